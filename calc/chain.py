@@ -159,7 +159,6 @@ OF_ZONES = (
 )  # fmt: skip
 """What is calculated for every zone of the columns as well, before the chapters of the section, which read it under
 ``KEY.ZONE/chapter``; the other chapters have an empty sheet there."""
-OF_SECTION = ("basis", "ground")  # of these, what stands the same in the section: a zone says nothing of it again
 DIVIDED = "sleeve"  # the last chapter whose results may ask for thinner sublayers
 MOST_HALVINGS = 3
 
@@ -249,7 +248,19 @@ def run_section(design: Design, section: Section, tell: Tell | None = None) -> S
     """
     zones = tuple(_run_part(design, part, tell) for part in section.by_zones())
     known = {f"{part.section.key}/{sheet.key}": sheet for part in zones for sheet in part.sheets}
-    return replace(_run_part(design, section, tell, known), zones=zones)
+    whole = _run_part(design, section, tell, known)
+    for zone in zones:
+        _say_once(whole, zone)
+    return replace(whole, zones=zones)
+
+
+def _say_once(whole: SectionRun, zone: SectionRun) -> None:
+    """Leave out of a zone what is said of its section in the same words and with the same numbers."""
+    for own, of_zone in zip(whole.sheets, zone.sheets, strict=True):
+        said = {(one.key, one.note, one.utilisation) for one in own.verdicts}
+        of_zone.verdicts[:] = [one for one in of_zone.verdicts if (one.key, one.note, one.utilisation) not in said]
+        for found, known in ((of_zone.limitations, own.limitations), (of_zone.rests, own.rests)):
+            found[:] = [one for one in found if one not in known]  # type: ignore[operator]
 
 
 def _run_part(
@@ -324,14 +335,10 @@ def _concerns(chapter: Chapter, section: Section) -> bool:
 
 
 def _sheet_of(chapter: Chapter, design: Design, section: Section, read: dict[str, Sheet]) -> Sheet:
-    """The sheet of a chapter; of a zone an empty one, or without what is said of the section, where there is no own."""
+    """The sheet of a chapter; an empty one where a zone has none of its own."""
     if not _concerns(chapter, section):
         return Sheet(section=section.key, key=chapter.key)
-    sheet = chapter.check(design, section, read) if chapter.check else _open_chapter(section, chapter)
-    if section.zone is not None and chapter.key in OF_SECTION:
-        for said in (sheet.verdicts, sheet.limitations, sheet.rests):
-            said.clear()
-    return sheet
+    return chapter.check(design, section, read) if chapter.check else _open_chapter(section, chapter)
 
 
 def _of_others(chapter: Chapter, section: Section, others: Mapping[str, Sheet] | None) -> dict[str, Sheet]:

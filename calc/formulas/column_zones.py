@@ -1,4 +1,4 @@
-"""Zones of the column grid across a section: heights over them, settlement on both sides of their borders, extrusion."""
+"""Zones of the column grid across a section: heights over them, settlement at their borders, extrusion."""
 
 from numpy import absolute, minimum
 

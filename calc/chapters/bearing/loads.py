@@ -318,8 +318,8 @@ def strength(scope: Scope, *, gain: bool, amount: str = "Dc_u") -> str:
     return "c_u0e"
 
 
-def field_strength(scope: Scope) -> None:
+def field_strength(scope: Scope, ratio: str = "a_E") -> None:
     """The same on the area of the soil alone with the mean of the gain, and beyond the columns without gain."""
-    scope(column_field_strength, c_uf="c_u0f", c_u=strength(scope, gain=True, amount="Dc_m"))
-    scope(column_field_growth, rho_u="rho_ud")
+    scope(column_field_strength, c_uf="c_u0f", c_u=strength(scope, gain=True, amount="Dc_m"), a_E=ratio)
+    scope(column_field_growth, rho_u="rho_ud", a_E=ratio)
     scope(design_undrained_strength, c_ud="c_u0e", c_u="c_u0k")

@@ -13,6 +13,7 @@ from calc.chapters.bearing.soft import SETTLES, state_early
 from calc.chapters.bearing.wedge_conditions import unmet_conditions
 from calc.chapters.bearing.wedge_limits import STATES, inertia_inward, inertia_upward, limits, outside_range
 from calc.chapters.bearing.wedge_reach import held_top, holds, reach
+from calc.chapters.bearing.wedge_zones import Grids, grids_of_wedge
 from calc.chapters.shared.earthquake import shaken_stages
 from calc.chapters.shared.frame import GIVEN_RATIO, at_labels, given_of_section
 from calc.chapters.shared.geometry import at_edge
@@ -28,6 +29,7 @@ from calc.formulas import earthquake as eq
 from calc.formulas import extrusion as ex
 from calc.formulas import squeezing as sq
 from calc.formulas.column_field import buoyant_unit_weight, design_friction_angle, design_strength_with_gain
+from calc.formulas.column_zones import area_for_shear, ratio_for_shear
 from calc.formulas.pore_pressure import unit_weight_with_upward_flow
 from calc.formulas.shear_parameters import column_stress_share
 from calc.formulas.stage_pressure import permanent_pressure, permanent_pressure_with_zones, pressure_of_plant
@@ -282,6 +284,7 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     """The wedge with its columns in one state: loads, lengths, strengths, columns, resistance."""
     scope = sheet.scope(f"{key}{side.ending}", _title(words, side))
     lift = key == "squeeze_lift"
+    grids = grids_of_wedge(scope, section, done, side)
     if lift:
         under_new_lift(scope, section, done, side)
     else:
@@ -293,7 +296,7 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     scope(sq.block_length_in_field, b_g="b_gs")
     for step in (sq.block_length_beyond_field, sq.block_length_with_gain, sq.mean_gain):
         scope(step)
-    field_strength(scope)
+    field_strength(scope, grids.mean)
     scope(design_strength_with_gain, c_ud="c_u0i", c_u="c_u0k")
     held_top(scope, section, side)
     scope(sq.held_length_in_field)
@@ -301,11 +304,12 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     scope(sq.strength_along_top)
     scope(ex.height_left_at_last_column, b_g="b_gs")
     scope(ex.mean_stress_factor)
-    _column(scope, section, done)
-    _stress(scope, lift=lift)
-    _critical(scope, WEDGE, lambda tried, values: Wedge(*(values[one] for one in WEDGE)).resistance(tried))
+    _column(scope, section, done, grids)
+    _stress(scope, grids, lift=lift)
+    names = [{"a_E": grids.mean, "A_E": grids.area}.get(one, one) for one in WEDGE]
+    _critical(scope, names, lambda tried, values: Wedge(*(values[one] for one in names)).resistance(tried))
     _soil(scope)
-    _columns(scope)
+    _columns(scope, grids.area)
     scope(ex.counted_base_length, c_u0="c_u0e", rho_u="rho_ud")
     scope(ex.wedge_divisor, c_u0="c_u0e", rho_u="rho_ud")
     scope(ex.wedge_resistance)
@@ -320,10 +324,14 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     return scope
 
 
-def _column(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+def _column(scope: Scope, section: Section, done: dict[str, Sheet], grids: Grids) -> None:
     """What the shear force of the columns goes back to."""
     for name in ("A_c", "A_E", "d_c"):
-        scope.take(name, done["columns"][name])
+        if name == "A_E" != grids.area:
+            scope(ratio_for_shear)
+            scope(area_for_shear)
+        else:
+            scope.take(name, done["columns"][name])
     for name in ("gamma_cr", "gamma_w"):
         scope.take(name, done["ground"][name])
     if has_heads(done["ground"]):
@@ -336,19 +344,20 @@ def _column(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     scope(design_friction_angle, phi_d="phi_cd", phi="phi_ck")
 
 
-def _stress(scope: Scope, *, lift: bool) -> None:
+def _stress(scope: Scope, grids: Grids, *, lift: bool) -> None:
     """Stress increment of the columns, by the ratio for stability whatever the soil is loaded by."""
     zones = "p_Z" in scope
     permanent = permanent_pressure_with_zones if zones else permanent_pressure
     scope(permanent)
     own = at_labels(scope["n_st"], ratio=GIVEN_RATIO)
     if not lift:
-        scope(column_stress_share, n_st=own)
+        scope(column_stress_share, n_st=own, a_E=grids.largest)
         scope(ex.permanent_stress_on_column)
         return
     scope(permanent, p_G="p_Gb", H="H_b", p_P="p_Pb", **({"p_Z": "p_Zb"} if zones else {}))
-    scope(column_stress_share, mu_c="mu_cb", n_st=at_labels(scope["n_stb"], ratio=GIVEN_RATIO))
-    scope(ex.column_share_of_lift, mu_L=at_labels(scope["mu_L"], ratio=GIVEN_RATIO))
+    before = at_labels(scope["n_stb"], ratio=GIVEN_RATIO)
+    scope(column_stress_share, mu_c="mu_cb", n_st=before, a_E=grids.largest)
+    scope(ex.column_share_of_lift, mu_L=at_labels(scope["mu_L"], ratio=GIVEN_RATIO), a_E=grids.largest)
     scope(ex.permanent_stress_on_column_under_lift)
 
 
@@ -360,7 +369,7 @@ def _soil(scope: Scope) -> None:
     scope(sq.strength_along_base)
 
 
-def _columns(scope: Scope) -> None:
+def _columns(scope: Scope, area: str) -> None:
     """Shear force of a column at the inner plane and at the base, each from its stress and the ground beside it."""
     for place, stress, ground in (
         ("i", ex.column_stress_at_inner_plane, "c_umx"),
@@ -381,8 +390,8 @@ def _columns(scope: Scope) -> None:
         else:
             scope(be.embedment_shear, V_toe="V_lwb", p_lat=lateral, t_toe="D_sq")
             scope(be.column_shear_with_lengths, **shear, V_le="V_lwb")
-    scope(ex.shear_on_inner_plane)
-    scope(ex.shear_along_base)
+    scope(ex.shear_on_inner_plane, A_E=area)
+    scope(ex.shear_along_base, A_E=area)
 
 
 def beyond(sheet: Sheet, section: Section, side: Side) -> None:

@@ -3,6 +3,7 @@
 import numpy as np
 
 from calc.chapters.bearing.wedge_reach import layers_in_fill
+from calc.chapters.shared.column_zones import largest_of_grids, zone_sheets
 from calc.chapters.shared.earthquake import inertia_of_slope, thrust_coefficient
 from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.geometry import place_of
@@ -30,19 +31,21 @@ def unmet_conditions(
     found = []
     if not section.bearing_layer.firm or done["columns"]["t_emb"].array <= 0:
         found.append(say("unmet-2"))
-    found += _ring(sheet, done, side, stages)
+    found += _ring(sheet, section, done, side, stages)
     found += _reinforcement(sheet, section, done, side, wedge, stages)
     return say("unmet", found="; ".join(found)) if found else ""
 
 
-def _ring(sheet: Sheet, done: dict[str, Sheet], side: Side, stages: list[str]) -> list[str]:
+def _ring(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, stages: list[str]) -> list[str]:
     """Ring resistance that is left beside the tension from the vertical load, least of all sublayers."""
     sleeve = done["sleeve"]
     scope = sheet.scope(f"ring_reserve{side.ending}", say("scope-ring-reserve-title", side_words=side.words))
     formats = (("factors", "R_Bd"), ("iso20432", "R_TD"))
     known = [sleeve.scopes[name][symbol] for name, symbol in formats if name in sleeve.scopes]
     scope.take("R_Bd", min(known, key=lambda one: float(one.array[one.valid].min())), note=say("take-r-bd-note"))
-    scope.take("F_Rd", sleeve["F_Rd"])
+    own, every = sleeve["F_Rd"], [one.done["sleeve"]["F_Rd"] for one in zone_sheets(section, done)]
+    own, *every = [one.largest("variant", "stage") for one in (own, *every)] if every else [own]
+    largest_of_grids(scope, "F_Rd", own, every)
     scope.take("r_c", done["columns"]["r_c"])
     left = scope(ring_reserve).at(stage=stages)
     why = say("ring-why")

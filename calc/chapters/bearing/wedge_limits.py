@@ -20,7 +20,7 @@ COMPARED = (
     (say("compared-thickness"), ("t_soft",), 3.0, 10.0, "m"),
     (say("compared-run"), ("L_S",), 5.0, 20.0, "m"),
     (say("compared-strength"), ("c_u0e", "c_u0i"), 3.5, 15.0, "kN/m²"),
-    (say("compared-ratio"), ("a_E",), 0.10, 0.26, ""),
+    (say("compared-ratio"), ("a_E", "a_Ew", "a_Ex"), 0.10, 0.26, ""),
     (say("compared-diameter"), ("d_c",), 0.6, 1.2, "m"),
 )
 """What the wedge was compared with: words, symbols in its scopes, least and largest value, unit."""
@@ -30,7 +30,10 @@ def outside_range(sheet: Sheet, scopes: Mapping[str, Scope], left: Mapping[str, 
     """Say beside the verdicts where an open stage uses the wedge outside what it was compared with."""
     outside = []
     for words, names, low, high, unit in COMPARED:
-        used = [one for key in scopes for name in names for one in _numbers_used(scopes[key][name], left[key])]
+        used = [
+            one for key in scopes for name in names if name in scopes[key]
+            for one in _numbers_used(scopes[key][name], left[key])
+        ]  # fmt: skip
         for value, stage in dict.fromkeys((min(used), max(used))) if used else ():
             if round(value, 2) < low or round(value, 2) > high:
                 number = f"{words} {number_text(value, 2)} {unit}".rstrip()

@@ -61,8 +61,6 @@ def _range(sheet: Sheet, section: Section) -> None:
     chosen, ratio = section.columns, float(sheet["a_E"].array)
     if not USUAL_RATIO[0] <= ratio <= USUAL_RATIO[1]:
         sheet.limitation("area-ratio", say("unusual-ratio", ratio=ratio), MEMORY)
-    if section.zone is not None:  # what follows is said of the section
-        return
     low, high = USUAL_DIAMETER[chosen.installation]
     if not low <= chosen.diameter <= high:
         text = say("unusual-diameter", installation=chosen.installation, low=low, high=high)

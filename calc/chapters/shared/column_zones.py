@@ -1,6 +1,6 @@
 """Zones of the column grid: their places and heights, recorded in the chapter on the columns, and their sheets."""
 
-from collections.abc import Iterator
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,6 +8,7 @@ import numpy as np
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.geometry import Profile, berm_places, place_of, profile
 from calc.engine.sheet import Scope, Sheet, Value
+from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.inputs.tables.column_zones import GridStrip, grid_strips
@@ -85,11 +86,17 @@ def height_of_zone(done: dict[str, Sheet]) -> Value:
     return done["columns"].scopes[ZONE]["H_z"]
 
 
-def largest_of_grids(
-    scope: Scope, name: str, own: Value, zones: Iterator[Value] | list[Value], what: str
-) -> Value:  # fmt: skip
-    """Record the largest of the grids, case by case; of a section without zones its own value."""
-    others = list(zones)
+def largest_of_grids(scope: Scope, name: str, own: Value, others: Sequence[Value], note: str = "") -> Value:
+    """Record the largest of the own grid and those of the zones, case by case; without zones its own value."""
     if not others:
-        return scope.take(name, own)
-    return scope.largest(name, [own, *others], title=say("reading-largest-title", what=what))
+        return scope.take(name, own, note=note)
+    return scope.largest(name, [own, *others], title=say("largest-title", what=symbol(name).meaning))
+
+
+def take_ratio(scope: Scope, section: Section, done: dict[str, Sheet], *, largest: bool) -> None:
+    """Take the largest or the least area ratio of all grids; nothing without zones, where the chapter has the one."""
+    others = [one.done["columns"]["a_E"] for one in zone_sheets(section, done)]
+    if others:
+        pick = max if largest else min
+        found = pick([done["columns"]["a_E"], *others], key=lambda one: float(one.array))
+        scope.take("a_E", found, note=say("ratio-note"))

@@ -24,25 +24,42 @@ def record_given_ratio(sheet: Sheet, section: Section) -> None:
 
 
 def unproven(done: dict[str, Sheet]) -> str:
-    """Why no resistance may rely on the ratio for stability, in words with its stages; empty where it may."""
-    cell = done["unit_cell"]
-    least, given = cell.scopes["least_ratio"]["n_min"], cell.scopes[GIVEN]["n_sg"]
-    height, platform = cell["H"], cell["i_P"]
-    filled = [
-        (label, given.number({"stage": label}) or 0.0, least.number({"stage": label}))
-        for label in least.labels("stage")[1:]
-        if (height.number({"stage": label}) or 0.0) > 0 or (platform.number({"stage": label}) or 0.0) > 0
-    ]
-    over = [f"{stage_name(label)} ({number_text(mine, 2)} above {number_text(cell, 2)})"
-            for label, mine, cell in filled if cell is not None and mine > cell + SAME_RATIO]  # fmt: skip
-    largest = float(cell.scopes[GIVEN]["n_mx"].array)
-    large = [f"{stage_name(label)} ({number_text(mine, 2)})" for label, mine, _ in filled if mine > largest]
-    found = []
+    """Why no resistance may rely on the ratio for stability, in words with its stages; empty where it may.
+
+    With zones of the columns the cell of every grid is asked, whose sheets ``done`` has under ``KEY.ZONE/unit_cell``.
+    """
+    found = [_above_cell(done["unit_cell"], "")]
+    found += [_above_cell(one, f"{one.section}: ") for path, one in done.items() if path.endswith("/unit_cell")]
+    over = [words for one in found for words in one]
+    scope = done["unit_cell"].scopes[GIVEN]
+    given, largest = scope["n_sg"], float(scope["n_mx"].array)
+    large = [f"{stage_name(label)} ({number_text(given.number({'stage': label}) or 0.0, 2)})"
+             for label in _filled(done["unit_cell"]) if (given.number({"stage": label}) or 0.0) > largest]  # fmt: skip
+    said = []
     if over:
-        found.append(say("unproven-2", over=", ".join(over)))
+        said.append(say("unproven-2", over=", ".join(over)))
     if large:
-        found.append(say("unproven-3", largest_measured=largest, large=", ".join(large)))
-    return say("unproven", found=" and ".join(found)) if found else ""
+        said.append(say("unproven-3", largest_measured=largest, large=", ".join(large)))
+    return say("unproven", found=" and ".join(said)) if said else ""
+
+
+def _filled(cell: Sheet) -> list[str]:
+    """The stages in which fill or platform lies over the cell."""
+    height, platform = cell["H"], cell["i_P"]
+    return [
+        label for label in height.labels("stage")[1:]
+        if (height.number({"stage": label}) or 0.0) > 0 or (platform.number({"stage": label}) or 0.0) > 0
+    ]  # fmt: skip
+
+
+def _above_cell(cell: Sheet, head: str) -> list[str]:
+    """The stages whose ratio for stability is above that of a cell, with both."""
+    least, given = cell.scopes["least_ratio"]["n_min"], cell.scopes[GIVEN]["n_sg"]
+    known = [(label, given.number({"stage": label}) or 0.0, least.number({"stage": label})) for label in _filled(cell)]
+    return [
+        f"{head}{stage_name(label)} ({number_text(mine, 2)} above {number_text(own, 2)})"
+        for label, mine, own in known if own is not None and mine > own + SAME_RATIO
+    ]  # fmt: skip
 
 
 def state_large_ratios(sheet: Sheet, section: Section) -> None:

@@ -75,9 +75,15 @@ def sides(section: Section) -> tuple[Side, ...]:
     right = Side("_right", "right side", fill.slope_right, "embankment.slope_right", "field.beyond_right", right_extent,
                  fill.berms.get("right"))  # fmt: skip
     alike = (left.slope, left.extent, left.berm) == (right.slope, right.extent, right.berm)
-    if alike and symmetrical(section) and not fill.lower:
+    if alike and symmetrical(section) and not fill.lower and _mirrored(section):
         return (replace(left, ending="", words="either side"),)
     return left, right
+
+
+def _mirrored(section: Section) -> bool:
+    """Whether the zones of the columns are the same on both sides of the axis."""
+    strips = [(low, high, one.pattern, one.spacing) for _, one in section.columns.zones for low, high in one.strips]
+    return sorted(strips) == sorted((-high, -low, *grid) for low, high, *grid in strips)
 
 
 def stress_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:

@@ -6,12 +6,13 @@ from itertools import product
 import numpy as np
 
 from calc.chapters.shared.soft_ground import Side
-from calc.chapters.stability.cases import EMPTY, Searched, Searches, State, direction_of, least_of
+from calc.chapters.stability.cases import EMPTY, Searched, Searches, direction_of, least_of
 from calc.chapters.stability.columns import reductions
 from calc.chapters.stability.ground import FIRM
 from calc.chapters.stability.limits import remarks
 from calc.chapters.stability.model import Case
 from calc.chapters.stability.search import BLOCKS, ON_LAYER, SETTINGS, whole
+from calc.chapters.stability.states import State
 from calc.engine.formula import Source
 from calc.engine.levels import above
 from calc.engine.words import words_of

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from calc.chapters.shared.column_zones import zone_sheets
 from calc.chapters.shared.frame import frame
 from calc.chapters.shared.geometry import NAMES, Berm, Profile, berm_places, crest_places, place_of, profile
 from calc.chapters.shared.heads import BELOW, BOTTOM, HEADS, TOP
@@ -25,6 +26,8 @@ from calc.chapters.stability.search import (
     search_within_fill,
     whole,
 )
+from calc.chapters.stability.states import DRAINED, END, END_CELL, LIFT, LIFT_CELL, State
+from calc.chapters.stability.zones import ZoneInSlip
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.words import words_of
@@ -38,64 +41,6 @@ say = words_of(__name__)
 
 EMPTY = "no fill"
 NO_BALANCE = say("no-balance")
-
-
-@dataclass(frozen=True, slots=True)
-class State:
-    """A state of the ground: ending of the keys, words, whether drained, and which stress shares the columns have.
-
-    ``cell`` takes load and gain of strength by the stress ratio of the cell; ``given`` is then the ending of the same
-    state by the ratio for stability.
-    """
-
-    ending: str
-    words: str
-    drained: bool
-    lift: bool
-    cell: bool = False
-    given: str = "none"
-    shares: tuple[str, ...] = ()  # name and title of the scope of its stress shares, none for that of the chapter
-
-    @property
-    def share_names(self) -> tuple[str, str]:
-        """Symbols of the stress shares of soil and column."""
-        return ("mu_sL", "mu_cL") if self.lift else ("mu_s", "mu_c")
-
-    @property
-    def makeup(self) -> str:
-        """Symbol of the compensation fill: while a lift is placed that of the stage before."""
-        return "p_Mb" if self.lift else "p_M"
-
-    @property
-    def fill(self) -> str:
-        """The scope of its fill in the slip model."""
-        return f"slip_fill{LIFT.ending if self.lift else END.ending}"
-
-    @property
-    def gain(self) -> str:
-        """The scope of its strength with gain in the slip model."""
-        return f"slip_gain{END_CELL.ending if self.cell else END.ending}"
-
-    def of(self, sheet: Sheet) -> Scope:
-        """Where its stress shares and loads stand."""
-        return sheet.scopes[self.shares[0]] if self.shares else sheet
-
-
-END = State("", say("end"), drained=False, lift=False)
-LIFT = State(
-    "_lift", say("lift"), drained=False, lift=True,
-    shares=("lift_shares", say("lift-2")),
-)  # fmt: skip
-LIFT_CELL = State(
-    "_lift_cell", say("lift-cell"), drained=False,
-    lift=True, cell=True, given=LIFT.ending,
-    shares=("cell_lift", say("lift-cell-2")),
-)  # fmt: skip
-END_CELL = State(
-    "_cell", say("end-cell"), drained=False, lift=False,
-    cell=True, given=END.ending, shares=("cell_ratio", say("end-cell-2")),
-)  # fmt: skip
-DRAINED = State("_drained", "drained", drained=True, lift=False)
 
 
 @dataclass(frozen=True)
@@ -120,6 +65,7 @@ class Searches:
         # Vertical inertia upward and downward; the same cross-section, asked once, where the earth does not shake.
         self.ways = (1.0, -1.0) if section.earthquake else (0.0,)
         self.columns = done["columns"]
+        self.zones = tuple(ZoneInSlip(one) for one in zone_sheets(section, done))
         self.heads = done["ground"].scopes.get(HEADS)
         self.across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
         self.lowest = min(self.across, key=lambda k: section.reinforcement[k].level, default=None)
@@ -140,8 +86,12 @@ class Searches:
         lift = LIFT.of(sheet)
         record_fill(sheet, section, done, LIFT.ending, lift["p_Mb"], sheet["q_pl"])
         record_gain(sheet, END.ending, sheet["Dc_u"])
-        if END_CELL.shares[0] in sheet.scopes:
-            record_gain(sheet, END_CELL.ending, END_CELL.of(sheet)["Dc_u"])
+        by_cell = [END_CELL] if END_CELL.shares[0] in sheet.scopes else []
+        for state in by_cell:
+            record_gain(sheet, state.ending, state.of(sheet)["Dc_u"])
+        for zone in self.zones:
+            for state in (END, *by_cell):
+                zone.record(sheet, state)
         for k in self.across:
             record_tie(sheet, section, k)
 
@@ -193,6 +143,7 @@ class Searches:
             ties=ties if tied else (), heads=self._heads(stage), column_heads=self._column_heads(stage),
             strips=self.strips,
             k_v=way * (self.sheet.scopes[STRIP]["k_v"].number(label) or 0.0) if way else 0.0,
+            zones=tuple(one for zone in self.zones for one in zone.strips(state, label)),
         )  # fmt: skip
 
     def _heads(self, stage: int) -> Line | None:
@@ -226,7 +177,9 @@ class Searches:
         if state.lift and LIFT.of(self.sheet)["p_nf"].number(label) is None:
             return False  # nothing is placed, no plant works on it
         # A higher ratio lowers the resistance by the lower gain alone: the columns carry more with it.
-        if state.cell and (state.of(self.sheet)["Dc_u"].number(label) or 0) >= (self.sheet["Dc_u"].number(label) or 0):
+        pairs = [(state.of(self.sheet), self.sheet), *((one.scope(state), one.sheet) for one in self.zones)]
+        if state.cell and all((own["Dc_u"].number(label) or 0) >= (given["Dc_u"].number(label) or 0)
+                              for own, given in pairs):  # fmt: skip
             return False
         return not state.drained or one.situation == "persistent"
 
@@ -241,6 +194,7 @@ class Searches:
         given = own.values if own is not None and state.shares else {}
         values = [given[name] if name in state.share_names and name in given else scope[name] for name in names]
         found = [*values, *cohesion, *(self.tension.values() if tied else ())]
+        found += [value for zone in self.zones for value in zone.rests_on(state)]
         return [*found, *self.modelled(state, tied=tied), *(self.settings[name] for name in search)]
 
     def modelled(self, state: State, *, tied: bool) -> list[Value]:
@@ -250,6 +204,7 @@ class Searches:
             name for name in ("x_Pl", "x_Pr", "d_crk", "h_crk", "k_h", "k_v") if name in self.sheet.scopes[STRIP].values
         ]
         gain = [] if state.drained else [(state.gain, ["c_utg"]), (STRIP, ["x_ml", "x_mr"])]
+        gain += [] if state.drained else [(zone.gain_scope(state), ["c_utg"]) for zone in self.zones]
         ties = [(f"slip_tie_{k}", ["z_rk", "x_rl", "x_rr", "mu_po", "mu_pob", "f_tie"]) for k in self.across if tied]
         scopes = [
             (SOILS, ["gamma_dw", "gamma_drw", *strengths, "z_lt", "gamma_wd"]),

@@ -8,8 +8,9 @@ from numpy.typing import NDArray
 
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.heads import has_heads, stress_below_base
-from calc.chapters.stability.cases import Searches, State
+from calc.chapters.stability.cases import Searches
 from calc.chapters.stability.model import model
+from calc.chapters.stability.states import State
 from calc.engine.formula import Source
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of

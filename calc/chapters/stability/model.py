@@ -10,7 +10,7 @@ from calc.chapters.stability.ground import COLUMN, FILL, FIRM, LOADS, PLATFORM, 
 from calc.engine.levels import above, same
 from calc.inputs import Section
 from calc.inputs.tables.stages import Stage
-from calc.procedures.slip import Bending, Columns, Crack, Layer, Lens, Model, Reinforcement, Soil, Strip, Water
+from calc.procedures.slip import Bending, Columns, Crack, Grid, Layer, Lens, Model, Reinforcement, Soil, Strip, Water
 from calc.procedures.slip.model import Line
 
 Read = Callable[..., float]
@@ -26,6 +26,14 @@ class Ties:
 
 
 @dataclass(frozen=True, slots=True)
+class ZoneCase:
+    """A strip of the column field with another grid, and the scope of the strength with gain that counts there."""
+
+    grid: Grid
+    gain: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Case:
     """One analysis: a stage with its places and recorded values, the state of the ground, what the columns carry.
 
@@ -34,7 +42,7 @@ class Case:
     sleeve (kPa), ``held`` the shear force that the embedment of a column holds (kN). ``heads`` are piezometric levels
     over depth in the soil and in the columns, from the bottom up; None where water is at rest. ``strips`` are the
     labels of those strips on the crest that are loaded; ``k_v`` is the vertical
-    seismic coefficient, upward positive.
+    seismic coefficient, upward positive. ``zones`` are the strips with another grid.
     """
 
     stage: Stage
@@ -53,6 +61,7 @@ class Case:
     column_heads: Line | None = None
     strips: tuple[str, ...] = ()
     k_v: float = 0.0
+    zones: tuple[ZoneCase, ...] = ()
 
 
 def model(section: Section, case: Case) -> Model:
@@ -143,18 +152,34 @@ def _gain_lenses(section: Section, case: Case) -> tuple[Lens, ...]:
 
     Further out there is less load than the gain is computed for.
     """
-    if case.drained or not case.gain:
+    if case.drained:
         return ()
-    left, right = case.read(STRIP, "x_ml"), case.read(STRIP, "x_mr")
     tops = [case.read(SOILS, "z_lt", f"layer.{layer.key}") for layer in section.layers]
     bottoms = [*tops[1:], case.place.firm]
     return tuple(
         Lens(
-            _soil(case, f"layer.{layer.key}", f"{layer.name}, with gain", case.gain),
+            _soil(case, f"layer.{layer.key}", f"{layer.name}, with gain", gain),
             ((left, top), (right, top), (right, bottom), (left, bottom)),
         )
+        for left, right, gain in _strips_with_gain(case) if gain
         for layer, top, bottom in zip(section.layers, tops, bottoms, strict=True)
-    )
+    )  # fmt: skip
+
+
+def _strips_with_gain(case: Case) -> Iterator[tuple[float, float, str]]:
+    """From the middle of one slope to that of the other, by the gain of each grid; none without one of the section."""
+    if not case.gain:
+        return
+    at, end = case.read(STRIP, "x_ml"), case.read(STRIP, "x_mr")
+    for zone in sorted(case.zones, key=lambda one: one.grid.x_left):
+        left, right = max(zone.grid.x_left, at), min(zone.grid.x_right, end)
+        if left < right:
+            if at < left:
+                yield at, left, case.gain
+            yield left, right, zone.gain
+            at = right
+    if at < end:
+        yield at, end, case.gain
 
 
 def _soil(case: Case, soil: str, name: str, gain: str = "") -> Soil:
@@ -207,7 +232,7 @@ def _columns(case: Case) -> Columns:
     return Columns(
         place.left_column, place.right_column, place.ground, place.toes, case.a_E, *case.shares,
         *_weights(case, COLUMN), read(SOILS, "phi_d", COLUMN), read("", "kappa_g"), case.c_eq,
-        "averaged" if case.averaged else "strict", bending,
+        "averaged" if case.averaged else "strict", bending, tuple(one.grid for one in case.zones),
     )  # fmt: skip
 
 

@@ -5,9 +5,10 @@ from dataclasses import replace
 import numpy as np
 
 from calc.chapters.shared.soft_ground import Side
-from calc.chapters.stability.cases import Searches, State
+from calc.chapters.stability.cases import Searches
 from calc.chapters.stability.ground import LOADS
 from calc.chapters.stability.model import Case
+from calc.chapters.stability.states import State
 from calc.engine.sheet import Scope
 from calc.engine.words import words_of
 from calc.formulas.slip import BISHOP

@@ -1,5 +1,6 @@
 """One side slope: tension from spreading, sliding on the reinforcement, sliding in the top of the ground below it."""
 
+from calc.chapters.shared.column_zones import take_ratio
 from calc.chapters.shared.earthquake import inertia_of_slope, thrust_coefficient
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.geometry import EDGE
@@ -146,6 +147,7 @@ def share_of_ground(scope: Scope, section: Section, done: dict[str, Sheet], driv
     given_of_section(scope, "alpha_g", section, "field.thrust_in_ground", asked)
     scope(slope_length)
     scope.take("c_u0e", done["bearing"]["c_u0e"], note=say("take-c-u0e-note"))
+    take_ratio(scope, section, done, largest=True)
     scope(column_field_strength, c_uf="c_u0f", c_u="c_u0e")
     scope(ground_thrust_share, E_ad=drives, c_u0="c_u0f")
 
@@ -252,6 +254,7 @@ def below(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) ->
     _weight(scope, section, done, side, "H_G")
     scope(slope_length, L_S="L_R", H="H_G")
     _strengths(scope, section, done)
+    take_ratio(scope, section, done, largest=True)
     scope(ground_resistance_to_sliding, c_u0="c_u0e", L_S="L_R")
     scope(design_sliding_resistance, R_hd="R_hgd", R_h="R_hg")
     scope(thrust_not_held_below, E_ad=inertia_of_slope(scope, section, "H_G"))

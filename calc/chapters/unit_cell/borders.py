@@ -76,8 +76,7 @@ def _loads(scope: Scope, section: Section, done: dict[str, Sheet], places: list[
     traffic = np.array([0.0, *(float(stage.traffic) for stage in section.stages)])
     scope.given("i_Q", np.outer(traffic, below), ["stage", "border"], origin=rule)
     if section.makeup_fill:
-        filled = np.array([0.0, *(1.0 for _ in section.stages)])
-        scope.given("f_M", np.outer(filled, below), ["stage", "border"], origin=rule)
+        scope.given("f_M", 0.0, origin=rule)
 
 
 def differences(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
@@ -126,7 +125,9 @@ def centre_to_edge(
         return False
     values = [own, *(_of_zone(one, final) for one in at_edge)]
     centre = scope["s_cen"].array
-    scope.take("s_sho", max(values, key=lambda one: float(np.abs(one.array - centre).max())), note=say("take-s-sho-note"))
+    scope.take(
+        "s_sho", max(values, key=lambda one: float(np.abs(one.array - centre).max())), note=say("take-s-sho-note")
+    )
     scope(settlement_difference_of_grids)
     return True
 

@@ -61,8 +61,6 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
 
 def _design_life(sheet: Sheet, design: Design, section: Section) -> None:
     """Final settlement and creep strain rest on a stiffness that must reach to the end of the design life."""
-    if section.zone is not None:
-        return
     last, title = section.sleeve.stiffness[-1].time, say("design-life")
     if last >= design.basis.design_life:
         sheet.settled("stiffness_life", title, say("settled-stiffness-life-why"))

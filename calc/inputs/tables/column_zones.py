@@ -1,6 +1,7 @@
 """Zones of the column grid across a section: where their rows stand, and the rules between them."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 from math import ceil, inf, pi, sqrt
 
 from calc.engine.levels import above, same
@@ -98,7 +99,7 @@ def zones_in_the_field(columns: Columns, column_field: ColumnField | None, emban
                 yield Problem(("columns", "zone", k, "x_left"), must, f"{low:g} m to {high:g} m")
                 break
     free = [-half, *sorted(x for one in columns.zone for strip in one.strips for x in strip if -half < x < half), half]
-    middles = [(a + b) / 2 for a, b in zip(free[:-1], free[1:], strict=True)]
+    middles = [(a + b) / 2 for a, b in pairwise(free)]
     if all(any(a < x < b for one in columns.zone for a, b in one.strips) for x in middles):
         must = "leave part of the crest to the grid of [columns], which stands for the full height of fill"
         yield Problem(("columns", "zone"), must, f"the crest from {-half:g} m to {half:g} m")
@@ -163,12 +164,17 @@ def smear_in_zones(layers: tuple[Layer, ...], columns: Columns) -> Problems:
 
 
 def not_with_zones(
-    columns: Columns, embankment: Embankment, earthquake: Earthquake | None, column_field: ColumnField | None
+    columns: Columns, embankment: Embankment, earthquake: Earthquake | None, column_field: ColumnField | None,
+    makeup_fill: bool,
 ) -> Problems:
     """What would be computed as if one grid were everywhere is refused."""
     if not columns.zone:
         return
-    left_out = "be left out " + WITH
+    left_out, half = "be left out " + WITH, embankment.crest_width / 2
+    below = [one.key for one in columns.zone if any(above(half, a) and above(b, -half) for a, b in one.strips)]
+    if makeup_fill and below:
+        must = f"be false where a zone of columns ({', '.join(below)}) reaches below the crest, which settles as one"
+        yield Problem(("makeup_fill",), must)
     if columns.floating is not None:
         yield Problem(("columns", "floating"), f"{left_out}: the length that shares the load is not found by zones",
                       "a table")  # fmt: skip

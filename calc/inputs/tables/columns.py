@@ -82,7 +82,7 @@ Pattern = Annotated[str, OneOf(words=("triangular", "square"))]
 
 
 class ColumnZone(Table):
-    """A strip of the cross-section whose columns stand in a grid of their own; all else of them is that of [columns]."""
+    """A strip of the cross-section whose columns have a grid of their own; all else of them is that of [columns]."""
 
     key: LayerKey = field("Key of the zone, unique in the section; its results print as those of SECTION.KEY.", "slope")
     x_left: Across = field("Left border, from the axis of the crest, to the right positive.", "5.0 m")

@@ -178,7 +178,7 @@ class Section(Table):
         return part
 
     def _below_crest(self, zone: ColumnZone, height: float) -> bool:
-        """Whether a zone reaches below the crest at a height of fill; the toes stay where the final slopes have them."""
+        """Whether a zone reaches below the crest at a height of fill; the toes stay those of the final slopes."""
         fill = self.embankment
         left, right = (
             fill.crest_width / 2 + run * (fill.height - height) for run in (fill.slope_left, fill.slope_right)

@@ -7,7 +7,7 @@ from math import isfinite, pi
 import numpy as np
 
 from calc.procedures.slip.ground import edges, layers_present
-from calc.procedures.slip.model import Columns, Line, Model, SlipError, Soil
+from calc.procedures.slip.model import Columns, Grid, Line, Model, SlipError, Soil
 
 CLOSE = 1e-9  # share of the size of the model within which two lines touch
 
@@ -272,17 +272,17 @@ def _columns(model: Model) -> Iterator[str]:
     yield from _within("columns.y_toe", field.y_toe, model.bottom, INFINITE)
     checks: tuple[tuple[str, Callable[[Columns], float], float, float], ...] = (
         ("gamma", lambda one: one.gamma, 0, INFINITE), ("gamma_sat", lambda one: one.gamma_sat, 0, INFINITE),
-        ("reduction", lambda one: one.reduction, 0, 1), ("mu_s", lambda one: one.mu_s, 0, INFINITE),
-        ("mu_c", lambda one: one.mu_c, 0, INFINITE),
+        ("reduction", lambda one: one.reduction, 0, 1),
     )  # fmt: skip
     for name, value, low, high in checks:
         yield from _within(f"columns.{name}", value(field), low, high, above=True)
-    yield from _within("columns.a_E", field.a_E, 0, 1 - CLOSE, above=True)
     yield from _within("columns.phi", field.phi, 0, STEEPEST)
     yield from _within("columns.c_eq", field.c_eq, 0, INFINITE)
-    carried = field.a_E * field.mu_c + (1 - field.a_E) * field.mu_s
-    if not abs(carried - 1) < 1e-6:
-        yield f"columns.mu_s and mu_c must carry the whole stress, a_E mu_c + (1 - a_E) mu_s = 1 (got {carried:g})"
+    yield from _shares("columns", field)
+    for index, zone in enumerate(field.zones):
+        yield from _shares(f"columns.zones[{index}]", zone)
+        if not field.x_left <= zone.x_left < zone.x_right <= field.x_right:
+            yield f"columns.zones[{index}] must lie in the field (got x = {zone.x_left:g} to {zone.x_right:g})"
     if field.bending is not None:
         bend = field.bending
         yield from _within("columns.bending.diameter", bend.diameter, 0, INFINITE, above=True)
@@ -292,6 +292,16 @@ def _columns(model: Model) -> Iterator[str]:
         yield from _within("columns.bending.share", bend.share, 0, 1)
     if field.mode not in {"strict", "averaged"}:
         yield f'columns.mode must be "strict" or "averaged" (got {field.mode!r})'
+
+
+def _shares(name: str, grid: Columns | Grid) -> Iterator[str]:
+    """Area ratio and stress shares of a grid."""
+    yield from _within(f"{name}.mu_s", grid.mu_s, 0, INFINITE, above=True)
+    yield from _within(f"{name}.mu_c", grid.mu_c, 0, INFINITE, above=True)
+    yield from _within(f"{name}.a_E", grid.a_E, 0, 1 - CLOSE, above=True)
+    carried = grid.a_E * grid.mu_c + (1 - grid.a_E) * grid.mu_s
+    if not abs(carried - 1) < 1e-6:
+        yield f"{name}.mu_s and mu_c must carry the whole stress, a_E mu_c + (1 - a_E) mu_s = 1 (got {carried:g})"
 
 
 def _lowest(model: Model, left: float, right: float) -> float:

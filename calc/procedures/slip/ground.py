@@ -66,6 +66,18 @@ class Ground:
         """The distance within which two lines touch."""
         return 1e-9 * max(1.0, float(np.ptp(self.surface.left)), float(self.x[-1] - self.x[0]))
 
+    @cached_property
+    def grids(self) -> NDArray[np.float64]:
+        """Area ratio and stress shares of soil and column (rows) in every strip of a column field."""
+        field = self.model.columns
+        assert field is not None  # noqa: S101 - the caller has looked
+        middle = (self.x[:-1] + self.x[1:]) / 2
+        found = np.tile([[field.a_E], [field.mu_s], [field.mu_c]], len(middle))
+        for one in field.zones:
+            inside = (one.x_left < middle) & (middle < one.x_right)
+            found[:, inside] = [[one.a_E], [one.mu_s], [one.mu_c]]
+        return found
+
     def level_line(self, level: float) -> Straight:
         """A level line over the whole model."""
         return Straight(np.full(len(self.q), level), np.zeros(len(self.q)), self.x[:-1])
@@ -163,7 +175,7 @@ def _places(model: Model) -> Floats:
     pieces = [piece for line in lines for piece in pairwise(line or ())]
     pieces += [side for lens in model.lenses for side in edges(lens.polygon)]
     spans = [(one.x_left, one.x_right) for one in model.strips]
-    spans += [(model.columns.x_left, model.columns.x_right)] if model.columns else []
+    spans += [(one.x_left, one.x_right) for one in (model.columns, *model.columns.zones)] if model.columns else []
     pairs = [*combinations(pieces, 2)] if model.lenses else [*product(pairwise(table), pieces)]
     if water and water.open_level is not None:
         shore = ((first, water.open_level), (last, water.open_level))

@@ -3,7 +3,7 @@
 from dataclasses import replace
 from typing import Any, TypeVar
 
-from calc.procedures.slip.model import BlockSearch, Circle, Layer, Lens, Line, Model, Range, Search, Surface
+from calc.procedures.slip.model import BlockSearch, Circle, Columns, Layer, Lens, Line, Model, Range, Search, Surface
 
 Asked = Circle | Surface | Search | BlockSearch
 Extent = TypeVar("Extent")
@@ -24,6 +24,11 @@ def _mirrored_extent(one: Extent) -> Extent:
     return replace(one, x_left=-one.x_right, x_right=-one.x_left)  # type: ignore[type-var, attr-defined]
 
 
+def _mirrored_columns(field: Columns) -> Columns:
+    """The column field with its zones."""
+    return replace(_mirrored_extent(field), zones=tuple(_mirrored_extent(one) for one in reversed(field.zones)))
+
+
 def mirrored_model(model: Model) -> Model:
     """The cross-section with x reversed."""
     return replace(
@@ -40,7 +45,7 @@ def mirrored_model(model: Model) -> Model:
         lenses=tuple(Lens(one.soil, tuple((-x, y) for x, y in one.polygon)) for one in model.lenses),
         water=replace(model.water, table=mirrored_line(model.water.table)) if model.water else None,
         strips=tuple(_mirrored_extent(one) for one in model.strips),
-        columns=_mirrored_extent(model.columns) if model.columns else None,
+        columns=_mirrored_columns(model.columns) if model.columns else None,
         reinforcement=tuple(_mirrored_extent(one) for one in model.reinforcement),
         hard=mirrored_line(model.hard) if model.hard else None,
     )

@@ -113,8 +113,21 @@ class Bending:
 
 
 @dataclass(frozen=True)
+class Grid:
+    """Another grid of the columns between two places: area ratio and stress shares."""
+
+    x_left: float
+    x_right: float
+    a_E: float
+    mu_s: float
+    mu_c: float
+
+
+@dataclass(frozen=True)
 class Columns:
     """Column field: extent, area ratio, stress shares, column fill, and how it enters a slip surface.
+
+    ``zones`` are strips within it that have another grid.
 
     ``reduction`` lowers the shear resistance of the columns for the plane model of discrete columns; ``c_eq`` is the
     apparent cohesion from the sleeve. In mode "strict" soil and column are two parts of a slice, each with its own
@@ -136,6 +149,7 @@ class Columns:
     c_eq: float = 0.0
     mode: Literal["strict", "averaged"] = "strict"
     bending: Bending | None = None
+    zones: tuple[Grid, ...] = ()
 
 
 def stress_shares(n: float, a_E: float) -> tuple[float, float]:  # noqa: N803 - the printed symbol

@@ -116,6 +116,16 @@ class _Places:
         return found
 
     @cached_property
+    def grid(self) -> tuple[Any, Any, Any]:
+        """Area ratio and stress shares of soil and column, one number each where one grid is everywhere."""
+        field = self.ground.model.columns
+        assert field is not None  # noqa: S101 - the caller has looked
+        if not field.zones:
+            return field.a_E, field.mu_s, field.mu_c
+        a, on_soil, on_column = (one.take(self.base.strip) for one in self.ground.grids)
+        return a, on_soil, on_column
+
+    @cached_property
     def cell(self) -> Ints:
         """Flat index of (boundary, strip) of the soil at the base."""
         index = self.base.strip
@@ -186,7 +196,7 @@ def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any
     """Share of the width, stress, cohesion, tangent and pore pressure of the parts, and the columns that bend."""
     field = at.ground.model.columns
     assert field is not None  # noqa: S101 - the caller has looked
-    a, y = field.a_E, at.base.y
+    (a, mu_s, mu_c), y = at.grid, at.base.y
     beside = at.ground.in_field.take(at.base.strip)
     level = np.clip(y, field.y_toe, field.y_top)
     above = at.overburden(field.y_top)
@@ -203,14 +213,14 @@ def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any
         return _averaged_parts(at, cut, (stress, c, tangent, u), (friction, sleeve, u_c))
     at_top = at.pressure(field.y_top, at_rest=True)
     added = above + load - at_top
-    on_soil = at_top + field.mu_s * added + soil_stress - above
-    on_column = at_top + field.mu_c * added + column
+    on_soil = at_top + mu_s * added + soil_stress - above
+    on_column = at_top + mu_c * added + column
     on_soil = np.where(cut, on_soil, stress)
     bent = None
     if field.bending is not None:
         on_top = field.bending.share * above + at.gamma_w * at.standing - at_top
-        soil = at_top + field.mu_s * on_top + soil_stress - above - u
-        bent = _column_bending(at, at_top + field.mu_c * on_top + column - u_c, (c, tangent, soil), sleeve)
+        soil = at_top + mu_s * on_top + soil_stress - above - u
+        bent = _column_bending(at, at_top + mu_c * on_top + column - u_c, (c, tangent, soil), sleeve)
         sleeve, friction = bent.strength, 0.0
     # Where the pore pressure is a share of the stress, in the field of that on the soil alone; None for nowhere.
     given = [float(one.r_u is not None) for one in at.ground.soils]
@@ -232,11 +242,10 @@ def _averaged_parts(
     at: _Places, cut: Any, soil: tuple[Any, Any, Any, Any], column: tuple[float, float, Any]
 ) -> tuple[Any, ...]:
     """One part to a slice, with the averaged strength on its whole normal force where the field is cut."""
-    field = at.ground.model.columns
-    assert field is not None  # noqa: S101 - the caller has looked
-    (stress, c, tangent, u), (friction, sleeve, u_c), a = soil, column, field.a_E
+    (stress, c, tangent, u), (friction, sleeve, u_c) = soil, column
+    a, mu_s, mu_c = at.grid
     drawn = a * u_c * friction + (1 - a) * u * tangent
-    mean = a * field.mu_c * friction + (1 - a) * field.mu_s * tangent
+    mean = a * mu_c * friction + (1 - a) * mu_s * tangent
     with np.errstate(divide="ignore", invalid="ignore"):
         # The pore pressure that, times the averaged tangent, takes away what water takes from soil and column.
         u_mean = np.where(mean > 0, drawn / mean, 0.0)
