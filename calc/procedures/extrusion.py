@@ -29,7 +29,8 @@ class Wedge:
 
     ``c_u0i`` at the top of the inner plane, ``c_u0f`` along the base in the column field, ``c_u0e`` beyond it and
     beside the columns, all of the soil itself; ``p_cN`` the stress increment of the column at the crest edge; ``L_t``
-    the length from the crest edge along which shear acts at the top, the whole slope unless given.
+    the length from the crest edge along which shear acts at the top, the whole slope unless given; ``A_Eb`` and
+    ``p_cNb`` stand for ``A_E`` and ``p_cN`` along the base where other columns stand there.
     """
 
     c_u0i: ArrayLike
@@ -46,6 +47,8 @@ class Wedge:
     gamma_ceff: ArrayLike
     p_cN: ArrayLike
     L_t: ArrayLike = np.inf
+    A_Eb: ArrayLike | None = None
+    p_cNb: ArrayLike | None = None
 
     def resistance(self, D: ArrayLike) -> Floats:  # noqa: N803 - printed symbol
         """Pressure (kPa) at which the wedge of thickness ``D`` (m) is extruded, its inner plane at the crest edge."""
@@ -76,8 +79,10 @@ class Wedge:
     def _base(self, D: ArrayLike, c_u: Floats) -> Floats:  # noqa: N803 - printed symbol
         left = extrusion.height_left_at_last_column(self.b_g, self.L_S)
         factor = extrusion.mean_stress_factor(left)
-        shear, _, lateral = self._shear(extrusion.column_stress_at_base(self.gamma_ceff, D, factor, self.p_cN), c_u)
-        return np.asarray(extrusion.shear_along_base(np.minimum(shear, bending.embedment_shear(lateral, D)), self.A_E))
+        carried, area = (own if own is not None else other
+                         for own, other in ((self.p_cNb, self.p_cN), (self.A_Eb, self.A_E)))  # fmt: skip
+        shear, _, lateral = self._shear(extrusion.column_stress_at_base(self.gamma_ceff, D, factor, carried), c_u)
+        return np.asarray(extrusion.shear_along_base(np.minimum(shear, bending.embedment_shear(lateral, D)), area))
 
     def _shear(self, stress: Floats, c_u: Floats) -> tuple[Floats, Floats, Floats]:
         force = bending.column_force_at_cut(geometry.column_area(self.d_c), stress)

@@ -25,11 +25,11 @@ from calc.engine.sheet import Origin, Scope, Sheet, number_text, stage_name, sta
 from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas import bending as be
+from calc.formulas import column_zones as cz
 from calc.formulas import earthquake as eq
 from calc.formulas import extrusion as ex
 from calc.formulas import squeezing as sq
 from calc.formulas.column_field import buoyant_unit_weight, design_friction_angle, design_strength_with_gain
-from calc.formulas.column_zones import area_for_shear, ratio_for_shear
 from calc.formulas.pore_pressure import unit_weight_with_upward_flow
 from calc.formulas.shear_parameters import column_stress_share
 from calc.formulas.stage_pressure import permanent_pressure, permanent_pressure_with_zones, pressure_of_plant
@@ -306,10 +306,11 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     scope(ex.mean_stress_factor)
     _column(scope, section, done, grids)
     _stress(scope, grids, lift=lift)
-    names = [{"a_E": grids.mean, "A_E": grids.area}.get(one, one) for one in WEDGE]
+    names = [{"a_E": grids.mean, "A_E": grids.inner}.get(one, one) for one in WEDGE]
+    names += [] if grids.base == grids.inner else [grids.base, grids.stress]
     _critical(scope, names, lambda tried, values: Wedge(*(values[one] for one in names)).resistance(tried))
     _soil(scope)
-    _columns(scope, grids.area)
+    _columns(scope, grids)
     scope(ex.counted_base_length, c_u0="c_u0e", rho_u="rho_ud")
     scope(ex.wedge_divisor, c_u0="c_u0e", rho_u="rho_ud")
     scope(ex.wedge_resistance)
@@ -326,12 +327,11 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
 
 def _column(scope: Scope, section: Section, done: dict[str, Sheet], grids: Grids) -> None:
     """What the shear force of the columns goes back to."""
-    for name in ("A_c", "A_E", "d_c"):
-        if name == "A_E" != grids.area:
-            scope(ratio_for_shear)
-            scope(area_for_shear)
-        else:
-            scope.take(name, done["columns"][name])
+    for name in ("A_c", *(["A_E"] if grids.inner == "A_E" else []), "d_c"):
+        scope.take(name, done["columns"][name])
+    if grids.inner != "A_E":
+        scope(cz.area_at_inner_plane)
+        scope(cz.area_along_base)
     for name in ("gamma_cr", "gamma_w"):
         scope.take(name, done["ground"][name])
     if has_heads(done["ground"]):
@@ -351,14 +351,21 @@ def _stress(scope: Scope, grids: Grids, *, lift: bool) -> None:
     scope(permanent)
     own = at_labels(scope["n_st"], ratio=GIVEN_RATIO)
     if not lift:
-        scope(column_stress_share, n_st=own, a_E=grids.largest)
+        scope(column_stress_share, n_st=own)
         scope(ex.permanent_stress_on_column)
+        if grids.stress != "p_cN":
+            scope(column_stress_share, mu_c="mu_cx", n_st=own, a_E="a_Ex")
+            scope(ex.permanent_stress_on_column, p_cN=grids.stress, mu_c="mu_cx")
         return
     scope(permanent, p_G="p_Gb", H="H_b", p_P="p_Pb", **({"p_Z": "p_Zb"} if zones else {}))
-    before = at_labels(scope["n_stb"], ratio=GIVEN_RATIO)
-    scope(column_stress_share, mu_c="mu_cb", n_st=before, a_E=grids.largest)
-    scope(ex.column_share_of_lift, mu_L=at_labels(scope["mu_L"], ratio=GIVEN_RATIO), a_E=grids.largest)
+    before, lift_share = (at_labels(scope[name], ratio=GIVEN_RATIO) for name in ("n_stb", "mu_L"))
+    scope(column_stress_share, mu_c="mu_cb", n_st=before)
+    scope(ex.column_share_of_lift, mu_L=lift_share)
     scope(ex.permanent_stress_on_column_under_lift)
+    if grids.stress != "p_cN":
+        scope(column_stress_share, mu_c="mu_cbx", n_st=before, a_E="a_Ex")
+        scope(ex.column_share_of_lift, mu_cn="mu_cnx", mu_L=lift_share, a_E="a_Ex")
+        scope(ex.permanent_stress_on_column_under_lift, p_cN=grids.stress, mu_cb="mu_cbx", mu_cn="mu_cnx")
 
 
 def _soil(scope: Scope) -> None:
@@ -369,7 +376,7 @@ def _soil(scope: Scope) -> None:
     scope(sq.strength_along_base)
 
 
-def _columns(scope: Scope, area: str) -> None:
+def _columns(scope: Scope, grids: Grids) -> None:
     """Shear force of a column at the inner plane and at the base, each from its stress and the ground beside it."""
     for place, stress, ground in (
         ("i", ex.column_stress_at_inner_plane, "c_umx"),
@@ -378,7 +385,7 @@ def _columns(scope: Scope, area: str) -> None:
         own = {"N_cN": f"N_w{place}", "M_kern": f"M_w{place}", "p_lat": f"p_w{place}"}
         shear = {"V_fr": f"V_fw{place}", "V_be": f"V_bw{place}", "V_col": f"V_w{place}"}
         force, moment, lateral = own["N_cN"], own["M_kern"], own["p_lat"]
-        scope(stress)
+        scope(stress, **({"p_cN": grids.stress} if place == "b" else {}))
         scope(be.column_force_at_cut, N_cN=force, sigma_cN=f"sigma_c{place}")
         scope(be.kern_moment, M_kern=moment, N_cN=force)
         scope(be.lateral_resistance, p_lat=lateral, c_ud=ground)
@@ -390,8 +397,8 @@ def _columns(scope: Scope, area: str) -> None:
         else:
             scope(be.embedment_shear, V_toe="V_lwb", p_lat=lateral, t_toe="D_sq")
             scope(be.column_shear_with_lengths, **shear, V_le="V_lwb")
-    scope(ex.shear_on_inner_plane, A_E=area)
-    scope(ex.shear_along_base, A_E=area)
+    scope(ex.shear_on_inner_plane, A_E=grids.inner)
+    scope(ex.shear_along_base, A_E=grids.base)
 
 
 def beyond(sheet: Sheet, section: Section, side: Side) -> None:

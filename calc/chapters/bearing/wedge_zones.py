@@ -1,6 +1,8 @@
 """The columns in the extruding wedge where it reaches several grids: each counts along its own length."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,15 +23,12 @@ LEAST = ("U_L", "Dc_u", "n_st")  # of all grids in the wedge the least counts
 
 @dataclass(frozen=True, slots=True)
 class Grids:
-    """Symbols of the area ratio and of the area to a column in the wedge.
-
-    ``mean`` is for the soil along base and top, ``area`` for the shear force of the columns, ``largest`` for their
-    stress.
-    """
+    """Symbols in the wedge: area ratio for the soil, area to a column and stress of columns at inner plane and base."""
 
     mean: str = "a_E"
-    area: str = "A_E"
-    largest: str = "a_E"
+    inner: str = "A_E"
+    base: str = "A_E"
+    stress: str = "p_cN"
 
 
 def grids_of_wedge(scope: Scope, section: Section, done: dict[str, Sheet], side: Side) -> Grids:
@@ -41,23 +40,39 @@ def grids_of_wedge(scope: Scope, section: Section, done: dict[str, Sheet], side:
     ratios = {None: columns["a_E"], **{one.zone: one.done["columns"]["a_E"] for one in zones}}
     strips = strips_of_grid(section, columns)
     outward = [_lengths(strips, *_ends(columns, side, label)) for label in stages]
-    inner, mean, largest = [], [], []
+    inner, mean, counted, largest = [], [], [], []
     for touched, lengths in outward:
         known = {k: float(ratios[strips[k].zone].array) for k in {*touched, *lengths}}
         inner.append(min(known[k] for k in touched))
-        run = sum(lengths.values())
-        mean.append(sum(known[k] * one for k, one in lengths.items()) / run if run else inner[-1])
+        mean.append(_mean(known, lengths, inner[-1]))
+        counted.append(_mean(_falling(known, lengths), lengths, inner[-1]))
         largest.append(max(known.values()))
     inputs = [*ratios.values(), *places_of_fill(columns), *(place_of(columns, name) for name in ("x_cl", "x_cr"))]
     inputs += [one.done["columns"].scopes[ZONE][name] for one in zones for name in ("x_z1", "x_z2")]
     for name, values, title in (
-        ("a_Ei", inner, say("inner-title")), ("a_Ew", mean, say("mean-title")), ("a_Ex", largest, say("largest-title")),
+        ("a_Ei", inner, say("inner-title")), ("a_Ew", mean, say("mean-title")),
+        ("a_Eb", counted, say("counted-title")), ("a_Ex", largest, say("largest-title")),
     ):  # fmt: skip
         scope.reading(name, values, ["stage"], title=title, inputs=inputs)
     scope.take("a_E", scope["a_Ei"], note=say("take-a-e-note"))
     for name in LEAST:
         _least(scope, name, zones)
-    return Grids("a_Ew", "A_Ew", "a_Ex")
+    return Grids("a_Ew", "A_Ei", "A_Eb", "p_cNb")
+
+
+def _mean(ratios: Mapping[int, float], lengths: Mapping[int, float], without: float) -> float:
+    """Mean of the ratios by the lengths of their strips; ``without`` where there is no length."""
+    run = sum(lengths.values())
+    return sum(ratios[k] * one for k, one in lengths.items()) / run if run else without
+
+
+def _falling(ratios: Mapping[int, float], lengths: Mapping[int, float]) -> dict[int, float]:
+    """The ratios outward from the inner plane as far as they do not rise: outward the columns are stressed less."""
+    found, least = {}, inf
+    for k in lengths:
+        least = min(least, ratios[k])
+        found[k] = least
+    return found
 
 
 def _ends(columns: Sheet, side: Side, label: str) -> tuple[float, float]:
@@ -69,12 +84,13 @@ def _ends(columns: Sheet, side: Side, label: str) -> tuple[float, float]:
 
 
 def _lengths(strips: tuple[GridStrip, ...], edge: float, end: float) -> tuple[set[int], dict[int, float]]:
-    """The strips at the inner plane, and the lengths from there to the end by strip."""
+    """The strips at the inner plane, and the lengths from there to the end by strip, outward."""
     low, high = min(edge, end), max(edge, end)
     touched = {k for k, one in enumerate(strips) if not above(one.left, edge) and not above(edge, one.right)}
     # Beyond the outermost columns no strip is touched: the nearest one stands for it, along no length.
     touched = touched or {0 if edge < strips[0].left else len(strips) - 1}
-    lengths = {k: min(one.right, high) - max(one.left, low) for k, one in enumerate(strips)}
+    outward = range(len(strips)) if end > edge else range(len(strips) - 1, -1, -1)
+    lengths = {k: min(strips[k].right, high) - max(strips[k].left, low) for k in outward}
     return touched, {k: one for k, one in lengths.items() if one > 0}
 
 
