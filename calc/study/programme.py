@@ -104,6 +104,10 @@ class Search:
     """
 
     def __init__(self, design: Design, section: Section, wish: Wish) -> None:
+        if section.columns.zones:
+            names = ", ".join(one.key for _, one in section.columns.zones)
+            message = f"section {section.key}: a programme is searched for one grid of columns, not by zones ({names})."
+            raise OpenError(message)
         self.design, self.section, self.wish = design, section, wish
         self.done = chapters(design, section, until="consolidation")
         if "course" not in self.done["consolidation"].scopes:

@@ -23,6 +23,8 @@ FACTORS = (
 
 def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Stages, factors, limits asked for, and the section to scale."""
+    if section.zone is not None:  # the section says it
+        return
     shared = frame(design, section)
     of.tables += [stages(section, shared), partial_factors(shared, section, design.factor_sets(section))]
     asked = limits(design)

@@ -1,7 +1,8 @@
 """The page of the chapter on the columns: places of the cross-section stage by stage."""
 
-from calc.chapters.shared.geometry import PLACES
-from calc.engine.sheet import Page, Sheet, Table, TableColumn, value_text
+from calc.chapters.shared.column_zones import strips_of_grid, zone_sheets
+from calc.chapters.shared.geometry import LEVELS, PLACES
+from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text, value_text
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 
@@ -11,9 +12,17 @@ SHOWN = ("x_tl", "x_el", "x_er", "x_tr", "x_cl", "x_cr", "x_gl", "x_gr")
 OF_BERMS = ("x_ul", "x_ol", "x_kl", "x_kr", "x_or", "x_ur")
 
 
-def page(of: Page, _design: Design, _section: Section, _done: dict[str, Sheet]) -> None:
-    """The places as a table; the columns are drawn in the cross-section and in the unit cell."""
+OF_A_GRID = ("a_x", "A_E", "a_E")
+
+
+def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """The places and the grids as tables; the columns are drawn in the cross-section and in the unit cell."""
     of.aside.add(PLACES)
+    if section.columns.zones:
+        of.tables.append(_grids(of.sheet, section, done))
+    if section.zone is not None:  # the places are those of the section
+        of.aside.add(LEVELS)
+        return
     scope = of.sheet.scopes[PLACES]
     shown = [*SHOWN, *(name for name in OF_BERMS if name in scope.values)]
     head = [TableColumn(words="stage"), *(TableColumn(symbol=name) for name in shown)]
@@ -22,3 +31,22 @@ def page(of: Page, _design: Design, _section: Section, _done: dict[str, Sheet]) 
         for label in of.sheet.axes["stage"][1:]
     ]
     of.tables.append(Table(PLACES, say("places-title"), head, rows, say("places-note")))
+
+
+def _grids(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Table:
+    """The column field from left to right by its grids, with what lies between the rows at the borders."""
+    sheets = {None: sheet, **{one.zone: one.done["columns"] for one in zone_sheets(section, done)}}
+    heads = ((say("grids-strip"), "m"), ("grid", ""), ("pattern", ""), ("rows", ""), (say("grids-rows"), "m"))
+    head = [*(TableColumn(words=words, unit=unit) for words, unit in heads),
+            *(TableColumn(symbol=name) for name in OF_A_GRID),
+            TableColumn(words=say("grids-gap"), unit="m"), TableColumn(words=say("grids-clear"), unit="m")]  # fmt: skip
+    strips, rows = strips_of_grid(section, sheet), []
+    for k, one in enumerate(strips):
+        gap = None if k + 1 == len(strips) else strips[k + 1].rows[0] - one.rows[-1]
+        rows.append([
+            f"{number_text(one.left, 2)} to {number_text(one.right, 2)}", one.zone.key if one.zone else section.key,
+            section.columns.grid_of(one.zone)[0], str(len(one.rows)), number_text(one.distance, 3),
+            *(value_text(sheets[one.zone][name], {}, name) for name in OF_A_GRID),
+            *(["–", "–"] if gap is None else [number_text(one, 2) for one in (gap, gap - section.columns.diameter)]),
+        ])  # fmt: skip
+    return Table("grids", say("grids-title"), head, rows, say("grids-note"))

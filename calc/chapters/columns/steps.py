@@ -59,6 +59,8 @@ def columns(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
 def _range(sheet: Sheet, section: Section) -> None:
     """State what lies outside the usual range of the method, and whether the columns stand on a firm layer."""
     chosen, ratio = section.columns, float(sheet["a_E"].array)
+    if chosen.zones:
+        sheet.limitation("column-zones", say("limitation-zones"), "project rule ◇")
     if not USUAL_RATIO[0] <= ratio <= USUAL_RATIO[1]:
         sheet.limitation("area-ratio", say("unusual-ratio", ratio=ratio), MEMORY)
     low, high = USUAL_DIAMETER[chosen.installation]

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from calc.chapters.construction.quantities import BY_GRIDS
 from calc.engine.figure import Callouts, Dimension, Item, Line, Polygon, Scene, box, symbol_text
 from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, value_text
 from calc.engine.symbols import symbol
@@ -13,6 +14,7 @@ say = words_of(__name__)
 
 WITHOUT = 0.3  # m, shown where no reinforcement or first lift is given
 COUNTED = ("N_row", "N_col", "l_col", "l_sl", "A_sl", "V_c", "V_del", "V_pl", "V_exc", "V_Bl", "V_Br", "V_E")
+OF_GRID = ("a_x", "N_row", "N_col", "l_col")
 OF_LAYER = ("z_rl", "b_rf", "A_rf")
 
 
@@ -31,6 +33,8 @@ def _quantities(sheet: Sheet) -> Iterator[Table]:
         shown = [name for name in COUNTED if name in scope]
         rows = [[symbol(name).meaning, value_text(scope[name], {}, name), symbol(name).unit_text] for name in shown]
         yield _table("quantities", scope.title, ("what", "quantity", "unit"), rows)
+    if BY_GRIDS in sheet.scopes:
+        yield _grids(sheet.scopes[BY_GRIDS])
     if "zones" in sheet.scopes:
         zones = sheet.scopes["zones"]["V_z"]
         rows = [
@@ -39,6 +43,16 @@ def _quantities(sheet: Sheet) -> Iterator[Table]:
         yield _table("zone-quantity", sheet.scopes["zones"].title, ("zone", "quantity", "unit"), rows)
     if "reinforcement" in sheet.scopes:
         yield _layers(sheet.scopes["reinforcement"])
+
+
+def _grids(scope: Scope) -> Table:
+    """Rows, columns and metres of every grid."""
+    head = [TableColumn(words="grid"), *(TableColumn(symbol=name) for name in OF_GRID)]
+    rows = [
+        [label, *(value_text(scope[name], {"layer": label}, name) for name in OF_GRID)]
+        for label in scope["N_row"].labels("layer")
+    ]
+    return Table("column-grids", scope.title, head, rows, say("grids-note"))
 
 
 def _layers(scope: Scope) -> Table:

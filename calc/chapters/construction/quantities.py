@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from calc.chapters.shared.column_zones import ZONE, strips_of_grid, zone_sheets
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.zones import take_zones
@@ -43,6 +44,7 @@ say = words_of(__name__)
 
 TITLE = say("title")
 ROUNDED = "rounded up"
+BY_GRIDS = "grids"  # scope of what is counted for every grid where there are zones of columns
 ROLLS = ("roll_width", "roll_overlap", "roll_ends")
 
 
@@ -52,9 +54,10 @@ def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[s
         sheet.not_verified("quantities", TITLE, say("no-quantities-why"), required=False)
         return
     scope = sheet.scope("quantities", TITLE)
-    for name in ("a_x", "A_E", "A_c", "L_c", "t_soft", "t_emb", "r_geo"):
+    grid = () if section.columns.zones else ("a_x", "A_E")
+    for name in (*grid, "A_c", "L_c", "t_soft", "t_emb", "r_geo"):
         scope.take(name, done["columns"][name])
-    _count(scope, section, given.quantities)
+    _count(scope, section, given.quantities, done)
     _columns(scope, section, given.quantities)
     if section.embankment.berms or section.embankment.lower:
         _berms(scope, section)
@@ -67,7 +70,7 @@ def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[s
     sheet.settled("quantities", TITLE, say("settled-quantities-why"))
 
 
-def _count(scope: Scope, section: Section, given: Quantities) -> None:
+def _count(scope: Scope, section: Section, given: Quantities, done: dict[str, Sheet]) -> None:
     """Rows along the embankment, the outermost at or beyond the extent of the field."""
     fill, field = section.embankment, section.column_field
     given_of_section(scope, "L_sec", section, "construction.quantities.length", given.length)
@@ -96,10 +99,34 @@ def _count(scope: Scope, section: Section, given: Quantities) -> None:
         else:
             given_of_section(scope, name, section, f"field.{key}", extent)
     scope(field_width)
+    if section.columns.zones:
+        _by_grids(scope, section, done)
+        return
     scope(row_distance)
     _rounded_up(scope, "N_row", "Rows of columns", scope(rows))
     _rounded_up(scope, "N_col", say("count"), scope(columns_in_rows))
     scope(columns_by_area)
+
+
+def _by_grids(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+    """Rows, columns and metres of every grid, those of the zones and of the rest, and their sums."""
+    own, zones = done["columns"], zone_sheets(section, done)
+    grids = {None: own, **{one.zone: one.done["columns"] for one in zones}}
+    strips = strips_of_grid(section, own)
+    each = scope.sheet.scope(BY_GRIDS, say("scope-grids-title"))
+    scope.sheet.axis("layer", [section.key, *(one.section.key for one in zones)])
+    counts = [sum(len(one.rows) for one in strips if one.zone is zone) for zone in grids]
+    places = [scope["b_gl"], scope["b_gr"], scope["b_crest"]]
+    borders = [one.done["columns"].scopes[ZONE][name] for one in zones for name in ("x_z1", "x_z2")]
+    spacings = [one["a_x"] for one in grids.values()]
+    each.reading("N_row", counts, ["layer"], title="Rows of columns", inputs=[*places, *borders, *spacings])
+    each.reading("a_x", [float(one.array) for one in spacings], ["layer"], title=say("grids-spacing"), inputs=spacings)
+    each.take("L_sec", scope["L_sec"])
+    each.take("L_c", own["L_c"])
+    _rounded_up(each, "N_col", say("count"), each(columns_in_rows))
+    each(column_metres)
+    for name, title in (("N_row", say("grids-rows")), ("N_col", say("grids-columns"))):
+        scope.reading(name, each[name].array.sum(), title=title, inputs=[each[name]])
 
 
 def _level_width(section: Section) -> str:

@@ -35,7 +35,7 @@ def monitoring(design: Design, section: Section, done: dict[str, Sheet]) -> Shee
         _expect(sheet, design, section, shared, done)
     else:
         _watch(sheet, design, section, shared, given, done)
-    _limits(sheet, done["ground"])
+    _limits(sheet, section, done["ground"])
     return sheet
 
 
@@ -88,10 +88,14 @@ def _by_columns(section: Section, shared: Frame, bearing: Sheet) -> list[str]:
     return [stage.name for label, stage in zip(shared.stages[1:], section.stages, strict=True) if label in found]
 
 
-def _limits(sheet: Sheet, ground: Sheet) -> None:
+def _limits(sheet: Sheet, section: Section, ground: Sheet) -> None:
     sheet.limitation("lateral", say("limitation-lateral"), "Hunter & Fell (2003), Can. Geotech. J. 40, 209–220")
     sheet.limitation("expected-range", say("limitation-expected-range"), "project rule")
     sheet.limitation("mean-pressure", say("limitation-mean-pressure"), "project rule")
+    if section.columns.zones:
+        names = ", ".join(f"“{one.key}”" for _, one in section.columns.zones)
+        turns = [one.key for one in sheet.verdicts if one.key.startswith("trigger")]
+        sheet.limitation("column-zones", say("limitation-column-zones", names=names), "project rule", turns=turns)
     if falls(ground):
         sheet.limitation("pressure-heads", say("limitation-pressure-heads"), "project rule",
                          turns=lambda one: one.key in {"trigger_u_expected", "trigger_u_design"})  # fmt: skip

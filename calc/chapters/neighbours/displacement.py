@@ -3,6 +3,7 @@
 import numpy as np
 
 from calc.chapters.neighbours.judge import Question, judge
+from calc.chapters.shared.column_zones import largest_of_grids, zone_sheets
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.missing import not_given
 from calc.engine.sheet import Origin, Scope, Sheet, number_text
@@ -31,7 +32,7 @@ say = words_of(__name__)
 
 HEAVE = Question("neighbour_heave", say("heave"), "heave_max", "u_zm")
 LATERAL = Question("neighbour_lateral", say("lateral"), "lateral_max", "u_xm")
-FROM_COLUMNS = ("r_c", "a_E", "t_soft", "t_emb")
+FROM_COLUMNS = ("r_c", "t_soft", "t_emb")
 AT_A_PLACE = (
     distance_from_near_edge, distance_from_far_edge, surface_displacement, field_displacement, surface_heave,
     field_heave,
@@ -50,6 +51,8 @@ def displacement(sheet: Sheet, section: Section, given: Neighbours, done: dict[s
         return
     for name in FROM_COLUMNS:
         sheet.take(name, done["columns"][name])
+    zones = [one.done["columns"]["a_E"] for one in zone_sheets(section, done)]
+    largest_of_grids(sheet, "a_E", done["columns"]["a_E"], zones)
     sheet(displacing_length)
     sheet(width_of_displacing_field)
     _inside(sheet, section, given)

@@ -4,6 +4,7 @@ import numpy as np
 
 from calc.chapters.platform.loads import AFTER
 from calc.chapters.platform.thickness import withhold_below_range
+from calc.chapters.shared.column_zones import largest_of_grids, zone_sheets
 from calc.chapters.shared.frame import given_of_section
 from calc.engine.levels import above
 from calc.engine.sheet import Sheet
@@ -45,8 +46,9 @@ def pair(sheet: Sheet, rig: Rig) -> None:
     withhold_below_range(sheet, scope, rig, made)
 
 
-def heads(sheet: Sheet, done: dict[str, Sheet]) -> None:
-    """The sleeve at a head that takes the whole load of its cell while the rig passes over it."""
+def heads(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """The sleeve at a head that takes the whole load of its cell, the widest, while the rig passes over it."""
+    zones = zone_sheets(section, done)
     title = say("heads")
     scope = sheet.scope("heads", title)
     built = sheet.axes["stage"][0]
@@ -55,8 +57,9 @@ def heads(sheet: Sheet, done: dict[str, Sheet]) -> None:
     scope(factor_on_rig)
     scope(design_platform_pressure, q_op="q_hd", f_op="f_hd")
     scope(pressure_at_base, q_op="q_hd")
-    for name in ("A_E", "A_c", "r_geo"):
+    for name in ("A_c", "r_geo"):
         scope.take(name, done["columns"][name])
+    largest_of_grids(scope, "A_E", done["columns"]["A_E"], [one.done["columns"]["A_E"] for one in zones])
     scope(stress_on_head)
     scope.take("phi_ck", done["unit_cell"]["phi_ck"])
     scope(factored_friction_angle)

@@ -80,7 +80,7 @@ def _verify(sheet: Sheet, design: Design, section: Section, rig: Rig, done: dict
     thickness(sheet, section, rig)
     _material(sheet)
     pair(sheet, rig)
-    heads(sheet, done)
+    heads(sheet, section, done)
     edge(sheet, section, rig, done)
     _limits(sheet, design, section, rig)
 

@@ -1,6 +1,7 @@
 """The first lift over the reinforcement: thin cover with plant on it, and soft ground that drags the panels."""
 
 from calc.chapters.reinforcement.strength import Member
+from calc.chapters.shared.column_zones import zone_sheets
 from calc.chapters.shared.frame import SHORT, frame, given_of_section
 from calc.chapters.shared.mats import DIRECTIONS, reinforced_directions
 from calc.engine.sheet import Origin, Scope, Sheet, Value
@@ -28,7 +29,8 @@ def first_lift(sheet: Sheet, design: Design, section: Section, done: dict[str, S
         return
     scope = sheet.scope(LIFT, say("first-lift-title"), load="G+Q")
     _load(scope, section, lift, done, frame(design, section).stages[0])
-    scope.take("A_s", done["load_transfer"]["A_s"])
+    every = [done["load_transfer"], *(one.done["load_transfer"] for one in zone_sheets(section, done))]
+    scope.take("A_s", max((one["A_s"] for one in every), key=lambda one: float(one.array)))
     scope.take("d_c", done["columns"]["d_c"])
     both = len(reinforced_directions(section)) == len(DIRECTIONS)
     scope(strip_load if both else strip_load_in_one_direction, sigma_sA="sigma_E")

@@ -8,6 +8,7 @@ from calc.chapters.reinforcement.lift import first_lift, lift_of_direction
 from calc.chapters.reinforcement.sliding import sliding_below
 from calc.chapters.reinforcement.strain import strain
 from calc.chapters.reinforcement.strength import TENSION, Demand, members, strength
+from calc.chapters.shared.column_zones import largest_of_grids, zone_sheets
 from calc.chapters.shared.earthquake import take_coefficients
 from calc.chapters.shared.frame import SERVICE, SHORT, chapter
 from calc.chapters.shared.geometry import record_edges
@@ -72,8 +73,9 @@ def _stability(sheet: Sheet, done: dict[str, Sheet]) -> None:
 
 
 def _direction(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], words: str, tag: str) -> None:
-    demand = _demand(sheet, done, words, f"T_m{tag}D", words, "Design tension")
-    at_full = _demand(sheet, done, words, f"T_m{tag}F", f"{words}_full", say("direction-at-full"))
+    zones = [one.done["load_transfer"] for one in zone_sheets(section, done)]
+    demand = _demand(sheet, done, zones, words, f"T_m{tag}D", words, "Design tension")
+    at_full = _demand(sheet, done, zones, words, f"T_m{tag}F", f"{words}_full", say("direction-at-full"))
     stiffness = done["load_transfer"][f"J_{tag}"]
     both = Demand(demand[TENSION[words]], at_full, stiffness)
     layers = members(section, words)
@@ -87,13 +89,16 @@ def _direction(sheet: Sheet, design: Design, section: Section, done: dict[str, S
     lift_of_direction(sheet, section, layers, stiffness)
 
 
-def _demand(sheet: Sheet, done: dict[str, Sheet], words: str, membrane: str, name: str, title: str) -> Scope:
+def _demand(
+    sheet: Sheet, done: dict[str, Sheet], zones: list[Sheet], words: str, membrane: str, name: str, title: str
+) -> Scope:  # fmt: skip
     """Spreading and vertical load together across, vertical load alone along; stability asks for its own tension."""
     scope = sheet.scope(name, f"{title} {words} the embankment")
-    tension = done["load_transfer"][membrane].at(variant=sheet.axes["variant"], stiffness=SHORT)
-    note = say("demand-note")
-    scope.take("T_G", tension.at(load="G"), note=note)
-    scope.take("T_GQ", tension.at(load="G+Q"), note=note)
+    own, *others = [
+        one[membrane].at(variant=sheet.axes["variant"], stiffness=SHORT) for one in (done["load_transfer"], *zones)
+    ]
+    for symbol, load in (("T_G", "G"), ("T_GQ", "G+Q")):
+        largest_of_grids(scope, symbol, own.at(load=load), [one.at(load=load) for one in others], say("demand-note"))
     scope(design_membrane_tension)
     if words == "across":
         scope.take("T_ds", done["thrust"]["T_spr"])

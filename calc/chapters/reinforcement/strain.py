@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from calc.chapters.shared.column_zones import zone_sheets
 from calc.chapters.shared.frame import LONG, SERVICE, SHORT, frame
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.strips import pushing_load, strips_of
@@ -25,7 +26,10 @@ def strain(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
     else:
         scope.given("T_sser", 0.0, origin=Origin("project rule", text=say("rule-t-sser")))
     transfer = done["load_transfer"]
-    tension = transfer[f"T_m{tag}D"].at(variant=SERVICE, load="G+Q", stage=final)
+    every = [transfer, *(one.done["load_transfer"] for one in zone_sheets(section, done))]
+    tensions = [one[f"T_m{tag}D"].at(variant=SERVICE, load="G+Q", stage=final) for one in every]
+    # The grid whose membrane is tensioned most, by the stiffness of the same layers.
+    tension = max(tensions, key=lambda one: float(np.max(one.array, where=one.valid, initial=0.0)))
     for name, modulus, at in (("T_msh", "J_rsh", SHORT), ("T_mlo", "J_rlo", LONG)):
         scope.take(name, tension.at(stiffness=at))
         scope.take(modulus, transfer[f"J_{tag}"].at(stiffness=at))

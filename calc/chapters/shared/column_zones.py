@@ -90,7 +90,10 @@ def largest_of_grids(scope: Scope, name: str, own: Value, others: Sequence[Value
     """Record the largest of the own grid and those of the zones, case by case; without zones its own value."""
     if not others:
         return scope.take(name, own, note=note)
-    return scope.largest(name, [own, *others], title=say("largest-title", what=symbol(name).meaning))
+    every = [own, *others]
+    none = ~np.logical_or.reduce([one.valid for one in every])
+    title = say("largest-title", what=symbol(name).meaning)
+    return scope.largest(name, every, title=title, mask=none if none.any() else None, reason=own.reason)
 
 
 def take_ratio(scope: Scope, section: Section, done: dict[str, Sheet], *, largest: bool) -> None:

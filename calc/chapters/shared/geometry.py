@@ -17,6 +17,7 @@ from calc.formulas import places as pl
 from calc.formulas.squeezing import row_distance_of_triangular_grid
 from calc.inputs import Section
 from calc.inputs.tables import embankment as tables
+from calc.inputs.tables.column_zones import grid_strips
 
 say = words_of(__name__)
 
@@ -125,6 +126,8 @@ def at_toes(section: Section, above: Fill = "soft") -> Fill:
 def column_axes(section: Section, left: float, right: float) -> list[float]:
     """The axes of the rows of columns across, spread evenly from edge to edge of the field, not wider than the grid."""
     grid = section.columns
+    if grid.zones:
+        return [x for strip in grid_strips(grid, left, right) for x in strip.rows]
     triangular = grid.pattern == "triangular"
     distance = float(row_distance_of_triangular_grid(grid.spacing)) if triangular else grid.spacing
     count = ceil(round((right - left) / distance, 9))

@@ -4,6 +4,7 @@ from math import degrees
 
 import numpy as np
 
+from calc.chapters.shared.column_zones import zone_sheets
 from calc.chapters.shared.earthquake import coefficient
 from calc.chapters.shared.frame import frame
 from calc.chapters.shared.soft_ground import credited_gains
@@ -17,12 +18,12 @@ say = words_of(__name__)
 
 def handed_over(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Characteristic values of every sublayer, the state of every stage; factors, which the basis prints, on record."""
-    of.tables.append(_ground(of.sheet, design, section))
+    of.tables.append(_ground(of.sheet, design, section, done))
     of.tables.append(_stages(of.sheet, design, section, done))
     of.record(_factors(design, section))
 
 
-def _ground(sheet: Sheet, design: Design, section: Section) -> Table:
+def _ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> Table:
     parts = frame(design, section).sublayers
     units = (("top", "m"), ("bottom", "m"), ("γ", "kN/m³"), ("γ saturated", "kN/m³"), ("c′", "kN/m²"), ("φ′", "°"))
     last = ((say("ground-last"), "kN/m²"), ("increase with depth", "kN/m²/m"))
@@ -52,14 +53,19 @@ def _ground(sheet: Sheet, design: Design, section: Section) -> Table:
         degrees_3=number_text(degrees(bearing.phi), 2),
         c_2=number_text(bearing.c, 2),
     )
-    return Table("handed-ground", say("table-handed-ground-title"), head, rows, f"{note}{_shape(section)}")
+    return Table("handed-ground", say("table-handed-ground-title"), head, rows, f"{note}{_shape(section, done)}")
 
 
-def _shape(section: Section) -> str:
+def _shape(section: Section, done: dict[str, Sheet]) -> str:
     """Soft ground below floating columns, fall of the crest, zones and berms of the bank in words, nothing without."""
     floating = section.columns.floating
     found = [] if floating is None else [
         say("floating", c_u=number_text(floating.c_u, 2), depth=number_text(floating.soft_below, 2)),
+    ]  # fmt: skip
+    found += [
+        say("columns-zone", strips=" and ".join(f"{low:g} to {high:g} m" for low, high in one.zone.strips),
+            ratio=number_text(float(one.done["columns"]["a_E"].array), 4))
+        for one in zone_sheets(section, done)
     ]  # fmt: skip
     if section.embankment.lower:
         left, right = (number_text(one, 2) for one in section.embankment.heights.values())

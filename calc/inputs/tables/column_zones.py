@@ -164,7 +164,10 @@ def smear_in_zones(layers: tuple[Layer, ...], columns: Columns) -> Problems:
 
 
 def not_with_zones(
-    columns: Columns, embankment: Embankment, earthquake: Earthquake | None, column_field: ColumnField | None,
+    columns: Columns,
+    embankment: Embankment,
+    earthquake: Earthquake | None,
+    column_field: ColumnField | None,
     makeup_fill: bool,
 ) -> Problems:
     """What would be computed as if one grid were everywhere is refused."""
