@@ -6,7 +6,7 @@ The list is the table of contents of the package: a chapter which is not built y
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import count
+from itertools import accumulate, count
 from typing import Literal, Self
 
 from calc.chapters.alignment.page import page as alignment_page
@@ -240,15 +240,16 @@ class CalculationError(ArithmeticError):
 
 
 def run_section(design: Design, section: Section, tell: Tell | None = None) -> SectionRun:
-    """Every chapter of one section in order; later chapters read what earlier ones have settled.
+    """Every chapter of one section in order, after those of its zones; `finished` adds those that compare sections.
 
-    Chapters that compare sections are not among them: `finished` adds these. The sublayers are halved while settlement
-    or ring tension still rest on their thickness. ``tell`` is given one line of progress at a time.
-    ``CalculationError`` names section and chapter where a formula or procedure gives no number.
+    ``tell`` is given one line of progress at a time. ``CalculationError`` names section and chapter where a formula or
+    procedure gives no number.
     """
-    zones = tuple(_run_part(design, part, tell) for part in section.by_zones())
+    parts = section.by_zones()
+    *of_zones, own = _shared(tell, [sum(_work(one)) for one in (*parts, section)])
+    zones = tuple(_run_part(design, part, told) for part, told in zip(parts, of_zones, strict=True))
     known = {f"{part.section.key}/{sheet.key}": sheet for part in zones for sheet in part.sheets}
-    whole = _run_part(design, section, tell, known)
+    whole = _run_part(design, section, own, known)
     for zone in zones:
         _say_once(whole, zone)
     return replace(whole, zones=zones)
@@ -266,7 +267,7 @@ def _say_once(whole: SectionRun, zone: SectionRun) -> None:
 def _run_part(
     design: Design, section: Section, tell: Tell | None, zones: Mapping[str, Sheet] | None = None
 ) -> SectionRun:  # fmt: skip
-    """The chapters of a section or of a zone of it, up to those that compare sections."""
+    """The chapters of a section or of a zone of it; the sublayers are halved while results rest on their thickness."""
     last = 1 + [chapter.key for chapter in CHAPTERS].index(DIVIDED)
     done: dict[str, Sheet] = {}
     run_chapters(design, section, CHAPTERS[:last], done, tell, zones)
@@ -319,7 +320,7 @@ def run_chapters(
     """Some chapters in order, added to those that are done; ``others`` are those of all sections as ``KEY/chapter``."""
     for chapter in chapters:
         try:
-            with watch_searches(_teller(section, chapter, tell)):
+            with watch_searches(_teller(section, chapter, tell if _concerns(chapter, section) else None)):
                 read = done | _of_others(chapter, section, others)
                 sheet = _sheet_of(chapter, design, section, read)
         except ArithmeticError as error:
@@ -371,25 +372,28 @@ def _work(section: Section) -> list[float]:
     long = {
         "unit_cell": 1.0,
         "consolidation": 10.0 if in_time else 0.0,
-        "stability": 70.0 if section.slip else 0.0,
-        "monitoring": 15.0 if in_time and section.monitoring else 0.0,
+        "stability": 70.0 if section.slip and section.zone is None else 0.0,
+        "monitoring": 15.0 if in_time and section.monitoring and section.zone is None else 0.0,
     }
     return [max(0.1, long.get(chapter.key, 0.0)) for chapter in CHAPTERS]
 
 
 def run_checks(design: Design, tell: Tell | None = None) -> Run:
     """Every section of a design; ``tell`` is given one line of progress at a time."""
-    work = [sum(_work(section)) for section in design.sections]
+    work = [sum(sum(_work(one)) for one in (*section.by_zones(), section)) for section in design.sections]
+    pairs = zip(design.sections, _shared(tell, work), strict=True)
+    return finished(design, [run_section(design, section, told) for section, told in pairs], tell)
 
-    def told_of(k: int) -> Tell | None:
-        """What tells of one section by its share of the whole run."""
+
+def _shared(tell: Tell | None, work: Sequence[float]) -> list[Tell | None]:
+    """What tells of each part of some work by its share of the whole."""
+
+    def of_part(own: float, end: float) -> Tell | None:
         if tell is None:
             return None
-        before, own = sum(work[:k]) / sum(work), work[k] / sum(work)
-        return lambda one: tell(Progress(one, before + own * one.share, opens=one.opens))
+        return lambda one: tell(Progress(one, (end - own + own * one.share) / sum(work), opens=one.opens))
 
-    parts = [run_section(design, section, told_of(k)) for k, section in enumerate(design.sections)]
-    return finished(design, parts, tell)
+    return [of_part(own, end) for own, end in zip(work, accumulate(work), strict=True)]
 
 
 def _open_chapter(section: Section, chapter: Chapter) -> Sheet:

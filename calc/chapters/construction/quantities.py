@@ -123,7 +123,9 @@ def _by_grids(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     each.reading("a_x", [float(one.array) for one in spacings], ["layer"], title=say("grids-spacing"), inputs=spacings)
     each.take("L_sec", scope["L_sec"])
     each.take("L_c", own["L_c"])
-    _rounded_up(each, "N_col", say("count"), each(columns_in_rows))
+    exact = each(columns_in_rows)
+    counted = np.ceil(np.round(exact.array, 9))
+    each.reading("N_col", counted, ["layer"], title=say("count"), inputs=[exact], note=ROUNDED)
     each(column_metres)
     for name, title in (("N_row", say("grids-rows")), ("N_col", say("grids-columns"))):
         scope.reading(name, each[name].array.sum(), title=title, inputs=[each[name]])

@@ -105,6 +105,7 @@ def _verdicts(
     edge = settlement["s"].at(position=SHOULDER, **final)
     zoned = cell_borders.centre_to_edge(scope, section, done, edge, final)
     title = say("difference-title-falls") if section.embankment.lower else say("difference-title")
+    title = say("difference-title-zones") if zoned else title
     optional_limit(
         scope, design, ("settlement_difference", title), scope["Ds_pos"],
         limits.settlement_difference, symbol="Ds_lim", path="basis.limits.settlement_difference",
