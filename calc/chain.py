@@ -242,8 +242,7 @@ class CalculationError(ArithmeticError):
 def run_section(design: Design, section: Section, tell: Tell | None = None) -> SectionRun:
     """Every chapter of one section in order, after those of its zones; `finished` adds those that compare sections.
 
-    ``tell`` is given one line of progress at a time. ``CalculationError`` names section and chapter where a formula or
-    procedure gives no number.
+    ``tell`` is given a line of progress at a time; ``CalculationError`` says where a chapter has no finite number.
     """
     parts = section.by_zones()
     *of_zones, own = _shared(tell, [sum(_work(one)) for one in (*parts, section)])
@@ -258,7 +257,7 @@ def run_section(design: Design, section: Section, tell: Tell | None = None) -> S
 def _say_once(whole: SectionRun, zone: SectionRun) -> None:
     """Leave out of a zone what is said of its section in the same words and with the same numbers."""
     for own, of_zone in zip(whole.sheets, zone.sheets, strict=True):
-        said = {(one.key, one.note, one.utilisation) for one in own.verdicts}
+        said = [(one.key, one.note, one.utilisation) for one in own.verdicts]
         of_zone.verdicts[:] = [one for one in of_zone.verdicts if (one.key, one.note, one.utilisation) not in said]
         for found, known in ((of_zone.limitations, own.limitations), (of_zone.rests, own.rests)):
             found[:] = [one for one in found if one not in known]  # type: ignore[operator]

@@ -296,6 +296,7 @@ class Pages:
             "people": design.people,
             "basis": design.basis,
             "sections": design.sections,
+            "columns": [part.section for part in run.sections],
             "many": len(run.sections) > 1,
             "assumptions": design.assumptions,
             "latest": latest,
