@@ -6,8 +6,8 @@ The list is the table of contents of the package: a chapter which is not built y
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import accumulate, count
-from typing import Literal, Self
+from itertools import count
+from typing import Literal
 
 from calc.chapters.alignment.page import page as alignment_page
 from calc.chapters.alignment.steps import alignment
@@ -51,6 +51,7 @@ from calc.inputs import Design, Section
 from calc.inputs.tables.section import ZONE
 from calc.numbering import line_numbers
 from calc.procedures.answers import watch_searches
+from calc.progress import Progress, Tell, shared
 
 Outcome = Literal["pass", "fail", "incomplete"]
 Check = Callable[[Design, Section, dict[str, Sheet]], Sheet]
@@ -218,23 +219,6 @@ class Run:
         return max(rated, key=lambda found: (found[2].utilisation or 0.0) / found[2].limit, default=None)
 
 
-class Progress(str):
-    """One line of progress, with the share of the work that is done, 0 to 1, and whether a chapter opens with it."""
-
-    __slots__ = ("opens", "share")
-    share: float
-    opens: bool
-
-    def __new__(cls, text: str, share: float, *, opens: bool) -> Self:
-        """Say what is being done."""
-        made = super().__new__(cls, text)
-        made.share, made.opens = share, opens
-        return made
-
-
-Tell = Callable[[Progress], None]
-
-
 class CalculationError(ArithmeticError):
     """Inputs that are valid one by one but for which a chapter finds no solution or no finite number."""
 
@@ -245,7 +229,7 @@ def run_section(design: Design, section: Section, tell: Tell | None = None) -> S
     ``tell`` is given a line of progress at a time; ``CalculationError`` says where a chapter has no finite number.
     """
     parts = section.by_zones()
-    *of_zones, own = _shared(tell, [sum(_work(one)) for one in (*parts, section)])
+    *of_zones, own = shared(tell, [sum(_work(one)) for one in (*parts, section)])
     zones = tuple(_run_part(design, part, told) for part, told in zip(parts, of_zones, strict=True))
     known = {f"{part.section.key}/{sheet.key}": sheet for part in zones for sheet in part.sheets}
     whole = _run_part(design, section, own, known)
@@ -380,19 +364,8 @@ def _work(section: Section) -> list[float]:
 def run_checks(design: Design, tell: Tell | None = None) -> Run:
     """Every section of a design; ``tell`` is given one line of progress at a time."""
     work = [sum(sum(_work(one)) for one in (*section.by_zones(), section)) for section in design.sections]
-    pairs = zip(design.sections, _shared(tell, work), strict=True)
+    pairs = zip(design.sections, shared(tell, work), strict=True)
     return finished(design, [run_section(design, section, told) for section, told in pairs], tell)
-
-
-def _shared(tell: Tell | None, work: Sequence[float]) -> list[Tell | None]:
-    """What tells of each part of some work by its share of the whole."""
-
-    def of_part(own: float, end: float) -> Tell | None:
-        if tell is None:
-            return None
-        return lambda one: tell(Progress(one, (end - own + own * one.share) / sum(work), opens=one.opens))
-
-    return [of_part(own, end) for own, end in zip(work, accumulate(work), strict=True)]
 
 
 def _open_chapter(section: Section, chapter: Chapter) -> Sheet:

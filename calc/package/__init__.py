@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from calc.chain import CHAPTERS, Progress, Run
+from calc.chain import CHAPTERS, Run
 from calc.package.attached import ALONE, Attached, Means, PackageError
 from calc.package.checked import Checked
 from calc.package.equations import kept_drawings
 from calc.package.pages import Pages
 from calc.package.results import results_text
+from calc.progress import Progress
 
 __all__ = ["PackageError", "WrittenPackage", "package_pdf", "write_extract", "write_package"]
 

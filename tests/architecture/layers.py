@@ -21,7 +21,7 @@ LAYERS = (
     {"procedures"},
     {"formulas", "inputs"},
     {"factors"},
-    {"engine", "kept", "resources"},
+    {"engine", "kept", "progress", "resources"},
 )
 RANK = {name: rank for rank, layer in enumerate(LAYERS) for name in layer}
 

@@ -24,6 +24,7 @@ from calc.engine.figure import (
 from calc.engine.levels import above
 from calc.engine.words import words_of
 from calc.inputs import Section
+from calc.inputs.tables.column_zones import grid_strips
 from calc.inputs.tables.sleeve import ReinforcementLayer
 from calc.inputs.tables.traffic import Traffic
 
@@ -49,6 +50,7 @@ class _Levels:
     edges: tuple[Point, Point]
     outline: tuple[Point, ...]
     columns: tuple[float, ...]
+    field: tuple[float, float]
 
 
 def cross_section(section: Section, at: Profile) -> Scene:
@@ -95,6 +97,7 @@ def _levels(section: Section, at: Profile) -> _Levels:
         edges=(at.left_edge, at.right_edge),
         outline=at.outline,
         columns=tuple(column_axes(section, at.left_column, at.right_column)),
+        field=(at.left_column, at.right_column),
     )
 
 
@@ -195,8 +198,7 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     length = levels.ground + columns.upstand - levels.toe
     edge = end + 0.5
     yield Dimension(edge, levels.toe, edge, levels.ground + columns.upstand, f"{length:.2f} m", 0.0)
-    middle = len(levels.columns) // 2
-    row, other = levels.columns[middle - 1], levels.columns[middle]
+    row, other = _rows_of_grid(section, levels)
     text = Markup("{} {} m, {} = {} m, {} = {} m").format(
         say("rows"), f"{other - row:.2f}", symbol_text("a_x"), f"{columns.spacing:.2f}", symbol_text("d_c"),
         f"{columns.diameter:.2f}",
@@ -210,6 +212,15 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
         yield Label(x + sign * 0.05 * (levels.right - levels.left), levels.base + 0.72 * height, f"1:{slope:g}")
     if section.traffic:
         yield from _traffic(section.traffic, levels, fill.height)
+
+
+def _rows_of_grid(section: Section, levels: _Levels) -> tuple[float, float]:
+    """Two neighbouring rows of the grid of the section: in the middle, or outside its zones."""
+    middle = len(levels.columns) // 2
+    for strip in grid_strips(section.columns, levels.field[0], levels.field[1]) if section.columns.zones else ():
+        if strip.zone is None and len(strip.rows) > 1:
+            return strip.rows[0], strip.rows[1]
+    return levels.columns[middle - 1], levels.columns[middle]
 
 
 def _traffic(traffic: Traffic, levels: _Levels, height: float) -> Iterator[Item]:

@@ -10,29 +10,24 @@ from numpy.typing import NDArray
 
 from calc.chapters.bearing.loads import as_placed, end_of_stage, field_strength, loaded_stages, strength, under_new_lift
 from calc.chapters.bearing.soft import SETTLES, state_early
+from calc.chapters.bearing.wedge_columns import column, shear_of_columns, stress_on_column
 from calc.chapters.bearing.wedge_conditions import unmet_conditions
 from calc.chapters.bearing.wedge_limits import STATES, inertia_inward, inertia_upward, limits, outside_range
 from calc.chapters.bearing.wedge_reach import held_top, holds, reach
-from calc.chapters.bearing.wedge_zones import Grids, grids_of_wedge
+from calc.chapters.bearing.wedge_zones import grids_of_wedge
 from calc.chapters.shared.earthquake import shaken_stages
-from calc.chapters.shared.frame import GIVEN_RATIO, at_labels, given_of_section
 from calc.chapters.shared.geometry import at_edge
-from calc.chapters.shared.heads import HEADS, has_heads
 from calc.chapters.shared.ratio_limits import unproven
 from calc.chapters.shared.rests import COLUMNS, PLACING
 from calc.chapters.shared.soft_ground import Side, field_of_stage, slope, without_idle_ratio
 from calc.engine.sheet import Origin, Scope, Sheet, number_text, stage_name, stage_names
 from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
-from calc.formulas import bending as be
-from calc.formulas import column_zones as cz
 from calc.formulas import earthquake as eq
 from calc.formulas import extrusion as ex
 from calc.formulas import squeezing as sq
-from calc.formulas.column_field import buoyant_unit_weight, design_friction_angle, design_strength_with_gain
-from calc.formulas.pore_pressure import unit_weight_with_upward_flow
-from calc.formulas.shear_parameters import column_stress_share
-from calc.formulas.stage_pressure import permanent_pressure, permanent_pressure_with_zones, pressure_of_plant
+from calc.formulas.column_field import design_strength_with_gain
+from calc.formulas.stage_pressure import pressure_of_plant
 from calc.inputs import Section
 from calc.procedures.extrusion import METHOD, Wedge, beyond_columns, critical_thickness
 
@@ -304,13 +299,13 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     scope(sq.strength_along_top)
     scope(ex.height_left_at_last_column, b_g="b_gs")
     scope(ex.mean_stress_factor)
-    _column(scope, section, done, grids)
-    _stress(scope, grids, lift=lift)
+    column(scope, section, done, grids)
+    stress_on_column(scope, grids, lift=lift)
     names = [{"a_E": grids.mean, "A_E": grids.inner}.get(one, one) for one in WEDGE]
     names += [] if grids.base == grids.inner else [grids.base, grids.stress]
     _critical(scope, names, lambda tried, values: Wedge(*(values[one] for one in names)).resistance(tried))
     _soil(scope)
-    _columns(scope, grids)
+    shear_of_columns(scope, grids)
     scope(ex.counted_base_length, c_u0="c_u0e", rho_u="rho_ud")
     scope(ex.wedge_divisor, c_u0="c_u0e", rho_u="rho_ud")
     scope(ex.wedge_resistance)
@@ -325,80 +320,12 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     return scope
 
 
-def _column(scope: Scope, section: Section, done: dict[str, Sheet], grids: Grids) -> None:
-    """What the shear force of the columns goes back to."""
-    for name in ("A_c", *(["A_E"] if grids.inner == "A_E" else []), "d_c"):
-        scope.take(name, done["columns"][name])
-    if grids.inner != "A_E":
-        scope(cz.area_at_inner_plane)
-        scope(cz.area_along_base)
-    for name in ("gamma_cr", "gamma_w"):
-        scope.take(name, done["ground"][name])
-    if has_heads(done["ground"]):
-        scope.take("i_col", done["ground"].scopes[HEADS]["i_col"])
-        scope(unit_weight_with_upward_flow, gamma_b="gamma_ceff", gamma_br="gamma_cr")
-    else:
-        scope(buoyant_unit_weight, gamma_b="gamma_ceff", gamma_br="gamma_cr")
-    given_of_section(scope, "phi_ck", section, "columns.fill.phi", section.columns.fill.phi)
-    scope.take("gamma_phi", done["basis"]["gamma_phi"])
-    scope(design_friction_angle, phi_d="phi_cd", phi="phi_ck")
-
-
-def _stress(scope: Scope, grids: Grids, *, lift: bool) -> None:
-    """Stress increment of the columns, by the ratio for stability whatever the soil is loaded by."""
-    zones = "p_Z" in scope
-    permanent = permanent_pressure_with_zones if zones else permanent_pressure
-    scope(permanent)
-    own = at_labels(scope["n_st"], ratio=GIVEN_RATIO)
-    if not lift:
-        scope(column_stress_share, n_st=own)
-        scope(ex.permanent_stress_on_column)
-        if grids.stress != "p_cN":
-            scope(column_stress_share, mu_c="mu_cx", n_st=own, a_E="a_Ex")
-            scope(ex.permanent_stress_on_column, p_cN=grids.stress, mu_c="mu_cx")
-        return
-    scope(permanent, p_G="p_Gb", H="H_b", p_P="p_Pb", **({"p_Z": "p_Zb"} if zones else {}))
-    before, lift_share = (at_labels(scope[name], ratio=GIVEN_RATIO) for name in ("n_stb", "mu_L"))
-    scope(column_stress_share, mu_c="mu_cb", n_st=before)
-    scope(ex.column_share_of_lift, mu_L=lift_share)
-    scope(ex.permanent_stress_on_column_under_lift)
-    if grids.stress != "p_cN":
-        scope(column_stress_share, mu_c="mu_cbx", n_st=before, a_E="a_Ex")
-        scope(ex.column_share_of_lift, mu_cn="mu_cnx", mu_L=lift_share, a_E="a_Ex")
-        scope(ex.permanent_stress_on_column_under_lift, p_cN=grids.stress, mu_cb="mu_cbx", mu_cn="mu_cnx")
-
-
 def _soil(scope: Scope) -> None:
     scope(sq.mean_block_strength, c_um="c_umi", c_u0="c_u0i", rho_u="rho_ud")
     scope(sq.mean_block_strength, c_um="c_umx", c_u0="c_u0e", rho_u="rho_ud")
     scope(sq.base_strength, c_ub="c_ubf", c_u0="c_u0f", rho_u="rho_uf")
     scope(sq.base_strength, c_ub="c_ube", c_u0="c_u0e", rho_u="rho_ud")
     scope(sq.strength_along_base)
-
-
-def _columns(scope: Scope, grids: Grids) -> None:
-    """Shear force of a column at the inner plane and at the base, each from its stress and the ground beside it."""
-    for place, stress, ground in (
-        ("i", ex.column_stress_at_inner_plane, "c_umx"),
-        ("b", ex.column_stress_at_base, "c_ube"),
-    ):
-        own = {"N_cN": f"N_w{place}", "M_kern": f"M_w{place}", "p_lat": f"p_w{place}"}
-        shear = {"V_fr": f"V_fw{place}", "V_be": f"V_bw{place}", "V_col": f"V_w{place}"}
-        force, moment, lateral = own["N_cN"], own["M_kern"], own["p_lat"]
-        scope(stress, **({"p_cN": grids.stress} if place == "b" else {}))
-        scope(be.column_force_at_cut, N_cN=force, sigma_cN=f"sigma_c{place}")
-        scope(be.kern_moment, M_kern=moment, N_cN=force)
-        scope(be.lateral_resistance, p_lat=lateral, c_ud=ground)
-        scope(be.column_friction, V_fr=shear["V_fr"], N_cN=force, phi_c="phi_cd")
-        scope(be.bending_shear, V_be=shear["V_be"], M_kern=moment, p_lat=lateral)
-        if place == "i":
-            scope(be.column_shear, **shear)
-            scope(be.hinge_distance, e_hi="e_wi", M_kern=moment, p_lat=lateral)
-        else:
-            scope(be.embedment_shear, V_toe="V_lwb", p_lat=lateral, t_toe="D_sq")
-            scope(be.column_shear_with_lengths, **shear, V_le="V_lwb")
-    scope(ex.shear_on_inner_plane, A_E=grids.inner)
-    scope(ex.shear_along_base, A_E=grids.base)
 
 
 def beyond(sheet: Sheet, section: Section, side: Side) -> None:

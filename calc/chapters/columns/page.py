@@ -1,5 +1,6 @@
 """The page of the chapter on the columns: places of the cross-section stage by stage."""
 
+from calc.chapters.columns.plan import plan_of_grids
 from calc.chapters.shared.column_zones import strips_of_grid, zone_sheets
 from calc.chapters.shared.geometry import LEVELS, PLACES
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text, value_text
@@ -20,6 +21,7 @@ def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) ->
     of.aside.add(PLACES)
     if section.columns.zones:
         of.tables.append(_grids(of.sheet, section, done))
+        of.figures.append(plan_of_grids(section, of.sheet))
     if section.zone is not None:  # the places are those of the section
         of.aside.add(LEVELS)
         return

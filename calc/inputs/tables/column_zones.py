@@ -98,8 +98,8 @@ def zones_in_the_field(columns: Columns, column_field: ColumnField | None, emban
                 must = f"lie between the outermost columns ({left:g} m to {right:g} m)"
                 yield Problem(("columns", "zone", k, "x_left"), must, f"{low:g} m to {high:g} m")
                 break
-    free = [-half, *sorted(x for one in columns.zone for strip in one.strips for x in strip if -half < x < half), half]
-    middles = [(a + b) / 2 for a, b in pairwise(free)]
+    cuts = {x for one in columns.zone for strip in one.strips for x in strip if -half < x < half}
+    middles = [(a + b) / 2 for a, b in pairwise(sorted({-half, *cuts, half}))]
     if all(any(a < x < b for one in columns.zone for a, b in one.strips) for x in middles):
         must = "leave part of the crest to the grid of [columns], which stands for the full height of fill"
         yield Problem(("columns", "zone"), must, f"the crest from {-half:g} m to {half:g} m")

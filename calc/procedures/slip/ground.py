@@ -175,7 +175,9 @@ def _places(model: Model) -> Floats:
     pieces = [piece for line in lines for piece in pairwise(line or ())]
     pieces += [side for lens in model.lenses for side in edges(lens.polygon)]
     spans = [(one.x_left, one.x_right) for one in model.strips]
-    spans += [(one.x_left, one.x_right) for one in (model.columns, *model.columns.zones)] if model.columns else []
+    if model.columns:
+        spans += [(model.columns.x_left, model.columns.x_right)]
+        spans += [(one.x_left, one.x_right) for one in model.columns.zones]
     pairs = [*combinations(pieces, 2)] if model.lenses else [*product(pairwise(table), pieces)]
     if water and water.open_level is not None:
         shore = ((first, water.open_level), (last, water.open_level))

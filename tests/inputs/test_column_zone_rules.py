@@ -1,0 +1,145 @@
+"""Rules of zones of the columns, each broken by itself in an example that is right."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from calc.inputs import InputErrors, read_design
+from calc.inputs.tables.column_zones import grid_strips
+
+FOLDER = Path(__file__).parents[2] / "projects" / "alder-reach"
+TEXT = (FOLDER / "project.toml").read_text(encoding="utf-8")
+SECOND = """[[columns.zone]]
+key = "{key}"
+x_left = "{left} m"
+x_right = "{right} m"
+pattern = "square"
+spacing = "{spacing} m"
+
+[field]
+"""
+FLOATING = """spacing = "2.20 m"
+floating = { alpha = 0.5, K = 0.6, delta = "16 deg", N_c = 9.0, toe_share = 0.5, c_u = "18 kPa", soft_below = "4 m", \
+source = "invented" }
+"""
+RULES = [
+    ('x_right = "11.3 m"', 'x_right = "4.5 m"',
+     'columns.zone[1].x_right: must be right of x_left (4.5 m), got "4.5 m"'),
+    ('x_left = "4.5 m"', 'x_left = "-4.5 m"',
+     "columns.zone[1].mirrored: must be false where the zone lies on both sides of the axis, got true"),
+    ("[field]\n", SECOND.format(key="slope", left=-2, right=2, spacing=1.5),
+     'columns.zone[2].key: must be used once only, got "slope"'),
+    ("[field]\n", SECOND.format(key="other", left=-7, right=-4, spacing=1.5),
+     'columns.zone[2].x_left: must not overlap the zone "slope" (-7 m to -4 m), got "-7 m"'),
+    ('spacing = "1.75 m"', 'spacing = "0.80 m"',
+     'columns.zone[1].spacing: must be greater than the diameter (0.8 m), got "0.80 m"'),
+    ('beyond_right = "6.3 m"\n', "",
+     "field.beyond_right: must be given with columns.zone: the zones end at the outermost columns, got nothing"),
+    ('x_right = "11.3 m"', 'x_right = "11.4 m"',
+     ("columns.zone[1].x_left: must lie between the outermost columns (-11.3 m to 11.3 m), got 4.5 m to 11.4 m")),
+    ("[field]\n", SECOND.format(key="crest", left=-4.5, right=4.5, spacing=1.5),
+     ("columns.zone: must leave part of the crest to the grid of [columns], which stands for the full height of fill, "
+      "got the crest from -5 m to 5 m")),
+    ("[field]\n", SECOND.format(key="middle", left=1, right=3.5, spacing=1.5),
+     ("columns.zone[2].x_left: must leave every grid a strip as wide as its row distance (1.91 m), got "
+      "3.5 m to 4.5 m")),
+    ("[field]\n", SECOND.format(key="middle", left=-0.65, right=0.65, spacing=1.25),
+     ("columns.zone[2].x_left: must leave every grid a width in which its rows, spread evenly, do not touch, got "
+      "-0.65 m to 0.65 m, rows 0.65 m apart")),
+    ("makeup_fill = false", 'makeup_fill = true\nembankment = { gamma_sub = "9 kN/m^3" }',
+     "makeup_fill: must be false where a zone of columns (slope) reaches below the crest, which settles as one, got true"),
+    ('spacing = "2.20 m"', FLOATING,
+     ("columns.floating: must be left out with columns.zone: the length that shares the load is not found by zones, "
+      "got a table")),
+    ("[traffic]\n",
+     ('zone = [{ name = "Core", bottom = "1 m", top = "2 m", gamma = "8 kN/m^3", phi = "35 deg", c = "0 kPa" }]\n'
+      "\n[traffic]\n"),
+     ("embankment.zone: must be left out with columns.zone: the fill over a zone of columns is taken as one, "
+      "got a table")),
+    ('crest_width = "10.0 m"', 'crest_width = "10.0 m"\nheight_left = "3.5 m"',
+     ("embankment.height_left: must be that of the other crest edge with columns.zone: heights over the zones are those "
+      'of a level crest, got "3.5 m"')),
+    ('beyond_left = "6.3 m"', 'beyond_left = "6.3 m"\nsleeve_cohesion = true',
+     ("field.sleeve_cohesion: must be false with columns.zone: the ring tension that it counts on differs from zone to "
+      "zone, got true")),
+    ('e_0 = 1.9\n', 'e_0 = 1.9\nsmear = { ratio = 2.4, k_ratio = 2.0 }\n',
+     ("columns.zone[1].spacing: must give a unit cell wider than the disturbed zone of a layer (2.4 diameters), "
+      'got "1.75 m"')),
+]  # fmt: skip
+
+
+def told(tmp_path: Path, text: str) -> str:
+    (tmp_path / "project.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(InputErrors) as refused:
+        read_design(tmp_path)
+    return str(refused.value)
+
+
+@pytest.mark.parametrize(("old", "new", "message"), RULES, ids=[message[:60] for _, _, message in RULES])
+def test_broken_rule_is_refused(tmp_path: Path, old: str, new: str, message: str) -> None:
+    """One message names field, what it must be and what it got."""
+    assert old in TEXT
+
+    assert message in told(tmp_path, TEXT.replace(old, new))
+
+
+def test_zones_are_refused_together_with_an_earthquake(tmp_path: Path) -> None:
+    """The inertia of the columns is that of one grid."""
+    shaken = (FOLDER.parent / "dyke-reach" / "project.toml").read_text(encoding="utf-8")
+    tables = "".join(re.findall(r"^\[earthquake[^\]]*\]\n(?:(?!\[).*\n)*", shaken, re.MULTILINE))
+
+    message = told(tmp_path, TEXT.replace("[field]\n", f"{tables}\n[field]\n"))
+
+    assert "earthquake: must be left out with columns.zone: the inertia of the columns is not found by zones" in message
+
+
+def test_a_zone_beyond_the_toe_of_the_bank_is_refused(tmp_path: Path) -> None:
+    """Nothing rests on its columns."""
+    wide = TEXT.replace('beyond_left = "6.3 m"', 'beyond_left = "14 m"').replace(
+        'beyond_right = "6.3 m"', 'beyond_right = "14 m"'
+    )
+
+    message = told(tmp_path, wide.replace('x_left = "4.5 m"', 'x_left = "13.5 m"').replace("11.3 m", "17 m"))
+
+    assert "columns.zone[1].x_left: must reach below the embankment (-13.4 m to 13.4 m), got 13.5 m to 17 m" in message
+
+
+def test_a_zone_below_the_berm_reaches_below_the_embankment(tmp_path: Path) -> None:
+    """The toe of a berm is that of the bank."""
+    berm = '\n[embankment.berm_right]\nwidth = "5 m"\nheight = "1 m"\nslope = "1:2"\nstage = "Lift 1"\n\n[traffic]\n'
+    text = TEXT.replace("\n[traffic]\n", berm).replace('beyond_right = "6.3 m"', 'beyond_right = "14 m"')
+    text = text.replace('x_left = "4.5 m"', 'x_left = "13.5 m"').replace("11.3 m", "17 m").replace(
+        "mirrored = true", "mirrored = false"
+    )
+    (tmp_path / "project.toml").write_text(text, encoding="utf-8")
+
+    (section,) = read_design(tmp_path).sections
+
+    assert [one.key for _, one in section.columns.zones] == ["slope"]
+
+
+def test_rows_stand_half_a_row_distance_from_a_border_and_are_no_wider_apart_than_the_wider_grid() -> None:
+    """By hand: 6.8 m with rows at most 1.516 m apart are 4.5 distances of 1.511 m, 9.0 m are 5 of 1.8 m."""
+    (section,) = read_design(FOLDER).sections
+
+    left, middle, right = grid_strips(section.columns, -11.3, 11.3)
+
+    assert [len(one.rows) for one in (left, middle, right)] == [5, 5, 5]
+    assert right.rows[-1] == pytest.approx(11.3)
+    assert right.rows[0] - 4.5 == pytest.approx(6.8 / 4.5 / 2)
+    assert 4.5 - middle.rows[-1] == pytest.approx(0.9)
+    assert right.rows[0] - middle.rows[-1] == pytest.approx((1.8 + 6.8 / 4.5) / 2)
+    assert [-x for x in reversed(left.rows)] == pytest.approx(right.rows)
+    assert middle.zone is None
+
+
+def test_a_zone_with_the_grid_of_the_section_is_none(tmp_path: Path) -> None:
+    """The field is one strip then."""
+    text = TEXT.replace('spacing = "1.75 m"', 'spacing = "2.20 m"')
+    (tmp_path / "project.toml").write_text(text, encoding="utf-8")
+    (section,) = read_design(tmp_path).sections
+
+    assert section.columns.zones == ()
+    assert [one.zone for one in grid_strips(section.columns, -11.3, 11.3)] == [None]
+    assert section.by_zones() == ()
