@@ -48,7 +48,8 @@ RULES = [
      ("columns.zone[2].x_left: must leave every grid a width in which its rows, spread evenly, do not touch, got "
       "-0.65 m to 0.65 m, rows 0.65 m apart")),
     ("makeup_fill = false", 'makeup_fill = true\nembankment = { gamma_sub = "9 kN/m^3" }',
-     "makeup_fill: must be false where a zone of columns (slope) reaches below the crest, which settles as one, got true"),
+     ("makeup_fill: must be false where a zone of columns (slope) reaches below the crest, which settles as one, got "
+      "true")),
     ('spacing = "2.20 m"', FLOATING,
      ("columns.floating: must be left out with columns.zone: the length that shares the load is not found by zones, "
       "got a table")),
@@ -58,12 +59,12 @@ RULES = [
      ("embankment.zone: must be left out with columns.zone: the fill over a zone of columns is taken as one, "
       "got a table")),
     ('crest_width = "10.0 m"', 'crest_width = "10.0 m"\nheight_left = "3.5 m"',
-     ("embankment.height_left: must be that of the other crest edge with columns.zone: heights over the zones are those "
-      'of a level crest, got "3.5 m"')),
+     ("embankment.height_left: must be that of the other crest edge with columns.zone: heights over the zones are "
+      'those of a level crest, got "3.5 m"')),
     ('beyond_left = "6.3 m"', 'beyond_left = "6.3 m"\nsleeve_cohesion = true',
      ("field.sleeve_cohesion: must be false with columns.zone: the ring tension that it counts on differs from zone to "
       "zone, got true")),
-    ('e_0 = 1.9\n', 'e_0 = 1.9\nsmear = { ratio = 2.4, k_ratio = 2.0 }\n',
+    ("e_0 = 1.9\n", "e_0 = 1.9\nsmear = { ratio = 2.4, k_ratio = 2.0 }\n",
      ("columns.zone[1].spacing: must give a unit cell wider than the disturbed zone of a layer (2.4 diameters), "
       'got "1.75 m"')),
 ]  # fmt: skip
@@ -87,7 +88,7 @@ def test_broken_rule_is_refused(tmp_path: Path, old: str, new: str, message: str
 def test_zones_are_refused_together_with_an_earthquake(tmp_path: Path) -> None:
     """The inertia of the columns is that of one grid."""
     shaken = (FOLDER.parent / "dyke-reach" / "project.toml").read_text(encoding="utf-8")
-    tables = "".join(re.findall(r"^\[earthquake[^\]]*\]\n(?:(?!\[).*\n)*", shaken, re.MULTILINE))
+    tables = "".join(re.findall(r"^\[+earthquake[^\]]*\]+\n(?:(?!\[).*\n)*", shaken, re.MULTILINE))
 
     message = told(tmp_path, TEXT.replace("[field]\n", f"{tables}\n[field]\n"))
 
@@ -109,8 +110,10 @@ def test_a_zone_below_the_berm_reaches_below_the_embankment(tmp_path: Path) -> N
     """The toe of a berm is that of the bank."""
     berm = '\n[embankment.berm_right]\nwidth = "5 m"\nheight = "1 m"\nslope = "1:2"\nstage = "Lift 1"\n\n[traffic]\n'
     text = TEXT.replace("\n[traffic]\n", berm).replace('beyond_right = "6.3 m"', 'beyond_right = "14 m"')
-    text = text.replace('x_left = "4.5 m"', 'x_left = "13.5 m"').replace("11.3 m", "17 m").replace(
-        "mirrored = true", "mirrored = false"
+    text = (
+        text.replace('x_left = "4.5 m"', 'x_left = "13.5 m"')
+        .replace("11.3 m", "17 m")
+        .replace("mirrored = true", "mirrored = false")
     )
     (tmp_path / "project.toml").write_text(text, encoding="utf-8")
 

@@ -1,6 +1,6 @@
 """The columns in the extruding wedge where it reaches several grids: each counts along its own length."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import inf
 
@@ -15,10 +15,11 @@ from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.inputs.tables.column_zones import GridStrip
+from calc.inputs.tables.columns import ColumnZone
 
 say = words_of(__name__)
 
-LEAST = ("U_L", "Dc_u", "n_st")  # of all grids in the wedge the least counts
+LEAST = ("U_L", "Dc_u", "n_st")  # of the grids that the wedge reaches the least counts
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +42,7 @@ def grids_of_wedge(scope: Scope, section: Section, done: dict[str, Sheet], side:
     strips = strips_of_grid(section, columns)
     outward = [_lengths(strips, *_ends(columns, side, label)) for label in stages]
     inner, mean, counted, largest = [], [], [], []
+    reached = [{strips[k].zone for k in {*touched, *lengths}} for touched, lengths in outward]
     for touched, lengths in outward:
         known = {k: float(ratios[strips[k].zone].array) for k in {*touched, *lengths}}
         inner.append(min(known[k] for k in touched))
@@ -56,7 +58,7 @@ def grids_of_wedge(scope: Scope, section: Section, done: dict[str, Sheet], side:
         scope.reading(name, values, ["stage"], title=title, inputs=inputs)
     scope.take("a_E", scope["a_Ei"], note=say("take-a-e-note"))
     for name in LEAST:
-        _least(scope, name, zones)
+        _least(scope, name, zones, reached)
     return Grids("a_Ew", "A_Ei", "A_Eb", "p_cNb")
 
 
@@ -94,20 +96,22 @@ def _lengths(strips: tuple[GridStrip, ...], edge: float, end: float) -> tuple[se
     return touched, {k: one for k, one in lengths.items() if one > 0}
 
 
-def _least(scope: Scope, name: str, zones: tuple[ZoneSheets, ...]) -> None:
-    """The least of all grids, whichever of them the wedge reaches."""
+def _least(scope: Scope, name: str, zones: tuple[ZoneSheets, ...], reached: Sequence[set[ColumnZone | None]]) -> None:
+    """The least of the grids that the wedge reaches in every stage; of all of them where no stage differs."""
     own = scope.sheet[name]
-    others = [one.done["bearing"][name] for one in zones]
-    least = np.minimum.reduce([own.array, *(_alike(one, own) for one in others)])
-    scope.reading(name, least, own.axis_names, title=say("reading-least-title"), inputs=[own, *others])
+    every = {None: own, **{one.zone: one.done["bearing"][name] for one in zones}}
+    arrays = {zone: _alike(value, own) for zone, value in every.items()}
+    if own.axes:
+        least = np.stack([np.minimum.reduce([arrays[one][k] for one in there]) for k, there in enumerate(reached)])
+    else:
+        least = np.minimum.reduce(list(arrays.values()))
+    scope.reading(name, least, own.axis_names, title=say("reading-least-title"), inputs=list(every.values()))
 
 
 def _alike(value: Value, like: Value) -> NDArray[np.float64]:
-    """The numbers of a value over the axes of another one, which may have one more for the stress ratio."""
+    """The numbers of a value over the axes of another one, which may differ by the last, that of the stress ratio."""
     if value.axis_names == like.axis_names:
         return value.array
-    if not value.axes:
-        return np.broadcast_to(value.array, like.array.shape)
-    more = "ratio" in like.axis_names and "ratio" not in value.axis_names
-    array = np.broadcast_to(value.array[:, None], like.array.shape) if more else value.array.min(axis=-1)
-    return np.asarray(array, dtype=np.float64)
+    if "ratio" in like.axis_names:
+        return np.asarray(np.broadcast_to(value.array[:, None], like.array.shape), dtype=np.float64)
+    return np.asarray(value.array.min(axis=-1), dtype=np.float64)
