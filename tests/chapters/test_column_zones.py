@@ -17,7 +17,7 @@ from tests.chapters.mats import layer
 
 Change = Callable[[Any], None]
 Runs = Callable[..., Run]
-BANK = Path(__file__).parents[2] / "projects" / "alder-reach" / "project.toml"
+BANK = Path(__file__).parents[2] / "projects" / "willow-reach" / "project.toml"
 LONG, FINAL = "long-term", "2 Final"
 
 

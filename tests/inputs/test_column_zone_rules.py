@@ -8,7 +8,7 @@ import pytest
 from calc.inputs import InputErrors, read_design
 from calc.inputs.tables.column_zones import grid_strips
 
-FOLDER = Path(__file__).parents[2] / "projects" / "alder-reach"
+FOLDER = Path(__file__).parents[2] / "projects" / "willow-reach"
 TEXT = (FOLDER / "project.toml").read_text(encoding="utf-8")
 SECOND = """[[columns.zone]]
 key = "{key}"

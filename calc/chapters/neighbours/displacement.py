@@ -32,7 +32,6 @@ say = words_of(__name__)
 
 HEAVE = Question("neighbour_heave", say("heave"), "heave_max", "u_zm")
 LATERAL = Question("neighbour_lateral", say("lateral"), "lateral_max", "u_xm")
-FROM_COLUMNS = ("r_c", "t_soft", "t_emb")
 AT_A_PLACE = (
     distance_from_near_edge, distance_from_far_edge, surface_displacement, field_displacement, surface_heave,
     field_heave,
@@ -49,10 +48,11 @@ def displacement(sheet: Sheet, section: Section, given: Neighbours, done: dict[s
             sheet.not_applicable(one.key, one.title, say("excavated"))
         sheet.limitation("neighbour-excavation", say("limitation-excavation"), "project rule")
         return
-    for name in FROM_COLUMNS:
-        sheet.take(name, done["columns"][name])
+    sheet.take("r_c", done["columns"]["r_c"])
     zones = [one.done["columns"]["a_E"] for one in zone_sheets(section, done)]
     largest_of_grids(sheet, "a_E", done["columns"]["a_E"], zones)
+    for name in ("t_soft", "t_emb"):
+        sheet.take(name, done["columns"][name])
     sheet(displacing_length)
     sheet(width_of_displacing_field)
     _inside(sheet, section, given)
