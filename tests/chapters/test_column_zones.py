@@ -2,18 +2,25 @@
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 import pytest
 import tomlkit
 
 from calc.chain import Run, run_checks
+from calc.chapters.stability.model import Case, ZoneCase, strips_with_gain
 from calc.engine.sheet import Sheet
 from calc.inputs import read_design
+from calc.procedures.slip import Grid
 from calc.study.programme import OpenError, Search, Wish
+from tests.chapters import monitoring_case
 from tests.chapters.mats import layer
+from tests.chapters.neighbour_case import beside
+from tests.chapters.rig_case import on_platform
+from tests.chapters.timed import timed
 
 Change = Callable[[Any], None]
 Runs = Callable[..., Run]
@@ -344,3 +351,90 @@ def test_the_page_of_the_columns_shows_every_grid_in_its_place(run_project: Runs
     assert [row[1] for row in table.rows] == ["A", "slope", "A", "slope", "A"]
     assert [row[-1] for row in table.rows][-1] == "–"
     assert any(getattr(one, "key", "") == "grids" for one in page.figures)
+
+
+def test_a_rig_loads_the_widest_cell(run_project: Runs) -> None:
+    """The head takes the load of its whole cell: that of the zone where its grid is wider, and only there."""
+    heads = [
+        of(run_project(both(zone(6, 13, spacing), on_platform())), "A")["platform"].scopes["heads"]["A_E"].array
+        for spacing in (2.5, 1.7)
+    ]
+
+    assert [float(one) for one in heads] == pytest.approx([np.sqrt(3) / 2 * 2.5**2, np.sqrt(3) / 2 * 1.97**2])
+
+
+def test_neighbours_are_displaced_by_the_densest_grid(run_project: Runs) -> None:
+    """An upper bound of the volume that the columns displace."""
+    ratios = [
+        float(of(run_project(both(beside(), zone(6, 13, spacing))), "A")["neighbours"]["a_E"].array)
+        for spacing in (2.5, 1.7)
+    ]
+
+    assert ratios == pytest.approx([area_ratio(1.97), area_ratio(1.7)])
+
+
+def test_monitoring_says_that_its_levels_are_those_of_the_grid_of_the_section(run_project: Runs) -> None:
+    """It stands beside the triggers."""
+    change = monitoring_case.timed(monitoring_case.watched(monitoring_case.trigger("settlement", "0.9 m")))
+    sheet = of(run_project(both(change, zone(6, 13))), "A")["monitoring"]
+
+    (said,) = [one for one in sheet.limitations if one.key == "column-zones"]
+    assert "“slope”" in said.text
+    assert said.turns
+
+
+def gaining(document: Any) -> None:
+    """Very soft ground whose gain is calculated, between long waits."""
+    timed()(document)
+    for one in document["section"][0]["layer"]:
+        one.update(OCR=1.0, c_u="9 kPa")
+    document["stage"][1].update(c_u_gain="consolidation", start="330 d")
+    document["stage"][1].pop("c_u_gain_source", None)
+
+
+def test_every_zone_drains_by_its_own_cell_and_gains_by_its_own_degree(run_project: Runs) -> None:
+    """The wide zone drains more slowly and gains less; slip surfaces and wedge count each gain where it was reached."""
+    run = run_project(both(gaining, zone(6, 13, 3.2), held, searched))
+    own, slope = (of(run, key)["bearing"]["Dc_u"] for key in ("A", "A.slope"))
+    case = {"stage": FINAL, "ratio": "n for stability"}
+    gains = [one.number(case) or 0 for one in (own, slope)]
+    stability = of(run, "A")["stability"]
+
+    assert gains[0] > gains[1] > 0
+    for scope, gain in (("slip_gain", gains[0]), ("slip_gain_slope", gains[1])):
+        assert stability.scopes[scope]["Dc_u"].number({"stage": FINAL}) == pytest.approx(gain)
+    assert wedge(run)["Dc_u"].number(case) == pytest.approx(gains[1])
+
+
+def test_lenses_with_gain_lie_in_the_strip_of_their_grid() -> None:
+    """From the middle of one slope to that of the other, each strip with its scope; none without a gain there."""
+    zones = tuple(ZoneCase(Grid(low, high, 0.1, 0.8, 2.8), gain) for low, high, gain in
+                  ((-12.0, -5.0, "wide"), (5.0, 8.0, ""), (8.0, 12.0, "far"), (13.0, 14.0, "beyond")))  # fmt: skip
+    places = {"x_ml": -10.0, "x_mr": 10.0}
+    case = Case(
+        cast("Any", None), cast("Any", None), lambda _, name: places[name], drained=False, shares=(1.0, 1.0), a_E=0.1,
+        gain="own", zones=zones,
+    )  # fmt: skip
+
+    assert list(strips_with_gain(case)) == [
+        (-10.0, -5.0, "wide"), (-5.0, 5.0, "own"), (5.0, 8.0, ""), (8.0, 10.0, "far"),
+    ]  # fmt: skip
+    assert list(strips_with_gain(replace(case, gain=""))) == []
+
+
+def test_a_zone_over_which_nothing_is_placed_keeps_the_shares_of_the_stage_before(run_project: Runs) -> None:
+    """Far down the slope the last lift adds no height: what lies there keeps its share while it is placed."""
+
+    def lifted(document: Any) -> None:
+        middle = dict(document["stage"][0])
+        document["stage"].insert(1, {**middle, "name": "Second lift", "fill_height": "4 m", "start": "80 d"})
+        for one in document["stage"]:
+            one["plant"] = "0 kPa"
+
+    run = run_project(both(zone(12, 15), lifted, soft, held, searched))
+    sheet = of(run, "A.slope")["stability"]
+
+    assert sheet.scopes["lift_shares"]["mu_sL"].number({"stage": "3 Final", "variant": "EN 1997-1 DA1-1"}) is None
+    assert (
+        of(run, "A")["stability"].scopes["slip_lift"]["F_Bi"].number({"stage": "3 Final", "variant": "EN 1997-1 DA1-1"})
+    )

@@ -161,12 +161,12 @@ def _gain_lenses(section: Section, case: Case) -> tuple[Lens, ...]:
             _soil(case, f"layer.{layer.key}", f"{layer.name}, with gain", gain),
             ((left, top), (right, top), (right, bottom), (left, bottom)),
         )
-        for left, right, gain in _strips_with_gain(case) if gain
+        for left, right, gain in strips_with_gain(case) if gain
         for layer, top, bottom in zip(section.layers, tops, bottoms, strict=True)
     )  # fmt: skip
 
 
-def _strips_with_gain(case: Case) -> Iterator[tuple[float, float, str]]:
+def strips_with_gain(case: Case) -> Iterator[tuple[float, float, str]]:
     """From the middle of one slope to that of the other, by the gain of each grid; none without one of the section."""
     if not case.gain:
         return
