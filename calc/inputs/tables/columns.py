@@ -90,7 +90,7 @@ class ColumnZone(Table):
         "Right border. A row of columns stands half its row distance from a border, or on the outermost columns.",
         "14.0 m",
     )
-    mirrored: Flag = field("Whether the same zone lies on the other side of the axis as well.", True, default=False)
+    mirrored: Flag = field("Whether the same zone lies on the other side of the axis as well.", False, default=False)
     pattern: Pattern = field("Pattern of its grid.", "triangular")
     spacing: Length = field("Distance between the axes of its columns.", "2.4 m", usual=("1 m", "5 m"))
 
