@@ -160,7 +160,7 @@ def test_difference_to_the_crest_edge_is_judged_where_another_grid_stands_there(
 
     assert "settlement_difference" not in rated(plain)
     assert (scope["s_sho"].number(centre) or 0) > (scope["s_cen"].number(centre) or 0)
-    assert rated(zoned)["settlement_difference"] > 0
+    assert rated(zoned)["settlement_edge_of_zone"] > 0
 
 
 def test_mirrored_zones_have_mirrored_verdicts(run_project: Runs) -> None:

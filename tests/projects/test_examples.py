@@ -5,6 +5,7 @@
 
 import json
 from collections.abc import Iterator
+from collections.abc import Set as AbstractSet
 from pathlib import Path
 from typing import Any
 
@@ -52,14 +53,19 @@ def test_results_of_the_example_are_unchanged(run: Run) -> None:
 
 def test_every_input_of_every_step_leads_to_a_step_a_field_or_a_factor(run: Run) -> None:
     """Followed back, the record has no gap."""
-    assert [gap for part in run.sections for gap in gaps(run.design, part)] == []
+    assert [gap for part in run.sections for gap in gaps(run, part)] == []
 
 
-def gaps(design: Design, part: SectionRun) -> Iterator[str]:
+def steps_of_section(run: Run, part: SectionRun) -> dict[str, Step]:
+    """The steps of a section with those of the zones of its columns, which it reads."""
+    beside = [one for one in run.sections if one.section.whole_key == part.section.whole_key]
+    return {step.key: step for one in beside for sheet in one.sheets for step in sheet.steps}
+
+
+def gaps(run: Run, part: SectionRun) -> Iterator[str]:
     """Steps that rest on nothing, and what steps rest on that does not exist."""
-    steps = [step for sheet in part.sheets for step in sheet.steps]
-    keys = {step.key for step in steps}
-    for step in steps:
+    design, keys = run.design, steps_of_section(run, part).keys()
+    for step in (step for sheet in part.sheets for step in sheet.steps):
         if not step.inputs and not step.origins:
             yield f"{step.key} rests on nothing"
         yield from (f"{step.key} reads {one.value.step}" for one in step.inputs.values() if one.value.step not in keys)
@@ -81,11 +87,10 @@ MODELLED = (
 def test_every_factor_of_a_slip_search_leads_to_all_that_the_model_is_made_of(run: Run) -> None:
     """Followed back to the project file: a field that the record does not reach could change a factor unseen."""
     for part in run.sections:
-        steps = {step.key: step for sheet in part.sheets for step in sheet.steps}
-        found = [
-            one for one in steps.values() if f"/stability/{one.scope}/" in one.key and one.symbol in FACTORS
-        ]  # fmt: skip
-        if part.section.slip is not None and part.section.column_field is not None:
+        steps = steps_of_section(run, part)
+        own = [step for sheet in part.sheets for step in sheet.steps]
+        found = [one for one in own if f"/stability/{one.scope}/" in one.key and one.symbol in FACTORS]
+        if part.section.slip is not None and part.section.column_field is not None and part.section.zone is None:
             assert {"F_Bi", "F_Sp", "F_bl"} <= {one.symbol for one in found}
         assert {
             one.key: lacking for one in found if (lacking := sorted(wanted_by(part, one) - reached(steps, one)))
@@ -131,12 +136,12 @@ def reached(steps: dict[str, Step], last: Step) -> set[str]:
     return paths
 
 
-def known(design: Design, part: SectionRun, origin: Origin, keys: set[str]) -> bool:
+def known(design: Design, part: SectionRun, origin: Origin, keys: AbstractSet[str]) -> bool:
     """Whether an origin is a field, a step, a factor set or a rule in words."""
     if origin.kind == "step":
         return origin.path in keys
     if origin.kind in {"file", "default"}:
-        return not {origin.path, f"section.{part.section.key}.{origin.path}"}.isdisjoint(design.provenance)
+        return not {origin.path, f"section.{part.section.whole_key}.{origin.path}"}.isdisjoint(design.provenance)
     return bool(origin.text)
 
 

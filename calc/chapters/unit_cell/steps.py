@@ -106,8 +106,9 @@ def _verdicts(
     zoned = cell_borders.centre_to_edge(scope, section, done, edge, final)
     title = say("difference-title-falls") if section.embankment.lower else say("difference-title")
     title = say("difference-title-zones") if zoned else title
+    key = "settlement_edge_of_zone" if zoned else "settlement_difference"
     optional_limit(
-        scope, design, ("settlement_difference", title), scope["Ds_pos"],
+        scope, design, (key, title), scope["Ds_pos"],
         limits.settlement_difference, symbol="Ds_lim", path="basis.limits.settlement_difference",
         never="" if zoned or section.makeup_fill or section.embankment.lower else say("no-difference"),
     )  # fmt: skip
