@@ -249,8 +249,8 @@ def _say_once(whole: SectionRun, zone: SectionRun) -> None:
     for own, of_zone in zip(whole.sheets, zone.sheets, strict=True):
         said = [(one.key, one.note, one.utilisation) for one in own.verdicts]
         of_zone.verdicts[:] = [one for one in of_zone.verdicts if (one.key, one.note, one.utilisation) not in said]
-        for found, known in ((of_zone.limitations, own.limitations), (of_zone.rests, own.rests)):
-            found[:] = [one for one in found if one not in known]  # type: ignore[operator]
+        of_zone.limitations[:] = [one for one in of_zone.limitations if one not in own.limitations]
+        of_zone.rests[:] = [one for one in of_zone.rests if one not in own.rests]
 
 
 def _run_part(

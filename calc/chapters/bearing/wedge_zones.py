@@ -7,7 +7,14 @@ from math import inf
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.chapters.shared.column_zones import ZONE, ZoneSheets, places_of_fill, strips_of_grid, zone_sheets
+from calc.chapters.shared.column_zones import (
+    ZONE,
+    ZoneSheets,
+    by_grid,
+    places_of_fill,
+    strips_of_grid,
+    zone_sheets,
+)
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.soft_ground import Side
 from calc.engine.levels import above
@@ -38,7 +45,7 @@ def grids_of_wedge(scope: Scope, section: Section, done: dict[str, Sheet], side:
     if not zones:
         return Grids()
     columns, stages = done["columns"], scope.sheet.axes["stage"]
-    ratios = {None: columns["a_E"], **{one.zone: one.done["columns"]["a_E"] for one in zones}}
+    ratios = {zone: sheet["a_E"] for zone, sheet in by_grid(section, done, "columns").items()}
     strips = strips_of_grid(section, columns)
     outward = [_lengths(strips, *_ends(columns, side, label)) for label in stages]
     inner, mean, counted, largest = [], [], [], []
@@ -99,7 +106,8 @@ def _lengths(strips: tuple[GridStrip, ...], edge: float, end: float) -> tuple[se
 def _least(scope: Scope, name: str, zones: tuple[ZoneSheets, ...], reached: Sequence[set[ColumnZone | None]]) -> None:
     """The least of the grids that the wedge reaches in every stage; of all of them where no stage differs."""
     own = scope.sheet[name]
-    every = {None: own, **{one.zone: one.done["bearing"][name] for one in zones}}
+    every: dict[ColumnZone | None, Value] = {None: own}
+    every |= {one.zone: one.done["bearing"][name] for one in zones}
     arrays = {zone: _alike(value, own) for zone, value in every.items()}
     if own.axes:
         least = np.stack([np.minimum.reduce([arrays[one][k] for one in there]) for k, there in enumerate(reached)])

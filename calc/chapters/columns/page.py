@@ -1,7 +1,7 @@
 """The page of the chapter on the columns: places of the cross-section stage by stage."""
 
 from calc.chapters.columns.plan import plan_of_grids
-from calc.chapters.shared.column_zones import strips_of_grid, zone_sheets
+from calc.chapters.shared.column_zones import by_grid, strips_of_grid
 from calc.chapters.shared.geometry import LEVELS, PLACES
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text, value_text
 from calc.engine.words import words_of
@@ -37,7 +37,7 @@ def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) ->
 
 def _grids(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Table:
     """The column field from left to right by its grids, with what lies between the rows at the borders."""
-    sheets = {None: sheet, **{one.zone: one.done["columns"] for one in zone_sheets(section, done)}}
+    sheets = by_grid(section, done, "columns")
     heads = ((say("grids-strip"), "m"), ("grid", ""), ("pattern", ""), ("rows", ""), (say("grids-rows"), "m"))
     head = [*(TableColumn(words=words, unit=unit) for words, unit in heads),
             *(TableColumn(symbol=name) for name in OF_A_GRID),
@@ -45,8 +45,9 @@ def _grids(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Table:
     strips, rows = strips_of_grid(section, sheet), []
     for k, one in enumerate(strips):
         gap = None if k + 1 == len(strips) else strips[k + 1].rows[0] - one.rows[-1]
+        ends = f"{number_text(one.left, 2)} to {number_text(one.right, 2)}".replace("-", "−")
         rows.append([
-            f"{number_text(one.left, 2)} to {number_text(one.right, 2)}", one.zone.key if one.zone else section.key,
+            ends, one.zone.key if one.zone else section.key,
             section.columns.grid_of(one.zone)[0], str(len(one.rows)), number_text(one.distance, 3),
             *(value_text(sheets[one.zone][name], {}, name) for name in OF_A_GRID),
             *(["–", "–"] if gap is None else [number_text(one, 2) for one in (gap, gap - section.columns.diameter)]),

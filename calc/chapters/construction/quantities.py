@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc.chapters.shared.column_zones import ZONE, strips_of_grid, zone_sheets
+from calc.chapters.shared.column_zones import ZONE, by_grid, strips_of_grid, zone_sheets
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.zones import take_zones
@@ -111,7 +111,7 @@ def _count(scope: Scope, section: Section, given: Quantities, done: dict[str, Sh
 def _by_grids(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     """Rows, columns and metres of every grid, those of the zones and of the rest, and their sums."""
     own, zones = done["columns"], zone_sheets(section, done)
-    grids = {None: own, **{one.zone: one.done["columns"] for one in zones}}
+    grids = by_grid(section, done, "columns")
     strips = strips_of_grid(section, own)
     each = scope.sheet.scope(BY_GRIDS, say("scope-grids-title"))
     scope.sheet.axis("layer", [section.key, *(one.section.key for one in zones)])

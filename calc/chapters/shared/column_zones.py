@@ -40,6 +40,12 @@ def zone_sheets(section: Section, done: dict[str, Sheet]) -> tuple[ZoneSheets, .
     return tuple(found)
 
 
+def by_grid(section: Section, done: dict[str, Sheet], chapter: str) -> dict[ColumnZone | None, Sheet]:
+    """The sheet of a chapter with every grid: of the section under None, then of its zones."""
+    own: dict[ColumnZone | None, Sheet] = {None: done[chapter]}
+    return own | {one.zone: one.done[chapter] for one in zone_sheets(section, done)}
+
+
 def strips_of_grid(section: Section, columns: Sheet) -> tuple[GridStrip, ...]:
     """The column field from left to right, a strip for each stretch with one grid."""
     left, right = (float(place_of(columns, name).array) for name in ("x_cl", "x_cr"))

@@ -5,7 +5,6 @@ from typing import Any
 import numpy as np
 
 from calc.chapters.shared.column_zones import (
-    GridStrip,
     ZoneSheets,
     height_at,
     places_of_fill,
@@ -23,6 +22,7 @@ from calc.formulas.column_zones import difference_at_border
 from calc.formulas.loads import traffic_factor
 from calc.formulas.unit_cell import settlement_difference, settlement_difference_of_grids
 from calc.inputs import Design, Section
+from calc.inputs.tables.column_zones import GridStrip
 
 say = words_of(__name__)
 
