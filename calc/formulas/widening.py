@@ -184,10 +184,7 @@ def settlement_by_indices(h, e_0, C_rs, sigma_W1, sigma_Wp, sigma_O0, C_cs):
     return (
         h
         / (1 + e_0)
-        * (
-            C_rs * log10(minimum(sigma_W1, sigma_Wp) / sigma_O0)
-            + C_cs * log10(maximum(sigma_W1, sigma_Wp) / sigma_Wp)
-        )
+        * (C_rs * log10(minimum(sigma_W1, sigma_Wp) / sigma_O0) + C_cs * log10(maximum(sigma_W1, sigma_Wp) / sigma_Wp))
     )
 
 
