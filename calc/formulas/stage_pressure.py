@@ -33,6 +33,7 @@ _("t_hL", "t_{h,L}", "day", 2, "mean time of horizontal flow, slowest sublayer, 
 _("p_nq", "p_{n,q}", "kPa", 2, "pressure of traffic, less what was there before for long, with its factor")
 _("p_n", "p_n", "kPa", 2, "pressure of the new lift, of traffic and of construction traffic with their factors")
 _("p_sL", "p_{s,L}", "kPa", 2, "pressure on the soft ground between the columns while the lift is placed")
+_("psi_2", "ψ_2", "-", 2, "quasi-permanent share of the traffic load")
 
 FACTORED_LOADS = Source(
     "EN 1997-1:2004, 2.4.7.3.2 and Table A.3, partial factors applied to actions", evidence="inspected"

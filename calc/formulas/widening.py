@@ -41,12 +41,11 @@ _("sigma_OR", "σ′_{v,1,O}", "kPa", 3, "effective vertical stress when the old
 _("sigma_W1", "σ′_{v,1,W}", "kPa", 3, "effective vertical stress in the soil after widening")
 _("sigma_Wp", "σ′_{p,W}", "kPa", 3, "preconsolidation pressure before widening")
 _("Dsigma_W", "Δσ_W", "kPa", 3, "vertical stress increment on the soil that settles it from now on")
+_("Dsigma_OR", "Δσ_{O,1}", "kPa", 3, "vertical stress increment that the old bank has not yet brought to bear")
 _("C_cs", "C_{c,s}", "-", 3, "compression index of the soil")
 _("C_rs", "C_{r,s}", "-", 3, "recompression index of the soil")
 _("s_iO", "s_{i,O}", "m", 2, "settlement of the sublayer that the old bank still has", shown="mm")
 _("s_Wu", "s_{W,u}", "m", 1, "settlement without columns from now on", shown="mm")
-_("s_Wl", "s_{W,log}", "m", 1, "settlement without columns, logarithmic law", shown="mm")
-_("s_Wm", "s_{W,E}", "m", 1, "settlement without columns, modulus law", shown="mm")
 _("s_WO", "s_{W,O}", "m", 1, "settlement that the old bank still has without the widening", shown="mm")
 _("s_WN", "s_{W,N}", "m", 1, "settlement by the widening alone", shown="mm")
 _("s_Wc", "s_{W,c}", "m", 1, "settlement with columns, old bank in the initial state", shown="mm")
@@ -143,9 +142,9 @@ def stress_of_old_bank(gamma_O, H_O, I_O, q_O, I_qO):
 
 
 @formula("sigma_N", source=LOAD)
-def stress_of_widened_bank(gamma_E, H_W, I_W, H_O, I_O, gamma_O, psi_2, q, I_qW):
-    """Vertical stress from the old bank, the new fill around it and the quasi-permanent load on the new crest."""
-    return gamma_E * (H_W * I_W - H_O * I_O) + gamma_O * H_O * I_O + psi_2 * q * I_qW
+def stress_of_widened_bank(gamma_E, H_W, I_W, H_O, I_O, gamma_O, f_q, q, I_qW, p_W):
+    """Vertical stress from the old bank, new fill around it, quasi-permanent load on the new crest, fall of water."""
+    return gamma_E * (H_W * I_W - H_O * I_O) + gamma_O * H_O * I_O + f_q * q * I_qW + p_W
 
 
 @formula("sigma_O0", source=STATE)
@@ -170,6 +169,12 @@ def stress_after_widening(sigma_v0s, sigma_N):
 def increment_by_widening(sigma_N, U_O, sigma_O):
     """Vertical stress increment from now on, with what the old bank has not yet brought to bear."""
     return sigma_N - U_O * sigma_O
+
+
+@formula("Dsigma_OR", source=STATE)
+def increment_of_old_bank(sigma_O, U_O):
+    """Vertical stress increment that the old bank has not yet brought to bear."""
+    return (1 - U_O) * sigma_O
 
 
 @formula("sigma_Wp", source=HISTORY)

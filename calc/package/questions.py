@@ -8,7 +8,7 @@ from dataclasses import dataclass
 # Questions with the chapters whose verdicts answer them; a chapter that none of them names is a question of its own.
 QUESTIONS = (
     ("Sleeve", ("sleeve",)),
-    ("Settlement", ("unit_cell", "alignment")),
+    ("Settlement", ("unit_cell", "widening", "alignment")),
     ("Consolidation during filling", ("consolidation",)),
     ("Bearing, lateral extrusion", ("bearing",)),
     ("Global stability", ("stability",)),
