@@ -7,7 +7,7 @@ import numpy as np
 
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.widening.settlement import CELL, INDICES, MODULUS
-from calc.chapters.widening.stress import Position
+from calc.chapters.widening.stress import HALF_SPACE, METHODS, Position
 from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas import widening as wd
@@ -50,12 +50,15 @@ def across(
 
 
 def _profile(sheet: Sheet, scope: Scope, positions: tuple[Position, ...], laws: Sequence[Scope]) -> Value:
-    """With columns where they stand, by every law and method; what settles on columns counts whole or not at all."""
+    """The cell by both methods where columns stand, elsewhere every law in the half-space.
+
+    What settles on columns counts whole or not at all.
+    """
     stand = np.array([one.columns for one in positions])[:, None]
-    found = [one["s_Wu"] for one in laws]
+    found = [one["s_Wu"].at(method=HALF_SPACE) for one in laws]
     cell = sheet.scopes[CELL]["s_Wc"] if CELL in sheet.scopes else None
-    treated = np.zeros(found[0].array.shape) if cell is None else cell.array
-    parts = [np.where(stand, counted * treated, one.array) for one in found for counted in (1.0, 0.0)]
+    treated = np.zeros((len(positions), len(METHODS))) if cell is None else cell.array
+    parts = [np.where(stand, counted * treated, one.array[:, None]) for one in found for counted in (1.0, 0.0)]
     inputs = [*found, *([] if cell is None else [cell])]
     return scope.reading("s_WC", np.stack(parts, axis=1), ["position", "combination", "method"],
                          title=say("profile-title"), inputs=inputs, note=say("profile-note"))  # fmt: skip

@@ -1,7 +1,7 @@
 """Settlement from now on at every position: two laws without columns, the cell with the old bank's stress with them."""
 
 from calc.chapters.shared.cell import share
-from calc.chapters.shared.frame import LONG, frame, given_of_layers
+from calc.chapters.shared.frame import LONG, at_labels, frame, given_of_layers
 from calc.chapters.widening.stress import HALF_SPACE, STRESS, Position, shown
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
@@ -93,7 +93,7 @@ def _with_columns(sheet: Sheet, positions: tuple[Position, ...], done: dict[str,
     for name in FROM_COLUMNS:
         scope.take(name, done["columns"][name])
     for name in FROM_GROUND:
-        scope.take(name, done["ground"][name])
+        scope.take(name, at_labels(done["ground"][name], stage=sheet.axes["stage"][-1]))
     scope.take("K_ac", done["unit_cell"].scopes["settlement"]["K_ac"])
     scope.take("J", done["unit_cell"]["J"].at(stiffness=LONG))
     stresses = sheet.scopes[STRESS]
