@@ -49,7 +49,9 @@ _("s_Wu", "s_{W,u}", "m", 1, "settlement without columns from now on", shown="mm
 _("s_WO", "s_{W,O}", "m", 1, "settlement that the old bank still has without the widening", shown="mm")
 _("s_WN", "s_{W,N}", "m", 1, "settlement by the widening alone", shown="mm")
 _("s_Wc", "s_{W,c}", "m", 1, "settlement with columns, old bank in the initial state", shown="mm")
-_("s_WC", "s_{W}", "m", 1, "settlement, with columns where there are columns", shown="mm")
+_("s_WC", "s_{W,ho}", "m", 1, "settlement counted after hand-over, with columns where they stand", shown="mm")
+_("r_Wc", "r_W", "-", 1, "share of the settlement on columns that comes after hand-over", shown="%")
+_("s_Wt", "s_{W,tot}", "m", 1, "largest settlement on the crest from now on", shown="mm")
 _("L_Wp", "L_{W}", "m", 2, "distance of neighbouring positions")
 _("x_Wa", "x_{W,a}", "m", 2, "place of the left one of two positions")
 _("x_Wb", "x_{W,b}", "m", 2, "place of the right one of two positions")
@@ -60,8 +62,8 @@ _("i_Wx", "i_{W,abs}", "-", 2, "change of cross-fall between neighbouring positi
 _("i_Wl", "i_{W,l}", "-", 2, "slope across by the settlement on the left of a position", shown="%")
 _("i_Wr", "i_{W,r}", "-", 2, "slope across by the settlement on the right of a position", shown="%")
 _("Di_W", "Δi_W", "-", 2, "change of grade at a position", shown="%")
-_("s_Wx", "s_{W,max}", "m", 1, "largest settlement on the crest", shown="mm")
-_("s_Wn", "s_{W,min}", "m", 1, "smallest settlement on the crest", shown="mm")
+_("s_Wx", "s_{W,max}", "m", 1, "largest settlement counted on the crest", shown="mm")
+_("s_Wn", "s_{W,min}", "m", 1, "smallest settlement counted on the crest", shown="mm")
 _("Ds_W", "Δs_W", "m", 1, "difference of settlement across the crest", shown="mm")
 _("s_Wres", "s_{W,res}", "m", 1, "settlement after hand-over without columns, an upper bound", shown="mm")
 _("Ds_Wlim", "Δs_{W,lim}", "m", 1, "limit of the difference of settlement across the crest", shown="mm")
@@ -87,6 +89,9 @@ HISTORY = Source("largest stress that the ground has carried, with ageing as giv
 LOGARITHMIC = Source("Terzaghi & Peck (1948), settlement by compression index", evidence="not inspected")
 SUM = Source("sum over the sublayers", evidence="derived")
 PARTS = Source("difference of the parts", evidence="derived")
+AFTER = Source(
+    "project rule: primary settlement reached at hand-over by permanent load, lower c_h, over the final one", "derived"
+)
 SLOPE = Source("geometry of neighbouring positions", evidence="derived")
 COVER = Source("project rule: no more cover than the fill of the stage gives", evidence="derived")
 
@@ -203,6 +208,12 @@ def settlement_without_columns(s_iu):
 def settlement_by_widening(s_Wu, s_WO):
     """Settlement by the widening alone: all that comes less what the old bank still has."""
     return s_Wu - s_WO
+
+
+@formula("r_Wc", source=AFTER)
+def share_after_hand_over(s_hpm, s):
+    """Share of the settlement on columns that comes after hand-over, at full height on ground without the old bank."""
+    return maximum(1 - s_hpm / s, 0)
 
 
 @formula("L_Wp", source=SLOPE)

@@ -5,10 +5,11 @@ from itertools import pairwise
 
 import numpy as np
 
+from calc.chapters.shared.frame import CENTRE, LONG, LOW
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.widening.settlement import CELL, INDICES, MODULUS
 from calc.chapters.widening.stress import HALF_SPACE, METHODS, Position
-from calc.engine.sheet import Scope, Sheet, Value
+from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas import widening as wd
 from calc.inputs import Design, Section
@@ -17,8 +18,7 @@ from calc.inputs.tables.widening import Widening, WideningLimits
 say = words_of(__name__)
 
 PROFILE = "profile"  # scope
-ALL, LATER = say("all"), say("later")
-COUNTED = (ALL, LATER)
+UPPER, NONE, ALIKE = say("upper"), say("none"), say("alike")
 RESIDUAL = ("widening_residual", say("residual-title"))
 SETTLEMENT = ("widening_settlement", say("settlement-title"))
 DIFFERENCE = ("widening_difference", say("difference-title"))
@@ -29,56 +29,77 @@ FEWEST = 3  # positions on the crest that a change of grade needs
 
 def across(
     sheet: Sheet, design: Design, section: Section, given: Widening, positions: tuple[Position, ...],
-    laws: Sequence[Scope],
+    laws: Sequence[Scope], done: dict[str, Sheet],
 ) -> None:  # fmt: skip
     """The settlement at all positions, then what of it counts on the crest."""
     words = {INDICES: say("law-indices"), MODULUS: say("law-modulus")}
-    labels = [say("combination", law=words[one.name], counted=counted) for one in laws for counted in COUNTED]
+    states = (UPPER, NONE, ALIKE)
+    labels = [say("combination", law=words[one.name], counted=counted) for one in laws for counted in states]
     sheet.axis("combination", labels)
     scope = sheet.scope(PROFILE, say("scope-title"))
-    profile = _profile(sheet, scope, positions, laws)
     crest = [one for one in positions if one.crest]
     limits = given.limits or WideningLimits(source="-")
+    _settlement(sheet, scope, design, positions, laws)
+    _residual(scope, design, laws, [one for one in crest if not one.columns])
+    profile = _profile(sheet, scope, positions, laws, _later(scope, done))
     on_crest = profile.at(position=[one.label for one in crest])
-    _settlement(scope, design, on_crest)
-    _residual(scope, design, profile, [one for one in crest if not one.columns])
     _difference(scope, section, on_crest, limits)
     _slopes(sheet, scope, on_crest)
     limit = limits.cross_fall
     optional_limit(scope, section, CROSS_FALL, scope["i_Wx"], limit, symbol="i_Wlim", path="widening.limits.cross_fall")
+    _bounded(scope, scope["i_Wx"])
     _grade(sheet, scope, section, crest, limits.grade)
 
 
-def _profile(sheet: Sheet, scope: Scope, positions: tuple[Position, ...], laws: Sequence[Scope]) -> Value:
-    """The cell by both methods where columns stand, elsewhere every law in the half-space.
+def _settlement(
+    sheet: Sheet, scope: Scope, design: Design, positions: tuple[Position, ...], laws: Sequence[Scope]
+) -> None:  # fmt: skip
+    """The largest settlement on the crest of all laws, and of both methods on columns."""
+    bare, treated = ([one.label for one in positions if one.crest and one.columns is stand] for stand in (False, True))
+    parts = [one["s_Wu"].at(position=bare, method=HALF_SPACE) for one in laws if bare]
+    parts += [sheet.scopes[CELL]["s_Wc"].at(position=treated)] if treated else []
+    largest = max(float(one.array.max()) for one in parts)
+    found = scope.reading("s_Wt", largest, title=say("largest-title"), inputs=parts, note=say("largest-note"))
+    limit = design.basis.limits.settlement_total
+    optional_limit(scope, design, SETTLEMENT, found, limit, symbol="s_Wlim", path="basis.limits.settlement_total")
 
-    What settles on columns counts whole or not at all.
-    """
+
+def _later(scope: Scope, done: dict[str, Sheet]) -> Value:
+    """What of the settlement on columns comes after hand-over; all of it where no settlement in time is known."""
+    known = done["consolidation"].scopes.get("residual")
+    if known is None:
+        return scope.given("r_Wc", 1.0, origin=Origin("project rule", text=say("no-time")))
+    scope.take("s_hpm", known["s_hpm"].at(course=LOW))
+    final = done["unit_cell"].scopes["settlement"]["s"]
+    scope.take("s", final.at(stage=final.labels("stage")[-1], position=CENTRE, load="G+Q", stiffness=LONG))
+    return scope(wd.share_after_hand_over)
+
+
+def _profile(
+    sheet: Sheet, scope: Scope, positions: tuple[Position, ...], laws: Sequence[Scope], later: Value
+) -> Value:  # fmt: skip
+    """The cell by both methods where columns stand, elsewhere every law in the half-space, in three states."""
     stand = np.array([one.columns for one in positions])[:, None]
     found = [one["s_Wu"].at(method=HALF_SPACE) for one in laws]
     cell = sheet.scopes[CELL]["s_Wc"] if CELL in sheet.scopes else None
     treated = np.zeros((len(positions), len(METHODS))) if cell is None else cell.array
-    parts = [np.where(stand, counted * treated, one.array[:, None]) for one in found for counted in (1.0, 0.0)]
-    inputs = [*found, *([] if cell is None else [cell])]
+    share = float(later.array)
+    states = ((share, 1.0), (0.0, 1.0), (share, share))
+    parts = [np.where(stand, on * treated, off * one.array[:, None]) for one in found for on, off in states]
+    inputs = [*found, later, *([] if cell is None else [cell])]
     return scope.reading("s_WC", np.stack(parts, axis=1), ["position", "combination", "method"],
                          title=say("profile-title"), inputs=inputs, note=say("profile-note"))  # fmt: skip
 
 
-def _settlement(scope: Scope, design: Design, on_crest: Value) -> None:
-    largest = scope.reading("s_Wx", on_crest.array.max(axis=0), ["combination", "method"], title=say("largest-title"),
-                            inputs=[on_crest])  # fmt: skip
-    limit = design.basis.limits.settlement_total
-    optional_limit(scope, design, SETTLEMENT, largest, limit, symbol="s_Wlim", path="basis.limits.settlement_total")
-
-
-def _residual(scope: Scope, design: Design, profile: Value, bare: Sequence[Position]) -> None:
+def _residual(scope: Scope, design: Design, laws: Sequence[Scope], bare: Sequence[Position]) -> None:
     """All that settles without columns comes after hand-over at most: a pass proves, more does not."""
     never = "" if bare else say("all-on-columns")
     effect = None
     if bare:
-        part = profile.at(position=[one.label for one in bare])
-        effect = scope.reading("s_Wres", part.array.max(axis=0), ["combination", "method"], title=say("bare-title"),
-                               inputs=[part])  # fmt: skip
+        labels = [one.label for one in bare]
+        parts = [one["s_Wu"].at(position=labels, method=HALF_SPACE) for one in laws]
+        largest = max(float(one.array.max()) for one in parts)
+        effect = scope.reading("s_Wres", largest, title=say("bare-title"), inputs=parts)
     limit = design.basis.limits.settlement_residual
     optional_limit(scope, design, RESIDUAL, effect, limit, symbol="s_Wrlim", path="basis.limits.settlement_residual",
                    never=never)  # fmt: skip
@@ -88,11 +109,14 @@ def _residual(scope: Scope, design: Design, profile: Value, bare: Sequence[Posit
 
 
 def _difference(scope: Scope, section: Section, on_crest: Value, limits: WideningLimits) -> None:
+    scope.reading("s_Wx", on_crest.array.max(axis=0), ["combination", "method"], title=say("most-title"),
+                  inputs=[on_crest])  # fmt: skip
     scope.reading("s_Wn", on_crest.array.min(axis=0), ["combination", "method"], title=say("smallest-title"),
                   inputs=[on_crest])  # fmt: skip
     found = scope(wd.difference_across_crest)
     path = "widening.limits.difference"
     optional_limit(scope, section, DIFFERENCE, found, limits.difference, symbol="Ds_Wlim", path=path)
+    _bounded(scope, found)
 
 
 def _slopes(sheet: Sheet, scope: Scope, on_crest: Value) -> None:
@@ -122,3 +146,19 @@ def _grade(
             scope.reading(name, slope[:, part], ["combination", "point", "method"], title=title, inputs=[scope["i_W"]])
         effect = scope(wd.change_of_grade)
     optional_limit(scope, section, GRADE, effect, limit, symbol="Di_Wlim", path="widening.limits.grade", never=never)
+    if effect is not None:
+        _bounded(scope, effect)
+
+
+def _bounded(scope: Scope, effect: Value) -> None:
+    """What exceeds its limit fails where the least state does as well, and is open where a bound alone does.
+
+    Ground without columns has at least the residual share of that on columns left; without a settlement in time that
+    share is not known, and nothing is certain to come after hand-over.
+    """
+    made, labels = scope.sheet.verdicts[-1], effect.labels("combination")
+    if made.state != "fail":
+        return
+    least = effect.at(combination=[one for one in labels if one.endswith(ALIKE)]).array.max()
+    if "s_hpm" not in scope or least <= made.limit * (made.resistance or 0.0):
+        scope.sheet.withhold(made, say("bound"))

@@ -2,7 +2,7 @@
 
 from calc.chapters.widening.across import CROSS_FALL, DIFFERENCE, GRADE, PROFILE, RESIDUAL, SETTLEMENT
 from calc.chapters.widening.settlement import INDICES
-from calc.engine.sheet import Sheet, Verdict, number_text
+from calc.engine.sheet import Sheet, Turning, Verdict, number_text
 from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.inputs.tables.widening import SIDES, Widening
@@ -10,7 +10,7 @@ from calc.inputs.tables.widening import SIDES, Widening
 say = words_of(__name__)
 
 RULE = "project rule"
-SETTLES = ("settlement_residual", "settlement_rest", "settlement_life", "settlement_with_time", "gradient_")
+LATER, WHOLE = ("settlement_residual", "settlement_rest"), ("settlement_with_time", "settlement_life")
 BELOW = "below"  # scope of the chapter on bearing
 
 
@@ -22,13 +22,21 @@ def limits(sheet: Sheet, section: Section, given: Widening, done: dict[str, Shee
     kept = [side for side in SIDES if not given.widens(section.embankment, side)]
     if kept:
         sheet.limitation("widening-side", say("limitation-side", side=kept[0]), RULE)
-    sheet.limitation("widening-time", say("limitation-time"), RULE, turns=lambda one: one.key.startswith(SETTLES))
+    sheet.limitation("widening-time", say("limitation-time"), RULE, turns=_in_time(sheet))
     if INDICES not in sheet.scopes:
         turned = _given(sheet, DIFFERENCE, CROSS_FALL, GRADE)
         sheet.limitation("widening-one-law", say("limitation-one-law"), RULE, turns=turned)
     if any(layer.C_alpha is not None for layer in section.layers):
         sheet.limitation("widening-secondary", say("limitation-secondary"), RULE, turns=_given(sheet, RESIDUAL))
     _below(sheet, done)
+
+
+def _in_time(sheet: Sheet) -> Turning:
+    """What the old part, which settles more slowly, would turn: nothing of what its bound passes by itself."""
+    states = {one.key: one.state for one in sheet.verdicts if one.applies}
+    open_keys = [key for keys, (own, _) in ((LATER, RESIDUAL), (WHOLE, SETTLEMENT)) if states.get(own, "pass") != "pass"
+                 for key in keys]  # fmt: skip
+    return lambda one: one.key in open_keys or one.key.startswith("gradient_")
 
 
 def _given(sheet: Sheet, *named: tuple[str, str]) -> list[str]:

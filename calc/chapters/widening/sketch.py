@@ -3,8 +3,7 @@
 from collections.abc import Iterator
 
 from calc.chapters.shared.geometry import at_toes, column_axes, profile
-from calc.chapters.widening.across import PROFILE
-from calc.chapters.widening.settlement import INDICES, MODULUS, OLD
+from calc.chapters.widening.settlement import CELL, INDICES, MODULUS, OLD
 from calc.chapters.widening.stress import HALF_SPACE
 from calc.engine.figure import Chart, Curve, Item, Label, Line, Point, Polygon, Scene, box
 from calc.engine.sheet import Sheet, Value, number_text
@@ -67,16 +66,18 @@ def _positions(sheet: Sheet, ground: float, crest: float) -> Iterator[Item]:
 def settlement_across(section: Section, sheet: Sheet) -> Chart:
     """With columns where they stand, without any, and what the old bank still has."""
     law = INDICES if INDICES in sheet.scopes else MODULUS
-    used, places = sheet.scopes[PROFILE]["s_WC"], tuple(sheet["x_W"].array.tolist())
+    places = tuple(sheet["x_W"].array.tolist())
     words = {INDICES: (say("law-indices"), say("bare")), MODULUS: (say("law-modulus"), say("bare-modulus"))}[law]
-    found = (
-        (words[0], used.at(combination=sheet.axes["combination"][0])),
-        (words[1], sheet.scopes[law]["s_Wu"]),
-        (say("rest"), sheet.scopes[f"{OLD}{law}"]["s_WO"]),
-    )
-    curves = tuple(Curve(text, places, _shown(value)) for text, value in found)
+    bare, rest = _shown(sheet.scopes[law]["s_Wu"]), _shown(sheet.scopes[f"{OLD}{law}"]["s_WO"])
+    found = [(words[1], bare), (say("rest"), rest)]
+    if CELL in sheet.scopes:
+        stand = [label in sheet.kept["columns"] for label in sheet.axes["position"]]
+        treated = _shown(sheet.scopes[CELL]["s_Wc"])
+        used = tuple(one if here else other for one, other, here in zip(treated, bare, stand, strict=True))
+        found.insert(0, (words[0], used))
+    curves = tuple(Curve(text, places, values) for text, values in found)
     alt = say("chart-alt", key=section.key, curves=", ".join(text for text, _ in found))
-    return Chart("settlement_across", say("chart"), alt, say("across"), say("down", unit=symbol("s_WC").unit_text),
+    return Chart("settlement_across", say("chart"), alt, say("across"), say("down", unit=symbol("s_Wu").unit_text),
                  curves, (), _ticks(places), say("chart-note"))  # fmt: skip
 
 

@@ -22,7 +22,7 @@ def widening(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
         return sheet
     positions = stresses(sheet, design, section, given, done)
     laws = settlements(sheet, design, section, positions, done)
-    across(sheet, design, section, given, positions, laws)
+    across(sheet, design, section, given, positions, laws, done)
     joint(sheet, section, given, done)
     _stability(sheet, given.stability)
     limits(sheet, section, given, done)

@@ -35,7 +35,7 @@ Slope = Annotated[float, Number(gt=0, le=0.5)]
 
 
 class WideningLimits(Table):
-    """What the crest bears across, by the settlement of old and new part; each may be left out."""
+    """What the crest bears across, by the settlement after hand-over; each may be left out."""
 
     difference: Length | None = field(
         "Greatest difference of settlement between two positions on the crest.", "0.15 m", default=None
