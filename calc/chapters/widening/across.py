@@ -8,7 +8,7 @@ import numpy as np
 from calc.chapters.shared.frame import CENTRE, LONG, LOW
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.widening.settlement import CELL, INDICES, MODULUS
-from calc.chapters.widening.stress import HALF_SPACE, METHODS, Position
+from calc.chapters.widening.stress import HALF_SPACE, Position
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas import widening as wd
@@ -81,12 +81,10 @@ def _profile(
     """The cell by both methods where columns stand, elsewhere every law in the half-space, in three states."""
     stand = np.array([one.columns for one in positions])[:, None]
     found = [one["s_Wu"].at(method=HALF_SPACE) for one in laws]
-    cell = sheet.scopes[CELL]["s_Wc"] if CELL in sheet.scopes else None
-    treated = np.zeros((len(positions), len(METHODS))) if cell is None else cell.array
-    share = float(later.array)
+    cell, share = sheet.scopes[CELL]["s_Wc"], float(later.array)
     states = ((share, 1.0), (0.0, 1.0), (share, share))
-    parts = [np.where(stand, on * treated, off * one.array[:, None]) for one in found for on, off in states]
-    inputs = [*found, later, *([] if cell is None else [cell])]
+    parts = [np.where(stand, on * cell.array, off * one.array[:, None]) for one in found for on, off in states]
+    inputs = [*found, cell, later]
     return scope.reading("s_WC", np.stack(parts, axis=1), ["position", "combination", "method"],
                          title=say("profile-title"), inputs=inputs, note=say("profile-note"))  # fmt: skip
 

@@ -27,9 +27,8 @@ def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) ->
     of.figures.append(widened_section(section, given, sheet, done))
     of.tables.append(_stresses(sheet))
     of.tables.append(_settlements(sheet))
-    if CELL in sheet.scopes:
-        of.aside.add(CELL)
-        layer_table(of, "widening-cell", say("cell"), CELL, OF_CELL)
+    of.aside.add(CELL)
+    layer_table(of, "widening-cell", say("cell"), CELL, OF_CELL)
     of.tables.append(_slopes(sheet))
     of.figures.append(settlement_across(section, sheet))
     if given.limits is not None:
@@ -62,7 +61,6 @@ def _settlements(sheet: Sheet) -> Table:
         for name, one in [
             *((own, one) for law in known for own, one in ((law, "s_Wu"), (f"{OLD}{law}", "s_WO"))), (CELL, "s_Wc"),
         ]
-        if name in sheet.scopes
         for method in METHODS
     ]  # fmt: skip
     stand = sheet.kept["columns"]

@@ -23,14 +23,13 @@ FROM_COLUMNS = ("r_c", "a_E", "Dr_gap", "r_geo")
 def settlements(
     sheet: Sheet, design: Design, section: Section, positions: tuple[Position, ...], done: dict[str, Sheet]
 ) -> list[Scope]:  # fmt: skip
-    """The laws without columns for which the ground has values; the cell where there are columns."""
+    """The laws without columns for which the ground has values, and the cell."""
     for name in OF_MODULUS:
         sheet.take(name, done["ground"][name])
     laws = [_by_modulus(sheet, positions)]
     if all(layer.C_c is not None for layer in section.layers):
         laws.insert(0, _by_indices(sheet, design, section, positions))
-    if any(one.columns for one in positions):
-        _with_columns(sheet, positions, done)
+    _with_columns(sheet, positions, done)
     return laws
 
 

@@ -69,12 +69,10 @@ def settlement_across(section: Section, sheet: Sheet) -> Chart:
     places = tuple(sheet["x_W"].array.tolist())
     words = {INDICES: (say("law-indices"), say("bare")), MODULUS: (say("law-modulus"), say("bare-modulus"))}[law]
     bare, rest = _shown(sheet.scopes[law]["s_Wu"]), _shown(sheet.scopes[f"{OLD}{law}"]["s_WO"])
-    found = [(words[1], bare), (say("rest"), rest)]
-    if CELL in sheet.scopes:
-        stand = [label in sheet.kept["columns"] for label in sheet.axes["position"]]
-        treated = _shown(sheet.scopes[CELL]["s_Wc"])
-        used = tuple(one if here else other for one, other, here in zip(treated, bare, stand, strict=True))
-        found.insert(0, (words[0], used))
+    stand = [label in sheet.kept["columns"] for label in sheet.axes["position"]]
+    treated = _shown(sheet.scopes[CELL]["s_Wc"])
+    used = tuple(one if here else other for one, other, here in zip(treated, bare, stand, strict=True))
+    found = ((words[0], used), (words[1], bare), (say("rest"), rest))
     curves = tuple(Curve(text, places, values) for text, values in found)
     alt = say("chart-alt", key=section.key, curves=", ".join(text for text, _ in found))
     return Chart("settlement_across", say("chart"), alt, say("across"), say("down", unit=symbol("s_Wu").unit_text),

@@ -63,8 +63,8 @@ def stresses(
 
 
 def shown(positions: tuple[Position, ...]) -> str:
-    """The position that the stress prints at: on columns where there are any, else the outermost on the crest."""
-    return next((one.label for one in positions if one.columns), positions[-1].label)
+    """The position that stress and settlement print at: the innermost or first on columns."""
+    return next(one.label for one in positions if one.columns)
 
 
 def _outlines(sheet: Sheet, section: Section, given: Widening, done: dict[str, Sheet], stage: str) -> None:

@@ -85,8 +85,8 @@ class Widening(Table):
         "Where this degree and the outline come from.", "settlement record since 1974 and survey, report G-003"
     )
     ageing: PressureOrNone = field(
-        "Preconsolidation by ageing, beyond the effective stress that the ground has under the old bank.",
-        "5 kPa",
+        "Preconsolidation by ageing, beyond the effective stress under the old bank; 0 kPa for none.",
+        "0 kPa",
         default=0.0,
     )
     columns_left: Offset | None = field(
@@ -170,7 +170,11 @@ def _beyond(widening: Widening, embankment: Embankment) -> Iterator[Problem]:
 def columns_beside_old_bank(
     widening: Widening | None, embankment: Embankment, columns: Columns, column_field: ColumnField | None
 ) -> Problems:
-    """Columns stand beside the old crest from under the new one outwards, and only where the bank grows."""
+    """Columns stand beside the old crest from under the new one outwards, only where the bank grows, and somewhere."""
+    if widening is not None and set(widening.innermost.values()) == {None}:
+        grows = [side for side in SIDES if widening.widens(embankment, side)] or ["right"]
+        yield Problem(("widening", f"columns_{grows[-1]}"), "be given: the new part stands on columns", "nothing")
+        return
     for side in SIDES if widening is not None else ():
         inner, beyond = widening.innermost[side], getattr(column_field, f"beyond_{side}", None)
         path, field_path = ("widening", f"columns_{side}"), ("field", f"beyond_{side}")
@@ -224,7 +228,7 @@ def not_with_old_bank(
     bare = f"be left out {WHERE}: it is not calculated beside an old bank"
     for path, given, must in (*old, *((path, given, bare) for path, given in shapes)):
         if given is not None and given != ():
-            yield Problem(path, must)
+            yield Problem(path, must, None if isinstance(given, float) else "a table")
 
 
 def water_beside_old_bank(widening: Widening | None, water_table: Water, ground_level: float) -> Problems:
@@ -232,7 +236,7 @@ def water_beside_old_bank(widening: Widening | None, water_table: Water, ground_
     if widening is None:
         return
     if water_table.heads:
-        yield Problem(("water", "head"), f"be left out {WHERE}: it is not calculated beside an old bank")
+        yield Problem(("water", "head"), f"be left out {WHERE}: it is not calculated beside an old bank", "a table")
     for level in water_table.levels():
         if above(level.level, ground_level):
             must = (
