@@ -74,6 +74,7 @@ _("s_Wrlim", "s_{W,res,lim}", "m", 1, "limit of the residual settlement on the c
 _("h_J", "h_J", "m", 3, "cover over the joint as given")
 _("h_Jst", "h_{J,st}", "m", 3, "cover over the joint in this stage")
 _("L_Jg", "L_{J,g}", "m", 3, "length of the joint as given")
+_("L_Jreq", "L_{J,req}", "m", 3, "length of the joint required")
 _("gamma_J", "γ_J", "kN/m^3", 2, "favourable unit weight of the fill over the joint, the lighter of old and new")
 
 OUTLINE = Source("plane geometry of the outline", evidence="derived")
@@ -93,6 +94,7 @@ AFTER = Source(
     "project rule: primary settlement reached at hand-over by permanent load, lower c_h, over the final one", "derived"
 )
 SLOPE = Source("geometry of neighbouring positions", evidence="derived")
+FRICTION = Source("friction on the faces that count, with the factors of an anchorage", evidence="derived")
 COVER = Source("project rule: no more cover than the fill of the stage gives", evidence="derived")
 
 
@@ -250,6 +252,12 @@ def difference_across_crest(s_Wx, s_Wn):
 def cover_over_joint(h_J, H_R):
     """Cover over the joint in this stage."""
     return maximum(minimum(h_J, H_R), 0)
+
+
+@formula("L_Jreq", source=FRICTION)
+def joint_length(f_n, f_pull, T_rd, sigma_b, mu_1, mu_2):
+    """Length of the joint that hands the tension over by friction on its faces."""
+    return f_n * f_pull * T_rd / (sigma_b * (mu_1 + mu_2))
 
 
 @formula("gamma_J", source=COVER)

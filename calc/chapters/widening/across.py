@@ -59,7 +59,8 @@ def _settlement(
     parts = [one["s_Wu"].at(position=bare, method=HALF_SPACE) for one in laws if bare]
     parts += [sheet.scopes[CELL]["s_Wc"].at(position=treated)] if treated else []
     largest = max(float(one.array.max()) for one in parts)
-    found = scope.reading("s_Wt", largest, title=say("largest-title"), inputs=parts, note=say("largest-note"))
+    inputs = [*(one["s_Wu"] for one in laws), sheet.scopes[CELL]["s_Wc"]]
+    found = scope.reading("s_Wt", largest, title=say("largest-title"), inputs=inputs, note=say("largest-note"))
     limit = design.basis.limits.settlement_total
     optional_limit(scope, design, SETTLEMENT, found, limit, symbol="s_Wlim", path="basis.limits.settlement_total")
 
@@ -97,7 +98,8 @@ def _residual(scope: Scope, design: Design, laws: Sequence[Scope], bare: Sequenc
         labels = [one.label for one in bare]
         parts = [one["s_Wu"].at(position=labels, method=HALF_SPACE) for one in laws]
         largest = max(float(one.array.max()) for one in parts)
-        effect = scope.reading("s_Wres", largest, title=say("bare-title"), inputs=parts)
+        inputs = [one["s_Wu"] for one in laws]
+        effect = scope.reading("s_Wres", largest, title=say("bare-title"), inputs=inputs, note=say("bare-note"))
     limit = design.basis.limits.settlement_residual
     optional_limit(scope, design, RESIDUAL, effect, limit, symbol="s_Wrlim", path="basis.limits.settlement_residual",
                    never=never)  # fmt: skip
@@ -108,9 +110,9 @@ def _residual(scope: Scope, design: Design, laws: Sequence[Scope], bare: Sequenc
 
 def _difference(scope: Scope, section: Section, on_crest: Value, limits: WideningLimits) -> None:
     scope.reading("s_Wx", on_crest.array.max(axis=0), ["combination", "method"], title=say("most-title"),
-                  inputs=[on_crest])  # fmt: skip
+                  inputs=[scope["s_WC"]])  # fmt: skip
     scope.reading("s_Wn", on_crest.array.min(axis=0), ["combination", "method"], title=say("smallest-title"),
-                  inputs=[on_crest])  # fmt: skip
+                  inputs=[scope["s_WC"]])  # fmt: skip
     found = scope(wd.difference_across_crest)
     path = "widening.limits.difference"
     optional_limit(scope, section, DIFFERENCE, found, limits.difference, symbol="Ds_Wlim", path=path)
@@ -125,9 +127,9 @@ def _slopes(sheet: Sheet, scope: Scope, on_crest: Value) -> None:
     places = sheet["x_W"].at(position=labels)
     ends = (("a", slice(None, -1), say("left-title")), ("b", slice(1, None), say("right-title")))
     for end, part, title in ends:
-        scope.reading(f"x_W{end}", places.array[part], ["transition"], title=title, inputs=[places])
+        scope.reading(f"x_W{end}", places.array[part], ["transition"], title=title, inputs=[sheet["x_W"]])
         scope.reading(f"s_W{end}", np.moveaxis(on_crest.array[part], 0, -1), ["combination", "method", "transition"],
-                      title=title, inputs=[on_crest])  # fmt: skip
+                      title=title, inputs=[scope["s_WC"]])  # fmt: skip
     for step in (wd.distance_of_positions, wd.slope_by_settlement, wd.change_of_cross_fall):
         scope(step)
 

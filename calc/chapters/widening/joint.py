@@ -9,7 +9,7 @@ from calc.engine.sheet import Origin, Sheet
 from calc.engine.words import words_of
 from calc.formulas import widening as wd
 from calc.formulas.column_field import height_above_reinforcement
-from calc.formulas.reinforcement import anchorage_length, anchorage_pressure, interface_friction
+from calc.formulas.reinforcement import anchorage_pressure, interface_friction
 from calc.inputs import Section
 from calc.inputs.tables.widening import Widening
 
@@ -52,7 +52,7 @@ def joint(sheet: Sheet, section: Section, given: Widening, done: dict[str, Sheet
         scope.given("mu_2", 0.0, origin=Origin("project rule", text=say("one-face")))
     else:
         scope.take("mu_2", scope["mu_1"], note=say("both-faces"))
-    needed = scope(anchorage_length)
+    needed = scope(wd.joint_length)
     length = given_of_section(scope, "L_Jg", section, "widening.joint.length", one.length)
     filled = stages_with_fill(scope["H_R"])
     sheet.verdict(key, title, effect=needed.at(stage=filled), resistance=length)

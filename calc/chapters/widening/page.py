@@ -4,9 +4,9 @@ from collections.abc import Iterator
 
 from calc.chapters.shared.tables import layer_table
 from calc.chapters.widening.across import PROFILE
-from calc.chapters.widening.settlement import CELL, INDICES, MODULUS, OLD
+from calc.chapters.widening.settlement import CELL, INDICES, MODULUS
 from calc.chapters.widening.sketch import settlement_across, widened_section
-from calc.chapters.widening.stress import METHODS, STRESS
+from calc.chapters.widening.stress import METHODS
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text, value_text
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of
@@ -38,7 +38,7 @@ def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) ->
 
 def _stresses(sheet: Sheet) -> Table:
     """At one sublayer, both methods."""
-    scope, depths = sheet.scopes[STRESS], sheet["z"].array
+    depths = sheet["z"].array
     wanted = SHOWN_DEPTH * (depths[-1] + sheet["h"].array[-1] / 2)
     layer = sheet.axes["layer"][int(abs(depths - wanted).argmin())]
     head = [TableColumn(words=say("position")), TableColumn(symbol="x_W"), TableColumn(words=say("method")),
@@ -48,21 +48,19 @@ def _stresses(sheet: Sheet) -> Table:
         for k, method in enumerate(METHODS):
             case = {"position": label, "method": method, "layer": layer}
             named = ["", ""] if k else [f"{place} {label}", value_text(sheet["x_W"], {"position": label}, "x_W")]
-            rows.append([*named, method, *(value_text(scope[one], case, one) for one in OF_STRESS)])
+            rows.append([*named, method, *(value_text(sheet[one], case, one) for one in OF_STRESS)])
     return Table("widening-stress", say("stresses"), head, rows, say("stresses-note", layer=layer))
 
 
 def _settlements(sheet: Sheet) -> Table:
     """By every law and method: all that comes, what the old bank still has, and with columns."""
-    known = [name for name in (INDICES, MODULUS) if name in sheet.scopes]
+    laws = [name for name in (INDICES, MODULUS) if name in sheet.scopes]
     words = {INDICES: say("law-indices"), MODULUS: say("law-modulus"), CELL: say("law-cell")}
     columns = [
-        (sheet.scopes[name][one], f"{words[name.removeprefix(OLD)]}, {method}", one, method)
-        for name, one in [
-            *((own, one) for law in known for own, one in ((law, "s_Wu"), (f"{OLD}{law}", "s_WO"))), (CELL, "s_Wc"),
-        ]
+        (sheet.scopes[name][one], f"{words[name]}, {method}", one, method)
+        for name, one in [*((law, one) for law in laws for one in ("s_Wu", "s_WO")), (CELL, "s_Wc")]
         for method in METHODS
-    ]  # fmt: skip
+    ]
     stand = sheet.kept["columns"]
     head = [TableColumn(words=say("position")), TableColumn(symbol="x_W"),
             *(TableColumn(symbol=one, words=text) for _, text, one, _ in columns)]  # fmt: skip

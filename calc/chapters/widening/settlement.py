@@ -2,7 +2,7 @@
 
 from calc.chapters.shared.cell import share
 from calc.chapters.shared.frame import LONG, at_labels, frame, given_of_layers
-from calc.chapters.widening.stress import HALF_SPACE, STRESS, Position, shown
+from calc.chapters.widening.stress import HALF_SPACE, Position, shown
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas import unit_cell as uc
@@ -14,7 +14,6 @@ say = words_of(__name__)
 
 INDICES, MODULUS, CELL = "indices", "modulus", "cell"  # scopes
 OLD = "old_"  # begins the names of the scopes of what the old bank still has
-OF_STATE = ("sigma_O0", "sigma_Wp", "sigma_W1", "sigma_O", "sigma_N", "Dsigma_W")
 OF_MODULUS = ("E_ref", "p_ref", "m", "p_c")
 FROM_GROUND = ("K_0s", "K_star", "sigma_v0c", "nu_s")
 FROM_COLUMNS = ("r_c", "a_E", "Dr_gap", "r_geo")
@@ -33,27 +32,18 @@ def settlements(
     return laws
 
 
-def _state(sheet: Sheet, scope: Scope) -> None:
-    """Carry the stresses over from their scope."""
-    for name in OF_STATE:
-        scope.take(name, sheet.scopes[STRESS][name])
-
-
 def _by_indices(sheet: Sheet, design: Design, section: Section, positions: tuple[Position, ...]) -> Scope:
     """Recompression up to the preconsolidation pressure, then virgin compression."""
     sublayers = frame(design, section).sublayers
     for name, field in (("C_cs", "C_c"), ("C_rs", "C_r"), ("e_0", "e_0")):
         given_of_layers(sheet, name, section, sublayers, field)
-    at = {"position": shown(positions), "method": HALF_SPACE}
-    old = sheet.scope(f"{OLD}{INDICES}", say("scope-old-indices"), **at)
-    _state(sheet, old)
-    old(wd.stress_of_old_bank_alone)
-    old(wd.settlement_by_indices, s_iu="s_iO", sigma_W1="sigma_OR")
-    old(wd.settlement_without_columns, s_Wu="s_WO", s_iu="s_iO")
-    scope = sheet.scope(INDICES, say("scope-indices"), **at)
-    _state(sheet, scope)
+    scope = sheet.scope(INDICES, say("scope-indices"), position=shown(positions), method=HALF_SPACE)
+    scope(wd.stress_of_old_bank_alone)
+    scope(wd.settlement_by_indices, s_iu="s_iO", sigma_W1="sigma_OR")
+    scope(wd.settlement_without_columns, s_Wu="s_WO", s_iu="s_iO")
     scope(wd.settlement_by_indices)
-    _totals(scope, old)
+    scope(wd.settlement_without_columns)
+    scope(wd.settlement_by_widening)
     return scope
 
 
@@ -61,14 +51,14 @@ def _by_modulus(sheet: Sheet, positions: tuple[Position, ...]) -> Scope:
     """The modulus of the stress step, as the cell has it without columns; it knows no preconsolidation."""
     at = {"position": shown(positions), "method": HALF_SPACE}
     old = sheet.scope(f"{OLD}{MODULUS}", say("scope-old-modulus"), **at)
-    _state(sheet, old)
     old(wd.increment_of_old_bank)
     _step(old, "Dsigma_OR", "s_iO")
     old(wd.settlement_without_columns, s_Wu="s_WO", s_iu="s_iO")
     scope = sheet.scope(MODULUS, say("scope-modulus"), **at)
-    _state(sheet, scope)
     _step(scope, "Dsigma_W", "s_iu")
-    _totals(scope, old)
+    scope(wd.settlement_without_columns)
+    scope.take("s_WO", old["s_WO"])
+    scope(wd.settlement_by_widening)
     return scope
 
 
@@ -80,12 +70,6 @@ def _step(scope: Scope, increment: str, result: str) -> None:
     scope(uc.untreated_sublayer_settlement, s_iu=result, Dsigma_0=increment)
 
 
-def _totals(scope: Scope, old: Scope) -> None:
-    scope(wd.settlement_without_columns)
-    scope.take("s_WO", old["s_WO"])
-    scope(wd.settlement_by_widening)
-
-
 def _with_columns(sheet: Sheet, positions: tuple[Position, ...], done: dict[str, Sheet]) -> None:
     """The standard cell, the stress from the old bank in its initial state, lower stiffness of the sleeve."""
     scope = sheet.scope(CELL, say("scope-cell"), position=shown(positions), method=HALF_SPACE)
@@ -95,9 +79,8 @@ def _with_columns(sheet: Sheet, positions: tuple[Position, ...], done: dict[str,
         scope.take(name, at_labels(done["ground"][name], stage=sheet.axes["stage"][-1]))
     scope.take("K_ac", done["unit_cell"].scopes["settlement"]["K_ac"])
     scope.take("J", done["unit_cell"]["J"].at(stiffness=LONG))
-    stresses = sheet.scopes[STRESS]
-    scope.take("sigma_v0s", stresses["sigma_O0"], note=say("take-state"))
-    scope.take("Dsigma_0", stresses["Dsigma_W"], note=say("take-load"))
+    scope.take("sigma_v0s", sheet["sigma_O0"], note=say("take-state"))
+    scope.take("Dsigma_0", sheet["Dsigma_W"], note=say("take-load"))
     scope(stress_before_loading)
     share(scope)
     settled = scope.otherwise("s_i", scope["s_c"], 0.0, title=say("otherwise-title"), note=say("otherwise-note"))

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from calc.chapters.shared.geometry import at_toes, column_axes, profile
-from calc.chapters.widening.settlement import CELL, INDICES, MODULUS, OLD
-from calc.chapters.widening.stress import HALF_SPACE
+from calc.chapters.widening.settlement import CELL, INDICES, MODULUS
+from calc.chapters.widening.stress import HALF_SPACE, MINUS
 from calc.engine.figure import Chart, Curve, Item, Label, Line, Point, Polygon, Scene, box
 from calc.engine.sheet import Sheet, Value, number_text
 from calc.engine.symbols import symbol
@@ -14,6 +14,7 @@ from calc.inputs.tables.widening import Widening
 
 say = words_of(__name__)
 
+NAMED = 0.25  # of the old crest, beside the line of its axis
 ROOM = 0.06  # of the width: places nearer than this to the one before have no number on the axis
 
 
@@ -49,7 +50,7 @@ def _corners(sheet: Sheet, name: str, ground: float) -> tuple[Point, ...]:
 
 
 def _names(old: tuple[Point, ...], new: tuple[Point, ...]) -> Iterator[Item]:
-    yield Label((old[1][0] + old[2][0]) / 2, (old[0][1] + old[1][1]) / 2, say("old"))
+    yield Label(old[1][0] + NAMED * (old[2][0] - old[1][0]), (old[0][1] + old[1][1]) / 2, say("old"))
     left, right = old[0][0] - new[0][0], new[-1][0] - old[-1][0]
     x = (old[-1][0] + new[-2][0]) / 2 if right >= left else (old[0][0] + new[1][0]) / 2
     yield Label(x, (new[0][1] + new[1][1]) / 2, say("new"))
@@ -68,7 +69,7 @@ def settlement_across(section: Section, sheet: Sheet) -> Chart:
     law = INDICES if INDICES in sheet.scopes else MODULUS
     places = tuple(sheet["x_W"].array.tolist())
     words = {INDICES: (say("law-indices"), say("bare")), MODULUS: (say("law-modulus"), say("bare-modulus"))}[law]
-    bare, rest = _shown(sheet.scopes[law]["s_Wu"]), _shown(sheet.scopes[f"{OLD}{law}"]["s_WO"])
+    bare, rest = _shown(sheet.scopes[law]["s_Wu"]), _shown(sheet.scopes[law]["s_WO"])
     stand = [label in sheet.kept["columns"] for label in sheet.axes["position"]]
     treated = _shown(sheet.scopes[CELL]["s_Wc"])
     used = tuple(one if here else other for one, other, here in zip(treated, bare, stand, strict=True))
@@ -87,6 +88,6 @@ def _ticks(places: tuple[float, ...]) -> tuple[tuple[float, str], ...]:
     room, last, found = ROOM * (places[-1] - places[0]), None, list[tuple[float, str]]()
     for x in places:
         near = last is not None and x - last < room
-        found.append((x, "" if near else number_text(x, 1)))
+        found.append((x, "" if near else number_text(x, 1).replace("-", MINUS)))
         last = last if near else x
     return tuple(found)

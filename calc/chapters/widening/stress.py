@@ -18,9 +18,9 @@ from calc.inputs.tables.widening import Widening
 say = words_of(__name__)
 
 HALF_SPACE, FULL_HEIGHT = "half-space", "height above"
+MINUS = "\N{MINUS SIGN}"
 METHODS = (HALF_SPACE, FULL_HEIGHT)
 OF_OLD = {"x_W1": "x_O1", "x_W2": "x_O2", "x_W3": "x_O3", "x_W4": "x_O4"}
-STRESS = "stress"  # scopes
 
 
 @dataclass(frozen=True)
@@ -53,12 +53,12 @@ def stresses(
     sheet.take("p_W", at_labels(done["ground"]["p_W"], stage=stage))
     _influences(sheet)
     _history(sheet, design, section, done)
-    scope = sheet.scope(STRESS, say("scope-title"), position=shown(positions), method=HALF_SPACE)
+    sheet.leads[""] = {"position": shown(positions), "method": HALF_SPACE}
     for step in (
         wd.stress_of_old_bank, wd.stress_of_widened_bank, wd.increment_by_widening, wd.stress_before_widening,
         wd.stress_after_widening, wd.preconsolidation_under_old_bank,
     ):  # fmt: skip
-        scope(step)
+        sheet(step)
     return positions
 
 
@@ -115,7 +115,7 @@ def _places(sheet: Sheet, given: Widening) -> Iterator[tuple[str, float]]:
     names = [say(f"place-{k}") for k in ("toe-left", "edge-left", "edge-right", "toe-right")]
     yield from zip(names, [float(sheet[f"x_W{k}"].array) for k in (1, 2, 3, 4)], strict=True)
     for x in given.positions:
-        yield say("place-given", x=f"{x:g}"), x
+        yield say("place-given", x=f"{x:g}".replace("-", MINUS)), x
 
 
 def _columns(given: Widening, done: dict[str, Sheet]) -> list[tuple[float, float]]:
