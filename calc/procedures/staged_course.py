@@ -126,6 +126,24 @@ class Walk:
                     lag[..., block, part.layers] = _lag(part.response, state, piece.growth, age)
         return Course(at, placed, lag, self.final[..., -1:, :])
 
+    def lag_after(self, dates: Floats) -> tuple[Floats, Floats]:
+        """The lag of each case and layer at a date of its own (day), not before the last step ends, and its change.
+
+        All have the shape (..., layers), with the leading axes of the course; the change is per day.
+        """
+        shape = np.broadcast_shapes(dates.shape, (*self.shape, self.final.shape[-1]))
+        lag, change = np.empty(shape), np.empty(shape)
+        for part in self.parts:
+            rest, _done, state = part.states[-1]
+            age = (dates[..., part.layers] - rest.start)[..., None]
+            # The first term stays for ground without vertical flow, whose only rate is 0.
+            terms = 1 + int(np.searchsorted(part.response.vertical[1:] * age.min(), GONE))
+            rate = part.response.radial[..., None] + part.response.vertical[:terms]
+            left = state[..., :terms] * np.exp(-rate * age)
+            lag[..., part.layers] = left.sum(axis=(0, -1))
+            change[..., part.layers] = -(left * rate).sum(axis=(0, -1))
+        return lag, change
+
 
 def walk(programme: Programme, response: Response, final: ArrayLike) -> Walk:
     """Walk through a programme; the same as ``follow`` without the times."""
