@@ -8,7 +8,7 @@ from dataclasses import dataclass
 # Questions with the chapters whose verdicts answer them; a chapter that none of them names is a question of its own.
 QUESTIONS = (
     ("Sleeve", ("sleeve",)),
-    ("Settlement", ("unit_cell", "widening", "alignment")),
+    ("Settlement", ("unit_cell", "alignment")),
     ("Consolidation during filling", ("consolidation",)),
     ("Bearing, lateral extrusion", ("bearing",)),
     ("Global stability", ("stability",)),
@@ -17,6 +17,7 @@ QUESTIONS = (
     ("Working platform", ("platform",)),
     ("Ground, columns, construction", ("basis", "ground", "ground_model", "columns", "construction", "monitoring")),
     ("Neighbours", ("neighbours",)),
+    ("Widening", ("widening",)),
 )
 SETTLEMENT = "settlement"  # verdicts whose key begins so answer that question, in whichever chapter they stand
 

@@ -8,7 +8,7 @@ import numpy as np
 from calc.chapters.shared.frame import CENTRE, LONG, LOW
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.widening.settlement import CELL, INDICES, MODULUS
-from calc.chapters.widening.stress import HALF_SPACE, Position
+from calc.chapters.widening.stress import HALF_SPACE, Position, shown
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas import widening as wd
@@ -36,8 +36,9 @@ def across(
     states = (UPPER, NONE, ALIKE)
     labels = [say("combination", law=words[one.name], counted=counted) for one in laws for counted in states]
     sheet.axis("combination", labels)
-    scope = sheet.scope(PROFILE, say("scope-title"))
     crest = [one for one in positions if one.crest]
+    nearest = [one.label for one in crest if not one.columns] or [shown(positions)]
+    scope = sheet.scope(PROFILE, say("scope-title"), position=nearest[-1])
     limits = given.limits or WideningLimits(source="-")
     _settlement(sheet, scope, design, positions, laws)
     _residual(scope, design, laws, [one for one in crest if not one.columns])
