@@ -20,6 +20,8 @@ say = words_of(__name__)
 HALF_SPACE, FULL_HEIGHT = "half-space", "height above"
 MINUS = "\N{MINUS SIGN}"
 METHODS = (HALF_SPACE, FULL_HEIGHT)
+OLD_PLACES = (say("old-toe-left"), say("old-edge-left"), say("old-edge-right"), say("old-toe-right"))
+NEW_PLACES = (say("toe-left"), say("edge-left"), say("edge-right"), say("toe-right"))
 OF_OLD = {"x_W1": "x_O1", "x_W2": "x_O2", "x_W3": "x_O3", "x_W4": "x_O4"}
 
 
@@ -108,12 +110,10 @@ def _positions(sheet: Sheet, given: Widening, done: dict[str, Sheet]) -> tuple[P
 
 
 def _places(sheet: Sheet, given: Widening) -> Iterator[tuple[str, float]]:
-    names = [say(f"place-{k}") for k in ("old-toe-left", "old-edge-left", "old-edge-right", "old-toe-right")]
-    xs = [float(sheet[f"x_O{k}"].array) for k in (1, 2, 3, 4)]
-    yield from zip(names, xs, strict=True)
-    yield say("place-axis"), (xs[1] + xs[2]) / 2
-    names = [say(f"place-{k}") for k in ("toe-left", "edge-left", "edge-right", "toe-right")]
-    yield from zip(names, [float(sheet[f"x_W{k}"].array) for k in (1, 2, 3, 4)], strict=True)
+    old, new = ([float(sheet[f"x_{name}{k}"].array) for k in (1, 2, 3, 4)] for name in "OW")
+    yield from zip(OLD_PLACES, old, strict=True)
+    yield say("place-axis"), (old[1] + old[2]) / 2
+    yield from zip(NEW_PLACES, new, strict=True)
     for x in given.positions:
         yield say("place-given", x=f"{x:g}".replace("-", MINUS)), x
 
@@ -128,13 +128,14 @@ def _columns(given: Widening, done: dict[str, Sheet]) -> list[tuple[float, float
 def _influences(sheet: Sheet) -> None:
     """Both methods for both outlines, the old one with its own places, stacked over the methods."""
     crest = {name: OF_OLD[name] for name in ("x_W2", "x_W3")}
-    of_outline, of_crest = (wd.influence_of_outline, wd.share_of_height), (wd.influence_of_crest, wd.on_crest)
-    steps = (("I_W", of_outline, {}), ("I_O", of_outline, OF_OLD), ("I_qW", of_crest, {}), ("I_qO", of_crest, crest))
-    for name, (elastic, local), places in steps:
-        both = [
-            sheet(step, **({step.symbol: f"{name}{end}"} if places else {}), **places)
-            for step, end in ((elastic, "h"), (local, "p"))
-        ]
+    outline, on_top = (wd.influence_of_outline, wd.share_of_height), (wd.influence_of_crest, wd.on_crest)
+    parts = (
+        ("I_W", outline, ("I_Wh", "I_Wp"), {}), ("I_O", outline, ("I_Oh", "I_Op"), OF_OLD),
+        ("I_qW", on_top, ("I_qWh", "I_qWp"), {}), ("I_qO", on_top, ("I_qOh", "I_qOp"), crest),
+    )  # fmt: skip
+    for name, steps, results, places in parts:
+        renamed = [{step.symbol: result} if places else {} for step, result in zip(steps, results, strict=True)]
+        both = [sheet(step, **own, **places) for step, own in zip(steps, renamed, strict=True)]
         shape = both[0].array.shape
         stacked = np.stack([both[0].array, np.broadcast_to(both[1].array[:, None], shape)], axis=1)
         sheet.reading(name, stacked, ["position", "method", "layer"], title=say("influence-title"), inputs=both,
