@@ -93,8 +93,8 @@ def test_the_example_is_read_as_it_is(read: Callable[..., Design]) -> None:
         ("C_r = 0.05", "C_r = 0.35", "section[1].layer[1].C_r: must not be greater than C_c (0.3), got 0.35"),
         ('positions = ["3.6 m"]', 'positions = ["3.6 m", "3.6 m"]',
          'widening.positions[2]: must be used once only, got "3.6 m"'),
-        ('layer = "Mat across"', 'layer = "Mat along"',
-         'widening.joint.layer: must name a layer of reinforcement that carries across (Mat across), got "Mat along"'),
+        ('layer = "Mat 1, across"', 'layer = "Mat 2, along"',
+         'widening.joint.layer: must name a layer of reinforcement that carries across (Mat 1, across), got "Mat 2, along"'),
     ],
 )  # fmt: skip
 def test_what_does_not_fit_the_old_bank_is_refused(refused: Refused, old: str, new: str, text: str) -> None:
