@@ -76,7 +76,7 @@ def test_stress_in_the_half_space_is_that_of_both_outlines(made: Callable[..., S
 
 def test_far_from_the_old_bank_the_cell_is_that_of_the_unit_cell(chapters: Chapters) -> None:
     """An old bank of a metre at the left toe leaves the right crest edge as new ground under the whole height."""
-    low = {"height": "1 m", "crest_left": "-16 m", "crest_right": "-15 m", "columns_right": "-12 m"}
+    low: dict[str, Any] = {"height": "1 m", "crest_left": "-16 m", "crest_right": "-15 m", "columns_right": "-12 m"}
     found = chapters(widened(**low))
     unit = found["unit_cell"].scopes["settlement"]["s"]
     final = unit.at(stage=unit.labels("stage")[-1], position="centre", load="G+Q", stiffness="long-term")
@@ -203,7 +203,7 @@ def test_old_part_turns_the_residual_settlement_that_its_bound_does_not_pass(run
 
 def test_crest_on_columns_alone_has_no_residual_question(made: Callable[..., Sheet]) -> None:
     """Old bank far to the left below the slope: all of the crest is new and on columns."""
-    low = {"height": "1 m", "crest_left": "-16 m", "crest_right": "-15 m", "columns_right": "-12 m"}
+    low: dict[str, Any] = {"height": "1 m", "crest_left": "-16 m", "crest_right": "-15 m", "columns_right": "-12 m"}
     sheet = made(residual("1 m"), **low)
 
     assert verdict(sheet, "widening_residual").stamp == "not applicable"

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.engine.figure import Chart, Scene
+from calc.engine.figure import Chart, Polygon, Scene
 from calc.engine.sheet import Sheet
 from tests.chapters.widening_case import (
     JOINT,
@@ -110,7 +110,7 @@ def test_columns_stand_beside_the_old_bank_in_the_sketches(chapters: Chapters) -
     found = chapters(widened(indices))
     scenes = [one for key in ("basis", "widening") for one in found[key].page.figures if isinstance(one, Scene)]
     for scene in scenes[:2]:
-        columns = [item for item in scene.items if getattr(item, "fill", "") == "column"]
+        columns = [item for item in scene.items if isinstance(item, Polygon) and item.fill == "column"]
         assert columns
         assert min(min(x for x, _ in one.points) for one in columns) == approx(-2.4)
     (chart,) = [one for one in found["widening"].page.figures if isinstance(one, Chart)]
@@ -119,7 +119,7 @@ def test_columns_stand_beside_the_old_bank_in_the_sketches(chapters: Chapters) -
 
 def test_both_sides_may_grow(chapters: Chapters) -> None:
     """An old bank in the middle: columns on both sides of it, none under it; the settlement is that of both."""
-    middle = {
+    middle: dict[str, Any] = {
         "height": "6 m",
         "crest_left": "-2 m",
         "crest_right": "2 m",

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from calc.chapters.shared.frame import CENTRE, LONG, LOW
+from calc.chapters.shared.frame import CENTRE, LONG, LOW, origin_of
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.widening.settlement import CELL, INDICES, MODULUS
 from calc.chapters.widening.stress import HALF_SPACE, Position, shown
@@ -42,7 +42,7 @@ def across(
     limits = given.limits or WideningLimits(source="-")
     _settlement(sheet, scope, design, positions, laws)
     _residual(scope, design, laws, [one for one in crest if not one.columns])
-    profile = _profile(sheet, scope, positions, laws, _later(scope, done))
+    profile = _profile(scope, section, given, positions, laws, done)
     on_crest = profile.at(position=[one.label for one in crest])
     _difference(scope, section, on_crest, limits)
     _slopes(sheet, scope, on_crest)
@@ -78,17 +78,20 @@ def _later(scope: Scope, done: dict[str, Sheet]) -> Value:
 
 
 def _profile(
-    sheet: Sheet, scope: Scope, positions: tuple[Position, ...], laws: Sequence[Scope], later: Value
+    scope: Scope, section: Section, given: Widening, positions: tuple[Position, ...], laws: Sequence[Scope],
+    done: dict[str, Sheet],
 ) -> Value:  # fmt: skip
     """The cell by both methods where columns stand, elsewhere every law in the half-space, in three states."""
     stand = np.array([one.columns for one in positions])[:, None]
     found = [one["s_Wu"].at(method=HALF_SPACE) for one in laws]
-    cell, share = sheet.scopes[CELL]["s_Wc"], float(later.array)
+    later = _later(scope, done)
+    cell, share = scope.sheet.scopes[CELL]["s_Wc"], float(later.array)
     states = ((share, 1.0), (0.0, 1.0), (share, share))
     parts = [np.where(stand, on * cell.array, off * one.array[:, None]) for one in found for on, off in states]
-    inputs = [*found, cell, later]
+    places = [origin_of(section, f"widening.columns_{side}") for side, x in given.innermost.items() if x is not None]
     return scope.reading("s_WC", np.stack(parts, axis=1), ["position", "combination", "method"],
-                         title=say("profile-title"), inputs=inputs, note=say("profile-note"))  # fmt: skip
+                         title=say("profile-title"), inputs=[*found, cell, later], origins=places,
+                         note=say("profile-note"))  # fmt: skip
 
 
 def _residual(scope: Scope, design: Design, laws: Sequence[Scope], bare: Sequence[Position]) -> None:

@@ -129,9 +129,10 @@ def _influences(sheet: Sheet) -> None:
     """Both methods for both outlines, the old one with its own places, stacked over the methods."""
     crest = {name: OF_OLD[name] for name in ("x_W2", "x_W3")}
     outline, on_top = (wd.influence_of_outline, wd.share_of_height), (wd.influence_of_crest, wd.on_crest)
+    none: dict[str, str] = {}
     parts = (
-        ("I_W", outline, ("I_Wh", "I_Wp"), {}), ("I_O", outline, ("I_Oh", "I_Op"), OF_OLD),
-        ("I_qW", on_top, ("I_qWh", "I_qWp"), {}), ("I_qO", on_top, ("I_qOh", "I_qOp"), crest),
+        ("I_W", outline, ("I_Wh", "I_Wp"), none), ("I_O", outline, ("I_Oh", "I_Op"), OF_OLD),
+        ("I_qW", on_top, ("I_qWh", "I_qWp"), none), ("I_qO", on_top, ("I_qOh", "I_qOp"), crest),
     )  # fmt: skip
     for name, steps, results, places in parts:
         renamed = [{step.symbol: result} if places else {} for step, result in zip(steps, results, strict=True)]

@@ -95,7 +95,9 @@ class Widening(Table):
         "-12.0 m",
         default=None,
     )
-    columns_right: Offset | None = field("The same on the right.", "3.0 m", default=None)
+    columns_right: Offset | None = field(
+        "The same on the right, out to field.beyond_right; one of both is given.", "3.0 m", default=None
+    )
     positions: tuple[Offset, ...] = field(
         "Positions of settlement beside those of the outlines, such as lane edges.", '["4.5 m"]', default=(),
         max_length=20,
@@ -171,11 +173,13 @@ def columns_beside_old_bank(
     widening: Widening | None, embankment: Embankment, columns: Columns, column_field: ColumnField | None
 ) -> Problems:
     """Columns stand beside the old crest from under the new one outwards, only where the bank grows, and somewhere."""
-    if widening is not None and set(widening.innermost.values()) == {None}:
+    if widening is None:
+        return
+    if set(widening.innermost.values()) == {None}:
         grows = [side for side in SIDES if widening.widens(embankment, side)] or ["right"]
         yield Problem(("widening", f"columns_{grows[-1]}"), "be given: the new part stands on columns", "nothing")
         return
-    for side in SIDES if widening is not None else ():
+    for side in SIDES:
         inner, beyond = widening.innermost[side], getattr(column_field, f"beyond_{side}", None)
         path, field_path = ("widening", f"columns_{side}"), ("field", f"beyond_{side}")
         if not widening.widens(embankment, side):
