@@ -94,7 +94,8 @@ def test_the_example_is_read_as_it_is(read: Callable[..., Design]) -> None:
         ('positions = ["3.6 m"]', 'positions = ["3.6 m", "3.6 m"]',
          'widening.positions[2]: must be used once only, got "3.6 m"'),
         ('layer = "Mat 1, across"', 'layer = "Mat 2, along"',
-         'widening.joint.layer: must name a layer of reinforcement that carries across (Mat 1, across), got "Mat 2, along"'),
+         ("widening.joint.layer: must name a layer of reinforcement that carries across (Mat 1, across), "
+          'got "Mat 2, along"')),
     ],
 )  # fmt: skip
 def test_what_does_not_fit_the_old_bank_is_refused(refused: Refused, old: str, new: str, text: str) -> None:
