@@ -42,7 +42,8 @@ def joint(sheet: Sheet, section: Section, given: Widening, done: dict[str, Sheet
     cover = scope(wd.cover_over_joint)
     scope.take("gamma_O", sheet["gamma_O"])
     scope(wd.lighter_of_old_and_new)
-    scope(anchorage_pressure, gamma_E="gamma_J", h_an=cover.without(~above(cover.array, 0.0), say("no-cover")))
+    scope.take("h_an", cover.without(~above(cover.array, 0.0), say("no-cover")))
+    scope(anchorage_pressure, gamma_E="gamma_J")
     given_of_section(scope, "alpha_f", section, "widening.joint.interaction", one.interaction)
     for name, field in (("f_n", one.f_n), ("f_pull", one.f_po), ("f_ms", one.f_ms)):
         path = {"f_pull": "f_po"}.get(name, name)

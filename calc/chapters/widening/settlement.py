@@ -34,10 +34,10 @@ def settlements(
 
 def _by_indices(sheet: Sheet, design: Design, section: Section, positions: tuple[Position, ...]) -> Scope:
     """Recompression up to the preconsolidation pressure, then virgin compression."""
+    scope = sheet.scope(INDICES, say("scope-indices"), position=shown(positions), method=HALF_SPACE)
     sublayers = frame(design, section).sublayers
     for name, field in (("C_cs", "C_c"), ("C_rs", "C_r"), ("e_0", "e_0")):
-        given_of_layers(sheet, name, section, sublayers, field)
-    scope = sheet.scope(INDICES, say("scope-indices"), position=shown(positions), method=HALF_SPACE)
+        given_of_layers(scope, name, section, sublayers, field)
     scope(wd.stress_of_old_bank_alone)
     scope(wd.settlement_by_indices, s_iu="s_iO", sigma_W1="sigma_OR")
     scope(wd.settlement_without_columns, s_Wu="s_WO", s_iu="s_iO")

@@ -40,6 +40,7 @@ def stresses(
 ) -> tuple[Position, ...]:  # fmt: skip
     """Stress before and after widening; gives the positions from left to right."""
     stage = frame(design, section).stages[-1]
+    _history(sheet, design, section, done)
     _outlines(sheet, section, given, done, stage)
     positions = _positions(sheet, given, done)
     sheet.axis("position", [one.label for one in positions])
@@ -54,7 +55,6 @@ def stresses(
     sheet.take("sigma_v0s", at_labels(done["ground"]["sigma_v0s"], stage=stage))
     sheet.take("p_W", at_labels(done["ground"]["p_W"], stage=stage))
     _influences(sheet)
-    _history(sheet, design, section, done)
     sheet.leads[""] = {"position": shown(positions), "method": HALF_SPACE}
     for step in (
         wd.stress_of_old_bank, wd.stress_of_widened_bank, wd.increment_by_widening, wd.stress_before_widening,
