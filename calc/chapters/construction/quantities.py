@@ -53,6 +53,9 @@ def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[s
     if given.quantities is None:
         sheet.not_verified("quantities", TITLE, say("no-quantities-why"), required=False)
         return
+    if section.widening is not None:
+        sheet.not_verified("quantities", TITLE, say("widened-why"), required=False)
+        return
     scope = sheet.scope("quantities", TITLE)
     grid = () if section.columns.zones else ("a_x", "A_E")
     for name in (*grid, "A_c", "L_c", "t_soft", "t_emb", "r_geo"):
