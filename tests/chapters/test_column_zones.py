@@ -1,85 +1,21 @@
 """Zones of the columns: cells of every grid in its place, what differs at their borders, what reads them further on."""
 
 import re
-from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
-from typing import Any, cast
+from typing import Any
 
 import numpy as np
 import pytest
-import tomlkit
 
-from calc.chain import Run, run_checks
-from calc.chapters.stability.model import Case, ZoneCase, strips_with_gain
-from calc.engine.sheet import Sheet
 from calc.inputs import read_design
-from calc.procedures.slip import Grid
 from calc.study.programme import OpenError, Search, Wish
 from tests.chapters import monitoring_case
-from tests.chapters.mats import layer
 from tests.chapters.neighbour_case import beside
 from tests.chapters.rig_case import on_platform
-from tests.chapters.timed import timed
+from tests.chapters.zone_case import FINAL, Runs, area_ratio, both, grid, held, numbers, of, rated, zone
 
-Change = Callable[[Any], None]
-Runs = Callable[..., Run]
 BANK = Path(__file__).parents[2] / "projects" / "willow-reach" / "project.toml"
-LONG, FINAL = "long-term", "2 Final"
-
-
-def zone(left: float, right: float, spacing: float = 2.5, *, key: str = "slope", mirrored: bool = True) -> Change:
-    """A zone of the test project, whose columns reach 9 m beyond the crest edges at 6 m."""
-
-    def change(document: Any) -> None:
-        found = {"key": key, "x_left": f"{left} m", "x_right": f"{right} m", "mirrored": mirrored}
-        found |= {"pattern": "triangular", "spacing": f"{spacing} m"}
-        document["columns"]["zone"] = [*document["columns"].get("zone", []), found]
-        document["field"] = {**document.get("field", {}), "beyond_left": "9 m", "beyond_right": "9 m"}
-
-    return change
-
-
-def grid(spacing: float) -> Change:
-    def change(document: Any) -> None:
-        document["columns"]["spacing"] = f"{spacing} m"
-        document["field"] = {"beyond_left": "9 m", "beyond_right": "9 m"}
-
-    return change
-
-
-def of(run: Run, key: str) -> dict[str, Sheet]:
-    return next({one.key: one for one in part.sheets} for part in run.sections if part.section.key == key)
-
-
-def numbers(sheets: dict[str, Sheet]) -> dict[str, Any]:
-    return {step.key: step.value.lanes() for sheet in sheets.values() for step in sheet.steps}
-
-
-def both(*changes: Change) -> Change:
-    def change(document: Any) -> None:
-        for one in changes:
-            one(document)
-
-    return change
-
-
-def rated(sheet: Sheet) -> dict[str, float]:
-    return {one.key: one.utilisation for one in sheet.verdicts if one.utilisation is not None}
-
-
-def held(document: Any) -> None:
-    document["reinforcement"] = [layer("one", "both", strength="2000 kN/m")]
-
-
-def soft(document: Any) -> None:
-    for one in document["section"][0]["layer"]:
-        one["c_u"] = "9 kPa"
-
-
-def searched(document: Any) -> None:
-    document["slip"] = {"water_mode": "vertical", "min_depth": "6.5 m", "drained": False, "centres": 4, "levels": 4,
-                        "slices": 10}  # fmt: skip
+LONG = "long-term"
 
 
 def test_a_zone_with_the_grid_of_the_section_changes_no_digit(run_project: Runs) -> None:
@@ -161,100 +97,6 @@ def test_difference_to_the_crest_edge_is_judged_where_another_grid_stands_there(
     assert "settlement_difference" not in rated(plain)
     assert (scope["s_sho"].number(centre) or 0) > (scope["s_cen"].number(centre) or 0)
     assert rated(zoned)["settlement_edge_of_zone"] > 0
-
-
-def test_mirrored_zones_have_mirrored_verdicts(run_project: Runs) -> None:
-    """A zone on the left alone and the same on the right alone: what holds on one side holds on the other."""
-    loose = both(soft, held)
-    right = rated(of(run_project(both(zone(6, 13, mirrored=False), loose)), "A")["bearing"])
-    left = rated(of(run_project(both(zone(-13, -6, mirrored=False), loose)), "A")["bearing"])
-
-    sided = {key for key in right if key.endswith(("_left", "_right"))}
-    assert sided
-    for key in sided:
-        other = key.replace("_left", "_?").replace("_right", "_left").replace("_?", "_right")
-        assert right[key] == pytest.approx(left[other], rel=1e-9), key
-
-
-def wedge(run: Run, side: str = "") -> Any:
-    return of(run, "A")["bearing"].scopes[f"squeeze{side}"]
-
-
-def test_a_wedge_wholly_in_a_zone_is_that_of_its_grid_everywhere(run_project: Runs) -> None:
-    """Resistance and pressure of the wedge below a slope whose zone reaches from below the crest to the last column."""
-    zoned = wedge(run_project(both(zone(3, 15), soft, held)))
-    alone = wedge(run_project(both(grid(2.5), soft, held)))
-    at = [label for label in alone["p_Rxd"].labels("stage") if label == FINAL]
-
-    for symbol in ("p_sE", "p_Rxd", "tau_i", "tau_b", "D_sq"):
-        np.testing.assert_allclose(zoned[symbol].at(stage=at).array, alone[symbol].at(stage=at).array, rtol=1e-12)
-
-
-def test_a_denser_zone_below_the_slope_strengthens_the_wedge(run_project: Runs) -> None:
-    """Between the grid of the section everywhere and the dense grid everywhere."""
-    safety = [
-        float(np.nanmin(wedge(run_project(both(change, soft, held)))["F_x"].at(stage=FINAL).array))
-        for change in (grid(2.5), both(grid(2.5), zone(5, 12.5, 1.7)), grid(1.7))
-    ]
-
-    assert safety[0] < safety[1] < safety[2]
-
-
-def test_ratios_in_the_wedge_follow_the_lengths_of_its_zones(run_project: Runs) -> None:
-    """By hand: 9 m from the crest edge to the last column, 6.5 m of them in the zone; a rise outward does not count."""
-    inner, outer = (area_ratio(1.7), area_ratio(2.5))
-    dense_inside = wedge(run_project(both(grid(2.5), zone(5, 12.5, 1.7), soft, held)))
-    dense_outside = wedge(run_project(both(grid(1.7), zone(5, 12.5, 2.5), soft, held)))
-
-    for scope, near, far in ((dense_inside, inner, outer), (dense_outside, outer, inner)):
-        mean = (6.5 * near + 2.5 * far) / 9
-        found = {name: scope[name].number({"stage": FINAL}) for name in ("a_Ei", "a_Ew", "a_Eb", "a_Ex")}
-        counted = mean if near > far else near
-        assert found == pytest.approx({"a_Ei": near, "a_Ew": mean, "a_Eb": counted, "a_Ex": max(near, far)})
-
-
-def area_ratio(spacing: float) -> float:
-    return float(np.pi * 0.8**2 / 4 / (np.sqrt(3) / 2 * spacing**2))
-
-
-def test_columns_that_end_before_the_zone_meet_the_nearest_grid(run_project: Runs) -> None:
-    """A stage whose crest edge lies beyond the columns has the outermost grid at its inner plane, along no length."""
-
-    def short(document: Any) -> None:
-        document["field"] |= {"beyond_left": "4 m", "beyond_right": "4 m"}
-
-    scope = wedge(run_project(both(zone(5, 10), short, soft, held)))
-
-    assert scope["a_Ei"].number({"stage": "1 First lift"}) == pytest.approx(area_ratio(2.5))
-    assert scope["a_Ew"].number({"stage": "1 First lift"}) == pytest.approx(area_ratio(2.5))
-
-
-def test_slip_surfaces_lie_between_those_of_the_grids_everywhere(run_project: Runs) -> None:
-    """Every state; the dense zone where the columns carry holds more than the wide grid everywhere."""
-    names = ("slip", "slip_lift", "slip_cell", "slip_lift_cell")
-    found = []
-    for change in (grid(2.5), both(grid(2.5), zone(5, 12.5, 1.7)), grid(1.7)):
-        scopes = of(run_project(both(change, soft, held, searched)), "A")["stability"].scopes
-        found.append({name: scopes[name]["F_Bi"].array[:, -1] for name in names if name in scopes})
-
-    wide, zoned, dense = found
-    assert set(zoned) >= {"slip", "slip_lift"}
-    for name in ("slip", "slip_lift"):
-        assert (wide[name] < zoned[name]).all()
-        assert (zoned[name] < dense[name]).all()
-
-
-def test_a_bank_that_fails_with_the_wide_grid_under_its_slopes_stands_with_the_denser_zone(tmp_path: Path) -> None:
-    """The example: without its zone the soft ground is extruded while the last lift is placed."""
-    found = []
-    for change in (lambda _: None, lambda document: document["columns"].pop("zone")):
-        document = tomlkit.parse(BANK.read_text(encoding="utf-8"))
-        del document["slip"]
-        change(document)
-        (tmp_path / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
-        found.append(rated(of(run_checks(read_design(tmp_path)), "R")["bearing"])["squeeze_lift"])
-
-    assert found[0] < 1 < found[1]
 
 
 def test_a_ratio_above_the_cell_of_a_zone_verifies_nothing(run_project: Runs) -> None:
@@ -381,59 +223,3 @@ def test_monitoring_says_that_its_levels_are_those_of_the_grid_of_the_section(ru
     (said,) = [one for one in sheet.limitations if one.key == "column-zones"]
     assert "“slope”" in said.text
     assert said.turns
-
-
-def gaining(document: Any) -> None:
-    """Very soft ground whose gain is calculated, between long waits."""
-    timed()(document)
-    for one in document["section"][0]["layer"]:
-        one.update(OCR=1.0, c_u="1 kPa")
-    document["stage"][1].update(c_u_gain="consolidation", start="330 d")
-
-
-def test_every_zone_drains_by_its_own_cell_and_gains_by_its_own_degree(run_project: Runs) -> None:
-    """The wide zone drains more slowly and gains less; slip surfaces and wedge count each gain where it was reached."""
-    run = run_project(both(gaining, zone(6, 13, 3.2), held, searched))
-    own, slope = (of(run, key)["bearing"]["Dc_u"] for key in ("A", "A.slope"))
-    case = {"stage": FINAL, "ratio": "n for stability"}
-    gains = [one.number(case) or 0 for one in (own, slope)]
-    stability = of(run, "A")["stability"]
-
-    assert gains[0] > gains[1] > 0
-    for scope, gain in (("slip_gain", gains[0]), ("slip_gain_slope", gains[1])):
-        assert stability.scopes[scope]["Dc_u"].number({"stage": FINAL}) == pytest.approx(gain)
-    assert wedge(run)["Dc_u"].number(case) == pytest.approx(gains[1])
-
-
-def test_lenses_with_gain_lie_in_the_strip_of_their_grid() -> None:
-    """From the middle of one slope to that of the other, each strip with its scope; none without a gain there."""
-    zones = tuple(ZoneCase(Grid(low, high, 0.1, 0.8, 2.8), gain) for low, high, gain in
-                  ((-12.0, -5.0, "wide"), (5.0, 8.0, ""), (8.0, 12.0, "far"), (13.0, 14.0, "beyond")))  # fmt: skip
-    places = {"x_ml": -10.0, "x_mr": 10.0}
-    case = Case(
-        cast("Any", None), cast("Any", None), lambda _, name: places[name], drained=False, shares=(1.0, 1.0), a_E=0.1,
-        gain="own", zones=zones,
-    )  # fmt: skip
-
-    assert list(strips_with_gain(case)) == [
-        (-10.0, -5.0, "wide"), (-5.0, 5.0, "own"), (5.0, 8.0, ""), (8.0, 10.0, "far"),
-    ]  # fmt: skip
-    assert list(strips_with_gain(replace(case, gain=""))) == []
-
-
-def test_a_zone_over_which_nothing_is_placed_keeps_the_shares_of_the_stage_before(run_project: Runs) -> None:
-    """Far down the slope the last lift adds no height: what lies there keeps its share while it is placed."""
-
-    def lifted(document: Any) -> None:
-        middle = dict(document["stage"][0])
-        document["stage"].insert(1, {**middle, "name": "Second lift", "fill_height": "4 m", "start": "80 d"})
-        for one in document["stage"]:
-            one["plant"] = "0 kPa"
-
-    run = run_project(both(zone(12, 15), lifted, soft, held, searched))
-    sheet = of(run, "A.slope")["stability"]
-
-    assert sheet.scopes["lift_shares"]["mu_sL"].number({"stage": "3 Final", "variant": "EN 1997-1 DA1-1"}) is None
-    assert (
-        of(run, "A")["stability"].scopes["slip_lift"]["F_Bi"].number({"stage": "3 Final", "variant": "EN 1997-1 DA1-1"})
-    )

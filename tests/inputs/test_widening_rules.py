@@ -10,6 +10,9 @@ from calc.inputs import Design, InputErrors, read_design
 FOLDER = Path(__file__).parents[2] / "projects" / "quay-road"
 Refused = Callable[..., list[str]]
 BERM = '{ width = "3 m", height = "1 m", slope = "1:2", stage = "Fill" }'
+ZONE = """zone = [{ key = "slope", x_left = "5 m", x_right = "9 m", pattern = "square", spacing = "1.9 m" }]
+
+"""
 UNKNOWN = "strength and columns under the old bank are not those of the section"
 BARE = "must be left out with [widening]: it is not calculated beside an old bank"
 OUTER = "must be left out with [widening] that leaves this side as it is: no columns stand there"
@@ -85,6 +88,7 @@ def test_the_example_is_read_as_it_is(read: Callable[..., Design]) -> None:
          "platform: must be left out with [widening]: heights count from the ground, a platform as fill, got a table"),
         ('c = "0 kPa"\n\n# The old', f'c = "0 kPa"\nberm_left = {BERM}\n\n# The old',
          f"embankment.berm_left: {BARE}, got a table"),
+        ("[columns.fill]\n", f"{ZONE}[columns.fill]\n", f"columns.zone: {BARE}, got a table"),
         ('mean = "-0.60 m"', 'mean = "0.30 m"',
          ("water.mean: must not be above the ground (0 m) with [widening]: buoyancy of old and new fill is not "
          'calculated, got "0.30 m"')),
