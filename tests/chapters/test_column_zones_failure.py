@@ -9,7 +9,10 @@ import pytest
 import tomlkit
 
 from calc.chain import Run, run_checks
+from calc.chapters.bearing.wedge_zones import alike
 from calc.chapters.stability.model import Case, ZoneCase, strips_with_gain
+from calc.chapters.stability.states import END, END_CELL, LIFT, LIFT_CELL
+from calc.engine.sheet import Axis, Value
 from calc.inputs import read_design
 from calc.procedures.slip import Grid
 from tests.chapters.timed import timed
@@ -162,3 +165,47 @@ def test_a_zone_over_which_nothing_is_placed_keeps_the_shares_of_the_stage_befor
     assert (
         of(run, "A")["stability"].scopes["slip_lift"]["F_Bi"].number({"stage": "3 Final", "variant": "EN 1997-1 DA1-1"})
     )
+
+
+def test_numbers_of_a_zone_line_up_with_those_of_the_section_where_one_of_them_has_the_ratio_of_the_cell() -> None:
+    """Without a gain in one of both, that one has no such ratio: what it has stands for both, or the least counts."""
+    stage, ratio = Axis("stage", ("0", "1")), Axis("ratio", ("given", "cell"))
+    plain = Value("Dc_u", np.array([1.0, 2.0]), (stage,))
+    twice = Value("Dc_u", np.array([[3.0, 1.0], [4.0, 5.0]]), (stage, ratio))
+
+    assert alike(plain, plain).tolist() == [1.0, 2.0]
+    assert alike(plain, twice).tolist() == [[1.0, 1.0], [2.0, 2.0]]
+    assert alike(twice, plain).tolist() == [1.0, 4.0]
+
+
+def test_a_zone_without_gain_is_searched_by_the_ratio_for_stability() -> None:
+    """The states by the ratio of the cell go back to those that it has."""
+    assert [one.by_given for one in (LIFT_CELL, END_CELL, LIFT, END)] == [LIFT, END, LIFT, END]
+
+
+def test_without_undrained_strength_the_soil_alone_stays_open_in_a_zone_as_in_its_section(run_project: Runs) -> None:
+    """It is said once, in the section."""
+
+    def unknown(document: Any) -> None:
+        document["section"][0]["layer"][0].pop("c_u")
+
+    run = run_project(both(zone(6, 13), unknown))
+    keys = {one.key for one in of(run, "A")["bearing"].verdicts if one.state == "not verified"}
+
+    assert "soft_bearing" in keys
+    assert "soft_bearing" not in {one.key for one in of(run, "A.slope")["bearing"].verdicts}
+
+
+def test_compensation_fill_counts_nowhere_beyond_the_final_crest(run_project: Runs) -> None:
+    """Neither in a zone there nor at its border."""
+
+    def filled(document: Any) -> None:
+        document["section"][0]["makeup_fill"] = True
+        document["embankment"]["gamma_sub"] = "10 kN/m^3"
+
+    run = run_project(both(zone(6, 13), filled))
+    own, slope = (of(run, key)["unit_cell"].scopes for key in ("A", "A.slope"))
+
+    assert float(np.max(own["settlement"]["p_M"].array)) > 0
+    assert float(np.max(own["borders"]["p_M"].array)) == 0
+    assert float(np.max(slope["settlement"]["p_M"].array)) == 0

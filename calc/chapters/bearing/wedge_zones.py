@@ -108,7 +108,7 @@ def _least(scope: Scope, name: str, zones: tuple[ZoneSheets, ...], reached: Sequ
     own = scope.sheet[name]
     every: dict[ColumnZone | None, Value] = {None: own}
     every |= {one.zone: one.done["bearing"][name] for one in zones}
-    arrays = {zone: _alike(value, own) for zone, value in every.items()}
+    arrays = {zone: alike(value, own) for zone, value in every.items()}
     if own.axes:
         least = np.stack([np.minimum.reduce([arrays[one][k] for one in there]) for k, there in enumerate(reached)])
     else:
@@ -116,7 +116,7 @@ def _least(scope: Scope, name: str, zones: tuple[ZoneSheets, ...], reached: Sequ
     scope.reading(name, least, own.axis_names, title=say("reading-least-title"), inputs=list(every.values()))
 
 
-def _alike(value: Value, like: Value) -> NDArray[np.float64]:
+def alike(value: Value, like: Value) -> NDArray[np.float64]:
     """The numbers of a value over the axes of another one, which may differ by the last, that of the stress ratio."""
     if value.axis_names == like.axis_names:
         return value.array

@@ -1,5 +1,6 @@
 """The plug that closes the columns against an aquifer: seepage through it and uplift."""
 
+from calc.chapters.shared.column_zones import by_grid
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.heads import HEADS, rise_of_head
 from calc.engine.sheet import Sheet
@@ -37,8 +38,9 @@ def seal_plug(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
         sheet.accepted("aquifer", TITLE, say("settled-aquifer-why", reason=given.reason))
         return
     scope = sheet.scope("plug", say("scope-plug-title"))
-    for name in ("A_c", "A_E", "d_c"):
-        scope.take(name, done["columns"][name])
+    dense = min(by_grid(section, done, "columns").values(), key=lambda one: float(one["A_E"].array))
+    for name, sheet_of in (("A_c", done["columns"]), ("A_E", dense), ("d_c", done["columns"])):
+        scope.take(name, sheet_of[name])
     scope.given("gamma_w", design.basis.gamma_w, origin=origin_of(design, "basis.gamma_w"))
     for name, field in FIELDS:
         given_of_section(scope, name, section, f"plug.{field}", getattr(given, field))

@@ -33,8 +33,6 @@ def filters(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     if section.zone is not None:  # what depends on the grid; the soils and the fabric are those of the section
         if given.drainage is not None:
             drainage(sheet, section, given, done)
-        if section.plug is not None and section.plug.needed:
-            seal_plug(sheet, design, section, done)
         return sheet
     data = filter_data(section, given)
     if data is None:
