@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from re import split
+from re import split, sub
 
 from calc.chain import Run, SectionRun
 from calc.engine.figure import Arrow, Callouts, Dimension, Label, Scene
@@ -342,4 +342,7 @@ def _values(line: str, writer: Writer) -> Iterator[str]:
             case, layered = writer.case(sheet, scope), "layer" in step.value.axis_names
             cases = [{**case, "layer": label} for label in step.value.labels("layer")] if layered else [case]
             numbers = [step.value.number(one) for one in cases]
-            yield from (step.value.reason or NO_NUMBER if one is None else with_unit(one, name) for one in numbers)
+            yield from (
+                step.value.reason or NO_NUMBER if one is None else sub(r"\.0+(?=$| )", "", with_unit(one, name))
+                for one in numbers
+            )

@@ -197,9 +197,9 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     yield Dimension(edge, levels.toe, edge, levels.ground + columns.upstand, f"{length:.2f} m", 0.0)
     middle = len(levels.columns) // 2
     row, other = levels.columns[middle - 1], levels.columns[middle]
-    text = Markup("{} {} m, {} = {} m, {} = {} m").format(
+    text = Markup("{} {} m, {} = {} m, {} = {} m, {}").format(
         say("rows"), f"{other - row:.2f}", symbol_text("a_x"), f"{columns.spacing:.2f}", symbol_text("d_c"),
-        f"{columns.diameter:.2f}",
+        f"{columns.diameter:.2f}", section.sleeve.name,
     )  # fmt: skip
     yield Dimension(row, levels.lowest, other, levels.lowest, text, -3.0)
     yield from _berms(section, levels)
