@@ -193,11 +193,12 @@ class Chart:
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """A level of a time chart which holds at the left, or `late` at the right."""
+    """A level of a time chart which holds at the left, or `late` at the right; in `spans` of days where it has some."""
 
     value: float
     text: str
     late: bool = False
+    spans: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,7 +221,8 @@ class Track:
 class TimeChart:
     """Quantities over time in days, one below the other: at the left until a date, at the right on a logarithmic scale.
 
-    Marks are (day, text) at the left; a text begins with its number, which stands alone where there is no room.
+    Marks are (day, text) at the left; a text begins with its number, which stands alone where there is no room, and the
+    text below the figure then.
     """
 
     key: str

@@ -78,11 +78,11 @@ def decisions(run: Run, views: Sequence[VerdictView]) -> tuple[str, ...]:
 
 
 def to_confirm(run: Run, found: Sequence[Support]) -> tuple[str, ...]:
-    """What the results hold only with, by name: the assumptions with their owners, the kinds of decisions and proofs."""
+    """What the results hold only with: assumptions with their owners, decisions and proofs by the name of their kind."""
     kinds: dict[str, list[str]] = {}
     for one in found:
         if one.title != ASSUMPTIONS:
             kinds.setdefault(one.title, []).append(one.proof)
-    assumed = [f"Assumption to be confirmed by the {one.owner}: {one.text}" for one in run.design.assumptions]
-    named = [f"{'Proof' if any(proofs) else 'Decision'} required: {title}." for title, proofs in kinds.items()]
+    assumed = [f"{one.owner} to confirm: {one.text}" for one in run.design.assumptions]
+    named = [f"{'Proof' if any(proofs) else 'Decision'}: {title}." for title, proofs in kinds.items()]
     return *assumed, *named
