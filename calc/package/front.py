@@ -78,7 +78,7 @@ def decisions(run: Run, views: Sequence[VerdictView]) -> tuple[str, ...]:
 
 
 def to_confirm(run: Run, found: Sequence[Support]) -> tuple[str, ...]:
-    """What the results hold only with: assumptions with their owners, decisions and proofs by the name of their kind."""
+    """What the results hold only with: assumptions with their owners, decisions and proofs by their kind."""
     kinds: dict[str, list[str]] = {}
     for one in found:
         if one.title != ASSUMPTIONS:

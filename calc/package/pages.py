@@ -315,9 +315,7 @@ class Pages:
             "outcome_words": OUTCOME_WORDS[run.outcome],
             "running": self._running(),
             "groups": self._contents(),
-            "summary": summary(
-                run, self.writers, self.verdicts, (*decisions, *front.to_confirm(run, rests)), limits
-            ),
+            "summary": summary(run, self.writers, self.verdicts, (*decisions, *front.to_confirm(run, rests)), limits),
             "utilisations": list(utilisation_tables(run, [writer.places for writer in self.writers])),
             "plain": plain_utilisations(run, [writer.places for writer in self.writers]),
             "open_matters": by_reason([one for one in unrated if one.state == "not verified" and one.required]),

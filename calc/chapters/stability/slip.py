@@ -28,6 +28,7 @@ from calc.chapters.stability.cases import (
     Searched,
     Searches,
     State,
+    WithinFill,
     direction_of,
 )
 from calc.chapters.stability.columns import embedment, one_column, reductions
@@ -92,10 +93,9 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     _cell_ratio(sheet, done)
     embedment(sheet, section, done)
     searches = Searches(sheet, design, section, done)
-    found = sheet.kept["surfaces"] = []  # circles and blocks of every side
+    found = sheet.kept["surfaces"] = []  # circles, blocks and circles within the fill of every side
     for side in sides(section):
-        found.append((_circles(searches, side), blocks(searches, side)))
-        _face(searches, done, side)
+        found.append((_circles(searches, side), blocks(searches, side), _face(searches, done, side)))
     _demand(searches)
     _withhold_verdicts(sheet, unproven(done))
     limits(sheet, section)
@@ -110,7 +110,7 @@ def _withhold_verdicts(sheet: Sheet, why: str) -> None:
             sheet.withhold(one, why)
 
 
-def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> None:
+def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> WithinFill | None:
     """Surficial stability by the infinite slope, and deeper circles within the fill, where traffic and water act."""
     sheet, section = searches.sheet, searches.section
     scope = sheet.scope(f"face{side.ending}", say("scope-face-title", side_words=side.words))
@@ -128,10 +128,11 @@ def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> None:
     )
     title = say("verdict-face-of-slope-title", side_words=side.words)
     sheet.verdict(f"face_of_slope{side.ending}", title, effect=effect, resistance=resistance)
-    factor = searches.within_fill(side).array(lambda one: one.factor)
+    within = searches.within_fill(side)
+    factor = within.array(lambda one: one.factor)
     nothing = np.isnan(factor)
     if nothing.all():
-        return
+        return None
     title = say("face-title", min_depth=number(searches.settings, "t_min"))
     rests = [*searches.rests_on(END, search=WITHIN_FILL), scope["n_S"]]
     scope.reading("F_fi", factor, ["variant", "stage"], title=say("reading-f-fi-title", title=title), source=BISHOP,
@@ -143,6 +144,7 @@ def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> None:
         effect=needed.without(~found.valid, NOT_IN_FILL), resistance=found,
     )  # fmt: skip
     sheet.leads[scope.name] = dict(made.case)
+    return WithinFill(scope, within, dict(made.case))
 
 
 def _new_lift(scope: Scope, done: dict[str, Sheet], ratio: str) -> None:

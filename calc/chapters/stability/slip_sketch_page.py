@@ -6,7 +6,7 @@ import numpy as np
 
 from calc.chapters.shared.geometry import Profile, at_toes, column_axes, profile
 from calc.chapters.shared.mats import ACROSS
-from calc.engine.figure import Anchor, Fill, Item, Label, Line, Polygon, Scene, box
+from calc.engine.figure import Anchor, Arrow, Fill, Item, Label, Line, Polygon, Scene, box
 from calc.engine.sheet import Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -18,7 +18,8 @@ Pair = tuple[float, float]
 
 MARGIN = 4.0
 SMALL, NEAR = 0.25, 1.0  # share of the width up to which a surface is drawn larger, and what it then has around it, m
-WIDTH, BESIDE = 86.0, 58.0  # of the cross-section and of the contours beside it, mm
+WIDTH, BESIDE = 82.0, 58.0  # of the cross-section and of the contours beside it, mm
+PULL, ABOVE = 0.1, 0.35  # length of the arrow of a tension over the width of the embankment; its name over that length
 LEVELS = 6
 TIMES = {1: "once", 2: "twice"}
 LABEL = (0.13, 0.07)  # width and height of a label of a contour with some air, over the size of the frame
@@ -47,7 +48,9 @@ def slip_sketch(
         *_columns(section, place, (left, right), bottom),
         *_ties(section, place, left, right),
         *([Line(((left, water), (right, water)), "water")] if water > bottom else ()),
+        *_slices(found, place),
         *_circle(found),
+        *_forces(found, place),
         *(
             _names(section, place, bottom, left + 0.2, "start")
             if xs[0] + xs[-1] > left + right
@@ -110,6 +113,30 @@ def _ties(section: Section, place: Profile, left: float, right: float) -> Iterat
             beyond = layer.anchorage.length if layer.anchorage else 0.0
             begin, end = max(place.left_column - beyond, left), min(place.right_column + beyond, right)
             yield Line(((begin, layer.level), (end, layer.level)), "reinforcement")
+
+
+def _slices(found: Result, place: Profile) -> Iterator[Item]:
+    """The faces between the slices, from the slip surface to the top of the slope or the ground."""
+    t, (xs, ys) = found.table, zip(*sorted(found.points), strict=True)
+    first = {int(index): k for k, index in reversed(list(enumerate(t.index)))}  # one part of every slice
+    widths = {index: float(t.b[t.index == index].sum()) for index in first}
+    ends = [float(t.x[k]) + sign * widths[index] / 2 for index, k in first.items() for sign in (-1, 1)]
+    for x in sorted({round(one, 3) for one in ends})[1:-1]:
+        base, top = np.interp(x, xs, ys), np.interp(x, *zip(*place.outline, strict=True))
+        if top > base:
+            yield Line(((x, float(base)), (x, float(top))), "thin")
+
+
+def _forces(found: Result, place: Profile) -> Iterator[Item]:
+    """The tension of the layers where the slip surface cuts them, pulling the sliding side back."""
+    pulling = [one for one in found.forces if one.force > 0]
+    if not pulling:
+        return
+    length = PULL * (place.right_toe - place.left_toe) * (1.0 if found.direction == "left" else -1.0)
+    words = " + ".join(number_text(one.force, 1) for one in pulling)
+    top = max(pulling, key=lambda one: one.level)
+    yield from (Arrow(one.x, one.level, one.x + length, one.level) for one in pulling)
+    yield Label(top.x + length / 2, top.level + ABOVE * abs(length), f"{words} kN/m", "middle", "small")
 
 
 def _circle(found: Result) -> Iterator[Item]:
