@@ -16,7 +16,7 @@ Point = tuple[float, float]
 Fill = Literal[
     "none", "fill", "zone", "zone2", "platform", "soft", "soft2", "firm", "column", "sleeve", "reinforcement", "water"
 ]
-LineStyle = Literal["outline", "thin", "dashed", "water", "reinforcement", "sleeve", "axis"]
+LineStyle = Literal["outline", "thin", "fine", "dashed", "water", "reinforcement", "sleeve", "axis"]
 Anchor = Literal["start", "middle", "end"]
 TextSize = Literal["small", "normal", "large"]
 

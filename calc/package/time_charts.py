@@ -16,6 +16,7 @@ HEIGHT = 62.0
 TOP = 4.5
 BETWEEN = 5.5
 SMALL = SIZES["small"]
+ABOVE = 1.05  # of a level, the least that the axis shows
 LEVEL = Pen(0.3, INK, "5 1 0.8 1 0.8 1")
 MARK = Pen(0.12, QUIET, "1.4 0.9")
 
@@ -99,7 +100,8 @@ def _track(
     marks: Sequence[Mark], *, named: bool,
 ) -> None:  # fmt: skip
     top, bottom = ends
-    values = [y for curve in track.curves for y in curve.y] + [one.value for one in track.levels]
+    # A level stays off the frame.
+    values = [y for curve in track.curves for y in curve.y] + [ABOVE * one.value for one in track.levels]
     low, high = round_range(values, 4)
     up = Scale(low, high, top, bottom) if track.downward else Scale(low, high, bottom, top)
     for time in times:

@@ -195,8 +195,7 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     length = levels.ground + columns.upstand - levels.toe
     edge = end + 0.5
     yield Dimension(edge, levels.toe, edge, levels.ground + columns.upstand, f"{length:.2f} m", 0.0)
-    middle = len(levels.columns) // 2
-    row, other = levels.columns[middle - 1], levels.columns[middle]
+    row, other = levels.columns[0], levels.columns[:2][-1]  # at the left, so that the text has room
     text = Markup("{} {} m, {} = {} m, {} = {} m, {}").format(
         say("rows"), f"{other - row:.2f}", symbol_text("a_x"), f"{columns.spacing:.2f}", symbol_text("d_c"),
         f"{columns.diameter:.2f}", section.sleeve.name,

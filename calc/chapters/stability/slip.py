@@ -93,9 +93,9 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     _cell_ratio(sheet, done)
     embedment(sheet, section, done)
     searches = Searches(sheet, design, section, done)
-    found = sheet.kept["surfaces"] = []  # circles, blocks and circles within the fill of every side
-    for side in sides(section):
-        found.append((_circles(searches, side), blocks(searches, side), _face(searches, done, side)))
+    sheet.kept["surfaces"] = [  # circles, blocks and circles within the fill of every side
+        (_circles(searches, side), blocks(searches, side), _face(searches, done, side)) for side in sides(section)
+    ]
     _demand(searches)
     _withhold_verdicts(sheet, unproven(done))
     limits(sheet, section)

@@ -17,6 +17,7 @@ say = words_of(__name__)
 Pair = tuple[float, float]
 
 MARGIN = 4.0
+DEEP = 0.05  # m below the ground, up to which a surface is one within the fill
 SMALL, NEAR = 0.25, 1.0  # share of the width up to which a surface is drawn larger, and what it then has around it, m
 WIDTH, BESIDE = 82.0, 58.0  # of the cross-section and of the contours beside it, mm
 PULL, ABOVE = 0.1, 0.35  # length of the arrow of a tension over the width of the embankment; its name over that length
@@ -38,7 +39,8 @@ def slip_sketch(
     # Only the side that slides is drawn, to a few metres beyond the shoulder, the toe and the circle.
     left = min(place.outline[0][0] if xs[0] < place.left_shoulder else 0.0, xs[0]) - MARGIN
     right = max(place.outline[-1][0] if xs[-1] > place.right_shoulder else 0.0, xs[-1]) + MARGIN
-    bottom = place.toes - 2.0
+    within = min(y for _, y in found.points) >= place.ground - DEEP
+    bottom = place.ground - MARGIN / 2 if within else place.toes - 2.0
     if (wide := xs[-1] - xs[0]) < SMALL * (right - left):
         around = wide + NEAR
         left, right = max(left, xs[0] - around), min(right, xs[-1] + around)
@@ -49,7 +51,7 @@ def slip_sketch(
         *_ties(section, place, left, right),
         *([Line(((left, water), (right, water)), "water")] if water > bottom else ()),
         *_slices(found, place),
-        *_circle(found),
+        *_circle(found, 2 * place.crest - bottom),
         *_forces(found, place),
         *(
             _names(section, place, bottom, left + 0.2, "start")
@@ -61,6 +63,7 @@ def slip_sketch(
     alt = say("slip-sketch-alt", kind=kind, factor=found.factor, words=words)
     title = f"Critical {kind}: {scope.title}"
     note = say("slip-sketch-note", words=words, factor=number_text(found.factor, 3))
+    note += say("slip-sketch-forces") if any(one.force > 0 for one in found.forces) else ""
     return Scene(f"{scope.name}-circle", title, alt, tuple(items), width_mm=WIDTH, note=note)
 
 
@@ -124,7 +127,7 @@ def _slices(found: Result, place: Profile) -> Iterator[Item]:
     for x in sorted({round(one, 3) for one in ends})[1:-1]:
         base, top = np.interp(x, xs, ys), np.interp(x, *zip(*place.outline, strict=True))
         if top > base:
-            yield Line(((x, float(base)), (x, float(top))), "thin")
+            yield Line(((x, float(base)), (x, float(top))), "fine")
 
 
 def _forces(found: Result, place: Profile) -> Iterator[Item]:
@@ -139,15 +142,19 @@ def _forces(found: Result, place: Profile) -> Iterator[Item]:
     yield Label(top.x + length / 2, top.level + ABOVE * abs(length), f"{words} kN/m", "middle", "small")
 
 
-def _circle(found: Result) -> Iterator[Item]:
+def _circle(found: Result, highest: float) -> Iterator[Item]:
+    """The slip surface, and the centre of a circle with its radii; one above the highest level is only named."""
     yield Line(found.points, "outline")
     if not isinstance(found.surface, Circle):
         return
     x, y = found.centre
-    yield Line((found.points[0], (x, y), found.points[-1]), "dashed")
     words = say("circle", x=number_text(x, 1), y=number_text(y, 1), factor=number_text(found.factor, 3))
-    yield Label(x, y + 0.3, words, "middle",
-                "small")  # fmt: skip
+    if y > highest:
+        words = say("circle-far", circle=words)
+        yield Label(found.points[-1][0], max(y for _, y in found.points) + 0.3, words, "middle", "small")
+        return
+    yield Line((found.points[0], (x, y), found.points[-1]), "dashed")
+    yield Label(x, y + 0.3, words, "middle", "small")
 
 
 def contour_sketch(scope: Scope, found: Result, grid: Contours, words: str) -> Scene:
