@@ -22,11 +22,11 @@ SECTIONS = 6  # that have room beside each other
 FEW = 3  # sections that leave room for more
 # What there is room for, in signs: matters to be decided in lines beside the drawing, and limitations; with many
 # sections half of it.
-LINE = 44
+LINE = 42
 DECIDED, LIMITED = 13 * LINE, 1100
 LIMITS = 5
 TITLE = 60  # signs of a verification in a cell
-DRAWN_WIDE, DRAWN_HIGH, NEAR = 100.0, 58.0, 3.5  # of the drawing and its dimensions, mm
+DRAWN_WIDE, DRAWN_HIGH, NEAR = 104.0, 58.0, 3.5  # of the drawing and its dimensions, mm
 
 
 @dataclass(frozen=True, slots=True)
