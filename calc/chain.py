@@ -79,7 +79,13 @@ CHAPTERS = (
     ),
     Chapter("ground", "Ground", "layers, water and initial stresses", ground, ground_page),
     Chapter("columns", "Columns", "grid, unit cell area, area ratio, length, embedment", columns, columns_page),
-    Chapter("unit_cell", "Unit cell", "load sharing, widening, ring tension and settlement", unit_cell, unit_cell_page),
+    Chapter(
+        "unit_cell",
+        "Unit cell",
+        "load sharing, radial expansion, ring tension and settlement",
+        unit_cell,
+        unit_cell_page,
+    ),
     Chapter("sleeve", "Sleeve", "tensile resistance, strain and creep strain of the sleeve", sleeve, sleeve_page),
     Chapter(
         "consolidation",
