@@ -205,7 +205,7 @@ def test_a_level_with_spans_is_drawn_in_them_alone_and_names_that_take_more_than
     assert len(ends) == 2
     assert ends[0][1] == pytest.approx(ends[1][0], abs=0.02)
     assert ends[0][1] - ends[0][0] == pytest.approx((ends[1][1] - ends[0][0]) / 2, abs=0.02)
-    assert ">1, 2, 3, 4<" in drawn.svg()
+    assert ">1, 2, 3, 4, 5<" in drawn.svg()
     assert drawn.height > draw_time_chart(replace(chart, marks=marks[:2])).height
 
 
