@@ -1,6 +1,7 @@
 """The critical slip circle over layers, columns and reinforcement, and the contours over the centres."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from math import inf
 
 import numpy as np
 
@@ -20,6 +21,7 @@ MARGIN = 4.0
 DEEP = 0.05  # m below the ground, up to which a surface is one within the fill
 SMALL, NEAR = 0.25, 1.0  # share of the width up to which a surface is drawn larger, and what it then has around it, m
 WIDTH, BESIDE = 82.0, 58.0  # of the cross-section and of the contours beside it, mm
+NARROW = 0.006  # of the width that is drawn, from which faces of slices are told apart
 PULL, ABOVE = 0.1, 0.35  # length of the arrow of a tension over the width of the embankment; its name over that length
 LEVELS = 6
 TIMES = {1: "once", 2: "twice"}
@@ -50,7 +52,7 @@ def slip_sketch(
         *_columns(section, place, (left, right), bottom),
         *_ties(section, place, left, right),
         *([Line(((left, water), (right, water)), "water")] if water > bottom else ()),
-        *_slices(found, place),
+        *_slices(found, place, NARROW * (right - left)),
         *_circle(found, 2 * place.crest - bottom),
         *_forces(found, place),
         *(
@@ -118,13 +120,17 @@ def _ties(section: Section, place: Profile, left: float, right: float) -> Iterat
             yield Line(((begin, layer.level), (end, layer.level)), "reinforcement")
 
 
-def _slices(found: Result, place: Profile) -> Iterator[Item]:
-    """The faces between the slices, from the slip surface to the top of the slope or the ground."""
+def _slices(found: Result, place: Profile, narrow: float) -> Iterator[Item]:
+    """The faces between the slices, from the slip surface to the top; of those ``narrow`` m apart or less one stands."""
     t, (xs, ys) = found.table, zip(*sorted(found.points), strict=True)
     first = {int(index): k for k, index in reversed(list(enumerate(t.index)))}  # one part of every slice
     widths = {index: float(t.b[t.index == index].sum()) for index in first}
     ends = [float(t.x[k]) + sign * widths[index] / 2 for index, k in first.items() for sign in (-1, 1)]
+    last = -inf
     for x in sorted({round(one, 3) for one in ends})[1:-1]:
+        if x - last <= narrow:
+            continue
+        last = x
         base, top = np.interp(x, xs, ys), np.interp(x, *zip(*place.outline, strict=True))
         if top > base:
             yield Line(((x, float(base)), (x, float(top))), "fine")
