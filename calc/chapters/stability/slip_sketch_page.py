@@ -122,18 +122,25 @@ def _ties(section: Section, place: Profile, left: float, right: float) -> Iterat
 
 def _slices(found: Result, place: Profile, narrow: float) -> Iterator[Item]:
     """The faces between the slices, from the slip surface to the top; of those ``narrow`` m apart or less one stands."""
-    t, (xs, ys) = found.table, zip(*sorted(found.points), strict=True)
-    first = {int(index): k for k, index in reversed(list(enumerate(t.index)))}  # one part of every slice
-    widths = {index: float(t.b[t.index == index].sum()) for index in first}
-    ends = [float(t.x[k]) + sign * widths[index] / 2 for index, k in first.items() for sign in (-1, 1)]
+    xs, ys = zip(*sorted(found.points), strict=True)
     last = -inf
-    for x in sorted({round(one, 3) for one in ends})[1:-1]:
-        if x - last <= narrow:
-            continue
-        last = x
+    for x in _faces(found):
         base, top = np.interp(x, xs, ys), np.interp(x, *zip(*place.outline, strict=True))
-        if top > base:
+        if top > base and x - last > narrow:
             yield Line(((x, float(base)), (x, float(top))), "fine")
+            last = x
+
+
+def _faces(found: Result) -> list[float]:
+    """Where the slices meet, from left to right; a slice may have parts, each with its share of the width."""
+    table = found.table
+    first = {int(index): k for k, index in reversed(list(enumerate(table.index)))}
+    ends = [
+        float(table.x[k]) + sign * float(table.b[table.index == index].sum()) / 2
+        for index, k in first.items()
+        for sign in (-1, 1)
+    ]
+    return sorted({round(one, 3) for one in ends})[1:-1]
 
 
 def _forces(found: Result, place: Profile) -> Iterator[Item]:
