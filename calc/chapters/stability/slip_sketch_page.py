@@ -121,7 +121,7 @@ def _ties(section: Section, place: Profile, left: float, right: float) -> Iterat
 
 
 def _slices(found: Result, place: Profile, narrow: float) -> Iterator[Item]:
-    """The faces between the slices, from the slip surface to the top; of those ``narrow`` m apart or less one stands."""
+    """The faces between the slices, from the slip surface to the top; of those ``narrow`` m apart one stands."""
     xs, ys = zip(*sorted(found.points), strict=True)
     last = -inf
     for x in _faces(found):
