@@ -53,7 +53,8 @@ def _text(given: Sequence[Given]) -> str:
 
 
 def _owners(section: Section) -> Iterator[tuple[str, list[Given]]]:
-    for member in (section.sleeve, *section.reinforcement):
+    members: tuple[Sleeve | ReinforcementLayer, ...] = (section.sleeve, *section.reinforcement)
+    for member in members:
         yield member.name, [*_strength(member), *_ends(member)]
     if section.plug and section.plug.needed:
         plug = section.plug

@@ -55,7 +55,9 @@ def other_circles(
     worst = max(states, key=lambda one: one.utilisation)
     others = [one for one in states if ("_drained" in one.scope.name) != ("_drained" in worst.scope.name)]
     other = max(others, key=lambda one: one.utilisation, default=None)
-    shown = [] if other is None else [(other.scope, other.found, of.case(other.scope.name))]
+    shown: list[tuple[Scope, Found, Mapping[str, str]]] = []
+    if other is not None:
+        shown.append((other.scope, other.found, of.case(other.scope.name)))
     if within is not None:
         shown.append((within.scope, within.found, within.case))
     for scope, found, case in shown:

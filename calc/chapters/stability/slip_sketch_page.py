@@ -122,12 +122,12 @@ def _ties(section: Section, place: Profile, left: float, right: float) -> Iterat
 
 def _slices(found: Result, place: Profile, narrow: float) -> Iterator[Item]:
     """The faces between the slices, from the slip surface to the top; of those ``narrow`` m apart one stands."""
-    xs, ys = zip(*sorted(found.points), strict=True)
+    (xs, ys), (across, up) = np.array(sorted(found.points)).T, np.array(place.outline).T
     last = -inf
     for x in _faces(found):
-        base, top = np.interp(x, xs, ys), np.interp(x, *zip(*place.outline, strict=True))
+        base, top = float(np.interp(x, xs, ys)), float(np.interp(x, across, up))
         if top > base and x - last > narrow:
-            yield Line(((x, float(base)), (x, float(top))), "fine")
+            yield Line(((x, base), (x, top)), "fine")
             last = x
 
 
