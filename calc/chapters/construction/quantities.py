@@ -51,6 +51,9 @@ def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[s
     if given.quantities is None:
         sheet.not_verified("quantities", TITLE, say("no-quantities-why"), required=False)
         return
+    if section.widening is not None:
+        sheet.not_verified("quantities", TITLE, say("widened-why"), required=False)
+        return
     scope = sheet.scope("quantities", TITLE)
     for name in ("a_x", "A_E", "A_c", "L_c", "t_soft", "t_emb", "r_geo"):
         scope.take(name, done["columns"][name])

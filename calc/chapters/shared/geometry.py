@@ -123,7 +123,20 @@ def at_toes(section: Section, above: Fill = "soft") -> Fill:
 
 
 def column_axes(section: Section, left: float, right: float) -> list[float]:
-    """The axes of the rows of columns across, spread evenly from edge to edge of the field, not wider than the grid."""
+    """The axes of the rows of columns across, spread evenly from edge to edge of the field, not wider than the grid.
+
+    Beside an old bank from its innermost columns outwards.
+    """
+    if section.widening is not None:
+        inner = section.widening.innermost
+        ends = ((left, inner["left"]), (inner["right"], right))
+        return [x for first, last in ends if first is not None and last is not None
+                for x in _evenly(section, first, last)]  # fmt: skip
+    return _evenly(section, left, right)
+
+
+def _evenly(section: Section, left: float, right: float) -> list[float]:
+    """Rows from one place to another."""
     grid = section.columns
     triangular = grid.pattern == "triangular"
     distance = float(row_distance_of_triangular_grid(grid.spacing)) if triangular else grid.spacing

@@ -66,7 +66,10 @@ class Side:
 
 
 def sides(section: Section) -> tuple[Side, ...]:
-    """The two sides, or one for both where slope, height, berm, load and extent of the columns are the same."""
+    """The two sides, or one for both where slope, height, berm, load and extent of the columns are the same.
+
+    Beside an old bank those on which it grows: the other one keeps its slope and has no columns.
+    """
     fill, field = section.embankment, section.column_field
     left_extent = field.beyond_left if field else None
     right_extent = field.beyond_right if field else None
@@ -77,7 +80,8 @@ def sides(section: Section) -> tuple[Side, ...]:
     alike = (left.slope, left.extent, left.berm) == (right.slope, right.extent, right.berm)
     if alike and symmetrical(section) and not fill.lower:
         return (replace(left, ending="", words="either side"),)
-    return left, right
+    old = section.widening
+    return tuple(one for one, side in ((left, "left"), (right, "right")) if old is None or old.widens(fill, side))
 
 
 def stress_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:

@@ -134,6 +134,15 @@ class Layer(Table):
         "Coefficient of secondary compression Δe/Δlog t, with e_0.", 0.03, default=None, usual=(0.001, 0.6)
     )
     e_0: Coefficient | None = field("Initial void ratio.", 2.8, default=None, usual=(0.5, 10))
+    C_c: Coefficient | None = field(
+        "Compression index Δe/Δlog σ′, for the settlement beside and under an old bank.",
+        0.9,
+        default=None,
+        usual=(0.1, 6),
+    )
+    C_r: Coefficient | None = field(
+        "Recompression index, below the preconsolidation pressure.", 0.12, default=None, usual=(0.01, 0.8)
+    )
     smear: Smear | None = field("Disturbed zone around the columns.", "{ ratio = 2.0, k_ratio = 3.0 }", default=None)
 
     _of: str = PrivateAttr(default="")
