@@ -52,6 +52,8 @@ def test_numbers_that_have_no_room_are_left_out_but_for_first_and_last() -> None
     assert shown[-1] == last
     assert all(number % 5 == 0 for number in shown[1:-1])
     assert len(shown) < last / 4
+    assert "crest edge" not in [one.text for one in grid_plan(SECTION, wide).items if isinstance(one, Label)]
+    assert "crest edge" in [one.text for one in grid_plan(SECTION, PLACE).items if isinstance(one, Label)]
 
 
 def test_a_single_row_has_no_distance_and_edges_far_from_the_columns_are_not_drawn() -> None:

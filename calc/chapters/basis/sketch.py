@@ -195,10 +195,11 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     length = levels.ground + columns.upstand - levels.toe
     edge = end + 0.5
     yield Dimension(edge, levels.toe, edge, levels.ground + columns.upstand, f"{length:.2f} m", 0.0)
-    row, other = levels.columns[0], levels.columns[:2][-1]  # at the left, so that the text has room
-    text = Markup("{} {} m, {} = {} m, {} = {} m, {}").format(
+    middle = len(levels.columns) // 2
+    row, other = levels.columns[middle - 1], levels.columns[middle]
+    text = Markup("{} {} m, {} = {} m, {} = {} m").format(
         say("rows"), f"{other - row:.2f}", symbol_text("a_x"), f"{columns.spacing:.2f}", symbol_text("d_c"),
-        f"{columns.diameter:.2f}", section.sleeve.name,
+        f"{columns.diameter:.2f}",
     )  # fmt: skip
     yield Dimension(row, levels.lowest, other, levels.lowest, text, -3.0)
     yield from _berms(section, levels)
@@ -268,5 +269,6 @@ def _elevations(section: Section, levels: _Levels) -> Callouts:
     entries += [(layer.level, f"{layer.name} {layer.level:.2f}") for layer in section.reinforcement]
     if section.columns.floating is None:
         entries.append((levels.bottom_of_soft, f"bearing layer {levels.bottom_of_soft:.2f}"))
+    entries.append(((levels.ground + levels.toe) / 2, say("sleeve", name=section.sleeve.name)))
     entries.append((levels.toe, f"toe {levels.toe:.2f}"))
     return Callouts("right", tuple((level, text.replace("-", "−")) for level, text in entries))

@@ -13,7 +13,7 @@ say = words_of(__name__)
 
 SPACINGS = 2  # that are drawn along the embankment
 NAMED = 5  # every so many rows have their number where not all have room
-ROOM = 3.2  # of a number of a row, mm
+ROOM, NAME = 3.2, 16.0  # of a number of a row, of the name of an edge, mm
 WIDE, HIGH = 145.0, 44.0  # of the columns, of the drawing with what stands beside it, mm
 ROW = 0.6  # between columns and numbers, in diameters
 NEAR = 2  # spacings beside the outermost rows within which the edges of the embankment are drawn
@@ -51,10 +51,12 @@ def _numbers(section: Section, rows: list[float], length: float) -> Iterator[Ite
 
 
 def _edges(section: Section, at: Profile, rows: list[float], length: float) -> Iterator[Item]:
-    """The axis, and the edges of crest and embankment that lie near the columns; the crest is named in its middle."""
+    """The axis, and the edges of crest and embankment that lie near the columns, by name where that has room."""
     near = NEAR * section.columns.spacing
+    crest = (at.right_shoulder - at.left_shoulder) * WIDE / (rows[-1] - rows[0] + section.columns.diameter)
+    edge = say("crest") if crest >= NAME else ""
     for x, words in (
-        (at.left_toe, say("toe")), (at.left_shoulder, ""), (0.0, say("crest")), (at.right_shoulder, ""),
+        (at.left_toe, say("toe")), (at.left_shoulder, edge), (0.0, ""), (at.right_shoulder, edge),
         (at.right_toe, say("toe")),
     ):  # fmt: skip
         if rows[0] - near <= x <= rows[-1] + near:
