@@ -9,6 +9,7 @@ from pydantic import BaseModel
 
 from calc.chapters.basis.factors_page import other_factors
 from calc.inputs import Section, read_design
+from calc.inputs.tables.sleeve import Factor, ReinforcementLayer, Sleeve
 
 PROJECTS = Path(__file__).parents[2] / "projects"
 EXAMPLES = sorted(path.parent for path in PROJECTS.glob("*/project.toml"))
@@ -19,12 +20,13 @@ def sourced(model: BaseModel) -> Iterator[tuple[float, str]]:
     for name in type(model).model_fields:
         value: Any = getattr(model, name)
         if isinstance(value, BaseModel):
-            yield from [(value.value, value.source)] if type(value).__name__ == "Factor" else sourced(value)
+            yield from [(value.value, value.source)] if isinstance(value, Factor) else sourced(value)
 
 
 def given(section: Section) -> Iterator[tuple[float | None, str | None]]:
     """Values and sources of the factors that a section is given besides those of the sets."""
-    for member in (section.sleeve, *section.reinforcement):
+    members: tuple[Sleeve | ReinforcementLayer, ...] = (section.sleeve, *section.reinforcement)
+    for member in members:
         yield from sourced(member)
         yield from ((getattr(member.gamma_M, one), member.gamma_M.source) for one in ("persistent", "transient"))
     if section.platform and section.platform.rig:
@@ -52,7 +54,7 @@ def test_every_factor_beside_the_sets_stands_in_the_table_with_its_source(folder
 
 def test_what_has_the_same_factors_stands_in_one_row_and_alike_sources_once() -> None:
     (section,) = read_design(PROJECTS / "rail-loop").sections
-    rows = dict(other_factors(section).rows)
+    rows = {row[0]: row[1] for row in other_factors(section).rows}
 
     assert len(rows) < len({section.sleeve.name, *(one.name for one in section.reinforcement)}) + 4
     assert "dynamic factor at their level" in " ".join(rows.values())

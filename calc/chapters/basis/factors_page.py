@@ -39,7 +39,7 @@ def other_factors(section: Section) -> Table:
     alike: dict[str, list[str]] = {}
     for name, given in _owners(section):
         alike.setdefault(_text([one for one in given if one[1] is not None]), []).append(name)
-    rows = [["; ".join(dict.fromkeys(names)), text] for text, names in alike.items() if text]
+    rows = [["; ".join(dict.fromkeys(names)), text] for text, names in alike.items()]
     head = [TableColumn(words=say("of")), TableColumn(words=say("factors"))]
     return Table("other-factors", say("title"), head, rows)
 
