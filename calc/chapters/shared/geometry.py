@@ -12,6 +12,7 @@ from calc.engine.formula import Formula
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
+from calc.formulas import across as ac
 from calc.formulas import crest as cr
 from calc.formulas import places as pl
 from calc.formulas.squeezing import row_distance_of_triangular_grid
@@ -21,6 +22,7 @@ from calc.inputs.tables import embankment as tables
 say = words_of(__name__)
 
 LEVELS, PLACES, BERMS = "levels", "places", "berms"  # scopes of the chapter on the columns
+ACROSS = "across"  # that of layers which change their thickness
 EDGE = "edge"  # scopes of the crest edges, where the crest falls
 LEVEL_STEPS = (
     pl.platform_level, pl.height_over_ground, pl.crest_of_stage, pl.bearing_layer_level, pl.toe_level,
@@ -60,7 +62,8 @@ class Profile:
     ``beside`` is the width of the ground that is looked at beside the toes of the slopes, ``left`` and ``right`` are
     the sides of the model, beyond the columns too. The toes are those of the side slopes, also below a berm.
     ``crest`` is the highest level of the crest, ``levels`` are those of its edges where they differ, ``bend`` is the
-    place where its level part meets its fall, in a stage that has both.
+    place where its level part meets its fall, in a stage that has both. Where layers change their thickness ``toes``
+    and ``firm`` hold at the axis, ``toes_at`` and ``firm_at`` are the levels at the left and right toe.
     """
 
     crest: float
@@ -81,6 +84,8 @@ class Profile:
     right_berm: Berm | None = field(default=None, kw_only=True)
     levels: Place | None = field(default=None, kw_only=True)
     bend: float | None = field(default=None, kw_only=True)
+    firm_at: Place | None = field(default=None, kw_only=True)
+    toes_at: Place | None = field(default=None, kw_only=True)
 
     @property
     def left_edge(self) -> Place:
@@ -113,6 +118,18 @@ class Profile:
     def sides(self) -> tuple[float, float]:
         """The sides of the model."""
         return self.left, self.right
+
+    def across(self, axis: float, at: Place | None) -> tuple[Place, ...]:
+        """A line over the model that is straight from the axis to the toes and level beyond; level without ``at``."""
+        if at is None:
+            return (self.left, axis), (self.right, axis)
+        (left, right), (first, last) = at, (self.left_toe, self.right_toe)
+        return (self.left, left), (first, left), (0.0, axis), (last, right), (self.right, right)
+
+    @property
+    def lowest_toes(self) -> float:
+        """The lowest level of the toes of the columns."""
+        return min((self.toes, *(self.toes_at or ())))
 
 
 def at_toes(section: Section, above: Fill = "soft") -> Fill:
@@ -157,8 +174,12 @@ def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:
         _crest(scope, section, levels)
     else:
         scope(pl.height_over_ground, H_st="H_fin", H="H_F")
+    across = _levels_across(sheet, section, levels) if section.slopes else None
     for step in PLACE_STEPS:
-        scope(step, **_of_edge(step, fill.lower))
+        lowest = {"z_toe": across["z_ton"]} if across and step is pl.width_beside else {}
+        scope(step, **_of_edge(step, fill.lower), **lowest)
+    if across:
+        _thickness_across(across, section, scope)
     if fill.berms:
         scope.take("z_P", levels["z_P"])
         sheet.scope(BERMS, say("scope-berms-title")).take("t_P", levels["t_P"])
@@ -167,6 +188,55 @@ def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:
     record_zones(sheet, section, levels["H"], scope["H_n"] if fill.lower else levels["H"])
     scope(pl.left_side, x_tl=outer_toe(scope, "l"))
     scope(pl.right_side, x_tr=outer_toe(scope, "r"))
+
+
+def _levels_across(sheet: Sheet, section: Section, levels: Scope) -> Scope:
+    """Record the thickness of the layers at the axis and at both toes, and the levels that follow there."""
+    sheet.axis("soil", [one.key for one in section.layers])
+    scope = sheet.scope(ACROSS, say("scope-across-title"))
+    layers = section.layers
+    for name, side in (("t_la", ""), ("t_ltl", "left"), ("t_ltr", "right")):
+        paths = [f"layer.{one.key}.thickness" for one in layers]
+        own = [f"{path}_{side}" if side and getattr(one, f"thickness_{side}") is not None else path
+               for one, path in zip(layers, paths, strict=True)]  # fmt: skip
+        values = [one.at_toe(side) if side else one.thickness for one in layers]
+        scope.given(name, values, ["soil"], origin=[origin_of(section, path) for path in own], origin_axis="soil")
+    for name in ("z_g", "z_toe"):
+        scope.take(name, levels[name])
+    for end in "lr":
+        there = scope[f"t_lt{end}"]
+        below = np.cumsum(there.array)
+        scope.reading(f"d_lt{end}", below - there.array, ["soil"], title=say("reading-d-lt-across"), inputs=[there])
+        scope.reading(f"t_w{end}", float(below[-1]), title=say("reading-t-w-across"), inputs=[there])
+        scope(pl.bearing_layer_level, z_firm=f"z_f{end}", t_soft=f"t_w{end}")
+        scope(pl.toe_level, z_toe=f"z_to{end}", z_firm=f"z_f{end}")
+    scope(ac.lowest_toe_level)
+    return scope
+
+
+def _thickness_across(scope: Scope, section: Section, places: Scope) -> None:
+    """Record the thickness of the layers at the crest edges, and the mean length of the columns."""
+    for name in ("b_K", "x_tl", "x_tr", "x_cl", "x_cr"):
+        scope.take(name, places[name])
+    scope(ac.thickness_at_left_edge)
+    scope(ac.thickness_at_right_edge)
+    rows = column_axes(section, float(scope["x_cl"].array), float(scope["x_cr"].array))
+    known = [float(scope[name].array) for name in ("x_tl", "x_tr", "t_wl", "t_wr")]
+    whole = float(scope.sheet["t_soft"].array)
+    found = np.interp(rows, [known[0], 0.0, known[1]], [known[2], whole, known[3]])
+    scope.reading(
+        "t_wm", float(found.mean()), title=say("reading-t-wm-title"), note=say("reading-t-wm-note", count=len(rows)),
+        inputs=[scope.sheet["t_soft"], *(scope[name] for name in ("x_tl", "x_tr", "x_cl", "x_cr", "t_wl", "t_wr"))],
+    )  # fmt: skip
+    scope.take("t_up", scope.sheet["t_up"])
+    scope(ac.mean_column_length)
+    scope.sheet.limitation("sloping-layers", say("limitation-sloping-layers"), "project rule ◇")
+
+
+def across_places(columns: Sheet) -> list[Value]:
+    """What lines across are made of, none where layers are level."""
+    scope = columns.scopes.get(ACROSS)
+    return [scope[name] for name in ("d_ltl", "d_ltr", "z_fl", "z_fr", "z_tol", "z_tor")] if scope else []
 
 
 def _crest(scope: Scope, section: Section, levels: Scope) -> None:
@@ -291,9 +361,15 @@ def profile(columns: Sheet, stage: str, before: str = "") -> Profile:
     values = [place_of(columns, name).number({"stage": stage}) for name in NAMES]
     left, right = (_berm_at(columns, end, before or stage) for end in "lr")
     levels, bend = _crest_at(columns, stage)
-    return Profile(
-        *(float(one) for one in values if one is not None), left_berm=left, right_berm=right, levels=levels, bend=bend
+    across = columns.scopes.get(ACROSS)
+    firm, toes = (
+        (float(across[f"{name}l"].array), float(across[f"{name}r"].array)) if across else None
+        for name in ("z_f", "z_to")
     )
+    return Profile(
+        *(float(one) for one in values if one is not None), left_berm=left, right_berm=right, levels=levels, bend=bend,
+        firm_at=firm, toes_at=toes,
+    )  # fmt: skip
 
 
 def _crest_at(columns: Sheet, stage: str) -> tuple[Place | None, float | None]:

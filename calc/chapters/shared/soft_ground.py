@@ -19,6 +19,7 @@ from calc.chapters.shared.frame import (
 )
 from calc.chapters.shared.missing import quoted
 from calc.chapters.shared.strips import LEFT, RIGHT, symmetrical
+from calc.engine.levels import same
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.ground import depth_of_layer_bottom, depth_of_layer_top, strength_at_bottom
@@ -66,7 +67,7 @@ class Side:
 
 
 def sides(section: Section) -> tuple[Side, ...]:
-    """The two sides, or one for both where slope, height, berm, load and extent of the columns are the same."""
+    """The two sides, or one for both where slope, height, berm, load, extent of the columns and layers are the same."""
     fill, field = section.embankment, section.column_field
     left_extent = field.beyond_left if field else None
     right_extent = field.beyond_right if field else None
@@ -75,7 +76,8 @@ def sides(section: Section) -> tuple[Side, ...]:
     right = Side("_right", "right side", fill.slope_right, "embankment.slope_right", "field.beyond_right", right_extent,
                  fill.berms.get("right"))  # fmt: skip
     alike = (left.slope, left.extent, left.berm) == (right.slope, right.extent, right.berm)
-    if alike and symmetrical(section) and not fill.lower:
+    mirrored = all(same(one.at_toe("left"), one.at_toe("right")) for one in section.layers)
+    if alike and mirrored and symmetrical(section) and not fill.lower:
         return (replace(left, ending="", words="either side"),)
     return left, right
 

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from calc.chapters.shared.earthquake import take_coefficients
 from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO, at_labels
 from calc.chapters.shared.mobilised import state_strain
+from calc.chapters.shared.positions import lacks_positions, of_positions
 from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, unproven
 from calc.chapters.shared.soft_ground import Side, factors, missing_strength, sides, slope
 from calc.chapters.shared.strips import strips_of
@@ -73,7 +74,7 @@ NOT_IN_FILL = "fill too low"
 
 def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Search every stage and factor set on both sides; without what it needs the question stays open."""
-    why = _missing(section)
+    why = _missing(section) or lacks_positions(section, done)
     if why:
         sheet.not_verified("global_stability", TITLE, why)
         return
@@ -88,8 +89,8 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     sheet(plant_in_slip_analysis)
     sheet.take("p_M", done["bearing"]["p_M"])
     sheet.take("Dc_u", at_labels(done["bearing"]["Dc_u"], ratio=GIVEN_RATIO))
-    _new_lift(sheet.scope(*LIFT.shares), done, GIVEN_RATIO)
-    _cell_ratio(sheet, done)
+    _new_lift(sheet.scope(*LIFT.shares), section, done, GIVEN_RATIO)
+    _cell_ratio(sheet, section, done)
     embedment(sheet, section, done)
     searches = Searches(sheet, design, section, done)
     found = sheet.kept["surfaces"] = []  # circles and blocks of every side
@@ -145,11 +146,21 @@ def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> None:
     sheet.leads[scope.name] = dict(made.case)
 
 
-def _new_lift(scope: Scope, done: dict[str, Sheet], ratio: str) -> None:
-    """Stress shares of the fill while a lift is placed, from the loads under it in the chapter on bearing."""
+def _new_lift(scope: Scope, section: Section, done: dict[str, Sheet], ratio: str) -> None:
+    """Stress shares of the fill while a lift is placed, from the loads under it in the chapter on bearing.
+
+    Where layers change their thickness the share of the soil is the largest of all positions.
+    """
     lift = done["bearing"].scopes["soft_lift"]
     for name in ("mu_sb", "p_Eb", "gamma_Q", "q_qb", "mu_L", "p_nf", "p_Mb"):
         value = at_labels(lift[name], ratio=ratio)
+        if name == "mu_L" and section.slopes:
+            others = of_positions(section, done, "bearing").values()
+            every = [value, *(at_labels(one.scopes["soft_lift"][name], ratio=ratio) for one in others)]
+            largest = np.max([one.array for one in every], axis=0)
+            scope.reading(name, largest, value.axis_names, title=say("reading-mu-l-title"), inputs=every,
+                          mask=~value.valid, reason=value.reason)  # fmt: skip
+            continue
         scope.take(name, value.without(_idle(lift, value), NOT_PLACED) if name == "p_nf" else value)
     scope(fill_pressure_before)
     scope(soil_share_under_new_lift)
@@ -163,14 +174,14 @@ def _idle(lift: Scope, like: Value) -> NDArray[np.bool_]:
     return np.asarray(np.broadcast_to(found, like.array.shape))
 
 
-def _cell_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:
+def _cell_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Load shares by the stress ratio of the cell, where a gain of strength counts; the ratio itself is compared."""
     if "ratio" in done["bearing"].axes:
         scope = sheet.scope(*END_CELL.shares)
         scope.take("n_st", done["bearing"]["n_st"].at(ratio=CELL_RATIO))
         scope(soil_stress_share)
         scope(column_stress_share)
-        _new_lift(sheet.scope(*LIFT_CELL.shares), done, CELL_RATIO)
+        _new_lift(sheet.scope(*LIFT_CELL.shares), section, done, CELL_RATIO)
         for state in (END_CELL, LIFT_CELL):
             state.of(sheet).take("Dc_u", done["bearing"]["Dc_u"].at(ratio=CELL_RATIO))
     sheet.take("n_min", done["unit_cell"].scopes["least_ratio"]["n_min"])
