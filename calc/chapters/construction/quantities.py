@@ -3,7 +3,7 @@
 import numpy as np
 
 from calc.chapters.shared.frame import given_of_section, origin_of
-from calc.chapters.shared.geometry import place_of
+from calc.chapters.shared.geometry import ACROSS, place_of
 from calc.chapters.shared.zones import take_zones
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
@@ -52,8 +52,10 @@ def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[s
         sheet.not_verified("quantities", TITLE, say("no-quantities-why"), required=False)
         return
     scope = sheet.scope("quantities", TITLE)
+    across = done["columns"].scopes.get(ACROSS)
+    mean = {"L_c": across["L_cm"], "t_soft": across["t_wm"]} if across else {}
     for name in ("a_x", "A_E", "A_c", "L_c", "t_soft", "t_emb", "r_geo"):
-        scope.take(name, done["columns"][name])
+        scope.take(name, mean.get(name, done["columns"][name]), note=say("mean-note") if name in mean else "")
     _count(scope, section, given.quantities)
     _columns(scope, section, given.quantities)
     if section.embankment.berms or section.embankment.lower:

@@ -66,8 +66,11 @@ class Side:
         return f"embankment.berm_{'left' if self.end == 'l' else 'right'}"
 
 
-def sides(section: Section) -> tuple[Side, ...]:
-    """The two sides, or one for both where slope, height, berm, load, extent of the columns and layers are the same."""
+def sides(section: Section, *, layers: bool = False) -> tuple[Side, ...]:
+    """The two sides, or one for both where slope, height, berm, load and extent of the columns are the same.
+
+    With ``layers`` those have to be the same as well; all but slip surfaces take them as they are at one place.
+    """
     fill, field = section.embankment, section.column_field
     left_extent = field.beyond_left if field else None
     right_extent = field.beyond_right if field else None
@@ -76,7 +79,7 @@ def sides(section: Section) -> tuple[Side, ...]:
     right = Side("_right", "right side", fill.slope_right, "embankment.slope_right", "field.beyond_right", right_extent,
                  fill.berms.get("right"))  # fmt: skip
     alike = (left.slope, left.extent, left.berm) == (right.slope, right.extent, right.berm)
-    mirrored = all(same(one.at_toe("left"), one.at_toe("right")) for one in section.layers)
+    mirrored = not layers or all(same(one.at_toe("left"), one.at_toe("right")) for one in section.layers)
     if alike and mirrored and symmetrical(section) and not fill.lower:
         return (replace(left, ending="", words="either side"),)
     return left, right

@@ -94,7 +94,7 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     embedment(sheet, section, done)
     searches = Searches(sheet, design, section, done)
     found = sheet.kept["surfaces"] = []  # circles and blocks of every side
-    for side in sides(section):
+    for side in sides(section, layers=True):
         found.append((_circles(searches, side), blocks(searches, side)))
         _face(searches, done, side)
     _demand(searches)
@@ -338,7 +338,7 @@ def _demand(searches: Searches) -> None:
     sheet, section = searches.sheet, searches.section
     largest = np.zeros([len(sheet.axes[name]) for name in ("variant", "stage")])
     short = False
-    for side, state in product(sides(section), searches.states()):
+    for side, state in product(sides(section, layers=True), searches.states()):
         for v, k in searches.falling_short(f"slip{state.ending}{side.ending}"):
             found = _force(searches, side, state, lowest, v, k)
             largest[v, k] = np.maximum(largest[v, k], found.force if found else 0.0)
