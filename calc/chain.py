@@ -38,7 +38,7 @@ from calc.chapters.platform.steps import platform
 from calc.chapters.reinforcement.page import page as reinforcement_page
 from calc.chapters.reinforcement.steps import reinforcement
 from calc.chapters.shared.division import rests_on_division
-from calc.chapters.shared.positions import leave_to_others
+from calc.chapters.shared.positions import leave_to_others, left_out
 from calc.chapters.sleeve.page import page as sleeve_page
 from calc.chapters.sleeve.steps import sleeve
 from calc.chapters.stability.page import page as stability_page
@@ -281,7 +281,7 @@ def write_pages(
         if chapter.key in done:
             sheet = done[chapter.key]
             sheet.written = Page(sheet, cases)
-            if chapter.page:
+            if chapter.page and left_out(section, chapter.key, chapter.title) is None:
                 chapter.page(sheet.page, design, section, done | _of_others(chapter, section, others))
 
 
@@ -298,7 +298,8 @@ def run_chapters(
         try:
             with watch_searches(_teller(section, chapter, tell)):
                 read = done | _of_others(chapter, section, others)
-                sheet = chapter.check(design, section, read) if chapter.check else _open_chapter(section, chapter)
+                check = chapter.check or _open_chapter(chapter)
+                sheet = left_out(section, chapter.key, chapter.title) or check(design, section, read)
         except ArithmeticError as error:
             message = f"section {section.key}, {chapter.title}: {error}"
             raise CalculationError(message) from error
@@ -339,7 +340,7 @@ def _work(section: Section) -> list[float]:
     long = {
         "unit_cell": 1.0,
         "consolidation": 10.0 if in_time else 0.0,
-        "stability": 70.0 if section.slip else 0.0,
+        "stability": 70.0 if section.slip and section.position is None else 0.0,
         "monitoring": 15.0 if in_time and section.monitoring else 0.0,
     }
     return [max(0.1, long.get(chapter.key, 0.0)) for chapter in CHAPTERS]
@@ -365,7 +366,10 @@ def run_checks(design: Design, tell: Tell | None = None) -> Run:
     return finished(design, [parts[section.key] for section in design.sections], tell)
 
 
-def _open_chapter(section: Section, chapter: Chapter) -> Sheet:
-    sheet = Sheet(section=section.key, key=chapter.key)
-    sheet.not_verified(chapter.key, chapter.title, f"This calculation does not cover {chapter.settles}.")
-    return sheet
+def _open_chapter(chapter: Chapter) -> Check:
+    def check(_design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
+        sheet = Sheet(section=section.key, key=chapter.key)
+        sheet.not_verified(chapter.key, chapter.title, f"This calculation does not cover {chapter.settles}.")
+        return sheet
+
+    return check

@@ -22,7 +22,7 @@ from calc.engine.figure import (
     box,
     symbol_text,
 )
-from calc.engine.levels import above
+from calc.engine.levels import above, same
 from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.inputs.tables.sleeve import ReinforcementLayer
@@ -272,8 +272,8 @@ def _elevations(section: Section, levels: _Levels) -> Callouts:
     entries += [(layer.level, f"{layer.name} {layer.level:.2f}") for layer in section.reinforcement]
     if section.columns.floating is None:
         firm = levels.place.firm_at
-        at_axis = "" if firm is None else f", {levels.bottom_of_soft:.2f} at the axis"
         level = levels.bottom_of_soft if firm is None else firm[1]
+        at_axis = "" if same(level, levels.bottom_of_soft) else f", {levels.bottom_of_soft:.2f} at the axis"
         entries.append((level, f"bearing layer {level:.2f}{at_axis}"))
     toe = toe_below(levels.place, levels.columns[-1])
     entries.append((toe, f"toe {toe:.2f}"))

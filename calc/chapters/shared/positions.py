@@ -1,7 +1,7 @@
 """Positions across: which verdicts are found there, and what a section reads of its own positions."""
 
-from calc.chapters.shared.frame import CENTRE, SHOULDER
-from calc.engine.sheet import Sheet, Verdict
+from calc.chapters.shared.frame import CENTRE, SHOULDER, origin_of
+from calc.engine.sheet import Origin, Sheet, Verdict
 from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.inputs.tables.positions import SIDES, with_positions
@@ -22,6 +22,19 @@ MORE_AT_TOES = (
     "strength_gain",
 )  # fmt: skip
 """Beginnings of the keys of single verdicts that do, or do not."""
+ELSEWHERE = ("filters", "construction", "monitoring", "ground_model")
+NOT_RUN = {True: (*ELSEWHERE, "thrust", "load_transfer", "reinforcement", "alignment"), False: (*ELSEWHERE, "neighbours")}
+"""Chapters of which a position has none, at the toes and at the crest edges."""
+
+
+def left_out(section: Section, key: str, title: str) -> Sheet | None:
+    """The sheet of a chapter that is not calculated at a position; None where it is."""
+    position = section.position
+    if position is None or key not in NOT_RUN[position.toe]:
+        return None
+    sheet = Sheet(section=section.key, key=key)
+    sheet.not_applicable(key, title, say("left", of=section.of, words=position.words))
+    return sheet
 
 
 def leave_to_others(sheet: Sheet, section: Section) -> None:
@@ -55,6 +68,14 @@ def lacks_positions(section: Section, done: dict[str, Sheet]) -> str:
     """The positions that a section needs and this run does not have, in words."""
     found = [one.key for one in with_positions(section)[1:] if f"{one.key}/unit_cell" not in done]
     return say("lacking", keys=", ".join(found)) if found else ""
+
+
+def origins_across(section: Section, *sides: str) -> list[Origin]:
+    """The origins of the thickness of the layers at the toes of some sides, by which positions differ."""
+    return [
+        origin_of(section, f"layer.{one.key}.thickness_{side}")
+        for side in sides for one in section.layers if getattr(one, f"thickness_{side}") is not None
+    ]  # fmt: skip
 
 
 def height_of_edge(section: Section, side: str) -> str:

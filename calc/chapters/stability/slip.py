@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from calc.chapters.shared.earthquake import take_coefficients
 from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO, at_labels
 from calc.chapters.shared.mobilised import state_strain
-from calc.chapters.shared.positions import lacks_positions, of_positions
+from calc.chapters.shared.positions import lacks_positions, of_positions, origins_across
 from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, unproven
 from calc.chapters.shared.soft_ground import Side, factors, missing_strength, sides, slope
 from calc.chapters.shared.strips import strips_of
@@ -55,6 +55,7 @@ from calc.formulas.overall_stability import (
 from calc.formulas.shear_parameters import column_stress_share, soil_stress_share
 from calc.formulas.slip import BISHOP, FELLENIUS
 from calc.inputs import Design, Section
+from calc.inputs.tables.positions import SIDES
 from calc.procedures.slip import RequiredForce, Result
 from calc.procedures.stage_search import Found, Wanted, force_asked, ground_moment, tension, tension_moment
 
@@ -158,8 +159,8 @@ def _new_lift(scope: Scope, section: Section, done: dict[str, Sheet], ratio: str
             others = of_positions(section, done, "bearing").values()
             every = [value, *(at_labels(one.scopes["soft_lift"][name], ratio=ratio) for one in others)]
             largest = np.max([one.array for one in every], axis=0)
-            scope.reading(name, largest, value.axis_names, title=say("reading-mu-l-title"), inputs=every,
-                          mask=~value.valid, reason=value.reason)  # fmt: skip
+            scope.reading(name, largest, value.axis_names, title=say("reading-mu-l-title"), inputs=[value],
+                          origins=origins_across(section, *SIDES), mask=~value.valid, reason=value.reason)  # fmt: skip
             continue
         scope.take(name, value.without(_idle(lift, value), NOT_PLACED) if name == "p_nf" else value)
     scope(fill_pressure_before)
@@ -197,6 +198,8 @@ def _cell_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
 
 def _missing(section: Section) -> str:
     """What the search needs and the project does not give, in words."""
+    if section.position:
+        return say("position", key=section.of)
     if section.slip is None:
         return say("left-out") if section.slip_left_out else say("missing")
     missing = missing_strength(section)

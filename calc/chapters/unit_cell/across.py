@@ -3,7 +3,7 @@
 from calc.chapters.shared.frame import CENTRE, LONG, frame
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.limits import optional_limit
-from calc.chapters.shared.positions import height_of_edge, lacks_positions, of_positions
+from calc.chapters.shared.positions import height_of_edge, lacks_positions, of_positions, origins_across
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
 from calc.formulas.across import change_of_cross_fall, difference_across
@@ -31,9 +31,14 @@ def settlement_across(sheet: Sheet, design: Design, section: Section, done: dict
     for side in SIDES:
         there = known.get(side, sheet).scopes["settlement"]["s"]
         value = there.at(position=height_of_edge(section, side), **at)
+        name = f"s_e{side[0].upper()}"
+        if side not in known:
+            scope.take(name, value)
+            continue
+        # Lines lead to fields and lines of their own section: the position is named.
         scope.reading(
-            f"s_e{side[0].upper()}", value.array, value.axis_names, title=say("reading", side=side), inputs=[value],
-            note=say("note", key=known[side].section if side in known else section.key),
+            name, value.array, value.axis_names, title=say("reading", side=side),
+            note=say("note", key=known[side].section), origins=origins_across(section, side),
         )  # fmt: skip
     scope.take("b_K", place_of(done["columns"], "b_K"))
     scope(change_of_cross_fall)

@@ -16,7 +16,6 @@ SIDES = ("left", "right")
 STEEPEST = 0.25  # of a boundary between layers: the unit cell has level layers
 WHERE = "with layers that change their thickness across"
 INTERPOLATED = "interpolated"
-NOT_AT_THE_SIDES = ("monitoring", "construction", "filters")  # tables whose chapters stand for the whole section
 
 
 def _slopes(layers: tuple[Layer, ...]) -> bool:
@@ -129,8 +128,9 @@ def section_at(section: Section, position: Position) -> Section:
         if not same(there, layer.thickness):
             path = f"layer.{layer.key}.thickness"
             origins[path] = _origin(section, path, f"{path}_{side}", position, thickness)
-    left_out = dict.fromkeys(NOT_AT_THE_SIDES if not position.toe else (*NOT_AT_THE_SIDES, "load_transfer"))
-    return section.at_position(position, tuple(layers), origins, **left_out)
+    # Quantities are those of the whole section; hold points and triggers stay, because results rely on them.
+    built = section.construction and section.construction.model_copy(update={"quantities": None})
+    return section.at_position(position, tuple(layers), origins, construction=built)
 
 
 def _origin(section: Section, axis: str, toe: str, position: Position, thickness: float) -> Provenance:

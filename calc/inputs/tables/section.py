@@ -194,12 +194,15 @@ class Section(Table):
         return self.slopes_on("left") or self.slopes_on("right")
 
     def at_position(
-        self, position: Position, layers: tuple[Layer, ...], origins: Mapping[str, Provenance], **left_out: None
+        self, position: Position, layers: tuple[Layer, ...], origins: Mapping[str, Provenance], **changed: object
     ) -> "Section":
-        """The section with level ground as it is at a position; ``origins`` are those of the thickness there."""
+        """The section with level ground as it is at a position; ``origins`` are those of the thickness there.
+
+        Slip surfaces are searched in the section itself.
+        """
         title = f"{self.title}: ground at the {position.words}"
         made = self.model_copy(
-            update={"key": self.key + position.ending, "title": title, "layers": layers, "slip": None, **left_out}
+            update={"key": self.key + position.ending, "title": title, "layers": layers, **changed}
         )
         made._position, made._of = position, self.key  # noqa: SLF001 - of its own class
         made._provenance = {**self._provenance, **origins}  # noqa: SLF001
