@@ -78,6 +78,8 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     why = _missing(section) or lacks_positions(section, done)
     if why:
         sheet.not_verified("global_stability", TITLE, why)
+        if section.position:
+            _stress_ratio(sheet, done)
         return
     names = (("gamma_Go", "gamma_G"), ("gamma_Qo", "gamma_Q"), ("gamma_Re", "gamma_R_e"))
     factors(sheet, design, section, names)
@@ -185,6 +187,11 @@ def _cell_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
         _new_lift(sheet.scope(*LIFT_CELL.shares), section, done, CELL_RATIO)
         for state in (END_CELL, LIFT_CELL):
             state.of(sheet).take("Dc_u", done["bearing"]["Dc_u"].at(ratio=CELL_RATIO))
+    _stress_ratio(sheet, done)
+
+
+def _stress_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:
+    """Compare the stress ratio for stability with that of the cell and with measured ones."""
     sheet.take("n_min", done["unit_cell"].scopes["least_ratio"]["n_min"])
     key, title = "stress_ratio", say("cell-ratio")
     why = unproven(done)
@@ -361,7 +368,7 @@ def _rests_of_demand(searches: Searches, lowest: int) -> list[Value]:
     """What the demand follows from: the factors without reinforcement, and where the layer lies that is to give it."""
     without = [
         searches.sheet.scopes[f"slip{state.ending}{side.ending}"]["F_B0"]
-        for side, state in product(sides(searches.section), searches.states())
+        for side, state in product(sides(searches.section, layers=True), searches.states())
     ]
     tie = searches.sheet.scopes[f"slip_tie_{lowest}"]
     return [searches.sheet["gamma_Re"], *without, *(tie[name] for name in ("z_rk", "x_rl", "x_rr"))]
