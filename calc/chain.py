@@ -84,7 +84,11 @@ CHAPTERS = (
     Chapter("ground", "Ground", "layers, water and initial stresses", ground, ground_page),
     Chapter("columns", "Columns", "grid, unit cell area, area ratio, length, embedment", columns, columns_page),
     Chapter(
-        "unit_cell", "Unit cell", "load sharing, widening, ring tension and settlement", unit_cell, unit_cell_page,
+        "unit_cell",
+        "Unit cell",
+        "load sharing, widening, ring tension and settlement",
+        unit_cell,
+        unit_cell_page,
         positions=True,
     ),
     Chapter("sleeve", "Sleeve", "tensile resistance, strain and creep strain of the sleeve", sleeve, sleeve_page),
@@ -103,7 +107,11 @@ CHAPTERS = (
         bearing_page,
     ),
     Chapter(
-        "stability", "Global stability", "slip surfaces and sliding blocks for every stage", stability, stability_page,
+        "stability",
+        "Global stability",
+        "slip surfaces and sliding blocks for every stage",
+        stability,
+        stability_page,
         positions=True,
     ),
     Chapter(

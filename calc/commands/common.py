@@ -119,7 +119,7 @@ def show_cautions(design: "Design") -> None:
 
 
 def chosen_sections(design: "Design", keys: tuple[str, ...]) -> "list[Section]":
-    """The sections of a design with these keys, with their positions, all without any; an unknown key is wrong usage."""
+    """The sections with these keys and their positions, all without any key; an unknown key is wrong usage."""
     known = [section.key for section in design.sections]
     for key in keys:
         if key not in known:

@@ -42,7 +42,8 @@ def export_files(run: Run) -> dict[str, bytes]:
         **{name: csv_text(table) for name, table in others.items()},
         **{
             f"cross-section-{part.section.key}.dxf": drawing(_cross_section(part), _heading(part, of), dated)
-            for part in run.sections if part.section.position is None
+            for part in run.sections
+            if part.section.position is None
         },
     }
 

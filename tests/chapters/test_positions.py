@@ -17,12 +17,13 @@ from calc.chapters.basis.sketch import cross_section
 from calc.chapters.shared.frame import CENTRE, GIVEN_RATIO, LONG, at_labels
 from calc.chapters.shared.geometry import ACROSS, profile
 from calc.chapters.shared.layer_lines import bands, layer_lines, level_at, outline, toe_below
-from calc.chapters.unit_cell.across import ACROSS_CREST
 from calc.chapters.stability.cases import LIFT
+from calc.chapters.unit_cell.across import ACROSS_CREST
 from calc.engine.figure import Callouts, Polygon, Scene
 from calc.engine.sheet import Sheet, Verdict
 from calc.inputs import read_design
 from calc.package.summary import _drawn
+from tests.chapters.alignment_case import ends, follow, transition
 from tests.chapters.test_construction import built
 from tests.chapters.test_slip import COARSE
 from tests.chapters.timed import BASE, kept, timed
@@ -93,11 +94,14 @@ def test_mirrored_ground_has_mirrored_verdicts(run_project: RunProject) -> None:
 
 
 def test_equal_thickness_written_out_gives_the_same_digits(run_project: RunProject) -> None:
-    level, written = run_project(searched()), run_project(searched(thick(left=("2.5 m", "4 m"), right=("2.5 m", "4 m"))))
+    level, written = (
+        run_project(searched()),
+        run_project(searched(thick(left=("2.5 m", "4 m"), right=("2.5 m", "4 m")))),
+    )
 
     def numbers(run: Run) -> dict[str, list[Any]]:
         return {step.key: np.nan_to_num(step.value.array).tolist() for part in run.sections for sheet in part.sheets
-                for step in sheet.steps if step.value is not None}  # fmt: skip
+                for step in sheet.steps}  # fmt: skip
 
     assert utilisations(level) == utilisations(written)
     assert numbers(level) == numbers(written)
@@ -132,9 +136,10 @@ def test_what_is_judged_elsewhere_does_not_apply_at_a_position(run_project: RunP
 
 def test_one_side_of_a_bank_counts_on_its_own_side(run_project: RunProject) -> None:
     def steeper(document: Any) -> None:
+        thick(right=("3.0 m", "6.0 m"))(document)
         document["embankment"]["slope_left"] = "1:1.8"
 
-    run = run_project(lambda document: (thick(right=("3.0 m", "6.0 m"))(document), steeper(document)))
+    run = run_project(steeper)
 
     assert verdict(run, "A-re", "bearing", "edge_bearing_left").applies is False
     assert verdict(run, "A-re", "bearing", "edge_bearing_right").applies is True
@@ -159,11 +164,12 @@ def test_settlement_across_the_crest_is_that_of_the_positions(run_project: RunPr
 
 def test_lower_crest_edge_has_its_own_height(run_project: RunProject) -> None:
     def falls(document: Any) -> None:
+        thick(right=("3.0 m", "6.0 m"))(document)
         document["embankment"]["height_right"] = "5.4 m"
         del document["basis"]["limits"]["settlement_difference"]
 
     level = run_project(thick(right=("3.0 m", "6.0 m")))
-    run = run_project(lambda document: (thick(right=("3.0 m", "6.0 m"))(document), falls(document)))
+    run = run_project(falls)
     low, high = (
         float(sheets(one, "A")["unit_cell"].scopes[ACROSS_CREST]["s_eR"].at(stage=PERSISTENT).array)
         for one in (run, level)
@@ -272,3 +278,37 @@ def test_run_of_the_file_and_of_its_text_have_the_same_sections(tmp_path: Path) 
     run = kept(("all", text), lambda: run_checks(read_design(tmp_path)))
 
     assert [part.section.key for part in run.sections] == ["A", "A-re", "A-rt"]
+
+
+def test_shear_in_the_embedment_is_that_below_the_thinnest_ground(run_project: RunProject) -> None:
+    """The stress at the top of the firm layer by the weights of the sublayers there."""
+    run = run_project(searched(thick(right=("2.0 m", "3.0 m"))))
+    grounds = [sheets(run, key)["ground"] for key in ("A", "A-re", "A-rt")]
+    stress = [one["p_0"].array + one["w"].array.sum(axis=-1) for one in grounds]
+    used = sheets(run, "A")["stability"].scopes["embedment"]["sigma_vsN"]
+
+    assert used.array == approx(stress[2])
+    assert (stress[2] < stress[0]).all()
+
+
+def test_crest_edge_is_compared_with_the_same_edge_of_the_next_section(run_project: RunProject) -> None:
+    """The second section settles more at its right crest edge; the first one is level, or slopes as well."""
+
+    def sloping(own: Any) -> None:
+        own["layer"][1]["thickness_right"] = "6.0 m"
+
+    def compared(first: Change | None) -> Run:
+        parts = ("0+000 to 0+100", first), ("0+100 to 0+200", sloping)
+        joints = [*ends("0+000", "0+200"), transition("0+100")]
+        return run_project(timed(follow(*parts, transitions=joints, gradient_hand_over=0.02)))
+
+    def labels(run: Run, key: str) -> list[str]:
+        return list(sheets(run, key)["alignment"].axes["transition"])
+
+    level, both = compared(None), compared(sloping)
+
+    assert labels(level, "B")[0] == labels(level, "B-re")[0] == "section A at 0+100"
+    assert labels(both, "B-re")[0] == "section A-re at 0+100"
+    axis, edge = (verdict(level, key, "alignment", "gradient_hand_over").effect or 0.0 for key in ("B", "B-re"))
+    assert edge > axis
+    assert verdict(level, "B-rt", "alignment", "alignment").applies is False

@@ -1,6 +1,7 @@
-"""Layers that slope across: strength from a sloping top, blocks on inclined planes, toes of columns that follow a line."""
+"""Layers that slope: strength from a sloping top, blocks on inclined planes, toes of columns that follow a line."""
 
 from dataclasses import replace
+from itertools import pairwise
 from math import cos, hypot, radians, sin
 from typing import Any
 
@@ -46,10 +47,10 @@ def block_on(dip: float, growth: float = 1.0, turned_at: float = 4.0) -> tuple[M
 def by_hand(line: Line) -> float:
     """f0 Σ c l / cos α over Σ W tan α, Janbu's simplified method for c_u alone: polygons over the pieces, no slices."""
     strength, driving = 0.0, 0.0
-    for (x, y), (far, end) in zip(line[:-1], line[1:], strict=True):
+    for (x, y), (far, end) in pairwise(line):
         breaks = sorted({x, far, *(one for one in (0.0, 8.0) if x < one < far), *level_at_zero(x, y, far, end)})
         rise = (end - y) / (far - x)
-        for a, b in zip(breaks[:-1], breaks[1:], strict=True):
+        for a, b in pairwise(breaks):
             base = [y + rise * (one - x) for one in (a, b)]
             over = [float(np.interp(one, [LEFT, 0.0, 8.0, RIGHT], [4.0, 4.0, 0.0, 0.0])) for one in (a, b)]
             fill = sum(max(o - max(z, 0.0), 0.0) for o, z in zip(over, base, strict=True)) / 2 * (b - a) * 20.0

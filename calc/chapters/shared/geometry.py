@@ -129,7 +129,8 @@ class Profile:
     @property
     def lowest_toes(self) -> float:
         """The lowest level of the toes of the columns."""
-        return min((self.toes, *(self.toes_at or ())))
+        levels: tuple[float, ...] = self.toes_at or ()
+        return min((self.toes, *levels))
 
 
 def at_toes(section: Section, above: Fill = "soft") -> Fill:

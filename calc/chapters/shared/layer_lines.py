@@ -49,7 +49,8 @@ def outline(upper: Line, lower: Line) -> Line:
 
 def level_at(line: Line, x: float) -> float:
     """Level of a line at a place."""
-    return float(np.interp(x, *zip(*line, strict=True)))
+    places, levels = zip(*line, strict=True)
+    return float(np.interp(x, places, levels))
 
 
 def toe_below(place: Profile, x: float) -> float:

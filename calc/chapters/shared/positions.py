@@ -10,8 +10,8 @@ from calc.inputs.tables.section import Position
 say = words_of(__name__)
 
 AT_EDGES = (
-    "ground", "columns", "unit_cell", "sleeve", "consolidation", "bearing", "load_transfer", "reinforcement",
-    "platform", "alignment",
+    "ground", "columns", "unit_cell", "sleeve", "consolidation", "bearing", "thrust", "load_transfer", "reinforcement",
+    "filters", "platform", "alignment",
 )  # fmt: skip
 AT_TOES = ("ground", "columns", "platform", "neighbours")
 """Chapters whose verdicts count at the crest edges and at the toes."""
@@ -22,8 +22,11 @@ MORE_AT_TOES = (
     "strength_gain",
 )  # fmt: skip
 """Beginnings of the keys of single verdicts that do, or do not."""
-ELSEWHERE = ("filters", "construction", "monitoring", "ground_model")
-NOT_RUN = {True: (*ELSEWHERE, "thrust", "load_transfer", "reinforcement", "alignment"), False: (*ELSEWHERE, "neighbours")}
+ELSEWHERE = ("construction", "monitoring", "ground_model")
+NOT_RUN = {
+    True: (*ELSEWHERE, "thrust", "load_transfer", "reinforcement", "filters", "alignment"),
+    False: (*ELSEWHERE, "neighbours"),
+}
 """Chapters of which a position has none, at the toes and at the crest edges."""
 
 

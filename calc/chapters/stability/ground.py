@@ -116,7 +116,7 @@ def _undrained(scope: Scope, section: Section, soils: dict[str, str], tops: Sequ
 
 
 def _tops_at_toes(scope: Scope, section: Section, soils: dict[str, str], columns: Sheet) -> None:
-    """Levels of the tops of the soft layers at the left and right toe of the bank, where they change their thickness."""
+    """Levels of the tops of the soft layers at both toes of the bank, where they change their thickness."""
     across = columns.scopes[ACROSS]
     soft = [f"layer.{one.key}" for one in section.layers]
     other = np.array([path not in soft for path in soils])

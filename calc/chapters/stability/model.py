@@ -78,8 +78,8 @@ def model(section: Section, case: Case) -> Model:
     )
 
 
-def _strength(case: Case, soil: str) -> dict[str, float]:
-    return {"c": case.read(SOILS, "c_d", soil), "phi": case.read(SOILS, "phi_d", soil)}
+def _strength(case: Case, soil: str) -> tuple[float, float]:
+    return case.read(SOILS, "c_d", soil), case.read(SOILS, "phi_d", soil)
 
 
 def _weights(case: Case, soil: str) -> tuple[float, float]:
@@ -91,12 +91,12 @@ def _fill(section: Section, case: Case) -> tuple[Layer, ...]:
     place, strength = case.place, _strength(case, FILL)
     # The fill below a water level above the ground is not buoyant: its weight there is on the safe side.
     heavy = case.read(case.fill, "gamma_dw", FILL)
-    body = Soil("embankment", heavy, heavy, **strength)
+    body = Soil("embankment", heavy, heavy, *strength)
     layers = [Layer(body), *_zones(section, case, body)]
     if section.platform is None:
         return tuple(layers)
     heavy = case.read(case.fill, "gamma_dw", PLATFORM)
-    platform = Soil("working platform", heavy, heavy, **strength)
+    platform = Soil("working platform", heavy, heavy, *strength)
     if not above(place.crest, place.base):
         return (Layer(platform),)
     if place.left_berm or place.right_berm or len(layers) > 1:
@@ -114,7 +114,7 @@ def _zones(section: Section, case: Case, body: Soil) -> Iterator[Layer]:
     for k, path in enumerate(laid):
         bottom, top = levels[path]
         heavy = case.read(case.fill, "gamma_dw", path)
-        yield Layer(Soil(paths[path].name, heavy, heavy, **_strength(case, path)), top=lowered(place.outline, top))
+        yield Layer(Soil(paths[path].name, heavy, heavy, *_strength(case, path)), top=lowered(place.outline, top))
         next_top = levels[laid[k + 1]][1] if k + 1 < len(laid) else place.base
         if above(bottom, next_top):
             yield Layer(body, top=lowered(place.outline, bottom))
@@ -178,7 +178,7 @@ def _between(line: Line, left: float, right: float) -> Line:
 def _soil(case: Case, soil: str, name: str, gain: str = "", *, sloping: bool = False) -> Soil:
     weights = _weights(case, soil)
     if case.drained:
-        return Soil(name, *weights, **_strength(case, soil))
+        return Soil(name, *weights, *_strength(case, soil))
     level = case.read(SOILS, "z_lt", soil)
     line = None
     if sloping:
@@ -191,7 +191,7 @@ def _soil(case: Case, soil: str, name: str, gain: str = "", *, sloping: bool = F
 
 def _firm(section: Section, case: Case) -> Layer:
     if section.columns.floating is None:
-        soil = Soil(section.bearing_layer.name, *_weights(case, FIRM), **_strength(case, FIRM))
+        soil = Soil(section.bearing_layer.name, *_weights(case, FIRM), *_strength(case, FIRM))
     else:  # soft ground, undrained as that beside the columns
         soil = _soil(case, FIRM, section.bearing_layer.name)
     return Layer(soil, top=_firm_line(case))

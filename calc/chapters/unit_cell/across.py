@@ -1,4 +1,4 @@
-"""Settlement across the crest where the layers change their thickness: difference from the axis, change of cross-fall."""
+"""Settlement across the crest where layers change their thickness: difference from the axis, change of cross-fall."""
 
 from calc.chapters.shared.frame import CENTRE, LONG, frame
 from calc.chapters.shared.geometry import place_of

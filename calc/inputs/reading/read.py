@@ -297,7 +297,7 @@ def _error(source: Source, path: Path, problem: Problem) -> InputError:
 def _design(source: Source, merged: list[Merged], document: Document, results_file: ResultsFile | None) -> Design:
     origins = provenance(document, (), "", source, lambda path: path)
     told = list(cautions(document, source, lambda path: path))
-    sections = []
+    sections = list[Section]()
     for part, section in zip(merged, document.sections, strict=True):
         own = provenance(section, (), "", source, part.stands_at)
         told += cautions(section, source, part.stands_at)

@@ -1,6 +1,5 @@
 """Layers that thicken or thin across a section: what is refused, and the positions at which it is calculated."""
 
-
 from calc.engine.levels import above, same
 from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.earthquake import Earthquake
@@ -55,9 +54,13 @@ def not_with_sloping_layers(
     if not _slopes(layers):
         return
     if makeup_fill:
-        yield Problem(("makeup_fill",), f"be false {WHERE}: fill for a settlement that differs across is not calculated")
+        yield Problem(
+            ("makeup_fill",), f"be false {WHERE}: fill for a settlement that differs across is not calculated"
+        )
     if columns.floating is not None:
-        yield Problem(("columns", "floating"), f"be left out {WHERE}: the soft ground goes on below the toes", "a table")
+        yield Problem(
+            ("columns", "floating"), f"be left out {WHERE}: the soft ground goes on below the toes", "a table"
+        )
     if water_table.heads:
         yield Problem(("water", "head"), f"be left out {WHERE}: heads over depth are level", "a list")
     if column_field is not None and column_field.sleeve_cohesion:
@@ -105,7 +108,9 @@ def keys_of_positions(keys: tuple[str, ...], layers_of_sections: tuple[tuple[Lay
     }  # fmt: skip
     for index, key in enumerate(keys):
         if key in taken:
-            yield Problem(("section", index, "key"), f"be another one: it is that of a position of section {taken[key]}")
+            yield Problem(
+                ("section", index, "key"), f"be another one: it is that of a position of section {taken[key]}"
+            )
 
 
 def with_positions(section: Section) -> tuple[Section, ...]:
@@ -124,7 +129,9 @@ def section_at(section: Section, position: Position) -> Section:
         thickness = float(f"{layer.thickness + (there - layer.thickness) * share:.12g}")
         if not above(thickness, 0.0):
             continue
-        layers.append(layer.model_copy(update={"thickness": thickness, "thickness_left": None, "thickness_right": None}))
+        layers.append(
+            layer.model_copy(update={"thickness": thickness, "thickness_left": None, "thickness_right": None})
+        )
         if not same(there, layer.thickness):
             path = f"layer.{layer.key}.thickness"
             origins[path] = _origin(section, path, f"{path}_{side}", position, thickness)
@@ -138,5 +145,6 @@ def _origin(section: Section, axis: str, toe: str, position: Position, thickness
     at_axis, at_toe = section.origin(axis), section.origin(toe)
     if position.toe:
         return at_toe
-    text = f"{thickness:.3f} m at the {position.words}, straight between {at_axis.text} at the axis and {at_toe.text} at the toe"
+    between = f"straight between {at_axis.text} at the axis and {at_toe.text} at the toe"
+    text = f"{thickness:.3f} m at the {position.words}, {between}"
     return Provenance(text, None, None, INTERPOLATED)

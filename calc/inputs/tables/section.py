@@ -201,9 +201,7 @@ class Section(Table):
         Slip surfaces are searched in the section itself.
         """
         title = f"{self.title}: ground at the {position.words}"
-        made = self.model_copy(
-            update={"key": self.key + position.ending, "title": title, "layers": layers, **changed}
-        )
+        made = self.model_copy(update={"key": self.key + position.ending, "title": title, "layers": layers, **changed})
         made._position, made._of = position, self.key  # noqa: SLF001 - of its own class
         made._provenance = {**self._provenance, **origins}  # noqa: SLF001
         return made

@@ -42,8 +42,9 @@ def cut_columns(
 ) -> Cut:  # fmt: skip
     """Columns cut at a level on a base of an inclination.
 
-    ``levels`` are those of the base, of the firm layer and of the toes, ``stress`` is the effective stress in the column with the factor of the model on all weights, ``soil`` of the ground
-    beside it: whether it is undrained, its strength (kPa), the tangent of its friction angle and its effective stress,
+    ``levels`` are those of the base, of the firm layer and of the toes, ``stress`` is the effective stress in the
+    column with the factor of the model on all weights, ``soil`` of the ground beside it: whether it is undrained, its
+    strength (kPa), the tangent of its friction angle and its effective stress,
     with the same factor; ``sleeve`` is the design cohesion from the sleeve (kPa).
     """
     bend = field.bending
