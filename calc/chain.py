@@ -86,7 +86,7 @@ CHAPTERS = (
     Chapter(
         "unit_cell",
         "Unit cell",
-        "load sharing, widening, ring tension and settlement",
+        "load sharing, radial expansion, ring tension and settlement",
         unit_cell,
         unit_cell_page,
         positions=True,

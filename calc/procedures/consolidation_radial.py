@@ -59,7 +59,12 @@ def radial_modes(
         message = f"{PROCEDURE}: mu_wr must be 0 or greater (got {given[5].min():g})"
         raise ProcedureError(message)
     c, diameter, n, s, ratio, resistance, gain, F = np.broadcast_arrays(*given)  # noqa: N806 - the printed symbol
-    rates, shares = _exponentials(*_ring(n, s, ratio, resistance), gain)
+    # Layers and courses that differ in c_h alone have the same ring, whose matrix is the work.
+    rings, place = np.unique(
+        np.stack([n, s, ratio, resistance, gain], axis=-1).reshape(-1, 5), axis=0, return_inverse=True
+    )
+    different = _exponentials(*_ring(*rings.T[:4]), rings.T[4])
+    rates, shares = (one[place.reshape(c.shape)] for one in different)
     # The slowest exponentials, and the others as one that has their share and their integral over time.
     rest = shares[..., KEPT - 1 :].sum(axis=-1, keepdims=True)
     quick = rest / (shares / rates)[..., KEPT - 1 :].sum(axis=-1, keepdims=True)

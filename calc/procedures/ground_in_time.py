@@ -14,8 +14,9 @@ from numpy.typing import ArrayLike, NDArray
 from calc.formulas.consolidation import secondary_settlement
 from calc.formulas.staged import middle_of_filling
 from calc.procedures.consolidation_response import Response
+from calc.procedures.failures import ProcedureError
 from calc.procedures.sleeve_in_time import Stiffness
-from calc.procedures.staged_course import Course, Programme, hold_on_unloading, walk
+from calc.procedures.staged_course import Course, Programme, Walk, hold_on_unloading, walk
 
 Floats = NDArray[np.float64]
 
@@ -23,7 +24,7 @@ METHOD = "exact integration between the starts and ends of the steps, each with 
 PRIMARY = 0.95  # degree at which primary consolidation ends; the rule is printed with the formula
 LATEST = 365_250.0  # day; what needs longer than a thousand years is not reached
 PARTS, ROUNDS = 40, 5  # of narrowing a date, to 4 minutes
-HALVINGS = 40
+MOST_STEPS, NEAR = 100, 1e-12  # of finding the end of primary settlement, to this share of the date
 
 
 @dataclass(frozen=True)
@@ -84,10 +85,6 @@ class GroundInTime:
         """Primary settlement of the layers; ``total()`` of it is that of the ground."""
         return self._follow(self._held_long if long else self._held_short, times)
 
-    def settlement_course(self) -> Callable[[ArrayLike], Course]:
-        """What gives :meth:`settlement_at` again and again, walked through once."""
-        return self._walk(self._held_short)
-
     def stress_gain_at(self, times: ArrayLike) -> Floats:
         """Effective vertical stress gained in the soil (kPa), shape (courses, positions, times, layers)."""
         parts = [self._follow(law, times).value() for law in self.soil_stress]
@@ -139,25 +136,21 @@ class GroundInTime:
         """
         filled = self._until(self.last_fill)
         wanted = PRIMARY * np.minimum(filled.settled[-1], self.settled[-1])
+        walks = filled._walks(filled._held_short)  # noqa: SLF001 - of the same class
         shape = (*self.response.cases, self.response.layers)
-        target = np.broadcast_to(wanted, shape)
-        number = np.arange(target.size).reshape(shape)[..., None, :]
+        allowed = np.broadcast_to(filled._held_short[..., -1, :] - wanted, shape)  # noqa: SLF001
 
-        settled = filled.settlement_course()
+        def lag_at(dates: Floats) -> tuple[Floats, Floats]:
+            lag, change = (sum(both) for both in zip(*(one.lag_after(dates) for one in walks), strict=True))
+            return np.asarray(lag), np.asarray(change)
 
-        def has_come(dates: Floats) -> NDArray[np.bool_]:
-            value = settled(dates.reshape(-1)).value()
-            return np.asarray(np.take_along_axis(value, number, axis=-2)[..., 0, :] >= target)
-
-        low = np.full(shape, self.programme.begin[0])
-        high = np.full(shape, self.end_of_fill + 1 / float(self.response.slowest.min()))
-        while not has_come(high).all():
-            high = low + 2 * (high - low)
-        for _ in range(HALVINGS):
-            middle = 0.5 * (low + high)
-            there = has_come(middle)
-            low, high = np.where(there, low, middle), np.where(there, middle, high)
-        return np.asarray(np.maximum(high, self.end_of_fill))
+        filling = np.full(shape, self.end_of_fill)
+        early = lag_at(filling)[0] <= allowed
+        late = filling + 1 / float(self.response.slowest.min())
+        while (lag_at(late)[0] > allowed).any():
+            late = filling + 2 * (late - filling)
+        # Layers that have settled early stay at the late date: near the filling every term counts.
+        return np.where(early, filling, _date_of_lag(lag_at, allowed, np.where(early, late, filling), late))
 
     def _until(self, step: int) -> "GroundInTime":
         """The programme up to a step alone, with nothing after it."""
@@ -272,21 +265,38 @@ class GroundInTime:
 
     def _follow(self, law: Floats, times: ArrayLike) -> Course:
         """Course of what has the final values of a law after the steps."""
-        return self._walk(law)(times)
+        first, *more = (one.at(times) for one in self._walks(law))
+        for one in more:
+            first = Course(first.times, first.placed + one.placed, first.lag + one.lag, first.final + one.final)
+        return first
 
-    def _walk(self, law: Floats) -> Callable[[ArrayLike], Course]:
-        """What gives the course at any times; every step by the response of the sleeve as it is under it."""
+    def _walks(self, law: Floats) -> list[Walk]:
+        """What gives the course at any times in sum; every step by the response of the sleeve as it is under it."""
         if self.slack is None or self.loose is None:
-            return walk(self.programme, self.response, law).at
+            return [walk(self.programme, self.response, law)]
         early = np.where(self.slack, np.diff(law, axis=-2, prepend=0.0), 0.0).cumsum(axis=-2)
-        walks = walk(self.programme, self.loose, early), walk(self.programme, self.response, law - early)
+        return [walk(self.programme, self.loose, early), walk(self.programme, self.response, law - early)]
 
-        def course(times: ArrayLike) -> Course:
-            parts = [one.at(times) for one in walks]
-            placed, lag, final = (sum(getattr(one, name) for one in parts) for name in ("placed", "lag", "final"))
-            return Course(parts[0].times, np.asarray(placed), np.asarray(lag), np.asarray(final))
 
-        return course
+def _date_of_lag(
+    lag_at: Callable[[Floats], tuple[Floats, Floats]], allowed: Floats, low: Floats, high: Floats
+) -> Floats:  # fmt: skip
+    """Date between two others (day) from which what lags is not more than allowed; ``ProcedureError`` without one."""
+    at = 0.5 * (low + high)
+    for _ in range(MOST_STEPS):
+        lag, change = lag_at(at)
+        there = lag <= allowed
+        low, high = np.where(there, low, at), np.where(there, at, high)
+        # Newton's method for the logarithm, late nearly a straight line, inside the bracket; else its middle.
+        smooth = (lag > 0) & (allowed > 0) & (change < 0)
+        ratio = np.divide(lag, allowed, out=np.ones_like(lag), where=smooth)
+        after = at - np.divide(lag * np.log(ratio), change, out=np.full_like(lag, np.inf), where=smooth)
+        after = np.where((after >= low) & (after <= high), after, 0.5 * (low + high))
+        if (np.abs(after - at) <= NEAR * high).all():
+            return np.asarray(after)
+        at = after
+    message = f"consolidation: the end of primary settlement is not found in {MOST_STEPS} steps"
+    raise ProcedureError(message)
 
 
 Exponentials = tuple[Floats, Floats]

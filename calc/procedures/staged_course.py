@@ -8,6 +8,7 @@ the product, of steps and points.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -21,6 +22,7 @@ Floats = NDArray[np.float64]
 METHOD = "exact integration between the starts and ends of the steps"
 BLOCK = 128  # points in order: small, so that the terms which have faded for all of them are left out
 TOGETHER = 16_000  # numbers of the layers that are followed together: their state stays in the cache
+KEPT = 16  # walks kept: the same laws are asked for again and again, a walk takes a few MB
 GONE = 40.0  # exponent at which a term has faded beyond the last digit
 
 
@@ -124,11 +126,58 @@ class Walk:
                     lag[..., block, part.layers] = _lag(part.response, state, piece.growth, age)
         return Course(at, placed, lag, self.final[..., -1:, :])
 
+    def lag_after(self, dates: Floats) -> tuple[Floats, Floats]:
+        """The lag of each case and layer at a date of its own (day), not before the last step ends, and its change.
+
+        All have the shape (..., layers), with the leading axes of the course; the change is per day.
+        """
+        shape = np.broadcast_shapes(dates.shape, (*self.shape, self.final.shape[-1]))
+        lag, change = np.empty(shape), np.empty(shape)
+        for part in self.parts:
+            rest, _done, state = part.states[-1]
+            age = (dates[..., part.layers] - rest.start)[..., None]
+            # The first term stays for ground without vertical flow, whose only rate is 0.
+            terms = 1 + int(np.searchsorted(part.response.vertical[1:] * age.min(), GONE))
+            rate = part.response.radial[..., None] + part.response.vertical[:terms]
+            left = state[..., :terms] * np.exp(-rate * age)
+            lag[..., part.layers] = left.sum(axis=(0, -1))
+            change[..., part.layers] = -(left * rate).sum(axis=(0, -1))
+        return lag, change
+
 
 def walk(programme: Programme, response: Response, final: ArrayLike) -> Walk:
     """Walk through a programme; the same as ``follow`` without the times."""
-    values = np.asarray(final, dtype=np.float64)
+    values = np.array(final, dtype=np.float64)  # its own: a question that is kept does not change
     _refuse(programme, response, values)
+    return _walk(_Question(programme, response, values))
+
+
+@dataclass(frozen=True, eq=False)
+class _Question:
+    """What a walk is a function of; equal where every number is."""
+
+    programme: Programme
+    response: Response
+    values: Floats
+
+    @property
+    def _numbers(self) -> tuple[Programme, list[tuple[tuple[int, ...], bytes]]]:
+        own = self.response
+        arrays = (self.values, own.radial, own.shares, own.vertical, own.weights)
+        return self.programme, [(one.shape, one.tobytes()) for one in arrays]
+
+    def __eq__(self, other: object) -> bool:
+        """Tell whether programme, response and values are the same to the last bit."""
+        return isinstance(other, _Question) and self._numbers == other._numbers
+
+    def __hash__(self) -> int:
+        """Hash of the values alone: they tell most questions apart."""
+        return hash((self.values.shape, self.values.tobytes()))
+
+
+@lru_cache(maxsize=KEPT)
+def _walk(asked: _Question) -> Walk:
+    programme, response, values = asked.programme, asked.response, asked.values
     shape = np.broadcast_shapes(values.shape[:-2], response.cases)
     one_layer = response.radial.shape[0] * int(np.prod(shape)) * response.vertical.size
     step = max(1, TOGETHER // one_layer)

@@ -8,7 +8,7 @@ import pytest
 import tomlkit
 
 from calc.inputs import InputErrors, Section, read_design
-from calc.inputs.tables.profiles import corners, stretches, value_at
+from calc.inputs.tables.profiles import corners, parts_between, value_at
 from tests.chapters.timed import BASE
 
 Points = list[tuple[float, float]]
@@ -133,7 +133,7 @@ def test_a_line_of_points_is_read_between_them_and_above_its_jump() -> None:
 
     assert [value_at(line, z) for z in (2, 3, 4, 5, 6)] == [10, 12, 14, 18, 16]
     assert corners(((0.0, 1.0), (1.0, 2.0), (2.0, 3.0), (3.0, 5.0))) == [0, 2, 3]
-    assert stretches(line, 2.0, 6.0) == [(0, 1, 2.0, 10.0, 2.0), (2, 3, 2.0, 20.0, -2.0)]
+    assert parts_between(line, 2.0, 6.0) == [(0, 1, 2.0, 10.0, 2.0), (2, 3, 2.0, 20.0, -2.0)]
 
 
 def test_a_casing_and_a_growth_go_by_points_too(read: Callable[..., Section]) -> None:

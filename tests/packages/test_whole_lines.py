@@ -1,5 +1,6 @@
 """A text before an element that does not fit on its line stays whole; the renderer breaks it at its first word."""
 
+from bisect import bisect_left
 from io import BytesIO
 
 import pypdfium2
@@ -18,12 +19,14 @@ def lines(width: float) -> list[str]:
 
 
 def narrow() -> float:
-    """A width at which the text fits but for its last space."""
-    return next(width / 4 for width in range(2000, 200, -1) if lines(width / 4)[0] == "one")
+    """A width at which the text fits but for its last space, which is wider than half a pixel."""
+    enough = bisect_left(range(2000), True, lo=200, key=lambda width: len(lines(width / 4)[0].split()) >= 6)
+    return enough / 4 - 0.5
 
 
 def test_space_at_the_end_hangs_over_the_line() -> None:
     width = narrow()
+    assert lines(width)[0] == "one"
     with whole_lines():
         assert lines(width) == ["one two three four five six", "seven"]
         assert lines(width - 10) == ["one two three four five", "six seven"]

@@ -5,9 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from calc.procedures import ground_in_time
 from calc.procedures.consolidation_radial import radial_modes
 from calc.procedures.consolidation_response import layered_response
-from calc.procedures.ground_in_time import GroundInTime
+from calc.procedures.failures import ProcedureError
+from calc.procedures.ground_in_time import PRIMARY, GroundInTime
 from calc.procedures.sleeve_in_time import Stiffness
 from calc.procedures.staged_course import Programme
 
@@ -61,6 +63,22 @@ def test_secondary_settlement_begins_when_primary_ends_but_not_before_the_fillin
     assert one.secondary_at([first]) == pytest.approx(0.0, abs=1e-12)
     tenfold = one.middle + 10 * (one.primary_ends - one.middle)
     assert one.secondary_at([tenfold[0, 0]])[0, 0, 0] == pytest.approx(0.004)
+
+
+def test_primary_settlement_ends_when_the_course_says_so() -> None:
+    """The date is found layer by layer from what lags; the course gives the degree at any date, as for every figure."""
+    one = ground()
+    late = one.primary_ends > one.end_of_fill
+    for course, layer in zip(*np.nonzero(late), strict=True):
+        there = one.settlement_at([one.primary_ends[course, layer]]).value()[course, 0, layer]
+        assert there == pytest.approx(PRIMARY * one.settled[-1, layer], rel=1e-10)
+    assert late.any()
+
+
+def test_end_of_primary_settlement_that_is_not_found_is_an_error(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ground_in_time, "MOST_STEPS", 1)
+    with pytest.raises(ProcedureError, match="the end of primary settlement is not found in 1 steps"):
+        _ = ground().primary_ends
 
 
 def test_layer_that_does_not_settle_has_secondary_compression_all_the_same() -> None:

@@ -53,7 +53,7 @@ def project_with_ground(title: str, grounds: Sequence[Ground], file: str) -> str
     """The starter project with the ground of a file in place of its example."""
     text = starter_project(title)
     head = [
-        "# Sections: stretches with their own ground.",
+        "# Sections: chainages with their own ground.",
         f"# Ground taken from {_comment(file)}: what stands behind # says where each value is in it. What it does",
         "# not say is switched off, to be filled in; results of tests stand as notes, because a characteristic value",
         "# is a judgement. All tables above are those of the starter.",

@@ -56,4 +56,4 @@ def _template() -> str:
 
 def ground_at(text: str) -> int:
     """Where the sections of a starter begin."""
-    return text.index("# Sections: stretches")
+    return text.index("# Sections: chainages")

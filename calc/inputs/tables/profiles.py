@@ -108,7 +108,7 @@ def _straight(first: tuple[float, float], middle: tuple[float, float], last: tup
     return isclose(x2, x1 + (x3 - x1) * (z2 - z1) / (z3 - z1), rel_tol=1e-9)
 
 
-def stretches(line: Line, top: float, base: float) -> list[tuple[int, int, float, float, float]]:
+def parts_between(line: Line, top: float, base: float) -> list[tuple[int, int, float, float, float]]:
     """The straight parts of a line over a layer: first and last point, thickness, value at the top, growth per metre.
 
     Ends that differ from top and base of the layer by no more than a millimetre are those.

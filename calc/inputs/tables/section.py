@@ -19,7 +19,7 @@ from calc.inputs.tables.ground_model import GroundModel
 from calc.inputs.tables.load_transfer import LoadTransfer
 from calc.inputs.tables.monitoring import Monitoring
 from calc.inputs.tables.neighbours import Neighbours
-from calc.inputs.tables.profiles import stretches
+from calc.inputs.tables.profiles import parts_between
 from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve
 from calc.inputs.tables.slip import Slip
 from calc.inputs.tables.stages import FirstLift, Stage
@@ -245,7 +245,7 @@ def _parts(layer: Layer, top: float, paths: dict[str, str]) -> list[Layer]:
     """The parts of a layer between the points of its strength, with where their values stand in the file."""
     if layer.c_u_profile is None:
         return [layer]
-    found = stretches(layer.c_u_profile.line, top, top + layer.thickness)
+    found = parts_between(layer.c_u_profile.line, top, top + layer.thickness)
     parts = []
     for number, (first, last, thickness, strength, growth) in enumerate(found, start=1):
         whole = len(found) == 1
