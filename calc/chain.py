@@ -38,7 +38,7 @@ from calc.chapters.platform.steps import platform
 from calc.chapters.reinforcement.page import page as reinforcement_page
 from calc.chapters.reinforcement.steps import reinforcement
 from calc.chapters.shared.division import rests_on_division
-from calc.chapters.shared.positions import leave_to_others, left_out
+from calc.chapters.shared.positions import concerns, leave_to_others
 from calc.chapters.sleeve.page import page as sleeve_page
 from calc.chapters.sleeve.steps import sleeve
 from calc.chapters.stability.page import page as stability_page
@@ -289,7 +289,7 @@ def write_pages(
         if chapter.key in done:
             sheet = done[chapter.key]
             sheet.written = Page(sheet, cases)
-            if chapter.page and left_out(section, chapter.key, chapter.title) is None:
+            if chapter.page and concerns(chapter.key, section):
                 chapter.page(sheet.page, design, section, done | _of_others(chapter, section, others))
 
 
@@ -306,8 +306,7 @@ def run_chapters(
         try:
             with watch_searches(_teller(section, chapter, tell)):
                 read = done | _of_others(chapter, section, others)
-                check = chapter.check or _open_chapter(chapter)
-                sheet = left_out(section, chapter.key, chapter.title) or check(design, section, read)
+                sheet = _sheet_of(chapter, design, section, read)
         except ArithmeticError as error:
             message = f"section {section.key}, {chapter.title}: {error}"
             raise CalculationError(message) from error
@@ -374,10 +373,14 @@ def run_checks(design: Design, tell: Tell | None = None) -> Run:
     return finished(design, [parts[section.key] for section in design.sections], tell)
 
 
-def _open_chapter(chapter: Chapter) -> Check:
-    def check(_design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
-        sheet = Sheet(section=section.key, key=chapter.key)
-        sheet.not_verified(chapter.key, chapter.title, f"This calculation does not cover {chapter.settles}.")
-        return sheet
+def _sheet_of(chapter: Chapter, design: Design, section: Section, read: dict[str, Sheet]) -> Sheet:
+    """The sheet of a chapter; an empty one where a position has none of its own."""
+    if not concerns(chapter.key, section):
+        return Sheet(section=section.key, key=chapter.key)
+    return chapter.check(design, section, read) if chapter.check else _open_chapter(section, chapter)
 
-    return check
+
+def _open_chapter(section: Section, chapter: Chapter) -> Sheet:
+    sheet = Sheet(section=section.key, key=chapter.key)
+    sheet.not_verified(chapter.key, chapter.title, f"This calculation does not cover {chapter.settles}.")
+    return sheet

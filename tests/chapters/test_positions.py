@@ -311,4 +311,4 @@ def test_crest_edge_is_compared_with_the_same_edge_of_the_next_section(run_proje
     assert labels(both, "B-re")[0] == "section A-re at 0+100"
     axis, edge = (verdict(level, key, "alignment", "gradient_hand_over").effect or 0.0 for key in ("B", "B-re"))
     assert edge > axis
-    assert verdict(level, "B-rt", "alignment", "alignment").applies is False
+    assert sheets(level, "B-rt")["alignment"].verdicts == []

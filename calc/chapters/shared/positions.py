@@ -27,17 +27,12 @@ NOT_RUN = {
     True: (*ELSEWHERE, "thrust", "load_transfer", "reinforcement", "filters", "alignment"),
     False: (*ELSEWHERE, "neighbours"),
 }
-"""Chapters of which a position has none, at the toes and at the crest edges."""
+"""Chapters of which a position has an empty sheet, at the toes and at the crest edges."""
 
 
-def left_out(section: Section, key: str, title: str) -> Sheet | None:
-    """The sheet of a chapter that is not calculated at a position; None where it is."""
-    position = section.position
-    if position is None or key not in NOT_RUN[position.toe]:
-        return None
-    sheet = Sheet(section=section.key, key=key)
-    sheet.not_applicable(key, title, say("left", of=section.of, words=position.words))
-    return sheet
+def concerns(key: str, section: Section) -> bool:
+    """Whether a chapter is calculated for a section: a position leaves some to the section that it is one of."""
+    return section.position is None or key not in NOT_RUN[section.position.toe]
 
 
 def leave_to_others(sheet: Sheet, section: Section) -> None:
