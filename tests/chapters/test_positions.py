@@ -78,7 +78,7 @@ def utilisations(run: Run) -> dict[str, tuple[str, float | None]]:
 def mirrored(key: str) -> str:
     section, chapter, name = key.split("/")
     swapped = {"left": "right", "right": "left"}
-    ends = {"A-le": "A-re", "A-lt": "A-rt", "A-re": "A-le", "A-rt": "A-lt"}
+    ends = {"A.le": "A.re", "A.lt": "A.rt", "A.re": "A.le", "A.rt": "A.lt"}
     return "/".join((ends.get(section, section), chapter, "_".join(swapped.get(one, one) for one in name.split("_"))))
 
 
@@ -119,19 +119,19 @@ def test_what_is_judged_elsewhere_does_not_apply_at_a_position(run_project: RunP
     run = run_project(RIGHT)
     at_edge, at_toe = (
         {one.key for sheet in sheets(run, key).values() for one in sheet.verdicts if one.applies}
-        for key in ("A-re", "A-rt")
+        for key in ("A.re", "A.rt")
     )
 
     assert {"ring_tension", "settlement_total", "soft_bearing", "squeeze", "toe_bearing", "stress_ratio"} <= at_edge
     assert not {"outside", "global_stability", "stability_tension", "filters", "monitoring", "neighbours"} & at_edge
     assert {"soft_bearing", "squeeze", "column_rows", "edge_bearing", "end-bearing", "uplift"} - at_toe == {"uplift"}
     assert not {"ring_tension", "settlement_total", "toe_bearing", "membrane", "global_stability"} & at_toe
-    assert verdict(run, "A-rt", "sleeve", "ring_tension").note == (
+    assert verdict(run, "A.rt", "sleeve", "ring_tension").note == (
         "found in section A or at another of its positions: this one has the ground at the right toe alone"
     )
     unmade = {"thrust", "load_transfer", "reinforcement", "construction", "monitoring", "alignment"}
-    assert unmade <= {sheet.key for sheet in sheets(run, "A-rt").values() if not sheet.steps}
-    assert not {"thrust", "load_transfer"} & {one.key for one in sheets(run, "A-re").values() if not one.steps}
+    assert unmade <= {sheet.key for sheet in sheets(run, "A.rt").values() if not sheet.steps}
+    assert not {"thrust", "load_transfer"} & {one.key for one in sheets(run, "A.re").values() if not one.steps}
 
 
 def test_one_side_of_a_bank_counts_on_its_own_side(run_project: RunProject) -> None:
@@ -141,8 +141,8 @@ def test_one_side_of_a_bank_counts_on_its_own_side(run_project: RunProject) -> N
 
     run = run_project(steeper)
 
-    assert verdict(run, "A-re", "bearing", "edge_bearing_left").applies is False
-    assert verdict(run, "A-re", "bearing", "edge_bearing_right").applies is True
+    assert verdict(run, "A.re", "bearing", "edge_bearing_left").applies is False
+    assert verdict(run, "A.re", "bearing", "edge_bearing_right").applies is True
 
 
 def test_settlement_across_the_crest_is_that_of_the_positions(run_project: RunProject) -> None:
@@ -152,7 +152,7 @@ def test_settlement_across_the_crest_is_that_of_the_positions(run_project: RunPr
         s = sheets(run, key)["unit_cell"].scopes["settlement"]["s"]
         return float(s.at(position=CENTRE, stage=PERSISTENT, load="G+Q", stiffness=LONG).array)
 
-    axis, edge = final("A"), final("A-re")
+    axis, edge = final("A"), final("A.re")
     made = verdict(run, "A", "unit_cell", "settlement_across")
 
     assert edge > axis
@@ -205,7 +205,7 @@ def test_share_of_a_lift_is_the_largest_of_the_positions(run_project: RunProject
     """Longer columns drain more slowly, with well resistance."""
     run = run_project(timed(RIGHT))
     shares = [at_labels(sheets(run, key)["bearing"].scopes["soft_lift"]["mu_L"], ratio=GIVEN_RATIO).array
-              for key in ("A", "A-re", "A-rt")]  # fmt: skip
+              for key in ("A", "A.re", "A.rt")]  # fmt: skip
     used = sheets(run, "A")["stability"].scopes[LIFT.shares[0]]["mu_L"]
 
     assert (used.array == np.max(shares, axis=0)).all()
@@ -218,7 +218,7 @@ def test_section_without_its_positions_is_not_verified(tmp_path: Path, run_proje
     alone = run_section(design, design.sections[0])
     found = {one.key: one.note for sheet in alone.sheets for one in sheet.verdicts}
 
-    lacking = "The positions A-re, A-rt of the section are not part of this run."
+    lacking = "The positions A.re, A.rt of the section are not part of this run."
     assert found["settlement_across"] == found["global_stability"] == lacking
 
 
@@ -226,9 +226,9 @@ def test_layer_that_ends_is_not_there_at_its_toe(run_project: RunProject) -> Non
     run = run_project(searched(thick(right=("0 m", "5.5 m"), left=("2.0 m", "4 m"))))
     frames = {part.section.key: part.section for part in run.sections}
 
-    assert [one.key for one in frames["A-rt"].layers] == ["clay"]
-    assert [one.key for one in frames["A-re"].layers] == ["peat", "clay"]
-    assert list(frames) == ["A", "A-le", "A-lt", "A-re", "A-rt"]
+    assert [one.key for one in frames["A.rt"].layers] == ["clay"]
+    assert [one.key for one in frames["A.re"].layers] == ["peat", "clay"]
+    assert list(frames) == ["A", "A.le", "A.lt", "A.re", "A.rt"]
     drawn = cross_section(frames["A"], profile(sheets(run, "A")["columns"], PERSISTENT))
     names = next(one for one in drawn.items if isinstance(one, Callouts) and one.side == "left")
     assert [text for _, text in names.entries][1:] == ["Peat", "Organic clay", "Dense sand"]
@@ -250,10 +250,10 @@ def test_drawings_have_the_lines_of_the_layers(run_project: RunProject) -> None:
     assert any(len(one.points) > 4 for one in ground)
     elevations = next(one for one in scene.items if isinstance(one, Callouts) and one.side == "right")
     assert any(text == "bearing layer −8.60, −6.10 at the axis" for _, text in elevations.entries)
-    assert sheets(run, "A-re")["basis"].page.figures == []
-    assert _drawn(run, parts["A-re"]) is parts["A"]
-    alone = replace(run, sections=(parts["A-re"],))
-    assert _drawn(alone, parts["A-re"]) is parts["A-re"]
+    assert sheets(run, "A.re")["basis"].page.figures == []
+    assert _drawn(run, parts["A.re"]) is parts["A"]
+    alone = replace(run, sections=(parts["A.re"],))
+    assert _drawn(alone, parts["A.re"]) is parts["A.re"]
 
 
 def test_lines_are_cut_at_the_bottom_of_a_drawing() -> None:
@@ -277,13 +277,13 @@ def test_run_of_the_file_and_of_its_text_have_the_same_sections(tmp_path: Path) 
     (tmp_path / "project.toml").write_text(text, encoding="utf-8")
     run = kept(("all", text), lambda: run_checks(read_design(tmp_path)))
 
-    assert [part.section.key for part in run.sections] == ["A", "A-re", "A-rt"]
+    assert [part.section.key for part in run.sections] == ["A", "A.re", "A.rt"]
 
 
 def test_shear_in_the_embedment_is_that_below_the_thinnest_ground(run_project: RunProject) -> None:
     """The stress at the top of the firm layer by the weights of the sublayers there."""
     run = run_project(searched(thick(right=("2.0 m", "3.0 m"))))
-    grounds = [sheets(run, key)["ground"] for key in ("A", "A-re", "A-rt")]
+    grounds = [sheets(run, key)["ground"] for key in ("A", "A.re", "A.rt")]
     stress = [one["p_0"].array + one["w"].array.sum(axis=-1) for one in grounds]
     used = sheets(run, "A")["stability"].scopes["embedment"]["sigma_vsN"]
 
@@ -307,8 +307,8 @@ def test_crest_edge_is_compared_with_the_same_edge_of_the_next_section(run_proje
 
     level, both = compared(None), compared(sloping)
 
-    assert labels(level, "B")[0] == labels(level, "B-re")[0] == "section A at 0+100"
-    assert labels(both, "B-re")[0] == "section A-re at 0+100"
-    axis, edge = (verdict(level, key, "alignment", "gradient_hand_over").effect or 0.0 for key in ("B", "B-re"))
+    assert labels(level, "B")[0] == labels(level, "B.re")[0] == "section A at 0+100"
+    assert labels(both, "B.re")[0] == "section A.re at 0+100"
+    axis, edge = (verdict(level, key, "alignment", "gradient_hand_over").effect or 0.0 for key in ("B", "B.re"))
     assert edge > axis
-    assert sheets(level, "B-rt")["alignment"].verdicts == []
+    assert sheets(level, "B.rt")["alignment"].verdicts == []

@@ -173,7 +173,7 @@ def test_section_is_run_with_its_positions(command: Command, project: Path) -> N
 
     record = json.loads(command("check", project, "--section", "B", "--json").stdout)
 
-    assert [section["key"] for section in record["sections"]] == ["B", "B-re", "B-rt"]
+    assert [section["key"] for section in record["sections"]] == ["B", "B.re", "B.rt"]
     assert record["left_out"] == ["section A"]
 
 

@@ -11,7 +11,7 @@ import pytest
 from calc.inputs import Design
 from calc.inputs.tables.columns import ColumnField
 from calc.inputs.tables.ground import Layer, Water
-from calc.inputs.tables.positions import keys_of_positions, not_with_sloping_layers, to_toe, values_at_one_depth
+from calc.inputs.tables.positions import not_with_sloping_layers, to_toe, values_at_one_depth
 
 Change = tuple[str, str]
 Refused = Callable[..., list[str]]
@@ -70,16 +70,6 @@ def test_points_over_depth_are_refused(refused: Refused) -> None:
     assert lines == [f"section[1].layer[1].c_u_profile: {must}, got a table"]
 
 
-def test_section_with_the_key_of_a_position_is_refused(read: Read) -> None:
-    sloping = read(LEVEL, peat(right="3.0 m")).sections[0].layers
-    level = read(LEVEL).sections[0].layers
-    found = list(keys_of_positions(("A", "A-re", "B"), (sloping, level, level)))
-
-    assert [(one.path, one.must) for one in found] == [
-        (("section", 1, "key"), "be another one: it is that of a position of section A")
-    ]
-
-
 def test_what_holds_at_one_place_alone_is_refused(read: Read) -> None:
     """What the starter cannot show by one change: floating columns, heads, screening, sleeve cohesion, plug, gain."""
     design = read(LEVEL, peat(right="0 m"))
@@ -120,7 +110,7 @@ def test_positions_follow_their_section_with_the_layers_that_are_there(read: Rea
     share = bank.crest_width / 2 / to_toe(bank, main.platform, "right")
 
     assert [one.key for one in design.stated] == ["A"]
-    assert [(one.key, one.of) for one in design.sections] == [("A", "A"), ("A-re", "A"), ("A-rt", "A")]
+    assert [(one.key, one.of) for one in design.sections] == [("A", "A"), ("A.re", "A"), ("A.rt", "A")]
     assert edge.title == "Name of the stretch: ground at the right crest edge"
     assert [one.thickness for one in edge.layers] == pytest.approx([2 - 2 * share, 4 + 2 * share])
     assert [(one.key, one.thickness) for one in toe.layers] == [("clay", 6.0)]

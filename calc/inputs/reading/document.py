@@ -7,10 +7,8 @@ from calc.inputs.reading.table import Table, field
 from calc.inputs.tables.alignment import ALIGNMENT_RULES, Alignment
 from calc.inputs.tables.basis import Basis
 from calc.inputs.tables.earthquake import seismic_outside
-from calc.inputs.tables.ground import Layer
 from calc.inputs.tables.neighbours import screened_outside
 from calc.inputs.tables.outside import Outside
-from calc.inputs.tables.positions import keys_of_positions
 from calc.inputs.tables.project import Assumption, People, Project
 from calc.inputs.tables.rules import Problem, Problems, unique
 from calc.inputs.tables.section import Section
@@ -112,12 +110,7 @@ def section_keys(section_keys: tuple[str, ...]) -> Problems:
     yield from unique(section_keys, ("section",), "key")
 
 
-def position_keys(section_keys: tuple[str, ...], layers_of_sections: tuple[tuple[Layer, ...], ...]) -> Problems:
-    """Those of positions as well."""
-    yield from keys_of_positions(section_keys, layers_of_sections)
-
-
 DOCUMENT_RULES = (
     revisions, four_eyes, independence, factor_sets, factor_sets_of_sections, quasi_permanent_share,
-    section_keys, position_keys, screened_outside, seismic_outside, *ALIGNMENT_RULES,
+    section_keys, screened_outside, seismic_outside, *ALIGNMENT_RULES,
 )  # fmt: skip

@@ -255,8 +255,6 @@ def _broken_rules(
     readable["any_earthquake"] = any(values.get("earthquake") is not None for values in parts)
     readable["sets_of_sections"] = tuple(values.get("factor_set_names") for values in parts)
     readable["section_keys"] = tuple(values.get("key", ("unreadable", index)) for index, values in enumerate(parts))
-    if all("layers" in values for values in parts):
-        readable["layers_of_sections"] = tuple(values["layers"] for values in parts)
     for problem in _apply(DOCUMENT_RULES, readable):
         yield _error(source, problem.path, problem), None
 

@@ -99,20 +99,6 @@ def values_at_one_depth(
 POSITION_RULES = (thickness_of_sides, not_with_sloping_layers, values_at_one_depth)
 
 
-def keys_of_positions(keys: tuple[str, ...], layers_of_sections: tuple[tuple[Layer, ...], ...]) -> Problems:
-    """No section has the key of a position of another one."""
-    taken = {
-        key + Position(side, toe).ending: key
-        for key, layers in zip(keys, layers_of_sections, strict=True) if _slopes(layers)
-        for side in SIDES for toe in (False, True)
-    }  # fmt: skip
-    for index, key in enumerate(keys):
-        if key in taken:
-            yield Problem(
-                ("section", index, "key"), f"be another one: it is that of a position of section {taken[key]}"
-            )
-
-
 def with_positions(section: Section) -> tuple[Section, ...]:
     """The section, and where its layers change their thickness its positions from left to right."""
     sides = [side for side in SIDES if section.slopes_on(side)]

@@ -48,8 +48,8 @@ class Position:
 
     @property
     def ending(self) -> str:
-        """What is added to the key of the section: "-re" for the right crest edge, "-rt" for the right toe."""
-        return f"-{self.side[0]}{'t' if self.toe else 'e'}"
+        """What is added to the key of the section, which has no point: ".re" or ".rt" for the right edge or toe."""
+        return f".{self.side[0]}{'t' if self.toe else 'e'}"
 
     @property
     def words(self) -> str:
