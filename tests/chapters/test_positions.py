@@ -24,6 +24,7 @@ from calc.engine.sheet import Sheet, Verdict
 from calc.inputs import read_design
 from calc.package.summary import _drawn
 from tests.chapters.alignment_case import ends, follow, transition
+from tests.chapters.neighbour_case import beside
 from tests.chapters.test_construction import built
 from tests.chapters.test_slip import COARSE
 from tests.chapters.timed import BASE, kept, timed
@@ -312,3 +313,38 @@ def test_crest_edge_is_compared_with_the_same_edge_of_the_next_section(run_proje
     axis, edge = (verdict(level, key, "alignment", "gradient_hand_over").effect or 0.0 for key in ("B", "B.re"))
     assert edge > axis
     assert sheets(level, "B.rt")["alignment"].verdicts == []
+
+
+def test_neighbours_are_drawn_on_the_sloping_ground_and_verified_at_the_toe(run_project: RunProject) -> None:
+    run = run_project(beside(thick(right=("3.0 m", "6.0 m"))))
+    drawn = {one.key: one for one in sheets(run, "A")["neighbours"].page.figures if isinstance(one, Scene)}
+    soft = {key: next(one for one in drawn[f"neighbours_{key}"].items if isinstance(one, Polygon) and one.fill == "soft")
+            for key in ("left", "right")}  # fmt: skip
+
+    assert min(y for _, y in soft["left"].points) == approx(0.4 - 6.5)
+    assert min(y for _, y in soft["right"].points) == approx(0.4 - 9.0)
+    assert sheets(run, "A.rt")["neighbours"].verdicts != []
+    assert sheets(run, "A.re")["neighbours"].verdicts == []
+
+
+def test_bank_with_platform_zone_berm_and_crest_that_falls_is_followed(run_project: RunProject) -> None:
+    """A lens that is thicker on both sides: both are searched; the toe is that of the slope over the berm."""
+
+    def shaped(document: Any) -> None:
+        document["platform"] = {"thickness": "0.5 m", "gamma": "18 kN/m^3", "role": "load"}
+        document["embankment"] |= {
+            "height_left": "5.8 m",
+            "zone": [
+                {"name": "drain", "bottom": "0 m", "top": "0.5 m", "gamma": "18 kN/m^3", "phi": "35 deg", "c": "0 kPa"}
+            ],
+        }
+        document["embankment"]["berm_right"] = {"width": "4 m", "height": "1.5 m", "slope": "1:2", "stage": "Final"}
+
+    sides = {"left": ("3.0 m", "5.0 m"), "right": ("3.0 m", "6.0 m")}
+    run = run_project(searched(thick(**sides), shaped))
+    far = {key: float(sheets(run, "A")["columns"].scopes[ACROSS][key].array) for key in ("x_tl", "x_tr")}
+
+    assert far == {"x_tl": approx(-6 - 2 * 6.3), "x_tr": approx(6 + 2 * 6.5)}
+    made = [one for one in sheets(run, "A")["stability"].verdicts if one.key.startswith("global_stability")]
+    assert {"left", "right"} <= {part for one in made for part in one.key.split("_")}
+    assert all(one.utilisation is not None for one in made)
