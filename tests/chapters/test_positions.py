@@ -318,11 +318,13 @@ def test_crest_edge_is_compared_with_the_same_edge_of_the_next_section(run_proje
 def test_neighbours_are_drawn_on_the_sloping_ground_and_verified_at_the_toe(run_project: RunProject) -> None:
     run = run_project(beside(thick(right=("3.0 m", "6.0 m"))))
     drawn = {one.key: one for one in sheets(run, "A")["neighbours"].page.figures if isinstance(one, Scene)}
-    soft = {key: next(one for one in drawn[f"neighbours_{key}"].items if isinstance(one, Polygon) and one.fill == "soft")
-            for key in ("left", "right")}  # fmt: skip
 
-    assert min(y for _, y in soft["left"].points) == approx(0.4 - 6.5)
-    assert min(y for _, y in soft["right"].points) == approx(0.4 - 9.0)
+    def base(side: str) -> float:
+        items = drawn[f"neighbours_{side}"].items
+        soft = next(one for one in items if isinstance(one, Polygon) and one.fill == "soft")
+        return min(y for _, y in soft.points)
+
+    assert (base("left"), base("right")) == (approx(0.4 - 6.5), approx(0.4 - 9.0))
     assert sheets(run, "A.rt")["neighbours"].verdicts != []
     assert sheets(run, "A.re")["neighbours"].verdicts == []
 
