@@ -47,6 +47,8 @@ from calc.chapters.thrust.page import page as thrust_page
 from calc.chapters.thrust.steps import thrust
 from calc.chapters.unit_cell.page import page as unit_cell_page
 from calc.chapters.unit_cell.steps import unit_cell
+from calc.chapters.widening.page import page as widening_page
+from calc.chapters.widening.steps import widening
 from calc.engine.sheet import Cases, Page, Sheet, Verdict, settle, settle_cited, settle_turns
 from calc.inputs import Design, Section
 from calc.inputs.tables.positions import with_positions
@@ -156,6 +158,13 @@ CHAPTERS = (
         "lateral pressure on piles, heave, displacement and vibration at neighbours",
         neighbours,
         neighbours_page,
+    ),
+    Chapter(
+        "widening",
+        "Widening of an existing bank",
+        "settlement across a bank that grows around an old one",
+        widening,
+        widening_page,
     ),
     Chapter(
         "alignment",

@@ -33,7 +33,6 @@ _("Dc_un", "Δc_{u,n}", "kPa", 2, "gain of undrained strength of the sublayer wi
 _("Dc_us", "Δc_{u,s}", "kPa", 2, "gain of undrained strength with the stress ratio for stability, least of all")
 _("Dc_uc", "Δc_{u,c}", "kPa", 2, "gain of undrained strength computed for the start of the stage, least of all")
 _("C_ae", "C_{α,e}", "-", 4, "secondary compression as void ratio per log cycle of time")
-_("e_0", "e_0", "-", 3, "initial void ratio of the soil")
 _("c_vk", "c_{v,k}", "m^2/day", -5, "coefficient of vertical flow from permeability and stiffness")
 _("r_cv", "ρ_{cv}", "-", 2, "coefficient of vertical flow given over that from permeability and stiffness")
 

@@ -17,6 +17,7 @@ QUESTIONS = (
     ("Working platform", ("platform",)),
     ("Ground, columns, construction", ("basis", "ground", "ground_model", "columns", "construction", "monitoring")),
     ("Neighbours", ("neighbours",)),
+    ("Widening", ("widening",)),
 )
 SETTLEMENT = "settlement"  # verdicts whose key begins so answer that question, in whichever chapter they stand
 

@@ -18,7 +18,7 @@ from calc.package.typed_names import Cell, TypedTable, item_of, label_of, letter
 SUBJECTS = (
     ("Basis", ("basis", "factor_sets")),
     ("Sections, ground, water", ("", "water", "uplift", "layer", "bearing_layer", "layer_below")),
-    ("Embankment, loads, stages", ("embankment", "platform", "traffic", "first_lift", "stage")),
+    ("Embankment, loads, stages", ("embankment", "widening", "platform", "traffic", "first_lift", "stage")),
     ("Columns", ("columns", "field", "plug")),
     ("Sleeve", ("sleeve",)),
     ("Horizontal reinforcement", ("reinforcement", "load_transfer")),

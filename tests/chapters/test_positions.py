@@ -14,8 +14,9 @@ import pytest
 
 from calc.chain import Run, run_checks, run_section
 from calc.chapters.basis.sketch import cross_section
+from calc.chapters.shared.across import ACROSS
 from calc.chapters.shared.frame import CENTRE, GIVEN_RATIO, LONG, at_labels
-from calc.chapters.shared.geometry import ACROSS, profile
+from calc.chapters.shared.geometry import profile
 from calc.chapters.shared.layer_lines import bands, layer_lines, level_at, outline, toe_below
 from calc.chapters.stability.cases import LIFT
 from calc.chapters.unit_cell.across import ACROSS_CREST
@@ -328,7 +329,7 @@ def test_neighbours_are_drawn_on_the_sloping_ground_and_verified_at_the_toe(run_
         soft = next(one for one in items if isinstance(one, Polygon) and one.fill == "soft")
         return min(y for _, y in soft.points)
 
-    assert (base("left"), base("right")) == (approx(0.4 - 6.5), approx(0.4 - 9.0))
+    assert [base("left"), base("right")] == approx([0.4 - 6.5, 0.4 - 9.0])
     assert sheets(run, "A.rt")["neighbours"].verdicts != []
     assert sheets(run, "A.re")["neighbours"].verdicts == []
 

@@ -12,6 +12,7 @@ from calc.inputs import Design
 from calc.inputs.tables.columns import ColumnField
 from calc.inputs.tables.ground import Layer, Water
 from calc.inputs.tables.positions import not_with_sloping_layers, to_toe, values_at_one_depth
+from calc.inputs.tables.widening import Widening
 
 Change = tuple[str, str]
 Refused = Callable[..., list[str]]
@@ -77,13 +78,14 @@ def test_what_holds_at_one_place_alone_is_refused(read: Read) -> None:
     floating = one.columns.model_copy(update={"floating": object()})
     heads = one.water_table.model_copy(update={"heads": (object(),)})
     shaken: Any = type("Shaken", (), {"screening": object()})
-    field = ColumnField(sleeve_cohesion=True)
-    found = [*not_with_sloping_layers(one.layers, floating, False, heads, field, shaken)]
+    field, old = ColumnField(sleeve_cohesion=True), Widening.model_construct()
+    found = [*not_with_sloping_layers(one.layers, floating, False, heads, field, shaken, old)]
     gain = tuple(stage.model_copy(update={"c_u_gain": "consolidation"}) for stage in one.stages[:1])
     plug = type("Plug", (), {"length": 6.0})
     more = [*values_at_one_depth(one.layers, gain, object(), plug, one.columns)]  # type: ignore[arg-type]
 
     assert [(problem.path, problem.must) for problem in (*found, *more)] == [
+        (("widening",), f"be left out {WHERE}: an old bank is calculated on level layers alone"),
         (("columns", "floating"), f"be left out {WHERE}: the soft ground goes on below the toes"),
         (("water", "head"), f"be left out {WHERE}: heads over depth are level"),
         (("field", "sleeve_cohesion"), f"be false {WHERE}: the ring tension that it rests on differs across"),
@@ -98,7 +100,7 @@ def test_level_ground_has_nothing_to_refuse(read: Read) -> None:
     one = read(peat(left="2.0 m", right="2.0004 m")).sections[0]
 
     assert not one.slopes
-    assert [*not_with_sloping_layers(one.layers, one.columns, True, one.water_table, None, None)] == []
+    assert [*not_with_sloping_layers(one.layers, one.columns, True, one.water_table, None, None, None)] == []
     assert [*values_at_one_depth(one.layers, one.stages, None, None, one.columns)] == []
 
 

@@ -90,7 +90,9 @@ def _alone(sheet: Sheet, section: Section, scope: Scope, load: Value, above: str
     if over:
         words = say("alone-words", value=number_text(made.utilisation or 0.0, 3), over=stage_names(over))
         sheet.leads[scope.name] = dict(made.case)
-        if section.slip is None:
+        if section.widening is not None:
+            sheet.withhold(made, say("alone-why-widened", words=words))
+        elif section.slip is None:
             why = say("alone-why-left-out", words=words) if section.slip_left_out else say("alone-why", words=words)
             # What it lacks stays with it: without circles a search for a programme has to reach a pass here.
             sheet.withhold(made, why)

@@ -20,7 +20,7 @@ from calc.chapters.shared.frame import (
     strength_of_sublayers,
 )
 from calc.chapters.shared.geometry import lower_height
-from calc.chapters.shared.heads import HEADS, MIDDLE, has_heads, names_of_water
+from calc.chapters.shared.history import preconsolidation
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.programme import begun_before, steps_of
 from calc.chapters.shared.zones import zones_of
@@ -30,10 +30,8 @@ from calc.formulas import consolidation_strength as cs
 from calc.formulas import staged
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.stage_pressure import permanent_pressure, permanent_pressure_with_zones
-from calc.formulas.staged import preconsolidation_pressure
 from calc.inputs import Section
 from calc.inputs.tables.ground import Layer
-from calc.inputs.tables.profiles import value_at
 from calc.inputs.tables.stages import COMPUTED
 from calc.procedures.ground_in_time import GroundInTime
 
@@ -52,7 +50,7 @@ def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     scope = sheet.scope("strength", say("scope-strength-title"))
     before = done["ground"]["sigma_v0s"]
     first = at_labels(before, stage=shared.stages[0])
-    _history(scope, section, shared, done["ground"])
+    preconsolidation(scope, section, shared, done["ground"])
     _ratio(scope, section, shared, first)
     _initial(scope, before, shared)
     placed, law, gained = _stresses(section, ground)
@@ -178,70 +176,6 @@ def _initial(scope: Scope, before: Value, shared: Frame) -> None:
     least = np.minimum(values, np.concatenate([values[:1], values[:-1]]))
     scope.reading("sigma_v0s", least, ["stage", "layer"], inputs=[before], title=say("reading-sigma-v0s-title"),
                   note=say("reading-sigma-v0s-note"))  # fmt: skip
-
-
-def _history(scope: Scope, section: Section, shared: Frame, ground: Sheet) -> None:
-    """Preconsolidation pressure of every sublayer, from the ratio or as given."""
-    layers = [section.layers[k] for k in shared.sublayers.layer]
-    depths = ground["z"]
-    ratios = _by_points(layers, "OCR", depths)
-    if any(layer.OCR_profile for layer in layers):
-        scope.reading("OCR", np.where(np.isnan(ratios), 1.0, ratios), ["layer"], inputs=[depths],
-                      origins=_origins(section, "OCR"), title=say("ratio-title"), note=say("points-note"))  # fmt: skip
-    else:
-        none = Origin("project rule", text=say("rule"))
-        origins = [origin_of(section, f"layer.{one.key}.OCR") if one.OCR is not None else none for one in layers]
-        values = np.where(np.isnan(ratios), 1.0, ratios)
-        scope.given("OCR", values, ["layer"], origin=origins, origin_axis="layer")
-    first = at_labels(ground["sigma_v0s"], stage=shared.stages[0])
-    stated = _of_stated_water(scope, section, layers, ground) if has_heads(ground) else first
-    values = _by_points(layers, "sigma_p", depths)
-    if np.isnan(values).all():
-        scope(preconsolidation_pressure, sigma_v0s=stated)
-        return
-    by_ratio = scope(preconsolidation_pressure, sigma_pc="sigma_pO", sigma_v0s=stated)
-    rows = np.broadcast_to(by_ratio.array, (len(layers),))
-    pointed = any(layer.sigma_p_profile for layer in layers)
-    scope.reading("sigma_pc", np.where(np.isnan(values), rows, values), ["layer"],
-                  inputs=[by_ratio, *([depths] if pointed else [])], title=say("reading-sigma-pc-title"),
-                  origins=_origins(section, "sigma_p") if pointed else (),
-                  note=say("points-note") if pointed else say("reading-sigma-pc-note"))  # fmt: skip
-
-
-def _by_points(layers: Sequence[Layer], name: str, depths: Value) -> np.ndarray:
-    """A value of the layers in the middle of every sublayer, by its points or as given; NaN where there is none."""
-    found = np.full(len(layers), np.nan)
-    for k, (layer, depth) in enumerate(zip(layers, depths.array.tolist(), strict=True)):
-        profile, number = getattr(layer, f"{name}_profile"), getattr(layer, name)
-        if profile is not None:
-            found[k] = value_at(profile.line, depth)
-        elif number is not None:
-            found[k] = number
-    return found
-
-
-def _origins(section: Section, name: str) -> list[Origin]:
-    """Where a value of the layers stands in the file, as a number or by points."""
-    found = []
-    for layer in section.soft_layers:
-        profile, path = getattr(layer, f"{name}_profile"), f"layer.{layer.key}.{name}"
-        points = range(len(profile.points)) if profile is not None else ()
-        paths = [f"{path}_profile.points.{k}.{field}" for k in points for field in ("depth", name)]
-        paths += [path] if getattr(layer, name) is not None else []
-        found += [origin_of(section, one) for one in paths]
-    return found
-
-
-def _of_stated_water(scope: Scope, section: Section, layers: Sequence[Layer], ground: Sheet) -> Value:
-    """The effective stress that the preconsolidation ratio is stated for: that of its water level, by its own heads."""
-    names = names_of_water(section)
-    state = scope.sheet.scope("stated_water", say("scope-stated-water-title"))
-    own = ground.scopes[HEADS]["sigma_ep"].at(point=MIDDLE)
-    at = [0 if layer.OCR_water is None else names.index(layer.OCR_water) for layer in layers]
-    rows = np.broadcast_to(own.array, (len(names), len(layers)))
-    return state.reading("sigma_v0s", [rows[k, i] for i, k in enumerate(at)], ["layer"], inputs=[own],
-                         title=say("reading-stated-title"), origins=origins_of_layers(section, "OCR_water"),
-                         note=say("reading-stated-note"), moves=("stage",))  # fmt: skip
 
 
 def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:

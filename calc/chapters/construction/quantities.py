@@ -2,8 +2,9 @@
 
 import numpy as np
 
+from calc.chapters.shared.across import ACROSS
 from calc.chapters.shared.frame import given_of_section, origin_of
-from calc.chapters.shared.geometry import ACROSS, place_of
+from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.zones import take_zones
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
@@ -50,6 +51,9 @@ def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[s
     """Everything that is counted, for one section."""
     if given.quantities is None:
         sheet.not_verified("quantities", TITLE, say("no-quantities-why"), required=False)
+        return
+    if section.widening is not None:
+        sheet.not_verified("quantities", TITLE, say("widened-why"), required=False)
         return
     scope = sheet.scope("quantities", TITLE)
     across = done["columns"].scopes.get(ACROSS)

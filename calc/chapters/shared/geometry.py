@@ -5,6 +5,7 @@ from math import ceil
 
 import numpy as np
 
+from calc.chapters.shared.across import ACROSS, levels_across, thickness_across
 from calc.chapters.shared.frame import given_of_section, given_of_stages, origin_of
 from calc.chapters.shared.zones import record_zones
 from calc.engine.figure import Fill
@@ -12,7 +13,6 @@ from calc.engine.formula import Formula
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
-from calc.formulas import across as ac
 from calc.formulas import crest as cr
 from calc.formulas import places as pl
 from calc.formulas.squeezing import row_distance_of_triangular_grid
@@ -22,7 +22,6 @@ from calc.inputs.tables import embankment as tables
 say = words_of(__name__)
 
 LEVELS, PLACES, BERMS = "levels", "places", "berms"  # scopes of the chapter on the columns
-ACROSS = "across"  # that of layers which change their thickness
 EDGE = "edge"  # scopes of the crest edges, where the crest falls
 LEVEL_STEPS = (
     pl.platform_level, pl.height_over_ground, pl.crest_of_stage, pl.bearing_layer_level, pl.toe_level,
@@ -141,7 +140,20 @@ def at_toes(section: Section, above: Fill = "soft") -> Fill:
 
 
 def column_axes(section: Section, left: float, right: float) -> list[float]:
-    """The axes of the rows of columns across, spread evenly from edge to edge of the field, not wider than the grid."""
+    """The axes of the rows of columns across, spread evenly from edge to edge of the field, not wider than the grid.
+
+    Beside an old bank from its innermost columns outwards.
+    """
+    if section.widening is not None:
+        inner = section.widening.innermost
+        ends = ((left, inner["left"]), (inner["right"], right))
+        return [x for first, last in ends if first is not None and last is not None
+                for x in _evenly(section, first, last)]  # fmt: skip
+    return _evenly(section, left, right)
+
+
+def _evenly(section: Section, left: float, right: float) -> list[float]:
+    """Rows from one place to another."""
     grid = section.columns
     triangular = grid.pattern == "triangular"
     distance = float(row_distance_of_triangular_grid(grid.spacing)) if triangular else grid.spacing
@@ -175,12 +187,13 @@ def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:
         _crest(scope, section, levels)
     else:
         scope(pl.height_over_ground, H_st="H_fin", H="H_F")
-    across = _levels_across(sheet, section, levels) if section.slopes else None
+    across = levels_across(sheet, section, levels) if section.slopes else None
     for step in PLACE_STEPS:
         lowest = {"z_toe": across["z_ton"]} if across and step is pl.width_beside else {}
         scope(step, **_of_edge(step, fill.lower), **lowest)
     if across:
-        _thickness_across(across, section, scope)
+        rows = column_axes(section, float(scope["x_cl"].array), float(scope["x_cr"].array))
+        thickness_across(across, scope, rows)
     if fill.berms:
         scope.take("z_P", levels["z_P"])
         sheet.scope(BERMS, say("scope-berms-title")).take("t_P", levels["t_P"])
@@ -189,55 +202,6 @@ def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:
     record_zones(sheet, section, levels["H"], scope["H_n"] if fill.lower else levels["H"])
     scope(pl.left_side, x_tl=outer_toe(scope, "l"))
     scope(pl.right_side, x_tr=outer_toe(scope, "r"))
-
-
-def _levels_across(sheet: Sheet, section: Section, levels: Scope) -> Scope:
-    """Record the thickness of the layers at the axis and at both toes, and the levels that follow there."""
-    sheet.axis("soil", [one.key for one in section.layers])
-    scope = sheet.scope(ACROSS, say("scope-across-title"))
-    layers = section.layers
-    for name, side in (("t_la", ""), ("t_ltl", "left"), ("t_ltr", "right")):
-        paths = [f"layer.{one.key}.thickness" for one in layers]
-        own = [f"{path}_{side}" if side and getattr(one, f"thickness_{side}") is not None else path
-               for one, path in zip(layers, paths, strict=True)]  # fmt: skip
-        values = [one.at_toe(side) if side else one.thickness for one in layers]
-        scope.given(name, values, ["soil"], origin=[origin_of(section, path) for path in own], origin_axis="soil")
-    for name in ("z_g", "z_toe"):
-        scope.take(name, levels[name])
-    for end in "lr":
-        there = scope[f"t_lt{end}"]
-        below = np.cumsum(there.array)
-        scope.reading(f"d_lt{end}", below - there.array, ["soil"], title=say("reading-d-lt-across"), inputs=[there])
-        scope.reading(f"t_w{end}", float(below[-1]), title=say("reading-t-w-across"), inputs=[there])
-        scope(pl.bearing_layer_level, z_firm=f"z_f{end}", t_soft=f"t_w{end}")
-        scope(pl.toe_level, z_toe=f"z_to{end}", z_firm=f"z_f{end}")
-    scope(ac.lowest_toe_level)
-    return scope
-
-
-def _thickness_across(scope: Scope, section: Section, places: Scope) -> None:
-    """Record the thickness of the layers at the crest edges, and the mean length of the columns."""
-    for name in ("b_K", "x_tl", "x_tr", "x_cl", "x_cr"):
-        scope.take(name, places[name])
-    scope(ac.thickness_at_left_edge)
-    scope(ac.thickness_at_right_edge)
-    rows = column_axes(section, float(scope["x_cl"].array), float(scope["x_cr"].array))
-    known = [float(scope[name].array) for name in ("x_tl", "x_tr", "t_wl", "t_wr")]
-    whole = float(scope.sheet["t_soft"].array)
-    found = np.interp(rows, [known[0], 0.0, known[1]], [known[2], whole, known[3]])
-    scope.reading(
-        "t_wm", float(found.mean()), title=say("reading-t-wm-title"), note=say("reading-t-wm-note", count=len(rows)),
-        inputs=[scope.sheet["t_soft"], *(scope[name] for name in ("x_tl", "x_tr", "x_cl", "x_cr", "t_wl", "t_wr"))],
-    )  # fmt: skip
-    scope.take("t_up", scope.sheet["t_up"])
-    scope(ac.mean_column_length)
-    scope.sheet.limitation("sloping-layers", say("limitation-sloping-layers"), "project rule ◇")
-
-
-def across_places(columns: Sheet) -> list[Value]:
-    """What lines across are made of, none where layers are level."""
-    scope = columns.scopes.get(ACROSS)
-    return [scope[name] for name in ("d_ltl", "d_ltr", "z_fl", "z_fr", "z_tol", "z_tor")] if scope else []
 
 
 def _crest(scope: Scope, section: Section, levels: Scope) -> None:

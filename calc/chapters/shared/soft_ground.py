@@ -70,6 +70,7 @@ def sides(section: Section, *, layers: bool = False) -> tuple[Side, ...]:
     """The two sides, or one for both where slope, height, berm, load and extent of the columns are the same.
 
     With ``layers`` those have to be the same as well; all but slip surfaces take them as they are at one place.
+    Beside an old bank those on which it grows: the other one keeps its slope and has no columns.
     """
     fill, field = section.embankment, section.column_field
     left_extent = field.beyond_left if field else None
@@ -82,7 +83,8 @@ def sides(section: Section, *, layers: bool = False) -> tuple[Side, ...]:
     mirrored = not layers or all(same(one.at_toe("left"), one.at_toe("right")) for one in section.layers)
     if alike and mirrored and symmetrical(section) and not fill.lower:
         return (replace(left, ending="", words="either side"),)
-    return left, right
+    old = section.widening
+    return tuple(one for one, side in ((left, "left"), (right, "right")) if old is None or old.widens(fill, side))
 
 
 def stress_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:

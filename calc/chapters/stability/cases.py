@@ -5,12 +5,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from calc.chapters.shared.across import across_places
 from calc.chapters.shared.frame import frame
 from calc.chapters.shared.geometry import (
     NAMES,
     Berm,
     Profile,
-    across_places,
     berm_places,
     crest_places,
     place_of,

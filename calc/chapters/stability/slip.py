@@ -207,6 +207,8 @@ def _missing(section: Section) -> str:
     """What the search needs and the project does not give, in words."""
     if section.position:
         return say("position", key=section.of)
+    if section.widening is not None:
+        return say("widened")
     if section.slip is None:
         return say("left-out") if section.slip_left_out else say("missing")
     missing = missing_strength(section)

@@ -41,11 +41,11 @@ from calc.inputs.tables.rules import SECTION_RULES, Problem, Problems
 from calc.inputs.tables.section import COMMON, Provenance, Section
 from calc.inputs.tables.site_rules import SITE_RULES
 from calc.inputs.tables.traffic import TRAFFIC_RULES
+from calc.inputs.tables.widening import WIDENING_RULES
 
 RULES = (
     *SECTION_RULES, *PROGRAMME_RULES, *HEAD_RULES, *FLOATING_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES,
-    *NEIGHBOUR_RULES, *TRAFFIC_RULES, *EARTHQUAKE_RULES, *CREST_RULES,
-    *POSITION_RULES,
+    *NEIGHBOUR_RULES, *TRAFFIC_RULES, *EARTHQUAKE_RULES, *CREST_RULES, *WIDENING_RULES, *POSITION_RULES,
 )  # fmt: skip
 SECTION_KEY = re.compile(Key(capitals=True).pattern())
 _OF_FILE = {(info.alias or name,) for name, info in Document.model_fields.items()}

@@ -55,7 +55,7 @@ class Layer(Table):
     thickness_left: LengthOrNone | None = field(
         "Thickness at the toe of the left side slope where it is another one: straight from the axis to there, the "
         "same beyond; 0 where the layer ends. The section is calculated at the crest edge and the toe of that side, "
-        "too. No makeup_fill, columns.floating, heads, points over depth, sleeve_cohesion, computed c_u_gain or "
+        "too. No makeup_fill, widening, columns.floating, heads, points over depth, sleeve_cohesion, computed c_u_gain or "
         "ground_model; no boundary steeper than 1:4.",
         "4.0 m",
         default=None,
@@ -148,6 +148,15 @@ class Layer(Table):
         "Coefficient of secondary compression Δe/Δlog t, with e_0.", 0.03, default=None, usual=(0.001, 0.6)
     )
     e_0: Coefficient | None = field("Initial void ratio.", 2.8, default=None, usual=(0.5, 10))
+    C_c: Coefficient | None = field(
+        "Compression index Δe/Δlog σ′, for the settlement beside and under an old bank.",
+        0.9,
+        default=None,
+        usual=(0.1, 6),
+    )
+    C_r: Coefficient | None = field(
+        "Recompression index, below the preconsolidation pressure.", 0.12, default=None, usual=(0.01, 0.8)
+    )
     smear: Smear | None = field("Disturbed zone around the columns.", "{ ratio = 2.0, k_ratio = 3.0 }", default=None)
 
     _of: str = PrivateAttr(default="")

@@ -10,6 +10,7 @@ from calc.inputs.tables.ground_model import GroundModel
 from calc.inputs.tables.rules import PROFILES, Problem, Problems
 from calc.inputs.tables.section import Position, Provenance, Section
 from calc.inputs.tables.stages import COMPUTED, Stage
+from calc.inputs.tables.widening import Widening
 
 SIDES = ("left", "right")
 STEEPEST = 0.25  # of a boundary between layers: the unit cell has level layers
@@ -48,7 +49,7 @@ def thickness_of_sides(layers: tuple[Layer, ...], embankment: Embankment, platfo
 
 def not_with_sloping_layers(
     layers: tuple[Layer, ...], columns: Columns, makeup_fill: bool, water_table: Water,
-    column_field: ColumnField | None, earthquake: Earthquake | None,
+    column_field: ColumnField | None, earthquake: Earthquake | None, widening: Widening | None,
 ) -> Problems:  # fmt: skip
     """What would be calculated as if the ground at the axis were that of the whole section is refused."""
     if not _slopes(layers):
@@ -57,6 +58,9 @@ def not_with_sloping_layers(
         yield Problem(
             ("makeup_fill",), f"be false {WHERE}: fill for a settlement that differs across is not calculated"
         )
+    if widening is not None:
+        must = f"be left out {WHERE}: an old bank is calculated on level layers alone"
+        yield Problem(("widening",), must, "a table")
     if columns.floating is not None:
         yield Problem(
             ("columns", "floating"), f"be left out {WHERE}: the soft ground goes on below the toes", "a table"

@@ -25,6 +25,7 @@ from calc.inputs.tables.slip import Slip
 from calc.inputs.tables.stages import FirstLift, Stage
 from calc.inputs.tables.traffic import Traffic
 from calc.inputs.tables.uplift import Uplift
+from calc.inputs.tables.widening import Widening
 
 PART = "/"  # between the key of a layer and the number of its part; no key of the file has it
 
@@ -128,6 +129,7 @@ class Section(Table):
         "Results of tests, and the values that rest on them.", "[ground_model]", default=None
     )
     neighbours: Neighbours | None = field("Neighbours of the embankment.", "[neighbours]", default=None)
+    widening: Widening | None = field("The bank that is widened.", "[widening]", default=None)
 
     _provenance: Mapping[str, Provenance] = PrivateAttr(default_factory=dict)
     _typed_layers: tuple[Layer, ...] = PrivateAttr(default=())

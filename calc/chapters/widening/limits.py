@@ -1,0 +1,62 @@
+"""Where the widening leaves what is calculated, here and in the chapters that know nothing of the old bank."""
+
+from calc.chapters.widening.across import CROSS_FALL, DIFFERENCE, GRADE, PROFILE, RESIDUAL, SETTLEMENT
+from calc.chapters.widening.settlement import INDICES
+from calc.engine.sheet import Sheet, Turning, Verdict, number_text
+from calc.engine.words import words_of
+from calc.inputs import Section
+from calc.inputs.tables.widening import SIDES, Widening
+
+say = words_of(__name__)
+
+RULE = "project rule"
+LATER, WHOLE = ("settlement_residual", "settlement_rest"), ("settlement_with_time", "settlement_life")
+BELOW = "below"  # scope of the chapter on bearing
+
+
+def limits(sheet: Sheet, section: Section, given: Widening, done: dict[str, Sheet]) -> None:
+    """State what the profile leaves out, and what the results of other chapters stand for."""
+    sheet.limitation("widening-stress", say("limitation-stress"), RULE)
+    sheet.limitation("widening-cell", say("limitation-cell"), RULE)
+    sheet.limitation("widening-other-chapters", say("limitation-other-chapters"), RULE)
+    kept = [side for side in SIDES if not given.widens(section.embankment, side)]
+    if kept:
+        sheet.limitation("widening-side", say("limitation-side", side=kept[0]), RULE)
+    sheet.limitation("widening-time", say("limitation-time"), RULE, turns=_in_time(sheet))
+    if INDICES not in sheet.scopes:
+        turned = _given(sheet, DIFFERENCE, CROSS_FALL, GRADE)
+        sheet.limitation("widening-one-law", say("limitation-one-law"), RULE, turns=turned)
+    if any(layer.C_alpha is not None for layer in section.layers):
+        sheet.limitation("widening-secondary", say("limitation-secondary"), RULE, turns=_given(sheet, RESIDUAL))
+    _below(sheet, done)
+
+
+def _in_time(sheet: Sheet) -> Turning:
+    """What the old part, which settles more slowly, would turn: nothing of what its bound passes by itself."""
+    states = {one.key: one.state for one in sheet.verdicts if one.applies}
+    open_keys = [key for keys, (own, _) in ((LATER, RESIDUAL), (WHOLE, SETTLEMENT)) if states.get(own, "pass") != "pass"
+                 for key in keys]  # fmt: skip
+    return lambda one: one.key in open_keys or one.key.startswith("gradient_")
+
+
+def _given(sheet: Sheet, *named: tuple[str, str]) -> list[str]:
+    """The keys of those verdicts of this chapter that have a number."""
+    keys = {key for key, _ in named}
+    return [one.key for one in sheet.verdicts if one.key in keys and one.utilisation is not None]
+
+
+def _below(sheet: Sheet, done: dict[str, Sheet]) -> None:
+    """The ground below the toes at most settles by all of its part at one of two positions."""
+    scope = done["bearing"].scopes.get(BELOW)
+    if scope is None:
+        return
+    deep = float(scope["s_b"].largest().array)
+    nearest = float(sheet.scopes[PROFILE]["L_Wp"].array.min())
+    more = {SETTLEMENT: deep, RESIDUAL: deep, DIFFERENCE: deep, CROSS_FALL: deep / nearest, GRADE: 2 * deep / nearest}
+    added = {key: one for (key, _), one in more.items()}
+
+    def would(one: Verdict) -> bool:
+        return one.key in added and (one.effect or 0.0) + added[one.key] > one.limit * (one.resistance or 0.0)
+
+    text = say("limitation-below", deep=number_text(1000 * deep, 0))
+    sheet.limitation("widening-below", text, RULE, turns=would)

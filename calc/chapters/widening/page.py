@@ -1,0 +1,93 @@
+"""The page of the chapter on widening: sketch, stress and settlement by position, slopes, settlement across."""
+
+from collections.abc import Iterator
+
+from calc.chapters.shared.tables import layer_table
+from calc.chapters.widening.across import PROFILE
+from calc.chapters.widening.settlement import CELL, INDICES, MODULUS
+from calc.chapters.widening.sketch import settlement_across, widened_section
+from calc.chapters.widening.stress import METHODS
+from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text, value_text
+from calc.engine.symbols import symbol
+from calc.engine.words import words_of
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+OF_STRESS = ("sigma_O", "sigma_O0", "sigma_Wp", "sigma_N", "Dsigma_W")
+OF_CELL = ("sigma_v0s", "Dsigma_0", "Dsigma_vs", "Dsigma_vc", "E_oed", "Dr_c", "F_R", "s_i")
+SHOWN_DEPTH = 0.25  # of the soft layers
+
+
+def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Nothing where no old bank is given."""
+    given, sheet = section.widening, of.sheet
+    if given is None:
+        return
+    of.figures.append(widened_section(section, given, sheet, done))
+    of.tables.append(_stresses(sheet))
+    of.tables.append(_settlements(sheet))
+    of.aside.add(CELL)
+    layer_table(of, "widening-cell", say("cell"), CELL, OF_CELL)
+    of.tables.append(_slopes(sheet))
+    of.figures.append(settlement_across(section, sheet))
+    if given.limits is not None:
+        of.notes.append(say("limits", source=given.limits.source))
+    of.notes.append(say("source", source=given.source))
+
+
+def _stresses(sheet: Sheet) -> Table:
+    """At one sublayer, both methods."""
+    depths = sheet["z"].array
+    wanted = SHOWN_DEPTH * (depths[-1] + sheet["h"].array[-1] / 2)
+    layer = sheet.axes["layer"][int(abs(depths - wanted).argmin())]
+    head = [TableColumn(words=say("position")), TableColumn(symbol="x_W"), TableColumn(words=say("method")),
+            *(TableColumn(symbol=one) for one in OF_STRESS)]  # fmt: skip
+    rows = []
+    for place, label in enumerate(sheet.axes["position"], 1):
+        for k, method in enumerate(METHODS):
+            case = {"position": label, "method": method, "layer": layer}
+            named = ["", ""] if k else [f"{place} {label}", value_text(sheet["x_W"], {"position": label}, "x_W")]
+            rows.append([*named, method, *(value_text(sheet[one], case, one) for one in OF_STRESS)])
+    return Table("widening-stress", say("stresses"), head, rows, say("stresses-note", layer=layer))
+
+
+def _settlements(sheet: Sheet) -> Table:
+    """By every law and method: all that comes, what the old bank still has, and with columns."""
+    laws = [name for name in (INDICES, MODULUS) if name in sheet.scopes]
+    words = {INDICES: say("law-indices"), MODULUS: say("law-modulus"), CELL: say("law-cell")}
+    columns = [
+        (sheet.scopes[name][one], f"{words[name]}, {method}", one, method)
+        for name, one in [*((law, one) for law in laws for one in ("s_Wu", "s_WO")), (CELL, "s_Wc")]
+        for method in METHODS
+    ]
+    stand = sheet.kept["columns"]
+    head = [TableColumn(words=say("position")), TableColumn(symbol="x_W"),
+            *(TableColumn(symbol=one, words=text) for _, text, one, _ in columns)]  # fmt: skip
+    rows = [
+        [f"{place} {label}", value_text(sheet["x_W"], {"position": label}, "x_W"),
+         *(value_text(value, {"position": label, "method": method}, one) if one != "s_Wc" or label in stand else "–"
+           for value, _, one, method in columns)]
+        for place, label in enumerate(sheet.axes["position"], 1)
+    ]  # fmt: skip
+    return Table("widening-settlement", say("settlements"), head, rows, say("settlements-note"))
+
+
+def _slopes(sheet: Sheet) -> Table:
+    """The largest slope of every pair of neighbours, and the change of grade at the right one."""
+    head = [TableColumn(words=say("between")), TableColumn(symbol="L_Wp"), TableColumn(symbol="i_Wx"),
+            TableColumn(symbol="Di_W", words=say("at-the-right"))]  # fmt: skip
+    return Table("widening-slopes", say("slopes"), head, list(_rows(sheet)), say("slopes-note"))
+
+
+def _rows(sheet: Sheet) -> Iterator[list[str]]:
+    profile = sheet.scopes[PROFILE]
+    kinks = profile.values.get("Di_W")
+    ends = kinks.labels("point") if kinks is not None else ()
+    for k, pair in enumerate(sheet.axes["transition"]):
+        slope = profile["i_Wx"].at(transition=pair).array.max() * symbol("i_Wx").factor
+        kink = "–"
+        if kinks is not None and k < len(ends):
+            kink = number_text(float(kinks.at(point=ends[k]).array.max()) * symbol("Di_W").factor, 2)
+        length = value_text(profile["L_Wp"], {"transition": pair}, "L_Wp")
+        yield [pair, length, number_text(float(slope), 2), kink]

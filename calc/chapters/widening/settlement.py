@@ -1,0 +1,87 @@
+"""Settlement from now on at every position: two laws without columns, the cell with the old bank's stress with them."""
+
+from calc.chapters.shared.cell import share
+from calc.chapters.shared.frame import LONG, at_labels, frame, given_of_layers
+from calc.chapters.widening.stress import HALF_SPACE, Position, shown
+from calc.engine.sheet import Scope, Sheet
+from calc.engine.words import words_of
+from calc.formulas import unit_cell as uc
+from calc.formulas import widening as wd
+from calc.formulas.ground import stress_before_loading
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+INDICES, MODULUS, CELL = "indices", "modulus", "cell"  # scopes
+OLD = "old_"  # begins the names of the scopes of what the old bank still has
+OF_MODULUS = ("E_ref", "p_ref", "m", "p_c")
+FROM_GROUND = ("K_0s", "K_star", "sigma_v0c", "nu_s")
+FROM_COLUMNS = ("r_c", "a_E", "Dr_gap", "r_geo")
+
+
+def settlements(
+    sheet: Sheet, design: Design, section: Section, positions: tuple[Position, ...], done: dict[str, Sheet]
+) -> list[Scope]:  # fmt: skip
+    """The laws without columns for which the ground has values, and the cell."""
+    for name in OF_MODULUS:
+        sheet.take(name, done["ground"][name])
+    laws = [_by_modulus(sheet, positions)]
+    if all(layer.C_c is not None for layer in section.layers):
+        laws.insert(0, _by_indices(sheet, design, section, positions))
+    _with_columns(sheet, positions, done)
+    return laws
+
+
+def _by_indices(sheet: Sheet, design: Design, section: Section, positions: tuple[Position, ...]) -> Scope:
+    """Recompression up to the preconsolidation pressure, then virgin compression."""
+    scope = sheet.scope(INDICES, say("scope-indices"), position=shown(positions), method=HALF_SPACE)
+    sublayers = frame(design, section).sublayers
+    for name, field in (("C_cs", "C_c"), ("C_rs", "C_r"), ("e_0", "e_0")):
+        given_of_layers(scope, name, section, sublayers, field)
+    scope(wd.stress_of_old_bank_alone)
+    scope(wd.settlement_by_indices, s_iu="s_iO", sigma_W1="sigma_OR")
+    scope(wd.settlement_without_columns, s_Wu="s_WO", s_iu="s_iO")
+    scope(wd.settlement_by_indices)
+    scope(wd.settlement_without_columns)
+    scope(wd.settlement_by_widening)
+    return scope
+
+
+def _by_modulus(sheet: Sheet, positions: tuple[Position, ...]) -> Scope:
+    """The modulus of the stress step, as the cell has it without columns; it knows no preconsolidation."""
+    at = {"position": shown(positions), "method": HALF_SPACE}
+    old = sheet.scope(f"{OLD}{MODULUS}", say("scope-old-modulus"), **at)
+    old(wd.increment_of_old_bank)
+    _step(old, "Dsigma_OR", "s_iO")
+    old(wd.settlement_without_columns, s_Wu="s_WO", s_iu="s_iO")
+    scope = sheet.scope(MODULUS, say("scope-modulus"), **at)
+    _step(scope, "Dsigma_W", "s_iu")
+    scope(wd.settlement_without_columns)
+    scope.take("s_WO", old["s_WO"])
+    scope(wd.settlement_by_widening)
+    return scope
+
+
+def _step(scope: Scope, increment: str, result: str) -> None:
+    scope(stress_before_loading, sigma_v0s="sigma_O0")
+    scope(uc.stress_after_loading, p_2="p_2u", Dsigma_vs=increment)
+    scope(uc.logarithmic_mean_stress, p_m="p_mu", p_2="p_2u")
+    scope(uc.oedometer_modulus, E_oed="E_oedu", p_m="p_mu")
+    scope(uc.untreated_sublayer_settlement, s_iu=result, Dsigma_0=increment)
+
+
+def _with_columns(sheet: Sheet, positions: tuple[Position, ...], done: dict[str, Sheet]) -> None:
+    """The standard cell, the stress from the old bank in its initial state, lower stiffness of the sleeve."""
+    scope = sheet.scope(CELL, say("scope-cell"), position=shown(positions), method=HALF_SPACE)
+    for name in FROM_COLUMNS:
+        scope.take(name, done["columns"][name])
+    for name in FROM_GROUND:
+        scope.take(name, at_labels(done["ground"][name], stage=sheet.axes["stage"][-1]))
+    scope.take("K_ac", done["unit_cell"].scopes["settlement"]["K_ac"])
+    scope.take("J", done["unit_cell"]["J"].at(stiffness=LONG))
+    scope.take("sigma_v0s", sheet["sigma_O0"], note=say("take-state"))
+    scope.take("Dsigma_0", sheet["Dsigma_W"], note=say("take-load"))
+    scope(stress_before_loading)
+    share(scope)
+    settled = scope.otherwise("s_i", scope["s_c"], 0.0, title=say("otherwise-title"), note=say("otherwise-note"))
+    scope(uc.total_settlement, s="s_Wc", s_i=settled)

@@ -1,0 +1,150 @@
+"""Old and new outline, named positions across, and the vertical stress under both at every sublayer, two methods."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc.chapters.shared.frame import at_labels, frame, given_of_section, origin_of
+from calc.chapters.shared.geometry import PLACES, place_of
+from calc.chapters.shared.history import preconsolidation
+from calc.engine.levels import above, same
+from calc.engine.sheet import Sheet
+from calc.engine.words import words_of
+from calc.formulas import widening as wd
+from calc.inputs import Design, Section
+from calc.inputs.tables.widening import Widening
+
+say = words_of(__name__)
+
+HALF_SPACE, FULL_HEIGHT = "half-space", "height above"
+MINUS = "\N{MINUS SIGN}"
+METHODS = (HALF_SPACE, FULL_HEIGHT)
+OLD_PLACES = (say("old-toe-left"), say("old-edge-left"), say("old-edge-right"), say("old-toe-right"))
+NEW_PLACES = (say("toe-left"), say("edge-left"), say("edge-right"), say("toe-right"))
+OF_OLD = {"x_W1": "x_O1", "x_W2": "x_O2", "x_W3": "x_O3", "x_W4": "x_O4"}
+
+
+@dataclass(frozen=True)
+class Position:
+    """A place across by its name: whether it lies on the crest after widening, and whether columns stand there."""
+
+    label: str
+    x: float
+    crest: bool
+    columns: bool
+
+
+def stresses(
+    sheet: Sheet, design: Design, section: Section, given: Widening, done: dict[str, Sheet]
+) -> tuple[Position, ...]:  # fmt: skip
+    """Stress before and after widening; gives the positions from left to right."""
+    stage = frame(design, section).stages[-1]
+    _history(sheet, design, section, done)
+    _outlines(sheet, section, given, done, stage)
+    positions = _positions(sheet, given, done)
+    sheet.axis("position", [one.label for one in positions])
+    sheet.axis("method", METHODS)
+    sheet.kept["columns"] = {one.label for one in positions if one.columns}
+    edges = [sheet[name] for name in ("x_W1", "x_W2", "x_W3", "x_W4", "x_O1", "x_O2", "x_O3", "x_O4")]
+    origins = [origin_of(section, f"widening.positions.{k}") for k in range(len(given.positions))]
+    sheet.reading("x_W", [one.x for one in positions], ["position"], title=say("positions-title"), inputs=edges,
+                  origins=origins, note=say("positions-note"))  # fmt: skip
+    for name in ("h", "z"):
+        sheet.take(name, done["ground"][name])
+    sheet.take("sigma_v0s", at_labels(done["ground"]["sigma_v0s"], stage=stage))
+    sheet.take("p_W", at_labels(done["ground"]["p_W"], stage=stage))
+    _influences(sheet)
+    sheet.leads[""] = {"position": shown(positions), "method": HALF_SPACE}
+    for step in (
+        wd.stress_of_old_bank, wd.stress_of_widened_bank, wd.increment_by_widening, wd.stress_before_widening,
+        wd.stress_after_widening, wd.preconsolidation_under_old_bank,
+    ):  # fmt: skip
+        sheet(step)
+    return positions
+
+
+def shown(positions: tuple[Position, ...]) -> str:
+    """The position that stress and settlement print at: the innermost or first on columns."""
+    return next(one.label for one in positions if one.columns)
+
+
+def _outlines(sheet: Sheet, section: Section, given: Widening, done: dict[str, Sheet], stage: str) -> None:
+    places, fill = done["columns"].scopes[PLACES], section.embankment
+    for name, place in (("x_W1", "x_tl"), ("x_W2", "x_el"), ("x_W3", "x_er"), ("x_W4", "x_tr")):
+        sheet.take(name, at_labels(places[place], stage=stage))
+    given_of_section(sheet, "H_W", section, "embankment.height", fill.height)
+    given_of_section(sheet, "gamma_E", section, "embankment.gamma", fill.gamma)
+    for name, key in (
+        ("H_O", "height"), ("x_O2", "crest_left"), ("x_O3", "crest_right"), ("n_OL", "slope_left"),
+        ("n_OR", "slope_right"), ("gamma_O", "gamma"), ("q_O", "surcharge"), ("U_O", "consolidation"),
+        ("Dsigma_age", "ageing"),
+    ):  # fmt: skip
+        given_of_section(sheet, name, section, f"widening.{key}", getattr(given, key))
+    sheet(wd.left_toe_of_old_bank)
+    sheet(wd.right_toe_of_old_bank)
+    sheet.take("f_q", done["unit_cell"].scopes["settlement"]["f_q"].at(stage=stage, load="G+Q"))
+    sheet.take("q", done["unit_cell"]["q"])
+
+
+def _positions(sheet: Sheet, given: Widening, done: dict[str, Sheet]) -> tuple[Position, ...]:
+    """From left to right; places that coincide are one, with all their names."""
+    found: list[tuple[list[str], float]] = []
+    for name, x in _places(sheet, given):
+        known = next((names for names, other in found if same(x, other)), None)
+        if known is None:
+            found.append(([name], x))
+        else:
+            known.append(name)
+    left, right = (float(sheet[name].array) for name in ("x_W2", "x_W3"))
+    reaches = _columns(given, done)
+    return tuple(
+        Position(
+            say("both-places", first=names[0], second=names[1]) if len(names) > 1 else names[0],
+            x,
+            not above(left, x) and not above(x, right),
+            any(not above(first, x) and not above(x, last) for first, last in reaches),
+        )
+        for names, x in sorted(found, key=lambda one: one[1])
+    )
+
+
+def _places(sheet: Sheet, given: Widening) -> Iterator[tuple[str, float]]:
+    old, new = ([float(sheet[f"x_{name}{k}"].array) for k in (1, 2, 3, 4)] for name in "OW")
+    yield from zip(OLD_PLACES, old, strict=True)
+    yield say("place-axis"), (old[1] + old[2]) / 2
+    yield from zip(NEW_PLACES, new, strict=True)
+    for x in given.positions:
+        yield say("place-given", x=f"{x:g}".replace("-", MINUS)), x
+
+
+def _columns(given: Widening, done: dict[str, Sheet]) -> list[tuple[float, float]]:
+    """Where columns stand, from and to, on the sides that have any."""
+    ends = {side: float(place_of(done["columns"], f"x_c{side[0]}").array) for side in ("left", "right")}
+    reach = {side: (inner, ends[side]) for side, inner in given.innermost.items() if inner is not None}
+    return [(min(one), max(one)) for one in reach.values()]
+
+
+def _influences(sheet: Sheet) -> None:
+    """Both methods for both outlines, the old one with its own places, stacked over the methods."""
+    crest = {name: OF_OLD[name] for name in ("x_W2", "x_W3")}
+    outline, on_top = (wd.influence_of_outline, wd.share_of_height), (wd.influence_of_crest, wd.on_crest)
+    none: dict[str, str] = {}
+    parts = (
+        ("I_W", outline, ("I_Wh", "I_Wp"), none), ("I_O", outline, ("I_Oh", "I_Op"), OF_OLD),
+        ("I_qW", on_top, ("I_qWh", "I_qWp"), none), ("I_qO", on_top, ("I_qOh", "I_qOp"), crest),
+    )  # fmt: skip
+    for name, steps, results, places in parts:
+        renamed = [{step.symbol: result} if places else {} for step, result in zip(steps, results, strict=True)]
+        both = [sheet(step, **own, **places) for step, own in zip(steps, renamed, strict=True)]
+        shape = both[0].array.shape
+        stacked = np.stack([both[0].array, np.broadcast_to(both[1].array[:, None], shape)], axis=1)
+        sheet.reading(name, stacked, ["position", "method", "layer"], title=say("influence-title"), inputs=both,
+                      note=say("influence-note"))  # fmt: skip
+
+
+def _history(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Preconsolidation pressure of the ground beside the bank."""
+    scope = sheet.scope("history", say("scope-history-title"))
+    preconsolidation(scope, section, frame(design, section), done["ground"])
+    sheet.take("sigma_pc", scope["sigma_pc"])

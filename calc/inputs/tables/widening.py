@@ -1,0 +1,284 @@
+"""The table [widening]: the bank that is there already, and what joins the new one to it."""
+
+from collections.abc import Iterator
+from typing import Annotated
+
+from calc.engine.levels import above, same
+from calc.inputs.reading.scalars import Number, Quantity
+from calc.inputs.reading.table import (
+    Fraction,
+    Gradient,
+    Length,
+    Name,
+    PressureOrNone,
+    Share,
+    Table,
+    UnitWeight,
+    field,
+)
+from calc.inputs.reading.texts import Flag, Words
+from calc.inputs.tables.columns import ColumnField, Columns
+from calc.inputs.tables.earthquake import Earthquake
+from calc.inputs.tables.embankment import Embankment, Platform
+from calc.inputs.tables.ground import Layer, Water
+from calc.inputs.tables.rules import Problem, Problems
+from calc.inputs.tables.sleeve import Factor, ReinforcementLayer
+from calc.inputs.tables.slip import Slip
+from calc.inputs.tables.traffic import Traffic
+
+WHERE = "with [widening]"
+INDICES = ("C_c", "C_r")
+SIDES = ("left", "right")
+
+Offset = Annotated[float, Quantity(unit="m", ge=-250, le=250)]
+Slope = Annotated[float, Number(gt=0, le=0.5)]
+
+
+class WideningLimits(Table):
+    """What the crest bears across, by the settlement after hand-over; each may be left out."""
+
+    difference: Length | None = field(
+        "Greatest difference of settlement between two positions on the crest.", "0.15 m", default=None
+    )
+    cross_fall: Slope | None = field(
+        "Greatest change of cross-fall between neighbouring positions on the crest.", 0.02, default=None
+    )
+    grade: Slope | None = field("Greatest change of grade at a position on the crest.", 0.03, default=None)
+    source: Words = field("Where the limits come from.", "requirements of the road authority, section 4")
+
+
+class Joint(Table):
+    """Where the new mats end at the old bank."""
+
+    layer: Name = field("Name of the layer of reinforcement across that ends here.", "Grid across")
+    length: Length = field("Length over which it lies on the old mats, or on the benches of the old bank.", "3.0 m")
+    on_mats: Flag = field(
+        "Whether it lies on mats of the old bank: the tension passes over by friction on the one face between them. "
+        "Otherwise it is anchored between old and new fill by friction on both faces.",
+        False,
+    )
+    cover: Length = field("Least height of fill over it in the final state.", "2.0 m")
+    interaction: Fraction = field("Coefficient of friction at its faces over tan φ of the fill.", 0.7)
+    f_n: Factor = field("Factor for the economic consequences of failure.", '{ value = 1.1, source = "…" }')
+    f_po: Factor = field("Partial factor on pull-out.", '{ value = 1.3, source = "…" }')
+    f_ms: Factor = field("Partial factor on the friction at its faces.", '{ value = 1.1, source = "…" }')
+
+
+class Widening(Table):
+    """The old bank, around which [embankment] is the outline after widening."""
+
+    height: Length = field("Height of the old bank above the ground.", "3.5 m", usual=("0.5 m", "20 m"))
+    crest_left: Offset = field(
+        "Its left crest edge, from the axis of the crest after widening, to the right positive.", "-9.0 m"
+    )
+    crest_right: Offset = field("Its right crest edge, in the same way.", "1.0 m")
+    slope_left: Gradient = field("Its left slope, vertical:horizontal.", "1:2")
+    slope_right: Gradient = field("Its right slope, vertical:horizontal.", "1:2")
+    gamma: UnitWeight = field("Unit weight of its fill.", "19 kN/m^3", usual=("12 kN/m^3", "24 kN/m^3"))
+    surcharge: PressureOrNone = field(
+        "Load on its crest that the ground has carried as long as the bank, such as the quasi-permanent share of its "
+        "traffic; 0 kPa for none.",
+        "0 kPa",
+    )
+    consolidation: Share = field("Degree of consolidation of the ground under it when the widening starts.", 0.95)
+    source: Words = field(
+        "Where this degree and the outline come from.", "settlement record since 1974 and survey, report G-003"
+    )
+    ageing: PressureOrNone = field(
+        "Preconsolidation by ageing, beyond the effective stress under the old bank; 0 kPa for none.",
+        "0 kPa",
+        default=0.0,
+    )
+    columns_left: Offset | None = field(
+        "Innermost columns beside the old bank on the left, from the axis of the crest after widening; they reach out "
+        "to field.beyond_left. Without it there are none on this side.",
+        "-12.0 m",
+        default=None,
+    )
+    columns_right: Offset | None = field(
+        "The same on the right, out to field.beyond_right; one of both is given.", "3.0 m", default=None
+    )
+    positions: tuple[Offset, ...] = field(
+        "Positions of settlement beside those of the outlines, such as lane edges.", '["4.5 m"]', default=(),
+        max_length=20,
+    )  # fmt: skip
+    limits: WideningLimits | None = field("Limits of the crest across.", "[widening.limits]", default=None)
+    joint: Joint | None = field("Joint of the mats with the old bank.", "[widening.joint]", default=None)
+    stability: Words | None = field(
+        "Document that verifies the stability of the widened bank, of the old slope while it is benched and of the old "
+        "bank under traffic during the works.",
+        "2031-007-GEO-C-002",
+        default=None,
+    )
+
+    @property
+    def edges(self) -> dict[str, float]:
+        """Its crest edges by side."""
+        return {"left": self.crest_left, "right": self.crest_right}
+
+    @property
+    def innermost(self) -> dict[str, float | None]:
+        """The innermost columns by side, None on a side that has none."""
+        return {"left": self.columns_left, "right": self.columns_right}
+
+    def outwards(self, embankment: Embankment, side: str) -> tuple[float, float]:
+        """How far crest edge and toe of a side move outwards, in m."""
+        edge = (embankment.crest_width / 2) - _sign(side) * self.edges[side]
+        new, old = (getattr(one, f"slope_{side}") * one.height for one in (embankment, self))
+        return edge, edge + new - old
+
+    def widens(self, embankment: Embankment, side: str) -> bool:
+        """Whether the bank grows on a side."""
+        return any(above(one, 0.0) for one in self.outwards(embankment, side))
+
+
+def _sign(side: str) -> float:
+    return 1.0 if side == "right" else -1.0
+
+
+def outline_of_old_bank(widening: Widening | None, embankment: Embankment) -> Problems:
+    """The old bank lies within the outline after widening, which is wider."""
+    if widening is None:
+        return
+    path = ("widening",)
+    if not above(widening.crest_right, widening.crest_left):
+        yield Problem((*path, "crest_right"), f"be right of crest_left ({widening.crest_left:g} m)")
+        return
+    if above(widening.height, embankment.height):
+        must = f"not be above the bank after widening ({embankment.height:g} m): it is not cut down"
+        yield Problem((*path, "height"), must)
+        return
+    wrong = list(_beyond(widening, embankment))
+    yield from wrong
+    if not wrong and not any(widening.widens(embankment, side) for side in SIDES):
+        must = "leave room for the widening: neither crest edge nor toe of either side moves outwards"
+        yield Problem((*path, "crest_right"), must)
+
+
+def _beyond(widening: Widening, embankment: Embankment) -> Iterator[Problem]:
+    """Crest edges and toes of the old bank that are not below the new outline."""
+    for side in SIDES:
+        edge, toe = widening.outwards(embankment, side)
+        run = getattr(embankment, f"slope_{side}")
+        room = edge + run * (embankment.height - widening.height)
+        if above(0.0, room):
+            must = f"lie within the slope after widening: it is {-room:g} m outside"
+            yield Problem(("widening", f"crest_{side}"), must)
+        elif above(0.0, toe):
+            must = f"end within the toe after widening: its toe is {-toe:g} m outside"
+            yield Problem(("widening", f"slope_{side}"), must)
+
+
+def columns_beside_old_bank(
+    widening: Widening | None, embankment: Embankment, columns: Columns, column_field: ColumnField | None
+) -> Problems:
+    """Columns stand beside the old crest from under the new one outwards, only where the bank grows, and somewhere."""
+    if widening is None:
+        return
+    if set(widening.innermost.values()) == {None}:
+        grows = [side for side in SIDES if widening.widens(embankment, side)] or ["right"]
+        yield Problem(("widening", f"columns_{grows[-1]}"), "be given: the new part stands on columns", "nothing")
+        return
+    for side in SIDES:
+        inner, beyond = widening.innermost[side], getattr(column_field, f"beyond_{side}", None)
+        path, field_path = ("widening", f"columns_{side}"), ("field", f"beyond_{side}")
+        if not widening.widens(embankment, side):
+            for given, at in ((inner, path), (beyond, field_path)):
+                if given is not None:
+                    yield Problem(at, f"be left out {WHERE} that leaves this side as it is: no columns stand there")
+        elif inner is not None:
+            yield from _innermost(widening, embankment, columns, side)
+            if beyond is None:
+                yield Problem(field_path, f"be given where widening.columns_{side} is given", "nothing")
+        elif beyond is not None:
+            yield Problem(path, f"be given where field.beyond_{side} is given", "nothing")
+
+
+def _innermost(widening: Widening, embankment: Embankment, columns: Columns, side: str) -> Iterator[Problem]:
+    sign, inner = _sign(side), widening.innermost[side] or 0.0
+    old, new = sign * widening.edges[side], embankment.crest_width / 2
+    if not above(sign * inner, old):
+        must = f"be outside the crest of the old bank ({sign * old:g} m)"
+        yield Problem(("widening", f"columns_{side}"), must)
+    elif above(sign * inner + columns.spacing, new):
+        must = (
+            f"be at least a spacing inside the crest edge after widening ({sign * (new - columns.spacing):g} m): "
+            "bearing and lateral extrusion have columns under it"
+        )
+        yield Problem(("widening", f"columns_{side}"), must)
+
+
+def not_with_old_bank(
+    widening: Widening | None, embankment: Embankment, platform: Platform | None, makeup_fill: bool, slip: Slip | None,
+    earthquake: Earthquake | None, traffic: Traffic | None, columns: Columns,
+) -> Problems:  # fmt: skip
+    """What would be computed as if the old bank were not there, or is not held together with it, is refused."""
+    if widening is None:
+        return
+    if makeup_fill:
+        yield Problem(("makeup_fill",), f"be false {WHERE}: the fill for unlike settlements is not found")
+    unknown = "strength and columns under the old bank are not those of the section"
+    old = (
+        (("slip",), slip, f"be left out {WHERE}: {unknown}; a document named in widening.stability stands for it"),
+        (("earthquake",), earthquake, f"be left out {WHERE}: {unknown}"),
+        (("platform",), platform, f"be left out {WHERE}: heights count from the ground, a platform as fill"),
+    )
+    shapes = (
+        (("embankment", "berm_left"), embankment.berm_left), (("embankment", "berm_right"), embankment.berm_right),
+        (("embankment", "zone"), embankment.zone), (("embankment", "height_left"), embankment.height_left),
+        (("embankment", "height_right"), embankment.height_right), (("columns", "floating"), columns.floating),
+        (("traffic", "strip"), traffic.strip if traffic else ()),
+    )  # fmt: skip
+    bare = f"be left out {WHERE}: it is not calculated beside an old bank"
+    for path, given, must in (*old, *((path, given, bare) for path, given in shapes)):
+        if given is not None and given != ():
+            yield Problem(path, must, None if isinstance(given, float) else "a table")
+
+
+def water_beside_old_bank(widening: Widening | None, water_table: Water, ground_level: float) -> Problems:
+    """Old and new fill stand above water, which is at rest."""
+    if widening is None:
+        return
+    if water_table.heads:
+        yield Problem(("water", "head"), f"be left out {WHERE}: it is not calculated beside an old bank", "a table")
+    for level in water_table.levels():
+        if above(level.level, ground_level):
+            must = (
+                f"not be above the ground ({ground_level:g} m) {WHERE}: buoyancy of old and new fill is not calculated"
+            )
+            yield Problem(("water", level.name), must)
+
+
+def compression_indices(widening: Widening | None, layers: tuple[Layer, ...]) -> Problems:
+    """Both indices are given together, of every layer, and where the chapter on widening reads them."""
+    any_given = any(getattr(layer, name) is not None for layer in layers for name in INDICES)
+    for index, layer in enumerate(layers):
+        for name in INDICES:
+            given = getattr(layer, name) is not None
+            if given and widening is None:
+                yield Problem(("layer", index, name), "be left out without [widening], which alone reads it")
+            elif widening is not None and any_given and not given:
+                yield Problem(("layer", index, name), "be given of every layer where it is given of one", "nothing")
+        if widening is not None and any_given and layer.e_0 is None:
+            yield Problem(("layer", index, "e_0"), "be given where C_c is given", "nothing")
+        if layer.C_c is not None and layer.C_r is not None and layer.C_r > layer.C_c:
+            yield Problem(("layer", index, "C_r"), f"not be greater than C_c ({layer.C_c:g})")
+
+
+def positions_and_joint(widening: Widening | None, reinforcement: tuple[ReinforcementLayer, ...]) -> Problems:
+    """Positions differ; the joint is that of a layer across."""
+    if widening is None:
+        return
+    for index, one in enumerate(widening.positions):
+        if any(same(one, other) for other in widening.positions[:index]):
+            yield Problem(("widening", "positions", index), "be used once only")
+    across = [layer.name for layer in reinforcement if layer.direction != "along"]
+    if widening.joint is not None and widening.joint.layer not in across:
+        known = ", ".join(across) or "none is given"
+        yield Problem(("widening", "joint", "layer"), f"name a layer of reinforcement that carries across ({known})")
+
+
+WIDENING_RULES = (
+    outline_of_old_bank, columns_beside_old_bank, not_with_old_bank, water_beside_old_bank, compression_indices,
+    positions_and_joint,
+)  # fmt: skip

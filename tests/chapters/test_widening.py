@@ -1,0 +1,247 @@
+"""The chapter on widening, from the project file to its verdicts: by hand, what stood, what must fail, what stays open.
+
+The test bank of 6 m with a crest of 12 m and slopes 1:2 stands around an old one of 5 m whose left slope it keeps.
+"""
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calc.chain import Run
+from calc.engine.sheet import Sheet
+from calc.formulas import widening as wd
+from tests.chapters.timed import timed
+from tests.chapters.widening_case import (
+    Change,
+    Chapters,
+    at,
+    indices,
+    limits,
+    residual,
+    turned,
+    verdict,
+    widened,
+)
+
+approx = pytest.approx
+
+
+@pytest.fixture
+def made(chapters: Chapters) -> Callable[..., Sheet]:
+    def run(*changes: Change, **values: Any) -> Sheet:
+        return chapters(widened(*changes, **values))["widening"]
+
+    return run
+
+
+def test_no_widening_is_one_line_and_moves_nothing(chapters: Chapters) -> None:
+    sheet = chapters()["widening"]
+
+    assert [(one.key, one.stamp) for one in sheet.verdicts] == [("widening", "not applicable")]
+    assert [sheet.steps, sheet.limitations, sheet.page.tables, sheet.page.figures] == [[]] * 4
+
+
+def test_positions_are_those_of_both_outlines_from_left_to_right(made: Callable[..., Sheet]) -> None:
+    sheet = made(positions=["1 m", "-6 m"])  # the latter is the old axis
+
+    assert list(zip(sheet.axes["position"], sheet["x_W"].array.tolist(), strict=True)) == [
+        ("old left toe, left toe", -18), ("old left crest edge", -8), ("old axis, left crest edge", -6),
+        ("old right crest edge", -4), ("1 m", 1), ("old right toe, right crest edge", 6), ("right toe", 18),
+    ]  # fmt: skip
+
+
+def test_stress_by_hand_below_the_height_of_fill(made: Callable[..., Sheet]) -> None:
+    """At x = −4 m 5 m of old fill at 18 and 1 m of new at 19 kN/m³, ψ₂ · 20 kPa; at 1 m 2.5 m of old fill."""
+    sheet = made(positions=["1 m"])
+    method = "height above"
+
+    assert at(sheet, "", "sigma_O", "old right crest edge", method) == approx(90.0)
+    assert at(sheet, "", "sigma_N", "old right crest edge", method) == approx(90 + 19 + 6)
+    assert at(sheet, "", "sigma_O", "1 m", method) == approx(45.0)
+    assert at(sheet, "", "Dsigma_W", "1 m", method) == approx(45 + 3.5 * 19 + 6 - 0.9 * 45)
+
+
+def test_stress_in_the_half_space_is_that_of_both_outlines(made: Callable[..., Sheet]) -> None:
+    sheet = made(positions=["1 m"])
+    old = 90 * wd.influence_of_outline(1.0, sheet["z"].array, -18.0, -8.0, -4.0, 6.0)
+    new = wd.influence_of_outline(1.0, sheet["z"].array, -18.0, -6.0, 6.0, 18.0)
+    crest = wd.influence_of_crest(1.0, sheet["z"].array, -6.0, 6.0)
+
+    assert at(sheet, "", "sigma_O", "1 m") == approx(old)
+    assert at(sheet, "", "sigma_O0", "1 m") == approx(sheet["sigma_v0s"].array + 0.9 * old)
+    assert at(sheet, "", "sigma_N", "1 m") == approx(114 * new - 19 * old / 18 + old + 6 * crest)
+
+
+def test_far_from_the_old_bank_the_cell_is_that_of_the_unit_cell(chapters: Chapters) -> None:
+    """An old bank of a metre at the left toe leaves the right crest edge as new ground under the whole height."""
+    low: dict[str, Any] = {"height": "1 m", "crest_left": "-16 m", "crest_right": "-15 m", "columns_right": "-12 m"}
+    found = chapters(widened(**low))
+    unit = found["unit_cell"].scopes["settlement"]["s"]
+    final = unit.at(stage=unit.labels("stage")[-1], position="centre", load="G+Q", stiffness="long-term")
+
+    settled = at(found["widening"], "cell", "s_Wc", "right crest edge", "height above")
+    assert float(settled) == approx(float(final.array), rel=1e-9)
+
+
+def test_old_bank_lessens_what_settles_on_columns(made: Callable[..., Sheet]) -> None:
+    sheet = made(positions=["0 m"])
+
+    assert at(sheet, "cell", "s_Wc", "0 m") < at(sheet, "cell", "s_Wc", "old right toe, right crest edge")
+
+
+def test_law_without_columns_by_hand(made: Callable[..., Sheet]) -> None:
+    """The first sublayer at the right crest edge, with the stresses of the sheet; OCR 1 is no history of its own."""
+    sheet = made(indices, positions=["0 m"])
+    h = sheet["h"].array[0]
+    case = {"position": "0 m", "method": "half-space", "layer": sheet.axes["layer"][0]}
+    before, final = (sheet[name].number(case) for name in ("sigma_O0", "sigma_W1"))
+    assert before
+    assert final
+
+    settled = sheet.scopes["indices"]["s_iu"].number(case)
+    assert settled == approx(h / 3 * 1.2 * np.log10(final / before))
+
+
+def test_rest_of_the_old_bank_is_part_of_the_whole_and_nothing_once_it_has_consolidated(
+    made: Callable[..., Sheet],
+) -> None:
+    sheet = made(indices)
+    for law in ("indices", "modulus"):
+        scope = sheet.scopes[law]
+        assert (scope["s_WN"].array + scope["s_WO"].array) == approx(scope["s_Wu"].array)
+        assert (scope["s_WO"].at(method="half-space").array > 0).all()
+    for law in ("indices", "modulus"):
+        assert made(indices, consolidation=1.0).scopes[law]["s_WO"].array == approx(0.0, abs=1e-12)
+
+
+def test_ageing_lessens_settlement_by_the_logarithmic_law_alone(made: Callable[..., Sheet]) -> None:
+    young, aged = made(indices), made(indices, ageing="10 kPa")
+    place = "old right crest edge"
+
+    assert at(aged, "indices", "s_Wu", place) < at(young, "indices", "s_Wu", place)
+    assert at(aged, "modulus", "s_Wu", place) == at(young, "modulus", "s_Wu", place)
+
+
+def test_mirrored_bank_has_mirrored_settlement(made: Callable[..., Sheet]) -> None:
+    here, there = made(indices), made(indices, mirrored=True)
+
+    assert there["x_W"].array == approx(-here["x_W"].array[::-1])
+    for scope, name in (("indices", "s_Wu"), ("modulus", "s_WO"), ("cell", "s_Wc")):
+        assert there.scopes[scope][name].array == approx(here.scopes[scope][name].array[::-1])
+    for key in ("widening_difference", "widening_cross_fall", "widening_grade", "widening_settlement"):
+        assert verdict(there, key).effect == approx(verdict(here, key).effect)
+
+
+def test_crest_that_bears_it_passes(made: Callable[..., Sheet]) -> None:
+    """Largest settlement counted less the smallest, and slopes over the distances, from the profile as recorded."""
+    sheet = made(indices)
+    profile = sheet.scopes["profile"]
+    labels = [one for one in sheet.axes["position"] if "crest edge" in one and "old left" not in one]
+    settled = profile["s_WC"].at(position=labels).array
+
+    assert [one.state for one in sheet.verdicts if one.key.startswith("widening_") and one.required][:4] == ["pass"] * 4
+    assert verdict(sheet, "widening_difference").effect == approx((settled.max(axis=0) - settled.min(axis=0)).max())
+    slope = np.diff(settled, axis=0) / np.diff([-6.0, -4.0, 6.0])[:, None, None]
+    assert verdict(sheet, "widening_cross_fall").effect == approx(np.abs(slope).max())
+    assert verdict(sheet, "widening_grade").effect == approx(np.abs(np.diff(slope, axis=0)).max())
+
+
+def test_total_settlement_of_the_crest_without_columns_fails(made: Callable[..., Sheet]) -> None:
+    def loose(document: Any) -> None:
+        document["basis"]["limits"]["settlement_total"] = "0.05 m"
+
+    assert verdict(made(indices, loose), "widening_settlement").state == "fail"
+
+
+def test_bound_alone_over_the_limit_is_not_verified(made: Callable[..., Sheet]) -> None:
+    """Without a settlement in time nothing is certain to come after hand-over."""
+    small = limits(difference="1 mm", cross_fall=1e-4, grade=1e-4)
+    sheet = made(indices, limits=small)
+
+    for key in ("widening_difference", "widening_cross_fall", "widening_grade"):
+        assert verdict(sheet, key).state == "not verified"
+        assert verdict(sheet, key).note.startswith("The upper bound exceeds the limit")
+        assert verdict(sheet, key).effect
+
+
+def test_what_the_least_state_exceeds_fails(made: Callable[..., Sheet]) -> None:
+    """Handed over while the fill is placed, most of the settlement is still to come on columns and beside them."""
+    early = timed(hand_over="158 d")
+    small = limits(difference="1 mm", cross_fall=1e-4, grade=1e-4)
+    sheet = made(early, indices, limits=small)
+
+    assert float(sheet.scopes["profile"]["r_Wc"].array) > 0.1
+    for key in ("widening_difference", "widening_cross_fall", "widening_grade"):
+        assert verdict(sheet, key).state == "fail"
+
+
+def test_share_after_hand_over_is_that_of_the_chapter_on_consolidation(chapters: Chapters) -> None:
+    found = chapters(widened(timed(hand_over="500 d")))
+    settled = found["consolidation"].scopes["residual"]["s_hpm"].at(course="cₕ lower").array
+    unit = found["unit_cell"].scopes["settlement"]["s"]
+    final = unit.at(stage=unit.labels("stage")[-1], position="centre", load="G+Q", stiffness="long-term").array
+
+    assert float(found["widening"].scopes["profile"]["r_Wc"].array) == approx(float(1 - settled / final))
+
+
+def test_residual_settlement_without_columns_passes_by_its_bound_or_stays_open(made: Callable[..., Sheet]) -> None:
+    loose, strict = made(residual("2 m")), made(residual("1 mm"))
+
+    assert verdict(loose, "widening_residual").state == "pass"
+    assert verdict(strict, "widening_residual").state == "not verified"
+    assert verdict(strict, "widening_residual").note.startswith("All settlement without columns exceeds the limit.")
+
+
+def test_old_part_turns_the_residual_settlement_that_its_bound_does_not_pass(run_project: Callable[..., Run]) -> None:
+    for limit, expected in (("3 m", set()), ("1 mm", {"settlement_residual"})):
+        run = run_project(widened(timed(residual(limit)), indices))
+        (sheet,) = [one for one in run.sections[0].sheets if one.key == "widening"]
+        assert set(turned(sheet, "widening-time")) == expected
+
+
+def test_crest_on_columns_alone_has_no_residual_question(made: Callable[..., Sheet]) -> None:
+    """Old bank far to the left below the slope: all of the crest is new and on columns."""
+    low: dict[str, Any] = {"height": "1 m", "crest_left": "-16 m", "crest_right": "-15 m", "columns_right": "-12 m"}
+    sheet = made(residual("1 m"), **low)
+
+    assert verdict(sheet, "widening_residual").stamp == "not applicable"
+    assert verdict(sheet, "widening_grade").stamp == "not applicable"
+    assert "The crest has no position between two others." in verdict(sheet, "widening_grade").note
+
+
+def test_without_limits_nothing_is_asked(made: Callable[..., Sheet]) -> None:
+    stamps = {one.key: one.stamp for one in made(limits=None).verdicts}
+
+    assert {stamps[f"widening_{key}"] for key in ("difference", "cross_fall", "grade")} == {"not required"}
+
+
+def test_law_that_has_no_recompression_alone_turns_what_it_flattens(chapters: Chapters) -> None:
+    alone, both = (
+        [one.key for one in chapters(widened(*changes))["widening"].limitations] for changes in ((), (indices,))
+    )
+
+    assert "widening-one-law" in alone
+    assert "widening-one-law" not in both
+    sheet = chapters(widened())["widening"]
+    assert turned(sheet, "widening-one-law") == ["widening_difference", "widening_cross_fall", "widening_grade"]
+
+
+def test_ground_below_the_toes_turns_what_it_could_turn(run_project: Callable[..., Run]) -> None:
+    def below(document: Any) -> None:
+        document["section"][0]["layer_below"] = [
+            {"key": "till", "name": "Till", "thickness": "4 m", "gamma_sat": "20 kN/m^3", "E": "2 MPa", "drains": True}
+        ]
+
+    def sheet_of(**values: Any) -> Sheet:
+        run = run_project(widened(below, indices, limits=limits(**values)))
+        return next(one for one in run.sections[0].sheets if one.key == "widening")
+
+    free = sheet_of()
+    effect = verdict(free, "widening_difference").effect or 0.0
+    tight = sheet_of(difference=f"{effect + 0.01:.4f} m")
+
+    assert "widening_difference" not in turned(free, "widening-below")
+    assert "widening_difference" in turned(tight, "widening-below")
+    assert verdict(tight, "widening_difference").state == "pass"
