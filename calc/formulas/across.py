@@ -64,6 +64,6 @@ def difference_across(s_cen, s_eL, s_eR):
 
 
 @formula("i_cf", source=SETTLED)
-def change_of_cross_fall(s_eL, s_eR, b_K):
+def cross_fall_by_settlement(s_eL, s_eR, b_K):
     """Change of the cross-fall of the crest by unequal settlement of its edges."""
     return absolute(s_eR - s_eL) / b_K

@@ -25,7 +25,7 @@ def test_lowest_toe_and_mean_length_are_by_hand() -> None:
 def test_differences_of_settlement_are_by_hand(left: float, right: float) -> None:
     """The axis settles by 0.33 m, a crest of 12 m."""
     assert across.difference_across(s_cen=0.33, s_eL=left, s_eR=right) == approx(0.09)
-    assert across.change_of_cross_fall(s_eL=left, s_eR=right, b_K=12.0) == approx(0.01)
+    assert across.cross_fall_by_settlement(s_eL=left, s_eR=right, b_K=12.0) == approx(0.01)
 
 
 def resisted(c: float, inner: float, dip: float, length: float) -> float:

@@ -198,9 +198,7 @@ def _stress_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:
     if why:
         sheet.not_verified(key, title, why)
     else:
-        sheet.settled(
-            key, title, say("settled-cell-ratio-why", largest_measured=LARGEST_MEASURED),
-        )  # fmt: skip
+        sheet.settled(key, title, say("settled-cell-ratio-why", largest_measured=LARGEST_MEASURED))
 
 
 def _missing(section: Section) -> str:

@@ -6,7 +6,7 @@ from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.positions import height_of_edge, lacks_positions, of_positions, origins_across
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
-from calc.formulas.across import change_of_cross_fall, difference_across
+from calc.formulas.across import cross_fall_by_settlement, difference_across
 from calc.inputs import Design, Section
 from calc.inputs.tables.positions import SIDES
 
@@ -41,7 +41,7 @@ def settlement_across(sheet: Sheet, design: Design, section: Section, done: dict
             note=say("note", key=known[side].section), origins=origins_across(section, side),
         )  # fmt: skip
     scope.take("b_K", place_of(done["columns"], "b_K"))
-    scope(change_of_cross_fall)
+    scope(cross_fall_by_settlement)
     scope(difference_across)
     final = scope["Ds_ax"].at(stage=frame(design, section).persistent)
     optional_limit(
