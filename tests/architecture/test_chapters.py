@@ -7,6 +7,9 @@ from pathlib import Path
 import pytest
 
 from calc.chain import CHAPTERS
+from calc.engine.sheet.printing import AXIS_WORDS
+from calc.engine.sheet.values import AXIS_ORDER
+from calc.package.questions import QUESTIONS
 from tests.architecture.checkout import ROOT
 
 SHARED = "shared"
@@ -64,6 +67,22 @@ def test_every_room_is_a_chapter_of_the_chain() -> None:
     rooms = {path.parent.name for path in (ROOT / "calc" / "chapters").glob("*/words.toml")} - {SHARED}
 
     assert rooms == {chapter.key for chapter in CHAPTERS}, "enter the room in CHAPTERS of calc/chain.py"
+
+
+def test_every_chapter_answers_a_question_of_the_summary() -> None:
+    asked = {key for _, chapters in QUESTIONS for key in chapters}
+
+    assert asked == {chapter.key for chapter in CHAPTERS}, "enter the chapter in QUESTIONS of calc/package/questions.py"
+
+
+def test_chapters_that_compare_sections_are_the_last() -> None:
+    last = [chapter.across for chapter in CHAPTERS]
+
+    assert last == sorted(last), "move the chapter before those with `across` in CHAPTERS of calc/chain.py"
+
+
+def test_every_axis_has_its_word() -> None:
+    assert set(AXIS_WORDS) == set(AXIS_ORDER), "enter the axis in AXIS_WORDS of calc/engine/sheet/printing.py"
 
 
 def test_a_chapter_of_steps_alone_is_told_what_it_lacks(tmp_path: Path) -> None:
