@@ -38,6 +38,7 @@ from calc.chapters.platform.steps import platform
 from calc.chapters.reinforcement.page import page as reinforcement_page
 from calc.chapters.reinforcement.steps import reinforcement
 from calc.chapters.shared.division import rests_on_division
+from calc.chapters.shared.positions import concerns, leave_to_others
 from calc.chapters.sleeve.page import page as sleeve_page
 from calc.chapters.sleeve.steps import sleeve
 from calc.chapters.stability.page import page as stability_page
@@ -50,6 +51,7 @@ from calc.chapters.widening.page import page as widening_page
 from calc.chapters.widening.steps import widening
 from calc.engine.sheet import Cases, Page, Sheet, Verdict, settle, settle_cited, settle_turns
 from calc.inputs import Design, Section
+from calc.inputs.tables.positions import with_positions
 from calc.numbering import line_numbers
 from calc.procedures.answers import watch_searches
 
@@ -64,7 +66,8 @@ class Chapter:
 
     ``check`` writes the sheet and is None where the calculation leaves the question open; ``page`` then chooses from
     the finished sheets what prints, and changes nothing in them. Where ``across``, both come after all other chapters
-    of all sections, and find the sheets of another section under ``KEY/chapter``.
+    of all sections, and find the sheets of another section under ``KEY/chapter``; where ``positions``, they find those
+    of the positions of the section.
     """
 
     key: str
@@ -73,6 +76,7 @@ class Chapter:
     check: Check | None = None
     page: Write | None = None
     across: bool = False
+    positions: bool = False
 
 
 CHAPTERS = (
@@ -87,6 +91,7 @@ CHAPTERS = (
         "load sharing, radial expansion, ring tension and settlement",
         unit_cell,
         unit_cell_page,
+        positions=True,
     ),
     Chapter("sleeve", "Sleeve", "tensile resistance, strain and creep strain of the sleeve", sleeve, sleeve_page),
     Chapter(
@@ -104,7 +109,12 @@ CHAPTERS = (
         bearing_page,
     ),
     Chapter(
-        "stability", "Global stability", "slip surfaces and sliding blocks for every stage", stability, stability_page
+        "stability",
+        "Global stability",
+        "slip surfaces and sliding blocks for every stage",
+        stability,
+        stability_page,
+        positions=True,
     ),
     Chapter(
         "thrust",
@@ -243,20 +253,23 @@ class CalculationError(ArithmeticError):
     """Inputs that are valid one by one but for which a chapter finds no solution or no finite number."""
 
 
-def run_section(design: Design, section: Section, tell: Tell | None = None) -> SectionRun:
+def run_section(
+    design: Design, section: Section, tell: Tell | None = None, others: Mapping[str, Sheet] | None = None
+) -> SectionRun:  # fmt: skip
     """Every chapter of one section in order; later chapters read what earlier ones have settled.
 
     Chapters that compare sections are not among them: `finished` adds these. The sublayers are halved while settlement
-    or ring tension still rest on their thickness. ``tell`` is given one line of progress at a time.
+    or ring tension still rest on their thickness. ``tell`` is given one line of progress at a time; ``others`` are the
+    sheets of positions of the section as ``KEY/chapter``.
     ``CalculationError`` names section and chapter where a formula or procedure gives no number.
     """
     last = 1 + [chapter.key for chapter in CHAPTERS].index(DIVIDED)
     done: dict[str, Sheet] = {}
-    run_chapters(design, section, CHAPTERS[:last], done, tell)
+    run_chapters(design, section, CHAPTERS[:last], done, tell, others)
     while rests_on_division(done) and section.halvings < MOST_HALVINGS:
         section, done = section.with_halved_sublayers(), {}
-        run_chapters(design, section, CHAPTERS[:last], done, tell)
-    run_chapters(design, section, [one for one in CHAPTERS[last:] if not one.across], done, tell)
+        run_chapters(design, section, CHAPTERS[:last], done, tell, others)
+    run_chapters(design, section, [one for one in CHAPTERS[last:] if not one.across], done, tell, others)
     return SectionRun(section, tuple(done.values()))
 
 
@@ -285,7 +298,7 @@ def write_pages(
         if chapter.key in done:
             sheet = done[chapter.key]
             sheet.written = Page(sheet, cases)
-            if chapter.page:
+            if chapter.page and concerns(chapter.key, section):
                 chapter.page(sheet.page, design, section, done | _of_others(chapter, section, others))
 
 
@@ -302,18 +315,24 @@ def run_chapters(
         try:
             with watch_searches(_teller(section, chapter, tell)):
                 read = done | _of_others(chapter, section, others)
-                sheet = chapter.check(design, section, read) if chapter.check else _open_chapter(section, chapter)
+                sheet = _sheet_of(chapter, design, section, read)
         except ArithmeticError as error:
             message = f"section {section.key}, {chapter.title}: {error}"
             raise CalculationError(message) from error
+        leave_to_others(sheet, section)
         sheet.title = chapter.title
         done[chapter.key] = sheet.finish()
 
 
 def _of_others(chapter: Chapter, section: Section, others: Mapping[str, Sheet] | None) -> dict[str, Sheet]:
-    """What a chapter that compares sections reads of the other ones."""
+    """What a chapter that compares sections reads of the other ones, and another one of the positions of its own."""
     own = f"{section.key}/"
-    return {path: one for path, one in (others or {}).items() if chapter.across and not path.startswith(own)}
+    if chapter.across:
+        return {path: one for path, one in (others or {}).items() if not path.startswith(own)}
+    if not (chapter.positions and section.slopes):
+        return {}
+    own_positions = {one.key for one in with_positions(section)[1:]}
+    return {path: one for path, one in (others or {}).items() if path.partition("/")[0] in own_positions}
 
 
 def _teller(section: Section, chapter: Chapter, tell: Tell | None) -> Callable[[], None]:
@@ -337,7 +356,7 @@ def _work(section: Section) -> list[float]:
     long = {
         "unit_cell": 1.0,
         "consolidation": 10.0 if in_time else 0.0,
-        "stability": 70.0 if section.slip else 0.0,
+        "stability": 70.0 if section.slip and section.position is None else 0.0,
         "monitoring": 15.0 if in_time and section.monitoring else 0.0,
     }
     return [max(0.1, long.get(chapter.key, 0.0)) for chapter in CHAPTERS]
@@ -345,7 +364,8 @@ def _work(section: Section) -> list[float]:
 
 def run_checks(design: Design, tell: Tell | None = None) -> Run:
     """Every section of a design; ``tell`` is given one line of progress at a time."""
-    work = [sum(_work(section)) for section in design.sections]
+    order = sorted(design.sections, key=lambda one: one.position is None)  # a section reads what its positions found
+    work = [sum(_work(section)) for section in order]
 
     def told_of(k: int) -> Tell | None:
         """What tells of one section by its share of the whole run."""
@@ -354,8 +374,19 @@ def run_checks(design: Design, tell: Tell | None = None) -> Run:
         before, own = sum(work[:k]) / sum(work), work[k] / sum(work)
         return lambda one: tell(Progress(one, before + own * one.share, opens=one.opens))
 
-    parts = [run_section(design, section, told_of(k)) for k, section in enumerate(design.sections)]
-    return finished(design, parts, tell)
+    parts, known = dict[str, SectionRun](), dict[str, Sheet]()
+    for k, section in enumerate(order):
+        part = parts[section.key] = run_section(design, section, told_of(k), known)
+        if section.position:
+            known |= {f"{section.key}/{sheet.key}": sheet for sheet in part.sheets}
+    return finished(design, [parts[section.key] for section in design.sections], tell)
+
+
+def _sheet_of(chapter: Chapter, design: Design, section: Section, read: dict[str, Sheet]) -> Sheet:
+    """The sheet of a chapter; an empty one where a position has none of its own."""
+    if not concerns(chapter.key, section):
+        return Sheet(section=section.key, key=chapter.key)
+    return chapter.check(design, section, read) if chapter.check else _open_chapter(section, chapter)
 
 
 def _open_chapter(section: Section, chapter: Chapter) -> Sheet:

@@ -83,7 +83,7 @@ def summary(
     decided = fitting(decisions, DECIDED // room, LINE)
     heaviest = [(one, _first_sentence(one.text)) for one in limits[:LIMITS]]
     told = len(fitting([text for _, text in heaviest], LIMITED // room))
-    governing = run.governing[0] if run.governing else run.sections[0]
+    governing = _drawn(run, run.governing[0] if run.governing else run.sections[0])
     return Summary(
         sections=keys,
         sections_left=len(run.sections) - len(shown),
@@ -144,6 +144,11 @@ def fitting(texts: Sequence[str], room: int, line: int = 1) -> list[str]:
             break
         found.append(text)
     return found
+
+
+def _drawn(run: Run, part: SectionRun) -> SectionRun:
+    """The section to draw: a position is drawn with the section that it is one of, if that is part of the run."""
+    return next((one for one in run.sections if one.section.key == part.section.of), part)
 
 
 def _first_sentence(text: str) -> str:

@@ -84,14 +84,20 @@ def test_a_centre_far_above_the_crest_is_named_and_not_drawn() -> None:
 
 
 def test_ground_below_a_drawing_of_a_small_surface_is_left_out() -> None:
-    layers = [SimpleNamespace(name="peat", thickness=2.0), SimpleNamespace(name="clay", thickness=3.0)]
+    layers = [
+        SimpleNamespace(name=name, thickness=thickness, at_toe=lambda _, thickness=thickness: thickness)
+        for name, thickness in (("peat", 2.0), ("clay", 3.0))
+    ]
     section, place = (
-        cast("Any", SimpleNamespace(soft_layers=layers, columns=SimpleNamespace(floating=None))),
+        cast("Any", SimpleNamespace(soft_layers=layers, slopes=False, columns=SimpleNamespace(floating=None))),
         cast("Any", SimpleNamespace(ground=1.0)),
     )
 
-    assert _bands(section, place, -7.0) == [
-        ("soft", "peat", 1.0, -1.0), ("soft2", "clay", -1.0, -4.0), ("firm", "", -4.0, -7.0),
-    ]  # fmt: skip
-    assert _bands(section, place, -2.0) == [("soft", "peat", 1.0, -1.0), ("soft2", "clay", -1.0, -2.0)]
-    assert _bands(section, place, 1.5) == []
+    def drawn(bottom: float) -> list[tuple[str, str, float, float]]:
+        found = _bands(section, place, (-5.0, 5.0), bottom)
+        assert all(line[0][0] == -5.0 and line[-1][0] == 5.0 for _, _, pair in found for line in pair)
+        return [(material, name, upper[0][1], lower[0][1]) for material, name, (upper, lower) in found]
+
+    assert drawn(-7.0) == [("soft", "peat", 1.0, -1.0), ("soft2", "clay", -1.0, -4.0), ("firm", "", -4.0, -7.0)]
+    assert drawn(-2.0) == [("soft", "peat", 1.0, -1.0), ("soft2", "clay", -1.0, -2.0)]
+    assert drawn(1.5) == []

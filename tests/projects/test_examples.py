@@ -89,7 +89,7 @@ def test_every_factor_of_a_slip_search_leads_to_all_that_the_model_is_made_of(ru
         found = [
             one for one in steps.values() if f"/stability/{one.scope}/" in one.key and one.symbol in FACTORS
         ]  # fmt: skip
-        if part.section.slip is not None and part.section.column_field is not None:
+        if part.section.slip is not None and part.section.column_field is not None and part.section.position is None:
             assert {"F_Bi", "F_Sp", "F_bl"} <= {one.symbol for one in found}
         assert {
             one.key: lacking for one in found if (lacking := sorted(wanted_by(part, one) - reached(steps, one)))
@@ -100,7 +100,7 @@ def wanted_by(part: SectionRun, step: Step) -> set[str]:
     """The fields of the project file that a factor rests on."""
     section = part.section
     strengths = ("c", "phi") if "_drained" in step.scope else ("c_u", "c_u_growth")
-    fields = ("thickness", "gamma", "gamma_sat", *strengths)
+    fields = ("thickness", "thickness_left", "thickness_right", "gamma", "gamma_sat", *strengths)
     layers = {
         section.path_of(f"layer.{one.key}.{name}")
         for one in section.layers for name in fields if getattr(one, name) is not None
@@ -140,7 +140,7 @@ def known(design: Design, part: SectionRun, origin: Origin, keys: set[str]) -> b
     if origin.kind == "step":
         return origin.path in keys
     if origin.kind in {"file", "default"}:
-        return not {origin.path, f"section.{part.section.key}.{origin.path}"}.isdisjoint(design.provenance)
+        return not {origin.path, f"section.{part.section.of}.{origin.path}"}.isdisjoint(design.provenance)
     return bool(origin.text)
 
 

@@ -30,7 +30,8 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
     asked = limits(design)
     of.record(asked)
     of.notes.append(f"{asked.title}: {'; '.join(f'{name} {limit}' for name, limit in asked.rows)}.")
-    of.figures.append(cross_section(section, profile(done["columns"], shared.stages[-1])))
+    if section.position is None:  # a position is level ground of a section that is drawn
+        of.figures.append(cross_section(section, profile(done["columns"], shared.stages[-1])))
 
 
 def stages(section: Section, shared: Frame) -> Table:

@@ -1,14 +1,16 @@
 """The page of the chapter on the columns: places of the cross-section stage by stage."""
 
 from calc.chapters.columns.sketch import grid_plan
+from calc.chapters.shared.across import ACROSS
 from calc.chapters.shared.geometry import PLACES, profile
-from calc.engine.sheet import Page, Sheet, Table, TableColumn, value_text
+from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text, value_text
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 
 say = words_of(__name__)
 
 SHOWN = ("x_tl", "x_el", "x_er", "x_tr", "x_cl", "x_cr", "x_gl", "x_gr")
+THICKNESSES = ("t_ltl", "t_lel", "t_la", "t_ler", "t_ltr")
 OF_BERMS = ("x_ul", "x_ol", "x_kl", "x_kr", "x_or", "x_ur")
 
 
@@ -24,3 +26,20 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
     ]
     of.tables.append(Table(PLACES, say("places-title"), head, rows, say("places-note")))
     of.figures.append(grid_plan(section, profile(of.sheet, of.sheet.axes["stage"][-1])))
+    if section.slopes:
+        _across(of, section)
+
+
+def _across(of: Page, section: Section) -> None:
+    """Thickness of the layers and length of the columns from the left toe to the right one."""
+    of.aside.add(ACROSS)
+    scope, main = of.sheet.scopes[ACROSS], of.sheet
+    head = [TableColumn(words=say("layer")), *(TableColumn(symbol=name) for name in THICKNESSES)]
+    values = [scope[name].array for name in THICKNESSES]
+    rows = [[layer.name, *(number_text(float(one[k]), 2) for one in values)]
+            for k, layer in enumerate(section.layers)]  # fmt: skip
+    more = float(main["t_emb"].array) + float(main["t_up"].array)
+    rows.append([say("soft-layers"), *(number_text(float(one.sum()), 2) for one in values)])
+    rows.append([say("column"), *(number_text(float(one.sum()) + more, 2) for one in values)])
+    note = say("across-note", mean=value_text(scope["L_cm"], {}, "L_cm"))
+    of.tables.append(Table(ACROSS, say("across-title"), head, rows, note))

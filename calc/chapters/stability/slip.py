@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from calc.chapters.shared.earthquake import take_coefficients
 from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO, at_labels
 from calc.chapters.shared.mobilised import state_strain
+from calc.chapters.shared.positions import lacks_positions, of_positions, origins_across
 from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, unproven
 from calc.chapters.shared.soft_ground import Side, factors, missing_strength, sides, slope
 from calc.chapters.shared.strips import strips_of
@@ -55,6 +56,7 @@ from calc.formulas.overall_stability import (
 from calc.formulas.shear_parameters import column_stress_share, soil_stress_share
 from calc.formulas.slip import BISHOP, FELLENIUS
 from calc.inputs import Design, Section
+from calc.inputs.tables.positions import SIDES
 from calc.procedures.slip import RequiredForce, Result
 from calc.procedures.stage_search import Found, Wanted, force_asked, ground_moment, tension, tension_moment
 
@@ -74,9 +76,11 @@ NOT_IN_FILL = "fill too low"
 
 def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Search every stage and factor set on both sides; without what it needs the question stays open."""
-    why = _missing(section)
+    why = _missing(section) or lacks_positions(section, done)
     if why:
         sheet.not_verified("global_stability", TITLE, why)
+        if section.position:
+            _stress_ratio(sheet, done)
         return
     names = (("gamma_Go", "gamma_G"), ("gamma_Qo", "gamma_Q"), ("gamma_Re", "gamma_R_e"))
     factors(sheet, design, section, names)
@@ -89,12 +93,12 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     sheet(plant_in_slip_analysis)
     sheet.take("p_M", done["bearing"]["p_M"])
     sheet.take("Dc_u", at_labels(done["bearing"]["Dc_u"], ratio=GIVEN_RATIO))
-    _new_lift(sheet.scope(*LIFT.shares), done, GIVEN_RATIO)
-    _cell_ratio(sheet, done)
+    _new_lift(sheet.scope(*LIFT.shares), section, done, GIVEN_RATIO)
+    _cell_ratio(sheet, section, done)
     embedment(sheet, section, done)
     searches = Searches(sheet, design, section, done)
     sheet.kept["surfaces"] = [  # circles, blocks and circles within the fill of every side
-        (_circles(searches, side), blocks(searches, side), _face(searches, done, side)) for side in sides(section)
+        (_circles(searches, at), blocks(searches, at), _face(searches, done, at)) for at in sides(section, layers=True)
     ]
     _demand(searches)
     _withhold_verdicts(sheet, unproven(done))
@@ -147,11 +151,21 @@ def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> WithinFill 
     return WithinFill(scope, within, dict(made.case))
 
 
-def _new_lift(scope: Scope, done: dict[str, Sheet], ratio: str) -> None:
-    """Stress shares of the fill while a lift is placed, from the loads under it in the chapter on bearing."""
+def _new_lift(scope: Scope, section: Section, done: dict[str, Sheet], ratio: str) -> None:
+    """Stress shares of the fill while a lift is placed, from the loads under it in the chapter on bearing.
+
+    Where layers change their thickness the share of the soil is the largest of all positions.
+    """
     lift = done["bearing"].scopes["soft_lift"]
     for name in ("mu_sb", "p_Eb", "gamma_Q", "q_qb", "mu_L", "p_nf", "p_Mb"):
         value = at_labels(lift[name], ratio=ratio)
+        if name == "mu_L" and section.slopes:
+            others = of_positions(section, done, "bearing").values()
+            every = [value, *(at_labels(one.scopes["soft_lift"][name], ratio=ratio) for one in others)]
+            largest = np.max([one.array for one in every], axis=0)
+            scope.reading(name, largest, value.axis_names, title=say("reading-mu-l-title"), inputs=[value],
+                          origins=origins_across(section, *SIDES), mask=~value.valid, reason=value.reason)  # fmt: skip
+            continue
         scope.take(name, value.without(_idle(lift, value), NOT_PLACED) if name == "p_nf" else value)
     scope(fill_pressure_before)
     scope(soil_share_under_new_lift)
@@ -165,29 +179,34 @@ def _idle(lift: Scope, like: Value) -> NDArray[np.bool_]:
     return np.asarray(np.broadcast_to(found, like.array.shape))
 
 
-def _cell_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:
+def _cell_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Load shares by the stress ratio of the cell, where a gain of strength counts; the ratio itself is compared."""
     if "ratio" in done["bearing"].axes:
         scope = sheet.scope(*END_CELL.shares)
         scope.take("n_st", done["bearing"]["n_st"].at(ratio=CELL_RATIO))
         scope(soil_stress_share)
         scope(column_stress_share)
-        _new_lift(sheet.scope(*LIFT_CELL.shares), done, CELL_RATIO)
+        _new_lift(sheet.scope(*LIFT_CELL.shares), section, done, CELL_RATIO)
         for state in (END_CELL, LIFT_CELL):
             state.of(sheet).take("Dc_u", done["bearing"]["Dc_u"].at(ratio=CELL_RATIO))
+    _stress_ratio(sheet, done)
+
+
+def _stress_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:
+    """Compare the stress ratio for stability with that of the cell and with measured ones."""
     sheet.take("n_min", done["unit_cell"].scopes["least_ratio"]["n_min"])
     key, title = "stress_ratio", say("cell-ratio")
     why = unproven(done)
     if why:
         sheet.not_verified(key, title, why)
     else:
-        sheet.settled(
-            key, title, say("settled-cell-ratio-why", largest_measured=LARGEST_MEASURED),
-        )  # fmt: skip
+        sheet.settled(key, title, say("settled-cell-ratio-why", largest_measured=LARGEST_MEASURED))
 
 
 def _missing(section: Section) -> str:
     """What the search needs and the project does not give, in words."""
+    if section.position:
+        return say("position", key=section.of)
     if section.widening is not None:
         return say("widened")
     if section.slip is None:
@@ -331,7 +350,7 @@ def _demand(searches: Searches) -> None:
     sheet, section = searches.sheet, searches.section
     largest = np.zeros([len(sheet.axes[name]) for name in ("variant", "stage")])
     short = False
-    for side, state in product(sides(section), searches.states()):
+    for side, state in product(sides(section, layers=True), searches.states()):
         for v, k in searches.falling_short(f"slip{state.ending}{side.ending}"):
             found = _force(searches, side, state, lowest, v, k)
             largest[v, k] = np.maximum(largest[v, k], found.force if found else 0.0)
@@ -351,7 +370,7 @@ def _rests_of_demand(searches: Searches, lowest: int) -> list[Value]:
     """What the demand follows from: the factors without reinforcement, and where the layer lies that is to give it."""
     without = [
         searches.sheet.scopes[f"slip{state.ending}{side.ending}"]["F_B0"]
-        for side, state in product(sides(searches.section), searches.states())
+        for side, state in product(sides(searches.section, layers=True), searches.states())
     ]
     tie = searches.sheet.scopes[f"slip_tie_{lowest}"]
     return [searches.sheet["gamma_Re"], *without, *(tie[name] for name in ("z_rk", "x_rl", "x_rr"))]

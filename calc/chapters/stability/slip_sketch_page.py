@@ -6,8 +6,10 @@ from math import inf
 import numpy as np
 
 from calc.chapters.shared.geometry import Profile, at_toes, column_axes, profile
+from calc.chapters.shared.layer_lines import bands, layer_lines, level_at, outline, toe_below
 from calc.chapters.shared.mats import ACROSS
 from calc.engine.figure import Anchor, Arrow, Fill, Item, Label, Line, Polygon, Scene, box
+from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -16,6 +18,7 @@ from calc.procedures.slip import Circle, Contours, Result
 say = words_of(__name__)
 
 Pair = tuple[float, float]
+Lines = tuple[tuple[Pair, ...], tuple[Pair, ...]]
 
 MARGIN = 4.0
 DEEP = 0.05  # m below the ground, up to which a surface is one within the fill
@@ -42,7 +45,7 @@ def slip_sketch(
     left = min(place.outline[0][0] if xs[0] < place.left_shoulder else 0.0, xs[0]) - MARGIN
     right = max(place.outline[-1][0] if xs[-1] > place.right_shoulder else 0.0, xs[-1]) + MARGIN
     within = min(y for _, y in found.points) >= place.ground - DEEP
-    bottom = place.ground - MARGIN / 2 if within else place.toes - 2.0
+    bottom = place.ground - MARGIN / 2 if within else place.lowest_toes - 2.0
     if (wide := xs[-1] - xs[0]) < SMALL * (right - left):
         around = wide + NEAR
         left, right = max(left, xs[0] - around), min(right, xs[-1] + around)
@@ -56,9 +59,9 @@ def slip_sketch(
         *_circle(found, 2 * place.crest - bottom),
         *_forces(found, place),
         *(
-            _names(section, place, bottom, left + 0.2, "start")
+            _names(section, place, (left, right), bottom, left + 0.2, "start")
             if xs[0] + xs[-1] > left + right
-            else _names(section, place, bottom, right - 0.2, "end")
+            else _names(section, place, (left, right), bottom, right - 0.2, "end")
         ),
     )
     kind = "circle" if isinstance(found.surface, Circle) else "translational mechanism"
@@ -69,22 +72,19 @@ def slip_sketch(
     return Scene(f"{scope.name}-circle", title, alt, tuple(items), width_mm=WIDTH, note=note)
 
 
-def _bands(section: Section, place: Profile, bottom: float) -> list[tuple[Fill, str, float, float]]:
-    """The layers and the firm one as far as they are drawn: material, name, top and base."""
-    edges = [place.ground]
-    for layer in section.soft_layers:
-        edges.append(edges[-1] - layer.thickness)
-    edges = [max(edge, bottom) for edge in (*edges, bottom)]
+def _bands(section: Section, place: Profile, between: Pair, bottom: float) -> list[tuple[Fill, str, Lines]]:
+    """The layers and the firm one as far as they are drawn: material, name, upper and lower end."""
     named: list[tuple[Fill, str]] = [
         ("soft2" if k % 2 else "soft", layer.name) for k, layer in enumerate(section.soft_layers)
     ]
-    bands = zip([*named, (at_toes(section, named[-1][0]), "")], edges, edges[1:], strict=False)
-    return [(*own, top, base) for own, top, base in bands if base < top]
+    ends = bands(layer_lines(section, place, *between), bottom)
+    drawn = zip([*named, (at_toes(section, named[-1][0]), "")], ends, strict=True)
+    return [(*own, pair) for own, pair in drawn if len({y for line in pair for _, y in line}) > 1]
 
 
 def _ground(section: Section, place: Profile, between: Pair, bottom: float) -> Iterator[Item]:
-    for material, _, top, base in _bands(section, place, bottom):
-        yield Polygon(box(*between, top, base), material)
+    for material, _, ends in _bands(section, place, between, bottom):
+        yield Polygon(outline(*ends), material)
     yield Polygon(_fill(place, *between), "fill")
 
 
@@ -97,10 +97,13 @@ def _fill(place: Profile, left: float, right: float) -> tuple[Pair, ...]:
     return tuple(dict.fromkeys([(first, place.ground), *surface, (last, place.ground)]))
 
 
-def _names(section: Section, place: Profile, bottom: float, at: float, anchor: Anchor) -> Iterator[Item]:
+def _names(
+    section: Section, place: Profile, between: Pair, bottom: float, at: float, anchor: Anchor
+) -> Iterator[Item]:  # fmt: skip
     """The layers by name, on the side away from the slip surface."""
-    for _, name, top, base in _bands(section, place, bottom):
-        if name:
+    for _, name, ends in _bands(section, place, between, bottom):
+        top, base = (level_at(line, at) for line in ends)
+        if name and above(top, base):
             yield Label(at, (top + base) / 2, name, anchor, "small")
 
 
@@ -109,7 +112,8 @@ def _columns(section: Section, place: Profile, between: Pair, bottom: float) -> 
     half, (left, right) = section.columns.diameter / 2, between
     for x in column_axes(section, place.left_column, place.right_column):
         if left <= x - half and x + half <= right:
-            yield Polygon(box(x - half, x + half, place.ground, min(max(place.toes, bottom), place.ground)), "column")
+            toe = min(max(toe_below(place, x), bottom), place.ground)
+            yield Polygon(box(x - half, x + half, place.ground, toe), "column")
 
 
 def _ties(section: Section, place: Profile, left: float, right: float) -> Iterator[Item]:
