@@ -76,8 +76,7 @@ NOT_IN_FILL = "fill too low"
 
 def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Search every stage and factor set on both sides; without what it needs the question stays open."""
-    why = _missing(section) or lacks_positions(section, done)
-    if why:
+    if why := _missing(section) or lacks_positions(section, done):
         sheet.not_verified("global_stability", TITLE, why)
         if section.position:
             _stress_ratio(sheet, done)
