@@ -69,4 +69,4 @@ def _dimensions(section: Section, rows: list[float], length: float) -> Iterator[
     top = length + 3 * (0.5 + ROW) / 2 * section.columns.diameter  # above the numbers
     yield Dimension(rows[0], top, rows[-1], top, f"{rows[-1] - rows[0]:.2f} m", 2.0)
     if len(rows) > 1:
-        yield Dimension(rows[0], 0.0, rows[1], 0.0, f"{rows[1] - rows[0]:.2f} m", -5.0)
+        yield Dimension(rows[0], 0.0, rows[1], 0.0, f"{rows[1] - rows[0]:.2f} m", -9.0)
