@@ -37,7 +37,9 @@ from calc.chapters.platform.page import page as platform_page
 from calc.chapters.platform.steps import platform
 from calc.chapters.reinforcement.page import page as reinforcement_page
 from calc.chapters.reinforcement.steps import reinforcement
+from calc.chapters.shared.column_zones import OF_ZONES, say_once
 from calc.chapters.shared.division import rests_on_division
+from calc.chapters.shared.positions import concerns, leave_to_others
 from calc.chapters.sleeve.page import page as sleeve_page
 from calc.chapters.sleeve.steps import sleeve
 from calc.chapters.stability.page import page as stability_page
@@ -50,7 +52,7 @@ from calc.chapters.widening.page import page as widening_page
 from calc.chapters.widening.steps import widening
 from calc.engine.sheet import Cases, Page, Sheet, Verdict, settle, settle_cited, settle_turns
 from calc.inputs import Design, Section
-from calc.inputs.tables.section import ZONE
+from calc.inputs.tables.positions import with_positions
 from calc.numbering import line_numbers
 from calc.procedures.answers import watch_searches
 from calc.progress import Progress, Tell, shared
@@ -66,7 +68,8 @@ class Chapter:
 
     ``check`` writes the sheet and is None where the calculation leaves the question open; ``page`` then chooses from
     the finished sheets what prints, and changes nothing in them. Where ``across``, both come after all other chapters
-    of all sections, and find the sheets of another section under ``KEY/chapter``.
+    of all sections, and find the sheets of another section under ``KEY/chapter``; where ``positions``, they find those
+    of the positions of the section.
     """
 
     key: str
@@ -75,6 +78,7 @@ class Chapter:
     check: Check | None = None
     page: Write | None = None
     across: bool = False
+    positions: bool = False
 
 
 CHAPTERS = (
@@ -89,6 +93,7 @@ CHAPTERS = (
         "load sharing, radial expansion, ring tension and settlement",
         unit_cell,
         unit_cell_page,
+        positions=True,
     ),
     Chapter("sleeve", "Sleeve", "tensile resistance, strain and creep strain of the sleeve", sleeve, sleeve_page),
     Chapter(
@@ -106,7 +111,12 @@ CHAPTERS = (
         bearing_page,
     ),
     Chapter(
-        "stability", "Global stability", "slip surfaces and sliding blocks for every stage", stability, stability_page
+        "stability",
+        "Global stability",
+        "slip surfaces and sliding blocks for every stage",
+        stability,
+        stability_page,
+        positions=True,
     ),
     Chapter(
         "thrust",
@@ -169,12 +179,6 @@ CHAPTERS = (
 )
 
 
-OF_ZONES = (
-    "basis", "ground", "columns", "unit_cell", "sleeve", "consolidation", "bearing", "stability", "load_transfer",
-    "filters",
-)  # fmt: skip
-"""What is calculated for every zone of the columns as well, before the chapters of the section, which read it under
-``KEY.ZONE/chapter``; the other chapters have an empty sheet there."""
 DIVIDED = "sleeve"  # the last chapter whose results may ask for thinner sublayers
 MOST_HALVINGS = 3
 
@@ -238,41 +242,35 @@ class CalculationError(ArithmeticError):
     """Inputs that are valid one by one but for which a chapter finds no solution or no finite number."""
 
 
-def run_section(design: Design, section: Section, tell: Tell | None = None) -> SectionRun:
+def run_section(
+    design: Design, section: Section, tell: Tell | None = None, others: Mapping[str, Sheet] | None = None
+) -> SectionRun:  # fmt: skip
     """Every chapter of one section in order, after those of its zones; `finished` adds those that compare sections.
 
-    ``tell`` is given a line of progress at a time; ``CalculationError`` says where a chapter has no finite number.
+    ``tell`` is given a line of progress at a time; ``others`` are the sheets of positions of the section as
+    ``KEY/chapter``. ``CalculationError`` says where a chapter has no finite number.
     """
     parts = section.by_zones()
     *of_zones, own = shared(tell, [sum(_work(one)) for one in (*parts, section)])
     zones = tuple(_run_part(design, part, told) for part, told in zip(parts, of_zones, strict=True))
     known = {f"{part.section.key}/{sheet.key}": sheet for part in zones for sheet in part.sheets}
-    whole = _run_part(design, section, own, known)
+    whole = _run_part(design, section, own, {**known, **(others or {})})
     for zone in zones:
-        _say_once(whole, zone)
+        say_once(whole.sheets, zone.sheets)
     return replace(whole, zones=zones)
 
 
-def _say_once(whole: SectionRun, zone: SectionRun) -> None:
-    """Leave out of a zone what is said of its section in the same words and with the same numbers."""
-    for own, of_zone in zip(whole.sheets, zone.sheets, strict=True):
-        said = [(one.key, one.note, one.utilisation) for one in own.verdicts]
-        of_zone.verdicts[:] = [one for one in of_zone.verdicts if (one.key, one.note, one.utilisation) not in said]
-        of_zone.limitations[:] = [one for one in of_zone.limitations if one not in own.limitations]
-        of_zone.rests[:] = [one for one in of_zone.rests if one not in own.rests]
-
-
 def _run_part(
-    design: Design, section: Section, tell: Tell | None, zones: Mapping[str, Sheet] | None = None
+    design: Design, section: Section, tell: Tell | None, others: Mapping[str, Sheet] | None = None
 ) -> SectionRun:  # fmt: skip
     """The chapters of a section or of a zone of it; the sublayers are halved while results rest on their thickness."""
     last = 1 + [chapter.key for chapter in CHAPTERS].index(DIVIDED)
     done: dict[str, Sheet] = {}
-    run_chapters(design, section, CHAPTERS[:last], done, tell, zones)
+    run_chapters(design, section, CHAPTERS[:last], done, tell, others)
     while rests_on_division(done) and section.halvings < MOST_HALVINGS:
         section, done = section.with_halved_sublayers(), {}
-        run_chapters(design, section, CHAPTERS[:last], done, tell, zones)
-    run_chapters(design, section, [one for one in CHAPTERS[last:] if not one.across], done, tell, zones)
+        run_chapters(design, section, CHAPTERS[:last], done, tell, others)
+    run_chapters(design, section, [one for one in CHAPTERS[last:] if not one.across], done, tell, others)
     return SectionRun(section, tuple(done.values()))
 
 
@@ -288,7 +286,7 @@ def finished(design: Design, parts: Sequence[SectionRun], tell: Tell | None = No
     known = {f"{part.section.key}/{sheet.key}": sheet for part in whole for sheet in part.sheets}
     keys = {part.section.key: [one.key for sheet in part.sheets for one in sheet.verdicts] for part in whole}
     for part in whole:
-        settle_turns(part.sheets, keys[part.section.whole_key])
+        settle_turns(part.sheets, keys[part.section.of])
         settle_cited(part.sheets)
     for part in whole:
         write_pages(design, part.section, {sheet.key: sheet for sheet in part.sheets}, part.cases, known)
@@ -324,29 +322,32 @@ def run_chapters(
         except ArithmeticError as error:
             message = f"section {section.key}, {chapter.title}: {error}"
             raise CalculationError(message) from error
+        leave_to_others(sheet, section)
         sheet.title = chapter.title
         done[chapter.key] = sheet.finish()
 
 
 def _concerns(chapter: Chapter, section: Section) -> bool:
-    """Whether a chapter is calculated for a zone of the columns, of a zone."""
-    return section.zone is None or chapter.key in OF_ZONES
+    """Whether a chapter is calculated for a section, a zone of its columns or a position across."""
+    return (section.zone is None or chapter.key in OF_ZONES) and concerns(chapter.key, section)
 
 
 def _sheet_of(chapter: Chapter, design: Design, section: Section, read: dict[str, Sheet]) -> Sheet:
-    """The sheet of a chapter; an empty one where a zone has none of its own."""
+    """The sheet of a chapter; an empty one where a zone or a position has none of its own."""
     if not _concerns(chapter, section):
         return Sheet(section=section.key, key=chapter.key)
     return chapter.check(design, section, read) if chapter.check else _open_chapter(section, chapter)
 
 
 def _of_others(chapter: Chapter, section: Section, others: Mapping[str, Sheet] | None) -> dict[str, Sheet]:
-    """What a chapter reads of the zones of its section, and one that compares sections of the other ones."""
-    own, zones = f"{section.key}/", f"{section.key}{ZONE}"
-    return {
-        path: one for path, one in (others or {}).items()
-        if not path.startswith(own) and (chapter.across or path.startswith(zones))
-    }  # fmt: skip
+    """What a chapter reads of the zones and positions of its section, and one that compares sections of others."""
+    if chapter.across:
+        own = f"{section.key}/"
+        return {path: one for path, one in (others or {}).items() if not path.startswith(own)}
+    parts = {one.key for one in section.by_zones()}
+    if chapter.positions and section.slopes:
+        parts |= {one.key for one in with_positions(section)[1:]}
+    return {path: one for path, one in (others or {}).items() if path.partition("/")[0] in parts}
 
 
 def _teller(section: Section, chapter: Chapter, tell: Tell | None) -> Callable[[], None]:
@@ -370,7 +371,7 @@ def _work(section: Section) -> list[float]:
     long = {
         "unit_cell": 1.0,
         "consolidation": 10.0 if in_time else 0.0,
-        "stability": 70.0 if section.slip and section.zone is None else 0.0,
+        "stability": 70.0 if section.slip and section.zone is None and section.position is None else 0.0,
         "monitoring": 15.0 if in_time and section.monitoring and section.zone is None else 0.0,
     }
     return [max(0.1, long.get(chapter.key, 0.0)) for chapter in CHAPTERS]
@@ -378,9 +379,14 @@ def _work(section: Section) -> list[float]:
 
 def run_checks(design: Design, tell: Tell | None = None) -> Run:
     """Every section of a design; ``tell`` is given one line of progress at a time."""
-    work = [sum(sum(_work(one)) for one in (*section.by_zones(), section)) for section in design.sections]
-    pairs = zip(design.sections, shared(tell, work), strict=True)
-    return finished(design, [run_section(design, section, told) for section, told in pairs], tell)
+    order = sorted(design.sections, key=lambda one: one.position is None)  # a section reads what its positions found
+    work = [sum(sum(_work(one)) for one in (*section.by_zones(), section)) for section in order]
+    parts, known = dict[str, SectionRun](), dict[str, Sheet]()
+    for section, told in zip(order, shared(tell, work), strict=True):
+        part = parts[section.key] = run_section(design, section, told, known)
+        if section.position:
+            known |= {f"{section.key}/{sheet.key}": sheet for sheet in part.sheets}
+    return finished(design, [parts[section.key] for section in design.sections], tell)
 
 
 def _open_chapter(section: Section, chapter: Chapter) -> Sheet:

@@ -119,13 +119,13 @@ def show_cautions(design: "Design") -> None:
 
 
 def chosen_sections(design: "Design", keys: tuple[str, ...]) -> "list[Section]":
-    """The sections of a design with these keys, all without any; an unknown key is wrong usage."""
+    """The sections with these keys and their positions, all without any key; an unknown key is wrong usage."""
     known = [section.key for section in design.sections]
     for key in keys:
         if key not in known:
             message = f"must be a section of the project ({', '.join(known)}), got {key}."
             raise click.BadParameter(message, param_hint="--section")
-    return [section for section in design.sections if not keys or section.key in keys]
+    return [section for section in design.sections if not keys or {section.key, section.of} & {*keys}]
 
 
 def write(path: Path, content: bytes) -> None:

@@ -250,4 +250,6 @@ _("s_bH", "s_{b,H}", "m", 1, "settlement below the toe by the elastic half-space
 _("t_ho", "t_{ho}", "day", 1, "hand-over")
 _("t_en", "t_{e,n}", "day", 1, "end of the last step that places fill")
 _("s_iu", "s_{i,u}", "m", 2, "settlement of the sublayer without columns", shown="mm")
+_("z_toe", "z_{toe}", "m", 3, "level of the toes of the columns")
+_("s_cen", "s_{centre}", "m", 1, "settlement at the centre", shown="mm")
 _("e_0", "e_0", "-", 3, "initial void ratio of the soil")

@@ -47,7 +47,6 @@ _("K_0s", "K_{0,s}", "-", 5, "at-rest coefficient of the soil, applied to the st
 _("E_ref", "E_{ref}", "kPa", 1, "oedometer modulus of the soil at the reference pressure")
 _("m", "m", "-", 3, "exponent of the stress-dependent modulus")
 _("Ds_pos", "Δs", "m", 1, "difference of the settlements of centre and crest edge", shown="mm")
-_("s_cen", "s_{centre}", "m", 1, "settlement at the centre", shown="mm")
 _("s_sho", "s_{edge}", "m", 1, "settlement at the crest edge", shown="mm")
 
 RAITHEL = "Raithel et al. (2005), ASCE GSP 136, Geo-Frontiers, Austin, 3–4"

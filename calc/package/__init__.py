@@ -70,7 +70,7 @@ def write_extract(
     holds and that it is none of the whole calculation; all results are attached.
     """
     tell = progress or _silent
-    parts = tuple(part for part in run.sections if not keys or part.section.whole_key in keys)
+    parts = tuple(part for part in run.sections if not keys or {part.section.key, part.section.of} & {*keys})
     held = [f"section{'s' * (len(parts) > 1)} {', '.join(part.section.key for part in parts)}"] if keys else []
     numbers = [f"{place}" for place, one in enumerate(CHAPTERS, start=1) if one.key in chapters]
     held += [f"chapter{'s' * (len(numbers) > 1)} {', '.join(numbers)}"] * bool(numbers)

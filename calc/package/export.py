@@ -43,7 +43,7 @@ def export_files(run: Run) -> dict[str, bytes]:
         **{
             f"cross-section-{part.section.key}.dxf": drawing(_cross_section(part), _heading(part, of), dated)
             for part in run.sections
-            if part.section.zone is None
+            if part.section.zone is None and part.section.position is None
         },
     }
 

@@ -143,7 +143,7 @@ class TypedFile:
 
     def _singles(self, rows: Mapping[Path, Group]) -> Iterator[TypedTable]:
         owners = sorted({own for row in rows.values() for own in row if own}, key=str)
-        every: list[Path] = [("section", k) for k in range(len(self.design.sections))]
+        every: list[Path] = [("section", k) for k in range(len(self.design.stated))]
         if len(every) == 1:  # a single section has no column of its own
             yield self._single(rows, [((), *every)])
             return
@@ -188,7 +188,7 @@ class TypedFile:
         return TypedTable("", head if len(columns) > 1 else (), tuple(made), wide=len(columns) > BESIDE)
 
     def _owner(self, own: Path) -> str:
-        return self.design.sections[int(own[1])].key if own else "all"
+        return self.design.stated[int(own[1])].key if own else "all"
 
     # Lists of tables
 
@@ -245,7 +245,7 @@ class TypedFile:
     def _items(self, paths: Sequence[Path]) -> list[Item]:
         """Sections, fields and lines of the items; those of several sections together where they are alike."""
         own_lists = {parted(path)[0] for path in paths}
-        common = [section.key for k, section in enumerate(self.design.sections) if ("section", k) not in own_lists]
+        common = [section.key for k, section in enumerate(self.design.stated) if ("section", k) not in own_lists]
         users = self._users = {own: [self._owner(own)] if own else common for own in own_lists}
         items: dict[tuple[Path, int], list[Path]] = {}
         for path in paths:
@@ -261,7 +261,7 @@ class TypedFile:
                 for path in items[item]:
                     fields_of.setdefault(self._key(path), []).append(path)
             keys = [key for own, _ in same for key in users[own]]
-            owners = "all" if len(keys) == len(self.design.sections) > 1 else ", ".join(dict.fromkeys(keys))
+            owners = "all" if len(keys) == len(self.design.stated) > 1 else ", ".join(dict.fromkeys(keys))
             lines = ", ".join(self._lines(items[item], span=True) for item in same)
             made.append((owners or "not used", fields_of, lines))
         return made

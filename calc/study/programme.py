@@ -109,6 +109,9 @@ class Search:
             message = f"section {section.key}: a programme is searched for one grid of columns, not by zones ({names})."
             raise OpenError(message)
         self.design, self.section, self.wish = design, section, wish
+        if section.slopes or section.position:
+            message = f"section {section.of}: dates are not searched where layers change their thickness across."
+            raise OpenError(message)
         self.done = chapters(design, section, until="consolidation")
         if "course" not in self.done["consolidation"].scopes:
             notes = dict.fromkeys(verdict.note for verdict in self.done["consolidation"].verdicts)

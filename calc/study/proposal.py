@@ -49,7 +49,7 @@ def proposal_text(design: Design, proposals: Sequence[Proposal], head: Sequence[
     own = (("stage",), ("consolidation", "hand_over"))
     common = [
         section.key
-        for index, section in enumerate(design.sections)
+        for index, section in enumerate(design.stated)
         if not any(("section", index, *path) in typed.places for path in own)
     ]
     shared = [one for one in proposals if one.key in common]
@@ -77,10 +77,10 @@ def _comment(text: str) -> Iterator[str]:
 
 def _tables(design: Design, typed: _Typed, proposal: Proposal, header: str) -> Iterator[str]:
     """The tables of the stages as typed, a blank line after each, with other starts."""
-    number = next(k for k, one in enumerate(design.sections) if one.key == proposal.key)
+    number = next(k for k, one in enumerate(design.stated) if one.key == proposal.key)
     own: Path = ("section", number, "stage")
     at = own if own in typed.places else ("stage",)
-    for index, (stage, start) in enumerate(zip(design.sections[number].stages, proposal.starts, strict=True)):
+    for index, (stage, start) in enumerate(zip(design.stated[number].stages, proposal.starts, strict=True)):
         yield f"[[{header}]]"
         yield from _stage(typed, (*at, index), None if start == stage.start else f'"{day_text(start)}"')
         yield ""

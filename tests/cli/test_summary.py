@@ -163,6 +163,20 @@ def test_section_runs_that_section_alone_and_says_what_it_left_out(command: Comm
     assert record["left_out"] == ["section A"]
 
 
+def test_section_is_run_with_its_positions(command: Command, project: Path) -> None:
+    two_sections(project)
+    file = project / "project.toml"
+    head, own, tail = file.read_text(encoding="utf-8").rpartition('key = "B"')
+    tail = tail.replace("makeup_fill = true", "makeup_fill = false")
+    tail = tail.replace('\nthickness = "4.0 m"', '\nthickness = "4.0 m"\nthickness_right = "5.0 m"')
+    file.write_text(head + own + tail, encoding="utf-8")
+
+    record = json.loads(command("check", project, "--section", "B", "--json").stdout)
+
+    assert [section["key"] for section in record["sections"]] == ["B", "B.re", "B.rt"]
+    assert record["left_out"] == ["section A"]
+
+
 SLIP = """
 [slip]
 drained = true

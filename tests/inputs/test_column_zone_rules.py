@@ -95,6 +95,21 @@ def test_zones_are_refused_together_with_an_earthquake(tmp_path: Path) -> None:
     assert "earthquake: must be left out with columns.zone: the inertia of the columns is not found by zones" in message
 
 
+@pytest.mark.parametrize("spacing", ["1.75 m", "2.20 m"])
+def test_zones_are_refused_together_with_sloping_layers(tmp_path: Path, spacing: str) -> None:
+    """Neither is calculated as if it were the other; a zone that has the grid of the section is refused as well."""
+    text = TEXT.replace('thickness = "5.0 m"', 'thickness = "5.0 m"\nthickness_right = "6.0 m"')
+    message = told(tmp_path, text.replace('spacing = "1.75 m"', f'spacing = "{spacing}"'))
+
+    (line,) = message.splitlines()
+    place, _, said = line.partition(": ")
+    assert place.startswith(f"{tmp_path / 'project.toml'}:")
+    assert said == (
+        "columns.zone: must be left out with layers that change their thickness across: each zone of columns is "
+        "calculated on level layers alone, got a table"
+    )
+
+
 def test_a_zone_beyond_the_toe_of_the_bank_is_refused(tmp_path: Path) -> None:
     """Nothing rests on its columns."""
     wide = TEXT.replace('beyond_left = "6.3 m"', 'beyond_left = "14 m"').replace(

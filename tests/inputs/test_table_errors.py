@@ -80,7 +80,7 @@ def test_an_unknown_key_without_a_near_one_lists_the_keys(refused: Refused) -> N
 
     assert line.endswith(
         "columns.zzz: must be one of the keys known here: pattern, spacing, diameter, installation, K_star, embedment, "
-        "upstand, fill, floating, got an unknown key"
+        "upstand, fill, floating, zone, got an unknown key"
     )
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from math import cos, pi, radians, sin, tan
+from typing import Any
 
 import numpy as np
 import pytest
@@ -181,7 +182,7 @@ def test_resistance_falls_with_the_square_of_the_cosine_of_the_base() -> None:
         ({"share": 1.5}, "share"),
     ],
 )
-def test_bending_that_cannot_be_is_refused(change: dict[str, float], words: str) -> None:
+def test_bending_that_cannot_be_is_refused(change: dict[str, Any], words: str) -> None:
     model = bent(r1())
     field = replace(field_of(model), bending=replace(BEND, **change))
 

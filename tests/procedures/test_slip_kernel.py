@@ -217,8 +217,10 @@ def layered(random: np.random.Generator) -> Model:
     soils = []
     for index in range(3):
         kind = random.integers(3)
-        c_u = {"c_u": float(random.uniform(8, 30)), "c_u_growth": 1.0, "c_u_level": 0.0} if kind == 0 else {}
-        r_u = {"r_u": float(random.uniform(0, 0.4))} if kind == 1 else {}
+        c_u: dict[str, Any] = (
+            {"c_u": float(random.uniform(8, 30)), "c_u_growth": 1.0, "c_u_level": 0.0} if kind == 0 else {}
+        )
+        r_u: dict[str, Any] = {"r_u": float(random.uniform(0, 0.4))} if kind == 1 else {}
         soils.append(Soil(f"{index}", 17.0 + index, 18.5 + index, c=float(random.uniform(0, 15)),
                           phi=float(random.uniform(0.2, 0.6)), **c_u, **r_u))  # fmt: skip
     top, toe = float(random.uniform(3, 7)), float(random.uniform(6, 16))

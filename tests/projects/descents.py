@@ -31,7 +31,7 @@ def descent_of(runs: Iterable[Run], known: Descent | None = None) -> Descent:
     reads = {name: dict.fromkeys(by) for name, by in known.reads.items()} if known else {}
     for run in runs:
         for part in run.sections:
-            beside = [one for one in run.sections if one.section.whole_key == part.section.whole_key]
+            beside = [one for one in run.sections if one.section.of == part.section.of]
             steps = {step.key: step for one in beside for sheet in one.sheets for step in sheet.steps}
             for chapter, step in _given(part):
                 for path in paths_of(step):

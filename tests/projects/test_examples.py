@@ -17,17 +17,21 @@ from calc.inputs import Design, Section, read_design
 from calc.inputs.reading.starter import starter_project
 from calc.numbering import listed, own_key
 from calc.package import write_package
+from calc.package.pages import FIRST_HEAD
 from calc.package.writer import writers
 from calc.terminal.descent import descent
 from tests.packages.columns import lines_of as printed_steps
 from tests.packages.columns import own_values, rows_of, wrong_columns
-from tests.packages.reading import typed
+from tests.packages.reading import page_texts, typed
 from tests.projects.descents import descent_of
 from tests.projects.store import EXAMPLES, OF_SEARCH, STORED, lines_of, read_results, results, run_of, same, summary
 from tests.projects.verdict_list import ENDING, OTHERWISE, PAGE, RENEW, page_of, read_page
 from tests.projects.verdict_list import rows_of as verdict_rows
 
 pytestmark = pytest.mark.examples
+
+
+CAUTION = "who remains responsible for the design."  # its end
 
 
 @pytest.fixture(scope="module", params=EXAMPLES, ids=lambda project: project.name)
@@ -57,8 +61,8 @@ def test_every_input_of_every_step_leads_to_a_step_a_field_or_a_factor(run: Run)
 
 
 def steps_of_section(run: Run, part: SectionRun) -> dict[str, Step]:
-    """The steps of a section with those of the zones of its columns, which it reads."""
-    beside = [one for one in run.sections if one.section.whole_key == part.section.whole_key]
+    """The steps of a section with those of its positions and of the zones of its columns, which it reads."""
+    beside = [one for one in run.sections if one.section.of == part.section.of]
     return {step.key: step for one in beside for sheet in one.sheets for step in sheet.steps}
 
 
@@ -87,10 +91,11 @@ MODELLED = (
 def test_every_factor_of_a_slip_search_leads_to_all_that_the_model_is_made_of(run: Run) -> None:
     """Followed back to the project file: a field that the record does not reach could change a factor unseen."""
     for part in run.sections:
-        steps = steps_of_section(run, part)
+        steps, section = steps_of_section(run, part), part.section
         own = [step for sheet in part.sheets for step in sheet.steps]
         found = [one for one in own if f"/stability/{one.scope}/" in one.key and one.symbol in FACTORS]
-        if part.section.slip is not None and part.section.column_field is not None and part.section.zone is None:
+        whole = section.zone is None and section.position is None
+        if section.slip is not None and section.column_field is not None and whole:
             assert {"F_Bi", "F_Sp", "F_bl"} <= {one.symbol for one in found}
         assert {
             one.key: lacking for one in found if (lacking := sorted(wanted_by(part, one) - reached(steps, one)))
@@ -101,7 +106,7 @@ def wanted_by(part: SectionRun, step: Step) -> set[str]:
     """The fields of the project file that a factor rests on."""
     section = part.section
     strengths = ("c", "phi") if "_drained" in step.scope else ("c_u", "c_u_growth")
-    fields = ("thickness", "gamma", "gamma_sat", *strengths)
+    fields = ("thickness", "thickness_left", "thickness_right", "gamma", "gamma_sat", *strengths)
     layers = {
         section.path_of(f"layer.{one.key}.{name}")
         for one in section.layers for name in fields if getattr(one, name) is not None
@@ -141,7 +146,7 @@ def known(design: Design, part: SectionRun, origin: Origin, keys: AbstractSet[st
     if origin.kind == "step":
         return origin.path in keys
     if origin.kind in {"file", "default"}:
-        return not {origin.path, f"section.{part.section.whole_key}.{origin.path}"}.isdisjoint(design.provenance)
+        return not {origin.path, f"section.{part.section.of}.{origin.path}"}.isdisjoint(design.provenance)
     return bool(origin.text)
 
 
@@ -188,10 +193,27 @@ def test_every_quantity_of_the_example_has_its_number_in_the_list_of_its_chapter
         assert names == list(listed(chapter)), f"calc/chapters/{chapter}/lines.txt lacks quantities: {RENEW}"
 
 
+@pytest.fixture(scope="module")
+def pdf(run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The package of an example."""
+    return write_package(run, tmp_path_factory.mktemp("example")).pdf
+
+
 @pytest.mark.slow
-def test_every_line_of_the_package_is_there_and_every_column_recomputes(run: Run, tmp_path: Path) -> None:
+def test_opening_has_two_pages(pdf: Path) -> None:
+    """The cover with revisions and contents, and the summary with its caution."""
+    first, second, third = page_texts(pdf)[:3]
+
+    assert "Contents" in first
+    assert "Main limitations" in second
+    assert CAUTION in " ".join(second.split())
+    assert FIRST_HEAD in third
+
+
+@pytest.mark.slow
+def test_every_line_of_the_package_is_there_and_every_column_recomputes(run: Run, pdf: Path) -> None:
     """Read from the PDF: inputs and result may be off by half a unit of their last digit; typed inputs are exact."""
-    rows = rows_of(run, write_package(run, tmp_path).pdf)
+    rows = rows_of(run, pdf)
     read = own_values(run, rows)
     by_section = {writer.part.section.key: writer for writer in writers(run)}
     computed = {}

@@ -128,6 +128,13 @@ def test_folder_without_a_project_is_wrong_use(size: Size, folder: Path) -> None
             bank_text(('c_h = "0.6 m^2/a"\n', "")),
             "section A: consolidation is not settled. Not given: coefficient of horizontal consolidation of “Peat”",
         ),
+        (
+            bank_text(
+                ("makeup_fill = true", "makeup_fill = false"),
+                ('thickness = "4.0 m"\ngamma', 'thickness = "4.0 m"\nthickness_right = "5 m"\ngamma'),
+            ),
+            "section A: dates are not searched where layers change their thickness across.",
+        ),
     ],
 )  # fmt: skip
 def test_inputs_that_do_not_do_end_with_three(size: Size, folder: Path, text: str, words: str) -> None:

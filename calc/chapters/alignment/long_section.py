@@ -39,7 +39,7 @@ def long_sections(design: Design, done: Mapping[str, Sheets]) -> Iterator[Chart]
     parts = sorted(
         (
             Part(ends, one.key, _settled(one, done[one.key]), _since(done[one.key]["alignment"]))
-            for one in design.sections
+            for one in design.stated
             if one.key in done and AFTER in done[one.key]["alignment"].scopes and (ends := ends_of(one.chainage))
         ),
         key=lambda part: part.ends,

@@ -76,7 +76,7 @@ def alignment(design: Design, section: Section, done: Sheets) -> Sheet:
 
     ``done`` holds the sheets of other sections as well, as ``KEY/chapter``.
     """
-    if design.alignment is None and len(design.sections) == 1:
+    if design.alignment is None and len(design.stated) == 1:
         sheet, why = chapter("alignment", design, section), ""  # nothing to compare it with, and nobody asks
     else:
         sheet, why = settlements(design, section, done)
@@ -116,10 +116,13 @@ def _ends(design: Design, section: Section, done: Sheets) -> tuple[list[End], li
         if one.to != SECTION:
             found.append(End(say("to-other", what=one.name or one.to, place=place_text(place)), index, one, None))
             continue
-        other = next((other for other in design.sections if other.key != section.key and _ends_at(other, place)), None)
+        other = next((other for other in design.stated if other.key != section.of and _ends_at(other, place)), None)
         if other is None or f"{other.key}/consolidation" not in done:
             why.append(say("not-run", place=place_text(place)))
             continue
+        # Along a crest edge the same edge of the other section follows, or its level ground.
+        ending = section.position.ending if section.position else ""
+        other = next((one for one in design.sections if ending and one.key == other.key + ending), other)
         head = f"{other.key}/"
         theirs = {key.removeprefix(head): one for key, one in done.items() if key.startswith(head)}
         sheet, lacking = settlements(design, other, theirs)

@@ -7,6 +7,7 @@ from itertools import pairwise
 from markupsafe import Markup
 
 from calc.chapters.shared.geometry import Profile, at_toes, column_axes
+from calc.chapters.shared.layer_lines import bands, layer_lines, level_at, outline, toe_below
 from calc.engine.figure import (
     Arrow,
     Callouts,
@@ -21,7 +22,7 @@ from calc.engine.figure import (
     box,
     symbol_text,
 )
-from calc.engine.levels import above
+from calc.engine.levels import above, same
 from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.inputs.tables.column_zones import grid_strips
@@ -50,7 +51,7 @@ class _Levels:
     edges: tuple[Point, Point]
     outline: tuple[Point, ...]
     columns: tuple[float, ...]
-    field: tuple[float, float]
+    place: Profile
 
 
 def cross_section(section: Section, at: Profile) -> Scene:
@@ -90,14 +91,14 @@ def _levels(section: Section, at: Profile) -> _Levels:
         crest=at.crest,
         bottom_of_soft=at.firm,
         toe=at.toes,
-        lowest=at.toes - max(1.5, 0.12 * (at.ground - at.toes)),
+        lowest=at.lowest_toes - max(1.5, 0.12 * (at.ground - at.lowest_toes)),
         left=at.outline[0][0],
         right=at.outline[-1][0],
         half_crest=at.right_shoulder,
         edges=(at.left_edge, at.right_edge),
         outline=at.outline,
         columns=tuple(column_axes(section, at.left_column, at.right_column)),
-        field=(at.left_column, at.right_column),
+        place=at,
     )
 
 
@@ -118,11 +119,10 @@ def _edges(section: Section, levels: _Levels) -> tuple[float, float]:
 
 def _ground(section: Section, levels: _Levels) -> Iterator[Item]:
     left, right = _edges(section, levels)
-    top = levels.ground
-    for index, layer in enumerate(section.soft_layers):
-        yield Polygon(box(left, right, top, top - layer.thickness), GROUND[index % 2])
-        top -= layer.thickness
-    yield Polygon(box(left, right, top, levels.lowest), at_toes(section, GROUND[(len(section.soft_layers) - 1) % 2]))
+    *soft, firm = bands(layer_lines(section, levels.place, left, right), levels.lowest)
+    for index, ends in enumerate(soft):
+        yield Polygon(outline(*ends), GROUND[index % 2])
+    yield Polygon(outline(*firm), at_toes(section, GROUND[(len(soft) - 1) % 2]))
     yield Line(((left, levels.ground), (right, levels.ground)), "outline")
 
 
@@ -130,7 +130,7 @@ def _columns(section: Section, levels: _Levels) -> Iterator[Item]:
     radius = section.columns.diameter / 2
     head = levels.ground + section.columns.upstand
     for x in levels.columns:
-        yield Polygon(box(x - radius, x + radius, head, levels.toe), "column")
+        yield Polygon(box(x - radius, x + radius, head, toe_below(levels.place, x)), "column")
 
 
 def _fill(section: Section, levels: _Levels) -> Iterator[Item]:
@@ -195,9 +195,10 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     for x, (_, top), side in ((first, levels.edges[0], "left"), (end, levels.edges[1], "right")):
         if fill.lower or side == main:
             yield Dimension(x, levels.base, x, top, f"{fill.heights[side]:.2f} m", 0.0)
-    length = levels.ground + columns.upstand - levels.toe
+    toe = toe_below(levels.place, levels.columns[-1])
+    length = levels.ground + columns.upstand - toe
     edge = end + 0.5
-    yield Dimension(edge, levels.toe, edge, levels.ground + columns.upstand, f"{length:.2f} m", 0.0)
+    yield Dimension(edge, toe, edge, levels.ground + columns.upstand, f"{length:.2f} m", 0.0)
     row, other = _rows_of_grid(section, levels)
     text = Markup("{} {} m, {} = {} m, {} = {} m").format(
         say("rows"), f"{other - row:.2f}", symbol_text("a_x"), f"{columns.spacing:.2f}", symbol_text("d_c"),
@@ -216,8 +217,8 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
 
 def _rows_of_grid(section: Section, levels: _Levels) -> tuple[float, float]:
     """Two neighbouring rows of the grid of the section: in the middle, or outside its zones."""
-    middle = len(levels.columns) // 2
-    for strip in grid_strips(section.columns, levels.field[0], levels.field[1]) if section.columns.zones else ():
+    middle, place = len(levels.columns) // 2, levels.place
+    for strip in grid_strips(section.columns, place.left_column, place.right_column) if section.columns.zones else ():
         if strip.zone is None and len(strip.rows) > 1:
             return strip.rows[0], strip.rows[1]
     return levels.columns[middle - 1], levels.columns[middle]
@@ -253,11 +254,11 @@ def _names(section: Section, levels: _Levels) -> Callouts:
     entries = [(_free_level(section, levels), "embankment fill"), *zones]
     if section.platform:
         entries.append(((levels.base + levels.ground) / 2, "working platform"))
-    top = levels.ground
-    for layer in section.soft_layers:
-        entries.append((top - layer.thickness / 2, layer.name))
-        top -= layer.thickness
-    entries.append(((top + levels.lowest) / 2, section.bearing_layer.name))
+    left, right = _edges(section, levels)
+    tops = [level_at(line, left) for line in layer_lines(section, levels.place, left, right)]
+    named = zip(section.soft_layers, pairwise(tops), strict=True)
+    entries += [((top + base) / 2, layer.name) for layer, (top, base) in named if above(top, base)]
+    entries.append(((tops[-1] + levels.lowest) / 2, section.bearing_layer.name))
     return Callouts("left", tuple(entries))
 
 
@@ -279,6 +280,11 @@ def _elevations(section: Section, levels: _Levels) -> Callouts:
     entries += [(water.level, f"{water.name} water {water.level:.2f}") for water in section.water]
     entries += [(layer.level, f"{layer.name} {layer.level:.2f}") for layer in section.reinforcement]
     if section.columns.floating is None:
-        entries.append((levels.bottom_of_soft, f"bearing layer {levels.bottom_of_soft:.2f}"))
-    entries.append((levels.toe, f"toe {levels.toe:.2f}"))
+        firm = levels.place.firm_at
+        level = levels.bottom_of_soft if firm is None else firm[1]
+        at_axis = "" if same(level, levels.bottom_of_soft) else f", {levels.bottom_of_soft:.2f} at the axis"
+        entries.append((level, f"bearing layer {level:.2f}{at_axis}"))
+    entries.append(((levels.ground + levels.toe) / 2, say("sleeve", name=section.sleeve.name)))
+    toe = toe_below(levels.place, levels.columns[-1])
+    entries.append((toe, f"toe {toe:.2f}"))
     return Callouts("right", tuple((level, text.replace("-", "−")) for level, text in entries))

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from calc.chapters.shared.across import ACROSS
 from calc.chapters.shared.column_zones import ZONE, by_grid, strips_of_grid, zone_sheets
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.geometry import place_of
@@ -57,9 +58,11 @@ def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[s
         sheet.not_verified("quantities", TITLE, say("widened-why"), required=False)
         return
     scope = sheet.scope("quantities", TITLE)
+    across = done["columns"].scopes.get(ACROSS)
+    mean = {"L_c": across["L_cm"], "t_soft": across["t_wm"]} if across else {}
     grid = () if section.columns.zones else ("a_x", "A_E")
     for name in (*grid, "A_c", "L_c", "t_soft", "t_emb", "r_geo"):
-        scope.take(name, done["columns"][name])
+        scope.take(name, mean.get(name, done["columns"][name]), note=say("mean-note") if name in mean else "")
     _count(scope, section, given.quantities, done)
     _columns(scope, section, given.quantities)
     if section.embankment.berms or section.embankment.lower:

@@ -7,6 +7,7 @@ import numpy as np
 from calc.chapters.neighbours.displacement import CURVE
 from calc.chapters.shared.frame import frame
 from calc.chapters.shared.geometry import Profile, at_toes, column_axes, profile
+from calc.chapters.shared.layer_lines import layer_lines, outline, toe_below
 from calc.engine.figure import Chart, Circle, Curve, Dimension, Item, Label, Line, Polygon, Scene, box
 from calc.engine.sheet import Sheet
 from calc.engine.symbols import symbol
@@ -40,14 +41,15 @@ def _items(section: Section, at: Profile, beside: list[Neighbour], sign: float) 
     far = toe + sign * MARGIN * (max(one.distance for one in beside) + at.crest - at.ground)
     x, y = np.array(at.outline).T
     top = float(np.interp(0.0, x, y))
-    low = at.toes - 0.1 * (at.crest - at.toes)
-    yield Polygon(box(min(0.0, far), max(0.0, far), at.ground, at.firm), "soft")
-    yield Polygon(box(min(0.0, far), max(0.0, far), at.firm, low), at_toes(section))
+    low = at.lowest_toes - 0.1 * (at.crest - at.lowest_toes)
+    ground, *_, firm = layer_lines(section, at, min(0.0, far), max(0.0, far))
+    yield Polygon(outline(ground, firm), "soft")
+    yield Polygon(outline(firm, ((firm[0][0], low), (firm[-1][0], low))), at_toes(section))
     radius = section.columns.diameter / 2
     edges = [at.left_column, at.right_column] if section.column_field else [at.left_toe, at.right_toe]
     for x in column_axes(section, edges[0], edges[1]):
         if sign * x >= 0:
-            yield Polygon(box(x - radius, x + radius, at.ground, at.toes), "column")
+            yield Polygon(box(x - radius, x + radius, at.ground, toe_below(at, x)), "column")
     yield Polygon(((0.0, at.ground), (0.0, top), *slope), "fill")
     yield Line(((0.0, top), *slope), "outline")
     yield Line(((0.0, at.crest + 0.5), (0.0, low)), "axis")

@@ -114,7 +114,7 @@ def _limits(sheet: Sheet, design: Design, section: Section, rig: Rig) -> None:
         text = say("limitation-peat", names=", ".join(soft), N_c=PUBLISHED.N_c)
         sheet.limitation("platform-peat", text, "project rule",
                          turns=["platform_thickness", "platform_pair"])  # fmt: skip
-    alike = [one.key for one in design.sections if one.platform and one.platform.rig
+    alike = [one.key for one in design.stated if one.platform and one.platform.rig
              and (one.platform.rig.c_u_after, one.platform.rig.c_u_after_source) == _source(rig)]  # fmt: skip
     if len(alike) > 1:
         text = say("limitation-campaign", keys=", ".join(alike), value=rig.c_u_after or 0.0)

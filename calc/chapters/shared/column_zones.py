@@ -17,6 +17,12 @@ from calc.inputs.tables.columns import ColumnZone
 say = words_of(__name__)
 
 ZONE = "zone"  # scope of the chapter on the columns, of a zone
+OF_ZONES = (
+    "basis", "ground", "columns", "unit_cell", "sleeve", "consolidation", "bearing", "stability", "load_transfer",
+    "filters",
+)  # fmt: skip
+"""What is calculated for every zone of the columns as well, before the chapters of the section, which read it under
+``KEY.ZONE/chapter``; the other chapters have an empty sheet there."""
 FILL_PLACES = ("z_P", "x_tl", "x_el", "x_er", "x_tr", "z_cst")
 
 
@@ -38,6 +44,15 @@ def zone_sheets(section: Section, done: dict[str, Sheet]) -> tuple[ZoneSheets, .
         assert part.zone is not None  # noqa: S101 - it has just been made of one
         found.append(ZoneSheets(part, part.zone, own))
     return tuple(found)
+
+
+def say_once(whole: Sequence[Sheet], zone: Sequence[Sheet]) -> None:
+    """Leave out of a zone what is said of its section in the same words and with the same numbers."""
+    for own, of_zone in zip(whole, zone, strict=True):
+        said = [(one.key, one.note, one.utilisation) for one in own.verdicts]
+        of_zone.verdicts[:] = [one for one in of_zone.verdicts if (one.key, one.note, one.utilisation) not in said]
+        of_zone.limitations[:] = [one for one in of_zone.limitations if one not in own.limitations]
+        of_zone.rests[:] = [one for one in of_zone.rests if one not in own.rests]
 
 
 def by_grid(section: Section, done: dict[str, Sheet], chapter: str) -> dict[ColumnZone | None, Sheet]:

@@ -11,6 +11,7 @@ from calc.factors import FactorSet
 from calc.formulas.ground import strength_at_depth
 from calc.inputs import Design, Section
 from calc.inputs.tables.heads import bends
+from calc.inputs.tables.positions import INTERPOLATED
 from calc.inputs.tables.stages import Stage
 from calc.procedures.sublayers import HeadZone, Sublayers, divide
 
@@ -102,6 +103,8 @@ def origin_of(owner: Design | Section, path: str) -> Origin:
         return Origin("default", path=path, typed=found.text)
     if found.origin == "proposed":
         return Origin("project rule", path=path, text=say("rule", found_text=found.text))
+    if found.origin == INTERPOLATED:
+        return Origin("project rule", path=path, text=found.text)
     return Origin("file", path=path, line=found.line, typed=found.text)
 
 

@@ -5,6 +5,7 @@ from math import ceil
 
 import numpy as np
 
+from calc.chapters.shared.across import ACROSS, levels_across, thickness_across
 from calc.chapters.shared.frame import given_of_section, given_of_stages, origin_of
 from calc.chapters.shared.zones import record_zones
 from calc.engine.figure import Fill
@@ -61,7 +62,8 @@ class Profile:
     ``beside`` is the width of the ground that is looked at beside the toes of the slopes, ``left`` and ``right`` are
     the sides of the model, beyond the columns too. The toes are those of the side slopes, also below a berm.
     ``crest`` is the highest level of the crest, ``levels`` are those of its edges where they differ, ``bend`` is the
-    place where its level part meets its fall, in a stage that has both.
+    place where its level part meets its fall, in a stage that has both. Where layers change their thickness ``toes``
+    and ``firm`` hold at the axis, ``toes_at`` and ``firm_at`` are the levels at the left and right toe.
     """
 
     crest: float
@@ -82,6 +84,8 @@ class Profile:
     right_berm: Berm | None = field(default=None, kw_only=True)
     levels: Place | None = field(default=None, kw_only=True)
     bend: float | None = field(default=None, kw_only=True)
+    firm_at: Place | None = field(default=None, kw_only=True)
+    toes_at: Place | None = field(default=None, kw_only=True)
 
     @property
     def left_edge(self) -> Place:
@@ -114,6 +118,19 @@ class Profile:
     def sides(self) -> tuple[float, float]:
         """The sides of the model."""
         return self.left, self.right
+
+    def across(self, axis: float, at: Place | None) -> tuple[Place, ...]:
+        """A line over the model that is straight from the axis to the toes and level beyond; level without ``at``."""
+        if at is None:
+            return (self.left, axis), (self.right, axis)
+        (left, right), (first, last) = at, (self.left_toe, self.right_toe)
+        return (self.left, left), (first, left), (0.0, axis), (last, right), (self.right, right)
+
+    @property
+    def lowest_toes(self) -> float:
+        """The lowest level of the toes of the columns."""
+        levels: tuple[float, ...] = self.toes_at or ()
+        return min((self.toes, *levels))
 
 
 def at_toes(section: Section, above: Fill = "soft") -> Fill:
@@ -173,8 +190,13 @@ def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:
         _crest(scope, section, levels)
     else:
         scope(pl.height_over_ground, H_st="H_fin", H="H_F")
+    across = levels_across(sheet, section, levels) if section.slopes else None
     for step in PLACE_STEPS:
-        scope(step, **_of_edge(step, fill.lower))
+        lowest = {"z_toe": across["z_ton"]} if across and step is pl.width_beside else {}
+        scope(step, **_of_edge(step, fill.lower), **lowest)
+    if across:
+        rows = column_axes(section, float(scope["x_cl"].array), float(scope["x_cr"].array))
+        thickness_across(across, scope, rows)
     if fill.berms:
         scope.take("z_P", levels["z_P"])
         sheet.scope(BERMS, say("scope-berms-title")).take("t_P", levels["t_P"])
@@ -307,9 +329,15 @@ def profile(columns: Sheet, stage: str, before: str = "") -> Profile:
     values = [place_of(columns, name).number({"stage": stage}) for name in NAMES]
     left, right = (_berm_at(columns, end, before or stage) for end in "lr")
     levels, bend = _crest_at(columns, stage)
-    return Profile(
-        *(float(one) for one in values if one is not None), left_berm=left, right_berm=right, levels=levels, bend=bend
+    across = columns.scopes.get(ACROSS)
+    firm, toes = (
+        (float(across[f"{name}l"].array), float(across[f"{name}r"].array)) if across else None
+        for name in ("z_f", "z_to")
     )
+    return Profile(
+        *(float(one) for one in values if one is not None), left_berm=left, right_berm=right, levels=levels, bend=bend,
+        firm_at=firm, toes_at=toes,
+    )  # fmt: skip
 
 
 def _crest_at(columns: Sheet, stage: str) -> tuple[Place | None, float | None]:

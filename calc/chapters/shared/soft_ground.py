@@ -19,6 +19,7 @@ from calc.chapters.shared.frame import (
 )
 from calc.chapters.shared.missing import quoted
 from calc.chapters.shared.strips import LEFT, RIGHT, symmetrical
+from calc.engine.levels import same
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.ground import depth_of_layer_bottom, depth_of_layer_top, strength_at_bottom
@@ -65,9 +66,10 @@ class Side:
         return f"embankment.berm_{'left' if self.end == 'l' else 'right'}"
 
 
-def sides(section: Section) -> tuple[Side, ...]:
+def sides(section: Section, *, layers: bool = False) -> tuple[Side, ...]:
     """The two sides, or one for both where slope, height, berm, load and extent of the columns are the same.
 
+    With ``layers`` those have to be the same as well; all but slip surfaces take them as they are at one place.
     Beside an old bank those on which it grows: the other one keeps its slope and has no columns.
     """
     fill, field = section.embankment, section.column_field
@@ -78,7 +80,8 @@ def sides(section: Section) -> tuple[Side, ...]:
     right = Side("_right", "right side", fill.slope_right, "embankment.slope_right", "field.beyond_right", right_extent,
                  fill.berms.get("right"))  # fmt: skip
     alike = (left.slope, left.extent, left.berm) == (right.slope, right.extent, right.berm)
-    if alike and symmetrical(section) and not fill.lower and _mirrored(section):
+    mirrored = not layers or all(same(one.at_toe("left"), one.at_toe("right")) for one in section.layers)
+    if alike and mirrored and symmetrical(section) and not fill.lower and _mirrored(section):
         return (replace(left, ending="", words="either side"),)
     old = section.widening
     return tuple(one for one, side in ((left, "left"), (right, "right")) if old is None or old.widens(fill, side))

@@ -10,7 +10,7 @@ from calc.chapters.stability.cases import EMPTY, Searched, Searches, direction_o
 from calc.chapters.stability.columns import reductions
 from calc.chapters.stability.ground import FIRM
 from calc.chapters.stability.limits import remarks
-from calc.chapters.stability.model import Case
+from calc.chapters.stability.model import Case, boundary
 from calc.chapters.stability.search import BLOCKS, ON_LAYER, SETTINGS, whole
 from calc.chapters.stability.states import State
 from calc.engine.formula import Source
@@ -18,6 +18,8 @@ from calc.engine.levels import above
 from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.procedures.slip import BlockSearch
+from calc.procedures.slip.check import height
+from calc.procedures.slip.model import Line
 from calc.procedures.stage_search import Asked, Found, over_stages
 
 say = words_of(__name__)
@@ -72,8 +74,12 @@ def _question(searches: Searches, side: Side, case: Case | None, place: int) -> 
     cut = case.place
     if place >= 0:
         name = "z_blb" if place % 2 else "z_blt"
-        level = case.read(SETTINGS, name, soft_soils(searches.section)[place // 2])
-        return _whole(searches.question(case, side, "janbu", _search(searches, case, side, level)))
+        soils = soft_soils(searches.section)
+        level = case.read(SETTINGS, name, soils[place // 2])
+        found = _search(searches, case, side, level)
+        if searches.section.slopes:
+            found = replace(found, base=_along(boundary(searches.section, case, place // 2 + place % 2), level))
+        return _whole(searches.question(case, side, "janbu", found))
     if searches.lowest is None or not above(cut.crest, searches.section.reinforcement[searches.lowest].level):
         return None
     search = replace(
@@ -82,6 +88,12 @@ def _question(searches: Searches, side: Side, case: Case | None, place: int) -> 
     )  # fmt: skip
     # What slides on the reinforcement is not held by it.
     return _whole(searches.question(replace(case, ties=()), side, "janbu", search))
+
+
+def _along(line: Line, level: float) -> Line:
+    """A plane as far from a boundary as it is at the axis, where it has this level."""
+    shift = level - height(line, 0.0)
+    return tuple((x, y + shift) for x, y in line)
 
 
 def soft_soils(section: Section) -> tuple[str, ...]:

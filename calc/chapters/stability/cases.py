@@ -5,9 +5,18 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from calc.chapters.shared.across import across_places
 from calc.chapters.shared.column_zones import zone_sheets
 from calc.chapters.shared.frame import frame
-from calc.chapters.shared.geometry import NAMES, Berm, Profile, berm_places, crest_places, place_of, profile
+from calc.chapters.shared.geometry import (
+    NAMES,
+    Berm,
+    Profile,
+    berm_places,
+    crest_places,
+    place_of,
+    profile,
+)
 from calc.chapters.shared.heads import BELOW, BOTTOM, HEADS, TOP
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import tension_by_stage
@@ -51,6 +60,15 @@ class Searched:
     found: Found
     utilisation: float
     kappa: Callable[[int, int], Mapping[int, float]]
+
+
+@dataclass(frozen=True)
+class WithinFill:
+    """The circles within the fill of one side over (variant, stage), with the scope and the case of their verdict."""
+
+    scope: Scope
+    found: Found
+    case: Mapping[str, str]
 
 
 class Searches:
@@ -206,14 +224,15 @@ class Searches:
         gain = [] if state.drained else [(state.gain, ["c_utg"]), (STRIP, ["x_ml", "x_mr"])]
         gain += [] if state.drained else [(zone.gain_scope(state), ["c_utg"]) for zone in self.zones]
         ties = [(f"slip_tie_{k}", ["z_rk", "x_rl", "x_rr", "mu_po", "mu_pob", "f_tie"]) for k in self.across if tied]
+        across = ["z_ltl", "z_ltr"] if self.section.slopes else []
         scopes = [
-            (SOILS, ["gamma_dw", "gamma_drw", *strengths, "z_lt", "gamma_wd"]),
+            (SOILS, ["gamma_dw", "gamma_drw", *strengths, "z_lt", *across, "gamma_wd"]),
             *([(LOADS, ["x_l1", "x_l2", "p_lst"])] if self.strips else []),
             (STRIP, ["z_bot", "z_w", "i_see", *places]), (state.fill, ["gamma_dw", "s_last", "q_cr"]), *gain, *ties,
         ]  # fmt: skip
         profiles = [place_of(self.columns, name) for name in NAMES]
         own = [self.sheet[name] for name in ("d_c", "kappa_g")]
-        profiles += [*crest_places(self.columns), *berm_places(self.columns)]
+        profiles += [*crest_places(self.columns), *berm_places(self.columns), *across_places(self.columns)]
         zones = self.columns.scopes.get(ZONES)
         profiles += [zones["h_zb"], zones["h_zt"]] if zones else []
         heads = [] if self.heads is None else [self.heads[name] for name in ("h_p", "z_p", "i_col", "d_B", "d_w")]

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.heads import has_heads, stress_below_base
+from calc.chapters.shared.positions import of_positions, origins_across
 from calc.chapters.stability.cases import Searches
 from calc.chapters.stability.model import model
 from calc.chapters.stability.states import State
@@ -19,6 +20,7 @@ from calc.formulas.bearing import design_undrained_strength
 from calc.formulas.column_field import design_friction_angle
 from calc.formulas.ground import passive_coefficient
 from calc.inputs import Section
+from calc.inputs.tables.positions import SIDES
 from calc.procedures.slip import Cut, Result, columns_cut
 from calc.procedures.stage_search import Found
 
@@ -47,6 +49,8 @@ def embedment(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     scope(passive_coefficient, K_p="K_pl", phi="phi_d")
     if has_heads(ground):
         scope.take("sigma_vsN", stress_below_base(ground))
+    elif section.slopes:
+        _least_stress(scope, section, done)
     else:
         scope(be.stress_at_firm_layer, p_0=ground["p_0"], w=ground["w"])
     scope(be.drained_lateral_resistance)
@@ -61,6 +65,16 @@ def embedment(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     least = [[min(one.number(case) or 0.0 for one in held) for case in row] for row in cases]
     sheet.reading("V_toe", least, ["variant", "stage"], title=say("reading-v-toe-title"),
                   inputs=held)  # fmt: skip
+
+
+def _least_stress(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+    """Least effective stress at the top of the firm layer, of the axis and the positions: where it lies highest."""
+    own = done["ground"]
+    every = [own, *of_positions(section, done, "ground").values()]
+    stress = [be.stress_at_firm_layer(p_0=one["p_0"].array, w=one["w"].array)[..., 0] for one in every]
+    axes = [name for name in own["w"].axis_names if name != "layer"]
+    scope.reading("sigma_vsN", np.min(stress, axis=0), axes, title=say("reading-sigma-vsn-title"),
+                  inputs=[own["p_0"], own["w"]], origins=origins_across(section, *SIDES))  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from calc.chapters.shared.across import ACROSS
 from calc.chapters.shared.earthquake import coefficient
 from calc.chapters.shared.frame import Frame, given_of_section, origin_of, origins_of_layers, tops_of_layers
 from calc.chapters.shared.geometry import PLACES, place_of
@@ -66,6 +67,8 @@ def record_ground(sheet: Sheet, section: Section, shared: Frame, done: dict[str,
     scope(design_friction_angle)
     scope(design_cohesion)
     _undrained(scope, section, soils, tops_of_layers(section, shared, done["ground"]), done["ground"]["d_st"])
+    if section.slopes:
+        _tops_at_toes(scope, section, soils, done["columns"])
     scope(design_undrained_strength, c_ud="c_utd", c_u="c_ut")
     scope(design_strength_growth, rho_ud="rho_utd", rho_uk="rho_ut")
     _places(sheet, section, done)
@@ -113,6 +116,19 @@ def _undrained(scope: Scope, section: Section, soils: dict[str, str], tops: Sequ
     scope(sg.level_of_layer_top)
 
 
+def _tops_at_toes(scope: Scope, section: Section, soils: dict[str, str], columns: Sheet) -> None:
+    """Levels of the tops of the soft layers at both toes of the bank, where they change their thickness."""
+    across = columns.scopes[ACROSS]
+    soft = [f"layer.{one.key}" for one in section.layers]
+    other = np.array([path not in soft for path in soils])
+    for end in "lr":
+        name, numbers = f"d_lt{end}", np.zeros(len(soils))
+        numbers[~other] = across[name].array
+        scope.reading(name, numbers, ["soil"], title=say("reading-d-lt-title"), mask=other, reason=say("not-soft"),
+                      inputs=[across[name]])  # fmt: skip
+        scope(sg.level_of_layer_top, z_lt=f"z_lt{end}", d_lt=name)
+
+
 def _places(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Places that the slip model adds to those of the cross-section; none before fill or platform lies."""
     scope = sheet.scope(STRIP, say("scope-places-title"))
@@ -125,8 +141,11 @@ def _places(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     else:
         given_of_section(scope, "t_bel", section, "columns.floating.soft_below", section.columns.floating.soft_below)
     steps = [sg.bottom_of_surfaces, sg.left_end_of_gain, sg.right_end_of_gain]
+    if section.slopes:
+        scope.take("z_ton", done["columns"].scopes[ACROSS]["z_ton"])
     for step in steps + ([sg.left_face_at_platform, sg.right_face_at_platform] if section.platform else []):
-        scope(step, **own_edge(step, section))
+        lowest = {"z_toe": "z_ton"} if section.slopes and step is sg.bottom_of_surfaces else {}
+        scope(step, **own_edge(step, section), **lowest)
     scope.take("z_w", done["ground"]["z_w"])
     _action(scope, section, done)
 

@@ -70,6 +70,11 @@ def _shape(section: Section, done: dict[str, Sheet]) -> str:
     if section.embankment.lower:
         left, right = (number_text(one, 2) for one in section.embankment.heights.values())
         found.append(say("crest", left=left, right=right))
+    if section.slopes:
+        found.append(say("across", layers="; ".join(
+            f"{one.name} {number_text(one.at_toe('left'), 2)}, {number_text(one.thickness, 2)}, "
+            f"{number_text(one.at_toe('right'), 2)}" for one in section.layers
+        )))  # fmt: skip
     found += [
         say("zone", name=one.name, bottom=number_text(one.bottom, 2), top=number_text(one.top, 2),
             gamma=number_text(one.gamma, 2), degrees=number_text(degrees(one.phi), 2), c=number_text(one.c, 2))

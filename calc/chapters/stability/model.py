@@ -11,6 +11,7 @@ from calc.engine.levels import above, same
 from calc.inputs import Section
 from calc.inputs.tables.stages import Stage
 from calc.procedures.slip import Bending, Columns, Crack, Grid, Layer, Lens, Model, Reinforcement, Soil, Strip, Water
+from calc.procedures.slip.check import height
 from calc.procedures.slip.model import Line
 
 Read = Callable[..., float]
@@ -86,8 +87,8 @@ def model(section: Section, case: Case) -> Model:
     )
 
 
-def _strength(case: Case, soil: str) -> dict[str, float]:
-    return {"c": case.read(SOILS, "c_d", soil), "phi": case.read(SOILS, "phi_d", soil)}
+def _strength(case: Case, soil: str) -> tuple[float, float]:
+    return case.read(SOILS, "c_d", soil), case.read(SOILS, "phi_d", soil)
 
 
 def _weights(case: Case, soil: str) -> tuple[float, float]:
@@ -99,12 +100,12 @@ def _fill(section: Section, case: Case) -> tuple[Layer, ...]:
     place, strength = case.place, _strength(case, FILL)
     # The fill below a water level above the ground is not buoyant: its weight there is on the safe side.
     heavy = case.read(case.fill, "gamma_dw", FILL)
-    body = Soil("embankment", heavy, heavy, **strength)
+    body = Soil("embankment", heavy, heavy, *strength)
     layers = [Layer(body), *_zones(section, case, body)]
     if section.platform is None:
         return tuple(layers)
     heavy = case.read(case.fill, "gamma_dw", PLATFORM)
-    platform = Soil("working platform", heavy, heavy, **strength)
+    platform = Soil("working platform", heavy, heavy, *strength)
     if not above(place.crest, place.base):
         return (Layer(platform),)
     if place.left_berm or place.right_berm or len(layers) > 1:
@@ -122,7 +123,7 @@ def _zones(section: Section, case: Case, body: Soil) -> Iterator[Layer]:
     for k, path in enumerate(laid):
         bottom, top = levels[path]
         heavy = case.read(case.fill, "gamma_dw", path)
-        yield Layer(Soil(paths[path].name, heavy, heavy, **_strength(case, path)), top=lowered(place.outline, top))
+        yield Layer(Soil(paths[path].name, heavy, heavy, *_strength(case, path)), top=lowered(place.outline, top))
         next_top = levels[laid[k + 1]][1] if k + 1 < len(laid) else place.base
         if above(bottom, next_top):
             yield Layer(body, top=lowered(place.outline, bottom))
@@ -139,12 +140,17 @@ def lowered(outline: Line, level: float) -> Line:
 
 
 def _soft(section: Section, case: Case) -> tuple[Layer, ...]:
-    left, right = case.place.sides
     return tuple(
-        Layer(_soil(case, f"layer.{layer.key}", layer.name), top=_level(left, right, level))
-        for layer in section.layers
-        for level in [case.read(SOILS, "z_lt", f"layer.{layer.key}")]
-    )
+        Layer(_soil(case, path, layer.name, sloping=section.slopes), top=_top(section, case, path))
+        for layer in section.layers for path in [f"layer.{layer.key}"]
+    )  # fmt: skip
+
+
+def _top(section: Section, case: Case, soil: str) -> Line:
+    """The line of the top of a soft layer across the model."""
+    level = case.read(SOILS, "z_lt", soil)
+    there = (case.read(SOILS, "z_ltl", soil), case.read(SOILS, "z_ltr", soil)) if section.slopes else None
+    return case.place.across(level, there)
 
 
 def _gain_lenses(section: Section, case: Case) -> tuple[Lens, ...]:
@@ -154,15 +160,15 @@ def _gain_lenses(section: Section, case: Case) -> tuple[Lens, ...]:
     """
     if case.drained:
         return ()
-    tops = [case.read(SOILS, "z_lt", f"layer.{layer.key}") for layer in section.layers]
-    bottoms = [*tops[1:], case.place.firm]
+    lines = [_top(section, case, f"layer.{layer.key}") for layer in section.layers]
+    lines.append(_firm_line(case))
     return tuple(
         Lens(
-            _soil(case, f"layer.{layer.key}", f"{layer.name}, with gain", gain),
-            ((left, top), (right, top), (right, bottom), (left, bottom)),
+            _soil(case, f"layer.{layer.key}", f"{layer.name}, with gain", gain, sloping=section.slopes),
+            (*_between(top, left, right), *reversed(_between(bottom, left, right))),
         )
         for left, right, gain in strips_with_gain(case) if gain
-        for layer, top, bottom in zip(section.layers, tops, bottoms, strict=True)
+        for layer, (top, bottom) in zip(section.layers, pairwise(lines), strict=True)
     )  # fmt: skip
 
 
@@ -182,22 +188,43 @@ def strips_with_gain(case: Case) -> Iterator[tuple[float, float, str]]:
         yield at, end, case.gain
 
 
-def _soil(case: Case, soil: str, name: str, gain: str = "") -> Soil:
+def boundary(section: Section, case: Case, number: int) -> Line:
+    """The top of a soft layer by its number from the top, that of the bearing layer behind the last."""
+    tops = [f"layer.{layer.key}" for layer in section.layers]
+    return _top(section, case, tops[number]) if number < len(tops) else _firm_line(case)
+
+
+def _between(line: Line, left: float, right: float) -> Line:
+    """The part of a line between two places."""
+    inside = [one for one in line if left < one[0] < right]
+    return (left, height(line, left)), *inside, (right, height(line, right))
+
+
+def _soil(case: Case, soil: str, name: str, gain: str = "", *, sloping: bool = False) -> Soil:
     weights = _weights(case, soil)
     if case.drained:
-        return Soil(name, *weights, **_strength(case, soil))
+        return Soil(name, *weights, *_strength(case, soil))
+    level = case.read(SOILS, "z_lt", soil)
+    line = None
+    if sloping:
+        line = case.place.across(level, (case.read(SOILS, "z_ltl", soil), case.read(SOILS, "z_ltr", soil)))
     return Soil(
         name, *weights, c_u=case.read(gain, "c_utg", soil) if gain else case.read(SOILS, "c_utd", soil),
-        c_u_growth=case.read(SOILS, "rho_utd", soil), c_u_level=case.read(SOILS, "z_lt", soil),
+        c_u_growth=case.read(SOILS, "rho_utd", soil), c_u_level=level, c_u_line=line,
     )  # fmt: skip
 
 
 def _firm(section: Section, case: Case) -> Layer:
     if section.columns.floating is None:
-        soil = Soil(section.bearing_layer.name, *_weights(case, FIRM), **_strength(case, FIRM))
+        soil = Soil(section.bearing_layer.name, *_weights(case, FIRM), *_strength(case, FIRM))
     else:  # soft ground, undrained as that beside the columns
         soil = _soil(case, FIRM, section.bearing_layer.name)
-    return Layer(soil, top=_level(*case.place.sides, case.place.firm))
+    return Layer(soil, top=_firm_line(case))
+
+
+def _firm_line(case: Case) -> Line:
+    """The line of the top of the bearing layer across the model."""
+    return case.place.across(case.place.firm, case.place.firm_at)
 
 
 def _level(left: float, right: float, level: float) -> Line:
@@ -228,11 +255,15 @@ def _traffic(case: Case) -> tuple[Strip, ...]:
 def _columns(case: Case) -> Columns:
     place, read = case.place, case.read
     # Compensation fill weighs, but does not add to the normal force in the columns: it comes as the ground settles.
-    bending = Bending(read("", "d_c"), place.firm, case.held, read("", "gamma_Go"), read(case.fill, "s_last"))
+    # With lines the lowest levels stand for themselves: everything else is told by the lines.
+    firm = None if place.firm_at is None else _firm_line(case)
+    toes = None if place.toes_at is None else place.across(place.toes, place.toes_at)
+    low = min((place.firm, *(place.firm_at or ())))
+    bending = Bending(read("", "d_c"), low, case.held, read("", "gamma_Go"), read(case.fill, "s_last"), firm)
     return Columns(
-        place.left_column, place.right_column, place.ground, place.toes, case.a_E, *case.shares,
+        place.left_column, place.right_column, place.ground, place.lowest_toes, case.a_E, *case.shares,
         *_weights(case, COLUMN), read(SOILS, "phi_d", COLUMN), read("", "kappa_g"), case.c_eq,
-        "averaged" if case.averaged else "strict", bending, tuple(one.grid for one in case.zones),
+        "averaged" if case.averaged else "strict", bending, toes, tuple(one.grid for one in case.zones),
     )  # fmt: skip
 
 

@@ -11,37 +11,34 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.chapters.shared.earthquake import take_coefficients
-from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO, at_labels
 from calc.chapters.shared.mobilised import state_strain
+from calc.chapters.shared.positions import lacks_positions
 from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, unproven
 from calc.chapters.shared.soft_ground import Side, factors, missing_strength, sides, slope
 from calc.chapters.shared.strips import strips_of
 from calc.chapters.shared.zones import friction_of_fill
 from calc.chapters.stability.blocks import blocks
-from calc.chapters.stability.cases import EMPTY, NO_BALANCE, Searched, Searches, direction_of
+from calc.chapters.stability.cases import EMPTY, NO_BALANCE, Searched, Searches, WithinFill, direction_of
 from calc.chapters.stability.columns import embedment, one_column, reductions
 from calc.chapters.stability.ground import record_strips
 from calc.chapters.stability.limits import at_the_edge, limits, remarks
 from calc.chapters.stability.model import Ties, model
 from calc.chapters.stability.search import WITHIN_FILL, number
-from calc.chapters.stability.states import END, END_CELL, LIFT, LIFT_CELL, State
+from calc.chapters.stability.shares import record_shares
+from calc.chapters.stability.states import END, State
 from calc.chapters.stability.strips import one_strip
 from calc.engine.formula import Source
 from calc.engine.sheet import Procedure, Scope, Sheet, Value, stage_name
 from calc.engine.words import words_of
 from calc.formulas.column_field import design_friction_angle
 from calc.formulas.earthquake import face_safety_under_shaking
-from calc.formulas.extrusion import column_share_of_lift
 from calc.formulas.overall_stability import (
     face_safety,
-    fill_pressure_before,
     moment_gap,
     plant_in_slip_analysis,
     safety_from_moments,
-    soil_share_under_new_lift,
     traffic_in_slip_analysis,
 )
-from calc.formulas.shear_parameters import column_stress_share, soil_stress_share
 from calc.formulas.slip import BISHOP, FELLENIUS
 from calc.inputs import Design, Section
 from calc.procedures.slip import RequiredForce, Result
@@ -56,16 +53,16 @@ SPENCER = Source(
 )
 PRICE = Source("Morgenstern & Price (1965), Géotechnique 15(1), 79–93", "not inspected")
 WITHOUT = say("without")
-NOT_PLACED = "nothing is placed"
 CLOSE = 1e-5
 NOT_IN_FILL = "fill too low"
 
 
 def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Search every stage and factor set on both sides; without what it needs the question stays open."""
-    why = _missing(section)
-    if why:
+    if why := _missing(section) or lacks_positions(section, done):
         sheet.not_verified("global_stability", TITLE, why)
+        if section.position:
+            _stress_ratio(sheet, done)
         return
     names = (("gamma_Go", "gamma_G"), ("gamma_Qo", "gamma_Q"), ("gamma_Re", "gamma_R_e"))
     factors(sheet, design, section, names)
@@ -77,29 +74,18 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     sheet.take("p_pl", done["bearing"]["p_pl"])
     sheet(plant_in_slip_analysis)
     sheet.take("p_M", done["bearing"]["p_M"])
-    sheet.take("Dc_u", at_labels(done["bearing"]["Dc_u"], ratio=GIVEN_RATIO))
-    _new_lift(sheet.scope(*LIFT.shares), done, GIVEN_RATIO)
-    _cell_ratio(sheet, done)
+    record_shares(sheet, section, done)
+    _stress_ratio(sheet, done)
     embedment(sheet, section, done)
     searches = Searches(sheet, design, section, done)
-    found = sheet.kept["surfaces"] = []  # circles and blocks of every side
-    for side in sides(section):
-        found.append((_circles(searches, side), blocks(searches, side)))
-        _face(searches, done, side)
+    sheet.kept["surfaces"] = [  # circles, blocks and circles within the fill of every side
+        (_circles(searches, at), blocks(searches, at), _face(searches, done, at)) for at in sides(section, layers=True)
+    ]
     _demand(searches)
     _withhold_verdicts(sheet, unproven(done))
     limits(sheet, section)
     turns = [one.key for one in sheet.verdicts if one.key.startswith("global_stability") and one.state == "pass"]
     state_strain(sheet, section, searches.across, turns)
-
-
-def shares_of_zone(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
-    """Stress shares and gain of strength of a zone of the columns in every state, for the slip surfaces."""
-    if section.slip is None or missing_strength(section):
-        return
-    sheet.take("Dc_u", at_labels(done["bearing"]["Dc_u"], ratio=GIVEN_RATIO))
-    _new_lift(sheet.scope(*LIFT.shares), done, GIVEN_RATIO)
-    _shares_by_cell(sheet, done)
 
 
 def _withhold_verdicts(sheet: Sheet, why: str) -> None:
@@ -109,7 +95,7 @@ def _withhold_verdicts(sheet: Sheet, why: str) -> None:
             sheet.withhold(one, why)
 
 
-def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> None:
+def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> WithinFill | None:
     """Surficial stability by the infinite slope, and deeper circles within the fill, where traffic and water act."""
     sheet, section = searches.sheet, searches.section
     scope = sheet.scope(f"face{side.ending}", say("scope-face-title", side_words=side.words))
@@ -127,10 +113,11 @@ def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> None:
     )
     title = say("verdict-face-of-slope-title", side_words=side.words)
     sheet.verdict(f"face_of_slope{side.ending}", title, effect=effect, resistance=resistance)
-    factor = searches.within_fill(side).array(lambda one: one.factor)
+    within = searches.within_fill(side)
+    factor = within.array(lambda one: one.factor)
     nothing = np.isnan(factor)
     if nothing.all():
-        return
+        return None
     title = say("face-title", min_depth=number(searches.settings, "t_min"))
     rests = [*searches.rests_on(END, search=WITHIN_FILL), scope["n_S"]]
     scope.reading("F_fi", factor, ["variant", "stage"], title=say("reading-f-fi-title", title=title), source=BISHOP,
@@ -142,54 +129,24 @@ def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> None:
         effect=needed.without(~found.valid, NOT_IN_FILL), resistance=found,
     )  # fmt: skip
     sheet.leads[scope.name] = dict(made.case)
+    return WithinFill(scope, within, dict(made.case))
 
 
-def _new_lift(scope: Scope, done: dict[str, Sheet], ratio: str) -> None:
-    """Stress shares of the fill while a lift is placed, from the loads under it in the chapter on bearing."""
-    lift = done["bearing"].scopes["soft_lift"]
-    for name in ("mu_sb", "p_Eb", "gamma_Q", "q_qb", "mu_L", "p_nf", "p_Mb"):
-        value = at_labels(lift[name], ratio=ratio)
-        scope.take(name, value.without(_idle(lift, value), NOT_PLACED) if name == "p_nf" else value)
-    scope(fill_pressure_before)
-    scope(soil_share_under_new_lift)
-    scope(column_share_of_lift, mu_cn="mu_cL", mu_L="mu_sL")
-
-
-def _idle(lift: Scope, like: Value) -> NDArray[np.bool_]:
-    """Where nothing is placed."""
-    placed = at_labels(lift["p_n"], ratio=GIVEN_RATIO)
-    found = ~placed.valid | ~(placed.array > 0)
-    return np.asarray(np.broadcast_to(found, like.array.shape))
-
-
-def _cell_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:
-    """Load shares by the stress ratio of the cell, where a gain of strength counts; the ratio itself is compared."""
-    _shares_by_cell(sheet, done)
+def _stress_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:
+    """Compare the stress ratio for stability with that of the cell and with measured ones."""
     sheet.take("n_min", done["unit_cell"].scopes["least_ratio"]["n_min"])
     key, title = "stress_ratio", say("cell-ratio")
     why = unproven(done)
     if why:
         sheet.not_verified(key, title, why)
     else:
-        sheet.settled(
-            key, title, say("settled-cell-ratio-why", largest_measured=LARGEST_MEASURED),
-        )  # fmt: skip
-
-
-def _shares_by_cell(sheet: Sheet, done: dict[str, Sheet]) -> None:
-    if "ratio" not in done["bearing"].axes:
-        return
-    scope = sheet.scope(*END_CELL.shares)
-    scope.take("n_st", done["bearing"]["n_st"].at(ratio=CELL_RATIO))
-    scope(soil_stress_share)
-    scope(column_stress_share)
-    _new_lift(sheet.scope(*LIFT_CELL.shares), done, CELL_RATIO)
-    for state in (END_CELL, LIFT_CELL):
-        state.of(sheet).take("Dc_u", done["bearing"]["Dc_u"].at(ratio=CELL_RATIO))
+        sheet.settled(key, title, say("settled-cell-ratio-why", largest_measured=LARGEST_MEASURED))
 
 
 def _missing(section: Section) -> str:
     """What the search needs and the project does not give, in words."""
+    if section.position:
+        return say("position", key=section.of)
     if section.widening is not None:
         return say("widened")
     if section.slip is None:
@@ -333,7 +290,7 @@ def _demand(searches: Searches) -> None:
     sheet, section = searches.sheet, searches.section
     largest = np.zeros([len(sheet.axes[name]) for name in ("variant", "stage")])
     short = False
-    for side, state in product(sides(section), searches.states()):
+    for side, state in product(sides(section, layers=True), searches.states()):
         for v, k in searches.falling_short(f"slip{state.ending}{side.ending}"):
             found = _force(searches, side, state, lowest, v, k)
             largest[v, k] = np.maximum(largest[v, k], found.force if found else 0.0)
@@ -353,7 +310,7 @@ def _rests_of_demand(searches: Searches, lowest: int) -> list[Value]:
     """What the demand follows from: the factors without reinforcement, and where the layer lies that is to give it."""
     without = [
         searches.sheet.scopes[f"slip{state.ending}{side.ending}"]["F_B0"]
-        for side, state in product(sides(searches.section), searches.states())
+        for side, state in product(sides(searches.section, layers=True), searches.states())
     ]
     tie = searches.sheet.scopes[f"slip_tie_{lowest}"]
     return [searches.sheet["gamma_Re"], *without, *(tie[name] for name in ("z_rk", "x_rl", "x_rr"))]

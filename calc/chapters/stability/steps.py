@@ -17,7 +17,8 @@ from calc.chapters.shared.frame import (
 from calc.chapters.shared.heads import falls
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.soft_ground import factors, gains, missing_strength, stress_share
-from calc.chapters.stability.slip import shares_of_zone, slip
+from calc.chapters.stability.shares import shares_of_zone
+from calc.chapters.stability.slip import slip
 from calc.engine.sheet import Origin, Sheet
 from calc.engine.words import words_of
 from calc.formulas.bearing import design_cohesion

@@ -4,6 +4,7 @@ from calc.chapters.shared.frame import CENTRE, LONG, SHOULDER, frame
 from calc.chapters.shared.heads import falls
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.ratio_limits import record_given_ratio, state_large_ratios
+from calc.chapters.unit_cell import across as cell_across
 from calc.chapters.unit_cell import borders as cell_borders
 from calc.chapters.unit_cell import floating as cell_floating
 from calc.chapters.unit_cell import halved as cell_halved
@@ -50,6 +51,7 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     _verdicts(sheet, design, section, settlement, plastic, done)
     cell_borders.at_borders(sheet, section, settlement, done)
     cell_borders.differences(sheet, design, section, done)
+    cell_across.settlement_across(sheet, design, section, done)
     cell_floating.verify(sheet, settlement, done)
     kept = cell_runs.with_heads_kept(sheet, section, done) if falls(done["ground"]) else []
     cell_limits.least_ratio(sheet, shared, [tension, settlement, *kept])

@@ -35,6 +35,7 @@ from calc.inputs.tables.floating_rules import FLOATING_RULES
 from calc.inputs.tables.head_rules import HEAD_RULES
 from calc.inputs.tables.monitoring import MONITORING_RULES
 from calc.inputs.tables.neighbours import NEIGHBOUR_RULES
+from calc.inputs.tables.positions import POSITION_RULES, with_positions
 from calc.inputs.tables.programme import PROGRAMME_RULES
 from calc.inputs.tables.project import Assumption, People, Project
 from calc.inputs.tables.rules import SECTION_RULES, Problem, Problems
@@ -46,6 +47,7 @@ from calc.inputs.tables.widening import WIDENING_RULES
 RULES = (
     *SECTION_RULES, *PROGRAMME_RULES, *HEAD_RULES, *FLOATING_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES,
     *NEIGHBOUR_RULES, *TRAFFIC_RULES, *EARTHQUAKE_RULES, *CREST_RULES, *WIDENING_RULES, *COLUMN_ZONE_RULES,
+    *POSITION_RULES,
 )  # fmt: skip
 SECTION_KEY = re.compile(Key(capitals=True).pattern())
 _OF_FILE = {(info.alias or name,) for name, info in Document.model_fields.items()}
@@ -53,7 +55,10 @@ _OF_FILE = {(info.alias or name,) for name, info in Document.model_fields.items(
 
 @dataclass(frozen=True)
 class Design:
-    """A project file as everything else sees it: validated, in kN, m, kPa, rad, day, sections resolved."""
+    """A project file as everything else sees it: validated, in kN, m, kPa, rad, day, sections resolved.
+
+    A section whose layers change their thickness across is followed by its positions, sections of their own.
+    """
 
     project: Project
     people: People
@@ -68,6 +73,11 @@ class Design:
     provenance: Mapping[str, Provenance]
     cautions: tuple[Caution, ...] = ()
     results_file: ResultsFile | None = None
+
+    @property
+    def stated(self) -> tuple[Section, ...]:
+        """The sections of the project file, without positions."""
+        return tuple(one for one in self.sections if one.position is None)
 
     def factor_sets(self, section: Section) -> tuple[FactorSet, ...]:
         """The sets of partial factors by which a section is verified, in the order of the design basis.
@@ -287,11 +297,11 @@ def _error(source: Source, path: Path, problem: Problem) -> InputError:
 def _design(source: Source, merged: list[Merged], document: Document, results_file: ResultsFile | None) -> Design:
     origins = provenance(document, (), "", source, lambda path: path)
     told = list(cautions(document, source, lambda path: path))
-    sections = []
+    sections = list[Section]()
     for part, section in zip(merged, document.sections, strict=True):
         own = provenance(section, (), "", source, part.stands_at)
         told += cautions(section, source, part.stands_at)
-        sections.append(_complete_section(section, own))
+        sections += with_positions(_complete_section(section, own))
         origins |= {f"section.{section.key}.{path}": value for path, value in own.items()}
     return Design(
         document.project,

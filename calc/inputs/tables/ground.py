@@ -5,6 +5,7 @@ from typing import Annotated
 
 from pydantic import PrivateAttr
 
+from calc.engine.levels import same
 from calc.inputs.reading.scalars import Number
 from calc.inputs.reading.table import (
     WATER_LEVELS,
@@ -16,6 +17,7 @@ from calc.inputs.reading.table import (
     KZero,
     LayerKey,
     Length,
+    LengthOrNone,
     Level,
     Modulus,
     Name,
@@ -49,7 +51,19 @@ class Layer(Table):
 
     key: LayerKey = field(KEY_TEXT, "peat")
     name: Name = field("Name as printed.", "Peat, amorphous")
-    thickness: Length = field("Thickness.", "2.5 m", usual=("0.2 m", "30 m"))
+    thickness: Length = field("Thickness, at the axis of the bank.", "2.5 m", usual=("0.2 m", "30 m"))
+    thickness_left: LengthOrNone | None = field(
+        "Thickness at the toe of the left side slope where it is another one: straight from the axis to there, the "
+        "same beyond; 0 where the layer ends. The section is calculated at the crest edge and the toe of that side, "
+        "too. No makeup_fill, widening, columns.floating, heads, points over depth, sleeve_cohesion, computed c_u_gain "
+        "or ground_model; no boundary steeper than 1:4.",
+        "4.0 m",
+        default=None,
+        usual=("0 m", "30 m"),
+    )
+    thickness_right: LengthOrNone | None = field(
+        "The same at the toe of the right side slope.", "4.0 m", default=None, usual=("0 m", "30 m")
+    )
     gamma: UnitWeight = field("Unit weight above water.", "11 kN/m^3", usual=("9 kN/m^3", "20 kN/m^3"))
     gamma_sat: UnitWeight = field(
         "Saturated unit weight; at least that of water.", "11.2 kN/m^3", usual=("9.8 kN/m^3", "21 kN/m^3")
@@ -151,6 +165,11 @@ class Layer(Table):
     def of(self) -> str:
         """Key of the layer of the project file that this one is, or is a part of."""
         return self._of or self.key
+
+    def at_toe(self, side: str) -> float:
+        """Thickness in m at the toe of a side, "left" or "right"; that at the axis unless another one is given."""
+        given: float | None = getattr(self, f"thickness_{side}")
+        return self.thickness if given is None or same(given, self.thickness) else given
 
     def part(self, key: str, **values: float | None) -> "Layer":
         """A part of the layer between two depths, under a key of its own."""

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from pydantic import PrivateAttr
 
-from calc.engine.levels import above
+from calc.engine.levels import above, same
 from calc.inputs.reading.table import Level, SectionKey, Table, WaterName, field
 from calc.inputs.reading.texts import Flag, Line
 from calc.inputs.tables.columns import ColumnField, Columns, ColumnZone
@@ -39,6 +39,24 @@ class Provenance:
     line: int | None
     column: int | None
     origin: str
+
+
+@dataclass(frozen=True, slots=True)
+class Position:
+    """A place across at which a section whose layers change their thickness is calculated with level ground."""
+
+    side: str
+    toe: bool
+
+    @property
+    def ending(self) -> str:
+        """What is added to the key of the section, which has no point: ".re" or ".rt" for the right edge or toe."""
+        return f".{self.side[0]}{'t' if self.toe else 'e'}"
+
+    @property
+    def words(self) -> str:
+        """The place by its name."""
+        return f"{self.side} {'toe' if self.toe else 'crest edge'}"
 
 
 class Section(Table):
@@ -120,6 +138,8 @@ class Section(Table):
     _zone: ColumnZone | None = PrivateAttr(default=None)
     _halvings: int = PrivateAttr(default=0)
     _slip_left_out: bool = PrivateAttr(default=False)
+    _position: Position | None = PrivateAttr(default=None)
+    _of: str = PrivateAttr(default="")
 
     @property
     def halvings(self) -> int:
@@ -152,11 +172,6 @@ class Section(Table):
         """The zone of the columns that this stands for, None where it is a whole section."""
         return self._zone
 
-    @property
-    def whole_key(self) -> str:
-        """The key of the section that a zone belongs to, else its own."""
-        return self.key.partition(ZONE)[0]
-
     def by_zones(self) -> "tuple[Section, ...]":
         """The section once for every zone with another grid, with that grid as its own."""
         return tuple(self._in_zone(one) for _, one in self.columns.zones)
@@ -174,7 +189,7 @@ class Section(Table):
         if not any(self._below_crest(zone, stage.fill_height) for stage in self.stages if stage.traffic):
             changed["traffic"] = None
         part = self.model_copy(update=changed)
-        part._zone = zone  # noqa: SLF001 - of its own class
+        part._zone, part._of = zone, self.key  # noqa: SLF001 - of its own class
         fields = ("pattern", "spacing")
         part._paths = {**self._paths, **{f"columns.{one}": f"columns.zone.{zone.key}.{one}" for one in fields}}  # noqa: SLF001
         return part
@@ -197,6 +212,38 @@ class Section(Table):
         bare = self.model_copy(update={"slip": None})
         bare._slip_left_out = self.slip is not None or self._slip_left_out  # noqa: SLF001 - of its own class
         return bare
+
+    @property
+    def position(self) -> Position | None:
+        """The place across whose ground this section has; None for a section of the project file."""
+        return self._position
+
+    @property
+    def of(self) -> str:
+        """Key of the section of the project file that this one is, or is a position or a zone of."""
+        return self._of or self.key
+
+    def slopes_on(self, side: str) -> bool:
+        """Whether any layer is thicker or thinner at the toe of a side, "left" or "right", than at the axis."""
+        return any(not same(one.at_toe(side), one.thickness) for one in self.layers)
+
+    @property
+    def slopes(self) -> bool:
+        """Whether any layer changes its thickness across."""
+        return self.slopes_on("left") or self.slopes_on("right")
+
+    def at_position(
+        self, position: Position, layers: tuple[Layer, ...], origins: Mapping[str, Provenance], **changed: object
+    ) -> "Section":
+        """The section with level ground as it is at a position; ``origins`` are those of the thickness there.
+
+        Slip surfaces are searched in the section itself.
+        """
+        title = f"{self.title}: ground at the {position.words}"
+        made = self.model_copy(update={"key": self.key + position.ending, "title": title, "layers": layers, **changed})
+        made._position, made._of = position, self.key  # noqa: SLF001 - of its own class
+        made._provenance = {**self._provenance, **origins}  # noqa: SLF001
+        return made
 
     @property
     def water(self) -> tuple[WaterLevel, ...]:

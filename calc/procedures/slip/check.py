@@ -39,6 +39,15 @@ def _named_lines(model: Model) -> Iterator[tuple[str, Line, bool]]:
         yield "water.table", model.water.table, True
     if model.hard is not None:
         yield "hard", model.hard, True
+    lenses = ((f"lenses[{index}]", one.soil) for index, one in enumerate(model.lenses))
+    for name, soil in (*((f"layers[{index}]", one.soil) for index, one in enumerate(model.layers)), *lenses):
+        if soil.c_u_line is not None:
+            yield f"{name}.soil.c_u_line", soil.c_u_line, True
+    field = model.columns
+    if field is not None and field.toes is not None:
+        yield "columns.toes", field.toes, True
+    if field is not None and field.bending is not None and field.bending.firm is not None:
+        yield "columns.bending.firm", field.bending.firm, True
 
 
 def _lines(model: Model) -> Iterator[str]:

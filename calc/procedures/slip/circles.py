@@ -114,7 +114,7 @@ def _bends(ground: Ground) -> Pieces:
     """The pieces of all lines at which the base of a slip line changes."""
     lines = [*ground.tops[1:], *([ground.hard] if ground.hard else [])]
     columns = ground.model.columns
-    lines += [ground.level_line(level) for level in (columns.y_top, columns.y_toe)] if columns else []
+    lines += [ground.level_line(columns.y_top), ground.toes or ground.level_line(columns.y_toe)] if columns else []
     return _pieces(ground, lines)
 
 

@@ -60,6 +60,9 @@ class Ground:
     in_field: NDArray[np.bool_]
     soils: tuple[Soil, ...]
     model: Model
+    toes: Straight | None = None  # of the columns, where they follow a line
+    firm: Straight | None = None  # the firm layer below them
+    strong: tuple[Straight | None, ...] = ()  # the line from which the undrained strength of each soil grows
 
     @cached_property
     def slack(self) -> float:
@@ -96,6 +99,8 @@ def compile_ground(model: Model) -> Ground:
     middle = (x[:-1] + x[1:]) / 2
     soils = tuple(dict.fromkeys([*(one.soil for one in model.layers), *(one.soil for one in model.lenses)]))
     stacks = [_stack(model, soils, left, right) for left, right in pairwise(x)]
+    columns = model.columns
+    bending = columns.bending if columns else None
     depth = max(len(stack) for stack in stacks)
     padded = [stack + [stack[-1].at_level(model.bottom)] * (depth - len(stack)) for stack in stacks]
     tops = tuple(_straight(x, [(stack[k].left, stack[k].right) for stack in padded]) for k in range(depth))
@@ -114,6 +119,9 @@ def compile_ground(model: Model) -> Ground:
         in_field=np.array([_in_field(model, place) for place in middle]),
         soils=soils,
         model=model,
+        toes=line_by_strip(columns.toes, x) if columns and columns.toes else None,
+        firm=line_by_strip(bending.firm, x) if bending and bending.firm else None,
+        strong=tuple(line_by_strip(one.c_u_line, x) if one.c_u_line else None for one in soils),
     )  # fmt: skip
 
 
@@ -171,7 +179,7 @@ def _places(model: Model) -> Floats:
     water, first, last = model.water, model.surface[0][0], model.surface[-1][0]
     table = water.table if water else ()
     lines = (model.surface, *(one.top for one in model.layers), *(one.piezometric for one in model.layers),
-             model.hard, table)  # fmt: skip
+             model.hard, table, model.columns.toes if model.columns else None)  # fmt: skip
     pieces = [piece for line in lines for piece in pairwise(line or ())]
     pieces += [side for lens in model.lenses for side in edges(lens.polygon)]
     spans = [(one.x_left, one.x_right) for one in model.strips]

@@ -3,7 +3,19 @@
 from dataclasses import replace
 from typing import Any, TypeVar
 
-from calc.procedures.slip.model import BlockSearch, Circle, Columns, Layer, Lens, Line, Model, Range, Search, Surface
+from calc.procedures.slip.model import (
+    BlockSearch,
+    Circle,
+    Columns,
+    Layer,
+    Lens,
+    Line,
+    Model,
+    Range,
+    Search,
+    Soil,
+    Surface,
+)
 
 Asked = Circle | Surface | Search | BlockSearch
 Extent = TypeVar("Extent")
@@ -24,9 +36,22 @@ def _mirrored_extent(one: Extent) -> Extent:
     return replace(one, x_left=-one.x_right, x_right=-one.x_left)  # type: ignore[type-var, attr-defined]
 
 
+def _mirrored_soil(soil: Soil) -> Soil:
+    """The soil with the line that its strength grows from reversed."""
+    return replace(soil, c_u_line=mirrored_line(soil.c_u_line)) if soil.c_u_line else soil
+
+
 def _mirrored_columns(field: Columns) -> Columns:
-    """The column field with its zones."""
-    return replace(_mirrored_extent(field), zones=tuple(_mirrored_extent(one) for one in reversed(field.zones)))
+    """The columns with their zones, and with the lines of their toes and of the firm layer reversed."""
+    bend = field.bending
+    if bend and bend.firm:
+        bend = replace(bend, firm=mirrored_line(bend.firm))
+    return replace(
+        _mirrored_extent(field),
+        bending=bend,
+        toes=mirrored_line(field.toes) if field.toes else None,
+        zones=tuple(_mirrored_extent(one) for one in reversed(field.zones)),
+    )
 
 
 def mirrored_model(model: Model) -> Model:
@@ -36,13 +61,13 @@ def mirrored_model(model: Model) -> Model:
         surface=mirrored_line(model.surface),
         layers=tuple(
             Layer(
-                one.soil,
+                _mirrored_soil(one.soil),
                 mirrored_line(one.top) if one.top else None,
                 mirrored_line(one.piezometric) if one.piezometric else None,
             )
             for one in model.layers
         ),
-        lenses=tuple(Lens(one.soil, tuple((-x, y) for x, y in one.polygon)) for one in model.lenses),
+        lenses=tuple(Lens(_mirrored_soil(one.soil), tuple((-x, y) for x, y in one.polygon)) for one in model.lenses),
         water=replace(model.water, table=mirrored_line(model.water.table)) if model.water else None,
         strips=tuple(_mirrored_extent(one) for one in model.strips),
         columns=_mirrored_columns(model.columns) if model.columns else None,

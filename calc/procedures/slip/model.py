@@ -26,8 +26,9 @@ class Soil:
     """Unit weights above and below the water table and strength: c and phi, or c_u alone where it is given.
 
     The undrained strength is ``c_u`` at the level ``c_u_level`` and above it, and grows by ``c_u_growth`` per metre
-    below; where it falls with depth it must stay above zero down to the base of its layer. ``r_u`` is the pore pressure
-    over the total vertical stress and takes the place of the water table.
+    below; where it falls with depth it must stay above zero down to the base of its layer. With ``c_u_line`` it grows
+    from that line on, of which ``c_u_level`` is then any level. ``r_u`` is the pore pressure over the total vertical
+    stress and takes the place of the water table.
     """
 
     name: str
@@ -38,6 +39,7 @@ class Soil:
     c_u: float | None = None
     c_u_growth: float = 0.0
     c_u_level: float | None = None
+    c_u_line: Line | None = None
     r_u: float | None = None
 
 
@@ -101,8 +103,8 @@ class Bending:
     """What caps the friction of a column by its bending where a surface cuts it.
 
     ``factor`` is the partial factor that the model has on all weights and ``share`` the part of the embankment's weight
-    that counts: the normal force is that of permanent load with factor 1. ``y_firm`` is the top of the firm layer and
-    ``held`` the shear force (kN) that the embedment in it holds.
+    that counts: the normal force is that of permanent load with factor 1. ``y_firm`` is the top of the firm layer,
+    the lowest one where ``firm`` gives its line, and ``held`` the shear force (kN) that the embedment in it holds.
     """
 
     diameter: float
@@ -110,6 +112,7 @@ class Bending:
     held: float = 0.0
     factor: float = 1.0
     share: float = 1.0
+    firm: Line | None = None
 
 
 @dataclass(frozen=True)
@@ -133,6 +136,7 @@ class Columns:
     apparent cohesion from the sleeve. In mode "strict" soil and column are two parts of a slice, each with its own
     stress and water; in mode "averaged" one part has the averaged strength on its whole normal force. With ``bending``
     the column part of mode "strict" resists with its friction under permanent vertical stress alone, capped by bending.
+    ``y_toe`` is the lowest level of the toes where ``toes`` gives them by a line over the whole model.
     """
 
     x_left: float
@@ -149,6 +153,7 @@ class Columns:
     c_eq: float = 0.0
     mode: Literal["strict", "averaged"] = "strict"
     bending: Bending | None = None
+    toes: Line | None = None
     zones: tuple[Grid, ...] = ()
 
 

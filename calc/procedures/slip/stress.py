@@ -61,6 +61,20 @@ class _Places:
         standing = self.standing
         return table if isinstance(standing, float) else np.where(standing > 0, self.tops[0] + standing, table)
 
+    @cached_property
+    def toes(self) -> Any:
+        """Level of the toes of the columns."""
+        field = self.ground.model.columns
+        line = self.ground.toes
+        return (field.y_toe if field else 0.0) if line is None else line.at(self.base.x, self.base.strip)
+
+    @cached_property
+    def firm(self) -> Any:
+        """Level of the firm layer below columns that bend."""
+        field, line = self.ground.model.columns, self.ground.firm
+        level = field.bending.y_firm if field and field.bending else 0.0
+        return level if line is None else line.at(self.base.x, self.base.strip)
+
     @property
     def gamma_w(self) -> float:
         """Unit weight of water, none without water."""
@@ -177,7 +191,7 @@ def _strength(at: _Places, stress: Any) -> tuple[Any, Any, Any]:
     c = at.of_soil([one.c if one.c_u is None else one.c_u for one in soils])
     growth = [0.0 if one.c_u is None else one.c_u_growth for one in soils]
     if any(growth):
-        level = at.of_soil([one.c_u_level or 0.0 for one in soils])
+        level = _growing_from(at)
         c = c + at.of_soil(growth) * np.maximum(level - y, 0.0)
     tangent = at.of_soil([np.tan(one.phi) if one.c_u is None else 0.0 for one in soils])
     u = at.pressure(y)
@@ -192,20 +206,31 @@ def _strength(at: _Places, stress: Any) -> tuple[Any, Any, Any]:
     return c, tangent, u
 
 
+def _growing_from(at: _Places) -> Any:
+    """Level from which the undrained strength of the soil at the base grows."""
+    level = at.of_soil([one.c_u_level or 0.0 for one in at.ground.soils])
+    if any(at.ground.strong):
+        own = at.ground.soil.ravel().take(at.cell)
+        for k, line in enumerate(at.ground.strong):
+            if line is not None:
+                level = np.where(own == k, line.at(at.base.x, at.base.strip), level)
+    return level
+
+
 def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any, u: Any) -> tuple[Any, ...]:
     """Share of the width, stress, cohesion, tangent and pore pressure of the parts, and the columns that bend."""
     field = at.ground.model.columns
     assert field is not None  # noqa: S101 - the caller has looked
     (a, mu_s, mu_c), y = at.grid, at.base.y
     beside = at.ground.in_field.take(at.base.strip)
-    level = np.clip(y, field.y_toe, field.y_top)
+    level = np.clip(y, at.toes, field.y_top)
     above = at.overburden(field.y_top)
     fill = at.overburden(level) - above
     table = -np.inf if at.table is None else at.table
     wet = np.maximum(np.minimum(field.y_top, table) - level, 0.0)
     column = field.gamma * (field.y_top - level - wet) + field.gamma_sat * wet
     stress = soil_stress + load + np.where(beside, a * (column - fill), 0.0)
-    cut = beside & (y > field.y_toe) & (y < field.y_top)
+    cut = beside & (y > at.toes) & (y < field.y_top)
     u_c = at.in_columns(y)
     friction = field.reduction * np.tan(field.phi)
     sleeve = field.reduction * field.c_eq
@@ -258,7 +283,8 @@ def _column_bending(at: _Places, stress: Any, soil: tuple[Any, Any, Any], sleeve
     field = at.ground.model.columns
     assert field is not None  # noqa: S101 - the caller has looked
     undrained = at.of_soil([float(one.c_u is not None) for one in at.ground.soils])
-    return cut_columns(field, at.base.y, at.base.cosine, stress, (undrained, *soil), sleeve)
+    levels = at.base.y, at.firm, at.toes
+    return cut_columns(field, levels, at.base.cosine, stress, (undrained, *soil), sleeve)
 
 
 def _push(at: _Places, parts: Floats, soil_stress: Any) -> tuple[Floats | None, Any]:
@@ -277,7 +303,7 @@ def _push(at: _Places, parts: Floats, soil_stress: Any) -> tuple[Floats | None, 
         moment = moment + k_h * base.b * (soil_stress * (at.tops[0] - base.y) - at.stress_over_depth())
         field = at.ground.model.columns
         if field is not None:
-            middle = (field.y_top + np.clip(base.y, field.y_toe, field.y_top)) / 2
+            middle = (field.y_top + np.clip(base.y, at.toes, field.y_top)) / 2
             moment = moment + (push - k_h * (load + soil)) * (at.tops[0] - middle)
     if not isinstance(at.standing, float):
         slope = at.ground.surface.slope.take(base.strip)

@@ -1,0 +1,58 @@
+"""The boundaries of the soft layers as lines across a drawing: level, or straight from the axis to the toes."""
+
+from itertools import pairwise
+
+import numpy as np
+
+from calc.chapters.shared.geometry import Place, Profile
+from calc.inputs import Section
+
+Line = tuple[Place, ...]
+
+
+def layer_lines(section: Section, place: Profile, left: float, right: float) -> list[Line]:
+    """The top of every soft layer and that of what lies below them, from the left to the right end of a drawing."""
+    depths = [(0.0, 0.0, 0.0)]
+    for layer in section.soft_layers:
+        down = (layer.at_toe("left"), layer.thickness, layer.at_toe("right"))
+        depths.append(tuple(one + more for one, more in zip(depths[-1], down, strict=True)))  # type: ignore[arg-type]
+    if not section.slopes:
+        return [((left, place.ground - one), (right, place.ground - one)) for _, one, _ in depths]
+    bends = (place.left_toe, 0.0, place.right_toe)
+    places = [left, *(one for one in bends if left < one < right), right]
+    return [
+        tuple((x, place.ground - float(np.interp(x, bends, own))) for x in places)
+        for own in depths
+    ]  # fmt: skip
+
+
+def bands(lines: list[Line], bottom: float) -> list[tuple[Line, Line]]:
+    """Upper and lower end of what lies between lines and below the last one, down to a level and no deeper."""
+    floor = tuple((x, bottom) for x, _ in lines[-1])
+    return [*pairwise([*(_above(line, bottom) for line in lines), floor])]
+
+
+def _above(line: Line, bottom: float) -> Line:
+    """A line that stays at a level where it would lie below it."""
+    found = [line[0]]
+    for (x, y), (far, end) in pairwise(line):
+        if (y - bottom) * (end - bottom) < 0:
+            found.append((x + (far - x) * (bottom - y) / (end - y), bottom))
+        found.append((far, end))
+    return tuple((x, max(y, bottom)) for x, y in found)
+
+
+def outline(upper: Line, lower: Line) -> Line:
+    """The corners of what lies between two lines."""
+    return *upper, *reversed(lower)
+
+
+def level_at(line: Line, x: float) -> float:
+    """Level of a line at a place."""
+    places, levels = zip(*line, strict=True)
+    return float(np.interp(x, places, levels))
+
+
+def toe_below(place: Profile, x: float) -> float:
+    """Level of the toe of a column at a place across."""
+    return level_at(place.across(place.toes, place.toes_at), x)

@@ -1,0 +1,81 @@
+"""Positions across: which verdicts are found there, and what a section reads of its own positions."""
+
+from calc.chapters.shared.frame import CENTRE, SHOULDER, origin_of
+from calc.engine.sheet import Origin, Sheet, Verdict
+from calc.engine.words import words_of
+from calc.inputs import Section
+from calc.inputs.tables.positions import SIDES, with_positions
+from calc.inputs.tables.section import Position
+
+say = words_of(__name__)
+
+AT_EDGES = (
+    "ground", "columns", "unit_cell", "sleeve", "consolidation", "bearing", "thrust", "load_transfer", "reinforcement",
+    "filters", "platform", "alignment",
+)  # fmt: skip
+AT_TOES = ("ground", "columns", "platform", "neighbours")
+"""Chapters whose verdicts count at the crest edges and at the toes."""
+MORE_AT_EDGES = ("stress_ratio", "stability_inputs")
+NOT_AT_EDGES = ("stability_tension",)
+MORE_AT_TOES = (
+    "soft_bearing", "platform_bearing", "squeeze", "column_rows", "edge_bearing", "field_for_load", "berm_",
+    "strength_gain",
+)  # fmt: skip
+"""Beginnings of the keys of single verdicts that do, or do not."""
+ELSEWHERE = ("construction", "monitoring", "ground_model")
+NOT_RUN = {
+    True: (*ELSEWHERE, "thrust", "load_transfer", "reinforcement", "filters", "alignment"),
+    False: (*ELSEWHERE, "neighbours"),
+}
+"""Chapters of which a position has an empty sheet, at the toes and at the crest edges."""
+
+
+def concerns(key: str, section: Section) -> bool:
+    """Whether a chapter is calculated for a section: a position leaves some to the section that it is one of."""
+    return section.position is None or key not in NOT_RUN[section.position.toe]
+
+
+def leave_to_others(sheet: Sheet, section: Section) -> None:
+    """Turn what is judged at other positions, or in the section itself, into what does not apply here."""
+    position = section.position
+    if position is None:
+        return
+    for place, one in enumerate(sheet.verdicts):
+        if not _counts(sheet.key, one.key, position):
+            why = say("left", of=section.of, words=position.words)
+            sheet.verdicts[place] = Verdict(one.key, one.title, "not verified", note=why, required=False, applies=False)
+
+
+def _counts(chapter: str, key: str, position: Position) -> bool:
+    """Whether a verdict counts at a position; those of one side count on their own side alone."""
+    other = next(side for side in SIDES if side != position.side)
+    if f"_{other}" in key:
+        return False
+    if position.toe:
+        return chapter in AT_TOES or key.startswith(MORE_AT_TOES)
+    return (chapter in AT_EDGES and key not in NOT_AT_EDGES) or key in MORE_AT_EDGES
+
+
+def of_positions(section: Section, done: dict[str, Sheet], chapter: str) -> dict[Position, Sheet]:
+    """The sheets of one chapter at the positions of the section, as far as these have been run."""
+    paths = {one.position: f"{one.key}/{chapter}" for one in with_positions(section)[1:]}
+    return {place: done[path] for place, path in paths.items() if place and path in done}
+
+
+def lacks_positions(section: Section, done: dict[str, Sheet]) -> str:
+    """The positions that a section needs and this run does not have, in words."""
+    found = [one.key for one in with_positions(section)[1:] if f"{one.key}/unit_cell" not in done]
+    return say("lacking", keys=", ".join(found)) if found else ""
+
+
+def origins_across(section: Section, *sides: str) -> list[Origin]:
+    """The origins of the thickness of the layers at the toes of some sides, by which positions differ."""
+    return [
+        origin_of(section, f"layer.{one.key}.thickness_{side}")
+        for side in sides for one in section.layers if getattr(one, f"thickness_{side}") is not None
+    ]  # fmt: skip
+
+
+def height_of_edge(section: Section, side: str) -> str:
+    """The position of the unit cell with the height of the crest edge of a side."""
+    return SHOULDER if side == section.embankment.lower else CENTRE
