@@ -37,6 +37,7 @@ _("I_qOp", "I_{q,O,p}", "-", 0, "the position lies on the crest of the old bank 
 _("sigma_O", "σ_O", "kPa", 3, "vertical stress from the old bank")
 _("sigma_N", "σ_W", "kPa", 3, "vertical stress from the widened bank")
 _("sigma_O0", "σ′_{v,0,O}", "kPa", 3, "effective vertical stress in the soil before widening")
+_("sigma_O0c", "σ′_{v,0,c,O}", "kPa", 3, "effective vertical stress in the column before widening")
 _("sigma_OR", "σ′_{v,1,O}", "kPa", 3, "effective vertical stress when the old bank alone has consolidated the ground")
 _("sigma_W1", "σ′_{v,1,W}", "kPa", 3, "effective vertical stress in the soil after widening")
 _("sigma_Wp", "σ′_{p,W}", "kPa", 3, "preconsolidation pressure before widening")
@@ -75,6 +76,8 @@ _("h_J", "h_J", "m", 3, "cover over the joint as given")
 _("h_Jst", "h_{J,st}", "m", 3, "cover over the joint in this stage")
 _("L_Jg", "L_{J,g}", "m", 3, "length of the joint as given")
 _("L_Jreq", "L_{J,req}", "m", 3, "length of the joint required")
+_("phi_Ok", "φ′_{O,k}", "rad", 3, "characteristic friction angle of the old fill below the joint", shown="deg")
+_("phi_O", "φ′_O", "rad", 3, "friction angle of the old fill below the joint in this factor set", shown="deg")
 _("gamma_J", "γ_J", "kN/m^3", 2, "favourable unit weight of the fill over the joint, the lighter of old and new")
 
 OUTLINE = Source("plane geometry of the outline", evidence="derived")
@@ -158,6 +161,12 @@ def stress_of_widened_bank(gamma_E, H_W, I_W, H_O, I_O, gamma_O, f_q, q, I_qW, p
 def stress_before_widening(sigma_v0s, U_O, sigma_O):
     """Effective vertical stress before widening: what of the stress from the old bank has become effective counts."""
     return sigma_v0s + U_O * sigma_O
+
+
+@formula("sigma_O0c", source=STATE)
+def stress_in_column_before_widening(sigma_v0c, U_O, sigma_O):
+    """Effective vertical stress in the column before widening: the old bank has loaded its place like the ground's."""
+    return sigma_v0c + U_O * sigma_O
 
 
 @formula("sigma_OR", source=STATE)
