@@ -20,7 +20,7 @@ OLD: dict[str, Any] = {
 }  # fmt: skip
 JOINT: dict[str, Any] = {
     "layer": "one",
-    "length": "30 m",
+    "length": "24 m",
     "on_mats": False,
     "cover": "4 m",
     "interaction": 0.8,
