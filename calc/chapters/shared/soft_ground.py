@@ -84,7 +84,9 @@ def sides(section: Section, *, layers: bool = False) -> tuple[Side, ...]:
     if alike and mirrored and symmetrical(section) and not fill.lower:
         return (replace(left, ending="", words="either side"),)
     old = section.widening
-    return tuple(one for one, side in ((left, "left"), (right, "right")) if old is None or old.innermost[side] is not None)
+    return tuple(
+        one for one, side in ((left, "left"), (right, "right")) if old is None or old.innermost[side] is not None
+    )
 
 
 def stress_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:

@@ -58,10 +58,13 @@ def _names(old: tuple[Point, ...], new: tuple[Point, ...]) -> Iterator[Item]:
 
 def _positions(sheet: Sheet, ground: float, crest: float) -> Iterator[Item]:
     """Their numbers above the bank, with a line down to the ground."""
-    height = crest - ground
-    for k, x in enumerate(sheet["x_W"].array.tolist(), 1):
-        yield Line(((x, crest + 0.15 * height), (x, ground)), "thin")
-        yield Label(x, crest + 0.2 * height, f"{k}", size="small")
+    height, places = crest - ground, sheet["x_W"].array.tolist()
+    room, row, last = ROOM * (places[-1] - places[0]) / 2, 0, places[0]
+    for k, x in enumerate(places, 1):
+        row = row + 1 if k > 1 and x - last < room else 0
+        last, top = x, crest + (0.2 + 0.3 * row) * height
+        yield Line(((x, top - 0.05 * height), (x, ground)), "thin")
+        yield Label(x, top, f"{k}", size="small")
 
 
 def settlement_across(section: Section, sheet: Sheet) -> Chart:

@@ -53,7 +53,8 @@ class WideningLimits(Table):
         "Greatest change of grade between two base lengths on the crest that follow one another.", 0.03, default=None
     )
     base: BaseLength | None = field(
-        "Base length of cross-fall and grade, such as the width of a lane; given where one of both is.", "3.0 m",
+        "Base length of cross-fall and grade, such as the width of a lane; given where one of both is.",
+        "3.0 m",
         default=None,
     )
     source: Words = field("Where the limits come from.", "requirements of the road authority, section 4")
@@ -72,7 +73,8 @@ class Joint(Table):
     cover: Length = field("Least height of fill over it in the final state.", "2.0 m")
     interaction: Fraction = field("Coefficient of friction at its faces over tan φ of the fill.", 0.7)
     phi: Friction | None = field(
-        "Friction angle of the old fill below it, characteristic; given where it does not lie on mats.", "30 deg",
+        "Friction angle of the old fill below it, characteristic; given where it does not lie on mats.",
+        "30 deg",
         default=None,
     )
     f_n: Factor = field("Factor for the economic consequences of failure.", '{ value = 1.1, source = "…" }')
