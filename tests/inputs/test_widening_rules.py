@@ -52,7 +52,7 @@ def test_the_example_is_read_as_it_is(read: Callable[..., Design]) -> None:
 
     assert given is not None
     assert [given.moves(fill, side) for side in ("left", "right")] == [False, True]
-    assert [given.inwards(fill, side) for side in ("left", "right")] == [0.0, pytest.approx(6.9)]
+    assert [given.inwards(fill, side) for side in ("left", "right")] == [0.0, pytest.approx(8.7)]
 
 
 @pytest.mark.parametrize(
@@ -78,7 +78,7 @@ def test_a_side_is_kept_only_with_its_height_and_slope(
     [
         ('beyond_right = "5.0 m"', 'beyond_right = "5.0 m"\nbeyond_left = "3.0 m"',
          f'field.beyond_left: {OUTER}, got "3.0 m"'),
-        ('columns_right = "2.2 m"', 'columns_right = "2.2 m"\ncolumns_left = "-9.9 m"',
+        ('columns_right = "0.4 m"', 'columns_right = "0.4 m"\ncolumns_left = "-9.9 m"',
          f'widening.columns_left: {OUTER}, got "-9.9 m"'),
     ],
 )  # fmt: skip
@@ -97,12 +97,12 @@ def test_neighbours_are_refused(read: Callable[..., Design]) -> None:
 
 
 def test_instruments_stand_where_columns_do(refused: Refused) -> None:
-    """Columns stand from 2.2 m to 9.1 + 5.0 m."""
+    """Columns stand from 0.4 m to 9.1 + 5.0 m."""
     given = """[monitoring]
 [[monitoring.instrument]]
 name = "SP"
 quantity = "settlement"
-offsets = ["-5 m", "2.2 m", "14.1 m", "14.2 m"]
+offsets = ["-5 m", "0.4 m", "14.1 m", "14.2 m"]
 source = "invented"
 
 [columns.fill]"""
@@ -126,12 +126,12 @@ source = "invented"
         ('slope_left = "1:2"\nslope_right = "1:2"\ngamma = "18.5',
          'slope_left = "1:2.5"\nslope_right = "1:2"\ngamma = "18.5',
          'widening.slope_left: must end within the toe after widening: its toe is 1.5 m outside, got "1:2.5"'),
-        ('columns_right = "2.2 m"', 'columns_right = "0.1 m"',
+        ('columns_right = "0.4 m"', 'columns_right = "0.1 m"',
          'widening.columns_right: must be outside the crest of the old bank (0.1 m), got "0.1 m"'),
-        ('columns_right = "2.2 m"', 'columns_right = "8.0 m"',
+        ('columns_right = "0.4 m"', 'columns_right = "8.0 m"',
          ("widening.columns_right: must be at least a spacing inside the crest edge after widening (7.4 m): bearing "
          'and lateral extrusion have columns under it, got "8.0 m"')),
-        ('columns_right = "2.2 m"\n', "",
+        ('columns_right = "0.4 m"\n', "",
          "widening.columns_right: must be given: the new part stands on columns, got nothing"),
         ('beyond_right = "5.0 m"', "hold_top = 0.0",
          "field.beyond_right: must be given where widening.columns_right is given, got nothing"),
@@ -165,9 +165,9 @@ source = "invented"
         ("on_mats = false", "on_mats = true",
          ("widening.joint.phi: must be left out where the joint lies on mats: the face between them counts alone, "
           'got "30 deg"')),
-        ('base = "3.0 m" # a lane\n', "",
+        ('base = "3.5 m" # a lane\n', "",
          "widening.limits.base: must be given where cross_fall or grade is, got nothing"),
-        ('base = "3.0 m"', 'base = "9.2 m"',
+        ('base = "3.5 m"', 'base = "9.2 m"',
          'widening.limits.base: must not be longer than half the crest (9.1 m), got "9.2 m"'),
         ('positions = ["3.6 m"]', 'positions = ["-47 m"]',
          'widening.positions[1]: must be within 46.5 m of the axis: it is far off, got "-47 m"'),
