@@ -16,7 +16,7 @@ Point = tuple[float, float]
 Fill = Literal[
     "none", "fill", "zone", "zone2", "platform", "soft", "soft2", "firm", "column", "sleeve", "reinforcement", "water"
 ]
-LineStyle = Literal["outline", "thin", "dashed", "water", "reinforcement", "sleeve", "axis"]
+LineStyle = Literal["outline", "thin", "fine", "dashed", "water", "reinforcement", "sleeve", "axis"]
 Anchor = Literal["start", "middle", "end"]
 TextSize = Literal["small", "normal", "large"]
 
@@ -193,11 +193,12 @@ class Chart:
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """A level of a time chart which holds at the left, or `late` at the right."""
+    """A level of a time chart which holds at the left, or `late` at the right; in `spans` of days where it has some."""
 
     value: float
     text: str
     late: bool = False
+    spans: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,7 +221,8 @@ class Track:
 class TimeChart:
     """Quantities over time in days, one below the other: at the left until a date, at the right on a logarithmic scale.
 
-    Marks are (day, text) at the left; a text begins with its number, which stands alone where there is no room.
+    Marks are (day, text) at the left; a text begins with its number, which stands alone where there is no room, and the
+    text below the figure then.
     """
 
     key: str

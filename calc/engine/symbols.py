@@ -118,7 +118,7 @@ class Symbol:
         """Decimals of the value in the coherent unit that say as much as the decimals shown."""
         if self.decimals < 0:  # significant digits, the same in every unit
             return self.decimals
-        return {"mm": 3, "mm/day": 3, "%": 2}.get(self.shown, 0) + self.decimals
+        return max(0, {"mm": 3, "mm/day": 3, "%": 2, "mm/s": -2}.get(self.shown, 0) + self.decimals)
 
 
 NOMENCLATURE: dict[str, Symbol] = {}

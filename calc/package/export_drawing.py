@@ -36,8 +36,8 @@ AREAS: dict[Fill, str] = {
     "column": "columns", "sleeve": "sleeve", "reinforcement": "reinforcement", "water": "water",
 }  # fmt: skip
 LINES: dict[LineStyle, str] = {
-    "outline": "outline", "thin": "outline", "dashed": "stages", "water": "water", "reinforcement": "reinforcement",
-    "sleeve": "sleeve", "axis": "axis",
+    "outline": "outline", "thin": "outline", "fine": "outline", "dashed": "stages", "water": "water",
+    "reinforcement": "reinforcement", "sleeve": "sleeve", "axis": "axis",
 }  # fmt: skip
 DIMENSIONS, TEXT, LOADS = "dimensions", "text", "loads"
 DASHED: tuple[LineStyle, ...] = ("dashed", "water", "axis")

@@ -59,7 +59,7 @@ def matters(run: Run) -> tuple[Matter, ...]:
     )
 
 
-def decisions(run: Run, views: Sequence[VerdictView], found: Sequence[Support]) -> tuple[str, ...]:
+def decisions(run: Run, views: Sequence[VerdictView]) -> tuple[str, ...]:
     """What somebody has to decide before the design can go ahead, in words."""
     failing: dict[str, list[str]] = {}
     for view in views:
@@ -70,21 +70,19 @@ def decisions(run: Run, views: Sequence[VerdictView], found: Sequence[Support]) 
     if unanswered:
         numbers = ", ".join(str(number) for number in unanswered)
         texts.append(f"Answer the open exclusions and interfaces: {numbers}.")
-    left = dict.fromkeys(view.title for view in views if view.state == "not verified" and view.required)
+    left = list(dict.fromkeys(view.title for view in views if view.state == "not verified" and view.required))
     if left:
-        named = f": {'; '.join(left)}" if len(left) <= FEW else f", {len(left)} verifications"
-        texts.append(f"Verify by other means, or exclude, what is not verified{named}.")
-    if run.design.assumptions:
-        texts.append(_to_confirm(len(run.design.assumptions)))
-    kinds = dict.fromkeys(one.title for one in found if one.title != ASSUMPTIONS)
-    if kinds:
-        many = f"{len(kinds)} kinds of decisions and proofs" if len(kinds) > 1 else "a decision or proof"
-        texts.append(f"The results rely on {many}; each proof is due before the work that relies on it.")
+        more = f"; {len(left) - FEW} more" if len(left) > FEW else ""
+        texts.append(f"Verify by other means, or exclude, what is not verified: {'; '.join(left[:FEW])}{more}.")
     return tuple(texts)
 
 
-def _to_confirm(count: int) -> str:
-    if count == 1:
-        return "The owner of assumption 1 has to confirm it as stated there."
-    numbers = "1 and 2" if count == 2 else f"1 to {count}"
-    return f"The owners of assumptions {numbers} have to confirm them as stated there."
+def to_confirm(run: Run, found: Sequence[Support]) -> tuple[str, ...]:
+    """What the results hold only with: assumptions with their owners, decisions and proofs by their kind."""
+    kinds: dict[str, list[str]] = {}
+    for one in found:
+        if one.title != ASSUMPTIONS:
+            kinds.setdefault(one.title, []).append(one.proof)
+    assumed = [f"{one.owner} to confirm: {one.text}" for one in run.design.assumptions]
+    named = [f"{'Proof' if any(proofs) else 'Decision'}: {title}." for title, proofs in kinds.items()]
+    return *assumed, *named

@@ -8,6 +8,7 @@ from re import compile as pattern
 from calc.chain import Run
 from calc.engine.sheet import Limitation, stage_name
 from calc.engine.typeset import set_minus
+from calc.package.shown import without_fields
 
 Said = tuple[str, Limitation]  # of a section
 
@@ -80,7 +81,7 @@ def _view(index: int, one: _Found, changing: Pattern[str], every: Sequence[str])
     return LimitView(
         number=f"L{index}",
         anchor=f"limit{index}",
-        text=set_minus(changing.sub(lambda _: next(words), first.text)),
+        text=set_minus(changing.sub(lambda _: next(words), without_fields(first.text))),
         source=first.source,
         chapters=tuple(f"{chapter}" for chapter in sorted(set(one.chapters))),
         where="" if len(keys) == len(every) else ", ".join(keys),

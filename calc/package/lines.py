@@ -246,7 +246,7 @@ class Chapter:
         origin = step.origin(shown.case)
         evidence = evidence_of(origin)
         if origin and evidence != "inspected":
-            self.references.use(Source(f"{origin.kind}: {origin.text or origin.path}", evidence), row.number)
+            self.references.use(Source(f"{origin.kind}: {origin.text or row.title}", evidence), row.number)
         path, where, lines = self._origins(places)
         # The symbol of the row stands there already.
         where = Markup(where.removeprefix(f"{row.symbol} "))  # noqa: S704 - part of markup
@@ -257,7 +257,8 @@ class Chapter:
             return replace(row, beneath=(where, *notes))
         if not notes and (taken or (lines and evidence == "inspected")):
             return replace(row, kind="short", where=Markup("line {}").format(lines[0]) if len(lines) == 1 else where)
-        row = replace(row, path=path, where=where, mark=EVIDENCE_MARKS[evidence], beneath=notes)
+        at = f"line{'s' if len(lines) > 1 else ''} {', '.join(map(str, lines))}" if lines else ""
+        row = replace(row, path=path, at=at, where=where, mark=EVIDENCE_MARKS[evidence], beneath=notes)
         return placed(row, len(self.writers), 0.0)
 
     def _origins(self, places: Sequence[_Place]) -> tuple[Markup, Markup, list[int]]:

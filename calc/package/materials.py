@@ -38,6 +38,7 @@ HATCH = "#a9a69c"
 PENS: dict[LineStyle, Pen] = {
     "outline": Pen(0.35),
     "thin": Pen(0.15),
+    "fine": Pen(0.08),
     "dashed": Pen(0.22, INK, "1.8 1.1"),
     "water": Pen(0.3, ACCENT, "3.4 1.3"),
     "reinforcement": Pen(0.7, ACCENT, "4.2 0.8"),

@@ -288,7 +288,7 @@ class Pages:
         self.references.complete(run)
         limits = list(dict.fromkeys(self.limits.values()))
         rests, unrated = supports(run), without_number(self.verdicts)
-        decisions = front.decisions(run, self.verdicts, rests)
+        decisions = front.decisions(run, self.verdicts)
         chapters = [(one.number, self._render_chapter(one)) for one in self.chapters]
         typed = TypedFile(design, [(f"chapter {number}", plain_text(html)) for number, html in chapters])
         return {
@@ -315,7 +315,7 @@ class Pages:
             "outcome_words": OUTCOME_WORDS[run.outcome],
             "running": self._running(),
             "groups": self._contents(),
-            "summary": summary(run, self.writers, self.verdicts, decisions, limits),
+            "summary": summary(run, self.writers, self.verdicts, (*decisions, *front.to_confirm(run, rests)), limits),
             "utilisations": list(utilisation_tables(run, [writer.places for writer in self.writers])),
             "plain": plain_utilisations(run, [writer.places for writer in self.writers]),
             "open_matters": by_reason([one for one in unrated if one.state == "not verified" and one.required]),

@@ -4,12 +4,13 @@ So a piece can be set by a process beside this one, or be taken from an earlier 
 """
 
 import gc
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from re import Match, findall, sub
 
 from pikepdf import Pdf
 
+from calc.chain import Progress, Tell
 from calc.package.attached import Attached, Document, Means, PackageError
 from calc.package.joined import GO_TO, join, page_of_names
 from calc.package.render import opened, rendered
@@ -23,7 +24,7 @@ def set_pieces(
     attached: Sequence[Attached],
     dated: date,
     means: Means,
-    tell: Callable[[str], None],
+    tell: Tell,
     *,
     whole: bool = True,
 ) -> bytes:
@@ -34,7 +35,7 @@ def set_pieces(
     """
     texts = [with_links(one.html, frozenset() if whole else _missing(documents)) for one in documents]
     rest = [opened(one) for one in _all_set(texts[1:], means, tell)]
-    tell("setting the opening and joining the pieces")
+    tell(Progress("setting the opening and joining the pieces", 1.0, opens=True))
     pages = OPENING_PAGES
     for _ in range(MOST_TRIES):
         numbers = _numbers(rest, pages)
@@ -90,7 +91,7 @@ def _numbers(rest: Sequence[Pdf], before: int) -> dict[str, int]:
     return numbers
 
 
-def _all_set(texts: Sequence[str], means: Means, tell: Callable[[str], None]) -> list[bytes]:
+def _all_set(texts: Sequence[str], means: Means, tell: Tell) -> list[bytes]:
     """Every piece; the largest first, so that no process is left with one at the end."""
     kept = means.kept
     found = {text: piece for text in texts if kept and (piece := kept.read(text))}
@@ -100,7 +101,7 @@ def _all_set(texts: Sequence[str], means: Means, tell: Callable[[str], None]) ->
     def begin() -> None:
         nonlocal begun
         begun += 1
-        tell(f"setting the pages, piece {begun} of {len(missing)}")
+        tell(Progress(f"setting the pages, piece {begun} of {len(missing)}", 1.0, opens=True))
 
     made = means.beside(_set, missing, begin) if means.beside and len(missing) > 1 else {}
     for place, text in enumerate(missing):

@@ -45,7 +45,7 @@ def placed(row: Row, columns: int, picture: float) -> Row:
         source = _width(_source(row), SOURCE) + 2.0
         saves = ceil((title - source) / room) < ceil(title / room) and equation + source < WHOLE
         return replace(row, below=is_below, behind=is_below and saves)
-    notes = sum(_width(note, NOTE) + 2.0 for note in row.beneath) + _width(row.path, NOTE)
+    notes = sum(_width(note, NOTE) + 2.0 for note in row.beneath) + _width(row.at, NOTE)
     behind, below = ceil((title + notes) / (RAGGED * room)), ceil(title / room) + ceil(notes / (RAGGED * WHOLE))
     return replace(row, below=below < behind)
 

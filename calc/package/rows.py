@@ -25,9 +25,10 @@ class Row:
     """One quantity: its number, its values by section, and what stands beside them.
 
     A `full` row has an equation or says what it was read from; a `given` one comes from outside, from the field `path`
-    of the project file; a `short` one has nothing but its values and `where` the rest stands. `numbers` are those of
-    the worked section, `others` those of sections whose numbers do not all stand in their own column. `box` is
-    where the checker signs: "▣" where one has, "↳" where the row stands elsewhere and here at the case of a scope.
+    of the project file, of which the package prints the lines, `at`; a `short` one has nothing but its values and
+    `where` the rest stands. `numbers` are those of the worked section, `others` those of sections whose numbers do not
+    all stand in their own column. `box` is where the checker signs: "▣" where one has, "↳" where the row
+    stands elsewhere and here at the case of a scope.
     `keys` are those of its steps by section, empty where a section has none. Where `below`, what does not fit behind
     the title takes lines of its own, which pass under the values; `behind` the equation stands its source where the
     title leaves no room for it.
@@ -47,6 +48,7 @@ class Row:
     others: tuple[tuple[str, str], ...] = ()
     where: Markup = NOWHERE
     path: Markup = NOWHERE
+    at: str = ""
     reference: Reference | None = None
     clause: str = ""
     mark: str = ""

@@ -118,6 +118,11 @@ def against(effect: tuple[float | None, str], resistance: tuple[float | None, st
     return f"{number if second.endswith(f' {unit}') else first}{between}{second}"
 
 
+def without_fields(text: str) -> str:
+    """A text of the program without the fields that would answer it: for who writes the project file, not on pages."""
+    return sub(r" \((?:field|table) [a-z_]+(?:\.\w+)*\)", "", text)
+
+
 def css_state(state: str) -> str:
     """The class of a state; what is not applicable looks like what is not required."""
     return (NOT_REQUIRED if state == NOT_APPLICABLE else state).replace(" ", "-")

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from re import split
+from math import ceil
+from re import split, sub
 
 from calc.chain import Run, SectionRun
 from calc.engine.figure import Arrow, Callouts, Dimension, Label, Scene
@@ -19,11 +20,13 @@ from calc.package.writer import Writer
 
 SECTIONS = 6  # that have room beside each other
 FEW = 3  # sections that leave room for more
-# What there is room for, in signs: matters to be decided, and limitations; with many sections half of it.
-DECIDED, LIMITED = 800, 1100
+# What there is room for, in signs: matters to be decided in lines beside the drawing, and limitations; with many
+# sections half of it.
+LINE = 42
+DECIDED, LIMITED = 13 * LINE, 1100
 LIMITS = 5
 TITLE = 60  # signs of a verification in a cell
-DRAWN_WIDE, DRAWN_HIGH, NEAR = 112.0, 58.0, 3.5  # of the drawing and its dimensions, mm
+DRAWN_WIDE, DRAWN_HIGH, NEAR = 104.0, 58.0, 3.5  # of the drawing and its dimensions, mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +80,7 @@ def summary(
     own = [writer for writer in writers if writer.part in shown]
     keys = tuple(part.section.key for part in shown)
     room = 1 if len(shown) <= FEW else 2
-    decided = fitting(decisions, DECIDED // room)
+    decided = fitting(decisions, DECIDED // room, LINE)
     heaviest = [(one, _first_sentence(one.text)) for one in limits[:LIMITS]]
     told = len(fitting([text for _, text in heaviest], LIMITED // room))
     governing = _drawn(run, run.governing[0] if run.governing else run.sections[0])
@@ -132,11 +135,11 @@ def worst_sections(run: Run, views: Sequence[VerdictView]) -> list[SectionRun]:
     return [part for part in run.sections if part in ranked]
 
 
-def fitting(texts: Sequence[str], room: int) -> list[str]:
-    """The first texts that have room together; one at least."""
+def fitting(texts: Sequence[str], room: int, line: int = 1) -> list[str]:
+    """The first texts that have room together, each in whole lines; one at least."""
     found: list[str] = []
     for text in texts:
-        room -= len(text)
+        room -= ceil(len(text) / line) * line
         if room < 0 and found:
             break
         found.append(text)
@@ -347,4 +350,7 @@ def _values(line: str, writer: Writer) -> Iterator[str]:
             case, layered = writer.case(sheet, scope), "layer" in step.value.axis_names
             cases = [{**case, "layer": label} for label in step.value.labels("layer")] if layered else [case]
             numbers = [step.value.number(one) for one in cases]
-            yield from (step.value.reason or NO_NUMBER if one is None else with_unit(one, name) for one in numbers)
+            yield from (
+                step.value.reason or NO_NUMBER if one is None else sub(r"\.0+(?=$| )", "", with_unit(one, name))
+                for one in numbers
+            )

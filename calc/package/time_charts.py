@@ -1,8 +1,11 @@
 """Quantities over time: until a date on a linear scale at the left, to the end on a logarithmic scale at the right."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 import numpy as np
 
-from calc.engine.figure import Curve, TimeChart, Track
+from calc.engine.figure import Curve, Level, TimeChart, Track
 from calc.package.axes import BAND, FRAME, GRID, Scale, curve_pens, legend, polyline, round_range, tick_text
 from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, Place, text_width
 
@@ -13,6 +16,7 @@ HEIGHT = 62.0
 TOP = 4.5
 BETWEEN = 5.5
 SMALL = SIZES["small"]
+ABOVE = 1.05  # of a level, the least that the axis shows
 LEVEL = Pen(0.3, INK, "5 1 0.8 1 0.8 1")
 MARK = Pen(0.12, QUIET, "1.4 0.9")
 
@@ -20,7 +24,6 @@ MARK = Pen(0.12, QUIET, "1.4 0.9")
 def draw_time_chart(chart: TimeChart) -> Canvas:
     """Tracks one below the other, each with its legend, on two common time axes."""
     legends = [_rows(track) for track in chart.tracks]
-    canvas = Canvas(WIDTH, TOP + HEIGHT + BETWEEN * len(chart.tracks) + 3.2 * sum(legends) + 8.0)
     room = WIDTH - LEFT - GAP - RIGHT
     middle = LEFT + SHARE * room
     first = max(1.0, chart.until / 20.0)
@@ -28,10 +31,13 @@ def draw_time_chart(chart: TimeChart) -> Canvas:
         Scale(0.0, chart.until, LEFT, middle),
         Scale(first, chart.last, middle + GAP, WIDTH - RIGHT, log=True),
     )
+    marks = _placed(times[0], chart.marks)
+    below = _lines([text for mark in marks for text in mark.texts if text != mark.words])
+    canvas = Canvas(WIDTH, TOP + HEIGHT + BETWEEN * len(chart.tracks) + 3.2 * (sum(legends) + len(below)) + 8.0)
     whole, top = sum(track.share for track in chart.tracks), TOP
     for index, track in enumerate(chart.tracks):
         bottom = top + HEIGHT * track.share / whole
-        _track(canvas, track, times, (top, bottom), chart.marks, named=not index)
+        _track(canvas, track, times, (top, bottom), marks, named=not index)
         if index == len(chart.tracks) - 1:
             for time in times:
                 for value in time.ticks(7):
@@ -42,7 +48,45 @@ def draw_time_chart(chart: TimeChart) -> Canvas:
         entries = [(curve.label, pen) for curve, pen in zip(track.curves, curve_pens(), strict=False) if curve.label]
         legend(canvas, entries, LEFT, bottom + 3.6, WIDTH - RIGHT)
         top = bottom + 3.2 * legends[index] + BETWEEN
+    for k, line in enumerate(below):
+        canvas.text((LEFT, top - BETWEEN + 3.6 + 3.2 * k), line, size=SMALL, colour=QUIET)
     return canvas
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Dates that are written at one place, with what is written there."""
+
+    places: tuple[float, ...]
+    texts: tuple[str, ...]
+    words: str
+
+
+def _placed(time: Scale, marks: Sequence[tuple[float, str]]) -> list[Mark]:
+    """Each date with its text, or by its number where there is no room; numbers without room stand beside another."""
+    shown = [(time(x), text) for x, text in marks if time.low <= x <= time.high]
+    found: list[Mark] = []
+    for k, (x, text) in enumerate(shown):
+        room = (shown[k + 1][0] if k + 1 < len(shown) else time.end + GAP) - x
+        one = Mark((x,), (text,), text if text_width(text, SMALL) + 1.0 < room else text.partition(" ")[0])
+        while found and one.places[0] < found[-1].places[0] + text_width(found[-1].words, SMALL) + 0.6:
+            near = found.pop()
+            texts = (*near.texts, *one.texts)
+            one = Mark((*near.places, *one.places), texts, ", ".join(each.partition(" ")[0] for each in texts))
+        found.append(one)
+    return found
+
+
+def _lines(texts: Sequence[str]) -> list[str]:
+    """Texts one behind the other in lines of the width of the figure."""
+    lines: list[str] = []
+    for text in texts:
+        longer = f"{lines[-1]} · {text}" if lines else text
+        if lines and text_width(longer, SMALL) <= WIDTH - LEFT - RIGHT:
+            lines[-1] = longer
+        else:
+            lines.append(text)
+    return lines
 
 
 def _rows(track: Track) -> int:
@@ -53,22 +97,36 @@ def _rows(track: Track) -> int:
 
 def _track(
     canvas: Canvas, track: Track, times: tuple[Scale, Scale], ends: tuple[float, float],
-    marks: tuple[tuple[float, str], ...], *, named: bool,
+    marks: Sequence[Mark], *, named: bool,
 ) -> None:  # fmt: skip
     top, bottom = ends
-    values = [y for curve in track.curves for y in curve.y] + [one.value for one in track.levels]
+    # A level stays off the frame.
+    values = [y for curve in track.curves for y in curve.y] + [ABOVE * one.value for one in track.levels]
     low, high = round_range(values, 4)
     up = Scale(low, high, top, bottom) if track.downward else Scale(low, high, bottom, top)
     for time in times:
         _frame(canvas, time, up, (top, bottom))
         _curves(canvas, track, time, up)
-        for level in (one for one in track.levels if one.late == time.log):
-            canvas.line([(time.start, up(level.value)), (time.end, up(level.value))], LEVEL)
-            canvas.text((time.start + 0.8, up(level.value) - 0.8), level.text, size=SMALL, backed=True)
+    for mark in marks:
+        for x in mark.places:
+            canvas.line([(x, top), (x, bottom)], MARK)
+        if named:
+            canvas.text((mark.places[0] + 0.3, top - 1.0), mark.words, size=SMALL, colour=QUIET)
+    # Over the dates, which would cross their names.
+    for level in track.levels:
+        _level(canvas, level, times[level.late], up)
     for value in up.ticks(5 if bottom - top > 30 else 3):
         canvas.text((LEFT - 1.2, up(value) + 0.7), tick_text(value), size=SMALL, anchor="end")
     canvas.text((4.0, (top + bottom) / 2), f"{track.title}, {track.unit}", size=SMALL, anchor="middle", turned=True)
-    _marks(canvas, times[0], (top, bottom), marks, named=named)
+
+
+def _level(canvas: Canvas, level: Level, time: Scale, up: Scale) -> None:
+    """A level over the whole axis or in its spans, named at its start."""
+    ends = [(time(max(first, time.low)), time(min(last, time.high))) for first, last in level.spans]
+    for start, end in ends or [(time.start, time.end)]:
+        canvas.line([(start, up(level.value)), (end, up(level.value))], LEVEL)
+    start = ends[0][0] if ends else time.start
+    canvas.text((start + 0.8, up(level.value) - 0.8), level.text, size=SMALL, backed=True)
 
 
 def _frame(canvas: Canvas, time: Scale, up: Scale, ends: tuple[float, float]) -> None:
@@ -101,16 +159,3 @@ def _inside(curve: Curve, time: Scale, up: Scale) -> list[Place]:
         shown = [*(ends[:1] if not shown or shown[0][0] > first else []), *shown,
                  *(ends[1:] if not shown or shown[-1][0] < last else [])]  # fmt: skip
     return list(polyline([x for x, _ in shown], [y for _, y in shown], time, up))
-
-
-def _marks(
-    canvas: Canvas, time: Scale, ends: tuple[float, float], marks: tuple[tuple[float, str], ...], *, named: bool
-) -> None:
-    """Dates as dashed lines, named above the first track; by their numbers where there is no room."""
-    shown = [(time(x), text) for x, text in marks if time.low <= x <= time.high]
-    for k, (x, text) in enumerate(shown):
-        canvas.line([(x, ends[0]), (x, ends[1])], MARK)
-        if named:
-            room = (shown[k + 1][0] if k + 1 < len(shown) else time.end + GAP) - x
-            words = text if text_width(text, SMALL) + 1.0 < room else text.partition(" ")[0]
-            canvas.text((x + 0.3, ends[0] - 1.0), words, size=SMALL, colour=QUIET)

@@ -11,7 +11,7 @@ from calc.engine.figure import symbol_text
 from calc.engine.sheet import STAMPS, Verdict, case_words
 from calc.package.limits import LimitView
 from calc.package.places import Places
-from calc.package.shown import STATE_SIGNS, amount, css_state, sections_keys, with_unit
+from calc.package.shown import STATE_SIGNS, amount, css_state, sections_keys, with_unit, without_fields
 
 NO_NUMBER = "–"
 
@@ -135,7 +135,7 @@ def verdict_view(
         step=Markup(", ").join(
             places.link(key) for key in dict.fromkeys((verdict.step, verdict.resistance_step)) if key
         ),
-        note=verdict.note,
+        note=without_fields(verdict.note) if verdict.state == "not verified" else verdict.note,
         required=verdict.required,
         informs=verdict.informs,
         key=verdict.key,

@@ -218,6 +218,7 @@ def test_lap_by_hand(chapters: Chapters) -> None:
     assert float(scope["L_lap"].at(variant=SETS[1], stage=FINAL).array) == approx(needed)
     assert verdict(sheet, "lap_along").utilisation == approx(float(np.nanmax(scope["L_lap"].array)) / 4)
     assert verdict(sheet, "lap_across").state == "pass"
+    assert verdict(sheet, "lap_across").note.startswith("The sheets do not overlap in this direction: ")
 
 
 def test_joints_not_described_are_left_open(chapters: Chapters) -> None:

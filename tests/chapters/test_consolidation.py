@@ -9,7 +9,7 @@ import pytest
 from calc.chapters.shared.frame import AS_GIVEN, COURSES, HIGH, LOW
 from calc.chapters.shared.ground_in_time import ground_in_time
 from calc.package.results import results
-from tests.chapters.timed import Chapters, keys, layers, stage, time_chapter, timed, tracks, verdicts
+from tests.chapters.timed import Change, Chapters, keys, layers, stage, time_chapter, timed, tracks, verdicts
 
 
 def test_without_its_table_every_question_stays_open(first: Chapters) -> None:
@@ -168,6 +168,21 @@ def test_tables_and_figure_show_every_date_and_course(first: Chapters) -> None:
     assert tables["gains"].rows[-1][0] == "least"
     assert filled.curves[0].y[-1] == 6.0
     assert [curve.label for curve in settled.curves] == ["cₕ best estimate", "cₕ lower", "cₕ upper"]
+
+
+def test_figure_shows_the_limits_that_are_given_from_hand_over_on(first: Chapters) -> None:
+    def limits(total: str | None, rest: str | None) -> Change:
+        def change(document: Any) -> None:
+            given = {"settlement_total": total, "settlement_residual": rest}
+            document["basis"]["limits"] = {name: value for name, value in given.items() if value}
+
+        return change
+
+    both = tracks(time_chapter(first, limits("1.2 m", "0.2 m")))[1]
+    handed = next(y for x, y in zip(both.curves[0].x, both.curves[0].y, strict=True) if x == 500.0)
+
+    assert [(one.value, one.late) for one in both.levels] == [(1200.0, True), (pytest.approx(handed + 200.0), True)]
+    assert tracks(time_chapter(first, limits(None, None)))[1].levels == ()
 
 
 def test_platform_that_loads_counts_in_the_filling_diagram(first: Chapters) -> None:

@@ -66,6 +66,18 @@ def test_instruments_at_one_place_share_a_mark_and_those_without_a_place_are_nam
     assert plan(instrument("WS")) is None
 
 
+def test_names_that_would_touch_stand_in_rows_with_a_line_to_their_mark() -> None:
+    given = (("SP", "-2 m"), ("PC", "-1.5 m"), ("PS", "-0.75 m"), ("IN", "15 m"))
+    figure = plan(*(instrument(name, offsets=[at]) for name, at in given))
+
+    assert figure is not None
+    names = {item.text: item for item in figure.items if isinstance(item, Label)}
+    assert names["SP"].y < names["PC"].y < names["PS"].y
+    assert names["IN"].y == names["SP"].y
+    lines = [item.points for item in figure.items if isinstance(item, Line)]
+    assert lines == [((x, GROUND), (x, names[name].y)) for name, x in (("PC", -1.5), ("PS", -0.75))]
+
+
 def test_a_depth_without_an_offset_and_an_unknown_layer_are_refused() -> None:
     found = Plan((instrument("SR", depths=["1 m"]), instrument("PP", offsets=["0 m"], layers=["sand"])))
     layers = (Layer("peat", 2.0), Layer("clay", 4.0))

@@ -293,6 +293,19 @@ def test_heads_by_arching_stand_beside_the_cell_where_they_are_known(run: Run) -
     assert len(table(done["monitoring"], "heads").rows) == 2
 
 
+def test_figure_shows_levels_of_pore_pressure_in_the_time_in_which_they_hold(run: Run) -> None:
+    sheet = run(watched(trigger("settlement", "0.9 m"), trigger("pore pressure", "20 kPa", stage=FINAL),
+                        trigger("pore pressure", "9 kPa", phase="in service")))["monitoring"]  # fmt: skip
+    (figure,) = sheet.page.figures
+
+    assert isinstance(figure, TimeChart)
+    filling, service = figure.tracks[1].levels
+    assert (filling.value, filling.text, filling.late) == (20.0, "T2", False)
+    assert filling.spans[-1][1] == figure.until
+    assert 0 < filling.spans[0][0] < figure.until
+    assert (service.text, service.late, service.spans) == ("T3", True, ((figure.until, figure.last),))
+
+
 def test_figure_shows_the_band_and_the_levels_of_settlement(run: Run) -> None:
     sheet = run(watched(trigger("settlement", "0.9 m"), trigger("settlement", "0.7 m", "attention")))["monitoring"]
     (figure,) = sheet.page.figures

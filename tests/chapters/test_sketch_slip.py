@@ -1,13 +1,16 @@
 """Contours over the centres: what is written on the figure can be read."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any, cast
 
 import numpy as np
 import pytest
 
-from calc.chapters.stability.slip_sketch_page import LABEL, _bands, contour_sketch
-from calc.engine.figure import Label
+from calc.chapters.shared.geometry import Profile
+from calc.chapters.stability.slip_sketch_page import LABEL, _bands, _circle, _forces, _slices, contour_sketch
+from calc.engine.figure import Arrow, Label, Line
+from calc.procedures.slip import Circle as SlipCircle
 from calc.procedures.slip import Contours
 
 
@@ -28,6 +31,56 @@ def test_labels_of_contours_do_not_lie_on_each_other(steep: float, height: float
     for k, (x_1, y_1) in enumerate(written):
         for x_2, y_2 in written[k + 1 :]:
             assert abs(x_1 - x_2) >= LABEL[0] * size or abs(y_1 - y_2) >= LABEL[1] * size
+
+
+PLACE = Profile(
+    crest=5.0, base=0.0, ground=0.0, left_toe=-18.0, left_shoulder=-3.0, right_shoulder=3.0, right_toe=18.0,
+    left_column=-15.0, right_column=15.0, toes=-8.0, firm=-7.0, beside=10.0, left=-30.0, right=30.0,
+)  # fmt: skip
+
+
+def found(direction: str, *forces: float, centre: tuple[float, float] = (10.0, 8.0)) -> Any:
+    """As much of a surface of three slices as the figure reads; the middle one has a part of soil and one of column."""
+    sign = 1.0 if direction == "right" else -1.0
+    points = tuple((sign * x, y) for x, y in ((2.0, 5.0), (6.0, -3.0), (12.0, -3.0), (20.0, 0.0)))
+    x, b = np.array([3.0, 7.0, 7.0, 14.0]), np.array([2.0, 4.0, 2.0, 8.0])
+    table = SimpleNamespace(index=np.array([0, 1, 1, 2]), x=sign * x, b=b)
+    made = tuple(SimpleNamespace(force=one, level=0.5 * k, x=sign * 5.0) for k, one in enumerate(forces))
+    return SimpleNamespace(
+        points=points, table=table, forces=made, direction=direction, centre=centre, factor=1.2,
+        surface=SlipCircle(*centre, 9.0),
+    )  # fmt: skip
+
+
+def test_faces_between_slices_run_from_the_surface_to_the_top() -> None:
+    """By hand: slices 2–4, 4–10 and 10–18 m; the slope falls from (3, 5) to (18, 0), the surface from (2, 5)."""
+    faces = [item.points for item in _slices(found("right"), PLACE, 0.1) if isinstance(item, Line)]
+
+    first, second = (np.ravel(face).tolist() for face in faces)
+    assert first == pytest.approx([4.0, 1.0, 4.0, 5.0 - 1 / 3])
+    assert second == pytest.approx([10.0, -3.0, 10.0, 5.0 - 7 / 3])
+    above = replace(PLACE, crest=-9.0, ground=-9.0, base=-9.0)
+    assert list(_slices(found("right"), above, 0.1)) == []
+    assert len(list(_slices(found("right"), PLACE, 6.5))) == 1
+
+
+@pytest.mark.parametrize(("direction", "sign"), [("right", -1.0), ("left", 1.0)])
+def test_tension_pulls_the_sliding_side_back_to_the_middle(direction: str, sign: float) -> None:
+    items = list(_forces(found(direction, 120.0, 0.0, 80.0), PLACE))
+    arrows = [item for item in items if isinstance(item, Arrow)]
+
+    assert [one.y1 for one in arrows] == [0.0, 1.0]
+    assert all((one.x2 - one.x1) * sign > 0 for one in arrows)
+    assert [item.text for item in items if isinstance(item, Label)] == ["120.0 + 80.0 kN/m"]
+    assert list(_forces(found(direction, 0.0), PLACE)) == []
+
+
+def test_a_centre_far_above_the_crest_is_named_and_not_drawn() -> None:
+    near, far = found("right"), found("right", centre=(10.0, 60.0))
+
+    assert [type(item) for item in _circle(near, 20.0)] == [Line, Line, Label]
+    assert [type(item) for item in _circle(far, 20.0)] == [Line, Label]
+    assert "centre (10.0, 60.0)" in next(item.text for item in _circle(far, 20.0) if isinstance(item, Label))
 
 
 def test_ground_below_a_drawing_of_a_small_surface_is_left_out() -> None:

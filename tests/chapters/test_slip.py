@@ -10,6 +10,7 @@ import pytest
 from calc.chapters.stability import limits as slip_limits
 from calc.chapters.stability import search as slip_search
 from calc.chapters.stability.search import RULES
+from calc.engine.figure import Line, Scene
 from calc.engine.sheet import Sheet, Table
 from calc.formulas import slip as formulas
 from calc.procedures import stage_search
@@ -129,6 +130,9 @@ def test_new_lift_is_the_harder_case_and_drained_ground_stands_in_persistent_sta
     assert shares == pytest.approx([1.0, 1.0])
     assert stability.scopes["slip_drained"]["F_Bi"].number({"variant": FIRST, "stage": "1 First lift"}) is None
     assert verdict(stability, "global_stability_drained").case["stage"] == FINAL
+    drawn = [one.key.removesuffix("-circle") for one in stability.page.figures if one.key.endswith("-circle")]
+    assert len([key for key in drawn if "_drained" in key]) == 1
+    assert len([key for key in drawn if key.startswith("slip") and "_drained" not in key]) == 1
 
 
 def test_reinforcement_raises_the_safety_and_its_demand_goes_to_its_chapter(chapters: Chapters) -> None:
@@ -320,6 +324,11 @@ def test_critical_circle_enters_the_soft_ground_and_shallow_slips_are_apart(chap
     assert min(float(row[5]) for row in drawn.rows) <= 0.4 - RULES["t_ent"]  # the ground lies at 0.4 m
     assert {row[1] for row in drawn.rows} == {"soil", "column"}
     assert (deep.utilisation or 0) < (fill.utilisation or 0) < (face.utilisation or 0)
+    shallow = next(one for one in stability.page.figures if one.key == "face-circle")
+    assert isinstance(shallow, Scene)
+    slip = next(one for one in shallow.items if isinstance(one, Line) and one.style == "outline")
+    assert min(y for _, y in slip.points) >= 0.4
+    assert fill.case["stage"].partition(" ")[2] in shallow.note
     assert not any("depth" in one.key for one in stability.limitations)
 
 
@@ -328,6 +337,7 @@ def test_no_circle_within_a_fill_is_deeper_than_the_fill_is_high(chapters: Chapt
 
     assert not any(one.key.startswith("slip_in_fill") for one in stability.verdicts)
     assert "F_fi" not in stability.scopes["face"]
+    assert "face-circle" not in {one.key for one in stability.page.figures}
 
 
 def test_a_stage_in_which_nothing_is_placed_has_no_lift(chapters: Chapters) -> None:

@@ -221,6 +221,8 @@ def test_significant_digits_stay_the_same_in_the_coherent_unit() -> None:
     assert Symbol("x", "x", "m", "x", -3, "mm").coherent_decimals == -3
     assert Symbol("x", "x", "m", "x", 1, "mm").coherent_decimals == 4
     assert Symbol("x", "x", "m", "x", 1, "m").coherent_decimals == 1
+    assert Symbol("x", "x", "m/day", "x", 2, "mm/s").coherent_decimals == 0  # 0.01 mm/s are 0.9 m/day
+    assert Symbol("x", "x", "m/day", "x", 0, "mm/s").coherent_decimals == 0
 
 
 def test_typed_number_of_another_unit_stands_in_a_line_as_typed_with_its_conversion() -> None:

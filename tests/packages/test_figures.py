@@ -1,3 +1,4 @@
+from dataclasses import replace
 from datetime import date
 from io import BytesIO
 from itertools import combinations, pairwise
@@ -183,12 +184,29 @@ def test_a_time_chart_shows_its_tracks_levels_marks_and_both_time_axes() -> None
 
     named = ("fill, m", "settlement, mm", "red level", "in service", "days, logarithmic", "10000", "low")
     assert all(one in shown for one in named)
-    assert "2 Second" in shown
-    # By their numbers alone where there is no room; the last lies beyond the linear part.
-    assert not any(one in shown for one in ("First", "Third", "later"))
+    # By their numbers where there is no room, and by name below; the last lies beyond the linear part.
+    assert ">1, 2<" in drawn.svg()
+    assert ">3<" in drawn.svg()
+    assert "1 First · 2 Second · 3 Third, a long name" in shown
+    assert "later" not in shown
     assert drawn.svg().count("<polygon") == 4  # the band on both axes, and the white behind the names of the levels
     first, second = sorted((float(left), float(right)) for left, right in findall(LEVEL_LINE, drawn.svg()))
     assert first[1] < second[0]  # each on the axis of its time
+
+
+def test_a_level_with_spans_is_drawn_in_them_alone_and_names_that_take_more_than_a_line_go_on() -> None:
+    given = Curve("given", (0.0, 400.0), (0.0, 10.0))
+    levels = (Level(8.0, "T3", spans=((100.0, 200.0), (200.0, 300.0))),)
+    marks = tuple((float(k), f"{k} stage with a name of some length") for k in range(1, 6))
+    chart = TimeChart("k", "t", "a", (Track("pressure", "kN/m²", (given,), levels=levels),), 400.0, 1000.0, marks)
+    drawn = draw_time_chart(chart)
+    ends = sorted((float(left), float(right)) for left, right in findall(LEVEL_LINE, drawn.svg()))
+
+    assert len(ends) == 2
+    assert ends[0][1] == pytest.approx(ends[1][0], abs=0.02)
+    assert ends[0][1] - ends[0][0] == pytest.approx((ends[1][1] - ends[0][0]) / 2, abs=0.02)
+    assert ">1, 2, 3, 4, 5<" in drawn.svg()
+    assert drawn.height > draw_time_chart(replace(chart, marks=marks[:2])).height
 
 
 def test_a_curve_that_begins_late_is_not_drawn_where_it_has_no_point() -> None:

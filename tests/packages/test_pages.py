@@ -337,3 +337,11 @@ def test_sets_of_partial_factors_stand_with_source_and_what_was_recalled(package
         assert squeezed(view.source) in pages
         assert view.evidence == "inspected"
         assert squeezed(view.recalled) in pages
+
+
+def test_lines_and_verifications_name_no_field_by_its_path(package: Made) -> None:
+    """The inputs, which name fields, stand at the end."""
+    body = "\n".join(page for page in package.pages if "Inputs" not in page.split("\n")[:4])
+
+    assert findall(r"\b[a-z_]+\[\d+\][.\w]*|\((?:field|table) [a-z_.]+\)|\bbasis\.[a-z_]+", body) == []
+    assert "default" in body

@@ -6,7 +6,7 @@ from markupsafe import Markup
 from calc.engine.sheet import STAMPS, Verdict
 from calc.engine.sheet.steps import State
 from calc.engine.typeset import write_numbers
-from calc.package.shown import STATE_SIGNS, amount, css_state, short_citation, whole, with_result_whole
+from calc.package.shown import STATE_SIGNS, amount, css_state, short_citation, whole, with_result_whole, without_fields
 
 
 @pytest.mark.parametrize(
@@ -77,3 +77,16 @@ def test_numbers_keep_their_units_on_one_line() -> None:
     assert whole("35 kN/m² & 2 rows") == '35\u00a0<span class="nowrap">kN/m²</span> &amp; 2 rows'
     assert with_result_whole(Markup("1 / 2 = 0.5 m")) == '1 / 2 = <span class="nowrap">0.5 m</span>'
     assert with_result_whole("1 < 2, so 3 / 4") == "1 &lt; 2, so 3 / 4"
+
+
+@pytest.mark.parametrize(
+    ("text", "left"),
+    [
+        ("No neighbour is given (field neighbours); the rest stands.", "No neighbour is given; the rest stands."),
+        ("Not given: piles (field neighbours.neighbour.piles).", "Not given: piles."),
+        ("give its head (table water.head).", "give its head."),
+        ("Vane (field tests of 2021) and (table 3)", "Vane (field tests of 2021) and (table 3)"),
+    ],
+)
+def test_fields_that_would_answer_are_not_named_on_pages(text: str, left: str) -> None:
+    assert without_fields(text) == left

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from pathlib import Path
+from re import search
 
 import numpy as np
 import pytest
@@ -11,9 +12,11 @@ from calc.engine.sheet import Sheet, Verdict
 from calc.inputs import Section, read_design
 from calc.numbering import listed
 from calc.package import package_pdf
+from calc.package.front import decisions, to_confirm
 from calc.package.pages import Pages
 from calc.package.questions import FACTS, QUESTIONS, Compared, Line, Required
 from calc.package.summary import fitting, summary
+from calc.package.supports import ASSUMPTIONS, Support
 from tests.packages.conftest import Made
 from tests.packages.reading import html_of, page_texts
 from tests.packages.scenario import alone, write_project
@@ -131,6 +134,36 @@ def test_names_in_the_questions_are_those_of_chapters_lines_and_verdicts() -> No
 )
 def test_what_has_room_is_kept_whole(texts: list[str], room: int, kept: int) -> None:
     assert fitting(texts, room) == texts[:kept]
+
+
+def test_what_fits_is_counted_in_whole_lines() -> None:
+    assert fitting(["a" * 11, "b", "c"], 30, 10) == ["a" * 11, "b"]
+
+
+def test_assumptions_decisions_and_proofs_are_named_and_those_left_out_counted(package: Made, crowd: list[str]) -> None:
+    (page,) = [page for page in package.pages if running(page, "Summary")]
+    (full,) = [page for page in crowd if running(page, "Summary")]
+    supports = [Support("Kind 1", "text", "proof", "all"), Support("Kind 2", "text", "", "all"),
+                Support("Kind 1", "more", "", "A"), Support(ASSUMPTIONS, "text", "owner", "all")]  # fmt: skip
+    assumed = [f"{one.owner} to confirm: {one.text}" for one in package.run.design.assumptions]
+
+    assert list(to_confirm(package.run, supports)) == [*assumed, "Proof: Kind 1.", "Decision: Kind 2."]
+    assert "to confirm:" in page
+    assert "Proof: " in page
+    assert search(r"and \d+ more, see page \d+", " ".join(full.split()))
+
+
+def test_more_than_a_few_open_verifications_are_named_and_the_rest_counted(package: Made) -> None:
+    made = Pages(package.run)
+    html_of(made)
+    one = next(view for view in made.verdicts if view.utilisation == "–")
+    views = [replace(one, state="not verified", required=True, title=f"question {k}") for k in range(5)]
+
+    *_, text = decisions(package.run, views)
+    *_, few = decisions(package.run, views[:3])
+
+    assert text.endswith("what is not verified: question 0; question 1; question 2; 2 more.")
+    assert few.endswith("what is not verified: question 0; question 1; question 2.")
 
 
 def test_proofs_of_what_the_result_rests_on_stand_on_their_page(package: Made) -> None:

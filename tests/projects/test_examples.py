@@ -16,17 +16,21 @@ from calc.inputs import Design, Section, read_design
 from calc.inputs.reading.starter import starter_project
 from calc.numbering import listed, own_key
 from calc.package import write_package
+from calc.package.pages import FIRST_HEAD
 from calc.package.writer import writers
 from calc.terminal.descent import descent
 from tests.packages.columns import lines_of as printed_steps
 from tests.packages.columns import own_values, rows_of, wrong_columns
-from tests.packages.reading import typed
+from tests.packages.reading import page_texts, typed
 from tests.projects.descents import descent_of
 from tests.projects.store import EXAMPLES, OF_SEARCH, STORED, lines_of, read_results, results, run_of, same, summary
 from tests.projects.verdict_list import ENDING, OTHERWISE, PAGE, RENEW, page_of, read_page
 from tests.projects.verdict_list import rows_of as verdict_rows
 
 pytestmark = pytest.mark.examples
+
+
+CAUTION = "who remains responsible for the design."  # its end
 
 
 @pytest.fixture(scope="module", params=EXAMPLES, ids=lambda project: project.name)
@@ -183,10 +187,27 @@ def test_every_quantity_of_the_example_has_its_number_in_the_list_of_its_chapter
         assert names == list(listed(chapter)), f"calc/chapters/{chapter}/lines.txt lacks quantities: {RENEW}"
 
 
+@pytest.fixture(scope="module")
+def pdf(run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The package of an example."""
+    return write_package(run, tmp_path_factory.mktemp("example")).pdf
+
+
 @pytest.mark.slow
-def test_every_line_of_the_package_is_there_and_every_column_recomputes(run: Run, tmp_path: Path) -> None:
+def test_opening_has_two_pages(pdf: Path) -> None:
+    """The cover with revisions and contents, and the summary with its caution."""
+    first, second, third = page_texts(pdf)[:3]
+
+    assert "Contents" in first
+    assert "Main limitations" in second
+    assert CAUTION in " ".join(second.split())
+    assert FIRST_HEAD in third
+
+
+@pytest.mark.slow
+def test_every_line_of_the_package_is_there_and_every_column_recomputes(run: Run, pdf: Path) -> None:
     """Read from the PDF: inputs and result may be off by half a unit of their last digit; typed inputs are exact."""
-    rows = rows_of(run, write_package(run, tmp_path).pdf)
+    rows = rows_of(run, pdf)
     read = own_values(run, rows)
     by_section = {writer.part.section.key: writer for writer in writers(run)}
     computed = {}

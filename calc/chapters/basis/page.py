@@ -1,5 +1,6 @@
 """The page of the design basis: stages, partial factors and limits as tables, and the cross-section."""
 
+from calc.chapters.basis.factors_page import other_factors
 from calc.chapters.basis.sketch import cross_section
 from calc.chapters.shared.frame import Frame, frame, initial_water
 from calc.chapters.shared.geometry import profile
@@ -24,7 +25,8 @@ FACTORS = (
 def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Stages, factors, limits asked for, and the section to scale."""
     shared = frame(design, section)
-    of.tables += [stages(section, shared), partial_factors(shared, section, design.factor_sets(section))]
+    sets = design.factor_sets(section)
+    of.tables += [stages(section, shared), partial_factors(shared, section, sets), other_factors(section)]
     asked = limits(design)
     of.record(asked)
     of.notes.append(f"{asked.title}: {'; '.join(f'{name} {limit}' for name, limit in asked.rows)}.")
@@ -87,39 +89,12 @@ def partial_factors(shared: Frame, section: Section, sets: tuple[FactorSet, ...]
     if section.earthquake is not None:
         given |= {say("seismic-factors", source=section.earthquake.factors.source): ""}
     sources = "; ".join(dict.fromkeys(given))
-    return Table(
-        "factors", say("factors-title"), head, rows, note=say("factors-note", sources=sources) + _of_materials(section)
-    )
+    return Table("factors", say("factors-title"), head, rows, note=say("factors-note", sources=sources))
 
 
 def _factor(one: FactorSet, situation: str, name: str) -> str:
     mark = EVIDENCE_MARKS.get(one.evidence_for(situation, name), "")
     return f"{number_text(getattr(one.at(situation), name), 2)} {mark}".rstrip()
-
-
-def _of_materials(section: Section) -> str:
-    """The partial factors that no set holds: those on the strength of geosynthetics, and those of the plug."""
-    alike: dict[tuple[float, float, float, float | None, str], list[str]] = {}
-    known = [(section.sleeve.name, section.sleeve.gamma_M), *((one.name, one.gamma_M) for one in section.reinforcement)]
-    for name, one in known:
-        values = one.persistent, one.transient, one.accidental, one.seismic if section.earthquake else None
-        alike.setdefault((*values, one.source), []).append(name)
-    said = [
-        say(
-            "factors-material",
-            name="; ".join(dict.fromkeys(names)),
-            persistent=persistent,
-            transient=transient,
-            accidental=accidental,
-            seismic="" if seismic is None else say("factors-seismic", seismic=seismic),
-            source=source,
-        )
-        for (persistent, transient, accidental, seismic, source), names in alike.items()
-    ]
-    plug = section.plug
-    if plug and plug.needed:
-        said.append(say("factors-plug", dst=plug.gamma_dst, stb=plug.gamma_stb, shear=plug.gamma_shear))
-    return "".join(f" {text}" for text in said)
 
 
 def limits(design: Design) -> Table:

@@ -275,6 +275,7 @@ def _elevations(section: Section, levels: _Levels) -> Callouts:
         level = levels.bottom_of_soft if firm is None else firm[1]
         at_axis = "" if same(level, levels.bottom_of_soft) else f", {levels.bottom_of_soft:.2f} at the axis"
         entries.append((level, f"bearing layer {level:.2f}{at_axis}"))
+    entries.append(((levels.ground + levels.toe) / 2, say("sleeve", name=section.sleeve.name)))
     toe = toe_below(levels.place, levels.columns[-1])
     entries.append((toe, f"toe {toe:.2f}"))
     return Callouts("right", tuple((level, text.replace("-", "−")) for level, text in entries))

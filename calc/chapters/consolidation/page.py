@@ -12,7 +12,7 @@ from calc.chapters.consolidation.one_date_page import exponentials_table, steps_
 from calc.chapters.consolidation.strength_page import check_table, gain_table, is_nil
 from calc.chapters.shared.frame import AS_GIVEN, COURSES, HIGH, LOW, Frame, frame
 from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, Dates, steps_of
-from calc.engine.figure import Curve, TimeChart, Track
+from calc.engine.figure import Curve, Level, TimeChart, Track
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text, value_text
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
@@ -45,7 +45,7 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
     else:
         of.tables.append(gains)
     of.tables.append(_sensitivity(sheet))
-    of.figures.append(_figure(section, ground, sheet))
+    of.figures.append(_figure(design, section, ground, sheet))
 
 
 def _course(sheet: Sheet, dates: Dates) -> Table:
@@ -97,8 +97,8 @@ def _sensitivity(sheet: Sheet) -> Table:
     return Table("sensitivity", say("table-sensitivity-title"), head, rows, say("sensitivity-note"))
 
 
-def _figure(section: Section, ground: GroundInTime, sheet: Sheet) -> TimeChart:
-    """Filling diagram over settlement."""
+def _figure(design: Design, section: Section, ground: GroundInTime, sheet: Sheet) -> TimeChart:
+    """Filling diagram over settlement with the limits of settlement."""
     until, last = ground.hand_over, ground.end_of_life
     early = np.linspace(0.0, until, EARLY)
     breaks = [date for one in section.stages for date in (one.start, one.start + one.duration)]
@@ -108,15 +108,26 @@ def _figure(section: Section, ground: GroundInTime, sheet: Sheet) -> TimeChart:
         Curve(words, tuple(map(float, times)), tuple(map(float, 1000 * settled[k]))) for k, words in enumerate(COURSES)
     )
     filled = _filling(section, last)
+    handed = 1000 * float(settled[0][times <= until][-1])
+    levels = _limits(design, handed)
     tracks = (
         Track("fill", "m", (filled,), share=0.45),
-        Track("settlement", "mm", curves, downward=True, band=(curves[2], curves[1])),
+        Track("settlement", "mm", curves, downward=True, levels=levels, band=(curves[2], curves[1])),
     )
     steps = steps_of(section)
     marks = tuple((section.stages[k].start, f"{k + 1} {section.stages[k].name}") for k in steps)
-    at_hand_over = number_text(1000 * float(settled[0][times <= until][-1]), 0)
-    alt = say("figure-alt", at_hand_over=at_hand_over, until=until)
+    alt = say("figure-alt", at_hand_over=number_text(handed, 0), until=until)
     return TimeChart("course", say("timechart-course-text"), alt, tracks, until, last, marks, say("figure-note"))
+
+
+def _limits(design: Design, handed: float) -> tuple[Level, ...]:
+    """The limits of settlement: in the design life, and from the best estimate at hand-over on; mm."""
+    given = design.basis.limits
+    whole, rest = given.settlement_total, given.settlement_residual
+    levels = [] if whole is None else [Level(1000 * whole, say("limit-life", limit=1000 * whole), late=True)]
+    if rest is not None:
+        levels.append(Level(handed + 1000 * rest, say("limit-rest", limit=1000 * rest), late=True))
+    return tuple(levels)
 
 
 def settled_at(sheet: Sheet, times: NDArray[np.float64]) -> NDArray[np.float64]:

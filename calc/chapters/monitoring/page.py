@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from calc.chapters.monitoring.bounds import BOUND
-from calc.chapters.monitoring.dates import KIND_WORDS, words_of_trigger
+from calc.chapters.monitoring.dates import KIND_WORDS, spans_of, words_of_trigger
 from calc.chapters.monitoring.plan_page import coverage_table, instrument_tables
 from calc.chapters.monitoring.plan_sketch import instrument_plan
 from calc.chapters.monitoring.programme_page import LOADED, NONE, programme_table
@@ -12,6 +12,7 @@ from calc.chapters.monitoring.readings_page import band, heads_table, range_tabl
 from calc.chapters.monitoring.triggers import Judged
 from calc.chapters.monitoring.triggers_page import action_tables, judged_table, pressure_table
 from calc.chapters.shared.frame import Frame, frame
+from calc.chapters.shared.programme import Calendar, calendar
 from calc.engine.figure import Level, Scene
 from calc.engine.sheet import Page, Sheet
 from calc.engine.symbols import symbol
@@ -60,7 +61,23 @@ def _readings(of: Page, section: Section, shared: Frame, done: dict[str, Sheet])
     of.tables.append(rate_table(sheet.scopes["rates"], section, shared))
     if "heads" in sheet.scopes:
         of.tables.append(heads_table(sheet, shared, done["stability"]))
-    of.figures.append(band(section, sheet.kept["known"], levels_of_settlement(triggers)))
+    pressures = levels_of_pressure(section, triggers, calendar(done))
+    of.figures.append(band(section, sheet.kept["known"], levels_of_settlement(triggers), pressures))
+
+
+def levels_of_pressure(section: Section, triggers: Sequence[Trigger], days: Calendar) -> list[Level]:
+    """Levels of pore pressure for the figure in the time in which each holds, by their numbers."""
+    factor = symbol("u_T").factor
+    return [
+        Level(
+            (one.level.value or 0.0) * factor,
+            f"T{k}",
+            late=one.phase == SERVICE,
+            spans=spans_of(section, one, days),
+        )
+        for k, one in enumerate(triggers, start=1)
+        if one.quantity == "pore pressure"
+    ]
 
 
 def levels_of_settlement(triggers: Sequence[Trigger]) -> list[Level]:

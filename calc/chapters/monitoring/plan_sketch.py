@@ -11,6 +11,7 @@ from calc.inputs.tables.monitoring import Instrument
 say = words_of(__name__)
 
 MARK = 0.006  # radius of a mark over the width of the drawing
+SIGN, ROW = 0.011, 0.02  # width of a sign of a name and height of a row of names over the width of the drawing
 HEIGHT = 66.0  # mm
 
 
@@ -44,7 +45,10 @@ def elevations(section: Section, one: Instrument) -> tuple[float, ...]:
 
 
 def _marks(section: Section, placed: Sequence[Instrument], wide: float) -> Iterator[Item]:
-    """A mark at every place with the names of all that stand there; below the ground a line leads up to it."""
+    """A mark at every place with the names of all that stand there; below the ground a line leads up to it.
+
+    Names that would touch stand in rows one above the other, those above the first with a line to their mark.
+    """
     names: dict[tuple[float, float], list[str]] = {}
     for one in placed:
         for offset in one.offsets:
@@ -57,8 +61,17 @@ def _marks(section: Section, placed: Sequence[Instrument], wide: float) -> Itera
             yield Line(((offset, ground), (offset, lowest)), "outline")
     for offset, level in names:
         yield Circle(offset, level, MARK * wide, "sleeve")
-    for (offset, level), own in names.items():
-        yield Label(offset + 2 * MARK * wide, level + 2 * MARK * wide, ", ".join(own), "start", "small")
+    ends: dict[float, list[float]] = {}
+    for (offset, level), own in sorted(names.items()):
+        text, start = ", ".join(own), offset + 2 * MARK * wide
+        # The first row over this level whose last name ends before this one.
+        rows = ends.setdefault(level, [])
+        row = next((k for k, end in enumerate(rows) if end < start), len(rows))
+        rows[row : row + 1] = [start + (len(text) + 1) * SIGN * wide]
+        above_mark = level + (2 * MARK + row * ROW) * wide
+        if row:
+            yield Line(((offset, level), (offset, above_mark)), "thin")
+        yield Label(start, above_mark, text, "start", "small")
 
 
 def _elevations(section: Section, placed: Sequence[Instrument]) -> Callouts:

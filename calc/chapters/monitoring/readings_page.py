@@ -74,8 +74,8 @@ def range_tables(scope: Scope, dates: Reading) -> list[Table]:
     ]  # fmt: skip
 
 
-def band(section: Section, found: Known, levels: Sequence[Level]) -> TimeChart:
-    """Expected band of settlement and excess pore pressure over time with the trigger levels of settlement."""
+def band(section: Section, found: Known, levels: Sequence[Level], pressures: Sequence[Level]) -> TimeChart:
+    """Expected band of settlement and excess pore pressure over time with the trigger levels of both."""
     ground = found.ground
     until, last = ground.hand_over, ground.end_of_life
     breaks = [day for one in section.stages for day in (one.start, one.start + one.duration)]
@@ -84,7 +84,7 @@ def band(section: Section, found: Known, levels: Sequence[Level]) -> TimeChart:
     settled, water = 1000 * found.settlement_at(days), found.reading_at(days).max(axis=-1)
     tracks = (
         _track("settlement", "mm", days, settled, downward=True, levels=levels),
-        _track("excess pore pressure", "kN/m²", days, water, share=0.6),
+        _track("excess pore pressure", "kN/m²", days, water, levels=pressures, share=0.6),
     )
     marks = tuple((section.stages[k].start, f"{k + 1} {section.stages[k].name}") for k in steps_of(section))
     title = say("band-title")

@@ -63,7 +63,7 @@ def lap(sheet: Sheet, section: Section, member: Member) -> None:
     if given is not None:
         _lap(sheet, section, member, given, key)
     elif member.layer.joint is not None:
-        sheet.accepted(key, title, f"No lap: {member.layer.joint}")
+        sheet.accepted(key, title, say("joined", joint=member.layer.joint))
     else:
         sheet.not_verified(key, title, say("lap-why", name=member.layer.name))
 

@@ -117,6 +117,15 @@ class Searched:
     kappa: Callable[[int, int], Mapping[int, float]]
 
 
+@dataclass(frozen=True)
+class WithinFill:
+    """The circles within the fill of one side over (variant, stage), with the scope and the case of their verdict."""
+
+    scope: Scope
+    found: Found
+    case: Mapping[str, str]
+
+
 class Searches:
     """The cross-sections of a section over (variant, stage), and what is asked of them."""
 

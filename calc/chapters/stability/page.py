@@ -6,7 +6,7 @@ from calc.chapters.shared.soft_ground import missing_strength
 from calc.chapters.shared.tables import envelope_table, layer_table
 from calc.chapters.stability.ground import recorded
 from calc.chapters.stability.handed_page import handed_over
-from calc.chapters.stability.slip_page import critical_surface, methods_table
+from calc.chapters.stability.slip_page import critical_surface, methods_table, other_circles
 from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, symbol_text
 from calc.engine.sheet import Page, Sheet
 from calc.engine.words import words_of
@@ -23,14 +23,15 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
     of.figures.append(split_sketch())
     handed_over(of, design, section, done)
     surfaces = of.sheet.kept.get("surfaces", [])
-    for circles, _ in surfaces:
+    for circles, *_ in surfaces:
         of.record(*(methods_table(of.sheet, one.scope) for one in circles if "F_Sp" in one.scope))
     if "T_stab" in of.sheet.values:
         tension, note = of.sheet["T_stab"], say("tension-note")
         of.record(envelope_table("stability-tension", say("tension-title"), tension, "stage", "variant", note=note))
     _parameters(of, section)
-    for circles, blocks in surfaces:
+    for circles, blocks, within in surfaces:
         critical_surface(of, done["columns"], section, circles)
+        other_circles(of, done["columns"], section, circles, within)
         critical_surface(of, done["columns"], section, blocks)
 
 

@@ -29,6 +29,7 @@ from calc.chapters.stability.cases import (
     Searched,
     Searches,
     State,
+    WithinFill,
     direction_of,
 )
 from calc.chapters.stability.columns import embedment, one_column, reductions
@@ -75,8 +76,7 @@ NOT_IN_FILL = "fill too low"
 
 def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Search every stage and factor set on both sides; without what it needs the question stays open."""
-    why = _missing(section) or lacks_positions(section, done)
-    if why:
+    if why := _missing(section) or lacks_positions(section, done):
         sheet.not_verified("global_stability", TITLE, why)
         if section.position:
             _stress_ratio(sheet, done)
@@ -96,10 +96,9 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     _cell_ratio(sheet, section, done)
     embedment(sheet, section, done)
     searches = Searches(sheet, design, section, done)
-    found = sheet.kept["surfaces"] = []  # circles and blocks of every side
-    for side in sides(section, layers=True):
-        found.append((_circles(searches, side), blocks(searches, side)))
-        _face(searches, done, side)
+    sheet.kept["surfaces"] = [  # circles, blocks and circles within the fill of every side
+        (_circles(searches, at), blocks(searches, at), _face(searches, done, at)) for at in sides(section, layers=True)
+    ]
     _demand(searches)
     _withhold_verdicts(sheet, unproven(done))
     limits(sheet, section)
@@ -114,7 +113,7 @@ def _withhold_verdicts(sheet: Sheet, why: str) -> None:
             sheet.withhold(one, why)
 
 
-def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> None:
+def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> WithinFill | None:
     """Surficial stability by the infinite slope, and deeper circles within the fill, where traffic and water act."""
     sheet, section = searches.sheet, searches.section
     scope = sheet.scope(f"face{side.ending}", say("scope-face-title", side_words=side.words))
@@ -132,10 +131,11 @@ def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> None:
     )
     title = say("verdict-face-of-slope-title", side_words=side.words)
     sheet.verdict(f"face_of_slope{side.ending}", title, effect=effect, resistance=resistance)
-    factor = searches.within_fill(side).array(lambda one: one.factor)
+    within = searches.within_fill(side)
+    factor = within.array(lambda one: one.factor)
     nothing = np.isnan(factor)
     if nothing.all():
-        return
+        return None
     title = say("face-title", min_depth=number(searches.settings, "t_min"))
     rests = [*searches.rests_on(END, search=WITHIN_FILL), scope["n_S"]]
     scope.reading("F_fi", factor, ["variant", "stage"], title=say("reading-f-fi-title", title=title), source=BISHOP,
@@ -147,6 +147,7 @@ def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> None:
         effect=needed.without(~found.valid, NOT_IN_FILL), resistance=found,
     )  # fmt: skip
     sheet.leads[scope.name] = dict(made.case)
+    return WithinFill(scope, within, dict(made.case))
 
 
 def _new_lift(scope: Scope, section: Section, done: dict[str, Sheet], ratio: str) -> None:

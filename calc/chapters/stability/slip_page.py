@@ -4,14 +4,14 @@ from collections.abc import Mapping, Sequence
 from math import degrees
 
 from calc.chapters.shared.earthquake import shaken_stages
-from calc.chapters.stability.cases import Searched
+from calc.chapters.stability.cases import Searched, WithinFill
 from calc.chapters.stability.slip_sketch_page import contour_sketch, slip_sketch
 from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, label_words, number_text
 from calc.engine.typeset import set_amount
 from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.procedures.slip import Circle, Result
-from calc.procedures.stage_search import FORM
+from calc.procedures.stage_search import FORM, Found
 
 say = words_of(__name__)
 
@@ -39,15 +39,43 @@ def critical_surface(of: Page, columns: Sheet, section: Section, states: Sequenc
     """Surface and slices of the state that is utilised most, at its governing case; the others have tables."""
     worst = max(states, key=lambda one: one.utilisation)
     scope, case = worst.scope, of.case(worst.scope.name)
-    place = of.sheet.axes["variant"].index(case["variant"]), of.sheet.axes["stage"].index(case["stage"])
-    found = worst.found.results[place[0]][place[1]]
-    assert found is not None  # noqa: S101 - the governing case has a surface
-    words = f"{case['variant']}, {label_words('stage', case['stage'])}"
+    place = _place_of(of, case)
+    found, words = _at(of, worst.found, case)
     of.figures.append(slip_sketch(columns, section, case, scope, found, words))
     if found.contours is not None:
         of.figures.append(contour_sketch(scope, found, found.contours, words))
     shaken = case["stage"] in shaken_stages(section, of.sheet.axes["stage"])
     of.tables.append(_slices(scope, found, worst.kappa(*place), words, shaken=shaken))
+
+
+def other_circles(
+    of: Page, columns: Sheet, section: Section, states: Sequence[Searched], within: WithinFill | None
+) -> None:
+    """The worst circle drained where the worst of all is undrained, or the other way, and the one within the fill."""
+    worst = max(states, key=lambda one: one.utilisation)
+    others = [one for one in states if ("_drained" in one.scope.name) != ("_drained" in worst.scope.name)]
+    other = max(others, key=lambda one: one.utilisation, default=None)
+    shown: list[tuple[Scope, Found, Mapping[str, str]]] = []
+    if other is not None:
+        shown.append((other.scope, other.found, of.case(other.scope.name)))
+    if within is not None:
+        shown.append((within.scope, within.found, within.case))
+    for scope, found, case in shown:
+        result, words = _at(of, found, case)
+        of.figures.append(slip_sketch(columns, section, case, scope, result, words))
+
+
+def _place_of(of: Page, case: Mapping[str, str]) -> tuple[int, int]:
+    """Where a case stands over (variant, stage)."""
+    return of.sheet.axes["variant"].index(case["variant"]), of.sheet.axes["stage"].index(case["stage"])
+
+
+def _at(of: Page, found: Found, case: Mapping[str, str]) -> tuple[Result, str]:
+    """The surface of a case, and the case in words."""
+    variant, stage = _place_of(of, case)
+    one = found.results[variant][stage]
+    assert one is not None  # noqa: S101 - the governing case has a surface
+    return one, f"{case['variant']}, {label_words('stage', case['stage'])}"
 
 
 def methods_table(sheet: Sheet, scope: Scope) -> Table:
@@ -107,7 +135,7 @@ def _slices(scope: Scope, found: Result, kappa: Mapping[int, float], words: str,
     )
 
 
-def _place(coordinate: float) -> str:
+def _coordinate(coordinate: float) -> str:
     return set_amount(number_text(coordinate, 2))
 
 
@@ -115,8 +143,8 @@ def _line_words(found: Result) -> str:
     """Where the slip line lies, and what a block is in equilibrium with."""
     if isinstance(found.surface, Circle):
         x, y = found.centre
-        return say("line-words-2", x=_place(x), y=_place(y), r=_place(found.surface.r))
-    corners = ", ".join(f"({_place(x)}, {_place(y)})" for x, y in found.surface.points)
+        return say("line-words-2", x=_coordinate(x), y=_coordinate(y), r=_coordinate(found.surface.r))
+    corners = ", ".join(f"({_coordinate(x)}, {_coordinate(y)})" for x, y in found.surface.points)
     return say(
         "line-words",
         corners=corners,

@@ -1,13 +1,14 @@
 """The critical slip circle over layers, columns and reinforcement, and the contours over the centres."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from math import inf
 
 import numpy as np
 
 from calc.chapters.shared.geometry import Profile, at_toes, column_axes, profile
 from calc.chapters.shared.layer_lines import bands, layer_lines, level_at, outline, toe_below
 from calc.chapters.shared.mats import ACROSS
-from calc.engine.figure import Anchor, Fill, Item, Label, Line, Polygon, Scene, box
+from calc.engine.figure import Anchor, Arrow, Fill, Item, Label, Line, Polygon, Scene, box
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, number_text
 from calc.engine.words import words_of
@@ -20,8 +21,11 @@ Pair = tuple[float, float]
 Lines = tuple[tuple[Pair, ...], tuple[Pair, ...]]
 
 MARGIN = 4.0
+DEEP = 0.05  # m below the ground, up to which a surface is one within the fill
 SMALL, NEAR = 0.25, 1.0  # share of the width up to which a surface is drawn larger, and what it then has around it, m
-WIDTH, BESIDE = 86.0, 58.0  # of the cross-section and of the contours beside it, mm
+WIDTH, BESIDE = 82.0, 58.0  # of the cross-section and of the contours beside it, mm
+NARROW = 0.006  # of the width that is drawn, from which faces of slices are told apart
+PULL, ABOVE = 0.1, 0.35  # length of the arrow of a tension over the width of the embankment; its name over that length
 LEVELS = 6
 TIMES = {1: "once", 2: "twice"}
 LABEL = (0.13, 0.07)  # width and height of a label of a contour with some air, over the size of the frame
@@ -40,7 +44,8 @@ def slip_sketch(
     # Only the side that slides is drawn, to a few metres beyond the shoulder, the toe and the circle.
     left = min(place.outline[0][0] if xs[0] < place.left_shoulder else 0.0, xs[0]) - MARGIN
     right = max(place.outline[-1][0] if xs[-1] > place.right_shoulder else 0.0, xs[-1]) + MARGIN
-    bottom = place.lowest_toes - 2.0
+    within = min(y for _, y in found.points) >= place.ground - DEEP
+    bottom = place.ground - MARGIN / 2 if within else place.lowest_toes - 2.0
     if (wide := xs[-1] - xs[0]) < SMALL * (right - left):
         around = wide + NEAR
         left, right = max(left, xs[0] - around), min(right, xs[-1] + around)
@@ -50,7 +55,9 @@ def slip_sketch(
         *_columns(section, place, (left, right), bottom),
         *_ties(section, place, left, right),
         *([Line(((left, water), (right, water)), "water")] if water > bottom else ()),
-        *_circle(found),
+        *_slices(found, place, NARROW * (right - left)),
+        *_circle(found, 2 * place.crest - bottom),
+        *_forces(found, place),
         *(
             _names(section, place, (left, right), bottom, left + 0.2, "start")
             if xs[0] + xs[-1] > left + right
@@ -61,6 +68,7 @@ def slip_sketch(
     alt = say("slip-sketch-alt", kind=kind, factor=found.factor, words=words)
     title = f"Critical {kind}: {scope.title}"
     note = say("slip-sketch-note", words=words, factor=number_text(found.factor, 3))
+    note += say("slip-sketch-forces") if any(one.force > 0 for one in found.forces) else ""
     return Scene(f"{scope.name}-circle", title, alt, tuple(items), width_mm=WIDTH, note=note)
 
 
@@ -116,15 +124,54 @@ def _ties(section: Section, place: Profile, left: float, right: float) -> Iterat
             yield Line(((begin, layer.level), (end, layer.level)), "reinforcement")
 
 
-def _circle(found: Result) -> Iterator[Item]:
+def _slices(found: Result, place: Profile, narrow: float) -> Iterator[Item]:
+    """The faces between the slices, from the slip surface to the top; of those ``narrow`` m apart one stands."""
+    (xs, ys), (across, up) = np.array(sorted(found.points)).T, np.array(place.outline).T
+    last = -inf
+    for x in _faces(found):
+        base, top = float(np.interp(x, xs, ys)), float(np.interp(x, across, up))
+        if top > base and x - last > narrow:
+            yield Line(((x, base), (x, top)), "fine")
+            last = x
+
+
+def _faces(found: Result) -> list[float]:
+    """Where the slices meet, from left to right; a slice may have parts, each with its share of the width."""
+    table = found.table
+    first = {int(index): k for k, index in reversed(list(enumerate(table.index)))}
+    ends = [
+        float(table.x[k]) + sign * float(table.b[table.index == index].sum()) / 2
+        for index, k in first.items()
+        for sign in (-1, 1)
+    ]
+    return sorted({round(one, 3) for one in ends})[1:-1]
+
+
+def _forces(found: Result, place: Profile) -> Iterator[Item]:
+    """The tension of the layers where the slip surface cuts them, pulling the sliding side back."""
+    pulling = [one for one in found.forces if one.force > 0]
+    if not pulling:
+        return
+    length = PULL * (place.right_toe - place.left_toe) * (1.0 if found.direction == "left" else -1.0)
+    words = " + ".join(number_text(one.force, 1) for one in pulling)
+    top = max(pulling, key=lambda one: one.level)
+    yield from (Arrow(one.x, one.level, one.x + length, one.level) for one in pulling)
+    yield Label(top.x + length / 2, top.level + ABOVE * abs(length), f"{words} kN/m", "middle", "small")
+
+
+def _circle(found: Result, highest: float) -> Iterator[Item]:
+    """The slip surface, and the centre of a circle with its radii; one above the highest level is only named."""
     yield Line(found.points, "outline")
     if not isinstance(found.surface, Circle):
         return
     x, y = found.centre
-    yield Line((found.points[0], (x, y), found.points[-1]), "dashed")
     words = say("circle", x=number_text(x, 1), y=number_text(y, 1), factor=number_text(found.factor, 3))
-    yield Label(x, y + 0.3, words, "middle",
-                "small")  # fmt: skip
+    if y > highest:
+        words = say("circle-far", circle=words)
+        yield Label(found.points[-1][0], max(y for _, y in found.points) + 0.3, words, "middle", "small")
+        return
+    yield Line((found.points[0], (x, y), found.points[-1]), "dashed")
+    yield Label(x, y + 0.3, words, "middle", "small")
 
 
 def contour_sketch(scope: Scope, found: Result, grid: Contours, words: str) -> Scene:
