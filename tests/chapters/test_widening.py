@@ -156,15 +156,15 @@ def by_hand(sheet: Sheet) -> tuple[float, float, float]:
                 most, least = np.where(stand, r * cell, bare), np.where(stand, r * cell, r * bare)
                 worst[0] = max(worst[0], most.max() - least.min())
 
-                def ends(at: float, pair: Any = (most, least)) -> list[float]:
-                    return [float(np.interp(at, places, one)) for one in pair]
+                def ends(spot: float, pair: Any = (most, least)) -> list[float]:
+                    return [float(np.interp(spot, places, one)) for one in pair]
 
-                for at in grid:
-                    if at + base <= 6 + 1e-7:
-                        pairs = [(a, b) for a in ends(at) for b in ends(at + base)]
+                for spot in grid:
+                    if spot + base <= 6 + 1e-7:
+                        pairs = [(a, b) for a in ends(spot) for b in ends(spot + base)]
                         worst[1] = max(worst[1], *(abs(b - a) / base for a, b in pairs))
-                    if -6 <= at - base + 1e-9 and at + base <= 6 + 1e-7:
-                        three = [(a, m, b) for a in ends(at - base) for m in ends(at) for b in ends(at + base)]
+                    if -6 <= spot - base + 1e-9 and spot + base <= 6 + 1e-7:
+                        three = [(a, m, b) for a in ends(spot - base) for m in ends(spot) for b in ends(spot + base)]
                         worst[2] = max(worst[2], *(abs(a + b - 2 * m) / base for a, m, b in three))
     return worst[0], worst[1], worst[2]
 

@@ -144,11 +144,11 @@ def _slopes(scope: Scope, section: Section, crest: Sequence[Position], asked: Wi
         ]
         ends = {"l": -length, "m": 0.0, "r": length}
         made["Di_W"] = _ends(scope, crest, places, "point", inside, ends)(wd.largest_change_of_grade)
-    for named, effect, limit, symbol, key in (
+    for verdict, effect, limit, symbol, key in (
         (CROSS_FALL, made["i_Wx"], asked.cross_fall, "i_Wlim", "cross_fall"),
         (GRADE, made["Di_W"], asked.grade, "Di_Wlim", "grade"),
     ):
-        optional_limit(scope, section, named, effect, limit, symbol=symbol, path=f"{path}.{key}")
+        optional_limit(scope, section, verdict, effect, limit, symbol=symbol, path=f"{path}.{key}")
         _bounded(scope)
 
 
@@ -162,8 +162,9 @@ def _ends(
     for bound, name in (("x", "s_WC"), ("n", "s_WCn")):
         profile = scope[name].at(position=labels).array
         for end, away in ends.items():
-            found = np.apply_along_axis(lambda one, at=x + away: np.interp(at, places, one), 0, profile)
-            scope.reading(f"s_W{end}{bound}", np.moveaxis(found, 0, -1), ["combination", "method", axis],
+            lanes = np.moveaxis(profile, 0, -1).reshape(-1, len(labels))
+            found = np.array([np.interp(x + away, places, one) for one in lanes])
+            scope.reading(f"s_W{end}{bound}", found.reshape(*profile.shape[1:], len(spots)), ["combination", "method", axis],
                           title=say("end-title"), inputs=[scope[name], scope.sheet["x_W"]])  # fmt: skip
     return scope
 

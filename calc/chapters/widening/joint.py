@@ -49,7 +49,7 @@ def joint(sheet: Sheet, section: Section, given: Widening, done: dict[str, Sheet
         path = {"f_pull": "f_po"}.get(name, name)
         scope.given(name, field.value, origin=origin_of(section, f"widening.joint.{path}.value"), note=field.source)
     scope(interface_friction, mu_i="mu_1", phi="phi_E")
-    if one.on_mats:
+    if one.phi is None:
         scope.given("mu_2", 0.0, origin=Origin("project rule", text=say("one-face")))
     else:
         given_of_section(scope, "phi_Ok", section, "widening.joint.phi", one.phi)
