@@ -164,7 +164,7 @@ def _ends(
         for end, away in ends.items():
             lanes = np.moveaxis(profile, 0, -1).reshape(-1, len(labels))
             found = np.array([np.interp(x + away, places, one) for one in lanes])
-            scope.reading(f"s_W{end}{bound}", found.reshape(*profile.shape[1:], len(spots)), ["combination", "method", axis],
+            scope.reading(f"s_W{end}{bound}", found.reshape(*profile.shape[1:], -1), ["combination", "method", axis],
                           title=say("end-title"), inputs=[scope[name], scope.sheet["x_W"]])  # fmt: skip
     return scope
 
