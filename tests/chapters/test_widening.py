@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from calc.chain import Run
+from calc.engine.figure import Chart
 from calc.engine.sheet import Sheet
 from calc.formulas import widening as wd
 from tests.chapters.timed import timed
@@ -284,3 +285,46 @@ def test_ground_below_the_toes_turns_what_it_could_turn(run_project: Callable[..
     assert "widening_difference" not in turned(free, "widening-below")
     assert "widening_difference" in turned(tight, "widening-below")
     assert verdict(tight, "widening_difference").state == "pass"
+
+
+def test_column_carries_the_old_bank_as_the_ground_does(made: Callable[..., Sheet]) -> None:
+    """Of the stress from the old bank 90 % has become effective, in soil and column alike."""
+    cell = made(indices).scopes["cell"]
+    before = cell["sigma_O0c"].array - cell["sigma_v0c"].array
+
+    assert before == approx(np.broadcast_to(0.9 * cell["sigma_O"].array, before.shape))
+    assert before.max() > 10
+
+
+def test_sleeve_that_is_not_mobilised_turns_what_rests_on_the_cell(chapters: Chapters) -> None:
+    """Little load comes below the old slope; soil that presses hard keeps the column from its active state."""
+
+    def pressing(document: Any) -> None:
+        document["columns"] |= {"installation": "displacement", "K_star": 2.0}
+
+    tight = chapters(widened(indices, pressing))["widening"]
+    valid = tight.scopes["cell"]["Dsigma_vs"].at(position=sorted(tight.kept["columns"])).valid
+    stated = next(one for one in tight.limitations if one.key == "widening-not-mobilised")
+
+    assert stated.text.startswith(f"In {int((~valid).sum())} of {valid.size} cases")
+    assert {"widening_settlement", "widening_difference"} <= set(stated.turns)
+
+
+def test_ground_below_the_toes_turns_no_slope_without_a_base_length(run_project: Callable[..., Run]) -> None:
+    def below(document: Any) -> None:
+        document["section"][0]["layer_below"] = [
+            {"key": "till", "name": "Till", "thickness": "4 m", "gamma_sat": "20 kN/m^3", "E": "2 MPa", "drains": True}
+        ]
+
+    run = run_project(widened(below, indices, limits={"difference": "2 m", "source": "invented"}))
+    (sheet,) = [one for one in run.sections[0].sheets if one.key == "widening"]
+    assert not {"widening_cross_fall", "widening_grade"} & set(turned(sheet, "widening-below"))
+
+
+def test_step_at_the_innermost_columns_is_drawn(made: Callable[..., Sheet]) -> None:
+    (chart,) = [one for one in made(indices).page.figures if isinstance(one, Chart)]
+    used = chart.curves[0]
+    at_step = [y for x, y in zip(used.x, used.y, strict=True) if x == -2.0]
+
+    assert len(at_step) == 2
+    assert at_step[0] > 2 * at_step[1]
