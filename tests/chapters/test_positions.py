@@ -164,11 +164,25 @@ def test_settlement_across_the_crest_is_that_of_the_positions(run_project: RunPr
     assert float(scope["i_cf"].at(stage=PERSISTENT).array) == approx((edge - axis) / 12)
 
 
+def test_settlement_across_the_crest_is_compared_by_both_methods(run_project: RunProject) -> None:
+    run = run_project(RIGHT)
+
+    def final(key: str) -> float:
+        s = sheets(run, key)["unit_cell"].scopes["elastic_plastic"]["s_EP"]
+        return float(s.at(position=CENTRE, stage=PERSISTENT, load="G+Q", stiffness=LONG).array)
+
+    made = verdict(run, "A", "unit_cell", "settlement_across_elastic_plastic")
+
+    assert made.effect == approx(final("A.re") - final("A"))
+    assert made.resistance == 0.02
+    assert "creep, the ground below the toes" in made.note
+
+
 def test_lower_crest_edge_has_its_own_height(run_project: RunProject) -> None:
     def falls(document: Any) -> None:
         thick(right=("3.0 m", "6.0 m"))(document)
         document["embankment"]["height_right"] = "5.4 m"
-        del document["basis"]["limits"]["settlement_difference"]
+        document["basis"]["limits"]["settlement_difference"] = "0.5 m"
 
     level = run_project(thick(right=("3.0 m", "6.0 m")))
     run = run_project(falls)
@@ -178,7 +192,13 @@ def test_lower_crest_edge_has_its_own_height(run_project: RunProject) -> None:
     )
 
     assert low < high
-    assert verdict(run, "A", "unit_cell", "settlement_across").state == "not verified"  # no limit is given
+    cell = sheets(run, "A")["unit_cell"]
+    assert "Ds_ax" not in cell.scopes[ACROSS_CREST]  # the height of the cell is that of the higher edge, not of the axis
+    made = verdict(run, "A", "unit_cell", "settlement_across")
+    assert (made.state, made.required, "not the height at the axis" in made.note) == ("not verified", True, True)
+    assert "settlement_across_elastic_plastic" not in {one.key for one in cell.verdicts}
+    assert verdict(run, "A", "unit_cell", "settlement_difference").applies
+    assert verdict(run, "A.re", "unit_cell", "settlement_difference").applies is False
 
 
 def test_thickness_and_levels_across_are_by_hand(chapters: Chapters) -> None:

@@ -16,7 +16,7 @@ AT_EDGES = (
 AT_TOES = ("ground", "columns", "platform", "neighbours")
 """Chapters whose verdicts count at the crest edges and at the toes."""
 MORE_AT_EDGES = ("stress_ratio", "stability_inputs")
-NOT_AT_EDGES = ("stability_tension",)
+NOT_AT_EDGES = ("stability_tension", "settlement_difference")
 MORE_AT_TOES = (
     "soft_bearing", "platform_bearing", "squeeze", "column_rows", "edge_bearing", "field_for_load", "berm_",
     "strength_gain",
