@@ -15,10 +15,10 @@ import pytest
 from calc.chain import Run, run_checks, run_section
 from calc.chapters.basis.sketch import cross_section
 from calc.chapters.shared.across import ACROSS
-from calc.chapters.shared.frame import CENTRE, GIVEN_RATIO, LONG, at_labels
+from calc.chapters.shared.frame import CELL_RATIO, CENTRE, GIVEN_RATIO, LONG, at_labels
 from calc.chapters.shared.geometry import profile
 from calc.chapters.shared.layer_lines import bands, layer_lines, level_at, outline, toe_below
-from calc.chapters.stability.cases import LIFT
+from calc.chapters.stability.cases import END_CELL, LIFT, LIFT_CELL
 from calc.chapters.unit_cell.across import ACROSS_CREST
 from calc.engine.figure import Callouts, Polygon, Scene
 from calc.engine.sheet import Sheet, Verdict
@@ -233,6 +233,25 @@ def test_share_of_a_lift_is_the_largest_of_the_positions(run_project: RunProject
 
     assert (used.array == np.max(shares, axis=0)).all()
     assert (shares[2] > shares[0]).any()
+
+
+def test_ratio_of_the_cell_is_that_of_the_worst_position(run_project: RunProject) -> None:
+    """Least ratio and gain, largest share of the soil: less strength and more load, wherever the surface lies."""
+    run = run_project(RIGHT)
+    bearings = [sheets(run, key)["bearing"] for key in ("A", "A.re", "A.rt")]
+    stability = sheets(run, "A")["stability"]
+    end, lift = (stability.scopes[one.shares[0]] for one in (END_CELL, LIFT_CELL))
+
+    def of(name: str) -> list[Any]:
+        return [one[name].at(ratio=CELL_RATIO).array for one in bearings]
+
+    before = [at_labels(one.scopes["soft_lift"]["mu_sb"], ratio=CELL_RATIO).array for one in bearings]
+    assert (end["n_st"].array == np.min(of("n_st"), axis=0)).all()
+    assert (end["n_st"].array < of("n_st")[0]).any()
+    assert (lift["mu_sb"].array == np.max(before, axis=0)).all()
+    assert (lift["mu_sb"].array > before[0]).any()
+    for scope in (end, lift):
+        assert (scope["Dc_u"].array == np.min(of("Dc_u"), axis=0)).all()
 
 
 def test_section_without_its_positions_is_not_verified(tmp_path: Path, run_project: RunProject) -> None:
