@@ -369,8 +369,26 @@ def test_neighbours_are_drawn_on_the_sloping_ground_and_verified_at_the_toe(run_
         return min(y for _, y in soft.points)
 
     assert [base("left"), base("right")] == approx([0.4 - 6.5, 0.4 - 9.0])
-    assert sheets(run, "A.rt")["neighbours"].verdicts != []
+    assert list(sheets(run, "A")["neighbours"].axes["neighbour"]) == ["Station", "Main"]
+    assert list(sheets(run, "A.rt")["neighbours"].axes["neighbour"]) == ["Station"]
     assert sheets(run, "A.re")["neighbours"].verdicts == []
+
+
+def test_toe_has_the_neighbours_of_its_own_side_with_their_lines_of_the_file(run_project: RunProject) -> None:
+    """The main of the left side is the second of the file and the first at its toe; a side may have none."""
+    run = run_project(beside(thick(left=("3.0 m", "6.0 m"))))
+    toe = sheets(run, "A.lt")["neighbours"]
+
+    assert list(toe.axes["neighbour"]) == ["Main"]
+    (origin,) = next(one for one in toe.steps if one.symbol == "l_toN").origins
+    assert (origin.path, origin.typed) == ("neighbours.neighbour.1.distance", "60 m")
+
+    def alone(document: Any) -> None:
+        del document["neighbours"]["neighbour"][0]
+
+    bare = run_project(beside(thick(right=("3.0 m", "6.0 m")), alone))
+    assert [one.key for one in sheets(bare, "A.rt")["neighbours"].verdicts if one.applies] == []
+    assert list(sheets(bare, "A")["neighbours"].axes["neighbour"]) == ["Main"]
 
 
 @pytest.mark.slow
