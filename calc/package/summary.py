@@ -232,7 +232,9 @@ def _answer(views: Sequence[VerdictView], sets: dict[str, str], governing: Verdi
     if not views:
         return Answer("", "", NO_NUMBER, "", "")
     alone = [view for view in views if _is_open(view) or view.key not in BESIDE]
-    first = min(alone or views, key=lambda view: ("fail", "not verified", "pass").index(view.state) + (not view.required) * 3)
+    first = min(
+        alone or views, key=lambda view: ("fail", "not verified", "pass").index(view.state) + (not view.required) * 3
+    )
     return Answer(first.style, first.sign, first.stamp, "", f"{left} verifications" if left > 1 else "")
 
 

@@ -193,7 +193,9 @@ def test_lower_crest_edge_has_its_own_height(run_project: RunProject) -> None:
 
     assert low < high
     cell = sheets(run, "A")["unit_cell"]
-    assert "Ds_ax" not in cell.scopes[ACROSS_CREST]  # the height of the cell is that of the higher edge, not of the axis
+    assert (
+        "Ds_ax" not in cell.scopes[ACROSS_CREST]
+    )  # the height of the cell is that of the higher edge, not of the axis
     made = verdict(run, "A", "unit_cell", "settlement_across")
     assert (made.state, made.required, "not the height at the axis" in made.note) == ("not verified", True, True)
     assert "settlement_across_elastic_plastic" not in {one.key for one in cell.verdicts}
@@ -221,6 +223,10 @@ def test_quantities_have_the_mean_length_of_the_columns(chapters: Chapters) -> N
     quantities, columns = sheets["construction"].scopes["quantities"], sheets["columns"]
 
     assert float(quantities["L_c"].array) == float(columns.scopes[ACROSS]["L_cm"].array) > float(columns["L_c"].array)
+    # The outermost row on the right stands on its share of 2.5 m in the 18 m from axis to toe.
+    longest = float(columns["L_c"].array) + 2.5 * float(columns.scopes[ACROSS]["x_cr"].array) / 18
+    note = next(one for one in sheets["construction"].steps if one.key == "construction/quantities/L_c").note
+    assert note.endswith(f"shortest column {float(columns['L_c'].array):.2f} m, longest {longest:.2f} m")
 
 
 @pytest.mark.slow

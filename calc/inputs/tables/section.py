@@ -213,7 +213,7 @@ class Section(Table):
         return made
 
     def _neighbours_on(self, side: str) -> tuple[Neighbours | None, dict[str, str]]:
-        """The neighbours of one side, None without any, and where their values stand in the file by their new places."""
+        """The neighbours of one side, None without any, and where their values stand in the file by new places."""
         assert self.neighbours is not None  # noqa: S101 - asked before
         every = self.neighbours.neighbours
         kept = [place for place, one in enumerate(every) if one.side == side]
