@@ -39,9 +39,8 @@ def settlement_across(sheet: Sheet, design: Design, section: Section, done: dict
     plastic = sheet.scope(ACROSS_PLASTIC, say("scope-plastic-title"))
     effect = _differences(plastic, sheet, section, done, ("elastic_plastic", "s_EP"))
     if effect is not None and limit is not None:
-        plastic.take("Ds_lim", scope["Ds_lim"])
         sheet.verdict(f"{key}_elastic_plastic", say("plastic-title"), effect=effect.at(**final),
-                      resistance=plastic["Ds_lim"], note=say("primary-alone"))  # fmt: skip
+                      resistance=scope["Ds_lim"], note=say("primary-alone"))  # fmt: skip
 
 
 def _differences(
