@@ -1,6 +1,6 @@
 """Widening of an existing bank: stress under its old and its new outline, settlement, slope across, joint of mats."""
 
-from numpy import absolute, arctan, log10, maximum, minimum, pi, where
+from numpy import arctan, log10, maximum, minimum, pi, where
 
 from calc.engine.formula import Source, formula, over_layers
 from calc.engine.symbols import declare as _
@@ -37,6 +37,7 @@ _("I_qOp", "I_{q,O,p}", "-", 0, "the position lies on the crest of the old bank 
 _("sigma_O", "σ_O", "kPa", 3, "vertical stress from the old bank")
 _("sigma_N", "σ_W", "kPa", 3, "vertical stress from the widened bank")
 _("sigma_O0", "σ′_{v,0,O}", "kPa", 3, "effective vertical stress in the soil before widening")
+_("sigma_O0c", "σ′_{v,0,c,O}", "kPa", 3, "effective vertical stress in the column before widening")
 _("sigma_OR", "σ′_{v,1,O}", "kPa", 3, "effective vertical stress when the old bank alone has consolidated the ground")
 _("sigma_W1", "σ′_{v,1,W}", "kPa", 3, "effective vertical stress in the soil after widening")
 _("sigma_Wp", "σ′_{p,W}", "kPa", 3, "preconsolidation pressure before widening")
@@ -49,19 +50,37 @@ _("s_Wu", "s_{W,u}", "m", 1, "settlement without columns from now on", shown="mm
 _("s_WO", "s_{W,O}", "m", 1, "settlement that the old bank still has without the widening", shown="mm")
 _("s_WN", "s_{W,N}", "m", 1, "settlement by the widening alone", shown="mm")
 _("s_Wc", "s_{W,c}", "m", 1, "settlement with columns, old bank in the initial state", shown="mm")
-_("s_WC", "s_{W,ho}", "m", 1, "settlement counted after hand-over, with columns where they stand", shown="mm")
+_(
+    "s_WC",
+    "s_{W,ho,max}",
+    "m",
+    1,
+    "largest settlement that can come after hand-over, columns where they stand",
+    shown="mm",
+)
+_(
+    "s_WCn",
+    "s_{W,ho,min}",
+    "m",
+    1,
+    "smallest settlement that can come after hand-over, columns where they stand",
+    shown="mm",
+)
 _("r_Wc", "r_W", "-", 1, "share of the settlement on columns that comes after hand-over", shown="%")
 _("s_Wt", "s_{W,tot}", "m", 1, "largest settlement on the crest from now on", shown="mm")
-_("L_Wp", "L_{W}", "m", 2, "distance of neighbouring positions")
-_("x_Wa", "x_{W,a}", "m", 2, "place of the left one of two positions")
-_("x_Wb", "x_{W,b}", "m", 2, "place of the right one of two positions")
-_("s_Wa", "s_{W,a}", "m", 1, "settlement at the left one of two positions", shown="mm")
-_("s_Wb", "s_{W,b}", "m", 1, "settlement at the right one of two positions", shown="mm")
-_("i_W", "i_W", "-", 2, "slope across by the settlement between two positions, falling to the right", shown="%")
-_("i_Wx", "i_{W,abs}", "-", 2, "change of cross-fall between neighbouring positions", shown="%")
-_("i_Wl", "i_{W,l}", "-", 2, "slope across by the settlement on the left of a position", shown="%")
-_("i_Wr", "i_{W,r}", "-", 2, "slope across by the settlement on the right of a position", shown="%")
-_("Di_W", "Δi_W", "-", 2, "change of grade at a position", shown="%")
+_("L_WB", "L_{W,B}", "m", 2, "base length of cross-fall and grade")
+_("s_Wax", "s_{W,a,max}", "m", 1, "largest settlement counted at the left end of the base length", shown="mm")
+_("s_Wan", "s_{W,a,min}", "m", 1, "smallest settlement counted at the left end of the base length", shown="mm")
+_("s_Wbx", "s_{W,b,max}", "m", 1, "largest settlement counted at the right end of the base length", shown="mm")
+_("s_Wbn", "s_{W,b,min}", "m", 1, "smallest settlement counted at the right end of the base length", shown="mm")
+_("s_Wlx", "s_{W,l,max}", "m", 1, "largest settlement counted a base length on the left", shown="mm")
+_("s_Wln", "s_{W,l,min}", "m", 1, "smallest settlement counted a base length on the left", shown="mm")
+_("s_Wmx", "s_{W,m,max}", "m", 1, "largest settlement counted between two base lengths", shown="mm")
+_("s_Wmn", "s_{W,m,min}", "m", 1, "smallest settlement counted between two base lengths", shown="mm")
+_("s_Wrx", "s_{W,r,max}", "m", 1, "largest settlement counted a base length on the right", shown="mm")
+_("s_Wrn", "s_{W,r,min}", "m", 1, "smallest settlement counted a base length on the right", shown="mm")
+_("i_Wx", "i_{W,abs}", "-", 2, "largest change of cross-fall over the base length", shown="%")
+_("Di_W", "Δi_W", "-", 2, "largest change of grade between two base lengths", shown="%")
 _("s_Wx", "s_{W,max}", "m", 1, "largest settlement counted on the crest", shown="mm")
 _("s_Wn", "s_{W,min}", "m", 1, "smallest settlement counted on the crest", shown="mm")
 _("Ds_W", "Δs_W", "m", 1, "difference of settlement across the crest", shown="mm")
@@ -75,6 +94,8 @@ _("h_J", "h_J", "m", 3, "cover over the joint as given")
 _("h_Jst", "h_{J,st}", "m", 3, "cover over the joint in this stage")
 _("L_Jg", "L_{J,g}", "m", 3, "length of the joint as given")
 _("L_Jreq", "L_{J,req}", "m", 3, "length of the joint required")
+_("phi_Ok", "φ′_{O,k}", "rad", 3, "characteristic friction angle of the old fill below the joint", shown="deg")
+_("phi_O", "φ′_O", "rad", 3, "friction angle of the old fill below the joint in this factor set", shown="deg")
 _("gamma_J", "γ_J", "kN/m^3", 2, "favourable unit weight of the fill over the joint, the lighter of old and new")
 
 OUTLINE = Source("plane geometry of the outline", evidence="derived")
@@ -93,7 +114,7 @@ PARTS = Source("difference of the parts", evidence="derived")
 AFTER = Source(
     "project rule: primary settlement reached at hand-over by permanent load, lower c_h, over the final one", "derived"
 )
-SLOPE = Source("geometry of neighbouring positions", evidence="derived")
+BOUNDS = Source("largest of all settlements between the bounds, each place by itself", evidence="derived")
 FRICTION = Source("friction on the faces that count, with the factors of an anchorage", evidence="derived")
 COVER = Source("project rule: no more cover than the fill of the stage gives", evidence="derived")
 
@@ -160,6 +181,12 @@ def stress_before_widening(sigma_v0s, U_O, sigma_O):
     return sigma_v0s + U_O * sigma_O
 
 
+@formula("sigma_O0c", source=STATE)
+def stress_in_column_before_widening(sigma_v0c, U_O, sigma_O):
+    """Effective vertical stress in the column before widening: the old bank has loaded its place like the ground's."""
+    return sigma_v0c + U_O * sigma_O
+
+
 @formula("sigma_OR", source=STATE)
 def stress_of_old_bank_alone(sigma_v0s, sigma_O):
     """Effective vertical stress to which the old bank alone would still bring the ground."""
@@ -218,28 +245,16 @@ def share_after_hand_over(s_hpm, s):
     return maximum(1 - s_hpm / s, 0)
 
 
-@formula("L_Wp", source=SLOPE)
-def distance_of_positions(x_Wb, x_Wa):
-    """Distance of neighbouring positions."""
-    return x_Wb - x_Wa
+@formula("i_Wx", source=BOUNDS)
+def largest_cross_fall(s_Wbx, s_Wan, s_Wax, s_Wbn, L_WB):
+    """Largest change of cross-fall over the base length by any settlement between the bounds at its ends."""
+    return maximum(s_Wbx - s_Wan, s_Wax - s_Wbn) / L_WB
 
 
-@formula("i_W", source=SLOPE)
-def slope_by_settlement(s_Wb, s_Wa, L_Wp):
-    """Slope that the settlement gives the crest between neighbouring positions."""
-    return (s_Wb - s_Wa) / L_Wp
-
-
-@formula("i_Wx", source=SLOPE)
-def change_of_cross_fall(i_W):
-    """Change of cross-fall between neighbouring positions, to either side."""
-    return absolute(i_W)
-
-
-@formula("Di_W", source=SLOPE)
-def change_of_grade(i_Wr, i_Wl):
-    """Change of grade at a position between its neighbours."""
-    return absolute(i_Wr - i_Wl)
+@formula("Di_W", source=BOUNDS)
+def largest_change_of_grade(s_Wlx, s_Wrx, s_Wmn, s_Wmx, s_Wln, s_Wrn, L_WB):
+    """Largest change of grade between two base lengths by any settlement between the bounds at their ends."""
+    return maximum(s_Wlx + s_Wrx - 2 * s_Wmn, 2 * s_Wmx - s_Wln - s_Wrn) / L_WB
 
 
 @formula("Ds_W", source=PARTS)

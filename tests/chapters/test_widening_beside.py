@@ -30,7 +30,10 @@ def made(chapters: Chapters) -> Callable[..., Sheet]:
 
 
 def test_joint_by_hand_stands_and_fails(made: Callable[..., Sheet]) -> None:
-    """T over 2 μ σ between the fills, over μ σ on old mats; the cover of the first lift is what lies over the layer."""
+    """T over (μ + μ of the old fill) σ between the fills, over μ σ on old mats.
+
+    The cover of the first lift is what lies over the layer.
+    """
     sheet = made(matted, joint=dict(JOINT))
     scope = sheet.scopes["joint"]
     case = {"variant": "EN 1997-1 DA1-1", "stage": "1 First lift"}
@@ -38,10 +41,12 @@ def test_joint_by_hand_stands_and_fails(made: Callable[..., Sheet]) -> None:
 
     assert tension
     assert scope["h_Jst"].number(case) == approx(2.0 - 0.2)
-    assert scope["L_Jreq"].number(case) == approx(tension / (18 * 1.8 * 2 * friction))
+    below = 0.8 * np.tan(np.radians(30))
+    assert scope["L_Jreq"].number(case) == approx(tension / (18 * 1.8 * (friction + below)))
     assert verdict(sheet, "mat_joint").state == "pass"
     assert verdict(made(matted, joint={**JOINT, "length": "0.5 m"}), "mat_joint").state == "fail"
-    on_mats = made(matted, joint={**JOINT, "on_mats": True}).scopes["joint"]
+    on_old = {key: one for key, one in JOINT.items() if key != "phi"} | {"on_mats": True}
+    on_mats = made(matted, joint=on_old).scopes["joint"]
     assert on_mats["L_Jreq"].number(case) == approx(tension / (18 * 1.8 * friction))
 
 
@@ -84,6 +89,35 @@ def test_other_chapters_do_not_judge_the_side_that_stays(chapters: Chapters) -> 
     assert (slip.state, slip.note.partition(",")[0]) == (
         "not verified", "Strength under the old bank is not that of the section",
     )  # fmt: skip
+
+
+def test_side_that_changes_without_columns_is_open_or_by_document(made: Callable[..., Sheet]) -> None:
+    """The old bank is raised by a metre on the left; kept as it is in height and slope it is no question."""
+    open_one = verdict(made(), "widening_side_left")
+    kept = made(height="6 m", crest_left="-6 m", crest_right="-2 m", columns_right="-1 m")
+
+    assert (open_one.state, open_one.required) == ("not verified", True)
+    assert "field widening.stability" in open_one.note
+    assert verdict(made(stability="C-2"), "widening_side_left").stamp == "accepted by statement"
+    assert [one.key for one in kept.verdicts if one.key.startswith("widening_side")] == []
+    assert "widening-side" in [one.key for one in kept.limitations]
+
+
+def test_columns_that_do_not_reach_far_enough_inwards_do_not_count_in_the_wedge(chapters: Chapters) -> None:
+    """The soft ground is 6.5 m thick; the wedge needs columns for its gain of strength in soft ground."""
+
+    def weak(document: Any) -> None:
+        for layer in document["section"][0]["layer"]:
+            layer["c_u"] = "9 kPa"
+
+    words = (
+        "they reach 3.00 m inwards of the crest edge beside the old bank, less than the soft ground is thick (6.50 m)"
+    )
+    for inner, expected in (("3 m", True), ("-1 m", False)):
+        notes = [one.note for one in chapters(widened(weak, columns_right=inner))["bearing"].verdicts
+                 if one.key.startswith("squeeze")]  # fmt: skip
+        assert notes
+        assert any(words in one for one in notes) == expected
 
 
 def test_quantities_beside_an_old_bank_are_not_counted(chapters: Chapters) -> None:
@@ -135,5 +169,5 @@ def test_both_sides_may_grow(chapters: Chapters) -> None:
 
     assert settled == approx(settled[::-1])
     x = dict(zip(sheet.axes["position"], sheet["x_W"].array.tolist(), strict=True))
-    assert {x[one] for one in sheet.kept["columns"]} == {-14.0, -6.0, 6.0, 14.0}
+    assert {x[one] for one in sheet.kept["columns"]} == {-14.0, -6.0, -4.0, 4.0, 6.0, 14.0}
     assert "widening-side" not in [one.key for one in sheet.limitations]

@@ -12,7 +12,7 @@ from tests.chapters.mats import ANCHORAGE, reinforced
 Chapters = Callable[..., dict[str, Sheet]]
 Change = Callable[[Any], None]
 FACTORS = {name: {"value": 1.0, "source": "invented"} for name in ("f_n", "f_po", "f_ms")}
-LIMITS = {"difference": "2 m", "cross_fall": 0.5, "grade": 0.5, "source": "invented"}
+LIMITS = {"difference": "2 m", "cross_fall": 0.5, "grade": 0.5, "base": "3 m", "source": "invented"}
 OLD: dict[str, Any] = {
     "height": "5 m", "crest_left": "-8 m", "crest_right": "-4 m", "slope_left": "1:2", "slope_right": "1:2",
     "gamma": "18 kN/m^3", "surcharge": "0 kPa", "consolidation": 0.9, "source": "invented", "columns_right": "-2 m",
@@ -20,10 +20,11 @@ OLD: dict[str, Any] = {
 }  # fmt: skip
 JOINT: dict[str, Any] = {
     "layer": "one",
-    "length": "30 m",
+    "length": "24 m",
     "on_mats": False,
     "cover": "4 m",
     "interaction": 0.8,
+    "phi": "30 deg",
     **FACTORS,
 }
 INDICES = {"C_c": 1.2, "C_r": 0.15, "e_0": 2.0}

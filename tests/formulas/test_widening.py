@@ -47,7 +47,8 @@ def test_widening_reproduces_verification_values(x: float, increment: float, set
 def test_widening_of_a_bank_that_still_settles_reproduces_verification_values() -> None:
     """V6 with a degree of consolidation of 0.9: the rest of the old bank is part of it; 10 % between 5 and 9 m."""
     assert [state(x, 0.9)[1] for x in (0, 5, 9)] == approx([0.10288, 0.19228, 0.58142], abs=6e-6)
-    slope = wd.slope_by_settlement(state(9.0)[1], state(5.0)[1], wd.distance_of_positions(9.0, 5.0))
+    right, left = state(9.0)[1], state(5.0)[1]
+    slope = wd.largest_cross_fall(right, left, left, right, 4.0)
     assert slope == approx(0.100, abs=5e-4)
     assert state(19)[1] == approx(1.21768, abs=6e-6)
 
@@ -135,8 +136,8 @@ def test_what_the_old_bank_has_not_brought_to_bear() -> None:
 
 
 def test_slopes_and_differences_by_hand() -> None:
-    assert wd.change_of_cross_fall(-0.02) == approx(0.02)
-    assert wd.change_of_grade(0.03, -0.01) == approx(0.04)
+    assert wd.largest_cross_fall(0.12, 0.05, 0.06, 0.02, 2.0) == approx(0.035)  # 120 − 50 mm against 60 − 20 mm
+    assert wd.largest_change_of_grade(0.10, 0.12, 0.03, 0.05, 0.02, 0.01, 2.0) == approx(0.08)  # sag 160, hump 70 mm
     assert wd.difference_across_crest(0.12, 0.02) == approx(0.10)
     assert wd.share_after_hand_over(0.15, 0.20) == approx(0.25)
     assert wd.share_after_hand_over(0.25, 0.20) == 0

@@ -11,6 +11,7 @@ from calc.chapters.shared.mobilised import state_strain, tension_by_stage
 from calc.chapters.shared.soft_ground import Side, sides
 from calc.chapters.shared.strips import pushing_load, strips_of
 from calc.chapters.shared.zones import friction_of_fill
+from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value, stage_name
 from calc.engine.words import words_of
 from calc.formulas import thrust as th
@@ -30,9 +31,21 @@ def unmet_conditions(
     found = []
     if not section.bearing_layer.firm or done["columns"]["t_emb"].array <= 0:
         found.append(say("unmet-2"))
+    found += _reach_of_columns(section, side)
     found += _ring(sheet, done, side, stages)
     found += _reinforcement(sheet, section, done, side, wedge, stages)
     return say("unmet", found="; ".join(found)) if found else ""
+
+
+def _reach_of_columns(section: Section, side: Side) -> list[str]:
+    """Beside an old bank they reach from the crest edge inwards as far as the ground is thick, as the wedge has it."""
+    old = section.widening
+    if old is None:
+        return []
+    thick = sum(layer.thickness for layer in section.layers)
+    named = [one for one in ("left", "right") if side.ending in {"", f"_{one}"}]
+    inwards = min(old.inwards(section.embankment, one) for one in named)
+    return [say("reach-words", inwards=inwards, thick=thick)] if above(thick, inwards) else []
 
 
 def _ring(sheet: Sheet, done: dict[str, Sheet], side: Side, stages: list[str]) -> list[str]:

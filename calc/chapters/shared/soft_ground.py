@@ -70,7 +70,7 @@ def sides(section: Section, *, layers: bool = False) -> tuple[Side, ...]:
     """The two sides, or one for both where slope, height, berm, load and extent of the columns are the same.
 
     With ``layers`` those have to be the same as well; all but slip surfaces take them as they are at one place.
-    Beside an old bank those on which it grows: the other one keeps its slope and has no columns.
+    Beside an old bank those that have columns.
     """
     fill, field = section.embankment, section.column_field
     left_extent = field.beyond_left if field else None
@@ -84,7 +84,9 @@ def sides(section: Section, *, layers: bool = False) -> tuple[Side, ...]:
     if alike and mirrored and symmetrical(section) and not fill.lower:
         return (replace(left, ending="", words="either side"),)
     old = section.widening
-    return tuple(one for one, side in ((left, "left"), (right, "right")) if old is None or old.widens(fill, side))
+    return tuple(
+        one for one, side in ((left, "left"), (right, "right")) if old is None or old.innermost[side] is not None
+    )
 
 
 def stress_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:

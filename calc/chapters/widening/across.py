@@ -1,14 +1,15 @@
 """What the settlement does to the crest: its largest values, differences, cross-fall and grade, against the limits."""
 
-from collections.abc import Sequence
-from itertools import pairwise
+from collections.abc import Mapping, Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
-from calc.chapters.shared.frame import CENTRE, LONG, LOW, origin_of
+from calc.chapters.shared.frame import CENTRE, LONG, LOW, given_of_section, origin_of
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.widening.settlement import CELL, INDICES, MODULUS
-from calc.chapters.widening.stress import HALF_SPACE, Position, shown
+from calc.chapters.widening.stress import HALF_SPACE, Position
+from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas import widening as wd
@@ -18,13 +19,14 @@ from calc.inputs.tables.widening import Widening, WideningLimits
 say = words_of(__name__)
 
 PROFILE = "profile"  # scope
-UPPER, NONE, ALIKE = say("upper"), say("none"), say("alike")
+UPPER, NONE = say("upper"), say("none")
 RESIDUAL = ("widening_residual", say("residual-title"))
 SETTLEMENT = ("widening_settlement", say("settlement-title"))
 DIFFERENCE = ("widening_difference", say("difference-title"))
 CROSS_FALL = ("widening_cross_fall", say("cross-fall-title"))
 GRADE = ("widening_grade", say("grade-title"))
-FEWEST = 3  # positions on the crest that a change of grade needs
+HAIR = 1e-9  # m
+Floats = NDArray[np.float64]
 
 
 def across(
@@ -33,23 +35,18 @@ def across(
 ) -> None:  # fmt: skip
     """The settlement at all positions, then what of it counts on the crest."""
     words = {INDICES: say("law-indices"), MODULUS: say("law-modulus")}
-    states = (UPPER, NONE, ALIKE)
+    states = (UPPER, NONE)
     labels = [say("combination", law=words[one.name], counted=counted) for one in laws for counted in states]
     sheet.axis("combination", labels)
     crest = [one for one in positions if one.crest]
-    nearest = [one.label for one in crest if not one.columns] or [shown(positions)]
-    scope = sheet.scope(PROFILE, say("scope-title"), position=nearest[-1])
+    beside = next(one.label for one in positions if one.step and not one.columns)
+    scope = sheet.scope(PROFILE, say("scope-title"), position=beside)
     limits = given.limits or WideningLimits(source="-")
     _settlement(sheet, scope, design, positions, laws)
     _residual(scope, design, laws, [one for one in crest if not one.columns])
-    profile = _profile(scope, section, given, positions, laws, done)
-    on_crest = profile.at(position=[one.label for one in crest])
-    _difference(scope, section, on_crest, limits)
-    _slopes(sheet, scope, on_crest)
-    limit = limits.cross_fall
-    optional_limit(scope, section, CROSS_FALL, scope["i_Wx"], limit, symbol="i_Wlim", path="widening.limits.cross_fall")
-    _bounded(scope, scope["i_Wx"])
-    _grade(sheet, scope, section, crest, limits.grade)
+    _profile(scope, section, given, positions, laws, done)
+    _difference(scope, section, [one.label for one in crest], limits)
+    _slopes(scope, section, crest, limits)
 
 
 def _settlement(
@@ -58,7 +55,7 @@ def _settlement(
     """The largest settlement on the crest of all laws, and of both methods on columns."""
     bare, treated = ([one.label for one in positions if one.crest and one.columns is stand] for stand in (False, True))
     parts = [one["s_Wu"].at(position=bare, method=HALF_SPACE) for one in laws if bare]
-    parts += [sheet.scopes[CELL]["s_Wc"].at(position=treated)] if treated else []
+    parts.append(sheet.scopes[CELL]["s_Wc"].at(position=treated))
     largest = max(float(one.array.max()) for one in parts)
     inputs = [*(one["s_Wu"] for one in laws), sheet.scopes[CELL]["s_Wc"]]
     found = scope.reading("s_Wt", largest, title=say("largest-title"), inputs=inputs, note=say("largest-note"))
@@ -80,18 +77,18 @@ def _later(scope: Scope, done: dict[str, Sheet]) -> Value:
 def _profile(
     scope: Scope, section: Section, given: Widening, positions: tuple[Position, ...], laws: Sequence[Scope],
     done: dict[str, Sheet],
-) -> Value:  # fmt: skip
-    """The cell by both methods where columns stand, elsewhere every law in the half-space, in three states."""
+) -> None:  # fmt: skip
+    """The cell by both methods where columns stand, elsewhere every law in the half-space, with what bounds them."""
     stand = np.array([one.columns for one in positions])[:, None]
     found = [one["s_Wu"].at(method=HALF_SPACE) for one in laws]
     later = _later(scope, done)
     cell, share = scope.sheet.scopes[CELL]["s_Wc"], float(later.array)
-    states = ((share, 1.0), (0.0, 1.0), (share, share))
-    parts = [np.where(stand, on * cell.array, off * one.array[:, None]) for one in found for on, off in states]
     places = [origin_of(section, f"widening.columns_{side}") for side, x in given.innermost.items() if x is not None]
-    return scope.reading("s_WC", np.stack(parts, axis=1), ["position", "combination", "method"],
-                         title=say("profile-title"), inputs=[*found, cell, later], origins=places,
-                         note=say("profile-note"))  # fmt: skip
+    for name, most, title in (("s_WC", True, say("profile-title")), ("s_WCn", False, say("least-title"))):
+        parts = [np.where(stand, on * cell.array, (1.0 if most else on) * one.array[:, None])
+                 for one in found for on in (share, 0.0)]  # fmt: skip
+        scope.reading(name, np.stack(parts, axis=1), ["position", "combination", "method"], title=title,
+                      inputs=[*found, cell, later], origins=places, note=say("profile-note"))  # fmt: skip
 
 
 def _residual(scope: Scope, design: Design, laws: Sequence[Scope], bare: Sequence[Position]) -> None:
@@ -112,57 +109,68 @@ def _residual(scope: Scope, design: Design, laws: Sequence[Scope], bare: Sequenc
         scope.sheet.withhold(made, say("residual-open"))
 
 
-def _difference(scope: Scope, section: Section, on_crest: Value, limits: WideningLimits) -> None:
-    scope.reading("s_Wx", on_crest.array.max(axis=0), ["combination", "method"], title=say("most-title"),
+def _difference(scope: Scope, section: Section, crest: Sequence[str], limits: WideningLimits) -> None:
+    most, least = (scope[name].at(position=crest) for name in ("s_WC", "s_WCn"))
+    scope.reading("s_Wx", most.array.max(axis=0), ["combination", "method"], title=say("most-title"),
                   inputs=[scope["s_WC"]])  # fmt: skip
-    scope.reading("s_Wn", on_crest.array.min(axis=0), ["combination", "method"], title=say("smallest-title"),
-                  inputs=[scope["s_WC"]])  # fmt: skip
+    scope.reading("s_Wn", least.array.min(axis=0), ["combination", "method"], title=say("smallest-title"),
+                  inputs=[scope["s_WCn"]])  # fmt: skip
     found = scope(wd.difference_across_crest)
     path = "widening.limits.difference"
     optional_limit(scope, section, DIFFERENCE, found, limits.difference, symbol="Ds_Wlim", path=path)
-    _bounded(scope, found)
+    _bounded(scope)
 
 
-def _slopes(sheet: Sheet, scope: Scope, on_crest: Value) -> None:
-    """Settlement of every two neighbours on the crest, and the slope between them."""
-    labels = on_crest.labels("position")
-    pairs = [say("pair", left=left, right=right) for left, right in pairwise(labels)]
-    sheet.axis("transition", pairs)
-    places = sheet["x_W"].at(position=labels)
-    ends = (("a", slice(None, -1), say("left-title")), ("b", slice(1, None), say("right-title")))
-    for end, part, title in ends:
-        scope.reading(f"x_W{end}", places.array[part], ["transition"], title=title, inputs=[sheet["x_W"]])
-        scope.reading(f"s_W{end}", np.moveaxis(on_crest.array[part], 0, -1), ["combination", "method", "transition"],
-                      title=title, inputs=[scope["s_WC"]])  # fmt: skip
-    for step in (wd.distance_of_positions, wd.slope_by_settlement, wd.change_of_cross_fall):
-        scope(step)
+def _slopes(scope: Scope, section: Section, crest: Sequence[Position], asked: WideningLimits) -> None:
+    """The largest slope over every base length that begins or ends at a position, and the change between two."""
+    path = "widening.limits"
+    base = None if asked.base is None else given_of_section(scope, "L_WB", section, f"{path}.base", asked.base)
+    made: dict[str, Value | None] = {"i_Wx": None, "Di_W": None}
+    if base is not None:
+        # A step has two positions at one place: a hair apart they are a profile that every place is in once.
+        places = np.array([one.x for one in crest]) + HAIR * np.arange(len(crest))
+        length, named = float(base.array), [*zip([one.label for one in crest], places.tolist(), strict=True)]
+        inside = [(say("rightwards", label=label), x) for label, x in named if not above(x + length, places[-1])]
+        inside += [
+            (say("leftwards", label=label), x - length) for label, x in named if not above(places[0], x - length)
+        ]
+        ends = {"a": 0.0, "b": length}
+        made["i_Wx"] = _ends(scope, crest, places, "transition", inside, ends)(wd.largest_cross_fall)
+        spots = [(say("spot-at", label=label), x) for label, x in named]
+        spots += [(say("spot-left", label=label), x - length) for label, x in named]
+        spots += [(say("spot-right", label=label), x + length) for label, x in named]
+        inside = [
+            (label, x) for label, x in spots if not above(places[0], x - length) and not above(x + length, places[-1])
+        ]
+        ends = {"l": -length, "m": 0.0, "r": length}
+        made["Di_W"] = _ends(scope, crest, places, "point", inside, ends)(wd.largest_change_of_grade)
+    for verdict, effect, limit, symbol, key in (
+        (CROSS_FALL, made["i_Wx"], asked.cross_fall, "i_Wlim", "cross_fall"),
+        (GRADE, made["Di_W"], asked.grade, "Di_Wlim", "grade"),
+    ):
+        optional_limit(scope, section, verdict, effect, limit, symbol=symbol, path=f"{path}.{key}")
+        _bounded(scope)
 
 
-def _grade(
-    sheet: Sheet, scope: Scope, section: Section, crest: Sequence[Position], limit: float | None
-) -> None:  # fmt: skip
-    """The change of the slope at every position between two others."""
-    effect, never = None, say("few") if len(crest) < FEWEST else ""
-    if not never:
-        sheet.axis("point", [one.label for one in crest[1:-1]])
-        slope = np.moveaxis(scope["i_W"].array, -1, 1)
-        for name, part, title in (("i_Wl", slice(None, -1), say("before")), ("i_Wr", slice(1, None), say("after"))):
-            scope.reading(name, slope[:, part], ["combination", "point", "method"], title=title, inputs=[scope["i_W"]])
-        effect = scope(wd.change_of_grade)
-    optional_limit(scope, section, GRADE, effect, limit, symbol="Di_Wlim", path="widening.limits.grade", never=never)
-    if effect is not None:
-        _bounded(scope, effect)
+def _ends(
+    scope: Scope, crest: Sequence[Position], places: Floats, axis: str, spots: Sequence[tuple[str, float]],
+    ends: Mapping[str, float],
+) -> Scope:  # fmt: skip
+    """Both bounds at places a base length apart, straight between the positions."""
+    scope.sheet.axis(axis, [label for label, _ in spots])
+    labels, x = [one.label for one in crest], np.array([one for _, one in spots])
+    for bound, name in (("x", "s_WC"), ("n", "s_WCn")):
+        profile = scope[name].at(position=labels).array
+        for end, away in ends.items():
+            lanes = np.moveaxis(profile, 0, -1).reshape(-1, len(labels))
+            found = np.array([np.interp(x + away, places, one) for one in lanes])
+            scope.reading(f"s_W{end}{bound}", found.reshape(*profile.shape[1:], -1), ["combination", "method", axis],
+                          title=say("end-title"), inputs=[scope[name], scope.sheet["x_W"]])  # fmt: skip
+    return scope
 
 
-def _bounded(scope: Scope, effect: Value) -> None:
-    """What exceeds its limit fails where the least state does as well, and is open where a bound alone does.
-
-    Ground without columns has at least the residual share of that on columns left; without a settlement in time that
-    share is not known, and nothing is certain to come after hand-over.
-    """
-    made, labels = scope.sheet.verdicts[-1], effect.labels("combination")
-    if made.state != "fail":
-        return
-    least = effect.at(combination=[one for one in labels if one.endswith(ALIKE)]).array.max()
-    if "s_hpm" not in scope or least <= made.limit * (made.resistance or 0.0):
+def _bounded(scope: Scope) -> None:
+    """What exceeds its limit is open: the effect is a bound of what can be."""
+    made = scope.sheet.verdicts[-1]
+    if made.state == "fail":
         scope.sheet.withhold(made, say("bound"))

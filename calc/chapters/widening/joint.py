@@ -8,7 +8,7 @@ from calc.engine.levels import above
 from calc.engine.sheet import Origin, Sheet
 from calc.engine.words import words_of
 from calc.formulas import widening as wd
-from calc.formulas.column_field import height_above_reinforcement
+from calc.formulas.column_field import design_friction_angle, height_above_reinforcement
 from calc.formulas.reinforcement import anchorage_pressure, interface_friction
 from calc.inputs import Section
 from calc.inputs.tables.widening import Widening
@@ -49,10 +49,13 @@ def joint(sheet: Sheet, section: Section, given: Widening, done: dict[str, Sheet
         path = {"f_pull": "f_po"}.get(name, name)
         scope.given(name, field.value, origin=origin_of(section, f"widening.joint.{path}.value"), note=field.source)
     scope(interface_friction, mu_i="mu_1", phi="phi_E")
-    if one.on_mats:
+    if one.phi is None:
         scope.given("mu_2", 0.0, origin=Origin("project rule", text=say("one-face")))
     else:
-        scope.take("mu_2", scope["mu_1"], note=say("both-faces"))
+        given_of_section(scope, "phi_Ok", section, "widening.joint.phi", one.phi)
+        scope.take("gamma_phi", mats["gamma_phi"])
+        scope(design_friction_angle, phi_d="phi_O", phi="phi_Ok")
+        scope(interface_friction, mu_i="mu_2", phi="phi_O")
     needed = scope(wd.joint_length)
     length = given_of_section(scope, "L_Jg", section, "widening.joint.length", one.length)
     filled = stages_with_fill(scope["H_R"])

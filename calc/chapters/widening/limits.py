@@ -1,7 +1,7 @@
 """Where the widening leaves what is calculated, here and in the chapters that know nothing of the old bank."""
 
 from calc.chapters.widening.across import CROSS_FALL, DIFFERENCE, GRADE, PROFILE, RESIDUAL, SETTLEMENT
-from calc.chapters.widening.settlement import INDICES
+from calc.chapters.widening.settlement import CELL, INDICES
 from calc.engine.sheet import Sheet, Turning, Verdict, number_text
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -19,6 +19,8 @@ def limits(sheet: Sheet, section: Section, given: Widening, done: dict[str, Shee
     sheet.limitation("widening-stress", say("limitation-stress"), RULE)
     sheet.limitation("widening-cell", say("limitation-cell"), RULE)
     sheet.limitation("widening-other-chapters", say("limitation-other-chapters"), RULE)
+    sheet.limitation("widening-works", say("limitation-works"), RULE)
+    _not_mobilised(sheet)
     kept = [side for side in SIDES if not given.widens(section.embankment, side)]
     if kept:
         sheet.limitation("widening-side", say("limitation-side", side=kept[0]), RULE)
@@ -45,14 +47,28 @@ def _given(sheet: Sheet, *named: tuple[str, str]) -> list[str]:
     return [one.key for one in sheet.verdicts if one.key in keys and one.utilisation is not None]
 
 
+def _not_mobilised(sheet: Sheet) -> None:
+    """Where the cell gives no settlement because its sleeve is not mobilised, it has one of unknown size."""
+    stress = sheet.scopes[CELL]["Dsigma_vs"].at(
+        position=[one for one in sheet.axes["position"] if one in sheet.kept["columns"]]
+    )
+    count, total = int((~stress.valid).sum()), stress.array.size
+    if count:
+        turned = _given(sheet, SETTLEMENT, DIFFERENCE, CROSS_FALL, GRADE)
+        text = say("limitation-not-mobilised", count=count, total=total)
+        sheet.limitation("widening-not-mobilised", text, RULE, turns=turned)
+
+
 def _below(sheet: Sheet, done: dict[str, Sheet]) -> None:
     """The ground below the toes at most settles by all of its part at one of two positions."""
     scope = done["bearing"].scopes.get(BELOW)
     if scope is None:
         return
     deep = float(scope["s_b"].largest().array)
-    nearest = float(sheet.scopes[PROFILE]["L_Wp"].array.min())
-    more = {SETTLEMENT: deep, RESIDUAL: deep, DIFFERENCE: deep, CROSS_FALL: deep / nearest, GRADE: 2 * deep / nearest}
+    more, profile = {SETTLEMENT: deep, RESIDUAL: deep, DIFFERENCE: deep}, sheet.scopes[PROFILE]
+    if "L_WB" in profile:
+        base = float(profile["L_WB"].array)
+        more |= {CROSS_FALL: deep / base, GRADE: 2 * deep / base}
     added = {key: one for (key, _), one in more.items()}
 
     def would(one: Verdict) -> bool:

@@ -16,6 +16,7 @@ say = words_of(__name__)
 
 OF_STRESS = ("sigma_O", "sigma_O0", "sigma_Wp", "sigma_N", "Dsigma_W")
 OF_CELL = ("sigma_v0s", "Dsigma_0", "Dsigma_vs", "Dsigma_vc", "E_oed", "Dr_c", "F_R", "s_i")
+SHOWN_SLOPES = 4
 SHOWN_DEPTH = 0.25  # of the soft layers
 
 
@@ -29,7 +30,8 @@ def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) ->
     of.tables.append(_settlements(sheet))
     of.aside.add(CELL)
     layer_table(of, "widening-cell", say("cell"), CELL, OF_CELL)
-    of.tables.append(_slopes(sheet))
+    if "L_WB" in sheet.scopes[PROFILE]:
+        of.tables.append(_slopes(sheet))
     of.figures.append(settlement_across(section, sheet))
     if given.limits is not None:
         of.notes.append(say("limits", source=given.limits.source))
@@ -74,20 +76,15 @@ def _settlements(sheet: Sheet) -> Table:
 
 
 def _slopes(sheet: Sheet) -> Table:
-    """The largest slope of every pair of neighbours, and the change of grade at the right one."""
-    head = [TableColumn(words=say("between")), TableColumn(symbol="L_Wp"), TableColumn(symbol="i_Wx"),
-            TableColumn(symbol="Di_W", words=say("at-the-right"))]  # fmt: skip
-    return Table("widening-slopes", say("slopes"), head, list(_rows(sheet)), say("slopes-note"))
+    """The largest changes of cross-fall and of grade, each at its place."""
+    head = [TableColumn(words=say("place")), TableColumn(symbol="i_Wx"), TableColumn(symbol="Di_W")]
+    rows = [*_largest(sheet, "i_Wx", "transition", 0), *_largest(sheet, "Di_W", "point", 1)]
+    return Table("widening-slopes", say("slopes"), head, rows, say("slopes-note"))
 
 
-def _rows(sheet: Sheet) -> Iterator[list[str]]:
-    profile = sheet.scopes[PROFILE]
-    kinks = profile.values.get("Di_W")
-    ends = kinks.labels("point") if kinks is not None else ()
-    for k, pair in enumerate(sheet.axes["transition"]):
-        slope = profile["i_Wx"].at(transition=pair).array.max() * symbol("i_Wx").factor
-        kink = "–"
-        if kinks is not None and k < len(ends):
-            kink = number_text(float(kinks.at(point=ends[k]).array.max()) * symbol("Di_W").factor, 2)
-        length = value_text(profile["L_Wp"], {"transition": pair}, "L_Wp")
-        yield [pair, length, number_text(float(slope), 2), kink]
+def _largest(sheet: Sheet, name: str, axis: str, column: int) -> Iterator[list[str]]:
+    value = sheet.scopes[PROFILE][name].largest(axis)
+    found = sorted(zip(value.array.tolist(), value.labels(axis), strict=True), reverse=True)
+    for number, label in found[:SHOWN_SLOPES]:
+        text = number_text(number * symbol(name).factor, 2)
+        yield [label, *(text if k == column else "–" for k in range(2))]

@@ -15,6 +15,7 @@ from calc.inputs.tables.widening import Widening
 say = words_of(__name__)
 
 NAMED = 0.25  # of the old crest, beside the line of its axis
+NEAR = 0.02  # of the width: places nearer than this to one another have one number
 ROOM = 0.06  # of the width: places nearer than this to the one before have no number on the axis
 
 
@@ -57,11 +58,18 @@ def _names(old: tuple[Point, ...], new: tuple[Point, ...]) -> Iterator[Item]:
 
 
 def _positions(sheet: Sheet, ground: float, crest: float) -> Iterator[Item]:
-    """Their numbers above the bank, with a line down to the ground."""
-    height = crest - ground
-    for k, x in enumerate(sheet["x_W"].array.tolist(), 1):
+    """Their numbers above the bank, those of near ones as one, with lines down to the ground."""
+    height, places = crest - ground, sheet["x_W"].array.tolist()
+    room, groups = NEAR * (places[-1] - places[0]), list[list[int]]()
+    for k, x in enumerate(places):
         yield Line(((x, crest + 0.15 * height), (x, ground)), "thin")
-        yield Label(x, crest + 0.2 * height, f"{k}", size="small")
+        if groups and x - places[groups[-1][-1]] < room:
+            groups[-1].append(k)
+        else:
+            groups.append([k])
+    for first, last in ((one[0], one[-1]) for one in groups):
+        text = f"{first + 1}" if first == last else f"{first + 1}–{last + 1}"
+        yield Label((places[first] + places[last]) / 2, crest + 0.2 * height, text, size="small")
 
 
 def settlement_across(section: Section, sheet: Sheet) -> Chart:

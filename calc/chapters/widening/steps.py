@@ -9,6 +9,7 @@ from calc.chapters.widening.stress import stresses
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
+from calc.inputs.tables.widening import Widening
 
 say = words_of(__name__)
 
@@ -25,6 +26,7 @@ def widening(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     across(sheet, design, section, given, positions, laws, done)
     joint(sheet, section, given, done)
     _stability(sheet, given.stability)
+    _bare_sides(sheet, section, given)
     limits(sheet, section, given, done)
     return sheet
 
@@ -36,3 +38,13 @@ def _stability(sheet: Sheet, document: str | None) -> None:
         sheet.not_verified(key, title, say("stability-open"))
     else:
         sheet.accepted(key, title, say("stability-given", document=document))
+
+
+def _bare_sides(sheet: Sheet, section: Section, given: Widening) -> None:
+    """A side that changes without columns is verified by nobody here."""
+    for side in given.bare_sides(section.embankment):
+        key, title = f"widening_side_{side}", say("side-title", side=side.capitalize())
+        if given.stability is None:
+            sheet.not_verified(key, title, say("side-open"))
+        else:
+            sheet.accepted(key, title, say("stability-given", document=given.stability))

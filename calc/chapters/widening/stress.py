@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import ceil
 
 import numpy as np
 
@@ -13,7 +14,7 @@ from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
 from calc.formulas import widening as wd
 from calc.inputs import Design, Section
-from calc.inputs.tables.widening import Widening
+from calc.inputs.tables.widening import SIDES, Widening
 
 say = words_of(__name__)
 
@@ -27,12 +28,16 @@ OF_OLD = {"x_W1": "x_O1", "x_W2": "x_O2", "x_W3": "x_O3", "x_W4": "x_O4"}
 
 @dataclass(frozen=True)
 class Position:
-    """A place across by its name: whether it lies on the crest after widening, and whether columns stand there."""
+    """A place across by its name: whether it lies on the crest after widening, and whether columns stand there.
+
+    ``step``: innermost columns, a place with columns and one without.
+    """
 
     label: str
     x: float
     crest: bool
     columns: bool
+    step: bool
 
 
 def stresses(
@@ -42,7 +47,7 @@ def stresses(
     stage = frame(design, section).stages[-1]
     _history(sheet, design, section, done)
     _outlines(sheet, section, given, done, stage)
-    positions = _positions(sheet, given, done)
+    positions = _refined(_positions(sheet, given, done), given)
     sheet.axis("position", [one.label for one in positions])
     sheet.axis("method", METHODS)
     sheet.kept["columns"] = {one.label for one in positions if one.columns}
@@ -65,8 +70,8 @@ def stresses(
 
 
 def shown(positions: tuple[Position, ...]) -> str:
-    """The position that stress and settlement print at: the innermost or first on columns."""
-    return next(one.label for one in positions if one.columns)
+    """The position that stress and settlement print at: that of innermost columns."""
+    return next(one.label for one in positions if one.step and one.columns)
 
 
 def _outlines(sheet: Sheet, section: Section, given: Widening, done: dict[str, Sheet], stage: str) -> None:
@@ -87,8 +92,8 @@ def _outlines(sheet: Sheet, section: Section, given: Widening, done: dict[str, S
     sheet.take("q", done["unit_cell"]["q"])
 
 
-def _positions(sheet: Sheet, given: Widening, done: dict[str, Sheet]) -> tuple[Position, ...]:
-    """From left to right; places that coincide are one, with all their names."""
+def _positions(sheet: Sheet, given: Widening, done: dict[str, Sheet]) -> list[Position]:
+    """From left to right; places that coincide are one, with all their names, but innermost columns are two."""
     found: list[tuple[list[str], float]] = []
     for name, x in _places(sheet, given):
         known = next((names for names, other in found if same(x, other)), None)
@@ -97,32 +102,43 @@ def _positions(sheet: Sheet, given: Widening, done: dict[str, Sheet]) -> tuple[P
         else:
             known.append(name)
     left, right = (float(sheet[name].array) for name in ("x_W2", "x_W3"))
-    reaches = _columns(given, done)
-    return tuple(
-        Position(
-            say("both-places", first=names[0], second=names[1]) if len(names) > 1 else names[0],
-            x,
-            not above(left, x) and not above(x, right),
-            any(not above(first, x) and not above(x, last) for first, last in reaches),
-        )
-        for names, x in sorted(found, key=lambda one: one[1])
-    )
+    ends = {side: float(place_of(done["columns"], f"x_c{side[0]}").array) for side in SIDES}
+    inner = {x: side for side, x in given.innermost.items() if x is not None}
+    made: list[Position] = []
+    for names, x in sorted(found, key=lambda one: one[1]):
+        label, crest = ", ".join(names), not above(left, x) and not above(x, right)
+        one = Position(label, x, crest, given.stands(x, ends), x in inner)
+        bare = Position(say("bare-place", label=label), x, crest, columns=False, step=True)
+        both = {"left": [one, bare], "right": [bare, one]}
+        made += both[inner[x]] if one.step else [one]
+    return made
+
+
+def _refined(positions: list[Position], given: Widening) -> tuple[Position, ...]:
+    """With places on the crest between others that are farther from one another than the base length."""
+    base = given.limits.base if given.limits else None
+    made = positions[:1]
+    for one in positions[1:]:
+        last = made[-1]
+        if base and last.crest and one.crest and above(one.x - last.x, base):
+            for x in np.linspace(last.x, one.x, ceil(round((one.x - last.x) / base, 9)) + 1)[1:-1].tolist():
+                label = say("place-given", x=f"{x:.2f}".replace("-", MINUS))
+                made.append(Position(label, x, crest=True, columns=one.columns, step=False))
+        made.append(one)
+    return tuple(made)
 
 
 def _places(sheet: Sheet, given: Widening) -> Iterator[tuple[str, float]]:
     old, new = ([float(sheet[f"x_{name}{k}"].array) for k in (1, 2, 3, 4)] for name in "OW")
+    for side, inner in given.innermost.items():
+        if inner is not None:
+            yield say("place-columns", side=side), inner
     yield from zip(OLD_PLACES, old, strict=True)
     yield say("place-axis"), (old[1] + old[2]) / 2
+    yield say("place-new-axis"), 0.0
     yield from zip(NEW_PLACES, new, strict=True)
     for x in given.positions:
         yield say("place-given", x=f"{x:g}".replace("-", MINUS)), x
-
-
-def _columns(given: Widening, done: dict[str, Sheet]) -> list[tuple[float, float]]:
-    """Where columns stand, from and to, on the sides that have any."""
-    ends = {side: float(place_of(done["columns"], f"x_c{side[0]}").array) for side in ("left", "right")}
-    reach = {side: (inner, ends[side]) for side, inner in given.innermost.items() if inner is not None}
-    return [(min(one), max(one)) for one in reach.values()]
 
 
 def _influences(sheet: Sheet) -> None:

@@ -1,12 +1,13 @@
 """The table [widening]: the bank that is there already, and what joins the new one to it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Annotated
 
 from calc.engine.levels import above, same
 from calc.inputs.reading.scalars import Number, Quantity
 from calc.inputs.reading.table import (
     Fraction,
+    Friction,
     Gradient,
     Length,
     Name,
@@ -21,6 +22,8 @@ from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.earthquake import Earthquake
 from calc.inputs.tables.embankment import Embankment, Platform
 from calc.inputs.tables.ground import Layer, Water
+from calc.inputs.tables.monitoring import Monitoring
+from calc.inputs.tables.neighbours import Neighbours
 from calc.inputs.tables.rules import Problem, Problems
 from calc.inputs.tables.sleeve import Factor, ReinforcementLayer
 from calc.inputs.tables.slip import Slip
@@ -32,6 +35,9 @@ SIDES = ("left", "right")
 
 Offset = Annotated[float, Quantity(unit="m", ge=-250, le=250)]
 Slope = Annotated[float, Number(gt=0, le=0.5)]
+BaseLength = Annotated[float, Quantity(unit="m", ge=1, le=50)]
+ALIKE = 0.01  # of height or slope: less is no change of a side
+FAR = 3.0  # times the distance of the toe: a position farther out is a slip of the pen
 
 
 class WideningLimits(Table):
@@ -41,9 +47,16 @@ class WideningLimits(Table):
         "Greatest difference of settlement between two positions on the crest.", "0.15 m", default=None
     )
     cross_fall: Slope | None = field(
-        "Greatest change of cross-fall between neighbouring positions on the crest.", 0.02, default=None
+        "Greatest change of cross-fall over the base length anywhere on the crest.", 0.02, default=None
     )
-    grade: Slope | None = field("Greatest change of grade at a position on the crest.", 0.03, default=None)
+    grade: Slope | None = field(
+        "Greatest change of grade between two base lengths on the crest that follow one another.", 0.03, default=None
+    )
+    base: BaseLength | None = field(
+        "Base length of cross-fall and grade, such as the width of a lane; given where one of both is.",
+        "3.0 m",
+        default=None,
+    )
     source: Words = field("Where the limits come from.", "requirements of the road authority, section 4")
 
 
@@ -59,6 +72,11 @@ class Joint(Table):
     )
     cover: Length = field("Least height of fill over it in the final state.", "2.0 m")
     interaction: Fraction = field("Coefficient of friction at its faces over tan φ of the fill.", 0.7)
+    phi: Friction | None = field(
+        "Friction angle of the old fill below it, characteristic; given where it does not lie on mats.",
+        "30 deg",
+        default=None,
+    )
     f_n: Factor = field("Factor for the economic consequences of failure.", '{ value = 1.1, source = "…" }')
     f_po: Factor = field("Partial factor on pull-out.", '{ value = 1.3, source = "…" }')
     f_ms: Factor = field("Partial factor on the friction at its faces.", '{ value = 1.1, source = "…" }')
@@ -96,7 +114,7 @@ class Widening(Table):
         default=None,
     )
     columns_right: Offset | None = field(
-        "The same on the right, out to field.beyond_right; one of both is given.", "3.0 m", default=None
+        "The same on the right, out to field.beyond_right; at least one of the two is given.", "3.0 m", default=None
     )
     positions: tuple[Offset, ...] = field(
         "Positions of settlement beside those of the outlines, such as lane edges.", '["4.5 m"]', default=(),
@@ -105,8 +123,8 @@ class Widening(Table):
     limits: WideningLimits | None = field("Limits of the crest across.", "[widening.limits]", default=None)
     joint: Joint | None = field("Joint of the mats with the old bank.", "[widening.joint]", default=None)
     stability: Words | None = field(
-        "Document that verifies the stability of the widened bank, of the old slope while it is benched and of the old "
-        "bank under traffic during the works.",
+        "Document that verifies the stability of the widened bank, of the old slope while it is benched, of the old "
+        "bank under traffic during the works, and of a side that changes without columns.",
         "2031-007-GEO-C-002",
         default=None,
     )
@@ -127,9 +145,31 @@ class Widening(Table):
         new, old = (getattr(one, f"slope_{side}") * one.height for one in (embankment, self))
         return edge, edge + new - old
 
-    def widens(self, embankment: Embankment, side: str) -> bool:
-        """Whether the bank grows on a side."""
+    def moves(self, embankment: Embankment, side: str) -> bool:
+        """Whether crest edge or toe of a side move outwards."""
         return any(above(one, 0.0) for one in self.outwards(embankment, side))
+
+    def widens(self, embankment: Embankment, side: str) -> bool:
+        """Whether the bank changes on a side: it moves outwards, is raised, or has another slope."""
+        slopes = [getattr(one, f"slope_{side}") for one in (embankment, self)]
+        pairs = ((embankment.height, self.height), (slopes[0], slopes[1]))
+        return self.moves(embankment, side) or any(abs(new / old - 1) > ALIKE for new, old in pairs)
+
+    def inwards(self, embankment: Embankment, side: str) -> float:
+        """How far the columns of a side reach inwards of its crest edge, in m; nothing where it has none."""
+        inner = self.innermost[side]
+        return 0.0 if inner is None else embankment.crest_width / 2 - _sign(side) * inner
+
+    def bare_sides(self, embankment: Embankment) -> list[str]:
+        """The sides that change and have no columns."""
+        return [side for side in SIDES if self.widens(embankment, side) and self.innermost[side] is None]
+
+    def stands(self, x: float, ends: Mapping[str, float]) -> bool:
+        """Whether columns stand at a place, which reach out to ``ends`` by side."""
+        return any(
+            inner is not None and not above(min(inner, ends[side]), x) and not above(x, max(inner, ends[side]))
+            for side, inner in self.innermost.items()
+        )
 
 
 def _sign(side: str) -> float:
@@ -150,7 +190,7 @@ def outline_of_old_bank(widening: Widening | None, embankment: Embankment) -> Pr
         return
     wrong = list(_beyond(widening, embankment))
     yield from wrong
-    if not wrong and not any(widening.widens(embankment, side) for side in SIDES):
+    if not wrong and not any(widening.moves(embankment, side) for side in SIDES):
         must = "leave room for the widening: neither crest edge nor toe of either side moves outwards"
         yield Problem((*path, "crest_right"), must)
 
@@ -176,7 +216,7 @@ def columns_beside_old_bank(
     if widening is None:
         return
     if set(widening.innermost.values()) == {None}:
-        grows = [side for side in SIDES if widening.widens(embankment, side)] or ["right"]
+        grows = [side for side in SIDES if widening.moves(embankment, side)] or ["right"]
         yield Problem(("widening", f"columns_{grows[-1]}"), "be given: the new part stands on columns", "nothing")
         return
     for side in SIDES:
@@ -210,7 +250,7 @@ def _innermost(widening: Widening, embankment: Embankment, columns: Columns, sid
 
 def not_with_old_bank(
     widening: Widening | None, embankment: Embankment, platform: Platform | None, makeup_fill: bool, slip: Slip | None,
-    earthquake: Earthquake | None, traffic: Traffic | None, columns: Columns,
+    earthquake: Earthquake | None, traffic: Traffic | None, columns: Columns, neighbours: Neighbours | None,
 ) -> Problems:  # fmt: skip
     """What would be computed as if the old bank were not there, or is not held together with it, is refused."""
     if widening is None:
@@ -221,6 +261,7 @@ def not_with_old_bank(
     old = (
         (("slip",), slip, f"be left out {WHERE}: {unknown}; a document named in widening.stability stands for it"),
         (("earthquake",), earthquake, f"be left out {WHERE}: {unknown}"),
+        (("neighbours",), neighbours, f"be left out {WHERE}: it would have columns from toe to toe"),
         (("platform",), platform, f"be left out {WHERE}: heights count from the ground, a platform as fill"),
     )
     shapes = (
@@ -265,20 +306,66 @@ def compression_indices(widening: Widening | None, layers: tuple[Layer, ...]) ->
             yield Problem(("layer", index, "C_r"), f"not be greater than C_c ({layer.C_c:g})")
 
 
-def positions_and_joint(widening: Widening | None, reinforcement: tuple[ReinforcementLayer, ...]) -> Problems:
-    """Positions differ; the joint is that of a layer across."""
+def positions_and_limits(widening: Widening | None, embankment: Embankment) -> Problems:
+    """Positions differ and lie near the bank; slopes have a base length that fits the crest twice."""
     if widening is None:
         return
+    run = max(getattr(embankment, f"slope_{side}") * embankment.height for side in SIDES)
+    farthest = FAR * (embankment.crest_width / 2 + run)
     for index, one in enumerate(widening.positions):
         if any(same(one, other) for other in widening.positions[:index]):
             yield Problem(("widening", "positions", index), "be used once only")
-    across = [layer.name for layer in reinforcement if layer.direction != "along"]
-    if widening.joint is not None and widening.joint.layer not in across:
+        if above(abs(one), farthest):
+            yield Problem(("widening", "positions", index), f"be within {farthest:g} m of the axis: it is far off")
+    asked = widening.limits
+    if asked is None:
+        return
+    path = ("widening", "limits", "base")
+    if asked.base is None and (asked.cross_fall is not None or asked.grade is not None):
+        yield Problem(path, "be given where cross_fall or grade is", "nothing")
+    elif asked.base is not None and above(asked.base, embankment.crest_width / 2):
+        yield Problem(path, f"not be longer than half the crest ({embankment.crest_width / 2:g} m)")
+
+
+def joint_fits(
+    widening: Widening | None, embankment: Embankment, reinforcement: tuple[ReinforcementLayer, ...]
+) -> Problems:  # fmt: skip
+    """The joint is that of a layer across, within the old bank and below the fill, on old fill of known friction."""
+    if widening is None or widening.joint is None:
+        return
+    given, path = widening.joint, ("widening", "joint")
+    across = {layer.name: layer.level for layer in reinforcement if layer.direction != "along"}
+    if given.layer not in across:
         known = ", ".join(across) or "none is given"
-        yield Problem(("widening", "joint", "layer"), f"name a layer of reinforcement that carries across ({known})")
+        yield Problem((*path, "layer"), f"name a layer of reinforcement that carries across ({known})")
+    elif above(given.cover, embankment.height - across[given.layer]):
+        most = embankment.height - across[given.layer]
+        yield Problem((*path, "cover"), f"not be more than the fill over the layer ({most:g} m)")
+    width = widening.crest_right - widening.crest_left + widening.height * (widening.slope_left + widening.slope_right)
+    if above(given.length, width):
+        yield Problem((*path, "length"), f"not be longer than the old bank is wide at the ground ({width:g} m)")
+    if given.on_mats and given.phi is not None:
+        yield Problem((*path, "phi"), "be left out where the joint lies on mats: the face between them counts alone")
+    elif not given.on_mats and given.phi is None:
+        yield Problem((*path, "phi"), "be given where the joint does not lie on mats", "nothing")
+
+
+def instruments_on_columns(
+    widening: Widening | None, embankment: Embankment, column_field: ColumnField | None, monitoring: Monitoring | None
+) -> Problems:  # fmt: skip
+    """Readings are held against ground on columns: no instrument stands where there are none."""
+    if widening is None or monitoring is None:
+        return
+    beyond = {side: getattr(column_field, f"beyond_{side}", None) or 0.0 for side in SIDES}
+    ends = {side: _sign(side) * (embankment.crest_width / 2 + beyond[side]) for side in SIDES}
+    for index, one in enumerate(monitoring.instruments):
+        for place, x in enumerate(one.offsets):
+            if not widening.stands(x, ends):
+                must = f"be where columns stand {WHERE}: what is expected is that of ground on columns"
+                yield Problem(("monitoring", "instrument", index, "offsets", place), must)
 
 
 WIDENING_RULES = (
     outline_of_old_bank, columns_beside_old_bank, not_with_old_bank, water_beside_old_bank, compression_indices,
-    positions_and_joint,
+    positions_and_limits, joint_fits, instruments_on_columns,
 )  # fmt: skip
