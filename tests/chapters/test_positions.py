@@ -15,17 +15,15 @@ import pytest
 from calc.chain import Run, run_checks, run_section
 from calc.chapters.basis.sketch import cross_section
 from calc.chapters.shared.across import ACROSS
-from calc.chapters.shared.frame import CELL_RATIO, CENTRE, GIVEN_RATIO, LONG, at_labels
+from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO, at_labels
 from calc.chapters.shared.geometry import profile
 from calc.chapters.shared.layer_lines import bands, layer_lines, level_at, outline, toe_below
 from calc.chapters.stability.cases import END_CELL, LIFT, LIFT_CELL
-from calc.chapters.unit_cell.across import ACROSS_CREST
 from calc.engine.figure import Callouts, Polygon, Scene
 from calc.engine.sheet import Sheet, Verdict
 from calc.inputs import read_design
 from calc.package.summary import _drawn
 from tests.chapters.alignment_case import ends, follow, transition
-from tests.chapters.neighbour_case import beside
 from tests.chapters.test_construction import built
 from tests.chapters.test_slip import COARSE
 from tests.chapters.timed import BASE, kept, timed
@@ -145,62 +143,6 @@ def test_one_side_of_a_bank_counts_on_its_own_side(run_project: RunProject) -> N
 
     assert verdict(run, "A.re", "bearing", "edge_bearing_left").applies is False
     assert verdict(run, "A.re", "bearing", "edge_bearing_right").applies is True
-
-
-def test_settlement_across_the_crest_is_that_of_the_positions(run_project: RunProject) -> None:
-    run = run_project(RIGHT)
-
-    def final(key: str) -> float:
-        s = sheets(run, key)["unit_cell"].scopes["settlement"]["s"]
-        return float(s.at(position=CENTRE, stage=PERSISTENT, load="G+Q", stiffness=LONG).array)
-
-    axis, edge = final("A"), final("A.re")
-    made = verdict(run, "A", "unit_cell", "settlement_across")
-
-    assert edge > axis
-    assert made.effect == approx(edge - axis)
-    assert made.resistance == 0.02
-    scope = sheets(run, "A")["unit_cell"].scopes[ACROSS_CREST]
-    assert float(scope["i_cf"].at(stage=PERSISTENT).array) == approx((edge - axis) / 12)
-
-
-def test_settlement_across_the_crest_is_compared_by_both_methods(run_project: RunProject) -> None:
-    run = run_project(RIGHT)
-
-    def final(key: str) -> float:
-        s = sheets(run, key)["unit_cell"].scopes["elastic_plastic"]["s_EP"]
-        return float(s.at(position=CENTRE, stage=PERSISTENT, load="G+Q", stiffness=LONG).array)
-
-    made = verdict(run, "A", "unit_cell", "settlement_across_elastic_plastic")
-
-    assert made.effect == approx(final("A.re") - final("A"))
-    assert made.resistance == 0.02
-    assert "creep, the ground below the toes" in made.note
-
-
-def test_lower_crest_edge_has_its_own_height(run_project: RunProject) -> None:
-    def falls(document: Any) -> None:
-        thick(right=("3.0 m", "6.0 m"))(document)
-        document["embankment"]["height_right"] = "5.4 m"
-        document["basis"]["limits"]["settlement_difference"] = "0.5 m"
-
-    level = run_project(thick(right=("3.0 m", "6.0 m")))
-    run = run_project(falls)
-    low, high = (
-        float(sheets(one, "A")["unit_cell"].scopes[ACROSS_CREST]["s_eR"].at(stage=PERSISTENT).array)
-        for one in (run, level)
-    )
-
-    assert low < high
-    cell = sheets(run, "A")["unit_cell"]
-    assert (
-        "Ds_ax" not in cell.scopes[ACROSS_CREST]
-    )  # the height of the cell is that of the higher edge, not of the axis
-    made = verdict(run, "A", "unit_cell", "settlement_across")
-    assert (made.state, made.required, "not the height at the axis" in made.note) == ("not verified", True, True)
-    assert "settlement_across_elastic_plastic" not in {one.key for one in cell.verdicts}
-    assert verdict(run, "A", "unit_cell", "settlement_difference").applies
-    assert verdict(run, "A.re", "unit_cell", "settlement_difference").applies is False
 
 
 def test_thickness_and_levels_across_are_by_hand(chapters: Chapters) -> None:
@@ -363,38 +305,6 @@ def test_crest_edge_is_compared_with_the_same_edge_of_the_next_section(run_proje
     axis, edge = (verdict(level, key, "alignment", "gradient_hand_over").effect or 0.0 for key in ("B", "B.re"))
     assert edge > axis
     assert sheets(level, "B.rt")["alignment"].verdicts == []
-
-
-def test_neighbours_are_drawn_on_the_sloping_ground_and_verified_at_the_toe(run_project: RunProject) -> None:
-    run = run_project(beside(thick(right=("3.0 m", "6.0 m"))))
-    drawn = {one.key: one for one in sheets(run, "A")["neighbours"].page.figures if isinstance(one, Scene)}
-
-    def base(side: str) -> float:
-        items = drawn[f"neighbours_{side}"].items
-        soft = next(one for one in items if isinstance(one, Polygon) and one.fill == "soft")
-        return min(y for _, y in soft.points)
-
-    assert [base("left"), base("right")] == approx([0.4 - 6.5, 0.4 - 9.0])
-    assert list(sheets(run, "A")["neighbours"].axes["neighbour"]) == ["Station", "Main"]
-    assert list(sheets(run, "A.rt")["neighbours"].axes["neighbour"]) == ["Station"]
-    assert sheets(run, "A.re")["neighbours"].verdicts == []
-
-
-def test_toe_has_the_neighbours_of_its_own_side_with_their_lines_of_the_file(run_project: RunProject) -> None:
-    """The main of the left side is the second of the file and the first at its toe; a side may have none."""
-    run = run_project(beside(thick(left=("3.0 m", "6.0 m"))))
-    toe = sheets(run, "A.lt")["neighbours"]
-
-    assert list(toe.axes["neighbour"]) == ["Main"]
-    (origin,) = next(one for one in toe.steps if one.symbol == "l_toN").origins
-    assert (origin.path, origin.typed) == ("neighbours.neighbour.1.distance", "60 m")
-
-    def alone(document: Any) -> None:
-        del document["neighbours"]["neighbour"][0]
-
-    bare = run_project(beside(thick(right=("3.0 m", "6.0 m")), alone))
-    assert [one.key for one in sheets(bare, "A.rt")["neighbours"].verdicts if one.applies] == []
-    assert list(sheets(bare, "A")["neighbours"].axes["neighbour"]) == ["Main"]
 
 
 @pytest.mark.slow
