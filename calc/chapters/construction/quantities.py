@@ -2,11 +2,11 @@
 
 import numpy as np
 
-from calc.chapters.shared.across import ACROSS
+from calc.chapters.shared.across import ACROSS, LENGTHS
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.zones import take_zones
-from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas.quantities import (
     berm_volume,
@@ -58,8 +58,12 @@ def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[s
     scope = sheet.scope("quantities", TITLE)
     across = done["columns"].scopes.get(ACROSS)
     mean = {"L_c": across["L_cm"], "t_soft": across["t_wm"]} if across else {}
+    notes = {"L_c": "", "t_soft": say("mean-thickness-note")}
+    if across:
+        shortest, longest = (number_text(one, 2) for one in done["columns"].kept[LENGTHS])
+        notes["L_c"] = say("mean-note", shortest=shortest, longest=longest)
     for name in ("a_x", "A_E", "A_c", "L_c", "t_soft", "t_emb", "r_geo"):
-        scope.take(name, mean.get(name, done["columns"][name]), note=say("mean-note") if name in mean else "")
+        scope.take(name, mean.get(name, done["columns"][name]), note=notes[name] if name in mean else "")
     _count(scope, section, given.quantities)
     _columns(scope, section, given.quantities)
     if section.embankment.berms or section.embankment.lower:
