@@ -19,6 +19,7 @@ QUESTIONS = (
     ("Neighbours", ("neighbours",)),
     ("Widening", ("widening",)),
 )
+BESIDE = ("stress_ratio", "stability_inputs")  # hold where nothing was searched, too: they answer no question alone
 SETTLEMENT = "settlement"  # verdicts whose key begins so answer that question, in whichever chapter they stand
 
 

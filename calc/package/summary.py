@@ -12,7 +12,7 @@ from calc.inputs import Section
 from calc.package.equations import Picture
 from calc.package.figures import figure_picture
 from calc.package.limits import LimitView
-from calc.package.questions import FACTS, QUESTIONS, SETTLEMENT, Compared, Line, Required
+from calc.package.questions import BESIDE, FACTS, QUESTIONS, SETTLEMENT, Compared, Line, Required
 from calc.package.shown import OUTCOME_WORDS, against, with_unit
 from calc.package.utilisations import short_sets
 from calc.package.verdicts import NO_NUMBER, VerdictView
@@ -60,6 +60,7 @@ class Summary:
     picture: Picture | None
     sentence: str
     questions: tuple[QuestionRow, ...]
+    designed: tuple[str, ...]
     design: tuple[tuple[str, tuple[str, ...]], ...]
     decided: tuple[str, ...]
     decided_left: int
@@ -78,6 +79,8 @@ def summary(
     """The summary of a run."""
     shown = worst_sections(run, views)
     own = [writer for writer in writers if writer.part in shown]
+    # At a toe nothing of the design differs, and no sleeve, column or settlement is judged.
+    designed = [one for one in own if not ((at := one.part.section.position) and at.toe)] or own
     keys = tuple(part.section.key for part in shown)
     room = 1 if len(shown) <= FEW else 2
     decided = fitting(decisions, DECIDED // room, LINE)
@@ -91,7 +94,8 @@ def summary(
         picture=_picture(governing),
         sentence=sentence(run, views),
         questions=tuple(_questions(keys, views, run)),
-        design=tuple(_design(own)),
+        designed=tuple(writer.part.section.key for writer in designed),
+        design=tuple(_design(designed)),
         decided=tuple(decided),
         decided_left=len(decisions) - len(decided),
         limits=tuple(heaviest[:told]),
@@ -227,7 +231,10 @@ def _answer(views: Sequence[VerdictView], sets: dict[str, str], governing: Verdi
         return Answer(worst.style, sign, worst.utilisation, case, ", ".join(also))
     if not views:
         return Answer("", "", NO_NUMBER, "", "")
-    first = min(views, key=lambda view: ("fail", "not verified", "pass").index(view.state) + (not view.required) * 3)
+    alone = [view for view in views if _is_open(view) or view.key not in BESIDE]
+    first = min(
+        alone or views, key=lambda view: ("fail", "not verified", "pass").index(view.state) + (not view.required) * 3
+    )
     return Answer(first.style, first.sign, first.stamp, "", f"{left} verifications" if left > 1 else "")
 
 

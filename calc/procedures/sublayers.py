@@ -30,11 +30,11 @@ class Sublayers:
         return tuple((top + bottom) / 2 for top, bottom in zip(self.top, self.bottom, strict=True))
 
     def labels(self, keys: Sequence[str]) -> tuple[str, ...]:
-        """Label of each sublayer from the key of its layer and its depth range."""
-        digits = 2 if min(self.thickness) >= THINNEST_IN_CENTIMETRES else 6
+        """Label of each sublayer from the key of its layer and its depth range; a sliver alone has more digits."""
+        digits = (2 if one >= THINNEST_IN_CENTIMETRES else 6 for one in self.thickness)
         return tuple(
-            f"{keys[layer]} {top:.{digits}f}–{bottom:.{digits}f} m"
-            for layer, top, bottom in zip(self.layer, self.top, self.bottom, strict=True)
+            f"{keys[layer]} {top:.{count}f}–{bottom:.{count}f} m"
+            for layer, top, bottom, count in zip(self.layer, self.top, self.bottom, digits, strict=True)
         )
 
 

@@ -15,17 +15,15 @@ import pytest
 from calc.chain import Run, run_checks, run_section
 from calc.chapters.basis.sketch import cross_section
 from calc.chapters.shared.across import ACROSS
-from calc.chapters.shared.frame import CENTRE, GIVEN_RATIO, LONG, at_labels
+from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO, at_labels
 from calc.chapters.shared.geometry import profile
 from calc.chapters.shared.layer_lines import bands, layer_lines, level_at, outline, toe_below
-from calc.chapters.stability.states import LIFT
-from calc.chapters.unit_cell.across import ACROSS_CREST
+from calc.chapters.stability.states import END_CELL, LIFT, LIFT_CELL
 from calc.engine.figure import Callouts, Polygon, Scene
 from calc.engine.sheet import Sheet, Verdict
 from calc.inputs import read_design
 from calc.package.summary import _drawn
 from tests.chapters.alignment_case import ends, follow, transition
-from tests.chapters.neighbour_case import beside
 from tests.chapters.test_construction import built
 from tests.chapters.test_slip import COARSE
 from tests.chapters.timed import BASE, kept, timed
@@ -147,40 +145,6 @@ def test_one_side_of_a_bank_counts_on_its_own_side(run_project: RunProject) -> N
     assert verdict(run, "A.re", "bearing", "edge_bearing_right").applies is True
 
 
-def test_settlement_across_the_crest_is_that_of_the_positions(run_project: RunProject) -> None:
-    run = run_project(RIGHT)
-
-    def final(key: str) -> float:
-        s = sheets(run, key)["unit_cell"].scopes["settlement"]["s"]
-        return float(s.at(position=CENTRE, stage=PERSISTENT, load="G+Q", stiffness=LONG).array)
-
-    axis, edge = final("A"), final("A.re")
-    made = verdict(run, "A", "unit_cell", "settlement_across")
-
-    assert edge > axis
-    assert made.effect == approx(edge - axis)
-    assert made.resistance == 0.02
-    scope = sheets(run, "A")["unit_cell"].scopes[ACROSS_CREST]
-    assert float(scope["i_cf"].at(stage=PERSISTENT).array) == approx((edge - axis) / 12)
-
-
-def test_lower_crest_edge_has_its_own_height(run_project: RunProject) -> None:
-    def falls(document: Any) -> None:
-        thick(right=("3.0 m", "6.0 m"))(document)
-        document["embankment"]["height_right"] = "5.4 m"
-        del document["basis"]["limits"]["settlement_difference"]
-
-    level = run_project(thick(right=("3.0 m", "6.0 m")))
-    run = run_project(falls)
-    low, high = (
-        float(sheets(one, "A")["unit_cell"].scopes[ACROSS_CREST]["s_eR"].at(stage=PERSISTENT).array)
-        for one in (run, level)
-    )
-
-    assert low < high
-    assert verdict(run, "A", "unit_cell", "settlement_across").state == "not verified"  # no limit is given
-
-
 def test_thickness_and_levels_across_are_by_hand(chapters: Chapters) -> None:
     """6 of 18 m to the toe; rows every 1.5 m or less from −15 to 15 m, base 6.5 m deep, 9 m at the right toe."""
     columns = chapters(searched(thick(right=("3.0 m", "6.0 m"))))["columns"]
@@ -201,6 +165,10 @@ def test_quantities_have_the_mean_length_of_the_columns(chapters: Chapters) -> N
     quantities, columns = sheets["construction"].scopes["quantities"], sheets["columns"]
 
     assert float(quantities["L_c"].array) == float(columns.scopes[ACROSS]["L_cm"].array) > float(columns["L_c"].array)
+    # The outermost row on the right stands on its share of 2.5 m in the 18 m from axis to toe.
+    longest = float(columns["L_c"].array) + 2.5 * float(columns.scopes[ACROSS]["x_cr"].array) / 18
+    note = next(one for one in sheets["construction"].steps if (one.scope, one.symbol) == ("quantities", "L_c")).note
+    assert note.endswith(f"shortest column {float(columns['L_c'].array):.2f} m, longest {longest:.2f} m")
 
 
 @pytest.mark.slow
@@ -213,6 +181,25 @@ def test_share_of_a_lift_is_the_largest_of_the_positions(run_project: RunProject
 
     assert (used.array == np.max(shares, axis=0)).all()
     assert (shares[2] > shares[0]).any()
+
+
+def test_ratio_of_the_cell_is_that_of_the_worst_position(run_project: RunProject) -> None:
+    """Least ratio and gain, largest share of the soil: less strength and more load, wherever the surface lies."""
+    run = run_project(RIGHT)
+    bearings = [sheets(run, key)["bearing"] for key in ("A", "A.re", "A.rt")]
+    stability = sheets(run, "A")["stability"]
+    end, lift = (stability.scopes[one.shares[0]] for one in (END_CELL, LIFT_CELL))
+
+    def of(name: str) -> list[Any]:
+        return [one[name].at(ratio=CELL_RATIO).array for one in bearings]
+
+    before = [at_labels(one.scopes["soft_lift"]["mu_sb"], ratio=CELL_RATIO).array for one in bearings]
+    assert (end["n_st"].array == np.min(of("n_st"), axis=0)).all()
+    assert (end["n_st"].array < of("n_st")[0]).any()
+    assert (lift["mu_sb"].array == np.max(before, axis=0)).all()
+    assert (lift["mu_sb"].array > before[0]).any()
+    for scope in (end, lift):
+        assert (scope["Dc_u"].array == np.min(of("Dc_u"), axis=0)).all()
 
 
 def test_section_without_its_positions_is_not_verified(tmp_path: Path, run_project: RunProject) -> None:
@@ -318,20 +305,6 @@ def test_crest_edge_is_compared_with_the_same_edge_of_the_next_section(run_proje
     axis, edge = (verdict(level, key, "alignment", "gradient_hand_over").effect or 0.0 for key in ("B", "B.re"))
     assert edge > axis
     assert sheets(level, "B.rt")["alignment"].verdicts == []
-
-
-def test_neighbours_are_drawn_on_the_sloping_ground_and_verified_at_the_toe(run_project: RunProject) -> None:
-    run = run_project(beside(thick(right=("3.0 m", "6.0 m"))))
-    drawn = {one.key: one for one in sheets(run, "A")["neighbours"].page.figures if isinstance(one, Scene)}
-
-    def base(side: str) -> float:
-        items = drawn[f"neighbours_{side}"].items
-        soft = next(one for one in items if isinstance(one, Polygon) and one.fill == "soft")
-        return min(y for _, y in soft.points)
-
-    assert [base("left"), base("right")] == approx([0.4 - 6.5, 0.4 - 9.0])
-    assert sheets(run, "A.rt")["neighbours"].verdicts != []
-    assert sheets(run, "A.re")["neighbours"].verdicts == []
 
 
 @pytest.mark.slow

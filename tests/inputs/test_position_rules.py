@@ -54,6 +54,15 @@ def test_steep_boundary_is_refused_at_the_layer_that_makes_it_so(read: Read, ref
     assert lines == [f'section[1].layer[2].thickness_right: {must}, got "20 m"']
 
 
+def test_layer_does_not_begin_beside_the_axis(refused: Refused) -> None:
+    """The reason stands where 0 is given, not where the thickness is too large."""
+    must = "section[1].layer[1].thickness: must be greater than 0 m and at most 500 m"
+    why = ", because a layer that begins beside the axis cannot be given"
+
+    assert told(refused(LEVEL, (PEAT, 'thickness = "0 m"'))) == [f'{must}{why}, got "0 m"']
+    assert told(refused(LEVEL, (PEAT, 'thickness = "501 m"'))) == [f'{must}, got "501 m"']
+
+
 def test_soft_ground_does_not_end_at_a_toe(refused: Refused) -> None:
     thin = (PEAT, 'thickness = "1.0 m"\nthickness_left = "0 m" ')
     ends = (CLAY, 'thickness = "1.0 m"\nthickness_left = "0 m"\ngamma = "14.2')

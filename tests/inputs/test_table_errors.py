@@ -13,7 +13,12 @@ SPACING = 'spacing = "1.90 m"'
 
 GAPS = [
     ("K_star = 1.0 # coeff", "# ", "columns.K_star: must be given for displacement columns, got nothing", "[columns]"),
-    ('gamma_sub = "10', '# "', "embankment.gamma_sub: must be given with makeup_fill, got nothing", "[embankment]"),
+    (
+        'gamma_sub = "10',
+        '# "',
+        "embankment.gamma_sub: must be given with makeup_fill, or makeup_fill be false, got nothing",
+        "[embankment]",
+    ),
     ("psi_2 = 0.3", "#", "basis.psi_2: must be given where a section has traffic, got nothing", "[basis]"),
     (
         'c_u = "15 kPa"',

@@ -145,7 +145,7 @@ def test_values_as_typed_stand_in_the_tables_of_inputs(package: Made) -> None:
 
 
 def test_lines_from_memory_stand_in_the_register(package: Made) -> None:
-    register = squeezed("".join(package.pages).partition("Source status: no mark")[2])
+    register = squeezed("".join(body_texts(package.files.pdf)).partition("Source status: no mark")[2])
     recalled = {
         step.source.citation
         for part in package.run.sections
@@ -159,7 +159,7 @@ def test_lines_from_memory_stand_in_the_register(package: Made) -> None:
 
 
 def test_given_values_by_a_rule_of_the_project_stand_in_the_register(package: Made) -> None:
-    register = squeezed("".join(package.pages).partition("Source status: no mark")[2])
+    register = squeezed("".join(body_texts(package.files.pdf)).partition("Source status: no mark")[2])
     rules = {
         origin.text
         for part in package.run.sections

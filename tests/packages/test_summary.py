@@ -8,19 +8,21 @@ import numpy as np
 import pytest
 
 from calc.chain import CHAPTERS, Run, SectionRun
+from calc.chapters.shared.positions import leave_to_others
 from calc.engine.sheet import Sheet, Verdict
 from calc.inputs import Section, read_design
 from calc.numbering import listed
 from calc.package import package_pdf
 from calc.package.front import decisions, to_confirm
 from calc.package.pages import Pages
-from calc.package.questions import FACTS, QUESTIONS, Compared, Line, Required
+from calc.package.questions import BESIDE, FACTS, QUESTIONS, Compared, Line, Required
 from calc.package.summary import fitting, summary
 from calc.package.supports import ASSUMPTIONS, Support
 from tests.packages.conftest import Made
 from tests.packages.reading import html_of, page_texts
 from tests.packages.scenario import alone, write_project
 
+VALLEY = Path(__file__).parents[2] / "projects" / "valley-edge"
 VERDICTS = [Path(__file__).parents[2] / "docs" / "verdicts.md"]
 LONG = "a verification with a name that is rather longer than what the table of a page likes to hold on one line"
 REASON = "The reason for which it is left open takes several lines; it names what is missing and who has it. " * 2
@@ -112,12 +114,37 @@ def test_answer_of_a_section_is_its_worst_verification(package: Made) -> None:
     assert worst.title.startswith(shown.governing)
 
 
+def test_positions_claim_no_more_than_was_looked_for(tmp_path: Path) -> None:
+    """Slip surfaces are searched in the section alone; a toe has no design and no settlement of its own."""
+    design = read_design(VALLEY)
+    parts = []
+    for one in design.sections:
+        sheet = Sheet(section=one.key, key="stability", title="Global stability")
+        sheet.settled("stress_ratio", "Stress ratio", REASON)
+        sheet.not_verified("global_stability", "Global stability", REASON, required=one.position is None)
+        parts.append(alone(one, sheet))
+        leave_to_others(sheet, one)
+    made = Pages(Run(design, tuple(parts)))
+    html_of(made)
+
+    shown = summary(made.run, made.writers, made.verdicts, [], [])
+
+    (row,) = [row for row in shown.questions if row.title == "Global stability"]
+    assert [answer.text for answer in row.answers] == ["not verified", "not applicable", "not applicable"]
+    assert (shown.sections, shown.designed) == (("V", "V.re", "V.rt"), ("V", "V.re"))
+    assert {len(texts) for _, texts in shown.design} == {2}
+    toe = Pages(Run(design, tuple(parts[2:])))
+    html_of(toe)
+    assert summary(toe.run, toe.writers, toe.verdicts, [], []).designed == ("V.rt",)
+
+
 def test_names_in_the_questions_are_those_of_chapters_lines_and_verdicts() -> None:
     chapters = {chapter.key for chapter in CHAPTERS}
     stored = "".join(file.read_text(encoding="utf-8") for file in VERDICTS)
     lines = {f"{chapter}/{name}" for chapter in chapters for name in listed(chapter)}
 
     assert {key for _, keys in QUESTIONS for key in keys} == chapters
+    assert all(f"`{key}`" in stored for key in BESIDE)
     for fact in FACTS:
         match fact:
             case Compared():

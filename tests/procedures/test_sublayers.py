@@ -22,6 +22,14 @@ def test_layers_are_cut_at_the_water_and_into_equal_parts() -> None:
     assert done.labels(["peat", "clay"])[2:4] == ("peat 1.25–2.00 m", "clay 2.00–3.00 m")
 
 
+def test_sliver_alone_has_the_digits_that_tell_it_apart() -> None:
+    done = divide([2.0, 0.0004, 1.0], [], 2.0)
+
+    assert done.labels(["crust", "peat", "clay"]) == (
+        "crust 0.00–2.00 m", "peat 2.000000–2.000400 m", "clay 2.00–3.00 m",
+    )  # fmt: skip
+
+
 def test_water_above_the_ground_below_the_layers_or_on_a_boundary_cuts_nothing() -> None:
     assert divide([2.0, 3.0], [-1.0, 7.0, 2.0, 2.0 + 1e-9, 0.0], 5.0) == divide([2.0, 3.0], [], 5.0)
 

@@ -2,12 +2,12 @@
 
 import numpy as np
 
-from calc.chapters.shared.across import ACROSS
+from calc.chapters.shared.across import ACROSS, LENGTHS
 from calc.chapters.shared.column_zones import ZONE, by_grid, strips_of_grid, zone_sheets
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.zones import take_zones
-from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas.quantities import (
     berm_volume,
@@ -60,9 +60,13 @@ def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[s
     scope = sheet.scope("quantities", TITLE)
     across = done["columns"].scopes.get(ACROSS)
     mean = {"L_c": across["L_cm"], "t_soft": across["t_wm"]} if across else {}
+    notes = {"L_c": "", "t_soft": say("mean-thickness-note")}
+    if across:
+        shortest, longest = (number_text(one, 2) for one in done["columns"].kept[LENGTHS])
+        notes["L_c"] = say("mean-note", shortest=shortest, longest=longest)
     grid = () if section.columns.zones else ("a_x", "A_E")
     for name in (*grid, "A_c", "L_c", "t_soft", "t_emb", "r_geo"):
-        scope.take(name, mean.get(name, done["columns"][name]), note=say("mean-note") if name in mean else "")
+        scope.take(name, mean.get(name, done["columns"][name]), note=notes[name] if name in mean else "")
     _count(scope, section, given.quantities, done)
     _columns(scope, section, given.quantities)
     if section.embankment.berms or section.embankment.lower:

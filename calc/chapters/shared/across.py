@@ -14,6 +14,7 @@ from calc.inputs import Section
 say = words_of(__name__)
 
 ACROSS = "across"  # scope of the chapter on the columns
+LENGTHS = "lengths"  # of the shortest and the longest column, kept for the quantities
 
 
 def levels_across(sheet: Sheet, section: Section, levels: Scope) -> Scope:
@@ -54,7 +55,8 @@ def thickness_across(scope: Scope, places: Scope, rows: Sequence[float]) -> None
         inputs=[scope.sheet["t_soft"], *(scope[name] for name in ("x_tl", "x_tr", "x_cl", "x_cr", "t_wl", "t_wr"))],
     )  # fmt: skip
     scope.take("t_up", scope.sheet["t_up"])
-    scope(ac.mean_column_length)
+    more = float(scope(ac.mean_column_length).array) - float(found.mean())
+    scope.sheet.kept[LENGTHS] = float(found.min()) + more, float(found.max()) + more
     scope.sheet.limitation("sloping-layers", say("limitation-sloping-layers"), "project rule ◇")
 
 

@@ -1,13 +1,20 @@
 """Positions across: which verdicts are found there, and what a section reads of its own positions."""
 
+from collections.abc import Callable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
 from calc.chapters.shared.frame import CENTRE, SHOULDER, origin_of
-from calc.engine.sheet import Origin, Sheet, Verdict
+from calc.engine.sheet import Origin, Scope, Sheet, Value, Verdict
 from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.inputs.tables.positions import SIDES, with_positions
 from calc.inputs.tables.section import Position
 
 say = words_of(__name__)
+
+Floats = NDArray[np.float64]
 
 AT_EDGES = (
     "ground", "columns", "unit_cell", "sleeve", "consolidation", "bearing", "thrust", "load_transfer", "reinforcement",
@@ -16,7 +23,7 @@ AT_EDGES = (
 AT_TOES = ("ground", "columns", "platform", "neighbours")
 """Chapters whose verdicts count at the crest edges and at the toes."""
 MORE_AT_EDGES = ("stress_ratio", "stability_inputs")
-NOT_AT_EDGES = ("stability_tension",)
+NOT_AT_EDGES = ("stability_tension", "settlement_difference")
 MORE_AT_TOES = (
     "soft_bearing", "platform_bearing", "squeeze", "column_rows", "edge_bearing", "field_for_load", "berm_",
     "strength_gain",
@@ -74,6 +81,18 @@ def origins_across(section: Section, *sides: str) -> list[Origin]:
         origin_of(section, f"layer.{one.key}.thickness_{side}")
         for side in sides for one in section.layers if getattr(one, f"thickness_{side}") is not None
     ]  # fmt: skip
+
+
+def bounded_across(
+    scope: Scope, section: Section, name: str, choose: Callable[..., Floats], every: Sequence[Value], title: str
+) -> None:
+    """Record the least or the largest of the values of a section and its positions; that of the section without any."""
+    own = every[0]
+    if len(every) == 1:
+        scope.take(name, own)
+        return
+    scope.reading(name, choose([one.array for one in every], axis=0), own.axis_names, title=title, inputs=[own],
+                  origins=origins_across(section, *SIDES), mask=~own.valid, reason=own.reason)  # fmt: skip
 
 
 def height_of_edge(section: Section, side: str) -> str:

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO, at_labels
-from calc.chapters.shared.positions import of_positions, origins_across
+from calc.chapters.shared.positions import bounded_across, of_positions
 from calc.chapters.shared.soft_ground import missing_strength
 from calc.chapters.stability.states import END_CELL, LIFT, LIFT_CELL
 from calc.engine.sheet import Scope, Sheet, Value
@@ -13,7 +13,6 @@ from calc.formulas.extrusion import column_share_of_lift
 from calc.formulas.overall_stability import fill_pressure_before, soil_share_under_new_lift
 from calc.formulas.shear_parameters import column_stress_share, soil_stress_share
 from calc.inputs import Section
-from calc.inputs.tables.positions import SIDES
 
 say = words_of(__name__)
 
@@ -37,17 +36,15 @@ def shares_of_zone(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> No
 def _new_lift(scope: Scope, section: Section, done: dict[str, Sheet], ratio: str) -> None:
     """Stress shares of the fill while a lift is placed, from the loads under it in the chapter on bearing.
 
-    Where layers change their thickness the share of the soil is the largest of all positions.
+    Where layers change their thickness the shares of the soil are the largest of all positions.
     """
-    lift = done["bearing"].scopes["soft_lift"]
+    lift, others = done["bearing"].scopes["soft_lift"], of_positions(section, done, "bearing").values()
     for name in ("mu_sb", "p_Eb", "gamma_Q", "q_qb", "mu_L", "p_nf", "p_Mb"):
         value = at_labels(lift[name], ratio=ratio)
-        if name == "mu_L" and section.slopes:
-            others = of_positions(section, done, "bearing").values()
+        if name == "mu_L" or (name == "mu_sb" and ratio == CELL_RATIO):
             every = [value, *(at_labels(one.scopes["soft_lift"][name], ratio=ratio) for one in others)]
-            largest = np.max([one.array for one in every], axis=0)
-            scope.reading(name, largest, value.axis_names, title=say("reading-mu-l-title"), inputs=[value],
-                          origins=origins_across(section, *SIDES), mask=~value.valid, reason=value.reason)  # fmt: skip
+            title = say("reading-mu-l-title") if name == "mu_L" else say("reading-mu-sb-title")
+            bounded_across(scope, section, name, np.max, every, title)
             continue
         scope.take(name, value.without(_idle(lift, value), NOT_PLACED) if name == "p_nf" else value)
     scope(fill_pressure_before)
@@ -66,10 +63,12 @@ def _shares_by_cell(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> N
     """Load shares by the stress ratio of the cell, where a gain of strength counts."""
     if "ratio" not in done["bearing"].axes:
         return
+    bearings = [done["bearing"], *of_positions(section, done, "bearing").values()]
+    ratios, gains = ([one[name].at(ratio=CELL_RATIO) for one in bearings] for name in ("n_st", "Dc_u"))
     scope = sheet.scope(*END_CELL.shares)
-    scope.take("n_st", done["bearing"]["n_st"].at(ratio=CELL_RATIO))
+    bounded_across(scope, section, "n_st", np.min, ratios, say("reading-n-st-title"))
     scope(soil_stress_share)
     scope(column_stress_share)
     _new_lift(sheet.scope(*LIFT_CELL.shares), section, done, CELL_RATIO)
     for state in (END_CELL, LIFT_CELL):
-        state.of(sheet).take("Dc_u", done["bearing"]["Dc_u"].at(ratio=CELL_RATIO))
+        bounded_across(state.of(sheet), section, "Dc_u", np.min, gains, say("reading-dc-u-title"))

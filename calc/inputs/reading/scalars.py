@@ -110,6 +110,7 @@ class Quantity(Ranged):
     """A number with a unit, typed as text ("19 kN/m^3"), kept as float in kN, m, kPa, rad, day."""
 
     unit: str = "m"
+    because: str = ""  # why it is not 0 or less
 
     def read(self, value: object) -> float:
         """Read "number unit" and convert once, exactly, to the unit inside."""
@@ -135,7 +136,8 @@ def _inside(kind: Quantity, text: str) -> float:
     except units.QuantityError as error:
         kind.refuse(text, got=f"{show(text)}: {error}")
     if not kind.within(shown):
-        kind.refuse(text, f"be {kind.range_text(kind.unit)}")
+        because = f", because {kind.because}" if kind.because and shown <= 0 else ""
+        kind.refuse(text, f"be {kind.range_text(kind.unit)}{because}")
     return float(number * units.factor_inside(unit))
 
 

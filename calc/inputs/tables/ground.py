@@ -6,7 +6,7 @@ from typing import Annotated
 from pydantic import PrivateAttr
 
 from calc.engine.levels import same
-from calc.inputs.reading.scalars import Number
+from calc.inputs.reading.scalars import Number, Quantity
 from calc.inputs.reading.table import (
     WATER_LEVELS,
     Coefficient,
@@ -36,6 +36,10 @@ from calc.inputs.reading.texts import Flag, Words
 from calc.inputs.tables.heads import Line, WaterHead, head_line
 from calc.inputs.tables.profiles import PressureProfile, RatioProfile, StrengthProfile, least_of
 
+AtAxis = Annotated[
+    float, Quantity(unit="m", gt=0, le=500, because="a layer that begins beside the axis cannot be given")
+]
+
 KEY_TEXT = "Key of the layer, unique in its section; results are recorded under it."
 
 
@@ -51,7 +55,11 @@ class Layer(Table):
 
     key: LayerKey = field(KEY_TEXT, "peat")
     name: Name = field("Name as printed.", "Peat, amorphous")
-    thickness: Length = field("Thickness, at the axis of the bank.", "2.5 m", usual=("0.2 m", "30 m"))
+    thickness: AtAxis = field(
+        "Thickness, at the axis of the bank; a layer that begins beside the axis cannot be given.",
+        "2.5 m",
+        usual=("0.2 m", "30 m"),
+    )
     thickness_left: LengthOrNone | None = field(
         "Thickness at the toe of the left side slope where it is another one: straight from the axis to there, the "
         "same beyond; 0 where the layer ends. The section is calculated at the crest edge and the toe of that side, "

@@ -279,7 +279,7 @@ def plant_of_first_lift(
 def submerged_fill(makeup_fill: bool, embankment: Embankment) -> Problems:
     """Compensation fill may settle below water."""
     if makeup_fill and embankment.gamma_sub is None:
-        yield Problem(("embankment", "gamma_sub"), "be given with makeup_fill", "nothing")
+        yield Problem(("embankment", "gamma_sub"), "be given with makeup_fill, or makeup_fill be false", "nothing")
     if embankment.gamma_sub is not None and embankment.gamma_sub >= embankment.gamma:
         yield Problem(("embankment", "gamma_sub"), f"be less than gamma ({embankment.gamma:g} kN/m^3)")
 

@@ -237,13 +237,29 @@ class Section(Table):
     ) -> "Section":
         """The section with level ground as it is at a position; ``origins`` are those of the thickness there.
 
-        Slip surfaces are searched in the section itself.
+        Slip surfaces are searched in the section itself. A toe has the neighbours of its own side alone.
         """
+        paths: dict[str, str] = {}
+        if self.neighbours and position.toe:
+            changed["neighbours"], paths = self._neighbours_on(position.side)
         title = f"{self.title}: ground at the {position.words}"
         made = self.model_copy(update={"key": self.key + position.ending, "title": title, "layers": layers, **changed})
         made._position, made._of = position, self.key  # noqa: SLF001 - of its own class
         made._provenance = {**self._provenance, **origins}  # noqa: SLF001
+        made._paths = {**self._paths, **paths}  # noqa: SLF001
         return made
+
+    def _neighbours_on(self, side: str) -> tuple[Neighbours | None, dict[str, str]]:
+        """The neighbours of one side, None without any, and where their values stand in the file by new places."""
+        assert self.neighbours is not None  # noqa: S101 - asked before
+        every = self.neighbours.neighbours
+        kept = [place for place, one in enumerate(every) if one.side == side]
+        if not kept:
+            return None, {}
+        heads = {f"neighbours.neighbour.{old}.": f"neighbours.neighbour.{new}." for new, old in enumerate(kept)}
+        paths = {path.replace(old, new, 1): path for path in self._provenance for old, new in heads.items()
+                 if path.startswith(old)}  # fmt: skip
+        return self.neighbours.model_copy(update={"neighbours": tuple(every[place] for place in kept)}), paths
 
     @property
     def water(self) -> tuple[WaterLevel, ...]:
