@@ -148,3 +148,13 @@ def test_cover_and_weight_over_the_joint() -> None:
     assert wd.cover_over_joint(2.0, np.array([0.0, 0.8, 3.0])).tolist() == [0.0, 0.8, 2.0]
     assert wd.lighter_of_old_and_new(19.0, 1.0, 18.0) == 18.0
     assert wd.joint_length(1.1, 1.3, 60.0, 26.0, 0.4, 0.0) == approx(1.43 * 60 / 10.4)
+
+
+def test_old_bank_weighs_on_column_and_soil_so_that_the_cell_is_in_equilibrium_before_widening() -> None:
+    """Law: the whole cell carries its own weight and what of the stress from the bank has become effective."""
+    a_E, U_O, sigma_O = 0.115, 0.95, 41.1
+    soil = wd.stress_before_widening(18.23, U_O, sigma_O)
+    column = wd.stress_in_column_before_widening(25.47, U_O, sigma_O)
+
+    assert column == approx(25.47 + 39.045)
+    assert (1 - a_E) * soil + a_E * column == approx((1 - a_E) * 18.23 + a_E * 25.47 + U_O * sigma_O)
