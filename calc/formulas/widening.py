@@ -115,7 +115,6 @@ AFTER = Source(
     "project rule: primary settlement reached at hand-over by permanent load, lower c_h, over the final one", "derived"
 )
 BOUNDS = Source("largest of all settlements between the bounds, each place by itself", evidence="derived")
-FRICTION = Source("friction on the faces that count, with the factors of an anchorage", evidence="derived")
 COVER = Source("project rule: no more cover than the fill of the stage gives", evidence="derived")
 
 
@@ -267,12 +266,6 @@ def difference_across_crest(s_Wx, s_Wn):
 def cover_over_joint(h_J, H_R):
     """Cover over the joint in this stage."""
     return maximum(minimum(h_J, H_R), 0)
-
-
-@formula("L_Jreq", source=FRICTION)
-def joint_length(f_n, f_pull, T_rd, sigma_b, mu_1, mu_2):
-    """Length of the joint that hands the tension over by friction on its faces."""
-    return f_n * f_pull * T_rd / (sigma_b * (mu_1 + mu_2))
 
 
 @formula("gamma_J", source=COVER)

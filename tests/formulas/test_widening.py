@@ -147,7 +147,6 @@ def test_slopes_and_differences_by_hand() -> None:
 def test_cover_and_weight_over_the_joint() -> None:
     assert wd.cover_over_joint(2.0, np.array([0.0, 0.8, 3.0])).tolist() == [0.0, 0.8, 2.0]
     assert wd.lighter_of_old_and_new(19.0, 1.0, 18.0) == 18.0
-    assert wd.joint_length(1.1, 1.3, 60.0, 26.0, 0.4, 0.0) == approx(1.43 * 60 / 10.4)
 
 
 def test_old_bank_weighs_on_column_and_soil_so_that_the_cell_is_in_equilibrium_before_widening() -> None:
