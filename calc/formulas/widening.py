@@ -2,7 +2,7 @@
 
 from numpy import arctan, log10, maximum, minimum, pi, where
 
-from calc.engine.formula import Source, formula, over_layers
+from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
 
 _("x_W", "x_W", "m", 2, "position across, from the axis of the crest")
@@ -109,7 +109,6 @@ LOAD = Source("weight of the old bank, of the new fill beside and above it, and 
 STATE = Source("effective stress under a bank that has consolidated the ground in part", evidence="derived")
 HISTORY = Source("largest stress that the ground has carried, with ageing as given", evidence="derived")
 LOGARITHMIC = Source("Terzaghi & Peck (1948), settlement by compression index", evidence="not inspected")
-SUM = Source("sum over the sublayers", evidence="derived")
 PARTS = Source("difference of the parts", evidence="derived")
 AFTER = Source(
     "project rule: primary settlement reached at hand-over by permanent load, lower c_h, over the final one", "derived"
@@ -180,18 +179,6 @@ def stress_before_widening(sigma_v0s, U_O, sigma_O):
     return sigma_v0s + U_O * sigma_O
 
 
-@formula("sigma_O0c", source=STATE)
-def stress_in_column_before_widening(sigma_v0c, U_O, sigma_O):
-    """Effective vertical stress in the column before widening: the old bank has loaded its place like the ground's."""
-    return sigma_v0c + U_O * sigma_O
-
-
-@formula("sigma_OR", source=STATE)
-def stress_of_old_bank_alone(sigma_v0s, sigma_O):
-    """Effective vertical stress to which the old bank alone would still bring the ground."""
-    return sigma_v0s + sigma_O
-
-
 @formula("sigma_W1", source=STATE)
 def stress_after_widening(sigma_v0s, sigma_N):
     """Effective vertical stress after widening, consolidated."""
@@ -224,12 +211,6 @@ def settlement_by_indices(h, e_0, C_rs, sigma_W1, sigma_Wp, sigma_O0, C_cs):
         / (1 + e_0)
         * (C_rs * log10(minimum(sigma_W1, sigma_Wp) / sigma_O0) + C_cs * log10(maximum(sigma_W1, sigma_Wp) / sigma_Wp))
     )
-
-
-@formula("s_Wu", source=SUM)
-def settlement_without_columns(s_iu):
-    """Settlement without columns from now on."""
-    return over_layers(s_iu)
 
 
 @formula("s_WN", source=PARTS)

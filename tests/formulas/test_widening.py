@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from calc.formulas import widening as wd
+from calc.formulas.unit_cell import total_settlement
 
 approx = pytest.approx
 OLD, NEW = (-13.0, -5.0, 5.0, 13.0), (-13.0, -5.0, 19.0, 27.0)
@@ -29,7 +30,7 @@ def state(x: float, degree: float = 1.0, old: Outline | None = OLD, new: Outline
     history = wd.preconsolidation_under_old_bank(GREENFIELD + 8.0, initial, 0.0)
     final = wd.stress_after_widening(GREENFIELD, after)
     settled = wd.settlement_by_indices(1.0, 2.0, 0.12, final, history, initial, 0.9)
-    return wd.increment_by_widening(after, degree, before), float(wd.settlement_without_columns(settled)[0])
+    return wd.increment_by_widening(after, degree, before), float(total_settlement(settled)[0])
 
 
 @pytest.mark.parametrize(
@@ -131,7 +132,7 @@ def test_recompression_ends_at_the_preconsolidation_pressure() -> None:
 
 def test_what_the_old_bank_has_not_brought_to_bear() -> None:
     assert wd.increment_of_old_bank(60.0, 0.9) == approx(6.0)
-    assert wd.stress_of_old_bank_alone(20.0, 60.0) == approx(80.0)
+    assert wd.stress_after_widening(20.0, 60.0) == approx(80.0)
     assert wd.settlement_by_widening(0.30, 0.05) == approx(0.25)
 
 
@@ -153,7 +154,7 @@ def test_old_bank_weighs_on_column_and_soil_so_that_the_cell_is_in_equilibrium_b
     """Law: the whole cell carries its own weight and what of the stress from the bank has become effective."""
     a_E, U_O, sigma_O = 0.115, 0.95, 41.1
     soil = wd.stress_before_widening(18.23, U_O, sigma_O)
-    column = wd.stress_in_column_before_widening(25.47, U_O, sigma_O)
+    column = wd.stress_before_widening(25.47, U_O, sigma_O)
 
     assert column == approx(25.47 + 39.045)
     assert (1 - a_E) * soil + a_E * column == approx((1 - a_E) * 18.23 + a_E * 25.47 + U_O * sigma_O)
