@@ -18,6 +18,7 @@ from calc.formulas import thrust as th
 from calc.formulas.column_field import design_friction_angle, factored_unit_weight, traffic_of_stage
 from calc.formulas.extrusion import held_thrust, ring_reserve, tension_of_layers_across
 from calc.inputs import Section
+from calc.inputs.tables.embankment import SIDES
 
 say = words_of(__name__)
 
@@ -43,7 +44,7 @@ def _reach_of_columns(section: Section, side: Side) -> list[str]:
     if old is None:
         return []
     thick = sum(layer.thickness for layer in section.layers)
-    named = [one for one in ("left", "right") if side.ending in {"", f"_{one}"}]
+    named = [one for one in SIDES if side.ending in {"", f"_{one}"}]
     inwards = min(old.inwards(section.embankment, one) for one in named)
     return [say("reach-words", inwards=inwards, thick=thick)] if above(thick, inwards) else []
 

@@ -9,7 +9,8 @@ from calc.chapters.shared.frame import CENTRE, SHOULDER, origin_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value, Verdict
 from calc.engine.words import words_of
 from calc.inputs import Section
-from calc.inputs.tables.positions import SIDES, with_positions
+from calc.inputs.tables.embankment import SIDES
+from calc.inputs.tables.positions import with_positions
 from calc.inputs.tables.section import Position
 
 say = words_of(__name__)

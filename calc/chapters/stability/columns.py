@@ -19,7 +19,7 @@ from calc.formulas.bearing import design_undrained_strength
 from calc.formulas.column_field import design_friction_angle
 from calc.formulas.ground import passive_coefficient
 from calc.inputs import Section
-from calc.inputs.tables.positions import SIDES
+from calc.inputs.tables.embankment import SIDES
 from calc.procedures.slip import Cut, Result, columns_cut
 from calc.procedures.stage_search import Found
 

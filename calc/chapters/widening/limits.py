@@ -5,7 +5,8 @@ from calc.chapters.widening.settlement import CELL, INDICES
 from calc.engine.sheet import Sheet, Turning, Verdict, number_text
 from calc.engine.words import words_of
 from calc.inputs import Section
-from calc.inputs.tables.widening import SIDES, Widening
+from calc.inputs.tables.embankment import SIDES
+from calc.inputs.tables.widening import Widening
 
 say = words_of(__name__)
 
