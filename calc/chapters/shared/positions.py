@@ -87,13 +87,17 @@ def origins_across(section: Section, *sides: str) -> list[Origin]:
 def bounded_across(
     scope: Scope, section: Section, name: str, choose: Callable[..., Floats], every: Sequence[Value], title: str
 ) -> None:
-    """Record the least or the largest of the values of a section and its positions; that of the section without any."""
+    """Record the least or the largest of the values of a section and its positions; that of the section without any.
+
+    A line leads to lines of its own section, which have the same numbers in those of the positions: these are named.
+    """
     own = every[0]
     if len(every) == 1:
         scope.take(name, own)
         return
     scope.reading(name, choose([one.array for one in every], axis=0), own.axis_names, title=title, inputs=[own],
-                  origins=origins_across(section, *SIDES), mask=~own.valid, reason=own.reason)  # fmt: skip
+                  origins=origins_across(section, *SIDES), mask=~own.valid, reason=own.reason,
+                  note=say("bounded", keys=", ".join(one.step.partition("/")[0] for one in every)))  # fmt: skip
 
 
 def height_of_edge(section: Section, side: str) -> str:
