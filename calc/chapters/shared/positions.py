@@ -26,10 +26,10 @@ AT_TOES = ("ground", "columns", "platform", "neighbours")
 MORE_AT_EDGES = ("stress_ratio", "stability_inputs")
 NOT_AT_EDGES = ("stability_tension", "settlement_difference")
 MORE_AT_TOES = (
-    "soft_bearing", "platform_bearing", "squeeze", "column_rows", "edge_bearing", "field_for_load", "berm_",
-    "strength_gain",
+    "soft_bearing", "soft_bearing_lift", "platform_bearing", "squeeze", "squeeze_lift", "column_rows", "edge_bearing",
+    "field_for_load", "berm_bearing", "berm_extrusion", "strength_gain",
 )  # fmt: skip
-"""Beginnings of the keys of single verdicts that do, or do not."""
+"""Single verdicts that do, or do not, by their keys without the side."""
 ELSEWHERE = ("construction", "monitoring", "ground_model")
 NOT_RUN = {
     True: (*ELSEWHERE, "thrust", "load_transfer", "reinforcement", "filters", "alignment"),
@@ -59,8 +59,9 @@ def _counts(chapter: str, key: str, position: Position) -> bool:
     other = next(side for side in SIDES if side != position.side)
     if f"_{other}" in key:
         return False
+    key = key.replace(f"_{position.side}", "")
     if position.toe:
-        return chapter in AT_TOES or key.startswith(MORE_AT_TOES)
+        return chapter in AT_TOES or key in MORE_AT_TOES
     return (chapter in AT_EDGES and key not in NOT_AT_EDGES) or key in MORE_AT_EDGES
 
 
