@@ -67,6 +67,9 @@ _(
     shown="mm",
 )
 _("r_Wc", "r_W", "-", 1, "share of the settlement on columns that comes after hand-over", shown="%")
+_("i_Wc", "i_{W,c}", "-", 0, "columns stand at the position (1) or not (0)")
+_("k_W", "k_W", "-", 1, "least share of the settlement counted after hand-over", shown="%")
+_("s_Wl", "s_{W,l}", "m", 1, "settlement without columns by the law of the combination", shown="mm")
 _("s_Wt", "s_{W,tot}", "m", 1, "largest settlement on the crest from now on", shown="mm")
 _("L_WB", "L_{W,B}", "m", 2, "base length of cross-fall and grade")
 _("s_Wax", "s_{W,a,max}", "m", 1, "largest settlement counted at the left end of the base length", shown="mm")
@@ -112,6 +115,9 @@ LOGARITHMIC = Source("Terzaghi & Peck (1948), settlement by compression index", 
 PARTS = Source("difference of the parts", evidence="derived")
 AFTER = Source(
     "project rule: primary settlement reached at hand-over by permanent load, lower c_h, over the final one", "derived"
+)
+AT_LEAST = Source(
+    "project rule: ground on columns consolidates first; elsewhere as large a share or all of it comes later", "derived"
 )
 BOUNDS = Source("largest of all settlements between the bounds, each place by itself", evidence="derived")
 COVER = Source("project rule: no more cover than the fill of the stage gives", evidence="derived")
@@ -223,6 +229,18 @@ def settlement_by_widening(s_Wu, s_WO):
 def share_after_hand_over(s_hpm, s):
     """Share of the settlement on columns that comes after hand-over, at full height on ground without the old bank."""
     return maximum(1 - s_hpm / s, 0)
+
+
+@formula("s_WC", source=AT_LEAST)
+def largest_after_hand_over(i_Wc, k_W, s_Wc, s_Wl):
+    """Largest settlement that can come after hand-over: on columns the share counted, elsewhere all of it."""
+    return where(i_Wc > 0, k_W * s_Wc, s_Wl)
+
+
+@formula("s_WCn", source=AT_LEAST)
+def smallest_after_hand_over(i_Wc, k_W, s_Wc, s_Wl):
+    """Smallest settlement that can come after hand-over: the share counted on columns, elsewhere as well."""
+    return k_W * where(i_Wc > 0, s_Wc, s_Wl)
 
 
 @formula("i_Wx", source=BOUNDS)

@@ -145,6 +145,14 @@ def test_slopes_and_differences_by_hand() -> None:
     assert (wd.left_toe_of_old_bank(-5.0, 2.0, 4.0), wd.right_toe_of_old_bank(5.0, 2.0, 4.0)) == (-13.0, 13.0)
 
 
+def test_what_can_come_after_hand_over_by_hand() -> None:
+    """Columns stand at the second position: 30 % of 80 mm come there; beside them 30 % to all of 200 mm."""
+    stand = np.array([0.0, 1.0])
+
+    assert wd.largest_after_hand_over(stand, 0.3, 0.08, 0.2).tolist() == approx([0.2, 0.024])
+    assert wd.smallest_after_hand_over(stand, 0.3, 0.08, 0.2).tolist() == approx([0.06, 0.024])
+
+
 def test_cover_and_weight_over_the_joint() -> None:
     assert wd.cover_over_joint(2.0, np.array([0.0, 0.8, 3.0])).tolist() == [0.0, 0.8, 2.0]
     assert wd.lighter_of_old_and_new(19.0, 1.0, 18.0) == 18.0
