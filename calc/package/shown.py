@@ -120,7 +120,7 @@ def against(effect: tuple[float | None, str], resistance: tuple[float | None, st
 
 def without_fields(text: str) -> str:
     """A text of the program without the fields that would answer it: for who writes the project file, not on pages."""
-    return sub(r" \((?:field|table) [a-z_]+(?:\.\w+)*\)", "", text)
+    return sub(r" \((?:fields?|table) [a-z_]+(?:\.\w+)*(?:, \w+(?:\.\w+)*)*\)", "", text)
 
 
 def css_state(state: str) -> str:

@@ -84,6 +84,7 @@ def test_numbers_keep_their_units_on_one_line() -> None:
     [
         ("No neighbour is given (field neighbours); the rest stands.", "No neighbour is given; the rest stands."),
         ("Not given: piles (field neighbours.neighbour.piles).", "Not given: piles."),
+        ("No indices (fields layer.C_c, C_r, e_0): by modulus.", "No indices: by modulus."),
         ("give its head (table water.head).", "give its head."),
         ("Vane (field tests of 2021) and (table 3)", "Vane (field tests of 2021) and (table 3)"),
     ],

@@ -18,6 +18,7 @@ from calc.formulas import places as pl
 from calc.formulas.squeezing import row_distance_of_triangular_grid
 from calc.inputs import Section
 from calc.inputs.tables import embankment as tables
+from calc.inputs.tables.embankment import SIDES
 
 say = words_of(__name__)
 
@@ -241,7 +242,7 @@ def record_edges(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None
     if not section.embankment.lower:
         return
     places, known = done["columns"].scopes[PLACES], sheet["H"]
-    for side in ("left", "right"):
+    for side in SIDES:
         scope = sheet.scope(f"{EDGE}_{side}", say("scope-edge-title", side=side))
         height = places[f"H_{side[0]}"]
         scope.take("H", height if known.valid.all() else height.without(~known.valid, known.reason))
