@@ -112,7 +112,7 @@ LOGARITHMIC = Source("Terzaghi & Peck (1948), settlement by compression index", 
 SUM = Source("sum over the sublayers", evidence="derived")
 PARTS = Source("difference of the parts", evidence="derived")
 AFTER = Source(
-    "project rule: primary settlement reached at hand-over by permanent load, lower c_h, over the final one", "derived"
+    "project rule: primary settlement reached at hand-over by permanent load, lower cₕ, over the final one", "derived"
 )
 BOUNDS = Source("largest of all settlements between the bounds, each place by itself", evidence="derived")
 FRICTION = Source("friction on the faces that count, with the factors of an anchorage", evidence="derived")
