@@ -211,8 +211,8 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     length = levels.ground + columns.upstand - toe
     edge = end + 0.5
     yield Dimension(edge, toe, edge, levels.ground + columns.upstand, f"{length:.2f} m", 0.0)
-    middle = len(levels.columns) // 2
-    row, other = levels.columns[middle - 1], levels.columns[middle]
+    # The outermost rows on the left: the words behind it pass under the drawing, not among the elevations.
+    row, other = levels.columns[:2]
     text = Markup("{} {} m, {} = {} m, {} = {} m").format(
         say("rows"), f"{other - row:.2f}", symbol_text("a_x"), f"{columns.spacing:.2f}", symbol_text("d_c"),
         f"{columns.diameter:.2f}",
@@ -232,7 +232,7 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
 def _traffic(traffic: Traffic, levels: _Levels, height: float) -> Iterator[Item]:
     """Uniform load over the crest, or the strips on it with their loads per length from left to right."""
     low, high = levels.crest + 0.05, levels.crest + 0.14 * height + 0.3
-    loads = " + ".join(f"{one.class_factor * one.line_load:g}" for one in traffic.strip) + " kN/m"
+    loads = " + ".join(f"{one.class_factor * one.line_load:.4g}" for one in traffic.strip) + " kN/m"
     loads += f", q = {traffic.q:g} kN/m² beside" if traffic.q else ""
     for index, strip in enumerate(traffic.strip):
         for place in (-0.5, 0.0, 0.5):
