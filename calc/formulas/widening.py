@@ -114,7 +114,7 @@ HISTORY = Source("largest stress that the ground has carried, with ageing as giv
 LOGARITHMIC = Source("Terzaghi & Peck (1948), settlement by compression index", evidence="not inspected")
 PARTS = Source("difference of the parts", evidence="derived")
 AFTER = Source(
-    "project rule: primary settlement reached at hand-over by permanent load, lower c_h, over the final one", "derived"
+    "project rule: primary settlement reached at hand-over by permanent load, lower cₕ, over the final one", "derived"
 )
 AT_LEAST = Source(
     "project rule: ground on columns consolidates first; elsewhere as large a share or all of it comes later", "derived"
