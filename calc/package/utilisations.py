@@ -129,7 +129,7 @@ def _is_plain(one: _Rated) -> bool:
 
 
 def _plain_cell(one: _Rated) -> Cell:
-    found = one.verdict.utilisation or 0.0
+    found = one.largest.number({}) or 0.0
     fails = found > one.verdict.limit
     return Cell(FAILS * fails + amount(found), "fails" * fails)
 

@@ -129,8 +129,11 @@ class Walk:
     def lag_after(self, dates: Floats) -> tuple[Floats, Floats]:
         """The lag of each case and layer at a date of its own (day), not before the last step ends, and its change.
 
-        All have the shape (..., layers), with the leading axes of the course; the change is per day.
+        All have the shape (..., layers), with the leading axes of the course; the change is per day. ``ProcedureError``
+        for earlier dates.
         """
+        end = self.parts[0].states[-1][0].start
+        refuse_where(PROCEDURE, {"dates must not lie before the end of the last step": dates < end})
         shape = np.broadcast_shapes(dates.shape, (*self.shape, self.final.shape[-1]))
         lag, change = np.empty(shape), np.empty(shape)
         for part in self.parts:

@@ -200,6 +200,10 @@ def test_ratio_of_the_cell_is_that_of_the_worst_position(run_project: RunProject
     assert (lift["mu_sb"].array > before[0]).any()
     for scope in (end, lift):
         assert (scope["Dc_u"].array == np.min(of("Dc_u"), axis=0)).all()
+    notes = {
+        one.note for one in stability.steps if (one.scope, one.symbol) in {(end.name, "n_st"), (lift.name, "mu_sb")}
+    }
+    assert notes == {"of sections A, A.re, A.rt"}
 
 
 def test_section_without_its_positions_is_not_verified(tmp_path: Path, run_project: RunProject) -> None:

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from calc.formulas.consolidation import diameter_ratio, horizontal_rate, ideal_drainage_factor
 from calc.procedures.consolidation_response import Response, combined_response, radial_response
+from calc.procedures.failures import ProcedureError
 from calc.procedures.staged_course import Programme, follow, walk
 
 approx = pytest.approx
@@ -128,3 +129,17 @@ def test_a_programme_walked_through_once_gives_the_same_at_any_times() -> None:
     assert (walked.at(TIMES).lag == whole.lag).all()
     for k in (3, 0, len(TIMES) - 1):
         assert walked.at([TIMES[k]]).value()[0] == approx(whole.value()[k], abs=1e-14)
+
+
+def test_lag_after_the_last_step_is_that_of_the_course_and_has_no_value_before() -> None:
+    flow = radial_response([[0.02, 0.03]])
+    walked = walk(Programme((0.0, 40.0), (20.0, 60.0)), flow, [[[0.1, 0.2], [0.3, 0.5]]])
+    dates = np.array([[60.0, 100.0]])
+
+    lag, change = walked.lag_after(dates)
+
+    course = walked.at([60.0, 100.0, 100.001])
+    assert lag[0] == pytest.approx([course.lag[0, 0, 0], course.lag[0, 1, 1]], rel=1e-12)
+    assert change[0, 1] == pytest.approx((course.lag[0, 2, 1] - course.lag[0, 1, 1]) / 0.001, rel=1e-4)
+    with pytest.raises(ProcedureError, match="dates must not lie before the end of the last step"):
+        walked.lag_after(dates - 1.0)

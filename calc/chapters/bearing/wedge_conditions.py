@@ -19,6 +19,7 @@ from calc.formulas import thrust as th
 from calc.formulas.column_field import design_friction_angle, factored_unit_weight, traffic_of_stage
 from calc.formulas.extrusion import held_thrust, ring_reserve, tension_of_layers_across
 from calc.inputs import Section
+from calc.inputs.tables.embankment import SIDES
 
 say = words_of(__name__)
 
@@ -32,19 +33,19 @@ def unmet_conditions(
     found = []
     if not section.bearing_layer.firm or done["columns"]["t_emb"].array <= 0:
         found.append(say("unmet-2"))
-    found += _reach_of_columns(section, side)
+    found += _reach_of_columns(section, side, done["columns"])
     found += _ring(sheet, section, done, side, stages)
     found += _reinforcement(sheet, section, done, side, wedge, stages)
     return say("unmet", found="; ".join(found)) if found else ""
 
 
-def _reach_of_columns(section: Section, side: Side) -> list[str]:
+def _reach_of_columns(section: Section, side: Side, columns: Sheet) -> list[str]:
     """Beside an old bank they reach from the crest edge inwards as far as the ground is thick, as the wedge has it."""
     old = section.widening
     if old is None:
         return []
-    thick = sum(layer.thickness for layer in section.layers)
-    named = [one for one in ("left", "right") if side.ending in {"", f"_{one}"}]
+    thick = float(columns["t_soft"].array)
+    named = [one for one in SIDES if side.ending in {"", f"_{one}"}]
     inwards = min(old.inwards(section.embankment, one) for one in named)
     return [say("reach-words", inwards=inwards, thick=thick)] if above(thick, inwards) else []
 

@@ -20,7 +20,7 @@ def exponentials_table(one: OneDate, title: str) -> Table:
     known = [flow for _, flow, *_ in flows if flow is not None]
     count = max(rates.size for rates, _ in known)
     rows = [
-        [f"{k}", *(text for rates, shares in known for text in _pair(rates, shares, k))] for k in range(count)
+        [f"{k + 1}", *(text for rates, shares in known for text in _pair(rates, shares, k))] for k in range(count)
     ]  # fmt: skip
     note = say("rates-note") if vertical[0].size > 1 else ""
     return Table("one-date-rates", say("table-one-date-rates-title", title=title), head, rows, note)

@@ -78,15 +78,10 @@ def _hand_over(sheet: Sheet, scope: Scope, grounds: tuple[GroundInTime, ...], li
     worst = scope["s_resL"].number({"course": LOW}) or 0.0
     if worst > limit:
         day = scope["t_res"].number({"course": LOW})
-        until = (
-            say("floating-until")
-            if floating
-            else (
-                say("hand-over-until", ceil=number_text(np.ceil(day), 0))
-                if day is not None
-                else say("hand-over-until-2")
-            )
-        )
+        if day is not None:
+            until = say("hand-over-until", ceil=number_text(np.ceil(day), 0))
+        else:
+            until = say("floating-until") if floating else say("hand-over-until-2")
         sheet.limitation(
             "residual-low",
             say(

@@ -136,7 +136,7 @@ def _tests(sheet: Sheet, given: Construction) -> None:
     title = "Tests on site"
     missing = [kind for kind in MUST if kind not in {test.kind for test in given.tests}]
     if missing:
-        why = say("tests-why") + ", ".join(f'"{kind}"' for kind in missing) + "."
+        why = say("tests-why") + ", ".join(f"“{kind}”" for kind in missing) + "."
         sheet.not_verified("site_tests", title, why)
     else:
         sheet.accepted("site_tests", title, say("settled-site-tests-why"))

@@ -92,7 +92,7 @@ def _surface(
     else:
         sheet.limitation(
             "critical-height",
-            say("limitation-critical-height", least=number_text(least, 2), critical=number_text(critical, 2)),
+            say("limitation-critical-height", least=number_text(least, 3), critical=number_text(critical, 3)),
             "McGuire (2011); Filz et al. (2012); BS 8006-1:2010 ◦",
         )
     _difference(section, scope, scopes, height)

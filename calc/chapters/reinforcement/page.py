@@ -79,7 +79,13 @@ def anchorage_sketch(section: Section) -> Scene:
     toe = run * height
     alt = say("anchorage-sketch-alt", run=run)
     column = _outermost(section, toe)
-    items = (*_body(section, run, column, height), *_sheet(given, column, height), *_forces(given, column, run, height))
+    length, fold = _lengths(given)
+    back = min(-0.6 * height, column + length - fold - 0.1 * height)  # the fill is drawn over all that is wrapped back
+    items = (
+        *_body(section, run, column, height, back),
+        *_sheet(given, column, height, back),
+        *_forces(given, column, run, height),
+    )
     note = say("anchorage-sketch-note")
     return Scene("anchorage", say("scene-anchorage-text"), alt, items, height_mm=50.0, note=note)
 
@@ -96,9 +102,9 @@ def _lengths(given: Anchorage | None) -> tuple[float, float]:
     return given.length, given.fold_back or 0.0
 
 
-def _body(section: Section, run: float, column: float, height: float) -> Iterator[Item]:
+def _body(section: Section, run: float, column: float, height: float, back: float) -> Iterator[Item]:
     half = section.columns.diameter / 2
-    toe, back, deep = run * height, -0.6 * height, -0.45 * height
+    toe, deep = run * height, -0.45 * height
     yield Polygon(box(back, toe + 0.35 * height, 0.0, deep), "soft")
     for k in range(1 + int((column - half - back) / section.columns.spacing)):
         x = column - k * section.columns.spacing
@@ -107,14 +113,14 @@ def _body(section: Section, run: float, column: float, height: float) -> Iterato
     yield Line(((back, height), (0.0, height), (toe, 0.0)), "outline")
 
 
-def _sheet(given: Anchorage | None, column: float, height: float) -> Iterator[Item]:
+def _sheet(given: Anchorage | None, column: float, height: float, back: float) -> Iterator[Item]:
     length, fold = _lengths(given)
     level, end = 0.03 * height, column + length
-    points: tuple[Point, ...] = ((-0.6 * height, level), (end, level))
+    points: tuple[Point, ...] = ((back, level), (end, level))
     if fold:
         lift = 0.06 * height
         points = (*points, (end, level + lift), (end - fold, level + lift))
-        yield Dimension(end - fold, level + lift, end, level + lift, symbol_text("L_ug"), 2.0)
+        yield Dimension(end - fold, -0.45 * height, end, -0.45 * height, symbol_text("L_ug"), -7.5)
     yield Line(points, "reinforcement")
     yield Dimension(column, -0.45 * height, end, -0.45 * height, symbol_text("L_b"), -3.0)
 

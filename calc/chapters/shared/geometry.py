@@ -19,6 +19,7 @@ from calc.formulas.squeezing import row_distance_of_triangular_grid
 from calc.inputs import Section
 from calc.inputs.tables import embankment as tables
 from calc.inputs.tables.column_zones import grid_strips
+from calc.inputs.tables.embankment import SIDES
 
 say = words_of(__name__)
 
@@ -171,7 +172,8 @@ def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:
     levels.take("z_g", ground_level)
     heights = [0.0, *(stage.fill_height for stage in section.stages)]
     given_of_stages(levels, "H", section, heights, "fill_height", say("no-fill"))
-    _given_or_none(levels, section, "t_P", "platform.thickness", platform.thickness if platform else None)
+    thickness = platform.thickness if platform else None
+    _given_or_none(levels, section, "t_P", "platform.thickness", thickness, say("no-platform"))
     for step in LEVEL_STEPS:
         levels(step)
     scope = sheet.scope(PLACES, say("scope-places-title"))
@@ -182,8 +184,9 @@ def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:
         ("H_F", "height", fill.height),
     ):
         given_of_section(scope, name, section, f"embankment.{path}", value)
-    _given_or_none(scope, section, "b_gl", "field.beyond_left", beyond.beyond_left if beyond else None)
-    _given_or_none(scope, section, "b_gr", "field.beyond_right", beyond.beyond_right if beyond else None)
+    ends = (beyond.beyond_left, beyond.beyond_right) if beyond else (None, None)
+    for name, side, extent in zip(("b_gl", "b_gr"), ("left", "right"), ends, strict=True):
+        _given_or_none(scope, section, name, f"field.beyond_{side}", extent, say("no-extent"))
     for name in ("t_P", "H_st", "z_cst", "z_toe"):
         scope.take(name, levels[name])
     if fill.lower:
@@ -244,7 +247,7 @@ def record_edges(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None
     if not section.embankment.lower:
         return
     places, known = done["columns"].scopes[PLACES], sheet["H"]
-    for side in ("left", "right"):
+    for side in SIDES:
         scope = sheet.scope(f"{EDGE}_{side}", say("scope-edge-title", side=side))
         height = places[f"H_{side[0]}"]
         scope.take("H", height if known.valid.all() else height.without(~known.valid, known.reason))
@@ -313,10 +316,10 @@ def place_of(columns: Sheet, name: str) -> Value:
     return levels[name] if name in levels.values else columns.scopes[PLACES][name]
 
 
-def _given_or_none(scope: Scope, section: Section, name: str, path: str, value: float | None) -> None:
-    """Give a field that may be left out; without it 0."""
+def _given_or_none(scope: Scope, section: Section, name: str, path: str, value: float | None, without: str) -> None:
+    """Give a field that may be left out; without it 0, with the words for that."""
     if value is None:
-        scope.given(name, 0.0, origin=Origin("project rule", text=say("not-given", path=path)))
+        scope.given(name, 0.0, origin=Origin("project rule", text=without))
     else:
         given_of_section(scope, name, section, path, value)
 

@@ -20,7 +20,7 @@ from calc.formulas.bearing import design_undrained_strength
 from calc.formulas.column_field import design_friction_angle
 from calc.formulas.ground import passive_coefficient
 from calc.inputs import Section
-from calc.inputs.tables.positions import SIDES
+from calc.inputs.tables.embankment import SIDES
 from calc.procedures.slip import Cut, Result, columns_cut
 from calc.procedures.stage_search import Found
 
@@ -74,7 +74,8 @@ def _least_stress(scope: Scope, section: Section, done: dict[str, Sheet]) -> Non
     stress = [be.stress_at_firm_layer(p_0=one["p_0"].array, w=one["w"].array)[..., 0] for one in every]
     axes = [name for name in own["w"].axis_names if name != "layer"]
     scope.reading("sigma_vsN", np.min(stress, axis=0), axes, title=say("reading-sigma-vsn-title"),
-                  inputs=[own["p_0"], own["w"]], origins=origins_across(section, *SIDES))  # fmt: skip
+                  inputs=[own["p_0"], own["w"]], origins=origins_across(section, *SIDES),
+                  note=say("of-positions", keys=", ".join(one.section for one in every)))  # fmt: skip
 
 
 @dataclass(frozen=True)

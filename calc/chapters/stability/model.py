@@ -141,8 +141,8 @@ def lowered(outline: Line, level: float) -> Line:
 
 def _soft(section: Section, case: Case) -> tuple[Layer, ...]:
     return tuple(
-        Layer(_soil(case, path, layer.name, sloping=section.slopes), top=_top(section, case, path))
-        for layer in section.layers for path in [f"layer.{layer.key}"]
+        Layer(_soil(case, path, layer.name, line=top if section.slopes else None), top=top)
+        for layer in section.layers for path in [f"layer.{layer.key}"] for top in [_top(section, case, path)]
     )  # fmt: skip
 
 
@@ -160,11 +160,11 @@ def _gain_lenses(section: Section, case: Case) -> tuple[Lens, ...]:
     """
     if case.drained:
         return ()
-    lines = [_top(section, case, f"layer.{layer.key}") for layer in section.layers]
-    lines.append(_firm_line(case))
+    tops = [_top(section, case, f"layer.{layer.key}") for layer in section.layers]
+    lines = [*tops, _firm_line(case)]
     return tuple(
         Lens(
-            _soil(case, f"layer.{layer.key}", f"{layer.name}, with gain", gain, sloping=section.slopes),
+            _soil(case, f"layer.{layer.key}", f"{layer.name}, with gain", gain, top if section.slopes else None),
             (*_between(top, left, right), *reversed(_between(bottom, left, right))),
         )
         for left, right, gain in strips_with_gain(case) if gain
@@ -200,17 +200,14 @@ def _between(line: Line, left: float, right: float) -> Line:
     return (left, height(line, left)), *inside, (right, height(line, right))
 
 
-def _soil(case: Case, soil: str, name: str, gain: str = "", *, sloping: bool = False) -> Soil:
+def _soil(case: Case, soil: str, name: str, gain: str = "", line: Line | None = None) -> Soil:
+    """``line`` is the one that the undrained strength grows from where it is not level."""
     weights = _weights(case, soil)
     if case.drained:
         return Soil(name, *weights, *_strength(case, soil))
-    level = case.read(SOILS, "z_lt", soil)
-    line = None
-    if sloping:
-        line = case.place.across(level, (case.read(SOILS, "z_ltl", soil), case.read(SOILS, "z_ltr", soil)))
     return Soil(
         name, *weights, c_u=case.read(gain, "c_utg", soil) if gain else case.read(SOILS, "c_utd", soil),
-        c_u_growth=case.read(SOILS, "rho_utd", soil), c_u_level=level, c_u_line=line,
+        c_u_growth=case.read(SOILS, "rho_utd", soil), c_u_level=case.read(SOILS, "z_lt", soil), c_u_line=line,
     )  # fmt: skip
 
 

@@ -85,4 +85,4 @@ def _items() -> Iterator[Item]:
     yield Dimension(3.0, -0.5, 4.2, -0.5, symbol_text("a_E"), -2.0)
     yield Label(1.5, 1.8, "soil", "middle", "small")
     yield Label(3.6, 2.3, "column", "middle", "small")
-    yield Label(4.9, 1.85, "slip surface", "end", "small")
+    yield Label(4.35, 1.75, "slip surface", "start", "small")

@@ -144,7 +144,9 @@ def _line_words(found: Result) -> str:
     if isinstance(found.surface, Circle):
         x, y = found.centre
         return say("line-words-2", x=_coordinate(x), y=_coordinate(y), r=_coordinate(found.surface.r))
-    corners = ", ".join(f"({_coordinate(x)}, {_coordinate(y)})" for x, y in found.surface.points)
+    # A block that is a point or a line has corners which coincide.
+    places = dict.fromkeys(f"({_coordinate(x)}, {_coordinate(y)})" for x, y in found.surface.points)
+    corners = ", ".join(places)
     return say(
         "line-words",
         corners=corners,

@@ -11,6 +11,7 @@ from calc.chapters.shared.mats import ACROSS
 from calc.engine.figure import Anchor, Arrow, Fill, Item, Label, Line, Polygon, Scene, box
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, number_text
+from calc.engine.typeset import set_amount
 from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.procedures.slip import Circle, Contours, Result
@@ -165,7 +166,8 @@ def _circle(found: Result, highest: float) -> Iterator[Item]:
     if not isinstance(found.surface, Circle):
         return
     x, y = found.centre
-    words = say("circle", x=number_text(x, 1), y=number_text(y, 1), factor=number_text(found.factor, 3))
+    place = {"x": set_amount(number_text(x, 1)), "y": set_amount(number_text(y, 1))}
+    words = say("circle", **place, factor=number_text(found.factor, 3))
     if y > highest:
         words = say("circle-far", circle=words)
         yield Label(found.points[-1][0], max(y for _, y in found.points) + 0.3, words, "middle", "small")

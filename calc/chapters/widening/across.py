@@ -19,7 +19,7 @@ from calc.inputs.tables.widening import Widening, WideningLimits
 say = words_of(__name__)
 
 PROFILE = "profile"  # scope
-UPPER, NONE = say("upper"), say("none")
+COUNTED = (say("upper"), say("none"))  # of the settlement on columns
 RESIDUAL = ("widening_residual", say("residual-title"))
 SETTLEMENT = ("widening_settlement", say("settlement-title"))
 DIFFERENCE = ("widening_difference", say("difference-title"))
@@ -35,8 +35,7 @@ def across(
 ) -> None:  # fmt: skip
     """The settlement at all positions, then what of it counts on the crest."""
     words = {INDICES: say("law-indices"), MODULUS: say("law-modulus")}
-    states = (UPPER, NONE)
-    labels = [say("combination", law=words[one.name], counted=counted) for one in laws for counted in states]
+    labels = [say("combination", law=words[one.name], counted=counted) for one in laws for counted in COUNTED]
     sheet.axis("combination", labels)
     crest = [one for one in positions if one.crest]
     beside = next(one.label for one in positions if one.step and not one.columns)
@@ -79,16 +78,18 @@ def _profile(
     done: dict[str, Sheet],
 ) -> None:  # fmt: skip
     """The cell by both methods where columns stand, elsewhere every law in the half-space, with what bounds them."""
-    stand = np.array([one.columns for one in positions])[:, None]
-    found = [one["s_Wu"].at(method=HALF_SPACE) for one in laws]
     later = _later(scope, done)
-    cell, share = scope.sheet.scopes[CELL]["s_Wc"], float(later.array)
     places = [origin_of(section, f"widening.columns_{side}") for side, x in given.innermost.items() if x is not None]
-    for name, most, title in (("s_WC", True, say("profile-title")), ("s_WCn", False, say("least-title"))):
-        parts = [np.where(stand, on * cell.array, (1.0 if most else on) * one.array[:, None])
-                 for one in found for on in (share, 0.0)]  # fmt: skip
-        scope.reading(name, np.stack(parts, axis=1), ["position", "combination", "method"], title=title,
-                      inputs=[*found, cell, later], origins=places, note=say("profile-note"))  # fmt: skip
+    scope.reading("i_Wc", [float(one.columns) for one in positions], ["position"], title=say("stand-title"),
+                  inputs=[scope.sheet["x_W"]], origins=places)  # fmt: skip
+    scope.reading("k_W", [float(later.array), 0.0] * len(laws), ["combination"], title=say("share-title"),
+                  inputs=[later], note=say("share-note"))  # fmt: skip
+    scope.take("s_Wc", scope.sheet.scopes[CELL]["s_Wc"])
+    found = [one["s_Wu"].at(method=HALF_SPACE) for one in laws]
+    scope.reading("s_Wl", np.stack([one.array for one in found for _ in COUNTED], axis=1), ["position", "combination"],
+                  title=say("law-title"), inputs=found)  # fmt: skip
+    scope(wd.largest_after_hand_over)
+    scope(wd.smallest_after_hand_over)
 
 
 def _residual(scope: Scope, design: Design, laws: Sequence[Scope], bare: Sequence[Position]) -> None:

@@ -5,7 +5,8 @@ from calc.chapters.widening.settlement import CELL, INDICES
 from calc.engine.sheet import Sheet, Turning, Verdict, number_text
 from calc.engine.words import words_of
 from calc.inputs import Section
-from calc.inputs.tables.widening import SIDES, Widening
+from calc.inputs.tables.embankment import SIDES
+from calc.inputs.tables.widening import ALIKE, Widening
 
 say = words_of(__name__)
 
@@ -23,7 +24,7 @@ def limits(sheet: Sheet, section: Section, given: Widening, done: dict[str, Shee
     _not_mobilised(sheet)
     kept = [side for side in SIDES if not given.widens(section.embankment, side)]
     if kept:
-        sheet.limitation("widening-side", say("limitation-side", side=kept[0]), RULE)
+        sheet.limitation("widening-side", say("limitation-side", side=kept[0], alike=100 * ALIKE), RULE)
     sheet.limitation("widening-time", say("limitation-time"), RULE, turns=_in_time(sheet))
     if INDICES not in sheet.scopes:
         turned = _given(sheet, DIFFERENCE, CROSS_FALL, GRADE)

@@ -14,7 +14,8 @@ from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
 from calc.formulas import widening as wd
 from calc.inputs import Design, Section
-from calc.inputs.tables.widening import SIDES, Widening
+from calc.inputs.tables.embankment import SIDES
+from calc.inputs.tables.widening import Widening
 
 say = words_of(__name__)
 

@@ -18,7 +18,7 @@ CHAINAGE = re.compile(r"\D*(\d+)\+(\d{3}(?:\.\d+)?)\D+(\d+)\+(\d{3}(?:\.\d+)?)\D
 PLACE = re.compile(r"(\d+)\+(\d{3}(?:\.\d+)?)")
 Chainage = tuple[float, float]
 """From and to, m."""
-Gradient = Annotated[float, Number(gt=0, le=0.05)]
+GradientChange = Annotated[float, Number(gt=0, le=0.05)]
 
 
 class Place(Text):
@@ -75,12 +75,12 @@ class Transition(Table):
 class Alignment(Table):
     """Limits of the change of gradient along the embankment, and the transitions at the ends of the sections."""
 
-    gradient_hand_over: Gradient | None = field(
+    gradient_hand_over: GradientChange | None = field(
         "Greatest change of gradient by the settlement up to hand-over, for what is built before it.",
         0.02,
         default=None,
     )
-    gradient_residual: Gradient | None = field(
+    gradient_residual: GradientChange | None = field(
         "Greatest change of gradient by the settlement between hand-over and 1, 3, 10 and 30 years after it, or the "
         "end of the design life.",
         0.004,

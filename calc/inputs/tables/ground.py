@@ -63,8 +63,8 @@ class Layer(Table):
     thickness_left: LengthOrNone | None = field(
         "Thickness at the toe of the left side slope where it is another one: straight from the axis to there, the "
         "same beyond; 0 where the layer ends. The section is calculated at the crest edge and the toe of that side, "
-        "too. No makeup_fill, widening, columns.floating, heads, points over depth, sleeve_cohesion, computed c_u_gain "
-        "or ground_model; no boundary steeper than 1:4.",
+        "too. No makeup_fill, widening, columns.floating, heads, points over depth, sleeve_cohesion, computed "
+        "c_u_gain, earthquake.screening or ground_model; no boundary steeper than 1:4.",
         "4.0 m",
         default=None,
         usual=("0 m", "30 m"),

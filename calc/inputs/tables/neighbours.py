@@ -7,12 +7,11 @@ from calc.inputs.reading.scalars import Number, Quantity
 from calc.inputs.reading.table import Fraction, Friction, Length, LengthOrNone, Name, Share, Strength, Table, field
 from calc.inputs.reading.texts import Line, OneOf, Words
 from calc.inputs.tables.columns import ColumnField, Columns
-from calc.inputs.tables.embankment import Embankment, Platform
+from calc.inputs.tables.embankment import SIDES, Embankment, Platform
 from calc.inputs.tables.outside import Outside
 from calc.inputs.tables.rules import Problem, Problems, unique
 
 KINDS = ("piles", "abutment", "pipe", "building")
-SIDES = ("left", "right")
 HEADS = ("held", "free")
 PLANTS = ("vibratory driving", "vibro replacement")
 CLOSEST = 1.0  # m, from the axis of a column

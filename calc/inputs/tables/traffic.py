@@ -5,15 +5,24 @@ from itertools import pairwise
 from typing import Annotated
 
 from calc.engine.levels import above
-from calc.inputs.reading.scalars import Number, Quantity
-from calc.inputs.reading.table import FactorValue, Length, LengthOrNone, LineForce, Name, PressureOrNone, Table, field
+from calc.inputs.reading.scalars import Number
+from calc.inputs.reading.table import (
+    FactorValue,
+    Length,
+    LengthOrNone,
+    LineForce,
+    Name,
+    Offset,
+    PressureOrNone,
+    Table,
+    field,
+)
 from calc.inputs.reading.texts import Words
 from calc.inputs.tables.columns import Columns
 from calc.inputs.tables.embankment import Embankment, Platform
 from calc.inputs.tables.rules import Problem, Problems, unique
 from calc.inputs.tables.stages import Stage
 
-Offset = Annotated[float, Quantity(unit="m", ge=-250, le=250)]
 LoadClass = Annotated[float, Number(ge=0.5, le=2)]
 Run = Annotated[float, Number(ge=0, le=1)]
 

@@ -11,6 +11,7 @@ from calc.inputs.reading.table import (
     Gradient,
     Length,
     Name,
+    Offset,
     PressureOrNone,
     Share,
     Table,
@@ -20,7 +21,7 @@ from calc.inputs.reading.table import (
 from calc.inputs.reading.texts import Flag, Words
 from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.earthquake import Earthquake
-from calc.inputs.tables.embankment import Embankment, Platform
+from calc.inputs.tables.embankment import SIDES, Embankment, Platform
 from calc.inputs.tables.ground import Layer, Water
 from calc.inputs.tables.monitoring import Monitoring
 from calc.inputs.tables.neighbours import Neighbours
@@ -31,9 +32,7 @@ from calc.inputs.tables.traffic import Traffic
 
 WHERE = "with [widening]"
 INDICES = ("C_c", "C_r")
-SIDES = ("left", "right")
 
-Offset = Annotated[float, Quantity(unit="m", ge=-250, le=250)]
 Slope = Annotated[float, Number(gt=0, le=0.5)]
 BaseLength = Annotated[float, Quantity(unit="m", ge=1, le=50)]
 ALIKE = 0.01  # of height or slope: less is no change of a side
