@@ -1,8 +1,8 @@
 """Zones of the column grid across a section: heights over them, settlement at their borders, extrusion."""
 
-from numpy import absolute
+from numpy import absolute, maximum, minimum, where
 
-from calc.engine.formula import Source, formula
+from calc.engine.formula import Source, formula, over_strips
 from calc.engine.symbols import declare as _
 
 _("x_z1", "x_{z,1}", "m", 3, "left border of the zone of columns")
@@ -22,8 +22,31 @@ _("mu_cx", "μ_{c,x}", "-", 4, "stress on the column over the mean stress, with 
 _("mu_cbx", "μ_{c,b,x}", "-", 4, "the same for the load of the stage before")
 _("mu_cnx", "μ_{c,n,x}", "-", 4, "the same for the new lift")
 _("p_cNb", "p_{c,N,b}", "kPa", 2, "permanent stress increment of the columns along the base of the wedge")
+_("x_es", "x_{e,st}", "m", 3, "distance of the crest edge of the stage from the axis")
+_("x_ip", "x_{i,p}", "m", 3, "distance of the inner plane from the axis, outward positive")
+_("d_ip", "d_{i,p}", "m", 3, "distance from the inner plane out to the crest edge, negative below the side slope")
+_("L_w", "L_w", "m", 3, "length of the wedge from its inner plane to the toe of the side slope")
+_("L_ws", "L_{w,s}", "m", 3, "length of the wedge below the side slope")
+_("b_w", "b_w", "m", 3, "width of the column field beyond the inner plane of the wedge")
+_("f_ip", "f_{i,p}", "-", 4, "height of fill over the inner plane over that at the crest edge")
+_("w_st", "w_{str}", "-", 4, "share of the strip in the length of the wedge with columns")
+_("a_Es", "a_{E,s}", "-", 4, "area ratio of the columns in the strip")
+_("a_Em", "a_{E,m}", "-", 4, "least area ratio of the columns from the inner plane out to the strip")
+_("Dc_ip", "Δc_{u,i}", "kPa", 2, "gain of undrained strength at the inner plane of the wedge")
+_("p_cNp", "p_{c,N,i}", "kPa", 2, "permanent stress increment of the columns at the inner plane of the wedge")
+_("p_cNbp", "p_{c,N,b,i}", "kPa", 2, "the same along the base, of what stands over the inner plane")
+_("p_sEp", "p_{s,E,i}", "kPa", 2, "pressure that drives the wedge at its inner plane")
+_("p_sLp", "p_{s,L,i}", "kPa", 2, "pressure that drives the wedge at its inner plane while a lift is placed")
 
 DIFFERENCE = Source("definition, both grids under the load at their border", evidence="derived")
+PLANE = Source("geometry of side slope and column field", evidence="derived")
+FALLS = Source("pressure that falls evenly from the crest edge to the toe, full below the crest", evidence="derived")
+STRIPS = Source(
+    "mean by lengths, derived here; a ratio that rises outward, where the columns are stressed less, does not count for "
+    "their shear force: the product of the means is then not more than the mean of the products",
+    evidence="derived",
+)
+GAINED = Source("project rule: a gain is computed for half the height of the fill at least", evidence="derived")
 AREA = Source("area of a column over the area ratio", evidence="derived")
 
 
@@ -43,3 +66,75 @@ def area_at_inner_plane(A_c, a_Ei):
 def area_along_base(A_c, a_Eb):
     """Area to a column that counts along the base of the wedge."""
     return A_c / a_Eb
+
+
+@formula("x_es", source=PLANE)
+def crest_edge_of_stage(b_K, n_S, H_GF, H_q):
+    """Distance of the crest edge of the stage from the axis; the toe stays where the final slope has it."""
+    return b_K / 2 + n_S * (H_GF - H_q)
+
+
+@formula("d_ip", source=PLANE)
+def distance_to_crest_edge(x_es, x_ip):
+    """Distance from the inner plane of the wedge out to the crest edge of the stage."""
+    return x_es - x_ip
+
+
+@formula("L_w", source=PLANE)
+def length_from_inner_plane(L_S, d_ip):
+    """Length of the wedge from its inner plane to the toe of the side slope."""
+    return L_S + d_ip
+
+
+@formula("L_ws", source=PLANE)
+def length_below_slope(L_w, L_S):
+    """Length of the wedge below the side slope."""
+    return minimum(L_w, L_S)
+
+
+@formula("b_w", source=PLANE)
+def field_beyond_inner_plane(b_K, b_g, x_ip):
+    """Width of the column field beyond the inner plane of the wedge."""
+    return maximum(b_K / 2 + b_g - x_ip, 0)
+
+
+@formula("f_ip", source=FALLS)
+def height_over_inner_plane(L_ws, L_S):
+    """Height of fill over the inner plane over that at the crest edge."""
+    return L_ws / L_S
+
+
+@formula("a_Ew", source=STRIPS)
+def mean_ratio_in_wedge(w_st, a_Es):
+    """Mean area ratio along the wedge, as far as the columns reach."""
+    return over_strips(w_st * a_Es)
+
+
+@formula("a_Eb", source=STRIPS)
+def counted_ratio_in_wedge(w_st, a_Em):
+    """Mean area ratio along the base of the wedge, where a rise outward does not count."""
+    return over_strips(w_st * a_Em)
+
+
+@formula("L_g", source=GAINED)
+def length_with_gain_from_inner_plane(L_f, L_w, L_S):
+    """Length of the wedge on which a gain counts: in the column field, from its inner plane to the middle of the slope."""
+    return minimum(L_f, maximum(L_w - L_S / 2, 0))
+
+
+@formula("Dc_ip", source=GAINED)
+def gain_at_inner_plane(L_w, L_S, Dc_u):
+    """Gain of undrained strength at the inner plane of the wedge; none beyond the middle of the slope."""
+    return where(L_w >= L_S / 2, Dc_u, 0)
+
+
+@formula("p_cNp", source=FALLS)
+def column_stress_over_inner_plane(f_ip, p_cN):
+    """Permanent stress increment of the columns, of the height that stands over the inner plane of the wedge."""
+    return f_ip * p_cN
+
+
+@formula("p_sEp", source=FALLS)
+def pressure_over_inner_plane(f_ip, p_sE):
+    """Pressure that drives the wedge, of the height that stands over its inner plane."""
+    return f_ip * p_sE

@@ -17,7 +17,6 @@ _("Dc_th", "Δc_{u,t}", "kPa", 2, "increase of the undrained strength over the t
 _("Dc_fast", "Δc_{u,f}", "kPa", 2, "limit of a fast strength increase over the thickness of the soft ground")
 _("v_e", "v_e", "-", 4, "height of the slope at the last column over that at the crest edge")
 _("zeta_w", "ζ_w", "-", 4, "factor on the pressure for the mean shear force of the columns along the base")
-_("p_cN", "p_{c,N}", "kPa", 2, "stress increment of the column at the crest edge, permanent load, no factor")
 _("mu_cb", "μ_{c,b}", "-", 4, "stress on the column over the mean, stress ratio of the stage before")
 _("mu_cn", "μ_{c,n}", "-", 4, "stress on the column over the mean stress of the new lift")
 _("sigma_ci", "σ′_{c,i}", "kPa", 2, "effective vertical stress in the column at the middle of the inner plane")

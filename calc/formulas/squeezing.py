@@ -9,7 +9,6 @@ _("c_u0e", "c_{u,0,e}", "kPa", 2, "design strength at the top of the soft ground
 _("c_u0f", "c_{u,0,f}", "kPa", 2, "design strength at the top over the column field, columns not counted")
 _("L_Sq", "L_{S,q}", "m", 2, "horizontal length of the side slope, platform counted as fill")
 _("c_uf", "c_{u,f}", "kPa", 2, "undrained shear strength averaged over the column field, columns not counted")
-_("L_g", "L_g", "m", 2, "length of the wedge on which a gain of strength counts")
 _("Dc_m", "Δc_{u,m}", "kPa", 2, "gain of undrained strength, mean over the wedge in the column field")
 _("z_Re", "z_{R,e}", "m", 2, "level of the layer across that ends first")
 _("h_Re", "h_{R}", "m", 2, "height of the layer that ends first over the ground")

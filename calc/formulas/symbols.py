@@ -182,6 +182,8 @@ _("alpha_t", "α_t", "-", 2, "share of the strength at the top that holds the we
 _("c_um", "c_{u,m}", "kPa", 2, "mean undrained shear strength over the wedge")
 _("c_ub", "c_{u,b}", "kPa", 2, "undrained shear strength at the base of the wedge")
 _("L_f", "L_f", "m", 2, "length of the wedge within the column field")
+_("L_g", "L_g", "m", 2, "length of the wedge on which a gain of strength counts")
+_("p_cN", "p_{c,N}", "kPa", 2, "stress increment of the column at the crest edge, permanent load, no factor")
 _("L_o", "L_o", "m", 2, "length of the wedge beyond the outermost columns")
 _("L_to", "L_{t,o}", "m", 2, "length beyond the outermost columns along which shear acts at the top")
 _("S_0", "S_0", "kN/m", 2, "strength along the top of the wedge")

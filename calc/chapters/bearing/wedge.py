@@ -14,7 +14,7 @@ from calc.chapters.bearing.wedge_columns import column, shear_of_columns, stress
 from calc.chapters.bearing.wedge_conditions import unmet_conditions
 from calc.chapters.bearing.wedge_limits import STATES, inertia_inward, inertia_upward, limits, outside_range
 from calc.chapters.bearing.wedge_reach import held_top, holds, reach
-from calc.chapters.bearing.wedge_zones import grids_of_wedge
+from calc.chapters.bearing.wedge_zones import PLANES, grids_of_wedge, record_planes, take_lengths
 from calc.chapters.shared.earthquake import shaken_stages
 from calc.chapters.shared.geometry import at_edge
 from calc.chapters.shared.ratio_limits import unproven
@@ -23,6 +23,7 @@ from calc.chapters.shared.soft_ground import Side, field_of_stage, slope, withou
 from calc.engine.sheet import Origin, Scope, Sheet, number_text, stage_name, stage_names
 from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
+from calc.formulas import column_zones as cz
 from calc.formulas import earthquake as eq
 from calc.formulas import extrusion as ex
 from calc.formulas import squeezing as sq
@@ -55,6 +56,7 @@ def squeeze(
         for key, words in STATES:
             sheet.not_verified(f"{key}{side.ending}", _title(words, side), why)
         return
+    record_planes(sheet, section, done, side)
     thin = _circles_may_miss(sheet, section, side)
     if thin:
         left = dict.fromkeys(left, loaded_stages(sheet))
@@ -109,9 +111,9 @@ def _lead_conditions(sheet: Sheet, side: Side) -> None:
     rated = [one for one in sheet.verdicts if one.key in keys and one.utilisation is not None]
     if rated:
         case = max(rated, key=lambda one: one.utilisation or 0.0).case
-        names = {f"{name}{side.ending}" for name in ("ring_reserve", "wedge_held")}
+        names = {f"{name}{side.ending}" for name in ("ring_reserve", "wedge_held", PLANES)}
         for name in sorted(names & sheet.scopes.keys()):
-            sheet.leads[name] = {axis: case[axis] for axis in ("variant", "stage")}
+            sheet.leads[name] = {axis: case[axis] for axis in ("variant", "stage", "plane") if axis in case}
 
 
 def _not_counted(
@@ -158,7 +160,7 @@ def _verify(
         sheet.not_verified(key, words, why)
         return
     scope, lift = scopes[state[0]], state[0] == "squeeze_lift"
-    names = ("p_sLr", "p_sL") if lift else ("p_sEk", "p_sEr", "p_sE")
+    names = ("p_sLp", "p_sLr", "p_sL") if lift else ("p_sEp", "p_sEk", "p_sEr", "p_sE")
     effect = without_idle_ratio(sheet, scope[next(name for name in names if name in scope.values)])
     drains = lift and bool((sheet["U_L"].array > 0).any())
     some = "" if len(left) == len(loaded_stages(sheet)) else say("verify-open-words", left=stage_names(left))
@@ -288,21 +290,26 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     slope(scope, section, side)
     field_of_stage(scope, section, side)
     scope(sq.slope_length, H="H_q")
-    scope(sq.block_length_in_field, b_g="b_gs")
-    for step in (sq.block_length_beyond_field, sq.block_length_with_gain, sq.mean_gain):
-        scope(step)
+    if grids.several:
+        take_lengths(scope, side)
+    scope(sq.block_length_in_field, b_g=grids.field, L_S=grids.run)
+    scope(sq.block_length_beyond_field, L_S=grids.run)
+    scope(cz.length_with_gain_from_inner_plane if grids.several else sq.block_length_with_gain)
+    scope(sq.mean_gain)
     field_strength(scope, grids.mean)
-    scope(design_strength_with_gain, c_ud="c_u0i", c_u="c_u0k")
-    held_top(scope, section, side)
+    gain = scope(cz.gain_at_inner_plane).symbol if grids.several else "Dc_u"
+    scope(design_strength_with_gain, c_ud="c_u0i", c_u="c_u0k", Dc_u=gain)
+    held_top(scope, section, side, grids.run)
     scope(sq.held_length_in_field)
     scope(sq.held_length_beyond_field)
     scope(sq.strength_along_top)
-    scope(ex.height_left_at_last_column, b_g="b_gs")
+    scope(ex.height_left_at_last_column, b_g=grids.field, L_S=grids.run)
     scope(ex.mean_stress_factor)
     column(scope, section, done, grids)
     stress_on_column(scope, grids, lift=lift)
-    names = [{"a_E": grids.mean, "A_E": grids.inner}.get(one, one) for one in WEDGE]
-    names += [] if grids.base == grids.inner else [grids.base, grids.stress]
+    own = {"a_E": grids.mean, "A_E": grids.inner, "p_cN": grids.stress, "L_S": grids.run, "b_gs": grids.field}
+    names = [own.get(one, one) for one in WEDGE]
+    names += [grids.base, grids.stress_below] if grids.several else []
     _critical(scope, names, lambda tried, values: Wedge(*(values[one] for one in names)).resistance(tried))
     _soil(scope)
     shear_of_columns(scope, grids)
@@ -316,6 +323,8 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     pressure = "p_sL" if lift else "p_sE"
     shaken = "p_sEk" if shakes else ""
     drives = _drives(scope, pressure, f"{pressure}r", shaken, "gamma_bl", rises=_rises(section, side))
+    if grids.several:
+        drives = scope(cz.pressure_over_inner_plane, p_sEp=f"{pressure}p", p_sE=drives).symbol
     scope(ex.extrusion_safety, p_sE=drives)
     return scope
 

@@ -16,9 +16,9 @@ from calc.inputs import Section
 
 def column(scope: Scope, section: Section, done: dict[str, Sheet], grids: Grids) -> None:
     """What the shear force of the columns goes back to."""
-    for name in ("A_c", *(["A_E"] if grids.inner == "A_E" else []), "d_c"):
+    for name in ("A_c", *([] if grids.several else ["A_E"]), "d_c"):
         scope.take(name, done["columns"][name])
-    if grids.inner != "A_E":
+    if grids.several:
         scope(cz.area_at_inner_plane)
         scope(cz.area_along_base)
     for name in ("gamma_cr", "gamma_w"):
@@ -42,19 +42,27 @@ def stress_on_column(scope: Scope, grids: Grids, *, lift: bool) -> None:
     if not lift:
         scope(column_stress_share, n_st=own)
         scope(ex.permanent_stress_on_column)
-        if grids.stress != "p_cN":
+        if grids.several:
             scope(column_stress_share, mu_c="mu_cx", n_st=own, a_E="a_Ex")
-            scope(ex.permanent_stress_on_column, p_cN=grids.stress, mu_c="mu_cx")
+            scope(ex.permanent_stress_on_column, p_cN="p_cNb", mu_c="mu_cx")
+            _over_inner_plane(scope, grids)
         return
     scope(permanent, p_G="p_Gb", H="H_b", p_P="p_Pb", **({"p_Z": "p_Zb"} if zones else {}))
     before, lift_share = (at_labels(scope[name], ratio=GIVEN_RATIO) for name in ("n_stb", "mu_L"))
     scope(column_stress_share, mu_c="mu_cb", n_st=before)
     scope(ex.column_share_of_lift, mu_L=lift_share)
     scope(ex.permanent_stress_on_column_under_lift)
-    if grids.stress != "p_cN":
+    if grids.several:
         scope(column_stress_share, mu_c="mu_cbx", n_st=before, a_E="a_Ex")
         scope(ex.column_share_of_lift, mu_cn="mu_cnx", mu_L=lift_share, a_E="a_Ex")
-        scope(ex.permanent_stress_on_column_under_lift, p_cN=grids.stress, mu_cb="mu_cbx", mu_cn="mu_cnx")
+        scope(ex.permanent_stress_on_column_under_lift, p_cN="p_cNb", mu_cb="mu_cbx", mu_cn="mu_cnx")
+        _over_inner_plane(scope, grids)
+
+
+def _over_inner_plane(scope: Scope, grids: Grids) -> None:
+    """Of the height that stands over the inner plane, which below the side slope is less than at the crest edge."""
+    scope(cz.column_stress_over_inner_plane, p_cNp=grids.stress)
+    scope(cz.column_stress_over_inner_plane, p_cNp=grids.stress_below, p_cN="p_cNb")
 
 
 def shear_of_columns(scope: Scope, grids: Grids) -> None:
@@ -66,7 +74,7 @@ def shear_of_columns(scope: Scope, grids: Grids) -> None:
         own = {"N_cN": f"N_w{place}", "M_kern": f"M_w{place}", "p_lat": f"p_w{place}"}
         shear = {"V_fr": f"V_fw{place}", "V_be": f"V_bw{place}", "V_col": f"V_w{place}"}
         force, moment, lateral = own["N_cN"], own["M_kern"], own["p_lat"]
-        scope(stress, **({"p_cN": grids.stress} if place == "b" else {}))
+        scope(stress, p_cN=grids.stress_below if place == "b" else grids.stress)
         scope(be.column_force_at_cut, N_cN=force, sigma_cN=f"sigma_c{place}")
         scope(be.kern_moment, M_kern=moment, N_cN=force)
         scope(be.lateral_resistance, p_lat=lateral, c_ud=ground)

@@ -50,17 +50,20 @@ def reach(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) ->
     scope(sq.toe_without_reinforcement)
 
 
-def held_top(scope: Scope, section: Section, side: Side) -> None:
-    """Length along which shear acts at the top: below reinforcement where that holds it, else the whole slope."""
+def held_top(scope: Scope, section: Section, side: Side, run: str = "L_S") -> None:
+    """Length along which shear acts at the top: below reinforcement where that holds it, else the whole slope.
+
+    ``run`` is the symbol of the length of the wedge: inward of the crest edge shear that is held back does not count.
+    """
     if not holds(section):
-        scope.take("L_t", scope["L_S"], note=say("take-l-t-note"))
+        scope.take("L_t", scope[run], note=say("take-l-t-note"))
         return
     found = scope.sheet.scopes.get(f"reach{side.ending}")
     if found is None:
         scope.given("L_t", 0.0, origin=Origin("project rule", text=say("rule-l-t")))
         return
     scope.take("x_R", found["x_R"])
-    covered = scope(sq.length_below_reinforcement)
+    covered = scope(sq.length_below_reinforcement, L_S="L_ws" if run == "L_w" else run)
     scope.otherwise("L_t", covered, 0.0, title=say("held-top-title"), note=say("otherwise-l-t-note"))
 
 

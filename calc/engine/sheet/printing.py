@@ -39,6 +39,7 @@ AXIS_WORDS = {
     "method": "method",
     "transition": "transition",
     "border": "border",
+    "plane": "inner plane",
 }
 LEAST_TYPED, MOST_TYPED = 1e-4, 1e6  # between which a typed number is written without a power of ten
 _COMPARE = {"<": operator.lt, "≤": operator.le, ">": operator.gt, "≥": operator.ge}
