@@ -5,7 +5,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from calc.chapters.shared.frame import COURSES, LONG, at_labels, chapter
+from calc.chapters.shared.missing import quoted
 from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, SETTLES, calendar, steps_of
+from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.symbols import YEAR
 from calc.engine.words import words_of
@@ -29,7 +31,7 @@ Sheets = dict[str, Sheet]
 def settlements(design: Design, section: Section, done: Sheets) -> tuple[Sheet, str]:
     """A sheet with the settlements of a section in the scopes `HAND` and `AFTER`, or what is missing for them."""
     sheet = chapter("alignment", design, section)
-    why = missing(done)
+    why = missing(done) or _of_two_grids(section)
     if why:
         return sheet, why
     years = [one for one in LATER if one * YEAR < design.basis.design_life]
@@ -62,6 +64,16 @@ def missing(done: Sheets) -> str:
     if "secondary" not in done["consolidation"].scopes or "residual" not in done["consolidation"].scopes:
         return say("no-course")
     return "" if "rest" in done["bearing"].scopes else say("no-ground-below")
+
+
+def _of_two_grids(section: Section) -> str:
+    """Why there is no one settlement below the crest, in words: a zone of the columns reaches there."""
+    half = section.embankment.crest_width / 2
+    below = [
+        one.key for _, one in section.columns.zones
+        if any(above(half, low) and above(high, -half) for low, high in one.strips)
+    ]  # fmt: skip
+    return say("two-grids", key=section.of, zones=quoted(below)) if below else ""
 
 
 def _later(known: Scope, ground: GroundInTime, days: Floats) -> Floats:

@@ -9,7 +9,7 @@ from calc.chapters.bearing.loads import height, stages_at_rest, strength
 from calc.chapters.bearing.soft import growing
 from calc.chapters.bearing.wedge import BEYOND as ROWS
 from calc.chapters.bearing.wedge import beyond
-from calc.chapters.shared.column_zones import strips_of_grid, zone_sheets
+from calc.chapters.shared.column_zones import outermost_grid
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.geometry import at_edge
 from calc.chapters.shared.soft_ground import Side, field_of_stage, slope
@@ -67,8 +67,8 @@ def _rows(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) ->
     """How many rows would do: the wedge beyond the last one is tried row by row."""
     scope, filled = sheet.scopes[f"untreated{side.ending}"], stages_at_rest(sheet, section)
     rows = sheet.scope(f"rows{side.ending}", say("scope-rows-title", side_words=side.words))
-    pattern, grid, note = _outermost(section, done, side)
-    spacing = rows.take("a_x", grid, note=note)
+    pattern, grid = outermost_grid(section, done, side.end)
+    spacing = rows.take("a_x", grid, note=say("outermost-note") if section.columns.zones else "")
     if pattern == "triangular":
         distance = rows(row_distance_of_triangular_grid)
     else:
@@ -85,17 +85,6 @@ def _rows(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) ->
     )  # fmt: skip
     rows.reading("n_row", needed, title=say("reading-n-row-title"), inputs=[distance, *shape],
                  note=say("reading-n-row-note"))  # fmt: skip
-
-
-def _outermost(section: Section, done: dict[str, Sheet], side: Side) -> tuple[str, Value, str]:
-    """Pattern and spacing of the outermost columns of a side, and what is said of them where there are zones."""
-    known = {one.zone: one.done["columns"]["a_x"] for one in zone_sheets(section, done)}
-    if not known:
-        return section.columns.pattern, done["columns"]["a_x"], ""
-    strips = strips_of_grid(section, done["columns"])
-    zone = strips[0 if side.end == "l" else -1].zone
-    spacing = done["columns"]["a_x"] if zone is None else known[zone]
-    return section.columns.grid_of(zone)[0], spacing, say("outermost-note")
 
 
 def _for_vertical_load(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:

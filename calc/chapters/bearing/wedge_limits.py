@@ -114,6 +114,9 @@ def _most(value: Value, stage: str, sign: float = 1.0) -> float:
 def limits(sheet: Sheet, section: Section, side: Side) -> None:
     """State what the wedge does not model, and why the embedment of the columns does not enter it."""
     sheet.limitation("squeeze-field", say("limitation-squeeze-field"), "fitted to limit analysis, project rule ◇")
+    if section.columns.zones:
+        turns = [f"{key}{side.ending}" for key, _ in STATES]
+        sheet.limitation(f"squeeze-grids{side.ending}", say("limitation-squeeze-grids"), "project rule ◇", turns=turns)
     firm, fill = section.bearing_layer.phi, section.columns.fill.phi
     weaker = firm < fill
     words = say("limits-words")

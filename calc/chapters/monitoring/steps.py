@@ -1,5 +1,8 @@
 """Monitoring: programme at a glance, what is measured, readings expected at every date, levels at which one acts."""
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from calc.chapters.monitoring.asked import asked_pressure
 from calc.chapters.monitoring.bounds import Bounds, bearable_ring_tension
 from calc.chapters.monitoring.dates import reading_dates
@@ -7,11 +10,13 @@ from calc.chapters.monitoring.expected import Known, expected_readings, ground_k
 from calc.chapters.monitoring.heads import heads_by_arching, measured_ratios
 from calc.chapters.monitoring.plan import coverage, head_relied_on, instruments, relied_on, triggers_read
 from calc.chapters.monitoring.programme import programme
+from calc.chapters.monitoring.quantities import JUDGED
 from calc.chapters.monitoring.rates import rates, strength
-from calc.chapters.monitoring.triggers import judge, open_triggers, verdicts
+from calc.chapters.monitoring.triggers import Judged, judge, open_triggers, verdicts
 from calc.chapters.shared.frame import Frame, chapter, frame
 from calc.chapters.shared.ground_in_time import by_plastic_column, ground_in_time
 from calc.chapters.shared.heads import falls
+from calc.chapters.shared.missing import quoted
 from calc.chapters.shared.programme import calendar
 from calc.chapters.shared.soft_ground import credited_gains
 from calc.engine.sheet import Sheet
@@ -21,6 +26,8 @@ from calc.inputs.tables.monitoring import Monitoring
 
 say = words_of(__name__)
 
+OF_WEDGE = ("pore pressure", "pressure on soil", "stress ratio", "undrained strength")
+"""What lateral extrusion counts on below the side slope, where another grid may stand."""
 PLAN = say("plan")
 RANGE = say("range")
 
@@ -74,8 +81,18 @@ def _watch(
         bounds = Bounds(sheet, design, section, shared, found, calendar(done), done)
         bearable_ring_tension(sheet, shared, done)
         asked_pressure(bounds)
-        sheet.kept["judged"] = verdicts(bounds, judge(bounds, given.triggers))
+        judged = verdicts(bounds, judge(bounds, given.triggers))
+        sheet.kept["judged"] = _leave_to_zones(sheet, section, judged) if wedge and section.columns.zones else judged
     open_triggers(sheet, given.triggers)
+
+
+def _leave_to_zones(sheet: Sheet, section: Section, judged: Sequence[Judged]) -> list[Judged]:
+    """The extruding wedge relies on the ground and the columns of other grids than that of the levels: no pass."""
+    heads = tuple(f"trigger_{JUDGED[one].symbols.key}_" for one in OF_WEDGE)
+    names = quoted(one.key for _, one in section.columns.zones)
+    for one in [made for made in sheet.verdicts if made.key.startswith(heads) and made.state == "pass"]:
+        sheet.withhold(one, say("left-to-zones", names=names))
+    return [replace(one, of_zones=one.of.of.name in OF_WEDGE) for one in judged]
 
 
 def _by_columns(section: Section, shared: Frame, bearing: Sheet) -> list[str]:

@@ -41,7 +41,8 @@ class Judged:
     ``by_layer`` is the strength that counts in each layer, ``decisive`` of a pore pressure the largest reading with c_h
     as given and the least bound in kPa, each with the sublayer that has it. ``too_early`` and ``too_late`` are what the
     verdicts found of it: what is expected crosses the level, the design no longer holds when the level is crossed.
-    ``by_cell``: the strength that goes with the stress ratio of the unit cell lies below the level.
+    ``by_cell``: the strength that goes with the stress ratio of the unit cell lies below the level. ``of_zones``: other
+    grids of columns rely on it as well, for which nothing is calculated.
     """
 
     number: int
@@ -56,6 +57,7 @@ class Judged:
     too_early: bool = False
     too_late: bool = False
     by_cell: bool = False
+    of_zones: bool = False
 
     @property
     def label(self) -> str:
@@ -71,6 +73,8 @@ class Judged:
             return say("finding-late")
         if self.by_cell:
             return WAITS_BY_CELL
+        if self.of_zones:
+            return say("finding-zones")
         courses, holds = self.expected.values, self.bound.value
         if self.clears is None or holds is None or courses is None or self.level is None:
             return say("finding-open")

@@ -62,7 +62,7 @@ def displacement(sheet: Sheet, section: Section, given: Neighbours, done: dict[s
     scope(plane_displacement)
     judge(scope, section, given.neighbours, HEAVE, scope["u_z1"], scope["u_zF"])
     judge(scope, section, given.neighbours, LATERAL, scope["u_r1"], scope["u_xF"])
-    _curve(sheet, max(LEAST_REACH, 1.25 * float(sheet["r_N"].array.max())), section.columns.spacing)
+    _curve(sheet, max(LEAST_REACH, 1.25 * float(sheet["r_N"].array.max())), float(sheet["a_x"].array))
     sheet.limitation("neighbour-superposition", say("limitation-superposition"), FIELD.citation)
     sheet.limitation("neighbour-remoulded", say("limitation-remoulded"), "project rule")
 

@@ -3,6 +3,7 @@
 from calc.chapters.neighbours.displacement import displacement
 from calc.chapters.neighbours.pressure import pressure
 from calc.chapters.neighbours.vibration import vibration
+from calc.chapters.shared.column_zones import outermost_grid
 from calc.chapters.shared.frame import chapter, given_of_section, origin_of
 from calc.chapters.shared.geometry import PLACES, outer_toe
 from calc.chapters.shared.missing import not_given
@@ -57,7 +58,11 @@ def _distances(sheet: Sheet, section: Section, given: Neighbours, done: dict[str
         inputs=list(inward.values()), origins=[origin_of(section, f"neighbours.neighbour.{k}.side") for k in every],
     )  # fmt: skip
     sheet(distance_from_columns)
-    given_of_section(sheet, "a_x", section, "columns.spacing", section.columns.spacing)
+    if section.columns.zones:
+        outermost = [outermost_grid(section, done, end)[1] for end in "lr"]
+        sheet.take("a_x", max(outermost, key=lambda one: float(one.array)), note=say("outermost"))
+    else:
+        given_of_section(sheet, "a_x", section, "columns.spacing", section.columns.spacing)
 
 
 def _site_rules(sheet: Sheet, site: InstallationRules) -> None:

@@ -10,6 +10,7 @@ from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Point, Polyg
 from calc.engine.sheet import Page, Sheet, Table
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
+from calc.inputs.tables.column_zones import grid_strips
 from calc.inputs.tables.sleeve import Anchorage
 
 say = words_of(__name__)
@@ -96,6 +97,15 @@ def _outermost(section: Section, toe: float) -> float:
     return min(given, toe) if given is not None else toe / 2
 
 
+def _spacing(section: Section) -> float:
+    """That of the outermost columns on the right."""
+    columns, field, half = section.columns, section.column_field, section.embankment.crest_width / 2
+    if not columns.zones or field is None:
+        return columns.spacing
+    strips = grid_strips(columns, -half - (field.beyond_left or 0.0), half + (field.beyond_right or 0.0))
+    return columns.grid_of(strips[-1].zone)[1]
+
+
 def _lengths(given: Anchorage | None) -> tuple[float, float]:
     if given is None:
         return DRAWN_LENGTH, DRAWN_FOLD
@@ -106,8 +116,9 @@ def _body(section: Section, run: float, column: float, height: float, back: floa
     half = section.columns.diameter / 2
     toe, deep = run * height, -0.45 * height
     yield Polygon(box(back, toe + 0.35 * height, 0.0, deep), "soft")
-    for k in range(1 + int((column - half - back) / section.columns.spacing)):
-        x = column - k * section.columns.spacing
+    spacing = _spacing(section)
+    for k in range(1 + int((column - half - back) / spacing)):
+        x = column - k * spacing
         yield Polygon(box(x - half, x + half, 0.0, deep), "column")
     yield Polygon(((back, 0.0), (back, height), (0.0, height), (toe, 0.0)), "fill")
     yield Line(((back, height), (0.0, height), (toe, 0.0)), "outline")

@@ -67,6 +67,12 @@ def strips_of_grid(section: Section, columns: Sheet) -> tuple[GridStrip, ...]:
     return grid_strips(section.columns, left, right)
 
 
+def outermost_grid(section: Section, done: dict[str, Sheet], end: str) -> tuple[str, Value]:
+    """Pattern and spacing of the outermost columns of a side, "l" or "r"."""
+    zone = strips_of_grid(section, done["columns"])[0 if end == "l" else -1].zone
+    return section.columns.grid_of(zone)[0], by_grid(section, done, "columns")[zone]["a_x"]
+
+
 def height_at(place: Profile, x: float) -> float:
     """Height of fill over the platform or the ground at a place, in m."""
     line = place.outline

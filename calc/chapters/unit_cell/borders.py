@@ -16,7 +16,7 @@ from calc.chapters.shared.geometry import place_of, profile
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.unit_cell import standard as cell_standard
 from calc.engine.levels import above, same
-from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas.column_zones import difference_at_border
 from calc.formulas.loads import traffic_factor
@@ -97,6 +97,14 @@ def differences(sheet: Sheet, design: Design, section: Section, done: dict[str, 
         every = list({found.step: found for found in settled}.values())
         scope.reading(name, np.stack(values, axis=-1), ["stage", "border"], title=title, inputs=every)
     found = scope(difference_at_border).at(stage=frame(design, section).persistent)
+    worst = found.case_at(int(np.argmax(found.array)))
+    k = labels.index(worst["border"])
+    sheet.limitation(
+        "step-at-border",
+        say("limitation-step", border=worst["border"], step=number_text(1000 * (found.number(worst) or 0.0), 0),
+            rows=number_text(strips[k + 1].rows[0] - strips[k].rows[-1], 2)),
+        "project rule ◇", turns=["settlement_borders"],
+    )  # fmt: skip
     optional_limit(scope, design, ("settlement_borders", say("difference")), found,
                    design.basis.limits.settlement_difference, symbol="Ds_lim", path=PATH)  # fmt: skip
 
