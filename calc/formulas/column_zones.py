@@ -29,6 +29,10 @@ _("L_w", "L_w", "m", 3, "length of the wedge from its inner plane to the toe of 
 _("L_ws", "L_{w,s}", "m", 3, "length of the wedge below the side slope")
 _("b_w", "b_w", "m", 3, "width of the column field beyond the inner plane of the wedge")
 _("f_ip", "f_{i,p}", "-", 4, "height of fill over the inner plane over that at the crest edge")
+_("x_s1", "x_{s,1}", "m", 3, "inner border of the strip of one grid, distance from the axis, outward positive")
+_("x_s2", "x_{s,2}", "m", 3, "outer border of the strip of one grid, distance from the axis, outward positive")
+_("x_oe", "x_{o,e}", "m", 3, "distance of the last column over which the slope stands from the axis")
+_("i_st", "i_{str}", "-", 0, "the inner plane of the wedge stands in the strip (1) or not (0)")
 _("w_st", "w_{str}", "-", 4, "share of the strip in the length of the wedge with columns")
 _("a_Es", "a_{E,s}", "-", 4, "area ratio of the columns in the strip")
 _("a_Em", "a_{E,m}", "-", 4, "least area ratio of the columns from the inner plane out to the strip")
@@ -42,8 +46,8 @@ DIFFERENCE = Source("definition, both grids under the load at their border", evi
 PLANE = Source("geometry of side slope and column field", evidence="derived")
 FALLS = Source("pressure that falls evenly from the crest edge to the toe, full below the crest", evidence="derived")
 STRIPS = Source(
-    "mean by lengths, derived here; a ratio that rises outward, where the columns are stressed less, does not count for "
-    "their shear force: the product of the means is then not more than the mean of the products",
+    "mean by lengths, derived here; for the shear force of the columns a ratio that rises outward, where they are "
+    "stressed less, does not count: the product of the means is then not more than the mean of the products",
     evidence="derived",
 )
 GAINED = Source("project rule: a gain is computed for half the height of the fill at least", evidence="derived")
@@ -118,13 +122,13 @@ def counted_ratio_in_wedge(w_st, a_Em):
 
 @formula("L_g", source=GAINED)
 def length_with_gain_from_inner_plane(L_f, L_w, L_S):
-    """Length of the wedge on which a gain counts: in the column field, from its inner plane to the middle of the slope."""
+    """Length of the wedge on which a gain counts: in the column field, from its inner plane to mid-slope."""
     return minimum(L_f, maximum(L_w - L_S / 2, 0))
 
 
 @formula("Dc_ip", source=GAINED)
 def gain_at_inner_plane(L_w, L_S, Dc_u):
-    """Gain of undrained strength at the inner plane of the wedge; none beyond the middle of the slope."""
+    """Gain of undrained strength at the inner plane of the wedge; none beyond mid-slope."""
     return where(L_w >= L_S / 2, Dc_u, 0)
 
 
@@ -138,3 +142,21 @@ def column_stress_over_inner_plane(f_ip, p_cN):
 def pressure_over_inner_plane(f_ip, p_sE):
     """Pressure that drives the wedge, of the height that stands over its inner plane."""
     return f_ip * p_sE
+
+
+@formula("x_oe", source=PLANE)
+def outer_end_of_columns(b_K, b_g, x_es, L_S):
+    """Distance from the axis to the last column, or to the toe of the slope where that is nearer."""
+    return minimum(b_K / 2 + b_g, x_es + L_S)
+
+
+@formula("w_st", source=STRIPS)
+def share_of_strip(x_oe, x_ip, x_s2, x_s1, i_st):
+    """Share of the strip in the length from the inner plane to the last column; that of the inner plane without any."""
+    return where(x_oe > x_ip, maximum(minimum(x_s2, x_oe) - maximum(x_s1, x_ip), 0) / (x_oe - x_ip), i_st)
+
+
+@formula("a_Ei", source=STRIPS)
+def ratio_at_inner_plane(i_st, a_Es):
+    """Area ratio of the columns at the inner plane of the wedge."""
+    return over_strips(i_st * a_Es)

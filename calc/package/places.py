@@ -1,7 +1,7 @@
 """Where steps stand on the pages, and at which case a value was taken where its own step prints at another one."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import groupby
 from re import compile as pattern
 from re import sub
@@ -48,11 +48,15 @@ def _place(number: str) -> tuple[int, int]:
 
 @dataclass(frozen=True, slots=True)
 class Places:
-    """Where each step of a section stands: its printed number, the name of its place, and the case it prints at."""
+    """Where each step of a section stands: its printed number, the name of its place, and the case it prints at.
+
+    Steps of the zones of its columns are among them, with the section whose column they stand in under ``beside``.
+    """
 
     numbers: Mapping[str, str]
     anchors: Mapping[str, str]
     printed: Mapping[str, tuple[Step, Case]]
+    beside: Mapping[str, str] = field(default_factory=dict)
 
     def link(self, key: str) -> Markup:
         """A link to a step, or the chapter of one that stands on no page."""
@@ -60,13 +64,15 @@ class Places:
             chapter = key.split("/")[1] if key.count("/") > 1 else ""
             number = next((at.partition(".")[0] for one, at in self.numbers.items() if f"/{chapter}/" in one), "")
             return Markup("{}").format(f"chapter {number}" if chapter and number else key)
-        return Markup('<a class="step" href="#{}">{}</a>').format(self.anchors[key], self.numbers[key])
+        own = Markup('<a class="step" href="#{}">{}</a>').format(self.anchors[key], self.numbers[key])
+        return Markup("{} in {}").format(own, self.beside[key]) if key in self.beside else own
 
     def links(self, keys: Iterable[str]) -> list[Markup]:
         """Links to many steps in the order of their numbers; of three and more behind each other to the ends."""
         known = dict.fromkeys(keys)
-        placed = sorted((_place(self.numbers[key]), key) for key in known if key in self.numbers)
-        found = [self.link(key) for key in known if key not in self.numbers]
+        alone = self.numbers.keys() - self.beside.keys()
+        placed = sorted((_place(self.numbers[key]), key) for key in known if key in alone)
+        found = [self.link(key) for key in known if key not in alone]
         # Lines behind each other have one distance to their place in the order.
         for _, run in groupby(enumerate(placed), key=lambda one: (one[1][0][0], one[1][0][1] - one[0])):
             own = [self.link(key) for _, (_, key) in run]

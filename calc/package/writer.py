@@ -139,13 +139,19 @@ class Writer:
 
 def writers(run: Run) -> tuple[Writer, ...]:
     """A writer for each section; a line has the same place and number in all of them."""
-    made = []
-    for part in run.sections:
-        printed = {
+    lines = {
+        part.section.key: {
             step.key: (step, part.cases[sheet.key, step.scope]) for sheet in part.sheets for step in sheet.page.lines
         }
+        for part in run.sections
+    }
+    made = []
+    for part in run.sections:
+        zones = [one.key for one in part.section.by_zones()]
+        printed = {key: found for one in (part.section.key, *zones) for key, found in lines[one].items()}
         numbers = {key: run.numbers[own_key(key)] for key in printed}
-        made.append(Writer(part, Places(numbers, {key: f"n{number}" for key, number in numbers.items()}, printed)))
+        anchors = {key: f"n{number}" for key, number in numbers.items()}
+        made.append(Writer(part, Places(numbers, anchors, printed, {key: one for one in zones for key in lines[one]})))
     return tuple(made)
 
 

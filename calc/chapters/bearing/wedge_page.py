@@ -17,7 +17,10 @@ EDGE = 96.0  # mm, the width of the sketch of the edge
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """Lengths of the printed case in m: height of fill, slope, field and other ground below it, block, soft ground."""
+    """Lengths of the printed case in m: height of fill, slope, field and other ground below it, block, soft ground.
+
+    ``inward`` is how far its inner plane stands from the crest edge, negative below the slope.
+    """
 
     height: float
     slope: float
@@ -26,14 +29,17 @@ class Block:
     thickness: float
     soft: float
     held: float
+    inward: float = 0.0
 
 
 def printed_block(of: Page, side: Side, state: str) -> Scene:
     """The wedge of a state, the name of its scopes, with the lengths of its printed case."""
     key = f"{state}{side.ending}"
     scope, case = of.sheet.scopes[key], of.case(key)
-    numbers = [scope[name].number(case) or 0.0 for name in ("H_q", "L_S", "L_f", "L_o", "D_sq", "t_soft", "L_t")]
-    return block_sketch(key, side.words, Block(*numbers))
+    names = ["H_q", "L_S", "L_f", "L_o", "D_sq", "t_soft", "L_t"]
+    numbers = [scope[name].number(case) or 0.0 for name in names]
+    inward = (scope["L_w"].number(case) or 0.0) - numbers[1] if "L_w" in scope.values else 0.0
+    return block_sketch(key, side.words, Block(*numbers, inward))
 
 
 def block_sketch(key: str, words: str, block: Block) -> Scene:
@@ -45,48 +51,53 @@ def block_sketch(key: str, words: str, block: Block) -> Scene:
 
 
 def _body(block: Block) -> Iterator[Item]:
-    back, end = -0.45 * block.slope, 1.4 * block.slope
+    back, end = -0.45 * block.slope - max(block.inward, 0.0), 1.4 * block.slope
     yield Polygon(box(back, end, 0.0, -block.soft), "soft")
     yield Polygon(box(back, end, -block.soft, -1.25 * block.soft), "firm")
     yield Polygon(((back, 0.0), (back, block.height), (0.0, block.height), (block.slope, 0.0)), "fill")
     yield Line(((back, block.height), (0.0, block.height), (block.slope, 0.0), (end, 0.0)), "outline")
-    corners = box(0.0, block.slope, 0.0, -block.thickness)
+    corners = box(-block.inward, block.slope, 0.0, -block.thickness)
     yield Polygon(corners, "soft2")
     yield Line((*corners, corners[0]), "outline")
     if block.beyond > 0:
-        yield Line(((block.field, 0.0), (block.field, -block.thickness)), "dashed")
+        last = block.field - block.inward
+        yield Line(((last, 0.0), (last, -block.thickness)), "dashed")
 
 
 def _forces(block: Block) -> Iterator[Item]:
-    length, depth = block.slope, block.thickness
+    length, depth, inner, last = block.slope, block.thickness, -block.inward, block.field - block.inward
     for share in (0.3, 0.5, 0.7):
         text = symbol_text("p_sE") if share == 0.5 else ""
-        yield Arrow(-0.22 * length, -share * depth, -0.02 * length, -share * depth, text)
+        yield Arrow(inner - 0.22 * length, -share * depth, inner - 0.02 * length, -share * depth, text)
         yield Arrow(1.22 * length, -share * depth, 1.02 * length, -share * depth)
-    yield Label(0.12 * length, -0.5 * depth, symbol_text("c_umi") + ", " + symbol_text("tau_i"))
+    yield Label(inner + 0.12 * length, -0.5 * depth, symbol_text("c_umi") + ", " + symbol_text("tau_i"))
     yield Label(0.93 * length, -0.5 * depth, symbol_text("c_umx"))
-    parts = [(0.0, block.field, "c_ubf", "c_u0f")]
+    parts = [(inner, last, "c_ubf", "c_u0f")]
     if block.beyond > 0:
-        parts.append((block.field, length, "c_ube", "c_u0e"))
+        parts.append((last, length, "c_ube", "c_u0e"))
     for left, right, base, top in parts:
         middle, run = (left + right) / 2, 0.5 * (right - left)
         yield Arrow(middle + run / 2, -0.94 * depth, middle - run / 2, -0.94 * depth)
         yield Label(
-            middle, -0.84 * depth, symbol_text(base) + ", " + symbol_text("tau_b") if left == 0 else symbol_text(base)
+            middle,
+            -0.84 * depth,
+            symbol_text(base) + ", " + symbol_text("tau_b") if left == inner else symbol_text(base),
         )
-        held = min(right, block.held) - left
+        held = min(right, inner + block.held) - left
         if held > 0:
             yield Arrow(left + 0.75 * held, -0.06 * depth, left + 0.25 * held, -0.06 * depth)
             yield Label(left + held / 2, -0.17 * depth, symbol_text("alpha_t") + " " + symbol_text(top))
 
 
 def _lengths(block: Block) -> Iterator[Item]:
-    yield Dimension(-0.33 * block.slope, -block.thickness, -0.33 * block.slope, 0.0, symbol_text("D_sq"))
+    left = -0.33 * block.slope - max(block.inward, 0.0)
+    yield Dimension(left, -block.thickness, left, 0.0, symbol_text("D_sq"))
     yield Dimension(0.0, block.height, block.slope, block.height, symbol_text("L_S"), 3.0)
     below = -1.1 * block.soft
-    yield Dimension(0.0, below, block.field, below, symbol_text("L_f"))
+    inner, last = -block.inward, block.field - block.inward
+    yield Dimension(inner, below, last, below, symbol_text("L_f"))
     if block.beyond > 0:
-        yield Dimension(block.field, below, block.slope, below, symbol_text("L_o"))
+        yield Dimension(last, below, block.slope, below, symbol_text("L_o"))
 
 
 def edge_sketch(section: Section) -> Scene:

@@ -5,24 +5,15 @@ crest and below the side slope: the worst of these planes governs. Inward of a b
 grid the soil carries more of the pressure and columns less of the shear.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.chapters.shared.column_zones import (
-    ZONE,
-    ZoneSheets,
-    by_grid,
-    places_of_fill,
-    strips_of_grid,
-    zone_sheets,
-)
-from calc.chapters.shared.frame import given_of_section
-from calc.chapters.shared.geometry import place_of
+from calc.chapters.shared.column_zones import ZoneSheets, by_grid, strips_of_grid, zone_sheets
+from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.soft_ground import Side, slope
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, Value
@@ -74,47 +65,59 @@ class _Plane:
 
 @dataclass(frozen=True, slots=True)
 class _Reach:
-    """What one wedge reaches: the strips at its inner plane, and the lengths of those beyond it outward, in m."""
+    """What one wedge reaches: the strip at its inner plane, and those beyond it outward, without it where it is none.
 
-    touched: frozenset[int]
-    lengths: Mapping[int, float]
+    ``strips`` are in their order outward.
+    """
+
+    inner: int
+    strips: tuple[int, ...]
 
     @property
-    def strips(self) -> set[int]:
-        return {*self.touched, *self.lengths}
+    def every(self) -> set[int]:
+        """With that at the inner plane."""
+        return {self.inner, *self.strips}
 
 
 def record_planes(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> None:
-    """Record the inner planes of a side and the columns that each wedge reaches; nothing where one grid is everywhere."""
+    """Record the inner planes of a side and the columns that each wedge reaches; nothing with one grid everywhere."""
     if not zone_sheets(section, done):
         return
-    columns, strips = done["columns"], strips_of_grid(section, done["columns"])
+    strips, known = strips_of_grid(section, done["columns"]), by_grid(section, done, "columns")
     planes = _planes(strips, side)
     sheet.axis("plane", [one.label for one in planes])
-    sheet.axis("strip", [_strip_label(section, one) for one in strips])
+    sheet.axis("strip", [f"{one.left:g} to {one.right:g} m ({_key(section, one)})" for one in strips])
     scope = sheet.scope(f"{PLANES}{side.ending}", say("scope-planes-title", side_words=side.words))
-    _places(scope, section, done, side, planes)
-    stages = sheet.axes["stage"]
-    reached = [[_reach(strips, side, one, columns, label) for one in planes] for label in stages]
-    sheet.kept[scope.name] = [[{strips[k].zone for k in one.strips} for one in row] for row in reached]
-    _ratios(scope, section, done, strips, reached)
+    ends = [(one.left, one.right) if side.end == "r" else (-one.right, -one.left) for one in strips]
+    _places(scope, section, side, planes, ends)
+    ratios = [known[one.zone]["a_E"] for one in strips]
+    values = [float(one.array) for one in ratios]
+    reached = _reached(scope, planes, ends, values)
+    sheet.kept[scope.name] = [[{strips[k].zone for k in one.every} for one in row] for row in reached]
+    scope.reading(
+        "a_Es", values, ["strip"], title=say("strips-title"), inputs=list({one.step: one for one in ratios}.values())
+    )
+    _ratios(scope, reached, values)
+
+
+def _key(section: Section, strip: GridStrip) -> str:
+    return strip.zone.key if strip.zone else section.key
 
 
 def _planes(strips: tuple[GridStrip, ...], side: Side) -> list[_Plane]:
+    """At the crest edge of the stage, and on both sides of every border."""
     found = [_Plane(AT_EDGE)]
-    for k, (one, other) in enumerate(pairwise(strips)):
-        place = -one.right if side.end == "l" else one.right
-        for strip, words in ((k, "left"), (k + 1, "right")):
-            found.append(_Plane(say(f"plane-{words}", x=one.right), place, strip))
-        assert one.right == other.left  # noqa: S101 - neighbours meet
+    for k, one in enumerate(strips[:-1]):
+        place = one.right if side.end == "r" else -one.right
+        found += [
+            _Plane(say(f"plane-{words}", x=one.right), place, strip) for strip, words in ((k, "left"), (k + 1, "right"))
+        ]
     return found
 
 
-def _strip_label(section: Section, strip: GridStrip) -> str:
-    return f"{strip.left:g} to {strip.right:g} m ({strip.zone.key if strip.zone else section.key})"
-
-
-def _places(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, planes: Sequence[_Plane]) -> None:
+def _places(
+    scope: Scope, section: Section, side: Side, planes: Sequence[_Plane], ends: Sequence[tuple[float, float]]
+) -> None:  # fmt: skip
     """Distance of every plane from the axis, the lengths beyond it, and the share of the height over it."""
     bare = scope.sheet.scopes[f"untreated{side.ending}"]  # of every stage, also where nothing is placed
     given_of_section(scope, "b_K", section, "embankment.crest_width", section.embankment.crest_width)
@@ -123,42 +126,66 @@ def _places(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, 
     height = scope.take("H_q", bare["H_q"])
     scope.take("H_GF", bare["H_q"].at(stage=height.labels("stage")[-1]))
     scope.take("L_S", bare["L_S"])
+    fields = ["embankment.crest_width", "field.beyond_left", "field.beyond_right"]
+    fields += [f"columns.zone.{one.key}.{name}" for _, one in section.columns.zones for name in ("x_left", "x_right")]
+    for k, name in enumerate(("x_s1", "x_s2")):
+        scope.reading(name, [one[k] for one in ends], ["strip"], title=say(f"border-{k + 1}-title"),
+                      origins=[origin_of(section, one) for one in fields])  # fmt: skip
     edge = scope(cz.crest_edge_of_stage)
     places = np.stack([edge.array if one.place is None else np.full(edge.array.shape, one.place) for one in planes], -1)
-    borders = [one.done["columns"].scopes[ZONE][name] for one in zone_sheets(section, done) for name in ("x_z1", "x_z2")]
     none = np.broadcast_to(~edge.valid[:, None], places.shape)
-    scope.reading("x_ip", places, ["stage", "plane"], title=say("reading-x-ip-title"), inputs=[edge, *borders],
-                  mask=none if none.any() else None, reason=edge.reason)  # fmt: skip
+    scope.reading("x_ip", places, ["stage", "plane"], title=say("reading-x-ip-title"), reason=edge.reason,
+                  inputs=[edge, scope["x_s1"], scope["x_s2"]], mask=none if none.any() else None)  # fmt: skip
     scope(cz.distance_to_crest_edge)
     run = scope(cz.length_from_inner_plane)
-    beyond = run.valid & ~above(run.array, 0.0)
-    scope(cz.length_below_slope, L_w=run.without(beyond, say("beyond-toe")))
-    scope(cz.field_beyond_inner_plane)
-    scope(cz.height_over_inner_plane)
+    scope(cz.length_below_slope, L_w=_before_toe(run))
+    for step in (cz.field_beyond_inner_plane, cz.height_over_inner_plane, cz.outer_end_of_columns):
+        scope(step)
 
 
-def _ratios(
-    scope: Scope, section: Section, done: dict[str, Sheet], strips: tuple[GridStrip, ...],
-    reached: Sequence[Sequence[_Reach]],
-) -> None:  # fmt: skip
+def _before_toe(run: Value) -> Value:
+    """The length of the wedge; none where its inner plane would stand at the toe or beyond it."""
+    return run.without(run.valid & ~above(np.where(run.valid, run.array, 0.0), 0.0), say("beyond-toe"))
+
+
+def _reached(
+    scope: Scope, planes: Sequence[_Plane], ends: Sequence[tuple[float, float]], values: Sequence[float]
+) -> list[list[_Reach]]:  # fmt: skip
+    """By stage and plane; every strip in a stage without fill, of which nothing is asked."""
+    outward = sorted(range(len(ends)), key=lambda k: ends[k])
+    found = []
+    for k, label in enumerate(scope.sheet.axes["stage"]):
+        last, row = scope["x_oe"].number({"stage": label}), []
+        for p, plane in enumerate(planes):
+            if last is None:
+                row.append(_Reach(outward[0], tuple(outward)))
+                continue
+            at = float(scope["x_ip"].array[k, p])
+            inner = plane.strip
+            if inner is None:
+                touched = [one for one in outward if not above(ends[one][0], at) and not above(at, ends[one][1])]
+                # Beyond the outermost columns no strip is touched: the outermost one stands for it, along no length.
+                inner = min(touched or outward[-1:], key=lambda one: values[one])
+            row.append(_Reach(inner, tuple(
+                one for one in outward if above(min(ends[one][1], last), max(ends[one][0], at))
+            )))  # fmt: skip
+        found.append(row)
+    return found
+
+
+def _ratios(scope: Scope, reached: Sequence[Sequence[_Reach]], values: Sequence[float]) -> None:
     """The ratio at every inner plane and along its wedge, from the shares of the strips in its length."""
-    columns = done["columns"]
-    own = {zone: sheet["a_E"] for zone, sheet in by_grid(section, done, "columns").items()}
-    values = [float(own[one.zone].array) for one in strips]
-    borders = [one.done["columns"].scopes[ZONE][name] for one in zone_sheets(section, done) for name in ("x_z1", "x_z2")]
-    ends = [*places_of_fill(columns), *(place_of(columns, name) for name in ("x_cl", "x_cr")), *borders]
-    scope.reading("a_Es", values, ["strip"], title=say("strips-title"), inputs=[*own.values(), *borders])
-    inner = [[min(values[k] for k in one.touched) for one in row] for row in reached]
-    largest = [[max(values[k] for k in one.lengths or one.touched) for one in row] for row in reached]
-    axes = ["stage", "plane"]
-    scope.reading("a_Ei", inner, axes, title=say("inner-title"), inputs=[scope["a_Es"], scope["x_ip"]])
-    scope.reading("a_Ex", largest, axes, title=say("largest-title"), inputs=[scope["a_Es"], scope["x_ip"]])
-    shares = [[_shares(one, len(strips)) for one in row] for row in reached]
+    places = [scope[name] for name in ("x_s1", "x_s2", "x_ip", "x_oe")]
+    axes, count = ["stage", "plane"], len(values)
+    inner = [[[float(k == one.inner) for k in range(count)] for one in row] for row in reached]
+    scope.reading("i_st", inner, [*axes, "strip"], title=say("inner-title"), inputs=places[:3])
+    scope(cz.share_of_strip)
     least = [[_falling(one, values) for one in row] for row in reached]
-    scope.reading("w_st", shares, [*axes, "strip"], title=say("shares-title"), inputs=[scope["x_ip"], *ends])
-    scope.reading("a_Em", least, [*axes, "strip"], title=say("falling-title"), inputs=[scope["a_Es"], scope["x_ip"]])
-    scope(cz.mean_ratio_in_wedge)
-    scope(cz.counted_ratio_in_wedge)
+    scope.reading("a_Em", least, [*axes, "strip"], title=say("falling-title"), inputs=[scope["a_Es"], *places])
+    largest = [[max(values[k] for k in one.strips or (one.inner,)) for one in row] for row in reached]
+    scope.reading("a_Ex", largest, axes, title=say("largest-title"), inputs=[scope["a_Es"], scope["w_st"]])
+    for step in (cz.ratio_at_inner_plane, cz.mean_ratio_in_wedge, cz.counted_ratio_in_wedge):
+        scope(step)
 
 
 def grids_of_wedge(scope: Scope, section: Section, done: dict[str, Sheet], side: Side) -> Grids:
@@ -178,47 +205,17 @@ def grids_of_wedge(scope: Scope, section: Section, done: dict[str, Sheet], side:
 def take_lengths(scope: Scope, side: Side) -> None:
     """Take the lengths beyond the inner plane, and the share of the height over it."""
     planes = scope.sheet.scopes[f"{PLANES}{side.ending}"]
-    run = planes["L_w"]
-    scope.take("L_w", run.without(run.valid & ~above(run.array, 0.0), say("beyond-toe")))
+    scope.take("L_w", _before_toe(planes["L_w"]))
     for name in ("L_ws", "b_w", "f_ip"):
         scope.take(name, planes[name])
-
-
-def _shares(reach: _Reach, count: int) -> list[float]:
-    """The share of every strip in the length with columns; where there is no length that of the inner plane is 1."""
-    run = sum(reach.lengths.values())
-    known = {k: one / run for k, one in reach.lengths.items()} if run else {min(reach.touched): 1.0}
-    return [known.get(k, 0.0) for k in range(count)]
 
 
 def _falling(reach: _Reach, values: Sequence[float]) -> list[float]:
     """The ratios outward from the inner plane as far as they do not rise: outward the columns are stressed less."""
     found, least = list(values), inf
-    for k in reach.lengths or reach.touched:
+    for k in reach.strips or (reach.inner,):
         least = found[k] = min(least, values[k])
     return found
-
-
-def _reach(strips: tuple[GridStrip, ...], side: Side, plane: _Plane, columns: Sheet, label: str) -> _Reach:
-    """The strips at an inner plane, and the lengths from there to the last column or the toe, outward."""
-    edge, last, toe = (
-        place_of(columns, f"x_{name}{side.end}").number({"stage": label}) or 0.0 for name in ("e", "c", "t")
-    )
-    end = max(last, toe) if side.end == "l" else min(last, toe)
-    outward = range(len(strips)) if side.end == "r" else range(len(strips) - 1, -1, -1)
-    at = edge
-    if plane.place is not None:
-        at = -plane.place if side.end == "l" else plane.place
-    low, high = min(at, end), max(at, end)
-    lengths = {k: min(strips[k].right, high) - max(strips[k].left, low) for k in outward}
-    if (end < at) if side.end == "r" else (end > at):
-        lengths = {}
-    touched = {plane.strip} if plane.strip is not None else {
-        k for k, one in enumerate(strips) if not above(one.left, at) and not above(at, one.right)
-    }  # fmt: skip
-    # Beyond the outermost columns no strip is touched: the nearest one stands for it, along no length.
-    touched = touched or {0 if at < strips[0].left else len(strips) - 1}
-    return _Reach(frozenset(touched), {k: one for k, one in lengths.items() if one > 0})
 
 
 def _least(
