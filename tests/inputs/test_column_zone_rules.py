@@ -4,9 +4,12 @@ import re
 from pathlib import Path
 
 import pytest
+import tomlkit
 
 from calc.inputs import InputErrors, read_design
+from calc.inputs.reading.starter import starter_project
 from calc.inputs.tables.column_zones import grid_strips
+from calc.inputs.tables.columns import ColumnZone
 
 FOLDER = Path(__file__).parents[2] / "projects" / "willow-reach"
 TEXT = (FOLDER / "project.toml").read_text(encoding="utf-8")
@@ -24,9 +27,9 @@ floating = { alpha = 0.5, K = 0.6, delta = "16 deg", N_c = 9.0, toe_share = 0.5,
 source = "invented" }
 """
 RULES = [
-    ('x_right = "11.3 m"', 'x_right = "4.5 m"',
-     'columns.zone[1].x_right: must be right of x_left (4.5 m), got "4.5 m"'),
-    ('x_left = "4.5 m"', 'x_left = "-4.5 m"',
+    ('x_right = "11.3 m"', 'x_right = "3.0 m"',
+     'columns.zone[1].x_right: must be right of x_left (3 m), got "3.0 m"'),
+    ('x_left = "3.0 m"', 'x_left = "-3.0 m"',
      "columns.zone[1].mirrored: must be false where the zone lies on both sides of the axis, got true"),
     ("[field]\n", SECOND.format(key="slope", left=-2, right=2, spacing=1.5),
      'columns.zone[2].key: must be used once only, got "slope"'),
@@ -37,13 +40,19 @@ RULES = [
     ('beyond_right = "6.3 m"\n', "",
      "field.beyond_right: must be given with columns.zone: the zones end at the outermost columns, got nothing"),
     ('x_right = "11.3 m"', 'x_right = "11.4 m"',
-     ("columns.zone[1].x_left: must lie between the outermost columns (-11.3 m to 11.3 m), got 4.5 m to 11.4 m")),
-    ("[field]\n", SECOND.format(key="crest", left=-4.5, right=4.5, spacing=1.5),
+     ('columns.zone[1].x_right: must lie between the outermost columns (-11.3 m to 11.3 m), got "11.4 m"')),
+    ('beyond_left = "6.3 m"', 'beyond_left = "6.2 m"',
+     ("columns.zone[1].x_right: must lie between the outermost columns (-11.2 m to 11.3 m), mirrored as well, "
+      'got "11.3 m"')),
+    ('x_left = "3.0 m"', 'x_left = "10.5 m"',
+     ("columns.zone[1].x_left: must leave every grid a strip as wide as its row distance (1.52 m), got "
+      "10.5 m to 11.3 m")),
+    ("[field]\n", SECOND.format(key="crest", left=-3, right=3, spacing=1.5),
      ("columns.zone: must leave part of the crest to the grid of [columns], which stands for the full height of fill, "
-      "got the crest from -5 m to 5 m")),
-    ("[field]\n", SECOND.format(key="middle", left=1, right=3.5, spacing=1.5),
-     ("columns.zone[2].x_left: must leave every grid a strip as wide as its row distance (1.91 m), got "
-      "3.5 m to 4.5 m")),
+      "got zones over the whole crest, -5 m to 5 m")),
+    ("[field]\n", SECOND.format(key="middle", left=0, right=2, spacing=1.5),
+     ("columns.zone[2].x_right: must leave every grid a strip as wide as its row distance (1.91 m), got "
+      "2 m to 3 m")),
     ("[field]\n", SECOND.format(key="middle", left=-0.65, right=0.65, spacing=1.25),
      ("columns.zone[2].x_left: must leave every grid a width in which its rows, spread evenly, do not touch, got "
       "-0.65 m to 0.65 m, rows 0.65 m apart")),
@@ -116,7 +125,7 @@ def test_a_zone_beyond_the_toe_of_the_bank_is_refused(tmp_path: Path) -> None:
         'beyond_right = "6.3 m"', 'beyond_right = "14 m"'
     )
 
-    message = told(tmp_path, wide.replace('x_left = "4.5 m"', 'x_left = "13.5 m"').replace("11.3 m", "17 m"))
+    message = told(tmp_path, wide.replace('x_left = "3.0 m"', 'x_left = "13.5 m"').replace("11.3 m", "17 m"))
 
     assert "columns.zone[1].x_left: must reach below the embankment (-13.4 m to 13.4 m), got 13.5 m to 17 m" in message
 
@@ -126,7 +135,7 @@ def test_a_zone_below_the_berm_reaches_below_the_embankment(tmp_path: Path) -> N
     berm = '\n[embankment.berm_right]\nwidth = "5 m"\nheight = "1 m"\nslope = "1:2"\nstage = "Lift 1"\n\n[traffic]\n'
     text = TEXT.replace("\n[traffic]\n", berm).replace('beyond_right = "6.3 m"', 'beyond_right = "14 m"')
     text = (
-        text.replace('x_left = "4.5 m"', 'x_left = "13.5 m"')
+        text.replace('x_left = "3.0 m"', 'x_left = "13.5 m"')
         .replace("11.3 m", "17 m")
         .replace("mirrored = true", "mirrored = false")
     )
@@ -138,16 +147,16 @@ def test_a_zone_below_the_berm_reaches_below_the_embankment(tmp_path: Path) -> N
 
 
 def test_rows_stand_half_a_row_distance_from_a_border_and_are_no_wider_apart_than_the_wider_grid() -> None:
-    """By hand: 6.8 m with rows at most 1.516 m apart are 4.5 distances of 1.511 m, 9.0 m are 5 of 1.8 m."""
+    """By hand: 8.3 m with rows at most 1.516 m apart are 5.5 distances of 1.509 m, 6.0 m are 4 of 1.5 m."""
     (section,) = read_design(FOLDER).sections
 
     left, middle, right = grid_strips(section.columns, -11.3, 11.3)
 
-    assert [len(one.rows) for one in (left, middle, right)] == [5, 5, 5]
+    assert [len(one.rows) for one in (left, middle, right)] == [6, 4, 6]
     assert right.rows[-1] == pytest.approx(11.3)
-    assert right.rows[0] - 4.5 == pytest.approx(6.8 / 4.5 / 2)
-    assert 4.5 - middle.rows[-1] == pytest.approx(0.9)
-    assert right.rows[0] - middle.rows[-1] == pytest.approx((1.8 + 6.8 / 4.5) / 2)
+    assert right.rows[0] - 3 == pytest.approx(8.3 / 5.5 / 2)
+    assert 3 - middle.rows[-1] == pytest.approx(0.75)
+    assert right.rows[0] - middle.rows[-1] == pytest.approx((1.5 + 8.3 / 5.5) / 2)
     assert [-x for x in reversed(left.rows)] == pytest.approx(right.rows)
     assert middle.zone is None
 
@@ -161,3 +170,19 @@ def test_a_zone_with_the_grid_of_the_section_is_none(tmp_path: Path) -> None:
     assert section.columns.zones == ()
     assert [one.zone for one in grid_strips(section.columns, -11.3, 11.3)] == [None]
     assert section.by_zones() == ()
+
+
+@pytest.mark.parametrize("zone", ["starter", "fields"])
+def test_the_zone_that_starter_and_list_of_fields_show_is_read(tmp_path: Path, zone: str) -> None:
+    """With the field of the starter switched on, without which a zone is refused."""
+    text = starter_project("Bank").replace("# beyond_", "beyond_")
+    (shown,) = re.findall(r"^#   (zone = \[\{ key.*)$", text, re.MULTILINE)
+    if zone == "fields":
+        table = tomlkit.inline_table()
+        table.update({name: one.examples[0] for name, one in ColumnZone.model_fields.items() if one.examples})
+        shown = f"zone = [{table.as_string()}]"
+    (tmp_path / "project.toml").write_text(text.replace("[columns]\n", f"[columns]\n{shown}\n", 1), encoding="utf-8")
+
+    (section,) = read_design(tmp_path).sections
+
+    assert [one.key for _, one in section.columns.zones] == ["slope"]

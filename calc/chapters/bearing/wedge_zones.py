@@ -130,7 +130,7 @@ def _places(
     fields += [f"columns.zone.{one.key}.{name}" for _, one in section.columns.zones for name in ("x_left", "x_right")]
     for k, name in enumerate(("x_s1", "x_s2")):
         scope.reading(name, [one[k] for one in ends], ["strip"], title=say(f"border-{k + 1}-title"),
-                      origins=[origin_of(section, one) for one in fields])  # fmt: skip
+                      note=say("borders-note"), origins=[origin_of(section, one) for one in fields])  # fmt: skip
     edge = scope(cz.crest_edge_of_stage)
     places = np.stack([edge.array if one.place is None else np.full(edge.array.shape, one.place) for one in planes], -1)
     none = np.broadcast_to(~edge.valid[:, None], places.shape)

@@ -1,5 +1,6 @@
 """Zones of the column grid across a section: where their rows stand, and the rules between them."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil, inf, pi, sqrt
@@ -9,7 +10,7 @@ from calc.inputs.tables.columns import ColumnField, Columns, ColumnZone
 from calc.inputs.tables.earthquake import Earthquake
 from calc.inputs.tables.embankment import Embankment, Platform
 from calc.inputs.tables.ground import Layer
-from calc.inputs.tables.rules import Problem, Problems, unique
+from calc.inputs.tables.rules import Path, Problem, Problems, unique
 
 WITH = "with columns.zone"
 ROW = {"triangular": sqrt(3) / 2, "square": 1.0}
@@ -93,16 +94,18 @@ def zones_in_the_field(columns: Columns, column_field: ColumnField | None, emban
     half = embankment.crest_width / 2
     left, right = -half - (ends[0] or 0.0), half + (ends[1] or 0.0)
     for k, one in enumerate(columns.zone):
-        for low, high in one.strips:
-            if above(left, low) or above(high, right):
-                must = f"lie between the outermost columns ({left:g} m to {right:g} m)"
-                yield Problem(("columns", "zone", k, "x_left"), must, f"{low:g} m to {high:g} m")
-                break
+        ends = {"x_left": one.x_left, "x_right": one.x_right}
+        for name, x in ends.items():
+            for place, words in ((x, ""), *(((-x, ", mirrored as well"),) if one.mirrored else ())):
+                if above(left, place) or above(place, right):
+                    must = f"lie between the outermost columns ({left:g} m to {right:g} m){words}"
+                    yield Problem(("columns", "zone", k, name), must)
+                    break
     cuts = {x for one in columns.zone for strip in one.strips for x in strip if -half < x < half}
     middles = [(a + b) / 2 for a, b in pairwise(sorted({-half, *cuts, half}))]
     if all(any(a < x < b for one in columns.zone for a, b in one.strips) for x in middles):
         must = "leave part of the crest to the grid of [columns], which stands for the full height of fill"
-        yield Problem(("columns", "zone"), must, f"the crest from {-half:g} m to {half:g} m")
+        yield Problem(("columns", "zone"), must, f"zones over the whole crest, {-half:g} m to {half:g} m")
 
 
 def zones_below_the_bank(columns: Columns, embankment: Embankment, platform: Platform | None) -> Problems:
@@ -130,22 +133,44 @@ def rows_of_zones(columns: Columns, column_field: ColumnField | None, embankment
     half, zones = embankment.crest_width / 2, columns.zone
     if any([*zone_borders(columns), *zones_in_the_field(columns, column_field, embankment)]):
         return  # told already
-    strips = grid_strips(columns, -half - column_field.beyond_left, half + column_field.beyond_right)
-    for k, strip in enumerate(strips):
-        pattern, spacing = columns.grid_of(strip.zone)
-        near = strip.zone or strips[k - 1 if k else k + 1].zone
-        assert near is not None  # noqa: S101 - strips without a zone have neighbours with one
-        path = ("columns", "zone", zones.index(near), "x_left")
-        got = f"{strip.left:g} m to {strip.right:g} m"
-        if above(ROW[pattern] * spacing, strip.right - strip.left):
-            must = f"leave every grid a strip as wide as its row distance ({ROW[pattern] * spacing:.3g} m)"
-            yield Problem(path, must, got)
-        elif not above(_nearest(pattern, spacing, strip.distance), columns.diameter):
-            must = "leave every grid a width in which its rows, spread evenly, do not touch"
-            yield Problem(path, must, f"{got}, rows {strip.distance:.3g} m apart")
-        elif k and not above(strip.rows[0] - strips[k - 1].rows[-1], columns.diameter):
-            must = f"leave more than the diameter ({columns.diameter:g} m) between the rows at its border"
-            yield Problem(path, must, f"{strip.rows[0] - strips[k - 1].rows[-1]:.3g} m")
+    strips, told = grid_strips(columns, -half - column_field.beyond_left, half + column_field.beyond_right), set[Path]()
+    # Of a zone and its mirror image the former is told of first, and then alone.
+    for k in sorted(range(len(strips)), key=lambda one: _is_image(strips[one])):
+        found, path = _crowded(columns, strips, k), ("columns", "zone", *_border(strips, k, zones))
+        if found and path not in told:
+            told.add(path)
+            yield Problem(path, *found)
+
+
+def _crowded(columns: Columns, strips: Sequence[GridStrip], k: int) -> tuple[str, str] | None:
+    """What a strip without room for its rows must be, and what it is; None where they have room."""
+    strip, (pattern, spacing) = strips[k], columns.grid_of(strips[k].zone)
+    got = f"{strip.left:g} m to {strip.right:g} m"
+    if above(ROW[pattern] * spacing, strip.right - strip.left):
+        return f"leave every grid a strip as wide as its row distance ({ROW[pattern] * spacing:.3g} m)", got
+    if not above(_nearest(pattern, spacing, strip.distance), columns.diameter):
+        rows = f"{got}, rows {strip.distance:.3g} m apart"
+        return "leave every grid a width in which its rows, spread evenly, do not touch", rows
+    between = strip.rows[0] - strips[k - 1].rows[-1] if k else inf
+    if not above(between, columns.diameter):
+        must = f"leave more than the diameter ({columns.diameter:g} m) between the rows at its border"
+        return must, f"{between:.3g} m"
+    return None
+
+
+def _is_image(strip: GridStrip) -> bool:
+    """Whether a strip of a zone is the mirror image of the one that is given."""
+    return strip.zone is not None and not same(strip.left, strip.zone.x_left)
+
+
+def _border(strips: Sequence[GridStrip], k: int, zones: Sequence[ColumnZone]) -> tuple[int, str]:
+    """The zone and the field that place a strip: its own left border, or of a strip beside zones that of a zone."""
+    own = strips[k].zone
+    if own is not None:
+        return zones.index(own), "x_left"
+    x, near = (strips[k].left, strips[k - 1].zone) if k else (strips[k].right, strips[k + 1].zone)
+    assert near is not None  # noqa: S101 - strips without a zone have neighbours with one
+    return zones.index(near), "x_right" if same(abs(x), abs(near.x_right)) else "x_left"
 
 
 def _nearest(pattern: str, spacing: float, distance: float) -> float:

@@ -88,7 +88,7 @@ class ColumnZone(Table):
     x_left: Across = field("Left border, from the axis of the crest, to the right positive.", "5.0 m")
     x_right: Across = field(
         "Right border. A row of columns stands half its row distance from a border, or on the outermost columns.",
-        "14.0 m",
+        "13.0 m",
     )
     mirrored: Flag = field("Whether the same zone lies on the other side of the axis as well.", False, default=False)
     pattern: Pattern = field("Pattern of its grid.", "triangular")
