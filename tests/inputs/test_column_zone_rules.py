@@ -175,7 +175,9 @@ def test_a_zone_with_the_grid_of_the_section_is_none(tmp_path: Path) -> None:
 @pytest.mark.parametrize("zone", ["starter", "fields"])
 def test_the_zone_that_starter_and_list_of_fields_show_is_read(tmp_path: Path, zone: str) -> None:
     """With the field of the starter switched on, without which a zone is refused."""
-    text = starter_project("Bank").replace("# beyond_", "beyond_")
+    text = starter_project("Bank").replace(
+        '# [field]\n# beyond_left = "8.0 m"\n# beyond_right', '[field]\nbeyond_left = "8.0 m"\nbeyond_right'
+    )
     (shown,) = re.findall(r"^#   (zone = \[\{ key.*)$", text, re.MULTILINE)
     if zone == "fields":
         table = tomlkit.inline_table()

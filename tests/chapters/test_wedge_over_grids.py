@@ -1,0 +1,166 @@
+"""The extruding wedge where two grids meet: its inner plane at every border, held against R3 written out again."""
+
+from math import pi, sqrt, tan
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import tomlkit
+
+from calc.chain import run_checks
+from calc.inputs import read_design
+from tests.chapters.zone_case import FINAL, Runs, area_ratio, both, grid, held, of, soft, zone
+
+BANK = Path(__file__).parents[2] / "projects" / "willow-reach" / "project.toml"
+CREST, LAST, RUN = 6.0, 15.0, 2.0  # half the crest, outermost columns and slope of the small test project, m
+DENSE, WIDE = 1.7, 2.5  # spacings, m
+VARIANT = "EN 1997-1 DA1-2"
+
+
+def pressure_borne(known: dict[str, float], a: dict[str, float], *, place: float) -> tuple[float, float]:
+    """Pressure that a wedge bears and that drives it, kPa; its inner plane stands ``place`` m from the axis.
+
+    Written again from the equilibrium of the wedge as docs/method.md has it, no growth of strength; ``a`` are the area
+    ratios at the inner plane, mean of the soil, counted along the base and of the column stress there.
+    """
+    slope = RUN * known["H_q"]
+    toe = CREST + slope  # the final stage
+    run, field = toe - place, LAST - place
+    left = min(run / slope, 1.0)
+    within, c, d = min(field, run), known["c_u0e"], 0.8
+    v = max(1 - field / run, 0.0)
+    zeta = ((1 - v**1.5) / (1.5 * (1 - v))) ** 2
+    column = pi * d**2 / 4
+
+    def share(ratio: float) -> float:
+        return 1 / (1 + (known["n_st"] - 1) * ratio)
+
+    def shear(stress: float, depth: float | None = None) -> tuple[float, float]:
+        force = stress * column
+        lateral = 9 * c * d
+        bending = sqrt(2 * force * d / 8 * lateral)
+        found = min(force * tan(known["phi_cd"]), bending)
+        if depth is not None:
+            found = min(found, lateral * depth)
+        return found, sqrt(2 * force * d / 8 / lateral)
+
+    least = np.inf
+    for depth in np.geomspace(known["t_soft"] / 1000, known["t_soft"], 4000):
+        own = left * known["n_st"] * share(a["inner"]) * known["p_G"]
+        below = left * known["n_st"] * share(a["base_stress"]) * known["p_G"]
+        force, hinge = shear(known["gamma_ceff"] * depth / 2 + own)
+        tau_i = force * a["inner"] / column / 2 * max(1 - 0.7 * hinge / depth, 0)
+        force, _ = shear(known["gamma_ceff"] * depth + zeta * below, depth)
+        tau_b = force * a["base"] / column
+        base = (1 - a["mean"]) * c * within + c * (run - within)
+        borne = (4 * c + 2 * tau_i + (base + tau_b * within / 2) / depth) / 1.03
+        least = min(least, borne)
+    rapid = known["gamma_Q"] * (known["q_st"] - known["q_qp"])  # acts on the soil undivided
+    return least / known["gamma_Re"], left * (share(a["inner"]) * (known["p_E"] - rapid) + rapid)
+
+
+def flat(document: Any) -> None:
+    """Strength that does not grow, no gain, and no more shear than the wedge has by itself."""
+    soft(document)
+    for one in document["section"][0]["layer"]:
+        one.pop("c_u_growth", None)
+    for one in document["stage"]:
+        one.pop("c_u_gain", None)
+        one.pop("c_u_gain_source", None)
+
+
+def ratios(inner: float, mean: float, base: float, stress: float) -> dict[str, float]:
+    return {"inner": inner, "mean": mean, "base": base, "base_stress": stress}
+
+
+def planes(own: float, other: float) -> list[tuple[str, float, dict[str, float]]]:
+    """Of a zone from 5 m to 12.5 m with the ratio ``other``: label, place and ratios; columns end at 15 m, by hand."""
+    low = min(own, other)
+    edge = (6.5 * other + 2.5 * own) / 9
+    border = (7.5 * other + 2.5 * own) / 10
+    most = max(own, other)
+    return [
+        ("at the crest edge", 6.0, ratios(other, edge, (6.5 * other + 2.5 * low) / 9, most)),
+        ("at x = 5 m, left of it", 5.0, ratios(own, border, (7.5 * other + 2.5 * low) / 10, most)),
+        ("at x = 5 m, right of it", 5.0, ratios(other, border, (7.5 * other + 2.5 * low) / 10, most)),
+        ("at x = 12.5 m, left of it", 12.5, ratios(other, own, own, own)),
+        ("at x = 12.5 m, right of it", 12.5, ratios(own, own, own, own)),
+    ]
+
+
+@pytest.mark.parametrize(("own", "other"), [(WIDE, DENSE), (DENSE, WIDE)], ids=["dense zone", "wide zone"])
+@pytest.mark.parametrize("side", ["", "_left"])
+def test_every_inner_plane_is_the_wedge_written_out_by_hand(
+    run_project: Runs, own: float, other: float, side: str
+) -> None:  # fmt: skip
+    """At the crest edge and on both sides of every border, below the crest and below the slope; on either side."""
+    mirrored = side == ""
+    left, right = (5, 12.5) if mirrored else (-12.5, -5)
+    run = run_project(both(grid(own), zone(left, right, other, mirrored=mirrored), flat, held))
+    scope = of(run, "A")["bearing"].scopes[f"squeeze{side}"]
+    names = (
+        "H_q",
+        "c_u0e",
+        "n_st",
+        "phi_cd",
+        "gamma_ceff",
+        "t_soft",
+        "p_G",
+        "p_E",
+        "gamma_Re",
+        "gamma_Q",
+        "q_st",
+        "q_qp",
+    )
+
+    for label, place, found in planes(area_ratio(own), area_ratio(other)):
+        case = {"variant": VARIANT, "stage": FINAL, "plane": label if mirrored else _mirrored(label)}
+        known = {name: scope[name].number(case) or 0.0 for name in names}
+        borne, drives = pressure_borne(known, found, place=place)
+
+        assert scope["p_Rxd"].number(case) == pytest.approx(borne, rel=2e-5), label
+        assert scope["p_sEp"].number(case) == pytest.approx(drives, rel=1e-9), label
+
+
+def _mirrored(label: str) -> str:
+    """The plane on the other side of the axis."""
+    words = {"left of it": "right of it", "right of it": "left of it"}
+    found = label.replace("x = ", "x = -")
+    return next((found.replace(one, other) for one, other in words.items() if one in found), found)
+
+
+def squeezed(folder: Path, left: float) -> Any:
+    """The verdict of the example on extrusion while a lift is placed, its dense zone from ``left`` outward."""
+    document = tomlkit.parse(BANK.read_text(encoding="utf-8"))
+    del document["slip"]
+    document["columns"]["zone"][0]["x_left"] = f"{left} m"
+    (folder / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
+    (sheet,) = [one for part in run_checks(read_design(folder)).sections if part.section.key == "R"
+                for one in part.sheets if one.key == "bearing"]  # fmt: skip
+    return next(one for one in sheet.verdicts if one.key == "squeeze_lift")
+
+
+def test_a_zone_that_ends_near_the_crest_edge_does_not_hide_the_wide_grid_inward_of_it(tmp_path: Path) -> None:
+    """Must fail: inward of 4.5 m the soil carries the share of the wide grid. By hand 1.027 with the mean stress of
+    the slope alone, 0.979 with the plane at the crest edge, where a zone that begins at 3 m has its worst one.
+    """
+    near, far = squeezed(tmp_path, 4.5), squeezed(tmp_path, 3.0)
+
+    assert near.state == "fail"
+    assert near.utilisation == pytest.approx(1.028, abs=0.0005)
+    assert near.case["plane"] == "at x = 4.5 m, left of it"
+    assert far.state == "pass"
+    assert far.utilisation == pytest.approx(0.979, abs=0.0005)
+    assert far.case["plane"] == "at the crest edge"
+
+
+def test_the_farther_a_dense_zone_reaches_inward_the_less_the_wedge_is_utilised(run_project: Runs) -> None:
+    """From the crest edge to a metre from the axis; never better than with the dense grid everywhere."""
+    found = []
+    for change in (zone(6, 15, DENSE), zone(5, 15, DENSE), zone(4, 15, DENSE), zone(1.2, 15, DENSE), grid(DENSE)):
+        run = run_project(both(grid(WIDE), change, flat, held))
+        found.append(float(np.nanmin(of(run, "A")["bearing"].scopes["squeeze"]["F_x"].at(stage=FINAL).array)))
+
+    assert found == sorted(found)
+    assert found[0] < found[-1]
