@@ -12,7 +12,7 @@ from calc.study.programme import OpenError, Search, Wish
 from tests.chapters import monitoring_case
 from tests.chapters.neighbour_case import beside
 from tests.chapters.rig_case import on_platform
-from tests.chapters.zone_case import FINAL, Runs, area_ratio, both, grid, held, numbers, of, rated, zone
+from tests.chapters.zone_case import FINAL, Runs, area_ratio, both, grid, held, numbers, of, rated, soft, zone
 
 BANK = Path(__file__).parents[2] / "projects" / "willow-reach" / "project.toml"
 LONG = "long-term"
@@ -87,6 +87,16 @@ def test_settlements_of_both_grids_at_a_border_are_those_of_each_grid_everywhere
     assert rated(cell)["settlement_borders"] * 0.40 == pytest.approx(
         max(abs(float(scope["Ds_bo"].number({**at, "border": one}) or 0)) for one in scope["Ds_bo"].labels("border"))
     )
+
+
+def test_a_step_at_a_border_is_said_with_the_rows_beside_it(run_project: Runs) -> None:
+    """By hand: half of either row distance; it stands beside the verdict on the difference, which it can turn."""
+    cell = of(run_project(zone(6, 13)), "A")["unit_cell"]
+    (said,) = [one for one in cell.limitations if one.key == "step-at-border"]
+
+    # 12 m of the section are 8 distances of 1.5 m, 7 m of the zone 4 distances of 1.75 m.
+    assert "over 1.62 m between their rows" in said.text
+    assert "settlement_borders" in said.turns
 
 
 def test_difference_to_the_crest_edge_is_judged_where_another_grid_stands_there(run_project: Runs) -> None:
@@ -215,6 +225,14 @@ def test_neighbours_are_displaced_by_the_densest_grid(run_project: Runs) -> None
     assert ratios == pytest.approx([area_ratio(1.97), area_ratio(1.7)])
 
 
+def test_neighbours_are_counted_from_the_outermost_grid(run_project: Runs) -> None:
+    """Half the spacing beyond the outermost columns: of a zone where it stands there, else of the section."""
+    changes = (zone(6, 15, 2.5), zone(6, 13, 2.5), zone(6, 15, 2.5, mirrored=False))
+    found = [of(run_project(both(beside(), one)), "A")["neighbours"]["a_x"] for one in changes]
+
+    assert [float(one.array) for one in found] == [2.5, 1.97, 2.5]
+
+
 def test_monitoring_says_that_its_levels_are_those_of_the_grid_of_the_section(run_project: Runs) -> None:
     """It stands beside the triggers."""
     change = monitoring_case.timed(monitoring_case.watched(monitoring_case.trigger("settlement", "0.9 m")))
@@ -223,3 +241,20 @@ def test_monitoring_says_that_its_levels_are_those_of_the_grid_of_the_section(ru
     (said,) = [one for one in sheet.limitations if one.key == "column-zones"]
     assert "“slope”" in said.text
     assert said.turns
+
+
+def test_levels_on_which_the_wedge_relies_stay_open_in_other_grids(run_project: Runs) -> None:
+    """The stress ratio that the design counts on fits with the grid of the section; with a zone nothing tells it."""
+    change = monitoring_case.timed(monitoring_case.watched(
+        monitoring_case.trigger("stress ratio", "design"), monitoring_case.trigger("settlement", "0.9 m")
+    ))  # fmt: skip
+    states, findings = [], []
+    for one in (grid(1.97), zone(3, 15, 1.9)):
+        sheet = of(run_project(both(change, soft, one, held)), "A")["monitoring"]
+        states.append({one.key: one.state for one in sheet.verdicts})
+        findings.append({one.trigger.quantity: one.finding for one in sheet.kept["judged"]})
+
+    for key in ("trigger_n_expected", "trigger_n_design"):
+        assert [one[key] for one in states] == ["pass", "not verified"]
+    assert [one["stress ratio"] for one in findings] == ["fits", "open in the zones of the columns"]
+    assert {one["trigger_s_expected"] for one in states} == {"pass"}

@@ -1,9 +1,30 @@
-"""Settlement at the border of two grids, and the area to a column in a wedge that reaches several grids."""
+"""Settlement at the border of two grids, and lengths, shares and ratios of a wedge that reaches several grids."""
 
+import numpy as np
 import pytest
 
-from calc.formulas.column_zones import area_along_base, area_at_inner_plane, difference_at_border
+from calc.formulas.column_zones import (
+    area_along_base,
+    area_at_inner_plane,
+    column_stress_over_inner_plane,
+    counted_ratio_in_wedge,
+    crest_edge_of_stage,
+    difference_at_border,
+    distance_to_crest_edge,
+    field_beyond_inner_plane,
+    gain_at_inner_plane,
+    height_over_inner_plane,
+    length_below_slope,
+    length_from_inner_plane,
+    length_with_gain_from_inner_plane,
+    mean_ratio_in_wedge,
+    outer_end_of_columns,
+    pressure_over_inner_plane,
+    ratio_at_inner_plane,
+    share_of_strip,
+)
 from calc.formulas.geometry import area_ratio
+from calc.formulas.squeezing import block_length_with_gain
 from calc.formulas.unit_cell import settlement_difference, settlement_difference_of_grids
 
 
@@ -24,3 +45,42 @@ def test_area_to_a_column_is_the_inverse_of_the_area_ratio() -> None:
     """Of one grid everywhere it is that of its unit cell."""
     for area in (area_at_inner_plane, area_along_base):
         assert area(0.5027, area_ratio(0.5027, 2.6522)) == pytest.approx(2.6522)
+
+
+def test_a_plane_at_the_crest_edge_has_the_lengths_of_the_slope() -> None:
+    """Of the final stage: 5 m from the axis, a slope of 8 m, columns 6 m beyond the edge."""
+    edge = crest_edge_of_stage(b_K=10.0, n_S=2.0, H_GF=4.0, H_q=4.0)
+    run = length_from_inner_plane(L_S=8.0, d_ip=distance_to_crest_edge(edge, edge))
+
+    assert (edge, run) == (5.0, 8.0)
+    assert field_beyond_inner_plane(10.0, 6.0, edge) == 6.0
+    assert outer_end_of_columns(10.0, 6.0, edge, 8.0) == 11.0
+    assert height_over_inner_plane(length_below_slope(run, 8.0), 8.0) == 1.0
+    assert length_with_gain_from_inner_plane(L_f=6.0, L_w=run, L_S=8.0) == block_length_with_gain(6.0, 8.0)
+
+
+@pytest.mark.parametrize(("place", "run", "height"), [(3.0, 10.0, 1.0), (7.0, 6.0, 0.75), (11.0, 2.0, 0.25)])
+def test_a_plane_elsewhere_has_the_full_height_inward_and_what_is_left_of_it_outward(
+    place: float, run: float, height: float
+) -> None:  # fmt: skip
+    """By hand, the same slope: full below the crest, evenly less below the slope; a gain counts up to 9 m."""
+    found = length_from_inner_plane(8.0, distance_to_crest_edge(5.0, place))
+
+    assert found == run
+    assert height_over_inner_plane(length_below_slope(found, 8.0), 8.0) == height
+    assert length_with_gain_from_inner_plane(20.0, found, 8.0) == max(9.0 - place, 0)
+    assert gain_at_inner_plane(found, 8.0, 3.0) == (3.0 if place <= 9 else 0.0)
+    assert column_stress_over_inner_plane(height, 80.0) == pressure_over_inner_plane(height, 80.0) == 80.0 * height
+
+
+def test_shares_of_strips_are_their_lengths_between_plane_and_end() -> None:
+    """Three strips from -4 m on, the plane at 1 m, the end at 11 m: none, 3 m and 7 m of 10 m."""
+    inner, outer = np.array([-4.0, 0.5, 4.0]), np.array([0.5, 4.0, 12.0])
+    ratios, inside = np.array([0.1, 0.2, 0.15]), np.array([0.0, 1.0, 0.0])
+    share = share_of_strip(x_oe=11.0, x_ip=1.0, x_s2=outer, x_s1=inner, i_st=inside)
+
+    assert share.tolist() == pytest.approx([0, 0.3, 0.7])
+    assert share_of_strip(x_oe=1.0, x_ip=1.0, x_s2=outer, x_s1=inner, i_st=inside).tolist() == inside.tolist()
+    assert mean_ratio_in_wedge(share, ratios) == pytest.approx(0.3 * 0.2 + 0.7 * 0.15)
+    assert counted_ratio_in_wedge(share, ratios) == mean_ratio_in_wedge(share, ratios)
+    assert ratio_at_inner_plane(inside, ratios) == pytest.approx(0.2)
