@@ -1,6 +1,7 @@
 """Grounds and banks of the tables of bounds, and the command that computed these once.
 
 python -m tests.limit_analysis.cases extrusion NAME…
+python -m tests.limit_analysis.cases grids NAME…
 python -m tests.limit_analysis.cases circles NAME…
 """
 
@@ -60,7 +61,7 @@ def main(which: str, *names: str) -> None:
     for row in rows(f"limit_{which}"):
         if names and row.name not in names:
             continue
-        if which == "extrusion":
+        if which in {"extrusion", "grids"}:
             made = body(ground_of(row), Fineness(rows=getattr(row, "rows", 8), gap=getattr(row, "gap", 1)))
             text = f"lower = {lower_bound(made):.2f}, upper = {upper_bound(made):.2f}"
         else:

@@ -18,7 +18,7 @@ class Ground:
 
     ``n`` is the stress ratio in which the load stands on column and soil, ``alpha_t`` the share of the strength that
     the reinforcement holds at the top under the slope, ``sleeve`` the horizontal tension (kPa) that the sleeve adds to
-    a wall.
+    a wall. With ``a_in`` another grid begins ``cells`` walls inward of x_e and has this area ratio.
     """
 
     t: float
@@ -33,6 +33,8 @@ class Ground:
     n: float = 2.5
     alpha_t: float = 0.0
     sleeve: float = 100.0
+    a_in: float = 0.0
+    cells: int = 0
 
     @property
     def spacing(self) -> float:
@@ -40,9 +42,23 @@ class Ground:
         return self.d / (4 * self.a)
 
     @property
-    def shares(self) -> tuple[float, float]:
-        """Stress on soil and on column over the mean."""
-        mean = 1 + (self.n - 1) * self.a
+    def border(self) -> float:
+        """Place of the border of both grids; behind everything without a second one."""
+        return self.x_e - self.cells * self.spacing if self.a_in else -np.inf
+
+    def bounds(self, left: float) -> Floats:
+        """Ends of the shares of the walls from x_e inward to ``left`` or a little beyond it, from left to right."""
+        count = int(np.ceil((self.x_e - max(left, self.border)) / self.spacing - 1e-9))
+        found = self.x_e - np.arange(count + 1) * self.spacing
+        if self.a_in:
+            spacing = self.d / (4 * self.a_in)
+            count = int(np.ceil((self.border - left) / spacing - 1e-9))
+            found = np.concatenate([found, self.border - np.arange(1, count + 1) * spacing])
+        return found[::-1]
+
+    def shares(self, a: float) -> tuple[float, float]:
+        """Stress on soil and on column over the mean, where the area ratio is ``a``."""
+        mean = 1 + (self.n - 1) * a
         return 1 / mean, self.n / mean
 
 
@@ -65,8 +81,7 @@ def lines(ground: Ground, fine: Fineness) -> tuple[Floats, Ints]:
     fixed = [0.0, ground.L, ground.L + fine.beyond * ground.t]
     walls, field = np.zeros((0, 2)), left
     if ground.a:
-        cells = int(np.ceil((ground.x_e - left) / ground.spacing - 1e-9))
-        bounds = ground.x_e - np.arange(cells + 1)[::-1] * ground.spacing
+        bounds = ground.bounds(left)
         middle = (bounds[1:] + bounds[:-1]) / 2
         walls = np.stack([middle - ground.d / 8, middle + ground.d / 8], axis=1)
         left, field = bounds[0], ground.x_e
@@ -128,5 +143,9 @@ def shares(ground: Ground, x: Floats, zone: Ints) -> Floats:
     """Stress at the top over the mean, on soil and columns of the field and 1 beyond it."""
     if not ground.a:
         return np.ones(len(x))
-    soil, wall = ground.shares
-    return np.where(x > ground.x_e, 1.0, np.where(zone == WALL, wall, soil))
+    soil, wall = ground.shares(ground.a)
+    found = np.where(zone == WALL, wall, soil)
+    if ground.a_in:
+        soil, wall = ground.shares(ground.a_in)
+        found = np.where(x < ground.border, np.where(zone == WALL, wall, soil), found)
+    return np.where(x > ground.x_e, 1.0, found)

@@ -8,6 +8,7 @@ from calc.procedures.extrusion import failure_pressure
 from tests.limit_analysis.bank import Bank
 from tests.limit_analysis.cases import bank_of, ground_of
 from tests.limit_analysis.extrusion import Ground
+from tests.limit_analysis.grids import extruded_at_crest_edge, extruded_over_grids
 from tests.references.reader import rows
 
 
@@ -30,6 +31,18 @@ def extrusion_line(row: SimpleNamespace) -> str:
     return f"| {' | '.join(cells)} |"
 
 
+def grids_line(row: SimpleNamespace) -> str:
+    """A ground with two grids, with bounds, wedge, and wedge with its inner plane at the crest edge alone."""
+    ground = ground_of(row)
+    p, edge = extruded_over_grids(ground), extruded_at_crest_edge(ground)
+    cells = [
+        row.name, f"{ground.t:g}", f"{ground.L:g}", _strength(ground), f"{ground.a_in:g}", f"{ground.a:g}",
+        f"{ground.border:.2f}", f"{ground.x_e:g}", f"{ground.n:g}", f"{row.lower:.1f}–{row.upper:.1f}", f"{p:.1f}",
+        f"{p / row.upper:.2f}", f"{p / row.lower:.2f}", f"{edge / row.upper:.2f}",
+    ]  # fmt: skip
+    return f"| {' | '.join(cells)} |"
+
+
 def circle_line(row: SimpleNamespace) -> str:
     """A bank with the safety by circles and its bounds."""
     bank: Bank = bank_of(row)
@@ -48,5 +61,6 @@ def _strength(ground: Ground) -> str:
 
 
 if __name__ == "__main__":
-    lines = [*map(extrusion_line, rows("limit_extrusion")), "", *map(circle_line, rows("limit_circles"))]
+    lines = [*map(extrusion_line, rows("limit_extrusion")), "", *map(grids_line, rows("limit_grids"))]
+    lines += ["", *map(circle_line, rows("limit_circles"))]
     sys.stdout.write("\n".join(lines) + "\n")
