@@ -38,7 +38,7 @@ from calc.chapters.platform.steps import platform
 from calc.chapters.reinforcement.page import page as reinforcement_page
 from calc.chapters.reinforcement.steps import reinforcement
 from calc.chapters.shared.column_zones import OF_ZONES, say_once
-from calc.chapters.shared.division import rests_on_division
+from calc.chapters.shared.division import relies_on_division
 from calc.chapters.shared.positions import concerns, leave_to_others
 from calc.chapters.sleeve.page import page as sleeve_page
 from calc.chapters.sleeve.steps import sleeve
@@ -234,7 +234,7 @@ class Run:
     @cached_property
     def governing(self) -> tuple[SectionRun, Sheet, Verdict] | None:
         """The verdict with the largest utilisation relative to its limit."""
-        rated = [found for found in self.verdicts() if found[2].utilisation is not None]
+        rated = [verdict for verdict in self.verdicts() if verdict[2].utilisation is not None]
         return max(rated, key=lambda found: (found[2].utilisation or 0.0) / found[2].limit, default=None)
 
 
@@ -267,7 +267,7 @@ def _run_part(
     last = 1 + [chapter.key for chapter in CHAPTERS].index(DIVIDED)
     done: dict[str, Sheet] = {}
     run_chapters(design, section, CHAPTERS[:last], done, tell, others)
-    while rests_on_division(done) and section.halvings < MOST_HALVINGS:
+    while relies_on_division(done) and section.halvings < MOST_HALVINGS:
         section, done = section.with_halved_sublayers(), {}
         run_chapters(design, section, CHAPTERS[:last], done, tell, others)
     run_chapters(design, section, [one for one in CHAPTERS[last:] if not one.across], done, tell, others)
@@ -281,10 +281,10 @@ def finished(design: Design, parts: Sequence[SectionRun], tell: Tell | None = No
     whole = list[SectionRun]()
     for part in every:
         done = {sheet.key: sheet for sheet in part.sheets}
-        run_chapters(design, part.section, [one for one in CHAPTERS if one.across], done, tell, known)
+        run_chapters(design, part.section, [chapter for chapter in CHAPTERS if chapter.across], done, tell, known)
         whole.append(SectionRun(part.section, tuple(done.values())))
     known = {f"{part.section.key}/{sheet.key}": sheet for part in whole for sheet in part.sheets}
-    keys = {part.section.key: [one.key for sheet in part.sheets for one in sheet.verdicts] for part in whole}
+    keys = {part.section.key: [verdict.key for sheet in part.sheets for verdict in sheet.verdicts] for part in whole}
     for part in whole:
         settle_turns(part.sheets, keys[part.section.of])
         settle_cited(part.sheets)
@@ -344,9 +344,9 @@ def _of_others(chapter: Chapter, section: Section, others: Mapping[str, Sheet] |
     if chapter.across:
         own = f"{section.key}/"
         return {path: one for path, one in (others or {}).items() if not path.startswith(own)}
-    parts = {one.key for one in section.by_zones()}
+    parts = {zone.key for zone in section.by_zones()}
     if chapter.positions and section.slopes:
-        parts |= {one.key for one in with_positions(section)[1:]}
+        parts |= {position.key for position in with_positions(section)[1:]}
     return {path: one for path, one in (others or {}).items() if path.partition("/")[0] in parts}
 
 
@@ -380,7 +380,7 @@ def _work(section: Section) -> list[float]:
 def run_checks(design: Design, tell: Tell | None = None) -> Run:
     """Every section of a design; ``tell`` is given one line of progress at a time."""
     order = sorted(design.sections, key=lambda one: one.position is None)  # a section reads what its positions found
-    work = [sum(sum(_work(one)) for one in (*section.by_zones(), section)) for section in order]
+    work = [sum(sum(_work(zone)) for zone in (*section.by_zones(), section)) for section in order]
     parts, known = dict[str, SectionRun](), dict[str, Sheet]()
     for section, told in zip(order, shared(tell, work), strict=True):
         part = parts[section.key] = run_section(design, section, told, known)

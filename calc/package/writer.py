@@ -147,11 +147,13 @@ def writers(run: Run) -> tuple[Writer, ...]:
     }
     made = []
     for part in run.sections:
-        zones = [one.key for one in part.section.by_zones()]
+        zones = [zone.key for zone in part.section.by_zones()]
         printed = {key: found for one in (part.section.key, *zones) for key, found in lines[one].items()}
         numbers = {key: run.numbers[own_key(key)] for key in printed}
         anchors = {key: f"n{number}" for key, number in numbers.items()}
-        made.append(Writer(part, Places(numbers, anchors, printed, {key: one for one in zones for key in lines[one]})))
+        made.append(
+            Writer(part, Places(numbers, anchors, printed, {key: zone for zone in zones for key in lines[zone]}))
+        )
     return tuple(made)
 
 
@@ -189,7 +191,7 @@ def solved(procedure: Procedure) -> Markup:
 
 def ended(procedures: Sequence[Procedure]) -> Markup:
     """How well a procedure ended in one section or in several."""
-    count = f"{max(one.iterations for one in procedures)} iterations over {sum(one.lanes for one in procedures)} cases"
+    count = f"{max(procedure.iterations for procedure in procedures)} iterations over {sum(procedure.lanes for procedure in procedures)} cases"
     worst = max(procedures, key=lambda one: one.residual or 0.0)
     if worst.residual is None:
         return Markup("{}").format(count)

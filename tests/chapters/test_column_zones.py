@@ -79,20 +79,22 @@ def test_settlements_of_both_grids_at_a_border_are_those_of_each_grid_everywhere
         .at(position="crest edge", load="G", stiffness=LONG, stage=FINAL) for spacing in (1.97, 2.5)
     ]  # fmt: skip
     scope, at = cell.scopes["border_difference"], {"stage": FINAL}
-    own, other = (float(one.array) for one in edges)
+    own, other = (float(edge.array) for edge in edges)
 
     for border, left, right in (("x = 6 m", own, other), ("x = -6 m", other, own)):
         assert scope["s_bo1"].number({**at, "border": border}) == pytest.approx(left, rel=1e-9)
         assert scope["s_bo2"].number({**at, "border": border}) == pytest.approx(right, rel=1e-9)
     assert rated(cell)["settlement_borders"] * 0.40 == pytest.approx(
-        max(abs(float(scope["Ds_bo"].number({**at, "border": one}) or 0)) for one in scope["Ds_bo"].labels("border"))
+        max(
+            abs(float(scope["Ds_bo"].number({**at, "border": label}) or 0)) for label in scope["Ds_bo"].labels("border")
+        )
     )
 
 
 def test_a_step_at_a_border_is_said_with_the_rows_beside_it(run_project: Runs) -> None:
     """By hand: half of either row distance; it stands beside the verdict on the difference, which it can turn."""
     cell = of(run_project(zone(6, 13)), "A")["unit_cell"]
-    (said,) = [one for one in cell.limitations if one.key == "step-at-border"]
+    (said,) = [limitation for limitation in cell.limitations if limitation.key == "step-at-border"]
 
     # 12 m of the section are 8 distances of 1.5 m, 7 m of the zone 4 distances of 1.75 m.
     assert "over 1.62 m between their rows" in said.text
@@ -125,7 +127,7 @@ def test_a_ratio_above_the_cell_of_a_zone_verifies_nothing(run_project: Runs) ->
         document["stage"][1]["n_stability"] = round(least, 2)
 
     bearing = of(run_project(both(zone(6, 13, 1.05), between)), "A")["bearing"]
-    assert any("A.slope: “Final”" in one.note for one in bearing.verdicts if one.key == "soft_bearing")
+    assert any("A.slope: “Final”" in verdict.note for verdict in bearing.verdicts if verdict.key == "soft_bearing")
 
 
 def test_the_reinforcement_takes_the_membrane_of_the_grid_that_tensions_it_most(run_project: Runs) -> None:
@@ -134,7 +136,7 @@ def test_the_reinforcement_takes_the_membrane_of_the_grid_that_tensions_it_most(
     own, slope = (of(run, key)["load_transfer"]["T_mqD"] for key in ("A", "A.slope"))
     taken = of(run, "A")["reinforcement"].scopes["across"]["T_GQ"]
 
-    case = {"stage": FINAL, "variant": taken.labels("variant")[0]}
+    case = {"stage": FINAL, "factor_set": taken.labels("factor_set")[0]}
     at = {**case, "load": "G+Q", "stiffness": "short-term"}
     values = [one.number(at) or 0 for one in (own, slope)]
     assert taken.number(case) == pytest.approx(max(values))
@@ -154,7 +156,7 @@ def test_quantities_are_counted_by_grid(run_project: Runs) -> None:
     assert scope["N_row"].array.tolist() == list(rows)
     assert scope["N_col"].array.tolist() == [np.ceil(rows[0] * 100 / 1.97), np.ceil(rows[1] * 100 / 2.5)]
     assert float(sheet.scopes["quantities"]["N_col"].array) == scope["N_col"].array.sum()
-    assert any(one.key == "column-grids" for one in sheet.page.tables)
+    assert any(table.key == "column-grids" for table in sheet.page.tables)
 
 
 def test_drainage_is_verified_for_the_cell_of_a_zone(run_project: Runs) -> None:
@@ -169,7 +171,7 @@ def test_drainage_is_verified_for_the_cell_of_a_zone(run_project: Runs) -> None:
     loss = [rated(of(run, key)["filters"])["head_loss"] for key in ("A", "A.slope")]
 
     assert loss[1] > loss[0]
-    assert {one.key for one in of(run, "A.slope")["filters"].verdicts} <= {"head_loss", "well_resistance"}
+    assert {verdict.key for verdict in of(run, "A.slope")["filters"].verdicts} <= {"head_loss", "well_resistance"}
 
 
 def test_what_no_grid_decides_alone_takes_the_one_on_the_safe_side(run_project: Runs) -> None:
@@ -182,7 +184,7 @@ def test_what_no_grid_decides_alone_takes_the_one_on_the_safe_side(run_project: 
     ratios = [scope["a_E"] for name, scope in thrust.scopes.items() if "a_E" in scope.values]
 
     assert ratios
-    assert all(float(one.array) == pytest.approx(area_ratio(1.97)) for one in ratios)
+    assert all(float(ratio.array) == pytest.approx(area_ratio(1.97)) for ratio in ratios)
 
 
 def test_a_programme_is_not_searched_for_zones(tmp_path: Path) -> None:
@@ -202,7 +204,7 @@ def test_the_page_of_the_columns_shows_every_grid_in_its_place(run_project: Runs
     (table,) = [one for one in page.tables if one.key == "grids"]
     assert [row[1] for row in table.rows] == ["A", "slope", "A", "slope", "A"]
     assert [row[-1] for row in table.rows][-1] == "–"
-    assert any(getattr(one, "key", "") == "grids" for one in page.figures)
+    assert any(getattr(figure, "key", "") == "grids" for figure in page.figures)
 
 
 def test_a_rig_loads_the_widest_cell(run_project: Runs) -> None:
@@ -212,7 +214,7 @@ def test_a_rig_loads_the_widest_cell(run_project: Runs) -> None:
         for spacing in (2.5, 1.7)
     ]
 
-    assert [float(one) for one in heads] == pytest.approx([np.sqrt(3) / 2 * 2.5**2, np.sqrt(3) / 2 * 1.97**2])
+    assert [float(head) for head in heads] == pytest.approx([np.sqrt(3) / 2 * 2.5**2, np.sqrt(3) / 2 * 1.97**2])
 
 
 def test_neighbours_are_displaced_by_the_densest_grid(run_project: Runs) -> None:
@@ -228,7 +230,7 @@ def test_neighbours_are_displaced_by_the_densest_grid(run_project: Runs) -> None
 def test_neighbours_are_counted_from_the_outermost_grid(run_project: Runs) -> None:
     """Half the spacing beyond the outermost columns: of a zone where it stands there, else of the section."""
     changes = (zone(6, 15, 2.5), zone(6, 13, 2.5), zone(6, 15, 2.5, mirrored=False))
-    found = [of(run_project(both(beside(), one)), "A")["neighbours"]["a_x"] for one in changes]
+    found = [of(run_project(both(beside(), change)), "A")["neighbours"]["a_x"] for change in changes]
 
     assert [float(one.array) for one in found] == [2.5, 1.97, 2.5]
 
@@ -238,7 +240,7 @@ def test_monitoring_says_that_its_levels_are_those_of_the_grid_of_the_section(ru
     change = monitoring_case.timed(monitoring_case.watched(monitoring_case.trigger("settlement", "0.9 m")))
     sheet = of(run_project(both(change, zone(6, 13))), "A")["monitoring"]
 
-    (said,) = [one for one in sheet.limitations if one.key == "column-zones"]
+    (said,) = [limitation for limitation in sheet.limitations if limitation.key == "column-zones"]
     assert "“slope”" in said.text
     assert said.turns
 
@@ -251,10 +253,10 @@ def test_levels_on_which_the_wedge_relies_stay_open_in_other_grids(run_project: 
     states, findings = [], []
     for one in (grid(1.97), zone(3, 15, 1.9)):
         sheet = of(run_project(both(change, soft, one, held)), "A")["monitoring"]
-        states.append({one.key: one.state for one in sheet.verdicts})
+        states.append({verdict.key: verdict.state for verdict in sheet.verdicts})
         findings.append({one.trigger.quantity: one.finding for one in sheet.kept["judged"]})
 
     for key in ("trigger_n_expected", "trigger_n_design"):
-        assert [one[key] for one in states] == ["pass", "not verified"]
-    assert [one["stress ratio"] for one in findings] == ["fits", "open in the zones of the columns"]
-    assert {one["trigger_s_expected"] for one in states} == {"pass"}
+        assert [state[key] for state in states] == ["pass", "not verified"]
+    assert [finding["stress ratio"] for finding in findings] == ["fits", "open in the zones of the columns"]
+    assert {state["trigger_s_expected"] for state in states} == {"pass"}

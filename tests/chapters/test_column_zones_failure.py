@@ -166,9 +166,11 @@ def test_a_zone_over_which_nothing_is_placed_keeps_the_shares_of_the_stage_befor
     run = run_project(both(zone(12, 15), lifted, soft, held, searched))
     sheet = of(run, "A.slope")["stability"]
 
-    assert sheet.scopes["lift_shares"]["mu_sL"].number({"stage": "3 Final", "variant": "EN 1997-1 DA1-1"}) is None
+    assert sheet.scopes["lift_shares"]["mu_sL"].number({"stage": "3 Final", "factor_set": "EN 1997-1 DA1-1"}) is None
     assert (
-        of(run, "A")["stability"].scopes["slip_lift"]["F_Bi"].number({"stage": "3 Final", "variant": "EN 1997-1 DA1-1"})
+        of(run, "A")["stability"]
+        .scopes["slip_lift"]["F_Bi"]
+        .number({"stage": "3 Final", "factor_set": "EN 1997-1 DA1-1"})
     )
 
 
@@ -195,10 +197,10 @@ def test_without_undrained_strength_the_soil_alone_stays_open_in_a_zone_as_in_it
         document["section"][0]["layer"][0].pop("c_u")
 
     run = run_project(both(zone(6, 13), unknown))
-    keys = {one.key for one in of(run, "A")["bearing"].verdicts if one.state == "not verified"}
+    keys = {verdict.key for verdict in of(run, "A")["bearing"].verdicts if verdict.state == "not verified"}
 
     assert "soft_bearing" in keys
-    assert "soft_bearing" not in {one.key for one in of(run, "A.slope")["bearing"].verdicts}
+    assert "soft_bearing" not in {verdict.key for verdict in of(run, "A.slope")["bearing"].verdicts}
 
 
 def test_compensation_fill_counts_nowhere_beyond_the_final_crest(run_project: Runs) -> None:

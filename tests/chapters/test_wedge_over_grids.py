@@ -115,7 +115,7 @@ def test_every_inner_plane_is_the_wedge_written_out_by_hand(
     )
 
     for label, place, found in planes(area_ratio(own), area_ratio(other)):
-        case = {"variant": VARIANT, "stage": FINAL, "plane": label if mirrored else _mirrored(label)}
+        case = {"factor_set": VARIANT, "stage": FINAL, "plane": label if mirrored else _mirrored(label)}
         known = {name: scope[name].number(case) or 0.0 for name in names}
         borne, drives = pressure_borne(known, found, place=place)
 
@@ -138,7 +138,7 @@ def squeezed(folder: Path, left: float) -> Any:
     (folder / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
     (sheet,) = [one for part in run_checks(read_design(folder)).sections if part.section.key == "R"
                 for one in part.sheets if one.key == "bearing"]  # fmt: skip
-    return next(one for one in sheet.verdicts if one.key == "squeeze_lift")
+    return next(verdict for verdict in sheet.verdicts if verdict.key == "squeeze_lift")
 
 
 def test_a_zone_that_ends_near_the_crest_edge_does_not_hide_the_wide_grid_inward_of_it(tmp_path: Path) -> None:

@@ -35,7 +35,7 @@ def grid(spacing: float) -> Change:
 
 
 def of(run: Run, key: str) -> dict[str, Sheet]:
-    return next({one.key: one for one in part.sheets} for part in run.sections if part.section.key == key)
+    return next({sheet.key: sheet for sheet in part.sheets} for part in run.sections if part.section.key == key)
 
 
 def numbers(sheets: dict[str, Sheet]) -> dict[str, Any]:
@@ -51,7 +51,7 @@ def both(*changes: Change) -> Change:
 
 
 def rated(sheet: Sheet) -> dict[str, float]:
-    return {one.key: one.utilisation for one in sheet.verdicts if one.utilisation is not None}
+    return {verdict.key: verdict.utilisation for verdict in sheet.verdicts if verdict.utilisation is not None}
 
 
 def held(document: Any) -> None:

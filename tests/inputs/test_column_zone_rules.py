@@ -168,7 +168,7 @@ def test_a_zone_with_the_grid_of_the_section_is_none(tmp_path: Path) -> None:
     (section,) = read_design(tmp_path).sections
 
     assert section.columns.zones == ()
-    assert [one.zone for one in grid_strips(section.columns, -11.3, 11.3)] == [None]
+    assert [strip.zone for strip in grid_strips(section.columns, -11.3, 11.3)] == [None]
     assert section.by_zones() == ()
 
 

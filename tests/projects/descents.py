@@ -31,7 +31,7 @@ def descent_of(runs: Iterable[Run], known: Descent | None = None) -> Descent:
     reads = {name: dict.fromkeys(by) for name, by in known.reads.items()} if known else {}
     for run in runs:
         for part in run.sections:
-            beside = [one for one in run.sections if one.section.of == part.section.of]
+            beside = [section for section in run.sections if section.section.of == part.section.of]
             steps = {step.key: step for one in beside for sheet in one.sheets for step in sheet.steps}
             for chapter, step in _given(part):
                 for path in paths_of(step):
@@ -53,7 +53,7 @@ def _given(part: SectionRun) -> Iterator[tuple[str, Step]]:
 
 def paths_of(step: Step) -> set[str]:
     """The fields of the project file that a step reads."""
-    return {field_of(one.path) for one in step.origins if one.path and one.kind in {"file", "default"}}
+    return {field_of(origin.path) for origin in step.origins if origin.path and origin.kind in {"file", "default"}}
 
 
 def _joined(before: VerdictOf | None, verdict: Verdict, steps: dict[str, Step]) -> VerdictOf:

@@ -58,7 +58,7 @@ def _ring(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, st
     known = [sleeve.scopes[name][symbol] for name, symbol in formats if name in sleeve.scopes]
     scope.take("R_Bd", min(known, key=lambda one: float(one.array[one.valid].min())), note=say("take-r-bd-note"))
     own, every = sleeve["F_Rd"], [one.done["sleeve"]["F_Rd"] for one in zone_sheets(section, done)]
-    own, *every = [one.largest("variant", "stage") for one in (own, *every)] if every else [own]
+    own, *every = [one.largest("factor_set", "stage") for one in (own, *every)] if every else [own]
     largest_of_grids(scope, "F_Rd", own, every)
     scope.take("r_c", done["columns"]["r_c"])
     left = scope(ring_reserve).at(stage=stages)
@@ -75,7 +75,7 @@ def _reinforcement(
     sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, wedge: Scope, stages: list[str]
 ) -> list[str]:  # fmt: skip
     """The reinforcement holds the active thrust of the fill and the shear counted at the top."""
-    across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
+    across = [k for k, mat in enumerate(section.reinforcement) if mat.direction in ACROSS]
     if not across:
         return [say("held")]
     scope = sheet.scope(f"wedge_held{side.ending}", say("scope-wedge-held-title", side_words=side.words))

@@ -85,17 +85,21 @@ def record_planes(sheet: Sheet, section: Section, done: dict[str, Sheet], side: 
         return
     strips, known = strips_of_grid(section, done["columns"]), by_grid(section, done, "columns")
     planes = _planes(strips, side)
-    sheet.axis("plane", [one.label for one in planes])
-    sheet.axis("strip", [f"{one.left:g} to {one.right:g} m ({_key(section, one)})" for one in strips])
+    sheet.axis("plane", [plane.label for plane in planes])
+    sheet.axis("strip", [f"{strip.left:g} to {strip.right:g} m ({_key(section, strip)})" for strip in strips])
     scope = sheet.scope(f"{PLANES}{side.ending}", say("scope-planes-title", side_words=side.words))
-    ends = [(one.left, one.right) if side.end == "r" else (-one.right, -one.left) for one in strips]
+    ends = [(strip.left, strip.right) if side.end == "r" else (-strip.right, -strip.left) for strip in strips]
     _places(scope, section, side, planes, ends)
-    ratios = [known[one.zone]["a_E"] for one in strips]
-    values = [float(one.array) for one in ratios]
+    ratios = [known[strip.zone]["a_E"] for strip in strips]
+    values = [float(ratio.array) for ratio in ratios]
     reached = _reached(scope, planes, ends, values)
     sheet.kept[scope.name] = [[{strips[k].zone for k in one.every} for one in row] for row in reached]
     scope.reading(
-        "a_Es", values, ["strip"], title=say("strips-title"), inputs=list({one.step: one for one in ratios}.values())
+        "a_Es",
+        values,
+        ["strip"],
+        title=say("strips-title"),
+        inputs=list({ratio.step: ratio for ratio in ratios}.values()),
     )
     _ratios(scope, reached, values)
 
@@ -129,10 +133,12 @@ def _places(
     fields = ["embankment.crest_width", "field.beyond_left", "field.beyond_right"]
     fields += [f"columns.zone.{one.key}.{name}" for _, one in section.columns.zones for name in ("x_left", "x_right")]
     for k, name in enumerate(("x_s1", "x_s2")):
-        scope.reading(name, [one[k] for one in ends], ["strip"], title=say(f"border-{k + 1}-title"),
-                      note=say("borders-note"), origins=[origin_of(section, one) for one in fields])  # fmt: skip
+        scope.reading(name, [end[k] for end in ends], ["strip"], title=say(f"border-{k + 1}-title"),
+                      note=say("borders-note"), origins=[origin_of(section, field) for field in fields])  # fmt: skip
     edge = scope(cz.crest_edge_of_stage)
-    places = np.stack([edge.array if one.place is None else np.full(edge.array.shape, one.place) for one in planes], -1)
+    places = np.stack(
+        [edge.array if plane.place is None else np.full(edge.array.shape, plane.place) for plane in planes], -1
+    )
     none = np.broadcast_to(~edge.valid[:, None], places.shape)
     scope.reading("x_ip", places, ["stage", "plane"], title=say("reading-x-ip-title"), reason=edge.reason,
                   inputs=[edge, scope["x_s1"], scope["x_s2"]], mask=none if none.any() else None)  # fmt: skip

@@ -48,11 +48,11 @@ def _across(of: Page, section: Section) -> None:
     scope, main = of.sheet.scopes[ACROSS], of.sheet
     head = [TableColumn(words=say("layer")), *(TableColumn(symbol=name) for name in THICKNESSES)]
     values = [scope[name].array for name in THICKNESSES]
-    rows = [[layer.name, *(number_text(float(one[k]), 2) for one in values)]
+    rows = [[layer.name, *(number_text(float(value[k]), 2) for value in values)]
             for k, layer in enumerate(section.layers)]  # fmt: skip
     more = float(main["t_emb"].array) + float(main["t_up"].array)
-    rows.append([say("soft-layers"), *(number_text(float(one.sum()), 2) for one in values)])
-    rows.append([say("column"), *(number_text(float(one.sum()) + more, 2) for one in values)])
+    rows.append([say("soft-layers"), *(number_text(float(value.sum()), 2) for value in values)])
+    rows.append([say("column"), *(number_text(float(value.sum()) + more, 2) for value in values)])
     note = say("across-note", mean=value_text(scope["L_cm"], {}, "L_cm"))
     of.tables.append(Table(ACROSS, say("across-title"), head, rows, note))
 
@@ -65,13 +65,13 @@ def _grids(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Table:
             *(TableColumn(symbol=name) for name in OF_A_GRID),
             TableColumn(words=say("grids-gap"), unit="m"), TableColumn(words=say("grids-clear"), unit="m")]  # fmt: skip
     strips, rows = strips_of_grid(section, sheet), []
-    for k, one in enumerate(strips):
-        gap = None if k + 1 == len(strips) else strips[k + 1].rows[0] - one.rows[-1]
-        ends = f"{number_text(one.left, 2)} to {number_text(one.right, 2)}".replace("-", "−")
+    for k, strip in enumerate(strips):
+        gap = None if k + 1 == len(strips) else strips[k + 1].rows[0] - strip.rows[-1]
+        ends = f"{number_text(strip.left, 2)} to {number_text(strip.right, 2)}".replace("-", "−")
         rows.append([
-            ends, one.zone.key if one.zone else section.key,
-            section.columns.grid_of(one.zone)[0], str(len(one.rows)), number_text(one.distance, 3),
-            *(value_text(sheets[one.zone][name], {}, name) for name in OF_A_GRID),
+            ends, strip.zone.key if strip.zone else section.key,
+            section.columns.grid_of(strip.zone)[0], str(len(strip.rows)), number_text(strip.distance, 3),
+            *(value_text(sheets[strip.zone][name], {}, name) for name in OF_A_GRID),
             *(["–", "–"] if gap is None else [number_text(one, 2) for one in (gap, gap - section.columns.diameter)]),
         ])  # fmt: skip
     return Table("grids", say("grids-title"), head, rows, say("grids-note"))

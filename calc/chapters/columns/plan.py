@@ -20,9 +20,9 @@ SPACINGS = 3.5  # of the wider grid that are drawn along the embankment
 def plan_of_grids(section: Section, sheet: Sheet) -> Scene:
     """Every row where it stands; the columns of neighbouring rows of a triangular grid are staggered."""
     strips = strips_of_grid(section, sheet)
-    widest = max(section.columns.grid_of(one.zone)[1] for one in strips)
+    widest = max(section.columns.grid_of(strip.zone)[1] for strip in strips)
     items = tuple(_items(section, strips, SPACINGS * widest))
-    grids = ", ".join(_name(section, one) for one in strips)
+    grids = ", ".join(_name(section, strip) for strip in strips)
     return Scene("grids", say("title"), say("alt", grids=grids), items, height_mm=50.0, note=say("note"))
 
 

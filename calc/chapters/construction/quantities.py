@@ -125,12 +125,14 @@ def _by_grids(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     strips = strips_of_grid(section, own)
     each = scope.sheet.scope(BY_GRIDS, say("scope-grids-title"))
     scope.sheet.axis("layer", [section.key, *(one.section.key for one in zones)])
-    counts = [sum(len(one.rows) for one in strips if one.zone is zone) for zone in grids]
+    counts = [sum(len(strip.rows) for strip in strips if strip.zone is zone) for zone in grids]
     places = [scope["b_gl"], scope["b_gr"], scope["b_crest"]]
     borders = [one.done["columns"].scopes[ZONE][name] for one in zones for name in ("x_z1", "x_z2")]
-    spacings = [one["a_x"] for one in grids.values()]
+    spacings = [grid["a_x"] for grid in grids.values()]
     each.reading("N_row", counts, ["layer"], title="Rows of columns", inputs=[*places, *borders, *spacings])
-    each.reading("a_x", [float(one.array) for one in spacings], ["layer"], title=say("grids-spacing"), inputs=spacings)
+    each.reading(
+        "a_x", [float(spacing.array) for spacing in spacings], ["layer"], title=say("grids-spacing"), inputs=spacings
+    )
     each.take("L_sec", scope["L_sec"])
     each.take("L_c", own["L_c"])
     exact = each(columns_in_rows)
@@ -157,7 +159,7 @@ def _zones(sheet: Sheet, section: Section, common: Scope, done: dict[str, Sheet]
     for end in (side[0] for side in section.embankment.berms):
         own = {f"{name}r": common[f"{name}{end}"] for name in ("b_B", "h_B", "n_B", "n_S")}
         parts.append(scope(zone_volume_in_berm, V_zb=f"V_z{end}", **own))
-    scope.reading("V_z", sum(one.array for one in parts), ["layer"], title=say("reading-v-z-title"), inputs=parts)
+    scope.reading("V_z", sum(part.array for part in parts), ["layer"], title=say("reading-v-z-title"), inputs=parts)
 
 
 def _berms(scope: Scope, section: Section) -> None:
@@ -230,7 +232,7 @@ def _reinforcement(sheet: Sheet, section: Section, given: Quantities, done: dict
 
 def _ends(scope: Scope, section: Section) -> None:
     """What a layer has beyond the outermost columns: its anchorage and what is wrapped back."""
-    given = [one.anchorage for one in section.reinforcement]
+    given = [mat.anchorage for mat in section.reinforcement]
     none = Origin("project rule", text=say("rule-l-end"))
     for name, field, lengths in (
         ("L_end", "length", [one.length if one else 0.0 for one in given]),

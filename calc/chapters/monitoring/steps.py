@@ -98,9 +98,9 @@ def _leave_to_zones(sheet: Sheet, section: Section, judged: Sequence[Judged]) ->
 def _by_columns(section: Section, shared: Frame, bearing: Sheet) -> list[str]:
     """Names of the stages in which lateral extrusion passes by its columns while the fill is placed."""
     found: set[str] = set()
-    for one in bearing.verdicts:
-        if one.key.startswith("squeeze_lift") and one.utilisations is not None:
-            rated = one.utilisations.largest("stage")
+    for verdict in bearing.verdicts:
+        if verdict.key.startswith("squeeze_lift") and verdict.utilisations is not None:
+            rated = verdict.utilisations.largest("stage")
             found |= {label for label, known in zip(rated.labels("stage"), rated.valid, strict=True) if known}
     return [stage.name for label, stage in zip(shared.stages[1:], section.stages, strict=True) if label in found]
 
@@ -111,7 +111,7 @@ def _limits(sheet: Sheet, section: Section, ground: Sheet) -> None:
     sheet.limitation("mean-pressure", say("limitation-mean-pressure"), "project rule")
     if section.columns.zones:
         names = ", ".join(f"“{one.key}”" for _, one in section.columns.zones)
-        turns = [one.key for one in sheet.verdicts if one.key.startswith("trigger")]
+        turns = [verdict.key for verdict in sheet.verdicts if verdict.key.startswith("trigger")]
         sheet.limitation("column-zones", say("limitation-column-zones", names=names), "project rule", turns=turns)
     if falls(ground):
         sheet.limitation("pressure-heads", say("limitation-pressure-heads"), "project rule",

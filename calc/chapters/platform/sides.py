@@ -57,7 +57,7 @@ def heads(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     scope(factor_on_rig)
     scope(design_platform_pressure, q_op="q_hd", f_op="f_hd")
     scope(pressure_at_base, q_op="q_hd")
-    largest_of_grids(scope, "A_E", done["columns"]["A_E"], [one.done["columns"]["A_E"] for one in zones])
+    largest_of_grids(scope, "A_E", done["columns"]["A_E"], [zone.done["columns"]["A_E"] for zone in zones])
     for name in ("A_c", "r_geo"):
         scope.take(name, done["columns"][name])
     scope(stress_on_head)

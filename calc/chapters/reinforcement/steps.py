@@ -95,10 +95,13 @@ def _demand(
     """Spreading and vertical load together across, vertical load alone along; stability asks for its own tension."""
     scope = sheet.scope(name, f"{title} {words} the embankment")
     own, *others = [
-        one[membrane].at(variant=sheet.axes["variant"], stiffness=SHORT) for one in (done["load_transfer"], *zones)
+        one[membrane].at(factor_set=sheet.axes["factor_set"], stiffness=SHORT)
+        for one in (done["load_transfer"], *zones)
     ]
     for symbol, load in (("T_G", "G"), ("T_GQ", "G+Q")):
-        largest_of_grids(scope, symbol, own.at(load=load), [one.at(load=load) for one in others], say("demand-note"))
+        largest_of_grids(
+            scope, symbol, own.at(load=load), [other.at(load=load) for other in others], say("demand-note")
+        )
     scope(design_membrane_tension)
     if words == "across":
         scope.take("T_ds", done["thrust"]["T_spr"])

@@ -27,7 +27,7 @@ def strain(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
         scope.given("T_sser", 0.0, origin=Origin("project rule", text=say("rule-t-sser")))
     transfer = done["load_transfer"]
     every = [transfer, *(one.done["load_transfer"] for one in zone_sheets(section, done))]
-    tensions = [one[f"T_m{tag}D"].at(variant=SERVICE, load="G+Q", stage=final) for one in every]
+    tensions = [one[f"T_m{tag}D"].at(factor_set=SERVICE, load="G+Q", stage=final) for one in every]
     # The grid whose membrane is tensioned most, by the stiffness of the same layers.
     tension = max(tensions, key=lambda one: float(np.max(one.array, where=one.valid, initial=0.0)))
     for name, modulus, at in (("T_msh", "J_rsh", SHORT), ("T_mlo", "J_rlo", LONG)):

@@ -49,16 +49,18 @@ def zone_sheets(section: Section, done: dict[str, Sheet]) -> tuple[ZoneSheets, .
 def say_once(whole: Sequence[Sheet], zone: Sequence[Sheet]) -> None:
     """Leave out of a zone what is said of its section in the same words and with the same numbers."""
     for own, of_zone in zip(whole, zone, strict=True):
-        said = [(one.key, one.note, one.utilisation) for one in own.verdicts]
-        of_zone.verdicts[:] = [one for one in of_zone.verdicts if (one.key, one.note, one.utilisation) not in said]
-        of_zone.limitations[:] = [one for one in of_zone.limitations if one not in own.limitations]
-        of_zone.rests[:] = [one for one in of_zone.rests if one not in own.rests]
+        said = [(verdict.key, verdict.note, verdict.utilisation) for verdict in own.verdicts]
+        of_zone.verdicts[:] = [
+            verdict for verdict in of_zone.verdicts if (verdict.key, verdict.note, verdict.utilisation) not in said
+        ]
+        of_zone.limitations[:] = [limitation for limitation in of_zone.limitations if limitation not in own.limitations]
+        of_zone.rests[:] = [rest for rest in of_zone.rests if rest not in own.rests]
 
 
 def by_grid(section: Section, done: dict[str, Sheet], chapter: str) -> dict[ColumnZone | None, Sheet]:
     """The sheet of a chapter with every grid: of the section under None, then of its zones."""
     own: dict[ColumnZone | None, Sheet] = {None: done[chapter]}
-    return own | {one.zone: one.done[chapter] for one in zone_sheets(section, done)}
+    return own | {sheet.zone: sheet.done[chapter] for sheet in zone_sheets(section, done)}
 
 
 def strips_of_grid(section: Section, columns: Sheet) -> tuple[GridStrip, ...]:
@@ -125,7 +127,7 @@ def largest_of_grids(scope: Scope, name: str, own: Value, others: Sequence[Value
 
 def take_ratio(scope: Scope, section: Section, done: dict[str, Sheet], *, largest: bool) -> None:
     """Take the largest or the least area ratio of all grids; nothing without zones, where the chapter has the one."""
-    others = [one.done["columns"]["a_E"] for one in zone_sheets(section, done)]
+    others = [sheet.done["columns"]["a_E"] for sheet in zone_sheets(section, done)]
     if others:
         pick = max if largest else min
         found = pick([done["columns"]["a_E"], *others], key=lambda one: float(one.array))

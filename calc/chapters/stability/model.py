@@ -260,7 +260,7 @@ def _columns(case: Case) -> Columns:
     return Columns(
         place.left_column, place.right_column, place.ground, place.lowest_toes, case.a_E, *case.shares,
         *_weights(case, COLUMN), read(SOILS, "phi_d", COLUMN), read("", "kappa_g"), case.c_eq,
-        "averaged" if case.averaged else "strict", bending, toes, tuple(one.grid for one in case.zones),
+        "averaged" if case.averaged else "strict", bending, toes, tuple(zone.grid for zone in case.zones),
     )  # fmt: skip
 
 
@@ -270,9 +270,9 @@ def _ties(section: Section, case: Case) -> tuple[Reinforcement, ...]:
     return tuple(_tie(section, case, one) for one in laid)
 
 
-def _tie(section: Section, case: Case, one: Ties) -> Reinforcement:
-    layer, scope = section.reinforcement[one.place], f"slip_tie_{one.place}"
+def _tie(section: Section, case: Case, ties: Ties) -> Reinforcement:
+    layer, scope = section.reinforcement[ties.place], f"slip_tie_{ties.place}"
     left, right, over, under, factor = (
         case.read(scope, name) for name in ("x_rl", "x_rr", "mu_po", "mu_pob", "f_tie")
     )  # fmt: skip
-    return Reinforcement(layer.name, layer.level, left, right, one.strength, over, under, factor)
+    return Reinforcement(layer.name, layer.level, left, right, ties.strength, over, under, factor)

@@ -42,7 +42,7 @@ def _new_lift(scope: Scope, section: Section, done: dict[str, Sheet], ratio: str
     for name in ("mu_sb", "p_Eb", "gamma_Q", "q_qb", "mu_L", "p_nf", "p_Mb"):
         value = at_labels(lift[name], ratio=ratio)
         if name == "mu_L" or (name == "mu_sb" and ratio == CELL_RATIO):
-            every = [value, *(at_labels(one.scopes["soft_lift"][name], ratio=ratio) for one in others)]
+            every = [value, *(at_labels(other.scopes["soft_lift"][name], ratio=ratio) for other in others)]
             title = say("reading-mu-l-title") if name == "mu_L" else say("reading-mu-sb-title")
             bounded_across(scope, section, name, np.max, every, title)
             continue
@@ -64,7 +64,7 @@ def _shares_by_cell(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> N
     if "ratio" not in done["bearing"].axes:
         return
     bearings = [done["bearing"], *of_positions(section, done, "bearing").values()]
-    ratios, gains = ([one[name].at(ratio=CELL_RATIO) for one in bearings] for name in ("n_st", "Dc_u"))
+    ratios, gains = ([bearing[name].at(ratio=CELL_RATIO) for bearing in bearings] for name in ("n_st", "Dc_u"))
     scope = sheet.scope(*END_CELL.shares)
     bounded_across(scope, section, "n_st", np.min, ratios, say("reading-n-st-title"))
     scope(soil_stress_share)

@@ -46,7 +46,7 @@ class ZoneInSlip:
         for low, high in self.zone.zone.strips:
             yield ZoneCase(Grid(low, high, a, on_soil, on_column), gain)
 
-    def rests_on(self, state: State) -> list[Value]:
+    def relies_on(self, state: State) -> list[Value]:
         """What its part of the cases of a state is made of."""
         scope, places = self.scope(state), self.zone.done["columns"].scopes[ZONE]
         before = ["mu_sb"] if state.lift else []

@@ -86,7 +86,7 @@ def differences(sheet: Sheet, design: Design, section: Section, done: dict[str, 
         return
     strips = strips_of_grid(section, done["columns"])
     scope = sheet.scope("border_difference", say("scope-difference-title"))
-    inner = [one.right for one in strips[:-1]]
+    inner = [strip.right for strip in strips[:-1]]
     labels = [_label(x) for x in inner]
     sheet.axis("border", labels)
     for name, beside, title in (
@@ -111,7 +111,7 @@ def differences(sheet: Sheet, design: Design, section: Section, done: dict[str, 
 
 def _settled(sheet: Sheet, strip: GridStrip, zones: tuple[ZoneSheets, ...]) -> Value:
     """Settlement over stages and borders with the grid of a strip."""
-    own = next((one.done["unit_cell"] for one in zones if one.zone is strip.zone), sheet)
+    own = next((zone.done["unit_cell"] for zone in zones if zone.zone is strip.zone), sheet)
     return own.scopes[BORDERS]["s"]
 
 
@@ -124,8 +124,8 @@ def centre_to_edge(
     """
     half = section.embankment.crest_width / 2
     at_edge = [
-        one for one in zone_sheets(section, done)
-        if any(not above(low, x) and not above(x, high) for low, high in one.zone.strips for x in (-half, half))
+        sheet for sheet in zone_sheets(section, done)
+        if any(not above(low, x) and not above(x, high) for low, high in sheet.zone.strips for x in (-half, half))
     ]  # fmt: skip
     if not at_edge:
         scope.take("s_sho", own)
@@ -140,6 +140,6 @@ def centre_to_edge(
     return True
 
 
-def _of_zone(one: ZoneSheets, final: dict[str, Any]) -> Value:
+def _of_zone(sheets: ZoneSheets, final: dict[str, Any]) -> Value:
     """Settlement of a zone at the full height over it, without compensation fill."""
-    return one.done["unit_cell"].scopes["settlement"]["s"].at(position=SHOULDER, **final)
+    return sheets.done["unit_cell"].scopes["settlement"]["s"].at(position=SHOULDER, **final)
