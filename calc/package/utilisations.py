@@ -60,6 +60,11 @@ class UtilisationTable:
         """All columns: title, section, the numbers, the line."""
         return len(self.heads) + 3
 
+    @property
+    def title_width(self) -> int:
+        """Millimetres: of 262 beside section and line, what 18 a number leave, so that most titles take one line."""
+        return max(64, min(118, 246 - 18 * len(self.heads)))
+
 
 @dataclass(frozen=True, slots=True)
 class PlainView:
