@@ -14,10 +14,13 @@ Mask = NDArray[np.bool_]
 
 # Formulas sum over the last axis of their inputs: over layers, readings or load strips, which never stand side by side.
 AXIS_ORDER = (
-    "variant", "stage", "ratio", "position", "load", "combination", "stiffness", "course", "date", "trigger",
+    "factor_set", "stage", "ratio", "position", "load", "combination", "stiffness", "scenario", "date", "trigger",
     "point", "operation", "ground", "soil", "neighbour", "piles", "exceeded", "method", "transition", "strip",
     "reading", "layer",
 )  # fmt: skip
+# Names that records of earlier programs have for axes: they are read by them, and fingerprints keep them, so that no
+# mark of a review is lost by a word.
+FORMER_AXES = {"variant": "factor_set", "course": "scenario"}
 SUMMED = ("strip", "reading", "layer")
 
 
