@@ -60,6 +60,17 @@ class UtilisationTable:
         """All columns: title, section, the numbers, the line."""
         return len(self.heads) + 3
 
+    @property
+    def title_width(self) -> int:
+        """Millimetres: of 262 beside section and line, what 18 a number leave, so that most titles take one line."""
+        return max(64, min(118, 251 - self.key_width - 18 * len(self.heads)))
+
+    @property
+    def key_width(self) -> int:
+        """Millimetres for the key of the section, which is longer where it names a zone of the columns."""
+        longest = max((len(row.section) for question in self.questions for row in question.rows), default=0)
+        return 5 if longest <= 3 else 13
+
 
 @dataclass(frozen=True, slots=True)
 class PlainView:

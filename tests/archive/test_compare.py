@@ -292,6 +292,20 @@ def test_word_that_does_not_go_with_the_state_is_not_believed(state: str, stamp:
     assert one.words == words
 
 
+def test_results_of_a_program_that_named_its_axes_otherwise_have_the_same_cases(texts: tuple[str, str]) -> None:
+    data = json.loads(texts[0])
+    axes = [
+        axis for part in data["sections"] for check in part["checks"] for one in check["steps"] for axis in one["axes"]
+    ]
+    named = [axis for axis in axes if axis["name"] == "factor_set"]
+    for axis in named:
+        axis["name"] = "variant"
+    changes = compare(recorded(json.dumps(data)), recorded(texts[0]), 0.0)
+
+    assert named
+    assert list(changes.results) == []
+
+
 def test_long_lists_are_cut_on_the_terminal_and_whole_on_demand(runs: tuple[Recorded, Recorded]) -> None:
     changes = compare(*runs, 0.0)
     short, whole = (changes_text(changes, ("A", "B"), everything, 100) for everything in (False, True))

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.chapters.shared.frame import AS_GIVEN, SCENARIOS, HIGH, LOW
+from calc.chapters.shared.frame import AS_GIVEN, HIGH, LOW, SCENARIOS
 from calc.chapters.shared.ground_in_time import ground_in_time
 from calc.package.results import results
 from tests.chapters.timed import Change, Chapters, keys, layers, stage, time_chapter, timed, tracks, verdicts

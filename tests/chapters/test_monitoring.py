@@ -9,7 +9,7 @@ import pytest
 
 from calc.chapters.monitoring.heads import measured_ratios
 from calc.chapters.monitoring.rates import rate_days
-from calc.chapters.shared.frame import AS_GIVEN, SCENARIOS, HIGH, LOW
+from calc.chapters.shared.frame import AS_GIVEN, HIGH, LOW, SCENARIOS
 from calc.chapters.shared.programme import Calendar
 from calc.engine.figure import Level, TimeChart
 from calc.engine.sheet import Sheet

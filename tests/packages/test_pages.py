@@ -103,9 +103,11 @@ def test_chapters_which_calculate_nothing_stand_in_the_contents_with_their_state
     (part,) = package.run.sections
     contents = squeezed(next(page for page in package.pages if "Contents" in page))
     bare = [
-        (index, sheet) for index, sheet in enumerate(part.sheets, start=1)
-        if not (sheet.steps or sheet.page.tables or sheet.page.figures) and any(verdict.applies for verdict in sheet.verdicts)
-    ]  # fmt: skip
+        (index, sheet)
+        for index, sheet in enumerate(part.sheets, start=1)
+        if not (sheet.steps or sheet.page.tables or sheet.page.figures)
+        and any(verdict.applies for verdict in sheet.verdicts)
+    ]
 
     assert bare
     for index, sheet in bare:

@@ -103,8 +103,14 @@ def _amount(value: float | None) -> str:
 
 def _result(change: StepChange) -> dict[str, Any]:
     size = "not comparable" if change.largest is None else percent_text(change.largest)
-    return {"number": change.number, "title": change.title, "before": change.before, "after": change.after, "size": size,
-            "why": ", ".join(change.why)}  # fmt: skip
+    return {
+        "number": change.number,
+        "title": change.title,
+        "before": change.before,
+        "after": change.after,
+        "size": size,
+        "why": ", ".join(change.why),
+    }
 
 
 def _places(changes: Changes, place: tuple[str, str]) -> str:

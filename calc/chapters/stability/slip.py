@@ -1,6 +1,6 @@
 """Slip surfaces of every stage: minimum factors by several methods, tension that the reinforcement must give.
 
-The chapter records ``T_stab`` over (variant, stage) on its sheet, for the chapter on the reinforcement.
+The chapter records ``T_stab`` over (factor set, stage) on its sheet, for the chapter on the reinforcement.
 """
 
 from collections.abc import Callable, Sequence
@@ -84,11 +84,8 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     _demand(searches)
     _withhold_verdicts(sheet, unproven(done))
     limits(sheet, section)
-    turns = [
-        verdict.key
-        for verdict in sheet.verdicts
-        if verdict.key.startswith("global_stability") and verdict.state == "pass"
-    ]
+    held = (verdict for verdict in sheet.verdicts if verdict.state == "pass")
+    turns = [verdict.key for verdict in held if verdict.key.startswith("global_stability")]
     state_strain(sheet, section, searches.across, turns)
 
 
@@ -206,7 +203,7 @@ def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: 
     sheet, found = searches.sheet, scope["F_Sp"].at(stage=looked)
     nothing = ~found.valid
     if nothing.any():
-        cases = ", ".join(f"{found.labels('variant')[v]} {stage_name(looked[k])}" for v, k in np.argwhere(nothing))
+        cases = ", ".join(f"{found.labels('factor_set')[v]} {stage_name(looked[k])}" for v, k in np.argwhere(nothing))
         sheet.limitation(
             f"slip-balance-{scope.name}",
             say("limitation-slip-balance", scope_title=scope.title, cases=cases),

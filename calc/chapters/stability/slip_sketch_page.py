@@ -166,8 +166,8 @@ def _circle(result: Result, highest: float) -> Iterator[Item]:
     if not isinstance(result.surface, Circle):
         return
     x, y = result.centre
-    place = {"x": set_amount(number_text(x, 1)), "y": set_amount(number_text(y, 1))}
-    words = say("circle", **place, factor=number_text(result.factor, 3))
+    level, away = set_amount(number_text(y, 1)), set_amount(number_text(x, 1))
+    words = say("circle", x=away, y=level, factor=number_text(result.factor, 3))
     if y > highest:
         words = say("circle-far", circle=words)
         yield Label(result.points[-1][0], max(y for _, y in result.points) + 0.3, words, "middle", "small")
