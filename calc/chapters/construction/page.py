@@ -50,8 +50,8 @@ def _grids(scope: Scope) -> Table:
     """Rows, columns and metres of every grid."""
     head = [TableColumn(words="grid"), *(TableColumn(symbol=name) for name in OF_GRID)]
     rows = [
-        [label, *(value_text(scope[name], {"layer": label}, name) for name in OF_GRID)]
-        for label in scope["N_row"].labels("layer")
+        [label, *(value_text(scope[name], {"grid": label}, name) for name in OF_GRID)]
+        for label in scope["N_row"].labels("grid")
     ]
     return Table("column-grids", scope.title, head, rows, say("grids-note"))
 

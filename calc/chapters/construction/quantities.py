@@ -124,20 +124,20 @@ def _by_grids(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     grids = by_grid(section, done, "columns")
     strips = strips_of_grid(section, own)
     each = scope.sheet.scope(BY_GRIDS, say("scope-grids-title"))
-    scope.sheet.axis("layer", [section.key, *(one.section.key for one in zones)])
+    scope.sheet.axis("grid", [section.key, *(one.section.key for one in zones)])
     counts = [sum(len(strip.rows) for strip in strips if strip.zone is zone) for zone in grids]
     places = [scope["b_gl"], scope["b_gr"], scope["b_crest"]]
     borders = [one.done["columns"].scopes[ZONE][name] for one in zones for name in ("x_z1", "x_z2")]
     spacings = [grid["a_x"] for grid in grids.values()]
-    each.reading("N_row", counts, ["layer"], title="Rows of columns", inputs=[*places, *borders, *spacings])
+    each.reading("N_row", counts, ["grid"], title="Rows of columns", inputs=[*places, *borders, *spacings])
     each.reading(
-        "a_x", [float(spacing.array) for spacing in spacings], ["layer"], title=say("grids-spacing"), inputs=spacings
+        "a_x", [float(spacing.array) for spacing in spacings], ["grid"], title=say("grids-spacing"), inputs=spacings
     )
     each.take("L_sec", scope["L_sec"])
     each.take("L_c", own["L_c"])
     exact = each(columns_in_rows)
     counted = np.ceil(np.round(exact.array, 9))
-    each.reading("N_col", counted, ["layer"], title=say("count"), inputs=[exact], note=ROUNDED)
+    each.reading("N_col", counted, ["grid"], title=say("count"), inputs=[exact], note=ROUNDED)
     each(column_metres)
     for name, title in (("N_row", say("grids-rows")), ("N_col", say("grids-columns"))):
         scope.reading(name, each[name].array.sum(), title=title, inputs=[each[name]])

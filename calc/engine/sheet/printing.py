@@ -44,6 +44,7 @@ AXIS_WORDS = {
     "method": "method",
     "transition": "transition",
     "border": "border",
+    "grid": "grid",
     "plane": "inner plane",
 }
 LEAST_TYPED, MOST_TYPED = 1e-4, 1e6  # between which a typed number is written without a power of ten
