@@ -164,3 +164,33 @@ def test_the_farther_a_dense_zone_reaches_inward_the_less_the_wedge_is_utilised(
 
     assert found == sorted(found)
     assert found[0] < found[-1]
+
+
+def test_a_stress_ratio_beyond_those_compared_is_said_of_several_grids(run_project: Runs) -> None:
+    """Limit analysis of two grids reaches to 4: at 4.5 the wedge says so beside its verdicts, at 2.5 it does not."""
+
+    def high(document: Any) -> None:
+        for one in document["stage"]:
+            one["n_stability"] = 4.5
+
+    said = []
+    for changes in ((zone(5, 15, DENSE),), (zone(5, 15, DENSE), high), (high,)):
+        sheet = of(run_project(both(grid(WIDE), *changes, flat, held)), "A")["bearing"]
+        said.append(" ".join(one.text for one in sheet.limitations if one.key == "squeeze-range"))
+
+    assert ["stress ratio 4.50" in text for text in said] == [False, True, False]
+
+
+def test_shear_held_at_the_top_does_not_count_inward_of_the_crest_edge(run_project: Runs) -> None:
+    """Below the crest as at its edge; below the slope what is left of the length to the end of the reinforcement."""
+
+    def top(document: Any) -> None:
+        document["field"]["hold_top"] = 0.5
+
+    scope = of(run_project(both(grid(WIDE), zone(5, 12.5, DENSE), top, flat, held)), "A")["bearing"].scopes["squeeze"]
+    lengths = {
+        label: scope["L_t"].number({"stage": FINAL, "plane": label}) or 0.0 for label in scope["L_t"].labels("plane")
+    }
+
+    assert lengths["at x = 5 m, left of it"] == lengths["at the crest edge"] > 0
+    assert lengths["at x = 12.5 m, left of it"] == pytest.approx(max(lengths["at the crest edge"] - 6.5, 0))

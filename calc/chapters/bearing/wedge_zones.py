@@ -114,7 +114,8 @@ def _planes(strips: tuple[GridStrip, ...], side: Side) -> list[_Plane]:
     for k, one in enumerate(strips[:-1]):
         place = one.right if side.end == "r" else -one.right
         found += [
-            _Plane(say(f"plane-{words}", x=one.right), place, strip) for strip, words in ((k, "left"), (k + 1, "right"))
+            _Plane(say("plane-left", x=one.right), place, k),
+            _Plane(say("plane-right", x=one.right), place, k + 1),
         ]
     return found
 
@@ -132,9 +133,9 @@ def _places(
     scope.take("L_S", bare["L_S"])
     fields = ["embankment.crest_width", "field.beyond_left", "field.beyond_right"]
     fields += [f"columns.zone.{one.key}.{name}" for _, one in section.columns.zones for name in ("x_left", "x_right")]
-    for k, name in enumerate(("x_s1", "x_s2")):
-        scope.reading(name, [end[k] for end in ends], ["strip"], title=say(f"border-{k + 1}-title"),
-                      note=say("borders-note"), origins=[origin_of(section, field) for field in fields])  # fmt: skip
+    for k, (name, title) in enumerate((("x_s1", say("border-1-title")), ("x_s2", say("border-2-title")))):
+        scope.reading(name, [end[k] for end in ends], ["strip"], title=title, note=say("borders-note"),
+                      origins=[origin_of(section, path) for path in fields])  # fmt: skip
     edge = scope(cz.crest_edge_of_stage)
     places = np.stack(
         [edge.array if plane.place is None else np.full(edge.array.shape, plane.place) for plane in planes], -1
