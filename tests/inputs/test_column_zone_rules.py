@@ -94,6 +94,14 @@ def test_broken_rule_is_refused(tmp_path: Path, old: str, new: str, message: str
     assert message in told(tmp_path, TEXT.replace(old, new))
 
 
+def test_rows_that_touch_at_a_border_are_refused(tmp_path: Path) -> None:
+    """By hand: half of 6 m in 8 parts and half of 8.3 m in 10.5 parts, 0.375 m and 0.395 m, for columns of 0.8 m."""
+    text = TEXT.replace('spacing = "1.75 m"', 'spacing = "0.95 m"').replace('spacing = "2.20 m"', 'spacing = "0.97 m"')
+
+    message = "columns.zone[1].x_left: must leave more than the diameter (0.8 m) between the rows at its border"
+    assert f"{message}, got 0.77 m" in told(tmp_path, text)
+
+
 def test_zones_are_refused_together_with_an_earthquake(tmp_path: Path) -> None:
     """The inertia of the columns is that of one grid."""
     shaken = (FOLDER.parent / "dyke-reach" / "project.toml").read_text(encoding="utf-8")

@@ -54,7 +54,7 @@ class Ground:
             spacing = self.d / (4 * self.a_in)
             count = int(np.ceil((self.border - left) / spacing - 1e-9))
             found = np.concatenate([found, self.border - np.arange(1, count + 1) * spacing])
-        return found[::-1]
+        return np.asarray(found[::-1], dtype=np.float64)
 
     def shares(self, a: float) -> tuple[float, float]:
         """Stress on soil and on column over the mean, where the area ratio is ``a``."""

@@ -38,8 +38,8 @@ def printed_block(of: Page, side: Side, state: str) -> Scene:
     scope, case = of.sheet.scopes[key], of.case(key)
     names = ["H_q", "L_S", "L_f", "L_o", "D_sq", "t_soft", "L_t"]
     numbers = [scope[name].number(case) or 0.0 for name in names]
-    inward = (scope["L_w"].number(case) or 0.0) - numbers[1] if "L_w" in scope.values else 0.0
-    return block_sketch(key, side.words, Block(*numbers, inward))
+    numbers.append((scope["L_w"].number(case) or 0.0) - numbers[1] if "L_w" in scope.values else 0.0)
+    return block_sketch(key, side.words, Block(*numbers))
 
 
 def block_sketch(key: str, words: str, block: Block) -> Scene:

@@ -6,11 +6,12 @@ from itertools import pairwise
 from math import ceil, inf, pi, sqrt
 
 from calc.engine.levels import above, same
+from calc.inputs.reading.locate import Path
 from calc.inputs.tables.columns import ColumnField, Columns, ColumnZone
 from calc.inputs.tables.earthquake import Earthquake
 from calc.inputs.tables.embankment import Embankment, Platform
 from calc.inputs.tables.ground import Layer
-from calc.inputs.tables.rules import Path, Problem, Problems, unique
+from calc.inputs.tables.rules import Problem, Problems, unique
 
 WITH = "with columns.zone"
 ROW = {"triangular": sqrt(3) / 2, "square": 1.0}
@@ -94,8 +95,7 @@ def zones_in_the_field(columns: Columns, column_field: ColumnField | None, emban
     half = embankment.crest_width / 2
     left, right = -half - (ends[0] or 0.0), half + (ends[1] or 0.0)
     for k, one in enumerate(columns.zone):
-        ends = {"x_left": one.x_left, "x_right": one.x_right}
-        for name, x in ends.items():
+        for name, x in (("x_left", one.x_left), ("x_right", one.x_right)):
             for place, words in ((x, ""), *(((-x, ", mirrored as well"),) if one.mirrored else ())):
                 if above(left, place) or above(place, right):
                     must = f"lie between the outermost columns ({left:g} m to {right:g} m){words}"
