@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from calc.inputs import read_design
-from calc.study.programme import OpenError, Search, Wish
+from calc.study.shortest import OpenError, Search, Wish
 from tests.chapters import monitoring_case
 from tests.chapters.neighbour_case import beside
 from tests.chapters.rig_case import on_platform

@@ -10,7 +10,7 @@ import tomlkit
 
 from calc.chain import Run, run_checks
 from calc.chapters.bearing.wedge_zones import AT_EDGE, alike
-from calc.chapters.stability.model import Case, ZoneCase, strips_with_gain
+from calc.chapters.stability.stage_model import Case, ZoneCase, strips_with_gain
 from calc.chapters.stability.states import END, END_CELL, LIFT, LIFT_CELL
 from calc.engine.sheet import Axis, Value
 from calc.inputs import read_design

@@ -7,8 +7,7 @@ import numpy as np
 import pytest
 
 from calc.chain import CalculationError, Run
-from calc.chapters.shared import cell
-from calc.chapters.shared.tables import _series
+from calc.chapters.shared.layer_tables import _series
 from calc.engine.sheet import Axis, Sheet, Value
 from calc.procedures.failures import ProcedureError
 

@@ -8,7 +8,6 @@ import pytest
 from calc.engine.sheet import Sheet
 from calc.inputs import Design, Section, read_design
 from calc.inputs.reading.starter import starter_project
-from calc.study import ground, programme
 from calc.study.chapters import chapters
 
 ROOT = Path(__file__).parents[2]

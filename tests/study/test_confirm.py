@@ -4,11 +4,11 @@ from typing import Any
 
 import pytest
 
-from calc.study import confirm, programme
+from calc.study import confirm
+from calc.study.conditions import Needed
 from calc.study.confirm import Confirmed, confirm_dates, whole_run
-from calc.study.ground import Needed
-from calc.study.programme import Found, Nothing, Search
-from calc.study.strength import BEARING, STABILITY, Rated, TooWeakError
+from calc.study.counted_strength import BEARING, STABILITY, Rated, TooWeakError
+from calc.study.shortest import Found, Nothing, Search
 from tests.study.bank import design_of, found_in, search_of
 
 COMPUTED = ('c_u_gain = "2 kPa"', 'c_u_gain = "consolidation"')

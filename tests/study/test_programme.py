@@ -8,13 +8,12 @@ import pytest
 from calc.chain import run_section
 from calc.chapters.shared.frame import AS_GIVEN
 from calc.inputs import Design
-from calc.study import programme
 from calc.study.chapters import chapters
-from calc.study.dates import with_dates
-from calc.study.ground import Needed
-from calc.study.programme import CREEP, Found, OpenError, Search, Wish
-from calc.study.search import FIRST, OPENING, ORDER, WAIT, Grid
-from calc.study.strength import BEARING
+from calc.study.conditions import Needed
+from calc.study.counted_strength import BEARING
+from calc.study.date_search import FIRST, OPENING, ORDER, WAIT, Grid
+from calc.study.proposed_dates import with_dates
+from calc.study.shortest import CREEP, Found, OpenError, Search, Wish
 from tests.study.bank import design_of, found_in, nothing_in, search_of
 
 COMPUTED = ('c_u_gain = "2 kPa"', 'c_u_gain = "consolidation"')

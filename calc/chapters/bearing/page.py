@@ -8,8 +8,8 @@ from calc.chapters.bearing.wedge import THIN, THIN_GROUND
 from calc.chapters.bearing.wedge_limits import STATES
 from calc.chapters.bearing.wedge_page import edge_sketch, printed_block
 from calc.chapters.bearing.wedge_reach import END
+from calc.chapters.shared.layer_tables import boundaries, envelope_table
 from calc.chapters.shared.soft_ground import SOFT_LAYERS, Side, missing_strength, sides, strengths, without_idle_ratio
-from calc.chapters.shared.tables import boundaries, envelope_table
 from calc.engine.figure import Panel, Profile, Series
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, Value, number_text, value_text
 from calc.engine.words import words_of

@@ -2,9 +2,9 @@
 
 from calc.chapters.columns.plan import plan_of_grids
 from calc.chapters.columns.sketch import grid_plan
-from calc.chapters.shared.across import ACROSS
 from calc.chapters.shared.column_zones import by_grid, strips_of_grid
 from calc.chapters.shared.geometry import LEVELS, PLACES, profile
+from calc.chapters.shared.sloping_layers import ACROSS
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text, value_text
 from calc.engine.words import words_of
 from calc.inputs import Design, Section

@@ -1,6 +1,6 @@
 """The value used beside its estimate: the designer's choice stays, and a verdict says on which side it lies."""
 
-from calc.chapters.ground_model.chosen import READING, Chosen
+from calc.chapters.ground_model.chosen_value import READING, Chosen
 from calc.chapters.ground_model.doubts import doubt
 from calc.chapters.shared.frame import origin_of, origins_of_layers
 from calc.engine.sheet import Origin, Scope, Value, number_text

@@ -4,8 +4,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from calc.chapters.shared.column_zones import ZONE, ZoneSheets
-from calc.chapters.stability.ground import record_gain
-from calc.chapters.stability.model import ZoneCase
+from calc.chapters.stability.slip_ground import record_gain
+from calc.chapters.stability.stage_model import ZoneCase
 from calc.chapters.stability.states import State
 from calc.engine.sheet import Scope, Sheet, Value
 from calc.procedures.slip import Grid

@@ -14,7 +14,7 @@ from calc.engine.symbols import symbol
 from calc.engine.typeset import LAYERED
 
 if TYPE_CHECKING:
-    from calc.engine.sheet.page import Page
+    from calc.engine.sheet.chapter_page import Page
 
 Turning = Callable[[Verdict], bool]
 """Tells of a verdict with a number whether a limitation would turn it."""

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import accumulate, pairwise
 
 from calc.engine.levels import above
-from calc.inputs.ground_file.results import Result, ResultsFile
+from calc.inputs.ground_file.results_file import Result, ResultsFile
 from calc.inputs.reading.scalars import show
 from calc.inputs.tables.ground import Layer
 from calc.inputs.tables.ground_model import (
@@ -24,7 +24,7 @@ from calc.inputs.tables.ground_model import (
     ChosenValue,
     GroundModel,
 )
-from calc.inputs.tables.rules import Problem, Problems, unique
+from calc.inputs.tables.section_rules import Problem, Problems, unique
 
 MOST_READINGS = 100
 UNUSED = "be left out: this test and method do not use it"

@@ -2,8 +2,7 @@
 
 from typing import Annotated
 
-from calc.inputs.reading.scalars import Number, Quantity
-from calc.inputs.reading.table import (
+from calc.inputs.reading.kinds import (
     Coefficient,
     ColumnDiameter,
     Dilatancy,
@@ -22,6 +21,7 @@ from calc.inputs.reading.table import (
     Upstand,
     field,
 )
+from calc.inputs.reading.scalars import Number, Quantity
 from calc.inputs.reading.texts import Flag, OneOf, Words
 
 

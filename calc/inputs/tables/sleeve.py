@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from calc.inputs.reading.table import (
+from calc.inputs.reading.kinds import (
     FactorValue,
     Fraction,
     Friction,

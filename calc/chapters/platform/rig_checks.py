@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from calc.chapters.platform.loads import AFTER
 from calc.chapters.platform.thickness import withhold_below_range
+from calc.chapters.platform.track_loads import AFTER
 from calc.chapters.shared.column_zones import largest_of_grids, zone_sheets
 from calc.chapters.shared.frame import given_of_section
 from calc.engine.levels import above

@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.heads import has_heads, stress_below_base
 from calc.chapters.shared.positions import of_positions, origins_across
-from calc.chapters.stability.cases import Searches
-from calc.chapters.stability.model import model
+from calc.chapters.stability.slip_cases import Searches
+from calc.chapters.stability.stage_model import model
 from calc.chapters.stability.states import State
 from calc.engine.formula import Source
 from calc.engine.sheet import Origin, Scope, Sheet
