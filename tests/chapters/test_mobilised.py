@@ -11,7 +11,7 @@ from calc.engine.sheet import Sheet
 from tests.chapters.mats import layer, verdict
 from tests.chapters.test_bearing import FINAL
 from tests.chapters.test_extrusion import field, soft
-from tests.chapters.test_slip import across, searched, weak
+from tests.chapters.test_slip import across, no_gain, searched, weak
 from tests.chapters.timed import reach
 
 Chapters = Callable[..., dict[str, Sheet]]
@@ -75,7 +75,7 @@ def test_a_smaller_strain_allowed_lowers_the_safety(chapters: Chapters) -> None:
 
 
 def test_without_a_strain_allowed_the_strain_of_the_strength_stands_beside_the_verdicts(chapters: Chapters) -> None:
-    stability = chapters(searched(across, strained(None)))["stability"]
+    stability = chapters(searched(across, strained(None), no_gain))["stability"]
     (limit,) = [one for one in stability.limitations if one.key == "mobilised-strain"]
 
     assert float(stability.scopes["mobilised_0"]["T_mob"].at(stage=FINAL).array) == pytest.approx(STRENGTH / 1.4)
@@ -85,7 +85,7 @@ def test_without_a_strain_allowed_the_strain_of_the_strength_stands_beside_the_v
 
 
 def test_without_reinforcement_no_strain_is_missed(chapters: Chapters) -> None:
-    assert "mobilised-strain" not in {one.key for one in chapters(searched())["stability"].limitations}
+    assert "mobilised-strain" not in {one.key for one in chapters(searched(no_gain))["stability"].limitations}
 
 
 def test_the_wedge_counts_the_same_tension(chapters: Chapters) -> None:

@@ -25,7 +25,7 @@ from calc.inputs import read_design
 from calc.package.summary import _drawn
 from tests.chapters.alignment_case import ends, follow, transition
 from tests.chapters.test_construction import built
-from tests.chapters.test_slip import COARSE
+from tests.chapters.test_slip import COARSE, SECOND, coarse
 from tests.chapters.timed import BASE, kept, timed
 
 Change = Callable[[Any], None]
@@ -48,6 +48,7 @@ def thick(**sides: tuple[str, ...]) -> Change:
 
 def searched(*changes: Change) -> Change:
     def change(document: Any) -> None:
+        document["basis"]["factor_sets"] = [SECOND]
         document["slip"] = {**COARSE, "min_depth": "3 m"}
         document["field"] = {"beyond_left": "9 m", "beyond_right": "9 m"}
         document["basis"]["limits"]["settlement_difference"] = "0.02 m"
@@ -59,7 +60,6 @@ def searched(*changes: Change) -> Change:
 
 RIGHT = searched(thick(right=("3.0 m", "6.0 m")))
 ENDS = searched(thick(right=("0 m", "5.5 m"), left=("2.0 m", "4 m")))
-LEFT = searched(thick(left=("3.0 m", "6.0 m")))
 
 
 def sheets(run: Run, key: str) -> dict[str, Sheet]:
@@ -85,7 +85,8 @@ def mirrored(key: str) -> str:
 
 @pytest.mark.slow
 def test_mirrored_ground_has_mirrored_verdicts(run_project: RunProject) -> None:
-    one, other = utilisations(run_project(RIGHT)), utilisations(run_project(LEFT))
+    right, left = (searched(thick(**{side: ("3.0 m", "6.0 m")}), coarse) for side in ("right", "left"))
+    one, other = utilisations(run_project(right)), utilisations(run_project(left))
 
     assert {mirrored(key) for key in other} == one.keys()
     for key, (state, value) in other.items():

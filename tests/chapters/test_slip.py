@@ -20,13 +20,17 @@ from tests.chapters.mats import ANCHORAGE, layer, verdict, whole
 
 Chapters = Callable[..., dict[str, Sheet]]
 FINAL, FIRST, SECOND = "2 Final", "EN 1997-1 DA1-1", "EN 1997-1 DA1-2"
+BOTH = (FIRST, SECOND)
 COARSE = {"water_mode": "vertical", "min_depth": "6.5 m", "drained": False, "centres": 4, "levels": 4, "slices": 10}
 FIELD = {"beyond_left": "9 m", "beyond_right": "9 m"}
 Change = Callable[[Any], None]
 
 
-def searched(*changes: Change, **slip: Any) -> Change:
+def searched(*changes: Change, sets: tuple[str, ...] = (SECOND,), **slip: Any) -> Change:
+    """A coarse search by these factor sets, one where it is not about them."""
+
     def change(document: Any) -> None:
+        document["basis"]["factor_sets"] = [*sets]
         document["slip"] = {**COARSE, **slip}
         document["field"] = dict(FIELD)
         for one in changes:
@@ -39,7 +43,21 @@ def across(document: Any, **more: Any) -> None:
     document["reinforcement"] = [layer("one", "across", **more)]
 
 
+def no_gain(document: Any) -> None:
+    """No gain of strength, so that nothing is searched again by the ratio of the cell."""
+    for name in ("c_u_gain", "c_u_gain_source"):
+        document["stage"][1].pop(name, None)
+
+
+def coarse(document: Any) -> None:
+    """As little as a search can ask: one factor set, one ratio, undrained."""
+    no_gain(document)
+    document["basis"]["factor_sets"] = [SECOND]
+    document["slip"] = {**COARSE, "min_depth": "1 m"}
+
+
 def weak(document: Any) -> None:
+    no_gain(document)
     for soft in document["section"][0]["layer"]:
         soft["c_u"] = "9 kPa"
 
@@ -95,7 +113,7 @@ def test_printed_slices_give_the_printed_safety_again(chapters: Chapters) -> Non
 
 def test_factor_sets_act_on_weight_and_strength_at_their_source(chapters: Chapters) -> None:
     """Undrained ground alone would lose 1.35 by weight and 1.4 by strength: the sets stay close to each other."""
-    stability = chapters(searched())["stability"]
+    stability = chapters(searched(sets=BOTH))["stability"]
     first, second = least(stability, variant=FIRST), least(stability)
 
     assert second < first < 1.4 * second
@@ -103,7 +121,7 @@ def test_factor_sets_act_on_weight_and_strength_at_their_source(chapters: Chapte
 
 
 def test_methods_stand_side_by_side_for_every_stage_and_set(chapters: Chapters) -> None:
-    stability = chapters(searched())["stability"]
+    stability = chapters(searched(sets=BOTH))["stability"]
     rows = table(stability, "slip-methods").rows
 
     assert [(row[0], row[1]) for row in rows] == [
@@ -128,7 +146,7 @@ def test_new_lift_is_the_harder_case_and_drained_ground_stands_in_persistent_sta
     assert (soil > stability["mu_s"].at(stage=FINAL).array).all()
     shares = a * column + (1 - a) * soil
     assert shares == pytest.approx([1.0, 1.0])
-    assert stability.scopes["slip_drained"]["F_Bi"].number({"variant": FIRST, "stage": "1 First lift"}) is None
+    assert stability.scopes["slip_drained"]["F_Bi"].number({"variant": SECOND, "stage": "1 First lift"}) is None
     assert verdict(stability, "global_stability_drained").case["stage"] == FINAL
     drawn = [one.key.removesuffix("-circle") for one in stability.page.figures if one.key.endswith("-circle")]
     assert len([key for key in drawn if "_drained" in key]) == 1
@@ -206,8 +224,8 @@ def test_unlike_sides_are_searched_each_and_agree_when_mirrored(chapters: Chapte
         across(document)
         document["embankment"]["slope_right"] = "1:3"
 
-    one = chapters(searched(unlike))["stability"]
-    other = chapters(searched(turned))["stability"]
+    one = chapters(searched(unlike, no_gain))["stability"]
+    other = chapters(searched(turned, no_gain))["stability"]
     assert verdict(one, "global_stability_left").utilisation == pytest.approx(
         verdict(other, "global_stability_right").utilisation, rel=1e-6
     )
@@ -219,7 +237,7 @@ def test_unlike_sides_are_searched_each_and_agree_when_mirrored(chapters: Chapte
 
 
 def test_platform_crack_seepage_reduction_and_sleeve_enter_the_cross_section(chapters: Chapters) -> None:
-    plain = least(chapters(searched())["stability"])
+    plain = least(chapters(searched(no_gain))["stability"])
 
     def sleeve(document: Any) -> None:
         document["field"]["sleeve_cohesion"] = True
@@ -229,12 +247,12 @@ def test_platform_crack_seepage_reduction_and_sleeve_enter_the_cross_section(cha
         document["stage"][0]["fill_height"] = "0 m"
 
     crack = {"depth": "0.5 m", "water": "0.2 m", "source": "invented"}
-    reduced = chapters(searched(plane_reduction={"value": 0.8, "source": "invented"}))["stability"]
+    reduced = chapters(searched(no_gain, plane_reduction={"value": 0.8, "source": "invented"}))["stability"]
     assert least(reduced) < plain
     assert "slip-plane" in {one.key for one in reduced.limitations}
-    assert least(chapters(searched(sleeve))["stability"]) > plain
-    assert least(chapters(searched(crack=crack, water_mode="seepage"))["stability"]) != plain
-    with_platform = chapters(searched(platform, across))["stability"]
+    assert least(chapters(searched(sleeve, no_gain))["stability"]) > plain
+    assert least(chapters(searched(no_gain, crack=crack, water_mode="seepage"))["stability"]) != plain
+    with_platform = chapters(searched(platform, across, no_gain))["stability"]
     assert least(with_platform, stage="1 First lift") > least(with_platform)
 
 
@@ -242,8 +260,8 @@ def test_a_stage_without_fill_is_not_looked_at(chapters: Chapters) -> None:
     def bare(document: Any) -> None:
         document["stage"][0]["fill_height"] = "0 m"
 
-    stability = chapters(searched(bare))["stability"]
-    assert stability.scopes["slip"]["F_Bi"].number({"variant": FIRST, "stage": "1 First lift"}) is None
+    stability = chapters(searched(bare, no_gain))["stability"]
+    assert stability.scopes["slip"]["F_Bi"].number({"variant": SECOND, "stage": "1 First lift"}) is None
 
 
 def test_make_up_fill_weighs_on_the_slip_surface(chapters: Chapters) -> None:
@@ -251,7 +269,7 @@ def test_make_up_fill_weighs_on_the_slip_surface(chapters: Chapters) -> None:
         document["section"][0]["makeup_fill"] = True
         document["embankment"]["gamma_sub"] = "10 kN/m^3"
 
-    assert least(chapters(searched(filled))["stability"]) < least(chapters(searched())["stability"])
+    assert least(chapters(searched(filled, no_gain))["stability"]) < least(chapters(searched(no_gain))["stability"])
 
 
 @pytest.mark.parametrize(("level", "strength"), [("5.8 m", "9 kPa"), ("2.5 m", "3 kPa")])
@@ -263,12 +281,12 @@ def test_circles_that_no_layer_helps_are_stated(chapters: Chapters, level: str, 
             soft["c_u"] = strength
         across(document, level=level)
 
-    stability = chapters(searched(high))["stability"]
+    stability = chapters(searched(high, no_gain))["stability"]
     assert "slip-uncovered" in {one.key for one in stability.limitations}
 
 
 def test_sliding_blocks_are_searched_on_reinforcement_and_soft_layers(chapters: Chapters) -> None:
-    done = chapters(searched(whole))
+    done = chapters(searched(whole, no_gain))
     blocks = done["stability"].scopes["blocks"]["F_bl"]
     assert (blocks.at(stage=FINAL).array > 0).all()
     titles = [one.title for one in (*done["stability"].page.tables, *done["stability"].page.figures)]
@@ -278,10 +296,10 @@ def test_sliding_blocks_are_searched_on_reinforcement_and_soft_layers(chapters: 
 
 
 def test_a_least_safety_on_the_edge_of_the_model_is_stated(chapters: Chapters, monkeypatch: pytest.MonkeyPatch) -> None:
-    assert not any(one.key.startswith("slip-edge") for one in chapters(searched())["stability"].limitations)
+    assert not any(one.key.startswith("slip-edge") for one in chapters(searched(no_gain))["stability"].limitations)
     # As if the model ended just below the surface.
     monkeypatch.setattr(slip_limits, "AT_BOTTOM", 50.0)
-    assert any(one.key == "slip-edge-slip" for one in chapters(searched())["stability"].limitations)
+    assert any(one.key == "slip-edge-slip" for one in chapters(searched(no_gain))["stability"].limitations)
 
 
 @pytest.mark.parametrize("stages", [1, 2])
@@ -299,7 +317,7 @@ def test_a_method_without_equilibrium_leaves_its_cases_out(
         return given(asked)
 
     monkeypatch.setattr(stage_search, "answer", Answers(answer, 100))
-    stability = chapters(searched())["stability"]
+    stability = chapters(searched(no_gain))["stability"]
     found = verdict(stability, "global_stability_spencer")
 
     assert any(one.key == "slip-balance-slip" for one in stability.limitations)
@@ -316,7 +334,7 @@ def test_critical_circle_enters_the_soft_ground_and_shallow_slips_are_apart(chap
         for soft in document["section"][0]["layer"]:
             soft["c_u"] = "60 kPa"
 
-    stability = chapters(searched(strong, slices=30, min_depth="2 m"))["stability"]
+    stability = chapters(searched(strong, no_gain, min_depth="2 m"))["stability"]
     deep, fill = verdict(stability, "global_stability"), verdict(stability, "slip_in_fill")
     face = verdict(stability, "face_of_slope")
     drawn = table(stability, next(one.key for one in stability.page.tables if one.key.endswith("-slices")))
@@ -345,9 +363,9 @@ def test_a_stage_in_which_nothing_is_placed_has_no_lift(chapters: Chapters) -> N
         changed = {"name": "Waiting", "start": "180 d", "traffic": True, "situation": "persistent"}
         document["stage"].append({**document["stage"][1], **changed})
 
-    lift = chapters(searched(waiting))["stability"].scopes["slip_lift"]["F_Bi"]
-    assert lift.number({"variant": FIRST, "stage": "3 Waiting"}) is None
-    assert lift.number({"variant": FIRST, "stage": FINAL}) is not None
+    lift = chapters(searched(waiting, no_gain))["stability"].scopes["slip_lift"]["F_Bi"]
+    assert lift.number({"variant": SECOND, "stage": "3 Waiting"}) is None
+    assert lift.number({"variant": SECOND, "stage": FINAL}) is not None
 
 
 def test_the_tolerances_of_a_search_are_those_of_the_record(
