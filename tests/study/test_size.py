@@ -71,7 +71,8 @@ def test_written_file_pasted_in_gives_the_same_programme(size: Size, folder: Pat
 def test_no_programme_is_said_in_the_first_line_and_nothing_is_written(size: Size, folder: Path) -> None:
     (folder / "project.toml").write_text(bank_text(WEAK), encoding="utf-8")
 
-    result, record = size("--programme"), json.loads(size("--programme", "--round", "90 d", "--json").stdout)
+    asked = ("--programme", "--round", "365 d")
+    result, record = size(*asked), json.loads(size(*asked, "--json").stdout)
 
     assert (result.exit_code, result.stderr) == (1, "")
     assert result.stdout.startswith("No programme: waiting does not satisfy every condition. Nothing is written.\n")
@@ -153,7 +154,7 @@ def test_inputs_without_a_solution_end_with_three(size: Size, folder: Path, monk
         raise CalculationError(message)
 
     monkeypatch.setattr(confirm, "run_section", run_section)
-    result = size("--programme", "--section", "A")
+    result = size("--programme", "--round", "90 d", "--section", "A")
 
     assert (result.exit_code, result.stdout) == (3, "")
     assert result.stderr == "Error: section A, Filters: no number\n"
