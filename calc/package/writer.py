@@ -183,7 +183,7 @@ def solved(procedure: Procedure) -> Markup:
 
 def ended(procedures: Sequence[Procedure]) -> Markup:
     """How well a procedure ended in one section or in several."""
-    count = f"{max(one.iterations for one in procedures)} iterations over {sum(one.lanes for one in procedures)} cases"
+    count = f"{max(procedure.iterations for procedure in procedures)} iterations over {sum(procedure.lanes for procedure in procedures)} cases"
     worst = max(procedures, key=lambda one: one.residual or 0.0)
     if worst.residual is None:
         return Markup("{}").format(count)

@@ -109,12 +109,12 @@ def _answer_if_admissible(asked: Asked) -> Result | None:
 
 def tension(result: Result) -> float:
     """Tension (kN/m) of all layers on the surface."""
-    return sum(one.force for one in result.forces)
+    return sum(force.force for force in result.forces)
 
 
 def tension_moment(result: Result) -> float:
     """Moment (kNm/m) of the tension of all layers about the centre."""
-    return sum(one.force * (result.centre[1] - one.level) for one in result.forces)
+    return sum(force.force * (result.centre[1] - force.level) for force in result.forces)
 
 
 def ground_moment(result: Result) -> float:

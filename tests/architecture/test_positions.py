@@ -20,7 +20,7 @@ def verdicts() -> dict[str, set[str]]:
 def test_chapters_that_count_at_positions_exist() -> None:
     named = {*positions.AT_EDGES, *positions.AT_TOES, *positions.NOT_RUN[True], *positions.NOT_RUN[False]}
 
-    assert named <= {one.key for one in CHAPTERS}
+    assert named <= {chapter.key for chapter in CHAPTERS}
     assert not {*positions.AT_TOES} & {*positions.NOT_RUN[True]}
     assert not {*positions.AT_EDGES} & {*positions.NOT_RUN[False]}
 

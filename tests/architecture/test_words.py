@@ -20,7 +20,7 @@ def looked_up(room: Path) -> Iterator[tuple[str, str, frozenset[str]]]:
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "say":
                 [key] = node.args
                 assert isinstance(key, ast.Constant), f"{module}:{node.lineno}: the key must stand there as it is"
-                yield module.stem, str(key.value), frozenset(one.arg or "" for one in node.keywords)
+                yield module.stem, str(key.value), frozenset(keyword.arg or "" for keyword in node.keywords)
 
 
 def asked_by(text: str) -> frozenset[str]:

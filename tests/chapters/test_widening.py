@@ -189,7 +189,7 @@ def test_slopes_are_asked_over_a_base_length_alone(beside_old: Callable[..., She
     sheet = beside_old(indices, limits=asked)
 
     assert {verdict(sheet, f"widening_{key}").stamp for key in ("cross_fall", "grade")} == {"not required"}
-    assert "widening-slopes" not in [one.key for one in sheet.page.tables]
+    assert "widening-slopes" not in [table.key for table in sheet.page.tables]
 
 
 def test_total_settlement_of_the_crest_without_columns_fails(beside_old: Callable[..., Sheet]) -> None:
@@ -211,7 +211,7 @@ def test_bound_over_the_limit_is_not_verified(beside_old: Callable[..., Sheet]) 
 
 def test_share_after_hand_over_is_that_of_the_chapter_on_consolidation(chapters: Chapters) -> None:
     found = chapters(widened(timed(hand_over="500 d")))
-    settled = found["consolidation"].scopes["residual"]["s_hpm"].at(course="cₕ lower").array
+    settled = found["consolidation"].scopes["residual"]["s_hpm"].at(scenario="cₕ lower").array
     unit = found["unit_cell"].scopes["settlement"]["s"]
     final = unit.at(stage=unit.labels("stage")[-1], position="centre", load="G+Q", stiffness="long-term").array
 
@@ -252,7 +252,7 @@ def test_without_limits_nothing_is_asked(beside_old: Callable[..., Sheet]) -> No
 
 def test_law_that_has_no_recompression_alone_turns_what_it_flattens(chapters: Chapters) -> None:
     alone, both = (
-        [one.key for one in chapters(widened(*changes))["widening"].limitations] for changes in ((), (indices,))
+        [limitation.key for limitation in chapters(widened(*changes))["widening"].limitations] for changes in ((), (indices,))
     )
 
     assert "widening-one-law" in alone
@@ -269,7 +269,7 @@ def test_ground_below_the_toes_turns_what_it_could_turn(run_project: Callable[..
 
     def sheet_of(**values: Any) -> Sheet:
         run = run_project(widened(below, indices, limits=limits(**values)))
-        return next(one for one in run.sections[0].sheets if one.key == "widening")
+        return next(sheet for sheet in run.sections[0].sheets if sheet.key == "widening")
 
     free = sheet_of()
     effect = verdict(free, "widening_difference").effect or 0.0
@@ -297,7 +297,7 @@ def test_sleeve_that_is_not_mobilised_turns_what_rests_on_the_cell(chapters: Cha
 
     tight = chapters(widened(indices, pressing))["widening"]
     valid = tight.scopes["cell"]["Dsigma_vs"].at(position=sorted(tight.kept["columns"])).valid
-    stated = next(one for one in tight.limitations if one.key == "widening-not-mobilised")
+    stated = next(limitation for limitation in tight.limitations if limitation.key == "widening-not-mobilised")
 
     assert stated.text.startswith(f"In {int((~valid).sum())} of {valid.size} cases")
     assert {"widening_settlement", "widening_difference"} <= set(stated.turns)
@@ -315,7 +315,7 @@ def test_ground_below_the_toes_turns_no_slope_without_a_base_length(run_project:
 
 
 def test_step_at_the_innermost_columns_is_drawn(beside_old: Callable[..., Sheet]) -> None:
-    (chart,) = [one for one in beside_old(indices).page.figures if isinstance(one, Chart)]
+    (chart,) = [figure for figure in beside_old(indices).page.figures if isinstance(figure, Chart)]
     used = chart.curves[0]
     at_step = [y for x, y in zip(used.x, used.y, strict=True) if x == -2.0]
 

@@ -27,7 +27,7 @@ def test_joint_by_hand_stands_and_fails(beside_old: Callable[..., Sheet]) -> Non
     """
     sheet = beside_old(matted, joint=dict(JOINT))
     scope = sheet.scopes["joint"]
-    case = {"variant": "EN 1997-1 DA1-1", "stage": "1 First lift"}
+    case = {"factor_set": "EN 1997-1 DA1-1", "stage": "1 First lift"}
     tension, friction = scope["T_rd"].number(case), 0.8 * np.tan(np.radians(32.5))
 
     assert tension
@@ -91,7 +91,7 @@ def test_side_that_changes_without_columns_is_open_or_by_document(beside_old: Ca
     assert "field widening.stability" in open_one.note
     assert verdict(beside_old(stability="C-2"), "widening_side_left").stamp == "accepted by statement"
     assert [one.key for one in kept.verdicts if one.key.startswith("widening_side")] == []
-    assert "widening-side" in [one.key for one in kept.limitations]
+    assert "widening-side" in [limitation.key for limitation in kept.limitations]
 
 
 def test_columns_that_do_not_reach_far_enough_inwards_do_not_count_in_the_wedge(chapters: Chapters) -> None:
@@ -108,7 +108,7 @@ def test_columns_that_do_not_reach_far_enough_inwards_do_not_count_in_the_wedge(
         notes = [one.note for one in chapters(widened(weak, columns_right=inner))["bearing"].verdicts
                  if one.key.startswith("squeeze")]  # fmt: skip
         assert notes
-        assert any(words in one for one in notes) == expected
+        assert any(words in note for note in notes) == expected
 
 
 def test_quantities_beside_an_old_bank_are_not_counted(chapters: Chapters) -> None:
@@ -133,12 +133,12 @@ def test_soft_ground_that_needs_circles_says_that_none_are_searched(chapters: Ch
 
 def test_columns_stand_beside_the_old_bank_in_the_sketches(chapters: Chapters) -> None:
     found = chapters(widened(indices))
-    scenes = [one for key in ("basis", "widening") for one in found[key].page.figures if isinstance(one, Scene)]
+    scenes = [figure for key in ("basis", "widening") for figure in found[key].page.figures if isinstance(figure, Scene)]
     for scene in scenes[:2]:
         columns = [item for item in scene.items if isinstance(item, Polygon) and item.fill == "column"]
         assert columns
-        assert min(min(x for x, _ in one.points) for one in columns) == approx(-2.4)
-    (chart,) = [one for one in found["widening"].page.figures if isinstance(one, Chart)]
+        assert min(min(x for x, _ in column.points) for column in columns) == approx(-2.4)
+    (chart,) = [figure for figure in found["widening"].page.figures if isinstance(figure, Chart)]
     assert [len(curve.x) for curve in chart.curves] == [len(found["widening"].axes["position"])] * 3
 
 
@@ -161,4 +161,4 @@ def test_both_sides_may_grow(chapters: Chapters) -> None:
     assert settled == approx(settled[::-1])
     x = dict(zip(sheet.axes["position"], sheet["x_W"].array.tolist(), strict=True))
     assert {x[one] for one in sheet.kept["columns"]} == {-14.0, -6.0, -4.0, 4.0, 6.0, 14.0}
-    assert "widening-side" not in [one.key for one in sheet.limitations]
+    assert "widening-side" not in [limitation.key for limitation in sheet.limitations]

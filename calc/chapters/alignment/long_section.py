@@ -68,14 +68,14 @@ def _figure(
     dates.sort(key=lambda date: (date == END_OF_LIFE, date == HAND_OVER))
     curves = tuple(
         curve for date in dates
-        for curve in _curves(date, [(one.ends, own.get(date)) for one, own in zip(parts, values, strict=True)], given,
+        for curve in _curves(date, [(part.ends, own.get(date)) for part, own in zip(parts, values, strict=True)], given,
                              stated.get(date, ()))
     )  # fmt: skip
-    ends = sorted({place for one in parts for place in one.ends})
+    ends = sorted({place for part in parts for place in part.ends})
     reach = {x for curve in curves for x in (curve.x[0], curve.x[-1]) if not ends[0] <= x <= ends[-1]}
     places = sorted([*((place, place_text(place)) for place in ends), *((x, "") for x in reach)])
     title, alt, note = texts
-    marks = tuple((sum(one.ends) / 2, one.key) for one in parts)
+    marks = tuple((sum(part.ends) / 2, part.key) for part in parts)
     return Chart(
         key, title, alt, say("along"), say("down", unit=symbol("s_t").unit_text), curves, marks, tuple(places), note,
     )  # fmt: skip
@@ -88,14 +88,14 @@ def _settled(section: Section, done: Sheets) -> Along:
               for k in steps_of(section)[: last + 1]}  # fmt: skip
     wanted |= {HAND_OVER: HAND_OVER, END_OF_LIFE: END_OF_LIFE}
     below = done["alignment"].kept[BELOW]
-    return {text: symbol("s_t").factor * ((course.number({"date": label, "course": AS_GIVEN}) or 0.0) + below[label])
+    return {text: symbol("s_t").factor * ((course.number({"date": label, "scenario": AS_GIVEN}) or 0.0) + below[label])
             for label, text in wanted.items()}  # fmt: skip
 
 
 def _since(sheet: Sheet) -> Along:
     """From hand-over to the dates considered."""
     value = sheet.scopes[AFTER]["s_fa"]
-    case = {"course": AS_GIVEN, "method": METHODS[0][2]}
+    case = {"scenario": AS_GIVEN, "method": METHODS[0][2]}
     dates, factor = value.labels("date"), symbol("s_fa").factor
     return {date: factor * (value.number({**case, "date": date}) or 0.0) for date in dates}
 

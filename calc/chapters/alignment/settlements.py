@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from calc.chapters.shared.frame import COURSES, LONG, at_labels, chapter
+from calc.chapters.shared.frame import SCENARIOS, LONG, at_labels, chapter
 from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, SETTLES, calendar, steps_of
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.symbols import YEAR
@@ -33,13 +33,13 @@ def settlements(design: Design, section: Section, done: Sheets) -> tuple[Sheet, 
     if why:
         return sheet, why
     years = [one for one in LATER if one * YEAR < design.basis.design_life]
-    sheet.axis("course", COURSES)
+    sheet.axis("scenario", SCENARIOS)
     sheet.axis("method", [words for _, _, words in METHODS])
-    sheet.axis("date", [*(say("years", years=one, s="s" if one > 1 else "") for one in years), END_OF_LIFE])
+    sheet.axis("date", [*(say("years", years=year, s="s" if year > 1 else "") for year in years), END_OF_LIFE])
     below = done["bearing"].scopes["rest"]
     known = [done["consolidation"].scopes[name] for name, _, _ in METHODS]
     scope = sheet.scope(HAND, say("hand-over"))
-    scope.reading("s_hand", np.stack([one["s_hand"].array for one in known], axis=-1), ["course", "method"],
+    scope.reading("s_hand", np.stack([one["s_hand"].array for one in known], axis=-1), ["scenario", "method"],
                   title=say("reading-s-hand"), inputs=[one["s_hand"] for one in known])  # fmt: skip
     for name in ("s_b", "s_bre"):
         scope.take(name, below[name])
@@ -48,7 +48,7 @@ def settlements(design: Design, section: Section, done: Sheets) -> tuple[Sheet, 
     kept = [done["consolidation"].kept[name] for _, name, _ in METHODS]
     days = calendar(done).hand_over + YEAR * np.array(years)
     values = [_later(own, ground, days) for own, ground in zip(known, kept, strict=True)]
-    scope.reading("s_fs", np.stack(values, axis=-1), ["course", "date", "method"], title=say("reading-s-fs"),
+    scope.reading("s_fs", np.stack(values, axis=-1), ["scenario", "date", "method"], title=say("reading-s-fs"),
                   inputs=[one["s_res"] for one in known], note=say("note-s-fs"))  # fmt: skip
     scope.take("s_bre", below["s_bre"])
     scope(later_with_ground_below)

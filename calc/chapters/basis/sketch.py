@@ -283,7 +283,7 @@ def _elevations(section: Section, levels: _Levels) -> Callouts:
     crest = [(left, f"crest left {left:.2f}"), (right, f"crest right {right:.2f}")]
     entries = crest if section.embankment.lower else [(levels.crest, f"crest {levels.crest:.2f}")]
     entries.append((levels.ground, f"ground {levels.ground:.2f}"))
-    berms = [(levels.base + one.height, one.slope) for one in section.embankment.berms.values()]
+    berms = [(levels.base + berm.height, berm.slope) for berm in section.embankment.berms.values()]
     entries += [(top, f"berm {top:.2f}, 1:{slope:g}") for top, slope in dict.fromkeys(berms)]
     entries += [(water.level, f"{water.name} water {water.level:.2f}") for water in section.water]
     entries += [(layer.level, f"{layer.name} {layer.level:.2f}") for layer in section.reinforcement]

@@ -72,7 +72,7 @@ def _reinforcement(
     sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, wedge: Scope, stages: list[str]
 ) -> list[str]:  # fmt: skip
     """The reinforcement holds the active thrust of the fill and the shear counted at the top."""
-    across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
+    across = [k for k, mat in enumerate(section.reinforcement) if mat.direction in ACROSS]
     if not across:
         return [say("held")]
     scope = sheet.scope(f"wedge_held{side.ending}", say("scope-wedge-held-title", side_words=side.words))

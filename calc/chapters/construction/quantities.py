@@ -128,7 +128,7 @@ def _zones(sheet: Sheet, section: Section, common: Scope, done: dict[str, Sheet]
     for end in (side[0] for side in section.embankment.berms):
         own = {f"{name}r": common[f"{name}{end}"] for name in ("b_B", "h_B", "n_B", "n_S")}
         parts.append(scope(zone_volume_in_berm, V_zb=f"V_z{end}", **own))
-    scope.reading("V_z", sum(one.array for one in parts), ["layer"], title=say("reading-v-z-title"), inputs=parts)
+    scope.reading("V_z", sum(part.array for part in parts), ["layer"], title=say("reading-v-z-title"), inputs=parts)
 
 
 def _berms(scope: Scope, section: Section) -> None:
@@ -201,7 +201,7 @@ def _reinforcement(sheet: Sheet, section: Section, given: Quantities, done: dict
 
 def _ends(scope: Scope, section: Section) -> None:
     """What a layer has beyond the outermost columns: its anchorage and what is wrapped back."""
-    given = [one.anchorage for one in section.reinforcement]
+    given = [mat.anchorage for mat in section.reinforcement]
     none = Origin("project rule", text=say("rule-l-end"))
     for name, field, lengths in (
         ("L_end", "length", [one.length if one else 0.0 for one in given]),

@@ -92,7 +92,7 @@ def _tolerances(sheet: Sheet, section: Section, given: Construction) -> None:
     """Tolerances are the project's; the level of the water in open casings is compared with that of the calculation."""
     title = say("tolerances-title")
     casing = section.uplift.casing if section.uplift else None
-    levels = [one.casing_level for one in given.tolerances if one.casing_level is not None]
+    levels = [tolerance.casing_level for tolerance in given.tolerances if tolerance.casing_level is not None]
     missing = [] if given.tolerances else [say("open-tolerances-why")]
     if casing is not None and not levels:
         missing.append(say("tolerances-no-level", level=number_text(casing.water_level, 2)))

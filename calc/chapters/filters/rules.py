@@ -148,7 +148,7 @@ def _open_area(sheet: Sheet, section: Section, data: FilterData) -> None:
         ("O_openm", f"{CRITERIA}.open_area_min", data.criteria.open_area_min),
     )
     words = (say("missing-area"), say("missing-least-area"))
-    missing = [one for one, (_, _, value) in zip(words, given, strict=True) if value is None]
+    missing = [word for word, (_, _, value) in zip(words, given, strict=True) if value is None]
     if missing:
         sheet.not_verified(key, title, not_given("; ".join(missing)))
         return

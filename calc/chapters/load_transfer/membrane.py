@@ -103,7 +103,7 @@ def larger_edge(sheet: Sheet, name: str, title: str) -> None:
     if sheet.axes["position"] != EDGES:
         return
     both = sheet.scopes[AT_EDGES][name]
-    ends = [both.at(position=one) for one in EDGES]
+    ends = [both.at(position=edge) for edge in EDGES]
     sheet.largest(name, ends, title=say("larger-edge-title", title=title), reason=both.reason,
                   mask=~(ends[0].valid | ends[1].valid))  # fmt: skip
 
@@ -162,10 +162,10 @@ def lanes_of(
     axes: tuple[Axis, ...] = union_axes(values)
     shape = tuple(len(axis.labels) for axis in axes)
     arrays = {
-        name: np.array(np.broadcast_to(spread(one.array, one.axes, axes), shape))
-        for name, one in zip(names, values, strict=True)
+        name: np.array(np.broadcast_to(spread(value.array, value.axes, axes), shape))
+        for name, value in zip(names, values, strict=True)
     }
-    valid = [np.broadcast_to(spread(one.valid, one.axes, axes), shape) for one in values]
+    valid = [np.broadcast_to(spread(value.valid, value.axes, axes), shape) for value in values]
     mask = ~np.logical_and.reduce(valid)
     for name, number in instead.items():
         arrays[name][mask] = number

@@ -9,7 +9,7 @@ the axis of stiffness has short-term and long-term of the reinforcement.
 import numpy as np
 
 from calc.chapters.load_transfer.arching import evaluate_models, full_arching
-from calc.chapters.load_transfer.cell import EDGES, cell, loads, moduli, variants
+from calc.chapters.load_transfer.cell import EDGES, cell, loads, moduli, factor_sets
 from calc.chapters.load_transfer.compatibility import compatibility, design_tension
 from calc.chapters.load_transfer.limits import limits_of_use
 from calc.chapters.load_transfer.membrane import (
@@ -49,7 +49,7 @@ HEAD_DISTANCE = {1: 0.15, 2: 0.30}  # m above the heads, by number of layers
 def load_transfer(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     """Pressure between the heads, tension of the membrane and settlement difference for every stage and factor set."""
     sheet = chapter("load_transfer", design, section)
-    sheet.axis("variant", variants(design, section))
+    sheet.axis("factor_set", factor_sets(design, section))
     sheet.axis("stiffness", (SHORT, LONG))
     sheet.leads[""] = LEAD
     cell(sheet, done)
@@ -78,7 +78,7 @@ def _surface(
     sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], scopes: list[Scope]
 ) -> None:  # fmt: skip
     """Critical height of the fill, and what of the settlement difference reaches the surface."""
-    scope = sheet.scope("surface", say("scope-surface-title"), variant=SERVICE)
+    scope = sheet.scope("surface", say("scope-surface-title"), factor_set=SERVICE)
     scope(FARTHEST[section.columns.pattern])
     scope(critical_height)
     scope(full_arching_height, H_crit="H_critB")
@@ -109,7 +109,7 @@ def _least_cover(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Valu
 
 def _difference(section: Section, scope: Scope, scopes: list[Scope], height: Value) -> None:
     """Settlement difference at the surface under quasi-permanent load against the limit asked for."""
-    at = {"variant": SERVICE, "load": "G+Q", "stiffness": LONG, "stage": height.labels("stage")}
+    at = {"factor_set": SERVICE, "load": "G+Q", "stiffness": LONG, "stage": height.labels("stage")}
     found = [one["Ds_h"].at(**at) for one in scopes]
     values = [one for both in found for one in _by_edge(both)]
     missing, effect = "", None
@@ -129,7 +129,7 @@ def _difference(section: Section, scope: Scope, scopes: list[Scope], height: Val
 
 def _by_edge(value: Value) -> list[Value]:
     """A value at each crest edge where the edges differ in height, else the value."""
-    return [value.at(position=one) for one in EDGES] if "position" in value.axis_names else [value]
+    return [value.at(position=edge) for edge in EDGES] if "position" in value.axis_names else [value]
 
 
 def _lead_edge(sheet: Sheet, section: Section) -> None:
@@ -163,9 +163,9 @@ def _above_heads(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None
     scope.take("z_g", done["ground"]["z_g"])
     scope.take("t_up", done["columns"]["t_up"])
     scope(head_level)
-    sheet.axis("layer", [f"{k + 1} {one.name}" for k, one in enumerate(layers)])
+    sheet.axis("layer", [f"{k + 1} {layer.name}" for k, layer in enumerate(layers)])
     origins = [origin_of(section, f"reinforcement.{k}.level") for k in range(len(layers))]
-    scope.given("z_rk", [one.level for one in layers], ["layer"], origin=origins, origin_axis="layer")
+    scope.given("z_rk", [layer.level for layer in layers], ["layer"], origin=origins, origin_axis="layer")
     height = scope(head_cover, t_cov="h_rh", z_R="z_rk").array
     highest, allowed = float(height.max()), HEAD_DISTANCE[min(len(layers), 2)]
     if above(highest, allowed):

@@ -43,7 +43,7 @@ def _strength(sheet: Sheet, member: Member) -> Iterator[Table]:
         title = f"{member.layer.name}: {' and '.join(heading for heading, _ in parts)} {member.words}"
         values = [(heading, scope[name].at(stage=stages)) for heading, name in parts]
         key, note = f"{required}-{member.scope}", say("strength-note")
-        yield envelopes_table(key, title, values, "stage", "variant", note=note)
+        yield envelopes_table(key, title, values, "stage", "factor_set", note=note)
 
 
 def _fold(sheet: Sheet, section: Section, member: Member) -> Iterator[Table]:
@@ -53,7 +53,7 @@ def _fold(sheet: Sheet, section: Section, member: Member) -> Iterator[Table]:
         if scope is not None and "L_u" in scope:
             title = say("fold-title", name=member.layer.name, side_words=side.words)
             length = scope["L_u"].at(stage=sheet.axes["stage"][1:])
-            yield envelope_table(f"fold-{scope.name}", title, length, "stage", "variant", note=say("fold-note"))
+            yield envelope_table(f"fold-{scope.name}", title, length, "stage", "factor_set", note=say("fold-note"))
 
 
 def _limits(sheet: Sheet, words: str) -> Table:
@@ -64,14 +64,14 @@ def _limits(sheet: Sheet, words: str) -> Table:
         parts.insert(1, ("lateral sliding only", demand["T_ds"]))
     filled = [(limit, value.at(stage=sheet.axes["stage"][1:])) for limit, value in parts]
     title = say("limits-title", words=words)
-    return envelopes_table(f"tension-{words}", title, filled, "stage", "variant", note=say("limits-note"))
+    return envelopes_table(f"tension-{words}", title, filled, "stage", "factor_set", note=say("limits-note"))
 
 
 def anchorage_sketch(section: Section) -> Scene:
     """The steeper slope with the outermost column where it stands, else at half the slope."""
     fill = section.embankment
     run = min(fill.slope_left, fill.slope_right)
-    given = next((one.anchorage for one in section.reinforcement if one.anchorage is not None), None)
+    given = next((mat.anchorage for mat in section.reinforcement if mat.anchorage is not None), None)
     # Height of fill over the lowest layer, as the anchorage counts it.
     platform = section.platform.thickness if section.platform is not None else 0.0
     top = section.ground_level + platform + section.embankment.height

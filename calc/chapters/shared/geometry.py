@@ -335,7 +335,7 @@ def profile(columns: Sheet, stage: str, before: str = "") -> Profile:
         for name in ("z_f", "z_to")
     )
     return Profile(
-        *(float(one) for one in values if one is not None), left_berm=left, right_berm=right, levels=levels, bend=bend,
+        *(float(value) for value in values if value is not None), left_berm=left, right_berm=right, levels=levels, bend=bend,
         firm_at=firm, toes_at=toes,
     )  # fmt: skip
 

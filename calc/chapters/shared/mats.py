@@ -8,7 +8,7 @@ DIRECTIONS = (("across", "q"), ("along", "l"))
 
 def layers_in(section: Section, direction: str) -> list[tuple[int, ReinforcementLayer]]:
     """The layers that carry in a direction, with their place in the list of the project file."""
-    return [(k, one) for k, one in enumerate(section.reinforcement) if one.direction in (direction, "both")]
+    return [(k, mat) for k, mat in enumerate(section.reinforcement) if mat.direction in (direction, "both")]
 
 
 def reinforced_directions(section: Section) -> list[tuple[str, str]]:

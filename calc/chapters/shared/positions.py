@@ -48,10 +48,10 @@ def leave_to_others(sheet: Sheet, section: Section) -> None:
     position = section.position
     if position is None:
         return
-    for place, one in enumerate(sheet.verdicts):
-        if not _counts(sheet.key, one.key, position):
+    for place, verdict in enumerate(sheet.verdicts):
+        if not _counts(sheet.key, verdict.key, position):
             why = say("left", of=section.of, words=position.words)
-            sheet.verdicts[place] = Verdict(one.key, one.title, "not verified", note=why, required=False, applies=False)
+            sheet.verdicts[place] = Verdict(verdict.key, verdict.title, "not verified", note=why, required=False, applies=False)
 
 
 def _counts(chapter: str, key: str, position: Position) -> bool:
@@ -67,21 +67,21 @@ def _counts(chapter: str, key: str, position: Position) -> bool:
 
 def of_positions(section: Section, done: dict[str, Sheet], chapter: str) -> dict[Position, Sheet]:
     """The sheets of one chapter at the positions of the section, as far as these have been run."""
-    paths = {one.position: f"{one.key}/{chapter}" for one in with_positions(section)[1:]}
+    paths = {position.position: f"{position.key}/{chapter}" for position in with_positions(section)[1:]}
     return {place: done[path] for place, path in paths.items() if place and path in done}
 
 
 def lacks_positions(section: Section, done: dict[str, Sheet]) -> str:
     """The positions that a section needs and this run does not have, in words."""
-    found = [one.key for one in with_positions(section)[1:] if f"{one.key}/unit_cell" not in done]
+    found = [position.key for position in with_positions(section)[1:] if f"{position.key}/unit_cell" not in done]
     return say("lacking", keys=", ".join(found)) if found else ""
 
 
 def origins_across(section: Section, *sides: str) -> list[Origin]:
     """The origins of the thickness of the layers at the toes of some sides, by which positions differ."""
     return [
-        origin_of(section, f"layer.{one.key}.thickness_{side}")
-        for side in sides for one in section.layers if getattr(one, f"thickness_{side}") is not None
+        origin_of(section, f"layer.{layer.key}.thickness_{side}")
+        for side in sides for layer in section.layers if getattr(layer, f"thickness_{side}") is not None
     ]  # fmt: skip
 
 

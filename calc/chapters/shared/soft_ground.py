@@ -80,7 +80,7 @@ def sides(section: Section, *, layers: bool = False) -> tuple[Side, ...]:
     right = Side("_right", "right side", fill.slope_right, "embankment.slope_right", "field.beyond_right", right_extent,
                  fill.berms.get("right"))  # fmt: skip
     alike = (left.slope, left.extent, left.berm) == (right.slope, right.extent, right.berm)
-    mirrored = not layers or all(same(one.at_toe("left"), one.at_toe("right")) for one in section.layers)
+    mirrored = not layers or all(same(layer.at_toe("left"), layer.at_toe("right")) for layer in section.layers)
     if alike and mirrored and symmetrical(section) and not fill.lower:
         return (replace(left, ending="", words="either side"),)
     old = section.widening

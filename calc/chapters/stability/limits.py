@@ -67,13 +67,13 @@ def limits(sheet: Sheet, section: Section) -> None:
         say("limitation-slip-columns"),
         "project rule ◇; Chen et al. (2015) ◦",
     )
-    ties = "given" if any(one.direction in ACROSS for one in section.reinforcement) else "none given"
+    ties = "given" if any(mat.direction in ACROSS for mat in section.reinforcement) else "none given"
     if section.columns.floating is None:
         text = say("rests-on-text", embedment=section.columns.embedment, ties=ties)
         proof = say("rests-on-proof")
     else:
         text, proof = say("rests-on-text-floating", ties=ties), say("rests-on-proof-floating")
-    sheet.rests_on(say("rests-on-title"), text, proof)
+    sheet.relies_on(say("rests-on-title"), text, proof)
     if section.earthquake is not None:
         sheet.limitation("slip-earthquake", say("limitation-slip-earthquake"), "EN 1998-5:2004, 4.1.3.3 ◦")
     if len(laid_strips(section)) > 1:

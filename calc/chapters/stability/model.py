@@ -245,9 +245,9 @@ def _ties(section: Section, case: Case) -> tuple[Reinforcement, ...]:
     return tuple(_tie(section, case, one) for one in laid)
 
 
-def _tie(section: Section, case: Case, one: Ties) -> Reinforcement:
-    layer, scope = section.reinforcement[one.place], f"slip_tie_{one.place}"
+def _tie(section: Section, case: Case, ties: Ties) -> Reinforcement:
+    layer, scope = section.reinforcement[ties.place], f"slip_tie_{ties.place}"
     left, right, over, under, factor = (
         case.read(scope, name) for name in ("x_rl", "x_rr", "mu_po", "mu_pob", "f_tie")
     )  # fmt: skip
-    return Reinforcement(layer.name, layer.level, left, right, one.strength, over, under, factor)
+    return Reinforcement(layer.name, layer.level, left, right, ties.strength, over, under, factor)

@@ -36,7 +36,7 @@ def limits(sheet: Sheet, section: Section, given: Widening, done: dict[str, Shee
 
 def _in_time(sheet: Sheet) -> Turning:
     """What the old part, which settles more slowly, would turn: nothing of what its bound passes by itself."""
-    states = {one.key: one.state for one in sheet.verdicts if one.applies}
+    states = {verdict.key: verdict.state for verdict in sheet.verdicts if verdict.applies}
     open_keys = [key for keys, (own, _) in ((LATER, RESIDUAL), (WHOLE, SETTLEMENT)) if states.get(own, "pass") != "pass"
                  for key in keys]  # fmt: skip
     return lambda one: one.key in open_keys or one.key.startswith("gradient_")
@@ -45,7 +45,7 @@ def _in_time(sheet: Sheet) -> Turning:
 def _given(sheet: Sheet, *named: tuple[str, str]) -> list[str]:
     """The keys of those verdicts of this chapter that have a number."""
     keys = {key for key, _ in named}
-    return [one.key for one in sheet.verdicts if one.key in keys and one.utilisation is not None]
+    return [verdict.key for verdict in sheet.verdicts if verdict.key in keys and verdict.utilisation is not None]
 
 
 def _not_mobilised(sheet: Sheet) -> None:
@@ -72,8 +72,8 @@ def _below(sheet: Sheet, done: dict[str, Sheet]) -> None:
         more |= {CROSS_FALL: deep / base, GRADE: 2 * deep / base}
     added = {key: one for (key, _), one in more.items()}
 
-    def would(one: Verdict) -> bool:
-        return one.key in added and (one.effect or 0.0) + added[one.key] > one.limit * (one.resistance or 0.0)
+    def would(verdict: Verdict) -> bool:
+        return verdict.key in added and (verdict.effect or 0.0) + added[verdict.key] > verdict.limit * (verdict.resistance or 0.0)
 
     text = say("limitation-below", deep=number_text(1000 * deep, 0))
     sheet.limitation("widening-below", text, RULE, turns=would)

@@ -16,14 +16,14 @@ from calc.engine.typeset import Node, Numbers, plain, with_numbers
 Case = Mapping[str, str]
 
 AXIS_WORDS = {
-    "variant": "factor set",
+    "factor_set": "factor set",
     "stage": "stage",
     "ratio": "stress ratio",
     "position": "position",
     "load": "load",
     "combination": "combination",
     "stiffness": "stiffness",
-    "course": "cₕ",
+    "scenario": "cₕ",
     "date": "date",
     "trigger": "trigger",
     "point": "point",
@@ -155,7 +155,7 @@ def stage_name(label: str) -> str:
 
 def stage_names(labels: Iterable[str]) -> str:
     """Some stages by their names."""
-    return ", ".join(stage_name(one) for one in labels)
+    return ", ".join(stage_name(label) for label in labels)
 
 
 def _begins_with(text: str, word: str) -> bool:

@@ -95,7 +95,7 @@ class Sheet(Scope):
                 return
         self.limitations.append(Limitation(key, text, source, keys))
 
-    def rests_on(self, title: str, text: str, proof: str = "") -> None:
+    def relies_on(self, title: str, text: str, proof: str = "") -> None:
         """State a decision or a proof without which the results do not hold; the package collects them."""
         self.rests.append(Rest(title, text, proof))
 
@@ -109,7 +109,7 @@ class Sheet(Scope):
 
     def withhold(self, made: Verdict, why: str) -> None:
         """Take pass or fail from a verdict that this calculation must not give; its numbers stay, with the reason."""
-        place = next(k for k, one in enumerate(self.verdicts) if one is made)
+        place = next(k for k, verdict in enumerate(self.verdicts) if verdict is made)
         self.verdicts[place] = replace(made, state="not verified", utilisation=None, note=why)
 
     def settled(self, key: str, title: str, why: str) -> None:
@@ -145,7 +145,7 @@ class Sheet(Scope):
         state: State = "pass" if utilisation <= limit else "fail"
         made = Verdict(
             key, title, state, float(load.flat[lane]), float(strength.flat[lane]), effect.symbol, resistance.symbol,
-            symbol(effect.symbol).unit, utilisation, limit, case, case.get("variant", ""), effect.step,
+            symbol(effect.symbol).unit, utilisation, limit, case, case.get("factor_set", ""), effect.step,
             resistance.step, note, resistance_case=case | dict(resistance.chosen),
             effect_case=case | dict(effect.chosen), utilisations=every,
         )  # fmt: skip
@@ -165,8 +165,8 @@ def settle_turns(sheets: Sequence[Sheet]) -> None:
 
     ``SheetError`` where a limitation names a verdict that no chapter has.
     """
-    verdicts = [one for sheet in sheets for one in sheet.verdicts]
-    known = {one.key for one in verdicts}
+    verdicts = [verdict for sheet in sheets for verdict in sheet.verdicts]
+    known = {verdict.key for verdict in verdicts}
     for sheet in sheets:
         for k, limit in enumerate(sheet.limitations):
             if unknown := sorted(set(limit.turns) - known):
@@ -174,5 +174,5 @@ def settle_turns(sheets: Sequence[Sheet]) -> None:
                 raise SheetError(message)
             if limit.key in sheet.turning:
                 would = sheet.turning[limit.key]
-                found = [one.key for one in verdicts if one.utilisation is not None and would(one)]
+                found = [verdict.key for verdict in verdicts if verdict.utilisation is not None and would(verdict)]
                 sheet.limitations[k] = replace(limit, turns=tuple(dict.fromkeys((*limit.turns, *found))))

@@ -14,7 +14,7 @@ Mask = NDArray[np.bool_]
 
 # Formulas sum over the last axis of their inputs: over layers, readings or load strips, which never stand side by side.
 AXIS_ORDER = (
-    "variant", "stage", "ratio", "position", "load", "combination", "stiffness", "course", "date", "trigger",
+    "factor_set", "stage", "ratio", "position", "load", "combination", "stiffness", "scenario", "date", "trigger",
     "point", "operation", "ground", "soil", "neighbour", "piles", "exceeded", "method", "transition", "strip",
     "reading", "layer",
 )  # fmt: skip

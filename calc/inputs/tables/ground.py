@@ -293,5 +293,5 @@ class Water(Table):
     def line(self, name: str, ground: float) -> Line:
         """The piezometric levels of a water level, from it down; the water level alone where water is at rest."""
         level = {one.name: one.level for one in self.levels()}[name]
-        points = next((one.points for one in self.heads if one.water == name), ())
+        points = next((head.points for head in self.heads if head.water == name), ())
         return head_line(level, ground, points)

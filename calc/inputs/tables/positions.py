@@ -18,7 +18,7 @@ INTERPOLATED = "interpolated"
 
 
 def _slopes(layers: tuple[Layer, ...]) -> bool:
-    return any(not same(one.at_toe(side), one.thickness) for one in layers for side in SIDES)
+    return any(not same(layer.at_toe(side), layer.thickness) for layer in layers for side in SIDES)
 
 
 def to_toe(embankment: Embankment, platform: Platform | None, side: str) -> float:

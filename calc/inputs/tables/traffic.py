@@ -89,7 +89,7 @@ def strips_spread(traffic: Traffic | None) -> Problems:
 def strips_on_crest(traffic: Traffic | None, embankment: Embankment) -> Problems:
     """Strips lie on the crest, from left to right, none on another, each with its name."""
     strips: Sequence[Strip] = traffic.strip if traffic is not None else ()
-    yield from unique([one.name for one in strips], ("traffic", "strip"), "name")
+    yield from unique([strip.name for strip in strips], ("traffic", "strip"), "name")
     half = embankment.crest_width / 2
     for index, one in enumerate(strips):
         if above(abs(one.position) + one.width / 2, half):
