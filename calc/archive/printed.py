@@ -65,18 +65,26 @@ def changes_text(changes: Changes, heads: tuple[str, str], everything: bool, wid
     """What changed between two revisions, the largest first; `everything` leaves nothing out."""
     most = len(changes.steps) + len(changes.inputs) + 1 if everything else MOST
     lines = [
-        *_wrap((f"From {heads[0]}", f"to   {heads[1]}"), width), "", *_wrap(_counts(changes), width),
+        *_wrap((f"From {heads[0]}", f"to   {heads[1]}"), width),
+        "",
+        *_wrap(_counts(changes), width),
         *_part("Inputs", map(_input, changes.inputs), len(changes.inputs), most, width),
         *_part("Verdicts that turned", map(_verdict, changes.turned), len(changes.turned), most, width),
         *_part(
             f"Utilisations that moved by more than {percent_text(changes.tolerance)}",
-            map(_verdict, moved := [verdict for verdict in changes.verdicts if not verdict.turned]), len(moved), most, width,
+            map(_verdict, moved := [verdict for verdict in changes.verdicts if not verdict.turned]),
+            len(moved),
+            most,
+            width,
         ),
         *_part(
             f"Results that differ by more than {percent_text(changes.tolerance)}, largest first",
-            map(_step, changes.results), len(changes.results), most, width,
+            map(_step, changes.results),
+            len(changes.results),
+            most,
+            width,
         ),
-    ]  # fmt: skip
+    ]
     for kind in ("new", "gone"):
         steps = [step for step in changes.steps if step.kind == kind]
         lines += _part(f"Steps that are {kind}", map(_step, steps), len(steps), most, width)
@@ -112,7 +120,9 @@ def _part(title: str, lines: Iterable[str], count: int, most: int, width: int) -
 
 
 def _input(change: InputChange) -> str:
-    before, after = (None if typed is None else _words(typed.text, typed.line) for typed in (change.before, change.after))
+    before, after = (
+        None if typed is None else _words(typed.text, typed.line) for typed in (change.before, change.after)
+    )
     if before is None:
         return f"{change.path}: new, {after}"
     if after is None:

@@ -143,7 +143,18 @@ def _verdict(section: str, check: Json, json: Json) -> Sequence[Cell]:
     numbers = {step["key"]: step["number"] for step in check["steps"]}
     limit = None if json["effect"] is None else json["limit"]
     return (
-        section, check["title"], json["title"], json["stamp"], json["effect"], json["resistance"], json["unit"],
-        json["utilisation"], limit, case_words(json["case"]), json["factor_set"], numbers.get(json["step"]), json["note"],
+        section,
+        check["title"],
+        json["title"],
+        json["stamp"],
+        json["effect"],
+        json["resistance"],
+        json["unit"],
+        json["utilisation"],
+        limit,
+        case_words(json["case"]),
+        json["factor_set"],
+        numbers.get(json["step"]),
+        json["note"],
         json["key"],
-    )  # fmt: skip
+    )

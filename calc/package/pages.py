@@ -151,7 +151,11 @@ class Pages:
         self.extract = extract
         self.fold = fold
         self.only = only
-        sets = list(dict.fromkeys(factor_set.key for part in run.sections for factor_set in run.design.factor_sets(part.section)))
+        sets = list(
+            dict.fromkeys(
+                factor_set.key for part in run.sections for factor_set in run.design.factor_sets(part.section)
+            )
+        )
         self.sets = dict(zip(sets, short_sets(sets), strict=True))
 
     def pieces(self, progress: Progress) -> list[Document]:
@@ -232,7 +236,8 @@ class Pages:
     def _worked(self, sheets: Sequence[Sheet]) -> int:
         """The section whose tables and figures print: the one with a verdict of the chapter nearest to its limit."""
         nearest = [
-            max([(verdict.utilisation or 0.0) / verdict.limit for verdict in sheet.verdicts], default=0.0) for sheet in sheets
+            max([(verdict.utilisation or 0.0) / verdict.limit for verdict in sheet.verdicts], default=0.0)
+            for sheet in sheets
         ]
         return nearest.index(max(nearest))
 
@@ -264,7 +269,9 @@ class Pages:
         """The limitations of a chapter which do not stand beside a verdict, each once, with its sections."""
         found = []
         for part, sheet in zip(self.run.sections, sheets, strict=True):
-            rated = {verdict.key for other in part.sheets for verdict in other.verdicts if verdict.utilisation is not None}
+            rated = {
+                verdict.key for other in part.sheets for verdict in other.verdicts if verdict.utilisation is not None
+            }
             found += [
                 (self.limits[limit], part.section.key)
                 for limit in sheet.limitations

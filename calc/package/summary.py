@@ -323,7 +323,9 @@ def _sheet(chapter: str, writer: Writer) -> Sheet:
 
 def _compared(fact: Compared, part: SectionRun) -> str:
     """Effect of limit; the state in words where nothing has numbers."""
-    found = {verdict.key: verdict for sheet in part.sheets for verdict in sheet.verdicts if verdict.key in fact.verdicts}
+    found = {
+        verdict.key: verdict for sheet in part.sheets for verdict in sheet.verdicts if verdict.key in fact.verdicts
+    }
     own = [found[key] for key in fact.verdicts if key in found]
     rated = next((one for one in own if one.utilisation is not None), None)
     if rated is None:

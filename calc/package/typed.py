@@ -113,7 +113,7 @@ class TypedFile:
             self._notes = {}
             paths = [path for key in keys for path in tables.get(key, ())]
             if paths:
-                made = tuple(table.marked({caution.path for caution in self.design.cautions}) for table in self._tables(paths))
+                made = tuple(table.marked({one.path for one in self.design.cautions}) for table in self._tables(paths))
                 yield Subject(title, made, tuple((letter, text) for text, letter in self._notes.items()))
 
     def _tables(self, paths: Sequence[Path]) -> Iterator[TypedTable]:

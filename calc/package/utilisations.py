@@ -194,7 +194,9 @@ def _table(rated: Sequence[_Rated], stages: Sequence[str | None], sets: Sequence
     return UtilisationTable(
         sets=", ".join(sets),
         groups=tuple(Cell(text, span=len(sets)) for text in words),
-        heads=tuple(Cell(factor_set, "" if k else "begins") for _ in stages for k, factor_set in enumerate(short_sets(sets))),
+        heads=tuple(
+            Cell(factor_set, "" if k else "begins") for _ in stages for k, factor_set in enumerate(short_sets(sets))
+        ),
         questions=tuple(questions),
     )
 

@@ -113,7 +113,9 @@ def layered_response(
     """
     flow = _radial(radial)
     layers = [np.asarray(one, dtype=np.float64) for one in (h, c_v, E_oed)]
-    wrong = not all(layer.shape == flow.rates.shape[-1:] and ((layer > 0) & np.isfinite(layer)).all() for layer in layers)
+    wrong = not all(
+        layer.shape == flow.rates.shape[-1:] and ((layer > 0) & np.isfinite(layer)).all() for layer in layers
+    )
     refuse_where(PROCEDURE, {"every layer needs a thickness, a coefficient and a modulus greater than 0": wrong})
     number = max(LEAST_CELLS, VOLUMES // layers[0].size)
     width, coefficient, modulus = (np.repeat(layer, number) for layer in layers)

@@ -128,6 +128,13 @@ def initials(name: str) -> str:
 
 def _event(comment: Comment, kind: Literal["answered", "closed"], who: str, date: str, text: str) -> Event:
     return Event(
-        comment=comment.number, kind=kind, step=comment.step, printed=comment.printed, title=comment.title, query=False, who=who,
-        date=date, text=text,
-    )  # fmt: skip
+        comment=comment.number,
+        kind=kind,
+        step=comment.step,
+        printed=comment.printed,
+        title=comment.title,
+        query=False,
+        who=who,
+        date=date,
+        text=text,
+    )

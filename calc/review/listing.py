@@ -31,7 +31,9 @@ def comments_text(found: Sequence[Comment], everything: bool) -> str:
 
 def _lines(comment: Comment) -> Iterator[str]:
     yield ""
-    yield from wrap(f"{comment.number}  {comment.printed} {one_line(comment.title)} ({comment.kind}, {comment.status})", WIDTH)
+    yield from wrap(
+        f"{comment.number}  {comment.printed} {one_line(comment.title)} ({comment.kind}, {comment.status})", WIDTH
+    )
     for said in comment.said:
         head = f"{said.role} {one_line(said.who)}, {said.date}, revision {one_line(said.revision)}: "
         yield indent("\n".join(wrap(head + (one_line(said.text, 10_000) or "closed"), WIDTH - 3)), "   ")

@@ -106,5 +106,11 @@ def _comment(comment: Comment, state: Standing) -> CommentView:
         for said in comment.said
     )
     return CommentView(
-        comment.number, comment.step, line_number(known) if known else comment.printed, comment.title, comment.kind, comment.status, said
+        comment.number,
+        comment.step,
+        line_number(known) if known else comment.printed,
+        comment.title,
+        comment.kind,
+        comment.status,
+        said,
     )

@@ -55,7 +55,9 @@ def take(project: Path, design: Design, known: Facts, content: bytes, place: str
             made = TakenFile(by=file.by, run=file.run, file=digest, day=_today(), steps=fresh)
             update = {"taken": (*current.taken, made), "events": (*current.events, *events)}
             ledger = ledger.write(current.model_copy(update=update))
-    numbers = {kind: tuple(event.comment for event in events if event.kind == kind) for kind in ("raised", "said", "closed")}
+    numbers = {
+        kind: tuple(event.comment for event in events if event.kind == kind) for kind in ("raised", "said", "closed")
+    }
     return Taken(ledger, file, numbers["raised"], numbers["said"], numbers["closed"])
 
 

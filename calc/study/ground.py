@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.chapters.consolidation.ratio import counted_ratios, least_ratio
-from calc.chapters.shared.frame import AS_GIVEN, SCENARIOS, HIGH, LOW
+from calc.chapters.shared.frame import AS_GIVEN, HIGH, LOW, SCENARIOS
 from calc.chapters.shared.ground_in_time import PLASTIC, by_plastic_column, ground_in_time, settlement_laws, sleeve_laws
 from calc.chapters.shared.programme import opening, steps_of
 from calc.engine.sheet import Sheet

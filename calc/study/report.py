@@ -59,7 +59,7 @@ def searched_words(wish: Wish) -> str:
     scenario = "at the lower end of its range" if wish.cautious else "as best estimate"
     return (
         f"Dates on full steps of {wish.step:g}{SPACE}d from the start of the first stage, least wait after a stage "
-        f"{wish.least_wait:g}{SPACE}d, hand-over on day {wish.latest:g} at the latest, cₕ {course}."
+        f"{wish.least_wait:g}{SPACE}d, hand-over on day {wish.latest:g} at the latest, cₕ {scenario}."
     )
 
 

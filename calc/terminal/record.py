@@ -31,7 +31,12 @@ def verdict_record(run: Run, chosen: Chosen = EVERYTHING, left_out: Sequence[str
                         "title": sheet.title,
                         "verdicts": [_plain(verdict) for verdict in chosen.of(sheet)],
                         "limitations": [
-                            {"key": limitation.key, "text": limitation.text, "source": limitation.source, "turns": list(limitation.turns)}
+                            {
+                                "key": limitation.key,
+                                "text": limitation.text,
+                                "source": limitation.source,
+                                "turns": list(limitation.turns),
+                            }
                             for limitation in sheet.limitations
                         ],
                     }

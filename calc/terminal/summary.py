@@ -88,7 +88,12 @@ def _limits(run: Run) -> str:
     """How many limitations of the methods would turn a verdict that passes."""
     turning = set()
     for part in run.sections:
-        passed = {verdict.key for sheet in part.sheets for verdict in sheet.verdicts if verdict.stamp == "pass" and verdict.utilisation}
+        passed = {
+            verdict.key
+            for sheet in part.sheets
+            for verdict in sheet.verdicts
+            if verdict.stamp == "pass" and verdict.utilisation
+        }
         turning |= {limit for sheet in part.sheets for limit in sheet.limitations if passed.intersection(limit.turns)}
     if not turning:
         return ""

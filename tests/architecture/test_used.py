@@ -88,7 +88,9 @@ def outside_declarations(tree: ast.Module) -> Iterator[ast.AST]:
 def test_a_declaration_is_no_use() -> None:
     tree = ast.parse('_("K_a", "K_a", "-", 3, "coefficient")\nx = f("K_p")\n')
 
-    assert [declaration.value for declaration in outside_declarations(tree) if isinstance(declaration, ast.Constant)] == ["K_p"]
+    assert [
+        declaration.value for declaration in outside_declarations(tree) if isinstance(declaration, ast.Constant)
+    ] == ["K_p"]
 
 
 def ends(text: ast.JoinedStr) -> set[tuple[str, str]]:

@@ -222,7 +222,9 @@ def verdicts(data: dict[str, Any]) -> list[dict[str, Any]]:
 def test_verdicts_that_turn_and_move_are_told_apart(
     texts: tuple[str, str], edit: Callable[[dict[str, Any]], None], turned: bool
 ) -> None:
-    changes = changed(texts[0], lambda data: edit(next(verdict for verdict in verdicts(data) if verdict["utilisation"])))
+    changes = changed(
+        texts[0], lambda data: edit(next(verdict for verdict in verdicts(data) if verdict["utilisation"]))
+    )
 
     assert len(changes.verdicts) in {1, 2}
     assert [verdict.turned for verdict in changes.verdicts] == [turned] * len(changes.verdicts)
@@ -288,6 +290,20 @@ def test_word_that_does_not_go_with_the_state_is_not_believed(state: str, stamp:
     one = RecordedVerdict(key="k", title="t", state=state, stamp=stamp, utilisation=1.2, limit=1.0, required=True)
 
     assert one.words == words
+
+
+def test_results_of_a_program_that_named_its_axes_otherwise_have_the_same_cases(texts: tuple[str, str]) -> None:
+    data = json.loads(texts[0])
+    axes = [
+        axis for part in data["sections"] for check in part["checks"] for one in check["steps"] for axis in one["axes"]
+    ]
+    named = [axis for axis in axes if axis["name"] == "factor_set"]
+    for axis in named:
+        axis["name"] = "variant"
+    changes = compare(recorded(json.dumps(data)), recorded(texts[0]), 0.0)
+
+    assert named
+    assert list(changes.results) == []
 
 
 def test_long_lists_are_cut_on_the_terminal_and_whole_on_demand(runs: tuple[Recorded, Recorded]) -> None:

@@ -93,7 +93,9 @@ def test_disk_that_is_full_at_any_call_loses_nothing(tmp_path: Path) -> None:
 
     assert count > 15
     assert refused > 10
-    assert {entry.document for entry in store.entries()[len(before) :]} <= {f"other-{one}" for one in range(1, count + 1)}
+    assert {entry.document for entry in store.entries()[len(before) :]} <= {
+        f"other-{one}" for one in range(1, count + 1)
+    }
     assert issue(store, revision).document == "other"
     assert verify(store).problems == []
 

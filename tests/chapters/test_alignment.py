@@ -91,7 +91,12 @@ def test_gradient_is_the_difference_of_recorded_settlements_over_the_length(tmp_
 
     value = found["A"]["alignment"].scopes[GRADIENT_LATER]["i_f"]
     for k, method in enumerate(value.labels("method")):
-        case = {"scenario": AS_GIVEN, "date": "end of design life", "method": method, "transition": "section B at 0+100"}
+        case = {
+            "scenario": AS_GIVEN,
+            "date": "end of design life",
+            "method": method,
+            "transition": "section B at 0+100",
+        }
         assert value.number(case) == pytest.approx(2 * abs(left["A"][k] - left["B"][k]) / 20)
 
 

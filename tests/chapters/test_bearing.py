@@ -144,7 +144,9 @@ def test_settlement_with_the_ground_below_takes_the_larger_of_the_two_cells(chap
 
 def test_depth_of_the_layers_below_and_what_is_left_there_are_stated(chapters: Chapters) -> None:
     """7 m of layers; at 6.5 m the half-space still has more stress than the spread, 24 / 30.5 of 120 kPa = 94 kPa."""
-    text = next(limitation.text for limitation in chapters(below)["bearing"].limitations if limitation.key == "below-toe-depth")
+    text = next(
+        limitation.text for limitation in chapters(below)["bearing"].limitations if limitation.key == "below-toe-depth"
+    )
     angle = 2 * np.arctan(24 / 13)
 
     assert "7 m" in text
@@ -171,9 +173,13 @@ def test_what_the_toe_check_leaves_out_is_stated(chapters: Chapters) -> None:
         document["section"][0]["bearing_layer"]["c_u"] = "150 kPa"
 
     done = {change: chapters(change) for change in (None, waters)}
-    plain, more = ({limitation.key: limitation.text for limitation in sheets["bearing"].limitations} for sheets in done.values())
+    plain, more = (
+        {limitation.key: limitation.text for limitation in sheets["bearing"].limitations} for sheets in done.values()
+    )
     settle_turns([*done[waters].values()])
-    turned = next(limitation.turns for limitation in done[waters]["bearing"].limitations if limitation.key == "toe-water-low")
+    turned = next(
+        limitation.turns for limitation in done[waters]["bearing"].limitations if limitation.key == "toe-water-low"
+    )
     assert {"toe_bearing", "toe_bearing_undrained", "ring_tension"} <= set(turned)
 
     assert "No undrained strength is given for the bearing layer" in plain["toe-drained"]

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.chapters.shared.frame import AS_GIVEN, SCENARIOS, HIGH, LOW
+from calc.chapters.shared.frame import AS_GIVEN, HIGH, LOW, SCENARIOS
 from calc.chapters.shared.ground_in_time import ground_in_time
 from calc.package.results import results
 from tests.chapters.timed import Change, Chapters, keys, layers, stage, time_chapter, timed, tracks, verdicts
@@ -33,7 +33,9 @@ def test_missing_coefficient_is_named(first: Chapters) -> None:
 def test_stages_without_settlement_leave_it_open(first: Chapters) -> None:
     sheet = time_chapter(first, stage(0, fill_height="0 m"), stage(1, consolidates=False))
 
-    assert {verdict.note for verdict in sheet.verdicts} == {"No stage with consolidation gives settlement by the unit cell."}
+    assert {verdict.note for verdict in sheet.verdicts} == {
+        "No stage with consolidation gives settlement by the unit cell."
+    }
 
 
 def test_course_rises_to_the_settlement_of_the_cell_and_faster_water_is_never_later(first: Chapters) -> None:
@@ -181,7 +183,10 @@ def test_figure_shows_the_limits_that_are_given_from_hand_over_on(first: Chapter
     both = tracks(time_chapter(first, limits("1.2 m", "0.2 m")))[1]
     handed = next(y for x, y in zip(both.curves[0].x, both.curves[0].y, strict=True) if x == 500.0)
 
-    assert [(level.value, level.late) for level in both.levels] == [(1200.0, True), (pytest.approx(handed + 200.0), True)]
+    assert [(level.value, level.late) for level in both.levels] == [
+        (1200.0, True),
+        (pytest.approx(handed + 200.0), True),
+    ]
     assert tracks(time_chapter(first, limits(None, None)))[1].levels == ()
 
 

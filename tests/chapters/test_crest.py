@@ -55,7 +55,11 @@ def mirrored(key: str) -> str:
 
 
 def utilisations(sheets: dict[str, Sheet]) -> dict[str, tuple[str, float | None]]:
-    return {f"{key}.{verdict.key}": (verdict.state, verdict.utilisation) for key, sheet in sheets.items() for verdict in sheet.verdicts}
+    return {
+        f"{key}.{verdict.key}": (verdict.state, verdict.utilisation)
+        for key, sheet in sheets.items()
+        for verdict in sheet.verdicts
+    }
 
 
 def same_when_mirrored(left: dict[str, Sheet], right: dict[str, Sheet]) -> bool:

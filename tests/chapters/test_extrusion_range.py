@@ -32,7 +32,9 @@ def test_range_is_that_of_the_stages_that_the_soil_leaves_open(bearing: Bearing)
         document["columns"] |= {"spacing": "1.40 m"}
 
     steep, long = (
-        "".join(limitation.text for limitation in bearing(soft, *changes).limitations if limitation.key == "squeeze-range")
+        "".join(
+            limitation.text for limitation in bearing(soft, *changes).limitations if limitation.key == "squeeze-range"
+        )
         for changes in ((), (flat,))
     )
 

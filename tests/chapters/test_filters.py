@@ -219,7 +219,10 @@ def test_grading_outside_the_rule_of_hazen_is_said(chapters: Chapters, grains: d
     def outside(document: Any) -> None:
         document["filters"]["fill"] |= grains
 
-    found = [{limitation.key for limitation in chapters(filtered(change))["filters"].limitations} for change in (None, outside)]
+    found = [
+        {limitation.key for limitation in chapters(filtered(change))["filters"].limitations}
+        for change in (None, outside)
+    ]
 
     assert ["hazen-range" in keys_found for keys_found in found] == [False, True]
 

@@ -326,7 +326,9 @@ def test_slip_surfaces_pass_below_the_toes_with_the_strength_there(tmp_path: Pat
 
     assert float(weak.scopes["slip_places"]["z_bot"].array) == approx(0.4 - 10.5)
     assert float(weak["V_toe"].array) == 0.0
-    assert not any(limitation.key.startswith("slip-edge") and "touches" in limitation.text for limitation in weak.limitations)
+    assert not any(
+        limitation.key.startswith("slip-edge") and "touches" in limitation.text for limitation in weak.limitations
+    )
 
 
 def test_readings_expected_below_the_toes_follow_in_time(tmp_path: Path) -> None:

@@ -30,7 +30,10 @@ def test_every_row_is_numbered_over_its_columns_from_edge_to_edge() -> None:
     assert numbers(SECTION, PLACE) == list(enumerate(rows, start=1))
     assert sorted({column.x for column in columns}) == rows
     assert {2 * column.radius for column in columns} == {SECTION.columns.diameter}
-    assert [item.text for item in scene.items if isinstance(item, Dimension)] == ["30.00 m", f"{rows[1] - rows[0]:.2f} m"]
+    assert [item.text for item in scene.items if isinstance(item, Dimension)] == [
+        "30.00 m",
+        f"{rows[1] - rows[0]:.2f} m",
+    ]
 
 
 def test_triangular_rows_are_shifted_by_half_a_spacing_and_square_ones_are_not() -> None:

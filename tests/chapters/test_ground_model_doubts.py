@@ -279,7 +279,9 @@ def test_a_cone_beside_vanes_of_its_layer_is_no_second_witness(make: Make) -> No
     assert "calibrated on vane V1" in found(beside, "calibrated-c_u_clay_cone").text  # type: ignore[union-attr]
     assert "no independent evidence" in found(beside, "calibrated-c_u_clay_cone").text  # type: ignore[union-attr]
     assert found(alone, "calibrated-c_u_clay_cone") is None
-    assert "calibrated on vane V1" in next(table for table in alone.page.tables if table.key.startswith("readings")).note
+    assert (
+        "calibrated on vane V1" in next(table for table in alone.page.tables if table.key.startswith("readings")).note
+    )
 
 
 def test_summary_has_the_depth_of_a_trend_and_its_own_coefficient(make: Make) -> None:
@@ -307,7 +309,9 @@ def test_readings_at_the_depth_of_another_layer_turn_what_they_prove(make: Make)
 def test_few_readings_are_said_and_ten_are_not_few(make: Make) -> None:
     few, enough = (make(strengths((10, 12, 11, 13, 10, 12, 11, 13, 10, 12)[:n], [3 + k / 4 for k in range(n)]), {})
                    for n in (9, 10))  # fmt: skip
-    notes = [next(table for table in sheet.page.tables if table.key.startswith("readings")).note for sheet in (few, enough)]
+    notes = [
+        next(table for table in sheet.page.tables if table.key.startswith("readings")).note for sheet in (few, enough)
+    ]
 
     assert ["Fewer than 10" in note for note in notes] == [True, False]
 

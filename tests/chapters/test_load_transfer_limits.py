@@ -163,7 +163,12 @@ def test_limits_of_use_are_stated_where_they_are_left(chapters: Chapters) -> Non
         document["traffic"]["q"] = "5 kPa"
 
     assert {"shells-L_m", "shells-r_k"} <= keys(chapters(wide)["load_transfer"])
-    assert "2.5" in next(limitation for limitation in chapters(wide)["load_transfer"].limitations if limitation.key == "shells-L_m").text
+    assert (
+        "2.5"
+        in next(
+            limitation for limitation in chapters(wide)["load_transfer"].limitations if limitation.key == "shells-L_m"
+        ).text
+    )
     assert not {"shells-L_m", "shells-r_k", "shells-r_ds"} & keys(chapters(stiff_below)["load_transfer"])
 
 

@@ -85,7 +85,9 @@ def test_without_a_strain_allowed_the_strain_of_the_strength_stands_beside_the_v
 
 
 def test_without_reinforcement_no_strain_is_missed(chapters: Chapters) -> None:
-    assert "mobilised-strain" not in {limitation.key for limitation in chapters(searched(no_gain))["stability"].limitations}
+    assert "mobilised-strain" not in {
+        limitation.key for limitation in chapters(searched(no_gain))["stability"].limitations
+    }
 
 
 def test_the_wedge_counts_the_same_tension(chapters: Chapters) -> None:

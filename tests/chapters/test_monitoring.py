@@ -9,7 +9,7 @@ import pytest
 
 from calc.chapters.monitoring.heads import measured_ratios
 from calc.chapters.monitoring.rates import rate_days
-from calc.chapters.shared.frame import AS_GIVEN, SCENARIOS, HIGH, LOW
+from calc.chapters.shared.frame import AS_GIVEN, HIGH, LOW, SCENARIOS
 from calc.chapters.shared.programme import Calendar
 from calc.engine.figure import Level, TimeChart
 from calc.engine.sheet import Sheet
@@ -49,7 +49,10 @@ def three(sheet: Sheet, key: str, label: str) -> list[float]:
 def test_without_consolidation_and_plan_both_are_asked_for(tmp_path: Path) -> None:
     sheet = run_to_the_end(read(tmp_path))["monitoring"]
 
-    assert {verdict.key: verdict.required for verdict in sheet.verdicts} == {"expected_range": True, "monitoring_plan": True}
+    assert {verdict.key: verdict.required for verdict in sheet.verdicts} == {
+        "expected_range": True,
+        "monitoring_plan": True,
+    }
     assert all(verdict.state == "not verified" for verdict in sheet.verdicts)
     assert "(field monitoring)" in verdicts(sheet)["monitoring_plan"].note
     assert [row[4:7] for row in table(sheet, "programme").rows] == [["–"] * 3] * 2

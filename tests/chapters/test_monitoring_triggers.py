@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from calc.chapters.monitoring.quantities import JUDGED
-from calc.chapters.shared.frame import AS_GIVEN, SCENARIOS, HIGH, LOW
+from calc.chapters.shared.frame import AS_GIVEN, HIGH, LOW, SCENARIOS
 from calc.engine.sheet import Sheet
 from calc.factors.monitored import QUANTITIES
 from calc.inputs.tables.monitoring import MEASURED

@@ -218,7 +218,10 @@ def test_mats_spread_the_pressure_and_are_a_judgement(verify: Verify) -> None:
     assert "platform_thickness" not in made.turns, "V8.2: bare tracks need 0.8203 m of 0.9 m"
     assert "0.820 m (utilisation 0.911)" in made.text
     thin = verify(on_platform(on_mats, thickness="0.8 m"))
-    assert "platform_thickness" in next(limitation for limitation in thin.limitations if limitation.key == "platform-mats").turns
+    assert (
+        "platform_thickness"
+        in next(limitation for limitation in thin.limitations if limitation.key == "platform-mats").turns
+    )
 
 
 def test_strength_before_the_columns_is_that_of_the_layers_and_after_them_the_project_s_own(verify: Verify) -> None:

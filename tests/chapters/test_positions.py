@@ -168,7 +168,9 @@ def test_quantities_have_the_mean_length_of_the_columns(chapters: Chapters) -> N
     assert float(quantities["L_c"].array) == float(columns.scopes[ACROSS]["L_cm"].array) > float(columns["L_c"].array)
     # The outermost row on the right stands on its share of 2.5 m in the 18 m from axis to toe.
     longest = float(columns["L_c"].array) + 2.5 * float(columns.scopes[ACROSS]["x_cr"].array) / 18
-    note = next(step for step in sheets["construction"].steps if (step.scope, step.symbol) == ("quantities", "L_c")).note
+    note = next(
+        step for step in sheets["construction"].steps if (step.scope, step.symbol) == ("quantities", "L_c")
+    ).note
     assert note.endswith(f"shortest column {float(columns['L_c'].array):.2f} m, longest {longest:.2f} m")
 
 

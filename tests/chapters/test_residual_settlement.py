@@ -180,7 +180,7 @@ def test_what_the_residual_settlement_rests_on_is_stated(first: Chapters) -> Non
     whole, half = time_chapter(first), time_chapter(first, reduced)
     (text,) = [limitation.text for limitation in half.limitations if limitation.key == "secondary-reduced"]
 
-    assert f"would be {1000 * float(whole.scopes['residual']['s_resL'].at(course=AS_GIVEN).array):.0f} mm" in text
+    assert f"would be {1000 * float(whole.scopes['residual']['s_resL'].at(scenario=AS_GIVEN).array):.0f} mm" in text
     assert "secondary-age" in keys(whole)
     assert "secondary-age" not in keys(time_chapter(first, hand_over="158 d"))
     assert "secondary-makeup" in keys(time_chapter(first, filled_up)) - keys(whole)

@@ -13,7 +13,9 @@ POINT = {"name": "HP 2", "before": "filling of the last stage", "proof": "Vane t
 
 
 def rests(chapters: Chapters, change: Callable[[Any], None], title: str) -> list[tuple[str, str]]:
-    return [(rest.text, rest.proof) for sheet in chapters(change).values() for rest in sheet.rests if rest.title == title]
+    return [
+        (rest.text, rest.proof) for sheet in chapters(change).values() for rest in sheet.rests if rest.title == title
+    ]
 
 
 def of_stages(gain: str | None, ratio: float, *, held: bool) -> Callable[[Any], None]:
@@ -99,7 +101,10 @@ def test_what_traffic_relies_on_is_proven_before_the_first_stage_with_traffic(ch
     assert proofs[0]
     assert all("no hold point is given for this stage" in one for one in proofs[0])
     assert all("hold point HP 3" in one for one in proofs[1])
-    held = [next(verdict for verdict in done["construction"].verdicts if verdict.key == "hold_points") for done in (early, late)]
+    held = [
+        next(verdict for verdict in done["construction"].verdicts if verdict.key == "hold_points")
+        for done in (early, late)
+    ]
     assert [one.state for one in held] == ["not verified", "pass"]
     assert "traffic begins with “First lift”" in held[0].note
 

@@ -51,7 +51,9 @@ def test_design_ring_tension_does_not_depend_on_the_sublayers(chapters: Chapters
     assert max(design) == pytest.approx(min(design), rel=0.001)
     required = design[0] * 1.5 * 1.1 * 1.05 * 1.4
     for share, state in ((1.01, "pass"), (0.99, "fail")):
-        states = {ring_tension(chapters(steep(thickness, f"{share * required:.3f} kN/m"))).state for thickness in THICKNESSES}
+        states = {
+            ring_tension(chapters(steep(thickness, f"{share * required:.3f} kN/m"))).state for thickness in THICKNESSES
+        }
         assert states == {state}
 
 

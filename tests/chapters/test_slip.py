@@ -296,10 +296,14 @@ def test_sliding_blocks_are_searched_on_reinforcement_and_soft_layers(chapters: 
 
 
 def test_a_least_safety_on_the_edge_of_the_model_is_stated(chapters: Chapters, monkeypatch: pytest.MonkeyPatch) -> None:
-    assert not any(limitation.key.startswith("slip-edge") for limitation in chapters(searched(no_gain))["stability"].limitations)
+    assert not any(
+        limitation.key.startswith("slip-edge") for limitation in chapters(searched(no_gain))["stability"].limitations
+    )
     # As if the model ended just below the surface.
     monkeypatch.setattr(slip_limits, "AT_BOTTOM", 50.0)
-    assert any(limitation.key == "slip-edge-slip" for limitation in chapters(searched(no_gain))["stability"].limitations)
+    assert any(
+        limitation.key == "slip-edge-slip" for limitation in chapters(searched(no_gain))["stability"].limitations
+    )
 
 
 @pytest.mark.parametrize("stages", [1, 2])

@@ -124,7 +124,9 @@ def test_embedment_holds_by_the_lesser_resistance_of_the_firm_layer(chapters: Ch
     quick = be.embedment_shear(be.lateral_resistance(40 / 1.4, 0.8), 0.5)
 
     assert sand["V_toe"].number({"factor_set": SECOND, "stage": FINAL}) == drained
-    assert stiff["V_toe"].number({"factor_set": SECOND, "stage": FINAL}) == pytest.approx(min(drained or 0, float(quick)))
+    assert stiff["V_toe"].number({"factor_set": SECOND, "stage": FINAL}) == pytest.approx(
+        min(drained or 0, float(quick))
+    )
     assert np.isfinite(stiff["V_toe"].array).all()
 
 

@@ -131,7 +131,9 @@ def traffic_later(document: Any) -> None:
 def test_one_track_alone_is_searched_where_there_is_traffic(chapters: Chapters) -> None:
     """Alone the near track drives little less than both; while a lift is placed there is no traffic to try."""
     sheet = chapters(traffic_later)["stability"]
-    used = {verdict.key: verdict.utilisation for verdict in sheet.verdicts if verdict.key.startswith("global_stability")}
+    used = {
+        verdict.key: verdict.utilisation for verdict in sheet.verdicts if verdict.key.startswith("global_stability")
+    }
     one, both = used["global_stability_one_strip"], used["global_stability"]
 
     assert one is not None

@@ -252,7 +252,8 @@ def test_without_limits_nothing_is_asked(beside_old: Callable[..., Sheet]) -> No
 
 def test_law_that_has_no_recompression_alone_turns_what_it_flattens(chapters: Chapters) -> None:
     alone, both = (
-        [limitation.key for limitation in chapters(widened(*changes))["widening"].limitations] for changes in ((), (indices,))
+        [limitation.key for limitation in chapters(widened(*changes))["widening"].limitations]
+        for changes in ((), (indices,))
     )
 
     assert "widening-one-law" in alone

@@ -133,7 +133,9 @@ def test_soft_ground_that_needs_circles_says_that_none_are_searched(chapters: Ch
 
 def test_columns_stand_beside_the_old_bank_in_the_sketches(chapters: Chapters) -> None:
     found = chapters(widened(indices))
-    scenes = [figure for key in ("basis", "widening") for figure in found[key].page.figures if isinstance(figure, Scene)]
+    scenes = [
+        figure for key in ("basis", "widening") for figure in found[key].page.figures if isinstance(figure, Scene)
+    ]
     for scene in scenes[:2]:
         columns = [item for item in scene.items if isinstance(item, Polygon) and item.fill == "column"]
         assert columns

@@ -79,6 +79,10 @@ def test_thin_fill_below_the_fold_turns_nothing_where_the_anchorage_stands_witho
         folded("4.9 m", fold_back="30 m")(document)
         document["stage"][0]["fill_height"] = "5 m"
 
-    said = next(limitation for limitation in chapters(long)["reinforcement"].limitations if limitation.key == "thin-fold-anchorage")
+    said = next(
+        limitation
+        for limitation in chapters(long)["reinforcement"].limitations
+        if limitation.key == "thin-fold-anchorage"
+    )
 
     assert said.turns == ()

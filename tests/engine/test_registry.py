@@ -69,7 +69,9 @@ def test_formula_has_a_title_that_reads_as_a_heading(formula: Formula) -> None:
 
 def test_identifiers_and_fingerprints_of_formulas_differ() -> None:
     assert len({formula.id for formula in FORMULAS}) == len(FORMULAS)
-    assert len({formula.hash for formula in FORMULAS}) == len({(formula.symbol, plain(formula.tree)) for formula in FORMULAS})
+    assert len({formula.hash for formula in FORMULAS}) == len(
+        {(formula.symbol, plain(formula.tree)) for formula in FORMULAS}
+    )
 
 
 def test_printed_forms_of_all_symbols_differ() -> None:

@@ -237,5 +237,7 @@ def test_largest_over_the_other_axes_is_taken_of_lanes_with_a_number_only() -> N
     assert value.largest().number({}) == -1.0
     assert value.smallest("stage").lanes() == [-3.0, -5.0, None]
     assert (
-        value.largest("factor_set", "stage", "layer").lanes() == value.lanes() == [[-3.0, -1.0], [-5.0, None], [None] * 2]
+        value.largest("factor_set", "stage", "layer").lanes()
+        == value.lanes()
+        == [[-3.0, -1.0], [-5.0, None], [None] * 2]
     )

@@ -277,4 +277,7 @@ def test_limitation_finds_the_verdicts_that_it_would_turn_in_every_chapter() -> 
     sheet.limitation("both", "Both.", turns=["at 0.5"])
     settle_turns([sheet, other])
 
-    assert {limitation.key: limitation.turns for limitation in sheet.limitations} == {"close": ("at 0.8",), "both": ("at 0.8", "at 0.5")}
+    assert {limitation.key: limitation.turns for limitation in sheet.limitations} == {
+        "close": ("at 0.8",),
+        "both": ("at 0.8", "at 0.5"),
+    }

@@ -87,6 +87,8 @@ def test_a_common_value_is_told_once(read: Read) -> None:
 
 def test_the_inputs_of_the_package_mark_it(read: Read) -> None:
     typed = TypedFile(read(('E_oed_ref = "750 kPa"', 'E_oed_ref = "25 MPa"')))
-    cells = [cell.text for subject in typed.subjects() for table in subject.tables for row in table.rows for cell in row]
+    cells = [
+        cell.text for subject in typed.subjects() for table in subject.tables for row in table.rows for cell in row
+    ]
 
     assert [str(text) for text in cells if "<sup>!</sup>" in text] == ["25 MN/m²<sup>!</sup>"]

@@ -275,7 +275,9 @@ def test_depths_are_compared_as_numbers(tmp_path: Path) -> None:
         encoding="utf-8",
     )
 
-    found = [stratum.values["thickness"].typed for stratum in read_ground(file)[0].strata if "thickness" in stratum.values]
+    found = [
+        stratum.values["thickness"].typed for stratum in read_ground(file)[0].strata if "thickness" in stratum.values
+    ]
     assert found == ["0.1 m", "0.20 m", "2.50 m", "3 m", "2 m"]
 
 

@@ -103,9 +103,11 @@ def test_chapters_which_calculate_nothing_stand_in_the_contents_with_their_state
     (part,) = package.run.sections
     contents = squeezed(next(page for page in package.pages if "Contents" in page))
     bare = [
-        (index, sheet) for index, sheet in enumerate(part.sheets, start=1)
-        if not (sheet.steps or sheet.page.tables or sheet.page.figures) and any(verdict.applies for verdict in sheet.verdicts)
-    ]  # fmt: skip
+        (index, sheet)
+        for index, sheet in enumerate(part.sheets, start=1)
+        if not (sheet.steps or sheet.page.tables or sheet.page.figures)
+        and any(verdict.applies for verdict in sheet.verdicts)
+    ]
 
     assert bare
     for index, sheet in bare:
@@ -244,7 +246,9 @@ def test_questions_stand_together_only_where_the_same_sections_answer_them_alike
         if key in second:
             sheet.accepted("b", "Seams", "by report")
         section = cast("Section", SimpleNamespace(key=key, stages=()))
-        views += [verdict_view(alone(section, sheet), 1, "x", verdict, Places({}, {}, {})) for verdict in sheet.verdicts]
+        views += [
+            verdict_view(alone(section, sheet), 1, "x", verdict, Places({}, {}, {})) for verdict in sheet.verdicts
+        ]
 
     assert len(grouped(views)) == rows
 

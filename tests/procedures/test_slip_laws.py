@@ -97,7 +97,9 @@ def moved(model: Model, dx: float, dy: float, scale: float = 1.0, force: float =
         bottom=scale * model.bottom + dy,
         water=replace(water, table=line(water.table), open_level=scale * model.water.open_level + dy,
                       gamma_w=water.gamma_w * weight),
-        strips=tuple(Strip(scale * strip.x_left + dx, scale * strip.x_right + dx, strip.q * stress) for strip in model.strips),
+        strips=tuple(
+            Strip(scale * strip.x_left + dx, scale * strip.x_right + dx, strip.q * stress) for strip in model.strips
+        ),
         crack=Crack(model.crack.depth * scale),
         hard=line(model.hard),
         columns=replace(field, x_left=scale * field.x_left + dx, x_right=scale * field.x_right + dx,

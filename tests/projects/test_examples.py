@@ -68,7 +68,9 @@ def gaps(design: Design, part: SectionRun) -> Iterator[str]:
             yield f"{step.key} rests on nothing"
         yield from (f"{step.key} reads {one.value.step}" for one in step.inputs.values() if one.value.step not in keys)
         yield from (
-            f"{step.key}: {origin.kind} {origin.path!r}" for origin in step.origins if not known(design, part, origin, keys)
+            f"{step.key}: {origin.kind} {origin.path!r}"
+            for origin in step.origins
+            if not known(design, part, origin, keys)
         )
 
 

@@ -79,7 +79,9 @@ def _row(verdict: Verdict, steps: dict[str, Step]) -> Row:
         compares = f"{symbol(verdict.effect_symbol).plain} ≤ {symbol(verdict.resistance_symbol).plain}"
         held = steps[verdict.resistance_step]
         origins = held.origins if held.kind == "given" else ()
-        limit = ", ".join(dict.fromkeys(re.sub(r"\.\d+\.", "[].", origin.path) for origin in origins if origin.kind == "file"))
+        limit = ", ".join(
+            dict.fromkeys(re.sub(r"\.\d+\.", "[].", origin.path) for origin in origins if origin.kind == "file")
+        )
     elif asked := OPEN_LIMIT.search(verdict.note):
         limit = asked[1]
     return Row(ENDING.sub("", verdict.key), LAYER.sub("", verdict.title), compares, limit)

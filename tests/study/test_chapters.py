@@ -16,7 +16,9 @@ def test_sheets_are_those_of_the_whole_run() -> None:
 
     assert [sheet.key for sheet in done_of().values()] == [sheet.key for sheet in whole][: len(done_of())]
     for sheet in whole[: len(done_of())]:
-        assert [verdict.utilisation for verdict in done_of()[sheet.key].verdicts] == [verdict.utilisation for verdict in sheet.verdicts]
+        assert [verdict.utilisation for verdict in done_of()[sheet.key].verdicts] == [
+            verdict.utilisation for verdict in sheet.verdicts
+        ]
         assert done_of()[sheet.key].title == sheet.title
 
 

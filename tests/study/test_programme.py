@@ -32,7 +32,9 @@ def test_dates_hold_in_the_run_of_all_chapters_and_not_a_day_earlier() -> None:
         return {verdict.key: verdict.state for verdict in done["consolidation"].verdicts}
 
     run = run_section(*with_dates(design, "A", dates[:-1], dates[-1]))
-    whole = {verdict.key: verdict.state for sheet in run.sheets if sheet.key == "consolidation" for verdict in sheet.verdicts}
+    whole = {
+        verdict.key: verdict.state for sheet in run.sheets if sheet.key == "consolidation" for verdict in sheet.verdicts
+    }
 
     assert [one.governs for one in found.dated] == [FIRST, "gain", "gain", "residual settlement"]
     assert {whole[key] for key in ("strength_gain", "settlement_residual")} == {"pass"}

@@ -55,13 +55,21 @@ def change_sheet(changes: Changes, before: Side, after: Side) -> bytes:
         "counts": {kind: changes.count(kind) for kind in ("new", "gone", "changed")},
         "inputs": changes.inputs[:MOST_ROWS],
         "inputs_left": max(0, len(changes.inputs) - MOST_ROWS),
-        "verdicts": [_verdict(verdict) for verdict in sorted(changes.verdicts, key=lambda one: not one.turned)][:MOST_ROWS],
+        "verdicts": [_verdict(verdict) for verdict in sorted(changes.verdicts, key=lambda one: not one.turned)][
+            :MOST_ROWS
+        ],
         "verdicts_left": max(0, len(changes.verdicts) - MOST_ROWS),
         "results": [_result(result) for result in changes.results[:MOST_ROWS]],
         "results_left": max(0, len(changes.results) - MOST_ROWS),
         "to_check": len(changes.to_check),
         "chapters": [
-            {"section": chapter[0], "title": chapter[1], "count": chapter[2], "whole": chapter[3], "steps": _places(changes, chapter[:2])}
+            {
+                "section": chapter[0],
+                "title": chapter[1],
+                "count": chapter[2],
+                "whole": chapter[3],
+                "steps": _places(changes, chapter[:2]),
+            }
             for chapter in changes.chapters()
         ],
         "gone": [f"{step.number} {step.title}" for step in changes.steps if step.kind == "gone"][:MOST_ROWS],
@@ -81,7 +89,12 @@ def _verdict(change: VerdictChange) -> dict[str, Any]:
         {"state": side.words, "utilisation": _amount(side.utilisation)} if side else NOT_THERE
         for side in (change.before, change.after)
     ]
-    return {"place": f"{change.section} {change.chapter}", "title": change.title, "sides": sides, "turned": change.turned}
+    return {
+        "place": f"{change.section} {change.chapter}",
+        "title": change.title,
+        "sides": sides,
+        "turned": change.turned,
+    }
 
 
 def _amount(value: float | None) -> str:
@@ -90,8 +103,14 @@ def _amount(value: float | None) -> str:
 
 def _result(change: StepChange) -> dict[str, Any]:
     size = "not comparable" if change.largest is None else percent_text(change.largest)
-    return {"number": change.number, "title": change.title, "before": change.before, "after": change.after, "size": size,
-            "why": ", ".join(change.why)}  # fmt: skip
+    return {
+        "number": change.number,
+        "title": change.title,
+        "before": change.before,
+        "after": change.after,
+        "size": size,
+        "why": ", ".join(change.why),
+    }
 
 
 def _places(changes: Changes, place: tuple[str, str]) -> str:

@@ -86,4 +86,9 @@ def _verdict(change: VerdictChange) -> dict[str, Any]:
         name: {"state": verdict.state, "stamp": verdict.words, "utilisation": verdict.utilisation} if verdict else None
         for name, verdict in (("before", change.before), ("after", change.after))
     }
-    return {"section": change.section, "chapter": change.chapter, "title": change.title, "turned": change.turned} | sides
+    return {
+        "section": change.section,
+        "chapter": change.chapter,
+        "title": change.title,
+        "turned": change.turned,
+    } | sides

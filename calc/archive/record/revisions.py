@@ -29,7 +29,10 @@ def list_text(entries: Sequence[Entry], width: int) -> str:
 def list_record(entries: Sequence[Entry]) -> list[dict[str, object]]:
     """The same as plain data."""
     today, signed = standings(entries), signed_by(entries)
-    return [issue._asdict() | {"today": today[issue.sequence], "signed": signed[issue.sequence]} for issue in issues(entries)]
+    return [
+        issue._asdict() | {"today": today[issue.sequence], "signed": signed[issue.sequence]}
+        for issue in issues(entries)
+    ]
 
 
 def _row(entry: Entry, today: str, signed: Sequence[str]) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from calc.chapters.shared.frame import SCENARIOS, LONG, at_labels, chapter
+from calc.chapters.shared.frame import LONG, SCENARIOS, at_labels, chapter
 from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, SETTLES, calendar, steps_of
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.symbols import YEAR

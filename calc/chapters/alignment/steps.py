@@ -224,7 +224,10 @@ def _below_on_one_side(sheet: Sheet, ends: Sequence[End]) -> None:
 
     That part is an upper value, which is safe of a section by itself; of two sections, two safe values cancel.
     """
-    largest = {question.key: _with_more(sheet.scopes[question.scope], question, _one_side(sheet, question, ends)) for question in QUESTIONS}
+    largest = {
+        question.key: _with_more(sheet.scopes[question.scope], question, _one_side(sheet, question, ends))
+        for question in QUESTIONS
+    }
     hand, later = _percent(largest)
     sheet.limitation("alignment-below", say("limitation-below", hand=hand, later=later), "project rule",
                      turns=_exceeds(largest))  # fmt: skip

@@ -85,7 +85,10 @@ def partial_factors(shared: Frame, section: Section, sets: tuple[FactorSet, ...]
         for factor_set in sets
         for situation in dict.fromkeys(shared.situations)
     ]
-    given = {(say("given-factors") if factor_set.evidence == "given" else "") + factor_set.source: factor_set.key for factor_set in sets}
+    given = {
+        (say("given-factors") if factor_set.evidence == "given" else "") + factor_set.source: factor_set.key
+        for factor_set in sets
+    }
     if section.earthquake is not None:
         given |= {say("seismic-factors", source=section.earthquake.factors.source): ""}
     sources = "; ".join(dict.fromkeys(given))

@@ -53,7 +53,9 @@ def _factors_from_memory(sheet: Sheet, sets: tuple[FactorSet, ...], shared: Fram
             if factor_set.evidence_for(situation, name) == "not inspected"
         }
         if from_memory:
-            sheet.limitation(f"factors-{factor_set.key}", say("limitation-factors", one_key=factor_set.key), factor_set.source)
+            sheet.limitation(
+                f"factors-{factor_set.key}", say("limitation-factors", one_key=factor_set.key), factor_set.source
+            )
 
 
 def _both_combinations(sheet: Sheet, sets: tuple[FactorSet, ...]) -> None:

@@ -6,9 +6,9 @@ import numpy as np
 
 from calc.chapters.shared.frame import (
     AS_GIVEN,
-    SCENARIOS,
     END,
     LONG,
+    SCENARIOS,
     Frame,
     at_labels,
     given_of_layers,

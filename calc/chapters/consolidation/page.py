@@ -10,7 +10,7 @@ from calc.chapters.consolidation.limits import OTHER
 from calc.chapters.consolidation.one_date import SCOPE as ONE_DATE
 from calc.chapters.consolidation.one_date_page import exponentials_table, steps_table
 from calc.chapters.consolidation.strength_page import check_table, gain_table, is_nil
-from calc.chapters.shared.frame import AS_GIVEN, SCENARIOS, HIGH, LOW, Frame, frame
+from calc.chapters.shared.frame import AS_GIVEN, HIGH, LOW, SCENARIOS, Frame, frame
 from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, Dates, steps_of
 from calc.engine.figure import Curve, Level, TimeChart, Track
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text, value_text
@@ -105,7 +105,8 @@ def _figure(design: Design, section: Section, ground: GroundInTime, sheet: Sheet
     times = np.unique([*early, *breaks, *np.geomspace(until, last, LATE)])
     settled = settled_at(sheet, times)
     curves = tuple(
-        Curve(words, tuple(map(float, times)), tuple(map(float, 1000 * settled[k]))) for k, words in enumerate(SCENARIOS)
+        Curve(words, tuple(map(float, times)), tuple(map(float, 1000 * settled[k])))
+        for k, words in enumerate(SCENARIOS)
     )
     filled = _filling(section, last)
     handed = 1000 * float(settled[0][times <= until][-1])

@@ -10,9 +10,9 @@ from calc.chapters.consolidation.by_hand import by_hand
 from calc.chapters.consolidation.one_date import one_date
 from calc.chapters.consolidation.ratio import RATIO, ratios
 from calc.chapters.shared.frame import (
-    SCENARIOS,
     ENDS,
     LONG,
+    SCENARIOS,
     SHORT,
     Frame,
     at_labels,
@@ -24,7 +24,7 @@ from calc.chapters.shared.frame import (
 from calc.chapters.shared.ground_in_time import by_plastic_column, ground_in_time
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.missing import missing_of_layers, not_given, quoted
-from calc.chapters.shared.programme import SETTLES, Dates, calendar, scenarios_of, dates_of, record_dates, steps_of
+from calc.chapters.shared.programme import SETTLES, Dates, calendar, dates_of, record_dates, scenarios_of, steps_of
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.consolidation import vertical_path
@@ -143,6 +143,12 @@ def _tension(sheet: Sheet, last: str, ground: GroundInTime, dates: Dates, done: 
     scope.reading("F_Rt", ground.tension_at(dates.days), ["scenario", "date", "layer"], title=say("reading-f-rt-title"),
                   inputs=[at_labels(cell["F_Ri"], **SETTLES, stiffness=SHORT, stage=last), *rates],
                   note=say("reading-f-rt-note", method=METHOD))  # fmt: skip
-    scope.reading("u_mt", ground.pressure_at(dates.days), ["scenario", "date", "layer"], title=say("reading-u-mt-title"),
-                  inputs=[load, sheet.scopes["transfer"]["b_2p"], *rates], note=say("reading-u-mt-note"))  # fmt: skip
+    scope.reading(
+        "u_mt",
+        ground.pressure_at(dates.days),
+        ["scenario", "date", "layer"],
+        title=say("reading-u-mt-title"),
+        inputs=[load, sheet.scopes["transfer"]["b_2p"], *rates],
+        note=say("reading-u-mt-note"),
+    )
     return scope

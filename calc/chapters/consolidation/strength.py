@@ -280,8 +280,10 @@ def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
         sheet.not_verified(key, title, say("open-degrees-why"), required=False)
         return
     asked = _asked(scope, section, 0.0)
-    given, low = ({label: reached.number({"stage": label, "scenario": scenario}) or 0.0 for label in sheet.axes["stage"]}
-                  for scenario in (AS_GIVEN, LOW))  # fmt: skip
+    given, low = (
+        {label: reached.number({"stage": label, "scenario": scenario}) or 0.0 for label in sheet.axes["stage"]}
+        for scenario in (AS_GIVEN, LOW)
+    )
     wanted = {label: one for label, one in zip(sheet.axes["stage"], asked.array.tolist(), strict=True) if one > 0}
     short = [label for label in wanted if given[label] <= 0]
     if short:

@@ -34,7 +34,8 @@ def _quantities(sheet: Sheet) -> Iterator[Table]:
     if "zones" in sheet.scopes:
         zones = sheet.scopes["zones"]["V_z"]
         rows = [
-            [label, value_text(zones, {"layer": label}, "V_z"), symbol("V_z").unit_text] for label in zones.labels("layer")
+            [label, value_text(zones, {"layer": label}, "V_z"), symbol("V_z").unit_text]
+            for label in zones.labels("layer")
         ]
         yield _table("zone-quantity", sheet.scopes["zones"].title, ("zone", "quantity", "unit"), rows)
     if "reinforcement" in sheet.scopes:

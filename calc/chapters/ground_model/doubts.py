@@ -284,7 +284,11 @@ def _line(chosen: Chosen) -> Scope | None:
 def _elsewhere(chosen: Chosen, made: Verdict) -> None:
     """Readings at depths at which this section has another layer than the one that the file says they are of."""
     top, base = _ends(chosen)
-    away = [reading.first for reading in chosen.readings if above(top, reading.first.depth) or above(reading.first.depth, base)]
+    away = [
+        reading.first
+        for reading in chosen.readings
+        if above(top, reading.first.depth) or above(reading.first.depth, base)
+    ]
     if away:
         told = numbered(f"{one.id} ({number_text(one.depth, 2)} m)" for one in away)
         text = say(

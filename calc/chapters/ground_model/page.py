@@ -115,7 +115,9 @@ def _increments(of: Page, chosen: Chosen) -> Table:
         for increment, label in zip(reading.increments, scope["sigma_1"].labels(READING), strict=True):
             cells = [value_text(scope[what], {READING: label}, what) for what in INCREMENT]
             rows.append([reading.first.id, str(increment.row), *cells])
-    return Table(f"increments-{chosen.key}", say("increments-title", title=chosen.title), head, rows, say("increments-note"))
+    return Table(
+        f"increments-{chosen.key}", say("increments-title", title=chosen.title), head, rows, say("increments-note")
+    )
 
 
 def _left_out(found: Sequence[Chosen]) -> list[Table]:

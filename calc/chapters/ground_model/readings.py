@@ -178,8 +178,12 @@ def _fit(chosen: Chosen, test: Reading, number: int) -> Scope:
     origin = chosen.from_file()
     note = say("rows", rows=numbered(str(row.row) for row in test.rows), file=chosen.file)
     for k in (0, 1):
-        scope.given(f"sigma_{k + 1}", [increment.stress[k] for increment in increments], [READING], origin=origin, note=note)
-        scope.given(f"eps_{k + 1}", [increment.strain[k] for increment in increments], [READING], origin=origin, note=note)
+        scope.given(
+            f"sigma_{k + 1}", [increment.stress[k] for increment in increments], [READING], origin=origin, note=note
+        )
+        scope.given(
+            f"eps_{k + 1}", [increment.strain[k] for increment in increments], [READING], origin=origin, note=note
+        )
     scope(modulus_of_increment)
     scope(mean_stress_of_increment)
     scope.given("p_ref", chosen.layer.p_ref, origin=origin_of(chosen.section, f"layer.{chosen.layer.key}.p_ref"))

@@ -88,7 +88,9 @@ def _judge(of: Bounds, number: int, trigger: Trigger) -> Judged:
     quantity = JUDGED[trigger.quantity]
     expected, bound = quantity.range_in_time(of, trigger), quantity.holds(of, trigger)
     clears = _clears(of, trigger, quantity, expected.values, bound.value)
-    level = bound.value if trigger.level.value is None else trigger.level.value  # what the design counts on by its value
+    level = (
+        bound.value if trigger.level.value is None else trigger.level.value
+    )  # what the design counts on by its value
     made = Judged(number, trigger, quantity, level, expected, clears, bound)
     if trigger.quantity == "undrained strength":
         return replace(made, by_layer=strength_by_layer(of, trigger), by_cell=less_by_cell(of, trigger, level))

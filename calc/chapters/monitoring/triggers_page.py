@@ -102,9 +102,16 @@ def _judged_row(judged: Judged) -> list[str]:
     found = judged.expected.values
     scenarios = [None] * len(SCENARIOS) if found is None else [float(number) for number in found]
     return [
-        f"T{judged.number}", _quantity(trigger), words_of_trigger(trigger), KIND_WORDS[trigger.kind], text(judged.level),
-        *(text(number) for number in scenarios), text(judged.bound.value), shown.unit_text or "–", judged.finding,
-    ]  # fmt: skip
+        f"T{judged.number}",
+        _quantity(trigger),
+        words_of_trigger(trigger),
+        KIND_WORDS[trigger.kind],
+        text(judged.level),
+        *(text(number) for number in scenarios),
+        text(judged.bound.value),
+        shown.unit_text or "–",
+        judged.finding,
+    ]
 
 
 def pressure_table(judged: Sequence[Judged]) -> Table:

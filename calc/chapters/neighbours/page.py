@@ -39,10 +39,17 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
 def _as_given(given: Neighbours) -> Table:
     words = ("neighbour", "kind", "side", say("toe"), say("head-owner"), say("head-allowed"), say("head-analysis"))
     rows = [
-        [neighbour.name, neighbour.kind, neighbour.side, number_text(neighbour.distance, 1), neighbour.owner, _allowed(neighbour),
-         _analysis(neighbour)]
+        [
+            neighbour.name,
+            neighbour.kind,
+            neighbour.side,
+            number_text(neighbour.distance, 1),
+            neighbour.owner,
+            _allowed(neighbour),
+            _analysis(neighbour),
+        ]
         for neighbour in given.neighbours
-    ]  # fmt: skip
+    ]
     return Table("neighbours", say("neighbours"), [TableColumn(words=word) for word in words], rows)
 
 
@@ -55,9 +62,11 @@ def _analysis(neighbour: Neighbour) -> str:
 def _allowed(neighbour: Neighbour) -> str:
     moment = neighbour.piles.moment_max if neighbour.piles else None
     limits = (
-        (say("vibration"), neighbour.vibration_max, symbol("v_Nm")), (say("heave"), neighbour.heave_max, symbol("u_zm")),
-        (say("lateral"), neighbour.lateral_max, symbol("u_xm")), (say("moment"), moment, symbol("M_Nm")),
-    )  # fmt: skip
+        (say("vibration"), neighbour.vibration_max, symbol("v_Nm")),
+        (say("heave"), neighbour.heave_max, symbol("u_zm")),
+        (say("lateral"), neighbour.lateral_max, symbol("u_xm")),
+        (say("moment"), moment, symbol("M_Nm")),
+    )
     found = [
         f"{words} {number_text(value * shown.factor, 0, exact=True)} {shown.unit_text}"
         for words, value, shown in limits if value is not None

@@ -71,7 +71,9 @@ def _neighbour(neighbour: Neighbour, at: Profile, toe: float, sign: float) -> It
         radius = 0.1 * height
         yield Circle(near + sign * radius, at.ground - 3 * radius, radius)
     else:
-        yield Polygon(box(left, right, at.ground + height / (3 if neighbour.kind == "piles" else 1), at.ground), "platform")
+        yield Polygon(
+            box(left, right, at.ground + height / (3 if neighbour.kind == "piles" else 1), at.ground), "platform"
+        )
     if neighbour.piles is not None:
         half = neighbour.piles.diameter / 2
         for x in (near + sign * half, far - sign * half):
@@ -83,7 +85,9 @@ def bands(sheet: Sheet, given: Neighbours) -> Iterator[Chart]:
     """Lateral displacement and heave over distance, from the nearest column alone to all of them."""
     scope, own = sheet.scopes[CURVE], sheet["r_N"]
     distances = tuple(scope["r_N"].array.tolist())
-    marks = tuple((float(own.number({"neighbour": neighbour.name}) or 0.0), neighbour.name) for neighbour in given.neighbours)
+    marks = tuple(
+        (float(own.number({"neighbour": neighbour.name}) or 0.0), neighbour.name) for neighbour in given.neighbours
+    )
     drawn = (
         ("lateral", say("lateral-title"), say("lateral-axis"), "u_xF", "u_r1"),
         ("heave", say("heave-title"), say("heave-axis"), "u_zF", "u_z1"),

@@ -53,9 +53,13 @@ def _distances(sheet: Sheet, section: Section, given: Neighbours, done: dict[str
         origin=[origin_of(section, f"neighbours.neighbour.{k}.distance") for k in every],
     )  # fmt: skip
     sheet.reading(
-        "l_tc", [float(inward[neighbour.side].array) for neighbour in given.neighbours], ["neighbour"], title=say("side-title"),
-        inputs=list(inward.values()), origins=[origin_of(section, f"neighbours.neighbour.{k}.side") for k in every],
-    )  # fmt: skip
+        "l_tc",
+        [float(inward[neighbour.side].array) for neighbour in given.neighbours],
+        ["neighbour"],
+        title=say("side-title"),
+        inputs=list(inward.values()),
+        origins=[origin_of(section, f"neighbours.neighbour.{k}.side") for k in every],
+    )
     sheet(distance_from_columns)
     given_of_section(sheet, "a_x", section, "columns.spacing", section.columns.spacing)
 

@@ -133,7 +133,11 @@ def _fibrous(layer: Layer) -> bool:
 
 def _mats(sheet: Sheet, bare: Sheet, source: str) -> None:
     """What the same platform would be utilised to by the tracks without their mats, and what fails then."""
-    on_tracks = {verdict.key: verdict.effect / verdict.resistance for verdict in bare.verdicts if verdict.effect and verdict.resistance}
+    on_tracks = {
+        verdict.key: verdict.effect / verdict.resistance
+        for verdict in bare.verdicts
+        if verdict.effect and verdict.resistance
+    }
     standing = {verdict.key for verdict in sheet.verdicts if verdict.state != "fail"}
     turned = [key for key, ratio in on_tracks.items() if ratio > 1 and key in standing]
     needed = float(bare.scopes["thickness"]["D_req"].array.max())

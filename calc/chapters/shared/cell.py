@@ -79,7 +79,9 @@ def lined_up(
     if not points:
         values = [at_mid_depth(value) for value in values]
     axes = union_axes(values)
-    arrays = {name: np.asarray(spread(value.array, value.axes, axes)) for name, value in zip(symbols, values, strict=True)}
+    arrays = {
+        name: np.asarray(spread(value.array, value.axes, axes)) for name, value in zip(symbols, values, strict=True)
+    }
     return axes, arrays
 
 

@@ -335,9 +335,14 @@ def profile(columns: Sheet, stage: str, before: str = "") -> Profile:
         for name in ("z_f", "z_to")
     )
     return Profile(
-        *(float(value) for value in values if value is not None), left_berm=left, right_berm=right, levels=levels, bend=bend,
-        firm_at=firm, toes_at=toes,
-    )  # fmt: skip
+        *(float(value) for value in values if value is not None),
+        left_berm=left,
+        right_berm=right,
+        levels=levels,
+        bend=bend,
+        firm_at=firm,
+        toes_at=toes,
+    )
 
 
 def _crest_at(columns: Sheet, stage: str) -> tuple[Place | None, float | None]:

@@ -16,7 +16,7 @@ from calc.chapters.shared.frame import (
     at_labels,
     frame,
 )
-from calc.chapters.shared.programme import SETTLES, scenarios_of, ends_of, last_fill, opening, settled_load, steps_of
+from calc.chapters.shared.programme import SETTLES, ends_of, last_fill, opening, scenarios_of, settled_load, steps_of
 from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.sheet.values import Axis, spread
 from calc.formulas.consolidation_cell import yielding_start_pressure

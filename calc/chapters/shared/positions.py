@@ -51,7 +51,9 @@ def leave_to_others(sheet: Sheet, section: Section) -> None:
     for place, verdict in enumerate(sheet.verdicts):
         if not _counts(sheet.key, verdict.key, position):
             why = say("left", of=section.of, words=position.words)
-            sheet.verdicts[place] = Verdict(verdict.key, verdict.title, "not verified", note=why, required=False, applies=False)
+            sheet.verdicts[place] = Verdict(
+                verdict.key, verdict.title, "not verified", note=why, required=False, applies=False
+            )
 
 
 def _counts(chapter: str, key: str, position: Position) -> bool:

@@ -46,8 +46,9 @@ def record_programme(sheet: Sheet, section: Section) -> None:
     """Record start, time of placing and end of every stage."""
     scope, stages = sheet.scope(PROGRAMME, say("scope-programme-title")), section.stages
     for name, values, field in (
-        ("t_bs", [stage.start for stage in stages], "start"), ("t_ds", [stage.duration for stage in stages], "duration"),
-    ):  # fmt: skip
+        ("t_bs", [stage.start for stage in stages], "start"),
+        ("t_ds", [stage.duration for stage in stages], "duration"),
+    ):
         given_of_stages(scope, name, section, [0.0, *values], field, say("before-the-stages"))
     scope(end_of_stage)
 

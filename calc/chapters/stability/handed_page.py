@@ -142,7 +142,11 @@ def _factors(design: Design, section: Section) -> Table:
         "undrained strength",
         "overall stability",
     )
-    head = [TableColumn(words="factor set"), TableColumn(words="situation"), *(TableColumn(words=word) for word in words)]
+    head = [
+        TableColumn(words="factor set"),
+        TableColumn(words="situation"),
+        *(TableColumn(words=word) for word in words),
+    ]
     situations = dict.fromkeys(frame(design, section).situations)
     rows = [
         [factor_set.key, situation, *(number_text(getattr(factor_set.at(situation), name), 2) for name in names)]

@@ -101,7 +101,8 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     _demand(searches)
     _withhold_verdicts(sheet, unproven(done))
     limits(sheet, section)
-    turns = [verdict.key for verdict in sheet.verdicts if verdict.key.startswith("global_stability") and verdict.state == "pass"]
+    held = (verdict for verdict in sheet.verdicts if verdict.state == "pass")
+    turns = [verdict.key for verdict in held if verdict.key.startswith("global_stability")]
     state_strain(sheet, section, searches.across, turns)
 
 

@@ -52,7 +52,10 @@ def _settlement(
     sheet: Sheet, scope: Scope, design: Design, positions: tuple[Position, ...], laws: Sequence[Scope]
 ) -> None:  # fmt: skip
     """The largest settlement on the crest of all laws, and of both methods on columns."""
-    bare, treated = ([position.label for position in positions if position.crest and position.columns is stand] for stand in (False, True))
+    bare, treated = (
+        [position.label for position in positions if position.crest and position.columns is stand]
+        for stand in (False, True)
+    )
     parts = [law["s_Wu"].at(position=bare, method=HALF_SPACE) for law in laws if bare]
     parts.append(sheet.scopes[CELL]["s_Wc"].at(position=treated))
     largest = max(float(part.array.max()) for part in parts)

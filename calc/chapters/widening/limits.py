@@ -73,7 +73,9 @@ def _below(sheet: Sheet, done: dict[str, Sheet]) -> None:
     added = {key: one for (key, _), one in more.items()}
 
     def would(verdict: Verdict) -> bool:
-        return verdict.key in added and (verdict.effect or 0.0) + added[verdict.key] > verdict.limit * (verdict.resistance or 0.0)
+        return verdict.key in added and (verdict.effect or 0.0) + added[verdict.key] > verdict.limit * (
+            verdict.resistance or 0.0
+        )
 
     text = say("limitation-below", deep=number_text(1000 * deep, 0))
     sheet.limitation("widening-below", text, RULE, turns=would)

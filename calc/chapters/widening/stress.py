@@ -54,8 +54,15 @@ def stresses(
     sheet.kept["columns"] = {position.label for position in positions if position.columns}
     edges = [sheet[name] for name in ("x_W1", "x_W2", "x_W3", "x_W4", "x_O1", "x_O2", "x_O3", "x_O4")]
     origins = [origin_of(section, f"widening.positions.{k}") for k in range(len(given.positions))]
-    sheet.reading("x_W", [position.x for position in positions], ["position"], title=say("positions-title"), inputs=edges,
-                  origins=origins, note=say("positions-note"))  # fmt: skip
+    sheet.reading(
+        "x_W",
+        [position.x for position in positions],
+        ["position"],
+        title=say("positions-title"),
+        inputs=edges,
+        origins=origins,
+        note=say("positions-note"),
+    )
     for name in ("h", "z"):
         sheet.take(name, done["ground"][name])
     sheet.take("sigma_v0s", at_labels(done["ground"]["sigma_v0s"], stage=stage))

@@ -18,6 +18,9 @@ AXIS_ORDER = (
     "point", "operation", "ground", "soil", "neighbour", "piles", "exceeded", "method", "transition", "strip",
     "reading", "layer",
 )  # fmt: skip
+# Names that records of earlier programs have for axes: they are read by them, and fingerprints keep them, so that no
+# mark of a review is lost by a word.
+FORMER_AXES = {"variant": "factor_set", "course": "scenario"}
 SUMMED = ("strip", "reading", "layer")
 
 

@@ -51,7 +51,11 @@ def read_groups(text: str, file: str) -> dict[str, Group]:
             if groups.setdefault(cells[0], at) is not at:
                 errors.append(InputError(file, number, 1, "file", "have each group once", show(cells[0])))
         elif what not in DESCRIPTORS or at is None:
-            must = "begin with " + ", ".join(f'"{descriptor}"' for descriptor in DESCRIPTORS) + ", the first line with GROUP"
+            must = (
+                "begin with "
+                + ", ".join(f'"{descriptor}"' for descriptor in DESCRIPTORS)
+                + ", the first line with GROUP"
+            )
             errors.append(InputError(file, number, 1, "file", must, show(what)))
         elif what == "HEADING":
             at.headings = cells

@@ -170,8 +170,11 @@ def transitions_fit_gaps(alignment: Alignment | None, chainages: tuple[str, ...]
     if alignment is None:
         return
     for left, right in pairwise(sorted(one for one in map(ends_of, chainages) if one)):
-        own = [(index, transition) for index, transition in enumerate(alignment.transitions)
-               if transition.to != SECTION and (same(transition.place, left[1]) or same(transition.place, right[0]))]  # fmt: skip
+        own = [
+            (index, transition)
+            for index, transition in enumerate(alignment.transitions)
+            if transition.to != SECTION and (same(transition.place, left[1]) or same(transition.place, right[0]))
+        ]
         outside = sum(one.length for _, one in own)
         if above(right[0], left[1]) and above(outside, right[0] - left[1]):
             must = (

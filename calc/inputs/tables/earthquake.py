@@ -226,7 +226,9 @@ def soundings_in_range(
     for index, sounding in enumerate(earthquake.screening.soundings):
         path = ("earthquake", "screening", "sounding", index)
         if (sounding.N_60 is None) == (sounding.q_c is None):
-            yield Problem((*path, "N_60"), "be given, or q_c, but not both", "neither" if sounding.q_c is None else "both")
+            yield Problem(
+                (*path, "N_60"), "be given, or q_c, but not both", "neither" if sounding.q_c is None else "both"
+            )
         if not above(sounding.depth, base) or above(sounding.depth, DEEPEST):
             must = f"lie below the soft layers ({base:g} m) and at most {DEEPEST:g} m deep"
             yield Problem((*path, "depth"), must)

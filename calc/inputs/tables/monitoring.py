@@ -322,7 +322,12 @@ def _misplaced_fields(trigger: Trigger) -> Iterator[tuple[str, str]]:
     if trigger.phase == SERVICE and trigger.stage is not None:
         yield "stage", f'be left out in the phase "{SERVICE}"'
     if trigger.layer is not None and not of.by_layer:
-        yield "layer", "be given for " + " and ".join(quantity.name for quantity in QUANTITIES.values() if quantity.by_layer) + " only"
+        yield (
+            "layer",
+            "be given for "
+            + " and ".join(quantity.name for quantity in QUANTITIES.values() if quantity.by_layer)
+            + " only",
+        )
 
 
 MONITORING_RULES = (instruments_once, instrument_places, trigger_levels, design_levels, trigger_places, trigger_order)

@@ -150,7 +150,9 @@ def _circles(
             np.fmin.at(factors.plain[block], lane[good], result.plain)
     best = _decisive_stretches(lane, factor, reason, ends)
     values = (factor, lam, reason, ends.left, ends.right)
-    for into, value in zip((factors.factor, factors.lam, factors.reason, factors.left, factors.right), values, strict=True):
+    for into, value in zip(
+        (factors.factor, factors.lam, factors.reason, factors.left, factors.right), values, strict=True
+    ):
         into[block][lane[best]] = value[best]
 
 

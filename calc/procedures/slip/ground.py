@@ -208,7 +208,9 @@ def _stack(model: Model, soils: tuple[Soil, ...], left: float, right: float) -> 
     middle = (left + right) / 2
     layers = layers_present(model, middle)
     lines = [_ends(layer.top or model.surface, left, right) for layer in layers]
-    parts = [_Part(*ends, soils.index(layer.soil), layer.piezometric) for ends, layer in zip(lines, layers, strict=True)]
+    parts = [
+        _Part(*ends, soils.index(layer.soil), layer.piezometric) for ends, layer in zip(lines, layers, strict=True)
+    ]
     for lens in model.lenses:
         parts = _with_lens(parts, _sides_in_strip(lens.polygon, left, right), soils.index(lens.soil))
     return parts

@@ -62,7 +62,9 @@ def mirrored_model(model: Model) -> Model:
             )
             for layer in model.layers
         ),
-        lenses=tuple(Lens(_mirrored_soil(lense.soil), tuple((-x, y) for x, y in lense.polygon)) for lense in model.lenses),
+        lenses=tuple(
+            Lens(_mirrored_soil(lense.soil), tuple((-x, y) for x, y in lense.polygon)) for lense in model.lenses
+        ),
         water=replace(model.water, table=mirrored_line(model.water.table)) if model.water else None,
         strips=tuple(_mirrored_extent(strip) for strip in model.strips),
         columns=_mirrored_columns(model.columns) if model.columns else None,

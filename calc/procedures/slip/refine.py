@@ -227,7 +227,9 @@ def _follow(look: Look, valleys: _Valleys, ways: Ways, close: Floats, most: int)
     """Round after round until all steps are close; the steps of valleys that have fallen behind are spared."""
     for turn in range(ROUNDS):
         valleys = _step(look, valleys, ways)
-        valleys = valleys.at(_lowest_valleys(valleys, ways, 2 * most if turn < MANY[0] else most if turn < MANY[1] else FEW))
+        valleys = valleys.at(
+            _lowest_valleys(valleys, ways, 2 * most if turn < MANY[0] else most if turn < MANY[1] else FEW)
+        )
         if (valleys.step < close[:, None]).all():
             break
     return valleys

@@ -240,8 +240,16 @@ def _layer_force(tension: Tension, sign: float) -> LayerForce:
     }
     cut = not np.isnan(tension.x[0])
     governs = min(limits, key=lambda name: limits[name]) if cut else "not cut"
-    return LayerForce(tension.layer.name, tension.layer.level, sign * float(tension.x[0]), float(tension.force[0]), tension.layer.strength,
-                      limits["pull-out inside"], limits["pull-out outside"], governs)  # fmt: skip
+    return LayerForce(
+        tension.layer.name,
+        tension.layer.level,
+        sign * float(tension.x[0]),
+        float(tension.force[0]),
+        tension.layer.strength,
+        limits["pull-out inside"],
+        limits["pull-out outside"],
+        governs,
+    )
 
 
 def _points(lines: Lines, sign: float) -> Line:

@@ -50,7 +50,9 @@ class Problem:
 
     def at(self, lines: Any) -> "Problem":
         """The same for some of the lines."""
-        arrays = {field.name: value for field in fields(self) if isinstance(value := getattr(self, field.name), np.ndarray)}
+        arrays = {
+            field.name: value for field in fields(self) if isinstance(value := getattr(self, field.name), np.ndarray)
+        }
         chosen: dict[str, Any] = {name: value[..., lines] for name, value in arrays.items()}
         return replace(self, **chosen)
 
