@@ -107,7 +107,7 @@ def test_equal_thickness_written_out_gives_the_same_digits(run_project: RunProje
     assert numbers(level) == numbers(written)
 
 
-@pytest.mark.slow
+@pytest.mark.slow(traced=True)  # shares its run with those that follow
 def test_blocks_are_less_safe_towards_the_thicker_side(run_project: RunProject) -> None:
     """The base dips outward on the right and is level on the left."""
     run = run_project(RIGHT)

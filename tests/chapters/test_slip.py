@@ -201,6 +201,7 @@ def test_strength_and_ends_of_a_layer_follow_its_formats(chapters: Chapters) -> 
     assert (pull > 0).all()
 
 
+@pytest.mark.slow
 def test_scale_factor_of_the_pull_out_lowers_the_tension_that_circles_count(chapters: Chapters) -> None:
     def scaled(document: Any) -> None:
         across(document, anchorage={**ANCHORAGE, "scale": {"value": 0.6, "source": "invented"}})
@@ -215,6 +216,7 @@ def test_scale_factor_of_the_pull_out_lowers_the_tension_that_circles_count(chap
     assert float(lower["T_av"].at(**at).array) < float(before["T_av"].at(**at).array)
 
 
+@pytest.mark.slow
 def test_unlike_sides_are_searched_each_and_agree_when_mirrored(chapters: Chapters) -> None:
     def unlike(document: Any) -> None:
         across(document)
@@ -236,6 +238,7 @@ def test_unlike_sides_are_searched_each_and_agree_when_mirrored(chapters: Chapte
         assert circle.replace("-circle", "-contours") in drawn
 
 
+@pytest.mark.slow
 def test_platform_crack_seepage_reduction_and_sleeve_enter_the_cross_section(chapters: Chapters) -> None:
     plain = least(chapters(searched(no_gain))["stability"])
 
@@ -372,6 +375,7 @@ def test_a_stage_in_which_nothing_is_placed_has_no_lift(chapters: Chapters) -> N
     assert lift.number({"factor_set": SECOND, "stage": FINAL}) is not None
 
 
+@pytest.mark.slow
 def test_the_tolerances_of_a_search_are_those_of_the_record(
     chapters: Chapters, monkeypatch: pytest.MonkeyPatch
 ) -> None:  # fmt: skip

@@ -127,7 +127,6 @@ def traffic_later(document: Any) -> None:
     document["stage"].append(final)
 
 
-@pytest.mark.slow
 def test_one_track_alone_is_searched_where_there_is_traffic(chapters: Chapters) -> None:
     """Alone the near track drives little less than both; while a lift is placed there is no traffic to try."""
     sheet = chapters(traffic_later)["stability"]
