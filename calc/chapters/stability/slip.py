@@ -1,6 +1,6 @@
 """Slip surfaces of every stage: minimum factors by several methods, tension that the reinforcement must give.
 
-The chapter records ``T_stab`` over (variant, stage) on its sheet, for the chapter on the reinforcement.
+The chapter records ``T_stab`` over (factor set, stage) on its sheet, for the chapter on the reinforcement.
 """
 
 from collections.abc import Callable, Sequence
@@ -261,7 +261,7 @@ def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: 
     sheet, found = searches.sheet, scope["F_Sp"].at(stage=looked)
     nothing = ~found.valid
     if nothing.any():
-        cases = ", ".join(f"{found.labels('variant')[v]} {stage_name(looked[k])}" for v, k in np.argwhere(nothing))
+        cases = ", ".join(f"{found.labels('factor_set')[v]} {stage_name(looked[k])}" for v, k in np.argwhere(nothing))
         sheet.limitation(
             f"slip-balance-{scope.name}",
             say("limitation-slip-balance", scope_title=scope.title, cases=cases),

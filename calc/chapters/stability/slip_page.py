@@ -66,7 +66,7 @@ def other_circles(
 
 
 def _place_of(of: Page, case: Mapping[str, str]) -> tuple[int, int]:
-    """Where a case stands over (variant, stage)."""
+    """Where a case stands over (factor set, stage)."""
     return of.sheet.axes["factor_set"].index(case["factor_set"]), of.sheet.axes["stage"].index(case["stage"])
 
 
@@ -75,7 +75,7 @@ def _at(of: Page, found: Found, case: Mapping[str, str]) -> tuple[Result, str]:
     factor_set, stage = _place_of(of, case)
     one = found.results[factor_set][stage]
     assert one is not None  # noqa: S101 - the governing case has a surface
-    return one, f"{case['variant']}, {label_words('stage', case['stage'])}"
+    return one, f"{case['factor_set']}, {label_words('stage', case['stage'])}"
 
 
 def methods_table(sheet: Sheet, scope: Scope) -> Table:
