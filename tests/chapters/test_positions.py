@@ -174,7 +174,7 @@ def test_quantities_have_the_mean_length_of_the_columns(chapters: Chapters) -> N
     assert note.endswith(f"shortest column {float(columns['L_c'].array):.2f} m, longest {longest:.2f} m")
 
 
-@pytest.mark.slow
+@pytest.mark.slow(traced=True)
 def test_share_of_a_lift_is_the_largest_of_the_positions(run_project: RunProject) -> None:
     """Longer columns drain more slowly, with well resistance."""
     run = run_project(timed(RIGHT))
@@ -314,7 +314,7 @@ def test_crest_edge_is_compared_with_the_same_edge_of_the_next_section(run_proje
     assert sheets(level, "B.rt")["alignment"].verdicts == []
 
 
-@pytest.mark.slow
+@pytest.mark.slow(traced=True)
 def test_bank_with_platform_zone_berm_and_crest_that_falls_is_followed(run_project: RunProject) -> None:
     """A lens that is thicker on both sides: both are searched; the toe is that of the slope over the berm."""
 

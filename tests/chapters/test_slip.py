@@ -238,7 +238,7 @@ def test_unlike_sides_are_searched_each_and_agree_when_mirrored(chapters: Chapte
         assert circle.replace("-circle", "-contours") in drawn
 
 
-@pytest.mark.slow
+@pytest.mark.slow(traced=True)
 def test_platform_crack_seepage_reduction_and_sleeve_enter_the_cross_section(chapters: Chapters) -> None:
     plain = least(chapters(searched(no_gain))["stability"])
 

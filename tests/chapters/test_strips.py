@@ -58,7 +58,7 @@ def loaded(
 TRACKS = (strip("Track 1", -2.0, 3.0, 50.0, 0.7), strip("Track 2", 2.0, 3.0, 50.0, 0.7))
 
 
-@pytest.mark.slow
+@pytest.mark.slow(traced=True)
 def test_strip_as_wide_as_the_crest_is_the_uniform_load_to_all_digits(chapters: Chapters) -> None:
     """Without spread: every verdict, slip surfaces and thrust included."""
     uniform = rated(chapters(loaded()))
