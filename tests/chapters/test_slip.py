@@ -201,7 +201,7 @@ def test_strength_and_ends_of_a_layer_follow_its_formats(chapters: Chapters) -> 
     assert (pull > 0).all()
 
 
-@pytest.mark.slow
+@pytest.mark.slow(traced=True)
 def test_scale_factor_of_the_pull_out_lowers_the_tension_that_circles_count(chapters: Chapters) -> None:
     def scaled(document: Any) -> None:
         across(document, anchorage={**ANCHORAGE, "scale": {"value": 0.6, "source": "invented"}})
