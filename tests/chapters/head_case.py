@@ -5,7 +5,7 @@ from typing import Any
 
 from tests.chapters.filter_cases import PLUG
 from tests.chapters.mats import whole
-from tests.chapters.test_slip import COARSE, SECOND
+from tests.chapters.slip_case import COARSE, SECOND
 from tests.chapters.timed import TIME
 
 Change = Callable[[Any], None]

@@ -15,8 +15,8 @@ from calc.engine.sheet import Sheet
 from calc.inputs import read_design
 from tests.chapters.mats import reinforced, verdict
 from tests.chapters.settled import keys
+from tests.chapters.slip_case import SECOND, coarse
 from tests.chapters.test_bearing import below
-from tests.chapters.test_slip import SECOND, coarse
 from tests.chapters.timed import first_chapters, reach
 
 Chapters = Callable[..., dict[str, Sheet]]

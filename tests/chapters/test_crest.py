@@ -21,7 +21,7 @@ from calc.formulas.crest import active_coefficient_below_rising_ground
 from calc.procedures.extrusion import beyond_columns, critical_thickness
 from tests.chapters.mats import OVERLAP, whole
 from tests.chapters.shaken import shaken
-from tests.chapters.test_slip import coarse
+from tests.chapters.slip_case import coarse
 from tests.chapters.timed import first_chapters, timed
 
 Chapters = Callable[..., dict[str, Sheet]]

@@ -11,7 +11,7 @@ from calc.engine.sheet import Sheet
 from tests.chapters.mats import verdict
 from tests.chapters.settled import keys
 from tests.chapters.shaken import FACTORS, STAGE, shaken
-from tests.chapters.test_slip import searched
+from tests.chapters.slip_case import searched
 
 Chapters = Callable[..., dict[str, Sheet]]
 FINAL = "3 Final"

@@ -7,8 +7,8 @@ import pytest
 
 from calc.chapters.shared.ratio_limits import LARGEST_MEASURED
 from calc.engine.sheet import Limitation, Sheet
+from tests.chapters.slip_case import no_gain, searched
 from tests.chapters.test_bearing import FIRST, found
-from tests.chapters.test_slip import no_gain, searched
 from tests.chapters.timed import reach
 
 Chapters = Callable[..., dict[str, Sheet]]

@@ -9,9 +9,9 @@ import pytest
 from calc.chapters.bearing.wedge_limits import STATES
 from calc.engine.sheet import Sheet
 from tests.chapters.mats import layer, verdict
+from tests.chapters.slip_case import across, no_gain, searched, weak
 from tests.chapters.test_bearing import FINAL
 from tests.chapters.test_extrusion import field, soft
-from tests.chapters.test_slip import across, no_gain, searched, weak
 from tests.chapters.timed import reach
 
 Chapters = Callable[..., dict[str, Sheet]]

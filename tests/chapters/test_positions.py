@@ -24,8 +24,8 @@ from calc.engine.sheet import Sheet, Verdict
 from calc.inputs import read_design
 from calc.package.summary import _drawn
 from tests.chapters.alignment_case import ends, follow, transition
+from tests.chapters.slip_case import COARSE, SECOND, coarse
 from tests.chapters.test_construction import built
-from tests.chapters.test_slip import COARSE, SECOND, coarse
 from tests.chapters.timed import BASE, kept, timed
 
 Change = Callable[[Any], None]

@@ -16,50 +16,10 @@ from calc.formulas import slip as formulas
 from calc.procedures import stage_search
 from calc.procedures.answers import Answers
 from calc.procedures.slip import BlockSearch, RequiredForce, Result, Search, SlipError
-from tests.chapters.mats import ANCHORAGE, layer, verdict, whole
+from tests.chapters.mats import ANCHORAGE, verdict, whole
+from tests.chapters.slip_case import BOTH, COARSE, FINAL, FIRST, SECOND, Change, across, no_gain, searched, weak
 
 Chapters = Callable[..., dict[str, Sheet]]
-FINAL, FIRST, SECOND = "2 Final", "EN 1997-1 DA1-1", "EN 1997-1 DA1-2"
-BOTH = (FIRST, SECOND)
-COARSE = {"water_mode": "vertical", "min_depth": "6.5 m", "drained": False, "centres": 4, "levels": 4, "slices": 10}
-FIELD = {"beyond_left": "9 m", "beyond_right": "9 m"}
-Change = Callable[[Any], None]
-
-
-def searched(*changes: Change, sets: tuple[str, ...] = (SECOND,), **slip: Any) -> Change:
-    """A coarse search by these factor sets, one where it is not about them."""
-
-    def change(document: Any) -> None:
-        document["basis"]["factor_sets"] = [*sets]
-        document["slip"] = {**COARSE, **slip}
-        document["field"] = dict(FIELD)
-        for one in changes:
-            one(document)
-
-    return change
-
-
-def across(document: Any, **more: Any) -> None:
-    document["reinforcement"] = [layer("one", "across", **more)]
-
-
-def no_gain(document: Any) -> None:
-    """No gain of strength, so that nothing is searched again by the ratio of the cell."""
-    for name in ("c_u_gain", "c_u_gain_source"):
-        document["stage"][1].pop(name, None)
-
-
-def coarse(document: Any) -> None:
-    """As little as a search can ask: one factor set, one ratio, undrained."""
-    no_gain(document)
-    document["basis"]["factor_sets"] = [SECOND]
-    document["slip"] = {**COARSE, "min_depth": "1 m"}
-
-
-def weak(document: Any) -> None:
-    no_gain(document)
-    for soft in document["section"][0]["layer"]:
-        soft["c_u"] = "9 kPa"
 
 
 def table(sheet: Sheet, key: str) -> Table:

@@ -11,7 +11,8 @@ from calc.engine.sheet import Sheet, stage_name
 from calc.formulas import bending as be
 from calc.procedures.slip import columns_cut
 from tests.chapters.mats import verdict
-from tests.chapters.test_slip import COARSE, FINAL, SECOND, least, no_gain, searched
+from tests.chapters.slip_case import COARSE, FINAL, SECOND, no_gain, searched
+from tests.chapters.test_slip import least
 
 Chapters = Callable[..., dict[str, Sheet]]
 

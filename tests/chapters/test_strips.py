@@ -15,7 +15,7 @@ from calc.engine.figure import Arrow, Scene
 from calc.engine.sheet import Sheet
 from calc.formulas.arching_shells import UseLimit
 from calc.inputs import Section, read_design
-from tests.chapters.test_slip import coarse
+from tests.chapters.slip_case import coarse
 from tests.chapters.test_thrust import reinforced
 from tests.chapters.test_zones import rated
 from tests.chapters.timed import BASE, reach

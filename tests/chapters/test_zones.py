@@ -11,7 +11,7 @@ from calc.engine.figure import Polygon, Scene
 from calc.engine.sheet import Sheet
 from tests.chapters.mats import verdict
 from tests.chapters.settled import keys
-from tests.chapters.test_slip import coarse
+from tests.chapters.slip_case import coarse
 from tests.chapters.test_thrust import active, reinforced
 from tests.chapters.timed import reach, time_chapter
 
