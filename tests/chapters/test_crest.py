@@ -71,7 +71,7 @@ def same_when_mirrored(left: dict[str, Sheet], right: dict[str, Sheet]) -> bool:
     return len(one) > 40
 
 
-@pytest.mark.slow(traced=True)
+@pytest.mark.slow
 def test_mirrored_bank_has_mirrored_verdicts(chapters: Chapters) -> None:
     assert same_when_mirrored(chapters(falls("left", coarse)), chapters(falls("right", coarse)))
 

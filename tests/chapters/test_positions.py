@@ -18,10 +18,12 @@ from calc.chapters.shared.across import ACROSS
 from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO, at_labels
 from calc.chapters.shared.geometry import profile
 from calc.chapters.shared.layer_lines import bands, layer_lines, level_at, outline, toe_below
+from calc.chapters.shared.positions import _counts
 from calc.chapters.stability.cases import END_CELL, LIFT, LIFT_CELL
 from calc.engine.figure import Callouts, Polygon, Scene
 from calc.engine.sheet import Sheet, Verdict
 from calc.inputs import read_design
+from calc.inputs.tables.section import Position
 from calc.package.summary import _drawn
 from tests.chapters.alignment_case import ends, follow, transition
 from tests.chapters.slip_case import COARSE, SECOND, coarse
@@ -146,6 +148,13 @@ def test_one_side_of_a_bank_counts_on_its_own_side(run_project: RunProject) -> N
     assert verdict(run, "A.re", "bearing", "edge_bearing_right").applies is True
 
 
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_verdict_of_one_side_counts_at_the_positions_of_that_side(side: str) -> None:
+    found = {one: _counts("bearing", f"edge_bearing_{one}", Position(side, toe=False)) for one in ("left", "right")}
+
+    assert found == {one: one == side for one in ("left", "right")}
+
+
 def test_thickness_and_levels_across_are_by_hand(chapters: Chapters) -> None:
     """6 of 18 m to the toe; rows every 1.5 m or less from −15 to 15 m, base 6.5 m deep, 9 m at the right toe."""
     columns = chapters(searched(thick(right=("3.0 m", "6.0 m"))))["columns"]
@@ -174,7 +183,7 @@ def test_quantities_have_the_mean_length_of_the_columns(chapters: Chapters) -> N
     assert note.endswith(f"shortest column {float(columns['L_c'].array):.2f} m, longest {longest:.2f} m")
 
 
-@pytest.mark.slow(traced=True)
+@pytest.mark.slow
 def test_share_of_a_lift_is_the_largest_of_the_positions(run_project: RunProject) -> None:
     """Longer columns drain more slowly, with well resistance."""
     run = run_project(timed(RIGHT))
@@ -314,7 +323,7 @@ def test_crest_edge_is_compared_with_the_same_edge_of_the_next_section(run_proje
     assert sheets(level, "B.rt")["alignment"].verdicts == []
 
 
-@pytest.mark.slow(traced=True)
+@pytest.mark.slow
 def test_bank_with_platform_zone_berm_and_crest_that_falls_is_followed(run_project: RunProject) -> None:
     """A lens that is thicker on both sides: both are searched; the toe is that of the slope over the berm."""
 

@@ -58,13 +58,19 @@ def loaded(
 TRACKS = (strip("Track 1", -2.0, 3.0, 50.0, 0.7), strip("Track 2", 2.0, 3.0, 50.0, 0.7))
 
 
-@pytest.mark.slow(traced=True)
+@pytest.mark.slow
 def test_strip_as_wide_as_the_crest_is_the_uniform_load_to_all_digits(chapters: Chapters) -> None:
     """Without spread: every verdict, slip surfaces and thrust included."""
     uniform = rated(chapters(loaded()))
 
     assert rated(chapters(loaded(strip("All", 0.0, 12.0, 20.0)))) == uniform
     assert rated(chapters(loaded(strip("Left", -3.0, 6.0, 20.0), strip("Right", 3.0, 6.0, 20.0)))) == uniform
+
+
+def test_strips_that_adjoin_and_press_alike_load_the_cell_as_one(chapters: Chapters) -> None:
+    halves = (strip("Left", -3.0, 6.0, 20.0), strip("Right", 3.0, 6.0, 20.0))
+
+    assert rated(chapters(loaded(*halves, slip=False))) == rated(chapters(loaded(slip=False)))
 
 
 @pytest.mark.slow

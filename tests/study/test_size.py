@@ -151,7 +151,7 @@ def test_inputs_that_do_not_do_end_with_three(size: Size, folder: Path, text: st
     assert not (folder / "out").exists()
 
 
-@pytest.mark.slow(traced=True)
+@pytest.mark.slow
 def test_inputs_without_a_solution_end_with_three(size: Size, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def run_section(*_arguments: object) -> None:
         message = "section A, Filters: no number"
