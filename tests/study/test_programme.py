@@ -131,7 +131,14 @@ def test_a_gain_larger_than_the_final_one_is_named_with_what_is_missing() -> Non
     assert "no wait brings it, in the end it is " in nothing.why
 
 
-@pytest.mark.slow(traced=True)
+def test_a_latest_date_before_a_stage_is_told_with_the_day_that_brings_its_gain_or_that_no_room_is_left() -> None:
+    date = found_in(residual=WIDE).dated[2].date
+
+    assert nothing_in(latest=43.0, residual=WIDE).why.endswith(f"the latest; it would be met from day {date:g} on.")
+    assert nothing_in(latest=10.0, residual=WIDE).why.startswith("The stages before leave no room")
+
+
+@pytest.mark.slow
 def test_a_latest_date_that_is_too_early_is_told_apart() -> None:
     dates = [one.date for one in found_in().dated]
 
