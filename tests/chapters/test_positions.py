@@ -323,7 +323,7 @@ def test_crest_edge_is_compared_with_the_same_edge_of_the_next_section(run_proje
     assert sheets(level, "B.rt")["alignment"].verdicts == []
 
 
-@pytest.mark.slow
+@pytest.mark.slow(traced=True)
 def test_bank_with_platform_zone_berm_and_crest_that_falls_is_followed(run_project: RunProject) -> None:
     """A lens that is thicker on both sides: both are searched; the toe is that of the slope over the berm."""
 
