@@ -58,9 +58,9 @@ from calc.inputs import Design, Section
 
 say = words_of(__name__)
 
-NO_LOAD = "no fill"
+NO_LOAD = say("no-fill")
 SLOWEST = "slowest"  # scope of the times of all sublayers, which stands on no line
-NO_LIFT = "nothing is placed"
+NO_LIFT = say("nothing-is-placed")
 NO_PLANT = say("no-plant")
 LIFT_VERDICTS = ("platform_bearing", "soft_bearing_lift", "squeeze_lift", "global_stability_lift",
                  "global_stability_blocks_lift")  # fmt: skip

@@ -23,7 +23,7 @@ NOTHING = say("nothing")
 IN_TIME = ("settlement_residual", "settlement_with_time", LIFE[0], REST[0])
 BESIDE = "life_by_"
 BY_METHOD = (
-    ("standard", "standard", "s_life", "s_res"), ("plastic", "elastic, plastic column", "s_lifeEP", "s_resEP"),
+    ("standard", "standard", "s_life", "s_res"), ("plastic", say("elastic-plastic-column"), "s_lifeEP", "s_resEP"),
 )  # fmt: skip
 """Both methods of the soft ground, which stand in a table beside each other: ending of the scope, words, symbols."""
 

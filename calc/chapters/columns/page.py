@@ -19,7 +19,7 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
     of.aside.add(PLACES)
     scope = of.sheet.scopes[PLACES]
     shown = [*SHOWN, *(name for name in OF_BERMS if name in scope.values)]
-    head = [TableColumn(words="stage"), *(TableColumn(symbol=name) for name in shown)]
+    head = [TableColumn(words=say("stage")), *(TableColumn(symbol=name) for name in shown)]
     rows = [
         [label, *(value_text(scope[name], {"stage": label}, name) for name in shown)]
         for label in of.sheet.axes["stage"][1:]

@@ -23,7 +23,7 @@ def early_traffic(sheet: Sheet, section: Section, shared: Frame, given: Consolid
     """Say where traffic settles the ground before hand-over."""
     steps = [(shared.stages[k + 1], section.stages[k]) for k in steps_of(section)]
     early = [
-        f"{stage_name(label)} (day {one.start:g})"
+        say("stage-day", stage=stage_name(label), day=f"{one.start:g}")
         for label, one in steps
         if one.traffic and one.start < given.hand_over
     ]

@@ -39,8 +39,8 @@ say = words_of(__name__)
 
 GAIN = ("strength_gain", say("gain"))
 DEGREE = ("degree_before", say("degree"))
-NO_STEP = "nothing has been placed before"
-NONE_ASKED = "none required"
+NO_STEP = say("nothing-has-been-placed-before")
+NONE_ASKED = say("none-required")
 UNDRAINED = ("soft_bearing", "squeeze", "edge_bearing")  # how keys of verdicts on undrained strength begin
 MID_SLOPE = 0.5  # height of the fill at mid-slope over the whole: as far out as a gain counts
 
@@ -147,7 +147,7 @@ def _consistency(scope: Scope, section: Section, shared: Frame, first: Value) ->
         exponents = [np.nan if layer.m_shansep is None else layer.m_shansep for layer in layers]
         own.reading("m_oc", exponents, ["layer"], title=say("reading-m-oc-title"),
                     origins=origins_of_layers(section, "m_shansep"), mask=np.isnan(exponents),
-                    reason="not given")  # fmt: skip
+                    reason=say("not-given"))  # fmt: skip
         history = own(cs.strength_by_stress_history, c_u="c_uh", sigma_vt="sigma_v0s")
         none = history.without(~(history.valid & (history.array > 0)), say("no-history"))
         _beyond_history(scope.sheet, own(cs.ratio_to_stress_history, c_uh=none))
@@ -213,8 +213,8 @@ def _ratio_of_angles(scope: Scope, section: Section, layers: list[Layer]) -> Val
 
 def _words(layer: Layer) -> str:
     if not has_gain(layer):
-        return "0, no gain"
-    return f"S = {layer.S:g}" if layer.S is not None else "S by its angle"
+        return say("no-gain")
+    return f"S = {layer.S:g}" if layer.S is not None else say("s-by-its-angle")
 
 
 def _stresses(section: Section, ground: GroundInTime) -> tuple[list[int], np.ndarray, np.ndarray]:
@@ -247,13 +247,13 @@ def credited_gain(scope: Scope, section: Section) -> None:
     origins = [origin_of(section, path) if isinstance(by, float) else rule
                for path, by in zip(fields, typed, strict=True)]  # fmt: skip
     gain = sheet.scopes["gain"].given("Dc_u", numbers, ["stage"], origin=origins, origin_axis="stage")
-    short = [f"{name} ({number_text(one, 2)} instead of {number_text(other, 2)} kN/m²)"
+    short = [say("instead", name=name, less=number_text(one, 2), more=number_text(other, 2))
              for name, _, one, other in rows if one > other and one > 0]  # fmt: skip
     if short:
         sheet.not_verified(key, title, say("credited-why", short=", ".join(short)))
         return
     none = numbers <= 0
-    effect, resistance = (one.without(none, "none credited") for one in (gain, found))
+    effect, resistance = (one.without(none, say("none-credited")) for one in (gain, found))
     sheet.verdict(key, title, effect=effect, resistance=resistance)
 
 

@@ -43,7 +43,7 @@ from calc.inputs.tables.construction import Construction, Quantities
 say = words_of(__name__)
 
 TITLE = say("title")
-ROUNDED = "rounded up"
+ROUNDED = say("rounded-up")
 ROLLS = ("roll_width", "roll_overlap", "roll_ends")
 
 
@@ -107,7 +107,7 @@ def _count(scope: Scope, section: Section, given: Quantities) -> None:
             given_of_section(scope, name, section, f"field.{key}", extent)
     scope(field_width)
     scope(row_distance)
-    _rounded_up(scope, "N_row", "Rows of columns", scope(rows))
+    _rounded_up(scope, "N_row", say("rows-of-columns"), scope(rows))
     _rounded_up(scope, "N_col", say("count"), scope(columns_in_rows))
     scope(columns_by_area)
 

@@ -29,7 +29,7 @@ from calc.inputs import Design, Section
 say = words_of(__name__)
 
 EDGES = ("higher crest edge", "lower crest edge")  # positions, where the crest falls
-TOO_LOW, NO_SETTLEMENT = "too low for arching", "no settlement of the cell"
+TOO_LOW, NO_SETTLEMENT = say("too-low-for-arching"), say("no-settlement-of-the-cell")
 
 
 def factor_sets(design: Design, section: Section) -> tuple[str, ...]:

@@ -17,7 +17,7 @@ from calc.procedures.membrane import METHOD, TOLERANCE, solve_supported
 
 say = words_of(__name__)
 
-NO_FILL = "no fill"
+NO_FILL = say("no-fill")
 LAYERS, PLACING = "layers_", "placing"  # scopes of the layers by direction, and of their height over the heads
 AT_EDGES = "edges"  # scope of the tension at both edges of a crest that falls
 GAP_ALLOWED = 1e-6  # kN, kN/m²
@@ -50,7 +50,7 @@ def strips(sheet: Sheet, section: Section) -> None:
 def _stiffness(sheet: Sheet, section: Section, direction: str, name: str) -> None:
     """Short-term and long-term stiffness of all layers of a direction."""
     layers = layers_in(section, direction)
-    title = say("strips-title", words=direction, names=" + ".join(one.name for _, one in layers) or "no layer")
+    title = say("strips-title", words=direction, names=" + ".join(one.name for _, one in layers) or say("no-layer"))
     if not layers:
         rule = Origin("project rule", text=say("rule-2"))
         sheet.reading(name, [0.0, 0.0], ["stiffness"], title=title, origins=[rule])

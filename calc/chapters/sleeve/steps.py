@@ -57,7 +57,7 @@ def _halved(sheet: Sheet, cell: Sheet) -> None:
     largest = scope.reading("F_Rdm", largest.array, largest.axis_names, title=say("reading-f-rdm-title"),
                             inputs=[largest])  # fmt: skip
     scope.take("F_Rdh", cell.scopes["halved"]["F_Rdh"])
-    change = scope(change_of_ring_tension, F_Rdm=largest.without(largest.array <= 0, "no ring tension"))
+    change = scope(change_of_ring_tension, F_Rdm=largest.without(largest.array <= 0, say("no-ring-tension")))
     state_change(sheet, TENSION, say("halved-tension"), change, ("ring_tension", "ring_tension_iso"))
 
 

@@ -33,7 +33,7 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
     states = []
     for state in searches.states():
         scope = sheet.scope(
-            f"blocks{state.ending}{side.ending}", f"Translational mechanisms, {state.words}, {side.words}"
+            f"blocks{state.ending}{side.ending}", say("title", state_words=state.words, side_words=side.words)
         )
         places = range(-1, 2 * len(soft_soils(searches.section)))
         found = least_of([_planes(searches, side, state, *one) for one in product(places, searches.ways)])

@@ -8,11 +8,14 @@ from typing import Literal
 from calc.chapters.shared.geometry import Profile
 from calc.chapters.stability.ground import COLUMN, FILL, FIRM, LOADS, PLATFORM, SOILS, STRIP, zone_paths
 from calc.engine.levels import above, same
+from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.inputs.tables.stages import Stage
 from calc.procedures.slip import Bending, Columns, Crack, Layer, Lens, Model, Reinforcement, Soil, Strip, Water
 from calc.procedures.slip.check import height
 from calc.procedures.slip.model import Line
+
+say = words_of(__name__)
 
 Read = Callable[..., float]
 """The number of a symbol in a scope of the chapter at the case, of one soil or strip where one is named."""
@@ -96,7 +99,7 @@ def _fill(section: Section, case: Case) -> tuple[Layer, ...]:
     if section.platform is None:
         return tuple(layers)
     heavy = case.read(case.fill, "gamma_dw", PLATFORM)
-    platform = Soil("working platform", heavy, heavy, *strength)
+    platform = Soil(say("working-platform"), heavy, heavy, *strength)
     if not above(place.crest, place.base):
         return (Layer(platform),)
     if place.left_berm or place.right_berm or len(layers) > 1:
@@ -156,7 +159,13 @@ def _gain_lenses(section: Section, case: Case) -> tuple[Lens, ...]:
     bounds = [_between(one, left, right) for one in (*tops, _firm_line(case))]
     return tuple(
         Lens(
-            _soil(case, f"layer.{layer.key}", f"{layer.name}, with gain", case.gain, top if section.slopes else None),
+            _soil(
+                case,
+                f"layer.{layer.key}",
+                say("with-gain", name=layer.name),
+                case.gain,
+                top if section.slopes else None,
+            ),
             (*upper, *reversed(lower)),
         )
         for layer, top, (upper, lower) in zip(section.layers, tops, pairwise(bounds), strict=True)

@@ -61,16 +61,16 @@ from calc.procedures.stage_search import Found, Wanted, force_asked, ground_mome
 
 say = words_of(__name__)
 
-TITLE = "Global stability"
+TITLE = say("global-stability")
 SEARCH = Source("project rule: minimum of all circles of a grid, refined around its smallest values", "derived")
 SPENCER = Source(
     "Spencer (1967), Géotechnique 17(1), 11–26, as in USACE EM 1110-2-1902 (2003), App. C and p. F-9", "confirmed"
 )
 PRICE = Source("Morgenstern & Price (1965), Géotechnique 15(1), 79–93", "not inspected")
 WITHOUT = say("without")
-NOT_PLACED = "nothing is placed"
+NOT_PLACED = say("nothing-is-placed")
 CLOSE = 1e-5
-NOT_IN_FILL = "fill too low"
+NOT_IN_FILL = say("fill-too-low")
 
 
 def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
@@ -261,7 +261,7 @@ def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: 
     sheet, found = searches.sheet, scope["F_Sp"].at(stage=looked)
     nothing = ~found.valid
     if nothing.any():
-        cases = ", ".join(f"{found.labels('variant')[v]} {stage_name(looked[k])}" for v, k in np.argwhere(nothing))
+        cases = ", ".join(f"{found.labels('factor_set')[v]} {stage_name(looked[k])}" for v, k in np.argwhere(nothing))
         sheet.limitation(
             f"slip-balance-{scope.name}",
             say("limitation-slip-balance", scope_title=scope.title, cases=cases),
@@ -283,9 +283,9 @@ def _bishop(
     axes = ["factor_set", "stage"]
     tried = int(np.nansum(bishop.array(lambda one: float(one.tried))))
     procedure = Procedure(
-        "{F_Bi} = ({M_Rs} + {M_Ts}) / {M_Ds}, minimum of all circles that enter the soft ground",
+        say("condition"),
         say("found-procedure"),
-        f"{searches.tolerance:.0e} of F", tried, int((~empty).sum()), "F_dM",
+        say("tolerance", tolerance=f"{searches.tolerance:.0e}"), tried, int((~empty).sum()), "F_dM",
     )  # fmt: skip
     for name in state.share_names if state.shares else ():
         scope.take(name, state.of(scope.sheet)[name])
@@ -321,8 +321,8 @@ def _others(searches: Searches, scope: Scope, side: Side, state: State, bishop: 
     circle = [scope["F_Bi"], *searches.relies_on(state, scope)]
     rows = (
         ("F_Sp", spencer, (say("others-rows"), SPENCER), circle),
-        ("F_MP", price, (f"Morgenstern and Price, {on_it}", PRICE), circle),
-        ("F_OM", ordinary, (f"Ordinary method, {on_it}", FELLENIUS), circle),
+        ("F_MP", price, (say("price", on_it=on_it), PRICE), circle),
+        ("F_OM", ordinary, (say("ordinary", on_it=on_it), FELLENIUS), circle),
         ("F_B0", untied, (WITHOUT, BISHOP), searches.relies_on(state, scope, tied=False)),
         ("F_av", averaged, (say("others-rows-2", on_it=on_it), BISHOP), circle),
     )  # fmt: skip

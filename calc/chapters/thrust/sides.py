@@ -54,7 +54,7 @@ from calc.inputs import Section
 
 say = words_of(__name__)
 
-NO_FILL = "no fill above this level"
+NO_FILL = say("no-fill-above-this-level")
 LOW_EDGE = say("low-edge")
 BETWEEN = say("between")
 
@@ -125,7 +125,7 @@ def push(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, hei
 
 def spreading(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
     """Tension of one side: the thrust less the share of the ground, with the shear that holds the ground back."""
-    scope = _side(sheet, "slope", f"Tension from lateral sliding, {side.words}", side)
+    scope = _side(sheet, "slope", say("slope-title", side_words=side.words), side)
     push(scope, section, done, side)
     slope(scope, section, side)
     drives = inertia_of_slope(scope, section, "H_G")
