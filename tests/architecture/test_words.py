@@ -54,7 +54,7 @@ def test_every_look_up_gives_the_values_that_its_text_asks_for(room: Path) -> No
 
 def test_heads_of_tables_are_looked_up() -> None:
     typed = [
-        f"{module.relative_to(ROOT)}:{node.lineno}: {keyword.value.value}"
+        f"{module.relative_to(ROOT)}:{node.lineno}: {keyword.value.value!r}"
         for module in sorted((ROOT / "calc" / "chapters").rglob("*.py"))
         for node in ast.walk(ast.parse(module.read_text(encoding="utf-8")))
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "TableColumn"

@@ -15,7 +15,7 @@ def exponentials_table(date: OneDate, title: str) -> Table:
     if parts.slack.any():
         flows.append((say("horizontal-without-sleeve"), parts.loose, "w_i", "g_i"))
     flows.append((say("vertical"), vertical, "w_j", "g_j"))
-    head = [TableColumn(words="no.")]
+    head = [TableColumn(words=say("no"))]
     head += [TableColumn(symbol=name, words=words) for words, _, *names in flows for name in names]
     known = [flow for _, flow, *_ in flows if flow is not None]
     count = max(rates.size for rates, _ in known)

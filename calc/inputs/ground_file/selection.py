@@ -24,7 +24,7 @@ from calc.inputs.tables.ground_model import (
     ChosenValue,
     GroundModel,
 )
-from calc.inputs.tables.rules import Problem, Problems, unique
+from calc.inputs.tables.problem import Problem, Problems, unique
 
 MOST_READINGS = 100
 UNUSED = "be left out: this test and method do not use it"

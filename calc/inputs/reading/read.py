@@ -28,23 +28,29 @@ from calc.inputs.reading.table import Table
 from calc.inputs.reading.texts import Key
 from calc.inputs.tables.alignment import Alignment
 from calc.inputs.tables.basis import Basis
+from calc.inputs.tables.columns import COLUMN_RULES
 from calc.inputs.tables.crest import CREST_RULES, EDGE_HEIGHTS
 from calc.inputs.tables.earthquake import EARTHQUAKE_RULES
 from calc.inputs.tables.floating_rules import FLOATING_RULES
+from calc.inputs.tables.ground import LAYER_RULES
 from calc.inputs.tables.head_rules import HEAD_RULES
 from calc.inputs.tables.monitoring import MONITORING_RULES
 from calc.inputs.tables.neighbours import NEIGHBOUR_RULES
 from calc.inputs.tables.positions import POSITION_RULES, with_positions
+from calc.inputs.tables.problem import Problem, Problems
 from calc.inputs.tables.programme import PROGRAMME_RULES
 from calc.inputs.tables.project import Assumption, People, Project
-from calc.inputs.tables.rules import SECTION_RULES, Problem, Problems
+from calc.inputs.tables.rules import SECTION_RULES
 from calc.inputs.tables.section import COMMON, Provenance, Section
 from calc.inputs.tables.site_rules import SITE_RULES
+from calc.inputs.tables.sleeve import STRENGTH_RULES
+from calc.inputs.tables.stages import LIFT_RULES
 from calc.inputs.tables.traffic import TRAFFIC_RULES
 from calc.inputs.tables.widening import WIDENING_RULES
 
 RULES = (
-    *SECTION_RULES, *PROGRAMME_RULES, *HEAD_RULES, *FLOATING_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES,
+    *SECTION_RULES, *LAYER_RULES, *COLUMN_RULES, *STRENGTH_RULES, *LIFT_RULES, *PROGRAMME_RULES, *HEAD_RULES,
+    *FLOATING_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES,
     *NEIGHBOUR_RULES, *TRAFFIC_RULES, *EARTHQUAKE_RULES, *CREST_RULES, *WIDENING_RULES, *POSITION_RULES,
 )  # fmt: skip
 SECTION_KEY = re.compile(Key(capitals=True).pattern())
