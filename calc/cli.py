@@ -134,7 +134,7 @@ def new(folder: Path, title: str | None, ground: Path | None) -> None:
 def _with_ground(title: str, file: Path) -> str:
     """The starter with the ground of a file; where that cannot be read the command ends."""
     from calc.inputs import InputErrors
-    from calc.inputs.ground_file.read import ENDINGS, read_ground
+    from calc.inputs.ground_file.ground_reader import ENDINGS, read_ground
     from calc.inputs.ground_file.strata import project_with_ground
 
     if file.suffix.lower() not in ENDINGS:
@@ -301,7 +301,7 @@ main.add_command(explain)
 
 def _data_files(project: Path) -> list[Path]:
     """The files beside the project file that may be its results of tests, by their endings."""
-    from calc.inputs.ground_file.read import ENDINGS
+    from calc.inputs.ground_file.ground_reader import ENDINGS
 
     # An editor keeps files of its own beside the one that it has open.
     found = [path for path in project.glob("*") if path.suffix.lower() in ENDINGS]

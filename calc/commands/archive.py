@@ -200,7 +200,7 @@ def verify(
     """
     with translate_errors():
         from calc.archive.printed import report_text, rerun_text
-        from calc.archive.record.verify import verify
+        from calc.archive.record.verification import verify
 
         where = Place(place, shared)
         with progress() as tell:
@@ -224,7 +224,7 @@ def verify(
 def export(place: Path | str, revision: str, out: Path, shared: Path | str | None) -> None:
     """Write the files of one revision into a folder."""
     with translate_errors():
-        from calc.archive.record.export import export
+        from calc.archive.record.revision_folder import export
 
         refuse_unwritable_folders(out.parent)
         where = Place(place, shared)

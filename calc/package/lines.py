@@ -20,7 +20,7 @@ from calc.engine.typeset import equation
 from calc.numbering import merged, own_key
 from calc.package.checked import CheckMark
 from calc.package.equations import equation_picture
-from calc.package.places import HERE
+from calc.package.line_places import HERE
 from calc.package.references import References
 from calc.package.room import has_room_for_case, placed
 from calc.package.rows import NOWHERE, Block, Kind, Row, Sign

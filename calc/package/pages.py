@@ -20,7 +20,7 @@ from calc.package.alike import Earlier
 from calc.package.attached import Document
 from calc.package.checked import Checked, CheckMark
 from calc.package.exhibits import FigureView, Row, TableView, by_names, figure_views, side_by_side, table_views
-from calc.package.limits import LimitView, collect_limits
+from calc.package.limitations import LimitView, collect_limits
 from calc.package.lines import COLUMNS, Chapter, Told
 from calc.package.references import MARK_WORDS, References, factor_views
 from calc.package.rows import Block

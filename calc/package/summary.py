@@ -11,7 +11,7 @@ from calc.engine.sheet import Sheet
 from calc.inputs import Section
 from calc.package.equations import Picture
 from calc.package.figures import figure_picture
-from calc.package.limits import LimitView
+from calc.package.limitations import LimitView
 from calc.package.questions import BESIDE, FACTS, QUESTIONS, SETTLEMENT, Compared, Line, Required
 from calc.package.shown import OUTCOME_WORDS, against, with_unit
 from calc.package.utilisations import short_sets

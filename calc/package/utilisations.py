@@ -10,7 +10,7 @@ from markupsafe import Markup
 from calc.chain import Run, SectionRun
 from calc.engine.sheet import Sheet, Value, Verdict
 from calc.numbering import merged
-from calc.package.places import Places
+from calc.package.line_places import Places
 from calc.package.shown import amount
 
 ACROSS = 20  # columns of numbers that fit beside the titles on a page on its side

@@ -24,7 +24,7 @@ from calc.engine.sheet import (
 from calc.engine.symbols import symbol
 from calc.engine.typeset import LAYER_SUMS, Node, set_amount, set_numbers, write_numbers
 from calc.numbering import own_key
-from calc.package.places import Places, breakable, field_path, scope_of
+from calc.package.line_places import Places, breakable, field_path, scope_of
 from calc.package.shown import in_powers
 
 Case = Mapping[str, str]

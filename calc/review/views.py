@@ -11,7 +11,7 @@ from calc.engine.formula import EVIDENCE_MARKS
 from calc.engine.sheet import Sheet, Step, printed_numbers, printed_result, value_text
 from calc.engine.symbols import symbol
 from calc.engine.typeset import equation, write_numbers
-from calc.package.limits import LimitView, collect_limits
+from calc.package.limitations import LimitView, collect_limits
 from calc.package.lines import Chapter
 from calc.package.references import References
 from calc.package.rows import Block, Row

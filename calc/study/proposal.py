@@ -8,7 +8,7 @@ from textwrap import wrap
 from calc.inputs import Design
 from calc.inputs.reading.locate import Path, Place, locate
 from calc.inputs.reading.source import text_of
-from calc.study.dates import day_text
+from calc.study.proposed_dates import day_text
 
 WIDTH = 100
 

@@ -14,11 +14,11 @@ import pytest
 
 from calc.chain import Run, run_checks, run_section
 from calc.chapters.basis.sketch import cross_section
-from calc.chapters.shared.across import ACROSS
 from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO, at_labels
 from calc.chapters.shared.geometry import profile
 from calc.chapters.shared.layer_lines import bands, layer_lines, level_at, outline, toe_below
-from calc.chapters.stability.cases import END_CELL, LIFT, LIFT_CELL
+from calc.chapters.shared.sloping_layers import ACROSS
+from calc.chapters.stability.slip_cases import END_CELL, LIFT, LIFT_CELL
 from calc.engine.figure import Callouts, Polygon, Scene
 from calc.engine.sheet import Sheet, Verdict
 from calc.inputs import read_design

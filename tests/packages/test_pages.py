@@ -13,9 +13,9 @@ from calc.engine.sheet import STAMPS, Origin, Sheet
 from calc.inputs import Section, read_design
 from calc.numbering import own_key
 from calc.package.front import standing
-from calc.package.limits import collect_limits
+from calc.package.limitations import collect_limits
+from calc.package.line_places import Places
 from calc.package.pages import Pages, environment
-from calc.package.places import Places
 from calc.package.verdicts import grouped, verdict_view, without_number
 from tests.packages.conftest import Made
 from tests.packages.reading import body_texts, html_of

@@ -1,15 +1,15 @@
 """The page of the chapter on bearing: toes, soft ground by stage, extruding wedge, edge of the field, settlement."""
 
 from calc.chapters.bearing.below_toe import DEPTH
-from calc.chapters.bearing.loads import SLOWEST, loaded_stages
 from calc.chapters.bearing.settlement_life import BESIDE, BY_METHOD
+from calc.chapters.bearing.stage_pressure import SLOWEST, loaded_stages
 from calc.chapters.bearing.toe_page import toe_sketch
 from calc.chapters.bearing.wedge import THIN, THIN_GROUND
 from calc.chapters.bearing.wedge_limits import STATES
 from calc.chapters.bearing.wedge_page import edge_sketch, printed_block
 from calc.chapters.bearing.wedge_reach import END
+from calc.chapters.shared.layer_tables import boundaries, envelope_table
 from calc.chapters.shared.soft_ground import SOFT_LAYERS, Side, missing_strength, sides, strengths, without_idle_ratio
-from calc.chapters.shared.tables import boundaries, envelope_table
 from calc.engine.figure import Panel, Profile, Series
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, Value, number_text, value_text
 from calc.engine.words import words_of

@@ -1,8 +1,8 @@
 """The page of the chapter on the columns: places of the cross-section stage by stage."""
 
 from calc.chapters.columns.sketch import grid_plan
-from calc.chapters.shared.across import ACROSS
 from calc.chapters.shared.geometry import PLACES, profile
+from calc.chapters.shared.sloping_layers import ACROSS
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text, value_text
 from calc.engine.words import words_of
 from calc.inputs import Design, Section

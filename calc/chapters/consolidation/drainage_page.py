@@ -1,7 +1,7 @@
 """Tables on how fast the water leaves: forms of load transfer side by side, coefficient of vertical flow."""
 
 from calc.chapters.consolidation.drainage import FORMS
-from calc.chapters.shared.tables import NO_BREAK
+from calc.chapters.shared.layer_tables import NO_BREAK
 from calc.engine.sheet import Sheet, Table, TableColumn, value_text
 from calc.engine.words import words_of
 

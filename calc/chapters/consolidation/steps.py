@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from calc.chapters.consolidation import course, limits
 from calc.chapters.consolidation import drainage as flow
 from calc.chapters.consolidation import residual as rest
-from calc.chapters.consolidation import strength as gain
+from calc.chapters.consolidation import strength_gain as gain
 from calc.chapters.consolidation.by_hand import by_hand
 from calc.chapters.consolidation.one_date import one_date
 from calc.chapters.consolidation.ratio import RATIO, ratios

@@ -2,9 +2,9 @@
 
 import numpy as np
 
-from calc.chapters.shared.across import ACROSS, LENGTHS
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.geometry import place_of
+from calc.chapters.shared.sloping_layers import ACROSS, LENGTHS
 from calc.chapters.shared.zones import take_zones
 from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.words import words_of

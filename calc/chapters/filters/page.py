@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from calc.chapters.filters.drainage import LAYERS
+from calc.chapters.filters.column_drains import LAYERS
 from calc.chapters.filters.soils import GRAINS, FilterData, filter_data
 from calc.engine.figure import Arrow, Callouts, Dimension, Item, Label, Line, Polygon, Scene, box, symbol_text
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text

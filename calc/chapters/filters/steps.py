@@ -2,9 +2,9 @@
 
 import numpy as np
 
-from calc.chapters.filters.drainage import drainage, estimates
+from calc.chapters.filters.column_drains import drainage, estimates
+from calc.chapters.filters.filter_rules import clogging, fill_as_filter, permeability, retention, tests_of_soils
 from calc.chapters.filters.plug import seal_plug
-from calc.chapters.filters.rules import clogging, fill_as_filter, permeability, retention, tests_of_soils
 from calc.chapters.filters.soils import filter_data, give_gradings, missing_tables
 from calc.chapters.shared.frame import chapter, given_of_section
 from calc.chapters.shared.missing import not_given

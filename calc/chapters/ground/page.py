@@ -3,7 +3,7 @@
 from calc.chapters.shared.earthquake import shaken_stages
 from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.heads import BOTTOM, HEADS
-from calc.chapters.shared.tables import layer_profile, layer_table
+from calc.chapters.shared.layer_tables import layer_profile, layer_table
 from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, number_text
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of

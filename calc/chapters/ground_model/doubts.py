@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from calc.chapters.ground_model.chosen import READING, Chosen, numbered
+from calc.chapters.ground_model.chosen_value import READING, Chosen, numbered
+from calc.chapters.ground_model.corrected_readings import corrected
 from calc.chapters.ground_model.estimate import LARGEST_VARIATION, estimate
-from calc.chapters.ground_model.readings import corrected
 from calc.engine.levels import above
 from calc.engine.sheet import PROJECT_RULE, Scope, Sheet, Verdict, number_text
 from calc.engine.words import words_of
@@ -24,12 +24,12 @@ from calc.formulas.characteristic import (
     upper_estimate_of_logarithms,
     upper_estimate_of_trend,
 )
-from calc.formulas.ground import strength_at_depth
+from calc.formulas.initial_state import strength_at_depth
 from calc.formulas.unit_cell import oedometer_modulus
 from calc.inputs.ground_file.selection import Reading, incomplete, readings_of
 from calc.inputs.tables.ground_model import C_U, CONE, DONE, MEAN, OEDOMETER, OWN, VANE
 from calc.inputs.tables.profiles import value_at
-from calc.procedures.readings import FEWEST_OF_CURVE, independent_readings, parabola, student_t
+from calc.procedures.reading_statistics import FEWEST_OF_CURVE, independent_readings, parabola, student_t
 
 say = words_of(__name__)
 

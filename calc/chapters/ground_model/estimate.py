@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc.chapters.ground_model.chosen import Chosen
+from calc.chapters.ground_model.chosen_value import Chosen
 from calc.engine.formula import Source
 from calc.engine.sheet import Origin, Scope, Value, number_text
 from calc.engine.words import words_of
@@ -38,7 +38,7 @@ from calc.formulas.characteristic import (
     variation_of_readings,
 )
 from calc.inputs.tables.ground_model import TREND
-from calc.procedures.readings import independent_readings, student_t
+from calc.procedures.reading_statistics import independent_readings, student_t
 
 say = words_of(__name__)
 

@@ -3,8 +3,8 @@
 from collections.abc import Iterator, Sequence
 from math import log10
 
-from calc.chapters.ground_model.chosen import READING, Chosen
-from calc.chapters.shared.tables import boundaries
+from calc.chapters.ground_model.chosen_value import READING, Chosen
+from calc.chapters.shared.layer_tables import boundaries
 from calc.engine.figure import Panel, Profile, Series, symbol_text
 from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, Value, number_text, value_text
 from calc.engine.symbols import symbol

@@ -1,12 +1,12 @@
 """The value used beside its estimate: the designer's choice stays, and a verdict says on which side it lies."""
 
-from calc.chapters.ground_model.chosen import READING, Chosen
+from calc.chapters.ground_model.chosen_value import READING, Chosen
 from calc.chapters.ground_model.doubts import doubt
 from calc.chapters.shared.frame import origin_of, origins_of_layers
 from calc.engine.sheet import Origin, Scope, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas.characteristic import distance_from_estimate
-from calc.formulas.ground import strength_at_depth
+from calc.formulas.initial_state import strength_at_depth
 from calc.inputs.tables.ground_model import C_U
 from calc.inputs.tables.profiles import value_at
 

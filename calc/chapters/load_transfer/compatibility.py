@@ -1,6 +1,6 @@
 """Compatible settlement of ground, columns and reinforcement: between equal settlement and full arching."""
 
-from calc.chapters.load_transfer.cell import NO_SETTLEMENT
+from calc.chapters.load_transfer.arching_cell import NO_SETTLEMENT
 from calc.chapters.load_transfer.membrane import GAP_ALLOWED, SHAPE_RULE, edge_scope, lanes_of, larger_edge, shapes_used
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.mats import DIRECTIONS, reinforced_directions

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc.chapters.load_transfer.cell import EDGES, NO_SETTLEMENT
+from calc.chapters.load_transfer.arching_cell import EDGES, NO_SETTLEMENT
 from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.mats import DIRECTIONS, layers_in, reinforced_directions
 from calc.engine.sheet import Origin, Procedure, Scope, Sheet

@@ -6,8 +6,8 @@ from math import cos, pi, sin
 from calc.chapters.load_transfer.arching import COEFFICIENT, MODELS
 from calc.chapters.load_transfer.page_comparison import set_beside_governing
 from calc.chapters.shared.frame import SHORT
+from calc.chapters.shared.layer_tables import envelopes_table
 from calc.chapters.shared.mats import reinforced_directions
-from calc.chapters.shared.tables import envelopes_table
 from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, box, symbol_text
 from calc.engine.formula import EVIDENCE_MARKS
 from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, case_words, value_text

@@ -9,7 +9,7 @@ the axis of stiffness has short-term and long-term of the reinforcement.
 import numpy as np
 
 from calc.chapters.load_transfer.arching import evaluate_models, full_arching
-from calc.chapters.load_transfer.cell import EDGES, cell, factor_sets, loads, moduli
+from calc.chapters.load_transfer.arching_cell import EDGES, cell, factor_sets, loads, moduli
 from calc.chapters.load_transfer.compatibility import compatibility, design_tension
 from calc.chapters.load_transfer.limits import limits_of_use
 from calc.chapters.load_transfer.membrane import (

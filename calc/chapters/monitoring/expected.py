@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from calc.chapters.monitoring.below import BelowInTime, below_in_time
-from calc.chapters.monitoring.dates import Reading
-from calc.chapters.monitoring.heads import heads_in_time
+from calc.chapters.monitoring.head_cells import heads_in_time
+from calc.chapters.monitoring.reading_dates import Reading
 from calc.chapters.shared.frame import AS_GIVEN, LONG, POSITIONS, SCENARIOS, Frame, origin_of
 from calc.chapters.shared.programme import HAND_OVER, SETTLES, recorded_dates, steps_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value

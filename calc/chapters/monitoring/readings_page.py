@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from calc.chapters.monitoring.dates import KIND_WORDS, Floats, Reading
 from calc.chapters.monitoring.expected import Known
+from calc.chapters.monitoring.reading_dates import KIND_WORDS, Floats, Reading
 from calc.chapters.shared.frame import AS_GIVEN, SCENARIOS, Frame
 from calc.chapters.shared.programme import steps_of
 from calc.engine.figure import Curve, Level, TimeChart, Track

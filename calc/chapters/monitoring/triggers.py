@@ -7,8 +7,7 @@ from math import isclose
 import numpy as np
 
 from calc.chapters.monitoring.bounds import Bound, Bounds, Expected
-from calc.chapters.monitoring.dates import KIND_WORDS, words_of_trigger
-from calc.chapters.monitoring.quantities import (
+from calc.chapters.monitoring.judged_quantities import (
     JUDGED,
     Quantity,
     admitted_scenarios,
@@ -17,6 +16,7 @@ from calc.chapters.monitoring.quantities import (
     pressure_read,
     strength_by_layer,
 )
+from calc.chapters.monitoring.reading_dates import KIND_WORDS, words_of_trigger
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.sheet.steps import State

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from string import ascii_lowercase
 
-from calc.chapters.monitoring.dates import KIND_WORDS, words_of_trigger
+from calc.chapters.monitoring.reading_dates import KIND_WORDS, words_of_trigger
 from calc.chapters.monitoring.triggers import COUNTED, Judged
 from calc.chapters.shared.frame import SCENARIOS
 from calc.engine.sheet import Table, TableColumn, number_text

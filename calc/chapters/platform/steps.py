@@ -1,8 +1,8 @@
 """Working platform: the fill under the rig that installs the columns, by two methods side by side."""
 
-from calc.chapters.platform.loads import AFTER, BEFORE, ground_strength, track_loads
-from calc.chapters.platform.sides import edge, heads, pair
+from calc.chapters.platform.rig_checks import edge, heads, pair
 from calc.chapters.platform.thickness import thickness
+from calc.chapters.platform.track_loads import AFTER, BEFORE, ground_strength, track_loads
 from calc.chapters.shared.frame import chapter, given_of_section
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.missing import missing_of_layers

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc.chapters.reinforcement.strength import Member
+from calc.chapters.reinforcement.layer_resistance import Member
 from calc.chapters.shared.edges import stages_with_fill
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.geometry import EDGE, at_edge

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator
 
-from calc.chapters.reinforcement.strength import FULL_LAYER, TENSION, Member, members
+from calc.chapters.reinforcement.layer_resistance import FULL_LAYER, TENSION, Member, members
+from calc.chapters.shared.layer_tables import envelope_table, envelopes_table
 from calc.chapters.shared.mats import DIRECTIONS
 from calc.chapters.shared.soft_ground import sides
-from calc.chapters.shared.tables import envelope_table, envelopes_table
 from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Point, Polygon, Scene, box, symbol_text
 from calc.engine.sheet import Page, Sheet, Table
 from calc.engine.words import words_of

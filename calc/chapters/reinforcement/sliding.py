@@ -1,6 +1,6 @@
 """Sliding of the side slope below the reinforcement: what the ground does not hold against the strength left."""
 
-from calc.chapters.reinforcement.strength import Member
+from calc.chapters.reinforcement.layer_resistance import Member
 from calc.chapters.shared.edges import low_edges, stages_with_fill
 from calc.chapters.shared.geometry import EDGE
 from calc.chapters.shared.soft_ground import Side, sides

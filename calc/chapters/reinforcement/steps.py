@@ -4,10 +4,10 @@ Where the chapter on stability hands over ``T_stab`` over (variant, stage), the 
 """
 
 from calc.chapters.reinforcement.anchorage import anchorage, lap
+from calc.chapters.reinforcement.layer_resistance import TENSION, Demand, members, strength
 from calc.chapters.reinforcement.lift import first_lift, lift_of_direction
 from calc.chapters.reinforcement.sliding import sliding_below
 from calc.chapters.reinforcement.strain import strain
-from calc.chapters.reinforcement.strength import TENSION, Demand, members, strength
 from calc.chapters.shared.earthquake import take_coefficients
 from calc.chapters.shared.frame import SERVICE, SHORT, chapter
 from calc.chapters.shared.geometry import record_edges

@@ -6,19 +6,19 @@ from itertools import product
 import numpy as np
 
 from calc.chapters.shared.soft_ground import Side
-from calc.chapters.stability.cases import EMPTY, Searched, Searches, State, direction_of, least_of
-from calc.chapters.stability.columns import reductions
-from calc.chapters.stability.ground import FIRM
+from calc.chapters.stability.cut_columns import reductions
 from calc.chapters.stability.limits import remarks
-from calc.chapters.stability.model import Case, boundary
-from calc.chapters.stability.search import BLOCKS, ON_LAYER, SETTINGS, whole
+from calc.chapters.stability.search_settings import BLOCKS, ON_LAYER, SETTINGS, whole
+from calc.chapters.stability.slip_cases import EMPTY, Searched, Searches, State, direction_of, least_of
+from calc.chapters.stability.slip_ground import FIRM
+from calc.chapters.stability.stage_model import Case, boundary
 from calc.engine.formula import Source
 from calc.engine.levels import above
 from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.procedures.slip import BlockSearch
-from calc.procedures.slip.check import height
 from calc.procedures.slip.model import Line
+from calc.procedures.slip.refusal import height
 from calc.procedures.stage_search import Asked, Found, over_stages
 
 say = words_of(__name__)

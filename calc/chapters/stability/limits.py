@@ -2,8 +2,8 @@
 
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.strips import laid_strips
-from calc.chapters.stability.cases import Searches
-from calc.chapters.stability.ground import BELOW_TOES
+from calc.chapters.stability.slip_cases import Searches
+from calc.chapters.stability.slip_ground import BELOW_TOES
 from calc.engine.sheet import Scope, Sheet, stage_name
 from calc.engine.words import words_of
 from calc.inputs import Section

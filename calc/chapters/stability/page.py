@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator
 
+from calc.chapters.shared.layer_tables import envelope_table, layer_table
 from calc.chapters.shared.soft_ground import missing_strength
-from calc.chapters.shared.tables import envelope_table, layer_table
-from calc.chapters.stability.ground import recorded
 from calc.chapters.stability.handed_page import handed_over
+from calc.chapters.stability.slip_ground import recorded
 from calc.chapters.stability.slip_page import critical_surface, methods_table, other_circles
 from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, symbol_text
 from calc.engine.sheet import Page, Sheet

@@ -19,7 +19,11 @@ from calc.chapters.shared.soft_ground import Side, factors, missing_strength, si
 from calc.chapters.shared.strips import strips_of
 from calc.chapters.shared.zones import friction_of_fill
 from calc.chapters.stability.blocks import blocks
-from calc.chapters.stability.cases import (
+from calc.chapters.stability.cut_columns import embedment, one_column, reductions
+from calc.chapters.stability.limits import at_the_edge, limits, remarks
+from calc.chapters.stability.search_settings import WITHIN_FILL, number
+from calc.chapters.stability.single_strips import one_strip
+from calc.chapters.stability.slip_cases import (
     EMPTY,
     END,
     END_CELL,
@@ -32,12 +36,8 @@ from calc.chapters.stability.cases import (
     WithinFill,
     direction_of,
 )
-from calc.chapters.stability.columns import embedment, one_column, reductions
-from calc.chapters.stability.ground import record_strips
-from calc.chapters.stability.limits import at_the_edge, limits, remarks
-from calc.chapters.stability.model import Ties, model
-from calc.chapters.stability.search import WITHIN_FILL, number
-from calc.chapters.stability.strips import one_strip
+from calc.chapters.stability.slip_ground import record_strips
+from calc.chapters.stability.stage_model import Ties, model
 from calc.engine.formula import Source
 from calc.engine.sheet import Procedure, Scope, Sheet, Value, stage_name
 from calc.engine.words import words_of

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from math import degrees
 
 from calc.chapters.shared.earthquake import shaken_stages
-from calc.chapters.stability.cases import Searched, WithinFill
+from calc.chapters.stability.slip_cases import Searched, WithinFill
 from calc.chapters.stability.slip_sketch_page import contour_sketch, slip_sketch
 from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, label_words, number_text
 from calc.engine.typeset import set_amount

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from calc.chapters.shared.frame import frame
+from calc.chapters.shared.layer_tables import envelope_table
 from calc.chapters.shared.soft_ground import sides
-from calc.chapters.shared.tables import envelope_table
 from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, box, symbol_text
 from calc.engine.levels import above
 from calc.engine.sheet import Page, Sheet

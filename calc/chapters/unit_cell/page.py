@@ -3,8 +3,8 @@
 import numpy as np
 
 from calc.chapters.shared.frame import CENTRE, G_Q, LONG, G, frame
+from calc.chapters.shared.layer_tables import case_table, envelope_table, layer_profile, layer_table
 from calc.chapters.shared.ratio_limits import GIVEN
-from calc.chapters.shared.tables import case_table, envelope_table, layer_profile, layer_table
 from calc.chapters.unit_cell.limits import MORE
 from calc.chapters.unit_cell.runs import KEPT
 from calc.chapters.unit_cell.second import EXPECTED_GAP, STIFFNESS_POINTS

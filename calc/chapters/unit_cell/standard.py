@@ -4,7 +4,8 @@ from collections.abc import Callable
 
 import numpy as np
 
-from calc.chapters.shared.cell import (
+from calc.chapters.shared.frame import MID, TOP
+from calc.chapters.shared.standard_cell import (
     AS_THEY_ARE,
     CELL_INPUTS,
     Names,
@@ -13,7 +14,6 @@ from calc.chapters.shared.cell import (
     lined_up,
     share,
 )
-from calc.chapters.shared.frame import MID, TOP
 from calc.engine.formula import Source
 from calc.engine.sheet import Origin, Procedure, Scope
 from calc.engine.words import words_of

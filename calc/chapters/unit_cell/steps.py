@@ -4,7 +4,7 @@ from calc.chapters.shared.frame import CENTRE, LONG, SHOULDER, frame
 from calc.chapters.shared.heads import falls
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.ratio_limits import record_given_ratio, state_large_ratios
-from calc.chapters.unit_cell import across as cell_across
+from calc.chapters.unit_cell import cross_fall as cell_across
 from calc.chapters.unit_cell import floating as cell_floating
 from calc.chapters.unit_cell import halved as cell_halved
 from calc.chapters.unit_cell import limits as cell_limits

@@ -1,6 +1,6 @@
 """Where the widening leaves what is calculated, here and in the chapters that know nothing of the old bank."""
 
-from calc.chapters.widening.across import CROSS_FALL, DIFFERENCE, GRADE, PROFILE, RESIDUAL, SETTLEMENT
+from calc.chapters.widening.crest_shape import CROSS_FALL, DIFFERENCE, GRADE, PROFILE, RESIDUAL, SETTLEMENT
 from calc.chapters.widening.settlement import CELL, INDICES
 from calc.engine.sheet import Sheet, Turning, Verdict, number_text
 from calc.engine.words import words_of

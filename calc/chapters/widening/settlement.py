@@ -1,13 +1,13 @@
 """Settlement from now on at every position: two laws without columns, the cell with the old bank's stress with them."""
 
-from calc.chapters.shared.cell import share
 from calc.chapters.shared.frame import LONG, at_labels, frame, given_of_layers
+from calc.chapters.shared.standard_cell import share
 from calc.chapters.widening.stress import HALF_SPACE, Position, shown
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas import unit_cell as uc
 from calc.formulas import widening as wd
-from calc.formulas.ground import stress_before_loading
+from calc.formulas.initial_state import stress_before_loading
 from calc.inputs import Design, Section
 
 say = words_of(__name__)

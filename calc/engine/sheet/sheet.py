@@ -13,7 +13,7 @@ from calc.engine.sheet.values import AXIS_ORDER, SheetError, Value, refuse_other
 from calc.engine.symbols import symbol
 
 if TYPE_CHECKING:
-    from calc.engine.sheet.page import Page
+    from calc.engine.sheet.chapter_page import Page
 
 Turning = Callable[[Verdict], bool]
 """Tells of a verdict with a number whether a limitation would turn it."""

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import accumulate, pairwise
 
 from calc.engine.levels import above
-from calc.inputs.ground_file.results import Result, ResultsFile
+from calc.inputs.ground_file.results_file import Result, ResultsFile
 from calc.inputs.reading.scalars import show
 from calc.inputs.tables.ground import Layer
 from calc.inputs.tables.ground_model import (

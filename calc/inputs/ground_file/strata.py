@@ -9,10 +9,10 @@ from decimal import Decimal
 from pydantic.fields import FieldInfo
 
 from calc.inputs.reading.field_list import scalar_of
+from calc.inputs.reading.kinds import Table
 from calc.inputs.reading.messages import keys_of
 from calc.inputs.reading.scalars import UNPRINTABLE, Number, Quantity
 from calc.inputs.reading.starter import ground_at, starter_project
-from calc.inputs.reading.table import Table
 from calc.inputs.reading.texts import TrueFalse
 from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow
 from calc.inputs.tables.section import Section

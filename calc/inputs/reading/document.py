@@ -3,7 +3,7 @@
 from itertools import pairwise
 
 from calc.factors import BUILT_IN
-from calc.inputs.reading.table import Table, field
+from calc.inputs.reading.kinds import Table, field
 from calc.inputs.tables.alignment import ALIGNMENT_RULES, Alignment
 from calc.inputs.tables.basis import Basis
 from calc.inputs.tables.earthquake import seismic_outside

@@ -12,11 +12,12 @@ from pydantic import TypeAdapter, ValidationError
 from pydantic_core import ErrorDetails
 
 from calc.factors import FactorSet
-from calc.inputs.ground_file.results import ResultsFile, read_results
+from calc.inputs.ground_file.results_file import ResultsFile, read_results
 from calc.inputs.ground_file.selection import GROUND_MODEL_RULES
 from calc.inputs.reading.cautions import Caution, cautions
 from calc.inputs.reading.document import DOCUMENT_RULES, Document
 from calc.inputs.reading.field_list import list_headers
+from calc.inputs.reading.kinds import Table
 from calc.inputs.reading.locate import Path
 from calc.inputs.reading.merge import Merged, merge
 from calc.inputs.reading.messages import must_and_got
@@ -24,7 +25,6 @@ from calc.inputs.reading.problems import InputError, InputErrors, told_once
 from calc.inputs.reading.provenance import provenance
 from calc.inputs.reading.source import Source, read_source
 from calc.inputs.reading.syntax import UNREADABLE
-from calc.inputs.reading.table import Table
 from calc.inputs.reading.texts import Key
 from calc.inputs.tables.alignment import Alignment
 from calc.inputs.tables.basis import Basis
@@ -40,8 +40,8 @@ from calc.inputs.tables.positions import POSITION_RULES, with_positions
 from calc.inputs.tables.problem import Problem, Problems
 from calc.inputs.tables.programme import PROGRAMME_RULES
 from calc.inputs.tables.project import Assumption, People, Project
-from calc.inputs.tables.rules import SECTION_RULES
 from calc.inputs.tables.section import COMMON, Provenance, Section
+from calc.inputs.tables.section_rules import SECTION_RULES
 from calc.inputs.tables.site_rules import SITE_RULES
 from calc.inputs.tables.sleeve import STRENGTH_RULES
 from calc.inputs.tables.stages import LIFT_RULES

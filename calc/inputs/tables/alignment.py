@@ -5,8 +5,8 @@ from itertools import pairwise
 from typing import Annotated, Any
 
 from calc.engine.levels import above, same
+from calc.inputs.reading.kinds import Length, LengthOrNone, Name, Table, field
 from calc.inputs.reading.scalars import Number
-from calc.inputs.reading.table import Length, LengthOrNone, Name, Table, field
 from calc.inputs.reading.texts import OneOf, Text, Words
 from calc.inputs.tables.neighbours import NOT_RELEVANT
 from calc.inputs.tables.outside import Outside

@@ -2,8 +2,7 @@
 
 from typing import Annotated
 
-from calc.inputs.reading.scalars import Number
-from calc.inputs.reading.table import (
+from calc.inputs.reading.kinds import (
     Coefficient,
     ColumnDiameter,
     Dilatancy,
@@ -21,6 +20,7 @@ from calc.inputs.reading.table import (
     Upstand,
     field,
 )
+from calc.inputs.reading.scalars import Number
 from calc.inputs.reading.texts import Flag, OneOf, Words
 from calc.inputs.tables.problem import Problem, Problems
 

@@ -5,9 +5,9 @@ from typing import Annotated
 
 from calc.engine.levels import above, same
 from calc.factors import Factors
+from calc.inputs.reading.kinds import Fraction, Length, Name, Share, Table, field
 from calc.inputs.reading.locate import Path
 from calc.inputs.reading.scalars import Number, Quantity
-from calc.inputs.reading.table import Fraction, Length, Name, Share, Table, field
 from calc.inputs.reading.texts import Text, Words
 from calc.inputs.tables.basis import FavourableFactor, PartialFactor
 from calc.inputs.tables.embankment import Embankment

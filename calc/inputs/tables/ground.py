@@ -7,8 +7,7 @@ from typing import Annotated
 from pydantic import PrivateAttr
 
 from calc.engine.levels import above, same
-from calc.inputs.reading.scalars import Number, Quantity
-from calc.inputs.reading.table import (
+from calc.inputs.reading.kinds import (
     WATER_LEVELS,
     Coefficient,
     Cohesion,
@@ -33,6 +32,7 @@ from calc.inputs.reading.table import (
     WaterName,
     field,
 )
+from calc.inputs.reading.scalars import Number, Quantity
 from calc.inputs.reading.texts import Flag, Words
 from calc.inputs.tables.heads import Line, WaterHead, head_line
 from calc.inputs.tables.problem import Problem, Problems

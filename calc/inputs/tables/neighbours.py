@@ -3,8 +3,8 @@
 from typing import Annotated
 
 from calc.engine.levels import above
+from calc.inputs.reading.kinds import Fraction, Friction, Length, LengthOrNone, Name, Share, Strength, Table, field
 from calc.inputs.reading.scalars import Number, Quantity
-from calc.inputs.reading.table import Fraction, Friction, Length, LengthOrNone, Name, Share, Strength, Table, field
 from calc.inputs.reading.texts import Line, OneOf, Words
 from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.embankment import SIDES, Embankment, Platform

@@ -3,8 +3,7 @@
 from itertools import pairwise
 from typing import Annotated
 
-from calc.inputs.reading.locate import Path
-from calc.inputs.reading.table import (
+from calc.inputs.reading.kinds import (
     FactorValue,
     Fraction,
     Friction,
@@ -17,6 +16,7 @@ from calc.inputs.reading.table import (
     TimeAfter,
     field,
 )
+from calc.inputs.reading.locate import Path
 from calc.inputs.reading.texts import OneOf, Words
 from calc.inputs.tables.problem import Problem, Problems, unique
 

@@ -2,8 +2,7 @@
 
 from typing import Annotated
 
-from calc.inputs.reading.scalars import Number, QuantityOrWord, Whole
-from calc.inputs.reading.table import (
+from calc.inputs.reading.kinds import (
     Length,
     LengthOrNone,
     Name,
@@ -16,6 +15,7 @@ from calc.inputs.reading.table import (
     WaterName,
     field,
 )
+from calc.inputs.reading.scalars import Number, QuantityOrWord, Whole
 from calc.inputs.reading.texts import Flag, Words
 from calc.inputs.tables.problem import Problem, Problems
 

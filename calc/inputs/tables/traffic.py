@@ -5,8 +5,7 @@ from itertools import pairwise
 from typing import Annotated
 
 from calc.engine.levels import above
-from calc.inputs.reading.scalars import Number
-from calc.inputs.reading.table import (
+from calc.inputs.reading.kinds import (
     FactorValue,
     Length,
     LengthOrNone,
@@ -17,6 +16,7 @@ from calc.inputs.reading.table import (
     Table,
     field,
 )
+from calc.inputs.reading.scalars import Number
 from calc.inputs.reading.texts import Words
 from calc.inputs.tables.columns import Columns
 from calc.inputs.tables.embankment import Embankment, Platform

@@ -4,8 +4,7 @@ from collections.abc import Iterator, Mapping
 from typing import Annotated
 
 from calc.engine.levels import above, same
-from calc.inputs.reading.scalars import Number, Quantity
-from calc.inputs.reading.table import (
+from calc.inputs.reading.kinds import (
     Fraction,
     Friction,
     Gradient,
@@ -18,6 +17,7 @@ from calc.inputs.reading.table import (
     UnitWeight,
     field,
 )
+from calc.inputs.reading.scalars import Number, Quantity
 from calc.inputs.reading.texts import Flag, Words
 from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.earthquake import Earthquake

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from calc.procedures.slip.circles import Ends, breaks_of, breaks_of_line
-from calc.procedures.slip.ground import Floats, Ground, Ints
+from calc.procedures.slip.vertical_strips import Floats, Ground, Ints
 
 SAME = 1e-3  # share of a slice within which two places share a face
 CLOSE = 1e-6  # share of a slice within which a face is not moved to a place

@@ -6,11 +6,11 @@ from math import pi, tan
 import numpy as np
 
 from calc.procedures.slip.evaluate import Interface, Wish, factors_of_lines
-from calc.procedures.slip.ground import Floats, Ground
 from calc.procedures.slip.model import BlockSearch, Range, SlipError, Surface
 from calc.procedures.slip.reasons import NO_STRENGTH, REASONS
 from calc.procedures.slip.result import Record
 from calc.procedures.slip.solve import Bools
+from calc.procedures.slip.vertical_strips import Floats, Ground
 
 Pairs = tuple[tuple[float, float], ...]
 

@@ -9,9 +9,9 @@ import numpy as np
 
 from calc.procedures.slip import complete, solve
 from calc.procedures.slip.base import Base, slices_of_circles, slices_of_lines
+from calc.procedures.slip.base_stress import Parts, parts_of
 from calc.procedures.slip.circles import Ends, ends_of
 from calc.procedures.slip.forces import Bond, Tension, bonds_of, tensions
-from calc.procedures.slip.ground import Floats, Ground, Ints
 from calc.procedures.slip.model import Form, Method, Range
 from calc.procedures.slip.reasons import (
     COMPLETE,
@@ -24,7 +24,7 @@ from calc.procedures.slip.reasons import (
     reasons_without_stretch,
 )
 from calc.procedures.slip.solve import Bools, Problem, Solved
-from calc.procedures.slip.stress import Parts, parts_of
+from calc.procedures.slip.vertical_strips import Floats, Ground, Ints
 
 CELLS = 60_000  # slices that are looked at together: some 30 arrays of half a megabyte
 RETAINED = 30 * 2**17  # numbers, just under the largest block that glibc learns from

@@ -6,9 +6,9 @@ from functools import lru_cache
 import numpy as np
 
 from calc.procedures.slip.base import Base
-from calc.procedures.slip.ground import Floats, Ground
+from calc.procedures.slip.base_stress import vertical_stress
 from calc.procedures.slip.model import Reinforcement
-from calc.procedures.slip.stress import vertical_stress
+from calc.procedures.slip.vertical_strips import Floats, Ground
 
 KEPT = 8  # cross-sections whose bonds are kept: a search asks for them again and again
 STEPS = 4000  # of the integral of the bond along a layer

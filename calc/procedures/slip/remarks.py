@@ -5,12 +5,12 @@ from typing import Literal
 
 import numpy as np
 
-from calc.formulas.ground import active_coefficient
+from calc.formulas.initial_state import active_coefficient
 from calc.formulas.slip import drained_crack_depth, undrained_crack_depth
 from calc.procedures.slip.base import Base
 from calc.procedures.slip.complete import PULL, pulled_before
 from calc.procedures.slip.evaluate import Lines
-from calc.procedures.slip.ground import Floats, Ground
+from calc.procedures.slip.vertical_strips import Floats, Ground
 
 Key = Literal["no_equilibrium", "interslice_tension", "negative_normal", "crack", "weak"]
 LIFTED = 0.01  # share of the largest normal force of a base below which one that pulls is of no account

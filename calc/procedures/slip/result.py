@@ -13,10 +13,10 @@ from calc.procedures.slip import solve
 from calc.procedures.slip.complete import interslice
 from calc.procedures.slip.evaluate import Lines, Wish, shape_factor, solution
 from calc.procedures.slip.forces import Tension
-from calc.procedures.slip.ground import Floats, Ground
 from calc.procedures.slip.model import Circle, Direction, Form, Line, Method, Point, Surface
 from calc.procedures.slip.reasons import COMPLETE, REASONS, WEAK
 from calc.procedures.slip.remarks import Remark, search_remarks, tension_remarks, thrust_levels, turning_of
+from calc.procedures.slip.vertical_strips import Floats, Ground
 
 
 @dataclass(frozen=True)

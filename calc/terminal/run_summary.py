@@ -6,8 +6,8 @@ from textwrap import wrap
 
 from calc.chain import Run, SectionRun
 from calc.engine.sheet import Sheet, Verdict
-from calc.terminal.chosen import columns, printable
-from calc.terminal.table import amounts, circumstances, counts
+from calc.terminal.shown_verdicts import columns, printable
+from calc.terminal.verdict_table import amounts, circumstances, counts
 
 WORDS = {
     "pass": "everything that is required is verified and passes",

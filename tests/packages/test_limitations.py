@@ -6,7 +6,7 @@ from typing import cast
 from calc.chain import Run
 from calc.engine.sheet import Limitation, Sheet
 from calc.inputs import Design, Section
-from calc.package.limits import LimitView, collect_limits
+from calc.package.limitations import LimitView, collect_limits
 from tests.packages.scenario import alone
 
 

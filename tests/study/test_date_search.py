@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc.study.search import (
+from calc.study.date_search import (
     FIRST,
     OPENING,
     ORDER,
@@ -23,7 +23,7 @@ from calc.study.search import (
     first_holding,
     least_number,
 )
-from calc.study.search import earliest_dates as search
+from calc.study.date_search import earliest_dates as search
 
 LOADS = (10.0, 20.0, 15.0)
 

@@ -22,8 +22,8 @@ from calc.cli import main
 from calc.engine.figure import Line, Polygon, Scene
 from calc.engine.symbols import symbol
 from calc.inputs import read_design
-from calc.package.export import export_files, write_export
 from calc.package.export_drawing import plain_text
+from calc.package.export_files import export_files, write_export
 from calc.package.export_rows import LINE_HEAD, Exported
 from calc.package.export_tables import csv_text, sheet_name, workbook
 from calc.package.results import results
@@ -219,7 +219,7 @@ def test_files_appear_whole_or_not_at_all(folder: Path, tmp_path: Path, monkeypa
 
     run = run_checks(read_design(folder))
     (tmp_path / "lines.csv").write_text("older", encoding="utf-8")
-    monkeypatch.setattr("calc.package.export.drawing", fail)
+    monkeypatch.setattr("calc.package.export_files.drawing", fail)
     with pytest.raises(OSError, match="No space"):
         write_export(run, tmp_path)
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.geometry import PLACES, Place, outer_toe, place_of
-from calc.chapters.stability.ground import SOILS, STRIP
+from calc.chapters.stability.slip_ground import SOILS, STRIP
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas import slip_search as ss

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from calc.chapters.monitoring.bounds import Bound, Bounds, Expected, Floats
-from calc.chapters.monitoring.dates import stages_of
 from calc.chapters.monitoring.rates import BY_CELL, LEAST_GAIN
+from calc.chapters.monitoring.reading_dates import stages_of
 from calc.chapters.shared.frame import SCENARIOS, origin_of
 from calc.chapters.shared.programme import opening
 from calc.engine.sheet import Origin, Scope, Value

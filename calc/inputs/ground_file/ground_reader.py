@@ -3,8 +3,8 @@
 from pathlib import Path
 
 from calc.inputs.ground_file.ags import grounds_of_ags
+from calc.inputs.ground_file.ground_table import grounds_of_rows, rows_of_csv, rows_of_sheet
 from calc.inputs.ground_file.strata import Ground
-from calc.inputs.ground_file.tables import grounds_of_rows, rows_of_csv, rows_of_sheet
 from calc.inputs.reading.problems import InputError, InputErrors
 from calc.inputs.reading.source import text_of
 

@@ -8,8 +8,8 @@ import numpy as np
 
 from calc.procedures.slip.base import Base
 from calc.procedures.slip.bending import Cut, cut_columns
-from calc.procedures.slip.ground import Floats, Ground, Ints
 from calc.procedures.slip.model import Line
+from calc.procedures.slip.vertical_strips import Floats, Ground, Ints
 from calc.procedures.slip.weight import overburden_of
 
 

@@ -5,9 +5,9 @@ from dataclasses import replace
 import numpy as np
 
 from calc.chapters.shared.soft_ground import Side
-from calc.chapters.stability.cases import Searches, State
-from calc.chapters.stability.ground import LOADS
-from calc.chapters.stability.model import Case
+from calc.chapters.stability.slip_cases import Searches, State
+from calc.chapters.stability.slip_ground import LOADS
+from calc.chapters.stability.stage_model import Case
 from calc.engine.sheet import Scope
 from calc.engine.words import words_of
 from calc.formulas.slip import BISHOP

@@ -9,7 +9,7 @@ import pytest
 from calc.archive.record.attachments import attachment_digests
 from calc.archive.record.find import manifest_of
 from calc.archive.record.issue import issue
-from calc.archive.record.verify import verify
+from calc.archive.record.verification import verify
 from calc.archive.refusals import DamagedArchive
 from calc.archive.store import index
 from calc.archive.store.folder import FolderStore

@@ -9,15 +9,15 @@ from numpy.typing import NDArray
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.heads import has_heads, stress_below_base
 from calc.chapters.shared.positions import of_positions, origins_across
-from calc.chapters.stability.cases import Searches, State
-from calc.chapters.stability.model import model
+from calc.chapters.stability.slip_cases import Searches, State
+from calc.chapters.stability.stage_model import model
 from calc.engine.formula import Source
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas import bending as be
 from calc.formulas.bearing import design_undrained_strength
 from calc.formulas.column_field import design_friction_angle
-from calc.formulas.ground import passive_coefficient
+from calc.formulas.initial_state import passive_coefficient
 from calc.inputs import Section
 from calc.inputs.tables.embankment import SIDES
 from calc.procedures.slip import Cut, Result, columns_cut

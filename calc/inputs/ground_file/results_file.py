@@ -8,8 +8,8 @@ from hashlib import sha256
 from pathlib import Path
 
 from calc.inputs.ground_file.ags import Group, read_groups
-from calc.inputs.ground_file.read import LARGEST, sheet_of
-from calc.inputs.ground_file.tables import Rows, rows_of_csv
+from calc.inputs.ground_file.ground_reader import LARGEST, sheet_of
+from calc.inputs.ground_file.ground_table import Rows, rows_of_csv
 from calc.inputs.reading import units
 from calc.inputs.reading.glyphs import unprintable
 from calc.inputs.reading.problems import InputError, InputErrors

@@ -10,12 +10,12 @@ import numpy as np
 
 from calc.procedures.slip.circles import Ends
 from calc.procedures.slip.evaluate import Factors
-from calc.procedures.slip.ground import Floats, Ground
 from calc.procedures.slip.model import Circle, Range, Search, SlipError
 from calc.procedures.slip.reasons import NO_STRENGTH
 from calc.procedures.slip.refine import Depth, Ways, inf_for_nan, refine_circle
 from calc.procedures.slip.result import Contours, Record
 from calc.procedures.slip.slope import slope_of
+from calc.procedures.slip.vertical_strips import Floats, Ground
 
 SIDES = (("left", "right"), ("low", "high"), ("deep", "shallow"))
 NEAR = 0.1  # share of the spacing within which two levels are one

@@ -6,14 +6,14 @@ from itertools import pairwise
 from typing import Literal
 
 from calc.chapters.shared.geometry import Profile
-from calc.chapters.stability.ground import COLUMN, FILL, FIRM, LOADS, PLATFORM, SOILS, STRIP, zone_paths
+from calc.chapters.stability.slip_ground import COLUMN, FILL, FIRM, LOADS, PLATFORM, SOILS, STRIP, zone_paths
 from calc.engine.levels import above, same
 from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.inputs.tables.stages import Stage
 from calc.procedures.slip import Bending, Columns, Crack, Layer, Lens, Model, Reinforcement, Soil, Strip, Water
-from calc.procedures.slip.check import height
 from calc.procedures.slip.model import Line
+from calc.procedures.slip.refusal import height
 
 say = words_of(__name__)
 

@@ -10,10 +10,9 @@ from calc.engine.sheet import Sheet
 from calc.inputs import Design, Section
 from calc.procedures.ground_in_time import LATEST
 from calc.study.chapters import chapters
-from calc.study.dates import with_dates
-from calc.study.ground import RESIDUAL, Ground
-from calc.study.proposal import Proposal
-from calc.study.search import (
+from calc.study.conditions import RESIDUAL, Ground
+from calc.study.counted_strength import BEARING, TooWeakError, needed_gain, stages_with_gain
+from calc.study.date_search import (
     PARTS,
     Check,
     Condition,
@@ -26,7 +25,8 @@ from calc.study.search import (
     first_holding,
     least_number,
 )
-from calc.study.strength import BEARING, TooWeakError, needed_gain, stages_with_gain
+from calc.study.proposal import Proposal
+from calc.study.proposed_dates import with_dates
 
 ROUNDS = 5
 HAND_OVER = "hand-over"

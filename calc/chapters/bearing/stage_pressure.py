@@ -6,7 +6,7 @@ scope of the verdict.
 
 import numpy as np
 
-from calc.chapters.bearing.floating import soft_below
+from calc.chapters.bearing.shaft_and_toe import soft_below
 from calc.chapters.shared.earthquake import coefficient, shaken_stages, take_moved_weight
 from calc.chapters.shared.frame import (
     GIVEN_RATIO,

@@ -8,7 +8,7 @@ from textwrap import wrap
 from calc.chain import Run
 from calc.engine.sheet import STAMPS, Verdict, case_words, number_text
 from calc.engine.symbols import symbol
-from calc.terminal.chosen import EVERYTHING, Chosen, columns, printable
+from calc.terminal.shown_verdicts import EVERYTHING, Chosen, columns, printable
 
 MARKS = {"pass": "✓", "fail": "✗", "not verified": "–"}
 NUMBERS = f"{'effect':>10}{'resistance':>12} {'unit':<6}{'utilisation':>12}"

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc.chapters.monitoring.dates import Floats
+from calc.chapters.monitoring.reading_dates import Floats
 from calc.chapters.shared.frame import SERVICE
 from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, MEASURED
 from calc.engine.sheet import Scope, Sheet, Value

@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from calc.chapters.shared.across import across_places
 from calc.chapters.shared.frame import frame
 from calc.chapters.shared.geometry import (
     NAMES,
@@ -19,11 +18,10 @@ from calc.chapters.shared.geometry import (
 from calc.chapters.shared.heads import BELOW, BOTTOM, HEADS, TOP
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import tension_by_stage
+from calc.chapters.shared.sloping_layers import across_places
 from calc.chapters.shared.soft_ground import Side
 from calc.chapters.shared.zones import ZONES
-from calc.chapters.stability.ground import LOADS, SOILS, STRIP, record_fill, record_gain, record_ground, record_tie
-from calc.chapters.stability.model import Case, Read, Ties, model
-from calc.chapters.stability.search import (
+from calc.chapters.stability.search_settings import (
     DEEP,
     SETTINGS,
     deep_search,
@@ -34,6 +32,8 @@ from calc.chapters.stability.search import (
     search_within_fill,
     whole,
 )
+from calc.chapters.stability.slip_ground import LOADS, SOILS, STRIP, record_fill, record_gain, record_ground, record_tie
+from calc.chapters.stability.stage_model import Case, Read, Ties, model
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.words import words_of

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from calc.chapters.shared.frame import AS_GIVEN, HIGH, LOW
 from calc.study.chapters import chapters
-from calc.study.dates import with_dates
-from calc.study.ground import DEGREE, Ground, residual_limits
-from calc.study.search import Dates
+from calc.study.conditions import DEGREE, Ground, residual_limits
+from calc.study.date_search import Dates
+from calc.study.proposed_dates import with_dates
 from tests.study.bank import design_of, done_of, found_in
 
 DEGREES = ("\nn_stability = 1.5\n", "\nn_stability = 1.5\ndegree_min = 0.5\n")

@@ -1,6 +1,6 @@
 """Readings as values of the parameter: each is corrected before any statistics, and once only."""
 
-from calc.chapters.ground_model.chosen import READING, Chosen, numbered
+from calc.chapters.ground_model.chosen_value import READING, Chosen, numbered
 from calc.chapters.shared.frame import initial_water, origin_of, origins_of_layers
 from calc.engine.sheet import PROJECT_RULE, Scope, Value, number_text
 from calc.engine.words import words_of

@@ -12,7 +12,7 @@ from calc.archive.record.find import content_of
 from calc.archive.record.manifest import FIRST, Manifest, Record, SignOff, StoredFile, read_record
 from calc.archive.record.revisions import clean
 from calc.archive.refusals import DamagedArchive
-from calc.archive.signing.check import sign_off_problems
+from calc.archive.signing.sign_off_check import sign_off_problems
 from calc.archive.store.contract import Entry, KeptStore, Store, entry_of
 from calc.archive.store.disk import digest_of
 from calc.archive.store.index import MADE_AGAIN

@@ -9,7 +9,7 @@ from calc.engine.sheet import Sheet
 from calc.inputs import Design, Section
 from calc.inputs.tables.stages import COMPUTED
 from calc.study.chapters import chapters
-from calc.study.ground import Needed
+from calc.study.conditions import Needed
 
 BEARING, STABILITY = "bearing", "stability"
 CLOSE = 1e-4  # of the utilisation: the gain found leaves no more than this

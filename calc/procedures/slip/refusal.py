@@ -6,8 +6,8 @@ from math import isfinite, pi
 
 import numpy as np
 
-from calc.procedures.slip.ground import edges, layers_present
 from calc.procedures.slip.model import Columns, Line, Model, SlipError, Soil
+from calc.procedures.slip.vertical_strips import edges, layers_present
 
 CLOSE = 1e-9  # share of the size of the model within which two lines touch
 

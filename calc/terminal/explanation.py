@@ -12,8 +12,8 @@ from calc.engine.formula import REGISTRY
 from calc.engine.symbols import NOMENCLATURE, Symbol
 from calc.engine.typeset.line import plain
 from calc.inputs.reading.field_list import fields_by_path, form_and_range, scalar_of, tables_by_path
+from calc.inputs.reading.kinds import band_of
 from calc.inputs.reading.messages import as_typed, keys_of
-from calc.inputs.reading.table import band_of
 from calc.terminal.descent import VerdictOf, descent
 
 FEW = 3  # fields of one name that are explained in full

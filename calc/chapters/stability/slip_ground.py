@@ -4,10 +4,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from calc.chapters.shared.across import ACROSS
 from calc.chapters.shared.earthquake import coefficient
 from calc.chapters.shared.frame import Frame, given_of_section, origin_of, origins_of_layers, tops_of_layers
 from calc.chapters.shared.geometry import PLACES, place_of
+from calc.chapters.shared.sloping_layers import ACROSS
 from calc.chapters.shared.strips import take_strips
 from calc.chapters.shared.zones import zones_of
 from calc.engine.formula import Formula

@@ -16,7 +16,7 @@ from calc.formulas.consolidation_strength import gain_above_given, stress_by_sha
 from calc.inputs import Design, Section
 from calc.procedures.ground_in_time import GroundInTime
 from calc.study.chapters import chapters
-from calc.study.search import Check, Condition, Dates
+from calc.study.date_search import Check, Condition, Dates
 
 GAIN, DEGREE, RATIO, RESIDUAL = "gain", "degree", "stress ratio", "residual settlement"
 AFTER = 1.0  # day by which steps that are not dated yet follow the date considered; nothing of them counts there

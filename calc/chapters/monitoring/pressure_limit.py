@@ -3,7 +3,7 @@
 import numpy as np
 
 from calc.chapters.monitoring.bounds import Bounds
-from calc.chapters.monitoring.dates import before
+from calc.chapters.monitoring.reading_dates import before
 from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.programme import PROGRAMME
 from calc.engine.sheet import Origin, Scope, Value
