@@ -91,9 +91,9 @@ class Formula:
         return f"{self.function.__module__.rpartition('.')[2]}.{self.function.__name__}"
 
     @cached_property
-    def summed_axes(self) -> frozenset[str]:
-        """Axes that its sums run over; empty where it has no sum."""
-        return frozenset(SUM_AXES[kind] for kind in kinds_in(self.tree) if kind in SUM_AXES)
+    def summed_axes(self) -> tuple[str, ...]:
+        """Axes of which its sums run over one; empty where it has no sum."""
+        return next((SUM_AXES[kind] for kind in kinds_in(self.tree) if kind in SUM_AXES), ())
 
     @cached_property
     def hash(self) -> str:

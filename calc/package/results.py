@@ -195,8 +195,7 @@ def _procedure(step: Step) -> Json | None:
 def _fingerprint(made: Json) -> str:
     """Changes when the formula, what it rests on, or any value changes; not when only the number of the line does."""
     facts = {name: made[name] for name in ("key", "formula", "axes", "inputs", "values", "result")}
-    former = {now: before for before, now in FORMER_AXES.items()}
-    facts["axes"] = [axis | {"name": former.get(axis["name"], axis["name"])} for axis in facts["axes"]]
+    facts["axes"] = [axis | {"name": FORMER_AXES.get(axis["name"], axis["name"])} for axis in facts["axes"]]
     text = json.dumps(facts, sort_keys=True, ensure_ascii=False, allow_nan=False)
     return sha256(text.encode()).hexdigest()[:16]
 

@@ -46,7 +46,7 @@ class Asked:
 
 @dataclass(frozen=True)
 class Found:
-    """Results over (variant, stage), None where a stage was not looked at."""
+    """Results over (factor set, stage), None where a stage was not looked at."""
 
     results: tuple[tuple[Result | None, ...], ...]
 
@@ -90,7 +90,7 @@ force_asked = Answers(_force, KEPT)
 
 
 def over_stages(questions: Sequence[Sequence[Asked | None]], *, every: bool = True) -> Found:
-    """Every search of a table of questions over (variant, stage).
+    """Every search of a table of questions over (factor set, stage).
 
     Unless ``every`` one must have an answer, a surface that a method does not admit is left without one.
     """

@@ -25,7 +25,7 @@ class Typed(_Part):
 
 
 class Axis(_Part):
-    """A named axis with its labels; one that earlier programs called otherwise has its name of today."""
+    """A named axis with its labels; one that earlier programs called otherwise has that name."""
 
     name: Annotated[str, AfterValidator(lambda name: FORMER_AXES.get(name, name))]
     labels: tuple[str, ...]

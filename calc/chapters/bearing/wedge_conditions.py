@@ -6,7 +6,7 @@ from calc.chapters.bearing.wedge_reach import layers_in_fill
 from calc.chapters.shared.earthquake import inertia_of_slope, thrust_coefficient
 from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.geometry import place_of
-from calc.chapters.shared.mats import ACROSS
+from calc.chapters.shared.mats import ACROSS, mat_labels
 from calc.chapters.shared.mobilised import state_strain, tension_by_stage
 from calc.chapters.shared.soft_ground import Side, sides
 from calc.chapters.shared.strips import pushing_load, strips_of
@@ -124,9 +124,9 @@ def _tension_across(scope: Scope, section: Section, done: dict[str, Sheet], acro
     whole = np.stack([one.array for one in tension], axis=-1)
     filled = [[k in layers_in_fill(section, done, label) for k in across] for label in sheet.axes["stage"][1:]]
     laid = np.array([[False] * len(across), *filled])
-    sheet.axis("layer", [f"{k + 1} {name}" for k, name in zip(across, names, strict=True)])
+    sheet.axis("mat", mat_labels((k, section.reinforcement[k]) for k in across))
     scope.reading(
-        "T_lay", np.where(laid, whole, 0.0), ["stage", "layer"], title=say("reading-t-lay-title"),
+        "T_lay", np.where(laid, whole, 0.0), ["stage", "mat"], title=say("reading-t-lay-title"),
         inputs=[*tension, place_of(done["columns"], "z_cst")],
         origins=[origin_of(section, f"reinforcement.{k}.level") for k in across],
         note=say("reading-t-lay-note", names=" + ".join(names)),

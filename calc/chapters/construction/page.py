@@ -34,8 +34,8 @@ def _quantities(sheet: Sheet) -> Iterator[Table]:
     if "zones" in sheet.scopes:
         zones = sheet.scopes["zones"]["V_z"]
         rows = [
-            [label, value_text(zones, {"layer": label}, "V_z"), symbol("V_z").unit_text]
-            for label in zones.labels("layer")
+            [label, value_text(zones, {"zone": label}, "V_z"), symbol("V_z").unit_text]
+            for label in zones.labels("zone")
         ]
         yield _table("zone-quantity", sheet.scopes["zones"].title, (say("zone"), say("quantity"), say("unit")), rows)
     if "reinforcement" in sheet.scopes:
@@ -45,8 +45,8 @@ def _quantities(sheet: Sheet) -> Iterator[Table]:
 def _layers(scope: Scope) -> Table:
     head = [TableColumn(words=say("layer")), *(TableColumn(symbol=name) for name in OF_LAYER)]
     rows = [
-        [label, *(value_text(scope[name], {"layer": label}, name) for name in OF_LAYER)]
-        for label in scope.sheet.axes["layer"]
+        [label, *(value_text(scope[name], {"mat": label}, name) for name in OF_LAYER)]
+        for label in scope.sheet.axes["mat"]
     ]
     return Table("reinforcement-quantity", scope.title, head, rows)
 

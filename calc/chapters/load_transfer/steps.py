@@ -1,9 +1,9 @@
 """Load transfer above the column heads: full arching by several models, membrane, compatible settlement, surface.
 
-Later chapters take from the sheet itself, over (variant, stage, load, stiffness): ``T_mqD`` and ``T_mlD``, the tension
-across and along from vertical load that the design uses, ``T_mqF`` and ``T_mlF``, the same at full arching without
-support of the ground. Directions without reinforcement have none. The axis of factor sets ends with serviceability,
-the axis of stiffness has short-term and long-term of the reinforcement.
+Later chapters take from the sheet itself, over (factor set, stage, load, stiffness): ``T_mqD`` and ``T_mlD``, the
+tension across and along from vertical load that the design uses, ``T_mqF`` and ``T_mlF``, the same at full arching
+without support of the ground. Directions without reinforcement have none. The axis of factor sets ends with
+serviceability, the axis of stiffness has short-term and long-term of the reinforcement.
 """
 
 import numpy as np
@@ -23,7 +23,7 @@ from calc.chapters.load_transfer.membrane import (
 from calc.chapters.shared.frame import LONG, SERVICE, SHORT, chapter, frame, origin_of
 from calc.chapters.shared.geometry import lower_height
 from calc.chapters.shared.limits import optional_limit
-from calc.chapters.shared.mats import reinforced_directions
+from calc.chapters.shared.mats import mat_labels, reinforced_directions
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
@@ -51,6 +51,8 @@ def load_transfer(design: Design, section: Section, done: dict[str, Sheet]) -> S
     sheet = chapter("load_transfer", design, section)
     sheet.axis("factor_set", factor_sets(design, section))
     sheet.axis("stiffness", (SHORT, LONG))
+    if section.reinforcement:
+        sheet.axis("mat", mat_labels(enumerate(section.reinforcement)))
     sheet.leads[""] = LEAD
     cell(sheet, done)
     loads(sheet, design, section, done)
@@ -163,9 +165,9 @@ def _above_heads(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None
     scope.take("z_g", done["ground"]["z_g"])
     scope.take("t_up", done["columns"]["t_up"])
     scope(head_level)
-    sheet.axis("layer", [f"{k + 1} {layer.name}" for k, layer in enumerate(layers)])
+    sheet.axis("mat", mat_labels(enumerate(layers)))
     origins = [origin_of(section, f"reinforcement.{k}.level") for k in range(len(layers))]
-    scope.given("z_rk", [layer.level for layer in layers], ["layer"], origin=origins, origin_axis="layer")
+    scope.given("z_rk", [layer.level for layer in layers], ["mat"], origin=origins, origin_axis="layer")
     height = scope(head_cover, t_cov="h_rh", z_R="z_rk").array
     highest, allowed = float(height.max()), HEAD_DISTANCE[min(len(layers), 2)]
     if above(highest, allowed):

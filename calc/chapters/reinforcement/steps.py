@@ -1,6 +1,6 @@
 """Horizontal reinforcement: tension across and along, strength, laps, anchorage, strain, first lift.
 
-Where the chapter on stability hands over ``T_stab`` over (variant, stage), the tension across follows it as well.
+Where the chapter on stability hands over ``T_stab`` over (factor set, stage), the tension across follows it as well.
 """
 
 from calc.chapters.reinforcement.anchorage import anchorage, lap

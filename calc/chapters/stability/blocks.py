@@ -57,7 +57,7 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
 
 
 def _planes(searches: Searches, side: Side, state: State, place: int, way: float) -> Found:
-    """Blocks on one plane over (variant, stage)."""
+    """Blocks on one plane over (factor set, stage)."""
     return over_stages(
         [
             [_question(searches, side, searches.case(v, k, state, way=way), place) for k in range(len(searches.stages))]

@@ -1,6 +1,6 @@
 """Slip surfaces of every stage: minimum factors by several methods, tension that the reinforcement must give.
 
-The chapter records ``T_stab`` over (variant, stage) on its sheet, for the chapter on the reinforcement.
+The chapter records ``T_stab`` over (factor set, stage) on its sheet, for the chapter on the reinforcement.
 """
 
 from collections.abc import Callable, Sequence

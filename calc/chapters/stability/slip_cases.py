@@ -109,7 +109,7 @@ DRAINED = State("_drained", "drained", drained=True, lift=False)
 
 @dataclass(frozen=True)
 class Searched:
-    """The decisive surfaces of one state over (variant, stage), with the scope that records them."""
+    """The decisive surfaces of one state over (factor set, stage), with the scope that records them."""
 
     scope: Scope
     found: Found
@@ -119,7 +119,7 @@ class Searched:
 
 @dataclass(frozen=True)
 class WithinFill:
-    """The circles within the fill of one side over (variant, stage), with the scope and the case of their verdict."""
+    """Circles within the fill of a side over (factor set, stage), with the scope and the case of their verdict."""
 
     scope: Scope
     found: Found
@@ -127,7 +127,7 @@ class WithinFill:
 
 
 class Searches:
-    """The cross-sections of a section over (variant, stage), and what is asked of them."""
+    """The cross-sections of a section over (factor set, stage), and what is asked of them."""
 
     def __init__(self, sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
         self.sheet, self.design, self.section = sheet, design, section
@@ -288,7 +288,7 @@ class Searches:
         return [label for k, label in enumerate(self.stages) if not np.isnan(factor[:, k]).all()]
 
     def falling_short(self, scope: str) -> list[tuple[int, int]]:
-        """Indices of (variant, stage) that are not safe enough without the reinforcement."""
+        """Indices of (factor set, stage) that are not safe enough without the reinforcement."""
         without = self.sheet.scopes[scope]["F_B0"].array
         with np.errstate(invalid="ignore"):
             short = without < self.sheet["gamma_Re"].array

@@ -66,7 +66,7 @@ def other_circles(
 
 
 def _place_of(of: Page, case: Mapping[str, str]) -> tuple[int, int]:
-    """Where a case stands over (variant, stage)."""
+    """Where a case stands over (factor set, stage)."""
     return of.sheet.axes["factor_set"].index(case["factor_set"]), of.sheet.axes["stage"].index(case["stage"])
 
 

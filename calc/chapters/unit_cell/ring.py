@@ -33,7 +33,7 @@ AT_POINT = {
 def ring(sheet: Sheet, section: Section, shared: Frame, tension: Scope, done: dict[str, Sheet]) -> Scope:
     """Solve the cell at both points of every sublayer for every combination of actions.
 
-    Axes are variant, stage, combination, stiffness (with such fill only), point and layer. ``F_Ri`` has no number in
+    Axes are factor set, stage, combination, stiffness (with such fill only), point and layer. ``F_Ri`` has no number in
     the head zone.
     """
     scope = sheet.scope("ring", say("scope-ring-title"))

@@ -11,7 +11,7 @@ import numpy as np
 from calc.engine.sheet.steps import Input, Step
 from calc.engine.sheet.values import AXIS_ORDER, SUMMED, Value
 from calc.engine.symbols import INTO_COHERENT, SHIFTED, symbol
-from calc.engine.typeset import Node, Numbers, plain, with_numbers
+from calc.engine.typeset import LAYERED, Node, Numbers, plain, with_numbers
 
 Case = Mapping[str, str]
 
@@ -35,6 +35,11 @@ AXIS_WORDS = {
     "neighbour": "neighbour",
     "piles": "piles",
     "exceeded": "exceeded in",
+    "zone": "zone",
+    "mat": "layer",
+    "stratum": "layer",
+    "below": "layer",
+    "grading": "soil",
     "layer": "layer",
     "method": "method",
     "transition": "transition",
@@ -95,7 +100,8 @@ def printed_numbers(step: Step, case: Case, *, write: Callable[[Node, Numbers], 
     if step.formula is None:
         return ""
     summed, layers = _summed_labels(step)
-    own = step.value.labels("layer").index(case["layer"]) if "layer" in step.value.axis_names else 0
+    layered = next((name for name in LAYERED if name in step.value.axis_names), None)
+    own = step.value.labels(layered).index(case[layered]) if layered else 0
 
     def at(layer: int | None) -> Case:
         return case if layer is None else {**case, summed: layers[layer]}

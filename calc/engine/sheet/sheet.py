@@ -11,6 +11,7 @@ from calc.engine.sheet.scope import Scope
 from calc.engine.sheet.steps import Limitation, Rest, State, Step, Verdict, Winner
 from calc.engine.sheet.values import AXIS_ORDER, SheetError, Value, refuse_other_unit, spread, union_axes
 from calc.engine.symbols import symbol
+from calc.engine.typeset import LAYERED
 
 if TYPE_CHECKING:
     from calc.engine.sheet.chapter_page import Page
@@ -30,6 +31,7 @@ class Sheet(Scope):
     section: str = ""
     key: str = ""
     axes: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    layered: dict[str, set[str]] = field(default_factory=dict)
     steps: list[Step] = field(default_factory=list)
     scopes: dict[str, Scope] = field(default_factory=dict)
     leads: dict[str, dict[str, str]] = field(default_factory=dict)
@@ -70,12 +72,15 @@ class Sheet(Scope):
         return self.scopes[name]
 
     def axis(self, name: str, labels: Sequence[str]) -> None:
-        """Declare an axis of this chapter."""
+        """Declare an axis of this chapter; one of layers has one meaning in it: some of its first labels."""
         if len(set(labels)) != len(labels) or not labels:
             message = f"{self.where}: the labels of the axis {name!r} must be different and at least one"
             raise SheetError(message)
         if name not in AXIS_ORDER:
             message = f"{self.where}: {name!r} is none of the axes {list(AXIS_ORDER)}"
+            raise SheetError(message)
+        if name in LAYERED and self.layered.setdefault(name, set(labels)).isdisjoint(labels):
+            message = f"{self.where}: the axis {name!r} has other labels already, and one meaning in a chapter"
             raise SheetError(message)
         self.axes[name] = tuple(labels)
 
