@@ -12,7 +12,17 @@ from calc.engine.typeset import set_quantity
 from calc.inputs import Design
 from calc.inputs.reading.locate import Path, locate
 from calc.inputs.reading.source import Source, text_of
-from calc.package.typed_names import Cell, TypedTable, item_of, label_of, letters, parted, printable, table_of, word_of
+from calc.package.typed_names import (
+    Cell,
+    TypedTable,
+    item_of,
+    label_of,
+    letters,
+    owner_and_path,
+    printable,
+    table_of,
+    word_of,
+)
 
 # Tables by subject, in the order in which they print; a table that is not named stands under its own name at the end.
 SUBJECTS = (
@@ -122,7 +132,7 @@ class TypedFile:
         single: dict[Path, Group] = {}
         lists: dict[Path, list[Path]] = {}
         for path in paths:
-            own, below = parted(path)
+            own, below = owner_and_path(path)
             name = item_of(below)[0]
             if name and not self._small(own + name):
                 lists.setdefault(name, []).append(path)
@@ -196,28 +206,28 @@ class TypedFile:
         """A list over all sections: an item on a row, or in a column where it has many fields."""
         items = self._items(paths)
         names = list(dict.fromkeys(key for item in items for key in item[1]))
-        told = [key for key in names if self._told(key, items)]
-        short = [key for key in names if key not in told]
+        printed = [key for key in names if self._texts_print(key, items)]
+        short = [key for key in names if key not in printed]
         title = " ".join(word_of(one).striptags() for one in name)
         if len(items) == 1 and len(short) > ALONE:
-            yield self._down(title, items[0])
+            yield self._fields_in_rows(title, items[0])
             return
         if len(short) > ACROSS:
             for start in range(0, len(items), HIGH):
-                yield self._beside(title, items[start : start + HIGH], names)
+                yield self._items_in_columns(title, items[start : start + HIGH], names)
             return
         places = dict.fromkeys(
             self._where(self.source.typed_text(path))
             for _, inside, _ in items
-            for key in told
+            for key in printed
             for path in inside.get(key, ())
         )
-        if told and len(short) <= 1:
-            yield self._summed(title, items, short, places)
+        if printed and len(short) <= 1:
+            yield self._list_in_one_row(title, items, short, places)
             return
         rows = []
-        for owners, inside, lines in self._joined(items) if len(short) <= FEW else items:
-            texts = tuple(path for key in told for path in inside.get(key, ()))
+        for owners, inside, lines in self._join_items(items) if len(short) <= FEW else items:
+            texts = tuple(path for key in printed for path in inside.get(key, ()))
             where = dict.fromkeys(self._where(self.source.typed_text(path)) for path in texts)
             cells = [self._cell(inside.get(key, ())) for key in short]
             # Texts that all print in one chapter are told of once, in the title of the table.
@@ -234,7 +244,9 @@ class TypedFile:
             title += f" (other texts in {next(iter(places))})"
         yield TypedTable(title, *self._with_units(head, rows), wide=True)
 
-    def _summed(self, title: str, items: Sequence[Item], short: Sequence[Path], places: Iterable[str]) -> TypedTable:
+    def _list_in_one_row(
+        self, title: str, items: Sequence[Item], short: Sequence[Path], places: Iterable[str]
+    ) -> TypedTable:
         """A list that says little beside its texts, on one row."""
         paths = [path for _, inside, _ in items for own in inside.values() for path in own]
         named = self._cell([path for _, inside, _ in items for key in short for path in inside.get(key, ())]).text
@@ -244,12 +256,12 @@ class TypedFile:
 
     def _items(self, paths: Sequence[Path]) -> list[Item]:
         """Sections, fields and lines of the items; those of several sections together where they are alike."""
-        own_lists = {parted(path)[0] for path in paths}
+        own_lists = {owner_and_path(path)[0] for path in paths}
         common = [section.key for k, section in enumerate(self.design.stated) if ("section", k) not in own_lists]
         users = self._users = {own: [self._owner(own)] if own else common for own in own_lists}
         items: dict[tuple[Path, int], list[Path]] = {}
         for path in paths:
-            own, below = parted(path)
+            own, below = owner_and_path(path)
             items.setdefault((own, item_of(below)[1]), []).append(path)
         alike: dict[tuple[tuple[Path, str], ...], list[tuple[Path, int]]] = {}
         for item, inside in items.items():
@@ -266,7 +278,7 @@ class TypedFile:
             made.append((owners or "not used", fields_of, lines))
         return made
 
-    def _joined(self, items: Sequence[Item]) -> list[Item]:
+    def _join_items(self, items: Sequence[Item]) -> list[Item]:
         """Items of different sections together in which nothing but one number differs."""
         made: list[Item] = []
         for owners, fields_of, lines in items:
@@ -287,7 +299,7 @@ class TypedFile:
 
     def _key(self, path: Path) -> Path:
         """The field of an item; a list or a value with its source in it is one field."""
-        below = item_of(parted(path)[1])[2]
+        below = item_of(owner_and_path(path)[1])[2]
         return item_of(below)[0] or self._field(path[: len(path) - len(below)], below)
 
     def _field(self, before: Path, below: Path) -> Path:
@@ -295,14 +307,14 @@ class TypedFile:
         with_source = below[-1] in {"value", "source"} and (*before, *below[:-1], "value") in self.source.places
         return below[:-1] if isinstance(below[-1], int) or with_source else below
 
-    def _told(self, key: Path, items: Sequence[Item]) -> bool:
+    def _texts_print(self, key: Path, items: Sequence[Item]) -> bool:
         """Whether a field of a list holds texts that print in a chapter, some of them long."""
         paths = [path for _, fields_of, _ in items for path in fields_of.get(key, ())]
         texts = [self.source.typed_text(path) for path in paths]
         values = any(path[-1] == "value" for path in paths) and any(path[-1] == "source" for path in paths)
         return not values and any(len(text) > LONG for text in texts) and all(self._where(text) for text in texts)
 
-    def _down(self, title: str, item: Item) -> TypedTable:
+    def _fields_in_rows(self, title: str, item: Item) -> TypedTable:
         """The fields of one item below each other, as single values are."""
         named = (Cell(Markup("<b>{}</b>").format(title)), Cell(Markup("")), Cell(Markup("")))
         rows = [
@@ -311,7 +323,7 @@ class TypedFile:
         ]
         return TypedTable("", (), (named, *rows), wide=False)
 
-    def _beside(self, title: str, items: Sequence[Item], names: Sequence[Path]) -> TypedTable:
+    def _items_in_columns(self, title: str, items: Sequence[Item], names: Sequence[Path]) -> TypedTable:
         """The items of a list in columns."""
         rows = []
         for key in names:
@@ -363,7 +375,7 @@ class TypedFile:
 
     def _owners(self, paths: Sequence[Path]) -> str:
         """The sections that some fields of a list hold for."""
-        owners = dict.fromkeys(parted(path)[0] for path in paths)
+        owners = dict.fromkeys(owner_and_path(path)[0] for path in paths)
         return ", ".join(key for own in owners for key in self._users.get(own, ()))
 
     def _short(self, path: Path) -> Markup:

@@ -85,13 +85,13 @@ def partial_factors(shared: Frame, section: Section, sets: tuple[FactorSet, ...]
         for factor_set in sets
         for situation in dict.fromkeys(shared.situations)
     ]
-    given = {
+    keys = {
         (say("given-factors") if factor_set.evidence == "given" else "") + factor_set.source: factor_set.key
         for factor_set in sets
     }
     if section.earthquake is not None:
-        given |= {say("seismic-factors", source=section.earthquake.factors.source): ""}
-    sources = "; ".join(dict.fromkeys(given))
+        keys |= {say("seismic-factors", source=section.earthquake.factors.source): ""}
+    sources = "; ".join(dict.fromkeys(keys))
     return Table("factors", say("factors-title"), head, rows, note=say("factors-note", sources=sources))
 
 

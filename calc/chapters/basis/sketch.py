@@ -135,7 +135,7 @@ def _columns(section: Section, levels: _Levels) -> Iterator[Item]:
 
 
 def _fill(section: Section, levels: _Levels) -> Iterator[Item]:
-    low = _across(levels, levels.base)
+    low = _width_at_level(levels, levels.base)
     if section.platform:
         yield Polygon(((levels.left, levels.ground), *low, (levels.right, levels.ground)), "platform")
     yield Polygon((low[0], *levels.outline[1:-1], low[1]), "fill")
@@ -145,7 +145,7 @@ def _fill(section: Section, levels: _Levels) -> Iterator[Item]:
     yield Line(levels.outline, "outline")
     for stage in section.stages:
         if above(stage.fill_height, 0.0) and above(section.embankment.height, stage.fill_height):
-            yield Line(_across(levels, levels.base + stage.fill_height), "dashed")
+            yield Line(_width_at_level(levels, levels.base + stage.fill_height), "dashed")
     if old := section.widening:
         corners = _old_bank(old, levels.ground)
         yield Polygon(corners, "zone")
@@ -161,13 +161,13 @@ def _old_bank(old: Widening, ground: float) -> tuple[Point, ...]:
 
 def _band(levels: _Levels, bottom: float, top: float) -> tuple[Point, ...]:
     """The part of the embankment between two levels."""
-    low, high = _across(levels, bottom), _across(levels, top)
+    low, high = _width_at_level(levels, bottom), _width_at_level(levels, top)
     between = [one for one in levels.outline if bottom < one[1] < top]
     left = [one for one in between if one[0] < 0]
     return low[0], *left, *high, *(one for one in between if one[0] > 0), low[1]
 
 
-def _across(levels: _Levels, level: float) -> tuple[Point, Point]:
+def _width_at_level(levels: _Levels, level: float) -> tuple[Point, Point]:
     """The width of the embankment at a level, with its berms below their tops."""
     crossed = [
         (x + (far - x) * (level - y) / (end - y), level)

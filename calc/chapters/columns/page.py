@@ -27,10 +27,10 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
     of.tables.append(Table(PLACES, say("places-title"), head, rows, say("places-note")))
     of.figures.append(grid_plan(section, profile(of.sheet, of.sheet.axes["stage"][-1])))
     if section.slopes:
-        _across(of, section)
+        _thicknesses_across(of, section)
 
 
-def _across(of: Page, section: Section) -> None:
+def _thicknesses_across(of: Page, section: Section) -> None:
     """Thickness of the layers and length of the columns from the left toe to the right one."""
     of.aside.add(ACROSS)
     scope, main = of.sheet.scopes[ACROSS], of.sheet

@@ -105,7 +105,7 @@ def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str,
         own(permanent_pressure_with_zones, p_G="p_Gb", H="H_b", p_P="p_Pb", p_Z="p_Zb")
     own.given("zeta_p", MID_SLOPE, origin=Origin("project rule", text=say("by-ratio-why")))
     least = scope["U_zc"].at(scenario=LOW)
-    _asked(own, section, 1.0)
+    _degree_required(own, section, 1.0)
     own(staged.degree_counted, U_z=least.smallest("stage", "layer"))
     for name in ("sigma_v0s", "S_nc", "c_u", "sigma_ph"):
         own.take(name, scope[name])
@@ -121,7 +121,7 @@ def _lower_before(own: Scope, before: Sequence[int | None], done: dict[str, Shee
     own.reading("H_b", values, ["stage"], inputs=[height], title=say("reading-h-b-title"), moves=("stage",))
 
 
-def _asked(scope: Scope, section: Section, none: float) -> Value:
+def _degree_required(scope: Scope, section: Section, none: float) -> Value:
     """Give the degree that every stage asks for before it begins, another value where it asks for none."""
     rule = Origin("project rule", text=NONE_ASKED)
     asked = [stage.degree_min for stage in section.stages]
@@ -279,7 +279,7 @@ def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
     if not any(stage.degree_min for stage in stages):
         sheet.not_verified(key, title, say("open-degrees-why"), required=False)
         return
-    asked = _asked(scope, section, 0.0)
+    asked = _degree_required(scope, section, 0.0)
     given, low = (
         {label: reached.number({"stage": label, "scenario": scenario}) or 0.0 for label in sheet.axes["stage"]}
         for scenario in (AS_GIVEN, LOW)

@@ -128,12 +128,12 @@ def supported_membrane(sheet: Sheet, section: Section) -> None:
 def _supported_force(scope: Scope, shape: mb.LoadShape, stiffness: str) -> None:
     names = ("F_m", "L_m", "b_m", stiffness, "k_s")
     axes, lanes, mask = lanes_of(scope, names, {"F_m": 0.0, "k_s": 1.0})
-    found = solve_supported(
+    solution = solve_supported(
         shape.key, F_m=lanes["F_m"], L_m=lanes["L_m"], b_m=lanes["b_m"], J_r=lanes[stiffness], k_s=lanes["k_s"]
     )
     procedure = Procedure("{H_m} − {" + stiffness + "} · {b_m} · {eps_m} = 0", METHOD, f"{TOLERANCE:.0e} of H",
-                          found.iterations, found.unknown.size, "DH_m")  # fmt: skip
-    scope.solved("H_m", found.unknown, axes, title=say("solved-h-m-title"), source=mb.SUPPORTED, inputs=names,
+                          solution.iterations, solution.unknown.size, "DH_m")  # fmt: skip
+    scope.solved("H_m", solution.unknown, axes, title=say("solved-h-m-title"), source=mb.SUPPORTED, inputs=names,
                  procedure=procedure, mask=mask, reason=NO_SETTLEMENT)  # fmt: skip
     scope(mb.support_length_ratio)
     scope(mb.half_span_tangent)

@@ -40,13 +40,13 @@ def _range_table(key: str, title: str, scope: Scope, dates: Reading, names: Sequ
         row = [number_text(day, 0), *cells]
         alike = next((other for other in rows if other[1:] == row), None)
         if alike:
-            alike[0] = _joined(alike[0], label)
+            alike[0] = _dates_of_equal_readings(alike[0], label)
         else:
             rows.append([label, *row])
     return Table(key, title, head, rows, note)
 
 
-def _joined(label: str, other: str) -> str:
+def _dates_of_equal_readings(label: str, other: str) -> str:
     """Two dates of one day with the same readings: `start of 5 High water, 6 Low water`."""
     alike = next((words for words in (START_OF, END_OF) if label.startswith(words) and other.startswith(words)), "")
     return f"{label}, {other.removeprefix(alike)}"
@@ -110,11 +110,11 @@ def _track(
 
 def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
     """The largest rate of every stage beside the levels that the project sets."""
-    one = symbol("v_ob")
+    rate = symbol("v_ob")
     head = [TableColumn(words=say("stage"))]
-    head += [TableColumn(words=words, unit=one.unit_text) for words in (say("low-head"), say("expected"), say("high"))]
+    head += [TableColumn(words=words, unit=rate.unit_text) for words in (say("low-head"), say("expected"), say("high"))]
     head += [TableColumn(words=say("levels-of-rate")), TableColumn(words=say("levels-of-lateral-rate"))]
-    given = section.monitoring.triggers if section.monitoring is not None else ()
+    triggers = section.monitoring.triggers if section.monitoring is not None else ()
     rows = []
     for label, stage in zip(shared.loaded, section.stages, strict=True):
         value = scope["v_ob"].at(stage=label)
@@ -122,7 +122,7 @@ def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
         levels = [
             "; ".join(
                 f"{KIND_WORDS[trigger.kind]} {section.origin(f'monitoring.trigger.{k}.level').text}"
-                for k, trigger in enumerate(given)
+                for k, trigger in enumerate(triggers)
                 if trigger.quantity == quantity and trigger.stage in {None, stage.name}
             )
             for quantity in ("settlement rate", "lateral rate")
@@ -130,7 +130,7 @@ def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
         rows.append(
             [
                 label,
-                *(number_text(n * one.factor, one.decimals) for n in numbers),
+                *(number_text(n * rate.factor, rate.decimals) for n in numbers),
                 *(text or say("none") for text in levels),
             ]
         )

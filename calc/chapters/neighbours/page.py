@@ -53,7 +53,7 @@ def _as_given(given: Neighbours) -> Table:
             neighbour.side,
             number_text(neighbour.distance, 1),
             neighbour.owner,
-            _allowed(neighbour),
+            _limit_text(neighbour),
             _analysis(neighbour),
         ]
         for neighbour in given.neighbours
@@ -67,7 +67,7 @@ def _analysis(neighbour: Neighbour) -> str:
     return f"{neighbour.analysis}; {neighbour.acceptance or say('not-recorded')}"
 
 
-def _allowed(neighbour: Neighbour) -> str:
+def _limit_text(neighbour: Neighbour) -> str:
     moment = neighbour.piles.moment_max if neighbour.piles else None
     limits = (
         (say("vibration"), neighbour.vibration_max, symbol("v_Nm")),

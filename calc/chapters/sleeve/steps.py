@@ -45,12 +45,12 @@ def sleeve(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     if section.sleeve.iso20432 is not None:
         _by_iso(sheet, section)
     _strain(sheet, design, section, done["unit_cell"])
-    _halved(sheet, done["unit_cell"])
+    _compare_halved_sublayers(sheet, done["unit_cell"])
     _second_method(sheet, done)
     return sheet
 
 
-def _halved(sheet: Sheet, cell: Sheet) -> None:
+def _compare_halved_sublayers(sheet: Sheet, cell: Sheet) -> None:
     """The largest design ring tension of every stage compared with that for halved sublayers."""
     scope = sheet.scope("halved", say("scope-halved-title"))
     largest = sheet["F_Rd"].largest("factor_set", "stage")

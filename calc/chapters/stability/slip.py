@@ -240,10 +240,12 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
     _bishop(searches, scope, state, bishop, near)
     one_column(searches, scope, state, bishop)
     if known is None:
-        _others(searches, scope, side, state, bishop, empty)
+        _comparisons(searches, scope, side, state, bishop, empty)
     else:
         untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()), at=at, near=True)
-        _beside(scope, "F_B0", untied, (WITHOUT, BISHOP), [*near, *searches.relies_on(state, scope, tied=False)], empty)
+        _comparison_method(
+            scope, "F_B0", untied, (WITHOUT, BISHOP), [*near, *searches.relies_on(state, scope, tied=False)], empty
+        )
     key, title = f"global_stability{state.ending}{side.ending}", f"{TITLE}, {state.words}, {side.words}"
     looked = searches.stages_evaluated(factor)
     needed, given = (one.at(stage=looked) for one in (sheet["gamma_Re"], scope["F_Bi"]))
@@ -310,7 +312,7 @@ def _bishop(
     scope.confirm("F_Bi", tolerance=CLOSE)
 
 
-def _others(searches: Searches, scope: Scope, side: Side, state: State, bishop: Found, empty: np.ndarray) -> None:
+def _comparisons(searches: Searches, scope: Scope, side: Side, state: State, bishop: Found, empty: np.ndarray) -> None:
     """Other methods beside: a search of its own by Spencer, the critical circle by the others and by other models."""
     on_it = say("others-on-it")
     untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()))
@@ -327,10 +329,10 @@ def _others(searches: Searches, scope: Scope, side: Side, state: State, bishop: 
         ("F_av", averaged, (say("others-rows-2", on_it=on_it), BISHOP), circle),
     )  # fmt: skip
     for name, found, method, rests in rows:
-        _beside(scope, name, found, method, rests, empty)
+        _comparison_method(scope, name, found, method, rests, empty)
 
 
-def _beside(
+def _comparison_method(
     scope: Scope, name: str, found: Found, method: tuple[str, Source], rests: Sequence[Value], empty: NDArray[np.bool_]
 ) -> None:
     """Record the factors of another method or model; ``rests`` is what its surfaces are found from."""

@@ -103,7 +103,7 @@ def _fill(section: Section, case: Case) -> tuple[Layer, ...]:
     if not above(place.crest, place.base):
         return (Layer(platform),)
     if place.left_berm or place.right_berm or len(layers) > 1:
-        return *layers, Layer(platform, top=lowered(place.outline, place.base))
+        return *layers, Layer(platform, top=line_below_level(place.outline, place.base))
     right, left = ((case.read(STRIP, name), place.base) for name in ("x_Pr", "x_Pl"))
     level = ((place.left_toe, place.ground), left, right, (place.right_toe, place.ground))
     return Layer(body), Layer(platform, top=level)
@@ -117,13 +117,15 @@ def _zones(section: Section, case: Case, body: Soil) -> Iterator[Layer]:
     for k, path in enumerate(laid):
         bottom, top = levels[path]
         heavy = case.read(case.fill, "gamma_dw", path)
-        yield Layer(Soil(paths[path].name, heavy, heavy, *_strength(case, path)), top=lowered(place.outline, top))
+        yield Layer(
+            Soil(paths[path].name, heavy, heavy, *_strength(case, path)), top=line_below_level(place.outline, top)
+        )
         next_top = levels[laid[k + 1]][1] if k + 1 < len(laid) else place.base
         if above(bottom, next_top):
-            yield Layer(body, top=lowered(place.outline, bottom))
+            yield Layer(body, top=line_below_level(place.outline, bottom))
 
 
-def lowered(outline: Line, level: float) -> Line:
+def line_below_level(outline: Line, level: float) -> Line:
     """A line that follows the outline where it lies below a level, and the level elsewhere."""
     found = [outline[0]]
     for (x, y), (far, end) in pairwise(outline):
@@ -156,7 +158,7 @@ def _gain_lenses(section: Section, case: Case) -> tuple[Lens, ...]:
         return ()
     left, right = case.read(STRIP, "x_ml"), case.read(STRIP, "x_mr")
     tops = [_top(section, case, f"layer.{layer.key}") for layer in section.layers]
-    bounds = [_between(one, left, right) for one in (*tops, _firm_line(case))]
+    bounds = [_part_between(one, left, right) for one in (*tops, _firm_line(case))]
     return tuple(
         Lens(
             _soil(
@@ -178,7 +180,7 @@ def boundary(section: Section, case: Case, number: int) -> Line:
     return _top(section, case, tops[number]) if number < len(tops) else _firm_line(case)
 
 
-def _between(line: Line, left: float, right: float) -> Line:
+def _part_between(line: Line, left: float, right: float) -> Line:
     """The part of a line between two places."""
     inside = [one for one in line if left < one[0] < right]
     return (left, height(line, left)), *inside, (right, height(line, right))

@@ -63,7 +63,7 @@ OVER_GROUND = ("H_th", "H_G")
 OF_AN_EDGE = ("H", "H_R", "H_G", "H_th", "beta_C")
 
 
-def _zoned(scope: Scope, done: dict[str, Sheet], height: str, step: Formula, plain: str) -> str:
+def _weight_symbol(scope: Scope, done: dict[str, Sheet], height: str, step: Formula, plain: str) -> str:
     """Symbol of the unit weight of a fill without zones that thrusts, or of a slope that weighs, as much as this."""
     if zones_of(done) is None:
         return plain
@@ -110,7 +110,7 @@ def _side(sheet: Sheet, name: str, title: str, side: Side, holds: str = "") -> S
 
 def push(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, height: str = "H_th") -> None:
     """The thrust at the crest edge with its factors, from what is given; down to the ground unless said otherwise."""
-    scope(factored_unit_weight, gamma_E=_zoned(scope, done, height, thrusting_unit_weight, "gamma_Em"))
+    scope(factored_unit_weight, gamma_E=_weight_symbol(scope, done, height, thrusting_unit_weight, "gamma_Em"))
     strips = strips_of(done)
     if strips is None:
         scope(traffic_of_stage)
@@ -175,7 +175,7 @@ def _weight(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, 
     known = scope[height]
     if height not in scope.values:
         scope.take(height, known.without(~above(known.array, 0.0), NO_FILL))
-    scope(slope_weight, gamma_E=_zoned(scope, done, height, holding_unit_weight, "gamma_El"), H=height)
+    scope(slope_weight, gamma_E=_weight_symbol(scope, done, height, holding_unit_weight, "gamma_El"), H=height)
     scope(favourable_slope_weight)
 
 

@@ -21,7 +21,7 @@ from calc.inputs.reading.kinds import Table
 from calc.inputs.reading.locate import Path
 from calc.inputs.reading.merge import Merged, merge
 from calc.inputs.reading.messages import must_and_got
-from calc.inputs.reading.problems import InputError, InputErrors, told_once
+from calc.inputs.reading.problems import InputError, InputErrors, distinct_mistakes
 from calc.inputs.reading.provenance import provenance
 from calc.inputs.reading.source import Source, read_source
 from calc.inputs.reading.syntax import UNREADABLE
@@ -117,7 +117,7 @@ def read_design(project: FilePath) -> Design:
     ]  # fmt: skip
     results_file, wrong = _results_file(source, sections, labels)
     found += [*wrong, *_broken_rules(source, sections, labels, readable, results_file)]
-    errors = [*source.mistakes, *told_once(found, labels)]
+    errors = [*source.mistakes, *distinct_mistakes(found, labels)]
     if errors:
         raise InputErrors(errors)
     return _design(source, sections, Document.model_validate(document), results_file)
@@ -253,8 +253,8 @@ def _broken_rules(
                 error = replace(error, file=file, line=problem.row, column=1)
             yield error, label
     readable["any_traffic"] = any(values.get("traffic") is not None for values in parts)
-    given = [values["neighbours"] for values in parts if values.get("neighbours") is not None]
-    beside = [neighbour for table in given for neighbour in table.neighbours]
+    tables = [values["neighbours"] for values in parts if values.get("neighbours") is not None]
+    beside = [neighbour for table in tables for neighbour in table.neighbours]
     readable["any_neighbours"], readable["any_piles"] = bool(beside), any(one.piles is not None for one in beside)
     if all("chainage" in values for values in parts):
         readable["chainages"] = tuple(values["chainage"] for values in parts)

@@ -317,12 +317,12 @@ def points_of_layers(layers: tuple[Layer, ...]) -> Problems:
         for name in PROFILES:
             if (profile := getattr(layer, name)) is not None:
                 depths = [depth for depth, _ in profile.line]
-                for k, must in _misplaced(depths, top, base):
+                for k, must in _misplaced_points(depths, top, base):
                     yield Problem(("layer", index, name, "points", k, "depth"), must)
         top = base
 
 
-def _misplaced(depths: Sequence[float], top: float, base: float) -> Iterator[tuple[int, str]]:
+def _misplaced_points(depths: Sequence[float], top: float, base: float) -> Iterator[tuple[int, str]]:
     """The points that do not lie where they must, by index."""
     last = len(depths) - 1
     for k, depth in enumerate(depths):
