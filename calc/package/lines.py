@@ -181,11 +181,7 @@ class Chapter:
             place for place in places if not place.writer.stands_alone(place.step, place.case, head.known[place.column])
         ]
         says = (key, _says(first))
-        notes = {
-            note
-            for place in places
-            for note in (*place.writer.beneath(place.step, place.case), *_convergence_text([place]))
-        }
+        notes = {note for place in places for note in (*place.writer.beneath(place.step, place.case), *_ended([place]))}
         self.told.notes.setdefault(says, set()).update(notes)
         if says in self._before.notes:
             whole = not others and notes <= self._before.notes[says]
@@ -284,13 +280,9 @@ class Chapter:
         ):
             sources = {Markup("factor set of the case"): []}
         where = Markup(", line{} {}").format("s" if len(lines) > 1 else "", ", ".join(map(str, lines)))
-        return (
-            self._texts_by_section(fields) + where if lines else self._texts_by_section(fields),
-            self._texts_by_section(sources),
-            lines,
-        )
+        return self._by_section(fields) + where if lines else self._by_section(fields), self._by_section(sources), lines
 
-    def _texts_by_section(self, words: Mapping[Markup, Sequence[str]]) -> Markup:
+    def _by_section(self, words: Mapping[Markup, Sequence[str]]) -> Markup:
         """Each text with its sections, unless it is the only one."""
         if len(words) == 1:
             return next(iter(words))
@@ -331,7 +323,7 @@ class Chapter:
             words = solved(shown.step.procedure)
             first = self._noted.setdefault(words, number)
             yield words if first == number else Markup("solved ") + _as(first)
-        yield from _convergence_text(places)
+        yield from _ended(places)
 
     def _notes(self, places: Sequence[_Place], shown: _Place, number: str) -> Iterator[Markup]:
         """The notes of the section shown, then those of others that differ, with the names of their sections."""
@@ -370,7 +362,7 @@ def _as(number: str) -> Markup:
     return Markup('as <a class="step" href="#n{}">{}</a>').format(number, number)
 
 
-def _convergence_text(places: Sequence[_Place]) -> list[Markup]:
+def _ended(places: Sequence[_Place]) -> list[Markup]:
     """How well the procedure of a quantity ended, of one that has a procedure."""
     done = [place.step.procedure for place in places if place.step.procedure is not None]
     return [ended(done)] if done else []

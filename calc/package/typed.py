@@ -12,17 +12,7 @@ from calc.engine.typeset import set_quantity
 from calc.inputs import Design
 from calc.inputs.reading.locate import Path, locate
 from calc.inputs.reading.source import Source, text_of
-from calc.package.typed_names import (
-    Cell,
-    TypedTable,
-    item_of,
-    label_of,
-    letters,
-    owner_and_path,
-    printable,
-    table_of,
-    word_of,
-)
+from calc.package.typed_names import Cell, TypedTable, item_of, label_of, letters, parted, printable, table_of, word_of
 
 # Tables by subject, in the order in which they print; a table that is not named stands under its own name at the end.
 SUBJECTS = (
@@ -132,7 +122,7 @@ class TypedFile:
         single: dict[Path, Group] = {}
         lists: dict[Path, list[Path]] = {}
         for path in paths:
-            own, below = owner_and_path(path)
+            own, below = parted(path)
             name = item_of(below)[0]
             if name and not self._small(own + name):
                 lists.setdefault(name, []).append(path)
@@ -223,7 +213,7 @@ class TypedFile:
             for path in inside.get(key, ())
         )
         if printed and len(short) <= 1:
-            yield self._list_in_one_row(title, items, short, places)
+            yield self._one_row(title, items, short, places)
             return
         rows = []
         for owners, inside, lines in self._join_items(items) if len(short) <= FEW else items:
@@ -244,9 +234,7 @@ class TypedFile:
             title += f" (other texts in {next(iter(places))})"
         yield TypedTable(title, *self._with_units(head, rows), wide=True)
 
-    def _list_in_one_row(
-        self, title: str, items: Sequence[Item], short: Sequence[Path], places: Iterable[str]
-    ) -> TypedTable:
+    def _one_row(self, title: str, items: Sequence[Item], short: Sequence[Path], places: Iterable[str]) -> TypedTable:
         """A list that says little beside its texts, on one row."""
         paths = [path for _, inside, _ in items for own in inside.values() for path in own]
         named = self._cell([path for _, inside, _ in items for key in short for path in inside.get(key, ())]).text
@@ -256,12 +244,12 @@ class TypedFile:
 
     def _items(self, paths: Sequence[Path]) -> list[Item]:
         """Sections, fields and lines of the items; those of several sections together where they are alike."""
-        own_lists = {owner_and_path(path)[0] for path in paths}
+        own_lists = {parted(path)[0] for path in paths}
         common = [section.key for k, section in enumerate(self.design.stated) if ("section", k) not in own_lists]
         users = self._users = {own: [self._owner(own)] if own else common for own in own_lists}
         items: dict[tuple[Path, int], list[Path]] = {}
         for path in paths:
-            own, below = owner_and_path(path)
+            own, below = parted(path)
             items.setdefault((own, item_of(below)[1]), []).append(path)
         alike: dict[tuple[tuple[Path, str], ...], list[tuple[Path, int]]] = {}
         for item, inside in items.items():
@@ -299,7 +287,7 @@ class TypedFile:
 
     def _key(self, path: Path) -> Path:
         """The field of an item; a list or a value with its source in it is one field."""
-        below = item_of(owner_and_path(path)[1])[2]
+        below = item_of(parted(path)[1])[2]
         return item_of(below)[0] or self._field(path[: len(path) - len(below)], below)
 
     def _field(self, before: Path, below: Path) -> Path:
@@ -375,7 +363,7 @@ class TypedFile:
 
     def _owners(self, paths: Sequence[Path]) -> str:
         """The sections that some fields of a list hold for."""
-        owners = dict.fromkeys(owner_and_path(path)[0] for path in paths)
+        owners = dict.fromkeys(parted(path)[0] for path in paths)
         return ", ".join(key for own in owners for key in self._users.get(own, ()))
 
     def _short(self, path: Path) -> Markup:

@@ -71,14 +71,14 @@ def plain_text(html: str) -> str:
     return " ".join(unescape(sub(r"<[^>]*>", "", sub(r'(?:src|alt)="[^"]*"', "", html))).split())
 
 
-def owner_and_path(path: Path) -> tuple[Path, Path]:
+def parted(path: Path) -> tuple[Path, Path]:
     """Whose a field is, all sections' or one's, and its path below."""
     return (path[:2], path[2:]) if path[:1] == ("section",) else ((), path)
 
 
 def table_of(path: Path) -> str:
     """The table of a field; "" for one that stands in a section itself."""
-    below = owner_and_path(path)[1]
+    below = parted(path)[1]
     return str(below[0]) if len(below) > 1 else ""
 
 

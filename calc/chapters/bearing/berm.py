@@ -4,8 +4,8 @@ The berm itself is no counterweight in this chapter: extrusion under the side sl
 edge of the columns are verified as without it. What it loads the ground with is verified here.
 """
 
+from calc.chapters.bearing.loads import stages_at_rest, strength
 from calc.chapters.bearing.soft import growing
-from calc.chapters.bearing.stage_pressure import stages_at_rest, strength
 from calc.chapters.bearing.wedge import driving, without_columns
 from calc.chapters.bearing.wedge_reach import holds
 from calc.chapters.shared.frame import given_of_section

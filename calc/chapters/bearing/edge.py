@@ -5,8 +5,8 @@ Each of its three questions has a scope of its own, because each may govern in a
 
 import numpy as np
 
+from calc.chapters.bearing.loads import height, stages_at_rest, strength
 from calc.chapters.bearing.soft import growing
-from calc.chapters.bearing.stage_pressure import height, stages_at_rest, strength
 from calc.chapters.bearing.wedge import BEYOND as ROWS
 from calc.chapters.bearing.wedge import beyond
 from calc.chapters.shared.frame import given_of_section

@@ -1,8 +1,8 @@
 """The page of the chapter on bearing: toes, soft ground by stage, extruding wedge, edge of the field, settlement."""
 
 from calc.chapters.bearing.below_toe import DEPTH
+from calc.chapters.bearing.loads import SLOWEST, loaded_stages
 from calc.chapters.bearing.settlement_life import BESIDE, BY_METHOD
-from calc.chapters.bearing.stage_pressure import SLOWEST, loaded_stages
 from calc.chapters.bearing.toe_page import toe_sketch
 from calc.chapters.bearing.wedge import THIN, THIN_GROUND
 from calc.chapters.bearing.wedge_limits import STATES

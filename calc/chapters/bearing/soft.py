@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from calc.chapters.bearing.stage_pressure import (
+from calc.chapters.bearing.loads import (
     as_placed,
     end_of_stage,
     height,

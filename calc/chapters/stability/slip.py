@@ -243,9 +243,7 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
         _comparisons(searches, scope, side, state, bishop, empty)
     else:
         untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()), at=at, near=True)
-        _comparison_method(
-            scope, "F_B0", untied, (WITHOUT, BISHOP), [*near, *searches.relies_on(state, scope, tied=False)], empty
-        )
+        _other(scope, "F_B0", untied, (WITHOUT, BISHOP), [*near, *searches.relies_on(state, scope, tied=False)], empty)
     key, title = f"global_stability{state.ending}{side.ending}", f"{TITLE}, {state.words}, {side.words}"
     looked = searches.stages_evaluated(factor)
     needed, given = (one.at(stage=looked) for one in (sheet["gamma_Re"], scope["F_Bi"]))
@@ -329,10 +327,10 @@ def _comparisons(searches: Searches, scope: Scope, side: Side, state: State, bis
         ("F_av", averaged, (say("others-rows-2", on_it=on_it), BISHOP), circle),
     )  # fmt: skip
     for name, found, method, rests in rows:
-        _comparison_method(scope, name, found, method, rests, empty)
+        _other(scope, name, found, method, rests, empty)
 
 
-def _comparison_method(
+def _other(
     scope: Scope, name: str, found: Found, method: tuple[str, Source], rests: Sequence[Value], empty: NDArray[np.bool_]
 ) -> None:
     """Record the factors of another method or model; ``rests`` is what its surfaces are found from."""
