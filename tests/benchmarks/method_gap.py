@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.formulas.elastic_plastic_cell import method_gap
-from calc.formulas.initial_state import active_coefficient, passive_coefficient
+from calc.formulas.ground import active_coefficient, passive_coefficient
 from calc.procedures.cell import solve_cell
 from tests.procedures.chains import case_r1, elastic_plastic, solver_inputs
 

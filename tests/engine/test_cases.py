@@ -7,7 +7,7 @@ import pytest
 
 from calc.engine.formula import FormulaError
 from calc.engine.sheet import Sheet, SheetError, settle_cases
-from calc.formulas.initial_state import initial_vertical_stress, sublayer_weight
+from calc.formulas.ground import initial_vertical_stress, sublayer_weight
 from calc.formulas.sleeve import design_resistance
 from calc.formulas.unit_cell import total_settlement
 from tests.engine.chapters import FILE, chapter, masked

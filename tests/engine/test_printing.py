@@ -19,7 +19,7 @@ from calc.engine.sheet.printing import printed_expression
 from calc.engine.symbols import INTO_COHERENT, NOMENCLATURE, SHOWN_FACTORS, Symbol, symbol
 from calc.formulas.elastic_cell import elastic_strain
 from calc.formulas.geometry import column_radius
-from calc.formulas.initial_state import (
+from calc.formulas.ground import (
     initial_vertical_stress,
 )
 from calc.formulas.loads import factored_friction_angle

@@ -6,7 +6,7 @@ import pytest
 from calc.engine.sheet import SheetError, value_text
 from calc.formulas.characteristic import mean_depth
 from calc.formulas.geometry import sleeve_slack
-from calc.formulas.initial_state import initial_vertical_stress
+from calc.formulas.ground import initial_vertical_stress
 from calc.formulas.loads import factored_friction_angle
 from calc.formulas.sleeve import design_ring_tension
 from calc.formulas.unit_cell import stress_ratio, total_settlement

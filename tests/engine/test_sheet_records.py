@@ -9,7 +9,7 @@ from calc.engine.formula import FormulaError, Source
 from calc.engine.sheet import Origin, Procedure, SheetError, settle_turns
 from calc.engine.symbols import NomenclatureError
 from calc.formulas.geometry import area_ratio, column_area, column_radius, square_cell_area
-from calc.formulas.initial_state import active_coefficient, at_rest_coefficient, cohesion_pressure
+from calc.formulas.ground import active_coefficient, at_rest_coefficient, cohesion_pressure
 from calc.formulas.unit_cell import logarithmic_mean_stress, settlement_gap, stress_ratio
 from tests.engine.chapters import FILE, chapter
 

@@ -11,7 +11,7 @@ from calc.formulas import arching_domes as domes
 from calc.formulas import arching_shaft as shaft
 from calc.formulas import arching_shells as shells
 from calc.formulas import load_transfer as lt
-from calc.formulas.initial_state import passive_coefficient
+from calc.formulas.ground import passive_coefficient
 from calc.procedures.membrane import hemisphere_integral
 from tests.references.reader import table
 

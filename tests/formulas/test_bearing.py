@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc.formulas import bearing, geometry, initial_state
+from calc.formulas import bearing, geometry, ground
 from calc.formulas.loads import factored_friction_angle
 from tests.references.reader import rows
 
@@ -164,7 +164,7 @@ def test_overburden_at_the_toe_is_the_stress_below_the_lowest_sublayer() -> None
     """The same stress as at the middle of a sublayer of no thickness there."""
     w, p_0 = np.array([12.0, 20.0, 18.0]), 5.0
     at_toe = bearing.toe_overburden(p_0, w, gamma_b=10.0, t_emb=0.5)
-    below = initial_state.initial_vertical_stress(p_0, np.array([12.0, 20.0, 18.0, 5.0, 0.0]))
+    below = ground.initial_vertical_stress(p_0, np.array([12.0, 20.0, 18.0, 5.0, 0.0]))
 
     assert at_toe == approx(below[-1:], rel=1e-12)
 

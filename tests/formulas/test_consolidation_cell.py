@@ -11,7 +11,7 @@ from calc.formulas import consolidation as co
 from calc.formulas import consolidation_cell as cc
 from calc.formulas import elastic_cell as el
 from calc.formulas.elastic_plastic_cell import dilatancy_ratio
-from calc.formulas.initial_state import active_coefficient
+from calc.formulas.ground import active_coefficient
 from tests.formulas import cell_strains as strains
 from tests.references.reader import rows
 

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.formulas import crest, earthquake, extrusion, initial_state, mat, quantities
+from calc.formulas import crest, earthquake, extrusion, ground, mat, quantities
 
 approx = pytest.approx
 LEFT, RIGHT, WIDTH = 4.4, 5.0, 12.0
@@ -50,7 +50,7 @@ def test_level_crest_has_the_coefficients_of_level_ground(phi: float) -> None:
     angle, theta = radians(phi), radians(5.0)
 
     assert crest.active_coefficient_below_rising_ground(angle, 0.0) == approx(
-        initial_state.active_coefficient(angle), rel=1e-12
+        ground.active_coefficient(angle), rel=1e-12
     )
     shaken = earthquake.active_coefficient_below_rising_ground_under_shaking(angle, theta, 0.0)
     assert shaken == approx(earthquake.active_coefficient_under_shaking(angle, theta), rel=1e-12)

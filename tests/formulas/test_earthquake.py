@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from calc.formulas import earthquake as eq
-from calc.formulas.initial_state import active_coefficient
+from calc.formulas.ground import active_coefficient
 
 approx = pytest.approx
 

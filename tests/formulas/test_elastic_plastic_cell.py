@@ -9,7 +9,7 @@ import pytest
 
 from calc.formulas import elastic_plastic_cell as ep
 from calc.formulas import unit_cell as uc
-from calc.formulas.initial_state import initial_radial_stress, passive_coefficient
+from calc.formulas.ground import initial_radial_stress, passive_coefficient
 from calc.procedures.cell import solve_cell
 from tests.procedures.chains import case_r1, elastic_plastic, rigid_plastic, solver_inputs, standard
 from tests.procedures.one_case import stress_on_soil

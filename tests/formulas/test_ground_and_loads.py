@@ -5,7 +5,7 @@ from math import pi, radians, tan
 import numpy as np
 import pytest
 
-from calc.formulas import geometry, initial_state, loads
+from calc.formulas import geometry, ground, loads
 
 approx = pytest.approx
 
@@ -36,7 +36,7 @@ def test_slack_is_what_the_sleeve_is_larger() -> None:
 
 
 def test_at_rest_coefficient_reproduces_the_value_of_the_base_case() -> None:
-    assert initial_state.at_rest_coefficient(radians(20)) == approx(0.6579799, abs=5e-8)
+    assert ground.at_rest_coefficient(radians(20)) == approx(0.6579799, abs=5e-8)
 
 
 def test_active_coefficient_reproduces_the_values_of_the_verification_tables() -> None:
@@ -44,23 +44,21 @@ def test_active_coefficient_reproduces_the_values_of_the_verification_tables() -
     degrees = [32.5, 35, 37.5, 40, 42.5, 45]
     expected = [0.3009826, 0.270990, 0.243192, 0.217443, 0.193609, 0.171573]
 
-    assert initial_state.active_coefficient(np.radians(degrees)) == approx(np.array(expected), abs=5e-7)
+    assert ground.active_coefficient(np.radians(degrees)) == approx(np.array(expected), abs=5e-7)
 
 
 def test_passive_coefficient_is_the_inverse_of_the_active_one() -> None:
     phi = np.radians([20, 30, 40])
 
-    assert initial_state.passive_coefficient(phi) * initial_state.active_coefficient(phi) == approx(
-        np.ones(3), rel=1e-12
-    )
-    assert initial_state.passive_coefficient(phi) == approx(np.tan(pi / 4 + phi / 2) ** 2, rel=1e-12)
+    assert ground.passive_coefficient(phi) * ground.active_coefficient(phi) == approx(np.ones(3), rel=1e-12)
+    assert ground.passive_coefficient(phi) == approx(np.tan(pi / 4 + phi / 2) ** 2, rel=1e-12)
 
 
 def stresses(water: float, gamma: list[float], saturated: list[float], h: list[float], p_0: float) -> np.ndarray:
     thickness = np.array(h)
     z = np.cumsum(thickness) - thickness / 2
-    gamma_eff = initial_state.effective_unit_weight(z, water, np.array(gamma), np.array(saturated), 9.81)
-    return np.asarray(initial_state.initial_vertical_stress(p_0, initial_state.sublayer_weight(gamma_eff, thickness)))
+    gamma_eff = ground.effective_unit_weight(z, water, np.array(gamma), np.array(saturated), 9.81)
+    return np.asarray(ground.initial_vertical_stress(p_0, ground.sublayer_weight(gamma_eff, thickness)))
 
 
 def test_initial_stress_agrees_with_total_stress_less_pore_pressure() -> None:
@@ -127,8 +125,8 @@ def test_platform_loads_the_cell_only_where_it_is_part_of_the_load() -> None:
 @pytest.mark.parametrize(("d_w", "d_s", "p_W"), [(0.5, 0.5, 0.0), (2.0, 0.5, 1.5 * 9.81), (-1.0, -1.0, 0.0)])
 def test_low_water_adds_load_and_high_water_takes_stress(d_w: float, d_s: float, p_W: float) -> None:
     """A fall of the water by 1.5 m loses 1.5 m of buoyancy; a rise lowers the effective stress instead."""
-    assert initial_state.governing_water_depth(d_w=d_w, d_w0=0.5) == approx(d_s, rel=1e-15)
-    assert initial_state.drawdown_load(gamma_w=9.81, d_w=d_w, d_w0=0.5) == approx(p_W, rel=1e-12, abs=1e-15)
+    assert ground.governing_water_depth(d_w=d_w, d_w0=0.5) == approx(d_s, rel=1e-15)
+    assert ground.drawdown_load(gamma_w=9.81, d_w=d_w, d_w0=0.5) == approx(p_W, rel=1e-12, abs=1e-15)
 
 
 @pytest.mark.parametrize("before", [-1.0, -0.3, 0.0, 0.5])
@@ -143,25 +141,25 @@ def test_fall_of_water_gains_the_effective_stress_of_total_less_pore_pressure(be
         return 20.0 * z + 9.81 * max(-d_w, 0.0) - 9.81 * (z - d_w)
 
     gained = max(effective(after) - effective(before), 0.0)
-    assert initial_state.drawdown_load(gamma_w=9.81, d_w=after, d_w0=before) == approx(gained, abs=1e-12)
+    assert ground.drawdown_load(gamma_w=9.81, d_w=after, d_w0=before) == approx(gained, abs=1e-12)
 
 
 def test_depths_of_sublayers_follow_from_their_thicknesses() -> None:
     """0.5 m on 0.25 m on 1.0 m."""
     thick = np.array([0.5, 0.25, 1.0])
-    tops = initial_state.depth_of_sublayer_top(thick)
+    tops = ground.depth_of_sublayer_top(thick)
 
     assert tops == approx([0.0, 0.5, 0.75])
-    assert initial_state.depth_of_sublayer_middle(tops, thick) == approx([0.25, 0.625, 1.25])
+    assert ground.depth_of_sublayer_middle(tops, thick) == approx([0.25, 0.625, 1.25])
 
 
 def test_strength_within_layers_of_different_growth_by_hand() -> None:
     """2 m with 10 kPa that does not grow on 3 m with 12 kPa that grows by 1.5 kPa/m: 12.75 kPa at 2.5 m, 16.5 below."""
     thick = np.array([2.0, 3.0])
-    tops = initial_state.depth_of_layer_top(thick)
+    tops = ground.depth_of_layer_top(thick)
 
     assert tops == approx([0.0, 2.0])
-    assert initial_state.depth_of_layer_bottom(tops, thick) == approx([2.0, 5.0])
-    assert initial_state.strength_at_depth(12.0, 1.5, 2.5, 2.0) == approx(12.75)
-    assert initial_state.strength_at_bottom(np.array([10.0, 12.0]), np.array([0.0, 1.5]), thick) == approx([10.0, 16.5])
-    assert initial_state.strength_at_depth(12.0, 1.5, 5.0, 2.0) == initial_state.strength_at_bottom(12.0, 1.5, 3.0)
+    assert ground.depth_of_layer_bottom(tops, thick) == approx([2.0, 5.0])
+    assert ground.strength_at_depth(12.0, 1.5, 2.5, 2.0) == approx(12.75)
+    assert ground.strength_at_bottom(np.array([10.0, 12.0]), np.array([0.0, 1.5]), thick) == approx([10.0, 16.5])
+    assert ground.strength_at_depth(12.0, 1.5, 5.0, 2.0) == ground.strength_at_bottom(12.0, 1.5, 3.0)

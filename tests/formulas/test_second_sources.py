@@ -14,7 +14,7 @@ from calc.formulas import (
     below_toe,
     consolidation,
     filters,
-    initial_state,
+    ground,
     loads,
     overall_stability,
     reinforcement,
@@ -38,13 +38,13 @@ def rows(name: str) -> list[SimpleNamespace]:
 def test_active_coefficient_matches_a_printed_table() -> None:
     known = KNOWN["active_coefficient"]
 
-    assert initial_state.active_coefficient(np.radians(known.phi_deg)) == approx(np.array(known.K_a), abs=0.00006)
+    assert ground.active_coefficient(np.radians(known.phi_deg)) == approx(np.array(known.K_a), abs=0.00006)
 
 
 def test_earth_pressure_at_rest_and_active_match_a_public_page() -> None:
     """H = 5 m, 18 kN/m3, 30 degrees: 75 kN/m; at rest at 45 degrees 0.2929."""
-    assert thrust.fill_thrust(initial_state.active_coefficient(radians(30)), 18.0, 5.0) == approx(75.0, abs=0.5)
-    assert initial_state.at_rest_coefficient(radians(45)) == approx(0.2929, abs=0.00005)
+    assert thrust.fill_thrust(ground.active_coefficient(radians(30)), 18.0, 5.0) == approx(75.0, abs=0.5)
+    assert ground.at_rest_coefficient(radians(45)) == approx(0.2929, abs=0.00005)
 
 
 @pytest.mark.parametrize("row", rows("annex_d"), ids=lambda row: f"phi={row.phi_deg}")
@@ -111,7 +111,7 @@ def test_basic_improvement_factor_agrees_with_a_chart_reading() -> None:
     """The friction angle of the chart is not printed: its reading lies between those for 37.5 and 40 degrees."""
     known = KNOWN["improvement"]
     low, high = (
-        shear_parameters.basic_improvement_factor(1 / known.area_ratio, initial_state.active_coefficient(radians(phi)))
+        shear_parameters.basic_improvement_factor(1 / known.area_ratio, ground.active_coefficient(radians(phi)))
         for phi in (37.5, 40.0)
     )
 
@@ -197,7 +197,7 @@ def test_chain_of_the_cell_equals_the_printed_equation_of_raithel_et_al_2005() -
 def test_thrust_of_fill_and_traffic_matches_fhwa_nhi_10_025() -> None:
     """The document rounds K_a to 0.333 and its sums to two decimals: 0.3 %."""
     known = KNOWN["thrust"]
-    K_a = initial_state.active_coefficient(radians(known.phi_deg))
+    K_a = ground.active_coefficient(radians(known.phi_deg))
     fill = thrust.fill_thrust(K_a, known.gamma_pcf, known.H_ft) / 1000
     traffic = thrust.traffic_thrust(K_a, known.q_psf, known.H_ft) / 1000
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc.formulas import initial_state
+from calc.formulas import ground
 from calc.formulas import shear_parameters as sp
 from calc.formulas.bearing import design_cohesion, design_undrained_strength
 from calc.formulas.unit_cell import column_stress_increment
@@ -135,8 +135,8 @@ def test_strength_and_weight_of_the_field_are_means_over_its_area() -> None:
 
 def test_improvement_factor_and_shares_reproduce_the_verification_values() -> None:
     """Area ratio 0.20, 40 degrees: 2.180, 0.541; area ratio 0.15, 32.5 degrees: 1.561 and 0.359."""
-    n_0 = sp.basic_improvement_factor(0.20, initial_state.active_coefficient(radians(40)))
-    other = sp.basic_improvement_factor(0.15, initial_state.active_coefficient(radians(32.5)))
+    n_0 = sp.basic_improvement_factor(0.20, ground.active_coefficient(radians(40)))
+    other = sp.basic_improvement_factor(0.15, ground.active_coefficient(radians(32.5)))
 
     assert (n_0, other) == (approx(2.180, abs=5e-4), approx(1.561, abs=5e-4))
     assert sp.cautious_load_share(n_0) == approx(0.541, abs=5e-4)
@@ -145,7 +145,7 @@ def test_improvement_factor_and_shares_reproduce_the_verification_values() -> No
 
 def test_weighted_parameters_reproduce_the_verification_values() -> None:
     """Share 0.541, 40 degrees in the column, 20 degrees and 10 kPa in the soil: 31.85 degrees and 4.59 kPa."""
-    m_cr = sp.cautious_load_share(sp.basic_improvement_factor(0.20, initial_state.active_coefficient(radians(40))))
+    m_cr = sp.cautious_load_share(sp.basic_improvement_factor(0.20, ground.active_coefficient(radians(40))))
 
     assert np.degrees(sp.weighted_friction_angle(m_cr, radians(40), radians(20))) == approx(31.85, abs=0.005)
     assert sp.weighted_cohesion(m_cr, 10.0) == approx(4.59, abs=0.005)
@@ -180,7 +180,7 @@ def test_no_columns_leave_the_parameters_of_the_soil() -> None:
 def test_apparent_cohesion_reproduces_the_verification_values(F_R: float, Dsigma_3: float, c_r: float) -> None:
     """Diameter 0.80 m, 32.5 degrees; the first, with an area ratio of 0.15, gives 20.5 kPa over the field."""
     support = sp.sleeve_support(F_R, 0.80)
-    found = sp.apparent_cohesion(support, initial_state.passive_coefficient(radians(32.5)))
+    found = sp.apparent_cohesion(support, ground.passive_coefficient(radians(32.5)))
 
     assert support == approx(Dsigma_3, rel=1e-12)
     assert found == approx(c_r, abs=0.05 if c_r > 100 else 0.005)
@@ -191,7 +191,7 @@ def test_apparent_cohesion_reproduces_the_verification_values(F_R: float, Dsigma
 @given(st.floats(15.0, 45.0), st.floats(0.0, 200.0), st.floats(5.0, 300.0))
 def test_apparent_cohesion_is_the_support_at_failure(degrees: float, support: float, radial: float) -> None:
     """Mohr, Coulomb: K_p (radial + support) is K_p radial + 2 c √K_p, so the same stress is carried."""
-    K_p = float(initial_state.passive_coefficient(radians(degrees)))
+    K_p = float(ground.passive_coefficient(radians(degrees)))
     c_r = sp.apparent_cohesion(support, K_p)
 
     assert K_p * radial + 2 * c_r * K_p**0.5 == approx(K_p * (radial + support), rel=1e-12)

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc.formulas import column_field, initial_state, thrust
+from calc.formulas import column_field, ground, thrust
 from calc.formulas.extrusion import resistance_beyond_columns
 
 approx = pytest.approx
@@ -22,7 +22,7 @@ def wedge_thrust(phi: float, gamma: float, H: float, q: float) -> float:
 
 @given(st.floats(20.0, 45.0), st.floats(1.0, 15.0), st.floats(0.0, 50.0))
 def test_thrust_agrees_with_the_largest_of_all_wedges(degrees: float, H: float, q: float) -> None:
-    K_a = initial_state.active_coefficient(radians(degrees))
+    K_a = ground.active_coefficient(radians(degrees))
     found = thrust.fill_thrust(K_a, 19.0, H) + thrust.traffic_thrust(K_a, q, H)
 
     assert found == approx(wedge_thrust(radians(degrees), 19.0, H, q), rel=1e-6)
@@ -31,7 +31,7 @@ def test_thrust_agrees_with_the_largest_of_all_wedges(degrees: float, H: float, 
 def test_spreading_tension_matches_the_example_of_ufc_3_220_08fa() -> None:
     """UFC 3-220-08FA, chapter 4, summary of minimum geotextile requirements: 102 lb/in, read there. Its inputs (fill 7
     ft of 100 lb/ft3 at 30 degrees, safety 1.5) are from memory. Units: force lb, length ft; 12 in to the foot."""
-    E_aG = thrust.fill_thrust(K_a=initial_state.active_coefficient(radians(30)), gamma_E=100.0, H=7.0)
+    E_aG = thrust.fill_thrust(K_a=ground.active_coefficient(radians(30)), gamma_E=100.0, H=7.0)
 
     assert thrust.design_thrust(1.5, E_aG, 1.5, 0.0) / 12 == approx(102, abs=0.5)
 
@@ -39,7 +39,7 @@ def test_spreading_tension_matches_the_example_of_ufc_3_220_08fa() -> None:
 def test_sliding_friction_matches_the_example_of_ufc_3_220_08fa() -> None:
     """The same example prints 3.9 degrees, read there. Safety 2 and slope 10 to 1 are from memory and give 3.81; the
     tolerance of 0.1 is that difference, which stays unexplained."""
-    E_aG = thrust.fill_thrust(initial_state.active_coefficient(radians(30)), gamma_E=100.0, H=7.0)
+    E_aG = thrust.fill_thrust(ground.active_coefficient(radians(30)), gamma_E=100.0, H=7.0)
     W_S = thrust.slope_weight(gamma_E=100.0, n_S=10.0, H=7.0)
 
     assert np.degrees(thrust.required_sliding_friction(gamma_Rh=2.0, E_ad=E_aG, W_S=W_S)) == approx(3.9, abs=0.1)

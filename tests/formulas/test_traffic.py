@@ -5,7 +5,7 @@ import pytest
 from numpy.typing import NDArray
 
 from calc.formulas import traffic as tr
-from calc.formulas.initial_state import active_coefficient
+from calc.formulas.ground import active_coefficient
 from calc.formulas.thrust import traffic_thrust
 
 approx = pytest.approx

@@ -273,7 +273,7 @@ def test_stiffer_sleeve_raises_the_stress_ratio_as_in_the_centrifuge() -> None:
 
 def test_cohesion_without_friction_gives_no_finite_stress() -> None:
     """The sheet refuses what is not finite; it must not pass as a stress without cohesion."""
-    from calc.formulas.initial_state import cohesion_pressure, stress_before_loading
+    from calc.formulas.ground import cohesion_pressure, stress_before_loading
 
     assert cohesion_pressure(np.float64(5.0), np.float64(0.0)) == inf
     assert cohesion_pressure(np.float64(0.0), np.float64(0.0)) == 0.0

@@ -7,7 +7,7 @@ import pytest
 
 from calc.formulas import working_platform as wp
 from calc.formulas.bearing import overburden_factor, weight_factor
-from calc.formulas.initial_state import active_coefficient
+from calc.formulas.ground import active_coefficient
 from calc.formulas.loads import factored_friction_angle
 
 approx = pytest.approx

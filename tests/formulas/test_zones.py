@@ -6,7 +6,7 @@ import pytest
 from calc.formulas import quantities
 from calc.formulas import stage_pressure as sp
 from calc.formulas import zones as zo
-from calc.formulas.initial_state import active_coefficient
+from calc.formulas.ground import active_coefficient
 from calc.formulas.loads import permanent_load, permanent_load_with_zones
 from calc.formulas.slip_ground import lasting_pressure_with_zones
 from calc.formulas.thrust import fill_thrust, slope_weight, traffic_thrust

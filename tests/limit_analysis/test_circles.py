@@ -8,7 +8,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from calc.formulas.initial_state import active_coefficient
+from calc.formulas.ground import active_coefficient
 from calc.procedures.slip import BlockSearch, analyse
 from tests.limit_analysis.bank import Bank
 from tests.limit_analysis.cases import bank_of, needed_strength

@@ -14,7 +14,7 @@ from math import atan, radians, tan
 from calc.formulas.bending import drained_lateral_resistance, embedment_shear
 from calc.formulas.consolidation_strength import gain_above_given, stress_by_share
 from calc.formulas.extrusion import column_share_of_lift
-from calc.formulas.initial_state import passive_coefficient
+from calc.formulas.ground import passive_coefficient
 from calc.formulas.overall_stability import soil_share_under_new_lift
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.stage_pressure import degree_while_placed, soil_share_of_lift

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from calc.formulas import bending as be
-from calc.formulas.initial_state import passive_coefficient
+from calc.formulas.ground import passive_coefficient
 from calc.procedures.slip import (
     Bending,
     Circle,

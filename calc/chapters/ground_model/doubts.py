@@ -24,7 +24,7 @@ from calc.formulas.characteristic import (
     upper_estimate_of_logarithms,
     upper_estimate_of_trend,
 )
-from calc.formulas.initial_state import strength_at_depth
+from calc.formulas.ground import strength_at_depth
 from calc.formulas.unit_cell import oedometer_modulus
 from calc.inputs.ground_file.selection import Reading, incomplete, readings_of
 from calc.inputs.tables.ground_model import C_U, CONE, DONE, MEAN, OEDOMETER, OWN, VANE

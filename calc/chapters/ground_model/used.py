@@ -6,7 +6,7 @@ from calc.chapters.shared.frame import origin_of, origins_of_layers
 from calc.engine.sheet import Origin, Scope, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas.characteristic import distance_from_estimate
-from calc.formulas.initial_state import strength_at_depth
+from calc.formulas.ground import strength_at_depth
 from calc.inputs.tables.ground_model import C_U
 from calc.inputs.tables.profiles import value_at
 

@@ -8,7 +8,7 @@ from calc.chapters.shared.zones import friction_of_fill, heaviest
 from calc.engine.sheet import Origin, Sheet, Value, stage_names
 from calc.engine.sheet.values import Array, Mask, union_axes
 from calc.engine.words import words_of
-from calc.formulas.initial_state import passive_coefficient
+from calc.formulas.ground import passive_coefficient
 from calc.formulas.load_transfer import (
     cell_load,
     clear_span,

@@ -8,7 +8,7 @@ from calc.chapters.shared.frame import given_of_section
 from calc.engine.levels import above
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
-from calc.formulas.initial_state import active_coefficient
+from calc.formulas.ground import active_coefficient
 from calc.formulas.loads import factored_friction_angle
 from calc.formulas.working_platform import (
     bearing_under_both_tracks,

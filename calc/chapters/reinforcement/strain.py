@@ -8,7 +8,7 @@ from calc.chapters.shared.strips import pushing_load, strips_of
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.column_field import traffic_of_stage
-from calc.formulas.initial_state import active_coefficient
+from calc.formulas.ground import active_coefficient
 from calc.formulas.mat import reinforcement_creep_strain, reinforcement_strain, service_spreading
 from calc.formulas.thrust import fill_thrust, traffic_thrust
 from calc.inputs import Design, Section

@@ -6,7 +6,7 @@ from calc.engine.sheet import Origin, Scope, Sheet, Value, Verdict, number_text
 from calc.engine.words import words_of
 from calc.formulas import earthquake as eq
 from calc.formulas.crest import active_coefficient_below_rising_ground
-from calc.formulas.initial_state import active_coefficient
+from calc.formulas.ground import active_coefficient
 from calc.formulas.thrust import slope_weight
 from calc.inputs import Section
 from calc.inputs.tables.earthquake import SEISMIC, stages_beside

@@ -8,7 +8,7 @@ from calc.engine.levels import same
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.factors import FactorSet
-from calc.formulas.initial_state import strength_at_depth
+from calc.formulas.ground import strength_at_depth
 from calc.inputs import Design, Section
 from calc.inputs.tables.heads import bends
 from calc.inputs.tables.positions import INTERPOLATED

@@ -8,7 +8,7 @@ from calc.chapters.shared.frame import Frame, given_of_section, initial_water, o
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas import pore_pressure as pp
-from calc.formulas.initial_state import drawdown_load
+from calc.formulas.ground import drawdown_load
 from calc.inputs import Section
 from calc.inputs.tables.heads import head_at
 

@@ -13,7 +13,7 @@ from calc.chapters.shared.frame import (
 from calc.chapters.shared.heads import names_of_water, stresses_with_heads
 from calc.engine.sheet import Origin, Sheet
 from calc.engine.words import words_of
-from calc.formulas.initial_state import (
+from calc.formulas.ground import (
     at_rest_coefficient,
     cohesion_pressure,
     depth_of_sublayer_middle,

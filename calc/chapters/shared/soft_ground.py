@@ -22,7 +22,7 @@ from calc.chapters.shared.strips import LEFT, RIGHT, symmetrical
 from calc.engine.levels import same
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
-from calc.formulas.initial_state import depth_of_layer_bottom, depth_of_layer_top, strength_at_bottom
+from calc.formulas.ground import depth_of_layer_bottom, depth_of_layer_top, strength_at_bottom
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.thrust import field_width_of_stage
 from calc.inputs import Design, Section

@@ -17,7 +17,7 @@ from calc.engine.words import words_of
 from calc.formulas import bending as be
 from calc.formulas.bearing import design_undrained_strength
 from calc.formulas.column_field import design_friction_angle
-from calc.formulas.initial_state import passive_coefficient
+from calc.formulas.ground import passive_coefficient
 from calc.inputs import Section
 from calc.inputs.tables.embankment import SIDES
 from calc.procedures.slip import Cut, Result, columns_cut

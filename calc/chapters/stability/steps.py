@@ -22,7 +22,7 @@ from calc.engine.sheet import Origin, Sheet
 from calc.engine.words import words_of
 from calc.formulas.bearing import design_cohesion
 from calc.formulas.column_field import design_friction_angle, design_strength_with_gain
-from calc.formulas.initial_state import passive_coefficient
+from calc.formulas.ground import passive_coefficient
 from calc.formulas.pore_pressure import permanent_load_without_fall
 from calc.formulas.shear_parameters import (
     apparent_cohesion,

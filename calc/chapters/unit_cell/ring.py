@@ -8,7 +8,7 @@ from calc.chapters.shared.standard_cell import share
 from calc.chapters.unit_cell.standard import POINTS, balance
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
-from calc.formulas.initial_state import active_coefficient, stress_before_loading
+from calc.formulas.ground import active_coefficient, stress_before_loading
 from calc.formulas.ring_tension import (
     evaluation_depth,
     friction_angle_of_combination,

@@ -9,7 +9,7 @@ from calc.chapters.unit_cell import floating as cell_floating
 from calc.chapters.unit_cell import standard as cell_standard
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
-from calc.formulas.initial_state import active_coefficient
+from calc.formulas.ground import active_coefficient
 from calc.formulas.loads import factored_friction_angle, traffic_factor
 from calc.inputs import Section
 

@@ -44,7 +44,7 @@ from calc.formulas.elastic_plastic_cell import (
     yield_rate,
     yield_reserve,
 )
-from calc.formulas.initial_state import initial_radial_stress, passive_coefficient
+from calc.formulas.ground import initial_radial_stress, passive_coefficient
 from calc.formulas.unit_cell import oedometer_modulus, total_settlement
 
 say = words_of(__name__)

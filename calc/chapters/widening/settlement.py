@@ -7,7 +7,7 @@ from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas import unit_cell as uc
 from calc.formulas import widening as wd
-from calc.formulas.initial_state import stress_before_loading
+from calc.formulas.ground import stress_before_loading
 from calc.inputs import Design, Section
 
 say = words_of(__name__)

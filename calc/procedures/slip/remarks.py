@@ -5,7 +5,7 @@ from typing import Literal
 
 import numpy as np
 
-from calc.formulas.initial_state import active_coefficient
+from calc.formulas.ground import active_coefficient
 from calc.formulas.slip import drained_crack_depth, undrained_crack_depth
 from calc.procedures.slip.base import Base
 from calc.procedures.slip.complete import PULL, pulled_before
