@@ -367,7 +367,7 @@ def run_checks(design: Design, tell: Tell | None = None) -> Run:
     order = sorted(design.sections, key=lambda one: one.position is None)  # a section reads what its positions found
     work = [sum(_work(section)) for section in order]
 
-    def told_of(k: int) -> Tell | None:
+    def progress_of(k: int) -> Tell | None:
         """What tells of one section by its share of the whole run."""
         if tell is None:
             return None
@@ -376,7 +376,7 @@ def run_checks(design: Design, tell: Tell | None = None) -> Run:
 
     parts, known = dict[str, SectionRun](), dict[str, Sheet]()
     for k, section in enumerate(order):
-        part = parts[section.key] = run_section(design, section, told_of(k), known)
+        part = parts[section.key] = run_section(design, section, progress_of(k), known)
         if section.position:
             known |= {f"{section.key}/{sheet.key}": sheet for sheet in part.sheets}
     return finished(design, [parts[section.key] for section in design.sections], tell)

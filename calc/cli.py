@@ -134,7 +134,7 @@ def new(folder: Path, title: str | None, ground: Path | None) -> None:
 def _with_ground(title: str, file: Path) -> str:
     """The starter with the ground of a file; where that cannot be read the command ends."""
     from calc.inputs import InputErrors
-    from calc.inputs.ground_file.read import ENDINGS, read_ground
+    from calc.inputs.ground_file.ground_reader import ENDINGS, read_ground
     from calc.inputs.ground_file.strata import project_with_ground
 
     if file.suffix.lower() not in ENDINGS:
@@ -178,7 +178,7 @@ def check(
     design = read_project(project)
     sections = chosen_sections(design, keys)
     show_cautions(design)
-    left_out = _left_out(design, sections, no_slip)
+    left_out = _omissions(design, sections, no_slip)
     parts = tuple(section.without_slip() if no_slip else section for section in sections)
     with progress() as tell, searches(fresh=fresh):
         run = _run_design(replace(design, sections=parts), tell)
@@ -204,7 +204,7 @@ def _chapter_key(name: str) -> str:
     return key
 
 
-def _left_out(design: "Design", sections: "Sequence[Section]", no_slip: bool) -> list[str]:
+def _omissions(design: "Design", sections: "Sequence[Section]", no_slip: bool) -> list[str]:
     """What is not part of a run, in words."""
     kept = {section.key for section in sections}
     missing = [section.key for section in design.sections if section.key not in kept]
@@ -301,7 +301,7 @@ main.add_command(explain)
 
 def _data_files(project: Path) -> list[Path]:
     """The files beside the project file that may be its results of tests, by their endings."""
-    from calc.inputs.ground_file.read import ENDINGS
+    from calc.inputs.ground_file.ground_reader import ENDINGS
 
     # An editor keeps files of its own beside the one that it has open.
     found = [path for path in project.glob("*") if path.suffix.lower() in ENDINGS]

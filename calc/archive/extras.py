@@ -29,7 +29,7 @@ def signer_from(path: Path, password: str) -> Signer:
 def signatures_checker(trust: str) -> Callable[[bytes, Sequence[SignOff]], list[str]] | None:
     """What checks the signatures of a copy, None without its packages; `trust` is a file of authorities, or ""."""
     try:
-        from calc.archive.signing.verify import read_roots, signature_problems
+        from calc.archive.signing.signature_check import read_roots, signature_problems
     except ImportError as error:
         if not trust:
             return None

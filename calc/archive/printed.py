@@ -8,7 +8,7 @@ from calc.archive.compare.changes import Changes, InputChange, StepChange, Verdi
 from calc.archive.compare.rerun import Rerun
 from calc.archive.record.manifest import FIRST, Manifest, SignOff
 from calc.archive.record.revisions import clean
-from calc.archive.record.verify import Report
+from calc.archive.record.verification import Report
 
 MOST = 20
 INDENT = "  "

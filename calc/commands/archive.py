@@ -165,15 +165,15 @@ def compare(
         if pdf is not None:
             refuse_unwritable(pdf)
         where = Place(place, shared)
-        found = compare_revisions(where.store(), where.revision(before), where.revision(after), tolerance)
+        comparison = compare_revisions(where.store(), where.revision(before), where.revision(after), tolerance)
         if pdf is not None:
             from calc.archive.compare.change_sheet import change_sheet, side_of
 
-            write(pdf, change_sheet(found.changes, side_of(*found.before), side_of(*found.after)))
+            write(pdf, change_sheet(comparison.changes, side_of(*comparison.before), side_of(*comparison.after)))
         click.echo(
-            as_json(changes_record(found))
+            as_json(changes_record(comparison))
             if as_data
-            else changes_text(found.changes, heads(found), everything, width())
+            else changes_text(comparison.changes, heads(comparison), everything, width())
         )
 
 
@@ -200,7 +200,7 @@ def verify(
     """
     with translate_errors():
         from calc.archive.printed import report_text, rerun_text
-        from calc.archive.record.verify import verify
+        from calc.archive.record.verification import verify
 
         where = Place(place, shared)
         with progress() as tell:
@@ -224,7 +224,7 @@ def verify(
 def export(place: Path | str, revision: str, out: Path, shared: Path | str | None) -> None:
     """Write the files of one revision into a folder."""
     with translate_errors():
-        from calc.archive.record.export import export
+        from calc.archive.record.revision_folder import export
 
         refuse_unwritable_folders(out.parent)
         where = Place(place, shared)

@@ -15,7 +15,7 @@ def explain(name: str) -> None:
     Meaning, unit, range, default, example and source; for a field where it acts and which verdicts descend from it, for
     a verdict what it compares and the fields that it descends from. Both are those of the runs of the example projects.
     """
-    from calc.terminal.explain import explanation, near
+    from calc.terminal.explanation import explanation, near
 
     text = explanation(name, width())
     if not text:

@@ -27,7 +27,7 @@ def export(project: Path, out: Path | None, as_data: bool) -> None:
     folder = out or project / "out"
     refuse_unwritable_folders(folder)
     try:
-        from calc.package.export import write_export
+        from calc.package.export_files import write_export
     except ImportError:
         click.echo(f"Error: {MISSING}", err=True)
         sys.exit(LIBRARY)

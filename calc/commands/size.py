@@ -28,7 +28,7 @@ from calc.commands.progress import progress
 if TYPE_CHECKING:
     from calc.inputs import Design, Section
     from calc.study.confirm import Confirmed
-    from calc.study.programme import Nothing, Wish
+    from calc.study.shortest import Nothing, Wish
 
 NOTHING = 1
 FILE = "programme.toml"
@@ -87,7 +87,7 @@ def size(
     where no wait satisfies a condition: nothing is written then.
     """  # noqa: D301  # the mark keeps the lines of the list
     from calc.study.confirm import Confirmed
-    from calc.study.programme import Nothing, Wish
+    from calc.study.shortest import Nothing, Wish
 
     file = _proposal_file(project, programme, out)
     design = read_project(project)
@@ -95,14 +95,14 @@ def size(
     wish = Wish(step, least_wait, latest, cautious)
     with _translate_errors(), progress() as tell:
         start = perf_counter()
-        found = _search_sections(design, sections, wish, tell)
-        nothing = [one for one in found if isinstance(one, Nothing)]
+        searches = _search_sections(design, sections, wish, tell)
+        nothing = [one for one in searches if isinstance(one, Nothing)]
         if nothing:
             from calc.study.report import nothing_record, nothing_text
 
             click.echo(as_json(nothing_record(nothing)) if as_data else nothing_text(nothing, wish))
             sys.exit(NOTHING)
-        parts = [one for one in found if isinstance(one, Confirmed)]
+        parts = [one for one in searches if isinstance(one, Confirmed)]
         _finish(design, parts, wish, file, perf_counter() - start, as_data)
 
 
@@ -110,7 +110,7 @@ def size(
 def _translate_errors() -> Iterator[None]:
     """Name inputs that give no numbers to search with, or no solution."""
     from calc.chain import CalculationError
-    from calc.study.programme import OpenError
+    from calc.study.shortest import OpenError
 
     try:
         yield
@@ -144,7 +144,7 @@ def _search_sections(
 ) -> "list[Confirmed | Nothing]":
     """What the search finds in every section; no run of all chapters where some section has no programme."""
     from calc.study.confirm import confirm_dates
-    from calc.study.programme import Found, Nothing, Search
+    from calc.study.shortest import Found, Nothing, Search
 
     searches = []
     for section in sections:

@@ -10,7 +10,7 @@ from typing import Any
 
 from calc.engine.sheet import case_words
 from calc.engine.symbols import symbol
-from calc.package.places import field_path
+from calc.package.line_places import field_path
 
 Cell = str | float | int | None
 Json = dict[str, Any]

@@ -2,8 +2,8 @@
 
 from calc.engine.figure import Chart, Figure, Profile, Scene, TimeChart
 from calc.package.canvas import Canvas
+from calc.package.depth_profiles import draw_chart, draw_profile
 from calc.package.equations import Picture
-from calc.package.profiles import draw_chart, draw_profile
 from calc.package.scenes import draw_scene
 from calc.package.time_charts import draw_time_chart
 

@@ -20,7 +20,7 @@ from calc.package.alike import Earlier
 from calc.package.attached import Document
 from calc.package.checked import Checked, CheckMark
 from calc.package.exhibits import FigureView, Row, TableView, by_names, figure_views, side_by_side, table_views
-from calc.package.limits import LimitView, collect_limits
+from calc.package.limitations import LimitView, collect_limits
 from calc.package.lines import COLUMNS, Chapter, Told
 from calc.package.references import MARK_WORDS, References, factor_views
 from calc.package.rows import Block
@@ -40,7 +40,7 @@ from calc.package.symbol_list import symbol_list
 from calc.package.typed import TypedFile
 from calc.package.typed_names import plain_text
 from calc.package.utilisations import plain_utilisations, short_sets, utilisation_tables
-from calc.package.verdicts import VerdictGroup, VerdictView, by_reason, grouped, verdict_view, without_number
+from calc.package.verdicts import VerdictGroup, VerdictView, by_reason, verdict_groups, verdict_view, without_number
 from calc.package.writer import Writer, writers
 from calc.resources import program_fingerprint, template_folder
 
@@ -190,7 +190,7 @@ class Pages:
         first: list[FigureView] = []
         last: list[FigureView] = []
         tables: list[TableView] = []
-        worked = self._worked(sheets)
+        worked = self._worked_section(sheets)
         for place, (part, sheet) in enumerate(zip(self.run.sections, sheets, strict=True)):
             number = f"{part.section.key}.{index}"
             every = EVERY_SECTION.get(sheet.key, ())
@@ -219,7 +219,7 @@ class Pages:
             figures_first=side_by_side(first),
             figures_last=side_by_side(last),
             exhibits=side_by_side([*tables, *last]),
-            verdicts=grouped(views),
+            verdicts=verdict_groups(views),
             limits=tuple(self._limits(sheets)),
             prose=tuple(prose_of(f"calc.chapters.{key}"))
             if any(sheet.steps for sheet in sheets) and key in ROOMS
@@ -233,7 +233,7 @@ class Pages:
             ),
         )
 
-    def _worked(self, sheets: Sequence[Sheet]) -> int:
+    def _worked_section(self, sheets: Sequence[Sheet]) -> int:
         """The section whose tables and figures print: the one with a verdict of the chapter nearest to its limit."""
         nearest = [
             max([(verdict.utilisation or 0.0) / verdict.limit for verdict in sheet.verdicts], default=0.0)

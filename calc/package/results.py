@@ -15,7 +15,7 @@ from calc.engine.sheet.values import FORMER_AXES, SUMMED
 from calc.engine.symbols import symbol
 from calc.engine.typeset import LAYER_SUMS, Node, equation
 from calc.numbering import own_key
-from calc.package.limits import collect_limits
+from calc.package.limitations import collect_limits
 from calc.resources import program_fingerprint
 
 SCHEMA = 1

@@ -9,8 +9,8 @@ from markupsafe import Markup
 from calc.chain import SectionRun
 from calc.engine.figure import symbol_text
 from calc.engine.sheet import STAMPS, Verdict, case_words
-from calc.package.limits import LimitView
-from calc.package.places import Places
+from calc.package.limitations import LimitView
+from calc.package.line_places import Places
 from calc.package.shown import STATE_SIGNS, amount, css_state, sections_keys, with_unit, without_fields
 
 NO_NUMBER = "–"
@@ -79,7 +79,7 @@ class VerdictGroup:
         return self.views[0].note if len(self.views) > 1 and len(notes) == 1 and self.views[0].effect else ""
 
 
-def grouped(views: Iterable[VerdictView]) -> tuple[VerdictGroup, ...]:
+def verdict_groups(views: Iterable[VerdictView]) -> tuple[VerdictGroup, ...]:
     """The questions of a chapter, each once with the answers of all sections; those with one answer together."""
     found: dict[tuple[str, str], list[VerdictView]] = {}
     for view in views:

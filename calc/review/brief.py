@@ -9,11 +9,11 @@ from calc import __version__
 from calc.chain import Run
 from calc.engine.figure import symbol_text
 from calc.inputs import OUTSIDE
+from calc.package.line_places import field_path
 from calc.package.pages import environment
-from calc.package.places import field_path
 from calc.package.render import render_pdf
 from calc.package.shown import category_words, cut, status_words
-from calc.review.asked import APART, Asked, brief_hash, verifications
+from calc.review.blind_check import APART, Asked, brief_hash, verifications
 from calc.review.people_texts import one_line
 
 HEADINGS = {

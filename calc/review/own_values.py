@@ -17,7 +17,7 @@ from calc.inputs import Design
 from calc.inputs.reading.scalars import Quantity
 from calc.package.checked import ComparedRow, Comparison
 from calc.package.shown import with_unit
-from calc.review.asked import Asked, AskedValue, brief_hash, verifications
+from calc.review.blind_check import Asked, AskedValue, brief_hash, verifications
 from calc.review.files import read_limited, write_whole
 from calc.review.ledger import FOLDER, file_name, lock_reviews
 from calc.review.people import refuse_other_people

@@ -16,9 +16,9 @@ from calc.package.pages import environment
 from calc.package.shown import category_words, status_words
 from calc.resources import template_folder
 from calc.review.comments import Comment
-from calc.review.descent import compared_lines, order_of, read_lines
 from calc.review.earlier import Earlier
 from calc.review.facts import facts
+from calc.review.line_descent import compared_lines, order_of, read_lines
 from calc.review.people_texts import shown_comments
 from calc.review.records import FORMAT
 from calc.review.standing import Standing

@@ -10,9 +10,17 @@ from calc.chapters.shared.soft_ground import credited_gains
 from calc.engine.sheet import Sheet
 from calc.inputs import Design, Section
 from calc.study.chapters import chapters
-from calc.study.dates import with_dates
-from calc.study.programme import Found, Nothing, Search
-from calc.study.strength import BEARING, STABILITY, TooWeakError, needed_gain, rating, stages_with_gain, with_gains
+from calc.study.counted_strength import (
+    BEARING,
+    STABILITY,
+    TooWeakError,
+    needed_gain,
+    rating,
+    stages_with_gain,
+    with_gains,
+)
+from calc.study.proposed_dates import with_dates
+from calc.study.shortest import Found, Nothing, Search
 
 
 @dataclass(frozen=True, slots=True)

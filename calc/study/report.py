@@ -8,9 +8,9 @@ from typing import Any
 from calc import __version__
 from calc.chain import Run
 from calc.inputs import Design
-from calc.study.ground import GAIN
-from calc.study.programme import CREEP, Found, Nothing, Wish
-from calc.study.search import Condition, Dated
+from calc.study.conditions import GAIN
+from calc.study.date_search import Condition, Dated
+from calc.study.shortest import CREEP, Found, Nothing, Wish
 
 WIDTH = 80
 SHOWN = 6

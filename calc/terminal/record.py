@@ -6,7 +6,7 @@ from typing import Any
 
 from calc.chain import Run
 from calc.engine.sheet import Verdict
-from calc.terminal.chosen import EVERYTHING, Chosen
+from calc.terminal.shown_verdicts import EVERYTHING, Chosen
 
 FIELDS = ("key", "title", "state", "required", "unit", "limit", "factor_set", "step", "note")
 AMOUNTS = ("effect", "resistance", "utilisation")

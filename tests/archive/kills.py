@@ -15,7 +15,7 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from time import monotonic, sleep
 
-from calc.archive.record.verify import verify
+from calc.archive.record.verification import verify
 from calc.archive.store.contract import Entry
 from calc.archive.store.folder import FolderStore
 from calc.archive.store.layout import leftovers

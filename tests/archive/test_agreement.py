@@ -8,10 +8,10 @@ from typing import Any
 
 import pytest
 
-from calc.archive.record.cover import printed_head
+from calc.archive.record.cover_page import printed_head
 from calc.archive.record.find import content_of, manifest_of
 from calc.archive.record.issue import chain_words, issue
-from calc.archive.record.verify import verify
+from calc.archive.record.verification import verify
 from calc.archive.refusals import DamagedArchive
 from calc.archive.store import index
 from calc.archive.store.folder import FolderStore

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from calc.archive.record.manifest import read_manifest
 from calc.archive.record.recorded import read_recorded
-from calc.archive.record.verify import verify
+from calc.archive.record.verification import verify
 from calc.archive.store.folder import FolderStore
 from calc.chain import run_checks
 from calc.inputs import read_design

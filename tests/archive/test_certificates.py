@@ -14,10 +14,10 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from calc.archive.extras import signatures_checker, signer_from
 from calc.archive.record.find import content_of, manifest_of
 from calc.archive.record.manifest import ROLES
-from calc.archive.record.verify import verify
+from calc.archive.record.verification import verify
 from calc.archive.refusals import ArchiveError, MissingExtra, RefusedSignature
 from calc.archive.signing.sign_off import sign
-from calc.archive.signing.verify import read_roots
+from calc.archive.signing.signature_check import read_roots
 from calc.archive.store.folder import FolderStore
 from tests.archive.certificates import (
     PASSWORD,
@@ -202,7 +202,7 @@ def test_another_certificate_for_the_same_key_is_no_other_person(
 
 
 def test_record_with_the_key_or_the_name_of_another_is_found(whole: FolderStore) -> None:
-    from calc.archive.signing.check import sign_off_problems
+    from calc.archive.signing.sign_off_check import sign_off_problems
 
     first, second, _ = records(whole)
     known = {whole.entries()[0].sha256: manifest_of(whole, whole.entries()[0])}
@@ -220,7 +220,7 @@ def test_certificate_does_not_follow_a_sign_off_without(one_revision: FolderStor
 
 
 def test_record_of_another_kind_than_the_one_before_is_found(whole: FolderStore) -> None:
-    from calc.archive.signing.check import sign_off_problems
+    from calc.archive.signing.sign_off_check import sign_off_problems
 
     first, second, _ = records(whole)
     known = {whole.entries()[0].sha256: manifest_of(whole, whole.entries()[0])}

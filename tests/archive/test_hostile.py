@@ -12,12 +12,12 @@ import pytest
 
 from calc.archive.printed import show_text
 from calc.archive.record.attachments import attachment_digests
-from calc.archive.record.export import export
 from calc.archive.record.find import content_of, manifest_of
 from calc.archive.record.manifest import LARGEST_MANIFEST, read_manifest
 from calc.archive.record.recorded import read_recorded
+from calc.archive.record.revision_folder import export
 from calc.archive.record.revisions import list_text
-from calc.archive.record.verify import verify
+from calc.archive.record.verification import verify
 from calc.archive.refusals import ArchiveError, DamagedArchive
 from calc.archive.store import index
 from calc.archive.store.folder import FolderStore

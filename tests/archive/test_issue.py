@@ -14,7 +14,7 @@ from calc.archive.record.find import content_of, manifest_of
 from calc.archive.record.issue import check_before, issue, prepare
 from calc.archive.record.issue_rules import status_to_issue
 from calc.archive.record.program import installed_versions
-from calc.archive.record.verify import verify
+from calc.archive.record.verification import verify
 from calc.archive.refusals import ChainMoved, FailingIssue, RefusedIssue
 from calc.archive.store.addresses import existing_archive
 from calc.archive.store.contract import head

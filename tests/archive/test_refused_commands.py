@@ -56,7 +56,7 @@ def test_nothing_is_computed_that_cannot_be_written(
     for name in (
         "calc.chain.run_checks",
         "calc.archive.compare.compared.compare_revisions",
-        "calc.archive.record.export.export",
+        "calc.archive.record.revision_folder.export",
     ):
         monkeypatch.setattr(name, lambda *_more: pytest.fail("nothing may be computed"))
     write_project(project, *SECOND, Line("C", "draft"))

@@ -9,7 +9,7 @@ from calc.archive.record.attachments import attachment_digests
 from calc.archive.record.find import content_of
 from calc.archive.record.issue import check_before, issue, prepare
 from calc.archive.record.manifest import read_manifest
-from calc.archive.record.verify import verify
+from calc.archive.record.verification import verify
 from calc.archive.refusals import RefusedIssue
 from calc.archive.store.folder import FolderStore
 from calc.chain import run_checks

@@ -11,7 +11,7 @@ from click.testing import CliRunner
 from sqlalchemy import text
 from sqlalchemy.engine import make_url
 
-from calc.archive.record.verify import verify
+from calc.archive.record.verification import verify
 from calc.archive.refusals import BusyArchive, ChainMoved, DamagedArchive, MissingExtra, NotAnArchive, NotWritable
 from calc.archive.store import server_schema
 from calc.archive.store.addresses import prepare_archive

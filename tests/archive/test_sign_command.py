@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from calc.archive.record.verify import verify
+from calc.archive.record.verification import verify
 from calc.archive.store.folder import FolderStore
 from calc.cli import main
 from calc.commands import sign as signing

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from calc.archive.record.manifest import ROLES
-from calc.archive.record.verify import verify
+from calc.archive.record.verification import verify
 from calc.archive.refusals import ArchiveError
 from calc.archive.signing import sign_off as signing
 from calc.archive.signing.sign_off import sign

@@ -10,15 +10,15 @@ import pikepdf
 import pytest
 
 from calc.archive.printed import show_text
-from calc.archive.record.export import export
 from calc.archive.record.find import content_of, manifest_of, newest, sign_offs
 from calc.archive.record.manifest import ROLES, Role, SignOff, read_manifest, read_record
+from calc.archive.record.revision_folder import export
 from calc.archive.record.revisions import list_record, list_text
-from calc.archive.record.verify import verify
+from calc.archive.record.verification import verify
 from calc.archive.refusals import ArchiveError, ChainMoved, DamagedArchive, RefusedSignature, UnknownPerson
 from calc.archive.signing import sign_off as signing
-from calc.archive.signing.check import sign_off_problems
 from calc.archive.signing.sign_off import refuse, sign
+from calc.archive.signing.sign_off_check import sign_off_problems
 from calc.archive.store.contract import Entry
 from calc.archive.store.folder import FolderStore
 from tests.archive.scenario import Line, contents, issued, small_package, write_project

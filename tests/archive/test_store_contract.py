@@ -20,7 +20,7 @@ from sqlalchemy.pool import NullPool
 from calc.archive.record.find import content_of, manifest_of
 from calc.archive.record.issue import issue
 from calc.archive.record.revisions import list_record
-from calc.archive.record.verify import verify
+from calc.archive.record.verification import verify
 from calc.archive.refusals import ArchiveError, DamagedArchive, RefusedIssue, RefusedSignature
 from calc.archive.signing.sign_off import sign
 from calc.archive.store.addresses import existing, existing_archive, prepare_archive

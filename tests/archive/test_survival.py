@@ -12,7 +12,7 @@ from tempfile import TemporaryDirectory
 import pytest
 
 from calc.archive.record.issue import Prepared, issue
-from calc.archive.record.verify import verify
+from calc.archive.record.verification import verify
 from calc.archive.refusals import ArchiveError, DamagedArchive
 from calc.archive.store import index
 from calc.archive.store.folder import FolderStore

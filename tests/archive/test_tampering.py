@@ -9,10 +9,10 @@ from pyhanko.pdf_utils import generic
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 
 from calc.archive.record.find import content_of, manifest_of
-from calc.archive.record.verify import verify
+from calc.archive.record.verification import verify
 from calc.archive.signing.sign_off import sign
+from calc.archive.signing.signature_check import signature_problems
 from calc.archive.signing.signer import Stamp
-from calc.archive.signing.verify import signature_problems
 from calc.archive.store.folder import FolderStore
 from tests.archive.signatories import records, signed, signer
 from tests.archive.test_hostile import mutated

@@ -21,9 +21,9 @@ from calc.archive.record.find import content_of, sign_offs
 from calc.archive.record.issue import Prepared, issue
 from calc.archive.record.manifest import ROLES, Manifest, manifest_bytes, read_manifest
 from calc.archive.record.recorded import read_recorded
-from calc.archive.record.verify import Report, verify
+from calc.archive.record.verification import Report, verify
 from calc.archive.signing.sign_off import sign
-from calc.archive.signing.verify import signature_problems
+from calc.archive.signing.signature_check import signature_problems
 from calc.archive.store import index
 from calc.archive.store.contract import Entry, entry_of, head
 from calc.archive.store.disk import digest_of

@@ -10,7 +10,7 @@ from time import perf_counter, process_time
 
 from calc.inputs import read_design
 from calc.study.confirm import Confirmed, confirm_dates
-from calc.study.programme import Found, Search, Wish
+from calc.study.shortest import Found, Search, Wish
 
 PROJECT = Path(__file__).parents[2] / "projects" / "marsh-approach"
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from calc.study.programme import Found
+from calc.study.shortest import Found
 from tests.benchmarks.programme_search import main
 from tests.study.bank import bank_text, search_of
 

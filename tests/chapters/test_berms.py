@@ -9,7 +9,7 @@ import pytest
 
 from calc.chain import SectionRun
 from calc.chapters.shared.geometry import PLACES, profile
-from calc.chapters.stability.model import Case, _fill
+from calc.chapters.stability.stage_model import Case, _fill
 from calc.engine.figure import Dimension, Line, Scene
 from calc.engine.sheet import Sheet
 from calc.inputs import read_design

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from calc.chain import Run
-from calc.chapters.load_transfer.cell import EDGES
+from calc.chapters.load_transfer.arching_cell import EDGES
 from calc.chapters.shared.geometry import PLACES, profile
 from calc.engine.figure import Callouts, Dimension, Scene
 from calc.engine.sheet import Sheet

@@ -12,14 +12,14 @@ import pytest
 from calc.chapters.shared.edges import low_edges, stages_with_fill
 from calc.chapters.shared.frame import chapter
 from calc.chapters.shared.geometry import profile, record_places
-from calc.chapters.stability.model import Case, Ties, model
+from calc.chapters.stability.stage_model import Case, Ties, model
 from calc.engine.levels import above, same
 from calc.engine.sheet import Origin, Sheet, Value
 from calc.engine.sheet.values import Axis
 from calc.formulas.column_field import height_above_reinforcement
 from calc.inputs import Design, Section, read_design
 from calc.inputs.tables.programme import final_state, water_order
-from calc.inputs.tables.rules import depth_of_slip_surfaces, reinforcement_in_fill
+from calc.inputs.tables.section_rules import depth_of_slip_surfaces, reinforcement_in_fill
 from calc.inputs.tables.slip import Slip
 from calc.procedures.sublayers import divide
 from tests.chapters.test_thrust import layer

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.chapters.monitoring.heads import measured_ratios
+from calc.chapters.monitoring.head_cells import measured_ratios
 from calc.chapters.monitoring.rates import rate_days
 from calc.chapters.shared.frame import AS_GIVEN, HIGH, LOW, SCENARIOS
 from calc.chapters.shared.programme import Calendar

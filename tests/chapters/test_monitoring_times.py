@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.chapters.monitoring.dates import spans_of, stages_of, times_of, words_of_trigger
+from calc.chapters.monitoring.reading_dates import spans_of, stages_of, times_of, words_of_trigger
 from calc.chapters.shared.programme import Calendar
 from tests.chapters.monitoring_case import FINAL, FIRST, read, timed, trigger, watched
 

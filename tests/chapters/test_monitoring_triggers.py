@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.chapters.monitoring.quantities import JUDGED
+from calc.chapters.monitoring.judged_quantities import JUDGED
 from calc.chapters.shared.frame import AS_GIVEN, HIGH, LOW, SCENARIOS
 from calc.engine.sheet import Sheet
 from calc.factors.monitored import QUANTITIES

@@ -14,17 +14,17 @@ import pytest
 
 from calc.chain import Run, run_checks, run_section
 from calc.chapters.basis.sketch import cross_section
-from calc.chapters.shared.across import ACROSS
 from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO, at_labels
 from calc.chapters.shared.geometry import profile
 from calc.chapters.shared.layer_lines import bands, layer_lines, level_at, outline, toe_below
 from calc.chapters.shared.positions import _counts
-from calc.chapters.stability.cases import END_CELL, LIFT, LIFT_CELL
+from calc.chapters.shared.sloping_layers import ACROSS
+from calc.chapters.stability.slip_cases import END_CELL, LIFT, LIFT_CELL
 from calc.engine.figure import Callouts, Polygon, Scene
 from calc.engine.sheet import Sheet, Verdict
 from calc.inputs import read_design
 from calc.inputs.tables.section import Position
-from calc.package.summary import _drawn
+from calc.package.summary import _section_to_draw
 from tests.chapters.alignment_case import ends, follow, transition
 from tests.chapters.slip_case import COARSE, SECOND, coarse
 from tests.chapters.test_construction import built
@@ -258,9 +258,9 @@ def test_drawings_have_the_lines_of_the_layers(run_project: RunProject) -> None:
     elevations = next(item for item in scene.items if isinstance(item, Callouts) and item.side == "right")
     assert any(text == "bearing layer −8.60, −6.10 at the axis" for _, text in elevations.entries)
     assert sheets(run, "A.re")["basis"].page.figures == []
-    assert _drawn(run, parts["A.re"]) is parts["A"]
+    assert _section_to_draw(run, parts["A.re"]) is parts["A"]
     alone = replace(run, sections=(parts["A.re"],))
-    assert _drawn(alone, parts["A.re"]) is parts["A.re"]
+    assert _section_to_draw(alone, parts["A.re"]) is parts["A.re"]
 
 
 def test_lines_are_cut_at_the_bottom_of_a_drawing() -> None:

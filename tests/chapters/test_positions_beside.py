@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from calc.chapters.shared.frame import CENTRE, LONG
-from calc.chapters.unit_cell.across import ACROSS_CREST
+from calc.chapters.unit_cell.cross_fall import ACROSS_CREST
 from calc.engine.figure import Polygon, Scene
 from tests.chapters.neighbour_case import beside
 from tests.chapters.test_positions import PERSISTENT, RIGHT, RunProject, sheets, thick, verdict

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from calc.chapters.stability import limits as slip_limits
-from calc.chapters.stability import search as slip_search
-from calc.chapters.stability.search import RULES
+from calc.chapters.stability import search_settings as slip_search
+from calc.chapters.stability.search_settings import RULES
 from calc.engine.figure import Line, Scene
 from calc.engine.sheet import Sheet, Table
 from calc.formulas import slip as formulas

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.chapters.stability import columns as slip_columns
+from calc.chapters.stability import cut_columns as slip_columns
 from calc.engine.sheet import Sheet, stage_name
 from calc.formulas import bending as be
 from calc.procedures.slip import columns_cut

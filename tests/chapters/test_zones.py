@@ -103,9 +103,9 @@ def test_bank_that_fails_stands_with_a_light_core(chapters: Chapters) -> None:
 
 def test_light_zone_lowers_the_weight_on_every_slice(chapters: Chapters, monkeypatch: pytest.MonkeyPatch) -> None:
     """Vertical stress at the ground below the crest in the slip model: the sum of the zones, factor 1 (DA1-2)."""
-    from calc.chapters.stability.cases import END, Searches
-    from calc.procedures.slip.ground import compile_ground
-    from calc.procedures.slip.stress import vertical_stress
+    from calc.chapters.stability.slip_cases import END, Searches
+    from calc.procedures.slip.base_stress import vertical_stress
+    from calc.procedures.slip.vertical_strips import compile_ground
 
     models: list[Any] = []
     was = Searches.question

@@ -8,7 +8,7 @@ from click.testing import Result
 from calc.engine.symbols import NOMENCLATURE
 from calc.inputs.reading.field_list import fields_by_path, tables_by_path
 from calc.terminal.descent import descent, descent_text
-from calc.terminal.explain import SILENT, explanation
+from calc.terminal.explanation import SILENT, explanation
 
 Command = Callable[..., Result]
 

@@ -9,7 +9,7 @@ from scipy import stats
 
 from calc.formulas import characteristic as ch
 from calc.procedures.failures import ProcedureError
-from calc.procedures.readings import independent_readings, parabola, student_t
+from calc.procedures.reading_statistics import independent_readings, parabola, student_t
 
 approx = pytest.approx
 Z = np.arange(1.0, 9.0)

@@ -10,8 +10,8 @@ from calc.inputs import Design, read_design
 from calc.inputs.reading.cautions import _inside, _outside
 from calc.inputs.reading.document import Document
 from calc.inputs.reading.field_list import scalar_of
+from calc.inputs.reading.kinds import Table, band_of
 from calc.inputs.reading.messages import keys_of, tables_in
-from calc.inputs.reading.table import Table, band_of
 from calc.package.typed import TypedFile
 
 Read = Callable[..., Design]

@@ -11,15 +11,15 @@ import jsonschema
 import pytest
 
 from calc.inputs import OUTSIDE, read_design
-from calc.inputs.ground_file.columns import columns, with_columns
-from calc.inputs.ground_file.results import NEEDED, read_results
+from calc.inputs.ground_file.results_columns import columns, with_columns
+from calc.inputs.ground_file.results_file import NEEDED, read_results
 from calc.inputs.reading import schema
 from calc.inputs.reading.document import Document
 from calc.inputs.reading.field_list import scalar_of, with_fields
+from calc.inputs.reading.kinds import Table
 from calc.inputs.reading.messages import keys_of, tables_in
 from calc.inputs.reading.schema import project_schema, schema_text
 from calc.inputs.reading.starter import starter_project
-from calc.inputs.reading.table import Table
 
 ROOT = Path(__file__).resolve().parents[2]
 PROJECTS = sorted(file.parent for file in (ROOT / "projects").glob("*/project.toml"))

@@ -11,7 +11,7 @@ from click.testing import CliRunner, Result
 
 from calc.cli import main
 from calc.inputs import InputErrors, read_design
-from calc.inputs.ground_file.read import read_ground
+from calc.inputs.ground_file.ground_reader import read_ground
 
 TABLE = """\
 section,table,name,top,base,gamma,gamma_sat,phi,c,c_u,E_oed_ref,p_ref,m,nu,K_0,firm,evidence,title,chainage,ground_level,makeup_fill

@@ -8,7 +8,7 @@ import openpyxl
 import pytest
 
 from calc.inputs import InputErrors, read_design
-from calc.inputs.ground_file.results import NEEDED, Result, ResultsFile, read_results
+from calc.inputs.ground_file.results_file import NEEDED, Result, ResultsFile, read_results
 from calc.inputs.ground_file.selection import layer_of
 from tests.chapters.readings_case import HEAD, UNITS, read_case, strengths, table
 

@@ -31,8 +31,8 @@ from calc.engine.figure import (
 )  # fmt: skip
 from calc.package.axes import LIMIT, Scale, round_range, round_step
 from calc.package.canvas import Canvas, hatch_lines, runs, shorten, text_width
+from calc.package.depth_profiles import draw_chart, draw_profile
 from calc.package.figures import figure_picture
-from calc.package.profiles import draw_chart, draw_profile
 from calc.package.render import render_pdf
 from calc.package.scenes import draw_scene, side_by_side, spread
 from calc.package.time_charts import draw_time_chart

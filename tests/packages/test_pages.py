@@ -13,10 +13,10 @@ from calc.engine.sheet import STAMPS, Origin, Sheet
 from calc.inputs import Section, read_design
 from calc.numbering import own_key
 from calc.package.front import standing
-from calc.package.limits import collect_limits
+from calc.package.limitations import collect_limits
+from calc.package.line_places import Places
 from calc.package.pages import Pages, environment
-from calc.package.places import Places
-from calc.package.verdicts import grouped, verdict_view, without_number
+from calc.package.verdicts import verdict_groups, verdict_view, without_number
 from tests.packages.conftest import Made
 from tests.packages.reading import body_texts, html_of
 from tests.packages.scenario import alone
@@ -229,7 +229,7 @@ def test_a_note_that_all_sections_have_beside_their_numbers_stands_once(second: 
         made = sheet.verdict("a", "Settlement", effect=effect, resistance=allowed, note=note)
         section = cast("Section", SimpleNamespace(key=key, stages=()))
         views.append(verdict_view(alone(section, sheet), 1, "x", made, Places({}, {}, {})))
-    [group] = grouped(views)
+    [group] = verdict_groups(views)
     printed = str(environment().get_template("macros.html").module.verdicts([group]))  # type: ignore[attr-defined]
 
     assert group.note == said
@@ -250,7 +250,7 @@ def test_questions_stand_together_only_where_the_same_sections_answer_them_alike
             verdict_view(alone(section, sheet), 1, "x", verdict, Places({}, {}, {})) for verdict in sheet.verdicts
         ]
 
-    assert len(grouped(views)) == rows
+    assert len(verdict_groups(views)) == rows
 
 
 def test_references_list_every_publication_with_the_lines_that_use_it(package: Made) -> None:

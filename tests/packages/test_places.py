@@ -9,7 +9,7 @@ from calc.chain import Run, SectionRun
 from calc.engine.sheet import Step, Value, label_words, value_text
 from calc.engine.sheet.values import Axis
 from calc.numbering import own_key
-from calc.package.places import Places, field_path
+from calc.package.line_places import Places, field_path
 from tests.packages.conftest import Made
 from tests.packages.test_pages import squeezed
 

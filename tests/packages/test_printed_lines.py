@@ -1,6 +1,6 @@
 """What is on paper is what was computed: read back from the PDF itself."""
 
-from calc.numbering import merged, own_key
+from calc.numbering import merged_order, own_key
 from tests.packages.columns import lines_of, own_values, rows_of, wrong_columns
 from tests.packages.conftest import Made
 from tests.packages.reading import typed
@@ -28,7 +28,7 @@ def test_every_value_follows_from_its_column_by_its_equation(package: Made) -> N
 def test_lines_stand_in_the_order_of_the_calculation_with_the_numbers_of_the_lists(package: Made) -> None:
     printed = list(dict.fromkeys(row.number for row in rows_of(package.run, package.files.pdf)))
     orders = [
-        merged([own_key(step.key) for step in sheet.page.lines] for sheet in sheets)
+        merged_order([own_key(step.key) for step in sheet.page.lines] for sheet in sheets)
         for sheets in zip(*(part.sheets for part in package.run.sections), strict=True)
     ]
 

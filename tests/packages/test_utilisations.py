@@ -12,7 +12,7 @@ from calc.chain import Run
 from calc.engine.sheet import Sheet, Value
 from calc.inputs import Design, Section, read_design
 from calc.package import package_pdf
-from calc.package.places import Places
+from calc.package.line_places import Places
 from calc.package.utilisations import ACROSS, UtilisationTable, plain_utilisations, utilisation_tables
 from tests.engine.chapters import FILE
 from tests.packages.conftest import Made

@@ -22,7 +22,7 @@ from calc.procedures.slip import (
     analyse,
 )
 from calc.procedures.slip.evaluate import Wish, factors_of_circles
-from calc.procedures.slip.ground import compile_ground
+from calc.procedures.slip.vertical_strips import compile_ground
 from tests.benchmarks.slip_circles import fused, looped
 from tests.benchmarks.slip_loop import bishop
 from tests.procedures.slip_cases import (

@@ -242,7 +242,7 @@ def test_feet_and_pounds_are_as_good_as_metres_and_kilonewtons() -> None:
 
 def test_grid_is_not_widened_beyond_a_number_of_circles(monkeypatch: pytest.MonkeyPatch) -> None:
     """A fine grid that grew by half with every edge took minutes; what lies on its edge is named instead."""
-    from calc.procedures.slip import search as slip_search
+    from calc.procedures.slip import circle_search as slip_search
 
     beside = Search(centre_x=(9.0, 12.0), centre_y=(12.0, 16.0), counts=(7, 7, 9), refine=False)
     free = analyse(wet(), beside)

@@ -16,8 +16,8 @@ from calc.engine.sheet import Step, Verdict
 from calc.engine.symbols import symbol
 from calc.inputs.reading.document import Document
 from calc.inputs.reading.field_list import _form, _tables, scalar_of
+from calc.inputs.reading.kinds import Table
 from calc.inputs.reading.messages import keys_of
-from calc.inputs.reading.table import Table
 from tests.architecture.checkout import ROOT
 
 PAGE = ROOT / "docs" / "verdicts.md"

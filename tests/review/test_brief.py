@@ -12,7 +12,7 @@ from calc.cli import main
 from calc.engine.symbols import NOMENCLATURE
 from calc.package import package_pdf
 from calc.package.results import results, results_text
-from calc.review.asked import unit_asked, verifications
+from calc.review.blind_check import unit_asked, verifications
 from calc.review.brief import Brief, brief
 from calc.review.brief import form as written_form
 from calc.review.own_values import comparison, read_form, take_own_values

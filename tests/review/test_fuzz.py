@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from calc.review.asked import brief_hash
+from calc.review.blind_check import brief_hash
 from calc.review.brief import form
 from calc.review.own_values import questions_of, take_own_values
 from calc.review.records import LONGEST_TEXT

@@ -9,7 +9,7 @@ from calc.engine.sheet import Sheet
 from calc.inputs import Design, read_design
 from calc.inputs.reading.starter import starter_project
 from calc.study.chapters import chapters
-from calc.study.programme import Found, Nothing, Search, Wish
+from calc.study.shortest import Found, Nothing, Search, Wish
 from tests.once import cached
 
 TIME = """

@@ -4,11 +4,11 @@ from typing import Any
 
 import pytest
 
-from calc.study import confirm, programme
+from calc.study import confirm, shortest
+from calc.study.conditions import Needed
 from calc.study.confirm import Confirmed, confirm_dates, whole_run
-from calc.study.ground import Needed
-from calc.study.programme import Found, Nothing, Search
-from calc.study.strength import BEARING, STABILITY, Rated, TooWeakError
+from calc.study.counted_strength import BEARING, STABILITY, Rated, TooWeakError
+from calc.study.shortest import Found, Nothing, Search
 from tests.study.bank import design_of, found_in, search_of
 
 COMPUTED = ('c_u_gain = "2 kPa"', 'c_u_gain = "consolidation"')
@@ -39,7 +39,7 @@ def slips(monkeypatch: pytest.MonkeyPatch) -> dict[str, Any]:
         return Needed(state["needed"], kind, MARK)
 
     # The soft ground alone is too weak for the second half of the bank; here only slip surfaces ask for strength.
-    monkeypatch.setattr(programme, "needed_gain", lambda *_arguments: Needed(0.0, BEARING, "soft ground"))
+    monkeypatch.setattr(shortest, "needed_gain", lambda *_arguments: Needed(0.0, BEARING, "soft ground"))
     monkeypatch.setattr(confirm, "rating", rating)
     monkeypatch.setattr(confirm, "needed_gain", needed_gain)
     return state

@@ -8,13 +8,13 @@ import pytest
 from calc.chain import run_section
 from calc.chapters.shared.frame import AS_GIVEN
 from calc.inputs import Design
-from calc.study import programme
+from calc.study import shortest
 from calc.study.chapters import chapters
-from calc.study.dates import with_dates
-from calc.study.ground import Needed
-from calc.study.programme import CREEP, Found, OpenError, Search, Wish
-from calc.study.search import FIRST, OPENING, ORDER, WAIT, Grid
-from calc.study.strength import BEARING
+from calc.study.conditions import Needed
+from calc.study.counted_strength import BEARING
+from calc.study.date_search import FIRST, OPENING, ORDER, WAIT, Grid
+from calc.study.proposed_dates import with_dates
+from calc.study.shortest import CREEP, Found, OpenError, Search, Wish
 from tests.study.bank import design_of, found_in, nothing_in, search_of
 
 WIDE = "500 mm"  # every hand-over meets it, so that no later end of the works is tried
@@ -174,7 +174,7 @@ def test_a_gain_in_the_first_stage_cannot_be_waited_for() -> None:
 
 def test_stage_on_the_computed_gain_waits_until_its_verdicts_pass(monkeypatch: pytest.MonkeyPatch) -> None:
     """With the date found the ground has gained what the verdicts need; a day earlier it has not."""
-    monkeypatch.setattr(programme, "needed_gain", lambda *_arguments: Needed(2.0, BEARING, "soft ground"))
+    monkeypatch.setattr(shortest, "needed_gain", lambda *_arguments: Needed(2.0, BEARING, "soft ground"))
     search = search_of(COMPUTED, residual=WIDE)
     found = search.dates()
 
@@ -199,7 +199,7 @@ def test_section_without_values_of_consolidation_is_refused_with_the_reason() ->
 
 def test_dates_that_do_not_settle_end_after_some_rounds(monkeypatch: pytest.MonkeyPatch) -> None:
     """One round alone: the dates are those of the model as typed, and the run of all chapters has the last word."""
-    monkeypatch.setattr(programme, "ROUNDS", 0)
+    monkeypatch.setattr(shortest, "ROUNDS", 0)
     found = search_of().dates()
 
     assert isinstance(found, Found)

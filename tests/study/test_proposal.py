@@ -9,8 +9,8 @@ import pytest
 from calc.chapters.shared.frame import origin_of
 from calc.engine.sheet import Origin
 from calc.inputs import Design
-from calc.study.dates import day_text, with_dates
 from calc.study.proposal import Proposal, proposal_text
+from calc.study.proposed_dates import day_text, with_dates
 
 Read = Callable[[str], Design]
 

@@ -10,9 +10,9 @@ import pytest
 from calc.chain import Run
 from calc.engine.sheet import Verdict
 from calc.inputs import Design
-from calc.study.programme import CREEP, Found, Wish
+from calc.study.date_search import Condition, Dated
 from calc.study.report import SHOWN, clean, file_head, found_text, searched_words
-from calc.study.search import Condition, Dated
+from calc.study.shortest import CREEP, Found, Wish
 from tests.study.bank import design_of, found_in
 
 

@@ -12,8 +12,8 @@ from calc.chapters.shared.frame import AS_GIVEN
 from calc.engine.sheet import Sheet
 from calc.engine.sheet.values import Axis, Value
 from calc.study.chapters import chapters
-from calc.study.ground import Ground, Needed
-from calc.study.strength import (
+from calc.study.conditions import Ground, Needed
+from calc.study.counted_strength import (
     CLOSE,
     Rated,
     TooWeakError,

@@ -10,7 +10,7 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from calc.archive.record.cover import printed_head
+from calc.archive.record.cover_page import printed_head
 from calc.archive.record.manifest import ROLES, Manifest
 from calc.archive.record.revisions import clean
 from calc.archive.record.status import read_status

@@ -9,7 +9,7 @@ from calc.chain import Run
 from calc.inputs import Design
 from calc.inputs.reading.problems import InputError
 from calc.inputs.reading.starter import placeholders
-from calc.package.places import field_path
+from calc.package.line_places import field_path
 from calc.review.comments import comments, open_queries
 from calc.review.issued import IssuedReview, read_issued, rewritten_revisions
 from calc.review.ledger import read_ledger

@@ -1,6 +1,6 @@
 """Settlement of the ground below the column toes from the layers that are given there."""
 
-from calc.chapters.bearing.floating import excess_weight
+from calc.chapters.bearing.shaft_and_toe import excess_weight
 from calc.chapters.shared.frame import CENTRE, LONG, frame, given_of_section, origin_of
 from calc.chapters.shared.geometry import BERMS
 from calc.chapters.shared.limits import optional_limit

@@ -8,8 +8,8 @@ from calc.chapters.bearing.wedge import THIN, THIN_GROUND
 from calc.chapters.bearing.wedge_limits import STATES
 from calc.chapters.bearing.wedge_page import edge_sketch, printed_block
 from calc.chapters.bearing.wedge_reach import END
+from calc.chapters.shared.layer_tables import boundaries, envelope_table
 from calc.chapters.shared.soft_ground import SOFT_LAYERS, Side, missing_strength, sides, strengths, without_idle_ratio
-from calc.chapters.shared.tables import boundaries, envelope_table
 from calc.engine.figure import Panel, Profile, Series
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, Value, number_text, value_text
 from calc.engine.words import words_of
@@ -73,7 +73,7 @@ def _wedge(of: Page, side: Side) -> None:
 
 def _least_table(sheet: Sheet, key: str, title: str, columns: dict[str, Value], note: str) -> Table:
     """A row for each stage with the least of every value over all its other cases."""
-    head = [TableColumn(words="stage"), *(TableColumn(words=words) for words in columns)]
+    head = [TableColumn(words=say("stage")), *(TableColumn(words=words) for words in columns)]
     rows = []
     for label in loaded_stages(sheet):
         least = [without_idle_ratio(sheet, value).at(stage=label) for value in columns.values()]
@@ -102,6 +102,13 @@ def _life(sheet: Sheet) -> Table:
     for key, words, _, _ in BY_METHOD:
         scope = sheet.scopes[f"{BESIDE}{key}"]
         rows.append([words, *(value_text(scope[name], {}, name) for name in LIFE_COLUMNS)])
-    heads = (say("table-heads"), "below the toes", "sum", "residual, soft ground", "below the toes", "sum")
+    heads = (
+        say("table-heads"),
+        say("below-the-toes"),
+        say("sum"),
+        say("residual-soft-ground"),
+        say("below-the-toes"),
+        say("sum"),
+    )
     head = [TableColumn(words=say("table-head-words")), *(TableColumn(words=one, unit="mm") for one in heads)]
     return Table("life", say("table-life-title"), head, rows, say("table-note"))

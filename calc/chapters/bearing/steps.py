@@ -7,10 +7,10 @@ without a partial factor), both over (factor set, stage) where they vary.
 from calc.chapters.bearing.below_toe import below_toe
 from calc.chapters.bearing.berm import berm
 from calc.chapters.bearing.edge import edge
-from calc.chapters.bearing.floating import shaft_and_toe
 from calc.chapters.bearing.light_zones import light_zones
 from calc.chapters.bearing.loads import actions, ground
 from calc.chapters.bearing.settlement_life import settlement_life
+from calc.chapters.bearing.shaft_and_toe import shaft_and_toe
 from calc.chapters.bearing.soft import before_reinforcement, between_columns
 from calc.chapters.bearing.toe import toe
 from calc.chapters.bearing.wedge import squeeze

@@ -1,8 +1,8 @@
 """The page of the chapter on the columns: places of the cross-section stage by stage."""
 
 from calc.chapters.columns.sketch import grid_plan
-from calc.chapters.shared.across import ACROSS
 from calc.chapters.shared.geometry import PLACES, profile
+from calc.chapters.shared.sloping_layers import ACROSS
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text, value_text
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
@@ -19,7 +19,7 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
     of.aside.add(PLACES)
     scope = of.sheet.scopes[PLACES]
     shown = [*SHOWN, *(name for name in OF_BERMS if name in scope.values)]
-    head = [TableColumn(words="stage"), *(TableColumn(symbol=name) for name in shown)]
+    head = [TableColumn(words=say("stage")), *(TableColumn(symbol=name) for name in shown)]
     rows = [
         [label, *(value_text(scope[name], {"stage": label}, name) for name in shown)]
         for label in of.sheet.axes["stage"][1:]
@@ -27,10 +27,10 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
     of.tables.append(Table(PLACES, say("places-title"), head, rows, say("places-note")))
     of.figures.append(grid_plan(section, profile(of.sheet, of.sheet.axes["stage"][-1])))
     if section.slopes:
-        _across(of, section)
+        _thicknesses_across(of, section)
 
 
-def _across(of: Page, section: Section) -> None:
+def _thicknesses_across(of: Page, section: Section) -> None:
     """Thickness of the layers and length of the columns from the left toe to the right one."""
     of.aside.add(ACROSS)
     scope, main = of.sheet.scopes[ACROSS], of.sheet

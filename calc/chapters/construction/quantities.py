@@ -2,9 +2,9 @@
 
 import numpy as np
 
-from calc.chapters.shared.across import ACROSS, LENGTHS
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.geometry import place_of
+from calc.chapters.shared.sloping_layers import ACROSS, LENGTHS
 from calc.chapters.shared.zones import take_zones
 from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
@@ -43,7 +43,7 @@ from calc.inputs.tables.construction import Construction, Quantities
 say = words_of(__name__)
 
 TITLE = say("title")
-ROUNDED = "rounded up"
+ROUNDED = say("rounded-up")
 ROLLS = ("roll_width", "roll_overlap", "roll_ends")
 
 
@@ -107,7 +107,7 @@ def _count(scope: Scope, section: Section, given: Quantities) -> None:
             given_of_section(scope, name, section, f"field.{key}", extent)
     scope(field_width)
     scope(row_distance)
-    _rounded_up(scope, "N_row", "Rows of columns", scope(rows))
+    _rounded_up(scope, "N_row", say("rows-of-columns"), scope(rows))
     _rounded_up(scope, "N_col", say("count"), scope(columns_in_rows))
     scope(columns_by_area)
 

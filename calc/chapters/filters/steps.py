@@ -2,9 +2,9 @@
 
 import numpy as np
 
-from calc.chapters.filters.drainage import drainage, estimates
+from calc.chapters.filters.column_drains import drainage, estimates
+from calc.chapters.filters.filter_rules import clogging, fill_as_filter, permeability, retention, tests_of_soils
 from calc.chapters.filters.plug import seal_plug
-from calc.chapters.filters.rules import clogging, fill_as_filter, permeability, retention, tests_of_soils
 from calc.chapters.filters.soils import filter_data, give_gradings, missing_tables
 from calc.chapters.shared.frame import chapter, given_of_section
 from calc.chapters.shared.missing import not_given
@@ -29,11 +29,11 @@ FINE_RULES = "Christopher & Holtz (1985), FHWA-TS-86/203 ◦"
 def filters(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     """Retention, permeability and clogging of the sleeve in both directions, drainage by the columns, plug."""
     sheet = chapter("filters", design, section)
-    given = section.filters or Filters()
-    data = filter_data(section, given)
+    table = section.filters or Filters()
+    data = filter_data(section, table)
     if data is None:
         for key, title in OPEN:
-            sheet.not_verified(key, title, not_given(missing_tables(section, given)))
+            sheet.not_verified(key, title, not_given(missing_tables(section, table)))
     else:
         sheet.axis("grading", [soil.label for soil in data.soils])
         give_gradings(sheet, section, data.soils)
@@ -51,7 +51,7 @@ def filters(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
         tests_of_soils(sheet, data)
         fill_as_filter(sheet, section, data)
         sheet.limitation("filter-rules", say("limitation-filter-rules"), FINE_RULES)
-    estimates(sheet, design, section, given)
-    drainage(sheet, section, given, done)
+    estimates(sheet, design, section, table)
+    drainage(sheet, section, table, done)
     seal_plug(sheet, design, section, done)
     return sheet

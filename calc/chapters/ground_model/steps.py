@@ -4,9 +4,9 @@ import re
 
 import numpy as np
 
-from calc.chapters.ground_model.chosen import Chosen
+from calc.chapters.ground_model.chosen_value import Chosen
+from calc.chapters.ground_model.corrected_readings import corrected
 from calc.chapters.ground_model.estimate import estimate
-from calc.chapters.ground_model.readings import corrected
 from calc.chapters.ground_model.used import compare
 from calc.engine.sheet import PROJECT_RULE, Sheet
 from calc.engine.words import words_of

@@ -1,6 +1,6 @@
 """Compatible settlement of ground, columns and reinforcement: between equal settlement and full arching."""
 
-from calc.chapters.load_transfer.cell import NO_SETTLEMENT
+from calc.chapters.load_transfer.arching_cell import NO_SETTLEMENT
 from calc.chapters.load_transfer.membrane import GAP_ALLOWED, SHAPE_RULE, edge_scope, lanes_of, larger_edge, shapes_used
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.mats import DIRECTIONS, reinforced_directions
@@ -43,8 +43,8 @@ def _solve(scope: Scope, shape: mb.LoadShape) -> None:
     scope.given("eta_f", shape.eta_f, origin=SHAPE_RULE)
     axes, lanes, mask = lanes_of(scope, INPUTS, STAND_INS)
     found = solve_compatibility(shape=shape.key, **lanes)
-    procedure = Procedure("{sigma_o} − {sigma_su} − {sigma_m} = 0, by the lines that follow", METHOD,
-                          f"{TOLERANCE:.0e} of the pressure", found.iterations, found.unknown.size,
+    procedure = Procedure(say("condition"), METHOD,
+                          say("tolerance", tolerance=f"{TOLERANCE:.0e}"), found.iterations, found.unknown.size,
                           "sigma_gap")  # fmt: skip
     scope.solved("Ds_h", found.unknown, axes, title=say("solved-ds-h-title"), source=lt.COMPATIBILITY, inputs=INPUTS,
                  procedure=procedure, mask=mask, reason=NO_SETTLEMENT)  # fmt: skip

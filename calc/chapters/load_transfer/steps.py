@@ -9,7 +9,7 @@ serviceability, the axis of stiffness has short-term and long-term of the reinfo
 import numpy as np
 
 from calc.chapters.load_transfer.arching import evaluate_models, full_arching
-from calc.chapters.load_transfer.cell import EDGES, cell, factor_sets, loads, moduli
+from calc.chapters.load_transfer.arching_cell import EDGES, cell, factor_sets, loads, moduli
 from calc.chapters.load_transfer.compatibility import compatibility, design_tension
 from calc.chapters.load_transfer.limits import limits_of_use
 from calc.chapters.load_transfer.membrane import (
@@ -167,7 +167,7 @@ def _above_heads(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None
     scope(head_level)
     sheet.axis("mat", mat_labels(enumerate(layers)))
     origins = [origin_of(section, f"reinforcement.{k}.level") for k in range(len(layers))]
-    scope.given("z_rk", [layer.level for layer in layers], ["mat"], origin=origins, origin_axis="layer")
+    scope.given("z_rk", [layer.level for layer in layers], ["mat"], origin=origins, origin_axis="mat")
     height = scope(head_cover, t_cov="h_rh", z_R="z_rk").array
     highest, allowed = float(height.max()), HEAD_DISTANCE[min(len(layers), 2)]
     if above(highest, allowed):
@@ -177,7 +177,7 @@ def _above_heads(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None
                 "limitation-above-heads",
                 levels=number_text(highest, 2),
                 allowed=allowed,
-                words="one layer" if len(layers) == 1 else "two layers",
+                words=say("one-layer") if len(layers) == 1 else say("two-layers"),
             ),
             "EBGEO (2010), ch. 9 ◦",
         )

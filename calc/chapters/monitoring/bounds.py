@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.chapters.monitoring.dates import spans_of, stages_of, times_of
 from calc.chapters.monitoring.expected import Known
+from calc.chapters.monitoring.reading_dates import spans_of, stages_of, times_of
 from calc.chapters.shared.frame import SHORT, TOP, Frame, origin_of
 from calc.chapters.shared.heads import HEADS, has_heads, names_of_water
 from calc.chapters.shared.programme import Calendar

@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 
 from calc.chapters.monitoring.bounds import BOUND
-from calc.chapters.monitoring.dates import KIND_WORDS, spans_of, words_of_trigger
 from calc.chapters.monitoring.plan_page import coverage_table, instrument_tables
 from calc.chapters.monitoring.plan_sketch import instrument_plan
 from calc.chapters.monitoring.programme_page import LOADED, NONE, programme_table
 from calc.chapters.monitoring.rates import BY_CELL
+from calc.chapters.monitoring.reading_dates import KIND_WORDS, spans_of, words_of_trigger
 from calc.chapters.monitoring.readings_page import band, heads_table, range_tables, rate_table
 from calc.chapters.monitoring.triggers import Judged
 from calc.chapters.monitoring.triggers_page import action_tables, judged_table, pressure_table

@@ -1,13 +1,13 @@
 """Monitoring: programme at a glance, what is measured, readings expected at every date, levels at which one acts."""
 
-from calc.chapters.monitoring.asked import asked_pressure
 from calc.chapters.monitoring.bounds import Bounds, bearable_ring_tension
-from calc.chapters.monitoring.dates import reading_dates
 from calc.chapters.monitoring.expected import Known, expected_readings, ground_known
-from calc.chapters.monitoring.heads import heads_by_arching, measured_ratios
+from calc.chapters.monitoring.head_cells import heads_by_arching, measured_ratios
+from calc.chapters.monitoring.overview import programme
 from calc.chapters.monitoring.plan import coverage, head_relied_on, instruments, relied_on, triggers_read
-from calc.chapters.monitoring.programme import programme
+from calc.chapters.monitoring.pressure_limit import asked_pressure
 from calc.chapters.monitoring.rates import rates, strength
+from calc.chapters.monitoring.reading_dates import reading_dates
 from calc.chapters.monitoring.triggers import judge, open_triggers, verdicts
 from calc.chapters.shared.frame import Frame, chapter, frame
 from calc.chapters.shared.ground_in_time import by_plastic_column, ground_in_time

@@ -7,8 +7,7 @@ from math import isclose
 import numpy as np
 
 from calc.chapters.monitoring.bounds import Bound, Bounds, Expected
-from calc.chapters.monitoring.dates import KIND_WORDS, words_of_trigger
-from calc.chapters.monitoring.quantities import (
+from calc.chapters.monitoring.judged_quantities import (
     JUDGED,
     Quantity,
     admitted_scenarios,
@@ -17,6 +16,7 @@ from calc.chapters.monitoring.quantities import (
     pressure_read,
     strength_by_layer,
 )
+from calc.chapters.monitoring.reading_dates import KIND_WORDS, words_of_trigger
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.sheet.steps import State
@@ -28,7 +28,7 @@ from calc.inputs.tables.monitoring import Trigger
 say = words_of(__name__)
 
 ROUNDING = 1e-9
-COUNTED = "design value"
+COUNTED = say("counted")
 WAITS, WAITS_BY_CELL = say("waits"), say("waits-by-cell")
 NOT_COMPUTED = say("not-computed")
 Sublayer = tuple[float, str]
@@ -141,7 +141,7 @@ def verdicts(of: Bounds, judged: Sequence[Judged]) -> list[Judged]:
 def _record(of: Bounds, quantity: Quantity, own: list[Judged]) -> list[Judged]:
     sheet, key = of.sheet, quantity.symbols.key
     sheet.axis("trigger", [one.label for one in own])
-    scope = sheet.scope(f"trigger_{key}", f"Trigger levels: {quantity.of.name}")
+    scope = sheet.scope(f"trigger_{key}", say("scope-title", name=quantity.of.name))
     level = _levels(of, scope, quantity, own)
     own = [replace(one, level=float(level.at(trigger=one.label).array)) for one in own]
     clears = [one.clears for one in own]

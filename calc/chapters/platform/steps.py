@@ -1,8 +1,8 @@
 """Working platform: the fill under the rig that installs the columns, by two methods side by side."""
 
-from calc.chapters.platform.loads import AFTER, BEFORE, ground_strength, track_loads
-from calc.chapters.platform.sides import edge, heads, pair
+from calc.chapters.platform.rig_checks import edge, heads, pair
 from calc.chapters.platform.thickness import thickness
+from calc.chapters.platform.track_loads import AFTER, BEFORE, ground_strength, track_loads
 from calc.chapters.shared.frame import chapter, given_of_section
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.missing import missing_of_layers
@@ -32,7 +32,7 @@ def platform(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     rig = section.platform.rig if section.platform else None
     missing = "" if rig is None else _missing(section, rig)
     if rig is None:
-        _stated(sheet, design)
+        _accept_statement(sheet, design)
     elif missing:
         sheet.not_verified("platform_thickness", say("title"), say("missing", missing=missing))
     else:
@@ -44,7 +44,7 @@ def platform(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     return sheet
 
 
-def _stated(sheet: Sheet, design: Design) -> None:
+def _accept_statement(sheet: Sheet, design: Design) -> None:
     """Without a rig the project has to say where the platform is verified; that it does not matter is no answer."""
     answer = design.outside.get(FIELD, "")
     if answer.startswith("see "):

@@ -1,6 +1,6 @@
 """Required thickness: punching, load spread, least thickness; with a geosynthetic twice; the range of punching."""
 
-from calc.chapters.platform.loads import factor
+from calc.chapters.platform.track_loads import factor
 from calc.chapters.shared.frame import given_of_section
 from calc.engine.sheet import Scope, Sheet, Value, Verdict, number_text
 from calc.engine.sheet.values import Array

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc.chapters.reinforcement.strength import Member
+from calc.chapters.reinforcement.layer_resistance import Member
 from calc.chapters.shared.edges import stages_with_fill
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.geometry import EDGE, at_edge
@@ -52,7 +52,7 @@ say = words_of(__name__)
 
 LEAST_SCALE = 0.6  # scale factor of pull-out, least of geosynthetics
 LEAST_LENGTH = 0.9  # m, 3 ft
-NO_COVER = "no fill over it"
+NO_COVER = say("no-fill-over-it")
 
 
 def lap(sheet: Sheet, section: Section, member: Member) -> None:

@@ -1,6 +1,6 @@
 """Sliding of the side slope below the reinforcement: what the ground does not hold against the strength left."""
 
-from calc.chapters.reinforcement.strength import Member
+from calc.chapters.reinforcement.layer_resistance import Member
 from calc.chapters.shared.edges import low_edges, stages_with_fill
 from calc.chapters.shared.geometry import EDGE
 from calc.chapters.shared.soft_ground import Side, sides
@@ -46,5 +46,5 @@ def _of_side(sheet: Sheet, section: Section, done: dict[str, Sheet], member: Mem
     note = say("of-side-note")
     if not (asked.array > 0).any():
         note = say("of-side-note-2") + note
-    found = sheet.verdict(key, title, effect=asked, resistance=left, note=note)
-    sheet.leads[key] = dict(found.case)
+    verdict = sheet.verdict(key, title, effect=asked, resistance=left, note=note)
+    sheet.leads[key] = dict(verdict.case)

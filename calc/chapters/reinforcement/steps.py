@@ -4,10 +4,10 @@ Where the chapter on stability hands over ``T_stab`` over (factor set, stage), t
 """
 
 from calc.chapters.reinforcement.anchorage import anchorage, lap
+from calc.chapters.reinforcement.layer_resistance import TENSION, Demand, members, strength
 from calc.chapters.reinforcement.lift import first_lift, lift_of_direction
 from calc.chapters.reinforcement.sliding import sliding_below
 from calc.chapters.reinforcement.strain import strain
-from calc.chapters.reinforcement.strength import TENSION, Demand, members, strength
 from calc.chapters.shared.earthquake import take_coefficients
 from calc.chapters.shared.frame import SERVICE, SHORT, chapter
 from calc.chapters.shared.geometry import record_edges
@@ -72,7 +72,7 @@ def _stability(sheet: Sheet, done: dict[str, Sheet]) -> None:
 
 
 def _direction(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], words: str, tag: str) -> None:
-    demand = _demand(sheet, done, words, f"T_m{tag}D", words, "Design tension")
+    demand = _demand(sheet, done, words, f"T_m{tag}D", words, say("design-tension"))
     at_full = _demand(sheet, done, words, f"T_m{tag}F", f"{words}_full", say("direction-at-full"))
     stiffness = done["load_transfer"][f"J_{tag}"]
     both = Demand(demand[TENSION[words]], at_full, stiffness)
@@ -89,7 +89,7 @@ def _direction(sheet: Sheet, design: Design, section: Section, done: dict[str, S
 
 def _demand(sheet: Sheet, done: dict[str, Sheet], words: str, membrane: str, name: str, title: str) -> Scope:
     """Spreading and vertical load together across, vertical load alone along; stability asks for its own tension."""
-    scope = sheet.scope(name, f"{title} {words} the embankment")
+    scope = sheet.scope(name, say("demand-title", title=title, words=words))
     tension = done["load_transfer"][membrane].at(factor_set=sheet.axes["factor_set"], stiffness=SHORT)
     note = say("demand-note")
     scope.take("T_G", tension.at(load="G"), note=note)

@@ -5,8 +5,8 @@ from math import ceil
 
 import numpy as np
 
-from calc.chapters.shared.across import ACROSS, levels_across, thickness_across
 from calc.chapters.shared.frame import given_of_section, given_of_stages, origin_of
+from calc.chapters.shared.sloping_layers import ACROSS, levels_across, thickness_across
 from calc.chapters.shared.zones import record_zones
 from calc.engine.figure import Fill
 from calc.engine.formula import Formula

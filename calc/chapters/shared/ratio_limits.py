@@ -33,7 +33,7 @@ def unproven(done: dict[str, Sheet]) -> str:
         for label in least.labels("stage")[1:]
         if (height.number({"stage": label}) or 0.0) > 0 or (platform.number({"stage": label}) or 0.0) > 0
     ]
-    over = [f"{stage_name(label)} ({number_text(mine, 2)} above {number_text(cell, 2)})"
+    over = [say("above", stage=stage_name(label), mine=number_text(mine, 2), cell=number_text(cell, 2))
             for label, mine, cell in filled if cell is not None and mine > cell + SAME_RATIO]  # fmt: skip
     largest = float(cell.scopes[GIVEN]["n_mx"].array)
     large = [f"{stage_name(label)} ({number_text(mine, 2)})" for label, mine, _ in filled if mine > largest]
@@ -42,7 +42,7 @@ def unproven(done: dict[str, Sheet]) -> str:
         found.append(say("unproven-2", over=", ".join(over)))
     if large:
         found.append(say("unproven-3", largest_measured=largest, large=", ".join(large)))
-    return say("unproven", found=" and ".join(found)) if found else ""
+    return say("unproven", found=say("and").join(found)) if found else ""
 
 
 def state_large_ratios(sheet: Sheet, section: Section) -> None:

@@ -6,7 +6,7 @@ from itertools import product
 import numpy as np
 
 from calc.chapters.shared.frame import frame
-from calc.chapters.shared.tables import boundaries, envelope_table, layer_table
+from calc.chapters.shared.layer_tables import boundaries, envelope_table, layer_table
 from calc.chapters.sleeve.steps import SECOND
 from calc.engine.figure import Panel, Profile, Series, symbol_text
 from calc.engine.sheet import Page, Scope, Sheet, Value, case_words, number_text, stage_name, value_text

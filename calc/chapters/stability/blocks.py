@@ -6,19 +6,19 @@ from itertools import product
 import numpy as np
 
 from calc.chapters.shared.soft_ground import Side
-from calc.chapters.stability.cases import EMPTY, Searched, Searches, State, direction_of, least_of
-from calc.chapters.stability.columns import reductions
-from calc.chapters.stability.ground import FIRM
+from calc.chapters.stability.cut_columns import reductions
 from calc.chapters.stability.limits import remarks
-from calc.chapters.stability.model import Case, boundary
-from calc.chapters.stability.search import BLOCKS, ON_LAYER, SETTINGS, whole
+from calc.chapters.stability.search_settings import BLOCKS, ON_LAYER, SETTINGS, whole
+from calc.chapters.stability.slip_cases import EMPTY, Searched, Searches, State, direction_of, least_of
+from calc.chapters.stability.slip_ground import FIRM
+from calc.chapters.stability.stage_model import Case, boundary
 from calc.engine.formula import Source
 from calc.engine.levels import above
 from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.procedures.slip import BlockSearch
-from calc.procedures.slip.check import height
 from calc.procedures.slip.model import Line
+from calc.procedures.slip.refusal import height
 from calc.procedures.stage_search import Asked, Found, over_stages
 
 say = words_of(__name__)
@@ -33,13 +33,13 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
     states = []
     for state in searches.states():
         scope = sheet.scope(
-            f"blocks{state.ending}{side.ending}", f"Translational mechanisms, {state.words}, {side.words}"
+            f"blocks{state.ending}{side.ending}", say("title", state_words=state.words, side_words=side.words)
         )
         places = range(-1, 2 * len(soft_soils(searches.section)))
-        found = least_of([_planes(searches, side, state, *one) for one in product(places, searches.ways)])
-        factor = found.array(lambda one: one.factor)
+        decisive = least_of([_planes(searches, side, state, *one) for one in product(places, searches.ways)])
+        factor = decisive.array(lambda one: one.factor)
         empty = np.isnan(factor)
-        remarks(searches, scope, found)
+        remarks(searches, scope, decisive)
         scope.reading(
             "F_bl", factor, ["factor_set", "stage"],
             title=say("reading-f-bl-title"),
@@ -52,7 +52,7 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
             effect=sheet["gamma_Re"].at(stage=looked), resistance=scope["F_bl"].at(stage=looked),
         )  # fmt: skip
         sheet.leads[scope.name] = dict(made.case)
-        states.append(Searched(scope, found, made.utilisation or 0.0, reductions(searches, state, found)))
+        states.append(Searched(scope, decisive, made.utilisation or 0.0, reductions(searches, state, decisive)))
     return states
 
 
@@ -77,7 +77,9 @@ def _question(searches: Searches, side: Side, case: Case | None, place: int) -> 
         level = case.read(SETTINGS, name, soils[place // 2])
         found = _search(searches, case, side, level)
         if searches.section.slopes:
-            found = replace(found, base=_along(boundary(searches.section, case, place // 2 + place % 2), level))
+            found = replace(
+                found, base=_plane_along_boundary(boundary(searches.section, case, place // 2 + place % 2), level)
+            )
         return _whole(searches.question(case, side, "janbu", found))
     if searches.lowest is None or not above(cut.crest, searches.section.reinforcement[searches.lowest].level):
         return None
@@ -89,7 +91,7 @@ def _question(searches: Searches, side: Side, case: Case | None, place: int) -> 
     return _whole(searches.question(replace(case, ties=()), side, "janbu", search))
 
 
-def _along(line: Line, level: float) -> Line:
+def _plane_along_boundary(line: Line, level: float) -> Line:
     """A plane as far from a boundary as it is at the axis, where it has this level."""
     shift = level - height(line, 0.0)
     return tuple((x, y + shift) for x, y in line)

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator
 
+from calc.chapters.shared.layer_tables import envelope_table, layer_table
 from calc.chapters.shared.soft_ground import missing_strength
-from calc.chapters.shared.tables import envelope_table, layer_table
-from calc.chapters.stability.ground import recorded
 from calc.chapters.stability.handed_page import handed_over
+from calc.chapters.stability.slip_ground import recorded
 from calc.chapters.stability.slip_page import critical_surface, methods_table, other_circles
 from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, symbol_text
 from calc.engine.sheet import Page, Sheet
@@ -80,6 +80,6 @@ def _items() -> Iterator[Item]:
     yield Arrow(4.35, 1.05, 3.3, 0.74, symbol_text("tau_c"))
     yield Dimension(0.0, -0.5, 3.0, -0.5, "1 − " + symbol_text("a_E"), -2.0)
     yield Dimension(3.0, -0.5, 4.2, -0.5, symbol_text("a_E"), -2.0)
-    yield Label(1.5, 1.8, "soil", "middle", "small")
-    yield Label(3.6, 2.3, "column", "middle", "small")
-    yield Label(4.35, 1.75, "slip surface", "start", "small")
+    yield Label(1.5, 1.8, say("soil"), "middle", "small")
+    yield Label(3.6, 2.3, say("column"), "middle", "small")
+    yield Label(4.35, 1.75, say("slip-surface"), "start", "small")

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from calc.chapters.shared.frame import frame
+from calc.chapters.shared.layer_tables import envelope_table
 from calc.chapters.shared.soft_ground import sides
-from calc.chapters.shared.tables import envelope_table
 from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, box, symbol_text
 from calc.engine.levels import above
 from calc.engine.sheet import Page, Sheet
@@ -31,7 +31,7 @@ def thrust_sketch(section: Section) -> Scene:
     fill = section.embankment
     run, height = min(fill.slope_left, fill.slope_right), _height(section)
     level = _level(section, height)
-    where = f"{level:g} m above it" if above(level, 0.0) else "on it"
+    where = say("above-it", level=f"{level:g}") if above(level, 0.0) else say("on-it")
     alt = say("thrust-sketch-alt", height=height, where=where)
     items = (*_body(height, run, level), *_forces(section, height, run, level))
     note = say("thrust-sketch-note")

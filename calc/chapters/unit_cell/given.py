@@ -4,7 +4,7 @@ from calc.chapters.shared.frame import COMBINATIONS, chapter, given_of_section, 
 from calc.chapters.shared.zones import HALF, ZONES
 from calc.chapters.unit_cell.floating import shaft
 from calc.chapters.unit_cell.standard import POINTS
-from calc.chapters.unit_cell.strips import strips
+from calc.chapters.unit_cell.strip_spread import strips
 from calc.engine.sheet import Origin, Sheet
 from calc.engine.words import words_of
 from calc.formulas.loads import platform_load

@@ -2,9 +2,9 @@
 
 import numpy as np
 
-from calc.chapters.shared.cell import share
 from calc.chapters.shared.division import design_tension
 from calc.chapters.shared.frame import CENTRE, COMBINATIONS, FACTORED, G_Q, LONG, MID, SHORT, Frame, G
+from calc.chapters.shared.standard_cell import share
 from calc.chapters.unit_cell.standard import POINTS, balance
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
@@ -22,7 +22,7 @@ from calc.inputs import Section
 
 say = words_of(__name__)
 
-HEAD_ZONE = "head zone"
+HEAD_ZONE = say("head-zone")
 HEAD_ZONE_SHARE = 1.02
 SAME_DEPTH = 1e-9  # m
 AT_POINT = {

@@ -4,7 +4,8 @@ from collections.abc import Callable
 
 import numpy as np
 
-from calc.chapters.shared.cell import (
+from calc.chapters.shared.frame import MID, TOP
+from calc.chapters.shared.standard_cell import (
     AS_THEY_ARE,
     CELL_INPUTS,
     Names,
@@ -13,7 +14,6 @@ from calc.chapters.shared.cell import (
     lined_up,
     share,
 )
-from calc.chapters.shared.frame import MID, TOP
 from calc.engine.formula import Source
 from calc.engine.sheet import Origin, Procedure, Scope
 from calc.engine.words import words_of
@@ -113,8 +113,9 @@ def _fill_up(scope: Scope, names: Names) -> None:
     cases = axes[:-1]
     shape = tuple(len(axis.labels) for axis in cases)
     settled = np.broadcast_to(found.s_M[..., 0], shape)
-    procedure = Procedure("{f_M} · {s} − {s_M} = 0, each {s} being a solution of the cell", makeup.METHOD,
-                          f"{makeup.TOLERANCE:.0e} of s", int(found.iterations.max()), settled.size,
+    procedure = Procedure(say("condition"), makeup.METHOD,
+                          say("tolerance", tolerance=f"{makeup.TOLERANCE:.0e}"), int(found.iterations.max()),
+                          settled.size,
                           "s_dM")  # fmt: skip
     inputs = [names.get(name, name) for name in (*loads, *MAKEUP_INPUTS, *UNSOLVED_INPUTS)]
     scope.solved("s_M", settled, [axis.name for axis in cases], title=say("solved-s-m-title"),

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
-from calc.chapters.shared.tables import layer_table
-from calc.chapters.widening.across import PROFILE
+from calc.chapters.shared.layer_tables import layer_table
+from calc.chapters.widening.crest_shape import PROFILE
 from calc.chapters.widening.settlement import CELL, INDICES, MODULUS
 from calc.chapters.widening.sketch import settlement_across, widened_section
 from calc.chapters.widening.stress import METHODS

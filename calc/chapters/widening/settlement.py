@@ -1,7 +1,7 @@
 """Settlement from now on at every position: two laws without columns, the cell with the old bank's stress with them."""
 
-from calc.chapters.shared.cell import share
 from calc.chapters.shared.frame import LONG, at_labels, frame, given_of_layers
+from calc.chapters.shared.standard_cell import share
 from calc.chapters.widening.stress import HALF_SPACE, Position, shown
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of

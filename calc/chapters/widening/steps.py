@@ -1,7 +1,7 @@
 """Widening of an existing bank: stress, settlement with and without columns, slope of the crest, joint of the mats."""
 
 from calc.chapters.shared.frame import chapter
-from calc.chapters.widening.across import across
+from calc.chapters.widening.crest_shape import across
 from calc.chapters.widening.joint import joint
 from calc.chapters.widening.limits import limits
 from calc.chapters.widening.settlement import settlements

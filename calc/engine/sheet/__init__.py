@@ -1,8 +1,8 @@
 """The engine of a chapter: values with named axes, recorded steps, scopes, verdicts, limitations, printing cases."""
 
 from calc.engine.sheet.cases import Cases, read_elsewhere, settle, settle_cases
+from calc.engine.sheet.chapter_page import Page
 from calc.engine.sheet.cited import settle_cited
-from calc.engine.sheet.page import Page
 from calc.engine.sheet.printing import (
     AXIS_WORDS,
     Expression,

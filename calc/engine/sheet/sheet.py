@@ -14,7 +14,7 @@ from calc.engine.symbols import symbol
 from calc.engine.typeset import LAYERED
 
 if TYPE_CHECKING:
-    from calc.engine.sheet.page import Page
+    from calc.engine.sheet.chapter_page import Page
 
 Turning = Callable[[Verdict], bool]
 """Tells of a verdict with a number whether a limitation would turn it."""
@@ -144,8 +144,8 @@ class Sheet(Scope):
         ratio = load / strength
         every = Value(key, ratio, axes, effect.step).without(~valid, effect.reason)
         lane = int(np.argmax(np.where(valid, ratio, -np.inf)))
-        found = every.case_at(lane)
-        case = dict(resistance.chosen) | dict(effect.taken_at) | dict(effect.chosen) | found
+        case_found = every.case_at(lane)
+        case = dict(resistance.chosen) | dict(effect.taken_at) | dict(effect.chosen) | case_found
         utilisation = float(ratio.flat[lane])
         state: State = "pass" if utilisation <= limit else "fail"
         made = Verdict(

@@ -9,8 +9,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from calc.inputs.ground_file.ground_table import depth_of, difference
 from calc.inputs.ground_file.strata import PRINTABLE, Found, Ground, Stratum, key_of
-from calc.inputs.ground_file.tables import depth_of, difference
 from calc.inputs.reading import units
 from calc.inputs.reading.glyphs import unprintable
 from calc.inputs.reading.problems import InputError, InputErrors

@@ -6,10 +6,10 @@ from functools import cache
 from typing import Any
 
 from calc.inputs.reading import units
+from calc.inputs.reading.kinds import Band, Table, band_of
 from calc.inputs.reading.locate import Path
 from calc.inputs.reading.provenance import single_values
 from calc.inputs.reading.source import Source, dotted_path
-from calc.inputs.reading.table import Band, Table, band_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,14 +3,14 @@
 from itertools import pairwise
 
 from calc.factors import BUILT_IN
-from calc.inputs.reading.table import Table, field
+from calc.inputs.reading.kinds import Table, field
 from calc.inputs.tables.alignment import ALIGNMENT_RULES, Alignment
 from calc.inputs.tables.basis import Basis
 from calc.inputs.tables.earthquake import seismic_outside
 from calc.inputs.tables.neighbours import screened_outside
 from calc.inputs.tables.outside import Outside
+from calc.inputs.tables.problem import Problem, Problems, unique
 from calc.inputs.tables.project import Assumption, People, Project
-from calc.inputs.tables.rules import Problem, Problems, unique
 from calc.inputs.tables.section import Section
 
 NOT_INVOLVED, OTHER_ORGANISATION = 2, 3  # check categories

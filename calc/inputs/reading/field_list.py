@@ -7,9 +7,9 @@ from typing import Annotated, Any, get_args, get_origin
 from pydantic.fields import FieldInfo
 
 from calc.inputs.reading.document import Document
+from calc.inputs.reading.kinds import Table, band_of
 from calc.inputs.reading.messages import example_text, keys_of, tables_in
 from calc.inputs.reading.scalars import AtRest, Number, Quantity, Ranged, Scalar, Slope, Whole
-from calc.inputs.reading.table import Table, band_of
 from calc.inputs.reading.texts import IsoDate, Key, OneOf, Text, TrueFalse
 
 BEGIN, END = "<!-- fields: generated, do not edit -->", "<!-- end of fields -->"

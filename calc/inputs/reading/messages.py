@@ -9,9 +9,9 @@ from typing import Any, Union, get_args, get_origin
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
+from calc.inputs.reading.kinds import Table
 from calc.inputs.reading.locate import Path
 from calc.inputs.reading.scalars import show
-from calc.inputs.reading.table import Table
 
 MOVED: dict[Path, str] = {
     ("load_transfer", "first_lift"): "be given as [first_lift], the one table of the first lift",

@@ -5,9 +5,9 @@ from typing import Any
 
 from pydantic.fields import FieldInfo
 
+from calc.inputs.reading.kinds import Table
 from calc.inputs.reading.locate import Path
 from calc.inputs.reading.source import Source
-from calc.inputs.reading.table import Table
 from calc.inputs.tables.section import Provenance, Section
 
 

@@ -5,8 +5,8 @@ from pathlib import Path
 from typing import Any, get_origin
 
 from calc.inputs.reading.document import Document
+from calc.inputs.reading.kinds import Table
 from calc.inputs.reading.messages import keys_of, tables_in
-from calc.inputs.reading.table import Table
 from calc.inputs.tables.section import COMMON, Section
 
 DOCS = Path(__file__).resolve().parents[3] / "docs"
@@ -67,7 +67,7 @@ def schema_text() -> str:
 
 def main() -> None:
     """Write docs/project.schema.json and the generated parts of docs/project-file.md."""
-    from calc.inputs.ground_file.columns import with_columns  # noqa: PLC0415  # both sides of the documentation, written together
+    from calc.inputs.ground_file.results_columns import with_columns  # noqa: PLC0415  # both sides of the documentation, written together
     from calc.inputs.reading.field_list import with_fields  # noqa: PLC0415  # both sides of the documentation, written together
 
     (DOCS / "project.schema.json").write_text(schema_text(), encoding="utf-8")

@@ -5,12 +5,12 @@ from itertools import pairwise
 from typing import Annotated, Any
 
 from calc.engine.levels import above, same
+from calc.inputs.reading.kinds import Length, LengthOrNone, Name, Table, field
 from calc.inputs.reading.scalars import Number
-from calc.inputs.reading.table import Length, LengthOrNone, Name, Table, field
 from calc.inputs.reading.texts import OneOf, Text, Words
 from calc.inputs.tables.neighbours import NOT_RELEVANT
 from calc.inputs.tables.outside import Outside
-from calc.inputs.tables.rules import Problem, Problems, unique
+from calc.inputs.tables.problem import Problem, Problems, unique
 
 SECTION, STRUCTURE, UNTREATED = "section", "structure", "untreated ground"
 KILOMETRE = 1000.0

@@ -3,8 +3,8 @@
 from typing import Annotated
 
 from calc.factors import BUILT_IN, FACTOR_NAMES, Factors, FactorSet, Kind
+from calc.inputs.reading.kinds import Fraction, Length, Life, Name, Share, Table, UnitWeight, field
 from calc.inputs.reading.scalars import Number, Quantity, Whole
-from calc.inputs.reading.table import Fraction, Length, Life, Name, Share, Table, UnitWeight, field
 from calc.inputs.reading.texts import Line, OneOf, Words
 
 PartialFactor = Annotated[float, Number(ge=1, le=10)]

@@ -2,8 +2,8 @@
 
 from typing import Annotated
 
+from calc.inputs.reading.kinds import Fraction, Share, Table, TimeAfter, field
 from calc.inputs.reading.scalars import Number
-from calc.inputs.reading.table import Fraction, Share, Table, TimeAfter, field
 from calc.inputs.reading.texts import OneOf, Words
 
 FACES = ("top", "both")

@@ -2,8 +2,8 @@
 
 from typing import Annotated
 
+from calc.inputs.reading.kinds import LengthOrNone, Level, Name, Table, field
 from calc.inputs.reading.scalars import Number, Quantity
-from calc.inputs.reading.table import LengthOrNone, Level, Name, Table, field
 from calc.inputs.reading.texts import Flag, Line, OneOf, Words
 
 SectionLength = Annotated[float, Quantity(unit="m", gt=0, le=20_000)]

@@ -5,16 +5,16 @@ from typing import Annotated
 
 from calc.engine.levels import above, same
 from calc.factors import Factors
+from calc.inputs.reading.kinds import Fraction, Length, Name, Share, Table, field
 from calc.inputs.reading.locate import Path
 from calc.inputs.reading.scalars import Number, Quantity
-from calc.inputs.reading.table import Fraction, Length, Name, Share, Table, field
 from calc.inputs.reading.texts import Text, Words
 from calc.inputs.tables.basis import FavourableFactor, PartialFactor
 from calc.inputs.tables.embankment import Embankment
 from calc.inputs.tables.ground import Layer, Water
 from calc.inputs.tables.neighbours import NOT_RELEVANT
 from calc.inputs.tables.outside import Outside
-from calc.inputs.tables.rules import Problem, Problems
+from calc.inputs.tables.problem import Problem, Problems
 from calc.inputs.tables.sleeve import GammaM, ReinforcementLayer, Sleeve
 from calc.inputs.tables.stages import Stage
 from calc.inputs.tables.traffic import Traffic

@@ -3,7 +3,7 @@
 from typing import Annotated
 
 from calc.engine.levels import same
-from calc.inputs.reading.table import (
+from calc.inputs.reading.kinds import (
     Cohesion,
     Friction,
     Gradient,

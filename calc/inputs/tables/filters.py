@@ -2,8 +2,7 @@
 
 from typing import Annotated
 
-from calc.inputs.reading.scalars import Number, Quantity
-from calc.inputs.reading.table import (
+from calc.inputs.reading.kinds import (
     FactorValue,
     Fraction,
     LayerKey,
@@ -15,6 +14,7 @@ from calc.inputs.reading.table import (
     UnitWeight,
     field,
 )
+from calc.inputs.reading.scalars import Number, Quantity
 from calc.inputs.reading.texts import Flag, OneOf, Words
 from calc.inputs.tables.sleeve import Factor
 

@@ -2,8 +2,8 @@
 
 from typing import Annotated
 
+from calc.inputs.reading.kinds import LayerKey, Length, Name, Table, field
 from calc.inputs.reading.scalars import Number
-from calc.inputs.reading.table import LayerKey, Length, Name, Table, field
 from calc.inputs.reading.texts import Flag, Line, OneOf, Text, Words
 
 C_U, SIGMA_P, E_OED = PARAMETERS = ("c_u", "sigma_p", "E_oed_ref")

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from calc.engine.levels import above, same
-from calc.inputs.reading.table import Level, Table, WaterName, field
+from calc.inputs.reading.kinds import Level, Table, WaterName, field
 from calc.inputs.reading.texts import Words
 
 Line = tuple[tuple[float, float], ...]

@@ -2,8 +2,8 @@
 
 from typing import Annotated
 
+from calc.inputs.reading.kinds import Fraction, Length, Table, field
 from calc.inputs.reading.scalars import Quantity
-from calc.inputs.reading.table import Fraction, Length, Table, field
 from calc.inputs.reading.texts import OneOf, Words
 
 Subgrade = Annotated[float, Quantity(unit="kPa/m", gt=0, le=1e6)]

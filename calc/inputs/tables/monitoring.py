@@ -6,11 +6,11 @@ from typing import Annotated, Any
 
 from calc.factors.monitored import AFTER, AT_START, IN_STAGE, QUANTITIES, Monitored
 from calc.inputs.reading import units
+from calc.inputs.reading.kinds import LayerKey, Name, Table, Time, field
 from calc.inputs.reading.scalars import Number, Quantity, Whole
-from calc.inputs.reading.table import LayerKey, Name, Table, Time, field
 from calc.inputs.reading.texts import Line, OneOf, Words
 from calc.inputs.tables.ground import Layer
-from calc.inputs.tables.rules import Problem, Problems, unique
+from calc.inputs.tables.problem import Problem, Problems, unique
 from calc.inputs.tables.stages import Stage
 
 MEASURED = (

@@ -3,13 +3,13 @@
 from typing import Annotated
 
 from calc.engine.levels import above
+from calc.inputs.reading.kinds import Fraction, Friction, Length, LengthOrNone, Name, Share, Strength, Table, field
 from calc.inputs.reading.scalars import Number, Quantity
-from calc.inputs.reading.table import Fraction, Friction, Length, LengthOrNone, Name, Share, Strength, Table, field
 from calc.inputs.reading.texts import Line, OneOf, Words
 from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.embankment import SIDES, Embankment, Platform
 from calc.inputs.tables.outside import Outside
-from calc.inputs.tables.rules import Problem, Problems, unique
+from calc.inputs.tables.problem import Problem, Problems, unique
 
 KINDS = ("piles", "abutment", "pipe", "building")
 HEADS = ("held", "free")

@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from calc.inputs.reading.table import Table, field
+from calc.inputs.reading.kinds import Table, field
 from calc.inputs.reading.texts import Text
 
 Answer = Annotated[str, Text(begins=("not relevant because ", "see "))]

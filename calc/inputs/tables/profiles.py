@@ -5,7 +5,7 @@ from itertools import pairwise
 from math import isclose
 
 from calc.engine.levels import above
-from calc.inputs.reading.table import LengthOrNone, Pressure, Ratio, Strength, Table, field
+from calc.inputs.reading.kinds import LengthOrNone, Pressure, Ratio, Strength, Table, field
 from calc.inputs.reading.texts import Words
 from calc.inputs.tables.heads import head_at
 

@@ -1,6 +1,6 @@
 """The tables [project], [people] and [[assumption]]: what the package is and who answers for it."""
 
-from calc.inputs.reading.table import Name, Table, field
+from calc.inputs.reading.kinds import Name, Table, field
 from calc.inputs.reading.texts import Day, Line, Words
 
 

@@ -2,9 +2,7 @@
 
 from typing import Annotated
 
-from calc.inputs.reading.locate import Path
-from calc.inputs.reading.scalars import Number, Quantity
-from calc.inputs.reading.table import (
+from calc.inputs.reading.kinds import (
     FactorValue,
     Friction,
     Gradient,
@@ -17,6 +15,8 @@ from calc.inputs.reading.table import (
     Table,
     field,
 )
+from calc.inputs.reading.locate import Path
+from calc.inputs.reading.scalars import Number, Quantity
 from calc.inputs.reading.texts import Flag, Words
 
 Load = Annotated[float, Quantity(unit="kN", gt=0, le=20_000)]

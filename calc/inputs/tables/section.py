@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pydantic import PrivateAttr
 
 from calc.engine.levels import same
-from calc.inputs.reading.table import Level, SectionKey, Table, WaterName, field
+from calc.inputs.reading.kinds import Level, SectionKey, Table, WaterName, field
 from calc.inputs.reading.texts import Flag, Line
 from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.consolidation import Consolidation

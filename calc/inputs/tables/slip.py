@@ -2,8 +2,8 @@
 
 from typing import Annotated
 
+from calc.inputs.reading.kinds import Fraction, Length, LengthOrNone, Table, field
 from calc.inputs.reading.scalars import Whole
-from calc.inputs.reading.table import Fraction, Length, LengthOrNone, Table, field
 from calc.inputs.reading.texts import Flag, OneOf, Words
 
 WATER_MODES = ("vertical", "seepage")

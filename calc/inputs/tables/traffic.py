@@ -5,8 +5,7 @@ from itertools import pairwise
 from typing import Annotated
 
 from calc.engine.levels import above
-from calc.inputs.reading.scalars import Number
-from calc.inputs.reading.table import (
+from calc.inputs.reading.kinds import (
     FactorValue,
     Length,
     LengthOrNone,
@@ -17,10 +16,11 @@ from calc.inputs.reading.table import (
     Table,
     field,
 )
+from calc.inputs.reading.scalars import Number
 from calc.inputs.reading.texts import Words
 from calc.inputs.tables.columns import Columns
 from calc.inputs.tables.embankment import Embankment, Platform
-from calc.inputs.tables.rules import Problem, Problems, unique
+from calc.inputs.tables.problem import Problem, Problems, unique
 from calc.inputs.tables.stages import Stage
 
 LoadClass = Annotated[float, Number(ge=0.5, le=2)]

@@ -2,8 +2,7 @@
 
 from typing import Annotated
 
-from calc.inputs.reading.scalars import Number
-from calc.inputs.reading.table import (
+from calc.inputs.reading.kinds import (
     FactorValue,
     Fraction,
     Length,
@@ -14,6 +13,7 @@ from calc.inputs.reading.table import (
     WaterName,
     field,
 )
+from calc.inputs.reading.scalars import Number
 from calc.inputs.reading.texts import Flag, Words
 
 Adhesion = Annotated[float, Number(ge=0, le=1)]

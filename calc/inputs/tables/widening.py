@@ -4,8 +4,7 @@ from collections.abc import Iterator, Mapping
 from typing import Annotated
 
 from calc.engine.levels import above, same
-from calc.inputs.reading.scalars import Number, Quantity
-from calc.inputs.reading.table import (
+from calc.inputs.reading.kinds import (
     Fraction,
     Friction,
     Gradient,
@@ -18,6 +17,7 @@ from calc.inputs.reading.table import (
     UnitWeight,
     field,
 )
+from calc.inputs.reading.scalars import Number, Quantity
 from calc.inputs.reading.texts import Flag, Words
 from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.earthquake import Earthquake
@@ -25,7 +25,7 @@ from calc.inputs.tables.embankment import SIDES, Embankment, Platform
 from calc.inputs.tables.ground import Layer, Water
 from calc.inputs.tables.monitoring import Monitoring
 from calc.inputs.tables.neighbours import Neighbours
-from calc.inputs.tables.rules import Problem, Problems
+from calc.inputs.tables.problem import Problem, Problems
 from calc.inputs.tables.sleeve import Factor, ReinforcementLayer
 from calc.inputs.tables.slip import Slip
 from calc.inputs.tables.traffic import Traffic

@@ -9,10 +9,12 @@ from typing import get_args
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from calc.procedures.slip import check, mirror
+from calc.procedures.slip import mirror, refusal
 from calc.procedures.slip.base import slices_of_circles
+from calc.procedures.slip.base_stress import columns_at
 from calc.procedures.slip.bending import Cut
 from calc.procedures.slip.blocks import search_blocks
+from calc.procedures.slip.circle_search import search_circles
 from calc.procedures.slip.circles import Ends
 from calc.procedures.slip.evaluate import (
     Factors,
@@ -26,14 +28,12 @@ from calc.procedures.slip.evaluate import (
     lines_of_corners,
 )
 from calc.procedures.slip.forces import bonds_of
-from calc.procedures.slip.ground import Floats, Ground, compile_ground
 from calc.procedures.slip.model import BlockSearch, Circle, Direction, Form, Method, Model, Search, SlipError, Surface
 from calc.procedures.slip.reasons import COMPLETE, REASONS
 from calc.procedures.slip.result import Record, Result, result_of
-from calc.procedures.slip.search import search_circles
 from calc.procedures.slip.shaken import accelerated_model
 from calc.procedures.slip.solve import TOLERANCE
-from calc.procedures.slip.stress import columns_at
+from calc.procedures.slip.vertical_strips import Floats, Ground, compile_ground
 
 LEAST_SLICES = 5
 KEPT = 64  # cross-sections that are kept: each is asked for its circles, blocks and methods
@@ -138,21 +138,23 @@ def factors(
     """
     refuse_request(method, direction, form, slices)
     sign = 1.0 if direction == "right" else -1.0
-    given = np.broadcast_arrays(*(np.asarray(one, dtype=np.float64) for one in (x, y, r)))
-    across, up, radius = (np.ascontiguousarray(one.ravel()) for one in given)
+    coordinates = np.broadcast_arrays(*(np.asarray(one, dtype=np.float64) for one in (x, y, r)))
+    across, up, radius = (np.ascontiguousarray(one.ravel()) for one in coordinates)
     if not (np.isfinite(np.array([across, up, radius])).all() and (radius > 0).all()):
         message = "x, y and r must be finite numbers, r above 0"
         raise SlipError(message)
     wish = Wish(method, form, slices, min_depth=min_depth)
-    found = factors_of_circles(ground_of(model, direction), sign * across, up, radius, wish)
-    lam = found.lam if method in COMPLETE else np.full_like(found.lam, np.nan)
-    return CircleFactors(found.factor, np.array(REASONS)[found.reason], lam, sign * found.left, sign * found.right)
+    results = factors_of_circles(ground_of(model, direction), sign * across, up, radius, wish)
+    lam = results.lam if method in COMPLETE else np.full_like(results.lam, np.nan)
+    return CircleFactors(
+        results.factor, np.array(REASONS)[results.reason], lam, sign * results.left, sign * results.right
+    )
 
 
 @lru_cache(maxsize=KEPT)
 def ground_of(model: Model, direction: Direction) -> Ground:
     """The strips of a model that can be analysed, mirrored where the mass slides to the left."""
-    check.refuse(model)
+    refusal.refuse(model)
     model = accelerated_model(model)
     return compile_ground(model if direction == "right" else mirror.mirrored_model(model))
 
@@ -234,7 +236,7 @@ def refuse_line(ground: Ground, surface: Surface) -> None:
     elif points[0][0] < ground.x[0] or points[-1][0] > ground.x[-1]:
         wrong.append(f"surface.points must lie between the sides of the model (got {points})")
     else:
-        depths = [check.height(ground.model.surface, x) - y for x, y in points]
+        depths = [refusal.height(ground.model.surface, x) - y for x, y in points]
         crack = ground.model.crack.depth if ground.model.crack else 0.0
         close = 1e-6 * float(ground.x[-1] - ground.x[0])
         if abs(depths[0] - crack) > close or abs(depths[-1]) > close:

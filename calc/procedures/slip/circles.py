@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from calc.procedures.slip.ground import Floats, Ground, Straight
+from calc.procedures.slip.vertical_strips import Floats, Ground, Straight
 
 STRAIGHT = 1e-12  # difference of slopes that is rounding
 KEPT = 8  # cross-sections whose pieces are kept: a search asks for them again and again

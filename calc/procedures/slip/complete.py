@@ -9,8 +9,8 @@ from typing import Any, NamedTuple, Protocol
 
 import numpy as np
 
-from calc.procedures.slip.ground import Floats
 from calc.procedures.slip.solve import LEAST_F, Bools, Problem, Solved, held_off, normals, over_parts
+from calc.procedures.slip.vertical_strips import Floats
 
 STARTS = (0.2, 0.0, 0.5)  # of λ, one after the other for the lines that have not converged
 STEPS = 12  # of Newton's method from one start; usual are five

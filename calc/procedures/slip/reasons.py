@@ -7,8 +7,8 @@ import numpy as np
 from calc.procedures.slip import solve
 from calc.procedures.slip.base import Base
 from calc.procedures.slip.circles import Ends
-from calc.procedures.slip.ground import Floats, Ground, Ints
 from calc.procedures.slip.solve import Bools, Problem, Solved
+from calc.procedures.slip.vertical_strips import Floats, Ground, Ints
 
 if TYPE_CHECKING:
     from calc.procedures.slip.evaluate import Wish

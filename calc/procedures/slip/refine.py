@@ -11,9 +11,9 @@ from typing import Any
 import numpy as np
 
 from calc.procedures.slip.circles import Ends
-from calc.procedures.slip.ground import Floats, Ground, Ints
 from calc.procedures.slip.slope import Slope
 from calc.procedures.slip.solve import Bools
+from calc.procedures.slip.vertical_strips import Floats, Ground, Ints
 
 ROUNDS = 40
 FINER = 1 / 3  # of a step after a round that has not led on

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from calc.procedures.slip import analysis, complete, mirror, solve
+from calc.procedures.slip.circle_search import search_circles
 from calc.procedures.slip.complete import Terms
 from calc.procedures.slip.evaluate import (
     Lines,
@@ -19,12 +20,11 @@ from calc.procedures.slip.evaluate import (
     solve_lines,
 )
 from calc.procedures.slip.forces import places_at_level
-from calc.procedures.slip.ground import Floats, Ground, Ints
 from calc.procedures.slip.model import Circle, Direction, Form, Method, Model, Range, Search, SlipError
 from calc.procedures.slip.reasons import COMPLETE, DRIVING, HARD, NOT_HELPED, SHALLOW, reasons_after
 from calc.procedures.slip.result import Contours, mirrored_contours
-from calc.procedures.slip.search import search_circles
 from calc.procedures.slip.solve import Problem, Solved
+from calc.procedures.slip.vertical_strips import Floats, Ground, Ints
 
 
 @dataclass(frozen=True)

@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.procedures.slip.base import Base
-from calc.procedures.slip.ground import Floats
-from calc.procedures.slip.stress import Parts
+from calc.procedures.slip.base_stress import Parts
+from calc.procedures.slip.vertical_strips import Floats
 
 Bools = NDArray[np.bool_]
 

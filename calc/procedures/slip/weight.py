@@ -5,7 +5,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from calc.procedures.slip.ground import Floats, Ground, Straight
+from calc.procedures.slip.vertical_strips import Floats, Ground, Straight
 
 KEPT = 8  # cross-sections whose weights are kept: a search asks for them again and again
 

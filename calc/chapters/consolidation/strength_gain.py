@@ -1,0 +1,301 @@
+"""Undrained strength that the soil gains until the start of every stage, and the degree of consolidation by then.
+
+The gain stands twice: with the soil stress of the unit cell, and with that of the stress ratio for stability. Either
+belongs to the load on the soil by the same ratio and to no other.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from calc.chapters.consolidation.course import rates_of
+from calc.chapters.shared.frame import (
+    AS_GIVEN,
+    LOW,
+    SHORT,
+    Frame,
+    at_labels,
+    origin_of,
+    origins_of_layers,
+    strength_of_sublayers,
+)
+from calc.chapters.shared.geometry import lower_height
+from calc.chapters.shared.history import preconsolidation
+from calc.chapters.shared.least import print_least
+from calc.chapters.shared.programme import begun_before, steps_of
+from calc.chapters.shared.zones import zones_of
+from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text, stage_name, stage_names
+from calc.engine.words import words_of
+from calc.formulas import consolidation_strength as cs
+from calc.formulas import staged
+from calc.formulas.shear_parameters import soil_stress_share
+from calc.formulas.stage_pressure import permanent_pressure, permanent_pressure_with_zones
+from calc.inputs import Section
+from calc.inputs.tables.ground import Layer
+from calc.inputs.tables.stages import COMPUTED
+from calc.procedures.ground_in_time import GroundInTime
+
+say = words_of(__name__)
+
+GAIN = ("strength_gain", say("gain"))
+DEGREE = ("degree_before", say("degree"))
+NO_STEP = say("nothing-has-been-placed-before")
+NONE_ASKED = say("none-required")
+UNDRAINED = ("soft_bearing", "squeeze", "edge_bearing")  # how keys of verdicts on undrained strength begin
+MID_SLOPE = 0.5  # height of the fill at mid-slope over the whole: as far out as a gain counts
+
+
+def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, done: dict[str, Sheet]) -> Scope:
+    """Gain of undrained strength of every sublayer at the start of every stage, for every course of c_h."""
+    scope = sheet.scope("strength", say("scope-strength-title"))
+    before = done["ground"]["sigma_v0s"]
+    first = at_labels(before, stage=shared.stages[0])
+    preconsolidation(scope, section, shared, done["ground"])
+    _ratio(scope, section, shared, first)
+    _initial(scope, before, shared)
+    placed, law, gained = _stresses(section, ground)
+    idle = np.broadcast_to(np.array(placed)[None, :, None] == 0, law.shape)
+    cell = done["unit_cell"].scopes["settlement"]["Dsigma_vs"].at(load="G", stiffness=SHORT)
+    scope.reading("Dsigma_vs", law.transpose(1, 0, 2), ["stage", "position", "layer"], inputs=[cell],
+                  title=say("reading-dsigma-vs-title"), note=say("reading-dsigma-vs-note"),
+                  moves=("stage",))  # fmt: skip
+    scope.reading("Dsigma_z", gained.transpose(2, 1, 0, 3), ["stage", "position", "scenario", "layer"],
+                  title=say("reading-dsigma-z-title"), inputs=[scope["Dsigma_vs"], *rates_of(sheet)],
+                  note=say("reading-dsigma-z-note"), moves=("stage",))  # fmt: skip
+    none = (idle | (law == 0)).transpose(1, 0, 2)
+    scope(cs.degree_at_depth, Dsigma_vs=scope["Dsigma_vs"].without(none, NO_STEP))
+    scope.otherwise("U_zc", scope["U_z"], 0.0, title=say("otherwise-u-zc-title"), note=say("otherwise-u-zc-note"))
+    strength_of_sublayers(scope, section, shared, done["ground"])
+    scope(cs.largest_stress, sigma_pt="sigma_ph", sigma_vt="sigma_v0s")
+    scope(cs.stress_at_time, U_z="U_zc")
+    scope(cs.gain_above_given, Dc_u="Dc_uz")
+    gain = scope["Dc_uz"]
+    scope.reading("Dc_uc", gain.array.min(axis=(1, 2, 3)), ["stage"], inputs=[gain], title=say("reading-dc-uc-title"))
+    _by_ratio(scope, section, placed, done)
+    _consistency(scope, section, shared, first)
+    return scope
+
+
+def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str, Sheet]) -> None:
+    """The same with the soil stress by the stress ratio for stability of the step before, at mid-slope."""
+    own = scope.sheet.scope("gain", say("scope-gain-title"))
+    steps, cell = steps_of(section), done["unit_cell"]
+    before = [steps[k - 1] if k else None for k in placed]  # the stage whose load was placed last
+    nothing = Origin("project rule", text=NO_STEP)
+    own.take("a_E", done["columns"]["a_E"])
+    for name, field, empty in (("n_stb", "n_stability", 1.0), ("H_b", "fill_height", 0.0)):
+        if name == "H_b" and section.embankment.lower:  # the gain of the lower side counts for both
+            _lower_before(own, before, done)
+            continue
+        values = [empty if k is None else getattr(section.stages[k], field) for k in before]
+        origins = [nothing if k is None else origin_of(section, f"stage.{k}.{field}") for k in before]
+        own.given(name, values, ["stage"], origin=origins, origin_axis="stage")
+    own(soil_stress_share, mu_s="mu_sb", n_st="n_stb")
+    own.take("gamma_E", cell["gamma_E"])
+    loads = np.broadcast_to(cell["p_P"].array, (len(placed),))
+    own.reading("p_Pb", [0.0 if k is None else loads[k + 1] for k in before], ["stage"], inputs=[cell["p_P"]],
+                title=say("reading-p-pb-title"))  # fmt: skip
+    zones = zones_of(done)
+    if zones is None:
+        own(permanent_pressure, p_G="p_Gb", H="H_b", p_P="p_Pb")
+    else:
+        more = zones["p_Z"].array
+        own.reading("p_Zb", [0.0 if k is None else more[k + 1] for k in before], ["stage"], inputs=[zones["p_Z"]],
+                    title=say("reading-p-zb-title"))  # fmt: skip
+        own(permanent_pressure_with_zones, p_G="p_Gb", H="H_b", p_P="p_Pb", p_Z="p_Zb")
+    own.given("zeta_p", MID_SLOPE, origin=Origin("project rule", text=say("by-ratio-why")))
+    least = scope["U_zc"].at(scenario=LOW)
+    _degree_required(own, section, 1.0)
+    own(staged.degree_counted, U_z=least.smallest("stage", "layer"))
+    for name in ("sigma_v0s", "S_nc", "c_u", "sigma_ph"):
+        own.take(name, scope[name])
+    own(cs.stress_by_share)
+    gain = own(cs.gain_above_given, Dc_u="Dc_un")
+    own.reading("Dc_us", gain.array.min(axis=1), ["stage"], inputs=[gain], title=say("reading-dc-us-title"))
+
+
+def _lower_before(own: Scope, before: Sequence[int | None], done: dict[str, Sheet]) -> None:
+    """Height at the lower crest edge in the stages whose load was placed last."""
+    height = lower_height(done["columns"])
+    values = [0.0 if k is None else float(height.array[k + 1]) for k in before]
+    own.reading("H_b", values, ["stage"], inputs=[height], title=say("reading-h-b-title"), moves=("stage",))
+
+
+def _degree_required(scope: Scope, section: Section, none: float) -> Value:
+    """Give the degree that every stage asks for before it begins, another value where it asks for none."""
+    rule = Origin("project rule", text=NONE_ASKED)
+    asked = [stage.degree_min for stage in section.stages]
+    origins = [origin_of(section, f"stage.{k}.degree_min") if one else rule for k, one in enumerate(asked)]
+    values = [none, *(one or none for one in asked)]
+    return scope.given("U_min", values, ["stage"], origin=[rule, *origins], origin_axis="stage")
+
+
+def _consistency(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
+    """Strength given, strength at the preconsolidation pressure, and by stress history where its exponent is given."""
+    layers = [section.layers[k] for k in shared.sublayers.layer]
+    if not any(has_gain(layer) for layer in layers):
+        return
+    own = scope.sheet.scope("strength_check", say("scope-strength-check-title"))
+    label = shared.stages[0]
+    for name in ("S_nc", "c_u"):
+        own.take(name, scope[name])
+    own.take("sigma_ph", at_labels(scope["sigma_ph"], stage=label))
+    print_least(own, own(cs.strength_at_preconsolidation), "layer")
+    if any(layer.m_shansep is not None for layer in layers):
+        own.take("sigma_v0s", first)
+        own(cs.overconsolidation_ratio, sigma_pt="sigma_ph", sigma_vt="sigma_v0s")
+        exponents = [np.nan if layer.m_shansep is None else layer.m_shansep for layer in layers]
+        own.reading("m_oc", exponents, ["layer"], title=say("reading-m-oc-title"),
+                    origins=origins_of_layers(section, "m_shansep"), mask=np.isnan(exponents),
+                    reason=say("not-given"))  # fmt: skip
+        history = own(cs.strength_by_stress_history, c_u="c_uh", sigma_vt="sigma_v0s")
+        none = history.without(~(history.valid & (history.array > 0)), say("no-history"))
+        _beyond_history(scope.sheet, own(cs.ratio_to_stress_history, c_uh=none))
+
+
+def _beyond_history(sheet: Sheet, ratio: Value) -> None:
+    """Say how far the strength given lies above that by stress history, in the sublayer where it does so most."""
+    numbers = np.where(ratio.valid, ratio.array, 0.0)
+    worst = int(np.argmax(numbers))
+    if numbers[worst] > 1:
+        layer = ratio.labels("layer")[worst]
+        least = float(ratio.array[ratio.valid].min())
+        sheet.leads["strength_check"]["layer"] = layer
+        sheet.limitation(
+            "strength-history",
+            say("limitation-strength-history", ratio=number_text(float(numbers[worst]), 1), layer=layer),
+            "Ladd (1991), J. Geotech. Eng. ASCE 117(4), 540–615 ◦",
+            # Resistance is proportional to strength where soft ground and wedge carry by it alone.
+            turns=lambda one: one.key.startswith(UNDRAINED) and (one.utilisation or 0.0) * least > one.limit,
+        )  # fmt: skip
+
+
+def _initial(scope: Scope, before: Value, shared: Frame) -> None:
+    """Effective stress without the load, at the higher water of a stage and the one before it."""
+    values = np.broadcast_to(before.array, (len(shared.stages), len(shared.layers)))
+    least = np.minimum(values, np.concatenate([values[:1], values[:-1]]))
+    scope.reading("sigma_v0s", least, ["stage", "layer"], inputs=[before], title=say("reading-sigma-v0s-title"),
+                  note=say("reading-sigma-v0s-note"))  # fmt: skip
+
+
+def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
+    """Growth of strength over that of stress; 0 in layers without the data that a gain needs."""
+    layers = [section.layers[k] for k in shared.sublayers.layer]
+    by_angle = _ratio_of_angles(scope, section, layers) if any(one.phi_cu is not None for one in layers) else None
+    growth = np.broadcast_to(0.0 if by_angle is None else by_angle.array, (len(layers),))
+    given = [growth[k] if layer.S is None else layer.S for k, layer in enumerate(layers)]
+    gains = np.array([has_gain(layer) for layer in layers])
+    over = np.broadcast_to(scope["sigma_pc"].array < first.array, (len(layers),))
+    words = "; ".join(f"{layer.name}: {_words(layer)}" for layer in section.soft_layers)
+    inputs = [one for one in (scope["sigma_pc"], by_angle) if one is not None]
+    scope.reading("S_nc", np.where(gains & ~over, given, 0.0), ["layer"], title=say("reading-s-nc-title"),
+                  origins=origins_of_layers(section, "S"), inputs=inputs, note=words)  # fmt: skip
+    below = sorted({layer.name for layer, one in zip(layers, over, strict=True) if one})
+    if below:
+        scope.sheet.limitation("below-overburden", say("limitation-below-overburden", names=", ".join(below)))
+    bare = [layer.name for layer in section.soft_layers if not has_gain(layer)]
+    if bare:
+        scope.sheet.limitation("no-gain", say("limitation-no-gain", bare=", ".join(bare)))
+
+
+def has_gain(layer: Layer) -> bool:
+    """Whether a layer has what a gain needs."""
+    return layer.has_history and (layer.S is not None or layer.phi_cu is not None)
+
+
+def _ratio_of_angles(scope: Scope, section: Section, layers: list[Layer]) -> Value:
+    """The ratio by the angle phi_cu in the layers that have one."""
+    rule = Origin("project rule", text=say("rule-3"))
+    origins = [rule if layer.phi_cu is None else origin_of(section, f"layer.{layer.key}.phi_cu") for layer in layers]
+    scope.given("phi_cu", [layer.phi_cu or 0.0 for layer in layers], ["layer"], origin=origins, origin_axis="layer")
+    return scope(cs.ratio_of_angle)
+
+
+def _words(layer: Layer) -> str:
+    if not has_gain(layer):
+        return say("no-gain")
+    return f"S = {layer.S:g}" if layer.S is not None else say("s-by-its-angle")
+
+
+def _stresses(section: Section, ground: GroundInTime) -> tuple[list[int], np.ndarray, np.ndarray]:
+    """Steps begun before every stage, stage 0 first; their final stress and what of it has come, layers last.
+
+    The final stress has the shape (positions, stages, layers), the other the courses before it.
+    """
+    placed, starts = begun_before(section), [0.0, *(stage.start for stage in section.stages)]
+    none = np.zeros_like(ground.soil_stress[:, :1])
+    law = np.concatenate([none, ground.soil_stress], axis=1)[:, placed]
+    return placed, law, ground.stress_gain_at(starts)
+
+
+def credited_gain(scope: Scope, section: Section) -> None:
+    """Compare the gain that a stage counts on with the one computed for its start."""
+    key, title = GAIN
+    sheet = scope.sheet
+    typed = [None, *(stage.c_u_gain for stage in section.stages)]
+    if not any(typed):
+        sheet.not_applicable(key, title, say("settled-credited-why"))
+        return
+    numbers = np.array([one if isinstance(one, float) else 0.0 for one in typed])
+    found = sheet.scopes["gain"]["Dc_us"]
+    rows = list(zip(map(stage_name, sheet.axes["stage"]), typed, numbers, found.array, strict=True))
+    if not numbers.any():
+        sheet.settled(key, title, _none_typed([(name, one) for name, by, _, one in rows if by == COMPUTED and one > 0]))
+        return
+    rule = Origin("project rule", text=say("rule-2"))
+    fields = [f"stage.{k}.c_u_gain" for k in range(-1, len(section.stages))]
+    origins = [origin_of(section, path) if isinstance(by, float) else rule
+               for path, by in zip(fields, typed, strict=True)]  # fmt: skip
+    gain = sheet.scopes["gain"].given("Dc_u", numbers, ["stage"], origin=origins, origin_axis="stage")
+    short = [say("instead", name=name, less=number_text(one, 2), more=number_text(other, 2))
+             for name, _, one, other in rows if one > other and one > 0]  # fmt: skip
+    if short:
+        sheet.not_verified(key, title, say("credited-why", short=", ".join(short)))
+        return
+    none = numbers <= 0
+    effect, resistance = (one.without(none, say("none-credited")) for one in (gain, found))
+    sheet.verdict(key, title, effect=effect, resistance=resistance)
+
+
+def _none_typed(gained: list[tuple[str, float]]) -> str:
+    """Why there is nothing to compare where no stage counts on a number: what is computed is as it is."""
+    words = ", ".join(f"{name} {number_text(one, 2)}" for name, one in gained)
+    return say("settled-credited-why-2", words=words) if gained else say("settled-credited-why-3")
+
+
+def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
+    """Compare the degree reached at the start of a stage with the one asked for."""
+    key, title = DEGREE
+    sheet, stages = scope.sheet, section.stages
+    scope = sheet.scope("degree", say("scope-degree-title"), scenario=AS_GIVEN)
+    placed, _, _ = _stresses(section, ground)
+    law = np.concatenate([[0.0], ground.settled.sum(axis=-1)])[placed]
+    settled = ground.settlement_at([0.0, *(stage.start for stage in stages)]).total().value()[..., 0]
+    rates = rates_of(sheet, layer=sheet.axes["layer"][-1])
+    scope.reading("s_pc", law, ["stage"], title=say("reading-s-pc-title"), inputs=rates, mask=law <= 0, reason=NO_STEP)
+    scope.reading("s_pt", settled.T, ["stage", "scenario"], title=say("reading-s-pt-title"), inputs=rates,
+                  note=say("reading-s-pt-note"))  # fmt: skip
+    reached = scope(staged.degree_of_current_load, U_cur="U_st")
+    if not any(stage.degree_min for stage in stages):
+        sheet.not_verified(key, title, say("open-degrees-why"), required=False)
+        return
+    asked = _degree_required(scope, section, 0.0)
+    given, low = (
+        {label: reached.number({"stage": label, "scenario": scenario}) or 0.0 for label in sheet.axes["stage"]}
+        for scenario in (AS_GIVEN, LOW)
+    )
+    wanted = {label: one for label, one in zip(sheet.axes["stage"], asked.array.tolist(), strict=True) if one > 0}
+    short = [label for label in wanted if given[label] <= 0]
+    if short:
+        sheet.not_verified(key, title, say("open-degrees-why-2", short=stage_names(short)))
+        return
+    idle = asked.array <= 0
+    sheet.verdict(key, title, effect=asked.without(idle, NONE_ASKED),
+                  resistance=reached.at(scenario=AS_GIVEN).without(idle, NONE_ASKED))  # fmt: skip
+    late = [
+        f"{stage_name(label)}: {number_text(100 * low[label], 0)} %"
+        for label, one in wanted.items()
+        if one > low[label]
+    ]
+    if late:
+        sheet.limitation("degree-low", say("limitation-degree-low", late=", ".join(late)), turns=[key])

@@ -1,0 +1,390 @@
+"""The cases of the slip searches: states of the ground, stress shares, strength of the reinforcement."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from calc.chapters.shared.frame import frame
+from calc.chapters.shared.geometry import (
+    NAMES,
+    Berm,
+    Profile,
+    berm_places,
+    crest_places,
+    place_of,
+    profile,
+)
+from calc.chapters.shared.heads import BELOW, BOTTOM, HEADS, TOP
+from calc.chapters.shared.mats import ACROSS
+from calc.chapters.shared.mobilised import tension_by_stage
+from calc.chapters.shared.sloping_layers import across_places
+from calc.chapters.shared.soft_ground import Side
+from calc.chapters.shared.zones import ZONES
+from calc.chapters.stability.search_settings import (
+    DEEP,
+    SETTINGS,
+    deep_search,
+    number,
+    record_search,
+    search_around,
+    search_of_slope,
+    search_within_fill,
+    whole,
+)
+from calc.chapters.stability.slip_ground import LOADS, SOILS, STRIP, record_fill, record_gain, record_ground, record_tie
+from calc.chapters.stability.stage_model import Case, Read, Ties, model
+from calc.engine.levels import above
+from calc.engine.sheet import Scope, Sheet, Value
+from calc.engine.words import words_of
+from calc.inputs import Design, Section
+from calc.inputs.tables.stages import Stage
+from calc.procedures.slip import Circle, Result, Search
+from calc.procedures.slip.model import Direction, Line, Method
+from calc.procedures.stage_search import Asked, Floats, Found, Question, over_stages
+
+say = words_of(__name__)
+
+EMPTY = say("no-fill")
+NO_BALANCE = say("no-balance")
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """A state of the ground: ending of the keys, words, whether drained, and which stress shares the columns have.
+
+    ``cell`` takes load and gain of strength by the stress ratio of the cell; ``given`` is then the ending of the same
+    state by the ratio for stability.
+    """
+
+    ending: str
+    words: str
+    drained: bool
+    lift: bool
+    cell: bool = False
+    given: str = "none"
+    shares: tuple[str, ...] = ()  # name and title of the scope of its stress shares, none for that of the chapter
+
+    @property
+    def share_names(self) -> tuple[str, str]:
+        """Symbols of the stress shares of soil and column."""
+        return ("mu_sL", "mu_cL") if self.lift else ("mu_s", "mu_c")
+
+    @property
+    def makeup(self) -> str:
+        """Symbol of the compensation fill: while a lift is placed that of the stage before."""
+        return "p_Mb" if self.lift else "p_M"
+
+    @property
+    def fill(self) -> str:
+        """The scope of its fill in the slip model."""
+        return f"slip_fill{LIFT.ending if self.lift else END.ending}"
+
+    @property
+    def gain(self) -> str:
+        """The scope of its strength with gain in the slip model."""
+        return f"slip_gain{END_CELL.ending if self.cell else END.ending}"
+
+    def of(self, sheet: Sheet) -> Scope:
+        """Where its stress shares and loads stand."""
+        return sheet.scopes[self.shares[0]] if self.shares else sheet
+
+
+END = State("", say("end"), drained=False, lift=False)
+LIFT = State(
+    "_lift", say("lift"), drained=False, lift=True,
+    shares=("lift_shares", say("lift-2")),
+)  # fmt: skip
+LIFT_CELL = State(
+    "_lift_cell", say("lift-cell"), drained=False,
+    lift=True, cell=True, given=LIFT.ending,
+    shares=("cell_lift", say("lift-cell-2")),
+)  # fmt: skip
+END_CELL = State(
+    "_cell", say("end-cell"), drained=False, lift=False,
+    cell=True, given=END.ending, shares=("cell_ratio", say("end-cell-2")),
+)  # fmt: skip
+DRAINED = State("_drained", "drained", drained=True, lift=False)
+
+
+@dataclass(frozen=True)
+class Searched:
+    """The decisive surfaces of one state over (factor set, stage), with the scope that records them."""
+
+    scope: Scope
+    found: Found
+    utilisation: float
+    kappa: Callable[[int, int], Mapping[int, float]]
+
+
+@dataclass(frozen=True)
+class WithinFill:
+    """Circles within the fill of a side over (factor set, stage), with the scope and the case of their verdict."""
+
+    scope: Scope
+    found: Found
+    case: Mapping[str, str]
+
+
+class Searches:
+    """The cross-sections of a section over (factor set, stage), and what is asked of them."""
+
+    def __init__(self, sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+        self.sheet, self.design, self.section = sheet, design, section
+        assert section.slip is not None  # noqa: S101 - asked before
+        self.slip = section.slip
+        self.frame = frame(design, section)
+        self.stages = self.frame.stages
+        # Vertical inertia upward and downward; the same cross-section, asked once, where the earth does not shake.
+        self.ways = (1.0, -1.0) if section.earthquake else (0.0,)
+        self.columns = done["columns"]
+        self.heads = done["ground"].scopes.get(HEADS)
+        self.across = [k for k, mat in enumerate(section.reinforcement) if mat.direction in ACROSS]
+        self.lowest = min(self.across, key=lambda k: section.reinforcement[k].level, default=None)
+        self.tension = {k: tension_by_stage(sheet, section, done, k) for k in self.across}
+        self._record(done)
+        tie = None if self.lowest is None else sheet.scopes[f"slip_tie_{self.lowest}"]
+        self.settings = record_search(sheet, section, self.slip, done, tie)
+        self.search, self.slices = deep_search(self.settings), whole(self.settings, "n_sl")
+        self.tolerance = number(self.settings, "eps_F")
+        self.strips = sheet.axes["strip"] if LOADS in sheet.scopes else ()
+        self.bottom = float(sheet.scopes[STRIP]["z_bot"].array)
+
+    def _record(self, done: dict[str, Sheet]) -> None:
+        """Record what the model is made of: soils and places, fill and gain of the states, layers across."""
+        sheet, section = self.sheet, self.section
+        record_ground(sheet, section, self.frame, done)
+        record_fill(sheet, section, done, END.ending, sheet["p_M"])
+        lift = LIFT.of(sheet)
+        record_fill(sheet, section, done, LIFT.ending, lift["p_Mb"], sheet["q_pl"])
+        record_gain(sheet, END.ending, sheet["Dc_u"])
+        if END_CELL.shares[0] in sheet.scopes:
+            record_gain(sheet, END_CELL.ending, END_CELL.of(sheet)["Dc_u"])
+        for k in self.across:
+            record_tie(sheet, section, k)
+
+    def place(self, stage: int, *, placing: bool = False) -> Profile:
+        """The places of the cross-section at the end of a stage, or while its lift is placed."""
+        return profile(self.columns, self.stages[stage], self.stages[stage - 1] if placing and stage else "")
+
+    def read(self, label: Mapping[str, str]) -> Read:
+        """What reads the recorded values of the slip model at a case."""
+
+        def number(scope: str, name: str, soil: str = "", strip: str = "") -> float:
+            case = {**label, "soil": soil, "strip": strip}
+            found = (self.sheet.scopes[scope] if scope else self.sheet)[name].number(case)
+            assert found is not None, f"{scope} {name} {soil}"  # noqa: S101 - what is modelled has a number
+            return found
+
+        return number
+
+    def states(self) -> Sequence[State]:
+        """The states that the project asks for."""
+        drained = (DRAINED,) if self.slip.drained else ()
+        shared = [one for one in (LIFT_CELL, END_CELL) if one.shares[0] in self.sheet.scopes]
+        cell = tuple(one for one in shared if self._any(one))
+        return (LIFT, END, *cell, *drained)
+
+    def _any(self, state: State) -> bool:
+        """Whether any case belongs to a state."""
+        factor_sets = range(len(self.sheet.axes["factor_set"]))
+        return any(self.case(v, k, state) for v in factor_sets for k in range(len(self.stages)))
+
+    def case(self, factor_set: int, stage: int, state: State, *, tied: bool = True, way: float = 0.0) -> Case | None:
+        """One analysis, None where the stage has no fill or the state does not belong; ``way``: sign of k_v."""
+        one, label = self.frame.filled[stage], self._label(factor_set, stage)
+        place = self.place(stage, placing=state.lift)
+        if one is None or not self._belongs(one, place, label, state):
+            return None
+        scope = state.of(self.sheet)
+
+        def number(name: str) -> float:
+            return scope[name].number(label) or 0.0
+
+        soil, column = state.share_names
+        sleeve = self.sheet.scopes.get("sleeve")
+        ties = tuple(Ties(k, held.number(label) or 0.0) for k, held in self.tension.items())
+        return Case(
+            one, place, self.read(label), state.drained, (number(soil), number(column)), number("a_E"),
+            fill=state.fill, gain=state.gain if number("Dc_u") else "", held=number("V_toe"),
+            c_eq=(sleeve["c_rd"].number(label) or 0.0) if sleeve and not state.lift else 0.0,
+            ties=ties if tied else (), heads=self._heads(stage), column_heads=self._column_heads(stage),
+            strips=self.strips,
+            k_v=way * (self.sheet.scopes[STRIP]["k_v"].number(label) or 0.0) if way else 0.0,
+        )  # fmt: skip
+
+    def _heads(self, stage: int) -> Line | None:
+        """Piezometric levels over depth in the soil, from the bottom up."""
+        if self.heads is None:
+            return None
+        ground, points = self.section.ground_level, []
+        for layer in self.sheet.axes["layer"]:
+            for point in (TOP, BOTTOM, BELOW):
+                case = {"stage": self.stages[stage], "point": point, "layer": layer}
+                depth, head = (self.heads[name].number(case) or 0.0 for name in ("z_p", "h_p"))
+                points.append((ground - depth, ground + head))
+        return tuple(reversed(points))
+
+    def _column_heads(self, stage: int) -> Line | None:
+        """Piezometric levels in the columns: at rest with the water level, or losing the head of the aquifer evenly."""
+        if self.heads is None:
+            return None
+        label, ground = {"stage": self.stages[stage]}, self.section.ground_level
+        depth, below, gradient = (self.heads[name].number(label) or 0.0 for name in ("d_B", "d_w", "i_col"))
+        top, base, water = min(ground - below, ground), ground - depth, ground - below
+        return (base, water + gradient * (top - base)), (top, water)
+
+    def _label(self, factor_set: int, stage: int) -> dict[str, str]:
+        return {"stage": self.stages[stage], "factor_set": self.sheet.axes["factor_set"][factor_set]}
+
+    def _belongs(self, stage: Stage, place: Profile, label: dict[str, str], state: State) -> bool:
+        """Whether a stage has fill and the state belongs to it."""
+        if not above(place.crest, place.ground):
+            return False
+        if state.lift and LIFT.of(self.sheet)["p_nf"].number(label) is None:
+            return False  # nothing is placed, no plant works on it
+        # A higher ratio lowers the resistance by the lower gain alone: the columns carry more with it.
+        if state.cell and (state.of(self.sheet)["Dc_u"].number(label) or 0) >= (self.sheet["Dc_u"].number(label) or 0):
+            return False
+        return not state.drained or stage.situation == "persistent"
+
+    def relies_on(
+        self, state: State, own: Scope | None = None, *, tied: bool = True, search: Sequence[str] = DEEP
+    ) -> list[Value]:
+        """What the cases of a state are made of, and the settings of the search; shares as ``own`` has them."""
+        scope, sleeve = state.of(self.sheet), self.sheet.scopes.get("sleeve")
+        names = ["a_E", "gamma_Re", "q_o", *state.share_names, *(["q_pl"] if state.lift else []), state.makeup]
+        names += ["V_toe", "gamma_Go", "gamma_phi", "gamma_c", *([] if state.drained else ["gamma_cu", "Dc_u"])]
+        cohesion = [sleeve["c_rd"]] if sleeve and not state.lift else []
+        given = own.values if own is not None and state.shares else {}
+        values = [given[name] if name in state.share_names and name in given else scope[name] for name in names]
+        found = [*values, *cohesion, *(self.tension.values() if tied else ())]
+        return [*found, *self.modelled(state, tied=tied), *(self.settings[name] for name in search)]
+
+    def modelled(self, state: State, *, tied: bool) -> list[Value]:
+        """The recorded values that the slip model of a state reads."""
+        strengths = ["phi_d", "c_d", *([] if state.drained else ["c_utd", "rho_utd"])]
+        places = [
+            name for name in ("x_Pl", "x_Pr", "d_crk", "h_crk", "k_h", "k_v") if name in self.sheet.scopes[STRIP].values
+        ]
+        gain = [] if state.drained else [(state.gain, ["c_utg"]), (STRIP, ["x_ml", "x_mr"])]
+        ties = [(f"slip_tie_{k}", ["z_rk", "x_rl", "x_rr", "mu_po", "mu_pob", "f_tie"]) for k in self.across if tied]
+        across = ["z_ltl", "z_ltr"] if self.section.slopes else []
+        scopes = [
+            (SOILS, ["gamma_dw", "gamma_drw", *strengths, "z_lt", *across, "gamma_wd"]),
+            *([(LOADS, ["x_l1", "x_l2", "p_lst"])] if self.strips else []),
+            (STRIP, ["z_bot", "z_w", "i_see", *places]), (state.fill, ["gamma_dw", "s_last", "q_cr"]), *gain, *ties,
+        ]  # fmt: skip
+        profiles = [place_of(self.columns, name) for name in NAMES]
+        own = [self.sheet[name] for name in ("d_c", "kappa_g")]
+        profiles += [*crest_places(self.columns), *berm_places(self.columns), *across_places(self.columns)]
+        zones = self.columns.scopes.get(ZONES)
+        profiles += [zones["h_zb"], zones["h_zt"]] if zones else []
+        heads = [] if self.heads is None else [self.heads[name] for name in ("h_p", "z_p", "i_col", "d_B", "d_w")]
+        return [*profiles, *own, *heads, *(self.sheet.scopes[scope][name] for scope, names in scopes for name in names)]
+
+    def stages_evaluated(self, factor: Floats) -> list[str]:
+        """The stages with a number."""
+        return [label for k, label in enumerate(self.stages) if not np.isnan(factor[:, k]).all()]
+
+    def falling_short(self, scope: str) -> list[tuple[int, int]]:
+        """Indices of (factor set, stage) that are not safe enough without the reinforcement."""
+        without = self.sheet.scopes[scope]["F_B0"].array
+        with np.errstate(invalid="ignore"):
+            short = without < self.sheet["gamma_Re"].array
+        return [(int(v), int(k)) for v, k in np.argwhere(short)]
+
+    def ask(
+        self, side: Side, state: State, method: Method, *, change: Callable[[Case], Case | None] = lambda case: case,
+        at: Found | None = None, near: bool = False,
+    ) -> Found:  # fmt: skip
+        """Search every case of a state, or look at the circles ``at`` which another search has found, or near them.
+
+        A case that ``change`` makes None is left out. Of both ways of vertical inertia the lower factor counts.
+        """
+        return least_of([self._ask(side, state, method, way, change, at, near=near) for way in self.ways])
+
+    def _ask(
+        self, side: Side, state: State, method: Method, way: float, change: Callable[[Case], Case | None],
+        at: Found | None, *, near: bool,
+    ) -> Found:  # fmt: skip
+        rows, beside = [], []
+        for v in range(len(self.sheet.axes["factor_set"])):
+            row: list[Asked | None] = []
+            own: list[Asked | None] = []
+            for k in range(len(self.stages)):
+                there = self.case(v, k, state, way=way)
+                case = None if there is None else change(there)
+                known = at.results[v][k] if at else None
+                surface = self.search if known is None else known.surface
+                if near and isinstance(surface, Circle):
+                    surface = search_around(self.settings, surface)
+                row.append(None if case is None else self.question(case, side, method, surface))
+                local = None if case is None or known is not None else self.search_of_berm(case, side)
+                own.append(self.question(case, side, method, local) if case and local else None)
+            rows.append(row)
+            beside.append(own)
+        found = over_stages(rows, every=at is None)
+        return least_of([found, over_stages(beside)]) if any(any(own) for own in beside) else found
+
+    def search_of_berm(self, case: Case, side: Side) -> Search | None:
+        """The same search about the slope of the berm, which a grid over the whole slope is coarse for."""
+        berm = berm_of(case.place, side)
+        return search_of_slope(self.search, berm.edge, berm.toe) if berm else None
+
+    def within_fill(self, side: Side) -> Found:
+        """Search every stage for the circle that stays above the ground level; None where none is deep enough."""
+        return least_of([self._within_fill(side, way) for way in self.ways])
+
+    def _within_fill(self, side: Side, way: float) -> Found:
+        rows, beside = [], []
+        for v in range(len(self.sheet.axes["factor_set"])):
+            cases = [self.case(v, k, END, way=way) for k in range(len(self.stages))]
+            rows.append([None if case is None else self._above_level(case, side, case.place.ground) for case in cases])
+            beside.append([None if case is None else self._above_berm(case, side) for case in cases])
+        found = over_stages(rows, every=False)
+        return least_of([found, over_stages(beside, every=False)]) if any(any(own) for own in beside) else found
+
+    def _above_berm(self, case: Case, side: Side) -> Asked | None:
+        """The slope above a berm by itself."""
+        berm = berm_of(case.place, side)
+        asked = self._above_level(case, side, berm.inner[1]) if berm else None
+        if berm is None or asked is None or not isinstance(asked.surface, Search):
+            return None
+        edge = case.place.left_edge if direction_of(side) == "left" else case.place.right_edge
+        return replace(asked, surface=search_of_slope(asked.surface, edge, berm.inner))
+
+    def _above_level(self, case: Case, side: Side, low: float) -> Asked | None:
+        high = case.read(SETTINGS, "z_ini")
+        if not above(high, low):
+            return None
+        asked = self.question(case, side, "bishop", search_within_fill(self.settings, low, high))
+        (first, _), (last, _) = asked.model.surface[0], asked.model.surface[-1]
+        floor = (first, low), (last, low)
+        return replace(asked, model=replace(asked.model, hard=floor, truncate=False))
+
+    def question(self, case: Case, side: Side, method: Method, surface: Question) -> Asked:
+        """The question for one case."""
+        cut = model(self.section, case)
+        return Asked(cut, surface, method, direction_of(side), self.slices, self.tolerance)
+
+
+def berm_of(place: Profile, side: Side) -> Berm | None:
+    """The berm on the side on which the mass slides."""
+    return place.left_berm if direction_of(side) == "left" else place.right_berm
+
+
+def least_of(found: Sequence[Found]) -> Found:
+    """The decisive result of every case."""
+
+    def least(v: int, k: int) -> Result | None:
+        known = [one for one in (own.results[v][k] for own in found) if one is not None]
+        return min(known, key=lambda one: one.factor, default=None)
+
+    rows = found[0].results
+    return Found(tuple(tuple(least(v, k) for k in range(len(rows[v]))) for v in range(len(rows))))
+
+
+def direction_of(side: Side) -> Direction:
+    """The way the mass slides on a side; where both sides are alike the right one stands for both."""
+    return "left" if side.ending == "_left" else "right"

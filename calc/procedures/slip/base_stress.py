@@ -1,0 +1,323 @@
+"""Weight, pore pressure and strength at the bases of the slices, split into soil and column where the field is cut."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from calc.procedures.slip.base import Base
+from calc.procedures.slip.bending import Cut, cut_columns
+from calc.procedures.slip.model import Line
+from calc.procedures.slip.vertical_strips import Floats, Ground, Ints
+from calc.procedures.slip.weight import overburden_of
+
+
+@dataclass(frozen=True)
+class Parts:
+    """Parts of every slice: soil, and column where the base lies in the field; arrays (parts, slices, lines).
+
+    ``weight`` is the total vertical force on the base (kN/m), ``share`` the part of the width, ``c`` and ``u`` the
+    cohesion and pore pressure on it, ``tangent`` that of the friction angle, ``bond`` = c l − u l tan φ.
+    """
+
+    weight: Floats
+    share: Any
+    c: Any
+    u: Any
+    tangent: Any
+    bond: Floats
+    push: Floats | None  # horizontal force outward on each slice, of earthquake and open water (slices, lines)
+    push_moment: Any  # of these forces about the centre (slices, lines)
+    surface: Any
+    columns: Cut | None = None  # where their friction is capped by bending
+
+
+@dataclass(frozen=True)
+class _Places:
+    """Heights and water of the slices' places."""
+
+    ground: Ground
+    base: Base
+
+    @cached_property
+    def tops(self) -> list[Any]:
+        return [top.at(self.base.x, self.base.strip) for top in self.ground.tops]
+
+    @cached_property
+    def standing(self) -> Any:
+        """Depth of open water on the ground."""
+        water = self.ground.model.water
+        if water is None or water.open_level is None:
+            return 0.0
+        return np.maximum(water.open_level - self.tops[0], 0.0)
+
+    @cached_property
+    def table(self) -> Any:
+        """Level of the water table, which is that of open water where it stands on the ground; None without water."""
+        if self.ground.table is None:
+            return None
+        table = self.ground.table.at(self.base.x, self.base.strip)
+        standing = self.standing
+        return table if isinstance(standing, float) else np.where(standing > 0, self.tops[0] + standing, table)
+
+    @cached_property
+    def toes(self) -> Any:
+        """Level of the toes of the columns."""
+        field = self.ground.model.columns
+        line = self.ground.toes
+        return (field.y_toe if field else 0.0) if line is None else line.at(self.base.x, self.base.strip)
+
+    @cached_property
+    def firm(self) -> Any:
+        """Level of the firm layer below columns that bend."""
+        field, line = self.ground.model.columns, self.ground.firm
+        level = field.bending.y_firm if field and field.bending else 0.0
+        return level if line is None else line.at(self.base.x, self.base.strip)
+
+    @property
+    def gamma_w(self) -> float:
+        """Unit weight of water, none without water."""
+        return self.ground.model.water.gamma_w if self.ground.model.water else 0.0
+
+    def pressure(self, level: Any, *, at_rest: bool = False) -> Any:
+        """Pore pressure of the water table at a level."""
+        water, table = self.ground.model.water, self.table
+        if water is None or self.ground.table is None:
+            return 0.0
+        if water.heads is not None and not at_rest:
+            return self._by_heads(water.heads, level)
+        head = np.maximum(table - level, 0.0)
+        if water.mode == "seepage" and not at_rest and self.ground.table.slope.any():
+            slope = self.ground.table.slope.take(self.base.strip)
+            head = head * np.where(self.standing > 0, 1.0, 1 / (1 + slope**2))
+        return self.gamma_w * head
+
+    def in_columns(self, level: Any) -> Any:
+        """Pore pressure in the columns at a level."""
+        water = self.ground.model.water
+        if water is None or water.column_heads is None:
+            return self.pressure(level, at_rest=True)
+        return self._by_heads(water.column_heads, level)
+
+    def _by_heads(self, heads: Line, level: Any) -> Any:
+        """Pore pressure by heads over depth; at rest beyond both ends."""
+        places, known = np.array(heads).T
+        return self.gamma_w * np.maximum(np.interp(level, places, known) - level, 0.0)
+
+    @cached_property
+    def weighing(self) -> list[Any]:
+        """Heights of the boundaries between which the weight grows evenly."""
+        return [top.at(self.base.x, self.base.strip) for top in overburden_of(self.ground).tops]
+
+    def overburden(self, level: Any) -> Any:
+        """Total vertical stress of the ground above a level, none above the surface."""
+        by = overburden_of(self.ground)
+        level = np.minimum(level, self.tops[0])
+        below = np.zeros(self.base.x.shape, dtype=np.int64)
+        for top in self.weighing:
+            below += top > level
+        cell = below * len(self.ground.q) + self.base.strip
+        return by.at_zero.take(cell) + by.by_x.take(cell) * self.base.x - by.by_depth.take(cell) * level
+
+    def stress_over_depth(self) -> Any:
+        """Integral of the overburden from the base to the surface: the moment of the weight about the base."""
+        levels = [np.clip(top, self.base.y, self.tops[0]) for top in (self.tops[0], *self.weighing)] + [self.base.y]
+        stress = [self.overburden(level) for level in levels]
+        found: Any = 0.0
+        for upper, lower, high, low in zip(stress[:-1], stress[1:], levels[:-1], levels[1:], strict=True):
+            found = found + (upper + lower) / 2 * (high - low)
+        return found
+
+    @cached_property
+    def cell(self) -> Ints:
+        """Flat index of (boundary, strip) of the soil at the base."""
+        index = self.base.strip
+        for top in self.tops[1:]:
+            index = index + len(self.ground.q) * (top > self.base.y)
+        return index
+
+    def of_soil(self, values: list[float]) -> Any:
+        """A value of the soil at the base, one number where all soils agree."""
+        if len(set(values)) == 1:
+            return values[0]
+        return np.array(values)[self.ground.soil].ravel().take(self.cell)
+
+
+def parts_of(ground: Ground, base: Base, interface: tuple[float, float] | None = None) -> Parts:
+    """Forces and strengths of all slices; ``interface`` is cohesion and tangent where the base is marked."""
+    at = _Places(ground, base)
+    load = ground.q.take(base.strip) if ground.q.any() else 0.0
+    load = load + at.gamma_w * at.standing
+    soil_stress = at.overburden(base.y)
+    stress = soil_stress + load if np.ndim(load) else soil_stress
+    c, tangent, u = _strength(at, stress)
+    if interface is not None:
+        c, tangent = np.where(base.interface, interface[0], c), np.where(base.interface, interface[1], tangent)
+    columns: Cut | None = None
+    if ground.model.columns is None:
+        share: Any = 1.0
+        stress, c, tangent, u = (_part_per_slice(value, base) for value in (stress, c, tangent, u))
+    else:
+        share, stress, c, tangent, u, columns = _with_columns(at, load, soil_stress, c, tangent, u)
+    width = base.b[None] if isinstance(share, float) else share * base.b
+    weight = stress * width
+    bond = u * tangent
+    np.subtract(c, bond, out=bond)
+    bond *= width
+    bond /= base.cosine
+    push, moment = _push(at, weight, soil_stress)
+    return Parts(weight, share, c, u, tangent, bond, push, moment, at.tops[0], columns)
+
+
+def _part_per_slice(value: Any, base: Base) -> Floats:
+    """One part to a slice."""
+    return np.broadcast_to(value, base.x.shape)[None]
+
+
+def _strength(at: _Places, stress: Any) -> tuple[Any, Any, Any]:
+    """Cohesion, tangent of the friction angle and pore pressure of the soil at the base."""
+    soils, y = at.ground.soils, at.base.y
+    c = at.of_soil([soil.c if soil.c_u is None else soil.c_u for soil in soils])
+    growth = [0.0 if soil.c_u is None else soil.c_u_growth for soil in soils]
+    if any(growth):
+        level = _growing_from(at)
+        c = c + at.of_soil(growth) * np.maximum(level - y, 0.0)
+    tangent = at.of_soil([np.tan(soil.phi) if soil.c_u is None else 0.0 for soil in soils])
+    u = at.pressure(y)
+    if at.ground.heads is not None:
+        own = at.ground.own_head.ravel().take(at.cell)
+        origin = np.array([head.origin for head in at.ground.heads]).ravel().take(at.cell)
+        slope = np.array([head.slope for head in at.ground.heads]).ravel().take(at.cell)
+        u = np.where(own, at.gamma_w * np.maximum(origin + slope * at.base.x - y, 0.0), u)
+    if any(soil.r_u is not None for soil in soils):
+        ratio = at.of_soil([-1.0 if soil.r_u is None else soil.r_u for soil in soils])
+        u = np.where(ratio >= 0, ratio * stress, u)
+    return c, tangent, u
+
+
+def _growing_from(at: _Places) -> Any:
+    """Level from which the undrained strength of the soil at the base grows."""
+    level = at.of_soil([soil.c_u_level or 0.0 for soil in at.ground.soils])
+    if any(at.ground.strong):
+        own = at.ground.soil.ravel().take(at.cell)
+        for k, line in enumerate(at.ground.strong):
+            if line is not None:
+                level = np.where(own == k, line.at(at.base.x, at.base.strip), level)
+    return level
+
+
+def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any, u: Any) -> tuple[Any, ...]:
+    """Share of the width, stress, cohesion, tangent and pore pressure of the parts, and the columns that bend."""
+    field = at.ground.model.columns
+    assert field is not None  # noqa: S101 - the caller has looked
+    a, y = field.a_E, at.base.y
+    beside = at.ground.in_field.take(at.base.strip)
+    level = np.clip(y, at.toes, field.y_top)
+    above = at.overburden(field.y_top)
+    fill = at.overburden(level) - above
+    table = -np.inf if at.table is None else at.table
+    wet = np.maximum(np.minimum(field.y_top, table) - level, 0.0)
+    column = field.gamma * (field.y_top - level - wet) + field.gamma_sat * wet
+    stress = soil_stress + load + np.where(beside, a * (column - fill), 0.0)
+    cut = beside & (y > at.toes) & (y < field.y_top)
+    u_c = at.in_columns(y)
+    friction = field.reduction * np.tan(field.phi)
+    sleeve = field.reduction * field.c_eq
+    if field.mode == "averaged":
+        return _averaged_parts(at, cut, (stress, c, tangent, u), (friction, sleeve, u_c))
+    at_top = at.pressure(field.y_top, at_rest=True)
+    added = above + load - at_top
+    on_soil = at_top + field.mu_s * added + soil_stress - above
+    on_column = at_top + field.mu_c * added + column
+    on_soil = np.where(cut, on_soil, stress)
+    bent = None
+    if field.bending is not None:
+        on_top = field.bending.share * above + at.gamma_w * at.standing - at_top
+        soil = at_top + field.mu_s * on_top + soil_stress - above - u
+        bent = _column_bending(at, at_top + field.mu_c * on_top + column - u_c, (c, tangent, soil), sleeve)
+        sleeve, friction = bent.strength, 0.0
+    # Where the pore pressure is a share of the stress, in the field of that on the soil alone; None for nowhere.
+    given = [float(one.r_u is not None) for one in at.ground.soils]
+    by_ratio = at.of_soil(given) > 0 if any(given) else None
+    if by_ratio is not None:
+        u = np.where(by_ratio, u * on_soil / (soil_stress + load), u)
+    pairs: tuple[tuple[Any, Any], ...] = (
+        (np.where(cut, 1 - a, 1.0), np.where(cut, a, 0.0)),
+        (on_soil, on_column),
+        (c, sleeve),
+        (tangent, friction),
+        (u, u_c),
+    )
+    shape = at.base.x.shape
+    return *(np.array([np.broadcast_to(one, shape) for one in pair]) for pair in pairs), bent
+
+
+def _averaged_parts(
+    at: _Places, cut: Any, soil: tuple[Any, Any, Any, Any], column: tuple[float, float, Any]
+) -> tuple[Any, ...]:
+    """One part to a slice, with the averaged strength on its whole normal force where the field is cut."""
+    field = at.ground.model.columns
+    assert field is not None  # noqa: S101 - the caller has looked
+    (stress, c, tangent, u), (friction, sleeve, u_c), a = soil, column, field.a_E
+    drawn = a * u_c * friction + (1 - a) * u * tangent
+    mean = a * field.mu_c * friction + (1 - a) * field.mu_s * tangent
+    with np.errstate(divide="ignore", invalid="ignore"):
+        # The pore pressure that, times the averaged tangent, takes away what water takes from soil and column.
+        u_mean = np.where(mean > 0, drawn / mean, 0.0)
+    parts = (stress, np.where(cut, (1 - a) * c + a * sleeve, c), np.where(cut, mean, tangent), np.where(cut, u_mean, u))
+    return 1.0, *(_part_per_slice(value, at.base) for value in parts), None
+
+
+def _column_bending(at: _Places, stress: Any, soil: tuple[Any, Any, Any], sleeve: float) -> Cut:
+    """Columns at the bases, whose friction is capped by bending in the ground beside them."""
+    field = at.ground.model.columns
+    assert field is not None  # noqa: S101 - the caller has looked
+    undrained = at.of_soil([float(one.c_u is not None) for one in at.ground.soils])
+    levels = at.base.y, at.firm, at.toes
+    return cut_columns(field, levels, at.base.cosine, stress, (undrained, *soil), sleeve)
+
+
+def _push(at: _Places, parts: Floats, soil_stress: Any) -> tuple[Floats | None, Any]:
+    """Horizontal forces on the slices and their moments about the centre: earthquake and open water.
+
+    The earthquake acts on the weight of the slice at its centre of gravity and on traffic at the surface, not on open
+    water. What columns weigh beyond the soil that they replace acts at half their height over the base.
+    """
+    k_h, base = at.ground.model.k_h, at.base
+    if not k_h and isinstance(at.standing, float):
+        return None, 0.0
+    push = k_h * (parts.sum(axis=0) - at.gamma_w * at.standing * base.b)
+    moment = push * (base.centre_y - at.tops[0])
+    if k_h:
+        load, soil = at.ground.q.take(base.strip) * base.b, soil_stress * base.b
+        moment = moment + k_h * base.b * (soil_stress * (at.tops[0] - base.y) - at.stress_over_depth())
+        field = at.ground.model.columns
+        if field is not None:
+            middle = (field.y_top + np.clip(base.y, at.toes, field.y_top)) / 2
+            moment = moment + (push - k_h * (load + soil)) * (at.tops[0] - middle)
+    if not isinstance(at.standing, float):
+        slope = at.ground.surface.slope.take(base.strip)
+        thrust = at.gamma_w * at.standing * base.b * slope
+        push = push + thrust
+        moment = moment + thrust * (base.centre_y - at.tops[0])
+    return push, moment
+
+
+def vertical_stress(ground: Ground, x: Floats, level: float) -> Floats:
+    """Effective vertical stress at one level below each place, without traffic."""
+    none = np.zeros(len(x))
+    y = np.full(len(x), level)
+    base = Base(x, none, y, none, none, ground.strip_of(x), none, none, none, None, none, none, none, none)
+    at = _Places(ground, base)
+    found: Floats = at.overburden(y) + at.gamma_w * at.standing - at.pressure(y, at_rest=True)
+    return found
+
+
+def columns_at(ground: Ground, x: Floats, y: Floats, cosine: Floats) -> Cut:
+    """Columns that bend, at places of slip surfaces in the field; ``cosine`` is that of the inclination of the base."""
+    none, one = np.zeros(len(x)), np.ones(len(x))
+    base = Base(x, one, y, none, cosine, ground.strip_of(x), none, none, none, None, none, none, none, none)
+    found = parts_of(ground, base).columns
+    assert found is not None  # noqa: S101 - asked of a field that bends
+    return found

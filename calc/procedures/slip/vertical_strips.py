@@ -1,0 +1,243 @@
+"""The cross-section in vertical strips: between two neighbouring places every boundary is one straight line.
+
+Each strip holds its boundaries from the top down and the soil below each; a boundary that is missing in a strip lies
+on the next one, with no thickness.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import combinations, pairwise, product
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.procedures.slip.model import Layer, Line, Model, Soil
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Straight:
+    """One straight line per strip: its height at the left end of the strip, that end and its slope."""
+
+    left: Floats
+    slope: Floats
+    begin: Floats
+
+    def at(self, x: Floats, strip: Ints) -> Any:
+        """Height at each place in its strip; one number where the line is level throughout."""
+        if self.level is not None:
+            return self.level
+        return self.origin.take(strip) + self.slope.take(strip) * x
+
+    @cached_property
+    def level(self) -> float | None:
+        """The height of a line that is level over the whole model."""
+        return None if self.slope.any() or np.ptp(self.left) else float(self.left[0])
+
+    @cached_property
+    def origin(self) -> Floats:
+        """Height at x = 0, continued."""
+        return self.left - self.slope * self.begin
+
+
+@dataclass(frozen=True, eq=False)
+class Ground:
+    """Strips of a model; arrays (strips,) or (boundaries, strips). Two are the same only if they are one object."""
+
+    x: Floats  # places between the strips, one more than strips
+    surface: Straight
+    tops: tuple[Straight, ...]
+    soil: Ints  # soil below each boundary
+    heads: tuple[Straight, ...] | None  # line of heads in the part below each boundary, where a layer has its own
+    own_head: NDArray[np.bool_]  # (boundaries, strips)
+    table: Straight | None
+    hard: Straight | None
+    q: Floats
+    in_field: NDArray[np.bool_]
+    soils: tuple[Soil, ...]
+    model: Model
+    toes: Straight | None = None  # of the columns, where they follow a line
+    firm: Straight | None = None  # the firm layer below them
+    strong: tuple[Straight | None, ...] = ()  # the line from which the undrained strength of each soil grows
+
+    @cached_property
+    def slack(self) -> float:
+        """The distance within which two lines touch."""
+        return 1e-9 * max(1.0, float(np.ptp(self.surface.left)), float(self.x[-1] - self.x[0]))
+
+    def level_line(self, level: float) -> Straight:
+        """A level line over the whole model."""
+        return Straight(np.full(len(self.q), level), np.zeros(len(self.q)), self.x[:-1])
+
+    def strip_of(self, x: Floats) -> Ints:
+        """The strip in which each place lies."""
+        found = np.zeros(x.shape, dtype=np.int64)
+        for place in self.x[1:-1]:
+            found += x >= place
+        return found
+
+
+def compile_ground(model: Model) -> Ground:
+    """Cut the model into strips; the model has been checked before."""
+    x = _places(model)
+    middle = (x[:-1] + x[1:]) / 2
+    soils = tuple(dict.fromkeys([*(layer.soil for layer in model.layers), *(lense.soil for lense in model.lenses)]))
+    stacks = [_stack(model, soils, left, right) for left, right in pairwise(x)]
+    columns = model.columns
+    bending = columns.bending if columns else None
+    depth = max(len(stack) for stack in stacks)
+    padded = [stack + [stack[-1].at_level(model.bottom)] * (depth - len(stack)) for stack in stacks]
+    tops = tuple(_straight(x, [(stack[k].left, stack[k].right) for stack in padded]) for k in range(depth))
+    has_head = np.array([[stack[k].head is not None for stack in padded] for k in range(depth)])
+    return Ground(
+        x=x,
+        surface=line_by_strip(model.surface, x),
+        tops=tops,
+        soil=np.array([[stack[k].soil for stack in padded] for k in range(depth)]),
+        heads=_heads(x, padded, depth) if has_head.any() else None,
+        own_head=has_head,
+        table=line_by_strip(model.water.table, x) if model.water else None,
+        hard=line_by_strip(model.hard, x) if model.hard else None,
+        q=sum((np.where((strip.x_left < middle) & (middle < strip.x_right), strip.q, 0.0) for strip in model.strips),
+              np.zeros(len(middle))),
+        in_field=np.array([_in_field(model, place) for place in middle]),
+        soils=soils,
+        model=model,
+        toes=line_by_strip(columns.toes, x) if columns and columns.toes else None,
+        firm=line_by_strip(bending.firm, x) if bending and bending.firm else None,
+        strong=tuple(line_by_strip(soil.c_u_line, x) if soil.c_u_line else None for soil in soils),
+    )  # fmt: skip
+
+
+def _in_field(model: Model, x: float) -> bool:
+    return model.columns is not None and model.columns.x_left < x < model.columns.x_right
+
+
+@dataclass(frozen=True)
+class _Part:
+    """A boundary in one strip: heights at both ends, the soil below it and the line of heads in that soil."""
+
+    left: float
+    right: float
+    soil: int
+    head: Line | None
+
+    def at_level(self, level: float) -> "_Part":
+        return _Part(level, level, self.soil, self.head)
+
+
+def _heads(x: Floats, padded: Sequence[Sequence[_Part]], depth: int) -> tuple[Straight, ...]:
+    made = []
+    for k in range(depth):
+        ends = []
+        for index, stack in enumerate(padded):
+            head = stack[k].head
+            ends.append(tuple(np.interp(x[index : index + 2], *_xy(head))) if head else (0.0, 0.0))
+        made.append(_straight(x, ends))
+    return tuple(made)
+
+
+def _straight(x: Floats, ends: Sequence[Any]) -> Straight:
+    left, right = np.array(ends, dtype=np.float64).T
+    return Straight(np.ascontiguousarray(left), (right - left) / np.diff(x), x[:-1])
+
+
+def _xy(line: Line) -> tuple[Floats, Floats]:
+    points = np.array(line, dtype=np.float64)
+    return points[:, 0], points[:, 1]
+
+
+def line_by_strip(line: Line, x: Floats) -> Straight:
+    """A line that covers the whole model, by strips."""
+    heights = np.interp(x, *_xy(line))
+    return Straight(heights[:-1], np.diff(heights) / np.diff(x), x[:-1])
+
+
+def edges(polygon: Line) -> list[tuple[tuple[float, float], tuple[float, float]]]:
+    """The sides of a closed polygon."""
+    return list(zip(polygon, (*polygon[1:], polygon[0]), strict=True))
+
+
+def _places(model: Model) -> Floats:
+    """Every place at which a line bends, begins or ends, or at which two lines meet."""
+    water, first, last = model.water, model.surface[0][0], model.surface[-1][0]
+    table = water.table if water else ()
+    lines = (model.surface, *(layer.top for layer in model.layers), *(layer.piezometric for layer in model.layers),
+             model.hard, table, model.columns.toes if model.columns else None)  # fmt: skip
+    pieces = [piece for line in lines for piece in pairwise(line or ())]
+    pieces += [side for lens in model.lenses for side in edges(lens.polygon)]
+    spans = [(strip.x_left, strip.x_right) for strip in model.strips]
+    spans += [(model.columns.x_left, model.columns.x_right)] if model.columns else []
+    pairs = [*combinations(pieces, 2)] if model.lenses else [*product(pairwise(table), pieces)]
+    if water and water.open_level is not None:
+        shore = ((first, water.open_level), (last, water.open_level))
+        pairs += [(shore, piece) for piece in pairwise(model.surface)]
+    places = {point[0] for piece in pieces for point in piece} | {place for span in spans for place in span}
+    places.update(place for one, other in pairs for place in _crossing(one, other))
+    spread = 1e-9 * (last - first)
+    kept = [first]
+    for place in sorted(place for place in places if first < place < last):
+        if place - kept[-1] > spread and last - place > spread:
+            kept.append(place)
+    return np.array([*kept, last])
+
+
+def _crossing(one: Any, other: Any) -> list[float]:
+    """The place at which two straight pieces cross, if they do."""
+    (ax, ay), (bx, by) = one
+    (cx, cy), (dx, dy) = other
+    turn = (bx - ax) * (dy - cy) - (by - ay) * (dx - cx)
+    if turn == 0:
+        return []
+    s = ((cx - ax) * (dy - cy) - (cy - ay) * (dx - cx)) / turn
+    t = ((cx - ax) * (by - ay) - (cy - ay) * (bx - ax)) / turn
+    return [ax + s * (bx - ax)] if 0 <= s <= 1 and 0 <= t <= 1 else []
+
+
+def layers_present(model: Model, x: float) -> list[Layer]:
+    """The layers whose top covers this place, top down."""
+    return [layer for layer in model.layers if layer.top is None or layer.top[0][0] <= x <= layer.top[-1][0]]
+
+
+def _stack(model: Model, soils: tuple[Soil, ...], left: float, right: float) -> list[_Part]:
+    """The boundaries of one strip, top down."""
+    middle = (left + right) / 2
+    layers = layers_present(model, middle)
+    lines = [_ends(layer.top or model.surface, left, right) for layer in layers]
+    parts = [
+        _Part(*ends, soils.index(layer.soil), layer.piezometric) for ends, layer in zip(lines, layers, strict=True)
+    ]
+    for lens in model.lenses:
+        parts = _with_lens(parts, _sides_in_strip(lens.polygon, left, right), soils.index(lens.soil))
+    return parts
+
+
+def _ends(line: Line, left: float, right: float) -> tuple[float, float]:
+    first, second = np.interp([left, right], *_xy(line))
+    return float(first), float(second)
+
+
+def _sides_in_strip(polygon: Line, left: float, right: float) -> list[tuple[float, float]]:
+    """The sides of the polygon that pass through the strip, top down, as heights at its ends."""
+    middle = (left + right) / 2
+    found = []
+    for (ax, ay), (bx, by) in edges(polygon):
+        if min(ax, bx) < middle < max(ax, bx):
+            slope = (by - ay) / (bx - ax)
+            found.append((ay + slope * (left - ax), ay + slope * (right - ax)))
+    return sorted(found, key=sum, reverse=True)
+
+
+def _with_lens(parts: list[_Part], sides: list[tuple[float, float]], soil: int) -> list[_Part]:
+    """The stack with the lens put into it: below its upper side the lens, below its lower side what was there."""
+    for upper, lower in zip(sides[::2], sides[1::2], strict=True):
+        above = [part for part in parts if part.left + part.right >= sum(upper)]
+        inside = [part for part in parts if part.left + part.right > sum(lower)]
+        below = [part for part in parts if part.left + part.right <= sum(lower)]
+        resumed = inside[-1]
+        parts = [*above, _Part(*upper, soil, None), _Part(*lower, resumed.soil, resumed.head), *below]
+    return parts
