@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 import tomlkit
-from calc.chapters.stability.search import RULES
 
 from calc.chain import Run, SectionRun, run_checks
+from calc.chapters.stability.search_settings import RULES
 from calc.engine.sheet import Sheet
 from calc.inputs import read_design
 from tests.chapters import monitoring_case
