@@ -18,6 +18,12 @@ def text_rows(documents: Sequence[Document], sections: Sequence[str]) -> list[Pr
     return [row for one in documents for row in _rows(one.html, sections)]
 
 
+def said(row: PrintedRow) -> tuple[object, ...]:
+    """What the reader of the text and the reader of the pages both give of a row."""
+    numbers = {key: text.replace(" ", "") for key, text in row.numbers.items()}
+    return row.number, row.values, numbers, row.again
+
+
 def _rows(html: str, sections: Sequence[str]) -> Iterator[PrintedRow]:
     reader = _Cells()
     # Pictures are most of the text and hold no line.

@@ -14,8 +14,8 @@ from calc.package.pages import FIRST_HEAD, Pages
 from calc.package.pieces import OPENING_PAGES, set_pieces, with_links, with_numbers
 from calc.package.render import rendered
 from tests.packages.columns import rows_of
-from tests.packages.reading import PrintedRow, page_texts
-from tests.packages.text_rows import text_rows
+from tests.packages.reading import page_texts
+from tests.packages.text_rows import said, text_rows
 from tests.projects.store import EXAMPLES, run_of
 
 
@@ -37,19 +37,13 @@ def wrong_pages(run: Run, chapters: Sequence[str] = ()) -> list[str]:
     pdf = set_pieces(documents, (), dated, ALONE, lambda _progress: None, whole=not chapters)
     texts = page_texts(pdf)
     wanted, found = text_rows(documents, [part.section.key for part in run.sections]), rows_of(run, pdf)
-    wrong = [f"{one.number}: {_said(one)} in the text, {_said(other)} on its page"
-             for one, other in zip(wanted, found, strict=False) if _said(one) != _said(other)]  # fmt: skip
+    wrong = [f"{one.number}: {said(one)} in the text, {said(other)} on its page"
+             for one, other in zip(wanted, found, strict=False) if said(one) != said(other)]  # fmt: skip
     if len(wanted) != len(found):
         wrong.append(f"{len(wanted)} rows in the text, {len(found)} on the pages")
     if not chapters and FIRST_HEAD not in texts[OPENING_PAGES]:
         wrong.append(f"{FIRST_HEAD!r} is not on page {OPENING_PAGES + 1}")
     return wrong
-
-
-def _said(row: PrintedRow) -> tuple[object, ...]:
-    """What both readers give of a row."""
-    numbers = {key: text.replace(" ", "") for key, text in row.numbers.items()}
-    return row.number, row.values, numbers, row.again
 
 
 if __name__ == "__main__":
