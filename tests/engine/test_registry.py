@@ -1,4 +1,4 @@
-"""The registry of formulas: their sources, the tests that name them, symbols told apart, equations that can be drawn."""
+"""The registry of formulas: sources, tests that name them, symbols told apart, equations that can be drawn."""
 
 import ast
 import re
@@ -6,8 +6,6 @@ from functools import cache
 from importlib.metadata import version
 from pathlib import Path
 from xml.etree.ElementTree import Element, fromstring
-
-import pytest
 
 from calc.engine.formula import Formula
 from calc.engine.symbols import NOMENCLATURE, symbol

@@ -37,7 +37,7 @@ def made(folders: pytest.TempPathFactory, name: str, **more: object) -> Made:
     return Made(run_checks(read_design(folder)), files, page_texts(files.pdf))
 
 
-FIRST = 6  # chapters, up to the consolidation: they have lines, tables and figures of every kind
+FIRST = 5  # chapters, up to the sleeve: they have lines, tables and figures of every kind
 SHORT = f"""
 import calc.chain as chain
 chain.CHAPTERS = chain.CHAPTERS[:{FIRST}]
