@@ -161,28 +161,28 @@ def test_a_fifth_section_stands_in_a_block_of_its_own(tmp_path: Path) -> None:
 
 @pytest.mark.slow
 def test_an_extract_of_chapters_has_their_pages_alone(twins: Twins, tmp_path: Path) -> None:
-    file = write_extract(twins.run, [], tmp_path, chapters=["sleeve", "bearing"])
+    file = write_extract(twins.run, [], tmp_path, chapters=["sleeve", "thrust"])
     pages = page_texts(file)
     text = " ".join(" ".join(pages).split())
 
-    assert file.name == "package-chapter-5-chapter-7.pdf"
-    assert "Extract: chapters 5, 7. This is not the whole calculation." in text
-    documents = Pages(twins.run, only=["sleeve", "bearing"]).pieces(lambda _text: None)
+    assert file.name == "package-chapter-5-chapter-9.pdf"
+    assert "Extract: chapters 5, 9. This is not the whole calculation." in text
+    documents = Pages(twins.run, only=["sleeve", "thrust"]).pieces(lambda _text: None)
     wanted, found = text_rows(documents, ["A", "B"]), printed_rows(file, ["A", "B"])
-    assert {row.number.partition(".")[0] for row in found} == {"5", "7"}
+    assert {row.number.partition(".")[0] for row in found} == {"5", "9"}
     assert [said(row) for row in found] == [said(row) for row in wanted]
 
 
 @pytest.mark.slow
 def test_an_extract_says_on_its_cover_what_it_is_and_writes_every_chain_out(twins: Twins, tmp_path: Path) -> None:
     """Of two chapters: the lines of all are compared without setting pages, and in the package."""
-    file = write_extract(twins.run, ["B"], tmp_path, full=True, chapters=["sleeve", "bearing"])
+    file = write_extract(twins.run, ["B"], tmp_path, full=True, chapters=["sleeve", "thrust"])
     cover = " ".join(page_texts(file)[0].split())
     printed = printed_rows(file, ["B"])
-    folded = [row for row in twins.rows() if row.number.partition(".")[0] in {"5", "7"}]
+    folded = [row for row in twins.rows() if row.number.partition(".")[0] in {"5", "9"}]
 
-    assert [path.name for path in tmp_path.iterdir()] == ["package-B-chapter-5-chapter-7-full.pdf"]
-    held = "section B; chapters 5, 7; every chain written out"
+    assert [path.name for path in tmp_path.iterdir()] == ["package-B-chapter-5-chapter-9-full.pdf"]
+    held = "section B; chapters 5, 9; every chain written out"
     assert f"Extract: {held}. This is not the whole calculation." in cover
     assert {row.number for row in printed} == {row.number for row in folded}
     assert sum(bool(row.numbers) for row in printed) > 1.2 * sum(bool(row.numbers) for row in folded)
