@@ -155,7 +155,8 @@ def other_document(design: Design, number: str) -> Design:
 
 def archive_of(folder: Path, labels: Sequence[str] = ("A", "B")) -> FolderStore:
     """An archive with small revisions of one project: a copy of the one that was made first for these labels."""
-    copytree(_made(tuple(labels)), folder, dirs_exist_ok=True)
+    for name in ("archive", "project"):  # not the folder itself, whose rights are those of its maker
+        copytree(_made(tuple(labels)) / name, folder / name, dirs_exist_ok=True)
     return FolderStore(folder / "archive")
 
 

@@ -24,6 +24,13 @@ from tests.packages.scenario import alone
 WEAK = Path(__file__).parents[2] / "projects" / "weak-sleeve"
 
 
+@pytest.fixture(scope="module")
+def written(package: Made) -> tuple[Pages, str]:
+    """What the pages of the plain scenario are set from; nothing in it is changed."""
+    pages = Pages(package.run)
+    return pages, html_of(pages)
+
+
 def squeezed(text: str) -> str:
     """A text without any white space, because a line may break where it likes."""
     return "".join(text.split())
@@ -79,9 +86,8 @@ def test_pages_before_the_chapters_name_every_verdict(package: Made) -> None:
     assert any("Local codes, laws and the authority" in page for page in package.pages)
 
 
-def test_page_references_of_the_summary_lead_to_the_verdicts(package: Made) -> None:
-    pages = Pages(package.run)
-    html = html_of(pages)
+def test_page_references_of_the_summary_lead_to_the_verdicts(written: tuple[Pages, str]) -> None:
+    _, html = written
     summary = html.partition('id="summary"')[2].partition('class="part')[0]
     anchors = set(findall(r'class="page" href="#(s\d+c\d+v\d+)"', summary))
 
@@ -189,9 +195,8 @@ def test_nothing_is_claimed_before_it_is_signed(package: Made) -> None:
     assert squeezed("checks it independently") in squeezed(package.pages[0])
 
 
-def test_only_what_has_a_utilisation_stands_in_the_table_of_utilisations(package: Made) -> None:
-    pages = Pages(package.run)
-    html = html_of(pages)
+def test_only_what_has_a_utilisation_stands_in_the_table_of_utilisations(written: tuple[Pages, str]) -> None:
+    pages, html = written
     rated = {view.title for view in pages.verdicts if view.utilisation != "–"}
     table = html.partition('<table class="matrix">')[2].partition("</table>")[0]
 
@@ -249,11 +254,12 @@ def test_questions_stand_together_only_where_the_same_sections_answer_them_alike
     assert len(grouped(views)) == rows
 
 
-def test_references_list_every_publication_with_the_lines_that_use_it(package: Made) -> None:
+def test_references_list_every_publication_with_the_lines_that_use_it(
+    package: Made, written: tuple[Pages, str]
+) -> None:
     from calc.package.references import names_publication
 
-    pages = Pages(package.run)
-    html_of(pages)
+    pages, _ = written
     listed = {(one.citation, one.evidence): one for one in pages.references.listing()}
     steps = [step for part in package.run.sections for sheet in part.sheets for step in sheet.page.lines if step.source]
 
