@@ -37,7 +37,7 @@ from calc.chapters.platform.page import page as platform_page
 from calc.chapters.platform.steps import platform
 from calc.chapters.reinforcement.page import page as reinforcement_page
 from calc.chapters.reinforcement.steps import reinforcement
-from calc.chapters.shared.division import rests_on_division
+from calc.chapters.shared.division import relies_on_division
 from calc.chapters.shared.positions import concerns, leave_to_others
 from calc.chapters.sleeve.page import page as sleeve_page
 from calc.chapters.sleeve.steps import sleeve
@@ -228,7 +228,7 @@ class Run:
     @cached_property
     def governing(self) -> tuple[SectionRun, Sheet, Verdict] | None:
         """The verdict with the largest utilisation relative to its limit."""
-        rated = [found for found in self.verdicts() if found[2].utilisation is not None]
+        rated = [verdict for verdict in self.verdicts() if verdict[2].utilisation is not None]
         return max(rated, key=lambda found: (found[2].utilisation or 0.0) / found[2].limit, default=None)
 
 
@@ -266,7 +266,7 @@ def run_section(
     last = 1 + [chapter.key for chapter in CHAPTERS].index(DIVIDED)
     done: dict[str, Sheet] = {}
     run_chapters(design, section, CHAPTERS[:last], done, tell, others)
-    while rests_on_division(done) and section.halvings < MOST_HALVINGS:
+    while relies_on_division(done) and section.halvings < MOST_HALVINGS:
         section, done = section.with_halved_sublayers(), {}
         run_chapters(design, section, CHAPTERS[:last], done, tell, others)
     run_chapters(design, section, [one for one in CHAPTERS[last:] if not one.across], done, tell, others)
@@ -279,7 +279,7 @@ def finished(design: Design, parts: Sequence[SectionRun], tell: Tell | None = No
     whole = list[SectionRun]()
     for part in parts:
         done = {sheet.key: sheet for sheet in part.sheets}
-        run_chapters(design, part.section, [one for one in CHAPTERS if one.across], done, tell, known)
+        run_chapters(design, part.section, [chapter for chapter in CHAPTERS if chapter.across], done, tell, known)
         whole.append(SectionRun(part.section, tuple(done.values())))
     known = {f"{part.section.key}/{sheet.key}": sheet for part in whole for sheet in part.sheets}
     for part in whole:
@@ -331,7 +331,7 @@ def _of_others(chapter: Chapter, section: Section, others: Mapping[str, Sheet] |
         return {path: one for path, one in (others or {}).items() if not path.startswith(own)}
     if not (chapter.positions and section.slopes):
         return {}
-    own_positions = {one.key for one in with_positions(section)[1:]}
+    own_positions = {position.key for position in with_positions(section)[1:]}
     return {path: one for path, one in (others or {}).items() if path.partition("/")[0] in own_positions}
 
 

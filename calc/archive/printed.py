@@ -43,9 +43,9 @@ def show_text(manifest: Manifest, digest: str, today: str, width: int, signed: S
     return "\n".join(_rows(rows, width))
 
 
-def _sign_off_line(one: SignOff) -> str:
-    how = f"certificate {one.certificate.subject} of {one.certificate.issuer}" if one.certificate else "no certificate"
-    return f"{one.person.name} as {one.role}, {one.signed_at:%Y-%m-%d %H:%M} UTC, record {one.sequence}, {how}"
+def _sign_off_line(off: SignOff) -> str:
+    how = f"certificate {off.certificate.subject} of {off.certificate.issuer}" if off.certificate else "no certificate"
+    return f"{off.person.name} as {off.role}, {off.signed_at:%Y-%m-%d %H:%M} UTC, record {off.sequence}, {how}"
 
 
 def _person(person: object) -> str:
@@ -65,20 +65,28 @@ def changes_text(changes: Changes, heads: tuple[str, str], everything: bool, wid
     """What changed between two revisions, the largest first; `everything` leaves nothing out."""
     most = len(changes.steps) + len(changes.inputs) + 1 if everything else MOST
     lines = [
-        *_wrap((f"From {heads[0]}", f"to   {heads[1]}"), width), "", *_wrap(_counts(changes), width),
+        *_wrap((f"From {heads[0]}", f"to   {heads[1]}"), width),
+        "",
+        *_wrap(_counts(changes), width),
         *_part("Inputs", map(_input, changes.inputs), len(changes.inputs), most, width),
         *_part("Verdicts that turned", map(_verdict, changes.turned), len(changes.turned), most, width),
         *_part(
             f"Utilisations that moved by more than {percent_text(changes.tolerance)}",
-            map(_verdict, moved := [one for one in changes.verdicts if not one.turned]), len(moved), most, width,
+            map(_verdict, moved := [verdict for verdict in changes.verdicts if not verdict.turned]),
+            len(moved),
+            most,
+            width,
         ),
         *_part(
             f"Results that differ by more than {percent_text(changes.tolerance)}, largest first",
-            map(_step, changes.results), len(changes.results), most, width,
+            map(_step, changes.results),
+            len(changes.results),
+            most,
+            width,
         ),
-    ]  # fmt: skip
+    ]
     for kind in ("new", "gone"):
-        steps = [one for one in changes.steps if one.kind == kind]
+        steps = [step for step in changes.steps if step.kind == kind]
         lines += _part(f"Steps that are {kind}", map(_step, steps), len(steps), most, width)
     lines += ["", "To check again, by chapter" if changes.to_check else "Nothing has to be checked again."]
     lines += [f"{INDENT}{clean(section)} {clean(chapter)}: {count} of {whole} steps"
@@ -96,7 +104,7 @@ def _counts(changes: Changes) -> Iterator[str]:
     beyond = f"{len(changes.results)} by more than {percent_text(changes.tolerance)}"
     yield f"Outcome: {after}, as before." if before == after else f"Outcome: {before} before, {after} now."
     if changes.programs[0] != changes.programs[1]:
-        names = " → ".join(f"{one.version} {one.fingerprint[:12]}" for one in changes.programs)
+        names = " → ".join(f"{program.version} {program.fingerprint[:12]}" for program in changes.programs)
         yield f"Not by the same program ({names}): what differs may come from the inputs or from the program."
     yield f"Inputs: {len(changes.inputs)} changed. Verdicts: {len(changes.turned)} turned."
     yield f"Steps: {kinds} ({beyond}); {len(changes.to_check)} to check again."
@@ -111,13 +119,15 @@ def _part(title: str, lines: Iterable[str], count: int, most: int, width: int) -
     return ["", title, *wrapped, *left]
 
 
-def _input(one: InputChange) -> str:
-    before, after = (None if typed is None else _words(typed.text, typed.line) for typed in (one.before, one.after))
+def _input(change: InputChange) -> str:
+    before, after = (
+        None if typed is None else _words(typed.text, typed.line) for typed in (change.before, change.after)
+    )
     if before is None:
-        return f"{one.path}: new, {after}"
+        return f"{change.path}: new, {after}"
     if after is None:
-        return f"{one.path}: gone, was {before}"
-    return f"{one.path}: {before} → {after}"
+        return f"{change.path}: gone, was {before}"
+    return f"{change.path}: {before} → {after}"
 
 
 def _words(text: str, line: int | None) -> str:
@@ -125,21 +135,21 @@ def _words(text: str, line: int | None) -> str:
     return f"{short} ({f'line {line}' if line else 'default'})"
 
 
-def _verdict(one: VerdictChange) -> str:
+def _verdict(change: VerdictChange) -> str:
     words = [
         "not there" if verdict is None else
         verdict.words + (f" {verdict.utilisation:.3f}" if verdict.utilisation is not None else "")
-        for verdict in (one.before, one.after)
+        for verdict in (change.before, change.after)
     ]  # fmt: skip
-    return f"{one.section} {one.chapter}, {one.title}: {words[0]} → {words[1]}"
+    return f"{change.section} {change.chapter}, {change.title}: {words[0]} → {words[1]}"
 
 
-def _step(one: StepChange) -> str:
-    values = {"new": one.after, "gone": one.before}.get(one.kind, f"{one.before} → {one.after}")
-    if one.kind != "changed":
-        return f"{one.number} {one.title}: {values}"
-    size = "not comparable" if one.largest is None else f"up to {percent_text(one.largest)}"
-    return f"{one.number} {one.title}: {values} ({size}; {', '.join(one.why)})"
+def _step(change: StepChange) -> str:
+    values = {"new": change.after, "gone": change.before}.get(change.kind, f"{change.before} → {change.after}")
+    if change.kind != "changed":
+        return f"{change.number} {change.title}: {values}"
+    size = "not comparable" if change.largest is None else f"up to {percent_text(change.largest)}"
+    return f"{change.number} {change.title}: {values} ({size}; {', '.join(change.why)})"
 
 
 def report_text(report: Report) -> str:
@@ -156,21 +166,21 @@ def _many(count: int, word: str) -> str:
     return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
-def rerun_text(found: Rerun, width: int) -> str:
+def rerun_text(rerun: Rerun, width: int) -> str:
     """What computing again gave."""
-    name = clean(f"revision {found.manifest.revision.label} of {found.manifest.document.number}")
-    program = "the same program" if found.same_program else (
-        f"another program: it was {found.manifest.program.version} {found.manifest.program.fingerprint[:12]}"
+    name = clean(f"revision {rerun.manifest.revision.label} of {rerun.manifest.document.number}")
+    program = "the same program" if rerun.same_program else (
+        f"another program: it was {rerun.manifest.program.version} {rerun.manifest.program.fingerprint[:12]}"
     )  # fmt: skip
-    if found.identical:
+    if rerun.identical:
         return f"{MARKS[True]} {name}: computed again with {program}, every number the same."
-    lines = [f"{MARKS[found.sound]} {name}: computed again with {program}."]
-    if found.refused:
-        return "\n".join([*lines, "  The inputs have no results any more:", *_indent([found.refused], width)])
-    assert found.changes is not None  # noqa: S101 - for the type checker: only a refusal has none
-    differ = [one for one in found.changes.steps if one.beyond]
-    lines.append(f"  {len(differ)} steps differ; {len(found.changes.verdicts)} verdicts. Where the difference begins:")
-    for cause in found.causes:
+    lines = [f"{MARKS[rerun.sound]} {name}: computed again with {program}."]
+    if rerun.refused:
+        return "\n".join([*lines, "  The inputs have no results any more:", *_indent([rerun.refused], width)])
+    assert rerun.changes is not None  # noqa: S101 - for the type checker: only a refusal has none
+    differ = [step for step in rerun.changes.steps if step.beyond]
+    lines.append(f"  {len(differ)} steps differ; {len(rerun.changes.verdicts)} verdicts. Where the difference begins:")
+    for cause in rerun.causes:
         lines.append(clean(f"  {cause.section} {cause.chapter}"))
         lines += _indent(map(_step, cause.steps[:5]), width)
         if len(cause.steps) > 5:

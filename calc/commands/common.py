@@ -114,8 +114,8 @@ def read_project(project: Path) -> "Design":
 
 def show_cautions(design: "Design") -> None:
     """Tell which values lie outside of what is usual; they are used all the same."""
-    for one in design.cautions:
-        click.echo(str(one), err=True)
+    for caution in design.cautions:
+        click.echo(str(caution), err=True)
 
 
 def chosen_sections(design: "Design", keys: tuple[str, ...]) -> "list[Section]":

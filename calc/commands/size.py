@@ -163,7 +163,7 @@ def _finish(design: "Design", parts: "list[Confirmed]", wish: "Wish", file: Path
     from calc.study.proposal import proposal_text
     from calc.study.report import file_head, found_record, found_text
 
-    found, run, running = [one.found for one in parts], whole_run(design, parts), sum(one.running for one in parts)
+    found, run, running = [part.found for part in parts], whole_run(design, parts), sum(part.running for part in parts)
     write_whole(
         file, proposal_text(design, [one.proposal for one in found], file_head(design, found, run, wish)).encode()
     )

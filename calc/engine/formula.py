@@ -16,7 +16,7 @@ from typing import Any, Literal
 import numpy as np
 
 from calc.engine.symbols import NomenclatureError, symbol
-from calc.engine.typeset import Node, names_in, parse, plain
+from calc.engine.typeset import SUM_AXES, Node, kinds_in, names_in, parse, plain
 
 # inspected: seen in the source that is cited; confirmed: seen in a second document, which is cited with it;
 # not inspected: seen in neither, to be confirmed by whoever relies on it.
@@ -89,6 +89,11 @@ class Formula:
     def id(self) -> str:
         """Module and function, for records."""
         return f"{self.function.__module__.rpartition('.')[2]}.{self.function.__name__}"
+
+    @cached_property
+    def summed_axes(self) -> tuple[str, ...]:
+        """Axes of which its sums run over one; empty where it has no sum."""
+        return next((SUM_AXES[kind] for kind in kinds_in(self.tree) if kind in SUM_AXES), ())
 
     @cached_property
     def hash(self) -> str:

@@ -20,9 +20,9 @@ _("Dsigma_vcGQ", "Δσ_{v,c,G+Q}", "kPa", 2, "vertical stress increment on the c
 _("sigma_t", "σ_t", "kPa", 2, "effective pressure of the column on its toe")
 _("Dsigma_vcA", "Δσ_{v,c,A}", "kPa", 2, "vertical stress increment on the column under factored actions")
 _("sigma_cwA", "σ_{c,w,A}", "kPa", 2, "factored stress on the column that carries the whole load of its cell")
-_("sigma_te", "σ_{t,d,E}", "kPa", 2, "design pressure of the column on its toe from factored effects")
-_("sigma_ta", "σ_{t,d,A}", "kPa", 2, "design pressure of the column on its toe from factored actions")
-_("sigma_td", "σ_{t,d}", "kPa", 2, "design value of the pressure of the column on its toe")
+_("sigma_te", "σ_{t,d,E}", "kPa", 2, "design stress of the column from factored effects")
+_("sigma_ta", "σ_{t,d,A}", "kPa", 2, "design stress of the column from factored actions")
+_("sigma_td", "σ_{t,d}", "kPa", 2, "design stress of the column")
 _("q_out", "q_{out}", "kPa", 2, "pressure on the ground beside the load")
 _("k_rho", "k_ρ", "-", 3, "strength increase with depth over the width of the load, in strengths at the top")
 _("F_rho", "F_ρ", "-", 3, "factor for strength growing with depth")
@@ -141,20 +141,20 @@ def design_bearing_pressure(sigma_R, gamma_Rv):
 
 
 @formula("sigma_te", source=FACTORED_EFFECT)
-def toe_pressure_from_effects(gamma_G, sigma_v0ct, Dsigma_vcG, gamma_Q, Dsigma_vcGQ):
-    """Design pressure of the column on its toe, the stress increment being factored as an effect."""
+def column_stress_from_effects(gamma_G, sigma_v0ct, Dsigma_vcG, gamma_Q, Dsigma_vcGQ):
+    """Design stress of the column, the stress increment being factored as an effect."""
     return gamma_G * (sigma_v0ct + Dsigma_vcG) + gamma_Q * (Dsigma_vcGQ - Dsigma_vcG)
 
 
 @formula("sigma_ta", source=STRONG_FILL)
-def toe_pressure_from_actions(gamma_G, sigma_v0ct, Dsigma_vcA):
-    """Design pressure of the column on its toe from factored actions, the friction of the fill being characteristic."""
+def column_stress_from_actions(gamma_G, sigma_v0ct, Dsigma_vcA):
+    """Design stress of the column from factored actions, the friction of the fill being characteristic."""
     return gamma_G * sigma_v0ct + Dsigma_vcA
 
 
 @formula("sigma_td", source=STRONG_FILL)
-def design_toe_pressure(sigma_te, sigma_ta):
-    """Design pressure of the column on its toe."""
+def design_column_stress(sigma_te, sigma_ta):
+    """Design stress of the column."""
     return maximum(sigma_te, sigma_ta)
 
 

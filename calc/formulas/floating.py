@@ -8,7 +8,6 @@ from numpy import maximum, minimum, tan, where
 
 from calc.engine.formula import Source, formula, over_layers, over_layers_above
 from calc.engine.symbols import declare as _
-from calc.formulas.bearing import FACTORED_EFFECT, STRONG_FILL
 
 _("alpha_sh", "α_τ", "-", 2, "adhesion of the shaft over the undrained strength of the soft ground")
 _("K_sh", "K_τ", "-", 2, "coefficient of earth pressure on the shaft, applied to the initial stress")
@@ -146,24 +145,6 @@ def soft_toe_resistance(N_cB, c_uB, sigma_v0t):
 def resistance_of_shaft_and_toe(sigma_RB, Dsigma_sh):
     """Stress of the column that toe and shaft of its whole length pass on."""
     return sigma_RB + over_layers(Dsigma_sh)
-
-
-@formula("sigma_te", source=FACTORED_EFFECT)
-def column_stress_from_effects(gamma_G, sigma_v0ct, Dsigma_vcG, gamma_Q, Dsigma_vcGQ):
-    """Design stress of the column on shaft and toe, the largest increment over its length factored as an effect."""
-    return gamma_G * (sigma_v0ct + Dsigma_vcG) + gamma_Q * (Dsigma_vcGQ - Dsigma_vcG)
-
-
-@formula("sigma_ta", source=STRONG_FILL)
-def column_stress_from_actions(gamma_G, sigma_v0ct, Dsigma_vcA):
-    """Design stress of the column on shaft and toe from factored actions, the friction of the fill characteristic."""
-    return gamma_G * sigma_v0ct + Dsigma_vcA
-
-
-@formula("sigma_td", source=STRONG_FILL)
-def design_column_stress(sigma_te, sigma_ta):
-    """Design stress of the column on shaft and toe: largest increment over its length, weight at the toe."""
-    return maximum(sigma_te, sigma_ta)
 
 
 @formula("t_soft", source=GEOMETRY)

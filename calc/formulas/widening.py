@@ -2,7 +2,7 @@
 
 from numpy import arctan, log10, maximum, minimum, pi, where
 
-from calc.engine.formula import Source, formula, over_layers
+from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
 
 _("x_W", "x_W", "m", 2, "position across, from the axis of the crest")
@@ -67,6 +67,9 @@ _(
     shown="mm",
 )
 _("r_Wc", "r_W", "-", 1, "share of the settlement on columns that comes after hand-over", shown="%")
+_("i_Wc", "i_{W,c}", "-", 0, "columns stand at the position (1) or not (0)")
+_("k_W", "k_W", "-", 1, "least share of the settlement counted after hand-over", shown="%")
+_("s_Wl", "s_{W,l}", "m", 1, "settlement without columns by the law of the combination", shown="mm")
 _("s_Wt", "s_{W,tot}", "m", 1, "largest settlement on the crest from now on", shown="mm")
 _("L_WB", "L_{W,B}", "m", 2, "base length of cross-fall and grade")
 _("s_Wax", "s_{W,a,max}", "m", 1, "largest settlement counted at the left end of the base length", shown="mm")
@@ -109,13 +112,14 @@ LOAD = Source("weight of the old bank, of the new fill beside and above it, and 
 STATE = Source("effective stress under a bank that has consolidated the ground in part", evidence="derived")
 HISTORY = Source("largest stress that the ground has carried, with ageing as given", evidence="derived")
 LOGARITHMIC = Source("Terzaghi & Peck (1948), settlement by compression index", evidence="not inspected")
-SUM = Source("sum over the sublayers", evidence="derived")
 PARTS = Source("difference of the parts", evidence="derived")
 AFTER = Source(
-    "project rule: primary settlement reached at hand-over by permanent load, lower c_h, over the final one", "derived"
+    "project rule: primary settlement reached at hand-over by permanent load, lower cₕ, over the final one", "derived"
+)
+AT_LEAST = Source(
+    "project rule: ground on columns consolidates first; elsewhere as large a share or all of it comes later", "derived"
 )
 BOUNDS = Source("largest of all settlements between the bounds, each place by itself", evidence="derived")
-FRICTION = Source("friction on the faces that count, with the factors of an anchorage", evidence="derived")
 COVER = Source("project rule: no more cover than the fill of the stage gives", evidence="derived")
 
 
@@ -181,18 +185,6 @@ def stress_before_widening(sigma_v0s, U_O, sigma_O):
     return sigma_v0s + U_O * sigma_O
 
 
-@formula("sigma_O0c", source=STATE)
-def stress_in_column_before_widening(sigma_v0c, U_O, sigma_O):
-    """Effective vertical stress in the column before widening: the old bank has loaded its place like the ground's."""
-    return sigma_v0c + U_O * sigma_O
-
-
-@formula("sigma_OR", source=STATE)
-def stress_of_old_bank_alone(sigma_v0s, sigma_O):
-    """Effective vertical stress to which the old bank alone would still bring the ground."""
-    return sigma_v0s + sigma_O
-
-
 @formula("sigma_W1", source=STATE)
 def stress_after_widening(sigma_v0s, sigma_N):
     """Effective vertical stress after widening, consolidated."""
@@ -227,12 +219,6 @@ def settlement_by_indices(h, e_0, C_rs, sigma_W1, sigma_Wp, sigma_O0, C_cs):
     )
 
 
-@formula("s_Wu", source=SUM)
-def settlement_without_columns(s_iu):
-    """Settlement without columns from now on."""
-    return over_layers(s_iu)
-
-
 @formula("s_WN", source=PARTS)
 def settlement_by_widening(s_Wu, s_WO):
     """Settlement by the widening alone: all that comes less what the old bank still has."""
@@ -243,6 +229,18 @@ def settlement_by_widening(s_Wu, s_WO):
 def share_after_hand_over(s_hpm, s):
     """Share of the settlement on columns that comes after hand-over, at full height on ground without the old bank."""
     return maximum(1 - s_hpm / s, 0)
+
+
+@formula("s_WC", source=AT_LEAST)
+def largest_after_hand_over(i_Wc, k_W, s_Wc, s_Wl):
+    """Largest settlement that can come after hand-over: on columns the share counted, elsewhere all of it."""
+    return where(i_Wc > 0, k_W * s_Wc, s_Wl)
+
+
+@formula("s_WCn", source=AT_LEAST)
+def smallest_after_hand_over(i_Wc, k_W, s_Wc, s_Wl):
+    """Smallest settlement that can come after hand-over: the share counted on columns, elsewhere as well."""
+    return k_W * where(i_Wc > 0, s_Wc, s_Wl)
 
 
 @formula("i_Wx", source=BOUNDS)
@@ -267,12 +265,6 @@ def difference_across_crest(s_Wx, s_Wn):
 def cover_over_joint(h_J, H_R):
     """Cover over the joint in this stage."""
     return maximum(minimum(h_J, H_R), 0)
-
-
-@formula("L_Jreq", source=FRICTION)
-def joint_length(f_n, f_pull, T_rd, sigma_b, mu_1, mu_2):
-    """Length of the joint that hands the tension over by friction on its faces."""
-    return f_n * f_pull * T_rd / (sigma_b * (mu_1 + mu_2))
 
 
 @formula("gamma_J", source=COVER)

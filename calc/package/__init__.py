@@ -71,7 +71,7 @@ def write_extract(
     tell = progress or _silent
     parts = tuple(part for part in run.sections if not keys or {part.section.key, part.section.of} & {*keys})
     held = [f"section{'s' * (len(parts) > 1)} {', '.join(part.section.key for part in parts)}"] if keys else []
-    numbers = [f"{place}" for place, one in enumerate(CHAPTERS, start=1) if one.key in chapters]
+    numbers = [f"{place}" for place, chapter in enumerate(CHAPTERS, start=1) if chapter.key in chapters]
     held += [f"chapter{'s' * (len(numbers) > 1)} {', '.join(numbers)}"] * bool(numbers)
     words = "; ".join(held + ["every chain written out"] * full)
     recorded = results_text(run).encode()
@@ -91,7 +91,7 @@ def write_extract(
     names = [
         "package",
         *(part.section.key for part in parts if keys),
-        *(f"chapter-{one}" for one in numbers),
+        *(f"chapter-{number}" for number in numbers),
         *["full"] * full,
     ]
     target = out / f"{'-'.join(names)}.pdf"

@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import accumulate
 from re import search
 from typing import Any
 from warnings import catch_warnings, simplefilter
@@ -15,19 +16,25 @@ with catch_warnings():
     # It finds its own font in a way that Python calls deprecated; where warnings are errors it could not be imported.
     simplefilter("ignore", DeprecationWarning)
     from ziafont import svgpath
+    from ziafont.font import Font
+    from ziafont.fonttypes import BBox
     from ziamath import styles
     from ziamath.config import config
+    from ziamath.drawable import Glyph
     from ziamath.nodes.mnode import Mnode
+    from ziamath.nodes.mnumber import Mtext
     from ziamath.nodes.mrow import Mrow
     from ziamath.zmath import Math
 
 from calc.package.attached import Kept
+from calc.resources import template_folder
 
 # Outlines of their own text size, in CSS pixels; the page shows them at this size unless a column is too narrow.
 SIZE = 11.5
 # Outlines drawn where they stand: shared symbols leave ghosts of tall brackets on the page and take longer to draw.
 config.svg2 = False
 config.precision = 2
+X_HEIGHTS = 0.84  # small letters of the text, over those of the equations as they are drawn, at one size
 
 _heights: dict[tuple[str, ...], tuple[float, float]] = {}
 
@@ -62,6 +69,25 @@ LIBRARY_COPY, LIBRARY_PLACE = styles.asdict, svgpath.fmt
 styles.asdict, svgpath.fmt = vars, _place  # type: ignore[attr-defined,assignment]
 LIBRARY_ROW_HEIGHT: Any = Mrow._get_height_nostretch  # noqa: SLF001 - as the library has it, for comparison
 Mrow._get_height_nostretch = _row_height  # type: ignore[method-assign,assignment]  # noqa: SLF001
+
+
+class Words(Mtext, tag="mtext"):
+    """Words in an equation, in the font of the text around it instead of the library's own."""
+
+    def _setup(self, **how: Any) -> None:
+        size = X_HEIGHTS * self.glyphsize
+        for letter in self.string:
+            self.nodes.append(Glyph(text_font().glyph(letter), letter, size, self.style, **how))
+        ends = [0.0, *accumulate(node.xadvance() for node in self.nodes)]
+        self.nodexy = [(x, 0.0) for x in ends[:-1]]
+        boxes = [node.bbox for node in self.nodes]
+        self.bbox = BBox(boxes[0].xmin, ends[-1], min(box.ymin for box in boxes), max(box.ymax for box in boxes))
+
+
+@lru_cache(maxsize=1)
+def text_font() -> Font:
+    """The font of text and notes."""
+    return Font(template_folder() / "fonts" / "DejaVuSansCondensed.ttf")
 
 
 @dataclass(frozen=True, slots=True)

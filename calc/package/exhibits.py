@@ -105,7 +105,7 @@ def by_names(table: Table, stages: Sequence[str]) -> Table:
     """The table with its stages, and the dates that they name, without the numbers at the head of their labels."""
     names = {label: label.partition(" ")[2] or label for label in stages}
     # A label alone or the date of one, between commas: elsewhere "3 m" is a length, whatever a stage is called.
-    labels = "|".join(escape(one) for one in sorted(names, key=len, reverse=True))
+    labels = "|".join(escape(name) for name in sorted(names, key=len, reverse=True))
     found = rf"(?:(?<=^)|(?<=, ))((?:start|end) of )?({labels})(?=$|, | \d)"
 
     def named(text: str) -> str:

@@ -139,11 +139,22 @@ def _source(section: str, step: Json, typed: Json) -> str:
     return "; ".join(found)
 
 
-def _verdict(section: str, check: Json, one: Json) -> Sequence[Cell]:
+def _verdict(section: str, check: Json, json: Json) -> Sequence[Cell]:
     numbers = {step["key"]: step["number"] for step in check["steps"]}
-    limit = None if one["effect"] is None else one["limit"]
+    limit = None if json["effect"] is None else json["limit"]
     return (
-        section, check["title"], one["title"], one["stamp"], one["effect"], one["resistance"], one["unit"],
-        one["utilisation"], limit, case_words(one["case"]), one["factor_set"], numbers.get(one["step"]), one["note"],
-        one["key"],
-    )  # fmt: skip
+        section,
+        check["title"],
+        json["title"],
+        json["stamp"],
+        json["effect"],
+        json["resistance"],
+        json["unit"],
+        json["utilisation"],
+        limit,
+        case_words(json["case"]),
+        json["factor_set"],
+        numbers.get(json["step"]),
+        json["note"],
+        json["key"],
+    )

@@ -83,6 +83,6 @@ def to_confirm(run: Run, found: Sequence[Support]) -> tuple[str, ...]:
     for one in found:
         if one.title != ASSUMPTIONS:
             kinds.setdefault(one.title, []).append(one.proof)
-    assumed = [f"{one.owner} to confirm: {one.text}" for one in run.design.assumptions]
+    assumed = [f"{assumption.owner} to confirm: {assumption.text}" for assumption in run.design.assumptions]
     named = [f"{'Proof' if any(proofs) else 'Decision'}: {title}." for title, proofs in kinds.items()]
     return *assumed, *named

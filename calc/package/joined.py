@@ -74,15 +74,15 @@ class _Joined:
             self._parents.append(nums[index + 1])
         for page in pages.values():
             page.StructParents = int(page.StructParents) + self._keys
-            for one in _links(page):
-                one.StructParent = int(one.StructParent) + self._keys
+            for link in _links(page):
+                link.StructParent = int(link.StructParent) + self._keys
         self._keys += _most_key(nums) + 1
 
     def to_bytes(self) -> bytes:
         """The file with its links, places, outline and page numbers."""
         for page in self._whole.pages:
-            for one in _links(page.obj):
-                self._resolve(one)
+            for link in _links(page.obj):
+                self._resolve(link)
         names = [part for name in sorted(self._places) for part in (String(name), self._places[name])]
         tree = self._whole.Root.get("/Names", Dictionary())
         tree.Dests = Dictionary(Names=Array(names))

@@ -45,7 +45,7 @@ def collect_limits(run: Run) -> dict[Limitation, LimitView]:
     keys: dict[tuple[str, str], str] = {}
     found: dict[tuple[str, str, tuple[str, ...]], _Found] = {}
     for part in run.sections:
-        rated = (one for sheet in part.sheets for one in sheet.verdicts if one.utilisation is not None)
+        rated = (verdict for sheet in part.sheets for verdict in sheet.verdicts if verdict.utilisation is not None)
         passed = {one.key for one in rated if one.state == "pass"}
         for chapter, sheet in enumerate(part.sheets, start=1):
             for limit in sheet.limitations:
@@ -68,14 +68,14 @@ def collect_limits(run: Run) -> dict[Limitation, LimitView]:
 def _changing(run: Run) -> Pattern[str]:
     """What may differ between two texts that say the same: a number, or stages one after another."""
     names = {stage_name(f"{k} {stage.name}") for part in run.sections for k, stage in enumerate(part.section.stages)}
-    stage = "|".join(escape(one) for one in sorted(names, key=len, reverse=True))
+    stage = "|".join(escape(name) for name in sorted(names, key=len, reverse=True))
     return pattern(rf"(?:{stage})(?:, (?:{stage}))*|\d+(?:\.\d+)?")
 
 
-def _view(index: int, one: _Found, changing: Pattern[str], every: Sequence[str]) -> LimitView:
-    keys = list(dict.fromkeys(section for section, _ in one.said))
-    first = one.said[0][1]
-    said = [[(key, text) for text in changing.findall(limit.text)] for key, limit in one.said]
+def _view(index: int, found: _Found, changing: Pattern[str], every: Sequence[str]) -> LimitView:
+    keys = list(dict.fromkeys(section for section, _ in found.said))
+    first = found.said[0][1]
+    said = [[(key, text) for text in changing.findall(limit.text)] for key, limit in found.said]
     slots = zip(*said, strict=True)
     words = iter([_each(slot) for slot in slots])
     return LimitView(
@@ -83,9 +83,9 @@ def _view(index: int, one: _Found, changing: Pattern[str], every: Sequence[str])
         anchor=f"limit{index}",
         text=set_minus(changing.sub(lambda _: next(words), without_fields(first.text))),
         source=first.source,
-        chapters=tuple(f"{chapter}" for chapter in sorted(set(one.chapters))),
+        chapters=tuple(f"{chapter}" for chapter in sorted(set(found.chapters))),
         where="" if len(keys) == len(every) else ", ".join(keys),
-        turns=one.turns,
+        turns=found.turns,
     )
 
 

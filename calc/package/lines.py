@@ -276,7 +276,7 @@ class Chapter:
         if here is not None and set(sources) == {here, here.replace(f" {HERE} ", " of ")}:
             sources = {here: []}
         elif len(sources) > 1 and all(
-            place.writer.origin(place.step, place.case)[2] == place.case.get("variant") for place in places
+            place.writer.origin(place.step, place.case)[2] == place.case.get("factor_set") for place in places
         ):
             sources = {Markup("factor set of the case"): []}
         where = Markup(", line{} {}").format("s" if len(lines) > 1 else "", ", ".join(map(str, lines)))

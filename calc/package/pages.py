@@ -151,7 +151,11 @@ class Pages:
         self.extract = extract
         self.fold = fold
         self.only = only
-        sets = list(dict.fromkeys(one.key for part in run.sections for one in run.design.factor_sets(part.section)))
+        sets = list(
+            dict.fromkeys(
+                factor_set.key for part in run.sections for factor_set in run.design.factor_sets(part.section)
+            )
+        )
         self.sets = dict(zip(sets, short_sets(sets), strict=True))
 
     def pieces(self, progress: Progress) -> list[Document]:
@@ -201,7 +205,7 @@ class Pages:
             tables += table_views([by_names(table, labels) for table in shown], number, self.earlier)
         key = sheets[0].key
         bare = not any(sheet.steps or sheet.page.tables for sheet in sheets) and any(
-            one.applies for sheet in sheets for one in sheet.verdicts
+            verdict.applies for sheet in sheets for verdict in sheet.verdicts
         )
         return ChapterView(
             key=key,
@@ -232,7 +236,8 @@ class Pages:
     def _worked(self, sheets: Sequence[Sheet]) -> int:
         """The section whose tables and figures print: the one with a verdict of the chapter nearest to its limit."""
         nearest = [
-            max([(one.utilisation or 0.0) / one.limit for one in sheet.verdicts], default=0.0) for sheet in sheets
+            max([(verdict.utilisation or 0.0) / verdict.limit for verdict in sheet.verdicts], default=0.0)
+            for sheet in sheets
         ]
         return nearest.index(max(nearest))
 
@@ -264,7 +269,9 @@ class Pages:
         """The limitations of a chapter which do not stand beside a verdict, each once, with its sections."""
         found = []
         for part, sheet in zip(self.run.sections, sheets, strict=True):
-            rated = {one.key for other in part.sheets for one in other.verdicts if one.utilisation is not None}
+            rated = {
+                verdict.key for other in part.sheets for verdict in other.verdicts if verdict.utilisation is not None
+            }
             found += [
                 (self.limits[limit], part.section.key)
                 for limit in sheet.limitations
@@ -322,7 +329,7 @@ class Pages:
             "not_required": by_reason([one for one in unrated if one.state == "not verified" and not one.required]),
             "accepted": [one for one in unrated if one.state == "pass"],
             "decisions": decisions,
-            "rests": [one for one in rests if one.title != ASSUMPTIONS],
+            "rests": [rest for rest in rests if rest.title != ASSUMPTIONS],
             "matters": front.matters(run),
             "limits": limits,
             "chapters": [html for one, (_, html) in zip(self.chapters, chapters, strict=True) if self._has(one)],

@@ -33,7 +33,7 @@ def set_pieces(
     Where they are not the `whole` package, what they say of lines that are left out is no link. Raises `PackageError`
     where a document cannot be set as it must be, or a link leads nowhere.
     """
-    texts = [with_links(one.html, frozenset() if whole else _missing(documents)) for one in documents]
+    texts = [with_links(document.html, frozenset() if whole else _missing(documents)) for document in documents]
     rest = [opened(one) for one in _all_set(texts[1:], means, tell)]
     tell(Progress("setting the opening and joining the pieces", 1.0, opens=True))
     pages = OPENING_PAGES
@@ -41,7 +41,7 @@ def set_pieces(
         numbers = _numbers(rest, pages)
         opening = opened(rendered(with_numbers(texts[0], numbers), attached, dated, piece=True))
         if len(opening.pages) == pages:
-            return join([opening, *rest], [one.continues for one in documents])
+            return join([opening, *rest], [document.continues for document in documents])
         pages = len(opening.pages)
     message = f"the opening has {pages} pages with one set of page numbers and others with the next"
     raise PackageError(message)
@@ -65,8 +65,8 @@ def _ids(document: str) -> set[str]:
 
 def _missing(documents: Sequence[Document]) -> frozenset[str]:
     """Places that links name and no document has."""
-    there = set[str]().union(*(_ids(one.html) for one in documents))
-    named = {name for one in documents for name in findall(r'\bhref="#([^"]+)"', one.html)}
+    there = set[str]().union(*(_ids(document.html) for document in documents))
+    named = {name for document in documents for name in findall(r'\bhref="#([^"]+)"', document.html)}
     return frozenset(named - there)
 
 

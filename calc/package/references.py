@@ -59,7 +59,7 @@ class Reference:
         """The lines that use it; none for what names no publication, whose lines bear its number."""
         if not self.is_published:
             return ""
-        chapter_and_line = sorted({tuple(map(int, one.split("."))) for one in self.uses})
+        chapter_and_line = sorted({tuple(map(int, use.split("."))) for use in self.uses})
         return ", ".join(ranges([".".join(map(str, one)) for one in chapter_and_line]))
 
     @property
@@ -137,8 +137,8 @@ def factor_views(run: Run) -> tuple[FactorsView, ...]:
     """The sets of partial factors of a run with their sources, for the situations which its stages are in."""
     situations = {"transient"} | {stage.situation for part in run.sections for stage in part.section.stages}
     alike: dict[FactorsView, list[str]] = {}
-    for one in run.design.basis.factor_sets:
-        alike.setdefault(_factors(one, situations), []).append(one.key)
+    for factor_set in run.design.basis.factor_sets:
+        alike.setdefault(_factors(factor_set, situations), []).append(factor_set.key)
     return tuple(replace(view, keys=", ".join(keys)) for view, keys in alike.items())
 
 

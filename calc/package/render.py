@@ -160,16 +160,16 @@ def _share_pictures(pictures: Mapping[str, str], times: Mapping[str, int], image
             image.draw = _Once(image.draw)
 
 
-def _attachment(one: Attached, moment: datetime, fetcher: OwnFilesOnly) -> weasyprint.Attachment:
+def _attachment(attached: Attached, moment: datetime, fetcher: OwnFilesOnly) -> weasyprint.Attachment:
     # As a data address, because only an address brings its MIME type with it whatever the machine knows about endings.
     return weasyprint.Attachment(
-        url=data_uri_of(one.mime, one.content),
+        url=data_uri_of(attached.mime, attached.content),
         url_fetcher=fetcher,
-        name=one.name,
-        description=one.description,
+        name=attached.name,
+        description=attached.description,
         created=moment,
         modified=moment,
-        relationship=one.relationship,
+        relationship=attached.relationship,
     )
 
 

@@ -11,7 +11,7 @@ from calc.chain import Run, SectionRun
 from calc.engine.figure import Chart, Figure, Profile, Scene, TimeChart
 from calc.engine.sheet import Sheet, Step, Table, Value, Verdict, printed_numbers, printed_result, value_text
 from calc.engine.sheet.printing import printed_expression
-from calc.engine.sheet.values import SUMMED
+from calc.engine.sheet.values import FORMER_AXES, SUMMED
 from calc.engine.symbols import symbol
 from calc.engine.typeset import LAYER_SUMS, Node, equation
 from calc.numbering import own_key
@@ -195,6 +195,7 @@ def _procedure(step: Step) -> Json | None:
 def _fingerprint(made: Json) -> str:
     """Changes when the formula, what it rests on, or any value changes; not when only the number of the line does."""
     facts = {name: made[name] for name in ("key", "formula", "axes", "inputs", "values", "result")}
+    facts["axes"] = [axis | {"name": FORMER_AXES.get(axis["name"], axis["name"])} for axis in facts["axes"]]
     text = json.dumps(facts, sort_keys=True, ensure_ascii=False, allow_nan=False)
     return sha256(text.encode()).hexdigest()[:16]
 

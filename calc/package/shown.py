@@ -63,8 +63,10 @@ def with_units_whole(text: str) -> str:
 
 def whole(text: str) -> Markup:
     """A text in which no line breaks between a number and its unit, nor at the stroke of a unit."""
-    found = rf"(?<=\d) ({_UNITS})(?![\w/])"
-    return Markup(sub(found, lambda one: f'\u00a0<span class="nowrap">{one[1]}</span>', str(escape(text))))  # noqa: S704 - escaped
+    # With the number: the renderer breaks text too early in front of an element before which no line may break.
+    found = rf"([^\s(]*\d) ({_UNITS})(?![\w/])"
+    set_whole = '<span class="nowrap">\\1\u00a0\\2</span>'
+    return Markup(sub(found, set_whole, str(escape(text))))  # noqa: S704 - escaped
 
 
 def with_result_whole(numbers: Markup | str) -> Markup:
@@ -120,7 +122,7 @@ def against(effect: tuple[float | None, str], resistance: tuple[float | None, st
 
 def without_fields(text: str) -> str:
     """A text of the program without the fields that would answer it: for who writes the project file, not on pages."""
-    return sub(r" \((?:field|table) [a-z_]+(?:\.\w+)*\)", "", text)
+    return sub(r" \((?:fields?|table) [a-z_]+(?:\.\w+)*(?:, \w+(?:\.\w+)*)*\)", "", text)
 
 
 def css_state(state: str) -> str:

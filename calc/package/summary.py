@@ -84,7 +84,7 @@ def summary(
     keys = tuple(part.section.key for part in shown)
     room = 1 if len(shown) <= FEW else 2
     decided = fitting(decisions, DECIDED // room, LINE)
-    heaviest = [(one, _first_sentence(one.text)) for one in limits[:LIMITS]]
+    heaviest = [(limit, _first_sentence(limit.text)) for limit in limits[:LIMITS]]
     told = len(fitting([text for _, text in heaviest], LIMITED // room))
     governing = _drawn(run, run.governing[0] if run.governing else run.sections[0])
     return Summary(
@@ -100,7 +100,7 @@ def summary(
         decided_left=len(decisions) - len(decided),
         limits=tuple(heaviest[:told]),
         limits_left=len(limits) - told,
-        turns_left=sum(bool(one.turns) for one in limits[told:]),
+        turns_left=sum(bool(limit.turns) for limit in limits[told:]),
     )
 
 
@@ -152,7 +152,7 @@ def fitting(texts: Sequence[str], room: int, line: int = 1) -> list[str]:
 
 def _drawn(run: Run, part: SectionRun) -> SectionRun:
     """The section to draw: a position is drawn with the section that it is one of, if that is part of the run."""
-    return next((one for one in run.sections if one.section.key == part.section.of), part)
+    return next((section for section in run.sections if section.section.key == part.section.of), part)
 
 
 def _first_sentence(text: str) -> str:
@@ -162,13 +162,13 @@ def _first_sentence(text: str) -> str:
 
 def _picture(part: SectionRun) -> Picture | None:
     """The cross-section of the design basis, smaller: without the names of the layers, slopes and loads."""
-    drawn = next((one for one in part.sheets[0].page.figures if isinstance(one, Scene)), None)
+    drawn = next((figure for figure in part.sheets[0].page.figures if isinstance(figure, Scene)), None)
     if drawn is None:
         return None
     items = tuple(
-        replace(one, offset=max(-NEAR, min(one.offset, NEAR))) if isinstance(one, Dimension) else one
-        for one in drawn.items
-        if not isinstance(one, Arrow | Label) and not (isinstance(one, Callouts) and one.side == "left")
+        replace(item, offset=max(-NEAR, min(item.offset, NEAR))) if isinstance(item, Dimension) else item
+        for item in drawn.items
+        if not isinstance(item, Arrow | Label) and not (isinstance(item, Callouts) and item.side == "left")
     )
     return figure_picture(replace(drawn, items=items, width_mm=DRAWN_WIDE, height_mm=DRAWN_HIGH))
 
@@ -183,7 +183,7 @@ def _questions(keys: Sequence[str], views: Sequence[VerdictView], run: Run) -> I
     """
     chapters = [sheet.key for sheet in run.sections[0].sheets]
     titles = [sheet.title for sheet in run.sections[0].sheets]
-    sets = [one.key for one in run.design.basis.factor_sets]
+    sets = [factor_set.key for factor_set in run.design.basis.factor_sets]
     names = dict(zip(sets, short_sets(sets), strict=True))
     asked: dict[str, list[VerdictView]] = {title: [] for title, _ in QUESTIONS}
     for view in views:
@@ -323,7 +323,9 @@ def _sheet(chapter: str, writer: Writer) -> Sheet:
 
 def _compared(fact: Compared, part: SectionRun) -> str:
     """Effect of limit; the state in words where nothing has numbers."""
-    found = {one.key: one for sheet in part.sheets for one in sheet.verdicts if one.key in fact.verdicts}
+    found = {
+        verdict.key: verdict for sheet in part.sheets for verdict in sheet.verdicts if verdict.key in fact.verdicts
+    }
     own = [found[key] for key in fact.verdicts if key in found]
     rated = next((one for one in own if one.utilisation is not None), None)
     if rated is None:
@@ -358,6 +360,6 @@ def _values(line: str, writer: Writer) -> Iterator[str]:
             cases = [{**case, "layer": label} for label in step.value.labels("layer")] if layered else [case]
             numbers = [step.value.number(one) for one in cases]
             yield from (
-                step.value.reason or NO_NUMBER if one is None else sub(r"\.0+(?=$| )", "", with_unit(one, name))
-                for one in numbers
+                step.value.reason or NO_NUMBER if number is None else sub(r"\.0+(?=$| )", "", with_unit(number, name))
+                for number in numbers
             )

@@ -27,9 +27,9 @@ def supports(run: Run) -> list[Support]:
             for rest in sheet.rests:
                 found.setdefault(rest, []).append(part.section.key)
     every = [part.section.key for part in run.sections]
-    for one in run.design.assumptions:
-        proof = f"{one.owner}: {one.confirm_by}"
-        found.setdefault(Rest(ASSUMPTIONS, one.text, proof), []).extend(every)
+    for assumption in run.design.assumptions:
+        proof = f"{assumption.owner}: {assumption.confirm_by}"
+        found.setdefault(Rest(ASSUMPTIONS, assumption.text, proof), []).extend(every)
     kinds = {rest.title: k for k, rest in reversed(list(enumerate(found)))}
     alike: dict[tuple[str, str, str], list[str]] = {}
     for rest, keys in sorted(found.items(), key=lambda item: kinds[item[0].title]):

@@ -41,7 +41,9 @@ def symbol_list(run: Run) -> tuple[SymbolView, ...]:
 
 def _in_order(names: Iterable[str]) -> list[str]:
     """Names by the letters of their symbols: a before A before α."""
-    return sorted(names, key=lambda name: [(ord(one) > 0x2FF, one.casefold(), one) for one in _letters(name)])
+    return sorted(
+        names, key=lambda name: [(ord(letter) > 0x2FF, letter.casefold(), letter) for letter in _letters(name)]
+    )
 
 
 def _letters(name: str) -> str:

@@ -43,7 +43,7 @@ ELSEWHERE: tuple[tuple[Path, str, str], ...] = (
 QUANTITY = r"(−?\d[\d.]*(?:·10[⁻⁰¹²³⁴-⁹]+)?)( \S+|°)"  # number and unit as a cell has them
 LONG = 30  # signs of a text that stands in a cell; a longer one stands below the table
 SMALL = 3  # fields of a table in a list that is set in one cell
-ACROSS, HIGH = 14, 9  # fields and items from and up to which the items of a list stand beside each other
+ACROSS, HIGH, ALONE = 14, 9, 9  # fields and items with which a list stands in columns; fields of one alone, in a list
 FEW = 8  # fields of an item that leave room for the values of several sections in a cell
 HEADED = 3  # fields of a table from which its name stands above them
 BESIDE = 2  # columns of values in a table of half the width of a page
@@ -199,7 +199,7 @@ class TypedFile:
         told = [key for key in names if self._told(key, items)]
         short = [key for key in names if key not in told]
         title = " ".join(word_of(one).striptags() for one in name)
-        if len(short) > ACROSS and len(items) == 1:
+        if len(items) == 1 and len(short) > ALONE:
             yield self._down(title, items[0])
             return
         if len(short) > ACROSS:

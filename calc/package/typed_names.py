@@ -25,7 +25,7 @@ WORDS = {
     "n_stability": "stress ratio for stability", "place": "location", "plane_reduction": "plane model reduction",
     "plant": "construction traffic load", "secondary_reduction": "factor on secondary compression",
     "sublayer_max": "largest sublayer", "thrust_in_ground": "thrust in the ground, share", "what": "test",
-    "zero": "zero reading",
+    "zero": "zero reading", "sigma_p": "σ′ₚ",
     "c_u_profile": "cᵤ over depth", "sigma_p_profile": "σ′ₚ over depth", "OCR_profile": "OCR over depth",
 }  # fmt: skip
 # Where the last part of a path means another thing in its table.

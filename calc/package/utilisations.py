@@ -60,6 +60,11 @@ class UtilisationTable:
         """All columns: title, section, the numbers, the line."""
         return len(self.heads) + 3
 
+    @property
+    def title_width(self) -> int:
+        """Millimetres: of 262 beside section and line, what 18 a number leave, so that most titles take one line."""
+        return max(64, min(118, 246 - 18 * len(self.heads)))
+
 
 @dataclass(frozen=True, slots=True)
 class PlainView:
@@ -91,7 +96,7 @@ def utilisation_tables(run: Run, places: Sequence[Places]) -> Iterator[Utilisati
     for part, own_places in zip(run.sections, places, strict=True):
         own = [one for one in _rate(part, own_places, _names(run)) if not _is_plain(one)]
         stages.append([_names(run)[label] for label in _labels(own, part.sheets, "stage")])
-        sets.append(_labels(own, part.sheets, "variant"))
+        sets.append(_labels(own, part.sheets, "factor_set"))
         rated += own
     if not rated:
         return
@@ -123,19 +128,19 @@ def plain_utilisations(run: Run, places: Sequence[Places]) -> tuple[PlainView, .
     )
 
 
-def _is_plain(one: _Rated) -> bool:
+def _is_plain(rated: _Rated) -> bool:
     """Whether a verdict has one utilisation: it is compared at no stage and with no factor set."""
-    return not (_own(one, "stage") or _own(one, "variant"))
+    return not (_own(rated, "stage") or _own(rated, "factor_set"))
 
 
-def _plain_cell(one: _Rated) -> Cell:
-    found = one.verdict.utilisation or 0.0
-    fails = found > one.verdict.limit
+def _plain_cell(rated: _Rated) -> Cell:
+    found = rated.largest.number({}) or 0.0
+    fails = found > rated.verdict.limit
     return Cell(FAILS * fails + amount(found), "fails" * fails)
 
 
-def _limit(one: _Rated) -> str:
-    return "" if one.verdict.limit == 1 else f"{one.verdict.limit:g}"
+def _limit(rated: _Rated) -> str:
+    return "" if rated.verdict.limit == 1 else f"{rated.verdict.limit:g}"
 
 
 def _names(run: Run) -> Names:
@@ -153,7 +158,7 @@ def _rate(part: SectionRun, places: Places, names: Names) -> Iterator[_Rated]:
     for chapter, sheet in enumerate(part.sheets, start=1):
         for verdict in sheet.verdicts:
             if verdict.utilisations is not None:
-                largest = verdict.utilisations.largest("variant", "stage")
+                largest = verdict.utilisations.largest("factor_set", "stage")
                 step = places.link(verdict.step) if verdict.step else Markup("")
                 yield _Rated(part.section.key, f"{chapter} {sheet.title}", verdict, largest, step, names)
 
@@ -165,11 +170,11 @@ def _labels(rated: Sequence[_Rated], sheets: Sequence[Sheet], axis: str) -> list
     return [label for label in order if label in used] + sorted(used - set(order))
 
 
-def _own(one: _Rated, axis: str) -> tuple[str, ...]:
+def _own(rated: _Rated, axis: str) -> tuple[str, ...]:
     """The labels of a verdict on an axis: those of its values, or the one that was selected before they were rated."""
-    if axis in one.largest.axis_names:
-        return one.largest.labels(axis)
-    return (one.verdict.case[axis],) if axis in one.verdict.case else ()
+    if axis in rated.largest.axis_names:
+        return rated.largest.labels(axis)
+    return (rated.verdict.case[axis],) if axis in rated.verdict.case else ()
 
 
 def _table(rated: Sequence[_Rated], stages: Sequence[str | None], sets: Sequence[str]) -> UtilisationTable:
@@ -189,20 +194,22 @@ def _table(rated: Sequence[_Rated], stages: Sequence[str | None], sets: Sequence
     return UtilisationTable(
         sets=", ".join(sets),
         groups=tuple(Cell(text, span=len(sets)) for text in words),
-        heads=tuple(Cell(one, "" if k else "begins") for _ in stages for k, one in enumerate(short_sets(sets))),
+        heads=tuple(
+            Cell(factor_set, "" if k else "begins") for _ in stages for k, factor_set in enumerate(short_sets(sets))
+        ),
         questions=tuple(questions),
     )
 
 
-def _row(one: _Rated, stages: Sequence[str | None], sets: Sequence[str]) -> Iterator[RowView]:
+def _row(rated: _Rated, stages: Sequence[str | None], sets: Sequence[str]) -> Iterator[RowView]:
     """The row of a section; none where it says nothing of these stages."""
-    cells = [cell for stage in stages for cell in _cells(one, stage, sets)]
+    cells = [cell for stage in stages for cell in _cells(rated, stage, sets)]
     if not any(cell.text for cell in cells):
         return
     governs = any("governs" in cell.style for cell in cells)
     yield RowView(
-        section=one.section,
-        step=one.step if governs else Markup(""),
+        section=rated.section,
+        step=rated.step if governs else Markup(""),
         cells=tuple(_joined(cells)),
     )
 
@@ -217,22 +224,22 @@ def _joined(cells: Sequence[Cell]) -> Iterator[Cell]:
             yield from own
 
 
-def _cells(one: _Rated, stage: str | None, sets: Sequence[str]) -> Iterator[Cell]:
+def _cells(rated: _Rated, stage: str | None, sets: Sequence[str]) -> Iterator[Cell]:
     """The cells of a verdict at a stage: one for each factor set, or one for all of them."""
-    if not _own(one, "variant"):
-        yield _cell(one, stage, "", len(sets), begins=True)
+    if not _own(rated, "factor_set"):
+        yield _cell(rated, stage, "", len(sets), begins=True)
         return
     for k, label in enumerate(sets):
-        yield _cell(one, stage, label, 1, begins=not k)
+        yield _cell(rated, stage, label, 1, begins=not k)
 
 
-def _cell(one: _Rated, stage: str | None, factor_set: str, span: int, *, begins: bool) -> Cell:
-    verdict = one.verdict
-    label = next((label for label in _own(one, "stage") if one.names[label] == stage), None)
-    if not _speaks(one, stage, label, factor_set):
+def _cell(rated: _Rated, stage: str | None, factor_set: str, span: int, *, begins: bool) -> Cell:
+    verdict = rated.verdict
+    label = next((label for label in _own(rated, "stage") if rated.names[label] == stage), None)
+    if not _speaks(rated, stage, label, factor_set):
         return Cell("", "begins" if begins else "", span)
-    found = one.largest.number({"stage": label or "", "variant": factor_set})
-    governs = (verdict.case.get("stage"), verdict.case.get("variant", "")) == (label, factor_set)
+    found = rated.largest.number({"stage": label or "", "factor_set": factor_set})
+    governs = (verdict.case.get("stage"), verdict.case.get("factor_set", "")) == (label, factor_set)
     style = ["begins"] if begins else []
     if found is None or (found <= 0 and not governs):
         return Cell(NOTHING, " ".join([*style, "none"]), span)
@@ -241,16 +248,16 @@ def _cell(one: _Rated, stage: str | None, factor_set: str, span: int, *, begins:
     return Cell(FAILS * fails + amount(found) + GOVERNS * governs, " ".join(style), span)
 
 
-def _speaks(one: _Rated, stage: str | None, label: str | None, factor_set: str) -> bool:
+def _speaks(rated: _Rated, stage: str | None, label: str | None, factor_set: str) -> bool:
     """Whether a verdict says anything about a stage, which has this label in its section, and a factor set."""
-    sets = _own(one, "variant")
+    sets = _own(rated, "factor_set")
     if bool(sets) != bool(factor_set) or (factor_set and factor_set not in sets):
         return False
-    return label is not None if stage is not None else not _own(one, "stage")
+    return label is not None if stage is not None else not _own(rated, "stage")
 
 
 def short_sets(sets: Sequence[str]) -> list[str]:
     """The names of factor sets without the words that all of them begin with."""
-    words = [one.split() for one in sets]
+    words = [factor_set.split() for factor_set in sets]
     same = len(list(takewhile(lambda alike: len(set(alike)) == 1, zip(*words, strict=False))))
-    return [" ".join(own[same:]) or one for own, one in zip(words, sets, strict=True)]
+    return [" ".join(own[same:]) or factor_set for own, factor_set in zip(words, sets, strict=True)]

@@ -112,7 +112,7 @@ def verdict_view(
 
     `sets` are the names of factor sets as a column has room for them.
     """
-    case = {name: label for name, label in verdict.case.items() if name != "variant"}
+    case = {name: label for name, label in verdict.case.items() if name != "factor_set"}
     situations = {f"{k} {stage.name}": stage.situation for k, stage in enumerate(part.section.stages, start=1)}
     return VerdictView(
         anchor=anchor,

@@ -183,7 +183,8 @@ def solved(procedure: Procedure) -> Markup:
 
 def ended(procedures: Sequence[Procedure]) -> Markup:
     """How well a procedure ended in one section or in several."""
-    count = f"{max(one.iterations for one in procedures)} iterations over {sum(one.lanes for one in procedures)} cases"
+    iterations, cases = max(solved.iterations for solved in procedures), sum(solved.lanes for solved in procedures)
+    count = f"{iterations} iterations over {cases} cases"
     worst = max(procedures, key=lambda one: one.residual or 0.0)
     if worst.residual is None:
         return Markup("{}").format(count)

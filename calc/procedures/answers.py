@@ -84,7 +84,7 @@ class Answers(Generic[Question, Answer]):
         workers = _means.get().workers
         if workers is None:
             return
-        new = [one for one in dict.fromkeys(questions) if self._find(one) is None]
+        new = [fromkey for fromkey in dict.fromkeys(questions) if self._find(fromkey) is None]
         if len(new) > 1:
             made = workers.work_out(self._try, new, self._announce)
             for place in sorted(made):
@@ -112,15 +112,15 @@ class Answers(Generic[Question, Answer]):
             self._store(question, found)  # type: ignore[arg-type]  # what was kept for this question
         return found  # type: ignore[return-value]
 
-    def _remember(self, question: Question, found: Answer | SlipError) -> Answer | SlipError:
+    def _remember(self, question: Question, answer: Answer | SlipError) -> Answer | SlipError:
         self.worked_out += 1
-        self._store(question, found)
+        self._store(question, answer)
         if kept := _means.get().kept:
-            kept.keep(question, found)
-        return found
+            kept.keep(question, answer)
+        return answer
 
-    def _store(self, question: Question, found: Answer | SlipError) -> None:
-        self._known[question] = found
+    def _store(self, question: Question, answer: Answer | SlipError) -> None:
+        self._known[question] = answer
         if len(self._known) > self._most:
             self._known.popitem(last=False)
 

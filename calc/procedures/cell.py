@@ -106,7 +106,7 @@ def solve_cell(
         for start in range(0, size, BLOCK):
             _solve_block(flat, solution, slice(start, start + BLOCK))
     _refuse_unsolved(solution)
-    return CellSolution(*(getattr(solution, one.name).reshape(shape) for one in fields(solution)))
+    return CellSolution(*(getattr(solution, field.name).reshape(shape) for field in fields(solution)))
 
 
 def _flatten(value: Floats, shape: tuple[int, ...]) -> Floats:

@@ -113,10 +113,12 @@ def layered_response(
     """
     flow = _radial(radial)
     layers = [np.asarray(one, dtype=np.float64) for one in (h, c_v, E_oed)]
-    wrong = not all(one.shape == flow.rates.shape[-1:] and ((one > 0) & np.isfinite(one)).all() for one in layers)
+    wrong = not all(
+        layer.shape == flow.rates.shape[-1:] and ((layer > 0) & np.isfinite(layer)).all() for layer in layers
+    )
     refuse_where(PROCEDURE, {"every layer needs a thickness, a coefficient and a modulus greater than 0": wrong})
     number = max(LEAST_CELLS, VOLUMES // layers[0].size)
-    width, coefficient, modulus = (np.repeat(one, number) for one in layers)
+    width, coefficient, modulus = (np.repeat(layer, number) for layer in layers)
     width = width / number
     stored, resistance = width / modulus, width / 2 * modulus / coefficient
     passing = 1 / np.concatenate([resistance[:1], resistance[:-1] + resistance[1:], resistance[-1:]])

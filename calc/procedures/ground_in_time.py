@@ -77,7 +77,7 @@ class GroundInTime:
         ends = None if self.works_end is None else works_end
         return replace(self, programme=Programme(begin, end), hand_over=hand_over, works_end=ends)
 
-    def of_course(self, place: int) -> "GroundInTime":
+    def of_scenario(self, place: int) -> "GroundInTime":
         """The same for one course alone, which keeps its axis."""
         return replace(self, response=_one(self.response, place), loose=self.loose and _one(self.loose, place))
 

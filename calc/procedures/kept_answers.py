@@ -88,7 +88,7 @@ def _given(one: Any) -> Any:
         scalar = isinstance(one, np.generic)
         return {KIND: "array", "type": one.dtype.str, "shape": list(one.shape), "scalar": scalar, "bytes": content}
     if is_dataclass(one) and type(one).__name__ in PLAIN:
-        values = {each.name: _given(getattr(one, each.name)) for each in fields(one)}
+        values = {field.name: _given(getattr(one, field.name)) for field in fields(one)}
         return {KIND: type(one).__name__, "fields": values}
     if type(one) is SlipError:
         return {KIND: "refused", "why": [str(part) for part in one.args]}

@@ -46,7 +46,7 @@ class Asked:
 
 @dataclass(frozen=True)
 class Found:
-    """Results over (variant, stage), None where a stage was not looked at."""
+    """Results over (factor set, stage), None where a stage was not looked at."""
 
     results: tuple[tuple[Result | None, ...], ...]
 
@@ -90,7 +90,7 @@ force_asked = Answers(_force, KEPT)
 
 
 def over_stages(questions: Sequence[Sequence[Asked | None]], *, every: bool = True) -> Found:
-    """Every search of a table of questions over (variant, stage).
+    """Every search of a table of questions over (factor set, stage).
 
     Unless ``every`` one must have an answer, a surface that a method does not admit is left without one.
     """
@@ -109,12 +109,12 @@ def _answer_if_admissible(asked: Asked) -> Result | None:
 
 def tension(result: Result) -> float:
     """Tension (kN/m) of all layers on the surface."""
-    return sum(one.force for one in result.forces)
+    return sum(force.force for force in result.forces)
 
 
 def tension_moment(result: Result) -> float:
     """Moment (kNm/m) of the tension of all layers about the centre."""
-    return sum(one.force * (result.centre[1] - one.level) for one in result.forces)
+    return sum(force.force * (result.centre[1] - force.level) for force in result.forces)
 
 
 def ground_moment(result: Result) -> float:

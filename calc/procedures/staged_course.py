@@ -167,7 +167,7 @@ class _Question:
     def _numbers(self) -> tuple[Programme, list[tuple[tuple[int, ...], bytes]]]:
         own = self.response
         arrays = (self.values, own.radial, own.shares, own.vertical, own.weights)
-        return self.programme, [(one.shape, one.tobytes()) for one in arrays]
+        return self.programme, [(array.shape, array.tobytes()) for array in arrays]
 
     def __eq__(self, other: object) -> bool:
         """Tell whether programme, response and values are the same to the last bit."""

@@ -85,8 +85,8 @@ class Workers:
 
 def _serve(work: Work[One, Made], end: Connection, others: Sequence[Connection]) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the process that asks is interrupted, and ends this one
-    for one in others:
-        one.close()
+    for other in others:
+        other.close()
     while True:
         try:
             asked = end.recv()

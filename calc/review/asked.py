@@ -86,6 +86,9 @@ def brief_hash(design: Design, questions: Mapping[str, Asked]) -> str:
     """SHA-256 over the inputs and what is asked; a new revision with the same inputs has the same."""
     facts = [
         inputs_by_path(design),
-        [[one.key, one.fixed, one.effect.name, one.resistance.name] for one in questions.values()],
+        [
+            [question.key, question.fixed, question.effect.name, question.resistance.name]
+            for question in questions.values()
+        ],
     ]
     return sha256(json.dumps(facts, sort_keys=True, ensure_ascii=False).encode()).hexdigest()

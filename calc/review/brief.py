@@ -76,9 +76,9 @@ def brief(run: Run) -> Brief:
     return Brief(render_pdf(html, (), latest.date), form(run, questions, digest))
 
 
-def _question(one: Asked) -> dict[str, Any]:
-    sides = [(symbol_text(side.name), side.meaning, side.unit) for side in (one.effect, one.resistance)]
-    return {"chapter": one.chapter, "title": one.title, "fixed": one.fixed, "over": one.over, "sides": sides}
+def _question(asked: Asked) -> dict[str, Any]:
+    sides = [(symbol_text(side.name), side.meaning, side.unit) for side in (asked.effect, asked.resistance)]
+    return {"chapter": asked.chapter, "title": asked.title, "fixed": asked.fixed, "over": asked.over, "sides": sides}
 
 
 def _groups(run: Run) -> Iterator[tuple[str, Iterator[GivenLine]]]:
@@ -109,18 +109,18 @@ def form(run: Run, questions: dict[str, Asked], digest: str) -> str:
         revision=_quote(run.design.project.revisions[-1].label),
         checker=_quote(run.design.people.checker.name),
         digest=digest,
-        questions=[_form_lines(one) for one in questions.values()],
+        questions=[_form_lines(question) for question in questions.values()],
     )
 
 
-def _form_lines(one: Asked) -> dict[str, str]:
-    where = ", ".join(text for text in (one.fixed, one.over and f"the worst over {one.over}") if text)
+def _form_lines(asked: Asked) -> dict[str, str]:
+    where = ", ".join(text for text in (asked.fixed, asked.over and f"the worst over {asked.over}") if text)
     return {
-        "key": _quote(one.key),
-        "title": one_line(f"{one.chapter}: {one.title}"),
+        "key": _quote(asked.key),
+        "title": one_line(f"{asked.chapter}: {asked.title}"),
         "where": one_line(where, 1000),
-        "effect": f"{one.effect.meaning}, {one.effect.unit or 'plain number'}",
-        "resistance": f"{one.resistance.meaning}, {one.resistance.unit or 'plain number'}",
+        "effect": f"{asked.effect.meaning}, {asked.effect.unit or 'plain number'}",
+        "resistance": f"{asked.resistance.meaning}, {asked.resistance.unit or 'plain number'}",
     }
 
 

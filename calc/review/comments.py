@@ -101,7 +101,7 @@ def with_answers(
 
     `ReviewError` where a comment is not there or closed already.
     """
-    found = {one.number: one for one in comments(ledger)}
+    found = {comment.number: comment for comment in comments(ledger)}
     for number in (*answers, *closed):
         if number not in found:
             known = f"1 to {len(found)}" if found else "none so far"
@@ -126,8 +126,15 @@ def initials(name: str) -> str:
     return "".join(word[0] for word in name.split())[:12]
 
 
-def _event(one: Comment, kind: Literal["answered", "closed"], who: str, date: str, text: str) -> Event:
+def _event(comment: Comment, kind: Literal["answered", "closed"], who: str, date: str, text: str) -> Event:
     return Event(
-        comment=one.number, kind=kind, step=one.step, printed=one.printed, title=one.title, query=False, who=who,
-        date=date, text=text,
-    )  # fmt: skip
+        comment=comment.number,
+        kind=kind,
+        step=comment.step,
+        printed=comment.printed,
+        title=comment.title,
+        query=False,
+        who=who,
+        date=date,
+        text=text,
+    )

@@ -29,7 +29,7 @@ class Earlier:
 
     def left_out(self, known: Container[str]) -> list[Former]:
         """Its lines whose steps are not among those of the run that print a line."""
-        return [one for one in self.lines if one.key not in known]
+        return [line for line in self.lines if line.key not in known]
 
     def differs(self, step: StepView) -> bool:
         """Whether a step prints another result than it did, or is new; another spelling of a unit is no difference."""

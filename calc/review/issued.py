@@ -23,7 +23,7 @@ def read_issued(content: bytes, place: str) -> IssuedReview:
     try:
         found = json.loads(content)
         reviews, own = found["reviews"], found["own_values"]
-        stored = [read_stored(json.dumps(one).encode(), place) for one in reviews]
+        stored = [read_stored(json.dumps(review).encode(), place) for review in reviews]
     except (ValueError, KeyError, TypeError, RecursionError) as error:
         message = f"{place}: must hold reviews and own values"
         raise RefusedFile(message) from error

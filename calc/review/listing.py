@@ -13,7 +13,7 @@ WIDTH = 98
 
 def comments_record(found: Sequence[Comment]) -> dict[str, Any]:
     """Comments as plain data; `unsettled` are queries that the checker has not closed."""
-    return {"comments": [asdict(one) for one in found], "unsettled": [one.number for one in open_queries(found)]}
+    return {"comments": [asdict(one) for one in found], "unsettled": [query.number for query in open_queries(found)]}
 
 
 def comments_text(found: Sequence[Comment], everything: bool) -> str:
@@ -22,16 +22,18 @@ def comments_text(found: Sequence[Comment], everything: bool) -> str:
         status: [one.number for one in found if one.status == status] for status in ("open", "answered", "closed")
     }
     head = "Comments: " + "; ".join(f"{status} {numbers(which)}" for status, which in states.items()) + "."
-    waiting = [one.number for one in open_queries(found)]
+    waiting = [query.number for query in open_queries(found)]
     lines = [head, f"Queries that the checker has not closed: {numbers(waiting)}."]
     if everything:
         lines += [line for one in found for line in _lines(one)]
     return "\n".join(lines)
 
 
-def _lines(one: Comment) -> Iterator[str]:
+def _lines(comment: Comment) -> Iterator[str]:
     yield ""
-    yield from wrap(f"{one.number}  {one.printed} {one_line(one.title)} ({one.kind}, {one.status})", WIDTH)
-    for said in one.said:
+    yield from wrap(
+        f"{comment.number}  {comment.printed} {one_line(comment.title)} ({comment.kind}, {comment.status})", WIDTH
+    )
+    for said in comment.said:
         head = f"{said.role} {one_line(said.who)}, {said.date}, revision {one_line(said.revision)}: "
         yield indent("\n".join(wrap(head + (one_line(said.text, 10_000) or "closed"), WIDTH - 3)), "   ")

@@ -183,12 +183,12 @@ def _wrong(form: OwnValues, questions: Mapping[str, Question]) -> Iterator[str]:
             yield f"result[{index}].tolerance: must be given in per cent, here or at the top: it is the checker's"
 
 
-def _inside(text: str, one: AskedValue) -> float | None:
+def _inside(text: str, value: AskedValue) -> float | None:
     """An own value in the coherent system; None where it was not determined."""
     if not text.strip():
         return None
-    if one.unit:
-        return Quantity(unit=one.unit).read(text)
+    if value.unit:
+        return Quantity(unit=value.unit).read(text)
     if _NUMBER.fullmatch(text.strip()) is None:
         must = "input"
         raise PydanticCustomError(must, "must be a plain number without a unit, got {got}", {"got": repr(text)})
@@ -210,16 +210,16 @@ def compare_values(form: OwnValues, questions: Mapping[str, Question]) -> Compar
     )
 
 
-def _rows(one: Question, own: OwnResult | None, general: float | str) -> Iterator[ComparedRow]:
-    verdict = one.verdict
+def _rows(question: Question, own: OwnResult | None, general: float | str) -> Iterator[ComparedRow]:
+    verdict = question.verdict
     for name in ("effect", "resistance"):
-        side: AskedValue = getattr(one.asked, name)
+        side: AskedValue = getattr(question.asked, name)
         value, typed = float(getattr(verdict, name)), getattr(own, name) if own else ""
         mine = _inside(typed, side)
         tolerance = (own.tolerance or general) if own else ""
         share = None if mine is None else _deviation(value, mine)
         yield ComparedRow(
-            asked=f"{one.asked.chapter}: {one.asked.title}; {side.meaning}",
+            asked=f"{question.asked.chapter}: {question.asked.title}; {side.meaning}",
             own=shown_text(typed),
             own_case=shown_text(own.case) if own and mine is not None else "",
             printed=with_unit(value, side.name),

@@ -40,7 +40,7 @@ def recomputes(numbers: str, *results: tuple[str, float]) -> bool:
     try:
         value = _evaluate(_read(expression))
         held = all(_may_hold(_read(one)) for one in conditions.split("; ")) if so else True
-        return held and bool(results) and all(value.meets(_result(*one)) for one in results)
+        return held and bool(results) and all(value.meets(_result(*result)) for result in results)
     except (ArithmeticError, ValueError, SyntaxError, RecursionError):
         return False
 

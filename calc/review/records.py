@@ -131,9 +131,12 @@ class Entry(Part):
 
 
 Steps = Annotated[
-    tuple[Entry, ...], Field(max_length=MOST_STEPS),
-    _must("each step must have one entry at most", lambda entries: len({one.key for one in entries}) == len(entries)),
-]  # fmt: skip
+    tuple[Entry, ...],
+    Field(max_length=MOST_STEPS),
+    _must(
+        "each step must have one entry at most", lambda entries: len({entry.key for entry in entries}) == len(entries)
+    ),
+]
 
 
 class ReviewFile(Part):

@@ -102,7 +102,7 @@ def _closing(step: StepFacts, found: Sequence[Comment]) -> StepMark | None:
     queries = [one for one in found if step.key in one.steps and one.kind == "query"]
     if not queries or open_queries(queries):
         return None
-    last = max((one.said[-1] for one in queries), key=lambda said: said.date)
+    last = max((query.said[-1] for query in queries), key=lambda said: said.date)
     return StepMark("agreed", last.who, last.date, last.revision, settled=True)
 
 

@@ -54,7 +54,7 @@ def marks_for_pages(state: Standing) -> Checked | None:
         marks=dict(_marks(state)),
         summary=_summary(state),
         chapters=tuple(_chapters(state)),
-        comments=tuple(_comment(one, state) for one in shown_comments(state.comments)),
+        comments=tuple(_comment(comment, state) for comment in shown_comments(state.comments)),
     )
 
 
@@ -99,12 +99,18 @@ def _chapters(state: Standing) -> Iterator[ChapterCheck]:
         yield ChapterCheck(number, counts["agreed"], counts["query"], counts["changed"], counts.total())
 
 
-def _comment(one: Comment, state: Standing) -> CommentView:
-    known = [state.known.steps[key].number for key in one.steps if key in state.known.steps]
+def _comment(comment: Comment, state: Standing) -> CommentView:
+    known = [state.known.steps[key].number for key in comment.steps if key in state.known.steps]
     said = tuple(
         SaidView(f"{said.role} {said.who}, {said.date}, revision {said.revision}", said.text or "closed")
-        for said in one.said
+        for said in comment.said
     )
     return CommentView(
-        one.number, one.step, line_number(known) if known else one.printed, one.title, one.kind, one.status, said
+        comment.number,
+        comment.step,
+        line_number(known) if known else comment.printed,
+        comment.title,
+        comment.kind,
+        comment.status,
+        said,
     )

@@ -68,11 +68,11 @@ class SignedEntry(NamedTuple):
     name: str
 
 
-def join_entries(one: SignedEntry, before: SignedEntry | None) -> SignedEntry:
+def join_entries(entry: SignedEntry, before: SignedEntry | None) -> SignedEntry:
     """The entry, with the mark of the one before where only a comment or an own value came in."""
-    if one.entry.mark or before is None or before.entry.fingerprint != one.entry.fingerprint:
-        return one
-    update = {"comment": one.entry.comment or before.entry.comment, "own": one.entry.own or before.entry.own}
+    if entry.entry.mark or before is None or before.entry.fingerprint != entry.entry.fingerprint:
+        return entry
+    update = {"comment": entry.entry.comment or before.entry.comment, "own": entry.entry.own or before.entry.own}
     return before._replace(entry=before.entry.model_copy(update=update))
 
 

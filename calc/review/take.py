@@ -55,7 +55,9 @@ def take(project: Path, design: Design, known: Facts, content: bytes, place: str
             made = TakenFile(by=file.by, run=file.run, file=digest, day=_today(), steps=fresh)
             update = {"taken": (*current.taken, made), "events": (*current.events, *events)}
             ledger = ledger.write(current.model_copy(update=update))
-    numbers = {kind: tuple(one.comment for one in events if one.kind == kind) for kind in ("raised", "said", "closed")}
+    numbers = {
+        kind: tuple(event.comment for event in events if event.kind == kind) for kind in ("raised", "said", "closed")
+    }
     return Taken(ledger, file, numbers["raised"], numbers["said"], numbers["closed"])
 
 
@@ -113,9 +115,9 @@ def _same_entry(entry: Entry, before: SignedEntry | None) -> bool:
     return before is not None and all(getattr(entry, name) == getattr(before.entry, name) for name in told)
 
 
-def _adds(one: SignedEntry, before: SignedEntry | None) -> bool:
+def _adds(entry: SignedEntry, before: SignedEntry | None) -> bool:
     """Whether an entry changes what counts at its step."""
-    return join_entries(one, before).entry != (before.entry if before else None)
+    return join_entries(entry, before).entry != (before.entry if before else None)
 
 
 def _events(entries: Sequence[Entry], ledger: Ledger, known: Facts, by: Signed) -> Iterator[Event]:

@@ -83,6 +83,6 @@ def _with_its_gains(search: Search, found: Found, part: SectionRun) -> tuple[Sec
 def whole_run(design: Design, parts: Sequence[Confirmed]) -> Run:
     """The runs of the sections together; the design has their dates."""
     trial = design
-    for one in parts:
-        trial, _ = with_dates(trial, one.found.section.key, one.found.proposal.starts, one.found.proposal.hand_over)
-    return finished(replace(trial, sections=tuple(one.part.section for one in parts)), [one.part for one in parts])
+    for part in parts:
+        trial, _ = with_dates(trial, part.found.section.key, part.found.proposal.starts, part.found.proposal.hand_over)
+    return finished(replace(trial, sections=tuple(part.part.section for part in parts)), [part.part for part in parts])

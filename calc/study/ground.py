@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.chapters.consolidation.ratio import counted_ratios, least_ratio
-from calc.chapters.shared.frame import AS_GIVEN, COURSES, HIGH, LOW
+from calc.chapters.shared.frame import AS_GIVEN, HIGH, LOW, SCENARIOS
 from calc.chapters.shared.ground_in_time import PLASTIC, by_plastic_column, ground_in_time, settlement_laws, sleeve_laws
 from calc.chapters.shared.programme import opening, steps_of
 from calc.engine.sheet import Sheet
@@ -36,13 +36,13 @@ class Needed:
 class Ground:
     """The checks of the dates of a section; ``course`` is the case of c_h that governs, the only one followed here."""
 
-    def __init__(self, design: Design, section: Section, done: Mapping[str, Sheet], course: str = AS_GIVEN) -> None:
+    def __init__(self, design: Design, section: Section, done: Mapping[str, Sheet], scenario: str = AS_GIVEN) -> None:
         self.section = section
         self.needed: dict[int, Needed] = {}
         model = ground_in_time(design, section, dict(done))
-        self.model = model.of_course(COURSES.index(course))
+        self.model = model.of_scenario(SCENARIOS.index(scenario))
         # A gain is credited at the lower end of the range; of the residual settlement the largest of the range counts.
-        self.ends = {end: model.of_course(COURSES.index(end)) for end in (LOW, HIGH)}
+        self.ends = {end: model.of_scenario(SCENARIOS.index(end)) for end in (LOW, HIGH)}
         # The larger residual settlement of two methods counts: laws of the second one for the same steps.
         second = by_plastic_column(model, design, section, dict(done))
         self.second = {name: getattr(second, name) for name in ("settled", "settled_long", "permanent")}
@@ -145,7 +145,7 @@ class Ground:
         return Condition(RESIDUAL, one.title, MM * reached, MM * one.value, "mm", decimals=1, most=True)
 
     def _tightest(self, dates: Dates) -> tuple["Residual", float]:
-        found = [(one, self._residual(dates, one.ends)) for one in self.limits]
+        found = [(limit, self._residual(dates, limit.ends)) for limit in self.limits]
         return min(found, key=lambda one: one[0].value - one[1])
 
     def _residual(self, dates: Dates, ends: Sequence[str]) -> float:
@@ -172,7 +172,7 @@ class Ground:
         """What the residual settlement after a hand-over consists of, in mm."""
         at = dates[-1]
         models = [self.dated(dates[:-1], end, at) for end in self._tightest(dates)[0].ends]
-        both = [replace(one, **laws) for one in models for laws in ({}, self.second)]
+        both = [replace(model, **laws) for model in models for laws in ({}, self.second)]
         ground = max(both, key=lambda one: float(one.residual_at([at])[0, 0]))
         ends = np.array([at, at + ground.life])
 
@@ -224,4 +224,4 @@ def residual_limits(design: Design, section: Section) -> list[Residual]:
         for one in (section.monitoring.triggers if section.monitoring else ())
         if one.quantity == RESIDUAL and one.kind == "attention" and one.level.value is not None
     ]
-    return found + [Residual(one, f"{title}, attention level of monitoring,", ("",)) for one in levels]
+    return found + [Residual(level, f"{title}, attention level of monitoring,", ("",)) for level in levels]

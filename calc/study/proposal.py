@@ -52,7 +52,7 @@ def proposal_text(design: Design, proposals: Sequence[Proposal], head: Sequence[
         for index, section in enumerate(design.stated)
         if not any(("section", index, *path) in typed.places for path in own)
     ]
-    shared = [one for one in proposals if one.key in common]
+    shared = [proposal for proposal in proposals if proposal.key in common]
     if len(shared) == len(common) and len({(one.starts, one.hand_over) for one in shared}) == 1:
         who = f"For section {', '.join(common)}: in place of the common [[stage]] tables."
         lines += [
@@ -61,11 +61,11 @@ def proposal_text(design: Design, proposals: Sequence[Proposal], head: Sequence[
             *_tables(design, typed, shared[0], "stage"),
             *_hand_over("consolidation", shared[0]),
         ]
-        proposals = [one for one in proposals if one not in shared]
-    for one in proposals:
-        who = f"Section {one.key}: below its own lines, in place of [[section.stage]] tables that it has."
-        lines += ["", *_comment(who), "[[section]]", f'key = "{one.key}"', ""]
-        lines += [*_tables(design, typed, one, "section.stage"), *_hand_over("section.consolidation", one)]
+        proposals = [proposal for proposal in proposals if proposal not in shared]
+    for proposal in proposals:
+        who = f"Section {proposal.key}: below its own lines, in place of [[section.stage]] tables that it has."
+        lines += ["", *_comment(who), "[[section]]", f'key = "{proposal.key}"', ""]
+        lines += [*_tables(design, typed, proposal, "section.stage"), *_hand_over("section.consolidation", proposal)]
     return "\n".join(lines) + "\n"
 
 

@@ -56,10 +56,10 @@ def nothing_text(nothing: Sequence[Nothing], wish: Wish) -> str:
 
 def searched_words(wish: Wish) -> str:
     """What bounds the search."""
-    course = "at the lower end of its range" if wish.cautious else "as best estimate"
+    scenario = "at the lower end of its range" if wish.cautious else "as best estimate"
     return (
         f"Dates on full steps of {wish.step:g}{SPACE}d from the start of the first stage, least wait after a stage "
-        f"{wish.least_wait:g}{SPACE}d, hand-over on day {wish.latest:g} at the latest, cₕ {course}."
+        f"{wish.least_wait:g}{SPACE}d, hand-over on day {wish.latest:g} at the latest, cₕ {scenario}."
     )
 
 
@@ -108,7 +108,7 @@ def _record(found: Found) -> dict[str, Any]:
             {
                 "name": row.name, "typed": row.typed, "proposed": row.dated.date, "wait": row.wait,
                 "governs": row.dated.governs, "degree": row.degree,
-                "conditions": [_condition_record(one) for one in row.dated.conditions],
+                "conditions": [_condition_record(condition) for condition in row.dated.conditions],
             }
             for row in found.rows
         ],
@@ -137,9 +137,9 @@ def _section(found: Found) -> Iterator[str]:
     yield f"  {abs(saved):g} days {words} than typed; {found.looked} programmes evaluated"
 
 
-def _margin(one: Dated) -> str:
+def _margin(dated: Dated) -> str:
     """The margin of what governs; of several, or where waiting does not govern, the smallest beside what is asked."""
-    own = [condition for condition in one.conditions if condition.kind == one.governs] or one.conditions
+    own = [condition for condition in dated.conditions if condition.kind == dated.governs] or dated.conditions
     if not own:
         return "–"
     least = min(own, key=lambda one: one.margin / one.needed)

@@ -21,7 +21,11 @@ class Chosen:
 
     def of(self, sheet: Sheet) -> list[Verdict]:
         """The verdicts of a chapter that are shown."""
-        return [one for one in sheet.verdicts if not self.failed or one.stamp in OPEN] if self.takes(sheet) else []
+        return (
+            [verdict for verdict in sheet.verdicts if not self.failed or verdict.stamp in OPEN]
+            if self.takes(sheet)
+            else []
+        )
 
 
 EVERYTHING = Chosen()

@@ -49,7 +49,7 @@ def descent() -> Descent:
 
 def descent_text(found: Descent) -> str:
     """The data as its file holds it, a line for each field and each verdict."""
-    every = set(found.reads).union(*(one.fields for one in found.verdicts.values()))
+    every = set(found.reads).union(*(verdict.fields for verdict in found.verdicts.values()))
     names = sorted(every)
     at = {name: k for k, name in enumerate(names)}
     reads = {name: [f"{chapter}/{symbol}" for chapter, symbol in found.reads.get(name, ())] for name in names}

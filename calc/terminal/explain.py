@@ -154,14 +154,14 @@ def _symbol(one: Symbol) -> list[str]:
     return lines
 
 
-def _unit(one: Symbol) -> str:
-    return f", {one.unit_text}" if one.unit_text else ""
+def _unit(symbol: Symbol) -> str:
+    return f", {symbol.unit_text}" if symbol.unit_text else ""
 
 
-def _formulas(one: Symbol) -> list[str]:
+def _formulas(symbol: Symbol) -> list[str]:
     """The equations that give a symbol, with their sources."""
-    return [f"    {one.plain} = {plain(formula.tree)}; {formula.source.citation}{EVIDENCE[formula.source.evidence]}"
-            for formula in REGISTRY if formula.symbol == one.name]  # fmt: skip
+    return [f"    {symbol.plain} = {plain(formula.tree)}; {formula.source.citation}{EVIDENCE[formula.source.evidence]}"
+            for formula in REGISTRY if formula.symbol == symbol.name]  # fmt: skip
 
 
 @cache

@@ -31,8 +31,13 @@ def verdict_record(run: Run, chosen: Chosen = EVERYTHING, left_out: Sequence[str
                         "title": sheet.title,
                         "verdicts": [_plain(verdict) for verdict in chosen.of(sheet)],
                         "limitations": [
-                            {"key": one.key, "text": one.text, "source": one.source, "turns": list(one.turns)}
-                            for one in sheet.limitations
+                            {
+                                "key": limitation.key,
+                                "text": limitation.text,
+                                "source": limitation.source,
+                                "turns": list(limitation.turns),
+                            }
+                            for limitation in sheet.limitations
                         ],
                     }
                     for sheet in part.sheets if chosen.takes(sheet)

@@ -26,8 +26,8 @@ def summary(run: Run, width: int, project: str, left_out: Sequence[str] = ()) ->
     `width` in columns, `project` as it was typed, `left_out` what was not run.
     """
     room, verdicts = columns(width), run.verdicts()
-    failing = sorted((one for one in verdicts if one[2].state == "fail"), key=lambda one: -_ratio(one[2]))
-    waiting = list(_by_chapter([one for one in verdicts if one[2].stamp == "not verified"]))
+    failing = sorted((verdict for verdict in verdicts if verdict[2].state == "fail"), key=lambda one: -_ratio(one[2]))
+    waiting = list(_by_chapter([verdict for verdict in verdicts if verdict[2].stamp == "not verified"]))
     command = f"sandsleeve check {quote(project)}"
     lines = [f"Outcome: {run.outcome}, {WORDS[run.outcome]}."]
     lines += _lines(f"Left out of this run: {'; '.join(left_out)}.", room) if left_out else []
@@ -88,7 +88,12 @@ def _limits(run: Run) -> str:
     """How many limitations of the methods would turn a verdict that passes."""
     turning = set()
     for part in run.sections:
-        passed = {one.key for sheet in part.sheets for one in sheet.verdicts if one.stamp == "pass" and one.utilisation}
+        passed = {
+            verdict.key
+            for sheet in part.sheets
+            for verdict in sheet.verdicts
+            if verdict.stamp == "pass" and verdict.utilisation
+        }
         turning |= {limit for sheet in part.sheets for limit in sheet.limitations if passed.intersection(limit.turns)}
     if not turning:
         return ""

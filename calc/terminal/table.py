@@ -110,4 +110,8 @@ def _summary(run: Run, chosen: Chosen, left_out: Sequence[str]) -> Iterator[str]
 def counts(run: Run) -> str:
     """How many verdicts bear each stamp: pass, fail and not verified always, the others where there are any."""
     stamps = Counter(verdict.stamp for _, _, verdict in run.verdicts())
-    return "Verdicts: " + ", ".join(f"{stamps[one]} {one}" for one in STAMPS if one in MARKS or stamps[one]) + "."
+    return (
+        "Verdicts: "
+        + ", ".join(f"{stamps[stamp]} {stamp}" for stamp in STAMPS if stamp in MARKS or stamps[stamp])
+        + "."
+    )

@@ -77,8 +77,8 @@ def test_scripts_are_executable_and_well_formed(name: str) -> None:
     bash = which("bash")
 
     assert bash
-    assert os.access(path, os.X_OK)
-    assert path.read_text(encoding="utf-8").startswith("#!/usr/bin/env bash\n")
+    assert os.access(path, os.X_OK), f"chmod +x {name}"
+    assert path.read_text(encoding="utf-8").startswith("#!/usr/bin/env bash\n"), f"{name}: let env find bash"
     subprocess.run([bash, "-n", str(path)], check=True)
 
 
@@ -86,9 +86,8 @@ def test_lock_pins_every_package_with_hashes() -> None:
     entries = re.split(r"\n(?=\S)", (ROOT / ".ci" / "requirements.lock").read_text(encoding="utf-8").strip())
 
     assert len(entries) > 40
-    assert [
-        entry.split()[0] for entry in entries if not re.match(r"[\w.-]+==\S+ .*\n +--hash=sha256:[0-9a-f]{64}", entry)
-    ] == []
+    whole = re.compile(r"[\w.-]+==\S+ .*\n +--hash=sha256:[0-9a-f]{64}")
+    assert [entry.split()[0] for entry in entries if not whole.match(entry)] == [], "run .ci/lock"
 
 
 def test_lock_holds_every_dependency_of_the_project(pyproject: dict[str, Any]) -> None:

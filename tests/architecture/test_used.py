@@ -74,8 +74,8 @@ def test_every_symbol_is_used() -> None:
     assert idle == []
 
 
-def file_of(one: Formula) -> str:
-    return one.function.__module__.replace(".", "/") + ".py"
+def file_of(formula: Formula) -> str:
+    return formula.function.__module__.replace(".", "/") + ".py"
 
 
 def outside_declarations(tree: ast.Module) -> Iterator[ast.AST]:
@@ -88,7 +88,9 @@ def outside_declarations(tree: ast.Module) -> Iterator[ast.AST]:
 def test_a_declaration_is_no_use() -> None:
     tree = ast.parse('_("K_a", "K_a", "-", 3, "coefficient")\nx = f("K_p")\n')
 
-    assert [one.value for one in outside_declarations(tree) if isinstance(one, ast.Constant)] == ["K_p"]
+    assert [
+        declaration.value for declaration in outside_declarations(tree) if isinstance(declaration, ast.Constant)
+    ] == ["K_p"]
 
 
 def ends(text: ast.JoinedStr) -> set[tuple[str, str]]:

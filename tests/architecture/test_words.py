@@ -20,7 +20,7 @@ def looked_up(room: Path) -> Iterator[tuple[str, str, frozenset[str]]]:
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "say":
                 [key] = node.args
                 assert isinstance(key, ast.Constant), f"{module}:{node.lineno}: the key must stand there as it is"
-                yield module.stem, str(key.value), frozenset(one.arg or "" for one in node.keywords)
+                yield module.stem, str(key.value), frozenset(keyword.arg or "" for keyword in node.keywords)
 
 
 def asked_by(text: str) -> frozenset[str]:
@@ -49,7 +49,7 @@ def test_every_look_up_gives_the_values_that_its_text_asks_for(room: Path) -> No
         if asked_by(book[module][key]) != given
     ]
 
-    assert wrong == []
+    assert wrong == [], f"give each text of {room.name}/words.toml the values that it asks for, no more"
 
 
 def test_every_chapter_has_prose() -> None:
@@ -57,7 +57,8 @@ def test_every_chapter_has_prose() -> None:
 
     rooms = {room.name: tomllib.loads((room / "words.toml").read_text(encoding="utf-8")) for room in ROOMS}
 
-    assert [chapter.key for chapter in CHAPTERS if not rooms[chapter.key]["prose"]] == []
+    bare = [chapter.key for chapter in CHAPTERS if not rooms[chapter.key]["prose"]]
+    assert bare == [], "write [prose] in words.toml of these chapters"
 
 
 @pytest.mark.parametrize(("key", "values"), [("no-such-text", {}), ("sliding-title", {})])

@@ -81,7 +81,7 @@ def in_process(patch: pytest.MonkeyPatch) -> Command:
     patch.setattr(issuing, "package_pdf", page)
     patch.setattr(issuing, "change_sheet", lambda *_sides: b"%PDF changes")
     patch.delenv("SANDSLEEVE_ARCHIVE", raising=False)
-    return lambda *arguments: CliRunner().invoke(main, [str(one) for one in arguments])
+    return lambda *arguments: CliRunner().invoke(main, [str(argument) for argument in arguments])
 
 
 @pytest.fixture(scope="session")

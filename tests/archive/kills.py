@@ -81,7 +81,7 @@ def inspected(store: FolderStore, told: list[str]) -> list[Entry]:
     entries = store.entries()
     report = verify(store)
     assert report.problems == [], report.problems
-    assert set(told) <= {one.sha256 for one in entries}, "a revision that was issued is lost"
+    assert set(told) <= {entry.sha256 for entry in entries}, "a revision that was issued is lost"
     return entries
 
 

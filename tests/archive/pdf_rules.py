@@ -34,7 +34,7 @@ def _document(pdf: pikepdf.Pdf) -> Iterator[str]:
         yield "version or encryption"
     if len(pdf.trailer.ID) != 2:
         yield "identifier"
-    if [str(one.S) for one in pdf.Root.OutputIntents] != ["/GTS_PDFA1"]:
+    if [str(intent.S) for intent in pdf.Root.OutputIntents] != ["/GTS_PDFA1"]:
         yield "output intent"
     if not all("/AFRelationship" in one and "/Subtype" in one.EF.F for one in pdf.Root.AF):
         yield "associated files"

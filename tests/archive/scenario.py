@@ -61,8 +61,8 @@ FILLED = {
 def filled_starter(title: str) -> str:
     """The starter with its placeholders replaced."""
     text = starter_project(title)
-    for one in placeholders():
-        text = text.replace(f'"{one}"', f'"{FILLED.get(one, f"Here: {one}")}"')
+    for placeholder in placeholders():
+        text = text.replace(f'"{placeholder}"', f'"{FILLED.get(placeholder, f"Here: {placeholder}")}"')
     return text
 
 
@@ -72,9 +72,9 @@ def write_project(folder: Path, *lines: Line, change: tuple[str, str] = ("", "")
     before, _, after = text.partition("[[project.revision]]")
     rest = after[after.index("\n[") :]
     record = "".join(
-        f'[[project.revision]]\nlabel = "{one.label}"\ndate = {one.day}\nstatus = "{one.status}"\n'
-        f'note = "{one.note}"\nauthor = "{one.author}"\n\n'
-        for one in lines
+        f'[[project.revision]]\nlabel = "{line.label}"\ndate = {line.day}\nstatus = "{line.status}"\n'
+        f'note = "{line.note}"\nauthor = "{line.author}"\n\n'
+        for line in lines
     )
     folder.mkdir(parents=True, exist_ok=True)
     (folder / "project.toml").write_text((before + record + rest).replace(*change), encoding="utf-8")

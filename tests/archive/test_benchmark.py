@@ -30,7 +30,7 @@ def test_long_archive_is_a_chain(tmp_path: Path) -> None:
     manifest = read_manifest(archive_of(tmp_path, ["A"]).record(1), "record 1")
     benchmark.long_archive(tmp_path / "long", manifest, 25)
 
-    assert [one.sequence for one in FolderStore(tmp_path / "long").entries()] == list(range(1, 26))
+    assert [entry.sequence for entry in FolderStore(tmp_path / "long").entries()] == list(range(1, 26))
 
 
 def test_archive_to_verify_is_sound(tmp_path: Path) -> None:

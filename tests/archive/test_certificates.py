@@ -90,11 +90,11 @@ def test_rules_would_find_a_font_that_is_not_inside(copy: bytes) -> None:
 
 
 def test_records_name_the_certificates(whole: FolderStore) -> None:
-    found = [one.certificate for one in records(whole)]
+    found = [record.certificate for record in records(whole)]
 
     assert [one and one.subject for one in found] == list(PEOPLE.values())
     assert {one and one.issuer for one in found} == {"Authority of the marsh"}
-    assert [one.person.name for one in records(whole)][1] == "B. Okoye"
+    assert [record.person.name for record in records(whole)][1] == "B. Okoye"
 
 
 def test_archive_is_sound_and_says_what_was_not_asked(whole: FolderStore, authority: Authority, tmp_path: Path) -> None:
@@ -209,8 +209,8 @@ def test_record_with_the_key_or_the_name_of_another_is_found(whole: FolderStore)
     changed = second.model_copy(update={"certificate": first.certificate, "person": first.person})
     problems, _ = sign_off_problems(whole, known, [first, changed])
 
-    assert any("made with the key of the originator" in one for one in problems)
-    assert any("signed as originator, too" in one for one in problems)
+    assert any("made with the key of the originator" in problem for problem in problems)
+    assert any("signed as originator, too" in problem for problem in problems)
 
 
 def test_certificate_does_not_follow_a_sign_off_without(one_revision: FolderStore, keys: dict[str, Path]) -> None:

@@ -109,8 +109,8 @@ def test_steps_to_check_are_those_that_the_input_reaches(runs: tuple[Recorded, R
 
 def test_results_beyond_the_tolerance_stand_largest_first(runs: tuple[Recorded, Recorded]) -> None:
     changes = compare(*runs, 0.001)
-    sizes = [one.largest for one in changes.results if one.largest is not None]
-    spacing = next(one for one in changes.results if one.key.endswith("columns/-/a_x"))
+    sizes = [result.largest for result in changes.results if result.largest is not None]
+    spacing = next(result for result in changes.results if result.key.endswith("columns/-/a_x"))
 
     assert sizes == sorted(sizes, reverse=True)
     assert spacing.largest == pytest.approx(0.1 / 1.9, rel=1e-12)
@@ -230,13 +230,13 @@ def test_verdicts_that_turn_and_move_are_told_apart(
     changes = changed(short, lambda data: edit(next(one for one in verdicts(data) if one["utilisation"])))
 
     assert len(changes.verdicts) in {1, 2}
-    assert [one.turned for one in changes.verdicts] == [turned] * len(changes.verdicts)
+    assert [verdict.turned for verdict in changes.verdicts] == [turned] * len(changes.verdicts)
     assert bool(changes.turned) == turned
 
 
 def test_verdict_within_the_tolerance_has_not_moved(short: str) -> None:
     def edit(data: dict[str, Any]) -> None:
-        one = next(one for one in verdicts(data) if one["utilisation"])
+        one = next(verdict for verdict in verdicts(data) if verdict["utilisation"])
         one["utilisation"] *= 1.0005
 
     assert changed(short, edit).verdicts == ()
@@ -251,11 +251,11 @@ def everything(short: str) -> Changes:
         checks = data["sections"][0]["checks"]
         checks[1]["steps"][0]["key"] = "A/ground/-/another"
         step(data, "A/columns/-/A_c").update(result={"value": "word", "unit": "m"}, fingerprint="f")
-        one = next(one for one in verdicts(data) if one["utilisation"])
+        one = next(verdict for verdict in verdicts(data) if verdict["utilisation"])
         one["state"] = one["stamp"] = "fail"
         one["key"] += "\x1b[31m"
         one["title"] += "\x1b[31m"
-        other = [one for one in verdicts(data) if one["utilisation"]][1]
+        other = [verdict for verdict in verdicts(data) if verdict["utilisation"]][1]
         other["utilisation"] = None
         place = next(iter(data["provenance"]))
         del data["provenance"][place]
@@ -295,6 +295,20 @@ def test_word_that_does_not_go_with_the_state_is_not_believed(state: str, stamp:
     assert one.words == words
 
 
+def test_results_of_a_program_that_named_its_axes_otherwise_have_the_same_cases(texts: tuple[str, str]) -> None:
+    data = json.loads(texts[0])
+    axes = [
+        axis for part in data["sections"] for check in part["checks"] for one in check["steps"] for axis in one["axes"]
+    ]
+    named = [axis for axis in axes if axis["name"] == "factor_set"]
+    for axis in named:
+        axis["name"] = "variant"
+    changes = compare(recorded(json.dumps(data)), recorded(texts[0]), 0.0)
+
+    assert named
+    assert list(changes.results) == []
+
+
 def test_long_lists_are_cut_on_the_terminal_and_whole_on_demand(runs: tuple[Recorded, Recorded]) -> None:
     changes = compare(*runs, 0.0)
     short, whole = (changes_text(changes, ("A", "B"), everything, 100) for everything in (False, True))
@@ -302,7 +316,7 @@ def test_long_lists_are_cut_on_the_terminal_and_whole_on_demand(runs: tuple[Reco
     assert "more (--all shows them)" in short
     assert "--all" not in whole
     assert len(short.splitlines()) < 120 < len(whole.splitlines())
-    assert all(one.number in whole for one in changes.results)
+    assert all(result.number in whole for result in changes.results)
 
 
 def test_nothing_to_check_is_said(runs: tuple[Recorded, Recorded]) -> None:
@@ -336,8 +350,8 @@ def test_record_of_the_changes_is_complete_json(store: FolderStore) -> None:
     assert heads(found)[1].startswith("revision B of 2025-02-01, for checking, record 2")
 
 
-def sides(found: Compared) -> tuple[Side, Side]:
-    return side_of(*found.before), side_of(*found.after)
+def sides(compared: Compared) -> tuple[Side, Side]:
+    return side_of(*compared.before), side_of(*compared.after)
 
 
 @pytest.mark.slow

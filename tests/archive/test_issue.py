@@ -227,7 +227,7 @@ def test_document_issued_meanwhile_is_refused_inside_the_lock(tmp_path: Path) ->
 
     with pytest.raises(ChainMoved, match="revision B of this document was issued while the pages were set"):
         issue(store, slow)
-    assert [one.label for one in store.entries()] == ["A", "B"]
+    assert [entry.label for entry in store.entries()] == ["A", "B"]
 
 
 def test_every_revision_of_the_example_projects_has_a_status_that_can_be_issued() -> None:

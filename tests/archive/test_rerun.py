@@ -100,7 +100,7 @@ def test_difference_is_traced_to_where_it_begins_and_explained_by_the_changelog(
     [cause] = found.causes
     text = rerun_text(found, 90)
 
-    assert [one.key for one in cause.steps] == ["A/columns/-/A_c"]
+    assert [step.key for step in cause.steps] == ["A/columns/-/A_c"]
     assert cause.lines == ("Columns: the area of a column is another one.",)
     assert found.sound
     assert "2 steps differ" in text
@@ -159,7 +159,7 @@ def test_own_changelog_has_entries_that_concern_chapters() -> None:
 
 def test_every_entry_of_the_own_changelog_begins_with_titles_of_chapters() -> None:
     """What does not could explain no difference that computing again finds."""
-    known = {one.title for one in CHAPTERS} | {"Examples", "Inputs"}
+    known = {chapter.title for chapter in CHAPTERS} | {"Examples", "Inputs"}
     heads = {head for line in changelog_lines(changelog_text()) for head in line.partition(":")[0].split(", ")}
 
     assert heads

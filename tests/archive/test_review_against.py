@@ -52,7 +52,7 @@ def test_page_lists_lines_of_the_revision_that_the_run_does_not_print(
     store = FolderStore(project / "archive")
     results = manifest_of(store, issues(store.entries())[0]).file("results")
     steps = read_recorded(content_of(store, results), "A").steps().values()
-    numbers = [f"A {one.step.number} · {one.chapter} · " for one in steps if one.step.number is not None]
+    numbers = [f"A {step.step.number} · {step.chapter} · " for step in steps if step.step.number is not None]
 
     assert f"Lines of revision A that this run does not print: {len(numbers)}" in page
     assert all(f"<p>{number}" in page for number in numbers)

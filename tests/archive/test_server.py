@@ -195,7 +195,7 @@ def test_unfinished_files_are_named(tmp_path: Path) -> None:
     files.write("ab" + "0" * 62, b"content")
     (tmp_path / "files" / "incoming" / "left").write_bytes(b"x")
 
-    assert files.strangers({"ab" + "0" * 62}) == ["1 unfinished files in incoming: work that was broken off"]
+    assert files.unexpected_files({"ab" + "0" * 62}) == ["1 unfinished files in incoming: work that was broken off"]
     with files.open("ab" + "0" * 62) as stream:
         assert digest_of(stream)
     assert isinstance(files._place, fsspec.AbstractFileSystem)
@@ -216,7 +216,7 @@ def test_commands_take_an_address(address: str, tmp_path: Path, monkeypatch: pyt
     monkeypatch.setenv("SANDSLEEVE_ARCHIVE", address)
 
     def command(*arguments: object) -> str:
-        result = CliRunner().invoke(main, [str(one) for one in arguments])
+        result = CliRunner().invoke(main, [str(argument) for argument in arguments])
         assert result.exit_code == 0, result.stderr
         return result.stdout
 

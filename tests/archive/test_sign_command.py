@@ -25,7 +25,7 @@ Command = Callable[..., Result]
 def command(monkeypatch: pytest.MonkeyPatch) -> Command:
     monkeypatch.delenv("SANDSLEEVE_ARCHIVE", raising=False)
     monkeypatch.delenv(signing.PASSWORD, raising=False)
-    return lambda *arguments, **more: CliRunner().invoke(main, [str(one) for one in arguments], **more)
+    return lambda *arguments, **more: CliRunner().invoke(main, [str(argument) for argument in arguments], **more)
 
 
 @pytest.fixture

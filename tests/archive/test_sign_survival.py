@@ -67,7 +67,7 @@ def test_disk_that_is_full_at_any_call_loses_nothing(store: FolderStore, tmp_pat
             except (OSError, ArchiveError):
                 refused += 1
         assert verify(copy).problems == []
-        assert [one.words for one in copy.entries()[1:]] in ([], ["originator"])
+        assert [entry.words for entry in copy.entries()[1:]] in ([], ["originator"])
         if not struck:
             break
         shutil.rmtree(copy.root)

@@ -18,7 +18,7 @@ def test_stamp_goes_beside_annotations_that_are_there() -> None:
     twice = with_stamp(with_stamp(package, "originator", stamp, "x"), "checker", stamp, "y")
 
     with pikepdf.open(BytesIO(twice)) as pdf:
-        assert [str(one.Contents) for one in pdf.pages[0].Annots] == ["y", "x"]
+        assert [str(annot.Contents) for annot in pdf.pages[0].Annots] == ["y", "x"]
         assert pdf.check_pdf_syntax() == []
 
 

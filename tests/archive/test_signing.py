@@ -105,7 +105,7 @@ def test_list_and_show_tell_who_signed(store: FolderStore) -> None:
     [line] = list_record(entries)
     assert (line["label"], line["signed"]) == ("A", ["originator", "checker"])
     done = [one for one, _ in sign_offs(store, entries, issue)]
-    assert list_record([one for one in entries if one.kind != "issue"]) == []
+    assert list_record([entry for entry in entries if entry.kind != "issue"]) == []
     text = show_text(manifest_of(store, issue), issue.sha256, "for checking", 120, done)
     assert "Signed            B. Okoye as checker" in text
 
@@ -187,7 +187,7 @@ def test_two_who_sign_at_once_do_not_both_sign(store: FolderStore, monkeypatch: 
     monkeypatch.setattr(signing, "_page", meanwhile)
     with pytest.raises(RefusedSignature, match="signed as originator"):
         signed(store, "originator")
-    assert [one.words for one in store.entries()[1:]] == ["originator"]
+    assert [entry.words for entry in store.entries()[1:]] == ["originator"]
     monkeypatch.setattr(signing, "refuse", lambda *_more: None)
     monkeypatch.setattr(signing, "_page", meanwhile)
     with pytest.raises(ChainMoved, match="somebody else has signed"):
@@ -258,7 +258,7 @@ def test_sign_off_that_does_not_fit_its_issue_is_found(
     store: FolderStore, alter: Callable[[SignOff], SignOff], problem: str
 ) -> None:
     signed(store, "originator", "checker")
-    [issue] = [one for one in store.entries() if one.kind == "issue"]
+    [issue] = [entry for entry in store.entries() if entry.kind == "issue"]
     first, second = (one for one, _ in sign_offs(store, store.entries(), issue))
     known = {issue.sha256: manifest_of(store, issue)}
 
@@ -269,7 +269,7 @@ def test_sign_off_that_does_not_fit_its_issue_is_found(
 
 def test_signed_copy_of_something_else_is_found(store: FolderStore) -> None:
     signed(store, "originator")
-    [issue] = [one for one in store.entries() if one.kind == "issue"]
+    [issue] = [entry for entry in store.entries() if entry.kind == "issue"]
     manifest = manifest_of(store, issue)
     [(one, _)] = sign_offs(store, store.entries(), issue)
     other = one.model_copy(update={"files": (manifest.file("results").model_copy(update={"role": "signed"}),)})
@@ -295,7 +295,7 @@ def test_revisions_are_issued_after_sign_offs_and_the_index_is_made_again(store:
     signed(store, "originator")
     entries = store.entries()
 
-    assert [one.kind for one in entries] == ["issue", "sign-off", "sign-off", "issue", "sign-off"]
+    assert [entry.kind for entry in entries] == ["issue", "sign-off", "sign-off", "issue", "sign-off"]
     assert store.rebuild() == entries
     assert verify(store).problems == []
     assert [line["signed"] for line in list_record(entries)] == [["originator", "checker"], ["originator"]]

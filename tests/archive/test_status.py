@@ -58,7 +58,7 @@ def test_status_prints_its_code_beside_the_words() -> None:
 
 def test_construction_comes_after_approval_and_nowhere_else() -> None:
     """A fact of the trade: common practice, no source."""
-    assert [one for one in WORDS if "issued for construction" in may_follow([one])] == ["for approval"]
+    assert [word for word in WORDS if "issued for construction" in may_follow([word])] == ["for approval"]
     assert "issued for construction" not in may_follow([])
 
 

@@ -117,7 +117,7 @@ def test_revision_is_issued_signed_and_verified(store: KeptStore, project: Path)
     report = verify(store, entries[1].sha256)
 
     assert (report.problems, report.notes, report.records) == ([], [], 4)
-    assert [one.kind for one in entries] == ["issue", "sign-off", "sign-off", "issue"]
+    assert [entry.kind for entry in entries] == ["issue", "sign-off", "sign-off", "issue"]
     assert [line["signed"] for line in list_record(entries)] == [["originator", "checker"], []]
     assert content_of(store, manifest_of(store, entries[0]).file("results")) == small_results(first)
     assert sha256(store.record(4)).hexdigest() == entries[3].sha256
@@ -159,7 +159,7 @@ def test_many_issue_at_once(address: Path | str, project: Path) -> None:
         told = list(pool.map(work, range(8)))
     store = existing(address)
 
-    assert {one.sha256 for one in store.entries()} == set(told)
+    assert {entry.sha256 for entry in store.entries()} == set(told)
     assert store.numbers() == list(range(1, 9))
     assert verify(store).problems == []
 

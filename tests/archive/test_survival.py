@@ -93,7 +93,9 @@ def test_disk_that_is_full_at_any_call_loses_nothing(tmp_path: Path) -> None:
 
     assert count > 15
     assert refused > 10
-    assert {one.document for one in store.entries()[len(before) :]} <= {f"other-{one}" for one in range(1, count + 1)}
+    assert {entry.document for entry in store.entries()[len(before) :]} <= {
+        f"other-{one}" for one in range(1, count + 1)
+    }
     assert issue(store, revision).document == "other"
     assert verify(store).problems == []
 
@@ -151,8 +153,8 @@ def test_two_processes_issue_at_once(tmp_path: Path, project: Path) -> None:
     entries = FolderStore(tmp_path / "archive").entries()
 
     assert {line[0] for line in lines} == {"ready", "issued"}
-    assert [one.sequence for one in entries] == list(range(1, 25))
-    assert {one.sha256 for one in entries} == {line[2] for line in lines if line[0] == "issued"}
+    assert [entry.sequence for entry in entries] == list(range(1, 25))
+    assert {entry.sha256 for entry in entries} == {line[2] for line in lines if line[0] == "issued"}
     assert len(index.read_index(tmp_path / "archive")) == 24
 
 
@@ -177,7 +179,7 @@ def test_limit_on_the_size_of_files_loses_nothing(tmp_path: Path, project: Path,
     assert len(FolderStore(root).entries()) == 3 + sum(line.startswith("issued") for line in told)
     assert all("File too large" in line or "full" in line or "disk" in line for line in told if "refused" in line)
     assert len(Issuer(root, project, "after", 3).lines()) == 4
-    assert len({one.document for one in FolderStore(root).entries()} & {f"after-{one}" for one in range(3)}) == 3
+    assert len({entry.document for entry in FolderStore(root).entries()} & {f"after-{one}" for one in range(3)}) == 3
 
 
 @pytest.fixture
@@ -283,7 +285,7 @@ def test_old_index_that_was_put_back_is_caught_up(tmp_path: Path) -> None:
     revision = prepared(other_document(read_design(tmp_path / "third" / "project"), "B"), store)
     issue(store, revision)
     (store.root / index.INDEX).write_bytes(old)
-    assert [one.document for one in store.entries()][1:] == ["B"]
+    assert [entry.document for entry in store.entries()][1:] == ["B"]
     assert any("lacks the newest 1" in text for text in verify(store).notes)
     issue(store, prepared(other_document(revision.design, "C"), store, page=quick_package))
     assert [one.document for one in index.read_index(store.root)][1:] == ["B", "C"]

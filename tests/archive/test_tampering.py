@@ -52,8 +52,8 @@ def test_mutated_copies_are_read_or_refused(whole: FolderStore, copy: bytes) -> 
     chance, done = random.Random(5), records(whole)  # noqa: S311 - mutations, no secret
     answers = [signature_problems(mutated(copy, chance), done) for _ in range(60)]
 
-    assert sum(bool(one) for one in answers) > 50
-    assert all(len(text) < 300 for one in answers for text in one)
+    assert sum(bool(answer) for answer in answers) > 50
+    assert all(len(text) < 300 for answer in answers for text in answer)
 
 
 def turned(content: bytes) -> bytes:

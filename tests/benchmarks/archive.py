@@ -88,7 +88,7 @@ def signing(store: FolderStore, folder: Path) -> tuple[list[float], list[float],
 def unexpected(report: Report) -> list[str]:
     """What is wrong beside the names: one package stands for twenty documents, and its cover shows no archive."""
     names = ("the record says", "its cover shows no head of the chain")
-    return [text for text in report.problems if not any(one in text for one in names)]
+    return [text for text in report.problems if not any(name in text for name in names)]
 
 
 def hashing(store: FolderStore) -> float:

@@ -50,7 +50,12 @@ def _row(name: str, values: NDArray[np.float64]) -> str:
 def main(count: int = 100_000) -> None:
     """Print the tables."""
     rng = np.random.default_rng(7)
-    head = "| J kN/m | " + " | ".join(f"{one} %" for one in PERCENTILES) + " |\n|" + "---|" * (len(PERCENTILES) + 1)
+    head = (
+        "| J kN/m | "
+        + " | ".join(f"{percentile} %" for percentile in PERCENTILES)
+        + " |\n|"
+        + "---|" * (len(PERCENTILES) + 1)
+    )
     for title, psi in (("psi = 0", 0.0), ("psi 0 to 8 degrees", rng.uniform(0, 8, count))):
         print(f"\n1 - s/s_EP, {title}\n\n{head}")
         for J in (0.0, 500.0, 1000.0, 2000.0, 3000.0, 4000.0, 6000.0, 8000.0):

@@ -129,9 +129,9 @@ def stress_and_soil(model: Model, x: float, y: float) -> tuple[float, Soil]:
 
 def weight_moment(model: Model, x: float, y: float) -> float:
     """Moment about a base of the weights above it: between two boundaries they act half-way."""
-    levels = sorted({height(one.top or model.surface, x) for one in model.layers}
+    levels = sorted({height(layer.top or model.surface, x) for layer in model.layers}
                     | ({height(model.water.table, x)} if model.water else set()) | {y})  # fmt: skip
-    levels = [one for one in levels if y <= one <= height(model.surface, x)]
+    levels = [level for level in levels if y <= level <= height(model.surface, x)]
     found = 0.0
     for low, high in pairwise(levels):
         upper, lower = (stress_and_soil(model, x, one)[0] for one in (high, low))
@@ -156,7 +156,7 @@ def slices(model: Model, x: float, y: float, r: float, ends: tuple[float, float]
         strength = (c + (stress - u) * tangent) * b
         strength = strength if c > 0 else max(strength, 0.0)
         top = height(model.surface, place)
-        load = sum(one.q for one in model.strips if one.x_left < place < one.x_right)
+        load = sum(strip.q for strip in model.strips if strip.x_left < place < strip.x_right)
         shake = model.k_h * b * ((stress - load) * (y - base) - weight_moment(model, place, base) + load * (y - top))
         made.append(Slice(stress * b, strength, tangent, sine, cosine, stress * b * r * sine + shake))
     return made

@@ -221,18 +221,18 @@ class Page:
     def complaints(self) -> list[str]:
         """Errors and warnings of the page since it was opened."""
         return [
-            json.dumps(one["params"])[:600]
-            for one in self.browser.events
-            if one.get("method") == "Runtime.exceptionThrown"
-            or (one.get("method") == "Log.entryAdded" and one["params"]["entry"]["level"] in {"error", "warning"})
+            json.dumps(event["params"])[:600]
+            for event in self.browser.events
+            if event.get("method") == "Runtime.exceptionThrown"
+            or (event.get("method") == "Log.entryAdded" and event["params"]["entry"]["level"] in {"error", "warning"})
         ]
 
     def requests(self) -> list[str]:
         """Addresses that the page asked for since it was opened, but for data in itself."""
         return [
-            one["params"]["request"]["url"]
-            for one in self.browser.events
-            if one.get("method") == "Network.requestWillBeSent"
+            event["params"]["request"]["url"]
+            for event in self.browser.events
+            if event.get("method") == "Network.requestWillBeSent"
         ]
 
     def picture(self, width: int = 1400, height: int = 1000) -> bytes:

@@ -76,7 +76,7 @@ def test_policy_refuses_every_fetch_and_every_other_script(page: Page, written: 
         " add('iframe', {src: 'http://127.0.0.1:9/'}); add('style', {textContent: '* { color: red }'});"
         " new Promise((done) => fetch('http://127.0.0.1:9/').then(done, done))"
     )
-    refused = [one for one in page.complaints() if "Content Security Policy" in one]
+    refused = [complaint for complaint in page.complaints() if "Content Security Policy" in complaint]
 
     assert page.run("document.title") != "taken"
     assert page.run("getComputedStyle(document.body).color") == "rgb(28, 28, 28)"

@@ -12,7 +12,7 @@ from tests.review.scenario import case_of, write_project
 
 
 def command(*arguments: object) -> tuple[int, str]:
-    done = CliRunner().invoke(main, [str(one) for one in arguments])
+    done = CliRunner().invoke(main, [str(argument) for argument in arguments])
     return done.exit_code, done.output
 
 

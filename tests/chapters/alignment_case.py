@@ -13,9 +13,9 @@ from tests.chapters.monitoring_case import BELOW
 from tests.chapters.timed import BASE, kept, timed
 
 Change = Callable[[Any], None]
-KEYS = [one.key for one in CHAPTERS]
+KEYS = [chapter.key for chapter in CHAPTERS]
 EARLY = CHAPTERS[: KEYS.index("bearing") + 1]
-LATE = [one for one in CHAPTERS if one.across]
+LATE = [chapter for chapter in CHAPTERS if chapter.across]
 ROAD = {"to": "untreated ground", "settlement_hand_over": "0 mm", "settlement_residual": "0 mm", "source": "report"}
 
 

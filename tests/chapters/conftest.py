@@ -12,6 +12,7 @@ from calc.engine.sheet import Sheet
 from calc.inputs import read_design
 from tests.chapters import monitoring_case
 from tests.chapters.timed import BASE, first_chapters, kept, reach
+from tests.chapters.widening_case import widened
 
 Change = Callable[[Any], None]
 RunWith = Callable[..., SectionRun]
@@ -48,6 +49,16 @@ def chapters(run_project: Callable[..., Run]) -> Callable[..., dict[str, Sheet]]
 
     def run(change: Change | None = None) -> dict[str, Sheet]:
         return {sheet.key: sheet for sheet in run_project(change).sections[0].sheets}
+
+    return run
+
+
+@pytest.fixture
+def beside_old(chapters: Callable[..., dict[str, Sheet]]) -> Callable[..., Sheet]:
+    """The chapter on widening of the test bank around an old one with fields changed."""
+
+    def run(*changes: Change, **values: Any) -> Sheet:
+        return chapters(widened(*changes, **values))["widening"]
 
     return run
 

@@ -8,7 +8,7 @@ from calc.engine.sheet import Sheet, Verdict
 Chapters = Callable[..., dict[str, Sheet]]
 SETS = ["EN 1997-1 DA1-1", "EN 1997-1 DA1-2"]
 FINAL, SERVICE = "2 Final", "serviceability"
-FIRST = {"variant": SETS[0], "stage": FINAL, "load": "G+Q"}
+FIRST = {"factor_set": SETS[0], "stage": FINAL, "load": "G+Q"}
 ANCHORAGE = {
     "length": "1.5 m", "fold_back": "9 m", "fold_back_cover": "2 m", "friction_below": "30 deg",
     "interaction_below": 0.7, "f_n": {"value": 1.1, "source": "invented"}, "f_po": {"value": 1.3, "source": "invented"},
@@ -52,7 +52,7 @@ def state(sheet: Sheet, key: str) -> str:
 
 
 def keys(sheet: Sheet) -> set[str]:
-    return {one.key for one in sheet.limitations}
+    return {limitation.key for limitation in sheet.limitations}
 
 
 def number(value: Any, **case: str) -> float:

@@ -119,7 +119,7 @@ def run_to_the_end(design: Design) -> dict[str, Sheet]:
 
 
 def verdicts(sheet: Sheet) -> dict[str, Verdict]:
-    return {one.key: one for one in sheet.verdicts}
+    return {verdict.key: verdict for verdict in sheet.verdicts}
 
 
 def table(sheet: Sheet, key: str) -> Table:
@@ -127,7 +127,7 @@ def table(sheet: Sheet, key: str) -> Table:
 
 
 def keys(sheet: Sheet) -> set[str]:
-    return {one.key for one in sheet.limitations}
+    return {limitation.key for limitation in sheet.limitations}
 
 
 def judged(sheet: Sheet, number: int = 1) -> dict[str, str]:

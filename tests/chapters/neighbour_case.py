@@ -87,7 +87,7 @@ def only_main(document: Any) -> None:
 
 
 def found(sheet: Sheet, key: str) -> Verdict:
-    return next(one for one in sheet.verdicts if one.key == f"neighbour_{key}")
+    return next(verdict for verdict in sheet.verdicts if verdict.key == f"neighbour_{key}")
 
 
 def made(chapters: Chapters, *changes: Change) -> Sheet:

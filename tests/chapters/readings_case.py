@@ -42,7 +42,7 @@ def read_case(
     """The design of the test project with these rows and these values."""
     document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
     document["section"][0]["ground_model"] = {
-        "file": "data.csv", "source": "report 1", "locations": ["B1"], "value": [CLAY | one for one in values],
+        "file": "data.csv", "source": "report 1", "locations": ["B1"], "value": [CLAY | value for value in values],
     }  # fmt: skip
     if change:
         change(document)

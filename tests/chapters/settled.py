@@ -6,11 +6,11 @@ from calc.engine.sheet import Sheet
 
 
 def state(sheet: Sheet, key: str) -> str:
-    return next(one.state for one in sheet.verdicts if one.key == key)
+    return next(verdict.state for verdict in sheet.verdicts if verdict.key == key)
 
 
 def keys(sheet: Sheet) -> set[str]:
-    return {one.key for one in sheet.limitations}
+    return {limitation.key for limitation in sheet.limitations}
 
 
 def firm(document: Any) -> None:

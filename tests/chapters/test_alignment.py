@@ -30,7 +30,7 @@ def two(second: Change | None, transitions: list[dict[str, Any]] | None = None, 
 
 
 def verdicts(sheet: Sheet) -> dict[str, Verdict]:
-    return {one.key: one for one in sheet.verdicts}
+    return {verdict.key: verdict for verdict in sheet.verdicts}
 
 
 def at_joint(sheets: dict[str, Sheet], key: str, scope: str = GRADIENT_LATER, symbol: str = "i_f") -> float:
@@ -43,7 +43,7 @@ def test_two_sections_that_settle_alike_have_no_gradient_between_them(tmp_path: 
 
     assert at_joint(found["A"], "B") == at_joint(found["B"], "A") == 0.0
     assert at_joint(found["A"], "B", GRADIENT_HAND, "i_ho") == 0.0
-    assert {one.state for one in found["A"]["alignment"].verdicts} == {"pass"}
+    assert {verdict.state for verdict in found["A"]["alignment"].verdicts} == {"pass"}
 
 
 def test_a_step_over_a_short_length_fails_and_over_a_long_one_stands(tmp_path: Path) -> None:
@@ -84,14 +84,19 @@ def test_gradient_is_the_difference_of_recorded_settlements_over_the_length(tmp_
     """Residual settlements of the chapter on consolidation, with that below the toes, by hand: twice over 20 m."""
     _, found = run(tmp_path, two(thinner))
     left = {
-        key: [float((own["consolidation"].scopes[name]["s_res"].at(course=AS_GIVEN)).array)
+        key: [float((own["consolidation"].scopes[name]["s_res"].at(scenario=AS_GIVEN)).array)
               + float(own["bearing"].scopes["rest"]["s_bre"].array) for name in ("residual", "residual_plastic")]
         for key, own in found.items()
     }  # fmt: skip
 
     value = found["A"]["alignment"].scopes[GRADIENT_LATER]["i_f"]
     for k, method in enumerate(value.labels("method")):
-        case = {"course": AS_GIVEN, "date": "end of design life", "method": method, "transition": "section B at 0+100"}
+        case = {
+            "scenario": AS_GIVEN,
+            "date": "end of design life",
+            "method": method,
+            "transition": "section B at 0+100",
+        }
         assert value.number(case) == pytest.approx(2 * abs(left["A"][k] - left["B"][k]) / 20)
 
 
@@ -155,13 +160,13 @@ def test_what_passes_while_an_end_is_open_is_not_verified_and_what_fails_fails(t
 def test_without_the_table_or_a_limit_nothing_is_asked(tmp_path: Path) -> None:
     _, found = run(tmp_path, follow(("north abutment", None), ("0+100 to 0+200", None), transitions=None))
     for own in found.values():
-        assert [(one.stamp, one.note) for one in own["alignment"].verdicts] == [
+        assert [(verdict.stamp, verdict.note) for verdict in own["alignment"].verdicts] == [
             ("not required", "No limit is given (field alignment).")
         ] * 2
         assert not own["alignment"].page.tables
 
     _, found = run(tmp_path, two(None, PLAIN, gradient_residual=0.005))
-    assert [one.stamp for one in found["A"]["alignment"].verdicts] == ["not required", "pass"]
+    assert [verdict.stamp for verdict in found["A"]["alignment"].verdicts] == ["not required", "pass"]
     assert "i_ho" in found["A"]["alignment"].scopes[GRADIENT_HAND]
 
 
@@ -264,11 +269,11 @@ def test_a_section_alone_is_compared_with_nothing_unless_the_project_asks(tmp_pa
     assert found["A"]["alignment"].page.figures == []
 
     _, found = run(tmp_path, follow(one, transitions=ends("0+000", "0+100"), **LIMITS))
-    assert [one.state for one in found["A"]["alignment"].verdicts] == ["pass", "pass"]
+    assert [verdict.state for verdict in found["A"]["alignment"].verdicts] == ["pass", "pass"]
     assert [one.key for one in found["A"]["alignment"].limitations] == [
         "alignment-uniform", "alignment-below",
     ]  # fmt: skip
-    assert [one.key for one in found["A"]["alignment"].page.figures] == ["long_section", "long_section_later"]
+    assert [figure.key for figure in found["A"]["alignment"].page.figures] == ["long_section", "long_section_later"]
 
 
 def limitation(sheet: Sheet, key: str) -> tuple[str, list[str]]:
@@ -355,7 +360,7 @@ def test_the_residual_part_below_the_toes_on_one_side_only_is_told_and_turns_wha
 def test_radius_is_printed_where_the_gradient_changes(tmp_path: Path) -> None:
     _, found = run(tmp_path, two(thinner))
     scope = found["A"]["alignment"].scopes[GRADIENT_HAND]
-    joint = {"course": AS_GIVEN, "method": "standard", "transition": "section B at 0+100"}
+    joint = {"scenario": AS_GIVEN, "method": "standard", "transition": "section B at 0+100"}
     gradient = scope["i_ho"].number(joint)
     assert gradient
     assert scope["R_ho"].number(joint) == pytest.approx(20 / (2 * gradient))

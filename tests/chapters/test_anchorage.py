@@ -76,7 +76,7 @@ def test_anchorage_beyond_the_outermost_columns_by_hand(chapters: Chapters) -> N
     """
     sheet = chapters(whole)["reinforcement"]
     scope = sheet.scopes["anchorage"]
-    at = {"variant": SETS[1], "stage": FINAL}
+    at = {"factor_set": SETS[1], "stage": FINAL}
     above, below = 0.8 * tan(radians(32.5)) / 1.25 / 1.05, 0.7 * tan(radians(30)) / 1.25 / 1.05
     straight = 19 * (1.5 + 0.75) / 2 * (above + below) * 1.5
     folded = 19 * 2 * 2 * above * 9
@@ -212,10 +212,10 @@ def test_lap_by_hand(chapters: Chapters) -> None:
     """1.3 · T / (19 · 6 · 0.6 · tan φ / 1.1) in the final state; the first lift of 2 m governs or not by numbers."""
     sheet = chapters(whole)["reinforcement"]
     scope = sheet.scopes["lap_along"]
-    tension = float(scope["T_rd"].at(variant=SETS[1], stage=FINAL).array)
+    tension = float(scope["T_rd"].at(factor_set=SETS[1], stage=FINAL).array)
     needed = 1.3 * tension / (19 * 6 * 0.6 * tan(radians(32.5)) / 1.25 / 1.1)
 
-    assert float(scope["L_lap"].at(variant=SETS[1], stage=FINAL).array) == approx(needed)
+    assert float(scope["L_lap"].at(factor_set=SETS[1], stage=FINAL).array) == approx(needed)
     assert verdict(sheet, "lap_along").utilisation == approx(float(np.nanmax(scope["L_lap"].array)) / 4)
     assert verdict(sheet, "lap_across").state == "pass"
     assert verdict(sheet, "lap_across").note.startswith("The sheets do not overlap in this direction: ")
@@ -274,18 +274,18 @@ def test_drag_of_the_panels_not_described_is_not_verified(chapters: Chapters) ->
 
 def test_chapter_shows_the_envelope_and_its_sketch(chapters: Chapters) -> None:
     sheet = chapters(whole)["reinforcement"]
-    tables = {one.key: one for one in sheet.page.tables}
+    tables = {table.key: table for table in sheet.page.tables}
     head = [one.words for one in tables["tension-across"].head]
 
     assert head[1::2] == [f"{words}: {SETS[0]}" for words in ("as used", "lateral sliding only", "full arching, free")]
     assert len(tables["tension-along"].head) == 5
     stages = [row[0].replace("\N{NO-BREAK SPACE}", " ") for row in tables["tension-across"].rows]
     assert stages == list(sheet.axes["stage"][1:])
-    at = {"variant": SETS[1], "stage": FINAL}
+    at = {"factor_set": SETS[1], "stage": FINAL}
     used = float(sheet.scopes["across"]["T_across"].at(**at).array)
     assert tables["tension-across"].rows[-1][2] == f"{used:.2f}"
-    assert not [one for one in sheet.page.lines if "full" in one.scope]
-    assert [one.key for one in sheet.page.figures if isinstance(one, Scene)] == ["anchorage"]
+    assert not [line for line in sheet.page.lines if "full" in line.scope]
+    assert [figure.key for figure in sheet.page.figures if isinstance(figure, Scene)] == ["anchorage"]
     assert {"reinforcement-ends", "reinforcement-service"} <= keys(sheet)
 
 
@@ -301,7 +301,7 @@ def test_sketch_stands_without_columns_or_anchorage_given(chapters: Chapters) ->
             del document["reinforcement"][0]["anchorage"][name]
 
     def words(change: Callable[[Any], None]) -> str:
-        scene = next(one for one in chapters(change)["reinforcement"].page.figures if isinstance(one, Scene))
+        scene = next(figure for figure in chapters(change)["reinforcement"].page.figures if isinstance(figure, Scene))
         return " ".join(str(getattr(item, "text", "")) for item in scene.items)
 
     assert "u,g" in words(unknown)
@@ -322,7 +322,7 @@ def test_light_core_counts_over_the_layer_as_far_as_the_cover_reaches(chapters: 
 
     sheet = chapters(core)["reinforcement"]
     end, lap = sheet.scopes["anchorage"], sheet.scopes["lap_along"]
-    case = {"variant": SETS[1], "stage": FINAL}
+    case = {"factor_set": SETS[1], "stage": FINAL}
 
     assert end["h_1"].number(case) == approx(1.5)
     assert end["gamma_Ec"].number(case) == approx((1.0 * 19 + 0.5 * 8) / 1.5)

@@ -66,7 +66,7 @@ def test_factors_enter_where_the_kind_of_the_set_says(chapters: Chapters) -> Non
     assert basis["gamma_Q"].at(**final).array == pytest.approx([1.5, 1.0, 1.5])
     assert basis["gamma_QS"].at(**final).array == pytest.approx([1.0, 1.3, 1.0])
     assert basis["gamma_phi"].at(**final).array == pytest.approx([1.0, 1.25, 1.0])
-    assert basis["gamma_G"].at(stage="1 First lift", variant="DIN 1054:2010 GEO-2").array == pytest.approx(1.2)
+    assert basis["gamma_G"].at(stage="1 First lift", factor_set="DIN 1054:2010 GEO-2").array == pytest.approx(1.2)
     assert "factors-DIN 1054:2010 GEO-2" in keys(basis)
 
 
@@ -85,10 +85,10 @@ def test_a_section_is_verified_by_the_factor_sets_that_it_names(run_project: Cal
     plain, run = run_project(second), run_project(named)
     first, other = ({sheet.key: sheet for sheet in part.sheets} for part in run.sections)
 
-    assert first["basis"].axes["variant"] == tuple(SETS)
-    assert {sheet.axes["variant"][0] for sheet in other.values() if "variant" in sheet.axes} == {SETS[1]}
-    assert [one for one in first["basis"].rests if "do not apply" in one.title] == []
-    assert [one.text for one in other["basis"].rests if "do not apply" in one.title] == SETS[:1]
+    assert first["basis"].axes["factor_set"] == tuple(SETS)
+    assert {sheet.axes["factor_set"][0] for sheet in other.values() if "factor_set" in sheet.axes} == {SETS[1]}
+    assert [rest for rest in first["basis"].rests if "do not apply" in rest.title] == []
+    assert [rest.text for rest in other["basis"].rests if "do not apply" in rest.title] == SETS[:1]
     assert "design-approach-1" in keys(other["basis"])
     assert utilisations(run, 0) == utilisations(plain, 0)
     of_second = {key: value for (key, factor_set), value in utilisations(run, 1).items()}
@@ -118,9 +118,9 @@ def test_a_factor_has_one_meaning_in_the_table_and_on_the_lines(chapters: Chapte
 
     assert rows["EN 1997-1 DA1-2"][column["gamma_Q"]] == "1.00"
     assert rows["EN 1997-1 DA1-2"][column["gamma_QS"]] == "1.30"
-    for variant, row in rows.items():
+    for factor_set, row in rows.items():
         for name in ("gamma_G", "f_G", "gamma_Q", "gamma_QS", "gamma_phi"):
-            assert float(row[column[name]].split()[0]) == basis[name].at(variant=variant, stage=stage).array
+            assert float(row[column[name]].split()[0]) == basis[name].at(factor_set=factor_set, stage=stage).array
 
 
 def test_factors_from_memory_are_marked_in_situations_that_use_them(chapters: Chapters) -> None:

@@ -19,7 +19,7 @@ SHARE = 1 / (1 + 2 * A_E)  # stress ratio 3
 
 
 def found(sheet: Sheet, key: str) -> Verdict:
-    return next(one for one in sheet.verdicts if one.key == key)
+    return next(verdict for verdict in sheet.verdicts if verdict.key == key)
 
 
 def below(document: Any) -> None:
@@ -39,18 +39,18 @@ def test_toe_pressure_and_resistance_by_hand(chapters: Chapters) -> None:
         done["unit_cell"].scopes["ring"]["Dsigma_vc"].at(stage=FINAL, combination="factored actions", point="mid-depth")
     )
     lowest = cell.labels("layer")[-1]
-    for variant, factor, permanent, variable in ((FIRST, 1.0, 1.35, 1.5), (SECOND, 1.25, 1.0, 1.0)):
+    for factor_set, factor, permanent, variable in ((FIRST, 1.0, 1.35, 1.5), (SECOND, 1.25, 1.0, 1.0)):
         phi = np.arctan(np.tan(np.radians(35)) / factor)
         N_q = np.exp(np.pi * np.tan(phi)) * np.tan(np.pi / 4 + phi / 2) ** 2
         q, gamma = SOIL + 0.5 * (20.5 - 9.81), 20.5 - 9.81
         weight = 0.5 * gamma * A_C**0.5 * 2 * (N_q - 1) * np.tan(phi) * 0.7
-        G, GQ = (float(cell.at(variant=variant, layer=lowest, load=load).array) for load in ("G", "G+Q"))
+        G, GQ = (float(cell.at(factor_set=factor_set, layer=lowest, load=load).array) for load in ("G", "G+Q"))
         weight_of_column = COLUMN + 0.5 * (20 - 9.81)
         effects = permanent * (weight_of_column + G) + variable * (GQ - G)
-        factored = ring.at(variant=variant, layer=lowest)
+        factored = ring.at(factor_set=factor_set, layer=lowest)
         pressure = max(effects, permanent * weight_of_column + float(factored.array))
 
-        at = {"variant": variant, "stage": FINAL}
+        at = {"factor_set": factor_set, "stage": FINAL}
         assert scope["sigma_Rd"].at(**at).array == pytest.approx(q * N_q * (1 + np.sin(phi)) + weight)
         assert scope["sigma_td"].at(**at).array == pytest.approx(pressure)
 
@@ -62,7 +62,7 @@ def test_column_that_is_not_mobilised_carries_its_whole_cell(chapters: Chapters)
 
     scope = chapters(supported)["bearing"].scopes["toe"]
 
-    assert scope["Dsigma_vcG"].at(stage="1 First lift", variant=FIRST).array == pytest.approx(1.9 / A_E)
+    assert scope["Dsigma_vcG"].at(stage="1 First lift", factor_set=FIRST).array == pytest.approx(1.9 / A_E)
 
 
 def test_clay_under_the_toes_is_verified_undrained_too(chapters: Chapters) -> None:
@@ -72,7 +72,7 @@ def test_clay_under_the_toes_is_verified_undrained_too(chapters: Chapters) -> No
         document["section"][0]["bearing_layer"]["c_u"] = "150 kPa"
 
     bearing = chapters(clay)["bearing"]
-    resistance = bearing.scopes["toe_undrained"]["sigma_Rd"].at(variant=SECOND, stage=FINAL)
+    resistance = bearing.scopes["toe_undrained"]["sigma_Rd"].at(factor_set=SECOND, stage=FINAL)
 
     overburden = SOIL + 0.5 * (20.5 - 9.81)
     assert resistance.array == pytest.approx(1.2 * (np.pi + 2) * 150 / 1.4 + overburden)
@@ -144,7 +144,9 @@ def test_settlement_with_the_ground_below_takes_the_larger_of_the_two_cells(chap
 
 def test_depth_of_the_layers_below_and_what_is_left_there_are_stated(chapters: Chapters) -> None:
     """7 m of layers; at 6.5 m the half-space still has more stress than the spread, 24 / 30.5 of 120 kPa = 94 kPa."""
-    text = next(one.text for one in chapters(below)["bearing"].limitations if one.key == "below-toe-depth")
+    text = next(
+        limitation.text for limitation in chapters(below)["bearing"].limitations if limitation.key == "below-toe-depth"
+    )
     angle = 2 * np.arctan(24 / 13)
 
     assert "7 m" in text
@@ -171,9 +173,13 @@ def test_what_the_toe_check_leaves_out_is_stated(chapters: Chapters) -> None:
         document["section"][0]["bearing_layer"]["c_u"] = "150 kPa"
 
     done = {change: chapters(change) for change in (None, waters)}
-    plain, more = ({one.key: one.text for one in sheets["bearing"].limitations} for sheets in done.values())
+    plain, more = (
+        {limitation.key: limitation.text for limitation in sheets["bearing"].limitations} for sheets in done.values()
+    )
     settle_turns([*done[waters].values()])
-    turned = next(one.turns for one in done[waters]["bearing"].limitations if one.key == "toe-water-low")
+    turned = next(
+        limitation.turns for limitation in done[waters]["bearing"].limitations if limitation.key == "toe-water-low"
+    )
     assert {"toe_bearing", "toe_bearing_undrained", "ring_tension"} <= set(turned)
 
     assert "No undrained strength is given for the bearing layer" in plain["toe-drained"]

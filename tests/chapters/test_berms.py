@@ -137,13 +137,13 @@ def test_what_does_not_count_a_berm_is_as_without_and_says_so(chapters: Chapters
 @pytest.mark.slow
 def test_berms_are_drawn_with_width_slope_and_stage(run_project: Callable[..., Any]) -> None:
     section: SectionRun = run_project(berms("left")).sections[0]
-    scene = next(one for one in section.sheets[0].page.figures if isinstance(one, Scene))
+    scene = next(figure for figure in section.sheets[0].page.figures if isinstance(figure, Scene))
     outline = next(
-        one for one in scene.items if isinstance(one, Line) and one.style == "outline" and len(one.points) > 4
+        item for item in scene.items if isinstance(item, Line) and item.style == "outline" and len(item.points) > 4
     )
 
     assert np.array(outline.points[:3]) == approx(np.array([(-28.0, 0.4), (-24.4, 2.2), (-14.4, 2.2)]))
-    assert any(isinstance(one, Dimension) and one.text == "10.00 m" for one in scene.items)
+    assert any(isinstance(item, Dimension) and item.text == "10.00 m" for item in scene.items)
 
 
 def test_load_on_the_ground_below_the_toes_is_wider_by_the_area_of_the_berm(bearing: Callable[..., Sheet]) -> None:
@@ -166,11 +166,11 @@ def test_berm_weighs_on_the_ground_with_the_heaviest_of_fill_and_zones(bearing: 
         ]
 
     pressures = [
-        bearing(berms("left"), *more).scopes["berm_bearing_left"]["p_e"].at(variant="EN 1997-1 DA1-2", stage=FINAL)
+        bearing(berms("left"), *more).scopes["berm_bearing_left"]["p_e"].at(factor_set="EN 1997-1 DA1-2", stage=FINAL)
         for more in ((), (zoned,))
     ]
 
-    assert [float(one.array) for one in pressures] == [approx(1.8 * 19), approx(1.8 * 21)]
+    assert [float(pressure.array) for pressure in pressures] == [approx(1.8 * 19), approx(1.8 * 21)]
 
 
 def test_no_reinforcement_holds_the_ground_under_a_berm(bearing: Callable[..., Sheet]) -> None:

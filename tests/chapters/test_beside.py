@@ -36,7 +36,7 @@ def test_model_that_is_used_keeps_its_lines_and_the_others_stand_in_a_table(chap
     assert model in printed(sheet)
     assert not others & printed(sheet)
     assert methods == [sheet.scopes[one].title for one in (*(m.key for m in MODELS), "coefficient") if one != model]
-    step = next(one for one in sheet.page.lines if one.symbol == "sigma_sX")
+    step = next(line for line in sheet.page.lines if line.symbol == "sigma_sX")
     assert [given.value.step.split("/")[2] for given in step.inputs.values()] == [model]
 
 
@@ -96,7 +96,7 @@ def test_full_arching_without_the_ground_keeps_its_lines_where_the_design_rests_
     largest = max(("uniform", "triangular", "inverse"), key=lambda key: number(sheet.scopes[f"free_{key}"]["T_mq"]))
 
     assert {name for name in printed(sheet) if name.startswith("free_")} == {f"free_{largest}"}
-    step = next(one for one in sheet.page.lines if one.symbol == "T_mqF")
+    step = next(line for line in sheet.page.lines if line.symbol == "T_mqF")
     assert [given.value.step.split("/")[2] for given in step.inputs.values()] == [f"free_{largest}"]
 
 
@@ -109,8 +109,8 @@ def test_fill_too_low_for_arching_rests_on_no_model(chapters: Chapters) -> None:
 
     sheet = chapters(low)["load_transfer"]
 
-    assert not {one.key for one in MODELS} & printed(sheet)
-    assert not next(one for one in sheet.page.lines if one.symbol == "sigma_sX").inputs
+    assert not {model.key for model in MODELS} & printed(sheet)
+    assert not next(line for line in sheet.page.lines if line.symbol == "sigma_sX").inputs
 
 
 def test_every_section_has_the_equations_so_that_the_package_may_print_any(run_project: RunProject) -> None:
@@ -125,7 +125,7 @@ def test_every_section_has_the_equations_so_that_the_package_may_print_any(run_p
     for sheet in (first, second):
         assert {MODEL_TABLE, "models"} <= {one.key for one in sheet.page.tables}
     assert printed(first) == printed(second)
-    step = next(one for one in second.page.lines if one.symbol == "sigma_sX")
+    step = next(line for line in second.page.lines if line.symbol == "sigma_sX")
     assert step.note == "for comparison: results.json"
 
 

@@ -16,7 +16,7 @@ def test_least_stress_ratio_of_a_stage_is_that_of_every_run_of_the_cell(chapters
     assert least.lanes()[0] is None
     for stage in ("1 First lift", "2 Final"):
         runs = [cell.scopes[name]["n"].at(stage=stage) for name in ("tension", "settlement")]
-        assert float(least.at(stage=stage).array) == min(one.array[one.valid].min() for one in runs)
+        assert float(least.at(stage=stage).array) == min(run.array[run.valid].min() for run in runs)
 
 
 def test_slack_lowers_the_least_stress_ratio_and_a_rigid_column_has_none(chapters: Chapters) -> None:

@@ -16,7 +16,7 @@ def test_chapters_not_built_are_not_verified_in_words(run_project: Callable[...,
 
     for chapter in open_chapters:
         sheet = next(one for one in run.sections[0].sheets if one.key == chapter.key)
-        assert [one.state for one in sheet.verdicts] == ["not verified"]
+        assert [verdict.state for verdict in sheet.verdicts] == ["not verified"]
         assert chapter.settles in sheet.verdicts[0].note
     assert run.outcome == "incomplete"
 
@@ -40,7 +40,7 @@ def test_stress_ratio_of_the_cell_below_the_one_for_stability_leaves_the_ground_
         document["sleeve"]["oversize"] = "30 mm"
         document["stage"][0]["n_stability"] = 4
 
-    [why] = [one.note for one in chapters(slack)["bearing"].verdicts if one.key == "soft_bearing"]
+    [why] = [verdict.note for verdict in chapters(slack)["bearing"].verdicts if verdict.key == "soft_bearing"]
     assert "exceeds the smallest one of the unit cell in “First lift” (4" in why
 
 

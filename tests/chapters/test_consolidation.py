@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.chapters.shared.frame import AS_GIVEN, COURSES, HIGH, LOW
+from calc.chapters.shared.frame import AS_GIVEN, HIGH, LOW, SCENARIOS
 from calc.chapters.shared.ground_in_time import ground_in_time
 from calc.package.results import results
 from tests.chapters.timed import Change, Chapters, keys, layers, stage, time_chapter, timed, tracks, verdicts
@@ -15,8 +15,8 @@ from tests.chapters.timed import Change, Chapters, keys, layers, stage, time_cha
 def test_without_its_table_every_question_stays_open(first: Chapters) -> None:
     sheet = first()["consolidation"]
 
-    assert {one.note for one in sheet.verdicts} == {"Not given: consolidation (field consolidation)."}
-    assert all(one.state == "not verified" and one.required for one in sheet.verdicts)
+    assert {verdict.note for verdict in sheet.verdicts} == {"Not given: consolidation (field consolidation)."}
+    assert all(verdict.state == "not verified" and verdict.required for verdict in sheet.verdicts)
     assert set(verdicts(sheet)) == {"settlement_residual", "settlement_with_time", "strength_gain", "degree_before",
                                     "ratio_before"}  # fmt: skip
     assert not sheet.scopes
@@ -25,7 +25,7 @@ def test_without_its_table_every_question_stays_open(first: Chapters) -> None:
 def test_missing_coefficient_is_named(first: Chapters) -> None:
     sheet = time_chapter(first, layers(c_h=None))
 
-    assert {one.note for one in sheet.verdicts} == {
+    assert {verdict.note for verdict in sheet.verdicts} == {
         "Not given: coefficient of horizontal consolidation of “Peat”, “Organic clay” (field layer.c_h)."
     }
 
@@ -33,7 +33,9 @@ def test_missing_coefficient_is_named(first: Chapters) -> None:
 def test_stages_without_settlement_leave_it_open(first: Chapters) -> None:
     sheet = time_chapter(first, stage(0, fill_height="0 m"), stage(1, consolidates=False))
 
-    assert {one.note for one in sheet.verdicts} == {"No stage with consolidation gives settlement by the unit cell."}
+    assert {verdict.note for verdict in sheet.verdicts} == {
+        "No stage with consolidation gives settlement by the unit cell."
+    }
 
 
 def test_course_rises_to_the_settlement_of_the_cell_and_faster_water_is_never_later(first: Chapters) -> None:
@@ -42,12 +44,12 @@ def test_course_rises_to_the_settlement_of_the_cell_and_faster_water_is_never_la
     settled = scope["s_pt"].array
     cell = done["unit_cell"].scopes["settlement"]["s"]
 
-    assert scope["s_pt"].axis_names == ("course", "date")
+    assert scope["s_pt"].axis_names == ("scenario", "date")
     assert (np.diff(settled, axis=1) >= -1e-12).all()
     assert settled[0, -1] == pytest.approx(
         cell.at(stage="2 Final", position="centre", load="G+Q", stiffness="end of construction").array, rel=1e-6
     )
-    low, given, high = (scope["s_pt"].at(course=one).array for one in (LOW, AS_GIVEN, HIGH))
+    low, given, high = (scope["s_pt"].at(scenario=one).array for one in (LOW, AS_GIVEN, HIGH))
     assert (low <= given + 1e-12).all()
     assert (given <= high + 1e-12).all()
     assert (scope["U_cur"].array >= scope["U_fin"].array - 1e-12).all()
@@ -68,7 +70,7 @@ def test_load_taken_off_needs_the_share_of_swelling(first: Chapters) -> None:
     left = time_chapter(first, passing)
     held = time_chapter(first, passing, swelling)
 
-    (note,) = {one.note for one in left.verdicts}
+    (note,) = {verdict.note for verdict in left.verdicts}
     assert note.startswith("A step of the programme lowers the final settlement")
     assert note.endswith("Not given: swelling (field consolidation.swelling).")
     assert verdicts(held)["settlement_residual"].state == "pass"
@@ -118,7 +120,7 @@ def test_sleeve_without_tension_counts_for_nothing(first: Chapters) -> None:
         return change
 
     tight, loose = (time_chapter(first, oversize(one)) for one in ("0 mm", "45 mm"))
-    start = {"course": AS_GIVEN, "date": "start of 2 Final"}
+    start = {"scenario": AS_GIVEN, "date": "start of 2 Final"}
 
     assert "slack-in-time" in keys(loose) - keys(tight)
     assert (loose.scopes["transfer_slack"]["f_tr"].array < loose.scopes["transfer"]["f_tr"].array).all()
@@ -150,20 +152,20 @@ def test_ring_tension_and_pore_pressure_in_time(first: Chapters) -> None:
     cell = done["unit_cell"].scopes["settlement"]["F_Ri"]
     last = cell.at(stage="2 Final", position="centre", load="G+Q", stiffness="short-term").array
 
-    assert scope["F_Rt"].at(course=AS_GIVEN, date="end of design life").array == pytest.approx(last, rel=1e-6)
+    assert scope["F_Rt"].at(scenario=AS_GIVEN, date="end of design life").array == pytest.approx(last, rel=1e-6)
     assert (scope["F_Rt"].array <= last + 1e-9).all()
     assert scope["u_mt"].at(date="end of design life").array == pytest.approx(0.0, abs=1e-6)
     end = scope["u_mt"].at(date="end of 1 First lift")
-    assert (end.at(course=LOW).array >= end.at(course=HIGH).array).all()
+    assert (end.at(scenario=LOW).array >= end.at(scenario=HIGH).array).all()
 
 
 def test_tables_and_figure_show_every_date_and_course(first: Chapters) -> None:
     sheet = time_chapter(first)
-    tables = {one.key: one for one in sheet.page.tables}
+    tables = {table.key: table for table in sheet.page.tables}
     filled, settled = tracks(sheet)
 
-    assert [row[0] for row in tables["course"].rows] == list(sheet.axes["date"])
-    assert [row[0] for row in tables["sensitivity"].rows] == list(COURSES)
+    assert [row[0] for row in tables["scenario"].rows] == list(sheet.axes["date"])
+    assert [row[0] for row in tables["sensitivity"].rows] == list(SCENARIOS)
     assert len(tables["degrees"].rows) == len(tables["rates"].rows) == len(sheet.axes["layer"])
     assert tables["gains"].rows[-1][0] == "least"
     assert filled.curves[0].y[-1] == 6.0
@@ -181,7 +183,10 @@ def test_figure_shows_the_limits_that_are_given_from_hand_over_on(first: Chapter
     both = tracks(time_chapter(first, limits("1.2 m", "0.2 m")))[1]
     handed = next(y for x, y in zip(both.curves[0].x, both.curves[0].y, strict=True) if x == 500.0)
 
-    assert [(one.value, one.late) for one in both.levels] == [(1200.0, True), (pytest.approx(handed + 200.0), True)]
+    assert [(level.value, level.late) for level in both.levels] == [
+        (1200.0, True),
+        (pytest.approx(handed + 200.0), True),
+    ]
     assert tracks(time_chapter(first, limits(None, None)))[1].levels == ()
 
 
@@ -250,4 +255,4 @@ def test_every_step_can_be_written_with_what_it_rests_on(run_project: Callable[.
     (section,) = results(run_project(change))["sections"]
     steps = next(one for one in section["checks"] if one["key"] == "consolidation")["steps"]
 
-    assert {one["symbol"] for one in steps} >= {"s_pt", "U_cur", "s_res", "Dc_uc", "F_Rt", "u_mt"}
+    assert {step["symbol"] for step in steps} >= {"s_pt", "U_cur", "s_res", "Dc_uc", "F_Rt", "u_mt"}

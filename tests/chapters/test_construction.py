@@ -94,7 +94,7 @@ def test_quantities_to_the_toe_of_the_slope_by_hand(chapters: Chapters) -> None:
     assert float(scope["A_sl"].array) == approx(count * 8.0 * 2 * pi * 0.405)
     assert float(scope["V_del"].array) == approx(1.2 * count * pi * 0.8**2 / 4 * 7.0)
     assert float(scope["V_E"].array) == approx(100 * (12 * 6 + 2 * 6**2))
-    assert [one.key for one in sheet.limitations] == ["field-extent"]
+    assert [limitation.key for limitation in sheet.limitations] == ["field-extent"]
     assert verdict(sheet, "quantities").state == "pass"
 
 
@@ -194,7 +194,7 @@ def test_berm_and_zones_are_counted_by_hand(chapters: Chapters) -> None:
         ]
 
     sheet = chapters(built(made, level="0.60 m"))["construction"]
-    counted, tables = sheet.scopes["quantities"], {one.key: one.rows for one in sheet.page.tables}
+    counted, tables = sheet.scopes["quantities"], {table.key: table.rows for table in sheet.page.tables}
 
     assert float(counted["V_Bl"].array) == approx(100 * (10 * 1.8 + 1.8**2 / 2))
     assert float(counted["V_Br"].array) == 0.0
@@ -316,7 +316,7 @@ def test_stage_that_counts_on_strength_needs_a_hold_point(chapters: Chapters) ->
 
 
 def test_tables_print_what_is_given_and_nothing_else(chapters: Chapters) -> None:
-    tables = {one.key: one.rows for one in chapters(built())["construction"].page.tables}
+    tables = {table.key: table.rows for table in chapters(built())["construction"].page.tables}
 
     assert tables["tolerances"] == [["position", "100 mm", "specification 2, invented"]]
     assert tables["hold-points"] == [["HP 1", "final stage", "vane tests", "designer"]]

@@ -45,9 +45,9 @@ def test_printed_date_of_handing_over_keeps_its_limit_when_it_is_typed(first: Ch
     def limited(document: Any) -> None:
         document["basis"]["limits"]["settlement_residual"] = "0.160 m"
 
-    printed = time_chapter(first, opened, limited).scopes["residual"]["t_res"].at(course=AS_GIVEN)
+    printed = time_chapter(first, opened, limited).scopes["residual"]["t_res"].at(scenario=AS_GIVEN)
     day = float(printed.array)
-    left = time_chapter(first, moved(f"{day:.6f} d"), limited).scopes["residual"]["s_resL"].at(course=AS_GIVEN)
+    left = time_chapter(first, moved(f"{day:.6f} d"), limited).scopes["residual"]["s_resL"].at(scenario=AS_GIVEN)
 
     assert 160 < day < 450
     assert float(left.array) == approx(0.160, abs=5e-5)
@@ -65,7 +65,7 @@ def test_soil_share_while_columns_take_over_reproduces_the_verification_value() 
 def test_stress_ratio_that_has_not_come_by_the_start_of_a_stage_fails(first: Chapters) -> None:
     """A stage that follows at once counts with a ratio that comes with consolidation only."""
     late, soon = (time_chapter(first, stage(0, n_stability=3.0), stage(1, start=start)) for start in ("130 d", "44 d"))
-    reached = [one.scopes["ratio"]["n_tl"].at(stage="2 Final", course=AS_GIVEN) for one in (late, soon)]
+    reached = [one.scopes["ratio"]["n_tl"].at(stage="2 Final", scenario=AS_GIVEN) for one in (late, soon)]
 
     assert verdicts(late)["ratio_before"].state == "pass"
     assert verdicts(soon)["ratio_before"].state == "fail"
@@ -81,7 +81,7 @@ def test_stage_that_places_nothing_counts_with_its_own_ratio_at_once(first: Chap
 
 def test_stress_ratio_that_low_c_h_does_not_reach_is_stated(first: Chapters) -> None:
     scope = time_chapter(first).scopes["ratio"]
-    given, low = (float(scope["n_tl"].at(stage="2 Final", course=one).array) for one in (AS_GIVEN, LOW))
+    given, low = (float(scope["n_tl"].at(stage="2 Final", scenario=one).array) for one in (AS_GIVEN, LOW))
     between = time_chapter(first, stage(0, n_stability=round((given + low) / 2, 3)))
 
     assert verdicts(between)["ratio_before"].state == "pass"
@@ -155,7 +155,7 @@ def test_gain_is_printed_where_it_is_least(first: Chapters) -> None:
     scope = done["consolidation"].scopes["strength"]
     lead = done["consolidation"].leads["strength"]
 
-    case = {axis: lead[axis] for axis in ("position", "course", "layer")}
+    case = {axis: lead[axis] for axis in ("position", "scenario", "layer")}
     assert scope["Dc_uz"].at(stage="2 Final", **case).array == scope["Dc_uc"].at(stage="2 Final").array
 
 

@@ -59,7 +59,11 @@ def mirrored(key: str) -> str:
 
 
 def utilisations(sheets: dict[str, Sheet]) -> dict[str, tuple[str, float | None]]:
-    return {f"{key}.{one.key}": (one.state, one.utilisation) for key, sheet in sheets.items() for one in sheet.verdicts}
+    return {
+        f"{key}.{verdict.key}": (verdict.state, verdict.utilisation)
+        for key, sheet in sheets.items()
+        for verdict in sheet.verdicts
+    }
 
 
 def same_when_mirrored(left: dict[str, Sheet], right: dict[str, Sheet]) -> bool:
@@ -109,7 +113,7 @@ def test_higher_side_thrusts_as_a_level_bank_and_the_lower_one_with_its_rising_f
     fallen = chapters(falls("left", searched))["thrust"]
     level = chapters(falls("left", searched, lambda one: one["embankment"].update(height_left="6 m")))["thrust"]
     low, high = fallen.scopes["slope_left"], fallen.scopes["slope_right"]
-    at = {"variant": SECOND, "stage": FINAL}
+    at = {"factor_set": SECOND, "stage": FINAL}
 
     assert high["E_ad"].at(**at).array == approx(level.scopes["slope"]["E_ad"].at(**at).array, rel=1e-12)
     assert fallen["T_spr"].at(**at).array == approx(high["T_spr"].at(**at).array)
@@ -136,12 +140,12 @@ def test_profile_follows_level_layers_up_to_the_final_crest_line(chapters: Chapt
     assert lift.outline == approx_places(toes[0], (-6, 6.3), (0, 6.6), (6 + 2 * 0.3, 6.6), toes[1])
     assert area(final.outline) == approx(12 * (5.9 + 6.5) / 2 + 5.9**2 + 6.5**2)
     assert final.crest == approx(6.9)
-    assert "crest-falls" in {one.key for one in columns.limitations}
+    assert "crest-falls" in {limitation.key for limitation in columns.limitations}
     assert "z_csl" not in chapters()["columns"].scopes[PLACES].values
 
 
 def approx_places(*places: tuple[float, float]) -> Any:
-    return tuple(approx(one) for one in places)
+    return tuple(approx(place) for place in places)
 
 
 @pytest.mark.slow
@@ -186,7 +190,7 @@ def test_wedge_below_the_lower_edge_bears_what_rises_behind_it(bearing: Callable
     """The pressure grows by 19·0.05 kPa/m, more than the resistance of 9 kPa over 6.5 m does."""
     sheet = bearing(whole, lower_left, soft)
     wedge, other = sheet.scopes["squeeze_left"], sheet.scopes["squeeze_right"]
-    at = {"variant": SECOND, "stage": FINAL}
+    at = {"factor_set": SECOND, "stage": FINAL}
 
     rise, gained = (float(wedge[name].at(**at).array) for name in ("g_ri", "g_re"))
     assert rise == approx(19 * 0.05)
@@ -217,7 +221,7 @@ def test_no_wedge_farther_inward_is_nearer_to_failure(bearing: Callable[..., She
     """Every inner plane below the crest bears its own weight and inertia, or less than the edge says with its rise."""
     sheet = bearing(shaken(lambda document: document["embankment"].update(height_left=height)), soft)
     scope = sheet.scopes["untreated_left" if height == "5.4 m" else "untreated"]
-    case = {"variant": SECOND, "stage": "2 Earthquake", "load": "G+Q", "ratio": "n for stability"}
+    case = {"factor_set": SECOND, "stage": "2 Earthquake", "load": "G+Q", "ratio": "n for stability"}
 
     def at(name: str) -> float:
         value = scope[name]
@@ -238,10 +242,10 @@ def test_no_wedge_farther_inward_is_nearer_to_failure(bearing: Callable[..., She
 
 def test_level_crest_says_where_inertia_farther_inward_may_decide(bearing: Callable[..., Sheet]) -> None:
     sheet = bearing(shaken(a_g=0.3))
-    (found,) = [one for one in sheet.limitations if one.key == "squeeze-inward"]
+    (found,) = [limitation for limitation in sheet.limitations if limitation.key == "squeeze-inward"]
 
     assert found.turns == ("squeeze",)
-    assert "squeeze-inward" not in {one.key for one in bearing(whole).limitations}
+    assert "squeeze-inward" not in {limitation.key for limitation in bearing(whole).limitations}
 
 
 def low_bank(height: str, left: str = "") -> Change:
@@ -293,8 +297,8 @@ def test_volume_and_ends_have_the_heights_of_both_edges(run_project: Callable[..
     assert scope["b_gl"].array == approx(10.8)
     assert scope["b_gr"].array == approx(12.0)
     basis = next(sheet for sheet in part.sheets if sheet.key == "basis")
-    (drawn,) = [one for one in basis.page.figures if isinstance(one, Scene) and one.key == "cross_section"]
-    texts = {str(one.text) for one in drawn.items if isinstance(one, Dimension)}
+    (drawn,) = [figure for figure in basis.page.figures if isinstance(figure, Scene) and figure.key == "cross_section"]
+    texts = {str(item.text) for item in drawn.items if isinstance(item, Dimension)}
     assert {"5.40 m", "6.00 m"} <= texts
-    named = [text for one in drawn.items if isinstance(one, Callouts) for _, text in one.entries]
+    named = [text for item in drawn.items if isinstance(item, Callouts) for _, text in item.entries]
     assert {"crest left 5.80", "crest right 6.40"} <= set(named)

@@ -20,7 +20,7 @@ SECOND = "EN 1997-1 DA1-2"
 
 def number(sheet: Sheet, scope: str, name: str, stage: str = STAGE, **more: str) -> float:
     found = (sheet.scopes[scope] if scope else sheet)[name].number(
-        {"stage": stage, "variant": SECOND, "ratio": GIVEN_RATIO, **more}
+        {"stage": stage, "factor_set": SECOND, "ratio": GIVEN_RATIO, **more}
     )
     assert found is not None
     return found
@@ -58,7 +58,7 @@ def with_strips_and_another_water(document: Any) -> None:
 def test_what_the_earthquake_does_not_meet_is_said_beside_its_verdicts(chapters: Chapters) -> None:
     basis = chapters(shaken(with_strips_and_another_water))["basis"]
 
-    said = {one.key: one for one in basis.limitations}
+    said = {limitation.key: limitation for limitation in basis.limitations}
     assert "the water level “high”" in said["earthquake-water"].text
     assert "ψ₂ = 0.3" in said["earthquake-strips"].text
     assert "29.7 kN/m of strips and 1.5 kN/m²" in said["earthquake-strips"].text  # 0.3·1.1·90 and 0.3·5
@@ -124,7 +124,7 @@ def test_no_acceleration_is_the_static_case_with_the_factors_of_the_earthquake(c
 
     quake = chapters(searched(shaken(given, a_g=0.0, strength_left=1.0)))
     plain = chapters(searched(shaken(accidental)))
-    case = {"variant": "own"}
+    case = {"factor_set": "own"}
 
     for key, scope, name in (*MOVED, ("thrust", "slope", "T_spr"), ("bearing", "squeeze", "p_Rxd")):
         assert number(quake[key], scope, name, **case) == pytest.approx(
@@ -188,7 +188,7 @@ def test_weights_drive_the_wedge_with_the_inertia_downward(chapters: Chapters) -
     for scope, driven, weights in (("squeeze", "p_sEk", "p_sE"), ("edge_rows", "p_xk", "p_x")):
         whole = number(usual, scope, driven) - number(usual, scope, "p_kh")
         assert whole == pytest.approx(1.03375 * number(usual, scope, weights)), scope
-    stated = [one for one in strong.limitations if one.key == "squeeze-upward"]
+    stated = [limitation for limitation in strong.limitations if limitation.key == "squeeze-upward"]
     assert [one.turns for one in stated] == [("squeeze",)]
     assert STAGE.split(" ", 1)[1] in stated[0].text
     assert "squeeze-upward" not in keys(usual)
@@ -281,8 +281,8 @@ def test_readings_of_both_kinds_are_screened_and_the_loosest_decides(chapters: C
     assert scope["CSR_j"].array == pytest.approx(scope["CSR_0j"].array)
     assert (scope["CSR_0j"].array > scope["CSR_rj"].array).all()
     assert "liquefaction_screening" in keys(ground)
-    tables = [one for one in ground.page.tables if one.key.startswith("liquefaction_screening")]
-    assert [len(one.rows) for one in tables] == [2, 1]
+    tables = [table for table in ground.page.tables if table.key.startswith("liquefaction_screening")]
+    assert [len(table.rows) for table in tables] == [2, 1]
     cone = chapters(shaken(screening=screened(SOUNDINGS[2:])))["ground"]
     assert [one.key for one in cone.verdicts if "screening" in one.key] == ["liquefaction_screening_q_c"]
 

@@ -15,7 +15,7 @@ from tests.chapters.test_bearing import A_C, A_E, FINAL, FIRST, SECOND, found
 from tests.chapters.timed import Change, reach
 
 LIFT = "1 First lift"
-AT = {"variant": SECOND, "stage": FINAL, "ratio": GIVEN_RATIO}
+AT = {"factor_set": SECOND, "stage": FINAL, "ratio": GIVEN_RATIO}
 SLIP = {"water_mode": "vertical", "min_depth": "2 m", "drained": True}
 Bearing = Callable[..., Sheet]
 
@@ -106,7 +106,7 @@ def test_wedge_of_the_chapter_is_that_of_the_plain_function(bearing: Bearing) ->
     scope = bearing(soft, field(hold_top=0.5)).scopes["squeeze"]
     top, growth = 18 / 1.4, 1 / 1.4
     share = 3 / (1 + 2 * A_E)
-    phi = float(scope["phi_cd"].at(variant=SECOND, stage=FINAL).array)
+    phi = float(scope["phi_cd"].at(factor_set=SECOND, stage=FINAL).array)
     wedge = Wedge(
         top + 8 / 1.4, top + 8 * 6 / 9 / 1.4, top, growth, 12.0, 9.0, 0.5, A_E, A_C / A_E, 0.8, phi,
         float(scope["gamma_ceff"].array), share * 114, 9.0,
@@ -128,7 +128,7 @@ def test_columns_under_a_lift_carry_the_stage_before_and_their_part_of_the_lift(
 
 def test_cell_ratio_lowers_load_and_gain_but_not_what_the_columns_are_counted_with(bearing: Bearing) -> None:
     scope = bearing(soft).scopes["squeeze"]
-    given, cell = ({"variant": SECOND, "stage": FINAL, "ratio": one} for one in (GIVEN_RATIO, CELL_RATIO))
+    given, cell = ({"factor_set": SECOND, "stage": FINAL, "ratio": one} for one in (GIVEN_RATIO, CELL_RATIO))
 
     assert scope["p_sE"].at(**cell).array < scope["p_sE"].at(**given).array
     assert scope["p_Rx"].at(**cell).array < scope["p_Rx"].at(**given).array
@@ -173,7 +173,7 @@ def test_ground_beyond_the_columns_by_hand(bearing: Bearing) -> None:
     """25 kPa, 9 of 12 m have columns: (4 + 3/6.5) c / 1.03 against a quarter of fill and traffic."""
     sheet = bearing()
     scope = sheet.scopes["edge_rows"]
-    at = {"variant": SECOND, "stage": FINAL}
+    at = {"factor_set": SECOND, "stage": FINAL}
 
     assert scope["p_x"].at(**at).array == pytest.approx((114 + 26) / 4)
     assert scope["p_Rxd"].at(**at).array == pytest.approx(25 / 1.4 * (4 + 3 / 6.5) / 1.03)
@@ -209,7 +209,7 @@ def test_square_grid_has_rows_at_its_spacing(bearing: Bearing) -> None:
 
     sheet = bearing(change)
     bare = sheet.scopes["untreated"]
-    at = {"stage": FINAL, "variant": SECOND}
+    at = {"stage": FINAL, "factor_set": SECOND}
     given = {name: np.array([float(bare[symbol].at(**at).array)]) for name, symbol in (("p", "p_x"), ("c_u0", "c_u0e"))}
     rest = {name: np.array([value]) for name, value in
             (("L_S", 12.0), ("t_soft", 6.5), ("rho_u", 0.0), ("alpha_t", 0.0), ("L_t", 12.0),
@@ -223,7 +223,7 @@ def test_columns_that_end_at_the_crest_edge_leave_the_wedge_beyond_them(bearing:
     sheet = bearing(soft, columns_to("0.01 m"))
 
     assert found(sheet, "column_rows").state == "fail"
-    assert sheet.scopes["edge_rows"]["p_x"].at(variant=FIRST, stage=FINAL).array == pytest.approx(
+    assert sheet.scopes["edge_rows"]["p_x"].at(factor_set=FIRST, stage=FINAL).array == pytest.approx(
         1.35 * 114 + 30, rel=1e-3
     )
 
@@ -266,10 +266,10 @@ def test_what_lies_below_the_reinforcement_is_borne_by_the_soil_alone(bearing: B
 
     assert "Nothing is placed before" in found(low, "platform_bearing").note
     verdict = found(high, "platform_bearing")
-    assert verdict.case == {"variant": SECOND, "stage": LIFT}
+    assert verdict.case == {"factor_set": SECOND, "stage": LIFT}
     assert verdict.effect == pytest.approx(19 * 0.6 + 6.5)
     assert verdict.resistance == pytest.approx(
-        float(high.scopes["platform"]["q_ud"].at(variant=SECOND, stage=LIFT).array)
+        float(high.scopes["platform"]["q_ud"].at(factor_set=SECOND, stage=LIFT).array)
     )
 
 
@@ -277,20 +277,20 @@ def test_untreated_ground_agrees_with_the_plain_function(bearing: Bearing) -> No
     scope = bearing(soft).scopes["untreated"]
     D, least = critical_thickness(lambda tried: beyond_columns(tried, 18 / 1.4, 1 / 1.4, 0.0, 12.0), 6.5)
 
-    assert scope["p_Rx"].at(variant=SECOND, stage=FINAL).array == pytest.approx(float(least), rel=1e-9)
-    assert scope["D_sq"].at(variant=SECOND, stage=FINAL).array == pytest.approx(float(D), rel=1e-6)
+    assert scope["p_Rx"].at(factor_set=SECOND, stage=FINAL).array == pytest.approx(float(least), rel=1e-9)
+    assert scope["D_sq"].at(factor_set=SECOND, stage=FINAL).array == pytest.approx(float(D), rel=1e-6)
 
 
 def test_columns_that_are_counted_are_proofs_to_be_given(bearing: Bearing) -> None:
     """Readings that stop the work and the length of every column; a trigger that is missing is named."""
     sheet = bearing(soft)
-    relied = [one for one in sheet.rests if one.title == COLUMNS]
+    relied = [rest for rest in sheet.rests if rest.title == COLUMNS]
 
     assert len(relied) == 2
     assert "“Final”" in relied[0].text
     assert relied[0].proof.endswith("no trigger is given for pore pressure and lateral rate")
     assert "Relies on the length of every column" in found(sheet, "squeeze").note
-    assert "squeeze-field" in {one.key for one in sheet.limitations}
+    assert "squeeze-field" in {limitation.key for limitation in sheet.limitations}
 
 
 def test_a_stage_without_load_has_no_ratio_to_exceed(bearing: Bearing) -> None:

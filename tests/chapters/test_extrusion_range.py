@@ -14,13 +14,13 @@ def weaker(document: Any) -> None:
 def test_design_outside_the_range_of_the_limit_analysis_says_so_beside_the_verdict(bearing: Bearing) -> None:
     """Strength at the top of 18 kN/m2 and 8 of gain, beyond the 15 of the cases that the wedge was compared with."""
     sheet = bearing(soft)
-    [said] = [one for one in sheet.limitations if one.key == "squeeze-range"]
+    [said] = [limitation for limitation in sheet.limitations if limitation.key == "squeeze-range"]
 
     assert "design strength at the top 26.00 kN/m² in “Final”, range 3.5 to 15" in said.text
     assert set(said.turns) == {"squeeze_lift", "squeeze"}
     within = bearing(soft, weaker)
     assert "design strength at the top" not in "".join(
-        one.text for one in within.limitations if one.key == "squeeze-range"
+        limitation.text for limitation in within.limitations if limitation.key == "squeeze-range"
     )
 
 
@@ -32,7 +32,9 @@ def test_range_is_that_of_the_stages_that_the_soil_leaves_open(bearing: Bearing)
         document["columns"] |= {"spacing": "1.40 m"}
 
     steep, long = (
-        "".join(one.text for one in bearing(soft, *changes).limitations if one.key == "squeeze-range")
+        "".join(
+            limitation.text for limitation in bearing(soft, *changes).limitations if limitation.key == "squeeze-range"
+        )
         for changes in ((), (flat,))
     )
 

@@ -56,6 +56,6 @@ def test_what_has_the_same_factors_stands_in_one_row_and_alike_sources_once() ->
     (section,) = read_design(PROJECTS / "rail-loop").sections
     rows = {row[0]: row[1] for row in other_factors(section).rows}
 
-    assert len(rows) < len({section.sleeve.name, *(one.name for one in section.reinforcement)}) + 4
+    assert len(rows) < len({section.sleeve.name, *(mat.name for mat in section.reinforcement)}) + 4
     assert "dynamic factor at their level" in " ".join(rows.values())
     assert all(text.count("(") == text.count(")") for text in rows.values())

@@ -48,8 +48,8 @@ def test_large_opening_for_fine_soil_is_a_limitation(chapters: Chapters) -> None
 
     large, usual = (chapters(filtered(*change))["filters"] for change in ((), (opening,)))
 
-    assert "filter-opening" in {one.key for one in large.limitations}
-    assert "filter-opening" not in {one.key for one in usual.limitations}
+    assert "filter-opening" in {limitation.key for limitation in large.limitations}
+    assert "filter-opening" not in {limitation.key for limitation in usual.limitations}
 
 
 def test_filtration_test_stands_in_the_place_of_the_rules(chapters: Chapters) -> None:
@@ -73,7 +73,7 @@ def test_opening_under_strain_is_said_where_a_test_stands_for_the_rules(
         document["filters"]["criteria"]["largest_opening"] = cap
 
     sheet = chapters(filtered(tested))["filters"]
-    text = next(one.text for one in sheet.limitations if one.key == "filter-tests-strained")
+    text = next(limitation.text for limitation in sheet.limitations if limitation.key == "filter-tests-strained")
 
     assert f"to {1000 * float(sheet['O_eps'].array):.3f} mm" in text
     assert ("more than the largest opening of 0.050 mm" in text) == over
@@ -195,8 +195,8 @@ def test_fill_that_does_not_hold_the_soil_is_said_to_rest_on_the_sleeve(chapters
 
     held, coarser = (chapters(filtered(change))["filters"] for change in (None, coarse))
 
-    assert "fill-retention" not in {one.key for one in held.limitations}
-    assert "fill-retention" in {one.key for one in coarser.limitations}
+    assert "fill-retention" not in {limitation.key for limitation in held.limitations}
+    assert "fill-retention" in {limitation.key for limitation in coarser.limitations}
 
 
 def test_estimates_match_a_public_worked_example_of_kozeny_and_carman(chapters: Chapters) -> None:
@@ -219,7 +219,10 @@ def test_grading_outside_the_rule_of_hazen_is_said(chapters: Chapters, grains: d
     def outside(document: Any) -> None:
         document["filters"]["fill"] |= grains
 
-    found = [{one.key for one in chapters(filtered(change))["filters"].limitations} for change in (None, outside)]
+    found = [
+        {limitation.key for limitation in chapters(filtered(change))["filters"].limitations}
+        for change in (None, outside)
+    ]
 
     assert ["hazen-range" in keys_found for keys_found in found] == [False, True]
 

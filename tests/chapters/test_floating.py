@@ -133,7 +133,7 @@ def test_resistance_of_shaft_and_toe_by_hand(first: Chapters) -> None:
     """DA1-2: c_u over 1.4, tan δ over 1.25; the toe with the whole of 9 c_u and the overburden."""
     done = first(floating())
     scope = done["bearing"].scopes["toe_undrained"]
-    case = {"variant": "EN 1997-1 DA1-2", "stage": "2 Final"}
+    case = {"factor_set": "EN 1997-1 DA1-2", "stage": "2 Final"}
     stress, h = done["ground"]["sigma_v0s"].array[-1], done["ground"]["h"].array
     tau = np.minimum(0.6 * 25 / 1.4, 0.8 * stress * np.tan(np.radians(20)) / 1.25)
     soil = 0.7 * 11 + 1.8 * (11.2 - 9.81) + 4 * (14.5 - 9.81)
@@ -169,7 +169,7 @@ def test_column_that_carries_the_whole_load_somewhere_is_taken_with_it(first: Ch
     """A sublayer that the cell does not bring to its active state has no number: the whole load of the cell counts."""
     done = first(floating(lambda document: document["columns"].update(K_star=2.0), height("0.9 m")))
     cell, toe = done["unit_cell"].scopes["tension"]["Dsigma_vc"], done["bearing"].scopes["toe"]
-    case = {"variant": "EN 1997-1 DA1-1", "stage": "2 Final"}
+    case = {"factor_set": "EN 1997-1 DA1-1", "stage": "2 Final"}
 
     assert not cell.at(**case, load="G+Q").valid.all()
     assert toe["Dsigma_vcGQ"].number(case) == approx(toe["sigma_cw"].number(case))
@@ -273,7 +273,7 @@ def test_no_date_of_hand_over_is_printed_and_what_is_left_out_below_is_said(firs
     assert not date.valid.any()
     assert "below the toes" in date.reason
     assert plain["consolidation"].scopes["residual"]["t_res"].valid.any()
-    assert any("no date is given" in one.text for one in done["consolidation"].limitations)
+    assert any("no date is given" in limitation.text for limitation in done["consolidation"].limitations)
     assert "secondary-below" in keys(done["bearing"])
     assert "secondary-below" not in keys(plain["bearing"])
     assert "stress-ratio-proof" in keys(plain["bearing"])
@@ -326,7 +326,9 @@ def test_slip_surfaces_pass_below_the_toes_with_the_strength_there(tmp_path: Pat
 
     assert float(weak.scopes["slip_places"]["z_bot"].array) == approx(0.4 - 10.5)
     assert float(weak["V_toe"].array) == 0.0
-    assert not any(one.key.startswith("slip-edge") and "touches" in one.text for one in weak.limitations)
+    assert not any(
+        limitation.key.startswith("slip-edge") and "touches" in limitation.text for limitation in weak.limitations
+    )
 
 
 def test_readings_expected_below_the_toes_follow_in_time(tmp_path: Path) -> None:

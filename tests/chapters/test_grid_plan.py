@@ -18,19 +18,22 @@ PLACE = Profile(
 
 
 def numbers(section: Section, place: Profile) -> list[tuple[int, float]]:
-    return [(int(one.text), one.x) for one in grid_plan(section, place).items
-            if isinstance(one, Label) and one.text.isdigit()]  # fmt: skip
+    return [(int(item.text), item.x) for item in grid_plan(section, place).items
+            if isinstance(item, Label) and item.text.isdigit()]  # fmt: skip
 
 
 def test_every_row_is_numbered_over_its_columns_from_edge_to_edge() -> None:
     rows = column_axes(SECTION, -15.0, 15.0)
     scene = grid_plan(SECTION, PLACE)
-    columns = [one for one in scene.items if isinstance(one, Circle)]
+    columns = [item for item in scene.items if isinstance(item, Circle)]
 
     assert numbers(SECTION, PLACE) == list(enumerate(rows, start=1))
-    assert sorted({one.x for one in columns}) == rows
-    assert {2 * one.radius for one in columns} == {SECTION.columns.diameter}
-    assert [one.text for one in scene.items if isinstance(one, Dimension)] == ["30.00 m", f"{rows[1] - rows[0]:.2f} m"]
+    assert sorted({column.x for column in columns}) == rows
+    assert {2 * column.radius for column in columns} == {SECTION.columns.diameter}
+    assert [item.text for item in scene.items if isinstance(item, Dimension)] == [
+        "30.00 m",
+        f"{rows[1] - rows[0]:.2f} m",
+    ]
 
 
 def test_triangular_rows_are_shifted_by_half_a_spacing_and_square_ones_are_not() -> None:
@@ -38,9 +41,9 @@ def test_triangular_rows_are_shifted_by_half_a_spacing_and_square_ones_are_not()
     square = SECTION.model_copy(update={"columns": SECTION.columns.model_copy(update={"pattern": "square"})})
 
     for section, second in ((SECTION, [a / 2, 3 * a / 2]), (square, [0.0, a, 2 * a])):
-        columns = [one for one in grid_plan(section, PLACE).items if isinstance(one, Circle)]
-        at = sorted({one.x for one in columns})[1]
-        assert [one.y for one in columns if one.x == at] == pytest.approx(second)
+        columns = [item for item in grid_plan(section, PLACE).items if isinstance(item, Circle)]
+        at = sorted({column.x for column in columns})[1]
+        assert [column.y for column in columns if column.x == at] == pytest.approx(second)
 
 
 def test_numbers_that_have_no_room_are_left_out_but_for_first_and_last() -> None:
@@ -52,8 +55,8 @@ def test_numbers_that_have_no_room_are_left_out_but_for_first_and_last() -> None
     assert shown[-1] == last
     assert all(number % 5 == 0 for number in shown[1:-1])
     assert len(shown) < last / 4
-    assert "crest edge" not in [one.text for one in grid_plan(SECTION, wide).items if isinstance(one, Label)]
-    assert "crest edge" in [one.text for one in grid_plan(SECTION, PLACE).items if isinstance(one, Label)]
+    assert "crest edge" not in [item.text for item in grid_plan(SECTION, wide).items if isinstance(item, Label)]
+    assert "crest edge" in [item.text for item in grid_plan(SECTION, PLACE).items if isinstance(item, Label)]
 
 
 def test_a_single_row_has_no_distance_and_edges_far_from_the_columns_are_not_drawn() -> None:

@@ -78,7 +78,7 @@ def test_cohesion_that_governs_the_modulus_is_stated_and_undrained_values_are_re
 
     assert "cohesion-modulus" in keys(ground)
     assert state(ground, "effective-strength") == "not verified"
-    assert "effective-strength" not in {one.key for one in chapters()["ground"].verdicts}
+    assert "effective-strength" not in {verdict.key for verdict in chapters()["ground"].verdicts}
 
 
 def test_water_level_that_no_stage_uses_is_stated(chapters: Chapters) -> None:

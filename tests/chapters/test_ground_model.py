@@ -43,7 +43,7 @@ def test_results_without_a_value_are_plotted_alone(make: Make) -> None:
     panels = sheet.page.figures[0].panels  # type: ignore[union-attr]
 
     assert [one.stamp for one in sheet.verdicts] == ["not required"]
-    assert [one.series[0].values for one in panels] == [(approx(-9),), (approx(12),)]
+    assert [panel.series[0].values for panel in panels] == [(approx(-9),), (approx(12),)]
     assert not sheet.page.tables
     assert "SHA-256" in sheet.page.notes[0]
 
@@ -94,13 +94,13 @@ def test_trend_reproduces_V2_4_and_governs_where_it_comes_nearest(make: Make) ->
 def test_constant_estimate_beside_a_significant_trend_says_what_it_hides(make: Make) -> None:
     """A constant 10.73 kPa is 34 % above the trend at 1 m: 10.7 passes by the mean and would not along the trend."""
     sheet = make(strengths(), {}, change=used("10.7 kPa"))
-    found = next(one for one in sheet.limitations if one.key == f"trend-{SCOPE}")
+    found = next(limitation for limitation in sheet.limitations if limitation.key == f"trend-{SCOPE}")
 
     assert found.turns == (KEY,)
     assert "1.34" in found.text
     assert numbers(sheet, "x_low", f"{SCOPE}_trend")[0] == approx(8.0008, abs=5e-5)
     safe = make(strengths(), {}, change=used("7.9 kPa"))
-    assert next(one for one in safe.limitations if one.key == f"trend-{SCOPE}").turns == ()
+    assert next(limitation for limitation in safe.limitations if limitation.key == f"trend-{SCOPE}").turns == ()
 
 
 def test_trend_below_nothing_counts_as_worse(make: Make) -> None:
@@ -108,7 +108,7 @@ def test_trend_below_nothing_counts_as_worse(make: Make) -> None:
     low = make(strengths((0.2, 0.3, 5, 6, 12, 14, 16, 20)), {"unsafe": "low"}, change=used("25 kPa"))
 
     assert min(numbers(sheet, "x_low", f"{SCOPE}_trend")) < 0
-    assert next(one for one in sheet.limitations if one.key == f"trend-{SCOPE}").turns == (KEY,)
+    assert next(limitation for limitation in sheet.limitations if limitation.key == f"trend-{SCOPE}").turns == (KEY,)
     assert numbers(low, "x_up", f"{SCOPE}_trend")[-1] > 20
 
 
@@ -119,8 +119,8 @@ def test_slope_that_is_not_significant_gives_the_constant_value_with_the_trend_b
     assert float(numbers(trend, "t_b")) < float(numbers(trend, "t_s"))
     assert numbers(trend, "x_low") == numbers(mean, "x_low")
     assert f"{SCOPE}_trend" in trend.scopes
-    assert not [one for one in trend.limitations if one.key.startswith("trend-")]
-    assert "not significant" in next(one for one in trend.page.tables if one.key.startswith("readings")).note
+    assert not [limitation for limitation in trend.limitations if limitation.key.startswith("trend-")]
+    assert "not significant" in next(table for table in trend.page.tables if table.key.startswith("readings")).note
 
 
 @pytest.mark.parametrize("depths", [[3.0] * 5, [1.0, 2.0, 3.0, 4.0, 5.0]])
@@ -163,7 +163,7 @@ def test_large_scatter_is_estimated_by_logarithms(make: Make) -> None:
 
     assert float(numbers(low, "x_low")) == approx(np.exp(y - 2.01505 * s / np.sqrt(6)), rel=1e-5)
     assert float(numbers(high, "x_up")) == approx(np.exp(y + 2.01505 * s / np.sqrt(6)), rel=1e-5)
-    assert "median" in next(one for one in low.page.tables if one.key.startswith("readings")).note
+    assert "median" in next(table for table in low.page.tables if table.key.startswith("readings")).note
 
 
 def test_large_scatter_about_a_trend_stays_open(make: Make) -> None:
@@ -209,14 +209,14 @@ def test_readings_left_out_keep_their_reason(make: Make) -> None:
     assert ["Undrained strength of Organic clay, strength", "R8", "shell bed"] in [
         list(row) for table in sheet.page.tables for row in table.rows
     ]
-    assert any(one.key == f"left-out-{SCOPE}" for one in sheet.limitations)
+    assert any(limitation.key == f"left-out-{SCOPE}" for limitation in sheet.limitations)
 
 
 def test_depths_beyond_the_tests_are_said(make: Make) -> None:
     inside, whole = (make(strengths((9, 10, 11, 12), one), {}) for one in ((3, 4, 5, 6), (2.5, 3, 5, 6.5)))
 
-    assert any(one.key == f"range-{SCOPE}" for one in inside.limitations)
-    assert not any(one.key == f"range-{SCOPE}" for one in whole.limitations)
+    assert any(limitation.key == f"range-{SCOPE}" for limitation in inside.limitations)
+    assert not any(limitation.key == f"range-{SCOPE}" for limitation in whole.limitations)
 
 
 # Vane
@@ -288,7 +288,7 @@ def test_cone_takes_the_corrected_resistance_above_total_stress(make: Make) -> N
     assert numbers(sheet, "u_0i", scope)[0] == approx(9.81 * 2.3, rel=2e-3)
     assert numbers(sheet, "x_r", scope)[0] == approx((250 + 15 - total) / 15)
     assert numbers(sheet, "c_uDu", scope)[0] == approx((60 - numbers(sheet, "u_0i", scope)[0]) / 8)
-    assert any(one.key == "readings-cone" for one in sheet.limitations)
+    assert any(limitation.key == "readings-cone" for limitation in sheet.limitations)
 
 
 def test_measured_pore_pressure_and_area_ratio_of_the_entry_count(make: Make) -> None:
@@ -389,11 +389,11 @@ def test_a_modulus_above_its_estimate_fails(make: Make) -> None:
 
 def test_many_values_share_figures_of_three_panels(make: Make) -> None:
     rows = [*strengths(), *({**one, "id": f"V{k}"} for k, one in enumerate(vanes())),
-            *({**one, "id": f"C{k}"} for k, one in enumerate(cones())), *oedometers()]  # fmt: skip
+            *({**cone, "id": f"C{k}"} for k, cone in enumerate(cones())), *oedometers()]  # fmt: skip
     values: tuple[Any, ...] = ({}, vane(), {"test": "cone", "N_kt": {"value": 15, "source": "s"}},
               {"parameter": "E_oed_ref", "test": "oedometer"})  # fmt: skip
     sheet = make(rows, *values)
 
-    assert [len(one.panels) for one in sheet.page.figures] == [3, 1]  # type: ignore[union-attr]
+    assert [len(figure.panels) for figure in sheet.page.figures] == [3, 1]  # type: ignore[union-attr]
     crosses = sheet.page.figures[0].panels[0].series[-1]  # type: ignore[union-attr]
     assert (crosses.points, crosses.values) == (True, D)

@@ -23,7 +23,7 @@ def make(tmp_path: Path) -> Make:
 
 
 def found(sheet: Sheet, key: str) -> Limitation | None:
-    return next((one for one in sheet.limitations if one.key == key), None)
+    return next((limitation for limitation in sheet.limitations if limitation.key == key), None)
 
 
 def turns(sheet: Sheet, doubt: str, scope: str = STRENGTH) -> bool:
@@ -44,10 +44,10 @@ def test_vane_in_organic_clay_turns_where_half_of_it_would_fail(make: Make) -> N
     """X_k by hand with half of all: 0.5·(21.5 − 2.3534·1.2910/√4) = 9.99 kPa; 8 kPa stands, 11 would not."""
     low, high = (make(vanes(), vane(), change=used(one)) for one in ("8 kPa", "11 kPa"))
 
-    assert [one.state for sheet in (low, high) for one in sheet.verdicts] == ["pass", "pass"]
+    assert [verdict.state for sheet in (low, high) for verdict in sheet.verdicts] == ["pass", "pass"]
     assert (turns(low, "organic", VANE), turns(high, "organic", VANE)) == (False, True)
     assert f"{11 / 9.9905:.2f}" in found(high, f"organic-{VANE}").text  # type: ignore[union-attr]
-    assert "Soil: organic clay." in next(one for one in high.page.tables if one.key == f"readings-{VANE}").note
+    assert "Soil: organic clay." in next(table for table in high.page.tables if table.key == f"readings-{VANE}").note
 
 
 def test_vane_in_organic_clay_stands_by_a_calibration_of_its_own(make: Make) -> None:
@@ -56,7 +56,7 @@ def test_vane_in_organic_clay_stands_by_a_calibration_of_its_own(make: Make) -> 
     corrected = make(vanes(), vane(correction="already corrected"), change=used("1 kPa"))
 
     assert found(own, f"organic-{VANE}") is None
-    assert "back-analysis" in next(one for one in own.page.tables if one.key == f"readings-{VANE}").note
+    assert "back-analysis" in next(table for table in own.page.tables if table.key == f"readings-{VANE}").note
     assert found(mineral, f"organic-{VANE}") is None
     assert found(corrected, f"organic-{VANE}") is None
     assert turns(corrected, "corrected", VANE)
@@ -67,7 +67,7 @@ def test_corrected_vanes_of_a_file_stand_by_what_they_were_corrected_by(make: Ma
     mu = {"value": 0.8, "source": "report 7"}
     silent, said = (make(vanes(), vane(soil="clay", correction="already corrected", **more), change=used("5 kPa"))
                     for more in ({}, {"mu": mu}))  # fmt: skip
-    readings = next(one for one in said.page.tables if one.key == f"readings-{VANE}")
+    readings = next(table for table in said.page.tables if table.key == f"readings-{VANE}")
 
     assert turns(silent, "corrected", VANE)
     assert found(said, f"corrected-{VANE}") is None
@@ -78,7 +78,7 @@ def test_an_uncorrected_vane_in_organic_clay_is_the_unsafe_side_of_a_low_value(m
     """By hand: μ of I_P 50 is 0.7826; readings as measured give 21.5 + 2.3534·1.2910/√4 = 23.02 kPa."""
     good, bad = (make(vanes(), vane(unsafe="low"), change=used(one)) for one in ("24 kPa", "22 kPa"))
 
-    assert [one.state for sheet in (good, bad) for one in sheet.verdicts] == ["pass", "pass"]
+    assert [verdict.state for sheet in (good, bad) for verdict in sheet.verdicts] == ["pass", "pass"]
     assert (turns(good, "organic", VANE), turns(bad, "organic", VANE)) == (False, True)
     assert f"{23.019 / 22:.2f}" in found(bad, f"organic-{VANE}").text  # type: ignore[union-attr]
 
@@ -89,7 +89,7 @@ def test_scatter_above_the_known_one_turns_where_it_would_fail(make: Make) -> No
     known = {"V": {"value": 0.1, "source": "s"}}
     good, bad = (make(strengths(), known, change=used(f"{own + one:.3f} kPa")) for one in (-0.05, 0.05))
 
-    assert [one.state for sheet in (good, bad) for one in sheet.verdicts] == ["pass", "pass"]
+    assert [verdict.state for sheet in (good, bad) for verdict in sheet.verdicts] == ["pass", "pass"]
     assert (turns(good, "variation"), turns(bad, "variation")) == (False, True)
     assert found(make(strengths(), {"V": {"value": 0.2, "source": "s"}}), f"variation-{STRENGTH}") is None
 
@@ -101,7 +101,7 @@ def test_scatter_that_asks_for_logarithms_is_not_hidden_by_a_known_one(make: Mak
     y = np.log(x)
     own = np.exp(y.mean() - 2.01505 * y.std(ddof=1) / np.sqrt(6))
 
-    assert [one.state for one in sheet.verdicts] == ["pass"]
+    assert [verdict.state for verdict in sheet.verdicts] == ["pass"]
     assert turns(sheet, "variation")
     assert f"comparison would be {9 / own:.2f}." in found(sheet, f"variation-{STRENGTH}").text  # type: ignore[union-attr]
 
@@ -130,7 +130,7 @@ def test_another_exponent_turns_where_it_would_fail_at_the_stresses_tested(
     sheet = make(oedometers(), {"parameter": "E_oed_ref", "test": "oedometer"}, change=other)
     doubt = found(sheet, "exponent-E_oed_ref_clay_oedometer")
 
-    assert [one.state for one in sheet.verdicts] == ["pass"]
+    assert [verdict.state for verdict in sheet.verdicts] == ["pass"]
     assert (doubt is not None) == unsafe
     if doubt is not None:
         assert doubt.turns == ("value_E_oed_ref_clay_oedometer",)
@@ -152,7 +152,7 @@ def test_readings_left_out_turn_where_those_on_the_unsafe_side_would_fail(make: 
     sheet = make(rows, {"left_out": [low, high]}, change=used("10 kPa"))
     doubt = found(sheet, f"left-out-{STRENGTH}")
 
-    assert [one.state for one in sheet.verdicts] == ["pass"]
+    assert [verdict.state for verdict in sheet.verdicts] == ["pass"]
     assert turns(sheet, "left-out")
     assert doubt is not None
     assert "readings R7, R8 are left out" in doubt.text
@@ -211,7 +211,7 @@ def test_a_trend_beyond_the_tests_turns_at_the_top_of_the_layer(make: Make) -> N
     good, bad = (make(strengths(x, depths), {"estimate": "trend"}, change=used(f"{one:.3f} kPa"))
                  for one in (top - 0.1, (top + tested) / 2))  # fmt: skip
 
-    assert [one.state for sheet in (good, bad) for one in sheet.verdicts] == ["pass", "pass"]
+    assert [verdict.state for sheet in (good, bad) for verdict in sheet.verdicts] == ["pass", "pass"]
     assert (turns(good, "range"), turns(bad, "range")) == (False, True)
     assert f"{(top + tested) / 2 / top:.2f} at 2.50 m" in found(bad, f"range-{STRENGTH}").text  # type: ignore[union-attr]
 
@@ -224,7 +224,7 @@ def test_readings_of_one_hole_turn_where_fewer_independent_ones_would_fail(make:
     good, bad = (make(strengths(x, z), {}, change=used(f"{least + one:.3f} kPa")) for one in (-0.05, 0.05))
     given = {"theta": {"value": "1 m", "source": "s"}, "averaging": "3 m"}
 
-    assert [one.state for sheet in (good, bad) for one in sheet.verdicts] == ["pass", "pass"]
+    assert [verdict.state for sheet in (good, bad) for verdict in sheet.verdicts] == ["pass", "pass"]
     assert (turns(good, "dependent"), turns(bad, "dependent")) == (False, True)
     assert f"{64 / rho:.1f}" in found(bad, f"dependent-{STRENGTH}").text  # type: ignore[union-attr]
     assert found(make(strengths(x, z), given), f"dependent-{STRENGTH}") is None
@@ -265,7 +265,7 @@ def test_readings_that_bend_turn_where_a_parabola_would_fail(make: Make) -> None
     good, bad = (make(strengths(x, z), {"estimate": "trend"}, change=used(f"{least + one:.3f} kPa"))
                  for one in (-0.1, 0.1))  # fmt: skip
 
-    assert [one.state for sheet in (good, bad) for one in sheet.verdicts] == ["pass", "pass"]
+    assert [verdict.state for sheet in (good, bad) for verdict in sheet.verdicts] == ["pass", "pass"]
     assert (turns(good, "curved"), turns(bad, "curved")) == (False, True)
     assert found(make(strengths(), {"estimate": "trend"}), f"curved-{STRENGTH}") is None
 
@@ -279,7 +279,9 @@ def test_a_cone_beside_vanes_of_its_layer_is_no_second_witness(make: Make) -> No
     assert "calibrated on vane V1" in found(beside, "calibrated-c_u_clay_cone").text  # type: ignore[union-attr]
     assert "no independent evidence" in found(beside, "calibrated-c_u_clay_cone").text  # type: ignore[union-attr]
     assert found(alone, "calibrated-c_u_clay_cone") is None
-    assert "calibrated on vane V1" in next(one for one in alone.page.tables if one.key.startswith("readings")).note
+    assert (
+        "calibrated on vane V1" in next(table for table in alone.page.tables if table.key.startswith("readings")).note
+    )
 
 
 def test_summary_has_the_depth_of_a_trend_and_its_own_coefficient(make: Make) -> None:
@@ -288,9 +290,9 @@ def test_summary_has_the_depth_of_a_trend_and_its_own_coefficient(make: Make) ->
     cells = [dict(zip([column.symbol or column.words for column in table.head], table.rows[0], strict=True))
              for table in (constant.page.tables[0], trend.page.tables[0])]  # fmt: skip
 
-    assert [one["k_z"] == "–" for one in cells] == [True, False]
-    assert [one["k_n"] == "–" for one in cells] == [False, True]
-    assert [one["z_j"] for one in cells] == ["–", "1"]
+    assert [cell["k_z"] == "–" for cell in cells] == [True, False]
+    assert [cell["k_n"] == "–" for cell in cells] == [False, True]
+    assert [cell["z_j"] for cell in cells] == ["–", "1"]
     assert cells[1]["x_low"] == "8.001"
 
 
@@ -298,7 +300,7 @@ def test_readings_at_the_depth_of_another_layer_turn_what_they_prove(make: Make)
     own = make(strengths(depths=np.linspace(2.6, 6.4, 8).round(2).tolist()), {}, change=used("7 kPa"))
     away = make(strengths(depths=(*np.linspace(2.6, 6.4, 7).round(2).tolist(), 30)), {}, change=used("7 kPa"))
 
-    assert [one.state for sheet in (own, away) for one in sheet.verdicts] == ["pass", "pass"]
+    assert [verdict.state for sheet in (own, away) for verdict in sheet.verdicts] == ["pass", "pass"]
     assert found(own, f"elsewhere-{STRENGTH}") is None
     assert turns(away, "elsewhere")
     assert "at the depth of R8 (30.00 m) this section" in found(away, f"elsewhere-{STRENGTH}").text  # type: ignore[union-attr]
@@ -307,9 +309,11 @@ def test_readings_at_the_depth_of_another_layer_turn_what_they_prove(make: Make)
 def test_few_readings_are_said_and_ten_are_not_few(make: Make) -> None:
     few, enough = (make(strengths((10, 12, 11, 13, 10, 12, 11, 13, 10, 12)[:n], [3 + k / 4 for k in range(n)]), {})
                    for n in (9, 10))  # fmt: skip
-    notes = [next(one for one in sheet.page.tables if one.key.startswith("readings")).note for sheet in (few, enough)]
+    notes = [
+        next(table for table in sheet.page.tables if table.key.startswith("readings")).note for sheet in (few, enough)
+    ]
 
-    assert ["Fewer than 10" in one for one in notes] == [True, False]
+    assert ["Fewer than 10" in note for note in notes] == [True, False]
 
 
 def test_heads_under_another_water_are_not_those_before_the_test(make: Make) -> None:
@@ -362,6 +366,6 @@ def test_a_reading_left_out_that_no_trend_could_hold_is_judged_by_the_constant_e
     y = np.log([*x, 4])
     constant = np.exp(y.mean() - 1.94318 * y.std(ddof=1) / np.sqrt(7))
 
-    assert [one.state for one in sheet.verdicts] == ["pass"]
+    assert [verdict.state for verdict in sheet.verdicts] == ["pass"]
     assert turns(sheet, "left-out")
     assert f"would be {(1 + 6 * 3.1) / constant:.2f}." in found(sheet, f"left-out-{STRENGTH}").text  # type: ignore[union-attr]

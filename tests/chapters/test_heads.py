@@ -85,9 +85,9 @@ def test_heads_at_the_water_level_give_the_digits_of_water_at_rest(first: Chapte
                 equal = np.allclose(mine[symbol].array, theirs[symbol].array, rtol=1e-12, atol=1e-12, equal_nan=True)
                 assert equal, f"{chapter} {name} {symbol}"
         there = verdicts(other)
-        for one in sheet.verdicts:
-            expected = None if one.utilisation is None else approx(one.utilisation, rel=1e-12)
-            assert there[one.key].utilisation == expected
+        for verdict in sheet.verdicts:
+            expected = None if verdict.utilisation is None else approx(verdict.utilisation, rel=1e-12)
+            assert there[verdict.key].utilisation == expected
 
 
 def test_the_same_rise_at_every_depth_is_the_same_pressure_everywhere(first: Chapters) -> None:
@@ -224,12 +224,12 @@ def test_steady_flow_reproduces_v1_3_and_says_where_heads_are_others(first: Chap
     assert "heads-other-flow" not in keys(even)
     assert "heads-other-flow" in keys(other)
     assert "heads-flow" in keys(first(clay(ARTESIAN))["ground"])
-    assert any(one.key == "flow" for one in even.page.tables)
+    assert any(table.key == "flow" for table in even.page.tables)
 
 
 def test_figure_follows_the_head(first: Chapters) -> None:
     ground = first(clay(ARTESIAN, factors()))["ground"]
-    (drawn,) = [one for one in ground.page.figures if one.key == HEADS]
+    (drawn,) = [figure for figure in ground.page.figures if figure.key == HEADS]
     assert isinstance(drawn, Profile)
     effective, pressure, stress = drawn.panels
     labels = [one.label for one in (*effective.series, *pressure.series, *stress.series)]
@@ -238,7 +238,7 @@ def test_figure_follows_the_head(first: Chapters) -> None:
     assert pressure.series[0].values[-1] == approx(100.062, abs=5e-4)
     assert effective.series[0].values[-1] == approx(34.938, abs=5e-4)
     assert stress.series[0].values[-1] == approx(135.0, abs=5e-4)
-    assert not any(one.key == HEADS for one in first()["ground"].page.figures)
+    assert not any(figure.key == HEADS for figure in first()["ground"].page.figures)
 
 
 def test_a_head_that_rises_under_the_same_water_level_is_said(first: Chapters) -> None:
@@ -252,7 +252,7 @@ def test_a_head_that_rises_under_the_same_water_level_is_said(first: Chapters) -
 def test_aquifer_that_drains_through_the_columns_leaves_their_head_loss_open(tmp_path: Path) -> None:
     run = first_chapters(tmp_path, "filters")
     opened, sealed = (run(filtered(clay(ARTESIAN, of_clay, *more, k="2e-9 m/s")))["filters"] for more in ([], [closed]))
-    (found,) = [one for one in opened.limitations if one.key == "drain-aquifer"]
+    (found,) = [limitation for limitation in opened.limitations if limitation.key == "drain-aquifer"]
 
     assert found.turns == ("head_loss",)
     assert "drain-aquifer" not in keys(sealed)
@@ -312,7 +312,7 @@ def test_every_consumer_follows_the_head_or_says_why_not(
     rest, artesian = with_everything
     for chapter, scope, name, expected in CONSUMERS:
         values = [(run[chapter].scopes[scope] if scope else run[chapter])[name].array for run in (rest, artesian)]
-        mine, other = (float(np.nanmean(one)) for one in values)
+        mine, other = (float(np.nanmean(value)) for value in values)
         found = SAME if other == approx(mine, rel=1e-9) else LOWER if other < mine else HIGHER
         assert found == expected, f"{chapter} {scope} {name}: {mine:g} to {other:g}"
 
@@ -320,7 +320,7 @@ def test_every_consumer_follows_the_head_or_says_why_not(
 @pytest.mark.slow
 def test_what_cannot_follow_turns_its_verdicts(with_everything: tuple[dict[str, Sheet], dict[str, Sheet]]) -> None:
     _, artesian = with_everything
-    turned = {one.key: one.turns for sheet in artesian.values() for one in sheet.limitations}
+    turned = {limitation.key: limitation.turns for sheet in artesian.values() for limitation in sheet.limitations}
 
     assert set(turned["heads-rates"]) >= {"ratio_before"}
     assert "heads-bound" in turned

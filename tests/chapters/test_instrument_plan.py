@@ -83,7 +83,7 @@ def test_a_depth_without_an_offset_and_an_unknown_layer_are_refused() -> None:
     layers = (Layer("peat", 2.0), Layer("clay", 4.0))
     problems = list(instrument_places(found, layers))  # type: ignore[arg-type]
 
-    assert [(one.path, one.must) for one in problems] == [
+    assert [(problem.path, problem.must) for problem in problems] == [
         (("monitoring", "instrument", 0, "offsets"), "be given where depths or layers are"),
         (("monitoring", "instrument", 1, "layers", 0), "name a layer (peat, clay)"),
     ]

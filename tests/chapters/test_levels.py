@@ -180,7 +180,7 @@ def test_layer_on_the_platform_slides_alike_whatever_the_sum_is_rounded_to(
         document["water"]["mean"] = f"{ground - 0.7:.1f} m"
 
     sheet = chapters(laid)["thrust"]
-    found = next(one for one in sheet.verdicts if one.key == "sliding")
+    found = next(verdict for verdict in sheet.verdicts if verdict.key == "sliding")
 
     assert found.utilisations is not None
     assert found.utilisations.labels("stage") == (FINAL,)

@@ -92,7 +92,7 @@ def test_a_layer_below_a_pit_that_may_be_tight_is_told(
 ) -> None:  # fmt: skip
     """No permeability tells; a shallow pit leaves weight enough, and water in the pit balances that below."""
     ground = first(clay(two_layers(3.0), AT_REST, pit(depth, water)))["ground"]
-    told = [one for one in ground.limitations if one.key == "pit-not-counted"]
+    told = [limitation for limitation in ground.limitations if limitation.key == "pit-not-counted"]
 
     assert state(ground, "uplift_excavation") == "pass"
     assert len(told) == said
@@ -162,7 +162,7 @@ def test_adhesion_that_carries_the_verdict_turns_it(first: Chapters) -> None:
     def turned(level: float) -> tuple[str, ...]:
         ground = first(clay(ARTESIAN, cased(5.0, level, **ADHESION)))["ground"]
         assert state(ground, "uplift_casing") == "pass"
-        (found,) = [one for one in ground.limitations if one.key == "casing-adhesion"]
+        (found,) = [limitation for limitation in ground.limitations if limitation.key == "casing-adhesion"]
         return found.turns
 
     assert turned(-4.0) == ("uplift_casing",)
@@ -192,7 +192,7 @@ def test_pit_and_casing_are_run_in_every_state_of_the_water(
 
     assert (state(every, key), verdicts(every)[key].case["stage"]) == ("fail", FINAL)
     assert state(mean, key) == "pass"
-    (found,) = [one for one in mean.limitations if one.key == f"{key}-state"]
+    (found,) = [limitation for limitation in mean.limitations if limitation.key == f"{key}-state"]
     assert found.turns == (key,)
     assert f"{key}-state" not in keys(every)
 

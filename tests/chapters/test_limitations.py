@@ -15,7 +15,7 @@ Chapters = Callable[..., dict[str, Sheet]]
 
 
 def said(sheet: Sheet, key: str) -> list[Limitation]:
-    return [one for one in sheet.limitations if one.key == key]
+    return [limitation for limitation in sheet.limitations if limitation.key == key]
 
 
 def with_ratio(ratio: float) -> Callable[[Any], None]:

@@ -140,12 +140,12 @@ def test_moduli_are_means_of_the_cell_over_its_settlement(chapters: Chapters) ->
 
 def test_factor_sets_enter_at_their_source_and_serviceability_has_none(chapters: Chapters) -> None:
     sheet = chapters(change())["load_transfer"]
-    K_p = {name: number(sheet["K_p"], variant=name) for name in (*SETS, SERVICE)}
+    K_p = {name: number(sheet["K_p"], factor_set=name) for name in (*SETS, SERVICE)}
     reduced = atan(tan(radians(32.5)) / 1.25)
 
     assert K_p[SETS[0]] == approx(K_p[SERVICE])
     assert K_p[SETS[1]] == approx((1 + sin(reduced)) / (1 - sin(reduced)))
-    assert [number(sheet["sigma_E"], variant=name) for name in (*SETS, SERVICE)] == approx(
+    assert [number(sheet["sigma_E"], factor_set=name) for name in (*SETS, SERVICE)] == approx(
         [6 * 19 + 20, 6 * 19 + 1.3 * 20, 6 * 19 + 0.3 * 20]
     )
 

@@ -32,8 +32,8 @@ def test_model_without_its_coefficient_is_left_out_and_the_others_serve(chapters
                                                                     ("concentric", "sigma_sC")))  # fmt: skip
     assert number(sheet["sigma_sA"]) == approx(largest)
     asked = chapters(change(K_arching=None, arching="shaft"))["load_transfer"]
-    assert next(one for one in asked.verdicts if one.key == "arching_shaft").required
-    assert not next(one for one in sheet.verdicts if one.key == "arching_shaft").required
+    assert next(verdict for verdict in asked.verdicts if verdict.key == "arching_shaft").required
+    assert not next(verdict for verdict in sheet.verdicts if verdict.key == "arching_shaft").required
     assert number(asked["sigma_sA"]) == approx(largest)
 
 
@@ -41,7 +41,7 @@ def test_without_reinforcement_the_membrane_is_left_open_in_words(chapters: Chap
     sheet = chapters()["load_transfer"]
 
     assert state(sheet, "membrane") == "not verified"
-    assert "(field reinforcement)" in next(one for one in sheet.verdicts if one.key == "membrane").note
+    assert "(field reinforcement)" in next(verdict for verdict in sheet.verdicts if verdict.key == "membrane").note
     assert "T_mqD" not in sheet
     assert state(sheet, "surface_difference") == "not verified"
 
@@ -59,13 +59,13 @@ def test_without_the_difference_full_arching_stands_in_and_the_question_stays_op
 def test_tension_above_that_at_full_arching_is_said_with_its_stages(chapters: Chapters) -> None:
     """Across is twice as stiff and takes two thirds at one deflection, where full arching gives it half."""
     sheet = chapters(change())["load_transfer"]
-    texts = {one.key: one.text for one in sheet.limitations}
+    texts = {limitation.key: limitation.text for limitation in sheet.limitations}
     for words, tag in (("across", "q"), ("along", "l")):
         used, full = sheet[f"T_m{tag}D"], sheet[f"T_m{tag}F"]
         over = used.valid & (used.array > full.array * (1 + 1e-6))
         assert over.any() == (f"above-full-{words}" in texts)
     soft = chapters(change(full_arching_difference="200 mm"))["load_transfer"]
-    text = next(one.text for one in soft.limitations if one.key == "above-full-across")
+    text = next(limitation.text for limitation in soft.limitations if limitation.key == "above-full-across")
 
     assert (soft["T_mqD"].array > soft["T_mqF"].array)[soft["T_mqD"].valid].any()
     assert "“Final”" in text
@@ -163,7 +163,12 @@ def test_limits_of_use_are_stated_where_they_are_left(chapters: Chapters) -> Non
         document["traffic"]["q"] = "5 kPa"
 
     assert {"shells-L_m", "shells-r_k"} <= keys(chapters(wide)["load_transfer"])
-    assert "2.5" in next(one for one in chapters(wide)["load_transfer"].limitations if one.key == "shells-L_m").text
+    assert (
+        "2.5"
+        in next(
+            limitation for limitation in chapters(wide)["load_transfer"].limitations if limitation.key == "shells-L_m"
+        ).text
+    )
     assert not {"shells-L_m", "shells-r_k", "shells-r_ds"} & keys(chapters(stiff_below)["load_transfer"])
 
 
@@ -200,7 +205,7 @@ def test_surface_difference_against_its_limit(chapters: Chapters) -> None:
 
     sheet = chapters(low(surface_difference="5 mm"))["load_transfer"]
     verdict = next(one for one in sheet.verdicts if one.key == "surface_difference")
-    at = {"variant": SERVICE, "stiffness": "long-term"}
+    at = {"factor_set": SERVICE, "stiffness": "long-term"}
     critical = 1.15 * (1.97 / sqrt(3) - 0.4) + 1.44 * 0.8
     drop = number(sheet.scopes["compatible_triangular"]["Ds_h"], **at)
 
@@ -251,7 +256,7 @@ def test_platform_and_makeup_fill_load_the_heads(chapters: Chapters) -> None:
 def test_chapter_has_its_sketch_and_its_tables(chapters: Chapters) -> None:
     sheet = chapters(change())["load_transfer"]
 
-    assert [one.key for one in sheet.page.figures if isinstance(one, Scene)] == ["membrane"]
-    models = next(one for one in sheet.page.tables if one.key == "models")
+    assert [figure.key for figure in sheet.page.figures if isinstance(figure, Scene)] == ["membrane"]
+    models = next(table for table in sheet.page.tables if table.key == "models")
     assert len(models.rows) == 5
-    assert len(next(one for one in chapters()["load_transfer"].page.tables if one.key == "models").rows) == 4
+    assert len(next(table for table in chapters()["load_transfer"].page.tables if table.key == "models").rows) == 4

@@ -34,7 +34,7 @@ def test_a_place_is_written_with_three_digits_of_metres(place: float, text: str)
 
 
 def drawn(found: Found) -> list[Chart]:
-    return [one for one in found["A"]["alignment"].page.figures if isinstance(one, Chart)]
+    return [figure for figure in found["A"]["alignment"].page.figures if isinstance(figure, Chart)]
 
 
 def apart(second: str, change: Change | None = None) -> Change:
@@ -63,16 +63,16 @@ def test_settlement_at_stages_and_at_hand_over_is_that_of_the_table_of_dates(tmp
     ]  # fmt: skip
     for date in ("hand-over", "end of design life"):
         assert named[date].x == (0.0, 100.0, 100.0, 300.0)
-        recorded = course.number({"date": date, "course": "cₕ best estimate"})
+        recorded = course.number({"date": date, "scenario": "cₕ best estimate"})
         assert recorded is not None
         assert named[date].y == pytest.approx([1000 * (recorded + below[date])] * 4)
     first = settled.curves[0]
     label = next(one for one in course.labels("date") if one.endswith(f" {first.label.removeprefix('end of ')}"))
-    soft = course.number({"date": label, "course": "cₕ best estimate"})
+    soft = course.number({"date": label, "scenario": "cₕ best estimate"})
     assert soft is not None
     assert 1000 * soft < first.y[0] < 1000 * (soft + below["hand-over"])
     stages = [curve for curve in settled.curves if curve.label.startswith("end of ")][:-1]
-    assert [one.y[0] for one in stages] == sorted(one.y[0] for one in stages)
+    assert [stage.y[0] for stage in stages] == sorted(stage.y[0] for stage in stages)
 
 
 def test_a_gap_parts_the_curves_and_sections_that_overlap_or_stand_alone_are_not_drawn(tmp_path: Path) -> None:
@@ -105,7 +105,7 @@ def test_settlement_changes_in_two_parabolas_over_a_transition_and_out_to_what_l
 
 def test_a_stage_that_a_section_lacks_is_left_out_there(tmp_path: Path) -> None:
     def other_name(section: Any) -> None:
-        section["stage"] = [{**one, "name": f"{one['name']} of B"} for one in STAGES]
+        section["stage"] = [{**stage, "name": f"{stage['name']} of B"} for stage in STAGES]
 
     def keep(document: Any) -> None:
         STAGES[:] = document["stage"].unwrap()

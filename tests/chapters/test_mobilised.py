@@ -42,7 +42,7 @@ def test_stability_counts_no_more_than_the_strain_allowed_gives(chapters: Chapte
         assert float(tension.at(stage=stage).array) == pytest.approx(expected, rel=1e-9)
         used = stability.scopes["slip"]["T_av"].at(stage=stage).array
         assert (used <= expected + 1e-9).all()
-    assert "mobilised-strain" not in {one.key for one in stability.limitations}
+    assert "mobilised-strain" not in {limitation.key for limitation in stability.limitations}
 
 
 def test_strength_is_derived_once_where_it_is_needed_first(chapters: Chapters) -> None:
@@ -76,7 +76,7 @@ def test_a_smaller_strain_allowed_lowers_the_safety(chapters: Chapters) -> None:
 
 def test_without_a_strain_allowed_the_strain_of_the_strength_stands_beside_the_verdicts(chapters: Chapters) -> None:
     stability = chapters(searched(across, strained(None)))["stability"]
-    (limit,) = [one for one in stability.limitations if one.key == "mobilised-strain"]
+    (limit,) = [limitation for limitation in stability.limitations if limitation.key == "mobilised-strain"]
 
     assert float(stability.scopes["mobilised_0"]["T_mob"].at(stage=FINAL).array) == pytest.approx(STRENGTH / 1.4)
     assert f"up to {100 * STRENGTH / 1.3 / J_LONG:.1f} %" in limit.text
@@ -85,7 +85,7 @@ def test_without_a_strain_allowed_the_strain_of_the_strength_stands_beside_the_v
 
 
 def test_without_reinforcement_no_strain_is_missed(chapters: Chapters) -> None:
-    assert "mobilised-strain" not in {one.key for one in chapters(searched())["stability"].limitations}
+    assert "mobilised-strain" not in {limitation.key for limitation in chapters(searched())["stability"].limitations}
 
 
 def test_the_wedge_counts_the_same_tension(chapters: Chapters) -> None:
@@ -109,11 +109,11 @@ def test_the_wedge_counts_the_same_tension(chapters: Chapters) -> None:
     for name in ("wedge_held", "ring_reserve"):
         assert enough.page.case(name)["stage"] == governing["stage"]
     held, case = enough.scopes["wedge_held"], enough.page.case("wedge_held")
-    assert None not in [one.number(case) for one in held.values.values()]
+    assert None not in [value.number(case) for value in held.values.values()]
     assert verdict(enough, "squeeze").utilisation is not None
     assert "does not carry thrust" in verdict(little, "squeeze").note
     assert float(free.scopes["wedge_held"]["T_acr"].at(stage=FINAL).array) == pytest.approx(2 * STRENGTH / 1.4)
-    (limit,) = [one for one in free.limitations if one.key == "mobilised-strain"]
+    (limit,) = [limitation for limitation in free.limitations if limitation.key == "mobilised-strain"]
     assert set(limit.turns) >= {key for key, _ in STATES}
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from calc.chapters.monitoring.heads import measured_ratios
 from calc.chapters.monitoring.rates import rate_days
-from calc.chapters.shared.frame import AS_GIVEN, COURSES, HIGH, LOW
+from calc.chapters.shared.frame import AS_GIVEN, HIGH, LOW, SCENARIOS
 from calc.chapters.shared.programme import Calendar
 from calc.engine.figure import Level, TimeChart
 from calc.engine.sheet import Sheet
@@ -49,8 +49,11 @@ def three(sheet: Sheet, key: str, label: str) -> list[float]:
 def test_without_consolidation_and_plan_both_are_asked_for(tmp_path: Path) -> None:
     sheet = run_to_the_end(read(tmp_path))["monitoring"]
 
-    assert {one.key: one.required for one in sheet.verdicts} == {"expected_range": True, "monitoring_plan": True}
-    assert all(one.state == "not verified" for one in sheet.verdicts)
+    assert {verdict.key: verdict.required for verdict in sheet.verdicts} == {
+        "expected_range": True,
+        "monitoring_plan": True,
+    }
+    assert all(verdict.state == "not verified" for verdict in sheet.verdicts)
     assert "(field monitoring)" in verdicts(sheet)["monitoring_plan"].note
     assert [row[4:7] for row in table(sheet, "programme").rows] == [["–"] * 3] * 2
     assert not sheet.page.figures
@@ -78,8 +81,8 @@ def test_expected_range_is_printed_without_a_plan(run: Run) -> None:
 def test_programme_takes_its_numbers_from_the_chapters(run: Run) -> None:
     done = run(stage(1, c_u_gain="0.4 kPa", c_u_gain_source="invented"))
     rows = {row[0]: row for row in table(done["monitoring"], "programme").rows}
-    settled = done["consolidation"].scopes["course"]["s_t"].at(course=AS_GIVEN, date="end of 2 Final")
-    tension = done["consolidation"].scopes["tension"]["F_Rt"].at(course=AS_GIVEN, date="end of 2 Final")
+    settled = done["consolidation"].scopes["course"]["s_t"].at(scenario=AS_GIVEN, date="end of 2 Final")
+    tension = done["consolidation"].scopes["tension"]["F_Rt"].at(scenario=AS_GIVEN, date="end of 2 Final")
 
     assert rows["2 Final"][1:3] == ["130", "158"]
     assert float(rows["2 Final"][5]) == approx(1000 * float(settled.array), abs=0.05)
@@ -112,7 +115,7 @@ def test_state_that_passes_at_once_has_the_settlement_of_its_day(run: Run) -> No
 
     done = run(passing)
     row = table(done["monitoring"], "programme").rows[1]
-    settled = done["consolidation"].scopes["course"]["s_t"].at(course=AS_GIVEN, date="start of 2 High water")
+    settled = done["consolidation"].scopes["course"]["s_t"].at(scenario=AS_GIVEN, date="start of 2 High water")
 
     assert row[0] == "2 High water"
     assert float(row[5]) == approx(1000 * float(settled.array), abs=0.05)
@@ -178,7 +181,7 @@ def test_faster_water_settles_more_drains_more_and_loads_the_sleeve_more(run: Ru
     scope = run()["monitoring"].scopes["expected"]
 
     for name, sign in (("s_ob", 1), ("U_ob", 1), ("u_ob", -1), ("F_ob", 1)):
-        low, given, high = (sign * scope[name].at(course=one).array for one in (LOW, AS_GIVEN, HIGH))
+        low, given, high = (sign * scope[name].at(scenario=one).array for one in (LOW, AS_GIVEN, HIGH))
         assert (low <= given + 1e-9).all(), name
         assert (given <= high + 1e-9).all(), name
 
@@ -203,7 +206,7 @@ def test_dates_of_the_project_stand_in_the_order_of_time(run: Run) -> None:
 
 def test_stage_placed_at_once_is_looked_at_before_and_after_its_load(run: Run) -> None:
     scope = run(stage(1, duration="0 d"))["monitoring"].scopes["expected"]
-    before, after = (float(scope["U_ob"].at(date=f"{word} of 2 Final", course=AS_GIVEN).array)
+    before, after = (float(scope["U_ob"].at(date=f"{word} of 2 Final", scenario=AS_GIVEN).array)
                      for word in ("start", "end"))  # fmt: skip
 
     assert before > 0.9
@@ -247,9 +250,9 @@ def test_rate_is_the_largest_settlement_of_any_day(run: Run) -> None:
     rate = scope["v_ob"].at(stage="1 First lift").array
 
     assert (sampled[:, 4:] - sampled[:, :-4]).max(axis=-1).max() <= rate.max() + 1e-12
-    assert scope["v_ob"].number({"stage": "0 columns built", "course": AS_GIVEN}) is None
+    assert scope["v_ob"].number({"stage": "0 columns built", "scenario": AS_GIVEN}) is None
     assert rate == approx(scope["s_vb"].at(stage="1 First lift").array - scope["s_va"].at(stage="1 First lift").array)
-    assert float(scope["v_ob"].at(stage="1 First lift", course=HIGH).array) > float(rate[COURSES.index(AS_GIVEN)])
+    assert float(scope["v_ob"].at(stage="1 First lift", scenario=HIGH).array) > float(rate[SCENARIOS.index(AS_GIVEN)])
 
 
 def test_days_of_the_rates_stay_within_their_stage() -> None:
@@ -287,7 +290,7 @@ def test_heads_by_arching_stand_beside_the_cell_where_they_are_known(run: Run) -
     assert "heads-arching" in keys(bare)
     assert "heads" not in bare.scopes
     assert scope["sigma_slt"].number({"stage": "2 Final"}) == approx(
-        found.at(variant="serviceability", stage="2 Final", load="G+Q").array.max()
+        found.at(factor_set="serviceability", stage="2 Final", load="G+Q").array.max()
     )
     assert scope["n_lt"].number({"stage": "0 columns built"}) is None
     assert len(table(done["monitoring"], "heads").rows) == 2

@@ -46,8 +46,8 @@ def run(tmp_path: Path) -> Run:
 def test_both_chapters_have_one_degree_at_hand_over(run: Run) -> None:
     """Traffic begins with the hand-over: what is placed on that day does not count yet."""
     done = run(opened)
-    here = done["monitoring"].scopes["expected"]["U_ob"].at(date="hand-over", course=AS_GIVEN)
-    there = done["consolidation"].scopes["course"]["U_cur"].at(date="hand-over", course=AS_GIVEN)
+    here = done["monitoring"].scopes["expected"]["U_ob"].at(date="hand-over", scenario=AS_GIVEN)
+    there = done["consolidation"].scopes["course"]["U_cur"].at(date="hand-over", scenario=AS_GIVEN)
 
     assert float(here.array) == approx(float(there.array), abs=1e-6)
 
@@ -55,10 +55,10 @@ def test_both_chapters_have_one_degree_at_hand_over(run: Run) -> None:
 def test_creep_of_the_sleeve_is_part_of_the_settlement_between_hand_over_and_end_of_life(run: Run) -> None:
     done = run()
     expected, course = done["monitoring"].scopes["expected"]["s_ob"], done["consolidation"].scopes["course"]
-    settled = {one: expected.at(date=one, course=AS_GIVEN).array for one in ("hand-over", "day 5000")}
-    secondary = course["s_sect"].at(course=AS_GIVEN)
+    settled = {one: expected.at(date=one, scenario=AS_GIVEN).array for one in ("hand-over", "day 5000")}
+    secondary = course["s_sect"].at(scenario=AS_GIVEN)
     ends = [float(secondary.at(date=one).array) for one in ("hand-over", "end of design life")]
-    creep = float(course["s_cr"].at(date="end of design life", course=AS_GIVEN).array)
+    creep = float(course["s_cr"].at(date="end of design life", scenario=AS_GIVEN).array)
 
     # Primary settlement is over; the rest of what comes by day 5000 is creep of the sleeve, by the logarithm of time.
     later = (ends[1] - ends[0]) * np.log(4906 / 406) / np.log(36_931 / 406)
@@ -76,10 +76,10 @@ def test_ring_strain_has_the_stiffness_of_its_time(run: Run) -> None:
     assert float(stiffness.at(date="end of design life").array) == 2400
     assert 2690 > float(stiffness.at(date="hand-over").array) > 2600
     for date in dates:
-        force, strain = (scope[name].at(date=date, course=AS_GIVEN).array.max() for name in ("F_ob", "eps_ob"))
+        force, strain = (scope[name].at(date=date, scenario=AS_GIVEN).array.max() for name in ("F_ob", "eps_ob"))
         assert strain >= force / 3000 - 1e-12
-    late = scope["eps_ob"].at(date="end of design life", course=AS_GIVEN).array.max()
-    force = scope["F_ob"].at(date="end of design life", course=AS_GIVEN).array.max()
+    late = scope["eps_ob"].at(date="end of design life", scenario=AS_GIVEN).array.max()
+    force = scope["F_ob"].at(date="end of design life", scenario=AS_GIVEN).array.max()
     assert force / 3000 * 1.1 < late < force / 2400
 
 
@@ -97,7 +97,7 @@ def test_pore_pressure_is_that_at_the_sensor_and_its_bound_what_the_design_asks_
     at = {"stage": "2 Final"}
     before, after, factor = (scope[name].at(**{k: v for k, v in at.items() if k in scope[name].axis_names}).array
                              for name in ("u_plb", "u_pl", "f_us"))  # fmt: skip
-    mean, read_at = (asked.scopes["expected"][name].at(date="end of 2 Final", course=AS_GIVEN).array
+    mean, read_at = (asked.scopes["expected"][name].at(date="end of 2 Final", scenario=AS_GIVEN).array
                      for name in ("u_ob", "u_sen"))  # fmt: skip
 
     lift = float(scope["U_L"].at(**at).array)  # drained while it is placed, as extrusion counts it
@@ -158,7 +158,7 @@ def test_slower_course_beyond_what_the_design_holds_up_to_is_what_the_level_stop
     assert given < holds < low
     between = sheet(f"{0.5 * (given + holds):.3f} kPa")
     assert judged(between)["finding"] == "fits; with lower cₕ the stage waits"
-    (note,) = [one.note for one in between.verdicts if one.key == "trigger_u_expected"]
+    (note,) = [verdict.note for verdict in between.verdicts if verdict.key == "trigger_u_expected"]
     assert note == f"With lower cₕ the level is reached, and has to stop the work: T1 red, {FINAL}."
     assert found(f"{0.99 * given:.3f} kPa")["finding"] == "within the expected range"
     assert found(f"{0.5 * (low + holds):.3f} kPa")["finding"] == "too late for the design"

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from calc.chapters.monitoring.quantities import JUDGED
-from calc.chapters.shared.frame import AS_GIVEN, COURSES, HIGH, LOW
+from calc.chapters.shared.frame import AS_GIVEN, HIGH, LOW, SCENARIOS
 from calc.engine.sheet import Sheet
 from calc.factors.monitored import QUANTITIES
 from calc.inputs.tables.monitoring import MEASURED
@@ -28,13 +28,13 @@ approx = pytest.approx
 NOT_CRITICAL = {"lateral displacement", "lateral rate", "heave", "tilt"}
 
 
-def at_hand_over(sheet: Sheet, course: str) -> float:
-    return float(sheet.scopes["expected"]["s_ob"].at(date="hand-over", course=course).array)
+def at_hand_over(sheet: Sheet, scenario: str) -> float:
+    return float(sheet.scopes["expected"]["s_ob"].at(date="hand-over", scenario=scenario).array)
 
 
 def test_lists_of_quantities_belong_together() -> None:
     assert set(JUDGED) | NOT_CRITICAL == set(QUANTITIES)
-    assert {name for one in QUANTITIES.values() for name in one.read_by} <= set(MEASURED)
+    assert {name for quantity in QUANTITIES.values() for name in quantity.read_by} <= set(MEASURED)
 
 
 LEVELS = {
@@ -64,9 +64,9 @@ def test_value_comes_from_the_steps_and_fields_of_its_quantity(judge: Judge) -> 
     bounds = [own[one.value.step] for one in steps["s_D"].inputs.values()]
 
     assert set(steps["s_E"].inputs) == {"s_ob"}
-    assert [set(one.inputs) for one in bounds] == [{"s_lim", "Ds_fol", "s_bfol"}] * 2
-    assert [set(own[one.inputs["Ds_fol"].value.step].inputs) for one in bounds] == [{"s_ob", "s_oEP"}] * 2
-    assert [one.path for one in steps["s_D"].origins] == ["basis.limits.settlement_total"]
+    assert [set(bound.inputs) for bound in bounds] == [{"s_lim", "Ds_fol", "s_bfol"}] * 2
+    assert [set(own[bound.inputs["Ds_fol"].value.step].inputs) for bound in bounds] == [{"s_ob", "s_oEP"}] * 2
+    assert [origin.path for origin in steps["s_D"].origins] == ["basis.limits.settlement_total"]
 
 
 @pytest.mark.parametrize(("ratio", "waits"), [(1.0, True), (100.0, False)])
@@ -92,12 +92,12 @@ def test_strength_that_the_stress_of_the_cell_does_not_bring_makes_the_stage_wai
     assert (cell.at(stage=final).array < counts.at(stage=final).array - 0.005).any() == waits
     assert ("the stage waits" in made.note) == waits
     assert judged(sheet)["finding"].endswith("with the ratio of the cell the stage waits") == waits
-    assert ("strength-by-cell" in {one.key for one in sheet.limitations}) == waits
+    assert ("strength-by-cell" in {limitation.key for limitation in sheet.limitations}) == waits
 
 
 def test_stop_has_to_lie_beyond_the_whole_band(judge: Judge) -> None:
     """Settlement until hand-over: 496 to 516 mm expected, 1.2 m allowed."""
-    low, high = (at_hand_over(judge(), course) for course in (LOW, HIGH))
+    low, high = (at_hand_over(judge(), scenario) for scenario in (LOW, HIGH))
     found = {
         level: verdicts(judge(trigger("settlement", f"{level:.4f} m")))["trigger_s_expected"].state
         for level in (0.9 * low, 0.5 * (low + high), 1.01 * high)
@@ -107,7 +107,7 @@ def test_stop_has_to_lie_beyond_the_whole_band(judge: Judge) -> None:
 
 
 def test_attention_may_lie_in_the_band_beyond_the_course_as_given(judge: Judge) -> None:
-    given, high = (at_hand_over(judge(), course) for course in (AS_GIVEN, HIGH))
+    given, high = (at_hand_over(judge(), scenario) for scenario in (AS_GIVEN, HIGH))
     levels = (0.99 * given, 0.5 * (given + high))
     found = [judge(trigger("settlement", f"{level:.5f} m", "attention")) for level in levels]
 
@@ -215,10 +215,10 @@ def test_rate_is_judged_against_the_largest_of_its_time_and_has_no_value_of_the_
     rates = sheet.scopes["rates"]["v_ob"]
 
     assert float(judged(sheet)["cₕ upper"]) == approx(
-        1e3 * rates.largest("course").array[COURSES.index(HIGH)], rel=0.02
+        1e3 * rates.largest("scenario").array[SCENARIOS.index(HIGH)], rel=0.02
     )
     assert float(judged(sheet, 2)["cₕ upper"]) == approx(
-        1e3 * float(rates.at(stage="2 Final", course=HIGH).array), rel=0.02
+        1e3 * float(rates.at(stage="2 Final", scenario=HIGH).array), rel=0.02
     )
     assert "T1: the design has no value for it; T2" in verdicts(sheet)["trigger_v_source"].note
 
@@ -226,7 +226,7 @@ def test_rate_is_judged_against_the_largest_of_its_time_and_has_no_value_of_the_
 def test_pore_pressure_lies_between_what_is_left_and_what_nothing_drained_would_give(judge: Judge) -> None:
     sheet = judge(trigger("pore pressure", "64 kPa", stage=FINAL), trigger("pore pressure", "62 kPa", stage=FINAL,
                                                                           layer="peat"))  # fmt: skip
-    left = sheet.scopes["expected"]["u_sen"].at(date="end of 2 Final", course=LOW)
+    left = sheet.scopes["expected"]["u_sen"].at(date="end of 2 Final", scenario=LOW)
     peat = [label for label in left.labels("layer") if label.startswith("peat")]
 
     assert float(judged(sheet)["cₕ lower"]) == approx(float(left.array.max()), abs=0.01)

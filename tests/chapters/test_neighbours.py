@@ -26,7 +26,7 @@ approx = pytest.approx
 def test_no_neighbour_is_one_line_and_moves_nothing(chapters: Chapters) -> None:
     sheet = chapters()["neighbours"]
 
-    assert [(one.key, one.stamp) for one in sheet.verdicts] == [("neighbours", "not applicable")]
+    assert [(verdict.key, verdict.stamp) for verdict in sheet.verdicts] == [("neighbours", "not applicable")]
     printed = sheet.page
     assert [sheet.steps, sheet.limitations, printed.tables, printed.figures, printed.notes] == [[]] * 5
 
@@ -34,12 +34,12 @@ def test_no_neighbour_is_one_line_and_moves_nothing(chapters: Chapters) -> None:
 def test_other_chapters_do_not_know_neighbours(run_project: Callable[..., Any]) -> None:
     def verdicts(run: SectionRun) -> list[Any]:
         others = [sheet for sheet in run.sheets if sheet.key != "neighbours"]
-        return [(one.key, one.state, one.utilisation) for sheet in others for one in sheet.verdicts]
+        return [(verdict.key, verdict.state, verdict.utilisation) for sheet in others for verdict in sheet.verdicts]
 
     with_them, alone = (run_project(change).sections[0] for change in (beside(), reach))
 
-    assert [one for one in verdicts(with_them) if one[0] != "outside"] == [
-        one for one in verdicts(alone) if one[0] != "outside"
+    assert [verdict for verdict in verdicts(with_them) if verdict[0] != "outside"] == [
+        verdict for verdict in verdicts(alone) if verdict[0] != "outside"
     ]
 
 
@@ -146,7 +146,7 @@ def test_excavated_columns_displace_nothing_but_shake(chapters: Chapters) -> Non
 
     assert {found(sheet, key).stamp for key in ("heave", "lateral")} == {"not applicable"}
     assert found(sheet, "vibration").state == "pass"
-    assert "neighbour-excavation" in {one.key for one in sheet.limitations}
+    assert "neighbour-excavation" in {limitation.key for limitation in sheet.limitations}
 
 
 def test_plant_not_given_leaves_vibration_open(chapters: Chapters) -> None:
@@ -169,8 +169,8 @@ def test_vibro_replacement_has_its_own_equation(chapters: Chapters) -> None:
 
 
 def test_heave_inside_the_field_is_a_range_for_information(chapters: Chapters) -> None:
-    one = next(one for one in made(chapters).verdicts if one.key == "heave_inside")
-    bare = next(one for one in made(chapters, without("heave_share")).verdicts if one.key == "heave_inside")
+    one = next(verdict for verdict in made(chapters).verdicts if verdict.key == "heave_inside")
+    bare = next(verdict for verdict in made(chapters, without("heave_share")).verdicts if verdict.key == "heave_inside")
 
     assert one.informs
     assert one.note.startswith("314 to 1047 mm; ")  # 0.3 and 1.0 of 0.14956·7.0 m
@@ -195,7 +195,7 @@ def test_columns_reach_to_the_toe_where_no_field_is_given(chapters: Chapters) ->
 
 
 def test_owner_of_every_neighbour_is_among_what_the_results_rest_on(chapters: Chapters) -> None:
-    texts = {(one.title, one.text) for one in made(chapters).rests}
+    texts = {(rest.title, rest.text) for rest in made(chapters).rests}
 
     assert texts == {
         ("Neighbours", "Station (owner: Water board)"),
@@ -205,15 +205,15 @@ def test_owner_of_every_neighbour_is_among_what_the_results_rest_on(chapters: Ch
 
 def test_page_shows_both_sides_and_the_bands(chapters: Chapters) -> None:
     page = made(chapters).page
-    charts = [one for one in page.figures if isinstance(one, Chart)]
-    scenes = [one for one in page.figures if isinstance(one, Scene)]
+    charts = [figure for figure in page.figures if isinstance(figure, Chart)]
+    scenes = [figure for figure in page.figures if isinstance(figure, Scene)]
 
-    assert [one.key for one in scenes] == ["neighbours_left", "neighbours_right"]
-    assert [one.band for one in charts] == [True, True]
-    for one in charts:
-        upper, lower = one.curves
+    assert [scene.key for scene in scenes] == ["neighbours_left", "neighbours_right"]
+    assert [chart.band for chart in charts] == [True, True]
+    for chart in charts:
+        upper, lower = chart.curves
         assert all(a > b > 0 for a, b in zip(upper.y, lower.y, strict=True))
-    assert {one.key for one in page.tables} == {
+    assert {table.key for table in page.tables} == {
         "neighbours", "pressures", "displacements", "velocities", "site-rules",
     }  # fmt: skip
     assert "distances" in page.aside

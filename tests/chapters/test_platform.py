@@ -30,7 +30,7 @@ def verify(tmp_path: Path) -> Verify:
             change(document)
         (tmp_path / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
         design, done = read_design(tmp_path), dict[str, Sheet]()
-        run_chapters(design, design.sections[0], [one for one in CHAPTERS if one.key in NEEDED], done)
+        run_chapters(design, design.sections[0], [chapter for chapter in CHAPTERS if chapter.key in NEEDED], done)
         return done["platform"]
 
     return made
@@ -179,7 +179,7 @@ def test_heads_take_the_load_of_their_cells(verify: Verify) -> None:
     track = 240 * 0.8 * 4.0 / (1.7 * 4.9)
     first, second = ((track + f * 18.0) / share for f in (1.35, 1.0))
     found = sheet.scopes["heads"]["F_hd"]
-    lanes = [found.number({"variant": name, "operation": "standing"}) for name in sheet.axes["variant"]]
+    lanes = [found.number({"factor_set": name, "operation": "standing"}) for name in sheet.axes["factor_set"]]
 
     assert lanes == approx([0.405 * 0.300983 * first, 0.405 * 0.375437 * second], rel=1e-4)
     assert verdict(sheet, "platform_heads").effect == approx(max(found.array.flat))
@@ -214,11 +214,14 @@ def test_mats_spread_the_pressure_and_are_a_judgement(verify: Verify) -> None:
 
     sheet = verify(on_platform(on_mats))
     assert sheet["q_lo"].array == approx([50.0 + 3.0, 220 / 3 + 3.0]), "their weight, 3 kN/m², is on the ground too"
-    made = next(one for one in sheet.limitations if one.key == "platform-mats")
+    made = next(limitation for limitation in sheet.limitations if limitation.key == "platform-mats")
     assert "platform_thickness" not in made.turns, "V8.2: bare tracks need 0.8203 m of 0.9 m"
     assert "0.820 m (utilisation 0.911)" in made.text
     thin = verify(on_platform(on_mats, thickness="0.8 m"))
-    assert "platform_thickness" in next(one for one in thin.limitations if one.key == "platform-mats").turns
+    assert (
+        "platform_thickness"
+        in next(limitation for limitation in thin.limitations if limitation.key == "platform-mats").turns
+    )
 
 
 def test_strength_before_the_columns_is_that_of_the_layers_and_after_them_the_project_s_own(verify: Verify) -> None:
@@ -257,7 +260,7 @@ def test_factors_below_the_published_ones_are_named(verify: Verify) -> None:
         rig["factors"] |= {"standing": 1.3, "extracting": 1.2}
 
     sheet = verify(on_platform(lower))
-    low = next(one for one in sheet.limitations if one.key == "platform-factors")
+    low = next(limitation for limitation in sheet.limitations if limitation.key == "platform-factors")
     assert "1.6" in low.text
     assert "1.2" not in low.text
     assert "platform-factors" not in keys(verify(on_platform()))
@@ -268,7 +271,7 @@ def test_the_earth_pressure_of_the_standard_would_turn_a_thickness_between_the_t
 
     def turned(thickness: str) -> tuple[str, ...]:
         sheet = verify(on_platform(thickness=thickness))
-        return next(one for one in sheet.limitations if one.key == "platform-earth-pressure").turns
+        return next(limitation for limitation in sheet.limitations if limitation.key == "platform-earth-pressure").turns
 
     assert turned("0.85 m") == ("platform_thickness",)
     assert turned("0.90 m") == ()
@@ -334,7 +337,7 @@ def test_mats_bring_the_load_nearer_to_the_edge(verify: Verify, width: str, made
 
 
 def limit(sheet: Sheet, key: str) -> Limitation:
-    return next(one for one in sheet.limitations if one.key == key)
+    return next(limitation for limitation in sheet.limitations if limitation.key == key)
 
 
 @pytest.mark.parametrize(("water", "weight"), [("0.3 m", 20.0), ("0.5 m", 10.19)])
@@ -372,8 +375,8 @@ def test_a_thickness_of_nothing_is_not_yet_ground_that_needs_no_platform(verify:
 
 def test_what_the_rig_sheet_gives_is_a_given_value_with_its_source(verify: Verify) -> None:
     sheet = verify(on_platform())
-    given = next(one for one in sheet.steps if one.symbol == "q_tr")
+    given = next(step for step in sheet.steps if step.symbol == "q_tr")
 
     assert given.kind == "given"
-    assert [one.path for one in given.origins] == [f"platform.rig.operation.{k}.pressure" for k in (0, 1)]
+    assert [origin.path for origin in given.origins] == [f"platform.rig.operation.{k}.pressure" for k in (0, 1)]
     assert given.note == "rig sheet 1, invented"

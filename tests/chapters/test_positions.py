@@ -63,7 +63,7 @@ LEFT = searched(thick(left=("3.0 m", "6.0 m")))
 
 
 def sheets(run: Run, key: str) -> dict[str, Sheet]:
-    (part,) = (one for one in run.sections if one.section.key == key)
+    (part,) = (section for section in run.sections if section.section.key == key)
     return {sheet.key: sheet for sheet in part.sheets}
 
 
@@ -167,7 +167,9 @@ def test_quantities_have_the_mean_length_of_the_columns(chapters: Chapters) -> N
     assert float(quantities["L_c"].array) == float(columns.scopes[ACROSS]["L_cm"].array) > float(columns["L_c"].array)
     # The outermost row on the right stands on its share of 2.5 m in the 18 m from axis to toe.
     longest = float(columns["L_c"].array) + 2.5 * float(columns.scopes[ACROSS]["x_cr"].array) / 18
-    note = next(one for one in sheets["construction"].steps if (one.scope, one.symbol) == ("quantities", "L_c")).note
+    note = next(
+        step for step in sheets["construction"].steps if (step.scope, step.symbol) == ("quantities", "L_c")
+    ).note
     assert note.endswith(f"shortest column {float(columns['L_c'].array):.2f} m, longest {longest:.2f} m")
 
 
@@ -191,15 +193,19 @@ def test_ratio_of_the_cell_is_that_of_the_worst_position(run_project: RunProject
     end, lift = (stability.scopes[one.shares[0]] for one in (END_CELL, LIFT_CELL))
 
     def of(name: str) -> list[Any]:
-        return [one[name].at(ratio=CELL_RATIO).array for one in bearings]
+        return [bearing[name].at(ratio=CELL_RATIO).array for bearing in bearings]
 
-    before = [at_labels(one.scopes["soft_lift"]["mu_sb"], ratio=CELL_RATIO).array for one in bearings]
+    before = [at_labels(bearing.scopes["soft_lift"]["mu_sb"], ratio=CELL_RATIO).array for bearing in bearings]
     assert (end["n_st"].array == np.min(of("n_st"), axis=0)).all()
     assert (end["n_st"].array < of("n_st")[0]).any()
     assert (lift["mu_sb"].array == np.max(before, axis=0)).all()
     assert (lift["mu_sb"].array > before[0]).any()
     for scope in (end, lift):
         assert (scope["Dc_u"].array == np.min(of("Dc_u"), axis=0)).all()
+    notes = {
+        step.note for step in stability.steps if (step.scope, step.symbol) in {(end.name, "n_st"), (lift.name, "mu_sb")}
+    }
+    assert notes == {"of sections A, A.re, A.rt"}
 
 
 def test_section_without_its_positions_is_not_verified(tmp_path: Path, run_project: RunProject) -> None:
@@ -217,13 +223,13 @@ def test_layer_that_ends_is_not_there_at_its_toe(run_project: RunProject) -> Non
     run = run_project(ENDS)
     frames = {part.section.key: part.section for part in run.sections}
 
-    assert [one.key for one in frames["A.rt"].layers] == ["clay"]
-    assert [one.key for one in frames["A.re"].layers] == ["peat", "clay"]
+    assert [layer.key for layer in frames["A.rt"].layers] == ["clay"]
+    assert [layer.key for layer in frames["A.re"].layers] == ["peat", "clay"]
     assert list(frames) == ["A", "A.le", "A.lt", "A.re", "A.rt"]
     drawn = cross_section(frames["A"], profile(sheets(run, "A")["columns"], PERSISTENT))
-    names = next(one for one in drawn.items if isinstance(one, Callouts) and one.side == "left")
+    names = next(item for item in drawn.items if isinstance(item, Callouts) and item.side == "left")
     assert [text for _, text in names.entries][1:] == ["Peat", "Organic clay", "Dense sand"]
-    handed = next(one for one in sheets(run, "A")["stability"].page.tables if one.key == "handed-ground")
+    handed = next(table for table in sheets(run, "A")["stability"].page.tables if table.key == "handed-ground")
     assert "Peat 2.00, 2.50, 0.00; Organic clay 4.00, 4.00, 5.50" in handed.note
 
 
@@ -236,10 +242,10 @@ def test_drawings_have_the_lines_of_the_layers(run_project: RunProject) -> None:
     assert level_at(lines[2], 18.0) == approx(0.4 - 9.0)
     assert level_at(lines[2], 9.0) == approx(0.4 - 7.75)
     assert toe_below(place, 9.0) == approx(0.4 - 7.75 - float(sheets(run, "A")["columns"]["t_emb"].array))
-    scene = next(one for one in sheets(run, "A")["basis"].page.figures if isinstance(one, Scene))
-    ground = [one for one in scene.items if isinstance(one, Polygon) and one.fill in ("soft", "soft2", "firm")]
+    scene = next(figure for figure in sheets(run, "A")["basis"].page.figures if isinstance(figure, Scene))
+    ground = [item for item in scene.items if isinstance(item, Polygon) and item.fill in ("soft", "soft2", "firm")]
     assert any(len(one.points) > 4 for one in ground)
-    elevations = next(one for one in scene.items if isinstance(one, Callouts) and one.side == "right")
+    elevations = next(item for item in scene.items if isinstance(item, Callouts) and item.side == "right")
     assert any(text == "bearing layer −8.60, −6.10 at the axis" for _, text in elevations.entries)
     assert sheets(run, "A.re")["basis"].page.figures == []
     assert _drawn(run, parts["A.re"]) is parts["A"]
@@ -276,7 +282,7 @@ def test_shear_in_the_embedment_is_that_below_the_thinnest_ground(run_project: R
     """The stress at the top of the firm layer by the weights of the sublayers there."""
     run = run_project(ENDS)
     grounds = [sheets(run, part.section.key)["ground"] for part in run.sections]
-    stress = [one["p_0"].array + one["w"].array.sum(axis=-1) for one in grounds]
+    stress = [ground["p_0"].array + ground["w"].array.sum(axis=-1) for ground in grounds]
     used = sheets(run, "A")["stability"].scopes["embedment"]["sigma_vsN"]
 
     assert (used.array == np.min(stress, axis=0)).all()

@@ -71,11 +71,11 @@ def test_lower_crest_edge_has_its_own_height(run_project: RunProject) -> None:
 
 def test_neighbours_are_drawn_on_the_sloping_ground_and_verified_at_the_toe(run_project: RunProject) -> None:
     run = run_project(beside(thick(right=("3.0 m", "6.0 m"))))
-    drawn = {one.key: one for one in sheets(run, "A")["neighbours"].page.figures if isinstance(one, Scene)}
+    drawn = {figure.key: figure for figure in sheets(run, "A")["neighbours"].page.figures if isinstance(figure, Scene)}
 
     def base(side: str) -> float:
         items = drawn[f"neighbours_{side}"].items
-        soft = next(one for one in items if isinstance(one, Polygon) and one.fill == "soft")
+        soft = next(item for item in items if isinstance(item, Polygon) and item.fill == "soft")
         return min(y for _, y in soft.points)
 
     assert [base("left"), base("right")] == approx([0.4 - 6.5, 0.4 - 9.0])
@@ -90,7 +90,7 @@ def test_toe_has_the_neighbours_of_its_own_side_with_their_lines_of_the_file(run
     toe = sheets(run, "A.lt")["neighbours"]
 
     assert list(toe.axes["neighbour"]) == ["Main"]
-    (origin,) = next(one for one in toe.steps if one.symbol == "l_toN").origins
+    (origin,) = next(step for step in toe.steps if step.symbol == "l_toN").origins
     assert (origin.path, origin.typed) == ("neighbours.neighbour.1.distance", "60 m")
 
     def alone(document: Any) -> None:

@@ -42,7 +42,7 @@ def cut_by_hand(document: Any) -> None:
 
 
 def numbers(chapters: dict[str, Sheet]) -> dict[str, Any]:
-    return {one.value.step: one.value.array for sheet in chapters.values() for one in sheet.steps}
+    return {step.value.step: step.value.array for sheet in chapters.values() for step in sheet.steps}
 
 
 @pytest.mark.parametrize("points", [((2.5, 12.0), (6.5, 18.0)), ((2.5, 12.0), (4.0, 14.25), (6.5, 18.0))])
@@ -115,10 +115,10 @@ def test_a_value_by_points_is_compared_at_the_depth_of_every_reading(tmp_path: A
     below, above = (chapter_of(tmp_path, strengths(x, z), entry, change=one) for one in (low, high))
     scope = above.scopes["c_u_clay_strength"]
 
-    assert [one.state for sheet in (below, above) for one in sheet.verdicts] == ["pass", "fail"]
+    assert [verdict.state for sheet in (below, above) for verdict in sheet.verdicts] == ["pass", "fail"]
     assert scope["x_use"].array == approx(np.interp(z, (2.5, 4.5, 6.5), (9.0, 16.0, 13.0)))
     assert above.verdicts[0].case["reading"] == "R3"
-    assert any(one.key.startswith("range-") for one in below.limitations)
+    assert any(limitation.key.startswith("range-") for limitation in below.limitations)
 
 
 @pytest.mark.parametrize("estimate", ["trend", "mean"])
@@ -127,9 +127,9 @@ def test_a_value_that_rises_between_the_readings_turns_its_comparison(tmp_path: 
     points = ((2.5, 8.0), (4.6, 8.0), (5.0, 20.0), (5.3, 8.0), (6.5, 8.0))
     peak = clay("c_u", **profile("c_u", points))
     sheet = chapter_of(tmp_path, strengths(x, z), {"estimate": estimate}, change=peak)
-    doubt = next(one for one in sheet.limitations if one.key == "points-c_u_clay_strength")
+    doubt = next(limitation for limitation in sheet.limitations if limitation.key == "points-c_u_clay_strength")
 
-    assert [one.state for one in sheet.verdicts] == ["pass"]
+    assert [verdict.state for verdict in sheet.verdicts] == ["pass"]
     assert doubt.turns == ("value_c_u_clay_strength",)
 
 
@@ -157,5 +157,5 @@ def test_unit_cell_and_ground_know_parts_by_their_layer(tmp_path: Any) -> None:
     sheet = ground_model(design, design.sections[0], done)
     (chosen,) = sheet.kept["chosen"]
 
-    assert [one.key for one in done["ground"].limitations if "E_oed" in one.key] == ["E_oed-clay"]
+    assert [limitation.key for limitation in done["ground"].limitations if "E_oed" in limitation.key] == ["E_oed-clay"]
     assert 0 < chosen.stresses[0] < chosen.stresses[1]

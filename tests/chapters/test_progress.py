@@ -23,7 +23,7 @@ def test_run_tells_its_chapters_and_slip_searches_one_by_one(tmp_path: Path) -> 
     force_asked.forget()
     run_checks(design, lines.append)
     section = design.sections[0].key
-    numbered = [one for one in lines if "slip surface or search" in one]
+    numbered = [line for line in lines if "slip surface or search" in line]
 
     assert lines[0] == f"section {section}, Design basis (1 of {len(CHAPTERS)})"
     assert numbered[0] == f"section {section}, Global stability (8 of {len(CHAPTERS)}): slip surface or search 1"
@@ -31,5 +31,5 @@ def test_run_tells_its_chapters_and_slip_searches_one_by_one(tmp_path: Path) -> 
 
     lines.clear()
     run_checks(design, lines.append)
-    assert len([one for one in lines if one.startswith(f"section {section}, ")]) == len(CHAPTERS)
-    assert not any("search" in one for one in lines)
+    assert len([line for line in lines if line.startswith(f"section {section}, ")]) == len(CHAPTERS)
+    assert not any("search" in line for line in lines)

@@ -20,8 +20,8 @@ def test_slack_used_up_before_yield_is_stated_as_a_limit_of_the_second_method(ch
     def tight(document: Any) -> None:
         document["sleeve"]["oversize"] = "0.01 mm"
 
-    assert TIGHT in {one.key for one in chapters(tight)["unit_cell"].limitations}
-    assert TIGHT not in {one.key for one in chapters()["unit_cell"].limitations}
+    assert TIGHT in {limitation.key for limitation in chapters(tight)["unit_cell"].limitations}
+    assert TIGHT not in {limitation.key for limitation in chapters()["unit_cell"].limitations}
 
 
 def test_curve_leaves_out_layers_without_a_number() -> None:

@@ -42,7 +42,7 @@ def test_tension_across_is_spreading_and_vertical_load_by_hand(chapters: Chapter
     done = chapters(whole)
     sheet, membrane = done["reinforcement"], done["load_transfer"]["T_mqD"].at(stiffness="short-term", stage=FINAL)
     scope = sheet.scopes["across"]
-    parts = [membrane.at(variant=name) for name in SETS]
+    parts = [membrane.at(factor_set=name) for name in SETS]
     first = 1.35 * parts[0].at(load="G").array + 1.5 * (parts[0].at(load="G+Q").array - parts[0].at(load="G").array)
     spreading = done["thrust"]["T_spr"].at(stage=FINAL).array
     by_hand = [float(first + spreading[0]), float(parts[1].at(load="G+Q").array + spreading[1])]
@@ -52,7 +52,7 @@ def test_tension_across_is_spreading_and_vertical_load_by_hand(chapters: Chapter
     assert found.effect == approx(max(by_hand))
     assert found.resistance == approx(900 / (1.1**5 * 1.4))
     assert found.case["stage"] == FINAL
-    along = done["load_transfer"]["T_mlD"].at(stiffness="short-term", stage=FINAL, variant=SETS[1], load="G+Q")
+    along = done["load_transfer"]["T_mlD"].at(stiffness="short-term", stage=FINAL, factor_set=SETS[1], load="G+Q")
     assert verdict(sheet, "tension_along").effect == approx(float(along.array))
 
 
@@ -176,7 +176,7 @@ def test_strain_under_quasi_permanent_load_by_hand(chapters: Chapters) -> None:
     scope = done["reinforcement"].scopes["across_strain"]
     K_a = tan(radians(45 - 32.5 / 2)) ** 2
     spreading = K_a * (19 * 18 + 0.3 * 20 * 6)
-    at = {"variant": "serviceability", "load": "G+Q", "stage": FINAL}
+    at = {"factor_set": "serviceability", "load": "G+Q", "stage": FINAL}
     membrane = {one: float(done["load_transfer"]["T_mqD"].at(stiffness=one, **at).array)
                 for one in ("short-term", "long-term")}  # fmt: skip
 
@@ -234,7 +234,7 @@ def test_layer_is_named_in_its_verdicts(chapters: Chapters, place: int) -> None:
 def test_layer_that_full_arching_would_overload_is_stated(chapters: Chapters) -> None:
     """Full arching asks for more than compatible settlement; the strength lies between the two."""
     scopes = chapters(whole)["reinforcement"].scopes
-    at = {"variant": SETS[1], "stage": FINAL}
+    at = {"factor_set": SETS[1], "stage": FINAL}
     used = float(scopes["along_strength"]["T_rd"].at(**at).array)
     full = float(scopes["along_full_layer"]["T_rF"].at(**at).array)
 

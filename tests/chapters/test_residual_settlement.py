@@ -14,20 +14,20 @@ def test_residual_settlement_is_rest_secondary_and_creep(first: Chapters) -> Non
     scope, rest = sheet.scopes["course"], sheet.scopes["residual"]
     names = ("s_pt", "s_sect", "s_cr")
     before, after = (
-        {name: float(scope[name].at(course=AS_GIVEN, date=date).array) for name in names}
+        {name: float(scope[name].at(scenario=AS_GIVEN, date=date).array) for name in names}
         for date in ("hand-over", "end of design life")
     )
 
     assert before["s_cr"] == 0
     assert after["s_cr"] > 0
     assert after["s_sect"] > before["s_sect"] > 0
-    traffic = float(rest["s_traf"].at(course=AS_GIVEN).array)
-    assert rest["s_res"].at(course=AS_GIVEN).array == pytest.approx(
+    traffic = float(rest["s_traf"].at(scenario=AS_GIVEN).array)
+    assert rest["s_res"].at(scenario=AS_GIVEN).array == pytest.approx(
         sum(after.values()) - sum(before.values()) + traffic
     )
     assert verdicts(sheet)["settlement_residual"].state == "pass"
     assert verdicts(sheet)["settlement_with_time"].effect == pytest.approx(float(rest["s_lifeL"].array.max()))
-    assert verdicts(sheet)["settlement_with_time"].case["course"] == HIGH
+    assert verdicts(sheet)["settlement_with_time"].case["scenario"] == HIGH
 
 
 def test_larger_settlement_of_the_two_methods_counts(first: Chapters) -> None:
@@ -60,7 +60,7 @@ def test_parts_of_the_settlement_at_the_end_of_the_design_life_stand_with_their_
 def test_residual_settlement_fails_at_low_c_h_and_names_the_best_estimate(first: Chapters) -> None:
     """Between what the best estimate and the lower c_h leave: it stood by the one, and must fail by the other."""
     rest = time_chapter(first).scopes["residual"]["s_resL"]
-    best, low = (float(rest.at(course=one).array) for one in (AS_GIVEN, LOW))
+    best, low = (float(rest.at(scenario=one).array) for one in (AS_GIVEN, LOW))
 
     def asked(limit: float) -> Any:
         return lambda document: document["basis"]["limits"].update(settlement_residual=f"{limit:.6f} m")
@@ -71,7 +71,7 @@ def test_residual_settlement_fails_at_low_c_h_and_names_the_best_estimate(first:
 
     assert low > best
     assert (held.state, failed.state) == ("pass", "fail")
-    assert failed.case["course"] == LOW
+    assert failed.case["scenario"] == LOW
     assert f"best estimate of cₕ: {1000 * best:.1f} mm" in failed.note
 
 
@@ -104,7 +104,7 @@ def test_residual_settlement_at_low_c_h_is_stated(first: Chapters, limit: str, w
         document["basis"]["limits"]["settlement_residual"] = limit
 
     sheet = time_chapter(first, asked, hand_over="200 d")
-    (text,) = [one.text for one in sheet.limitations if one.key == "residual-low"]
+    (text,) = [limitation.text for limitation in sheet.limitations if limitation.key == "residual-low"]
 
     assert words in text
     assert verdicts(sheet)["settlement_residual"].state == "fail"
@@ -115,7 +115,7 @@ def test_residual_settlement_that_no_date_meets_is_said(first: Chapters) -> None
         document["basis"]["limits"]["settlement_residual"] = "0.002 m"
 
     sheet = time_chapter(first, asked)
-    (text,) = [one.text for one in sheet.limitations if one.key == "residual-low"]
+    (text,) = [limitation.text for limitation in sheet.limitations if limitation.key == "residual-low"]
 
     assert "it is not met later" in text
     assert not sheet.scopes["residual"]["t_res"].valid.any()
@@ -135,7 +135,7 @@ def test_surcharge_takes_settlement_before_hand_over(first: Chapters) -> None:
         document["consolidation"]["swelling"] = {"value": 0.0, "source": "safe side for the total, invented"}
 
     plain, more = (time_chapter(first, *changes, hand_over="314 d") for changes in ((), (surcharge,)))
-    lost = [one.scopes["course"]["s_pt"].at(course=LOW) for one in (plain, more)]
+    lost = [one.scopes["course"]["s_pt"].at(scenario=LOW) for one in (plain, more)]
     left = [float(one.at(date="end of design life").array - one.at(date="hand-over").array) for one in lost]
 
     assert left[1] < 0.5 * left[0]
@@ -160,7 +160,7 @@ def test_traffic_before_handing_over_is_stated_and_after_it_is_residual(first: C
     settled = time_chapter(first, argued)
     assert {"early-traffic"} <= (keys(early) & keys(settled)) - keys(late)
     left, traffic = (
-        [float(one.scopes["residual"][name].at(course=AS_GIVEN).array) for one in (early, late, settled)]
+        [float(one.scopes["residual"][name].at(scenario=AS_GIVEN).array) for one in (early, late, settled)]
         for name in ("s_res", "s_traf")
     )
     assert left[0] > left[1] > left[2]
@@ -178,9 +178,9 @@ def test_what_the_residual_settlement_rests_on_is_stated(first: Chapters) -> Non
         document["embankment"]["gamma_sub"] = "10 kN/m^3"
 
     whole, half = time_chapter(first), time_chapter(first, reduced)
-    (text,) = [one.text for one in half.limitations if one.key == "secondary-reduced"]
+    (text,) = [limitation.text for limitation in half.limitations if limitation.key == "secondary-reduced"]
 
-    assert f"would be {1000 * float(whole.scopes['residual']['s_resL'].at(course=AS_GIVEN).array):.0f} mm" in text
+    assert f"would be {1000 * float(whole.scopes['residual']['s_resL'].at(scenario=AS_GIVEN).array):.0f} mm" in text
     assert "secondary-age" in keys(whole)
     assert "secondary-age" not in keys(time_chapter(first, hand_over="158 d"))
     assert "secondary-makeup" in keys(time_chapter(first, filled_up)) - keys(whole)
@@ -199,4 +199,4 @@ def test_later_load_does_not_put_off_the_end_of_primary_consolidation(first: Cha
     scope = time_chapter(first, opened, hand_over="2000 d").scopes["course"]
 
     assert (scope["t_95"].array < 1000).all()
-    assert scope["s_sect"].at(course=AS_GIVEN, date="hand-over").array > 0
+    assert scope["s_sect"].at(scenario=AS_GIVEN, date="hand-over").array > 0

@@ -13,7 +13,9 @@ POINT = {"name": "HP 2", "before": "filling of the last stage", "proof": "Vane t
 
 
 def rests(chapters: Chapters, change: Callable[[Any], None], title: str) -> list[tuple[str, str]]:
-    return [(one.text, one.proof) for sheet in chapters(change).values() for one in sheet.rests if one.title == title]
+    return [
+        (rest.text, rest.proof) for sheet in chapters(change).values() for rest in sheet.rests if rest.title == title
+    ]
 
 
 def of_stages(gain: str | None, ratio: float, *, held: bool) -> Callable[[Any], None]:
@@ -92,14 +94,17 @@ def test_what_traffic_relies_on_is_proven_before_the_first_stage_with_traffic(ch
 
     early, late = (chapters(opened(first)) for first in (True, False))
     proofs = [
-        [one.proof for sheet in done.values() for one in sheet.rests if one.title in {GAIN, RATIO}]
+        [rest.proof for sheet in done.values() for rest in sheet.rests if rest.title in {GAIN, RATIO}]
         for done in (early, late)
     ]
 
     assert proofs[0]
     assert all("no hold point is given for this stage" in one for one in proofs[0])
     assert all("hold point HP 3" in one for one in proofs[1])
-    held = [next(one for one in done["construction"].verdicts if one.key == "hold_points") for done in (early, late)]
+    held = [
+        next(verdict for verdict in done["construction"].verdicts if verdict.key == "hold_points")
+        for done in (early, late)
+    ]
     assert [one.state for one in held] == ["not verified", "pass"]
     assert "traffic begins with “First lift”" in held[0].note
 

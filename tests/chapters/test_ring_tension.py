@@ -33,7 +33,7 @@ def steep(thickest: str, strength: str = "400 kN/m") -> Change:
 
 
 def ring_tension(done: dict[str, Sheet]) -> Verdict:
-    return next(one for one in done["sleeve"].verdicts if one.key == "ring_tension")
+    return next(verdict for verdict in done["sleeve"].verdicts if verdict.key == "ring_tension")
 
 
 def counted(value: Value, **case: str) -> Any:
@@ -45,13 +45,15 @@ def test_design_ring_tension_does_not_depend_on_the_sublayers(chapters: Chapters
     """Mid-depths alone gave 152, 163, 174 and 182 kN/m at these thicknesses, so that a sleeve for 160 passed with thick
     sublayers and failed with thin ones.
     """
-    found = [ring_tension(chapters(steep(one))) for one in THICKNESSES]
+    found = [ring_tension(chapters(steep(thickness))) for thickness in THICKNESSES]
     design = [one.effect or 0.0 for one in found]
 
     assert max(design) == pytest.approx(min(design), rel=0.001)
     required = design[0] * 1.5 * 1.1 * 1.05 * 1.4
     for share, state in ((1.01, "pass"), (0.99, "fail")):
-        states = {ring_tension(chapters(steep(one, f"{share * required:.3f} kN/m"))).state for one in THICKNESSES}
+        states = {
+            ring_tension(chapters(steep(thickness, f"{share * required:.3f} kN/m"))).state for thickness in THICKNESSES
+        }
         assert states == {state}
 
 
@@ -71,7 +73,7 @@ def test_second_method_that_asks_for_more_than_the_sleeve_holds_stands_beside_it
 def test_ring_tension_is_evaluated_at_layer_tops_and_nowhere_in_the_head_zone(chapters: Chapters) -> None:
     ring = chapters()["unit_cell"].scopes["ring"]
     depth, top = ring["z_F"], ring["z_F"].at(point="top of the sublayer")
-    tension = ring["F_Ri"].at(variant=SECOND, stage="2 Final", combination="G+Q")
+    tension = ring["F_Ri"].at(factor_set=SECOND, stage="2 Final", combination="G+Q")
 
     assert top.array[0] == pytest.approx(0.35)  # its end: the first sublayer lies in the head zone
     assert top.array[1] == pytest.approx(0.4)  # half a diameter
@@ -102,7 +104,7 @@ def test_ring_tension_at_a_layer_top_is_what_thin_sublayers_tend_to(chapters: Ch
 
         return change
 
-    case = {"variant": SECOND, "stage": "2 Final"}
+    case = {"factor_set": SECOND, "stage": "2 Final"}
     below = []
     for thickest in ("0.1 m", "0.05 m"):
         done = chapters(thin(thickest))
@@ -186,7 +188,7 @@ def test_makeup_fill_can_make_the_lower_stiffness_govern(chapters: Chapters) -> 
 def test_base_pressure_counts_the_fill_that_loads_the_column_most(chapters: Chapters) -> None:
     """A weaker fill gives the soil more load: the factored friction alone would relieve the base."""
     toe = chapters()["bearing"].scopes["toe"]
-    at = {"variant": SECOND, "stage": "2 Final"}
+    at = {"factor_set": SECOND, "stage": "2 Final"}
     weak, strong, design = (float(toe[name].at(**at).array) for name in ("sigma_te", "sigma_ta", "sigma_td"))
 
     assert strong > 1.02 * weak
@@ -199,7 +201,7 @@ def test_column_without_its_active_state_carries_its_whole_cell_under_factored_a
         document["stage"][0]["fill_height"] = "0.1 m"
 
     toe = chapters(supported)["bearing"].scopes["toe"]
-    at = {"variant": "EN 1997-1 DA1-1", "stage": "1 First lift"}
+    at = {"factor_set": "EN 1997-1 DA1-1", "stage": "1 First lift"}
 
     assert float(toe["Dsigma_vcA"].at(**at).array) == pytest.approx(1.35 * float(toe["Dsigma_vcG"].at(**at).array))
 
@@ -220,7 +222,7 @@ def test_sublayers_are_halved_until_their_thickness_does_not_matter(run_project:
 
     assert part.section.halvings == 2
     assert change.array.max() < 0.02
-    assert not {SETTLEMENT, TENSION} & {one.key for one in sheets["unit_cell"].limitations}
+    assert not {SETTLEMENT, TENSION} & {limitation.key for limitation in sheets["unit_cell"].limitations}
 
 
 def test_division_that_stays_too_coarse_is_a_limitation(
@@ -228,7 +230,7 @@ def test_division_that_stays_too_coarse_is_a_limitation(
 ) -> None:
     monkeypatch.setattr(chain, "MOST_HALVINGS", 0)
     part = run_project(divided).sections[0]
-    texts = {one.key: one.text for sheet in part.sheets for one in sheet.limitations}
+    texts = {limitation.key: limitation.text for sheet in part.sheets for limitation in sheet.limitations}
 
     assert part.section.halvings == 0
     assert "changes the settlement by up to" in texts[SETTLEMENT]

@@ -55,7 +55,7 @@ def test_end_of_life_adds_the_larger_method_and_the_ground_below(first: Chapters
     assert deep > 0.01
     assert verdicts(sheet)["settlement_life"].effect == approx(largest + deep)
     assert [float(row[3]) for row in table.rows] == approx(
-        [1000 * (float(soft[name].at(course=AS_GIVEN).array) + deep) for name in ("s_life", "s_lifeEP")], abs=0.06
+        [1000 * (float(soft[name].at(scenario=AS_GIVEN).array) + deep) for name in ("s_life", "s_lifeEP")], abs=0.06
     )
 
 
@@ -120,7 +120,7 @@ def test_residual_settlement_beyond_its_limit_with_low_c_h_fails(first: Chapters
 
     assert rest[1] > rest[0]
     assert verdicts(sheet)["settlement_rest"].state == "fail"
-    assert verdicts(sheet)["settlement_rest"].case["course"] == LOW
+    assert verdicts(sheet)["settlement_rest"].case["scenario"] == LOW
     assert f"best estimate of cₕ: {1000 * rest[0]:.1f} mm" in verdicts(sheet)["settlement_rest"].note
 
 

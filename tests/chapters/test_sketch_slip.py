@@ -25,7 +25,7 @@ def test_labels_of_contours_do_not_lie_on_each_other(steep: float, height: float
 
     scene = contour_sketch(cast("Any", scope), cast("Any", found), Contours(x, y, factor), "words")
 
-    written = [(one.x, one.y) for one in scene.items if isinstance(one, Label)]
+    written = [(item.x, item.y) for item in scene.items if isinstance(item, Label)]
     size = max(20.0, height)
     assert len(written) > 1
     for k, (x_1, y_1) in enumerate(written):
@@ -45,7 +45,7 @@ def found(direction: str, *forces: float, centre: tuple[float, float] = (10.0, 8
     points = tuple((sign * x, y) for x, y in ((2.0, 5.0), (6.0, -3.0), (12.0, -3.0), (20.0, 0.0)))
     x, b = np.array([3.0, 7.0, 7.0, 14.0]), np.array([2.0, 4.0, 2.0, 8.0])
     table = SimpleNamespace(index=np.array([0, 1, 1, 2]), x=sign * x, b=b)
-    made = tuple(SimpleNamespace(force=one, level=0.5 * k, x=sign * 5.0) for k, one in enumerate(forces))
+    made = tuple(SimpleNamespace(force=force, level=0.5 * k, x=sign * 5.0) for k, force in enumerate(forces))
     return SimpleNamespace(
         points=points, table=table, forces=made, direction=direction, centre=centre, factor=1.2,
         surface=SlipCircle(*centre, 9.0),
@@ -69,8 +69,8 @@ def test_tension_pulls_the_sliding_side_back_to_the_middle(direction: str, sign:
     items = list(_forces(found(direction, 120.0, 0.0, 80.0), PLACE))
     arrows = [item for item in items if isinstance(item, Arrow)]
 
-    assert [one.y1 for one in arrows] == [0.0, 1.0]
-    assert all((one.x2 - one.x1) * sign > 0 for one in arrows)
+    assert [arrow.y1 for arrow in arrows] == [0.0, 1.0]
+    assert all((arrow.x2 - arrow.x1) * sign > 0 for arrow in arrows)
     assert [item.text for item in items if isinstance(item, Label)] == ["120.0 + 80.0 kN/m"]
     assert list(_forces(found(direction, 0.0), PLACE)) == []
 

@@ -33,14 +33,14 @@ def test_tension_is_drawn_for_every_stage_up_to_the_verdict_beside_the_strength(
     largest = max(force for one in panel.series if not one.limit for force in one.values)
     assert largest == pytest.approx(verdict.effect, abs=0.05)  # curves are told apart by 0.1 kN/m
     strengths = [one.values[0] for one in panel.series if one.limit]
-    assert any(one == pytest.approx(verdict.resistance, abs=0.05) for one in strengths)
+    assert any(strength == pytest.approx(verdict.resistance, abs=0.05) for strength in strengths)
 
 
 def test_sleeve_governs_over_all_sets_stages_and_sublayers(chapters: Chapters) -> None:
     """The printed utilisation recomputed by hand from F_R of the cell and the typed factors."""
     done = chapters()
     verdict = next(one for one in done["sleeve"].verdicts if one.key == "ring_tension")
-    tension = done["unit_cell"].scopes["ring"]["F_Ri"].at(stage="2 Final", variant="EN 1997-1 DA1-1")
+    tension = done["unit_cell"].scopes["ring"]["F_Ri"].at(stage="2 Final", factor_set="EN 1997-1 DA1-1")
     permanent, whole, factored = (tension.at(combination=one).array for one in ("G", "G+Q", "factored actions"))
     by_hand = np.fmax(1.35 * permanent + 1.5 * (whole - permanent), factored)
 
@@ -74,8 +74,8 @@ def test_both_formats_of_resistance_stand_beside_each_other(chapters: Chapters) 
     sleeve = chapters(both)["sleeve"]
     # Verification value of the format: 400 / (1.5·1.1·1.0·1.05·1.1414) = 202.3 kN/m, computed, not published.
     assert float(sleeve.scopes["iso20432"]["T_D"].array) == pytest.approx(202.3, abs=0.05)
-    assert {one.key for one in sleeve.verdicts} >= {"ring_tension", "ring_tension_iso"}
-    assert "ring_tension" not in {one.key for one in chapters(only_iso)["sleeve"].verdicts}
+    assert {verdict.key for verdict in sleeve.verdicts} >= {"ring_tension", "ring_tension_iso"}
+    assert "ring_tension" not in {verdict.key for verdict in chapters(only_iso)["sleeve"].verdicts}
 
 
 def test_weak_sleeve_fails_the_run(run_project: Callable[..., Run]) -> None:

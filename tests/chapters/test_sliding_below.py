@@ -22,7 +22,7 @@ def test_what_sliding_asks_of_the_layer_and_what_it_has_left_by_hand(chapters: C
     done = chapters(soft)
     sheet, slope = done["reinforcement"], done["thrust"].scopes["slope"]
     found = verdict(sheet, "sliding_below")
-    at = {"variant": found.case["variant"], "stage": FINAL}
+    at = {"factor_set": found.case["factor_set"], "stage": FINAL}
     held = float(sheet.scopes["across"]["T_md"].at(**at).array + slope["T_sqd"].at(**at).array)
 
     assert found.case["stage"] == FINAL
@@ -78,8 +78,8 @@ def test_layers_share_by_stiffness_and_each_side_is_verified(chapters: Chapters)
     sheet = done["reinforcement"]
     one, three = (verdict(sheet, f"sliding_below_{k}_left") for k in (1, 2))
 
-    asked = done["thrust"].scopes["sliding_below_left"]["T_hs"].at(variant=SETS[0], stage=FINAL)
-    shares = [sheet.scopes[f"sliding_below_{k}_left"]["T_rh"].at(variant=SETS[0], stage=FINAL).array for k in (1, 2)]
+    asked = done["thrust"].scopes["sliding_below_left"]["T_hs"].at(factor_set=SETS[0], stage=FINAL)
+    shares = [sheet.scopes[f"sliding_below_{k}_left"]["T_rh"].at(factor_set=SETS[0], stage=FINAL).array for k in (1, 2)]
     assert shares == approx([0.25 * float(asked.array), 0.75 * float(asked.array)])
     assert (three.utilisation or 0.0) > (one.utilisation or 0.0)
     assert verdict(sheet, "sliding_below_1_right").state in ("pass", "fail")

@@ -49,7 +49,7 @@ def table(sheet: Sheet, key: str) -> Table:
 
 
 def least(sheet: Sheet, scope: str = "slip", name: str = "F_Bi", **case: str) -> float:
-    return float(sheet.scopes[scope][name].at(**{"variant": SECOND, "stage": FINAL, **case}).array)
+    return float(sheet.scopes[scope][name].at(**{"factor_set": SECOND, "stage": FINAL, **case}).array)
 
 
 @pytest.mark.parametrize(("change", "named"), [
@@ -90,13 +90,13 @@ def test_printed_slices_give_the_printed_safety_again(chapters: Chapters) -> Non
         driving += weight * sin(inclination)
     assert {row[1] for row in printed.rows} == {"soil", "column"}
     assert resisting / driving == pytest.approx(F, rel=5e-3)
-    assert float(scope["F_mom"].at(**{k: made.case[k] for k in ("variant", "stage")}).array) == pytest.approx(F)
+    assert float(scope["F_mom"].at(**{k: made.case[k] for k in ("factor_set", "stage")}).array) == pytest.approx(F)
 
 
 def test_factor_sets_act_on_weight_and_strength_at_their_source(chapters: Chapters) -> None:
     """Undrained ground alone would lose 1.35 by weight and 1.4 by strength: the sets stay close to each other."""
     stability = chapters(searched())["stability"]
-    first, second = least(stability, variant=FIRST), least(stability)
+    first, second = least(stability, factor_set=FIRST), least(stability)
 
     assert second < first < 1.4 * second
     assert stability["q_o"].at(stage=FINAL).array == pytest.approx([30.0, 26.0])
@@ -128,9 +128,9 @@ def test_new_lift_is_the_harder_case_and_drained_ground_stands_in_persistent_sta
     assert (soil > stability["mu_s"].at(stage=FINAL).array).all()
     shares = a * column + (1 - a) * soil
     assert shares == pytest.approx([1.0, 1.0])
-    assert stability.scopes["slip_drained"]["F_Bi"].number({"variant": FIRST, "stage": "1 First lift"}) is None
+    assert stability.scopes["slip_drained"]["F_Bi"].number({"factor_set": FIRST, "stage": "1 First lift"}) is None
     assert verdict(stability, "global_stability_drained").case["stage"] == FINAL
-    drawn = [one.key.removesuffix("-circle") for one in stability.page.figures if one.key.endswith("-circle")]
+    drawn = [figure.key.removesuffix("-circle") for figure in stability.page.figures if figure.key.endswith("-circle")]
     assert len([key for key in drawn if "_drained" in key]) == 1
     assert len([key for key in drawn if key.startswith("slip") and "_drained" not in key]) == 1
 
@@ -141,16 +141,16 @@ def test_reinforcement_raises_the_safety_and_its_demand_goes_to_its_chapter(chap
 
     assert least(stability, name="F_B0") < 1
     assert least(stability) > least(stability, name="F_B0")
-    asked = stability["T_stab"].at(variant=SECOND, stage=FINAL).array
+    asked = stability["T_stab"].at(factor_set=SECOND, stage=FINAL).array
     assert asked > 0
-    assert done["reinforcement"]["T_stab"].at(variant=SECOND, stage=FINAL).array == asked
+    assert done["reinforcement"]["T_stab"].at(factor_set=SECOND, stage=FINAL).array == asked
     assert not any(one.key == "stability_tension" for one in done["reinforcement"].verdicts)
 
 
 def test_caption_names_the_form_in_which_the_tension_counts(chapters: Chapters) -> None:
     """Form B: F = (M_R + T arm) / M_D, here from the sums that are printed; form A would be M_R / (M_D - T arm)."""
     stability = chapters(searched(weak, across))["stability"]
-    scope, case = stability.scopes["slip"], {"variant": SECOND, "stage": FINAL}
+    scope, case = stability.scopes["slip"], {"factor_set": SECOND, "stage": FINAL}
     ground, tie, driving, F = (scope[name].number(case) or 0.0 for name in ("M_Rs", "M_Ts", "M_Ds", "F_Bi"))
     captions = [one.note for one in stability.page.tables if one.key.startswith("slip")]
 
@@ -158,7 +158,7 @@ def test_caption_names_the_form_in_which_the_tension_counts(chapters: Chapters) 
     assert pytest.approx((ground + tie) / driving, rel=1e-3) == F
     assert ground / (driving - tie) != pytest.approx(F, rel=1e-3)
     assert captions
-    assert all("form B (its tension adds to the resistance of the ground" in one for one in captions)
+    assert all("form B (its tension adds to the resistance of the ground" in caption for caption in captions)
 
 
 def test_tension_is_asked_for_only_where_the_ground_alone_falls_short(chapters: Chapters) -> None:
@@ -191,7 +191,7 @@ def test_scale_factor_of_the_pull_out_lowers_the_tension_that_circles_count(chap
         across(document, anchorage=dict(ANCHORAGE))
 
     lower, before = (chapters(searched(weak, change))["stability"].scopes["slip"] for change in (scaled, plain))
-    at = {"variant": SECOND, "stage": FINAL}
+    at = {"factor_set": SECOND, "stage": FINAL}
 
     assert float(lower["F_Bi"].at(**at).array) <= float(before["F_Bi"].at(**at).array)
     assert float(lower["T_av"].at(**at).array) < float(before["T_av"].at(**at).array)
@@ -231,7 +231,7 @@ def test_platform_crack_seepage_reduction_and_sleeve_enter_the_cross_section(cha
     crack = {"depth": "0.5 m", "water": "0.2 m", "source": "invented"}
     reduced = chapters(searched(plane_reduction={"value": 0.8, "source": "invented"}))["stability"]
     assert least(reduced) < plain
-    assert "slip-plane" in {one.key for one in reduced.limitations}
+    assert "slip-plane" in {limitation.key for limitation in reduced.limitations}
     assert least(chapters(searched(sleeve))["stability"]) > plain
     assert least(chapters(searched(crack=crack, water_mode="seepage"))["stability"]) != plain
     with_platform = chapters(searched(platform, across))["stability"]
@@ -243,7 +243,7 @@ def test_a_stage_without_fill_is_not_looked_at(chapters: Chapters) -> None:
         document["stage"][0]["fill_height"] = "0 m"
 
     stability = chapters(searched(bare))["stability"]
-    assert stability.scopes["slip"]["F_Bi"].number({"variant": FIRST, "stage": "1 First lift"}) is None
+    assert stability.scopes["slip"]["F_Bi"].number({"factor_set": FIRST, "stage": "1 First lift"}) is None
 
 
 def test_make_up_fill_weighs_on_the_slip_surface(chapters: Chapters) -> None:
@@ -264,7 +264,7 @@ def test_circles_that_no_layer_helps_are_stated(chapters: Chapters, level: str, 
         across(document, level=level)
 
     stability = chapters(searched(high))["stability"]
-    assert "slip-uncovered" in {one.key for one in stability.limitations}
+    assert "slip-uncovered" in {limitation.key for limitation in stability.limitations}
 
 
 def test_sliding_blocks_are_searched_on_reinforcement_and_soft_layers(chapters: Chapters) -> None:
@@ -272,16 +272,18 @@ def test_sliding_blocks_are_searched_on_reinforcement_and_soft_layers(chapters: 
     blocks = done["stability"].scopes["blocks"]["F_bl"]
     assert (blocks.at(stage=FINAL).array > 0).all()
     titles = [one.title for one in (*done["stability"].page.tables, *done["stability"].page.figures)]
-    assert sum(one.startswith("Slices of the critical translational mechanism") for one in titles) == 1
-    assert sum(one.startswith("Critical translational mechanism") for one in titles) == 1
+    assert sum(title.startswith("Slices of the critical translational mechanism") for title in titles) == 1
+    assert sum(title.startswith("Critical translational mechanism") for title in titles) == 1
     assert verdict(done["stability"], "global_stability_blocks").effect_symbol == "gamma_Re"
 
 
 def test_a_least_safety_on_the_edge_of_the_model_is_stated(chapters: Chapters, monkeypatch: pytest.MonkeyPatch) -> None:
-    assert not any(one.key.startswith("slip-edge") for one in chapters(searched())["stability"].limitations)
+    assert not any(
+        limitation.key.startswith("slip-edge") for limitation in chapters(searched())["stability"].limitations
+    )
     # As if the model ended just below the surface.
     monkeypatch.setattr(slip_limits, "AT_BOTTOM", 50.0)
-    assert any(one.key == "slip-edge-slip" for one in chapters(searched())["stability"].limitations)
+    assert any(limitation.key == "slip-edge-slip" for limitation in chapters(searched())["stability"].limitations)
 
 
 @pytest.mark.parametrize("stages", [1, 2])
@@ -302,7 +304,7 @@ def test_a_method_without_equilibrium_leaves_its_cases_out(
     stability = chapters(searched())["stability"]
     found = verdict(stability, "global_stability_spencer")
 
-    assert any(one.key == "slip-balance-slip" for one in stability.limitations)
+    assert any(limitation.key == "slip-balance-slip" for limitation in stability.limitations)
     assert found.state == ("not verified" if stages == 2 else "pass")
     assert found.case.get("stage", "") != "1 First lift"
     rows = table(stability, "slip-methods").rows
@@ -324,12 +326,12 @@ def test_critical_circle_enters_the_soft_ground_and_shallow_slips_are_apart(chap
     assert min(float(row[5]) for row in drawn.rows) <= 0.4 - RULES["t_ent"]  # the ground lies at 0.4 m
     assert {row[1] for row in drawn.rows} == {"soil", "column"}
     assert (deep.utilisation or 0) < (fill.utilisation or 0) < (face.utilisation or 0)
-    shallow = next(one for one in stability.page.figures if one.key == "face-circle")
+    shallow = next(figure for figure in stability.page.figures if figure.key == "face-circle")
     assert isinstance(shallow, Scene)
-    slip = next(one for one in shallow.items if isinstance(one, Line) and one.style == "outline")
+    slip = next(item for item in shallow.items if isinstance(item, Line) and item.style == "outline")
     assert min(y for _, y in slip.points) >= 0.4
     assert fill.case["stage"].partition(" ")[2] in shallow.note
-    assert not any("depth" in one.key for one in stability.limitations)
+    assert not any("depth" in limitation.key for limitation in stability.limitations)
 
 
 def test_no_circle_within_a_fill_is_deeper_than_the_fill_is_high(chapters: Chapters) -> None:
@@ -337,7 +339,7 @@ def test_no_circle_within_a_fill_is_deeper_than_the_fill_is_high(chapters: Chapt
 
     assert not any(one.key.startswith("slip_in_fill") for one in stability.verdicts)
     assert "F_fi" not in stability.scopes["face"]
-    assert "face-circle" not in {one.key for one in stability.page.figures}
+    assert "face-circle" not in {figure.key for figure in stability.page.figures}
 
 
 def test_a_stage_in_which_nothing_is_placed_has_no_lift(chapters: Chapters) -> None:
@@ -346,8 +348,8 @@ def test_a_stage_in_which_nothing_is_placed_has_no_lift(chapters: Chapters) -> N
         document["stage"].append({**document["stage"][1], **changed})
 
     lift = chapters(searched(waiting))["stability"].scopes["slip_lift"]["F_Bi"]
-    assert lift.number({"variant": FIRST, "stage": "3 Waiting"}) is None
-    assert lift.number({"variant": FIRST, "stage": FINAL}) is not None
+    assert lift.number({"factor_set": FIRST, "stage": "3 Waiting"}) is None
+    assert lift.number({"factor_set": FIRST, "stage": FINAL}) is not None
 
 
 def test_the_tolerances_of_a_search_are_those_of_the_record(
@@ -378,8 +380,8 @@ def test_the_tolerances_of_a_search_are_those_of_the_record(
     assert recorded == changed
     assert forces
     assert {one.tolerance for one in asked} | {one.tolerance for one in forces} == {1e-4}
-    assert {(one.close, one.seeds) for one in circles} == {(0.05, 2)}
-    assert {(one.zooms, one.wedges) for one in blocks} == {(1, 2)}
-    procedure = next(one.procedure for one in stability.steps if one.scope == "slip" and one.symbol == "F_Bi")
+    assert {(circle.close, circle.seeds) for circle in circles} == {(0.05, 2)}
+    assert {(block.zooms, block.wedges) for block in blocks} == {(1, 2)}
+    procedure = next(step.procedure for step in stability.steps if step.scope == "slip" and step.symbol == "F_Bi")
     assert procedure is not None
     assert procedure.tolerance == "1e-04 of F"

@@ -12,10 +12,10 @@ from tests.procedures.test_slip_steep import cut
 
 
 def said(*rows: Any) -> dict[str, str]:
-    sheet = Sheet(section="A", key="stability", axes={"variant": ("set 1", "set 2"), "stage": ("1 Half", "2 Whole")})
+    sheet = Sheet(section="A", key="stability", axes={"factor_set": ("set 1", "set 2"), "stage": ("1 Half", "2 Whole")})
     searches: Any = SimpleNamespace(sheet=sheet, stages=["1 Half", "2 Whole"])
     remarks(searches, sheet.scope("slip", "Slip circles"), Found(tuple(rows)))
-    return {one.key: one.text for one in sheet.limitations}
+    return {limitation.key: limitation.text for limitation in sheet.limitations}
 
 
 def test_worst_case_of_each_kind_prints_with_the_number_of_cases() -> None:

@@ -28,11 +28,11 @@ def no_gain(document: Any) -> None:
 def test_plant_on_the_lift_loads_the_circles_while_it_is_placed(chapters: Chapters) -> None:
     plain, loaded = (chapters(searched(no_gain, *more))["stability"] for more in ([], [plant]))
 
-    assert loaded["q_pl"].at(variant=SECOND, stage=FINAL).array == pytest.approx(1.3 * 30)
+    assert loaded["q_pl"].at(factor_set=SECOND, stage=FINAL).array == pytest.approx(1.3 * 30)
     assert least(loaded, "slip_lift") < least(plain, "slip_lift")
     assert least(loaded, "slip") == pytest.approx(least(plain, "slip"), rel=1e-12)
     assert least(loaded, "blocks_lift", "F_bl") < least(plain, "blocks_lift", "F_bl")
-    assert not any("plant" in one.key for one in loaded.limitations)
+    assert not any("plant" in limitation.key for limitation in loaded.limitations)
 
 
 def test_where_a_gain_counts_the_searches_run_again_by_the_ratio_of_the_cell(chapters: Chapters) -> None:
@@ -46,9 +46,9 @@ def test_where_a_gain_counts_the_searches_run_again_by_the_ratio_of_the_cell(cha
         assert found.utilisation is not None
         assert (found.required, found.case["stage"]) == (True, FINAL)
         assert not any(one.key == key for one in without.verdicts)
-    assert cell["F_Bi"].number({"variant": FIRST, "stage": "1 First lift"}) is None
+    assert cell["F_Bi"].number({"factor_set": FIRST, "stage": "1 First lift"}) is None
     assert cell["mu_s"].number({"stage": FINAL}) < stability["mu_s"].number({"stage": FINAL})  # type: ignore[operator]
-    assert cell["sigma_cN"].number({"variant": SECOND, "stage": FINAL}) is not None
+    assert cell["sigma_cN"].number({"factor_set": SECOND, "stage": FINAL}) is not None
     assert "cell_ratio" not in without.scopes
 
 
@@ -91,7 +91,7 @@ def test_bending_is_written_out_for_the_slice_whose_columns_resist_most(chapters
     stability = chapters(searched(drained=True))["stability"]
     for name in ("slip", "slip_lift", "slip_drained"):
         scope = stability.scopes[name]
-        case = {"variant": SECOND, "stage": FINAL}
+        case = {"factor_set": SECOND, "stage": FINAL}
 
         def number(symbol: str, scope: Any = scope, case: Any = case) -> float:
             return float(scope[symbol].number(case))
@@ -104,7 +104,7 @@ def test_bending_is_written_out_for_the_slice_whose_columns_resist_most(chapters
 
 
 def _slices(stability: Sheet, name: str) -> list[Any]:
-    return next(([*one.rows] for one in stability.page.tables if one.key == f"{name}-slices"), [])
+    return next(([*table.rows] for table in stability.page.tables if table.key == f"{name}-slices"), [])
 
 
 def test_a_circle_that_cuts_no_column_writes_no_bending_out(
@@ -125,11 +125,13 @@ def test_embedment_holds_by_the_lesser_resistance_of_the_firm_layer(chapters: Ch
         document["section"][0]["bearing_layer"]["c_u"] = "40 kPa"
 
     sand, stiff = (chapters(searched(*more))["stability"] for more in ([], [clay]))
-    drained = sand.scopes["embedment"]["V_toe"].number({"variant": SECOND, "stage": FINAL})
+    drained = sand.scopes["embedment"]["V_toe"].number({"factor_set": SECOND, "stage": FINAL})
     quick = be.embedment_shear(be.lateral_resistance(40 / 1.4, 0.8), 0.5)
 
-    assert sand["V_toe"].number({"variant": SECOND, "stage": FINAL}) == drained
-    assert stiff["V_toe"].number({"variant": SECOND, "stage": FINAL}) == pytest.approx(min(drained or 0, float(quick)))
+    assert sand["V_toe"].number({"factor_set": SECOND, "stage": FINAL}) == drained
+    assert stiff["V_toe"].number({"factor_set": SECOND, "stage": FINAL}) == pytest.approx(
+        min(drained or 0, float(quick))
+    )
     assert np.isfinite(stiff["V_toe"].array).all()
 
 
@@ -139,5 +141,5 @@ def test_the_reduction_of_the_plane_model_is_a_line_of_its_own(chapters: Chapter
 
     assert plain["kappa_g"].array == 1.0
     assert reduced["kappa_g"].array == 0.5
-    assert float(reduced.scopes["slip"]["kappa_b"].at(variant=SECOND, stage=FINAL).array) <= 0.5
+    assert float(reduced.scopes["slip"]["kappa_b"].at(factor_set=SECOND, stage=FINAL).array) <= 0.5
     assert COARSE.get("plane_reduction") is None

@@ -28,11 +28,11 @@ def made_up(document: Any) -> None:
 def test_soft_ground_bears_its_share_by_hand(chapters: Chapters) -> None:
     """Uniform line of 25 kPa with the gain of 8; crest 12 m and slopes 1:2 of 6 m: strip of 24 m over 6.5 m."""
     scope = chapters()["bearing"].scopes["soft"]
-    at = {"variant": SECOND, "stage": FINAL, "ratio": GIVEN_RATIO}
+    at = {"factor_set": SECOND, "stage": FINAL, "ratio": GIVEN_RATIO}
 
     carried = SHARE * (19 * 6 + 1.3 * LASTING) + 1.3 * RAPID
     assert scope["p_sE"].at(**at).array == pytest.approx(carried)
-    first = scope["p_sE"].at(variant=FIRST, stage=FINAL, ratio=GIVEN_RATIO)
+    first = scope["p_sE"].at(factor_set=FIRST, stage=FINAL, ratio=GIVEN_RATIO)
     assert first.array == pytest.approx(SHARE * (1.35 * 114 + 1.5 * LASTING) + 1.5 * RAPID)
     assert float(scope["B_t"].at(stage=FINAL).array) == pytest.approx(24.0)
     assert float(scope["B_t"].at(stage=LIFT).array) == pytest.approx(32.0)
@@ -46,7 +46,7 @@ def test_thin_layer_counts_only_where_its_top_is_held(chapters: Chapters) -> Non
         document["field"] = {"hold_top": 1.0}
 
     loose, rough = chapters()["bearing"], chapters(held)["bearing"]
-    at = {"variant": SECOND, "stage": FINAL, "ratio": GIVEN_RATIO}
+    at = {"factor_set": SECOND, "stage": FINAL, "ratio": GIVEN_RATIO}
 
     assert rough.scopes["soft"]["q_ut"].at(**at).array == pytest.approx((4.14 + 0.5 * 24 / 6.5) * 33 / 1.4)
     assert loose.scopes["soft"]["q_ut"].at(**at).array == pytest.approx((np.pi + 2) * 33 / 1.4)
@@ -55,14 +55,14 @@ def test_thin_layer_counts_only_where_its_top_is_held(chapters: Chapters) -> Non
 def test_lift_being_placed_loads_the_soft_ground_whole(chapters: Chapters) -> None:
     """2 m stand at the ratio 1.5 proven for them; 4 m and the traffic come on top at 1; factors of the final state."""
     bearing = chapters(reach)["bearing"]
-    for variant, permanent, variable in ((FIRST, 1.35, 1.5), (SECOND, 1.0, 1.3)):
+    for factor_set, permanent, variable in ((FIRST, 1.35, 1.5), (SECOND, 1.0, 1.3)):
         expected = EARLY_SHARE * permanent * 38 + permanent * 76 + variable * 20
         for scope in ("soft_lift", "squeeze_lift"):
-            found_there = bearing.scopes[scope]["p_sL"].at(variant=variant, stage=FINAL, ratio=GIVEN_RATIO)
+            found_there = bearing.scopes[scope]["p_sL"].at(factor_set=factor_set, stage=FINAL, ratio=GIVEN_RATIO)
             assert found_there.array == pytest.approx(expected)
     lift = bearing.scopes["soft_lift"]
-    assert lift["p_sL"].at(variant=SECOND, stage=LIFT, ratio=GIVEN_RATIO).array == pytest.approx(38.0)
-    at = {"variant": SECOND, "stage": FINAL}
+    assert lift["p_sL"].at(factor_set=SECOND, stage=LIFT, ratio=GIVEN_RATIO).array == pytest.approx(38.0)
+    at = {"factor_set": SECOND, "stage": FINAL}
     borne = (np.pi + 2) * np.array([33, 25]) / 1.4
     # No gain is computed, so that none goes with the load by the ratio of the cell.
     least = float(bearing["n_st"].at(ratio=CELL_RATIO, stage=LIFT).array)
@@ -80,9 +80,9 @@ def test_make_up_fill_loads_the_soft_ground_with_the_factor_of_fill(chapters: Ch
     done = chapters(made_up)
     filled = done["unit_cell"].scopes["tension"]["p_M"].at(load="G+Q")
     bearing = done["bearing"]
-    for variant, permanent, variable in ((FIRST, 1.35, 1.5), (SECOND, 1.0, 1.3)):
-        before, now = (float(filled.at(variant=variant, stage=one).array) for one in (LIFT, FINAL))
-        at = {"variant": variant, "stage": FINAL, "ratio": GIVEN_RATIO}
+    for factor_set, permanent, variable in ((FIRST, 1.35, 1.5), (SECOND, 1.0, 1.3)):
+        before, now = (float(filled.at(factor_set=factor_set, stage=one).array) for one in (LIFT, FINAL))
+        at = {"factor_set": factor_set, "stage": FINAL, "ratio": GIVEN_RATIO}
         carried = SHARE * (permanent * (114 + now) + variable * LASTING) + variable * RAPID
         lift = EARLY_SHARE * permanent * (38 + before) + permanent * 76 + variable * 20
 
@@ -105,7 +105,7 @@ def test_traffic_of_the_stage_before_has_the_factors_of_this_stage(chapters: Cha
     scope = chapters(both)["bearing"].scopes["soft_lift"]
 
     expected = EARLY_SHARE * (38 + 1.3 * LASTING) + 76 + 1.3 * RAPID
-    assert scope["p_sL"].at(variant=SECOND, stage=FINAL, ratio=GIVEN_RATIO).array == pytest.approx(expected)
+    assert scope["p_sL"].at(factor_set=SECOND, stage=FINAL, ratio=GIVEN_RATIO).array == pytest.approx(expected)
 
 
 def test_stages_that_rest_on_ratio_and_gain_are_named(chapters: Chapters) -> None:
@@ -116,14 +116,14 @@ def test_stages_that_rest_on_ratio_and_gain_are_named(chapters: Chapters) -> Non
         del document["stage"][1]["c_u_gain"]
 
     weak, firm = chapters(reach)["bearing"], chapters(strong)["bearing"]
-    texts = {one.key: one.text for one in weak.limitations}
+    texts = {limitation.key: limitation.text for limitation in weak.limitations}
 
     assert stage_name(FINAL) in texts["squeeze-early"]
     assert LIFT not in texts["squeeze-early"]
     assert "hold point" in texts["strength-gain"]
     assert "hold point" in texts["stress-ratio-proof"]
     assert stage_name(FINAL) in texts["soft-early"]
-    assert not {"squeeze-early", "soft-early", "strength-gain"} & {one.key for one in firm.limitations}
+    assert not {"squeeze-early", "soft-early", "strength-gain"} & {limitation.key for limitation in firm.limitations}
 
 
 def test_plant_loads_the_ground_while_the_lift_is_placed(chapters: Chapters) -> None:
@@ -140,7 +140,7 @@ def test_plant_loads_the_ground_while_the_lift_is_placed(chapters: Chapters) -> 
         first = [float(v) for v in (after.at(stage="1 First lift").array - before.at(stage="1 First lift").array)]
         assert first == pytest.approx([7.5, 6.5])
         assert after.at(stage="2 Final").array == pytest.approx(before.at(stage="2 Final").array)
-    texts = [{one.key: one.text for one in sheet.limitations} for sheet in (plain, loaded)]
+    texts = [{limitation.key: limitation.text for limitation in sheet.limitations} for sheet in (plain, loaded)]
     assert "No construction traffic load is given on the lift in “First lift”, “Final”" in texts[0]["lift-plant"]
     assert "No construction traffic load is given on the lift in “Final”" in texts[1]["lift-plant"]
 
@@ -150,7 +150,7 @@ def test_plant_given_in_every_stage_leaves_nothing_to_name(chapters: Chapters) -
         for stage in document["stage"]:
             stage["plant"] = "5 kPa"
 
-    assert "lift-plant" not in {one.key for one in chapters(machines)["bearing"].limitations}
+    assert "lift-plant" not in {limitation.key for limitation in chapters(machines)["bearing"].limitations}
 
 
 def test_missing_inputs_are_named(chapters: Chapters) -> None:
@@ -201,7 +201,7 @@ def test_gains_of_the_examples_do_not_exceed_what_the_cell_leaves_on_the_soil() 
     """Not above 0.25 times the least added stress of the stage before (of this one where its fill is not higher)."""
     for project in EXAMPLES:
         for part in run_of(project).sections:
-            stress = next(one for one in part.sheets if one.key == "unit_cell").scopes["tension"]["Dsigma_vs"]
+            stress = next(sheet for sheet in part.sheets if sheet.key == "unit_cell").scopes["tension"]["Dsigma_vs"]
             labels = stress.labels("stage")
             heights = [0.0, *(stage.fill_height for stage in part.section.stages)]
             for k, stage in enumerate(part.section.stages, start=1):

@@ -46,9 +46,9 @@ def test_ground_is_held_back_only_below_reinforcement(bearing: Bearing, mat: Cha
     )
     assert float(rows["L_to"].at(stage=FINAL).array) == pytest.approx(outside)
     assert float(bare["L_to"].at(stage=FINAL).array) == pytest.approx(held)
-    deep = float(bare["D_sq"].at(variant=SECOND, stage=FINAL).array)
+    deep = float(bare["D_sq"].at(factor_set=SECOND, stage=FINAL).array)
     mean, base = 18 / 1.4 + deep / 2.8, 18 / 1.4 + deep / 1.4
-    assert float(bare["p_Rx"].at(variant=SECOND, stage=FINAL).array) == pytest.approx(
+    assert float(bare["p_Rx"].at(factor_set=SECOND, stage=FINAL).array) == pytest.approx(
         (4 * mean + (base * 12 + 0.5 * 18 / 1.4 * held) / deep) / (1.03 + 0.03 * min(deep / 18, 3))
     )
 
@@ -86,7 +86,7 @@ def test_embedment_does_not_enter_the_wedge_and_the_page_says_why(
         return change
 
     short, long = bearing(soft, firm("0.3 m")), bearing(soft, firm("1.5 m"))
-    (said,) = [one for one in short.limitations if one.key == "squeeze-embedment"]
+    (said,) = [limitation for limitation in short.limitations if limitation.key == "squeeze-embedment"]
 
     assert (short.scopes["squeeze"]["p_Rx"].at(**AT).array == long.scopes["squeeze"]["p_Rx"].at(**AT).array).all()
     assert "is not part of the wedge" in said.text

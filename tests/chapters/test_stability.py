@@ -16,7 +16,7 @@ SHARE = 1 / (1 + 2 * A_E)  # stress ratio 3
 
 
 def keys(sheet: Sheet) -> set[str]:
-    return {one.key for one in sheet.limitations}
+    return {limitation.key for limitation in sheet.limitations}
 
 
 def test_shares_are_in_equilibrium_in_every_stage(chapters: Chapters) -> None:
@@ -46,10 +46,10 @@ def test_undrained_strength_counts_on_the_soil_and_gains_where_given(chapters: C
     """25 kPa and 8 kPa of gain in the final stage, divided by 1.4 in the set that factors strengths."""
     scope = chapters()["stability"].scopes["undrained"]
 
-    assert scope["c_avgu"].at(stage=FINAL, variant=SECOND).array == pytest.approx((1 - A_E) * 33 / 1.4)
-    assert scope["c_avgu"].at(stage="1 First lift", variant=FIRST).array == pytest.approx((1 - A_E) * 25)
+    assert scope["c_avgu"].at(stage=FINAL, factor_set=SECOND).array == pytest.approx((1 - A_E) * 33 / 1.4)
+    assert scope["c_avgu"].at(stage="1 First lift", factor_set=FIRST).array == pytest.approx((1 - A_E) * 25)
     column = A_E * 3 * SHARE * np.tan(np.radians(32.5))
-    assert np.tan(scope["phi_avgu"].at(stage=FINAL, variant=FIRST).array) == pytest.approx(column)
+    assert np.tan(scope["phi_avgu"].at(stage=FINAL, factor_set=FIRST).array) == pytest.approx(column)
 
 
 def test_strength_grows_from_the_top_of_its_layer(chapters: Chapters) -> None:
@@ -65,7 +65,7 @@ def test_averaged_and_weighted_forms_by_hand(chapters: Chapters) -> None:
     """Averaged: a 3 μ tan φ_c + (1 − a) μ tan φ_s; weighted: load share of the cell; all characteristic in DA1-1."""
     done = chapters()
     stability, cell = done["stability"], done["unit_cell"].scopes["tension"]
-    at = {"stage": FINAL, "variant": FIRST}
+    at = {"stage": FINAL, "factor_set": FIRST}
     top = {"layer": cell["Dsigma_vc"].labels("layer")[0]}
     soil, column = np.tan(np.radians([20, 32.5]))
     averaged = A_E * 3 * SHARE * column + (1 - A_E) * SHARE * soil
@@ -100,7 +100,7 @@ def test_sleeve_counts_on_request_only_and_without_a_substitute_angle(chapters: 
     tension = done["unit_cell"].scopes["settlement"]["F_Ri"].at(
         position="crest edge", load="G", stiffness="long-term", stage=FINAL
     )  # fmt: skip
-    found = stability.scopes["sleeve"]["c_rm"].at(variant=FIRST, stage=FINAL).array
+    found = stability.scopes["sleeve"]["c_rm"].at(factor_set=FIRST, stage=FINAL).array
 
     assert found == pytest.approx(A_E * tension.array / 0.8 * np.tan(np.radians(45 + 16.25)))
     assert "sleeve-cohesion" in keys(stability)
@@ -121,21 +121,21 @@ def test_global_stability_is_open_and_missing_strengths_are_named(chapters: Chap
     def no_strength(document: Any) -> None:
         del document["section"][0]["layer"][1]["c_u"]
 
-    states = {one.key: (one.state, one.required) for one in chapters()["stability"].verdicts}
+    states = {verdict.key: (verdict.state, verdict.required) for verdict in chapters()["stability"].verdicts}
     missing = chapters(no_strength)["stability"]
-    named = next(one for one in missing.verdicts if one.key == "stability_inputs")
+    named = next(verdict for verdict in missing.verdicts if verdict.key == "stability_inputs")
 
     assert states == {"stability_inputs": ("pass", True), "global_stability": ("not verified", True)}
     assert named.state == "not verified"
     assert "of “Organic clay” is not given (field layer.c_u)" in named.note
     assert "undrained" not in missing.scopes
-    ground = next(one for one in missing.page.tables if one.key == "handed-ground")
+    ground = next(table for table in missing.page.tables if table.key == "handed-ground")
     assert {row[7] for row in ground.rows} == {"25.00", "not given"}
 
 
 def test_hand_over_names_every_stage_sublayer_and_factor_set(chapters: Chapters) -> None:
     stability = chapters()["stability"]
-    tables = {one.key: one for one in stability.page.tables}
+    tables = {table.key: table for table in stability.page.tables}
 
     assert [row[0] for row in tables["handed-ground"].rows] == list(stability.axes["layer"])
     stages = tables["handed-stages"].rows

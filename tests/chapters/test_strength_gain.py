@@ -91,7 +91,7 @@ def test_gain_computed_is_credited_in_bearing_and_stability(chapters: Chapters) 
     assert done["bearing"]["Dc_u"].at(ratio=CELL_RATIO).array == pytest.approx([0.0, 0.0, cell[2]])
     assert done["stability"].scopes["undrained"]["Dc_u"].array == pytest.approx([0.0, 0.0, free[2]])
     assert f"stage “Final”: {free[2]:.2f} kN/m², as calculated for its start" in {
-        one.text for one in done["bearing"].rests
+        rest.text for rest in done["bearing"].rests
     }
     table = next(one for one in done["stability"].page.tables if one.key == "handed-stages")
     assert table.rows[-1][-1] == f"{free[2]:.2f}"
@@ -116,7 +116,7 @@ def test_no_gain_counted_on_is_settled(first: Chapters) -> None:
 
 def test_degree_asked_for_at_the_start_of_a_stage(first: Chapters) -> None:
     scope = time_chapter(first).scopes["degree"]
-    reached = float(scope["U_st"].at(stage="2 Final", course=AS_GIVEN).array)
+    reached = float(scope["U_st"].at(stage="2 Final", scenario=AS_GIVEN).array)
     low, high = (verdicts(time_chapter(first, stage(1, degree_min=reached * one))) for one in (0.9, 1.05))
 
     assert 0.2 < reached < 0.95
@@ -132,7 +132,7 @@ def test_longer_wait_gives_more_degree_and_strength(first: Chapters) -> None:
 
     for scope, name in (("degree", "U_st"), ("gain", "Dc_us")):
         found = [sheet.scopes[scope][name] for sheet in sheets]
-        values = [float(at_labels(one, stage="2 Final", course=AS_GIVEN).array) for one in found]
+        values = [float(at_labels(one, stage="2 Final", scenario=AS_GIVEN).array) for one in found]
         assert values == sorted(values)
         assert values[0] < values[-1]
 
@@ -140,7 +140,7 @@ def test_longer_wait_gives_more_degree_and_strength(first: Chapters) -> None:
 def test_degree_that_low_c_h_does_not_reach_is_stated(first: Chapters) -> None:
     """The verdict stands for c_h as given; the stage waits on site until the degree is read."""
     scope = time_chapter(first).scopes["degree"]
-    given, low = (float(scope["U_st"].at(stage="2 Final", course=one).array) for one in (AS_GIVEN, LOW))
+    given, low = (float(scope["U_st"].at(stage="2 Final", scenario=one).array) for one in (AS_GIVEN, LOW))
     between, below = (time_chapter(first, stage(1, degree_min=one)) for one in ((given + low) / 2, 0.9 * low))
 
     assert low < given
@@ -176,11 +176,11 @@ def test_preconsolidation_pressure_below_the_overburden_gives_no_gain(first: Cha
 def test_strengths_that_do_not_fit_each_other_stand_side_by_side(first: Chapters) -> None:
     """25 kPa beside a normally consolidated ratio of 0.25 under a few kPa: no gain until the history has caught up."""
     tables = [
-        next(one for one in time_chapter(first, *change).page.tables if one.key == "strength-check")
+        next(table for table in time_chapter(first, *change).page.tables if table.key == "strength-check")
         for change in ((), (layers(c_u="0.5 kPa"),), (layers(m_shansep=None, S=None, phi_cu="13 deg"),))
     ]
 
-    assert [[column.symbol for column in one.head] for one in tables[1:]] == [
+    assert [[column.symbol for column in table.head] for table in tables[1:]] == [
         ["", "c_u", "c_up", "c_uh"],
         ["", "c_u", "c_up"],
     ]
@@ -194,7 +194,7 @@ def test_strength_far_above_its_history_is_stated_with_the_sublayer_in_which_it_
     above, below = time_chapter(first), time_chapter(first, layers(c_u="0.1 kPa"))
     scope = above.scopes["strength_check"]
     ratio = scope["c_u"].array / scope["c_uh"].array
-    (limit,) = [one for one in above.limitations if one.key == "strength-history"]
+    (limit,) = [limitation for limitation in above.limitations if limitation.key == "strength-history"]
 
     assert f"up to {ratio.max():.1f} times" in limit.text
     assert scope["c_uh"].labels("layer")[int(ratio.argmax())] in limit.text
@@ -211,4 +211,4 @@ def test_strengths_stand_side_by_side_only_where_a_history_is_given(first: Chapt
     sheet = time_chapter(first, layers(S=None, m_shansep=None))
 
     assert "strength_check" not in sheet.scopes
-    assert "strength-check" not in {one.key for one in sheet.page.tables}
+    assert "strength-check" not in {table.key for table in sheet.page.tables}

@@ -130,7 +130,9 @@ def traffic_later(document: Any) -> None:
 def test_one_track_alone_is_searched_where_there_is_traffic(chapters: Chapters) -> None:
     """Alone the near track drives little less than both; while a lift is placed there is no traffic to try."""
     sheet = chapters(traffic_later)["stability"]
-    used = {one.key: one.utilisation for one in sheet.verdicts if one.key.startswith("global_stability")}
+    used = {
+        verdict.key: verdict.utilisation for verdict in sheet.verdicts if verdict.key.startswith("global_stability")
+    }
     one, both = used["global_stability_one_strip"], used["global_stability"]
 
     assert one is not None
@@ -138,7 +140,7 @@ def test_one_track_alone_is_searched_where_there_is_traffic(chapters: Chapters) 
     assert one == approx(both, rel=0.1)
     assert [key for key in used if key.endswith("one_strip")] == ["global_stability_one_strip"]
     assert sheet.scopes["slip"]["F_B1"].valid.any(axis=0).tolist() == [False, False, False, True]
-    limit = next(one for one in sheet.limitations if one.key == "slip-one-strip")
+    limit = next(limitation for limitation in sheet.limitations if limitation.key == "slip-one-strip")
     assert {"global_stability", "global_stability_blocks", "global_stability_one_strip"} <= set(limit.turns)
 
 
@@ -195,6 +197,6 @@ def test_strips_that_adjoin_are_one_only_where_they_press_alike(tmp_path: Path) 
 def test_strips_are_drawn_where_they_lie(chapters: Chapters) -> None:
     (figure,) = chapters(loaded(TRACKS[0], slip=False))["basis"].page.figures
     assert isinstance(figure, Scene)
-    arrows = [one for one in figure.items if isinstance(one, Arrow)]
+    arrows = [item for item in figure.items if isinstance(item, Arrow)]
 
-    assert sorted(one.x1 for one in arrows) == [-3.5, -2.0, -0.5]
+    assert sorted(arrow.x1 for arrow in arrows) == [-3.5, -2.0, -0.5]

@@ -45,7 +45,7 @@ def design_thrusts(height: float) -> list[float]:
 
 
 def state(sheet: Sheet, key: str) -> str:
-    return next(one.state for one in sheet.verdicts if one.key == key)
+    return next(verdict.state for verdict in sheet.verdicts if verdict.key == key)
 
 
 def test_thrust_and_sliding_by_hand(chapters: Chapters) -> None:
@@ -59,7 +59,7 @@ def test_thrust_and_sliding_by_hand(chapters: Chapters) -> None:
     first, second = design_thrusts(height)
     verdict = next(one for one in thrust.verdicts if one.key == "sliding")
 
-    assert thrust["T_spr"].axis_names == ("variant", "stage")
+    assert thrust["T_spr"].axis_names == ("factor_set", "stage")
     weight = 19 * 2 * height**2 / 2
     resistance = [0.8 * weight * np.tan(np.radians(32.5)), 0.8 * weight * np.tan(np.radians(32.5)) / 1.25]
     assert verdict.utilisation == pytest.approx(max(first / resistance[0], second / resistance[1]))
@@ -96,13 +96,13 @@ def test_steeper_side_governs_where_the_sides_differ(chapters: Chapters) -> None
     assert (left["T_spr"].at(**at).array < right["T_spr"].at(**at).array).all()
     assert thrust["T_spr"].at(**at).array == pytest.approx(right["T_spr"].at(**at).array)
     assert thrust["T_spr"].step.endswith("/larger_side/T_spr")
-    assert {one.key for one in thrust.verdicts} == {
+    assert {verdict.key for verdict in thrust.verdicts} == {
         "sliding_left", "sliding_right", "fill_between_left", "fill_between_right",
     }  # fmt: skip
     assert {"sliding_below_left", "sliding_below_right"} <= set(thrust.scopes)
     # 0.2 of 25 kPa on the soil's share of the area over 12 m, without the gain of 8 kPa; DA1-1 divides by 1.
     share = 0.2 * 25 * (1 - float(thrust.scopes["slope_right"]["a_E"].array)) * 12
-    assert right["E_g"].at(variant="EN 1997-1 DA1-1", **at).array == pytest.approx(share)
+    assert right["E_g"].at(factor_set="EN 1997-1 DA1-1", **at).array == pytest.approx(share)
 
 
 def test_ground_held_at_its_top_pulls_the_reinforcement(chapters: Chapters) -> None:
@@ -128,7 +128,7 @@ def test_option_without_strength_counts_nothing_and_says_so(chapters: Chapters, 
 
     assert thrust["T_spr"].array == pytest.approx(thrust.scopes["slope"]["E_ad"].array)
     assert float(thrust.scopes["sliding_below"]["c_u0e"].array) == 0.0
-    found = {one.key: one.state for one in thrust.verdicts}
+    found = {verdict.key: verdict.state for verdict in thrust.verdicts}
     assert found.get("tension_at_top", "") == ("not verified" if option == "hold_top" else "")
 
 
@@ -141,7 +141,7 @@ def test_platform_and_cohesion_are_stated(chapters: Chapters) -> None:
     def light(document: Any) -> None:
         document["platform"] = {"thickness": "0.5 m", "gamma": "18 kN/m^3", "role": "load"}
 
-    assert {one.key for one in chapters(unusual)["thrust"].limitations} == {
+    assert {limitation.key for limitation in chapters(unusual)["thrust"].limitations} == {
         "thrust-active", "thrust-platform",
     }  # fmt: skip
     lighter = chapters(light)["thrust"]
@@ -156,7 +156,7 @@ def test_stage_without_fill_above_the_reinforcement_does_not_slide(chapters: Cha
     thrust = chapters(high)["thrust"]
 
     # 2 m of fill stand below the layer, and their thrust is not lost.
-    assert thrust["T_spr"].at(stage="1 First lift", variant="EN 1997-1 DA1-1").array == pytest.approx(
+    assert thrust["T_spr"].at(stage="1 First lift", factor_set="EN 1997-1 DA1-1").array == pytest.approx(
         1.35 * active(32.5) * 19 * 2**2 / 2
     )
     assert state(thrust, "sliding") == "pass"
@@ -182,7 +182,7 @@ def test_make_up_fill_thrusts_with_the_settlement_of_the_cell_and_does_not_hold(
 
     assert s > 0.1
     assert float(thrust["H_th"].at(stage=FINAL).array) == pytest.approx(height)
-    assert float(thrust["T_spr"].at(variant="EN 1997-1 DA1-1", stage=FINAL).array) == pytest.approx(first)
+    assert float(thrust["T_spr"].at(factor_set="EN 1997-1 DA1-1", stage=FINAL).array) == pytest.approx(first)
     weight = thrust.scopes["sliding"]["W_S"].at(stage=FINAL)
     assert float(weight.array) == pytest.approx(19 * 2 * 5.8**2 / 2)
     before = chapters(reinforced)["thrust"]["T_spr"].array
@@ -198,7 +198,7 @@ def test_stage_without_settlement_of_the_cell_thrusts_without_make_up_fill_and_s
         document["columns"]["K_star"] = 8.0
 
     thrust = chapters(low)["thrust"]
-    text = next(one.text for one in thrust.limitations if one.key == "thrust-settlement")
+    text = next(limitation.text for limitation in thrust.limitations if limitation.key == "thrust-settlement")
 
     assert "“First lift”" in text
     assert float(thrust["H_th"].at(stage="1 First lift").array) == pytest.approx(0.21)
@@ -213,9 +213,9 @@ def test_each_chain_prints_at_the_case_that_governs_it(run_project: Any) -> None
     verdict = next(one for one in thrust.verdicts if one.key == "sliding")
 
     assert run.cases["thrust", "slope"] == largest
-    assert run.cases["thrust", "slope"]["variant"] == "EN 1997-1 DA1-1"
+    assert run.cases["thrust", "slope"]["factor_set"] == "EN 1997-1 DA1-1"
     assert run.cases["thrust", "sliding"] == dict(verdict.case)
-    assert verdict.case["variant"] == "EN 1997-1 DA1-2"
+    assert verdict.case["factor_set"] == "EN 1997-1 DA1-2"
     assert thrust.scopes["sliding"]["E_ad"].number(verdict.case) == pytest.approx(verdict.effect)
 
 
@@ -223,7 +223,7 @@ def test_what_the_reinforcement_takes_is_the_largest_over_all_sets_and_stages(ch
     done = chapters(reinforced)
     taken = done["reinforcement"].scopes["across"]["T_ds"]
 
-    assert taken.axis_names == ("variant", "stage")
+    assert taken.axis_names == ("factor_set", "stage")
     assert taken.array == pytest.approx(done["thrust"]["T_spr"].array)
 
 
@@ -237,13 +237,13 @@ def test_sliding_below_the_reinforcement_by_hand(chapters: Chapters) -> None:
 
     thrust = chapters(field)["thrust"]
     scope = thrust.scopes["sliding_below"]
-    at = {"variant": "EN 1997-1 DA1-2", "stage": FINAL}
+    at = {"factor_set": "EN 1997-1 DA1-2", "stage": FINAL}
     resistance = (1 - float(scope["a_E"].array)) * 25 / 1.4 * 12.0
     tension = design_thrusts(6.0)[1]
 
     assert float(scope["R_hgd"].at(**at).array) == pytest.approx(resistance)
     assert float(scope["T_hs"].at(**at).array) == pytest.approx(max(tension - resistance, 0))
-    assert not [one for one in thrust.verdicts if one.key.startswith("sliding_below")]
+    assert not [verdict for verdict in thrust.verdicts if verdict.key.startswith("sliding_below")]
 
 
 def test_soil_that_is_held_back_or_unmeasured_does_not_hold_the_slope(chapters: Chapters) -> None:

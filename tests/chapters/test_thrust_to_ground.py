@@ -37,14 +37,14 @@ def test_thrust_below_a_layer_in_the_fill_is_held_by_its_underside_and_the_groun
 
     thrust = chapters(high)["thrust"]
     scope = thrust.scopes["fill_between"]
-    at = {"variant": "EN 1997-1 DA1-2", "stage": FINAL}
+    at = {"factor_set": "EN 1997-1 DA1-2", "stage": FINAL}
     friction = 0.8 * 19 * 2 * 3.5**2 / 2 * np.tan(np.radians(32.5)) / 1.25
     ground = float(thrust.scopes["sliding_below"]["R_hgd"].at(**at).array)
 
     assert float(scope["E_ab"].at(**at).array) == pytest.approx(design_thrusts(6.0)[1] - design_thrusts(3.5)[1])
     assert float(scope["R_ab"].at(**at).array) == pytest.approx(friction + ground)
     assert state(thrust, "fill_between") == "pass"
-    assert not [one for one in chapters(on_the_ground)["thrust"].verdicts if one.key == "fill_between"]
+    assert not [verdict for verdict in chapters(on_the_ground)["thrust"].verdicts if verdict.key == "fill_between"]
 
 
 def test_fill_slides_out_below_a_layer_that_lies_too_high_over_very_soft_ground(chapters: Chapters) -> None:
@@ -75,7 +75,7 @@ def test_edge_of_the_platform_does_not_govern_the_sliding_of_the_bank(chapters: 
     """The edge of 0.35 m is judged by itself: DA1-2, thrust and weight of the same height, so that the height drops
     out; with the settlement behind it alone it was utilised more than the bank of 6 m."""
     thrust = chapters(with_platform)["thrust"]
-    bank, edge = (next(one for one in thrust.verdicts if one.key == key) for key in ("sliding", "low_edge"))
+    bank, edge = (next(verdict for verdict in thrust.verdicts if verdict.key == key) for key in ("sliding", "low_edge"))
 
     assert bank.utilisations is not None
     assert bank.utilisations.labels("stage") == (FINAL,)
@@ -96,7 +96,7 @@ def test_low_bank_is_its_own_bank(chapters: Chapters) -> None:
     thrust = chapters(low)["thrust"]
 
     assert state(thrust, "sliding") in ("pass", "fail")
-    assert not [one for one in thrust.verdicts if one.key == "low_edge"]
+    assert not [verdict for verdict in thrust.verdicts if verdict.key == "low_edge"]
 
 
 def test_ground_that_carries_thrust_has_the_factor_of_sliding(chapters: Chapters) -> None:

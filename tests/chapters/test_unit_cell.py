@@ -50,8 +50,8 @@ def test_chain_reproduces_ten_sublayers_of_the_verification_values(chapters: Cha
 
 def test_effect_sets_share_one_cell_and_material_sets_run_their_own(chapters: Chapters) -> None:
     cell = chapters()["unit_cell"].scopes["tension"]
-    effect = cell["phi_c"].at(variant="EN 1997-1 DA1-1", stage="2 Final").array
-    material = cell["phi_c"].at(variant="EN 1997-1 DA1-2", stage="2 Final").array
+    effect = cell["phi_c"].at(factor_set="EN 1997-1 DA1-1", stage="2 Final").array
+    material = cell["phi_c"].at(factor_set="EN 1997-1 DA1-2", stage="2 Final").array
 
     assert effect == pytest.approx(np.radians(32.5))
     assert np.tan(material) == pytest.approx(np.tan(np.radians(32.5)) / 1.25)
@@ -86,7 +86,7 @@ def test_column_just_built_is_not_mobilised_and_says_so(chapters: Chapters) -> N
     assert start.reason == "not mobilised"
     assert (done["unit_cell"].scopes["tension"]["F_Ri"].at(stage="0 columns built").array == 0).all()
     assert "does not stretch" in done["sleeve"].page.notes[0]
-    assert not any("not mobilised" in one.text for one in done["unit_cell"].limitations)
+    assert not any("not mobilised" in limitation.text for limitation in done["unit_cell"].limitations)
 
 
 def test_stage_that_leaves_sleeves_slack_says_so(chapters: Chapters) -> None:
@@ -94,7 +94,7 @@ def test_stage_that_leaves_sleeves_slack_says_so(chapters: Chapters) -> None:
         document["columns"]["K_star"] = 2.0
         document["stage"][0]["fill_height"] = "0.1 m"
 
-    texts = [one.text for one in chapters(thin)["unit_cell"].limitations]
+    texts = [limitation.text for limitation in chapters(thin)["unit_cell"].limitations]
 
     assert any(text.startswith("Load sharing") and "not mobilised" in text for text in texts)
 
@@ -125,7 +125,7 @@ def test_settlement_without_a_limit_is_left_to_judgement(chapters: Chapters) -> 
         document["basis"]["limits"] = {}
 
     done = chapters(unlimited)
-    states = {one.key: one for sheet in done.values() for one in sheet.verdicts}
+    states = {verdict.key: verdict for sheet in done.values() for verdict in sheet.verdicts}
 
     for key in ("settlement_total", "settlement_difference", "ring_strain", "creep_strain"):
         assert states[key].state == "not verified"
@@ -147,15 +147,15 @@ def test_stiffness_at_the_end_of_construction_is_interpolated_inside_the_given_t
     cell = chapters(placed)["unit_cell"]
 
     assert float(cell["J"].at(stiffness="end of construction").array) == pytest.approx(stiffness, abs=0.05)
-    assert any(one.key == "stiffness-time" for one in cell.limitations) == limited
+    assert any(limitation.key == "stiffness-time" for limitation in cell.limitations) == limited
 
 
 def test_stress_ratio_for_stability_above_five_is_a_limitation(chapters: Chapters) -> None:
     def high(document: Any) -> None:
         document["stage"][1]["n_stability"] = 8
 
-    assert any("exceeds 5" in one.text for one in chapters(high)["unit_cell"].limitations)
-    assert not any("exceeds 5" in one.text for one in chapters()["unit_cell"].limitations)
+    assert any("exceeds 5" in limitation.text for limitation in chapters(high)["unit_cell"].limitations)
+    assert not any("exceeds 5" in limitation.text for limitation in chapters()["unit_cell"].limitations)
 
 
 def test_platform_loads_the_cell_or_its_initial_state_by_explicit_input(chapters: Chapters) -> None:
@@ -182,7 +182,7 @@ def test_water_above_the_ground_makes_the_fill_buoyant(chapters: Chapters) -> No
     load = done["unit_cell"].scopes["tension"]["Dsigma_G"].at(stage="2 Final")
 
     assert float(load.array) == pytest.approx(19 * 5 + 10 * 1)
-    assert any(one.key == "water-above-ground" for one in done["ground"].limitations)
+    assert any(limitation.key == "water-above-ground" for limitation in done["ground"].limitations)
 
 
 def test_project_without_traffic_has_no_variable_load(chapters: Chapters) -> None:
@@ -203,7 +203,7 @@ def test_large_strain_and_methods_apart_are_limitations(chapters: Chapters) -> N
         for layer in document["section"][0]["layer"]:
             layer["E_oed_ref"] = "300 kPa"
 
-    keys = {one.key for one in chapters(soft)["unit_cell"].limitations}
+    keys = {limitation.key for limitation in chapters(soft)["unit_cell"].limitations}
 
     assert {"large-strain", "method-gap"} <= keys
 
@@ -240,7 +240,7 @@ def test_first_stage_carries_the_platform_and_the_column_just_built_does_not(cha
     def platform(document: Any) -> None:
         document["platform"] = {"thickness": "0.8 m", "gamma": "18.5 kN/m^3", "role": "load"}
 
-    load = chapters(platform)["unit_cell"].scopes["tension"]["Dsigma_0"].at(variant="EN 1997-1 DA1-1", load="G")
+    load = chapters(platform)["unit_cell"].scopes["tension"]["Dsigma_0"].at(factor_set="EN 1997-1 DA1-1", load="G")
 
     assert load.array == pytest.approx([0.0, 19 * 2 + 14.8, 19 * 6 + 14.8])
 
@@ -249,15 +249,15 @@ def test_short_stiffness_record_leaves_the_design_life_open(chapters: Chapters) 
     def short(document: Any) -> None:
         document["sleeve"]["stiffness"][2]["time"] = "50 a"
 
-    states = {one.key: one.state for one in chapters(short)["unit_cell"].verdicts}
+    states = {verdict.key: verdict.state for verdict in chapters(short)["unit_cell"].verdicts}
 
     assert states["stiffness_life"] == "not verified"
-    assert {one.key: one.state for one in chapters()["unit_cell"].verdicts}["stiffness_life"] == "pass"
+    assert {verdict.key: verdict.state for verdict in chapters()["unit_cell"].verdicts}["stiffness_life"] == "pass"
 
 
 def test_settlement_with_time_stays_open_beside_the_primary_settlement(chapters: Chapters) -> None:
     done = chapters()
-    states = {one.key: one for key in ("unit_cell", "consolidation") for one in done[key].verdicts}
+    states = {verdict.key: verdict for key in ("unit_cell", "consolidation") for verdict in done[key].verdicts}
 
     assert states["settlement_with_time"].state == "not verified"
     assert states["settlement_with_time"].required
@@ -266,7 +266,7 @@ def test_settlement_with_time_stays_open_beside_the_primary_settlement(chapters:
 
 
 def test_difference_of_settlement_is_not_verified_without_makeup_fill(chapters: Chapters) -> None:
-    states = {one.key: one.state for one in chapters()["unit_cell"].verdicts}
+    states = {verdict.key: verdict.state for verdict in chapters()["unit_cell"].verdicts}
 
     assert states["settlement_difference"] == "not verified"
 
@@ -278,16 +278,16 @@ def test_dilatant_fill_raises_the_ring_tension_of_the_second_method(chapters: Ch
     def stiff(document: Any) -> None:
         document["columns"]["fill"]["psi"] = "0 deg"
 
-    assert "method-tension" in {one.key for one in chapters(dilatant)["unit_cell"].limitations}
-    assert "method-tension" not in {one.key for one in chapters(stiff)["unit_cell"].limitations}
+    assert "method-tension" in {limitation.key for limitation in chapters(dilatant)["unit_cell"].limitations}
+    assert "method-tension" not in {limitation.key for limitation in chapters(stiff)["unit_cell"].limitations}
 
 
 def test_narrow_crest_on_deep_ground_is_a_limitation(chapters: Chapters) -> None:
     def narrow(document: Any) -> None:
         document["embankment"]["crest_width"] = "5 m"
 
-    assert "narrow-crest" in {one.key for one in chapters(narrow)["unit_cell"].limitations}
-    assert "narrow-crest" not in {one.key for one in chapters()["unit_cell"].limitations}
+    assert "narrow-crest" in {limitation.key for limitation in chapters(narrow)["unit_cell"].limitations}
+    assert "narrow-crest" not in {limitation.key for limitation in chapters()["unit_cell"].limitations}
 
 
 def test_stiff_ground_stays_within_the_range_of_the_method(chapters: Chapters) -> None:
@@ -295,10 +295,10 @@ def test_stiff_ground_stays_within_the_range_of_the_method(chapters: Chapters) -
         for layer in document["section"][0]["layer"]:
             layer.update({"E_oed_ref": "2000 kPa", "m": 0.0})
 
-    keys = {one.key for one in chapters(stiff)["unit_cell"].limitations}
+    keys = {limitation.key for limitation in chapters(stiff)["unit_cell"].limitations}
 
     assert not {"modulus-range", "stress-ratio"} & keys
-    assert {"modulus-range", "stress-ratio"} <= {one.key for one in chapters()["unit_cell"].limitations}
+    assert {"modulus-range", "stress-ratio"} <= {limitation.key for limitation in chapters()["unit_cell"].limitations}
 
 
 def test_unmobilised_cell_has_no_ranges_to_leave(chapters: Chapters) -> None:
@@ -310,17 +310,17 @@ def test_unmobilised_cell_has_no_ranges_to_leave(chapters: Chapters) -> None:
         document["traffic"]["q"] = "0 kPa"
 
     done = chapters(held)
-    keys = {one.key for one in done["unit_cell"].limitations}
+    keys = {limitation.key for limitation in done["unit_cell"].limitations}
 
     assert not {"modulus-range", "stress-ratio", "method-gap", "method-tension"} & keys
-    assert {"K-star", "beyond-passive"} <= {one.key for one in done["ground"].limitations}
+    assert {"K-star", "beyond-passive"} <= {limitation.key for limitation in done["ground"].limitations}
 
 
 def test_column_beyond_its_limit_state_before_loading_is_stated(chapters: Chapters) -> None:
     def light(document: Any) -> None:
         document["columns"]["K_star"] = 0.3
 
-    assert "beyond-limit-state" in {one.key for one in chapters(light)["unit_cell"].limitations}
+    assert "beyond-limit-state" in {limitation.key for limitation in chapters(light)["unit_cell"].limitations}
 
 
 def test_compression_beyond_small_strain_is_a_limitation(chapters: Chapters) -> None:
@@ -328,5 +328,5 @@ def test_compression_beyond_small_strain_is_a_limitation(chapters: Chapters) -> 
         for one in document["sleeve"]["stiffness"]:
             one["J"] = "100 kN/m"
 
-    assert "large-strain-plastic" in {one.key for one in chapters(weak)["unit_cell"].limitations}
-    assert "large-strain-plastic" not in {one.key for one in chapters()["unit_cell"].limitations}
+    assert "large-strain-plastic" in {limitation.key for limitation in chapters(weak)["unit_cell"].limitations}
+    assert "large-strain-plastic" not in {limitation.key for limitation in chapters()["unit_cell"].limitations}

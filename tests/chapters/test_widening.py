@@ -15,7 +15,6 @@ from calc.engine.sheet import Sheet
 from calc.formulas import widening as wd
 from tests.chapters.timed import timed
 from tests.chapters.widening_case import (
-    Change,
     Chapters,
     at,
     indices,
@@ -29,14 +28,6 @@ from tests.chapters.widening_case import (
 approx = pytest.approx
 
 
-@pytest.fixture
-def made(chapters: Chapters) -> Callable[..., Sheet]:
-    def run(*changes: Change, **values: Any) -> Sheet:
-        return chapters(widened(*changes, **values))["widening"]
-
-    return run
-
-
 def test_no_widening_is_one_line_and_moves_nothing(chapters: Chapters) -> None:
     sheet = chapters()["widening"]
 
@@ -44,8 +35,8 @@ def test_no_widening_is_one_line_and_moves_nothing(chapters: Chapters) -> None:
     assert [sheet.steps, sheet.limitations, sheet.page.tables, sheet.page.figures] == [[]] * 4
 
 
-def test_positions_are_those_of_both_outlines_from_left_to_right(made: Callable[..., Sheet]) -> None:
-    sheet = made(positions=["1 m", "-6 m"])  # the latter is the old axis
+def test_positions_are_those_of_both_outlines_from_left_to_right(beside_old: Callable[..., Sheet]) -> None:
+    sheet = beside_old(positions=["1 m", "-6 m"])  # the latter is the old axis
 
     assert list(zip(sheet.axes["position"], sheet["x_W"].array.tolist(), strict=True)) == [
         ("old left toe, left toe", -18), ("old left crest edge", -8), ("old axis, left crest edge, −6 m", -6),
@@ -54,9 +45,9 @@ def test_positions_are_those_of_both_outlines_from_left_to_right(made: Callable[
     ]  # fmt: skip
 
 
-def test_stress_by_hand_below_the_height_of_fill(made: Callable[..., Sheet]) -> None:
+def test_stress_by_hand_below_the_height_of_fill(beside_old: Callable[..., Sheet]) -> None:
     """At x = −4 m 5 m of old fill at 18 and 1 m of new at 19 kN/m³, ψ₂ · 20 kPa; at 1 m 2.5 m of old fill."""
-    sheet = made(positions=["1 m"])
+    sheet = beside_old(positions=["1 m"])
     method = "height above"
 
     assert at(sheet, "", "sigma_O", "old right crest edge", method) == approx(90.0)
@@ -65,8 +56,8 @@ def test_stress_by_hand_below_the_height_of_fill(made: Callable[..., Sheet]) -> 
     assert at(sheet, "", "Dsigma_W", "1 m", method) == approx(45 + 3.5 * 19 + 6 - 0.9 * 45)
 
 
-def test_stress_in_the_half_space_is_that_of_both_outlines(made: Callable[..., Sheet]) -> None:
-    sheet = made(positions=["1 m"])
+def test_stress_in_the_half_space_is_that_of_both_outlines(beside_old: Callable[..., Sheet]) -> None:
+    sheet = beside_old(positions=["1 m"])
     old = 90 * wd.influence_of_outline(1.0, sheet["z"].array, -18.0, -8.0, -4.0, 6.0)
     new = wd.influence_of_outline(1.0, sheet["z"].array, -18.0, -6.0, 6.0, 18.0)
     crest = wd.influence_of_crest(1.0, sheet["z"].array, -6.0, 6.0)
@@ -87,15 +78,15 @@ def test_far_from_the_old_bank_the_cell_is_that_of_the_unit_cell(chapters: Chapt
     assert float(settled) == approx(float(final.array), rel=1e-9)
 
 
-def test_old_bank_lessens_what_settles_on_columns(made: Callable[..., Sheet]) -> None:
-    sheet = made()
+def test_old_bank_lessens_what_settles_on_columns(beside_old: Callable[..., Sheet]) -> None:
+    sheet = beside_old()
 
     assert at(sheet, "cell", "s_Wc", "axis") < at(sheet, "cell", "s_Wc", "old right toe, right crest edge")
 
 
-def test_law_without_columns_by_hand(made: Callable[..., Sheet]) -> None:
+def test_law_without_columns_by_hand(beside_old: Callable[..., Sheet]) -> None:
     """The first sublayer at the right crest edge, with the stresses of the sheet; OCR 1 is no history of its own."""
-    sheet = made(indices)
+    sheet = beside_old(indices)
     h = sheet["h"].array[0]
     case = {"position": "axis", "method": "half-space", "layer": sheet.axes["layer"][0]}
     before, final = (sheet[name].number(case) for name in ("sigma_O0", "sigma_W1"))
@@ -107,27 +98,27 @@ def test_law_without_columns_by_hand(made: Callable[..., Sheet]) -> None:
 
 
 def test_rest_of_the_old_bank_is_part_of_the_whole_and_nothing_once_it_has_consolidated(
-    made: Callable[..., Sheet],
+    beside_old: Callable[..., Sheet],
 ) -> None:
-    sheet = made(indices)
+    sheet = beside_old(indices)
     for law in ("indices", "modulus"):
         scope = sheet.scopes[law]
         assert (scope["s_WN"].array + scope["s_WO"].array) == approx(scope["s_Wu"].array)
         assert (scope["s_WO"].at(method="half-space").array > 0).all()
     for law in ("indices", "modulus"):
-        assert made(indices, consolidation=1.0).scopes[law]["s_WO"].array == approx(0.0, abs=1e-12)
+        assert beside_old(indices, consolidation=1.0).scopes[law]["s_WO"].array == approx(0.0, abs=1e-12)
 
 
-def test_ageing_lessens_settlement_by_the_logarithmic_law_alone(made: Callable[..., Sheet]) -> None:
-    young, aged = made(indices), made(indices, ageing="10 kPa")
+def test_ageing_lessens_settlement_by_the_logarithmic_law_alone(beside_old: Callable[..., Sheet]) -> None:
+    young, aged = beside_old(indices), beside_old(indices, ageing="10 kPa")
     place = "old right crest edge"
 
     assert at(aged, "indices", "s_Wu", place) < at(young, "indices", "s_Wu", place)
     assert at(aged, "modulus", "s_Wu", place) == at(young, "modulus", "s_Wu", place)
 
 
-def test_mirrored_bank_has_mirrored_settlement(made: Callable[..., Sheet]) -> None:
-    here, there = made(indices), made(indices, mirrored=True)
+def test_mirrored_bank_has_mirrored_settlement(beside_old: Callable[..., Sheet]) -> None:
+    here, there = beside_old(indices), beside_old(indices, mirrored=True)
 
     assert there["x_W"].array == approx(-here["x_W"].array[::-1])
     for scope, name in (("indices", "s_Wu"), ("modulus", "s_WO"), ("cell", "s_Wc")):
@@ -170,9 +161,9 @@ def by_hand(sheet: Sheet) -> tuple[float, float, float]:
     return worst[0], worst[1], worst[2]
 
 
-def test_crest_that_bears_it_passes(made: Callable[..., Sheet]) -> None:
+def test_crest_that_bears_it_passes(beside_old: Callable[..., Sheet]) -> None:
     """The largest of all states of the crest, the step at the innermost columns included."""
-    sheet = made(indices)
+    sheet = beside_old(indices)
     difference, slope, grade = by_hand(sheet)
 
     assert [one.state for one in sheet.verdicts if one.key.startswith("widening_") and one.required][:4] == ["pass"] * 4
@@ -181,9 +172,9 @@ def test_crest_that_bears_it_passes(made: Callable[..., Sheet]) -> None:
     assert verdict(sheet, "widening_grade").effect == approx(grade, rel=1e-6)
 
 
-def test_positions_that_are_typed_lower_no_verdict(made: Callable[..., Sheet]) -> None:
+def test_positions_that_are_typed_lower_no_verdict(beside_old: Callable[..., Sheet]) -> None:
     """The innermost columns are positions by themselves; a position beside them shows no more than they do."""
-    plain, typed = made(indices), made(indices, positions=["-2 m", "-1.9 m", "-2.1 m", "20 m"])
+    plain, typed = beside_old(indices), beside_old(indices, positions=["-2 m", "-1.9 m", "-2.1 m", "20 m"])
 
     for key in ("widening_difference", "widening_settlement", "widening_cross_fall"):
         assert verdict(typed, key).effect == approx(verdict(plain, key).effect, rel=0.02)
@@ -193,24 +184,24 @@ def test_positions_that_are_typed_lower_no_verdict(made: Callable[..., Sheet]) -
     assert bare > 2 * treated
 
 
-def test_slopes_are_asked_over_a_base_length_alone(made: Callable[..., Sheet]) -> None:
+def test_slopes_are_asked_over_a_base_length_alone(beside_old: Callable[..., Sheet]) -> None:
     asked = {"difference": "2 m", "source": "invented"}
-    sheet = made(indices, limits=asked)
+    sheet = beside_old(indices, limits=asked)
 
     assert {verdict(sheet, f"widening_{key}").stamp for key in ("cross_fall", "grade")} == {"not required"}
-    assert "widening-slopes" not in [one.key for one in sheet.page.tables]
+    assert "widening-slopes" not in [table.key for table in sheet.page.tables]
 
 
-def test_total_settlement_of_the_crest_without_columns_fails(made: Callable[..., Sheet]) -> None:
+def test_total_settlement_of_the_crest_without_columns_fails(beside_old: Callable[..., Sheet]) -> None:
     def loose(document: Any) -> None:
         document["basis"]["limits"]["settlement_total"] = "0.05 m"
 
-    assert verdict(made(indices, loose), "widening_settlement").state == "fail"
+    assert verdict(beside_old(indices, loose), "widening_settlement").state == "fail"
 
 
-def test_bound_over_the_limit_is_not_verified(made: Callable[..., Sheet]) -> None:
+def test_bound_over_the_limit_is_not_verified(beside_old: Callable[..., Sheet]) -> None:
     """How much is still to come without columns is not known: more than the limit need not come true."""
-    sheet = made(indices, limits=limits(difference="1 mm", cross_fall=1e-4, grade=1e-4))
+    sheet = beside_old(indices, limits=limits(difference="1 mm", cross_fall=1e-4, grade=1e-4))
 
     for key in ("widening_difference", "widening_cross_fall", "widening_grade"):
         assert verdict(sheet, key).state == "not verified"
@@ -220,15 +211,17 @@ def test_bound_over_the_limit_is_not_verified(made: Callable[..., Sheet]) -> Non
 
 def test_share_after_hand_over_is_that_of_the_chapter_on_consolidation(chapters: Chapters) -> None:
     found = chapters(widened(timed(hand_over="500 d")))
-    settled = found["consolidation"].scopes["residual"]["s_hpm"].at(course="cₕ lower").array
+    settled = found["consolidation"].scopes["residual"]["s_hpm"].at(scenario="cₕ lower").array
     unit = found["unit_cell"].scopes["settlement"]["s"]
     final = unit.at(stage=unit.labels("stage")[-1], position="centre", load="G+Q", stiffness="long-term").array
 
     assert float(found["widening"].scopes["profile"]["r_Wc"].array) == approx(float(1 - settled / final))
 
 
-def test_residual_settlement_without_columns_passes_by_its_bound_or_stays_open(made: Callable[..., Sheet]) -> None:
-    loose, strict = made(residual("2 m")), made(residual("1 mm"))
+def test_residual_settlement_without_columns_passes_by_its_bound_or_is_open(
+    beside_old: Callable[..., Sheet],
+) -> None:
+    loose, strict = beside_old(residual("2 m")), beside_old(residual("1 mm"))
 
     assert verdict(loose, "widening_residual").state == "pass"
     assert verdict(strict, "widening_residual").state == "not verified"
@@ -242,24 +235,25 @@ def test_old_part_turns_the_residual_settlement_that_its_bound_does_not_pass(run
         assert set(turned(sheet, "widening-time")) == expected
 
 
-def test_crest_on_columns_alone_has_no_residual_question(made: Callable[..., Sheet]) -> None:
+def test_crest_on_columns_alone_has_no_residual_question(beside_old: Callable[..., Sheet]) -> None:
     """Old bank far to the left below the slope: all of the crest is new and on columns."""
     low: dict[str, Any] = {"height": "1 m", "crest_left": "-16 m", "crest_right": "-15 m", "columns_right": "-12 m"}
-    sheet = made(residual("1 m"), **low)
+    sheet = beside_old(residual("1 m"), **low)
 
     assert verdict(sheet, "widening_residual").stamp == "not applicable"
     assert verdict(sheet, "widening_grade").state == "pass"
 
 
-def test_without_limits_nothing_is_asked(made: Callable[..., Sheet]) -> None:
-    stamps = {one.key: one.stamp for one in made(limits=None).verdicts}
+def test_without_limits_nothing_is_asked(beside_old: Callable[..., Sheet]) -> None:
+    stamps = {one.key: one.stamp for one in beside_old(limits=None).verdicts}
 
     assert {stamps[f"widening_{key}"] for key in ("difference", "cross_fall", "grade")} == {"not required"}
 
 
 def test_law_that_has_no_recompression_alone_turns_what_it_flattens(chapters: Chapters) -> None:
     alone, both = (
-        [one.key for one in chapters(widened(*changes))["widening"].limitations] for changes in ((), (indices,))
+        [limitation.key for limitation in chapters(widened(*changes))["widening"].limitations]
+        for changes in ((), (indices,))
     )
 
     assert "widening-one-law" in alone
@@ -276,7 +270,7 @@ def test_ground_below_the_toes_turns_what_it_could_turn(run_project: Callable[..
 
     def sheet_of(**values: Any) -> Sheet:
         run = run_project(widened(below, indices, limits=limits(**values)))
-        return next(one for one in run.sections[0].sheets if one.key == "widening")
+        return next(sheet for sheet in run.sections[0].sheets if sheet.key == "widening")
 
     free = sheet_of()
     effect = verdict(free, "widening_difference").effect or 0.0
@@ -287,9 +281,9 @@ def test_ground_below_the_toes_turns_what_it_could_turn(run_project: Callable[..
     assert verdict(tight, "widening_difference").state == "pass"
 
 
-def test_column_carries_the_old_bank_as_the_ground_does(made: Callable[..., Sheet]) -> None:
+def test_column_carries_the_old_bank_as_the_ground_does(beside_old: Callable[..., Sheet]) -> None:
     """Of the stress from the old bank 90 % has become effective, in soil and column alike."""
-    cell = made(indices).scopes["cell"]
+    cell = beside_old(indices).scopes["cell"]
     before = cell["sigma_O0c"].array - cell["sigma_v0c"].array
 
     assert before == approx(np.broadcast_to(0.9 * cell["sigma_O"].array, before.shape))
@@ -304,7 +298,7 @@ def test_sleeve_that_is_not_mobilised_turns_what_rests_on_the_cell(chapters: Cha
 
     tight = chapters(widened(indices, pressing))["widening"]
     valid = tight.scopes["cell"]["Dsigma_vs"].at(position=sorted(tight.kept["columns"])).valid
-    stated = next(one for one in tight.limitations if one.key == "widening-not-mobilised")
+    stated = next(limitation for limitation in tight.limitations if limitation.key == "widening-not-mobilised")
 
     assert stated.text.startswith(f"In {int((~valid).sum())} of {valid.size} cases")
     assert {"widening_settlement", "widening_difference"} <= set(stated.turns)
@@ -321,8 +315,8 @@ def test_ground_below_the_toes_turns_no_slope_without_a_base_length(run_project:
     assert not {"widening_cross_fall", "widening_grade"} & set(turned(sheet, "widening-below"))
 
 
-def test_step_at_the_innermost_columns_is_drawn(made: Callable[..., Sheet]) -> None:
-    (chart,) = [one for one in made(indices).page.figures if isinstance(one, Chart)]
+def test_step_at_the_innermost_columns_is_drawn(beside_old: Callable[..., Sheet]) -> None:
+    (chart,) = [figure for figure in beside_old(indices).page.figures if isinstance(figure, Chart)]
     used = chart.curves[0]
     at_step = [y for x, y in zip(used.x, used.y, strict=True) if x == -2.0]
 

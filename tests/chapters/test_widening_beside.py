@@ -10,7 +10,6 @@ from calc.engine.figure import Chart, Polygon, Scene
 from calc.engine.sheet import Sheet
 from tests.chapters.widening_case import (
     JOINT,
-    Change,
     Chapters,
     indices,
     matted,
@@ -21,22 +20,14 @@ from tests.chapters.widening_case import (
 approx = pytest.approx
 
 
-@pytest.fixture
-def made(chapters: Chapters) -> Callable[..., Sheet]:
-    def run(*changes: Change, **values: Any) -> Sheet:
-        return chapters(widened(*changes, **values))["widening"]
-
-    return run
-
-
-def test_joint_by_hand_stands_and_fails(made: Callable[..., Sheet]) -> None:
+def test_joint_by_hand_stands_and_fails(beside_old: Callable[..., Sheet]) -> None:
     """T over (μ + μ of the old fill) σ between the fills, over μ σ on old mats.
 
     The cover of the first lift is what lies over the layer.
     """
-    sheet = made(matted, joint=dict(JOINT))
+    sheet = beside_old(matted, joint=dict(JOINT))
     scope = sheet.scopes["joint"]
-    case = {"variant": "EN 1997-1 DA1-1", "stage": "1 First lift"}
+    case = {"factor_set": "EN 1997-1 DA1-1", "stage": "1 First lift"}
     tension, friction = scope["T_rd"].number(case), 0.8 * np.tan(np.radians(32.5))
 
     assert tension
@@ -44,9 +35,9 @@ def test_joint_by_hand_stands_and_fails(made: Callable[..., Sheet]) -> None:
     below = 0.8 * np.tan(np.radians(30))
     assert scope["L_Jreq"].number(case) == approx(tension / (18 * 1.8 * (friction + below)))
     assert verdict(sheet, "mat_joint").state == "pass"
-    assert verdict(made(matted, joint={**JOINT, "length": "0.5 m"}), "mat_joint").state == "fail"
+    assert verdict(beside_old(matted, joint={**JOINT, "length": "0.5 m"}), "mat_joint").state == "fail"
     on_old = {key: one for key, one in JOINT.items() if key != "phi"} | {"on_mats": True}
-    on_mats = made(matted, joint=on_old).scopes["joint"]
+    on_mats = beside_old(matted, joint=on_old).scopes["joint"]
     assert on_mats["L_Jreq"].number(case) == approx(tension / (18 * 1.8 * friction))
 
 
@@ -62,19 +53,19 @@ def test_joint_of_one_of_two_layers_has_its_own_tension(chapters: Chapters) -> N
     assert taken.array[taken.valid].tolist() == own.array[own.valid].tolist()
 
 
-def test_joint_is_open_where_it_is_not_given_and_no_question_without_mats(made: Callable[..., Sheet]) -> None:
-    open_one = verdict(made(matted), "mat_joint")
+def test_joint_is_open_where_it_is_not_given_and_no_question_without_mats(beside_old: Callable[..., Sheet]) -> None:
+    open_one = verdict(beside_old(matted), "mat_joint")
     missing = "Not given: the joint of the mats with the old bank (field widening.joint)."
     assert (open_one.state, open_one.required, open_one.note) == ("not verified", True, missing)
-    assert verdict(made(), "mat_joint").stamp == "not applicable"
+    assert verdict(beside_old(), "mat_joint").stamp == "not applicable"
 
 
-def test_stability_is_by_document_or_open(made: Callable[..., Sheet]) -> None:
-    by_document = verdict(made(stability="C-2"), "widening_stability")
+def test_stability_is_by_document_or_open(beside_old: Callable[..., Sheet]) -> None:
+    by_document = verdict(beside_old(stability="C-2"), "widening_stability")
 
     assert by_document.stamp == "accepted by statement"
     assert by_document.note == "By document: C-2. Nothing of it is calculated here."
-    assert verdict(made(), "widening_stability").state == "not verified"
+    assert verdict(beside_old(), "widening_stability").state == "not verified"
 
 
 def test_other_chapters_do_not_judge_the_side_that_stays(chapters: Chapters) -> None:
@@ -91,16 +82,16 @@ def test_other_chapters_do_not_judge_the_side_that_stays(chapters: Chapters) -> 
     )  # fmt: skip
 
 
-def test_side_that_changes_without_columns_is_open_or_by_document(made: Callable[..., Sheet]) -> None:
+def test_side_that_changes_without_columns_is_open_or_by_document(beside_old: Callable[..., Sheet]) -> None:
     """The old bank is raised by a metre on the left; kept as it is in height and slope it is no question."""
-    open_one = verdict(made(), "widening_side_left")
-    kept = made(height="6 m", crest_left="-6 m", crest_right="-2 m", columns_right="-1 m")
+    open_one = verdict(beside_old(), "widening_side_left")
+    kept = beside_old(height="6 m", crest_left="-6 m", crest_right="-2 m", columns_right="-1 m")
 
     assert (open_one.state, open_one.required) == ("not verified", True)
     assert "field widening.stability" in open_one.note
-    assert verdict(made(stability="C-2"), "widening_side_left").stamp == "accepted by statement"
+    assert verdict(beside_old(stability="C-2"), "widening_side_left").stamp == "accepted by statement"
     assert [one.key for one in kept.verdicts if one.key.startswith("widening_side")] == []
-    assert "widening-side" in [one.key for one in kept.limitations]
+    assert "widening-side" in [limitation.key for limitation in kept.limitations]
 
 
 def test_columns_that_do_not_reach_far_enough_inwards_do_not_count_in_the_wedge(chapters: Chapters) -> None:
@@ -117,7 +108,7 @@ def test_columns_that_do_not_reach_far_enough_inwards_do_not_count_in_the_wedge(
         notes = [one.note for one in chapters(widened(weak, columns_right=inner))["bearing"].verdicts
                  if one.key.startswith("squeeze")]  # fmt: skip
         assert notes
-        assert any(words in one for one in notes) == expected
+        assert any(words in note for note in notes) == expected
 
 
 def test_quantities_beside_an_old_bank_are_not_counted(chapters: Chapters) -> None:
@@ -142,12 +133,14 @@ def test_soft_ground_that_needs_circles_says_that_none_are_searched(chapters: Ch
 
 def test_columns_stand_beside_the_old_bank_in_the_sketches(chapters: Chapters) -> None:
     found = chapters(widened(indices))
-    scenes = [one for key in ("basis", "widening") for one in found[key].page.figures if isinstance(one, Scene)]
+    scenes = [
+        figure for key in ("basis", "widening") for figure in found[key].page.figures if isinstance(figure, Scene)
+    ]
     for scene in scenes[:2]:
         columns = [item for item in scene.items if isinstance(item, Polygon) and item.fill == "column"]
         assert columns
-        assert min(min(x for x, _ in one.points) for one in columns) == approx(-2.4)
-    (chart,) = [one for one in found["widening"].page.figures if isinstance(one, Chart)]
+        assert min(min(x for x, _ in column.points) for column in columns) == approx(-2.4)
+    (chart,) = [figure for figure in found["widening"].page.figures if isinstance(figure, Chart)]
     assert [len(curve.x) for curve in chart.curves] == [len(found["widening"].axes["position"])] * 3
 
 
@@ -170,4 +163,4 @@ def test_both_sides_may_grow(chapters: Chapters) -> None:
     assert settled == approx(settled[::-1])
     x = dict(zip(sheet.axes["position"], sheet["x_W"].array.tolist(), strict=True))
     assert {x[one] for one in sheet.kept["columns"]} == {-14.0, -6.0, -4.0, 4.0, 6.0, 14.0}
-    assert "widening-side" not in [one.key for one in sheet.limitations]
+    assert "widening-side" not in [limitation.key for limitation in sheet.limitations]

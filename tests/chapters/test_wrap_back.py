@@ -25,7 +25,7 @@ def test_fold_given_below_more_fill_than_the_slope_has_counts_what_is_there_and_
     chapters: Chapters,
 ) -> None:
     deep, plain = (chapters(change)["reinforcement"] for change in (folded("4 m"), whole))
-    said = next(one for one in deep.limitations if one.key == "fold-back-anchorage")
+    said = next(limitation for limitation in deep.limitations if limitation.key == "fold-back-anchorage")
 
     assert float(deep.scopes["anchorage"]["h_u"].at(stage=FINAL).array) == approx(3.0)
     assert "4.00 m" in said.text
@@ -38,7 +38,7 @@ def test_fold_given_below_more_fill_than_the_slope_has_counts_what_is_there_and_
 def test_a_face_on_which_the_fold_lies_has_no_friction(chapters: Chapters, length: str, clear: float) -> None:
     """The layer of 1.5 m below 1.125 m of fill in the mean: its lower face, and the upper one where it is clear."""
     sheet = chapters(folded("4 m", fold_back=length))["reinforcement"]
-    scope, at = sheet.scopes["anchorage"], {"variant": SETS[1], "stage": FINAL}
+    scope, at = sheet.scopes["anchorage"], {"factor_set": SETS[1], "stage": FINAL}
     above, below = 0.8 * tan(radians(32.5)) / 1.25 / 1.05, 0.7 * tan(radians(30)) / 1.25 / 1.05
     cover = {"9 m": 3.0, "1.0 m": 1.0}[length]
 
@@ -62,10 +62,10 @@ def test_fill_below_the_fold_thinner_than_a_lift_is_tried_without_it(
             document["first_lift"]["thickness"] = lift
 
     sheet = chapters(change)["reinforcement"]
-    said = {one.key: one for one in sheet.limitations}
+    said = {limitation.key: limitation for limitation in sheet.limitations}
     assert ("thin-fold-anchorage" in said) is thin
     if thin:
-        scope, at = sheet.scopes["anchorage"], {"variant": SETS[1], "stage": FINAL}
+        scope, at = sheet.scopes["anchorage"], {"factor_set": SETS[1], "stage": FINAL}
         above, below = 0.8 * tan(radians(32.5)) / 1.25 / 1.05, 0.7 * tan(radians(30)) / 1.25 / 1.05
         assert float(scope["R_anc0"].at(**at).array) == approx(19 * (1.125 * below * 1.5 + 3.0 * above * 9))
         ratio = float((scope["T_anc"].array / scope["R_anc0"].array)[:, 1:].max())
@@ -79,6 +79,10 @@ def test_thin_fill_below_the_fold_turns_nothing_where_the_anchorage_stands_witho
         folded("4.9 m", fold_back="30 m")(document)
         document["stage"][0]["fill_height"] = "5 m"
 
-    said = next(one for one in chapters(long)["reinforcement"].limitations if one.key == "thin-fold-anchorage")
+    said = next(
+        limitation
+        for limitation in chapters(long)["reinforcement"].limitations
+        if limitation.key == "thin-fold-anchorage"
+    )
 
     assert said.turns == ()

@@ -31,7 +31,7 @@ def zoned(*zones: dict[str, str], c_u: str = "24 kPa") -> Change:
         document["slip"] = dict(SLIP)
         for layer in document["section"][0]["layer"]:
             layer["c_u"] = c_u
-        document["embankment"]["zone"] = [dict(one) for one in zones]
+        document["embankment"]["zone"] = [dict(zone) for zone in zones]
 
     return change
 
@@ -63,7 +63,7 @@ def test_cell_is_loaded_by_the_zones_of_the_stage_and_of_the_position(chapters: 
 def test_pressures_of_the_lift_are_the_weights_of_the_zones(chapters: Chapters) -> None:
     """DA1-2, all factors on permanent load 1: the lift from 2 to 6 m, and the load before it."""
     lift = chapters(zoned(SAND, CORE))["bearing"].scopes["soft_lift"]
-    case = {"variant": "EN 1997-1 DA1-2", "stage": FINAL}
+    case = {"factor_set": "EN 1997-1 DA1-2", "stage": FINAL}
 
     assert lift["p_nf"].number(case) == approx(2 * 8 + 2 * 19)
     assert lift["p_E0b"].number(case) == approx(0.5 * 21 + 0.5 * 19 + 8)
@@ -78,7 +78,7 @@ def test_thrust_and_sliding_count_zones_level_by_level(chapters: Chapters) -> No
     K = active(30.0)
 
     own = thrust.scopes["slope"]
-    assert own["E_aG"].number({"variant": "EN 1997-1 DA1-1", "stage": FINAL}) == approx(K * moment)
+    assert own["E_aG"].number({"factor_set": "EN 1997-1 DA1-1", "stage": FINAL}) == approx(K * moment)
     half = sum(g * (b - a) * (6 - (a + b) / 2) for g, a, b in ((21, 0.2, 0.5), (19, 0.5, 1), (8, 1, 4), (19, 4, 6)))
     assert thrust.scopes["sliding"]["W_S"].number({"stage": FINAL}) == approx(2 * half)
     assert float(thrust["phi_Ek"].array) == approx(radians(30))
@@ -118,7 +118,7 @@ def test_light_zone_lowers_the_weight_on_every_slice(chapters: Chapters) -> None
         chapters(zoned(SAND, CORE, c_u="25 kPa"))
     finally:
         Searches.question = was  # type: ignore[method-assign]
-    weights = {round(float(vertical_stress(compile_ground(one), np.array([0.0]), 0.4)[0]), 6) for one in models}
+    weights = {round(float(vertical_stress(compile_ground(model), np.array([0.0]), 0.4)[0]), 6) for model in models}
 
     full = 0.5 * 21 + 0.5 * 19 + 3 * 8 + 2 * 19
     assert weights == {round(1.35 * full, 6), round(full, 6)} or weights == {round(full, 6)}
@@ -127,8 +127,8 @@ def test_light_zone_lowers_the_weight_on_every_slice(chapters: Chapters) -> None
 @pytest.mark.slow
 def test_zones_are_stated_and_drawn(run_project: Callable[..., Any]) -> None:
     section = run_project(zoned(SAND, CORE)).sections[0]
-    scene = next(one for one in section.sheets[0].page.figures if isinstance(one, Scene))
-    drawn = [one for one in scene.items if isinstance(one, Polygon)]
+    scene = next(figure for figure in section.sheets[0].page.figures if isinstance(figure, Scene))
+    drawn = [item for item in scene.items if isinstance(item, Polygon)]
 
     core = next(one for one in drawn if one.fill == "zone2")
     assert {round(y, 6) for _, y in core.points} == {1.4, 4.4}

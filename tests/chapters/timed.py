@@ -69,11 +69,11 @@ def tracks(sheet: Sheet) -> tuple[Track, ...]:
 
 
 def verdicts(sheet: Sheet) -> dict[str, Verdict]:
-    return {one.key: one for one in sheet.verdicts}
+    return {verdict.key: verdict for verdict in sheet.verdicts}
 
 
 def keys(sheet: Sheet) -> set[str]:
-    return {one.key for one in sheet.limitations}
+    return {limitation.key for limitation in sheet.limitations}
 
 
 def time_chapter(first: Chapters, *changes: Change, **values: str) -> Sheet:

@@ -77,4 +77,4 @@ def at(sheet: Sheet, scope: str, name: str, position: str, method: str = "half-s
 
 
 def turned(sheet: Sheet, key: str) -> list[str]:
-    return list(next(one for one in sheet.limitations if one.key == key).turns)
+    return list(next(limitation for limitation in sheet.limitations if limitation.key == key).turns)

@@ -155,7 +155,7 @@ def test_package_says_where_it_is(tmp_path_factory: pytest.TempPathFactory) -> N
     lines = done.complained.splitlines()
     *pieces, joining = lines[lines.index("setting the pages") + 1 :]
     assert pieces
-    assert all(one.startswith(f"setting the pages, piece {k} of ") for k, one in enumerate(pieces, start=1))
+    assert all(piece.startswith(f"setting the pages, piece {k} of ") for k, piece in enumerate(pieces, start=1))
     assert joining == "setting the opening and joining the pieces"
     assert json.loads(done.said)["package"] == done.named
     assert done.files.pdf.read_bytes().startswith(b"%PDF-")

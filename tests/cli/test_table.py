@@ -11,7 +11,7 @@ from tests.cli.conftest import run_of
 TENSION = Verdict(
     "ring", "Ring tension of the sleeve, format with a rather long name for narrow terminals", "fail",
     effect=94.0868, resistance=68.714, unit="kN/m", utilisation=1.36925, factor_set="EN 1997-1 DA2",
-    case={"variant": "EN 1997-1 DA2", "stage": "4 Final", "layer": "soft clay 0.00–0.40 m"}, step="A/sleeve/-/F_Rd",
+    case={"factor_set": "EN 1997-1 DA2", "stage": "4 Final", "layer": "soft clay 0.00–0.40 m"}, step="A/sleeve/-/F_Rd",
 )  # fmt: skip
 STRAIN = Verdict("strain", "Ring strain", "pass", effect=0.0454, resistance=0.06, unit="-", utilisation=0.7567)
 OPEN = Verdict("settlement", "Settlement difference", "not verified", note="No limit is asked for. " * 6)

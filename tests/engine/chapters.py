@@ -9,7 +9,7 @@ FILE = Origin("file", path="x", line=1)
 
 def chapter(key: str = "cell", **axes: tuple[str, ...]) -> Sheet:
     sheet = Sheet(section="A", key=key)
-    for name, labels in ({"variant": ("1", "2"), "stage": ("a", "b", "c"), "layer": ("top", "low")} | axes).items():
+    for name, labels in ({"factor_set": ("1", "2"), "stage": ("a", "b", "c"), "layer": ("top", "low")} | axes).items():
         sheet.axis(name, labels)
     return sheet
 

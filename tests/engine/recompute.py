@@ -118,8 +118,8 @@ def interval_of(item: Item, exact: Collection[str] = ()) -> Interval:
 def corners(function: Callable[[float, float], float]) -> Callable[[Interval, Interval], Interval]:
     """An operation of two numbers which is monotonic in each, whatever the other."""
 
-    def spanned(one: Interval, other: Interval) -> Interval:
-        found = [function(a, b) for a, b in product(one, other)]
+    def spanned(interval: Interval, other: Interval) -> Interval:
+        found = [function(a, b) for a, b in product(interval, other)]
         return Interval(min(found), max(found))
 
     return spanned
@@ -130,30 +130,30 @@ def rising(
 ) -> Callable[[Interval], Interval]:
     """A function that rises; an end which only rounding has put outside of its range is drawn back."""
 
-    def spanned(one: Interval) -> Interval:
-        if one.high < lowest or one.low > highest:
-            message = f"{function.__name__} of {one}"
+    def spanned(interval: Interval) -> Interval:
+        if interval.high < lowest or interval.low > highest:
+            message = f"{function.__name__} of {interval}"
             raise NotDefinedError(message)
-        return Interval(function(max(one.low, lowest)), function(min(one.high, highest)))
+        return Interval(function(max(interval.low, lowest)), function(min(interval.high, highest)))
 
     return spanned
 
 
 def logarithm(function: Callable[[float], float]) -> Callable[[Interval], Interval]:
-    def spanned(one: Interval) -> Interval:
-        if one.low <= 0:
-            message = f"the logarithm of {one}"
+    def spanned(interval: Interval) -> Interval:
+        if interval.low <= 0:
+            message = f"the logarithm of {interval}"
             raise NotDefinedError(message)
-        return Interval(function(one.low), function(one.high))
+        return Interval(function(interval.low), function(interval.high))
 
     return spanned
 
 
-def quotient(one: Interval, other: Interval) -> Interval:
+def quotient(interval: Interval, other: Interval) -> Interval:
     if other.low <= 0 <= other.high:
         message = f"divided by {other}"
         raise NotDefinedError(message)
-    return corners(lambda a, b: a / b)(one, other)
+    return corners(lambda a, b: a / b)(interval, other)
 
 
 def power(base: Interval, exponent: Interval) -> Interval:
@@ -173,30 +173,30 @@ def power(base: Interval, exponent: Interval) -> Interval:
 def wave(crest: float) -> Callable[[Interval], Interval]:
     """A sine whose crest lies at an angle: sine has it at π/2, cosine at 0."""
 
-    def spanned(one: Interval) -> Interval:
-        ends = [cos(one.low - crest), cos(one.high - crest)]
-        high = 1.0 if _passes(one, crest, 2 * pi) else max(ends)
-        low = -1.0 if _passes(one, crest + pi, 2 * pi) else min(ends)
+    def spanned(interval: Interval) -> Interval:
+        ends = [cos(interval.low - crest), cos(interval.high - crest)]
+        high = 1.0 if _passes(interval, crest, 2 * pi) else max(ends)
+        low = -1.0 if _passes(interval, crest + pi, 2 * pi) else min(ends)
         return Interval(low, high)
 
     return spanned
 
 
-def _passes(one: Interval, first: float, period: float) -> bool:
+def _passes(interval: Interval, first: float, period: float) -> bool:
     """Whether an angle of a periodic row lies within the interval."""
-    return floor((one.high - first) / period) > floor((one.low - first) / period) or one.low == first
+    return floor((interval.high - first) / period) > floor((interval.low - first) / period) or interval.low == first
 
 
-def tangent(one: Interval) -> Interval:
-    if _passes(one, pi / 2, pi):
-        message = f"the tangent of {one}"
+def tangent(interval: Interval) -> Interval:
+    if _passes(interval, pi / 2, pi):
+        message = f"the tangent of {interval}"
         raise NotDefinedError(message)
-    return Interval(tan(one.low), tan(one.high))
+    return Interval(tan(interval.low), tan(interval.high))
 
 
-def magnitude(one: Interval) -> Interval:
-    least = 0.0 if one.low <= 0 <= one.high else min(abs(one.low), abs(one.high))
-    return Interval(least, max(abs(one.low), abs(one.high)))
+def magnitude(interval: Interval) -> Interval:
+    least = 0.0 if interval.low <= 0 <= interval.high else min(abs(interval.low), abs(interval.high))
+    return Interval(least, max(abs(interval.low), abs(interval.high)))
 
 
 OPERATIONS: Mapping[str, Callable[..., Interval]] = {

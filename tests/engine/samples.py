@@ -8,8 +8,7 @@ import numpy as np
 from calc.engine.formula import REGISTRY, Formula
 from calc.engine.sheet import Origin, Sheet
 from calc.engine.symbols import symbol
-from calc.engine.typeset import LAYER_SUMS, SUM_AXES, Node, names_in
-from calc.engine.typeset.grammar import kinds_in
+from calc.engine.typeset import LAYER_SUMS, Node, names_in
 
 LAYERS = ("clay 0-2 m", "clay 2-4 m", "peat", "gyttja")
 
@@ -77,7 +76,7 @@ def sample(formula: Formula, count: int, seed: int, *, negative: float = 0.0) ->
 def sheet_of(formula: Formula, seed: int, *, negative: float = 0.0) -> Sheet:
     """A chapter in which every argument of the formula is given."""
     sheet = Sheet(section="A", key="proof")
-    summed = next((SUM_AXES[kind] for kind in kinds_in(formula.tree) if kind in SUM_AXES), "layer")
+    summed = (formula.summed_axes or ("layer",))[-1]
     sheet.axis(summed, LAYERS)
     for name, drawn in sample(formula, 1, seed, negative=negative).items():
         axes = [summed] if drawn.shape[1] > 1 else []

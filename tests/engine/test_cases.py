@@ -15,7 +15,7 @@ from tests.engine.chapters import FILE, chapter, masked
 
 def tension(sheet: Sheet, effect: list[list[float]], resistance: list[float]) -> None:
     sheet.given("F_Rd", effect, ["stage", "layer"], origin=FILE)
-    sheet.given("R_Bk", resistance, ["variant"], origin=FILE)
+    sheet.given("R_Bk", resistance, ["factor_set"], origin=FILE)
     sheet.given("gamma_M", 1.4, origin=FILE)
     sheet(design_resistance)
 
@@ -25,7 +25,7 @@ def test_verdict_keeps_the_case_with_the_largest_utilisation() -> None:
     tension(sheet, [[50.0, 60.0], [70.0, 40.0], [10.0, 20.0]], [140.0, 126.0])
     verdict = sheet.verdict("ring", "Ring tension", effect=sheet["F_Rd"], resistance=sheet["R_Bd"])
 
-    assert verdict.case == {"variant": "2", "stage": "b", "layer": "top"}
+    assert verdict.case == {"factor_set": "2", "stage": "b", "layer": "top"}
     assert verdict.effect == 70.0
     assert verdict.resistance == pytest.approx(90.0)
     assert verdict.utilisation == pytest.approx(70 / 90)
@@ -68,7 +68,7 @@ def test_verdict_refuses_a_resistance_that_is_not_positive(resistance: float) ->
     """A negative resistance would make a negative utilisation, which is not over one."""
     sheet = chapter()
     sheet.given("F_Rd", 70.0, origin=FILE)
-    sheet.given("R_Bd", [100.0, resistance], ["variant"], origin=FILE)
+    sheet.given("R_Bd", [100.0, resistance], ["factor_set"], origin=FILE)
 
     with pytest.raises(FormulaError, match="R_Bd must be positive"):
         sheet.verdict("ring", "Ring tension", effect=sheet["F_Rd"], resistance=sheet["R_Bd"])
@@ -91,7 +91,7 @@ def two_chapters(limit: float) -> tuple[Sheet, Sheet]:
     scope.given("h", [[1.0, 1.0], [9.0, 1.0], [1.0, 2.0]], ["stage", "layer"], origin=FILE)
     scope(sublayer_weight)
     cell.take("w", scope["w"])
-    cell.given("p_0", [[5.0, 500.0, 1.0], [1.0, 1.0, 1.0]], ["variant", "stage"], origin=FILE)
+    cell.given("p_0", [[5.0, 500.0, 1.0], [1.0, 1.0, 1.0]], ["factor_set", "stage"], origin=FILE)
     cell(initial_vertical_stress)
     cell.given("p_1", limit, origin=FILE)
     cell.verdict("stress", "Stress", effect=cell["sigma_v0"].at(stage="c"), resistance=cell["p_1"])
@@ -103,9 +103,9 @@ def test_verdict_fixes_the_case_of_all_chapters_behind_it() -> None:
     ground, cell = two_chapters(100.0)
     cases = settle_cases([ground, cell])
 
-    assert cell.verdicts[0].case == {"variant": "1", "stage": "c", "layer": "low"}
+    assert cell.verdicts[0].case == {"factor_set": "1", "stage": "c", "layer": "low"}
     assert cell.verdicts[0].effect == pytest.approx(5.0 - 4.0 + 8.0 + 10.0)
-    assert cases["cell", ""] == {"variant": "1", "stage": "c", "layer": "low"}
+    assert cases["cell", ""] == {"factor_set": "1", "stage": "c", "layer": "low"}
     assert cases["ground", "soil"] == {"stage": "c", "layer": "low"}
     assert cases["ground", ""] == {}
 
@@ -172,7 +172,7 @@ def test_verdict_with_the_largest_utilisation_decides_first() -> None:
     for name in ("R_Bd", "R_req"):
         sheet.verdict(name, name, effect=sheet["F_Rd"], resistance=sheet[name])
 
-    assert [one.case["stage"] for one in sheet.verdicts] == ["a", "b"]
+    assert [verdict.case["stage"] for verdict in sheet.verdicts] == ["a", "b"]
     assert settle_cases([sheet])["cell", ""] == {"stage": "b"}
 
 
@@ -192,18 +192,18 @@ def test_chain_of_the_stage_before_prints_at_the_stage_before() -> None:
 def test_verdict_keeps_the_utilisations_of_all_cases() -> None:
     """Three stages, two layers; the resistance alone depends on the factor set."""
     sheet = chapter()
-    sheet.given("R_Bd", [100.0, 80.0], ["variant"], origin=FILE)
+    sheet.given("R_Bd", [100.0, 80.0], ["factor_set"], origin=FILE)
     lacking = np.array([[True, True], [False, False], [False, True]])
     effect = [[0.0, 0.0], [20.0, 40.0], [60.0, 0.0]]
     sheet.reading("F_Rd", effect, ["stage", "layer"], title="Read", mask=lacking, reason="no load")
     verdict = sheet.verdict("ring", "Ring tension", effect=sheet["F_Rd"], resistance=sheet["R_Bd"])
 
     assert verdict.utilisations is not None
-    assert verdict.utilisations.axis_names == ("variant", "stage", "layer")
-    assert verdict.utilisations.number({"variant": "2", "stage": "c", "layer": "top"}) == verdict.utilisation == 0.75
+    assert verdict.utilisations.axis_names == ("factor_set", "stage", "layer")
+    assert verdict.utilisations.number({"factor_set": "2", "stage": "c", "layer": "top"}) == verdict.utilisation == 0.75
     assert verdict.utilisations.reason == "no load"
     assert verdict.table() == {
-        "axes": [{"name": "variant", "labels": ["1", "2"]}, {"name": "stage", "labels": ["a", "b", "c"]}],
+        "axes": [{"name": "factor_set", "labels": ["1", "2"]}, {"name": "stage", "labels": ["a", "b", "c"]}],
         "values": [[None, 0.4, 0.6], [None, 0.5, 0.75]],
     }
 

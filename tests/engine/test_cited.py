@@ -43,7 +43,7 @@ def test_second_verdict_of_a_scope_cites_lines_of_its_own() -> None:
 def test_line_of_a_verdict_says_at_which_case_it_was_read() -> None:
     sheet = two_verdicts()
     settle_cited([sheet])
-    line = next(one for one in sheet.steps if one.key == "A/cell/cited_R_req/F_Rd")
+    line = next(step for step in sheet.steps if step.key == "A/cell/cited_R_req/F_Rd")
     (read,) = line.inputs.values()
 
     assert (read.value.step, read.value.chosen) == ("A/cell/ring/F_Rd", (("stage", "c"),))
@@ -58,7 +58,7 @@ def test_number_over_an_axis_that_the_verdict_leaves_out_is_found_on_its_line() 
     sheet.verdict("b", "B", effect=sheet["F_Rd"].at(stage="a").largest(), resistance=sheet["R_Bd"])
     settle_cited([sheet])
 
-    assert [printed(sheet, one.step) for one in sheet.verdicts] == [90.0, 70.0]
+    assert [printed(sheet, verdict.step) for verdict in sheet.verdicts] == [90.0, 70.0]
     assert sheet.steps[-1].inputs["F_Rd"].value.chosen == (("stage", "a"), ("layer", "top"))
 
 

@@ -193,7 +193,7 @@ def test_negative_zero_is_printed_without_its_sign() -> None:
 
 
 def test_case_reads_in_words_in_the_order_of_the_axes() -> None:
-    case = {"layer": "peat", "load": "G+Q", "variant": "DA2", "stage": "2 full height"}
+    case = {"layer": "peat", "load": "G+Q", "factor_set": "DA2", "stage": "2 full height"}
 
     assert case_words(case) == "factor set DA2, stage “full height”, load G+Q, layer peat"
     assert case_words({}) == ""

@@ -64,8 +64,10 @@ def test_formula_has_a_title_that_reads_as_a_heading(formula: Formula) -> None:
 
 
 def test_identifiers_and_fingerprints_of_formulas_differ() -> None:
-    assert len({one.id for one in FORMULAS}) == len(FORMULAS)
-    assert len({one.hash for one in FORMULAS}) == len({(one.symbol, plain(one.tree)) for one in FORMULAS})
+    assert len({formula.id for formula in FORMULAS}) == len(FORMULAS)
+    assert len({formula.hash for formula in FORMULAS}) == len(
+        {(formula.symbol, plain(formula.tree)) for formula in FORMULAS}
+    )
 
 
 def test_printed_forms_of_all_symbols_differ() -> None:

@@ -181,7 +181,7 @@ def test_selected_values_take_the_places_of_symbols() -> None:
 def test_formulas_of_several_factor_sets_give_one_value_per_set() -> None:
     sheet = chapter()
     sheet.given("phi_ck", np.radians(35.0), origin=FILE)
-    sheet.given("gamma_phi", [1.0, 1.25], ["variant"], origin=FILE)
+    sheet.given("gamma_phi", [1.0, 1.25], ["factor_set"], origin=FILE)
     angle = sheet(factored_friction_angle)
 
     assert np.degrees(angle.array) == pytest.approx([35.0, np.degrees(np.arctan(np.tan(np.radians(35)) / 1.25))])
@@ -237,5 +237,7 @@ def test_largest_over_the_other_axes_is_taken_of_lanes_with_a_number_only() -> N
     assert value.largest().number({}) == -1.0
     assert value.smallest("stage").lanes() == [-3.0, -5.0, None]
     assert (
-        value.largest("variant", "stage", "layer").lanes() == value.lanes() == [[-3.0, -1.0], [-5.0, None], [None] * 2]
+        value.largest("factor_set", "stage", "layer").lanes()
+        == value.lanes()
+        == [[-3.0, -1.0], [-5.0, None], [None] * 2]
     )

@@ -240,15 +240,15 @@ def test_limitation_is_stated_once() -> None:
     for _ in range(3):
         sheet.limitation("range", "The source covers another range.")
 
-    assert [one.key for one in sheet.limitations] == ["range"]
+    assert [limitation.key for limitation in sheet.limitations] == ["range"]
 
 
 def test_decisions_and_proofs_are_kept_in_order() -> None:
     sheet = chapter()
-    sheet.rests_on("Gain of strength", "stage 2: 4 kPa", "vane tests")
-    sheet.rests_on("Limit not asked for", "residual settlement")
+    sheet.relies_on("Gain of strength", "stage 2: 4 kPa", "vane tests")
+    sheet.relies_on("Limit not asked for", "residual settlement")
 
-    assert [(one.title, one.text, one.proof) for one in sheet.rests] == [
+    assert [(rest.title, rest.text, rest.proof) for rest in sheet.rests] == [
         ("Gain of strength", "stage 2: 4 kPa", "vane tests"),
         ("Limit not asked for", "residual settlement", ""),
     ]
@@ -277,4 +277,7 @@ def test_limitation_finds_the_verdicts_that_it_would_turn_in_every_chapter() -> 
     sheet.limitation("both", "Both.", turns=["at 0.5"])
     settle_turns([sheet, other])
 
-    assert {one.key: one.turns for one in sheet.limitations} == {"close": ("at 0.8",), "both": ("at 0.8", "at 0.5")}
+    assert {limitation.key: limitation.turns for limitation in sheet.limitations} == {
+        "close": ("at 0.8",),
+        "both": ("at 0.8", "at 0.5"),
+    }

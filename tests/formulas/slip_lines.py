@@ -21,7 +21,7 @@ class Point(NamedTuple):
 
 
 def _strength(rho: float, *points: Point) -> float:
-    return 1 + rho * sum(one.z for one in points) / len(points)
+    return 1 + rho * sum(point.z for point in points) / len(points)
 
 
 def _crossing(falling: Point, rising: Point, rho: float) -> Point:

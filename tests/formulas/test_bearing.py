@@ -169,11 +169,13 @@ def test_overburden_at_the_toe_is_the_stress_below_the_lowest_sublayer() -> None
     assert at_toe == approx(below[-1:], rel=1e-12)
 
 
-def test_toe_pressure_is_initial_and_added_stress_with_their_factors() -> None:
-    assert bearing.toe_pressure_from_effects(1.35, 80.0, 300.0, 1.5, 400.0) == approx(1.35 * 380 + 1.5 * 100, rel=1e-12)
-    assert bearing.toe_pressure_from_effects(1.0, 80.0, 300.0, 1.0, 400.0) == 480.0
-    assert bearing.toe_pressure_from_actions(1.35, 80.0, 570.0) == approx(1.35 * 80 + 570, rel=1e-12)
-    assert bearing.design_toe_pressure(663.0, 678.0) == bearing.design_toe_pressure(678.0, 663.0) == 678.0
+def test_stress_of_the_column_is_initial_and_added_stress_with_their_factors() -> None:
+    assert bearing.column_stress_from_effects(1.35, 80.0, 300.0, 1.5, 400.0) == approx(
+        663.0, rel=1e-12
+    )  # 1.35 · 380 + 1.5 · 100
+    assert bearing.column_stress_from_effects(1.0, 80.0, 300.0, 1.0, 400.0) == 480.0
+    assert bearing.column_stress_from_actions(1.35, 80.0, 570.0) == approx(1.35 * 80 + 570, rel=1e-12)
+    assert bearing.design_column_stress(663.0, 678.0) == bearing.design_column_stress(678.0, 663.0) == 678.0
 
 
 def test_resistance_factor_divides_the_resistance() -> None:

@@ -102,7 +102,7 @@ def test_mean_over_the_depth_of_the_well_resistance_is_the_mean_well_resistance(
 
 def test_horizontal_degree_falls_in_smear_and_well_resistance() -> None:
     factors = [complete(2.5), complete(2.5, 1.3, 2.0), complete(2.5, 1.3, 4.0), complete(2.5, 1.3, 4.0, 0.1)]
-    degrees = [co.horizontal_degree(0.1, one) for one in factors]
+    degrees = [co.horizontal_degree(0.1, factor) for factor in factors]
 
     assert (np.diff(degrees) < 0).all()
 

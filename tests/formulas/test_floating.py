@@ -118,14 +118,6 @@ def test_soil_within_the_sharing_length_consolidates_without_load_transfer() -> 
     assert found.tolist() == approx([2.5, 1.0, 1.0])
 
 
-def test_stress_on_shaft_and_toe_is_the_larger_of_factored_effect_and_actions() -> None:
-    """1.35 · (60 + 100) + 1.5 · (120 − 100) = 246; 1.35 · 60 + 170 = 251."""
-    effects = fl.column_stress_from_effects(1.35, 60.0, 100.0, 1.5, 120.0)
-    actions = fl.column_stress_from_actions(1.35, 60.0, 170.0)
-
-    assert (effects, actions, fl.design_column_stress(effects, actions)) == approx((246.0, 251.0, 251.0))
-
-
 def test_geometry_of_block_and_soft_ground() -> None:
     assert fl.width_of_block(7.0, -6.0) == 13.0
     assert fl.soft_ground_to_firm_layer(6.0, 4.0) == 10.0

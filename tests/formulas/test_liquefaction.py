@@ -47,7 +47,7 @@ def ratios() -> list[Any]:
 
 def test_stress_ratios_reproduce_the_values_of_the_methods_file_and_the_larger_decides() -> None:
     """Verification values, calculated once: with r_d by Seed & Idriss (1971), without it by EN 1998-5, 4.1.4."""
-    assert [float(one) for one in ratios()] == approx([0.21274, 0.23293, 0.23293], abs=5e-6)
+    assert [float(ratio) for ratio in ratios()] == approx([0.21274, 0.23293, 0.23293], abs=5e-6)
 
 
 def test_blows_reproduce_the_values_of_the_methods_file() -> None:

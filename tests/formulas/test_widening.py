@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from calc.formulas import widening as wd
+from calc.formulas.unit_cell import total_settlement
 
 approx = pytest.approx
 OLD, NEW = (-13.0, -5.0, 5.0, 13.0), (-13.0, -5.0, 19.0, 27.0)
@@ -29,7 +30,7 @@ def state(x: float, degree: float = 1.0, old: Outline | None = OLD, new: Outline
     history = wd.preconsolidation_under_old_bank(GREENFIELD + 8.0, initial, 0.0)
     final = wd.stress_after_widening(GREENFIELD, after)
     settled = wd.settlement_by_indices(1.0, 2.0, 0.12, final, history, initial, 0.9)
-    return wd.increment_by_widening(after, degree, before), float(wd.settlement_without_columns(settled)[0])
+    return wd.increment_by_widening(after, degree, before), float(total_settlement(settled)[0])
 
 
 @pytest.mark.parametrize(
@@ -131,7 +132,7 @@ def test_recompression_ends_at_the_preconsolidation_pressure() -> None:
 
 def test_what_the_old_bank_has_not_brought_to_bear() -> None:
     assert wd.increment_of_old_bank(60.0, 0.9) == approx(6.0)
-    assert wd.stress_of_old_bank_alone(20.0, 60.0) == approx(80.0)
+    assert wd.stress_after_widening(20.0, 60.0) == approx(80.0)
     assert wd.settlement_by_widening(0.30, 0.05) == approx(0.25)
 
 
@@ -144,17 +145,24 @@ def test_slopes_and_differences_by_hand() -> None:
     assert (wd.left_toe_of_old_bank(-5.0, 2.0, 4.0), wd.right_toe_of_old_bank(5.0, 2.0, 4.0)) == (-13.0, 13.0)
 
 
+def test_what_can_come_after_hand_over_by_hand() -> None:
+    """Columns stand at the second position: 30 % of 80 mm come there; beside them 30 % to all of 200 mm."""
+    stand = np.array([0.0, 1.0])
+
+    assert wd.largest_after_hand_over(stand, 0.3, 0.08, 0.2).tolist() == approx([0.2, 0.024])
+    assert wd.smallest_after_hand_over(stand, 0.3, 0.08, 0.2).tolist() == approx([0.06, 0.024])
+
+
 def test_cover_and_weight_over_the_joint() -> None:
     assert wd.cover_over_joint(2.0, np.array([0.0, 0.8, 3.0])).tolist() == [0.0, 0.8, 2.0]
     assert wd.lighter_of_old_and_new(19.0, 1.0, 18.0) == 18.0
-    assert wd.joint_length(1.1, 1.3, 60.0, 26.0, 0.4, 0.0) == approx(1.43 * 60 / 10.4)
 
 
 def test_old_bank_weighs_on_column_and_soil_so_that_the_cell_is_in_equilibrium_before_widening() -> None:
     """Law: the whole cell carries its own weight and what of the stress from the bank has become effective."""
     a_E, U_O, sigma_O = 0.115, 0.95, 41.1
     soil = wd.stress_before_widening(18.23, U_O, sigma_O)
-    column = wd.stress_in_column_before_widening(25.47, U_O, sigma_O)
+    column = wd.stress_before_widening(25.47, U_O, sigma_O)
 
     assert column == approx(25.47 + 39.045)
     assert (1 - a_E) * soil + a_E * column == approx((1 - a_E) * 18.23 + a_E * 25.47 + U_O * sigma_O)

@@ -46,7 +46,7 @@ def test_in_the_starter_and_the_examples_one_value_alone_is_unusual(read: Read) 
     projects = [path.parent for path in (ROOT / "projects").glob("*/project.toml")]
 
     assert projects
-    told = [str(one) for design in (read(), *map(read_design, projects)) for one in design.cautions]
+    told = [str(caution) for design in (read(), *map(read_design, projects)) for caution in design.cautions]
     assert [one.split(": ", 1)[1] for one in told] == [
         "earthquake.strength_left: caution: 0.95 is used; usual is 0.5 to 0.9 (common practice, no source)"
     ]
@@ -87,6 +87,8 @@ def test_a_common_value_is_told_once(read: Read) -> None:
 
 def test_the_inputs_of_the_package_mark_it(read: Read) -> None:
     typed = TypedFile(read(('E_oed_ref = "750 kPa"', 'E_oed_ref = "25 MPa"')))
-    cells = [cell.text for subject in typed.subjects() for one in subject.tables for row in one.rows for cell in row]
+    cells = [
+        cell.text for subject in typed.subjects() for table in subject.tables for row in table.rows for cell in row
+    ]
 
     assert [str(text) for text in cells if "<sup>!</sup>" in text] == ["25 MN/m²<sup>!</sup>"]

@@ -89,7 +89,7 @@ def test_strips_on_a_crest_that_falls_are_refused(tmp_path: Path, read: Callable
         read_design(tmp_path)
 
     must = "be left out where traffic has strips: their load is calculated on a level crest alone"
-    assert [str(one).split(":1: ")[1] for one in caught.value.errors] == [
+    assert [str(error).split(":1: ")[1] for error in caught.value.errors] == [
         f'embankment.height_right: must {must}, got "5.7 m"'
     ]
     fill = read().sections[0].embankment
@@ -117,7 +117,7 @@ def test_what_lies_in_the_fill_lies_below_the_lower_edge(refused: Refused) -> No
 def test_edges_of_one_height_are_a_level_crest(read: Callable[..., Design]) -> None:
     level = read(falls(left="4.0 m", right="4.0 m")).sections[0].embankment
     sides = [read(falls(left="3.8 m")), read(falls(right="3.8 m"))]
-    left, right = (one.sections[0].embankment for one in sides)
+    left, right = (side.sections[0].embankment for side in sides)
 
     assert (level.lower, level.fall) == ("", 0.0)
     assert (left.lower, right.lower) == ("left", "right")

@@ -48,7 +48,7 @@ RULES = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("change", "message"), RULES, ids=[one[1].split(":")[0] for one in RULES])
+@pytest.mark.parametrize(("change", "message"), RULES, ids=[rule[1].split(":")[0] for rule in RULES])
 def test_a_broken_rule_is_told(refused: Refused, change: tuple[str, str], message: str) -> None:
     assert [line.split(": ", 1)[1] for line in refused(change)] == [message]
 
@@ -129,4 +129,4 @@ def test_an_earlier_earthquake_without_traffic_beside_it_meets_none(read: Callab
 
     stages = read((BLOCK, early.replace("traffic = true", "traffic = false") + ON)).sections[0].stages
 
-    assert [one.traffic for one in stages if one.situation == "seismic"] == [False, True]
+    assert [stage.traffic for stage in stages if stage.situation == "seismic"] == [False, True]

@@ -114,8 +114,8 @@ def test_a_workbook_reads_like_its_csv(tmp_path: Path) -> None:
 def test_a_semicolon_between_cells_and_a_byte_order_mark_are_read(tmp_path: Path) -> None:
     (tmp_path / "ground.csv").write_text("\ufeff" + TABLE.replace(",", ";"), encoding="utf-8")
 
-    assert [one.values["thickness"].typed for one in read_ground(tmp_path / "ground.csv")[0].strata if
-            "thickness" in one.values] == ["2.1 m", "4.25 m"]  # fmt: skip
+    assert [stratum.values["thickness"].typed for stratum in read_ground(tmp_path / "ground.csv")[0].strata if
+            "thickness" in stratum.values] == ["2.1 m", "4.25 m"]  # fmt: skip
 
 
 WRONG = [
@@ -237,7 +237,7 @@ def test_a_workbook_whose_stated_size_is_wrong_is_read_to_its_end(tmp_path: Path
         for name, content in parts.items():
             short.writestr(name, content)
 
-    assert [one.values["thickness"].typed for one in read_ground(file)[0].strata] == ["2 m", "4 m"]
+    assert [stratum.values["thickness"].typed for stratum in read_ground(file)[0].strata] == ["2 m", "4 m"]
 
 
 def test_formulas_without_a_value_and_cells_in_error_are_refused(tmp_path: Path) -> None:
@@ -246,7 +246,7 @@ def test_formulas_without_a_value_and_cells_in_error_are_refused(tmp_path: Path)
     with pytest.raises(InputErrors) as caught:
         read_ground(tmp_path / "bore.xlsx")
     stored = "store the values of its formulas (save it in a program for spreadsheets)"
-    assert [str(one).rpartition("bore.xlsx:")[2] for one in caught.value.errors] == [
+    assert [str(error).rpartition("bore.xlsx:")[2] for error in caught.value.errors] == [
         f"3:2: file: must {stored}, got a formula without a value",
         '4:2: file: must have no cell in error, got "#DIV/0!"',
     ]
@@ -275,7 +275,9 @@ def test_depths_are_compared_as_numbers(tmp_path: Path) -> None:
         encoding="utf-8",
     )
 
-    found = [one.values["thickness"].typed for one in read_ground(file)[0].strata if "thickness" in one.values]
+    found = [
+        stratum.values["thickness"].typed for stratum in read_ground(file)[0].strata if "thickness" in stratum.values
+    ]
     assert found == ["0.1 m", "0.20 m", "2.50 m", "3 m", "2 m"]
 
 

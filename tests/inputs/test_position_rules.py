@@ -121,10 +121,10 @@ def test_positions_follow_their_section_with_the_layers_that_are_there(read: Rea
     share = bank.crest_width / 2 / to_toe(bank, main.platform, "right")
 
     assert [one.key for one in design.stated] == ["A"]
-    assert [(one.key, one.of) for one in design.sections] == [("A", "A"), ("A.re", "A"), ("A.rt", "A")]
+    assert [(section.key, section.of) for section in design.sections] == [("A", "A"), ("A.re", "A"), ("A.rt", "A")]
     assert edge.title == "Name of the stretch: ground at the right crest edge"
-    assert [one.thickness for one in edge.layers] == pytest.approx([2 - 2 * share, 4 + 2 * share])
-    assert [(one.key, one.thickness) for one in toe.layers] == [("clay", 6.0)]
+    assert [layer.thickness for layer in edge.layers] == pytest.approx([2 - 2 * share, 4 + 2 * share])
+    assert [(layer.key, layer.thickness) for layer in toe.layers] == [("clay", 6.0)]
     assert toe.origin("layer.clay.thickness") == main.origin("layer.clay.thickness_right")
     between = "straight between 2.0 m at the axis and 0 m at the toe"
     text = f"{edge.layers[0].thickness:.3f} m at the right crest edge, {between}"

@@ -90,12 +90,12 @@ def test_what_goes_not_with_points_or_is_missing_is_refused(
 
 def test_points_cut_a_layer_where_their_line_bends_or_jumps(read: Callable[..., Section]) -> None:
     section = read(c_u_profile=profile([(2.5, 14), (3, 13.5), (4, 12.5), (5, 13), (5, 15), (6.5, 18)]))
-    parts = [(one.key, one.of, one.thickness, one.c_u, one.c_u_growth) for one in section.layers[1:]]
+    parts = [(layer.key, layer.of, layer.thickness, layer.c_u, layer.c_u_growth) for layer in section.layers[1:]]
 
     assert parts == [
         ("clay/1", "clay", 1.5, 14, -1), ("clay/2", "clay", 1, 12.5, 0.5), ("clay/3", "clay", 1.5, 15, 2),
     ]  # fmt: skip
-    assert [one.key for one in section.soft_layers] == ["peat", "clay"]
+    assert [layer.key for layer in section.soft_layers] == ["peat", "clay"]
     clay = section.soft_layers[1]
     assert (clay.weakest, clay.strongest) == ((12.5, "layer.clay.c_u_profile.points.2.c_u"), 18)
     assert section.layers[2].weakest == clay.weakest
@@ -139,5 +139,5 @@ def test_a_line_of_points_is_read_between_them_and_above_its_jump() -> None:
 def test_a_casing_and_a_growth_go_by_points_too(read: Callable[..., Section]) -> None:
     section = read(c_u_profile=profile([(2.5, 14), (4, 12), (6.5, 18)]), OCR=None, sigma_p=None)
 
-    assert all(one.has_strength for one in section.layers)
-    assert [one.has_history for one in section.layers] == [False] * 3
+    assert all(layer.has_strength for layer in section.layers)
+    assert [layer.has_history for layer in section.layers] == [False] * 3

@@ -74,7 +74,7 @@ def test_a_workbook_reads_like_its_csv(read: Read, tmp_path: Path) -> None:
     book = openpyxl.Workbook()
     for line in GOOD.splitlines():
         cells = line.split(",")
-        book.active.append([float(one) if one.replace(".", "").isdigit() else one or None for one in cells])
+        book.active.append([float(cell) if cell.replace(".", "").isdigit() else cell or None for cell in cells])
     book.save(tmp_path / "book.xlsx")
 
     assert read_results(tmp_path, "book.xlsx").results == read(GOOD, "data.csv").results
@@ -90,7 +90,7 @@ def test_ags_gives_vanes_and_cones_with_the_units_of_its_lines(read: Read) -> No
 def test_readings_at_one_depth_are_all_kept(read: Read) -> None:
     """Two vanes at one depth of a borehole are two readings; they once stood under one id, and the second was lost."""
     twice = AGS.replace('"DATA","B1","4.00","21"', '"DATA","B1","3.00","21"\n"DATA","B1","3.00","22"')
-    found = [(one.id, one.values.get("c_fv")) for one in read(twice, "data.ags").results[:3]]
+    found = [(result.id, result.values.get("c_fv")) for result in read(twice, "data.ags").results[:3]]
 
     assert found == [("B1 3.00 vane", 20.0), ("B1 3.00 vane 2", 21.0), ("B1 3.00 vane 3", 22.0)]
 
@@ -239,7 +239,7 @@ CASES: list[tuple[dict[str, Any], str, str]] = [
 ]
 
 
-@pytest.mark.parametrize(("entry", "field", "must"), CASES, ids=[f"{one[1]}: {one[2]}" for one in CASES])
+@pytest.mark.parametrize(("entry", "field", "must"), CASES, ids=[f"{case[1]}: {case[2]}" for case in CASES])
 def test_a_value_that_cannot_rest_on_its_tests_is_refused(
     tmp_path: Path, entry: dict[str, Any], field: str, must: str
 ) -> None:

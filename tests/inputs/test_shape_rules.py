@@ -19,8 +19,8 @@ stage = "STAGE"
 
 def berm(stage: str, *changes: tuple[str, str]) -> tuple[str, str]:
     text = BERM.replace("STAGE", stage)
-    for one in changes:
-        text = text.replace(*one)
+    for change in changes:
+        text = text.replace(*change)
     return HEAD, text + HEAD
 
 

@@ -77,7 +77,7 @@ def test_there_are_blocks_for_every_table() -> None:
     missing = [
         path
         for path, _, _ in _tables(Document, "")
-        if not any(one == path or one.startswith(f"{path}.") for one in headers)
+        if not any(header == path or header.startswith(f"{path}.") for header in headers)
         and path.rpartition(".")[2] not in inline
     ]
 

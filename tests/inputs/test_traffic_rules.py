@@ -31,7 +31,7 @@ def problems(tmp_path: Path, added: str) -> list[str]:
     (tmp_path / "project.toml").write_text(text, encoding="utf-8")
     with pytest.raises(InputErrors) as caught:
         read_design(tmp_path)
-    return [str(one) for one in caught.value.errors]
+    return [str(error) for error in caught.value.errors]
 
 
 @pytest.mark.parametrize(

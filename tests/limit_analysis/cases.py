@@ -25,7 +25,7 @@ ROUNDS, STEP = 8, 0.25
 
 def ground_of(row: SimpleNamespace) -> Ground:
     """The ground of a row; what the row leaves out is as in :class:`Ground`."""
-    return Ground(**{one.name: getattr(row, one.name) for one in fields(Ground) if hasattr(row, one.name)})
+    return Ground(**{field.name: getattr(row, field.name) for field in fields(Ground) if hasattr(row, field.name)})
 
 
 def bank_of(row: SimpleNamespace) -> Bank:

@@ -54,10 +54,10 @@ class Programme:
         blocks = [*self.equations, *self.unequal, *self.cones]
         matrix = sparse.vstack([_widened(block, self.size) for block in blocks]).tocsc()
         constants = np.concatenate([*self.values, *self.limits, *self.radii])
-        kinds = [clarabel.ZeroConeT(sum(len(one) for one in self.values))]
+        kinds = [clarabel.ZeroConeT(sum(len(value) for value in self.values))]
         if self.limits:
-            kinds.append(clarabel.NonnegativeConeT(sum(len(one) for one in self.limits)))
-        kinds.extend([clarabel.SecondOrderConeT(3)] * (sum(len(one) for one in self.radii) // 3))
+            kinds.append(clarabel.NonnegativeConeT(sum(len(limit) for limit in self.limits)))
+        kinds.extend([clarabel.SecondOrderConeT(3)] * (sum(len(radius) for radius in self.radii) // 3))
         objective = np.zeros(self.size)
         objective[0] = -1.0
         nothing = sparse.csc_matrix((self.size, self.size))
@@ -88,7 +88,7 @@ def _settings(regularization: float) -> Any:
 
 
 def _matrix(terms: list[tuple[Ints, Ints, Floats]], rows: int) -> sparse.csr_matrix:
-    row, column, value = (np.concatenate([np.ravel(one[k]) for one in terms]) for k in range(3))
+    row, column, value = (np.concatenate([np.ravel(term[k]) for term in terms]) for k in range(3))
     return sparse.csr_matrix((value, (row, column)), shape=(rows, int(column.max()) + 1))
 
 

@@ -110,10 +110,10 @@ def test_blocks_by_spencer_take_no_solution_in_which_the_slices_pull_at_each_oth
     bank = bank_of(next(one for one in ROWS if one.name == which))
     t, L = bank.ground.t, bank.ground.L
     base = (-3 * t, 0.02 - t), (L + 3 * t, 0.02 - t)
-    active, passive = ((radians(one) for one in angles) for angles in ((40, 50, 60), (25, 35, 45)))
+    active, passive = ((radians(angle) for angle in angles) for angles in ((40, 50, 60), (25, 35, 45)))
     search = BlockSearch(base, (-0.8 * t - 2, 0.0), (0.0, L + 0.5 * t), tuple(active), tuple(passive), (8, 8))
 
     spencer, janbu = (analyse(slip_model(bank), search, one) for one in ("spencer", "janbu"))
 
-    assert not {one.key for one in spencer.warnings} & {"interslice_tension", "negative_normal"}
+    assert not {warning.key for warning in spencer.warnings} & {"interslice_tension", "negative_normal"}
     assert 0.9 * janbu.factor < spencer.factor < 1.2 * janbu.factor

@@ -204,4 +204,4 @@ def _numbers(runs: list[_Run], sections: Sequence[str]) -> dict[str, str]:
 
 def html_of(pages: Pages) -> str:
     """The text of all pieces of a package."""
-    return "".join(one.html for one in pages.pieces(lambda _text: None))
+    return "".join(piece.html for piece in pages.pieces(lambda _text: None))

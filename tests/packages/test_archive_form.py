@@ -54,7 +54,7 @@ def test_every_font_is_embedded_and_maps_to_unicode(pdf: pikepdf.Pdf) -> None:
 
     assert fonts
     assert all("/ToUnicode" in font for font in fonts)
-    assert all("/FontFile2" in one or "/FontFile3" in one for one in descriptors)
+    assert all("/FontFile2" in descriptor or "/FontFile3" in descriptor for descriptor in descriptors)
 
 
 def test_only_the_fonts_of_the_project_are_in_it(pdf: pikepdf.Pdf) -> None:

@@ -1,8 +1,11 @@
 """Equations as pictures: measured once, and the same as the library alone draws them."""
 
+import re
+from base64 import b64decode
 from pathlib import Path
 
 import pytest
+from fontTools.ttLib import TTFont
 from ziafont import svgpath
 from ziamath import styles
 from ziamath.nodes.mrow import Mrow
@@ -12,6 +15,11 @@ from calc.engine.typeset import equation
 from calc.package import equations
 from calc.package.equations import equation_picture
 from calc.package.kept_pieces import KeptPieces
+from calc.resources import template_folder
+
+
+def svg_of(picture: equations.Picture) -> str:
+    return b64decode(picture.source.partition(",")[2]).decode()
 
 
 def test_pictures_measured_once_are_those_of_the_library(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -39,3 +47,17 @@ def test_kept_drawing_is_the_one_that_is_drawn(tmp_path: Path) -> None:
     with equations.kept_drawings(KeptPieces(tmp_path)):
         assert equation_picture(mathml, "x = 4711") == drawn
     equations._draw.cache_clear()
+
+
+def test_words_in_an_equation_have_the_letters_of_the_text_and_symbols_those_of_the_equations() -> None:
+    """The outline of one letter each: read from the font file by another library, at the size that is drawn."""
+    words, symbol = (equation_picture(f"<math>{inner}</math>", "") for inner in ("<mtext>oo</mtext>", "<mi>oo</mi>"))
+    with TTFont(template_folder() / "fonts" / "DejaVuSansCondensed.ttf") as face:
+        advance = face["hmtx"]["o"][0] / face["head"].unitsPerEm * equations.X_HEIGHTS * equations.SIZE
+    first, second = (
+        float(re.search(r'd="M\s*([\d.]+)', path)[1])  # type: ignore[index]
+        for path in re.findall(r"<path[^>]+>", svg_of(words))
+    )
+
+    assert second - first == pytest.approx(advance, abs=0.02)
+    assert words.width != pytest.approx(symbol.width, rel=0.01)

@@ -120,8 +120,8 @@ def test_workbook_has_verdicts_inputs_tables_and_limitations(folder: Path, recor
     _, *inputs = book["Inputs"].iter_rows(values_only=True)
 
     assert [(row[3], row[4], row[6] or "", row[7]) for row in rows] == [
-        (one["stamp"], sixteen_digits(one["effect"]), one["unit"], sixteen_digits(one["utilisation"]))
-        for one in verdicts
+        (verdict["stamp"], sixteen_digits(verdict["effect"]), verdict["unit"], sixteen_digits(verdict["utilisation"]))
+        for verdict in verdicts
     ]
     assert [(row[1] or "", row[2]) for row in inputs] == [
         (one["text"], one["line"]) for one in record["provenance"].values()
@@ -187,23 +187,23 @@ def test_control_characters_and_names_of_sheets_are_what_a_workbook_can_hold() -
 
 def test_cross_section_is_the_figure_of_the_package_in_metres_on_layers(folder: Path) -> None:
     run = run_checks(read_design(folder))
-    [scene] = [one for one in run.sections[0].sheets[0].page.figures if one.key == "cross_section"]
+    [scene] = [figure for figure in run.sections[0].sheets[0].page.figures if figure.key == "cross_section"]
     assert isinstance(scene, Scene)
     document = ezdxf.readfile(folder / "out" / "cross-section-A.dxf")
     drawn: list[Any] = [
         one for one in document.modelspace() if one.dxftype() == "LWPOLYLINE" and one.dxf.layer != "text"
     ]
     columns = [one for one in drawn if one.dxf.layer == "columns"]
-    wanted = [one.points for one in scene.items if isinstance(one, Polygon | Line)]
+    wanted = [item.points for item in scene.items if isinstance(item, Polygon | Line)]
 
     assert document.audit().errors == []
     assert document.header["$INSUNITS"] == 6
     assert [[tuple(point) for point in one.get_points("xy")] for one in drawn] == [list(one) for one in wanted]
-    assert len(columns) == sum(isinstance(one, Polygon) and one.fill == "column" for one in scene.items)
+    assert len(columns) == sum(isinstance(item, Polygon) and item.fill == "column" for item in scene.items)
     assert {"embankment fill", "soft ground", "bearing layer", "water", "reinforcement", "dimensions", "text"} <= {
         one.dxf.layer for one in document.modelspace()
     }
-    assert {one.dxf.layer for one in document.modelspace()} <= {one.dxf.name for one in document.layers}
+    assert {one.dxf.layer for one in document.modelspace()} <= {layer.dxf.name for layer in document.layers}
     texts = [one.dxf.text for one in document.modelspace() if one.dxftype() == "TEXT"]
     assert any(text.startswith("crest ") for text in texts)
     assert any(run.design.project.title in text for text in texts)
@@ -229,7 +229,7 @@ def test_files_appear_whole_or_not_at_all(folder: Path, tmp_path: Path, monkeypa
 
 @pytest.fixture
 def command() -> Callable[..., Any]:
-    return lambda *arguments: CliRunner().invoke(main, [str(one) for one in arguments])
+    return lambda *arguments: CliRunner().invoke(main, [str(argument) for argument in arguments])
 
 
 def test_command_says_what_it_wrote_as_data(command: Callable[..., Any], folder: Path, tmp_path: Path) -> None:

@@ -162,7 +162,7 @@ def test_a_profile_with_many_curves_names_each_and_draws_limits_alone_with_their
     limit = Series("strength", (9.0, 9.0), (0.0, 5.0), limit=True)
     drawn = draw_profile(Profile("k", "t", "a", "depth", (Panel("F", "kN/m", (*curves, limit)),)))
 
-    assert all(one.label in texts(drawn) for one in (*curves, limit))
+    assert all(curve.label in texts(drawn) for curve in (*curves, limit))
     assert drawn.svg().count(LIMIT.attributes) == 2  # the line and its sample
 
 

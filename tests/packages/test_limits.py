@@ -47,7 +47,7 @@ def test_sections_are_named_where_they_are_not_all() -> None:
 
 
 def test_other_words_are_another_limitation() -> None:
-    assert [one.text for one in limits({"A": ["It is 1."], "B": ["It was 1."]})] == ["It is 1.", "It was 1."]
+    assert [limit.text for limit in limits({"A": ["It is 1."], "B": ["It was 1."]})] == ["It is 1.", "It was 1."]
 
 
 def test_the_same_words_of_both_sides_are_one_limitation() -> None:
@@ -65,13 +65,13 @@ def test_what_would_turn_a_verdict_stands_first() -> None:
     first = Sheet(section="A", key="one", title="One")
     first.limitation("range", "Range.")
     second = Sheet(section="A", key="two", title="Two")
-    second.axis("variant", ("set",))
-    effect = second.reading("F_Rd", [50.0], ["variant"], title="Read")
+    second.axis("factor_set", ("set",))
+    effect = second.reading("F_Rd", [50.0], ["factor_set"], title="Read")
     second.verdict("ring", "Ring", effect=effect, resistance=second.reading("R_Bd", 100.0, [], title="Read"))
     second.limitation("turning", "Turns.", turns=("ring",))
     part = alone(cast("Section", SimpleNamespace(key="A", stages=())), first, second)
     found = collect_limits(Run(cast("Design", None), (part,)))
 
-    assert [found[one].number for one in (*second.limitations, *first.limitations)] == ["L1", "L2"]
+    assert [found[limitation].number for limitation in (*second.limitations, *first.limitations)] == ["L1", "L2"]
     assert {one.key: view.turns for one, view in found.items()} == {"range": False, "turning": True}
     assert isinstance(next(iter(found)), Limitation)

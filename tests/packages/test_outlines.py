@@ -26,7 +26,7 @@ def svg(inside: str) -> bytes:
 
 def page(pictures: list[str]) -> np.ndarray[Any, Any]:
     """The page with these pictures, dark is 1."""
-    html = "<html lang=en><title>x</title>" + "".join(f'<p><img alt="x" src="{one}"></p>' for one in pictures)
+    html = "<html lang=en><title>x</title>" + "".join(f'<p><img alt="x" src="{picture}"></p>' for picture in pictures)
     pdf = pypdfium2.PdfDocument(render_pdf(html, (), date(2025, 1, 1)))
     try:
         return 1 - np.asarray(pdf[0].render(scale=2).to_numpy(), dtype=float)[..., 0] / 255

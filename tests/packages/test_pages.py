@@ -109,13 +109,15 @@ def test_chapters_which_calculate_nothing_stand_in_the_contents_with_their_state
     (part,) = package.run.sections
     contents = squeezed(next(page for page in package.pages if "Contents" in page))
     bare = [
-        (index, sheet) for index, sheet in enumerate(part.sheets, start=1)
-        if not (sheet.steps or sheet.page.tables or sheet.page.figures) and any(one.applies for one in sheet.verdicts)
-    ]  # fmt: skip
+        (index, sheet)
+        for index, sheet in enumerate(part.sheets, start=1)
+        if not (sheet.steps or sheet.page.tables or sheet.page.figures)
+        and any(verdict.applies for verdict in sheet.verdicts)
+    ]
 
     assert bare
     for index, sheet in bare:
-        state = standing({one.stamp for one in sheet.verdicts})
+        state = standing({verdict.stamp for verdict in sheet.verdicts})
         assert squeezed(f"{index}{sheet.title} – {state}") in contents
 
 
@@ -213,7 +215,7 @@ def test_what_bears_no_utilisation_stands_with_its_state_once() -> None:
     sheet.not_verified("d", "Open", "lacks a value")
     places = Places({}, {}, {})
     section = cast("Section", SimpleNamespace(key="A", stages=()))
-    views = [verdict_view(alone(section, sheet), 1, "x", one, places) for one in sheet.verdicts]
+    views = [verdict_view(alone(section, sheet), 1, "x", verdict, places) for verdict in sheet.verdicts]
 
     assert [(one.stamp, one.title, one.note) for one in without_number(views)] == [
         ("not verified", "Open", "lacks a value"),
@@ -249,7 +251,9 @@ def test_questions_stand_together_only_where_the_same_sections_answer_them_alike
         if key in second:
             sheet.accepted("b", "Seams", "by report")
         section = cast("Section", SimpleNamespace(key=key, stages=()))
-        views += [verdict_view(alone(section, sheet), 1, "x", one, Places({}, {}, {})) for one in sheet.verdicts]
+        views += [
+            verdict_view(alone(section, sheet), 1, "x", verdict, Places({}, {}, {})) for verdict in sheet.verdicts
+        ]
 
     assert len(grouped(views)) == rows
 

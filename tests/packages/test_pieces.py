@@ -69,7 +69,7 @@ def test_number_of_a_page_that_lies_across_stands_at_its_right_edge() -> None:
         at, count = text.search("page ").get_next()
         ends.append((page.get_width() - text.get_charbox(at)[0], count, page.get_width() > page.get_height()))
 
-    assert [one[2] for one in ends] == [False, True]
+    assert [end[2] for end in ends] == [False, True]
     assert ends[0][0] == pytest.approx(ends[1][0], abs=6.0)
 
 
@@ -90,7 +90,7 @@ def test_number_of_pages_of_the_opening_is_found() -> None:
 def test_links_lead_to_other_pieces(whole: bytes) -> None:
     with pikepdf.open(BytesIO(whole)) as pdf:
         names: Any = pdf.Root.Names.Dests.Names
-        listed = [str(one) for one in names[::2]]
+        listed = [str(name) for name in names[::2]]
         order = {page.objgen: number for number, page in enumerate(pdf.pages, start=1)}
         pages = {str(names[at]): order[names[at + 1][0].objgen] for at in range(0, len(names), 2)}
         links = {str(one.Dest) for page in pdf.pages for one in page.obj.get("/Annots", ())}
@@ -154,7 +154,7 @@ def test_structure_holds_every_page_and_link_once(whole: bytes) -> None:
         heads = [str(one.ID) for one in pdf.objects if isinstance(one, pikepdf.Dictionary) and one.get("/S") == "/TH"]
         assert len(set(heads)) == len(heads) == 2
         cells = [one for one in pdf.objects if isinstance(one, pikepdf.Dictionary) and one.get("/S") == "/TD"]
-        assert sorted(str(one.A.Headers[0]) for one in cells) == sorted(heads)
+        assert sorted(str(cell.A.Headers[0]) for cell in cells) == sorted(heads)
 
 
 def test_joined_file_keeps_the_rules_of_an_archive(whole: bytes) -> None:

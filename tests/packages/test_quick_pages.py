@@ -44,7 +44,7 @@ def unpacked(pdf: bytes) -> list[bytes]:
     with pikepdf.open(BytesIO(pdf)) as document:
         streams = [one for one in document.objects if isinstance(one, pikepdf.Stream)]
         # The others say where objects lie in the file.
-        return [one.read_bytes() for one in streams if one.get("/Type") not in {"/ObjStm", "/XRef"}]
+        return [stream.read_bytes() for stream in streams if stream.get("/Type") not in {"/ObjStm", "/XRef"}]
 
 
 @pytest.mark.parametrize("item", [b"x", "/Name", 0, -12, 2**40, 1.0, -0.5, 1e-9, 123456.789012, True, None])

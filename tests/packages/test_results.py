@@ -1,4 +1,5 @@
 import json
+from hashlib import sha256
 from pathlib import Path
 
 import numpy as np
@@ -86,3 +87,12 @@ def test_fingerprint_changes_with_a_value_and_only_then(
     changed = {key.rpartition("/")[2] for key in before if before[key] != after[key]}
     assert {"a_x", "A_E", "a_E"} <= changed
     assert not {"d_c", "gamma_w", "L_c", "phi_s"} & changed
+
+
+def test_fingerprints_have_the_names_that_axes_had_when_marks_were_first_made(recorded: dict[str, object]) -> None:
+    steps = [step for section in recorded["sections"] for check in section["checks"] for step in check["steps"]]  # type: ignore[attr-defined]
+    one = next(step for step in steps if [axis["name"] for axis in step["axes"]] == ["factor_set", "stage"])
+    facts = {name: one[name] for name in ("key", "formula", "axes", "inputs", "values", "result")}
+    text = json.dumps(facts, sort_keys=True, ensure_ascii=False).replace('"name": "factor_set"', '"name": "variant"')
+
+    assert one["fingerprint"] == sha256(text.encode()).hexdigest()[:16]

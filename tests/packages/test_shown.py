@@ -74,7 +74,7 @@ def test_ratio_that_is_small_is_not_printed_as_nothing(ratio: float, shown: str)
 
 
 def test_numbers_keep_their_units_on_one_line() -> None:
-    assert whole("35 kN/m² & 2 rows") == '35\u00a0<span class="nowrap">kN/m²</span> &amp; 2 rows'
+    assert whole("35 kN/m² & 2 rows") == '<span class="nowrap">35\u00a0kN/m²</span> &amp; 2 rows'
     assert with_result_whole(Markup("1 / 2 = 0.5 m")) == '1 / 2 = <span class="nowrap">0.5 m</span>'
     assert with_result_whole("1 < 2, so 3 / 4") == "1 &lt; 2, so 3 / 4"
 
@@ -84,6 +84,7 @@ def test_numbers_keep_their_units_on_one_line() -> None:
     [
         ("No neighbour is given (field neighbours); the rest stands.", "No neighbour is given; the rest stands."),
         ("Not given: piles (field neighbours.neighbour.piles).", "Not given: piles."),
+        ("No indices (fields layer.C_c, C_r, e_0): by modulus.", "No indices: by modulus."),
         ("give its head (table water.head).", "give its head."),
         ("Vane (field tests of 2021) and (table 3)", "Vane (field tests of 2021) and (table 3)"),
     ],

@@ -141,7 +141,7 @@ def test_a_mark_on_the_line_of_one_section_names_it(twins: Twins) -> None:
 
     def signs(*keys: str) -> list[tuple[str, CheckMark]]:
         found = rows(chapter_of(twins.run, first.key.split("/")[1], dict.fromkeys(keys, mark)))
-        return [(one.sections, one.mark) for row in found for one in row.signs]
+        return [(sign.sections, sign.mark) for row in found for sign in row.signs]
 
     assert signs(first.key) == [("A", mark)]
     assert signs(first.key, second.key) == [("", mark)]
@@ -195,12 +195,12 @@ def test_an_extract_of_a_section_has_all_its_chapters_and_a_name_of_its_own(
     documents: list[str] = []
 
     def held(pieces: list[Document], *_: object, **__: object) -> bytes:
-        documents.extend(one.html for one in pieces)
+        documents.extend(piece.html for piece in pieces)
         return b"%PDF"
 
     monkeypatch.setattr("calc.package.pieces.set_pieces", held)
     file = write_extract(twins.run, ["B"], tmp_path, full=True)
-    shown = {number for one in documents for number in findall(r'id="n(\d+\.\d+)"', one)}
+    shown = {number for document in documents for number in findall(r'id="n(\d+\.\d+)"', document)}
 
     assert [path.name for path in tmp_path.iterdir()] == [file.name] == ["package-B-full.pdf"]
     assert "Extract: section B; every chain written out. This is not the whole calculation." in documents[0]

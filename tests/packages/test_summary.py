@@ -33,7 +33,7 @@ CASE = {"stage": "3 Flood before the completion of the fill", "layer": "organic-
 def crowded(section: Section) -> SectionRun:
     """A section with much of everything that the summary may name."""
     sheet = Sheet(section=section.key, key="crowd", title="Crowded chapter")
-    sheet.axis("variant", ("set 1", "set 2"))
+    sheet.axis("factor_set", ("set 1", "set 2"))
     for k in range(12):
         size = {"unit": "kN/m²", "effect": 745.0 + k, "resistance": 700.0, "effect_symbol": "sigma_v0s"}
         sheet.verdicts.append(
@@ -46,7 +46,7 @@ def crowded(section: Section) -> SectionRun:
         sheet.limitation(f"limit{k}", f"Limitation {k}: {REASON}")
         for stage in range(18):
             proof = f"proof {k}.{stage}: {REASON}"
-            sheet.rests_on(f"Kind {k} of what the result rests on", f"stage {stage}: {k}", proof)
+            sheet.relies_on(f"Kind {k} of what the result rests on", f"stage {stage}: {k}", proof)
     others = [Sheet(section=section.key, key=f"more{k}", title=f"Another crowded chapter {k}") for k in range(12)]
     for k, other in enumerate(others):
         other.limitation(f"other{k}", f"Other limitation {k}: {REASON}")
@@ -119,12 +119,12 @@ def test_positions_claim_no_more_than_was_looked_for(tmp_path: Path) -> None:
     """Slip surfaces are searched in the section alone; a toe has no design and no settlement of its own."""
     design = read_design(VALLEY)
     parts = []
-    for one in design.sections:
-        sheet = Sheet(section=one.key, key="stability", title="Global stability")
+    for section in design.sections:
+        sheet = Sheet(section=section.key, key="stability", title="Global stability")
         sheet.settled("stress_ratio", "Stress ratio", REASON)
-        sheet.not_verified("global_stability", "Global stability", REASON, required=one.position is None)
-        parts.append(alone(one, sheet))
-        leave_to_others(sheet, one)
+        sheet.not_verified("global_stability", "Global stability", REASON, required=section.position is None)
+        parts.append(alone(section, sheet))
+        leave_to_others(sheet, section)
     made = Pages(Run(design, tuple(parts)))
     html_of(made)
 
@@ -173,7 +173,7 @@ def test_assumptions_decisions_and_proofs_are_named_and_those_left_out_counted(p
     (full,) = [page for page in crowd if running(page, "Summary")]
     supports = [Support("Kind 1", "text", "proof", "all"), Support("Kind 2", "text", "", "all"),
                 Support("Kind 1", "more", "", "A"), Support(ASSUMPTIONS, "text", "owner", "all")]  # fmt: skip
-    assumed = [f"{one.owner} to confirm: {one.text}" for one in package.run.design.assumptions]
+    assumed = [f"{assumption.owner} to confirm: {assumption.text}" for assumption in package.run.design.assumptions]
 
     assert list(to_confirm(package.run, supports)) == [*assumed, "Proof: Kind 1.", "Decision: Kind 2."]
     assert "to confirm:" in page
@@ -209,10 +209,10 @@ def test_run_that_rests_on_nothing_says_nothing_of_it(tmp_path: Path) -> None:
     design = replace(read_design(write_project(tmp_path)), assumptions=())
     shown = []
     for texts in ((), ("stage 1",)):
-        sheets = [Sheet(section=one.key, key="none", title="None") for one in design.sections]
+        sheets = [Sheet(section=section.key, key="none", title="None") for section in design.sections]
         for sheet, text in product(sheets, texts):
-            sheet.rests_on("A decision", text, "a proof")
-        parts = tuple(alone(one, sheet) for one, sheet in zip(design.sections, sheets, strict=True))
+            sheet.relies_on("A decision", text, "a proof")
+        parts = tuple(alone(section, sheet) for section, sheet in zip(design.sections, sheets, strict=True))
         shown.append("Decisions and proofs that the results rely on" in html_of(Pages(Run(design, parts))))
 
     assert shown == [False, True]

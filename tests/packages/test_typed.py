@@ -118,6 +118,8 @@ def test_value_of_the_file_cannot_become_markup(tmp_path: Path) -> None:
     file = folder / "project.toml"
     file.write_text(file.read_text().replace('"sleeve type 1"', '"<b>&x</b>"'))
     typed = TypedFile(read_design(folder))
-    cells = [cell.text for one in typed.subjects() for table in one.tables for row in table.rows for cell in row]
+    cells = [
+        cell.text for subject in typed.subjects() for table in subject.tables for row in table.rows for cell in row
+    ]
 
     assert "&lt;b&gt;&amp;x&lt;/b&gt;" in cells

@@ -27,7 +27,7 @@ LACKING = np.array([[True, False, False]] * 2)
 
 def chapter(stages: Sequence[str] = STAGES, sets: Sequence[str] = SETS) -> Sheet:
     sheet = Sheet(section="A", key="cell", title="Cell")
-    for name, labels in (("variant", sets), ("stage", stages), ("layer", ("top", "low"))):
+    for name, labels in (("factor_set", sets), ("stage", stages), ("layer", ("top", "low"))):
         sheet.axis(name, labels)
     sheet.given("R_Bd", 100.0, origin=FILE)
     return sheet
@@ -63,7 +63,7 @@ def texts(table: UtilisationTable) -> dict[str, list[str]]:
 
 def staged(sheet: Sheet) -> Value:
     numbers = np.array([[0.0, 40.0, 60.0], [0.0, 0.0, 120.0]])
-    return sheet.reading("F_Rd", numbers, ["variant", "stage"], title="Read", mask=LACKING, reason="no load")
+    return sheet.reading("F_Rd", numbers, ["factor_set", "stage"], title="Read", mask=LACKING, reason="no load")
 
 
 def test_cells_stand_under_stage_and_factor_set_with_what_governs_and_what_fails() -> None:
@@ -71,22 +71,22 @@ def test_cells_stand_under_stage_and_factor_set_with_what_governs_and_what_fails
     verdict(sheet, "ring", staged(sheet))
     (table,) = tables(sheet)
 
-    assert [(one.text, one.span) for one in table.groups] == [("none", 2), ("fill", 2), ("use", 2)]
-    assert [one.text for one in table.heads] == ["DA1-1", "DA1-2"] * 3
+    assert [(group.text, group.span) for group in table.groups] == [("none", 2), ("fill", 2), ("use", 2)]
+    assert [head.text for head in table.heads] == ["DA1-1", "DA1-2"] * 3
     assert texts(table) == {"Verdict ring": ["–", "–", "0.400", "–", "0.600", "✗1.200◂"]}
     (question,) = table.questions
-    assert [one.style for one in question.rows[0].cells][-2:] == ["begins", "governs fails"]
+    assert [cell.style for cell in question.rows[0].cells][-2:] == ["begins", "governs fails"]
     assert (question.chapter, question.limit, table.sets) == ("1 Cell", "", ", ".join(SETS))
 
 
 def test_sections_stand_below_each_other_and_share_a_stage_of_one_name() -> None:
     first, second = chapter(), chapter(("0 none", "1 use"))
     verdict(first, "ring", staged(first))
-    second_effect = second.reading("F_Rd", [[0.0, 30.0], [0.0, 20.0]], ["variant", "stage"], title="Read")
+    second_effect = second.reading("F_Rd", [[0.0, 30.0], [0.0, 20.0]], ["factor_set", "stage"], title="Read")
     verdict(second, "ring", second_effect)
     (table,) = tables(first, second)
 
-    assert [one.text for one in table.groups] == ["none", "fill", "use"]
+    assert [group.text for group in table.groups] == ["none", "fill", "use"]
     assert [row.section for row in table.questions[0].rows] == ["A", "B"]
     assert texts(table)["Verdict ring"][6:] == ["–", "–", "", "", "0.300◂", "0.200"]
 
@@ -96,7 +96,7 @@ def test_stages_of_one_name_in_a_section_keep_their_numbers() -> None:
     verdict(sheet, "ring", staged(sheet))
     (table,) = tables(sheet)
 
-    assert [one.text for one in table.groups] == ["0 none", "1 fill", "2 fill"]
+    assert [group.text for group in table.groups] == ["0 none", "1 fill", "2 fill"]
 
 
 def test_largest_over_the_other_axes_stands_in_the_cell() -> None:
@@ -114,13 +114,13 @@ def test_verdict_of_a_selected_stage_stands_under_that_stage_alone() -> None:
     effect = staged(sheet)
     verdict(sheet, "ring", effect)
     verdict(sheet, "final", effect.at(stage="1 fill"))
-    verdict(sheet, "one set", effect.at(variant=SETS[0]), limit=0.5)
+    verdict(sheet, "one set", effect.at(factor_set=SETS[0]), limit=0.5)
     (table,) = tables(sheet)
 
     assert texts(table)["Verdict final"] == ["", "", "0.400◂", "–", "", ""]
     assert texts(table)["Verdict one set"] == ["–", "", "0.400", "", "✗0.600◂", ""]
-    assert [one.limit for one in table.questions] == ["", "", "0.5"]
-    assert [one.chapter for one in table.questions] == ["1 Cell", "", ""]
+    assert [question.limit for question in table.questions] == ["", "", "0.5"]
+    assert [question.chapter for question in table.questions] == ["1 Cell", "", ""]
 
 
 def test_verdict_without_stages_stands_before_them_and_one_without_factor_sets_spans_them() -> None:
@@ -130,9 +130,9 @@ def test_verdict_without_stages_stands_before_them_and_one_without_factor_sets_s
     verdict(sheet, "loads", sheet.scope("loads", "By stages").given("F_Rd", [10.0, 20.0, 30.0], ["stage"], origin=FILE))
     (table,) = tables(sheet)
 
-    assert [one.text for one in table.groups][:2] == ["any stage", "none"]
+    assert [group.text for group in table.groups][:2] == ["any stage", "none"]
     assert texts(table)["Verdict sets"] == ["0.100", "0.200◂", *[""] * 6]
-    cells = [(one.text, one.span) for one in table.questions[2].rows[0].cells]
+    cells = [(cell.text, cell.span) for cell in table.questions[2].rows[0].cells]
     assert cells == [("", 2), ("0.100", 2), ("0.200", 2), ("0.300◂", 2)]
     assert texts(table)["Verdict ring"][:4] == ["", "", "–", "–"]
 
@@ -154,7 +154,7 @@ def test_verdicts_without_stages_and_factor_sets_stand_in_a_list_with_the_sectio
 
 def two_sets(sheet: Sheet) -> Value:
     scope = sheet.scope("sets", "By factor sets")
-    return scope.given("F_Rd", [10.0, 20.0], ["variant"], origin=FILE)
+    return scope.given("F_Rd", [10.0, 20.0], ["factor_set"], origin=FILE)
 
 
 def test_verdicts_without_numbers_have_no_row() -> None:
@@ -168,7 +168,7 @@ def test_verdicts_without_numbers_have_no_row() -> None:
 @pytest.mark.parametrize(("stages", "columns"), [(7, [14]), (10, [20]), (13, [14, 12]), (21, [14, 14, 14])])
 def test_many_stages_part_the_table(stages: int, columns: list[int]) -> None:
     sheet = chapter([f"{k} lift {k}" for k in range(stages)])
-    verdict(sheet, "ring", sheet.given("F_Rd", np.ones((2, stages)), ["variant", "stage"], origin=FILE))
+    verdict(sheet, "ring", sheet.given("F_Rd", np.ones((2, stages)), ["factor_set", "stage"], origin=FILE))
     found = tables(sheet)
 
     assert [len(table.heads) for table in found] == columns
@@ -177,7 +177,7 @@ def test_many_stages_part_the_table(stages: int, columns: list[int]) -> None:
 
 def test_question_that_says_nothing_of_the_stages_of_a_table_is_not_in_it() -> None:
     sheet = chapter([f"{k} lift {k}" for k in range(13)])
-    effect = sheet.given("F_Rd", np.ones((2, 13)), ["variant", "stage"], origin=FILE)
+    effect = sheet.given("F_Rd", np.ones((2, 13)), ["factor_set", "stage"], origin=FILE)
     verdict(sheet, "ring", effect)
     verdict(sheet, "last", effect.at(stage="12 lift 12"))
     first, second = tables(sheet)
@@ -195,16 +195,16 @@ def test_every_verdict_with_a_number_has_its_row_with_the_number_and_its_page(pa
     numbers = [one for _, _, one in package.run.verdicts() if one.utilisation is not None]
 
     assert len(numbers) > 5
-    for one in numbers:
-        assert "".join(one.title.split()) in text
-        mark = "◂" if {"stage", "variant"} & set(one.case) else ""
-        assert f"{'✗' if one.state == 'fail' else ''}{one.utilisation:.3f}{mark}" in text
+    for number in numbers:
+        assert "".join(number.title.split()) in text
+        mark = "◂" if {"stage", "factor_set"} & set(number.case) else ""
+        assert f"{'✗' if number.state == 'fail' else ''}{number.utilisation:.3f}{mark}" in text
 
 
 def test_table_of_many_stages_keeps_within_the_page(tmp_path: Path) -> None:
     design = read_design(write_project(tmp_path))
     sheet = chapter([f"{k} a stage with a longer name" for k in range(13)])
-    verdict(sheet, "ring", sheet.given("F_Rd", np.full((2, 13), 123.4), ["variant", "stage"], origin=FILE))
+    verdict(sheet, "ring", sheet.given("F_Rd", np.full((2, 13), 123.4), ["factor_set", "stage"], origin=FILE))
     pdf = package_pdf(Run(design, (alone(design.sections[0], sheet),)), b"{}")
     left, right = text_span(pdf)
 
@@ -220,4 +220,4 @@ def test_record_of_a_verdict_holds_the_same_largest_values() -> None:
     recorded: Any = sheet.verdicts[0].table()
 
     assert recorded["values"] == [[None, 0.4, 0.6], [None, 0.0, 1.2]]
-    assert [axis["name"] for axis in recorded["axes"]] == ["variant", "stage"]
+    assert [axis["name"] for axis in recorded["axes"]] == ["factor_set", "stage"]

@@ -103,7 +103,7 @@ def forms(content: bytes) -> int:
     """How many pictures a file holds which pages refer to."""
     with pikepdf.open(BytesIO(content)) as pdf:
         streams = [one for one in pdf.objects if isinstance(one, pikepdf.Stream)]
-        return sum(one.get("/Subtype") == "/Form" for one in streams)
+        return sum(stream.get("/Subtype") == "/Form" for stream in streams)
 
 
 def shown(content: bytes) -> NDArray[np.uint8]:

@@ -59,9 +59,9 @@ END = (
 def run(values: Values, formulas: Any, **renamed: str) -> Values:
     """The values with the results of the formulas, in order; ``renamed`` maps names of formulas to names of values."""
     done = dict(values)
-    for one in formulas:
-        arguments = {name: done[renamed.get(name, name)] for name in one.arguments}
-        done[renamed.get(one.symbol, one.symbol)] = one(**arguments)
+    for formula in formulas:
+        arguments = {name: done[renamed.get(name, name)] for name in formula.arguments}
+        done[renamed.get(formula.symbol, formula.symbol)] = formula(**arguments)
     return done
 
 

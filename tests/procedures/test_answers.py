@@ -181,7 +181,7 @@ def test_processes_beside_give_the_same_and_each_search_is_told() -> None:
         processes = list(workers._processes)
         workers.end()
     assert len(processes) == 2
-    assert not any(one.is_alive() for one in processes)  # type: ignore[attr-defined]
+    assert not any(process.is_alive() for process in processes)  # type: ignore[attr-defined]
 
 
 def _work(one: int) -> int:

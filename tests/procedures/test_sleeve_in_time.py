@@ -29,7 +29,7 @@ def test_weights_follow_a_parabola_and_meet_the_solutions(at: float, slope: floa
     weights = ONE.weights([at])[:, 0]
 
     assert weights.sum() == pytest.approx(1.0)
-    assert weights @ [law(one) for one in ONE.cell_values] == pytest.approx(law(at))
+    assert weights @ [law(value) for value in ONE.cell_values] == pytest.approx(law(at))
     assert ONE.weights(ONE.cell_values) == pytest.approx(np.eye(3), abs=1e-12)
 
 

@@ -154,7 +154,7 @@ def test_mirrored_lines_give_the_same_factor() -> None:
     left = replace(
         right, surface=flipped(right.surface), columns=own,
         layers=(right.layers[0], Layer(replace(clay, c_u_line=flipped(clay.c_u_line)), flipped(right.layers[1].top))),
-        strips=tuple(replace(one, x_left=-one.x_right, x_right=-one.x_left) for one in right.strips),
+        strips=tuple(replace(strip, x_left=-strip.x_right, x_right=-strip.x_left) for strip in right.strips),
     )  # fmt: skip
     mirrored = analyse(left, replace(CIRCLE, x=-5.0), "bishop", direction="left").factor
 

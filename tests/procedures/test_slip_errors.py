@@ -127,7 +127,7 @@ def test_strength_may_fall_down_to_the_top_of_the_next_layer() -> None:
     steps = [Soil(f"step {k}", 15.0, 15.0, c_u=11.0 - 2 * k) for k in range(3)]
     last = Layer(below, lines[3])
     whole = replace(r1(), layers=(fill, Layer(falling, lines[0]), last))
-    stepped = replace(r1(), layers=(fill, *(Layer(one, line) for one, line in zip(steps, lines, strict=False)), last))
+    stepped = replace(r1(), layers=(fill, *(Layer(step, line) for step, line in zip(steps, lines, strict=False)), last))
 
     assert analyse(whole, R1_CIRCLE).factor == pytest.approx(analyse(stepped, R1_CIRCLE).factor, rel=0.01)
 
@@ -312,10 +312,10 @@ def outcome(seed: int) -> Result | str:
 def test_drawn_models_give_a_factor_or_a_reason(tens: int) -> None:
     """1000 drawn geometries, one in a few impossible: a finite factor or a message, nothing else."""
     results = [outcome(seed) for seed in range(100 * tens, 100 * tens + 100)]
-    factors = [one.factor for one in results if isinstance(one, Result)]
+    factors = [result.factor for result in results if isinstance(result, Result)]
 
-    assert all(isfinite(one) and one > 0 for one in factors)
-    assert all(one for one in results if isinstance(one, str))
+    assert all(isfinite(factor) and factor > 0 for factor in factors)
+    assert all(result for result in results if isinstance(result, str))
     assert len(factors) > 10
 
 

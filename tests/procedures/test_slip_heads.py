@@ -44,7 +44,7 @@ def test_even_head_is_that_of_a_piezometric_line_in_every_layer() -> None:
     """The piezometric line of a layer is a code of its own."""
     model, head = still(), LEVEL + 1.5
     ends = ((model.surface[0][0], head), (model.surface[-1][0], head))
-    lined = replace(model, layers=tuple(replace(one, piezometric=ends) for one in model.layers))
+    lined = replace(model, layers=tuple(replace(layer, piezometric=ends) for layer in model.layers))
 
     assert factor(with_heads(model, (-30.0, head), (10.0, head))) == approx(factor(lined), rel=1e-12)
 

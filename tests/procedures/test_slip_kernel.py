@@ -69,10 +69,10 @@ CASES = {
 CHECKED = [(name, method, form) for name in CASES for method in ("bishop", "janbu", *COMPLETE) for form in "AB"]
 
 
-def shear_on_parts(found: Result) -> Any:
+def shear_on_parts(result: Result) -> Any:
     """X_L − X_R of each slice, shared by the weights of its parts."""
-    t = found.table
-    if found.method not in COMPLETE:
+    t = result.table
+    if result.method not in COMPLETE:
         return np.zeros(len(t.index))
     lower = dict(zip(t.index.tolist(), t.X_right, strict=True))
     whole = np.array([lower.get(one - 1, 0.0) - lower[one] for one in t.index.tolist()])
@@ -99,8 +99,8 @@ def test_factor_is_recomputed_from_the_slice_table(case: str, method: Any, form:
     """Sums over the table, the forces of the layers added by form A or B."""
     found = analyse(*CASES[case], method, form=form)
     t, F = found.table, found.factor / found.f_0
-    tension = sum(one.force for one in found.forces)
-    moment = sum(one.force * (found.centre[1] - one.level) for one in found.forces)
+    tension = sum(force.force for force in found.forces)
+    moment = sum(force.force * (found.centre[1] - force.level) for force in found.forces)
     strength = t.S * F
     if method != "bishop":
         H = t.H[np.unique(t.index, return_index=True)[1]].sum()

@@ -78,7 +78,7 @@ def moved(model: Model, dx: float, dy: float, scale: float = 1.0, force: float =
         return tuple((scale * x + dx, scale * y + dy) for x, y in points)
 
     weight, stress = force / scale, force
-    every = [*(one.soil for one in model.layers), *(one.soil for one in model.lenses)]
+    every = [*(layer.soil for layer in model.layers), *(lense.soil for lense in model.lenses)]
     soils = {
         one.name: replace(one, gamma=one.gamma * weight, gamma_sat=one.gamma_sat * weight, c=one.c * stress)
         for one in every
@@ -92,20 +92,22 @@ def moved(model: Model, dx: float, dy: float, scale: float = 1.0, force: float =
     return replace(
         model,
         surface=line(model.surface),
-        layers=tuple(Layer(soils[one.soil.name], one.top and line(one.top)) for one in model.layers),
-        lenses=tuple(Lens(soils[one.soil.name], line(one.polygon)) for one in model.lenses),
+        layers=tuple(Layer(soils[layer.soil.name], layer.top and line(layer.top)) for layer in model.layers),
+        lenses=tuple(Lens(soils[lense.soil.name], line(lense.polygon)) for lense in model.lenses),
         bottom=scale * model.bottom + dy,
         water=replace(water, table=line(water.table), open_level=scale * model.water.open_level + dy,
                       gamma_w=water.gamma_w * weight),
-        strips=tuple(Strip(scale * one.x_left + dx, scale * one.x_right + dx, one.q * stress) for one in model.strips),
+        strips=tuple(
+            Strip(scale * strip.x_left + dx, scale * strip.x_right + dx, strip.q * stress) for strip in model.strips
+        ),
         crack=Crack(model.crack.depth * scale),
         hard=line(model.hard),
         columns=replace(field, x_left=scale * field.x_left + dx, x_right=scale * field.x_right + dx,
                         y_top=scale * field.y_top + dy, y_toe=scale * field.y_toe + dy,
                         gamma=field.gamma * weight, gamma_sat=field.gamma_sat * weight),
-        reinforcement=tuple(replace(one, x_left=scale * one.x_left + dx, x_right=scale * one.x_right + dx,
-                                    level=scale * one.level + dy, strength=one.strength * stress * scale)
-                            for one in model.reinforcement),
+        reinforcement=tuple(replace(mat, x_left=scale * mat.x_left + dx, x_right=scale * mat.x_right + dx,
+                                    level=scale * mat.level + dy, strength=mat.strength * stress * scale)
+                            for mat in model.reinforcement),
     )  # fmt: skip
 
 

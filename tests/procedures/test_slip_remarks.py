@@ -30,14 +30,14 @@ from tests.procedures.test_slip_steep import cut
 approx = pytest.approx
 
 
-def keys(found: Result) -> set[str]:
-    return {one.key for one in found.warnings}
+def keys(result: Result) -> set[str]:
+    return {warning.key for warning in result.warnings}
 
 
 def test_complete_search_says_which_circles_it_has_no_equilibrium_for() -> None:
     """60°, φ = 0: Spencer returned 1.42 without a word where circles by Bishop go down to 1.31."""
     bishop, spencer = (analyse(cut(60.0), Search(), method) for method in ("bishop", "spencer"))
-    said = next(one for one in spencer.warnings if one.key == "no_equilibrium")
+    said = next(warning for warning in spencer.warnings if warning.key == "no_equilibrium")
 
     assert spencer.factor > 1.05 * bishop.factor
     assert said.value == approx(bishop.factor, rel=2e-3)
@@ -75,13 +75,13 @@ def test_tension_at_the_bases_asks_for_a_crack(method: Any) -> None:
 
 def test_tension_between_slices_is_remarked_with_its_place() -> None:
     found = analyse(cut(60.0), Circle(5.0, 14.4, 14.5), "janbu")
-    said = next(one for one in found.warnings if one.key == "interslice_tension")
+    said = next(warning for warning in found.warnings if warning.key == "interslice_tension")
     t = found.table
 
     assert said.value == approx(-t.E_right.min())
     assert -9.0 < float(said.text.split("x = ")[1].split(" m")[0]) < -5.0
     mirrored = analyse(mirrored_model(cut(60.0)), Circle(-5.0, 14.4, 14.5), "janbu", direction="left")
-    other = next(one for one in mirrored.warnings if one.key == "interslice_tension")
+    other = next(warning for warning in mirrored.warnings if warning.key == "interslice_tension")
     assert other.text.replace("x = ", "x = -") == said.text
 
 

@@ -100,8 +100,10 @@ def test_vertical_inertia_alone_does_nothing_to_a_dry_slope_without_cohesion() -
 def test_weights_and_loads_times_a_factor_are_vertical_inertia() -> None:
     """Undrained ground: inertia downward is the bank with every weight and load as much larger, k_h as much smaller."""
     model = replace(r1(), k_h=0.08, k_v=-0.25, strips=(Strip(-60.0, 0.0, 13.0),))
-    heavier = [replace(one, soil=replace(one.soil, gamma=1.25 * one.soil.gamma, gamma_sat=1.25 * one.soil.gamma_sat))
-               for one in model.layers]  # fmt: skip
+    heavier = [
+        replace(layer, soil=replace(layer.soil, gamma=1.25 * layer.soil.gamma, gamma_sat=1.25 * layer.soil.gamma_sat))
+        for layer in model.layers
+    ]
     same = replace(model, layers=tuple(heavier), strips=(Strip(-60.0, 0.0, 16.25),), k_h=0.064, k_v=0.0)
 
     assert analyse(model, R1_CIRCLE).factor == approx(analyse(same, R1_CIRCLE).factor, rel=1e-12)

@@ -52,7 +52,7 @@ def _given(part: SectionRun) -> Iterator[tuple[str, Step]]:
 
 def paths_of(step: Step) -> set[str]:
     """The fields of the project file that a step reads."""
-    return {field_of(one.path) for one in step.origins if one.path and one.kind in {"file", "default"}}
+    return {field_of(origin.path) for origin in step.origins if origin.path and origin.kind in {"file", "default"}}
 
 
 def _joined(before: VerdictOf | None, verdict: Verdict, steps: dict[str, Step]) -> VerdictOf:

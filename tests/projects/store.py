@@ -46,10 +46,10 @@ def summary(run: Run) -> dict[str, Any]:
             for part, sheet, one in run.verdicts()
         },
         "limitations": [
-            f"{part.section.key}/{sheet.key}/{one.key}"
+            f"{part.section.key}/{sheet.key}/{limitation.key}"
             for part in run.sections
             for sheet in part.sheets
-            for one in sheet.limitations
+            for limitation in sheet.limitations
         ],
     }
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from calc.chain import CHAPTERS, Run, SectionRun, run_chapters
-from calc.chapters.shared.division import rests_on_division
+from calc.chapters.shared.division import relies_on_division
 from calc.engine.sheet import Sheet
 from calc.inputs import read_design
 from tests.projects.store import STORED
@@ -26,8 +26,8 @@ def run(folder: Path, last: str, *changes: Change) -> Run:
     (folder / "project.toml").write_text(text, encoding="utf-8")
     design, done = read_design(folder), dict[str, Sheet]()
     (section,) = design.sections
-    run_chapters(design, section, CHAPTERS[: 1 + [one.key for one in CHAPTERS].index(last)], done)
-    assert not rests_on_division(done)
+    run_chapters(design, section, CHAPTERS[: 1 + [chapter.key for chapter in CHAPTERS].index(last)], done)
+    assert not relies_on_division(done)
     return Run(design, (SectionRun(section, tuple(done.values())),))
 
 

@@ -76,7 +76,9 @@ def gaps(design: Design, part: SectionRun) -> Iterator[str]:
             yield f"{step.key} rests on nothing"
         yield from (f"{step.key} reads {one.value.step}" for one in step.inputs.values() if one.value.step not in keys)
         yield from (
-            f"{step.key}: {one.kind} {one.path!r}" for one in step.origins if not known(design, part, one, keys)
+            f"{step.key}: {origin.kind} {origin.path!r}"
+            for origin in step.origins
+            if not known(design, part, origin, keys)
         )
 
 
@@ -110,11 +112,11 @@ def wanted_by(part: SectionRun, step: Step) -> set[str]:
     strengths = ("c", "phi") if "_drained" in step.scope else ("c_u", "c_u_growth")
     fields = ("thickness", "thickness_left", "thickness_right", "gamma", "gamma_sat", *strengths)
     layers = {
-        section.path_of(f"layer.{one.key}.{name}")
-        for one in section.layers for name in fields if getattr(one, name) is not None
+        section.path_of(f"layer.{layer.key}.{name}")
+        for layer in section.layers for name in fields if getattr(layer, name) is not None
     }  # fmt: skip
     stages = {f"stage.{k}.fill_height" for k in range(len(section.stages))}
-    water = {f"water.{one.water}" for one in section.stages}
+    water = {f"water.{stage.water}" for stage in section.stages}
     fill = section.embankment
     heights = {fill.path_of_height(side) for side in fill.heights} if fill.lower else {"embankment.height"}
     return {*MODELLED, *heights, *layers, *stages, *water, *search_of(section, step)}
@@ -164,7 +166,7 @@ def cited_otherwise(run: Run, part: SectionRun) -> Iterator[str]:
             if said is None:
                 continue
             sheet, step = lines[key]
-            printed = {one.key for one in sheet.page.lines}
+            printed = {line.key for line in sheet.page.lines}
             number, prints = run.numbers[own_key(key)], step.value.number(part.cases[sheet.key, step.scope])
             if key not in printed or prints != said:
                 yield f"{part.section.key}: {verdict.key} says {said}, line {number} ({key}) prints {prints}"
@@ -316,17 +318,17 @@ def example(name: str) -> Run:
 def test_extrusion_of_the_dyke_says_that_it_rests_on_the_time_of_placing() -> None:
     (part,) = example("dyke-reach").sections
     bearing = next(sheet for sheet in part.sheets if sheet.key == "bearing")
-    found = next(one for one in bearing.verdicts if one.key == "squeeze_lift")
+    found = next(verdict for verdict in bearing.verdicts if verdict.key == "squeeze_lift")
 
     assert found.note.count("the time for placing each lift") == 1
-    assert [one.text for one in bearing.rests if one.title == "Time for placing a lift" and "42 d" in one.text]
+    assert [rest.text for rest in bearing.rests if rest.title == "Time for placing a lift" and "42 d" in rest.text]
 
 
 def test_rate_of_settlement_of_the_dyke_leaves_out_traffic_that_is_placed_in_one_day() -> None:
     """Placed at once the traffic on the finished road settles 5.2 mm in a day, a lift 1.3 mm at most."""
     (part,) = example("dyke-reach").sections
     monitoring = next(sheet for sheet in part.sheets if sheet.key == "monitoring")
-    rate = next(one for one in monitoring.verdicts if one.key == "trigger_v_expected")
+    rate = next(verdict for verdict in monitoring.verdicts if verdict.key == "trigger_v_expected")
 
     assert 0.001 < (rate.effect or 0.0) < 0.0015
 

@@ -33,8 +33,8 @@ def test_rail_bank_fails_for_want_of_columns_and_of_sleeve(
     """The stored run of the example as it is, with which the tests of the examples compare it, fails nothing."""
     (tmp_path / "project.toml").write_text(change(PROJECT.read_text(encoding="utf-8")), encoding="utf-8")
     design, done = read_design(tmp_path), dict[str, Sheet]()
-    last = [one.key for one in CHAPTERS].index("bearing")
+    last = [chapter.key for chapter in CHAPTERS].index("bearing")
     run_chapters(design, design.sections[0], CHAPTERS[: 1 + last], done)
 
-    failed = {one.key for sheet in done.values() for one in sheet.verdicts if one.state == "fail"}
+    failed = {verdict.key for sheet in done.values() for verdict in sheet.verdicts if verdict.state == "fail"}
     assert failing <= failed

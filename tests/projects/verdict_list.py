@@ -79,7 +79,9 @@ def _row(verdict: Verdict, steps: dict[str, Step]) -> Row:
         compares = f"{symbol(verdict.effect_symbol).plain} ≤ {symbol(verdict.resistance_symbol).plain}"
         held = steps[verdict.resistance_step]
         origins = held.origins if held.kind == "given" else ()
-        limit = ", ".join(dict.fromkeys(re.sub(r"\.\d+\.", "[].", one.path) for one in origins if one.kind == "file"))
+        limit = ", ".join(
+            dict.fromkeys(re.sub(r"\.\d+\.", "[].", origin.path) for origin in origins if origin.kind == "file")
+        )
     elif asked := OPEN_LIMIT.search(verdict.note):
         limit = asked[1]
     return Row(ENDING.sub("", verdict.key), LAYER.sub("", verdict.title), compares, limit)
@@ -95,11 +97,11 @@ def _chapter(key: str, title: str, rows: dict[str, Row]) -> str:
     parts = [f"### {title} (`{key}`)\n"]
     if rows:
         parts.append("| key | verdict | compares | limit given in |\n|---|---|---|---|")
-        for one in rows.values():
-            limit = one.limit and f"`{one.limit}`"
-            parts.append(f"| `{one.key}` | {one.title} | {one.compares or '*words*'} | {limit} |")
+        for row in rows.values():
+            limit = row.limit and f"`{row.limit}`"
+            parts.append(f"| `{row.key}` | {row.title} | {row.compares or '*words*'} | {limit} |")
         parts.append("")
-    if unseen := [f"`{one}`" for one in dict.fromkeys(named(key)) if one not in rows]:
+    if unseen := [f"`{fromkey}`" for fromkey in dict.fromkeys(named(key)) if fromkey not in rows]:
         parts.append(f"In no example: {', '.join(unseen)}.\n")
     return "\n".join(parts)
 

@@ -249,7 +249,7 @@ def test_package_prints_the_comparison_as_text(case: Case, made: Brief) -> None:
 
 
 def command(*arguments: object) -> Result:
-    return CliRunner().invoke(main, [str(one) for one in arguments])
+    return CliRunner().invoke(main, [str(argument) for argument in arguments])
 
 
 def test_command_writes_brief_and_form_and_takes_the_form(case: Case, tmp_path: Path, made: Brief) -> None:

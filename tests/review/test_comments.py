@@ -24,7 +24,7 @@ def say(case: Case, answers: dict[int, str] | None = None, closed: tuple[int, ..
 
 
 def statuses(case: Case) -> list[tuple[int, str, str]]:
-    return [(one.number, one.kind, one.status) for one in comments(ledger_of(case))]
+    return [(comment.number, comment.kind, comment.status) for comment in comments(ledger_of(case))]
 
 
 def next_revision(case: Case, *labels: str, change: tuple[str, str] = ("", "")) -> Case:

@@ -77,7 +77,7 @@ def test_different_words_are_different_comments(line: Case) -> None:
     taken = take(line, line.entry(first, "query", "Why?"), line.entry(second, "query", "Why here?"))
 
     assert taken.raised == (1, 2)
-    assert [one.also for one in comments(taken.ledger)] == [(), ()]
+    assert [comment.also for comment in comments(taken.ledger)] == [(), ()]
 
 
 def test_taking_a_query_on_a_line_twice_changes_nothing(line: Case) -> None:

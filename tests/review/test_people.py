@@ -76,7 +76,7 @@ def test_category_3_asks_for_another_organisation(
     with pytest.raises(InputErrors) as refused:
         read_design(project(tmp_path, 3, checker, originator))
 
-    assert all(re.search(one, str(refused.value)) for one in words)
+    assert all(re.search(word, str(refused.value)) for word in words)
 
 
 def test_category_3_is_satisfied_by_two_organisations(tmp_path: Path) -> None:

@@ -89,7 +89,7 @@ def test_list_without_a_review_says_so_and_writes_nothing(command: Command, case
 def test_wrong_usage_is_named_and_nothing_written(
     command: Command, case: Case, back: Path, arguments: tuple[str, ...], code: int, words: str
 ) -> None:
-    result = command("review", case.folder, *(one.format(back=back) for one in arguments))
+    result = command("review", case.folder, *(argument.format(back=back) for argument in arguments))
 
     assert result.exit_code == code
     assert words in result.stderr

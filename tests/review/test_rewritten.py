@@ -196,7 +196,7 @@ def test_marks_of_two_people_of_a_self_check_stay_their_own(tmp_path: Path) -> N
     assert [(marks[case.step(place).key].initials, marks[case.step(place).key].name) for place in range(3)] == [
         ("DA", "Dilan Achterberg"), ("EQ", "Edda Quill"), ("EQ", "Edda Quill"),
     ]  # fmt: skip
-    assert [one.said[0].who for one in case.standing().comments] == ["EQ", "EQ"]
+    assert [comment.said[0].who for comment in case.standing().comments] == ["EQ", "EQ"]
     with pytest.raises(RefusedFile, match="must be the initials of 'Edda Quill', got 'DA'"):
         case.take(case.entry(3, initials="DA"))
 

@@ -50,7 +50,7 @@ def test_comment_without_a_mark_keeps_the_mark_before_it(case: Case) -> None:
     taken = case.take(case.entry(0, "", "Only a remark."))
 
     assert taken.raised == (1,)
-    assert [one.kind for one in case.standing().comments] == ["remark"]
+    assert [comment.kind for comment in case.standing().comments] == ["remark"]
     assert case.standing().marks[case.step(0).key].mark == "agreed"
 
 

@@ -16,7 +16,9 @@ def test_sheets_are_those_of_the_whole_run() -> None:
 
     assert [sheet.key for sheet in done_of().values()] == [sheet.key for sheet in whole][: len(done_of())]
     for sheet in whole[: len(done_of())]:
-        assert [one.utilisation for one in done_of()[sheet.key].verdicts] == [one.utilisation for one in sheet.verdicts]
+        assert [verdict.utilisation for verdict in done_of()[sheet.key].verdicts] == [
+            verdict.utilisation for verdict in sheet.verdicts
+        ]
         assert done_of()[sheet.key].title == sheet.title
 
 
@@ -33,7 +35,7 @@ def test_chapter_without_a_solution_is_named(monkeypatch: pytest.MonkeyPatch) ->
         message = "no root"
         raise ArithmeticError(message)
 
-    broken = [replace(one, check=fails) if one.key == "ground" else one for one in CHAPTERS]  # type: ignore[arg-type]
+    broken = [replace(chapter, check=fails) if chapter.key == "ground" else chapter for chapter in CHAPTERS]  # type: ignore[arg-type]
     monkeypatch.setattr(part, "CHAPTERS", broken)
 
     with pytest.raises(CalculationError, match="section A, Ground: no root"):

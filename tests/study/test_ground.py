@@ -18,8 +18,8 @@ DEGREES = ("\nn_stability = 1.5\n", "\nn_stability = 1.5\ndegree_min = 0.5\n")
 
 
 @cache
-def ground(course: str = AS_GIVEN) -> Ground:
-    return Ground(design_of(DEGREES), design_of(DEGREES).sections[0], done_of(DEGREES), course)
+def ground(scenario: str = AS_GIVEN) -> Ground:
+    return Ground(design_of(DEGREES), design_of(DEGREES).sections[0], done_of(DEGREES), scenario)
 
 
 waits = st.tuples(st.floats(0.5, 200), st.floats(0.5, 200), st.floats(0, 400))
@@ -82,7 +82,7 @@ def test_conditions_are_those_of_the_chapter_with_these_dates(dates: Dates) -> N
     for place in (1, 2):
         gain, degree = own.gain_at(dates[: place + 1]), own.degree(dates[: place + 1]).reached
         assert gain == pytest.approx(scopes["gain"]["Dc_us"].array[place + 1], rel=1e-9)
-        assert degree / 100 == pytest.approx(scopes["degree"]["U_st"].at(course=AS_GIVEN).array[place + 1], rel=1e-9)
+        assert degree / 100 == pytest.approx(scopes["degree"]["U_st"].at(scenario=AS_GIVEN).array[place + 1], rel=1e-9)
     residual = own.residual(dates).reached
     assert residual / 1000 == pytest.approx(scopes["residual"]["s_resL"].array.max(), rel=1e-9)
     assert sum(own.parts(dates).values()) == pytest.approx(residual, rel=1e-9)

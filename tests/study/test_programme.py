@@ -28,10 +28,12 @@ def test_dates_hold_in_the_run_of_all_chapters_and_not_a_day_earlier() -> None:
 
     def states(*moved: float) -> dict[str, str]:
         done = chapters(*with_dates(design, "A", moved[:-1], moved[-1]), until="consolidation")
-        return {one.key: one.state for one in done["consolidation"].verdicts}
+        return {verdict.key: verdict.state for verdict in done["consolidation"].verdicts}
 
     run = run_section(*with_dates(design, "A", dates[:-1], dates[-1]))
-    whole = {one.key: one.state for sheet in run.sheets if sheet.key == "consolidation" for one in sheet.verdicts}
+    whole = {
+        verdict.key: verdict.state for sheet in run.sheets if sheet.key == "consolidation" for verdict in sheet.verdicts
+    }
 
     assert [one.governs for one in found.dated] == [FIRST, "gain", "gain", "residual settlement"]
     assert {whole[key] for key in ("strength_gain", "settlement_residual")} == {"pass"}
@@ -203,7 +205,7 @@ def test_traffic_alone_begins_with_the_hand_over(marsh: Design) -> None:
 
     def left(day: float) -> float:
         done = chapters(*with_dates(marsh, "C", (*starts[:3], day - 1, day - 0.5, day), day), until="bearing")
-        return 1000 * float(done["bearing"].scopes["rest"]["s_resb"].at(course=AS_GIVEN).array)
+        return 1000 * float(done["bearing"].scopes["rest"]["s_resb"].at(scenario=AS_GIVEN).array)
 
     assert hand_over == starts[-1] == starts[-2] + 1 == 106
     assert [one.governs for one in found.dated[-3:]] == [OPENING, OPENING, "residual settlement"]

@@ -24,7 +24,7 @@ start = "30 d", duration = "14 d", n_stability = 1.5 },
 
 def proposed(design: Design, key: str, shift: float) -> Proposal:
     """Every date but the first moved by some days."""
-    first, *later = next(one for one in design.sections if one.key == key).stages
+    first, *later = next(section for section in design.sections if section.key == key).stages
     return Proposal(key, (first.start, *(stage.start + shift for stage in later)), 900.0 + shift)
 
 
@@ -220,10 +220,10 @@ def test_tables_pasted_into_their_sections_read_back_as_proposed(read: Read, mar
 
     again = read("[[section]]\nkey = ".join(pasted))
 
-    for one, section, old in zip(proposals, again.sections, marsh.sections, strict=True):
-        assert tuple(stage.start for stage in section.stages) == one.starts
+    for proposal, section, old in zip(proposals, again.sections, marsh.sections, strict=True):
+        assert tuple(stage.start for stage in section.stages) == proposal.starts
         assert section.consolidation is not None
-        assert section.consolidation.hand_over == one.hand_over
+        assert section.consolidation.hand_over == proposal.hand_over
         moved = section.consolidation.model_copy(update={"hand_over": 0.0})
         assert old.consolidation is not None
         assert moved == old.consolidation.model_copy(update={"hand_over": 0.0})

@@ -105,7 +105,7 @@ def test_a_programme_may_be_longer_than_typed() -> None:
 def test_names_of_a_project_do_not_steer_the_terminal() -> None:
     found = found_in()
     stages = tuple(
-        one.model_copy(update={"name": "\x1b[31mA very long name of a stage"}) for one in found.section.stages
+        stage.model_copy(update={"name": "\x1b[31mA very long name of a stage"}) for stage in found.section.stages
     )
     text = found_text(
         [replace(found, section=found.section.model_copy(update={"stages": stages}))], run_of(PASSED), Wish()

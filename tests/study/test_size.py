@@ -102,7 +102,7 @@ def test_no_programme_is_said_in_the_first_line_and_nothing_is_written(size: Siz
 def test_wrong_use_is_told_and_nothing_is_written(
     size: Size, folder: Path, arguments: tuple[str, ...], words: str
 ) -> None:
-    placed = [str(folder / one) if one.endswith(".toml") else one for one in arguments]
+    placed = [str(folder / argument) if argument.endswith(".toml") else argument for argument in arguments]
 
     result = size(*placed)
 

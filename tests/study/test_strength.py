@@ -118,7 +118,7 @@ def verdict(title: str, *axes: Axis, values: Any = None, limit: float = 1.0) -> 
 
 
 def test_rating_is_that_of_the_stage_over_its_limit() -> None:
-    stages, sets = Axis("stage", ("1 a", "2 b")), Axis("variant", ("x", "y"))
+    stages, sets = Axis("stage", ("1 a", "2 b")), Axis("factor_set", ("x", "y"))
     sheet = SimpleNamespace(title="Bearing", verdicts=[
         verdict("without numbers"), verdict("of no stage", values=9.0), verdict("of others", Axis("stage", ("3 c",)),
         values=[9.0]), verdict("empty", stages, values=[0.4, np.nan]), verdict("small", stages, values=[2.0, 0.6]),

@@ -55,16 +55,24 @@ def change_sheet(changes: Changes, before: Side, after: Side) -> bytes:
         "counts": {kind: changes.count(kind) for kind in ("new", "gone", "changed")},
         "inputs": changes.inputs[:MOST_ROWS],
         "inputs_left": max(0, len(changes.inputs) - MOST_ROWS),
-        "verdicts": [_verdict(one) for one in sorted(changes.verdicts, key=lambda one: not one.turned)][:MOST_ROWS],
+        "verdicts": [_verdict(verdict) for verdict in sorted(changes.verdicts, key=lambda one: not one.turned)][
+            :MOST_ROWS
+        ],
         "verdicts_left": max(0, len(changes.verdicts) - MOST_ROWS),
-        "results": [_result(one) for one in changes.results[:MOST_ROWS]],
+        "results": [_result(result) for result in changes.results[:MOST_ROWS]],
         "results_left": max(0, len(changes.results) - MOST_ROWS),
         "to_check": len(changes.to_check),
         "chapters": [
-            {"section": one[0], "title": one[1], "count": one[2], "whole": one[3], "steps": _places(changes, one[:2])}
-            for one in changes.chapters()
+            {
+                "section": chapter[0],
+                "title": chapter[1],
+                "count": chapter[2],
+                "whole": chapter[3],
+                "steps": _places(changes, chapter[:2]),
+            }
+            for chapter in changes.chapters()
         ],
-        "gone": [f"{one.number} {one.title}" for one in changes.steps if one.kind == "gone"][:MOST_ROWS],
+        "gone": [f"{step.number} {step.title}" for step in changes.steps if step.kind == "gone"][:MOST_ROWS],
     }
     html = environment().get_template("change-sheet.html").render(context)
     return render_pdf(printable(html), (), after.line.date)
@@ -76,22 +84,33 @@ def printable(html: str) -> str:
     return html.translate(missing)
 
 
-def _verdict(one: VerdictChange) -> dict[str, Any]:
+def _verdict(change: VerdictChange) -> dict[str, Any]:
     sides = [
         {"state": side.words, "utilisation": _amount(side.utilisation)} if side else NOT_THERE
-        for side in (one.before, one.after)
+        for side in (change.before, change.after)
     ]
-    return {"place": f"{one.section} {one.chapter}", "title": one.title, "sides": sides, "turned": one.turned}
+    return {
+        "place": f"{change.section} {change.chapter}",
+        "title": change.title,
+        "sides": sides,
+        "turned": change.turned,
+    }
 
 
 def _amount(value: float | None) -> str:
     return "–" if value is None else f"{value:.3f}"
 
 
-def _result(one: StepChange) -> dict[str, Any]:
-    size = "not comparable" if one.largest is None else percent_text(one.largest)
-    return {"number": one.number, "title": one.title, "before": one.before, "after": one.after, "size": size,
-            "why": ", ".join(one.why)}  # fmt: skip
+def _result(change: StepChange) -> dict[str, Any]:
+    size = "not comparable" if change.largest is None else percent_text(change.largest)
+    return {
+        "number": change.number,
+        "title": change.title,
+        "before": change.before,
+        "after": change.after,
+        "size": size,
+        "why": ", ".join(change.why),
+    }
 
 
 def _places(changes: Changes, place: tuple[str, str]) -> str:

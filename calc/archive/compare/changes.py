@@ -81,22 +81,22 @@ class Changes:
     @cached_property
     def results(self) -> tuple[StepChange, ...]:
         """Steps of both whose numbers differ beyond the tolerance, largest first."""
-        found = [one for one in self.steps if one.kind == "changed" and one.beyond]
+        found = [step for step in self.steps if step.kind == "changed" and step.beyond]
         return tuple(sorted(found, key=lambda one: -(one.largest if one.largest is not None else np.inf)))
 
     @cached_property
     def to_check(self) -> tuple[StepChange, ...]:
         """Steps that have to be checked again."""
-        return tuple(one for one in self.steps if one.kind != "gone")
+        return tuple(step for step in self.steps if step.kind != "gone")
 
     @cached_property
     def turned(self) -> tuple[VerdictChange, ...]:
         """Verdicts with another state than before, new and gone ones among them."""
-        return tuple(one for one in self.verdicts if one.turned)
+        return tuple(verdict for verdict in self.verdicts if verdict.turned)
 
     def count(self, kind: Kind) -> int:
         """How many steps are new, gone or changed."""
-        return sum(one.kind == kind for one in self.steps)
+        return sum(step.kind == kind for step in self.steps)
 
     def chapters(self) -> list[tuple[str, str, int, int]]:
         """Section, chapter, steps to check again, all steps: of every chapter that has any to check."""

@@ -30,44 +30,44 @@ def compare_revisions(store: Store, before: Entry, after: Entry, tolerance: floa
     return Compared(manifests[0], manifests[1], compare(first, second, tolerance))
 
 
-def heads(found: Compared) -> tuple[str, str]:
+def heads(compared: Compared) -> tuple[str, str]:
     """One line about each of the two."""
-    return _head(*found.before), _head(*found.after)
+    return _head(*compared.before), _head(*compared.after)
 
 
-def changes_record(found: Compared) -> dict[str, Any]:
+def changes_record(compared: Compared) -> dict[str, Any]:
     """Every difference as plain data."""
-    changes = found.changes
+    changes = compared.changes
     return {
-        "before": {"label": found.before[0].revision.label, "sha256": found.before[1]},
-        "after": {"label": found.after[0].revision.label, "sha256": found.after[1]},
+        "before": {"label": compared.before[0].revision.label, "sha256": compared.before[1]},
+        "after": {"label": compared.after[0].revision.label, "sha256": compared.after[1]},
         "tolerance": changes.tolerance,
         "same_program": changes.programs[0] == changes.programs[1],
         "outcome": {"before": changes.outcomes[0], "after": changes.outcomes[1]},
         "inputs": [
             {"path": one.path, "before": _record(one.before), "after": _record(one.after)} for one in changes.inputs
         ],
-        "verdicts": [_verdict(one) for one in changes.verdicts],
-        "steps": [asdict(one) for one in changes.steps],
+        "verdicts": [_verdict(verdict) for verdict in changes.verdicts],
+        "steps": [asdict(step) for step in changes.steps],
         "check_again": [one.key for one in changes.to_check],
     }
 
 
-def rerun_record(found: Rerun) -> dict[str, Any]:
+def rerun_record(rerun: Rerun) -> dict[str, Any]:
     """What computing again gave as plain data."""
-    differ = [one for one in found.changes.steps if one.beyond] if found.changes else []
+    differ = [one for one in rerun.changes.steps if one.beyond] if rerun.changes else []
     return {
-        "label": found.manifest.revision.label,
-        "document": found.manifest.document.number,
-        "sound": found.sound,
-        "same_program": found.same_program,
-        "identical": found.identical,
-        "refused": found.refused,
+        "label": rerun.manifest.revision.label,
+        "document": rerun.manifest.document.number,
+        "sound": rerun.sound,
+        "same_program": rerun.same_program,
+        "identical": rerun.identical,
+        "refused": rerun.refused,
         "steps": [asdict(one) for one in differ],
         "causes": [
-            {"section": one.section, "chapter": one.chapter, "steps": [step.key for step in one.steps],
-             "changelog": list(one.lines)}
-            for one in found.causes
+            {"section": cause.section, "chapter": cause.chapter, "steps": [step.key for step in cause.steps],
+             "changelog": list(cause.lines)}
+            for cause in rerun.causes
         ],
     }  # fmt: skip
 
@@ -77,13 +77,18 @@ def _head(manifest: Manifest, digest: str) -> str:
     return f"revision {one.label} of {one.date}, {one.words}, record {manifest.sequence} {digest[:12]}: {one.note}"
 
 
-def _record(one: Typed | None) -> dict[str, Any] | None:
-    return one.model_dump() if one else None
+def _record(typed: Typed | None) -> dict[str, Any] | None:
+    return typed.model_dump() if typed else None
 
 
-def _verdict(one: VerdictChange) -> dict[str, Any]:
+def _verdict(change: VerdictChange) -> dict[str, Any]:
     sides = {
         name: {"state": verdict.state, "stamp": verdict.words, "utilisation": verdict.utilisation} if verdict else None
-        for name, verdict in (("before", one.before), ("after", one.after))
+        for name, verdict in (("before", change.before), ("after", change.after))
     }
-    return {"section": one.section, "chapter": one.chapter, "title": one.title, "turned": one.turned} | sides
+    return {
+        "section": change.section,
+        "chapter": change.chapter,
+        "title": change.title,
+        "turned": change.turned,
+    } | sides

@@ -58,13 +58,13 @@ def rerun(store: Store, entry: Entry) -> Rerun:
     stored = content_of(store, manifest.file("results"))
     same = manifest.program.fingerprint == this_program().fingerprint
     try:
-        data = {one.name: content_of(store, one) for one in manifest.files if one.role == "data"}
+        data = {file.name: content_of(store, file) for file in manifest.files if file.role == "data"}
         now = _results(content_of(store, manifest.file("inputs")), data)
     except (InputErrors, CalculationError) as error:
         return Rerun(manifest, same, False, None, (), str(error))
     before, after = read_recorded(stored, "stored results"), read_recorded(now, "new results")
     changes = compare(before, after, SAME)
-    differ = [one for one in changes.steps if one.beyond]
+    differ = [step for step in changes.steps if step.beyond]
     identical = not differ and not changes.verdicts and before.outcome == after.outcome
     inputs = {key: placed.step.inputs for key, placed in (before.steps() | after.steps()).items()}
     return Rerun(manifest, same, identical, changes, _causes(differ, inputs), "")

@@ -88,7 +88,7 @@ def _of_results(manifest: Manifest, content: bytes) -> Pairs:
         raise _unreadable(where, error) from error
     yield "outcome", manifest.outcome, found.outcome, where
     yield "SHA-256 of the inputs", manifest.file("inputs").sha256, found.inputs_sha256, where
-    data = "".join(one.sha256 for one in manifest.files if one.role == "data")
+    data = "".join(file.sha256 for file in manifest.files if file.role == "data")
     yield "SHA-256 of the results of tests", data, found.data_sha256, where
     yield "version of the program", manifest.program.version, found.software.version, where
     yield "fingerprint of the program", manifest.program.fingerprint, found.software.fingerprint, where

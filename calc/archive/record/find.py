@@ -29,10 +29,10 @@ def document_of(project: Path) -> tuple[str, str] | None:
 def revision(entries: Sequence[Entry], name: str, document: tuple[str, str] | None) -> Entry:
     """The revision with this label, or whose hash begins with these eight signs or more."""
     entries = issues(entries)
-    of_document = [one for one in entries if document in {None, (one.project, one.document)}]
+    of_document = [entry for entry in entries if document in {None, (entry.project, entry.document)}]
     found = [one for one in of_document if same_label(one.label, name)]
     if not found and re.fullmatch(r"[0-9a-f]{8,64}", name):
-        found = [one for one in entries if one.sha256.startswith(name)]
+        found = [entry for entry in entries if entry.sha256.startswith(name)]
     if len(found) == 1:
         return found[0]
     if found:
@@ -46,7 +46,7 @@ def revision(entries: Sequence[Entry], name: str, document: tuple[str, str] | No
 
 def newest(entries: Sequence[Entry], document: tuple[str, str] | None) -> Entry:
     """The revision of a document issued last; without a document the archive must have one only."""
-    found = [one for one in issues(entries) if document in {None, (one.project, one.document)}]
+    found = [issue for issue in issues(entries) if document in {None, (issue.project, issue.document)}]
     if not found:
         message = "nothing is issued yet"
         raise UnknownRevision(message)

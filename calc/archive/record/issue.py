@@ -103,7 +103,7 @@ def issue(store: Store, prepared: Prepared) -> Entry:
 
 
 def _refuse_rewritten(store: Store, design: Design, newest: Manifest) -> None:
-    reviewed = any(one.role == "review" for one in newest.files)
+    reviewed = any(file.role == "review" for file in newest.files)
     content = content_of(store, newest.file("review")) if reviewed else b""
     refuse_rewritten_reviews(design, newest.revision.label, content)
 
@@ -131,7 +131,7 @@ def chain_words(entries: Sequence[Entry]) -> str:
 def _manifest(store: Store, prepared: Prepared, stored: tuple[StoredFile, ...], entries: Sequence[Entry]) -> Manifest:
     design = prepared.design
     # The head that the package shows is in the chain, and no revision of the document was issued after it.
-    hashes = [FIRST, *(one.sha256 for one in entries)]
+    hashes = [FIRST, *(entry.sha256 for entry in entries)]
     if prepared.printed_head not in hashes:
         message = (
             f"the package shows the head {prepared.printed_head[:12]}, which is not in the chain any more: issue again"

@@ -124,7 +124,7 @@ class Link(Part):
 
     @model_validator(mode="after")
     def _each_name_once(self) -> Self:
-        if len({one.name.casefold() for one in self.files}) < len(self.files):
+        if len({file.name.casefold() for file in self.files}) < len(self.files):
             message = "each name of a file stands once"
             raise ValueError(message)
         return self

@@ -6,9 +6,10 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
 from calc.archive.refusals import DamagedArchive
+from calc.engine.sheet import FORMER_AXES
 
 
 class _Part(BaseModel):
@@ -24,9 +25,9 @@ class Typed(_Part):
 
 
 class Axis(_Part):
-    """A named axis with its labels."""
+    """A named axis with its labels; one that earlier programs called otherwise has that name."""
 
-    name: str
+    name: Annotated[str, AfterValidator(lambda name: FORMER_AXES.get(name, name))]
     labels: tuple[str, ...]
 
 

@@ -17,8 +17,8 @@ def list_text(entries: Sequence[Entry], width: int) -> str:
         return "Nothing is issued yet."
     today, signed = standings(entries), signed_by(entries)
     groups: dict[tuple[str, str], list[Entry]] = {}
-    for one in issues(entries):
-        groups.setdefault((one.project, one.document), []).append(one)
+    for issue in issues(entries):
+        groups.setdefault((issue.project, issue.document), []).append(issue)
     lines: list[str] = []
     for (project, document), group in groups.items():
         lines += ["", clean(f"{document}, project {project}: {group[-1].title}")]
@@ -29,13 +29,16 @@ def list_text(entries: Sequence[Entry], width: int) -> str:
 def list_record(entries: Sequence[Entry]) -> list[dict[str, object]]:
     """The same as plain data."""
     today, signed = standings(entries), signed_by(entries)
-    return [one._asdict() | {"today": today[one.sequence], "signed": signed[one.sequence]} for one in issues(entries)]
+    return [
+        issue._asdict() | {"today": today[issue.sequence], "signed": signed[issue.sequence]}
+        for issue in issues(entries)
+    ]
 
 
-def _row(one: Entry, today: str, signed: Sequence[str]) -> tuple[str, ...]:
-    words = f"{one.words} ({one.code})" if one.code else one.words
-    same = "" if today == one.words else today
-    cells = (one.label, one.date, words, same, one.outcome, "".join(signed[-1:]), one.sha256[:12], one.note)
+def _row(entry: Entry, today: str, signed: Sequence[str]) -> tuple[str, ...]:
+    words = f"{entry.words} ({entry.code})" if entry.code else entry.words
+    same = "" if today == entry.words else today
+    cells = (entry.label, entry.date, words, same, entry.outcome, "".join(signed[-1:]), entry.sha256[:12], entry.note)
     return tuple(clean(cell) for cell in cells)
 
 
@@ -62,8 +65,8 @@ def clean(text: str) -> str:
 def standings(entries: Sequence[Entry]) -> dict[int, str]:
     """What each revision is today, by the number of its record."""
     series: dict[tuple[str, str], list[Entry]] = {}
-    for one in issues(entries):
-        series.setdefault((one.project, one.document), []).append(one)
+    for issue in issues(entries):
+        series.setdefault((issue.project, issue.document), []).append(issue)
     return {
         entry.sequence: words
         for group in series.values()
@@ -75,11 +78,11 @@ def signed_by(entries: Sequence[Entry]) -> dict[int, list[str]]:
     """The roles that signed each revision, by the number of its record."""
     found: dict[int, list[str]] = {}
     numbers: dict[tuple[str, str, str], int] = {}
-    for one in entries:
-        name = (one.project, one.document, one.label)
-        if one.kind == ISSUE:
-            numbers[name] = one.sequence
-            found[one.sequence] = []
+    for entry in entries:
+        name = (entry.project, entry.document, entry.label)
+        if entry.kind == ISSUE:
+            numbers[name] = entry.sequence
+            found[entry.sequence] = []
         elif name in numbers:
-            found[numbers[name]].append(one.words)
+            found[numbers[name]].append(entry.words)
     return found

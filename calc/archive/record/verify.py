@@ -55,7 +55,7 @@ def verify(
     report.notes.extend(unchecked)
     if expected and not any(one.startswith(expected) for one in chain.hashes):
         report.problems.append(f"no record of the chain has the hash {expected}: records were taken away or replaced")
-    strange, unused = store.strangers(chain.named)
+    strange, unused = store.unexpected_files(chain.named)
     report.problems.extend(strange)
     report.notes.extend(unused)
     return report
@@ -191,9 +191,9 @@ def _inside(store: Store, manifest: Manifest) -> Iterator[str]:
     try:
         package = content_of(store, manifest.file("package"))
         found = attachment_digests(package)
-        roles = {one.role for one in manifest.files}
+        roles = {file.role for file in manifest.files}
         names = INSIDE | {role: name for role, name in ALSO_INSIDE.items() if role in roles}
-        names |= {one.role: one.name for one in manifest.files if one.role == "data"}
+        names |= {file.role: file.name for file in manifest.files if file.role == "data"}
         wanted = {name: manifest.file(role).sha256 for role, name in names.items()}
     except DamagedArchive as error:
         yield str(error)

@@ -42,45 +42,45 @@ def _notes(count: int, checked: bool, trust: str) -> Iterator[str]:
         yield f"{count} signatures are by the certificates of their records; who issued those was not asked (--trust)"
 
 
-def _place(one: SignOff) -> str:
-    return clean(f"record {one.sequence}, sign-off of revision {one.label} by the {one.role}")
+def _place(off: SignOff) -> str:
+    return clean(f"record {off.sequence}, sign-off of revision {off.label} by the {off.role}")
 
 
 def _one(
-    store: Store, issue: Manifest | None, before: Sequence[SignOff], one: SignOff, check: Check | None
+    store: Store, issue: Manifest | None, before: Sequence[SignOff], off: SignOff, check: Check | None
 ) -> Iterator[str]:
     if issue is None:
         yield "the record of its issue is not in the chain before it"
         return
-    yield from _facts(issue, before, one)
+    yield from _facts(issue, before, off)
     try:
-        copy = content_of(store, one.file("signed"))
+        copy = content_of(store, off.file("signed"))
         begin = content_of(store, before[-1].file("signed") if before else issue.file("package"))
     except DamagedArchive as error:
         yield str(error)
         return
     if not copy.startswith(begin) or len(copy) == len(begin):
         yield "the signed copy does not begin with the bytes that it signs"
-    if one.certificate and check:
-        yield from (f"the signed copy: {text}" for text in check(copy, [*before, one]))
+    if off.certificate and check:
+        yield from (f"the signed copy: {text}" for text in check(copy, [*before, off]))
 
 
-def _facts(issue: Manifest, before: Sequence[SignOff], one: SignOff) -> Iterator[str]:
-    roles = (*(other.role for other in before), one.role)
-    ways = {other.certificate is None for other in (*before, one)}
+def _facts(issue: Manifest, before: Sequence[SignOff], off: SignOff) -> Iterator[str]:
+    roles = (*(other.role for other in before), off.role)
+    ways = {other.certificate is None for other in (*before, off)}
     wrong = {
-        "it signs another package than the one issued": one.package != issue.file("package").sha256,
+        "it signs another package than the one issued": off.package != issue.file("package").sha256,
         "it names another revision than its issue":
-            (one.label, one.document) != (issue.revision.label, issue.document),
-        f"{one.person.name} is not the {one.role} of the revision":
-            not same_label(one.person.name, issue.people.of(one.role).name),
+            (off.label, off.document) != (issue.revision.label, issue.document),
+        f"{off.person.name} is not the {off.role} of the revision":
+            not same_label(off.person.name, issue.people.of(off.role).name),
         "a draft is not signed": issue.revision.words == DRAFT,
         "it is out of order": roles != tuple(ROLES[: len(roles)]),
         "it is not made as the one before it": len(ways) > 1,
     }  # fmt: skip
     yield from (text for text, found in wrong.items() if found)
     for other in before:
-        if same_label(other.person.name, one.person.name):
-            yield f"{one.person.name} signed as {other.role}, too"
-        if other.certificate and one.certificate and other.certificate.key == one.certificate.key:
+        if same_label(other.person.name, off.person.name):
+            yield f"{off.person.name} signed as {other.role}, too"
+        if other.certificate and off.certificate and other.certificate.key == off.certificate.key:
             yield f"it is made with the key of the {other.role}"

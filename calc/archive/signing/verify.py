@@ -34,9 +34,9 @@ def read_roots(path: Path) -> Roots:
     content = read_small(path, LARGEST_ROOTS)
     try:
         parts = [one for _, _, one in pem.unarmor(content, multiple=True)] if pem.detect(content) else [content]
-        roots = [Certificate.load(one) for one in parts]
-        for one in roots:
-            str(one.subject.human_friendly)  # reads what was only looked at so far
+        roots = [Certificate.load(part) for part in parts]
+        for root in roots:
+            str(root.subject.human_friendly)  # reads what was only looked at so far
     except (ValueError, TypeError) as error:
         message = f"{path} must hold certificates in PEM or DER form"
         raise ArchiveError(message) from error

@@ -54,7 +54,7 @@ def entry_of(record: Record, digest: str) -> Entry:
 
 def issues(entries: Sequence[Entry]) -> list[Entry]:
     """The lines of issued revisions, without those of sign-offs."""
-    return [one for one in entries if one.kind == ISSUE]
+    return [entry for entry in entries if entry.kind == ISSUE]
 
 
 Append = Callable[[Sequence[Entry]], Record]
@@ -103,7 +103,7 @@ class KeptStore(Store, Protocol):
     def survey(self) -> Survey:
         """The lines of the index and what is wrong with it."""
 
-    def strangers(self, used: set[str]) -> tuple[list[str], list[str]]:
+    def unexpected_files(self, used: set[str]) -> tuple[list[str], list[str]]:
         """What is wrong beside the records, and what does no harm; `used` are the hashes that records name."""
 
     def rebuild(self) -> list[Entry]:

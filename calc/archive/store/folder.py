@@ -43,7 +43,7 @@ from calc.archive.store.layout import (
     gaps,
     leftovers,
     numbers,
-    strangers,
+    unexpected_files,
 )
 
 DAY = 86_400
@@ -166,9 +166,9 @@ class FolderStore:
         lacks = f"the index lacks the newest {missing} of the records; the next issue adds the lines"
         return Survey(lines, problems, [lacks] if missing > 0 else [])
 
-    def strangers(self, used: set[str]) -> tuple[list[str], list[str]]:
+    def unexpected_files(self, used: set[str]) -> tuple[list[str], list[str]]:
         """What is wrong beside the records, and what does no harm; `used` are the hashes that records name."""
-        return strangers(self.root, used)
+        return unexpected_files(self.root, used)
 
     def rebuild(self) -> list[Entry]:
         """Make the index again from the records; refused where one is missing, damaged, or not in the chain."""
@@ -196,7 +196,7 @@ class FolderStore:
             lines = index.read_index(self.root)
         except (FileNotFoundError, DamagedArchive):
             return
-        lost = [one for one in lines if one.sha256 not in {entry.sha256 for entry in entries}]
+        lost = [line for line in lines if line.sha256 not in {entry.sha256 for entry in entries}]
         if lost:
             which = ", ".join(f"{one.sequence} ({one.document} revision {one.label})" for one in lost[:10])
             message = f"the index knows records that are missing or changed: {which}; the index was not touched"

@@ -49,7 +49,7 @@ def leftovers(root: Path) -> list[Path]:
     return sorted(folder.iterdir()) if folder.is_dir() else []
 
 
-def strangers(root: Path, used: set[str]) -> tuple[list[str], list[str]]:
+def unexpected_files(root: Path, used: set[str]) -> tuple[list[str], list[str]]:
     """What is wrong beside the records, and what does no harm; `used` are the hashes that records name."""
     notes, unused = [], 0
     for path in sorted(root.rglob("*")):

@@ -132,9 +132,9 @@ class ServerStore:
         problems = [f"{TABLE}: the trigger {name} is gone or at rest: records can be changed" for name in missing]
         return Survey(lines, problems, [])
 
-    def strangers(self, used: set[str]) -> tuple[list[str], list[str]]:
+    def unexpected_files(self, used: set[str]) -> tuple[list[str], list[str]]:
         """What is wrong beside the records, and what does no harm; `used` are the hashes that records name."""
-        return [], self.files.strangers(used)
+        return [], self.files.unexpected_files(used)
 
     def rebuild(self) -> list[Entry]:
         """The index is the table of the records itself: only whether each line fits its record is looked at."""

@@ -52,11 +52,11 @@ class ServerFiles:
             message = f"the file {digest[:2]}/{digest[2:]} did not arrive whole"
             raise NotWritable(message)
 
-    def strangers(self, used: set[str]) -> list[str]:
+    def unexpected_files(self, used: set[str]) -> list[str]:
         """Files that no record names."""
         names = [one.removeprefix(f"{self._root}/") for one in self._place.find(self._root)]
-        unused = sum(one.replace("/", "") not in used for one in names if not one.startswith(f"{INCOMING}/"))
-        left = sum(one.startswith(f"{INCOMING}/") for one in names)
+        unused = sum(name.replace("/", "") not in used for name in names if not name.startswith(f"{INCOMING}/"))
+        left = sum(name.startswith(f"{INCOMING}/") for name in names)
         notes = []
         if unused:
             notes.append(f"{unused} stored files belong to no record: work that was broken off before its issue")

@@ -8,7 +8,7 @@ TRIGGERS = ("archive_never_changed", "archive_never_deleted", "archive_only_appe
 # Names of the columns are those of a class; nothing from outside is in any statement.
 SELECT = f"SELECT {', '.join(COLUMNS)} FROM {TABLE} ORDER BY sequence"  # noqa: S608
 INSERT = (
-    f"INSERT INTO {TABLE} ({', '.join(COLUMNS)}, content) VALUES ({', '.join(f':{one}' for one in COLUMNS)}, :content)"  # noqa: S608
+    f"INSERT INTO {TABLE} ({', '.join(COLUMNS)}, content) VALUES ({', '.join(map(':{}'.format, COLUMNS))}, :content)"  # noqa: S608
 )
 CONTENT = f"SELECT content FROM {TABLE} WHERE sequence = :sequence"  # noqa: S608
 NUMBERS = f"SELECT sequence FROM {TABLE} ORDER BY sequence"  # noqa: S608

@@ -4,15 +4,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from calc.chapters.alignment.settlements import AFTER, HAND, METHODS, Sheets
-from calc.chapters.shared.frame import AS_GIVEN, LONG
-from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, SETTLES, last_fill, steps_of
+from calc.chapters.alignment.settlements import AFTER, BELOW, METHODS, Sheets
+from calc.chapters.shared.frame import AS_GIVEN
+from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, last_fill, steps_of
 from calc.engine.figure import Chart, Curve
 from calc.engine.levels import above, same
 from calc.engine.sheet import Sheet
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of
-from calc.formulas.monitoring import settlement_below_by_now
 from calc.inputs import Design, Section
 from calc.inputs.tables.alignment import SECTION, Chainage, Transition, ends_of, place_text
 
@@ -69,43 +68,34 @@ def _figure(
     dates.sort(key=lambda date: (date == END_OF_LIFE, date == HAND_OVER))
     curves = tuple(
         curve for date in dates
-        for curve in _curves(date, [(one.ends, own.get(date)) for one, own in zip(parts, values, strict=True)], given,
+        for curve in _curves(date, [(part.ends, own.get(date)) for part, own in zip(parts, values, strict=True)], given,
                              stated.get(date, ()))
     )  # fmt: skip
-    ends = sorted({place for one in parts for place in one.ends})
+    ends = sorted({place for part in parts for place in part.ends})
     reach = {x for curve in curves for x in (curve.x[0], curve.x[-1]) if not ends[0] <= x <= ends[-1]}
     places = sorted([*((place, place_text(place)) for place in ends), *((x, "") for x in reach)])
     title, alt, note = texts
-    marks = tuple((sum(one.ends) / 2, one.key) for one in parts)
+    marks = tuple((sum(part.ends) / 2, part.key) for part in parts)
     return Chart(
         key, title, alt, say("along"), say("down", unit=symbol("s_t").unit_text), curves, marks, tuple(places), note,
     )  # fmt: skip
 
 
 def _settled(section: Section, done: Sheets) -> Along:
-    """At the end of the stages that place fill, at hand-over and at the end of the design life, ground below included.
-
-    What of the ground below the toes is not residual has settled by hand-over; before it, it follows the load placed.
-    """
+    """At the end of the stages that place fill, at hand-over and the end of the design life, ground below included."""
     course, last = done["consolidation"].scopes["course"]["s_t"], last_fill(section)
     wanted = {f"end of {k + 1} {section.stages[k].name}": say("end-of-stage", name=section.stages[k].name)
               for k in steps_of(section)[: last + 1]}  # fmt: skip
-    cell = done["unit_cell"].scopes["settlement"]["Dsigma_0"]
-    at = {axis: label for axis, label in {**SETTLES, "stiffness": LONG}.items() if axis in cell.axis_names}
-    load = [float(cell.at(**at, stage=cell.labels("stage")[k + 1]).array) for k in steps_of(section)]
-    whole, rest = (float(done["alignment"].scopes[HAND][name].array) for name in ("s_b", "s_bre"))
-    below = {text: settlement_below_by_now(whole - rest, placed, load[-1])
-             for text, placed in zip(wanted.values(), load, strict=False)}  # fmt: skip
     wanted |= {HAND_OVER: HAND_OVER, END_OF_LIFE: END_OF_LIFE}
-    below |= {HAND_OVER: whole - rest, END_OF_LIFE: whole}
-    return {text: symbol("s_t").factor * ((course.number({"date": label, "course": AS_GIVEN}) or 0.0) + below[text])
+    below = done["alignment"].kept[BELOW]
+    return {text: symbol("s_t").factor * ((course.number({"date": label, "scenario": AS_GIVEN}) or 0.0) + below[label])
             for label, text in wanted.items()}  # fmt: skip
 
 
 def _since(sheet: Sheet) -> Along:
     """From hand-over to the dates considered."""
     value = sheet.scopes[AFTER]["s_fa"]
-    case = {"course": AS_GIVEN, "method": METHODS[0][2]}
+    case = {"scenario": AS_GIVEN, "method": METHODS[0][2]}
     dates, factor = value.labels("date"), symbol("s_fa").factor
     return {date: factor * (value.number({**case, "date": date}) or 0.0) for date in dates}
 

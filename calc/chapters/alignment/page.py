@@ -23,7 +23,7 @@ def page(of: Page, design: Design, section: Section, done: Sheets) -> None:
     if rows:
         dates = next(own["alignment"].axes["date"] for own in sheets.values() if "date" in own["alignment"].axes)
         head = [TableColumn(words=say("transition")), TableColumn(symbol="L_tn"), TableColumn(words=say("means")),
-                TableColumn(symbol="i_ho"), *(TableColumn(symbol="i_f", words=one) for one in dates)]  # fmt: skip
+                TableColumn(symbol="i_ho"), *(TableColumn(symbol="i_f", words=date) for date in dates)]  # fmt: skip
         of.tables.append(Table("transitions", say("transitions"), head, rows, say("transitions-note")))
 
 

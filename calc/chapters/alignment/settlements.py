@@ -4,12 +4,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from calc.chapters.shared.frame import COURSES, chapter
-from calc.chapters.shared.programme import END_OF_LIFE, calendar
+from calc.chapters.shared.frame import LONG, SCENARIOS, at_labels, chapter
+from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, SETTLES, calendar, steps_of
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.symbols import YEAR
 from calc.engine.words import words_of
 from calc.formulas.alignment import hand_over_with_ground_below, later_with_ground_below
+from calc.formulas.monitoring import settlement_below_by_now
 from calc.inputs import Design, Section
 from calc.procedures.ground_in_time import Floats, GroundInTime
 
@@ -20,6 +21,7 @@ METHODS = (("residual", "ground", say("standard")), ("residual_plastic", "plasti
 LATER = (1, 3, 10, 30)  # years after hand-over
 HAND, AFTER = "hand_over", "later"  # scopes of the settlements
 TAKEN_AWAY = "taken_away"  # kept: what the factor on secondary compression takes away, in m, by scope
+BELOW = "below"  # kept: settlement of the ground below the toes, in m, by date
 GRADIENT_HAND, GRADIENT_LATER = "gradient_hand_over", "gradient_later"  # and of the gradients
 Sheets = dict[str, Sheet]
 
@@ -31,13 +33,13 @@ def settlements(design: Design, section: Section, done: Sheets) -> tuple[Sheet, 
     if why:
         return sheet, why
     years = [one for one in LATER if one * YEAR < design.basis.design_life]
-    sheet.axis("course", COURSES)
+    sheet.axis("scenario", SCENARIOS)
     sheet.axis("method", [words for _, _, words in METHODS])
-    sheet.axis("date", [*(say("years", years=one, s="s" if one > 1 else "") for one in years), END_OF_LIFE])
+    sheet.axis("date", [*(say("years", years=year, s="s" if year > 1 else "") for year in years), END_OF_LIFE])
     below = done["bearing"].scopes["rest"]
     known = [done["consolidation"].scopes[name] for name, _, _ in METHODS]
     scope = sheet.scope(HAND, say("hand-over"))
-    scope.reading("s_hand", np.stack([one["s_hand"].array for one in known], axis=-1), ["course", "method"],
+    scope.reading("s_hand", np.stack([one["s_hand"].array for one in known], axis=-1), ["scenario", "method"],
                   title=say("reading-s-hand"), inputs=[one["s_hand"] for one in known])  # fmt: skip
     for name in ("s_b", "s_bre"):
         scope.take(name, below[name])
@@ -46,10 +48,11 @@ def settlements(design: Design, section: Section, done: Sheets) -> tuple[Sheet, 
     kept = [done["consolidation"].kept[name] for _, name, _ in METHODS]
     days = calendar(done).hand_over + YEAR * np.array(years)
     values = [_later(own, ground, days) for own, ground in zip(known, kept, strict=True)]
-    scope.reading("s_fs", np.stack(values, axis=-1), ["course", "date", "method"], title=say("reading-s-fs"),
+    scope.reading("s_fs", np.stack(values, axis=-1), ["scenario", "date", "method"], title=say("reading-s-fs"),
                   inputs=[one["s_res"] for one in known], note=say("note-s-fs"))  # fmt: skip
     scope.take("s_bre", below["s_bre"])
     scope(later_with_ground_below)
+    sheet.kept[BELOW] = _below(sheet.scopes[HAND], section, done)
     sheet.kept[TAKEN_AWAY] = dict(zip((HAND, AFTER), _taken_away(done, kept, days), strict=True))
     return sheet, ""
 
@@ -67,6 +70,17 @@ def _later(known: Scope, ground: GroundInTime, days: Floats) -> Floats:
     settled = settled + ground.secondary_at(days).sum(axis=-1)
     since = settled - (known["s_hand"].array - known["s_traf"].array)[:, None]
     return np.concatenate([since, known["s_res"].array[:, None]], axis=-1)
+
+
+def _below(scope: Scope, section: Section, done: Sheets) -> dict[str, float]:
+    """What of the ground below the toes is not residual has settled by hand-over and before follows the load placed."""
+    cell = done["unit_cell"].scopes["settlement"]["Dsigma_0"]
+    load = {f"end of {stage}": float(at_labels(cell, **SETTLES, stiffness=LONG, stage=stage).array)
+            for stage in (cell.labels("stage")[k + 1] for k in steps_of(section))}  # fmt: skip
+    whole, rest = (float(scope[name].array) for name in ("s_b", "s_bre"))
+    by_now, last = whole - rest, [*load.values()][-1]
+    found = {date: float(settlement_below_by_now(by_now, placed, last)) for date, placed in load.items()}
+    return {**found, HAND_OVER: by_now, END_OF_LIFE: whole}
 
 
 def _taken_away(done: Sheets, kept: Sequence[GroundInTime], days: Floats) -> tuple[Floats, Floats]:

@@ -87,13 +87,13 @@ def alignment(design: Design, section: Section, done: Sheets) -> Sheet:
     ends, open_ends = ([], []) if why else _ends(design, section, done)
     why = " ".join([why, *open_ends]).strip()
     if ends:
-        sheet.axis("transition", [one.label for one in ends])
-        sheet.kept["transitions"] = {one.label: one.index for one in ends}
+        sheet.axis("transition", [end.label for end in ends])
+        sheet.kept["transitions"] = {end.label: end.index for end in ends}
     for question in QUESTIONS:
         scope = _gradient(sheet, design, ends, question) if ends else sheet
         _judge(scope, design, question, scope[question.result] if ends else None, why)
     sheet.limitation("alignment-uniform", say("limitation-uniform"))
-    if any(one.follows for one in ends):
+    if any(end.follows for end in ends):
         _crossed(sheet, ends)
         _other_dates(sheet, section, ends, done)
     if ends:
@@ -142,22 +142,22 @@ def _gradient(sheet: Sheet, design: Design, ends: Sequence[End], asked: Question
     scope = sheet.scope(asked.scope, asked.words)
     own = scope.take(asked.own, sheet.scopes[asked.of][asked.own])
     parts = [
-        np.full(own.array.shape, getattr(one.given, asked.field)) if one.follows is None
-        else one.follows.scopes[asked.of][asked.own].array for one in ends
+        np.full(own.array.shape, getattr(end.given, asked.field)) if end.follows is None
+        else end.follows.scopes[asked.of][asked.own].array for end in ends
     ]  # fmt: skip
     between = np.zeros((*own.array.shape, len(ends)), dtype=bool)
     if "date" in own.axis_names:
         # What the project states holds for the end of the design life, not for dates before it.
-        early = np.array([one != END_OF_LIFE for one in own.labels("date")])
-        between |= early[None, :, None, None] & np.array([one.follows is None for one in ends])
+        early = np.array([label != END_OF_LIFE for label in own.labels("date")])
+        between |= early[None, :, None, None] & np.array([end.follows is None for end in ends])
     path = "alignment.transition"
     scope.reading(
         asked.next, np.stack(parts, axis=-1), [*own.axis_names, "transition"], title=asked.next_words,
-        origins=[origin_of(design, f"{path}.{one.index}.{'at' if one.follows else asked.field}") for one in ends],
+        origins=[origin_of(design, f"{path}.{end.index}.{'at' if end.follows else asked.field}") for end in ends],
         note=say("note-next"), mask=between, reason=say("at-the-end"),
     )  # fmt: skip
-    scope.given("L_tn", [one.given.length for one in ends], ["transition"], origin_axis="transition",
-                origin=[origin_of(design, f"{path}.{one.index}.length") for one in ends])  # fmt: skip
+    scope.given("L_tn", [end.given.length for end in ends], ["transition"], origin_axis="transition",
+                origin=[origin_of(design, f"{path}.{end.index}.length") for end in ends])  # fmt: skip
     found = scope(change_of_gradient, i_ho=asked.result, s_hoa=asked.own, s_hob=asked.next)
     level = found.valid & (found.array < LEVEL)
     if level.any():
@@ -179,7 +179,7 @@ def _judge(scope: Scope, design: Design, asked: Question, effect: Value | None, 
 
 def _percent(largest: Mapping[str, float]) -> tuple[str, str]:
     """The largest change of gradient up to hand-over and after it as they are printed."""
-    hand, later = (number_text(100 * largest[one.key], 2) for one in QUESTIONS)
+    hand, later = (number_text(100 * largest[question.key], 2) for question in QUESTIONS)
     return hand, later
 
 
@@ -193,10 +193,10 @@ def _crossed(sheet: Sheet, ends: Sequence[End]) -> None:
 
     The ground below the toes consolidates at rates of its own, so its residual part counts on either side or on both.
     """
-    joints, largest = [one for one in ends if one.follows], dict[str, float]()
+    joints, largest = [end for end in ends if end.follows], dict[str, float]()
     for asked in QUESTIONS:
-        found = [_with_courses(sheet, asked, [one.label for one in joints], courses)
-                 for courses in ((LOW, HIGH), (HIGH, LOW))]  # fmt: skip
+        found = [_with_scenarios(sheet, asked, [joint.label for joint in joints], scenarios)
+                 for scenarios in ((LOW, HIGH), (HIGH, LOW))]  # fmt: skip
         largest[asked.key] = max(_with_more(scope, asked, _one_side(sheet, asked, joints)) for scope in found)
     hand, later = _percent(largest)
     sheet.limitation("alignment-crossed", say("limitation-crossed", hand=hand, later=later), "project rule",
@@ -205,14 +205,14 @@ def _crossed(sheet: Sheet, ends: Sequence[End]) -> None:
 
 def _without_factor(sheet: Sheet, ends: Sequence[End]) -> None:
     """Say what the change of gradient would be without the factor on secondary compression on both sides."""
-    of_all = [sheet.kept[TAKEN_AWAY], *(one.follows.kept[TAKEN_AWAY] for one in ends if one.follows)]
+    of_all = [sheet.kept[TAKEN_AWAY], *(end.follows.kept[TAKEN_AWAY] for end in ends if end.follows)]
     if not any(part.any() for one in of_all for part in one.values()):
         return
     largest = {}
     for asked in QUESTIONS:
         own = sheet.kept[TAKEN_AWAY][asked.of]
-        other = np.stack([one.follows.kept[TAKEN_AWAY][asked.of] if one.follows else np.zeros_like(own)
-                          for one in ends], axis=-1)  # fmt: skip
+        other = np.stack([end.follows.kept[TAKEN_AWAY][asked.of] if end.follows else np.zeros_like(own)
+                          for end in ends], axis=-1)  # fmt: skip
         largest[asked.key] = _with_more(sheet.scopes[asked.scope], asked, [(own[..., None], other)])
     hand, later = _percent(largest)
     sheet.limitation("alignment-secondary", say("limitation-secondary", hand=hand, later=later), "project rule",
@@ -224,7 +224,10 @@ def _below_on_one_side(sheet: Sheet, ends: Sequence[End]) -> None:
 
     That part is an upper value, which is safe of a section by itself; of two sections, two safe values cancel.
     """
-    largest = {one.key: _with_more(sheet.scopes[one.scope], one, _one_side(sheet, one, ends)) for one in QUESTIONS}
+    largest = {
+        question.key: _with_more(sheet.scopes[question.scope], question, _one_side(sheet, question, ends))
+        for question in QUESTIONS
+    }
     hand, later = _percent(largest)
     sheet.limitation("alignment-below", say("limitation-below", hand=hand, later=later), "project rule",
                      turns=_exceeds(largest))  # fmt: skip
@@ -233,8 +236,8 @@ def _below_on_one_side(sheet: Sheet, ends: Sequence[End]) -> None:
 def _one_side(sheet: Sheet, asked: Question, ends: Sequence[End]) -> list[tuple[Array, Array]]:
     """What settles otherwise where the residual part below the toes is nil nowhere, here, or in what follows."""
     own = asked.sign * sheet.scopes[HAND]["s_bre"].array
-    other = np.array([asked.sign * float(one.follows.scopes[HAND]["s_bre"].array) if one.follows else 0.0
-                      for one in ends])  # fmt: skip
+    other = np.array([asked.sign * float(end.follows.scopes[HAND]["s_bre"].array) if end.follows else 0.0
+                      for end in ends])  # fmt: skip
     none, nowhere = np.zeros(()), np.zeros(len(ends))
     return [(none, nowhere), (own, nowhere), (none, other)]
 
@@ -250,9 +253,9 @@ def _lower_edges(sheet: Sheet, design: Design, section: Section, ends: Sequence[
     """Say what the change of gradient would be along a lower crest edge, which settles less than the higher one."""
     own = _share_at_lower_edge(section, done["unit_cell"])
     other = np.ones(len(ends))
-    for k, one in enumerate(ends):
-        if one.follows:
-            key = one.follows.section
+    for k, end in enumerate(ends):
+        if end.follows:
+            key = end.follows.section
             follows = next(part for part in design.sections if part.key == key)
             other[k] = _share_at_lower_edge(follows, done[f"{key}/unit_cell"])
     if own == 1 and (other == 1).all():
@@ -276,12 +279,12 @@ def _share_at_lower_edge(section: Section, cell: Sheet) -> float:
     return float(s.at(position=SHOULDER).array) / float(s.at(position=CENTRE).array)
 
 
-def _with_courses(sheet: Sheet, asked: Question, joints: Sequence[str], courses: tuple[str, str]) -> Scope:
-    known, (here, there) = sheet.scopes[asked.scope], courses
+def _with_scenarios(sheet: Sheet, asked: Question, joints: Sequence[str], scenarios: tuple[str, str]) -> Scope:
+    known, (here, there) = sheet.scopes[asked.scope], scenarios
     name = f"{CROSSED}{asked.scope}_{'low' if here == LOW else 'high'}"
     scope = sheet.scope(name, say("crossed", here=here, there=there))
-    scope.take(asked.own, known[asked.own].at(course=here))
-    scope.take(asked.next, known[asked.next].at(course=there, transition=joints))
+    scope.take(asked.own, known[asked.own].at(scenario=here))
+    scope.take(asked.next, known[asked.next].at(scenario=there, transition=joints))
     scope.take("L_tn", known["L_tn"].at(transition=joints))
     scope(change_of_gradient, i_ho="i_x", s_hoa=asked.own, s_hob=asked.next)
     return scope
@@ -290,8 +293,8 @@ def _with_courses(sheet: Sheet, asked: Question, joints: Sequence[str], courses:
 def _other_dates(sheet: Sheet, section: Section, ends: Sequence[End], done: Sheets) -> None:
     """Say where the sections of a transition are handed over at different dates."""
     own = calendar(done).hand_over
-    theirs = {one.follows.section: float(done[f"{one.follows.section}/consolidation"].scopes["dates"]["t_ho"].array)
-              for one in ends if one.follows}  # fmt: skip
+    theirs = {end.follows.section: float(done[f"{end.follows.section}/consolidation"].scopes["dates"]["t_ho"].array)
+              for end in ends if end.follows}  # fmt: skip
     late = [say("day-of", key=key, day=f"{day:g}") for key, day in theirs.items() if not same(day, own)]
     if late:
         days = ", ".join([say("day-of", key=section.key, day=f"{own:g}"), *late])

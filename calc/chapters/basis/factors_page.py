@@ -62,7 +62,7 @@ def _owners(section: Section) -> Iterator[tuple[str, list[Given]]]:
     if section.uplift:
         uplift, casing = section.uplift, section.uplift.casing
         yield say("uplift"), [(words, getattr(uplift, name), uplift.source) for name, words in UPLIFT.items()]
-        if casing:
+        if casing and casing.gamma_cu is not None:
             yield say("casing"), [(say("adhesion"), casing.gamma_cu, casing.source)]
     if section.platform and section.platform.rig:
         rig = section.platform.rig.factors

@@ -74,18 +74,21 @@ def partial_factors(shared: Frame, section: Section, sets: tuple[FactorSet, ...]
     enters = {"effect": say("enters-effect"), "material": say("enters-source")}
     rows = [
         [
-            one.key,
+            factor_set.key,
             situation,
             *(
-                _factor(one, situation, name) if kind in {"", one.kind} else number_text(1.0, 2)
+                _factor(factor_set, situation, name) if kind in {"", factor_set.kind} else number_text(1.0, 2)
                 for _, name, kind in FACTORS
             ),
-            enters[one.kind],
+            enters[factor_set.kind],
         ]
-        for one in sets
+        for factor_set in sets
         for situation in dict.fromkeys(shared.situations)
     ]
-    given = {(say("given-factors") if one.evidence == "given" else "") + one.source: one.key for one in sets}
+    given = {
+        (say("given-factors") if factor_set.evidence == "given" else "") + factor_set.source: factor_set.key
+        for factor_set in sets
+    }
     if section.earthquake is not None:
         given |= {say("seismic-factors", source=section.earthquake.factors.source): ""}
     sources = "; ".join(dict.fromkeys(given))

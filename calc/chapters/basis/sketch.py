@@ -27,6 +27,7 @@ from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.inputs.tables.sleeve import ReinforcementLayer
 from calc.inputs.tables.traffic import Traffic
+from calc.inputs.tables.widening import Widening
 
 say = words_of(__name__)
 
@@ -80,7 +81,8 @@ def cross_section(section: Section, at: Profile) -> Scene:
         spacing=columns.spacing,
         toe=levels.toe,
     )
-    return Scene("cross_section", f"Cross-section, {section.chainage}", alt, items, height_mm=68.0, note=say("note"))
+    note = say("note") if section.widening is None else say("note-widening")
+    return Scene("cross_section", f"Cross-section, {section.chainage}", alt, items, height_mm=68.0, note=note)
 
 
 def _levels(section: Section, at: Profile) -> _Levels:
@@ -144,6 +146,17 @@ def _fill(section: Section, levels: _Levels) -> Iterator[Item]:
     for stage in section.stages:
         if above(stage.fill_height, 0.0) and above(section.embankment.height, stage.fill_height):
             yield Line(_across(levels, levels.base + stage.fill_height), "dashed")
+    if old := section.widening:
+        corners = _old_bank(old, levels.ground)
+        yield Polygon(corners, "zone")
+        yield Line(corners, "dashed")
+        yield Line(levels.outline, "outline")
+
+
+def _old_bank(old: Widening, ground: float) -> tuple[Point, ...]:
+    left, right, top = old.crest_left, old.crest_right, ground + old.height
+    toes = left - old.slope_left * old.height, right + old.slope_right * old.height
+    return (toes[0], ground), (left, top), (right, top), (toes[1], ground)
 
 
 def _band(levels: _Levels, bottom: float, top: float) -> tuple[Point, ...]:
@@ -198,8 +211,8 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     length = levels.ground + columns.upstand - toe
     edge = end + 0.5
     yield Dimension(edge, toe, edge, levels.ground + columns.upstand, f"{length:.2f} m", 0.0)
-    middle = len(levels.columns) // 2
-    row, other = levels.columns[middle - 1], levels.columns[middle]
+    # The outermost rows on the left: the words behind it pass under the drawing, not among the elevations.
+    row, other = levels.columns[:2]
     text = Markup("{} {} m, {} = {} m, {} = {} m").format(
         say("rows"), f"{other - row:.2f}", symbol_text("a_x"), f"{columns.spacing:.2f}", symbol_text("d_c"),
         f"{columns.diameter:.2f}",
@@ -209,8 +222,9 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     for sign, slope, height in (
         (-1.0, fill.slope_left, fill.heights["left"]), (1.0, fill.slope_right, fill.heights["right"]),
     ):  # fmt: skip
-        x = sign * (half + 0.35 * slope * height)
-        yield Label(x + sign * 0.05 * (levels.right - levels.left), levels.base + 0.72 * height, f"1:{slope:g}")
+        # At the level of the crest, clear of the height written half-way down.
+        x = sign * (half + 0.25 * slope * height)
+        yield Label(x, levels.base + height, f"1:{slope:g}", "start" if sign > 0 else "end")
     if section.traffic:
         yield from _traffic(section.traffic, levels, fill.height)
 
@@ -218,7 +232,7 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
 def _traffic(traffic: Traffic, levels: _Levels, height: float) -> Iterator[Item]:
     """Uniform load over the crest, or the strips on it with their loads per length from left to right."""
     low, high = levels.crest + 0.05, levels.crest + 0.14 * height + 0.3
-    loads = " + ".join(f"{one.class_factor * one.line_load:g}" for one in traffic.strip) + " kN/m"
+    loads = " + ".join(f"{one.class_factor * one.line_load:.4g}" for one in traffic.strip) + " kN/m"
     loads += f", q = {traffic.q:g} kN/m² beside" if traffic.q else ""
     for index, strip in enumerate(traffic.strip):
         for place in (-0.5, 0.0, 0.5):
@@ -243,6 +257,9 @@ def _berms(section: Section, levels: _Levels) -> Iterator[Item]:
 def _names(section: Section, levels: _Levels) -> Callouts:
     zones = [((2 * levels.base + one.bottom + one.top) / 2, one.name) for _, one in section.embankment.zones]
     entries = [(_free_level(section, levels), "embankment fill"), *zones]
+    if old := section.widening:
+        top = levels.ground + old.height
+        entries = [((top + levels.crest) / 2, say("new")), ((levels.ground + top) / 2, say("old")), *zones]
     if section.platform:
         entries.append(((levels.base + levels.ground) / 2, "working platform"))
     left, right = _edges(section, levels)
@@ -266,7 +283,7 @@ def _elevations(section: Section, levels: _Levels) -> Callouts:
     crest = [(left, f"crest left {left:.2f}"), (right, f"crest right {right:.2f}")]
     entries = crest if section.embankment.lower else [(levels.crest, f"crest {levels.crest:.2f}")]
     entries.append((levels.ground, f"ground {levels.ground:.2f}"))
-    berms = [(levels.base + one.height, one.slope) for one in section.embankment.berms.values()]
+    berms = [(levels.base + berm.height, berm.slope) for berm in section.embankment.berms.values()]
     entries += [(top, f"berm {top:.2f}, 1:{slope:g}") for top, slope in dict.fromkeys(berms)]
     entries += [(water.level, f"{water.name} water {water.level:.2f}") for water in section.water]
     entries += [(layer.level, f"{layer.name} {layer.level:.2f}") for layer in section.reinforcement]

@@ -34,7 +34,7 @@ def basis(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
 
 def _factors(sheet: Sheet, shared: Frame, sets: tuple[FactorSet, ...]) -> None:
     """Give each factor over factor sets and stages; the kind of the set decides where it enters."""
-    effect = [one.kind == EFFECT for one in sets]
+    effect = [factor_set.kind == EFFECT for factor_set in sets]
     give_factor(sheet, shared, sets, "gamma_G", "gamma_G", enters=effect)
     give_factor(sheet, shared, sets, "gamma_Q", "gamma_Q", enters=effect)
     at_source = [not one for one in effect]
@@ -45,20 +45,22 @@ def _factors(sheet: Sheet, shared: Frame, sets: tuple[FactorSet, ...]) -> None:
 
 def _factors_from_memory(sheet: Sheet, sets: tuple[FactorSet, ...], shared: Frame) -> None:
     """State which factor sets hold values that were not compared with their source."""
-    for one in sets:
+    for factor_set in sets:
         from_memory = {
             name
             for situation in shared.situations
             for name in ("gamma_G", "gamma_Q", "gamma_phi")
-            if one.evidence_for(situation, name) == "not inspected"
+            if factor_set.evidence_for(situation, name) == "not inspected"
         }
         if from_memory:
-            sheet.limitation(f"factors-{one.key}", say("limitation-factors", one_key=one.key), one.source)
+            sheet.limitation(
+                f"factors-{factor_set.key}", say("limitation-factors", one_key=factor_set.key), factor_set.source
+            )
 
 
 def _both_combinations(sheet: Sheet, sets: tuple[FactorSet, ...]) -> None:
     """Design approach 1 is verified by two combinations; one alone leaves half of it open."""
-    keys = [one.key for one in sets]
+    keys = [factor_set.key for factor_set in sets]
     given = [one for one in DESIGN_APPROACH_1 if one in keys]
     if len(given) == 1:
         [missing] = set(DESIGN_APPROACH_1) - set(given)

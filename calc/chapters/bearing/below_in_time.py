@@ -32,8 +32,8 @@ def settled_in_time(scope: Scope, section: Section, last: str, done: dict[str, S
     """What is left at hand-over of both spreads of the load; ``last`` is the step that places the load counted."""
     thickness = scope.sheet.scopes["below"]["h_b"]
     slow = next(one.key for one in section.layers_below if not one.drains)
-    label = next(one for one in thickness.labels("layer") if one.startswith(f"{slow} "))
-    time = scope.sheet.scope("below_time", say("scope-time-title"), layer=label)
+    label = next(one for one in thickness.labels("below") if one.startswith(f"{slow} "))
+    time = scope.sheet.scope("below_time", say("scope-time-title"), below=label)
     time.take("t_ho", done["consolidation"].scopes[DATES]["t_ho"])
     time.take("t_en", done["basis"].scopes[PROGRAMME]["t_es"].at(stage=last))
     time(bt.age_at_hand_over)
@@ -70,7 +70,7 @@ def _flow(time: Scope, section: Section, thickness: Value) -> None:
     """Drainage path and coefficient of every sublayer; none in ground that drains."""
     layers = section.layers_below
     of_layer = dict(zip((layer.key for layer in layers), undrained_layers(layers), strict=True))
-    own = [of_layer[label.partition(" ")[0]] for label in thickness.labels("layer")]
+    own = [of_layer[label.partition(" ")[0]] for label in thickness.labels("below")]
     drains = np.array([one is None for one in own])
     for name, values, fields in (
         ("H_db", [one.path if one else 0.0 for one in own], ("thickness", "drains")),
@@ -78,5 +78,5 @@ def _flow(time: Scope, section: Section, thickness: Value) -> None:
     ):  # fmt: skip
         origins = [origin_of(section, f"layer_below.{one.key}.{field}") for one in layers for field in fields
                    if getattr(one, field) is not None]  # fmt: skip
-        time.reading(name, values, ["layer"], title=TITLES[name], origins=origins, mask=drains, reason=say("drains"),
+        time.reading(name, values, ["below"], title=TITLES[name], origins=origins, mask=drains, reason=say("drains"),
                      note=say("reading-flow-note"))  # fmt: skip

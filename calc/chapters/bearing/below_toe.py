@@ -50,10 +50,10 @@ def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
         sheet.leads[scope.name] = dict(sheet.verdicts[-1].case)
     sheet.limitation("below-toe", say("limitation-below-toe"), "project rule")
     # How deep the sum reaches and what it leaves out below.
-    depth, lowest = sheet.scope(DEPTH, say("scope-depth-title")), sheet.axes["layer"][-1]
+    depth, lowest = sheet.scope(DEPTH, say("scope-depth-title")), sheet.axes["below"][-1]
     depth.take("h_b", scope["h_b"])
     depth(depth_of_sum)
-    stress = (made["Dsigma_b"].at(layer=lowest).largest() for made in (spread, half))
+    stress = (made["Dsigma_b"].at(below=lowest).largest() for made in (spread, half))
     depth.take("Dsigma_b", max(stress, key=lambda one: float(one.array)))
     depth.take("Dsigma_t", scope["Dsigma_t"].largest())
     depth(stress_left_below)
@@ -94,13 +94,13 @@ def _common(sheet: Sheet, scope: Scope, design: Design, section: Section, done: 
     scope(loaded_width_with_berms if berms else loaded_width)
     parts = divide([layer.thickness for layer in section.layers_below], [], design.basis.sublayer_max)
     layers = section.layers_below
-    sheet.axis("layer", parts.labels([layer.key for layer in layers]))
-    scope.reading("h_b", parts.thickness, ["layer"], title=say("reading-h-b-title"),
+    sheet.axis("below", parts.labels([layer.key for layer in layers]))
+    scope.reading("h_b", parts.thickness, ["below"], title=say("reading-h-b-title"),
                   origins=[*(origin_of(section, f"layer_below.{one.key}.thickness") for one in layers),
                            origin_of(design, "basis.sublayer_max")])  # fmt: skip
     moduli = [layers[k].E for k in parts.layer]
     origins = [origin_of(section, f"layer_below.{layers[k].key}.E") for k in parts.layer]
-    scope.given("E_oedb", moduli, ["layer"], origin=origins, origin_axis="layer")
+    scope.given("E_oedb", moduli, ["below"], origin=origins, origin_axis="below")
     scope(depth_below_toe)
 
 

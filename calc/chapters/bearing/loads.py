@@ -101,7 +101,7 @@ def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
         origins.append(origin_of(section, f"stage.{k}.duration") if k in steps_of(section) else rule)
     sheet.given("t_pl", values, ["stage"], origin=origins, origin_axis="stage")
     governing, loose = time.scopes["transfer"], time.scopes.get("transfer_slack")
-    low = time["f_ch"].at(course=LOW)
+    low = time["f_ch"].at(scenario=LOW)
     each = sheet.scope(SLOWEST, say("scope-slowest-title"))
     each.take("t_hms", governing["t_hm"])
     each.take("f_trs", governing["f_tr"])
@@ -165,7 +165,7 @@ def _inertia(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     for name in ("k_h", "f_vd"):
         sheet.take(name, coefficient(done, name))
     take_moved_weight(sheet, section, done)
-    weights = [one.gamma_sat for one in section.layers]
+    weights = [layer.gamma_sat for layer in section.layers]
     sheet.reading("gamma_sx", max(weights), title=say("reading-gamma-sx-title"),
                   origins=origins_of_layers(section, "gamma_sat"))  # fmt: skip
     sheet(unit_weight_of_wedge, a_E=done["columns"]["a_E"], gamma_cr=done["ground"]["gamma_cr"])

@@ -25,7 +25,7 @@ SOFT = (("soft_early", say("pages-words")), ("soft_lift", say("pages-words-2")),
 def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -> None:
     """Pressures on the toes, over-design factors of soft ground and wedge by stage, settlement by both methods."""
     of.set_aside(END, BESIDE, SLOWEST, SOFT_LAYERS, DEPTH)
-    if not any(THIN in one.note for one in of.sheet.verdicts):
+    if not any(THIN in verdict.note for verdict in of.sheet.verdicts):
         of.set_aside(THIN_GROUND)
     of.figures.append(toe_sketch(section))
     _toes(of, floating=section.columns.floating is not None)
@@ -43,11 +43,11 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
 def _toes(of: Page, *, floating: bool) -> None:
     scope = of.sheet.scopes["toe"]
     title = say("floating-title") if floating else say("toe-title")
-    of.record(envelope_table("toe-stages", title, scope["sigma_td"], "stage", "variant"))
+    of.record(envelope_table("toe-stages", title, scope["sigma_td"], "stage", "factor_set"))
     for load, name in (("G", "Dsigma_vcG"), ("G+Q", "Dsigma_vcGQ")):
         title = say("floating-title-2", load=load) if floating else say("toe-title-2", load=load)
         value = scope[name].at(stage=list(of.sheet.axes["stage"][1:]))
-        of.record(envelope_table(f"toe-cell-{load}", title, value, "stage", "variant", note=say("toe-note")))
+        of.record(envelope_table(f"toe-cell-{load}", title, value, "stage", "factor_set", note=say("toe-note")))
 
 
 def _soft_ground(of: Page) -> None:

@@ -61,8 +61,8 @@ def settlement_life(sheet: Sheet, design: Design, section: Section, done: dict[s
                    missing=unknown, note=best_estimate(left["s_resb"]))  # fmt: skip
     for key, title, soft, residual in BY_METHOD:
         own = sheet.scope(f"{BESIDE}{key}", title)
-        own.take("s_lifeL", rest[soft].at(course=AS_GIVEN))
-        own.take("s_resL", rest[residual].at(course=AS_GIVEN))
+        own.take("s_lifeL", rest[soft].at(scenario=AS_GIVEN))
+        own.take("s_resL", rest[residual].at(scenario=AS_GIVEN))
         own.take("s_b", deep)
         own.take("s_bre", left["s_bre"])
         own(life_with_ground_below)

@@ -111,7 +111,7 @@ def _alone(sheet: Sheet, section: Section, scope: Scope, load: Value, above: str
 def _below_lowest(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Value:
     """Height of what is placed below the lowest reinforcement across, the platform where none lies there."""
     scope = sheet.scope(LOWEST, say("scope-lowest-title"))
-    across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
+    across = [k for k, mat in enumerate(section.reinforcement) if mat.direction in ACROSS]
     if across:
         lowest = min(across, key=lambda k: section.reinforcement[k].level)
         level = section.reinforcement[lowest].level

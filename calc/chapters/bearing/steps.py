@@ -1,7 +1,7 @@
 """Bearing layer under the toes, soft ground between and beyond the columns, lateral extrusion, edge of the columns.
 
 Later chapters take from the sheet itself: ``c_u0e`` (design strength at the top without gain) and ``c_u0g`` (with gain,
-without a partial factor), both over (variant, stage) where they vary.
+without a partial factor), both over (factor set, stage) where they vary.
 """
 
 from calc.chapters.bearing.below_toe import below_toe

@@ -10,16 +10,16 @@ from calc.engine.words import words_of
 from calc.formulas.bearing import (
     cohesion_factor,
     cohesion_shape_factor,
+    column_stress_from_actions,
+    column_stress_from_effects,
     design_bearing_pressure,
     design_cohesion,
-    design_toe_pressure,
+    design_column_stress,
     design_undrained_strength,
     drained_toe_resistance,
     overburden_factor,
     overburden_shape_factor,
     toe_overburden,
-    toe_pressure_from_actions,
-    toe_pressure_from_effects,
     toe_width,
     undrained_toe_resistance,
     weight_factor,
@@ -30,7 +30,6 @@ from calc.formulas.column_field import (
     design_friction_angle,
     whole_load_on_column,
 )
-from calc.formulas.floating import column_stress_from_actions, column_stress_from_effects, design_column_stress
 from calc.formulas.pore_pressure import toe_overburden_with_head
 from calc.inputs import Design, Section
 
@@ -77,7 +76,7 @@ def water_of_final_state(sheet: Sheet, section: Section) -> None:
 
 
 def pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
-    """Design pressure of the column on its toe; of a floating column the largest along it, which its shaft shares."""
+    """Design stress of the column on its toe; of a floating column the largest along it, which its shaft shares."""
     for name in FROM_GROUND:
         scope.take(name, done["ground"][name])
     for name in ("t_soft", "t_emb", "A_c"):
@@ -93,7 +92,7 @@ def pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
         along = tension["Dsigma_vc"].at(load=load)
         title = say("otherwise-largest-title", load=load) if floating else say("otherwise-pressure-title", load=load)
         scope.otherwise(name, most_loaded(along) if floating else at_toe(along), instead, title=title, note=WHOLE_LOAD)
-    scope(column_stress_from_effects if floating else toe_pressure_from_effects)
+    scope(column_stress_from_effects)
     factored = {"combination": FACTORED, "stiffness": SHORT, "point": MID}
     ring = done["unit_cell"].scopes["ring"]
     instead = scope(whole_load_on_column, sigma_cw="sigma_cwA", Dsigma_0=at_labels(ring["Dsigma_0"], **factored))
@@ -101,8 +100,8 @@ def pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     title = say("otherwise-largest-vca-title") if floating else say("otherwise-dsigma-vca-title")
     scope.otherwise("Dsigma_vcA", most_loaded(along) if floating else at_toe(along), instead, title=title,
                     note=WHOLE_LOAD)  # fmt: skip
-    scope(column_stress_from_actions if floating else toe_pressure_from_actions)
-    scope(design_column_stress if floating else design_toe_pressure)
+    scope(column_stress_from_actions)
+    scope(design_column_stress)
 
 
 def at_toe(value: Value) -> Value:

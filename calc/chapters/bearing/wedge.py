@@ -65,7 +65,7 @@ def squeeze(
     # Whole pressure with plant and no column: below floating ones it holds while a lift is placed as well.
     by_bare = {"squeeze", *(["squeeze_lift"] if section.columns.floating else [])} if bare_holds else set()
     open_by_bare = {key: left[key] for key, _ in STATES if key in by_bare and left[key]}
-    states = [one for one in STATES if one[0] not in open_by_bare]
+    states = [state for state in STATES if state[0] not in open_by_bare]
     left = {key: left[key] for key, _ in states}
     scopes = {key: _wedge(sheet, section, done, side, key, words) for key, words in states if left[key]}
     why = _not_counted(sheet, section, done, side, scopes, left)
@@ -109,12 +109,12 @@ def _bare_holds(sheet: Sheet, section: Section, untreated: Scope, stages: list[s
 def _lead_conditions(sheet: Sheet, side: Side) -> None:
     """What the columns rely on prints at the case in which the wedge governs."""
     keys = {f"{key}{side.ending}" for key, _ in STATES}
-    rated = [one for one in sheet.verdicts if one.key in keys and one.utilisation is not None]
+    rated = [verdict for verdict in sheet.verdicts if verdict.key in keys and verdict.utilisation is not None]
     if rated:
         case = max(rated, key=lambda one: one.utilisation or 0.0).case
         names = {f"{name}{side.ending}" for name in ("ring_reserve", "wedge_held")}
         for name in sorted(names & sheet.scopes.keys()):
-            sheet.leads[name] = {axis: case[axis] for axis in ("variant", "stage")}
+            sheet.leads[name] = {axis: case[axis] for axis in ("factor_set", "stage")}
 
 
 def _not_counted(
@@ -154,7 +154,7 @@ def _verify(
     """The verdict on the wedge with columns in one state, or why there is none."""
     key, words = f"{state[0]}{side.ending}", _title(state[1], side)
     if not left:
-        settles = next(one.title for one in sheet.verdicts if one.key == SETTLES[state[0]])
+        settles = next(verdict.title for verdict in sheet.verdicts if verdict.key == SETTLES[state[0]])
         sheet.settled(key, words, say("settled-verify-why", settles=settles))
         return
     if why:
@@ -168,16 +168,16 @@ def _verify(
     relies = (say("relies-time") if drains else "") + (say("relies-held") if holds(section) else "") + RELIES
     note = f"{thin or some} Relies on {relies}.".strip()
     sheet.verdict(key, words, effect=effect.at(stage=left), resistance=scope["p_Rxd"].at(stage=left), note=note)
-    sheet.rests_on(COLUMNS, f"{words}: {stage_names(left)}", _proof(section))
+    sheet.relies_on(COLUMNS, f"{words}: {stage_names(left)}", _proof(section))
     if drains:
         times = [(label, float(sheet["t_pl"].at(stage=label).array)) for label in left]
         days = ", ".join(f"{stage_name(label)} {number_text(time, 0)} d" for label, time in times)
-        sheet.rests_on(PLACING, say("placing-text", title=words, stages=days), say("placing-proof"))
+        sheet.relies_on(PLACING, say("placing-text", title=words, stages=days), say("placing-proof"))
 
 
 def _proof(section: Section) -> str:
     """What shows that the columns hold; triggers that are not given are named."""
-    given = {one.quantity for one in section.monitoring.triggers} if section.monitoring else set()
+    given = {trigger.quantity for trigger in section.monitoring.triggers} if section.monitoring else set()
     missing = [one for one in ("pore pressure", "lateral rate") if one not in given]
     found = say("proof-found")
     return say("proof", found=found, missing=" and ".join(missing)) if missing else found

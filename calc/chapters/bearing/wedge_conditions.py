@@ -6,7 +6,7 @@ from calc.chapters.bearing.wedge_reach import layers_in_fill
 from calc.chapters.shared.earthquake import inertia_of_slope, thrust_coefficient
 from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.geometry import place_of
-from calc.chapters.shared.mats import ACROSS
+from calc.chapters.shared.mats import ACROSS, mat_labels
 from calc.chapters.shared.mobilised import state_strain, tension_by_stage
 from calc.chapters.shared.soft_ground import Side, sides
 from calc.chapters.shared.strips import pushing_load, strips_of
@@ -18,6 +18,7 @@ from calc.formulas import thrust as th
 from calc.formulas.column_field import design_friction_angle, factored_unit_weight, traffic_of_stage
 from calc.formulas.extrusion import held_thrust, ring_reserve, tension_of_layers_across
 from calc.inputs import Section
+from calc.inputs.tables.embankment import SIDES
 
 say = words_of(__name__)
 
@@ -31,19 +32,19 @@ def unmet_conditions(
     found = []
     if not section.bearing_layer.firm or done["columns"]["t_emb"].array <= 0:
         found.append(say("unmet-2"))
-    found += _reach_of_columns(section, side)
+    found += _reach_of_columns(section, side, done["columns"])
     found += _ring(sheet, done, side, stages)
     found += _reinforcement(sheet, section, done, side, wedge, stages)
     return say("unmet", found="; ".join(found)) if found else ""
 
 
-def _reach_of_columns(section: Section, side: Side) -> list[str]:
+def _reach_of_columns(section: Section, side: Side, columns: Sheet) -> list[str]:
     """Beside an old bank they reach from the crest edge inwards as far as the ground is thick, as the wedge has it."""
     old = section.widening
     if old is None:
         return []
-    thick = sum(layer.thickness for layer in section.layers)
-    named = [one for one in ("left", "right") if side.ending in {"", f"_{one}"}]
+    thick = float(columns["t_soft"].array)
+    named = [one for one in SIDES if side.ending in {"", f"_{one}"}]
     inwards = min(old.inwards(section.embankment, one) for one in named)
     return [say("reach-words", inwards=inwards, thick=thick)] if above(thick, inwards) else []
 
@@ -71,7 +72,7 @@ def _reinforcement(
     sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, wedge: Scope, stages: list[str]
 ) -> list[str]:  # fmt: skip
     """The reinforcement holds the active thrust of the fill and the shear counted at the top."""
-    across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
+    across = [k for k, mat in enumerate(section.reinforcement) if mat.direction in ACROSS]
     if not across:
         return [say("held")]
     scope = sheet.scope(f"wedge_held{side.ending}", say("scope-wedge-held-title", side_words=side.words))
@@ -119,9 +120,9 @@ def _tension_across(scope: Scope, section: Section, done: dict[str, Sheet], acro
     whole = np.stack([one.array for one in tension], axis=-1)
     filled = [[k in layers_in_fill(section, done, label) for k in across] for label in sheet.axes["stage"][1:]]
     laid = np.array([[False] * len(across), *filled])
-    sheet.axis("layer", [f"{k + 1} {name}" for k, name in zip(across, names, strict=True)])
+    sheet.axis("mat", mat_labels((k, section.reinforcement[k]) for k in across))
     scope.reading(
-        "T_lay", np.where(laid, whole, 0.0), ["stage", "layer"], title=say("reading-t-lay-title"),
+        "T_lay", np.where(laid, whole, 0.0), ["stage", "mat"], title=say("reading-t-lay-title"),
         inputs=[*tension, place_of(done["columns"], "z_cst")],
         origins=[origin_of(section, f"reinforcement.{k}.level") for k in across],
         note=say("reading-t-lay-note", names=" + ".join(names)),

@@ -25,7 +25,7 @@ NO_ANCHORAGE = say("no-anchorage")
 def layers_in_fill(section: Section, done: dict[str, Sheet], stage: str) -> list[int]:
     """Places in the project file of the layers across that lie within the fill of a stage, by its label."""
     crest = profile(done["columns"], stage).crest
-    return [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS and above(crest, one.level)]
+    return [k for k, mat in enumerate(section.reinforcement) if mat.direction in ACROSS and above(crest, mat.level)]
 
 
 def reach(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> None:

@@ -36,10 +36,10 @@ def _across(of: Page, section: Section) -> None:
     scope, main = of.sheet.scopes[ACROSS], of.sheet
     head = [TableColumn(words=say("layer")), *(TableColumn(symbol=name) for name in THICKNESSES)]
     values = [scope[name].array for name in THICKNESSES]
-    rows = [[layer.name, *(number_text(float(one[k]), 2) for one in values)]
+    rows = [[layer.name, *(number_text(float(value[k]), 2) for value in values)]
             for k, layer in enumerate(section.layers)]  # fmt: skip
     more = float(main["t_emb"].array) + float(main["t_up"].array)
-    rows.append([say("soft-layers"), *(number_text(float(one.sum()), 2) for one in values)])
-    rows.append([say("column"), *(number_text(float(one.sum()) + more, 2) for one in values)])
+    rows.append([say("soft-layers"), *(number_text(float(value.sum()), 2) for value in values)])
+    rows.append([say("column"), *(number_text(float(value.sum()) + more, 2) for value in values)])
     note = say("across-note", mean=value_text(scope["L_cm"], {}, "L_cm"))
     of.tables.append(Table(ACROSS, say("across-title"), head, rows, note))

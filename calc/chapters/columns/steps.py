@@ -69,7 +69,7 @@ def _range(sheet: Sheet, section: Section) -> None:
     title, firm = say("end-bearing-title"), section.bearing_layer
     if chosen.floating is not None:
         sheet.not_applicable("end-bearing", title, say("ends-in-soft-ground", source=chosen.floating.source))
-        sheet.rests_on(say("rests-sleeve-title"), say("rests-sleeve-text"), say("rests-sleeve-proof"))
+        sheet.relies_on(say("rests-sleeve-title"), say("rests-sleeve-text"), say("rests-sleeve-proof"))
     elif firm.firm:
         sheet.accepted("end-bearing", title, f"{firm.name}: {firm.evidence}")
     else:

@@ -6,9 +6,9 @@ import numpy as np
 
 from calc.chapters.shared.frame import (
     AS_GIVEN,
-    COURSES,
     END,
     LONG,
+    SCENARIOS,
     Frame,
     at_labels,
     given_of_layers,
@@ -76,7 +76,7 @@ def course(
     done: dict[str, Sheet], method: Method = BY_STANDARD,
 ) -> Scope:  # fmt: skip
     """Settlement at every date by a method, for c_h as given, low and high; degrees by the standard one."""
-    scope = sheet.scope(method.scope, method.title, course=AS_GIVEN, date=HAND_OVER)
+    scope = sheet.scope(method.scope, method.title, scenario=AS_GIVEN, date=HAND_OVER)
     scope.reading("t", dates.days, ["date"], title="Dates considered", note=say("reading-t-note"),
                   inputs=recorded_dates(done, sheet))  # fmt: skip
     primary = ground.settlement_at(dates.days)
@@ -86,7 +86,7 @@ def course(
     cell = done["unit_cell"].scopes[method.cell][method.symbol].at(**SETTLES, stage=last)
     scope.reading("s_pc", law[step], ["date"], title=say("reading-s-pc-title"), note=say("reading-s-pc-note"),
                   mask=law[step] <= 0, reason="no settlement", inputs=[cell.at(stiffness=END)])  # fmt: skip
-    scope.reading("s_pt", values, ["course", "date"], title="Primary settlement",
+    scope.reading("s_pt", values, ["scenario", "date"], title="Primary settlement",
                   inputs=[scope["t"], scope["s_pc"], *rates_of(sheet, layer=sheet.axes["layer"][-1])],
                   note=say("reading-s-pt-note", method=METHOD))  # fmt: skip
     if method is BY_STANDARD:
@@ -97,7 +97,7 @@ def course(
     _secondary_at(scope, section, shared, ground, done)
     after = ground.settlement_at(dates.days, long=True).total().value()[..., 0]
     late = np.array([label == END_OF_LIFE for label in dates.labels])
-    scope.reading("s_pJ", np.where(late, after, values), ["course", "date"], title=say("reading-s-pj-title"),
+    scope.reading("s_pJ", np.where(late, after, values), ["scenario", "date"], title=say("reading-s-pj-title"),
                   inputs=[scope["s_pt"], cell.at(stiffness=LONG)], note=say("reading-s-pj-note"))  # fmt: skip
     scope(staged.creep_by_two_courses)
     scope(staged.settlement_in_time)
@@ -125,8 +125,8 @@ def _secondary_at(
     given_of_section(scope, "t_b1", section, f"stage.{steps[0]}.start", first.start)
     scope.take("t_en", done["basis"].scopes[PROGRAMME]["t_es"].at(stage=shared.stages[last + 1]))
     scope(staged.middle_of_filling)
-    ends = np.broadcast_to(ground.primary_ends, (len(COURSES), len(sheet.axes["layer"])))
-    scope.reading("t_95", ends, ["course", "layer"], inputs=[scope["s_pt"]],
+    ends = np.broadcast_to(ground.primary_ends, (len(SCENARIOS), len(sheet.axes["layer"])))
+    scope.reading("t_95", ends, ["scenario", "layer"], inputs=[scope["s_pt"]],
                   title=say("reading-t-95-title", primary=100 * PRIMARY), note=say("reading-t-95-note"))  # fmt: skip
     scope(staged.end_of_primary)
     scope(staged.time_since_filling)

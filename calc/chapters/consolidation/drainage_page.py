@@ -14,8 +14,8 @@ def rate_table(sheet: Sheet) -> Table:
     words = ("yield", "elastic", "no radial expansion")
     governing = forms[0]
     head = [TableColumn(words="sublayer"), TableColumn(symbol="F_dr"), TableColumn(symbol="c_hs")]
-    for one in words:
-        head += [TableColumn(symbol="f_tr", words=one), TableColumn(symbol="t_h90", words=one)]
+    for word in words:
+        head += [TableColumn(symbol="f_tr", words=word), TableColumn(symbol="t_h90", words=word)]
     head.append(TableColumn(symbol="t_hm90"))
     rows = []
     for label in sheet.axes["layer"]:

@@ -87,7 +87,7 @@ def other_secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> Non
     """Say what other rules for secondary compression would give, and what compensation fill leaves out."""
     if "secondary" not in sheet.scopes:
         return
-    left = sheet.scopes["residual"]["s_resL"].at(course=AS_GIVEN)
+    left = sheet.scopes["residual"]["s_resL"].at(scenario=AS_GIVEN)
     if ground.hand_over > ground.end_of_fill:
         scope = _counted(sheet, "end", say("scope-end-title"), left)
         _from_end_of_filling(scope, section)
@@ -121,7 +121,7 @@ def other_secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> Non
 
 def _secondary(sheet: Sheet) -> Value:
     """Secondary settlement at every date by the method that governs, c_h as given."""
-    return governing_course(sheet)["s_sect"].at(course=AS_GIVEN)
+    return governing_course(sheet)["s_sect"].at(scenario=AS_GIVEN)
 
 
 def _counted(sheet: Sheet, name: str, title: str, left: Value) -> Scope:

@@ -46,7 +46,7 @@ def one_date(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     scope = sheet.scope(SCOPE, say("one-date-title", label=label, date=number_text(date, 2, exact=True)))
     vertical = _lasting_terms(parts, date)
     left = np.array([_share_left(parts, vertical, k, date) for k in range(parts.begin.size)])
-    rests = rates_of(sheet, layer=label, course=AS_GIVEN)
+    rests = rates_of(sheet, layer=label, scenario=AS_GIVEN)
     _slowest_pair(scope, parts, vertical, rests)
     scope.take("T_k", programme["t_ds"].at(stage=names[-1]))
     scope.take("t", at, note=say("take-t-note"))

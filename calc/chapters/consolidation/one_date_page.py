@@ -8,9 +8,9 @@ from calc.procedures.ground_in_time import Floats
 say = words_of(__name__)
 
 
-def exponentials_table(one: OneDate, title: str) -> Table:
+def exponentials_table(date: OneDate, title: str) -> Table:
     """Exponentials of both flows side by side."""
-    parts, vertical = one.parts, one.vertical
+    parts, vertical = date.parts, date.vertical
     flows = [("horizontal", parts.taut, "w_i", "g_i")]
     if parts.slack.any():
         flows.append(("horizontal, without sleeve", parts.loose, "w_i", "g_i"))
@@ -20,7 +20,7 @@ def exponentials_table(one: OneDate, title: str) -> Table:
     known = [flow for _, flow, *_ in flows if flow is not None]
     count = max(rates.size for rates, _ in known)
     rows = [
-        [f"{k}", *(text for rates, shares in known for text in _pair(rates, shares, k))] for k in range(count)
+        [f"{k + 1}", *(text for rates, shares in known for text in _pair(rates, shares, k))] for k in range(count)
     ]  # fmt: skip
     note = say("rates-note") if vertical[0].size > 1 else ""
     return Table("one-date-rates", say("table-one-date-rates-title", title=title), head, rows, note)
@@ -30,17 +30,17 @@ def _pair(rates: Floats, shares: Floats, k: int) -> tuple[str, str]:
     return (number_text(float(rates[k]), -5), number_text(float(shares[k]), 5)) if k < rates.size else ("", "")
 
 
-def steps_table(one: OneDate, title: str) -> Table:
+def steps_table(date: OneDate, title: str) -> Table:
     """Every step begun: when, what it adds in the end, what is left, what it has settled."""
-    parts, left = one.parts, one.left
+    parts, left = date.parts, date.left
     head = [TableColumn(words="step"), TableColumn(symbol="T_k"), TableColumn(symbol="t_ek"),
             TableColumn(words="sleeve"), TableColumn(symbol="Ds_k"), TableColumn(symbol="u_left"),
             TableColumn(symbol="U_t"), TableColumn(symbol="s_kt")]  # fmt: skip
     settled = parts.added * (1 - left)
     rows = [
         [
-            one.names[k], number_text(float(parts.end[k] - parts.begin[k]), 2),
-            number_text(float(one.date - parts.end[k]), 2),
+            date.names[k], number_text(float(parts.end[k] - parts.begin[k]), 2),
+            number_text(float(date.date - parts.end[k]), 2),
             "no tension" if parts.slack[k] else "in tension", number_text(1000 * float(parts.added[k]), 3),
             number_text(float(left[k]), 5), number_text(100 * float(1 - left[k]), 2),
             number_text(1000 * float(settled[k]), 2),

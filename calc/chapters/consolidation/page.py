@@ -10,7 +10,7 @@ from calc.chapters.consolidation.limits import OTHER
 from calc.chapters.consolidation.one_date import SCOPE as ONE_DATE
 from calc.chapters.consolidation.one_date_page import exponentials_table, steps_table
 from calc.chapters.consolidation.strength_page import check_table, gain_table, is_nil
-from calc.chapters.shared.frame import AS_GIVEN, COURSES, HIGH, LOW, Frame, frame
+from calc.chapters.shared.frame import AS_GIVEN, HIGH, LOW, SCENARIOS, Frame, frame
 from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, Dates, steps_of
 from calc.engine.figure import Curve, Level, TimeChart, Track
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text, value_text
@@ -55,8 +55,8 @@ def _course(sheet: Sheet, dates: Dates) -> Table:
     head += [TableColumn(symbol="s_t", words=words) for words in ("low", "high")]
     rows = []
     for label in dates.labels:
-        case = {"date": label, "course": AS_GIVEN}
-        rest = [value_text(scope["s_t"], {"date": label, "course": one}) for one in (LOW, HIGH)]
+        case = {"date": label, "scenario": AS_GIVEN}
+        rest = [value_text(scope["s_t"], {"date": label, "scenario": one}) for one in (LOW, HIGH)]
         rows.append([label, *(value_text(scope[name], case) for name in names), *rest])
     return Table("course", say("table-course-title"), head, rows, say("course-note"))
 
@@ -88,9 +88,9 @@ def _sensitivity(sheet: Sheet) -> Table:
     sought = "t_res" in rest
     head += [TableColumn(symbol="t_res")] if sought else []
     rows = []
-    for one in COURSES:
-        case = {"course": one}
-        row = [one, value_text(scope["U_fin"], {**case, "date": HAND_OVER})]
+    for course in SCENARIOS:
+        case = {"scenario": course}
+        row = [course, value_text(scope["U_fin"], {**case, "date": HAND_OVER})]
         row += [value_text(scope["s_t"], {**case, "date": date}) for date in dates]
         row += [value_text(rest["s_resL"], case)]
         rows.append([*row, value_text(rest["t_res"], case)] if sought else row)
@@ -101,11 +101,12 @@ def _figure(design: Design, section: Section, ground: GroundInTime, sheet: Sheet
     """Filling diagram over settlement with the limits of settlement."""
     until, last = ground.hand_over, ground.end_of_life
     early = np.linspace(0.0, until, EARLY)
-    breaks = [date for one in section.stages for date in (one.start, one.start + one.duration)]
+    breaks = [date for stage in section.stages for date in (stage.start, stage.start + stage.duration)]
     times = np.unique([*early, *breaks, *np.geomspace(until, last, LATE)])
     settled = settled_at(sheet, times)
     curves = tuple(
-        Curve(words, tuple(map(float, times)), tuple(map(float, 1000 * settled[k]))) for k, words in enumerate(COURSES)
+        Curve(words, tuple(map(float, times)), tuple(map(float, 1000 * settled[k])))
+        for k, words in enumerate(SCENARIOS)
     )
     filled = _filling(section, last)
     handed = 1000 * float(settled[0][times <= until][-1])

@@ -58,7 +58,7 @@ def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, 
     rule = Origin("project rule", text=say("rule"))
     origins = [rule, rule, *(origin_of(section, f"stage.{k}.n_stability") for _, k in found[2:])]
     counted = scope.given("n_as", values, ["stage"], origin=origins, origin_axis="stage", note=say("given-n-as-note"))
-    least = scope["n_tl"].at(course=AS_GIVEN)
+    least = scope["n_tl"].at(scenario=AS_GIVEN)
     none = values <= 1
     bare = [label for label, one, other in zip(shared.stages, none, least.valid, strict=True) if not one and not other]
     if bare:
@@ -66,12 +66,12 @@ def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, 
         return
     made = sheet.verdict(key, title, effect=counted.without(none, "none assumed"),
                          resistance=least.without(none, "none assumed"))  # fmt: skip
-    print_least(scope, scope["n_t"].at(stage=made.case["stage"], course=AS_GIVEN), "layer")
-    low = scope["n_tl"].at(course=LOW).array
+    print_least(scope, scope["n_t"].at(stage=made.case["stage"], scenario=AS_GIVEN), "layer")
+    low = scope["n_tl"].at(scenario=LOW).array
     late = [
-        f"{stage_name(label)}: {number_text(float(other), 2)} instead of {number_text(float(one), 2)}"
-        for label, one, other in zip(shared.stages, values, low, strict=True)
-        if one > max(1.0, other)
+        f"{stage_name(label)}: {number_text(float(other), 2)} instead of {number_text(float(value), 2)}"
+        for label, value, other in zip(shared.stages, values, low, strict=True)
+        if value > max(1.0, other)
     ]
     if late:
         sheet.limitation("ratio-low", say("limitation-ratio-low", late=", ".join(late)), turns=[key])
@@ -81,7 +81,7 @@ def _ratio_in_time(
     sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, done: dict[str, Sheet]
 ) -> Scope:
     """Record the ratio at the start of every stage."""
-    scope = sheet.scope("ratio", say("scope-ratio-title"), course=AS_GIVEN)
+    scope = sheet.scope("ratio", say("scope-ratio-title"), scenario=AS_GIVEN)
     scope.take("a_E", done["columns"]["a_E"])
     steps, placed = steps_of(section), begun_before(section)
     cell = at_labels(done["unit_cell"].scopes["settlement"]["n"], **SETTLES, stiffness=LONG)
@@ -95,15 +95,15 @@ def _ratio_in_time(
                   title=say("reading-n-cb-title"), note=say("reading-n-cb-note"), moves=("stage",))  # fmt: skip
     scope(soil_stress_share, mu_s="mu_sf", n_st="n_cb")
     starts = [0.0, *(stage.start for stage in section.stages)]
-    scope.reading("U_p", ground.drained_at(starts).transpose(1, 0, 2), ["stage", "course", "layer"],
+    scope.reading("U_p", ground.drained_at(starts).transpose(1, 0, 2), ["stage", "scenario", "layer"],
                   inputs=[scope["n_cb"], *rates_of(sheet)], note=say("reading-u-p-note"), moves=("stage",),
                   title=say("reading-u-p-title"))  # fmt: skip
     scope(soil_share_of_lift, mu_L="mu_t", U_L="U_p", mu_s="mu_sf")
     ratio = scope(ratio_of_share)
     none = np.asarray(bare.all(axis=-1))
-    shape = (len(ratio.labels("stage")), len(ratio.labels("course")))
+    shape = (len(ratio.labels("stage")), len(ratio.labels("scenario")))
     least = np.where(ratio.valid, ratio.array, np.inf).min(axis=ratio.axis_names.index("layer"))
     mask = np.broadcast_to(none[:, None], shape)
-    scope.reading("n_tl", np.where(mask, np.nan, least), ["stage", "course"], inputs=[ratio], mask=mask,
+    scope.reading("n_tl", np.where(mask, np.nan, least), ["stage", "scenario"], inputs=[ratio], mask=mask,
                   reason=f"{NO_STEP}, or {NO_RATIO}", title=say("reading-n-tl-title"))  # fmt: skip
     return scope

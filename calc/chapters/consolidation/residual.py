@@ -26,9 +26,9 @@ def residual(
     sheet: Sheet, design: Design, ground: GroundInTime, plastic: GroundInTime, missing: str, *, floating: bool
 ) -> None:
     """Residual settlement and that at the end of the design life by both methods, the larger against its limit."""
-    other = sheet.scope("residual_plastic", say("scope-residual-plastic-title"), course=AS_GIVEN)
+    other = sheet.scope("residual_plastic", say("scope-residual-plastic-title"), scenario=AS_GIVEN)
     _by_method(sheet, other, BY_PLASTIC.scope, plastic)
-    scope = sheet.scope("residual", "Residual settlement", course=AS_GIVEN)
+    scope = sheet.scope("residual", "Residual settlement", scenario=AS_GIVEN)
     _by_method(sheet, scope, BY_STANDARD.scope, ground)
     scope.take("s_lifeEP", other["s_life"])
     scope.take("s_resEP", other["s_res"])
@@ -50,7 +50,7 @@ def residual(
 def governing_course(sheet: Sheet) -> Scope:
     """The course of the method whose residual settlement is the larger one, c_h as given."""
     scope = sheet.scopes["residual"]
-    standard, plastic = (float(scope[name].at(course=AS_GIVEN).array) for name in ("s_res", "s_resEP"))
+    standard, plastic = (float(scope[name].at(scenario=AS_GIVEN).array) for name in ("s_res", "s_resEP"))
     return sheet.scopes[BY_PLASTIC.scope if plastic > standard else BY_STANDARD.scope]
 
 
@@ -60,7 +60,7 @@ def _by_method(sheet: Sheet, scope: Scope, course: str, ground: GroundInTime) ->
     parts = {name: known[name].at(date=END_OF_LIFE) for name in PARTS if "date" in known[name].axis_names}
     scope(staged.settlement_in_time, s_t="s_life", **{name: known[name] for name in PARTS} | parts)
     primary = known["s_pt"].at(date=HAND_OVER)
-    scope.reading("s_hpm", ground.handed_over_at([ground.hand_over])[:, 0], ["course"], inputs=[primary],
+    scope.reading("s_hpm", ground.handed_over_at([ground.hand_over])[:, 0], ["scenario"], inputs=[primary],
                   title=say("reading-s-hpm-title"), note=say("reading-s-hpm-note"))  # fmt: skip
     scope(staged.settlement_from_traffic, s_pt=primary)
     scope(staged.residual_settlement)
@@ -73,20 +73,15 @@ def _hand_over(sheet: Sheet, scope: Scope, grounds: tuple[GroundInTime, ...], li
     else:
         found = np.maximum(*(ground.earliest_hand_over(limit) for ground in grounds))
         why, note = "not reached", say("reading-t-res-note")
-    scope.reading("t_res", found, ["course"], title=say("reading-t-res-title"), inputs=[scope["s_resL"]],
+    scope.reading("t_res", found, ["scenario"], title=say("reading-t-res-title"), inputs=[scope["s_resL"]],
                   mask=np.isnan(found), reason=why, note=note)  # fmt: skip
-    worst = scope["s_resL"].number({"course": LOW}) or 0.0
+    worst = scope["s_resL"].number({"scenario": LOW}) or 0.0
     if worst > limit:
-        day = scope["t_res"].number({"course": LOW})
-        until = (
-            say("floating-until")
-            if floating
-            else (
-                say("hand-over-until", ceil=number_text(np.ceil(day), 0))
-                if day is not None
-                else say("hand-over-until-2")
-            )
-        )
+        day = scope["t_res"].number({"scenario": LOW})
+        if day is not None:
+            until = say("hand-over-until", ceil=number_text(np.ceil(day), 0))
+        else:
+            until = say("floating-until") if floating else say("hand-over-until-2")
         sheet.limitation(
             "residual-low",
             say(

@@ -10,9 +10,9 @@ from calc.chapters.consolidation.by_hand import by_hand
 from calc.chapters.consolidation.one_date import one_date
 from calc.chapters.consolidation.ratio import RATIO, ratios
 from calc.chapters.shared.frame import (
-    COURSES,
     ENDS,
     LONG,
+    SCENARIOS,
     SHORT,
     Frame,
     at_labels,
@@ -24,7 +24,7 @@ from calc.chapters.shared.frame import (
 from calc.chapters.shared.ground_in_time import by_plastic_column, ground_in_time
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.missing import missing_of_layers, not_given, quoted
-from calc.chapters.shared.programme import SETTLES, Dates, calendar, courses_of, dates_of, record_dates, steps_of
+from calc.chapters.shared.programme import SETTLES, Dates, calendar, dates_of, record_dates, scenarios_of, steps_of
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.consolidation import vertical_path
@@ -59,12 +59,12 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
         return sheet
     record_dates(sheet, design, section)
     dates = dates_of(section, shared, calendar(so_far))
-    sheet.axis("course", COURSES)
+    sheet.axis("scenario", SCENARIOS)
     sheet.axis("date", dates.labels)
     # Factors on c_h of the courses.
     ends = [origin_of(section, f"consolidation.{name}") for name in ("c_h_low", "c_h_high")]
     origins = [Origin("project rule", text="as given"), *ends]
-    sheet.given("f_ch", courses_of(given), ["course"], origin=origins, origin_axis="course")
+    sheet.given("f_ch", scenarios_of(given), ["scenario"], origin=origins, origin_axis="scenario")
     course.course(sheet, last, section, shared, ground, dates, done)
     by_hand(sheet, section, shared, ground, done)
     one_date(sheet, section, shared, ground, done)
@@ -73,7 +73,7 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     strength = gain.strength(sheet, section, shared, ground, done)
     gain.credited_gain(strength, section)
     stage = _stage_of_gain(sheet, section, shared)
-    print_least(strength, strength["Dc_uz"].at(stage=stage), "position", "course", "layer")
+    print_least(strength, strength["Dc_uz"].at(stage=stage), "position", "scenario", "layer")
     sheet.leads[strength.name]["stage"] = stage
     own = sheet.scopes["gain"]
     print_least(own, own["Dc_un"].at(stage=stage), "layer")
@@ -93,7 +93,7 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
 
 def _stage_of_gain(sheet: Sheet, section: Section, shared: Frame) -> str:
     """Where the gain is printed: the stage that governs, else the last that counts on a gain, else the last of all."""
-    governing = [one.case["stage"] for one in sheet.verdicts if one.key == gain.GAIN[0] and one.case]
+    governing = [verdict.case["stage"] for verdict in sheet.verdicts if verdict.key == gain.GAIN[0] and verdict.case]
     if governing:
         return governing[0]
     counting = [k for k, stage in enumerate(section.stages, start=1) if stage.c_u_gain is not None]
@@ -136,13 +136,19 @@ def _drainage(
 
 def _tension(sheet: Sheet, last: str, ground: GroundInTime, dates: Dates, done: dict[str, Sheet]) -> Scope:
     """Ring tension and excess pore pressure at every date."""
-    scope = sheet.scope("tension", say("scope-tension-title"), course=COURSES[0])
+    scope = sheet.scope("tension", say("scope-tension-title"), scenario=SCENARIOS[0])
     cell = done["unit_cell"].scopes["settlement"]
     rates = course.rates_of(sheet)
     load = at_labels(cell["Dsigma_0"], **SETTLES, stiffness=LONG, stage=last)
-    scope.reading("F_Rt", ground.tension_at(dates.days), ["course", "date", "layer"], title=say("reading-f-rt-title"),
+    scope.reading("F_Rt", ground.tension_at(dates.days), ["scenario", "date", "layer"], title=say("reading-f-rt-title"),
                   inputs=[at_labels(cell["F_Ri"], **SETTLES, stiffness=SHORT, stage=last), *rates],
                   note=say("reading-f-rt-note", method=METHOD))  # fmt: skip
-    scope.reading("u_mt", ground.pressure_at(dates.days), ["course", "date", "layer"], title=say("reading-u-mt-title"),
-                  inputs=[load, sheet.scopes["transfer"]["b_2p"], *rates], note=say("reading-u-mt-note"))  # fmt: skip
+    scope.reading(
+        "u_mt",
+        ground.pressure_at(dates.days),
+        ["scenario", "date", "layer"],
+        title=say("reading-u-mt-title"),
+        inputs=[load, sheet.scopes["transfer"]["b_2p"], *rates],
+        note=say("reading-u-mt-note"),
+    )
     return scope

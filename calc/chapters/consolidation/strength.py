@@ -59,7 +59,7 @@ def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     scope.reading("Dsigma_vs", law.transpose(1, 0, 2), ["stage", "position", "layer"], inputs=[cell],
                   title=say("reading-dsigma-vs-title"), note=say("reading-dsigma-vs-note"),
                   moves=("stage",))  # fmt: skip
-    scope.reading("Dsigma_z", gained.transpose(2, 1, 0, 3), ["stage", "position", "course", "layer"],
+    scope.reading("Dsigma_z", gained.transpose(2, 1, 0, 3), ["stage", "position", "scenario", "layer"],
                   title=say("reading-dsigma-z-title"), inputs=[scope["Dsigma_vs"], *rates_of(sheet)],
                   note=say("reading-dsigma-z-note"), moves=("stage",))  # fmt: skip
     none = (idle | (law == 0)).transpose(1, 0, 2)
@@ -104,7 +104,7 @@ def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str,
                     title=say("reading-p-zb-title"))  # fmt: skip
         own(permanent_pressure_with_zones, p_G="p_Gb", H="H_b", p_P="p_Pb", p_Z="p_Zb")
     own.given("zeta_p", MID_SLOPE, origin=Origin("project rule", text=say("by-ratio-why")))
-    least = scope["U_zc"].at(course=LOW)
+    least = scope["U_zc"].at(scenario=LOW)
     _asked(own, section, 1.0)
     own(staged.degree_counted, U_z=least.smallest("stage", "layer"))
     for name in ("sigma_v0s", "S_nc", "c_u", "sigma_ph"):
@@ -206,8 +206,8 @@ def has_gain(layer: Layer) -> bool:
 def _ratio_of_angles(scope: Scope, section: Section, layers: list[Layer]) -> Value:
     """The ratio by the angle phi_cu in the layers that have one."""
     rule = Origin("project rule", text=say("rule-3"))
-    origins = [rule if one.phi_cu is None else origin_of(section, f"layer.{one.key}.phi_cu") for one in layers]
-    scope.given("phi_cu", [one.phi_cu or 0.0 for one in layers], ["layer"], origin=origins, origin_axis="layer")
+    origins = [rule if layer.phi_cu is None else origin_of(section, f"layer.{layer.key}.phi_cu") for layer in layers]
+    scope.given("phi_cu", [layer.phi_cu or 0.0 for layer in layers], ["layer"], origin=origins, origin_axis="layer")
     return scope(cs.ratio_of_angle)
 
 
@@ -267,21 +267,23 @@ def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
     """Compare the degree reached at the start of a stage with the one asked for."""
     key, title = DEGREE
     sheet, stages = scope.sheet, section.stages
-    scope = sheet.scope("degree", say("scope-degree-title"), course=AS_GIVEN)
+    scope = sheet.scope("degree", say("scope-degree-title"), scenario=AS_GIVEN)
     placed, _, _ = _stresses(section, ground)
     law = np.concatenate([[0.0], ground.settled.sum(axis=-1)])[placed]
     settled = ground.settlement_at([0.0, *(stage.start for stage in stages)]).total().value()[..., 0]
     rates = rates_of(sheet, layer=sheet.axes["layer"][-1])
     scope.reading("s_pc", law, ["stage"], title=say("reading-s-pc-title"), inputs=rates, mask=law <= 0, reason=NO_STEP)
-    scope.reading("s_pt", settled.T, ["stage", "course"], title=say("reading-s-pt-title"), inputs=rates,
+    scope.reading("s_pt", settled.T, ["stage", "scenario"], title=say("reading-s-pt-title"), inputs=rates,
                   note=say("reading-s-pt-note"))  # fmt: skip
     reached = scope(staged.degree_of_current_load, U_cur="U_st")
     if not any(stage.degree_min for stage in stages):
         sheet.not_verified(key, title, say("open-degrees-why"), required=False)
         return
     asked = _asked(scope, section, 0.0)
-    given, low = ({label: reached.number({"stage": label, "course": course}) or 0.0 for label in sheet.axes["stage"]}
-                  for course in (AS_GIVEN, LOW))  # fmt: skip
+    given, low = (
+        {label: reached.number({"stage": label, "scenario": scenario}) or 0.0 for label in sheet.axes["stage"]}
+        for scenario in (AS_GIVEN, LOW)
+    )
     wanted = {label: one for label, one in zip(sheet.axes["stage"], asked.array.tolist(), strict=True) if one > 0}
     short = [label for label in wanted if given[label] <= 0]
     if short:
@@ -289,7 +291,7 @@ def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
         return
     idle = asked.array <= 0
     sheet.verdict(key, title, effect=asked.without(idle, NONE_ASKED),
-                  resistance=reached.at(course=AS_GIVEN).without(idle, NONE_ASKED))  # fmt: skip
+                  resistance=reached.at(scenario=AS_GIVEN).without(idle, NONE_ASKED))  # fmt: skip
     late = [
         f"{stage_name(label)}: {number_text(100 * low[label], 0)} %"
         for label, one in wanted.items()

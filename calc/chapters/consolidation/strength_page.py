@@ -15,15 +15,15 @@ def gain_table(sheet: Sheet, shared: Frame) -> Table:
     stages = shared.stages[2:] or shared.stages[1:]
     head = [TableColumn(words="sublayer"), TableColumn(symbol="sigma_v0s"), TableColumn(symbol="sigma_pc"),
             TableColumn(symbol="S_nc")]  # fmt: skip
-    head += [TableColumn(words=f"start of {one}", unit="kN/m²") for one in stages]
+    head += [TableColumn(words=f"start of {stage}", unit="kN/m²") for stage in stages]
     least = scope["Dc_uz"].array.min(axis=(1, 2))
     first = shared.stages[0]
     rows = []
     for k, label in enumerate(sheet.axes["layer"]):
         case = {"layer": label, "stage": first}
         own = [value_text(scope[name], case) for name in ("sigma_v0s", "sigma_pc", "S_nc")]
-        rows.append([label, *own, *(number_text(float(least[shared.stages.index(one), k]), 2) for one in stages)])
-    rows.append(["least", "", "", "", *(value_text(scope["Dc_uc"], {"stage": one}) for one in stages)])
+        rows.append([label, *own, *(number_text(float(least[shared.stages.index(stage), k]), 2) for stage in stages)])
+    rows.append(["least", "", "", "", *(value_text(scope["Dc_uc"], {"stage": stage}) for stage in stages)])
     return Table("gains", say("gain-title"), head, rows, say("gain-note"))
 
 

@@ -34,7 +34,8 @@ def _quantities(sheet: Sheet) -> Iterator[Table]:
     if "zones" in sheet.scopes:
         zones = sheet.scopes["zones"]["V_z"]
         rows = [
-            [one, value_text(zones, {"layer": one}, "V_z"), symbol("V_z").unit_text] for one in zones.labels("layer")
+            [label, value_text(zones, {"zone": label}, "V_z"), symbol("V_z").unit_text]
+            for label in zones.labels("zone")
         ]
         yield _table("zone-quantity", sheet.scopes["zones"].title, ("zone", "quantity", "unit"), rows)
     if "reinforcement" in sheet.scopes:
@@ -44,8 +45,8 @@ def _quantities(sheet: Sheet) -> Iterator[Table]:
 def _layers(scope: Scope) -> Table:
     head = [TableColumn(words="layer"), *(TableColumn(symbol=name) for name in OF_LAYER)]
     rows = [
-        [label, *(value_text(scope[name], {"layer": label}, name) for name in OF_LAYER)]
-        for label in scope.sheet.axes["layer"]
+        [label, *(value_text(scope[name], {"mat": label}, name) for name in OF_LAYER)]
+        for label in scope.sheet.axes["mat"]
     ]
     return Table("reinforcement-quantity", scope.title, head, rows)
 
@@ -53,14 +54,14 @@ def _layers(scope: Scope) -> Table:
 def _rules(given: Construction) -> Iterator[Table]:
     """What the site must keep to, as the project gives it."""
     if given.tolerances:
-        limits = [[one.item, one.value, one.source] for one in given.tolerances]
+        limits = [[tolerance.item, tolerance.value, tolerance.source] for tolerance in given.tolerances]
         yield _table("tolerances", say("tolerances-title"), (say("tolerances-head"), "tolerance", "source"), limits)
     if given.hold_points:
-        points = [[one.name, one.before, one.proof, one.release] for one in given.hold_points]
+        points = [[point.name, point.before, point.proof, point.release] for point in given.hold_points]
         of_point = ("hold point", say("hold-points-head"), "to be shown", "released by")
         yield _table("hold-points", "Hold points", of_point, points)
     if given.tests:
-        tests = [[one.kind, one.what, one.frequency, one.accept, one.source] for one in given.tests]
+        tests = [[test.kind, test.what, test.frequency, test.accept, test.source] for test in given.tests]
         of_test = ("kind", "test", "frequency", "acceptance criterion", "source")
         yield _table("site-tests", "Tests on site", of_test, tests)
 

@@ -128,7 +128,7 @@ def _zones(sheet: Sheet, section: Section, common: Scope, done: dict[str, Sheet]
     for end in (side[0] for side in section.embankment.berms):
         own = {f"{name}r": common[f"{name}{end}"] for name in ("b_B", "h_B", "n_B", "n_S")}
         parts.append(scope(zone_volume_in_berm, V_zb=f"V_z{end}", **own))
-    scope.reading("V_z", sum(one.array for one in parts), ["layer"], title=say("reading-v-z-title"), inputs=parts)
+    scope.reading("V_z", sum(part.array for part in parts), ["zone"], title=say("reading-v-z-title"), inputs=parts)
 
 
 def _berms(scope: Scope, section: Section) -> None:
@@ -184,11 +184,11 @@ def _reinforcement(sheet: Sheet, section: Section, given: Quantities, done: dict
     path = "construction.quantities"
     for name, field in (("b_roll", "roll_width"), ("l_ov", "roll_overlap"), ("l_end", "roll_ends")):
         given_of_section(scope, name, section, f"{path}.{field}", getattr(given, field))
-    sheet.axis("layer", [layer.name for layer in section.reinforcement])
+    sheet.axis("mat", [layer.name for layer in section.reinforcement])
     scope.take("z_B", place_of(done["columns"], "z_P"))
     levels = [layer.level for layer in section.reinforcement]
     origins = [origin_of(section, f"reinforcement.{k}.level") for k in range(len(levels))]
-    scope.given("z_rl", levels, ["layer"], origin=origins, origin_axis="layer")
+    scope.given("z_rl", levels, ["mat"], origin=origins, origin_axis="mat")
     _ends(scope, section)
     width = _level_width(section)
     for name in (width, "b_F", "H_E", "n_Sl", "n_Sr", "L_sec"):
@@ -201,7 +201,7 @@ def _reinforcement(sheet: Sheet, section: Section, given: Quantities, done: dict
 
 def _ends(scope: Scope, section: Section) -> None:
     """What a layer has beyond the outermost columns: its anchorage and what is wrapped back."""
-    given = [one.anchorage for one in section.reinforcement]
+    given = [mat.anchorage for mat in section.reinforcement]
     none = Origin("project rule", text=say("rule-l-end"))
     for name, field, lengths in (
         ("L_end", "length", [one.length if one else 0.0 for one in given]),
@@ -211,4 +211,4 @@ def _ends(scope: Scope, section: Section) -> None:
             origin_of(section, f"reinforcement.{k}.anchorage.{field}") if length else none
             for k, length in enumerate(lengths)
         ]
-        scope.given(name, lengths, ["layer"], origin=origins, origin_axis="layer")
+        scope.given(name, lengths, ["mat"], origin=origins, origin_axis="mat")

@@ -92,7 +92,7 @@ def _tolerances(sheet: Sheet, section: Section, given: Construction) -> None:
     """Tolerances are the project's; the level of the water in open casings is compared with that of the calculation."""
     title = say("tolerances-title")
     casing = section.uplift.casing if section.uplift else None
-    levels = [one.casing_level for one in given.tolerances if one.casing_level is not None]
+    levels = [tolerance.casing_level for tolerance in given.tolerances if tolerance.casing_level is not None]
     missing = [] if given.tolerances else [say("open-tolerances-why")]
     if casing is not None and not levels:
         missing.append(say("tolerances-no-level", level=number_text(casing.water_level, 2)))
@@ -136,7 +136,7 @@ def _tests(sheet: Sheet, given: Construction) -> None:
     title = "Tests on site"
     missing = [kind for kind in MUST if kind not in {test.kind for test in given.tests}]
     if missing:
-        why = say("tests-why") + ", ".join(f'"{kind}"' for kind in missing) + "."
+        why = say("tests-why") + ", ".join(f"“{kind}”" for kind in missing) + "."
         sheet.not_verified("site_tests", title, why)
     else:
         sheet.accepted("site_tests", title, say("settled-site-tests-why"))

@@ -96,9 +96,9 @@ def permeability(sheet: Sheet, section: Section, data: FilterData) -> None:
         sheet.verdict("filter_permeability", title, effect=scope["k_req"], resistance=sheet["k_g"], note=note)
     scope(permittivity)
     rules = [least_permittivity(soil.grading.fines) for soil in data.soils]
-    scope.reading("psi_req", [rule.bound for rule in rules], ["layer"], title=say("reading-psi-req-title"),
+    scope.reading("psi_req", [rule.bound for rule in rules], ["grading"], title=say("reading-psi-req-title"),
                   source=PERMITTIVITY, inputs=[sheet["p_75"]], note=say("reading-psi-req-note"))  # fmt: skip
-    asked = scope["psi_req"].at(layer=data.layers)
+    asked = scope["psi_req"].at(grading=data.layers)
     sheet.verdict(
         "filter_permittivity", say("verdict-filter-permittivity-title"), effect=asked, resistance=scope["psi_g"]
     )
@@ -109,7 +109,7 @@ def clogging(sheet: Sheet, section: Section, data: FilterData) -> None:
     soils = data.soils_by_rule
     if data.criteria.flow == "steady":
         soils = tuple(soil for soil in soils if not soil.is_fill)
-    spread = dict(zip(sheet.axes["layer"], sheet["C_U"].array, strict=True))
+    spread = dict(zip(sheet.axes["grading"], sheet["C_U"].array, strict=True))
     for soil in soils:
         if soil.grading.gradient_ratio is not None:
             _gradient_ratio(sheet, section, data, soil)
@@ -148,7 +148,7 @@ def _open_area(sheet: Sheet, section: Section, data: FilterData) -> None:
         ("O_openm", f"{CRITERIA}.open_area_min", data.criteria.open_area_min),
     )
     words = (say("missing-area"), say("missing-least-area"))
-    missing = [one for one, (_, _, value) in zip(words, given, strict=True) if value is None]
+    missing = [word for word, (_, _, value) in zip(words, given, strict=True) if value is None]
     if missing:
         sheet.not_verified(key, title, not_given("; ".join(missing)))
         return
@@ -184,7 +184,7 @@ def fill_as_filter(sheet: Sheet, section: Section, data: FilterData) -> None:
     """The fill lets the water of the soil pass; that it holds the soil back by itself is asked only where stated."""
     scope = sheet.scope("granular", say("scope-granular-title"))
     take_of(scope, ("D_15", "D_85"), data.layers)
-    scope.take("D_15F", sheet["D_15"].at(layer=FILL))
+    scope.take("D_15F", sheet["D_15"].at(grading=FILL))
     coefficients = (
         ("f_ret", "granular_retention"), ("f_perm", "granular_permeability"), ("D_15low", "granular_smallest")
     )  # fmt: skip

@@ -89,11 +89,11 @@ def give_gradings(sheet: Sheet, section: Section, soils: tuple[BaseSoil, ...]) -
     for name, attribute in (*((grain, grain) for grain in GRAINS), ("p_75", "fines")):
         origins = [origin_of(section, f"{soil.path}.{attribute}") for soil in soils]
         values = [getattr(soil.grading, attribute) for soil in soils]
-        sheet.given(name, values, ["layer"], origin=origins, origin_axis="layer")
+        sheet.given(name, values, ["grading"], origin=origins, origin_axis="grading")
     sheet(uniformity)
 
 
 def take_of(scope: Scope, names: tuple[str, ...], labels: list[str]) -> None:
     """Carry values of some base soils into a scope."""
     for name in names:
-        scope.take(name, scope.sheet[name].at(layer=labels))
+        scope.take(name, scope.sheet[name].at(grading=labels))

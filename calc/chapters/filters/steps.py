@@ -35,7 +35,7 @@ def filters(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
         for key, title in OPEN:
             sheet.not_verified(key, title, not_given(missing_tables(section, given)))
     else:
-        sheet.axis("layer", [soil.label for soil in data.soils])
+        sheet.axis("grading", [soil.label for soil in data.soils])
         give_gradings(sheet, section, data.soils)
         # The fabric, and its opening under the largest ring strain of the section.
         for name, attribute in (("O_95", "opening"), ("d_y", "yarn"), ("k_g", "permeability"), ("t_g", "thickness")):

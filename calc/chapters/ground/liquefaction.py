@@ -56,7 +56,7 @@ def liquefaction(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None
         sheet.not_verified(KEY, say("title"), say("heads-why"))
         return
     for kind, words in ((BLOWS, say("blows")), (CONE, say("cone"))):
-        places = [k for k, one in enumerate(given.soundings) if getattr(one, kind.field) is not None]
+        places = [k for k, sounding in enumerate(given.soundings) if getattr(sounding, kind.field) is not None]
         if places:
             _screen(sheet, section, done, kind, places, words)
     sheet.limitation(KEY, say("limitation-screening"), "Boulanger & Idriss (2014) ◦",

@@ -45,8 +45,8 @@ def _soundings(scope: Scope, section: Section) -> Table:
         values = [scope[name].number(case) for name in names]
         rows.append([
             label,
-            *("–" if one is None else number_text(one, symbol(name).decimals)
-              for name, one in zip(names, values, strict=True)),
+            *("–" if value is None else number_text(value, symbol(name).decimals)
+              for name, value in zip(names, values, strict=True)),
         ])  # fmt: skip
     return Table(f"{scope.name}-readings", scope.title, head, rows)
 

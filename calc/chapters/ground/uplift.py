@@ -261,7 +261,7 @@ def _casing(sheet: Sheet, section: Section, given: Uplift, casing: Casing) -> No
     level = number_text(casing.water_level, 2)
     if not casing.soil:
         sheet.not_applicable(CASING, TITLES[CASING], say("no-soil"))
-        sheet.rests_on(say("rests-title"), say("rests-text", level=level), say("rests-proof"))
+        sheet.relies_on(say("rests-title"), say("rests-text", level=level), say("rests-proof"))
         return
     scope, base, last = sheet.scope(CASING, TITLES[CASING]), sheet.scopes[BASE], section.layers[-1]
     scope.take("V_dst", base["V_dst"].at(layer=sheet.axes["layer"][-1]))
@@ -288,7 +288,7 @@ def _casing(sheet: Sheet, section: Section, given: Uplift, casing: Casing) -> No
         ratio = lift.array / (held.array - scope["R_ud"].array)
         _without_adhesion(sheet, casing, float(ratio[states].max()))
     soil = number_text(casing.soil, 2)
-    sheet.rests_on(say("rests-title"), say("rests-text-soil", level=level, soil=soil), say("rests-proof"))
+    sheet.relies_on(say("rests-title"), say("rests-text-soil", level=level, soil=soil), say("rests-proof"))
 
 
 def _balance(sheet: Sheet, section: Section, casing: Casing) -> None:

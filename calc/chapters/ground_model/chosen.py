@@ -65,13 +65,13 @@ class Chosen:
     @property
     def labels(self) -> tuple[str, ...]:
         """The readings by their ids."""
-        return tuple(one.first.id for one in self.readings)
+        return tuple(reading.first.id for reading in self.readings)
 
     @property
     def cites(self) -> str:
         """The tests that the value rests on, and where they stand."""
-        places = numbered(dict.fromkeys(one.first.location for one in self.readings))
-        rows = numbered(str(row.row) for one in self.readings for row in one.rows)
+        places = numbered(dict.fromkeys(reading.first.location for reading in self.readings))
+        rows = numbered(str(row.row) for reading in self.readings for row in reading.rows)
         return say("cites", count=len(self.readings), test=self.value.test, places=places, rows=rows, file=self.file)
 
     @property
@@ -91,19 +91,19 @@ class Chosen:
 
     def given_of_rows(self, scope: Scope, name: str, column: str, otherwise: str = "") -> Value:
         """Give a symbol a column of the file, and a field of the entry to readings whose row has no number there."""
-        rows = [one.first for one in self.readings]
+        rows = [reading.first for reading in self.readings]
         spare: float = getattr(self.value, otherwise).value if otherwise and getattr(self.value, otherwise) else 0.0
         path = f"ground_model.value.{self.index}.{otherwise}.value"
-        origins = [self.from_file() if column in one.values else origin_of(self.section, path) for one in rows]
+        origins = [self.from_file() if column in row.values else origin_of(self.section, path) for row in rows]
         return scope.given(
-            name, [one.values.get(column, spare) for one in rows], [READING], origin=origins, origin_axis=READING,
+            name, [row.values.get(column, spare) for row in rows], [READING], origin=origins, origin_axis=READING,
             note=say("column", column=column, file=self.file),
         )  # fmt: skip
 
     def depths(self, scope: Scope) -> Value:
         """Give the depths of the readings."""
         return scope.given(
-            "z_j", [one.first.depth for one in self.readings], [READING], origin=self.from_file(),
+            "z_j", [reading.first.depth for reading in self.readings], [READING], origin=self.from_file(),
             note=say("column", column="depth", file=self.file),
         )  # fmt: skip
 

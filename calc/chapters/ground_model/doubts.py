@@ -68,11 +68,11 @@ def _shown(worst: float) -> str:
     return say("without-end") if worst == inf else number_text(worst, 2)
 
 
-def _worst(chosen: Chosen, used: Numbers, found: Numbers) -> float:
+def _worst(chosen: Chosen, used: Numbers, numbers: Numbers) -> float:
     """The largest utilisation of values used against other estimates; without end where one is not above zero."""
     if chosen.high_is_unsafe:
-        return float(np.max(used / found)) if np.all(found > 0) else inf
-    return float(np.max(found / used))
+        return float(np.max(used / numbers)) if np.all(numbers > 0) else inf
+    return float(np.max(numbers / used))
 
 
 def _used_at(chosen: Chosen, scope: Scope, z: Numbers) -> Numbers:
@@ -182,7 +182,7 @@ def _exponent(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     if chosen.value.test != OEDOMETER:
         return
     layer, ratios = chosen.layer, dict[float, float]()
-    tested = [stress for one in chosen.readings for step in one.increments for stress in step.stress]
+    tested = [stress for reading in chosen.readings for step in reading.increments for stress in step.stress]
     for stress in chosen.stresses or (min(tested), max(tested)):
         used = oedometer_modulus(E_ref=layer.E_oed_ref, p_m=stress, p_ref=layer.p_ref, m=layer.m)
         found = _again(chosen, layer=layer.model_copy(update={"p_ref": stress}))
@@ -245,7 +245,7 @@ def _calibrated(chosen: Chosen) -> None:
     chosen.notes.append(say("factor", source=factor.source.rstrip(".")))
     model = chosen.section.ground_model
     others = () if model is None else model.values
-    if value.parameter == C_U and any(one.test == VANE and one.layer == value.layer for one in others):
+    if value.parameter == C_U and any(other.test == VANE and other.layer == value.layer for other in others):
         text = say("limitation-calibrated", title=chosen.title, source=factor.source.rstrip("."))
         chosen.sheet.limitation(f"calibrated-{chosen.key}", text, RULE)
 
@@ -284,7 +284,11 @@ def _line(chosen: Chosen) -> Scope | None:
 def _elsewhere(chosen: Chosen, made: Verdict) -> None:
     """Readings at depths at which this section has another layer than the one that the file says they are of."""
     top, base = _ends(chosen)
-    away = [one.first for one in chosen.readings if above(top, one.first.depth) or above(one.first.depth, base)]
+    away = [
+        reading.first
+        for reading in chosen.readings
+        if above(top, reading.first.depth) or above(reading.first.depth, base)
+    ]
     if away:
         told = numbered(f"{one.id} ({number_text(one.depth, 2)} m)" for one in away)
         text = say(
@@ -306,7 +310,7 @@ def _at_points(chosen: Chosen, scope: Scope, made: Verdict) -> None:
 
 def _outside(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     """Depths of the layer that no test reached, and what a significant trend says of them."""
-    depths = [one.first.depth for one in chosen.readings]
+    depths = [reading.first.depth for reading in chosen.readings]
     low, high = _ends(chosen)
     beyond = [z for z, out in ((low, above(min(depths), low)), (high, above(high, max(depths)))) if out]
     if not beyond:
@@ -326,7 +330,7 @@ def _outside(chosen: Chosen, scope: Scope, made: Verdict) -> None:
 
 def _dependent(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     """Readings of one hole that count as independent because the project gives no scale of fluctuation."""
-    places = [one.first.location for one in chosen.readings]
+    places = [reading.first.location for reading in chosen.readings]
     if chosen.value.theta is not None or len(set(places)) == len(places):
         return
     depths = scope["z_j"].array
@@ -343,7 +347,7 @@ def _dependent(chosen: Chosen, scope: Scope, made: Verdict) -> None:
 
 def _single(chosen: Chosen, made: Verdict) -> None:
     """Readings of one location say nothing of the ground beside it; no number can."""
-    places = dict.fromkeys(one.first.location for one in chosen.readings)
+    places = dict.fromkeys(reading.first.location for reading in chosen.readings)
     if len(places) == 1:
         _state(chosen, made, "single", say("limitation-single", title=chosen.title, place=next(iter(places))), inf)
 

@@ -91,7 +91,9 @@ def _averaging(chosen: Chosen, scope: Scope) -> None:
         chosen.given_of_field(scope, "theta_v", "theta.value", value.theta.value)
         chosen.given_of_field(scope, "L_av", "averaging", value.averaging)
         scope(variance_reduction)
-        places, depths = zip(*((one.first.location, one.first.depth) for one in chosen.readings), strict=True)
+        places, depths = zip(
+            *((reading.first.location, reading.first.depth) for reading in chosen.readings), strict=True
+        )
         number = independent_readings(places, depths, value.theta.value)
         scope.reading(
             "n_ef", number, title=say("independent-title"), source=FLUCTUATION,

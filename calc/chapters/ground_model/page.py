@@ -85,37 +85,39 @@ def _text(scope: Scope, name: str, case: dict[str, str]) -> str:
     return value_text(scope[name], case, name) if name in scope.values else ABSENT
 
 
-def _readings(of: Page, one: Chosen) -> Table:
+def _readings(of: Page, chosen: Chosen) -> Table:
     """A row for each reading with what it was corrected by."""
-    scope = of.sheet.scopes[one.key]
+    scope = of.sheet.scopes[chosen.key]
     names = [
         name for name in MEASURED if name in scope.values and (scope[name].axes or name in {"x_low", "x_up", "x_use"})
     ]
     head = [TableColumn(words=say("id-words")), TableColumn(words=say("place-words")), TableColumn(symbol="z_j"),
             TableColumn(words=say("row-words")), *(TableColumn(symbol=name) for name in names)]  # fmt: skip
     rows = []
-    for reading in one.readings:
+    for reading in chosen.readings:
         first = reading.first
         cells = [value_text(scope[name], {READING: first.id}, name) for name in names]
         rows.append([first.id, first.location, number_text(first.depth, 2), str(first.row), *cells])
-    rest = " ".join([say("rest", source=one.value.source.rstrip(".")), *one.notes])
-    note = say("readings-note", cites=one.cites, soil=one.value.soil, notes=rest)
-    return Table(f"readings-{one.key}", say("readings-title", title=one.title), head, rows, note)
+    rest = " ".join([say("rest", source=chosen.value.source.rstrip(".")), *chosen.notes])
+    note = say("readings-note", cites=chosen.cites, soil=chosen.value.soil, notes=rest)
+    return Table(f"readings-{chosen.key}", say("readings-title", title=chosen.title), head, rows, note)
 
 
-def _increments(of: Page, one: Chosen) -> Table:
+def _increments(of: Page, chosen: Chosen) -> Table:
     """The increments of every test of a value; the lines of the tests behind the first stand aside."""
-    names = [f"{one.key}_{k}" for k in range(1, len(one.readings) + 1)]
+    names = [f"{chosen.key}_{k}" for k in range(1, len(chosen.readings) + 1)]
     of.set_aside(*names[1:])
     head = [TableColumn(words=say("test-words")), TableColumn(words=say("row-words")),
             *(TableColumn(symbol=name) for name in INCREMENT)]  # fmt: skip
     rows = []
-    for reading, name in zip(one.readings, names, strict=True):
+    for reading, name in zip(chosen.readings, names, strict=True):
         scope = of.sheet.scopes[name]
         for increment, label in zip(reading.increments, scope["sigma_1"].labels(READING), strict=True):
             cells = [value_text(scope[what], {READING: label}, what) for what in INCREMENT]
             rows.append([reading.first.id, str(increment.row), *cells])
-    return Table(f"increments-{one.key}", say("increments-title", title=one.title), head, rows, say("increments-note"))
+    return Table(
+        f"increments-{chosen.key}", say("increments-title", title=chosen.title), head, rows, say("increments-note")
+    )
 
 
 def _left_out(found: Sequence[Chosen]) -> list[Table]:
@@ -133,15 +135,15 @@ def _figures(of: Page, found: Sequence[Chosen], section: Section) -> Iterator[Pr
         yield Profile(key, title, alt, depth, panels, layers, note)
 
 
-def _panel(scope: Scope, one: Chosen) -> Panel:
+def _panel(scope: Scope, chosen: Chosen) -> Panel:
     """Readings as crosses, estimate and value used as lines over the depths tested."""
-    name = PANELS[one.value.parameter]
-    depths = [reading.first.depth for reading in one.readings]
-    lines = ((say("estimate-series"), one.estimate), (say("used-series"), "x_use"))
+    name = PANELS[chosen.value.parameter]
+    depths = [reading.first.depth for reading in chosen.readings]
+    lines = ((say("estimate-series"), chosen.estimate), (say("used-series"), "x_use"))
     series = [_line(words, scope[what], depths) for words, what in lines if what and what in scope.values]
     if "x_r" in scope.values:
         series.append(Series(say("reading-series"), tuple(scope["x_r"].array.tolist()), tuple(depths), points=True))
-    label = f"{symbol_text(name)} {one.value.test}"
+    label = f"{symbol_text(name)} {chosen.value.test}"
     return Panel(label, symbol(name).unit_text, tuple(series))
 
 

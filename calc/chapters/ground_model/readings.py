@@ -119,7 +119,7 @@ def _stresses(chosen: Chosen, scope: Scope) -> None:
         origin_of(section, f"water.{name}"),
         origin_of(design, "basis.gamma_w"),
     ]
-    places = [one.first.depth for one in chosen.readings]
+    places = [reading.first.depth for reading in chosen.readings]
     scope.reading(
         "sigma_vi", [_total(chosen, z, depth, gamma_w) for z in places], [READING], title=say("total-title"),
         source=PROJECT_RULE, origins=[*origins_of_layers(section, "thickness", "gamma", "gamma_sat"), *water],
@@ -127,7 +127,7 @@ def _stresses(chosen: Chosen, scope: Scope) -> None:
     )  # fmt: skip
     line = section.water_table.line(name, section.ground_level)
     levels = [section.ground_level - z for z in places]
-    own = [one.first.values.get("u_0") for one in chosen.readings]
+    own = [reading.first.values.get("u_0") for reading in chosen.readings]
     pressure = [
         gamma_w * max(0.0, head_at(line, level) - level) if u is None else u
         for level, u in zip(levels, own, strict=True)
@@ -148,7 +148,7 @@ def _stresses(chosen: Chosen, scope: Scope) -> None:
 def _total(chosen: Chosen, z: float, water: float, gamma_w: float) -> float:
     """Weight above a depth of all layers and of open water; below the soft layers that of the bearing layer goes on."""
     total, top = gamma_w * max(0.0, -water), 0.0
-    layers = [(one.thickness, one.gamma, one.gamma_sat) for one in chosen.section.layers]
+    layers = [(layer.thickness, layer.gamma, layer.gamma_sat) for layer in chosen.section.layers]
     below = chosen.section.bearing_layer
     for thickness, dry, wet in (*layers, (max(z, 0.0), below.gamma, below.gamma_sat)):
         end = min(top + thickness, z)
@@ -161,7 +161,7 @@ def _total(chosen: Chosen, z: float, water: float, gamma_w: float) -> float:
 
 def _oedometer(chosen: Chosen, scope: Scope) -> None:
     """Every test gives a modulus at the reference stress by its increments on the virgin line."""
-    fits = [_fit(chosen, one, k) for k, one in enumerate(chosen.readings, start=1)]
+    fits = [_fit(chosen, reading, k) for k, reading in enumerate(chosen.readings, start=1)]
     chosen.sheet.axis(READING, chosen.labels)
     for name, symbol, title in (("x_r", "E_fit", say("moduli-title")), ("m_fit", "m_fit", say("exponents-title"))):
         read = [fit[symbol] for fit in fits]
@@ -174,12 +174,16 @@ def _fit(chosen: Chosen, test: Reading, number: int) -> Scope:
     """The straight line through the increments of one test, on logarithms."""
     increments = test.increments
     scope = chosen.sheet.scope(f"{chosen.key}_{number}", say("fit-title", title=chosen.title, id=test.first.id))
-    chosen.sheet.axis(READING, [say("increment", row=one.row) for one in increments])
+    chosen.sheet.axis(READING, [say("increment", row=increment.row) for increment in increments])
     origin = chosen.from_file()
-    note = say("rows", rows=numbered(str(one.row) for one in test.rows), file=chosen.file)
+    note = say("rows", rows=numbered(str(row.row) for row in test.rows), file=chosen.file)
     for k in (0, 1):
-        scope.given(f"sigma_{k + 1}", [one.stress[k] for one in increments], [READING], origin=origin, note=note)
-        scope.given(f"eps_{k + 1}", [one.strain[k] for one in increments], [READING], origin=origin, note=note)
+        scope.given(
+            f"sigma_{k + 1}", [increment.stress[k] for increment in increments], [READING], origin=origin, note=note
+        )
+        scope.given(
+            f"eps_{k + 1}", [increment.strain[k] for increment in increments], [READING], origin=origin, note=note
+        )
     scope(modulus_of_increment)
     scope(mean_stress_of_increment)
     scope.given("p_ref", chosen.layer.p_ref, origin=origin_of(chosen.section, f"layer.{chosen.layer.key}.p_ref"))

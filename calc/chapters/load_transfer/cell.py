@@ -32,9 +32,9 @@ EDGES = ("higher crest edge", "lower crest edge")  # positions, where the crest 
 TOO_LOW, NO_SETTLEMENT = "too low for arching", "no settlement of the cell"
 
 
-def variants(design: Design, section: Section) -> tuple[str, ...]:
+def factor_sets(design: Design, section: Section) -> tuple[str, ...]:
     """The factor sets, and serviceability as the last case."""
-    return (*(one.key for one in design.factor_sets(section)), SERVICE)
+    return (*(factor_set.key for factor_set in design.factor_sets(section)), SERVICE)
 
 
 def cell(sheet: Sheet, done: dict[str, Sheet]) -> None:
@@ -93,7 +93,7 @@ def _at_edges(
     ``instead`` stands where there is no number; ``without`` are further lanes that have none.
     """
     axes = [axis.name for axis in union_axes(values)]
-    lacking = ~np.stack([one.valid for one in values], axis=-1)
+    lacking = ~np.stack([value.valid for value in values], axis=-1)
     array = _stacked(*values)
     if instead is not None:
         array, lacking = np.where(lacking, instead, array), np.zeros_like(lacking)
@@ -105,7 +105,7 @@ def _at_edges(
 
 def _stacked(*values: Value) -> Array:
     """The numbers at both crest edges, the edges as last axis."""
-    return np.stack([one.array for one in values], axis=-1)
+    return np.stack([value.array for value in values], axis=-1)
 
 
 def _quasi_permanent(filled: Value, position: str) -> Value:
@@ -119,7 +119,7 @@ def _with_service(sheet: Sheet, name: str, basis: Sheet, last: float, origin: Or
     step = next(one for one in basis.steps if one.symbol == name and not one.scope)
     array = step.value.array
     values = np.concatenate([array, np.full((1, *array.shape[1:]), last)])
-    sheet.given(name, values, ["variant", "stage"], origin=[*step.origins, origin], origin_axis="variant")
+    sheet.given(name, values, ["factor_set", "stage"], origin=[*step.origins, origin], origin_axis="factor_set")
 
 
 def moduli(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
@@ -127,7 +127,7 @@ def moduli(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     settlement = done["unit_cell"].scopes["settlement"]
     places = (CENTRE, SHOULDER) if section.embankment.lower else (CENTRE,)
     soil, load, settled = (
-        [_quasi_permanent(settlement[name], one) for one in places] for name in ("Dsigma_vs", "Dsigma_0", "s")
+        [_quasi_permanent(settlement[name], place) for place in places] for name in ("Dsigma_vs", "Dsigma_0", "s")
     )
     sheet.take("h", done["ground"]["h"])
     title, note = say("otherwise-dsigma-vs0-title"), say("otherwise-dsigma-vs0-note")

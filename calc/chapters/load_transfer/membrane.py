@@ -4,7 +4,7 @@ import numpy as np
 
 from calc.chapters.load_transfer.cell import EDGES, NO_SETTLEMENT
 from calc.chapters.shared.frame import origin_of
-from calc.chapters.shared.mats import DIRECTIONS, layers_in, reinforced_directions
+from calc.chapters.shared.mats import DIRECTIONS, layers_in, mat_labels, reinforced_directions
 from calc.engine.sheet import Origin, Procedure, Scope, Sheet
 from calc.engine.sheet.values import Array, Axis, Mask, spread, union_axes
 from calc.engine.words import words_of
@@ -56,13 +56,13 @@ def _stiffness(sheet: Sheet, section: Section, direction: str, name: str) -> Non
         sheet.reading(name, [0.0, 0.0], ["stiffness"], title=title, origins=[rule])
         return
     scope = sheet.scope(f"{LAYERS}{direction}", title)
-    sheet.axis("layer", [f"{k + 1} {one.name}" for k, one in layers])
+    sheet.axis("mat", mat_labels(layers))
     origins = [
         origin_of(section, f"reinforcement.{k}.stiffness.{end}.J")
         for k, one in layers for end in dict.fromkeys((0, len(one.stiffness) - 1))
     ]  # fmt: skip
     values = [[one.stiffness[end].J for _, one in layers] for end in (0, -1)]
-    scope.reading("J_lay", values, ["stiffness", "layer"], title=say("reading-j-lay-title"), origins=origins)
+    scope.reading("J_lay", values, ["stiffness", "mat"], title=say("reading-j-lay-title"), origins=origins)
     sheet.take(name, scope(stiffness_of_direction, J_q=name))
 
 
@@ -103,7 +103,7 @@ def larger_edge(sheet: Sheet, name: str, title: str) -> None:
     if sheet.axes["position"] != EDGES:
         return
     both = sheet.scopes[AT_EDGES][name]
-    ends = [both.at(position=one) for one in EDGES]
+    ends = [both.at(position=edge) for edge in EDGES]
     sheet.largest(name, ends, title=say("larger-edge-title", title=title), reason=both.reason,
                   mask=~(ends[0].valid | ends[1].valid))  # fmt: skip
 
@@ -162,10 +162,10 @@ def lanes_of(
     axes: tuple[Axis, ...] = union_axes(values)
     shape = tuple(len(axis.labels) for axis in axes)
     arrays = {
-        name: np.array(np.broadcast_to(spread(one.array, one.axes, axes), shape))
-        for name, one in zip(names, values, strict=True)
+        name: np.array(np.broadcast_to(spread(value.array, value.axes, axes), shape))
+        for name, value in zip(names, values, strict=True)
     }
-    valid = [np.broadcast_to(spread(one.valid, one.axes, axes), shape) for one in values]
+    valid = [np.broadcast_to(spread(value.valid, value.axes, axes), shape) for value in values]
     mask = ~np.logical_and.reduce(valid)
     for name, number in instead.items():
         arrays[name][mask] = number

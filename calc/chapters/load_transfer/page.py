@@ -38,7 +38,7 @@ def _envelopes(sheet: Sheet, section: Section) -> Iterator[Table]:
             for ending, limit in (("D", "as used"), ("F", "full arching, free"))
         ]
         title = say("envelope-title", words=words)
-        yield envelopes_table(f"membrane-{tag}", title, parts, "stage", "variant", note=note)
+        yield envelopes_table(f"membrane-{tag}", title, parts, "stage", "factor_set", note=note)
 
 
 def _models(of: Page) -> Table:

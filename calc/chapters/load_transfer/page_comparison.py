@@ -57,10 +57,10 @@ def _equations(of: Page, section: Section, model: str, shape: str) -> None:
     if not directions:
         return
     free = [(f"free_{one.key}", one.title) for one in SHAPES.values() if f"free_{one.key}" != shape]
-    _variants(of, "beside-free", say("free"), free)
+    _factor_sets(of, "beside-free", say("free"), free)
     for used in shapes_used(section):
         on_ground = [(f"supported_{used.key}_{words}", words) for words, _ in directions]
-        _variants(of, f"beside-ground-{used.key}", say("on-ground", shape=used.title), on_ground)
+        _factor_sets(of, f"beside-ground-{used.key}", say("on-ground", shape=used.title), on_ground)
 
 
 def _methods(of: Page, key: str, title: str, scopes: Named) -> None:
@@ -83,7 +83,7 @@ def _methods(of: Page, key: str, title: str, scopes: Named) -> None:
     of.aside.update(names)
 
 
-def _variants(of: Page, key: str, title: str, scopes: Named) -> None:
+def _factor_sets(of: Page, key: str, title: str, scopes: Named) -> None:
     """Scopes with the same equations in one table, a column of values for each."""
     steps = {name: _steps(of, name) for name, _ in scopes}
     rows = [

@@ -1,15 +1,15 @@
 """Load transfer above the column heads: full arching by several models, membrane, compatible settlement, surface.
 
-Later chapters take from the sheet itself, over (variant, stage, load, stiffness): ``T_mqD`` and ``T_mlD``, the tension
-across and along from vertical load that the design uses, ``T_mqF`` and ``T_mlF``, the same at full arching without
-support of the ground. Directions without reinforcement have none. The axis of factor sets ends with serviceability,
-the axis of stiffness has short-term and long-term of the reinforcement.
+Later chapters take from the sheet itself, over (factor set, stage, load, stiffness): ``T_mqD`` and ``T_mlD``, the
+tension across and along from vertical load that the design uses, ``T_mqF`` and ``T_mlF``, the same at full arching
+without support of the ground. Directions without reinforcement have none. The axis of factor sets ends with
+serviceability, the axis of stiffness has short-term and long-term of the reinforcement.
 """
 
 import numpy as np
 
 from calc.chapters.load_transfer.arching import evaluate_models, full_arching
-from calc.chapters.load_transfer.cell import EDGES, cell, loads, moduli, variants
+from calc.chapters.load_transfer.cell import EDGES, cell, factor_sets, loads, moduli
 from calc.chapters.load_transfer.compatibility import compatibility, design_tension
 from calc.chapters.load_transfer.limits import limits_of_use
 from calc.chapters.load_transfer.membrane import (
@@ -23,7 +23,7 @@ from calc.chapters.load_transfer.membrane import (
 from calc.chapters.shared.frame import LONG, SERVICE, SHORT, chapter, frame, origin_of
 from calc.chapters.shared.geometry import lower_height
 from calc.chapters.shared.limits import optional_limit
-from calc.chapters.shared.mats import reinforced_directions
+from calc.chapters.shared.mats import mat_labels, reinforced_directions
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
@@ -49,8 +49,10 @@ HEAD_DISTANCE = {1: 0.15, 2: 0.30}  # m above the heads, by number of layers
 def load_transfer(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     """Pressure between the heads, tension of the membrane and settlement difference for every stage and factor set."""
     sheet = chapter("load_transfer", design, section)
-    sheet.axis("variant", variants(design, section))
+    sheet.axis("factor_set", factor_sets(design, section))
     sheet.axis("stiffness", (SHORT, LONG))
+    if section.reinforcement:
+        sheet.axis("mat", mat_labels(enumerate(section.reinforcement)))
     sheet.leads[""] = LEAD
     cell(sheet, done)
     loads(sheet, design, section, done)
@@ -78,7 +80,7 @@ def _surface(
     sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], scopes: list[Scope]
 ) -> None:  # fmt: skip
     """Critical height of the fill, and what of the settlement difference reaches the surface."""
-    scope = sheet.scope("surface", say("scope-surface-title"), variant=SERVICE)
+    scope = sheet.scope("surface", say("scope-surface-title"), factor_set=SERVICE)
     scope(FARTHEST[section.columns.pattern])
     scope(critical_height)
     scope(full_arching_height, H_crit="H_critB")
@@ -92,7 +94,7 @@ def _surface(
     else:
         sheet.limitation(
             "critical-height",
-            say("limitation-critical-height", least=number_text(least, 2), critical=number_text(critical, 2)),
+            say("limitation-critical-height", least=number_text(least, 3), critical=number_text(critical, 3)),
             "McGuire (2011); Filz et al. (2012); BS 8006-1:2010 ◦",
         )
     _difference(section, scope, scopes, height)
@@ -109,7 +111,7 @@ def _least_cover(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Valu
 
 def _difference(section: Section, scope: Scope, scopes: list[Scope], height: Value) -> None:
     """Settlement difference at the surface under quasi-permanent load against the limit asked for."""
-    at = {"variant": SERVICE, "load": "G+Q", "stiffness": LONG, "stage": height.labels("stage")}
+    at = {"factor_set": SERVICE, "load": "G+Q", "stiffness": LONG, "stage": height.labels("stage")}
     found = [one["Ds_h"].at(**at) for one in scopes]
     values = [one for both in found for one in _by_edge(both)]
     missing, effect = "", None
@@ -129,7 +131,7 @@ def _difference(section: Section, scope: Scope, scopes: list[Scope], height: Val
 
 def _by_edge(value: Value) -> list[Value]:
     """A value at each crest edge where the edges differ in height, else the value."""
-    return [value.at(position=one) for one in EDGES] if "position" in value.axis_names else [value]
+    return [value.at(position=edge) for edge in EDGES] if "position" in value.axis_names else [value]
 
 
 def _lead_edge(sheet: Sheet, section: Section) -> None:
@@ -163,9 +165,9 @@ def _above_heads(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None
     scope.take("z_g", done["ground"]["z_g"])
     scope.take("t_up", done["columns"]["t_up"])
     scope(head_level)
-    sheet.axis("layer", [f"{k + 1} {one.name}" for k, one in enumerate(layers)])
+    sheet.axis("mat", mat_labels(enumerate(layers)))
     origins = [origin_of(section, f"reinforcement.{k}.level") for k in range(len(layers))]
-    scope.given("z_rk", [one.level for one in layers], ["layer"], origin=origins, origin_axis="layer")
+    scope.given("z_rk", [layer.level for layer in layers], ["mat"], origin=origins, origin_axis="layer")
     height = scope(head_cover, t_cov="h_rh", z_R="z_rk").array
     highest, allowed = float(height.max()), HEAD_DISTANCE[min(len(layers), 2)]
     if above(highest, allowed):

@@ -48,12 +48,12 @@ def asked_pressure(of: Bounds) -> Scope:
     return scope
 
 
-def _print_at(of: Bounds, found: Value) -> None:
+def _print_at(of: Bounds, value: Value) -> None:
     """Print at the last stage that has a level of its own, in the sublayer that holds least."""
     given = of.section.monitoring.triggers if of.section.monitoring is not None else ()
     own = {one.stage for one in given if one.quantity == "pore pressure"}
     labels = [of.shared.stages[k] for k, stage in enumerate(of.section.stages, start=1) if stage.name in own]
     if labels:
-        least = found.at(stage=labels[-1])
+        least = value.at(stage=labels[-1])
         case = least.case_at(int(np.argmin(least.array)))
         of.sheet.leads["asked"].update({"stage": labels[-1], "layer": case["layer"]})

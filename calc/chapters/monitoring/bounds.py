@@ -58,24 +58,24 @@ class Bounds:
     days: Calendar
     done: dict[str, Sheet]
 
-    def follows(self, one: Trigger, values_at: Callable[[Floats], Floats]) -> float:
+    def follows(self, trigger: Trigger, values_at: Callable[[Floats], Floats]) -> float:
         """What comes of a reading after the time in which a trigger holds, the most of all courses and sublayers."""
-        last = max(end for _, end in spans_of(self.section, one, self.days))
+        last = max(end for _, end in spans_of(self.section, trigger, self.days))
         values = values_at(np.array([last, self.days.end_of_life]))
         return max(0.0, float((values[:, 1] - values[:, 0]).max()))
 
-    def times(self, one: Trigger) -> Floats:
+    def times(self, trigger: Trigger) -> Floats:
         """Days at which a trigger is looked at."""
-        return times_of(spans_of(self.section, one, self.days), self.days.breaks)
+        return times_of(spans_of(self.section, trigger, self.days), self.days.breaks)
 
-    def layers(self, one: Trigger) -> list[int]:
+    def layers(self, trigger: Trigger) -> list[int]:
         """Indices of the sublayers that a trigger is for."""
         keys = [self.section.layers[k].of for k in self.shared.sublayers.layer]
-        return [k for k, key in enumerate(keys) if one.layer in {None, key}]
+        return [k for k, key in enumerate(keys) if trigger.layer in {None, key}]
 
-    def stages(self, one: Trigger) -> list[str]:
+    def stages(self, trigger: Trigger) -> list[str]:
         """Labels of the stages in which a trigger holds."""
-        return [self.shared.stages[k + 1] for k in stages_of(self.section, one)]
+        return [self.shared.stages[k + 1] for k in stages_of(self.section, trigger)]
 
     def steps(self, scope: str, *names: str) -> tuple[Value, ...]:
         """The values of a scope of this chapter, none where it does not have the scope."""
@@ -89,15 +89,15 @@ class Bounds:
             return Bound(None, say("no-limit", name=name))
         return Bound(value, origins=(origin_of(self.design, f"basis.limits.{name}"),))
 
-    def stage_fields(self, one: Trigger, field: str) -> tuple[Origin, ...]:
+    def stage_fields(self, trigger: Trigger, field: str) -> tuple[Origin, ...]:
         """The origins of a field of the stages in which a trigger holds."""
-        return tuple(origin_of(self.section, f"stage.{k}.{field}") for k in stages_of(self.section, one))
+        return tuple(origin_of(self.section, f"stage.{k}.{field}") for k in stages_of(self.section, trigger))
 
-    def own(self, one: Trigger) -> Scope:
+    def own(self, trigger: Trigger) -> Scope:
         """A new scope for the bound of a trigger."""
         triggers = self.section.monitoring.triggers if self.section.monitoring is not None else ()
-        number = next(k for k, known in enumerate(triggers, start=1) if known is one)
-        return self.sheet.scope(f"{BOUND}{number}", say("scope-bound-title", number=number, quantity=one.quantity))
+        number = next(k for k, known in enumerate(triggers, start=1) if known is trigger)
+        return self.sheet.scope(f"{BOUND}{number}", say("scope-bound-title", number=number, quantity=trigger.quantity))
 
     @property
     def water(self) -> Value:

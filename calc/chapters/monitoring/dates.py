@@ -53,18 +53,18 @@ def reading_dates(section: Section, shared: Frame, calendar: Calendar) -> Readin
     return Reading(labels, days)
 
 
-def spans_of(section: Section, one: Trigger, days: Calendar) -> Spans:
+def spans_of(section: Section, trigger: Trigger, days: Calendar) -> Spans:
     """The stretches of time in which a trigger holds, in days."""
-    if QUANTITIES[one.quantity].when == AFTER or one.phase == SERVICE:
+    if QUANTITIES[trigger.quantity].when == AFTER or trigger.phase == SERVICE:
         return ((days.hand_over, days.end_of_life),)
     starts, ends = days.starts, days.ends
     following = [*starts[1:], max(days.hand_over, ends[-1])]
-    wanted = stages_of(section, one)
-    if QUANTITIES[one.quantity].when == AT_START:
+    wanted = stages_of(section, trigger)
+    if QUANTITIES[trigger.quantity].when == AT_START:
         return tuple((before(starts[k]), before(starts[k])) for k in wanted)
-    if one.phase == FILLING:
+    if trigger.phase == FILLING:
         return tuple((starts[k], ends[k]) for k in wanted)
-    if one.phase == WAITING:
+    if trigger.phase == WAITING:
         return tuple((ends[k], following[k]) for k in wanted)
     return tuple((starts[k], following[k]) for k in wanted)
 
@@ -80,23 +80,23 @@ def times_of(spans: Spans, breaks: tuple[float, ...]) -> Floats:
     return np.unique(found)
 
 
-def stages_of(section: Section, one: Trigger) -> tuple[int, ...]:
+def stages_of(section: Section, trigger: Trigger) -> tuple[int, ...]:
     """Indices of the stages in which a trigger holds; the last one is there in service."""
-    if QUANTITIES[one.quantity].when == AFTER or one.phase == SERVICE:
+    if QUANTITIES[trigger.quantity].when == AFTER or trigger.phase == SERVICE:
         return (len(section.stages) - 1,)
-    return tuple(k for k, stage in enumerate(section.stages) if one.stage in {None, stage.name})
+    return tuple(k for k, stage in enumerate(section.stages) if trigger.stage in {None, stage.name})
 
 
 KIND_WORDS = {"attention": "amber", "stop": "red"}
 
 
-def words_of_trigger(one: Trigger) -> str:
+def words_of_trigger(trigger: Trigger) -> str:
     """When a trigger holds, in words."""
-    if QUANTITIES[one.quantity].when == AFTER:
+    if QUANTITIES[trigger.quantity].when == AFTER:
         return "from hand-over"
-    if one.phase == SERVICE:
+    if trigger.phase == SERVICE:
         return SERVICE
-    if QUANTITIES[one.quantity].when == AT_START:
-        return f"{START} {one.stage}"
-    stage = one.stage or "every stage"
-    return f"{stage}, {one.phase}" if one.phase else (one.stage or "until hand-over")
+    if QUANTITIES[trigger.quantity].when == AT_START:
+        return f"{START} {trigger.stage}"
+    stage = trigger.stage or "every stage"
+    return f"{stage}, {trigger.phase}" if trigger.phase else (trigger.stage or "until hand-over")

@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 from calc.chapters.monitoring.below import BelowInTime, below_in_time
 from calc.chapters.monitoring.dates import Reading
 from calc.chapters.monitoring.heads import heads_in_time
-from calc.chapters.shared.frame import AS_GIVEN, COURSES, LONG, POSITIONS, Frame, origin_of
+from calc.chapters.shared.frame import AS_GIVEN, LONG, POSITIONS, SCENARIOS, Frame, origin_of
 from calc.chapters.shared.programme import HAND_OVER, SETTLES, recorded_dates, steps_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
@@ -130,58 +130,58 @@ def _below(done: dict[str, Sheet]) -> Value | None:
 
 
 def expected_readings(
-    sheet: Sheet, found: Known, dates: Reading, section: Section, done: dict[str, Sheet]
+    sheet: Sheet, known: Known, dates: Reading, section: Section, done: dict[str, Sheet]
 ) -> Scope:  # fmt: skip
     """Record the readings at every date."""
-    sheet.axis("course", COURSES)
+    sheet.axis("scenario", SCENARIOS)
     sheet.axis("date", dates.labels)
-    scope = sheet.scope("expected", say("scope-expected-title"), course=AS_GIVEN, date=HAND_OVER)
+    scope = sheet.scope("expected", say("scope-expected-title"), scenario=AS_GIVEN, date=HAND_OVER)
     days = dates.evaluation_days
     own = range(len(section.monitoring.dates)) if section.monitoring is not None else ()
     scope.reading("t", dates.days, ["date"], title="Dates of reading", note=say("reading-t-note"),
                   inputs=recorded_dates(done, done["consolidation"]),
                   origins=[origin_of(section, f"monitoring.dates.{k}") for k in own])  # fmt: skip
-    load = scope.reading("p_ob", found.load_at(days), ["date"], title=say("reading-p-ob-title"),
+    load = scope.reading("p_ob", known.load_at(days), ["date"], title=say("reading-p-ob-title"),
                          inputs=[scope["t"], sheet.scopes["programme"]["Dsigma_0"]],
                          note=say("reading-p-ob-note"))  # fmt: skip
-    _settlement(scope, found, days, done)
-    _water(scope, found, days, done)
-    _sleeve(scope, found, days)
-    heads_in_time(scope, found.soil_at(days), load, done)
+    _settlement(scope, known, days, done)
+    _water(scope, known, days, done)
+    _sleeve(scope, known, days)
+    heads_in_time(scope, known.soil_at(days), load, done)
     return scope
 
 
-def _settlement(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]) -> None:
+def _settlement(scope: Scope, known: Known, days: Floats, done: dict[str, Sheet]) -> None:
     below = _below(done)
     if below is None:
         scope.given("s_b", 0.0, origin=Origin("project rule", text=say("rule")))
     else:
         scope.take("s_b", below, note=say("take-s-b-note"))
-    scope.reading("p_fin", found.load[-1], title=say("reading-p-fin-title"), inputs=[scope["p_ob"]])
-    if found.below_in_time is None:
+    scope.reading("p_fin", known.load[-1], title=say("reading-p-fin-title"), inputs=[scope["p_ob"]])
+    if known.below_in_time is None:
         part = scope(settlement_below_by_now)
     else:
-        share = found.below_in_time.share_at(days, found.load_at(days))
+        share = known.below_in_time.share_at(days, known.load_at(days))
         flow = done["bearing"].scopes["below_time"]
         scope.reading("r_bo", share, ["date"], title=say("reading-r-bo-title"), note=say("reading-r-bo-note"),
                       inputs=[scope["t"], scope["p_ob"], scope["p_fin"], flow["H_db"], flow["c_vb"]],
                       moves=("layer",))  # fmt: skip
         part = scope(settlement_below_in_time)
-    scope.reading("s_t", found.settlement_at(days) - part.array, ["course", "date"], inputs=[scope["t"]],
+    scope.reading("s_t", known.settlement_at(days) - part.array, ["scenario", "date"], inputs=[scope["t"]],
                   title=say("reading-s-t-title"), note=say("reading-s-t-note"))  # fmt: skip
     scope(settlement_at_plate)
-    scope.reading("s_oEP", found.plastic_settlement_at(days), ["course", "date"], inputs=[scope["t"], part],
+    scope.reading("s_oEP", known.plastic_settlement_at(days), ["scenario", "date"], inputs=[scope["t"], part],
                   title=say("reading-s-oep-title"), note=say("reading-s-oep-note"))  # fmt: skip
-    reached, final = found.settled_of_load(days)
-    nothing = (final == 0) | ~(found.load_at(days) > 0)
-    scope.reading("s_pt", reached, ["course", "date"], inputs=[scope["t"]], title=say("reading-s-pt-title"))
-    scope.reading("s_pc", final, ["course", "date"], inputs=[scope["t"]], title=say("reading-s-pc-title"),
+    reached, final = known.settled_of_load(days)
+    nothing = (final == 0) | ~(known.load_at(days) > 0)
+    scope.reading("s_pt", reached, ["scenario", "date"], inputs=[scope["t"]], title=say("reading-s-pt-title"))
+    scope.reading("s_pc", final, ["scenario", "date"], inputs=[scope["t"]], title=say("reading-s-pc-title"),
                   mask=nothing, reason=NO_LOAD)  # fmt: skip
     scope(degree_of_current_load, U_cur="U_ob")
 
 
-def _water(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]) -> None:
-    scope.reading("u_ob", found.ground.pressure_at(days), ["course", "date", "layer"], inputs=[scope["t"]],
+def _water(scope: Scope, known: Known, days: Floats, done: dict[str, Sheet]) -> None:
+    scope.reading("u_ob", known.ground.pressure_at(days), ["scenario", "date", "layer"], inputs=[scope["t"]],
                   title=say("reading-u-ob-title-2"), note=say("reading-u-ob-note"))  # fmt: skip
     for name in ("a_x", "d_c"):
         scope.take(name, done["columns"][name])
@@ -193,12 +193,12 @@ def _water(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]) -> 
     scope(pressure_at_sensor)
 
 
-def _sleeve(scope: Scope, found: Known, days: Floats) -> None:
-    scope.reading("F_ob", found.ground.tension_at(days), ["course", "date", "layer"], inputs=[scope["t"]],
+def _sleeve(scope: Scope, known: Known, days: Floats) -> None:
+    scope.reading("F_ob", known.ground.tension_at(days), ["scenario", "date", "layer"], inputs=[scope["t"]],
                   title=say("reading-f-ob-title"), note=say("reading-f-ob-note"))  # fmt: skip
-    scope.reading("J_t", found.ground.stiffness.at(days), ["date"], inputs=[scope["t"]], title=say("reading-j-t-title"),
+    scope.reading("J_t", known.ground.stiffness.at(days), ["date"], inputs=[scope["t"]], title=say("reading-j-t-title"),
                   note=say("reading-j-t-note"))  # fmt: skip
-    scope.reading("F_oJ", found.ground.crept_tension_at(days), ["course", "date", "layer"],
+    scope.reading("F_oJ", known.ground.crept_tension_at(days), ["scenario", "date", "layer"],
                   inputs=[scope["F_ob"], scope["J_t"]], title=say("reading-f-oj-title"),
                   note=say("reading-f-oj-note"))  # fmt: skip
     scope(strain_of_tension, F_ob="F_oJ", J="J_t")

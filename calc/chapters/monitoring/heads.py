@@ -19,8 +19,14 @@ COMPATIBLE = "compatible_"
 def heads_in_time(scope: Scope, gained: Floats, load: Value, done: dict[str, Sheet]) -> None:
     """The uppermost sublayer of the cell at every date; ``gained`` is the effective stress (courses, dates)."""
     top = scope.sheet.axes["layer"][0]
-    scope.reading("Dsigma_sob", gained, ["course", "date"], inputs=[scope["t"]], title=say("reading-dsigma-sob-title"),
-                  note=say("reading-dsigma-sob-note"))  # fmt: skip
+    scope.reading(
+        "Dsigma_sob",
+        gained,
+        ["scenario", "date"],
+        inputs=[scope["t"]],
+        title=say("reading-dsigma-sob-title"),
+        note=say("reading-dsigma-sob-note"),
+    )
     soil = scope(pressure_on_soil, u_ob=scope["u_ob"].at(layer=top))
     scope.take("a_E", done["columns"]["a_E"])
     scope(column_stress_increment, Dsigma_vc="sigma_cob", Dsigma_0=load, Dsigma_vs="sigma_sob")
@@ -49,7 +55,7 @@ def measured_ratios(sheet: Sheet, scope: Scope) -> None:
 def heads_by_arching(sheet: Sheet, done: dict[str, Sheet]) -> Scope | None:
     """Pressure on soil and heads in every stage where arching, reinforcement and ground agree."""
     found = [
-        one["sigma_su"].at(variant=SERVICE, load="G+Q").largest("stage")
+        one["sigma_su"].at(factor_set=SERVICE, load="G+Q").largest("stage")
         for name, one in done["load_transfer"].scopes.items()
         if name.startswith(COMPATIBLE)
     ]

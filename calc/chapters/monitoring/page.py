@@ -48,7 +48,7 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
 
 def _instruments(of: Page, section: Section, basis: Sheet) -> None:
     """The instruments in the cross-section that the design basis draws."""
-    drawn = next((one for one in basis.page.figures if isinstance(one, Scene)), None)
+    drawn = next((figure for figure in basis.page.figures if isinstance(figure, Scene)), None)
     plan = instrument_plan(section, drawn) if drawn is not None else None
     if plan is not None:
         of.figures.append(plan)
@@ -70,13 +70,13 @@ def levels_of_pressure(section: Section, triggers: Sequence[Trigger], days: Cale
     factor = symbol("u_T").factor
     return [
         Level(
-            (one.level.value or 0.0) * factor,
+            (trigger.level.value or 0.0) * factor,
             f"T{k}",
-            late=one.phase == SERVICE,
-            spans=spans_of(section, one, days),
+            late=trigger.phase == SERVICE,
+            spans=spans_of(section, trigger, days),
         )
-        for k, one in enumerate(triggers, start=1)
-        if one.quantity == "pore pressure"
+        for k, trigger in enumerate(triggers, start=1)
+        if trigger.quantity == "pore pressure"
     ]
 
 
@@ -85,10 +85,10 @@ def levels_of_settlement(triggers: Sequence[Trigger]) -> list[Level]:
     factor = symbol("s_T").factor
     return [
         Level(
-            (one.level.value or 0.0) * factor,
-            f"T{k} {KIND_WORDS[one.kind]}, {words_of_trigger(one)}",
-            late=one.phase == SERVICE,
+            (trigger.level.value or 0.0) * factor,
+            f"T{k} {KIND_WORDS[trigger.kind]}, {words_of_trigger(trigger)}",
+            late=trigger.phase == SERVICE,
         )
-        for k, one in enumerate(triggers, start=1)
-        if one.quantity == "settlement"
+        for k, trigger in enumerate(triggers, start=1)
+        if trigger.quantity == "settlement"
     ]

@@ -23,9 +23,9 @@ def instruments(sheet: Sheet, given: Monitoring) -> None:
         sheet.not_verified("monitoring_plan", title, say("no-instruments-why"))
         return
     open_fields = [
-        f"{one.name}: {', '.join(missing)}"
-        for one in given.instruments
-        if (missing := [name for name in MUST_STATE if getattr(one, name) is None])
+        f"{instrument.name}: {', '.join(missing)}"
+        for instrument in given.instruments
+        if (missing := [name for name in MUST_STATE if getattr(instrument, name) is None])
     ]
     if open_fields:
         why = say("instruments-why", open_fields="; ".join(open_fields))
@@ -42,11 +42,11 @@ def triggers_read(sheet: Sheet, given: Monitoring) -> None:
     if not given.triggers:
         sheet.not_verified("triggers_read", title, say("open-triggers-read-why"))
         return
-    measured = {one.quantity for one in given.instruments}
+    measured = {instrument.quantity for instrument in given.instruments}
     missing = [
-        f"T{k} {one.quantity} needs {' and '.join(lacking)}"
-        for k, one in enumerate(given.triggers, start=1)
-        if (lacking := [name for name in QUANTITIES[one.quantity].read_by if name not in measured])
+        f"T{k} {trigger.quantity} needs {' and '.join(lacking)}"
+        for k, trigger in enumerate(given.triggers, start=1)
+        if (lacking := [name for name in QUANTITIES[trigger.quantity].read_by if name not in measured])
     ]
     if missing:
         sheet.not_verified("triggers_read", title, say("triggers-read-why", missing="; ".join(missing)))
@@ -117,24 +117,24 @@ def coverage(sheet: Sheet, relied: Sequence[Relied], given: Monitoring) -> None:
         sheet.settled("monitoring_coverage", COVERAGE, say("settled-monitoring-coverage-why-2"))
 
 
-def _fields(one: Relied) -> str:
-    needed = " and ".join(f'"{name}"' for name in QUANTITIES[one.quantity].read_by)
+def _fields(relied: Relied) -> str:
+    needed = " and ".join(f'"{name}"' for name in QUANTITIES[relied.quantity].read_by)
     return f"an instrument for {needed} (field monitoring.instrument)"
 
 
-def instruments_of(one: Relied, given: Monitoring) -> str:
+def instruments_of(relied: Relied, given: Monitoring) -> str:
     """Names of the instruments, empty where one of the quantities is not measured."""
     names = [
         [instrument.name for instrument in given.instruments if instrument.quantity == quantity]
-        for quantity in QUANTITIES[one.quantity].read_by
+        for quantity in QUANTITIES[relied.quantity].read_by
     ]
     return ", ".join(name for group in names for name in group) if all(names) else ""
 
 
-def triggers_of(one: Relied, triggers: Sequence[Trigger]) -> str:
+def triggers_of(relied: Relied, triggers: Sequence[Trigger]) -> str:
     """Numbers of the triggers that watch it in its stage."""
     return ", ".join(
         f"T{k}"
         for k, trigger in enumerate(triggers, start=1)
-        if trigger.quantity == one.quantity and trigger.stage in {None, one.stage}
+        if trigger.quantity == relied.quantity and trigger.stage in {None, relied.stage}
     )

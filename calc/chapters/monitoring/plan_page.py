@@ -50,10 +50,10 @@ def coverage_table(relied: Sequence[Relied], section: Section, given: Monitoring
     return Table("relied", COVERAGE, [TableColumn(words=head) for head in heads], rows)
 
 
-def _hold_points(one: Relied, section: Section) -> str:
+def _hold_points(relied: Relied, section: Section) -> str:
     """The hold points at which it is proven."""
     points = section.construction.hold_points if section.construction is not None else ()
-    if one.stage is None:
+    if relied.stage is None:
         return ""
-    stage = proven_before(section, one.stage, one.quantity)
+    stage = proven_before(section, relied.stage, relied.quantity)
     return ", ".join(point.name for point in points if point.stage == stage)

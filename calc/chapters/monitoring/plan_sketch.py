@@ -22,7 +22,7 @@ def instrument_plan(section: Section, drawn: Scene) -> Scene | None:
     if not placed:
         return None
     ground = [
-        one for one in drawn.items if isinstance(one, Polygon) or (isinstance(one, Line) and one.style != "water")
+        item for item in drawn.items if isinstance(item, Polygon) or (isinstance(item, Line) and item.style != "water")
     ]
     edges = [x for one in ground for x, _ in one.points]
     wide = max(edges) - min(edges)
@@ -33,12 +33,12 @@ def instrument_plan(section: Section, drawn: Scene) -> Scene | None:
     return Scene("instruments", say("title"), alt, items, height_mm=HEIGHT, note=note)
 
 
-def elevations(section: Section, one: Instrument) -> tuple[float, ...]:
+def elevations(section: Section, instrument: Instrument) -> tuple[float, ...]:
     """Where an instrument reads: at its depths and in the middle of its layers, else on the ground."""
-    found = [section.ground_level - depth for depth in one.depths]
+    found = [section.ground_level - depth for depth in instrument.depths]
     top = section.ground_level
     for layer in section.soft_layers:
-        if layer.key in one.layers:
+        if layer.key in instrument.layers:
             found.append(top - layer.thickness / 2)
         top -= layer.thickness
     return tuple(sorted(found, reverse=True)) or (section.ground_level,)

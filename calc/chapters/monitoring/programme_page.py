@@ -46,13 +46,13 @@ def _in_time(consolidation: Sheet, label: str) -> list[str]:
     known = [date for date in (f"end of {label}", f"start of {label}") if date in settled.labels("date")]
     if not known:
         return [degree, NONE, NONE]
-    case = {"course": AS_GIVEN, "date": known[0]}
+    case = {"scenario": AS_GIVEN, "date": known[0]}
     tension = consolidation.scopes["tension"]["F_Rt"].at(**case).largest()
     return [degree, value_text(settled, case), value_text(tension, {})]
 
 
 def _of(scope: Scope | None, name: str, label: str) -> str:
-    case = {"stage": label, "course": AS_GIVEN}
+    case = {"stage": label, "scenario": AS_GIVEN}
     if scope is None or name not in scope or scope[name].number(case) is None:
         return NONE
     return value_text(scope[name], case)

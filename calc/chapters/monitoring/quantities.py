@@ -8,7 +8,7 @@ import numpy as np
 from calc.chapters.monitoring.bounds import Bound, Bounds, Expected, Floats
 from calc.chapters.monitoring.dates import stages_of
 from calc.chapters.monitoring.rates import BY_CELL, LEAST_GAIN
-from calc.chapters.shared.frame import COURSES, origin_of
+from calc.chapters.shared.frame import SCENARIOS, origin_of
 from calc.chapters.shared.programme import opening
 from calc.engine.sheet import Origin, Scope, Value
 from calc.engine.words import words_of
@@ -54,16 +54,16 @@ class Quantity:
         assert self.of.symbols is not None  # noqa: S101 - JUDGED holds quantities with symbols alone
         return self.of.symbols
 
-    def range_in_time(self, of: Bounds, one: Trigger) -> Expected:
+    def range_in_time(self, of: Bounds, trigger: Trigger) -> Expected:
         """The end of the range of every course in the time of a trigger: largest, or least of what triggers below."""
-        found = self.expected(of, one)
+        found = self.expected(of, trigger)
         if found.values is None:
             return found
         least = self.of.falls
         axes = tuple(range(1, found.values.ndim))
         ends = np.asarray(found.values.min(axis=axes) if least else found.values.max(axis=axes))
         for cell in of.steps("heads", self.arching) if self.arching else ():
-            part = cell.at(stage=of.stages(one))
+            part = cell.at(stage=of.stages(trigger))
             if part.valid.any():
                 numbers = part.array[part.valid]
                 ends = np.minimum(ends, numbers.min()) if least else np.maximum(ends, numbers.max())
@@ -76,14 +76,14 @@ def _reading(values_at: Callable[[Bounds, Floats], Floats], symbol: str) -> Call
     return lambda of, one: Expected(values_at(of, of.times(one)), of.steps("expected", symbol))
 
 
-def _settlement_left(of: Bounds, one: Trigger) -> Bound:
+def _settlement_left(of: Bounds, trigger: Trigger) -> Bound:
     """The limit of the settlement less what comes after the time in which the level holds."""
     limit = of.limit("settlement_total")
     if limit.value is None:
         return limit
-    scope, expected = of.own(one), of.sheet.scopes["expected"]
+    scope, expected = of.own(trigger), of.sheet.scopes["expected"]
     scope.given("s_lim", limit.value, origin=limit.origins)
-    follows = max(of.follows(one, law) for law in (of.found.settlement_at, of.found.plastic_settlement_at))
+    follows = max(of.follows(trigger, law) for law in (of.found.settlement_at, of.found.plastic_settlement_at))
     scope.reading("Ds_fol", follows, title=say("follows"), inputs=[expected["s_ob"], expected["s_oEP"]])
     drains = [origin_of(of.section, f"layer_below.{layer.key}.drains") for layer in of.section.layers_below]
     if all(layer.drains for layer in of.section.layers_below):
@@ -93,17 +93,17 @@ def _settlement_left(of: Bounds, one: Trigger) -> Bound:
     return _left(scope(settlement_left), limit)
 
 
-def _left(found: Value, limit: Bound | None = None) -> Bound:
+def _left(value: Value, limit: Bound | None = None) -> Bound:
     """The bound that a step of the trigger's own scope has, and the field of the limit that it comes from."""
-    return Bound(float(found.array), inputs=(found,), origins=limit.origins if limit else ())
+    return Bound(float(value.array), inputs=(value,), origins=limit.origins if limit else ())
 
 
-def _rate(of: Bounds, one: Trigger) -> Expected:
+def _rate(of: Bounds, trigger: Trigger) -> Expected:
     """Settlement in a day; the day before a break is looked at, too, because the rate is largest there."""
-    days = of.times(one)
+    days = of.times(trigger)
     earlier = [day - DAY for day in of.days.breaks if days[0] <= day - DAY and day <= days[-1]]
     begins = np.unique([*days, *earlier])
-    opened = [of.section.stages[k].start for k in opening(of.section) if of.section.stages[k].name != one.stage]
+    opened = [of.section.stages[k].start for k in opening(of.section) if of.section.stages[k].name != trigger.stage]
     if opened and (begins + DAY <= min(opened)).any():
         # Traffic on the finished road comes day by day; the calculation places it at once, which no fill does.
         begins = begins[begins + DAY <= min(opened)]
@@ -118,53 +118,53 @@ def _residual(of: Bounds, _one: Trigger) -> Expected:
     return Expected(found.array[:, None], (found,))
 
 
-def pressure_read(of: Bounds, one: Trigger) -> Floats:
+def pressure_read(of: Bounds, trigger: Trigger) -> Floats:
     """Reading of a sensor in each sublayer of a trigger over its time in kPa, (courses, days, sublayers)."""
-    return of.found.reading_at(of.times(one))[..., of.layers(one)]
+    return of.found.reading_at(of.times(trigger))[..., of.layers(trigger)]
 
 
-def pressure_asked_of(of: Bounds, one: Trigger) -> Floats:
+def pressure_asked_of(of: Bounds, trigger: Trigger) -> Floats:
     """Pore pressure up to which the design holds in every sublayer of a trigger, in kPa, the least of its stages.
 
     A trigger names a layer at most: its level holds at every depth there, so that each sublayer has its own bound.
     """
-    found = of.sheet.scopes["asked"]["u_ask"].at(stage=of.stages(one)).array[:, of.layers(one)]
+    found = of.sheet.scopes["asked"]["u_ask"].at(stage=of.stages(trigger)).array[:, of.layers(trigger)]
     return np.asarray(found.min(axis=0))
 
 
-def admitted_courses(of: Bounds, one: Trigger) -> np.ndarray:
+def admitted_scenarios(of: Bounds, trigger: Trigger) -> np.ndarray:
     """Courses whose pore pressure stays, in every sublayer, within what the design holds up to there."""
-    return np.asarray((pressure_read(of, one).max(axis=1) <= pressure_asked_of(of, one)).all(axis=-1))
+    return np.asarray((pressure_read(of, trigger).max(axis=1) <= pressure_asked_of(of, trigger)).all(axis=-1))
 
 
-def _asked_pressure(of: Bounds, one: Trigger) -> Bound:
+def _asked_pressure(of: Bounds, trigger: Trigger) -> Bound:
     """What the design asks for leaves of the load before, the lift undrained; the least of stages and sublayers."""
-    least = float(pressure_asked_of(of, one).min())
+    least = float(pressure_asked_of(of, trigger).min())
     return Bound(least, inputs=of.steps("asked", "u_ask")) if least > 0 else Bound(None, say("nothing-placed"))
 
 
-def _degree_asked(of: Bounds, one: Trigger) -> Bound:
-    asked = of.section.stages[stages_of(of.section, one)[0]].degree_min
+def _degree_asked(of: Bounds, trigger: Trigger) -> Bound:
+    asked = of.section.stages[stages_of(of.section, trigger)[0]].degree_min
     if asked is None:
         return Bound(None, say("no-degree-asked"))
-    return Bound(asked, origins=of.stage_fields(one, "degree_min"))
+    return Bound(asked, origins=of.stage_fields(trigger, "degree_min"))
 
 
-def _bearable_tension(of: Bounds, one: Trigger) -> Bound:
+def _bearable_tension(of: Bounds, trigger: Trigger) -> Bound:
     """The tension at which the sleeve is used up less what comes after the time in which the level holds."""
     if "bearable" not in of.sheet.scopes:
         return Bound(None, say("no-tension"))
-    return _left(_tension_left(of, one, of.own(one)))
+    return _left(_tension_left(of, trigger, of.own(trigger)))
 
 
-def _tension_left(of: Bounds, one: Trigger, scope: Scope) -> Value:
+def _tension_left(of: Bounds, trigger: Trigger, scope: Scope) -> Value:
     scope.take("F_kd", of.sheet.scopes["bearable"]["F_kd"])
-    follows = of.follows(one, of.found.ground.tension_at)
+    follows = of.follows(trigger, of.found.ground.tension_at)
     scope.reading("DF_fol", follows, title=say("follows"), inputs=of.steps("expected", "F_ob"))
     return scope(tension_left)
 
 
-def _bearable_strain(of: Bounds, one: Trigger) -> Bound:
+def _bearable_strain(of: Bounds, trigger: Trigger) -> Bound:
     """The smaller of the limit asked for and the strain at which the sleeve is used up, less what comes after.
 
     A sleeve is used up by tension, which creep does not raise; the stiffest sleeve has the least strain then.
@@ -172,14 +172,14 @@ def _bearable_strain(of: Bounds, one: Trigger) -> Bound:
     limit, bearable = of.limit("ring_strain"), of.sheet.scopes.get("bearable")
     if limit.value is None and bearable is None:
         return Bound(None, say("no-strain"))
-    scope = of.own(one)
+    scope = of.own(trigger)
     if bearable is not None:
-        _tension_left(of, one, scope)
+        _tension_left(of, trigger, scope)
         scope.take("J", bearable["J"])
         found = scope(strain_of_tension, eps_ob="eps_TD", F_ob="F_D")
     if limit.value is not None:
         scope.given("eps_lim", limit.value, origin=limit.origins)
-        follows = of.follows(one, of.found.strain_at)
+        follows = of.follows(trigger, of.found.strain_at)
         scope.reading("De_fol", follows, title=say("follows"), inputs=of.steps("expected", "eps_ob"))
         found = scope(strain_left)
     return _left(found if limit.value is None or bearable is None else scope(smaller_strain), limit)
@@ -196,16 +196,16 @@ def _column_at(of: Bounds, days: Floats) -> Floats:
     return np.asarray(column_stress_increment(of.found.load_at(days), share, _soil_at(of, days)))
 
 
-def _soil_share(of: Bounds, one: Trigger) -> Bound:
+def _soil_share(of: Bounds, trigger: Trigger) -> Bound:
     """Pressure that bearing, lateral extrusion and stability count on the soil, the least of the stages."""
     (counted,) = of.steps("programme", "sigma_sst")
-    least = min(float(counted.at(stage=label).array) for label in of.stages(one))
+    least = min(float(counted.at(stage=label).array) for label in of.stages(trigger))
     return Bound(least, inputs=(counted,)) if least > 0 else Bound(None, say("nothing-placed"))
 
 
-def _ratio(of: Bounds, one: Trigger) -> Expected:
+def _ratio(of: Bounds, trigger: Trigger) -> Expected:
     """Column over soil while both carry load."""
-    days = of.times(one)
+    days = of.times(trigger)
     soil, column = _soil_at(of, days), _column_at(of, days)
     loaded = (soil > 0).all(axis=0)
     if not loaded.any():
@@ -213,62 +213,62 @@ def _ratio(of: Bounds, one: Trigger) -> Expected:
     return Expected(np.asarray(stress_ratio(column[:, loaded], soil[:, loaded])), of.steps("expected", "n_ob"))
 
 
-def _ratio_credited(of: Bounds, one: Trigger) -> Bound:
-    value = max(of.section.stages[k].n_stability for k in stages_of(of.section, one))
-    return Bound(value, origins=of.stage_fields(one, "n_stability"))
+def _ratio_credited(of: Bounds, trigger: Trigger) -> Bound:
+    value = max(of.section.stages[k].n_stability for k in stages_of(of.section, trigger))
+    return Bound(value, origins=of.stage_fields(trigger, "n_stability"))
 
 
-def _strengths(of: Bounds, one: Trigger, scope: str, name: str) -> Floats | None:
+def _strengths(of: Bounds, trigger: Trigger, scope: str, name: str) -> Floats | None:
     """Strengths in kPa of the sublayers of a trigger at the start of its stage, where they are known."""
     if scope not in of.sheet.scopes or name not in of.sheet.scopes[scope]:
         return None
-    return np.asarray(of.sheet.scopes[scope][name].at(stage=of.stages(one)[0]).array[of.layers(one)])
+    return np.asarray(of.sheet.scopes[scope][name].at(stage=of.stages(trigger)[0]).array[of.layers(trigger)])
 
 
-def counted_strengths(of: Bounds, one: Trigger) -> Floats | None:
+def counted_strengths(of: Bounds, trigger: Trigger) -> Floats | None:
     """Strength that the stage of a trigger counts on in each of its sublayers, in kPa, where it is known."""
-    return _strengths(of, one, "programme", "c_ust")
+    return _strengths(of, trigger, "programme", "c_ust")
 
 
-def strength_by_layer(of: Bounds, one: Trigger) -> tuple[tuple[str, float], ...]:
+def strength_by_layer(of: Bounds, trigger: Trigger) -> tuple[tuple[str, float], ...]:
     """Key of each layer of a trigger and the strength in kPa that is counted on in its weakest sublayer."""
-    counted = counted_strengths(of, one)
+    counted = counted_strengths(of, trigger)
     if counted is None:
         return ()
     least: dict[str, float] = {}
-    for k, value in zip(of.layers(one), counted, strict=True):
+    for k, value in zip(of.layers(trigger), counted, strict=True):
         key = of.section.layers[of.shared.sublayers.layer[k]].of
         least[key] = min(float(value), least.get(key, float(value)))
     return tuple(least.items())
 
 
-def _strength(of: Bounds, one: Trigger) -> Expected:
+def _strength(of: Bounds, trigger: Trigger) -> Expected:
     """One course: the gain that is counted is that of the lower c_h, and the level holds for it."""
-    value, counted = _strengths(of, one, "strength", "c_uob"), counted_strengths(of, one)
+    value, counted = _strengths(of, trigger, "strength", "c_uob"), counted_strengths(of, trigger)
     if value is None:
         return Expected(None)
-    if one.level.value is None and counted is not None:
+    if trigger.level.value is None and counted is not None:
         value = value[[int(np.argmin(value - counted))]]
-    return Expected(np.broadcast_to(value, (len(COURSES), 1, *value.shape)), of.steps("strength", "c_uob"))
+    return Expected(np.broadcast_to(value, (len(SCENARIOS), 1, *value.shape)), of.steps("strength", "c_uob"))
 
 
-def less_by_cell(of: Bounds, one: Trigger, level: float | None) -> bool:
+def less_by_cell(of: Bounds, trigger: Trigger, level: float | None) -> bool:
     """Whether the strength by the soil stress of the unit cell lies below a level in some sublayer of a trigger.
 
     A level that is the design value is what every sublayer is counted with.
     """
-    found, counted = _strengths(of, one, BY_CELL, "c_uoc"), counted_strengths(of, one)
-    asked = counted if one.level.value is None else level
+    found, counted = _strengths(of, trigger, BY_CELL, "c_uoc"), counted_strengths(of, trigger)
+    asked = counted if trigger.level.value is None else level
     return found is not None and asked is not None and bool((found < np.asarray(asked) - LEAST_GAIN).any())
 
 
-def _strength_credited(of: Bounds, one: Trigger) -> Bound:
+def _strength_credited(of: Bounds, trigger: Trigger) -> Bound:
     """The weakest sublayer; of a level that is what the design counts on, the one with the least margin."""
-    counted, found = counted_strengths(of, one), _strengths(of, one, "strength", "c_uob")
+    counted, found = counted_strengths(of, trigger), _strengths(of, trigger, "strength", "c_uob")
     if counted is None:
         return Bound(None, say("no-strength"))
     inputs = of.steps("programme", "c_ust")
-    if one.level.value is not None or found is None:
+    if trigger.level.value is not None or found is None:
         return Bound(float(counted.min()), inputs=inputs)
     least = float(counted[int(np.argmin(found - counted))])
     return Bound(least, inputs=(*inputs, *of.steps("strength", "c_uob")))
@@ -280,17 +280,17 @@ def _at_rest(of: Bounds, level: Value | None) -> Expected:
         return Expected(None)
     place = "initial_water" if of.section.initial_water else "stage.0.water"
     value = float(level.at(stage=of.shared.stages[0]).array)
-    return Expected(np.full((len(COURSES), 1), value), (level,), (origin_of(of.section, place),))
+    return Expected(np.full((len(SCENARIOS), 1), value), (level,), (origin_of(of.section, place),))
 
 
-def _lowest(of: Bounds, one: Trigger, level: Value | None) -> Bound:
+def _lowest(of: Bounds, trigger: Trigger, level: Value | None) -> Bound:
     """The lowest of the water levels, or heads of the aquifer, that the stages are verified at, above the toes."""
     if level is None:
         return Bound(None, say("no-heads"))
-    least = float(level.at(stage=of.stages(one)).array.min())
+    least = float(level.at(stage=of.stages(trigger)).array.min())
     if least <= 0:
         return Bound(None, say("water-below-toes"))
-    return Bound(least, inputs=(level,), origins=of.stage_fields(one, "water"))
+    return Bound(least, inputs=(level,), origins=of.stage_fields(trigger, "water"))
 
 
 def _quantity(

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.chapters.monitoring.expected import Known
-from calc.chapters.shared.frame import AS_GIVEN, COURSES
+from calc.chapters.shared.frame import AS_GIVEN, SCENARIOS
 from calc.chapters.shared.least import print_largest, print_least
 from calc.chapters.shared.programme import Calendar
 from calc.engine.sheet import Origin, Scope, Sheet, number_text, stage_name
@@ -36,26 +36,26 @@ def rate_days(known: Calendar) -> Floats:
 
 def rates(sheet: Sheet, known: Calendar, found: Known) -> Scope:
     """Record the largest settlement in a day of every stage."""
-    scope = sheet.scope("rates", say("scope-rates-title"), course=AS_GIVEN)
+    scope = sheet.scope("rates", say("scope-rates-title"), scenario=AS_GIVEN)
     days = rate_days(known)
     before, after = (
-        found.settlement_at(at.reshape(-1)).reshape(len(COURSES), *days.shape) for at in (days, days + DAY)
+        found.settlement_at(at.reshape(-1)).reshape(len(SCENARIOS), *days.shape) for at in (days, days + DAY)
     )
     best = np.argmax(after - before, axis=-1)[..., None]
-    empty = np.zeros((len(COURSES), 1))
+    empty = np.zeros((len(SCENARIOS), 1))
     first, last = (
         np.concatenate([empty, np.take_along_axis(one, best, axis=-1)[..., 0]], axis=1).T for one in (before, after)
     )
     idle = np.zeros_like(first, dtype=bool)
     idle[0] = True
     note, settled = say("rates-note"), [sheet.scopes["expected"]["s_ob"]]
-    axes = ["stage", "course"]
+    axes = ["stage", "scenario"]
     scope.reading("s_va", first, axes, title=say("reading-s-va-title"), inputs=settled, mask=idle, reason=NOTHING,
                   note=note)  # fmt: skip
     scope.reading("s_vb", last, axes, title=say("reading-s-vb-title"), inputs=settled, mask=idle, reason=NOTHING,
                   note=note)  # fmt: skip
     scope.given("t_v", DAY, origin=Origin("project rule", text=say("rule-t-v")))
-    print_largest(scope, scope(settlement_rate).at(course=AS_GIVEN), "stage")
+    print_largest(scope, scope(settlement_rate).at(scenario=AS_GIVEN), "stage")
     return scope
 
 

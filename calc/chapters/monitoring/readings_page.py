@@ -6,7 +6,7 @@ import numpy as np
 
 from calc.chapters.monitoring.dates import KIND_WORDS, Floats, Reading
 from calc.chapters.monitoring.expected import Known
-from calc.chapters.shared.frame import AS_GIVEN, COURSES, Frame
+from calc.chapters.shared.frame import AS_GIVEN, SCENARIOS, Frame
 from calc.chapters.shared.programme import steps_of
 from calc.engine.figure import Curve, Level, TimeChart, Track
 from calc.engine.sheet import Scope, Sheet, Table, TableColumn, Value, number_text, value_text
@@ -32,7 +32,7 @@ def _range_table(key: str, title: str, scope: Scope, dates: Reading, names: Sequ
         for name in names
         for words in (f"{SHORT_WORDS[name]} low", "expected", "high")
     ]
-    values = [scope[name].largest("course", "date") for name in names]
+    values = [scope[name].largest("scenario", "date") for name in names]
     rows: list[list[str]] = []
     for label, day in zip(dates.labels, dates.days, strict=True):
         cells = [cell for name, value in zip(names, values, strict=True) for cell in _three(name, value.at(date=label))]
@@ -57,7 +57,7 @@ def _three(name: str, value: Value) -> list[str]:
     if not value.valid.all():
         return ["–"] * 3
     least, most = float(value.array.min()), float(value.array.max())
-    middle = value.number({"course": AS_GIVEN}) or 0.0
+    middle = value.number({"scenario": AS_GIVEN}) or 0.0
     return [number_text(number * one.factor, one.decimals) for number in (least, middle, most)]
 
 
@@ -74,14 +74,14 @@ def range_tables(scope: Scope, dates: Reading) -> list[Table]:
     ]  # fmt: skip
 
 
-def band(section: Section, found: Known, levels: Sequence[Level], pressures: Sequence[Level]) -> TimeChart:
+def band(section: Section, known: Known, levels: Sequence[Level], pressures: Sequence[Level]) -> TimeChart:
     """Expected band of settlement and excess pore pressure over time with the trigger levels of both."""
-    ground = found.ground
+    ground = known.ground
     until, last = ground.hand_over, ground.end_of_life
-    breaks = [day for one in section.stages for day in (one.start, one.start + one.duration)]
+    breaks = [day for stage in section.stages for day in (stage.start, stage.start + stage.duration)]
     late = np.geomspace(until, last, LATE)
     days = np.unique([*np.linspace(0.0, until, EARLY), *breaks, *late])
-    settled, water = 1000 * found.settlement_at(days), found.reading_at(days).max(axis=-1)
+    settled, water = 1000 * known.settlement_at(days), known.reading_at(days).max(axis=-1)
     tracks = (
         _track("settlement", "mm", days, settled, downward=True, levels=levels),
         _track("excess pore pressure", "kN/m²", days, water, levels=pressures, share=0.6),
@@ -103,7 +103,7 @@ def _track(
     levels: Sequence[Level] = (), share: float = 1.0,
 ) -> Track:  # fmt: skip
     at = tuple(map(float, days))
-    curves = tuple(Curve(words, at, tuple(map(float, row))) for words, row in zip(COURSES, values, strict=True))
+    curves = tuple(Curve(words, at, tuple(map(float, row))) for words, row in zip(SCENARIOS, values, strict=True))
     return Track(title, unit, curves, downward, tuple(levels), (curves[2], curves[1]), share)
 
 
@@ -117,7 +117,7 @@ def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
     rows = []
     for label, stage in zip(shared.loaded, section.stages, strict=True):
         value = scope["v_ob"].at(stage=label)
-        numbers = [float(value.array.min()), value.number({"course": AS_GIVEN}) or 0.0, float(value.array.max())]
+        numbers = [float(value.array.min()), value.number({"scenario": AS_GIVEN}) or 0.0, float(value.array.max())]
         levels = [
             "; ".join(
                 f"{KIND_WORDS[trigger.kind]} {section.origin(f'monitoring.trigger.{k}.level').text}"

@@ -81,9 +81,9 @@ def _watch(
 def _by_columns(section: Section, shared: Frame, bearing: Sheet) -> list[str]:
     """Names of the stages in which lateral extrusion passes by its columns while the fill is placed."""
     found: set[str] = set()
-    for one in bearing.verdicts:
-        if one.key.startswith("squeeze_lift") and one.utilisations is not None:
-            rated = one.utilisations.largest("stage")
+    for verdict in bearing.verdicts:
+        if verdict.key.startswith("squeeze_lift") and verdict.utilisations is not None:
+            rated = verdict.utilisations.largest("stage")
             found |= {label for label, known in zip(rated.labels("stage"), rated.valid, strict=True) if known}
     return [stage.name for label, stage in zip(shared.stages[1:], section.stages, strict=True) if label in found]
 

@@ -11,7 +11,7 @@ from calc.chapters.monitoring.dates import KIND_WORDS, words_of_trigger
 from calc.chapters.monitoring.quantities import (
     JUDGED,
     Quantity,
-    admitted_courses,
+    admitted_scenarios,
     less_by_cell,
     pressure_asked_of,
     pressure_read,
@@ -71,55 +71,57 @@ class Judged:
             return say("finding-late")
         if self.by_cell:
             return WAITS_BY_CELL
-        courses, holds = self.expected.values, self.bound.value
-        if self.clears is None or holds is None or courses is None or self.level is None:
+        scenarios, holds = self.expected.values, self.bound.value
+        if self.clears is None or holds is None or scenarios is None or self.level is None:
             return say("finding-open")
-        low, starts = float(courses[1]), self.of.of.when == AT_START
+        low, starts = float(scenarios[1]), self.of.of.when == AT_START
         slow = low < self.level if starts else low > holds
         return WAITS if slow and (starts or self.trigger.quantity == "pore pressure") else "fits"
 
 
 def judge(of: Bounds, triggers: Sequence[Trigger]) -> list[Judged]:
     """Every trigger of a quantity that is computed or that the design has a value for."""
-    return [_judge(of, k, one) for k, one in enumerate(triggers, start=1) if one.quantity in JUDGED]
+    return [_judge(of, k, trigger) for k, trigger in enumerate(triggers, start=1) if trigger.quantity in JUDGED]
 
 
-def _judge(of: Bounds, number: int, one: Trigger) -> Judged:
-    quantity = JUDGED[one.quantity]
-    expected, bound = quantity.range_in_time(of, one), quantity.holds(of, one)
-    clears = _clears(of, one, quantity, expected.values, bound.value)
-    level = bound.value if one.level.value is None else one.level.value  # what the design counts on by its value
-    made = Judged(number, one, quantity, level, expected, clears, bound)
-    if one.quantity == "undrained strength":
-        return replace(made, by_layer=strength_by_layer(of, one), by_cell=less_by_cell(of, one, level))
-    if one.quantity == "pore pressure":
-        return replace(made, decisive=_decisive(of, one))
+def _judge(of: Bounds, number: int, trigger: Trigger) -> Judged:
+    quantity = JUDGED[trigger.quantity]
+    expected, bound = quantity.range_in_time(of, trigger), quantity.holds(of, trigger)
+    clears = _clears(of, trigger, quantity, expected.values, bound.value)
+    level = (
+        bound.value if trigger.level.value is None else trigger.level.value
+    )  # what the design counts on by its value
+    made = Judged(number, trigger, quantity, level, expected, clears, bound)
+    if trigger.quantity == "undrained strength":
+        return replace(made, by_layer=strength_by_layer(of, trigger), by_cell=less_by_cell(of, trigger, level))
+    if trigger.quantity == "pore pressure":
+        return replace(made, decisive=_decisive(of, trigger))
     return made
 
 
 def _clears(
-    of: Bounds, one: Trigger, quantity: Quantity, courses: np.ndarray | None, holds: float | None
+    of: Bounds, trigger: Trigger, quantity: Quantity, scenarios: np.ndarray | None, holds: float | None
 ) -> float | None:  # fmt: skip
     """The whole range for a red trigger; the best estimate for an amber one, and for what a stage waits for.
 
     A slower scenario with more pore pressure than the design holds up to, in any sublayer and by the bound of that
     sublayer, is what its level is there to stop.
     """
-    if courses is None:
+    if scenarios is None:
         return None
-    if one.kind == "attention" or quantity.of.when == AT_START:
-        found = float(courses[0])
+    if trigger.kind == "attention" or quantity.of.when == AT_START:
+        found = float(scenarios[0])
         # What is credited as computed differs from what is expected by rounding error only.
         return holds if holds is not None and isclose(found, holds, rel_tol=ROUNDING) else found
-    if one.quantity == "pore pressure" and holds is not None:
-        return float(max(courses[0], courses[admitted_courses(of, one)].max(initial=0.0)))
-    return float(courses.min() if quantity.of.falls else courses.max())
+    if trigger.quantity == "pore pressure" and holds is not None:
+        return float(max(scenarios[0], scenarios[admitted_scenarios(of, trigger)].max(initial=0.0)))
+    return float(scenarios.min() if quantity.of.falls else scenarios.max())
 
 
-def _decisive(of: Bounds, one: Trigger) -> tuple[Sublayer, Sublayer]:
+def _decisive(of: Bounds, trigger: Trigger) -> tuple[Sublayer, Sublayer]:
     """The sublayer that reads most with c_h as given, and the one that holds least."""
-    labels = [of.shared.layers[k] for k in of.layers(one)]
-    read, asked = pressure_read(of, one)[0].max(axis=0), pressure_asked_of(of, one)
+    labels = [of.shared.layers[k] for k in of.layers(trigger)]
+    read, asked = pressure_read(of, trigger)[0].max(axis=0), pressure_asked_of(of, trigger)
     most, least = int(np.argmax(read)), int(np.argmin(asked))
     return (float(read[most]), labels[most]), (float(asked[least]), labels[least])
 
@@ -143,13 +145,13 @@ def _record(of: Bounds, quantity: Quantity, own: list[Judged]) -> list[Judged]:
     level = _levels(of, scope, quantity, own)
     own = [replace(one, level=float(level.at(trigger=one.label).array)) for one in own]
     clears = [one.clears for one in own]
-    if any(one is not None for one in clears):
+    if any(clear is not None for clear in clears):
         note = say("record-note", words="smallest" if quantity.of.falls else "largest")
         note += say("record-note-2")
         value = _reading(scope, f"{key}_E", clears, say("record-value"), note, [one.expected for one in own])
         own = _compare_with_expected(sheet, quantity, (level, value), own)
     holds = [one.bound.value for one in own]
-    if any(one is not None for one in holds):
+    if any(hold is not None for hold in holds):
         rests = [one.bound for one in own]
         value = _reading(scope, f"{key}_D", holds, say("record-value-2"), quantity.words, rests)
         own = _compare_with_design(sheet, quantity, (level, value), own)
@@ -194,12 +196,12 @@ def _reading(
 
 def _inputs(rests: Iterable[Expected | Bound]) -> list[Value]:
     """The steps that the values of several triggers come from, each once."""
-    return list({one.step: one for each in rests for one in each.inputs}.values())
+    return list({one.step: one for rest in rests for one in rest.inputs}.values())
 
 
 def _origins(rests: Iterable[Expected | Bound]) -> list[Origin]:
     """The fields that they come from, each once."""
-    return list({one.path: one for each in rests for one in each.origins}.values())
+    return list({origin.path: origin for rest in rests for origin in rest.origins}.values())
 
 
 def _compare_with_expected(
@@ -264,7 +266,7 @@ def _sides(quantity: Quantity, level: Value, other: Value) -> tuple[Value, Value
 
 def open_triggers(sheet: Sheet, triggers: Sequence[Trigger]) -> None:
     """Quantities of which this calculation has neither an expected reading nor a value of the design."""
-    own = [(k, one) for k, one in enumerate(triggers, start=1) if one.quantity not in JUDGED]
+    own = [(k, trigger) for k, trigger in enumerate(triggers, start=1) if trigger.quantity not in JUDGED]
     if not own:
         return
     listed = "; ".join(f"T{k} {one.quantity} ({one.source})" for k, one in own)

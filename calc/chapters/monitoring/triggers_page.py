@@ -5,7 +5,7 @@ from string import ascii_lowercase
 
 from calc.chapters.monitoring.dates import KIND_WORDS, words_of_trigger
 from calc.chapters.monitoring.triggers import COUNTED, Judged
-from calc.chapters.shared.frame import COURSES
+from calc.chapters.shared.frame import SCENARIOS
 from calc.engine.sheet import Table, TableColumn, number_text
 from calc.engine.symbols import Symbol, symbol
 from calc.engine.typeset import set_quantity
@@ -28,12 +28,12 @@ def action_tables(section: Section, triggers: Sequence[Trigger], judged: Sequenc
     for kind, title in (("stop", say("stop-title")), ("attention", say("attention-title"))):
         alike: dict[tuple[str, ...], list[tuple[str, str, str]]] = {}
         letters: dict[tuple[str, str], str] = {}
-        for k, one in enumerate(triggers, start=1):
-            if one.kind == kind:
-                letter = letters.setdefault((one.action, one.decides), _letter(len(letters)))
-                level = _level_text(section, k, one, known.get(k))
-                asked = (_quantity(one), letter, one.source)
-                alike.setdefault(asked, []).append((f"T{k}", words_of_trigger(one), level))
+        for k, trigger in enumerate(triggers, start=1):
+            if trigger.kind == kind:
+                letter = letters.setdefault((trigger.action, trigger.decides), _letter(len(letters)))
+                level = _level_text(section, k, trigger, known.get(k))
+                asked = (_quantity(trigger), letter, trigger.source)
+                alike.setdefault(asked, []).append((f"T{k}", words_of_trigger(trigger), level))
         rows = [
             [
                 ", ".join(number for number, _, _ in levels), quantity,
@@ -56,15 +56,15 @@ def _letter(place: int) -> str:
     return (_letter(first - 1) if first else "") + ascii_lowercase[last]
 
 
-def _quantity(one: Trigger) -> str:
-    return f"{one.quantity}, {one.layer}" if one.layer else one.quantity
+def _quantity(trigger: Trigger) -> str:
+    return f"{trigger.quantity}, {trigger.layer}" if trigger.layer else trigger.quantity
 
 
-def _level_text(section: Section, number: int, one: Trigger, judged: Judged | None) -> str:
+def _level_text(section: Section, number: int, trigger: Trigger, judged: Judged | None) -> str:
     """The level as typed, or the value that the design counts on where that is known."""
-    side = "below" if QUANTITIES[one.quantity].falls else "above"
-    if one.level.value is not None:
-        return f"{side} {given_level(section, number, one)}"
+    side = "below" if QUANTITIES[trigger.quantity].falls else "above"
+    if trigger.level.value is not None:
+        return f"{side} {given_level(section, number, trigger)}"
     if judged is None or judged.level is None:
         return f"{side} {COUNTED}"
     shown = _trigger_symbol(judged)
@@ -73,38 +73,45 @@ def _level_text(section: Section, number: int, one: Trigger, judged: Judged | No
     return f"{side} {text} {shown.unit_text}".rstrip() + f" ({COUNTED})"
 
 
-def given_level(section: Section, number: int, one: Trigger) -> str:
+def given_level(section: Section, number: int, trigger: Trigger) -> str:
     """The level that is given, in the unit of its lines; as typed where there are none, or none that it stands on."""
-    of = QUANTITIES[one.quantity]
-    if of.symbols is None or of.elevation or one.level.value is None:
+    of = QUANTITIES[trigger.quantity]
+    if of.symbols is None or of.elevation or trigger.level.value is None:
         return set_quantity(section.origin(f"monitoring.trigger.{number - 1}.level").text)
     shown = symbol(f"{of.symbols.key}_T")
-    return f"{number_text(one.level.value * shown.factor, 0, exact=True)} {shown.unit_text}".rstrip()
+    return f"{number_text(trigger.level.value * shown.factor, 0, exact=True)} {shown.unit_text}".rstrip()
 
 
-def _trigger_symbol(one: Judged) -> Symbol:
-    return symbol(f"{one.of.symbols.key}_T")
+def _trigger_symbol(judged: Judged) -> Symbol:
+    return symbol(f"{judged.of.symbols.key}_T")
 
 
 def judged_table(judged: Sequence[Judged]) -> Table:
     """Every level beside what is expected and what the design holds up to, with the finding in words."""
-    heads = ("no.", "quantity", "when", "trigger", "level", *COURSES, say("holds"), "unit", "finding")
+    heads = ("no.", "quantity", "when", "trigger", "level", *SCENARIOS, say("holds"), "unit", "finding")
     rows = [_judged_row(one) for one in judged]
     return Table("judged", say("judged-title"), [TableColumn(words=head) for head in heads], rows, say("judged-note"))
 
 
-def _judged_row(one: Judged) -> list[str]:
-    trigger, shown = one.trigger, _trigger_symbol(one)
+def _judged_row(judged: Judged) -> list[str]:
+    trigger, shown = judged.trigger, _trigger_symbol(judged)
 
     def text(number: float | None) -> str:
         return "–" if number is None else number_text(number * shown.factor, shown.decimals)
 
-    found = one.expected.values
-    courses = [None] * len(COURSES) if found is None else [float(number) for number in found]
+    found = judged.expected.values
+    scenarios = [None] * len(SCENARIOS) if found is None else [float(number) for number in found]
     return [
-        f"T{one.number}", _quantity(trigger), words_of_trigger(trigger), KIND_WORDS[trigger.kind], text(one.level),
-        *(text(number) for number in courses), text(one.bound.value), shown.unit_text or "–", one.finding,
-    ]  # fmt: skip
+        f"T{judged.number}",
+        _quantity(trigger),
+        words_of_trigger(trigger),
+        KIND_WORDS[trigger.kind],
+        text(judged.level),
+        *(text(number) for number in scenarios),
+        text(judged.bound.value),
+        shown.unit_text or "–",
+        judged.finding,
+    ]
 
 
 def pressure_table(judged: Sequence[Judged]) -> Table:

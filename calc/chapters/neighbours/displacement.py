@@ -92,7 +92,7 @@ def _millimetres(scope: Scope, name: str) -> str:
 def _curve(sheet: Sheet, reach: float, nearest: float) -> None:
     """The same at some distances, for the figure."""
     distances = np.unique(np.round(np.geomspace(max(nearest, 1.0), reach, DRAWN), 1)).tolist()
-    sheet.axis("point", [f"{one:g} m" for one in distances])
+    sheet.axis("point", [f"{distance:g} m" for distance in distances])
     scope = sheet.scope(CURVE, say("scope-curve"))
     scope.given("r_N", distances, ["point"], origin=Origin("project rule", text=say("drawn")))
     for step in AT_A_PLACE:

@@ -39,25 +39,34 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
 def _as_given(given: Neighbours) -> Table:
     words = ("neighbour", "kind", "side", say("toe"), say("head-owner"), say("head-allowed"), say("head-analysis"))
     rows = [
-        [one.name, one.kind, one.side, number_text(one.distance, 1), one.owner, _allowed(one),
-         _analysis(one)]
-        for one in given.neighbours
-    ]  # fmt: skip
-    return Table("neighbours", say("neighbours"), [TableColumn(words=one) for one in words], rows)
+        [
+            neighbour.name,
+            neighbour.kind,
+            neighbour.side,
+            number_text(neighbour.distance, 1),
+            neighbour.owner,
+            _allowed(neighbour),
+            _analysis(neighbour),
+        ]
+        for neighbour in given.neighbours
+    ]
+    return Table("neighbours", say("neighbours"), [TableColumn(words=word) for word in words], rows)
 
 
-def _analysis(one: Neighbour) -> str:
-    if one.analysis is None:
+def _analysis(neighbour: Neighbour) -> str:
+    if neighbour.analysis is None:
         return say("none")
-    return f"{one.analysis}; {one.acceptance or say('not-recorded')}"
+    return f"{neighbour.analysis}; {neighbour.acceptance or say('not-recorded')}"
 
 
-def _allowed(one: Neighbour) -> str:
-    moment = one.piles.moment_max if one.piles else None
+def _allowed(neighbour: Neighbour) -> str:
+    moment = neighbour.piles.moment_max if neighbour.piles else None
     limits = (
-        (say("vibration"), one.vibration_max, symbol("v_Nm")), (say("heave"), one.heave_max, symbol("u_zm")),
-        (say("lateral"), one.lateral_max, symbol("u_xm")), (say("moment"), moment, symbol("M_Nm")),
-    )  # fmt: skip
+        (say("vibration"), neighbour.vibration_max, symbol("v_Nm")),
+        (say("heave"), neighbour.heave_max, symbol("u_zm")),
+        (say("lateral"), neighbour.lateral_max, symbol("u_xm")),
+        (say("moment"), moment, symbol("M_Nm")),
+    )
     found = [
         f"{words} {number_text(value * shown.factor, 0, exact=True)} {shown.unit_text}"
         for words, value, shown in limits if value is not None
@@ -97,9 +106,9 @@ def _site(site: InstallationRules) -> Iterator[Table]:
 
 
 def _notes(given: Neighbours) -> Iterator[str]:
-    for one in given.neighbours:
-        if one.limits_source is not None:
-            yield say("limits", name=one.name, source=one.limits_source)
+    for neighbour in given.neighbours:
+        if neighbour.limits_source is not None:
+            yield say("limits", name=neighbour.name, source=neighbour.limits_source)
     methods = given.pile_methods
     if methods is not None:
         yield say("methods", source=methods.source)

@@ -32,8 +32,8 @@ SCOPE = "pressure"
 
 def pressure(sheet: Sheet, section: Section, given: Neighbours, done: dict[str, Sheet]) -> None:
     """The screen first, then pressures and moments where the values of the methods are given."""
-    places = [k for k, one in enumerate(given.neighbours) if one.piles is not None]
-    unknown = np.array([one.kind == "abutment" and one.piles is None for one in given.neighbours])
+    places = [k for k, neighbour in enumerate(given.neighbours) if neighbour.piles is not None]
+    unknown = np.array([neighbour.kind == "abutment" and neighbour.piles is None for neighbour in given.neighbours])
     if not places:
         _without_piles(sheet, given.neighbours, unknown)
         sheet.not_applicable("neighbour_moment", MOMENT, say("no-piles"))

@@ -26,7 +26,7 @@ def half_section(design: Design, section: Section, given: Neighbours, done: dict
     """A drawing for each side with neighbours; the left side is drawn as it stands, with x to the left."""
     places = profile(done["columns"], frame(design, section).stages[-1])
     for side, sign in (("left", -1.0), ("right", 1.0)):
-        beside = [one for one in given.neighbours if one.side == side]
+        beside = [neighbour for neighbour in given.neighbours if neighbour.side == side]
         if not beside:
             continue
         items = tuple(_items(section, places, beside, sign))
@@ -62,28 +62,32 @@ def _in_order(one: float, other: float, y: float) -> tuple[float, float, float, 
     return min(one, other), y, max(one, other), y
 
 
-def _neighbour(one: Neighbour, at: Profile, toe: float, sign: float) -> Iterator[Item]:
+def _neighbour(neighbour: Neighbour, at: Profile, toe: float, sign: float) -> Iterator[Item]:
     """Its near side stands at the distance given."""
-    near, height = toe + sign * one.distance, SIZE * (at.crest - at.ground)
+    near, height = toe + sign * neighbour.distance, SIZE * (at.crest - at.ground)
     far = near + sign * height
     left, right = min(near, far), max(near, far)
-    if one.kind == "pipe":
+    if neighbour.kind == "pipe":
         radius = 0.1 * height
         yield Circle(near + sign * radius, at.ground - 3 * radius, radius)
     else:
-        yield Polygon(box(left, right, at.ground + height / (3 if one.kind == "piles" else 1), at.ground), "platform")
-    if one.piles is not None:
-        half = one.piles.diameter / 2
+        yield Polygon(
+            box(left, right, at.ground + height / (3 if neighbour.kind == "piles" else 1), at.ground), "platform"
+        )
+    if neighbour.piles is not None:
+        half = neighbour.piles.diameter / 2
         for x in (near + sign * half, far - sign * half):
-            yield Polygon(box(x - half, x + half, at.ground, at.ground - one.piles.length), "platform")
-    yield Label((left + right) / 2, at.ground + 1.15 * height, one.name)
+            yield Polygon(box(x - half, x + half, at.ground, at.ground - neighbour.piles.length), "platform")
+    yield Label((left + right) / 2, at.ground + 1.15 * height, neighbour.name)
 
 
 def bands(sheet: Sheet, given: Neighbours) -> Iterator[Chart]:
     """Lateral displacement and heave over distance, from the nearest column alone to all of them."""
     scope, own = sheet.scopes[CURVE], sheet["r_N"]
     distances = tuple(scope["r_N"].array.tolist())
-    marks = tuple((float(own.number({"neighbour": one.name}) or 0.0), one.name) for one in given.neighbours)
+    marks = tuple(
+        (float(own.number({"neighbour": neighbour.name}) or 0.0), neighbour.name) for neighbour in given.neighbours
+    )
     drawn = (
         ("lateral", say("lateral-title"), say("lateral-axis"), "u_xF", "u_r1"),
         ("heave", say("heave-title"), say("heave-axis"), "u_zF", "u_z1"),

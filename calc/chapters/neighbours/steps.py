@@ -24,16 +24,16 @@ def neighbours(design: Design, section: Section, done: dict[str, Sheet]) -> Shee
     if given is None:
         sheet.not_applicable("neighbours", say("none-title"), say("none-why"))
         return sheet
-    sheet.axis("neighbour", [one.name for one in given.neighbours])
+    sheet.axis("neighbour", [neighbour.name for neighbour in given.neighbours])
     _distances(sheet, section, given, done)
     pressure(sheet, section, given, done)
     displacement(sheet, section, given, done)
     vibration(sheet, section, given)
     _site_rules(sheet, given.site or InstallationRules())
     sheet.limitation("neighbour-screen", say("limitation-screen"), SCREEN)
-    for one in given.neighbours:
-        proof = f"{one.analysis}; {one.acceptance}" if one.acceptance else say("rests-proof")
-        sheet.rests_on(say("rests-title"), say("rests-text", name=one.name, owner=one.owner), proof)
+    for neighbour in given.neighbours:
+        proof = f"{neighbour.analysis}; {neighbour.acceptance}" if neighbour.acceptance else say("rests-proof")
+        sheet.relies_on(say("rests-title"), say("rests-text", name=neighbour.name, owner=neighbour.owner), proof)
     return sheet
 
 
@@ -49,13 +49,17 @@ def _distances(sheet: Sheet, section: Section, given: Neighbours, done: dict[str
     inward = {"left": sheet(columns_from_left_toe), "right": sheet(columns_from_right_toe)}
     every = range(len(given.neighbours))
     sheet.given(
-        "l_toN", [one.distance for one in given.neighbours], ["neighbour"], origin_axis="neighbour",
+        "l_toN", [neighbour.distance for neighbour in given.neighbours], ["neighbour"], origin_axis="neighbour",
         origin=[origin_of(section, f"neighbours.neighbour.{k}.distance") for k in every],
     )  # fmt: skip
     sheet.reading(
-        "l_tc", [float(inward[one.side].array) for one in given.neighbours], ["neighbour"], title=say("side-title"),
-        inputs=list(inward.values()), origins=[origin_of(section, f"neighbours.neighbour.{k}.side") for k in every],
-    )  # fmt: skip
+        "l_tc",
+        [float(inward[neighbour.side].array) for neighbour in given.neighbours],
+        ["neighbour"],
+        title=say("side-title"),
+        inputs=list(inward.values()),
+        origins=[origin_of(section, f"neighbours.neighbour.{k}.side") for k in every],
+    )
     sheet(distance_from_columns)
     given_of_section(sheet, "a_x", section, "columns.spacing", section.columns.spacing)
 

@@ -40,7 +40,7 @@ def track_loads(sheet: Sheet, section: Section, rig: Rig) -> None:
     """Rectangle and pressure of the heavier track in every operation, from the rig sheet or by statics."""
     for name, field in (("W_tr", "track_width"), ("L_tr", "track_length"), ("b_tr", "track_distance")):
         given_of_section(sheet, name, section, f"platform.rig.{field}", getattr(rig, field))
-    by_load = np.array([one.load is not None for one in rig.operations])
+    by_load = np.array([operation.load is not None for operation in rig.operations])
     if by_load.any() and not by_load.all():
         _by_both(sheet, section, rig, by_load)
     elif by_load.any():
@@ -62,7 +62,7 @@ def track_loads(sheet: Sheet, section: Section, rig: Rig) -> None:
 
 def factor(scope: Scope, section: Section, rig: Rig, name: str, standing: str, extracting: str) -> Value:
     """The factor of every operation."""
-    fields = [extracting if one.relieves else standing for one in rig.operations]
+    fields = [extracting if operation.relieves else standing for operation in rig.operations]
     origins = [origin_of(section, f"platform.rig.factors.{field}") for field in fields]
     values = [getattr(rig.factors, field) for field in fields]
     assert None not in values  # noqa: S101 - the low factors are mandatory with the geosynthetic that asks for them
@@ -103,7 +103,7 @@ def _over(scope: Scope, section: Section, rig: Rig, name: str, field: str, mask:
     origins = [
         origin_of(section, f"platform.rig.operation.{k}.{field}") for k, without in enumerate(mask) if not without
     ]
-    values = [getattr(one, field) or 0.0 for one in rig.operations]
+    values = [getattr(operation, field) or 0.0 for operation in rig.operations]
     if not mask.any():
         scope.given(name, values, ["operation"], origin=origins, origin_axis="operation", note=rig.sheet)
         return

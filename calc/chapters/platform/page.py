@@ -39,9 +39,9 @@ def _operations(sheet: Sheet, rig: Rig) -> Table:
             TableColumn(words=AXIS_WORDS["ground"])]  # fmt: skip
     head += [TableColumn(symbol=name) for _, name in columns]
     rows = [
-        [one.name, CAN if one.relieves else CANNOT, ground]
-        + [_cell(sheet, scope, name, {"operation": one.name, "ground": ground}) for scope, name in columns]
-        for one in rig.operations for ground in sheet.axes["ground"]
+        [operation.name, CAN if operation.relieves else CANNOT, ground]
+        + [_cell(sheet, scope, name, {"operation": operation.name, "ground": ground}) for scope, name in columns]
+        for operation in rig.operations for ground in sheet.axes["ground"]
     ]  # fmt: skip
     note = say("operations-note", machine=rig.machine, sheet=rig.sheet, standing=f"{PUBLISHED.bare_standing:.1f}",
                extracting=f"{PUBLISHED.bare_extracting:.1f}")  # fmt: skip

@@ -62,7 +62,7 @@ def _missing(section: Section, rig: Rig) -> str:
 
 
 def _verify(sheet: Sheet, design: Design, section: Section, rig: Rig, done: dict[str, Sheet]) -> None:
-    sheet.axis("operation", [one.name for one in rig.operations])
+    sheet.axis("operation", [operation.name for operation in rig.operations])
     sheet.axis("ground", (BEFORE, AFTER))
     track_loads(sheet, section, rig)
     ground_strength(sheet, section, rig)
@@ -109,7 +109,7 @@ def _limits(sheet: Sheet, design: Design, section: Section, rig: Rig) -> None:
     wide, thick = float(sheet["W_sh"].array.max()), float(sheet["t_P"].array)
     if wide > thick:
         sheet.limitation("platform-mechanism", say("limitation-mechanism", wide=wide, thick=thick), "project rule")
-    soft = [one.name for one in section.soft_layers if _fibrous(one)]
+    soft = [layer.name for layer in section.soft_layers if _fibrous(layer)]
     if soft:
         text = say("limitation-peat", names=", ".join(soft), N_c=PUBLISHED.N_c)
         sheet.limitation("platform-peat", text, "project rule",
@@ -133,8 +133,12 @@ def _fibrous(layer: Layer) -> bool:
 
 def _mats(sheet: Sheet, bare: Sheet, source: str) -> None:
     """What the same platform would be utilised to by the tracks without their mats, and what fails then."""
-    on_tracks = {one.key: one.effect / one.resistance for one in bare.verdicts if one.effect and one.resistance}
-    standing = {one.key for one in sheet.verdicts if one.state != "fail"}
+    on_tracks = {
+        verdict.key: verdict.effect / verdict.resistance
+        for verdict in bare.verdicts
+        if verdict.effect and verdict.resistance
+    }
+    standing = {verdict.key for verdict in sheet.verdicts if verdict.state != "fail"}
     turned = [key for key, ratio in on_tracks.items() if ratio > 1 and key in standing]
     needed = float(bare.scopes["thickness"]["D_req"].array.max())
     text = say("limitation-mats", needed=needed, ratio=on_tracks["platform_thickness"])

@@ -118,7 +118,7 @@ def _by_punching(sheet: Sheet, section: Section, rig: Rig) -> Value:
     return scope(thickness_with_and_without)
 
 
-def _by_annex_c(sheet: Sheet, found: Value, pressure: str) -> None:
+def _by_annex_c(sheet: Sheet, value: Value, pressure: str) -> None:
     """The same thickness with the earth pressure of the standard, which is printed beside the value that is given."""
     scope = sheet.scope("annex_c", say("annex-c"))
     for step in (mohr_angle_of_wall, passive_coefficient_of_annex_c, punching_coefficient_of_annex_c):
@@ -126,7 +126,7 @@ def _by_annex_c(sheet: Sheet, found: Value, pressure: str) -> None:
     punching = sheet.scopes["punching"]
     scope.take("s_pun", punching["s_pun"])
     other = scope(thickness_by_punching, D_pun="D_punE", q_op=punching[pressure], K_pt="K_ptE", gamma_P="gamma_Pr")
-    largest, own = float(other.array.max()), float(found.array.max())
+    largest, own = float(other.array.max()), float(value.array.max())
     if largest > own:
         turned = largest > float(sheet["t_P"].array) >= own
         sheet.limitation(

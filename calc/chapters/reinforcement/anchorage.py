@@ -145,7 +145,7 @@ def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given
     filled = stages_with_fill(scope["H_R"])
     resistance = scope["R_anc"].at(stage=filled)
     covers = [scope[name].at(stage=filled).array for name in ("h_1", "h_u") if name in scope]
-    if not np.logical_or.reduce([above(one, 0.0) for one in covers]).all():
+    if not np.logical_or.reduce([above(cover, 0.0) for cover in covers]).all():
         sheet.not_verified(key, title, say("anchorage-why"))
         return
     effect = scope["T_anc"].at(stage=filled)

@@ -43,7 +43,7 @@ def _strength(sheet: Sheet, member: Member) -> Iterator[Table]:
         title = f"{member.layer.name}: {' and '.join(heading for heading, _ in parts)} {member.words}"
         values = [(heading, scope[name].at(stage=stages)) for heading, name in parts]
         key, note = f"{required}-{member.scope}", say("strength-note")
-        yield envelopes_table(key, title, values, "stage", "variant", note=note)
+        yield envelopes_table(key, title, values, "stage", "factor_set", note=note)
 
 
 def _fold(sheet: Sheet, section: Section, member: Member) -> Iterator[Table]:
@@ -53,7 +53,7 @@ def _fold(sheet: Sheet, section: Section, member: Member) -> Iterator[Table]:
         if scope is not None and "L_u" in scope:
             title = say("fold-title", name=member.layer.name, side_words=side.words)
             length = scope["L_u"].at(stage=sheet.axes["stage"][1:])
-            yield envelope_table(f"fold-{scope.name}", title, length, "stage", "variant", note=say("fold-note"))
+            yield envelope_table(f"fold-{scope.name}", title, length, "stage", "factor_set", note=say("fold-note"))
 
 
 def _limits(sheet: Sheet, words: str) -> Table:
@@ -64,14 +64,14 @@ def _limits(sheet: Sheet, words: str) -> Table:
         parts.insert(1, ("lateral sliding only", demand["T_ds"]))
     filled = [(limit, value.at(stage=sheet.axes["stage"][1:])) for limit, value in parts]
     title = say("limits-title", words=words)
-    return envelopes_table(f"tension-{words}", title, filled, "stage", "variant", note=say("limits-note"))
+    return envelopes_table(f"tension-{words}", title, filled, "stage", "factor_set", note=say("limits-note"))
 
 
 def anchorage_sketch(section: Section) -> Scene:
     """The steeper slope with the outermost column where it stands, else at half the slope."""
     fill = section.embankment
     run = min(fill.slope_left, fill.slope_right)
-    given = next((one.anchorage for one in section.reinforcement if one.anchorage is not None), None)
+    given = next((mat.anchorage for mat in section.reinforcement if mat.anchorage is not None), None)
     # Height of fill over the lowest layer, as the anchorage counts it.
     platform = section.platform.thickness if section.platform is not None else 0.0
     top = section.ground_level + platform + section.embankment.height
@@ -79,7 +79,13 @@ def anchorage_sketch(section: Section) -> Scene:
     toe = run * height
     alt = say("anchorage-sketch-alt", run=run)
     column = _outermost(section, toe)
-    items = (*_body(section, run, column, height), *_sheet(given, column, height), *_forces(given, column, run, height))
+    length, fold = _lengths(given)
+    back = min(-0.6 * height, column + length - fold - 0.1 * height)  # the fill is drawn over all that is wrapped back
+    items = (
+        *_body(section, run, column, height, back),
+        *_sheet(given, column, height, back),
+        *_forces(given, column, run, height),
+    )
     note = say("anchorage-sketch-note")
     return Scene("anchorage", say("scene-anchorage-text"), alt, items, height_mm=50.0, note=note)
 
@@ -96,9 +102,9 @@ def _lengths(given: Anchorage | None) -> tuple[float, float]:
     return given.length, given.fold_back or 0.0
 
 
-def _body(section: Section, run: float, column: float, height: float) -> Iterator[Item]:
+def _body(section: Section, run: float, column: float, height: float, back: float) -> Iterator[Item]:
     half = section.columns.diameter / 2
-    toe, back, deep = run * height, -0.6 * height, -0.45 * height
+    toe, deep = run * height, -0.45 * height
     yield Polygon(box(back, toe + 0.35 * height, 0.0, deep), "soft")
     for k in range(1 + int((column - half - back) / section.columns.spacing)):
         x = column - k * section.columns.spacing
@@ -107,14 +113,14 @@ def _body(section: Section, run: float, column: float, height: float) -> Iterato
     yield Line(((back, height), (0.0, height), (toe, 0.0)), "outline")
 
 
-def _sheet(given: Anchorage | None, column: float, height: float) -> Iterator[Item]:
+def _sheet(given: Anchorage | None, column: float, height: float, back: float) -> Iterator[Item]:
     length, fold = _lengths(given)
     level, end = 0.03 * height, column + length
-    points: tuple[Point, ...] = ((-0.6 * height, level), (end, level))
+    points: tuple[Point, ...] = ((back, level), (end, level))
     if fold:
         lift = 0.06 * height
         points = (*points, (end, level + lift), (end - fold, level + lift))
-        yield Dimension(end - fold, level + lift, end, level + lift, symbol_text("L_ug"), 2.0)
+        yield Dimension(end - fold, -0.45 * height, end, -0.45 * height, symbol_text("L_ug"), -7.5)
     yield Line(points, "reinforcement")
     yield Dimension(column, -0.45 * height, end, -0.45 * height, symbol_text("L_b"), -3.0)
 

@@ -1,6 +1,6 @@
 """Horizontal reinforcement: tension across and along, strength, laps, anchorage, strain, first lift.
 
-Where the chapter on stability hands over ``T_stab`` over (variant, stage), the tension across follows it as well.
+Where the chapter on stability hands over ``T_stab`` over (factor set, stage), the tension across follows it as well.
 """
 
 from calc.chapters.reinforcement.anchorage import anchorage, lap
@@ -90,7 +90,7 @@ def _direction(sheet: Sheet, design: Design, section: Section, done: dict[str, S
 def _demand(sheet: Sheet, done: dict[str, Sheet], words: str, membrane: str, name: str, title: str) -> Scope:
     """Spreading and vertical load together across, vertical load alone along; stability asks for its own tension."""
     scope = sheet.scope(name, f"{title} {words} the embankment")
-    tension = done["load_transfer"][membrane].at(variant=sheet.axes["variant"], stiffness=SHORT)
+    tension = done["load_transfer"][membrane].at(factor_set=sheet.axes["factor_set"], stiffness=SHORT)
     note = say("demand-note")
     scope.take("T_G", tension.at(load="G"), note=note)
     scope.take("T_GQ", tension.at(load="G+Q"), note=note)

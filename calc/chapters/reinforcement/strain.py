@@ -25,7 +25,7 @@ def strain(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
     else:
         scope.given("T_sser", 0.0, origin=Origin("project rule", text=say("rule-t-sser")))
     transfer = done["load_transfer"]
-    tension = transfer[f"T_m{tag}D"].at(variant=SERVICE, load="G+Q", stage=final)
+    tension = transfer[f"T_m{tag}D"].at(factor_set=SERVICE, load="G+Q", stage=final)
     for name, modulus, at in (("T_msh", "J_rsh", SHORT), ("T_mlo", "J_rlo", LONG)):
         scope.take(name, tension.at(stiffness=at))
         scope.take(modulus, transfer[f"J_{tag}"].at(stiffness=at))

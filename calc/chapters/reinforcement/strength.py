@@ -86,7 +86,7 @@ def _at_full_arching(sheet: Sheet, scope: Scope, member: Member, at_full: Scope)
     full = part(layer_tension, T_rd="T_rF", T_across=at_full[TENSION[member.words]], **share)
     over = full.valid & (full.array > scope[member.resistance].array)
     if over.any():
-        stages = stage_names(one for k, one in enumerate(full.labels("stage")) if over[:, k].any())
+        stages = stage_names(label for k, label in enumerate(full.labels("stage")) if over[:, k].any())
         sheet.limitation(
             f"full-arching-{member.words}{member.ending}",
             say("limitation-full-arching", name=member.layer.name, member_words=member.words, stages=stages),
@@ -119,6 +119,6 @@ def _by_iso(sheet: Sheet, scope: Scope, member: Member) -> None:
     )
 
 
-def _print_at(sheet: Sheet, scope: Scope, found: Verdict) -> None:
+def _print_at(sheet: Sheet, scope: Scope, verdict: Verdict) -> None:
     """The chain of the layer prints at its own governing case, also where a lap or the first lift is utilised more."""
-    sheet.leads[scope.name] = dict(found.case)
+    sheet.leads[scope.name] = dict(verdict.case)

@@ -19,14 +19,14 @@ LENGTHS = "lengths"  # of the shortest and the longest column, kept for the quan
 
 def levels_across(sheet: Sheet, section: Section, levels: Scope) -> Scope:
     """Record the thickness of the layers at the axis and at both toes, and the levels that follow there."""
-    sheet.axis("soil", [one.key for one in section.layers])
+    sheet.axis("soil", [layer.key for layer in section.layers])
     scope = sheet.scope(ACROSS, say("scope-across-title"))
     layers = section.layers
     for name, side in (("t_la", ""), ("t_ltl", "left"), ("t_ltr", "right")):
-        paths = [f"layer.{one.key}.thickness" for one in layers]
-        own = [f"{path}_{side}" if side and getattr(one, f"thickness_{side}") is not None else path
-               for one, path in zip(layers, paths, strict=True)]  # fmt: skip
-        values = [one.at_toe(side) if side else one.thickness for one in layers]
+        paths = [f"layer.{layer.key}.thickness" for layer in layers]
+        own = [f"{path}_{side}" if side and getattr(layer, f"thickness_{side}") is not None else path
+               for layer, path in zip(layers, paths, strict=True)]  # fmt: skip
+        values = [layer.at_toe(side) if side else layer.thickness for layer in layers]
         scope.given(name, values, ["soil"], origin=[origin_of(section, path) for path in own], origin_axis="soil")
     for name in ("z_g", "z_toe"):
         scope.take(name, levels[name])

@@ -77,9 +77,11 @@ def lined_up(
     """Plain arrays of some symbols brought into line, with their axes; at mid-depth unless all points are wanted."""
     values = [scope[names.get(name, name)] for name in symbols]
     if not points:
-        values = [at_mid_depth(one) for one in values]
+        values = [at_mid_depth(value) for value in values]
     axes = union_axes(values)
-    arrays = {name: np.asarray(spread(one.array, one.axes, axes)) for name, one in zip(symbols, values, strict=True)}
+    arrays = {
+        name: np.asarray(spread(value.array, value.axes, axes)) for name, value in zip(symbols, values, strict=True)
+    }
     return axes, arrays
 
 
@@ -90,4 +92,4 @@ def at_mid_depth(value: Value) -> Value:
 
 def argument_changes(step: Formula, names: Names) -> dict[str, str | Value]:
     """The arguments of a formula that other symbols stand in the place of."""
-    return {one: names[one] for one in step.arguments if one in names}
+    return {argument: names[argument] for argument in step.arguments if argument in names}

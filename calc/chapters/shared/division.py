@@ -26,9 +26,9 @@ def state_change(sheet: Sheet, key: str, what: str, change: Value, verdicts: tup
         )
 
 
-def rests_on_division(done: dict[str, Sheet]) -> bool:
+def relies_on_division(done: dict[str, Sheet]) -> bool:
     """Whether a chapter has stated that halving its sublayers changes too much."""
-    return any(one.key in {SETTLEMENT, TENSION} for sheet in done.values() for one in sheet.limitations)
+    return any(limitation.key in {SETTLEMENT, TENSION} for sheet in done.values() for limitation in sheet.limitations)
 
 
 def design_tension(scope: Scope, found: Scope, basis: Sheet) -> Value:

@@ -22,7 +22,7 @@ SHAKEN_VERDICTS = (
 
 def shaken_stages(section: Section, labels: tuple[str, ...]) -> list[str]:
     """The stages, of those of the axis, in which the earthquake acts."""
-    return [label for label, one in zip(labels[1:], section.stages, strict=True) if one.situation == SEISMIC]
+    return [label for label, stage in zip(labels[1:], section.stages, strict=True) if stage.situation == SEISMIC]
 
 
 def record_earthquake(sheet: Sheet, section: Section) -> None:
@@ -67,9 +67,9 @@ def _left_out(sheet: Sheet, section: Section) -> None:
         sheet.limitation("earthquake-strips", text, "project rule", turns=_shaken_verdict)
 
 
-def _shaken_verdict(one: Verdict) -> bool:
+def _shaken_verdict(verdict: Verdict) -> bool:
     """Whether seismic stages count in a verdict: none places a lift or is drained."""
-    return one.key.startswith(SHAKEN_VERDICTS) and not any(part in one.key for part in ("_lift", "_drained"))
+    return verdict.key.startswith(SHAKEN_VERDICTS) and not any(part in verdict.key for part in ("_lift", "_drained"))
 
 
 def indicator(scope: Scope | Sheet, section: Section) -> None:

@@ -25,7 +25,7 @@ CENTRE, SHOULDER, SLOPE = "centre", "crest edge", "mid-slope"
 GIVEN_RATIO, CELL_RATIO = "n for stability", "n of the cell"
 RATIOS = (GIVEN_RATIO, CELL_RATIO)  # of load and gain together; the second only where a gain counts
 AS_GIVEN, LOW, HIGH = "cₕ best estimate", "cₕ lower", "cₕ upper"
-COURSES = (AS_GIVEN, LOW, HIGH)
+SCENARIOS = (AS_GIVEN, LOW, HIGH)
 POSITIONS = (CENTRE, SHOULDER, SLOPE)
 HEAD_DIAMETERS = 2.0  # below the column heads, over which sublayers are no thicker than half a diameter
 
@@ -81,7 +81,7 @@ def chapter(key: str, design: Design, section: Section) -> Sheet:
     """A new chapter with the axes of the section."""
     shared = frame(design, section)
     sheet = Sheet(section=section.key, key=key)
-    sheet.axis("variant", [one.key for one in design.factor_sets(section)])
+    sheet.axis("factor_set", [factor_set.key for factor_set in design.factor_sets(section)])
     sheet.axis("stage", shared.stages)
     sheet.axis("position", POSITIONS)
     sheet.axis("load", LOADS)
@@ -148,9 +148,9 @@ def strength_of_sublayers(scope: Scope, section: Section, shared: Frame, ground:
     layers = [section.layers[k] for k in shared.sublayers.layer]
     none = Origin("project rule", text=say("no-strength"))
     for name, field in (("c_ut", "c_u"), ("rho_ut", "c_u_growth")):
-        values = [getattr(one, field) for one in layers]
-        origins = [none if value is None else origin_of(section, f"layer.{one.key}.{field}")
-                   for one, value in zip(layers, values, strict=True)]  # fmt: skip
+        values = [getattr(layer, field) for layer in layers]
+        origins = [none if value is None else origin_of(section, f"layer.{layer.key}.{field}")
+                   for layer, value in zip(layers, values, strict=True)]  # fmt: skip
         scope.given(name, [value or 0.0 for value in values], ["layer"], origin=origins, origin_axis="layer")
     tops = tops_of_layers(section, shared, ground)
     scope.reading("d_lt", [tops[k] for k in shared.sublayers.layer], ["layer"], title=say("reading-d-lt-title"),
@@ -173,14 +173,14 @@ def give_factor(
 ) -> Value:
     """Give a partial factor over factor sets and stages; 1 in the sets where it does not enter."""
     values = [
-        [getattr(one.at(situation), attribute) if uses else 1.0 for situation in shared.situations]
-        for one, uses in zip(sets, enters, strict=True)
+        [getattr(factor_set.at(situation), attribute) if uses else 1.0 for situation in shared.situations]
+        for factor_set, uses in zip(sets, enters, strict=True)
     ]
     origins = [
-        Origin("factor set", text=one.key, evidence=_evidence(one, shared, attribute, uses=uses))
-        for one, uses in zip(sets, enters, strict=True)
+        Origin("factor set", text=factor_set.key, evidence=_evidence(factor_set, shared, attribute, uses=uses))
+        for factor_set, uses in zip(sets, enters, strict=True)
     ]
-    return scope.given(name, values, ["variant", "stage"], origin=origins, origin_axis="variant")
+    return scope.given(name, values, ["factor_set", "stage"], origin=origins, origin_axis="factor_set")
 
 
 def _evidence(one: FactorSet, shared: Frame, attribute: str, *, uses: bool) -> Evidence:

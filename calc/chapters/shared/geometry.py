@@ -18,6 +18,7 @@ from calc.formulas import places as pl
 from calc.formulas.squeezing import row_distance_of_triangular_grid
 from calc.inputs import Section
 from calc.inputs.tables import embankment as tables
+from calc.inputs.tables.embankment import SIDES
 
 say = words_of(__name__)
 
@@ -168,7 +169,8 @@ def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:
     levels.take("z_g", ground_level)
     heights = [0.0, *(stage.fill_height for stage in section.stages)]
     given_of_stages(levels, "H", section, heights, "fill_height", say("no-fill"))
-    _given_or_none(levels, section, "t_P", "platform.thickness", platform.thickness if platform else None)
+    thickness = platform.thickness if platform else None
+    _given_or_none(levels, section, "t_P", "platform.thickness", thickness, say("no-platform"))
     for step in LEVEL_STEPS:
         levels(step)
     scope = sheet.scope(PLACES, say("scope-places-title"))
@@ -179,8 +181,9 @@ def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:
         ("H_F", "height", fill.height),
     ):
         given_of_section(scope, name, section, f"embankment.{path}", value)
-    _given_or_none(scope, section, "b_gl", "field.beyond_left", beyond.beyond_left if beyond else None)
-    _given_or_none(scope, section, "b_gr", "field.beyond_right", beyond.beyond_right if beyond else None)
+    ends = (beyond.beyond_left, beyond.beyond_right) if beyond else (None, None)
+    for name, side, extent in zip(("b_gl", "b_gr"), ("left", "right"), ends, strict=True):
+        _given_or_none(scope, section, name, f"field.beyond_{side}", extent, say("no-extent"))
     for name in ("t_P", "H_st", "z_cst", "z_toe"):
         scope.take(name, levels[name])
     if fill.lower:
@@ -241,7 +244,7 @@ def record_edges(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None
     if not section.embankment.lower:
         return
     places, known = done["columns"].scopes[PLACES], sheet["H"]
-    for side in ("left", "right"):
+    for side in SIDES:
         scope = sheet.scope(f"{EDGE}_{side}", say("scope-edge-title", side=side))
         height = places[f"H_{side[0]}"]
         scope.take("H", height if known.valid.all() else height.without(~known.valid, known.reason))
@@ -310,10 +313,10 @@ def place_of(columns: Sheet, name: str) -> Value:
     return levels[name] if name in levels.values else columns.scopes[PLACES][name]
 
 
-def _given_or_none(scope: Scope, section: Section, name: str, path: str, value: float | None) -> None:
-    """Give a field that may be left out; without it 0."""
+def _given_or_none(scope: Scope, section: Section, name: str, path: str, value: float | None, without: str) -> None:
+    """Give a field that may be left out; without it 0, with the words for that."""
     if value is None:
-        scope.given(name, 0.0, origin=Origin("project rule", text=say("not-given", path=path)))
+        scope.given(name, 0.0, origin=Origin("project rule", text=without))
     else:
         given_of_section(scope, name, section, path, value)
 
@@ -332,9 +335,14 @@ def profile(columns: Sheet, stage: str, before: str = "") -> Profile:
         for name in ("z_f", "z_to")
     )
     return Profile(
-        *(float(one) for one in values if one is not None), left_berm=left, right_berm=right, levels=levels, bend=bend,
-        firm_at=firm, toes_at=toes,
-    )  # fmt: skip
+        *(float(value) for value in values if value is not None),
+        left_berm=left,
+        right_berm=right,
+        levels=levels,
+        bend=bend,
+        firm_at=firm,
+        toes_at=toes,
+    )
 
 
 def _crest_at(columns: Sheet, stage: str) -> tuple[Place | None, float | None]:

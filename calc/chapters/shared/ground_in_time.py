@@ -16,7 +16,7 @@ from calc.chapters.shared.frame import (
     at_labels,
     frame,
 )
-from calc.chapters.shared.programme import SETTLES, courses_of, ends_of, last_fill, opening, settled_load, steps_of
+from calc.chapters.shared.programme import SETTLES, ends_of, last_fill, opening, scenarios_of, settled_load, steps_of
 from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.sheet.values import Axis, spread
 from calc.formulas.consolidation_cell import yielding_start_pressure
@@ -43,7 +43,7 @@ def ground_in_time(design: Design, section: Section, done: dict[str, Sheet]) -> 
     sheet, layers = done["consolidation"], done["consolidation"].axes["layer"]
     labels = [frame(design, section).stages[k + 1] for k in steps]
     law = _law_of(done["unit_cell"], labels, layers)
-    stress = [law("Dsigma_vs", position=one, load="G", stiffness=SHORT) for one in POSITIONS]
+    stress = [law("Dsigma_vs", position=position, load="G", stiffness=SHORT) for position in POSITIONS]
     load = law("Dsigma_0", **SETTLES, stiffness=LONG)
     starts, ends = ends_of(done)
     taut = law("F_Ri", **SETTLES, stiffness=LONG) > 0
@@ -124,7 +124,7 @@ def _by_step(value: Value, labels: list[str], layers: tuple[str, ...]) -> Floats
 
 def _response(section: Section, sheet: Sheet, given: Consolidation, form: str) -> Response:
     scope = sheet.scopes[form]
-    modes = modes_of(sheet, scope, np.array(courses_of(given))[:, None])
+    modes = modes_of(sheet, scope, np.array(scenarios_of(given))[:, None])
     if any(layer.c_v is None for layer in section.layers):
         return radial_response(modes)
     vertical = sheet.scopes["vertical"]

@@ -73,8 +73,8 @@ def _levels(scope: Scope, section: Section, shared: Frame) -> None:
 
 
 def _origins(section: Section) -> Iterator[Origin]:
-    for index, one in enumerate(section.water_table.heads):
-        for k, _ in enumerate(one.points):
+    for index, head in enumerate(section.water_table.heads):
+        for k, _ in enumerate(head.points):
             for field in ("level", "head"):
                 yield origin_of(section, f"water.head.{index}.points.{k}.{field}")
 

@@ -19,7 +19,7 @@ def layer_lines(section: Section, place: Profile, left: float, right: float) -> 
     if not section.slopes:
         return [((left, place.ground - one), (right, place.ground - one)) for _, one, _ in depths]
     bends = (place.left_toe, 0.0, place.right_toe)
-    places = [left, *(one for one in bends if left < one < right), right]
+    places = [left, *(bend for bend in bends if left < bend < right), right]
     return [
         tuple((x, place.ground - float(np.interp(x, bends, own))) for x in places)
         for own in depths

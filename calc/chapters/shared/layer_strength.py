@@ -53,7 +53,7 @@ def layer_strength(sheet: Sheet, section: Section, done: dict[str, Sheet], place
 def _safety(scope: Scope, section: Section, place: int) -> None:
     """The partial factor of the material follows the design situation of the stage; building columns is transient."""
     gamma_M = section.reinforcement[place].gamma_M  # noqa: N806 - printed symbol
-    situations = [TRANSIENT, *(one.situation for one in section.stages)]
+    situations = [TRANSIENT, *(stage.situation for stage in section.stages)]
     values = [getattr(gamma_M, situation) for situation in situations]
     origins = [origin_of(section, f"reinforcement.{place}.gamma_M.{situation}") for situation in situations]
     scope.given("gamma_M", values, ["stage"], origin=origins, origin_axis="stage", note=gamma_M.source)

@@ -1,5 +1,7 @@
 """Horizontal reinforcement: which layers lie in which direction."""
 
+from collections.abc import Iterable
+
 from calc.inputs import Section
 from calc.inputs.tables.sleeve import ReinforcementLayer
 
@@ -8,12 +10,17 @@ DIRECTIONS = (("across", "q"), ("along", "l"))
 
 def layers_in(section: Section, direction: str) -> list[tuple[int, ReinforcementLayer]]:
     """The layers that carry in a direction, with their place in the list of the project file."""
-    return [(k, one) for k, one in enumerate(section.reinforcement) if one.direction in (direction, "both")]
+    return [(k, mat) for k, mat in enumerate(section.reinforcement) if mat.direction in (direction, "both")]
 
 
 def reinforced_directions(section: Section) -> list[tuple[str, str]]:
     """The directions that a layer carries in, with the ending of their symbols."""
     return [(words, tag) for words, tag in DIRECTIONS if layers_in(section, words)]
+
+
+def mat_labels(numbered: Iterable[tuple[int, ReinforcementLayer]]) -> list[str]:
+    """Labels of layers by their place in the project file."""
+    return [f"{k + 1} {mat.name}" for k, mat in numbered]
 
 
 REDUCTION = ("A1", "A2", "A3", "A4", "A5")

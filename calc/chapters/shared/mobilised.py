@@ -65,8 +65,8 @@ def _stiffness(scope: Scope, section: Section, place: int) -> None:
     long = given_of_section(scope, "J_re", section, f"{path}.{len(given) - 1}.J", given[-1].J)
     middle = scope["J_rc"]
     # Building the columns is transient.
-    situations = [TRANSIENT, *(one.situation for one in section.stages)]
-    values = [float((middle if one == TRANSIENT else long).array) for one in situations]
+    situations = [TRANSIENT, *(stage.situation for stage in section.stages)]
+    values = [float((middle if situation == TRANSIENT else long).array) for situation in situations]
     scope.reading(
         "J_rt", values, ["stage"], title=say("reading-j-rt-title"), inputs=[middle, long],
         note=say("reading-j-rt-note"),

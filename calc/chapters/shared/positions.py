@@ -9,7 +9,8 @@ from calc.chapters.shared.frame import CENTRE, SHOULDER, origin_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value, Verdict
 from calc.engine.words import words_of
 from calc.inputs import Section
-from calc.inputs.tables.positions import SIDES, with_positions
+from calc.inputs.tables.embankment import SIDES
+from calc.inputs.tables.positions import with_positions
 from calc.inputs.tables.section import Position
 
 say = words_of(__name__)
@@ -25,10 +26,10 @@ AT_TOES = ("ground", "columns", "platform", "neighbours")
 MORE_AT_EDGES = ("stress_ratio", "stability_inputs")
 NOT_AT_EDGES = ("stability_tension", "settlement_difference")
 MORE_AT_TOES = (
-    "soft_bearing", "platform_bearing", "squeeze", "column_rows", "edge_bearing", "field_for_load", "berm_",
-    "strength_gain",
+    "soft_bearing", "soft_bearing_lift", "platform_bearing", "squeeze", "squeeze_lift", "column_rows", "edge_bearing",
+    "field_for_load", "berm_bearing", "berm_extrusion", "strength_gain",
 )  # fmt: skip
-"""Beginnings of the keys of single verdicts that do, or do not."""
+"""Single verdicts that do, or do not, by their keys without the side."""
 ELSEWHERE = ("construction", "monitoring", "ground_model")
 NOT_RUN = {
     True: (*ELSEWHERE, "thrust", "load_transfer", "reinforcement", "filters", "alignment"),
@@ -47,10 +48,12 @@ def leave_to_others(sheet: Sheet, section: Section) -> None:
     position = section.position
     if position is None:
         return
-    for place, one in enumerate(sheet.verdicts):
-        if not _counts(sheet.key, one.key, position):
+    for place, verdict in enumerate(sheet.verdicts):
+        if not _counts(sheet.key, verdict.key, position):
             why = say("left", of=section.of, words=position.words)
-            sheet.verdicts[place] = Verdict(one.key, one.title, "not verified", note=why, required=False, applies=False)
+            sheet.verdicts[place] = Verdict(
+                verdict.key, verdict.title, "not verified", note=why, required=False, applies=False
+            )
 
 
 def _counts(chapter: str, key: str, position: Position) -> bool:
@@ -58,41 +61,46 @@ def _counts(chapter: str, key: str, position: Position) -> bool:
     other = next(side for side in SIDES if side != position.side)
     if f"_{other}" in key:
         return False
+    key = key.replace(f"_{position.side}", "")
     if position.toe:
-        return chapter in AT_TOES or key.startswith(MORE_AT_TOES)
+        return chapter in AT_TOES or key in MORE_AT_TOES
     return (chapter in AT_EDGES and key not in NOT_AT_EDGES) or key in MORE_AT_EDGES
 
 
 def of_positions(section: Section, done: dict[str, Sheet], chapter: str) -> dict[Position, Sheet]:
     """The sheets of one chapter at the positions of the section, as far as these have been run."""
-    paths = {one.position: f"{one.key}/{chapter}" for one in with_positions(section)[1:]}
+    paths = {position.position: f"{position.key}/{chapter}" for position in with_positions(section)[1:]}
     return {place: done[path] for place, path in paths.items() if place and path in done}
 
 
 def lacks_positions(section: Section, done: dict[str, Sheet]) -> str:
     """The positions that a section needs and this run does not have, in words."""
-    found = [one.key for one in with_positions(section)[1:] if f"{one.key}/unit_cell" not in done]
+    found = [position.key for position in with_positions(section)[1:] if f"{position.key}/unit_cell" not in done]
     return say("lacking", keys=", ".join(found)) if found else ""
 
 
 def origins_across(section: Section, *sides: str) -> list[Origin]:
     """The origins of the thickness of the layers at the toes of some sides, by which positions differ."""
     return [
-        origin_of(section, f"layer.{one.key}.thickness_{side}")
-        for side in sides for one in section.layers if getattr(one, f"thickness_{side}") is not None
+        origin_of(section, f"layer.{layer.key}.thickness_{side}")
+        for side in sides for layer in section.layers if getattr(layer, f"thickness_{side}") is not None
     ]  # fmt: skip
 
 
 def bounded_across(
     scope: Scope, section: Section, name: str, choose: Callable[..., Floats], every: Sequence[Value], title: str
 ) -> None:
-    """Record the least or the largest of the values of a section and its positions; that of the section without any."""
+    """Record the least or the largest of the values of a section and its positions; that of the section without any.
+
+    A line leads to lines of its own section, which have the same numbers in those of the positions: these are named.
+    """
     own = every[0]
     if len(every) == 1:
         scope.take(name, own)
         return
     scope.reading(name, choose([one.array for one in every], axis=0), own.axis_names, title=title, inputs=[own],
-                  origins=origins_across(section, *SIDES), mask=~own.valid, reason=own.reason)  # fmt: skip
+                  origins=origins_across(section, *SIDES), mask=~own.valid, reason=own.reason,
+                  note=say("bounded", keys=", ".join(one.step.partition("/")[0] for one in every)))  # fmt: skip
 
 
 def height_of_edge(section: Section, side: str) -> str:

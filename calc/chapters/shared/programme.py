@@ -46,8 +46,9 @@ def record_programme(sheet: Sheet, section: Section) -> None:
     """Record start, time of placing and end of every stage."""
     scope, stages = sheet.scope(PROGRAMME, say("scope-programme-title")), section.stages
     for name, values, field in (
-        ("t_bs", [one.start for one in stages], "start"), ("t_ds", [one.duration for one in stages], "duration"),
-    ):  # fmt: skip
+        ("t_bs", [stage.start for stage in stages], "start"),
+        ("t_ds", [stage.duration for stage in stages], "duration"),
+    ):
         given_of_stages(scope, name, section, [0.0, *values], field, say("before-the-stages"))
     scope(end_of_stage)
 
@@ -114,7 +115,7 @@ def last_fill(section: Section) -> int:
     return higher[-1] if higher else 0
 
 
-def courses_of(given: Consolidation) -> tuple[float, float, float]:
+def scenarios_of(given: Consolidation) -> tuple[float, float, float]:
     """Factors on c_h, in the order of the axis of courses."""
     return 1.0, given.c_h_low, given.c_h_high
 

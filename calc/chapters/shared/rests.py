@@ -38,19 +38,19 @@ def state_rests(sheet: Sheet, design: Design, section: Section, shared: Frame) -
     for label, stage in filled:
         if stage.n_stability > 1:
             held = _hold_points(section, proven_before(section, stage.name, "stress ratio"))
-            sheet.rests_on(RATIO, f"{label_words('stage', label)}: {number_text(stage.n_stability, 1)}",
+            sheet.relies_on(RATIO, f"{label_words('stage', label)}: {number_text(stage.n_stability, 1)}",
                            _proofs(READINGS, held))  # fmt: skip
     _plant(sheet, section, [label for label, _ in filled])
     _models(sheet, section)
-    left_out = [one for one in design.basis.factor_set_names if one not in sheet.axes["variant"]]
+    left_out = [name for name in design.basis.factor_set_names if name not in sheet.axes["factor_set"]]
     if left_out:
-        sheet.rests_on(SETS, ", ".join(left_out))
+        sheet.relies_on(SETS, ", ".join(left_out))
     points = section.construction.hold_points if section.construction else ()
     if points:
-        sheet.rests_on(HOLD, "; ".join(f"{one.name} before {one.before}" for one in points), say("hold-proof"))
+        sheet.relies_on(HOLD, "; ".join(f"{point.name} before {point.before}" for point in points), say("hold-proof"))
     for key, words in LIMIT_WORDS.items():
         if getattr(design.basis.limits, key) is None:
-            sheet.rests_on(NO_LIMIT, words)
+            sheet.relies_on(NO_LIMIT, words)
 
 
 def state_gains(sheet: Sheet, section: Section, gains: Sequence[float]) -> None:
@@ -58,7 +58,7 @@ def state_gains(sheet: Sheet, section: Section, gains: Sequence[float]) -> None:
     for label, stage, gain in zip(sheet.axes["stage"][1:], section.stages, gains[1:], strict=True):
         if gain > 0:
             source = stage.c_u_gain_source or ""
-            sheet.rests_on(GAIN, f"{label_words('stage', label)}: {_gain_words(stage.c_u_gain, gain)}",
+            sheet.relies_on(GAIN, f"{label_words('stage', label)}: {_gain_words(stage.c_u_gain, gain)}",
                            _proofs(source, _hold_points(section, proven_before(section, stage.name))))  # fmt: skip
 
 
@@ -86,10 +86,10 @@ def _plant(sheet: Sheet, section: Section, labels: Sequence[str]) -> None:
     for label, stage in zip(labels, section.stages, strict=True):
         if stage.plant:
             proof = say("plant-proof")
-            sheet.rests_on(PLANT, f"{label_words('stage', label)}: {number_text(stage.plant, 1)} kN/m²", proof)
+            sheet.relies_on(PLANT, f"{label_words('stage', label)}: {number_text(stage.plant, 1)} kN/m²", proof)
     for k in without_plant(section):
         why = say("plant-why")
-        sheet.rests_on(PLANT, say("rests-on-plant-text", stage=label_words("stage", labels[k])), why)
+        sheet.relies_on(PLANT, say("rests-on-plant-text", stage=label_words("stage", labels[k])), why)
 
 
 def _models(sheet: Sheet, section: Section) -> None:
@@ -98,16 +98,16 @@ def _models(sheet: Sheet, section: Section) -> None:
     if field is not None and field.hold_top:
         share = number_text(field.hold_top, 2)
         proof = say("models-proof")
-        sheet.rests_on(TOP, say("rests-on-models-text", share=share), proof)
+        sheet.relies_on(TOP, say("rests-on-models-text", share=share), proof)
     if section.slip is not None and section.slip.min_depth:
         depth = number_text(section.slip.min_depth, 2)
-        sheet.rests_on(SKIN, say("rests-on-models-text-2", depth=depth))
+        sheet.relies_on(SKIN, say("rests-on-models-text-2", depth=depth))
 
 
 def _hold_points(section: Section, stage: str) -> list[str]:
     """The hold points that a stage waits for, in words; a gap is named."""
     points = section.construction.hold_points if section.construction else ()
-    held = [f"hold point {one.name}" for one in points if one.stage == stage]
+    held = [f"hold point {point.name}" for point in points if point.stage == stage]
     return held or [say("held")]
 
 

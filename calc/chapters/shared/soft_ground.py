@@ -80,7 +80,7 @@ def sides(section: Section, *, layers: bool = False) -> tuple[Side, ...]:
     right = Side("_right", "right side", fill.slope_right, "embankment.slope_right", "field.beyond_right", right_extent,
                  fill.berms.get("right"))  # fmt: skip
     alike = (left.slope, left.extent, left.berm) == (right.slope, right.extent, right.berm)
-    mirrored = not layers or all(same(one.at_toe("left"), one.at_toe("right")) for one in section.layers)
+    mirrored = not layers or all(same(layer.at_toe("left"), layer.at_toe("right")) for layer in section.layers)
     if alike and mirrored and symmetrical(section) and not fill.lower:
         return (replace(left, ending="", words="either side"),)
     old = section.widening
@@ -173,7 +173,7 @@ def _soft_layers(sheet: Sheet, section: Section) -> Scope:
     """Record strength and depth of every soft layer at its top and bottom; every layer must have a strength."""
     scope, layers = sheet.scope(SOFT_LAYERS, say("scope-soft-layers-title")), section.layers
     floating, below = section.columns.floating, section.bearing_layer.key
-    sheet.axis("layer", [*(layer.key for layer in layers), *([below] if floating else [])])
+    sheet.axis("stratum", [*(layer.key for layer in layers), *([below] if floating else [])])
     none = Origin("project rule", text=say("no-growth"))
     for name, field in (("t_l", "thickness"), ("c_ut", "c_u"), ("rho_ut", "c_u_growth")):
         values = [getattr(layer, field) for layer in layers]
@@ -183,7 +183,7 @@ def _soft_layers(sheet: Sheet, section: Section) -> Scope:
             own = {"thickness": "soft_below", "c_u": "c_u"}.get(field)
             values.append(getattr(floating, own) if own else None)
             origins.append(origin_of(section, f"columns.floating.{own}") if own else none)
-        scope.given(name, [value or 0.0 for value in values], ["layer"], origin=origins, origin_axis="layer")
+        scope.given(name, [value or 0.0 for value in values], ["stratum"], origin=origins, origin_axis="stratum")
     for step in (depth_of_layer_top, depth_of_layer_bottom, strength_at_bottom):
         scope(step)
     return scope

@@ -35,11 +35,11 @@ def laid_strips(section: Section) -> tuple[tuple[Strip, tuple[int, ...]], ...]:
     return tuple(found)
 
 
-def _adjoin(one: Strip, other: Strip) -> bool:
-    pressures = [each.line_load / each.width for each in (one, other)]
+def _adjoin(strip: Strip, other: Strip) -> bool:
+    pressures = [each.line_load / each.width for each in (strip, other)]
     return (
-        same(one.position + one.width / 2, other.position - other.width / 2)
-        and (one.depth, one.class_factor) == (other.depth, other.class_factor)
+        same(strip.position + strip.width / 2, other.position - other.width / 2)
+        and (strip.depth, strip.class_factor) == (other.depth, other.class_factor)
         and abs(pressures[0] - pressures[1]) <= 1e-9 * pressures[0]
     )
 
@@ -48,9 +48,9 @@ def symmetrical(section: Section) -> bool:
     """Whether the strips load both sides alike."""
     strips = [one for one, _ in laid_strips(section)]
     return all(
-        same(one.position, -other.position) and same(one.width, other.width)
-        and (one.line_load, one.class_factor, one.depth) == (other.line_load, other.class_factor, other.depth)
-        for one, other in zip(strips, reversed(strips), strict=True)
+        same(strip.position, -other.position) and same(strip.width, other.width)
+        and (strip.line_load, strip.class_factor, strip.depth) == (other.line_load, other.class_factor, other.depth)
+        for strip, other in zip(strips, reversed(strips), strict=True)
     )  # fmt: skip
 
 

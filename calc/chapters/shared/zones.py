@@ -22,12 +22,12 @@ def record_zones(sheet: Sheet, section: Section, height: Value, lower: Value) ->
     given = section.embankment.zones
     if not given:
         return
-    sheet.axis("layer", [one.name for _, one in given])
+    sheet.axis("zone", [one.name for _, one in given])
     scope = sheet.scope(ZONES, say("scope-zones-title"))
     for name, field in (("gamma_z", "gamma"), ("h_zb", "bottom"), ("h_zt", "top")):
         origins = [origin_of(section, f"embankment.zone.{k}.{field}") for k, _ in given]
         values = [getattr(one, field) for _, one in given]
-        scope.given(name, values, ["layer"], origin=origins, origin_axis="layer")
+        scope.given(name, values, ["zone"], origin=origins, origin_axis="zone")
     given_of_section(scope, "gamma_E", section, "embankment.gamma", section.embankment.gamma)
     scope.take("H", height)
     for step in (zo.zone_thickness, zo.zone_pressure, zo.pressure_of_zones):
@@ -68,6 +68,6 @@ def friction_of_fill(scope: Scope | Sheet, section: Section) -> None:
 def take_zones(scope: Scope | Sheet, done: dict[str, Sheet]) -> None:
     """Take what the zones are made of, of a fill that has zones."""
     zones = done["columns"].scopes[ZONES]
-    scope.sheet.axis("layer", zones["gamma_z"].labels("layer"))
+    scope.sheet.axis("zone", zones["gamma_z"].labels("zone"))
     for name in OF_A_ZONE:
         scope.take(name, zones[name])

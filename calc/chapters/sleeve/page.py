@@ -31,7 +31,7 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
         given = ", ".join(f"{stage_name(label)} {number_text(float(one), 2)}" for label, one in parts)
         note = say("stages-note", given=given)
         of.record(
-            envelope_table(f"stages-{scope.name}", say("stages-title"), scope["u_R"], "stage", "variant", note=note)
+            envelope_table(f"stages-{scope.name}", say("stages-title"), scope["u_R"], "stage", "factor_set", note=note)
         )
     for scope, resistance in asked:
         names = ("F_G", "F_GQ", "F_Re", "F_Ra", "F_Rd", resistance, "u_R")

@@ -53,7 +53,7 @@ def sleeve(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
 def _halved(sheet: Sheet, cell: Sheet) -> None:
     """The largest design ring tension of every stage compared with that for halved sublayers."""
     scope = sheet.scope("halved", say("scope-halved-title"))
-    largest = sheet["F_Rd"].largest("variant", "stage")
+    largest = sheet["F_Rd"].largest("factor_set", "stage")
     largest = scope.reading("F_Rdm", largest.array, largest.axis_names, title=say("reading-f-rdm-title"),
                             inputs=[largest])  # fmt: skip
     scope.take("F_Rdh", cell.scopes["halved"]["F_Rdh"])

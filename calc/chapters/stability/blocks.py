@@ -41,9 +41,9 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
         empty = np.isnan(factor)
         remarks(searches, scope, found)
         scope.reading(
-            "F_bl", factor, ["variant", "stage"],
+            "F_bl", factor, ["factor_set", "stage"],
             title=say("reading-f-bl-title"),
-            source=JANBU, inputs=searches.rests_on(state, search=settings), mask=empty, reason=EMPTY,
+            source=JANBU, inputs=searches.relies_on(state, search=settings), mask=empty, reason=EMPTY,
         )  # fmt: skip
         looked = searches.stages_evaluated(factor)
         made = sheet.verdict(
@@ -57,11 +57,11 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
 
 
 def _planes(searches: Searches, side: Side, state: State, place: int, way: float) -> Found:
-    """Blocks on one plane over (variant, stage)."""
+    """Blocks on one plane over (factor set, stage)."""
     return over_stages(
         [
             [_question(searches, side, searches.case(v, k, state, way=way), place) for k in range(len(searches.stages))]
-            for v in range(len(searches.sheet.axes["variant"]))
+            for v in range(len(searches.sheet.axes["factor_set"]))
         ]
     )
 

@@ -109,7 +109,7 @@ DRAINED = State("_drained", "drained", drained=True, lift=False)
 
 @dataclass(frozen=True)
 class Searched:
-    """The decisive surfaces of one state over (variant, stage), with the scope that records them."""
+    """The decisive surfaces of one state over (factor set, stage), with the scope that records them."""
 
     scope: Scope
     found: Found
@@ -119,7 +119,7 @@ class Searched:
 
 @dataclass(frozen=True)
 class WithinFill:
-    """The circles within the fill of one side over (variant, stage), with the scope and the case of their verdict."""
+    """Circles within the fill of a side over (factor set, stage), with the scope and the case of their verdict."""
 
     scope: Scope
     found: Found
@@ -127,7 +127,7 @@ class WithinFill:
 
 
 class Searches:
-    """The cross-sections of a section over (variant, stage), and what is asked of them."""
+    """The cross-sections of a section over (factor set, stage), and what is asked of them."""
 
     def __init__(self, sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
         self.sheet, self.design, self.section = sheet, design, section
@@ -139,7 +139,7 @@ class Searches:
         self.ways = (1.0, -1.0) if section.earthquake else (0.0,)
         self.columns = done["columns"]
         self.heads = done["ground"].scopes.get(HEADS)
-        self.across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
+        self.across = [k for k, mat in enumerate(section.reinforcement) if mat.direction in ACROSS]
         self.lowest = min(self.across, key=lambda k: section.reinforcement[k].level, default=None)
         self.tension = {k: tension_by_stage(sheet, section, done, k) for k in self.across}
         self._record(done)
@@ -187,12 +187,12 @@ class Searches:
 
     def _any(self, state: State) -> bool:
         """Whether any case belongs to a state."""
-        variants = range(len(self.sheet.axes["variant"]))
-        return any(self.case(v, k, state) for v in variants for k in range(len(self.stages)))
+        factor_sets = range(len(self.sheet.axes["factor_set"]))
+        return any(self.case(v, k, state) for v in factor_sets for k in range(len(self.stages)))
 
-    def case(self, variant: int, stage: int, state: State, *, tied: bool = True, way: float = 0.0) -> Case | None:
+    def case(self, factor_set: int, stage: int, state: State, *, tied: bool = True, way: float = 0.0) -> Case | None:
         """One analysis, None where the stage has no fill or the state does not belong; ``way``: sign of k_v."""
-        one, label = self.frame.filled[stage], self._label(variant, stage)
+        one, label = self.frame.filled[stage], self._label(factor_set, stage)
         place = self.place(stage, placing=state.lift)
         if one is None or not self._belongs(one, place, label, state):
             return None
@@ -234,10 +234,10 @@ class Searches:
         top, base, water = min(ground - below, ground), ground - depth, ground - below
         return (base, water + gradient * (top - base)), (top, water)
 
-    def _label(self, variant: int, stage: int) -> dict[str, str]:
-        return {"stage": self.stages[stage], "variant": self.sheet.axes["variant"][variant]}
+    def _label(self, factor_set: int, stage: int) -> dict[str, str]:
+        return {"stage": self.stages[stage], "factor_set": self.sheet.axes["factor_set"][factor_set]}
 
-    def _belongs(self, one: Stage, place: Profile, label: dict[str, str], state: State) -> bool:
+    def _belongs(self, stage: Stage, place: Profile, label: dict[str, str], state: State) -> bool:
         """Whether a stage has fill and the state belongs to it."""
         if not above(place.crest, place.ground):
             return False
@@ -246,9 +246,9 @@ class Searches:
         # A higher ratio lowers the resistance by the lower gain alone: the columns carry more with it.
         if state.cell and (state.of(self.sheet)["Dc_u"].number(label) or 0) >= (self.sheet["Dc_u"].number(label) or 0):
             return False
-        return not state.drained or one.situation == "persistent"
+        return not state.drained or stage.situation == "persistent"
 
-    def rests_on(
+    def relies_on(
         self, state: State, own: Scope | None = None, *, tied: bool = True, search: Sequence[str] = DEEP
     ) -> list[Value]:
         """What the cases of a state are made of, and the settings of the search; shares as ``own`` has them."""
@@ -288,7 +288,7 @@ class Searches:
         return [label for k, label in enumerate(self.stages) if not np.isnan(factor[:, k]).all()]
 
     def falling_short(self, scope: str) -> list[tuple[int, int]]:
-        """Indices of (variant, stage) that are not safe enough without the reinforcement."""
+        """Indices of (factor set, stage) that are not safe enough without the reinforcement."""
         without = self.sheet.scopes[scope]["F_B0"].array
         with np.errstate(invalid="ignore"):
             short = without < self.sheet["gamma_Re"].array
@@ -309,7 +309,7 @@ class Searches:
         at: Found | None, *, near: bool,
     ) -> Found:  # fmt: skip
         rows, beside = [], []
-        for v in range(len(self.sheet.axes["variant"])):
+        for v in range(len(self.sheet.axes["factor_set"])):
             row: list[Asked | None] = []
             own: list[Asked | None] = []
             for k in range(len(self.stages)):
@@ -338,7 +338,7 @@ class Searches:
 
     def _within_fill(self, side: Side, way: float) -> Found:
         rows, beside = [], []
-        for v in range(len(self.sheet.axes["variant"])):
+        for v in range(len(self.sheet.axes["factor_set"])):
             cases = [self.case(v, k, END, way=way) for k in range(len(self.stages))]
             rows.append([None if case is None else self._above_level(case, side, case.place.ground) for case in cases])
             beside.append([None if case is None else self._above_berm(case, side) for case in cases])

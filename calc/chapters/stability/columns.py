@@ -19,7 +19,7 @@ from calc.formulas.bearing import design_undrained_strength
 from calc.formulas.column_field import design_friction_angle
 from calc.formulas.ground import passive_coefficient
 from calc.inputs import Section
-from calc.inputs.tables.positions import SIDES
+from calc.inputs.tables.embankment import SIDES
 from calc.procedures.slip import Cut, Result, columns_cut
 from calc.procedures.stage_search import Found
 
@@ -60,9 +60,9 @@ def embedment(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
         quick(design_undrained_strength)
         quick(be.lateral_resistance)
         held.append(quick(be.embedment_shear, t_toe="t_emb"))
-    cases = [[{"variant": v, "stage": k} for k in sheet.axes["stage"]] for v in sheet.axes["variant"]]
+    cases = [[{"factor_set": v, "stage": k} for k in sheet.axes["stage"]] for v in sheet.axes["factor_set"]]
     least = [[min(one.number(case) or 0.0 for one in held) for case in row] for row in cases]
-    sheet.reading("V_toe", least, ["variant", "stage"], title=say("reading-v-toe-title"),
+    sheet.reading("V_toe", least, ["factor_set", "stage"], title=say("reading-v-toe-title"),
                   inputs=held)  # fmt: skip
 
 
@@ -73,7 +73,8 @@ def _least_stress(scope: Scope, section: Section, done: dict[str, Sheet]) -> Non
     stress = [be.stress_at_firm_layer(p_0=one["p_0"].array, w=one["w"].array)[..., 0] for one in every]
     axes = [name for name in own["w"].axis_names if name != "layer"]
     scope.reading("sigma_vsN", np.min(stress, axis=0), axes, title=say("reading-sigma-vsn-title"),
-                  inputs=[own["p_0"], own["w"]], origins=origins_across(section, *SIDES))  # fmt: skip
+                  inputs=[own["p_0"], own["w"]], origins=origins_across(section, *SIDES),
+                  note=say("of-positions", keys=", ".join(one.section for one in every)))  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -100,11 +101,11 @@ def one_column(searches: Searches, scope: Scope, state: State, bishop: Found) ->
     if nothing.all():
         return
 
-    rests = [scope["F_Bi"], *searches.rests_on(state, scope)]
+    rests = [scope["F_Bi"], *searches.relies_on(state, scope)]
 
     def record(name: str, title: str, number: Callable[[_Shown], float]) -> None:
         values = [[np.nan if one is None else number(one) for one in row] for row in shown]
-        scope.reading(name, values, ["variant", "stage"], title=title, source=SEARCHED, inputs=rests,
+        scope.reading(name, values, ["factor_set", "stage"], title=title, source=SEARCHED, inputs=rests,
                       mask=nothing, reason=NOT_CUT)  # fmt: skip
 
     record("sigma_cN", say("one-column"),
@@ -142,18 +143,18 @@ def reductions(searches: Searches, state: State, found: Found) -> Callable[[int,
     return of_rows
 
 
-def _column_rows(searches: Searches, state: State, v: int, k: int, found: Result) -> tuple[NDArray[np.int64], Cut]:
+def _column_rows(searches: Searches, state: State, v: int, k: int, result: Result) -> tuple[NDArray[np.int64], Cut]:
     """Rows of the slice table that are columns, and how these bend."""
     case = searches.case(v, k, state)
     assert case is not None  # noqa: S101 - it has been searched
-    return columns_cut(model(searches.section, replace(case, k_v=found.k_v)), found)
+    return columns_cut(model(searches.section, replace(case, k_v=result.k_v)), result)
 
 
-def _decisive_slice(searches: Searches, state: State, v: int, k: int, found: Result) -> _Shown | None:
+def _decisive_slice(searches: Searches, state: State, v: int, k: int, result: Result) -> _Shown | None:
     """The slice in the soft ground whose columns resist most; None where no column is cut there."""
-    rows, cut = _column_rows(searches, state, v, k, found)
+    rows, cut = _column_rows(searches, state, v, k, result)
     soft = np.flatnonzero(np.asarray(cut.below) > 0)
     if not len(soft):
         return None
-    best = soft[np.argmax(np.asarray(cut.strength)[soft] * found.table.b[rows[soft]])]
-    return _Shown(cut.at(best), int(rows[best]), found)
+    best = soft[np.argmax(np.asarray(cut.strength)[soft] * result.table.b[rows[soft]])]
+    return _Shown(cut.at(best), int(rows[best]), result)

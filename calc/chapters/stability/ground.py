@@ -36,7 +36,7 @@ def recorded(name: str) -> bool:
 
 def soils_of(section: Section) -> dict[str, str]:
     """The soils of the model by the path of their fields, and the path of their strength."""
-    layers = {f"layer.{one.key}": f"layer.{one.key}" for one in section.layers}
+    layers = {f"layer.{layer.key}": f"layer.{layer.key}" for layer in section.layers}
     fill = {FILL: FILL} | ({PLATFORM: FILL} if section.platform else {})
     fill |= {path: path for path in zone_paths(section)}
     return fill | layers | {FIRM: FIRM, COLUMN: COLUMN}
@@ -83,7 +83,7 @@ def _given(scope: Scope, section: Section, name: str, fields: Sequence[tuple[str
 
 
 def _field(section: Section, path: str, attribute: str) -> float:
-    layers = {f"layer.{one.key}": one for one in section.layers}
+    layers = {f"layer.{layer.key}": layer for layer in section.layers}
     known = {FILL: section.embankment, PLATFORM: section.platform, FIRM: section.bearing_layer}
     others = {COLUMN: section.columns.fill} | zone_paths(section)
     return float(getattr((known | others | layers)[path], attribute))
@@ -119,7 +119,7 @@ def _undrained(scope: Scope, section: Section, soils: dict[str, str], tops: Sequ
 def _tops_at_toes(scope: Scope, section: Section, soils: dict[str, str], columns: Sheet) -> None:
     """Levels of the tops of the soft layers at both toes of the bank, where they change their thickness."""
     across = columns.scopes[ACROSS]
-    soft = [f"layer.{one.key}" for one in section.layers]
+    soft = [f"layer.{layer.key}" for layer in section.layers]
     other = np.array([path not in soft for path in soils])
     for end in "lr":
         name, numbers = f"d_lt{end}", np.zeros(len(soils))

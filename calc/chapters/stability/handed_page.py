@@ -62,12 +62,12 @@ def _shape(section: Section) -> str:
         say("floating", c_u=number_text(floating.c_u, 2), depth=number_text(floating.soft_below, 2)),
     ]  # fmt: skip
     if section.embankment.lower:
-        left, right = (number_text(one, 2) for one in section.embankment.heights.values())
+        left, right = (number_text(height, 2) for height in section.embankment.heights.values())
         found.append(say("crest", left=left, right=right))
     if section.slopes:
         found.append(say("across", layers="; ".join(
-            f"{one.name} {number_text(one.at_toe('left'), 2)}, {number_text(one.thickness, 2)}, "
-            f"{number_text(one.at_toe('right'), 2)}" for one in section.layers
+            f"{layer.name} {number_text(layer.at_toe('left'), 2)}, {number_text(layer.thickness, 2)}, "
+            f"{number_text(layer.at_toe('right'), 2)}" for layer in section.layers
         )))  # fmt: skip
     found += [
         say("zone", name=one.name, bottom=number_text(one.bottom, 2), top=number_text(one.top, 2),
@@ -89,9 +89,9 @@ def _strips(strips: Scope) -> str:
         return number_text(strips[symbol].number({"strip": strip}) or 0.0, 2)
 
     return "".join(
-        " " + say("strip", name=one, pressure=text("p_ld", one), width=text("b_ld", one), x=text("x_ld", one),
-                  factor=text("Phi_0", one))
-        for one in strips["p_ld"].labels("strip")
+        " " + say("strip", name=label, pressure=text("p_ld", label), width=text("b_ld", label), x=text("x_ld", label),
+                  factor=text("Phi_0", label))
+        for label in strips["p_ld"].labels("strip")
     )  # fmt: skip
 
 
@@ -142,11 +142,15 @@ def _factors(design: Design, section: Section) -> Table:
         "undrained strength",
         "overall stability",
     )
-    head = [TableColumn(words="factor set"), TableColumn(words="situation"), *(TableColumn(words=one) for one in words)]
+    head = [
+        TableColumn(words="factor set"),
+        TableColumn(words="situation"),
+        *(TableColumn(words=word) for word in words),
+    ]
     situations = dict.fromkeys(frame(design, section).situations)
     rows = [
-        [one.key, situation, *(number_text(getattr(one.at(situation), name), 2) for name in names)]
-        for one in design.factor_sets(section)
+        [factor_set.key, situation, *(number_text(getattr(factor_set.at(situation), name), 2) for name in names)]
+        for factor_set in design.factor_sets(section)
         for situation in situations
     ]
     note = say("factors-note")

@@ -24,7 +24,7 @@ def at_the_edge(searches: Searches, scope: Scope, found: Found, verdict: str) ->
             deep = one is not None and searches.section.columns.floating is None
             low = one is not None and deep and min(y for _, y in one.points) < searches.bottom + AT_BOTTOM
             if one is not None and (one.at_edge or low):
-                cases.append(f"{searches.sheet.axes['variant'][v]} {stage_name(searches.stages[k])}")
+                cases.append(f"{searches.sheet.axes['factor_set'][v]} {stage_name(searches.stages[k])}")
     if cases:
         searches.sheet.limitation(
             f"slip-edge-{scope.name}",
@@ -40,7 +40,7 @@ def remarks(searches: Searches, scope: Scope, found: Found) -> None:
     for v, row in enumerate(found.results):
         for k, one in enumerate(row):
             for said in one.warnings if one is not None else ():
-                case = f"{searches.sheet.axes['variant'][v]} {stage_name(searches.stages[k])}"
+                case = f"{searches.sheet.axes['factor_set'][v]} {stage_name(searches.stages[k])}"
                 kinds.setdefault(said.key, []).append((abs(said.value), said.text, case))
     for key, cases in kinds.items():
         # A lower factor is worse, and so is a larger force or depth.
@@ -67,13 +67,13 @@ def limits(sheet: Sheet, section: Section) -> None:
         say("limitation-slip-columns"),
         "project rule ◇; Chen et al. (2015) ◦",
     )
-    ties = "given" if any(one.direction in ACROSS for one in section.reinforcement) else "none given"
+    ties = "given" if any(mat.direction in ACROSS for mat in section.reinforcement) else "none given"
     if section.columns.floating is None:
         text = say("rests-on-text", embedment=section.columns.embedment, ties=ties)
         proof = say("rests-on-proof")
     else:
         text, proof = say("rests-on-text-floating", ties=ties), say("rests-on-proof-floating")
-    sheet.rests_on(say("rests-on-title"), text, proof)
+    sheet.relies_on(say("rests-on-title"), text, proof)
     if section.earthquake is not None:
         sheet.limitation("slip-earthquake", say("limitation-slip-earthquake"), "EN 1998-5:2004, 4.1.3.3 ◦")
     if len(laid_strips(section)) > 1:

@@ -132,8 +132,8 @@ def lowered(outline: Line, level: float) -> Line:
 
 def _soft(section: Section, case: Case) -> tuple[Layer, ...]:
     return tuple(
-        Layer(_soil(case, path, layer.name, sloping=section.slopes), top=_top(section, case, path))
-        for layer in section.layers for path in [f"layer.{layer.key}"]
+        Layer(_soil(case, path, layer.name, line=top if section.slopes else None), top=top)
+        for layer in section.layers for path in [f"layer.{layer.key}"] for top in [_top(section, case, path)]
     )  # fmt: skip
 
 
@@ -152,14 +152,14 @@ def _gain_lenses(section: Section, case: Case) -> tuple[Lens, ...]:
     if case.drained or not case.gain:
         return ()
     left, right = case.read(STRIP, "x_ml"), case.read(STRIP, "x_mr")
-    tops = [_between(_top(section, case, f"layer.{layer.key}"), left, right) for layer in section.layers]
-    bottoms = [*tops[1:], _between(_firm_line(case), left, right)]
+    tops = [_top(section, case, f"layer.{layer.key}") for layer in section.layers]
+    bounds = [_between(one, left, right) for one in (*tops, _firm_line(case))]
     return tuple(
         Lens(
-            _soil(case, f"layer.{layer.key}", f"{layer.name}, with gain", case.gain, sloping=section.slopes),
-            (*top, *reversed(bottom)),
+            _soil(case, f"layer.{layer.key}", f"{layer.name}, with gain", case.gain, top if section.slopes else None),
+            (*upper, *reversed(lower)),
         )
-        for layer, top, bottom in zip(section.layers, tops, bottoms, strict=True)
+        for layer, top, (upper, lower) in zip(section.layers, tops, pairwise(bounds), strict=True)
     )
 
 
@@ -175,17 +175,14 @@ def _between(line: Line, left: float, right: float) -> Line:
     return (left, height(line, left)), *inside, (right, height(line, right))
 
 
-def _soil(case: Case, soil: str, name: str, gain: str = "", *, sloping: bool = False) -> Soil:
+def _soil(case: Case, soil: str, name: str, gain: str = "", line: Line | None = None) -> Soil:
+    """``line`` is the one that the undrained strength grows from where it is not level."""
     weights = _weights(case, soil)
     if case.drained:
         return Soil(name, *weights, *_strength(case, soil))
-    level = case.read(SOILS, "z_lt", soil)
-    line = None
-    if sloping:
-        line = case.place.across(level, (case.read(SOILS, "z_ltl", soil), case.read(SOILS, "z_ltr", soil)))
     return Soil(
         name, *weights, c_u=case.read(gain, "c_utg", soil) if gain else case.read(SOILS, "c_utd", soil),
-        c_u_growth=case.read(SOILS, "rho_utd", soil), c_u_level=level, c_u_line=line,
+        c_u_growth=case.read(SOILS, "rho_utd", soil), c_u_level=case.read(SOILS, "z_lt", soil), c_u_line=line,
     )  # fmt: skip
 
 
@@ -248,9 +245,9 @@ def _ties(section: Section, case: Case) -> tuple[Reinforcement, ...]:
     return tuple(_tie(section, case, one) for one in laid)
 
 
-def _tie(section: Section, case: Case, one: Ties) -> Reinforcement:
-    layer, scope = section.reinforcement[one.place], f"slip_tie_{one.place}"
+def _tie(section: Section, case: Case, ties: Ties) -> Reinforcement:
+    layer, scope = section.reinforcement[ties.place], f"slip_tie_{ties.place}"
     left, right, over, under, factor = (
         case.read(scope, name) for name in ("x_rl", "x_rr", "mu_po", "mu_pob", "f_tie")
     )  # fmt: skip
-    return Reinforcement(layer.name, layer.level, left, right, one.strength, over, under, factor)
+    return Reinforcement(layer.name, layer.level, left, right, ties.strength, over, under, factor)

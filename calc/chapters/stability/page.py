@@ -24,10 +24,10 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
     handed_over(of, design, section, done)
     surfaces = of.sheet.kept.get("surfaces", [])
     for circles, *_ in surfaces:
-        of.record(*(methods_table(of.sheet, one.scope) for one in circles if "F_Sp" in one.scope))
+        of.record(*(methods_table(of.sheet, circle.scope) for circle in circles if "F_Sp" in circle.scope))
     if "T_stab" in of.sheet.values:
         tension, note = of.sheet["T_stab"], say("tension-note")
-        of.record(envelope_table("stability-tension", say("tension-title"), tension, "stage", "variant", note=note))
+        of.record(envelope_table("stability-tension", say("tension-title"), tension, "stage", "factor_set", note=note))
     _parameters(of, section)
     for circles, blocks, within in surfaces:
         critical_surface(of, done["columns"], section, circles)
@@ -82,4 +82,4 @@ def _items() -> Iterator[Item]:
     yield Dimension(3.0, -0.5, 4.2, -0.5, symbol_text("a_E"), -2.0)
     yield Label(1.5, 1.8, "soil", "middle", "small")
     yield Label(3.6, 2.3, "column", "middle", "small")
-    yield Label(4.9, 1.85, "slip surface", "end", "small")
+    yield Label(4.35, 1.75, "slip surface", "start", "small")

@@ -1,6 +1,6 @@
 """Slip surfaces of every stage: minimum factors by several methods, tension that the reinforcement must give.
 
-The chapter records ``T_stab`` over (variant, stage) on its sheet, for the chapter on the reinforcement.
+The chapter records ``T_stab`` over (factor set, stage) on its sheet, for the chapter on the reinforcement.
 """
 
 from collections.abc import Callable, Sequence
@@ -101,7 +101,8 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     _demand(searches)
     _withhold_verdicts(sheet, unproven(done))
     limits(sheet, section)
-    turns = [one.key for one in sheet.verdicts if one.key.startswith("global_stability") and one.state == "pass"]
+    held = (verdict for verdict in sheet.verdicts if verdict.state == "pass")
+    turns = [verdict.key for verdict in held if verdict.key.startswith("global_stability")]
     state_strain(sheet, section, searches.across, turns)
 
 
@@ -136,8 +137,8 @@ def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> WithinFill 
     if nothing.all():
         return None
     title = say("face-title", min_depth=number(searches.settings, "t_min"))
-    rests = [*searches.rests_on(END, search=WITHIN_FILL), scope["n_S"]]
-    scope.reading("F_fi", factor, ["variant", "stage"], title=say("reading-f-fi-title", title=title), source=BISHOP,
+    rests = [*searches.relies_on(END, search=WITHIN_FILL), scope["n_S"]]
+    scope.reading("F_fi", factor, ["factor_set", "stage"], title=say("reading-f-fi-title", title=title), source=BISHOP,
                   inputs=rests, mask=nothing, reason=NOT_IN_FILL)  # fmt: skip
     looked = searches.stages_evaluated(factor)
     needed, found = (value.at(stage=looked) for value in (sheet["gamma_Re"], scope["F_fi"]))
@@ -158,7 +159,7 @@ def _new_lift(scope: Scope, section: Section, done: dict[str, Sheet], ratio: str
     for name in ("mu_sb", "p_Eb", "gamma_Q", "q_qb", "mu_L", "p_nf", "p_Mb"):
         value = at_labels(lift[name], ratio=ratio)
         if name == "mu_L" or (name == "mu_sb" and ratio == CELL_RATIO):
-            every = [value, *(at_labels(one.scopes["soft_lift"][name], ratio=ratio) for one in others)]
+            every = [value, *(at_labels(other.scopes["soft_lift"][name], ratio=ratio) for other in others)]
             title = say("reading-mu-l-title") if name == "mu_L" else say("reading-mu-sb-title")
             bounded_across(scope, section, name, np.max, every, title)
             continue
@@ -179,7 +180,7 @@ def _cell_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Load shares by the stress ratio of the cell, where a gain of strength counts; the ratio itself is compared."""
     if "ratio" in done["bearing"].axes:
         bearings = [done["bearing"], *of_positions(section, done, "bearing").values()]
-        ratios, gains = ([one[name].at(ratio=CELL_RATIO) for one in bearings] for name in ("n_st", "Dc_u"))
+        ratios, gains = ([bearing[name].at(ratio=CELL_RATIO) for bearing in bearings] for name in ("n_st", "Dc_u"))
         scope = sheet.scope(*END_CELL.shares)
         bounded_across(scope, section, "n_st", np.min, ratios, say("reading-n-st-title"))
         scope(soil_stress_share)
@@ -242,7 +243,7 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
         _others(searches, scope, side, state, bishop, empty)
     else:
         untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()), at=at, near=True)
-        _beside(scope, "F_B0", untied, (WITHOUT, BISHOP), [*near, *searches.rests_on(state, scope, tied=False)], empty)
+        _beside(scope, "F_B0", untied, (WITHOUT, BISHOP), [*near, *searches.relies_on(state, scope, tied=False)], empty)
     key, title = f"global_stability{state.ending}{side.ending}", f"{TITLE}, {state.words}, {side.words}"
     looked = searches.stages_evaluated(factor)
     needed, given = (one.at(stage=looked) for one in (sheet["gamma_Re"], scope["F_Bi"]))
@@ -260,7 +261,7 @@ def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: 
     sheet, found = searches.sheet, scope["F_Sp"].at(stage=looked)
     nothing = ~found.valid
     if nothing.any():
-        cases = ", ".join(f"{found.labels('variant')[v]} {stage_name(looked[k])}" for v, k in np.argwhere(nothing))
+        cases = ", ".join(f"{found.labels('factor_set')[v]} {stage_name(looked[k])}" for v, k in np.argwhere(nothing))
         sheet.limitation(
             f"slip-balance-{scope.name}",
             say("limitation-slip-balance", scope_title=scope.title, cases=cases),
@@ -279,7 +280,7 @@ def _bishop(
     """The least of the circles, searched near another state's where ``near`` is its factor, with its moments."""
     factor = bishop.array(lambda one: one.factor)
     empty = np.isnan(factor)
-    axes = ["variant", "stage"]
+    axes = ["factor_set", "stage"]
     tried = int(np.nansum(bishop.array(lambda one: float(one.tried))))
     procedure = Procedure(
         "{F_Bi} = ({M_Rs} + {M_Ts}) / {M_Ds}, minimum of all circles that enter the soft ground",
@@ -288,7 +289,7 @@ def _bishop(
     )  # fmt: skip
     for name in state.share_names if state.shares else ():
         scope.take(name, state.of(scope.sheet)[name])
-    rests = searches.rests_on(state, scope)
+    rests = searches.relies_on(state, scope)
     scope.solved("F_Bi", factor, axes, title=say("solved-f-bi-title"),
                  source=BISHOP, inputs=[*rests, *near], procedure=procedure, mask=empty, reason=EMPTY)  # fmt: skip
     sums: tuple[tuple[str, str, Callable[[Result], float]], ...] = (
@@ -317,12 +318,12 @@ def _others(searches: Searches, scope: Scope, side: Side, state: State, bishop: 
     remarks(searches, scope, spencer)
     averaged = searches.ask(side, state, "bishop", change=lambda case: replace(case, averaged=True), at=bishop)
     price, ordinary = (searches.ask(side, state, one, at=bishop) for one in ("morgenstern-price", "ordinary"))
-    circle = [scope["F_Bi"], *searches.rests_on(state, scope)]
+    circle = [scope["F_Bi"], *searches.relies_on(state, scope)]
     rows = (
         ("F_Sp", spencer, (say("others-rows"), SPENCER), circle),
         ("F_MP", price, (f"Morgenstern and Price, {on_it}", PRICE), circle),
         ("F_OM", ordinary, (f"Ordinary method, {on_it}", FELLENIUS), circle),
-        ("F_B0", untied, (WITHOUT, BISHOP), searches.rests_on(state, scope, tied=False)),
+        ("F_B0", untied, (WITHOUT, BISHOP), searches.relies_on(state, scope, tied=False)),
         ("F_av", averaged, (say("others-rows-2", on_it=on_it), BISHOP), circle),
     )  # fmt: skip
     for name, found, method, rests in rows:
@@ -336,7 +337,7 @@ def _beside(
     value = found.array(lambda one: one.factor)
     nothing = np.isnan(value)
     title, source = method
-    scope.reading(name, value, ["variant", "stage"], title=title, source=source, inputs=rests, mask=nothing,
+    scope.reading(name, value, ["factor_set", "stage"], title=title, source=source, inputs=rests, mask=nothing,
                   reason=NO_BALANCE if (nothing & ~empty).any() else EMPTY)  # fmt: skip
 
 
@@ -346,14 +347,14 @@ def _demand(searches: Searches) -> None:
     if lowest is None:
         return
     sheet, section = searches.sheet, searches.section
-    largest = np.zeros([len(sheet.axes[name]) for name in ("variant", "stage")])
+    largest = np.zeros([len(sheet.axes[name]) for name in ("factor_set", "stage")])
     short = False
     for side, state in product(sides(section, layers=True), searches.states()):
         for v, k in searches.falling_short(f"slip{state.ending}{side.ending}"):
             found = _force(searches, side, state, lowest, v, k)
             largest[v, k] = np.maximum(largest[v, k], found.force if found else 0.0)
             short = short or found is None or found.uncovered < found.safety
-    sheet.reading("T_stab", largest, ["variant", "stage"], title=say("reading-t-stab-title"),
+    sheet.reading("T_stab", largest, ["factor_set", "stage"], title=say("reading-t-stab-title"),
                   source=SEARCH, inputs=_rests_of_demand(searches, lowest),
                   note=say("reading-t-stab-note"))  # fmt: skip
     if short:

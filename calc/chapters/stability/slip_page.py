@@ -53,7 +53,7 @@ def other_circles(
 ) -> None:
     """The worst circle drained where the worst of all is undrained, or the other way, and the one within the fill."""
     worst = max(states, key=lambda one: one.utilisation)
-    others = [one for one in states if ("_drained" in one.scope.name) != ("_drained" in worst.scope.name)]
+    others = [state for state in states if ("_drained" in state.scope.name) != ("_drained" in worst.scope.name)]
     other = max(others, key=lambda one: one.utilisation, default=None)
     shown: list[tuple[Scope, Found, Mapping[str, str]]] = []
     if other is not None:
@@ -66,16 +66,16 @@ def other_circles(
 
 
 def _place_of(of: Page, case: Mapping[str, str]) -> tuple[int, int]:
-    """Where a case stands over (variant, stage)."""
-    return of.sheet.axes["variant"].index(case["variant"]), of.sheet.axes["stage"].index(case["stage"])
+    """Where a case stands over (factor set, stage)."""
+    return of.sheet.axes["factor_set"].index(case["factor_set"]), of.sheet.axes["stage"].index(case["stage"])
 
 
 def _at(of: Page, found: Found, case: Mapping[str, str]) -> tuple[Result, str]:
     """The surface of a case, and the case in words."""
-    variant, stage = _place_of(of, case)
-    one = found.results[variant][stage]
+    factor_set, stage = _place_of(of, case)
+    one = found.results[factor_set][stage]
     assert one is not None  # noqa: S101 - the governing case has a surface
-    return one, f"{case['variant']}, {label_words('stage', case['stage'])}"
+    return one, f"{case['factor_set']}, {label_words('stage', case['stage'])}"
 
 
 def methods_table(sheet: Sheet, scope: Scope) -> Table:
@@ -86,22 +86,22 @@ def methods_table(sheet: Sheet, scope: Scope) -> Table:
     ]  # fmt: skip
     rows = []
     for stage in sheet.axes["stage"]:
-        for variant in sheet.axes["variant"]:
-            case = {"stage": stage, "variant": variant}
+        for factor_set in sheet.axes["factor_set"]:
+            case = {"stage": stage, "factor_set": factor_set}
             numbers = [scope[name].number(case) for name, _ in METHODS]
             if numbers[0] is None:
                 continue
             asked = sheet["gamma_Re"].number(case) or 0.0
-            cells = ["–" if one is None else number_text(one, 3) for one in numbers]
+            cells = ["–" if number is None else number_text(number, 3) for number in numbers]
             tension = number_text(scope["T_av"].number(case) or 0.0, 1)
-            rows.append([stage, variant, number_text(asked, 2), *cells, tension])
+            rows.append([stage, factor_set, number_text(asked, 2), *cells, tension])
     note = say("methods-table-note", forms=FORMS[FORM])
     return Table(f"{scope.name}-methods", say("table-methods-title", scope_title=scope.title), head, rows, note)
 
 
-def _slices(scope: Scope, found: Result, kappa: Mapping[int, float], words: str, *, shaken: bool) -> Table:
+def _slices(scope: Scope, result: Result, kappa: Mapping[int, float], words: str, *, shaken: bool) -> Table:
     """The slices of the critical circle; a slice among the columns has a part of soil and a part of column."""
-    t, columns = found.table, (*SLICE_COLUMNS, *([INERTIA] if shaken else []))
+    t, columns = result.table, (*SLICE_COLUMNS, *([INERTIA] if shaken else []))
     head = [TableColumn(words="slice"), TableColumn(words="part")]
     head += [TableColumn(words=name, unit=unit) for name, unit, _ in columns]
     rows = []
@@ -118,18 +118,18 @@ def _slices(scope: Scope, found: Result, kappa: Mapping[int, float], words: str,
     forces = "; ".join(
         say(
             "slices-forces",
-            one_name=one.name,
-            force=number_text(one.force, 1),
-            level=number_text(one.level, 2),
-            governs=one.governs,
+            one_name=force.name,
+            force=number_text(force.force, 1),
+            level=number_text(force.level, 2),
+            governs=force.governs,
         )
-        for one in found.forces
+        for force in result.forces
     )
-    note = say("slices-note", words=words, line_words=_line_words(found), factor=number_text(found.factor, 4)) + (
+    note = say("slices-note", words=words, line_words=_line_words(result), factor=number_text(result.factor, 4)) + (
         f" Reinforcement, {FORMS[FORM]}: {forces}." if forces else ""
     )
-    note += say("slices-inertia", k_v=number_text(found.k_v, 4)) if shaken else ""
-    kind = "circle" if isinstance(found.surface, Circle) else "translational mechanism"
+    note += say("slices-inertia", k_v=number_text(result.k_v, 4)) if shaken else ""
+    kind = "circle" if isinstance(result.surface, Circle) else "translational mechanism"
     return Table(
         f"{scope.name}-slices", say("table-slices-title", kind=kind, scope_title=scope.title), head, rows, note
     )
@@ -139,17 +139,19 @@ def _coordinate(coordinate: float) -> str:
     return set_amount(number_text(coordinate, 2))
 
 
-def _line_words(found: Result) -> str:
+def _line_words(result: Result) -> str:
     """Where the slip line lies, and what a block is in equilibrium with."""
-    if isinstance(found.surface, Circle):
-        x, y = found.centre
-        return say("line-words-2", x=_coordinate(x), y=_coordinate(y), r=_coordinate(found.surface.r))
-    corners = ", ".join(f"({_coordinate(x)}, {_coordinate(y)})" for x, y in found.surface.points)
+    if isinstance(result.surface, Circle):
+        x, y = result.centre
+        return say("line-words-2", x=_coordinate(x), y=_coordinate(y), r=_coordinate(result.surface.r))
+    # A block that is a point or a line has corners which coincide.
+    places = dict.fromkeys(f"({_coordinate(x)}, {_coordinate(y)})" for x, y in result.surface.points)
+    corners = ", ".join(places)
     return say(
         "line-words",
         corners=corners,
-        resisting=number_text(found.resisting, 1),
-        driving=number_text(found.driving, 1),
-        ratio=number_text(found.factor / found.f_0, 4),
-        f_0=number_text(found.f_0, 4),
+        resisting=number_text(result.resisting, 1),
+        driving=number_text(result.driving, 1),
+        ratio=number_text(result.factor / result.f_0, 4),
+        f_0=number_text(result.f_0, 4),
     )

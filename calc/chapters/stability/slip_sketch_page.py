@@ -11,6 +11,7 @@ from calc.chapters.shared.mats import ACROSS
 from calc.engine.figure import Anchor, Arrow, Fill, Item, Label, Line, Polygon, Scene, box
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, number_text
+from calc.engine.typeset import set_amount
 from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.procedures.slip import Circle, Contours, Result
@@ -32,7 +33,7 @@ LABEL = (0.13, 0.07)  # width and height of a label of a contour with some air, 
 
 
 def slip_sketch(
-    columns: Sheet, section: Section, case: Mapping[str, str], scope: Scope, found: Result, words: str
+    columns: Sheet, section: Section, case: Mapping[str, str], scope: Scope, result: Result, words: str
 ) -> Scene:
     """The cross-section of the stage to scale with the critical circle and its centre."""
     stage = section.stages[int(case["stage"].split(" ", 1)[0]) - 1]
@@ -40,35 +41,35 @@ def slip_sketch(
     before = labels[labels.index(case["stage"]) - 1] if "_lift" in scope.name else ""
     place = profile(columns, case["stage"], before)
     water = next(one.level for one in section.water if one.name == stage.water)
-    xs = [x for x, _ in found.points]
+    xs = [x for x, _ in result.points]
     # Only the side that slides is drawn, to a few metres beyond the shoulder, the toe and the circle.
     left = min(place.outline[0][0] if xs[0] < place.left_shoulder else 0.0, xs[0]) - MARGIN
     right = max(place.outline[-1][0] if xs[-1] > place.right_shoulder else 0.0, xs[-1]) + MARGIN
-    within = min(y for _, y in found.points) >= place.ground - DEEP
+    within = min(y for _, y in result.points) >= place.ground - DEEP
     bottom = place.ground - MARGIN / 2 if within else place.lowest_toes - 2.0
     if (wide := xs[-1] - xs[0]) < SMALL * (right - left):
         around = wide + NEAR
         left, right = max(left, xs[0] - around), min(right, xs[-1] + around)
-        bottom = max(bottom, min(y for _, y in found.points) - around)
+        bottom = max(bottom, min(y for _, y in result.points) - around)
     items = (
         *_ground(section, place, (left, right), bottom),
         *_columns(section, place, (left, right), bottom),
         *_ties(section, place, left, right),
         *([Line(((left, water), (right, water)), "water")] if water > bottom else ()),
-        *_slices(found, place, NARROW * (right - left)),
-        *_circle(found, 2 * place.crest - bottom),
-        *_forces(found, place),
+        *_slices(result, place, NARROW * (right - left)),
+        *_circle(result, 2 * place.crest - bottom),
+        *_forces(result, place),
         *(
             _names(section, place, (left, right), bottom, left + 0.2, "start")
             if xs[0] + xs[-1] > left + right
             else _names(section, place, (left, right), bottom, right - 0.2, "end")
         ),
     )
-    kind = "circle" if isinstance(found.surface, Circle) else "translational mechanism"
-    alt = say("slip-sketch-alt", kind=kind, factor=found.factor, words=words)
+    kind = "circle" if isinstance(result.surface, Circle) else "translational mechanism"
+    alt = say("slip-sketch-alt", kind=kind, factor=result.factor, words=words)
     title = f"Critical {kind}: {scope.title}"
-    note = say("slip-sketch-note", words=words, factor=number_text(found.factor, 3))
-    note += say("slip-sketch-forces") if any(one.force > 0 for one in found.forces) else ""
+    note = say("slip-sketch-note", words=words, factor=number_text(result.factor, 3))
+    note += say("slip-sketch-forces") if any(force.force > 0 for force in result.forces) else ""
     return Scene(f"{scope.name}-circle", title, alt, tuple(items), width_mm=WIDTH, note=note)
 
 
@@ -124,64 +125,65 @@ def _ties(section: Section, place: Profile, left: float, right: float) -> Iterat
             yield Line(((begin, layer.level), (end, layer.level)), "reinforcement")
 
 
-def _slices(found: Result, place: Profile, narrow: float) -> Iterator[Item]:
+def _slices(result: Result, place: Profile, narrow: float) -> Iterator[Item]:
     """The faces between the slices, from the slip surface to the top; of those ``narrow`` m apart one stands."""
-    (xs, ys), (across, up) = np.array(sorted(found.points)).T, np.array(place.outline).T
+    (xs, ys), (across, up) = np.array(sorted(result.points)).T, np.array(place.outline).T
     last = -inf
-    for x in _faces(found):
+    for x in _faces(result):
         base, top = float(np.interp(x, xs, ys)), float(np.interp(x, across, up))
         if top > base and x - last > narrow:
             yield Line(((x, base), (x, top)), "fine")
             last = x
 
 
-def _faces(found: Result) -> list[float]:
+def _faces(result: Result) -> list[float]:
     """Where the slices meet, from left to right; a slice may have parts, each with its share of the width."""
-    table = found.table
+    table = result.table
     first = {int(index): k for k, index in reversed(list(enumerate(table.index)))}
     ends = [
         float(table.x[k]) + sign * float(table.b[table.index == index].sum()) / 2
         for index, k in first.items()
         for sign in (-1, 1)
     ]
-    return sorted({round(one, 3) for one in ends})[1:-1]
+    return sorted({round(end, 3) for end in ends})[1:-1]
 
 
-def _forces(found: Result, place: Profile) -> Iterator[Item]:
+def _forces(result: Result, place: Profile) -> Iterator[Item]:
     """The tension of the layers where the slip surface cuts them, pulling the sliding side back."""
-    pulling = [one for one in found.forces if one.force > 0]
+    pulling = [force for force in result.forces if force.force > 0]
     if not pulling:
         return
-    length = PULL * (place.right_toe - place.left_toe) * (1.0 if found.direction == "left" else -1.0)
+    length = PULL * (place.right_toe - place.left_toe) * (1.0 if result.direction == "left" else -1.0)
     words = " + ".join(number_text(one.force, 1) for one in pulling)
     top = max(pulling, key=lambda one: one.level)
     yield from (Arrow(one.x, one.level, one.x + length, one.level) for one in pulling)
     yield Label(top.x + length / 2, top.level + ABOVE * abs(length), f"{words} kN/m", "middle", "small")
 
 
-def _circle(found: Result, highest: float) -> Iterator[Item]:
+def _circle(result: Result, highest: float) -> Iterator[Item]:
     """The slip surface, and the centre of a circle with its radii; one above the highest level is only named."""
-    yield Line(found.points, "outline")
-    if not isinstance(found.surface, Circle):
+    yield Line(result.points, "outline")
+    if not isinstance(result.surface, Circle):
         return
-    x, y = found.centre
-    words = say("circle", x=number_text(x, 1), y=number_text(y, 1), factor=number_text(found.factor, 3))
+    x, y = result.centre
+    level, away = set_amount(number_text(y, 1)), set_amount(number_text(x, 1))
+    words = say("circle", x=away, y=level, factor=number_text(result.factor, 3))
     if y > highest:
         words = say("circle-far", circle=words)
-        yield Label(found.points[-1][0], max(y for _, y in found.points) + 0.3, words, "middle", "small")
+        yield Label(result.points[-1][0], max(y for _, y in result.points) + 0.3, words, "middle", "small")
         return
-    yield Line((found.points[0], (x, y), found.points[-1]), "dashed")
+    yield Line((result.points[0], (x, y), result.points[-1]), "dashed")
     yield Label(x, y + 0.3, words, "middle", "small")
 
 
-def contour_sketch(scope: Scope, found: Result, grid: Contours, words: str) -> Scene:
+def contour_sketch(scope: Scope, result: Result, grid: Contours, words: str) -> Scene:
     """Lines of equal minimum over-design factor over the centres of the circles."""
     title = say("contour-sketch-title", scope_title=scope.title)
     key = f"{scope.name}-contours"
     alt = say("contour-sketch-alt", words=words)
     items: list[Item] = [Polygon(box(float(grid.x[0]), float(grid.x[-1]), float(grid.y[-1]), float(grid.y[0])), "none")]
     low = float(np.nanmin(grid.factor))
-    taken = [found.centre]
+    taken = [result.centre]
     frame = (float(grid.x.min()), float(grid.x.max())), (float(grid.y.min()), float(grid.y.max()))
     size = max(frame[0][1] - frame[0][0], frame[1][1] - frame[1][0])
     room = LABEL[0] * size, LABEL[1] * size
@@ -193,11 +195,11 @@ def contour_sketch(scope: Scope, found: Result, grid: Contours, words: str) -> S
         if place is not None:
             taken.append(place)
             items.append(Label(*place, number_text(level, 2), "middle", "small"))
-    x, y = found.centre
+    x, y = result.centre
     items.append(Label(x, y, "×", "middle", "normal"))
-    tried = f"{found.tried} circles evaluated"
-    widened = f"; grid enlarged {TIMES.get(found.extended, f'{found.extended} times')}" if found.extended else ""
-    edge = say("contour-sketch-edge", names=", ".join(found.at_edge)) if found.at_edge else ""
+    tried = f"{result.tried} circles evaluated"
+    widened = f"; grid enlarged {TIMES.get(result.extended, f'{result.extended} times')}" if result.extended else ""
+    edge = say("contour-sketch-edge", names=", ".join(result.at_edge)) if result.at_edge else ""
     note = say("contour-sketch-note", tried=tried, widened=widened, edge=edge)
     return Scene(key, title, alt, tuple(items), width_mm=BESIDE, note=f"{words}. {note}")
 

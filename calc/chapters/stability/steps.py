@@ -1,7 +1,7 @@
 """Global stability: stress shares and shear parameters of the column field, slip surfaces of every stage.
 
 The strengths stand in tables that any slip analysis can take over; the search of this chapter starts from the same
-project values. ``T_stab`` over (variant, stage) is the tension that it asks of the reinforcement.
+project values. ``T_stab`` over (factor set, stage) is the tension that it asks of the reinforcement.
 """
 
 import numpy as np

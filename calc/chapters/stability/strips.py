@@ -38,8 +38,8 @@ def one_strip(
     factor[idle] = np.nan
     empty = np.isnan(factor)
     title = say("title", title=title)
-    rests = [scope["F_Bi"], *searches.rests_on(state, scope)]
-    scope.reading("F_B1", factor, ["variant", "stage"], title=title, source=BISHOP, inputs=rests, mask=empty,
+    rests = [scope["F_Bi"], *searches.relies_on(state, scope)]
+    scope.reading("F_B1", factor, ["factor_set", "stage"], title=title, source=BISHOP, inputs=rests, mask=empty,
                   reason=IDLE, note=say("reading-f-b1-note"))  # fmt: skip
     stages = searches.stages_evaluated(factor)
     needed, given = (one.at(stage=stages) for one in (scope.sheet["gamma_Re"], scope["F_B1"]))

@@ -23,7 +23,7 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
         say("spreading-note-sides") if len(sides(section)) > 1 else say("spreading-note-one")
     )
     tension = of.sheet["T_spr"].at(stage=frame(design, section).loaded)
-    of.record(envelope_table("spreading-stages", say("spreading-title"), tension, "stage", "variant", note=note))
+    of.record(envelope_table("spreading-stages", say("spreading-title"), tension, "stage", "factor_set", note=note))
 
 
 def thrust_sketch(section: Section) -> Scene:

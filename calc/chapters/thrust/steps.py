@@ -137,13 +137,13 @@ def _hand_over(sheet: Sheet, scopes: list[Scope]) -> None:
     tension: Value = scopes[0]["T_spr"]
     if len(scopes) > 1:
         larger = sheet.scope("larger_side", say("scope-larger-side-title"))
-        for one, name in zip(scopes, SIDES.values(), strict=True):
-            larger.take(name, one["T_spr"])
+        for scope, name in zip(scopes, SIDES.values(), strict=True):
+            larger.take(name, scope["T_spr"])
         tension = larger(tension_of_larger_side)
         print_at_largest(larger, tension)
     sheet.values["T_spr"] = tension
-    for one in scopes:
-        print_at_largest(one, one["T_spr"])
+    for scope in scopes:
+        print_at_largest(scope, scope["T_spr"])
 
 
 def print_at_largest(scope: Scope, value: Value) -> None:

@@ -8,7 +8,7 @@ from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.across import cross_fall_by_settlement, difference_across
 from calc.inputs import Design, Section
-from calc.inputs.tables.positions import SIDES
+from calc.inputs.tables.embankment import SIDES
 
 say = words_of(__name__)
 

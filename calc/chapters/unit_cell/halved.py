@@ -26,7 +26,7 @@ def record_halved(sheet: Sheet, design: Design, section: Section, done: dict[str
     tension = design_tension(Sheet(section=section.key, key="halved"), ring, done["basis"])
     settled = cell_runs.settlement(cell, finer, earlier)["s"].at(**FINAL)
     scope = sheet.scope("halved", say("scope-halved-title"))
-    largest = tension.largest("variant", "stage")
+    largest = tension.largest("factor_set", "stage")
     for name, value, title in (("F_Rdh", largest, say("halved")), ("s_h", settled, say("halved-2"))):
         scope.reading(name, value.array, value.axis_names, title=title, inputs=[done["ground"]["h"]])
     s = scope.take("s", settlement["s"].at(**FINAL))

@@ -18,7 +18,7 @@ say = words_of(__name__)
 MORE = "makeup_stiffness"
 MOST_MEASURED_RATIO = 25.0
 NO_RATIO = say("no-ratio")
-AXIS_PLURALS = {"variant": "factor sets", "position": "positions", "load": "loads", "stiffness": "stiffnesses",
+AXIS_PLURALS = {"factor_set": "factor sets", "position": "positions", "load": "loads", "stiffness": "stiffnesses",
                 "layer": "sublayers"}  # fmt: skip
 USUAL_MODULUS = (500.0, 3000.0)  # kPa
 
@@ -40,9 +40,9 @@ def least_ratio(sheet: Sheet, shared: Frame, runs_of_cell: Sequence[Scope]) -> V
             scope.reading(name, least.array, ["stage"], title=f"{symbol(name).meaning.capitalize()}, over {over}",
                           inputs=[least], mask=~(least.valid & loaded), reason=NO_RATIO)
         )  # fmt: skip
-    known = np.array([one.valid for one in values])
+    known = np.array([value.valid for value in values])
     missing = np.asarray(~known.any(axis=0))
-    least = np.where(known, [one.array for one in values], np.inf).min(axis=0)
+    least = np.where(known, [value.array for value in values], np.inf).min(axis=0)
     return scope.reading("n_min", np.where(missing, np.nan, least), ["stage"], title=say("reading-n-min-title"),
                          inputs=values, mask=missing, reason=NO_RATIO)  # fmt: skip
 

@@ -38,7 +38,7 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
     layer_profile(of, "tension", say("profile-title"), "ring", section, PANELS, depth="z_F")
     layer_table(of, "settlement", say("settlement-title"), "settlement", STANDARD_TABLE)
     of.recorded.add("tension-cases")
-    case_table(of, "tension-cases", say("tension-cases-title"), "ring", CASES_TABLE, ("variant", "combination"))
+    case_table(of, "tension-cases", say("tension-cases-title"), "ring", CASES_TABLE, ("factor_set", "combination"))
 
 
 def expected_shares() -> Table:
@@ -62,7 +62,7 @@ def stress_ratios(section: Section, loaded: tuple[str, ...], ratios: tuple[Value
         )
         rows.append([label, *ends, number_text(stage.n_stability, 1)])
     words = ("stage", say("least-ratio"), say("largest-ratio"), "n for stability")
-    head = [TableColumn(words=one) for one in words]
+    head = [TableColumn(words=word) for word in words]
     return Table("stress-ratio", say("stress-ratio-title"), head, rows, say("stress-ratio-note"))
 
 
@@ -70,7 +70,7 @@ def stages(tension: Value, settled: Value) -> list[Table]:
     """The largest ring tension by factor set, and settlements by stiffness and by position, of every stage."""
     return [
         envelope_table(
-            "tension-stages", say("tension-stages-title"), tension.at(combination=(G, G_Q)), "stage", "variant",
+            "tension-stages", say("tension-stages-title"), tension.at(combination=(G, G_Q)), "stage", "factor_set",
             note=say("tension-stages-note"),
         ),
         envelope_table(

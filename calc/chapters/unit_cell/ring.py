@@ -33,7 +33,7 @@ AT_POINT = {
 def ring(sheet: Sheet, section: Section, shared: Frame, tension: Scope, done: dict[str, Sheet]) -> Scope:
     """Solve the cell at both points of every sublayer for every combination of actions.
 
-    Axes are variant, stage, combination, stiffness (with such fill only), point and layer. ``F_Ri`` has no number in
+    Axes are factor set, stage, combination, stiffness (with such fill only), point and layer. ``F_Ri`` has no number in
     the head zone.
     """
     scope = sheet.scope("ring", say("scope-ring-title"))
@@ -70,10 +70,10 @@ def _count_below_head(scope: Scope, name: str, found: str, title: str) -> None:
                   note=say("reading-counted-note"))  # fmt: skip
 
 
-def _say_head_zone(sheet: Sheet, found: Value, counted: Value) -> None:
+def _say_head_zone(sheet: Sheet, value: Value, counted: Value) -> None:
     """State what the cell would give where it does not count."""
-    inside = found.valid & ~counted.valid
-    most, edge = float(np.max(found.array, where=inside, initial=0.0)), float(np.nanmax(counted.array))
+    inside = value.valid & ~counted.valid
+    most, edge = float(np.max(value.array, where=inside, initial=0.0)), float(np.nanmax(counted.array))
     if most > HEAD_ZONE_SHARE * edge:
         sheet.limitation("head-zone", say("limitation-head-zone", most=most, edge=edge), "project rule")
 
@@ -86,7 +86,7 @@ def _where(scope: Scope, done: dict[str, Sheet]) -> None:
         scope.take(name, done["ground"][name])
     scope(head_zone_depth)
     rule = Origin("project rule", text=say("rule"))
-    scope.given("i_T", [float(one != MID) for one in POINTS], ["point"], origin=rule)
+    scope.given("i_T", [float(point != MID) for point in POINTS], ["point"], origin=rule)
     scope(evaluation_depth)
     scope(initial_stress_at_depth, sigma_v0z="sigma_v0sz", sigma_v0="sigma_v0s")
     scope(initial_stress_at_depth, sigma_v0z="sigma_v0cz", sigma_v0="sigma_v0c", gamma_eff="gamma_ceff")
@@ -100,9 +100,9 @@ def _actions(scope: Scope, sheet: Sheet, section: Section, tension: Scope, basis
     for name in ("phi_c", "Dsigma_G"):
         scope.take(name, tension[name])
     rule = Origin("project rule", text=say("rule-2"))
-    scope.given("i_F", [float(one == FACTORED) for one in COMBINATIONS], ["combination"], origin=rule)
+    scope.given("i_F", [float(combination == FACTORED) for combination in COMBINATIONS], ["combination"], origin=rule)
     traffic = sheet["i_Q"].at(load="G+Q").array
-    acts = np.outer(traffic, [float(one != G) for one in COMBINATIONS])
+    acts = np.outer(traffic, [float(combination != G) for combination in COMBINATIONS])
     rule = Origin("project rule", text=say("rule-3"))
     scope.given("i_Qr", acts, ["stage", "combination"], origin=rule)
     for step in (permanent_factor_of_combination, traffic_factor_of_combination, friction_angle_of_combination):
@@ -114,10 +114,10 @@ def _actions(scope: Scope, sheet: Sheet, section: Section, tension: Scope, basis
         scope.take("J", sheet["J"].at(stiffness=SHORT), note=say("take-j-note"))
 
 
-def _governing(found: Scope, section: Section, shared: Frame, basis: Sheet) -> str:
+def _governing(scope: Scope, section: Section, shared: Frame, basis: Sheet) -> str:
     """The combination that gives the design ring tension where the sleeve is utilised most."""
-    scratch = Sheet(section=found.sheet.section, key=found.sheet.key)
-    design = design_tension(scratch, found, basis)
+    scratch = Sheet(section=scope.sheet.section, key=scope.sheet.key)
+    design = design_tension(scratch, scope, basis)
     gamma = [getattr(section.sleeve.gamma_M, situation) for situation in shared.situations]
     at_stage = [len(gamma) if axis.name == "stage" else 1 for axis in design.axes]
     utilised = np.where(design.valid, design.array * np.reshape(gamma, at_stage), -1.0)

@@ -137,4 +137,4 @@ def _cell_names(cell: _Cell, toes: str) -> Iterator[Item]:
         yield Line(((right + gap, height), (cell.middle + reach, height)), "thin")
         yield Label(right + 1.5 * gap, height, text, "start")
     yield Dimension(left, cell.lowest, right, cell.lowest, symbol_text("d_e"), -4.0)
-    yield Label(left - gap, cell.bottom - 0.15 * cell.unit, toes, "end", "small")
+    yield Label(right + 1.5 * gap, cell.bottom - 0.15 * cell.unit, toes, "start", "small")

@@ -46,7 +46,7 @@ def strips(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     scope.otherwise("p_lh", scope["p_lm"], 0.0, title=say("counted-title"), note=say("counted-note"))
     sheet.take("q", scope(tr.traffic_at_heads), note=say("take-q-note"))
     sheet.limitation("traffic-strips", say("limitation-traffic-strips"), "project rule ◇")
-    sheet.rests_on(say("cyclic-title"), say("cyclic-text"), say("cyclic-proof"))
+    sheet.relies_on(say("cyclic-title"), say("cyclic-text"), say("cyclic-proof"))
 
 
 def _given(scope: Scope, section: Section) -> None:

@@ -19,7 +19,7 @@ from calc.inputs.tables.widening import Widening, WideningLimits
 say = words_of(__name__)
 
 PROFILE = "profile"  # scope
-UPPER, NONE = say("upper"), say("none")
+COUNTED = (say("upper"), say("none"))  # of the settlement on columns
 RESIDUAL = ("widening_residual", say("residual-title"))
 SETTLEMENT = ("widening_settlement", say("settlement-title"))
 DIFFERENCE = ("widening_difference", say("difference-title"))
@@ -35,11 +35,10 @@ def across(
 ) -> None:  # fmt: skip
     """The settlement at all positions, then what of it counts on the crest."""
     words = {INDICES: say("law-indices"), MODULUS: say("law-modulus")}
-    states = (UPPER, NONE)
-    labels = [say("combination", law=words[one.name], counted=counted) for one in laws for counted in states]
+    labels = [say("combination", law=words[law.name], counted=counted) for law in laws for counted in COUNTED]
     sheet.axis("combination", labels)
-    crest = [one for one in positions if one.crest]
-    beside = next(one.label for one in positions if one.step and not one.columns)
+    crest = [position for position in positions if position.crest]
+    beside = next(position.label for position in positions if position.step and not position.columns)
     scope = sheet.scope(PROFILE, say("scope-title"), position=beside)
     limits = given.limits or WideningLimits(source="-")
     _settlement(sheet, scope, design, positions, laws)
@@ -53,11 +52,14 @@ def _settlement(
     sheet: Sheet, scope: Scope, design: Design, positions: tuple[Position, ...], laws: Sequence[Scope]
 ) -> None:  # fmt: skip
     """The largest settlement on the crest of all laws, and of both methods on columns."""
-    bare, treated = ([one.label for one in positions if one.crest and one.columns is stand] for stand in (False, True))
-    parts = [one["s_Wu"].at(position=bare, method=HALF_SPACE) for one in laws if bare]
+    bare, treated = (
+        [position.label for position in positions if position.crest and position.columns is stand]
+        for stand in (False, True)
+    )
+    parts = [law["s_Wu"].at(position=bare, method=HALF_SPACE) for law in laws if bare]
     parts.append(sheet.scopes[CELL]["s_Wc"].at(position=treated))
-    largest = max(float(one.array.max()) for one in parts)
-    inputs = [*(one["s_Wu"] for one in laws), sheet.scopes[CELL]["s_Wc"]]
+    largest = max(float(part.array.max()) for part in parts)
+    inputs = [*(law["s_Wu"] for law in laws), sheet.scopes[CELL]["s_Wc"]]
     found = scope.reading("s_Wt", largest, title=say("largest-title"), inputs=inputs, note=say("largest-note"))
     limit = design.basis.limits.settlement_total
     optional_limit(scope, design, SETTLEMENT, found, limit, symbol="s_Wlim", path="basis.limits.settlement_total")
@@ -68,7 +70,7 @@ def _later(scope: Scope, done: dict[str, Sheet]) -> Value:
     known = done["consolidation"].scopes.get("residual")
     if known is None:
         return scope.given("r_Wc", 1.0, origin=Origin("project rule", text=say("no-time")))
-    scope.take("s_hpm", known["s_hpm"].at(course=LOW))
+    scope.take("s_hpm", known["s_hpm"].at(scenario=LOW))
     final = done["unit_cell"].scopes["settlement"]["s"]
     scope.take("s", final.at(stage=final.labels("stage")[-1], position=CENTRE, load="G+Q", stiffness=LONG))
     return scope(wd.share_after_hand_over)
@@ -79,16 +81,18 @@ def _profile(
     done: dict[str, Sheet],
 ) -> None:  # fmt: skip
     """The cell by both methods where columns stand, elsewhere every law in the half-space, with what bounds them."""
-    stand = np.array([one.columns for one in positions])[:, None]
-    found = [one["s_Wu"].at(method=HALF_SPACE) for one in laws]
     later = _later(scope, done)
-    cell, share = scope.sheet.scopes[CELL]["s_Wc"], float(later.array)
     places = [origin_of(section, f"widening.columns_{side}") for side, x in given.innermost.items() if x is not None]
-    for name, most, title in (("s_WC", True, say("profile-title")), ("s_WCn", False, say("least-title"))):
-        parts = [np.where(stand, on * cell.array, (1.0 if most else on) * one.array[:, None])
-                 for one in found for on in (share, 0.0)]  # fmt: skip
-        scope.reading(name, np.stack(parts, axis=1), ["position", "combination", "method"], title=title,
-                      inputs=[*found, cell, later], origins=places, note=say("profile-note"))  # fmt: skip
+    scope.reading("i_Wc", [float(position.columns) for position in positions], ["position"], title=say("stand-title"),
+                  inputs=[scope.sheet["x_W"]], origins=places)  # fmt: skip
+    scope.reading("k_W", [float(later.array), 0.0] * len(laws), ["combination"], title=say("share-title"),
+                  inputs=[later], note=say("share-note"))  # fmt: skip
+    scope.take("s_Wc", scope.sheet.scopes[CELL]["s_Wc"])
+    found = [law["s_Wu"].at(method=HALF_SPACE) for law in laws]
+    scope.reading("s_Wl", np.stack([one.array for one in found for _ in COUNTED], axis=1), ["position", "combination"],
+                  title=say("law-title"), inputs=found)  # fmt: skip
+    scope(wd.largest_after_hand_over)
+    scope(wd.smallest_after_hand_over)
 
 
 def _residual(scope: Scope, design: Design, laws: Sequence[Scope], bare: Sequence[Position]) -> None:
@@ -97,9 +101,9 @@ def _residual(scope: Scope, design: Design, laws: Sequence[Scope], bare: Sequenc
     effect = None
     if bare:
         labels = [one.label for one in bare]
-        parts = [one["s_Wu"].at(position=labels, method=HALF_SPACE) for one in laws]
-        largest = max(float(one.array.max()) for one in parts)
-        inputs = [one["s_Wu"] for one in laws]
+        parts = [law["s_Wu"].at(position=labels, method=HALF_SPACE) for law in laws]
+        largest = max(float(part.array.max()) for part in parts)
+        inputs = [law["s_Wu"] for law in laws]
         effect = scope.reading("s_Wres", largest, title=say("bare-title"), inputs=inputs, note=say("bare-note"))
     limit = design.basis.limits.settlement_residual
     optional_limit(scope, design, RESIDUAL, effect, limit, symbol="s_Wrlim", path="basis.limits.settlement_residual",
@@ -163,7 +167,7 @@ def _ends(
         profile = scope[name].at(position=labels).array
         for end, away in ends.items():
             lanes = np.moveaxis(profile, 0, -1).reshape(-1, len(labels))
-            found = np.array([np.interp(x + away, places, one) for one in lanes])
+            found = np.array([np.interp(x + away, places, lane) for lane in lanes])
             scope.reading(f"s_W{end}{bound}", found.reshape(*profile.shape[1:], -1), ["combination", "method", axis],
                           title=say("end-title"), inputs=[scope[name], scope.sheet["x_W"]])  # fmt: skip
     return scope

@@ -9,7 +9,7 @@ from calc.engine.sheet import Origin, Sheet
 from calc.engine.words import words_of
 from calc.formulas import widening as wd
 from calc.formulas.column_field import design_friction_angle, height_above_reinforcement
-from calc.formulas.reinforcement import anchorage_pressure, interface_friction
+from calc.formulas.reinforcement import anchorage_length, anchorage_pressure, interface_friction
 from calc.inputs import Section
 from calc.inputs.tables.widening import Widening
 
@@ -56,7 +56,7 @@ def joint(sheet: Sheet, section: Section, given: Widening, done: dict[str, Sheet
         scope.take("gamma_phi", mats["gamma_phi"])
         scope(design_friction_angle, phi_d="phi_O", phi="phi_Ok")
         scope(interface_friction, mu_i="mu_2", phi="phi_O")
-    needed = scope(wd.joint_length)
+    needed = scope(anchorage_length, L_breq="L_Jreq")
     length = given_of_section(scope, "L_Jg", section, "widening.joint.length", one.length)
     filled = stages_with_fill(scope["H_R"])
     sheet.verdict(key, title, effect=needed.at(stage=filled), resistance=length)

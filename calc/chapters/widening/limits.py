@@ -5,7 +5,8 @@ from calc.chapters.widening.settlement import CELL, INDICES
 from calc.engine.sheet import Sheet, Turning, Verdict, number_text
 from calc.engine.words import words_of
 from calc.inputs import Section
-from calc.inputs.tables.widening import SIDES, Widening
+from calc.inputs.tables.embankment import SIDES
+from calc.inputs.tables.widening import ALIKE, Widening
 
 say = words_of(__name__)
 
@@ -23,7 +24,7 @@ def limits(sheet: Sheet, section: Section, given: Widening, done: dict[str, Shee
     _not_mobilised(sheet)
     kept = [side for side in SIDES if not given.widens(section.embankment, side)]
     if kept:
-        sheet.limitation("widening-side", say("limitation-side", side=kept[0]), RULE)
+        sheet.limitation("widening-side", say("limitation-side", side=kept[0], alike=100 * ALIKE), RULE)
     sheet.limitation("widening-time", say("limitation-time"), RULE, turns=_in_time(sheet))
     if INDICES not in sheet.scopes:
         turned = _given(sheet, DIFFERENCE, CROSS_FALL, GRADE)
@@ -35,7 +36,7 @@ def limits(sheet: Sheet, section: Section, given: Widening, done: dict[str, Shee
 
 def _in_time(sheet: Sheet) -> Turning:
     """What the old part, which settles more slowly, would turn: nothing of what its bound passes by itself."""
-    states = {one.key: one.state for one in sheet.verdicts if one.applies}
+    states = {verdict.key: verdict.state for verdict in sheet.verdicts if verdict.applies}
     open_keys = [key for keys, (own, _) in ((LATER, RESIDUAL), (WHOLE, SETTLEMENT)) if states.get(own, "pass") != "pass"
                  for key in keys]  # fmt: skip
     return lambda one: one.key in open_keys or one.key.startswith("gradient_")
@@ -44,7 +45,7 @@ def _in_time(sheet: Sheet) -> Turning:
 def _given(sheet: Sheet, *named: tuple[str, str]) -> list[str]:
     """The keys of those verdicts of this chapter that have a number."""
     keys = {key for key, _ in named}
-    return [one.key for one in sheet.verdicts if one.key in keys and one.utilisation is not None]
+    return [verdict.key for verdict in sheet.verdicts if verdict.key in keys and verdict.utilisation is not None]
 
 
 def _not_mobilised(sheet: Sheet) -> None:
@@ -71,8 +72,10 @@ def _below(sheet: Sheet, done: dict[str, Sheet]) -> None:
         more |= {CROSS_FALL: deep / base, GRADE: 2 * deep / base}
     added = {key: one for (key, _), one in more.items()}
 
-    def would(one: Verdict) -> bool:
-        return one.key in added and (one.effect or 0.0) + added[one.key] > one.limit * (one.resistance or 0.0)
+    def would(verdict: Verdict) -> bool:
+        return verdict.key in added and (verdict.effect or 0.0) + added[verdict.key] > verdict.limit * (
+            verdict.resistance or 0.0
+        )
 
     text = say("limitation-below", deep=number_text(1000 * deep, 0))
     sheet.limitation("widening-below", text, RULE, turns=would)

@@ -38,11 +38,11 @@ def _by_indices(sheet: Sheet, design: Design, section: Section, positions: tuple
     sublayers = frame(design, section).sublayers
     for name, field in (("C_cs", "C_c"), ("C_rs", "C_r"), ("e_0", "e_0")):
         given_of_layers(scope, name, section, sublayers, field)
-    scope(wd.stress_of_old_bank_alone)
+    scope(wd.stress_after_widening, sigma_W1="sigma_OR", sigma_N="sigma_O")
     scope(wd.settlement_by_indices, s_iu="s_iO", sigma_W1="sigma_OR")
-    scope(wd.settlement_without_columns, s_Wu="s_WO", s_iu="s_iO")
+    scope(uc.total_settlement, s="s_WO", s_i="s_iO")
     scope(wd.settlement_by_indices)
-    scope(wd.settlement_without_columns)
+    scope(uc.total_settlement, s="s_Wu", s_i="s_iu")
     scope(wd.settlement_by_widening)
     return scope
 
@@ -53,10 +53,10 @@ def _by_modulus(sheet: Sheet, positions: tuple[Position, ...]) -> Scope:
     old = sheet.scope(f"{OLD}{MODULUS}", say("scope-old-modulus"), **at)
     old(wd.increment_of_old_bank)
     _step(old, "Dsigma_OR", "s_iO")
-    old(wd.settlement_without_columns, s_Wu="s_WO", s_iu="s_iO")
+    old(uc.total_settlement, s="s_WO", s_i="s_iO")
     scope = sheet.scope(MODULUS, say("scope-modulus"), **at)
     _step(scope, "Dsigma_W", "s_iu")
-    scope(wd.settlement_without_columns)
+    scope(uc.total_settlement, s="s_Wu", s_i="s_iu")
     scope.take("s_WO", old["s_WO"])
     scope(wd.settlement_by_widening)
     return scope
@@ -83,7 +83,7 @@ def _with_columns(sheet: Sheet, positions: tuple[Position, ...], done: dict[str,
     scope.take("Dsigma_0", sheet["Dsigma_W"], note=say("take-load"))
     scope.take("sigma_O", sheet["sigma_O"])
     scope.take("U_O", sheet["U_O"])
-    scope(wd.stress_in_column_before_widening)
+    scope(wd.stress_before_widening, sigma_O0="sigma_O0c", sigma_v0s="sigma_v0c")
     scope(stress_before_loading)
     share(scope, {"sigma_v0c": "sigma_O0c"})
     settled = scope.otherwise("s_i", scope["s_c"], 0.0, title=say("otherwise-title"), note=say("otherwise-note"))

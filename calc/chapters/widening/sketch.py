@@ -67,7 +67,7 @@ def _positions(sheet: Sheet, ground: float, crest: float) -> Iterator[Item]:
             groups[-1].append(k)
         else:
             groups.append([k])
-    for first, last in ((one[0], one[-1]) for one in groups):
+    for first, last in ((group[0], group[-1]) for group in groups):
         text = f"{first + 1}" if first == last else f"{first + 1}–{last + 1}"
         yield Label((places[first] + places[last]) / 2, crest + 0.2 * height, text, size="small")
 

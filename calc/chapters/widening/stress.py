@@ -14,7 +14,8 @@ from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
 from calc.formulas import widening as wd
 from calc.inputs import Design, Section
-from calc.inputs.tables.widening import SIDES, Widening
+from calc.inputs.tables.embankment import SIDES
+from calc.inputs.tables.widening import Widening
 
 say = words_of(__name__)
 
@@ -48,13 +49,20 @@ def stresses(
     _history(sheet, design, section, done)
     _outlines(sheet, section, given, done, stage)
     positions = _refined(_positions(sheet, given, done), given)
-    sheet.axis("position", [one.label for one in positions])
+    sheet.axis("position", [position.label for position in positions])
     sheet.axis("method", METHODS)
-    sheet.kept["columns"] = {one.label for one in positions if one.columns}
+    sheet.kept["columns"] = {position.label for position in positions if position.columns}
     edges = [sheet[name] for name in ("x_W1", "x_W2", "x_W3", "x_W4", "x_O1", "x_O2", "x_O3", "x_O4")]
     origins = [origin_of(section, f"widening.positions.{k}") for k in range(len(given.positions))]
-    sheet.reading("x_W", [one.x for one in positions], ["position"], title=say("positions-title"), inputs=edges,
-                  origins=origins, note=say("positions-note"))  # fmt: skip
+    sheet.reading(
+        "x_W",
+        [position.x for position in positions],
+        ["position"],
+        title=say("positions-title"),
+        inputs=edges,
+        origins=origins,
+        note=say("positions-note"),
+    )
     for name in ("h", "z"):
         sheet.take(name, done["ground"][name])
     sheet.take("sigma_v0s", at_labels(done["ground"]["sigma_v0s"], stage=stage))
@@ -71,7 +79,7 @@ def stresses(
 
 def shown(positions: tuple[Position, ...]) -> str:
     """The position that stress and settlement print at: that of innermost columns."""
-    return next(one.label for one in positions if one.step and one.columns)
+    return next(position.label for position in positions if position.step and position.columns)
 
 
 def _outlines(sheet: Sheet, section: Section, given: Widening, done: dict[str, Sheet], stage: str) -> None:
@@ -118,13 +126,13 @@ def _refined(positions: list[Position], given: Widening) -> tuple[Position, ...]
     """With places on the crest between others that are farther from one another than the base length."""
     base = given.limits.base if given.limits else None
     made = positions[:1]
-    for one in positions[1:]:
+    for position in positions[1:]:
         last = made[-1]
-        if base and last.crest and one.crest and above(one.x - last.x, base):
-            for x in np.linspace(last.x, one.x, ceil(round((one.x - last.x) / base, 9)) + 1)[1:-1].tolist():
+        if base and last.crest and position.crest and above(position.x - last.x, base):
+            for x in np.linspace(last.x, position.x, ceil(round((position.x - last.x) / base, 9)) + 1)[1:-1].tolist():
                 label = say("place-given", x=f"{x:.2f}".replace("-", MINUS))
-                made.append(Position(label, x, crest=True, columns=one.columns, step=False))
-        made.append(one)
+                made.append(Position(label, x, crest=True, columns=position.columns, step=False))
+        made.append(position)
     return tuple(made)
 
 

@@ -34,12 +34,13 @@ from calc.engine.sheet.steps import (
     TableColumn,
     Verdict,
 )
-from calc.engine.sheet.values import AXIS_ORDER, Axis, SheetError, Value
+from calc.engine.sheet.values import AXIS_ORDER, FORMER_AXES, Axis, SheetError, Value
 
 __all__ = [
     "ACCEPTED",
     "AXIS_ORDER",
     "AXIS_WORDS",
+    "FORMER_AXES",
     "INFORMATION",
     "NOT_APPLICABLE",
     "NOT_REQUIRED",

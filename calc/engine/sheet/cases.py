@@ -13,6 +13,7 @@ import numpy as np
 
 from calc.engine.sheet.steps import Step, Verdict
 from calc.engine.sheet.values import Value
+from calc.engine.typeset import LAYERED
 
 if TYPE_CHECKING:
     from calc.engine.sheet.sheet import Sheet
@@ -32,7 +33,9 @@ def settle(sheets: Sequence["Sheet"]) -> tuple[Cases, dict[tuple[str, str], floa
     """
     walk = _Walk(sheets)
     verdicts = [verdict for sheet in sheets for verdict in sheet.verdicts]
-    for verdict in sorted(verdicts, key=lambda one: ("layer" not in one.case, -(one.utilisation or 0.0) / one.limit)):
+    for verdict in sorted(
+        verdicts, key=lambda one: (set(LAYERED).isdisjoint(one.case), -(one.utilisation or 0.0) / one.limit)
+    ):
         walk.follow(verdict)
     walk.ratio = None
     for sheet in sheets:

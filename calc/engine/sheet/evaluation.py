@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from calc.engine.formula import Formula, FormulaError
 from calc.engine.sheet.steps import Input
 from calc.engine.sheet.values import SUMMED, Axis, Mask, SheetError, Value, spread, union_axes
-from calc.engine.typeset import SUM_AXES, Node, kinds_in
+from calc.engine.typeset import SUM_AXES, Node
 
 FULL_SUMS = SUM_AXES.keys() - {"over_layers_above"}  # those that take their axis away
 
@@ -23,8 +23,8 @@ def evaluate(formula: Formula, result: str, inputs: Mapping[str, Input], where: 
         raise SheetError(message)
     layered = {name for name, given in inputs.items() if not set(SUMMED).isdisjoint(given.value.axis_names)}
     over = summed[0] if summed else ""
-    if not _sums_have_layers(formula.tree, layered, over):
-        wanted = next(SUM_AXES[kind] for kind in kinds_in(formula.tree) if kind in SUM_AXES)
+    if formula.summed_axes and not _sums_have_layers(formula.tree, layered, over):
+        wanted = formula.summed_axes[-1]
         message = f"{where}: {formula.id} sums over {wanted}s something that has no {wanted} axis"
         raise SheetError(message)
     kept = axes if not layered or _keeps_layers(formula.tree, layered) else axes[:-1]
@@ -57,7 +57,7 @@ def _keeps_layers(tree: Node, layered: set[str]) -> bool:
 
 def _sums_have_layers(tree: Node, layered: set[str], over: str) -> bool:
     """Whether every sum runs over something that has its axis, which is the last one of the inputs."""
-    if tree.kind in SUM_AXES and (SUM_AXES[tree.kind] != over or not _keeps_layers(tree.children[0], layered)):
+    if tree.kind in SUM_AXES and (over not in SUM_AXES[tree.kind] or not _keeps_layers(tree.children[0], layered)):
         return False
     return all(_sums_have_layers(child, layered, over) for child in tree.children)
 

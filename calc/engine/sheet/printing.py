@@ -11,19 +11,19 @@ import numpy as np
 from calc.engine.sheet.steps import Input, Step
 from calc.engine.sheet.values import AXIS_ORDER, SUMMED, Value
 from calc.engine.symbols import INTO_COHERENT, SHIFTED, symbol
-from calc.engine.typeset import Node, Numbers, plain, with_numbers
+from calc.engine.typeset import LAYERED, Node, Numbers, plain, with_numbers
 
 Case = Mapping[str, str]
 
 AXIS_WORDS = {
-    "variant": "factor set",
+    "factor_set": "factor set",
     "stage": "stage",
     "ratio": "stress ratio",
     "position": "position",
     "load": "load",
     "combination": "combination",
     "stiffness": "stiffness",
-    "course": "cₕ",
+    "scenario": "cₕ",
     "date": "date",
     "trigger": "trigger",
     "point": "point",
@@ -35,6 +35,11 @@ AXIS_WORDS = {
     "neighbour": "neighbour",
     "piles": "piles",
     "exceeded": "exceeded in",
+    "zone": "zone",
+    "mat": "layer",
+    "stratum": "layer",
+    "below": "layer",
+    "grading": "soil",
     "layer": "layer",
     "method": "method",
     "transition": "transition",
@@ -95,7 +100,8 @@ def printed_numbers(step: Step, case: Case, *, write: Callable[[Node, Numbers], 
     if step.formula is None:
         return ""
     summed, layers = _summed_labels(step)
-    own = step.value.labels("layer").index(case["layer"]) if "layer" in step.value.axis_names else 0
+    layered = next((name for name in LAYERED if name in step.value.axis_names), None)
+    own = step.value.labels(layered).index(case[layered]) if layered else 0
 
     def at(layer: int | None) -> Case:
         return case if layer is None else {**case, summed: layers[layer]}
@@ -155,7 +161,7 @@ def stage_name(label: str) -> str:
 
 def stage_names(labels: Iterable[str]) -> str:
     """Some stages by their names."""
-    return ", ".join(stage_name(one) for one in labels)
+    return ", ".join(stage_name(label) for label in labels)
 
 
 def _begins_with(text: str, word: str) -> bool:

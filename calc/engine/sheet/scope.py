@@ -134,13 +134,13 @@ class Scope:
 
         Where ``preferred`` holds, the last of the values does not count.
         """
-        arrays = np.array([np.where(one.valid, one.array, -np.inf) for one in values])
+        arrays = np.array([np.where(value.valid, value.array, -np.inf) for value in values])
         if preferred is not None:
             arrays[-1][preferred] = -np.inf
         made = self.reading(
             name, arrays.max(axis=0), values[0].axis_names, inputs=values, mask=mask, reason=reason, title=title
         )
-        self.sheet.winners[made.step] = Winner(arrays.argmax(axis=0), tuple(one.step for one in values))
+        self.sheet.winners[made.step] = Winner(arrays.argmax(axis=0), tuple(value.step for value in values))
         return made
 
     def otherwise(self, name: str, value: Value, instead: Value | float, *, title: str, note: str) -> Value:
@@ -186,7 +186,7 @@ class Scope:
         position, step = found[0]
         procedure = found[0][1].procedure
         residual = self[procedure.residual_symbol]
-        if not self._rests_on(residual.step, key):
+        if not self._relies_on(residual.step, key):
             message = f"{key}: the residual {residual.symbol} does not rest on it through formulas"
             raise SheetError(message)
         worst = float(np.max(np.abs(residual.array), where=residual.valid, initial=0.0))
@@ -196,7 +196,7 @@ class Scope:
         self.sheet.steps[position] = replace(step, procedure=replace(procedure, residual=worst))
         self.sheet.unconfirmed.discard(key)
 
-    def _rests_on(self, key: str, wanted: str) -> bool:
+    def _relies_on(self, key: str, wanted: str) -> bool:
         """Whether a step of this chapter goes back to another one; only formulas and values taken over lead on."""
         steps = {step.key: step for step in self.sheet.steps if step.kind in {"formula", "given"}}
         pending, seen = [key], {key}

@@ -11,6 +11,7 @@ from calc.engine.sheet.scope import Scope
 from calc.engine.sheet.steps import Limitation, Rest, State, Step, Verdict, Winner
 from calc.engine.sheet.values import AXIS_ORDER, SheetError, Value, refuse_other_unit, spread, union_axes
 from calc.engine.symbols import symbol
+from calc.engine.typeset import LAYERED
 
 if TYPE_CHECKING:
     from calc.engine.sheet.page import Page
@@ -30,6 +31,7 @@ class Sheet(Scope):
     section: str = ""
     key: str = ""
     axes: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    layered: dict[str, set[str]] = field(default_factory=dict)
     steps: list[Step] = field(default_factory=list)
     scopes: dict[str, Scope] = field(default_factory=dict)
     leads: dict[str, dict[str, str]] = field(default_factory=dict)
@@ -70,12 +72,15 @@ class Sheet(Scope):
         return self.scopes[name]
 
     def axis(self, name: str, labels: Sequence[str]) -> None:
-        """Declare an axis of this chapter."""
+        """Declare an axis of this chapter; one of layers has one meaning in it: some of its first labels."""
         if len(set(labels)) != len(labels) or not labels:
             message = f"{self.where}: the labels of the axis {name!r} must be different and at least one"
             raise SheetError(message)
         if name not in AXIS_ORDER:
             message = f"{self.where}: {name!r} is none of the axes {list(AXIS_ORDER)}"
+            raise SheetError(message)
+        if name in LAYERED and self.layered.setdefault(name, set(labels)).isdisjoint(labels):
+            message = f"{self.where}: the axis {name!r} has other labels already, and one meaning in a chapter"
             raise SheetError(message)
         self.axes[name] = tuple(labels)
 
@@ -95,7 +100,7 @@ class Sheet(Scope):
                 return
         self.limitations.append(Limitation(key, text, source, keys))
 
-    def rests_on(self, title: str, text: str, proof: str = "") -> None:
+    def relies_on(self, title: str, text: str, proof: str = "") -> None:
         """State a decision or a proof without which the results do not hold; the package collects them."""
         self.rests.append(Rest(title, text, proof))
 
@@ -109,7 +114,7 @@ class Sheet(Scope):
 
     def withhold(self, made: Verdict, why: str) -> None:
         """Take pass or fail from a verdict that this calculation must not give; its numbers stay, with the reason."""
-        place = next(k for k, one in enumerate(self.verdicts) if one is made)
+        place = next(k for k, verdict in enumerate(self.verdicts) if verdict is made)
         self.verdicts[place] = replace(made, state="not verified", utilisation=None, note=why)
 
     def settled(self, key: str, title: str, why: str) -> None:
@@ -145,7 +150,7 @@ class Sheet(Scope):
         state: State = "pass" if utilisation <= limit else "fail"
         made = Verdict(
             key, title, state, float(load.flat[lane]), float(strength.flat[lane]), effect.symbol, resistance.symbol,
-            symbol(effect.symbol).unit, utilisation, limit, case, case.get("variant", ""), effect.step,
+            symbol(effect.symbol).unit, utilisation, limit, case, case.get("factor_set", ""), effect.step,
             resistance.step, note, resistance_case=case | dict(resistance.chosen),
             effect_case=case | dict(effect.chosen), utilisations=every,
         )  # fmt: skip
@@ -165,8 +170,8 @@ def settle_turns(sheets: Sequence[Sheet]) -> None:
 
     ``SheetError`` where a limitation names a verdict that no chapter has.
     """
-    verdicts = [one for sheet in sheets for one in sheet.verdicts]
-    known = {one.key for one in verdicts}
+    verdicts = [verdict for sheet in sheets for verdict in sheet.verdicts]
+    known = {verdict.key for verdict in verdicts}
     for sheet in sheets:
         for k, limit in enumerate(sheet.limitations):
             if unknown := sorted(set(limit.turns) - known):
@@ -174,5 +179,5 @@ def settle_turns(sheets: Sequence[Sheet]) -> None:
                 raise SheetError(message)
             if limit.key in sheet.turning:
                 would = sheet.turning[limit.key]
-                found = [one.key for one in verdicts if one.utilisation is not None and would(one)]
+                found = [verdict.key for verdict in verdicts if verdict.utilisation is not None and would(verdict)]
                 sheet.limitations[k] = replace(limit, turns=tuple(dict.fromkeys((*limit.turns, *found))))

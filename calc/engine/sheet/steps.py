@@ -156,7 +156,7 @@ class Verdict:
         """The largest utilisation of each stage and factor set, as plain data; None without numbers."""
         if self.utilisations is None:
             return None
-        largest = self.utilisations.largest("variant", "stage")
+        largest = self.utilisations.largest("factor_set", "stage")
         axes = [{"name": axis.name, "labels": list(axis.labels)} for axis in largest.axes]
         return {"axes": axes, "values": largest.lanes()}
 

@@ -8,17 +8,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.engine.symbols import symbol
+from calc.engine.typeset import LAYERED
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 # Formulas sum over the last axis of their inputs: over layers, readings or load strips, which never stand side by side.
 AXIS_ORDER = (
-    "variant", "stage", "ratio", "position", "load", "combination", "stiffness", "course", "date", "trigger",
+    "factor_set", "stage", "ratio", "position", "load", "combination", "stiffness", "scenario", "date", "trigger",
     "point", "operation", "ground", "soil", "neighbour", "piles", "exceeded", "method", "transition", "strip",
-    "reading", "layer",
+    "grading", "reading", *LAYERED,
 )  # fmt: skip
-SUMMED = ("strip", "reading", "layer")
+# Names that axes had in records of earlier programs: fingerprints keep them and records are compared by them, so that
+# no mark of a review is lost by a word.
+FORMER_AXES = {
+    "factor_set": "variant", "scenario": "course", **dict.fromkeys(("grading", *LAYERED), "layer"),
+}  # fmt: skip
+SUMMED = ("strip", "reading", *LAYERED)
 
 
 class SheetError(ValueError):

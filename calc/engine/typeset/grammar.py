@@ -39,7 +39,11 @@ FUNCTIONS = {
 LAYER_SUMS = {
     "over_layers": "layers", "over_layers_above": "layers above", "over_readings": "readings", "over_strips": "strips",
 }  # fmt: skip
-SUM_AXES = {"over_layers": "layer", "over_layers_above": "layer", "over_readings": "reading", "over_strips": "strip"}
+# Whatever lies in layers is summed over alike: zones of the fill, mats, strata, sublayers below the toes and above.
+LAYERED = ("zone", "mat", "stratum", "below", "layer")
+SUM_AXES = {
+    "over_layers": LAYERED, "over_layers_above": LAYERED, "over_readings": ("reading",), "over_strips": ("strip",),
+}  # fmt: skip
 PRINTED_FUNCTIONS = {"log": "ln", "log10": "log10", "minimum": "min", "maximum": "max", "absolute": "abs"}
 
 _OPERATORS: dict[type[ast.operator], str] = {ast.Add: "+", ast.Sub: "-", ast.Mult: "*", ast.Div: "/", ast.Pow: "**"}

@@ -51,7 +51,11 @@ def read_groups(text: str, file: str) -> dict[str, Group]:
             if groups.setdefault(cells[0], at) is not at:
                 errors.append(InputError(file, number, 1, "file", "have each group once", show(cells[0])))
         elif what not in DESCRIPTORS or at is None:
-            must = "begin with " + ", ".join(f'"{one}"' for one in DESCRIPTORS) + ", the first line with GROUP"
+            must = (
+                "begin with "
+                + ", ".join(f'"{descriptor}"' for descriptor in DESCRIPTORS)
+                + ", the first line with GROUP"
+            )
             errors.append(InputError(file, number, 1, "file", must, show(what)))
         elif what == "HEADING":
             at.headings = cells
@@ -132,7 +136,7 @@ def _stratum(line: int, row: dict[str, str], strata: Group, groups: dict[str, Gr
         above = "the GEOL_BASE above" if ground.strata else "for the first stratum"
         must = f"have the GEOL_TOP {before} ({above}), without gap or overlap"
         raise ValueError(must, top)
-    used = [one.values["key"].typed for one in ground.strata]
+    used = [stratum.values["key"].typed for stratum in ground.strata]
     name, where = _name(row, groups, line)
     made = Stratum("layer", {"key": Found(key_of(name or f"layer-{len(used) + 1}", used), "made of the name")})
     if name:

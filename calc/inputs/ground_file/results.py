@@ -194,7 +194,7 @@ def _result(reader: _Reader, row: int) -> Result | None:
             reader.refuse(row, at, name, "be one of " + ", ".join(f'"{one}"' for one in NEEDED), show(text))
     values = dict(_numbers(reader, row))
     for name in ("depth", *NEEDED.get(texts["test"], ())):
-        if name not in values and not any(one.line == row + 1 and one.path == name for one in reader.errors):
+        if name not in values and not any(error.line == row + 1 and error.path == name for error in reader.errors):
             reader.refuse(row, reader.columns.get(name, 0), name, f"be given for a row {texts['test']}", "nothing")
     if len(reader.errors) > before:
         return None

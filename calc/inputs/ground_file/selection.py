@@ -79,11 +79,11 @@ def readings_of(
 ) -> list[Reading]:
     """The readings of a kind of test at the locations of a section, in one layer or in all."""
     rows: dict[str, list[Result]] = {}
-    for one in file.results:
-        here = one.location in model.locations and one.test == test
-        if here and (layer is None or layer_of(one, layers) == layer):
-            rows.setdefault(one.id, []).append(one)
-    return [Reading(found[0], tuple(found)) for found in rows.values()]
+    for result in file.results:
+        here = result.location in model.locations and result.test == test
+        if here and (layer is None or layer_of(result, layers) == layer):
+            rows.setdefault(result.id, []).append(result)
+    return [Reading(row[0], tuple(row)) for row in rows.values()]
 
 
 def selected(file: ResultsFile, model: GroundModel, value: ChosenValue, layers: Sequence[Layer]) -> list[Reading]:
@@ -176,12 +176,12 @@ def values_in_the_file(
 
 def _places(model: GroundModel, layers: tuple[Layer, ...], results_file: ResultsFile) -> Problems:
     """Locations are in the file, and what it names as layers there is in the section."""
-    places = {one.location for one in results_file.results}
-    strange = {one.layer: one.row for one in results_file.results
-               if one.location in model.locations and one.layer} | {one.key: 0 for one in layers}  # fmt: skip
+    places = {result.location for result in results_file.results}
+    strange = {result.layer: result.row for result in results_file.results
+               if result.location in model.locations and result.layer} | {layer.key: 0 for layer in layers}  # fmt: skip
     for name, row in strange.items():
         if row:
-            must = f"name layers of the section at its locations: {', '.join(one.key for one in layers)}"
+            must = f"name layers of the section at its locations: {', '.join(layer.key for layer in layers)}"
             yield Problem(("ground_model", "file"), must, show(name), row)
     for index, place in enumerate(model.locations):
         if place not in places:
@@ -214,9 +214,9 @@ def _incomplete(
             yield Problem(at, must, f"{show(one.first.id)}: {missing}", one.first.row)
 
 
-def incomplete(value: ChosenValue, one: Reading) -> Iterator[str]:
+def incomplete(value: ChosenValue, reading: Reading) -> Iterator[str]:
     """What a reading lacks for the method of a value."""
-    has = one.first.values
+    has = reading.first.values
     name = INDICES.get(value.correction or "")
     if value.test == VANE and name and name not in has and getattr(value, name) is None:
         yield f"no {name}"
@@ -224,12 +224,12 @@ def incomplete(value: ChosenValue, one: Reading) -> Iterator[str]:
         yield "no net area ratio a"
     if value.test != OEDOMETER:
         return
-    if any(row.values["sigma_p"] != has["sigma_p"] for row in one.rows):
+    if any(row.values["sigma_p"] != has["sigma_p"] for row in reading.rows):
         yield "more than one preconsolidation pressure"
     for quantity in ("stress", "strain"):
-        if any(after.values[quantity] <= before.values[quantity] for before, after in pairwise(one.rows)):
+        if any(after.values[quantity] <= before.values[quantity] for before, after in pairwise(reading.rows)):
             yield f"a {quantity} that does not rise from row to row"
-    if len(one.increments) < FEWEST_INCREMENTS:
+    if len(reading.increments) < FEWEST_INCREMENTS:
         yield f"fewer than {FEWEST_INCREMENTS} load increments above its preconsolidation pressure"
 
 

@@ -67,13 +67,13 @@ def _lines(grounds: Iterable[Ground]) -> Iterator[str]:
         own = {key: info for key, info in keys_of(Section).items() if key in OWN}
         yield from _fields(own, ground.values)
         for name, model in TABLES.items():
-            strata = [one for one in ground.strata if one.table == name]
+            strata = [stratum for stratum in ground.strata if stratum.table == name]
             if not strata and name == "bearing_layer":
                 strata = [Stratum(name, notes=["The layer of the column toes is for the designer to say."])]
-            for one in strata:
+            for stratum in strata:
                 yield from ("", f"[section.{name}]" if name == "bearing_layer" else f"[[section.{name}]]")
-                yield from (f"# {_comment(note)}" for note in one.notes)
-                yield from _fields(keys_of(model), one.values)
+                yield from (f"# {_comment(note)}" for note in stratum.notes)
+                yield from _fields(keys_of(model), stratum.values)
 
 
 def _fields(known: dict[str, FieldInfo], values: dict[str, Found]) -> Iterator[str]:

@@ -55,7 +55,7 @@ def rows_of_sheet(content: bytes, file: str) -> Rows:
         sheets.append(book.worksheets[0])
         sheets[-1].reset_dimensions()  # what the file says of its size is not to be trusted
     rows, errors = Rows(), list[InputError]()
-    for number, (row, typed) in enumerate(zip(*(one.iter_rows() for one in sheets), strict=True), start=1):
+    for number, (row, typed) in enumerate(zip(*(sheet.iter_rows() for sheet in sheets), strict=True), start=1):
         rows.append([_cell(cell.value) for cell in row])
         for column, (cell, formula) in enumerate(zip(row, typed, strict=True), start=1):
             if formula.data_type == "f" and cell.value is None:

@@ -75,7 +75,7 @@ class Design:
     @property
     def stated(self) -> tuple[Section, ...]:
         """The sections of the project file, without positions."""
-        return tuple(one for one in self.sections if one.position is None)
+        return tuple(section for section in self.sections if section.position is None)
 
     def factor_sets(self, section: Section) -> tuple[FactorSet, ...]:
         """The sets of partial factors by which a section is verified, in the order of the design basis.
@@ -83,14 +83,14 @@ class Design:
         The seismic situation has the factors of the section's earthquake in every set.
         """
         named, shaken = section.factor_set_names, section.earthquake
-        chosen = [one for one in self.basis.factor_sets if named is None or one.key in named]
+        chosen = [factor_set for factor_set in self.basis.factor_sets if named is None or factor_set.key in named]
         seismic = None if shaken is None else shaken.factors.factors()
         return tuple(replace(one, seismic=seismic) for one in chosen)
 
     @property
     def answered(self) -> Mapping[str, str]:
         """The matters outside with their answers; the working platform is none where every section has its rig."""
-        if all(one.platform is not None and one.platform.rig is not None for one in self.sections):
+        if all(section.platform is not None and section.platform.rig is not None for section in self.sections):
             return {"platform_rig": "see the chapter on the working platform", **self.outside}
         return self.outside
 
@@ -248,7 +248,7 @@ def _broken_rules(
             yield error, label
     readable["any_traffic"] = any(values.get("traffic") is not None for values in parts)
     given = [values["neighbours"] for values in parts if values.get("neighbours") is not None]
-    beside = [one for table in given for one in table.neighbours]
+    beside = [neighbour for table in given for neighbour in table.neighbours]
     readable["any_neighbours"], readable["any_piles"] = bool(beside), any(one.piles is not None for one in beside)
     if all("chainage" in values for values in parts):
         readable["chainages"] = tuple(values["chainage"] for values in parts)
@@ -327,4 +327,4 @@ def _complete_section(section: Section, own: dict[str, Provenance]) -> Section:
         section = section.model_copy(update={"sleeve": sleeve.model_copy(update={"oversize": oversize})})
         own["sleeve.oversize"] = own["sleeve.installed_radius"]
     section._provenance = own  # noqa: SLF001  # it belongs to the section, which is made here
-    return section.in_parts() if any(one.c_u_profile for one in section.layers) else section
+    return section.in_parts() if any(layer.c_u_profile for layer in section.layers) else section

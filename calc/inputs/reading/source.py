@@ -85,7 +85,7 @@ def read_source(project: FilePath, lists: frozenset[str] = frozenset()) -> Sourc
         _refuse(file, "not nest lists and tables deeper than a project file needs", "a very deep nesting")
     except ValueError:
         _refuse(file, "hold numbers of reasonable length", "a number with thousands of digits")
-    mistakes = tuple(_of_file(file, one) for one in parsed.mistakes)
+    mistakes = tuple(_of_file(file, mistake) for mistake in parsed.mistakes)
     if parsed.document is None:
         raise InputErrors(mistakes)
     if not mistakes:
@@ -93,8 +93,8 @@ def read_source(project: FilePath, lists: frozenset[str] = frozenset()) -> Sourc
     return Source(file, data, parsed.document, places, mistakes, parsed.whole)
 
 
-def _of_file(file: FilePath, one: Mistake) -> InputError:
-    return InputError(str(file), one.line, one.column, FILE, one.must, one.got)
+def _of_file(file: FilePath, mistake: Mistake) -> InputError:
+    return InputError(str(file), mistake.line, mistake.column, FILE, mistake.must, mistake.got)
 
 
 def _bytes(project: FilePath, file: FilePath) -> bytes:

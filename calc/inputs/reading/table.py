@@ -42,6 +42,7 @@ def band_of(info: FieldInfo) -> Band | None:
 # Bounds are those of what is possible or what keeps a run bounded, never those of good practice.
 Level = Annotated[float, Quantity(unit="m", ge=-500, le=9000)]
 Length = Annotated[float, Quantity(unit="m", gt=0, le=500)]
+Offset = Annotated[float, Quantity(unit="m", ge=-250, le=250)]
 ColumnDiameter = Annotated[float, Quantity(unit="m", ge=0.3, le=3)]
 Upstand = Annotated[float, Quantity(unit="m", ge=0, le=2)]
 LengthOrNone = Annotated[float, Quantity(unit="m", ge=0, le=500)]

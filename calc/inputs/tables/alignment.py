@@ -18,7 +18,7 @@ CHAINAGE = re.compile(r"\D*(\d+)\+(\d{3}(?:\.\d+)?)\D+(\d+)\+(\d{3}(?:\.\d+)?)\D
 PLACE = re.compile(r"(\d+)\+(\d{3}(?:\.\d+)?)")
 Chainage = tuple[float, float]
 """From and to, m."""
-Gradient = Annotated[float, Number(gt=0, le=0.05)]
+GradientChange = Annotated[float, Number(gt=0, le=0.05)]
 
 
 class Place(Text):
@@ -75,12 +75,12 @@ class Transition(Table):
 class Alignment(Table):
     """Limits of the change of gradient along the embankment, and the transitions at the ends of the sections."""
 
-    gradient_hand_over: Gradient | None = field(
+    gradient_hand_over: GradientChange | None = field(
         "Greatest change of gradient by the settlement up to hand-over, for what is built before it.",
         0.02,
         default=None,
     )
-    gradient_residual: Gradient | None = field(
+    gradient_residual: GradientChange | None = field(
         "Greatest change of gradient by the settlement between hand-over and 1, 3, 10 and 30 years after it, or the "
         "end of the design life.",
         0.004,
@@ -112,7 +112,7 @@ def chainages_of_sections(alignment: Alignment | None, chainages: tuple[str, ...
     """Settlement along the alignment needs sections that follow one another."""
     if alignment is None:
         return
-    found = [(ends_of(one), index) for index, one in enumerate(chainages)]
+    found = [(ends_of(chainage), index) for index, chainage in enumerate(chainages)]
     for ends, index in found:
         if ends is None:
             must = 'name two places in rising order, such as "0+120 to 0+480", where [alignment] is given'
@@ -128,24 +128,24 @@ def transitions(alignment: Alignment | None, chainages: tuple[str, ...]) -> Prob
     """A transition stands at an end of a section, once, and says of its other side what the sections do not."""
     if alignment is None:
         return
-    yield from unique([one.place for one in alignment.transitions], ("alignment", "transition"), "at")
+    yield from unique([transition.place for transition in alignment.transitions], ("alignment", "transition"), "at")
     ends = [place for one in map(ends_of, chainages) if one for place in one]
-    for index, one in enumerate(alignment.transitions):
+    for index, transition in enumerate(alignment.transitions):
         path = ("alignment", "transition", index)
-        count = sum(same(one.place, end) for end in ends)
+        count = sum(same(transition.place, end) for end in ends)
         if not count:
             known = ", ".join(dict.fromkeys(map(place_text, sorted(ends))))
             yield Problem((*path, "at"), f"be an end of a section ({known})")
-        elif (one.to == SECTION) != (count > 1):
+        elif (transition.to == SECTION) != (count > 1):
             must = f'be "{SECTION}" where two sections meet' if count > 1 else f'not be "{SECTION}", which none is here'
             yield Problem((*path, "to"), must)
         for name in ("settlement_hand_over", "settlement_residual", "source"):
-            given = getattr(one, name) is not None
-            if one.to == SECTION and given:
+            given = getattr(transition, name) is not None
+            if transition.to == SECTION and given:
                 yield Problem((*path, name), "be left out between sections, which have settlements of their own")
-            elif one.to != SECTION and not given:
-                yield Problem((*path, name), f"be given of {one.to}", "nothing")
-        if one.to == SECTION and one.name is not None:
+            elif transition.to != SECTION and not given:
+                yield Problem((*path, name), f"be given of {transition.to}", "nothing")
+        if transition.to == SECTION and transition.name is not None:
             yield Problem((*path, "name"), "be left out between sections, which have keys")
 
 
@@ -154,8 +154,8 @@ def transitions_apart(alignment: Alignment | None, chainages: tuple[str, ...]) -
     if alignment is None:
         return
     for found in filter(None, map(ends_of, chainages)):
-        own = [(index, one) for index, one in enumerate(alignment.transitions)
-               if one.to == SECTION and any(same(one.place, end) for end in found)]  # fmt: skip
+        own = [(index, transition) for index, transition in enumerate(alignment.transitions)
+               if transition.to == SECTION and any(same(transition.place, end) for end in found)]  # fmt: skip
         inside = sum(one.length / 2 for _, one in own)
         if above(inside, found[1] - found[0]):
             must = (
@@ -170,8 +170,11 @@ def transitions_fit_gaps(alignment: Alignment | None, chainages: tuple[str, ...]
     if alignment is None:
         return
     for left, right in pairwise(sorted(one for one in map(ends_of, chainages) if one)):
-        own = [(index, one) for index, one in enumerate(alignment.transitions)
-               if one.to != SECTION and (same(one.place, left[1]) or same(one.place, right[0]))]  # fmt: skip
+        own = [
+            (index, transition)
+            for index, transition in enumerate(alignment.transitions)
+            if transition.to != SECTION and (same(transition.place, left[1]) or same(transition.place, right[0]))
+        ]
         outside = sum(one.length for _, one in own)
         if above(right[0], left[1]) and above(outside, right[0] - left[1]):
             must = (
@@ -183,7 +186,7 @@ def transitions_fit_gaps(alignment: Alignment | None, chainages: tuple[str, ...]
 
 def stated_outside(alignment: Alignment | None, outside: Outside) -> Problems:
     """What lies at the ends of the sections is not denied among the matters outside."""
-    beyond = alignment is not None and any(one.to != SECTION for one in alignment.transitions)
+    beyond = alignment is not None and any(transition.to != SECTION for transition in alignment.transitions)
     if beyond and (outside.structures or "").startswith(NOT_RELEVANT):
         must = 'begin with "see " or be left out, because [alignment] has a transition to what is no section'
         yield Problem(("outside", "structures"), must)

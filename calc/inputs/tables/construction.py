@@ -6,7 +6,7 @@ from calc.inputs.reading.scalars import Number, Quantity
 from calc.inputs.reading.table import LengthOrNone, Level, Name, Table, field
 from calc.inputs.reading.texts import Flag, Line, OneOf, Words
 
-Length = Annotated[float, Quantity(unit="m", gt=0, le=20_000)]
+SectionLength = Annotated[float, Quantity(unit="m", gt=0, le=20_000)]
 RollWidth = Annotated[float, Quantity(unit="m", gt=0, le=20)]
 Excess = Annotated[float, Number(ge=1, le=3)]
 TEST_KINDS = ("trial columns", "column density", "sleeve tension", "as-built levels", "other")
@@ -15,7 +15,7 @@ TEST_KINDS = ("trial columns", "column density", "sleeve tension", "as-built lev
 class Quantities(Table):
     """What the quantities of a section need beside the design."""
 
-    length: Length = field("Length of the section along the embankment.", "360 m")
+    length: SectionLength = field("Length of the section along the embankment.", "360 m")
     sleeve_top: LengthOrNone = field("Sleeve above the head of the column, for tying and trimming.", "0.5 m")
     sleeve_toe: LengthOrNone = field("Sleeve used up in closing the toe.", "0.3 m")
     fill_excess: Excess = field("Volume of fill delivered over the theoretical volume of the columns.", 1.15)

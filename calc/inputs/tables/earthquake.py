@@ -145,9 +145,9 @@ def seismic_stages(stages: tuple[Stage, ...], earthquake: Earthquake | None, tra
 
 def seismic_fill(stages: tuple[Stage, ...], embankment: Embankment) -> Problems:
     """The earthquake meets the finished bank, whatever it meets before."""
-    heights = [one.fill_height for one in stages if one.situation == SEISMIC]
-    if heights and not any(same(one, embankment.height) for one in heights):
-        index = max(k for k, one in enumerate(stages) if one.situation == SEISMIC)
+    heights = [stage.fill_height for stage in stages if stage.situation == SEISMIC]
+    if heights and not any(same(height, embankment.height) for height in heights):
+        index = max(k for k, stage in enumerate(stages) if stage.situation == SEISMIC)
         must = f"be the height of the embankment ({embankment.height:g} m) in at least one seismic stage"
         yield Problem(("stage", index, "fill_height"), must)
 
@@ -168,7 +168,7 @@ def seismic_share(stages: tuple[Stage, ...], earthquake: Earthquake | None, traf
     """Traffic that meets the earthquake has its share; of strips, which are left out, it is named."""
     if earthquake is None or traffic is None or earthquake.factors.psi_2 is not None:
         return
-    if traffic.strip or any(one.traffic for one in stages if one.situation == SEISMIC):
+    if traffic.strip or any(stage.traffic for stage in stages if stage.situation == SEISMIC):
         must = "be given where traffic or a strip of it meets the earthquake"
         yield Problem(("earthquake", "factors", "psi_2"), must, "nothing")
 
@@ -187,7 +187,7 @@ def seismic_material_factors(
     if all(stage.situation != SEISMIC for stage in stages):
         return
     given: list[tuple[Path, GammaM]] = [(("sleeve",), sleeve.gamma_M)]
-    given += [(("reinforcement", index), one.gamma_M) for index, one in enumerate(reinforcement)]
+    given += [(("reinforcement", index), mat.gamma_M) for index, mat in enumerate(reinforcement)]
     for path, gamma in given:
         if gamma.seismic is None:
             yield Problem((*path, "gamma_M", SEISMIC), "be given where a stage is seismic", "nothing")
@@ -223,14 +223,16 @@ def soundings_in_range(
     if not earthquake.a_g:
         yield Problem(("earthquake", "a_g"), "be greater than 0 where readings are screened for liquefaction")
     base = sum(layer.thickness for layer in layers)
-    for index, one in enumerate(earthquake.screening.soundings):
+    for index, sounding in enumerate(earthquake.screening.soundings):
         path = ("earthquake", "screening", "sounding", index)
-        if (one.N_60 is None) == (one.q_c is None):
-            yield Problem((*path, "N_60"), "be given, or q_c, but not both", "neither" if one.q_c is None else "both")
-        if not above(one.depth, base) or above(one.depth, DEEPEST):
+        if (sounding.N_60 is None) == (sounding.q_c is None):
+            yield Problem(
+                (*path, "N_60"), "be given, or q_c, but not both", "neither" if sounding.q_c is None else "both"
+            )
+        if not above(sounding.depth, base) or above(sounding.depth, DEEPEST):
             must = f"lie below the soft layers ({base:g} m) and at most {DEEPEST:g} m deep"
             yield Problem((*path, "depth"), must)
-    levels = {one.name: one.level for one in water_table.levels()}
+    levels = {level.name: level.level for level in water_table.levels()}
     for index, stage in enumerate(stages):
         if stage.situation == SEISMIC and above(ground_level - base, levels.get(stage.water, ground_level)):
             must = "be no lower than the base of the soft layers where readings are screened for liquefaction"

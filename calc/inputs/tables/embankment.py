@@ -17,6 +17,9 @@ from calc.inputs.reading.table import (
 from calc.inputs.reading.texts import OneOf
 from calc.inputs.tables.rig import Rig
 
+SIDES = ("left", "right")
+"""Of the embankment, in the direction of chainage."""
+
 
 class Berm(Table):
     """A berm of the same fill beside a side slope."""

@@ -63,8 +63,8 @@ class Layer(Table):
     thickness_left: LengthOrNone | None = field(
         "Thickness at the toe of the left side slope where it is another one: straight from the axis to there, the "
         "same beyond; 0 where the layer ends. The section is calculated at the crest edge and the toe of that side, "
-        "too. No makeup_fill, widening, columns.floating, heads, points over depth, sleeve_cohesion, computed c_u_gain "
-        "or ground_model; no boundary steeper than 1:4.",
+        "too. No makeup_fill, widening, columns.floating, heads, points over depth, sleeve_cohesion, computed "
+        "c_u_gain, earthquake.screening or ground_model; no boundary steeper than 1:4.",
         "4.0 m",
         default=None,
         usual=("0 m", "30 m"),
@@ -293,5 +293,5 @@ class Water(Table):
     def line(self, name: str, ground: float) -> Line:
         """The piezometric levels of a water level, from it down; the water level alone where water is at rest."""
         level = {one.name: one.level for one in self.levels()}[name]
-        points = next((one.points for one in self.heads if one.water == name), ())
+        points = next((head.points for head in self.heads if head.water == name), ())
         return head_line(level, ground, points)

@@ -22,14 +22,14 @@ def _boundaries(layers: Sequence[Layer], ground: float) -> list[float]:
 
 def head_points(water_table: Water, ground_level: float, layers: tuple[Layer, ...]) -> Problems:
     """Heads belong to a water level that is given, and their points lead from it to the base of the soft layers."""
-    yield from unique([one.water for one in water_table.heads], ("water", "head"), "water")
-    known = {one.name: one.level for one in water_table.levels()}
-    for index, one in enumerate(water_table.heads):
+    yield from unique([head.water for head in water_table.heads], ("water", "head"), "water")
+    known = {level.name: level.level for level in water_table.levels()}
+    for index, head in enumerate(water_table.heads):
         path: Path = ("water", "head", index)
-        if one.water not in known:
+        if head.water not in known:
             yield Problem((*path, "water"), f"name a level that the table water gives ({', '.join(known) or 'none'})")
             continue
-        yield from _points(one.points, path, min(known[one.water], ground_level), _boundaries(layers, ground_level))
+        yield from _points(head.points, path, min(known[head.water], ground_level), _boundaries(layers, ground_level))
 
 
 def heads_of_every_level(
@@ -37,8 +37,8 @@ def heads_of_every_level(
     stages: tuple[Stage, ...],
 ) -> Problems:  # fmt: skip
     """Where one water level has heads every one in use has, so that none of them is at rest by oversight."""
-    levels = {one.name: one.level for one in water_table.levels()}
-    named = {one.water for one in water_table.heads}
+    levels = {level.name: level.level for level in water_table.levels()}
+    named = {head.water for head in water_table.heads}
     used = dict.fromkeys([initial_water or stages[0].water, *(stage.water for stage in stages)] if stages else [])
     bare = [name for name in used if name in levels and name not in named]
     if bare and named and named <= set(levels) and len(named) == len(water_table.heads):  # else refused on its own
@@ -63,7 +63,7 @@ def _points(points: Sequence[HeadPoint], path: Path, top: float, boundaries: Seq
         elif same(point.level, before.level):
             if index > 1 and same(points[index - 2].level, point.level):
                 yield Problem(level(index), "be that of two points at most")
-            elif not any(same(point.level, one) for one in boundaries):
+            elif not any(same(point.level, boundary) for boundary in boundaries):
                 yield Problem(level(index), "differ from that before it: heads jump at the bottom of a layer only")
     if not same(points[-1].level, boundaries[-1]):
         must = f"be that of the base of the soft layers ({boundaries[-1]:g} m): the last point is the aquifer's"
@@ -76,15 +76,15 @@ def effective_stress(
 ) -> Problems:  # fmt: skip
     """Heads leave an effective stress in the soft layers, and in columns that water flows up through."""
     start = platform.gamma * platform.thickness if platform is not None and platform.role == "initial" else 0.0
-    levels = {one.name: one.level for one in water_table.levels()}
+    levels = {level.name: level.level for level in water_table.levels()}
     bottoms = _boundaries(layers, ground_level)
     fill = columns.fill
-    for index, one in enumerate(water_table.heads):
-        if one.water not in levels or not same(one.points[-1].level, bottoms[-1]):
+    for index, head in enumerate(water_table.heads):
+        if head.water not in levels or not same(head.points[-1].level, bottoms[-1]):
             continue  # refused on its own
-        line = head_line(levels[one.water], ground_level, one.points)
+        line = head_line(levels[head.water], ground_level, head.points)
         soils = [(bottom, layer.gamma, layer.gamma_sat) for bottom, layer in zip(bottoms, layers, strict=True)]
-        found = [("", one) for one in _stresses(soils, line, ground_level, levels[one.water], gamma_w)]
+        found = [("", one) for one in _stresses(soils, line, ground_level, levels[head.water], gamma_w)]
         if plug is None or not plug.needed:
             column = [(bottoms[-1], fill.gamma, fill.gamma_sat)]
             flow = (line[0], line[-1])
@@ -103,7 +103,7 @@ def _stresses(
     places = {ground, water, *bends(line), *(bottom for bottom, _, _ in soils)}
     base = soils[-1][0]
     stress = gamma_w * max(water - ground, 0.0)
-    for upper, lower in pairwise(sorted((one for one in places if ground >= one >= base), reverse=True)):
+    for upper, lower in pairwise(sorted((place for place in places if ground >= place >= base), reverse=True)):
         middle = (upper + lower) / 2
         gamma, wet = next((gamma, wet) for bottom, gamma, wet in soils if middle > bottom)
         stress += (upper - lower) * (gamma if middle > water else wet)

@@ -35,7 +35,7 @@ class WaterHead(Table):
 
 def head_line(water: float, ground: float, points: Sequence[HeadPoint]) -> Line:
     """The line of the points with the water level, or open water on the ground, at its top."""
-    return (min(water, ground), water), *((one.level, one.head) for one in points)
+    return (min(water, ground), water), *((point.level, point.head) for point in points)
 
 
 def head_at(line: Line, level: float, *, below: bool = False) -> float:

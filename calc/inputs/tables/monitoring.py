@@ -201,7 +201,7 @@ class Monitoring(Table):
 def instruments_once(monitoring: Monitoring | None) -> Problems:
     """Names of instruments and dates are unique."""
     instruments, dates = (monitoring.instruments, monitoring.dates) if monitoring is not None else ((), ())
-    yield from unique([one.name for one in instruments], ("monitoring", "instrument"), "name")
+    yield from unique([instrument.name for instrument in instruments], ("monitoring", "instrument"), "name")
     for index, date in enumerate(dates):
         if date in dates[:index]:
             yield Problem(("monitoring", "dates", index), "be used once only")
@@ -268,12 +268,12 @@ def _triggers(monitoring: Monitoring | None) -> Iterator[tuple[int, Trigger]]:
     return enumerate(monitoring.triggers if monitoring is not None else ())
 
 
-def _falls(one: Trigger) -> bool:
-    return QUANTITIES[one.quantity].falls
+def _falls(trigger: Trigger) -> bool:
+    return QUANTITIES[trigger.quantity].falls
 
 
-def _place(one: Trigger) -> tuple[str | None, ...]:
-    return one.quantity, one.stage, one.phase, one.layer
+def _place(trigger: Trigger) -> tuple[str | None, ...]:
+    return trigger.quantity, trigger.stage, trigger.phase, trigger.layer
 
 
 def _earlier(attention: Trigger, stop: Trigger) -> bool:
@@ -292,9 +292,9 @@ def _once(found: list[tuple[int, Trigger]]) -> Problems:
         seen.add((one.kind, *_place(one)))
 
 
-def _unit_of(one: Trigger) -> str:
+def _unit_of(trigger: Trigger) -> str:
     """What the form of the level must be, where it is not."""
-    target, given = QUANTITIES[one.quantity].typed_unit, one.level.unit
+    target, given = QUANTITIES[trigger.quantity].typed_unit, trigger.level.unit
     if target == "-":
         return "be a plain number without a unit" if given else ""
     try:
@@ -310,19 +310,24 @@ def _value_of(of: Monitored, level: float) -> str:
     return "be at most 1" if of.share and level > 1 else ""
 
 
-def _misplaced_fields(one: Trigger) -> Iterator[tuple[str, str]]:
+def _misplaced_fields(trigger: Trigger) -> Iterator[tuple[str, str]]:
     """Fields that the quantity or the phase needs or excludes."""
-    of = QUANTITIES[one.quantity]
-    if of.when == AT_START and one.stage is None:
+    of = QUANTITIES[trigger.quantity]
+    if of.when == AT_START and trigger.stage is None:
         yield "stage", f'be given for the quantity "{of.name}", which is asked for at the start of a stage'
-    if of.when != IN_STAGE and one.phase is not None:
+    if of.when != IN_STAGE and trigger.phase is not None:
         yield "phase", f'be left out for the quantity "{of.name}"'
-    if of.when == AFTER and one.stage is not None:
+    if of.when == AFTER and trigger.stage is not None:
         yield "stage", f'be left out for the quantity "{of.name}", which counts from hand-over'
-    if one.phase == SERVICE and one.stage is not None:
+    if trigger.phase == SERVICE and trigger.stage is not None:
         yield "stage", f'be left out in the phase "{SERVICE}"'
-    if one.layer is not None and not of.by_layer:
-        yield "layer", "be given for " + " and ".join(one.name for one in QUANTITIES.values() if one.by_layer) + " only"
+    if trigger.layer is not None and not of.by_layer:
+        yield (
+            "layer",
+            "be given for "
+            + " and ".join(quantity.name for quantity in QUANTITIES.values() if quantity.by_layer)
+            + " only",
+        )
 
 
 MONITORING_RULES = (instruments_once, instrument_places, trigger_levels, design_levels, trigger_places, trigger_order)

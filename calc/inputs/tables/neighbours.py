@@ -7,12 +7,11 @@ from calc.inputs.reading.scalars import Number, Quantity
 from calc.inputs.reading.table import Fraction, Friction, Length, LengthOrNone, Name, Share, Strength, Table, field
 from calc.inputs.reading.texts import Line, OneOf, Words
 from calc.inputs.tables.columns import ColumnField, Columns
-from calc.inputs.tables.embankment import Embankment, Platform
+from calc.inputs.tables.embankment import SIDES, Embankment, Platform
 from calc.inputs.tables.outside import Outside
 from calc.inputs.tables.rules import Problem, Problems, unique
 
 KINDS = ("piles", "abutment", "pipe", "building")
-SIDES = ("left", "right")
 HEADS = ("held", "free")
 PLANTS = ("vibratory driving", "vibro replacement")
 CLOSEST = 1.0  # m, from the axis of a column
@@ -132,22 +131,22 @@ class Neighbours(Table):
 def named_once(neighbours: Neighbours | None) -> Problems:
     """Every neighbour has a name of its own."""
     if neighbours is not None:
-        yield from unique([one.name for one in neighbours.neighbours], ("neighbours", "neighbour"), "name")
+        yield from unique([neighbour.name for neighbour in neighbours.neighbours], ("neighbours", "neighbour"), "name")
 
 
 def neighbours_complete(neighbours: Neighbours | None) -> Problems:
     """Piles are described, limits have a source, an acceptance its analysis, a range two ends in order."""
     if neighbours is None:
         return
-    for index, one in enumerate(neighbours.neighbours):
+    for index, neighbour in enumerate(neighbours.neighbours):
         path = ("neighbours", "neighbour", index)
-        if one.kind == "piles" and one.piles is None:
+        if neighbour.kind == "piles" and neighbour.piles is None:
             yield Problem((*path, "piles"), 'be given where kind is "piles"', "nothing")
-        if one.piles is not None and one.piles.moment_max is not None and one.piles.head is None:
+        if neighbour.piles is not None and neighbour.piles.moment_max is not None and neighbour.piles.head is None:
             yield Problem((*path, "piles", "head"), "be given where moment_max is given", "nothing")
-        if one.acceptance is not None and one.analysis is None:
+        if neighbour.acceptance is not None and neighbour.analysis is None:
             yield Problem((*path, "analysis"), "be given where acceptance is given", "nothing")
-        if one.limits_source is None and any(limit is not None for limit in one.limits):
+        if neighbour.limits_source is None and any(limit is not None for limit in neighbour.limits):
             yield Problem((*path, "limits_source"), "be given where a limit is given", "nothing")
     share = neighbours.heave_share
     if share is not None and share.high < share.low:

@@ -3,7 +3,7 @@
 from calc.engine.levels import above, same
 from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.earthquake import Earthquake
-from calc.inputs.tables.embankment import Embankment, Platform
+from calc.inputs.tables.embankment import SIDES, Embankment, Platform
 from calc.inputs.tables.filters import Plug
 from calc.inputs.tables.ground import Layer, Water
 from calc.inputs.tables.ground_model import GroundModel
@@ -12,14 +12,13 @@ from calc.inputs.tables.section import Position, Provenance, Section
 from calc.inputs.tables.stages import COMPUTED, Stage
 from calc.inputs.tables.widening import Widening
 
-SIDES = ("left", "right")
 STEEPEST = 0.25  # of a boundary between layers: the unit cell has level layers
 WHERE = "with layers that change their thickness across"
 INTERPOLATED = "interpolated"
 
 
 def _slopes(layers: tuple[Layer, ...]) -> bool:
-    return any(not same(one.at_toe(side), one.thickness) for one in layers for side in SIDES)
+    return any(not same(layer.at_toe(side), layer.thickness) for layer in layers for side in SIDES)
 
 
 def to_toe(embankment: Embankment, platform: Platform | None, side: str) -> float:

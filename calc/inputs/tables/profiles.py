@@ -53,7 +53,7 @@ class StrengthProfile(Table):
     @property
     def line(self) -> Line:
         """The points as numbers."""
-        return tuple((one.depth, one.c_u) for one in self.points)
+        return tuple((point.depth, point.c_u) for point in self.points)
 
 
 class PressureProfile(Table):
@@ -68,7 +68,7 @@ class PressureProfile(Table):
     @property
     def line(self) -> Line:
         """The points as numbers."""
-        return tuple((one.depth, one.sigma_p) for one in self.points)
+        return tuple((point.depth, point.sigma_p) for point in self.points)
 
 
 class RatioProfile(Table):
@@ -83,7 +83,7 @@ class RatioProfile(Table):
     @property
     def line(self) -> Line:
         """The points as numbers."""
-        return tuple((one.depth, one.OCR) for one in self.points)
+        return tuple((point.depth, point.OCR) for point in self.points)
 
 
 def value_at(line: Line, depth: float) -> float:

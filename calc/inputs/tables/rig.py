@@ -188,11 +188,11 @@ PAIRS = (("c_u", "c_u_source"), ("c_u_after", "c_u_after_source"))
 def problems_of_rig(rig: Rig) -> Problems:
     """What does not go together in the table, by the path within it: what it must be and what it is."""
     found: Problems = []
-    for index, one in enumerate(rig.operations):
-        found += _operation(rig, one, ("operation", index))
-        if one.name in [other.name for other in rig.operations[:index]]:
+    for index, operation in enumerate(rig.operations):
+        found += _operation(rig, operation, ("operation", index))
+        if operation.name in [other.name for other in rig.operations[:index]]:
             found.append((("operation", index, "name"), "be used once only", None))
-    if len({one.relieves for one in rig.operations}) < 2:
+    if len({operation.relieves for operation in rig.operations}) < 2:
         must = "hold an operation that the operator can relieve and one that he cannot"
         found.append((("operation",), must, "one kind only"))
     found += _tracks(rig)
@@ -217,25 +217,25 @@ def _tracks(rig: Rig) -> Problems:
     return []
 
 
-def _operation(rig: Rig, one: Operation, path: Path) -> Problems:
-    by_load = [name for name in STATED if getattr(one, name) is not None]
-    if (one.pressure is None) == (not by_load):
-        got = "neither" if one.pressure is None else "both"
+def _operation(rig: Rig, operation: Operation, path: Path) -> Problems:
+    by_load = [name for name in STATED if getattr(operation, name) is not None]
+    if (operation.pressure is None) == (not by_load):
+        got = "neither" if operation.pressure is None else "both"
         return [((*path, "pressure"), "be given, or load with its eccentricities, but not both", got)]
-    if one.pressure is not None:
-        if one.length is None:
+    if operation.pressure is not None:
+        if operation.length is None:
             return [((*path, "length"), "be given where pressure is given", "nothing")]
-        return [((*path, "length"), _not_more(rig), None)] if one.length > rig.track_length else []
+        return [((*path, "length"), _not_more(rig), None)] if operation.length > rig.track_length else []
     missing: Problems = [
         ((*path, name), "be given with the other two of " + ", ".join(STATED), "nothing")
         for name in STATED if name not in by_load
     ]  # fmt: skip
-    if one.length is not None:
+    if operation.length is not None:
         missing.append(((*path, "length"), "be left out where load is given", None))
-    if 2 * (one.eccentricity_along or 0.0) >= rig.track_length:
+    if 2 * (operation.eccentricity_along or 0.0) >= rig.track_length:
         must = f"be less than half of track_length ({rig.track_length / 2:g} m)"
         missing.append(((*path, "eccentricity_along"), must, None))
-    if 2 * (one.eccentricity_across or 0.0) > rig.track_distance:
+    if 2 * (operation.eccentricity_across or 0.0) > rig.track_distance:
         must = f"not be greater than half of track_distance ({rig.track_distance / 2:g} m)"
         missing.append(((*path, "eccentricity_across"), must, None))
     return missing

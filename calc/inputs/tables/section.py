@@ -188,7 +188,7 @@ class Section(Table):
 
     def slopes_on(self, side: str) -> bool:
         """Whether any layer is thicker or thinner at the toe of a side, "left" or "right", than at the axis."""
-        return any(not same(one.at_toe(side), one.thickness) for one in self.layers)
+        return any(not same(layer.at_toe(side), layer.thickness) for layer in self.layers)
 
     @property
     def slopes(self) -> bool:

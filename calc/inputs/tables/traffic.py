@@ -5,15 +5,24 @@ from itertools import pairwise
 from typing import Annotated
 
 from calc.engine.levels import above
-from calc.inputs.reading.scalars import Number, Quantity
-from calc.inputs.reading.table import FactorValue, Length, LengthOrNone, LineForce, Name, PressureOrNone, Table, field
+from calc.inputs.reading.scalars import Number
+from calc.inputs.reading.table import (
+    FactorValue,
+    Length,
+    LengthOrNone,
+    LineForce,
+    Name,
+    Offset,
+    PressureOrNone,
+    Table,
+    field,
+)
 from calc.inputs.reading.texts import Words
 from calc.inputs.tables.columns import Columns
 from calc.inputs.tables.embankment import Embankment, Platform
 from calc.inputs.tables.rules import Problem, Problems, unique
 from calc.inputs.tables.stages import Stage
 
-Offset = Annotated[float, Quantity(unit="m", ge=-250, le=250)]
 LoadClass = Annotated[float, Number(ge=0.5, le=2)]
 Run = Annotated[float, Number(ge=0, le=1)]
 
@@ -80,7 +89,7 @@ def strips_spread(traffic: Traffic | None) -> Problems:
 def strips_on_crest(traffic: Traffic | None, embankment: Embankment) -> Problems:
     """Strips lie on the crest, from left to right, none on another, each with its name."""
     strips: Sequence[Strip] = traffic.strip if traffic is not None else ()
-    yield from unique([one.name for one in strips], ("traffic", "strip"), "name")
+    yield from unique([strip.name for strip in strips], ("traffic", "strip"), "name")
     half = embankment.crest_width / 2
     for index, one in enumerate(strips):
         if above(abs(one.position) + one.width / 2, half):

@@ -11,6 +11,7 @@ from calc.inputs.reading.table import (
     Gradient,
     Length,
     Name,
+    Offset,
     PressureOrNone,
     Share,
     Table,
@@ -20,7 +21,7 @@ from calc.inputs.reading.table import (
 from calc.inputs.reading.texts import Flag, Words
 from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.earthquake import Earthquake
-from calc.inputs.tables.embankment import Embankment, Platform
+from calc.inputs.tables.embankment import SIDES, Embankment, Platform
 from calc.inputs.tables.ground import Layer, Water
 from calc.inputs.tables.monitoring import Monitoring
 from calc.inputs.tables.neighbours import Neighbours
@@ -31,9 +32,7 @@ from calc.inputs.tables.traffic import Traffic
 
 WHERE = "with [widening]"
 INDICES = ("C_c", "C_r")
-SIDES = ("left", "right")
 
-Offset = Annotated[float, Quantity(unit="m", ge=-250, le=250)]
 Slope = Annotated[float, Number(gt=0, le=0.5)]
 BaseLength = Annotated[float, Quantity(unit="m", ge=1, le=50)]
 ALIKE = 0.01  # of height or slope: less is no change of a side
@@ -147,7 +146,7 @@ class Widening(Table):
 
     def moves(self, embankment: Embankment, side: str) -> bool:
         """Whether crest edge or toe of a side move outwards."""
-        return any(above(one, 0.0) for one in self.outwards(embankment, side))
+        return any(above(outward, 0.0) for outward in self.outwards(embankment, side))
 
     def widens(self, embankment: Embankment, side: str) -> bool:
         """Whether the bank changes on a side: it moves outwards, is raised, or has another slope."""
@@ -312,10 +311,10 @@ def positions_and_limits(widening: Widening | None, embankment: Embankment) -> P
         return
     run = max(getattr(embankment, f"slope_{side}") * embankment.height for side in SIDES)
     farthest = FAR * (embankment.crest_width / 2 + run)
-    for index, one in enumerate(widening.positions):
-        if any(same(one, other) for other in widening.positions[:index]):
+    for index, position in enumerate(widening.positions):
+        if any(same(position, other) for other in widening.positions[:index]):
             yield Problem(("widening", "positions", index), "be used once only")
-        if above(abs(one), farthest):
+        if above(abs(position), farthest):
             yield Problem(("widening", "positions", index), f"be within {farthest:g} m of the axis: it is far off")
     asked = widening.limits
     if asked is None:
@@ -358,8 +357,8 @@ def instruments_on_columns(
         return
     beyond = {side: getattr(column_field, f"beyond_{side}", None) or 0.0 for side in SIDES}
     ends = {side: _sign(side) * (embankment.crest_width / 2 + beyond[side]) for side in SIDES}
-    for index, one in enumerate(monitoring.instruments):
-        for place, x in enumerate(one.offsets):
+    for index, instrument in enumerate(monitoring.instruments):
+        for place, x in enumerate(instrument.offsets):
             if not widening.stands(x, ends):
                 must = f"be where columns stand {WHERE}: what is expected is that of ground on columns"
                 yield Problem(("monitoring", "instrument", index, "offsets", place), must)

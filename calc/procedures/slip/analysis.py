@@ -97,9 +97,9 @@ def analyse(
     return _of_line(ground, surface, wish, Record(), sign, direction)
 
 
-def columns_cut(model: Model, found: Result) -> tuple[NDArray[np.int64], Cut]:
+def columns_cut(model: Model, result: Result) -> tuple[NDArray[np.int64], Cut]:
     """Rows of the slice table of a result that are columns, and these columns as they bend there."""
-    table = found.table
+    table = result.table
     rows = np.array([k for k, part in enumerate(table.part) if part == "column"], dtype=np.int64)
     ground = ground_of(model, "right")
     return rows, columns_at(ground, table.x[rows], table.y_base[rows], np.cos(table.alpha[rows]))

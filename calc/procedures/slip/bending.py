@@ -33,7 +33,7 @@ class Cut:
 
     def at(self, index: Any) -> "Cut":
         """The columns at some bases."""
-        return Cut(*(np.asarray(getattr(self, one.name))[index] for one in fields(self)))
+        return Cut(*(np.asarray(getattr(self, field.name))[index] for field in fields(self)))
 
 
 def cut_columns(

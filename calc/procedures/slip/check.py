@@ -39,7 +39,7 @@ def _named_lines(model: Model) -> Iterator[tuple[str, Line, bool]]:
         yield "water.table", model.water.table, True
     if model.hard is not None:
         yield "hard", model.hard, True
-    lenses = ((f"lenses[{index}]", one.soil) for index, one in enumerate(model.lenses))
+    lenses = ((f"lenses[{index}]", lense.soil) for index, lense in enumerate(model.lenses))
     for name, soil in (*((f"layers[{index}]", one.soil) for index, one in enumerate(model.layers)), *lenses):
         if soil.c_u_line is not None:
             yield f"{name}.soil.c_u_line", soil.c_u_line, True
@@ -85,9 +85,9 @@ def _crosses_itself(polygon: Line) -> bool:
     )
 
 
-def _apart(one: Line, other: Line) -> bool:
+def _apart(line: Line, other: Line) -> bool:
     """Whether the two ends of the other piece lie on different sides of this one."""
-    (ax, ay), (bx, by) = one
+    (ax, ay), (bx, by) = line
     first, second = ((bx - ax) * (y - ay) - (by - ay) * (x - ax) for x, y in other)
     return first * second < 0
 
@@ -106,8 +106,8 @@ STEEPEST = pi / 2 - 1e-6
 
 def _soils(model: Model) -> Iterator[str]:
     named = [(f"layers[{index}].soil", one.soil, _base_of(model, index)) for index, one in enumerate(model.layers)]
-    named += [(f"lenses[{index}].soil", one.soil, min((y for _, y in one.polygon), default=model.bottom))
-              for index, one in enumerate(model.lenses)]  # fmt: skip
+    named += [(f"lenses[{index}].soil", lense.soil, min((y for _, y in lense.polygon), default=model.bottom))
+              for index, lense in enumerate(model.lenses)]  # fmt: skip
     for name, soil, lowest in named:
         yield from _soil(f"{name} {soil.name!r}", soil, lowest)
     for index, layer in enumerate(model.layers):
@@ -310,16 +310,16 @@ def _lowest(model: Model, left: float, right: float) -> float:
 
 
 def _reinforcement(model: Model) -> Iterator[str]:
-    for index, one in enumerate(model.reinforcement):
-        name = f"reinforcement[{index}] {one.name!r}"
-        outside = list(_between_sides(model, name, one.x_left, one.x_right))
+    for index, mat in enumerate(model.reinforcement):
+        name = f"reinforcement[{index}] {mat.name!r}"
+        outside = list(_between_sides(model, name, mat.x_left, mat.x_right))
         yield from outside
-        if not outside and one.level > _lowest(model, one.x_left, one.x_right) + _slack(model):
+        if not outside and mat.level > _lowest(model, mat.x_left, mat.x_right) + _slack(model):
             yield (
-                f"{name} must lie within the ground over its length: at level {one.level:g} the base is shorter "
-                f"(got x = {one.x_left:g} to {one.x_right:g})"
+                f"{name} must lie within the ground over its length: at level {mat.level:g} the base is shorter "
+                f"(got x = {mat.x_left:g} to {mat.x_right:g})"
             )
-        yield from _within(f"{name} level", one.level, model.bottom, INFINITE)
+        yield from _within(f"{name} level", mat.level, model.bottom, INFINITE)
         for field in ("strength", "bond_above", "bond_below", "adhesion"):
-            yield from _within(f"{name} {field}", getattr(one, field), 0, INFINITE)
-        yield from _within(f"{name} factor", one.factor, 1, INFINITE)
+            yield from _within(f"{name} {field}", getattr(mat, field), 0, INFINITE)
+        yield from _within(f"{name} factor", mat.factor, 1, INFINITE)

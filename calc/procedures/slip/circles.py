@@ -141,7 +141,7 @@ def _meetings(ground: Ground, depth: float, x: Floats, y: Floats, r: Floats) -> 
     beside it may be lost or found twice.
     """
     place = _roots(_surface(ground, depth), x, y, r)
-    across, up = (one[:, None] for one in _corners(ground))
+    across, up = (corner[:, None] for corner in _corners(ground))
     up = up - depth
     touched = (np.abs(np.hypot(across - x, up - y) - r) < ground.slack) & (up < y)
     place = np.concatenate([place, np.where(touched, across, np.inf)])

@@ -169,14 +169,14 @@ def _newton(system: System, start: Floats, begin: float) -> tuple[Floats, Floats
     return first, lam, converged
 
 
-def _step(system: System, one: Floats, two: Floats) -> tuple[Floats, Floats, Floats]:
+def _step(system: System, floats: Floats, two: Floats) -> tuple[Floats, Floats, Floats]:
     """One step of both unknowns, held back, and the larger of the two imbalances before it."""
     h_1, h_2 = 1e-6 * system.step, 1e-6
-    known = system.terms(one)
-    m, f = system.gaps(one, two, known)
-    beside = system.gaps(one + h_1, two, system.terms(one + h_1))
+    known = system.terms(floats)
+    m, f = system.gaps(floats, two, known)
+    beside = system.gaps(floats + h_1, two, system.terms(floats + h_1))
     m_1, f_1 = ((new - old) / h_1 for new, old in zip(beside, (m, f), strict=True))
-    m_2, f_2 = ((new - old) / h_2 for new, old in zip(system.gaps(one, two + h_2, known), (m, f), strict=True))
+    m_2, f_2 = ((new - old) / h_2 for new, old in zip(system.gaps(floats, two + h_2, known), (m, f), strict=True))
     turn = m_1 * f_2 - m_2 * f_1
     d_1, d_2 = (m_2 * f - f_2 * m) / turn, (f_1 * m - m_1 * f) / turn
     back = np.maximum(1.0, np.maximum(np.abs(d_1) / system.step, np.abs(d_2) / 0.3))
@@ -213,13 +213,13 @@ def pulled_before(p: Problem, F: Any) -> Floats:  # noqa: N803
     return found
 
 
-def bases_in_tension(p: Problem, found: Solved, loose: Any) -> Bools:
+def bases_in_tension(p: Problem, solved: Solved, loose: Any) -> Bools:
     """Where a ``loose`` (cohesionless) base is pulled in the complete solution; arrays (parts, slices, lines)."""
     if not np.any(loose):
         return np.zeros(p.weight.shape, dtype=np.bool_)
     with np.errstate(all="ignore"):
-        push = interslice(p, found.factor, found.lam)
-        shear = found.lam * p.function * push
-        normal, _ = normals(p, found.factor, shear[:-1] - shear[1:])
+        push = interslice(p, solved.factor, solved.lam)
+        shear = solved.lam * p.function * push
+        normal, _ = normals(p, solved.factor, shear[:-1] - shear[1:])
         pulled: Bools = (p.tangent > 0) & (normal * p.tangent + p.bond < 0) & loose
     return pulled

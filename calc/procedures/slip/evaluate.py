@@ -129,16 +129,16 @@ def _circles(
     circles: tuple[Floats, Floats, Floats],
     wish: Wish,
     solver: Solver,
-    found: Factors,
+    factors: Factors,
     block: slice,
 ) -> None:
     """Factors of one block, written into the result: of every circle the stretch with the least."""
-    found.reason[block] = reasons_without_stretch(ground, *circles)
+    factors.reason[block] = reasons_without_stretch(ground, *circles)
     with np.errstate(invalid="ignore"):
         every = ends_of(ground, *circles)
         there = np.isfinite(every.left)
         lane, ends = np.nonzero(there)[1], every.at(there)
-        x, y, r = (one[lane] for one in circles)
+        x, y, r = (circle[lane] for circle in circles)
         reason = places(ground, x, y, r, ends, wish)
     factor, lam = np.full(len(lane), np.nan), np.full(len(lane), np.nan)
     good = np.flatnonzero(reason == 0)
@@ -147,10 +147,12 @@ def _circles(
         result, reason[good] = solver(ground, lines_of(ground, bonds, base, wish), wish)
         factor[good], lam[good] = result.factor, result.lam
         if result.plain is not None:
-            np.fmin.at(found.plain[block], lane[good], result.plain)
+            np.fmin.at(factors.plain[block], lane[good], result.plain)
     best = _decisive_stretches(lane, factor, reason, ends)
     values = (factor, lam, reason, ends.left, ends.right)
-    for into, value in zip((found.factor, found.lam, found.reason, found.left, found.right), values, strict=True):
+    for into, value in zip(
+        (factors.factor, factors.lam, factors.reason, factors.left, factors.right), values, strict=True
+    ):
         into[block][lane[best]] = value[best]
 
 
@@ -310,18 +312,18 @@ def solution(lines: Lines, wish: Wish, wanted: Bools | None = None) -> tuple[Sol
     return solve.replace_lines(found, part, chosen), p.with_strength(q, chosen)
 
 
-def _release_tension(p: Problem, found: Solved, loose: Any) -> tuple[Solved, Problem]:
+def _release_tension(p: Problem, solved: Solved, loose: Any) -> tuple[Solved, Problem]:
     """Solved again, line by line, without strength at cohesionless bases that the solution pulls at."""
     for _ in range(RELIEFS):
-        pulled = complete.bases_in_tension(p, found, loose)
+        pulled = complete.bases_in_tension(p, solved, loose)
         again = np.flatnonzero(pulled.any(axis=(0, 1)))
         if not len(again):
-            return found, p
+            return solved, p
         p = solve.release_bases(p, pulled)
-        part = complete.solve_both(p.at(again), found.factor[again])
-        found = solve.replace_lines(found, part, again)
-    pulled = complete.bases_in_tension(p, found, loose)
-    return replace(found, converged=found.converged & ~pulled.any(axis=(0, 1))), p
+        part = complete.solve_both(p.at(again), solved.factor[again])
+        solved = solve.replace_lines(solved, part, again)
+    pulled = complete.bases_in_tension(p, solved, loose)
+    return replace(solved, converged=solved.converged & ~pulled.any(axis=(0, 1))), p
 
 
 def shape_factor(lines: Lines) -> Floats:

@@ -85,7 +85,7 @@ def compile_ground(model: Model) -> Ground:
     """Cut the model into strips; the model has been checked before."""
     x = _places(model)
     middle = (x[:-1] + x[1:]) / 2
-    soils = tuple(dict.fromkeys([*(one.soil for one in model.layers), *(one.soil for one in model.lenses)]))
+    soils = tuple(dict.fromkeys([*(layer.soil for layer in model.layers), *(lense.soil for lense in model.lenses)]))
     stacks = [_stack(model, soils, left, right) for left, right in pairwise(x)]
     columns = model.columns
     bending = columns.bending if columns else None
@@ -102,14 +102,14 @@ def compile_ground(model: Model) -> Ground:
         own_head=own,
         table=line_by_strip(model.water.table, x) if model.water else None,
         hard=line_by_strip(model.hard, x) if model.hard else None,
-        q=sum((np.where((one.x_left < middle) & (middle < one.x_right), one.q, 0.0) for one in model.strips),
+        q=sum((np.where((strip.x_left < middle) & (middle < strip.x_right), strip.q, 0.0) for strip in model.strips),
               np.zeros(len(middle))),
         in_field=np.array([_in_field(model, place) for place in middle]),
         soils=soils,
         model=model,
         toes=line_by_strip(columns.toes, x) if columns and columns.toes else None,
         firm=line_by_strip(bending.firm, x) if bending and bending.firm else None,
-        strong=tuple(line_by_strip(one.c_u_line, x) if one.c_u_line else None for one in soils),
+        strong=tuple(line_by_strip(soil.c_u_line, x) if soil.c_u_line else None for soil in soils),
     )  # fmt: skip
 
 
@@ -166,11 +166,11 @@ def _places(model: Model) -> Floats:
     """Every place at which a line bends, begins or ends, or at which two lines meet."""
     water, first, last = model.water, model.surface[0][0], model.surface[-1][0]
     table = water.table if water else ()
-    lines = (model.surface, *(one.top for one in model.layers), *(one.piezometric for one in model.layers),
+    lines = (model.surface, *(layer.top for layer in model.layers), *(layer.piezometric for layer in model.layers),
              model.hard, table, model.columns.toes if model.columns else None)  # fmt: skip
     pieces = [piece for line in lines for piece in pairwise(line or ())]
     pieces += [side for lens in model.lenses for side in edges(lens.polygon)]
-    spans = [(one.x_left, one.x_right) for one in model.strips]
+    spans = [(strip.x_left, strip.x_right) for strip in model.strips]
     spans += [(model.columns.x_left, model.columns.x_right)] if model.columns else []
     pairs = [*combinations(pieces, 2)] if model.lenses else [*product(pairwise(table), pieces)]
     if water and water.open_level is not None:
@@ -200,15 +200,17 @@ def _crossing(one: Any, other: Any) -> list[float]:
 
 def layers_present(model: Model, x: float) -> list[Layer]:
     """The layers whose top covers this place, top down."""
-    return [one for one in model.layers if one.top is None or one.top[0][0] <= x <= one.top[-1][0]]
+    return [layer for layer in model.layers if layer.top is None or layer.top[0][0] <= x <= layer.top[-1][0]]
 
 
 def _stack(model: Model, soils: tuple[Soil, ...], left: float, right: float) -> list[_Part]:
     """The boundaries of one strip, top down."""
     middle = (left + right) / 2
     layers = layers_present(model, middle)
-    lines = [_ends(one.top or model.surface, left, right) for one in layers]
-    parts = [_Part(*ends, soils.index(one.soil), one.piezometric) for ends, one in zip(lines, layers, strict=True)]
+    lines = [_ends(layer.top or model.surface, left, right) for layer in layers]
+    parts = [
+        _Part(*ends, soils.index(layer.soil), layer.piezometric) for ends, layer in zip(lines, layers, strict=True)
+    ]
     for lens in model.lenses:
         parts = _with_lens(parts, _sides_in_strip(lens.polygon, left, right), soils.index(lens.soil))
     return parts

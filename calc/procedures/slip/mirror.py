@@ -31,9 +31,9 @@ def mirrored_range(given: Range) -> Range:
     return -given[1], -given[0]
 
 
-def _mirrored_extent(one: Extent) -> Extent:
+def _mirrored_extent(extent: Extent) -> Extent:
     """Anything that reaches from ``x_left`` to ``x_right``."""
-    return replace(one, x_left=-one.x_right, x_right=-one.x_left)  # type: ignore[type-var, attr-defined]
+    return replace(extent, x_left=-extent.x_right, x_right=-extent.x_left)  # type: ignore[type-var, attr-defined]
 
 
 def _mirrored_soil(soil: Soil) -> Soil:
@@ -56,17 +56,19 @@ def mirrored_model(model: Model) -> Model:
         surface=mirrored_line(model.surface),
         layers=tuple(
             Layer(
-                _mirrored_soil(one.soil),
-                mirrored_line(one.top) if one.top else None,
-                mirrored_line(one.piezometric) if one.piezometric else None,
+                _mirrored_soil(layer.soil),
+                mirrored_line(layer.top) if layer.top else None,
+                mirrored_line(layer.piezometric) if layer.piezometric else None,
             )
-            for one in model.layers
+            for layer in model.layers
         ),
-        lenses=tuple(Lens(_mirrored_soil(one.soil), tuple((-x, y) for x, y in one.polygon)) for one in model.lenses),
+        lenses=tuple(
+            Lens(_mirrored_soil(lense.soil), tuple((-x, y) for x, y in lense.polygon)) for lense in model.lenses
+        ),
         water=replace(model.water, table=mirrored_line(model.water.table)) if model.water else None,
-        strips=tuple(_mirrored_extent(one) for one in model.strips),
+        strips=tuple(_mirrored_extent(strip) for strip in model.strips),
         columns=_mirrored_columns(model.columns) if model.columns else None,
-        reinforcement=tuple(_mirrored_extent(one) for one in model.reinforcement),
+        reinforcement=tuple(_mirrored_extent(mat) for mat in model.reinforcement),
         hard=mirrored_line(model.hard) if model.hard else None,
     )
 

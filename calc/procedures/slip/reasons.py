@@ -95,14 +95,14 @@ def most_force(p: Problem) -> Floats:
     return force if p.push is None else force + p.push.sum(axis=0)
 
 
-def reasons_after(p: Problem, found: Solved, factor: Floats, method: str, *, circular: bool = True) -> Ints:
+def reasons_after(p: Problem, solved: Solved, factor: Floats, method: str, *, circular: bool = True) -> Ints:
     """Why solved lines have no result, with m_α taken at a factor; 0 where they have one."""
     reason = np.zeros(p.weight.shape[-1], dtype=np.int64)
-    reason[~found.converged] = OPEN
-    if found.pressed is not None:
-        reason[found.converged & ~found.pressed] = PULLED
+    reason[~solved.converged] = OPEN
+    if solved.pressed is not None:
+        reason[solved.converged & ~solved.pressed] = PULLED
     if method != "ordinary":
-        reason[found.converged & (least_m(p, factor, method) < solve.LEAST_M)] = M_ALPHA
+        reason[solved.converged & (least_m(p, factor, method) < solve.LEAST_M)] = M_ALPHA
     left = np.flatnonzero(reason)
     if len(left):
         reason[left] = _in_words(p.at(left), reason[left], np.asarray(factor)[left], circular=circular)

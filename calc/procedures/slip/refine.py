@@ -193,29 +193,29 @@ def refine_circle(
     return float(x), float(y), float(tangent)
 
 
-def _by_ends(found: _Valleys, ways: Ways) -> _Valleys:
+def _by_ends(valleys: _Valleys, ways: Ways) -> _Valleys:
     """The valleys by their ends, and again at the nearest change of level or at the next corner of the ground.
 
     Those by depth stay as they are beside.
     """
-    circles = ways.circles(found.place, found.kind)
+    circles = ways.circles(valleys.place, valleys.kind)
     place, chord = ways.to_ends(circles)
     inside, beyond = ~np.isnan(place[0]), ~np.isnan(chord[0])
     near = ways.changes[np.abs(ways.changes[:, None] - circles[2]).argmin(axis=0)]
     moved = [
-        found.at(~inside | (found.kind == BY_DEPTH)),
-        _change_kind(found, place, BY_ENDS, inside),
-        _change_kind(found, np.array([*place[:2], near]), BY_ENDS, inside),
-        _change_kind(found, chord, BY_CHORD, beyond),
-        _change_kind(found, ways.to_corner(chord), BY_CHORD, beyond),
+        valleys.at(~inside | (valleys.kind == BY_DEPTH)),
+        _change_kind(valleys, place, BY_ENDS, inside),
+        _change_kind(valleys, np.array([*place[:2], near]), BY_ENDS, inside),
+        _change_kind(valleys, chord, BY_CHORD, beyond),
+        _change_kind(valleys, ways.to_corner(chord), BY_CHORD, beyond),
     ]
     return _join(moved)
 
 
-def _change_kind(found: _Valleys, place: Floats, kind: int, chosen: Bools) -> _Valleys:
+def _change_kind(valleys: _Valleys, place: Floats, kind: int, chosen: Bools) -> _Valleys:
     """Some of the valleys with places of another kind."""
-    number = len(found.least)
-    made = _Valleys(place, np.full(number, kind), LONGER * found.step, np.full(number, np.inf), place)
+    number = len(valleys.least)
+    made = _Valleys(place, np.full(number, kind), LONGER * valleys.step, np.full(number, np.inf), place)
     return made.at(chosen)
 
 
@@ -223,46 +223,48 @@ def _join(parts: list[_Valleys]) -> _Valleys:
     return _Valleys(*(np.concatenate([getattr(one, part.name) for one in parts], axis=-1) for part in fields(_Valleys)))
 
 
-def _follow(look: Look, found: _Valleys, ways: Ways, close: Floats, most: int) -> _Valleys:
+def _follow(look: Look, valleys: _Valleys, ways: Ways, close: Floats, most: int) -> _Valleys:
     """Round after round until all steps are close; the steps of valleys that have fallen behind are spared."""
     for turn in range(ROUNDS):
-        found = _step(look, found, ways)
-        found = found.at(_lowest_valleys(found, ways, 2 * most if turn < MANY[0] else most if turn < MANY[1] else FEW))
-        if (found.step < close[:, None]).all():
+        valleys = _step(look, valleys, ways)
+        valleys = valleys.at(
+            _lowest_valleys(valleys, ways, 2 * most if turn < MANY[0] else most if turn < MANY[1] else FEW)
+        )
+        if (valleys.step < close[:, None]).all():
             break
-    return found
+    return valleys
 
 
-def _lowest_valleys(found: _Valleys, ways: Ways, most: int) -> list[int]:
+def _lowest_valleys(valleys: _Valleys, ways: Ways, most: int) -> list[int]:
     """The lowest valleys, of those of a kind within a step of each other the lower one."""
-    circles = ways.circles(found.place, found.kind)
+    circles = ways.circles(valleys.place, valleys.kind)
     kept: list[int] = []
-    for one in np.argsort(found.least, kind="stable"):
-        apart = np.abs(circles[:, kept] - circles[:, one : one + 1]) / found.step[:, one : one + 1]
-        if not ((apart < 1).all(axis=0) & (found.kind[kept] == found.kind[one])).any():
+    for one in np.argsort(valleys.least, kind="stable"):
+        apart = np.abs(circles[:, kept] - circles[:, one : one + 1]) / valleys.step[:, one : one + 1]
+        if not ((apart < 1).all(axis=0) & (valleys.kind[kept] == valleys.kind[one])).any():
             kept.append(int(one))
         if len(kept) == most:
             break
     return kept
 
 
-def _step(look: Look, found: _Valleys, ways: Ways) -> _Valleys:
+def _step(look: Look, valleys: _Valleys, ways: Ways) -> _Valleys:
     """One round: the neighbours of every place and the bottom of its last parabola; the best becomes the place."""
-    around = found.place[:, :, None] + found.step[:, :, None] * AROUND[:, None, :]
-    around = np.concatenate([around, found.hint[:, :, None]], axis=2)
-    around[2] = ways.bound(around, found.kind[:, None])
-    kinds = np.repeat(found.kind, around.shape[2])
+    around = valleys.place[:, :, None] + valleys.step[:, :, None] * AROUND[:, None, :]
+    around = np.concatenate([around, valleys.hint[:, :, None]], axis=2)
+    around[2] = ways.bound(around, valleys.kind[:, None])
+    kinds = np.repeat(valleys.kind, around.shape[2])
     circles = ways.circles(around.reshape(3, -1), kinds)
-    value = inf_for_nan(look(*circles)).reshape(found.place.shape[1], -1)
+    value = inf_for_nan(look(*circles)).reshape(valleys.place.shape[1], -1)
     lane, best = np.arange(len(value)), value.argmin(axis=1)
-    better: Bools = np.less(value[lane, best], found.least - GAIN)
-    led = better & (best < AROUND.shape[1]) & np.isfinite(found.least)
-    centre = np.where(np.isfinite(found.least), found.least, value[:, -1])
-    hint = found.place + found.step * _bottoms(np.insert(value[:, :-1], MIDDLE, centre, axis=1))
+    better: Bools = np.less(value[lane, best], valleys.least - GAIN)
+    led = better & (best < AROUND.shape[1]) & np.isfinite(valleys.least)
+    centre = np.where(np.isfinite(valleys.least), valleys.least, value[:, -1])
+    hint = valleys.place + valleys.step * _bottoms(np.insert(value[:, :-1], MIDDLE, centre, axis=1))
     return replace(
-        found, place=np.where(better, around[:, lane, best], found.place),
-        step=np.where(led, found.step, FINER * found.step),
-        least=np.where(better, value[lane, best], found.least), hint=hint,
+        valleys, place=np.where(better, around[:, lane, best], valleys.place),
+        step=np.where(led, valleys.step, FINER * valleys.step),
+        least=np.where(better, value[lane, best], valleys.least), hint=hint,
     )  # fmt: skip
 
 

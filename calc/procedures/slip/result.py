@@ -157,7 +157,7 @@ def result_of(
         entry=points[0] if sign > 0 else points[-1], exit=points[-1] if sign > 0 else points[0],
         lam=float(solved.lam[0]) if wish.method in COMPLETE else np.nan, f_0=f_0,
         table=table,
-        forces=tuple(_layer_force(one, sign) for one in lines.tensions),
+        forces=tuple(_layer_force(tension, sign) for tension in lines.tensions),
         resisting=float(resisting[0]), driving=float(driving[0]), points=points,
         tried=record.tried, rejected=dict(record.rejected), contours=mirrored_contours(record.contours, sign),
         extended=record.extended, at_edge=record.at_edge,
@@ -231,17 +231,25 @@ def _table(
     )  # fmt: skip
 
 
-def _layer_force(one: Tension, sign: float) -> LayerForce:
+def _layer_force(tension: Tension, sign: float) -> LayerForce:
     """The tension of a layer and what limits it."""
     limits = {
-        "strength": one.layer.strength,
-        "pull-out inside": float(one.inside[0]),
-        "pull-out outside": float(one.outside[0]),
+        "strength": tension.layer.strength,
+        "pull-out inside": float(tension.inside[0]),
+        "pull-out outside": float(tension.outside[0]),
     }
-    cut = not np.isnan(one.x[0])
+    cut = not np.isnan(tension.x[0])
     governs = min(limits, key=lambda name: limits[name]) if cut else "not cut"
-    return LayerForce(one.layer.name, one.layer.level, sign * float(one.x[0]), float(one.force[0]), one.layer.strength,
-                      limits["pull-out inside"], limits["pull-out outside"], governs)  # fmt: skip
+    return LayerForce(
+        tension.layer.name,
+        tension.layer.level,
+        sign * float(tension.x[0]),
+        float(tension.force[0]),
+        tension.layer.strength,
+        limits["pull-out inside"],
+        limits["pull-out outside"],
+        governs,
+    )
 
 
 def _points(lines: Lines, sign: float) -> Line:

@@ -140,7 +140,7 @@ def ranges_of(ground: Ground, search: Search) -> tuple[list[Range], float]:
 def changes_of(ground: Ground) -> Floats:
     """The levels of reinforcement, of level boundaries from the top down, and of the bottom."""
     flat = [line.left[line.slope == 0] for line in (*ground.tops, *([ground.hard] if ground.hard else []))]
-    layers = [one.level for one in ground.model.reinforcement]
+    layers = [mat.level for mat in ground.model.reinforcement]
     return np.array([*layers, *np.unique(np.concatenate(flat))[::-1], ground.model.bottom])
 
 
@@ -163,7 +163,7 @@ def with_levels(levels: Floats, changes: Floats) -> Floats:
 
 def _evaluate_grid(tally: _Tally, axes: tuple[Floats, ...]) -> _Grid:
     places = np.meshgrid(*axes, indexing="ij")
-    x, y, tangent = (one.ravel() for one in places)
+    x, y, tangent = (place.ravel() for place in places)
     return _Grid((axes[0], axes[1], axes[2]), tally.look(x, y, tangent).reshape(places[0].shape))
 
 

@@ -21,9 +21,9 @@ def accelerated_model(model: Model) -> Model:
     columns = model.columns
     return replace(
         model,
-        layers=tuple(Layer(soil(one.soil), one.top, one.piezometric) for one in model.layers),
-        lenses=tuple(replace(one, soil=soil(one.soil)) for one in model.lenses),
-        strips=tuple(replace(one, q=one.q * part) for one in model.strips),
+        layers=tuple(Layer(soil(layer.soil), layer.top, layer.piezometric) for layer in model.layers),
+        lenses=tuple(replace(lense, soil=soil(lense.soil)) for lense in model.lenses),
+        strips=tuple(replace(strip, q=strip.q * part) for strip in model.strips),
         k_h=model.k_h / part,
         columns=columns and replace(columns, gamma=columns.gamma * part, gamma_sat=columns.gamma_sat * part),
     )

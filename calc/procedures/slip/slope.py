@@ -60,8 +60,8 @@ def slope_of(surface: Line) -> Slope:
     return Slope(best[0], best[-1])
 
 
-def _steepness(one: Point, other: Point) -> float:
-    return (one[1] - other[1]) / (other[0] - one[0])
+def _steepness(point: Point, other: Point) -> float:
+    return (point[1] - other[1]) / (other[0] - point[0])
 
 
 def _falls(surface: Line) -> list[list[Point]]:

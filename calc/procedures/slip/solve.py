@@ -50,7 +50,9 @@ class Problem:
 
     def at(self, lines: Any) -> "Problem":
         """The same for some of the lines."""
-        arrays = {one.name: value for one in fields(self) if isinstance(value := getattr(self, one.name), np.ndarray)}
+        arrays = {
+            field.name: value for field in fields(self) if isinstance(value := getattr(self, field.name), np.ndarray)
+        }
         chosen: dict[str, Any] = {name: value[..., lines] for name, value in arrays.items()}
         return replace(self, **chosen)
 
@@ -224,9 +226,9 @@ def solve_single(p: Problem, factor: Any) -> Solved:
     return Solved(np.where(converged, found, np.nan), np.zeros_like(found), converged)
 
 
-def replace_lines(found: Solved, part: Solved, lines: Any) -> Solved:
+def replace_lines(solved: Solved, part: Solved, lines: Any) -> Solved:
     """The solution with some of its lines replaced."""
-    given = {one.name: getattr(found, one.name) for one in fields(found)}
+    given = {field.name: getattr(solved, field.name) for field in fields(solved)}
     values = {name: value.copy() for name, value in given.items() if value is not None}
     for name, value in values.items():
         value[lines] = getattr(part, name)

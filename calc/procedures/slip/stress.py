@@ -178,27 +178,27 @@ def _one(value: Any, base: Base) -> Floats:
 def _strength(at: _Places, stress: Any) -> tuple[Any, Any, Any]:
     """Cohesion, tangent of the friction angle and pore pressure of the soil at the base."""
     soils, y = at.ground.soils, at.base.y
-    c = at.of_soil([one.c if one.c_u is None else one.c_u for one in soils])
-    growth = [0.0 if one.c_u is None else one.c_u_growth for one in soils]
+    c = at.of_soil([soil.c if soil.c_u is None else soil.c_u for soil in soils])
+    growth = [0.0 if soil.c_u is None else soil.c_u_growth for soil in soils]
     if any(growth):
         level = _growing_from(at)
         c = c + at.of_soil(growth) * np.maximum(level - y, 0.0)
-    tangent = at.of_soil([np.tan(one.phi) if one.c_u is None else 0.0 for one in soils])
+    tangent = at.of_soil([np.tan(soil.phi) if soil.c_u is None else 0.0 for soil in soils])
     u = at.pressure(y)
     if at.ground.heads is not None:
         own = at.ground.own_head.ravel().take(at.cell)
-        origin = np.array([one.origin for one in at.ground.heads]).ravel().take(at.cell)
-        slope = np.array([one.slope for one in at.ground.heads]).ravel().take(at.cell)
+        origin = np.array([head.origin for head in at.ground.heads]).ravel().take(at.cell)
+        slope = np.array([head.slope for head in at.ground.heads]).ravel().take(at.cell)
         u = np.where(own, at.gamma_w * np.maximum(origin + slope * at.base.x - y, 0.0), u)
-    if any(one.r_u is not None for one in soils):
-        ratio = at.of_soil([-1.0 if one.r_u is None else one.r_u for one in soils])
+    if any(soil.r_u is not None for soil in soils):
+        ratio = at.of_soil([-1.0 if soil.r_u is None else soil.r_u for soil in soils])
         u = np.where(ratio >= 0, ratio * stress, u)
     return c, tangent, u
 
 
 def _growing_from(at: _Places) -> Any:
     """Level from which the undrained strength of the soil at the base grows."""
-    level = at.of_soil([one.c_u_level or 0.0 for one in at.ground.soils])
+    level = at.of_soil([soil.c_u_level or 0.0 for soil in at.ground.soils])
     if any(at.ground.strong):
         own = at.ground.soil.ravel().take(at.cell)
         for k, line in enumerate(at.ground.strong):

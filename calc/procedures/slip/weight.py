@@ -28,8 +28,8 @@ class Overburden:
 def overburden_of(ground: Ground) -> Overburden:
     """Every boundary passes on what its top bears and adds the weight below it."""
     soils = ground.soils
-    gamma = np.array([one.gamma for one in soils])[ground.soil]
-    gamma_sat = np.array([one.gamma_sat for one in soils])[ground.soil]
+    gamma = np.array([soil.gamma for soil in soils])[ground.soil]
+    gamma_sat = np.array([soil.gamma_sat for soil in soils])[ground.soil]
     # Heights of the boundaries: at x = 0, continued, and what they grow by with x.
     height = np.array([[top.origin, top.slope] for top in ground.tops])
     if ground.table is not None and (gamma != gamma_sat).any():
