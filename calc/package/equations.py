@@ -65,7 +65,7 @@ def _place(number: float) -> str:
 
 # What the library does for each sign and each curve: a deep copy of a style that it only reads, and the look-up of how
 # many decimals to write.
-LIBRARY_COPY, LIBRARY_PLACE = styles.asdict, svgpath.fmt
+LIBRARY_COPY, LIBRARY_PLACE = styles.asdict, svgpath.fmt  # type: ignore[attr-defined]
 styles.asdict, svgpath.fmt = vars, _place  # type: ignore[attr-defined,assignment]
 LIBRARY_ROW_HEIGHT: Any = Mrow._get_height_nostretch  # noqa: SLF001 - as the library has it, for comparison
 Mrow._get_height_nostretch = _row_height  # type: ignore[method-assign,assignment]  # noqa: SLF001
