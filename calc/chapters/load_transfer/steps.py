@@ -167,7 +167,7 @@ def _above_heads(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None
     scope(head_level)
     sheet.axis("mat", mat_labels(enumerate(layers)))
     origins = [origin_of(section, f"reinforcement.{k}.level") for k in range(len(layers))]
-    scope.given("z_rk", [layer.level for layer in layers], ["mat"], origin=origins, origin_axis="layer")
+    scope.given("z_rk", [layer.level for layer in layers], ["mat"], origin=origins, origin_axis="mat")
     height = scope(head_cover, t_cov="h_rh", z_R="z_rk").array
     highest, allowed = float(height.max()), HEAD_DISTANCE[min(len(layers), 2)]
     if above(highest, allowed):
