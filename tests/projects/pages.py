@@ -40,7 +40,7 @@ def wrong_pages(run: Run, documents: Sequence[Document]) -> list[str]:
 
 def wrong_chapters(run: Run, documents: Sequence[Document], chapters: Collection[str]) -> list[str]:
     """The same of some chapters alone, by their numbers: nothing before, between and behind them is set."""
-    wrong = []
+    wrong, held = [], []
     for document in documents[1:]:
         head, *found = split(r'(?=<div class="chapter[" ])', document.html)
         chosen = [one for one in found if search(r'id="c(\d+)"', one)[1] in chapters]  # type: ignore[index]  # each has
@@ -48,7 +48,9 @@ def wrong_chapters(run: Run, documents: Sequence[Document], chapters: Collection
             alone = Document("".join([head.partition("<body")[0], "<body>", *chosen]))
             missing = frozenset(findall(r'\bhref="#([^"]+)"', alone.html))
             wrong += wrong_lines(run, [alone], rendered(with_links(alone.html, missing), piece=True))
-    return wrong
+            held.append(alone)
+    lines = text_rows(held, [part.section.key for part in run.sections])
+    return wrong if lines else [*wrong, "these chapters have no lines"]
 
 
 def wrong_lines(run: Run, documents: Sequence[Document], pdf: bytes) -> list[str]:
@@ -56,7 +58,7 @@ def wrong_lines(run: Run, documents: Sequence[Document], pdf: bytes) -> list[str
     wanted, found = text_rows(documents, [part.section.key for part in run.sections]), rows_of(run, pdf)
     wrong = [f"{row.number}: {said(row)} in the text, {said(other)} on its page"
              for row, other in zip(wanted, found, strict=False) if said(row) != said(other)]  # fmt: skip
-    lost = [f"{len(wanted)} rows in the text, {len(found)} on the pages"] * (len(wanted) != len(found) or not wanted)
+    lost = [f"{len(wanted)} rows in the text, {len(found)} on the pages"] * (len(wanted) != len(found))
     return wrong + lost
 
 
