@@ -11,7 +11,7 @@ import pytest
 
 from calc.chain import CHAPTERS, Run, run_checks
 from calc.inputs import read_design
-from calc.package import PDF_NAME, RESULTS_NAME, WrittenPackage, write_package
+from calc.package import PDF_NAME, RESULTS_NAME, WrittenPackage, package_pdf, write_package
 from tests.once import made_once
 from tests.packages.reading import page_texts
 from tests.packages.scenario import write_project
@@ -38,9 +38,10 @@ def made(folders: pytest.TempPathFactory, name: str, **more: object) -> Made:
 
 
 FIRST = 5  # chapters, up to the sleeve: they have lines, tables and figures of every kind
+FEW = ("columns", "sleeve")  # chapters of few pages
 SHORT = f"""
-import calc.chain as chain
-chain.CHAPTERS = chain.CHAPTERS[:{FIRST}]
+from calc.package import package_pdf
+package_pdf.__kwdefaults__["chapters"] = {FEW}
 from calc.cli import main
 main(prog_name="sandsleeve")
 """
@@ -60,6 +61,13 @@ def made_short(folders: pytest.TempPathFactory, name: str, **more: object) -> Ma
     """The same of a chain that ends after some chapters, where the pages of the others would say nothing new."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("calc.chain.CHAPTERS", CHAPTERS[:FIRST])
+        return made(folders, name, **more)
+
+
+def made_of_few(folders: pytest.TempPathFactory, name: str, **more: object) -> Made:
+    """The same of a whole chain, with the pages of two chapters."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setitem(package_pdf.__kwdefaults__, "chapters", FEW)
         return made(folders, name, **more)
 
 
@@ -84,7 +92,7 @@ class Printed:
 
 
 def by_another_process(folders: pytest.TempPathFactory) -> Printed:
-    """The package of the first chapters by the command, on what it takes for another day and in another place."""
+    """The package of few chapters by the command, on what it takes for another day and in another place."""
 
     def write(folder: Path) -> None:
         project, out = write_project(folder / "project"), folder / "elsewhere"
@@ -109,6 +117,6 @@ def package(tmp_path_factory: pytest.TempPathFactory) -> Made:
 
 
 @pytest.fixture(scope="session")
-def first_chapters(tmp_path_factory: pytest.TempPathFactory) -> Made:
-    """The package of the first chapters of the plain scenario."""
-    return made_short(tmp_path_factory, "first-chapters")
+def few_chapters(tmp_path_factory: pytest.TempPathFactory) -> Made:
+    """The package of few chapters of the plain scenario."""
+    return made_of_few(tmp_path_factory, "few-chapters")

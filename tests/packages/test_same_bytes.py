@@ -14,9 +14,9 @@ from tests.packages.scenario import write_project
 
 @pytest.mark.slow
 def test_another_process_on_another_day_gives_the_same_bytes(
-    first_chapters: Made, tmp_path_factory: pytest.TempPathFactory
+    few_chapters: Made, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
-    ours, other = first_chapters.files, by_another_process(tmp_path_factory)
+    ours, other = few_chapters.files, by_another_process(tmp_path_factory)
 
     for file, again in ((ours.pdf, other.files.pdf), (ours.results, other.files.results)):
         assert hashlib.sha256(again.read_bytes()).hexdigest() == hashlib.sha256(file.read_bytes()).hexdigest()
@@ -24,7 +24,7 @@ def test_another_process_on_another_day_gives_the_same_bytes(
 
 @pytest.mark.slow
 def test_another_process_sets_all_pages_from_the_same_text(tmp_path: Path) -> None:
-    """Of every chapter: what the pages are is a function of their text, as the bytes of the first chapters show."""
+    """Of every chapter: what the pages are is a function of their text, as the bytes of few chapters show."""
     project = write_project(tmp_path)
     pieces = Pages(run_checks(read_design(project))).pieces(lambda _text: None)
 
