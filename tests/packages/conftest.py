@@ -67,7 +67,7 @@ def made_short(folders: pytest.TempPathFactory, name: str, **more: object) -> Ma
 def made_of_few(folders: pytest.TempPathFactory, name: str, **more: object) -> Made:
     """The same of a whole chain, with the pages of two chapters."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setitem(package_pdf.__kwdefaults__, "chapters", FEW)
+        patch.setattr(package_pdf, "__kwdefaults__", {**(package_pdf.__kwdefaults__ or {}), "chapters": FEW})
         return made(folders, name, **more)
 
 
