@@ -12,7 +12,7 @@ from calc.chain import run_checks
 from calc.procedures import answers, kept_answers
 from calc.procedures.stage_search import answer, force_asked
 from tests.archive.scenario import FIRST, write_project
-from tests.chapters.test_slip import searched, weak
+from tests.chapters.slip_case import searched, weak
 from tests.chapters.timed import BASE
 
 Command = Callable[..., Result]
