@@ -246,8 +246,17 @@ class Pages:
         told = Told()
         for start in range(0, len(sheets), COLUMNS):
             own = slice(start, start + COLUMNS)
+            # Lines that do not print name their sources for the register all the same, but nobody sees their equations.
+            printed = not self.only or sheets[0].key in self.only
             chapter = Chapter(
-                self.writers[own], sheets[own], self.run.numbers, self.references, self._marks(), self.fold, told
+                self.writers[own],
+                sheets[own],
+                self.run.numbers,
+                self.references,
+                self._marks(),
+                self.fold,
+                told,
+                printed,
             )
             keys = tuple(writer.part.section.key for writer in self.writers[own])
             yield Lines(keys, start > 0, tuple(chapter.blocks()))

@@ -1,9 +1,11 @@
 """What is on paper is what was computed: read back from the PDF itself."""
 
 from calc.numbering import merged_order, own_key
+from calc.package.pages import Pages
 from tests.packages.columns import lines_of, own_values, rows_of, wrong_columns
 from tests.packages.conftest import Made
 from tests.packages.reading import typed
+from tests.packages.text_rows import said, text_rows
 
 
 def test_every_value_of_every_line_is_read_back_from_its_column(package: Made) -> None:
@@ -19,6 +21,13 @@ def test_every_value_of_every_line_is_read_back_from_its_column(package: Made) -
 
     assert len(computed) > 400
     assert {key: read.get(key) for key in computed} == computed
+
+
+def test_the_text_that_pages_are_set_from_reads_as_the_pages_do(package: Made) -> None:
+    documents = Pages(package.run).pieces(lambda _text: None)
+
+    wanted = [said(row) for row in text_rows(documents, ["A"])]
+    assert [said(row) for row in rows_of(package.run, package.files.pdf)] == wanted
 
 
 def test_every_value_follows_from_its_column_by_its_equation(package: Made) -> None:
