@@ -178,7 +178,7 @@ def check(
     design = read_project(project)
     sections = chosen_sections(design, keys)
     show_cautions(design)
-    left_out = _left_out(design, sections, no_slip)
+    left_out = _omissions(design, sections, no_slip)
     parts = tuple(section.without_slip() if no_slip else section for section in sections)
     with progress() as tell, searches(fresh=fresh):
         run = _run_design(replace(design, sections=parts), tell)
@@ -204,7 +204,7 @@ def _chapter_key(name: str) -> str:
     return key
 
 
-def _left_out(design: "Design", sections: "Sequence[Section]", no_slip: bool) -> list[str]:
+def _omissions(design: "Design", sections: "Sequence[Section]", no_slip: bool) -> list[str]:
     """What is not part of a run, in words."""
     kept = {section.key for section in sections}
     missing = [section.key for section in design.sections if section.key not in kept]

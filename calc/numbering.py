@@ -30,7 +30,7 @@ def line_numbers(sections: Sequence[Sequence[Sheet]]) -> dict[str, str]:
         chapter = sheets[0].key
         known = listed(chapter)
         keys = [own_key(step.key) for sheet in sheets for step in sheet.steps]
-        new = merged([own_key(step.key) for step in sheet.steps] for sheet in sheets)
+        new = merged_order([own_key(step.key) for step in sheet.steps] for sheet in sheets)
         every = [f"{chapter}/{name}" for name in known]
         every += [key for key in new if key not in set(every)]
         ranks = {key: rank for rank, key in enumerate(every, start=1)}
@@ -38,7 +38,7 @@ def line_numbers(sections: Sequence[Sequence[Sheet]]) -> dict[str, str]:
     return numbers
 
 
-def merged(lists: Iterable[Sequence[str]]) -> list[str]:
+def merged_order(lists: Iterable[Sequence[str]]) -> list[str]:
     """Several lists as one: what is new in a list comes behind what stands before it there."""
     made: list[str] = []
     places: dict[str, int] = {}

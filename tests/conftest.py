@@ -21,7 +21,8 @@ settings.register_profile("repeatable", derandomize=True, deadline=None, databas
 settings.load_profile("repeatable")
 
 # Folders whose tests count for coverage: those about what is measured. While every call is traced a program takes
-# nearly twice the time, so nothing else is, nor the examples: one of them reaches what the small projects leave.
+# nearly twice the time, so nothing else is, nor slow tests and the examples unless their mark says so: a quick test of
+# its own reaches a line sooner.
 COVERING = ("chapters", "formulas", "procedures", "study")
 
 
@@ -75,7 +76,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     size = -(-len(items) // count)
     # The longest begin the first process, and in it the test whose example is traced, before another has run it.
     groups = sorted(slow, key=lambda group: group != "examples")
-    slow.get("examples", []).sort(key=_untraced)
+    slow.get("examples", []).sort(key=_traced, reverse=True)
     ordered: list[pytest.Item] = []
     for index in range(count):
         part = [item for group in groups[index::count] for item in slow[group]]
@@ -93,9 +94,9 @@ def _long(item: pytest.Item) -> bool:
     return bool(item.get_closest_marker("slow") or item.get_closest_marker("examples"))
 
 
-def _untraced(item: pytest.Item) -> bool:
-    example = item.get_closest_marker("examples")
-    return not (example and example.kwargs.get("traced", False))
+def _traced(item: pytest.Item) -> bool:
+    marks = [*item.iter_markers("slow"), *item.iter_markers("examples")]
+    return _folder(item) in COVERING and (not marks or any(mark.kwargs.get("traced") for mark in marks))
 
 
 def _together(item: pytest.Item) -> Path | str:
@@ -131,10 +132,10 @@ def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object
     """Trace for coverage only the tests that count for it."""
     control = _tracing(item.config)
     if control:
-        counts = _folder(item) in COVERING and not (item.get_closest_marker("examples") and _untraced(item))
-        if control.started and not counts:
+        traced = _traced(item)
+        if control.started and not traced:
             control.pause()
-        elif counts and not control.started:
+        elif traced and not control.started:
             control.resume()
     return (yield)
 

@@ -165,15 +165,15 @@ def compare(
         if pdf is not None:
             refuse_unwritable(pdf)
         where = Place(place, shared)
-        found = compare_revisions(where.store(), where.revision(before), where.revision(after), tolerance)
+        comparison = compare_revisions(where.store(), where.revision(before), where.revision(after), tolerance)
         if pdf is not None:
             from calc.archive.compare.change_sheet import change_sheet, side_of
 
-            write(pdf, change_sheet(found.changes, side_of(*found.before), side_of(*found.after)))
+            write(pdf, change_sheet(comparison.changes, side_of(*comparison.before), side_of(*comparison.after)))
         click.echo(
-            as_json(changes_record(found))
+            as_json(changes_record(comparison))
             if as_data
-            else changes_text(found.changes, heads(found), everything, width())
+            else changes_text(comparison.changes, heads(comparison), everything, width())
         )
 
 

@@ -95,14 +95,14 @@ def size(
     wish = Wish(step, least_wait, latest, cautious)
     with _translate_errors(), progress() as tell:
         start = perf_counter()
-        found = _search_sections(design, sections, wish, tell)
-        nothing = [one for one in found if isinstance(one, Nothing)]
+        searches = _search_sections(design, sections, wish, tell)
+        nothing = [one for one in searches if isinstance(one, Nothing)]
         if nothing:
             from calc.study.report import nothing_record, nothing_text
 
             click.echo(as_json(nothing_record(nothing)) if as_data else nothing_text(nothing, wish))
             sys.exit(NOTHING)
-        parts = [one for one in found if isinstance(one, Confirmed)]
+        parts = [one for one in searches if isinstance(one, Confirmed)]
         _finish(design, parts, wish, file, perf_counter() - start, as_data)
 
 

@@ -17,11 +17,11 @@ def changes(path: Path, beside: Callable[[], Iterable[Path]] = tuple) -> Iterato
         yield
         click.echo(f"Waiting for {path} to change; Ctrl-C ends.", err=True)
         # An editor may take a file away before it puts the next one in its place.
-        while (now := _stamp(path)) is None or (now == before and not _changed(others, _stamps(beside()))):
+        while (now := _stamp(path)) is None or (now == before and not _any_written(others, _stamps(beside()))):
             sleep(PAUSE)
 
 
-def _changed(before: dict[Path, Stamp], now: dict[Path, Stamp]) -> bool:
+def _any_written(before: dict[Path, Stamp], now: dict[Path, Stamp]) -> bool:
     """Whether one was written or came to be; one that is taken away comes back when it is written."""
     return any(stamp is not None and stamp != before.get(path) for path, stamp in now.items())
 

@@ -138,16 +138,16 @@ class Canvas:
             top, bottom = place[1] - 0.82 * size, place[1] + 0.28 * size
             self.area([(x - 0.4, top), (x + width + 0.4, top), (x + width + 0.4, bottom), (x - 0.4, bottom)], "#ffffff")
         for run, tags in runs(text):
-            own = size * (SMALLER if tags & {"sub", "sup"} else 1.0)
+            size_of_letter = size * (SMALLER if tags & {"sub", "sup"} else 1.0)
             shift = size * (0.22 if "sub" in tags else -0.35 if "sup" in tags else 0.0)
             look = ' font-style="italic"' if "i" in tags else ' font-weight="bold"' if bold else ""
             # Space at either end of a run is dropped by the renderer: it is part of the place instead.
-            lead = advance(run[: len(run) - len(run.lstrip())], own)
+            lead = advance(run[: len(run) - len(run.lstrip())], size_of_letter)
             self.parts.append(
                 f'<text x="{number(x + lead)}" y="{number(place[1] + shift)}" font-family="{FONT}" '
-                f'font-size="{number(own)}" fill="{colour}"{look}>{escape(run.strip())}</text>'
+                f'font-size="{number(size_of_letter)}" fill="{colour}"{look}>{escape(run.strip())}</text>'
             )
-            x += advance(run, own)
+            x += advance(run, size_of_letter)
         self.parts.append("</g>")
 
     def arrow_head(self, tip: Place, from_: Place, size: float = 1.5, colour: str = INK) -> None:

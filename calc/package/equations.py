@@ -15,8 +15,10 @@ from warnings import catch_warnings, simplefilter
 with catch_warnings():
     # It finds its own font in a way that Python calls deprecated; where warnings are errors it could not be imported.
     simplefilter("ignore", DeprecationWarning)
+    from ziafont import svgpath
     from ziafont.font import Font
     from ziafont.fonttypes import BBox
+    from ziamath import styles
     from ziamath.config import config
     from ziamath.drawable import Glyph
     from ziamath.nodes.mnode import Mnode
@@ -56,6 +58,15 @@ def _row_height(row: Any, line: list[Any], **how: Any) -> tuple[float, float]:
     return min((low for low, _ in found), default=9999), max((high for _, high in found), default=-9999)
 
 
+def _place(number: float) -> str:
+    """A place with as many decimals as are drawn, and no zeros at its end."""
+    return f"{number:.2f}".rstrip("0").rstrip(".")
+
+
+# What the library does for each sign and each curve: a deep copy of a style that it only reads, and the look-up of how
+# many decimals to write.
+LIBRARY_COPY, LIBRARY_PLACE = styles.asdict, svgpath.fmt  # type: ignore[attr-defined]
+styles.asdict, svgpath.fmt = vars, _place  # type: ignore[attr-defined,assignment]
 LIBRARY_ROW_HEIGHT: Any = Mrow._get_height_nostretch  # noqa: SLF001 - as the library has it, for comparison
 Mrow._get_height_nostretch = _row_height  # type: ignore[method-assign,assignment]  # noqa: SLF001
 

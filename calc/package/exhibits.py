@@ -16,7 +16,7 @@ from calc.package.canvas import advance
 from calc.package.equations import Picture, equation_picture
 from calc.package.figures import figure_picture
 from calc.package.shown import is_amount, with_units_whole
-from calc.package.widths import balanced
+from calc.package.widths import balanced_widths
 
 View = TypeVar("View", bound="TableView | FigureView")
 
@@ -158,7 +158,7 @@ def _table(table: Table, chapter: str, index: int, earlier: Earlier) -> TableVie
         like=like,
         widths=widths,
         words=words,
-        given=balanced(cells, [HEAD_FACE * word for word in words], WHOLE) if wordy else (),
+        given=balanced_widths(cells, [HEAD_FACE * word for word in words], WHOLE) if wordy else (),
         drawn=any(drawn),
     )
 

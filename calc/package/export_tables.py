@@ -35,7 +35,7 @@ def workbook(tables: Sequence[Exported], title: str, dated: date) -> bytes:
     book.properties.created = moment
     stream = BytesIO()
     book.save(stream)
-    return _dated(stream.getvalue(), dated)
+    return _with_revision_date(stream.getvalue(), dated)
 
 
 def sheet_name(title: str, taken: Sequence[str] = ()) -> str:
@@ -88,7 +88,7 @@ def steers(text: str) -> bool:
     return len(text) > 1 and text.startswith(FORMULA_STARTS) and not NUMBER.fullmatch(text)
 
 
-def _dated(content: bytes, dated: date) -> bytes:
+def _with_revision_date(content: bytes, dated: date) -> bytes:
     """The same workbook with the date of the revision wherever the library writes that of the clock."""
     moment = datetime(dated.year, dated.month, dated.day, tzinfo=UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
     stream = BytesIO()

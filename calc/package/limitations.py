@@ -77,7 +77,7 @@ def _view(index: int, found: _Found, changing: Pattern[str], every: Sequence[str
     first = found.said[0][1]
     said = [[(key, text) for text in changing.findall(limit.text)] for key, limit in found.said]
     slots = zip(*said, strict=True)
-    words = iter([_each(slot) for slot in slots])
+    words = iter([_numbers_by_section(slot) for slot in slots])
     return LimitView(
         number=f"L{index}",
         anchor=f"limit{index}",
@@ -89,7 +89,7 @@ def _view(index: int, found: _Found, changing: Pattern[str], every: Sequence[str
     )
 
 
-def _each(said: Iterable[tuple[str, str]]) -> str:
+def _numbers_by_section(said: Iterable[tuple[str, str]]) -> str:
     """A number or some stages, with the sections of each where they differ: `0.75 (A), 0.85 (B, C)`."""
     found: dict[str, list[str]] = {}
     for key, text in said:

@@ -17,7 +17,7 @@ from calc.engine.sheet import Sheet, Step, case_words
 from calc.engine.sheet.printing import printed_expression
 from calc.engine.symbols import symbol
 from calc.engine.typeset import equation
-from calc.numbering import merged, own_key
+from calc.numbering import merged_order, own_key
 from calc.package.checked import CheckMark
 from calc.package.equations import equation_picture
 from calc.package.line_places import HERE
@@ -95,7 +95,7 @@ class Chapter:
             for step in sheet.page.lines:
                 case = writer.case(sheet, step.scope)
                 found.setdefault(own_key(step.key), []).append(_Place(column, writer, step, case))
-        order = merged([own_key(step.key) for step in sheet.page.lines] for sheet in self.sheets)
+        order = merged_order([own_key(step.key) for step in sheet.page.lines] for sheet in self.sheets)
         scopes = {key: found[key][0].step.scope for key in order}
         heads = {scope: self._head(scope) for scope in dict.fromkeys(scopes.values())}
         self._claim(found, heads)
@@ -176,7 +176,7 @@ class Chapter:
     def _row(self, key: str, places: Sequence[_Place], head: _Head) -> Row:
         first = places[0]
         if first.step.kind == "given":
-            return self._given(places, head.worked)
+            return self._value_from_outside(places, head.worked)
         others = [
             place for place in places if not place.writer.stands_alone(place.step, place.case, head.known[place.column])
         ]
@@ -239,7 +239,7 @@ class Chapter:
     def _short(self, places: Sequence[_Place], where: Markup) -> Row:
         return replace(self._plain("short", places), where=where)
 
-    def _given(self, places: Sequence[_Place], worked: int) -> Row:
+    def _value_from_outside(self, places: Sequence[_Place], worked: int) -> Row:
         """A value from outside: its origin in the project file, or the earlier line that it is taken from."""
         shown = _of(places, worked)
         step, row = shown.step, self._plain("given", places)
@@ -280,9 +280,9 @@ class Chapter:
         ):
             sources = {Markup("factor set of the case"): []}
         where = Markup(", line{} {}").format("s" if len(lines) > 1 else "", ", ".join(map(str, lines)))
-        return self._joined(fields) + where if lines else self._joined(fields), self._joined(sources), lines
+        return self._by_section(fields) + where if lines else self._by_section(fields), self._by_section(sources), lines
 
-    def _joined(self, words: Mapping[Markup, Sequence[str]]) -> Markup:
+    def _by_section(self, words: Mapping[Markup, Sequence[str]]) -> Markup:
         """Each text with its sections, unless it is the only one."""
         if len(words) == 1:
             return next(iter(words))
@@ -306,8 +306,8 @@ class Chapter:
             for place in places
             if place is shown or place in others
         }
-        own = numbers.pop(shown.writer.part.section.key) if shown.column == worked else ""
-        row = replace(row, numbers=own, others=tuple(numbers.items()))
+        number = numbers.pop(shown.writer.part.section.key) if shown.column == worked else ""
+        row = replace(row, numbers=number, others=tuple(numbers.items()))
         if where:
             return placed(row, len(self.writers), 0.0)
         alt = printed_expression(step)
@@ -328,7 +328,7 @@ class Chapter:
     def _notes(self, places: Sequence[_Place], shown: _Place, number: str) -> Iterator[Markup]:
         """The notes of the section shown, then those of others that differ, with the names of their sections."""
         own = list(shown.writer.beneath(shown.step, shown.case))
-        told = [self._once(note, number) for note in own]
+        told = [self._note_at_first_line(note, number) for note in own]
         yield from dict.fromkeys(note for note in told if note)
         others: dict[Markup, list[str]] = {}
         for place in places:
@@ -337,7 +337,7 @@ class Chapter:
                     others.setdefault(note, []).append(place.writer.part.section.key)
         yield from (Markup("{}: {}").format(", ".join(keys), note) for note, keys in others.items())
 
-    def _once(self, note: Markup, number: str) -> Markup:
+    def _note_at_first_line(self, note: Markup, number: str) -> Markup:
         """A note; of a long one that an earlier line of the chapter has nothing, or that line for its origins."""
         text = note.striptags()
         first = self._noted.setdefault(note, number)

@@ -40,7 +40,7 @@ from calc.package.symbol_list import symbol_list
 from calc.package.typed import TypedFile
 from calc.package.typed_names import plain_text
 from calc.package.utilisations import plain_utilisations, short_sets, utilisation_tables
-from calc.package.verdicts import VerdictGroup, VerdictView, by_reason, grouped, verdict_view, without_number
+from calc.package.verdicts import VerdictGroup, VerdictView, by_reason, verdict_groups, verdict_view, without_number
 from calc.package.writer import Writer, writers
 from calc.resources import program_fingerprint, template_folder
 
@@ -190,7 +190,7 @@ class Pages:
         first: list[FigureView] = []
         last: list[FigureView] = []
         tables: list[TableView] = []
-        worked = self._worked(sheets)
+        worked = self._worked_section(sheets)
         for place, (part, sheet) in enumerate(zip(self.run.sections, sheets, strict=True)):
             number = f"{part.section.key}.{index}"
             every = EVERY_SECTION.get(sheet.key, ())
@@ -219,7 +219,7 @@ class Pages:
             figures_first=side_by_side(first),
             figures_last=side_by_side(last),
             exhibits=side_by_side([*tables, *last]),
-            verdicts=grouped(views),
+            verdicts=verdict_groups(views),
             limits=tuple(self._limits(sheets)),
             prose=tuple(prose_of(f"calc.chapters.{key}"))
             if any(sheet.steps for sheet in sheets) and key in ROOMS
@@ -233,7 +233,7 @@ class Pages:
             ),
         )
 
-    def _worked(self, sheets: Sequence[Sheet]) -> int:
+    def _worked_section(self, sheets: Sequence[Sheet]) -> int:
         """The section whose tables and figures print: the one with a verdict of the chapter nearest to its limit."""
         nearest = [
             max([(verdict.utilisation or 0.0) / verdict.limit for verdict in sheet.verdicts], default=0.0)
@@ -246,8 +246,17 @@ class Pages:
         told = Told()
         for start in range(0, len(sheets), COLUMNS):
             own = slice(start, start + COLUMNS)
+            # Lines that do not print name their sources for the register all the same, but nobody sees their equations.
+            printed = not self.only or sheets[0].key in self.only
             chapter = Chapter(
-                self.writers[own], sheets[own], self.run.numbers, self.references, self._marks(), self.fold, told
+                self.writers[own],
+                sheets[own],
+                self.run.numbers,
+                self.references,
+                self._marks(),
+                self.fold,
+                told,
+                printed,
             )
             keys = tuple(writer.part.section.key for writer in self.writers[own])
             yield Lines(keys, start > 0, tuple(chapter.blocks()))

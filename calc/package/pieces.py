@@ -103,17 +103,17 @@ def _all_set(texts: Sequence[str], means: Means, tell: Tell) -> list[bytes]:
         begun += 1
         tell(Progress(f"setting the pages, piece {begun} of {len(missing)}", 1.0, opens=True))
 
-    made = means.beside(_set, missing, begin) if means.beside and len(missing) > 1 else {}
+    made = means.beside(_set_piece, missing, begin) if means.beside and len(missing) > 1 else {}
     for place, text in enumerate(missing):
         if place not in made:
             begin()
-        found[text] = made.get(place) or _set(text)
+        found[text] = made.get(place) or _set_piece(text)
         if kept:
             kept.keep(text, found[text])
     return [found[text] for text in texts]
 
 
-def _set(text: str) -> bytes:
+def _set_piece(text: str) -> bytes:
     """One piece; its boxes refer to each other, so that only the collector lets them go before the next piece."""
     made = rendered(text, piece=True)
     gc.collect(1)

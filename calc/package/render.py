@@ -84,7 +84,10 @@ def rendered(html: str, attached: Sequence[Attached] = (), dated: date = date.mi
             # The renderer leaves the file of its colour profile to be closed by the collector.
             simplefilter("ignore", ResourceWarning)
             with quick_writing():
-                content = document.write_pdf(pdf_variant=VARIANT, pdf_tags=True, finisher=partial(_finish, key, piece))
+                # For an identifier the renderer would write everything twice; the packed file gets one of its content.
+                content = document.write_pdf(
+                    pdf_variant=VARIANT, pdf_tags=True, pdf_identifier=False, finisher=partial(_finish, key, piece)
+                )
     if reports:
         message = "the pages could not be made as they must be: " + "; ".join(dict.fromkeys(reports))
         raise PackageError(message)

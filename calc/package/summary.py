@@ -78,15 +78,15 @@ def summary(
 ) -> Summary:
     """The summary of a run."""
     shown = worst_sections(run, views)
-    own = [writer for writer in writers if writer.part in shown]
+    shown_writers = [writer for writer in writers if writer.part in shown]
     # At a toe nothing of the design differs, and no sleeve, column or settlement is judged.
-    designed = [one for one in own if not ((at := one.part.section.position) and at.toe)] or own
+    designed = [one for one in shown_writers if not ((at := one.part.section.position) and at.toe)] or shown_writers
     keys = tuple(part.section.key for part in shown)
     room = 1 if len(shown) <= FEW else 2
     decided = fitting(decisions, DECIDED // room, LINE)
     heaviest = [(limit, _first_sentence(limit.text)) for limit in limits[:LIMITS]]
-    told = len(fitting([text for _, text in heaviest], LIMITED // room))
-    governing = _drawn(run, run.governing[0] if run.governing else run.sections[0])
+    heaviest_count = len(fitting([text for _, text in heaviest], LIMITED // room))
+    governing = _section_to_draw(run, run.governing[0] if run.governing else run.sections[0])
     return Summary(
         sections=keys,
         sections_left=len(run.sections) - len(shown),
@@ -98,9 +98,9 @@ def summary(
         design=tuple(_design(designed)),
         decided=tuple(decided),
         decided_left=len(decisions) - len(decided),
-        limits=tuple(heaviest[:told]),
-        limits_left=len(limits) - told,
-        turns_left=sum(bool(limit.turns) for limit in limits[told:]),
+        limits=tuple(heaviest[:heaviest_count]),
+        limits_left=len(limits) - heaviest_count,
+        turns_left=sum(bool(limit.turns) for limit in limits[heaviest_count:]),
     )
 
 
@@ -150,7 +150,7 @@ def fitting(texts: Sequence[str], room: int, line: int = 1) -> list[str]:
     return found
 
 
-def _drawn(run: Run, part: SectionRun) -> SectionRun:
+def _section_to_draw(run: Run, part: SectionRun) -> SectionRun:
     """The section to draw: a position is drawn with the section that it is one of, if that is part of the run."""
     return next((section for section in run.sections if section.section.key == part.section.of), part)
 
@@ -298,7 +298,7 @@ DRAWN = (
 def _rows(fact: Compared | Required | Line, writers: Sequence[Writer]) -> Iterator[tuple[str, tuple[str, ...]]]:
     match fact:
         case Compared():
-            yield fact.title, tuple(_compared(fact, writer.part) for writer in writers)
+            yield fact.title, tuple(_effect_of_limit(fact, writer.part) for writer in writers)
         case Line():
             yield fact.title, tuple(_line(fact, writer) for writer in writers)
         case Required():
@@ -312,7 +312,7 @@ def _rows(fact: Compared | Required | Line, writers: Sequence[Writer]) -> Iterat
                 titles = [_sheet(fact.chapter, writer).scopes for writer in writers]
                 named = next((own[scope].title for own in titles if scope in own), "").partition(":")
                 title = f"{named[0]}, {fact.title[0].lower()}{fact.title[1:]}" if named[1] else fact.title
-                yield title, tuple(_required(fact, scope, writer) for writer in writers)
+                yield title, tuple(_required_text(fact, scope, writer) for writer in writers)
 
 
 def _sheet(chapter: str, writer: Writer) -> Sheet:
@@ -321,7 +321,7 @@ def _sheet(chapter: str, writer: Writer) -> Sheet:
     )
 
 
-def _compared(fact: Compared, part: SectionRun) -> str:
+def _effect_of_limit(fact: Compared, part: SectionRun) -> str:
     """Effect of limit; the state in words where nothing has numbers."""
     found = {
         verdict.key: verdict for sheet in part.sheets for verdict in sheet.verdicts if verdict.key in fact.verdicts
@@ -333,7 +333,7 @@ def _compared(fact: Compared, part: SectionRun) -> str:
     return against((rated.effect, rated.effect_symbol), (rated.resistance, rated.resistance_symbol), " of ")
 
 
-def _required(fact: Required, scope: str, writer: Writer) -> str:
+def _required_text(fact: Required, scope: str, writer: Writer) -> str:
     """The value required of the one provided, which may be one of the chapter."""
     sheet = _sheet(fact.chapter, writer)
     steps = {(step.scope, step.symbol): step for step in sheet.steps}

@@ -31,7 +31,7 @@ def draw_time_chart(chart: TimeChart) -> Canvas:
         Scale(0.0, chart.until, LEFT, middle),
         Scale(first, chart.last, middle + GAP, WIDTH - RIGHT, log=True),
     )
-    marks = _placed(times[0], chart.marks)
+    marks = _labels_of_dates(times[0], chart.marks)
     below = _lines([text for mark in marks for text in mark.texts if text != mark.words])
     canvas = Canvas(WIDTH, TOP + HEIGHT + BETWEEN * len(chart.tracks) + 3.2 * (sum(legends) + len(below)) + 8.0)
     whole, top = sum(track.share for track in chart.tracks), TOP
@@ -62,7 +62,7 @@ class Mark:
     words: str
 
 
-def _placed(time: Scale, marks: Sequence[tuple[float, str]]) -> list[Mark]:
+def _labels_of_dates(time: Scale, marks: Sequence[tuple[float, str]]) -> list[Mark]:
     """Each date with its text, or by its number where there is no room; numbers without room stand beside another."""
     shown = [(time(x), text) for x, text in marks if time.low <= x <= time.high]
     found: list[Mark] = []

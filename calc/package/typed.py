@@ -196,28 +196,28 @@ class TypedFile:
         """A list over all sections: an item on a row, or in a column where it has many fields."""
         items = self._items(paths)
         names = list(dict.fromkeys(key for item in items for key in item[1]))
-        told = [key for key in names if self._told(key, items)]
-        short = [key for key in names if key not in told]
+        printed = [key for key in names if self._texts_print(key, items)]
+        short = [key for key in names if key not in printed]
         title = " ".join(word_of(one).striptags() for one in name)
         if len(items) == 1 and len(short) > ALONE:
-            yield self._down(title, items[0])
+            yield self._fields_in_rows(title, items[0])
             return
         if len(short) > ACROSS:
             for start in range(0, len(items), HIGH):
-                yield self._beside(title, items[start : start + HIGH], names)
+                yield self._items_in_columns(title, items[start : start + HIGH], names)
             return
         places = dict.fromkeys(
             self._where(self.source.typed_text(path))
             for _, inside, _ in items
-            for key in told
+            for key in printed
             for path in inside.get(key, ())
         )
-        if told and len(short) <= 1:
-            yield self._summed(title, items, short, places)
+        if printed and len(short) <= 1:
+            yield self._one_row(title, items, short, places)
             return
         rows = []
-        for owners, inside, lines in self._joined(items) if len(short) <= FEW else items:
-            texts = tuple(path for key in told for path in inside.get(key, ()))
+        for owners, inside, lines in self._join_items(items) if len(short) <= FEW else items:
+            texts = tuple(path for key in printed for path in inside.get(key, ()))
             where = dict.fromkeys(self._where(self.source.typed_text(path)) for path in texts)
             cells = [self._cell(inside.get(key, ())) for key in short]
             # Texts that all print in one chapter are told of once, in the title of the table.
@@ -234,7 +234,7 @@ class TypedFile:
             title += f" (other texts in {next(iter(places))})"
         yield TypedTable(title, *self._with_units(head, rows), wide=True)
 
-    def _summed(self, title: str, items: Sequence[Item], short: Sequence[Path], places: Iterable[str]) -> TypedTable:
+    def _one_row(self, title: str, items: Sequence[Item], short: Sequence[Path], places: Iterable[str]) -> TypedTable:
         """A list that says little beside its texts, on one row."""
         paths = [path for _, inside, _ in items for own in inside.values() for path in own]
         named = self._cell([path for _, inside, _ in items for key in short for path in inside.get(key, ())]).text
@@ -266,7 +266,7 @@ class TypedFile:
             made.append((owners or "not used", fields_of, lines))
         return made
 
-    def _joined(self, items: Sequence[Item]) -> list[Item]:
+    def _join_items(self, items: Sequence[Item]) -> list[Item]:
         """Items of different sections together in which nothing but one number differs."""
         made: list[Item] = []
         for owners, fields_of, lines in items:
@@ -295,14 +295,14 @@ class TypedFile:
         with_source = below[-1] in {"value", "source"} and (*before, *below[:-1], "value") in self.source.places
         return below[:-1] if isinstance(below[-1], int) or with_source else below
 
-    def _told(self, key: Path, items: Sequence[Item]) -> bool:
+    def _texts_print(self, key: Path, items: Sequence[Item]) -> bool:
         """Whether a field of a list holds texts that print in a chapter, some of them long."""
         paths = [path for _, fields_of, _ in items for path in fields_of.get(key, ())]
         texts = [self.source.typed_text(path) for path in paths]
         values = any(path[-1] == "value" for path in paths) and any(path[-1] == "source" for path in paths)
         return not values and any(len(text) > LONG for text in texts) and all(self._where(text) for text in texts)
 
-    def _down(self, title: str, item: Item) -> TypedTable:
+    def _fields_in_rows(self, title: str, item: Item) -> TypedTable:
         """The fields of one item below each other, as single values are."""
         named = (Cell(Markup("<b>{}</b>").format(title)), Cell(Markup("")), Cell(Markup("")))
         rows = [
@@ -311,7 +311,7 @@ class TypedFile:
         ]
         return TypedTable("", (), (named, *rows), wide=False)
 
-    def _beside(self, title: str, items: Sequence[Item], names: Sequence[Path]) -> TypedTable:
+    def _items_in_columns(self, title: str, items: Sequence[Item], names: Sequence[Path]) -> TypedTable:
         """The items of a list in columns."""
         rows = []
         for key in names:

@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from calc.chain import Run, SectionRun
 from calc.engine.sheet import Sheet, Value, Verdict
-from calc.numbering import merged
+from calc.numbering import merged_order
 from calc.package.line_places import Places
 from calc.package.shown import amount
 
@@ -106,9 +106,9 @@ def utilisation_tables(run: Run, places: Sequence[Places]) -> Iterator[Utilisati
         rated += own
     if not rated:
         return
-    columns: list[str | None] = [None] if any(not _own(one, "stage") for one in rated) else []
-    columns += merged(stages)
-    every = merged(sets) or [""]
+    columns: list[str | None] = [None] if any(not _labels_on_axis(one, "stage") for one in rated) else []
+    columns += merged_order(stages)
+    every = merged_order(sets) or [""]
     tables = ceil(len(columns) / max(1, ACROSS // len(every)))
     room = ceil(len(columns) / tables)
     for start in range(0, len(columns), room):
@@ -136,7 +136,7 @@ def plain_utilisations(run: Run, places: Sequence[Places]) -> tuple[PlainView, .
 
 def _is_plain(rated: _Rated) -> bool:
     """Whether a verdict has one utilisation: it is compared at no stage and with no factor set."""
-    return not (_own(rated, "stage") or _own(rated, "factor_set"))
+    return not (_labels_on_axis(rated, "stage") or _labels_on_axis(rated, "factor_set"))
 
 
 def _plain_cell(rated: _Rated) -> Cell:
@@ -172,11 +172,11 @@ def _rate(part: SectionRun, places: Places, names: Names) -> Iterator[_Rated]:
 def _labels(rated: Sequence[_Rated], sheets: Sequence[Sheet], axis: str) -> list[str]:
     """The labels of an axis at which anything is rated, in the order of the chapters' own axes."""
     order = list(dict.fromkeys(label for sheet in sheets for label in sheet.axes.get(axis, ())))
-    used = {label for one in rated for label in _own(one, axis)}
+    used = {label for one in rated for label in _labels_on_axis(one, axis)}
     return [label for label in order if label in used] + sorted(used - set(order))
 
 
-def _own(rated: _Rated, axis: str) -> tuple[str, ...]:
+def _labels_on_axis(rated: _Rated, axis: str) -> tuple[str, ...]:
     """The labels of a verdict on an axis: those of its values, or the one that was selected before they were rated."""
     if axis in rated.largest.axis_names:
         return rated.largest.labels(axis)
@@ -216,11 +216,11 @@ def _row(rated: _Rated, stages: Sequence[str | None], sets: Sequence[str]) -> It
     yield RowView(
         section=rated.section,
         step=rated.step if governs else Markup(""),
-        cells=tuple(_joined(cells)),
+        cells=tuple(_join_empty_cells(cells)),
     )
 
 
-def _joined(cells: Sequence[Cell]) -> Iterator[Cell]:
+def _join_empty_cells(cells: Sequence[Cell]) -> Iterator[Cell]:
     """The cells with those together that are empty one after another."""
     for empty, own in groupby(cells, key=lambda cell: not cell.text):
         if empty:
@@ -232,7 +232,7 @@ def _joined(cells: Sequence[Cell]) -> Iterator[Cell]:
 
 def _cells(rated: _Rated, stage: str | None, sets: Sequence[str]) -> Iterator[Cell]:
     """The cells of a verdict at a stage: one for each factor set, or one for all of them."""
-    if not _own(rated, "factor_set"):
+    if not _labels_on_axis(rated, "factor_set"):
         yield _cell(rated, stage, "", len(sets), begins=True)
         return
     for k, label in enumerate(sets):
@@ -241,7 +241,7 @@ def _cells(rated: _Rated, stage: str | None, sets: Sequence[str]) -> Iterator[Ce
 
 def _cell(rated: _Rated, stage: str | None, factor_set: str, span: int, *, begins: bool) -> Cell:
     verdict = rated.verdict
-    label = next((label for label in _own(rated, "stage") if rated.names[label] == stage), None)
+    label = next((label for label in _labels_on_axis(rated, "stage") if rated.names[label] == stage), None)
     if not _speaks(rated, stage, label, factor_set):
         return Cell("", "begins" if begins else "", span)
     found = rated.largest.number({"stage": label or "", "factor_set": factor_set})
@@ -256,10 +256,10 @@ def _cell(rated: _Rated, stage: str | None, factor_set: str, span: int, *, begin
 
 def _speaks(rated: _Rated, stage: str | None, label: str | None, factor_set: str) -> bool:
     """Whether a verdict says anything about a stage, which has this label in its section, and a factor set."""
-    sets = _own(rated, "factor_set")
+    sets = _labels_on_axis(rated, "factor_set")
     if bool(sets) != bool(factor_set) or (factor_set and factor_set not in sets):
         return False
-    return label is not None if stage is not None else not _own(rated, "stage")
+    return label is not None if stage is not None else not _labels_on_axis(rated, "stage")
 
 
 def short_sets(sets: Sequence[str]) -> list[str]:

@@ -79,7 +79,7 @@ class VerdictGroup:
         return self.views[0].note if len(self.views) > 1 and len(notes) == 1 and self.views[0].effect else ""
 
 
-def grouped(views: Iterable[VerdictView]) -> tuple[VerdictGroup, ...]:
+def verdict_groups(views: Iterable[VerdictView]) -> tuple[VerdictGroup, ...]:
     """The questions of a chapter, each once with the answers of all sections; those with one answer together."""
     found: dict[tuple[str, str], list[VerdictView]] = {}
     for view in views:

@@ -6,7 +6,7 @@ from math import ceil
 STEP = 1.5  # mm
 
 
-def balanced(cells: Sequence[Sequence[float]], words: Sequence[float], whole: float) -> tuple[float, ...]:
+def balanced_widths(cells: Sequence[Sequence[float]], words: Sequence[float], whole: float) -> tuple[float, ...]:
     """The widths of columns: of each at least its longest word, then where room saves most lines.
 
     `cells` are the widths of the texts on one line, by row; all in mm.

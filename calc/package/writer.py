@@ -97,7 +97,7 @@ class Writer:
         rule = "rule: " if origin.kind == "project rule" and origin.text else ""
         return Markup(""), None, Markup("{}{}").format(rule, origin.text or origin.kind)
 
-    def _read(self, step: Step, case: Case) -> Iterator[Markup]:
+    def _lines_read(self, step: Step, case: Case) -> Iterator[Markup]:
         """The lines that a step was read from; those whose lines print another case together with that case."""
         keys: list[str] = []
         here: list[Markup] = []
@@ -128,7 +128,7 @@ class Writer:
     def beneath(self, step: Step, case: Case) -> Iterator[Markup]:
         """What stands below a line: what it was read from, what stands for its symbols."""
         if step.kind in {"reading", "procedure"} and step.inputs:
-            yield from self._read(step, case)
+            yield from self._lines_read(step, case)
         else:
             for given in step.inputs.values():
                 if given.value.chosen or not is_near(step, given.value):

@@ -89,10 +89,10 @@ def solve_cell(
     Inputs are in coherent units and of any shapes that broadcast. ``ProcedureError`` for an impossible input and for
     any lane that has a solution and did not reach it.
     """
-    given = {name: np.asarray(value, dtype=np.float64) for name, value in locals().items()}
-    _refuse_impossible(given)
-    shape = np.broadcast_shapes(*(value.shape for value in given.values()))
-    flat = {name: _flatten(value, shape) for name, value in given.items()}
+    numbers = {name: np.asarray(value, dtype=np.float64) for name, value in locals().items()}
+    _refuse_impossible(numbers)
+    shape = np.broadcast_shapes(*(value.shape for value in numbers.values()))
+    flat = {name: _flatten(value, shape) for name, value in numbers.items()}
     size = int(np.prod(shape))
     solution = CellSolution(
         unknown=np.full(size, np.nan),

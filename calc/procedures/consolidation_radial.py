@@ -50,15 +50,15 @@ def radial_modes(
     ``ProcedureError`` for impossible values.
     """
     factor = drainage_factor(n_d=n_d, s_sm=s_sm, r_ks=r_ks) + np.asarray(mu_wr, dtype=np.float64)
-    given = [np.asarray(one, dtype=np.float64) for one in (c_hs, d_e, n_d, s_sm, r_ks, mu_wr, f_tr, factor)]
-    for name, value in (("c_hs", given[0]), ("d_e", given[1]), ("f_tr", given[6])):
+    numbers = [np.asarray(one, dtype=np.float64) for one in (c_hs, d_e, n_d, s_sm, r_ks, mu_wr, f_tr, factor)]
+    for name, value in (("c_hs", numbers[0]), ("d_e", numbers[1]), ("f_tr", numbers[6])):
         if not (np.isfinite(value) & (value > 0)).all():
             message = f"{PROCEDURE}: {name} must be greater than 0 (got {value.min():g})"
             raise ProcedureError(message)
-    if not (np.isfinite(given[5]) & (given[5] >= 0)).all():
-        message = f"{PROCEDURE}: mu_wr must be 0 or greater (got {given[5].min():g})"
+    if not (np.isfinite(numbers[5]) & (numbers[5] >= 0)).all():
+        message = f"{PROCEDURE}: mu_wr must be 0 or greater (got {numbers[5].min():g})"
         raise ProcedureError(message)
-    c, diameter, n, s, ratio, resistance, gain, F = np.broadcast_arrays(*given)  # noqa: N806 - the printed symbol
+    c, diameter, n, s, ratio, resistance, gain, F = np.broadcast_arrays(*numbers)  # noqa: N806 - the printed symbol
     # Layers and courses that differ in c_h alone have the same ring, whose matrix is the work.
     rings, place = np.unique(
         np.stack([n, s, ratio, resistance, gain], axis=-1).reshape(-1, 5), axis=0, return_inverse=True

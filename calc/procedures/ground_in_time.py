@@ -79,7 +79,11 @@ class GroundInTime:
 
     def of_scenario(self, place: int) -> "GroundInTime":
         """The same for one course alone, which keeps its axis."""
-        return replace(self, response=_one(self.response, place), loose=self.loose and _one(self.loose, place))
+        return replace(
+            self,
+            response=_response_of_case(self.response, place),
+            loose=self.loose and _response_of_case(self.loose, place),
+        )
 
     def settlement_at(self, times: ArrayLike, *, long: bool = False) -> Course:
         """Primary settlement of the layers; ``total()`` of it is that of the ground."""
@@ -316,7 +320,7 @@ class StepsOfLayer:
     vertical: Exponentials
 
 
-def _one(response: Response, place: int) -> Response:
+def _response_of_case(response: Response, place: int) -> Response:
     """The response of one case, which keeps its axis."""
     own = slice(place, place + 1)
     return replace(response, radial=response.radial[:, own], shares=response.shares[:, own])

@@ -57,7 +57,7 @@ class KeptAnswers:
 
     def keep(self, question: object, answer: object) -> None:
         """Write an answer so that it appears whole or not at all; a folder that takes none is passed over."""
-        self._files.keep(self._name(question), zlib.compress(json.dumps(_given(answer)).encode(), 1))
+        self._files.keep(self._name(question), zlib.compress(json.dumps(_as_plain_data(answer)).encode(), 1))
 
     def tidy(self) -> None:
         """Remove the longest unused answers beyond the size allowed, and files that were begun and left."""
@@ -75,20 +75,20 @@ def _maker() -> str:
     return "\n".join(parts)
 
 
-def _given(one: Any) -> Any:
+def _as_plain_data(one: Any) -> Any:
     """Plain data that gives the same again: no number loses a digit, no tuple becomes a list."""
     if one is None or type(one) in {bool, int, float, str}:
         return one
     if type(one) is tuple:
-        return [_given(part) for part in one]
+        return [_as_plain_data(part) for part in one]
     if type(one) is dict:
-        return {KIND: "dict", "items": [[_given(key), _given(part)] for key, part in one.items()]}
+        return {KIND: "dict", "items": [[_as_plain_data(key), _as_plain_data(part)] for key, part in one.items()]}
     if isinstance(one, (np.ndarray, np.generic)) and one.dtype.str in ARRAYS:
         content = b64encode(np.ascontiguousarray(one).tobytes()).decode()
         scalar = isinstance(one, np.generic)
         return {KIND: "array", "type": one.dtype.str, "shape": list(one.shape), "scalar": scalar, "bytes": content}
     if is_dataclass(one) and type(one).__name__ in PLAIN:
-        values = {field.name: _given(getattr(one, field.name)) for field in fields(one)}
+        values = {field.name: _as_plain_data(getattr(one, field.name)) for field in fields(one)}
         return {KIND: type(one).__name__, "fields": values}
     if type(one) is SlipError:
         return {KIND: "refused", "why": [str(part) for part in one.args]}

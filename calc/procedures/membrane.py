@@ -120,11 +120,11 @@ def solve_compatibility(
     """
     name = "settlement difference"
     _refuse_shape(name, shape)
-    given = _finite_arrays(name, sigma_E=sigma_E, sigma_sA=sigma_sA, a_E=a_E, k_s=k_s, k_c=k_c, Ds_mob=Ds_mob, J_q=J_q,
-                    J_l=J_l, L_m=L_m, b_m=b_m, A_s=A_s)  # fmt: skip
-    _refuse(name, given, positive=("a_E", "k_s", "k_c", "L_m", "b_m", "A_s"),
+    numbers = _finite_arrays(name, sigma_E=sigma_E, sigma_sA=sigma_sA, a_E=a_E, k_s=k_s, k_c=k_c, Ds_mob=Ds_mob,
+                    J_q=J_q, J_l=J_l, L_m=L_m, b_m=b_m, A_s=A_s)  # fmt: skip
+    _refuse(name, numbers, positive=("a_E", "k_s", "k_c", "L_m", "b_m", "A_s"),
             least_zero=("sigma_E", "sigma_sA", "Ds_mob", "J_q", "J_l"))  # fmt: skip
-    lanes = dict(zip(given, np.broadcast_arrays(*given.values()), strict=True))
+    lanes = dict(zip(numbers, np.broadcast_arrays(*numbers.values()), strict=True))
     # The values belong to a soft ground with stiffer columns below an arching fill.
     wrong = {
         "a_E must be less than 1": lanes["a_E"] >= 1,

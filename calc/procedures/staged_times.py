@@ -52,8 +52,8 @@ def time_of_share(
         done = walked.at(times)
         value = (done.total() if total else done).value(undrained)
         # Each case and layer has its own time: of all times only that one is looked at.
-        own = np.take_along_axis(np.broadcast_to(value, (*shape, times.size, lanes[-1])), number, axis=-2)
-        return np.asarray(own[..., 0, :] >= target)
+        at_case = np.take_along_axis(np.broadcast_to(value, (*shape, times.size, lanes[-1])), number, axis=-2)
+        return np.asarray(at_case[..., 0, :] >= target)
 
     slowest = response.slowest.min(axis=-1, keepdims=True) if total else response.slowest
     first, last_end = programme.begin[0], programme.end[-1]

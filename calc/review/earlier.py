@@ -33,7 +33,7 @@ class Earlier:
 
     def differs(self, step: StepView) -> bool:
         """Whether a step prints another result than it did, or is new; another spelling of a unit is no difference."""
-        return _numbers(self._forms(step.key)) != _numbers(_written([step.result, step.also]))
+        return _numbers(self._forms(step.key)) != _numbers(_printed_forms([step.result, step.also]))
 
     def beside(self, line: LineView) -> list[str]:
         """For each section what its result was where it differs; nothing where all are as they were."""
@@ -45,10 +45,10 @@ class Earlier:
         return forms[-1].removesuffix(line.row.unit).rstrip() if forms else "new"
 
     def _forms(self, key: str) -> list[str]:
-        return _written(self.printed.get(key, "").split(" = "))
+        return _printed_forms(self.printed.get(key, "").split(" = "))
 
 
-def _written(forms: list[str]) -> list[str]:
+def _printed_forms(forms: list[str]) -> list[str]:
     """Printed forms of a result as a page writes them."""
     return [write_numbers(form) for form in forms if form]
 

@@ -38,8 +38,8 @@ def recomputes(numbers: str, *results: tuple[str, float]) -> bool:
     """
     conditions, so, expression = numbers.rpartition(", so ")
     try:
-        value = _evaluate(_read(expression))
-        held = all(_may_hold(_read(one)) for one in conditions.split("; ")) if so else True
+        value = _evaluate(_python_text(expression))
+        held = all(_may_hold(_python_text(one)) for one in conditions.split("; ")) if so else True
         return held and bool(results) and all(value.meets(_result(*result)) for result in results)
     except (ArithmeticError, ValueError, SyntaxError, RecursionError):
         return False
@@ -52,7 +52,7 @@ class _Text(NamedTuple):
     tree: ast.expr
 
 
-def _read(text: str) -> _Text:
+def _python_text(text: str) -> _Text:
     """The text with its signs as Python writes them; an angle in degrees becomes a function of its number."""
     text = re.sub(r"·10([⁻⁰¹²³⁴-⁹]+)", lambda found: "e" + found[1].translate(_LOWERED), text)
     text = re.sub(rf"({_NUMBER})°", r"degrees(\1)", text)
@@ -60,7 +60,7 @@ def _read(text: str) -> _Text:
     return _Text(source, ast.parse(source, mode="eval").body)
 
 
-def _rounded(digits: str) -> Range:
+def _interval_of_print(digits: str) -> Range:
     """What a printed number may stand for."""
     amount, _, exponent = digits.partition("e")
     decimals = len(amount.partition(".")[2])
@@ -74,7 +74,7 @@ def _result(text: str, units: float) -> Range:
     if found is None:
         message = f"not a printed result: {text!r}"
         raise ValueError(message)
-    low, high = _rounded(found[1])
+    low, high = _interval_of_print(found[1])
     middle, half = (low + high) / 2, (high - low) / 2 or 0.5
     return Range((middle - half) / units, (middle + half) / units)
 
@@ -97,7 +97,7 @@ def _value(source: str, item: ast.expr) -> Range:
     """The lowest and the highest value of an expression; numbers are read from the text itself."""
     match item:
         case ast.Constant():
-            return _rounded(ast.get_source_segment(source, item) or "")
+            return _interval_of_print(ast.get_source_segment(source, item) or "")
         case ast.Name(id="pi"):
             return Range(math.pi, math.pi)
         case ast.UnaryOp(op=ast.USub(), operand=operand):

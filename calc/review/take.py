@@ -48,8 +48,8 @@ def take(project: Path, design: Design, known: Facts, content: bytes, place: str
         current = ledger.current()
         before = current.by_step()
         fresh = _new_entries(file, before, place)
-        told = [entry for entry in fresh if not _same_entry(entry, before.get(entry.key))]
-        events = tuple(_events(told, ledger, known, (file.by.initials, _today())))
+        news = [entry for entry in fresh if not _same_entry(entry, before.get(entry.key))]
+        events = tuple(_events(news, ledger, known, (file.by.initials, _today())))
         if fresh or events or file.run != current.run:
             digest = sha256(content).hexdigest()
             made = TakenFile(by=file.by, run=file.run, file=digest, day=_today(), steps=fresh)
@@ -111,8 +111,8 @@ def _own_part(entry: Entry, by: By, before: SignedEntry | None) -> Entry:
 
 def _same_entry(entry: Entry, before: SignedEntry | None) -> bool:
     """Whether an entry was taken before and says nothing new about its step but an own value."""
-    told = ("fingerprint", "mark", "comment", "initials", "date")
-    return before is not None and all(getattr(entry, name) == getattr(before.entry, name) for name in told)
+    compared = ("fingerprint", "mark", "comment", "initials", "date")
+    return before is not None and all(getattr(entry, name) == getattr(before.entry, name) for name in compared)
 
 
 def _adds(entry: SignedEntry, before: SignedEntry | None) -> bool:
@@ -124,7 +124,7 @@ def _events(entries: Sequence[Entry], ledger: Ledger, known: Facts, by: Signed) 
     """What the entries of a file do to the comments, in printed order; entries alike on one line do it together."""
     found, closed = comments(ledger), set[int]()
     new = len(found) + 1
-    queried = _queried(entries, ledger, known)
+    queried = _steps_queried(entries, ledger, known)
     for group in _alike(entries, known):
         keys = {entry.key for entry in group}
         own = [one for one in found if keys.intersection(one.steps) and one.number not in closed]
@@ -145,7 +145,7 @@ def _alike(entries: Sequence[Entry], known: Facts) -> list[list[Entry]]:
     return list(found.values())
 
 
-def _queried(entries: Sequence[Entry], ledger: Ledger, known: Facts) -> set[str]:
+def _steps_queried(entries: Sequence[Entry], ledger: Ledger, known: Facts) -> set[str]:
     """The steps whose newest mark of any revision is a query once these entries are in."""
     marks: dict[str, str] = {}
     for review in ledger.in_order():
@@ -165,9 +165,9 @@ def _of_entries(
     entry, steps = entries[0], [known.steps[one.key] for one in entries]
     waiting = [one for one in own if one.status != "closed"]
     text, query = entry.comment.strip() if says_something(entry.comment) else "", entry.mark == "query"
-    told = [one for one in (waiting if query else own) if one.last_of_checker.strip() == text]
+    alike = [one for one in (waiting if query else own) if one.last_of_checker.strip() == text]
     if query:
-        told = [one for one in told if one.kind == "query"]
+        alike = [one for one in alike if one.kind == "query"]
 
     def event(number: int, kind: Literal["raised", "said", "closed"], words: str) -> Event:
         printed = line_number([step.number for step in steps]) if kind == "raised" else steps[0].number
@@ -177,7 +177,7 @@ def _of_entries(
             query=query, who=entry.initials or by[0], date=entry.date or by[1], text=words, also=also,
         )  # fmt: skip
 
-    if text and not told:
+    if text and not alike:
         yield event(waiting[-1].number, "said", entry.comment) if waiting else event(new, "raised", entry.comment)
     if entry.mark == "agreed":
         yield from (event(one.number, "closed", "") for one in waiting if one.kind == "query" and one.number in settled)

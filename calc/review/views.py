@@ -15,7 +15,7 @@ from calc.package.limitations import LimitView, collect_limits
 from calc.package.lines import Chapter
 from calc.package.references import References
 from calc.package.rows import Block, Row
-from calc.package.verdicts import VerdictView, grouped, verdict_view
+from calc.package.verdicts import VerdictView, verdict_groups, verdict_view
 from calc.package.writer import Writer, writers
 from calc.review.recomputed import recomputes
 
@@ -121,14 +121,14 @@ def chapters(run: Run) -> Iterator[ChapterPage]:
     """Every chapter with its lines, as many sections beside each other as there are."""
     limits, made, references = collect_limits(run), writers(run), References()
     for place, sheets in enumerate(zip(*(part.sheets for part in run.sections), strict=True), start=1):
-        told = Chapter(made, sheets, run.numbers, references, {}, draw=False)
+        chapter = Chapter(made, sheets, run.numbers, references, {}, draw=False)
         lines = _Lines(made, sheets)
         yield ChapterPage(
             key=sheets[0].key,
             number=f"{place}",
             title=sheets[0].title,
             anchor=f"c{place}",
-            parts=tuple(lines.part(block) for block in told.blocks()),
+            parts=tuple(lines.part(block) for block in chapter.blocks()),
             verdicts=tuple(_verdicts(made, sheets, place)),
             limits=tuple(dict.fromkeys(limits[limit] for sheet in sheets for limit in sheet.limitations)),
         )
@@ -145,7 +145,7 @@ def _verdicts(made: Sequence[Writer], sheets: Sequence[Sheet], chapter: int) -> 
                 keys[anchor] = f"{writer.part.section.key}/{sheet.key}/{verdict.key}"
                 yield verdict_view(writer.part, chapter, anchor, verdict, writer.places)
 
-    for group in grouped(views()):
+    for group in verdict_groups(views()):
         alike = group.alike and not any(view.step for view in group.views)
         for view in group.views[:1] if alike else group.views:
             yield VerdictLine(
@@ -214,14 +214,14 @@ class _Lines:
             also=also,
             unit=unit,
             value=value,
-            recomputed=_recomputed(step, numbers, result, also) if asked else None,
+            recomputed=_gives_printed_result(step, numbers, result, also) if asked else None,
             alike=_alike(writer, step, case, numbers, result) if value is not None else (),
-            taken=_taken(writer, step, case),
+            taken=_line_taken_from(writer, step, case),
             failing=key in self.failing[place],
         )
 
 
-def _recomputed(step: Step, numbers: str, result: str, also: str) -> bool:
+def _gives_printed_result(step: Step, numbers: str, result: str, also: str) -> bool:
     """Whether the printed numbers give the printed result: in the coherent unit and, where it is another, as shown."""
     factor = symbol(step.symbol).factor
     return recomputes(numbers, (result, 1.0), (also, factor)) if also else recomputes(numbers, (result, factor))
@@ -239,7 +239,7 @@ def _alike(writer: Writer, step: Step, case: Mapping[str, str], numbers: str, re
     return (*said, path, f"{line}")
 
 
-def _taken(writer: Writer, step: Step, case: Mapping[str, str]) -> str:
+def _line_taken_from(writer: Writer, step: Step, case: Mapping[str, str]) -> str:
     """The line that a value is taken from, where it prints there with the same digits in the same unit."""
     origin = step.origin(case) if step.kind == "given" else None
     keys = {given.value.step for given in step.inputs.values()}

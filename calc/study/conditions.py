@@ -150,10 +150,10 @@ class Ground:
 
     def _residual(self, dates: Dates, ends: Sequence[str]) -> float:
         at = dates[-1]
-        both = (one for end in ends for one in self._both(dates, end))
+        both = (one for end in ends for one in self._model_by_both_methods(dates, end))
         return max(float(one.residual_at([at])[0, 0]) for one in both) + self.below
 
-    def _both(self, dates: Dates, end: str) -> tuple[GroundInTime, GroundInTime]:
+    def _model_by_both_methods(self, dates: Dates, end: str) -> tuple[GroundInTime, GroundInTime]:
         """The model before a hand-over by both methods of the unit cell."""
         *starts, at = dates
         # Only where traffic goes with it does the hand-over set the end of the works: elsewhere one model serves all.

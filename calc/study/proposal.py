@@ -46,11 +46,11 @@ def proposal_text(design: Design, proposals: Sequence[Proposal], head: Sequence[
     typed = _Typed([line.rstrip("\r") for line in text.split("\n")], locate(text))
     lines = [line for paragraph in head for line in _comment(paragraph)]
     # Keys of the sections that have neither stages nor a hand-over of their own.
-    own = (("stage",), ("consolidation", "hand_over"))
+    places = (("stage",), ("consolidation", "hand_over"))
     common = [
         section.key
         for index, section in enumerate(design.stated)
-        if not any(("section", index, *path) in typed.places for path in own)
+        if not any(("section", index, *path) in typed.places for path in places)
     ]
     shared = [proposal for proposal in proposals if proposal.key in common]
     if len(shared) == len(common) and len({(one.starts, one.hand_over) for one in shared}) == 1:

@@ -33,9 +33,9 @@ def summary(run: Run, width: int, project: str, left_out: Sequence[str] = ()) ->
     lines += _lines(f"Left out of this run: {'; '.join(left_out)}.", room) if left_out else []
     lines += _lines(counts(run) + _limits(run), room)
     if run.governing:
-        lines += _lines(f"Governing: {_rated(run.governing)}", room, most=2)
+        lines += _lines(f"Governing: {_verdict_text(run.governing)}", room, most=2)
     for one in failing[:MOST]:
-        lines += _lines(f"{INDENT}✗ {_rated(one)}", room, most=2)
+        lines += _lines(f"{INDENT}✗ {_verdict_text(one)}", room, most=2)
     for text in waiting[:MOST]:
         lines += _lines(f"{INDENT}– {text}", room, most=1)
     left = [
@@ -60,7 +60,7 @@ def _ratio(verdict: Verdict) -> float:
     return (verdict.utilisation or 0.0) / verdict.limit
 
 
-def _rated(found: Found) -> str:
+def _verdict_text(found: Found) -> str:
     """One verdict by its numbers, title and case."""
     part, _, verdict = found
     numbers = ""

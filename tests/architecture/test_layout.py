@@ -121,3 +121,18 @@ def test_fonts_have_their_licence_beside_them() -> None:
 
     assert len(list(fonts.glob("DejaVu*.ttf"))) >= 8
     assert "Bitstream Vera" in (Path(fonts) / "LICENCE.txt").read_text(encoding="utf-8")
+
+
+def test_modules_of_one_name_have_one_subject() -> None:
+    """A subject has one file in each of formulas, procedures, tables and chapters; every room has some of its own."""
+    layers = ("formulas", "procedures", "inputs/tables", "chapters")
+    of_every_room = {"page", "steps", "sketch", "limits"}
+    places: dict[str, list[str]] = {}
+    for path in modules("calc"):
+        place = label(path).removeprefix("calc/")
+        layer = next((layer for layer in layers if place.startswith(f"{layer}/")), "")
+        if path.stem != "__init__" and not (path.stem in of_every_room and layer == "chapters"):
+            places.setdefault(path.stem, []).append(layer)
+    wrong = [name for name, held in places.items() if len(held) > 1 and ("" in held or len(set(held)) < len(held))]
+
+    assert sorted(wrong) == [], "name each of these modules after what it alone holds"

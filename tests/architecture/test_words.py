@@ -52,6 +52,19 @@ def test_every_look_up_gives_the_values_that_its_text_asks_for(room: Path) -> No
     assert wrong == [], f"give each text of {room.name}/words.toml the values that it asks for, no more"
 
 
+def test_heads_of_tables_are_looked_up() -> None:
+    typed = [
+        f"{module.relative_to(ROOT)}:{node.lineno}: {keyword.value.value!r}"
+        for module in sorted((ROOT / "calc" / "chapters").rglob("*.py"))
+        for node in ast.walk(ast.parse(module.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "TableColumn"
+        for keyword in node.keywords
+        if keyword.arg == "words" and isinstance(keyword.value, ast.Constant)
+    ]
+
+    assert typed == [], "put these heads into words.toml of the room and look them up with say"
+
+
 def test_every_chapter_has_prose() -> None:
     from calc.chain import CHAPTERS
 

@@ -1,11 +1,15 @@
 """Projects, runs and small packages for the archive; the place and the people are invented."""
 
 import json
+from atexit import register
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date
+from functools import cache
 from hashlib import sha256
 from pathlib import Path
+from shutil import copytree
+from tempfile import TemporaryDirectory
 from typing import NamedTuple
 
 from click.testing import Result
@@ -150,13 +154,23 @@ def other_document(design: Design, number: str) -> Design:
 
 
 def archive_of(folder: Path, labels: Sequence[str] = ("A", "B")) -> FolderStore:
-    """An archive with small revisions of one project."""
+    """An archive with small revisions of one project: a copy of the one that was made first for these labels."""
+    for name in ("archive", "project"):  # not the folder itself, whose rights are those of its maker
+        copytree(_made(tuple(labels)) / name, folder / name, dirs_exist_ok=True)
+    return FolderStore(folder / "archive")
+
+
+@cache
+def _made(labels: tuple[str, ...]) -> Path:
+    room = TemporaryDirectory(prefix="archive-")
+    register(room.cleanup)
+    folder = Path(room.name)
     store = FolderStore.prepare(folder / "archive")
     lines: list[Line] = []
     for label in labels:
         lines.append(Line(label, "draft"))
         issued(store, write_project(folder / "project", *lines))
-    return store
+    return folder
 
 
 def contents(root: Path) -> dict[str, bytes]:

@@ -3,6 +3,8 @@
 import json
 from pathlib import Path
 
+import pytest
+
 from calc.archive.record.manifest import read_manifest
 from calc.archive.record.recorded import read_recorded
 from calc.archive.record.verification import verify
@@ -14,7 +16,8 @@ from tests.archive.scenario import Line, archive_of, small_package, small_result
 from tests.benchmarks import archive as benchmark
 
 
-def test_runs_to_compare_have_the_steps_they_should(tmp_path: Path) -> None:
+def test_runs_to_compare_have_the_steps_they_should(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(benchmark, "STEPS", 2000)
     data = json.loads(results_text(run_checks(read_design(write_project(tmp_path, Line("A", "draft"))))))
     first, second = (read_recorded(benchmark.enlarged(data, factor), "x").steps() for factor in (1.0, 1.01))
 

@@ -14,7 +14,9 @@ from calc.archive.refusals import RefusedIssue
 from calc.archive.store.folder import FolderStore
 from calc.chain import run_checks
 from calc.inputs import read_design
-from tests.archive.scenario import Line, prepared, write_project
+from calc.package.attached import Document
+from calc.package.pages import Pages
+from tests.archive.scenario import Line, page_with, prepared, write_project
 
 DATA = """\
 id,location,test,layer,depth,c_u
@@ -50,8 +52,11 @@ def project_of(folder: Path, data: str = DATA) -> Path:
     return project
 
 
-@pytest.mark.slow
-def test_results_of_tests_are_issued_verified_and_computed_again(tmp_path: Path) -> None:
+def test_results_of_tests_are_issued_verified_and_computed_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The package has one page, and all that is attached to a whole one."""
+    monkeypatch.setattr(Pages, "pieces", lambda pages, _tell: [Document(page_with(f"Archive {pages.archive}"))])
     project = project_of(tmp_path / "bank")
     store = FolderStore.prepare(tmp_path / "archive")
     run = run_checks(read_design(project))

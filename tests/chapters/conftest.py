@@ -1,6 +1,6 @@
 """Runs of the small test project with some of its values changed."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -8,6 +8,7 @@ import pytest
 import tomlkit
 
 from calc.chain import Run, SectionRun, run_checks
+from calc.chapters.stability.search_settings import RULES
 from calc.engine.sheet import Sheet
 from calc.inputs import read_design
 from tests.chapters import monitoring_case
@@ -16,6 +17,21 @@ from tests.chapters.widening_case import widened
 
 Change = Callable[[Any], None]
 RunWith = Callable[..., SectionRun]
+
+# Fewer circles, blocks and finer steps: what is asked here is what enters a search and what is made of what it finds.
+# That it finds the least is asked in tests/procedures; the examples have the rules of the program.
+COARSE_RULES = {"r_fin": 0.5, "n_val": 1, "n_ctri": 4, "n_levi": 2, "n_widi": 0, "n_near": 3,
+                "n_blk": 4, "n_fin": 1, "n_wed": 1}  # fmt: skip
+
+
+@pytest.fixture(autouse=True)
+def coarse_searches(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Search coarsely, whatever the project asks for, unless the examples are read."""
+    with pytest.MonkeyPatch.context() as patch:
+        if not request.node.get_closest_marker("examples"):
+            for name, value in COARSE_RULES.items():
+                patch.setitem(RULES, name, value)
+        yield
 
 
 def changes_the_program(request: pytest.FixtureRequest) -> bool:

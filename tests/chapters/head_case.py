@@ -5,7 +5,7 @@ from typing import Any
 
 from tests.chapters.filter_cases import PLUG
 from tests.chapters.mats import whole
-from tests.chapters.test_slip import COARSE
+from tests.chapters.slip_case import COARSE, SECOND
 from tests.chapters.timed import TIME
 
 Change = Callable[[Any], None]
@@ -50,6 +50,7 @@ def everything(document: Any) -> None:
     whole(document)
     for one in document["reinforcement"]:
         one["level"] = "0.20 m"
+    document["basis"]["factor_sets"] = [SECOND]
     document["slip"] = {**COARSE, "drained": True}
     document["consolidation"] = {"drainage": "top", "hand_over": "500 d"}
     document["basis"]["limits"]["settlement_residual"] = "0.30 m"

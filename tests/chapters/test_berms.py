@@ -15,13 +15,13 @@ from calc.engine.sheet import Sheet
 from calc.inputs import read_design
 from tests.chapters.mats import reinforced, verdict
 from tests.chapters.settled import keys
+from tests.chapters.slip_case import SECOND, coarse
 from tests.chapters.test_bearing import below
 from tests.chapters.timed import first_chapters, reach
 
 Chapters = Callable[..., dict[str, Sheet]]
 Change = Callable[[Any], None]
 FIRST, FINAL = "1 First lift", "2 Final"
-SLIP = {"water_mode": "vertical", "min_depth": "1 m", "drained": False, "centres": 6, "levels": 6, "slices": 20}
 approx = pytest.approx
 
 
@@ -30,7 +30,6 @@ def berms(*which: str, stage: str = "First lift", c_u: str = "26 kPa", **more: s
 
     def change(document: Any) -> None:
         reach(document)
-        document["slip"] = dict(SLIP)
         for layer in document["section"][0]["layer"]:
             layer["c_u"] = c_u
         for side in which:
@@ -48,10 +47,18 @@ def stability_states(sheet: Sheet) -> dict[str, str]:
     return {one.key: one.state for one in sheet.verdicts if one.key.startswith("global_stability")}
 
 
-@pytest.mark.slow
+def searched(*which: str, **more: str) -> Change:
+    def change(document: Any) -> None:
+        berms(*which, c_u="30 kPa", **more)(document)
+        coarse(document)
+
+    return change
+
+
+@pytest.mark.slow(traced=True)
 def test_bank_that_fails_stands_with_its_berms(chapters: Chapters) -> None:
-    """The same bank, ground and columns; circles and blocks of every state."""
-    without, beside = (chapters(berms(*which))["stability"] for which in ((), ("left", "right")))
+    """The same bank, ground and columns; circles and blocks of both states."""
+    without, beside = (chapters(searched(*which))["stability"] for which in ((), ("left", "right")))
 
     assert "fail" in stability_states(without).values()
     assert set(stability_states(beside).values()) == {"pass"}
@@ -59,10 +66,10 @@ def test_bank_that_fails_stands_with_its_berms(chapters: Chapters) -> None:
         assert factor(beside, scope) > factor(without, scope)
 
 
-@pytest.mark.slow
+@pytest.mark.slow(traced=True)
 def test_berm_of_no_height_is_none(chapters: Chapters) -> None:
     """All numbers of all chapters; only the inputs know of it."""
-    plain, none = chapters(berms()), chapters(berms("left", "right", height="0 m"))
+    plain, none = chapters(searched()), chapters(searched("left", "right", height="0 m"))
 
     for key, sheet in plain.items():
         assert {one.key: one.utilisation for one in none[key].verdicts} == {
@@ -73,7 +80,7 @@ def test_berm_of_no_height_is_none(chapters: Chapters) -> None:
 
 @pytest.mark.slow
 def test_berm_on_one_side_is_the_mirror_image_of_that_on_the_other(chapters: Chapters) -> None:
-    left, right = chapters(berms("left")), chapters(berms("right"))
+    left, right = chapters(searched("left")), chapters(searched("right"))
 
     for key in ("stability", "bearing"):
         one, other = ({v.key: v.utilisation for v in run[key].verdicts if v.utilisation} for run in (left, right))
@@ -96,21 +103,20 @@ def test_places_of_a_berm_follow_its_stage(tmp_path: Path) -> None:
     assert float(columns.scopes[PLACES]["x_gl"].at(stage=FINAL).array) == approx(-28.0 - 3 * (6.0 + 6.5 + 0.5))
 
 
-@pytest.mark.slow
+@pytest.mark.slow(traced=True)
 def test_berm_is_not_there_while_the_lift_of_its_stage_is_placed(chapters: Chapters) -> None:
     """The circles under the last lift are those without a berm, at the end of the stage the berm counts."""
-    without, late = (chapters(one)["stability"] for one in (berms(), berms("left", "right", stage="Final")))
+    without, late = (chapters(one)["stability"] for one in (searched(), searched("left", "right", stage="Final")))
 
     # The ground looked at is wider with a berm, the circles searched are the same.
     assert factor(late, "slip_lift") == approx(factor(without, "slip_lift"), rel=2e-3)
     assert factor(late, "slip") > factor(without, "slip") + 0.02
 
 
-@pytest.mark.slow
-def test_soft_ground_that_does_not_bear_the_berm_fails(chapters: Chapters) -> None:
+def test_soft_ground_that_does_not_bear_the_berm_fails(bearing: Callable[..., Sheet]) -> None:
     """Hand calculation: 1.8 m of 19 kN/m3 on (π + 2) of 6 kPa / 1.4, where the strength does not grow."""
-    weak = chapters(berms("left", "right", c_u="6 kPa"))["bearing"]
-    stiff = chapters(berms("left", "right"))["bearing"]
+    weak = bearing(berms("left", "right", c_u="6 kPa"))
+    stiff = bearing(berms("left", "right"))
     found = verdict(weak, "berm_bearing")
 
     assert found.utilisation == approx(1.8 * 19 / ((np.pi + 2) * 6.0 / 1.4), rel=1e-3)
@@ -119,7 +125,6 @@ def test_soft_ground_that_does_not_bear_the_berm_fails(chapters: Chapters) -> No
     assert {verdict(stiff, key).state for key in ("berm_bearing", "berm_extrusion")} == {"pass"}
 
 
-@pytest.mark.slow
 def test_what_does_not_count_a_berm_is_as_without_and_says_so(chapters: Chapters) -> None:
     """Thrust, extrusion and bearing of the ground under the bank have the numbers without a berm."""
     without, beside = chapters(berms()), chapters(berms("left", "right"))
@@ -134,7 +139,6 @@ def test_what_does_not_count_a_berm_is_as_without_and_says_so(chapters: Chapters
         assert key not in keys(without[chapter])
 
 
-@pytest.mark.slow
 def test_berms_are_drawn_with_width_slope_and_stage(run_project: Callable[..., Any]) -> None:
     section: SectionRun = run_project(berms("left")).sections[0]
     scene = next(figure for figure in section.sheets[0].page.figures if isinstance(figure, Scene))
@@ -166,7 +170,7 @@ def test_berm_weighs_on_the_ground_with_the_heaviest_of_fill_and_zones(bearing: 
         ]
 
     pressures = [
-        bearing(berms("left"), *more).scopes["berm_bearing_left"]["p_e"].at(factor_set="EN 1997-1 DA1-2", stage=FINAL)
+        bearing(berms("left"), *more).scopes["berm_bearing_left"]["p_e"].at(factor_set=SECOND, stage=FINAL)
         for more in ((), (zoned,))
     ]
 
@@ -220,7 +224,6 @@ def test_berm_on_a_platform_is_fill_down_to_it_in_the_slip_model(tmp_path: Path)
 def test_berm_does_not_support_the_ends_of_the_reinforcement_and_it_is_said(tmp_path: Path) -> None:
     def bare(document: Any) -> None:
         reinforced(document)
-        del document["slip"]
 
     run = first_chapters(tmp_path, "reinforcement")
     said = [keys(run(lambda document, which=which: [one(document) for one in (berms(*which), bare)])["reinforcement"])

@@ -21,7 +21,7 @@ from calc.formulas.crest import active_coefficient_below_rising_ground
 from calc.procedures.extrusion import beyond_columns, critical_thickness
 from tests.chapters.mats import OVERLAP, whole
 from tests.chapters.shaken import shaken
-from tests.chapters.test_slip import COARSE
+from tests.chapters.slip_case import coarse
 from tests.chapters.timed import first_chapters, timed
 
 Chapters = Callable[..., dict[str, Sheet]]
@@ -49,10 +49,6 @@ def falls(side: str, *changes: Change) -> Change:
     return change
 
 
-def searched(document: Any) -> None:
-    document["slip"] = {**COARSE, "min_depth": "2 m", "drained": True}
-
-
 def mirrored(key: str) -> str:
     swapped = {"left": "right", "right": "left"}
     return "_".join(swapped.get(part, part) for part in key.split("_"))
@@ -77,7 +73,7 @@ def same_when_mirrored(left: dict[str, Sheet], right: dict[str, Sheet]) -> bool:
 
 @pytest.mark.slow
 def test_mirrored_bank_has_mirrored_verdicts(chapters: Chapters) -> None:
-    assert same_when_mirrored(chapters(falls("left", searched)), chapters(falls("right", searched)))
+    assert same_when_mirrored(chapters(falls("left", coarse)), chapters(falls("right", coarse)))
 
 
 def test_mirrored_bank_has_mirrored_verdicts_under_shaking(chapters: Chapters) -> None:
@@ -107,11 +103,10 @@ def test_edges_of_one_height_change_no_digit(chapters: Chapters) -> None:
                 assert np.array_equal(value.array, other[symbol].array, equal_nan=True), (key, name, symbol)
 
 
-@pytest.mark.slow
 def test_higher_side_thrusts_as_a_level_bank_and_the_lower_one_with_its_rising_fill(chapters: Chapters) -> None:
     """Characteristic thrust of 5.9 m with the settlement made up, φ'd by 1.25, fill rising at 5 %."""
-    fallen = chapters(falls("left", searched))["thrust"]
-    level = chapters(falls("left", searched, lambda one: one["embankment"].update(height_left="6 m")))["thrust"]
+    fallen = chapters(falls("left"))["thrust"]
+    level = chapters(falls("left", lambda one: one["embankment"].update(height_left="6 m")))["thrust"]
     low, high = fallen.scopes["slope_left"], fallen.scopes["slope_right"]
     at = {"factor_set": SECOND, "stage": FINAL}
 
@@ -129,10 +124,9 @@ def area(corners: tuple[tuple[float, float], ...]) -> float:
     return float(abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2)
 
 
-@pytest.mark.slow
 def test_profile_follows_level_layers_up_to_the_final_crest_line(chapters: Chapters) -> None:
     """Ground at 0.4 m, platform of 0.5 m: the toes stand 2·5.9 and 2·6.5 m outside the crest edges."""
-    columns = chapters(falls("left", searched))["columns"]
+    columns = chapters(falls("left"))["columns"]
     lift, final = profile(columns, LIFT), profile(columns, FINAL)
 
     toes = (-6 - 2 * 5.9, 0.4), (6 + 2 * 6.5, 0.4)
@@ -148,10 +142,9 @@ def approx_places(*places: tuple[float, float]) -> Any:
     return tuple(approx(place) for place in places)
 
 
-@pytest.mark.slow
 def test_least_height_counts_where_less_fill_is_worse(chapters: Chapters) -> None:
     """Cover of the lap and of the heads, settlement at the crest edge, width of the strip on the soft ground."""
-    done = chapters(falls("left", searched))
+    done = chapters(falls("left"))
     lap, ends = done["reinforcement"].scopes["lap_across"], done["reinforcement"].scopes
 
     assert lap["H_R"].at(stage=FINAL).array == approx(0.4 + 0.5 + 5.4 - 0.4)

@@ -11,7 +11,7 @@ from calc.engine.sheet import Sheet
 from tests.chapters.mats import verdict
 from tests.chapters.settled import keys
 from tests.chapters.shaken import FACTORS, STAGE, shaken
-from tests.chapters.test_slip import searched
+from tests.chapters.slip_case import searched
 
 Chapters = Callable[..., dict[str, Sheet]]
 FINAL = "3 Final"
@@ -213,7 +213,7 @@ def test_sides_that_are_mirrored_shake_alike(chapters: Chapters) -> None:
                 assert value.array == pytest.approx(right[name].array, nan_ok=True), (scope, name)
 
 
-@pytest.mark.slow
+@pytest.mark.slow(traced=True)
 def test_slices_print_the_horizontal_forces_where_the_earthquake_governs(chapters: Chapters) -> None:
     stability = chapters(searched(shaken(a_g=0.3)))["stability"]
     tables = [

@@ -7,8 +7,8 @@ import pytest
 
 from calc.chapters.shared.ratio_limits import LARGEST_MEASURED
 from calc.engine.sheet import Limitation, Sheet
+from tests.chapters.slip_case import no_gain, searched
 from tests.chapters.test_bearing import FIRST, found
-from tests.chapters.test_slip import searched
 from tests.chapters.timed import reach
 
 Chapters = Callable[..., dict[str, Sheet]]
@@ -24,7 +24,7 @@ def with_ratio(ratio: float) -> Callable[[Any], None]:
     def change(document: Any) -> None:
         searched()(document)
         document["stage"][1]["n_stability"] = ratio
-        del document["stage"][1]["c_u_gain"]
+        no_gain(document)
         for layer in document["section"][0]["layer"]:
             layer["E_oed_ref"] = "200 kPa"
 

@@ -9,9 +9,9 @@ import pytest
 from calc.chapters.bearing.wedge_limits import STATES
 from calc.engine.sheet import Sheet
 from tests.chapters.mats import layer, verdict
+from tests.chapters.slip_case import across, no_gain, searched, weak
 from tests.chapters.test_bearing import FINAL
 from tests.chapters.test_extrusion import field, soft
-from tests.chapters.test_slip import across, searched, weak
 from tests.chapters.timed import reach
 
 Chapters = Callable[..., dict[str, Sheet]]
@@ -75,7 +75,7 @@ def test_a_smaller_strain_allowed_lowers_the_safety(chapters: Chapters) -> None:
 
 
 def test_without_a_strain_allowed_the_strain_of_the_strength_stands_beside_the_verdicts(chapters: Chapters) -> None:
-    stability = chapters(searched(across, strained(None)))["stability"]
+    stability = chapters(searched(across, strained(None), no_gain))["stability"]
     (limit,) = [limitation for limitation in stability.limitations if limitation.key == "mobilised-strain"]
 
     assert float(stability.scopes["mobilised_0"]["T_mob"].at(stage=FINAL).array) == pytest.approx(STRENGTH / 1.4)
@@ -85,7 +85,9 @@ def test_without_a_strain_allowed_the_strain_of_the_strength_stands_beside_the_v
 
 
 def test_without_reinforcement_no_strain_is_missed(chapters: Chapters) -> None:
-    assert "mobilised-strain" not in {limitation.key for limitation in chapters(searched())["stability"].limitations}
+    assert "mobilised-strain" not in {
+        limitation.key for limitation in chapters(searched(no_gain))["stability"].limitations
+    }
 
 
 def test_the_wedge_counts_the_same_tension(chapters: Chapters) -> None:

@@ -123,6 +123,7 @@ def test_state_that_passes_at_once_has_the_settlement_of_its_day(run: Run) -> No
 
 def test_over_design_factor_is_the_least_of_all_that_stability_verifies(run: Run) -> None:
     def searched(document: Any) -> None:
+        document["basis"]["factor_sets"] = ["EN 1997-1 DA1-2"]
         document["slip"] = {"water_mode": "vertical", "min_depth": "6.5 m", "drained": True, "centres": 4, "levels": 4,
                             "slices": 10}  # fmt: skip
         document["field"] = {"beyond_left": "9 m", "beyond_right": "9 m"}

@@ -17,15 +17,17 @@ from calc.chapters.basis.sketch import cross_section
 from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO, at_labels
 from calc.chapters.shared.geometry import profile
 from calc.chapters.shared.layer_lines import bands, layer_lines, level_at, outline, toe_below
+from calc.chapters.shared.positions import _counts
 from calc.chapters.shared.sloping_layers import ACROSS
 from calc.chapters.stability.states import END_CELL, LIFT, LIFT_CELL
 from calc.engine.figure import Callouts, Polygon, Scene
 from calc.engine.sheet import Sheet, Verdict
 from calc.inputs import read_design
-from calc.package.summary import _drawn
+from calc.inputs.tables.section import Position
+from calc.package.summary import _section_to_draw
 from tests.chapters.alignment_case import ends, follow, transition
+from tests.chapters.slip_case import COARSE, SECOND, coarse
 from tests.chapters.test_construction import built
-from tests.chapters.test_slip import COARSE
 from tests.chapters.timed import BASE, kept, timed
 
 Change = Callable[[Any], None]
@@ -48,6 +50,7 @@ def thick(**sides: tuple[str, ...]) -> Change:
 
 def searched(*changes: Change) -> Change:
     def change(document: Any) -> None:
+        document["basis"]["factor_sets"] = [SECOND]
         document["slip"] = {**COARSE, "min_depth": "3 m"}
         document["field"] = {"beyond_left": "9 m", "beyond_right": "9 m"}
         document["basis"]["limits"]["settlement_difference"] = "0.02 m"
@@ -59,7 +62,6 @@ def searched(*changes: Change) -> Change:
 
 RIGHT = searched(thick(right=("3.0 m", "6.0 m")))
 ENDS = searched(thick(right=("0 m", "5.5 m"), left=("2.0 m", "4 m")))
-LEFT = searched(thick(left=("3.0 m", "6.0 m")))
 
 
 def sheets(run: Run, key: str) -> dict[str, Sheet]:
@@ -85,7 +87,8 @@ def mirrored(key: str) -> str:
 
 @pytest.mark.slow
 def test_mirrored_ground_has_mirrored_verdicts(run_project: RunProject) -> None:
-    one, other = utilisations(run_project(RIGHT)), utilisations(run_project(LEFT))
+    right, left = (searched(thick(**{side: ("3.0 m", "6.0 m")}), coarse) for side in ("right", "left"))
+    one, other = utilisations(run_project(right)), utilisations(run_project(left))
 
     assert {mirrored(key) for key in other} == one.keys()
     for key, (state, value) in other.items():
@@ -106,7 +109,7 @@ def test_equal_thickness_written_out_gives_the_same_digits(run_project: RunProje
     assert numbers(level) == numbers(written)
 
 
-@pytest.mark.slow
+@pytest.mark.slow(traced=True)  # shares its run with those that follow
 def test_blocks_are_less_safe_towards_the_thicker_side(run_project: RunProject) -> None:
     """The base dips outward on the right and is level on the left."""
     run = run_project(RIGHT)
@@ -143,6 +146,13 @@ def test_one_side_of_a_bank_counts_on_its_own_side(run_project: RunProject) -> N
 
     assert verdict(run, "A.re", "bearing", "edge_bearing_left").applies is False
     assert verdict(run, "A.re", "bearing", "edge_bearing_right").applies is True
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_verdict_of_one_side_counts_at_the_positions_of_that_side(side: str) -> None:
+    found = {one: _counts("bearing", f"edge_bearing_{one}", Position(side, toe=False)) for one in ("left", "right")}
+
+    assert found == {one: one == side for one in ("left", "right")}
 
 
 def test_thickness_and_levels_across_are_by_hand(chapters: Chapters) -> None:
@@ -248,9 +258,9 @@ def test_drawings_have_the_lines_of_the_layers(run_project: RunProject) -> None:
     elevations = next(item for item in scene.items if isinstance(item, Callouts) and item.side == "right")
     assert any(text == "bearing layer −8.60, −6.10 at the axis" for _, text in elevations.entries)
     assert sheets(run, "A.re")["basis"].page.figures == []
-    assert _drawn(run, parts["A.re"]) is parts["A"]
+    assert _section_to_draw(run, parts["A.re"]) is parts["A"]
     alone = replace(run, sections=(parts["A.re"],))
-    assert _drawn(alone, parts["A.re"]) is parts["A.re"]
+    assert _section_to_draw(alone, parts["A.re"]) is parts["A.re"]
 
 
 def test_lines_are_cut_at_the_bottom_of_a_drawing() -> None:
@@ -313,7 +323,7 @@ def test_crest_edge_is_compared_with_the_same_edge_of_the_next_section(run_proje
     assert sheets(level, "B.rt")["alignment"].verdicts == []
 
 
-@pytest.mark.slow
+@pytest.mark.slow(traced=True)
 def test_bank_with_platform_zone_berm_and_crest_that_falls_is_followed(run_project: RunProject) -> None:
     """A lens that is thicker on both sides: both are searched; the toe is that of the slope over the berm."""
 

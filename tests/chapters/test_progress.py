@@ -8,7 +8,7 @@ import tomlkit
 from calc.chain import CHAPTERS, run_checks
 from calc.inputs import read_design
 from calc.procedures.stage_search import answer, force_asked
-from tests.chapters.test_slip import searched, weak
+from tests.chapters.slip_case import searched, weak
 from tests.chapters.timed import BASE
 
 

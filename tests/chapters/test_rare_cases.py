@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from calc.chain import CalculationError, Run
+from calc.chapters.shared import standard_cell
 from calc.chapters.shared.layer_tables import _series
 from calc.engine.sheet import Axis, Sheet, Value
 from calc.procedures.failures import ProcedureError
@@ -41,7 +42,7 @@ def test_case_without_a_solution_names_section_and_chapter(
         message = "unit cell: 3 of 28 cases did not converge"
         raise ProcedureError(message)
 
-    monkeypatch.setattr(cell, "solve_cell", unsolved)
+    monkeypatch.setattr(standard_cell, "solve_cell", unsolved)
 
     with pytest.raises(CalculationError, match=r"^section A, Unit cell: unit cell: 3 of 28 cases did not converge$"):
         run_project()

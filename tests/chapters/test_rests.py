@@ -6,7 +6,7 @@ from typing import Any
 
 from calc.chapters.shared.rests import GAIN, HOLD, NO_LIMIT, PLANT, RATIO, SKIN, TOP, proven_before
 from calc.engine.sheet import Sheet, stage_name
-from tests.chapters.test_slip import COARSE
+from tests.chapters.slip_case import COARSE
 
 Chapters = Callable[..., dict[str, Sheet]]
 POINT = {"name": "HP 2", "before": "filling of the last stage", "proof": "Vane tests.", "release": "Designer"}

@@ -80,7 +80,7 @@ def test_a_centre_far_above_the_crest_is_named_and_not_drawn() -> None:
 
     assert [type(item) for item in _circle(near, 20.0)] == [Line, Line, Label]
     assert [type(item) for item in _circle(far, 20.0)] == [Line, Label]
-    assert "centre (10.0, 60.0)" in next(item.text for item in _circle(far, 20.0) if isinstance(item, Label))
+    assert "centre (10.0 m, 60.0 m)" in next(item.text for item in _circle(far, 20.0) if isinstance(item, Label))
 
 
 def test_ground_below_a_drawing_of_a_small_surface_is_left_out() -> None:

@@ -11,18 +11,14 @@ from calc.engine.sheet import Sheet, stage_name
 from calc.formulas import bending as be
 from calc.procedures.slip import columns_cut
 from tests.chapters.mats import verdict
-from tests.chapters.test_slip import COARSE, FINAL, FIRST, SECOND, least, searched
+from tests.chapters.slip_case import COARSE, FINAL, SECOND, no_gain, searched
+from tests.chapters.test_slip import least
 
 Chapters = Callable[..., dict[str, Sheet]]
 
 
 def plant(document: Any) -> None:
     document["stage"][1]["plant"] = "30 kPa"
-
-
-def no_gain(document: Any) -> None:
-    for name in ("c_u_gain", "c_u_gain_source"):
-        document["stage"][1].pop(name)
 
 
 def test_plant_on_the_lift_loads_the_circles_while_it_is_placed(chapters: Chapters) -> None:
@@ -46,7 +42,7 @@ def test_where_a_gain_counts_the_searches_run_again_by_the_ratio_of_the_cell(cha
         assert found.utilisation is not None
         assert (found.required, found.case["stage"]) == (True, FINAL)
         assert not any(one.key == key for one in without.verdicts)
-    assert cell["F_Bi"].number({"factor_set": FIRST, "stage": "1 First lift"}) is None
+    assert cell["F_Bi"].number({"factor_set": SECOND, "stage": "1 First lift"}) is None
     assert cell["mu_s"].number({"stage": FINAL}) < stability["mu_s"].number({"stage": FINAL})  # type: ignore[operator]
     assert cell["sigma_cN"].number({"factor_set": SECOND, "stage": FINAL}) is not None
     assert "cell_ratio" not in without.scopes
@@ -80,7 +76,7 @@ def test_columns_without_embedment_hold_nothing_below_the_cut(chapters: Chapters
     def standing(document: Any) -> None:
         document["columns"]["embedment"] = "0 m"
 
-    loose, held = (chapters(searched(*change))["stability"] for change in ((standing,), ()))
+    loose, held = (chapters(searched(no_gain, *change))["stability"] for change in ((standing,), ()))
 
     assert loose.scopes["embedment"]["V_toe"].array == pytest.approx(0.0)
     assert least(loose, "slip") <= least(held, "slip") + 1e-9
@@ -124,7 +120,7 @@ def test_embedment_holds_by_the_lesser_resistance_of_the_firm_layer(chapters: Ch
     def clay(document: Any) -> None:
         document["section"][0]["bearing_layer"]["c_u"] = "40 kPa"
 
-    sand, stiff = (chapters(searched(*more))["stability"] for more in ([], [clay]))
+    sand, stiff = (chapters(searched(no_gain, *more))["stability"] for more in ([], [clay]))
     drained = sand.scopes["embedment"]["V_toe"].number({"factor_set": SECOND, "stage": FINAL})
     quick = be.embedment_shear(be.lateral_resistance(40 / 1.4, 0.8), 0.5)
 
@@ -136,8 +132,8 @@ def test_embedment_holds_by_the_lesser_resistance_of_the_firm_layer(chapters: Ch
 
 
 def test_the_reduction_of_the_plane_model_is_a_line_of_its_own(chapters: Chapters) -> None:
-    plain = chapters(searched())["stability"]
-    reduced = chapters(searched(plane_reduction={"value": 0.5, "source": "invented"}))["stability"]
+    plain = chapters(searched(no_gain))["stability"]
+    reduced = chapters(searched(no_gain, plane_reduction={"value": 0.5, "source": "invented"}))["stability"]
 
     assert plain["kappa_g"].array == 1.0
     assert reduced["kappa_g"].array == 0.5

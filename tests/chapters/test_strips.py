@@ -15,8 +15,9 @@ from calc.engine.figure import Arrow, Scene
 from calc.engine.sheet import Sheet
 from calc.formulas.arching_shells import UseLimit
 from calc.inputs import Section, read_design
+from tests.chapters.slip_case import coarse
 from tests.chapters.test_thrust import reinforced
-from tests.chapters.test_zones import SLIP, rated
+from tests.chapters.test_zones import rated
 from tests.chapters.timed import BASE, reach
 
 Chapters = Callable[..., dict[str, Sheet]]
@@ -41,7 +42,7 @@ def loaded(
         reach(document)
         reinforced(document)
         if slip:
-            document["slip"] = dict(SLIP)
+            coarse(document)
         for layer in document["section"][0]["layer"]:
             layer["c_u"] = "24 kPa"
         if strips:
@@ -66,6 +67,12 @@ def test_strip_as_wide_as_the_crest_is_the_uniform_load_to_all_digits(chapters: 
     assert rated(chapters(loaded(strip("Left", -3.0, 6.0, 20.0), strip("Right", 3.0, 6.0, 20.0)))) == uniform
 
 
+def test_strips_that_adjoin_and_press_alike_load_the_cell_as_one(chapters: Chapters) -> None:
+    halves = (strip("Left", -3.0, 6.0, 20.0), strip("Right", 3.0, 6.0, 20.0))
+
+    assert rated(chapters(loaded(*halves, slip=False))) == rated(chapters(loaded(slip=False)))
+
+
 @pytest.mark.slow
 def test_halves_of_a_track_are_the_track(chapters: Chapters) -> None:
     halves = (strip("a", -2.75, 1.5, 50.0, 0.7), strip("b", -1.25, 1.5, 50.0, 0.7))
@@ -76,7 +83,7 @@ def test_halves_of_a_track_are_the_track(chapters: Chapters) -> None:
 @pytest.mark.slow
 def test_tracks_load_the_cell_locally_and_each_side_by_its_distance(chapters: Chapters) -> None:
     """Heads 5.3 m below the tracks: under one track the even spread, 50 · 3/8.3; between two the elastic sum."""
-    one, two = (chapters(loaded(*tracks, slope=0.5)) for tracks in (TRACKS[:1], TRACKS))
+    one, two = (chapters(loaded(*tracks, slope=0.5, slip=len(tracks) == 1)) for tracks in (TRACKS[:1], TRACKS))
 
     assert one["unit_cell"]["q"].number({"stage": FINAL}) == approx(50 * 3 / 8.3)
     assert two["unit_cell"]["q"].number({"stage": FINAL}) == approx(27.2444, abs=1e-4)
@@ -126,7 +133,6 @@ def traffic_later(document: Any) -> None:
     document["stage"].append(final)
 
 
-@pytest.mark.slow
 def test_one_track_alone_is_searched_where_there_is_traffic(chapters: Chapters) -> None:
     """Alone the near track drives little less than both; while a lift is placed there is no traffic to try."""
     sheet = chapters(traffic_later)["stability"]

@@ -12,7 +12,7 @@ from calc.chain import run_checks
 from calc.procedures import answers, kept_answers
 from calc.procedures.stage_search import answer, force_asked
 from tests.archive.scenario import FIRST, write_project
-from tests.chapters.test_slip import searched, weak
+from tests.chapters.slip_case import searched, weak
 from tests.chapters.timed import BASE
 
 Command = Callable[..., Result]
@@ -33,20 +33,20 @@ def test_check_keeps_its_searches_and_fresh_does_not_read_them(command: Command,
     project = tmp_path / "bank"
     project.mkdir()
     (project / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
-    first = command("check", project, "--fresh", "--json")
-    assert not folder.exists()
-    answer.forget()
-    force_asked.forget()
-    kept = command("check", project, "--json")
+    first = command("check", project, "--json")
     worked_out = answer.worked_out
     assert len(list(folder.iterdir())) == worked_out + force_asked.worked_out > 0
     answer.forget()
     force_asked.forget()
-    assert command("check", project, "--json").stdout == kept.stdout == first.stdout
+    kept = command("check", project, "--json")
     assert (answer.worked_out, force_asked.worked_out) == (0, 0)
     answer.forget()
-    command("check", project, "--fresh", "--json")
+    # What is read gets the time of its reading, what is kept anew another one.
+    before = {path: path.stat().st_mtime_ns for path in folder.iterdir()}
+    fresh = command("check", project, "--fresh", "--json")
     assert answer.worked_out == worked_out
+    assert {path: path.stat().st_mtime_ns for path in folder.iterdir()} == before
+    assert first.stdout == kept.stdout == fresh.stdout
 
 
 @pytest.mark.slow

@@ -3,6 +3,7 @@
 import ast
 import math
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 from random import Random
 from typing import Any
 
@@ -139,8 +140,13 @@ def line_at(
         at = {name: number(name, layer) for name in NAMES}
         return bool(python_value(conditions[condition], at))
 
-    conditions = {tree_of_condition(one): one for one in conditions_of(source)}
+    conditions = _conditions(source)
     return write(tree, Numbers(text, holds, tuple(range(LAYER_COUNT)), tuple(range(lane))))
+
+
+@lru_cache(maxsize=8)  # the rows of an expression follow each other
+def _conditions(source: str) -> dict[Node, str]:
+    return {tree_of_condition(one): one for one in conditions_of(source)}
 
 
 def conditions_of(source: str) -> list[str]:

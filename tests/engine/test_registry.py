@@ -1,15 +1,11 @@
-"""The registry of formulas: their sources, the tests that name them, symbols told apart, equations that are drawn."""
+"""The registry of formulas: sources, tests that name them, symbols told apart, equations that can be drawn."""
 
 import ast
 import re
-from base64 import b64decode
 from functools import cache
 from importlib.metadata import version
 from pathlib import Path
-from time import perf_counter
 from xml.etree.ElementTree import Element, fromstring
-
-import pytest
 
 from calc.engine.formula import Formula
 from calc.engine.symbols import NOMENCLATURE, symbol
@@ -92,21 +88,6 @@ def depth_of_rows(element: Element) -> int:
 def test_equation_nests_few_rows(formula: Formula) -> None:
     """The time to draw an equation doubles with each row inside a row."""
     assert depth_of_rows(fromstring(equation(formula.symbol, formula.tree))) <= 6  # noqa: S314 - the text is our own
-
-
-@pytest.mark.slow
-@pytest.mark.filterwarnings("ignore:path is deprecated:DeprecationWarning")  # the library, when it is imported
-def test_every_equation_is_drawn_quickly() -> None:
-    """Seen: 8 ms on the mean. The limit is far above: rows within rows shall break it, not a busy machine."""
-    from calc.package.equations import equation_picture
-
-    begin = perf_counter()
-    drawn = [equation_picture(equation(formula.symbol, formula.tree), plain(formula.tree)) for formula in FORMULAS]
-    mean = (perf_counter() - begin) / len(FORMULAS)
-
-    assert all(b"<path" in b64decode(one.source.rpartition(",")[2]) for one in drawn)
-    assert all(one.width > one.depth >= 0 and one.height > 10 for one in drawn)
-    assert mean < 0.5
 
 
 def test_the_drawing_library_is_the_pinned_one() -> None:

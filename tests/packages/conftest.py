@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from calc.chain import Run, run_checks
+from calc.chain import CHAPTERS, Run, run_checks
 from calc.inputs import read_design
-from calc.package import PDF_NAME, RESULTS_NAME, WrittenPackage, write_package
+from calc.package import PDF_NAME, RESULTS_NAME, WrittenPackage, package_pdf, write_package
 from tests.once import made_once
 from tests.packages.reading import page_texts
 from tests.packages.scenario import write_project
@@ -37,6 +37,48 @@ def made(folders: pytest.TempPathFactory, name: str, **more: object) -> Made:
     return Made(run_checks(read_design(folder)), files, page_texts(files.pdf))
 
 
+FIRST = 5  # chapters, up to the sleeve: they have lines, tables and figures of every kind
+FEW = ("columns", "sleeve")  # chapters of few pages
+SHORT = f"""
+from calc.package import package_pdf
+package_pdf.__kwdefaults__["chapters"] = {FEW}
+from calc.cli import main
+main(prog_name="sandsleeve")
+"""
+TEXT = """
+import sys
+from pathlib import Path
+from calc.chain import run_checks
+from calc.inputs import read_design
+from calc.package.pages import Pages
+for one in Pages(run_checks(read_design(Path(sys.argv[1])))).pieces(lambda _text: None):
+    print(one.html)
+"""
+ELSEWHERE = {"PYTHONHASHSEED": "4711", "TZ": "Pacific/Auckland", "SOURCE_DATE_EPOCH": "0"}
+
+
+def made_short(folders: pytest.TempPathFactory, name: str, **more: object) -> Made:
+    """The same of a chain that ends after some chapters, where the pages of the others would say nothing new."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("calc.chain.CHAPTERS", CHAPTERS[:FIRST])
+        return made(folders, name, **more)
+
+
+def made_of_few(folders: pytest.TempPathFactory, name: str, **more: object) -> Made:
+    """The same of a whole chain, with the pages of two chapters."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(package_pdf, "__kwdefaults__", {**(package_pdf.__kwdefaults__ or {}), "chapters": FEW})
+        return made(folders, name, **more)
+
+
+def text_of_another_process(project: Path) -> str:
+    """The text that all pages of a project are set from, by another process on what it takes for another day."""
+    return subprocess.run(
+        [sys.executable, "-c", TEXT, str(project)],
+        check=True, capture_output=True, encoding="utf-8", env=os.environ | ELSEWHERE | {"PYTHONIOENCODING": "utf-8"},
+    ).stdout  # fmt: skip
+
+
 @dataclass(frozen=True)
 class Printed:
     """What the command that writes a package left and said, as a process of its own."""
@@ -50,14 +92,13 @@ class Printed:
 
 
 def by_another_process(folders: pytest.TempPathFactory) -> Printed:
-    """The package of the plain scenario by the command, on what it takes for another day and in another place."""
+    """The package of few chapters by the command, on what it takes for another day and in another place."""
 
     def write(folder: Path) -> None:
         project, out = write_project(folder / "project"), folder / "elsewhere"
         done = subprocess.run(
-            [sys.executable, "-m", "calc", "package", str(project), "--out", str(out), "--json"],
-            check=False, capture_output=True, text=True,
-            env=os.environ | {"PYTHONHASHSEED": "4711", "TZ": "Pacific/Auckland", "SOURCE_DATE_EPOCH": "0"},
+            [sys.executable, "-c", SHORT, "package", str(project), "--out", str(out), "--json"],
+            check=False, capture_output=True, text=True, env=os.environ | ELSEWHERE,
         )  # fmt: skip
         # The folder gets its name when it is whole, and the command was given the one before.
         named = {"pdf": str(out / PDF_NAME), "results": str(out / RESULTS_NAME)}
@@ -73,3 +114,9 @@ def by_another_process(folders: pytest.TempPathFactory) -> Printed:
 def package(tmp_path_factory: pytest.TempPathFactory) -> Made:
     """The package of the plain scenario."""
     return made(tmp_path_factory, "plain")
+
+
+@pytest.fixture(scope="session")
+def few_chapters(tmp_path_factory: pytest.TempPathFactory) -> Made:
+    """The package of few chapters of the plain scenario."""
+    return made_of_few(tmp_path_factory, "few-chapters")

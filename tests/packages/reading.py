@@ -67,6 +67,11 @@ def page_texts(pdf: Path | bytes) -> list[str]:
 
 def body_texts(pdf: Path | bytes) -> list[str]:
     """The text of each page without its running lines."""
+    return _body_texts(_content(pdf))
+
+
+@lru_cache(maxsize=2)
+def _body_texts(pdf: bytes) -> list[str]:
     document = pypdfium2.PdfDocument(pdf)
     try:
         return [

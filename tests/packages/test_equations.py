@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 from fontTools.ttLib import TTFont
+from ziafont import svgpath
+from ziamath import styles
 from ziamath.nodes.mrow import Mrow
 
 from calc.engine.formula import REGISTRY
@@ -21,11 +23,13 @@ def svg_of(picture: equations.Picture) -> str:
 
 
 def test_pictures_measured_once_are_those_of_the_library(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Every eighth formula, the others would take too long in the library's own way."""
-    drawn = [equation(one.symbol, one.tree, {}) for one in list(REGISTRY)[::8]]
+    """Every sixteenth formula, the others would take too long in the library's own way."""
+    drawn = [equation(one.symbol, one.tree, {}) for one in list(REGISTRY)[::16]]
     ours = [equations.equation_picture(mathml, "") for mathml in drawn]
     equations._draw.cache_clear()
     monkeypatch.setattr(Mrow, "_get_height_nostretch", equations.LIBRARY_ROW_HEIGHT)
+    monkeypatch.setattr(styles, "asdict", equations.LIBRARY_COPY)
+    monkeypatch.setattr(svgpath, "fmt", equations.LIBRARY_PLACE)
 
     assert [equations.equation_picture(mathml, "") for mathml in drawn] == ours
 

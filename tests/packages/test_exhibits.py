@@ -10,7 +10,7 @@ from calc.formulas.unit_cell import settlement_gap
 from calc.package.alike import Earlier
 from calc.package.equations import Picture
 from calc.package.exhibits import FigureView, TableView, by_names, side_by_side, table_views
-from calc.package.widths import balanced
+from calc.package.widths import balanced_widths
 from tests.engine.chapters import FILE, chapter
 
 
@@ -146,7 +146,7 @@ def test_a_later_section_prints_the_rows_that_an_earlier_one_has_not() -> None:
 def test_balanced_widths_keep_longest_words_and_save_lines() -> None:
     """Shares by the longest text alone give the second column 27 mm and three lines: ten lines in all."""
     cells = [[10.0, 60.0, 20.0], [10.0, 60.0, 20.0], [10.0, 60.0, 400.0]]
-    widths = balanced(cells, [10.0, 12.0, 12.0], 170.0)
+    widths = balanced_widths(cells, [10.0, 12.0, 12.0], 170.0)
 
     assert sum(widths) <= 170.0
     assert all(width >= word for width, word in zip(widths, [10.0, 12.0, 12.0], strict=True))

@@ -5,7 +5,7 @@ import pytest
 
 from calc.chain import CHAPTERS
 from calc.engine.sheet import Sheet, Step, Value
-from calc.numbering import line_numbers, listed, merged, own_key
+from calc.numbering import line_numbers, listed, merged_order, own_key
 
 
 def sheet(section: str, *names: str, chapter: str = "sleeve") -> Sheet:
@@ -57,7 +57,7 @@ def test_a_chapter_without_a_list_is_numbered_in_order() -> None:
     ],
 )
 def test_what_is_new_comes_behind_what_stands_before_it(lists: list[list[str]], made: str) -> None:
-    assert "".join(merged(lists)) == made
+    assert "".join(merged_order(lists)) == made
 
 
 def test_key_of_a_quantity_names_no_section() -> None:

@@ -16,12 +16,19 @@ from calc.package.front import standing
 from calc.package.limitations import collect_limits
 from calc.package.line_places import Places
 from calc.package.pages import Pages, environment
-from calc.package.verdicts import grouped, verdict_view, without_number
+from calc.package.verdicts import verdict_groups, verdict_view, without_number
 from tests.packages.conftest import Made
 from tests.packages.reading import body_texts, html_of
 from tests.packages.scenario import alone
 
 WEAK = Path(__file__).parents[2] / "projects" / "weak-sleeve"
+
+
+@pytest.fixture(scope="module")
+def written(package: Made) -> tuple[Pages, str]:
+    """What the pages of the plain scenario are set from; nothing in it is changed."""
+    pages = Pages(package.run)
+    return pages, html_of(pages)
 
 
 def squeezed(text: str) -> str:
@@ -79,9 +86,8 @@ def test_pages_before_the_chapters_name_every_verdict(package: Made) -> None:
     assert any("Local codes, laws and the authority" in page for page in package.pages)
 
 
-def test_page_references_of_the_summary_lead_to_the_verdicts(package: Made) -> None:
-    pages = Pages(package.run)
-    html = html_of(pages)
+def test_page_references_of_the_summary_lead_to_the_verdicts(written: tuple[Pages, str]) -> None:
+    _, html = written
     summary = html.partition('id="summary"')[2].partition('class="part')[0]
     anchors = set(findall(r'class="page" href="#(s\d+c\d+v\d+)"', summary))
 
@@ -130,7 +136,7 @@ def test_the_contents_say_the_least_of_a_chapter(stamps: set[str], said: str) ->
 
 
 def test_every_limitation_is_printed_once_in_the_list_of_limits(package: Made) -> None:
-    begin = "Each is given once; (A) after a number"
+    begin = "Each is given once, with its sections where it does not apply to all; (A) after a number"
     page = squeezed("".join(body_texts(package.files.pdf))).partition(squeezed(begin))[2]
     limits = {limit for part in package.run.sections for sheet in part.sheets for limit in sheet.limitations}
 
@@ -191,9 +197,8 @@ def test_nothing_is_claimed_before_it_is_signed(package: Made) -> None:
     assert squeezed("checks it independently") in squeezed(package.pages[0])
 
 
-def test_only_what_has_a_utilisation_stands_in_the_table_of_utilisations(package: Made) -> None:
-    pages = Pages(package.run)
-    html = html_of(pages)
+def test_only_what_has_a_utilisation_stands_in_the_table_of_utilisations(written: tuple[Pages, str]) -> None:
+    pages, html = written
     rated = {view.title for view in pages.verdicts if view.utilisation != "–"}
     table = html.partition('<table class="matrix">')[2].partition("</table>")[0]
 
@@ -229,7 +234,7 @@ def test_a_note_that_all_sections_have_beside_their_numbers_stands_once(second: 
         made = sheet.verdict("a", "Settlement", effect=effect, resistance=allowed, note=note)
         section = cast("Section", SimpleNamespace(key=key, stages=()))
         views.append(verdict_view(alone(section, sheet), 1, "x", made, Places({}, {}, {})))
-    [group] = grouped(views)
+    [group] = verdict_groups(views)
     printed = str(environment().get_template("macros.html").module.verdicts([group]))  # type: ignore[attr-defined]
 
     assert group.note == said
@@ -250,14 +255,15 @@ def test_questions_stand_together_only_where_the_same_sections_answer_them_alike
             verdict_view(alone(section, sheet), 1, "x", verdict, Places({}, {}, {})) for verdict in sheet.verdicts
         ]
 
-    assert len(grouped(views)) == rows
+    assert len(verdict_groups(views)) == rows
 
 
-def test_references_list_every_publication_with_the_lines_that_use_it(package: Made) -> None:
+def test_references_list_every_publication_with_the_lines_that_use_it(
+    package: Made, written: tuple[Pages, str]
+) -> None:
     from calc.package.references import names_publication
 
-    pages = Pages(package.run)
-    html_of(pages)
+    pages, _ = written
     listed = {(one.citation, one.evidence): one for one in pages.references.listing()}
     steps = [step for part in package.run.sections for sheet in part.sheets for step in sheet.page.lines if step.source]
 
@@ -298,8 +304,8 @@ def test_limitation_stands_beside_a_failing_verdict_without_saying_that_it_can_f
 
     assert limit.turns == ("ring_tension_iso",)
     assert not view.turns
-    assert f'can fail, see\u00a0<a class="no" href="#{view.anchor}">' not in text
-    assert f'; see also\u00a0<a class="no" href="#{view.anchor}">{view.number}</a>' in text
+    assert f'can fail, see\u00a0<span class="nowrap"><a class="no" href="#{view.anchor}">' not in text
+    assert f'; see also\u00a0<span class="nowrap"><a class="no" href="#{view.anchor}">{view.number}</a>' in text
 
 
 def test_limitation_that_would_turn_a_verdict_stands_beside_it_and_first_in_the_list(tmp_path: Path) -> None:

@@ -1,9 +1,11 @@
 """What is on paper is what was computed: read back from the PDF itself."""
 
-from calc.numbering import merged, own_key
+from calc.numbering import merged_order, own_key
+from calc.package.pages import Pages
 from tests.packages.columns import lines_of, own_values, rows_of, wrong_columns
 from tests.packages.conftest import Made
 from tests.packages.reading import typed
+from tests.packages.text_rows import said, text_rows
 
 
 def test_every_value_of_every_line_is_read_back_from_its_column(package: Made) -> None:
@@ -21,6 +23,13 @@ def test_every_value_of_every_line_is_read_back_from_its_column(package: Made) -
     assert {key: read.get(key) for key in computed} == computed
 
 
+def test_the_text_that_pages_are_set_from_reads_as_the_pages_do(package: Made) -> None:
+    documents = Pages(package.run).pieces(lambda _text: None)
+
+    wanted = [said(row) for row in text_rows(documents, ["A"])]
+    assert [said(row) for row in rows_of(package.run, package.files.pdf)] == wanted
+
+
 def test_every_value_follows_from_its_column_by_its_equation(package: Made) -> None:
     assert wrong_columns(package.run, rows_of(package.run, package.files.pdf)) == []
 
@@ -28,7 +37,7 @@ def test_every_value_follows_from_its_column_by_its_equation(package: Made) -> N
 def test_lines_stand_in_the_order_of_the_calculation_with_the_numbers_of_the_lists(package: Made) -> None:
     printed = list(dict.fromkeys(row.number for row in rows_of(package.run, package.files.pdf)))
     orders = [
-        merged([own_key(step.key) for step in sheet.page.lines] for sheet in sheets)
+        merged_order([own_key(step.key) for step in sheet.page.lines] for sheet in sheets)
         for sheets in zip(*(part.sheets for part in package.run.sections), strict=True)
     ]
 

@@ -2,7 +2,7 @@ import pikepdf
 import pytest
 
 from tests.packages.columns import rows_of
-from tests.packages.conftest import made
+from tests.packages.conftest import made_short
 from tests.packages.reading import text_span
 from tests.packages.scenario import many_layers
 
@@ -13,9 +13,9 @@ TITLE = "Approach embankment between the old sluice at Höfn’s weir and the Ł
 def test_many_layers_and_sections_with_long_titles_keep_their_pages_whole(
     tmp_path_factory: pytest.TempPathFactory,
 ) -> None:
-    """Two sections of 25 layers; a third and more repeat the same pages."""
+    """Two sections of 25 layers, the chapters with tables of layers; a third section and more repeat the same pages."""
     more = {"sections": 2, "layers": many_layers(25), "title": TITLE, "section_title": TITLE}
-    large = made(tmp_path_factory, "large", **more)
+    large = made_short(tmp_path_factory, "large", **more)
 
     rows = rows_of(large.run, large.files.pdf)
     assert {section for row in rows for section in row.values} == {part.section.key for part in large.run.sections}

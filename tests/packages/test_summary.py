@@ -1,6 +1,7 @@
 """The summary keeps to one page whatever a project holds, and the pages after it hold everything."""
 
 from dataclasses import replace
+from itertools import product
 from pathlib import Path
 from re import search
 
@@ -205,12 +206,16 @@ def test_proofs_of_what_the_result_rests_on_stand_on_their_page(package: Made) -
 
 
 def test_run_that_rests_on_nothing_says_nothing_of_it(tmp_path: Path) -> None:
-    design = read_design(write_project(tmp_path))
-    design = replace(design, assumptions=())
-    bare = Run(design, tuple(alone(section, Sheet(section=section.key, key="none")) for section in design.sections))
-    shown = " ".join(" ".join(page_texts(package_pdf(bare, b"{}"))).split())
+    design = replace(read_design(write_project(tmp_path)), assumptions=())
+    shown = []
+    for texts in ((), ("stage 1",)):
+        sheets = [Sheet(section=section.key, key="none", title="None") for section in design.sections]
+        for sheet, text in product(sheets, texts):
+            sheet.relies_on("A decision", text, "a proof")
+        parts = tuple(alone(section, sheet) for section, sheet in zip(design.sections, sheets, strict=True))
+        shown.append("Decisions and proofs that the results rely on" in html_of(Pages(Run(design, parts))))
 
-    assert "results rest on" not in shown
+    assert shown == [False, True]
 
 
 def test_a_value_that_a_line_does_not_have_says_why(tmp_path: Path) -> None:

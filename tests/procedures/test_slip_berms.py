@@ -5,7 +5,7 @@ from math import sqrt
 
 import pytest
 
-from calc.chapters.stability.stage_model import lowered
+from calc.chapters.stability.stage_model import line_below_level
 from calc.procedures.slip import Circle, Layer, Model, Soil, analyse
 from calc.procedures.slip.mirror import mirrored_model
 
@@ -70,8 +70,8 @@ def test_layer_below_a_level_follows_the_outline_where_that_is_lower() -> None:
     """Both slopes and a berm whose top lies above and below the level."""
     outline = ((-20.0, 0.0), (-16.0, 1.5), (-7.0, 1.5), (0.0, 5.0), (10.0, 5.0), (20.0, 0.0))
 
-    x, y = zip(*lowered(outline, 1.0), strict=True)
+    x, y = zip(*line_below_level(outline, 1.0), strict=True)
     assert x == approx((-20.0, -20.0 + 8 / 3, -16.0, -7.0, 0.0, 10.0, 18.0, 20.0))
     assert y == (0.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 0.0)
-    assert lowered(outline, 1.5)[1:3] == ((-16.0, 1.5), (-7.0, 1.5))
-    assert lowered(outline, 9.0) == outline
+    assert line_below_level(outline, 1.5)[1:3] == ((-16.0, 1.5), (-7.0, 1.5))
+    assert line_below_level(outline, 9.0) == outline

@@ -13,7 +13,7 @@ import numpy as np
 import calc.chapters
 from calc.chain import CHAPTERS, Run, run_checks
 from calc.inputs import read_design
-from calc.numbering import listed, merged, own_key
+from calc.numbering import listed, merged_order, own_key
 from calc.terminal.descent import FILE, descent, descent_text
 from tests.projects.descents import descent_of
 from tests.projects.verdict_list import PAGE, page_of, read_page, rows_of
@@ -116,7 +116,7 @@ def lines_of(runs: Iterable[Run]) -> dict[str, list[str]]:
     """The quantities of every chapter, as `scope/symbol`: those listed keep their numbers, new ones come behind."""
     parts = [part for run in runs for part in run.sections]
     found = {
-        chapter.key: merged(
+        chapter.key: merged_order(
             [own_key(step.key).partition("/")[2] for step in sheet.steps]
             for part in parts
             for sheet in part.sheets

@@ -45,6 +45,13 @@ def in_eight_days(text: str) -> str:
     return re.sub(r'(?m)^duration = "(?!0 d)\d+ d"', 'duration = "1 d"', text)
 
 
+def by_the_set_that_governs(text: str) -> str:
+    """One of the two factor sets: a failure by one is a failure, and the search takes half the time."""
+    both = 'factor_sets = ["EN 1997-1 DA1-1", "EN 1997-1 DA1-2"]'
+    assert both in text
+    return text.replace(both, 'factor_sets = ["EN 1997-1 DA1-2"]')
+
+
 def utilisations(found: Run) -> dict[str, float]:
     return {one.key: one.utilisation or 0.0 for _, _, one in found.verdicts() if one.key in DECIDING}
 
@@ -52,7 +59,7 @@ def utilisations(found: Run) -> dict[str, float]:
 @pytest.mark.slow
 def test_dyke_fails_in_eight_days_with_columns_to_the_crest_edge(tmp_path: Path) -> None:
     """The case that must fail, in the shape of this example: by the wedge, by circles and by blocks, none narrowly."""
-    found = run(tmp_path, "stability", to_the_crest_edge, in_eight_days)
+    found = run(tmp_path, "stability", to_the_crest_edge, in_eight_days, by_the_set_that_governs)
     states = {one.key: one.state for _, _, one in found.verdicts() if one.key in DECIDING}
 
     assert found.outcome == "fail"

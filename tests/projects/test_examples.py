@@ -4,26 +4,34 @@
 """
 
 import json
+from collections import Counter
 from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
+from functools import cache
+from html import unescape
 from pathlib import Path
+from re import findall, sub
 from typing import Any
 
 import pytest
+from fontTools.ttLib import TTFont
 
-from calc.chain import Run, SectionRun, run_checks
+from calc.chain import CHAPTERS, Run, SectionRun, run_checks
 from calc.engine.sheet import Origin, Step
 from calc.inputs import Design, Section, read_design
 from calc.inputs.reading.starter import starter_project
 from calc.numbering import listed, own_key
-from calc.package import write_package
+from calc.package.attached import Document
 from calc.package.pages import FIRST_HEAD
 from calc.package.writer import writers
+from calc.resources import template_folder
 from calc.terminal.descent import descent
 from tests.packages.columns import lines_of as printed_steps
-from tests.packages.columns import own_values, rows_of, wrong_columns
-from tests.packages.reading import page_texts, typed
+from tests.packages.columns import own_values, wrong_columns
+from tests.packages.reading import typed
+from tests.packages.text_rows import text_rows
 from tests.projects.descents import descent_of
+from tests.projects.pages import documents_of, opening_pages, wrong_chapters, wrong_pages
 from tests.projects.store import EXAMPLES, OF_SEARCH, STORED, lines_of, read_results, results, run_of, same, summary
 from tests.projects.verdict_list import ENDING, OTHERWISE, PAGE, RENEW, page_of, read_page
 from tests.projects.verdict_list import rows_of as verdict_rows
@@ -196,26 +204,24 @@ def test_every_quantity_of_the_example_has_its_number_in_the_list_of_its_chapter
 
 
 @pytest.fixture(scope="module")
-def pdf(run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The package of an example."""
-    return write_package(run, tmp_path_factory.mktemp("example")).pdf
+def documents(run: Run) -> list[Document]:
+    """The text that the pages of an example are set from; `python -m tests.projects.pages` sets them."""
+    return documents_of(run)
 
 
-@pytest.mark.slow
-def test_opening_has_two_pages(pdf: Path) -> None:
-    """The cover with revisions and contents, and the summary with its caution."""
-    first, second, third = page_texts(pdf)[:3]
+def test_opening_has_two_pages(documents: list[Document]) -> None:
+    """The cover with revisions and contents, and the summary with its caution; set with pages of three figures."""
+    first, second = opening_pages(documents)
 
     assert "Contents" in first
     assert "Main limitations" in second
     assert CAUTION in " ".join(second.split())
-    assert FIRST_HEAD in third
+    assert f'class="furniture section across" data-text="{FIRST_HEAD}"' in documents[1].html
 
 
-@pytest.mark.slow
-def test_every_line_of_the_package_is_there_and_every_column_recomputes(run: Run, pdf: Path) -> None:
-    """Read from the PDF: inputs and result may be off by half a unit of their last digit; typed inputs are exact."""
-    rows = rows_of(run, pdf)
+def test_every_line_of_the_package_is_there_and_every_column_recomputes(run: Run, documents: list[Document]) -> None:
+    """Inputs and result may be off by half a unit of their last digit; typed inputs are exact."""
+    rows = text_rows(documents, [part.section.key for part in run.sections])
     read = own_values(run, rows)
     by_section = {writer.part.section.key: writer for writer in writers(run)}
     computed = {}
@@ -226,6 +232,43 @@ def test_every_line_of_the_package_is_there_and_every_column_recomputes(run: Run
 
     assert {key: read.get(key) for key in computed} == computed
     assert wrong_columns(run, rows) == []
+
+
+def test_every_link_of_the_package_leads_to_the_one_place_of_its_name(documents: list[Document]) -> None:
+    places = Counter(name for one in documents for name in findall(r'\bid="([^"]+)"', one.html))
+    links = {name for one in documents for name in findall(r'\bhref="#([^"]+)"', one.html)}
+
+    assert [name for name, times in places.items() if times > 1] == []
+    assert links - set(places) == set()
+
+
+def test_every_sign_of_the_package_is_in_its_font(documents: list[Document]) -> None:
+    """A sign that the font lacks would be reported by the renderer, and no package be made."""
+    signs = set(unescape("".join(sub(r'src="data:[^"]*"', "", one.html) for one in documents)))
+
+    assert sorted(signs - font_signs()) == []
+
+
+@cache
+def font_signs() -> set[str]:
+    """The signs that every face of the package has, and those that are never drawn."""
+    faces = [TTFont(path).getBestCmap() for path in (template_folder() / "fonts").glob("*.ttf")]
+    return {chr(code) for code in set.intersection(*map(set, faces))} | {"\n"}
+
+
+def test_lines_stand_on_their_pages_as_in_the_text(run: Run, documents: list[Document]) -> None:
+    """Of every eighth chapter of each of the eight examples: together they set every chapter."""
+    place = 1 + [project.name for project in EXAMPLES].index(run.design.source.parent.name)
+    chapters = {f"{k}" for k in range(1, 1 + len(CHAPTERS)) if k % len(EXAMPLES) == (place + 1) % len(EXAMPLES)}
+
+    assert wrong_chapters(run, documents, chapters) == []
+
+
+@pytest.mark.slow
+def test_lines_of_a_whole_package_stand_on_their_pages_as_in_the_text() -> None:
+    weak = example("weak-sleeve")
+
+    assert wrong_pages(weak, documents_of(weak)) == []
 
 
 def test_every_example_has_a_stored_run() -> None:

@@ -8,6 +8,7 @@ import pytest
 from calc.engine.sheet import Sheet
 from calc.inputs import Design, Section, read_design
 from calc.inputs.reading.starter import starter_project
+from calc.study import conditions, shortest
 from calc.study.chapters import chapters
 
 ROOT = Path(__file__).parents[2]
@@ -27,7 +28,7 @@ def chapters_once(monkeypatch: pytest.MonkeyPatch) -> None:
             _CHAPTERS[key] = (design, section, done), chapters(design, section, until=until, done=done)
         return dict(_CHAPTERS[key][1])
 
-    for module in (ground, programme):
+    for module in (conditions, shortest):
         monkeypatch.setattr(module, "chapters", once)
 
 

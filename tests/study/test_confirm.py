@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from calc.study import confirm
+from calc.study import confirm, shortest
 from calc.study.conditions import Needed
 from calc.study.confirm import Confirmed, confirm_dates, whole_run
 from calc.study.counted_strength import BEARING, STABILITY, Rated, TooWeakError
@@ -39,7 +39,7 @@ def slips(monkeypatch: pytest.MonkeyPatch) -> dict[str, Any]:
         return Needed(state["needed"], kind, MARK)
 
     # The soft ground alone is too weak for the second half of the bank; here only slip surfaces ask for strength.
-    monkeypatch.setattr(programme, "needed_gain", lambda *_arguments: Needed(0.0, BEARING, "soft ground"))
+    monkeypatch.setattr(shortest, "needed_gain", lambda *_arguments: Needed(0.0, BEARING, "soft ground"))
     monkeypatch.setattr(confirm, "rating", rating)
     monkeypatch.setattr(confirm, "needed_gain", needed_gain)
     return state
@@ -96,6 +96,7 @@ def test_gain_that_does_not_come_by_the_latest_date_has_no_programme(slips: dict
     assert "it would be met from day" in made.why
 
 
+@pytest.mark.slow(traced=True)
 def test_gains_are_those_of_low_c_h_with_and_without_caution(slips: dict[str, Any]) -> None:
     """The run credits the gain at the lower end of the range; caution changes degree and residual settlement alone."""
     given, low = (

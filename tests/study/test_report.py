@@ -54,6 +54,7 @@ def test_a_long_list_ends_with_how_many_more(count: int, shown: int) -> None:
     assert ("and 2 more" in text) == (count > shown)
 
 
+@pytest.mark.slow
 def test_conditions_are_shown_with_the_low_c_h_and_its_margin() -> None:
     """The stress ratio counted with is a condition of its own; what c_h low reaches stands beside it."""
     text = " ".join(found_text([found_in()], run_of(PASSED), Wish()).split())

@@ -33,6 +33,7 @@ def size(folder: Path) -> Size:
     return lambda *arguments: CliRunner().invoke(main, ["size", str(folder), *map(str, arguments)])
 
 
+@pytest.mark.slow
 def test_proposal_is_printed_written_and_ends_with_the_outcome_of_the_run(size: Size, folder: Path) -> None:
     result = size("--programme", "--round", "7d")
     lines = result.stdout.split("\n")
@@ -50,6 +51,7 @@ def test_proposal_is_printed_written_and_ends_with_the_outcome_of_the_run(size: 
     assert result.stderr == ""
 
 
+@pytest.mark.slow(traced=True)
 def test_written_file_pasted_in_gives_the_same_programme(size: Size, folder: Path) -> None:
     """The file says from which inputs it is; the project file stays as it was."""
     before = (folder / "project.toml").read_bytes()
@@ -68,10 +70,12 @@ def test_written_file_pasted_in_gives_the_same_programme(size: Size, folder: Pat
     assert not (folder / "out").exists()
 
 
+@pytest.mark.slow(traced=True)
 def test_no_programme_is_said_in_the_first_line_and_nothing_is_written(size: Size, folder: Path) -> None:
     (folder / "project.toml").write_text(bank_text(WEAK), encoding="utf-8")
 
-    result, record = size("--programme"), json.loads(size("--programme", "--round", "90 d", "--json").stdout)
+    asked = ("--programme", "--round", "365 d")
+    result, record = size(*asked), json.loads(size(*asked, "--json").stdout)
 
     assert (result.exit_code, result.stderr) == (1, "")
     assert result.stdout.startswith("No programme: waiting does not satisfy every condition. Nothing is written.\n")
@@ -147,13 +151,14 @@ def test_inputs_that_do_not_do_end_with_three(size: Size, folder: Path, text: st
     assert not (folder / "out").exists()
 
 
+@pytest.mark.slow
 def test_inputs_without_a_solution_end_with_three(size: Size, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def run_section(*_arguments: object) -> None:
         message = "section A, Filters: no number"
         raise CalculationError(message)
 
     monkeypatch.setattr(confirm, "run_section", run_section)
-    result = size("--programme", "--section", "A")
+    result = size("--programme", "--round", "90 d", "--section", "A")
 
     assert (result.exit_code, result.stdout) == (3, "")
     assert result.stderr == "Error: section A, Filters: no number\n"

@@ -43,7 +43,7 @@ def verify(
     """
     lines, problems, notes = store.survey()
     report = Report(problems=problems, notes=notes)
-    chain = _read(store, lines, report, tell)
+    chain = _read_records(store, lines, report, tell)
     report.head = chain.hashes[-1] if chain.hashes else FIRST
     report.problems.extend(_parents(chain.issued))
     tell("verifying the files inside the packages")
@@ -71,7 +71,7 @@ class _Chain:
     sound: list[Record] = field(default_factory=list)
 
 
-def _read(store: KeptStore, lines: Sequence[Entry], report: Report, tell: Callable[[str], None]) -> _Chain:
+def _read_records(store: KeptStore, lines: Sequence[Entry], report: Report, tell: Callable[[str], None]) -> _Chain:
     """Every record with its files; what is wrong with one goes into the report."""
     chain, seen = _Chain(), dict[str, int]()
     # One folder with a large number costs no more than any other.

@@ -142,10 +142,14 @@ def unpack(head: bytes, content: bytes, largest: int = LARGEST_STREAM) -> bytes:
     except zlib.error as error:
         message = f"a stream of the file cannot be unpacked: {error}"
         raise Unreadable(message) from error
-    return _summed(unpacked, int(_one(rb"/Columns (\d{1,4})\b", head))) if b"/Predictor" in head else unpacked
+    return (
+        _undo_row_differences(unpacked, int(_one(rb"/Columns (\d{1,4})\b", head)))
+        if b"/Predictor" in head
+        else unpacked
+    )
 
 
-def _summed(content: bytes, columns: int) -> bytes:
+def _undo_row_differences(content: bytes, columns: int) -> bytes:
     """Rows that were written as differences from the row above, each behind a 2 (ISO 32000-1, 7.4.4.4)."""
     rows: list[bytes] = [bytes(columns)]
     for begin in range(0, len(content), columns + 1):

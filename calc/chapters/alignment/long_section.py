@@ -37,7 +37,7 @@ def long_sections(design: Design, done: Mapping[str, Sheets]) -> Iterator[Chart]
     """Both figures where at least two sections, or one and what follows on it, have chainage and settlement in time."""
     parts = sorted(
         (
-            Part(ends, one.key, _settled(one, done[one.key]), _since(done[one.key]["alignment"]))
+            Part(ends, one.key, _settlements_at_dates(one, done[one.key]), _since(done[one.key]["alignment"]))
             for one in design.stated
             if one.key in done and AFTER in done[one.key]["alignment"].scopes and (ends := ends_of(one.chainage))
         ),
@@ -81,7 +81,7 @@ def _figure(
     )  # fmt: skip
 
 
-def _settled(section: Section, done: Sheets) -> Along:
+def _settlements_at_dates(section: Section, done: Sheets) -> Along:
     """At the end of the stages that place fill, at hand-over and the end of the design life, ground below included."""
     course, last = done["consolidation"].scopes["course"]["s_t"], last_fill(section)
     wanted = {f"end of {k + 1} {section.stages[k].name}": say("end-of-stage", name=section.stages[k].name)
@@ -111,7 +111,7 @@ def _curves(
         if value is None:
             continue
         if xs and (open_end is None or not same(open_end, ends[0])):
-            yield _rounded(date, xs, ys)
+            yield _with_parabolas(date, xs, ys)
             xs, ys = [], []
         for place, sign in zip(ends, (-1.0, 1.0), strict=True):
             one = next((one for one in given if same(one.place, place)), None)
@@ -124,10 +124,10 @@ def _curves(
                 xs.append(x)
                 ys.append(y)
         open_end = ends[1]
-    yield _rounded(date, xs, ys)
+    yield _with_parabolas(date, xs, ys)
 
 
-def _rounded(date: str, xs: Sequence[float], ys: Sequence[float]) -> Curve:
+def _with_parabolas(date: str, xs: Sequence[float], ys: Sequence[float]) -> Curve:
     """Points with two parabolas between those that lie apart and have different values, which a transition parts."""
     curve = [(xs[0], ys[0])]
     for (x, y), (x_2, y_2) in pairwise(zip(xs, ys, strict=True)):

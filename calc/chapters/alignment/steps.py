@@ -94,7 +94,7 @@ def alignment(design: Design, section: Section, done: Sheets) -> Sheet:
         _judge(scope, design, question, scope[question.result] if ends else None, why)
     sheet.limitation("alignment-uniform", say("limitation-uniform"))
     if any(end.follows for end in ends):
-        _crossed(sheet, ends)
+        _say_unlike_rates(sheet, ends)
         _other_dates(sheet, section, ends, done)
     if ends:
         _lower_edges(sheet, design, section, ends, done)
@@ -106,13 +106,13 @@ def alignment(design: Design, section: Section, done: Sheets) -> Sheet:
 def _ends(design: Design, section: Section, done: Sheets) -> tuple[list[End], list[str]]:
     """The ends of the section whose transition is known, and what is missing of the others, in words."""
     found, why = list[End](), list[str]()
-    given = design.alignment.transitions if design.alignment else ()
+    transitions = design.alignment.transitions if design.alignment else ()
     for place in ends_of(section.chainage) or ():
-        own = [(k, one) for k, one in enumerate(given) if same(one.place, place)]
-        if not own:
+        at_place = [(k, one) for k, one in enumerate(transitions) if same(one.place, place)]
+        if not at_place:
             why.append(say("no-transition", place=place_text(place)))
             continue
-        index, one = own[0]
+        index, one = at_place[0]
         if one.to != SECTION:
             found.append(End(say("to-other", what=one.name or one.to, place=place_text(place)), index, one, None))
             continue
@@ -188,7 +188,7 @@ def _exceeds(largest: Mapping[str, float]) -> Turning:
     return lambda one: largest.get(one.key, 0.0) > one.limit * (one.resistance or 0.0)
 
 
-def _crossed(sheet: Sheet, ends: Sequence[End]) -> None:
+def _say_unlike_rates(sheet: Sheet, ends: Sequence[End]) -> None:
     """Say what unlike rates of consolidation on the two sides of a transition would give.
 
     The ground below the toes consolidates at rates of its own, so its residual part counts on either side or on both.

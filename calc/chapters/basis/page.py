@@ -39,23 +39,23 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
 def stages(section: Section, shared: Frame) -> Table:
     """The column just built and every stage with situation, water, fill and programme."""
     head = [
-        TableColumn(words="stage"),
-        TableColumn(words="situation"),
-        TableColumn(words="water level"),
-        TableColumn(words="fill", unit="m"),
-        TableColumn(words="traffic"),
-        TableColumn(words="start", unit="d"),
-        TableColumn(words="placing", unit="d"),
-        TableColumn(words="stress ratio for stability"),
+        TableColumn(words=say("stage")),
+        TableColumn(words=say("situation")),
+        TableColumn(words=say("water-level")),
+        TableColumn(words=say("fill"), unit="m"),
+        TableColumn(words=say("traffic")),
+        TableColumn(words=say("start"), unit="d"),
+        TableColumn(words=say("placing"), unit="d"),
+        TableColumn(words=say("stress-ratio-for-stability")),
     ]
-    rows = [[shared.stages[0], "transient", initial_water(section), "0", "no", "–", "–", "–"]]
+    rows = [[shared.stages[0], "transient", initial_water(section), "0", say("no"), "–", "–", "–"]]
     rows += [
         [
             label,
             stage.situation,
             stage.water,
             number_text(stage.fill_height, 2),
-            "yes" if stage.traffic else "no",
+            say("yes") if stage.traffic else say("no"),
             number_text(stage.start, 0),
             number_text(stage.duration, 0),
             number_text(stage.n_stability, 1),
@@ -68,10 +68,10 @@ def stages(section: Section, shared: Frame) -> Table:
 def partial_factors(shared: Frame, section: Section, sets: tuple[FactorSet, ...]) -> Table:
     """All factors of every set and situation with their source; a mark where they were not inspected."""
     head = [
-        TableColumn(words="factor set"),
-        TableColumn(words="situation"),
+        TableColumn(words=say("factor-set")),
+        TableColumn(words=say("situation")),
         *(TableColumn(symbol=symbol) for symbol, _, _ in FACTORS),
-        TableColumn(words="enters as"),
+        TableColumn(words=say("enters-as")),
     ]
     enters = {"effect": say("enters-effect"), "material": say("enters-source")}
     rows = [
@@ -87,13 +87,13 @@ def partial_factors(shared: Frame, section: Section, sets: tuple[FactorSet, ...]
         for factor_set in sets
         for situation in dict.fromkeys(shared.situations)
     ]
-    given = {
+    keys = {
         (say("given-factors") if factor_set.evidence == "given" else "") + factor_set.source: factor_set.key
         for factor_set in sets
     }
     if section.earthquake is not None:
-        given |= {say("seismic-factors", source=section.earthquake.factors.source): ""}
-    sources = "; ".join(dict.fromkeys(given))
+        keys |= {say("seismic-factors", source=section.earthquake.factors.source): ""}
+    sources = "; ".join(dict.fromkeys(keys))
     return Table("factors", say("factors-title"), head, rows, note=say("factors-note", sources=sources))
 
 
@@ -106,14 +106,19 @@ def limits(design: Design) -> Table:
     """The limits that the project asks for, and those that it does not."""
     given = design.basis.limits
     asked = [
-        ("total settlement", given.settlement_total, 1000.0, "mm", 0),
-        ("residual settlement", given.settlement_residual, 1000.0, "mm", 0),
-        ("differential settlement", given.settlement_difference, 1000.0, "mm", 0),
-        ("ring strain", given.ring_strain, 100.0, "%", 1),
-        ("creep strain", given.creep_strain, 100.0, "%", 1),
+        (say("total-settlement"), given.settlement_total, 1000.0, "mm", 0),
+        (say("residual-settlement"), given.settlement_residual, 1000.0, "mm", 0),
+        (say("differential-settlement"), given.settlement_difference, 1000.0, "mm", 0),
+        (say("ring-strain"), given.ring_strain, 100.0, "%", 1),
+        (say("creep-strain"), given.creep_strain, 100.0, "%", 1),
     ]
     rows = [
-        [name, "not required" if value is None else f"{number_text(value * factor, decimals)} {unit}"]
+        [name, say("not-required") if value is None else f"{number_text(value * factor, decimals)} {unit}"]
         for name, value, factor, unit, decimals in asked
     ]
-    return Table("limits", "Serviceability criteria", [TableColumn(words="quantity"), TableColumn(words="limit")], rows)
+    return Table(
+        "limits",
+        say("serviceability-criteria"),
+        [TableColumn(words=say("quantity")), TableColumn(words=say("limit"))],
+        rows,
+    )

@@ -83,7 +83,7 @@ def cross_section(section: Section, at: Profile) -> Scene:
         toe=levels.toe,
     )
     note = say("note") if section.widening is None else say("note-widening")
-    return Scene("cross_section", f"Cross-section, {section.chainage}", alt, items, height_mm=68.0, note=note)
+    return Scene("cross_section", say("title", chainage=section.chainage), alt, items, height_mm=68.0, note=note)
 
 
 def _levels(section: Section, at: Profile) -> _Levels:
@@ -136,7 +136,7 @@ def _columns(section: Section, levels: _Levels) -> Iterator[Item]:
 
 
 def _fill(section: Section, levels: _Levels) -> Iterator[Item]:
-    low = _across(levels, levels.base)
+    low = _width_at_level(levels, levels.base)
     if section.platform:
         yield Polygon(((levels.left, levels.ground), *low, (levels.right, levels.ground)), "platform")
     yield Polygon((low[0], *levels.outline[1:-1], low[1]), "fill")
@@ -146,7 +146,7 @@ def _fill(section: Section, levels: _Levels) -> Iterator[Item]:
     yield Line(levels.outline, "outline")
     for stage in section.stages:
         if above(stage.fill_height, 0.0) and above(section.embankment.height, stage.fill_height):
-            yield Line(_across(levels, levels.base + stage.fill_height), "dashed")
+            yield Line(_width_at_level(levels, levels.base + stage.fill_height), "dashed")
     if old := section.widening:
         corners = _old_bank(old, levels.ground)
         yield Polygon(corners, "zone")
@@ -162,13 +162,13 @@ def _old_bank(old: Widening, ground: float) -> tuple[Point, ...]:
 
 def _band(levels: _Levels, bottom: float, top: float) -> tuple[Point, ...]:
     """The part of the embankment between two levels."""
-    low, high = _across(levels, bottom), _across(levels, top)
+    low, high = _width_at_level(levels, bottom), _width_at_level(levels, top)
     between = [one for one in levels.outline if bottom < one[1] < top]
     left = [one for one in between if one[0] < 0]
     return low[0], *left, *high, *(one for one in between if one[0] > 0), low[1]
 
 
-def _across(levels: _Levels, level: float) -> tuple[Point, Point]:
+def _width_at_level(levels: _Levels, level: float) -> tuple[Point, Point]:
     """The width of the embankment at a level, with its berms below their tops."""
     crossed = [
         (x + (far - x) * (level - y) / (end - y), level)
@@ -236,7 +236,7 @@ def _traffic(traffic: Traffic, levels: _Levels, height: float) -> Iterator[Item]
     """Uniform load over the crest, or the strips on it with their loads per length from left to right."""
     low, high = levels.crest + 0.05, levels.crest + 0.14 * height + 0.3
     loads = " + ".join(f"{one.class_factor * one.line_load:.4g}" for one in traffic.strip) + " kN/m"
-    loads += f", q = {traffic.q:g} kN/m² beside" if traffic.q else ""
+    loads += say("traffic-beside", q=f"{traffic.q:g}") if traffic.q else ""
     for index, strip in enumerate(traffic.strip):
         for place in (-0.5, 0.0, 0.5):
             x = strip.position + place * strip.width
@@ -259,12 +259,12 @@ def _berms(section: Section, levels: _Levels) -> Iterator[Item]:
 
 def _names(section: Section, levels: _Levels) -> Callouts:
     zones = [((2 * levels.base + one.bottom + one.top) / 2, one.name) for _, one in section.embankment.zones]
-    entries = [(_free_level(section, levels), "embankment fill"), *zones]
+    entries = [(_free_level(section, levels), say("embankment-fill")), *zones]
     if old := section.widening:
         top = levels.ground + old.height
         entries = [((top + levels.crest) / 2, say("new")), ((levels.ground + top) / 2, say("old")), *zones]
     if section.platform:
-        entries.append(((levels.base + levels.ground) / 2, "working platform"))
+        entries.append(((levels.base + levels.ground) / 2, say("working-platform")))
     left, right = _edges(section, levels)
     tops = [level_at(line, left) for line in layer_lines(section, levels.place, left, right)]
     named = zip(section.soft_layers, pairwise(tops), strict=True)
@@ -283,19 +283,19 @@ def _free_level(section: Section, levels: _Levels) -> float:
 
 def _elevations(section: Section, levels: _Levels) -> Callouts:
     left, right = (top for _, top in levels.edges)
-    crest = [(left, f"crest left {left:.2f}"), (right, f"crest right {right:.2f}")]
-    entries = crest if section.embankment.lower else [(levels.crest, f"crest {levels.crest:.2f}")]
-    entries.append((levels.ground, f"ground {levels.ground:.2f}"))
+    crest = [(left, say("crest-left", level=f"{left:.2f}")), (right, say("crest-right", level=f"{right:.2f}"))]
+    entries = crest if section.embankment.lower else [(levels.crest, say("crest", level=f"{levels.crest:.2f}"))]
+    entries.append((levels.ground, say("ground", level=f"{levels.ground:.2f}")))
     berms = [(levels.base + berm.height, berm.slope) for berm in section.embankment.berms.values()]
-    entries += [(top, f"berm {top:.2f}, 1:{slope:g}") for top, slope in dict.fromkeys(berms)]
-    entries += [(water.level, f"{water.name} water {water.level:.2f}") for water in section.water]
+    entries += [(top, say("berm", top=f"{top:.2f}", slope=f"{slope:g}")) for top, slope in dict.fromkeys(berms)]
+    entries += [(water.level, say("water", name=water.name, level=f"{water.level:.2f}")) for water in section.water]
     entries += [(layer.level, f"{layer.name} {layer.level:.2f}") for layer in section.reinforcement]
     if section.columns.floating is None:
         firm = levels.place.firm_at
         level = levels.bottom_of_soft if firm is None else firm[1]
-        at_axis = "" if same(level, levels.bottom_of_soft) else f", {levels.bottom_of_soft:.2f} at the axis"
-        entries.append((level, f"bearing layer {level:.2f}{at_axis}"))
+        at_axis = "" if same(level, levels.bottom_of_soft) else say("at-axis", level=f"{levels.bottom_of_soft:.2f}")
+        entries.append((level, say("bearing-level", level=f"{level:.2f}", at_axis=at_axis)))
     entries.append(((levels.ground + levels.toe) / 2, say("sleeve", name=section.sleeve.name)))
     toe = toe_below(levels.place, levels.columns[-1])
-    entries.append((toe, f"toe {toe:.2f}"))
+    entries.append((toe, say("toe", level=f"{toe:.2f}")))
     return Callouts("right", tuple((level, text.replace("-", "−")) for level, text in entries))

@@ -58,9 +58,9 @@ from calc.inputs import Design, Section
 
 say = words_of(__name__)
 
-NO_LOAD = "no fill"
+NO_LOAD = say("no-fill")
 SLOWEST = "slowest"  # scope of the times of all sublayers, which stands on no line
-NO_LIFT = "nothing is placed"
+NO_LIFT = say("nothing-is-placed")
 NO_PLANT = say("no-plant")
 LIFT_VERDICTS = ("platform_bearing", "soft_bearing_lift", "squeeze_lift", "global_stability_lift",
                  "global_stability_blocks_lift")  # fmt: skip
@@ -269,16 +269,16 @@ def under_new_lift(scope: Scope, section: Section, done: dict[str, Sheet], side:
     new = [False, *fill_placed(section)]
     for k, stage in enumerate(section.stages, start=1):
         new[k] = new[k] or bool(stage.plant)
-    own = scope.sheet.scopes.get(f"{EDGE}{side.ending}") if side else None
-    scope.take("H", (own or scope)["H"].without(~np.array(new), NO_LIFT))
-    if own:
-        scope.take("beta_C", own["beta_C"])
+    edge = scope.sheet.scopes.get(f"{EDGE}{side.ending}") if side else None
+    scope.take("H", (edge or scope)["H"].without(~np.array(new), NO_LIFT))
+    if edge:
+        scope.take("beta_C", edge["beta_C"])
     height(scope)
     scope(traffic_of_stage)
     cell = done["unit_cell"]
     makeup, traffic = _makeup(cell.scopes["tension"]), cell["i_Q"].at(load="G+Q")
     for name, value, first in (
-        ("H_b", height_at_edge(done["columns"], side.end) if side and own else cell["H"], 0.0),
+        ("H_b", height_at_edge(done["columns"], side.end) if side and edge else cell["H"], 0.0),
         ("p_Pb", cell["p_P"], 0.0),
         ("p_Mb", makeup, 0.0),
         ("i_Qb", traffic, 0.0),

@@ -74,7 +74,7 @@ def _wedge(of: Page, side: Side) -> None:
 
 def _least_table(sheet: Sheet, key: str, title: str, columns: dict[str, Value], note: str) -> Table:
     """A row for each stage with the least of every value over all its other cases."""
-    head = [TableColumn(words="stage"), *(TableColumn(words=words) for words in columns)]
+    head = [TableColumn(words=say("stage")), *(TableColumn(words=words) for words in columns)]
     rows = []
     for label in loaded_stages(sheet):
         least = [without_idle_ratio(sheet, value).at(stage=label) for value in columns.values()]
@@ -103,6 +103,13 @@ def _life(sheet: Sheet) -> Table:
     for key, words, _, _ in BY_METHOD:
         scope = sheet.scopes[f"{BESIDE}{key}"]
         rows.append([words, *(value_text(scope[name], {}, name) for name in LIFE_COLUMNS)])
-    heads = (say("table-heads"), "below the toes", "sum", "residual, soft ground", "below the toes", "sum")
+    heads = (
+        say("table-heads"),
+        say("below-the-toes"),
+        say("sum"),
+        say("residual-soft-ground"),
+        say("below-the-toes"),
+        say("sum"),
+    )
     head = [TableColumn(words=say("table-head-words")), *(TableColumn(words=one, unit="mm") for one in heads)]
     return Table("life", say("table-life-title"), head, rows, say("table-note"))

@@ -23,7 +23,7 @@ NOTHING = say("nothing")
 IN_TIME = ("settlement_residual", "settlement_with_time", LIFE[0], REST[0])
 BESIDE = "life_by_"
 BY_METHOD = (
-    ("standard", "standard", "s_life", "s_res"), ("plastic", "elastic, plastic column", "s_lifeEP", "s_resEP"),
+    ("standard", "standard", "s_life", "s_res"), ("plastic", say("elastic-plastic-column"), "s_lifeEP", "s_resEP"),
 )  # fmt: skip
 """Both methods of the soft ground, which stand in a table beside each other: ending of the scope, words, symbols."""
 
@@ -60,13 +60,13 @@ def settlement_life(sheet: Sheet, design: Design, section: Section, done: dict[s
     optional_limit(left, design, REST, left["s_resb"], limits.settlement_residual, symbol="s_rlim", path=path,
                    missing=unknown, note=best_estimate(left["s_resb"]))  # fmt: skip
     for key, title, soft, residual in BY_METHOD:
-        own = sheet.scope(f"{BESIDE}{key}", title)
-        own.take("s_lifeL", rest[soft].at(scenario=AS_GIVEN))
-        own.take("s_resL", rest[residual].at(scenario=AS_GIVEN))
-        own.take("s_b", deep)
-        own.take("s_bre", left["s_bre"])
-        own(life_with_ground_below)
-        own(residual_with_ground_below)
+        scope = sheet.scope(f"{BESIDE}{key}", title)
+        scope.take("s_lifeL", rest[soft].at(scenario=AS_GIVEN))
+        scope.take("s_resL", rest[residual].at(scenario=AS_GIVEN))
+        scope.take("s_b", deep)
+        scope.take("s_bre", left["s_bre"])
+        scope(life_with_ground_below)
+        scope(residual_with_ground_below)
 
 
 def _residual(scope: Scope, section: Section, stages: tuple[str, ...], done: dict[str, Sheet]) -> None:

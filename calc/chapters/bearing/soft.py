@@ -68,12 +68,16 @@ def between_columns(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> d
     sheet.limitation("new-lift", say("limitation-new-lift"), "project rule")
     above = unproven(done)
     return {
-        "squeeze_lift": _alone(sheet, section, lift, new, above, "soft_bearing_lift", say("between-columns")),
-        "squeeze": _alone(sheet, section, end, share, above, "soft_bearing", say("between-columns-2")),
+        "squeeze_lift": _verdict_on_soil_alone(
+            sheet, section, lift, new, above, "soft_bearing_lift", say("between-columns")
+        ),
+        "squeeze": _verdict_on_soil_alone(sheet, section, end, share, above, "soft_bearing", say("between-columns-2")),
     }
 
 
-def _alone(sheet: Sheet, section: Section, scope: Scope, load: Value, above: str, key: str, when: str) -> list[str]:
+def _verdict_on_soil_alone(
+    sheet: Sheet, section: Section, scope: Scope, load: Value, above: str, key: str, when: str
+) -> list[str]:
     """The verdict on the soil alone: a pass settles it, a fail decides nothing. The stages left open."""
     title = say("alone-title", when=when)
     if above:

@@ -47,6 +47,6 @@ def _items(spacing: float, radius: float, embedment: float, section: Section) ->
     if not floating:
         yield Label(beside + 0.1 * spacing, -0.5 * embedment, symbol_text("t_emb"), "start", "large")
     yield Dimension(-radius, low, radius, low, symbol_text("d_c"), -3.0)
-    yield Label(left + 0.05 * spacing, 0.3 * spacing, "soft ground", "start", "small")
-    below = "soft ground below" if floating else "bearing layer"
+    yield Label(left + 0.05 * spacing, 0.3 * spacing, say("soft-ground"), "start", "small")
+    below = say("soft-ground-below") if floating else say("bearing-layer")
     yield Label(left + 0.05 * spacing, low + 0.12 * spacing, below, "start", "small")

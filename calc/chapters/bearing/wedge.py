@@ -143,7 +143,7 @@ def _circles_may_miss(sheet: Sheet, section: Section, side: Side) -> bool:
 
 
 def _title(words: str, side: Side) -> str:
-    return f"Lateral extrusion {words}, {side.words}"
+    return say("title-extrusion", words=words, side_words=side.words)
 
 
 def _verify(
@@ -165,7 +165,7 @@ def _verify(
     drains = lift and bool((sheet["U_L"].array > 0).any())
     some = "" if len(left) == len(loaded_stages(sheet)) else say("verify-open-words", left=stage_names(left))
     relies = (say("relies-time") if drains else "") + (say("relies-held") if holds(section) else "") + RELIES
-    note = f"{thin or some} Relies on {relies}.".strip()
+    note = say("note-relies", thin=thin or some, relies=relies).strip()
     sheet.verdict(key, words, effect=effect.at(stage=left), resistance=scope["p_Rxd"].at(stage=left), note=note)
     sheet.relies_on(COLUMNS, f"{words}: {stage_names(left)}", _proof(section))
     if drains:
@@ -179,7 +179,7 @@ def _proof(section: Section) -> str:
     given = {trigger.quantity for trigger in section.monitoring.triggers} if section.monitoring else set()
     missing = [one for one in ("pore pressure", "lateral rate") if one not in given]
     found = say("proof-found")
-    return say("proof", found=found, missing=" and ".join(missing)) if missing else found
+    return say("proof", found=found, missing=say("and").join(missing)) if missing else found
 
 
 def bare(sheet: Sheet, section: Section, side: Side, name: str, title: str, extent: float) -> Scope:

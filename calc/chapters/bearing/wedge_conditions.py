@@ -68,7 +68,7 @@ def _ring(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, st
     if least >= LEAST_RING:
         return []
     words = say("ring-words", least=least, least_ring=LEAST_RING)
-    return [f"the sleeve has {words}"]
+    return [say("sleeve-has", words=words)]
 
 
 def _reinforcement(
@@ -84,7 +84,11 @@ def _reinforcement(
     turns = [f"{key}{one.ending}" for key in ("squeeze_lift", "squeeze") for one in sides(section)]
     state_strain(sheet, section, across, turns)
     pairs = [(label, need.number({"stage": label}) or 0.0, carried.number({"stage": label}) or 0.0) for label in stages]
-    short = [f"{stage_name(label)} ({own:.0f} of {worst:.0f} kN/m)" for label, worst, own in pairs if worst > own]
+    short = [
+        say("short-of", stage=stage_name(label), own=f"{own:.0f}", worst=f"{worst:.0f}")
+        for label, worst, own in pairs
+        if worst > own
+    ]
     return [say("held-2", short=", ".join(short))] if short else []
 
 

@@ -14,7 +14,7 @@ from calc.inputs import Section
 
 say = words_of(__name__)
 
-STATES = (("squeeze_lift", "while a lift is placed"), ("squeeze", "at the end of a stage"))
+STATES = (("squeeze_lift", say("while-a-lift-is-placed")), ("squeeze", say("at-the-end-of-a")))
 
 
 COMPARED = (
@@ -41,8 +41,8 @@ def outside_range(sheet: Sheet, scopes: Mapping[str, Scope], left: Mapping[str, 
         for value, stage in dict.fromkeys((min(used), max(used))) if used else ():
             if round(value, 2) < low or round(value, 2) > high:
                 number = f"{words} {number_text(value, 2)} {unit}".rstrip()
-                where = f" in {stage_name(stage)}" if stage else ""
-                outside.append(f"{number}{where}, range {low:g} to {high:g}")
+                where = say("in-stage", stage=stage_name(stage)) if stage else ""
+                outside.append(say("out-of-range", number=number, where=where, low=f"{low:g}", high=f"{high:g}"))
     if outside:
         sheet.limitation(
             f"squeeze-range{side.ending}",

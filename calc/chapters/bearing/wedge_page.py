@@ -103,7 +103,7 @@ def _lengths(block: Block) -> Iterator[Item]:
 def edge_sketch(section: Section) -> Scene:
     """The slope left beyond the columns: its height at their edge and the width of the field."""
     alt = say("edge-sketch-alt")
-    note = "Not to scale."
+    note = say("not-to-scale")
     return Scene(
         "edge", say("scene-edge-text"), alt, tuple(_edge(at_toes(section))), EDGE, 40.0, equal=False, note=note
     )

@@ -18,7 +18,7 @@ from calc.inputs import Section
 say = words_of(__name__)
 
 END = "layer_end_"  # scopes of the ends of single layers, which stand on no line
-NOT_LAID = "no reinforcement across lies yet"
+NOT_LAID = say("no-reinforcement-across-lies-yet")
 NO_ANCHORAGE = say("no-anchorage")
 
 

@@ -30,7 +30,7 @@ def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) ->
         return
     scope = of.sheet.scopes[PLACES]
     shown = [*SHOWN, *(name for name in OF_BERMS if name in scope.values)]
-    head = [TableColumn(words="stage"), *(TableColumn(symbol=name) for name in shown)]
+    head = [TableColumn(words=say("stage")), *(TableColumn(symbol=name) for name in shown)]
     rows = [
         [label, *(value_text(scope[name], {"stage": label}, name) for name in shown)]
         for label in of.sheet.axes["stage"][1:]
@@ -39,10 +39,10 @@ def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) ->
     if not section.columns.zones:
         of.figures.append(grid_plan(section, profile(of.sheet, of.sheet.axes["stage"][-1])))
     if section.slopes:
-        _across(of, section)
+        _thicknesses_across(of, section)
 
 
-def _across(of: Page, section: Section) -> None:
+def _thicknesses_across(of: Page, section: Section) -> None:
     """Thickness of the layers and length of the columns from the left toe to the right one."""
     of.aside.add(ACROSS)
     scope, main = of.sheet.scopes[ACROSS], of.sheet

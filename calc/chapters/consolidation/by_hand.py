@@ -36,7 +36,7 @@ def by_hand(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime,
     if len(steps) == 1:
         law = ground.settled[-1]
     scope.reading("U_z", np.divide(found, law, out=np.zeros_like(found), where=law > 0), ["layer"],
-                  title=say("reading-u-z-title"), mask=law <= 0, reason="no settlement",
+                  title=say("reading-u-z-title"), mask=law <= 0, reason=say("no-settlement"),
                   inputs=[sheet.scopes["transfer"]["t_hm"]], note=say("reading-u-z-note"))  # fmt: skip
 
 

@@ -55,7 +55,7 @@ def secondary_coefficients(sheet: Sheet, section: Section, shared: Frame, done: 
     missing = [f"layer.{layer.key}.C_alpha" for layer in section.soft_layers if layer.C_alpha is None]
     if missing:
         return ", ".join(missing)
-    scope = sheet.scope("secondary", "Secondary compression")
+    scope = sheet.scope("secondary", say("secondary-compression"))
     scope.take("h", done["ground"]["h"])
     given_of_layers(scope, "C_ae", section, shared.sublayers, "C_alpha")
     given_of_layers(scope, "e_0", section, shared.sublayers, "e_0")
@@ -77,7 +77,7 @@ def course(
 ) -> Scope:  # fmt: skip
     """Settlement at every date by a method, for c_h as given, low and high; degrees by the standard one."""
     scope = sheet.scope(method.scope, method.title, scenario=AS_GIVEN, date=HAND_OVER)
-    scope.reading("t", dates.days, ["date"], title="Dates considered", note=say("reading-t-note"),
+    scope.reading("t", dates.days, ["date"], title=say("dates-considered"), note=say("reading-t-note"),
                   inputs=recorded_dates(done, sheet))  # fmt: skip
     primary = ground.settlement_at(dates.days)
     values = primary.total().value()[..., 0]
@@ -85,8 +85,8 @@ def course(
     law = ground.settled.sum(axis=-1)
     cell = done["unit_cell"].scopes[method.cell][method.symbol].at(**SETTLES, stage=last)
     scope.reading("s_pc", law[step], ["date"], title=say("reading-s-pc-title"), note=say("reading-s-pc-note"),
-                  mask=law[step] <= 0, reason="no settlement", inputs=[cell.at(stiffness=END)])  # fmt: skip
-    scope.reading("s_pt", values, ["scenario", "date"], title="Primary settlement",
+                  mask=law[step] <= 0, reason=say("no-settlement"), inputs=[cell.at(stiffness=END)])  # fmt: skip
+    scope.reading("s_pt", values, ["scenario", "date"], title=say("primary-settlement"),
                   inputs=[scope["t"], scope["s_pc"], *rates_of(sheet, layer=sheet.axes["layer"][-1])],
                   note=say("reading-s-pt-note", method=METHOD))  # fmt: skip
     if method is BY_STANDARD:

@@ -11,9 +11,9 @@ say = words_of(__name__)
 def rate_table(sheet: Sheet) -> Table:
     """All rates side by side."""
     forms = [sheet.scopes[key] for key, _ in FORMS]
-    words = ("yield", "elastic", "no radial expansion")
+    words = (say("yield"), say("elastic"), say("no-radial-expansion"))
     governing = forms[0]
-    head = [TableColumn(words="sublayer"), TableColumn(symbol="F_dr"), TableColumn(symbol="c_hs")]
+    head = [TableColumn(words=say("sublayer")), TableColumn(symbol="F_dr"), TableColumn(symbol="c_hs")]
     for word in words:
         head += [TableColumn(symbol="f_tr", words=word), TableColumn(symbol="t_h90", words=word)]
     head.append(TableColumn(symbol="t_hm90"))
@@ -31,6 +31,6 @@ def coefficient_table(sheet: Sheet) -> Table:
     """The coefficient of vertical flow as given beside the one that permeability and stiffness give."""
     scope = sheet.scopes["plausible"]
     names = ("k_vs", "E_oed", "c_vk", "c_vs", "r_cv")
-    head = [TableColumn(words="sublayer"), *(TableColumn(symbol=name) for name in names)]
+    head = [TableColumn(words=say("sublayer")), *(TableColumn(symbol=name) for name in names)]
     rows = [[label, *(value_text(scope[name], {"layer": label}) for name in names)] for label in sheet.axes["layer"]]
     return Table("plausible-c_v", say("coefficient-title"), head, rows, say("coefficient-note"))

@@ -23,7 +23,7 @@ def early_traffic(sheet: Sheet, section: Section, shared: Frame, given: Consolid
     """Say where traffic settles the ground before hand-over."""
     steps = [(shared.stages[k + 1], section.stages[k]) for k in steps_of(section)]
     early = [
-        f"{stage_name(label)} (day {one.start:g})"
+        say("stage-day", stage=stage_name(label), day=f"{one.start:g}")
         for label, one in steps
         if one.traffic and one.start < given.hand_over
     ]
@@ -89,7 +89,7 @@ def other_secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> Non
         return
     left = sheet.scopes["residual"]["s_resL"].at(scenario=AS_GIVEN)
     if ground.hand_over > ground.end_of_fill:
-        scope = _counted(sheet, "end", say("scope-end-title"), left)
+        scope = _residual_and_secondary(sheet, "end", say("scope-end-title"), left)
         _from_end_of_filling(scope, section)
         sheet.limitation(
             "secondary-age",
@@ -98,7 +98,7 @@ def other_secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> Non
         )
     factor = sheet.scopes["secondary"]["f_sec"]
     if float(factor.array) < 1:
-        scope = _counted(sheet, "unreduced", say("scope-unreduced-title"), left)
+        scope = _residual_and_secondary(sheet, "unreduced", say("scope-unreduced-title"), left)
         scope.take("f_sec", factor)
         for step in (staged.unreduced_secondary, staged.more_secondary, staged.residual_by_other_rule):
             scope(step)
@@ -115,8 +115,8 @@ def other_secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> Non
             turns=_exceeds(float(scope["Ds_seco"].array), float(scope["Ds_secw"].array)),
         )
     if section.makeup_fill:
-        own = _counted(sheet, "makeup", say("scope-makeup-title"), left)["s_secl"]
-        sheet.limitation("secondary-makeup", say("limitation-secondary-makeup", mm=_mm(own)))
+        without = _residual_and_secondary(sheet, "makeup", say("scope-makeup-title"), left)["s_secl"]
+        sheet.limitation("secondary-makeup", say("limitation-secondary-makeup", mm=_mm(without)))
 
 
 def _secondary(sheet: Sheet) -> Value:
@@ -124,7 +124,7 @@ def _secondary(sheet: Sheet) -> Value:
     return governing_course(sheet)["s_sect"].at(scenario=AS_GIVEN)
 
 
-def _counted(sheet: Sheet, name: str, title: str, left: Value) -> Scope:
+def _residual_and_secondary(sheet: Sheet, name: str, title: str, left: Value) -> Scope:
     """A scope with the residual settlement, and the secondary settlement after hand-over as it is counted."""
     scope, found = sheet.scope(f"{OTHER}{name}", title), _secondary(sheet)
     scope.take("s_resL", left)

@@ -11,11 +11,11 @@ say = words_of(__name__)
 def exponentials_table(date: OneDate, title: str) -> Table:
     """Exponentials of both flows side by side."""
     parts, vertical = date.parts, date.vertical
-    flows = [("horizontal", parts.taut, "w_i", "g_i")]
+    flows = [(say("horizontal"), parts.taut, "w_i", "g_i")]
     if parts.slack.any():
-        flows.append(("horizontal, without sleeve", parts.loose, "w_i", "g_i"))
-    flows.append(("vertical", vertical, "w_j", "g_j"))
-    head = [TableColumn(words="no.")]
+        flows.append((say("horizontal-without-sleeve"), parts.loose, "w_i", "g_i"))
+    flows.append((say("vertical"), vertical, "w_j", "g_j"))
+    head = [TableColumn(words=say("no"))]
     head += [TableColumn(symbol=name, words=words) for words, _, *names in flows for name in names]
     known = [flow for _, flow, *_ in flows if flow is not None]
     count = max(rates.size for rates, _ in known)
@@ -33,15 +33,15 @@ def _pair(rates: Floats, shares: Floats, k: int) -> tuple[str, str]:
 def steps_table(date: OneDate, title: str) -> Table:
     """Every step begun: when, what it adds in the end, what is left, what it has settled."""
     parts, left = date.parts, date.left
-    head = [TableColumn(words="step"), TableColumn(symbol="T_k"), TableColumn(symbol="t_ek"),
-            TableColumn(words="sleeve"), TableColumn(symbol="Ds_k"), TableColumn(symbol="u_left"),
+    head = [TableColumn(words=say("step")), TableColumn(symbol="T_k"), TableColumn(symbol="t_ek"),
+            TableColumn(words=say("sleeve")), TableColumn(symbol="Ds_k"), TableColumn(symbol="u_left"),
             TableColumn(symbol="U_t"), TableColumn(symbol="s_kt")]  # fmt: skip
     settled = parts.added * (1 - left)
     rows = [
         [
             date.names[k], number_text(float(parts.end[k] - parts.begin[k]), 2),
             number_text(float(date.date - parts.end[k]), 2),
-            "no tension" if parts.slack[k] else "in tension", number_text(1000 * float(parts.added[k]), 3),
+            say("no-tension") if parts.slack[k] else say("in-tension"), number_text(1000 * float(parts.added[k]), 3),
             number_text(float(left[k]), 5), number_text(100 * float(1 - left[k]), 2),
             number_text(1000 * float(settled[k]), 2),
         ]

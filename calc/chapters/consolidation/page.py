@@ -51,8 +51,8 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
 def _course(sheet: Sheet, dates: Dates) -> Table:
     scope = sheet.scopes["course"]
     names = ("t", "s_pc", "s_pt", "s_sect", "s_cr", "s_t", "U_cur", "U_fin")
-    head = [TableColumn(words="date"), *(TableColumn(symbol=name) for name in names)]
-    head += [TableColumn(symbol="s_t", words=words) for words in ("low", "high")]
+    head = [TableColumn(words=say("date")), *(TableColumn(symbol=name) for name in names)]
+    head += [TableColumn(symbol="s_t", words=words) for words in (say("low"), say("high"))]
     rows = []
     for label in dates.labels:
         case = {"date": label, "scenario": AS_GIVEN}
@@ -65,7 +65,7 @@ def _layers(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime,
     degrees = degrees_of_layers(ground, dates)
     loading = {f"start of {shared.stages[k + 1]}" for k in steps_of(section)}
     wanted = [k for k, label in enumerate(dates.labels) if label in loading or label == HAND_OVER]
-    head = [TableColumn(words="sublayer"), *(TableColumn(words=dates.labels[k], unit="%") for k in wanted)]
+    head = [TableColumn(words=say("sublayer")), *(TableColumn(words=dates.labels[k], unit="%") for k in wanted)]
     hand = sheet.scopes[SCOPE]
     closed = hand["U_t"] if "U_t" in hand else hand["U_h"]
     head.insert(2, TableColumn(words=say("layers-words"), unit="%"))
@@ -82,7 +82,7 @@ def _sensitivity(sheet: Sheet) -> Table:
     """What a c_h of half or twice the value would change."""
     scope, dates = sheet.scopes["course"], (HAND_OVER, END_OF_LIFE)
     rest = sheet.scopes["residual"]
-    head = [TableColumn(words="cₕ scenario"), TableColumn(symbol="U_fin", words=HAND_OVER)]
+    head = [TableColumn(words=say("c-h-scenario")), TableColumn(symbol="U_fin", words=HAND_OVER)]
     head += [TableColumn(symbol="s_t", words=one) for one in dates]
     head += [TableColumn(symbol="s_resL")]
     sought = "t_res" in rest
@@ -112,8 +112,8 @@ def _figure(design: Design, section: Section, ground: GroundInTime, sheet: Sheet
     handed = 1000 * float(settled[0][times <= until][-1])
     levels = _limits(design, handed)
     tracks = (
-        Track("fill", "m", (filled,), share=0.45),
-        Track("settlement", "mm", curves, downward=True, levels=levels, band=(curves[2], curves[1])),
+        Track(say("fill"), "m", (filled,), share=0.45),
+        Track(say("settlement"), "mm", curves, downward=True, levels=levels, band=(curves[2], curves[1])),
     )
     steps = steps_of(section)
     marks = tuple((section.stages[k].start, f"{k + 1} {section.stages[k].name}") for k in steps)

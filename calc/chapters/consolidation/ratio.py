@@ -21,7 +21,7 @@ say = words_of(__name__)
 Floats = NDArray[np.float64]
 
 RATIO = ("ratio_before", say("ratio"))
-NO_STEP, NO_RATIO = "nothing has been placed before", say("text")
+NO_STEP, NO_RATIO = say("nothing-has-been-placed-before"), say("text")
 
 
 def counted_ratios(section: Section) -> list[tuple[float, int]]:
@@ -64,12 +64,12 @@ def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, 
     if bare:
         sheet.not_verified(key, title, say("ratios-why", bare=stage_names(bare)))
         return
-    made = sheet.verdict(key, title, effect=counted.without(none, "none assumed"),
-                         resistance=least.without(none, "none assumed"))  # fmt: skip
+    made = sheet.verdict(key, title, effect=counted.without(none, say("none-assumed")),
+                         resistance=least.without(none, say("none-assumed")))  # fmt: skip
     print_least(scope, scope["n_t"].at(stage=made.case["stage"], scenario=AS_GIVEN), "layer")
     low = scope["n_tl"].at(scenario=LOW).array
     late = [
-        f"{stage_name(label)}: {number_text(float(other), 2)} instead of {number_text(float(value), 2)}"
+        say("instead", stage=stage_name(label), other=number_text(float(other), 2), value=number_text(float(value), 2))
         for label, value, other in zip(shared.stages, values, low, strict=True)
         if value > max(1.0, other)
     ]
@@ -91,7 +91,8 @@ def _ratio_in_time(
     bare = np.broadcast_to(idle | ~np.broadcast_to(under.valid, (len(placed), len(shared.layers))),
                            (len(placed), len(shared.layers)))  # fmt: skip
     numbers = np.where(bare, np.nan, np.broadcast_to(under.array, bare.shape))
-    scope.reading("n_cb", numbers, ["stage", "layer"], inputs=[cell], mask=bare, reason=f"{NO_STEP}, or {NO_RATIO}",
+    scope.reading("n_cb", numbers, ["stage", "layer"], inputs=[cell], mask=bare,
+                  reason=say("either", step=NO_STEP, ratio=NO_RATIO),
                   title=say("reading-n-cb-title"), note=say("reading-n-cb-note"), moves=("stage",))  # fmt: skip
     scope(soil_stress_share, mu_s="mu_sf", n_st="n_cb")
     starts = [0.0, *(stage.start for stage in section.stages)]
@@ -105,5 +106,5 @@ def _ratio_in_time(
     least = np.where(ratio.valid, ratio.array, np.inf).min(axis=ratio.axis_names.index("layer"))
     mask = np.broadcast_to(none[:, None], shape)
     scope.reading("n_tl", np.where(mask, np.nan, least), ["stage", "scenario"], inputs=[ratio], mask=mask,
-                  reason=f"{NO_STEP}, or {NO_RATIO}", title=say("reading-n-tl-title"))  # fmt: skip
+                  reason=say("either", step=NO_STEP, ratio=NO_RATIO), title=say("reading-n-tl-title"))  # fmt: skip
     return scope

@@ -28,7 +28,7 @@ def residual(
     """Residual settlement and that at the end of the design life by both methods, the larger against its limit."""
     other = sheet.scope("residual_plastic", say("scope-residual-plastic-title"), scenario=AS_GIVEN)
     _by_method(sheet, other, BY_PLASTIC.scope, plastic)
-    scope = sheet.scope("residual", "Residual settlement", scenario=AS_GIVEN)
+    scope = sheet.scope("residual", say("residual-settlement"), scenario=AS_GIVEN)
     _by_method(sheet, scope, BY_STANDARD.scope, ground)
     scope.take("s_lifeEP", other["s_life"])
     scope.take("s_resEP", other["s_res"])
@@ -72,7 +72,7 @@ def _hand_over(sheet: Sheet, scope: Scope, grounds: tuple[GroundInTime, ...], li
         found, why, note = np.full(scope["s_resL"].array.shape, np.nan), say("floating"), ""
     else:
         found = np.maximum(*(ground.earliest_hand_over(limit) for ground in grounds))
-        why, note = "not reached", say("reading-t-res-note")
+        why, note = say("not-reached"), say("reading-t-res-note")
     scope.reading("t_res", found, ["scenario"], title=say("reading-t-res-title"), inputs=[scope["s_resL"]],
                   mask=np.isnan(found), reason=why, note=note)  # fmt: skip
     worst = scope["s_resL"].number({"scenario": LOW}) or 0.0

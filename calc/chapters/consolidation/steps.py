@@ -63,7 +63,7 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     sheet.axis("date", dates.labels)
     # Factors on c_h of the courses.
     ends = [origin_of(section, f"consolidation.{name}") for name in ("c_h_low", "c_h_high")]
-    origins = [Origin("project rule", text="as given"), *ends]
+    origins = [Origin("project rule", text=say("as-given")), *ends]
     sheet.given("f_ch", scenarios_of(given), ["scenario"], origin=origins, origin_axis="scenario")
     course.course(sheet, last, section, shared, ground, dates, done)
     by_hand(sheet, section, shared, ground, done)
@@ -126,7 +126,7 @@ def _drainage(
         sheet.limitation("no-vertical", say("drainage-why", names=names))
         return
     flow.plausible_coefficient(sheet, section, shared, done)
-    scope = sheet.scope("vertical", "Vertical flow", layer=flow.slowest_sublayer(section, shared))
+    scope = sheet.scope("vertical", say("vertical-flow"), layer=flow.slowest_sublayer(section, shared))
     scope.take("h", done["ground"]["h"])
     given_of_layers(scope, "c_vs", section, shared.sublayers, "c_v")
     scope.given("n_dr", ENDS[given.drainage], origin=origin_of(section, "consolidation.drainage"))

@@ -39,8 +39,8 @@ say = words_of(__name__)
 
 GAIN = ("strength_gain", say("gain"))
 DEGREE = ("degree_before", say("degree"))
-NO_STEP = "nothing has been placed before"
-NONE_ASKED = "none required"
+NO_STEP = say("nothing-has-been-placed-before")
+NONE_ASKED = say("none-required")
 UNDRAINED = ("soft_bearing", "squeeze", "edge_bearing")  # how keys of verdicts on undrained strength begin
 MID_SLOPE = 0.5  # height of the fill at mid-slope over the whole: as far out as a gain counts
 
@@ -105,7 +105,7 @@ def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str,
         own(permanent_pressure_with_zones, p_G="p_Gb", H="H_b", p_P="p_Pb", p_Z="p_Zb")
     own.given("zeta_p", MID_SLOPE, origin=Origin("project rule", text=say("by-ratio-why")))
     least = scope["U_zc"].at(scenario=LOW)
-    _asked(own, section, 1.0)
+    _degree_required(own, section, 1.0)
     own(staged.degree_counted, U_z=least.smallest("stage", "layer"))
     for name in ("sigma_v0s", "S_nc", "c_u", "sigma_ph"):
         own.take(name, scope[name])
@@ -121,7 +121,7 @@ def _lower_before(own: Scope, before: Sequence[int | None], done: dict[str, Shee
     own.reading("H_b", values, ["stage"], inputs=[height], title=say("reading-h-b-title"), moves=("stage",))
 
 
-def _asked(scope: Scope, section: Section, none: float) -> Value:
+def _degree_required(scope: Scope, section: Section, none: float) -> Value:
     """Give the degree that every stage asks for before it begins, another value where it asks for none."""
     rule = Origin("project rule", text=NONE_ASKED)
     asked = [stage.degree_min for stage in section.stages]
@@ -147,7 +147,7 @@ def _consistency(scope: Scope, section: Section, shared: Frame, first: Value) ->
         exponents = [np.nan if layer.m_shansep is None else layer.m_shansep for layer in layers]
         own.reading("m_oc", exponents, ["layer"], title=say("reading-m-oc-title"),
                     origins=origins_of_layers(section, "m_shansep"), mask=np.isnan(exponents),
-                    reason="not given")  # fmt: skip
+                    reason=say("not-given"))  # fmt: skip
         history = own(cs.strength_by_stress_history, c_u="c_uh", sigma_vt="sigma_v0s")
         none = history.without(~(history.valid & (history.array > 0)), say("no-history"))
         _beyond_history(scope.sheet, own(cs.ratio_to_stress_history, c_uh=none))
@@ -213,8 +213,8 @@ def _ratio_of_angles(scope: Scope, section: Section, layers: list[Layer]) -> Val
 
 def _words(layer: Layer) -> str:
     if not has_gain(layer):
-        return "0, no gain"
-    return f"S = {layer.S:g}" if layer.S is not None else "S by its angle"
+        return say("no-gain")
+    return f"S = {layer.S:g}" if layer.S is not None else say("s-by-its-angle")
 
 
 def _stresses(section: Section, ground: GroundInTime) -> tuple[list[int], np.ndarray, np.ndarray]:
@@ -247,13 +247,13 @@ def credited_gain(scope: Scope, section: Section) -> None:
     origins = [origin_of(section, path) if isinstance(by, float) else rule
                for path, by in zip(fields, typed, strict=True)]  # fmt: skip
     gain = sheet.scopes["gain"].given("Dc_u", numbers, ["stage"], origin=origins, origin_axis="stage")
-    short = [f"{name} ({number_text(one, 2)} instead of {number_text(other, 2)} kN/m²)"
+    short = [say("instead", name=name, less=number_text(one, 2), more=number_text(other, 2))
              for name, _, one, other in rows if one > other and one > 0]  # fmt: skip
     if short:
         sheet.not_verified(key, title, say("credited-why", short=", ".join(short)))
         return
     none = numbers <= 0
-    effect, resistance = (one.without(none, "none credited") for one in (gain, found))
+    effect, resistance = (one.without(none, say("none-credited")) for one in (gain, found))
     sheet.verdict(key, title, effect=effect, resistance=resistance)
 
 
@@ -279,7 +279,7 @@ def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
     if not any(stage.degree_min for stage in stages):
         sheet.not_verified(key, title, say("open-degrees-why"), required=False)
         return
-    asked = _asked(scope, section, 0.0)
+    asked = _degree_required(scope, section, 0.0)
     given, low = (
         {label: reached.number({"stage": label, "scenario": scenario}) or 0.0 for label in sheet.axes["stage"]}
         for scenario in (AS_GIVEN, LOW)

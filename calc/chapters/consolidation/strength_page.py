@@ -13,9 +13,9 @@ def gain_table(sheet: Sheet, shared: Frame) -> Table:
     """Gain of every sublayer by the start of every stage, the least over positions and courses."""
     scope = sheet.scopes["strength"]
     stages = shared.stages[2:] or shared.stages[1:]
-    head = [TableColumn(words="sublayer"), TableColumn(symbol="sigma_v0s"), TableColumn(symbol="sigma_pc"),
+    head = [TableColumn(words=say("sublayer")), TableColumn(symbol="sigma_v0s"), TableColumn(symbol="sigma_pc"),
             TableColumn(symbol="S_nc")]  # fmt: skip
-    head += [TableColumn(words=f"start of {stage}", unit="kN/m²") for stage in stages]
+    head += [TableColumn(words=say("start-of-stage", stage=stage), unit="kN/m²") for stage in stages]
     least = scope["Dc_uz"].array.min(axis=(1, 2))
     first = shared.stages[0]
     rows = []
@@ -36,7 +36,7 @@ def check_table(sheet: Sheet) -> Table:
     """Strength given, at the preconsolidation pressure, and by stress history where its exponent is given."""
     scope = sheet.scopes["strength_check"]
     names = ["c_u", "c_up", *(["c_uh"] if "c_uh" in scope else [])]
-    head = [TableColumn(words="sublayer"), *(TableColumn(symbol=name) for name in names)]
+    head = [TableColumn(words=say("sublayer")), *(TableColumn(symbol=name) for name in names)]
     rows = [[one, *(value_text(scope[name], {"layer": one}) for name in names)] for one in sheet.axes["layer"]]
     above = (scope["c_u"].array > scope["c_up"].array) & (scope["S_nc"].array > 0)
     note = say("check-note") if "c_uh" in names else ""

@@ -32,7 +32,7 @@ def _quantities(sheet: Sheet) -> Iterator[Table]:
         scope = sheet.scopes["quantities"]
         shown = [name for name in COUNTED if name in scope]
         rows = [[symbol(name).meaning, value_text(scope[name], {}, name), symbol(name).unit_text] for name in shown]
-        yield _table("quantities", scope.title, ("what", "quantity", "unit"), rows)
+        yield _table("quantities", scope.title, (say("what"), say("quantity"), say("unit")), rows)
     if BY_GRIDS in sheet.scopes:
         yield _grids(sheet.scopes[BY_GRIDS])
     if "zones" in sheet.scopes:
@@ -41,7 +41,7 @@ def _quantities(sheet: Sheet) -> Iterator[Table]:
             [label, value_text(zones, {"zone": label}, "V_z"), symbol("V_z").unit_text]
             for label in zones.labels("zone")
         ]
-        yield _table("zone-quantity", sheet.scopes["zones"].title, ("zone", "quantity", "unit"), rows)
+        yield _table("zone-quantity", sheet.scopes["zones"].title, (say("zone"), say("quantity"), say("unit")), rows)
     if "reinforcement" in sheet.scopes:
         yield _layers(sheet.scopes["reinforcement"])
 
@@ -57,7 +57,7 @@ def _grids(scope: Scope) -> Table:
 
 
 def _layers(scope: Scope) -> Table:
-    head = [TableColumn(words="layer"), *(TableColumn(symbol=name) for name in OF_LAYER)]
+    head = [TableColumn(words=say("layer")), *(TableColumn(symbol=name) for name in OF_LAYER)]
     rows = [
         [label, *(value_text(scope[name], {"mat": label}, name) for name in OF_LAYER)]
         for label in scope.sheet.axes["mat"]
@@ -69,15 +69,17 @@ def _rules(given: Construction) -> Iterator[Table]:
     """What the site must keep to, as the project gives it."""
     if given.tolerances:
         limits = [[tolerance.item, tolerance.value, tolerance.source] for tolerance in given.tolerances]
-        yield _table("tolerances", say("tolerances-title"), (say("tolerances-head"), "tolerance", "source"), limits)
+        yield _table(
+            "tolerances", say("tolerances-title"), (say("tolerances-head"), say("tolerance"), say("source")), limits
+        )
     if given.hold_points:
         points = [[point.name, point.before, point.proof, point.release] for point in given.hold_points]
-        of_point = ("hold point", say("hold-points-head"), "to be shown", "released by")
-        yield _table("hold-points", "Hold points", of_point, points)
+        of_point = (say("hold-point"), say("hold-points-head"), say("to-be-shown"), say("released-by"))
+        yield _table("hold-points", say("hold-points"), of_point, points)
     if given.tests:
         tests = [[test.kind, test.what, test.frequency, test.accept, test.source] for test in given.tests]
-        of_test = ("kind", "test", "frequency", "acceptance criterion", "source")
-        yield _table("site-tests", "Tests on site", of_test, tests)
+        of_test = (say("kind"), say("test"), say("frequency"), say("acceptance-criterion"), say("source"))
+        yield _table("site-tests", say("tests-on-site"), of_test, tests)
 
 
 def _table(key: str, title: str, head: Sequence[str], rows: Sequence[Sequence[str]]) -> Table:
@@ -127,4 +129,4 @@ def _items(section: Section) -> Iterator[Item]:
         (level, layer.name)
         for level, layer in zip(levels, sorted(section.reinforcement, key=lambda layer: layer.level), strict=True)
     ]
-    yield Callouts("right", (*names, (placed, say("items")), (head - 0.05, "trimmed head")))
+    yield Callouts("right", (*names, (placed, say("items")), (head - 0.05, say("trimmed-head"))))

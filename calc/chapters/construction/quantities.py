@@ -44,7 +44,7 @@ from calc.inputs.tables.construction import Construction, Quantities
 say = words_of(__name__)
 
 TITLE = say("title")
-ROUNDED = "rounded up"
+ROUNDED = say("rounded-up")
 BY_GRIDS = "grids"  # scope of what is counted for every grid where there are zones of columns
 ROLLS = ("roll_width", "roll_overlap", "roll_ends")
 
@@ -113,7 +113,7 @@ def _count(scope: Scope, section: Section, given: Quantities, done: dict[str, Sh
         _by_grids(scope, section, done)
         return
     scope(row_distance)
-    _rounded_up(scope, "N_row", "Rows of columns", scope(rows))
+    _rounded_up(scope, "N_row", say("rows-of-columns"), scope(rows))
     _rounded_up(scope, "N_col", say("count"), scope(columns_in_rows))
     scope(columns_by_area)
 

@@ -110,12 +110,12 @@ def _tolerances(sheet: Sheet, section: Section, given: Construction) -> None:
 
 def _hold_points(sheet: Sheet, section: Section, given: Construction, gains: Sequence[float]) -> None:
     """Hold points, one at least before each stage that relies on a gain of strength."""
-    title = "Hold points"
+    title = say("hold-points")
     held = {point.stage for point in given.hold_points}
     relying = [stage.name for stage, gain in zip(section.stages, gains[1:], strict=True) if gain > 0]
     waits = {name: proven_before(section, name) for name in relying}
     unheld = [
-        f"“{name}”" + (f" (traffic begins with “{stage}”)" if stage != name else "")
+        f"“{name}”" + (say("traffic-begins", stage=stage) if stage != name else "")
         for name, stage in waits.items() if stage not in held
     ]  # fmt: skip
     missing = [] if given.hold_points else [say("no-hold-points-why")]
@@ -133,7 +133,7 @@ def _hold_points(sheet: Sheet, section: Section, given: Construction, gains: Seq
 
 def _tests(sheet: Sheet, given: Construction) -> None:
     """Tests on site; trial columns, density, tension of the sleeve and levels as built are asked for."""
-    title = "Tests on site"
+    title = say("tests-on-site")
     missing = [kind for kind in MUST if kind not in {test.kind for test in given.tests}]
     if missing:
         why = say("tests-why") + ", ".join(f"“{kind}”" for kind in missing) + "."

@@ -118,7 +118,7 @@ def _head_loss(scope: Scope, section: Section, given: Drainage, done: dict[str, 
         scope.sheet.not_verified(key, title, say("open-head-loss-why"))
         return
     scope(settlement_added, s=s.without(idle, say("not-filled")), s_kb=earlier)
-    origins = [Origin("project rule", text="no fill")]
+    origins = [Origin("project rule", text=say("no-fill"))]
     origins += [origin_of(section, f"stage.{k}.duration") for k in range(len(section.stages))]
     scope.given("Dt", times, ["stage"], origin=origins, origin_axis="stage")
     scope(column_discharge)

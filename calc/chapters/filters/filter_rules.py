@@ -132,7 +132,7 @@ def _gradient_ratio(sheet: Sheet, section: Section, data: FilterData, soil: Base
     if test is None or limit is None:
         sheet.not_verified(key, title, not_given(say("missing-ratio")))
         return
-    scope = sheet.scope(key, f"Gradient ratio test: {soil.name}")
+    scope = sheet.scope(key, say("gradient-ratio-title", name=soil.name))
     path = f"{soil.path}.gradient_ratio"
     given_of_section(scope, "i_sg", section, f"{path}.at_geotextile", test.at_geotextile)
     given_of_section(scope, "i_s", section, f"{path}.in_soil", test.in_soil)

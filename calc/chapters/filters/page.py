@@ -41,9 +41,9 @@ def _notes(section: Section, given: Filters, data: FilterData) -> Iterator[str]:
 
 def _gradings(sheet: Sheet, data: FilterData) -> Table:
     head = [
-        TableColumn(words="base soil"),
+        TableColumn(words=say("base-soil")),
         *(TableColumn(symbol=name) for name in (*GRAINS, "C_U", "p_75")),
-        TableColumn(words="grading from"),
+        TableColumn(words=say("grading-from")),
         TableColumn(words=say("gradings-head")),
     ]
     rows = [
@@ -53,7 +53,7 @@ def _gradings(sheet: Sheet, data: FilterData) -> Table:
             number_text(float(sheet["C_U"].array[k]), 1),
             number_text(soil.grading.fines * 100, 0),
             soil.grading.source,
-            soil.grading.filtration_test or (say("gradings-test") if soil.grading.gradient_ratio else "rules"),
+            soil.grading.filtration_test or (say("gradings-test") if soil.grading.gradient_ratio else say("rules")),
         ]
         for k, soil in enumerate(data.soils)
     ]
@@ -65,7 +65,7 @@ def filter_sketch(section: Section) -> Scene:
     alt = say("filter-sketch-alt")
     reversing = bool(section.filters and section.filters.criteria and section.filters.criteria.flow == "reversing")
     items = tuple(_filter_items(reversing=reversing))
-    words = "in both directions" if reversing else say("filter-sketch-words")
+    words = say("in-both-directions") if reversing else say("filter-sketch-words")
     note = say("filter-sketch-note", words=words)
     return Scene("filter", say("scene-filter-text"), alt, items, 74.0, 32.0, equal=False, note=note)
 
@@ -80,7 +80,7 @@ def _filter_items(*, reversing: bool) -> Iterator[Item]:
         yield Arrow(2.7, 0.65, 2.1, 0.65)
     yield Arrow(3.0, 0.15, 3.0, 0.85)
     yield Label(1.0, 0.83, say("filter-items"), "middle", "small")
-    yield Label(2.5, 0.83, "fill", "middle", "small")
+    yield Label(2.5, 0.83, say("fill"), "middle", "small")
     yield Label(2.0, 1.06, symbol_text("O_95"))
     yield Label(0.95, 0.35, symbol_text("k_so"), "end")
     yield Label(3.15, 0.5, symbol_text("q_w"), "start")
@@ -109,4 +109,4 @@ def _plug_items(radius: float, length: float, embedment: float) -> Iterator[Item
     yield Label(0.7 * radius, -0.42, symbol_text("p_up"), "start")
     yield Label(1.35 * radius, 0.5 * length, symbol_text("tau_pl"), "start")
     yield Dimension(-1.6 * radius, 0.0, -1.6 * radius, length, symbol_text("L_pl"), 2.0)
-    yield Callouts("right", ((top - 0.3, say("plug-items")), (length / 2, "plug"), (-0.4, "aquifer")))
+    yield Callouts("right", ((top - 0.3, say("plug-items")), (length / 2, say("plug-label")), (-0.4, say("aquifer"))))

@@ -30,12 +30,12 @@ FIELDS = (
 
 def seal_plug(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Whether a plug is needed is the project's to say; if so it is tight enough and is not lifted."""
-    given = section.plug
-    if given is None:
+    table = section.plug
+    if table is None:
         sheet.not_verified("aquifer", TITLE, say("seal-plug-why"))
         return
-    if not given.needed:
-        sheet.accepted("aquifer", TITLE, say("settled-aquifer-why", reason=given.reason))
+    if not table.needed:
+        sheet.accepted("aquifer", TITLE, say("settled-aquifer-why", reason=table.reason))
         return
     scope = sheet.scope("plug", say("scope-plug-title"))
     dense = min(by_grid(section, done, "columns").values(), key=lambda one: float(one["A_E"].array))
@@ -43,7 +43,7 @@ def seal_plug(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
         scope.take(name, sheet_of[name])
     scope.given("gamma_w", design.basis.gamma_w, origin=origin_of(design, "basis.gamma_w"))
     for name, field in FIELDS:
-        given_of_section(scope, name, section, f"plug.{field}", getattr(given, field))
+        given_of_section(scope, name, section, f"plug.{field}", getattr(table, field))
     heads = done["ground"].scopes[HEADS]
     for name, value in (("h_a", heads["h_a"]), ("d_w", done["ground"]["d_w"])):
         scope.take(name, value)

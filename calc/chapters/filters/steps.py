@@ -29,15 +29,15 @@ FINE_RULES = "Christopher & Holtz (1985), FHWA-TS-86/203 ◦"
 def filters(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     """Retention, permeability and clogging of the sleeve in both directions, drainage by the columns, plug."""
     sheet = chapter("filters", design, section)
-    given = section.filters or Filters()
+    table = section.filters or Filters()
     if section.zone is not None:  # what depends on the grid; the soils and the fabric are those of the section
-        if given.drainage is not None:
-            drainage(sheet, section, given, done)
+        if table.drainage is not None:
+            drainage(sheet, section, table, done)
         return sheet
-    data = filter_data(section, given)
+    data = filter_data(section, table)
     if data is None:
         for key, title in OPEN:
-            sheet.not_verified(key, title, not_given(missing_tables(section, given)))
+            sheet.not_verified(key, title, not_given(missing_tables(section, table)))
     else:
         sheet.axis("grading", [soil.label for soil in data.soils])
         give_gradings(sheet, section, data.soils)
@@ -55,7 +55,7 @@ def filters(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
         tests_of_soils(sheet, data)
         fill_as_filter(sheet, section, data)
         sheet.limitation("filter-rules", say("limitation-filter-rules"), FINE_RULES)
-    estimates(sheet, design, section, given)
-    drainage(sheet, section, given, done)
+    estimates(sheet, design, section, table)
+    drainage(sheet, section, table, done)
     seal_plug(sheet, design, section, done)
     return sheet

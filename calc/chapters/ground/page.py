@@ -12,9 +12,9 @@ from calc.inputs import Design, Section
 say = words_of(__name__)
 
 PANELS = (
-    ("σ′", "kN/m²", (("soil", "sigma_ip"), ("column", "sigma_icp"))),
-    ("u", "kN/m²", (("by heads", "u_p"), ("at rest", "u_hp"))),
-    ("σ", "kN/m²", (("total", "sigma_tp"),)),
+    ("σ′", "kN/m²", ((say("soil"), "sigma_ip"), (say("column"), "sigma_icp"))),
+    ("u", "kN/m²", ((say("by-heads"), "u_p"), (say("at-rest"), "u_hp"))),
+    ("σ", "kN/m²", ((say("total"), "sigma_tp"),)),
 )
 SCREENING = "liquefaction_screening"
 SOUNDINGS = ("N_60", "q_cj", "FC_j", "sigma_ej", "CSR_rj", "CSR_0j", "N_cs", "q_cs", "CRR_j", "MSF_j", "K_sig", "F_liq")
@@ -29,14 +29,14 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
     if HEADS in of.sheet.scopes:
         _heads(of, section)
     else:
-        panel = ("σ′", "kN/m²", (("soil", "sigma_v0s"), ("column", "sigma_v0c")))
+        panel = ("σ′", "kN/m²", ((say("soil"), "sigma_v0s"), (say("column"), "sigma_v0c")))
         layer_profile(of, "initial", say("profile-title"), "", section, (panel,))
 
 
 def _soundings(scope: Scope, section: Section) -> Table:
     """Every reading of a kind, in its worst seismic stage: what was measured, stress ratio, resistance, safety."""
     names = [name for name in SOUNDINGS if name in scope]
-    head = [TableColumn(words="reading"), *(TableColumn(symbol=name) for name in names)]
+    head = [TableColumn(words=say("reading")), *(TableColumn(symbol=name) for name in names)]
     rows = []
     safety = scope["F_liq"].at(stage=shaken_stages(section, scope.sheet.axes["stage"]))
     worst = safety.array.argmin(axis=safety.axis_names.index("stage"))
@@ -63,7 +63,8 @@ def _points(section: Section) -> Table:
     """The points of the heads as given, the line of the project file and the source."""
     head = [
         TableColumn(words=say("points-water")), TableColumn(words=say("points-level"), unit="m"),
-        TableColumn(words=say("points-head"), unit="m"), TableColumn(words="line"), TableColumn(words="source"),
+        TableColumn(words=say("points-head"), unit="m"), TableColumn(words=say("line")),
+        TableColumn(words=say("source")),
     ]  # fmt: skip
     rows = [
         [one.water, number_text(point.level, 2), number_text(point.head, 2), str(_line(section, index, k)), one.source]

@@ -61,7 +61,7 @@ def _rise(sheet: Sheet, section: Section) -> Any:
     return sheet["gamma_w"].array * (section.uplift.rise or 0.0) if section.uplift else 0.0
 
 
-def _lifted(sheet: Sheet, section: Section, shared: Frame) -> Mask:
+def _bottoms_lifted(sheet: Sheet, section: Section, shared: Frame) -> Mask:
     """Bottoms below which a pressure lifts what lies above, over (stage, layer).
 
     The base of the soft layers; above it the bottoms of layers with a head above water at rest below, its rise
@@ -106,7 +106,7 @@ def _verified(sheet: Sheet, section: Section, shared: Frame, given: Uplift, over
         scope.take(name, heads[name])
     scope(total_stress, sigma_tp="sigma_B", s_p=heads["s_p"].at(point=BELOW))
     rise_of_head(scope, section)
-    lifted = _lifted(sheet, section, shared)
+    lifted = _bottoms_lifted(sheet, section, shared)
     scope.reading("i_sb", lifted.astype(float), ["stage", "layer"], title=say("reading-lifted-title"),
                   inputs=[heads["h_p"], heads["u_hp"], sheet["h"], scope["Dh_r"]],
                   note=say("reading-lifted-note"))  # fmt: skip
@@ -173,7 +173,7 @@ def _through_columns(sheet: Sheet, section: Section, given: Uplift) -> None:
     sheet.verdict(COLUMN_FLOW, title, effect=scope["j_col"], resistance=scope["g_col"], note=given.source)
 
 
-def _compared(sheet: Sheet, section: Section, key: str, effect: Value, resistance: Value, *, only: str | None,
+def _compare_states(sheet: Sheet, section: Section, key: str, effect: Value, resistance: Value, *, only: str | None,
               note: str) -> None:  # fmt: skip
     """Compare in every state of the water, or in the one that alone can hold meanwhile; say what others would do."""
     skip = _spread(~_states(section, only), effect)
@@ -225,7 +225,7 @@ def _pit(sheet: Sheet, section: Section, shared: Frame, given: Uplift, lifted: M
     _not_counted(sheet, section, pit, doubt, base["V_dst"].array, scope["G_stb"].array)
     note = say("pit-note", factors=given.source, source=pit.source)
     lift = scope.take("V_dst", base["V_dst"].without(~left, say("not-lifted")))
-    _compared(sheet, section, PIT, lift, scope["G_stb"], only=pit.water, note=note)
+    _compare_states(sheet, section, PIT, lift, scope["G_stb"], only=pit.water, note=note)
     if given.seals:
         return
     flow = sheet.scope(PIT_FLOW, TITLES[PIT_FLOW])
@@ -239,7 +239,7 @@ def _pit(sheet: Sheet, section: Section, shared: Frame, given: Uplift, lifted: M
     flow(up.part_of_rise, z_p=depth)
     flow(up.seepage_force, u_B=base["u_B"].without(~left, say("not-lifted")))
     flow(up.submerged_weight, sigma_B="sigma_x")
-    _compared(sheet, section, PIT_FLOW, flow["S_dst"], flow["G_sub"], only=pit.water, note=note)
+    _compare_states(sheet, section, PIT_FLOW, flow["S_dst"], flow["G_sub"], only=pit.water, note=note)
 
 
 def _not_counted(sheet: Sheet, section: Section, pit: Excavation, doubt: Mask, lift: Any, held: Any) -> None:
@@ -269,8 +269,8 @@ def _casing(sheet: Sheet, section: Section, given: Uplift, casing: Casing) -> No
     given_of_section(scope, "t_cas", section, "uplift.casing.soil", casing.soil)
     given_of_section(scope, "gamma_cas", section, f"layer.{last.key}.gamma_sat", last.gamma_sat)
     if casing.adhesion:
-        own = (("alpha_pl", "adhesion"), ("c_upl", "strength"), ("gamma_cpl", "gamma_cu"))
-        for name, field in own:
+        symbols = (("alpha_pl", "adhesion"), ("c_upl", "strength"), ("gamma_cpl", "gamma_cu"))
+        for name, field in symbols:
             given_of_section(scope, name, section, f"uplift.casing.{field}", getattr(casing, field))
         given_of_section(scope, "d_c", section, "columns.diameter", section.columns.diameter)
         scope(up.adhesion_in_casing)
@@ -283,7 +283,7 @@ def _casing(sheet: Sheet, section: Section, given: Uplift, casing: Casing) -> No
     lift, held, states = scope["V_dst"], scope["G_stb"], _states(section, casing.water)
     least = number_text(float(scope["t_rq"].array[states].max()), 3)
     note = say("casing-note", factors=given.source, source=casing.source, least=least)
-    _compared(sheet, section, CASING, lift, held, only=casing.water, note=note)
+    _compare_states(sheet, section, CASING, lift, held, only=casing.water, note=note)
     if casing.adhesion:
         ratio = lift.array / (held.array - scope["R_ud"].array)
         _without_adhesion(sheet, casing, float(ratio[states].max()))
@@ -304,7 +304,7 @@ def _balance(sheet: Sheet, section: Section, casing: Casing) -> None:
     least = float(scope["z_rq"].array[_states(section, casing.water)].max())
     margin = number_text(casing.water_level - least, 2)
     note = say("water-note", source=casing.source, margin=margin)
-    _compared(sheet, section, WATER, scope["h_rq"], scope["h_cw"], only=casing.water, note=note)
+    _compare_states(sheet, section, WATER, scope["h_rq"], scope["h_cw"], only=casing.water, note=note)
 
 
 def _without_adhesion(sheet: Sheet, casing: Casing, ratio: float) -> None:

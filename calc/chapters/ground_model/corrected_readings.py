@@ -64,20 +64,20 @@ def _vane(chosen: Chosen, scope: Scope) -> bool:
         wrong = plasticity.array <= LEAST_PLASTICITY
         if wrong.any():
             least = number_text(100 * LEAST_PLASTICITY, 0)
-            chosen.open(say("plasticity-why", least=least, readings=_named(plasticity, wrong)))
+            chosen.open(say("plasticity-why", least=least, readings=_doubtful_readings(plasticity, wrong)))
             return False
         scope(vane_correction_by_plasticity)
     mu = scope["mu_v"]
     wrong = (mu.array > LARGEST_MU) | (mu.array < (LEAST_MU if value.correction == LIQUID_LIMIT else 0))
     if wrong.any():
         least, most = number_text(LEAST_MU, 1), number_text(LARGEST_MU, 1)
-        chosen.open(say("mu-why", least=least, most=most, readings=_named(mu, wrong)))
+        chosen.open(say("mu-why", least=least, most=most, readings=_doubtful_readings(mu, wrong)))
         return False
     scope(corrected_vane_strength, c_ui="x_r")
     return True
 
 
-def _named(value: Value, wrong: object) -> str:
+def _doubtful_readings(value: Value, wrong: object) -> str:
     """The readings of which something is wrong; all of them where the value has no axis."""
     labels = value.labels(READING) if value.axes else ()
     return ", ".join(label for label, bad in zip(labels, wrong, strict=True) if bad) if labels else say("all")  # type: ignore[call-overload]
@@ -92,7 +92,7 @@ def _cone(chosen: Chosen, scope: Scope) -> bool:
     _stresses(chosen, scope)
     net = scope(net_cone_resistance)
     if (net.array <= 0).any():
-        chosen.open(say("net-why", readings=_named(net, net.array <= 0)))
+        chosen.open(say("net-why", readings=_doubtful_readings(net, net.array <= 0)))
         return False
     scope(pore_pressure_ratio)
     if value.N_du is not None:
@@ -127,10 +127,10 @@ def _stresses(chosen: Chosen, scope: Scope) -> None:
     )  # fmt: skip
     line = section.water_table.line(name, section.ground_level)
     levels = [section.ground_level - z for z in places]
-    own = [reading.first.values.get("u_0") for reading in chosen.readings]
+    pressures = [reading.first.values.get("u_0") for reading in chosen.readings]
     pressure = [
         gamma_w * max(0.0, head_at(line, level) - level) if u is None else u
-        for level, u in zip(levels, own, strict=True)
+        for level, u in zip(levels, pressures, strict=True)
     ]
     for index, heads in enumerate(section.water_table.heads):
         if heads.water == name:

@@ -45,17 +45,17 @@ def doubt(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     """State every doubt about a comparison that its readings give rise to."""
     _corrected_before(chosen, made)
     _organic(chosen, scope, made)
-    _calibrated(chosen)
+    _source_of_cone_factor(chosen)
     _variation(chosen, scope, made)
     _exponent(chosen, scope, made)
-    _left_out(chosen, scope, made)
+    _readings_left_out(chosen, scope, made)
     _passed_over(chosen, scope, made)
     _elsewhere(chosen, made)
     _at_points(chosen, scope, made)
     _outside(chosen, scope, made)
     _dependent(chosen, scope, made)
     _single(chosen, made)
-    _curved(chosen, scope, made)
+    _curved_trend(chosen, scope, made)
 
 
 def _state(chosen: Chosen, made: Verdict, key: str, text: str, worst: float, source: str = RULE) -> None:
@@ -197,7 +197,7 @@ def _exponent(chosen: Chosen, scope: Scope, made: Verdict) -> None:
         _state(chosen, made, "exponent", text, ratios[at])
 
 
-def _left_out(chosen: Chosen, scope: Scope, made: Verdict) -> None:
+def _readings_left_out(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     """Readings that the project leaves out: what the comparison would be with those on the unsafe side.
 
     One on the safe side would widen the scatter and so speak against the value; it is no evidence of that.
@@ -217,11 +217,11 @@ def _left_out(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     middle = scope["a_z"].array + scope["b_z"].array * depths if chosen.deviation == "s_e" else scope["x_av"].array
     worse = other["x_r"].array < middle if chosen.high_is_unsafe else other["x_r"].array > middle
     more = (*chosen.readings, *(reading for reading, bad in zip(out, worse, strict=True) if bad))
-    found = _again(chosen, readings=more)
-    if found is None:
-        found = _again(chosen, readings=more, value=value.model_copy(update={"estimate": MEAN}))
+    again = _again(chosen, readings=more)
+    if again is None:
+        again = _again(chosen, readings=more, value=value.model_copy(update={"estimate": MEAN}))
     used = _used_at(chosen, scope, np.asarray([reading.first.depth for reading in more]))
-    worst = inf if found is None else _worst(chosen, used, found)
+    worst = inf if again is None else _worst(chosen, used, again)
     text = say(
         "limitation-with-left-out", title=chosen.title, left=left, few=few, count=int(worse.sum()), worst=_shown(worst)
     )
@@ -236,7 +236,7 @@ def _of_layer(chosen: Chosen) -> list[Reading]:
     return readings_of(file, model, value.test, chosen.section.soft_layers, value.layer)
 
 
-def _calibrated(chosen: Chosen) -> None:
+def _source_of_cone_factor(chosen: Chosen) -> None:
     """Where the factor of a cone comes from, and that vanes it was calibrated on are no second witness."""
     value = chosen.value
     factor = value.N_kt if value.parameter == C_U else value.k_sigma
@@ -352,7 +352,7 @@ def _single(chosen: Chosen, made: Verdict) -> None:
         _state(chosen, made, "single", say("limitation-single", title=chosen.title, place=next(iter(places))), inf)
 
 
-def _curved(chosen: Chosen, scope: Scope, made: Verdict) -> None:
+def _curved_trend(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     """A trend whose readings bend away from the straight line: a parabola through them, over the whole layer."""
     if _line(chosen) is None or len(chosen.readings) < FEWEST_OF_CURVE:
         return

@@ -78,7 +78,7 @@ def estimate(chosen: Chosen, scope: Scope) -> bool:
     else:
         _constant(chosen, scope)
         if trended:
-            _beside(chosen, scope, significant=significant)
+            _estimate_along_trend(chosen, scope, significant=significant)
         elif value.estimate == TREND:
             chosen.notes.append(say("no-trend"))
     return True
@@ -171,7 +171,7 @@ def _by_logarithms(chosen: Chosen, scope: Scope) -> None:
     chosen.notes.append(say("median", largest=number_text(LARGEST_VARIATION, 1)))
 
 
-def _beside(chosen: Chosen, scope: Scope, *, significant: bool) -> None:
+def _estimate_along_trend(chosen: Chosen, scope: Scope, *, significant: bool) -> None:
     """The estimate along the trend for comparison, where the constant one governs."""
     beside = chosen.sheet.scope(f"{chosen.key}_trend", say("beside-title", title=chosen.title))
     for name in ("n_x", "nu_e", "n_ef", "G_av", "z_j", "z_av", "S_zz", "a_z", "b_z", "s_e"):

@@ -54,7 +54,7 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
             of.tables.append(_readings(of, one))
             if one.value.test == OEDOMETER:
                 of.tables.append(_increments(of, one))
-        of.tables += _left_out(found)
+        of.tables += _left_out_text(found)
         of.figures += _figures(of, found, section)
     panels = list(_plots(of.sheet.kept["plotted"]))
     if panels:
@@ -120,7 +120,7 @@ def _increments(of: Page, chosen: Chosen) -> Table:
     )
 
 
-def _left_out(found: Sequence[Chosen]) -> list[Table]:
+def _left_out_text(found: Sequence[Chosen]) -> list[Table]:
     rows = [[one.title, gone.id, gone.reason] for one in found for gone in one.value.left_out]
     head = [TableColumn(words=words) for words in (say("value-words"), say("id-words"), say("reason-words"))]
     return [Table("left-out", say("left-title"), head, rows, say("left-note"))] if rows else []

@@ -15,7 +15,7 @@ say = words_of(__name__)
 
 def compare(chosen: Chosen, scope: Scope) -> None:
     """Value used, its distance from the estimate, and the verdict."""
-    used, found = _used(chosen, scope), scope[chosen.estimate]
+    used, found = _value_used(chosen, scope), scope[chosen.estimate]
     scope(distance_from_estimate, x_low=chosen.estimate, s_x=chosen.deviation)
     key = f"value_{chosen.key}"
     if (found.array <= 0).any():
@@ -34,7 +34,7 @@ def compare(chosen: Chosen, scope: Scope) -> None:
     doubt(chosen, scope, made)
 
 
-def _used(chosen: Chosen, scope: Scope) -> Value:
+def _value_used(chosen: Chosen, scope: Scope) -> Value:
     """The value of the layer, a strength at the depth of every reading."""
     layer, section = chosen.layer, chosen.section
     path, name = f"layer.{layer.key}", chosen.value.parameter

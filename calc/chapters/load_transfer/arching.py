@@ -34,7 +34,7 @@ class Model:
 MODELS: tuple[Model, ...] = (
     Model("domes", "Model of Hewlett & Randolph (1988)", "sigma_sD", domes.DOMES),
     Model("shells", say("models"), "sigma_sS", shells.EBGEO),
-    Model("concentric", "Concentric arches", "sigma_sC", concentric.CONCENTRIC),
+    Model("concentric", say("concentric-arches"), "sigma_sC", concentric.CONCENTRIC),
     Model("shaft", say("models-2"), "sigma_sT", shaft.SHAFT),
 )
 COEFFICIENT = Model("coefficient", say("coefficient"), "", coefficient.BS)
@@ -103,7 +103,7 @@ def _by_shells(scope: Scope) -> None:
 
 def _diagonal(scope: Scope) -> None:
     for name in ("s_1", "s_2"):
-        scope.take(name, scope["s_q"], note="equivalent square grid")
+        scope.take(name, scope["s_q"], note=say("equivalent-square-grid"))
     scope(shells.diagonal_spacing)
 
 

@@ -29,7 +29,7 @@ from calc.inputs import Design, Section
 say = words_of(__name__)
 
 EDGES = ("higher crest edge", "lower crest edge")  # positions, where the crest falls
-TOO_LOW, NO_SETTLEMENT = "too low for arching", "no settlement of the cell"
+TOO_LOW, NO_SETTLEMENT = say("too-low-for-arching"), say("no-settlement-of-the-cell")
 
 
 def factor_sets(design: Design, section: Section) -> tuple[str, ...]:
@@ -94,7 +94,7 @@ def _at_edges(
     """
     axes = [axis.name for axis in union_axes(values)]
     lacking = ~np.stack([value.valid for value in values], axis=-1)
-    array = _stacked(*values)
+    array = _at_both_edges(*values)
     if instead is not None:
         array, lacking = np.where(lacking, instead, array), np.zeros_like(lacking)
     reason = values[0].reason if without is None else NO_SETTLEMENT
@@ -103,7 +103,7 @@ def _at_edges(
                   title=title)  # fmt: skip
 
 
-def _stacked(*values: Value) -> Array:
+def _at_both_edges(*values: Value) -> Array:
     """The numbers at both crest edges, the edges as last axis."""
     return np.stack([value.array for value in values], axis=-1)
 
@@ -140,17 +140,17 @@ def moduli(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     if not section.embankment.lower:
         sheet.take("Dsigma_0", load[0])
     sheet(column_pressure, sigma_cu="Dsigma_vcm", sigma_E="Dsigma_0", sigma_su="Dsigma_vsm")
-    s = _stacked(*settled) if section.embankment.lower else settled[0].array
+    s = _at_both_edges(*settled) if section.embankment.lower else settled[0].array
     unsettled = (s <= 0) | (sheet["Dsigma_vsm"].array <= 0)
     chosen = section.load_transfer
-    given = (chosen.subgrade_modulus or 0.0) if chosen is not None else 0.0
-    softer = sheet["Dsigma_vcm"].array < np.maximum(sheet["Dsigma_vsm"].array, given * s)
+    modulus = (chosen.subgrade_modulus or 0.0) if chosen is not None else 0.0
+    softer = sheet["Dsigma_vcm"].array < np.maximum(sheet["Dsigma_vsm"].array, modulus * s)
     if section.embankment.lower:
         _at_edges(sheet, "s", say("at-edges-s"), *settled, without=unsettled | softer)
     else:
         sheet.take("s", settled[0].without(unsettled | softer, NO_SETTLEMENT), note=say("moduli-note"))
-    if given:
-        given_of_section(sheet, "k_s", section, "load_transfer.subgrade_modulus", given)
+    if modulus:
+        given_of_section(sheet, "k_s", section, "load_transfer.subgrade_modulus", modulus)
     else:
         sheet(subgrade_modulus, Dsigma_vs="Dsigma_vsm")
     sheet(subgrade_modulus, k_s="k_c", Dsigma_vs="Dsigma_vcm")

@@ -43,8 +43,8 @@ def _solve(scope: Scope, shape: mb.LoadShape) -> None:
     scope.given("eta_f", shape.eta_f, origin=SHAPE_RULE)
     axes, lanes, mask = lanes_of(scope, INPUTS, STAND_INS)
     found = solve_compatibility(shape=shape.key, **lanes)
-    procedure = Procedure("{sigma_o} − {sigma_su} − {sigma_m} = 0, by the lines that follow", METHOD,
-                          f"{TOLERANCE:.0e} of the pressure", found.iterations, found.unknown.size,
+    procedure = Procedure(say("condition"), METHOD,
+                          say("tolerance", tolerance=f"{TOLERANCE:.0e}"), found.iterations, found.unknown.size,
                           "sigma_gap")  # fmt: skip
     scope.solved("Ds_h", found.unknown, axes, title=say("solved-ds-h-title"), source=lt.COMPATIBILITY, inputs=INPUTS,
                  procedure=procedure, mask=mask, reason=NO_SETTLEMENT)  # fmt: skip

@@ -54,7 +54,7 @@ def _check(sheet: Sheet, limit: UseLimit, shells: Scope) -> None:
     worst = float(found.min() if limit.at_least else found.max())
     if worst >= limit.bound if limit.at_least else worst <= limit.bound:
         return
-    side = "at least" if limit.at_least else "at most"
+    side = say("at-least") if limit.at_least else say("at-most")
     sheet.limitation(
         f"shells-{limit.symbol}",
         say(

@@ -17,7 +17,7 @@ from calc.procedures.membrane import METHOD, TOLERANCE, solve_supported
 
 say = words_of(__name__)
 
-NO_FILL = "no fill"
+NO_FILL = say("no-fill")
 LAYERS, PLACING = "layers_", "placing"  # scopes of the layers by direction, and of their height over the heads
 AT_EDGES = "edges"  # scope of the tension at both edges of a crest that falls
 GAP_ALLOWED = 1e-6  # kN, kN/m²
@@ -50,7 +50,7 @@ def strips(sheet: Sheet, section: Section) -> None:
 def _stiffness(sheet: Sheet, section: Section, direction: str, name: str) -> None:
     """Short-term and long-term stiffness of all layers of a direction."""
     layers = layers_in(section, direction)
-    title = say("strips-title", words=direction, names=" + ".join(one.name for _, one in layers) or "no layer")
+    title = say("strips-title", words=direction, names=" + ".join(one.name for _, one in layers) or say("no-layer"))
     if not layers:
         rule = Origin("project rule", text=say("rule-2"))
         sheet.reading(name, [0.0, 0.0], ["stiffness"], title=title, origins=[rule])
@@ -128,12 +128,12 @@ def supported_membrane(sheet: Sheet, section: Section) -> None:
 def _supported_force(scope: Scope, shape: mb.LoadShape, stiffness: str) -> None:
     names = ("F_m", "L_m", "b_m", stiffness, "k_s")
     axes, lanes, mask = lanes_of(scope, names, {"F_m": 0.0, "k_s": 1.0})
-    found = solve_supported(
+    solution = solve_supported(
         shape.key, F_m=lanes["F_m"], L_m=lanes["L_m"], b_m=lanes["b_m"], J_r=lanes[stiffness], k_s=lanes["k_s"]
     )
     procedure = Procedure("{H_m} − {" + stiffness + "} · {b_m} · {eps_m} = 0", METHOD, f"{TOLERANCE:.0e} of H",
-                          found.iterations, found.unknown.size, "DH_m")  # fmt: skip
-    scope.solved("H_m", found.unknown, axes, title=say("solved-h-m-title"), source=mb.SUPPORTED, inputs=names,
+                          solution.iterations, solution.unknown.size, "DH_m")  # fmt: skip
+    scope.solved("H_m", solution.unknown, axes, title=say("solved-h-m-title"), source=mb.SUPPORTED, inputs=names,
                  procedure=procedure, mask=mask, reason=NO_SETTLEMENT)  # fmt: skip
     scope(mb.support_length_ratio)
     scope(mb.half_span_tangent)

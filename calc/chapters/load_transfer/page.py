@@ -35,7 +35,7 @@ def _envelopes(sheet: Sheet, section: Section) -> Iterator[Table]:
     for words, tag in reinforced_directions(section):
         parts = [
             (limit, sheet[f"T_m{tag}{ending}"].at(stiffness=SHORT, stage=sheet.axes["stage"][1:]))
-            for ending, limit in (("D", "as used"), ("F", "full arching, free"))
+            for ending, limit in (("D", say("as-used")), ("F", say("full-arching-free")))
         ]
         title = say("envelope-title", words=words)
         yield envelopes_table(f"membrane-{tag}", title, parts, "stage", "factor_set", note=note)
@@ -45,9 +45,9 @@ def _models(of: Page) -> Table:
     """The models at the case that the chapter prints at."""
     scopes, case = of.sheet.scopes, of.case("domes")
     head = [
-        TableColumn(words="model"),
+        TableColumn(words=say("model")),
         *(TableColumn(symbol=name) for name in COMPARED),
-        TableColumn(words="source status"),
+        TableColumn(words=say("source-status")),
     ]
     rows = []
     for model in (*MODELS, COEFFICIENT):

@@ -78,7 +78,7 @@ def _methods(of: Page, key: str, title: str, scopes: Named) -> None:
                 printed.add(step.formula)
                 rows.append([heading, _equation(step), _value(step, of.case(name)), _unit(step)])
                 heading = ""
-    head = [TableColumn(words=words) for words in ("method", "equation", "value", "unit")]
+    head = [TableColumn(words=words) for words in (say("method"), say("equation"), say("value"), say("unit"))]
     of.record(Table(key, title, head, rows, say("methods-note", note=NOTE, case=case_words(of.case(names[0])))))
     of.aside.update(names)
 
@@ -90,8 +90,8 @@ def _factor_sets(of: Page, key: str, title: str, scopes: Named) -> None:
         [_equation(step), *(_value(same[name], of.case(scope)) for scope, same in steps.items()), _unit(step)]
         for name, step in steps[scopes[0][0]].items()
     ]
-    head = [TableColumn(words=words) for words in ("equation", *(words for _, words in scopes), "unit")]
-    note = f"{NOTE} At {case_words(of.case(scopes[0][0]))}."
+    head = [TableColumn(words=words) for words in (say("equation"), *(words for _, words in scopes), say("unit"))]
+    note = say("at", note=NOTE, case=case_words(of.case(scopes[0][0])))
     of.record(Table(key, title, head, rows, note))
     of.aside.update(steps)
 

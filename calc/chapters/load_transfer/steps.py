@@ -177,7 +177,7 @@ def _above_heads(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None
                 "limitation-above-heads",
                 levels=number_text(highest, 2),
                 allowed=allowed,
-                words="one layer" if len(layers) == 1 else "two layers",
+                words=say("one-layer") if len(layers) == 1 else say("two-layers"),
             ),
             "EBGEO (2010), ch. 9 ◦",
         )

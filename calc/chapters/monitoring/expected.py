@@ -31,7 +31,7 @@ say = words_of(__name__)
 
 Floats = NDArray[np.float64]
 CENTRE_AT = POSITIONS.index("centre")
-NO_LOAD = "no load yet"
+NO_LOAD = say("no-load-yet")
 
 
 @dataclass(frozen=True)
@@ -138,7 +138,7 @@ def expected_readings(
     scope = sheet.scope("expected", say("scope-expected-title"), scenario=AS_GIVEN, date=HAND_OVER)
     days = dates.evaluation_days
     own = range(len(section.monitoring.dates)) if section.monitoring is not None else ()
-    scope.reading("t", dates.days, ["date"], title="Dates of reading", note=say("reading-t-note"),
+    scope.reading("t", dates.days, ["date"], title=say("dates-of-reading"), note=say("reading-t-note"),
                   inputs=recorded_dates(done, done["consolidation"]),
                   origins=[origin_of(section, f"monitoring.dates.{k}") for k in own])  # fmt: skip
     load = scope.reading("p_ob", known.load_at(days), ["date"], title=say("reading-p-ob-title"),

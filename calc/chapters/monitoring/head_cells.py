@@ -12,7 +12,7 @@ from calc.formulas.unit_cell import column_stress_increment, stress_ratio
 
 say = words_of(__name__)
 
-NO_PRESSURE = "no pressure on the soil"
+NO_PRESSURE = say("no-pressure-on-the-soil")
 COMPATIBLE = "compatible_"
 
 

@@ -90,10 +90,10 @@ def _settlement_left(of: Bounds, trigger: Trigger) -> Bound:
         scope.given("s_bfol", 0.0, origin=drains or Origin("project rule", text=say("no-ground-below")))
     else:
         scope.take("s_bfol", expected["s_b"])
-    return _left(scope(settlement_left), limit)
+    return _bound_left(scope(settlement_left), limit)
 
 
-def _left(value: Value, limit: Bound | None = None) -> Bound:
+def _bound_left(value: Value, limit: Bound | None = None) -> Bound:
     """The bound that a step of the trigger's own scope has, and the field of the limit that it comes from."""
     return Bound(float(value.array), inputs=(value,), origins=limit.origins if limit else ())
 
@@ -154,7 +154,7 @@ def _bearable_tension(of: Bounds, trigger: Trigger) -> Bound:
     """The tension at which the sleeve is used up less what comes after the time in which the level holds."""
     if "bearable" not in of.sheet.scopes:
         return Bound(None, say("no-tension"))
-    return _left(_tension_left(of, trigger, of.own(trigger)))
+    return _bound_left(_tension_left(of, trigger, of.own(trigger)))
 
 
 def _tension_left(of: Bounds, trigger: Trigger, scope: Scope) -> Value:
@@ -182,7 +182,7 @@ def _bearable_strain(of: Bounds, trigger: Trigger) -> Bound:
         follows = of.follows(trigger, of.found.strain_at)
         scope.reading("De_fol", follows, title=say("follows"), inputs=of.steps("expected", "eps_ob"))
         found = scope(strain_left)
-    return _left(found if limit.value is None or bearable is None else scope(smaller_strain), limit)
+    return _bound_left(found if limit.value is None or bearable is None else scope(smaller_strain), limit)
 
 
 def _soil_at(of: Bounds, days: Floats) -> Floats:

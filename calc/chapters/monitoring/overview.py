@@ -10,7 +10,7 @@ from calc.formulas.monitoring import over_design_factor, pressure_counted_on_soi
 
 say = words_of(__name__)
 
-NOT_LOOKED_AT = "not considered"
+NOT_LOOKED_AT = say("not-considered")
 STABILITY = "global_stability"
 
 

@@ -44,7 +44,7 @@ def triggers_read(sheet: Sheet, given: Monitoring) -> None:
         return
     measured = {instrument.quantity for instrument in given.instruments}
     missing = [
-        f"T{k} {trigger.quantity} needs {' and '.join(lacking)}"
+        say("needs", k=k, quantity=trigger.quantity, lacking=AND.join(lacking))
         for k, trigger in enumerate(given.triggers, start=1)
         if (lacking := [name for name in QUANTITIES[trigger.quantity].read_by if name not in measured])
     ]
@@ -55,7 +55,8 @@ def triggers_read(sheet: Sheet, given: Monitoring) -> None:
 
 
 COVERAGE = say("coverage-title")
-WEDGE = "columns in the extruding wedge"
+AND = say("and")
+WEDGE = say("columns-in-the-extruding-wedge")
 
 
 @dataclass(frozen=True)
@@ -84,19 +85,19 @@ def relied_on(design: Design, section: Section, gains: Sequence[float], *, wedge
     rate.
     """
     for name, quantity in product(wedge, ("pore pressure", "lateral rate")):
-        yield Relied(WEDGE, "filling stops", name, quantity)
+        yield Relied(WEDGE, say("filling-stops"), name, quantity)
     for stage, gain in zip(section.stages, gains[1:], strict=True):
         if gain > 0:
             value = f"{number_text(gain, 2)} kN/m²"
             yield Relied(say("relied-on"), value, stage.name, "undrained strength")
         if stage.degree_min:
             value = f"{number_text(100 * stage.degree_min, 0)} %"
-            yield Relied("degree of consolidation", value, stage.name, "degree of consolidation")
+            yield Relied(say("degree"), value, stage.name, "degree of consolidation")
         if stage.n_stability > 1:
-            yield Relied("stress ratio", number_text(stage.n_stability, 2), stage.name, "stress ratio")
+            yield Relied(say("ratio"), number_text(stage.n_stability, 2), stage.name, "stress ratio")
     residual = design.basis.limits.settlement_residual
     if residual is not None:
-        yield Relied("residual settlement", f"{number_text(1000 * residual, 0)} mm", None, "residual settlement")
+        yield Relied(say("residual"), f"{number_text(1000 * residual, 0)} mm", None, "residual settlement")
 
 
 def coverage(sheet: Sheet, relied: Sequence[Relied], given: Monitoring) -> None:
@@ -106,20 +107,20 @@ def coverage(sheet: Sheet, relied: Sequence[Relied], given: Monitoring) -> None:
         return
     missing = []
     for one in relied:
-        place = f" at {one.stage}" if one.stage else ""
+        place = say("at-stage", stage=one.stage) if one.stage else ""
         if not instruments_of(one, given):
             missing.append(f"{one.what}{place}: {_fields(one)}")
         if not triggers_of(one, given.triggers):
             missing.append(say("coverage-missing", what=one.what, place=place, quantity=one.quantity))
     if missing:
-        sheet.not_verified("monitoring_coverage", COVERAGE, f"Not given: {'; '.join(missing)}.")
+        sheet.not_verified("monitoring_coverage", COVERAGE, say("coverage-why", missing="; ".join(missing)))
     else:
         sheet.settled("monitoring_coverage", COVERAGE, say("settled-monitoring-coverage-why-2"))
 
 
 def _fields(relied: Relied) -> str:
-    needed = " and ".join(f'"{name}"' for name in QUANTITIES[relied.quantity].read_by)
-    return f"an instrument for {needed} (field monitoring.instrument)"
+    needed = AND.join(f'"{name}"' for name in QUANTITIES[relied.quantity].read_by)
+    return say("instrument-for", needed=needed)
 
 
 def instruments_of(relied: Relied, given: Monitoring) -> str:

@@ -11,19 +11,21 @@ from calc.inputs.tables.monitoring import Instrument, Monitoring
 
 say = words_of(__name__)
 
-MISSING = "not given"
+MISSING = say("not-given")
 
 
 def instrument_tables(given: Sequence[Instrument]) -> list[Table]:
     """What is measured where, and how often, by whom, until when."""
     return [
-        _table("instruments", "What is measured", given,
-               (("instrument", "name"), ("quantity", "quantity"), ("purpose", "purpose"), ("location", "place"),
-                ("number", "number"), ("zero reading", "zero"), ("evaluation", "evaluation"), ("source", "source"))),
+        _table("instruments", say("what-is-measured"), given,
+               ((say("instrument"), "name"), (say("quantity"), "quantity"), (say("purpose"), "purpose"),
+                (say("location"), "place"),
+                (say("number"), "number"), (say("zero-reading"), "zero"),
+                (say("evaluation"), "evaluation"), (say("source"), "source"))),
         _table("readings", say("readings-title"), given,
-               (("instrument", "name"), (say("while-filling"), "filling"), (say("while-waiting"), "waiting"),
-                ("in service", "service"), ("until", "until"), ("read by", "measured_by"),
-                ("interpreted by", "interpreted_by"), ("maintained by", "maintained_by"))),
+               ((say("instrument"), "name"), (say("while-filling"), "filling"), (say("while-waiting"), "waiting"),
+                (say("in-service"), "service"), (say("until"), "until"), (say("read-by"), "measured_by"),
+                (say("interpreted-by"), "interpreted_by"), (say("maintained-by"), "maintained_by"))),
     ]  # fmt: skip
 
 
@@ -41,12 +43,12 @@ def coverage_table(relied: Sequence[Relied], section: Section, given: Monitoring
     """Everything that the design relies on with what measures it; hold points stand beside."""
     rows = [
         [
-            one.what, one.value, one.stage or "after hand-over", instruments_of(one, given) or "none",
-            triggers_of(one, given.triggers) or "none", _hold_points(one, section) or "none",
+            one.what, one.value, one.stage or say("after-hand-over"), instruments_of(one, given) or say("none"),
+            triggers_of(one, given.triggers) or say("none"), _hold_points(one, section) or say("none"),
         ]
         for one in relied
     ]  # fmt: skip
-    heads = (say("coverage-heads"), "value", "stage", "measured by", "trigger", "hold point")
+    heads = (say("coverage-heads"), say("value"), say("stage"), say("measured-by"), say("trigger"), say("hold-point"))
     return Table("relied", COVERAGE, [TableColumn(words=head) for head in heads], rows)
 
 

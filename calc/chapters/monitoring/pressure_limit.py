@@ -26,7 +26,7 @@ def asked_pressure(of: Bounds) -> Scope:
     for name, days, title in (("u_plb", starts, say("asked-pressure")), ("u_pl", ends, say("asked-pressure-2"))):
         scope.reading(name, of.found.placed_pressure_at(days)[0], ["stage", "layer"], title=title, inputs=placed,
                       note=say("reading-asked-pressure-note"), moves=("stage",))  # fmt: skip
-    rule = Origin("project rule", text="none required")
+    rule = Origin("project rule", text=say("none-required"))
     origins = [rule, *(origin_of(section, f"stage.{k}.degree_min") if stage.degree_min else rule
                        for k, stage in enumerate(stages))]  # fmt: skip
     asked = scope.given("U_min", [0.0, *(stage.degree_min or 0.0 for stage in stages)], ["stage"], origin=origins,

@@ -19,9 +19,10 @@ def programme_table(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Tabl
     consolidation = done["consolidation"]
     scope = sheet.scopes["programme"]
     words = (
-        ("stage", ""), ("from day", ""), ("to day", ""), ("load", "Dsigma_0"), ("degree at start", "U_st"),
-        ("settlement at end", "s_t"), (say("tension-head"), "F_Rt"),
-        ("strength at start", "c_ust"), ("gain computed", "Dc_us"), ("over-design factor", "F_od"),
+        (say("stage"), ""), (say("from-day"), ""), (say("to-day"), ""), (say("load"), "Dsigma_0"),
+        (say("degree-at-start"), "U_st"),
+        (say("settlement-at-end"), "s_t"), (say("tension-head"), "F_Rt"),
+        (say("strength-at-start"), "c_ust"), (say("gain-computed"), "Dc_us"), (say("over-design-factor"), "F_od"),
     )  # fmt: skip
     head = [TableColumn(words=one, unit=symbol(name).unit_text if name else "") for one, name in words]
     rows = [

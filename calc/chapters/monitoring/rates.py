@@ -16,7 +16,7 @@ say = words_of(__name__)
 Floats = NDArray[np.float64]
 DAY = 1.0
 POINTS = 41  # begins of a day looked at while a stage is filled, and as many after it
-NOTHING = "nothing settles"
+NOTHING = say("nothing-settles")
 BY_CELL = "cell_strength"  # scope of the strength by the soil stress of the unit cell, which stands on no line
 LEAST_GAIN = 0.005  # kPa: what prints as no difference
 

@@ -9,9 +9,12 @@ from numpy.typing import NDArray
 from calc.chapters.shared.frame import Frame
 from calc.chapters.shared.programme import HAND_OVER, Calendar, Dates, dates_of, steps_of
 from calc.engine.sheet import number_text
+from calc.engine.words import words_of
 from calc.factors.monitored import AFTER, AT_START, QUANTITIES
 from calc.inputs import Section
 from calc.inputs.tables.monitoring import FILLING, SERVICE, WAITING, Trigger
+
+say = words_of(__name__)
 
 Floats = NDArray[np.float64]
 Spans = tuple[tuple[float, float], ...]
@@ -48,7 +51,9 @@ def reading_dates(section: Section, shared: Frame, calendar: Calendar) -> Readin
     first = calendar.starts[steps_of(section)[0]]
     given = section.monitoring.dates if section.monitoring is not None else ()
     rows = [*zip(known.labels, known.days, strict=True)]
-    rows += [(f"day {number_text(day, 0 if float(day).is_integer() else 2)}", day) for day in given if day > first]
+    rows += [
+        (say("day", day=number_text(day, 0 if float(day).is_integer() else 2)), day) for day in given if day > first
+    ]
     labels, days = zip(*sorted(rows, key=lambda row: row[1]), strict=True)
     return Reading(labels, days)
 
@@ -93,10 +98,10 @@ KIND_WORDS = {"attention": "amber", "stop": "red"}
 def words_of_trigger(trigger: Trigger) -> str:
     """When a trigger holds, in words."""
     if QUANTITIES[trigger.quantity].when == AFTER:
-        return "from hand-over"
+        return say("from-hand-over")
     if trigger.phase == SERVICE:
         return SERVICE
     if QUANTITIES[trigger.quantity].when == AT_START:
         return f"{START} {trigger.stage}"
-    stage = trigger.stage or "every stage"
-    return f"{stage}, {trigger.phase}" if trigger.phase else (trigger.stage or "until hand-over")
+    stage = trigger.stage or say("every-stage")
+    return f"{stage}, {trigger.phase}" if trigger.phase else (trigger.stage or say("until-hand-over"))

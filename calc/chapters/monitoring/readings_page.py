@@ -17,8 +17,9 @@ from calc.inputs import Section
 say = words_of(__name__)
 
 SHORT_WORDS = {
-    "s_ob": "settlement", "U_ob": "degree", "u_sen": "pressure", "F_ob": "tension", "eps_ob": "strain",
-    "sigma_sob": "soil", "sigma_cob": "column", "n_ob": "ratio", "s_oEP": "elastic, plastic column",
+    "s_ob": say("settlement"), "U_ob": say("degree"), "u_sen": say("pressure"), "F_ob": say("tension"),
+    "eps_ob": say("strain"),
+    "sigma_sob": say("soil"), "sigma_cob": say("column"), "n_ob": say("ratio"), "s_oEP": say("elastic-plastic-column"),
 }  # fmt: skip
 START_OF, END_OF = "start of ", "end of "
 EARLY, LATE = 120, 60  # points of a curve until handing over and from there on
@@ -26,11 +27,11 @@ EARLY, LATE = 120, 60  # points of a curve until handing over and from there on
 
 def _range_table(key: str, title: str, scope: Scope, dates: Reading, names: Sequence[str], note: str = "") -> Table:
     """A row for each date with the lowest, the expected and the highest number of each quantity."""
-    head = [TableColumn(words="date"), TableColumn(words="day")]
+    head = [TableColumn(words=say("date")), TableColumn(words=say("day"))]
     head += [
         TableColumn(words=words, unit=symbol(name).unit_text)
         for name in names
-        for words in (f"{SHORT_WORDS[name]} low", "expected", "high")
+        for words in (say("low", quantity=SHORT_WORDS[name]), say("expected"), say("high"))
     ]
     values = [scope[name].largest("scenario", "date") for name in names]
     rows: list[list[str]] = []
@@ -39,13 +40,13 @@ def _range_table(key: str, title: str, scope: Scope, dates: Reading, names: Sequ
         row = [number_text(day, 0), *cells]
         alike = next((other for other in rows if other[1:] == row), None)
         if alike:
-            alike[0] = _joined(alike[0], label)
+            alike[0] = _dates_of_equal_readings(alike[0], label)
         else:
             rows.append([label, *row])
     return Table(key, title, head, rows, note)
 
 
-def _joined(label: str, other: str) -> str:
+def _dates_of_equal_readings(label: str, other: str) -> str:
     """Two dates of one day with the same readings: `start of 5 High water, 6 Low water`."""
     alike = next((words for words in (START_OF, END_OF) if label.startswith(words) and other.startswith(words)), "")
     return f"{label}, {other.removeprefix(alike)}"
@@ -83,8 +84,8 @@ def band(section: Section, known: Known, levels: Sequence[Level], pressures: Seq
     days = np.unique([*np.linspace(0.0, until, EARLY), *breaks, *late])
     settled, water = 1000 * known.settlement_at(days), known.reading_at(days).max(axis=-1)
     tracks = (
-        _track("settlement", "mm", days, settled, downward=True, levels=levels),
-        _track("excess pore pressure", "kN/m²", days, water, levels=pressures, share=0.6),
+        _track(say("settlement"), "mm", days, settled, downward=True, levels=levels),
+        _track(say("excess-pore-pressure"), "kN/m²", days, water, levels=pressures, share=0.6),
     )
     marks = tuple((section.stages[k].start, f"{k + 1} {section.stages[k].name}") for k in steps_of(section))
     title = say("band-title")
@@ -109,11 +110,11 @@ def _track(
 
 def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
     """The largest rate of every stage beside the levels that the project sets."""
-    one = symbol("v_ob")
-    head = [TableColumn(words="stage")]
-    head += [TableColumn(words=words, unit=one.unit_text) for words in ("low", "expected", "high")]
+    rate = symbol("v_ob")
+    head = [TableColumn(words=say("stage"))]
+    head += [TableColumn(words=words, unit=rate.unit_text) for words in (say("low-head"), say("expected"), say("high"))]
     head += [TableColumn(words=say("levels-of-rate")), TableColumn(words=say("levels-of-lateral-rate"))]
-    given = section.monitoring.triggers if section.monitoring is not None else ()
+    triggers = section.monitoring.triggers if section.monitoring is not None else ()
     rows = []
     for label, stage in zip(shared.loaded, section.stages, strict=True):
         value = scope["v_ob"].at(stage=label)
@@ -121,15 +122,19 @@ def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
         levels = [
             "; ".join(
                 f"{KIND_WORDS[trigger.kind]} {section.origin(f'monitoring.trigger.{k}.level').text}"
-                for k, trigger in enumerate(given)
+                for k, trigger in enumerate(triggers)
                 if trigger.quantity == quantity and trigger.stage in {None, stage.name}
             )
             for quantity in ("settlement rate", "lateral rate")
         ]
         rows.append(
-            [label, *(number_text(n * one.factor, one.decimals) for n in numbers), *(text or "none" for text in levels)]
+            [
+                label,
+                *(number_text(n * rate.factor, rate.decimals) for n in numbers),
+                *(text or say("none") for text in levels),
+            ]
         )
-    kept = [k for k in range(len(head)) if any(row[k] != "none" for row in rows)]
+    kept = [k for k in range(len(head)) if any(row[k] != say("none") for row in rows)]
     head, rows = [head[k] for k in kept], [[row[k] for k in kept] for row in rows]
     return Table("rates", say("rate-title"), head, rows, say("rate-note"))
 
@@ -137,9 +142,13 @@ def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
 def heads_table(sheet: Sheet, shared: Frame, stability: Sheet) -> Table:
     """Cells on soil and heads by load transfer beside what the design counts with, stage by stage."""
     scope, programme = sheet.scopes["heads"], sheet.scopes["programme"]
-    words = (("soil", "sigma_slt"), ("column", "sigma_clt"), ("ratio", "n_lt"), ("soil, design value", "sigma_sst"),
-             ("ratio, design value", "n_st"))  # fmt: skip
-    head = [TableColumn(words="stage"), *(TableColumn(words=one, unit=symbol(name).unit_text) for one, name in words)]
+    words = ((say("soil"), "sigma_slt"), (say("column"), "sigma_clt"), (say("ratio"), "n_lt"),
+             (say("soil-design-value"), "sigma_sst"),
+             (say("ratio-design-value"), "n_st"))  # fmt: skip
+    head = [
+        TableColumn(words=say("stage")),
+        *(TableColumn(words=one, unit=symbol(name).unit_text) for one, name in words),
+    ]
     rows = []
     for label in shared.loaded:
         case = {"stage": label}

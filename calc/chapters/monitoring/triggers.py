@@ -28,7 +28,7 @@ from calc.inputs.tables.monitoring import Trigger
 say = words_of(__name__)
 
 ROUNDING = 1e-9
-COUNTED = "design value"
+COUNTED = say("counted")
 WAITS, WAITS_BY_CELL = say("waits"), say("waits-by-cell")
 NOT_COMPUTED = say("not-computed")
 Sublayer = tuple[float, str]
@@ -145,7 +145,7 @@ def verdicts(of: Bounds, judged: Sequence[Judged]) -> list[Judged]:
 def _record(of: Bounds, quantity: Quantity, own: list[Judged]) -> list[Judged]:
     sheet, key = of.sheet, quantity.symbols.key
     sheet.axis("trigger", [one.label for one in own])
-    scope = sheet.scope(f"trigger_{key}", f"Trigger levels: {quantity.of.name}")
+    scope = sheet.scope(f"trigger_{key}", say("scope-title", name=quantity.of.name))
     level = _levels(of, scope, quantity, own)
     own = [replace(one, level=float(level.at(trigger=one.label).array)) for one in own]
     clears = [one.clears for one in own]

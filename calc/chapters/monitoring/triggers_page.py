@@ -23,7 +23,10 @@ def action_tables(section: Section, triggers: Sequence[Trigger], judged: Sequenc
     An action that several triggers share, with who decides, stands once below the table under a letter.
     """
     known = {one.number: one for one in judged}
-    head = [TableColumn(words=word) for word in ("no.", "quantity", "when and at which level", "action", "source")]
+    head = [
+        TableColumn(words=word)
+        for word in (say("no"), say("quantity"), say("when-and-at-which-level"), say("action-head"), say("source"))
+    ]
     tables = []
     for kind, title in (("stop", say("stop-title")), ("attention", say("attention-title"))):
         alike: dict[tuple[str, ...], list[tuple[str, str, str]]] = {}
@@ -62,7 +65,7 @@ def _quantity(trigger: Trigger) -> str:
 
 def _level_text(section: Section, number: int, trigger: Trigger, judged: Judged | None) -> str:
     """The level as typed, or the value that the design counts on where that is known."""
-    side = "below" if QUANTITIES[trigger.quantity].falls else "above"
+    side = say("below") if QUANTITIES[trigger.quantity].falls else say("above")
     if trigger.level.value is not None:
         return f"{side} {given_level(section, number, trigger)}"
     if judged is None or judged.level is None:
@@ -88,7 +91,17 @@ def _trigger_symbol(judged: Judged) -> Symbol:
 
 def judged_table(judged: Sequence[Judged]) -> Table:
     """Every level beside what is expected and what the design holds up to, with the finding in words."""
-    heads = ("no.", "quantity", "when", "trigger", "level", *SCENARIOS, say("holds"), "unit", "finding")
+    heads = (
+        say("no"),
+        say("quantity"),
+        say("when"),
+        say("trigger"),
+        say("level"),
+        *SCENARIOS,
+        say("holds"),
+        say("unit"),
+        say("finding"),
+    )
     rows = [_judged_row(one) for one in judged]
     return Table("judged", say("judged-title"), [TableColumn(words=head) for head in heads], rows, say("judged-note"))
 
@@ -117,8 +130,9 @@ def _judged_row(judged: Judged) -> list[str]:
 def pressure_table(judged: Sequence[Judged]) -> Table:
     """Of levels of pore pressure, each with its number: the sublayer that reads most, the one that holds least."""
     shown = symbol("u_T")
-    heads = (("no.", ""), ("when", ""), ("level", shown.unit_text), (say("pressure-expected"), shown.unit_text),
-             ("in sublayer", ""), (say("holds"), shown.unit_text), ("in sublayer", ""))  # fmt: skip
+    heads = ((say("no"), ""), (say("when"), ""), (say("level"), shown.unit_text),
+             (say("pressure-expected"), shown.unit_text),
+             (say("in-sublayer"), ""), (say("holds"), shown.unit_text), (say("in-sublayer"), ""))  # fmt: skip
     rows = []
     for one, ((read, most), (asked, least)) in [(one, one.decisive) for one in judged if one.decisive is not None]:
         texts = [number_text(value * shown.factor, shown.decimals) for value in (one.level or 0.0, read, asked)]

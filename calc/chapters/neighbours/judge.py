@@ -36,7 +36,7 @@ def named(given: tuple[Neighbour, ...], which: Mask) -> str:
     return quoted(one.name for one, chosen in zip(given, which, strict=True) if chosen)
 
 
-def unrecorded(given: tuple[Neighbour, ...], which: Mask) -> list[str]:
+def missing_records(given: tuple[Neighbour, ...], which: Mask) -> list[str]:
     """Words on those of them whose analysis does not count because no acceptance by the owner is recorded."""
     bare = np.array([one.analysis is not None and one.acceptance is None for one in given]) & which
     return [say("unrecorded", names=named(given, bare))] if bare.any() else []
@@ -59,19 +59,19 @@ def judge(
     """
     limits = np.array([getattr(one, asked.field) or np.nan for one in given])
     bare = np.isnan(limits)
-    allowed = _allowed(scope, section, given, asked, limits) if not bare.all() else None
+    allowed = _limits_of_owners(scope, section, given, asked, limits) if not bare.all() else None
     upper = most.largest("neighbour").array
     over, open_ = least.array > limits, ~(least.array > limits) & (upper > limits)
-    own = analysed(given)
+    with_analysis = analysed(given)
     sheet, key, title = scope.sheet, asked.key, asked.title
-    left = (bare | open_) & ~own
-    rest = by_analysis(given, (bare | open_) & own)
+    left = (bare | open_) & ~with_analysis
+    rest = by_analysis(given, (bare | open_) & with_analysis)
     if rest:
-        rest = f"{_range(least, upper, (bare | open_) & own)} {rest}"
+        rest = f"{_range(least, upper, (bare | open_) & with_analysis)} {rest}"
     if allowed is not None and over.any():
         sheet.verdict(key, title, effect=least.without(~over, say("not-over")), resistance=allowed, note=say("over"))
     elif left.any():
-        sheet.not_verified(key, title, _why(given, asked, bare & ~own, open_ & ~own))
+        sheet.not_verified(key, title, _why(given, asked, bare & ~with_analysis, open_ & ~with_analysis))
     elif allowed is not None and not (bare | open_).all():
         aside = np.broadcast_to(spread(bare | open_, least.axes, most.axes), most.array.shape)
         sheet.verdict(key, title, effect=most.without(aside, say("by-analysis")), resistance=allowed, note=rest)
@@ -80,7 +80,9 @@ def judge(
     return allowed
 
 
-def _allowed(scope: Scope, section: Section, given: tuple[Neighbour, ...], asked: Question, limits: Array) -> Value:
+def _limits_of_owners(
+    scope: Scope, section: Section, given: tuple[Neighbour, ...], asked: Question, limits: Array
+) -> Value:
     bare = np.isnan(limits)
     origins = [origin_of(section, f"neighbours.neighbour.{k}.{asked.field}") for k in np.flatnonzero(~bare).tolist()]
     sources = dict.fromkeys(one.limits_source or "" for one, none in zip(given, bare, strict=True) if not none)
@@ -104,4 +106,4 @@ def _why(given: tuple[Neighbour, ...], asked: Question, bare: Mask, between: Mas
         found.append(say("between", names=named(given, between)))
     if bare.any():
         found.append(say("bare", names=named(given, bare), field=asked.field))
-    return " ".join((*found, *unrecorded(given, bare | between)))
+    return " ".join((*found, *missing_records(given, bare | between)))

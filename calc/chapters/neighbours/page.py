@@ -37,7 +37,15 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
 
 
 def _as_given(given: Neighbours) -> Table:
-    words = ("neighbour", "kind", "side", say("toe"), say("head-owner"), say("head-allowed"), say("head-analysis"))
+    words = (
+        say("neighbour"),
+        say("kind"),
+        say("side"),
+        say("toe"),
+        say("head-owner"),
+        say("head-allowed"),
+        say("head-analysis"),
+    )
     rows = [
         [
             neighbour.name,
@@ -45,7 +53,7 @@ def _as_given(given: Neighbours) -> Table:
             neighbour.side,
             number_text(neighbour.distance, 1),
             neighbour.owner,
-            _allowed(neighbour),
+            _limit_text(neighbour),
             _analysis(neighbour),
         ]
         for neighbour in given.neighbours
@@ -59,7 +67,7 @@ def _analysis(neighbour: Neighbour) -> str:
     return f"{neighbour.analysis}; {neighbour.acceptance or say('not-recorded')}"
 
 
-def _allowed(neighbour: Neighbour) -> str:
+def _limit_text(neighbour: Neighbour) -> str:
     moment = neighbour.piles.moment_max if neighbour.piles else None
     limits = (
         (say("vibration"), neighbour.vibration_max, symbol("v_Nm")),
@@ -85,7 +93,7 @@ def _rows(sheet: Sheet, key: str, title: str, name: str, axis: str, symbols: tup
 
 def _velocities(sheet: Sheet) -> Table:
     velocity = sheet.scopes["vibration"]["v_PPV"]
-    head = [TableColumn(words="neighbour"), TableColumn(words="operation"),
+    head = [TableColumn(words=say("neighbour")), TableColumn(words=say("operation")),
             *(TableColumn(words=one, unit="mm/s") for one in sheet.axes["exceeded"])]  # fmt: skip
     rows = [
         [name, how, *(value_text(velocity, {"neighbour": name, "operation": how, "exceeded": one})

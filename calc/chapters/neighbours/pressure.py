@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc.chapters.neighbours.judge import analysed, by_analysis, named, unrecorded
+from calc.chapters.neighbours.judge import analysed, by_analysis, missing_records, named
 from calc.chapters.shared.frame import CENTRE, LONG, at_labels, given_of_section, origin_of
 from calc.chapters.shared.missing import not_given
 from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
@@ -62,7 +62,7 @@ def _without_piles(sheet: Sheet, given: tuple[Neighbour, ...], unknown: Mask) ->
     if not unknown.any():
         sheet.not_applicable("neighbour_pressure", TITLE, say("no-piles"))
     elif (unknown & ~own).any():
-        why = (say("undescribed", names=named(given, unknown & ~own)), *unrecorded(given, unknown))
+        why = (say("undescribed", names=named(given, unknown & ~own)), *missing_records(given, unknown))
         sheet.not_verified("neighbour_pressure", TITLE, " ".join(why))
     else:
         sheet.accepted("neighbour_pressure", TITLE, by_analysis(given, unknown))
@@ -95,7 +95,7 @@ def _screen(sheet: Sheet, piled: tuple[Neighbour, ...], level: Value, undescribe
     if undescribed:
         left.append(say("undescribed", names=undescribed))
     if left:
-        left += unrecorded(piled, beyond | between)
+        left += missing_records(piled, beyond | between)
         sheet.not_verified(key, TITLE, " ".join((say("largest", largest=largest), *left)))
     elif (beyond | between).any():
         words = (say("largest", largest=largest), by_analysis(piled, beyond | between))
@@ -143,12 +143,12 @@ def _moment(scope: Scope, section: Section, piled: tuple[Neighbour, ...], places
         return
     if "p_N" not in scope:
         if (~bare & ~own).any():
-            missing = (not_given(say("missing-methods")), *unrecorded(piled, ~bare))
+            missing = (not_given(say("missing-methods")), *missing_records(piled, ~bare))
             sheet.not_verified(key, MOMENT, " ".join(missing))
         else:
             sheet.accepted(key, MOMENT, by_analysis(piled, ~bare))
         return
-    allowed = _allowed(scope, section, piled, places, limits)
+    allowed = _limits_and_moments(scope, section, piled, places, limits)
     effect = scope["M_N"]
     moment, bounded = effect.array, "p_DB" not in scope
     over = ~bare & (moment > limits)
@@ -166,7 +166,7 @@ def _moment(scope: Scope, section: Section, piled: tuple[Neighbour, ...], places
             why.append(say("moment-none", names=named(piled, unloaded & ~own)))
         if (over & ~own).any():
             why.append(say("moment-bound", names=named(piled, over & ~own)))
-        sheet.not_verified(key, MOMENT, " ".join((*why, *unrecorded(piled, left))))
+        sheet.not_verified(key, MOMENT, " ".join((*why, *missing_records(piled, left))))
     elif compared.any():
         note = " ".join((say("moment-note"), by_analysis(piled, (left | over) & own))).strip()
         sheet.verdict(key, MOMENT, effect=effect.without(~compared, say("not-compared")), resistance=allowed, note=note)
@@ -174,7 +174,7 @@ def _moment(scope: Scope, section: Section, piled: tuple[Neighbour, ...], places
         sheet.accepted(key, MOMENT, by_analysis(piled, left | over))
 
 
-def _allowed(
+def _limits_and_moments(
     scope: Scope, section: Section, piled: tuple[Neighbour, ...], places: list[int], limits: Array
 ) -> Value:  # fmt: skip
     """The limits of the owners, and the moments of their piles with the heads as given."""

@@ -31,11 +31,19 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
 
 def _operations(sheet: Sheet, rig: Rig) -> Table:
     """A row for each operation and state of the ground."""
-    columns = [("", "W_sh"), ("", "L_lo"), ("", "q_lo"), ("", "q_op"), ("", "c_u"), ("", "r_sg"), ("spread", "D_spr")]
-    geo = [("punching", "D_geo")] if rig.geosynthetic is not None else []
-    columns += [*geo, ("punching", "D_pun")]
-    columns += [("least", "D_least"), ("thickness", "D_req")]
-    head = [TableColumn(words=AXIS_WORDS["operation"]), TableColumn(words="relieve"),
+    columns = [
+        ("", "W_sh"),
+        ("", "L_lo"),
+        ("", "q_lo"),
+        ("", "q_op"),
+        ("", "c_u"),
+        ("", "r_sg"),
+        (say("spread"), "D_spr"),
+    ]
+    geo = [(say("punching"), "D_geo")] if rig.geosynthetic is not None else []
+    columns += [*geo, (say("punching"), "D_pun")]
+    columns += [(say("least"), "D_least"), (say("thickness"), "D_req")]
+    head = [TableColumn(words=AXIS_WORDS["operation"]), TableColumn(words=say("relieve")),
             TableColumn(words=AXIS_WORDS["ground"])]  # fmt: skip
     head += [TableColumn(symbol=name) for _, name in columns]
     rows = [
@@ -63,7 +71,7 @@ def _rules(sheet: Sheet, rig: Rig) -> Table:
         [say("rule-5"), say("rule-5-text")],
         [say("rule-6"), say("rule-6-text", edge=rig.edge_distance, loaded=round(loaded, 3))],
     ]
-    return Table("platform-rules", say("rules"), [TableColumn(words="when"), TableColumn(words="rule")], rows)
+    return Table("platform-rules", say("rules"), [TableColumn(words=say("when")), TableColumn(words=say("rule"))], rows)
 
 
 def platform_sketch(of: Page, section: Section, rig: Rig) -> Scene:

@@ -32,7 +32,7 @@ def platform(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     rig = section.platform.rig if section.platform else None
     missing = "" if rig is None else _missing(section, rig)
     if rig is None:
-        _stated(sheet, design)
+        _accept_statement(sheet, design)
     elif missing:
         sheet.not_verified("platform_thickness", say("title"), say("missing", missing=missing))
     else:
@@ -44,7 +44,7 @@ def platform(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     return sheet
 
 
-def _stated(sheet: Sheet, design: Design) -> None:
+def _accept_statement(sheet: Sheet, design: Design) -> None:
     """Without a rig the project has to say where the platform is verified; that it does not matter is no answer."""
     answer = design.outside.get(FIELD, "")
     if answer.startswith("see "):

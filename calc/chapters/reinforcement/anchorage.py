@@ -52,7 +52,7 @@ say = words_of(__name__)
 
 LEAST_SCALE = 0.6  # scale factor of pull-out, least of geosynthetics
 LEAST_LENGTH = 0.9  # m, 3 ft
-NO_COVER = "no fill over it"
+NO_COVER = say("no-fill-over-it")
 
 
 def lap(sheet: Sheet, section: Section, member: Member) -> None:

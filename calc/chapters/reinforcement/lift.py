@@ -47,10 +47,10 @@ def lift_of_direction(sheet: Sheet, section: Section, members: list[Member], sti
     if lift is None:
         sheet.not_verified(f"first_lift_{words}", title, say("lift-of-direction-why"))
         return
-    scope = sheet.scope(f"{words}_lift", f"First lift: tension {words}", load="G+Q")
+    scope = sheet.scope(f"{words}_lift", say("tension-title", words=words), load="G+Q")
     _tension(scope, sheet.scopes[LIFT], stiffness)
     for member in members:
-        part = sheet.scope(f"{words}{member.ending}_lift_layer", f"First lift: {member.layer.name}")
+        part = sheet.scope(f"{words}{member.ending}_lift_layer", say("layer-title", name=member.layer.name))
         part.take("T_md", scope["T_md"])
         part.take("J_rk", sheet.scopes[member.scope]["J_rk"])
         part.take("J_r", scope["J_r"])

@@ -40,8 +40,9 @@ def _strength(sheet: Sheet, member: Member) -> Iterator[Table]:
     for required, ratio in (("R_rreq", "u_r"), ("R_rreqRF", "")):
         if required not in scope:
             continue
-        parts = [("utilisation", ratio), ("strength required", required)][0 if ratio else 1 :]
-        title = f"{member.layer.name}: {' and '.join(heading for heading, _ in parts)} {member.words}"
+        parts = [(say("utilisation"), ratio), (say("strength-required"), required)][0 if ratio else 1 :]
+        headings = say("and").join(heading for heading, _ in parts)
+        title = f"{member.layer.name}: {headings} {member.words}"
         values = [(heading, scope[name].at(stage=stages)) for heading, name in parts]
         key, note = f"{required}-{member.scope}", say("strength-note")
         yield envelopes_table(key, title, values, "stage", "factor_set", note=note)
@@ -60,9 +61,9 @@ def _fold(sheet: Sheet, section: Section, member: Member) -> Iterator[Table]:
 def _limits(sheet: Sheet, words: str) -> Table:
     """The envelope: equal settlement, where only spreading pulls, and full arching without support of the ground."""
     demand, at_full, name = sheet.scopes[words], sheet.scopes[f"{words}_full"], TENSION[words]
-    parts = [("as used", demand[name]), ("full arching, free", at_full[name])]
+    parts = [(say("as-used"), demand[name]), (say("full-arching-free"), at_full[name])]
     if words == "across":
-        parts.insert(1, ("lateral sliding only", demand["T_ds"]))
+        parts.insert(1, (say("lateral-sliding-only"), demand["T_ds"]))
     filled = [(limit, value.at(stage=sheet.axes["stage"][1:])) for limit, value in parts]
     title = say("limits-title", words=words)
     return envelopes_table(f"tension-{words}", title, filled, "stage", "factor_set", note=say("limits-note"))

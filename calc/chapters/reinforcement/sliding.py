@@ -46,5 +46,5 @@ def _of_side(sheet: Sheet, section: Section, done: dict[str, Sheet], member: Mem
     note = say("of-side-note")
     if not (asked.array > 0).any():
         note = say("of-side-note-2") + note
-    found = sheet.verdict(key, title, effect=asked, resistance=left, note=note)
-    sheet.leads[key] = dict(found.case)
+    verdict = sheet.verdict(key, title, effect=asked, resistance=left, note=note)
+    sheet.leads[key] = dict(verdict.case)

@@ -74,7 +74,7 @@ def _stability(sheet: Sheet, done: dict[str, Sheet]) -> None:
 
 def _direction(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], words: str, tag: str) -> None:
     zones = [one.done["load_transfer"] for one in zone_sheets(section, done)]
-    demand = _demand(sheet, done, zones, words, f"T_m{tag}D", words, "Design tension")
+    demand = _demand(sheet, done, zones, words, f"T_m{tag}D", words, say("design-tension"))
     at_full = _demand(sheet, done, zones, words, f"T_m{tag}F", f"{words}_full", say("direction-at-full"))
     stiffness = done["load_transfer"][f"J_{tag}"]
     both = Demand(demand[TENSION[words]], at_full, stiffness)
@@ -93,7 +93,7 @@ def _demand(
     sheet: Sheet, done: dict[str, Sheet], zones: list[Sheet], words: str, membrane: str, name: str, title: str
 ) -> Scope:  # fmt: skip
     """Spreading and vertical load together across, vertical load alone along; stability asks for its own tension."""
-    scope = sheet.scope(name, f"{title} {words} the embankment")
+    scope = sheet.scope(name, say("demand-title", title=title, words=words))
     own, *others = [
         one[membrane].at(factor_set=sheet.axes["factor_set"], stiffness=SHORT)
         for one in (done["load_transfer"], *zones)

@@ -43,10 +43,10 @@ def record_earthquake(sheet: Sheet, section: Section) -> None:
         scope(step)
     sheet.accepted("liquefaction", say("liquefaction-title"), given.liquefaction)
     sheet.limitation("liquefaction", say("limitation-liquefaction"), "EN 1998-5:2004, 4.1.4 ◦")
-    _left_out(sheet, section)
+    _state_omissions(sheet, section)
 
 
-def _left_out(sheet: Sheet, section: Section) -> None:
+def _state_omissions(sheet: Sheet, section: Section) -> None:
     """State water levels in use that no earthquake meets, and strips of traffic load, which none does."""
     shaken = {one.water for one in section.stages if one.situation == SEISMIC}
     water = [one.water for one in section.stages if one.situation == "persistent" and one.water not in shaken]

@@ -35,8 +35,8 @@ STANDARD, PLASTIC = "settlement", "elastic_plastic"
 
 def ground_in_time(design: Design, section: Section, done: dict[str, Sheet]) -> GroundInTime:
     """The ground at any date, of a section whose chapter on consolidation has its values."""
-    given = section.consolidation
-    if given is None:
+    table = section.consolidation
+    if table is None:
         message = f"section {section.key} has no table consolidation"
         raise LookupError(message)
     steps = steps_of(section)
@@ -51,19 +51,19 @@ def ground_in_time(design: Design, section: Section, done: dict[str, Sheet]) -> 
     opened = opening(section)
     return GroundInTime(
         programme=Programme(tuple(starts[k] for k in steps), tuple(ends[k] for k in steps)),
-        response=_response(section, sheet, given, "transfer"),
+        response=_response(section, sheet, table, "transfer"),
         **sleeve_laws(section, done["unit_cell"], labels, layers),
         settled_long=law("s_i", **SETTLES, stiffness=LONG),
         soil_stress=np.stack(stress),
         pressure=np.asarray(yielding_start_pressure(load, sheet.scopes["transfer"]["b_2p"].array)),
         # None where a coefficient is missing, which is said elsewhere.
         secondary=sheet.scopes["secondary"]["s_cyc"].array if "secondary" in sheet.scopes else np.zeros(len(layers)),
-        hand_over=given.hand_over,
+        hand_over=table.hand_over,
         life=design.basis.design_life,
         last_fill=last_fill(section),
         slack=~taut if loose else None,
-        loose=_response(section, sheet, given, "transfer_slack") if loose else None,
-        swelling=given.swelling.value if given.swelling else 0.0,
+        loose=_response(section, sheet, table, "transfer_slack") if loose else None,
+        swelling=table.swelling.value if table.swelling else 0.0,
         works_end=ends[-1] if opened else None,
         opening=sum(section.stages[k].consolidates for k in opened),
     )

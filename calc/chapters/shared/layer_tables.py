@@ -18,12 +18,12 @@ def layer_table(page: Page, key: str, title: str, scope: str, names: Sequence[st
     """A row for each sublayer at the printing case of the scope."""
     sheet, case = page.sheet, page.case(scope)
     source = sheet.scopes.get(scope, sheet)
-    head = [TableColumn(words="sublayer"), *(TableColumn(symbol=name) for name in names)]
+    head = [TableColumn(words=say("sublayer")), *(TableColumn(symbol=name) for name in names)]
     labels = sheet.axes["layer"]
     rows = [[label, *(value_text(source[name], {**case, "layer": label}, name) for name in names)] for label in labels]
     shown = {axis: label for axis, label in case.items() if axis != "layer"}
     mark = labels.index(case["layer"]) if "layer" in case else None
-    words = f"{note} At {case_words(shown)}.".strip() if shown else note
+    words = say("note-at", note=note, case=case_words(shown)).strip() if shown else note
     page.tables.append(Table(key, title, head, rows, words, mark))
 
 
@@ -39,7 +39,7 @@ def case_table(page: Page, key: str, title: str, scope: str, names: Sequence[str
         for b in sheet.axes[second]
     ]
     shown = {axis: label for axis, label in case.items() if axis not in over}
-    page.tables.append(Table(key, title, head, rows, f"At {case_words(shown)}."))
+    page.tables.append(Table(key, title, head, rows, say("at", case=case_words(shown))))
 
 
 def layer_profile(
@@ -63,8 +63,8 @@ def layer_profile(
     words = case_words({axis: label for axis, label in case.items() if axis != "layer"})
     page.figures.append(
         Profile(
-            key, title, f"{title} against depth. {words}", say("profile-draw-text"), made,
-            boundaries(section), f"At {words}." if words else "",
+            key, title, say("against-depth", title=title, words=words), say("profile-draw-text"), made,
+            boundaries(section), say("at", case=words) if words else "",
         )
     )  # fmt: skip
 

@@ -40,7 +40,7 @@ def unproven(done: dict[str, Sheet]) -> str:
         said.append(say("unproven-2", over=", ".join(over)))
     if large:
         said.append(say("unproven-3", largest_measured=largest, large=", ".join(large)))
-    return say("unproven", found=" and ".join(said)) if said else ""
+    return say("unproven", found=say("and").join(said)) if said else ""
 
 
 def _filled(cell: Sheet) -> list[str]:
@@ -57,7 +57,7 @@ def _above_cell(cell: Sheet, head: str) -> list[str]:
     least, given = cell.scopes["least_ratio"]["n_min"], cell.scopes[GIVEN]["n_sg"]
     known = [(label, given.number({"stage": label}) or 0.0, least.number({"stage": label})) for label in _filled(cell)]
     return [
-        f"{head}{stage_name(label)} ({number_text(mine, 2)} above {number_text(own, 2)})"
+        head + say("above", stage=stage_name(label), mine=number_text(mine, 2), cell=number_text(own, 2))
         for label, mine, own in known if own is not None and mine > own + SAME_RATIO
     ]  # fmt: skip
 

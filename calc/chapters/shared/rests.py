@@ -24,11 +24,11 @@ HOLD = say("hold")
 SETS = say("sets")
 NO_LIMIT = say("no-limit")
 LIMIT_WORDS = {
-    "settlement_total": "total settlement",
-    "settlement_residual": "residual settlement",
-    "settlement_difference": "differential settlement",
-    "ring_strain": "ring strain",
-    "creep_strain": "creep strain",
+    "settlement_total": say("total-settlement"),
+    "settlement_residual": say("residual-settlement"),
+    "settlement_difference": say("differential-settlement"),
+    "ring_strain": say("ring-strain"),
+    "creep_strain": say("creep-strain"),
 }
 
 
@@ -47,7 +47,9 @@ def state_rests(sheet: Sheet, design: Design, section: Section, shared: Frame) -
         sheet.relies_on(SETS, ", ".join(left_out))
     points = section.construction.hold_points if section.construction else ()
     if points:
-        sheet.relies_on(HOLD, "; ".join(f"{point.name} before {point.before}" for point in points), say("hold-proof"))
+        sheet.relies_on(
+            HOLD, "; ".join(say("before", name=point.name, before=point.before) for point in points), say("hold-proof")
+        )
     for key, words in LIMIT_WORDS.items():
         if getattr(design.basis.limits, key) is None:
             sheet.relies_on(NO_LIMIT, words)
@@ -107,7 +109,7 @@ def _models(sheet: Sheet, section: Section) -> None:
 def _hold_points(section: Section, stage: str) -> list[str]:
     """The hold points that a stage waits for, in words; a gap is named."""
     points = section.construction.hold_points if section.construction else ()
-    held = [f"hold point {point.name}" for point in points if point.stage == stage]
+    held = [say("hold-point", name=point.name) for point in points if point.stage == stage]
     return held or [say("held")]
 
 

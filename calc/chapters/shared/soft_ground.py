@@ -75,14 +75,15 @@ def sides(section: Section, *, layers: bool = False) -> tuple[Side, ...]:
     fill, field = section.embankment, section.column_field
     left_extent = field.beyond_left if field else None
     right_extent = field.beyond_right if field else None
-    left = Side("_left", "left side", fill.slope_left, "embankment.slope_left", "field.beyond_left", left_extent,
+    left = Side("_left", say("left-side"), fill.slope_left, "embankment.slope_left", "field.beyond_left", left_extent,
                 fill.berms.get("left"))  # fmt: skip
-    right = Side("_right", "right side", fill.slope_right, "embankment.slope_right", "field.beyond_right", right_extent,
+    right = Side("_right", say("right-side"), fill.slope_right, "embankment.slope_right", "field.beyond_right",
+                 right_extent,
                  fill.berms.get("right"))  # fmt: skip
     alike = (left.slope, left.extent, left.berm) == (right.slope, right.extent, right.berm)
     mirrored = not layers or all(same(layer.at_toe("left"), layer.at_toe("right")) for layer in section.layers)
     if alike and mirrored and symmetrical(section) and not fill.lower and _mirrored(section):
-        return (replace(left, ending="", words="either side"),)
+        return (replace(left, ending="", words=say("either-side")),)
     old = section.widening
     return tuple(
         one for one, side in ((left, "left"), (right, "right")) if old is None or old.innermost[side] is not None

@@ -40,7 +40,7 @@ CELL_INPUTS = (
     "Dsigma_0", "a_E", "r_c", "r_geo", "J", "K_ac", "K_0s", "K_star", "sigma_v0s", "sigma_v0c", "p_1", "E_ref",
     "p_ref", "m", "nu_s",
 )  # fmt: skip
-NOT_MOBILISED = "not mobilised"
+NOT_MOBILISED = say("not-mobilised")
 GAP_ALLOWED = 1e-9  # m
 CHAIN = (
     column_stress_increment, stress_after_loading, logarithmic_mean_stress, oedometer_modulus, ring_modulus,
@@ -59,8 +59,9 @@ def share(scope: Scope, names: Names = AS_THEY_ARE) -> None:
     shape = tuple(len(axis.labels) for axis in axes)
     unknown = np.broadcast_to(found.unknown, shape)
     mobilised = np.broadcast_to(found.mobilised, shape)
-    procedure = Procedure("{s_s} − {s_c} = 0 in every sublayer, by the lines that follow", cell.METHOD,
-                          f"{cell.TOLERANCE:.0e} of the strain", int(found.iterations.max()), unknown.size,
+    procedure = Procedure(say("condition"), cell.METHOD,
+                          say("tolerance", tolerance=f"{cell.TOLERANCE:.0e}"), int(found.iterations.max()),
+                          unknown.size,
                           "s_gap")  # fmt: skip
     scope.solved("Dsigma_vs", np.where(mobilised, unknown, np.nan), [axis.name for axis in axes],
                  title=say("solved-dsigma-vs-title"), source=settlement_gap.source,

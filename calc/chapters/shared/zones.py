@@ -19,14 +19,14 @@ def record_zones(sheet: Sheet, section: Section, height: Value, lower: Value) ->
 
     ``lower`` is the height at the lower crest edge, above whose slope the middle counts.
     """
-    given = section.embankment.zones
-    if not given:
+    zones = section.embankment.zones
+    if not zones:
         return
-    sheet.axis("zone", [one.name for _, one in given])
+    sheet.axis("zone", [one.name for _, one in zones])
     scope = sheet.scope(ZONES, say("scope-zones-title"))
     for name, field in (("gamma_z", "gamma"), ("h_zb", "bottom"), ("h_zt", "top")):
-        origins = [origin_of(section, f"embankment.zone.{k}.{field}") for k, _ in given]
-        values = [getattr(one, field) for _, one in given]
+        origins = [origin_of(section, f"embankment.zone.{k}.{field}") for k, _ in zones]
+        values = [getattr(one, field) for _, one in zones]
         scope.given(name, values, ["zone"], origin=origins, origin_axis="zone")
     given_of_section(scope, "gamma_E", section, "embankment.gamma", section.embankment.gamma)
     scope.take("H", height)

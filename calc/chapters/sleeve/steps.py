@@ -45,19 +45,19 @@ def sleeve(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     if section.sleeve.iso20432 is not None:
         _by_iso(sheet, section)
     _strain(sheet, design, section, done["unit_cell"])
-    _halved(sheet, done["unit_cell"])
+    _compare_halved_sublayers(sheet, done["unit_cell"])
     _second_method(sheet, done)
     return sheet
 
 
-def _halved(sheet: Sheet, cell: Sheet) -> None:
+def _compare_halved_sublayers(sheet: Sheet, cell: Sheet) -> None:
     """The largest design ring tension of every stage compared with that for halved sublayers."""
     scope = sheet.scope("halved", say("scope-halved-title"))
     largest = sheet["F_Rd"].largest("factor_set", "stage")
     largest = scope.reading("F_Rdm", largest.array, largest.axis_names, title=say("reading-f-rdm-title"),
                             inputs=[largest])  # fmt: skip
     scope.take("F_Rdh", cell.scopes["halved"]["F_Rdh"])
-    change = scope(change_of_ring_tension, F_Rdm=largest.without(largest.array <= 0, "no ring tension"))
+    change = scope(change_of_ring_tension, F_Rdm=largest.without(largest.array <= 0, say("no-ring-tension")))
     state_change(sheet, TENSION, say("halved-tension"), change, ("ring_tension", "ring_tension_iso"))
 
 

@@ -34,13 +34,13 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
     states = []
     for state in searches.states():
         scope = sheet.scope(
-            f"blocks{state.ending}{side.ending}", f"Translational mechanisms, {state.words}, {side.words}"
+            f"blocks{state.ending}{side.ending}", say("title", state_words=state.words, side_words=side.words)
         )
         places = range(-1, 2 * len(soft_soils(searches.section)))
-        found = least_of([_planes(searches, side, state, *one) for one in product(places, searches.ways)])
-        factor = found.array(lambda one: one.factor)
+        decisive = least_of([_planes(searches, side, state, *one) for one in product(places, searches.ways)])
+        factor = decisive.array(lambda one: one.factor)
         empty = np.isnan(factor)
-        remarks(searches, scope, found)
+        remarks(searches, scope, decisive)
         scope.reading(
             "F_bl", factor, ["factor_set", "stage"],
             title=say("reading-f-bl-title"),
@@ -53,7 +53,7 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
             effect=sheet["gamma_Re"].at(stage=looked), resistance=scope["F_bl"].at(stage=looked),
         )  # fmt: skip
         sheet.leads[scope.name] = dict(made.case)
-        states.append(Searched(scope, found, made.utilisation or 0.0, reductions(searches, state, found)))
+        states.append(Searched(scope, decisive, made.utilisation or 0.0, reductions(searches, state, decisive)))
     return states
 
 
@@ -78,7 +78,9 @@ def _question(searches: Searches, side: Side, case: Case | None, place: int) -> 
         level = case.read(SETTINGS, name, soils[place // 2])
         found = _search(searches, case, side, level)
         if searches.section.slopes:
-            found = replace(found, base=_along(boundary(searches.section, case, place // 2 + place % 2), level))
+            found = replace(
+                found, base=_plane_along_boundary(boundary(searches.section, case, place // 2 + place % 2), level)
+            )
         return _whole(searches.question(case, side, "janbu", found))
     if searches.lowest is None or not above(cut.crest, searches.section.reinforcement[searches.lowest].level):
         return None
@@ -90,7 +92,7 @@ def _question(searches: Searches, side: Side, case: Case | None, place: int) -> 
     return _whole(searches.question(replace(case, ties=()), side, "janbu", search))
 
 
-def _along(line: Line, level: float) -> Line:
+def _plane_along_boundary(line: Line, level: float) -> Line:
     """A plane as far from a boundary as it is at the axis, where it has this level."""
     shift = level - height(line, 0.0)
     return tuple((x, y + shift) for x, y in line)

@@ -34,11 +34,11 @@ def embedment(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Shear force that the embedment in the firm layer holds; the lesser where the layer has an undrained strength."""
     for name in ("d_c", "A_c", "t_emb"):
         sheet.take(name, done["columns"][name])
-    given = section.slip.plane_reduction if section.slip else None
-    if given is None:
+    reduction = section.slip.plane_reduction if section.slip else None
+    if reduction is None:
         sheet.given("kappa_g", 1.0, origin=Origin("project rule", text=say("rule-kappa-g")))
     else:
-        given_of_section(sheet, "kappa_g", section, "slip.plane_reduction.value", given.value)
+        given_of_section(sheet, "kappa_g", section, "slip.plane_reduction.value", reduction.value)
     layer, ground = section.bearing_layer, done["ground"]
     if section.columns.floating is not None:
         sheet.given("V_toe", 0.0, origin=Origin("project rule", text=say("rule-v-toe")))

@@ -25,14 +25,24 @@ def handed_over(of: Page, design: Design, section: Section, done: dict[str, Shee
 
 def _ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> Table:
     parts = frame(design, section).sublayers
-    units = (("top", "m"), ("bottom", "m"), ("γ", "kN/m³"), ("γ saturated", "kN/m³"), ("c′", "kN/m²"), ("φ′", "°"))
-    last = ((say("ground-last"), "kN/m²"), ("increase with depth", "kN/m²/m"))
-    head = [TableColumn(words="sublayer"), *(TableColumn(words=words, unit=unit) for words, unit in (*units, *last))]
+    units = (
+        (say("top"), "m"),
+        (say("bottom"), "m"),
+        ("γ", "kN/m³"),
+        (say("saturated"), "kN/m³"),
+        ("c′", "kN/m²"),
+        ("φ′", "°"),
+    )
+    last = ((say("ground-last"), "kN/m²"), (say("increase-with-depth"), "kN/m²/m"))
+    head = [
+        TableColumn(words=say("sublayer")),
+        *(TableColumn(words=words, unit=unit) for words, unit in (*units, *last)),
+    ]
     rows, starts = [], [sum(layer.thickness for layer in section.layers[:k]) for k in range(len(section.layers))]
     for label, k, top, bottom in zip(sheet.axes["layer"], parts.layer, parts.top, parts.bottom, strict=True):
         layer = section.layers[k]
         growth = layer.c_u_growth or 0.0
-        strength = "not given" if layer.c_u is None else number_text(layer.c_u + growth * (top - starts[k]), 2)
+        strength = say("not-given") if layer.c_u is None else number_text(layer.c_u + growth * (top - starts[k]), 2)
         rows.append([
             label, number_text(section.ground_level - top, 2), number_text(section.ground_level - bottom, 2),
             number_text(layer.gamma, 2), number_text(layer.gamma_sat, 2), number_text(layer.c, 2),
@@ -104,8 +114,14 @@ def _strips(strips: Scope) -> str:
 def _stages(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> Table:
     gains, makeup = credited_gains(section, done), done["unit_cell"].scopes["tension"]["p_M"]
     levels = {level.name: level.level for level in section.water}
-    words = [("stage", ""), ("fill", "m"), ("compensation fill", "kN/m²"), ("traffic", "kN/m²"), ("water level", "m")]
-    words += [("head of the aquifer", "m")] if section.has_heads else []
+    words = [
+        (say("stage"), ""),
+        (say("fill"), "m"),
+        (say("compensation-fill"), "kN/m²"),
+        (say("traffic"), "kN/m²"),
+        (say("water-level"), "m"),
+    ]
+    words += [(say("head-of-the-aquifer"), "m")] if section.has_heads else []
     head = [*(TableColumn(words=one, unit=unit) for one, unit in words), TableColumn(symbol="n_st"),
             TableColumn(symbol="mu_s"), TableColumn(symbol="mu_c"), TableColumn(symbol="Dc_u")]  # fmt: skip
     shaken = [] if section.earthquake is None else [coefficient(done, name) for name in ("k_h", "k_v")]
@@ -140,17 +156,17 @@ def _largest(makeup: Value, stage: str) -> float:
 def _factors(design: Design, section: Section) -> Table:
     names = ("gamma_G", "gamma_G_fav", "gamma_Q", "gamma_phi", "gamma_c", "gamma_cu", "gamma_R_e")
     words = (
-        "permanent",
-        "permanent, favourable",
-        "variable",
-        "tan φ′",
+        say("permanent"),
+        say("permanent-favourable"),
+        say("variable"),
+        say("tan-phi"),
         "c′",
-        "undrained strength",
-        "overall stability",
+        say("undrained-strength"),
+        say("overall-stability"),
     )
     head = [
-        TableColumn(words="factor set"),
-        TableColumn(words="situation"),
+        TableColumn(words=say("factor-set")),
+        TableColumn(words=say("situation")),
         *(TableColumn(words=word) for word in words),
     ]
     situations = dict.fromkeys(frame(design, section).situations)

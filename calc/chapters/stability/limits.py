@@ -55,8 +55,8 @@ def remarks(searches: Searches, scope: Scope, found: Found) -> None:
 
 def limits(sheet: Sheet, section: Section) -> None:
     """State what the model simplifies and how single columns stand in the plane model."""
-    given = section.slip
-    assert given is not None  # noqa: S101 - asked before
+    table = section.slip
+    assert table is not None  # noqa: S101 - asked before
     sheet.limitation(
         "slip-model",
         say("limitation-slip-model"),
@@ -67,7 +67,7 @@ def limits(sheet: Sheet, section: Section) -> None:
         say("limitation-slip-columns"),
         "project rule ◇; Chen et al. (2015) ◦",
     )
-    ties = "given" if any(mat.direction in ACROSS for mat in section.reinforcement) else "none given"
+    ties = "given" if any(mat.direction in ACROSS for mat in section.reinforcement) else say("none-given")
     if section.columns.floating is None:
         text = say("rests-on-text", embedment=section.columns.embedment, ties=ties)
         proof = say("rests-on-proof")
@@ -79,14 +79,14 @@ def limits(sheet: Sheet, section: Section) -> None:
     if len(laid_strips(section)) > 1:
         sheet.limitation("slip-one-strip", say("limitation-slip-one-strip"), "project rule ◇",
                          turns=lambda one: one.key.startswith(("global_stability", "tension_across")))  # fmt: skip
-    if given.plane_reduction is None:
+    if table.plane_reduction is None:
         sheet.limitation(
             "slip-plane",
             say("limitation-slip-plane"),
             "Abusharar & Han (2011) ◦",
         )
-    if given.plane_reduction is not None:
-        value = given.plane_reduction
+    if table.plane_reduction is not None:
+        value = table.plane_reduction
         sheet.limitation(
             "slip-plane",
             say("limitation-slip-plane-2", value=value.value, source=value.source),

@@ -16,7 +16,7 @@ from calc.procedures.stage_search import Found
 
 say = words_of(__name__)
 
-IDLE = "no fill or no traffic"
+IDLE = say("no-fill-or-no-traffic")
 
 
 def one_strip(

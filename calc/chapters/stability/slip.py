@@ -46,7 +46,7 @@ from calc.procedures.stage_search import Found, Wanted, force_asked, ground_mome
 
 say = words_of(__name__)
 
-TITLE = "Global stability"
+TITLE = say("global-stability")
 SEARCH = Source("project rule: minimum of all circles of a grid, refined around its smallest values", "derived")
 SPENCER = Source(
     "Spencer (1967), Géotechnique 17(1), 11–26, as in USACE EM 1110-2-1902 (2003), App. C and p. F-9", "confirmed"
@@ -54,7 +54,7 @@ SPENCER = Source(
 PRICE = Source("Morgenstern & Price (1965), Géotechnique 15(1), 79–93", "not inspected")
 WITHOUT = say("without")
 CLOSE = 1e-5
-NOT_IN_FILL = "fill too low"
+NOT_IN_FILL = say("fill-too-low")
 
 
 def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
@@ -182,10 +182,10 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
     _bishop(searches, scope, state, bishop, near)
     one_column(searches, scope, state, bishop)
     if known is None:
-        _others(searches, scope, side, state, bishop, empty)
+        _comparisons(searches, scope, side, state, bishop, empty)
     else:
         untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()), at=at, near=True)
-        _beside(scope, "F_B0", untied, (WITHOUT, BISHOP), [*near, *searches.relies_on(state, scope, tied=False)], empty)
+        _other(scope, "F_B0", untied, (WITHOUT, BISHOP), [*near, *searches.relies_on(state, scope, tied=False)], empty)
     key, title = f"global_stability{state.ending}{side.ending}", f"{TITLE}, {state.words}, {side.words}"
     looked = searches.stages_evaluated(factor)
     needed, given = (one.at(stage=looked) for one in (sheet["gamma_Re"], scope["F_Bi"]))
@@ -225,9 +225,9 @@ def _bishop(
     axes = ["factor_set", "stage"]
     tried = int(np.nansum(bishop.array(lambda one: float(one.tried))))
     procedure = Procedure(
-        "{F_Bi} = ({M_Rs} + {M_Ts}) / {M_Ds}, minimum of all circles that enter the soft ground",
+        say("condition"),
         say("found-procedure"),
-        f"{searches.tolerance:.0e} of F", tried, int((~empty).sum()), "F_dM",
+        say("tolerance", tolerance=f"{searches.tolerance:.0e}"), tried, int((~empty).sum()), "F_dM",
     )  # fmt: skip
     for name in state.share_names if state.shares else ():
         scope.take(name, state.of(scope.sheet)[name])
@@ -252,7 +252,7 @@ def _bishop(
     scope.confirm("F_Bi", tolerance=CLOSE)
 
 
-def _others(searches: Searches, scope: Scope, side: Side, state: State, bishop: Found, empty: np.ndarray) -> None:
+def _comparisons(searches: Searches, scope: Scope, side: Side, state: State, bishop: Found, empty: np.ndarray) -> None:
     """Other methods beside: a search of its own by Spencer, the critical circle by the others and by other models."""
     on_it = say("others-on-it")
     untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()))
@@ -263,16 +263,16 @@ def _others(searches: Searches, scope: Scope, side: Side, state: State, bishop: 
     circle = [scope["F_Bi"], *searches.relies_on(state, scope)]
     rows = (
         ("F_Sp", spencer, (say("others-rows"), SPENCER), circle),
-        ("F_MP", price, (f"Morgenstern and Price, {on_it}", PRICE), circle),
-        ("F_OM", ordinary, (f"Ordinary method, {on_it}", FELLENIUS), circle),
+        ("F_MP", price, (say("price", on_it=on_it), PRICE), circle),
+        ("F_OM", ordinary, (say("ordinary", on_it=on_it), FELLENIUS), circle),
         ("F_B0", untied, (WITHOUT, BISHOP), searches.relies_on(state, scope, tied=False)),
         ("F_av", averaged, (say("others-rows-2", on_it=on_it), BISHOP), circle),
     )  # fmt: skip
     for name, found, method, rests in rows:
-        _beside(scope, name, found, method, rests, empty)
+        _other(scope, name, found, method, rests, empty)
 
 
-def _beside(
+def _other(
     scope: Scope, name: str, found: Found, method: tuple[str, Source], rests: Sequence[Value], empty: NDArray[np.bool_]
 ) -> None:
     """Record the factors of another method or model; ``rests`` is what its surfaces are found from."""

@@ -48,7 +48,7 @@ from calc.procedures.stage_search import Asked, Floats, Found, Question, over_st
 
 say = words_of(__name__)
 
-EMPTY = "no fill"
+EMPTY = say("no-fill")
 NO_BALANCE = say("no-balance")
 
 

@@ -54,11 +54,11 @@ def record_ground(sheet: Sheet, section: Section, shared: Frame, done: dict[str,
     scope = sheet.scope(SOILS, say("scope-soils-title"))
     dry = {FILL, PLATFORM, *zone_paths(section)}
     below_water = {path: "gamma" if path in dry else "gamma_sat" for path in soils}
-    _given(scope, section, "gamma", [(path, "gamma") for path in soils])
-    _given(scope, section, "gamma_r", list(below_water.items()), note=say("given-gamma-r-note"))
-    _given(scope, section, "phi", [(path, "phi") for path in soils.values()])
+    _give_soil_field(scope, section, "gamma", [(path, "gamma") for path in soils])
+    _give_soil_field(scope, section, "gamma_r", list(below_water.items()), note=say("given-gamma-r-note"))
+    _give_soil_field(scope, section, "phi", [(path, "phi") for path in soils.values()])
     # The fill of the columns has no cohesion of its own: that of its sleeve is counted apart.
-    _given(scope, section, "c", [(path, "" if path == COLUMN else "c") for path in soils.values()])
+    _give_soil_field(scope, section, "c", [(path, "" if path == COLUMN else "c") for path in soils.values()])
     scope(sg.weight_in_slip_analysis)
     scope(sg.weight_in_slip_analysis, gamma_dw="gamma_drw", gamma="gamma_r")
     for name in ("z_g", "gamma_w"):
@@ -66,7 +66,9 @@ def record_ground(sheet: Sheet, section: Section, shared: Frame, done: dict[str,
     scope(sg.weight_in_slip_analysis, gamma_dw="gamma_wd", gamma="gamma_w")
     scope(design_friction_angle)
     scope(design_cohesion)
-    _undrained(scope, section, soils, tops_of_layers(section, shared, done["ground"]), done["ground"]["d_st"])
+    _give_undrained_strength(
+        scope, section, soils, tops_of_layers(section, shared, done["ground"]), done["ground"]["d_st"]
+    )
     if section.slopes:
         _tops_at_toes(scope, section, soils, done["columns"])
     scope(design_undrained_strength, c_ud="c_utd", c_u="c_ut")
@@ -74,7 +76,9 @@ def record_ground(sheet: Sheet, section: Section, shared: Frame, done: dict[str,
     _places(sheet, section, done)
 
 
-def _given(scope: Scope, section: Section, name: str, fields: Sequence[tuple[str, str]], note: str = "") -> None:
+def _give_soil_field(
+    scope: Scope, section: Section, name: str, fields: Sequence[tuple[str, str]], note: str = ""
+) -> None:
     """Give a symbol a field of every soil; 0 by rule where no field is named."""
     none = Origin("project rule", text=say("no-cohesion"))
     values = [_field(section, path, attribute) if attribute else 0.0 for path, attribute in fields]
@@ -89,7 +93,9 @@ def _field(section: Section, path: str, attribute: str) -> float:
     return float(getattr((known | others | layers)[path], attribute))
 
 
-def _undrained(scope: Scope, section: Section, soils: dict[str, str], tops: Sequence[float], depths: Value) -> None:
+def _give_undrained_strength(
+    scope: Scope, section: Section, soils: dict[str, str], tops: Sequence[float], depths: Value
+) -> None:
     """Undrained strength and level of the soft layers at their tops; the other soils have none."""
     soft = {f"layer.{one.key}": (one.c_u or 0.0, one.c_u_growth or 0.0) for one in section.layers}
     floating = section.columns.floating

@@ -19,16 +19,16 @@ METHODS = (
     ("F_Bi", "Bishop"),
     ("F_Sp", "Spencer"),
     ("F_MP", "Morgenstern–Price"),
-    ("F_OM", "ordinary"),
-    ("F_B0", "Bishop, without reinforcement"),
-    ("F_av", "averaged strength"),
+    ("F_OM", say("ordinary")),
+    ("F_B0", say("bishop-without-reinforcement")),
+    ("F_av", say("averaged-strength")),
 )
 FORMS = {
     "A": say("forms"),
     "B": say("forms-2"),
 }
 SLICE_COLUMNS = (
-    ("x", "m", 2), ("b", "m", 3), ("y top", "m", 2), ("y base", "m", 2), ("α", "°", 2), ("W", "kN/m", 2),
+    ("x", "m", 2), ("b", "m", 3), (say("y-top"), "m", 2), (say("y-base"), "m", 2), ("α", "°", 2), ("W", "kN/m", 2),
     ("u", "kN/m²", 2), ("c", "kN/m²", 2), ("φ", "°", 2), ("mα", "", 4), ("N", "kN/m", 2), ("S", "kN/m", 2),
     ("κ", "", 3),
 )  # fmt: skip
@@ -81,7 +81,7 @@ def _at(of: Page, found: Found, case: Mapping[str, str]) -> tuple[Result, str]:
 def methods_table(sheet: Sheet, scope: Scope) -> Table:
     """Over-design factor of every stage and factor set by every method."""
     head = [
-        TableColumn(words="stage"), TableColumn(words="factor set"), TableColumn(symbol="gamma_Re"),
+        TableColumn(words=say("stage")), TableColumn(words=say("factor-set")), TableColumn(symbol="gamma_Re"),
         *(TableColumn(words=words) for _, words in METHODS), TableColumn(symbol="T_av"),
     ]  # fmt: skip
     rows = []
@@ -102,7 +102,7 @@ def methods_table(sheet: Sheet, scope: Scope) -> Table:
 def _slices(scope: Scope, result: Result, kappa: Mapping[int, float], words: str, *, shaken: bool) -> Table:
     """The slices of the critical circle; a slice among the columns has a part of soil and a part of column."""
     t, columns = result.table, (*SLICE_COLUMNS, *([INERTIA] if shaken else []))
-    head = [TableColumn(words="slice"), TableColumn(words="part")]
+    head = [TableColumn(words=say("slice")), TableColumn(words=say("part"))]
     head += [TableColumn(words=name, unit=unit) for name, unit, _ in columns]
     rows = []
     for k in range(len(t.index)):
@@ -126,10 +126,10 @@ def _slices(scope: Scope, result: Result, kappa: Mapping[int, float], words: str
         for force in result.forces
     )
     note = say("slices-note", words=words, line_words=_line_words(result), factor=number_text(result.factor, 4)) + (
-        f" Reinforcement, {FORMS[FORM]}: {forces}." if forces else ""
+        say("reinforcement", form=FORMS[FORM], forces=forces) if forces else ""
     )
     note += say("slices-inertia", k_v=number_text(result.k_v, 4)) if shaken else ""
-    kind = "circle" if isinstance(result.surface, Circle) else "translational mechanism"
+    kind = say("circle") if isinstance(result.surface, Circle) else say("translational-mechanism")
     return Table(
         f"{scope.name}-slices", say("table-slices-title", kind=kind, scope_title=scope.title), head, rows, note
     )

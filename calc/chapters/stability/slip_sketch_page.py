@@ -65,9 +65,9 @@ def slip_sketch(
             else _names(section, place, (left, right), bottom, right - 0.2, "end")
         ),
     )
-    kind = "circle" if isinstance(result.surface, Circle) else "translational mechanism"
+    kind = say("circle-kind") if isinstance(result.surface, Circle) else say("translational-mechanism")
     alt = say("slip-sketch-alt", kind=kind, factor=result.factor, words=words)
-    title = f"Critical {kind}: {scope.title}"
+    title = say("title", kind=kind, scope=scope.title)
     note = say("slip-sketch-note", words=words, factor=number_text(result.factor, 3))
     note += say("slip-sketch-forces") if any(force.force > 0 for force in result.forces) else ""
     return Scene(f"{scope.name}-circle", title, alt, tuple(items), width_mm=WIDTH, note=note)
@@ -197,8 +197,12 @@ def contour_sketch(scope: Scope, result: Result, grid: Contours, words: str) -> 
             items.append(Label(*place, number_text(level, 2), "middle", "small"))
     x, y = result.centre
     items.append(Label(x, y, "×", "middle", "normal"))
-    tried = f"{result.tried} circles evaluated"
-    widened = f"; grid enlarged {TIMES.get(result.extended, f'{result.extended} times')}" if result.extended else ""
+    tried = say("tried", tried=result.tried)
+    widened = (
+        say("enlarged", times=TIMES.get(result.extended, say("times", times=result.extended)))
+        if result.extended
+        else ""
+    )
     edge = say("contour-sketch-edge", names=", ".join(result.at_edge)) if result.at_edge else ""
     note = say("contour-sketch-note", tried=tried, widened=widened, edge=edge)
     return Scene(key, title, alt, tuple(items), width_mm=BESIDE, note=f"{words}. {note}")

@@ -8,11 +8,14 @@ from typing import Literal
 from calc.chapters.shared.geometry import Profile
 from calc.chapters.stability.slip_ground import COLUMN, FILL, FIRM, LOADS, PLATFORM, SOILS, STRIP, zone_paths
 from calc.engine.levels import above, same
+from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.inputs.tables.stages import Stage
 from calc.procedures.slip import Bending, Columns, Crack, Grid, Layer, Lens, Model, Reinforcement, Soil, Strip, Water
 from calc.procedures.slip.model import Line
 from calc.procedures.slip.refusal import height
+
+say = words_of(__name__)
 
 Read = Callable[..., float]
 """The number of a symbol in a scope of the chapter at the case, of one soil or strip where one is named."""
@@ -105,11 +108,11 @@ def _fill(section: Section, case: Case) -> tuple[Layer, ...]:
     if section.platform is None:
         return tuple(layers)
     heavy = case.read(case.fill, "gamma_dw", PLATFORM)
-    platform = Soil("working platform", heavy, heavy, *strength)
+    platform = Soil(say("working-platform"), heavy, heavy, *strength)
     if not above(place.crest, place.base):
         return (Layer(platform),)
     if place.left_berm or place.right_berm or len(layers) > 1:
-        return *layers, Layer(platform, top=lowered(place.outline, place.base))
+        return *layers, Layer(platform, top=line_below_level(place.outline, place.base))
     right, left = ((case.read(STRIP, name), place.base) for name in ("x_Pr", "x_Pl"))
     level = ((place.left_toe, place.ground), left, right, (place.right_toe, place.ground))
     return Layer(body), Layer(platform, top=level)
@@ -123,13 +126,15 @@ def _zones(section: Section, case: Case, body: Soil) -> Iterator[Layer]:
     for k, path in enumerate(laid):
         bottom, top = levels[path]
         heavy = case.read(case.fill, "gamma_dw", path)
-        yield Layer(Soil(paths[path].name, heavy, heavy, *_strength(case, path)), top=lowered(place.outline, top))
+        yield Layer(
+            Soil(paths[path].name, heavy, heavy, *_strength(case, path)), top=line_below_level(place.outline, top)
+        )
         next_top = levels[laid[k + 1]][1] if k + 1 < len(laid) else place.base
         if above(bottom, next_top):
-            yield Layer(body, top=lowered(place.outline, bottom))
+            yield Layer(body, top=line_below_level(place.outline, bottom))
 
 
-def lowered(outline: Line, level: float) -> Line:
+def line_below_level(outline: Line, level: float) -> Line:
     """A line that follows the outline where it lies below a level, and the level elsewhere."""
     found = [outline[0]]
     for (x, y), (far, end) in pairwise(outline):
@@ -164,8 +169,8 @@ def _gain_lenses(section: Section, case: Case) -> tuple[Lens, ...]:
     lines = [*tops, _firm_line(case)]
     return tuple(
         Lens(
-            _soil(case, f"layer.{layer.key}", f"{layer.name}, with gain", gain, top if section.slopes else None),
-            (*_between(top, left, right), *reversed(_between(bottom, left, right))),
+            _soil(case, f"layer.{layer.key}", say("with-gain", name=layer.name), gain, top if section.slopes else None),
+            (*_part_between(top, left, right), *reversed(_part_between(bottom, left, right))),
         )
         for left, right, gain in strips_with_gain(case) if gain
         for layer, (top, bottom) in zip(section.layers, pairwise(lines), strict=True)
@@ -194,7 +199,7 @@ def boundary(section: Section, case: Case, number: int) -> Line:
     return _top(section, case, tops[number]) if number < len(tops) else _firm_line(case)
 
 
-def _between(line: Line, left: float, right: float) -> Line:
+def _part_between(line: Line, left: float, right: float) -> Line:
     """The part of a line between two places."""
     inside = [one for one in line if left < one[0] < right]
     return (left, height(line, left)), *inside, (right, height(line, right))

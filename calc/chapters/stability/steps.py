@@ -96,7 +96,7 @@ def _strength(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
 
 def _strict_split(sheet: Sheet) -> None:
     """Soil and column side by side, each with its own stress; no excess pore pressure."""
-    scope = sheet.scope("split", "Strict split, drained")
+    scope = sheet.scope("split", say("strict-split-drained"))
     why = say("split-why")
     scope.given("Du_s", 0.0, origin=Origin("project rule", text=why))
     scope(soil_stress, Dsigma_0="Dsigma_G")
@@ -129,7 +129,7 @@ def _load_weighting(sheet: Sheet, done: dict[str, Sheet]) -> None:
     scope = sheet.scope("weighted", say("scope-weighted-title"))
     load = cell["Dsigma_0"].at(load="G")
     scope.take("Dsigma_vc", cell["Dsigma_vc"].at(load="G"))
-    scope.take("Dsigma_0", load.without(load.array <= 0, "no load"))
+    scope.take("Dsigma_0", load.without(load.array <= 0, say("no-load")))
     scope(column_load_share)
     scope(weighted_friction_angle, phi_s="phi_sd")
     scope(weighted_cohesion, c_s="c_sd")

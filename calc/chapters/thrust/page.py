@@ -31,7 +31,7 @@ def thrust_sketch(section: Section) -> Scene:
     fill = section.embankment
     run, height = min(fill.slope_left, fill.slope_right), _height(section)
     level = _level(section, height)
-    where = f"{level:g} m above it" if above(level, 0.0) else "on it"
+    where = say("above-it", level=f"{level:g}") if above(level, 0.0) else say("on-it")
     alt = say("thrust-sketch-alt", height=height, where=where)
     items = (*_body(height, run, level), *_forces(section, height, run, level))
     note = say("thrust-sketch-note")

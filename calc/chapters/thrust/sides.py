@@ -55,7 +55,7 @@ from calc.inputs import Section
 
 say = words_of(__name__)
 
-NO_FILL = "no fill above this level"
+NO_FILL = say("no-fill-above-this-level")
 LOW_EDGE = say("low-edge")
 BETWEEN = say("between")
 
@@ -64,7 +64,7 @@ OVER_GROUND = ("H_th", "H_G")
 OF_AN_EDGE = ("H", "H_R", "H_G", "H_th", "beta_C")
 
 
-def _zoned(scope: Scope, done: dict[str, Sheet], height: str, step: Formula, plain: str) -> str:
+def _weight_symbol(scope: Scope, done: dict[str, Sheet], height: str, step: Formula, plain: str) -> str:
     """Symbol of the unit weight of a fill without zones that thrusts, or of a slope that weighs, as much as this."""
     if zones_of(done) is None:
         return plain
@@ -111,7 +111,7 @@ def _side(sheet: Sheet, name: str, title: str, side: Side, holds: str = "") -> S
 
 def push(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, height: str = "H_th") -> None:
     """The thrust at the crest edge with its factors, from what is given; down to the ground unless said otherwise."""
-    scope(factored_unit_weight, gamma_E=_zoned(scope, done, height, thrusting_unit_weight, "gamma_Em"))
+    scope(factored_unit_weight, gamma_E=_weight_symbol(scope, done, height, thrusting_unit_weight, "gamma_Em"))
     strips = strips_of(done)
     if strips is None:
         scope(traffic_of_stage)
@@ -126,7 +126,7 @@ def push(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, hei
 
 def spreading(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
     """Tension of one side: the thrust less the share of the ground, with the shear that holds the ground back."""
-    scope = _side(sheet, "slope", f"Tension from lateral sliding, {side.words}", side)
+    scope = _side(sheet, "slope", say("slope-title", side_words=side.words), side)
     push(scope, section, done, side)
     slope(scope, section, side)
     drives = inertia_of_slope(scope, section, "H_G")
@@ -177,7 +177,7 @@ def _weight(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, 
     known = scope[height]
     if height not in scope.values:
         scope.take(height, known.without(~above(known.array, 0.0), NO_FILL))
-    scope(slope_weight, gamma_E=_zoned(scope, done, height, holding_unit_weight, "gamma_El"), H=height)
+    scope(slope_weight, gamma_E=_weight_symbol(scope, done, height, holding_unit_weight, "gamma_El"), H=height)
     scope(favourable_slope_weight)
 
 

@@ -30,5 +30,5 @@ def record_halved(sheet: Sheet, design: Design, section: Section, done: dict[str
     for name, value, title in (("F_Rdh", largest, say("halved")), ("s_h", settled, say("halved-2"))):
         scope.reading(name, value.array, value.axis_names, title=title, inputs=[done["ground"]["h"]])
     s = scope.take("s", settlement["s"].at(**FINAL))
-    change = scope(change_of_settlement, s=s.without(s.array <= 0, "no settlement"))
+    change = scope(change_of_settlement, s=s.without(s.array <= 0, say("no-settlement")))
     state_change(sheet, SETTLEMENT, "settlement", change, ("settlement_total",))

@@ -37,7 +37,8 @@ def least_ratio(sheet: Sheet, shared: Frame, runs_of_cell: Sequence[Scope]) -> V
         least = runs.smallest("stage")
         over = ", ".join(AXIS_PLURALS[axis] for axis in runs.axis_names if axis != "stage")
         values.append(
-            scope.reading(name, least.array, ["stage"], title=f"{symbol(name).meaning.capitalize()}, over {over}",
+            scope.reading(name, least.array, ["stage"],
+                          title=say("over", meaning=symbol(name).meaning.capitalize(), over=over),
                           inputs=[least], mask=~(least.valid & loaded), reason=NO_RATIO)
         )  # fmt: skip
     known = np.array([value.valid for value in values])

@@ -19,9 +19,9 @@ RING_TABLE = ("z_F", "sigma_v0sz", "sigma_v0cz", "Dsigma_vs", "Dsigma_vc", "E_oe
 STANDARD_TABLE = ("sigma_v0s", "sigma_v0c", "Dsigma_vs", "Dsigma_vc", "n", "E_oed", "Dr_c", "F_Ri", "eps_Ri", "s_i")
 CASES_TABLE = ("Dsigma_0", "Dsigma_vs", "Dsigma_vc", "E_oed", "Dr_c", "F_Ri")
 PANELS = (
-    ("Δσ<sub>v</sub>", "kN/m²", (("soil", "Dsigma_vs"), ("column", "Dsigma_vc"))),
-    ("F<sub>R</sub>", "kN/m", (("ring tension", "F_Ri"),)),
-    ("Δr<sub>c</sub>", "mm", (("radial expansion", "Dr_c"),)),
+    ("Δσ<sub>v</sub>", "kN/m²", ((say("soil"), "Dsigma_vs"), (say("column"), "Dsigma_vc"))),
+    ("F<sub>R</sub>", "kN/m", ((say("ring-tension"), "F_Ri"),)),
+    ("Δr<sub>c</sub>", "mm", ((say("radial-expansion"), "Dr_c"),)),
 )
 
 
@@ -61,7 +61,7 @@ def stress_ratios(section: Section, loaded: tuple[str, ...], ratios: tuple[Value
             [number_text(float(one), 1) for one in (found.min(), found.max())] if found.size else [parts[0].reason] * 2
         )
         rows.append([label, *ends, number_text(stage.n_stability, 1)])
-    words = ("stage", say("least-ratio"), say("largest-ratio"), "n for stability")
+    words = (say("stage"), say("least-ratio"), say("largest-ratio"), say("n-for-stability"))
     head = [TableColumn(words=word) for word in words]
     return Table("stress-ratio", say("stress-ratio-title"), head, rows, say("stress-ratio-note"))
 

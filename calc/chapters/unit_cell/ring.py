@@ -22,7 +22,7 @@ from calc.inputs import Section
 
 say = words_of(__name__)
 
-HEAD_ZONE = "head zone"
+HEAD_ZONE = say("head-zone")
 HEAD_ZONE_SHARE = 1.02
 SAME_DEPTH = 1e-9  # m
 AT_POINT = {

@@ -131,7 +131,7 @@ def compare(sheet: Sheet, standard: Scope, plastic: Scope, bound: Scope) -> None
     s_EP = plastic["s_EP"]  # noqa: N806
     unloaded = (s_EP.array <= 0) | (standard["s"].array <= 0)
     scope.take("s", standard["s"])
-    scope.take("s_EP", s_EP.without(unloaded, "no settlement"))
+    scope.take("s_EP", s_EP.without(unloaded, say("no-settlement")))
     scope.take("s_el", bound["s_el"])
     gap = scope(method_gap)
     scope.take("J", standard["J"])
@@ -162,7 +162,7 @@ def _flag_gap(sheet: Sheet, gap: Value, expected: Value) -> None:
 
 def _compare_tension(scope: Scope, standard: Scope, plastic: Scope) -> None:
     """The second method must not find more ring tension than the one that the sleeve is verified with."""
-    scope.take("F_Ri", standard["F_Ri"].without(standard["F_Ri"].array <= 0, "not mobilised"))
+    scope.take("F_Ri", standard["F_Ri"].without(standard["F_Ri"].array <= 0, say("not-mobilised")))
     scope.take("T_EP", plastic["T_EP"])
     ratio = scope(tension_of_methods)
     worst = float(ratio.array[ratio.valid].max()) if ratio.valid.any() else 0.0

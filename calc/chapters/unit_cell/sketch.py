@@ -64,7 +64,8 @@ def _plan(section: Section, equivalent: float) -> Iterator[Item]:
     yield Dimension(x - radius, low + radius, x + radius, low + radius, symbol_text("d_c"), -4.0 - 4.0 * radius)
     x, y = -0.71 * equivalent / 2, 0.71 * equivalent / 2
     yield Line(((x, y), (-0.95 * a, 0.62 * a), (-1.02 * a, 0.62 * a)), "thin")
-    yield Label(-1.06 * a, 0.62 * a, Markup("circle {} of equal area").format(symbol_text("d_e")), "end")
+    circle = Markup(say("circle-of-equal-area")).format(symbol_text("d_e"))  # noqa: S704 - words of the program
+    yield Label(-1.06 * a, 0.62 * a, circle, "end")
 
 
 # The widening over the height as it is sketched: share of the depth, share of the widest.
@@ -96,7 +97,7 @@ def _elevation(section: Section, equivalent: float) -> Iterator[Item]:
     cell = _Cell(a, 3.1 * a, 0.85 * a, -0.95 * a, section.columns.diameter / 2, equivalent / 2)
     yield from _cell_body(cell, at_toes(section))
     yield from _cell_loads(cell)
-    yield from _cell_names(cell, section.bearing_layer.name if section.columns.floating else "bearing layer")
+    yield from _cell_names(cell, section.bearing_layer.name if section.columns.floating else say("bearing-layer"))
 
 
 def _cell_body(cell: _Cell, toes: Fill) -> Iterator[Item]:
@@ -131,8 +132,8 @@ def _cell_names(cell: _Cell, toes: str) -> Iterator[Item]:
     yield Label(cell.middle + cell.radius + gap, cell.top + 6 * gap, symbol_text("Dsigma_vc"), "start")
     level = cell.top - 0.45 * (cell.top - cell.bottom)
     for height, reach, text in (
-        (level + 0.16 * cell.unit, cell.radius, Markup("{} of the sleeve").format(symbol_text("F_R"))),
-        (level - 0.2 * cell.unit, 1.3 * cell.radius, Markup("radial expansion {}").format(symbol_text("Dr_c"))),
+        (level + 0.16 * cell.unit, cell.radius, Markup(say("of-the-sleeve")).format(symbol_text("F_R"))),  # noqa: S704 - words of the program
+        (level - 0.2 * cell.unit, 1.3 * cell.radius, Markup(say("radial-expansion")).format(symbol_text("Dr_c"))),  # noqa: S704 - words of the program
     ):
         yield Line(((right + gap, height), (cell.middle + reach, height)), "thin")
         yield Label(right + 1.5 * gap, height, text, "start")

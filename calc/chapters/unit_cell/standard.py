@@ -113,8 +113,9 @@ def _fill_up(scope: Scope, names: Names) -> None:
     cases = axes[:-1]
     shape = tuple(len(axis.labels) for axis in cases)
     settled = np.broadcast_to(found.s_M[..., 0], shape)
-    procedure = Procedure("{f_M} · {s} − {s_M} = 0, each {s} being a solution of the cell", makeup.METHOD,
-                          f"{makeup.TOLERANCE:.0e} of s", int(found.iterations.max()), settled.size,
+    procedure = Procedure(say("condition"), makeup.METHOD,
+                          say("tolerance", tolerance=f"{makeup.TOLERANCE:.0e}"), int(found.iterations.max()),
+                          settled.size,
                           "s_dM")  # fmt: skip
     inputs = [names.get(name, name) for name in (*loads, *MAKEUP_INPUTS, *UNSOLVED_INPUTS)]
     scope.solved("s_M", settled, [axis.name for axis in cases], title=say("solved-s-m-title"),

@@ -43,7 +43,7 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     cell_ring.strain(sheet, settlement, done)
     cell_halved.record_halved(sheet, design, section, done, settlement)
     _untreated_ground(sheet, settlement)
-    plastic = sheet.scope("elastic_plastic", "Elastic, plastic column", stiffness=LONG)
+    plastic = sheet.scope("elastic_plastic", say("elastic-plastic-column"), stiffness=LONG)
     cell_second.elastic_plastic(plastic, settlement)
     bound = sheet.scope("elastic", say("scope-elastic-title"), stiffness=LONG)
     cell_second.elastic(bound, plastic, settlement)
@@ -81,7 +81,7 @@ def _untreated_ground(sheet: Sheet, settlement: Scope) -> None:
     scope(untreated_sublayer_settlement)
     scope(total_settlement, s="s_u", s_i="s_iu")
     s = settlement["s"]
-    scope.take("s", s.without(s.array <= 0, "no settlement"))
+    scope.take("s", s.without(s.array <= 0, say("no-settlement")))
     scope(improvement_factor)
     if (scope(untreated_strain).array > LARGE_STRAIN).any():
         sheet.limitation("large-strain", say("limitation-large-strain"))

@@ -16,7 +16,7 @@ say = words_of(__name__)
 OF_A_STRIP = (
     ("F_ld", "line_load"), ("alpha_ld", "class_factor"), ("b_ld", "width"), ("x_ld", "position"), ("d_ld", "depth"),
 )  # fmt: skip
-NO_TRAFFIC = "no traffic"
+NO_TRAFFIC = say("no-traffic")
 STEP = 0.1  # m between the places that are tried
 ELASTIC = (
     tr.distance_from_left_edge, tr.distance_from_right_edge, tr.strip_influence,

@@ -122,7 +122,7 @@ def _difference(scope: Scope, section: Section, crest: Sequence[str], limits: Wi
     found = scope(wd.difference_across_crest)
     path = "widening.limits.difference"
     optional_limit(scope, section, DIFFERENCE, found, limits.difference, symbol="Ds_Wlim", path=path)
-    _bounded(scope)
+    _open_where_bounded(scope)
 
 
 def _slopes(scope: Scope, section: Section, crest: Sequence[Position], asked: WideningLimits) -> None:
@@ -153,7 +153,7 @@ def _slopes(scope: Scope, section: Section, crest: Sequence[Position], asked: Wi
         (GRADE, made["Di_W"], asked.grade, "Di_Wlim", "grade"),
     ):
         optional_limit(scope, section, verdict, effect, limit, symbol=symbol, path=f"{path}.{key}")
-        _bounded(scope)
+        _open_where_bounded(scope)
 
 
 def _ends(
@@ -173,7 +173,7 @@ def _ends(
     return scope
 
 
-def _bounded(scope: Scope) -> None:
+def _open_where_bounded(scope: Scope) -> None:
     """What exceeds its limit is open: the effect is a bound of what can be."""
     made = scope.sheet.verdicts[-1]
     if made.state == "fail":

@@ -27,10 +27,12 @@ def limits(sheet: Sheet, section: Section, given: Widening, done: dict[str, Shee
         sheet.limitation("widening-side", say("limitation-side", side=kept[0], alike=100 * ALIKE), RULE)
     sheet.limitation("widening-time", say("limitation-time"), RULE, turns=_in_time(sheet))
     if INDICES not in sheet.scopes:
-        turned = _given(sheet, DIFFERENCE, CROSS_FALL, GRADE)
+        turned = _verdicts_with_numbers(sheet, DIFFERENCE, CROSS_FALL, GRADE)
         sheet.limitation("widening-one-law", say("limitation-one-law"), RULE, turns=turned)
     if any(layer.C_alpha is not None for layer in section.layers):
-        sheet.limitation("widening-secondary", say("limitation-secondary"), RULE, turns=_given(sheet, RESIDUAL))
+        sheet.limitation(
+            "widening-secondary", say("limitation-secondary"), RULE, turns=_verdicts_with_numbers(sheet, RESIDUAL)
+        )
     _below(sheet, done)
 
 
@@ -42,7 +44,7 @@ def _in_time(sheet: Sheet) -> Turning:
     return lambda one: one.key in open_keys or one.key.startswith("gradient_")
 
 
-def _given(sheet: Sheet, *named: tuple[str, str]) -> list[str]:
+def _verdicts_with_numbers(sheet: Sheet, *named: tuple[str, str]) -> list[str]:
     """The keys of those verdicts of this chapter that have a number."""
     keys = {key for key, _ in named}
     return [verdict.key for verdict in sheet.verdicts if verdict.key in keys and verdict.utilisation is not None]
@@ -55,7 +57,7 @@ def _not_mobilised(sheet: Sheet) -> None:
     )
     count, total = int((~stress.valid).sum()), stress.array.size
     if count:
-        turned = _given(sheet, SETTLEMENT, DIFFERENCE, CROSS_FALL, GRADE)
+        turned = _verdicts_with_numbers(sheet, SETTLEMENT, DIFFERENCE, CROSS_FALL, GRADE)
         text = say("limitation-not-mobilised", count=count, total=total)
         sheet.limitation("widening-not-mobilised", text, RULE, turns=turned)
 

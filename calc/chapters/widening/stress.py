@@ -48,7 +48,7 @@ def stresses(
     stage = frame(design, section).stages[-1]
     _history(sheet, design, section, done)
     _outlines(sheet, section, given, done, stage)
-    positions = _refined(_positions(sheet, given, done), given)
+    positions = _with_places_between(_positions(sheet, given, done), given)
     sheet.axis("position", [position.label for position in positions])
     sheet.axis("method", METHODS)
     sheet.kept["columns"] = {position.label for position in positions if position.columns}
@@ -122,7 +122,7 @@ def _positions(sheet: Sheet, given: Widening, done: dict[str, Sheet]) -> list[Po
     return made
 
 
-def _refined(positions: list[Position], given: Widening) -> tuple[Position, ...]:
+def _with_places_between(positions: list[Position], given: Widening) -> tuple[Position, ...]:
     """With places on the crest between others that are farther from one another than the base length."""
     base = given.limits.base if given.limits else None
     made = positions[:1]

@@ -34,7 +34,7 @@ def settle_cited(sheets: Sequence["Sheet"]) -> None:
         step, printed = lines[key]
         if step.value.number(printed) == number:
             return key
-        return _record(sheet, verdict, step, _read(verdict, step, case, number))
+        return _record(sheet, verdict, step, _value_at_case(verdict, step, case, number))
 
     for sheet in sheets:
         sheet.verdicts[:] = [
@@ -57,7 +57,7 @@ def _record(sheet: "Sheet", verdict: Verdict, step: Step, read: Value) -> str:
     return scope.reading(step.symbol, read.array, title=title, inputs=[read]).step
 
 
-def _read(verdict: Verdict, step: Step, case: Mapping[str, str], number: float) -> Value:
+def _value_at_case(verdict: Verdict, step: Step, case: Mapping[str, str], number: float) -> Value:
     """The value of a step at the case of a verdict; on an axis that the verdict does not name, where the number is."""
     value = step.value
     known = {axis.name: case[axis.name] for axis in value.axes if case.get(axis.name) in axis.labels}

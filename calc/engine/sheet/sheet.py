@@ -144,8 +144,8 @@ class Sheet(Scope):
         ratio = load / strength
         every = Value(key, ratio, axes, effect.step).without(~valid, effect.reason)
         lane = int(np.argmax(np.where(valid, ratio, -np.inf)))
-        found = every.case_at(lane)
-        case = dict(resistance.chosen) | dict(effect.taken_at) | dict(effect.chosen) | found
+        case_found = every.case_at(lane)
+        case = dict(resistance.chosen) | dict(effect.taken_at) | dict(effect.chosen) | case_found
         utilisation = float(ratio.flat[lane])
         state: State = "pass" if utilisation <= limit else "fail"
         made = Verdict(

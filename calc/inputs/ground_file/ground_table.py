@@ -162,11 +162,11 @@ def _layer(reader: _Reader, row: int, columns: dict[str, int], grounds: dict[str
     stratum = Stratum(table or "layer")
     fields = keys_of(TABLES[stratum.table])
     for key, at in columns.items():
-        found = _value(reader, row, at, fields.get(key) or _OF_SECTION.get(key))
-        if found is not None and key in fields:
-            stratum.values[key] = found
-        elif found is not None:
-            ground.values.setdefault(key, found)
+        value = _value(reader, row, at, fields.get(key) or _OF_SECTION.get(key))
+        if value is not None and key in fields:
+            stratum.values[key] = value
+        elif value is not None:
+            ground.values.setdefault(key, value)
     if TOP in columns and BASE in columns:
         _depths(reader, row, columns, stratum, ground)
     if "key" not in stratum.values and "name" in stratum.values:

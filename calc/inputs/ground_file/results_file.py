@@ -137,7 +137,7 @@ def results_of_rows(rows: Rows, file: str) -> list[Result]:
         if len(rows) > MOST_ROWS:
             raise _refusal(file, f"have at most {MOST_ROWS} rows", str(len(rows)))
         found = [one for row in range(HEADED, len(rows)) if (one := _result(reader, row)) is not None]
-        _each_once(reader, found)
+        _refuse_repeated_ids(reader, found)
     if not found and not reader.errors:
         reader.refuse(
             len(rows), 0, "file", "hold names of columns, their units, and a row for each reading", "no reading"
@@ -219,7 +219,7 @@ def _numbers(reader: _Reader, row: int) -> Iterator[tuple[str, float]]:
             yield name, value
 
 
-def _each_once(reader: _Reader, found: list[Result]) -> None:
+def _refuse_repeated_ids(reader: _Reader, found: list[Result]) -> None:
     """An id stands for one reading, or for the loads of one oedometer test."""
     seen: dict[str, Result] = {}
     for one in found:
@@ -238,7 +238,7 @@ def results_of_ags(text: str, file: str) -> list[Result]:
         one for group, test, depth, columns in AGS_GROUPS
         for one in _of_group(groups.get(group, Group()), test, depth, columns, (file, errors))
     ]  # fmt: skip
-    found = list(_told_apart(found, file, errors))
+    found = list(_number_repeated_depths(found, file, errors))
     if not found and not errors:
         names = ", ".join(group for group, *_ in AGS_GROUPS)
         errors.append(InputError(file, 1, 1, "file", f"hold results in one of the groups {names}", "none"))
@@ -268,7 +268,7 @@ def _of_group(
             yield Result(f"{place} {row[depth]} {test}", place, values.pop("depth"), test, "", line, values)
 
 
-def _told_apart(found: Iterable[Result], file: str, errors: list[InputError]) -> Iterator[Result]:
+def _number_repeated_depths(found: Iterable[Result], file: str, errors: list[InputError]) -> Iterator[Result]:
     """Readings at one depth by ids of their own; a row that only repeats another is refused."""
     seen: dict[str, list[Result]] = {}
     for one in found:

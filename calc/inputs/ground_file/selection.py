@@ -24,7 +24,7 @@ from calc.inputs.tables.ground_model import (
     ChosenValue,
     GroundModel,
 )
-from calc.inputs.tables.section_rules import Problem, Problems, unique
+from calc.inputs.tables.problem import Problem, Problems, unique
 
 MOST_READINGS = 100
 UNUSED = "be left out: this test and method do not use it"
@@ -130,10 +130,10 @@ def _method(value: ChosenValue) -> Iterator[Told]:
         "averaging": value.theta is not None,
     }
     for name, needed in needs.items():
-        given = getattr(value, name) is not None
-        if needed and not given:
+        has_value = getattr(value, name) is not None
+        if needed and not has_value:
             yield (name,), "be given for this test and method", "nothing"
-        elif given and not needed:
+        elif has_value and not needed:
             yield (name,), UNUSED, None
     if value.correction == OWN and value.mu is None:
         yield ("mu",), "be given for this test and method", "nothing"

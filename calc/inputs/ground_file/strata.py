@@ -79,7 +79,7 @@ def _lines(grounds: Iterable[Ground]) -> Iterator[str]:
 def _fields(known: dict[str, FieldInfo], values: dict[str, Found]) -> Iterator[str]:
     """Every field on a line: those found, then the mandatory ones to be filled in, then those that may be left out."""
     for key, found in values.items():
-        yield f"{key} = {_set(known[key], found.typed)} # {_comment(found.place)}"
+        yield f"{key} = {_toml_text(known[key], found.typed)} # {_comment(found.place)}"
     open_fields = [(key, info) for key, info in known.items() if key not in values]
     for key, info in sorted(open_fields, key=lambda item: not item[1].is_required()):
         kind = scalar_of(info)
@@ -88,7 +88,7 @@ def _fields(known: dict[str, FieldInfo], values: dict[str, Found]) -> Iterator[s
             yield f'# {key} = "…{unit}"{" # mandatory" if info.is_required() else ""}'
 
 
-def _set(info: FieldInfo, typed: str) -> str:
+def _toml_text(info: FieldInfo, typed: str) -> str:
     """A value as it is written in TOML."""
     kind = scalar_of(info)
     plain = isinstance(kind, TrueFalse) or (isinstance(kind, Number) and re.match(r"[-+.0-9]", typed))

@@ -9,9 +9,9 @@ from calc.inputs.tables.basis import Basis
 from calc.inputs.tables.earthquake import seismic_outside
 from calc.inputs.tables.neighbours import screened_outside
 from calc.inputs.tables.outside import Outside
+from calc.inputs.tables.problem import Problem, Problems, unique
 from calc.inputs.tables.project import Assumption, People, Project
 from calc.inputs.tables.section import Section
-from calc.inputs.tables.section_rules import Problem, Problems, unique
 
 NOT_INVOLVED, OTHER_ORGANISATION = 2, 3  # check categories
 

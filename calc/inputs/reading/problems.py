@@ -33,7 +33,7 @@ class InputErrors(ValueError):  # noqa: N818  # it holds many
         super().__init__("\n".join(map(str, self.errors)))
 
 
-def told_once(found: Iterable[tuple[InputError, str | None]], sections: Sequence[str]) -> list[InputError]:
+def distinct_mistakes(found: Iterable[tuple[InputError, str | None]], sections: Sequence[str]) -> list[InputError]:
     """Each mistake once, with the keys of the sections that it is one in, where it is none in the others.
 
     An error comes with the key of the section that it was found in, without one where it holds for the file.

@@ -21,7 +21,7 @@ from calc.inputs.reading.kinds import Table
 from calc.inputs.reading.locate import Path
 from calc.inputs.reading.merge import Merged, merge
 from calc.inputs.reading.messages import must_and_got
-from calc.inputs.reading.problems import InputError, InputErrors, told_once
+from calc.inputs.reading.problems import InputError, InputErrors, distinct_mistakes
 from calc.inputs.reading.provenance import provenance
 from calc.inputs.reading.source import Source, read_source
 from calc.inputs.reading.syntax import UNREADABLE
@@ -29,23 +29,29 @@ from calc.inputs.reading.texts import Key
 from calc.inputs.tables.alignment import Alignment
 from calc.inputs.tables.basis import Basis
 from calc.inputs.tables.column_zones import COLUMN_ZONE_RULES
+from calc.inputs.tables.columns import COLUMN_RULES
 from calc.inputs.tables.crest import CREST_RULES, EDGE_HEIGHTS
 from calc.inputs.tables.earthquake import EARTHQUAKE_RULES
 from calc.inputs.tables.floating_rules import FLOATING_RULES
+from calc.inputs.tables.ground import LAYER_RULES
 from calc.inputs.tables.head_rules import HEAD_RULES
 from calc.inputs.tables.monitoring import MONITORING_RULES
 from calc.inputs.tables.neighbours import NEIGHBOUR_RULES
 from calc.inputs.tables.positions import POSITION_RULES, with_positions
+from calc.inputs.tables.problem import Problem, Problems
 from calc.inputs.tables.programme import PROGRAMME_RULES
 from calc.inputs.tables.project import Assumption, People, Project
 from calc.inputs.tables.section import COMMON, Provenance, Section
-from calc.inputs.tables.section_rules import SECTION_RULES, Problem, Problems
+from calc.inputs.tables.section_rules import SECTION_RULES
 from calc.inputs.tables.site_rules import SITE_RULES
+from calc.inputs.tables.sleeve import STRENGTH_RULES
+from calc.inputs.tables.stages import LIFT_RULES
 from calc.inputs.tables.traffic import TRAFFIC_RULES
 from calc.inputs.tables.widening import WIDENING_RULES
 
 RULES = (
-    *SECTION_RULES, *PROGRAMME_RULES, *HEAD_RULES, *FLOATING_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES,
+    *SECTION_RULES, *LAYER_RULES, *COLUMN_RULES, *STRENGTH_RULES, *LIFT_RULES, *PROGRAMME_RULES, *HEAD_RULES,
+    *FLOATING_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES,
     *NEIGHBOUR_RULES, *TRAFFIC_RULES, *EARTHQUAKE_RULES, *CREST_RULES, *WIDENING_RULES, *COLUMN_ZONE_RULES,
     *POSITION_RULES,
 )  # fmt: skip
@@ -113,7 +119,7 @@ def read_design(project: FilePath) -> Design:
     ]  # fmt: skip
     results_file, wrong = _results_file(source, sections, labels)
     found += [*wrong, *_broken_rules(source, sections, labels, readable, results_file)]
-    errors = [*source.mistakes, *told_once(found, labels)]
+    errors = [*source.mistakes, *distinct_mistakes(found, labels)]
     if errors:
         raise InputErrors(errors)
     return _design(source, sections, Document.model_validate(document), results_file)
@@ -249,8 +255,8 @@ def _broken_rules(
                 error = replace(error, file=file, line=problem.row, column=1)
             yield error, label
     readable["any_traffic"] = any(values.get("traffic") is not None for values in parts)
-    given = [values["neighbours"] for values in parts if values.get("neighbours") is not None]
-    beside = [neighbour for table in given for neighbour in table.neighbours]
+    tables = [values["neighbours"] for values in parts if values.get("neighbours") is not None]
+    beside = [neighbour for table in tables for neighbour in table.neighbours]
     readable["any_neighbours"], readable["any_piles"] = bool(beside), any(one.piles is not None for one in beside)
     if all("chainage" in values for values in parts):
         readable["chainages"] = tuple(values["chainage"] for values in parts)

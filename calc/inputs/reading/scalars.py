@@ -91,7 +91,7 @@ class Ranged(Scalar):
 
     def within(self, number: Any) -> bool:
         """Whether the number satisfies every bound."""
-        return _within(self, number)
+        return _refuse_outside(self, number)
 
 
 @cache
@@ -101,7 +101,7 @@ def _exact(bound: float) -> Fraction:
 
 
 @lru_cache(maxsize=10_000)
-def _within(kind: Ranged, number: Any) -> bool:
+def _refuse_outside(kind: Ranged, number: Any) -> bool:
     return all(_HOLDS[name](number, _exact(bound)) for name, bound in kind.bounds().items())
 
 

@@ -10,7 +10,7 @@ from calc.inputs.reading.scalars import Number
 from calc.inputs.reading.texts import OneOf, Text, Words
 from calc.inputs.tables.neighbours import NOT_RELEVANT
 from calc.inputs.tables.outside import Outside
-from calc.inputs.tables.section_rules import Problem, Problems, unique
+from calc.inputs.tables.problem import Problem, Problems, unique
 
 SECTION, STRUCTURE, UNTREATED = "section", "structure", "untreated ground"
 KILOMETRE = 1000.0

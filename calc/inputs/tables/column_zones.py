@@ -11,7 +11,7 @@ from calc.inputs.tables.columns import ColumnField, Columns, ColumnZone
 from calc.inputs.tables.earthquake import Earthquake
 from calc.inputs.tables.embankment import Embankment, Platform
 from calc.inputs.tables.ground import Layer
-from calc.inputs.tables.section_rules import Problem, Problems, unique
+from calc.inputs.tables.problem import Problem, Problems, unique
 
 WITH = "with columns.zone"
 ROW = {"triangular": sqrt(3) / 2, "square": 1.0}

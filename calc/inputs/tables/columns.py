@@ -23,6 +23,7 @@ from calc.inputs.reading.kinds import (
 )
 from calc.inputs.reading.scalars import Number, Quantity
 from calc.inputs.reading.texts import Flag, OneOf, Words
+from calc.inputs.tables.problem import Problem, Problems
 
 
 class Fill(Table):
@@ -178,3 +179,20 @@ class ColumnField(Table):
         False,
         default=False,
     )
+
+
+def columns_apart(columns: Columns) -> Problems:
+    """Neighbouring columns do not touch: the area ratio stays below 0.9069 (triangular) or 0.7854 (square)."""
+    if columns.spacing <= columns.diameter:
+        yield Problem(("columns", "spacing"), f"be greater than the diameter ({columns.diameter:g} m)")
+    if columns.installation == "displacement" and columns.K_star is None:
+        yield Problem(("columns", "K_star"), "be given for displacement columns", "nothing")
+
+
+def shear_at_the_top(column_field: ColumnField | None) -> Problems:
+    """The ground is either held back at its top or driven outward there."""
+    if column_field is not None and column_field.hold_top and column_field.thrust_in_ground:
+        yield Problem(("field", "thrust_in_ground"), f"be 0 or left out where hold_top is {column_field.hold_top:g}")
+
+
+COLUMN_RULES = (columns_apart, shear_at_the_top)

@@ -3,7 +3,7 @@
 from calc.engine.levels import above
 from calc.inputs.tables.columns import Columns
 from calc.inputs.tables.embankment import Embankment
-from calc.inputs.tables.section_rules import Problem, Problems
+from calc.inputs.tables.problem import Problem, Problems
 from calc.inputs.tables.stages import Stage
 from calc.inputs.tables.traffic import Traffic
 

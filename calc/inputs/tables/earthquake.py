@@ -14,7 +14,7 @@ from calc.inputs.tables.embankment import Embankment
 from calc.inputs.tables.ground import Layer, Water
 from calc.inputs.tables.neighbours import NOT_RELEVANT
 from calc.inputs.tables.outside import Outside
-from calc.inputs.tables.section_rules import Problem, Problems
+from calc.inputs.tables.problem import Problem, Problems
 from calc.inputs.tables.sleeve import GammaM, ReinforcementLayer, Sleeve
 from calc.inputs.tables.stages import Stage
 from calc.inputs.tables.traffic import Traffic

@@ -7,7 +7,7 @@ from calc.inputs.tables.consolidation import Consolidation
 from calc.inputs.tables.earthquake import Earthquake
 from calc.inputs.tables.filters import Filters
 from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow, Water
-from calc.inputs.tables.section_rules import Problem, Problems
+from calc.inputs.tables.problem import Problem, Problems
 from calc.inputs.tables.stages import Stage
 from calc.inputs.tables.uplift import Uplift
 

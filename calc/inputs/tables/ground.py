@@ -1,11 +1,12 @@
 """The tables [[layer]], [bearing_layer], [[layer_below]] and [water]: the ground of a section."""
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
 from pydantic import PrivateAttr
 
-from calc.engine.levels import same
+from calc.engine.levels import above, same
 from calc.inputs.reading.kinds import (
     WATER_LEVELS,
     Coefficient,
@@ -34,6 +35,7 @@ from calc.inputs.reading.kinds import (
 from calc.inputs.reading.scalars import Number, Quantity
 from calc.inputs.reading.texts import Flag, Words
 from calc.inputs.tables.heads import Line, WaterHead, head_line
+from calc.inputs.tables.problem import Problem, Problems
 from calc.inputs.tables.profiles import PressureProfile, RatioProfile, StrengthProfile, least_of
 
 AtAxis = Annotated[
@@ -295,3 +297,64 @@ class Water(Table):
         level = {one.name: one.level for one in self.levels()}[name]
         points = next((head.points for head in self.heads if head.water == name), ())
         return head_line(level, ground, points)
+
+
+LEAST_GROWTH = 0.5  # exponent from which the modulus is judged at the stress below
+STRESS = 100.0  # kPa
+EXCLUDED = (
+    ("c_u_profile", "c_u"), ("c_u_profile", "c_u_growth"), ("sigma_p", "OCR"), ("S", "phi_cu"),
+    ("sigma_p_profile", "sigma_p"), ("sigma_p_profile", "OCR"), ("sigma_p_profile", "OCR_profile"),
+    ("OCR_profile", "sigma_p"), ("OCR_profile", "OCR"),
+)  # fmt: skip
+PROFILES = ("c_u_profile", "sigma_p_profile", "OCR_profile")
+
+
+def points_of_layers(layers: tuple[Layer, ...]) -> Problems:
+    """Points over depth lead from the top of their layer to its base."""
+    top = 0.0
+    for index, layer in enumerate(layers):
+        base = top + layer.thickness
+        for name in PROFILES:
+            if (profile := getattr(layer, name)) is not None:
+                depths = [depth for depth, _ in profile.line]
+                for k, must in _misplaced_points(depths, top, base):
+                    yield Problem(("layer", index, name, "points", k, "depth"), must)
+        top = base
+
+
+def _misplaced_points(depths: Sequence[float], top: float, base: float) -> Iterator[tuple[int, str]]:
+    """The points that do not lie where they must, by index."""
+    last = len(depths) - 1
+    for k, depth in enumerate(depths):
+        if k == 0 and not same(depth, top):
+            yield k, f"be that of the top of the layer ({top:.12g} m): nothing is extrapolated"
+        elif k == last and not same(depth, base):
+            yield k, f"be that of the base of the layer ({base:.12g} m): nothing is extrapolated"
+        elif above(depth, base) or above(top, depth):
+            yield k, f"lie in the layer ({top:.12g} m to {base:.12g} m)"
+        elif k and above(depths[k - 1], depth):
+            yield k, f"not be above the point before it ({depths[k - 1]:.12g} m)"
+        elif k and same(depth, depths[k - 1]):
+            if k in {1, last}:
+                yield k, "differ from that before it: a value jumps inside the layer only"
+            elif same(depths[k - 2], depth):
+                yield k, "be that of two points at most"
+
+
+def soil_data(layers: tuple[Layer, ...]) -> Problems:
+    """Values that exclude or need each other."""
+    for index, layer in enumerate(layers):
+        for one, other in EXCLUDED:
+            if getattr(layer, one) is not None and getattr(layer, other) is not None:
+                yield Problem(("layer", index, other), f"be left out where {one} is given")
+        # An e-fold of stress would press the layer to nothing; of a nearly constant modulus one stress says nothing.
+        if layer.m >= LEAST_GROWTH and layer.E_oed_ref * (STRESS / layer.p_ref) ** layer.m < STRESS:
+            must = f"give a modulus of at least {STRESS:g} kPa at a stress of {STRESS:g} kPa, with p_ref and m"
+            yield Problem(("layer", index, "E_oed_ref"), must)
+        for one, other in (("c_u_growth", "c_u"), ("m_shansep", "S"), ("C_alpha", "e_0")):
+            has = layer.has_strength if other == "c_u" else getattr(layer, other) is not None
+            if getattr(layer, one) is not None and not has:
+                yield Problem(("layer", index, other), f"be given where {one} is given", "nothing")
+
+
+LAYER_RULES = (points_of_layers, soil_data)

@@ -10,7 +10,7 @@ from calc.inputs.tables.embankment import Platform
 from calc.inputs.tables.filters import Plug
 from calc.inputs.tables.ground import Layer, Water
 from calc.inputs.tables.heads import HeadPoint, Line, bends, head_at, head_line
-from calc.inputs.tables.section_rules import Problem, Problems, unique
+from calc.inputs.tables.problem import Problem, Problems, unique
 from calc.inputs.tables.stages import Stage
 from calc.inputs.tables.uplift import Casing, Uplift
 

@@ -10,7 +10,7 @@ from calc.inputs.reading.kinds import LayerKey, Name, Table, Time, field
 from calc.inputs.reading.scalars import Number, Quantity, Whole
 from calc.inputs.reading.texts import Line, OneOf, Words
 from calc.inputs.tables.ground import Layer
-from calc.inputs.tables.section_rules import Problem, Problems, unique
+from calc.inputs.tables.problem import Problem, Problems, unique
 from calc.inputs.tables.stages import Stage
 
 MEASURED = (

@@ -9,7 +9,7 @@ from calc.inputs.reading.texts import Line, OneOf, Words
 from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.embankment import SIDES, Embankment, Platform
 from calc.inputs.tables.outside import Outside
-from calc.inputs.tables.section_rules import Problem, Problems, unique
+from calc.inputs.tables.problem import Problem, Problems, unique
 
 KINDS = ("piles", "abutment", "pipe", "building")
 HEADS = ("held", "free")

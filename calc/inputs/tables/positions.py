@@ -5,10 +5,10 @@ from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.earthquake import Earthquake
 from calc.inputs.tables.embankment import SIDES, Embankment, Platform
 from calc.inputs.tables.filters import Plug
-from calc.inputs.tables.ground import Layer, Water
+from calc.inputs.tables.ground import PROFILES, Layer, Water
 from calc.inputs.tables.ground_model import GroundModel
+from calc.inputs.tables.problem import Problem, Problems
 from calc.inputs.tables.section import Position, Provenance, Section
-from calc.inputs.tables.section_rules import PROFILES, Problem, Problems
 from calc.inputs.tables.stages import COMPUTED, Stage
 from calc.inputs.tables.widening import Widening
 

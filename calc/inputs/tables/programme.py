@@ -6,7 +6,7 @@ from calc.engine.levels import above, same
 from calc.inputs.tables.consolidation import Consolidation
 from calc.inputs.tables.embankment import Embankment
 from calc.inputs.tables.ground import Water
-from calc.inputs.tables.section_rules import Problem, Problems, unique
+from calc.inputs.tables.problem import Problem, Problems, unique
 from calc.inputs.tables.stages import COMPUTED, Stage
 from calc.inputs.tables.traffic import Traffic
 

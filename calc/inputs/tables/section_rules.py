@@ -2,41 +2,19 @@
 
 import math
 import re
-from collections.abc import Iterator, Sequence
-from itertools import pairwise
-from typing import Any, NamedTuple
+from typing import Any
 
-from calc.engine.levels import above, same
+from calc.engine.levels import above
 from calc.inputs.reading.locate import Path
-from calc.inputs.tables.columns import ColumnField, Columns
+from calc.inputs.tables.columns import Columns
 from calc.inputs.tables.embankment import Embankment, Platform
 from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow, Water
-from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve, StiffnessAt
+from calc.inputs.tables.problem import Problem, Problems, unique
+from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve
 from calc.inputs.tables.slip import Slip
 from calc.inputs.tables.stages import FirstLift, Stage
 
 MOST_SUBLAYERS = 400
-LEAST_GROWTH = 0.5  # exponent from which the modulus is judged at the stress below
-STRESS = 100.0  # kPa
-
-
-class Problem(NamedTuple):
-    """What is wrong at a path of the file, or in a row of the file of results; without `got` the text as typed."""
-
-    path: Path
-    must: str
-    got: str | None = None
-    row: int | None = None
-
-
-Problems = Iterator[Problem]
-
-
-def unique(values: Sequence[Any], path: Path, key: str) -> Problems:
-    """No value twice in a list of tables."""
-    for index, value in enumerate(values):
-        if value in values[:index]:
-            yield Problem((*path, index, key), "be used once only")
 
 
 def layer_keys(
@@ -82,75 +60,11 @@ def _unit_weights(soil: Any, path: Path, gamma_w: float) -> Problems:
         yield Problem((*path, "gamma_sat"), f"be at least gamma ({soil.gamma:g} kN/m^3)")
 
 
-EXCLUDED = (
-    ("c_u_profile", "c_u"), ("c_u_profile", "c_u_growth"), ("sigma_p", "OCR"), ("S", "phi_cu"),
-    ("sigma_p_profile", "sigma_p"), ("sigma_p_profile", "OCR"), ("sigma_p_profile", "OCR_profile"),
-    ("OCR_profile", "sigma_p"), ("OCR_profile", "OCR"),
-)  # fmt: skip
-PROFILES = ("c_u_profile", "sigma_p_profile", "OCR_profile")
-
-
-def points_of_layers(layers: tuple[Layer, ...]) -> Problems:
-    """Points over depth lead from the top of their layer to its base."""
-    top = 0.0
-    for index, layer in enumerate(layers):
-        base = top + layer.thickness
-        for name in PROFILES:
-            if (profile := getattr(layer, name)) is not None:
-                depths = [depth for depth, _ in profile.line]
-                for k, must in _misplaced(depths, top, base):
-                    yield Problem(("layer", index, name, "points", k, "depth"), must)
-        top = base
-
-
-def _misplaced(depths: Sequence[float], top: float, base: float) -> Iterator[tuple[int, str]]:
-    """The points that do not lie where they must, by index."""
-    last = len(depths) - 1
-    for k, depth in enumerate(depths):
-        if k == 0 and not same(depth, top):
-            yield k, f"be that of the top of the layer ({top:.12g} m): nothing is extrapolated"
-        elif k == last and not same(depth, base):
-            yield k, f"be that of the base of the layer ({base:.12g} m): nothing is extrapolated"
-        elif above(depth, base) or above(top, depth):
-            yield k, f"lie in the layer ({top:.12g} m to {base:.12g} m)"
-        elif k and above(depths[k - 1], depth):
-            yield k, f"not be above the point before it ({depths[k - 1]:.12g} m)"
-        elif k and same(depth, depths[k - 1]):
-            if k in {1, last}:
-                yield k, "differ from that before it: a value jumps inside the layer only"
-            elif same(depths[k - 2], depth):
-                yield k, "be that of two points at most"
-
-
-def soil_data(layers: tuple[Layer, ...]) -> Problems:
-    """Values that exclude or need each other."""
-    for index, layer in enumerate(layers):
-        for one, other in EXCLUDED:
-            if getattr(layer, one) is not None and getattr(layer, other) is not None:
-                yield Problem(("layer", index, other), f"be left out where {one} is given")
-        # An e-fold of stress would press the layer to nothing; of a nearly constant modulus one stress says nothing.
-        if layer.m >= LEAST_GROWTH and layer.E_oed_ref * (STRESS / layer.p_ref) ** layer.m < STRESS:
-            must = f"give a modulus of at least {STRESS:g} kPa at a stress of {STRESS:g} kPa, with p_ref and m"
-            yield Problem(("layer", index, "E_oed_ref"), must)
-        for one, other in (("c_u_growth", "c_u"), ("m_shansep", "S"), ("C_alpha", "e_0")):
-            has = layer.has_strength if other == "c_u" else getattr(layer, other) is not None
-            if getattr(layer, one) is not None and not has:
-                yield Problem(("layer", index, other), f"be given where {one} is given", "nothing")
-
-
 def sublayer_count(layers: tuple[Layer, ...], sublayer_max: float) -> Problems:
     """Keep the arrays of a run bounded."""
     count = sum(layer.thickness for layer in layers) / sublayer_max
     if count > MOST_SUBLAYERS:
         yield Problem(("layer",), f"give at most {MOST_SUBLAYERS} sublayers of basis.sublayer_max", f"{count:.0f}")
-
-
-def columns_apart(columns: Columns) -> Problems:
-    """Neighbouring columns do not touch: the area ratio stays below 0.9069 (triangular) or 0.7854 (square)."""
-    if columns.spacing <= columns.diameter:
-        yield Problem(("columns", "spacing"), f"be greater than the diameter ({columns.diameter:g} m)")
-    if columns.installation == "displacement" and columns.K_star is None:
-        yield Problem(("columns", "K_star"), "be given for displacement columns", "nothing")
 
 
 def smear_inside(layers: tuple[Layer, ...], columns: Columns) -> Problems:
@@ -177,49 +91,6 @@ def sleeve_radius(columns: Columns, sleeve: Sleeve) -> Problems:
         yield Problem(("sleeve", "installed_radius"), f"be at least the column radius ({columns.diameter / 2:g} m)")
 
 
-def sleeve_strength(sleeve: Sleeve) -> Problems:
-    """The strength chain of the sleeve is complete and its stiffness falls with time."""
-    yield from _geosynthetic(sleeve, ("sleeve",))
-
-
-def reinforcement_strength(reinforcement: tuple[ReinforcementLayer, ...]) -> Problems:
-    """The same for each layer of horizontal reinforcement."""
-    yield from unique([layer.name for layer in reinforcement], ("reinforcement",), "name")
-    for index, layer in enumerate(reinforcement):
-        yield from _geosynthetic(layer, ("reinforcement", index))
-
-
-def _geosynthetic(material: Sleeve | ReinforcementLayer, path: Path) -> Problems:
-    if material.factors is None and material.iso20432 is None:
-        yield Problem((*path, "factors"), "be given, or iso20432, or both", "neither")
-    at = (*path, "stiffness")
-    yield from unique([point.name for point in material.stiffness], at, "name")
-    for index, (before, point) in enumerate(pairwise(material.stiffness), start=1):
-        yield from _falls(before, point, (*at, index))
-
-
-def _falls(before: StiffnessAt, point: StiffnessAt, path: Path) -> Problems:
-    if point.time <= before.time:
-        yield Problem((*path, "time"), f"be later than the time before it ({before.time:g} d)")
-    if before.J < point.J:
-        yield Problem((*path, "J"), f"not be greater than the stiffness before it ({before.J:g} kN/m)")
-
-
-def reinforcement_ends(reinforcement: tuple[ReinforcementLayer, ...]) -> Problems:
-    """Sheets overlap or are joined; what is folded back has a cover; only layers across are anchored there."""
-    for index, layer in enumerate(reinforcement):
-        path, ends = ("reinforcement", index), layer.anchorage
-        if layer.joint is not None and layer.overlap is not None:
-            yield Problem((*path, "joint"), "be left out where overlap is given")
-        if ends is None:
-            continue
-        if layer.direction == "along":
-            yield Problem((*path, "anchorage"), "be given for layers across or in both directions only", "a table")
-        if (ends.fold_back is None) != (ends.fold_back_cover is None):
-            missing, given = ("fold_back", "fold_back_cover")[:: 1 if ends.fold_back is None else -1]
-            yield Problem((*path, "anchorage", missing), f"be given where {given} is given", "nothing")
-
-
 def reinforcement_in_fill(
     reinforcement: tuple[ReinforcementLayer, ...],
     ground_level: float,
@@ -239,16 +110,6 @@ def depth_of_slip_surfaces(slip: Slip | None, layers: tuple[Layer, ...], embankm
     if slip is not None and not above(deepest, slip.min_depth):
         must = f"be less than height of fill and thickness of the soft layers together ({deepest:g} m)"
         yield Problem(("slip", "min_depth"), must)
-
-
-def drag_of_panels(first_lift: FirstLift | None) -> Problems:
-    """The drag of the soft ground needs its strength, the number and the width of the panels."""
-    names = ("remoulded_strength", "panels", "panel_width")
-    missing = [name for name in names if first_lift is not None and getattr(first_lift, name) is None]
-    if 0 < len(missing) < len(names):
-        for name in missing:
-            must = "be given with the other two of " + ", ".join(names)
-            yield Problem(("first_lift", name), must, "nothing")
 
 
 def plant_of_first_lift(
@@ -332,34 +193,20 @@ def fill_zones(
         under = zone.top
 
 
-def shear_at_the_top(column_field: ColumnField | None) -> Problems:
-    """The ground is either held back at its top or driven outward there."""
-    if column_field is not None and column_field.hold_top and column_field.thrust_in_ground:
-        yield Problem(("field", "thrust_in_ground"), f"be 0 or left out where hold_top is {column_field.hold_top:g}")
-
-
 SECTION_RULES = (
     layer_keys,
     unit_weights_of_layers,
     unit_weights_of_bearing_layer,
     unit_weights_of_fill,
     unit_weights_below,
-    points_of_layers,
-    soil_data,
     sublayer_count,
-    columns_apart,
     smear_inside,
     sleeve_radius,
-    sleeve_strength,
-    reinforcement_strength,
-    reinforcement_ends,
     reinforcement_in_fill,
     depth_of_slip_surfaces,
-    drag_of_panels,
     plant_of_first_lift,
     submerged_fill,
     chainage_of_three_digits,
     berms,
     fill_zones,
-    shear_at_the_top,
 )

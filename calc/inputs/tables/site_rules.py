@@ -10,8 +10,8 @@ from calc.inputs.tables.earthquake import SEISMIC
 from calc.inputs.tables.embankment import Platform
 from calc.inputs.tables.filters import PLUG_NEEDS, Filters, Grading, Plug
 from calc.inputs.tables.ground import Layer
+from calc.inputs.tables.problem import Problem, Problems, unique
 from calc.inputs.tables.rig import problems_of_rig
-from calc.inputs.tables.section_rules import Problem, Problems, unique
 from calc.inputs.tables.stages import Stage
 
 FINE_GRAIN = 0.075e-3  # m

@@ -1,5 +1,6 @@
 """The tables [sleeve] and [[reinforcement]]: the two kinds of geosynthetics and their strength chains."""
 
+from itertools import pairwise
 from typing import Annotated
 
 from calc.inputs.reading.kinds import (
@@ -15,7 +16,9 @@ from calc.inputs.reading.kinds import (
     TimeAfter,
     field,
 )
+from calc.inputs.reading.locate import Path
 from calc.inputs.reading.texts import OneOf, Words
+from calc.inputs.tables.problem import Problem, Problems, unique
 
 
 class StiffnessAt(Table):
@@ -169,3 +172,49 @@ class ReinforcementLayer(Table):
         "[reinforcement.anchorage]",
         default=None,
     )
+
+
+def sleeve_strength(sleeve: Sleeve) -> Problems:
+    """The strength chain of the sleeve is complete and its stiffness falls with time."""
+    yield from _geosynthetic(sleeve, ("sleeve",))
+
+
+def reinforcement_strength(reinforcement: tuple[ReinforcementLayer, ...]) -> Problems:
+    """The same for each layer of horizontal reinforcement."""
+    yield from unique([layer.name for layer in reinforcement], ("reinforcement",), "name")
+    for index, layer in enumerate(reinforcement):
+        yield from _geosynthetic(layer, ("reinforcement", index))
+
+
+def _geosynthetic(material: Sleeve | ReinforcementLayer, path: Path) -> Problems:
+    if material.factors is None and material.iso20432 is None:
+        yield Problem((*path, "factors"), "be given, or iso20432, or both", "neither")
+    at = (*path, "stiffness")
+    yield from unique([point.name for point in material.stiffness], at, "name")
+    for index, (before, point) in enumerate(pairwise(material.stiffness), start=1):
+        yield from _falls(before, point, (*at, index))
+
+
+def _falls(before: StiffnessAt, point: StiffnessAt, path: Path) -> Problems:
+    if point.time <= before.time:
+        yield Problem((*path, "time"), f"be later than the time before it ({before.time:g} d)")
+    if before.J < point.J:
+        yield Problem((*path, "J"), f"not be greater than the stiffness before it ({before.J:g} kN/m)")
+
+
+def reinforcement_ends(reinforcement: tuple[ReinforcementLayer, ...]) -> Problems:
+    """Sheets overlap or are joined; what is folded back has a cover; only layers across are anchored there."""
+    for index, layer in enumerate(reinforcement):
+        path, ends = ("reinforcement", index), layer.anchorage
+        if layer.joint is not None and layer.overlap is not None:
+            yield Problem((*path, "joint"), "be left out where overlap is given")
+        if ends is None:
+            continue
+        if layer.direction == "along":
+            yield Problem((*path, "anchorage"), "be given for layers across or in both directions only", "a table")
+        if (ends.fold_back is None) != (ends.fold_back_cover is None):
+            missing, given = ("fold_back", "fold_back_cover")[:: 1 if ends.fold_back is None else -1]
+            yield Problem((*path, "anchorage", missing), f"be given where {given} is given", "nothing")
+
+
+STRENGTH_RULES = (sleeve_strength, reinforcement_strength, reinforcement_ends)

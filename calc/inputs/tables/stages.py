@@ -17,6 +17,7 @@ from calc.inputs.reading.kinds import (
 )
 from calc.inputs.reading.scalars import Number, QuantityOrWord, Whole
 from calc.inputs.reading.texts import Flag, Words
+from calc.inputs.tables.problem import Problem, Problems
 
 COMPUTED = "consolidation"
 
@@ -110,3 +111,16 @@ class FirstLift(Table):
     )
     panel_width: Length | None = field("Width of a panel of reinforcement.", "5 m", default=None)
     source: Words = field("Where the values come from.", "method statement of the contractor, section 4")
+
+
+def drag_of_panels(first_lift: FirstLift | None) -> Problems:
+    """The drag of the soft ground needs its strength, the number and the width of the panels."""
+    names = ("remoulded_strength", "panels", "panel_width")
+    missing = [name for name in names if first_lift is not None and getattr(first_lift, name) is None]
+    if 0 < len(missing) < len(names):
+        for name in missing:
+            must = "be given with the other two of " + ", ".join(names)
+            yield Problem(("first_lift", name), must, "nothing")
+
+
+LIFT_RULES = (drag_of_panels,)

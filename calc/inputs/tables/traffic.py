@@ -20,7 +20,7 @@ from calc.inputs.reading.scalars import Number
 from calc.inputs.reading.texts import Words
 from calc.inputs.tables.columns import Columns
 from calc.inputs.tables.embankment import Embankment, Platform
-from calc.inputs.tables.section_rules import Problem, Problems, unique
+from calc.inputs.tables.problem import Problem, Problems, unique
 from calc.inputs.tables.stages import Stage
 
 LoadClass = Annotated[float, Number(ge=0.5, le=2)]

@@ -25,7 +25,7 @@ from calc.inputs.tables.embankment import SIDES, Embankment, Platform
 from calc.inputs.tables.ground import Layer, Water
 from calc.inputs.tables.monitoring import Monitoring
 from calc.inputs.tables.neighbours import Neighbours
-from calc.inputs.tables.section_rules import Problem, Problems
+from calc.inputs.tables.problem import Problem, Problems
 from calc.inputs.tables.sleeve import Factor, ReinforcementLayer
 from calc.inputs.tables.slip import Slip
 from calc.inputs.tables.traffic import Traffic

@@ -138,15 +138,17 @@ def factors(
     """
     refuse_request(method, direction, form, slices)
     sign = 1.0 if direction == "right" else -1.0
-    given = np.broadcast_arrays(*(np.asarray(one, dtype=np.float64) for one in (x, y, r)))
-    across, up, radius = (np.ascontiguousarray(one.ravel()) for one in given)
+    coordinates = np.broadcast_arrays(*(np.asarray(one, dtype=np.float64) for one in (x, y, r)))
+    across, up, radius = (np.ascontiguousarray(one.ravel()) for one in coordinates)
     if not (np.isfinite(np.array([across, up, radius])).all() and (radius > 0).all()):
         message = "x, y and r must be finite numbers, r above 0"
         raise SlipError(message)
     wish = Wish(method, form, slices, min_depth=min_depth)
-    found = factors_of_circles(ground_of(model, direction), sign * across, up, radius, wish)
-    lam = found.lam if method in COMPLETE else np.full_like(found.lam, np.nan)
-    return CircleFactors(found.factor, np.array(REASONS)[found.reason], lam, sign * found.left, sign * found.right)
+    results = factors_of_circles(ground_of(model, direction), sign * across, up, radius, wish)
+    lam = results.lam if method in COMPLETE else np.full_like(results.lam, np.nan)
+    return CircleFactors(
+        results.factor, np.array(REASONS)[results.reason], lam, sign * results.left, sign * results.right
+    )
 
 
 @lru_cache(maxsize=KEPT)

@@ -156,7 +156,7 @@ def slices_of_lines(ground: Ground, px: Floats, py: Floats, count: int, interfac
     face /= count
     middle = (face[1:] + face[:-1]) / 2
     piece = (middle >= share[1:-1, None]).sum(axis=0)
-    b, x = np.diff(_along(px, share, face), axis=0), _along(px, share, middle)
+    b, x = np.diff(_places_at_shares(px, share, face), axis=0), _places_at_shares(px, share, middle)
     sine, cosine, x_0, y_0 = (np.take_along_axis(one, piece, axis=0) for one in (sines, cosines, px[:-1], py[:-1]))
     y = y_0 - (x - x_0) * sine / cosine
     centre_x, centre_y = (px[0] + px[-1]) / 2, py[0] + px[-1] - px[0]
@@ -166,7 +166,7 @@ def slices_of_lines(ground: Ground, px: Floats, py: Floats, count: int, interfac
                 px[0], px[-1], py[0], py[-1], np.isin(piece, interface))  # fmt: skip
 
 
-def _along(px: Floats, share: Floats, wanted: Floats) -> Floats:
+def _places_at_shares(px: Floats, share: Floats, wanted: Floats) -> Floats:
     """Places at shares along lines."""
     found = np.repeat(px[:1], len(wanted), axis=0)
     for begin, end, first, last in zip(px[:-1], px[1:], share[:-1], share[1:], strict=True):

@@ -167,7 +167,7 @@ def parts_of(ground: Ground, base: Base, interface: tuple[float, float] | None =
     columns: Cut | None = None
     if ground.model.columns is None:
         share: Any = 1.0
-        stress, c, tangent, u = (_one(value, base) for value in (stress, c, tangent, u))
+        stress, c, tangent, u = (_part_per_slice(value, base) for value in (stress, c, tangent, u))
     else:
         share, stress, c, tangent, u, columns = _with_columns(at, load, soil_stress, c, tangent, u)
     width = base.b[None] if isinstance(share, float) else share * base.b
@@ -180,7 +180,7 @@ def parts_of(ground: Ground, base: Base, interface: tuple[float, float] | None =
     return Parts(weight, share, c, u, tangent, bond, push, moment, at.tops[0], columns)
 
 
-def _one(value: Any, base: Base) -> Floats:
+def _part_per_slice(value: Any, base: Base) -> Floats:
     """One part to a slice."""
     return np.broadcast_to(value, base.x.shape)[None]
 
@@ -275,7 +275,7 @@ def _averaged_parts(
         # The pore pressure that, times the averaged tangent, takes away what water takes from soil and column.
         u_mean = np.where(mean > 0, drawn / mean, 0.0)
     parts = (stress, np.where(cut, (1 - a) * c + a * sleeve, c), np.where(cut, mean, tangent), np.where(cut, u_mean, u))
-    return 1.0, *(_one(value, at.base) for value in parts), None
+    return 1.0, *(_part_per_slice(value, at.base) for value in parts), None
 
 
 def _column_bending(at: _Places, stress: Any, soil: tuple[Any, Any, Any], sleeve: float) -> Cut:

@@ -29,29 +29,29 @@ def search_blocks(ground: Ground, search: BlockSearch, wish: Wish) -> tuple[Surf
         if search.c is not None or search.phi is not None:
             interface = Interface(pieces, search.c or 0.0, tan(search.phi or 0.0))
         whole: Bools = np.logical_and(np.isfinite(px).all(axis=0), (np.diff(px, axis=0) >= 0).all(axis=0))
-        found = factors_of_lines(ground, px[:, whole], py[:, whole], wish, interface)
+        factors = factors_of_lines(ground, px[:, whole], py[:, whole], wish, interface)
         tried += len(whole)
-        rejections = found.counts() | {REASONS[1]: int((~whole).sum())}
+        rejections = factors.counts() | {REASONS[1]: int((~whole).sum())}
         rejected = {name: rejected.get(name, 0) + rejections.get(name, 0) for name in {**rejected, **rejections}}
         nothing = rejections.get(REASONS[NO_STRENGTH], 0)
         if nothing:
             message = f"{nothing} of {len(whole)} translational mechanisms have no strength at all, so that their "
             message += "factor is 0: the ground there needs a strength, or the search other ranges"
             raise SlipError(message)
-        if np.isnan(found.factor).all():
+        if np.isnan(factors.factor).all():
             break
-        least = int(np.nanargmin(found.factor))
-        if found.factor[least] < best:
-            best = found.factor[least]
+        least = int(np.nanargmin(factors.factor))
+        if factors.factor[least] < best:
+            best = factors.factor[least]
             x, y = px[:, whole][:, least], py[:, whole][:, least]
             line = Surface(
                 tuple((float(one), float(other)) for one, other in zip(x, y, strict=True)),
                 search.c, search.phi, pieces,
             )  # fmt: skip
             middle = x[1], x[-2 if search.passive_angles else -1]
-        active = _around(search.active, active, middle[0], search.counts[0])
-        passive = _around(search.passive, passive, middle[1], search.counts[1])
-        pairs = _lowest(pairs, whole, found.factor, search.wedges)
+        active = _range_around_best(search.active, active, middle[0], search.counts[0])
+        passive = _range_around_best(search.passive, passive, middle[1], search.counts[1])
+        pairs = _lowest(pairs, whole, factors.factor, search.wedges)
     if line is None:
         message = f"no admissible translational mechanism among {tried}: rejected {rejected}"
         raise SlipError(message)
@@ -66,7 +66,7 @@ def _lowest(pairs: Pairs, whole: Bools, factor: Floats, most: int) -> Pairs:
     return tuple(pairs[k] for k in sorted(order[:most]))
 
 
-def _around(given: Range, last: Range, middle: float, count: int) -> Range:
+def _range_around_best(given: Range, last: Range, middle: float, count: int) -> Range:
     """One spacing of the last grid on both sides of the best place, within the range given."""
     step = (last[1] - last[0]) / (count - 1)
     return max(given[0], middle - step), min(given[1], middle + step)

@@ -292,24 +292,24 @@ def solution(lines: Lines, wish: Wish, wanted: Bools | None = None) -> tuple[Sol
             factor = solve.ordinary_factor(p)
         return Solved(factor, np.zeros_like(factor), np.isfinite(factor) & (factor > 0)), p
     if wish.method == "janbu":
-        found = solve.solve_single(p, solve.force_factor)
-        return Solved(found.factor * shape_factor(lines), found.lam, found.converged), p
+        solved = solve.solve_single(p, solve.force_factor)
+        return Solved(solved.factor * shape_factor(lines), solved.lam, solved.converged), p
     # Moments about an arbitrary centre are no start for a line: its forces are.
-    found = solve.solve_single(p, solve.moment_factor if lines.circular else solve.force_factor)
+    solved = solve.solve_single(p, solve.moment_factor if lines.circular else solve.force_factor)
     if wish.method == "bishop":
-        return found, p
-    hopeless = found.converged & (least_m(p, found.factor, wish.method) < HOPELESS)
+        return solved, p
+    hopeless = solved.converged & (least_m(p, solved.factor, wish.method) < HOPELESS)
     if wanted is None or (wanted & ~hopeless).all():
-        return _release_tension(p, complete.solve_both(p, found.factor), np.asarray(lines.parts.c) <= 0)
+        return _release_tension(p, complete.solve_both(p, solved.factor), np.asarray(lines.parts.c) <= 0)
     # The factor of a hopeless line stays: it says why there is none.
     pressed = np.ones_like(hopeless)
-    found = replace(found, converged=hopeless, pressed=pressed)
+    solved = replace(solved, converged=hopeless, pressed=pressed)
     chosen = np.flatnonzero(wanted & ~hopeless)
     if not len(chosen):
-        return found, p
+        return solved, p
     loose = np.broadcast_to(np.asarray(lines.parts.c) <= 0, p.weight.shape)[..., chosen]
-    part, q = _release_tension(p.at(chosen), complete.solve_both(p.at(chosen), found.factor[chosen]), loose)
-    return solve.replace_lines(found, part, chosen), p.with_strength(q, chosen)
+    part, q = _release_tension(p.at(chosen), complete.solve_both(p.at(chosen), solved.factor[chosen]), loose)
+    return solve.replace_lines(solved, part, chosen), p.with_strength(q, chosen)
 
 
 def _release_tension(p: Problem, solved: Solved, loose: Any) -> tuple[Solved, Problem]:

@@ -84,12 +84,12 @@ def places_at_level(base: Base, level: float) -> tuple[Floats, Floats]:
     rises = below[:-1] & ~below[1:]
     first = falls.argmax(axis=0)
     back = np.where(rises.any(axis=0), rises.argmax(axis=0), len(y) - 2)
-    cut = _between(x, y, first, level)
-    leaves = np.where(rises.any(axis=0), _between(x, y, back, level), base.right)
+    cut = _place_at_level(x, y, first, level)
+    leaves = np.where(rises.any(axis=0), _place_at_level(x, y, back, level), base.right)
     return np.where(falls.any(axis=0), cut, np.nan), leaves
 
 
-def _between(x: Floats, y: Floats, index: Floats, level: float) -> Floats:
+def _place_at_level(x: Floats, y: Floats, index: Floats, level: float) -> Floats:
     """Place at which the straight piece behind ``index`` is at the level."""
     lane = np.arange(x.shape[1])
     x0, x1, y0, y1 = x[index, lane], x[index + 1, lane], y[index, lane], y[index + 1, lane]

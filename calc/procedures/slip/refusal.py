@@ -80,19 +80,22 @@ def _polygons(model: Model) -> Iterator[str]:
 def _crosses_itself(polygon: Line) -> bool:
     sides = edges(polygon)
     return any(
-        one[0] not in other and one[1] not in other and _apart(one, other) and _apart(other, one)
+        one[0] not in other
+        and one[1] not in other
+        and _on_different_sides(one, other)
+        and _on_different_sides(other, one)
         for one, other in combinations(sides, 2)
     )
 
 
-def _apart(line: Line, other: Line) -> bool:
+def _on_different_sides(line: Line, other: Line) -> bool:
     """Whether the two ends of the other piece lie on different sides of this one."""
     (ax, ay), (bx, by) = line
     first, second = ((bx - ax) * (y - ay) - (by - ay) * (x - ax) for x, y in other)
     return first * second < 0
 
 
-def _within(name: str, value: float, low: float, high: float, *, above: bool = False) -> Iterator[str]:
+def _refuse_outside(name: str, value: float, low: float, high: float, *, above: bool = False) -> Iterator[str]:
     """An error unless low <= value <= high, or low < value with ``above``."""
     if not (low < value if above else low <= value) or not value <= high:
         least = f"above {low:g}" if above else f"at least {low:g}"
@@ -126,13 +129,13 @@ def _base_of(model: Model, index: int) -> float:
 
 
 def _soil(name: str, soil: Soil, lowest: float) -> Iterator[str]:
-    yield from _within(f"{name} gamma", soil.gamma, 0, INFINITE, above=True)
-    yield from _within(f"{name} gamma_sat", soil.gamma_sat, 0, INFINITE, above=True)
-    yield from _within(f"{name} c", soil.c, 0, INFINITE)
-    yield from _within(f"{name} phi", soil.phi, 0, STEEPEST)
+    yield from _refuse_outside(f"{name} gamma", soil.gamma, 0, INFINITE, above=True)
+    yield from _refuse_outside(f"{name} gamma_sat", soil.gamma_sat, 0, INFINITE, above=True)
+    yield from _refuse_outside(f"{name} c", soil.c, 0, INFINITE)
+    yield from _refuse_outside(f"{name} phi", soil.phi, 0, STEEPEST)
     if soil.c_u is not None:
-        yield from _within(f"{name} c_u", soil.c_u, 0, INFINITE)
-    yield from _within(f"{name} c_u_growth", soil.c_u_growth, -INFINITE, INFINITE)
+        yield from _refuse_outside(f"{name} c_u", soil.c_u, 0, INFINITE)
+    yield from _refuse_outside(f"{name} c_u_growth", soil.c_u_growth, -INFINITE, INFINITE)
     if soil.c_u_growth and soil.c_u_level is None:
         yield f"{name} c_u_level must be given where c_u grows with depth"
     if soil.c_u_level is not None and not isfinite(soil.c_u_level):
@@ -142,7 +145,7 @@ def _soil(name: str, soil: Soil, lowest: float) -> Iterator[str]:
         if not least > 0:
             yield f"{name} c_u must stay above 0 down to the base of the soil at {lowest:g} (got {least:g})"
     if soil.r_u is not None:
-        yield from _within(f"{name} r_u", soil.r_u, 0, 1)
+        yield from _refuse_outside(f"{name} r_u", soil.r_u, 0, 1)
 
 
 def _places(model: Model) -> list[float]:
@@ -169,7 +172,7 @@ def _boundaries(model: Model) -> Iterator[str]:
         yield f"bottom must be below every layer, {lowest:g} (got {model.bottom:g})"
     if model.hard is not None:
         yield from _below_surface(model, "hard", model.hard)
-        yield from _within("the lowest level of hard", min(y for _, y in model.hard), model.bottom, INFINITE)
+        yield from _refuse_outside("the lowest level of hard", min(y for _, y in model.hard), model.bottom, INFINITE)
 
 
 def _crossed_layers(model: Model) -> Iterator[str]:
@@ -211,7 +214,11 @@ def _lenses(model: Model) -> Iterator[str]:
         if min(y for _, y in lens.polygon) < model.bottom - slack:
             yield f"lenses[{index}].polygon must lie above the bottom, {model.bottom:g}"
     for (one, lens), (two, other) in combinations(enumerate(model.lenses), 2):
-        crossing = any(_apart(a, b) and _apart(b, a) for a in edges(lens.polygon) for b in edges(other.polygon))
+        crossing = any(
+            _on_different_sides(a, b) and _on_different_sides(b, a)
+            for a in edges(lens.polygon)
+            for b in edges(other.polygon)
+        )
         if crossing or _inside(lens.polygon, *_middle(other.polygon)) or _inside(other.polygon, *_middle(lens.polygon)):
             yield f"lenses[{two}].polygon must not overlap lenses[{one}].polygon"
 
@@ -232,7 +239,7 @@ def _water(model: Model) -> Iterator[str]:
     water = model.water
     if water is None:
         return
-    yield from _within("water.gamma_w", water.gamma_w, 0, INFINITE, above=True)
+    yield from _refuse_outside("water.gamma_w", water.gamma_w, 0, INFINITE, above=True)
     for name in ("heads", "column_heads"):
         points = getattr(water, name) or ()
         if any(other[0] < one[0] for one, other in pairwise(points)) or not all(map(isfinite, sum(points, ()))):
@@ -258,13 +265,13 @@ def _between_sides(model: Model, name: str, left: float, right: float) -> Iterat
 def _loads(model: Model) -> Iterator[str]:
     for index, strip in enumerate(model.strips):
         yield from _between_sides(model, f"strips[{index}]", strip.x_left, strip.x_right)
-        yield from _within(f"strips[{index}].q", strip.q, 0, INFINITE)
-    yield from _within("k_h", model.k_h, 0, 1)
-    yield from _within("k_v", model.k_v, -0.9, 0.9)
+        yield from _refuse_outside(f"strips[{index}].q", strip.q, 0, INFINITE)
+    yield from _refuse_outside("k_h", model.k_h, 0, 1)
+    yield from _refuse_outside("k_v", model.k_v, -0.9, 0.9)
     if model.crack:
         thickness = max(y for _, y in model.surface) - model.bottom
-        yield from _within("crack.depth", model.crack.depth, 0, thickness, above=True)
-        yield from _within("crack.water", model.crack.water, 0, model.crack.depth)
+        yield from _refuse_outside("crack.depth", model.crack.depth, 0, thickness, above=True)
+        yield from _refuse_outside("crack.water", model.crack.water, 0, model.crack.depth)
         if model.crack.water and not model.water:
             yield "crack.water must come with a water table, which gives the unit weight of water"
 
@@ -277,16 +284,16 @@ def _columns(model: Model) -> Iterator[str]:
     yield from outside
     if not outside:
         lowest = _lowest(model, field.x_left, field.x_right)
-        yield from _within("columns.y_top", field.y_top, field.y_toe, lowest + _slack(model), above=True)
-    yield from _within("columns.y_toe", field.y_toe, model.bottom, INFINITE)
+        yield from _refuse_outside("columns.y_top", field.y_top, field.y_toe, lowest + _slack(model), above=True)
+    yield from _refuse_outside("columns.y_toe", field.y_toe, model.bottom, INFINITE)
     checks: tuple[tuple[str, Callable[[Columns], float], float, float], ...] = (
         ("gamma", lambda one: one.gamma, 0, INFINITE), ("gamma_sat", lambda one: one.gamma_sat, 0, INFINITE),
         ("reduction", lambda one: one.reduction, 0, 1),
     )  # fmt: skip
     for name, value, low, high in checks:
-        yield from _within(f"columns.{name}", value(field), low, high, above=True)
-    yield from _within("columns.phi", field.phi, 0, STEEPEST)
-    yield from _within("columns.c_eq", field.c_eq, 0, INFINITE)
+        yield from _refuse_outside(f"columns.{name}", value(field), low, high, above=True)
+    yield from _refuse_outside("columns.phi", field.phi, 0, STEEPEST)
+    yield from _refuse_outside("columns.c_eq", field.c_eq, 0, INFINITE)
     yield from _shares("columns", field)
     for index, zone in enumerate(field.zones):
         yield from _shares(f"columns.zones[{index}]", zone)
@@ -294,20 +301,20 @@ def _columns(model: Model) -> Iterator[str]:
             yield f"columns.zones[{index}] must lie in the field (got x = {zone.x_left:g} to {zone.x_right:g})"
     if field.bending is not None:
         bend = field.bending
-        yield from _within("columns.bending.diameter", bend.diameter, 0, INFINITE, above=True)
-        yield from _within("columns.bending.y_firm", bend.y_firm, field.y_toe, field.y_top)
-        yield from _within("columns.bending.held", bend.held, 0, INFINITE)
-        yield from _within("columns.bending.factor", bend.factor, 0, INFINITE, above=True)
-        yield from _within("columns.bending.share", bend.share, 0, 1)
+        yield from _refuse_outside("columns.bending.diameter", bend.diameter, 0, INFINITE, above=True)
+        yield from _refuse_outside("columns.bending.y_firm", bend.y_firm, field.y_toe, field.y_top)
+        yield from _refuse_outside("columns.bending.held", bend.held, 0, INFINITE)
+        yield from _refuse_outside("columns.bending.factor", bend.factor, 0, INFINITE, above=True)
+        yield from _refuse_outside("columns.bending.share", bend.share, 0, 1)
     if field.mode not in {"strict", "averaged"}:
         yield f'columns.mode must be "strict" or "averaged" (got {field.mode!r})'
 
 
 def _shares(name: str, grid: Columns | Grid) -> Iterator[str]:
     """Area ratio and stress shares of a grid."""
-    yield from _within(f"{name}.mu_s", grid.mu_s, 0, INFINITE, above=True)
-    yield from _within(f"{name}.mu_c", grid.mu_c, 0, INFINITE, above=True)
-    yield from _within(f"{name}.a_E", grid.a_E, 0, 1 - CLOSE, above=True)
+    yield from _refuse_outside(f"{name}.mu_s", grid.mu_s, 0, INFINITE, above=True)
+    yield from _refuse_outside(f"{name}.mu_c", grid.mu_c, 0, INFINITE, above=True)
+    yield from _refuse_outside(f"{name}.a_E", grid.a_E, 0, 1 - CLOSE, above=True)
     carried = grid.a_E * grid.mu_c + (1 - grid.a_E) * grid.mu_s
     if not abs(carried - 1) < 1e-6:
         yield f"{name}.mu_s and mu_c must carry the whole stress, a_E mu_c + (1 - a_E) mu_s = 1 (got {carried:g})"
@@ -329,7 +336,7 @@ def _reinforcement(model: Model) -> Iterator[str]:
                 f"{name} must lie within the ground over its length: at level {mat.level:g} the base is shorter "
                 f"(got x = {mat.x_left:g} to {mat.x_right:g})"
             )
-        yield from _within(f"{name} level", mat.level, model.bottom, INFINITE)
+        yield from _refuse_outside(f"{name} level", mat.level, model.bottom, INFINITE)
         for field in ("strength", "bond_above", "bond_below", "adhesion"):
-            yield from _within(f"{name} {field}", getattr(mat, field), 0, INFINITE)
-        yield from _within(f"{name} factor", mat.factor, 1, INFINITE)
+            yield from _refuse_outside(f"{name} {field}", getattr(mat, field), 0, INFINITE)
+        yield from _refuse_outside(f"{name} factor", mat.factor, 1, INFINITE)

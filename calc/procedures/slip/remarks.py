@@ -85,8 +85,8 @@ def tension_remarks(
         found.append(Remark("negative_normal", f"by {word} the effective normal force is tensile on {bases}, "
                             f"down to {least:.1f} kN/m, {_stretch(places.min(), places.max())}", least))  # fmt: skip
     depth = crack_depth(ground, float(base.left[0])) if upper else np.nan
-    given = ground.model.crack.depth if ground.model.crack else 0.0
-    if not depth > given:
+    crack = ground.model.crack.depth if ground.model.crack else 0.0
+    if not depth > crack:
         return found, np.nan
     found.append(Remark("crack", f"the ground at the upper end cannot take this tension: a tension crack {depth:.2f} m "
                         "deep should be taken into account, 2 c/(γ √Kₐ) or 2 cᵤ/γ with design values, at most the "

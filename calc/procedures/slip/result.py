@@ -138,7 +138,7 @@ def result_of(
     solved, p = solution(lines, wish)
     f_0 = float(shape_factor(lines)[0]) if wish.method == "janbu" else 1.0
     equation = solved.factor / f_0
-    shear, push = _between(p, equation, solved.lam, wish)
+    shear, push = _interslice_forces(p, equation, solved.lam, wish)
     normal, strength = _bases(p, equation, shear, wish)
     if wish.method == "janbu":
         resisting = (strength.sum(axis=0) * p.cosine).sum(axis=0) + p.force_in_strength
@@ -182,7 +182,7 @@ def _thrust(lines: Lines, table: SliceTable, sign: float) -> Line:
     return tuple(points if sign > 0 else points[::-1])
 
 
-def _between(p: solve.Problem, factor: Floats, lam: Floats, wish: Wish) -> tuple[Any, Floats | None]:
+def _interslice_forces(p: solve.Problem, factor: Floats, lam: Floats, wish: Wish) -> tuple[Any, Floats | None]:
     """Shear and normal forces at the faces between the slices, where the method knows them."""
     if wish.method in {"ordinary", "bishop"}:
         return None, None

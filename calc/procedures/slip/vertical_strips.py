@@ -104,14 +104,14 @@ def compile_ground(model: Model) -> Ground:
     depth = max(len(stack) for stack in stacks)
     padded = [stack + [stack[-1].at_level(model.bottom)] * (depth - len(stack)) for stack in stacks]
     tops = tuple(_straight(x, [(stack[k].left, stack[k].right) for stack in padded]) for k in range(depth))
-    own = np.array([[stack[k].head is not None for stack in padded] for k in range(depth)])
+    has_head = np.array([[stack[k].head is not None for stack in padded] for k in range(depth)])
     return Ground(
         x=x,
         surface=line_by_strip(model.surface, x),
         tops=tops,
         soil=np.array([[stack[k].soil for stack in padded] for k in range(depth)]),
-        heads=_heads(x, padded, depth) if own.any() else None,
-        own_head=own,
+        heads=_heads(x, padded, depth) if has_head.any() else None,
+        own_head=has_head,
         table=line_by_strip(model.water.table, x) if model.water else None,
         hard=line_by_strip(model.hard, x) if model.hard else None,
         q=sum((np.where((strip.x_left < middle) & (middle < strip.x_right), strip.q, 0.0) for strip in model.strips),
