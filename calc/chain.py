@@ -55,7 +55,7 @@ from calc.inputs import Design, Section
 from calc.inputs.tables.positions import with_positions
 from calc.numbering import line_numbers
 from calc.procedures.answers import watch_searches
-from calc.progress import Progress, Tell, shared
+from calc.run_progress import Progress, Tell, shared
 
 Outcome = Literal["pass", "fail", "incomplete"]
 Check = Callable[[Design, Section, dict[str, Sheet]], Sheet]

@@ -12,7 +12,7 @@ from calc.package.checked import Checked
 from calc.package.equations import kept_drawings
 from calc.package.pages import Pages
 from calc.package.results import results_text
-from calc.progress import Progress
+from calc.run_progress import Progress
 
 __all__ = ["PackageError", "WrittenPackage", "package_pdf", "write_extract", "write_package"]
 

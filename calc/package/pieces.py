@@ -13,7 +13,7 @@ from pikepdf import Pdf
 from calc.package.attached import Attached, Document, Means, PackageError
 from calc.package.joined import GO_TO, join, page_of_names
 from calc.package.render import opened, rendered
-from calc.progress import Progress, Tell
+from calc.run_progress import Progress, Tell
 
 OPENING_PAGES = 2  # at first: cover with revisions and contents, summary
 MOST_TRIES = 4

@@ -21,7 +21,7 @@ LAYERS = (
     {"procedures"},
     {"formulas", "inputs"},
     {"factors"},
-    {"engine", "kept", "progress", "resources"},
+    {"engine", "kept", "run_progress", "resources"},
 )
 RANK = {name: rank for rank, layer in enumerate(LAYERS) for name in layer}
 

@@ -12,7 +12,7 @@ import pytest
 from calc.chain import CHAPTERS, run_checks
 from calc.commands.progress import Clock, progress
 from calc.inputs import read_design
-from calc.progress import Progress
+from calc.run_progress import Progress
 from tests.packages.conftest import by_another_process
 
 SANDSLEEVE = [sys.executable, "-m", "calc"]

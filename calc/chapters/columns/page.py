@@ -1,7 +1,7 @@
 """The page of the chapter on the columns: places of the cross-section stage by stage."""
 
-from calc.chapters.columns.plan import plan_of_grids
 from calc.chapters.columns.sketch import grid_plan
+from calc.chapters.columns.zone_plan import plan_of_grids
 from calc.chapters.shared.column_zones import by_grid, strips_of_grid
 from calc.chapters.shared.geometry import LEVELS, PLACES, profile
 from calc.chapters.shared.sloping_layers import ACROSS

@@ -48,7 +48,7 @@ def _quantities(sheet: Sheet) -> Iterator[Table]:
 
 def _grids(scope: Scope) -> Table:
     """Rows, columns and metres of every grid."""
-    head = [TableColumn(words="grid"), *(TableColumn(symbol=name) for name in OF_GRID)]
+    head = [TableColumn(words=say("grid")), *(TableColumn(symbol=name) for name in OF_GRID)]
     rows = [
         [label, *(value_text(scope[name], {"grid": label}, name) for name in OF_GRID)]
         for label in scope["N_row"].labels("grid")

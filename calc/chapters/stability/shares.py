@@ -16,7 +16,7 @@ from calc.inputs import Section
 
 say = words_of(__name__)
 
-NOT_PLACED = "nothing is placed"
+NOT_PLACED = say("nothing-is-placed")
 
 
 def record_shares(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:

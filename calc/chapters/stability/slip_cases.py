@@ -34,9 +34,9 @@ from calc.chapters.stability.search_settings import (
     whole,
 )
 from calc.chapters.stability.slip_ground import LOADS, SOILS, STRIP, record_fill, record_gain, record_ground, record_tie
+from calc.chapters.stability.slip_zones import ZoneInSlip
 from calc.chapters.stability.stage_model import Case, Read, Ties, model
 from calc.chapters.stability.states import DRAINED, END, END_CELL, LIFT, LIFT_CELL, State
-from calc.chapters.stability.zones import ZoneInSlip
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.words import words_of
