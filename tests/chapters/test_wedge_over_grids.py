@@ -141,6 +141,7 @@ def squeezed(folder: Path, left: float) -> Any:
     return next(verdict for verdict in sheet.verdicts if verdict.key == "squeeze_lift")
 
 
+@pytest.mark.slow
 def test_a_zone_that_ends_near_the_crest_edge_does_not_hide_the_wide_grid_inward_of_it(tmp_path: Path) -> None:
     """Must fail: inward of 4.5 m the soil carries the share of the wide grid. By hand 1.027 with the mean stress of
     the slope alone, 0.979 with the plane at the crest edge, where a zone that begins at 3 m has its worst one.
@@ -155,6 +156,7 @@ def test_a_zone_that_ends_near_the_crest_edge_does_not_hide_the_wide_grid_inward
     assert far.case["plane"] == "at the crest edge"
 
 
+@pytest.mark.slow
 def test_the_farther_a_dense_zone_reaches_inward_the_less_the_wedge_is_utilised(run_project: Runs) -> None:
     """From the crest edge to a metre from the axis; never better than with the dense grid everywhere."""
     found = []
