@@ -15,6 +15,8 @@ _("L_mx", "L_{S,max}", "m", 2, "run of the slope of the largest height of fill")
 _("L_thin", "L_{thin}", "m", 2, "run of a slope beyond which the soft ground below it is thin")
 _("Dc_th", "Δc_{u,t}", "kPa", 2, "increase of the undrained strength over the thickness of the soft ground")
 _("Dc_fast", "Δc_{u,f}", "kPa", 2, "limit of a fast strength increase over the thickness of the soft ground")
+_("n_w", "n_w", "-", 2, "stress ratio that counts in the wedge")
+_("n_wlim", "n_{w,lim}", "-", 2, "largest stress ratio that counts in the wedge")
 _("v_e", "v_e", "-", 4, "height of the slope at the last column over that at the crest edge")
 _("zeta_w", "ζ_w", "-", 4, "factor on the pressure for the mean shear force of the columns along the base")
 _("mu_cb", "μ_{c,b}", "-", 4, "stress on the column over the mean, stress ratio of the stage before")
@@ -114,6 +116,12 @@ def growth_over_thickness(rho_uk, t_soft):
 def fast_growth(c_u0k):
     """Limit of a fast strength increase over the thickness of the soft ground."""
     return 2 * c_u0k
+
+
+@formula("n_w", source=FITTED)
+def counted_stress_ratio(n_st, n_wlim):
+    """Columns that are loaded more than this yield before the ground is extruded, and count with it."""
+    return minimum(n_st, n_wlim)
 
 
 @formula("v_e", source=GEOMETRY)

@@ -5,7 +5,6 @@ from numpy import arctan, sqrt, tan
 from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
 
-_("n_st", "n_{st}", "-", 2, "stress ratio of column and soil taken for stability")
 _("omega", "ω", "-", 4, "share of the load increment that the column carries")
 _("n_0", "n_0", "-", 3, "basic improvement factor")
 _("m_cr", "m′_c", "-", 4, "cautious share of the load that the columns carry")

@@ -18,6 +18,7 @@ Floats = NDArray[np.float64]
 THINNEST = 1000.0  # the soft ground over the thinnest wedge that is tried
 THICKNESSES = 300  # tried first, from thin to thick by equal ratios
 ROUNDS, PARTS = 3, 20  # of trying again between the neighbours of the best one
+COUNTED_RATIO = 4.0  # largest stress ratio that counts: with it the wedge stays below limit analysis
 SETTLING = 200  # rounds in which the permanent pressure comes to be the one at which the wedge gives way
 CLOSE = 1e-9
 METHOD = f"{THICKNESSES} thicknesses from a thousandth to the whole of the soft ground, refined around the minimum"
@@ -167,7 +168,8 @@ def failure_pressure(
     """Mean pressure (kPa) at the crest edge at which the soft ground is extruded, the least of both wedges.
 
     All of it is permanent and falls evenly to the toe over ``L_S`` (m); columns end ``b_g`` (m) beyond the crest edge.
-    Strengths in kPa and kPa/m, ``phi_c`` in rad, ``gamma_ceff`` in kN/m³, ``n_st`` the stress ratio of column and soil.
+    Strengths in kPa and kPa/m, ``phi_c`` in rad, ``gamma_ceff`` in kN/m³, ``n_st`` the stress ratio of column and soil,
+    which counts up to 4.
     ``ProcedureError`` where the pressure does not settle.
     """
     found = [np.inf]
@@ -184,8 +186,9 @@ def failure_pressure(
 
 def _with_columns(t_soft: float, n_st: float, wedge: Wedge) -> float:
     """The permanent pressure adds to the shear force of the columns: it is sought by putting the result in again."""
-    mu_s = shear_parameters.soil_stress_share(n_st, wedge.a_E)
-    mu_c = shear_parameters.column_stress_share(n_st, wedge.a_E)
+    counted = extrusion.counted_stress_ratio(n_st, COUNTED_RATIO)
+    mu_s = shear_parameters.soil_stress_share(counted, wedge.a_E)
+    mu_c = shear_parameters.column_stress_share(counted, wedge.a_E)
     pressure = 0.0
     for _ in range(SETTLING):
         stress = float(extrusion.permanent_stress_on_column(mu_c, pressure))

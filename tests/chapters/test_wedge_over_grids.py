@@ -1,5 +1,6 @@
 """The extruding wedge where two grids meet: its inner plane at every border, held against R3 written out again."""
 
+from collections.abc import Callable
 from math import pi, sqrt, tan
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,8 @@ import tomlkit
 from calc.chain import run_checks
 from calc.inputs import read_design
 from tests.chapters.zone_case import FINAL, Runs, area_ratio, both, grid, held, of, soft, zone
+
+Change = Callable[[Any], None]
 
 BANK = Path(__file__).parents[2] / "projects" / "willow-reach" / "project.toml"
 CREST, LAST, RUN = 6.0, 15.0, 2.0  # half the crest, outermost columns and slope of the small test project, m
@@ -168,19 +171,28 @@ def test_the_farther_a_dense_zone_reaches_inward_the_less_the_wedge_is_utilised(
     assert found[0] < found[-1]
 
 
-def test_a_stress_ratio_beyond_those_compared_is_said_of_several_grids(run_project: Runs) -> None:
-    """Limit analysis of two grids reaches to 4: at 4.5 the wedge says so beside its verdicts, at 2.5 it does not."""
+@pytest.mark.parametrize("changes", [(), (zone(5, 15, DENSE),)], ids=["one grid", "two grids"])
+def test_stress_ratios_count_up_to_the_largest_that_limit_analysis_confirms(
+    run_project: Runs, changes: tuple[Change, ...]
+) -> None:
+    """Docs/limit-analysis.md: at 6.5 the wedge would be 44 % above the upper bound over one dense grid."""
 
-    def high(document: Any) -> None:
-        for one in document["stage"]:
-            one["n_stability"] = 4.5
+    def ratio(value: float) -> Change:
+        def change(document: Any) -> None:
+            for one in document["stage"]:
+                one["n_stability"] = value
 
-    said = []
-    for changes in ((zone(5, 15, DENSE),), (zone(5, 15, DENSE), high), (high,)):
-        sheet = of(run_project(both(grid(WIDE), *changes, flat, held)), "A")["bearing"]
-        said.append(" ".join(one.text for one in sheet.limitations if one.key == "squeeze-range"))
+        return change
 
-    assert ["stress ratio 4.50" in text for text in said] == [False, True, False]
+    less, most, more = (
+        of(run_project(both(grid(DENSE), *changes, flat, held, ratio(value))), "A")["bearing"].scopes["squeeze"]
+        for value in (3.5, 4.0, 6.5)
+    )
+
+    assert np.array_equal(more["F_x"].array, most["F_x"].array, equal_nan=True)
+    assert np.nanmin(less["F_x"].array) < np.nanmin(most["F_x"].array)
+    assert np.nanmax(more["n_w"].array) == 4.0
+    assert "n_w" not in most.values
 
 
 def test_shear_held_at_the_top_does_not_count_inward_of_the_crest_edge(run_project: Runs) -> None:

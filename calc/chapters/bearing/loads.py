@@ -252,16 +252,18 @@ def as_placed(scope: Scope, *, heavy: bool = False) -> None:
         scope(embankment_pressure, gamma_E="gamma_Ed", H="H_q", q="q_st")
 
 
-def end_of_stage(scope: Scope) -> Value:
+def end_of_stage(scope: Scope, ratio: str = "n_st") -> Value:
     """What the soft ground carries at the end of the stage: compensation fill included, stress ratio of this stage."""
     as_placed(scope)
     scope(pressure_with_makeup)
-    scope(soil_stress_share)
+    scope(soil_stress_share, n_st=ratio)
     scope(quasi_permanent_traffic)
     return scope(soil_share_of_pressure)
 
 
-def under_new_lift(scope: Scope, section: Section, done: dict[str, Sheet], side: Side | None = None) -> Value:
+def under_new_lift(
+    scope: Scope, section: Section, done: dict[str, Sheet], side: Side | None = None, ratio: str = "n_st"
+) -> Value:  # fmt: skip
     """What it carries while a lift is placed: the stage before by its own stress ratio, of the lift what is left.
 
     Of a side where one is given, else of the whole width.
@@ -282,7 +284,7 @@ def under_new_lift(scope: Scope, section: Section, done: dict[str, Sheet], side:
         ("p_Pb", cell["p_P"], 0.0),
         ("p_Mb", makeup, 0.0),
         ("i_Qb", traffic, 0.0),
-        ("n_stb", scope["n_st"], 1.0),
+        ("n_stb", scope[ratio], 1.0),
     ):
         scope.take(name, value.before("stage", first) if "stage" in value.axis_names else value)
     scope(equivalent_height, H_q="H_qb", H="H_b", p_P="p_Pb")
@@ -299,7 +301,7 @@ def under_new_lift(scope: Scope, section: Section, done: dict[str, Sheet], side:
         scope(embankment_pressure_with_zones, p_E0="p_E0b", gamma_E="gamma_Ed", H="H_qb", q="q_qb", p_Z="p_Zb")
     scope(pressure_with_makeup, p_E="p_Eb", p_E0="p_E0b", p_M="p_Mb")
     scope(soil_stress_share, mu_s="mu_sb", n_st="n_stb")
-    scope(soil_stress_share)
+    scope(soil_stress_share, n_st=ratio)
     scope(soil_share_of_lift)
     scope(pressure_of_lift if zones is None else pressure_of_lift_with_zones, gamma_E="gamma_Ed")
     scope(pressure_of_traffic)

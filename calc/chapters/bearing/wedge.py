@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from calc.chapters.bearing.loads import as_placed, end_of_stage, field_strength, loaded_stages, strength, under_new_lift
 from calc.chapters.bearing.soft import SETTLES, state_early
-from calc.chapters.bearing.wedge_columns import column, shear_of_columns, stress_on_column
+from calc.chapters.bearing.wedge_columns import column, counted_ratio, shear_of_columns, stress_on_column
 from calc.chapters.bearing.wedge_conditions import unmet_conditions
 from calc.chapters.bearing.wedge_limits import STATES, inertia_inward, inertia_upward, limits, outside_range
 from calc.chapters.bearing.wedge_reach import held_top, holds, reach
@@ -282,11 +282,12 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     scope = sheet.scope(f"{key}{side.ending}", _title(words, side))
     lift = key == "squeeze_lift"
     grids = grids_of_wedge(scope, section, done, side)
+    ratio = counted_ratio(scope)
     if lift:
-        under_new_lift(scope, section, done, side)
+        under_new_lift(scope, section, done, side, ratio)
     else:
         at_edge(scope, side.ending)
-        end_of_stage(scope)
+        end_of_stage(scope, ratio)
     slope(scope, section, side)
     field_of_stage(scope, section, side)
     scope(sq.slope_length, H="H_q")
@@ -306,7 +307,7 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     scope(ex.height_left_at_last_column, b_g=grids.field, L_S=grids.run)
     scope(ex.mean_stress_factor)
     column(scope, section, done, grids)
-    stress_on_column(scope, grids, lift=lift)
+    stress_on_column(scope, grids, ratio, lift=lift)
     own = {"a_E": grids.mean, "A_E": grids.inner, "p_cN": grids.stress, "L_S": grids.run, "b_gs": grids.field}
     names = [own.get(one, one) for one in WEDGE]
     names += [grids.base, grids.stress_below] if grids.several else []

@@ -3,7 +3,8 @@
 from calc.chapters.bearing.wedge_zones import Grids
 from calc.chapters.shared.frame import GIVEN_RATIO, at_labels, given_of_section
 from calc.chapters.shared.heads import HEADS, has_heads
-from calc.engine.sheet import Scope, Sheet
+from calc.engine.sheet import Origin, Scope, Sheet
+from calc.engine.words import words_of
 from calc.formulas import bending as be
 from calc.formulas import column_zones as cz
 from calc.formulas import extrusion as ex
@@ -12,6 +13,9 @@ from calc.formulas.pore_pressure import unit_weight_with_upward_flow
 from calc.formulas.shear_parameters import column_stress_share
 from calc.formulas.stage_pressure import permanent_pressure, permanent_pressure_with_zones
 from calc.inputs import Section
+from calc.procedures.extrusion import COUNTED_RATIO
+
+say = words_of(__name__)
 
 
 def column(scope: Scope, section: Section, done: dict[str, Sheet], grids: Grids) -> None:
@@ -33,12 +37,24 @@ def column(scope: Scope, section: Section, done: dict[str, Sheet], grids: Grids)
     scope(design_friction_angle, phi_d="phi_cd", phi="phi_ck")
 
 
-def stress_on_column(scope: Scope, grids: Grids, *, lift: bool) -> None:
+def counted_ratio(scope: Scope) -> str:
+    """The stress ratio that counts in the wedge, its symbol: no more than what limit analysis confirms.
+
+    Strongly loaded columns yield before the ground is extruded: the load that limit analysis bears hardly grows then,
+    that of the wedge would.
+    """
+    if not (scope["n_st"].array > COUNTED_RATIO).any():
+        return "n_st"
+    scope.given("n_wlim", COUNTED_RATIO, origin=Origin("project rule", text=say("rule-ratio")))
+    return scope(ex.counted_stress_ratio).symbol
+
+
+def stress_on_column(scope: Scope, grids: Grids, ratio: str, *, lift: bool) -> None:
     """Stress increment of the columns, by the ratio for stability whatever the soil is loaded by."""
     zones = "p_Z" in scope
     permanent = permanent_pressure_with_zones if zones else permanent_pressure
     scope(permanent)
-    own = at_labels(scope["n_st"], ratio=GIVEN_RATIO)
+    own = at_labels(scope[ratio], ratio=GIVEN_RATIO)
     if not lift:
         scope(column_stress_share, n_st=own)
         scope(ex.permanent_stress_on_column)

@@ -6,7 +6,6 @@ from math import degrees
 import numpy as np
 
 from calc.chapters.shared.earthquake import coefficient
-from calc.chapters.shared.frame import GIVEN_RATIO, at_labels
 from calc.chapters.shared.soft_ground import Side
 from calc.engine.sheet import Scope, Sheet, Value, number_text, stage_name, stage_names
 from calc.engine.words import words_of
@@ -25,18 +24,15 @@ COMPARED = (
     (say("compared-diameter"), ("d_c",), 0.6, 1.2, "m"),
 )
 """What the wedge was compared with: words, symbols in its scopes, least and largest value, unit."""
-OF_GRIDS = (say("compared-stress-ratio"), ("n_st",), 1.0, 4.0, "")
-"""The same of a wedge that reaches several grids, in the stress ratio that its columns count with."""
 
 
 def outside_range(sheet: Sheet, scopes: Mapping[str, Scope], left: Mapping[str, list[str]], side: Side) -> None:
     """Say beside the verdicts where an open stage uses the wedge outside what it was compared with."""
     outside = []
-    several = any("L_w" in scope for scope in scopes.values())
-    for words, names, low, high, unit in (*COMPARED, *((OF_GRIDS,) if several else ())):
+    for words, names, low, high, unit in COMPARED:
         used = [
             number for key in scopes for name in names if name in scopes[key]
-            for number in _numbers_used(_counted(scopes[key], name), left[key])
+            for number in _numbers_used(scopes[key][name], left[key])
         ]  # fmt: skip
         for value, stage in dict.fromkeys((min(used), max(used))) if used else ():
             if round(value, 2) < low or round(value, 2) > high:
@@ -50,11 +46,6 @@ def outside_range(sheet: Sheet, scopes: Mapping[str, Scope], left: Mapping[str, 
             "fitted to limit analysis, project rule ◇",
             turns=[f"{key}{side.ending}" for key, _ in STATES],
         )
-
-
-def _counted(scope: Scope, name: str) -> Value:
-    """A value of the wedge; the columns count with the stress ratio for stability, whatever the soil is loaded by."""
-    return at_labels(scope[name], ratio=GIVEN_RATIO) if name == "n_st" else scope[name]
 
 
 def _numbers_used(value: Value, stages: Sequence[str]) -> list[tuple[float, str]]:
