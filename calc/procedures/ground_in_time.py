@@ -22,6 +22,7 @@ Floats = NDArray[np.float64]
 
 METHOD = "exact integration between the starts and ends of the steps, each with its own age"
 PRIMARY = 0.95  # degree at which primary consolidation ends; the rule is printed with the formula
+ROUNDING = 1e-9  # m, by which settlements that are the same may differ
 LATEST = 365_250.0  # day; what needs longer than a thousand years is not reached
 PARTS, ROUNDS = 40, 5  # of narrowing a date, to 4 minutes
 MOST_STEPS, NEAR = 100, 1e-12  # of finding the end of primary settlement, to this share of the date
@@ -67,8 +68,8 @@ class GroundInTime:
 
     @property
     def unloads(self) -> bool:
-        """Whether the final settlement falls in a step."""
-        return bool((np.diff(np.stack([self.settled, self.settled_long]), axis=-2) < 0).any())
+        """Whether the final settlement falls in a step, by more than rounding."""
+        return bool((np.diff(np.stack([self.settled, self.settled_long]), axis=-2) < -ROUNDING).any())
 
     def with_dates(
         self, begin: tuple[float, ...], end: tuple[float, ...], hand_over: float, works_end: float

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from calc.engine.sheet import Sheet, Verdict, settle_turns
+from tests.chapters.timed import timed
 
 Chapters = Callable[..., dict[str, Sheet]]
 FINAL = "2 Final"
@@ -188,3 +189,19 @@ def test_what_the_toe_check_leaves_out_is_stated(chapters: Chapters) -> None:
     assert "not verified at the lowest water level given (low), which loads the columns" in more["toe-water-low"]
     assert "(high), which lowers the overburden" in more["toe-water-high"]
     assert "toe-punching" in plain
+
+
+def test_without_a_course_in_time_nothing_of_a_lift_is_taken_over_by_the_columns(bearing: Callable[..., Sheet]) -> None:
+    """A load taken off without a share of swelling leaves the chapter on consolidation open, and its c_h ungiven."""
+
+    def lowered(document: Any) -> None:
+        first = dict(document["stage"][0]) | {"name": "Second", "start": "60 d", "traffic": False}
+        document["stage"][0]["traffic"] = True
+        document["traffic"]["q"] = "80 kPa"
+        document["basis"]["psi_2"] = 1.0
+        document["stage"].insert(1, first)
+
+    sheet = bearing(timed(lowered))
+
+    assert float(sheet["U_L"].array) == 0.0
+    assert sheet["U_L"].axes == ()

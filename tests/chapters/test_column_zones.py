@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from calc.inputs import read_design
+from calc.procedures.ground_in_time import GroundInTime
 from calc.study.shortest import OpenError, Search, Wish
 from tests.chapters import monitoring_case
 from tests.chapters.neighbour_case import beside
@@ -27,18 +28,12 @@ def test_a_zone_with_the_grid_of_the_section_changes_no_digit(run_project: Runs)
 
 
 def test_the_cell_of_a_zone_is_that_of_its_grid_under_the_full_height(run_project: Runs) -> None:
-    """A zone that begins at the crest edge has the full height there, without the traffic on the crest."""
-
-    def idle(document: Any) -> None:
-        del document["traffic"]
-        document["stage"][1]["traffic"] = False
-
+    """A zone from the crest edge on has the full height there, and the traffic that spreads to its first rows."""
     cell = of(run_project(zone(6, 13)), "A.slope")["unit_cell"]
-    alone = of(run_project(both(grid(2.5), idle)), "A")["unit_cell"]
+    alone = of(run_project(grid(2.5)), "A")["unit_cell"]
 
     for scope, symbol in (("settlement", "s"), ("ring", "F_Ri"), ("elastic_plastic", "s_EP"), ("tension", "n")):
         np.testing.assert_array_equal(cell.scopes[scope][symbol].array, alone.scopes[scope][symbol].array)
-    assert float(cell["q"].array) == 0
 
 
 @pytest.mark.parametrize(("left", "right", "heights"), [
@@ -55,9 +50,27 @@ def test_height_over_a_zone_is_the_greatest_inside_it(
     assert columns.scopes["zone"]["H_z"].array.tolist() == pytest.approx(heights)
 
 
-def test_traffic_counts_below_the_crest_alone(run_project: Runs) -> None:
-    """A zone that reaches below the crest carries the traffic of 20 kPa on all of it."""
-    assert float(of(run_project(zone(3, 13)), "A.slope")["unit_cell"]["q"].array) == 20
+@pytest.mark.parametrize(("left", "traffic"), [(3, 20), (6, 20), (8.9, 20), (9.1, 0)])
+def test_traffic_counts_as_far_as_it_spreads(run_project: Runs, left: float, traffic: float) -> None:
+    """By hand: traffic of 20 kPa to the crest edge at 6 m, spread by half the height of 6 m to 9 m at the heads."""
+    assert float(of(run_project(zone(left, 13)), "A.slope")["unit_cell"]["q"].array) == traffic
+
+
+def test_a_border_at_the_axis_is_that_of_the_mirrored_zone_too(run_project: Runs) -> None:
+    sheet = of(run_project(zone(0, 4)), "A")["unit_cell"]
+
+    assert "x = 0 m" in sheet.scopes["border_difference"]["s_bo1"].labels("border")
+
+
+def test_fill_that_differs_by_rounding_over_a_zone_takes_no_load_off() -> None:
+    """Heights between two typed places miss each other by their last digits; a tenth of a millimetre is unloading."""
+    same, off = (np.array([[1.0], [1.0 - less]]) for less in (1e-15, 1e-4))
+
+    for settled, falls in ((same, False), (off, True)):
+        ground = object.__new__(GroundInTime)
+        object.__setattr__(ground, "settled", settled)
+        object.__setattr__(ground, "settled_long", settled)
+        assert ground.unloads is falls
 
 
 def test_largest_of_section_and_zone_governs_the_sleeve(run_project: Runs) -> None:

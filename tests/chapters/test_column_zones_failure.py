@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any, cast
 
 import numpy as np
@@ -10,6 +11,7 @@ import tomlkit
 
 from calc.chain import Run, run_checks
 from calc.chapters.bearing.wedge_zones import AT_EDGE, alike
+from calc.chapters.stability.cut_columns import _ratio_at
 from calc.chapters.stability.stage_model import Case, ZoneCase, strips_with_gain
 from calc.chapters.stability.states import END, END_CELL, LIFT, LIFT_CELL
 from calc.engine.sheet import Axis, Value
@@ -216,3 +218,12 @@ def test_compensation_fill_counts_nowhere_beyond_the_final_crest(run_project: Ru
     assert float(np.max(own["settlement"]["p_M"].array)) > 0
     assert float(np.max(own["borders"]["p_M"].array)) == 0
     assert float(np.max(slope["settlement"]["p_M"].array)) == 0
+
+
+def test_a_column_that_is_cut_has_the_area_ratio_of_its_grid() -> None:
+    """Of a zone between 6 m and 13 m in a field with another grid."""
+    own, dense = ({"a_E": SimpleNamespace(array=np.array(ratio))} for ratio in (0.12, 0.19))
+    place = SimpleNamespace(zone=SimpleNamespace(strips=((6.0, 13.0),)))
+    searches: Any = SimpleNamespace(zones=(SimpleNamespace(zone=place, sheet=dense),), sheet=own)
+
+    assert [_ratio_at(searches, x) for x in (5.9, 7.65, 13.1)] == [0.12, 0.19, 0.12]

@@ -164,7 +164,7 @@ def test_tables_and_figure_show_every_date_and_course(first: Chapters) -> None:
     tables = {table.key: table for table in sheet.page.tables}
     filled, settled = tracks(sheet)
 
-    assert [row[0] for row in tables["scenario"].rows] == list(sheet.axes["date"])
+    assert [row[0] for row in tables["course"].rows] == list(sheet.axes["date"])
     assert [row[0] for row in tables["sensitivity"].rows] == list(SCENARIOS)
     assert len(tables["degrees"].rows) == len(tables["rates"].rows) == len(sheet.axes["layer"])
     assert tables["gains"].rows[-1][0] == "least"

@@ -26,7 +26,7 @@ def test_opening_under_strain_against_both_rules_by_hand(chapters: Chapters) -> 
     assert float(sheet["eps_Rm"].array) == approx(strain)
     assert verdict(sheet, "filter_retention").utilisation == approx(opening / 2.0e-3)
     fine = verdict(sheet, "filter_retention_fine")
-    assert (fine.state, fine.case["layer"]) == ("fail", "clay")
+    assert (fine.state, fine.case["grading"]) == ("fail", "clay")
     assert fine.utilisation == approx(opening / 0.06e-3)
 
 
@@ -87,14 +87,14 @@ def test_permeability_and_permittivity_by_hand(chapters: Chapters) -> None:
     assert verdict(sheet, "filter_permeability").utilisation == approx(10 * 2e-9 / 4e-4)
     found = verdict(sheet, "filter_permittivity")
     assert found.utilisation == approx(0.2 / 0.25)
-    assert found.case["layer"] == "peat"
+    assert found.case["grading"] == "peat"
 
 
 def test_clogging_of_a_wide_grading_by_hand(chapters: Chapters) -> None:
     found = verdict(chapters(filtered())["filters"], "filter_clogging")
 
     assert found.utilisation == approx(3 * 0.0015 / 0.25)
-    assert found.case["layer"] == "clay"
+    assert found.case["grading"] == "clay"
 
 
 def test_reversing_flow_asks_more_and_looks_at_the_fill(chapters: Chapters) -> None:
@@ -109,7 +109,7 @@ def test_reversing_flow_asks_more_and_looks_at_the_fill(chapters: Chapters) -> N
     assert verdict(sheet, "filter_retention").utilisation == approx(opening / (0.5 * 0.06e-3))
     clogging = verdict(sheet, "filter_clogging")
     assert clogging.utilisation == approx(3.0)
-    assert clogging.case["layer"] == "fill of columns"
+    assert clogging.case["grading"] == "fill of columns"
 
 
 def test_reversing_flow_with_every_soil_tested_leaves_nothing_to_the_rules(chapters: Chapters) -> None:
@@ -240,4 +240,4 @@ def test_grading_of_a_layer_that_the_section_does_not_have_is_said(tmp_path: Pat
     own, more = (first_chapters(tmp_path, "filters")(filtered(one))["filters"] for one in (None, elsewhere))
 
     assert ["gyttja" in " ".join(one.page.notes) for one in (own, more)] == [False, True]
-    assert "gyttja" not in more.axes["layer"]
+    assert "gyttja" not in more.axes["grading"]

@@ -56,6 +56,8 @@ RULES = [
     ("[field]\n", SECOND.format(key="middle", left=-0.65, right=0.65, spacing=1.25),
      ("columns.zone[2].x_left: must leave every grid a width in which its rows, spread evenly, do not touch, got "
       "-0.65 m to 0.65 m, rows 0.65 m apart")),
+    ("[field]\n", SECOND.format(key="near", left=1, right=2.9996, spacing=1.5),
+     'columns.zone[2].x_right: must meet the zone "slope" at 3 m, or stay 1 mm off it, got "2.9996 m"'),
     ("makeup_fill = false", 'makeup_fill = true\nembankment = { gamma_sub = "9 kN/m^3" }',
      ("makeup_fill: must be false where a zone of columns (slope) reaches below the crest, which settles as one, got "
       "true")),

@@ -91,7 +91,7 @@ def actions(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
 def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Degree of consolidation under a lift itself by the time it lies; none without the chapter on consolidation."""
     time = done["consolidation"]
-    if "transfer" not in time.scopes:
+    if "transfer" not in time.scopes or "f_ch" not in time.values:
         sheet.given("U_L", 0.0, origin=Origin("project rule", text=say("placing-why")))
         return
     rule = Origin("project rule", text=say("rule"))

@@ -124,11 +124,20 @@ def one_column(searches: Searches, scope: Scope, state: State, bishop: Found) ->
     record("alpha_b", say("one-column-4"), lambda one: float(one.found.table.alpha[one.row]))
     for step in STEPS:
         scope(step)
+    if searches.zones:
+        record("a_Es", say("one-column-8"), lambda one: _ratio_at(searches, float(one.found.table.x[one.row])))
+    scope(be.column_resistance_on_surface, a_E="a_Es" if searches.zones else "a_E")
+
+
+def _ratio_at(searches: Searches, x: float) -> float:
+    """Area ratio of the grid of the columns at a place across."""
+    own = (zone.sheet for zone in searches.zones if any(low <= x <= high for low, high in zone.zone.zone.strips))
+    return float(next(own, searches.sheet)["a_E"].array)
 
 
 STEPS = (
     be.column_force_at_cut, be.kern_moment, be.column_friction, be.bending_shear, be.hinge_distance,
-    be.shear_by_lengths, be.column_shear_with_lengths, be.friction_reduction, be.column_resistance_on_surface,
+    be.shear_by_lengths, be.column_shear_with_lengths, be.friction_reduction,
 )  # fmt: skip
 
 

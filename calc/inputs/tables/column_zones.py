@@ -77,6 +77,10 @@ def zone_borders(columns: Columns) -> Problems:
             if met is not None:
                 yield Problem((*path, "x_left"), f'not overlap the zone "{met}" ({low:g} m to {high:g} m)')
                 break
+            for a, b, key in known:
+                for name, own, end in (("x_left", low, b), ("x_right", high, a)):
+                    if end != own and same(end, own):
+                        yield Problem((*path, name), f'meet the zone "{key}" at {end:g} m, or stay 1 mm off it')
         known += [(*strip, one.key) for strip in one.strips]
         if one.spacing <= columns.diameter:
             yield Problem((*path, "spacing"), f"be greater than the diameter ({columns.diameter:g} m)")

@@ -29,6 +29,7 @@ from calc.inputs.tables.widening import Widening
 
 ZONE = "."  # between the key of a section and that of a zone of its columns; no key of the file has it
 PART = "/"  # between the key of a layer and the number of its part; no key of the file has it
+TRAFFIC_SPREAD = 0.5  # run over height by which traffic at the crest edge spreads outward; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +178,7 @@ class Section(Table):
         return tuple(self._in_zone(one) for _, one in self.columns.zones)
 
     def _in_zone(self, zone: ColumnZone) -> "Section":
-        """No traffic beyond the crest of the stages that have it, no compensation fill beyond that of the final one."""
+        """No compensation fill beyond the crest of the final stage, no traffic where none reaches by its spread."""
         grid = {"pattern": zone.pattern, "spacing": zone.spacing, "zone": ()}
         changed: dict[str, object] = {
             "key": f"{self.key}{ZONE}{zone.key}",
@@ -186,7 +187,10 @@ class Section(Table):
         }
         if not self._below_crest(zone, self.embankment.height):
             changed["makeup_fill"] = False
-        if not any(self._below_crest(zone, stage.fill_height) for stage in self.stages if stage.traffic):
+        # Traffic at the crest edge spreads outward down to the heads: a zone that it reaches counts all of it.
+        strips = self.traffic.spread.slope if self.traffic and self.traffic.spread else 0.0
+        beyond = max(TRAFFIC_SPREAD, strips) * self.embankment.height
+        if not any(self._below_crest(zone, stage.fill_height, beyond) for stage in self.stages if stage.traffic):
             changed["traffic"] = None
         part = self.model_copy(update=changed)
         part._zone, part._of = zone, self.key  # noqa: SLF001 - of its own class
@@ -194,13 +198,13 @@ class Section(Table):
         part._paths = {**self._paths, **{f"columns.{one}": f"columns.zone.{zone.key}.{one}" for one in fields}}  # noqa: SLF001
         return part
 
-    def _below_crest(self, zone: ColumnZone, height: float) -> bool:
-        """Whether a zone reaches below the crest at a height of fill; the toes stay those of the final slopes."""
+    def _below_crest(self, zone: ColumnZone, height: float, beyond: float = 0.0) -> bool:
+        """Whether a zone reaches below the crest at a height of fill, or ``beyond`` it (m)."""
         fill = self.embankment
         left, right = (
             fill.crest_width / 2 + run * (fill.height - height) for run in (fill.slope_left, fill.slope_right)
         )
-        return any(above(right, low) and above(high, -left) for low, high in zone.strips)
+        return any(above(right + beyond, low) and above(high, -left - beyond) for low, high in zone.strips)
 
     @property
     def slip_left_out(self) -> bool:

@@ -6,6 +6,7 @@ from math import isfinite, pi
 
 import numpy as np
 
+from calc.engine.levels import SAME
 from calc.procedures.slip.model import Columns, Grid, Line, Model, SlipError, Soil
 from calc.procedures.slip.vertical_strips import edges, layers_present
 
@@ -297,7 +298,8 @@ def _columns(model: Model) -> Iterator[str]:
     yield from _shares("columns", field)
     for index, zone in enumerate(field.zones):
         yield from _shares(f"columns.zones[{index}]", zone)
-        if not field.x_left <= zone.x_left < zone.x_right <= field.x_right:
+        # Sums of typed lengths may miss the end of the field by their last digits, or by less than levels tell.
+        if not field.x_left - SAME <= zone.x_left < zone.x_right <= field.x_right + SAME:
             yield f"columns.zones[{index}] must lie in the field (got x = {zone.x_left:g} to {zone.x_right:g})"
     if field.bending is not None:
         bend = field.bending
