@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from calc.formulas import extrusion as ex
 from calc.formulas import shear_parameters
-from calc.procedures.extrusion import Wedge, beyond_columns, critical_thickness, failure_pressure
+from calc.procedures.extrusion import COUNTED_RATIO, Wedge, beyond_columns, critical_thickness, failure_pressure
 from calc.procedures.failures import ProcedureError
 from tests.formulas.rebuilt_banks import MUST_FAIL, STOOD, extrusion_safety
 
@@ -180,3 +180,10 @@ def test_banks_that_must_fail_do_so_by_the_wedge(failed: str) -> None:
 
 def test_tension_across_is_that_of_the_layers_that_lie() -> None:
     assert ex.tension_of_layers_across(np.array([[120.0, 0.0], [120.0, 80.0]])) == approx(np.array([[120.0], [200.0]]))
+
+
+def test_stress_ratio_counts_up_to_the_largest_that_counts() -> None:
+    """And so does the pressure at failure, which grows with the ratio up to there."""
+    assert ex.counted_stress_ratio(np.array([1.0, 2.5, 4.0, 6.5]), COUNTED_RATIO).tolist() == [1.0, 2.5, 4.0, 4.0]
+    assert fails(**COLUMNS | {"b_g": 11.0, "n_st": 6.5}) == fails(**COLUMNS | {"b_g": 11.0, "n_st": 4.0})
+    assert fails(**COLUMNS | {"b_g": 11.0, "n_st": 3.5}) < fails(**COLUMNS | {"b_g": 11.0, "n_st": 4.0})
