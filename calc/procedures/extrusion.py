@@ -169,7 +169,7 @@ def failure_pressure(
 
     All of it is permanent and falls evenly to the toe over ``L_S`` (m); columns end ``b_g`` (m) beyond the crest edge.
     Strengths in kPa and kPa/m, ``phi_c`` in rad, ``gamma_ceff`` in kN/m³, ``n_st`` the stress ratio of column and soil,
-    which counts up to 4.
+    which counts up to ``COUNTED_RATIO``.
     ``ProcedureError`` where the pressure does not settle.
     """
     found = [np.inf]

@@ -58,7 +58,7 @@ def _own_borders(section: Section, columns: Sheet) -> list[float]:
 
 
 def _label(x: float) -> str:
-    return f"x = {x + 0.0:g} m"  # adding zero takes the sign off a border at the axis
+    return f"x = {x:g} m"
 
 
 def _loads(scope: Scope, section: Section, done: dict[str, Sheet], places: list[float]) -> None:

@@ -63,8 +63,9 @@ def _loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
             given_of_section(sheet, "q", section, "traffic.q", section.traffic.q)
         sheet.given("psi_2", design.basis.psi_2, origin=origin_of(design, "basis.psi_2"))
     else:
+        text = say("rule-loads-zone") if section.zone else say("rule-loads")
         for name in ("q", "psi_2"):
-            sheet.given(name, 0.0, origin=Origin("project rule", text=say("rule-loads")))
+            sheet.given(name, 0.0, origin=Origin("project rule", text=text))
     traffic = [0.0, *(float(stage.traffic) for stage in section.stages)]
     rule = Origin("project rule", text=say("rule"))
     sheet.given("i_Q", [[0.0, one] for one in traffic], ["stage", "load"], origin=rule)

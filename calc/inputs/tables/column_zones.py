@@ -33,7 +33,7 @@ class GridStrip:
 
 
 def grid_strips(columns: Columns, left: float, right: float) -> tuple[GridStrip, ...]:
-    """The column field by grids from left to right; neighbours have different ones."""
+    """The column field by zones from left to right; two that meet stay two, as a zone and its mirror image do."""
     cuts = sorted((low, high, k) for k, one in columns.zones for low, high in one.strips)
     found: list[tuple[float, float, ColumnZone | None]] = []
     at = left

@@ -99,7 +99,7 @@ class ColumnZone(Table):
     def strips(self) -> tuple[tuple[float, float], ...]:
         """From x to x: once, or on both sides of the axis."""
         own = (self.x_left, self.x_right)
-        return (own, (-self.x_right, -self.x_left)) if self.mirrored else (own,)
+        return (own, (0.0 - self.x_right, 0.0 - self.x_left)) if self.mirrored else (own,)  # no negative zero
 
 
 class Columns(Table):
