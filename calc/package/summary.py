@@ -346,7 +346,7 @@ def _required_text(fact: Required, scope: str, writer: Writer) -> str:
 
 
 def _line(fact: Line, writer: Writer) -> str:
-    """The values of some lines at the case at which they print; one of several layers for each of them."""
+    """The values of some lines at the case at which they print; one of several mats for each of them."""
     texts = [text for line in fact.lines for text in _values(line, writer)]
     return "; ".join(texts) if texts else NO_NUMBER
 
@@ -356,8 +356,8 @@ def _values(line: str, writer: Writer) -> Iterator[str]:
     sheet = _sheet(chapter, writer)
     for step in sheet.steps:
         if (step.scope, step.symbol) == (scope, name):
-            case, layered = writer.case(sheet, scope), "layer" in step.value.axis_names
-            cases = [{**case, "layer": label} for label in step.value.labels("layer")] if layered else [case]
+            case, mats = writer.case(sheet, scope), "mat" in step.value.axis_names
+            cases = [{**case, "mat": label} for label in step.value.labels("mat")] if mats else [case]
             numbers = [step.value.number(one) for one in cases]
             yield from (
                 step.value.reason or NO_NUMBER if number is None else sub(r"\.0+(?=$| )", "", with_unit(number, name))

@@ -59,7 +59,7 @@ def radial_modes(
         message = f"{PROCEDURE}: mu_wr must be 0 or greater (got {numbers[5].min():g})"
         raise ProcedureError(message)
     c, diameter, n, s, ratio, resistance, gain, F = np.broadcast_arrays(*numbers)  # noqa: N806 - the printed symbol
-    # Layers and courses that differ in c_h alone have the same ring, whose matrix is the work.
+    # Layers and scenarios that differ in c_h alone have the same ring, whose matrix is the work.
     rings, place = np.unique(
         np.stack([n, s, ratio, resistance, gain], axis=-1).reshape(-1, 5), axis=0, return_inverse=True
     )

@@ -1,7 +1,7 @@
 """The ground under a filling programme at any date: settlement, stress on the soil, ring tension, pore pressure.
 
 One object holds what the unit cell gives after every step and how the excess pore pressure fades; it is asked for
-dates. Leading axes of what it gives are the courses, the cases of how fast the water leaves.
+dates. Leading axes of what it gives are the scenarios, the cases of how fast the water leaves.
 """
 
 from collections.abc import Callable
@@ -91,12 +91,12 @@ class GroundInTime:
         return self._follow(self._held_long if long else self._held_short, times)
 
     def stress_gain_at(self, times: ArrayLike) -> Floats:
-        """Effective vertical stress gained in the soil (kPa), shape (courses, positions, times, layers)."""
+        """Effective vertical stress gained in the soil (kPa), shape (scenarios, positions, times, layers)."""
         parts = [self._follow(law, times).value() for law in self.soil_stress]
         return np.stack(parts, axis=-3)
 
     def tension_at(self, times: ArrayLike) -> Floats:
-        """Ring tension (kN/m) with the short-term stiffness, the largest, shape (courses, times, layers).
+        """Ring tension (kN/m) with the short-term stiffness, the largest, shape (scenarios, times, layers).
 
         What has come does not go back.
         """
@@ -110,17 +110,17 @@ class GroundInTime:
         return np.asarray(sum(weight[:, None] * part for weight, part in zip(weights, parts, strict=True)))
 
     def creep_at(self, times: ArrayLike) -> Floats:
-        """Settlement (m) that creep of the sleeve has added since the hand-over, shape (courses, times)."""
+        """Settlement (m) that creep of the sleeve has added since the hand-over, shape (scenarios, times)."""
         at = np.asarray(times, dtype=np.float64).reshape(-1)
         early, long = (self.settlement_at(at, long=one).total().value()[..., 0] for one in (False, True))
         return np.asarray(self.stiffness.creep_share(at, self.hand_over, self.end_of_life) * (long - early))
 
     def pressure_at(self, times: ArrayLike) -> Floats:
-        """Mean excess pore pressure in the soil (kPa), shape (courses, times, layers)."""
+        """Mean excess pore pressure in the soil (kPa), shape (scenarios, times, layers)."""
         return self._follow(self.pressure, times).lag
 
     def drained_at(self, times: ArrayLike) -> Floats:
-        """Degree of consolidation by pore pressure of the load placed so far, shape (courses, times, layers)."""
+        """Degree of consolidation by pore pressure of the load placed so far, shape (scenarios, times, layers)."""
         return self._follow(self.pressure, times).degree_of_current_load()
 
     @cached_property
@@ -135,7 +135,7 @@ class GroundInTime:
 
     @cached_property
     def primary_ends(self) -> Floats:
-        """Date at which each layer has most of its primary settlement under the fill (day), shape (courses, layers).
+        """Date at which each layer has most of its primary settlement under the fill (day), shape (scenarios, layers).
 
         Later load, such as traffic, does not put it off; not before the filling ends.
         """
@@ -169,13 +169,13 @@ class GroundInTime:
         )  # fmt: skip
 
     def secondary_at(self, times: ArrayLike) -> Floats:
-        """Secondary settlement (m), shape (courses, times, layers)."""
+        """Secondary settlement (m), shape (scenarios, times, layers)."""
         since = np.asarray(times, dtype=np.float64)[:, None] - self.middle
         ends = self.primary_ends[..., None, :] - self.middle
         return np.asarray(secondary_settlement(self.secondary, 1.0, since, ends))
 
     def handed_over_at(self, times: ArrayLike) -> Floats:
-        """Primary settlement (m) that counts as settled at a hand-over at these times, shape (courses, times)."""
+        """Primary settlement (m) that counts as settled at a hand-over at these times, shape (scenarios, times)."""
         at, ground = np.asarray(times, dtype=np.float64).reshape(-1), self._before_opening
         if self.works_end is None:
             return ground.counted_at(self.permanent[1], at)
@@ -185,7 +185,7 @@ class GroundInTime:
         return np.asarray(sum(weight * part for weight, part in zip(weights, parts, strict=True)))
 
     def residual_at(self, times: ArrayLike) -> Floats:
-        """Settlement (m) from a hand-over at these dates to the end of a design life then begun, (courses, times).
+        """Settlement (m) from a hand-over at these dates to the end of a design life then begun, (scenarios, times).
 
         Traffic alone goes with the hand-over, and with it the stiffness that the sleeve has when the works end.
         """
@@ -211,7 +211,7 @@ class GroundInTime:
 
     @cached_property
     def _traffic_settlement(self) -> Floats:
-        """Settlement (m) of traffic alone at the end of the design life, shape (courses, 1)."""
+        """Settlement (m) of traffic alone at the end of the design life, shape (scenarios, 1)."""
         first = self.programme.steps - self._apart
         if first == self.programme.steps:
             return np.zeros(1)
@@ -225,7 +225,7 @@ class GroundInTime:
     def earliest_hand_over(self, residual: float) -> Floats:
         """Earliest date, not before the filling ends, from which the residual settlement is not larger; NaN: none.
 
-        Shape (courses,).
+        Shape (scenarios,).
         """
         cases = self.response.cases[0]
         low, high = np.full(cases, self.end_of_fill), np.full(cases, LATEST)

@@ -197,16 +197,9 @@ def test_every_verdict_of_the_chapter_prints_its_chain_at_its_own_case(project: 
 
 
 @pytest.mark.examples
-def test_gains_of_the_examples_do_not_exceed_what_the_cell_leaves_on_the_soil() -> None:
-    """Not above 0.25 times the least added stress of the stage before (of this one where its fill is not higher)."""
+def test_stress_ratios_of_the_examples_lie_between_1_and_5() -> None:
+    """And none types a gain of strength: what they count on is computed."""
     for project in EXAMPLES:
         for part in run_of(project).sections:
-            stress = next(sheet for sheet in part.sheets if sheet.key == "unit_cell").scopes["tension"]["Dsigma_vs"]
-            labels = stress.labels("stage")
-            heights = [0.0, *(stage.fill_height for stage in part.section.stages)]
-            for k, stage in enumerate(part.section.stages, start=1):
-                if isinstance(stage.c_u_gain, float):
-                    source = k if heights[k] == heights[k - 1] else k - 1
-                    least = float(np.nanmin(stress.at(load="G", stage=labels[source]).array))
-                    assert stage.c_u_gain <= 0.25 * least
-                assert 1 <= stage.n_stability <= 5
+            assert all(1 <= stage.n_stability <= 5 for stage in part.section.stages)
+            assert not any(isinstance(stage.c_u_gain, float) and stage.c_u_gain for stage in part.section.stages)

@@ -18,7 +18,7 @@ Change = Callable[[Any], None]
 BANK = Path(__file__).parents[2] / "projects" / "willow-reach" / "project.toml"
 CREST, LAST, RUN = 6.0, 15.0, 2.0  # half the crest, outermost columns and slope of the small test project, m
 DENSE, WIDE = 1.7, 2.5  # spacings, m
-VARIANT = "EN 1997-1 DA1-2"
+FACTOR_SET = "EN 1997-1 DA1-2"
 
 
 def pressure_borne(known: dict[str, float], a: dict[str, float], *, place: float) -> tuple[float, float]:
@@ -118,7 +118,7 @@ def test_every_inner_plane_is_the_wedge_written_out_by_hand(
     )
 
     for label, place, found in planes(area_ratio(own), area_ratio(other)):
-        case = {"factor_set": VARIANT, "stage": FINAL, "plane": label if mirrored else _mirrored(label)}
+        case = {"factor_set": FACTOR_SET, "stage": FINAL, "plane": label if mirrored else _mirrored(label)}
         known = {name: scope[name].number(case) or 0.0 for name in names}
         borne, drives = pressure_borne(known, found, place=place)
 

@@ -69,8 +69,8 @@ def test_primary_settlement_ends_when_the_course_says_so() -> None:
     """The date is found layer by layer from what lags; the course gives the degree at any date, as for every figure."""
     one = ground()
     late = one.primary_ends > one.end_of_fill
-    for course, layer in zip(*np.nonzero(late), strict=True):
-        there = one.settlement_at([one.primary_ends[course, layer]]).value()[course, 0, layer]
+    for scenario, layer in zip(*np.nonzero(late), strict=True):
+        there = one.settlement_at([one.primary_ends[scenario, layer]]).value()[scenario, 0, layer]
         assert there == pytest.approx(PRIMARY * one.settled[-1, layer], rel=1e-10)
     assert late.any()
 

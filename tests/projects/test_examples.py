@@ -219,6 +219,14 @@ def test_opening_has_two_pages(documents: list[Document]) -> None:
     assert f'class="furniture section across" data-text="{FIRST_HEAD}"' in documents[1].html
 
 
+def test_summary_gives_the_area_of_every_mat(run: Run, documents: list[Document]) -> None:
+    text = sub(r"<[^>]+>", "", documents[0].html)
+    for part in run.sections:
+        scopes = next(sheet for sheet in part.sheets if sheet.key == "construction").scopes
+        if "reinforcement" in scopes:
+            assert [area for area in scopes["reinforcement"]["A_rf"].array if f"{area:.0f}" not in text] == []
+
+
 def test_every_line_of_the_package_is_there_and_every_column_recomputes(run: Run, documents: list[Document]) -> None:
     """Inputs and result may be off by half a unit of their last digit; typed inputs are exact."""
     rows = text_rows(documents, [part.section.key for part in run.sections])

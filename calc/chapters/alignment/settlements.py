@@ -77,7 +77,7 @@ def _of_two_grids(section: Section) -> str:
 
 
 def _later(known: Scope, ground: GroundInTime, days: Floats) -> Floats:
-    """Settlement from hand-over to some days and, as recorded, to the end of the design life, (courses, dates)."""
+    """Settlement from hand-over to some days and, as recorded, to the end of the design life, (scenarios, dates)."""
     settled = ground.settlement_at(days).total().value()[..., 0] + ground.creep_at(days)
     settled = settled + ground.secondary_at(days).sum(axis=-1)
     since = settled - (known["s_hand"].array - known["s_traf"].array)[:, None]
@@ -96,7 +96,7 @@ def _below(scope: Scope, section: Section, done: Sheets) -> dict[str, float]:
 
 
 def _taken_away(done: Sheets, kept: Sequence[GroundInTime], days: Floats) -> tuple[Floats, Floats]:
-    """Secondary settlement that the factor takes away: (courses, methods) by hand-over, with dates from then on."""
+    """Secondary settlement that the factor takes away: (scenarios, methods) by hand-over, with dates from then on."""
     known = done["consolidation"].scopes
     dates = [calendar(done).hand_over, *days, calendar(done).end_of_life]
     share = 1 / float(known["secondary"]["f_sec"].array) - 1

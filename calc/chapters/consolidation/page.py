@@ -88,9 +88,9 @@ def _sensitivity(sheet: Sheet) -> Table:
     sought = "t_res" in rest
     head += [TableColumn(symbol="t_res")] if sought else []
     rows = []
-    for course in SCENARIOS:
-        case = {"scenario": course}
-        row = [course, value_text(scope["U_fin"], {**case, "date": HAND_OVER})]
+    for scenario in SCENARIOS:
+        case = {"scenario": scenario}
+        row = [scenario, value_text(scope["U_fin"], {**case, "date": HAND_OVER})]
         row += [value_text(scope["s_t"], {**case, "date": date}) for date in dates]
         row += [value_text(rest["s_resL"], case)]
         rows.append([*row, value_text(rest["t_res"], case)] if sought else row)

@@ -61,7 +61,7 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     dates = dates_of(section, shared, calendar(so_far))
     sheet.axis("scenario", SCENARIOS)
     sheet.axis("date", dates.labels)
-    # Factors on c_h of the courses.
+    # Factors on c_h of the scenarios.
     ends = [origin_of(section, f"consolidation.{name}") for name in ("c_h_low", "c_h_high")]
     origins = [Origin("project rule", text=say("as-given")), *ends]
     sheet.given("f_ch", scenarios_of(given), ["scenario"], origin=origins, origin_axis="scenario")

@@ -46,7 +46,7 @@ MID_SLOPE = 0.5  # height of the fill at mid-slope over the whole: as far out as
 
 
 def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, done: dict[str, Sheet]) -> Scope:
-    """Gain of undrained strength of every sublayer at the start of every stage, for every course of c_h."""
+    """Gain of undrained strength of every sublayer at the start of every stage, for every scenario of c_h."""
     scope = sheet.scope("strength", say("scope-strength-title"))
     before = done["ground"]["sigma_v0s"]
     first = at_labels(before, stage=shared.stages[0])
@@ -220,7 +220,7 @@ def _words(layer: Layer) -> str:
 def _stresses(section: Section, ground: GroundInTime) -> tuple[list[int], np.ndarray, np.ndarray]:
     """Steps begun before every stage, stage 0 first; their final stress and what of it has come, layers last.
 
-    The final stress has the shape (positions, stages, layers), the other the courses before it.
+    The final stress has the shape (positions, stages, layers), the other the scenarios before it.
     """
     placed, starts = begun_before(section), [0.0, *(stage.start for stage in section.stages)]
     none = np.zeros_like(ground.soil_stress[:, :1])

@@ -10,7 +10,7 @@ GIVEN = 4  # columns of the sublayer before those of its gains
 
 
 def gain_table(sheet: Sheet, shared: Frame) -> Table:
-    """Gain of every sublayer by the start of every stage, the least over positions and courses."""
+    """Gain of every sublayer by the start of every stage, the least over positions and scenarios."""
     scope = sheet.scopes["strength"]
     stages = shared.stages[2:] or shared.stages[1:]
     head = [TableColumn(words=say("sublayer")), TableColumn(symbol="sigma_v0s"), TableColumn(symbol="sigma_pc"),

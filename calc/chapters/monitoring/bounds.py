@@ -26,7 +26,7 @@ BOUND = "bound_"  # scopes of the bounds of single triggers
 
 @dataclass(frozen=True)
 class Expected:
-    """Readings expected in the time of a trigger, courses first, None where there are none.
+    """Readings expected in the time of a trigger, scenarios first, None where there are none.
 
     They come from the steps ``inputs`` and from the fields ``origins`` of the project file.
     """
@@ -59,7 +59,7 @@ class Bounds:
     done: dict[str, Sheet]
 
     def follows(self, trigger: Trigger, values_at: Callable[[Floats], Floats]) -> float:
-        """What comes of a reading after the time in which a trigger holds, the most of all courses and sublayers."""
+        """What comes of a reading after the time in which a trigger holds, the most of all scenarios and sublayers."""
         last = max(end for _, end in spans_of(self.section, trigger, self.days))
         values = values_at(np.array([last, self.days.end_of_life]))
         return max(0.0, float((values[:, 1] - values[:, 0]).max()))

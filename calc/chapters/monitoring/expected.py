@@ -58,7 +58,7 @@ class Known:
         return np.asarray((share * np.diff(self.load, prepend=0.0)).sum(axis=-1))
 
     def settlement_at(self, days: ArrayLike) -> Floats:
-        """Settlement that a plate on the ground reads, in m, (courses, days); creep of the sleeve from hand-over on."""
+        """Settlement that a plate on the ground reads, m (scenarios, days); creep of the sleeve from hand-over on."""
         return self._settlement_at(self.ground, days)
 
     def plastic_settlement_at(self, days: ArrayLike) -> Floats:
@@ -78,29 +78,29 @@ class Known:
         return np.asarray(settlement_below_in_time(self.below, self.below_in_time.share_at(days, placed)))
 
     def settled_of_load(self, days: ArrayLike) -> tuple[Floats, Floats]:
-        """Primary settlement that has come and that of the load placed so far, in m, (courses, days) each."""
+        """Primary settlement that has come and that of the load placed so far, in m, (scenarios, days) each."""
         course = self.ground.settlement_at(days).total()
         return course.value()[..., 0], np.broadcast_to(course.placed[..., 0], course.value()[..., 0].shape)
 
     def degree_at(self, days: ArrayLike) -> Floats:
-        """Degree of consolidation of the load placed so far, by settlement, (courses, days)."""
+        """Degree of consolidation of the load placed so far, by settlement, (scenarios, days)."""
         return self.ground.settlement_at(days).total().degree_of_current_load()[..., 0]
 
     def placed_pressure_at(self, days: ArrayLike) -> Floats:
-        """Excess pore pressure of the load placed so far in kPa, nothing drained, (courses, days, layers)."""
+        """Excess pore pressure of the load placed so far in kPa, nothing drained, (scenarios, days, layers)."""
         return follow(self.ground.programme, self.ground.response, self.ground.pressure, days).placed
 
     def reading_at(self, days: ArrayLike) -> Floats:
-        """Excess pore pressure that the sensors read in kPa, (courses, days, layers)."""
+        """Excess pore pressure that the sensors read in kPa, (scenarios, days, layers)."""
         return self.ground.pressure_at(days) * self.sensor
 
     def strain_at(self, days: ArrayLike) -> Floats:
-        """Ring strain with the stiffness of the sleeve at these days, (courses, days, layers)."""
+        """Ring strain with the stiffness of the sleeve at these days, (scenarios, days, layers)."""
         stiffness = self.ground.stiffness.at(days)[:, None]
         return np.asarray(strain_of_tension(self.ground.crept_tension_at(days), stiffness))
 
     def soil_at(self, days: ArrayLike) -> Floats:
-        """Effective stress gained in the soil at the heads of the columns in kPa, (courses, days)."""
+        """Effective stress gained in the soil at the heads of the columns in kPa, (scenarios, days)."""
         return self.ground.stress_gain_at(days)[:, CENTRE_AT, :, 0]
 
 

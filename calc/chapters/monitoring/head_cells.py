@@ -17,7 +17,7 @@ COMPATIBLE = "compatible_"
 
 
 def heads_in_time(scope: Scope, gained: Floats, load: Value, done: dict[str, Sheet]) -> None:
-    """The uppermost sublayer of the cell at every date; ``gained`` is the effective stress (courses, dates)."""
+    """The uppermost sublayer of the cell at every date; ``gained`` is the effective stress (scenarios, dates)."""
     top = scope.sheet.axes["layer"][0]
     scope.reading(
         "Dsigma_sob",

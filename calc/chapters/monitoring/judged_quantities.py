@@ -119,7 +119,7 @@ def _residual(of: Bounds, _one: Trigger) -> Expected:
 
 
 def pressure_read(of: Bounds, trigger: Trigger) -> Floats:
-    """Reading of a sensor in each sublayer of a trigger over its time in kPa, (courses, days, sublayers)."""
+    """Reading of a sensor in each sublayer of a trigger over its time in kPa, (scenarios, days, sublayers)."""
     return of.found.reading_at(of.times(trigger))[..., of.layers(trigger)]
 
 
@@ -133,7 +133,7 @@ def pressure_asked_of(of: Bounds, trigger: Trigger) -> Floats:
 
 
 def admitted_scenarios(of: Bounds, trigger: Trigger) -> np.ndarray:
-    """Courses whose pore pressure stays, in every sublayer, within what the design holds up to there."""
+    """Scenarios whose pore pressure stays, in every sublayer, within what the design holds up to there."""
     return np.asarray((pressure_read(of, trigger).max(axis=1) <= pressure_asked_of(of, trigger)).all(axis=-1))
 
 
@@ -186,12 +186,12 @@ def _bearable_strain(of: Bounds, trigger: Trigger) -> Bound:
 
 
 def _soil_at(of: Bounds, days: Floats) -> Floats:
-    """Pressure on the soil at the heads in kPa, (courses, days)."""
+    """Pressure on the soil at the heads in kPa, (scenarios, days)."""
     return np.asarray(pressure_on_soil(of.found.soil_at(days), of.found.ground.pressure_at(days)[..., 0]))
 
 
 def _column_at(of: Bounds, days: Floats) -> Floats:
-    """Pressure on the heads of the columns in kPa, (courses, days)."""
+    """Pressure on the heads of the columns in kPa, (scenarios, days)."""
     share = float(of.done["columns"]["a_E"].array)
     return np.asarray(column_stress_increment(of.found.load_at(days), share, _soil_at(of, days)))
 

@@ -53,7 +53,7 @@ def _dates_of_equal_readings(label: str, other: str) -> str:
 
 
 def _three(name: str, value: Value) -> list[str]:
-    """Lowest, expected and highest over the courses."""
+    """Lowest, expected and highest over the scenarios."""
     one = symbol(name)
     if not value.valid.all():
         return ["–"] * 3

@@ -134,7 +134,7 @@ def _response(section: Section, sheet: Sheet, given: Consolidation, form: str) -
 
 
 def modes_of(sheet: Sheet, form: Scope, factors: np.ndarray) -> RadialModes:
-    """Exponentials of every course by a form of load transfer; ``factors`` on c_h has the shape (courses, 1)."""
+    """Exponentials of every scenario by a form of load transfer; ``factors`` on c_h has the shape (scenarios, 1)."""
     flow, governing = sheet.scopes["drainage"], sheet.scopes["transfer"]
     return radial_modes(
         c_hs=factors * governing["c_hs"].array, d_e=flow["d_e"].array, n_d=flow["n_d"].array, s_sm=flow["s_sm"].array,

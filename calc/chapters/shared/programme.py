@@ -116,7 +116,7 @@ def last_fill(section: Section) -> int:
 
 
 def scenarios_of(given: Consolidation) -> tuple[float, float, float]:
-    """Factors on c_h, in the order of the axis of courses."""
+    """Factors on c_h, in the order of the axis of scenarios."""
     return 1.0, given.c_h_low, given.c_h_high
 
 

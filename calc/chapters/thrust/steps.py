@@ -1,6 +1,6 @@
 """Lateral thrust of the embankment at its crest edges, tension from spreading, sliding of the side slopes.
 
-Later chapters take from the sheet itself: ``T_spr``, the tension of the reinforcement from spreading over (variant,
+Later chapters take from the sheet itself: ``T_spr``, the tension of the reinforcement from spreading over (factor set,
 stage), of the side where it is larger. It holds the thrust over the whole height down to the ground, wherever the layer
 lies, less what the soft ground carries, and, where the reinforcement holds the ground back at its top, that shear with
 the factor of permanent load. ``H_th`` is the height of fill that thrusts, ``gamma_Em`` and ``gamma_El`` the unit
