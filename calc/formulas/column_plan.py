@@ -3,19 +3,24 @@
 from calc.engine.formula import Source, formula, over_readings
 from calc.engine.symbols import declare as _
 
-_("k_s", "k_s", "-", 6, "length in the grid over length on the ground")
+_("k_gr", "k_{gr}", "-", 6, "length in the grid over length on the ground")
 _("a_s", "a_s", "m", 3, "spacing in the rows at the line, on the ground")
 _("e_w", "e_w", "m", 3, "distance of the rows as they are spread over the width, on the ground")
-_("kap", "κ", "1/m", 6, "curvature of the line, positive to the right")
+_("kap", "κ_L", "1/m", 6, "curvature of the line, positive to the right")
 _("u_x", "u_x", "m", 2, "offset from the line, positive to the right")
 _("a_u", "a_u", "m", 3, "spacing in the row at the offset, on the ground")
-_("a_Ew", "a_{E,u}", "-", 4, "area ratio of the cell at the offset")
+_("a_Eo", "a_{E,u}", "-", 4, "area ratio of the cell at the offset")
+_("A_u", "A_u", "m^2", 3, "area nearer to the column than to any other, on the ground")
+_("a_Eu", "a_{E,cell}", "-", 4, "area ratio of the area nearest to the column")
 _("da_E", "Δa_E", "-", 2, "difference of the area ratio from that of the design, over it", shown="%")
+_("da_Eu", "Δa_{E,cell}", "-", 2, "difference of the area ratio of the area nearest to the column", shown="%")
+_("da_Em", "Δa_{E,m}", "-", 2, "greatest difference of the area ratio, either way", shown="%")
+_("da_J", "Δa_{E,J}", "-", 2, "greatest difference of the area ratio beside another area", shown="%")
 _("da_max", "Δa_{E,max}", "-", 2, "greatest difference of the area ratio, over that of the design", shown="%")
 _("d_min", "d_{min}", "m", 3, "least distance between the axes of two columns, on the ground")
 _("d_clr", "d_{clr}", "m", 3, "clear distance between the axes that is asked for")
 _("d_i", "d_i", "m", 2, "distance from the column to the investigation point")
-_("w_i", "w_i", "1/m^2", -4, "weight of the investigation point")
+_("w_b", "w_b", "1/m^2", -4, "weight of the investigation point")
 _("z_i", "z_i", "m", 2, "top of the bearing layer at the investigation point")
 _("z_fi", "z_{firm,i}", "m", 2, "top of the bearing layer at the column, interpolated")
 _("N_p", "N_p", "-", 0, "columns of the plan")
@@ -40,28 +45,28 @@ def spacing_at_offset(a_s, kap, u_x):
     return a_s * (1 - kap * u_x)
 
 
-@formula("a_Ew", source=CELL)
+@formula("a_Eo", source=CELL)
 def ratio_at_offset(A_c, a_u, e_w):
     """Area ratio of a cell of the grid at an offset."""
     return A_c / (a_u * e_w)
 
 
 @formula("da_E", source=CELL)
-def ratio_difference(a_Ew, a_E):
+def ratio_difference(a_Eo, a_E):
     """Difference of the area ratio from that of the design, over it."""
-    return a_Ew / a_E - 1
+    return a_Eo / a_E - 1
 
 
-@formula("w_i", source=SHEPARD)
+@formula("w_b", source=SHEPARD)
 def sounding_weight(d_i):
     """Weight of an investigation point: the inverse of the square of its distance."""
     return 1 / d_i**2
 
 
 @formula("z_fi", source=SHEPARD)
-def bearing_level_between(w_i, z_i):
+def bearing_level_between(w_b, z_i):
     """Top of the bearing layer between investigation points, never above the highest nor below the lowest."""
-    return over_readings(w_i * z_i) / over_readings(w_i)
+    return over_readings(w_b * z_i) / over_readings(w_b)
 
 
 @formula("V_p", source=SUM)
@@ -86,3 +91,15 @@ def plan_sleeves(l_p, N_p, l_top, l_toe):
 def layout_ratio(N_p, A_c, A_lay):
     """Area ratio of the layout: the columns over the area that they serve."""
     return N_p * A_c / A_lay
+
+
+@formula("L_c", source=SUM)
+def length_between_levels(z_H, z_toe):
+    """Length of the column between the levels of its head and its toe."""
+    return z_H - z_toe
+
+
+@formula("a_Eo", source=CELL)
+def ratio_of_cell(A_c, A_u):
+    """Area ratio of the area that is nearer to the column than to any other."""
+    return A_c / A_u

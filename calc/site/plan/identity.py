@@ -14,7 +14,7 @@ from calc.inputs.tables.plan import Plan
 from calc.site.plan.column_list import checksum_of
 from calc.site.plan.layout import Area, Array, Laid
 
-ID = pattern(r"([A-Za-z0-9_-]{1,40})-(\d{2,})-(\d{3,})")
+ID = pattern(r"([A-Za-z0-9_-]{1,40})-(\d{3,})-(\d{3,})")
 
 
 class EarlierPlanError(ValueError):

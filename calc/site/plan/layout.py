@@ -18,6 +18,7 @@ from calc.site.plan.axis import curvatures, places
 
 Array = NDArray[np.float64]
 Whole = NDArray[np.int64]
+Marks = NDArray[np.bool_]
 PHASES = {"triangular": (0.25, 0.75), "square": (0.5, 0.5)}
 """Where the first column of a row stands behind the beginning of the area, in spacings; alternately from row to row."""
 
@@ -61,9 +62,9 @@ class Laid:
     curvature: Array
     cell: Array = field(default_factory=lambda: np.zeros(0))
     nearest: Array = field(default_factory=lambda: np.zeros(0))
-    joint: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(0, dtype=bool))
+    joint: Marks = field(default_factory=lambda: np.zeros(0, dtype=bool))
 
-    def chosen(self, which: NDArray[np.bool_]) -> "Laid":
+    def chosen(self, which: Marks) -> "Laid":
         """The columns that are marked."""
         values = {one.name: getattr(self, one.name) for one in fields(self)}
         return Laid(**{name: array[which] if len(array) else array for name, array in values.items()})
@@ -204,7 +205,7 @@ def _ghosts(beyond: Laid, area: Area, areas: Sequence[Area]) -> Laid:
     return beyond.chosen(kept)
 
 
-def _in_zone(zone: Exclusion, columns: Laid, scale: float, areas: Sequence[Area]) -> NDArray[np.bool_]:
+def _in_zone(zone: Exclusion, columns: Laid, scale: float, areas: Sequence[Area]) -> Marks:
     """Columns that stand in an exclusion zone or nearer to its border than its distance."""
     diameters = np.array([one.section.columns.diameter for one in areas])[columns.area]
     reach = scale * (diameters / 2 + zone.distance)
@@ -220,7 +221,7 @@ def _in_zone(zone: Exclusion, columns: Laid, scale: float, areas: Sequence[Area]
     return found
 
 
-def inside_polygon(corners: Array, x: Array, y: Array) -> tuple[NDArray[np.bool_], Array]:
+def inside_polygon(corners: Array, x: Array, y: Array) -> tuple[Marks, Array]:
     """Whether points lie inside a polygon by the even-odd rule, and their distance to its border."""
     inside, distance = np.zeros(len(x), dtype=bool), np.full(len(x), np.inf)
     for (x1, y1), (x2, y2) in zip(corners, np.roll(corners, -1, axis=0), strict=True):
@@ -234,7 +235,7 @@ def inside_polygon(corners: Array, x: Array, y: Array) -> tuple[NDArray[np.bool_
 
 
 def _measured(
-    whole: Laid, kept: NDArray[np.bool_], ghosts: Laid, areas: Sequence[Area], scale: float
+    whole: Laid, kept: Marks, ghosts: Laid, areas: Sequence[Area], scale: float
 ) -> Laid:  # fmt: skip
     """The columns that are kept, with cells and distances on the ground, and those beside another area marked.
 

@@ -45,8 +45,10 @@ def levels_of(plan: Plan, areas: Sequence[Area], columns: Laid) -> Levels:
         distance = distances(plan, columns)
         level = np.array([one.bearing_level for one in plan.investigation])
         weight = sounding_weight(d_i=np.maximum(distance, AT_POINT))
-        firm, nearest = bearing_level_between(w_i=weight, z_i=level)[:, 0], distance.min(axis=1)
+        firm, nearest = bearing_level_between(w_b=weight, z_i=level)[:, 0], distance.min(axis=1)
         firm = np.where(nearest <= AT_POINT, level[distance.argmin(axis=1)], firm)
+        # Columns that end in soft ground have the level of the design: no bearing layer was found for them.
+        firm = np.where(np.array([one.section.columns.floating is not None for one in areas])[of], own, firm)
     # To the centimetre, as they are written: lengths and cuts follow from what the site reads.
     toe = np.round(firm - embedment, 2)
     return Levels(np.round(head, 2), toe, firm, nearest, head - own + embedment)
