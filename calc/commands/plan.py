@@ -21,6 +21,7 @@ from calc.commands.common import (
 
 if TYPE_CHECKING:
     from calc.site.plan.write_plan import MadePlan
+    from calc.site.sleeves.cut_list import CutList
 
 MISSING = "the column plan needs packages that are not installed: pip install 'sandsleeve[site]'"
 
@@ -31,16 +32,25 @@ MISSING = "the column plan needs packages that are not installed: pip install 's
               help="Folder to write; default: PROJECT/out/plan.")  # fmt: skip
 @click.option("--before", type=click.Path(exists=True, dir_okay=False, path_type=Path), metavar="FILE",
               help="columns.geojson of the plan before: columns that stay keep their ids.")  # fmt: skip
+@click.option("--labels", is_flag=True, help="Write label sheets for the sleeves as well, with [plan.sleeves].")
+@click.option("--seconds", type=click.FloatRange(1, 3600), default=20.0, show_default=True,
+              help="How long the best cuts of the rolls are searched for, for each type of sleeve.")  # fmt: skip
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
-def plan(project: Path, out: Path | None, before: Path | None, as_data: bool) -> None:
+def plan(
+    project: Path, out: Path | None, before: Path | None, labels: bool, seconds: float, as_data: bool
+) -> None:  # fmt: skip
     """Lay the columns of PROJECT out and write what the site needs.
 
     Columns with ids, places, levels and lengths as CSV, LandXML 1.2, GeoJSON and DXF; a PDF with drawing sheets (A3) and
-    the lines that can be audited. Every file has the same checksum of the columns. All files are written, or none.
+    the lines that can be audited. With [plan.sleeves] the cut list of the sleeves: classes of length, boxes, cuts of the
+    rolls. Every file has the same checksum of the columns. All files are written, or none.
     """
     folder = out or project / "out" / "plan"
     refuse_unwritable_folders(folder)
     design = read_project(project)
+    if labels and (design.plan is None or design.plan.sleeves is None):
+        message = "--labels needs the table [plan.sleeves]."
+        raise click.UsageError(message)
     if design.plan is None:
         click.echo(f"{project / 'project.toml'}:1:1: plan: must be given to lay the columns out, got nothing", err=True)
         sys.exit(INPUTS)
@@ -48,6 +58,8 @@ def plan(project: Path, out: Path | None, before: Path | None, as_data: bool) ->
     try:
         from calc.site.plan.identity import EarlierPlanError, read_earlier
         from calc.site.plan.write_plan import make_plan, plan_files, write_files
+        from calc.site.sleeves.cutting import CuttingError
+        from calc.site.sleeves.write_cuts import write_cuts
     except ModuleNotFoundError:
         click.echo(f"Error: {MISSING}", err=True)
         sys.exit(LIBRARY)
@@ -56,19 +68,23 @@ def plan(project: Path, out: Path | None, before: Path | None, as_data: bool) ->
     try:
         earlier = read_earlier(before) if before else None
         made = make_plan(design, design.plan, earlier)
+        cuts, files = write_cuts(design, made, seconds, labels=labels)
     except (EarlierPlanError, InputErrors) as error:
         click.echo(str(error), err=True)
         sys.exit(INPUTS)
-    written = [str(path) for path in write_files(plan_files(design, made, earlier), folder)]
-    record = _record(made) | {"files": written}
+    except CuttingError as error:
+        click.echo(f"{project / 'project.toml'}: plan.sleeves.roll: {error}", err=True)
+        sys.exit(INPUTS)
+    written = [str(path) for path in write_files({**plan_files(design, made, earlier), **files}, folder)]
+    record = _record(made, cuts) | {"files": written}
     if as_data:
         print_json(record)
     else:
-        click.echo("\n".join([*_told(made), *(f"Written: {path}" for path in written)]))
+        click.echo("\n".join([*_told(made, cuts), *(f"Written: {path}" for path in written)]))
     sys.exit(OUTCOMES["pass" if made.passes else "fail"])
 
 
-def _record(made: "MadePlan") -> dict[str, Any]:
+def _record(made: "MadePlan", cuts: "CutList | None") -> dict[str, Any]:
     """The plan in numbers."""
     return {
         "outcome": "pass" if made.passes else "fail",
@@ -84,18 +100,27 @@ def _record(made: "MadePlan") -> dict[str, Any]:
         ],
         "removed": list(made.identity.removed),
         "new": list(made.identity.new),
+        "sleeves": [
+            {"type": kind.name, "sleeves": sum(kind.classes.counts), "classes": list(kind.classes.lengths),
+             "metres": kind.classes.metres, "rolls": kind.cuts.metres, "bound": kind.cuts.bound}
+            for kind in (cuts.types if cuts else ())
+        ],
     }  # fmt: skip
 
 
-def _told(made: "MadePlan") -> list[str]:
+def _told(made: "MadePlan", cuts: "CutList | None") -> list[str]:
     """The plan in a few lines."""
-    record = _record(made)
+    record = _record(made, cuts)
     lines = [f"Column plan {made.plan.revision}: {record['columns']} columns, {record['metres']:.0f} m, checksum "
              f"{record['checksum']}. Outcome: {record['outcome']}."]  # fmt: skip
     for area in record["areas"]:
         states = ", ".join(f"{key} {state}" for key, state in area["verdicts"].items())
         lines.append(f"Area {area['area']} (section {area['section']}): {area['columns']} columns; {states}.")
         lines += [f"  {text}" for text in area["limitations"]]
+    for one in record["sleeves"]:
+        gap = "no plan needs less" if one["rolls"] <= one["bound"] else f"any plan needs at least {one['bound']:g} m"
+        lines.append(f"Sleeves {one['type']}: {one['sleeves']} in {len(one['classes'])} lengths, {one['metres']:.0f} m, "
+                     f"from {one['rolls']:g} m of rolls; {gap}.")  # fmt: skip
     if record["new"] or record["removed"]:
         lines.append(f"Ids: {len(record['new'])} new, {len(record['removed'])} no longer used.")
     return lines

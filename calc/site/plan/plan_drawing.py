@@ -13,7 +13,7 @@ from calc.inputs.tables.plan_line import Element
 from calc.package.canvas import INK, QUIET, Canvas, Pen, Place, hatch_lines, shorten, text_width
 from calc.site.plan.axis import places
 from calc.site.plan.column_list import Column, ColumnList
-from calc.site.plan.layout import Array, Layout
+from calc.site.plan.layout import Array, Layout, Marks
 from calc.site.plan.setting_out import layer_of, one_line
 from calc.site.plan.sheet_cuts import EDGE, FIELD, ID_SIZE, PAPER, Cut
 
@@ -24,7 +24,9 @@ DASHED, AXIS = Pen(0.15, QUIET, "2 1.2"), Pen(0.2, INK, "6 1.2 1 1.2")
 SYMBOLS = ("open", "cross", "bar", "dot", "double", "half")
 GRID_STEP = 20.0  # m between crosses of the grid
 TICK = 10.0  # m between marks along the line
-SMALL, TEXT, LARGE = 1.8, 2.2, 3.2
+CLEAR = 16.0  # mm from a column to the label of a cross
+BESIDE = 0.4  # m from the outermost row to the chainages
+SMALL, TEXT, LARGE = 2.1, 2.4, 3.4
 BAND = FIELD[3] + 4.0  # where the title band begins, mm
 KEY = (150.0, 254.0)  # left and right of the key plan, mm
 TITLE = 262.0  # where the title block begins, mm
@@ -80,7 +82,7 @@ def drawing_sheet(drawn: Drawn, cut: Cut) -> Canvas:
     _mask(canvas)
     _north(cut, canvas)
     _scale_bar(cut.scale, canvas, (20.0, BAND + 12.0))
-    _legend(drawn, cut, canvas)
+    legend(drawn, canvas, cut)
     key_plan(drawn, canvas, (KEY[0], BAND + 5.0, KEY[1], PAPER[1] - 14.0), cut)
     rows = [f"{say('sheet')} {cut.number} {say('of')} {len(drawn.cuts)}   1:{cut.scale}   "
             f"{say('area')} {cut.area.given.letter}, {place_text(round(cut.begins, 2))} – {place_text(round(cut.ends, 2))}"]  # fmt: skip
@@ -107,7 +109,7 @@ def frame(canvas: Canvas) -> None:
         canvas.line([(x, BAND), (x, low)], THIN)
 
 
-def _seen(x: Array, y: Array) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":
+def _seen(x: Array, y: Array) -> Marks:
     return (x > FIELD[0] + 1) & (x < FIELD[2] - 1) & (y > FIELD[1] + 1) & (y < FIELD[3] - 1)
 
 
@@ -119,11 +121,16 @@ def _ground(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
     east, north = (one.ravel() for one in np.meshgrid(e, n))
     x, y = cut.on_paper(east, north)
     along, across = (sin(cut.bearing), cos(cut.bearing)), (cos(cut.bearing), -sin(cut.bearing))
+    laid = drawn.layout.columns
+    own = cut.shows(laid)
+    beside = np.column_stack(cut.on_paper(laid.easting[own], laid.northing[own]))
     for k in np.flatnonzero(_seen(x, y)):
         at = (float(x[k]), float(y[k]))
         for dx, dy in ((along[0], across[0]), (along[1], across[1])):
             canvas.line([(at[0] - 2 * dx, at[1] - 2 * dy), (at[0] + 2 * dx, at[1] + 2 * dy)], FINE)
-        canvas.text((at[0] + 1.2, at[1] - 1.0), f"E {east[k]:.0f}  N {north[k]:.0f}", size=1.5, colour=QUIET)
+        # Among the columns a label would lie over their ids.
+        if not len(beside) or np.hypot(*(beside - at).T).min() > CLEAR:
+            canvas.text((at[0] + 1.2, at[1] - 1.0), f"E {east[k]:.0f}  N {north[k]:.0f}", size=SMALL, colour=QUIET)
 
 
 def _line(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
@@ -138,11 +145,15 @@ def _line(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
         canvas.line(zip(x.tolist(), y.tolist(), strict=True), pen)
     marks = np.arange(ceil(at[0] / TICK), floor(at[-1] / TICK) + 1) * TICK
     ends = [cut.on_paper(*places(drawn.elements, marks, np.full(len(marks), offset))) for offset in (-0.5, 0.5)]
+    out = np.full(len(marks), drawn.plan.scale_factor * (cut.left - BESIDE))
+    beside = cut.on_paper(*places(drawn.elements, marks, out))
     for k, chainage in enumerate(marks):
         a, b = ((float(x[k]), float(y[k])) for x, y in ends)
         canvas.line([a, b], THIN)
-        if FIELD[0] + 8 < a[0] < FIELD[2] - 8:
-            canvas.text((a[0] + 0.5, a[1] - 0.6), place_text(float(chainage)), size=SMALL, backed=True)
+        x, y = float(beside[0][k]), float(beside[1][k])
+        if FIELD[0] + 8 < x < FIELD[2] - 8:
+            canvas.line([(x, y), (x, y + 2)], THIN)
+            canvas.text((x, y - 0.8), place_text(float(chainage)), size=SMALL, anchor="middle", backed=True)
 
 
 def _zones(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
@@ -175,24 +186,22 @@ def _columns(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
 
 def _match_lines(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
     """Where the neighbouring sheets go on."""
-    across = np.array([cut.left - 1, cut.right + 1]) * drawn.plan.scale_factor
+    across = np.array([cut.left, cut.right]) * drawn.plan.scale_factor
     for chainage, other in ((cut.begins, cut.number - 1), (cut.ends, cut.number + 1)):
         x, y = cut.on_paper(*places(drawn.elements, np.full(2, chainage), across))
         canvas.line(zip(x.tolist(), y.tolist(), strict=True), Pen(0.3, QUIET, "8 2"))
-        inward = 1 if other < cut.number else -1
         text = place_text(round(chainage, 2))
         if 1 <= other <= len(drawn.cuts):
             text += f", {say('sheet')} {other}"
-        canvas.text((float(x[0]) + 2.4 * inward + 0.8, float(y[0]) + 2), text, size=SMALL, turned=True, anchor="end",
-                    colour=QUIET, backed=True)  # fmt: skip
+        at = (float(x[1]), float(y[1]) + 1 + SMALL)
+        canvas.text(at, text, size=SMALL, anchor="start" if other < cut.number else "end")
 
 
 def _north(cut: Cut, canvas: Canvas) -> None:
-    """An arrow to grid north."""
-    middle = (FIELD[2] - 14.0, FIELD[1] + 14.0)
+    """An arrow to grid north, in the title band."""
+    middle = (KEY[0] - 18.0, BAND + 13.0)
     dx, dy = cos(cut.bearing), -sin(cut.bearing)  # north on the paper, where the line runs to the right
     tip = (middle[0] + 9 * dx, middle[1] + 9 * dy)
-    canvas.circle(middle, 9.8, None, "#ffffff")
     canvas.line([(middle[0] - 8 * dx, middle[1] - 8 * dy), tip], BOLD)
     canvas.arrow_head(tip, middle, 4.0)
     canvas.text((middle[0] - 2.2 * dy - 0.8, middle[1] + 2.2 * dx + 0.8), "N", size=LARGE, bold=True)
@@ -213,9 +222,11 @@ def _scale_bar(scale: int, canvas: Canvas, at: Place) -> None:
     canvas.text((at[0] + 5 * step + 8, at[1] + 1.5), f"1:{scale}", size=TEXT, bold=True)
 
 
-def _legend(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
-    """The symbols of the sheet."""
-    own = {layer_of(drawn.columns[int(k)]) for k in np.flatnonzero(cut.shows(drawn.layout.columns))}
+def legend(drawn: Drawn, canvas: Canvas, cut: Cut | None = None) -> None:
+    """The symbols of a sheet, or of all."""
+    laid = drawn.layout.columns
+    shown = cut.shows(laid) if cut else np.ones(len(laid), dtype=bool)
+    own = {layer_of(drawn.columns[int(k)]) for k in np.flatnonzero(shown)}
     rows = [(name, symbol) for name, symbol in drawn.symbols.items() if name in own]
     for k, (name, symbol) in enumerate(rows):
         y = BAND + 22.0 + 5.0 * (k % 6)
@@ -262,14 +273,18 @@ def title_block(listed: ColumnList, canvas: Canvas, rows: Sequence[str]) -> None
     canvas.text((TITLE, y), shorten(say("title"), LARGE, right - TITLE), size=LARGE, bold=True)
     for k, text in enumerate(texts):
         size = TEXT if k < len(rows) else SMALL
-        y += 1.75 * size
+        y += 1.5 * size
         canvas.text((TITLE, y), shorten(text, size, right - TITLE), size=size, bold=k < len(rows))
     y += 4.6
     canvas.text((TITLE, y), f"{say('checksum')} {listed.checksum}", size=TEXT + 0.4, bold=True)
-    words, line = say("caution").split(), ""
-    for word in [*words, ""]:
-        if not word or text_width(f"{line} {word}", SMALL) > right - TITLE:
-            y += 2.8
-            canvas.text((TITLE, y), line, size=SMALL)
-            line = ""
+    lines(canvas, (TITLE, y + 3.4), say("caution"), right - TITLE)
+
+
+def lines(canvas: Canvas, at: Place, text: str, width: float) -> None:
+    """A text over as many lines as it takes."""
+    line, y = "", at[1]
+    for word in [*text.split(), ""]:
+        if not word or text_width(f"{line} {word}", SMALL) > width:
+            canvas.text((at[0], y), line, size=SMALL)
+            line, y = "", y + 1.4 * SMALL
         line = f"{line} {word}".strip()

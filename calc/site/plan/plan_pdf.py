@@ -9,7 +9,18 @@ from calc.package.canvas import Canvas, shorten
 from calc.package.pages import environment
 from calc.package.render import render_pdf
 from calc.site.plan.column_list import ColumnList
-from calc.site.plan.plan_drawing import BAND, LARGE, SMALL, TEXT, Drawn, drawing_sheet, frame, key_plan, title_block
+from calc.site.plan.plan_drawing import (
+    BAND,
+    LARGE,
+    TEXT,
+    Drawn,
+    drawing_sheet,
+    frame,
+    key_plan,
+    legend,
+    lines,
+    title_block,
+)
 from calc.site.plan.plan_steps import AreaSheet
 from calc.site.plan.plan_tables import answers, blocks, limits, points_table
 from calc.site.plan.setting_out import one_line
@@ -17,7 +28,7 @@ from calc.site.plan.sheet_cuts import FIELD, PAPER
 
 say = words_of(__name__)
 
-LIST_COLUMNS, LIST_WIDTH, LIST_ROWS = 3, 130.0, 14
+LIST, LIST_ROWS = 262.0, 42
 
 
 @dataclass(frozen=True)
@@ -50,26 +61,26 @@ def _overview(drawn: Drawn, changes: str) -> list[Canvas]:
             count=int(cut.shows(drawn.layout.columns).sum()), scale=cut.scale)
         for cut in drawn.cuts
     ]  # fmt: skip
-    room, made = LIST_COLUMNS * LIST_ROWS, list[Canvas]()
-    for first in range(0, len(rows), room):
+    made = list[Canvas]()
+    for first in range(0, len(rows), LIST_ROWS):
         canvas = Canvas(*PAPER)
-        bottom = FIELD[3] - 12.0 - 5.0 * min(LIST_ROWS, len(rows) - first)
-        key_plan(drawn, canvas, (FIELD[0] + 10, FIELD[1] + 10, FIELD[2] - 14, bottom))
-        canvas.text((FIELD[0] + 6, bottom + 9), say("list"), size=LARGE, bold=True)
-        for k, text in enumerate(rows[first : first + room]):
-            at = (FIELD[0] + 6 + LIST_WIDTH * (k // LIST_ROWS), bottom + 15 + 5.0 * (k % LIST_ROWS))
-            canvas.text(at, shorten(text, TEXT, LIST_WIDTH - 4), size=TEXT)
+        key_plan(drawn, canvas, (FIELD[0] + 10, FIELD[1] + 10, LIST - 24, FIELD[3] - 8))
+        canvas.text((LIST, FIELD[1] + 10), say("list"), size=LARGE, bold=True)
+        for k, text in enumerate(rows[first : first + LIST_ROWS]):
+            at = (LIST, FIELD[1] + 18 + 4.6 * k)
+            canvas.text(at, shorten(text, TEXT, FIELD[2] - LIST - 4), size=TEXT)
         frame(canvas)
         _north_up(canvas)
+        legend(drawn, canvas)
         if changes:
-            canvas.text((FIELD[0] + 6, BAND + 8), shorten(changes, SMALL, 240), size=SMALL)
+            lines(canvas, (FIELD[0] + 4, BAND + 8), changes, 124.0)
         title_block(drawn.listed, canvas, [say("overview")])
         made.append(canvas)
     return made
 
 
 def _north_up(canvas: Canvas) -> None:
-    x, y = FIELD[2] - 10, FIELD[1] + 24
+    x, y = LIST - 14, FIELD[1] + 28
     canvas.line([(x, y), (x, y - 16)])
     canvas.arrow_head((x, y - 18), (x, y), 4.0)
     canvas.text((x + 2, y - 10), "N", size=LARGE, bold=True)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc.chapters.shared.frame import given_of_section, origin_of, origins_of_layers
-from calc.engine.sheet import Scope, Sheet
+from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.column_plan import (
     bearing_level_between,
@@ -217,7 +217,7 @@ def _quantities(
         given_of_section(scope, "L_pl", section, "plug.length", plug.length)
         scope(plan_plugs)
     else:
-        scope.reading("L_pl", 0.0, title=say("no-plug"))
+        scope.given("L_pl", 0.0, origin=Origin("project rule", text=say("no-plug")))
     scope(plan_fill)
     given = section.construction.quantities if section.construction else None
     if given is None:

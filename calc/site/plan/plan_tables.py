@@ -11,12 +11,14 @@ from calc.engine.symbols import symbol
 from calc.engine.typeset import equation, set_amount, set_numbers
 from calc.engine.words import words_of
 from calc.package.equations import Picture, equation_picture
-from calc.site.plan.plan_steps import GRIDS, TOE, AreaSheet
+from calc.site.plan.plan_steps import GRIDS, QUANTITIES, TOE, AreaSheet
 
 say = words_of(__name__)
 
 MOST_COLUMNS = 6
 MOST_POINTS = 60
+SUMMED = {"N_p", "l_p", "A_lay", "V_p", "V_plp", "V_dp", "l_slp", "A_slp"}
+"""Quantities of which the sum of the areas is printed."""
 Case = Mapping[str, str]
 
 
@@ -56,7 +58,9 @@ class Answer:
 
 
 @dataclass(frozen=True)
-class _Column:
+class Worked:
+    """A column of a block: its head, the sheet that it reads, and the case."""
+
     head: str
     sheet: Sheet
     case: Case
@@ -72,20 +76,28 @@ def blocks(sheets: Sequence[AreaSheet]) -> tuple[Block, ...]:
         number += len(numbers)
         for first in range(0, len(columns), MOST_COLUMNS):
             part = columns[first : first + MOST_COLUMNS]
-            lines = [_line(numbers[name], name, scope, part) for name in symbols]
+            lines = [_line(numbers[name], name, scope, part, say("measured")) for name in symbols]
             titles = [one.sheet.scopes[scope].title for one in sheets if scope in one.sheet.scopes]
             heads = tuple(column.head for column in part)
+            heads += (say("sum"),) * (scope == QUANTITIES and len(part) > 1)
             found.append(Block(titles[0] if titles else say("common"), heads, tuple(filter(None, lines))))
     return tuple(found)
 
 
-def _columns(one: AreaSheet, scope: str) -> list[_Column]:
+def lines_of(columns: Sequence[Worked], letter: str, found: str) -> tuple[Line, ...]:
+    """The lines of sheets without scopes."""
+    symbols = dict.fromkeys(step.symbol for one in columns for step in _steps(one.sheet, ""))
+    lines = [_line(f"{letter}.{k}", name, "", columns, found) for k, name in enumerate(symbols, start=1)]
+    return tuple(filter(None, lines))
+
+
+def _columns(one: AreaSheet, scope: str) -> list[Worked]:
     letter = one.area.given.letter
     if scope == GRIDS:
-        return [_Column(f"{letter}, {label}: {worked}" if len(one.sheet.axes["grid"]) > 1 else f"{letter}: {worked}",
+        return [Worked(f"{letter}, {label}: {worked}" if len(one.sheet.axes["grid"]) > 1 else f"{letter}: {worked}",
                         one.sheet, {"grid": label})
                 for label, worked in zip(one.sheet.axes["grid"], one.worked, strict=True)]  # fmt: skip
-    return [_Column(f"{letter}: {one.longest}" if scope == TOE else letter, one.sheet, {})]
+    return [Worked(f"{letter}: {one.longest}" if scope == TOE else letter, one.sheet, {})]
 
 
 def _steps(sheet: Sheet, scope: str) -> list[Step]:
@@ -98,7 +110,7 @@ def _axes(step: Step) -> tuple[str, ...]:
     return tuple(axis.name for axis in step.value.axes if len(axis.labels) > 1)
 
 
-def _line(number: str, name: str, scope: str, columns: Sequence[_Column]) -> Line | None:
+def _line(number: str, name: str, scope: str, columns: Sequence[Worked], found: str) -> Line | None:
     steps = [next((step for step in _steps(one.sheet, scope) if step.symbol == name), None) for one in columns]
     worked = next(((step, one.case) for step, one in zip(steps, columns, strict=True) if step), None)
     if worked is None:
@@ -112,12 +124,15 @@ def _line(number: str, name: str, scope: str, columns: Sequence[_Column]) -> Lin
             numbers = Markup("{}").format(say("from-points"))
         else:
             numbers = Markup(printed_numbers(step, case, write=set_numbers))  # noqa: S704 - set_numbers escapes
-    values = tuple(
+    values = [
         "–" if one is None else set_amount(value_text(one.value, _case(one, column.case), name))
         for one, column in zip(steps, columns, strict=True)
-    )
-    return Line(number, symbol_text(name), step.title, picture, numbers, values, symbol(name).unit_text,
-                _source(step, case))  # fmt: skip
+    ]
+    if scope == QUANTITIES and len(columns) > 1:
+        of_all = [float(one.value.array) for one in steps if one is not None]
+        values.append(set_amount(number_text(sum(of_all), symbol(name).decimals)) if name in SUMMED else "")
+    return Line(number, symbol_text(name), step.title, picture, numbers, tuple(values), symbol(name).unit_text,
+                _source(step, case, found))  # fmt: skip
 
 
 def _case(step: Step, case: Case) -> Case:
@@ -125,14 +140,16 @@ def _case(step: Step, case: Case) -> Case:
     return {axis.name: case.get(axis.name, axis.labels[0]) for axis in step.value.axes}
 
 
-def _source(step: Step, case: Case) -> str:
-    """Where a line comes from: a field with its line, a formula with the mark of its evidence, or the plan."""
+def _source(step: Step, case: Case, found: str) -> str:
+    """Where a line comes from: a field with its line, a formula with the mark of its evidence, or how it was found."""
     origin: Origin | None = step.origin(_case(step, case)) if step.origins else None
     if origin is not None and origin.path:
         return f"{origin.path}, {say('line', line=origin.line)}" if origin.line else origin.path
+    if origin is not None:
+        return origin.text
     if step.formula is not None:
         return f"{step.formula.source.citation} {step.formula.source.mark}".strip()
-    return say("measured")
+    return found
 
 
 def points_table(sheets: Sequence[AreaSheet]) -> tuple[tuple[str, ...], ...]:
@@ -150,7 +167,7 @@ def points_table(sheets: Sequence[AreaSheet]) -> tuple[tuple[str, ...], ...]:
     head = (say("point"), f"{symbol('z_i').plain}, m",
             *(f"{symbol(name).plain} {one.longest}, {symbol(name).unit_text}" for one in own for name in ("d_i", "w_b")))  # fmt: skip
     rows = [
-        (labels[k], number_text(float(own[0].sheet.scopes[TOE]["z_i"].array[k]), 2),
+        (labels[k], set_amount(number_text(float(own[0].sheet.scopes[TOE]["z_i"].array[k]), 2)),
          *(set_amount(number_text(float(one.sheet.scopes[TOE][name].array[k]), symbol(name).decimals))
            for one in own for name in ("d_i", "w_b")))
         for k in shown

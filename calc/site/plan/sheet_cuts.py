@@ -10,13 +10,14 @@ from calc.inputs.tables.plan import Plan
 from calc.inputs.tables.plan_line import Element
 from calc.package.canvas import text_width
 from calc.site.plan.axis import places
-from calc.site.plan.layout import Area, Array, Laid
+from calc.site.plan.layout import Area, Array, Laid, Marks
 
 PAPER = (420.0, 297.0)  # mm, A3 landscape
 FIELD = (12.0, 12.0, 408.0, 225.0)  # of the drawing on the paper: left, top, right, bottom, mm
 EDGE = 6.0  # mm of the field around what a sheet shows
-ID_SIZE = 1.6  # mm
+ID_SIZE = 2.1  # mm of the face, whose capitals are 1.5 mm high
 SCALES = (500, 400, 250, 200, 150, 100, 50)
+ROUND = 5.0  # m; sheets begin at multiples of it from the beginning of their area, where they have room
 ROOM = 1.05  # of the row over the width of an id
 
 
@@ -43,7 +44,7 @@ class Cut:
         x0, y0 = (FIELD[0] + FIELD[2]) / 2, (FIELD[1] + FIELD[3]) / 2
         return x0 + 1000 * along / self.scale, y0 + 1000 * right / self.scale
 
-    def shows(self, columns: Laid) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":
+    def shows(self, columns: Laid) -> Marks:
         """The columns of the sheet; each stands on one."""
         inside = (columns.chainage >= self.begins) & (columns.chainage < self.ends)
         return (
@@ -70,14 +71,17 @@ def cut_into_sheets(plan: Plan, areas: Sequence[Area], elements: Sequence[Elemen
         left, right = area.extent
         along, across = ceil((area.ends - area.begins) / length), ceil((right - left + 2) / width)
         step, strip = (area.ends - area.begins) / along, (right - left + 2) / across
+        if ROUND * ceil(step / ROUND) <= length:
+            step = ROUND * ceil(step / ROUND)
         for k in range(along):
             for j in range(across):
                 begins, low = area.begins + k * step, left - 1 + j * strip
-                at = np.array([begins + step / 2])
+                ends = area.ends if k == along - 1 else begins + step
+                at = np.array([(begins + ends) / 2])
                 offset = plan.scale_factor * np.array([low + strip / 2])
                 e, n = places(elements, at, offset)
                 ahead_e, ahead_n = places(elements, at + 0.01, offset)
                 bearing = float(np.arctan2(ahead_e - e, ahead_n - n)[0])
-                found.append(Cut(len(found) + 1, area, begins, begins + step + (0.001 if k == along - 1 else 0.0), low,
+                found.append(Cut(len(found) + 1, area, begins, ends, low,
                                  low + strip, (float(e[0]), float(n[0])), bearing, scale))  # fmt: skip
     return tuple(found)
