@@ -27,10 +27,10 @@ from calc.commands.common import (
 )
 from calc.commands.explain import explain
 from calc.commands.export import export
-from calc.commands.plan import plan
 from calc.commands.progress import progress
 from calc.commands.review import brief, review
 from calc.commands.searches import searches
+from calc.commands.set_out import plan
 from calc.commands.sign import sign
 from calc.commands.size import size
 from calc.commands.watch import changes

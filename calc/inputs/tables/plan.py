@@ -123,12 +123,8 @@ class Plan(Table):
     )
     source: Words = field("Where distance and tolerances come from.", "works specification, clause 4.3")
     line: PlanLine = field("The line.", "[plan.line]")
-    area: tuple[PlanArea, ...] = field(
-        "Areas in the order of printing.", "[[plan.area]]", min_length=1, max_length=60
-    )
-    exclusion: tuple[Exclusion, ...] = field(
-        "Exclusion zones.", "[[plan.exclusion]]", default=(), max_length=100
-    )
+    area: tuple[PlanArea, ...] = field("Areas in the order of printing.", "[[plan.area]]", min_length=1, max_length=60)
+    exclusion: tuple[Exclusion, ...] = field("Exclusion zones.", "[[plan.exclusion]]", default=(), max_length=100)
     investigation: tuple[Investigation, ...] = field(
         "Investigation points between which the toe levels are interpolated; without them toes have the level of the "
         "section.",

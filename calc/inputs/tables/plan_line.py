@@ -71,6 +71,11 @@ def broken_points(points: Sequence[Intersection]) -> Iterator[tuple[int, str, st
         if points[k].radius is not None:
             yield k, "radius", "be left out at both ends of the line"
             return
+    yield from _broken_arcs(points, places)
+
+
+def _broken_arcs(points: Sequence[Intersection], places: Sequence[Place]) -> Iterator[tuple[int, str, str]]:
+    """What is wrong with the arcs between points that are apart."""
     tangents = [0.0] * len(points)
     for k in range(1, len(points) - 1):
         angle = turn(bearing_of(places[k - 1], places[k]), bearing_of(places[k], places[k + 1]))

@@ -69,27 +69,32 @@ def _laid_out(plan: Plan, area: Path, section: Path, values: Values) -> Problems
     if ends_of(values.get("chainage", "0+000 to 0+001")) is None:
         must = 'name two places in rising order, such as "0+120 to 0+480", where [plan] lays the section out'
         yield Problem((*section, "chainage"), must)
-    field = values.get("column_field")
-    if "column_field" in values:
-        for name in ("beyond_left", "beyond_right"):
-            if field is None or getattr(field, name) is None:
-                must = "be given where [plan] lays the section out: the columns end there"
-                yield Problem((*section, "field", name), must, "nothing")
+    for name in ("beyond_left", "beyond_right") if "column_field" in values else ():
+        if getattr(values["column_field"], name, None) is None:
+            must = "be given where [plan] lays the section out: the columns end there"
+            yield Problem((*section, "field", name), must, "nothing")
     if values.get("widening") is not None:
         yield Problem((*area, "section"), "be a section without [widening], whose columns stand beside the old bank")
     if not plan.investigation and any(layer.at_toe(side) != layer.thickness
                                       for layer in values.get("layers", ()) for side in ("left", "right")):  # fmt: skip
-        yield Problem(("plan", "investigation"), f"be given: layers of section {values['key']} change across", "nothing")
+        yield Problem(
+            ("plan", "investigation"), f"be given: layers of section {values['key']} change across", "nothing"
+        )
     level = values.get("ground_level")
     if level is not None and above(level, plan.area[int(area[2])].working_level):
         yield Problem((*area, "working_level"), f"not be below the ground ({level:g} m)")
-    if plan.sleeves is not None and "construction" in values:
-        construction = values["construction"]
-        if construction is None or construction.quantities is None:
-            must = "be given with [plan.sleeves]: it has the allowances of the sleeve"
-            yield Problem((*section, "construction", "quantities"), must, "nothing")
+    yield from _allowances(plan, section, values)
     if "columns" in values:
         yield from _apart(plan, values["columns"])
+
+
+def _allowances(plan: Plan, section: Path, values: Values) -> Problems:
+    """The cut list has the allowances of the quantities."""
+    if plan.sleeves is None or "construction" not in values:
+        return
+    if getattr(values["construction"], "quantities", None) is None:
+        must = "be given with [plan.sleeves]: it has the allowances of the sleeve"
+        yield Problem((*section, "construction", "quantities"), must, "nothing")
 
 
 def _apart(plan: Plan, columns: Any) -> Problems:
@@ -150,9 +155,7 @@ def _crosses(one: Exclusion) -> bool:
     area = sum(a.easting * b.northing - b.easting * a.northing for a, b in _from_first(sides))
     if abs(area) < 2 * SHORTEST**2:
         return True
-    return any(
-        _meet(*sides[i], *sides[j]) for i, j in combinations(range(count), 2) if (j - i) not in {1, count - 1}
-    )
+    return any(_meet(*sides[i], *sides[j]) for i, j in combinations(range(count), 2) if (j - i) not in {1, count - 1})
 
 
 def _from_first(sides: Sequence[tuple[Corner, Corner]]) -> Iterator[tuple[Corner, Corner]]:

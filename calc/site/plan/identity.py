@@ -11,8 +11,8 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from calc.inputs.tables.plan import Plan
+from calc.site.plan.column_layout import Area, Array, Laid
 from calc.site.plan.column_list import checksum_of
-from calc.site.plan.layout import Area, Array, Laid
 
 ID = pattern(r"([A-Za-z0-9_-]{1,40})-(\d{3,})-(\d{3,})")
 
@@ -42,7 +42,7 @@ class Identity:
 
 
 def read_earlier(path: Path) -> EarlierPlan:
-    """The GeoJSON file of an earlier plan; raises ``EarlierPlanError`` where its checksum is not that of its columns."""
+    """The GeoJSON file of an earlier plan; ``EarlierPlanError`` where its checksum is not that of its columns."""
     try:
         record = json.loads(path.read_text(encoding="utf-8"))
         features, head = record["features"], dict(record["plan"])

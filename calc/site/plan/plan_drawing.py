@@ -1,4 +1,4 @@
-"""The drawing sheets of the plan: columns by zone with their ids, line, grid, exclusion zones, key plan, title block."""
+"""The drawing sheets of the plan: columns by zone with ids, line, grid, exclusion zones, key plan, title block."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -12,8 +12,8 @@ from calc.inputs.tables.plan import Plan
 from calc.inputs.tables.plan_line import Element
 from calc.package.canvas import INK, QUIET, Canvas, Pen, Place, hatch_lines, shorten, text_width
 from calc.site.plan.axis import places
+from calc.site.plan.column_layout import Array, Layout, Marks
 from calc.site.plan.column_list import Column, ColumnList
-from calc.site.plan.layout import Array, Layout, Marks
 from calc.site.plan.setting_out import layer_of, one_line
 from calc.site.plan.sheet_cuts import EDGE, FIELD, ID_SIZE, PAPER, Cut
 
@@ -84,9 +84,10 @@ def drawing_sheet(drawn: Drawn, cut: Cut) -> Canvas:
     _scale_bar(cut.scale, canvas, (20.0, BAND + 12.0))
     legend(drawn, canvas, cut)
     key_plan(drawn, canvas, (KEY[0], BAND + 5.0, KEY[1], PAPER[1] - 14.0), cut)
-    rows = [f"{say('sheet')} {cut.number} {say('of')} {len(drawn.cuts)}   1:{cut.scale}   "
-            f"{say('area')} {cut.area.given.letter}, {place_text(round(cut.begins, 2))} – {place_text(round(cut.ends, 2))}"]  # fmt: skip
-    title_block(drawn.listed, canvas, rows)
+    begins, ends = (place_text(round(one, 2)) for one in (cut.begins, cut.ends))
+    row = say("row", number=cut.number, count=len(drawn.cuts), scale=cut.scale, letter=cut.area.given.letter,
+              begins=begins, ends=ends)  # fmt: skip
+    title_block(drawn.listed, canvas, [row])
     return canvas
 
 
@@ -150,10 +151,10 @@ def _line(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
     for k, chainage in enumerate(marks):
         a, b = ((float(x[k]), float(y[k])) for x, y in ends)
         canvas.line([a, b], THIN)
-        x, y = float(beside[0][k]), float(beside[1][k])
-        if FIELD[0] + 8 < x < FIELD[2] - 8:
-            canvas.line([(x, y), (x, y + 2)], THIN)
-            canvas.text((x, y - 0.8), place_text(float(chainage)), size=SMALL, anchor="middle", backed=True)
+        left, top = float(beside[0][k]), float(beside[1][k])
+        if FIELD[0] + 8 < left < FIELD[2] - 8:
+            canvas.line([(left, top), (left, top + 2)], THIN)
+            canvas.text((left, top - 0.8), place_text(float(chainage)), size=SMALL, anchor="middle", backed=True)
 
 
 def _zones(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
@@ -167,7 +168,10 @@ def _zones(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
         for line in hatch_lines(border, 0.8, 2.0):
             canvas.line(line, FINE)
         canvas.line([*border, border[0]], BOLD)
-        at = (min(max(float(x.mean()), FIELD[0] + 4), FIELD[2] - 40), min(max(float(y.mean()), FIELD[1] + 6), FIELD[3] - 4))
+        at = (
+            min(max(float(x.mean()), FIELD[0] + 4), FIELD[2] - 40),
+            min(max(float(y.mean()), FIELD[1] + 6), FIELD[3] - 4),
+        )
         canvas.text(at, one_line(zone.name), size=TEXT, anchor="middle", backed=True, bold=True)
 
 
@@ -209,7 +213,7 @@ def _north(cut: Cut, canvas: Canvas) -> None:
 
 def _scale_bar(scale: int, canvas: Canvas, at: Place) -> None:
     """A bar of five parts, in metres."""
-    part = next(one for one in (1.0, 2.0, 5.0, 10.0, 20.0, 50.0) if 1000 * one / scale >= 9)  # noqa: PLR2004 - mm
+    part = next(one for one in (1.0, 2.0, 5.0, 10.0, 20.0, 50.0) if 1000 * one / scale >= 9)
     step = 1000 * part / scale
     for k in range(5):
         x1, x2 = at[0] + k * step, at[0] + (k + 1) * step

@@ -8,7 +8,6 @@ from calc.inputs.tables.alignment import place_text
 from calc.package.canvas import Canvas, shorten
 from calc.package.pages import environment
 from calc.package.render import render_pdf
-from calc.site.plan.column_list import ColumnList
 from calc.site.plan.plan_drawing import (
     BAND,
     LARGE,

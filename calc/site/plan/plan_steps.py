@@ -1,4 +1,4 @@
-"""What can be audited of the plan: area ratios, spacing in curves, distances, a toe level, quantities; a sheet an area."""
+"""What can be audited of the plan, a sheet an area: area ratios, distances, a toe level, quantities."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -34,7 +34,7 @@ from calc.formulas.quantities import columns_by_area, delivered_volume, field_wi
 from calc.inputs import Design
 from calc.inputs.tables.columns import ColumnZone
 from calc.inputs.tables.plan import Plan
-from calc.site.plan.layout import Area, Array, Laid, Layout, Marks
+from calc.site.plan.column_layout import Area, Array, Laid, Layout, Marks
 from calc.site.plan.toe_levels import AT_POINT, Levels, distances
 
 say = words_of(__name__)
@@ -74,7 +74,7 @@ def _sheet(
     worked = _ratios(design, plan, sheet, area, layout, grids)
     _distances(design, plan, sheet, area, layout)
     longest = int(np.flatnonzero(own)[np.argmax(levels.length[own])])
-    _toe(design, plan, sheet, area, layout, levels, longest)
+    _toe(design, plan, sheet, area, layout, longest)
     _quantities(sheet, area, columns, levels, own)
     _limits(plan, sheet, area, layout, levels, own)
     return AreaSheet(area, sheet.finish(), tuple(ids[k] for k in worked), ids[longest])
@@ -88,7 +88,8 @@ def _grids(area: Area) -> list[ColumnZone | None]:
 def of_grid(area: Area, columns: Laid, zone: ColumnZone | None) -> Marks:
     """The columns of an area that belong to a grid."""
     strips = [k for k, strip in enumerate(area.strips) if strip.zone == zone]
-    return (columns.area == area.index) & np.isin(columns.strip, strips)
+    found: Marks = (columns.area == area.index) & np.isin(columns.strip, strips)
+    return found
 
 
 def design_ratios(areas: Sequence[Area], columns: Laid) -> Array:
@@ -169,7 +170,7 @@ def _distances(design: Design, plan: Plan, sheet: Sheet, area: Area, layout: Lay
 
 
 def _toe(
-    design: Design, plan: Plan, sheet: Sheet, area: Area, layout: Layout, levels: Levels, column: int
+    design: Design, plan: Plan, sheet: Sheet, area: Area, layout: Layout, column: int
 ) -> None:  # fmt: skip
     """Toe level and length of the longest column of the area."""
     scope, section = sheet.scope(TOE, say("toe")), area.section
@@ -195,9 +196,7 @@ def _toe(
     scope(length_between_levels)
 
 
-def _quantities(
-    sheet: Sheet, area: Area, columns: Laid, levels: Levels, own: Marks
-) -> None:
+def _quantities(sheet: Sheet, area: Area, columns: Laid, levels: Levels, own: Marks) -> None:
     """Columns, metres, area, sleeve, fill and plugs of the area."""
     scope, section = sheet.scope(QUANTITIES, say("quantities")), area.section
     bank, beyond, plug = section.embankment, section.column_field, section.plug

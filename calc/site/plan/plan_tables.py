@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from calc.engine.figure import symbol_text
-from calc.engine.sheet import Origin, Sheet, Step, Expression, number_text, printed_numbers, value_text
+from calc.engine.sheet import Expression, Origin, Sheet, Step, number_text, printed_numbers, value_text
 from calc.engine.symbols import symbol
 from calc.engine.typeset import equation, set_amount, set_numbers
 from calc.engine.words import words_of
@@ -164,8 +164,10 @@ def points_table(sheets: Sequence[AreaSheet]) -> tuple[tuple[str, ...], ...]:
     weights = [one.sheet.scopes[TOE]["w_b"].array for one in own]
     order = sorted(range(len(labels)), key=lambda k: -max(float(weight[k]) for weight in weights))
     shown = sorted(order[:MOST_POINTS])
-    head = (say("point"), f"{symbol('z_i').plain}, m",
-            *(f"{symbol(name).plain} {one.longest}, {symbol(name).unit_text}" for one in own for name in ("d_i", "w_b")))  # fmt: skip
+    own_heads = (
+        f"{symbol(name).plain} {one.longest}, {symbol(name).unit_text}" for one in own for name in ("d_i", "w_b")
+    )
+    head = (say("point"), f"{symbol('z_i').plain}, m", *own_heads)
     rows = [
         (labels[k], set_amount(number_text(float(own[0].sheet.scopes[TOE]["z_i"].array[k]), 2)),
          *(set_amount(number_text(float(one.sheet.scopes[TOE][name].array[k]), symbol(name).decimals))

@@ -71,10 +71,11 @@ def landxml(plan: ColumnList, dated: date) -> bytes:
     })  # fmt: skip
     points = ET.SubElement(root, f"{{{SCHEMA}}}CgPoints", {"name": say("points"), "desc": plan.checksum})
     for one in plan.columns:
-        point = ET.SubElement(points, f"{{{SCHEMA}}}CgPoint", {"name": one.id, "code": layer_of(one),
-                                                               "desc": f"L{one.length:.2f} {one.description}"})  # fmt: skip
+        about = {"name": one.id, "code": layer_of(one), "desc": f"L{one.length:.2f} {one.description}"}
+        point = ET.SubElement(points, f"{{{SCHEMA}}}CgPoint", about)
         point.text = f"{one.northing:.3f} {one.easting:.3f} {one.working_level:.2f}"
-    return ET.tostring(root, encoding="utf-8", xml_declaration=True) + b"\n"
+    content: bytes = ET.tostring(root, encoding="utf-8", xml_declaration=True)
+    return content + b"\n"
 
 
 def geojson(plan: ColumnList) -> bytes:

@@ -10,7 +10,7 @@ from calc.inputs.tables.plan import Plan
 from calc.inputs.tables.plan_line import Element
 from calc.package.canvas import text_width
 from calc.site.plan.axis import places
-from calc.site.plan.layout import Area, Array, Laid, Marks
+from calc.site.plan.column_layout import Area, Array, Laid, Marks
 
 PAPER = (420.0, 297.0)  # mm, A3 landscape
 FIELD = (12.0, 12.0, 408.0, 225.0)  # of the drawing on the paper: left, top, right, bottom, mm
@@ -47,9 +47,9 @@ class Cut:
     def shows(self, columns: Laid) -> Marks:
         """The columns of the sheet; each stands on one."""
         inside = (columns.chainage >= self.begins) & (columns.chainage < self.ends)
-        return (
-            (columns.area == self.area.index) & inside & (columns.offset >= self.left) & (columns.offset < self.right)
-        )
+        across = (columns.offset >= self.left) & (columns.offset < self.right)
+        found: Marks = (columns.area == self.area.index) & inside & across
+        return found
 
 
 def scale_of(areas: Sequence[Area], longest_id: str) -> tuple[int, int]:

@@ -7,7 +7,7 @@ import numpy as np
 
 from calc.formulas.column_plan import bearing_level_between, sounding_weight
 from calc.inputs.tables.plan import Plan
-from calc.site.plan.layout import Area, Array, Laid
+from calc.site.plan.column_layout import Area, Array, Laid
 
 AT_POINT = 0.01  # m; nearer than this a column stands on the point and has its level
 

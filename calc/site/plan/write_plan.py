@@ -13,9 +13,9 @@ from calc.inputs import Design
 from calc.inputs.tables.plan import Plan
 from calc.inputs.tables.plan_line import Element
 from calc.site.plan.axis import axis_of
+from calc.site.plan.column_layout import Layout, lay_out
 from calc.site.plan.column_list import Column, ColumnList
 from calc.site.plan.identity import EarlierPlan, Identity, identify
-from calc.site.plan.layout import Layout, lay_out
 from calc.site.plan.plan_drawing import Drawn
 from calc.site.plan.plan_pdf import plan_pdf
 from calc.site.plan.plan_steps import AreaSheet, plan_sheets

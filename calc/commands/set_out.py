@@ -41,9 +41,9 @@ def plan(
 ) -> None:  # fmt: skip
     """Lay the columns of PROJECT out and write what the site needs.
 
-    Columns with ids, places, levels and lengths as CSV, LandXML 1.2, GeoJSON and DXF; a PDF with drawing sheets (A3) and
-    the lines that can be audited. With [plan.sleeves] the cut list of the sleeves: classes of length, boxes, cuts of the
-    rolls. Every file has the same checksum of the columns. All files are written, or none.
+    Columns with ids, places, levels and lengths as CSV, LandXML 1.2, GeoJSON and DXF; a PDF with drawing sheets (A3)
+    and the lines that can be audited. With [plan.sleeves] the cut list of the sleeves: classes of length, boxes, cuts
+    of the rolls. Every file has the same checksum of the columns. All files are written, or none.
     """
     folder = out or project / "out" / "plan"
     refuse_unwritable_folders(folder)
@@ -111,16 +111,16 @@ def _record(made: "MadePlan", cuts: "CutList | None") -> dict[str, Any]:
 def _told(made: "MadePlan", cuts: "CutList | None") -> list[str]:
     """The plan in a few lines."""
     record = _record(made, cuts)
-    lines = [f"Column plan {made.plan.revision}: {record['columns']} columns, {record['metres']:.0f} m, checksum "
-             f"{record['checksum']}. Outcome: {record['outcome']}."]  # fmt: skip
+    what = f"{record['columns']} columns, {record['metres']:.0f} m, checksum {record['checksum']}"
+    lines = [f"Column plan {made.plan.revision}: {what}. Outcome: {record['outcome']}."]
     for area in record["areas"]:
         states = ", ".join(f"{key} {state}" for key, state in area["verdicts"].items())
         lines.append(f"Area {area['area']} (section {area['section']}): {area['columns']} columns; {states}.")
         lines += [f"  {text}" for text in area["limitations"]]
     for one in record["sleeves"]:
         gap = "no plan needs less" if one["rolls"] <= one["bound"] else f"any plan needs at least {one['bound']:g} m"
-        lines.append(f"Sleeves {one['type']}: {one['sleeves']} in {len(one['classes'])} lengths, {one['metres']:.0f} m, "
-                     f"from {one['rolls']:g} m of rolls; {gap}.")  # fmt: skip
+        count = f"{one['sleeves']} in {len(one['classes'])} lengths, {one['metres']:.0f} m"
+        lines.append(f"Sleeves {one['type']}: {count}, from {one['rolls']:g} m of rolls; {gap}.")
     if record["new"] or record["removed"]:
         lines.append(f"Ids: {len(record['new'])} new, {len(record['removed'])} no longer used.")
     return lines

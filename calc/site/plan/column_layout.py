@@ -159,9 +159,9 @@ def _area(plan: Plan, area: Area, elements: Sequence[Element], before: Laid | No
         at = np.concatenate([[at[0] - step], at, [at[-1] + step]])
         for name, value in (("row", row), ("strip", strip), ("offset", offset), ("spacing", step / scale),
                             ("distance", width)):  # fmt: skip
-            parts[name].append(np.full(len(at), value, dtype=float))
+            parts[name].append(np.full(len(at), float(value)))
         parts["place"].append(np.arange(count + 2, dtype=float))
-        parts["chainage"].append(at)
+        parts["chainage"].append(np.asarray(at, dtype=np.float64))
     found = {name: np.concatenate(arrays) for name, arrays in parts.items()}
     e, n = places(elements, found["chainage"], scale * found["offset"])
     whole = {name: found[name].astype(int) for name in ("row", "strip", "place")}
@@ -266,7 +266,7 @@ def cell_areas(spots: Array) -> Array:
     A side of a cell lies half way between two points, so that with either of them it spans a triangle of a fourth of
     its length times their distance.
     """
-    if len(spots) < 4:  # noqa: PLR2004 - fewer have no closed cell
+    if len(spots) < 4:
         return np.full(len(spots), np.inf)
     found = Voronoi(spots)
     pairs, sides = found.ridge_points, np.array(found.ridge_vertices)
