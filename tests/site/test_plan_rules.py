@@ -56,7 +56,7 @@ RULES = [
     (PLAN, 'clear_distance = "1.2 m"', 'clear_distance = "2.0 m"', "and not more than the spacing (1.9 m)"),
     (PLAN, '"1060 m", northing = "2080 m"', '"1030 m", northing = "2040 m"',
      "plan.area[1].section: must lie on the line, which goes from 0+000 to 0+050"),
-    (PLAN + ZONE, '"1020 m", northing = "2020 m"', '"1005 m", northing = "2000 m"',
+    (PLAN + ZONE, '"1020 m", northing = "2010 m"', '"1020 m", northing = "2030 m"',
      "plan.exclusion[1].corner: must be corners in order whose border does not cross itself"),
     (PLAN + ZONE + ZONE, "", "", "plan.exclusion[2].name: must be used once only"),
     (PLAN + POINT, "", "", "plan.investigation_far: must be given with investigation points, got nothing"),
@@ -104,11 +104,11 @@ def test_a_line_from_a_file_needs_a_name_and_for_csv_a_start(tmp_path: Path, lin
 
 
 def test_everything_that_is_wrong_is_told_at_once(tmp_path: Path) -> None:
-    text = planned_text(('start = "0+000"\n', ""), ('section = "A"', 'section = "B"'), ('"1.2 m"', '"1.2"'))
+    rules = planned_text(('start = "0+000"\n', ""), ('section = "A"', 'section = "B"'), plan=PLAN + ZONE + ZONE)
+    values = planned_text(("scale_factor = 1.0", "scale_factor = 2.0"), ('"1.2 m"', '"1.2"'), ('"P1"', "1"))
 
-    told = errors_of(tmp_path, text)
-
-    assert len(told) == 3, told
+    assert len(errors_of(tmp_path, rules)) == 3
+    assert len(errors_of(tmp_path, values)) == 3
 
 
 def test_a_plan_with_everything_is_read(tmp_path: Path) -> None:
