@@ -1,5 +1,7 @@
 """Geometry of the columns as they are laid out: spacing in curves, area ratios, toe levels between soundings."""
 
+from numpy import maximum
+
 from calc.engine.formula import Source, formula, over_readings
 from calc.engine.symbols import declare as _
 
@@ -9,12 +11,11 @@ _("e_w", "e_w", "m", 3, "distance of the rows as they are spread over the width,
 _("kap", "κ_L", "1/m", 6, "curvature of the line, positive to the right")
 _("u_x", "u_x", "m", 2, "offset from the line, positive to the right")
 _("a_u", "a_u", "m", 3, "spacing in the row at the offset, on the ground")
-_("a_Eo", "a_{E,u}", "-", 4, "area ratio of the cell at the offset")
+_("a_Eo", "a_{E,u}", "-", 4, "area ratio of the cell at the offset, by the spacing there")
+_("a_Eg", "a_{E,gr}", "-", 4, "area ratio of the grid as it is spread, on a straight")
 _("A_u", "A_u", "m^2", 3, "area nearer to the column than to any other, on the ground")
 _("a_Eu", "a_{E,cell}", "-", 4, "area ratio of the area nearest to the column")
-_("da_E", "Δa_E", "-", 2, "difference of the area ratio from that of the design, over it", shown="%")
-_("da_Eu", "Δa_{E,cell}", "-", 2, "difference of the area ratio of the area nearest to the column", shown="%")
-_("da_Em", "Δa_{E,m}", "-", 2, "greatest difference of the area ratio, either way", shown="%")
+_("da_Em", "Δa_{E,m}", "-", 2, "area ratio below that of the design, or above that of the spread grid", shown="%")
 _("da_J", "Δa_{E,J}", "-", 2, "greatest difference of the area ratio beside another area", shown="%")
 _("da_max", "Δa_{E,max}", "-", 2, "greatest difference of the area ratio, over that of the design", shown="%")
 _("d_min", "d_{min}", "m", 3, "least distance between the axes of two columns, on the ground")
@@ -51,10 +52,10 @@ def ratio_at_offset(A_c, a_u, e_w):
     return A_c / (a_u * e_w)
 
 
-@formula("da_E", source=CELL)
-def ratio_difference(a_Eo, a_E):
-    """Difference of the area ratio from that of the design, over it."""
-    return a_Eo / a_E - 1
+@formula("da_Em", source=CELL)
+def ratio_difference(a_Eu, a_E, a_Eg):
+    """Share by which a cell falls below the design, or by which it exceeds the grid as it is spread."""
+    return maximum(maximum(1 - a_Eu / a_E, a_Eu / a_Eg - 1), 0)
 
 
 @formula("w_b", source=SHEPARD)
@@ -99,7 +100,7 @@ def length_between_levels(z_H, z_toe):
     return z_H - z_toe
 
 
-@formula("a_Eo", source=CELL)
+@formula("a_Eu", source=CELL)
 def ratio_of_cell(A_c, A_u):
     """Area ratio of the area that is nearer to the column than to any other."""
     return A_c / A_u

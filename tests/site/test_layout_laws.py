@@ -68,7 +68,9 @@ def test_zones_of_the_columns_meet_without_a_gap(tmp_path: Path) -> None:
     deviation = cell_ratios(plan.layout.areas, columns) / design_ratios(plan.layout.areas, columns) - 1
 
     assert {one.zone for one in plan.columns} == {"", "slope"}
-    assert deviation.min() > -0.2
+    # The strip of a zone of 7 m takes a row more than its grid, so that its cells are smaller than those of the design.
+    assert -0.05 < deviation.min() <= deviation.max() < 0.35
+    assert plan.passes
     assert columns.nearest.min() > 1.2
 
 

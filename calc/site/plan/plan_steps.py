@@ -126,39 +126,43 @@ def _ratios(
         served = [CELL[section.columns.grid_of(zone)[0]](a_x=section.columns.grid_of(zone)[1]) for zone in grids]
         scope.reading("A_E", served, ["grid"], title=say("cell-of-pattern"), inputs=[scope["a_x"]])
     scope(area_ratio)
-    ratio, target = cell_ratios(layout.areas, columns), design_ratios(layout.areas, columns)
+    ratio, target, spread = cell_ratios(layout.areas, columns), design_ratios(layout.areas, columns), _spread(layout)
+    differs = ratio_difference(a_Eu=ratio, a_E=target, a_Eg=spread)
     worked = []
     for zone in grids:
         inner = of_grid(area, columns, zone) & ~columns.joint
         which = np.flatnonzero(inner if inner.any() else of_grid(area, columns, zone))
-        worked.append(int(which[np.argmax(np.abs(ratio[which] / target[which] - 1))]))
+        worked.append(int(which[np.argmax(differs[which])]))
     for name, values in (("a_s", columns.spacing), ("e_w", columns.distance), ("kap", columns.curvature),
                          ("u_x", columns.offset)):  # fmt: skip
         scope.reading(name, values[worked], ["grid"], title=say(f"reading-{name}"))
-    scope(spacing_at_offset, u_x="u_x")
+    scope(ratio_at_offset, a_u="a_s", a_Eo="a_Eg")
+    scope(spacing_at_offset)
     scope(ratio_at_offset)
-    scope(ratio_difference)
     scope.reading("A_u", columns.cell[worked], ["grid"], title=say("reading-A_u"))
-    scope(ratio_of_cell, a_Eo="a_Eu")
-    scope(ratio_difference, a_Eo="a_Eu", da_E="da_Eu")
-    effect = scope.reading("da_Em", np.abs(scope["da_Eu"].array), ["grid"], title=say("reading-da_Em"),
-                           inputs=[scope["da_Eu"]])  # fmt: skip
+    scope(ratio_of_cell)
+    effect = scope(ratio_difference)
     limit = scope.given("da_max", plan.ratio_tolerance, origin=origin_of(design, "plan.ratio_tolerance"))
     sheet.verdict("cells", say("verdict-cells"), effect=effect, resistance=limit)
-    _joints(sheet, scope, area, columns, ratio, target)
-    return worked
-
-
-def _joints(sheet: Sheet, scope: Scope, area: Area, columns: Laid, ratio: Array, target: Array) -> None:
-    """Beside another area a cell is not wider than its own design allows, nor closer than the closer of both."""
     which = (columns.area == area.index) & columns.joint
     if not which.any():
         sheet.not_applicable("joints", say("verdict-joints"), say("no-joints"))
-        return
-    closest = target[columns.joint].max()
-    wide, close = 1 - (ratio[which] / target[which]).min(), ratio[which].max() / closest - 1
-    effect = scope.reading("da_J", max(float(wide), float(close), 0.0), title=say("reading-da_J"))
-    sheet.verdict("joints", say("verdict-joints"), effect=effect, resistance=scope["da_max"])
+        return worked
+    # Beside another area a cell may be as close as those of the closer of both grids.
+    joint = ratio_difference(a_Eu=ratio[which], a_E=target[which], a_Eg=spread[columns.joint].max())
+    effect = scope.reading("da_J", float(joint.max()), title=say("reading-da_J"))
+    sheet.verdict("joints", say("verdict-joints"), effect=effect, resistance=limit)
+    return worked
+
+
+def _spread(layout: Layout) -> Array:
+    """Area ratio of the grid of every column as it is spread over its strip and area, on a straight."""
+    columns = layout.columns
+    found: Array = ratio_at_offset(
+        A_c=np.array([column_area(d_c=one.section.columns.diameter) for one in layout.areas])[columns.area],
+        a_u=columns.spacing, e_w=columns.distance,
+    )  # fmt: skip
+    return found
 
 
 def _distances(design: Design, plan: Plan, sheet: Sheet, area: Area, layout: Layout) -> None:
