@@ -10,7 +10,6 @@ from click.testing import CliRunner
 from pytest import approx  # noqa: PT013 - as everywhere here
 
 from calc.cli import main
-from calc.formulas.column_plan import bearing_level_between, sounding_weight, spacing_at_offset
 from calc.site.plan.plan_steps import GRIDS, QUANTITIES, TOE
 from calc.site.plan.plan_tables import MOST_POINTS, answers, blocks, limits, points_table
 from calc.site.plan.sheet_cuts import SCALES, cut_into_sheets, scale_of
@@ -41,15 +40,6 @@ def test_toe_levels_are_those_of_the_points_there_and_between_them_elsewhere(tmp
     told = " ".join(limit.text for limit in plan.sheets[0].sheet.limitations)
     assert "stand more than 20 m from any investigation point" in told
     assert {one.toe for one in plan.columns} == set(np.round(levels.toe, 2).tolist())
-
-
-def test_inverse_distances_reproduce_values_calculated_by_hand() -> None:
-    """Distances of 1, 2 and 4 m: weights 1, 1/4 and 1/16, so (−6 − 7/4 − 8/16) / (21/16)."""
-    weights = sounding_weight(d_i=np.array([1.0, 2.0, 4.0]))
-
-    assert weights == approx([1, 0.25, 0.0625])
-    assert bearing_level_between(w_b=weights, z_i=np.array([-6.0, -7.0, -8.0])) == approx(-8.25 * 16 / 21)
-    assert spacing_at_offset(a_s=2.0, kap=0.01, u_x=-10.0) == approx(2.2)
 
 
 def test_without_points_toes_have_the_level_of_the_section(tmp_path: Path) -> None:

@@ -14,7 +14,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pytest import approx  # noqa: PT013 - as everywhere here
 
-from calc.formulas.sleeve_cuts import gap_of_cutting, waste_of_classes, waste_of_cutting
 from calc.inputs.tables.plan import SleeveCuts
 from calc.site.plan.column_list import Column
 from calc.site.sleeves import cutting
@@ -146,12 +145,6 @@ def test_boxes_hold_no_more_than_their_capacity_and_one_row_or_shift() -> None:
     assert max(map(rows.count, rows)) <= 7
     assert all(one.startswith(column.id[:5]) for one, column in zip(rows, columns, strict=True))
     assert sorted(set(shifts)) == ["S0001/1", "S0001/2", "S0002/1", "S0002/2", "S0003/1", "S0003/2"]
-
-
-def test_waste_reproduces_values_calculated_by_hand() -> None:
-    assert waste_of_classes(l_cls=105.0, l_need=100.0) == approx(0.05)
-    assert waste_of_cutting(l_roll=120.0, l_cls=100.0) == approx(0.2)
-    assert gap_of_cutting(l_roll=150.0, l_bd=150.0) == 0
 
 
 @pytest.fixture(scope="module")

@@ -60,14 +60,14 @@ def make_plan(design: Design, plan: Plan, earlier: EarlierPlan | None = None) ->
 
 
 def _columns(layout: Layout, levels: Levels, identity: Identity) -> tuple[Column, ...]:
-    laid, found = layout.columns, []
+    laid, found, lengths = layout.columns, [], levels.length
     for k, (index, strip) in enumerate(zip(laid.area.tolist(), laid.strip.tolist(), strict=True)):
         area = layout.areas[index]
         zone, section = area.strips[strip].zone, area.section
         found.append(Column(
             identity.ids[k], round(float(laid.northing[k]), 3), round(float(laid.easting[k]), 3),
             round(area.given.working_level, 2), float(levels.head[k]), float(levels.toe[k]),
-            round(float(levels.length[k]), 2), section.columns.diameter, section.key, zone.key if zone else "",
+            round(float(lengths[k]), 2), section.columns.diameter, section.key, zone.key if zone else "",
             f"{section.sleeve.name} {section.sleeve.strength:g} kN/m",
         ))  # fmt: skip
     return tuple(found)
