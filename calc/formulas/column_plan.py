@@ -5,7 +5,6 @@ from numpy import maximum
 from calc.engine.formula import Source, formula, over_readings
 from calc.engine.symbols import declare as _
 
-_("k_gr", "k_{gr}", "-", 6, "length in the grid over length on the ground")
 _("a_s", "a_s", "m", 3, "spacing in the rows at the line, on the ground")
 _("e_w", "e_w", "m", 3, "distance of the rows as they are spread over the width, on the ground")
 _("kap", "κ_L", "1/m", 6, "curvature of the line, positive to the right")

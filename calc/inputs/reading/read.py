@@ -35,6 +35,7 @@ from calc.inputs.tables.earthquake import EARTHQUAKE_RULES
 from calc.inputs.tables.floating_rules import FLOATING_RULES
 from calc.inputs.tables.ground import LAYER_RULES
 from calc.inputs.tables.head_rules import HEAD_RULES
+from calc.inputs.tables.installed import Installed
 from calc.inputs.tables.monitoring import MONITORING_RULES
 from calc.inputs.tables.neighbours import NEIGHBOUR_RULES
 from calc.inputs.tables.plan import Plan
@@ -81,6 +82,7 @@ class Design:
     cautions: tuple[Caution, ...] = ()
     results_file: ResultsFile | None = None
     plan: Plan | None = None
+    installed: Installed | None = None
 
     @property
     def stated(self) -> tuple[Section, ...]:
@@ -327,6 +329,7 @@ def _design(source: Source, merged: list[Merged], document: Document, results_fi
         tuple(sorted(dict.fromkeys(told), key=lambda one: (one.line, one.column))),
         results_file,
         document.plan,
+        document.installed,
     )
 
 

@@ -81,6 +81,8 @@ class Layout:
     areas: tuple[Area, ...]
     columns: Laid
     left_out: tuple[tuple[Exclusion, Laid], ...]
+    beyond: Laid
+    """What would stand beyond the field, which bounds its outermost cells."""
 
 
 def areas_of(design: Design, plan: Plan) -> tuple[Area, ...]:
@@ -111,10 +113,11 @@ def lay_out(design: Design, plan: Plan, elements: Sequence[Element]) -> Layout:
     whole = _joined(made)
     kept, left_out = np.ones(len(whole), dtype=bool), []
     for zone in plan.exclusion:
-        out = kept & _in_zone(zone, whole, plan.scale_factor, areas)
+        out = kept & in_zone(zone, whole, plan.scale_factor, areas)
         left_out.append((zone, whole.chosen(out)))
         kept &= ~out
-    return Layout(areas, _measured(whole, kept, _joined(ghosts), areas, plan.scale_factor), tuple(left_out))
+    beyond = _joined(ghosts)
+    return Layout(areas, _measured(whole, kept, beyond, areas, plan.scale_factor), tuple(left_out), beyond)
 
 
 def _in_order(areas: Sequence[Area]) -> list[Area]:
@@ -205,7 +208,7 @@ def _ghosts(beyond: Laid, area: Area, areas: Sequence[Area]) -> Laid:
     return beyond.chosen(kept)
 
 
-def _in_zone(zone: Exclusion, columns: Laid, scale: float, areas: Sequence[Area]) -> Marks:
+def in_zone(zone: Exclusion, columns: Laid, scale: float, areas: Sequence[Area]) -> Marks:
     """Columns that stand in an exclusion zone or nearer to its border than its distance."""
     diameters = np.array([one.section.columns.diameter for one in areas])[columns.area]
     reach = scale * (diameters / 2 + zone.distance)

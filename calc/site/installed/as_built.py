@@ -1,0 +1,210 @@
+"""Area ratio as built by a moving window in every grid, where it is least, and where another column could stand."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.spatial import Voronoi, cKDTree
+
+from calc.chapters.shared.frame import origin_of
+from calc.engine.sheet import Sheet
+from calc.engine.words import words_of
+from calc.formulas.geometry import column_area
+from calc.formulas.records import least_ratio, window_ratio
+from calc.inputs import Design
+from calc.inputs.tables.columns import ColumnZone
+from calc.site.installed.compared import Compared, middle_of, places_as_built, places_of
+from calc.site.plan.column_layout import Area, Array, Laid, Marks, Whole, cell_areas, in_zone
+from calc.site.plan.plan_steps import design_ratios, of_grid
+
+say = words_of(__name__)
+
+FAR = 0.5  # spacings from the place of the plan, beyond which a column does not count there: project rule
+MOST_PROPOSED = 200
+
+
+@dataclass(frozen=True)
+class Extra:
+    """A place where another column could stand: in the grid, m; distance to the nearest axis, m; whose window."""
+
+    easting: float
+    northing: float
+    nearest: float
+    beside: str
+
+
+@dataclass(frozen=True)
+class GridRatio:
+    """The area ratio as built of one grid of an area: a window for each column, nan where it is not complete."""
+
+    area: Area
+    zone: ColumnZone | None
+    columns: Whole
+    ratio: Array
+    worst: int
+    sheet: Sheet
+    design: float
+    extras: tuple[Extra, ...] = ()
+    without_place: int = 0
+    """Windows below what is asked in which no other column has its clear distance."""
+
+    @property
+    def name(self) -> str:
+        """Area and grid as printed."""
+        return f"{self.area.given.letter}, {self.zone.key}" if self.zone else self.area.given.letter
+
+    @property
+    def least(self) -> float:
+        """The least area ratio of a window."""
+        return float(np.nanmin(self.ratio))
+
+
+@dataclass(frozen=True)
+class AsBuilt:
+    """Area ratios of all grids that have windows, and which columns stand too far away to count."""
+
+    grids: tuple[GridRatio, ...]
+    astray: tuple[str, ...]
+    without_place: int
+    """Columns whose record has no place: they count at that of the plan."""
+    why_not: str = ""
+
+
+@dataclass(frozen=True)
+class _Field:
+    """All points that bound cells, the columns of the plan first: places (m), area of the columns, their cells (m²)."""
+
+    spots: Array
+    area: Array
+    cell: Array
+    shown: Marks
+    """Columns that are installed or missing; the others are not there yet."""
+
+
+def as_built(design: Design, one: Compared) -> AsBuilt:
+    """The area ratios, with a sheet for every grid; nothing where no window or no tolerance is given."""
+    if one.limits.window is None:
+        return AsBuilt((), (), 0, say("no-window"))
+    if "easting" not in one.mapped:
+        return AsBuilt((), (), 0, say("no-places"))
+    field, astray, placeless = _field(one)
+    grids = []
+    for area in one.made.layout.areas:
+        for zone in dict.fromkeys(strip.zone for strip in area.strips):
+            found = _grid(design, one, field, area, zone)
+            if found is not None:
+                grids.append(_with_extras(one, field, found))
+    why = "" if grids else say("no-windows")
+    return AsBuilt(tuple(grids), astray, placeless, why)
+
+
+def _field(one: Compared) -> tuple[_Field, tuple[str, ...], int]:
+    laid, k_gr = one.made.layout.columns, one.made.plan.scale_factor
+    planned, built = places_of(one.made), places_as_built(one)
+    away = np.hypot(*(built - planned).T) / k_gr
+    placed = one.has & ~np.isnan(away)
+    astray = placed & (np.nan_to_num(away) > FAR * laid.spacing)
+    spots = np.where((placed & ~astray)[:, None], built, planned)
+    diameter = one.number("diameter")
+    diameter = np.where(np.isnan(diameter), one.planned("diameter"), diameter)
+    # What is missing or stands elsewhere leaves its cell without a column.
+    area = np.where(one.has & ~astray, column_area(d_c=diameter), 0.0)
+    bounds = [_places(part, one) for part in (*(out for _, out in one.made.layout.left_out), one.made.layout.beyond)]
+    every = np.concatenate([spots, *bounds])
+    cell = cell_areas(every)[: len(spots)] / k_gr**2
+    names = tuple(one.ids[k] for k in np.flatnonzero(astray))
+    return _Field(every, area, cell, one.has | one.missing), names, int((one.has & np.isnan(away)).sum())
+
+
+def _places(laid: Laid, one: Compared) -> Array:
+    return np.column_stack([laid.easting, laid.northing]) - middle_of(one.made)
+
+
+def _grid(design: Design, one: Compared, field: _Field, area: Area, zone: ColumnZone | None) -> GridRatio | None:
+    """Windows around every column of a grid that is installed or missing, of the columns of that grid."""
+    own = np.flatnonzero(of_grid(area, one.made.layout.columns, zone))
+    radius = (one.limits.window or 0.0) * one.made.plan.scale_factor
+    columns, cells, complete = _windows(field, own, radius)
+    if not complete.any():
+        return None
+    ratio = np.full(len(own), np.nan)
+    ratio[complete] = window_ratio(A_cw=columns[complete], A_w=cells[complete])
+    worst = int(np.nanargmin(ratio))
+    target = float(design_ratios(one.made.layout.areas, one.made.layout.columns)[own[worst]])
+    sheet = Sheet(section=area.section.key, key="installed")
+    sheet.reading("A_cw", float(columns[worst]), title=say("reading-A_cw"))
+    sheet.reading("A_w", float(cells[worst]), title=say("reading-A_w"))
+    sheet(window_ratio)
+    sheet.reading("a_E", target, title=say("reading-a_E"))
+    title = say("verdict")
+    if one.limits.area_ratio is None:
+        sheet.not_verified("window", title, say("no-limit"), required=False)
+    else:
+        sheet.given("da_max", one.limits.area_ratio, origin=origin_of(design, "installed.limits.area_ratio"))
+        asked = sheet(least_ratio)
+        sheet.verdict("window", title, effect=asked, resistance=sheet["a_Ebw"])
+    return GridRatio(area, zone, own, ratio, int(own[worst]), sheet.finish(), target)
+
+
+def _windows(field: _Field, own: Whole, radius: float) -> tuple[Array, Array, Marks]:
+    """Sums of column areas and cells over the window of every column of a grid, and which windows are complete."""
+    area, cell, open_ = field.area[own], field.cell[own], (~field.shown[own]).astype(float)
+    sums = [area.copy(), cell.copy(), open_.copy()]
+    pairs = cKDTree(field.spots[own]).query_pairs(radius, output_type="ndarray")
+    for total, part in zip(sums, (area, cell, open_), strict=True):
+        for a, b in ((0, 1), (1, 0)):
+            total += np.bincount(pairs[:, a], part[pairs[:, b]], len(own))
+    complete: Marks = (sums[2] == 0) & np.isfinite(sums[1]) & (sums[1] > 0)
+    return sums[0], sums[1], complete
+
+
+def _with_extras(one: Compared, field: _Field, grid: GridRatio) -> GridRatio:
+    """Propose places for other columns until every window would have what is asked, where there is room."""
+    if one.limits.area_ratio is None:
+        return grid
+    own, k_gr = grid.columns, one.made.plan.scale_factor
+    radius = (one.limits.window or 0.0) * k_gr
+    columns, cells, complete = _windows(field, own, radius)
+    asked = float(least_ratio(a_E=grid.design, da_max=one.limits.area_ratio))
+    each = float(column_area(d_c=grid.area.section.columns.diameter))
+    free, room = _free_places(one, field, grid, own[complete & (columns < asked * cells)])
+    centres, extras, hopeless = field.spots[own], list[Extra](), np.zeros(len(own), dtype=bool)
+    while len(extras) < MOST_PROPOSED:
+        short = np.where(complete & ~hopeless, asked * cells - columns, -np.inf)
+        k = int(short.argmax())
+        if not short[k] > 1e-9:
+            break
+        away = np.hypot(*(free - centres[k]).T) if len(free) else np.zeros(0)
+        if not len(free) or away.min() > radius:
+            hopeless[k] = True
+            continue
+        best = int(away.argmin())
+        at = free[best] + middle_of(one.made)
+        extras.append(Extra(round(float(at[0]), 3), round(float(at[1]), 3), float(room[best]) / k_gr, one.ids[own[k]]))
+        columns = columns + each * (np.hypot(*(centres - free[best]).T) <= radius)
+        clear = np.hypot(*(free - free[best]).T) >= one.made.plan.clear_distance * k_gr
+        free, room = free[clear], room[clear]
+    return replace(grid, extras=tuple(extras), without_place=int(hopeless.sum()))
+
+
+def _free_places(one: Compared, field: _Field, grid: GridRatio, short: Whole) -> tuple[Array, Array]:
+    """Corners of the cells near windows that are short, with the clear distance to all columns, and that distance."""
+    none = np.zeros((0, 2)), np.zeros(0)
+    if not len(short):
+        return none
+    corners = Voronoi(field.spots).vertices
+    reach = (one.limits.window or 0.0) * one.made.plan.scale_factor
+    near = cKDTree(field.spots[short]).query(corners, distance_upper_bound=reach)[0]
+    corners = corners[np.isfinite(near)]
+    if not len(corners):
+        return none
+    room, nearest = cKDTree(field.spots).query(corners)
+    # Beside a column of this grid: what lies beyond the field is nearest to what bounds it, or as near.
+    kept = (room >= one.made.plan.clear_distance * one.made.plan.scale_factor) & np.isin(nearest, grid.columns)
+    corners, room = corners[kept], room[kept]
+    out = np.zeros(len(corners), dtype=bool)
+    at = corners + middle_of(one.made)
+    zero, whole = np.zeros(len(corners)), np.full(len(corners), grid.area.index)
+    there = Laid(whole, whole, whole, whole, zero, zero, at[:, 0], at[:, 1], zero, zero, zero)
+    for zone in one.made.plan.exclusion:
+        out |= in_zone(zone, there, one.made.plan.scale_factor, one.made.layout.areas)
+    return corners[~out], room[~out]

@@ -1,0 +1,264 @@
+"""Every column against plan and limits: what was judged, what was not and why, and what does not conform."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+
+import numpy as np
+
+from calc.engine.words import words_of
+from calc.formulas.records import distance_from_plan, fill_over_theory, inclination_as_built
+from calc.inputs.reading.scalars import show
+from calc.inputs.tables.installed import CRITERION, EITHER
+from calc.site.installed.compared import Compared
+from calc.site.plan.column_layout import Array, Marks
+
+say = words_of(__name__)
+
+HAIR = 1e-9
+MINUTES = 24 * 60.0
+NEAR_IDS = 2000  # columns of a plan up to which an unknown id is compared with all others
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """How a value prints: unit, its factor from the coherent one, decimals."""
+
+    text: str = ""
+    factor: float = 1.0
+    decimals: int = 2
+
+    def shown(self, value: float | None) -> str:
+        """The value with its unit; nothing where there is none."""
+        if value is None or np.isnan(value):
+            return ""
+        return f"{value * self.factor:.{self.decimals}f} {self.text}".strip()
+
+
+METRE, SLANT, PLAIN, CLOCK = Unit("m", 1.0, 3), Unit("m/m", 1.0, 3), Unit("", 1.0, 3), Unit("min", MINUTES, 0)
+HOURS = Unit("h", 24.0, 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """A non-conformity: the column, what it is about, the value and its limit (in kN, m, kPa, rad, day), a note."""
+
+    id: str
+    item: str
+    value: float | None = None
+    limit: float | None = None
+    unit: Unit = PLAIN
+    note: str = ""
+    file: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One question for all columns: how many were judged and how many do not conform, or why none was judged."""
+
+    key: str
+    judged: int
+    why_not: str = ""
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def failed(self) -> int:
+        """Columns that do not conform."""
+        return len({one.id for one in self.findings})
+
+    @property
+    def title(self) -> str:
+        """What is asked."""
+        return say(f"item-{self.key}")
+
+
+@dataclass(frozen=True)
+class Band:
+    """What an item compares: values of all columns, nan where there is none, and their limits."""
+
+    key: str
+    values: Array
+    unit: Unit
+    least: Array | float | None
+    most: Array | float | None
+    fields: tuple[str, ...]
+    """Fields one of which the files must have."""
+
+
+def judge(one: Compared) -> tuple[Item, ...]:
+    """Every question but those of fill by depth and of the times of neighbours."""
+    items = [_in_band(one, band) for band in _bands(one)]
+    return (_ids(one), *items, _toe(one), _sleeve(one), _serial(one), _times(one))
+
+
+def _bands(one: Compared) -> Iterator[Band]:
+    limits, k_gr = one.limits, one.made.plan.scale_factor
+    # The list has places to the millimetre, and the rig sets out by the list.
+    de, dn = one.number("easting") - one.planned("easting"), one.number("northing") - one.planned("northing")
+    yield Band("position", distance_from_plan(dE_b=de, dN_b=dn, k_gr=k_gr), METRE, None, limits.position, ("easting",))
+    yield Band("inclination", inclinations(one), SLANT, None, limits.inclination, ("inclination", "inclination_x"))
+    planned = one.planned("length")
+    short, far = (None if limit is None else planned + sign * limit
+                  for sign, limit in ((-1, limits.length_short), (1, limits.length_long)))  # fmt: skip
+    yield Band("length", one.length, METRE, short, far, ("length", "toe_level"))
+    yield Band("diameter", one.number("diameter"), METRE, limits.diameter_least, limits.diameter_most, ("diameter",))
+    volume = fill_over_theory(V_b=one.number("volume"), V_th=one.theory)
+    yield Band("volume", volume, PLAIN, limits.volume_least, limits.volume_most, ("volume",))
+    yield Band("interruption", one.number("interruption"), CLOCK, None, limits.interruption, ("interruption",))
+    duration = one.number("end") - one.number("start")
+    yield Band("duration", np.where(duration < 0, np.nan, duration), CLOCK, None, limits.duration, ("start", "end"))
+
+
+def inclinations(one: Compared) -> Array:
+    """Inclination of every column as horizontal over vertical length."""
+    parts = inclination_as_built(i_bx=one.number("inclination_x"), i_by=one.number("inclination_y"))
+    found: Array = np.where(np.isnan(parts), one.number("inclination"), parts)
+    return found
+
+
+def _in_band(one: Compared, band: Band) -> Item:
+    if not one.mapped & {*band.fields}:
+        return Item(band.key, 0, say("no-column", fields=" / ".join(band.fields)))
+    if band.least is None and band.most is None:
+        return Item(band.key, 0, say("no-limit"))
+    known: Marks = one.has & ~np.isnan(band.values)
+    findings = [*_without(one, band.key, known)]
+    for limit, sign in ((band.least, -1), (band.most, 1)):
+        if limit is None:
+            continue
+        limits = np.broadcast_to(np.asarray(limit, dtype=float), band.values.shape)
+        over = np.flatnonzero(known & (sign * (np.nan_to_num(band.values) - limits) > HAIR))
+        note = say("below") if sign < 0 else say("above")
+        findings += [finding(one, k, band.key, float(band.values[k]), float(limits[k]), band.unit, note) for k in over]
+    return Item(band.key, int(known.sum()), findings=tuple(findings))
+
+
+def finding(
+    one: Compared, k: int, key: str, value: float | None = None, limit: float | None = None, unit: Unit = PLAIN,
+    note: str = "",
+) -> Finding:  # fmt: skip
+    """A non-conformity of a column of the plan, with the row of its record."""
+    record = one.own[k]
+    bare = Finding(one.ids[k], key, value, limit, unit, note)
+    return bare if record is None else replace(bare, file=record.file, line=record.line)
+
+
+def _without(one: Compared, key: str, known: Marks) -> Iterator[Finding]:
+    """Records that do not say what is judged."""
+    for k in np.flatnonzero(one.has & ~known):
+        yield finding(one, int(k), key, note=say("not-recorded"))
+
+
+def _ids(one: Compared) -> Item:
+    """Missing, unknown and double ids."""
+    findings = [Finding(one.ids[k], "ids", note=say("missing")) for k in np.flatnonzero(one.missing)]
+    known, removed = set(one.ids), set(one.made.identity.removed)
+    for record in one.records.counted.values():
+        if record.id not in known:
+            findings.append(Finding(record.id, "ids", note=_unknown(one, record.id, removed), file=record.file,
+                                    line=record.line))  # fmt: skip
+    findings += [
+        Finding(again.later.id, "ids", note=say("twice", file=again.earlier.file, line=again.earlier.line),
+                file=again.later.file, line=again.later.line)
+        for again in one.records.again if again.twice
+    ]  # fmt: skip
+    deep = [name for name in one.records.readings.ids if name not in one.records.counted]
+    findings += [Finding(name, "ids", note=say("only-readings")) for name in deep]
+    return Item("ids", int(one.has.sum()), findings=tuple(findings))
+
+
+def _unknown(one: Compared, name: str, removed: set[str]) -> str:
+    if name in removed:
+        return say("removed")
+    near = get_close_matches(name, one.ids, 1, 0.8) if len(one.ids) <= NEAR_IDS else []
+    return say("unknown-near", near=near[0]) if near else say("unknown")
+
+
+def _toe(one: Compared) -> Item:
+    """The toe by its level, by the criterion of the penetration, or by one of both."""
+    limits = one.limits
+    needed = [name for name, asked in (("toe_level", limits.toe_by != CRITERION),
+                                       ("criterion", limits.toe_by in {CRITERION, EITHER})) if asked]  # fmt: skip
+    if limits.toe_by is None:
+        return Item("toe", 0, say("no-limit"))
+    absent = [name for name in needed if name not in one.mapped]
+    if absent:
+        return Item("toe", 0, say("no-column", fields=" / ".join(absent)))
+    toe, planned = one.number("toe_level"), one.planned("toe")
+    met = np.array([value is True for value in one.texts("criterion")], dtype=bool)
+    said = np.array([value is not None for value in one.texts("criterion")], dtype=bool)
+    known = one.has.copy()
+    if limits.toe_by != CRITERION:
+        known &= ~np.isnan(toe)
+    if limits.toe_by == CRITERION:
+        known &= said
+    findings = [*_without(one, "toe", known)]
+    above = np.nan_to_num(toe - planned - (limits.toe_high or 0.0)) > HAIR
+    if limits.toe_by == CRITERION:
+        bad = known & ~met
+        findings += [finding(one, k, "toe", note=say("criterion")) for k in np.flatnonzero(bad)]
+    else:
+        bad = known & above & ~(met if limits.toe_by == EITHER else np.zeros(len(met), dtype=bool))
+        findings += [finding(one, k, "toe", float(toe[k]), float(planned[k] + (limits.toe_high or 0.0)), METRE,
+                             say("toe-high")) for k in np.flatnonzero(bad)]  # fmt: skip
+    if limits.toe_low is not None and "toe_level" in one.mapped:
+        low = known & (np.nan_to_num(planned - limits.toe_low - toe) > HAIR)
+        findings += [finding(one, k, "toe", float(toe[k]), float(planned[k] - limits.toe_low), METRE, say("toe-low"))
+                     for k in np.flatnonzero(low)]  # fmt: skip
+    return Item("toe", int(known.sum()), findings=tuple(findings))
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.casefold().split())
+
+
+def _sleeve(one: Compared) -> Item:
+    """The type of the sleeve as the project names it, with or without its strength."""
+    if "sleeve" not in one.mapped:
+        return Item("sleeve", 0, say("no-column", fields="sleeve"))
+    names = [area.section.sleeve.name for area in one.made.layout.areas]
+    of, texts = one.made.layout.columns.area, one.texts("sleeve")
+    known = np.array([text is not None for text in texts], dtype=bool)
+    findings = [*_without(one, "sleeve", known)]
+    for k in np.flatnonzero(known):
+        planned = one.made.columns[k].sleeve
+        if _plain(texts[k]) not in {_plain(planned), _plain(names[of[k]])}:
+            findings.append(finding(one, int(k), "sleeve", note=say("sleeve", got=show(texts[k]), planned=planned)))
+    return Item("sleeve", int(known.sum()), findings=tuple(findings))
+
+
+def _serial(one: Compared) -> Item:
+    """Serial numbers of sleeves, each used once, columns that are not of the plan included."""
+    if "serial" not in one.mapped:
+        return Item("serial", 0, say("no-column", fields="serial"))
+    texts = one.texts("serial")
+    known = np.array([text is not None for text in texts], dtype=bool)
+    findings = [*_without(one, "serial", known)]
+    first: dict[str, str] = {}
+    for record in one.records.counted.values():
+        serial = record.values.get("serial")
+        if serial is None:
+            continue
+        other = first.setdefault(str(serial), record.id)
+        if other != record.id:
+            note = say("serial", serial=show(serial), other=other)
+            findings.append(Finding(record.id, "serial", note=note, file=record.file, line=record.line))
+    return Item("serial", int(known.sum()), findings=tuple(findings))
+
+
+def _times(one: Compared) -> Item:
+    """Columns that end before they start."""
+    if not {"start", "end"} <= one.mapped:
+        return Item("times", 0, say("no-column", fields="start / end"))
+    duration = one.number("end") - one.number("start")
+    known: Marks = one.has & ~np.isnan(duration)
+    findings = [*_without(one, "times", known)]
+    findings += [finding(one, int(k), "times", float(duration[k]), 0.0, CLOCK, say("backwards"))
+                 for k in np.flatnonzero(known & (np.nan_to_num(duration) < 0))]  # fmt: skip
+    return Item("times", int(known.sum()), findings=tuple(findings))
+
+
+def all_findings(items: Sequence[Item]) -> tuple[Finding, ...]:
+    """The non-conformities of all items by column."""
+    return tuple(sorted((one for item in items for one in item.findings), key=lambda one: (one.id, one.item)))

@@ -1,0 +1,37 @@
+"""Columns that were installed too soon after a neighbour."""
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from calc.engine.words import words_of
+from calc.site.installed.compared import Compared, places_of
+from calc.site.installed.judging import HAIR, HOURS, Finding, Item, finding
+
+say = words_of(__name__)
+
+KEY = "neighbours"
+
+
+def judge_neighbours(one: Compared) -> Item:
+    """Time between the starts of every two columns that are neighbours in the plan."""
+    limits = one.limits
+    if "start" not in one.mapped:
+        return Item(KEY, 0, say("no-start"))
+    if limits.neighbour_distance is None or limits.neighbour_time is None:
+        return Item(KEY, 0, say("no-limit"))
+    start = one.number("start")
+    known = np.flatnonzero(~np.isnan(start))
+    findings = [finding(one, int(k), KEY, note=say("not-recorded")) for k in np.flatnonzero(one.has & np.isnan(start))]
+    reach = limits.neighbour_distance * one.made.plan.scale_factor
+    pairs = known[cKDTree(places_of(one.made)[known]).query_pairs(reach, output_type="ndarray")] if len(known) else []
+    if len(pairs):
+        apart = np.abs(start[pairs[:, 0]] - start[pairs[:, 1]])
+        findings += [_pair(one, *pairs[k], start, float(apart[k]), limits.neighbour_time)
+                     for k in np.flatnonzero(apart < limits.neighbour_time - HAIR)]  # fmt: skip
+    return Item(KEY, len(known), findings=tuple(findings))
+
+
+def _pair(one: Compared, k: int, other: int, start: np.ndarray, apart: float, limit: float) -> Finding:
+    """The later of two neighbours does not conform."""
+    later, earlier = (k, other) if (start[k], k) > (start[other], other) else (other, k)
+    return finding(one, int(later), KEY, apart, limit, HOURS, say("after", other=one.ids[earlier]))

@@ -1,0 +1,153 @@
+"""Rows of a CSV file or a workbook as they stand there, in portions, so that a large file is never held as text."""
+
+import csv
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import islice
+from pathlib import Path
+from typing import Any, TextIO
+
+from calc.engine.words import words_of
+from calc.inputs.reading.problems import InputError, InputErrors
+from calc.inputs.reading.scalars import show
+
+say = words_of(__name__)
+
+ENDINGS = (".csv", ".xlsx")
+LARGEST = 600_000_000
+PORTION = 2_000_000  # characters of a CSV file
+ROWS = 20_000  # of a workbook
+LONGEST_LINE = 100_000
+Cells = Sequence[Any]
+Portion = tuple[list[int], list[Cells]]
+"""Lines and cells of some rows."""
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """A row that does not count, with the reason."""
+
+    file: str
+    line: int
+    why: str
+
+
+@dataclass(frozen=True)
+class RecordFile:
+    """A file of records: the words at its head, and its rows in portions."""
+
+    name: str
+    line: int
+    heads: tuple[str, ...]
+    portions: Iterator[Portion]
+
+
+def refusal(file: Path | str, must: str, got: str, line: int = 1) -> InputErrors:
+    """The error of a file that cannot be read."""
+    return InputErrors([InputError(str(file), line, 1, "file", must, got)])
+
+
+def open_records(file: Path, refused: list[Refused]) -> RecordFile:
+    """The head and the rows of a file; rows that cannot be read go to ``refused``.
+
+    ``InputErrors`` where the file cannot be read at all, which rows further down can still turn out.
+    """
+    if file.stat().st_size > LARGEST:
+        raise refusal(file, f"not be larger than {LARGEST // 1_000_000} MB", "a larger file")
+    return _workbook(file) if file.suffix.lower() == ".xlsx" else _text(file, refused)
+
+
+def _text(file: Path, refused: list[Refused]) -> RecordFile:
+    stream = file.open(encoding="utf-8-sig")
+    try:
+        number, line = 0, "#"
+        # Comment lines before the head, as the files of the plan have them.
+        while line.startswith("#") or (line and not line.strip()):
+            line, number = stream.readline(LONGEST_LINE), number + 1
+        mark = max(";\t,", key=line.count)
+        heads = next(csv.reader([line.rstrip("\n")], delimiter=mark, strict=True), [])
+    except UnicodeDecodeError as error:
+        stream.close()
+        raise refusal(file, "be saved as UTF-8", f"the byte 0x{error.object[error.start]:02x}") from None
+    except csv.Error:
+        stream.close()
+        raise refusal(file, "have a head with every quotation mark closed", show(line), number) from None
+    except BaseException:
+        stream.close()
+        raise
+    portions = _lines(file, stream, mark, number, len(heads), refused)
+    return RecordFile(str(file), number, tuple(head.strip() for head in heads), portions)
+
+
+def _lines(file: Path, stream: TextIO, mark: str, number: int, width: int, refused: list[Refused]) -> Iterator[Portion]:
+    with stream:
+        while True:
+            try:
+                lines = stream.readlines(PORTION)
+            except UnicodeDecodeError as error:
+                got = f"the byte 0x{error.object[error.start]:02x}"
+                raise refusal(file, "be saved as UTF-8", got, number + 1) from None
+            if not lines:
+                return
+            numbers, rows = list[int](), list[Cells]()
+            for line in lines:
+                number += 1
+                try:
+                    cells = _cells(line.rstrip("\n"), mark, width)
+                except csv.Error:
+                    refused.append(Refused(str(file), number, say("quotation")))
+                except RowError as error:
+                    refused.append(Refused(str(file), number, str(error)))
+                else:
+                    if cells:
+                        numbers.append(number)
+                        rows.append(cells)
+            yield numbers, rows
+
+
+class RowError(ValueError):
+    """Why a row does not count."""
+
+
+def _cells(line: str, mark: str, width: int) -> Cells:
+    """The cells of a line, none where it is empty."""
+    cells = next(csv.reader([line], delimiter=mark, strict=True), []) if '"' in line else line.split(mark)
+    if len(cells) != width:
+        if not any(cell.strip() for cell in cells):
+            return []
+        if len(cells) < width or any(cell.strip() for cell in cells[width:]):
+            raise RowError(say("cells", got=len(cells), heads=width))
+        return cells[:width]
+    return cells if any(cells) and line.strip(f"{mark} ") else []
+
+
+def _workbook(file: Path) -> RecordFile:
+    import openpyxl  # noqa: PLC0415  # an optional package
+
+    try:
+        book = openpyxl.load_workbook(file, read_only=True, data_only=True)
+        sheet = book.worksheets[0]
+        sheet.reset_dimensions()  # what the file says of its size is not to be trusted
+        rows = enumerate(sheet.iter_rows(values_only=True), start=1)
+        line, head = next(((k, row) for k, row in rows if any(cell is not None for cell in row)), (1, ()))
+    except Exception as error:  # noqa: BLE001  # a damaged archive or its XML fails in any way
+        raise refusal(file, "be a workbook (XLSX)", type(error).__name__) from None
+    heads = tuple(str(cell if cell is not None else "").strip() for cell in head)
+    return RecordFile(str(file), line, heads, _sheet_rows(file, rows, len(heads)))
+
+
+def _sheet_rows(file: Path, rows: Iterator[tuple[int, Cells]], width: int) -> Iterator[Portion]:
+    while True:
+        try:
+            some = list(islice(rows, ROWS))
+        except Exception as error:  # noqa: BLE001  # the same further down
+            raise refusal(file, "be a workbook (XLSX)", type(error).__name__) from None
+        if not some:
+            return
+        kept = [(k, _filled(row, width)) for k, row in some if any(cell not in {None, ""} for cell in row)]
+        yield [k for k, _ in kept], [row for _, row in kept]
+
+
+def _filled(row: Cells, width: int) -> Cells:
+    """A row of a sheet as wide as its head: empty cells at its end are not in the file."""
+    return (*row, *[None] * (width - len(row)))[:width]
