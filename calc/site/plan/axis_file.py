@@ -134,7 +134,7 @@ def _joined(path: Path, parts: Sequence[ET.Element], start: float) -> tuple[Elem
 
 
 def _tag(one: ET.Element) -> str:
-    return one.tag.rpartition("}")[2] if isinstance(one.tag, str) else ""
+    return one.tag.rpartition("}")[2]
 
 
 def _place(part: ET.Element, name: str) -> tuple[float, float] | None:
