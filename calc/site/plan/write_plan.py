@@ -9,7 +9,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from calc.engine.words import words_of
-from calc.inputs import Design
+from calc.inputs import Design, InputError, InputErrors
 from calc.inputs.tables.plan import Plan
 from calc.inputs.tables.plan_line import Element
 from calc.site.plan.axis import axis_of
@@ -24,6 +24,8 @@ from calc.site.plan.sheet_cuts import cut_into_sheets, scale_of
 from calc.site.plan.toe_levels import Levels, levels_of
 
 say = words_of(__name__)
+
+LEAST_COLUMNS = 2
 
 
 @dataclass(frozen=True)
@@ -53,6 +55,7 @@ def make_plan(design: Design, plan: Plan, earlier: EarlierPlan | None = None) ->
     """
     elements = axis_of(design, plan)
     layout = lay_out(design, plan, elements)
+    _refuse_empty(design, layout)
     levels = levels_of(plan, layout.areas, layout.columns)
     identity = identify(plan, layout.areas, layout.columns, earlier)
     columns = _columns(layout, levels, identity)
@@ -63,6 +66,19 @@ def make_plan(design: Design, plan: Plan, earlier: EarlierPlan | None = None) ->
         raise EarlierPlanError(say("same-revision", revision=plan.revision))
     sheets = plan_sheets(design, plan, layout, levels, identity.ids)
     return MadePlan(plan, elements, layout, levels, identity, columns, listed, sheets)
+
+
+def _refuse_empty(design: Design, layout: Layout) -> None:
+    """Every area keeps columns between which there is a distance."""
+    wrong = []
+    for k, area in enumerate(layout.areas):
+        count = int((layout.columns.area == area.index).sum())
+        if count < LEAST_COLUMNS:
+            place = design.provenance[f"plan.area.{k}.section"]
+            wrong.append(InputError(str(design.source), place.line or 1, place.column or 1, f"plan.area[{k + 1}]",
+                                    say("too-few"), str(count)))  # fmt: skip
+    if wrong:
+        raise InputErrors(wrong)
 
 
 def _columns(layout: Layout, levels: Levels, identity: Identity) -> tuple[Column, ...]:
