@@ -18,6 +18,7 @@ from calc.commands.common import (
     refuse_unwritable_folders,
     show_cautions,
 )
+from calc.commands.progress import progress
 
 if TYPE_CHECKING:
     from calc.site.plan.write_plan import MadePlan
@@ -66,16 +67,22 @@ def plan(
     from calc.inputs import InputErrors
 
     try:
-        earlier = read_earlier(before) if before else None
-        made = make_plan(design, design.plan, earlier)
-        cuts, files = write_cuts(design, made, seconds, labels=labels)
+        with progress() as tell:
+            tell("columns laid out")
+            earlier = read_earlier(before) if before else None
+            made = make_plan(design, design.plan, earlier)
+            tell("sleeves cut")
+            cuts, files = write_cuts(design, made, seconds, labels=labels)
+            tell("drawing sheets")
+            files |= plan_files(design, made, earlier)
     except (EarlierPlanError, InputErrors) as error:
         click.echo(str(error), err=True)
         sys.exit(INPUTS)
     except CuttingError as error:
-        click.echo(f"{project / 'project.toml'}: plan.sleeves.roll: {error}", err=True)
+        line = design.provenance["plan.sleeves.step"].line
+        click.echo(f"{project / 'project.toml'}:{line}:1: plan.sleeves.roll: must be long enough: {error}", err=True)
         sys.exit(INPUTS)
-    written = [str(path) for path in write_files({**plan_files(design, made, earlier), **files}, folder)]
+    written = [str(path) for path in write_files(files, folder)]
     record = _record(made, cuts) | {"files": written}
     if as_data:
         print_json(record)

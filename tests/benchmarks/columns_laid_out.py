@@ -27,8 +27,8 @@ def measure(columns: int = COLUMNS) -> list[tuple[str, float]]:
     """What is done with its time of the processor in s."""
     length = columns / A_METRE
     line = ('{ easting = "1060 m", northing = "2080 m" },',
-            '{ easting = "1000 m", northing = "6000 m", radius = "900 m" },\n'
-            f'    {{ easting = "{1000 + length:.0f} m", northing = "7000 m" }},')  # fmt: skip
+            ('{ easting = "1000 m", northing = "6000 m", radius = "900 m" },\n'
+            f'    {{ easting = "{1000 + length:.0f} m", northing = "7000 m" }},'))  # fmt: skip
     end = f"{int(length // 1000)}+{int(length % 1000):03d}"
     text = planned_text(line, FAR, ('chainage = "0+000 to 0+100"', f'chainage = "0+000 to {end}"'), plan=PLAN + POINTS)
     with tempfile.TemporaryDirectory() as folder:
@@ -52,11 +52,14 @@ def measure(columns: int = COLUMNS) -> list[tuple[str, float]]:
     made = make_plan(design, plan)
     at = timed("all of it with list and sheets", at)
     dated = design.project.revisions[-1].date
-    for name, write in (("CSV", lambda: csv_file(made.listed)), ("LandXML", lambda: landxml(made.listed, dated)),
-                        ("GeoJSON", lambda: geojson(made.listed)),
-                        ("DXF", lambda: dxf(made.listed, made.elements, (), dated))):  # fmt: skip
-        write()
-        at = timed(name, at)
+    csv_file(made.listed)
+    at = timed("CSV", at)
+    landxml(made.listed, dated)
+    at = timed("LandXML", at)
+    geojson(made.listed)
+    at = timed("GeoJSON", at)
+    dxf(made.listed, made.elements, (), dated)
+    timed("DXF", at)
     return times
 
 

@@ -80,7 +80,7 @@ def test_a_line_from_csv_is_that_of_its_points(tmp_path: Path) -> None:
 WRONG = [
     ("a.csv", "", "a.csv:1:1: line 1: must be easting,northing,radius, got nothing"),
     ("a.csv", "easting,northing,radius\n0,0,\n", "a.csv:1:1: file: must have 2 to 200 points, got 1"),
-    ("a.csv", "easting,northing,radius\n0,0\n1;5,x,\n", 'a.csv:3:1: northing: must be a number of metres'),
+    ("a.csv", "easting,northing,radius\n0,0\n1;5,x,\n", "a.csv:3:1: northing: must be a number of metres"),
     ("a.csv", "easting,northing,radius\n0,0,,4\n1,1,3\n", "a.csv:2:1: line: must have three values, got 4"),
     ("a.csv", "easting,northing,radius\n0,0\n9,9,3\n99,99\n", "a.csv:3:1: radius: must be at least 10 m"),
     ("a.csv", "easting,northing,radius\n0,0\n0,9\n9,9\n", "a.csv:3:1: radius: must be given where the line changes"),
@@ -91,6 +91,7 @@ WRONG = [
     ("a.xml", "<!DOCTYPE x><a/>", "must have no document type and no entities"),
     ("a.xml", "<a/>", "Alignment: must stand in the file once, got 0 times"),
     ("a.xml", XML.replace('"meter"', '"foot"'), "Units: must say metres"),
+    ("a.xml", XML.replace("<CoordGeom>", '<StaEquation staAhead="0"/><CoordGeom>'), "StaEquation: must be left out"),
     ("a.xml", XML.replace(' staStart="100.0"', ""), "staStart: must be the chainage of the first point in m, got None"),
     ("a.xml", XML.replace("<CoordGeom>", "<X>").replace("</CoordGeom>", "</X>"), "CoordGeom: must have lines"),
     ("a.xml", XML.replace("<Line>", "<Spiral>", 1).replace("</Line>", "</Spiral>", 1), "spirals and other elements"),

@@ -20,12 +20,12 @@ BEND = PLAN.replace(
     '    { easting = "1045 m", northing = "2130 m" },'
 )  # fmt: skip
 LEFT_BEND = BEND.replace('"1030 m"', '"970 m"').replace('"1045 m"', '"955 m"')
-ZONE = ('embedment = "0.5 m"', 'embedment = "0.5 m"\nzone = [{ key = "slope", x_left = "4 m", x_right = "11 m", '
-        'mirrored = true, pattern = "triangular", spacing = "2.3 m" }]')  # fmt: skip
+ZONE = ('embedment = "0.5 m"', ('embedment = "0.5 m"\nzone = [{ key = "slope", x_left = "4 m", x_right = "11 m", '
+        'mirrored = true, pattern = "triangular", spacing = "2.3 m" }]'))  # fmt: skip
 
 
 def test_the_area_ratio_is_that_of_the_design_within_the_edge_effect(tmp_path: Path) -> None:
-    """Rows and columns are spread evenly and never wider than the grid: above the design by less than one row in all."""
+    """Rows and columns are spread evenly and never wider than the grid: above the design by less than one row."""
     plan = made(tmp_path)
     columns = plan.layout.columns
     ratio = pi * DIAMETER**2 / 4 / (sqrt(3) / 2 * SPACING**2)

@@ -12,6 +12,8 @@ from calc.site.plan.write_plan import MadePlan, make_plan
 from tests.site.planned import PLAN, made, planned
 from tests.site.test_layout_laws import EXCLUSION, ZONE
 
+PLAN_REVISION = "P1"
+
 
 def written(plan: MadePlan, path: Path) -> Path:
     path.write_bytes(geojson(plan.listed))
@@ -19,7 +21,9 @@ def written(plan: MadePlan, path: Path) -> Path:
 
 
 def after(folder: Path, earlier: MadePlan, *changes: tuple[str, str], plan: str = PLAN) -> MadePlan:
-    """The plan of a changed text that is told the one before."""
+    """The plan of a changed text, under the next revision, that is told the one before."""
+    last = earlier.plan.revision
+    changes = ((f'revision = "{PLAN_REVISION}"', f'revision = "P{int(last[1:]) + 1}"'), *changes)
     design = planned(folder, *changes, plan=plan)
     assert isinstance(design.plan, Plan)
     return make_plan(design, design.plan, read_earlier(written(earlier, folder / "before.geojson")))
@@ -42,10 +46,20 @@ def test_the_same_plan_keeps_every_id(tmp_path: Path) -> None:
     first = made(tmp_path / "a")
 
     again = after(tmp_path / "b", first)
+    same = make_plan(planned(tmp_path / "c"), first.plan, read_earlier(written(first, tmp_path / "before.geojson")))
 
     assert by_id(again) == by_id(first)
     assert (again.identity.new, again.identity.removed) == ((), ())
-    assert again.listed.checksum == first.listed.checksum
+    assert same.listed.checksum == first.listed.checksum != again.listed.checksum
+
+
+def test_other_columns_under_the_same_revision_are_refused(tmp_path: Path) -> None:
+    before = written(made(tmp_path / "a"), tmp_path / "before.geojson")
+    design = planned(tmp_path / "b", plan=PLAN + EXCLUSION)
+    assert design.plan is not None
+
+    with pytest.raises(EarlierPlanError, match=r'must be another than that of the plan before.*got "P1"'):
+        make_plan(design, design.plan, read_earlier(before))
 
 
 def test_an_exclusion_zone_takes_ids_away_and_leaves_all_others(tmp_path: Path) -> None:
@@ -69,7 +83,7 @@ def test_a_number_that_was_removed_is_never_given_again(tmp_path: Path) -> None:
     assert sorted(by_id(back).values()) == sorted(by_id(first).values())
     assert set(back.identity.new).isdisjoint(by_id(first))
     assert set(back.identity.removed) == set(cut.identity.removed)
-    assert {one for one in by_id(cut).items()} <= {one for one in by_id(back).items()}
+    assert set(by_id(cut).items()) <= set(by_id(back).items())
 
 
 def test_ids_are_stable_where_a_zone_with_another_grid_is_put_in(tmp_path: Path) -> None:
@@ -107,7 +121,7 @@ CHANGES = [
 
 
 @pytest.mark.parametrize(("change", "expected"), CHANGES)
-def test_an_earlier_plan_that_somebody_has_changed_is_refused(tmp_path: Path, change, expected: str) -> None:  # type: ignore[no-untyped-def]  # noqa: ANN001, E501
+def test_an_earlier_plan_that_somebody_has_changed_is_refused(tmp_path: Path, change, expected: str) -> None:  # type: ignore[no-untyped-def]  # noqa: ANN001
     path = written(made(tmp_path), tmp_path / "before.geojson")
     record = json.loads(path.read_text(encoding="utf-8"))
     change(record)

@@ -14,7 +14,8 @@ from calc.site.plan.plan_steps import GRIDS, QUANTITIES, TOE
 from calc.site.plan.plan_tables import MOST_POINTS, answers, blocks, limits, points_table
 from calc.site.plan.sheet_cuts import SCALES, cut_into_sheets, scale_of
 from calc.site.plan.write_plan import MadePlan, write_files
-from tests.site.planned import PLAN, QUANTITIES as ALLOWANCES, SLEEVES, made, planned_text
+from tests.site.planned import PLAN, SLEEVES, made, planned_text
+from tests.site.planned import QUANTITIES as ALLOWANCES
 from tests.site.test_layout_laws import BEND, EXCLUSION, ZONE
 
 POINTS = "".join(
@@ -164,17 +165,17 @@ def test_a_plan_before_keeps_the_ids_and_its_changes_are_listed(written: Path) -
     text = (written / "project.toml").read_text(encoding="utf-8")
     other = written / "other"
     other.mkdir()
-    a, b = text.index("[[plan.exclusion]]"), text.index("[[plan.investigation]]")
     a, b = (text.index(part, text.index("\n[plan]\n")) for part in ("[[plan.exclusion]]", "[[plan.investigation]]"))
     cut = text[text.index("\n[plan.sleeves]\n") : text.index("\n[field]\n")]
-    (other / "project.toml").write_text((text[:a] + text[b:]).replace(cut, "", 1), encoding="utf-8")
+    text = (text[:a] + text[b:]).replace(cut, "", 1).replace('\nrevision = "P1"', '\nrevision = "P2"', 1)
+    (other / "project.toml").write_text(text, encoding="utf-8")
 
     done = CliRunner().invoke(main, ["plan", str(other), "--before", str(before), "--json"])
 
     assert done.exit_code == 0, done.output
     record = json.loads(done.output)
     assert record["removed"] == []
-    assert len(record["new"]) == 4 or record["new"]
+    assert record["new"]
     assert record["sleeves"] == []
     changed = (other / "out" / "plan" / "columns-changed.csv").read_text(encoding="utf-8").splitlines()
     assert len(changed) == len(record["new"]) + 1
@@ -205,7 +206,7 @@ def test_files_take_their_place_together(tmp_path: Path) -> None:
     (tmp_path / "a.txt").write_text("before", encoding="utf-8")
     bad: dict[str, bytes] = {"a.txt": b"now", "b/c.txt": b"no folder"}
 
-    with pytest.raises(OSError, match="c.txt"):
+    with pytest.raises(OSError, match=r"c\.txt"):
         write_files(bad, tmp_path)
 
     assert (tmp_path / "a.txt").read_text(encoding="utf-8") == "before"
@@ -214,7 +215,8 @@ def test_files_take_their_place_together(tmp_path: Path) -> None:
 
 def test_of_many_points_those_of_the_largest_weights_are_printed(tmp_path: Path) -> None:
     many = "".join(
-        f'\n[[plan.investigation]]\nname = "T{k}"\neasting = "{1000 + k} m"\nnorthing = "2000 m"\nbearing_level = "-6 m"\n'
+        f'\n[[plan.investigation]]\nname = "T{k}"\neasting = "{1000 + k} m"\n'
+        'northing = "2000 m"\nbearing_level = "-6 m"\n'
         for k in range(MOST_POINTS + 5)
     )
     plan: MadePlan = made(tmp_path, FAR, plan=PLAN + many)

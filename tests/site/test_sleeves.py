@@ -6,7 +6,6 @@ from datetime import date
 from io import StringIO
 from itertools import combinations, product
 from math import ceil
-from pathlib import Path
 
 import numpy as np
 import pytest

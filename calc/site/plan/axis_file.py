@@ -101,6 +101,8 @@ def _landxml(path: Path) -> tuple[Element, ...]:
     wrong = list[Wrong]()
     if len(lines) != 1:
         wrong.append((1, "Alignment", "stand in the file once", f"{len(lines)} times"))
+    if any(_tag(one) == "StaEquation" for one in root.iter()):
+        wrong.append((1, "StaEquation", "be left out: chainages are those along the line from staStart on", "one"))
     if not metric or metric[0].get("linearUnit") not in {"meter", "metre"}:
         wrong.append((1, "Units", 'say metres (Metric linearUnit="meter")', "other or none"))
     _refuse(path, wrong)
@@ -132,7 +134,7 @@ def _joined(path: Path, parts: Sequence[ET.Element], start: float) -> tuple[Elem
 
 
 def _tag(one: ET.Element) -> str:
-    return one.tag.rpartition("}")[2] if isinstance(one.tag, str) else ""
+    return one.tag.rpartition("}")[2]
 
 
 def _place(part: ET.Element, name: str) -> tuple[float, float] | None:

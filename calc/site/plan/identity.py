@@ -30,6 +30,7 @@ class EarlierPlan:
     northing: Array
     removed: tuple[str, ...]
     revision: str
+    checksum: str
 
 
 @dataclass(frozen=True)
@@ -61,7 +62,7 @@ def read_earlier(path: Path) -> EarlierPlan:
         _refuse(path, f"its columns are not those of its checksum {said[:40]}")
     if len({*ids, *removed}) < len(ids) + len(removed) or not all(map(ID.fullmatch, (*ids, *removed))):
         _refuse(path, "its ids are not of the form area-row-number, each once")
-    return EarlierPlan(ids, east, north, removed, revision)
+    return EarlierPlan(ids, east, north, removed, revision, said)
 
 
 def _agrees(own: Sequence[Any], lines: Sequence[str]) -> bool:

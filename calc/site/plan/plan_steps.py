@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc.chapters.shared.frame import given_of_section, origin_of, origins_of_layers
-from calc.engine.sheet import Origin, Scope, Sheet
+from calc.engine.sheet import Origin, Sheet
 from calc.engine.words import words_of
 from calc.formulas.column_plan import (
     bearing_level_between,

@@ -9,21 +9,23 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from calc.engine.words import words_of
-from calc.inputs import Design
+from calc.inputs import Design, InputError, InputErrors
 from calc.inputs.tables.plan import Plan
 from calc.inputs.tables.plan_line import Element
 from calc.site.plan.axis import axis_of
 from calc.site.plan.column_layout import Layout, lay_out
 from calc.site.plan.column_list import Column, ColumnList
-from calc.site.plan.identity import EarlierPlan, Identity, identify
+from calc.site.plan.identity import EarlierPlan, EarlierPlanError, Identity, identify
 from calc.site.plan.plan_drawing import Drawn
 from calc.site.plan.plan_pdf import plan_pdf
 from calc.site.plan.plan_steps import AreaSheet, plan_sheets
-from calc.site.plan.setting_out import csv_file, dxf, geojson, landxml
+from calc.site.plan.setting_out import csv_file, dxf, geojson, landxml, one_line
 from calc.site.plan.sheet_cuts import cut_into_sheets, scale_of
 from calc.site.plan.toe_levels import Levels, levels_of
 
 say = words_of(__name__)
+
+LEAST_COLUMNS = 2
 
 
 @dataclass(frozen=True)
@@ -47,16 +49,36 @@ class MadePlan:
 
 
 def make_plan(design: Design, plan: Plan, earlier: EarlierPlan | None = None) -> MadePlan:
-    """Lay the columns of a design out; raises ``InputErrors`` for what is wrong in the file of the line."""
+    """Lay the columns of a design out; raises ``InputErrors`` for what is wrong in the file of the line.
+
+    ``EarlierPlanError`` where the plan differs from an earlier one of the same revision.
+    """
     elements = axis_of(design, plan)
     layout = lay_out(design, plan, elements)
+    _refuse_empty(design, layout)
     levels = levels_of(plan, layout.areas, layout.columns)
     identity = identify(plan, layout.areas, layout.columns, earlier)
     columns = _columns(layout, levels, identity)
     listed = ColumnList(tuple(sorted(columns, key=lambda one: one.id)), _head(design, plan), identity.removed,
                         identity.new)  # fmt: skip
+    if earlier and earlier.revision == plan.revision and earlier.checksum != listed.checksum:
+        # Two plans of one revision on site: the one mistake that ids and checksums are there to keep away.
+        raise EarlierPlanError(say("same-revision", revision=plan.revision))
     sheets = plan_sheets(design, plan, layout, levels, identity.ids)
     return MadePlan(plan, elements, layout, levels, identity, columns, listed, sheets)
+
+
+def _refuse_empty(design: Design, layout: Layout) -> None:
+    """Every area keeps columns between which there is a distance."""
+    wrong = []
+    for k, area in enumerate(layout.areas):
+        count = int((layout.columns.area == area.index).sum())
+        if count < LEAST_COLUMNS:
+            place = design.provenance[f"plan.area.{k}.section"]
+            wrong.append(InputError(str(design.source), place.line or 1, place.column or 1, f"plan.area[{k + 1}]",
+                                    say("too-few"), str(count)))  # fmt: skip
+    if wrong:
+        raise InputErrors(wrong)
 
 
 def _columns(layout: Layout, levels: Levels, identity: Identity) -> tuple[Column, ...]:
@@ -68,7 +90,7 @@ def _columns(layout: Layout, levels: Levels, identity: Identity) -> tuple[Column
             identity.ids[k], round(float(laid.northing[k]), 3), round(float(laid.easting[k]), 3),
             round(area.given.working_level, 2), float(levels.head[k]), float(levels.toe[k]),
             round(float(lengths[k]), 2), section.columns.diameter, section.key, zone.key if zone else "",
-            f"{section.sleeve.name} {section.sleeve.strength:g} kN/m",
+            f"{one_line(section.sleeve.name)} {section.sleeve.strength:g} kN/m",
         ))  # fmt: skip
     return tuple(found)
 
