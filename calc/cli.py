@@ -27,6 +27,7 @@ from calc.commands.common import (
 )
 from calc.commands.explain import explain
 from calc.commands.export import export
+from calc.commands.installed import installed
 from calc.commands.progress import progress
 from calc.commands.review import brief, review
 from calc.commands.searches import searches
@@ -297,6 +298,7 @@ main.add_command(brief)
 main.add_command(sign)
 main.add_command(size)
 main.add_command(plan)
+main.add_command(installed)
 main.add_command(export)
 main.add_command(explain)
 

@@ -1,6 +1,6 @@
 """Fill by depth: parts of every column where too little was placed (necking) or too much (loss)."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -102,4 +102,4 @@ def _uncovered(one: Compared, of: Whole, depth: Array) -> list[Finding]:
     bad: Marks = one.has & ((low < begins - window - HAIR) | (high > work - one.planned("head") + window + HAIR))
     gap = (np.diff(of) == 0) & (depth[:-1] - depth[1:] > 2 * window + HAIR)
     bad[of[:-1][gap]] = True
-    return [finding(one, int(k), KEY, note=say("not-covered")) for k in np.flatnonzero(bad)]
+    return [replace(finding(one, int(k), KEY, note=say("not-covered")), open=True) for k in np.flatnonzero(bad)]

@@ -46,6 +46,8 @@ class Again:
     changed: tuple[Changed, ...] = ()
     largest: tuple[Changed, ...] = ()
     why_not: str = ""
+    open: bool = False
+    """Whether the section differs and could not be calculated again."""
 
     @property
     def turns(self) -> bool:
@@ -88,9 +90,9 @@ def _differences(one: Compared, own: np.ndarray, grids: Sequence[GridRatio], sec
         return replace(again, why_not=say("alike"))
     if again.higher_toe > section.columns.embedment:
         return replace(again, why_not=say("floating", higher=f"{again.higher_toe:.2f}",
-                                          embedment=f"{section.columns.embedment:.2f}"))  # fmt: skip
+                                          embedment=f"{section.columns.embedment:.2f}"), open=True)  # fmt: skip
     if any(built <= 0 for _, _, built in ratio):
-        return replace(again, why_not=say("no-column"))
+        return replace(again, why_not=say("no-column"), open=True)
     return again
 
 

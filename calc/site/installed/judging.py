@@ -51,6 +51,8 @@ class Finding:
     note: str = ""
     file: str = ""
     line: int = 0
+    open: bool = False
+    """Whether the record does not say what is asked."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,8 +124,8 @@ def _in_band(one: Compared, band: Band) -> Item:
         return Item(band.key, 0, say("no-column", fields=" / ".join(band.fields)))
     if band.least is None and band.most is None:
         return Item(band.key, 0, say("no-limit"))
-    known: Marks = one.has & ~np.isnan(band.values)
-    findings = [*_without(one, band.key, known)]
+    known: Marks = one.has & np.isfinite(band.values)
+    findings = [*without_value(one, band.key, known)]
     for limit, sign in ((band.least, -1), (band.most, 1)):
         if limit is None:
             continue
@@ -144,10 +146,10 @@ def finding(
     return bare if record is None else replace(bare, file=record.file, line=record.line)
 
 
-def _without(one: Compared, key: str, known: Marks) -> Iterator[Finding]:
+def without_value(one: Compared, key: str, known: Marks) -> Iterator[Finding]:
     """Records that do not say what is judged."""
     for k in np.flatnonzero(one.has & ~known):
-        yield finding(one, int(k), key, note=say("not-recorded"))
+        yield replace(finding(one, int(k), key, note=say("not-recorded")), open=True)
 
 
 def _ids(one: Compared) -> Item:
@@ -193,7 +195,7 @@ def _toe(one: Compared) -> Item:
         known &= ~np.isnan(toe)
     if limits.toe_by == CRITERION:
         known &= said
-    findings = [*_without(one, "toe", known)]
+    findings = [*without_value(one, "toe", known)]
     above = np.nan_to_num(toe - planned - (limits.toe_high or 0.0)) > HAIR
     if limits.toe_by == CRITERION:
         bad = known & ~met
@@ -220,7 +222,7 @@ def _sleeve(one: Compared) -> Item:
     names = [area.section.sleeve.name for area in one.made.layout.areas]
     of, texts = one.made.layout.columns.area, one.texts("sleeve")
     known = np.array([text is not None for text in texts], dtype=bool)
-    findings = [*_without(one, "sleeve", known)]
+    findings = [*without_value(one, "sleeve", known)]
     for k in np.flatnonzero(known):
         planned = one.made.columns[k].sleeve
         if _plain(texts[k]) not in {_plain(planned), _plain(names[of[k]])}:
@@ -234,7 +236,7 @@ def _serial(one: Compared) -> Item:
         return Item("serial", 0, say("no-column", fields="serial"))
     texts = one.texts("serial")
     known = np.array([text is not None for text in texts], dtype=bool)
-    findings = [*_without(one, "serial", known)]
+    findings = [*without_value(one, "serial", known)]
     first: dict[str, str] = {}
     for record in one.records.counted.values():
         serial = record.values.get("serial")
@@ -253,7 +255,7 @@ def _times(one: Compared) -> Item:
         return Item("times", 0, say("no-column", fields="start / end"))
     duration = one.number("end") - one.number("start")
     known: Marks = one.has & ~np.isnan(duration)
-    findings = [*_without(one, "times", known)]
+    findings = [*without_value(one, "times", known)]
     findings += [finding(one, int(k), "times", float(duration[k]), 0.0, CLOCK, say("backwards"))
                  for k in np.flatnonzero(known & (np.nan_to_num(duration) < 0))]  # fmt: skip
     return Item("times", int(known.sum()), findings=tuple(findings))

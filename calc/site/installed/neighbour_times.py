@@ -5,7 +5,7 @@ from scipy.spatial import cKDTree
 
 from calc.engine.words import words_of
 from calc.site.installed.compared import Compared, places_of
-from calc.site.installed.judging import HAIR, HOURS, Finding, Item, finding
+from calc.site.installed.judging import HAIR, HOURS, Finding, Item, finding, without_value
 
 say = words_of(__name__)
 
@@ -21,7 +21,7 @@ def judge_neighbours(one: Compared) -> Item:
         return Item(KEY, 0, say("no-limit"))
     start = one.number("start")
     known = np.flatnonzero(~np.isnan(start))
-    findings = [finding(one, int(k), KEY, note=say("not-recorded")) for k in np.flatnonzero(one.has & np.isnan(start))]
+    findings = [*without_value(one, KEY, ~np.isnan(start))]
     reach = limits.neighbour_distance * one.made.plan.scale_factor
     pairs = known[cKDTree(places_of(one.made)[known]).query_pairs(reach, output_type="ndarray")] if len(known) else []
     if len(pairs):

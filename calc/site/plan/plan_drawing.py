@@ -51,6 +51,38 @@ class Drawn:
         names = dict.fromkeys(map(layer_of, self.columns))
         return {name: SYMBOLS[k % len(SYMBOLS)] for k, name in enumerate(names)}
 
+    @property
+    def title(self) -> str:
+        """What the sheets are."""
+        return say("title")
+
+    @property
+    def caution(self) -> str:
+        """What stands at the end of every title block."""
+        return say("caution")
+
+    @property
+    def places(self) -> tuple[Array, Array]:
+        """Easting and northing that columns are drawn at."""
+        return self.layout.columns.easting, self.layout.columns.northing
+
+    def symbol(self, k: int) -> str:
+        """The symbol of a column."""
+        return self.symbols[layer_of(self.columns[k])]
+
+    def label(self, k: int) -> str:
+        """What stands under a column, nothing where its id is left out."""
+        return self.columns[k].id if int(self.layout.columns.place[k]) % self.every == 0 else ""
+
+    def key(self, shown: Sequence[int]) -> list[tuple[str, str]]:
+        """Symbols of the legend of some columns, with their meanings."""
+        of = {layer_of(self.columns[k]): self.columns[k] for k in reversed(shown)}
+        return [(symbol, say("legend", name=name, diameter=f"{of[name].diameter:.2f}", sleeve=of[name].sleeve))
+                for name, symbol in self.symbols.items() if name in of]  # fmt: skip
+
+    def more(self, cut: Cut, canvas: Canvas) -> None:
+        """What a sheet shows beside its columns."""
+
 
 def column_symbol(canvas: Canvas, at: Place, radius: float, symbol: str) -> None:
     """A column: a circle of its diameter with the mark of its zone, which needs no colour."""
@@ -62,6 +94,13 @@ def column_symbol(canvas: Canvas, at: Place, radius: float, symbol: str) -> None
             canvas.line([(x, y - radius), (x, y + radius)], THIN)
         case "bar":
             canvas.line([(x - radius, y), (x + radius, y)], THIN)
+        case "quiet":
+            canvas.circle(at, radius, Pen(0.12, QUIET, "0.5 0.5"), "#ffffff")
+        case "full":
+            canvas.circle(at, radius, THIN, INK)
+        case "gone":
+            canvas.line([(x - radius, y - radius), (x + radius, y + radius)], BOLD)
+            canvas.line([(x - radius, y + radius), (x + radius, y - radius)], BOLD)
         case "dot":
             canvas.circle(at, 0.45 * radius, None, INK)
         case "double":
@@ -87,7 +126,7 @@ def drawing_sheet(drawn: Drawn, cut: Cut) -> Canvas:
     begins, ends = (place_text(round(one, 2)) for one in (cut.begins, cut.ends))
     row = say("row", number=cut.number, count=len(drawn.cuts), scale=cut.scale, letter=cut.area.given.letter,
               begins=begins, ends=ends)  # fmt: skip
-    title_block(drawn.listed, canvas, [row])
+    title_block(drawn, canvas, [row])
     return canvas
 
 
@@ -176,16 +215,15 @@ def _zones(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
 
 
 def _columns(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
-    symbols, laid = drawn.symbols, drawn.layout.columns
-    shown = np.flatnonzero(cut.shows(laid))
-    x, y = cut.on_paper(laid.easting[shown], laid.northing[shown])
-    for place, k in enumerate(shown):
-        one = drawn.columns[int(k)]
-        radius = 500 * one.diameter / cut.scale
+    shown = np.flatnonzero(cut.shows(drawn.layout.columns))
+    x, y = cut.on_paper(*(values[shown] for values in drawn.places))
+    for place, k in enumerate(shown.tolist()):
+        radius = 500 * drawn.columns[k].diameter / cut.scale
         at = (float(x[place]), float(y[place]))
-        column_symbol(canvas, at, radius, symbols[layer_of(one)])
-        if int(laid.place[k]) % drawn.every == 0:
-            canvas.text((at[0], at[1] + radius + ID_SIZE), one.id, size=ID_SIZE, anchor="middle")
+        column_symbol(canvas, at, radius, drawn.symbol(k))
+        if label := drawn.label(k):
+            canvas.text((at[0], at[1] + radius + ID_SIZE), label, size=ID_SIZE, anchor="middle")
+    drawn.more(cut, canvas)
 
 
 def _match_lines(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
@@ -230,14 +268,10 @@ def legend(drawn: Drawn, canvas: Canvas, cut: Cut | None = None) -> None:
     """The symbols of a sheet, or of all."""
     laid = drawn.layout.columns
     shown = cut.shows(laid) if cut else np.ones(len(laid), dtype=bool)
-    own = {layer_of(drawn.columns[int(k)]) for k in np.flatnonzero(shown)}
-    rows = [(name, symbol) for name, symbol in drawn.symbols.items() if name in own]
-    for k, (name, symbol) in enumerate(rows):
+    for k, (symbol, text) in enumerate(drawn.key(np.flatnonzero(shown).tolist())):
         y = BAND + 22.0 + 5.0 * (k % 6)
         x = 22.0 + 60.0 * (k // 6)
         column_symbol(canvas, (x, y), 1.8, symbol)
-        one = next(column for column in drawn.columns if layer_of(column) == name)
-        text = say("legend", name=name, diameter=f"{one.diameter:.2f}", sleeve=one.sleeve)
         canvas.text((x + 4, y + 0.8), shorten(text, TEXT, 100), size=TEXT)
     if drawn.every > 1:
         canvas.text((20.0, PAPER[1] - 13.0), say("every", every=drawn.every), size=SMALL)
@@ -270,18 +304,19 @@ def _outline(drawn: Drawn, cut: Cut) -> Array:
     return np.column_stack(places(drawn.elements, along, across))
 
 
-def title_block(listed: ColumnList, canvas: Canvas, rows: Sequence[str]) -> None:
+def title_block(drawn: Drawn, canvas: Canvas, rows: Sequence[str]) -> None:
     """Project, grid, datum, revision, checksum, what the sheet shows, and the caution."""
+    listed = drawn.listed
     y, right = BAND + 5.0, FIELD[2] - 2.0
     texts = [*rows, *(f"{name}: {one_line(text)}" for name, text in listed.head.items())]
-    canvas.text((TITLE, y), shorten(say("title"), LARGE, right - TITLE), size=LARGE, bold=True)
+    canvas.text((TITLE, y), shorten(drawn.title, LARGE, right - TITLE), size=LARGE, bold=True)
     for k, text in enumerate(texts):
         size = TEXT if k < len(rows) else SMALL
         y += 1.5 * size
         canvas.text((TITLE, y), shorten(text, size, right - TITLE), size=size, bold=k < len(rows))
     y += 4.6
     canvas.text((TITLE, y), f"{say('checksum')} {listed.checksum}", size=TEXT + 0.4, bold=True)
-    lines(canvas, (TITLE, y + 3.4), say("caution"), right - TITLE)
+    lines(canvas, (TITLE, y + 3.4), drawn.caution, right - TITLE)
 
 
 def lines(canvas: Canvas, at: Place, text: str, width: float) -> None:

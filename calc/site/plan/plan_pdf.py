@@ -73,7 +73,7 @@ def _overview(drawn: Drawn, changes: str) -> list[Canvas]:
         legend(drawn, canvas)
         if changes:
             lines(canvas, (FIELD[0] + 4, BAND + 8), changes, 124.0)
-        title_block(drawn.listed, canvas, [say("overview")])
+        title_block(drawn, canvas, [say("overview")])
         made.append(canvas)
     return made
 

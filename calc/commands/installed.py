@@ -1,0 +1,112 @@
+"""The command that compares installation records with the column plan and the design."""
+
+# ruff: noqa: PLC0415 - heavy imports wait until a command needs them, so that help stays quick
+
+import sys
+from pathlib import Path
+
+import click
+
+from calc.commands.common import (
+    INPUTS,
+    LIBRARY,
+    OUTCOMES,
+    as_json,
+    project_argument,
+    read_project,
+    refuse_unwritable_folders,
+    show_cautions,
+    translate_errors,
+)
+from calc.commands.progress import progress
+from calc.commands.searches import searches
+
+MISSING = "installation records need packages that are not installed: pip install 'sandsleeve[site,export]'"
+NO_TABLE = (
+    "{file}:1:1: {name}: must be given to compare installation records with the plan, got nothing (docs/site.md; "
+    "--propose FILE prints a mapping to begin with)"
+)
+
+
+@click.command(epilog="Example: sandsleeve installed projects/marsh-approach projects/marsh-approach/records/*.csv")
+@project_argument
+@click.argument("files", metavar="[FILE]...", nargs=-1, type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option("--out", type=click.Path(file_okay=False, path_type=Path),
+              help="Folder to write; default: PROJECT/out/installed.")  # fmt: skip
+@click.option("--propose", type=click.Path(exists=True, dir_okay=False, path_type=Path), metavar="FILE",
+              help="Print a mapping proposed from the head of FILE, to be pasted into the project file, and end.")  # fmt: skip
+@click.option("--no-design", is_flag=True, help="Do not calculate the design again with what was built.")
+@click.option("--no-slip", is_flag=True, help="Leave the slip searches out of it: stability is not verified then.")
+@click.option("--json", "as_data", is_flag=True, help="Print JSON.")
+def installed(
+    project: Path, files: tuple[Path, ...], out: Path | None, propose: Path | None, no_design: bool, no_slip: bool,
+    as_data: bool,
+) -> None:  # fmt: skip
+    """Compare installation records with the column plan.
+
+    FILE is a CSV file or a workbook (XLSX) with one row a column or one row a reading in depth; [installed] of the
+    project file says what its columns are and what is asked. A record that comes later, in the order of FILEs and of
+    lines, counts. Writes installed.pdf, nonconformities.csv, refused-rows.csv and installed.json, all or none.
+
+    \b
+    Exit codes: 0 everything was judged and conforms; 1 something does not conform;
+    3 nothing can be read, or the mapping does not fit the files;
+    6 nothing of this, but something was not judged.
+    """  # noqa: D301  # the mark keeps the lines of the list
+    if propose is not None:
+        _propose(propose)
+        return
+    if not files:
+        message = "must name at least one file of records."
+        raise click.BadParameter(message, param_hint="FILE")
+    folder = out or project / "out" / "installed"
+    refuse_unwritable_folders(folder)
+    _refuse_kinds(files)
+    design = read_project(project)
+    plan, table = design.plan, design.installed
+    if table is None or plan is None:
+        click.echo(NO_TABLE.format(file=project / "project.toml", name="installed"), err=True)
+        sys.exit(INPUTS)
+    show_cautions(design)
+    try:
+        from calc.site.installed.installed_run import judge_installed
+        from calc.site.installed.installed_text import installed_text
+        from calc.site.installed.write_installed import installed_files
+        from calc.site.plan.write_plan import write_files
+    except ModuleNotFoundError:
+        click.echo(f"Error: {MISSING}", err=True)
+        sys.exit(LIBRARY)
+    with translate_errors(), progress() as tell, searches(fresh=False):
+        found = judge_installed(design, plan, table, files, tell, again=not no_design, slip=not no_slip)
+        content = installed_files(found)
+    written = write_files(content, folder)
+    if as_data:
+        click.echo(content["installed.json"].decode())
+    else:
+        click.echo("\n".join([installed_text(found), *(f"Written: {path}" for path in written)]))
+    sys.exit(OUTCOMES[found.outcome])
+
+
+def _propose(file: Path) -> None:
+    from calc.inputs import InputErrors
+    from calc.site.installed.mapping_proposal import proposal
+
+    _refuse_kinds((file,))
+    try:
+        click.echo(proposal(file))
+    except InputErrors as errors:
+        click.echo(str(errors), err=True)
+        sys.exit(INPUTS)
+
+
+def _refuse_kinds(files: tuple[Path, ...]) -> None:
+    """End with wrong usage for another kind of file, and where workbooks need a package that is missing."""
+    from importlib.util import find_spec
+
+    for file in files:
+        if file.suffix.lower() not in {".csv", ".xlsx"}:
+            message = f"must end with .csv or .xlsx (got {file.name})."
+            raise click.BadParameter(message, param_hint="FILE")
+    if any(file.suffix.lower() == ".xlsx" for file in files) and find_spec("openpyxl") is None:
+        click.echo(f"Error: {MISSING}", err=True)
+        sys.exit(LIBRARY)

@@ -1,0 +1,133 @@
+"""The plan as built: columns at their places with symbols that need no colour, and the progress of the days."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc.engine.words import words_of
+from calc.package.canvas import INK, QUIET, Canvas, Pen
+from calc.site.installed.as_built import Extra
+from calc.site.installed.installed_run import Installation
+from calc.site.installed.progress_forecast import ProgressOfWork
+from calc.site.plan.column_layout import Array
+from calc.site.plan.plan_drawing import BOLD, SMALL, TEXT, THIN, Drawn
+from calc.site.plan.sheet_cuts import FIELD, Cut, cut_into_sheets, scale_of
+
+say = words_of(__name__)
+
+CONFORMS, FAILS, MISSING, OPEN = "open", "full", "gone", "quiet"
+SHADES = (INK, "#8f8f8a", "#d4d2cb", "#ffffff")
+CHART = (380.0, 92.0)  # mm
+MOST_DAYS = 60
+
+
+@dataclass(frozen=True)
+class DrawnAsBuilt(Drawn):
+    """The sheets with the state of every column instead of its zone."""
+
+    states: Sequence[str] = ()
+    labels: Sequence[str] = ()
+    easting: Array | None = None
+    northing: Array | None = None
+    extras: Sequence[Extra] = ()
+
+    @property
+    def title(self) -> str:
+        """What the sheets are."""
+        return say("title")
+
+    @property
+    def caution(self) -> str:
+        """What the drawing does not decide."""
+        return say("caution")
+
+    @property
+    def places(self) -> tuple[Array, Array]:
+        """Places as built; of the plan where there is none, or one too far away to be shown."""
+        laid = self.layout.columns
+        return (laid.easting if self.easting is None else self.easting,
+                laid.northing if self.northing is None else self.northing)  # fmt: skip
+
+    def symbol(self, k: int) -> str:
+        """The symbol of the state."""
+        return self.states[k]
+
+    def label(self, k: int) -> str:
+        """The id of some columns, and of what does not conform with the letters of its items."""
+        return self.labels[k] or super().label(k)
+
+    def key(self, shown: Sequence[int]) -> list[tuple[str, str]]:
+        """The states."""
+        own = {self.states[k] for k in shown}
+        return [(one, say(f"state-{one}")) for one in (CONFORMS, FAILS, MISSING, OPEN) if one in own]
+
+    def more(self, cut: Cut, canvas: Canvas) -> None:
+        """Places where another column could stand: a square with a cross, dashed."""
+        if not self.extras:
+            return
+        x, y = cut.on_paper(np.array([one.easting for one in self.extras]), np.array([one.northing for one in self.extras]))
+        inside = (x > FIELD[0] + 4) & (x < FIELD[2] - 4) & (y > FIELD[1] + 4) & (y < FIELD[3] - 4)
+        size = 500 * self.columns[0].diameter / cut.scale
+        for k in np.flatnonzero(inside):
+            a, b = float(x[k]), float(y[k])
+            box = [(a - size, b - size), (a + size, b - size), (a + size, b + size), (a - size, b + size), (a - size, b - size)]
+            canvas.line(box, Pen(0.3, INK, "1 0.7"))
+            canvas.line([(a - size, b), (a + size, b)], THIN)
+            canvas.line([(a, b - size), (a, b + size)], THIN)
+            canvas.text((a, b - size - 0.6), say("extra", number=int(k) + 1), size=SMALL, anchor="middle", bold=True)
+
+
+def drawn_as_built(found: Installation) -> DrawnAsBuilt:
+    """What the sheets are drawn from."""
+    one, made = found.one, found.one.made
+    letters: dict[str, dict[str, None]] = {}
+    for finding in found.findings:
+        letters.setdefault(finding.id, {})[say(f"letter-{finding.item}")] = None
+    states, labels = [], []
+    for k, name in enumerate(one.ids):
+        fails = name in letters and bool(one.has[k])
+        states.append(FAILS if fails else CONFORMS if one.has[k] else MISSING if one.missing[k] else OPEN)
+        labels.append(f"{name} {''.join(letters[name])}" if fails else name if one.missing[k] else "")
+    laid, astray = made.layout.columns, set(found.built.astray)
+    e, n = one.number("easting"), one.number("northing")
+    away = np.hypot(e - laid.easting, n - laid.northing)
+    there = np.nan_to_num(away, nan=np.inf) <= laid.spacing / 2
+    there &= np.array([name not in astray for name in one.ids], dtype=bool)
+    scale, every = scale_of(made.layout.areas, max((*one.ids, *labels), key=len))
+    cuts = cut_into_sheets(made.plan, made.layout.areas, made.elements, scale)
+    shown = [cut for cut in cuts if (cut.shows(laid) & (one.has | one.missing)).any()]
+    extras = [extra for grid in found.built.grids for extra in grid.extras]
+    return DrawnAsBuilt(
+        made.plan, made.layout, made.elements, made.columns, made.listed, shown or cuts, every, states, labels,
+        np.where(there, e, laid.easting), np.where(there, n, laid.northing), extras,
+    )  # fmt: skip
+
+
+def progress_chart(work: ProgressOfWork) -> Canvas:
+    """Columns of every day, of the last days where there are many, each rig in its shade."""
+    canvas = Canvas(*CHART)
+    days = list(work.counts)[-MOST_DAYS:]
+    left, bottom, top = 14.0, CHART[1] - 12.0, 12.0
+    most = max((sum(work.counts[day].values()) for day in days), default=1)
+    step = min((CHART[0] - left - 4) / max(len(days), 1), 14.0)
+    for k, day in enumerate(days):
+        x, y = left + k * step, bottom
+        for number, rig in enumerate(work.rigs):
+            height = (bottom - top) * work.counts[day].get(rig, 0) / most
+            box = [(x + 0.6, y), (x + step - 0.6, y), (x + step - 0.6, y - height), (x + 0.6, y - height)]
+            canvas.area(box, SHADES[number % len(SHADES)])
+            canvas.line([*box, box[0]], THIN)
+            y -= height
+        canvas.text((x + step / 2, y - 0.8), str(sum(work.counts[day].values())), size=SMALL, anchor="middle")
+        if step >= 10 or k % 2 == 0:
+            canvas.text((x + step / 2, bottom + 3.2), f"{day:%m-%d}", size=SMALL, anchor="middle", colour=QUIET)
+    canvas.line([(left, bottom), (left + max(len(days), 1) * step, bottom)], BOLD)
+    x = left
+    for number, rig in enumerate(work.rigs):
+        box = [(x, 3.0), (x + 4, 3.0), (x + 4, 6.0), (x, 6.0)]
+        canvas.area(box, SHADES[number % len(SHADES)])
+        canvas.line([*box, box[0]], THIN)
+        canvas.text((x + 5.5, 5.6), rig[:24], size=TEXT)
+        x += 40
+    return canvas

@@ -1,0 +1,82 @@
+"""Files of installation records against the plan and the design: everything that they say."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from calc.engine.words import words_of
+from calc.inputs import Design
+from calc.inputs.tables.installed import Installed
+from calc.inputs.tables.plan import Plan
+from calc.run_progress import Progress, Tell
+from calc.site.installed.as_built import AsBuilt, as_built
+from calc.site.installed.by_depth import judge_by_depth
+from calc.site.installed.compared import Compared, compare
+from calc.site.installed.design_again import Again, design_again
+from calc.site.installed.judging import Finding, Item, all_findings, judge
+from calc.site.installed.neighbour_times import judge_neighbours
+from calc.site.installed.progress_forecast import ProgressOfWork, progress_of
+from calc.site.installed.records import read_records
+from calc.site.plan.write_plan import MadePlan, make_plan
+
+say = words_of(__name__)
+
+OF_THE_COLUMN = {"position", "inclination", "toe", "length", "diameter", "volume", "depth", "sleeve", "serial"}
+"""Items for which a column may have to be replaced; the others are about its record or the order of work."""
+
+
+@dataclass(frozen=True)
+class Installation:
+    """What all files say; ``again`` is None where the design was not to be calculated again."""
+
+    design: Design
+    one: Compared
+    items: tuple[Item, ...]
+    built: AsBuilt
+    again: tuple[Again, ...] | None
+    progress: ProgressOfWork
+
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        """Every non-conformity, by column."""
+        return all_findings(self.items)
+
+    @cached_property
+    def to_decide(self) -> dict[str, tuple[str, ...]]:
+        """Columns of the plan of which the designer decides whether they stay, with their items."""
+        found: dict[str, tuple[str, ...]] = {}
+        known = set(self.one.ids)
+        for finding in self.findings:
+            if finding.item in OF_THE_COLUMN and not finding.open and finding.id in known:
+                found[finding.id] = tuple(dict.fromkeys((*found.get(finding.id, ()), finding.item)))
+        return found
+
+    @property
+    def windows_fail(self) -> bool:
+        """Whether an area ratio as built is below what is asked."""
+        return any(verdict.state == "fail" for grid in self.built.grids for verdict in grid.sheet.verdicts)
+
+    @property
+    def outcome(self) -> str:
+        """Fail where anything does not conform; incomplete where an item was not judged."""
+        if self.findings or self.windows_fail or any(one.turns for one in self.again or ()):
+            return "fail"
+        open_design = self.again is None or any(one.open for one in self.again)
+        unjudged = any(item.why_not for item in self.items) or bool(self.built.why_not)
+        return "incomplete" if open_design or unjudged or self.one.records.refused else "pass"
+
+
+def judge_installed(
+    design: Design, plan: Plan, installed: Installed, files: Sequence[Path], tell: Tell, *, again: bool, slip: bool,
+    made: MadePlan | None = None,
+) -> Installation:  # fmt: skip
+    """Read the files and judge them; ``InputErrors`` where nothing can be read."""
+    tell(Progress(say("reading"), 0.0, opens=True))
+    records = read_records(files, installed)
+    one = compare(made or make_plan(design, plan), installed, records)
+    tell(Progress(say("judging"), 0.0, opens=True))
+    items = (*judge(one), judge_by_depth(one), judge_neighbours(one))
+    built = as_built(design, one)
+    redone = design_again(design, one, built, tell, slip=slip) if again else None
+    return Installation(design, one, items, built, redone, progress_of(one))

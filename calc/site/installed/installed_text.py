@@ -1,0 +1,105 @@
+"""What the terminal says of installation records, in about ten lines, and the same sentences for the pages."""
+
+from calc.engine.sheet import number_text
+from calc.engine.words import words_of
+from calc.site.installed.as_built import GridRatio
+from calc.site.installed.design_again import Again, Changed
+from calc.site.installed.installed_run import Installation
+
+say = words_of(__name__)
+
+MOST_NAMES = 8
+
+
+def installed_text(found: Installation) -> str:
+    """The lines for the terminal."""
+    one, records = found.one, found.one.records
+    resent, twice = (sum(again.twice is flag for again in records.again) for flag in (False, True))
+    lines = [
+        say("outcome", outcome=found.outcome, revision=one.made.plan.revision, checksum=one.made.listed.checksum),
+        say("read", rows=records.rows, columns=len(records.counted), readings=len(records.readings.of),
+            refused=len(records.refused), resent=resent + len(records.readings.replaced), twice=twice),
+        say("columns", installed=int(one.has.sum()), planned=len(one.ids), missing=int(one.missing.sum()),
+            left=int(one.open.sum())),
+        say("findings", count=len(found.findings), columns=len({finding.id for finding in found.findings}),
+            items=", ".join(f"{item.title} {item.failed}" for item in found.items if item.failed) or say("none")),
+    ]  # fmt: skip
+    unjudged = [f"{item.title} ({item.why_not})" for item in found.items if item.why_not]
+    lines.append(say("unjudged", items="; ".join(unjudged) if unjudged else say("none")))
+    lines.append(area_text(found))
+    lines.append(again_text(found))
+    lines.append(decide_text(found))
+    lines.append(forecast_text(found))
+    lines.append(say("caution"))
+    return "\n".join(lines)
+
+
+def area_text(found: Installation) -> str:
+    """The least area ratios as built."""
+    if found.built.why_not:
+        return say("no-area", why=found.built.why_not)
+    parts = [grid_text(found, grid) for grid in found.built.grids]
+    return say("area", grids="; ".join(parts))
+
+
+def grid_text(found: Installation, grid: GridRatio) -> str:
+    """The least area ratio of a grid, where it is and what is asked."""
+    state = grid.sheet.verdicts[0].state
+    return say("grid", name=grid.name, least=number_text(grid.least, 4), design=number_text(grid.design, 4),
+               at=found.one.ids[grid.worst], state=state)  # fmt: skip
+
+
+def again_text(found: Installation) -> str:
+    """What the design as built says."""
+    if found.again is None:
+        return say("not-again")
+    parts = [f"{one.section}: {section_text(one)}" for one in found.again]
+    return say("again", sections=" ".join(parts))
+
+
+def section_text(one: Again) -> str:
+    """What the design of one section says with the values as built."""
+    if one.why_not:
+        return one.why_not
+    if not one.changed:
+        return say("same", largest=largest_text(one))
+    fails = [change.title for change in one.changed if change.after == "fail"]
+    if fails:
+        return say("fails", titles="; ".join(dict.fromkeys(fails[:MOST_NAMES])))
+    return say("changes", count=len(one.changed))
+
+
+def largest_text(one: Again) -> str:
+    """The largest utilisations before and after."""
+    return ", ".join(f"{change.chapter} {used(change.utilisation_before)} → {used(change.utilisation_after)}"
+                     for change in one.largest)  # fmt: skip
+
+
+def used(value: float | None) -> str:
+    """A utilisation."""
+    return "–" if value is None else f"{value:.2f}"
+
+
+def state_text(change: Changed) -> str:
+    """A verdict before and after."""
+    return f"{change.before} → {change.after}"
+
+
+def decide_text(found: Installation) -> str:
+    """Columns to be decided on, and places for other columns."""
+    names = list(found.to_decide)
+    shown = ", ".join(names[:MOST_NAMES]) + (" …" if len(names) > MOST_NAMES else "")
+    extras = sum(len(grid.extras) for grid in found.built.grids)
+    hopeless = sum(grid.without_place for grid in found.built.grids)
+    return say("decide", count=len(names), names=shown or say("none"), extras=extras, hopeless=hopeless)
+
+
+def forecast_text(found: Installation) -> str:
+    """Progress and completion."""
+    work = found.progress
+    if work.forecast is None:
+        return say("no-forecast", left=work.left, days=len(work.counts), why=work.why_not)
+    one = work.forecast
+    late = one.late.isoformat() if one.late else say("open-end")
+    return say("forecast", left=work.left, rate=f"{one.rate:.1f}", days=one.days, expected=one.expected.isoformat(),
+               early=one.early.isoformat(), late=late)  # fmt: skip
