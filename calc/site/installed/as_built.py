@@ -6,7 +6,7 @@ import numpy as np
 from scipy.spatial import Voronoi, cKDTree
 
 from calc.chapters.shared.frame import origin_of
-from calc.engine.sheet import Sheet
+from calc.engine.sheet import Sheet, Verdict
 from calc.engine.words import words_of
 from calc.formulas.geometry import column_area
 from calc.formulas.records import least_ratio, window_ratio
@@ -141,6 +141,9 @@ def _grid(design: Design, one: Compared, field: _Field, area: Area, zone: Column
     else:
         sheet.given("da_max", one.limits.area_ratio, origin=origin_of(design, "installed.limits.area_ratio"))
         asked = sheet(least_ratio)
+        if not columns[worst] > 0:
+            sheet.verdicts.append(Verdict("window", title, "fail", note=say("empty")))
+            return GridRatio(area, zone, own, ratio, int(own[worst]), sheet.finish(), target)
         sheet.verdict("window", title, effect=asked, resistance=sheet["a_Ebw"])
     return GridRatio(area, zone, own, ratio, int(own[worst]), sheet.finish(), target)
 
@@ -163,7 +166,10 @@ def _with_extras(one: Compared, field: _Field, grid: GridRatio) -> GridRatio:
         return grid
     own, k_gr = grid.columns, one.made.plan.scale_factor
     radius = (one.limits.window or 0.0) * k_gr
-    columns, cells, complete = _windows(field, own, radius)
+    # Columns that are missing or astray are to be installed at their places: what they would not mend is proposed.
+    planned = column_area(d_c=one.planned("diameter"))
+    mended = replace(field, area=np.where(field.shown & (field.area == 0.0), planned, field.area))
+    columns, cells, complete = _windows(mended, own, radius)
     asked = float(least_ratio(a_E=grid.design, da_max=one.limits.area_ratio))
     each = float(column_area(d_c=grid.area.section.columns.diameter))
     free, room = _free_places(one, field, grid, own[complete & (columns < asked * cells)])

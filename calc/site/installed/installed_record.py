@@ -61,7 +61,7 @@ def _grid(found: Installation, grid: GridRatio) -> dict[str, Any]:
     verdict = grid.sheet.verdicts[0]
     return {"grid": grid.name, "design": grid.design, "least": grid.least, "at": found.one.ids[grid.worst],
             "windows": int(np.isfinite(grid.ratio).sum()), "state": verdict.state,
-            "asked": float(grid.sheet["a_Er"].array) if verdict.effect is not None else None,
+            "asked": float(grid.sheet["a_Er"].array) if "a_Er" in grid.sheet else None,
             "extra": [{"easting": one.easting, "northing": one.northing, "nearest": one.nearest, "beside": one.beside}
                       for one in grid.extras],
             "without_place": grid.without_place}  # fmt: skip

@@ -109,7 +109,7 @@ def _bands(one: Compared) -> Iterator[Band]:
     yield Band("volume", volume, PLAIN, limits.volume_least, limits.volume_most, ("volume",))
     yield Band("interruption", one.number("interruption"), CLOCK, None, limits.interruption, ("interruption",))
     duration = one.number("end") - one.number("start")
-    yield Band("duration", np.where(duration < 0, np.nan, duration), CLOCK, None, limits.duration, ("start", "end"))
+    yield Band("duration", duration, CLOCK, None, limits.duration, ("start", "end"))
 
 
 def inclinations(one: Compared) -> Array:

@@ -11,7 +11,7 @@ from calc.site.installed.record_rows import open_records, refusal
 say = words_of(__name__)
 
 WORDS = {
-    "id": "id|no|nr|number|column|columns|point|pile|element|name",
+    "id": "id|no|number|column|columns|point|element|name",
     "rig": "rig|machine|unit|plant",
     "date": "date|day",
     "start": "start|begin|started|from",

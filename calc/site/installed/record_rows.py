@@ -1,11 +1,11 @@
 """Rows of a CSV file or a workbook as they stand there, in portions, so that a large file is never held as text."""
 
 import csv
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
-from typing import Any, TextIO
+from typing import Any
 
 from calc.engine.words import words_of
 from calc.inputs.reading.problems import InputError, InputErrors
@@ -58,29 +58,26 @@ def open_records(file: Path, refused: list[Refused]) -> RecordFile:
 
 
 def _text(file: Path, refused: list[Refused]) -> RecordFile:
-    stream = file.open(encoding="utf-8-sig")
+    number, line = 0, "#"
     try:
-        number, line = 0, "#"
-        # Comment lines before the head, as the files of the plan have them.
-        while line.startswith("#") or (line and not line.strip()):
-            line, number = stream.readline(LONGEST_LINE), number + 1
+        with file.open(encoding="utf-8-sig") as stream:
+            # Comment lines before the head, as the files of the plan have them.
+            while line.startswith("#") or (line and not line.strip()):
+                line, number = stream.readline(LONGEST_LINE), number + 1
         mark = max(";\t,", key=line.count)
         heads = next(csv.reader([line.rstrip("\n")], delimiter=mark, strict=True), [])
     except UnicodeDecodeError as error:
-        stream.close()
         raise refusal(file, "be saved as UTF-8", f"the byte 0x{error.object[error.start]:02x}") from None
     except csv.Error:
-        stream.close()
         raise refusal(file, "have a head with every quotation mark closed", show(line), number) from None
-    except BaseException:
-        stream.close()
-        raise
-    portions = _lines(file, stream, mark, number, len(heads), refused)
+    portions = _lines(file, mark, number, len(heads), refused)
     return RecordFile(str(file), number, tuple(head.strip() for head in heads), portions)
 
 
-def _lines(file: Path, stream: TextIO, mark: str, number: int, width: int, refused: list[Refused]) -> Iterator[Portion]:
-    with stream:
+def _lines(file: Path, mark: str, number: int, width: int, refused: list[Refused]) -> Iterator[Portion]:
+    with file.open(encoding="utf-8-sig") as stream:
+        for _ in range(number):
+            stream.readline(LONGEST_LINE)
         while True:
             try:
                 lines = stream.readlines(PORTION)
@@ -122,29 +119,36 @@ def _cells(line: str, mark: str, width: int) -> Cells:
 
 
 def _workbook(file: Path) -> RecordFile:
+    rows = _sheet(file)
+    try:
+        line, head = next(((k, row) for k, row in rows if any(cell is not None for cell in row)), (1, ()))
+    finally:
+        rows.close()
+    heads = tuple(str(cell if cell is not None else "").strip() for cell in head)
+    return RecordFile(str(file), line, heads, _sheet_rows(file, line, len(heads)))
+
+
+def _sheet(file: Path) -> Generator[tuple[int, Cells], None, None]:
+    """The rows of the first sheet of a workbook with their numbers."""
     import openpyxl  # noqa: PLC0415  # an optional package
 
     try:
         book = openpyxl.load_workbook(file, read_only=True, data_only=True)
-        sheet = book.worksheets[0]
-        sheet.reset_dimensions()  # what the file says of its size is not to be trusted
-        rows = enumerate(sheet.iter_rows(values_only=True), start=1)
-        line, head = next(((k, row) for k, row in rows if any(cell is not None for cell in row)), (1, ()))
+        try:
+            sheet = book.worksheets[0]
+            sheet.reset_dimensions()  # what the file says of its size is not to be trusted
+            yield from enumerate(sheet.iter_rows(values_only=True), start=1)
+        finally:
+            book.close()
     except Exception as error:  # noqa: BLE001  # a damaged archive or its XML fails in any way
         raise refusal(file, "be a workbook (XLSX)", type(error).__name__) from None
-    heads = tuple(str(cell if cell is not None else "").strip() for cell in head)
-    return RecordFile(str(file), line, heads, _sheet_rows(file, rows, len(heads)))
 
 
-def _sheet_rows(file: Path, rows: Iterator[tuple[int, Cells]], width: int) -> Iterator[Portion]:
-    while True:
-        try:
-            some = list(islice(rows, ROWS))
-        except Exception as error:  # noqa: BLE001  # the same further down
-            raise refusal(file, "be a workbook (XLSX)", type(error).__name__) from None
-        if not some:
-            return
-        kept = [(k, _filled(row, width)) for k, row in some if any(cell not in {None, ""} for cell in row)]
+def _sheet_rows(file: Path, head: int, width: int) -> Iterator[Portion]:
+    rows = _sheet(file)
+    while some := list(islice(rows, ROWS)):
+        kept = [(k, _filled(row, width)) for k, row in some
+                if k > head and any(cell is not None and cell != "" for cell in row)]  # fmt: skip
         yield [k for k, _ in kept], [row for _, row in kept]
 
 

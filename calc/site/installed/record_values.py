@@ -137,9 +137,11 @@ class Values:
 
 
 def _is_day(cell: Any, form: str) -> bool:
-    """Whether a cell is a day without a time."""
+    """Whether a cell is a day without a time; a workbook has a day as its midnight."""
+    if isinstance(cell, dt.datetime):
+        return cell.time() == dt.time()
     if isinstance(cell, dt.date):
-        return not isinstance(cell, dt.datetime)
+        return True
     found = FORMS[form].fullmatch(cell) if isinstance(cell, str) else None
     return found is not None and found["hour"] is None
 

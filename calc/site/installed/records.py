@@ -83,14 +83,13 @@ class _Gathered:
 def read_records(files: Sequence[Path], installed: Installed) -> Records:
     """Read every file; ``InputErrors`` where a file has not the columns of the mapping, and where nothing counts."""
     values, refused, gathered = Values(installed), list[Refused](), _Gathered()
-    found, errors, rows = list[Record](), list[InputError](), 0
+    found, errors = list[Record](), list[InputError]()
     for number, path in enumerate(files):
         try:
             file = open_records(path, refused)
             of_readings = _of_readings(file, installed)
             places = _places(file, installed.reading if of_readings else installed.column)
             for portion in file.portions:
-                rows += len(portion[0])
                 if of_readings:
                     _readings(file, portion, places, values, gathered, number, refused)
                 else:
@@ -105,6 +104,7 @@ def read_records(files: Sequence[Path], installed: Installed) -> Records:
         got = f"none, and {len(refused)} rows that do not count{first}"
         raise InputErrors([InputError(str(files[0]), 1, 1, "file", "have at least one record of a column", got)])
     refused.sort(key=lambda one: (one.file, one.line))
+    rows = len(found) + sum(map(len, gathered.of)) + len(refused)
     return Records(counted, again, _sorted(gathered), tuple(refused), tuple(map(str, files)), rows)
 
 
