@@ -91,8 +91,8 @@ def test_a_missing_column_is_counted_at_its_place_and_no_other_is_proposed_for_i
     assert alone.least == 0
     assert own.ids[alone.worst] == gone
     assert alone.sheet.verdicts[0].state == "fail"
-    assert grid.least < 0.95 * np.nanmedian(grid.ratio)
-    assert grid.extras == ()
+    assert grid.least < 0.97 * np.nanmedian(grid.ratio), "one of some 23 columns of a window"
+    assert (grid.extras, alone.extras) == ((), ())
 
 
 def test_thin_columns_leave_places_for_others_where_a_grid_has_room(tmp_path: Path) -> None:
