@@ -11,7 +11,6 @@ from calc.commands.common import (
     INPUTS,
     LIBRARY,
     OUTCOMES,
-    as_json,
     project_argument,
     read_project,
     refuse_unwritable_folders,
@@ -34,7 +33,7 @@ NO_TABLE = (
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path),
               help="Folder to write; default: PROJECT/out/installed.")  # fmt: skip
 @click.option("--propose", type=click.Path(exists=True, dir_okay=False, path_type=Path), metavar="FILE",
-              help="Print a mapping proposed from the head of FILE, to be pasted into the project file, and end.")  # fmt: skip
+              help="Print a mapping proposed from the head of FILE, to paste into the project file.")  # fmt: skip
 @click.option("--no-design", is_flag=True, help="Do not calculate the design again with what was built.")
 @click.option("--no-slip", is_flag=True, help="Leave the slip searches out of it: stability is not verified then.")
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")

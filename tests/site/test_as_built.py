@@ -62,7 +62,7 @@ def test_a_field_at_its_places_has_the_area_ratio_of_the_layout(tmp_path: Path) 
 
 
 def test_a_shifted_half_has_the_area_ratio_that_a_hand_calculation_gives(tmp_path: Path) -> None:
-    """Square grid, all columns beyond chainage 20 m stand 0.3 m farther on: at the seam half of it is added to a cell."""
+    """Square grid, all beyond chainage 20 m stand 0.3 m farther on: at the seam half of it is added to a cell."""
     one = field(tmp_path, SQUARE, ALONE)
     _, made, rows = one
     laid = made.layout.columns
@@ -96,7 +96,7 @@ def test_a_missing_column_is_counted_at_its_place_and_no_other_is_proposed_for_i
 
 
 def test_thin_columns_leave_places_for_others_where_a_grid_has_room(tmp_path: Path) -> None:
-    """In the square grid the middle of four columns has the clear distance, in the triangular one that of three has not."""
+    """In a square grid the middle of four columns has the clear distance; that of three in a triangular one has not."""
     one = field(tmp_path, SQUARE)
     own, built = of(one, tmp_path, [replace(row, diameter=700.0) for row in exact(one[1], one[2])])
     [grid] = built.grids

@@ -121,15 +121,15 @@ RULES = [
     ('field = "rig"', 'field = "serial"', "installed.column[16].field: must be used once only"),
     ('head = "Rig"', 'head = "Day"', "installed.column[3].head: must be used once only"),
     ('    { field = "inclination_y", head = "Incl. y [%]", unit = "%" },\n', "", "must have both inclination_x and"),
-    ('{ field = "rig", head = "Rig" }', '{ field = "inclination", head = "I", unit = "deg" }', "must have inclination, or"),
+    ('{ field = "rig", head = "Rig" }', '{ field = "inclination", head = "I", unit = "deg" }', "have inclination, or"),
     ('    { field = "northing", head = "N [m]", unit = "m" },\n', "", "must have both easting and northing"),
-    ('    { field = "depth", head = "Depth [m]", unit = "m" },\n', "", 'installed.reading: must have a column with field'),
+    ('    { field = "depth", head = "Depth [m]", unit = "m" },\n', "", "installed.reading: must have a column with"),
     ('decimal = ","', 'decimal = ","\nyes = "no"', "installed.no: must be another word than yes"),
     ('decimal = ","', 'decimal = ","\nfinished = ["B"]', "must be the letter of an area of the plan (A)"),
     ('toe_by = "level or criterion"\n', "", "installed.limits.toe_by: must be given with toe_high, got nothing"),
     ('toe_high = "0.10 m"\n', "", 'installed.limits.toe_high: must be given with toe_by = "level or criterion"'),
-    ('depth_least = 0.9\ndepth_most = 1.7\n', "", "depth_window: must be given with depth_least or depth_most"),
-    ('volume_least = 1.0', "volume_least = 1.5", "installed.limits.volume_least: must be at most volume_most"),
+    ("depth_least = 0.9\ndepth_most = 1.7\n", "", "depth_window: must be given with depth_least or depth_most"),
+    ("volume_least = 1.0", "volume_least = 1.5", "installed.limits.volume_least: must be at most volume_most"),
 ]  # fmt: skip
 
 

@@ -174,9 +174,10 @@ def test_a_file_too_large_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyP
 
 def test_mutated_files_give_errors_in_words(tmp_path: Path) -> None:
     """Three thousand files with signs changed, left out and put in: rows or files are refused, nothing else happens."""
-    chance, whole = Random(7), f"{HEAD}\n{GOOD}\n{GOOD.replace('001;', '002;', 1)}\n"
+    chance = Random(7)  # noqa: S311 - invented files, no secret
+    whole = f"{HEAD}\n{GOOD}\n{GOOD.replace('001;', '002;', 1)}\n"
     deep = f"{DEEP}\nA-001-001;600;0\nA-001-001;500;0,5\n"
-    signs = [*";,.\"\n\r\t 0-+eE:Z\x00\u2028é", *"0123456789"]
+    signs = [*';,."\n\r\t 0-+eE:Z\x00\u2028é', *"0123456789"]
     for k in range(3000):
         text = list(whole if k % 2 else deep)
         for _ in range(chance.randrange(1, 6)):
@@ -185,15 +186,16 @@ def test_mutated_files_give_errors_in_words(tmp_path: Path) -> None:
         files = [written(tmp_path, "a.csv", "".join(text)), written(tmp_path, "b.csv", f"{HEAD}\n{GOOD}\n")]
         try:
             found = read_records(files, mapping())
-        except InputErrors as errors:
-            assert errors.errors
-        else:
-            assert "A-001-001" in found.counted
-            json.dumps([dict(one.values) for one in found.counted.values()], allow_nan=False)
+        except InputErrors:
+            continue
+        assert "A-001-001" in found.counted
+        assert json.dumps([dict(one.values) for one in found.counted.values()], allow_nan=False)
 
 
 def test_a_mapping_is_proposed_from_the_head(tmp_path: Path) -> None:
-    text = proposal(written(tmp_path, "a.csv", 'No.;E [m];N [m];Incl. x [%];Incl. y [°];Toe;Fill [m³];"Colour ""a"""\n'))
+    text = proposal(
+        written(tmp_path, "a.csv", 'No.;E [m];N [m];Incl. x [%];Incl. y [°];Toe;Fill [m³];"Colour ""a"""\n')
+    )
 
     assert '{ field = "id", head = "No." },' in text
     assert '{ field = "inclination_x", head = "Incl. x [%]", unit = "%" },' in text

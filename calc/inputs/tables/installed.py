@@ -5,7 +5,7 @@ from typing import Annotated
 
 from calc.inputs.reading import units
 from calc.inputs.reading.kinds import ColumnDiameter, Length, LengthOrNone, Name, SectionKey, Table, Time, field
-from calc.inputs.reading.scalars import Number, Quantity, Scalar, Whole
+from calc.inputs.reading.scalars import Number, Quantity, Whole
 from calc.inputs.reading.texts import OneOf, Words
 from calc.inputs.tables.plan import Plan
 from calc.inputs.tables.problem import Problem, Problems, unique
@@ -86,9 +86,7 @@ class InstallationLimits(Table):
     depth_most: VolumeRatio | None = field("Greatest; more is loss of fill.", 1.6, default=None)
     duration: Time | None = field("Longest time from start to end.", "60 min", default=None)
     interruption: Time | None = field("Longest sum of the interruptions of a column.", "15 min", default=None)
-    neighbour_distance: Length | None = field(
-        "Columns nearer than this are neighbours in time.", "3.0 m", default=None
-    )
+    neighbour_distance: Length | None = field("Columns nearer than this are neighbours in time.", "3.0 m", default=None)
     neighbour_time: Time | None = field("Least time between the starts of two neighbours.", "12 h", default=None)
     window: Length | None = field("Radius of the moving window for the area ratio as built.", "6.0 m", default=None)
     area_ratio: Share | None = field(
@@ -108,7 +106,10 @@ class Installed(Table):
     yes: Name = field("How the files write that the criterion was met.", "yes", default="yes")
     no: Name = field("How they write that it was not.", "no", default="no")
     column: tuple[RecordColumn, ...] = field(
-        "Columns of the files with one row a column.", "[[installed.column]]", min_length=1, max_length=len(COLUMN_FIELDS)
+        "Columns of the files with one row a column.",
+        "[[installed.column]]",
+        min_length=1,
+        max_length=len(COLUMN_FIELDS),
     )
     reading: tuple[ReadingColumn, ...] = field(
         "Columns of the files with one row a reading in depth: id, depth and volume.",

@@ -151,11 +151,9 @@ def _grid(design: Design, one: Compared, field: _Field, area: Area, zone: Column
 def _windows(field: _Field, own: Whole, radius: float) -> tuple[Array, Array, Marks]:
     """Sums of column areas and cells over the window of every column of a grid, and which windows are complete."""
     area, cell, open_ = field.area[own], field.cell[own], (~field.shown[own]).astype(float)
-    sums = [area.copy(), cell.copy(), open_.copy()]
     pairs = cKDTree(field.spots[own]).query_pairs(radius, output_type="ndarray")
-    for total, part in zip(sums, (area, cell, open_), strict=True):
-        for a, b in ((0, 1), (1, 0)):
-            total += np.bincount(pairs[:, a], part[pairs[:, b]], len(own))
+    one, other = np.concatenate([pairs, pairs[:, ::-1]]).T
+    sums = [part + np.bincount(one, part[other], len(own)) for part in (area, cell, open_)]
     complete: Marks = (sums[2] == 0) & np.isfinite(sums[1]) & (sums[1] > 0)
     return sums[0], sums[1], complete
 

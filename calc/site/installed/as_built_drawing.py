@@ -66,12 +66,20 @@ class DrawnAsBuilt(Drawn):
         """Places where another column could stand: a square with a cross, dashed."""
         if not self.extras:
             return
-        x, y = cut.on_paper(np.array([one.easting for one in self.extras]), np.array([one.northing for one in self.extras]))
+        x, y = cut.on_paper(
+            np.array([one.easting for one in self.extras]), np.array([one.northing for one in self.extras])
+        )
         inside = (x > FIELD[0] + 4) & (x < FIELD[2] - 4) & (y > FIELD[1] + 4) & (y < FIELD[3] - 4)
         size = 500 * self.columns[0].diameter / cut.scale
         for k in np.flatnonzero(inside):
             a, b = float(x[k]), float(y[k])
-            box = [(a - size, b - size), (a + size, b - size), (a + size, b + size), (a - size, b + size), (a - size, b - size)]
+            box = [
+                (a - size, b - size),
+                (a + size, b - size),
+                (a + size, b + size),
+                (a - size, b + size),
+                (a - size, b - size),
+            ]
             canvas.line(box, Pen(0.3, INK, "1 0.7"))
             canvas.line([(a - size, b), (a + size, b)], THIN)
             canvas.line([(a, b - size), (a, b + size)], THIN)

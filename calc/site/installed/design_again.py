@@ -18,6 +18,7 @@ say = words_of(__name__)
 
 CONCERNED = ("unit_cell", "sleeve", "bearing", "stability")
 """Chapters whose largest utilisations are told, changed or not."""
+THICKNESSES = ("thickness", "thickness_left", "thickness_right")
 LEAST_LENGTH, LEAST_SHARE = 0.01, 0.001  # m and of the area ratio; a smaller difference is none: project rule
 
 
@@ -110,8 +111,8 @@ def _as_built(section: Section, grids: Sequence[GridRatio], again: Again) -> Sec
     new = {"spacing": changed.get("", columns.spacing), "zone": zones,
            "embedment": columns.embedment - again.higher_toe}  # fmt: skip
     last = section.layers[-1]
-    deeper = {name: getattr(last, name) + again.deeper_toe for name in ("thickness", "thickness_left", "thickness_right")
-              if getattr(last, name) is not None}  # fmt: skip
+    given = [name for name in THICKNESSES if getattr(last, name) is not None]
+    deeper = {name: getattr(last, name) + again.deeper_toe for name in given}
     layers = (*section.layers[:-1], last.model_copy(update=deeper))
     return section.model_copy(update={"columns": columns.model_copy(update=new), "layers": layers})
 
@@ -123,7 +124,9 @@ def _run(design: Design, sections: Sequence[Section], tell: Tell, *, slip: bool)
 
 def _pairs(before: Run, after: Run, key: str) -> list[tuple[str, Changed]]:
     """Every verdict of a section, its zones and positions, in both runs, with the key of its chapter."""
-    of = {(part.section.key, sheet.key, verdict.key): (part, sheet, verdict) for part, sheet, verdict in before.verdicts()}
+    of = {
+        (part.section.key, sheet.key, verdict.key): (part, sheet, verdict) for part, sheet, verdict in before.verdicts()
+    }
     found = []
     for part, sheet, verdict in after.verdicts():
         if part.section.of != key:

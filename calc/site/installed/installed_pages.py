@@ -57,7 +57,9 @@ def _tables(found: Installation) -> list[CutTable]:
 def _items(found: Installation) -> CutTable:
     rows = [(item.title, say(f"letter-{item.key}"), str(item.judged), str(item.failed), item.why_not)
             for item in found.items]  # fmt: skip
-    return CutTable(say("items"), (say("item"), say("letter"), say("judged"), say("failed"), say("not-judged")), tuple(rows))
+    return CutTable(
+        say("items"), (say("item"), say("letter"), say("judged"), say("failed"), say("not-judged")), tuple(rows)
+    )
 
 
 def _cut(title: str, count: int) -> str:
@@ -105,11 +107,15 @@ def _largest(found: Installation) -> CutTable:
     for one in found.again or ():
         if one.why_not:
             continue
-        rows += [(one.section, say("ratio-of", grid=name), f"{asked:.4f} → {built:.4f}", "") for name, asked, built in one.ratio]
+        rows += [
+            (one.section, say("ratio-of", grid=name), f"{asked:.4f} → {built:.4f}", "")
+            for name, asked, built in one.ratio
+        ]
         rows.append((one.section, say("toes"), say("toes-are", higher=f"{one.higher_toe:.2f}",
                                                    deeper=f"{one.deeper_toe:.2f}"), ""))  # fmt: skip
         rows += [(one.section, f"{change.chapter}: {change.title}", state_text(change),
-                  f"{used(change.utilisation_before)} → {used(change.utilisation_after)}") for change in one.largest]  # fmt: skip
+                  f"{used(change.utilisation_before)} → {used(change.utilisation_after)}")
+                 for change in one.largest]  # fmt: skip
     head = (say("section"), say("put-in"), say("change"), say("utilisation"))
     return CutTable(say("largest"), head, tuple(rows))
 
@@ -127,5 +133,3 @@ def _limits(found: Installation) -> CutTable:
     texts = {name: found.design.provenance[f"installed.limits.{name}"].text for name in given
              if f"installed.limits.{name}" in found.design.provenance}  # fmt: skip
     return CutTable(say("limits"), (say("limit"), say("value")), tuple(texts.items()))
-
-

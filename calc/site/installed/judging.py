@@ -130,7 +130,7 @@ def _in_band(one: Compared, band: Band) -> Item:
         if limit is None:
             continue
         limits = np.broadcast_to(np.asarray(limit, dtype=float), band.values.shape)
-        over = np.flatnonzero(known & (sign * (np.nan_to_num(band.values) - limits) > HAIR))
+        over = np.flatnonzero(known & (sign * (np.nan_to_num(band.values) - limits) > HAIR)).tolist()
         note = say("below") if sign < 0 else say("above")
         findings += [finding(one, k, band.key, float(band.values[k]), float(limits[k]), band.unit, note) for k in over]
     return Item(band.key, int(known.sum()), findings=tuple(findings))
@@ -148,18 +148,18 @@ def finding(
 
 def without_value(one: Compared, key: str, known: Marks) -> Iterator[Finding]:
     """Records that do not say what is judged."""
-    for k in np.flatnonzero(one.has & ~known):
-        yield replace(finding(one, int(k), key, note=say("not-recorded")), open=True)
+    for k in np.flatnonzero(one.has & ~known).tolist():
+        yield replace(finding(one, k, key, note=say("not-recorded")), open=True)
 
 
 def _ids(one: Compared) -> Item:
     """Missing, unknown and double ids."""
-    findings = [Finding(one.ids[k], "ids", note=say("missing")) for k in np.flatnonzero(one.missing)]
+    findings = [Finding(one.ids[k], "ids", note=say("missing")) for k in np.flatnonzero(one.missing).tolist()]
     known, removed = set(one.ids), set(one.made.identity.removed)
-    for record in one.records.counted.values():
-        if record.id not in known:
-            findings.append(Finding(record.id, "ids", note=_unknown(one, record.id, removed), file=record.file,
-                                    line=record.line))  # fmt: skip
+    findings += [
+        Finding(record.id, "ids", note=_unknown(one, record.id, removed), file=record.file, line=record.line)
+        for record in one.records.counted.values() if record.id not in known
+    ]  # fmt: skip
     findings += [
         Finding(again.later.id, "ids", note=say("twice", file=again.earlier.file, line=again.earlier.line),
                 file=again.later.file, line=again.later.line)
@@ -199,15 +199,15 @@ def _toe(one: Compared) -> Item:
     above = np.nan_to_num(toe - planned - (limits.toe_high or 0.0)) > HAIR
     if limits.toe_by == CRITERION:
         bad = known & ~met
-        findings += [finding(one, k, "toe", note=say("criterion")) for k in np.flatnonzero(bad)]
+        findings += [finding(one, k, "toe", note=say("criterion")) for k in np.flatnonzero(bad).tolist()]
     else:
         bad = known & above & ~(met if limits.toe_by == EITHER else np.zeros(len(met), dtype=bool))
         findings += [finding(one, k, "toe", float(toe[k]), float(planned[k] + (limits.toe_high or 0.0)), METRE,
-                             say("toe-high")) for k in np.flatnonzero(bad)]  # fmt: skip
+                             say("toe-high")) for k in np.flatnonzero(bad).tolist()]  # fmt: skip
     if limits.toe_low is not None and "toe_level" in one.mapped:
         low = known & (np.nan_to_num(planned - limits.toe_low - toe) > HAIR)
         findings += [finding(one, k, "toe", float(toe[k]), float(planned[k] - limits.toe_low), METRE, say("toe-low"))
-                     for k in np.flatnonzero(low)]  # fmt: skip
+                     for k in np.flatnonzero(low).tolist()]  # fmt: skip
     return Item("toe", int(known.sum()), findings=tuple(findings))
 
 
@@ -257,7 +257,7 @@ def _times(one: Compared) -> Item:
     known: Marks = one.has & ~np.isnan(duration)
     findings = [*without_value(one, "times", known)]
     findings += [finding(one, int(k), "times", float(duration[k]), 0.0, CLOCK, say("backwards"))
-                 for k in np.flatnonzero(known & (np.nan_to_num(duration) < 0))]  # fmt: skip
+                 for k in np.flatnonzero(known & (np.nan_to_num(duration) < 0)).tolist()]  # fmt: skip
     return Item("times", int(known.sum()), findings=tuple(findings))
 
 

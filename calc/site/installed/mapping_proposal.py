@@ -51,7 +51,7 @@ def proposal(file: Path) -> str:
             left.append(head)
             continue
         used.add(name)
-        rows.append(f"    {{ field = \"{name}\", head = {_quoted(head)}{_unit(kinds[name], head)} }},")
+        rows.append(f'    {{ field = "{name}", head = {_quoted(head)}{_unit(kinds[name], head)} }},')
     lines = ["[installed]", f"# {say('head')}", 'date_form = "day.month.year"', 'decimal = ","', 'time_zone = "+00:00"',
              f"{table} = [", *rows, "]"]  # fmt: skip
     lines += [f"# {say('left', head=_quoted(head))}" for head in left]

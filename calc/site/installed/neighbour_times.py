@@ -6,6 +6,7 @@ from scipy.spatial import cKDTree
 from calc.engine.words import words_of
 from calc.site.installed.compared import Compared, places_of
 from calc.site.installed.judging import HAIR, HOURS, Finding, Item, finding, without_value
+from calc.site.plan.column_layout import Array
 
 say = words_of(__name__)
 
@@ -23,15 +24,16 @@ def judge_neighbours(one: Compared) -> Item:
     known = np.flatnonzero(~np.isnan(start))
     findings = [*without_value(one, KEY, ~np.isnan(start))]
     reach = limits.neighbour_distance * one.made.plan.scale_factor
-    pairs = known[cKDTree(places_of(one.made)[known]).query_pairs(reach, output_type="ndarray")] if len(known) else []
-    if len(pairs):
+    if len(known) > 1:
+        pairs = known[cKDTree(places_of(one.made)[known]).query_pairs(reach, output_type="ndarray")]
         apart = np.abs(start[pairs[:, 0]] - start[pairs[:, 1]])
-        findings += [_pair(one, *pairs[k], start, float(apart[k]), limits.neighbour_time)
-                     for k in np.flatnonzero(apart < limits.neighbour_time - HAIR)]  # fmt: skip
+        for k in np.flatnonzero(apart < limits.neighbour_time - HAIR).tolist():
+            first, second = pairs[k].tolist()
+            findings.append(_pair(one, first, second, start, float(apart[k])))
     return Item(KEY, len(known), findings=tuple(findings))
 
 
-def _pair(one: Compared, k: int, other: int, start: np.ndarray, apart: float, limit: float) -> Finding:
+def _pair(one: Compared, k: int, other: int, start: Array, apart: float) -> Finding:
     """The later of two neighbours does not conform."""
     later, earlier = (k, other) if (start[k], k) > (start[other], other) else (other, k)
-    return finding(one, int(later), KEY, apart, limit, HOURS, say("after", other=one.ids[earlier]))
+    return finding(one, later, KEY, apart, one.limits.neighbour_time, HOURS, say("after", other=one.ids[earlier]))

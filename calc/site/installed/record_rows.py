@@ -19,8 +19,33 @@ PORTION = 2_000_000  # characters of a CSV file
 ROWS = 20_000  # of a workbook
 LONGEST_LINE = 100_000
 Cells = Sequence[Any]
-Portion = tuple[list[int], list[Cells]]
-"""Lines and cells of some rows."""
+
+
+@dataclass(frozen=True, slots=True)
+class Portion:
+    """Lines and cells of some rows; plain rows of texts all have ``width`` cells, in one list."""
+
+    lines: Sequence[int]
+    rows: Sequence[Cells]
+    plain: Sequence[str] = ()
+    width: int = 1
+
+    def columns(self) -> list[Cells]:
+        """The cells by column; there are rows."""
+        if self.plain:
+            return [self.plain[k :: self.width] for k in range(self.width)]
+        return list(zip(*self.rows, strict=True))
+
+    def each(self) -> Iterator[tuple[int, Cells]]:
+        """Line and cells of every row."""
+        if self.plain:
+            rows = (self.plain[k : k + self.width] for k in range(0, len(self.plain), self.width))
+            return zip(self.lines, rows, strict=True)
+        return zip(self.lines, self.rows, strict=True)
+
+    def __bool__(self) -> bool:
+        """Whether there are rows."""
+        return bool(self.lines)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,20 +111,41 @@ def _lines(file: Path, mark: str, number: int, width: int, refused: list[Refused
                 raise refusal(file, "be saved as UTF-8", got, number + 1) from None
             if not lines:
                 return
-            numbers, rows = list[int](), list[Cells]()
-            for line in lines:
-                number += 1
-                try:
-                    cells = _cells(line.rstrip("\n"), mark, width)
-                except csv.Error:
-                    refused.append(Refused(str(file), number, say("quotation")))
-                except RowError as error:
-                    refused.append(Refused(str(file), number, str(error)))
-                else:
-                    if cells:
-                        numbers.append(number)
-                        rows.append(cells)
-            yield numbers, rows
+            plain = _plain(lines, mark, width)
+            if plain:
+                yield Portion(range(number + 1, number + len(lines) + 1), (), plain, width)
+            else:
+                yield _one_by_one(file, lines, mark, number, width, refused)
+            number += len(lines)
+
+
+def _one_by_one(
+    file: Path, lines: list[str], mark: str, number: int, width: int, refused: list[Refused]
+) -> Portion:  # fmt: skip
+    """Lines of which some are not plain; ``number`` is the line before them."""
+    numbers, rows = list[int](), list[Cells]()
+    for line in lines:
+        number += 1
+        try:
+            cells = _cells(line.rstrip("\n"), mark, width)
+        except csv.Error:
+            refused.append(Refused(str(file), number, say("quotation")))
+        except RowError as error:
+            refused.append(Refused(str(file), number, str(error)))
+        else:
+            if cells:
+                numbers.append(number)
+                rows.append(cells)
+    return Portion(numbers, rows)
+
+
+def _plain(lines: list[str], mark: str, width: int) -> list[str]:
+    """The cells of lines that all have one cell for each head and no quotation marks; else nothing."""
+    text = "".join(lines)
+    if '"' in text or {line.count(mark) for line in lines} != {width - 1} or f"\n{mark}" in f"\n{text}":
+        return []
+    cells = text.removesuffix("\n").replace("\n", mark).split(mark)
+    return cells if len(cells) == width * len(lines) and width > 1 else []
 
 
 class RowError(ValueError):
@@ -149,7 +195,7 @@ def _sheet_rows(file: Path, head: int, width: int) -> Iterator[Portion]:
     while some := list(islice(rows, ROWS)):
         kept = [(k, _filled(row, width)) for k, row in some
                 if k > head and any(cell is not None and cell != "" for cell in row)]  # fmt: skip
-        yield [k for k, _ in kept], [row for _, row in kept]
+        yield Portion([k for k, _ in kept], [row for _, row in kept])
 
 
 def _filled(row: Cells, width: int) -> Cells:

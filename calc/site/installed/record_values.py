@@ -1,7 +1,8 @@
-"""Cells to values: texts, numbers with the decimal mark of the mapping, times in one time zone, words for yes and no."""
+"""Cells to values: texts, numbers with the decimal mark of the mapping, times in one time zone, yes and no."""
 
 import datetime as dt
 import re
+from collections.abc import Sequence
 from math import pi, tan
 from typing import Any
 
@@ -81,7 +82,7 @@ class Values:
             raise RowError(say("sign", name=name, got=show(str(cell))))
         return value
 
-    def numbers(self, kind: str, unit: str, cells: tuple[Any, ...]) -> Array | None:
+    def numbers(self, kind: str, unit: str, cells: Sequence[Any]) -> Array | None:
         """The same for many texts at once; None where one of them is no plain number."""
         try:
             text = "\n".join(cells)

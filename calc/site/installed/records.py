@@ -1,4 +1,4 @@
-"""Installation records of all files: the record that counts for every column, readings in depth, what does not count."""
+"""Installation records of all files: the record of every column that counts, readings in depth, what does not."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -139,7 +139,7 @@ def _places(file: RecordFile, mapping: Sequence[RecordColumn | ReadingColumn]) -
 def _columns(
     file: RecordFile, portion: Portion, places: Places, values: Values, found: list[Record], refused: list[Refused]
 ) -> None:  # fmt: skip
-    for line, cells in zip(*portion, strict=True):
+    for line, cells in portion.each():
         try:
             found.append(Record(file.name, line, _record(cells, places, values)))
         except RowError as error:
@@ -165,10 +165,9 @@ def _readings(
     refused: list[Refused],
 ) -> None:  # fmt: skip
     """Readings of a portion: all at once where every cell is plain, else row by row."""
-    lines, rows = portion
-    if not rows:
+    if not portion:
         return
-    columns = list(zip(*rows, strict=True))
+    columns = portion.columns()
     (at_id, _, _), (at_depth, kind_d, unit_d), (at_volume, kind_v, unit_v) = (
         places[name] for name in ("id", "depth", "volume")
     )
@@ -176,7 +175,7 @@ def _readings(
     depth = values.numbers(kind_d, unit_d or "", columns[at_depth])
     volume = values.numbers(kind_v, unit_v or "", columns[at_volume])
     if depth is None or volume is None or not _plain(ids) or depth.min() < 0 or volume.min() < 0:
-        kept, known, deep, full = _one_by_one(file, lines, rows, places, values, refused)
+        kept, known, deep, full = _one_by_one(file, portion, places, values, refused)
         ids, depth, volume = tuple(known), np.array(deep), np.array(full)
         if not kept:
             return
@@ -187,23 +186,19 @@ def _readings(
     gathered.file.append(np.full(len(depth), number))
 
 
-def _plain(ids: tuple[Any, ...]) -> bool:
+def _plain(ids: Cells) -> bool:
     """Whether all ids are texts that are as they stand there."""
     return all(type(one) is str and one and one.isprintable() and len(one) <= 120 and one == one.strip()
                for one in set(ids))  # fmt: skip
 
 
 def _one_by_one(
-    file: RecordFile, lines: list[int], rows: list[Cells], places: Places, values: Values, refused: list[Refused]
+    file: RecordFile, portion: Portion, places: Places, values: Values, refused: list[Refused]
 ) -> tuple[int, list[str], list[float], list[float]]:
     ids, depth, volume = list[str](), list[float](), list[float]()
-    for line, cells in zip(lines, rows, strict=True):
+    for line, cells in portion.each():
         try:
-            made = {name: values.value("depth" if name != "id" else name, kind, unit, cells[place])
-                    for name, (place, kind, unit) in places.items()}  # fmt: skip
-            empty = [name for name, value in made.items() if value is None]
-            if empty:
-                raise RowError(say("empty", name=empty[0]))
+            made = _reading(cells, places, values)
         except RowError as error:
             refused.append(Refused(file.name, line, str(error)))
         else:
@@ -211,6 +206,16 @@ def _one_by_one(
             depth.append(made["depth"])
             volume.append(made["volume"])
     return len(ids), ids, depth, volume
+
+
+def _reading(cells: Cells, places: Places, values: Values) -> dict[str, Any]:
+    """Id, depth and volume so far, which is 0 before the first fill."""
+    made = {name: values.value("depth" if name != "id" else name, kind, unit, cells[place])
+            for name, (place, kind, unit) in places.items()}  # fmt: skip
+    empty = [name for name, value in made.items() if value is None]
+    if empty:
+        raise RowError(say("empty", name=empty[0]))
+    return made
 
 
 def _latest(found: Sequence[Record]) -> tuple[dict[str, Record], tuple[Again, ...]]:
