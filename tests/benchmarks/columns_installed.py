@@ -85,6 +85,6 @@ def measure(columns: int = COLUMNS, readings: int = READINGS) -> list[tuple[str,
 
 
 if __name__ == "__main__":
-    given = [int(own) for one in sys.argv[1:3]]
+    given = [int(one) for one in sys.argv[1:3]]
     for what, seconds in measure(*given):
         print(f"{what:66} {seconds:6.2f} s")

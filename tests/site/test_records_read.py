@@ -116,7 +116,8 @@ def test_of_one_depth_the_last_reading_counts(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(("row", "why"), [
     ("A-001-001;-5;1", "positive"), ("A-001-001;5.0;1", "number"), ("A-001-001;;1", "empty"), (";5;1", "empty"),
-    ("A-001-001;5", "cells"), ("A-001-001;5;-1", "positive"),
+    ("A-001-001;5", "cells"), ("A-001-001;5;-1", "positive"), ("A-001-001;5,;1", "number"),
+    ("A-001-001;5,0,0;1", "number"), ("A-001-001;1234567890123456;1", "number"),
 ])  # fmt: skip
 def test_a_bad_reading_is_listed_and_good_ones_are_kept(tmp_path: Path, row: str, why: str) -> None:
     found = read(tmp_path, f"{HEAD}\n{GOOD}\n", f"{DEEP}\nA-001-001;600;0\n{row}\n A-001-001;500;0,5\n")

@@ -153,7 +153,7 @@ def _windows(field: _Field, own: Whole, radius: float) -> tuple[Array, Array, Ma
     area, cell, open_ = field.area[own], field.cell[own], (~field.shown[own]).astype(float)
     pairs = cKDTree(field.spots[own]).query_pairs(radius, output_type="ndarray")
     one, other = np.concatenate([pairs, pairs[:, ::-1]]).T
-    sums = [part + np.bincount(one, part[other], len(own)) for part in (area, cell, open_)]
+    sums: list[Array] = [part + np.bincount(one, part[other], len(own)) for part in (area, cell, open_)]
     complete: Marks = (sums[2] == 0) & np.isfinite(sums[1]) & (sums[1] > 0)
     return sums[0], sums[1], complete
 

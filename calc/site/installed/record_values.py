@@ -32,7 +32,7 @@ FORMS = {name: re.compile(rf"{form}(?:[T ]{CLOCK}{ZONE})?", re.ASCII) for name, 
 TIME_OF_DAY = re.compile(rf"{CLOCK}{ZONE}", re.ASCII)
 PLAIN = {mark: rf"[+-]?[0-9]{{1,15}}(?:{re.escape(mark)}[0-9]{{1,15}})?(?:[eE][+-]?[0-9]{{1,2}})?" for mark in ".,"}
 NUMBERS = {mark: re.compile(form) for mark, form in PLAIN.items()}
-MANY = {mark: re.compile(rf"(?:{form}\n)*{form}") for mark, form in PLAIN.items()}
+DIGITS, LONGEST_NUMBER = set("0123456789\n"), 15
 POSITIVE = {"length", "diameter", "volume"}
 NEVER_NEGATIVE = {"depth", "interruption", "inclination"}
 WITH_CLOCK = {"start", "end"}
@@ -83,14 +83,19 @@ class Values:
         return value
 
     def numbers(self, kind: str, unit: str, cells: Sequence[Any]) -> Array | None:
-        """The same for many texts at once; None where one of them is no plain number."""
+        """The same for many texts of digits with at most one mark between; None where one is anything else."""
         try:
             text = "\n".join(cells)
         except TypeError:
             return None
-        if not MANY[self.decimal].fullmatch(text):
+        mark, lined = self.decimal, f"\n{text}\n"
+        broken = any(part in lined for part in (f"{mark}\n", f"\n{mark}", "\n\n"))
+        if broken or not set(text) <= DIGITS | {mark} or max(map(len, cells)) > LONGEST_NUMBER:
             return None
-        return np.array(list(map(float, text.replace(",", ".").split("\n")))) * unit_factor(kind, unit)
+        try:
+            return np.array(list(map(float, text.replace(",", ".").split("\n")))) * unit_factor(kind, unit)
+        except ValueError:
+            return None
 
     def truth(self, name: str, cell: Any) -> bool:
         """Whether the criterion was met."""
