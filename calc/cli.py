@@ -27,7 +27,7 @@ from calc.commands.common import (
 )
 from calc.commands.explain import explain
 from calc.commands.export import export
-from calc.commands.installed import installed
+from calc.commands.judge_records import installed
 from calc.commands.progress import progress
 from calc.commands.review import brief, review
 from calc.commands.searches import searches

@@ -8,11 +8,11 @@ from scipy.spatial import Voronoi, cKDTree
 from calc.chapters.shared.frame import origin_of
 from calc.engine.sheet import Sheet, Verdict
 from calc.engine.words import words_of
+from calc.formulas.column_records import least_ratio, window_ratio
 from calc.formulas.geometry import column_area
-from calc.formulas.records import least_ratio, window_ratio
 from calc.inputs import Design
 from calc.inputs.tables.columns import ColumnZone
-from calc.site.installed.compared import Compared, middle_of, places_as_built, places_of
+from calc.site.installed.recorded_columns import Compared, middle_of, places_as_built, places_of
 from calc.site.plan.column_layout import Area, Array, Laid, Marks, Whole, cell_areas, in_zone
 from calc.site.plan.plan_steps import design_ratios, of_grid
 

@@ -5,10 +5,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from calc.engine.words import words_of
+from calc.formulas.column_records import part_over_theory
 from calc.formulas.geometry import column_area
-from calc.formulas.records import part_over_theory
-from calc.site.installed.compared import Compared, index_of
 from calc.site.installed.judging import HAIR, PLAIN, Finding, Item, finding
+from calc.site.installed.recorded_columns import Compared, index_of
 from calc.site.plan.column_layout import Array, Marks, Whole
 
 say = words_of(__name__)

@@ -7,12 +7,12 @@ import numpy as np
 
 from calc.chain import Run, run_checks
 from calc.engine.words import words_of
-from calc.formulas.records import spacing_as_built
+from calc.formulas.column_records import spacing_as_built
 from calc.inputs import Design, Section
 from calc.inputs.tables.positions import with_positions
 from calc.run_progress import Tell
 from calc.site.installed.as_built import AsBuilt, GridRatio
-from calc.site.installed.compared import Compared
+from calc.site.installed.recorded_columns import Compared
 
 say = words_of(__name__)
 

@@ -12,11 +12,11 @@ from calc.inputs.tables.plan import Plan
 from calc.run_progress import Progress, Tell
 from calc.site.installed.as_built import AsBuilt, as_built
 from calc.site.installed.by_depth import judge_by_depth
-from calc.site.installed.compared import Compared, compare
 from calc.site.installed.design_again import Again, design_again
 from calc.site.installed.judging import Finding, Item, all_findings, judge
 from calc.site.installed.neighbour_times import judge_neighbours
 from calc.site.installed.progress_forecast import ProgressOfWork, progress_of
+from calc.site.installed.recorded_columns import Compared, compare
 from calc.site.installed.records import read_records
 from calc.site.plan.write_plan import MadePlan, make_plan
 

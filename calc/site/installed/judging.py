@@ -7,10 +7,10 @@ from difflib import get_close_matches
 import numpy as np
 
 from calc.engine.words import words_of
-from calc.formulas.records import distance_from_plan, fill_over_theory, inclination_as_built
+from calc.formulas.column_records import distance_from_plan, fill_over_theory, inclination_as_built
 from calc.inputs.reading.scalars import show
 from calc.inputs.tables.installed import CRITERION, EITHER
-from calc.site.installed.compared import Compared
+from calc.site.installed.recorded_columns import Compared
 from calc.site.plan.column_layout import Array, Marks
 
 say = words_of(__name__)

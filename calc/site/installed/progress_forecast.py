@@ -8,9 +8,9 @@ from math import ceil
 import numpy as np
 
 from calc.engine.words import words_of
-from calc.formulas.records import days_left, rate_range
-from calc.site.installed.compared import Compared
+from calc.formulas.column_records import days_left, rate_range
 from calc.site.installed.record_values import EPOCH
+from calc.site.installed.recorded_columns import Compared
 
 say = words_of(__name__)
 

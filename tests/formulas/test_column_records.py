@@ -2,7 +2,7 @@
 
 from pytest import approx  # noqa: PT013 - as everywhere here
 
-from calc.formulas.records import (
+from calc.formulas.column_records import (
     days_left,
     distance_from_plan,
     fill_over_theory,

@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 from scipy.spatial import cKDTree
 
+from calc.formulas.column_records import theoretical_fill
 from calc.formulas.geometry import column_area
-from calc.formulas.records import theoretical_fill
 from calc.inputs.tables.installed import InstallationLimits, Installed
 from calc.site.installed.records import Record, Records
 from calc.site.plan.column_layout import Array, Marks, Whole
