@@ -10,8 +10,10 @@ import pytest
 from click.testing import CliRunner, Result
 
 from calc.cli import main
-from calc.inputs import InputErrors
+from calc.inputs import InputErrors, read_design
+from calc.site.installed.installed_run import judge_installed
 from calc.site.plan.write_plan import make_plan
+from tests.site import invented_records
 from tests.site.planned import planned
 from tests.site.recorded import COLUMNS, LIMITS, Row, faultless, readings, readings_file, records_file, written
 
@@ -146,3 +148,24 @@ def test_a_table_that_cannot_be_used_is_refused(tmp_path: Path, old: str, new: s
 def test_records_need_a_plan(tmp_path: Path) -> None:
     with pytest.raises(InputErrors, match=r"installed: must be given with \[plan\]"):
         planned(tmp_path, plan="", more=COLUMNS)
+
+
+def test_records_of_the_example_are_those_of_its_generator_and_have_the_faults_that_were_put_in() -> None:
+    """Round trip: the files beside the project are written by the seeded generator of the tests."""
+    for name, text in invented_records.files().items():
+        assert (invented_records.PROJECT / name).read_text(encoding="utf-8") == text
+    design = read_design(invented_records.PROJECT)
+    assert design.plan is not None
+    assert design.installed is not None
+    paths = [invented_records.PROJECT / name for name in ("records.csv", "records-depth.csv")]
+    found = judge_installed(design, design.plan, design.installed, paths, lambda _: None, again=False, slip=False)
+
+    assert found.one.records.refused == ()
+    assert sorted((one.item, one.note.split(" from ")[0].split('" was')[-1]) for one in found.findings) == [
+        ("depth", "necking"), ("diameter", "below"), ("ids", "no record where the work is done"),
+        ("ids", "no record where the work is done"), ("inclination", "above"), ("interruption", "above"),
+        ("length", "below"), ("position", "above"), ("serial", " used for A-004-002"),
+        ("times", "ends before it starts"), ("toe", "toe too high"),
+    ]  # fmt: skip
+    assert found.progress.forecast is not None
+    assert not found.windows_fail

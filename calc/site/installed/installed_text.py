@@ -63,7 +63,7 @@ def section_text(one: Again) -> str:
         return one.why_not
     if not one.changed:
         return say("same", largest=largest_text(one))
-    fails = [change.title for change in one.changed if change.after == "fail"]
+    fails = [f"{change.chapter}: {change.title}" for change in one.changed if change.after == "fail"]
     if fails:
         return say("fails", titles="; ".join(dict.fromkeys(fails[:MOST_NAMES])))
     return say("changes", count=len(one.changed))

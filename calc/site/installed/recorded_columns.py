@@ -16,7 +16,7 @@ from calc.site.plan.column_layout import Array, Marks, Whole
 from calc.site.plan.write_plan import MadePlan
 
 AROUND = 2.0  # spacings: project rule
-PASSED = 2 / 3  # of the columns around have a record where the work went past a column: project rule
+PASSED = 0.8  # of the columns around have a record where the work went past a column: project rule
 
 
 @dataclass(frozen=True)

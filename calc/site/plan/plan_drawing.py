@@ -87,6 +87,9 @@ class Drawn:
 def column_symbol(canvas: Canvas, at: Place, radius: float, symbol: str) -> None:
     """A column: a circle of its diameter with the mark of its zone, which needs no colour."""
     x, y = at
+    if symbol == "quiet":
+        canvas.circle(at, 0.35 * radius, FINE, "#ffffff")
+        return
     canvas.circle(at, radius, THIN, "#ffffff")
     match symbol:
         case "cross":
@@ -94,8 +97,6 @@ def column_symbol(canvas: Canvas, at: Place, radius: float, symbol: str) -> None
             canvas.line([(x, y - radius), (x, y + radius)], THIN)
         case "bar":
             canvas.line([(x - radius, y), (x + radius, y)], THIN)
-        case "quiet":
-            canvas.circle(at, radius, Pen(0.12, QUIET, "0.5 0.5"), "#ffffff")
         case "full":
             canvas.circle(at, radius, THIN, INK)
         case "gone":
