@@ -156,7 +156,7 @@ def test_the_command_writes_all_files_and_says_what_they_hold(written: Path) -> 
     }  # fmt: skip
     assert "Outcome: pass." in told
     assert "left out at “Drain”" in told
-    assert "Sleeves " in told
+    assert " lengths, " in told
 
 
 @pytest.mark.slow
