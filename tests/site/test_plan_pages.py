@@ -42,6 +42,7 @@ def test_toe_levels_are_those_of_the_points_there_and_between_them_elsewhere(tmp
     assert levels.nearest.max() > 20
     told = " ".join(limit.text for limit in plan.sheets[0].sheet.limitations)
     assert "stand more than 20 m from any investigation point" in told
+    assert "investigation point " in plan.columns[near].description
     assert {one.toe for one in plan.columns} == set(np.round(levels.toe, 2).tolist())
 
 
