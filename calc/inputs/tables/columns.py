@@ -83,7 +83,10 @@ Pattern = Annotated[str, OneOf(words=("triangular", "square"))]
 
 
 class ColumnZone(Table):
-    """A strip of the cross-section whose columns have a grid of their own; all else of them is that of [columns]."""
+    """A strip of the cross-section whose columns have a grid of their own; all else, as their length, is of [columns].
+
+    Shorter columns float: they stand in a section of their own with [columns.floating].
+    """
 
     key: LayerKey = field("Key of the zone, unique in the section; its results print as those of SECTION.KEY.", "slope")
     x_left: Across = field("Left border, from the axis of the crest, to the right positive.", "5.0 m")
