@@ -104,6 +104,25 @@ def test_broken_rule_is_refused(tmp_path: Path, old: str, new: str, message: str
     assert message in told(tmp_path, TEXT.replace(old, new))
 
 
+ONCE = [
+    (('x_left = "3.0 m"', 'x_left = "-6.0 m"'),
+     "columns.zone[1].mirrored: must be false where the zone lies on both sides of the axis, got true"),
+    (("makeup_fill = false", "makeup_fill = true"),
+     ("section[1].makeup_fill: must be false where a zone of columns (slope) reaches below the crest, which settles as "
+      "one, got true")),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("change", "message"), ONCE, ids=["zone over the axis", "compensation fill"])
+def test_what_follows_from_a_mistake_is_not_told_beside_it(
+    tmp_path: Path, change: tuple[str, str], message: str
+) -> None:  # fmt: skip
+    """Neither that such a zone covers the crest, nor that a fill which must not be asks for a unit weight."""
+    (line,) = told(tmp_path, TEXT.replace(*change)).splitlines()
+
+    assert line.partition(": ")[2] == message
+
+
 def test_rows_that_touch_at_a_border_are_refused(tmp_path: Path) -> None:
     """By hand: half of 6 m in 8 parts and half of 8.3 m in 10.5 parts, 0.375 m and 0.395 m, for columns of 0.8 m."""
     text = TEXT.replace('spacing = "1.75 m"', 'spacing = "0.95 m"').replace('spacing = "2.20 m"', 'spacing = "0.97 m"')

@@ -2,6 +2,7 @@
 
 from typing import Annotated
 
+from calc.engine.levels import above
 from calc.inputs.reading.kinds import (
     Coefficient,
     ColumnDiameter,
@@ -103,6 +104,11 @@ class ColumnZone(Table):
         """From x to x: once, or on both sides of the axis."""
         own = (self.x_left, self.x_right)
         return (own, (0.0 - self.x_right, 0.0 - self.x_left)) if self.mirrored else (own,)  # no negative zero
+
+    @property
+    def over_axis(self) -> bool:
+        """Whether it would overlap its mirror image."""
+        return self.mirrored and above(0.0, self.x_left) and above(self.x_right, 0.0)
 
 
 class Columns(Table):
