@@ -10,6 +10,7 @@ import pytest
 import tomlkit
 
 from calc.chain import run_checks
+from calc.engine.figure import Polygon, Scene
 from calc.inputs import read_design
 from tests.chapters.zone_case import FINAL, Runs, area_ratio, both, grid, held, of, soft, zone
 
@@ -158,9 +159,13 @@ def test_a_wide_grid_below_the_other_slope_fails_only_where_enough_fill_stands_o
             document["embankment"]["berm_left"] = {"width": "3 m", "height": "1 m", "slope": "1:2", "stage": "Final"}
 
     run = run_project(both(grid(DENSE), zone(-10.5, border, 3.2, mirrored=False), flat, change, held))
-    verdict = next(one for one in of(run, "A")["bearing"].verdicts if one.key == "squeeze_right")
+    sheet = of(run, "A")["bearing"]
+    verdict = next(one for one in sheet.verdicts if one.key == "squeeze_right")
+    scene = next(one for one in sheet.page.figures if isinstance(one, Scene) and one.key == "squeeze_right")
+    fill = next(item for item in scene.items if isinstance(item, Polygon) and item.fill == "fill")
 
     assert verdict.state == state
+    assert (fill.points[0] == pytest.approx((-15.0, 0.0))) == (state == "fail")  # the other toe, from the crest edge
     assert (verdict.case["plane"] != "at the crest edge") == (state == "fail")
 
 
