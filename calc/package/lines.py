@@ -33,6 +33,7 @@ WIDEST = 156.0  # an equation below its title, mm
 LONGEST = 11  # signs of a value that stands in a column
 LONG_NOTE = 60  # signs of a note that is not printed again
 BESIDE = 12  # signs that stand beside a short row
+NEAR_ABOVE = 12  # rows over which a value from outside may be moved up
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +102,7 @@ class Chapter:
         self._claim(found, heads)
         for scope, keys in groupby(order, key=scopes.__getitem__):
             head = heads[scope]
-            rows = [row for key in keys for row in self._rows(key, found[key], head)]
+            rows = _gathered([row for key in keys for row in self._rows(key, found[key], head)])
             runs = tuple((kind, tuple(run)) for kind, run in groupby(rows, key=lambda row: row.kind))
             if scope in self._opened:
                 title = f"{head.title}, further lines" if head.title else f"{self.sheets[0].title}, chapter as a whole"
@@ -256,7 +257,8 @@ class Chapter:
         if taken and len(where.striptags()) > BESIDE:
             return replace(row, beneath=(where, *notes))
         if not notes and (taken or (lines and evidence == "inspected")):
-            return replace(row, kind="short", where=Markup("line {}").format(lines[0]) if len(lines) == 1 else where)
+            where = Markup("line {}").format(lines[0]) if len(lines) == 1 else where
+            return replace(row, kind="short", where=where, outside=True)
         at = f"line{'s' if len(lines) > 1 else ''} {', '.join(map(str, lines))}" if lines else ""
         row = replace(row, path=path, at=at, where=where, mark=EVIDENCE_MARKS[evidence], beneath=notes)
         return placed(row, len(self.writers), 0.0)
@@ -346,6 +348,20 @@ class Chapter:
         if not text.startswith("from "):
             return Markup("")
         return Markup('from the same lines as <a class="step" href="#n{}">{}</a>').format(first, first)
+
+
+def _gathered(rows: Sequence[Row]) -> list[Row]:
+    """The rows with short ones from outside moved up to short ones that stand not far before them."""
+    found: list[Row] = []
+    last = -NEAR_ABOVE  # the place behind the last short row
+    for row in rows:
+        if row.outside and len(found) - last < NEAR_ABOVE:
+            found.insert(last, row)
+            last += 1
+        else:
+            found.append(row)
+            last = len(found) if row.kind == "short" else last
+    return found
 
 
 def _common(titles: Sequence[str]) -> str:

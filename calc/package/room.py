@@ -18,6 +18,8 @@ HEADING, BOLD, GAP = 8.4 * PT, 1.12, 5.0  # size of a heading, its width over th
 AFTER_CASE = " · worked: A · read at this case:"
 AROUND = 4.0  # beside a picture, mm
 RAGGED = 0.97  # of a line which words fill
+SHORT = 7.3 * PT  # size of symbols and values of short rows
+THIRD = (11.3, 8.4, 11.6, 9.0, 13.6)  # room for number, symbol, value, unit and origin where three stand in a row, mm
 
 
 def beside_values(columns: int) -> float:
@@ -30,6 +32,16 @@ def has_room_for_case(title: str, cases: Sequence[tuple[str, str]], columns: int
     words = "; ".join(f"{where or 'Printed at'}: {case}" for where, case in cases)
     room = WHOLE_HEADING - (0.0 if columns == 1 else HEADS[columns > MANY])
     return bool(words) and BOLD * advance(title, HEADING) + advance(words + AFTER_CASE, NOTE) + GAP < room
+
+
+def across(rows: Sequence[Row], columns: int) -> int:
+    """How many short rows stand beside each other."""
+    if columns > 1:
+        return 1 if columns > MANY else 2
+    texts = ((f"{row.box} {row.number}", row.symbol, row.values[0], row.unit, row.where) for row in rows)
+    sizes = NOTE, SHORT, SHORT, NOTE, NOTE
+    fit = all(_width(text, size) < room for own in texts for text, size, room in zip(own, sizes, THIRD, strict=True))
+    return 3 if fit else 2
 
 
 def placed(row: Row, columns: int, picture: float) -> Row:

@@ -31,7 +31,7 @@ class Row:
     stands elsewhere and here at the case of a scope.
     `keys` are those of its steps by section, empty where a section has none. Where `below`, what does not fit behind
     the title takes lines of its own, which pass under the values; `behind` the equation stands its source where the
-    title leaves no room for it.
+    title leaves no room for it. A short row whose value comes from `outside` of its scope may stand before its place.
     """
 
     kind: Kind
@@ -58,6 +58,7 @@ class Row:
     keys: tuple[str, ...] = ()
     below: bool = False
     behind: bool = False
+    outside: bool = False
 
 
 @dataclass(frozen=True, slots=True)
