@@ -66,14 +66,16 @@ class Block:
     """Consecutive lines of one scope.
 
     `cases` are the cases of the sections, those alike together; `read` holds values of the chapter which the scope
-    reads at its own case; `worked` is the place of the section whose numbers are written out. One that goes on with
-    the lines of a scope stands there `again`. The case stands `beside` a title which leaves room for it.
+    reads at its own case; `worked` is the place of the section whose numbers are written out, `columns` those of the
+    sections that have the scope. One that goes on with the lines of a scope stands there `again`. The case stands
+    `beside` a title which leaves room for it.
     """
 
     title: str
     cases: tuple[tuple[str, str], ...]
     read: tuple[Row, ...]
     worked: int
+    columns: tuple[int, ...]
     runs: tuple[tuple[Kind, tuple[Row, ...]], ...]
     again: bool = False
     beside: bool = False
