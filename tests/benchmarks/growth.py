@@ -21,8 +21,9 @@ COUNTS = (1, 3, 6, 12)
 
 
 def repeated(text: str, count: int) -> str:
-    """A project file with its first section `count` times."""
+    """A project file with its first section `count` times, and without what joins the sections of the project."""
     common, first, *_ = re.split(r"(?m)^(?=\[\[section\]\])", text)
+    common = re.sub(r"(?ms)^\[(?:alignment|\[alignment\.transition\])\]\n.*?(?=^\[|^# -|\Z)", "", common)
     return common + "".join(
         re.sub(r'(?m)^key = "\w+"', f'key = "{key}"', first, count=1) for key in ascii_uppercase[:count]
     )
