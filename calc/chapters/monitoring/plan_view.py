@@ -13,9 +13,9 @@ from calc.inputs.tables.monitoring import Instrument
 
 say = words_of(__name__)
 
-LONG, HIGH = 150.0, 46.0  # of the drawn ground, mm
+LONG, HIGH = 150.0, 38.0  # of the drawn ground, mm
 ROW, SIGN, AWAY = 2.7, 1.25, 2.0  # height of a name, width of one of its signs, its distance from the mark, mm
-TALL = 62.0  # of the drawing with what stands beside it, mm
+TALL = 53.0  # of the drawing with what stands beside it, mm
 RADIUS = 0.6  # of a mark, mm
 CHAINAGE = 9.0  # width of a chainage with the space beside it, mm
 
