@@ -23,7 +23,7 @@ from calc.package.equations import equation_picture
 from calc.package.line_places import HERE
 from calc.package.references import References, names_publication
 from calc.package.room import has_room_for_case, placed
-from calc.package.rows import NOWHERE, Block, Kind, Row, Sign
+from calc.package.rows import NOWHERE, Block, Kind, Row, Sign, gathered
 from calc.package.writer import Case, Writer, ended, evidence_of, is_near, solved
 
 COLUMNS = 4  # sections beside each other
@@ -33,7 +33,6 @@ WIDEST = 156.0  # an equation below its title, mm
 LONGEST = 11  # signs of a value that stands in a column
 LONG_NOTE = 60  # signs of a note that is not printed again
 BESIDE = 12  # signs that stand beside a short row
-NEAR_ABOVE = 12  # rows over which a value from outside may be moved up
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +102,7 @@ class Chapter:
         self._claim(found, heads)
         for scope, keys in groupby(order, key=scopes.__getitem__):
             head = heads[scope]
-            rows = _gathered([row for key in keys for row in self._rows(key, found[key], head)])
+            rows = gathered([row for key in keys for row in self._rows(key, found[key], head)])
             runs = tuple((kind, tuple(run)) for kind, run in groupby(rows, key=lambda row: row.kind))
             if scope in self._opened:
                 title = f"{head.title}, further lines" if head.title else f"{self.sheets[0].title}, chapter as a whole"
@@ -352,20 +351,6 @@ class Chapter:
         if not text.startswith("from "):
             return Markup("")
         return Markup('from the same lines as <a class="step" href="#n{}">{}</a>').format(first, first)
-
-
-def _gathered(rows: Sequence[Row]) -> list[Row]:
-    """The rows with short ones from outside moved up to short ones that stand not far before them."""
-    found: list[Row] = []
-    last = -NEAR_ABOVE  # the place behind the last short row
-    for row in rows:
-        if row.outside and len(found) - last < NEAR_ABOVE:
-            found.insert(last, row)
-            last += 1
-        else:
-            found.append(row)
-            last = len(found) if row.kind == "short" else last
-    return found
 
 
 def _common(titles: Sequence[str]) -> str:

@@ -1,5 +1,6 @@
 """The rows of a chapter as pages show them: one quantity each, its values by section, and blocks of them."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -10,6 +11,7 @@ from calc.package.references import Reference
 
 NOWHERE = Markup("")
 Kind = Literal["full", "given", "short"]
+NEAR_ABOVE = 12  # rows over which a value from outside may be moved up
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,3 +81,17 @@ class Block:
     runs: tuple[tuple[Kind, tuple[Row, ...]], ...]
     again: bool = False
     beside: bool = False
+
+
+def gathered(rows: Sequence[Row]) -> list[Row]:
+    """The rows with short ones from outside moved up to short ones that stand not far before them."""
+    found: list[Row] = []
+    last = -NEAR_ABOVE  # the place behind the last short row
+    for row in rows:
+        if row.outside and len(found) - last < NEAR_ABOVE:
+            found.insert(last, row)
+            last += 1
+        else:
+            found.append(row)
+            last = len(found) if row.kind == "short" else last
+    return found

@@ -57,11 +57,11 @@ def _ground(at: Profile, ends: tuple[float, float]) -> Iterator[Item]:
     first, last = ends
     left, right = -at.left_toe, -at.right_toe
     yield Polygon(((first, left), (last, left), (last, right), (first, right)), "fill")
-    for offset, style in (
-        (at.left_shoulder, "outline"), (at.right_shoulder, "outline"), (at.left_toe, "outline"),
-        (at.right_toe, "outline"), (0.0, "axis"), (at.left_column, "dashed"), (at.right_column, "dashed"),
-    ):  # fmt: skip
-        yield Line(((first, -offset), (last, -offset)), style)
+    for offset in (at.left_toe, at.left_shoulder, at.right_shoulder, at.right_toe):
+        yield Line(((first, -offset), (last, -offset)), "outline")
+    for offset in (at.left_column, at.right_column):
+        yield Line(((first, -offset), (last, -offset)), "dashed")
+    yield Line(((first, 0.0), (last, 0.0)), "axis")
 
 
 def _words(
