@@ -2,7 +2,6 @@
 
 import fcntl
 import os
-import sys
 from collections.abc import Callable
 from functools import wraps
 from pathlib import Path
@@ -15,15 +14,12 @@ Made = TypeVar("Made")
 
 
 def cached(function: Callable[Given, Made]) -> Callable[Given, Made]:
-    """Keep in a test process what a function gave.
-
-    A test that is traced for coverage takes nothing from one that is not: its lines would not be seen.
-    """
+    """Keep in a test process what a function gave."""
     made: dict[Any, Made] = {}
 
     @wraps(function)
     def known(*given: Given.args, **named: Given.kwargs) -> Made:
-        key = (sys.gettrace() is not None, given, tuple(sorted(named.items())))
+        key = (given, tuple(sorted(named.items())))
         if key not in made:
             made[key] = function(*given, **named)
         return made[key]

@@ -55,7 +55,7 @@ def searched(*which: str, **more: str) -> Change:
     return change
 
 
-@pytest.mark.slow(traced=True)
+@pytest.mark.slow
 def test_bank_that_fails_stands_with_its_berms(chapters: Chapters) -> None:
     """The same bank, ground and columns; circles and blocks of both states."""
     without, beside = (chapters(searched(*which))["stability"] for which in ((), ("left", "right")))
@@ -66,7 +66,7 @@ def test_bank_that_fails_stands_with_its_berms(chapters: Chapters) -> None:
         assert factor(beside, scope) > factor(without, scope)
 
 
-@pytest.mark.slow(traced=True)
+@pytest.mark.slow
 def test_berm_of_no_height_is_none(chapters: Chapters) -> None:
     """All numbers of all chapters; only the inputs know of it."""
     plain, none = chapters(searched()), chapters(searched("left", "right", height="0 m"))
@@ -103,7 +103,7 @@ def test_places_of_a_berm_follow_its_stage(tmp_path: Path) -> None:
     assert float(columns.scopes[PLACES]["x_gl"].at(stage=FINAL).array) == approx(-28.0 - 3 * (6.0 + 6.5 + 0.5))
 
 
-@pytest.mark.slow(traced=True)
+@pytest.mark.slow
 def test_berm_is_not_there_while_the_lift_of_its_stage_is_placed(chapters: Chapters) -> None:
     """The circles under the last lift are those without a berm, at the end of the stage the berm counts."""
     without, late = (chapters(one)["stability"] for one in (searched(), searched("left", "right", stage="Final")))

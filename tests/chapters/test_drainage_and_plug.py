@@ -101,7 +101,7 @@ def test_plug_that_is_not_needed_is_settled_with_the_reason(chapters: Chapters) 
     assert (found.state, found.note) == ("pass", "No plug is needed: There is no aquifer (invented).")
 
 
-@pytest.mark.examples(traced=True)  # reaches lines that the test project does not
+@pytest.mark.examples  # reaches lines that the test project does not
 def test_two_factor_sets_govern_different_verdicts_of_the_basin() -> None:
     """Ring tension is largest where the effect is factored, the pressure on the toe where the strength is."""
     (part,) = run_of(ROOT / "projects" / "basin-crossing").sections

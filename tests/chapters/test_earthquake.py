@@ -213,7 +213,7 @@ def test_sides_that_are_mirrored_shake_alike(chapters: Chapters) -> None:
                 assert value.array == pytest.approx(right[name].array, nan_ok=True), (scope, name)
 
 
-@pytest.mark.slow(traced=True)
+@pytest.mark.slow
 def test_slices_print_the_horizontal_forces_where_the_earthquake_governs(chapters: Chapters) -> None:
     stability = chapters(searched(shaken(a_g=0.3)))["stability"]
     tables = [

@@ -304,7 +304,7 @@ def with_everything(chapters: Chapters) -> tuple[dict[str, Sheet], dict[str, She
     return chapters(clay(everything)), chapters(clay(everything, ARTESIAN, factors()))
 
 
-@pytest.mark.slow(traced=True)
+@pytest.mark.slow
 def test_every_consumer_follows_the_head_or_says_why_not(
     with_everything: tuple[dict[str, Sheet], dict[str, Sheet]],
 ) -> None:
@@ -317,7 +317,7 @@ def test_every_consumer_follows_the_head_or_says_why_not(
         assert found == expected, f"{chapter} {scope} {name}: {mine:g} to {other:g}"
 
 
-@pytest.mark.slow(traced=True)
+@pytest.mark.slow
 def test_what_cannot_follow_turns_its_verdicts(with_everything: tuple[dict[str, Sheet], dict[str, Sheet]]) -> None:
     _, artesian = with_everything
     turned = {limitation.key: limitation.turns for sheet in artesian.values() for limitation in sheet.limitations}

@@ -109,7 +109,7 @@ def test_equal_thickness_written_out_gives_the_same_digits(run_project: RunProje
     assert numbers(level) == numbers(written)
 
 
-@pytest.mark.slow(traced=True)  # shares its run with those that follow
+@pytest.mark.slow  # shares its run with those that follow
 def test_blocks_are_less_safe_towards_the_thicker_side(run_project: RunProject) -> None:
     """The base dips outward on the right and is level on the left."""
     run = run_project(RIGHT)
@@ -323,7 +323,7 @@ def test_crest_edge_is_compared_with_the_same_edge_of_the_next_section(run_proje
     assert sheets(level, "B.rt")["alignment"].verdicts == []
 
 
-@pytest.mark.slow(traced=True)
+@pytest.mark.slow
 def test_bank_with_platform_zone_berm_and_crest_that_falls_is_followed(run_project: RunProject) -> None:
     """A lens that is thicker on both sides: both are searched; the toe is that of the slope over the berm."""
 

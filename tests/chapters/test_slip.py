@@ -161,7 +161,7 @@ def test_strength_and_ends_of_a_layer_follow_its_formats(chapters: Chapters) -> 
     assert (pull > 0).all()
 
 
-@pytest.mark.slow(traced=True)
+@pytest.mark.slow
 def test_scale_factor_of_the_pull_out_lowers_the_tension_that_circles_count(chapters: Chapters) -> None:
     def scaled(document: Any) -> None:
         across(document, anchorage={**ANCHORAGE, "scale": {"value": 0.6, "source": "invented"}})
@@ -198,7 +198,7 @@ def test_unlike_sides_are_searched_each_and_agree_when_mirrored(chapters: Chapte
         assert circle.replace("-circle", "-contours") in drawn
 
 
-@pytest.mark.slow(traced=True)
+@pytest.mark.slow
 def test_platform_crack_seepage_reduction_and_sleeve_enter_the_cross_section(chapters: Chapters) -> None:
     plain = least(chapters(searched(no_gain))["stability"])
 

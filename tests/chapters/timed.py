@@ -1,6 +1,5 @@
 """The test project with everything that the chapter on consolidation asks for, and how that chapter is made alone."""
 
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
@@ -80,17 +79,13 @@ def time_chapter(first: Chapters, *changes: Change, **values: str) -> Sheet:
     return first(timed(*changes, **values))["consolidation"]
 
 
-_KEPT: dict[tuple[str, str, bool], Any] = {}
+_KEPT: dict[tuple[str, str], Any] = {}
 
 
 def kept(key: tuple[str, str], make: Callable[[], Made]) -> Made:
-    """What the same part of the chain gave for the same text: finished sheets, which tests only read.
-
-    A test that is traced for coverage takes nothing from one that is not: its lines would not be seen.
-    """
-    place = (*key, sys.gettrace() is not None)
-    found: Made = _KEPT.pop(place) if place in _KEPT else make()
-    _KEPT[place] = found
+    """What the same part of the chain gave for the same text: finished sheets, which tests only read."""
+    found: Made = _KEPT.pop(key) if key in _KEPT else make()
+    _KEPT[key] = found
     if len(_KEPT) > MOST_KEPT:
         del _KEPT[next(iter(_KEPT))]  # the one that was asked for longest ago
     return found

@@ -96,7 +96,7 @@ def test_gain_that_does_not_come_by_the_latest_date_has_no_programme(slips: dict
     assert "it would be met from day" in made.why
 
 
-@pytest.mark.slow(traced=True)
+@pytest.mark.slow
 def test_gains_are_those_of_low_c_h_with_and_without_caution(slips: dict[str, Any]) -> None:
     """The run credits the gain at the lower end of the range; caution changes degree and residual settlement alone."""
     given, low = (

@@ -67,7 +67,7 @@ def test_low_c_h_makes_a_programme_longer() -> None:
     assert found_in(cautious=True).proposal.hand_over == found_in().proposal.hand_over
 
 
-@pytest.mark.slow(traced=True)
+@pytest.mark.slow
 def test_works_end_later_where_less_creep_of_the_sleeve_brings_the_hand_over_forward() -> None:
     """Each date of the last stage is tried from its earliest on: none gives an earlier hand-over."""
     found = found_in(residual="37 mm", step=56.0)
@@ -206,7 +206,7 @@ def test_dates_that_do_not_settle_end_after_some_rounds(monkeypatch: pytest.Monk
     assert found.proposal.starts == (0.0, 26.0, 48.0)
 
 
-@pytest.mark.slow(traced=True)
+@pytest.mark.slow
 def test_traffic_alone_begins_with_the_hand_over(marsh: Design) -> None:
     """Southern rise of the example: with traffic on an earlier day part of its settlement was lost (day 95)."""
     section = marsh.sections[2]

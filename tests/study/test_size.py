@@ -51,7 +51,7 @@ def test_proposal_is_printed_written_and_ends_with_the_outcome_of_the_run(size: 
     assert result.stderr == ""
 
 
-@pytest.mark.slow(traced=True)
+@pytest.mark.slow
 def test_written_file_pasted_in_gives_the_same_programme(size: Size, folder: Path) -> None:
     """The file says from which inputs it is; the project file stays as it was."""
     before = (folder / "project.toml").read_bytes()
@@ -70,7 +70,7 @@ def test_written_file_pasted_in_gives_the_same_programme(size: Size, folder: Pat
     assert not (folder / "out").exists()
 
 
-@pytest.mark.slow(traced=True)
+@pytest.mark.slow
 def test_no_programme_is_said_in_the_first_line_and_nothing_is_written(size: Size, folder: Path) -> None:
     (folder / "project.toml").write_text(bank_text(WEAK), encoding="utf-8")
 

@@ -3,7 +3,6 @@
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from calc.engine.formula import Formula, FormulaError
 from calc.engine.sheet.steps import Input
@@ -21,8 +20,8 @@ def evaluate(formula: Formula, result: str, inputs: Mapping[str, Input], where: 
     if len(summed) > 1:
         message = f"{where}: {formula.id} has {' and '.join(f'{one}s' for one in summed)}, a sum could be over either"
         raise SheetError(message)
-    layered = {name for name, given in inputs.items() if not set(SUMMED).isdisjoint(given.value.axis_names)}
     over = summed[0] if summed else ""
+    layered = {name for name, given in inputs.items() if over in given.value.axis_names} if over else set()
     if formula.summed_axes and not _sums_have_layers(formula.tree, layered, over):
         wanted = formula.summed_axes[-1]
         message = f"{where}: {formula.id} sums over {wanted}s something that has no {wanted} axis"
@@ -32,7 +31,8 @@ def evaluate(formula: Formula, result: str, inputs: Mapping[str, Input], where: 
     array = np.asarray(formula(**arrays), dtype=float)
     if kept is not axes:
         array = array[..., 0]
-    array = np.array(np.broadcast_to(array, tuple(len(axis.labels) for axis in kept)))
+    shape = tuple(len(axis.labels) for axis in kept)
+    array = array.copy() if array.shape == shape else np.array(np.broadcast_to(array, shape))
     mask = _mask(formula.tree, inputs, axes, kept)
     made = Value(result, array, kept, f"{where}/{result}", mask, reason_of(values))
     _refuse_not_finite(formula, made, inputs)
@@ -43,7 +43,7 @@ def evaluate(formula: Formula, result: str, inputs: Mapping[str, Input], where: 
 
 def reason_of(values: Sequence[Value]) -> str:
     """What a lane without number means, taken from the first input that lacks one."""
-    return next((value.reason for value in values if value.mask is not None and value.mask.any()), "")
+    return next((value.reason for value in values if value.lacks), "")
 
 
 def _keeps_layers(tree: Node, layered: set[str]) -> bool:
@@ -64,19 +64,23 @@ def _sums_have_layers(tree: Node, layered: set[str], over: str) -> bool:
 
 def _mask(tree: Node, inputs: Mapping[str, Input], axes: tuple[Axis, ...], kept: tuple[Axis, ...]) -> Mask | None:
     """Lanes whose inputs have no number have none themselves; a sum lacks one if any of its layers does."""
-    masks = {name: spread(~given.value.valid, given.value.axes, axes) for name, given in inputs.items()}
-    if not any(mask.any() for mask in masks.values()):
+    if not any(given.value.lacks for given in inputs.values()):
         return None
+    nowhere = np.zeros(tuple(len(axis.labels) for axis in axes), dtype=bool)
+    masks = {
+        name: spread(~given.value.valid, given.value.axes, axes) if given.value.lacks else nowhere
+        for name, given in inputs.items()
+    }
     mask = _lacking(tree, masks)
     if kept is not axes:
         mask = mask[..., 0]
     return np.array(np.broadcast_to(mask, tuple(len(axis.labels) for axis in kept)))
 
 
-def _lacking(tree: Node, masks: Mapping[str, NDArray[np.generic]]) -> Mask:
+def _lacking(tree: Node, masks: Mapping[str, Mask]) -> Mask:
     """Where an expression has no number, because a symbol in it or in a layer summed over has none."""
     if tree.kind == "symbol":
-        return masks[tree.text].astype(bool)
+        return masks[tree.text]
     lacking = np.zeros((1,) * next(iter(masks.values())).ndim, dtype=bool)
     for child in tree.children:
         lacking = lacking | _lacking(child, masks)

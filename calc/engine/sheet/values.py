@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from calc.engine.symbols import symbol
 from calc.engine.typeset import LAYERED
 
+Scalar = TypeVar("Scalar", bound=np.generic)
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
@@ -151,7 +152,7 @@ class Value:
 
     def lanes(self) -> Any:
         """The whole array as nested lists in the order of the axes; None where a lane has no number."""
-        if self.mask is None or not self.mask.any():
+        if not self.lacks:
             return self.array.tolist()
         lanes = self.array.astype(object)
         lanes[self.mask] = None
@@ -181,6 +182,11 @@ class Value:
         return replace(self, array=np.where(joined, np.nan, self.array), mask=joined, reason=reason)
 
     @property
+    def lacks(self) -> bool:
+        """Whether any lane has no number."""
+        return self.mask is not None and bool(self.mask.any())
+
+    @property
     def valid(self) -> Mask:
         """The lanes which have a number."""
         return np.ones(self.array.shape, dtype=bool) if self.mask is None else ~self.mask
@@ -192,17 +198,21 @@ def union_axes(values: Iterable[Value]) -> tuple[Axis, ...]:
     for value in values:
         for axis in value.axes:
             known = found.setdefault(axis.name, (axis.labels, value.symbol))
-            if known[0] != axis.labels:
+            if known[0] is not axis.labels and known[0] != axis.labels:
                 message = (
                     f"the axis {axis.name!r} of {value.symbol} has labels {list(axis.labels)},"
                     f" that of {known[1]} has {list(known[0])}"
                 )
                 raise SheetError(message)
-    return tuple(Axis(name, found[name][0]) for name in AXIS_ORDER if name in found)
+    return tuple(Axis(name, found[name][0]) for name in sorted(found, key=AXIS_ORDER.index))
 
 
-def spread(array: NDArray[np.generic], own: tuple[Axis, ...], wanted: tuple[Axis, ...]) -> NDArray[np.generic]:
+def spread(array: NDArray[Scalar], own: tuple[Axis, ...], wanted: tuple[Axis, ...]) -> NDArray[Scalar]:
     """The array with its axes in the wanted order, and length-1 dimensions for the axes that it does not have."""
+    if own == wanted:
+        return array
+    if not own:
+        return array.reshape((1,) * len(wanted))
     names = [axis.name for axis in own]
     sizes = dict(zip(names, array.shape, strict=True))
     order = [names.index(axis.name) for axis in wanted if axis.name in sizes]
