@@ -109,10 +109,8 @@ class Chapter:
                 yield Block(title, (), (), head.worked, head.columns, runs, again=True)
             else:
                 self._opened.add(scope)
-                many, read = len(self.writers) > 1, bool(head.read)
-                beside = bool(head.title) and has_room_for_case(
-                    head.title, head.cases, len(head.columns), many=many, read=read
-                )
+                many, own = len(self.writers) > 1, len(head.columns)
+                beside = has_room_for_case(head.title, head.cases, own, many=many, read=bool(head.read))
                 yield Block(head.title, head.cases, head.read, head.worked, head.columns, runs, beside=beside)
 
     def _having(self, scope: str) -> list[tuple[int, Writer, Sheet]]:

@@ -36,7 +36,7 @@ def has_room_for_case(title: str, cases: Sequence[tuple[str, str]], columns: int
     words = "; ".join(f"{where or 'Printed at'}: {case}" for where, case in cases)
     room = WHOLE_HEADING - (HEADS + columns * VALUE if many else 0.0)
     behind = WORKED * (columns > 1) + READ * read
-    return bool(words) and BOLD * advance(title, HEADING) + advance(words + behind, NOTE) + GAP < room
+    return bool(title and words) and BOLD * advance(title, HEADING) + advance(words + behind, NOTE) + GAP < room
 
 
 def across(rows: Sequence[Row], columns: Sequence[int]) -> int:

@@ -10,9 +10,9 @@ from markupsafe import Markup
 from calc.chain import Run, SectionRun
 from calc.engine.sheet import Sheet, Value, Verdict
 from calc.numbering import merged_order
+from calc.package.both_sides import parted
 from calc.package.line_places import Places
 from calc.package.shown import amount
-from calc.package.sides import parted
 
 ACROSS = 20  # columns of numbers that fit beside the titles on a page on its side
 UPRIGHT = 10  # and on an upright one

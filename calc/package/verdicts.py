@@ -9,10 +9,10 @@ from markupsafe import Markup
 from calc.chain import SectionRun
 from calc.engine.figure import symbol_text
 from calc.engine.sheet import STAMPS, Verdict, case_words
+from calc.package.both_sides import parted
 from calc.package.limitations import LimitView
 from calc.package.line_places import Places
 from calc.package.shown import STATE_SIGNS, amount, css_state, sections_keys, with_unit, without_fields
-from calc.package.sides import parted
 
 NO_NUMBER = "–"
 

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from calc.chapters.shared.soft_ground import say
-from calc.package.sides import SIDES, parted
+from calc.package.both_sides import SIDES, parted
 from calc.package.utilisations import UPRIGHT, Cell, UtilisationTable
 from calc.package.verdicts import VerdictView, verdict_groups
 from tests.packages.test_utilisations import chapter, staged, tables, verdict
