@@ -16,6 +16,7 @@ MM = 72.0 / 25.4
 # Where the lines stand (templates/package.css), mm from the left edge of the page.
 LEFT, HALF, THIRD, BODY = 20.0, 87.5, 175.0 / 3, 32.5
 LAST_FULL, LAST_SHORT, LAST_THIRD = 182.6, 80.5, 52.8  # right edges of the last column of values
+STARTS = 0.0, HALF, THIRD, 2 * THIRD  # of rows beside each other
 HEADS = 6.9  # the size of the names of columns, pt
 CHAPTER = 11.5  # the size of the headings of chapters, pt
 FULL_WIDTH, SHORT_WIDTH = 14.2, 12.6  # of one column of values, mm
@@ -179,8 +180,7 @@ def _heads(runs: list[_Run], sections: Sequence[str]) -> list[tuple[float, list[
 
 
 def _is_number(run: _Run) -> bool:
-    places = LEFT, LEFT + HALF, LEFT + THIRD, LEFT + 2 * THIRD
-    return min(abs(run.left - place) for place in places) < NEAR and _NUMBER.fullmatch(run.text) is not None
+    return min(abs(run.left - LEFT - place) for place in STARTS) < NEAR and _NUMBER.fullmatch(run.text) is not None
 
 
 def _row(runs: list[_Run], sections: Sequence[str], columns: Sequence[str]) -> PrintedRow:
@@ -189,7 +189,7 @@ def _row(runs: list[_Run], sections: Sequence[str], columns: Sequence[str]) -> P
     assert found is not None
     # A heading, a caption or a paragraph begins where numbers do.
     runs = [runs[0], *takewhile(lambda run: run.left > BODY - 2.0, runs[1:])]
-    moved = runs[0].left - LEFT
+    moved = min(STARTS, key=lambda place: abs(runs[0].left - LEFT - place))
     short = moved > NEAR or (len(runs) > 1 and abs(runs[1].size - SHORT) < 0.03)
     ends = [run.right - moved for run in runs[1:] if _is_value(run)]
     in_thirds = any(abs(end - LAST_THIRD) < 2 * NEAR for end in ends) and len(columns) == 1
