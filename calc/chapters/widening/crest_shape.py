@@ -7,7 +7,6 @@ from numpy.typing import NDArray
 
 from calc.chapters.shared.frame import CENTRE, LONG, LOW, given_of_section, origin_of
 from calc.chapters.shared.limits import optional_limit
-from calc.chapters.widening.in_time import left_at_hand_over
 from calc.chapters.widening.settlement import CELL, INDICES, MODULUS, PLASTIC
 from calc.chapters.widening.stress import HALF_SPACE, Position
 from calc.engine.levels import above
@@ -43,7 +42,7 @@ def across(
     scope = sheet.scope(PROFILE, say("scope-title"), position=beside)
     limits = given.limits or WideningLimits(source="-")
     _settlement(sheet, scope, design, positions, laws)
-    _residual(scope, design, section, laws, [one for one in crest if not one.columns], done)
+    _residual(scope, design, laws, [one for one in crest if not one.columns])
     _profile(scope, section, given, positions, laws, done)
     _difference(scope, section, [one.label for one in crest], limits)
     _slopes(scope, section, crest, limits)
@@ -97,27 +96,22 @@ def _profile(
     scope(wd.smallest_after_hand_over)
 
 
-def _residual(
-    scope: Scope, design: Design, section: Section, laws: Sequence[Scope], bare: Sequence[Position],
-    done: dict[str, Sheet],
-) -> None:  # fmt: skip
-    """What settles without columns after hand-over, all of it where no time is known: a pass proves, more does not."""
-    never, effect, open_words = "" if bare else say("all-on-columns"), None, say("residual-open")
+def _residual(scope: Scope, design: Design, laws: Sequence[Scope], bare: Sequence[Position]) -> None:
+    """All that settles without columns comes after hand-over at most: a pass proves, more does not."""
+    never = "" if bare else say("all-on-columns")
+    effect = None
     if bare:
         labels = [one.label for one in bare]
-        left = [left_at_hand_over(scope.sheet, section, law, done) for law in laws]
-        known = [one for one in left if one is not None]
-        inputs = known or [law["s_Wu"] for law in laws]
-        note = say("left-note") if known else say("bare-note")
-        open_words = say("residual-open-in-time") if known else open_words
-        largest = max(float(part.at(position=labels, method=HALF_SPACE).array.max()) for part in inputs)
-        effect = scope.reading("s_Wres", largest, title=say("bare-title"), inputs=inputs, note=note)
+        parts = [law["s_Wu"].at(position=labels, method=HALF_SPACE) for law in laws]
+        largest = max(float(part.array.max()) for part in parts)
+        inputs = [law["s_Wu"] for law in laws]
+        effect = scope.reading("s_Wres", largest, title=say("bare-title"), inputs=inputs, note=say("bare-note"))
     limit = design.basis.limits.settlement_residual
     optional_limit(scope, design, RESIDUAL, effect, limit, symbol="s_Wrlim", path="basis.limits.settlement_residual",
                    never=never)  # fmt: skip
     made = scope.sheet.verdicts[-1]
     if made.state == "fail":
-        scope.sheet.withhold(made, open_words)
+        scope.sheet.withhold(made, say("residual-open"))
 
 
 def _difference(scope: Scope, section: Section, crest: Sequence[str], limits: WideningLimits) -> None:
