@@ -107,6 +107,13 @@ def ends_of(chainage: str) -> Chainage | None:
     return (first, last) if first < last else None
 
 
+def place_of(text: str) -> float:
+    """A place along the alignment, m, from the form in which it is read."""
+    found = PLACE.fullmatch(text)
+    assert found is not None  # noqa: S101 - read in this form
+    return KILOMETRE * float(found[1]) + float(found[2])
+
+
 def place_text(place: float) -> str:
     """A place along the alignment as it is written."""
     kilometres, rest = divmod(place, KILOMETRE)
