@@ -39,13 +39,6 @@ class Place(Text):
         return {"type": "string", "pattern": f"^{PLACE.pattern}$"}
 
 
-def place_of(text: str) -> float:
-    """A place along the alignment in m, of a text that has been read as one."""
-    found = PLACE.fullmatch(text)
-    assert found is not None  # noqa: S101 - read in this form
-    return KILOMETRE * float(found[1]) + float(found[2])
-
-
 class Transition(Table):
     """A place where the settlement changes from that of a section to that of what follows on it."""
 
