@@ -126,8 +126,8 @@ def _told(made: "MadePlan", cuts: "CutList | None") -> list[str]:
         lines += [f"  {text}" for text in area["limitations"]]
     for one in record["sleeves"]:
         gap = "no plan needs less" if one["rolls"] <= one["bound"] else f"any plan needs at least {one['bound']:g} m"
-        count = f"{one['sleeves']} in {len(one['classes'])} lengths, {one['metres']:.0f} m"
-        lines.append(f"Sleeves {one['type']}: {count}, from {one['rolls']:g} m of rolls; {gap}.")
+        count = f"{one['sleeves']} sleeves in {len(one['classes'])} lengths, {one['metres']:.0f} m"
+        lines.append(f"{one['type']}: {count}, from {one['rolls']:g} m of rolls; {gap}.")
     if record["new"] or record["removed"]:
         lines.append(f"Ids: {len(record['new'])} new, {len(record['removed'])} no longer used.")
     return lines

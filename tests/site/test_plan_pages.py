@@ -10,10 +10,12 @@ from click.testing import CliRunner
 from pytest import approx  # noqa: PT013 - as everywhere here
 
 from calc.cli import main
+from calc.engine.sheet import printed_numbers, printed_result
 from calc.site.plan.plan_steps import GRIDS, QUANTITIES, TOE
 from calc.site.plan.plan_tables import MOST_POINTS, answers, blocks, limits, points_table
 from calc.site.plan.sheet_cuts import SCALES, cut_into_sheets, scale_of
 from calc.site.plan.write_plan import MadePlan, write_files
+from tests.engine.recompute import recomputes
 from tests.site.planned import PLAN, SLEEVES, made, planned_text
 from tests.site.planned import QUANTITIES as ALLOWANCES
 from tests.site.test_layout_laws import BEND, EXCLUSION, ZONE
@@ -40,6 +42,7 @@ def test_toe_levels_are_those_of_the_points_there_and_between_them_elsewhere(tmp
     assert levels.nearest.max() > 20
     told = " ".join(limit.text for limit in plan.sheets[0].sheet.limitations)
     assert "stand more than 20 m from any investigation point" in told
+    assert "investigation point " in plan.columns[near].description
     assert {one.toe for one in plan.columns} == set(np.round(levels.toe, 2).tolist())
 
 
@@ -156,7 +159,7 @@ def test_the_command_writes_all_files_and_says_what_they_hold(written: Path) -> 
     }  # fmt: skip
     assert "Outcome: pass." in told
     assert "left out at “Drain”" in told
-    assert "Sleeves " in told
+    assert " lengths, " in told
 
 
 @pytest.mark.slow
@@ -222,3 +225,18 @@ def test_of_many_points_those_of_the_largest_weights_are_printed(tmp_path: Path)
     plan: MadePlan = made(tmp_path, FAR, plan=PLAN + many)
 
     assert len(points_table(plan.sheets)) == MOST_POINTS + 1
+
+
+def test_every_printed_line_recomputes_from_its_printed_numbers(tmp_path: Path) -> None:
+    """The reader of printed lines, which knows nothing of the program, comes to the printed result."""
+    plan = made(tmp_path, *ZONED, FAR, plan=BEND + POINTS, more=ALLOWANCES)
+    lines = []
+    for step in plan.sheets[0].sheet.steps:
+        if step.formula is None or step.formula.summed_axes or "reading" in step.value.axis_names:
+            continue
+        for label in plan.sheets[0].sheet.axes["grid"] if "grid" in step.value.axis_names else ("",):
+            case = {"grid": label} if label else {}
+            lines.append((step.symbol, printed_numbers(step, case), printed_result(step, case)))
+
+    assert len(lines) >= 25
+    assert [line for line in lines if not recomputes(*line[1:])] == []

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from calc.chapters.shared.frame import CENTRE, LONG, LOW, given_of_section, origin_of
 from calc.chapters.shared.limits import optional_limit
-from calc.chapters.widening.settlement import CELL, INDICES, MODULUS
+from calc.chapters.widening.settlement import CELL, INDICES, MODULUS, PLASTIC
 from calc.chapters.widening.stress import HALF_SPACE, Position
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value
@@ -42,7 +42,7 @@ def across(
     scope = sheet.scope(PROFILE, say("scope-title"), position=beside)
     limits = given.limits or WideningLimits(source="-")
     _settlement(sheet, scope, design, positions, laws)
-    _residual(scope, design, laws, [one for one in crest if not one.columns])
+    _residual(scope, design, section, laws, [one for one in crest if not one.columns], done)
     _profile(scope, section, given, positions, laws, done)
     _difference(scope, section, [one.label for one in crest], limits)
     _slopes(scope, section, crest, limits)
@@ -51,15 +51,16 @@ def across(
 def _settlement(
     sheet: Sheet, scope: Scope, design: Design, positions: tuple[Position, ...], laws: Sequence[Scope]
 ) -> None:  # fmt: skip
-    """The largest settlement on the crest of all laws, and of both methods on columns."""
+    """The largest settlement on the crest of all laws, and of both cells on columns under both stresses."""
     bare, treated = (
         [position.label for position in positions if position.crest and position.columns is stand]
         for stand in (False, True)
     )
     parts = [law["s_Wu"].at(position=bare, method=HALF_SPACE) for law in laws if bare]
-    parts.append(sheet.scopes[CELL]["s_Wc"].at(position=treated))
+    cells = [sheet.scopes[CELL]["s_Wc"], sheet.scopes[PLASTIC]["s_EP"]]
+    parts += [cell.at(position=treated) for cell in cells]
     largest = max(float(part.array.max()) for part in parts)
-    inputs = [*(law["s_Wu"] for law in laws), sheet.scopes[CELL]["s_Wc"]]
+    inputs = [*(law["s_Wu"] for law in laws), *cells]
     found = scope.reading("s_Wt", largest, title=say("largest-title"), inputs=inputs, note=say("largest-note"))
     limit = design.basis.limits.settlement_total
     optional_limit(scope, design, SETTLEMENT, found, limit, symbol="s_Wlim", path="basis.limits.settlement_total")
@@ -95,22 +96,32 @@ def _profile(
     scope(wd.smallest_after_hand_over)
 
 
-def _residual(scope: Scope, design: Design, laws: Sequence[Scope], bare: Sequence[Position]) -> None:
-    """All that settles without columns comes after hand-over at most: a pass proves, more does not."""
-    never = "" if bare else say("all-on-columns")
-    effect = None
+def _residual(
+    scope: Scope, design: Design, section: Section, laws: Sequence[Scope], bare: Sequence[Position],
+    done: dict[str, Sheet],
+) -> None:  # fmt: skip
+    """At most all that settles without columns comes after hand-over, and creep: a pass proves, more does not."""
+    never, effect = "" if bare else say("all-on-columns"), None
+    creeps = any(layer.C_alpha is not None for layer in section.soft_layers)
+    creep = done["consolidation"].scopes.get("secondary_end")
     if bare:
         labels = [one.label for one in bare]
         parts = [law["s_Wu"].at(position=labels, method=HALF_SPACE) for law in laws]
         largest = max(float(part.array.max()) for part in parts)
         inputs = [law["s_Wu"] for law in laws]
-        effect = scope.reading("s_Wres", largest, title=say("bare-title"), inputs=inputs, note=say("bare-note"))
+        name = "s_Wpr" if creeps and creep else "s_Wres"
+        effect = scope.reading(name, largest, title=say("bare-title"), inputs=inputs, note=say("bare-note"))
+        if creeps and creep:
+            factor = done["consolidation"].scopes["secondary"]["f_sec"]
+            effect = scope(wd.residual_without_columns, s_seco=creep["s_seco"], f_sec=factor)
     limit = design.basis.limits.settlement_residual
     optional_limit(scope, design, RESIDUAL, effect, limit, symbol="s_Wrlim", path="basis.limits.settlement_residual",
                    never=never)  # fmt: skip
     made = scope.sheet.verdicts[-1]
     if made.state == "fail":
         scope.sheet.withhold(made, say("residual-open"))
+    elif made.state == "pass" and creeps and not creep:
+        scope.sheet.withhold(made, say("residual-creeps"))
 
 
 def _difference(scope: Scope, section: Section, crest: Sequence[str], limits: WideningLimits) -> None:

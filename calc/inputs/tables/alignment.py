@@ -39,13 +39,6 @@ class Place(Text):
         return {"type": "string", "pattern": f"^{PLACE.pattern}$"}
 
 
-def place_of(text: str) -> float:
-    """A place along the alignment in m, of a text that has been read as one."""
-    found = PLACE.fullmatch(text)
-    assert found is not None  # noqa: S101 - read in this form
-    return KILOMETRE * float(found[1]) + float(found[2])
-
-
 class Transition(Table):
     """A place where the settlement changes from that of a section to that of what follows on it."""
 
@@ -105,6 +98,13 @@ def ends_of(chainage: str) -> Chainage | None:
         return None
     first, last = (KILOMETRE * float(read[k]) + float(read[k + 1]) for k in (1, 3))
     return (first, last) if first < last else None
+
+
+def place_of(text: str) -> float:
+    """A place along the alignment, m, from the form in which it is read."""
+    found = PLACE.fullmatch(text)
+    assert found is not None  # noqa: S101 - read in this form
+    return KILOMETRE * float(found[1]) + float(found[2])
 
 
 def place_text(place: float) -> str:

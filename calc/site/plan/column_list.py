@@ -22,12 +22,16 @@ class Column:
     section: str
     zone: str
     sleeve: str
+    nearest: float | None = None
+    """Distance to the nearest investigation point on the ground, m; none where toes have the level of the section."""
 
     @property
     def description(self) -> str:
         """What the rig has to know beside the place."""
         zone = f" {self.zone}" if self.zone else ""
-        return f"{self.section}{zone} d{self.diameter:.2f} head {self.head:.2f} toe {self.toe:.2f} {self.sleeve}"
+        known = "" if self.nearest is None else f", investigation point {self.nearest:.1f} m off"
+        levels = f"head {self.head:.2f} toe {self.toe:.2f}"
+        return f"{self.section}{zone} d{self.diameter:.2f} {levels} {self.sleeve}{known}"
 
     @property
     def canonical(self) -> str:

@@ -259,5 +259,5 @@ def _limits(
         far = int((levels.nearest[own] > plan.investigation_far).sum())
         if far:
             text = say("limitation-far", count=far, limit=f"{plan.investigation_far:g}",
-                       most=f"{float(levels.nearest[own].max()):.0f}")  # fmt: skip
+                       most=f"{float(levels.nearest[own].max()):.1f}")  # fmt: skip
             sheet.limitation("far", text)

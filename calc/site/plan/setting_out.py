@@ -91,6 +91,7 @@ def geojson(plan: ColumnList) -> bytes:
                 "id": one.id, "northing": round(one.northing, 3), "easting": round(one.easting, 3),
                 "elevation": one.working_level, "head": one.head, "toe": one.toe, "length": one.length,
                 "diameter": one.diameter, "section": one.section, "zone": one.zone, "sleeve": one.sleeve,
+                "nearest_point": one.nearest,
                 "canonical": one.canonical,
             },
         }

@@ -91,6 +91,7 @@ def _columns(layout: Layout, levels: Levels, identity: Identity) -> tuple[Column
             round(area.given.working_level, 2), float(levels.head[k]), float(levels.toe[k]),
             round(float(lengths[k]), 2), section.columns.diameter, section.key, zone.key if zone else "",
             f"{one_line(section.sleeve.name)} {section.sleeve.strength:g} kN/m",
+            None if levels.nearest is None else round(float(levels.nearest[k]), 1),
         ))  # fmt: skip
     return tuple(found)
 
