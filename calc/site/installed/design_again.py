@@ -83,11 +83,16 @@ def _differences(one: Compared, own: np.ndarray, grids: Sequence[GridRatio], sec
     # An area ratio above that of the design is not counted: it would be as good as the closest window.
     ratio = tuple((grid.name, grid.design, min(grid.least, grid.design)) for grid in grids)
     higher = one.number("toe_level") - one.planned("toe")
+    # Where the criterion was met, a higher toe has found its bearing layer there and is embedded as planned.
+    met = np.array([value is True for value in one.texts("criterion")], dtype=bool)
+    higher = np.where(met, np.minimum(higher, 0.0), higher)
     known = own & one.has & ~np.isnan(higher)
     most, least = (float(higher[known].max()), float(higher[known].min())) if known.any() else (0.0, 0.0)
     again = Again(section.key, ratio, max(most, 0.0), max(-least, 0.0))
     differs = any(built < asked * (1 - LEAST_SHARE) for _, asked, built in ratio)
     if not (differs or again.higher_toe > LEAST_LENGTH or again.deeper_toe > LEAST_LENGTH):
+        if not grids or not known.any():
+            return replace(again, why_not=say("unknown"), open=True)
         return replace(again, why_not=say("alike"))
     if again.higher_toe > section.columns.embedment:
         return replace(again, why_not=say("floating", higher=f"{again.higher_toe:.2f}",
