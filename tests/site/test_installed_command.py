@@ -145,6 +145,13 @@ def test_a_table_that_cannot_be_used_is_refused(tmp_path: Path, old: str, new: s
     assert message in str(caught.value), str(caught.value)
 
 
+def test_an_area_of_the_plan_may_be_finished(tmp_path: Path) -> None:
+    table = planned(tmp_path, more=COLUMNS.replace('decimal = ","', 'decimal = ","\nfinished = ["A"]')).installed
+
+    assert table is not None
+    assert table.finished == ("A",)
+
+
 def test_records_need_a_plan(tmp_path: Path) -> None:
     with pytest.raises(InputErrors, match=r"installed: must be given with \[plan\]"):
         planned(tmp_path, plan="", more=COLUMNS)
