@@ -17,8 +17,8 @@ from calc.site.installed.by_depth import judge_by_depth
 from calc.site.installed.judging import judge
 from calc.site.installed.neighbour_times import judge_neighbours
 from calc.site.installed.progress_forecast import progress_of
+from calc.site.installed.record_files import read_records
 from calc.site.installed.recorded_columns import compare
-from calc.site.installed.records import read_records
 from calc.site.plan.write_plan import make_plan
 from tests.site.planned import planned_text
 from tests.site.recorded import COLUMNS as MAPPING

@@ -12,8 +12,8 @@ from calc.inputs import Design
 from calc.site.installed.as_built import AsBuilt, as_built
 from calc.site.installed.design_again import Again, design_again
 from calc.site.installed.progress_forecast import progress_of
+from calc.site.installed.record_files import read_records
 from calc.site.installed.recorded_columns import Compared, compare
-from calc.site.installed.records import read_records
 from calc.site.plan.write_plan import MadePlan, make_plan
 from tests.site.planned import Change, planned
 from tests.site.recorded import COLUMNS, LIMITS, Row, faultless, records_file, written

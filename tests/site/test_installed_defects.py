@@ -11,8 +11,8 @@ from calc.inputs import Design
 from calc.site.installed.by_depth import judge_by_depth
 from calc.site.installed.judging import Finding, Item, all_findings, judge
 from calc.site.installed.neighbour_times import judge_neighbours
+from calc.site.installed.record_files import read_records
 from calc.site.installed.recorded_columns import Compared, compare
-from calc.site.installed.records import read_records
 from calc.site.plan.write_plan import MadePlan, make_plan
 from tests.site.planned import planned
 from tests.site.recorded import COLUMNS, LIMITS, Row, faultless, readings, readings_file, records_file, written

@@ -25,8 +25,8 @@ from calc.site.installed.installed_text import section_text
 from calc.site.installed.judging import judge
 from calc.site.installed.neighbour_times import judge_neighbours
 from calc.site.installed.progress_forecast import progress_of
+from calc.site.installed.record_files import read_records
 from calc.site.installed.record_values import Values
-from calc.site.installed.records import read_records
 from tests.site.recorded import readings_file, records_file, written
 from tests.site.test_as_built import ALONE, SQUARE, Field, compared, exact, field, of
 from tests.site.test_records_read import DEEP, GOOD, HEAD, mapping, read
@@ -158,9 +158,10 @@ def test_a_toe_that_met_the_criterion_higher_up_is_embedded_there(tmp_path: Path
 def test_progress_without_days_or_with_few_columns_has_no_forecast(tmp_path: Path) -> None:
     one = field(tmp_path)
     own = compared(one, tmp_path, one[2][:30])
-    undated = replace(own, own=tuple(
-        record and replace(record, values={name: value for name, value in record.values.items()
-                                           if name not in {"start", "end", "date"}}) for record in own.own))  # fmt: skip
+    times = {"start", "end", "date"}
+    bare = [one and {name: value for name, value in one.values.items() if name not in times} for one in own.own]
+    records = (one and replace(one, values=values or {}) for one, values in zip(own.own, bare, strict=True))
+    undated = replace(own, own=tuple(records))
     slow = [replace(row, day=dt.date(1991, 1, 1) + dt.timedelta(days=16_000 * k)) for k, row in enumerate(one[2][:2])]
 
     assert "No record has a day" in progress_of(undated).why_not

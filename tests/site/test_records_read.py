@@ -11,8 +11,8 @@ import pytest
 from calc.inputs import InputErrors
 from calc.inputs.tables.installed import Installed
 from calc.site.installed.mapping_proposal import proposal
+from calc.site.installed.record_files import Records, read_records
 from calc.site.installed.record_values import EPOCH
-from calc.site.installed.records import Records, read_records
 from tests.site.recorded import written
 
 HEAD = "Column;Day;Start;Toe;Criterion;Fill;Slant;Serial"

@@ -16,8 +16,8 @@ from calc.site.installed.design_again import Again, design_again
 from calc.site.installed.judging import Finding, Item, all_findings, judge
 from calc.site.installed.neighbour_times import judge_neighbours
 from calc.site.installed.progress_forecast import ProgressOfWork, progress_of
+from calc.site.installed.record_files import read_records
 from calc.site.installed.recorded_columns import Compared, compare
-from calc.site.installed.records import read_records
 from calc.site.plan.write_plan import MadePlan, make_plan
 
 say = words_of(__name__)

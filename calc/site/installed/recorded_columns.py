@@ -11,7 +11,7 @@ from scipy.spatial import cKDTree
 from calc.formulas.column_records import theoretical_fill
 from calc.formulas.geometry import column_area
 from calc.inputs.tables.installed import InstallationLimits, Installed
-from calc.site.installed.records import Record, Records
+from calc.site.installed.record_files import Record, Records
 from calc.site.plan.column_layout import Array, Marks, Whole
 from calc.site.plan.write_plan import MadePlan
 
