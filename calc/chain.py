@@ -235,7 +235,7 @@ class Run:
     def governing(self) -> tuple[SectionRun, Sheet, Verdict] | None:
         """The verdict with the largest utilisation relative to its limit."""
         rated = [verdict for verdict in self.verdicts() if verdict[2].utilisation is not None]
-        return max(rated, key=lambda found: (found[2].utilisation or 0.0) / found[2].limit, default=None)
+        return max(rated, key=lambda entry: (entry[2].utilisation or 0.0) / entry[2].limit, default=None)
 
 
 class CalculationError(ArithmeticError):
@@ -251,7 +251,7 @@ def run_section(
     ``KEY/chapter``. ``CalculationError`` says where a chapter has no finite number.
     """
     parts = section.by_zones()
-    *of_zones, own = shared(tell, [sum(_work(one)) for one in (*parts, section)])
+    *of_zones, own = shared(tell, [sum(_work(part)) for part in (*parts, section)])
     zones = tuple(_run_part(design, part, told) for part, told in zip(parts, of_zones, strict=True))
     known = {f"{part.section.key}/{sheet.key}": sheet for part in zones for sheet in part.sheets}
     whole = _run_part(design, section, own, {**known, **(others or {})})
@@ -270,13 +270,13 @@ def _run_part(
     while relies_on_division(done) and section.halvings < MOST_HALVINGS:
         section, done = section.with_halved_sublayers(), {}
         run_chapters(design, section, CHAPTERS[:last], done, tell, others)
-    run_chapters(design, section, [one for one in CHAPTERS[last:] if not one.across], done, tell, others)
+    run_chapters(design, section, [chapter for chapter in CHAPTERS[last:] if not chapter.across], done, tell, others)
     return SectionRun(section, tuple(done.values()))
 
 
 def finished(design: Design, parts: Sequence[SectionRun], tell: Tell | None = None) -> Run:
     """Sections that were run one by one, with the chapters that compare them, what limitations turn, and pages."""
-    every = [one for part in parts for one in (part, *part.zones)]
+    every = [run for part in parts for run in (part, *part.zones)]
     known = {f"{part.section.key}/{sheet.key}": sheet for part in every for sheet in part.sheets}
     whole = list[SectionRun]()
     for part in every:
@@ -343,11 +343,11 @@ def _of_others(chapter: Chapter, section: Section, others: Mapping[str, Sheet] |
     """What a chapter reads of the zones and positions of its section, and one that compares sections of others."""
     if chapter.across:
         own = f"{section.key}/"
-        return {path: one for path, one in (others or {}).items() if not path.startswith(own)}
+        return {path: sheet for path, sheet in (others or {}).items() if not path.startswith(own)}
     parts = {zone.key for zone in section.by_zones()}
     if chapter.positions and section.slopes:
         parts |= {position.key for position in with_positions(section)[1:]}
-    return {path: one for path, one in (others or {}).items() if path.partition("/")[0] in parts}
+    return {path: sheet for path, sheet in (others or {}).items() if path.partition("/")[0] in parts}
 
 
 def _teller(section: Section, chapter: Chapter, tell: Tell | None) -> Callable[[], None]:
@@ -379,7 +379,9 @@ def _work(section: Section) -> list[float]:
 
 def run_checks(design: Design, tell: Tell | None = None) -> Run:
     """Every section of a design; ``tell`` is given one line of progress at a time."""
-    order = sorted(design.sections, key=lambda one: one.position is None)  # a section reads what its positions found
+    order = sorted(
+        design.sections, key=lambda section: section.position is None
+    )  # a section reads what its positions found
     work = [sum(sum(_work(zone)) for zone in (*section.by_zones(), section)) for section in order]
     parts, known = dict[str, SectionRun](), dict[str, Sheet]()
     for section, told in zip(order, shared(tell, work), strict=True):

@@ -28,6 +28,8 @@ def shared(tell: Tell | None, work: Sequence[float]) -> list[Tell | None]:
     def of_part(own: float, end: float) -> Tell | None:
         if tell is None:
             return None
-        return lambda one: tell(Progress(one, (end - own + own * one.share) / sum(work), opens=one.opens))
+        return lambda progress: tell(
+            Progress(progress, (end - own + own * progress.share) / sum(work), opens=progress.opens)
+        )
 
     return [of_part(own, end) for own, end in zip(work, accumulate(work), strict=True)]

@@ -141,8 +141,8 @@ def _definition(function: Callable[..., Any]) -> ast.FunctionDef:
 
 def _refuse_symbols(name: str, result: str, arguments: tuple[str, ...], tree: Node) -> None:
     try:
-        for one in (result, *arguments):
-            symbol(one)
+        for letter in (result, *arguments):
+            symbol(letter)
     except NomenclatureError as error:
         message = f"{name}: {error}"
         raise FormulaError(message) from None

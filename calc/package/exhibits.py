@@ -70,7 +70,7 @@ class TableView:
         given = self.given or self.widths
         if not self.given and 0 < free < sum(wants):
             given = tuple(word + free * want / sum(wants) for word, want in zip(self.words, wants, strict=True))
-        return tuple(f"{100 * one / sum(given):.2f}" for one in given)
+        return tuple(f"{100 * number / sum(given):.2f}" for number in given)
 
     @property
     def need(self) -> float:
@@ -106,14 +106,14 @@ def by_names(table: Table, stages: Sequence[str]) -> Table:
     names = {label: label.partition(" ")[2] or label for label in stages}
     # A label alone or the date of one, between commas: elsewhere "3 m" is a length, whatever a stage is called.
     labels = "|".join(escape(name) for name in sorted(names, key=len, reverse=True))
-    found = rf"(?:(?<=^)|(?<=, ))((?:start|end) of )?({labels})(?=$|, | \d)"
+    pattern = rf"(?:(?<=^)|(?<=, ))((?:start|end) of )?({labels})(?=$|, | \d)"
 
     def named(text: str) -> str:
         if isinstance(text, Expression) or not names:
             return text
-        return sub(found, lambda one: f"{one[1] or ''}{names[one[2]]}", text)
+        return sub(pattern, lambda match: f"{match[1] or ''}{names[match[2]]}", text)
 
-    head = [replace(one, words=named(one.words)) for one in table.head]
+    head = [replace(column, words=named(column.words)) for column in table.head]
     return replace(table, head=head, rows=[[named(cell) for cell in row] for row in table.rows])
 
 

@@ -23,7 +23,7 @@ _COUNTED = pattern(r"(?<!\blayer)(?<!\bsection)\.(\d+)(?=\.|$)")
 
 def field_path(path: str) -> str:
     """The path of a field of the project file as errors of the input print it: `stage[5].fill_height`."""
-    return _COUNTED.sub(lambda found: f"[{int(found[1]) + 1}]", path)
+    return _COUNTED.sub(lambda match: f"[{int(match[1]) + 1}]", path)
 
 
 def breakable(path: str) -> Markup:
@@ -62,7 +62,7 @@ class Places:
         """A link to a step, or the chapter of one that stands on no page."""
         if key not in self.numbers:
             chapter = key.split("/")[1] if key.count("/") > 1 else ""
-            number = next((at.partition(".")[0] for one, at in self.numbers.items() if f"/{chapter}/" in one), "")
+            number = next((at.partition(".")[0] for own, at in self.numbers.items() if f"/{chapter}/" in own), "")
             return Markup("{}").format(f"chapter {number}" if chapter and number else key)
         own = Markup('<a class="step" href="#{}">{}</a>').format(self.anchors[key], self.numbers[key])
         return Markup("{} in {}").format(own, self.beside[key]) if key in self.beside else own
@@ -72,12 +72,12 @@ class Places:
         known = dict.fromkeys(keys)
         alone = self.numbers.keys() - self.beside.keys()
         placed = sorted((_place(self.numbers[key]), key) for key in known if key in alone)
-        found = [self.link(key) for key in known if key not in alone]
+        links = [self.link(key) for key in known if key not in alone]
         # Lines behind each other have one distance to their place in the order.
-        for _, run in groupby(enumerate(placed), key=lambda one: (one[1][0][0], one[1][0][1] - one[0])):
+        for _, run in groupby(enumerate(placed), key=lambda item: (item[1][0][0], item[1][0][1] - item[0])):
             own = [self.link(key) for _, (_, key) in run]
-            found += [Markup("{}–{}").format(own[0], own[-1])] if len(own) > 2 else own
-        return found
+            links += [Markup("{}–{}").format(own[0], own[-1])] if len(own) > 2 else own
+        return links
 
     def elsewhere(self, value: Value, case: Case) -> dict[str, str]:
         """The labels at which a value is read, on the axes where its own step prints at others; {} for equal numbers.
@@ -105,10 +105,10 @@ class Places:
         number = value.number(case) if set(value.axis_names) <= set(case) else None
         if number is None or not known.axes or number == step.value.number(there):
             return {}
-        found = np.argwhere(known.valid & (known.array == number))
-        if not len(found) or set(known.axis_names) & set(value.axis_names):
+        places = np.argwhere(known.valid & (known.array == number))
+        if not len(places) or set(known.axis_names) & set(value.axis_names):
             return {}
-        labels = {axis.name: axis.labels[k] for axis, k in zip(known.axes, found[0], strict=True)}
+        labels = {axis.name: axis.labels[k] for axis, k in zip(known.axes, places[0], strict=True)}
         return {name: label for name, label in labels.items() if label != there[name]}
 
     def origin_of(self, value: Value, case: Case, name: str = "") -> Markup:
@@ -117,16 +117,16 @@ class Places:
         What that other case has from the one at the head of the scope is not named: `F ↳ 4.84`, `F ↳ 4.84 at load G`.
         """
         axis = AXIS_WORDS[value.earlier.name] if value.earlier else ""
-        one = symbol_text(name or value.symbol)
+        text = symbol_text(name or value.symbol)
         if value.read_at(case) is None:
-            return Markup("{} of {} has no {} before this one").format(one, self.link(value.step), axis)
+            return Markup("{} of {} has no {} before this one").format(text, self.link(value.step), axis)
         other = self.elsewhere(value, case)
         own = {key: label for key, label in other.items() if case.get(key) != label and not is_before(value, key)}
         if len(own) < len(other):
-            at = Markup("{} {} {}").format(one, HERE, self.link(value.step))
+            at = Markup("{} {} {}").format(text, HERE, self.link(value.step))
             at = Markup("{} at {}").format(at, case_words(own)) if own else at
         else:
-            at = Markup("{} {} {}").format(one, "as" if other else "of", self.link(value.step))
+            at = Markup("{} {} {}").format(text, "as" if other else "of", self.link(value.step))
             at = Markup("{}, but at {}").format(at, case_words(other)) if other else at
         return Markup("{}, the {} before").format(at, axis) if axis else at
 

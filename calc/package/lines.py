@@ -90,18 +90,18 @@ class Chapter:
 
     def blocks(self) -> Iterator[Block]:
         """The lines in the order of the calculation, whatever their numbers, grouped by scope."""
-        found: dict[str, list[_Place]] = {}
+        by_key: dict[str, list[_Place]] = {}
         for column, (writer, sheet) in enumerate(zip(self.writers, self.sheets, strict=True)):
             for step in sheet.page.lines:
                 case = writer.case(sheet, step.scope)
-                found.setdefault(own_key(step.key), []).append(_Place(column, writer, step, case))
+                by_key.setdefault(own_key(step.key), []).append(_Place(column, writer, step, case))
         order = merged_order([own_key(step.key) for step in sheet.page.lines] for sheet in self.sheets)
-        scopes = {key: found[key][0].step.scope for key in order}
+        scopes = {key: by_key[key][0].step.scope for key in order}
         heads = {scope: self._head(scope) for scope in dict.fromkeys(scopes.values())}
-        self._claim(found, heads)
+        self._claim(by_key, heads)
         for scope, keys in groupby(order, key=scopes.__getitem__):
             head = heads[scope]
-            rows = [row for key in keys for row in self._rows(key, found[key], head)]
+            rows = [row for key in keys for row in self._rows(key, by_key[key], head)]
             runs = tuple((kind, tuple(run)) for kind, run in groupby(rows, key=lambda row: row.kind))
             if scope in self._opened:
                 title = f"{head.title}, further lines" if head.title else f"{self.sheets[0].title}, chapter as a whole"
@@ -157,18 +157,18 @@ class Chapter:
             for writer, sheet in zip(self.writers, self.sheets, strict=True)
         ]
 
-    def _claim(self, found: Mapping[str, Sequence[_Place]], heads: Mapping[str, object]) -> None:
+    def _claim(self, by_key: Mapping[str, Sequence[_Place]], heads: Mapping[str, object]) -> None:
         """Decide which line prints what several lines have alike: the one of the scope nearest to its limit."""
         if not self.fold:
             return
         ranked = sorted(heads, key=lambda scope: max(self._ratios(scope)), reverse=True)
-        for key in sorted(found, key=lambda key: ranked.index(found[key][0].step.scope)):
-            for places in _alike(found[key]):
+        for key in sorted(by_key, key=lambda key: ranked.index(by_key[key][0].step.scope)):
+            for places in _alike(by_key[key]):
                 self._first.setdefault(_says(places[0]), (key, self.numbers[key]))
 
-    def _rows(self, key: str, found: Sequence[_Place], head: _Head) -> Iterator[Row]:
+    def _rows(self, key: str, copies: Sequence[_Place], head: _Head) -> Iterator[Row]:
         """The rows of a quantity: one, or one for each equation where sections have different ones."""
-        for k, places in enumerate(_alike(found)):
+        for k, places in enumerate(_alike(copies)):
             row = self._row(key, places, head)
             yield replace(row, anchor="") if k or key in self._before.keys else row
         self.told.keys.add(key)
@@ -211,7 +211,7 @@ class Chapter:
     def _plain(self, kind: Kind, places: Sequence[_Place]) -> Row:
         """What every row has."""
         first = places[0]
-        one = symbol(first.step.symbol)
+        quantity = symbol(first.step.symbol)
         values, words = self._values(places)
         keys = {place.column: place.step.key for place in places}
         number = self.numbers[own_key(first.step.key)]
@@ -221,7 +221,7 @@ class Chapter:
             anchor=f"n{number}",
             title=first.step.title,
             symbol=symbol_text(first.step.symbol),
-            unit=one.unit_text,
+            unit=quantity.unit_text,
             values=values,
             beneath=words,
             signs=(signs := self._signs(places)),
@@ -230,11 +230,11 @@ class Chapter:
         )
 
     def _signs(self, places: Sequence[_Place]) -> tuple[Sign, ...]:
-        found: dict[CheckMark, list[str]] = {}
+        by_mark: dict[CheckMark, list[str]] = {}
         for place in places:
             if mark := self.marks.get(place.step.key):
-                found.setdefault(mark, []).append(place.writer.part.section.key)
-        return tuple(Sign(self._sections(keys), mark) for mark, keys in found.items())
+                by_mark.setdefault(mark, []).append(place.writer.part.section.key)
+        return tuple(Sign(self._sections(keys), mark) for mark, keys in by_mark.items())
 
     def _short(self, places: Sequence[_Place], where: Markup) -> Row:
         return replace(self._plain("short", places), where=where)
@@ -352,7 +352,7 @@ def _common(titles: Sequence[str]) -> str:
     """The title of a scope in all sections: its first clauses where the others differ between them."""
     if len(set(titles)) == 1:
         return titles[0]
-    same = "".join(signs[0] for signs in takewhile(lambda one: len(set(one)) == 1, zip(*titles, strict=False)))
+    same = "".join(signs[0] for signs in takewhile(lambda letters: len(set(letters)) == 1, zip(*titles, strict=False)))
     end = max(same.rfind(": "), same.rfind(", "))
     return same[:end] if end > 0 else titles[0]
 
@@ -375,12 +375,12 @@ def _of(places: Sequence[_Place], column: int) -> _Place:
 
 def _alike(places: Sequence[_Place]) -> list[list[_Place]]:
     """The places of a quantity, those together which have one equation."""
-    found: dict[Hashable, list[_Place]] = {}
+    by_formula: dict[Hashable, list[_Place]] = {}
     for place in places:
         step = place.step
         formula = (step.formula.id, tuple(step.names.items())) if step.formula else (step.kind,)
-        found.setdefault((step.title, formula), []).append(place)
-    return list(found.values())
+        by_formula.setdefault((step.title, formula), []).append(place)
+    return list(by_formula.values())
 
 
 def _says(place: _Place) -> Hashable:

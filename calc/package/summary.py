@@ -80,7 +80,9 @@ def summary(
     shown = worst_sections(run, views)
     shown_writers = [writer for writer in writers if writer.part in shown]
     # At a toe nothing of the design differs, and no sleeve, column or settlement is judged.
-    designed = [one for one in shown_writers if not ((at := one.part.section.position) and at.toe)] or shown_writers
+    designed = [
+        writer for writer in shown_writers if not ((at := writer.part.section.position) and at.toe)
+    ] or shown_writers
     keys = tuple(part.section.key for part in shown)
     room = 1 if len(shown) <= FEW else 2
     decided = fitting(decisions, DECIDED // room, LINE)
@@ -141,13 +143,13 @@ def worst_sections(run: Run, views: Sequence[VerdictView]) -> list[SectionRun]:
 
 def fitting(texts: Sequence[str], room: int, line: int = 1) -> list[str]:
     """The first texts that have room together, each in whole lines; one at least."""
-    found: list[str] = []
+    fits: list[str] = []
     for text in texts:
         room -= ceil(len(text) / line) * line
-        if room < 0 and found:
+        if room < 0 and fits:
             break
-        found.append(text)
-    return found
+        fits.append(text)
+    return fits
 
 
 def _section_to_draw(run: Run, part: SectionRun) -> SectionRun:
@@ -203,8 +205,8 @@ def _is_open(view: VerdictView) -> bool:
 
 def _question(chapter: str, verdict: str, title: str) -> str:
     if verdict.startswith(SETTLEMENT):
-        return next(one for one, keys in QUESTIONS if "unit_cell" in keys)
-    return next((one for one, keys in QUESTIONS if chapter in keys), title)
+        return next(question for question, keys in QUESTIONS if "unit_cell" in keys)
+    return next((question for question, keys in QUESTIONS if chapter in keys), title)
 
 
 def _worst(views: Iterable[VerdictView]) -> VerdictView | None:
@@ -223,7 +225,7 @@ def _answer(views: Sequence[VerdictView], sets: dict[str, str], governing: Verdi
     also = [f"{failing} fail"] * (failing > 1) + [f"{left} not verified"] * bool(left)
     worst = _worst(views)
     if worst:
-        case = ", ".join(one for one in (worst.stage, sets.get(worst.factor_set, worst.factor_set)) if one)
+        case = ", ".join(text for text in (worst.stage, sets.get(worst.factor_set, worst.factor_set)) if text)
         if worst.title != governing.title:
             case = split(r"[,:] ", worst.title)[0]
         # No tick stands over what is not verified.
@@ -323,11 +325,11 @@ def _sheet(chapter: str, writer: Writer) -> Sheet:
 
 def _effect_of_limit(fact: Compared, part: SectionRun) -> str:
     """Effect of limit; the state in words where nothing has numbers."""
-    found = {
+    verdicts = {
         verdict.key: verdict for sheet in part.sheets for verdict in sheet.verdicts if verdict.key in fact.verdicts
     }
-    own = [found[key] for key in fact.verdicts if key in found]
-    rated = next((one for one in own if one.utilisation is not None), None)
+    own = [verdicts[key] for key in fact.verdicts if key in verdicts]
+    rated = next((verdict for verdict in own if verdict.utilisation is not None), None)
     if rated is None:
         return own[0].stamp if own else NO_NUMBER
     return against((rated.effect, rated.effect_symbol), (rated.resistance, rated.resistance_symbol), " of ")
@@ -358,7 +360,7 @@ def _values(line: str, writer: Writer) -> Iterator[str]:
         if (step.scope, step.symbol) == (scope, name):
             case, mats = writer.case(sheet, scope), "mat" in step.value.axis_names
             cases = [{**case, "mat": label} for label in step.value.labels("mat")] if mats else [case]
-            numbers = [step.value.number(one) for one in cases]
+            numbers = [step.value.number(other) for other in cases]
             yield from (
                 step.value.reason or NO_NUMBER if number is None else sub(r"\.0+(?=$| )", "", with_unit(number, name))
                 for number in numbers

@@ -51,11 +51,11 @@ def _letters(name: str) -> str:
 
 
 def _view(name: str, chapters: set[int], line: tuple[int, int] | None) -> SymbolView:
-    one = symbol(name)
+    quantity = symbol(name)
     local = len(chapters) == 1 and line is not None
     return SymbolView(
         symbol_text(name),
-        one.unit_text,
-        "" if local else one.meaning,
+        quantity.unit_text,
+        "" if local else quantity.meaning,
         f"{line[0]}.{line[1]}" if local and line else "",
     )

@@ -65,16 +65,16 @@ class Mark:
 def _labels_of_dates(time: Scale, marks: Sequence[tuple[float, str]]) -> list[Mark]:
     """Each date with its text, or by its number where there is no room; numbers without room stand beside another."""
     shown = [(time(x), text) for x, text in marks if time.low <= x <= time.high]
-    found: list[Mark] = []
+    labels: list[Mark] = []
     for k, (x, text) in enumerate(shown):
         room = (shown[k + 1][0] if k + 1 < len(shown) else time.end + GAP) - x
-        one = Mark((x,), (text,), text if text_width(text, SMALL) + 1.0 < room else text.partition(" ")[0])
-        while found and one.places[0] < found[-1].places[0] + text_width(found[-1].words, SMALL) + 0.6:
-            near = found.pop()
-            texts = (*near.texts, *one.texts)
-            one = Mark((*near.places, *one.places), texts, ", ".join(each.partition(" ")[0] for each in texts))
-        found.append(one)
-    return found
+        mark = Mark((x,), (text,), text if text_width(text, SMALL) + 1.0 < room else text.partition(" ")[0])
+        while labels and mark.places[0] < labels[-1].places[0] + text_width(labels[-1].words, SMALL) + 0.6:
+            near = labels.pop()
+            texts = (*near.texts, *mark.texts)
+            mark = Mark((*near.places, *mark.places), texts, ", ".join(each.partition(" ")[0] for each in texts))
+        labels.append(mark)
+    return labels
 
 
 def _lines(texts: Sequence[str]) -> list[str]:
@@ -101,7 +101,7 @@ def _track(
 ) -> None:  # fmt: skip
     top, bottom = ends
     # A level stays off the frame.
-    values = [y for curve in track.curves for y in curve.y] + [ABOVE * one.value for one in track.levels]
+    values = [y for curve in track.curves for y in curve.y] + [ABOVE * level.value for level in track.levels]
     low, high = round_range(values, 4)
     up = Scale(low, high, top, bottom) if track.downward else Scale(low, high, bottom, top)
     for time in times:

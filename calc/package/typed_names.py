@@ -62,7 +62,7 @@ class TypedTable:
 
     def marked(self, unusual: set[Path]) -> "TypedTable":
         """The same with a mark at the values of some fields."""
-        rows = [[one.marked() if unusual.intersection(one.fields) else one for one in row] for row in self.rows]
+        rows = [[cell.marked() if unusual.intersection(cell.fields) else cell for cell in row] for row in self.rows]
         return replace(self, rows=tuple(map(tuple, rows)))
 
 
@@ -86,7 +86,7 @@ def item_of(below: Path) -> tuple[Path, int, Path]:
     """The list of tables that a field stands in, the place of its item there and its path in it; () for no list."""
     if below[0] in BENEATH and len(below) > 1:
         return (BENEATH[str(below[0])],), LAST, below[1:]
-    place = next((k for k, one in enumerate(below) if isinstance(one, int)), len(below))
+    place = next((k for k, part in enumerate(below) if isinstance(part, int)), len(below))
     if place >= len(below) - 1:
         return (), 0, below
     return below[:place], int(below[place]), below[place + 1 :]
@@ -96,7 +96,7 @@ def label_of(name: Path) -> Markup:
     """A field in words, or as the symbol of its name."""
     if phrase := PHRASES.get(name[-2:]):
         return Markup("{}").format(phrase)
-    return Markup(" ").join(word_of(one) for one in name[-2:] if one != "section" and not isinstance(one, int))
+    return Markup(" ").join(word_of(part) for part in name[-2:] if part != "section" and not isinstance(part, int))
 
 
 def word_of(name: str | int) -> Markup:

@@ -81,11 +81,11 @@ class VerdictGroup:
 
 def verdict_groups(views: Iterable[VerdictView]) -> tuple[VerdictGroup, ...]:
     """The questions of a chapter, each once with the answers of all sections; those with one answer together."""
-    found: dict[tuple[str, str], list[VerdictView]] = {}
+    by_title: dict[tuple[str, str], list[VerdictView]] = {}
     for view in views:
-        found.setdefault((view.key, view.title), []).append(view)
+        by_title.setdefault((view.key, view.title), []).append(view)
     groups: list[VerdictGroup] = []
-    for (_, title), own in found.items():
+    for (_, title), own in by_title.items():
         group, last = VerdictGroup(Markup("{}").format(title), tuple(own)), groups[-1] if groups else None
         if last and last.alike and group.alike and _answers(last) == _answers(group):
             more = Markup('; <span id="{}">{}</span>').format(own[0].anchor, title)
@@ -152,11 +152,11 @@ def _term(name: str, value: float | None) -> Markup:
 
 def without_number(views: Sequence[VerdictView]) -> list[Unrated]:
     """What bears no utilisation, each answer once, in the order of the states; why where it is left open."""
-    found: dict[tuple[str, str, str], list[VerdictView]] = {}
+    by_answer: dict[tuple[str, str, str], list[VerdictView]] = {}
     for view in views:
         if view.utilisation == NO_NUMBER:
             answer = (view.stamp, view.title, view.note if view.state == "not verified" else "")
-            found.setdefault(answer, []).append(view)
+            by_answer.setdefault(answer, []).append(view)
     every = {view.section for view in views}
     rows = [
         Unrated(
@@ -169,14 +169,14 @@ def without_number(views: Sequence[VerdictView]) -> list[Unrated]:
             own[0].chapter,
             own[0].required,
         )
-        for (stamp, title, note), own in found.items()
+        for (stamp, title, note), own in by_answer.items()
     ]
     return sorted(rows, key=lambda row: STAMPS.index(row.stamp))
 
 
 def by_reason(open_ones: Iterable[Unrated]) -> list[list[Unrated]]:
     """Answers together that have one reason in the same sections."""
-    found: dict[tuple[str, str, str], list[Unrated]] = {}
-    for one in open_ones:
-        found.setdefault((one.stamp, one.note, one.where), []).append(one)
-    return list(found.values())
+    groups: dict[tuple[str, str, str], list[Unrated]] = {}
+    for verdict in open_ones:
+        groups.setdefault((verdict.stamp, verdict.note, verdict.where), []).append(verdict)
+    return list(groups.values())

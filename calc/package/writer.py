@@ -50,11 +50,11 @@ class Writer:
     def numbers(self, step: Step, case: Case) -> Markup:
         """The right side of an equation with its numbers and, where the unit shown is another, the result inside."""
         text = Markup(printed_numbers(step, case, write=set_numbers))  # noqa: S704 - set_numbers escapes
-        one, number = symbol(step.symbol), step.value.number(case)
-        if not text or number is None or one.shown in {one.unit, "deg"}:
+        quantity, number = symbol(step.symbol), step.value.number(case)
+        if not text or number is None or quantity.shown in {quantity.unit, "deg"}:
             return text
-        coherent = set_amount(number_text(number, one.coherent_decimals, exact=step.value.exact))
-        return text + f" = {coherent} {one.coherent_unit_text}".rstrip()
+        coherent = set_amount(number_text(number, quantity.coherent_decimals, exact=step.value.exact))
+        return text + f" = {coherent} {quantity.coherent_unit_text}".rstrip()
 
     def read(self, sheet: Sheet, scope: str) -> list[tuple[Step, Case]]:
         """Values of the chapter that a scope reads at its own case, at which their own lines do not print."""
@@ -104,8 +104,8 @@ class Writer:
         elsewhere: dict[str, list[Markup]] = {}
         case = {name: label for name, label in case.items() if name not in step.moves}
         many = len(step.inputs) > MANY
-        for one in step.inputs.values():
-            value = one.value
+        for argument in step.inputs.values():
+            value = argument.value
             if (many and not (value.chosen or value.earlier)) or self._as_printed(value, case):
                 keys.append(value.step)
                 continue
@@ -114,9 +114,9 @@ class Writer:
             if step.moves and not at:
                 keys.append(value.step)
             elif value.read_at(case) is None or value.earlier or not at or other.items() & case.items():
-                here.append(self.places.origin_of(value, case, one.symbol))
+                here.append(self.places.origin_of(value, case, argument.symbol))
             else:
-                line = Markup("{} of {}").format(symbol_text(one.symbol), self.places.link(value.step))
+                line = Markup("{} of {}").format(symbol_text(argument.symbol), self.places.link(value.step))
                 elsewhere.setdefault(at, []).append(line)
         here = [*(self.places.links(keys) if many else map(self.places.link, keys)), *here]
         if here:
@@ -148,7 +148,7 @@ def writers(run: Run) -> tuple[Writer, ...]:
     made = []
     for part in run.sections:
         zones = [zone.key for zone in part.section.by_zones()]
-        printed = {key: found for one in (part.section.key, *zones) for key, found in lines[one].items()}
+        printed = {key: line for name in (part.section.key, *zones) for key, line in lines[name].items()}
         numbers = {key: run.numbers[own_key(key)] for key in printed}
         anchors = {key: f"n{number}" for key, number in numbers.items()}
         made.append(
@@ -193,7 +193,7 @@ def ended(procedures: Sequence[Procedure]) -> Markup:
     """How well a procedure ended in one section or in several."""
     iterations, cases = max(solved.iterations for solved in procedures), sum(solved.lanes for solved in procedures)
     count = f"{iterations} iterations over {cases} cases"
-    worst = max(procedures, key=lambda one: one.residual or 0.0)
+    worst = max(procedures, key=lambda procedure: procedure.residual or 0.0)
     if worst.residual is None:
         return Markup("{}").format(count)
     unit = symbol(worst.residual_symbol).coherent_unit_text

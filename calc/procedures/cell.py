@@ -120,8 +120,8 @@ def _solve_block(flat: dict[str, Floats], solution: CellSolution, block: slice) 
     mobilised = solution.mobilised[block]
     mobilised[:] = lanes.drive > 0
     if mobilised.any():
-        found = _solve(lanes if mobilised.all() else lanes.at(mobilised), int(mobilised.sum()))
-        for name, values in zip(("unknown", "strain", "residual", "iterations", "converged"), found, strict=True):
+        arrays = _solve(lanes if mobilised.all() else lanes.at(mobilised), int(mobilised.sum()))
+        for name, values in zip(("unknown", "strain", "residual", "iterations", "converged"), arrays, strict=True):
             getattr(solution, name)[block][mobilised] = values
 
 

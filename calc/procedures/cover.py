@@ -13,7 +13,7 @@ def least_mean_weight(cover: Floats, own: float, weights: ArrayLike, bottoms: Ar
     from the layer, negative below it; the zones do not overlap. The mean over a height is least at the end of a zone or
     of the cover. With this unit weight a cover that falls to nothing below a slope weighs no more than it does.
     """
-    heavy, low, high = (np.asarray(one, dtype=np.float64) for one in (weights, bottoms, tops))
+    heavy, low, high = (np.asarray(argument, dtype=np.float64) for argument in (weights, bottoms, tops))
     least = np.full(cover.shape, np.inf)
     for end in (np.inf, *low.tolist(), *high.tolist()):
         height = np.clip(cover, 0.0, max(end, 0.0))

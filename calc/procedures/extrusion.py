@@ -172,16 +172,16 @@ def failure_pressure(
     which counts up to ``COUNTED_RATIO``.
     ``ProcedureError`` where the pressure does not settle.
     """
-    found = [np.inf]
+    pressures = [np.inf]
     if b_g < L_S:
         left = float(extrusion.height_left_at_last_column(b_g, L_S))
         _, least = critical_thickness(lambda tried: beyond_columns(tried, c_u0, rho_u, alpha_t, L_S - b_g), t_soft)
-        found.append(float(least) / left)
+        pressures.append(float(least) / left)
     if b_g > 0:
         cell = geometry.column_area(d_c) / a_E
         wedge = Wedge(c_u0, c_u0, c_u0, rho_u, L_S, b_g, alpha_t, a_E, cell, d_c, phi_c, gamma_ceff, 0.0)
-        found.append(_with_columns(t_soft, n_st, wedge))
-    return min(found)
+        pressures.append(_with_columns(t_soft, n_st, wedge))
+    return min(pressures)
 
 
 def _with_columns(t_soft: float, n_st: float, wedge: Wedge) -> float:

@@ -192,11 +192,11 @@ def _solve(
 
 def _finite_arrays(name: str, **given: ArrayLike) -> dict[str, Floats]:
     """The inputs as arrays; stops at the first that is not a finite number."""
-    arrays = {one: np.asarray(value, dtype=np.float64) for one, value in given.items()}
-    for one, array in arrays.items():
+    arrays = {key: np.asarray(value, dtype=np.float64) for key, value in given.items()}
+    for key, array in arrays.items():
         bad = array[~np.isfinite(array)]
         if bad.size:
-            message = f"{name}: {one} must be finite (got {bad.flat[0]})"
+            message = f"{name}: {key} must be finite (got {bad.flat[0]})"
             raise ProcedureError(message)
     return arrays
 
@@ -209,8 +209,8 @@ def _refuse_shape(name: str, shape: str) -> None:
 
 def _refuse(name: str, given: dict[str, Floats], *, positive: tuple[str, ...], least_zero: tuple[str, ...]) -> None:
     """Stop at values for which the equations have no meaning."""
-    wrong = [f"{one} must be greater than 0 (got {given[one].min():g})" for one in positive if (given[one] <= 0).any()]
-    wrong += [f"{one} must be 0 or greater (got {given[one].min():g})" for one in least_zero if (given[one] < 0).any()]
+    wrong = [f"{key} must be greater than 0 (got {given[key].min():g})" for key in positive if (given[key] <= 0).any()]
+    wrong += [f"{key} must be 0 or greater (got {given[key].min():g})" for key in least_zero if (given[key] < 0).any()]
     if wrong:
         message = f"{name}: {'; '.join(wrong)}"
         raise ProcedureError(message)

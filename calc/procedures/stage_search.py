@@ -52,7 +52,7 @@ class Found:
 
     def array(self, read: Callable[[Result], float]) -> Floats:
         """One number of every result; NaN where there is none."""
-        return np.array([[np.nan if one is None else read(one) for one in row] for row in self.results])
+        return np.array([[np.nan if result is None else read(result) for result in row] for row in self.results])
 
 
 def _answer(asked: Asked) -> Result:
@@ -94,9 +94,9 @@ def over_stages(questions: Sequence[Sequence[Asked | None]], *, every: bool = Tr
 
     Unless ``every`` one must have an answer, a surface that a method does not admit is left without one.
     """
-    answer.prepare(one for row in questions for one in row if one is not None)
+    answer.prepare(question for row in questions for question in row if question is not None)
     give = answer if every else _answer_if_admissible
-    return Found(tuple(tuple(None if one is None else give(one) for one in row) for row in questions))
+    return Found(tuple(tuple(None if question is None else give(question) for question in row) for row in questions))
 
 
 def _answer_if_admissible(asked: Asked) -> Result | None:

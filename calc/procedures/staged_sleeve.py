@@ -27,7 +27,7 @@ def stiffness_in_time(times: ArrayLike, given: Sequence[tuple[float, float]]) ->
     ``ProcedureError`` for times of 0 and less, and for values that do not rise in time or would stiffen with it.
     """
     at = np.asarray(times, dtype=np.float64)
-    dates, values = np.array([one for one, _ in given]), np.array([one for _, one in given])
+    dates, values = np.array([date for date, _ in given]), np.array([value for _, value in given])
     wrong = {
         "at least two values are needed": dates.size < 2,
         "times must be greater than 0": (dates <= 0).any() or not (at > 0).all(),

@@ -50,7 +50,7 @@ class Workers:
                 begin()
                 busy[end] = index
             ready = wait(list(busy), None if busy else 0)  # of nobody it would wait without end
-            for end in [one for one in busy if one in ready]:
+            for end in [connection for connection in busy if connection in ready]:
                 index = busy.pop(end)
                 try:
                     done, result = end.recv()

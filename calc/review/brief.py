@@ -68,7 +68,7 @@ def brief(run: Run) -> Brief:
             "program": f"sandsleeve {__version__}",
             "people": cut(f"checker {design.people.checker.name}", 60),
         },
-        "questions": [_question(one) for one in questions.values()],
+        "questions": [_question(question) for question in questions.values()],
         "groups": [(title, list(lines)) for title, lines in _groups(run)],
         "outside": [(question, design.answered.get(key, "")) for key, question in OUTSIDE.items()],
     }
@@ -97,8 +97,8 @@ def _heading(path: str) -> str:
 
 
 def _line(run: Run, path: str) -> GivenLine:
-    found = run.design.provenance[path]
-    return GivenLine(field_path(path), found.text, f"line {found.line}" if found.line else "default")
+    origin = run.design.provenance[path]
+    return GivenLine(field_path(path), origin.text, f"line {origin.line}" if origin.line else "default")
 
 
 def form(run: Run, questions: dict[str, Asked], digest: str) -> str:

@@ -37,9 +37,16 @@ def long_sections(design: Design, done: Mapping[str, Sheets]) -> Iterator[Chart]
     """Both figures where at least two sections, or one and what follows on it, have chainage and settlement in time."""
     parts = sorted(
         (
-            Part(ends, one.key, _settlements_at_dates(one, done[one.key]), _since(done[one.key]["alignment"]))
-            for one in design.stated
-            if one.key in done and AFTER in done[one.key]["alignment"].scopes and (ends := ends_of(one.chainage))
+            Part(
+                ends,
+                section.key,
+                _settlements_at_dates(section, done[section.key]),
+                _since(done[section.key]["alignment"]),
+            )
+            for section in design.stated
+            if section.key in done
+            and AFTER in done[section.key]["alignment"].scopes
+            and (ends := ends_of(section.chainage))
         ),
         key=lambda part: part.ends,
     )
@@ -47,15 +54,15 @@ def long_sections(design: Design, done: Mapping[str, Sheets]) -> Iterator[Chart]
     overlap = any(above(left.ends[1], right.ends[0]) for left, right in pairwise(parts))
     if overlap or len(parts) + len(given) < 2 or not parts:
         return
-    keys = ", ".join(one.key for one in parts)
+    keys = ", ".join(part.key for part in parts)
     yield _figure(
         "long_section", (say("stages"), say("stages-alt", keys=keys), say("stages-note")),
-        [one.settled for one in parts], parts, given,
+        [part.settled for part in parts], parts, given,
         {HAND_OVER: ("settlement_hand_over",), END_OF_LIFE: ("settlement_hand_over", "settlement_residual")},
     )  # fmt: skip
     yield _figure(
         "long_section_later", (say("later"), say("later-alt", keys=keys), say("later-note")),
-        [one.since for one in parts], parts, given, {END_OF_LIFE: ("settlement_residual",)},
+        [part.since for part in parts], parts, given, {END_OF_LIFE: ("settlement_residual",)},
     )  # fmt: skip
 
 
@@ -114,12 +121,12 @@ def _curves(
             yield _with_parabolas(date, xs, ys)
             xs, ys = [], []
         for place, sign in zip(ends, (-1.0, 1.0), strict=True):
-            one = next((one for one in given if same(one.place, place)), None)
-            inside = one.length / 2 if one and one.to == SECTION else 0.0
+            transition = next((transition for transition in given if same(transition.place, place)), None)
+            inside = transition.length / 2 if transition and transition.to == SECTION else 0.0
             points = [(place - sign * inside, value)]
-            if one and one.to != SECTION and stated:
-                beyond = symbol("s_t").factor * sum(getattr(one, name) or 0.0 for name in stated)
-                points.append((place + sign * one.length, beyond))
+            if transition and transition.to != SECTION and stated:
+                beyond = symbol("s_t").factor * sum(getattr(transition, name) or 0.0 for name in stated)
+                points.append((place + sign * transition.length, beyond))
             for x, y in points[:: int(sign)]:
                 xs.append(x)
                 ys.append(y)

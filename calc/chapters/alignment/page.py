@@ -13,7 +13,7 @@ say = words_of(__name__)
 def page(of: Page, design: Design, section: Section, done: Sheets) -> None:
     """Every transition of the project once, and both long sections."""
     of.set_aside(CROSSED)
-    sheets: dict[str, Sheets] = {section.key: {key: one for key, one in done.items() if "/" not in key}}
+    sheets: dict[str, Sheets] = {section.key: {key: sheet for key, sheet in done.items() if "/" not in key}}
     for path, sheet in done.items():
         key, other, name = path.partition("/")
         if other:
@@ -33,12 +33,14 @@ def _transitions(design: Design, sheets: dict[str, Sheets]) -> list[list[str]]:
     for key, own in sheets.items():
         sheet = own["alignment"]
         for label, index in sheet.kept.get("transitions", {}).items():
-            one = design.alignment.transitions[index]  # type: ignore[union-attr]  # kept where the table is given
+            transition = design.alignment.transitions[index]  # type: ignore[union-attr]  # kept where the table is given
             later = sheet.scopes[GRADIENT_LATER]["i_f"].at(transition=label)
-            found = [sheet.scopes[GRADIENT_HAND]["i_ho"].at(transition=label),
+            gradients = [sheet.scopes[GRADIENT_HAND]["i_ho"].at(transition=label),
                      *(later.at(date=date) for date in sheet.axes["date"])]  # fmt: skip
             what = say("row", key=key, label=label)
-            rows.setdefault(index, [what, number_text(one.length, 1), one.means, *map(_largest, found)])
+            rows.setdefault(
+                index, [what, number_text(transition.length, 1), transition.means, *map(_largest, gradients)]
+            )
     return [rows[index] for index in sorted(rows)]
 
 

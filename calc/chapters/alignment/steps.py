@@ -81,8 +81,8 @@ def alignment(design: Design, section: Section, done: Sheets) -> Sheet:
     else:
         sheet, why = settlements(design, section, done)
     if design.alignment is None:
-        for one in QUESTIONS:
-            sheet.not_verified(one.key, one.title, say("not-asked"), required=False)
+        for question in QUESTIONS:
+            sheet.not_verified(question.key, question.title, say("not-asked"), required=False)
         return sheet
     ends, open_ends = ([], []) if why else _ends(design, section, done)
     why = " ".join([why, *open_ends]).strip()
@@ -105,16 +105,23 @@ def alignment(design: Design, section: Section, done: Sheets) -> Sheet:
 
 def _ends(design: Design, section: Section, done: Sheets) -> tuple[list[End], list[str]]:
     """The ends of the section whose transition is known, and what is missing of the others, in words."""
-    found, why = list[End](), list[str]()
+    ends, why = list[End](), list[str]()
     transitions = design.alignment.transitions if design.alignment else ()
     for place in ends_of(section.chainage) or ():
-        at_place = [(k, one) for k, one in enumerate(transitions) if same(one.place, place)]
+        at_place = [(k, transition) for k, transition in enumerate(transitions) if same(transition.place, place)]
         if not at_place:
             why.append(say("no-transition", place=place_text(place)))
             continue
-        index, one = at_place[0]
-        if one.to != SECTION:
-            found.append(End(say("to-other", what=one.name or one.to, place=place_text(place)), index, one, None))
+        index, transition = at_place[0]
+        if transition.to != SECTION:
+            ends.append(
+                End(
+                    say("to-other", what=transition.name or transition.to, place=place_text(place)),
+                    index,
+                    transition,
+                    None,
+                )
+            )
             continue
         other = next((other for other in design.stated if other.key != section.of and _ends_at(other, place)), None)
         if other is None or f"{other.key}/consolidation" not in done:
@@ -122,19 +129,21 @@ def _ends(design: Design, section: Section, done: Sheets) -> tuple[list[End], li
             continue
         # Along a crest edge the same edge of the other section follows, or its level ground.
         ending = section.position.ending if section.position else ""
-        other = next((one for one in design.sections if ending and one.key == other.key + ending), other)
+        other = next(
+            (candidate for candidate in design.sections if ending and candidate.key == other.key + ending), other
+        )
         head = f"{other.key}/"
-        theirs = {key.removeprefix(head): one for key, one in done.items() if key.startswith(head)}
+        theirs = {key.removeprefix(head): their_sheet for key, their_sheet in done.items() if key.startswith(head)}
         sheet, lacking = settlements(design, other, theirs)
         if lacking:
             why.append(say("lacking", key=other.key, why=lacking))
         else:
-            found.append(End(say("to-section", key=other.key, place=place_text(place)), index, one, sheet))
-    return found, why
+            ends.append(End(say("to-section", key=other.key, place=place_text(place)), index, transition, sheet))
+    return ends, why
 
 
 def _ends_at(section: Section, place: float) -> bool:
-    return any(same(place, one) for one in ends_of(section.chainage) or ())
+    return any(same(place, end) for end in ends_of(section.chainage) or ())
 
 
 def _gradient(sheet: Sheet, design: Design, ends: Sequence[End], asked: Question) -> Scope:
@@ -158,11 +167,13 @@ def _gradient(sheet: Sheet, design: Design, ends: Sequence[End], asked: Question
     )  # fmt: skip
     scope.given("L_tn", [end.given.length for end in ends], ["transition"], origin_axis="transition",
                 origin=[origin_of(design, f"{path}.{end.index}.length") for end in ends])  # fmt: skip
-    found = scope(change_of_gradient, i_ho=asked.result, s_hoa=asked.own, s_hob=asked.next)
-    level = found.valid & (found.array < LEVEL)
+    change = scope(change_of_gradient, i_ho=asked.result, s_hoa=asked.own, s_hob=asked.next)
+    level = change.valid & (change.array < LEVEL)
     if level.any():
-        found = replace(found, mask=~found.valid | level, reason="; ".join(filter(None, (found.reason, say("level")))))
-    scope(radius_of_curvature, R_ho=asked.radius, i_ho=found)
+        change = replace(
+            change, mask=~change.valid | level, reason="; ".join(filter(None, (change.reason, say("level"))))
+        )
+    scope(radius_of_curvature, R_ho=asked.radius, i_ho=change)
     return scope
 
 
@@ -185,7 +196,7 @@ def _percent(largest: Mapping[str, float]) -> tuple[str, str]:
 
 def _exceeds(largest: Mapping[str, float]) -> Turning:
     """The verdicts whose limits these changes of gradient exceed."""
-    return lambda one: largest.get(one.key, 0.0) > one.limit * (one.resistance or 0.0)
+    return lambda verdict: largest.get(verdict.key, 0.0) > verdict.limit * (verdict.resistance or 0.0)
 
 
 def _say_unlike_rates(sheet: Sheet, ends: Sequence[End]) -> None:
@@ -195,9 +206,9 @@ def _say_unlike_rates(sheet: Sheet, ends: Sequence[End]) -> None:
     """
     joints, largest = [end for end in ends if end.follows], dict[str, float]()
     for asked in QUESTIONS:
-        found = [_with_scenarios(sheet, asked, [joint.label for joint in joints], scenarios)
+        scopes = [_with_scenarios(sheet, asked, [joint.label for joint in joints], scenarios)
                  for scenarios in ((LOW, HIGH), (HIGH, LOW))]  # fmt: skip
-        largest[asked.key] = max(_with_more(scope, asked, _one_side(sheet, asked, joints)) for scope in found)
+        largest[asked.key] = max(_with_more(scope, asked, _one_side(sheet, asked, joints)) for scope in scopes)
     hand, later = _percent(largest)
     sheet.limitation("alignment-crossed", say("limitation-crossed", hand=hand, later=later), "project rule",
                      turns=_exceeds(largest))  # fmt: skip
@@ -206,7 +217,7 @@ def _say_unlike_rates(sheet: Sheet, ends: Sequence[End]) -> None:
 def _without_factor(sheet: Sheet, ends: Sequence[End]) -> None:
     """Say what the change of gradient would be without the factor on secondary compression on both sides."""
     of_all = [sheet.kept[TAKEN_AWAY], *(end.follows.kept[TAKEN_AWAY] for end in ends if end.follows)]
-    if not any(part.any() for one in of_all for part in one.values()):
+    if not any(part.any() for masks in of_all for part in masks.values()):
         return
     largest = {}
     for asked in QUESTIONS:
@@ -245,8 +256,8 @@ def _one_side(sheet: Sheet, asked: Question, ends: Sequence[End]) -> list[tuple[
 def _with_more(scope: Scope, asked: Question, more: Iterable[tuple[Array, Array]]) -> float:
     """The largest change of gradient with settlements in m that are added here and in what follows."""
     here, there, length = scope[asked.own].array[..., None], scope[asked.next], scope["L_tn"].array
-    found = (change_of_gradient(here + one, there.array + two, length) for one, two in more)
-    return max(float(one[there.valid].max()) for one in found)
+    changes = (change_of_gradient(here + one, there.array + two, length) for one, two in more)
+    return max(float(change[there.valid].max()) for change in changes)
 
 
 def _lower_edges(sheet: Sheet, design: Design, section: Section, ends: Sequence[End], done: Sheets) -> None:

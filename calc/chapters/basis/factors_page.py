@@ -38,7 +38,7 @@ def other_factors(section: Section) -> Table:
     """A row for each thing that they apply to; what has the same ones stands in one row."""
     alike: dict[str, list[str]] = {}
     for name, given in _owners(section):
-        alike.setdefault(_text([one for one in given if one[1] is not None]), []).append(name)
+        alike.setdefault(_text([factor for factor in given if factor[1] is not None]), []).append(name)
     rows = [["; ".join(dict.fromkeys(names)), text] for text, names in alike.items()]
     head = [TableColumn(words=say("of")), TableColumn(words=say("factors"))]
     return Table("other-factors", say("title"), head, rows)
@@ -48,7 +48,7 @@ def _text(given: Sequence[Given]) -> str:
     """Factors in words, those of one source together before it."""
     return "; ".join(
         f"{', '.join(f'{words} {value:g}' for words, value, _ in own)} ({source.rstrip('.')})"
-        for source, own in groupby(given, key=lambda one: one[2])
+        for source, own in groupby(given, key=lambda factor: factor[2])
     )
 
 
@@ -85,6 +85,6 @@ def _ends(member: Sleeve | ReinforcementLayer) -> Iterator[Given]:
 
 def _sourced(table: object, names: dict[str, str]) -> Iterator[Given]:
     for name, words in names.items():
-        one: Factor | None = getattr(table, name, None)
-        if one is not None:
-            yield words, one.value, one.source
+        factor: Factor | None = getattr(table, name, None)
+        if factor is not None:
+            yield words, factor.value, factor.source

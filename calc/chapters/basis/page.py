@@ -97,9 +97,9 @@ def partial_factors(shared: Frame, section: Section, sets: tuple[FactorSet, ...]
     return Table("factors", say("factors-title"), head, rows, note=say("factors-note", sources=sources))
 
 
-def _factor(one: FactorSet, situation: str, name: str) -> str:
-    mark = EVIDENCE_MARKS.get(one.evidence_for(situation, name), "")
-    return f"{number_text(getattr(one.at(situation), name), 2)} {mark}".rstrip()
+def _factor(factor_set: FactorSet, situation: str, name: str) -> str:
+    mark = EVIDENCE_MARKS.get(factor_set.evidence_for(situation, name), "")
+    return f"{number_text(getattr(factor_set.at(situation), name), 2)} {mark}".rstrip()
 
 
 def limits(design: Design) -> Table:

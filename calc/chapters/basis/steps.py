@@ -37,7 +37,7 @@ def _factors(sheet: Sheet, shared: Frame, sets: tuple[FactorSet, ...]) -> None:
     effect = [factor_set.kind == EFFECT for factor_set in sets]
     give_factor(sheet, shared, sets, "gamma_G", "gamma_G", enters=effect)
     give_factor(sheet, shared, sets, "gamma_Q", "gamma_Q", enters=effect)
-    at_source = [not one for one in effect]
+    at_source = [not on_effect for on_effect in effect]
     give_factor(sheet, shared, sets, "f_G", "gamma_G", enters=at_source)
     give_factor(sheet, shared, sets, "gamma_QS", "gamma_Q", enters=at_source)
     give_factor(sheet, shared, sets, "gamma_phi", "gamma_phi", enters=[True] * len(sets))
@@ -61,14 +61,14 @@ def _factors_from_memory(sheet: Sheet, sets: tuple[FactorSet, ...], shared: Fram
 def _both_combinations(sheet: Sheet, sets: tuple[FactorSet, ...]) -> None:
     """Design approach 1 is verified by two combinations; one alone leaves half of it open."""
     keys = [factor_set.key for factor_set in sets]
-    given = [one for one in DESIGN_APPROACH_1 if one in keys]
+    given = [key for key in DESIGN_APPROACH_1 if key in keys]
     if len(given) == 1:
         [missing] = set(DESIGN_APPROACH_1) - set(given)
         sheet.limitation(
             "design-approach-1",
             say("limitation-design-approach-1", given=given[0], missing=missing),
             "EN 1997-1:2004, 2.4.7.3.4.2 ◦",
-            turns=lambda one: bool(one.factor_set),
+            turns=lambda verdict: bool(verdict.factor_set),
         )
 
 

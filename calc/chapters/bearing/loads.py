@@ -136,7 +136,7 @@ def _plant(sheet: Sheet, section: Section) -> None:
             "lift-plant",
             say("limitation-lift-plant", names=names),
             "project file",
-            turns=lambda one: one.key.startswith(LIFT_VERDICTS),
+            turns=lambda verdict: verdict.key.startswith(LIFT_VERDICTS),
         )
 
 
@@ -149,7 +149,7 @@ def _makeup(tension: Scope) -> Value:
 def loaded_stages(sheet: Sheet) -> list[str]:
     """The stages in which fill or platform lies on the ground."""
     height = sheet["H"]
-    return [label for label, one in zip(height.labels("stage"), height.valid, strict=True) if one]
+    return [label for label, valid in zip(height.labels("stage"), height.valid, strict=True) if valid]
 
 
 def stages_at_rest(sheet: Sheet, section: Section) -> list[str]:

@@ -52,7 +52,7 @@ def settlement_life(sheet: Sheet, design: Design, section: Section, done: dict[s
     left = sheet.scope("rest", say("scope-rest-title"))
     if section.columns.floating:
         sheet.limitation("secondary-below", say("limitation-secondary-below"), "project rule ◇",
-                         turns=lambda one: one.key in IN_TIME)  # fmt: skip
+                         turns=lambda verdict: verdict.key in IN_TIME)  # fmt: skip
     left.take("s_resL", rest["s_resL"], note=SOFT)
     left.take("s_b", deep, note=SPREADS)
     _residual(left, section, frame(design, section).stages, done)

@@ -108,8 +108,8 @@ def rates_of(sheet: Sheet, **case: str) -> list[Value]:
     """The values that the course of pore pressure rests on, at labels of axes that what rests on them does not have."""
     vertical = sheet.scopes.get("vertical")
     beside = [vertical["c_vs"], vertical["H_dr"]] if vertical else []
-    found = [sheet.scopes["transfer"]["t_hm"], sheet.scopes["transfer"]["E_oed"], *beside, sheet["f_ch"]]
-    return [at_labels(one, **case) for one in found]
+    values = [sheet.scopes["transfer"]["t_hm"], sheet.scopes["transfer"]["E_oed"], *beside, sheet["f_ch"]]
+    return [at_labels(value, **case) for value in values]
 
 
 def _secondary_at(
@@ -141,7 +141,7 @@ def degrees_of_layers(ground: GroundInTime, dates: Dates) -> np.ndarray:
 
     NaN where nothing of that load settles the sublayer.
     """
-    found = ground.settlement_at(dates.days)
+    settlement = ground.settlement_at(dates.days)
     law = ground.settled[np.array(dates.placed) - 1]
-    done = found.value()[0]
+    done = settlement.value()[0]
     return np.asarray(np.divide(done, law, out=np.full_like(done, np.nan), where=law > 0))

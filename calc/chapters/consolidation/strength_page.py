@@ -37,7 +37,7 @@ def check_table(sheet: Sheet) -> Table:
     scope = sheet.scopes["strength_check"]
     names = ["c_u", "c_up", *(["c_uh"] if "c_uh" in scope else [])]
     head = [TableColumn(words=say("sublayer")), *(TableColumn(symbol=name) for name in names)]
-    rows = [[one, *(value_text(scope[name], {"layer": one}) for name in names)] for one in sheet.axes["layer"]]
+    rows = [[layer, *(value_text(scope[name], {"layer": layer}) for name in names)] for layer in sheet.axes["layer"]]
     above = (scope["c_u"].array > scope["c_up"].array) & (scope["S_nc"].array > 0)
     note = say("check-note") if "c_uh" in names else ""
     if above.any():

@@ -62,7 +62,7 @@ def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[s
     mean = {"L_c": across["L_cm"], "t_soft": across["t_wm"]} if across else {}
     notes = {"L_c": "", "t_soft": say("mean-thickness-note")}
     if across:
-        shortest, longest = (number_text(one, 2) for one in done["columns"].kept[LENGTHS])
+        shortest, longest = (number_text(length, 2) for length in done["columns"].kept[LENGTHS])
         notes["L_c"] = say("mean-note", shortest=shortest, longest=longest)
     grid = () if section.columns.zones else ("a_x", "A_E")
     for name in (*grid, "A_c", "L_c", "t_soft", "t_emb", "r_geo"):
@@ -124,10 +124,10 @@ def _by_grids(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     grids = by_grid(section, done, "columns")
     strips = strips_of_grid(section, own)
     each = scope.sheet.scope(BY_GRIDS, say("scope-grids-title"))
-    scope.sheet.axis("grid", [section.key, *(one.section.key for one in zones)])
+    scope.sheet.axis("grid", [section.key, *(zone.section.key for zone in zones)])
     counts = [sum(len(strip.rows) for strip in strips if strip.zone is zone) for zone in grids]
     places = [scope["b_gl"], scope["b_gr"], scope["b_crest"]]
-    borders = [one.done["columns"].scopes[ZONE][name] for one in zones for name in ("x_z1", "x_z2")]
+    borders = [zone.done["columns"].scopes[ZONE][name] for zone in zones for name in ("x_z1", "x_z2")]
     spacings = [grid["a_x"] for grid in grids.values()]
     each.reading("N_row", counts, ["grid"], title="Rows of columns", inputs=[*places, *borders, *spacings])
     each.reading(
@@ -235,8 +235,8 @@ def _ends(scope: Scope, section: Section) -> None:
     given = [mat.anchorage for mat in section.reinforcement]
     none = Origin("project rule", text=say("rule-l-end"))
     for name, field, lengths in (
-        ("L_end", "length", [one.length if one else 0.0 for one in given]),
-        ("L_wr", "fold_back", [(one.fold_back or 0.0) if one else 0.0 for one in given]),
+        ("L_end", "length", [anchorage.length if anchorage else 0.0 for anchorage in given]),
+        ("L_wr", "fold_back", [(anchorage.fold_back or 0.0) if anchorage else 0.0 for anchorage in given]),
     ):
         origins = [
             origin_of(section, f"reinforcement.{k}.anchorage.{field}") if length else none

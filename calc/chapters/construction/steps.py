@@ -99,10 +99,10 @@ def _tolerances(sheet: Sheet, section: Section, given: Construction) -> None:
     if missing:
         sheet.not_verified("tolerances", title, " ".join(missing))
     elif casing is not None and above(casing.water_level, min(levels)):
-        level, asked = (number_text(one, 2) for one in (casing.water_level, min(levels)))
+        level, asked = (number_text(level, 2) for level in (casing.water_level, min(levels)))
         sheet.not_verified("tolerances", title, say("tolerances-low-level", level=level, asked=asked))
     elif casing is not None:
-        level, asked = (number_text(one, 2) for one in (casing.water_level, min(levels)))
+        level, asked = (number_text(height, 2) for height in (casing.water_level, min(levels)))
         sheet.accepted("tolerances", title, say("tolerances-level", level=level, asked=asked))
     else:
         sheet.accepted("tolerances", title, say("settled-tolerances-why"))

@@ -91,11 +91,11 @@ def _well_resistance(scope: Scope, section: Section, given: Drainage) -> None:
         return
     fields = (("k_vs", "k"), ("c_vs", "c_v"), ("c_hs", "c_h"))
     every = scope.sheet.scope(LAYERS, say("scope-layers-title"))
-    scope.sheet.axis("soil", [one.key for one in section.soft_layers])
+    scope.sheet.axis("soil", [layer.key for layer in section.soft_layers])
     for name, field in fields:
-        origins = [origin_of(section, f"layer.{one.key}.{field}") for one in section.soft_layers]
+        origins = [origin_of(section, f"layer.{layer.key}.{field}") for layer in section.soft_layers]
         every.given(
-            name, [getattr(one, field) for one in section.soft_layers], ["soil"], origin=origins, origin_axis="soil"
+            name, [getattr(layer, field) for layer in section.soft_layers], ["soil"], origin=origins, origin_axis="soil"
         )
     layer = section.soft_layers[int(np.argmax(every(horizontal_permeability).array))]
     for name, field in fields:

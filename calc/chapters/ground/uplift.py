@@ -52,8 +52,8 @@ def _over(sheet: Sheet, section: Section) -> Mask:
     """Where the head below the bottom of a sublayer rises above that of water at rest, over (stage, layer)."""
     heads = sheet.scopes[HEADS]
     pressure, rest = (heads[name].at(point=BELOW).array for name in ("u_p", "u_hp"))
-    found: Mask = pressure + _rise(sheet, section) > rest + AT_REST
-    return found
+    mask: Mask = pressure + _rise(sheet, section) > rest + AT_REST
+    return mask
 
 
 def _rise(sheet: Sheet, section: Section) -> Any:
@@ -76,10 +76,10 @@ def _bottoms_lifted(sheet: Sheet, section: Section, shared: Frame) -> Mask:
     tighter = lost[:, :-1] >= lost[:, 1:] - AT_REST
     # A layer that is cut where its strength bends is one layer for water.
     ends = _boundaries(section, shared)
-    found: Mask = below + _rise(sheet, section) > rest + AT_REST
-    found[:, :-1] &= ends & (jumps[:, :-1] | tighter)
-    found[:, -1] = True
-    return found
+    mask: Mask = below + _rise(sheet, section) > rest + AT_REST
+    mask[:, :-1] &= ends & (jumps[:, :-1] | tighter)
+    mask[:, -1] = True
+    return mask
 
 
 def _boundaries(section: Section, shared: Frame) -> Mask:

@@ -78,7 +78,7 @@ class Chosen:
     def top(self) -> float:
         """Depth of the top of the layer in m."""
         before = self.section.soft_layers[: self.section.soft_layers.index(self.layer)]
-        return sum(one.thickness for one in before)
+        return sum(layer.thickness for layer in before)
 
     def from_file(self) -> Origin:
         """The field that names the file of results."""

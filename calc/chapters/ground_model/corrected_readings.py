@@ -112,7 +112,7 @@ def _stresses(chosen: Chosen, scope: Scope) -> None:
     """Total stress and pore pressure before the test: of the layers and the initial water, or of the file."""
     section, design = chosen.section, chosen.design
     name = initial_water(section)
-    depth = section.ground_level - next(one.level for one in section.water if one.name == name)
+    depth = section.ground_level - next(water.level for water in section.water if water.name == name)
     gamma_w = design.basis.gamma_w
     water = [
         origin_of(section, "ground_level"),
@@ -166,7 +166,7 @@ def _oedometer(chosen: Chosen, scope: Scope) -> None:
     for name, symbol, title in (("x_r", "E_fit", say("moduli-title")), ("m_fit", "m_fit", say("exponents-title"))):
         read = [fit[symbol] for fit in fits]
         scope.reading(
-            name, [float(one.array) for one in read], [READING], title=title, inputs=read, note=say("fits-note")
+            name, [float(value.array) for value in read], [READING], title=title, inputs=read, note=say("fits-note")
         )
 
 

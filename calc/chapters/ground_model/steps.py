@@ -29,18 +29,18 @@ def ground_model(design: Design, section: Section, done: dict[str, Sheet]) -> Sh
         return sheet
     if not model.values:
         sheet.not_verified("characteristic_values", say("title"), say("no-value"), required=False)
-    found = []
+    chosen_values = []
     for index, value in enumerate(model.values):
-        layer = next(one for one in section.soft_layers if one.key == value.layer)
+        layer = next(layer for layer in section.soft_layers if layer.key == value.layer)
         used = tuple(selected(file, model, value, section.soft_layers))
         chosen = Chosen(sheet, design, section, layer, value, index, used, file.name, _stresses(layer, done))
         scope = sheet.scope(chosen.key, chosen.title)
         if corrected(chosen, scope) and estimate(chosen, scope):
             compare(chosen, scope)
-        found.append(chosen)
+        chosen_values.append(chosen)
     plotted = {test: readings_of(file, model, test, section.soft_layers) for test in PLOTTED}
-    sheet.kept.update(chosen=found, plotted=plotted)
-    _limits(sheet, found)
+    sheet.kept.update(chosen=chosen_values, plotted=plotted)
+    _limits(sheet, chosen_values)
     return sheet
 
 
@@ -55,11 +55,11 @@ def _stresses(layer: Layer, done: dict[str, Sheet]) -> tuple[float, ...]:
     return (float(known.min()), float(known.max())) if known.size else ()
 
 
-def _limits(sheet: Sheet, found: list[Chosen]) -> None:
+def _limits(sheet: Sheet, chosen_values: list[Chosen]) -> None:
     """Where the methods end, for the tests that were used."""
     rule = PROJECT_RULE.citation
-    tests = {one.value.test for one in found}
-    if found:
+    tests = {chosen.value.test for chosen in chosen_values}
+    if chosen_values:
         sheet.limitation("readings-depth", say("limitation-depth"), rule)
         sheet.limitation("readings-judgement", say("limitation-judgement"), "EN 1997-1:2004, 2.4.5.2")
     if VANE in tests:

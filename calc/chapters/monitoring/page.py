@@ -41,7 +41,9 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
         _readings(of, section, shared, done)
     if judged:
         of.tables.append(judged_table(judged))
-    pressures = [one for one in judged if one.decisive is not None and one.bound.value is not None]
+    pressures = [
+        judgement for judgement in judged if judgement.decisive is not None and judgement.bound.value is not None
+    ]
     if pressures:
         of.tables.append(pressure_table(pressures))
 

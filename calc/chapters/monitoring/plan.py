@@ -106,12 +106,12 @@ def coverage(sheet: Sheet, relied: Sequence[Relied], given: Monitoring) -> None:
         sheet.not_applicable("monitoring_coverage", COVERAGE, say("settled-monitoring-coverage-why"))
         return
     missing = []
-    for one in relied:
-        place = say("at-stage", stage=one.stage) if one.stage else ""
-        if not instruments_of(one, given):
-            missing.append(f"{one.what}{place}: {_fields(one)}")
-        if not triggers_of(one, given.triggers):
-            missing.append(say("coverage-missing", what=one.what, place=place, quantity=one.quantity))
+    for assumption in relied:
+        place = say("at-stage", stage=assumption.stage) if assumption.stage else ""
+        if not instruments_of(assumption, given):
+            missing.append(f"{assumption.what}{place}: {_fields(assumption)}")
+        if not triggers_of(assumption, given.triggers):
+            missing.append(say("coverage-missing", what=assumption.what, place=place, quantity=assumption.quantity))
     if missing:
         sheet.not_verified("monitoring_coverage", COVERAGE, say("coverage-why", missing="; ".join(missing)))
     else:

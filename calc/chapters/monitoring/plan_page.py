@@ -34,7 +34,8 @@ def _table(
 ) -> Table:  # fmt: skip
     head = [TableColumn(words=words) for words, _ in columns]
     rows = [
-        [MISSING if (value := getattr(one, name)) is None else str(value) for _, name in columns] for one in rows_of
+        [MISSING if (value := getattr(instrument, name)) is None else str(value) for _, name in columns]
+        for instrument in rows_of
     ]
     return Table(key, title, head, rows)
 
@@ -43,10 +44,11 @@ def coverage_table(relied: Sequence[Relied], section: Section, given: Monitoring
     """Everything that the design relies on with what measures it; hold points stand beside."""
     rows = [
         [
-            one.what, one.value, one.stage or say("after-hand-over"), instruments_of(one, given) or say("none"),
-            triggers_of(one, given.triggers) or say("none"), _hold_points(one, section) or say("none"),
+            assumption.what, assumption.value, assumption.stage or say("after-hand-over"),
+            instruments_of(assumption, given) or say("none"),
+            triggers_of(assumption, given.triggers) or say("none"), _hold_points(assumption, section) or say("none"),
         ]
-        for one in relied
+        for assumption in relied
     ]  # fmt: skip
     heads = (say("coverage-heads"), say("value"), say("stage"), say("measured-by"), say("trigger"), say("hold-point"))
     return Table("relied", COVERAGE, [TableColumn(words=head) for head in heads], rows)

@@ -51,7 +51,7 @@ def asked_pressure(of: Bounds) -> Scope:
 def _print_at(of: Bounds, value: Value) -> None:
     """Print at the last stage that has a level of its own, in the sublayer that holds least."""
     given = of.section.monitoring.triggers if of.section.monitoring is not None else ()
-    own = {one.stage for one in given if one.quantity == "pore pressure"}
+    own = {trigger.stage for trigger in given if trigger.quantity == "pore pressure"}
     labels = [of.shared.stages[k] for k, stage in enumerate(of.section.stages, start=1) if stage.name in own]
     if labels:
         least = value.at(stage=labels[-1])

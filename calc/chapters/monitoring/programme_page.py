@@ -24,7 +24,7 @@ def programme_table(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Tabl
         (say("settlement-at-end"), "s_t"), (say("tension-head"), "F_Rt"),
         (say("strength-at-start"), "c_ust"), (say("gain-computed"), "Dc_us"), (say("over-design-factor"), "F_od"),
     )  # fmt: skip
-    head = [TableColumn(words=one, unit=symbol(name).unit_text if name else "") for one, name in words]
+    head = [TableColumn(words=text, unit=symbol(name).unit_text if name else "") for text, name in words]
     rows = [
         [
             label, number_text(start, 0), number_text(end, 0),

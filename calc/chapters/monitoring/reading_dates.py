@@ -76,13 +76,13 @@ def spans_of(section: Section, trigger: Trigger, days: Calendar) -> Spans:
 
 def times_of(spans: Spans, breaks: tuple[float, ...]) -> Floats:
     """Days at which a quantity is looked at: ends, dates of the programme between them, and points between those."""
-    found: list[float] = []
+    days: list[float] = []
     for first, last in spans:
         inside = [first, *(day for day in sorted(set(breaks)) if first < day < last), last]
         for one, other in pairwise(inside):
-            found += list(np.linspace(one, other, POINTS))
-        found.append(last)
-    return np.unique(found)
+            days += list(np.linspace(one, other, POINTS))
+        days.append(last)
+    return np.unique(days)
 
 
 def stages_of(section: Section, trigger: Trigger) -> tuple[int, ...]:

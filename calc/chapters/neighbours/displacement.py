@@ -44,12 +44,12 @@ LEAST_REACH = 30.0  # m
 def displacement(sheet: Sheet, section: Section, given: Neighbours, done: dict[str, Sheet]) -> None:
     """From the nearest column alone to all of them; what is passed by all passes, what one exceeds fails."""
     if section.columns.installation != "displacement":
-        for one in (HEAVE, LATERAL):
-            sheet.not_applicable(one.key, one.title, say("excavated"))
+        for question in (HEAVE, LATERAL):
+            sheet.not_applicable(question.key, question.title, say("excavated"))
         sheet.limitation("neighbour-excavation", say("limitation-excavation"), "project rule")
         return
     sheet.take("r_c", done["columns"]["r_c"])
-    zones = [one.done["columns"]["a_E"] for one in zone_sheets(section, done)]
+    zones = [zone.done["columns"]["a_E"] for zone in zone_sheets(section, done)]
     largest_of_grids(sheet, "a_E", done["columns"]["a_E"], zones)
     for name in ("t_soft", "t_emb"):
         sheet.take(name, done["columns"][name])

@@ -28,25 +28,26 @@ class Question:
 
 def analysed(given: tuple[Neighbour, ...]) -> Mask:
     """The neighbours with an analysis of their own, the acceptance of which by the owner is recorded."""
-    return np.array([one.acceptance is not None for one in given])
+    return np.array([neighbour.acceptance is not None for neighbour in given])
 
 
 def named(given: tuple[Neighbour, ...], which: Mask) -> str:
     """Neighbours by name."""
-    return quoted(one.name for one, chosen in zip(given, which, strict=True) if chosen)
+    return quoted(neighbour.name for neighbour, chosen in zip(given, which, strict=True) if chosen)
 
 
 def missing_records(given: tuple[Neighbour, ...], which: Mask) -> list[str]:
     """Words on those of them whose analysis does not count because no acceptance by the owner is recorded."""
-    bare = np.array([one.analysis is not None and one.acceptance is None for one in given]) & which
+    bare = np.array([neighbour.analysis is not None and neighbour.acceptance is None for neighbour in given]) & which
     return [say("unrecorded", names=named(given, bare))] if bare.any() else []
 
 
 def by_analysis(given: tuple[Neighbour, ...], which: Mask) -> str:
     """The documents that stand in the place of the screen."""
     return " ".join(
-        say("analysis", name=one.name, owner=one.owner, document=one.analysis, record=one.acceptance)
-        for one, chosen in zip(given, which, strict=True) if chosen and one.acceptance
+        say("analysis", name=neighbour.name, owner=neighbour.owner, document=neighbour.analysis,
+            record=neighbour.acceptance)
+        for neighbour, chosen in zip(given, which, strict=True) if chosen and neighbour.acceptance
     )  # fmt: skip
 
 
@@ -57,7 +58,7 @@ def judge(
 
     ``least`` has the axis of the neighbours alone, ``most`` may have more.
     """
-    limits = np.array([getattr(one, asked.field) or np.nan for one in given])
+    limits = np.array([getattr(neighbour, asked.field) or np.nan for neighbour in given])
     bare = np.isnan(limits)
     allowed = _limits_of_owners(scope, section, given, asked, limits) if not bare.all() else None
     upper = most.largest("neighbour").array
@@ -85,7 +86,9 @@ def _limits_of_owners(
 ) -> Value:
     bare = np.isnan(limits)
     origins = [origin_of(section, f"neighbours.neighbour.{k}.{asked.field}") for k in np.flatnonzero(~bare).tolist()]
-    sources = dict.fromkeys(one.limits_source or "" for one, none in zip(given, bare, strict=True) if not none)
+    sources = dict.fromkeys(
+        neighbour.limits_source or "" for neighbour, none in zip(given, bare, strict=True) if not none
+    )
     return scope.reading(
         asked.symbol, np.where(bare, 0.0, limits), ["neighbour"], title=say("allowed"), origins=origins, mask=bare,
         reason=say("no-limit"), note="; ".join(sources),
@@ -95,15 +98,15 @@ def _limits_of_owners(
 def _range(least: Value, upper: Array, which: Mask) -> str:
     """What the screen finds where an analysis stands in its place."""
     shown = symbol(least.symbol)
-    low, high = (number_text(shown.factor * float(one), shown.decimals)
-                 for one in (least.array[which].min(), upper[which].max()))  # fmt: skip
+    low, high = (number_text(shown.factor * float(value), shown.decimals)
+                 for value in (least.array[which].min(), upper[which].max()))  # fmt: skip
     return say("range", low=low, high=high, unit=shown.unit_text)
 
 
 def _why(given: tuple[Neighbour, ...], asked: Question, bare: Mask, between: Mask) -> str:
-    found = []
+    reasons = []
     if between.any():
-        found.append(say("between", names=named(given, between)))
+        reasons.append(say("between", names=named(given, between)))
     if bare.any():
-        found.append(say("bare", names=named(given, bare), field=asked.field))
-    return " ".join((*found, *missing_records(given, bare | between)))
+        reasons.append(say("bare", names=named(given, bare), field=asked.field))
+    return " ".join((*reasons, *missing_records(given, bare | between)))

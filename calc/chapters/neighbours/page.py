@@ -75,29 +75,31 @@ def _limit_text(neighbour: Neighbour) -> str:
         (say("lateral"), neighbour.lateral_max, symbol("u_xm")),
         (say("moment"), moment, symbol("M_Nm")),
     )
-    found = [
+    texts = [
         f"{words} {number_text(value * shown.factor, 0, exact=True)} {shown.unit_text}"
         for words, value, shown in limits if value is not None
     ]  # fmt: skip
-    return ", ".join(found) or say("none")
+    return ", ".join(texts) or say("none")
 
 
 def _rows(sheet: Sheet, key: str, title: str, name: str, axis: str, symbols: tuple[str, ...]) -> Table:
     """A row for each label of the axis, of the symbols that the scope has."""
     scope = sheet.scopes[name]
-    shown = [one for one in symbols if one in scope]
-    head = [TableColumn(words=axis), *(TableColumn(symbol=one) for one in shown)]
-    rows = [[label, *(value_text(scope[one], {axis: label}, one) for one in shown)] for label in sheet.axes[axis]]
+    shown = [letter for letter in symbols if letter in scope]
+    head = [TableColumn(words=axis), *(TableColumn(symbol=letter) for letter in shown)]
+    rows = [
+        [label, *(value_text(scope[letter], {axis: label}, letter) for letter in shown)] for label in sheet.axes[axis]
+    ]
     return Table(key, title, head, rows)
 
 
 def _velocities(sheet: Sheet) -> Table:
     velocity = sheet.scopes["vibration"]["v_PPV"]
     head = [TableColumn(words=say("neighbour")), TableColumn(words=say("operation")),
-            *(TableColumn(words=one, unit="mm/s") for one in sheet.axes["exceeded"])]  # fmt: skip
+            *(TableColumn(words=exceedance, unit="mm/s") for exceedance in sheet.axes["exceeded"])]  # fmt: skip
     rows = [
-        [name, how, *(value_text(velocity, {"neighbour": name, "operation": how, "exceeded": one})
-                      for one in sheet.axes["exceeded"])]
+        [name, how, *(value_text(velocity, {"neighbour": name, "operation": how, "exceeded": exceedance})
+                      for exceedance in sheet.axes["exceeded"])]
         for name in sheet.axes["neighbour"] for how in sheet.axes["operation"]
     ]  # fmt: skip
     return Table("velocities", say("velocities"), head, rows)

@@ -39,12 +39,12 @@ def pressure(sheet: Sheet, section: Section, given: Neighbours, done: dict[str, 
         sheet.not_applicable("neighbour_moment", MOMENT, say("no-piles"))
         return
     piled = tuple(given.neighbours[k] for k in places)
-    sheet.axis("piles", [one.name for one in piled])
+    sheet.axis("piles", [neighbour.name for neighbour in piled])
     scope = sheet.scope(SCOPE, say("scope-title"))
     _load(scope, section, done)
     for name, field in OF_PILES:
         scope.given(
-            name, [getattr(one.piles, field) for one in piled], ["piles"], origin_axis="piles",
+            name, [getattr(neighbour.piles, field) for neighbour in piled], ["piles"], origin_axis="piles",
             origin=[origin_of(section, f"neighbours.neighbour.{k}.piles.{field}") for k in places],
         )  # fmt: skip
     level = scope(pp.load_level)
@@ -136,7 +136,7 @@ def _surcharge(scope: Scope, section: Section, share: Surcharge) -> None:
 def _moment(scope: Scope, section: Section, piled: tuple[Neighbour, ...], places: list[int]) -> None:
     """The moment against what the owner allows: fails above it, unless only a bound exceeds it or nothing loads."""
     key, sheet, own = "neighbour_moment", scope.sheet, analysed(piled)
-    limits = np.array([(one.piles.moment_max if one.piles else None) or np.nan for one in piled])
+    limits = np.array([(neighbour.piles.moment_max if neighbour.piles else None) or np.nan for neighbour in piled])
     bare = np.isnan(limits)
     if bare.all():
         sheet.not_verified(key, MOMENT, say("no-moment"), required=False)
@@ -184,7 +184,7 @@ def _limits_and_moments(
         return [origin_of(section, f"neighbours.neighbour.{k}.piles.{field}")
                 for k, none in zip(places, bare, strict=True) if not none]  # fmt: skip
 
-    held = np.array([one.piles is not None and one.piles.head == "held" for one in piled])
+    held = np.array([neighbour.piles is not None and neighbour.piles.head == "held" for neighbour in piled])
     scope.reading(
         "i_hN", np.where(held, 1.0, 0.0), ["piles"], title=say("head"), mask=bare, reason=say("no-limit"),
         origins=origins("head"),

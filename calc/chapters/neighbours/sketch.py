@@ -35,10 +35,10 @@ def half_section(design: Design, section: Section, given: Neighbours, done: dict
 
 
 def _items(section: Section, at: Profile, beside: list[Neighbour], sign: float) -> Iterator[Item]:
-    half = tuple(one for one in at.outline if sign * one[0] > 0)
+    half = tuple(point for point in at.outline if sign * point[0] > 0)
     toe = half[-1][0] if sign > 0 else half[0][0]
     slope = half if sign > 0 else half[::-1]
-    far = toe + sign * MARGIN * (max(one.distance for one in beside) + at.crest - at.ground)
+    far = toe + sign * MARGIN * (max(neighbour.distance for neighbour in beside) + at.crest - at.ground)
     x, y = np.array(at.outline).T
     top = float(np.interp(0.0, x, y))
     low = at.lowest_toes - 0.1 * (at.crest - at.lowest_toes)
@@ -53,9 +53,11 @@ def _items(section: Section, at: Profile, beside: list[Neighbour], sign: float) 
     yield Polygon(((0.0, at.ground), (0.0, top), *slope), "fill")
     yield Line(((0.0, top), *slope), "outline")
     yield Line(((0.0, at.crest + 0.5), (0.0, low)), "axis")
-    for row, one in enumerate(beside):
-        yield from _neighbour(one, at, toe, sign)
-        yield Dimension(*_in_order(toe, toe + sign * one.distance, low), f"{one.distance:g} m", -3.0 - 4.0 * row)
+    for row, neighbour in enumerate(beside):
+        yield from _neighbour(neighbour, at, toe, sign)
+        yield Dimension(
+            *_in_order(toe, toe + sign * neighbour.distance, low), f"{neighbour.distance:g} m", -3.0 - 4.0 * row
+        )
 
 
 def _in_order(one: float, other: float, y: float) -> tuple[float, float, float, float]:
@@ -104,4 +106,7 @@ def bands(sheet: Sheet, given: Neighbours) -> Iterator[Chart]:
 def _ticks(reach: float) -> tuple[tuple[float, str], ...]:
     """Round distances up to the end of the curves, and that end."""
     step = TICKS[0] if reach < MOST_TICKS * TICKS[0] else TICKS[1]
-    return *((float(one), f"{one}") for one in range(0, round(reach - step / 2), step)), (reach, f"{reach:g}")
+    return *((float(distance), f"{distance}") for distance in range(0, round(reach - step / 2), step)), (
+        reach,
+        f"{reach:g}",
+    )

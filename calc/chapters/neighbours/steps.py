@@ -64,7 +64,7 @@ def _distances(sheet: Sheet, section: Section, given: Neighbours, done: dict[str
     sheet(distance_from_columns)
     if section.columns.zones:
         outermost = [outermost_grid(section, done, end)[1] for end in "lr"]
-        sheet.take("a_x", max(outermost, key=lambda one: float(one.array)), note=say("outermost"))
+        sheet.take("a_x", max(outermost, key=lambda value: float(value.array)), note=say("outermost"))
     else:
         given_of_section(sheet, "a_x", section, "columns.spacing", section.columns.spacing)
 

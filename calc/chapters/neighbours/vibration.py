@@ -42,7 +42,7 @@ def vibration(sheet: Sheet, section: Section, given: Neighbours) -> None:
     sheet.axis("exceeded", EXCEEDED)
     sheet.axis("operation", list(exponents))
     scope = sheet.scope("vibration", say("scope-title"))
-    factors, plant = [DAY * one for one in FACTORS[given.plant]], [origin_of(section, "neighbours.plant")]
+    factors, plant = [DAY * factor for factor in FACTORS[given.plant]], [origin_of(section, "neighbours.plant")]
     scope.reading(
         "k_vib", factors, ["exceeded"], title=say("factor-title", plant=given.plant), source=TRL, origins=plant
     )

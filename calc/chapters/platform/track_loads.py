@@ -141,5 +141,5 @@ def ground_strength(sheet: Sheet, section: Section, rig: Rig) -> None:
 def _before(section: Section, rig: Rig) -> tuple[float, Origin]:
     if rig.c_u is not None:
         return rig.c_u, origin_of(section, "platform.rig.c_u")
-    value, path = min((layer.weakest for layer in section.layers), key=lambda found: found[0])
+    value, path = min((layer.weakest for layer in section.layers), key=lambda strength: strength[0])
     return value, origin_of(section, path)

@@ -280,9 +280,9 @@ def _ratio_on_the_layer(scope: Scope) -> float:
     weight = _holding(scope, "gamma_Eu" if "gamma_Eu" in scope else "gamma_Ef")
     scope(anchorage_pressure, sigma_b="sigma_u0", gamma_E=weight, h_an="h_m")
     scope(length_clear_of_fold)
-    found = scope(anchorage_on_the_layer)
+    on_layer = scope(anchorage_on_the_layer)
     filled = stages_with_fill(scope["H_R"])
-    effect, resistance = (one.at(stage=filled) for one in (scope["T_anc"], found))
+    effect, resistance = (value.at(stage=filled) for value in (scope["T_anc"], on_layer))
     return float(np.max((effect.array / resistance.array)[effect.valid & resistance.valid]))
 
 

@@ -86,9 +86,11 @@ def sleeve_laws(section: Section, cell: Sheet, labels: list[str], layers: tuple[
     given = section.sleeve.stiffness
     return {
         **settlement_laws(section, cell, labels, layers),
-        "tensions": np.stack([law("F_Ri", **SETTLES, stiffness=one) for one in STIFFNESS]),
+        "tensions": np.stack([law("F_Ri", **SETTLES, stiffness=stiffness) for stiffness in STIFFNESS]),
         "stiffness": Stiffness(
-            tuple(one.time for one in given), tuple(one.J for one in given), float(cell["J"].at(stiffness=END).array)
+            tuple(stiffness.time for stiffness in given),
+            tuple(stiffness.J for stiffness in given),
+            float(cell["J"].at(stiffness=END).array),
         ),
     }
 
@@ -101,7 +103,7 @@ def settlement_laws(
     counted = {**SETTLES, "load": settled_load(section)}
     return {
         "settled": law("s_i", **SETTLES, stiffness=END),
-        "permanent": np.stack([law("s_i", **counted, stiffness=one) for one in STIFFNESS]),
+        "permanent": np.stack([law("s_i", **counted, stiffness=stiffness) for stiffness in STIFFNESS]),
     }
 
 

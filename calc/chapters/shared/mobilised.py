@@ -52,7 +52,7 @@ def _stiffness(scope: Scope, section: Section, place: int) -> None:
     scope.given("t_0", last.start, origin=origin_of(section, f"stage.{at}.start"))
     scope.given("t_f", last.duration, origin=origin_of(section, f"stage.{at}.duration"))
     end = float(scope(sl.end_of_construction).array)
-    later = next((k for k, one in enumerate(given) if one.time > end), len(given))
+    later = next((k for k, stiffness in enumerate(given) if stiffness.time > end), len(given))
     inside = 0 < later < len(given)
     for name, time, k in (("J_1", "t_1", later - 1), ("J_2", "t_2", later)) if inside else ():
         given_of_section(scope, name, section, f"{path}.{k}.J", given[k].J)
@@ -78,10 +78,10 @@ def state_strain(sheet: Sheet, section: Section, places: list[int], turns: list[
     chosen = section.load_transfer
     if not places or (chosen is not None and chosen.strain is not None):
         return
-    found = [float(sheet.scopes[f"mobilised_{k}"]["eps_mob"].array.max()) for k in places]
+    strains = [float(sheet.scopes[f"mobilised_{k}"]["eps_mob"].array.max()) for k in places]
     sheet.limitation(
         "mobilised-strain",
-        say("limitation-mobilised-strain", found=number_text(100 * max(found), 1)),
+        say("limitation-mobilised-strain", found=number_text(100 * max(strains), 1)),
         "project rule ◇",
         turns=turns,
     )

@@ -123,12 +123,12 @@ def scenarios_of(given: Consolidation) -> tuple[float, float, float]:
 def opening(section: Section) -> tuple[int, ...]:
     """Indices of the last stages, those that bring traffic to the finished road and place nothing."""
     heights = [0.0, *(stage.fill_height for stage in section.stages)]
-    found: list[int] = []
+    places: list[int] = []
     for k in range(len(section.stages) - 1, 0, -1):
         if not section.stages[k].traffic or not same(heights[k + 1], heights[k]):
             break
-        found.insert(0, k)
-    return tuple(found)
+        places.insert(0, k)
+    return tuple(places)
 
 
 def settled_load(section: Section) -> str:

@@ -28,9 +28,9 @@ def unproven(done: dict[str, Sheet]) -> str:
 
     With zones of the columns the cell of every grid is asked, whose sheets ``done`` has under ``KEY.ZONE/unit_cell``.
     """
-    found = [_above_cell(done["unit_cell"], "")]
-    found += [_above_cell(one, f"{one.section}: ") for path, one in done.items() if path.endswith("/unit_cell")]
-    over = [words for one in found for words in one]
+    lists = [_above_cell(done["unit_cell"], "")]
+    lists += [_above_cell(sheet, f"{sheet.section}: ") for path, sheet in done.items() if path.endswith("/unit_cell")]
+    over = [words for texts in lists for words in texts]
     scope = done["unit_cell"].scopes[GIVEN]
     given, largest = scope["n_sg"], float(scope["n_mx"].array)
     large = [f"{stage_name(label)} ({number_text(given.number({'stage': label}) or 0.0, 2)})"
@@ -76,5 +76,5 @@ def state_large_ratios(sheet: Sheet, section: Section) -> None:
                     largest_measured=LARGEST_MEASURED,
                 ),
                 MEASURED,
-                turns=lambda one: one.key.startswith(RELYING),
+                turns=lambda verdict: verdict.key.startswith(RELYING),
             )

@@ -86,13 +86,13 @@ def sides(section: Section, *, layers: bool = False) -> tuple[Side, ...]:
         return (replace(left, ending="", words=say("either-side")),)
     old = section.widening
     return tuple(
-        one for one, side in ((left, "left"), (right, "right")) if old is None or old.innermost[side] is not None
+        flank for flank, side in ((left, "left"), (right, "right")) if old is None or old.innermost[side] is not None
     )
 
 
 def _mirrored(section: Section) -> bool:
     """Whether the zones of the columns are the same on both sides of the axis."""
-    strips = [(low, high, one.pattern, one.spacing) for _, one in section.columns.zones for low, high in one.strips]
+    strips = [(low, high, zone.pattern, zone.spacing) for _, zone in section.columns.zones for low, high in zone.strips]
     return sorted(strips) == sorted((-high, -low, *grid) for low, high, *grid in strips)
 
 
@@ -136,7 +136,7 @@ def without_idle_ratio(sheet: Sheet, value: Value) -> Value:
     idle = [label for label in value.labels("stage") if float(gain.at(stage=label).array) <= 0]
     none = np.zeros(value.array.shape, dtype=bool)
     lanes = none.swapaxes(0, value.axis_names.index("stage")).swapaxes(1, value.axis_names.index("ratio"))
-    lanes[[value.labels("stage").index(one) for one in idle], RATIOS.index(CELL_RATIO)] = True
+    lanes[[value.labels("stage").index(label) for label in idle], RATIOS.index(CELL_RATIO)] = True
     return value.without(none, NO_GAIN)
 
 
@@ -241,13 +241,13 @@ def slope(scope: Scope, section: Section, side: Side) -> None:
 def credited_gains(section: Section, done: dict[str, Sheet]) -> list[float]:
     """Gain in kPa that every stage counts on, stage 0 first, with the stress ratio for stability: typed or computed."""
     scope = _scope(done, "gain")
-    found = [0.0]
+    amounts = [0.0]
     for k, stage in enumerate(section.stages, start=1):
         if stage.c_u_gain == COMPUTED:
-            found.append(float(scope["Dc_us"].array[k]) if scope else 0.0)
+            amounts.append(float(scope["Dc_us"].array[k]) if scope else 0.0)
         else:
-            found.append(float(stage.c_u_gain or 0.0))
-    return found
+            amounts.append(float(stage.c_u_gain or 0.0))
+    return amounts
 
 
 def cell_gains(section: Section, done: dict[str, Sheet]) -> list[float]:

@@ -37,8 +37,8 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
             f"blocks{state.ending}{side.ending}", say("title", state_words=state.words, side_words=side.words)
         )
         places = range(-1, 2 * len(soft_soils(searches.section)))
-        decisive = least_of([_planes(searches, side, state, *one) for one in product(places, searches.ways)])
-        factor = decisive.array(lambda one: one.factor)
+        decisive = least_of([_planes(searches, side, state, *pair) for pair in product(places, searches.ways)])
+        factor = decisive.array(lambda result: result.factor)
         empty = np.isnan(factor)
         remarks(searches, scope, decisive)
         scope.reading(
@@ -76,12 +76,13 @@ def _question(searches: Searches, side: Side, case: Case | None, place: int) -> 
         name = "z_blb" if place % 2 else "z_blt"
         soils = soft_soils(searches.section)
         level = case.read(SETTINGS, name, soils[place // 2])
-        found = _search(searches, case, side, level)
+        block_search = _search(searches, case, side, level)
         if searches.section.slopes:
-            found = replace(
-                found, base=_plane_along_boundary(boundary(searches.section, case, place // 2 + place % 2), level)
+            block_search = replace(
+                block_search,
+                base=_plane_along_boundary(boundary(searches.section, case, place // 2 + place % 2), level),
             )
-        return _whole(searches.question(case, side, "janbu", found))
+        return _whole(searches.question(case, side, "janbu", block_search))
     if searches.lowest is None or not above(cut.crest, searches.section.reinforcement[searches.lowest].level):
         return None
     search = replace(

@@ -44,11 +44,11 @@ def _aside(of: Page) -> None:
     places = of.sheet.section + "/columns/"
     for step in of.sheet.steps:
         model = {
-            name for name, one in step.inputs.items()
-            if one.value.step.startswith(places) or recorded(one.value.step.split("/")[2])
+            name for name, argument in step.inputs.items()
+            if argument.value.step.startswith(places) or recorded(argument.value.step.split("/")[2])
         }  # fmt: skip
         if step.kind in {"reading", "procedure"} and model and step.scope not in of.aside:
-            kept = {name: one for name, one in step.inputs.items() if name not in model}
+            kept = {name: argument for name, argument in step.inputs.items() if name not in model}
             of.shortened[step.key] = kept, f"{step.note}; {say('model')}".removeprefix("; ")
 
 

@@ -83,7 +83,7 @@ class Searches:
         # Vertical inertia upward and downward; the same cross-section, asked once, where the earth does not shake.
         self.ways = (1.0, -1.0) if section.earthquake else (0.0,)
         self.columns = done["columns"]
-        self.zones = tuple(ZoneInSlip(one) for one in zone_sheets(section, done))
+        self.zones = tuple(ZoneInSlip(zone) for zone in zone_sheets(section, done))
         self.heads = done["ground"].scopes.get(HEADS)
         self.across = [k for k, mat in enumerate(section.reinforcement) if mat.direction in ACROSS]
         self.lowest = min(self.across, key=lambda k: section.reinforcement[k].level, default=None)
@@ -122,17 +122,17 @@ class Searches:
 
         def number(scope: str, name: str, soil: str = "", strip: str = "") -> float:
             case = {**label, "soil": soil, "strip": strip}
-            found = (self.sheet.scopes[scope] if scope else self.sheet)[name].number(case)
-            assert found is not None, f"{scope} {name} {soil}"  # noqa: S101 - what is modelled has a number
-            return found
+            value = (self.sheet.scopes[scope] if scope else self.sheet)[name].number(case)
+            assert value is not None, f"{scope} {name} {soil}"  # noqa: S101 - what is modelled has a number
+            return value
 
         return number
 
     def states(self) -> Sequence[State]:
         """The states that the project asks for."""
         drained = (DRAINED,) if self.slip.drained else ()
-        shared = [one for one in (LIFT_CELL, END_CELL) if one.shares[0] in self.sheet.scopes]
-        cell = tuple(one for one in shared if self._any(one))
+        shared = [state for state in (LIFT_CELL, END_CELL) if state.shares[0] in self.sheet.scopes]
+        cell = tuple(state for state in shared if self._any(state))
         return (LIFT, END, *cell, *drained)
 
     def _any(self, state: State) -> bool:
@@ -142,9 +142,9 @@ class Searches:
 
     def case(self, factor_set: int, stage: int, state: State, *, tied: bool = True, way: float = 0.0) -> Case | None:
         """One analysis, None where the stage has no fill or the state does not belong; ``way``: sign of k_v."""
-        one, label = self.frame.filled[stage], self._label(factor_set, stage)
+        filled_stage, label = self.frame.filled[stage], self._label(factor_set, stage)
         place = self.place(stage, placing=state.lift)
-        if one is None or not self._belongs(one, place, label, state):
+        if filled_stage is None or not self._belongs(filled_stage, place, label, state):
             return None
         scope = state.of(self.sheet)
 
@@ -155,7 +155,7 @@ class Searches:
         sleeve = self.sheet.scopes.get("sleeve")
         ties = tuple(Ties(k, held.number(label) or 0.0) for k, held in self.tension.items())
         return Case(
-            one, place, self.read(label), state.drained, (number(soil), number(column)), number("a_E"),
+            filled_stage, place, self.read(label), state.drained, (number(soil), number(column)), number("a_E"),
             fill=state.fill, gain=state.gain if number("Dc_u") else "", held=number("V_toe"),
             c_eq=(sleeve["c_rd"].number(label) or 0.0) if sleeve and not state.lift else 0.0,
             ties=ties if tied else (), heads=self._heads(stage), column_heads=self._column_heads(stage),
@@ -211,9 +211,9 @@ class Searches:
         cohesion = [sleeve["c_rd"]] if sleeve and not state.lift else []
         given = own.values if own is not None and state.shares else {}
         values = [given[name] if name in state.share_names and name in given else scope[name] for name in names]
-        found = [*values, *cohesion, *(self.tension.values() if tied else ())]
-        found += [value for zone in self.zones for value in zone.relies_on(state)]
-        return [*found, *self.modelled(state, tied=tied), *(self.settings[name] for name in search)]
+        inputs = [*values, *cohesion, *(self.tension.values() if tied else ())]
+        inputs += [value for zone in self.zones for value in zone.relies_on(state)]
+        return [*inputs, *self.modelled(state, tied=tied), *(self.settings[name] for name in search)]
 
     def modelled(self, state: State, *, tied: bool) -> list[Value]:
         """The recorded values that the slip model of a state reads."""
@@ -279,8 +279,8 @@ class Searches:
                 own.append(self.question(case, side, method, local) if case and local else None)
             rows.append(row)
             beside.append(own)
-        found = over_stages(rows, every=at is None)
-        return least_of([found, over_stages(beside)]) if any(any(own) for own in beside) else found
+        answers = over_stages(rows, every=at is None)
+        return least_of([answers, over_stages(beside)]) if any(any(own) for own in beside) else answers
 
     def search_of_berm(self, case: Case, side: Side) -> Search | None:
         """The same search about the slope of the berm, which a grid over the whole slope is coarse for."""
@@ -297,8 +297,8 @@ class Searches:
             cases = [self.case(v, k, END, way=way) for k in range(len(self.stages))]
             rows.append([None if case is None else self._above_level(case, side, case.place.ground) for case in cases])
             beside.append([None if case is None else self._above_berm(case, side) for case in cases])
-        found = over_stages(rows, every=False)
-        return least_of([found, over_stages(beside, every=False)]) if any(any(own) for own in beside) else found
+        answers = over_stages(rows, every=False)
+        return least_of([answers, over_stages(beside, every=False)]) if any(any(own) for own in beside) else answers
 
     def _above_berm(self, case: Case, side: Side) -> Asked | None:
         """The slope above a berm by itself."""
@@ -329,14 +329,14 @@ def berm_of(place: Profile, side: Side) -> Berm | None:
     return place.left_berm if direction_of(side) == "left" else place.right_berm
 
 
-def least_of(found: Sequence[Found]) -> Found:
+def least_of(answers: Sequence[Found]) -> Found:
     """The decisive result of every case."""
 
     def least(v: int, k: int) -> Result | None:
-        known = [one for one in (own.results[v][k] for own in found) if one is not None]
-        return min(known, key=lambda one: one.factor, default=None)
+        known = [result for result in (own.results[v][k] for own in answers) if result is not None]
+        return min(known, key=lambda result: result.factor, default=None)
 
-    rows = found[0].results
+    rows = answers[0].results
     return Found(tuple(tuple(least(v, k) for k in range(len(rows[v]))) for v in range(len(rows))))
 
 

@@ -44,7 +44,7 @@ def soils_of(section: Section) -> dict[str, str]:
 
 def zone_paths(section: Section) -> dict[str, Zone]:
     """The zones of the fill by the path of their fields."""
-    return {f"embankment.zone.{k}": one for k, one in section.embankment.zones}
+    return {f"embankment.zone.{k}": zone for k, zone in section.embankment.zones}
 
 
 def record_ground(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> None:
@@ -97,7 +97,7 @@ def _give_undrained_strength(
     scope: Scope, section: Section, soils: dict[str, str], tops: Sequence[float], depths: Value
 ) -> None:
     """Undrained strength and level of the soft layers at their tops; the other soils have none."""
-    soft = {f"layer.{one.key}": (one.c_u or 0.0, one.c_u_growth or 0.0) for one in section.layers}
+    soft = {f"layer.{layer.key}": (layer.c_u or 0.0, layer.c_u_growth or 0.0) for layer in section.layers}
     floating = section.columns.floating
     if floating is not None:  # the soft ground at the toes and below them
         soft[FIRM] = (floating.c_u, 0.0)
@@ -115,7 +115,7 @@ def _give_undrained_strength(
     for k, (name, title, field) in enumerate((
         ("c_ut", say("reading-c-ut-title"), "c_u"), ("rho_ut", say("reading-rho-ut-title"), "c_u_growth"),
     )):  # fmt: skip
-        read(name, title, [one[k] for one in soft.values()],
+        read(name, title, [strength[k] for strength in soft.values()],
              origins=[*origins_of_layers(section, field), *own[field]])  # fmt: skip
     bottom = [sum(layer.thickness for layer in section.layers)] if floating else []
     read("d_lt", say("reading-d-lt-title"), [*tops, *bottom], [depths])
@@ -247,7 +247,7 @@ def record_tie(sheet: Sheet, section: Section, place: int) -> None:
     scope.take("z_g", sheet.scopes[SOILS]["z_g"])
     given_of_section(scope, "alpha_f", section, f"{path}.interaction", layer.interaction)
     # Wherever the layer lies: the fill or the zone with the least friction.
-    friction = {FILL: section.embankment.phi} | {path: one.phi for path, one in zone_paths(section).items()}
+    friction = {FILL: section.embankment.phi} | {path: zone.phi for path, zone in zone_paths(section).items()}
     weakest = min(friction, key=lambda path: friction[path])
     scope(sg.friction_at_layer, phi_d=sheet.scopes[SOILS]["phi_d"].at(soil=weakest))
     _pull_out(scope, section, place)

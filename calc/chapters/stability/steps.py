@@ -66,7 +66,7 @@ def stability(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
         _sleeve(sheet, section, done)
         if falls(done["ground"]):
             sheet.limitation("sleeve-heads", say("limitation-sleeve-heads"), "project rule",
-                             turns=lambda one: one.key.startswith(("global_stability", "slip")))  # fmt: skip
+                             turns=lambda verdict: verdict.key.startswith(("global_stability", "slip")))  # fmt: skip
     if section.zone is not None:  # the slip surfaces of the section read these values
         shares_of_zone(sheet, section, done)
         return sheet

@@ -239,8 +239,8 @@ def fill_between(sheet: Sheet, side: Side, bank: list[str]) -> None:
     scope.take("R_hd", on["R_hd"], note=say("take-r-hd-note"))
     scope.take("R_hgd", below_it["R_hgd"])
     held = scope(resistance_below_reinforcement)
-    found = sheet.verdict(key, title, effect=effect.at(stage=bank), resistance=held.at(stage=bank), note=BETWEEN)
-    sheet.leads[key] = dict(found.case)
+    verdict = sheet.verdict(key, title, effect=effect.at(stage=bank), resistance=held.at(stage=bank), note=BETWEEN)
+    sheet.leads[key] = dict(verdict.case)
 
 
 def below(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
@@ -277,6 +277,6 @@ def _strengths(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
 def _settle(scope: Scope, key: str, title: str, stages: list[str], drives: str, note: str = "") -> Verdict:
     """Compare thrust and resistance; the chain prints at the case that governs here."""
     effect, held = scope[drives].at(stage=stages), scope["R_hd"].at(stage=stages)
-    found = scope.sheet.verdict(key, title, effect=effect, resistance=held, note=note)
-    scope.sheet.leads[scope.name] = dict(found.case)
-    return found
+    verdict = scope.sheet.verdict(key, title, effect=effect, resistance=held, note=note)
+    scope.sheet.leads[scope.name] = dict(verdict.case)
+    return verdict

@@ -99,7 +99,9 @@ def _height(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     sheet(height_that_thrusts, s="s_th")
     still = (s.array <= 0) & above(sheet["H_G"].array, 0.0)
     stages = [
-        label for label, one in zip(s.labels("stage"), still, strict=True) if one and label != s.labels("stage")[0]
+        label
+        for label, is_still in zip(s.labels("stage"), still, strict=True)
+        if is_still and label != s.labels("stage")[0]
     ]
     if stages:
         sheet.limitation(

@@ -84,4 +84,4 @@ def verify(sheet: Sheet, settlement: Scope, done: dict[str, Sheet]) -> None:
     if deep < need:
         share = 100 * float(sheet.scopes[SHAFT]["chi_B"].array)
         text = say("limitation-toe-share", deep=deep, need=need, share=share)
-        sheet.limitation("toe-share", text, "common practice, no source", turns=lambda one: one.key in RELYING)
+        sheet.limitation("toe-share", text, "common practice, no source", turns=lambda verdict: verdict.key in RELYING)

@@ -68,7 +68,7 @@ def _loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
             sheet.given(name, 0.0, origin=Origin("project rule", text=text))
     traffic = [0.0, *(float(stage.traffic) for stage in section.stages)]
     rule = Origin("project rule", text=say("rule"))
-    sheet.given("i_Q", [[0.0, one] for one in traffic], ["stage", "load"], origin=rule)
+    sheet.given("i_Q", [[0.0, load] for load in traffic], ["stage", "load"], origin=rule)
 
 
 def _platform(sheet: Sheet, section: Section) -> None:
@@ -93,7 +93,7 @@ def _stiffness(sheet: Sheet, section: Section) -> None:
     sheet.given("t_0", last.start, origin=origin_of(section, f"stage.{at}.start"))
     sheet.given("t_f", last.duration, origin=origin_of(section, f"stage.{at}.duration"))
     end = float(sheet(end_of_construction).array)
-    later = next((k for k, one in enumerate(given) if one.time > end), len(given) - 1)
+    later = next((k for k, stiffness in enumerate(given) if stiffness.time > end), len(given) - 1)
     earlier = max(later - 1, 0)
     for name, time, k in (("J_1", "t_1", earlier), ("J_2", "t_2", later)):
         sheet.given(name, given[k].J, origin=origin_of(section, f"sleeve.stiffness.{k}.J"))

@@ -53,14 +53,14 @@ def _given(scope: Scope, section: Section) -> None:
     laid, traffic = laid_strips(section), section.traffic
     assert traffic is not None  # noqa: S101 - it has strips
     assert traffic.spread is not None  # noqa: S101 - strips have it
-    scope.sheet.axis("strip", [one.name for one, _ in laid])
+    scope.sheet.axis("strip", [strip.name for strip, _ in laid])
     for name, field in OF_A_STRIP:
         origins = [
             origin_of(section, f"traffic.strip.{places[0]}.{field}") if len(places) == 1
             else Origin("project rule", text=say("adjoin"))
             for _, places in laid
         ]  # fmt: skip
-        scope.given(name, [getattr(one, field) for one, _ in laid], ["strip"], origin=origins, origin_axis="strip")
+        scope.given(name, [getattr(strip, field) for strip, _ in laid], ["strip"], origin=origins, origin_axis="strip")
     given_of_section(scope, "q_0", section, "traffic.q", traffic.q)
     given_of_section(scope, "n_ld", section, "traffic.spread.slope", traffic.spread.slope)
 
@@ -82,7 +82,7 @@ def _most_loaded_places(scope: Scope, crest: float) -> NDArray[np.float64]:
     x, b, p = (scope[name].array for name in ("x_ld", "b_ld", "p_ld"))
     depths, widths = scope["z_ld"].array, scope["b_lz"].array
     factors = np.broadcast_to(scope["Phi_z"].array, depths.shape)
-    found = np.full(len(depths), np.nan)
+    numbers = np.full(len(depths), np.nan)
     for k, (z, width, factor) in enumerate(zip(depths, widths, factors, strict=True)):
         if np.isnan(z).any():
             continue
@@ -92,8 +92,8 @@ def _most_loaded_places(scope: Scope, crest: float) -> NDArray[np.float64]:
         elastic = (factor * p * tr.strip_influence(u_le=u_le, u_ri=u_ri, z_ld=z)).sum(axis=1)
         pressure = np.maximum(even, elastic)
         largest = at[pressure >= pressure.max() * (1 - 1e-9), 0]
-        found[k] = largest[np.argmin(np.abs(largest))]
-    return found
+        numbers[k] = largest[np.argmin(np.abs(largest))]
+    return numbers
 
 
 def _places(x: NDArray[np.float64], width: NDArray[np.float64], crest: float) -> NDArray[np.float64]:

@@ -42,9 +42,9 @@ def across(
     scope = sheet.scope(PROFILE, say("scope-title"), position=beside)
     limits = given.limits or WideningLimits(source="-")
     _settlement(sheet, scope, design, positions, laws)
-    _residual(scope, design, laws, [one for one in crest if not one.columns])
+    _residual(scope, design, laws, [position for position in crest if not position.columns])
     _profile(scope, section, given, positions, laws, done)
-    _difference(scope, section, [one.label for one in crest], limits)
+    _difference(scope, section, [position.label for position in crest], limits)
     _slopes(scope, section, crest, limits)
 
 
@@ -60,9 +60,9 @@ def _settlement(
     parts.append(sheet.scopes[CELL]["s_Wc"].at(position=treated))
     largest = max(float(part.array.max()) for part in parts)
     inputs = [*(law["s_Wu"] for law in laws), sheet.scopes[CELL]["s_Wc"]]
-    found = scope.reading("s_Wt", largest, title=say("largest-title"), inputs=inputs, note=say("largest-note"))
+    settlement = scope.reading("s_Wt", largest, title=say("largest-title"), inputs=inputs, note=say("largest-note"))
     limit = design.basis.limits.settlement_total
-    optional_limit(scope, design, SETTLEMENT, found, limit, symbol="s_Wlim", path="basis.limits.settlement_total")
+    optional_limit(scope, design, SETTLEMENT, settlement, limit, symbol="s_Wlim", path="basis.limits.settlement_total")
 
 
 def _later(scope: Scope, done: dict[str, Sheet]) -> Value:
@@ -88,9 +88,10 @@ def _profile(
     scope.reading("k_W", [float(later.array), 0.0] * len(laws), ["combination"], title=say("share-title"),
                   inputs=[later], note=say("share-note"))  # fmt: skip
     scope.take("s_Wc", scope.sheet.scopes[CELL]["s_Wc"])
-    found = [law["s_Wu"].at(method=HALF_SPACE) for law in laws]
-    scope.reading("s_Wl", np.stack([one.array for one in found for _ in COUNTED], axis=1), ["position", "combination"],
-                  title=say("law-title"), inputs=found)  # fmt: skip
+    settlements = [law["s_Wu"].at(method=HALF_SPACE) for law in laws]
+    arrays = [value.array for value in settlements for _ in COUNTED]
+    scope.reading("s_Wl", np.stack(arrays, axis=1), ["position", "combination"],
+                  title=say("law-title"), inputs=settlements)  # fmt: skip
     scope(wd.largest_after_hand_over)
     scope(wd.smallest_after_hand_over)
 
@@ -100,7 +101,7 @@ def _residual(scope: Scope, design: Design, laws: Sequence[Scope], bare: Sequenc
     never = "" if bare else say("all-on-columns")
     effect = None
     if bare:
-        labels = [one.label for one in bare]
+        labels = [position.label for position in bare]
         parts = [law["s_Wu"].at(position=labels, method=HALF_SPACE) for law in laws]
         largest = max(float(part.array.max()) for part in parts)
         inputs = [law["s_Wu"] for law in laws]
@@ -119,9 +120,9 @@ def _difference(scope: Scope, section: Section, crest: Sequence[str], limits: Wi
                   inputs=[scope["s_WC"]])  # fmt: skip
     scope.reading("s_Wn", least.array.min(axis=0), ["combination", "method"], title=say("smallest-title"),
                   inputs=[scope["s_WCn"]])  # fmt: skip
-    found = scope(wd.difference_across_crest)
+    difference = scope(wd.difference_across_crest)
     path = "widening.limits.difference"
-    optional_limit(scope, section, DIFFERENCE, found, limits.difference, symbol="Ds_Wlim", path=path)
+    optional_limit(scope, section, DIFFERENCE, difference, limits.difference, symbol="Ds_Wlim", path=path)
     _open_where_bounded(scope)
 
 
@@ -132,8 +133,8 @@ def _slopes(scope: Scope, section: Section, crest: Sequence[Position], asked: Wi
     made: dict[str, Value | None] = {"i_Wx": None, "Di_W": None}
     if base is not None:
         # A step has two positions at one place: a hair apart they are a profile that every place is in once.
-        places = np.array([one.x for one in crest]) + HAIR * np.arange(len(crest))
-        length, named = float(base.array), [*zip([one.label for one in crest], places.tolist(), strict=True)]
+        places = np.array([position.x for position in crest]) + HAIR * np.arange(len(crest))
+        length, named = float(base.array), [*zip([position.label for position in crest], places.tolist(), strict=True)]
         inside = [(say("rightwards", label=label), x) for label, x in named if not above(x + length, places[-1])]
         inside += [
             (say("leftwards", label=label), x - length) for label, x in named if not above(places[0], x - length)
@@ -162,14 +163,15 @@ def _ends(
 ) -> Scope:  # fmt: skip
     """Both bounds at places a base length apart, straight between the positions."""
     scope.sheet.axis(axis, [label for label, _ in spots])
-    labels, x = [one.label for one in crest], np.array([one for _, one in spots])
+    labels, x = [position.label for position in crest], np.array([place for _, place in spots])
     for bound, name in (("x", "s_WC"), ("n", "s_WCn")):
         profile = scope[name].at(position=labels).array
         for end, away in ends.items():
             lanes = np.moveaxis(profile, 0, -1).reshape(-1, len(labels))
-            found = np.array([np.interp(x + away, places, lane) for lane in lanes])
-            scope.reading(f"s_W{end}{bound}", found.reshape(*profile.shape[1:], -1), ["combination", "method", axis],
-                          title=say("end-title"), inputs=[scope[name], scope.sheet["x_W"]])  # fmt: skip
+            settlements = np.array([np.interp(x + away, places, lane) for lane in lanes])
+            scope.reading(f"s_W{end}{bound}", settlements.reshape(*profile.shape[1:], -1),
+                          ["combination", "method", axis], title=say("end-title"),
+                          inputs=[scope[name], scope.sheet["x_W"]])  # fmt: skip
     return scope
 
 

@@ -41,7 +41,7 @@ def _in_time(sheet: Sheet) -> Turning:
     states = {verdict.key: verdict.state for verdict in sheet.verdicts if verdict.applies}
     open_keys = [key for keys, (own, _) in ((LATER, RESIDUAL), (WHOLE, SETTLEMENT)) if states.get(own, "pass") != "pass"
                  for key in keys]  # fmt: skip
-    return lambda one: one.key in open_keys or one.key.startswith("gradient_")
+    return lambda verdict: verdict.key in open_keys or verdict.key.startswith("gradient_")
 
 
 def _verdicts_with_numbers(sheet: Sheet, *named: tuple[str, str]) -> list[str]:
@@ -53,7 +53,7 @@ def _verdicts_with_numbers(sheet: Sheet, *named: tuple[str, str]) -> list[str]:
 def _not_mobilised(sheet: Sheet) -> None:
     """Where the cell gives no settlement because its sleeve is not mobilised, it has one of unknown size."""
     stress = sheet.scopes[CELL]["Dsigma_vs"].at(
-        position=[one for one in sheet.axes["position"] if one in sheet.kept["columns"]]
+        position=[label for label in sheet.axes["position"] if label in sheet.kept["columns"]]
     )
     count, total = int((~stress.valid).sum()), stress.array.size
     if count:
@@ -72,7 +72,7 @@ def _below(sheet: Sheet, done: dict[str, Sheet]) -> None:
     if "L_WB" in profile:
         base = float(profile["L_WB"].array)
         more |= {CROSS_FALL: deep / base, GRADE: 2 * deep / base}
-    added = {key: one for (key, _), one in more.items()}
+    added = {key: amount for (key, _), amount in more.items()}
 
     def would(verdict: Verdict) -> bool:
         return verdict.key in added and (verdict.effect or 0.0) + added[verdict.key] > verdict.limit * (

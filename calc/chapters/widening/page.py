@@ -44,13 +44,13 @@ def _stresses(sheet: Sheet) -> Table:
     wanted = SHOWN_DEPTH * (depths[-1] + sheet["h"].array[-1] / 2)
     layer = sheet.axes["layer"][int(abs(depths - wanted).argmin())]
     head = [TableColumn(words=say("position")), TableColumn(symbol="x_W"), TableColumn(words=say("method")),
-            *(TableColumn(symbol=one) for one in OF_STRESS)]  # fmt: skip
+            *(TableColumn(symbol=quantity) for quantity in OF_STRESS)]  # fmt: skip
     rows = []
     for place, label in enumerate(sheet.axes["position"], 1):
         for k, method in enumerate(METHODS):
             case = {"position": label, "method": method, "layer": layer}
             named = ["", ""] if k else [f"{place} {label}", value_text(sheet["x_W"], {"position": label}, "x_W")]
-            rows.append([*named, method, *(value_text(sheet[one], case, one) for one in OF_STRESS)])
+            rows.append([*named, method, *(value_text(sheet[quantity], case, quantity) for quantity in OF_STRESS)])
     return Table("widening-stress", say("stresses"), head, rows, say("stresses-note", layer=layer))
 
 
@@ -59,17 +59,17 @@ def _settlements(sheet: Sheet) -> Table:
     laws = [name for name in (INDICES, MODULUS) if name in sheet.scopes]
     words = {INDICES: say("law-indices"), MODULUS: say("law-modulus"), CELL: say("law-cell")}
     columns = [
-        (sheet.scopes[name][one], f"{words[name]}, {method}", one, method)
-        for name, one in [*((law, one) for law in laws for one in ("s_Wu", "s_WO")), (CELL, "s_Wc")]
+        (sheet.scopes[name][quantity], f"{words[name]}, {method}", quantity, method)
+        for name, quantity in [*((law, quantity) for law in laws for quantity in ("s_Wu", "s_WO")), (CELL, "s_Wc")]
         for method in METHODS
     ]
     stand = sheet.kept["columns"]
     head = [TableColumn(words=say("position")), TableColumn(symbol="x_W"),
-            *(TableColumn(symbol=one, words=text) for _, text, one, _ in columns)]  # fmt: skip
+            *(TableColumn(symbol=quantity, words=text) for _, text, quantity, _ in columns)]  # fmt: skip
     rows = [
         [f"{place} {label}", value_text(sheet["x_W"], {"position": label}, "x_W"),
-         *(value_text(value, {"position": label, "method": method}, one) if one != "s_Wc" or label in stand else "–"
-           for value, _, one, method in columns)]
+         *(value_text(value, {"position": label, "method": method}, quantity)
+           if quantity != "s_Wc" or label in stand else "–" for value, _, quantity, method in columns)]
         for place, label in enumerate(sheet.axes["position"], 1)
     ]  # fmt: skip
     return Table("widening-settlement", say("settlements"), head, rows, say("settlements-note"))
@@ -84,7 +84,7 @@ def _slopes(sheet: Sheet) -> Table:
 
 def _largest(sheet: Sheet, name: str, axis: str, column: int) -> Iterator[list[str]]:
     value = sheet.scopes[PROFILE][name].largest(axis)
-    found = sorted(zip(value.array.tolist(), value.labels(axis), strict=True), reverse=True)
-    for number, label in found[:SHOWN_SLOPES]:
+    slopes = sorted(zip(value.array.tolist(), value.labels(axis), strict=True), reverse=True)
+    for number, label in slopes[:SHOWN_SLOPES]:
         text = number_text(number * symbol(name).factor, 2)
         yield [label, *(text if k == column else "–" for k in range(2))]

@@ -81,9 +81,9 @@ def settlement_across(section: Section, sheet: Sheet) -> Chart:
     stand = [label in sheet.kept["columns"] for label in sheet.axes["position"]]
     treated = _shown(sheet.scopes[CELL]["s_Wc"])
     used = tuple(one if here else other for one, other, here in zip(treated, bare, stand, strict=True))
-    found = ((words[0], used), (words[1], bare), (say("rest"), rest))
-    curves = tuple(Curve(text, places, values) for text, values in found)
-    alt = say("chart-alt", key=section.key, curves=", ".join(text for text, _ in found))
+    lines = ((words[0], used), (words[1], bare), (say("rest"), rest))
+    curves = tuple(Curve(text, places, values) for text, values in lines)
+    alt = say("chart-alt", key=section.key, curves=", ".join(text for text, _ in lines))
     return Chart("settlement_across", say("chart"), alt, say("across"), say("down", unit=symbol("s_Wu").unit_text),
                  curves, (), _ticks(places), say("chart-note"))  # fmt: skip
 
@@ -93,9 +93,9 @@ def _shown(value: Value) -> tuple[float, ...]:
 
 
 def _ticks(places: tuple[float, ...]) -> tuple[tuple[float, str], ...]:
-    room, last, found = ROOM * (places[-1] - places[0]), None, list[tuple[float, str]]()
+    room, last, ticks = ROOM * (places[-1] - places[0]), None, list[tuple[float, str]]()
     for x in places:
         near = last is not None and x - last < room
-        found.append((x, "" if near else number_text(x, 1).replace("-", MINUS)))
+        ticks.append((x, "" if near else number_text(x, 1).replace("-", MINUS)))
         last = last if near else x
-    return tuple(found)
+    return tuple(ticks)

@@ -102,23 +102,23 @@ def _outlines(sheet: Sheet, section: Section, given: Widening, done: dict[str, S
 
 def _positions(sheet: Sheet, given: Widening, done: dict[str, Sheet]) -> list[Position]:
     """From left to right; places that coincide are one, with all their names, but innermost columns are two."""
-    found: list[tuple[list[str], float]] = []
+    places: list[tuple[list[str], float]] = []
     for name, x in _places(sheet, given):
-        known = next((names for names, other in found if same(x, other)), None)
+        known = next((names for names, other in places if same(x, other)), None)
         if known is None:
-            found.append(([name], x))
+            places.append(([name], x))
         else:
             known.append(name)
     left, right = (float(sheet[name].array) for name in ("x_W2", "x_W3"))
     ends = {side: float(place_of(done["columns"], f"x_c{side[0]}").array) for side in SIDES}
     inner = {x: side for side, x in given.innermost.items() if x is not None}
     made: list[Position] = []
-    for names, x in sorted(found, key=lambda one: one[1]):
+    for names, x in sorted(places, key=lambda place: place[1]):
         label, crest = ", ".join(names), not above(left, x) and not above(x, right)
-        one = Position(label, x, crest, given.stands(x, ends), x in inner)
+        position = Position(label, x, crest, given.stands(x, ends), x in inner)
         bare = Position(say("bare-place", label=label), x, crest, columns=False, step=True)
-        both = {"left": [one, bare], "right": [bare, one]}
-        made += both[inner[x]] if one.step else [one]
+        both = {"left": [position, bare], "right": [bare, position]}
+        made += both[inner[x]] if position.step else [position]
     return made
 
 

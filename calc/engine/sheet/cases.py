@@ -34,7 +34,11 @@ def settle(sheets: Sequence["Sheet"]) -> tuple[Cases, dict[tuple[str, str], floa
     walk = _Walk(sheets)
     verdicts = [verdict for sheet in sheets for verdict in sheet.verdicts]
     for verdict in sorted(
-        verdicts, key=lambda one: (set(LAYERED).isdisjoint(one.case), -(one.utilisation or 0.0) / one.limit)
+        verdicts,
+        key=lambda candidate: (
+            set(LAYERED).isdisjoint(candidate.case),
+            -(candidate.utilisation or 0.0) / candidate.limit,
+        ),
     ):
         walk.follow(verdict)
     walk.ratio = None
@@ -112,7 +116,7 @@ def fill_case(value: Value, case: dict[str, str], wanted: dict[str, str]) -> Non
 def read_elsewhere(sheet: "Sheet", scope: str, cases: Cases) -> list[tuple[Step, dict[str, str]]]:
     """Steps of the chapter itself that a scope reads at a case at which they are not printed, with that case."""
     own, chapter = cases[sheet.key, scope], cases[sheet.key, ""]
-    found: dict[str, tuple[Step, dict[str, str]]] = {}
+    elsewhere: dict[str, tuple[Step, dict[str, str]]] = {}
     outer = {step.key: step for step in sheet.page.lines if not step.scope}
     for step in sheet.page.lines:
         if step.scope != scope or not scope:
@@ -120,9 +124,9 @@ def read_elsewhere(sheet: "Sheet", scope: str, cases: Cases) -> list[tuple[Step,
         for given in step.inputs.values():
             read = outer.get(given.value.step)
             # A value of a selected case, or of the label before, says itself where it was read.
-            if read is None or read.key in found or given.value.chosen or given.value.earlier:
+            if read is None or read.key in elsewhere or given.value.chosen or given.value.earlier:
                 continue
             at = {**chapter, **own}
             if read.value.number(at) != read.value.number(chapter):
-                found[read.key] = (read, at)
-    return list(found.values())
+                elsewhere[read.key] = (read, at)
+    return list(elsewhere.values())

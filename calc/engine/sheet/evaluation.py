@@ -18,7 +18,7 @@ def evaluate(formula: Formula, result: str, inputs: Mapping[str, Input], where: 
     axes = union_axes(values)
     summed = [axis.name for axis in axes if axis.name in SUMMED]
     if len(summed) > 1:
-        message = f"{where}: {formula.id} has {' and '.join(f'{one}s' for one in summed)}, a sum could be over either"
+        message = f"{where}: {formula.id} has {' and '.join(f'{name}s' for name in summed)}, a sum could be over either"
         raise SheetError(message)
     over = summed[0] if summed else ""
     layered = {name for name, given in inputs.items() if over in given.value.axis_names} if over else set()
@@ -98,8 +98,8 @@ def _refuse_not_finite(formula: Formula, made: Value, inputs: Mapping[str, Input
         return
     case = made.case_at(int(np.argmax(bad)))
     given = []
-    for one in inputs.values():
-        at = {axis.name: case.get(axis.name, axis.labels[0]) for axis in one.value.axes}
-        given.append(f"{one.symbol} = {one.value.number(at)}")
+    for argument in inputs.values():
+        at = {axis.name: case.get(axis.name, axis.labels[0]) for axis in argument.value.axes}
+        given.append(f"{argument.symbol} = {argument.value.number(at)}")
     message = f"{formula.id} gave no finite {made.symbol} at {case or 'its only case'} with {', '.join(given)}"
     raise FormulaError(message)

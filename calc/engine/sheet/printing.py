@@ -68,14 +68,14 @@ def number_text(number: float, decimals: int, *, exact: bool = False) -> str:
 
 def value_text(value: Value, case: Case, name: str = "", *, unit: bool = False) -> str:
     """The value at a case in the unit shown, or in words where there is no number."""
-    one = symbol(name or value.symbol)
+    quantity = symbol(name or value.symbol)
     number = value.number(case)
     if number is None:
         return value.reason
-    text = number_text(number * one.factor, one.decimals, exact=value.exact)
-    if not unit or not one.unit_text:
+    text = number_text(number * quantity.factor, quantity.decimals, exact=value.exact)
+    if not unit or not quantity.unit_text:
         return text
-    return text + ("" if one.unit_text == "°" else " ") + one.unit_text
+    return text + ("" if quantity.unit_text == "°" else " ") + quantity.unit_text
 
 
 def coherent_text(value: Value, case: Case, name: str) -> str:
@@ -84,17 +84,17 @@ def coherent_text(value: Value, case: Case, name: str) -> str:
     Where another unit is shown, the value stands as it is shown with its conversion, in brackets. A computed one whose
     point alone moves stands without: its line prints it in both units.
     """
-    one = symbol(name)
+    quantity = symbol(name)
     number = value.number(case)
     if number is None:
         return f"({value.reason})"
-    if one.shown == "deg":
-        text = number_text(number * one.factor, one.decimals, exact=value.exact) + "°"
-    elif one.shown == one.unit or number == 0 or (one.shown in SHIFTED and not value.exact):
-        text = number_text(number, one.coherent_decimals, exact=value.exact)
+    if quantity.shown == "deg":
+        text = number_text(number * quantity.factor, quantity.decimals, exact=value.exact) + "°"
+    elif quantity.shown == quantity.unit or number == 0 or (quantity.shown in SHIFTED and not value.exact):
+        text = number_text(number, quantity.coherent_decimals, exact=value.exact)
     else:
-        shown = number_text(number * one.factor, one.decimals, exact=value.exact)
-        return f"({shown}{INTO_COHERENT[one.unit, one.shown]})"
+        shown = number_text(number * quantity.factor, quantity.decimals, exact=value.exact)
+        return f"({shown}{INTO_COHERENT[quantity.unit, quantity.shown]})"
     return f"({text})" if text.startswith("-") else text
 
 
@@ -120,13 +120,13 @@ def printed_numbers(step: Step, case: Case, *, write: Callable[[Node, Numbers], 
 
 def printed_result(step: Step, case: Case) -> str:
     """The result at a case with its unit; a second form follows where the unit shown is not the coherent one."""
-    one = symbol(step.symbol)
+    quantity = symbol(step.symbol)
     shown = value_text(step.value, case, step.symbol, unit=True)
     number = step.value.number(case)
-    if number is None or one.shown in {one.unit, "deg"}:
+    if number is None or quantity.shown in {quantity.unit, "deg"}:
         return shown
-    coherent = number_text(number, one.coherent_decimals, exact=step.value.exact)
-    return f"{coherent} {one.coherent_unit_text}".strip() + f" = {shown}"
+    coherent = number_text(number, quantity.coherent_decimals, exact=step.value.exact)
+    return f"{coherent} {quantity.coherent_unit_text}".strip() + f" = {shown}"
 
 
 def printed_expression(step: Step) -> str:

@@ -168,7 +168,7 @@ class Scope:
     ) -> Value:
         """Record the unknown that a procedure found; :meth:`confirm` must follow."""
         made = self._value(name, np.asarray(array, dtype=float), axes, mask=mask, reason=reason)
-        read = _by_symbol([self[one] if isinstance(one, str) else one for one in inputs])
+        read = _by_symbol([self[item] if isinstance(item, str) else item for item in inputs])
         step = Step(
             made.step, "procedure", self.name, name, title, made, read,
             source=source, note=note, procedure=procedure,
@@ -179,12 +179,12 @@ class Scope:
     def confirm(self, name: str, *, tolerance: float) -> None:
         """Assert the residual of a procedure through the registered formula of its residual symbol."""
         key = f"{self.where}/{name}"
-        found = [(k, step) for k, step in enumerate(self.sheet.steps) if step.key == key]
-        if not found or found[0][1].procedure is None:
+        matches = [(k, step) for k, step in enumerate(self.sheet.steps) if step.key == key]
+        if not matches or matches[0][1].procedure is None:
             message = f"{key} is not the unknown of a procedure"
             raise SheetError(message)
-        position, step = found[0]
-        procedure = found[0][1].procedure
+        position, step = matches[0]
+        procedure = matches[0][1].procedure
         residual = self[procedure.residual_symbol]
         if not self._relies_on(residual.step, key):
             message = f"{key}: the residual {residual.symbol} does not rest on it through formulas"

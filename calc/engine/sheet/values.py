@@ -194,17 +194,17 @@ class Value:
 
 def union_axes(values: Iterable[Value]) -> tuple[Axis, ...]:
     """All axes of some values in canonical order; shared axes must have the same labels."""
-    found: dict[str, tuple[tuple[str, ...], str]] = {}
+    by_name: dict[str, tuple[tuple[str, ...], str]] = {}
     for value in values:
         for axis in value.axes:
-            known = found.setdefault(axis.name, (axis.labels, value.symbol))
+            known = by_name.setdefault(axis.name, (axis.labels, value.symbol))
             if known[0] is not axis.labels and known[0] != axis.labels:
                 message = (
                     f"the axis {axis.name!r} of {value.symbol} has labels {list(axis.labels)},"
                     f" that of {known[1]} has {list(known[0])}"
                 )
                 raise SheetError(message)
-    return tuple(Axis(name, found[name][0]) for name in sorted(found, key=AXIS_ORDER.index))
+    return tuple(Axis(name, by_name[name][0]) for name in sorted(by_name, key=AXIS_ORDER.index))
 
 
 def spread(array: NDArray[Scalar], own: tuple[Axis, ...], wanted: tuple[Axis, ...]) -> NDArray[Scalar]:

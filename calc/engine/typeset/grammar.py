@@ -97,7 +97,7 @@ class _Parser:
         if name == "where" and len(given) == 3:
             return Node("where", "where", (self.comparison(given[0]), self.walk(given[1]), self.walk(given[2])))
         if FUNCTIONS.get(name) == len(given):
-            return Node("function", name, tuple(self.walk(one) for one in given))
+            return Node("function", name, tuple(self.walk(argument) for argument in given))
         raise self.refuse(item, "unknown function or wrong number of arguments")
 
     def comparison(self, item: ast.expr) -> Node:

@@ -61,7 +61,7 @@ def independence(people: People, project: Project, basis: Basis) -> Problems:
         for role, person in (("originator", originator), ("checker", checker)):
             if person.organisation is None:
                 yield Problem(("people", role, "organisation"), "be given for check category 3", "nothing")
-        names = [" ".join((one.organisation or "").casefold().split()) for one in (originator, checker)]
+        names = [" ".join((person.organisation or "").casefold().split()) for person in (originator, checker)]
         if all(names) and names[0] == names[1]:
             must = "be another organisation than that of the originator (check category 3)"
             yield Problem(("people", "checker", "organisation"), must)
@@ -89,7 +89,7 @@ def factor_sets_of_sections(basis: Basis, sets_of_sections: tuple[tuple[str, ...
         for index, name in enumerate(names or ()):
             path = ("section", place, "factor_sets", index)
             if name not in known:
-                yield Problem(path, "be one of basis.factor_sets: " + ", ".join(f'"{one}"' for one in known))
+                yield Problem(path, "be one of basis.factor_sets: " + ", ".join(f'"{key}"' for key in known))
             elif name in (names or ())[:index]:
                 yield Problem(path, "be used once only")
     used = {name for names in sets_of_sections for name in (known if names is None else names)}

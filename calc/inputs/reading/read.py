@@ -93,7 +93,7 @@ class Design:
         named, shaken = section.factor_set_names, section.earthquake
         chosen = [factor_set for factor_set in self.basis.factor_sets if named is None or factor_set.key in named]
         seismic = None if shaken is None else shaken.factors.factors()
-        return tuple(replace(one, seismic=seismic) for one in chosen)
+        return tuple(replace(factor_set, seismic=seismic) for factor_set in chosen)
 
     @property
     def answered(self) -> Mapping[str, str]:
@@ -112,14 +112,14 @@ def read_design(project: FilePath) -> Design:
     if sections:
         document["section"] = [section.table for section in sections]
     readable, details = _partly(Document, document)
-    found = [
+    mistakes = [
         *((error, None) for error in _validation_errors(source, [], _common_details(source.document))),
         *((error, _section_of(detail, labels)) for detail in details for error in
           _validation_errors(source, sections, [detail])),
     ]  # fmt: skip
     results_file, wrong = _results_file(source, sections, labels)
-    found += [*wrong, *_broken_rules(source, sections, labels, readable, results_file)]
-    errors = [*source.mistakes, *distinct_mistakes(found, labels)]
+    mistakes += [*wrong, *_broken_rules(source, sections, labels, readable, results_file)]
+    errors = [*source.mistakes, *distinct_mistakes(mistakes, labels)]
     if errors:
         raise InputErrors(errors)
     return _design(source, sections, Document.model_validate(document), results_file)
@@ -136,7 +136,7 @@ def _results_file(
         return None, []
     section, label, name = named[0]
     at = ("ground_model", "file")
-    other = [(one.stands_at(at), key) for one, key, file in named if file != name]
+    other = [(merged.stands_at(at), key) for merged, key, file in named if file != name]
     if other:
         must = f'be "{name}" as in the other sections: a project has one file of results'
         return None, [(source.error(place, must, source.shown_text(place)), key) for place, key in other]
@@ -257,7 +257,10 @@ def _broken_rules(
     readable["any_traffic"] = any(values.get("traffic") is not None for values in parts)
     tables = [values["neighbours"] for values in parts if values.get("neighbours") is not None]
     beside = [neighbour for table in tables for neighbour in table.neighbours]
-    readable["any_neighbours"], readable["any_piles"] = bool(beside), any(one.piles is not None for one in beside)
+    readable["any_neighbours"], readable["any_piles"] = (
+        bool(beside),
+        any(neighbour.piles is not None for neighbour in beside),
+    )
     if all("chainage" in values for values in parts):
         readable["chainages"] = tuple(values["chainage"] for values in parts)
     readable["any_earthquake"] = any(values.get("earthquake") is not None for values in parts)
@@ -271,9 +274,9 @@ def _known_soils(section: Merged, values: dict[str, Any], parts: list[dict[str, 
     """The keys of layers that a grading may name: those of all sections where it is common to them."""
     own = section.stands_at(("filters", "soil"))[0] == "section"
     asked = [values] if own else parts
-    if not all("layers" in one for one in asked):
+    if not all("layers" in table for table in asked):
         return {}
-    return {"known_soils": tuple(dict.fromkeys(layer.key for one in asked for layer in one["layers"]))}
+    return {"known_soils": tuple(dict.fromkeys(layer.key for table in asked for layer in table["layers"]))}
 
 
 def _common_edges(section: Merged) -> tuple[str, ...]:
@@ -321,7 +324,7 @@ def _design(source: Source, merged: list[Merged], document: Document, results_fi
         source.data,
         source.sha256,
         origins,
-        tuple(sorted(dict.fromkeys(told), key=lambda one: (one.line, one.column))),
+        tuple(sorted(dict.fromkeys(told), key=lambda caution: (caution.line, caution.column))),
         results_file,
     )
 

@@ -67,9 +67,9 @@ class Transition(Table):
     @property
     def place(self) -> float:
         """Where it is, m."""
-        found = PLACE.fullmatch(self.at)
-        assert found is not None  # noqa: S101 - read in this form
-        return KILOMETRE * float(found[1]) + float(found[2])
+        match = PLACE.fullmatch(self.at)
+        assert match is not None  # noqa: S101 - read in this form
+        return KILOMETRE * float(match[1]) + float(match[2])
 
 
 class Alignment(Table):
@@ -112,12 +112,12 @@ def chainages_of_sections(alignment: Alignment | None, chainages: tuple[str, ...
     """Settlement along the alignment needs sections that follow one another."""
     if alignment is None:
         return
-    found = [(ends_of(chainage), index) for index, chainage in enumerate(chainages)]
-    for ends, index in found:
+    spans = [(ends_of(chainage), index) for index, chainage in enumerate(chainages)]
+    for ends, index in spans:
         if ends is None:
             must = 'name two places in rising order, such as "0+120 to 0+480", where [alignment] is given'
             yield Problem(("section", index, "chainage"), must)
-    placed = sorted((ends, index) for ends, index in found if ends)
+    placed = sorted((ends, index) for ends, index in spans if ends)
     for (before, _), (ends, index) in pairwise(placed):
         if above(before[1], ends[0]):
             must = f"not begin before the end of another section ({place_text(before[1])}), where [alignment] is given"
@@ -129,7 +129,7 @@ def transitions(alignment: Alignment | None, chainages: tuple[str, ...]) -> Prob
     if alignment is None:
         return
     yield from unique([transition.place for transition in alignment.transitions], ("alignment", "transition"), "at")
-    ends = [place for one in map(ends_of, chainages) if one for place in one]
+    ends = [place for span in map(ends_of, chainages) if span for place in span]
     for index, transition in enumerate(alignment.transitions):
         path = ("alignment", "transition", index)
         count = sum(same(transition.place, end) for end in ends)
@@ -153,13 +153,13 @@ def transitions_apart(alignment: Alignment | None, chainages: tuple[str, ...]) -
     """Between the transitions at its two ends a section has a settlement of its own."""
     if alignment is None:
         return
-    for found in filter(None, map(ends_of, chainages)):
+    for span in filter(None, map(ends_of, chainages)):
         own = [(index, transition) for index, transition in enumerate(alignment.transitions)
-               if transition.to == SECTION and any(same(transition.place, end) for end in found)]  # fmt: skip
-        inside = sum(one.length / 2 for _, one in own)
-        if above(inside, found[1] - found[0]):
+               if transition.to == SECTION and any(same(transition.place, end) for end in span)]  # fmt: skip
+        inside = sum(transition.length / 2 for _, transition in own)
+        if above(inside, span[1] - span[0]):
             must = (
-                f"leave room in the section from {place_text(found[0])} to {place_text(found[1])}: the halves of its "
+                f"leave room in the section from {place_text(span[0])} to {place_text(span[1])}: the halves of its "
                 f"transitions take {inside:g} m of it"
             )
             yield Problem(("alignment", "transition", own[-1][0], "length"), must)
@@ -169,13 +169,13 @@ def transitions_fit_gaps(alignment: Alignment | None, chainages: tuple[str, ...]
     """What follows on a section has changed to its own settlement before the next section begins."""
     if alignment is None:
         return
-    for left, right in pairwise(sorted(one for one in map(ends_of, chainages) if one)):
+    for left, right in pairwise(sorted(span for span in map(ends_of, chainages) if span)):
         own = [
             (index, transition)
             for index, transition in enumerate(alignment.transitions)
             if transition.to != SECTION and (same(transition.place, left[1]) or same(transition.place, right[0]))
         ]
-        outside = sum(one.length for _, one in own)
+        outside = sum(transition.length for _, transition in own)
         if above(right[0], left[1]) and above(outside, right[0] - left[1]):
             must = (
                 f"leave room between the sections, from {place_text(left[1])} to {place_text(right[0])}: the "

@@ -144,7 +144,7 @@ class Columns(Table):
     def zones(self) -> tuple[tuple[int, ColumnZone], ...]:
         """The zones with their places in the file; one with the grid of the section is none."""
         own = self.pattern, self.spacing
-        return tuple((k, one) for k, one in enumerate(self.zone) if (one.pattern, one.spacing) != own)
+        return tuple((k, zone) for k, zone in enumerate(self.zone) if (zone.pattern, zone.spacing) != own)
 
     def grid_of(self, zone: ColumnZone | None) -> tuple[str, float]:
         """Pattern and spacing in a zone, or outside all of them."""

@@ -294,7 +294,7 @@ class Water(Table):
 
     def line(self, name: str, ground: float) -> Line:
         """The piezometric levels of a water level, from it down; the water level alone where water is at rest."""
-        level = {one.name: one.level for one in self.levels()}[name]
+        level = {water.name: water.level for water in self.levels()}[name]
         points = next((head.points for head in self.heads if head.water == name), ())
         return head_line(level, ground, points)
 

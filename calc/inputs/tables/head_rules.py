@@ -84,12 +84,14 @@ def effective_stress(
             continue  # refused on its own
         line = head_line(levels[head.water], ground_level, head.points)
         soils = [(bottom, layer.gamma, layer.gamma_sat) for bottom, layer in zip(bottoms, layers, strict=True)]
-        found = [("", one) for one in _stresses(soils, line, ground_level, levels[head.water], gamma_w)]
+        stresses = [("", pair) for pair in _stresses(soils, line, ground_level, levels[head.water], gamma_w)]
         if plug is None or not plug.needed:
             column = [(bottoms[-1], fill.gamma, fill.gamma_sat)]
             flow = (line[0], line[-1])
-            found += [(" of the columns", one) for one in _stresses(column, flow, ground_level, line[0][1], gamma_w)]
-        least = min(((stress + start, depth, where) for where, (stress, depth) in found), default=None)
+            stresses += [
+                (" of the columns", pair) for pair in _stresses(column, flow, ground_level, line[0][1], gamma_w)
+            ]
+        least = min(((stress + start, depth, where) for where, (stress, depth) in stresses), default=None)
         if least is not None and least[0] <= 0:
             stress, depth, where = least
             must = f"leave an effective vertical stress{where} greater than 0 at every depth"

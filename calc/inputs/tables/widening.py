@@ -141,7 +141,7 @@ class Widening(Table):
     def outwards(self, embankment: Embankment, side: str) -> tuple[float, float]:
         """How far crest edge and toe of a side move outwards, in m."""
         edge = (embankment.crest_width / 2) - _sign(side) * self.edges[side]
-        new, old = (getattr(one, f"slope_{side}") * one.height for one in (embankment, self))
+        new, old = (getattr(bank, f"slope_{side}") * bank.height for bank in (embankment, self))
         return edge, edge + new - old
 
     def moves(self, embankment: Embankment, side: str) -> bool:
@@ -150,7 +150,7 @@ class Widening(Table):
 
     def widens(self, embankment: Embankment, side: str) -> bool:
         """Whether the bank changes on a side: it moves outwards, is raised, or has another slope."""
-        slopes = [getattr(one, f"slope_{side}") for one in (embankment, self)]
+        slopes = [getattr(bank, f"slope_{side}") for bank in (embankment, self)]
         pairs = ((embankment.height, self.height), (slopes[0], slopes[1]))
         return self.moves(embankment, side) or any(abs(new / old - 1) > ALIKE for new, old in pairs)
 

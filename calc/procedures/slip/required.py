@@ -101,12 +101,12 @@ def required_force(
         asked.ground, search, lambda x, y, r: factors_of_circles(asked.ground, x, y, r, wish, solver)
     )
     lines = analysis.lines_of_circle(asked.ground, circle, wish, solver)
-    found, cut = force_on(asked, lines)
+    result, cut = force_on(asked, lines)
     factor, _ = solve_lines(asked.ground, lines, wish)
     contours = mirrored_contours(record.contours, sign)
     contours = contours and replace(contours, factor=np.maximum(-contours.factor, 0.0))
     return RequiredForce(
-        force=max(float(found.factor[0]), 0.0), safety=safety, level=level, form=form, method=method,
+        force=max(float(result.factor[0]), 0.0), safety=safety, level=level, form=form, method=method,
         direction=direction, surface=Circle(sign * circle.x, circle.y, circle.r), x=sign * float(cut[0]),
         factor_without=float(factor.factor[0]),
         uncovered=min(uncovered, default=np.nan), tried=record.tried, rejected=record.rejected, contours=contours,
@@ -134,8 +134,8 @@ def _solver(asked: _Question, uncovered: list[float]) -> Solver:
     """Minus the force of every circle; the least factor of the circles that the layer does not help is noted aside."""
 
     def solver(ground: Ground, lines: Lines, wish: Wish) -> tuple[Solved, Ints]:
-        found, cut = force_on(asked, lines)
-        after = reasons_after(lines.problem, found, np.full_like(cut, asked.safety), wish.method)
+        result, cut = force_on(asked, lines)
+        after = reasons_after(lines.problem, result, np.full_like(cut, asked.safety), wish.method)
         before = before_solving(ground, lines, wish)
         reason = np.where(before > 0, before, after)
         missed = np.isnan(cut)
@@ -145,7 +145,7 @@ def _solver(asked: _Question, uncovered: list[float]) -> Solver:
             uncovered.extend([float(least.min())] if len(least) else [])
             reason[missed & ~np.isin(reason, (SHALLOW, HARD, DRIVING))] = NOT_HELPED
         good = reason == 0
-        return Solved(np.where(good, -found.factor, np.nan), found.lam, good), reason
+        return Solved(np.where(good, -result.factor, np.nan), result.lam, good), reason
 
     return solver
 
