@@ -55,7 +55,7 @@ from calc.inputs import Design, Section
 from calc.inputs.tables.positions import with_positions
 from calc.numbering import line_numbers
 from calc.procedures.answers import watch_searches
-from calc.run_progress import Progress, Tell, shared
+from calc.run_progress import Progress, Tell, tells_of_parts
 
 Outcome = Literal["pass", "fail", "incomplete"]
 Check = Callable[[Design, Section, dict[str, Sheet]], Sheet]
@@ -195,14 +195,14 @@ class SectionRun:
     zones: "tuple[SectionRun, ...]" = ()
 
     @cached_property
-    def settled(self) -> tuple[Cases, dict[tuple[str, str], float]]:
+    def cases_and_ratios(self) -> tuple[Cases, dict[tuple[str, str], float]]:
         """The printing cases, and the utilisation over its limit of the verdict that led to each of them."""
         return settle(self.sheets)
 
     @property
     def cases(self) -> Cases:
         """The printing case by chapter key and scope name; the chapter's own scope is ``""``."""
-        return self.settled[0]
+        return self.cases_and_ratios[0]
 
 
 @dataclass(frozen=True)
@@ -251,7 +251,7 @@ def run_section(
     ``KEY/chapter``. ``CalculationError`` says where a chapter has no finite number.
     """
     parts = section.by_zones()
-    *of_zones, own = shared(tell, [sum(_work(part)) for part in (*parts, section)])
+    *of_zones, own = tells_of_parts(tell, [sum(_work(part)) for part in (*parts, section)])
     zones = tuple(_run_part(design, part, told) for part, told in zip(parts, of_zones, strict=True))
     known = {f"{part.section.key}/{sheet.key}": sheet for part in zones for sheet in part.sheets}
     whole = _run_part(design, section, own, {**known, **(others or {})})
@@ -274,7 +274,7 @@ def _run_part(
     return SectionRun(section, tuple(done.values()))
 
 
-def finished(design: Design, parts: Sequence[SectionRun], tell: Tell | None = None) -> Run:
+def finish_run(design: Design, parts: Sequence[SectionRun], tell: Tell | None = None) -> Run:
     """Sections that were run one by one, with the chapters that compare them, what limitations turn, and pages."""
     every = [run for part in parts for run in (part, *part.zones)]
     known = {f"{part.section.key}/{sheet.key}": sheet for part in every for sheet in part.sheets}
@@ -356,13 +356,13 @@ def _teller(section: Section, chapter: Chapter, tell: Tell | None) -> Callable[[
     text = f"section {section.key}, {chapter.title} ({place + 1} of {len(CHAPTERS)})"
     share = sum(_work(section)[:place]) / sum(_work(section))
 
-    def searched() -> None:
+    def tell_search() -> None:
         if tell is not None:
             tell(Progress(f"{text}: slip surface or search {next(numbers)}", share, opens=False))
 
     if tell is not None:
         tell(Progress(text, share, opens=True))
-    return searched
+    return tell_search
 
 
 def _work(section: Section) -> list[float]:
@@ -384,11 +384,11 @@ def run_checks(design: Design, tell: Tell | None = None) -> Run:
     )  # a section reads what its positions found
     work = [sum(sum(_work(zone)) for zone in (*section.by_zones(), section)) for section in order]
     parts, known = dict[str, SectionRun](), dict[str, Sheet]()
-    for section, told in zip(order, shared(tell, work), strict=True):
+    for section, told in zip(order, tells_of_parts(tell, work), strict=True):
         part = parts[section.key] = run_section(design, section, told, known)
         if section.position:
             known |= {f"{section.key}/{sheet.key}": sheet for sheet in part.sheets}
-    return finished(design, [parts[section.key] for section in design.sections], tell)
+    return finish_run(design, [parts[section.key] for section in design.sections], tell)
 
 
 def _open_chapter(section: Section, chapter: Chapter) -> Sheet:

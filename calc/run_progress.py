@@ -22,7 +22,7 @@ class Progress(str):
 Tell = Callable[[Progress], None]
 
 
-def shared(tell: Tell | None, work: Sequence[float]) -> list[Tell | None]:
+def tells_of_parts(tell: Tell | None, work: Sequence[float]) -> list[Tell | None]:
     """What tells of each part of some work by its share of the whole."""
 
     def of_part(own: float, end: float) -> Tell | None:

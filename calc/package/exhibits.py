@@ -108,13 +108,13 @@ def by_names(table: Table, stages: Sequence[str]) -> Table:
     labels = "|".join(escape(name) for name in sorted(names, key=len, reverse=True))
     pattern = rf"(?:(?<=^)|(?<=, ))((?:start|end) of )?({labels})(?=$|, | \d)"
 
-    def named(text: str) -> str:
+    def with_names(text: str) -> str:
         if isinstance(text, Expression) or not names:
             return text
         return sub(pattern, lambda match: f"{match[1] or ''}{names[match[2]]}", text)
 
-    head = [replace(column, words=named(column.words)) for column in table.head]
-    return replace(table, head=head, rows=[[named(cell) for cell in row] for row in table.rows])
+    head = [replace(column, words=with_names(column.words)) for column in table.head]
+    return replace(table, head=head, rows=[[with_names(cell) for cell in row] for row in table.rows])
 
 
 def table_views(tables: Sequence[Table], chapter: str, earlier: Earlier) -> tuple[TableView, ...]:

@@ -22,9 +22,9 @@ from calc.package.checked import CheckMark
 from calc.package.equations import equation_picture
 from calc.package.line_places import HERE
 from calc.package.references import References
-from calc.package.room import has_room_for_case, placed
+from calc.package.room import has_room_for_case, place_row
 from calc.package.rows import NOWHERE, Block, Kind, Row, Sign
-from calc.package.writer import Case, Writer, ended, evidence_of, is_near, solved
+from calc.package.writer import Case, Writer, ending_text, evidence_of, is_near, solution_text
 
 COLUMNS = 4  # sections beside each other
 DRAWN = 0.85  # size of an equation on a line over the size in which it is drawn
@@ -129,7 +129,7 @@ class Chapter:
             known[column] = frozenset(step.key for step, _ in writer.read(sheet, scope))
         cases = tuple((self._sections(keys), text) for text, keys in words.items() if text)
         again = {own_key(key) for keys in known for key in keys}
-        return _Head(title, cases, self._read_again(scope, again), self.worked(scope), tuple(known))
+        return _Head(title, cases, self._read_again(scope, again), self.worked_column(scope), tuple(known))
 
     def _read_again(self, scope: str, again: Collection[str]) -> tuple[Row, ...]:
         """Values of the chapter at the case of a scope, for every section that has the scope."""
@@ -145,7 +145,7 @@ class Chapter:
         """The sections in words; nothing where it is all of them."""
         return "" if len(keys) == len(self.writers) else ", ".join(keys)
 
-    def worked(self, scope: str) -> int:
+    def worked_column(self, scope: str) -> int:
         """The column whose numbers are written out: that whose verdict comes nearest to its limit."""
         ratios = self._ratios(scope)
         return ratios.index(max(ratios))
@@ -153,7 +153,7 @@ class Chapter:
     def _ratios(self, scope: str) -> list[float]:
         """How near to its limit the verdict comes which led to the case of a scope, by section; -1 without one."""
         return [
-            writer.part.settled[1].get((sheet.key, scope), -1.0)
+            writer.part.cases_and_ratios[1].get((sheet.key, scope), -1.0)
             for writer, sheet in zip(self.writers, self.sheets, strict=True)
         ]
 
@@ -181,7 +181,9 @@ class Chapter:
             place for place in places if not place.writer.stands_alone(place.step, place.case, head.known[place.column])
         ]
         says = (key, _says(first))
-        notes = {note for place in places for note in (*place.writer.beneath(place.step, place.case), *_ended([place]))}
+        notes = {
+            note for place in places for note in (*place.writer.beneath(place.step, place.case), *_endings([place]))
+        }
         self.told.notes.setdefault(says, set()).update(notes)
         if says in self._before.notes:
             whole = not others and notes <= self._before.notes[says]
@@ -259,7 +261,7 @@ class Chapter:
             return replace(row, kind="short", where=Markup("line {}").format(lines[0]) if len(lines) == 1 else where)
         at = f"line{'s' if len(lines) > 1 else ''} {', '.join(map(str, lines))}" if lines else ""
         row = replace(row, path=path, at=at, where=where, mark=EVIDENCE_MARKS[evidence], beneath=notes)
-        return placed(row, len(self.writers), 0.0)
+        return place_row(row, len(self.writers), 0.0)
 
     def _origins(self, places: Sequence[_Place]) -> tuple[Markup, Markup, list[int]]:
         """Field and lines of the project file, in a word or two where a value comes from, and the lines alone."""
@@ -300,7 +302,7 @@ class Chapter:
         if step.source:
             row = replace(row, reference=self.references.use(step.source, row.number))
         if step.formula is None:
-            return placed(row, len(self.writers), 0.0)
+            return place_row(row, len(self.writers), 0.0)
         numbers = {
             place.writer.part.section.key: place.writer.numbers(place.step, place.case)
             for place in places
@@ -309,21 +311,21 @@ class Chapter:
         number = numbers.pop(shown.writer.part.section.key) if shown.column == worked else ""
         row = replace(row, numbers=number, others=tuple(numbers.items()))
         if where:
-            return placed(row, len(self.writers), 0.0)
+            return place_row(row, len(self.writers), 0.0)
         alt = printed_expression(step)
         if not self.draw:
             return replace(row, clause=step.formula.clause, alt=alt)
         drawn = equation_picture(equation(step.formula.symbol, step.formula.tree, step.names), alt).at_scale(DRAWN)
         row = replace(row, clause=step.formula.clause, picture=drawn.source, style=drawn.style(WIDEST * MM), alt=alt)
-        return placed(row, len(self.writers), min(drawn.width / MM, WIDEST))
+        return place_row(row, len(self.writers), min(drawn.width / MM, WIDEST))
 
     def _solution(self, places: Sequence[_Place], shown: _Place, number: str) -> Iterator[Markup]:
         """How a value was solved for: in full at the first line of a chapter."""
         if shown.step.procedure is not None:
-            words = solved(shown.step.procedure)
+            words = solution_text(shown.step.procedure)
             first = self._noted.setdefault(words, number)
             yield words if first == number else Markup("solved ") + _as(first)
-        yield from _ended(places)
+        yield from _endings(places)
 
     def _notes(self, places: Sequence[_Place], shown: _Place, number: str) -> Iterator[Markup]:
         """The notes of the section shown, then those of others that differ, with the names of their sections."""
@@ -362,10 +364,10 @@ def _as(number: str) -> Markup:
     return Markup('as <a class="step" href="#n{}">{}</a>').format(number, number)
 
 
-def _ended(places: Sequence[_Place]) -> list[Markup]:
+def _endings(places: Sequence[_Place]) -> list[Markup]:
     """How well the procedure of a quantity ended, of one that has a procedure."""
     done = [place.step.procedure for place in places if place.step.procedure is not None]
-    return [ended(done)] if done else []
+    return [ending_text(done)] if done else []
 
 
 def _of(places: Sequence[_Place], column: int) -> _Place:

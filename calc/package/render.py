@@ -59,10 +59,10 @@ def render_pdf(html: str, attached: Sequence[Attached], dated: date) -> bytes:
 
     Raises `PackageError` with all reports of the renderer if there is any of the level of a warning or above.
     """
-    return packed(opened(rendered(html, attached, dated)))
+    return pack_pdf(open_pdf(lay_out(html, attached, dated)))
 
 
-def rendered(html: str, attached: Sequence[Attached] = (), dated: date = date.min, *, piece: bool = False) -> bytes:
+def lay_out(html: str, attached: Sequence[Attached] = (), dated: date = date.min, *, piece: bool = False) -> bytes:
     """The same as the renderer writes it: all objects in one stream; a `piece` draws numbers that its pages get later.
 
     Keys of the heads of tables begin with a hash of the text, so that pages which are joined have none in common.
@@ -94,12 +94,12 @@ def rendered(html: str, attached: Sequence[Attached] = (), dated: date = date.mi
     return content  # type: ignore[no-any-return]
 
 
-def opened(content: bytes) -> Pdf:
+def open_pdf(content: bytes) -> Pdf:
     """A file to be read, changed or joined."""
     return Pdf.open(BytesIO(content))
 
 
-def packed(pdf: Pdf) -> bytes:
+def pack_pdf(pdf: Pdf) -> bytes:
     """A file with its objects in streams of a hundred, the same bytes from the same content.
 
     The renderer packs twenty thousand and more into one, and readers that look an object up walk through the head of

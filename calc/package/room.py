@@ -32,7 +32,7 @@ def has_room_for_case(title: str, cases: Sequence[tuple[str, str]], columns: int
     return bool(words) and BOLD * advance(title, HEADING) + advance(words + AFTER_CASE, NOTE) + GAP < room
 
 
-def placed(row: Row, columns: int, picture: float) -> Row:
+def place_row(row: Row, columns: int, picture: float) -> Row:
     """The row with what does not fit behind its title below it; `picture` is the width of its equation, mm."""
     room = beside_values(columns)
     title = _width(row.title, TITLE) + _width(_source(row), SOURCE) + 2.0

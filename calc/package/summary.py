@@ -113,19 +113,21 @@ def sentence(run: Run, views: Sequence[VerdictView]) -> str:
     if failing:
         worst = max(failing, key=lambda view: view.ratio)
         verb = "fails" if len(failing) == 1 else "fail"
-        return f"{len(failing)} of {_rated(views)} verifications by numbers {verb}; worst: {_named(worst)}."
+        return (
+            f"{len(failing)} of {_count_rated(views)} verifications by numbers {verb}; worst: {_verdict_words(worst)}."
+        )
     open_ones = [view for view in views if _is_open(view)]
     rated = [view for view in views if view.utilisation != NO_NUMBER]
-    largest = f"; largest utilisation: {_named(max(rated, key=lambda view: view.ratio))}" if rated else ""
+    largest = f"; largest utilisation: {_verdict_words(max(rated, key=lambda view: view.ratio))}" if rated else ""
     left = f" ({len(open_ones)} of {len(views)} verifications)" if open_ones else ""
     return f"{outcome}{left}{largest}."
 
 
-def _rated(views: Sequence[VerdictView]) -> int:
+def _count_rated(views: Sequence[VerdictView]) -> int:
     return sum(view.utilisation != NO_NUMBER for view in views)
 
 
-def _named(view: VerdictView) -> str:
+def _verdict_words(view: VerdictView) -> str:
     limit = "" if view.limit == "1" else f" (limit {view.limit})"
     return f"{view.utilisation}{limit}, {_short_title(view.title)}, section {view.section}"
 
@@ -279,7 +281,7 @@ def _sleeve(section: Section) -> str:
     return f"{section.sleeve.stiffness[0].J:.0f} / {section.sleeve.stiffness[-1].J:.0f} kN/m"
 
 
-def _handed(section: Section) -> str:
+def _hand_over_day(section: Section) -> str:
     return f"{section.consolidation.hand_over:.0f} d" if section.consolidation else NO_NUMBER
 
 
@@ -293,7 +295,7 @@ DRAWN = (
     ("Soft ground, layers", _soft),
     ("Grid, diameter of columns", _grid),
     ("Stiffness of the sleeve, short / long", _sleeve),
-    ("Hand-over as planned", _handed),
+    ("Hand-over as planned", _hand_over_day),
 )
 
 

@@ -12,7 +12,7 @@ from calc.engine.typeset import set_quantity
 from calc.inputs import Design
 from calc.inputs.reading.locate import Path, locate
 from calc.inputs.reading.source import Source, text_of
-from calc.package.typed_names import Cell, TypedTable, item_of, label_of, letters, parted, printable, table_of, word_of
+from calc.package.typed_names import Cell, TypedTable, halves, item_of, label_of, letters, printable, table_of, word_of
 
 # Tables by subject, in the order in which they print; a table that is not named stands under its own name at the end.
 SUBJECTS = (
@@ -112,7 +112,7 @@ class TypedFile:
             self._notes = {}
             if paths := [path for key in keys for path in tables.get(key, ())]:
                 unusual = {caution.path for caution in self.design.cautions}
-                made = tuple(table.marked(unusual) for table in self._tables(paths))
+                made = tuple(table.with_mark(unusual) for table in self._tables(paths))
                 yield Subject(title, made, tuple((letter, text) for text, letter in self._notes.items()))
 
     def _tables(self, paths: Sequence[Path]) -> Iterator[TypedTable]:
@@ -121,7 +121,7 @@ class TypedFile:
         single: dict[Path, Group] = {}
         lists: dict[Path, list[Path]] = {}
         for path in paths:
-            own, below = parted(path)
+            own, below = halves(path)
             name = item_of(below)[0]
             if name and not self._small(own + name):
                 lists.setdefault(name, []).append(path)
@@ -243,12 +243,12 @@ class TypedFile:
 
     def _items(self, paths: Sequence[Path]) -> list[Item]:
         """Sections, fields and lines of the items; those of several sections together where they are alike."""
-        own_lists = {parted(path)[0] for path in paths}
+        own_lists = {halves(path)[0] for path in paths}
         common = [section.key for k, section in enumerate(self.design.stated) if ("section", k) not in own_lists]
         users = self._users = {own: [self._owner(own)] if own else common for own in own_lists}
         items: dict[tuple[Path, int], list[Path]] = {}
         for path in paths:
-            own, below = parted(path)
+            own, below = halves(path)
             items.setdefault((own, item_of(below)[1]), []).append(path)
         alike: dict[tuple[tuple[Path, str], ...], list[tuple[Path, int]]] = {}
         for item, inside in items.items():
@@ -287,7 +287,7 @@ class TypedFile:
 
     def _key(self, path: Path) -> Path:
         """The field of an item; a list or a value with its source in it is one field."""
-        below = item_of(parted(path)[1])[2]
+        below = item_of(halves(path)[1])[2]
         return item_of(below)[0] or self._field(path[: len(path) - len(below)], below)
 
     def _field(self, before: Path, below: Path) -> Path:
@@ -363,7 +363,7 @@ class TypedFile:
 
     def _owners(self, paths: Sequence[Path]) -> str:
         """The sections that some fields of a list hold for."""
-        owners = dict.fromkeys(parted(path)[0] for path in paths)
+        owners = dict.fromkeys(halves(path)[0] for path in paths)
         return ", ".join(key for own in owners for key in self._users.get(own, ()))
 
     def _short(self, path: Path) -> Markup:

@@ -45,7 +45,7 @@ class Cell:
         """Whether no line breaks in it."""
         return len(self.text) <= WHOLE
 
-    def marked(self) -> "Cell":
+    def with_mark(self) -> "Cell":
         """The same with the mark of a value that is not usual."""
         return replace(self, text=Markup("{}<sup>!</sup>").format(self.text))
 
@@ -60,9 +60,9 @@ class TypedTable:
     wide: bool
     beside: bool = False
 
-    def marked(self, unusual: set[Path]) -> "TypedTable":
+    def with_mark(self, unusual: set[Path]) -> "TypedTable":
         """The same with a mark at the values of some fields."""
-        rows = [[cell.marked() if unusual.intersection(cell.fields) else cell for cell in row] for row in self.rows]
+        rows = [[cell.with_mark() if unusual.intersection(cell.fields) else cell for cell in row] for row in self.rows]
         return replace(self, rows=tuple(map(tuple, rows)))
 
 
@@ -71,14 +71,14 @@ def plain_text(html: str) -> str:
     return " ".join(unescape(sub(r"<[^>]*>", "", sub(r'(?:src|alt)="[^"]*"', "", html))).split())
 
 
-def parted(path: Path) -> tuple[Path, Path]:
+def halves(path: Path) -> tuple[Path, Path]:
     """Whose a field is, all sections' or one's, and its path below."""
     return (path[:2], path[2:]) if path[:1] == ("section",) else ((), path)
 
 
 def table_of(path: Path) -> str:
     """The table of a field; "" for one that stands in a section itself."""
-    below = parted(path)[1]
+    below = halves(path)[1]
     return str(below[0]) if len(below) > 1 else ""
 
 

@@ -181,7 +181,7 @@ def _with_symbols(text: str) -> Markup:
     return Markup("").join(symbol_text(part) if k % 2 else part for k, part in enumerate(parts))
 
 
-def solved(procedure: Procedure) -> Markup:
+def solution_text(procedure: Procedure) -> Markup:
     """What a procedure solved, and how."""
     tolerance = set_amount(procedure.tolerance)
     return Markup("solved: {} · {}; tolerance {}").format(
@@ -189,7 +189,7 @@ def solved(procedure: Procedure) -> Markup:
     )
 
 
-def ended(procedures: Sequence[Procedure]) -> Markup:
+def ending_text(procedures: Sequence[Procedure]) -> Markup:
     """How well a procedure ended in one section or in several."""
     iterations, cases = max(solved.iterations for solved in procedures), sum(solved.lanes for solved in procedures)
     count = f"{iterations} iterations over {cases} cases"

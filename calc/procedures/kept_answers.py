@@ -50,7 +50,7 @@ class KeptAnswers:
         """The answer or the refusal (``SlipError``) to a question; None where none is kept or it is not whole."""
         content = self._files.read(self._name(question))
         try:
-            answer = _taken(json.loads(zlib.decompress(content))) if content else None
+            answer = _from_plain_data(json.loads(zlib.decompress(content))) if content else None
         except (ValueError, zlib.error, TypeError, KeyError):
             return None
         return answer if isinstance(answer, (Result, RequiredForce, SlipError)) else None
@@ -96,18 +96,18 @@ def _as_plain_data(value: Any) -> Any:
     raise UnknownKindError(message)
 
 
-def _taken(value: Any) -> Any:
+def _from_plain_data(value: Any) -> Any:
     if isinstance(value, list):
-        return tuple(_taken(part) for part in value)
+        return tuple(_from_plain_data(part) for part in value)
     if not isinstance(value, dict):
         return value
     match value[KIND]:
         case "dict":
-            return {_taken(key): _taken(part) for key, part in value["items"]}
+            return {_from_plain_data(key): _from_plain_data(part) for key, part in value["items"]}
         case "array" if value["type"] in ARRAYS:
             made = np.frombuffer(b64decode(value["bytes"]), value["type"]).reshape(value["shape"]).copy()
             return made[()] if value["scalar"] else made
         case "refused":
             return SlipError(*value["why"])
         case kind:
-            return PLAIN[kind](**{name: _taken(part) for name, part in value["fields"].items()})
+            return PLAIN[kind](**{name: _from_plain_data(part) for name, part in value["fields"].items()})

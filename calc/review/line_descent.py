@@ -17,7 +17,7 @@ def read_lines(run: Run, printed: Mapping[str, int]) -> dict[str, tuple[int, ...
         behind: dict[str, frozenset[int]] = {}
         for key, step in steps.items():  # each stands behind those that it reads
             read: set[int] = set()
-            for source in _read(step):
+            for source in _steps_read(step):
                 read |= {printed[source]} if source in printed else behind.get(source, frozenset())
             if key in printed:
                 lines[key] = tuple(sorted(read))
@@ -26,7 +26,7 @@ def read_lines(run: Run, printed: Mapping[str, int]) -> dict[str, tuple[int, ...
     return lines
 
 
-def _read(step: Step) -> Iterator[str]:
+def _steps_read(step: Step) -> Iterator[str]:
     return (given.value.step for given in step.inputs.values() if given.value.step != step.key)
 
 
@@ -55,5 +55,5 @@ def _lines(key: str, steps: Mapping[str, Step], printed: Mapping[str, int]) -> I
     if key in printed:
         yield printed[key]
     elif key in steps:
-        for source in _read(steps[key]):
+        for source in _steps_read(steps[key]):
             yield from _lines(source, steps, printed)

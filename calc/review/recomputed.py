@@ -114,23 +114,23 @@ def _value(source: str, item: ast.expr) -> Range:
 def _corners(function: Callable[[float, float], float]) -> Callable[[Range, Range], Range]:
     """An operation of two numbers that is monotonic in each, whatever the other."""
 
-    def spanned(one: Range, other: Range) -> Range:
+    def span(one: Range, other: Range) -> Range:
         corners = [function(a, b) for a, b in product(one, other)]
         return Range(min(corners), max(corners))
 
-    return spanned
+    return span
 
 
 def _rising(function: Callable[[float], float], low: float = -math.inf, high: float = math.inf) -> Callable[..., Range]:
     """A function that rises from `low` to `high`; an end that only rounding has put outside is drawn back."""
 
-    def spanned(interval: Range) -> Range:
+    def span(interval: Range) -> Range:
         if interval.high < low or interval.low > high:
             message = f"no value at {interval}"
             raise ArithmeticError(message)
         return Range(function(max(interval.low, low)), function(min(interval.high, high)))
 
-    return spanned
+    return span
 
 
 def _quotient(one: Range, other: Range) -> Range:

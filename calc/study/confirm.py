@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from time import perf_counter
 
-from calc.chain import Run, SectionRun, finished, run_section
+from calc.chain import Run, SectionRun, finish_run, run_section
 from calc.chapters.shared.frame import frame
 from calc.chapters.shared.soft_ground import credited_gains
 from calc.engine.sheet import Sheet
@@ -93,4 +93,6 @@ def whole_run(design: Design, parts: Sequence[Confirmed]) -> Run:
     trial = design
     for part in parts:
         trial, _ = with_dates(trial, part.found.section.key, part.found.proposal.starts, part.found.proposal.hand_over)
-    return finished(replace(trial, sections=tuple(part.part.section for part in parts)), [part.part for part in parts])
+    return finish_run(
+        replace(trial, sections=tuple(part.part.section for part in parts)), [part.part for part in parts]
+    )

@@ -27,7 +27,7 @@ EVIDENCE = {"inspected": "", "derived": "", "confirmed": " (confirmed in a secon
 def explanation(name: str, width: int) -> str:
     """Everything that has this name, or nothing."""
     lines = [line for part in _parts(name) for line in ("", *part)]
-    return "\n".join(_wrapped(line, width) for line in lines[1:])
+    return "\n".join(_wrap_line(line, width) for line in lines[1:])
 
 
 def near(name: str) -> list[str]:
@@ -174,7 +174,7 @@ def _names() -> tuple[str, ...]:
     return (*sorted(keys), *fields, *tables_by_path(), *(key for _, key in descent().verdicts), *sorted(symbols))
 
 
-def _wrapped(line: str, width: int) -> str:
+def _wrap_line(line: str, width: int) -> str:
     indent = line[: len(line) - len(line.lstrip())]
     return "\n".join(
         wrap(line.strip(), width, initial_indent=indent, subsequent_indent=f"{indent}  ", break_on_hyphens=False)

@@ -20,7 +20,7 @@ from calc.chain import CHAPTERS, Run, SectionRun, run_checks
 from calc.engine.sheet import Origin, Step
 from calc.inputs import Design, Section, read_design
 from calc.inputs.reading.starter import starter_project
-from calc.numbering import listed, own_key
+from calc.numbering import listed_quantities, own_key
 from calc.package.attached import Document
 from calc.package.pages import FIRST_HEAD
 from calc.package.writer import writers
@@ -200,7 +200,7 @@ def test_every_descent_of_the_example_stands_in_the_data_of_explain(run: Run) ->
 
 def test_every_quantity_of_the_example_has_its_number_in_the_list_of_its_chapter(run: Run) -> None:
     for chapter, names in lines_of([run]).items():
-        assert names == list(listed(chapter)), f"calc/chapters/{chapter}/lines.txt lacks quantities: {RENEW}"
+        assert names == list(listed_quantities(chapter)), f"calc/chapters/{chapter}/lines.txt lacks quantities: {RENEW}"
 
 
 @pytest.fixture(scope="module")

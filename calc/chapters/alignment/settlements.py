@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from calc.chapters.shared.frame import LONG, SCENARIOS, at_labels, chapter
-from calc.chapters.shared.missing import quoted
+from calc.chapters.shared.missing import quoted_names
 from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, SETTLES, calendar, steps_of
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet
@@ -73,7 +73,7 @@ def _of_two_grids(section: Section) -> str:
         zone.key for _, zone in section.columns.zones
         if any(above(half, low) and above(high, -half) for low, high in zone.strips)
     ]  # fmt: skip
-    return say("two-grids", key=section.of, zones=quoted(below)) if below else ""
+    return say("two-grids", key=section.of, zones=quoted_names(below)) if below else ""
 
 
 def _later(known: Scope, ground: GroundInTime, days: Floats) -> Floats:

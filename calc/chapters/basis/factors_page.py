@@ -74,16 +74,16 @@ def _owners(section: Section) -> Iterator[tuple[str, list[Given]]]:
 def _strength(member: Sleeve | ReinforcementLayer) -> Iterator[Given]:
     yield from ((words, getattr(member.gamma_M, name), member.gamma_M.source) for name, words in GAMMA.items())
     for table, names in ((member.factors, STRENGTH), (member.iso20432, ISO)):
-        yield from _sourced(table, names) if table else ()
+        yield from _factors_with_source(table, names) if table else ()
 
 
 def _ends(member: Sleeve | ReinforcementLayer) -> Iterator[Given]:
     """Factors of the anchorage and of laps."""
     for table in () if isinstance(member, Sleeve) else (member.anchorage, member.overlap):
-        yield from _sourced(table, ENDS) if table else ()
+        yield from _factors_with_source(table, ENDS) if table else ()
 
 
-def _sourced(table: object, names: dict[str, str]) -> Iterator[Given]:
+def _factors_with_source(table: object, names: dict[str, str]) -> Iterator[Given]:
     for name, words in names.items():
         factor: Factor | None = getattr(table, name, None)
         if factor is not None:

@@ -67,7 +67,7 @@ def squeeze(
     states = [state for state in STATES if state[0] not in open_by_bare]
     left = {key: left[key] for key, _ in states}
     scopes = {key: _wedge(sheet, section, done, side, key, words) for key, words in states if left[key]}
-    why = _not_counted(sheet, section, done, side, scopes, left)
+    why = _why_not_counted(sheet, section, done, side, scopes, left)
     for key, words in states:
         _verify(sheet, section, scopes, side, (key, words), left[key], why, THIN if thin else "")
     for key, stages in open_by_bare.items():
@@ -116,7 +116,7 @@ def _lead_conditions(sheet: Sheet, side: Side) -> None:
             sheet.leads[name] = {axis: case[axis] for axis in ("factor_set", "stage", "plane") if axis in case}
 
 
-def _not_counted(
+def _why_not_counted(
     sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, scopes: Mapping[str, Scope],
     left: Mapping[str, list[str]],
 ) -> str:  # fmt: skip

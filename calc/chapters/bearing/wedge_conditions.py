@@ -112,7 +112,9 @@ def _thrust(scope: Scope, section: Section, done: dict[str, Sheet], wedge: Scope
     scope(th.height_with_compensation_fill)
     scope(th.fill_thrust, K_a="K_aE", gamma_E="gamma_Ed", H="H_tM")
     if strips is not None:
-        scope(traffic_of_stage, q=pushing_load(scope, section, strips, side.pushed, "H_tM", K_a="K_aE", phi="phi_E"))
+        scope(
+            traffic_of_stage, q=pushing_load(scope, section, strips, side.pushed_side, "H_tM", K_a="K_aE", phi="phi_E")
+        )
     scope(th.traffic_thrust, K_a="K_aE", q="q_st", H="H_tM")
     scope(th.design_thrust)
     if section.earthquake is not None:

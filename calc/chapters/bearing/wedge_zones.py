@@ -92,7 +92,7 @@ def record_planes(sheet: Sheet, section: Section, done: dict[str, Sheet], side: 
     _places(scope, section, side, planes, ends)
     ratios = [known[strip.zone]["a_E"] for strip in strips]
     values = [float(ratio.array) for ratio in ratios]
-    reached = _reached(scope, planes, ends, values)
+    reached = _reaches(scope, planes, ends, values)
     sheet.kept[scope.name] = [[{strips[k].zone for k in reach.every} for reach in row] for row in reached]
     scope.reading(
         "a_Es",
@@ -155,7 +155,7 @@ def _before_toe(run: Value) -> Value:
     return run.without(run.valid & ~above(np.where(run.valid, run.array, 0.0), 0.0), say("beyond-toe"))
 
 
-def _reached(
+def _reaches(
     scope: Scope, planes: Sequence[_Plane], ends: Sequence[tuple[float, float]], values: Sequence[float]
 ) -> list[list[_Reach]]:  # fmt: skip
     """By stage and plane; every strip in a stage without fill, of which nothing is asked."""

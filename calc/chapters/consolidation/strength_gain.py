@@ -243,7 +243,9 @@ def credited_gain(scope: Scope, section: Section) -> None:
     rows = list(zip(map(stage_name, sheet.axes["stage"]), typed, numbers, computed_gain.array, strict=True))
     if not numbers.any():
         sheet.settled(
-            key, title, _none_typed([(name, number) for name, by, _, number in rows if by == COMPUTED and number > 0])
+            key,
+            title,
+            _why_none_compared([(name, number) for name, by, _, number in rows if by == COMPUTED and number > 0]),
         )
         return
     rule = Origin("project rule", text=say("rule-2"))
@@ -261,7 +263,7 @@ def credited_gain(scope: Scope, section: Section) -> None:
     sheet.verdict(key, title, effect=effect, resistance=resistance)
 
 
-def _none_typed(gained: list[tuple[str, float]]) -> str:
+def _why_none_compared(gained: list[tuple[str, float]]) -> str:
     """Why there is nothing to compare where no stage counts on a number: what is computed is as it is."""
     words = ", ".join(f"{name} {number_text(gain, 2)}" for name, gain in gained)
     return say("settled-credited-why-2", words=words) if gained else say("settled-credited-why-3")

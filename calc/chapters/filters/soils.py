@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from calc.chapters.shared.frame import origin_of
-from calc.chapters.shared.missing import quoted
+from calc.chapters.shared.missing import quoted_names
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.filters import uniformity
@@ -79,7 +79,7 @@ def missing_tables(section: Section, filters: Filters) -> str:
     """What the filter rules need and the project file does not give, in words; empty if nothing."""
     given = {soil.layer for soil in filters.soils}
     bare = [layer.name for layer in section.soft_layers if layer.key not in given]
-    missing = [say("missing-gradings", layers=quoted(bare))] if bare else []
+    missing = [say("missing-gradings", layers=quoted_names(bare))] if bare else []
     missing += [words for name, words in TABLES.items() if getattr(filters, name) is None]
     return "; ".join(missing)
 

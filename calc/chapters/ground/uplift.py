@@ -42,7 +42,7 @@ def uplift(sheet: Sheet, section: Section, shared: Frame) -> None:
         for key in (BASE, SOIL_FLOW, *([COLUMN_FLOW] if section.drains else [])):
             sheet.not_verified(key, TITLES[key], say("no-factors"))
     else:
-        _verified(sheet, section, shared, given, over)
+        _verify_uplift(sheet, section, shared, given, over)
     _flow(sheet, section, shared)
     text = say("limitation-drain") if section.drains else say("limitation-plug")
     sheet.limitation("heads-bound", text, "project rule")
@@ -95,7 +95,7 @@ def _tighter(section: Section, shared: Frame) -> tuple[Mask, Mask]:
     return ends & (given[:-1] < given[1:]), ends & np.isnan(given[:-1] + given[1:])
 
 
-def _verified(sheet: Sheet, section: Section, shared: Frame, given: Uplift, over: Mask) -> None:
+def _verify_uplift(sheet: Sheet, section: Section, shared: Frame, given: Uplift, over: Mask) -> None:
     scope = sheet.scope(BASE, TITLES[BASE])
     heads = sheet.scopes[HEADS]
     for name, symbol in (("u_p", "u_B"), ("u_hp", "u_Bh")):
@@ -222,7 +222,7 @@ def _pit(sheet: Sheet, section: Section, shared: Frame, given: Uplift, lifted: M
     left = lifted & above(depth.array, pit.depth)
     doubt = ~lifted & above(depth.array, pit.depth)
     doubt[:, :-1] &= unknown
-    _not_counted(sheet, section, pit, doubt, base["V_dst"].array, scope["G_stb"].array)
+    _state_uncounted_layer(sheet, section, pit, doubt, base["V_dst"].array, scope["G_stb"].array)
     note = say("pit-note", factors=given.source, source=pit.source)
     lift = scope.take("V_dst", base["V_dst"].without(~left, say("not-lifted")))
     _compare_states(sheet, section, PIT, lift, scope["G_stb"], only=pit.water, note=note)
@@ -242,7 +242,7 @@ def _pit(sheet: Sheet, section: Section, shared: Frame, given: Uplift, lifted: M
     _compare_states(sheet, section, PIT_FLOW, flow["S_dst"], flow["G_sub"], only=pit.water, note=note)
 
 
-def _not_counted(sheet: Sheet, section: Section, pit: Excavation, doubt: Mask, lift: Any, held: Any) -> None:
+def _state_uncounted_layer(sheet: Sheet, section: Section, pit: Excavation, doubt: Mask, lift: Any, held: Any) -> None:
     """Say which layer would not stand below a pit if it were tighter than that below, where no permeability tells."""
     state = _spread(_states(section, pit.water), sheet.scopes[BASE]["u_B"])
     over = sheet.scopes[BASE]["u_B"].array > sheet["gamma_w"].array * (

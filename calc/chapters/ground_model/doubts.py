@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from calc.chapters.ground_model.chosen_value import READING, Chosen, numbered
-from calc.chapters.ground_model.corrected_readings import corrected
+from calc.chapters.ground_model.chosen_value import READING, Chosen, joined_ranges
+from calc.chapters.ground_model.corrected_readings import give_corrected
 from calc.chapters.ground_model.estimate import LARGEST_VARIATION, estimate
 from calc.engine.levels import above
 from calc.engine.sheet import PROJECT_RULE, Scope, Sheet, Verdict, number_text
@@ -64,7 +64,7 @@ def _state(chosen: Chosen, made: Verdict, key: str, text: str, worst: float, sou
     chosen.sheet.limitation(f"{key}-{chosen.key}", text, source, turns=turned)
 
 
-def _shown(worst: float) -> str:
+def _ratio_text(worst: float) -> str:
     return say("without-end") if worst == inf else number_text(worst, 2)
 
 
@@ -117,7 +117,7 @@ def _fresh(chosen: Chosen, **changed: object) -> tuple[Chosen, Scope]:
 def _again(chosen: Chosen, **changed: object) -> Numbers | None:
     """The estimate with something changed: over the readings or one number; None where there is none."""
     copy, scope = _fresh(chosen, **changed)
-    return scope[copy.estimate].array if corrected(copy, scope) and estimate(copy, scope) else None
+    return scope[copy.estimate].array if give_corrected(copy, scope) and estimate(copy, scope) else None
 
 
 def _corrected_before(chosen: Chosen, made: Verdict) -> None:
@@ -172,7 +172,7 @@ def _variation(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     worst = _worst(chosen, scope["x_use"].array, estimates)
     text = say(
         "limitation-variation", title=chosen.title, measured=number_text(measured, 2),
-        known=number_text(known.value, 2), worst=_shown(worst),
+        known=number_text(known.value, 2), worst=_ratio_text(worst),
     )  # fmt: skip
     _state(chosen, made, "variation", text, worst)
 
@@ -194,7 +194,7 @@ def _exponent(chosen: Chosen, scope: Scope, made: Verdict) -> None:
         )
         text = say(
             "limitation-exponent", title=chosen.title, m=number_text(layer.m, 2), least=least, most=most,
-            worst=_shown(ratios[at]), stress=number_text(at, 1),
+            worst=_ratio_text(ratios[at]), stress=number_text(at, 1),
         )  # fmt: skip
         _state(chosen, made, "exponent", text, ratios[at])
 
@@ -207,11 +207,11 @@ def _readings_left_out(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     value = chosen.value
     if not value.left_out:
         return
-    left, few = numbered(reading.id for reading in value.left_out), len(chosen.readings)
+    left, few = joined_ranges(reading.id for reading in value.left_out), len(chosen.readings)
     gone = {reading.id for reading in value.left_out}
     out = [reading for reading in _of_layer(chosen) if reading.first.id in gone and not any(incomplete(value, reading))]
     copy, other = _fresh(chosen, readings=tuple(out))
-    if not out or not corrected(copy, other):
+    if not out or not give_corrected(copy, other):
         text = say("limitation-left-out", title=chosen.title, left=left, few=few)
         _state(chosen, made, "left-out", text, 0.0)
         return
@@ -225,7 +225,12 @@ def _readings_left_out(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     used = _used_at(chosen, scope, np.asarray([reading.first.depth for reading in more]))
     worst = inf if again is None else _worst(chosen, used, again)
     text = say(
-        "limitation-with-left-out", title=chosen.title, left=left, few=few, count=int(worse.sum()), worst=_shown(worst)
+        "limitation-with-left-out",
+        title=chosen.title,
+        left=left,
+        few=few,
+        count=int(worse.sum()),
+        worst=_ratio_text(worst),
     )
     _state(chosen, made, "left-out", text, worst if worse.any() else 0.0)
 
@@ -265,7 +270,7 @@ def _passed_over(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     if chosen.significant:
         worst = float(ratios[at])
         text = say(
-            "limitation-trend", title=chosen.title, worst=_shown(worst), reading=chosen.labels[at],
+            "limitation-trend", title=chosen.title, worst=_ratio_text(worst), reading=chosen.labels[at],
             depth=number_text(float(depths[at]), 2),
         )  # fmt: skip
         _state(chosen, made, "trend", text, worst)
@@ -292,7 +297,7 @@ def _elsewhere(chosen: Chosen, made: Verdict) -> None:
         if above(top, reading.first.depth) or above(reading.first.depth, base)
     ]
     if away:
-        told = numbered(f"{reading.id} ({number_text(reading.depth, 2)} m)" for reading in away)
+        told = joined_ranges(f"{reading.id} ({number_text(reading.depth, 2)} m)" for reading in away)
         text = say(
             "limitation-elsewhere", title=chosen.title, told=told, top=number_text(top, 2), base=number_text(base, 2)
         )
@@ -307,7 +312,7 @@ def _at_points(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     estimates = _line_at(chosen, scope, depths) if chosen.deviation == "s_e" else scope[chosen.estimate].array
     worst = _worst(chosen, used, estimates)
     if worst > 1:
-        _state(chosen, made, "points", say("limitation-points", title=chosen.title, worst=_shown(worst)), worst)
+        _state(chosen, made, "points", say("limitation-points", title=chosen.title, worst=_ratio_text(worst)), worst)
 
 
 def _outside(chosen: Chosen, scope: Scope, made: Verdict) -> None:
@@ -325,7 +330,9 @@ def _outside(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     if line is not None:
         ratios = {z: _worst(chosen, _used_at(chosen, scope, z), _line_at(chosen, line, z)) for z in beyond}
         worst = max(ratios.values())
-        told = numbered(say("at-depth", worst=_shown(ratio), depth=number_text(z, 2)) for z, ratio in ratios.items())
+        told = joined_ranges(
+            say("at-depth", worst=_ratio_text(ratio), depth=number_text(z, 2)) for z, ratio in ratios.items()
+        )
         text = say("extrapolated", text=text, told=told)
     _state(chosen, made, "range", text, worst)
 
@@ -342,7 +349,7 @@ def _dependent(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     worst = _worst(chosen, scope["x_use"].array, estimates)
     text = say(
         "limitation-dependent", title=chosen.title, count=len(places), many=number_text(many, 1),
-        few=number_text(few, 1), fine=number_text(FINE, 1), coarse=number_text(COARSE, 0), worst=_shown(worst),
+        few=number_text(few, 1), fine=number_text(FINE, 1), coarse=number_text(COARSE, 0), worst=_ratio_text(worst),
     )  # fmt: skip
     _state(chosen, made, "dependent", text, worst, "recalled range of θ, not inspected ◦")
 
@@ -366,5 +373,5 @@ def _curved_trend(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     half = student_t(0.95, freedom) * np.asarray(bend.errors)
     estimates = np.asarray(bend.values) + (-half if chosen.high_is_unsafe else half)
     worst = _worst(chosen, _used_at(chosen, scope, depths), estimates)
-    text = say("limitation-curved", title=chosen.title, t=number_text(bend.significance, 2), worst=_shown(worst))
+    text = say("limitation-curved", title=chosen.title, t=number_text(bend.significance, 2), worst=_ratio_text(worst))
     _state(chosen, made, "curved", text, worst)

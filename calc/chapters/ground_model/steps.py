@@ -5,13 +5,13 @@ import re
 import numpy as np
 
 from calc.chapters.ground_model.chosen_value import Chosen
-from calc.chapters.ground_model.corrected_readings import corrected
+from calc.chapters.ground_model.corrected_readings import give_corrected
 from calc.chapters.ground_model.estimate import estimate
 from calc.chapters.ground_model.used import compare
 from calc.engine.sheet import PROJECT_RULE, Sheet
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
-from calc.inputs.ground_file.selection import readings_of, selected
+from calc.inputs.ground_file.selection import readings_of, selected_readings
 from calc.inputs.tables.ground import Layer
 from calc.inputs.tables.ground_model import CONE, OEDOMETER, VANE
 
@@ -32,10 +32,10 @@ def ground_model(design: Design, section: Section, done: dict[str, Sheet]) -> Sh
     chosen_values = []
     for index, value in enumerate(model.values):
         layer = next(layer for layer in section.soft_layers if layer.key == value.layer)
-        used = tuple(selected(file, model, value, section.soft_layers))
+        used = tuple(selected_readings(file, model, value, section.soft_layers))
         chosen = Chosen(sheet, design, section, layer, value, index, used, file.name, _stresses(layer, done))
         scope = sheet.scope(chosen.key, chosen.title)
-        if corrected(chosen, scope) and estimate(chosen, scope):
+        if give_corrected(chosen, scope) and estimate(chosen, scope):
             compare(chosen, scope)
         chosen_values.append(chosen)
     plotted = {test: readings_of(file, model, test, section.soft_layers) for test in PLOTTED}

@@ -81,7 +81,7 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
     sheet(factored_friction_angle, phi_c="phi_E", phi_ck="phi_Ek")
     sheet(passive_coefficient, phi="phi_E")
     if low.all():
-        loaded = stage_names(frame(design, section).loaded)
+        loaded = stage_names(frame(design, section).loaded_stages)
         sheet.limitation("never-arches", say("loads-text", loaded=loaded), "BS 8006-1:2010, 8.3.3 ◦")
 
 

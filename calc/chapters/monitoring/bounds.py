@@ -93,7 +93,7 @@ class Bounds:
         """The origins of a field of the stages in which a trigger holds."""
         return tuple(origin_of(self.section, f"stage.{k}.{field}") for k in stages_of(self.section, trigger))
 
-    def own(self, trigger: Trigger) -> Scope:
+    def bound_scope(self, trigger: Trigger) -> Scope:
         """A new scope for the bound of a trigger."""
         triggers = self.section.monitoring.triggers if self.section.monitoring is not None else ()
         number = next(k for k, known in enumerate(triggers, start=1) if known is trigger)

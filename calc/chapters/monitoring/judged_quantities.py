@@ -81,7 +81,7 @@ def _settlement_left(of: Bounds, trigger: Trigger) -> Bound:
     limit = of.limit("settlement_total")
     if limit.value is None:
         return limit
-    scope, expected = of.own(trigger), of.sheet.scopes["expected"]
+    scope, expected = of.bound_scope(trigger), of.sheet.scopes["expected"]
     scope.given("s_lim", limit.value, origin=limit.origins)
     follows = max(of.follows(trigger, law) for law in (of.found.settlement_at, of.found.plastic_settlement_at))
     scope.reading("Ds_fol", follows, title=say("follows"), inputs=[expected["s_ob"], expected["s_oEP"]])
@@ -154,7 +154,7 @@ def _bearable_tension(of: Bounds, trigger: Trigger) -> Bound:
     """The tension at which the sleeve is used up less what comes after the time in which the level holds."""
     if "bearable" not in of.sheet.scopes:
         return Bound(None, say("no-tension"))
-    return _bound_left(_tension_left(of, trigger, of.own(trigger)))
+    return _bound_left(_tension_left(of, trigger, of.bound_scope(trigger)))
 
 
 def _tension_left(of: Bounds, trigger: Trigger, scope: Scope) -> Value:
@@ -172,7 +172,7 @@ def _bearable_strain(of: Bounds, trigger: Trigger) -> Bound:
     limit, bearable = of.limit("ring_strain"), of.sheet.scopes.get("bearable")
     if limit.value is None and bearable is None:
         return Bound(None, say("no-strain"))
-    scope = of.own(trigger)
+    scope = of.bound_scope(trigger)
     if bearable is not None:
         _tension_left(of, trigger, scope)
         scope.take("J", bearable["J"])

@@ -32,7 +32,7 @@ def programme_table(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Tabl
             _least(scope, "c_ust", label), _of(consolidation.scopes.get("gain"), "Dc_us", label),
             _of(scope, "F_od", label),
         ]
-        for label, start, end in zip(shared.loaded, *ends_of(done), strict=True)
+        for label, start, end in zip(shared.loaded_stages, *ends_of(done), strict=True)
     ]  # fmt: skip
     return Table("programme", say("title"), head, rows, say("note"))
 

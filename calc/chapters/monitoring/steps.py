@@ -16,7 +16,7 @@ from calc.chapters.monitoring.triggers import Judged, judge, open_triggers, verd
 from calc.chapters.shared.frame import Frame, chapter, frame
 from calc.chapters.shared.ground_in_time import by_plastic_column, ground_in_time
 from calc.chapters.shared.heads import falls
-from calc.chapters.shared.missing import quoted
+from calc.chapters.shared.missing import quoted_names
 from calc.chapters.shared.programme import calendar
 from calc.chapters.shared.soft_ground import credited_gains
 from calc.engine.sheet import Sheet
@@ -89,7 +89,7 @@ def _watch(
 def _leave_to_zones(sheet: Sheet, section: Section, judged: Sequence[Judged]) -> list[Judged]:
     """The extruding wedge relies on the ground and the columns of other grids than that of the levels: no pass."""
     heads = tuple(f"trigger_{JUDGED[name].symbols.key}_" for name in OF_WEDGE)
-    names = quoted(zone.key for _, zone in section.columns.zones)
+    names = quoted_names(zone.key for _, zone in section.columns.zones)
     for verdict in [made for made in sheet.verdicts if made.key.startswith(heads) and made.state == "pass"]:
         sheet.withhold(verdict, say("left-to-zones", names=names))
     return [replace(judgement, of_zones=judgement.of.of.name in OF_WEDGE) for judgement in judged]

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc.chapters.shared.frame import origin_of
-from calc.chapters.shared.missing import quoted
+from calc.chapters.shared.missing import quoted_names
 from calc.engine.sheet import Scope, Value, number_text
 from calc.engine.sheet.values import Array, Mask, spread
 from calc.engine.symbols import symbol
@@ -26,20 +26,20 @@ class Question:
     symbol: str
 
 
-def analysed(given: tuple[Neighbour, ...]) -> Mask:
+def accepted_analyses(given: tuple[Neighbour, ...]) -> Mask:
     """The neighbours with an analysis of their own, the acceptance of which by the owner is recorded."""
     return np.array([neighbour.acceptance is not None for neighbour in given])
 
 
-def named(given: tuple[Neighbour, ...], which: Mask) -> str:
+def names_of(given: tuple[Neighbour, ...], which: Mask) -> str:
     """Neighbours by name."""
-    return quoted(neighbour.name for neighbour, chosen in zip(given, which, strict=True) if chosen)
+    return quoted_names(neighbour.name for neighbour, chosen in zip(given, which, strict=True) if chosen)
 
 
 def missing_records(given: tuple[Neighbour, ...], which: Mask) -> list[str]:
     """Words on those of them whose analysis does not count because no acceptance by the owner is recorded."""
     bare = np.array([neighbour.analysis is not None and neighbour.acceptance is None for neighbour in given]) & which
-    return [say("unrecorded", names=named(given, bare))] if bare.any() else []
+    return [say("unrecorded", names=names_of(given, bare))] if bare.any() else []
 
 
 def by_analysis(given: tuple[Neighbour, ...], which: Mask) -> str:
@@ -63,7 +63,7 @@ def judge(
     allowed = _limits_of_owners(scope, section, given, asked, limits) if not bare.all() else None
     upper = most.largest("neighbour").array
     over, open_ = least.array > limits, ~(least.array > limits) & (upper > limits)
-    with_analysis = analysed(given)
+    with_analysis = accepted_analyses(given)
     sheet, key, title = scope.sheet, asked.key, asked.title
     left = (bare | open_) & ~with_analysis
     rest = by_analysis(given, (bare | open_) & with_analysis)
@@ -106,7 +106,7 @@ def _range(least: Value, upper: Array, which: Mask) -> str:
 def _why(given: tuple[Neighbour, ...], asked: Question, bare: Mask, between: Mask) -> str:
     reasons = []
     if between.any():
-        reasons.append(say("between", names=named(given, between)))
+        reasons.append(say("between", names=names_of(given, between)))
     if bare.any():
-        reasons.append(say("bare", names=named(given, bare), field=asked.field))
+        reasons.append(say("bare", names=names_of(given, bare), field=asked.field))
     return " ".join((*reasons, *missing_records(given, bare | between)))

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc.chapters.neighbours.judge import analysed, by_analysis, missing_records, named
+from calc.chapters.neighbours.judge import accepted_analyses, by_analysis, missing_records, names_of
 from calc.chapters.shared.frame import CENTRE, LONG, at_labels, given_of_section, origin_of
 from calc.chapters.shared.missing import not_given
 from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
@@ -50,7 +50,7 @@ def pressure(sheet: Sheet, section: Section, given: Neighbours, done: dict[str, 
     level = scope(pp.load_level)
     for name, limit, source in OF_LIMITS:
         scope.given(name, limit, origin=Origin("project rule", text=source))
-    _screen(sheet, piled, level, named(given.neighbours, unknown & ~analysed(given.neighbours)))
+    _screen(sheet, piled, level, names_of(given.neighbours, unknown & ~accepted_analyses(given.neighbours)))
     if given.pile_methods is not None:
         _methods(scope, section, given.pile_methods, level)
     _moment(scope, section, piled, places)
@@ -58,11 +58,11 @@ def pressure(sheet: Sheet, section: Section, given: Neighbours, done: dict[str, 
 
 
 def _without_piles(sheet: Sheet, given: tuple[Neighbour, ...], unknown: Mask) -> None:
-    own = analysed(given)
+    own = accepted_analyses(given)
     if not unknown.any():
         sheet.not_applicable("neighbour_pressure", TITLE, say("no-piles"))
     elif (unknown & ~own).any():
-        why = (say("undescribed", names=named(given, unknown & ~own)), *missing_records(given, unknown))
+        why = (say("undescribed", names=names_of(given, unknown & ~own)), *missing_records(given, unknown))
         sheet.not_verified("neighbour_pressure", TITLE, " ".join(why))
     else:
         sheet.accepted("neighbour_pressure", TITLE, by_analysis(given, unknown))
@@ -84,14 +84,14 @@ def _load(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
 
 
 def _screen(sheet: Sheet, piled: tuple[Neighbour, ...], level: Value, undescribed: str) -> None:
-    key, own = "neighbour_pressure", analysed(piled)
+    key, own = "neighbour_pressure", accepted_analyses(piled)
     largest = number_text(float(level.array.max()), 2)
     beyond, between = level.array > SCREENED, (level.array > NOTED) & (level.array <= SCREENED)
     left = []
     if (beyond & ~own).any():
-        left.append(say("beyond", limit=number_text(SCREENED, 2), names=named(piled, beyond & ~own)))
+        left.append(say("beyond", limit=number_text(SCREENED, 2), names=names_of(piled, beyond & ~own)))
     if (between & ~own).any():
-        left.append(say("between", limit=number_text(NOTED, 0), names=named(piled, between & ~own)))
+        left.append(say("between", limit=number_text(NOTED, 0), names=names_of(piled, between & ~own)))
     if undescribed:
         left.append(say("undescribed", names=undescribed))
     if left:
@@ -135,7 +135,7 @@ def _surcharge(scope: Scope, section: Section, share: Surcharge) -> None:
 
 def _moment(scope: Scope, section: Section, piled: tuple[Neighbour, ...], places: list[int]) -> None:
     """The moment against what the owner allows: fails above it, unless only a bound exceeds it or nothing loads."""
-    key, sheet, own = "neighbour_moment", scope.sheet, analysed(piled)
+    key, sheet, own = "neighbour_moment", scope.sheet, accepted_analyses(piled)
     limits = np.array([(neighbour.piles.moment_max if neighbour.piles else None) or np.nan for neighbour in piled])
     bare = np.isnan(limits)
     if bare.all():
@@ -161,11 +161,11 @@ def _moment(scope: Scope, section: Section, piled: tuple[Neighbour, ...], places
     elif (left & ~own).any():
         why = []
         if (ended & ~own).any():
-            why.append(say("moment-beyond", limit=number_text(SCREENED, 2), names=named(piled, ended & ~own)))
+            why.append(say("moment-beyond", limit=number_text(SCREENED, 2), names=names_of(piled, ended & ~own)))
         if (unloaded & ~own).any():
-            why.append(say("moment-none", names=named(piled, unloaded & ~own)))
+            why.append(say("moment-none", names=names_of(piled, unloaded & ~own)))
         if (over & ~own).any():
-            why.append(say("moment-bound", names=named(piled, over & ~own)))
+            why.append(say("moment-bound", names=names_of(piled, over & ~own)))
         sheet.not_verified(key, MOMENT, " ".join((*why, *missing_records(piled, left))))
     elif compared.any():
         note = " ".join((say("moment-note"), by_analysis(piled, (left | over) & own))).strip()

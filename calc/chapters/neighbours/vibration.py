@@ -1,6 +1,6 @@
 """Vibration while columns are driven: peak particle velocity with three probabilities of being exceeded."""
 
-from calc.chapters.neighbours.judge import Question, analysed, by_analysis, judge, missing_records, named
+from calc.chapters.neighbours.judge import Question, accepted_analyses, by_analysis, judge, missing_records, names_of
 from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.missing import not_given
 from calc.engine.sheet import Origin, Sheet
@@ -26,13 +26,13 @@ def vibration(sheet: Sheet, section: Section, given: Neighbours) -> None:
     """Velocity at every neighbour, and the distance at which it falls to the one allowed."""
     every = given.neighbours
     if given.plant is None:
-        with_analysis = analysed(every)
+        with_analysis = accepted_analyses(every)
         if with_analysis.all():
             sheet.accepted(ASKED.key, ASKED.title, by_analysis(every, with_analysis))
         else:
             why = " ".join(
                 (
-                    not_given(say("missing-plant", names=named(every, ~with_analysis))),
+                    not_given(say("missing-plant", names=names_of(every, ~with_analysis))),
                     *missing_records(every, ~with_analysis),
                 )
             )

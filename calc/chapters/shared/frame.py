@@ -51,7 +51,7 @@ class Frame:
         return tuple(label for label, situation in situations if situation == "persistent")
 
     @property
-    def loaded(self) -> tuple[str, ...]:
+    def loaded_stages(self) -> tuple[str, ...]:
         """The stages with fill."""
         return tuple(label for label, stage in zip(self.stages, self.filled, strict=True) if stage)
 

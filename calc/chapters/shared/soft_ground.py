@@ -17,7 +17,7 @@ from calc.chapters.shared.frame import (
     origin_of,
     origins_of_layers,
 )
-from calc.chapters.shared.missing import quoted
+from calc.chapters.shared.missing import quoted_names
 from calc.chapters.shared.strips import LEFT, RIGHT, symmetrical
 from calc.engine.levels import same
 from calc.engine.sheet import Origin, Scope, Sheet, Value
@@ -56,7 +56,7 @@ class Side:
         return "l" if self.ending == "_left" else "r"
 
     @property
-    def pushed(self) -> float:
+    def pushed_side(self) -> float:
         """The side whose crest edge is pushed, where strips of load act."""
         return RIGHT if self.end == "r" else LEFT
 
@@ -82,7 +82,7 @@ def sides(section: Section, *, layers: bool = False) -> tuple[Side, ...]:
                  fill.berms.get("right"))  # fmt: skip
     alike = (left.slope, left.extent, left.berm) == (right.slope, right.extent, right.berm)
     mirrored = not layers or all(same(layer.at_toe("left"), layer.at_toe("right")) for layer in section.layers)
-    if alike and mirrored and symmetrical(section) and not fill.lower and _mirrored(section):
+    if alike and mirrored and symmetrical(section) and not fill.lower and _zones_mirror(section):
         return (replace(left, ending="", words=say("either-side")),)
     old = section.widening
     return tuple(
@@ -90,7 +90,7 @@ def sides(section: Section, *, layers: bool = False) -> tuple[Side, ...]:
     )
 
 
-def _mirrored(section: Section) -> bool:
+def _zones_mirror(section: Section) -> bool:
     """Whether the zones of the columns are the same on both sides of the axis."""
     strips = [(low, high, zone.pattern, zone.spacing) for _, zone in section.columns.zones for low, high in zone.strips]
     return sorted(strips) == sorted((-high, -low, *grid) for low, high, *grid in strips)
@@ -166,7 +166,7 @@ def gains(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
 
 def missing_strength(section: Section) -> str:
     """The layers without undrained strength by their names; empty where every layer has it."""
-    return quoted(layer.name for layer in section.layers if layer.c_u is None)
+    return quoted_names(layer.name for layer in section.layers if layer.c_u is None)
 
 
 def strengths(sheet: Sheet) -> tuple[list[float], list[float]]:

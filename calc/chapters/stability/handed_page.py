@@ -128,7 +128,7 @@ def _stages(sheet: Sheet, design: Design, section: Section, done: dict[str, Shee
     shaken += [sheet["delta_cu"]] if "delta_cu" in sheet else []
     head += [TableColumn(symbol=value.symbol) for value in shaken]
     rows = []
-    for label, stage, gain in zip(frame(design, section).loaded, section.stages, gains[1:], strict=True):
+    for label, stage, gain in zip(frame(design, section).loaded_stages, section.stages, gains[1:], strict=True):
         case = {"stage": label}
         shares = [number_text(sheet[name].number(case) or 0.0, 4) for name in ("mu_s", "mu_c")]
         traffic = section.traffic.q if section.traffic and stage.traffic else 0.0

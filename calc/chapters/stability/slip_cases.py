@@ -213,9 +213,9 @@ class Searches:
         values = [given[name] if name in state.share_names and name in given else scope[name] for name in names]
         inputs = [*values, *cohesion, *(self.tension.values() if tied else ())]
         inputs += [value for zone in self.zones for value in zone.relies_on(state)]
-        return [*inputs, *self.modelled(state, tied=tied), *(self.settings[name] for name in search)]
+        return [*inputs, *self.model_values(state, tied=tied), *(self.settings[name] for name in search)]
 
-    def modelled(self, state: State, *, tied: bool) -> list[Value]:
+    def model_values(self, state: State, *, tied: bool) -> list[Value]:
         """The recorded values that the slip model of a state reads."""
         strengths = ["phi_d", "c_d", *([] if state.drained else ["c_utd", "rho_utd"])]
         places = [

@@ -28,7 +28,7 @@ FILL, PLATFORM, FIRM, COLUMN = "embankment", "platform", "bearing_layer", "colum
 SOILS, STRIP, LOADS, NO_HEIGHT = "slip_soils", "slip_places", "slip_strips", say("no-height")
 
 
-def recorded(name: str) -> bool:
+def is_for_record(name: str) -> bool:
     """Whether a scope holds values of the slip model or settings of the search, which print in no line."""
     made_of = ("slip_soils", "slip_places", "slip_strips", "slip_fill", "slip_gain", "slip_tie", "slip_search")
     return name.startswith(made_of)

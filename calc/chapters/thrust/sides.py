@@ -84,7 +84,7 @@ def _weight_symbol(scope: Scope, done: dict[str, Sheet], height: str, step: Form
 
 def heights(sheet: Sheet, section: Section, side: Side) -> None:
     """Heights of fill at the crest edge of one side; nothing where the crest is level: they are those of the sheet."""
-    scope = own(sheet, side)
+    scope = scope_of_side(sheet, side)
     if scope is sheet:
         return
     scope(height_above_reinforcement)
@@ -95,14 +95,14 @@ def heights(sheet: Sheet, section: Section, side: Side) -> None:
         scope.take("H_th", scope["H_G"])
 
 
-def own(sheet: Sheet, side: Side) -> Scope | Sheet:
+def scope_of_side(sheet: Sheet, side: Side) -> Scope | Sheet:
     """Where the heights of a side stand."""
     return sheet.scopes.get(f"{EDGE}{side.ending}", sheet)
 
 
 def _side(sheet: Sheet, name: str, title: str, side: Side, holds: str = "") -> Scope:
     """A scope of one side with its heights; that by which its slope holds has no number where no fill lies."""
-    scope, given = sheet.scope(f"{name}{side.ending}", title), own(sheet, side)
+    scope, given = sheet.scope(f"{name}{side.ending}", title), scope_of_side(sheet, side)
     for symbol in OF_AN_EDGE if given is not sheet else ():
         value = given[symbol]
         scope.take(symbol, value.without(~above(value.array, 0.0), NO_FILL) if symbol == holds else value)
@@ -118,7 +118,9 @@ def push(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, hei
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
     thrust_coefficient(scope, section, done)
     if strips is not None:
-        scope(traffic_of_stage, q=pushing_load(scope, section, strips, side.pushed, height, K_a="K_aE", phi="phi_E"))
+        scope(
+            traffic_of_stage, q=pushing_load(scope, section, strips, side.pushed_side, height, K_a="K_aE", phi="phi_E")
+        )
     scope(fill_thrust, K_a="K_aE", gamma_E="gamma_Ed", H=height)
     scope(traffic_thrust, K_a="K_aE", q="q_st", H=height)
     scope(design_thrust)

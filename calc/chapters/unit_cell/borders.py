@@ -92,7 +92,7 @@ def differences(sheet: Sheet, design: Design, section: Section, done: dict[str, 
     for name, beside, title in (
         ("s_bo1", strips[:-1], say("reading-left-title")), ("s_bo2", strips[1:], say("reading-right-title")),
     ):  # fmt: skip
-        settled = [_settled(sheet, strip, zones) for strip in beside]
+        settled = [_settlement_of(sheet, strip, zones) for strip in beside]
         values = [settlement.at(border=label).array for settlement, label in zip(settled, labels, strict=True)]
         every = list({settlement.step: settlement for settlement in settled}.values())
         scope.reading(name, np.stack(values, axis=-1), ["stage", "border"], title=title, inputs=every)
@@ -109,7 +109,7 @@ def differences(sheet: Sheet, design: Design, section: Section, done: dict[str, 
                    design.basis.limits.settlement_difference, symbol="Ds_lim", path=PATH)  # fmt: skip
 
 
-def _settled(sheet: Sheet, strip: GridStrip, zones: tuple[ZoneSheets, ...]) -> Value:
+def _settlement_of(sheet: Sheet, strip: GridStrip, zones: tuple[ZoneSheets, ...]) -> Value:
     """Settlement over stages and borders with the grid of a strip."""
     own = next((zone.done["unit_cell"] for zone in zones if zone.zone is strip.zone), sheet)
     return own.scopes[BORDERS]["s"]

@@ -31,7 +31,7 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
     of.aside.update({GIVEN, MORE} & of.sheet.scopes.keys())
     of.set_aside(KEPT)
     of.tables.append(expected_shares())
-    of.tables.append(stress_ratios(section, frame(design, section).loaded, (tension["n"], settlement["n"])))
+    of.tables.append(stress_ratios(section, frame(design, section).loaded_stages, (tension["n"], settlement["n"])))
     of.record(*stages(ring["F_Ri"], settlement["s"]))
     of.figures.append(unit_cell_sketch(section))
     layer_table(of, "tension", say("tension-title"), "ring", RING_TABLE, say("tension-note"))

@@ -27,7 +27,7 @@ ELASTIC = (
 def strips(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Pressure of the strips at the column heads in every stage with traffic, and with the uniform part the load q."""
     scope = sheet.scope(STRIPS, say("scope-strips-title"))
-    _given(scope, section)
+    _give_strips(scope, section)
     scope(tr.strip_pressure)
     acts = np.array([False, *(stage.traffic for stage in section.stages)])
     scope.take("H", sheet["H"].without(~acts, NO_TRAFFIC))
@@ -49,7 +49,7 @@ def strips(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     sheet.relies_on(say("cyclic-title"), say("cyclic-text"), say("cyclic-proof"))
 
 
-def _given(scope: Scope, section: Section) -> None:
+def _give_strips(scope: Scope, section: Section) -> None:
     laid, traffic = laid_strips(section), section.traffic
     assert traffic is not None  # noqa: S101 - it has strips
     assert traffic.spread is not None  # noqa: S101 - strips have it

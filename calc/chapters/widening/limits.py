@@ -21,7 +21,7 @@ def limits(sheet: Sheet, section: Section, given: Widening, done: dict[str, Shee
     sheet.limitation("widening-cell", say("limitation-cell"), RULE)
     sheet.limitation("widening-other-chapters", say("limitation-other-chapters"), RULE)
     sheet.limitation("widening-works", say("limitation-works"), RULE)
-    _not_mobilised(sheet)
+    _limit_not_mobilised(sheet)
     kept = [side for side in SIDES if not given.widens(section.embankment, side)]
     if kept:
         sheet.limitation("widening-side", say("limitation-side", side=kept[0], alike=100 * ALIKE), RULE)
@@ -50,7 +50,7 @@ def _verdicts_with_numbers(sheet: Sheet, *named: tuple[str, str]) -> list[str]:
     return [verdict.key for verdict in sheet.verdicts if verdict.key in keys and verdict.utilisation is not None]
 
 
-def _not_mobilised(sheet: Sheet) -> None:
+def _limit_not_mobilised(sheet: Sheet) -> None:
     """Where the cell gives no settlement because its sleeve is not mobilised, it has one of unknown size."""
     stress = sheet.scopes[CELL]["Dsigma_vs"].at(
         position=[label for label in sheet.axes["position"] if label in sheet.kept["columns"]]

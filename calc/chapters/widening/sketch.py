@@ -77,9 +77,9 @@ def settlement_across(section: Section, sheet: Sheet) -> Chart:
     law = INDICES if INDICES in sheet.scopes else MODULUS
     places = tuple(sheet["x_W"].array.tolist())
     words = {INDICES: (say("law-indices"), say("bare")), MODULUS: (say("law-modulus"), say("bare-modulus"))}[law]
-    bare, rest = _shown(sheet.scopes[law]["s_Wu"]), _shown(sheet.scopes[law]["s_WO"])
+    bare, rest = _printed_numbers(sheet.scopes[law]["s_Wu"]), _printed_numbers(sheet.scopes[law]["s_WO"])
     stand = [label in sheet.kept["columns"] for label in sheet.axes["position"]]
-    treated = _shown(sheet.scopes[CELL]["s_Wc"])
+    treated = _printed_numbers(sheet.scopes[CELL]["s_Wc"])
     used = tuple(one if here else other for one, other, here in zip(treated, bare, stand, strict=True))
     lines = ((words[0], used), (words[1], bare), (say("rest"), rest))
     curves = tuple(Curve(text, places, values) for text, values in lines)
@@ -88,7 +88,7 @@ def settlement_across(section: Section, sheet: Sheet) -> Chart:
                  curves, (), _ticks(places), say("chart-note"))  # fmt: skip
 
 
-def _shown(value: Value) -> tuple[float, ...]:
+def _printed_numbers(value: Value) -> tuple[float, ...]:
     return tuple((symbol(value.symbol).factor * value.at(method=HALF_SPACE).array).tolist())
 
 

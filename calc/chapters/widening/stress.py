@@ -68,7 +68,7 @@ def stresses(
     sheet.take("sigma_v0s", at_labels(done["ground"]["sigma_v0s"], stage=stage))
     sheet.take("p_W", at_labels(done["ground"]["p_W"], stage=stage))
     _influences(sheet)
-    sheet.leads[""] = {"position": shown(positions), "method": HALF_SPACE}
+    sheet.leads[""] = {"position": printed_position(positions), "method": HALF_SPACE}
     for step in (
         wd.stress_of_old_bank, wd.stress_of_widened_bank, wd.increment_by_widening, wd.stress_before_widening,
         wd.stress_after_widening, wd.preconsolidation_under_old_bank,
@@ -77,7 +77,7 @@ def stresses(
     return positions
 
 
-def shown(positions: tuple[Position, ...]) -> str:
+def printed_position(positions: tuple[Position, ...]) -> str:
     """The position that stress and settlement print at: that of innermost columns."""
     return next(position.label for position in positions if position.step and position.columns)
 

@@ -86,7 +86,9 @@ def readings_of(
     return [Reading(row[0], tuple(row)) for row in rows.values()]
 
 
-def selected(file: ResultsFile, model: GroundModel, value: ChosenValue, layers: Sequence[Layer]) -> list[Reading]:
+def selected_readings(
+    file: ResultsFile, model: GroundModel, value: ChosenValue, layers: Sequence[Layer]
+) -> list[Reading]:
     """The readings that a value rests on, those left out taken away."""
     gone = {reading.id for reading in value.left_out}
     return [
@@ -199,7 +201,7 @@ def _readings(
     for k, gone in enumerate(value.left_out):
         if gone.id not in ids:
             yield ("left_out", k, "id"), "be the id of a reading that would be used", None
-    used = selected(results_file, model, value, layers)
+    used = selected_readings(results_file, model, value, layers)
     if not 0 < len(used) <= MOST_READINGS:
         must = f'select 1 to {MOST_READINGS} readings of the layer "{value.layer}" at the locations of the section'
         yield ("test",), must, f"{len(used)} in {results_file.name}"
@@ -210,7 +212,7 @@ def _incomplete(
     layers: tuple[Layer, ...],
 ) -> Problems:  # fmt: skip
     """Readings that lack what the method of a value needs."""
-    for reading in selected(results_file, model, value, layers):
+    for reading in selected_readings(results_file, model, value, layers):
         if missing := "; ".join(incomplete(value, reading)):
             must = "go with complete rows; a reading without stands in left_out with its reason"
             yield Problem(at, must, f"{show(reading.first.id)}: {missing}", reading.first.row)

@@ -100,12 +100,12 @@ def _always(must: str) -> Callable[[re.Match[str], str], str]:
     return lambda _found, _key: must
 
 
-def _quoted(match: re.Match[str], key: str) -> str:
+def _must_quote(match: re.Match[str], key: str) -> str:
     text = match["text"].strip().strip('"')
     return f'stand in quotes: {key}"{text}"'
 
 
-def _spaced(match: re.Match[str], key: str) -> str:
+def _must_space(match: re.Match[str], key: str) -> str:
     number, unit = match["number"].replace(",", "."), match["unit"].replace("°", "deg")
     return f'stand in quotes, number, one space, unit: {key}"{number} {unit}"'
 
@@ -122,12 +122,12 @@ _VALUES: tuple[tuple[str, Callable[[re.Match[str], str], str]], ...] = (
     (r"[+-]?(\.[0-9]+|[0-9]+\.)$", _always("have a digit on both sides of the decimal point")),
     (rf"{_NUMBER}\s*%", _always("be a plain number without a unit (30 % is 0.3)")),
     (r"(?P<text>[^\"'\[{]+\")$", lambda match, key: f'begin with a quote: {key}"{match["text"].strip()}'),
-    (rf"(?P<number>{_NUMBER[:-len(_EXPONENT)]}(?:,[0-9]+)?{_EXPONENT})\s*(?P<unit>[A-Za-z°µ][^\s=\"]*)$", _spaced),
+    (rf"(?P<number>{_NUMBER[:-len(_EXPONENT)]}(?:,[0-9]+)?{_EXPONENT})\s*(?P<unit>[A-Za-z°µ][^\s=\"]*)$", _must_space),
     (r"\"(?:[^\"\\]|\\.)*\\[^btnfr\"\\]", _always("have \\\\ for a backslash, or single quotes around the text")),
     (r"\"[^\"]*$|'[^']*$", lambda match, _key: f"end with a quote ({match[0][0]})"),
     (rf"{_WHOLE}\s*(?P<got>[\w-]+\s*=.*)", _always("be followed by a new line, within braces by a comma")),
     (r"(?:\"[^\"]*\"|'[^']*')\s*(?P<got>[\"'].*)", _always("be followed by a comma, in a list")),
     (rf"{_WHOLE}(?:\s+|(?=[^\w.:/-])|(?<=[\"']))(?P<got>\S.*)", _always("end here (a comment begins with #)")),
-    (r"(?P<text>[^\"'\[\]{}=,]+)$", _quoted),
+    (r"(?P<text>[^\"'\[\]{}=,]+)$", _must_quote),
     (r"[^\W\d]", _always("stand in quotes")),
 )  # fmt: skip

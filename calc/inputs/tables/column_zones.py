@@ -140,13 +140,13 @@ def rows_of_zones(columns: Columns, column_field: ColumnField | None, embankment
     strips, told = grid_strips(columns, -half - column_field.beyond_left, half + column_field.beyond_right), set[Path]()
     # Of a zone and its mirror image the former is told of first, and then alone.
     for k in sorted(range(len(strips)), key=lambda place: _is_image(strips[place])):
-        problem, path = _crowded(columns, strips, k), ("columns", "zone", *_border(strips, k, zones))
+        problem, path = _lack_of_room(columns, strips, k), ("columns", "zone", *_border(strips, k, zones))
         if problem and path not in told:
             told.add(path)
             yield Problem(path, *problem)
 
 
-def _crowded(columns: Columns, strips: Sequence[GridStrip], k: int) -> tuple[str, str] | None:
+def _lack_of_room(columns: Columns, strips: Sequence[GridStrip], k: int) -> tuple[str, str] | None:
     """What a strip without room for its rows must be, and what it is; None where they have room."""
     strip, (pattern, spacing) = strips[k], columns.grid_of(strips[k].zone)
     got = f"{strip.left:g} m to {strip.right:g} m"
