@@ -251,10 +251,10 @@ def run_section(
     ``KEY/chapter``. ``CalculationError`` says where a chapter has no finite number.
     """
     parts = section.by_zones()
-    *of_zones, own = tells_of_parts(tell, [sum(_work(part)) for part in (*parts, section)])
-    zones = tuple(_run_part(design, part, told) for part, told in zip(parts, of_zones, strict=True))
+    *of_zones, last_tell = tells_of_parts(tell, [sum(_work(part)) for part in (*parts, section)])
+    zones = tuple(_run_part(design, part, tell_part) for part, tell_part in zip(parts, of_zones, strict=True))
     known = {f"{part.section.key}/{sheet.key}": sheet for part in zones for sheet in part.sheets}
-    whole = _run_part(design, section, own, {**known, **(others or {})})
+    whole = _run_part(design, section, last_tell, {**known, **(others or {})})
     for zone in zones:
         say_once(whole.sheets, zone.sheets)
     return replace(whole, zones=zones)
@@ -342,8 +342,8 @@ def _sheet_of(chapter: Chapter, design: Design, section: Section, read: dict[str
 def _of_others(chapter: Chapter, section: Section, others: Mapping[str, Sheet] | None) -> dict[str, Sheet]:
     """What a chapter reads of the zones and positions of its section, and one that compares sections of others."""
     if chapter.across:
-        own = f"{section.key}/"
-        return {path: sheet for path, sheet in (others or {}).items() if not path.startswith(own)}
+        prefix = f"{section.key}/"
+        return {path: sheet for path, sheet in (others or {}).items() if not path.startswith(prefix)}
     parts = {zone.key for zone in section.by_zones()}
     if chapter.positions and section.slopes:
         parts |= {position.key for position in with_positions(section)[1:]}
@@ -384,8 +384,8 @@ def run_checks(design: Design, tell: Tell | None = None) -> Run:
     )  # a section reads what its positions found
     work = [sum(sum(_work(zone)) for zone in (*section.by_zones(), section)) for section in order]
     parts, known = dict[str, SectionRun](), dict[str, Sheet]()
-    for section, told in zip(order, tells_of_parts(tell, work), strict=True):
-        part = parts[section.key] = run_section(design, section, told, known)
+    for section, tell_part in zip(order, tells_of_parts(tell, work), strict=True):
+        part = parts[section.key] = run_section(design, section, tell_part, known)
         if section.position:
             known |= {f"{section.key}/{sheet.key}": sheet for sheet in part.sheets}
     return finish_run(design, [parts[section.key] for section in design.sections], tell)

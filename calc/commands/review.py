@@ -98,11 +98,11 @@ def brief(project: Path, out: Path | None, file: Path | None) -> None:
 
 def _one_at_a_time(options: Mapping[str, object]) -> str:
     """The one option that is given, or none; several do not go together."""
-    given = [name for name, value in options.items() if value]
-    if len(given) > 1:
-        message = f"one at a time: {' and '.join(given)} do not go together."
+    names = [name for name, value in options.items() if value]
+    if len(names) > 1:
+        message = f"one at a time: {' and '.join(names)} do not go together."
         raise click.UsageError(message)
-    return "".join(given)
+    return "".join(names)
 
 
 def _write_brief(project: Path, out: Path) -> None:

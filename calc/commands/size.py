@@ -121,12 +121,12 @@ def _translate_errors() -> Iterator[None]:
 
 def _proposal_file(project: Path, programme: bool, out: Path | None) -> Path:
     """The file to write, of a command that says what to size."""
-    own = project / "project.toml"
+    project_file = project / "project.toml"
     if not programme:
         message = "Say what to size: --programme is the one thing that can be sized today."
         raise click.UsageError(message)
     file = out or project / "out" / FILE
-    if file.resolve() == own.resolve():
+    if file.resolve() == project_file.resolve():
         message = f"{file} is the project file itself, which this command never changes."
         raise click.BadParameter(message, param_hint="--out")
     if out and not out.parent.is_dir():

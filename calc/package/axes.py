@@ -44,8 +44,8 @@ class Scale:
 
     def __call__(self, value: float) -> float:
         """The place of a value, mm."""
-        low, high, own = (self.low, self.high, value) if not self.log else map(log10, (self.low, self.high, value))
-        return self.start + (own - low) / (high - low) * (self.end - self.start)
+        low, high, place = (self.low, self.high, value) if not self.log else map(log10, (self.low, self.high, value))
+        return self.start + (place - low) / (high - low) * (self.end - self.start)
 
     def ticks(self, about: int = 5) -> list[float]:
         """Round values inside the range."""

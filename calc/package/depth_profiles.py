@@ -38,18 +38,18 @@ def draw_profile(profile: Profile) -> Canvas:
     height = min(95.0, max(46.0, 3.0 * len(profile.boundaries)))
     room = WIDTH - NAMES - 8.0
     alone = len(profile.panels) == 1 and lines > MANY
-    each = room if alone else min(WIDEST_PANEL, room / len(profile.panels))
+    width = room if alone else min(WIDEST_PANEL, room / len(profile.panels))
     if alone:
         (panel,) = profile.panels
         lines = _legend_rows([curve.label for curve in panel.series if not curve.limit], room) + sum(
             curve.limit for curve in panel.series
         )
-    canvas = Canvas(NAMES + 8.0 + each * len(profile.panels), 9.0 + height + 6.0 + 3.2 * lines)
+    canvas = Canvas(NAMES + 8.0 + width * len(profile.panels), 9.0 + height + 6.0 + 3.2 * lines)
     down = Scale(0.0, deepest, 9.0, 9.0 + height)
     _layer_names(canvas, profile, down)
     for index, panel in enumerate(profile.panels):
-        left = NAMES + 8.0 + index * each
-        _panel(canvas, panel, profile, down, (left, left + each - 5.0))
+        left = NAMES + 8.0 + index * width
+        _panel(canvas, panel, profile, down, (left, left + width - 5.0))
     return canvas
 
 

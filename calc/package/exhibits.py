@@ -67,10 +67,10 @@ class TableView:
         """The width of each column, % of all; its longest word finds room in it where the page has room for all."""
         free = PAIR - sum(self.words)
         wants = [max(width - word, 0.0) for width, word in zip(self.widths, self.words, strict=True)]
-        given = self.given or self.widths
+        widths = self.given or self.widths
         if not self.given and 0 < free < sum(wants):
-            given = tuple(word + free * want / sum(wants) for word, want in zip(self.words, wants, strict=True))
-        return tuple(f"{100 * number / sum(given):.2f}" for number in given)
+            widths = tuple(word + free * want / sum(wants) for word, want in zip(self.words, wants, strict=True))
+        return tuple(f"{100 * number / sum(widths):.2f}" for number in widths)
 
     @property
     def need(self) -> float:

@@ -64,8 +64,8 @@ class Places:
             chapter = key.split("/")[1] if key.count("/") > 1 else ""
             number = next((at.partition(".")[0] for own, at in self.numbers.items() if f"/{chapter}/" in own), "")
             return Markup("{}").format(f"chapter {number}" if chapter and number else key)
-        own = Markup('<a class="step" href="#{}">{}</a>').format(self.anchors[key], self.numbers[key])
-        return Markup("{} in {}").format(own, self.beside[key]) if key in self.beside else own
+        link = Markup('<a class="step" href="#{}">{}</a>').format(self.anchors[key], self.numbers[key])
+        return Markup("{} in {}").format(link, self.beside[key]) if key in self.beside else link
 
     def links(self, keys: Iterable[str]) -> list[Markup]:
         """Links to many steps in the order of their numbers; of three and more behind each other to the ends."""
@@ -75,8 +75,8 @@ class Places:
         links = [self.link(key) for key in known if key not in alone]
         # Lines behind each other have one distance to their place in the order.
         for _, run in groupby(enumerate(placed), key=lambda item: (item[1][0][0], item[1][0][1] - item[0])):
-            own = [self.link(key) for _, (_, key) in run]
-            links += [Markup("{}–{}").format(own[0], own[-1])] if len(own) > 2 else own
+            run_links = [self.link(key) for _, (_, key) in run]
+            links += [Markup("{}–{}").format(run_links[0], run_links[-1])] if len(run_links) > 2 else run_links
         return links
 
     def elsewhere(self, value: Value, case: Case) -> dict[str, str]:
@@ -95,8 +95,8 @@ class Places:
         before = {value.earlier.name: here[value.earlier.name]} if value.earlier and here else {}
         if all(name in here for name in axes) and step.value.number(here) == step.value.number(there):
             return before
-        own = {name: here[name] for name in axes if name in here and here[name] != there[name]}
-        return before | own | self._extreme(value, case, {name: here[name] for name in axes if name in here})
+        labels = {name: here[name] for name in axes if name in here and here[name] != there[name]}
+        return before | labels | self._extreme(value, case, {name: here[name] for name in axes if name in here})
 
     def _extreme(self, value: Value, case: Case, here: Case) -> dict[str, str]:
         """The labels at which a value that is an extreme of its step stands, where its step prints another number."""
@@ -121,10 +121,10 @@ class Places:
         if value.read_at(case) is None:
             return Markup("{} of {} has no {} before this one").format(text, self.link(value.step), axis)
         other = self.elsewhere(value, case)
-        own = {key: label for key, label in other.items() if case.get(key) != label and not is_before(value, key)}
-        if len(own) < len(other):
+        labels = {key: label for key, label in other.items() if case.get(key) != label and not is_before(value, key)}
+        if len(labels) < len(other):
             at = Markup("{} {} {}").format(text, HERE, self.link(value.step))
-            at = Markup("{} at {}").format(at, case_words(own)) if own else at
+            at = Markup("{} at {}").format(at, case_words(labels)) if labels else at
         else:
             at = Markup("{} {} {}").format(text, "as" if other else "of", self.link(value.step))
             at = Markup("{}, but at {}").format(at, case_words(other)) if other else at
@@ -133,11 +133,14 @@ class Places:
     def replacement(self, name: str, value: Value, case: Case) -> Markup:
         """What stands in the place of a symbol of an equation, with the labels chosen for it."""
         other = {**self.elsewhere(value, case), **dict(value.chosen)}
-        own = {key: label for key, label in other.items() if case.get(key) != label}
+        labels = {key: label for key, label in other.items() if case.get(key) != label}
         what = Markup("{} is {} {} {}").format(
-            symbol_text(name), symbol_text(value.symbol), HERE if len(own) < len(other) else "of", self.link(value.step)
+            symbol_text(name),
+            symbol_text(value.symbol),
+            HERE if len(labels) < len(other) else "of",
+            self.link(value.step),
         )
-        return Markup("{} at {}").format(what, case_words(own)) if own else what
+        return Markup("{} at {}").format(what, case_words(labels)) if labels else what
 
     def value_at(self, step: Step, case: Case) -> Markup:
         """A value of a step at another case than the one it prints at."""

@@ -122,9 +122,9 @@ class Chapter:
         title = _common(titles)
         words: dict[str, list[str]] = {}
         known = [frozenset[str]()] * len(self.writers)
-        for (column, writer, sheet), own in zip(having, titles, strict=True):
+        for (column, writer, sheet), title_of_sheet in zip(having, titles, strict=True):
             # What a section alone has in its title is part of its case.
-            parts = (own.removeprefix(title).strip(":, "), case_words(writer.case(sheet, scope)))
+            parts = (title_of_sheet.removeprefix(title).strip(":, "), case_words(writer.case(sheet, scope)))
             words.setdefault(", ".join(filter(None, parts)), []).append(writer.part.section.key)
             known[column] = frozenset(step.key for step, _ in writer.read(sheet, scope))
         cases = tuple((self._sections(keys), text) for text, keys in words.items() if text)
@@ -329,13 +329,13 @@ class Chapter:
 
     def _notes(self, places: Sequence[_Place], shown: _Place, number: str) -> Iterator[Markup]:
         """The notes of the section shown, then those of others that differ, with the names of their sections."""
-        own = list(shown.writer.beneath(shown.step, shown.case))
-        told = [self._note_at_first_line(note, number) for note in own]
-        yield from dict.fromkeys(note for note in told if note)
+        beneath = list(shown.writer.beneath(shown.step, shown.case))
+        notes = [self._note_at_first_line(note, number) for note in beneath]
+        yield from dict.fromkeys(note for note in notes if note)
         others: dict[Markup, list[str]] = {}
         for place in places:
             for note in place.writer.beneath(place.step, place.case):
-                if note not in own:
+                if note not in beneath:
                     others.setdefault(note, []).append(place.writer.part.section.key)
         yield from (Markup("{}: {}").format(", ".join(keys), note) for note, keys in others.items())
 
@@ -389,9 +389,9 @@ def _says(place: _Place) -> Hashable:
     """What a line prints besides values: alike in lines that differ in nothing but their scope."""
     step = place.step
     read = tuple(
-        (name, given.symbol, given.value.chosen, "" if is_near(step, given.value) else own_key(given.value.step))
-        for name, given in step.inputs.items()
+        (name, item.symbol, item.value.chosen, "" if is_near(step, item.value) else own_key(item.value.step))
+        for name, item in step.inputs.items()
     )
     # A procedure says of itself how often it iterated, and how well it ended.
-    own = step.key if step.procedure else ""
-    return (step.kind, step.title, step.symbol, step.formula.id if step.formula else "", step.note, read, own)
+    key = step.key if step.procedure else ""
+    return (step.kind, step.title, step.symbol, step.formula.id if step.formula else "", step.note, read, key)

@@ -243,22 +243,22 @@ class Pages:
 
     def _lines(self, sheets: Sequence[Sheet]) -> Iterator[Lines]:
         """The lines, as many sections beside each other as have room."""
-        told = Told()
+        earlier_notes = Told()
         for start in range(0, len(sheets), COLUMNS):
-            own = slice(start, start + COLUMNS)
+            columns = slice(start, start + COLUMNS)
             # Lines that do not print name their sources for the register all the same, but nobody sees their equations.
             printed = not self.only or sheets[0].key in self.only
             chapter = Chapter(
-                self.writers[own],
-                sheets[own],
+                self.writers[columns],
+                sheets[columns],
                 self.run.numbers,
                 self.references,
                 self._marks(),
                 self.fold,
-                told,
+                earlier_notes,
                 printed,
             )
-            keys = tuple(writer.part.section.key for writer in self.writers[own])
+            keys = tuple(writer.part.section.key for writer in self.writers[columns])
             yield Lines(keys, start > 0, tuple(chapter.blocks()))
 
     def _marks(self) -> Mapping[str, CheckMark]:

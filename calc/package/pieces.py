@@ -49,12 +49,12 @@ def set_pieces(
 
 def with_links(document: str, missing: frozenset[str]) -> str:
     """A document whose links to places that are not in it name them for the joining; those to missing ones are none."""
-    own = _ids(document)
+    ids = _ids(document)
 
     def new_target(match: Match[str]) -> str:
         if match[1] in missing:
             return 'data-page="–"'
-        return match[0] if match[1] in own else f'href="{GO_TO}{match[1]}"'
+        return match[0] if match[1] in ids else f'href="{GO_TO}{match[1]}"'
 
     return sub(r'\bhref="#([^"]+)"', new_target, document)
 

@@ -143,8 +143,8 @@ def _inputs(step: Step) -> dict[str, Any]:
 def _by_symbol(step: Step, read: Callable[[Value], Any]) -> Json:
     """Something of each input under its symbol; a list where several inputs have one symbol."""
     made: dict[str, list[Any]] = {}
-    for given in step.inputs.values():
-        made.setdefault(given.symbol, []).append(read(given.value))
+    for argument in step.inputs.values():
+        made.setdefault(argument.symbol, []).append(read(argument.value))
     return {name: values[0] if len(values) == 1 else values for name, values in made.items()}
 
 

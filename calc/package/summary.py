@@ -136,8 +136,10 @@ def worst_sections(run: Run, views: Sequence[VerdictView]) -> list[SectionRun]:
     """The sections that have room: those which fail, then those with the largest utilisations, in their order."""
 
     def rank(part: SectionRun) -> tuple[bool, float]:
-        own = [view for view in views if view.section == part.section.key]
-        return all(view.state != "fail" for view in own), -max((view.ratio for view in own), default=0.0)
+        views_of_section = [view for view in views if view.section == part.section.key]
+        return all(view.state != "fail" for view in views_of_section), -max(
+            (view.ratio for view in views_of_section), default=0.0
+        )
 
     ranked = sorted(run.sections, key=rank)[:SECTIONS]
     return [part for part in run.sections if part in ranked]
@@ -189,15 +191,15 @@ def _questions(keys: Sequence[str], views: Sequence[VerdictView], run: Run) -> I
     titles = [sheet.title for sheet in run.sections[0].sheets]
     sets = [factor_set.key for factor_set in run.design.basis.factor_sets]
     names = dict(zip(sets, short_sets(sets), strict=True))
-    asked: dict[str, list[VerdictView]] = {title: [] for title, _ in QUESTIONS}
+    questions: dict[str, list[VerdictView]] = {title: [] for title, _ in QUESTIONS}
     for view in views:
         place = int(view.chapter) - 1
-        asked.setdefault(_question(chapters[place], view.key, titles[place]), []).append(view)
-    for title, own in asked.items():
-        if any(view.utilisation != NO_NUMBER or view.state == "fail" or _is_open(view) for view in own):
-            worst = _worst(own)
-            governing = worst or min(own, key=lambda view: view.state != "not verified")
-            answers = tuple(_answer([view for view in own if view.section == key], names, governing) for key in keys)
+        questions.setdefault(_question(chapters[place], view.key, titles[place]), []).append(view)
+    for title, group in questions.items():
+        if any(view.utilisation != NO_NUMBER or view.state == "fail" or _is_open(view) for view in group):
+            worst = _worst(group)
+            governing = worst or min(group, key=lambda view: view.state != "not verified")
+            answers = tuple(_answer([view for view in group if view.section == key], names, governing) for key in keys)
             yield QuestionRow(title, answers, _short_title(worst.title) if worst else NO_NUMBER, governing.anchor)
 
 
@@ -254,8 +256,8 @@ def _short_title(title: str) -> str:
 
 def _design(writers: Sequence[Writer]) -> Iterator[tuple[str, tuple[str, ...]]]:
     """Rows with a text for every section."""
-    for title, told in DRAWN:
-        yield title, tuple(told(writer.part.section) for writer in writers)
+    for title, write in DRAWN:
+        yield title, tuple(write(writer.part.section) for writer in writers)
     for fact in FACTS:
         for title, texts in _rows(fact, writers):
             if any(text != NO_NUMBER for text in texts):
@@ -314,7 +316,9 @@ def _rows(fact: Compared | Required | Line, writers: Sequence[Writer]) -> Iterat
             }
             for scope in scopes:
                 titles = [_sheet(fact.chapter, writer).scopes for writer in writers]
-                named = next((own[scope].title for own in titles if scope in own), "").partition(":")
+                named = next(
+                    (scopes_of_sheet[scope].title for scopes_of_sheet in titles if scope in scopes_of_sheet), ""
+                ).partition(":")
                 title = f"{named[0]}, {fact.title[0].lower()}{fact.title[1:]}" if named[1] else fact.title
                 yield title, tuple(_required_text(fact, scope, writer) for writer in writers)
 
@@ -330,10 +334,10 @@ def _effect_of_limit(fact: Compared, part: SectionRun) -> str:
     verdicts = {
         verdict.key: verdict for sheet in part.sheets for verdict in sheet.verdicts if verdict.key in fact.verdicts
     }
-    own = [verdicts[key] for key in fact.verdicts if key in verdicts]
-    rated = next((verdict for verdict in own if verdict.utilisation is not None), None)
+    verdicts_of_fact = [verdicts[key] for key in fact.verdicts if key in verdicts]
+    rated = next((verdict for verdict in verdicts_of_fact if verdict.utilisation is not None), None)
     if rated is None:
-        return own[0].stamp if own else NO_NUMBER
+        return verdicts_of_fact[0].stamp if verdicts_of_fact else NO_NUMBER
     return against((rated.effect, rated.effect_symbol), (rated.resistance, rated.resistance_symbol), " of ")
 
 

@@ -32,7 +32,7 @@ def symbol_list(run: Run) -> tuple[SymbolView, ...]:
     for part in run.sections:
         for chapter, sheet in enumerate(part.sheets, start=1):
             for step in sheet.page.lines:
-                for name in {step.symbol, *(given.symbol for given in step.inputs.values())}:
+                for name in {step.symbol, *(argument.symbol for argument in step.inputs.values())}:
                     chapters.setdefault(name, set()).add(chapter)
                 first, line = map(int, run.numbers[own_key(step.key)].split("."))
                 lines[step.symbol] = min(lines.get(step.symbol, (first, line)), (first, line))

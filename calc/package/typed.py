@@ -121,13 +121,13 @@ class TypedFile:
         single: dict[Path, Group] = {}
         lists: dict[Path, list[Path]] = {}
         for path in paths:
-            own, below = halves(path)
+            owner, below = halves(path)
             name = item_of(below)[0]
-            if name and not self._small(own + name):
+            if name and not self._small(owner + name):
                 lists.setdefault(name, []).append(path)
             else:
-                key = name or self._field(own, below)
-                single.setdefault(key, {}).setdefault(own, []).append(path)
+                key = name or self._field(owner, below)
+                single.setdefault(key, {}).setdefault(owner, []).append(path)
         yield from self._singles(single)
         for name, inside in lists.items():
             yield from self._list(name, inside)
@@ -141,7 +141,7 @@ class TypedFile:
     # Single values
 
     def _singles(self, rows: Mapping[Path, Group]) -> Iterator[TypedTable]:
-        owners = sorted({own for row in rows.values() for own in row if own}, key=str)
+        owners = sorted({owner for row in rows.values() for owner in row if owner}, key=str)
         every: list[Path] = [("section", k) for k in range(len(self.design.stated))]
         if len(every) == 1:  # a single section has no column of its own
             yield self._single(rows, [((), *every)])
@@ -152,14 +152,14 @@ class TypedFile:
         common = {name: row for name, row in rows.items() if set(row) == {()}}
         if common:
             yield self._single(common, [((),)])
-        own = {name: row for name, row in rows.items() if name not in common}
-        if any(() in row for row in own.values()):
-            shared = {name: {(): row[()]} for name, row in own.items() if () in row}
+        rows_of_owners = {name: row for name, row in rows.items() if name not in common}
+        if any(() in row for row in rows_of_owners.values()):
+            shared = {name: {(): row[()]} for name, row in rows_of_owners.items() if () in row}
         else:
             shared = {}
         for start in range(0, len(every), COLUMNS):
             part = every[start : start + COLUMNS]
-            chosen = {name: {k: v for k, v in row.items() if k in part} for name, row in own.items()}
+            chosen = {name: {k: v for k, v in row.items() if k in part} for name, row in rows_of_owners.items()}
             if not start:
                 chosen = {name: shared.get(name, {}) | row for name, row in chosen.items()}
             chosen = {name: row for name, row in chosen.items() if row}
@@ -172,8 +172,8 @@ class TypedFile:
         columns = [column for column in columns if any(owner in row for owner in column for row in rows.values())]
         heads = [self._owner(column[0]) for column in columns] if len(columns) > 1 else [""]
         made: list[tuple[Cell, ...]] = []
-        for table, own in groupby(rows.items(), key=lambda item: item[0][:-1]):
-            inside = list(own)
+        for table, group in groupby(rows.items(), key=lambda item: item[0][:-1]):
+            inside = list(group)
             named = len(inside) >= HEADED and bool(table)
             if named:
                 title = Markup("<b>{}</b>").format(Markup(" ").join(word_of(part) for part in table[-2:]))
@@ -186,8 +186,8 @@ class TypedFile:
         head = (Markup(""), *(Markup("{}").format(head) for head in heads), Markup("line"))
         return TypedTable("", head if len(columns) > 1 else (), tuple(made), wide=len(columns) > BESIDE)
 
-    def _owner(self, own: Path) -> str:
-        return self.design.stated[int(own[1])].key if own else "all"
+    def _owner(self, owner: Path) -> str:
+        return self.design.stated[int(owner[1])].key if owner else "all"
 
     # Lists of tables
 
@@ -235,7 +235,7 @@ class TypedFile:
 
     def _one_row(self, title: str, items: Sequence[Item], short: Sequence[Path], places: Iterable[str]) -> TypedTable:
         """A list that says little beside its texts, on one row."""
-        paths = [path for _, inside, _ in items for own in inside.values() for path in own]
+        paths = [path for _, inside, _ in items for paths in inside.values() for path in paths]
         named = self._cell([path for _, inside, _ in items for key in short for path in inside.get(key, ())]).text
         text = Markup("{} items, their texts in {}: {}").format(len(items), ", ".join(places), named)
         lines = Cell(Markup("{}").format(self._lines(paths, span=True)))
@@ -245,11 +245,11 @@ class TypedFile:
         """Sections, fields and lines of the items; those of several sections together where they are alike."""
         own_lists = {halves(path)[0] for path in paths}
         common = [section.key for k, section in enumerate(self.design.stated) if ("section", k) not in own_lists]
-        users = self._users = {own: [self._owner(own)] if own else common for own in own_lists}
+        users = self._users = {owner: [self._owner(owner)] if owner else common for owner in own_lists}
         items: dict[tuple[Path, int], list[Path]] = {}
         for path in paths:
-            own, below = halves(path)
-            items.setdefault((own, item_of(below)[1]), []).append(path)
+            owner, below = halves(path)
+            items.setdefault((owner, item_of(below)[1]), []).append(path)
         alike: dict[tuple[tuple[Path, str], ...], list[tuple[Path, int]]] = {}
         for item, inside in items.items():
             alike.setdefault(tuple((self._key(path), self.source.typed_text(path)) for path in inside), []).append(item)
@@ -364,7 +364,7 @@ class TypedFile:
     def _owners(self, paths: Sequence[Path]) -> str:
         """The sections that some fields of a list hold for."""
         owners = dict.fromkeys(halves(path)[0] for path in paths)
-        return ", ".join(key for own in owners for key in self._users.get(own, ()))
+        return ", ".join(key for owner in owners for key in self._users.get(owner, ()))
 
     def _short(self, path: Path) -> Markup:
         """A value as it stands in a cell."""
@@ -392,7 +392,7 @@ class TypedFile:
                 groups[-1].append(line)
             else:
                 groups.append([line])
-        return ", ".join(f"{own[0]}–{own[-1]}" if len(own) > 1 else f"{own[0]}" for own in groups)
+        return ", ".join(f"{run[0]}–{run[-1]}" if len(run) > 1 else f"{run[0]}" for run in groups)
 
 
 def _other_page(path: Path) -> tuple[str, str] | None:

@@ -116,8 +116,8 @@ def word_of(name: str | int) -> Markup:
 
 def letters(index: int) -> str:
     """Letters in the order a, b, z, aa, ab."""
-    before, own = divmod(index, len(ascii_lowercase))
-    return (letters(before - 1) if before else "") + ascii_lowercase[own]
+    before, letter = divmod(index, len(ascii_lowercase))
+    return (letters(before - 1) if before else "") + ascii_lowercase[letter]
 
 
 def printable(text: str) -> str:

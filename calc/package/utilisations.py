@@ -100,10 +100,10 @@ def utilisation_tables(run: Run, places: Sequence[Places]) -> Iterator[Utilisati
     stages: list[list[str]] = []
     sets: list[list[str]] = []
     for part, own_places in zip(run.sections, places, strict=True):
-        own = [rating for rating in _rate(part, own_places, _names(run)) if not _is_plain(rating)]
-        stages.append([_names(run)[label] for label in _labels(own, part.sheets, "stage")])
-        sets.append(_labels(own, part.sheets, "factor_set"))
-        rated += own
+        ratings = [rating for rating in _rate(part, own_places, _names(run)) if not _is_plain(rating)]
+        stages.append([_names(run)[label] for label in _labels(ratings, part.sheets, "stage")])
+        sets.append(_labels(ratings, part.sheets, "factor_set"))
+        rated += ratings
     if not rated:
         return
     columns: list[str | None] = [None] if any(not _labels_on_axis(rating, "stage") for rating in rated) else []
@@ -117,20 +117,20 @@ def utilisation_tables(run: Run, places: Sequence[Places]) -> Iterator[Utilisati
 
 def plain_utilisations(run: Run, places: Sequence[Places]) -> tuple[PlainView, ...]:
     """The questions without stages and factor sets, in the order of their chapters; the sections beside each other."""
-    asked: dict[tuple[int, str, str], dict[str, _Rated]] = {}
+    by_question: dict[tuple[int, str, str], dict[str, _Rated]] = {}
     for part, own_places in zip(run.sections, places, strict=True):
         for rating in filter(_is_plain, _rate(part, own_places, {})):
             key = (int(rating.chapter.split()[0]), rating.verdict.key, rating.verdict.title)
-            asked.setdefault(key, {})[part.section.key] = rating
+            by_question.setdefault(key, {})[part.section.key] = rating
     keys = [part.section.key for part in run.sections]
     return tuple(
         PlainView(
             title=title,
-            limit=_limit(first := next(iter(own.values()))),
-            cells=tuple(_plain_cell(own[key]) if key in own else Cell("") for key in keys),
+            limit=_limit(first := next(iter(cells.values()))),
+            cells=tuple(_plain_cell(cells[key]) if key in cells else Cell("") for key in keys),
             step=first.step,
         )
-        for (_, _, title), own in sorted(asked.items(), key=lambda item: item[0][0])
+        for (_, _, title), cells in sorted(by_question.items(), key=lambda item: item[0][0])
     )
 
 
@@ -185,11 +185,11 @@ def _labels_on_axis(rated: _Rated, axis: str) -> tuple[str, ...]:
 
 def _table(rated: Sequence[_Rated], stages: Sequence[str | None], sets: Sequence[str]) -> UtilisationTable:
     """The questions that say something of some stages; without a stage stands what holds for all of them."""
-    asked: dict[tuple[str, str, str], list[_Rated]] = {}
+    by_question: dict[tuple[str, str, str], list[_Rated]] = {}
     for rating in sorted(rated, key=lambda item: int(item.chapter.split()[0])):
-        asked.setdefault((rating.chapter, rating.verdict.key, rating.verdict.title), []).append(rating)
+        by_question.setdefault((rating.chapter, rating.verdict.key, rating.verdict.title), []).append(rating)
     questions = []
-    for chapter, group in groupby(asked.items(), key=lambda item: item[0][0]):
+    for chapter, group in groupby(by_question.items(), key=lambda item: item[0][0]):
         head = chapter
         for (_, _, title), own in group:
             rows = tuple(row for rating in own for row in _row(rating, stages, sets))
@@ -222,12 +222,12 @@ def _row(rated: _Rated, stages: Sequence[str | None], sets: Sequence[str]) -> It
 
 def _join_empty_cells(cells: Sequence[Cell]) -> Iterator[Cell]:
     """The cells with those together that are empty one after another."""
-    for empty, own in groupby(cells, key=lambda cell: not cell.text):
+    for empty, run in groupby(cells, key=lambda cell: not cell.text):
         if empty:
-            together = list(own)
+            together = list(run)
             yield Cell("", together[0].style, sum(cell.span for cell in together))
         else:
-            yield from own
+            yield from run
 
 
 def _cells(rated: _Rated, stage: str | None, sets: Sequence[str]) -> Iterator[Cell]:
@@ -266,4 +266,4 @@ def short_sets(sets: Sequence[str]) -> list[str]:
     """The names of factor sets without the words that all of them begin with."""
     words = [factor_set.split() for factor_set in sets]
     same = len(list(takewhile(lambda alike: len(set(alike)) == 1, zip(*words, strict=False))))
-    return [" ".join(own[same:]) or factor_set for own, factor_set in zip(words, sets, strict=True)]
+    return [" ".join(words_of_set[same:]) or factor_set for words_of_set, factor_set in zip(words, sets, strict=True)]

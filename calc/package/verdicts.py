@@ -85,10 +85,10 @@ def verdict_groups(views: Iterable[VerdictView]) -> tuple[VerdictGroup, ...]:
     for view in views:
         by_title.setdefault((view.key, view.title), []).append(view)
     groups: list[VerdictGroup] = []
-    for (_, title), own in by_title.items():
-        group, last = VerdictGroup(Markup("{}").format(title), tuple(own)), groups[-1] if groups else None
+    for (_, title), same in by_title.items():
+        group, last = VerdictGroup(Markup("{}").format(title), tuple(same)), groups[-1] if groups else None
         if last and last.alike and group.alike and _answers(last) == _answers(group):
-            more = Markup('; <span id="{}">{}</span>').format(own[0].anchor, title)
+            more = Markup('; <span id="{}">{}</span>').format(same[0].anchor, title)
             groups[-1] = VerdictGroup(last.title + more, last.views)
         else:
             groups.append(group)
@@ -160,16 +160,16 @@ def without_number(views: Sequence[VerdictView]) -> list[Unrated]:
     every = {view.section for view in views}
     rows = [
         Unrated(
-            own[0].state,
+            same[0].state,
             stamp,
             title,
             note,
-            sections_keys([view.section for view in own], every),
-            own[0].anchor,
-            own[0].chapter,
-            own[0].required,
+            sections_keys([view.section for view in same], every),
+            same[0].anchor,
+            same[0].chapter,
+            same[0].required,
         )
-        for (stamp, title, note), own in by_answer.items()
+        for (stamp, title, note), same in by_answer.items()
     ]
     return sorted(rows, key=lambda row: STAMPS.index(row.stamp))
 

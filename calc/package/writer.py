@@ -68,9 +68,9 @@ class Writer:
         if step.formula is None:
             return True
         return not sums_over_layers(step.formula.tree) and all(
-            self._as_printed(given.value, case)
-            or (given.value.step in read and not given.value.chosen and not given.value.earlier)
-            for given in step.inputs.values()
+            self._as_printed(argument.value, case)
+            or (argument.value.step in read and not argument.value.chosen and not argument.value.earlier)
+            for argument in step.inputs.values()
         )
 
     def _as_printed(self, value: Value, case: Case) -> bool:
@@ -130,9 +130,9 @@ class Writer:
         if step.kind in {"reading", "procedure"} and step.inputs:
             yield from self._lines_read(step, case)
         else:
-            for given in step.inputs.values():
-                if given.value.chosen or not is_near(step, given.value):
-                    yield self.places.replacement(given.symbol, given.value, case)
+            for argument in step.inputs.values():
+                if argument.value.chosen or not is_near(step, argument.value):
+                    yield self.places.replacement(argument.symbol, argument.value, case)
         if step.note:
             yield Markup("{}").format(step.note)
 
@@ -159,8 +159,8 @@ def writers(run: Run) -> tuple[Writer, ...]:
 
 def is_near(step: Step, value: Value) -> bool:
     """Whether a step reads a value in its own scope or in the chapter around it, where the same symbol stands."""
-    own = scope_of(step.key)
-    return not value.step or scope_of(value.step) in {own, f"{own.rpartition('/')[0]}/-"}
+    scope = scope_of(step.key)
+    return not value.step or scope_of(value.step) in {scope, f"{scope.rpartition('/')[0]}/-"}
 
 
 def evidence_of(origin: Origin | None) -> Evidence:

@@ -197,8 +197,8 @@ class GroundInTime:
 
     def counted_at(self, law: Floats, at: Floats) -> Floats:
         """Course of the settlement of all layers by a law, of the steps that this ground has."""
-        own = law[: self.programme.steps]
-        return self._follow(self._hold(own, self.swelling), at).total().value()[..., 0]
+        course_of_law = law[: self.programme.steps]
+        return self._follow(self._hold(course_of_law, self.swelling), at).total().value()[..., 0]
 
     @property
     def _apart(self) -> int:
@@ -323,5 +323,5 @@ class StepsOfLayer:
 
 def _response_of_case(response: Response, place: int) -> Response:
     """The response of one case, which keeps its axis."""
-    own = slice(place, place + 1)
-    return replace(response, radial=response.radial[:, own], shares=response.shares[:, own])
+    rows = slice(place, place + 1)
+    return replace(response, radial=response.radial[:, rows], shares=response.shares[:, rows])

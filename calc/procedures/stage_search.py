@@ -55,11 +55,11 @@ class Found:
         return np.array([[np.nan if result is None else read(result) for result in row] for row in self.results])
 
 
-def _answer(asked: Asked) -> Result:
+def _answer(question: Asked) -> Result:
     """The decisive surface of one search."""
     return analyse(
-        asked.model, asked.surface, asked.method, direction=asked.direction, form=FORM, slices=asked.slices,
-        tolerance=asked.tolerance,
+        question.model, question.surface, question.method, direction=question.direction, form=FORM,
+        slices=question.slices, tolerance=question.tolerance,
     )  # fmt: skip
 
 
@@ -99,10 +99,10 @@ def over_stages(questions: Sequence[Sequence[Asked | None]], *, every: bool = Tr
     return Found(tuple(tuple(None if question is None else give(question) for question in row) for row in questions))
 
 
-def _answer_if_admissible(asked: Asked) -> Result | None:
+def _answer_if_admissible(question: Asked) -> Result | None:
     """The answer, or None where the method finds no equilibrium on any of the surfaces."""
     try:
-        return answer(asked)
+        return answer(question)
     except SlipError:
         return None
 

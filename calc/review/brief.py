@@ -76,9 +76,15 @@ def brief(run: Run) -> Brief:
     return Brief(render_pdf(html, (), latest.date), form(run, questions, digest))
 
 
-def _question(asked: Asked) -> dict[str, Any]:
-    sides = [(symbol_text(side.name), side.meaning, side.unit) for side in (asked.effect, asked.resistance)]
-    return {"chapter": asked.chapter, "title": asked.title, "fixed": asked.fixed, "over": asked.over, "sides": sides}
+def _question(question: Asked) -> dict[str, Any]:
+    sides = [(symbol_text(side.name), side.meaning, side.unit) for side in (question.effect, question.resistance)]
+    return {
+        "chapter": question.chapter,
+        "title": question.title,
+        "fixed": question.fixed,
+        "over": question.over,
+        "sides": sides,
+    }
 
 
 def _groups(run: Run) -> Iterator[tuple[str, Iterator[GivenLine]]]:
@@ -113,14 +119,14 @@ def form(run: Run, questions: dict[str, Asked], digest: str) -> str:
     )
 
 
-def _form_lines(asked: Asked) -> dict[str, str]:
-    where = ", ".join(text for text in (asked.fixed, asked.over and f"the worst over {asked.over}") if text)
+def _form_lines(question: Asked) -> dict[str, str]:
+    where = ", ".join(text for text in (question.fixed, question.over and f"the worst over {question.over}") if text)
     return {
-        "key": _quote(asked.key),
-        "title": one_line(f"{asked.chapter}: {asked.title}"),
+        "key": _quote(question.key),
+        "title": one_line(f"{question.chapter}: {question.title}"),
         "where": one_line(where, 1000),
-        "effect": f"{asked.effect.meaning}, {asked.effect.unit or 'plain number'}",
-        "resistance": f"{asked.resistance.meaning}, {asked.resistance.unit or 'plain number'}",
+        "effect": f"{question.effect.meaning}, {question.effect.unit or 'plain number'}",
+        "resistance": f"{question.resistance.meaning}, {question.resistance.unit or 'plain number'}",
     }
 
 

@@ -22,12 +22,12 @@ def read_issued(content: bytes, place: str) -> IssuedReview:
     """Read the review file of an issued revision, of whichever program; `RefusedFile` where it is none."""
     try:
         record = json.loads(content)
-        reviews, own = record["reviews"], record["own_values"]
+        reviews, values = record["reviews"], record["own_values"]
         stored = [read_stored(json.dumps(review).encode(), place) for review in reviews]
     except (ValueError, KeyError, TypeError, RecursionError) as error:
         message = f"{place}: must hold reviews and own values"
         raise RefusedFile(message) from error
-    form = None if own is None else read_model(OwnValues, json.dumps(own).encode(), place)
+    form = None if values is None else read_model(OwnValues, json.dumps(values).encode(), place)
     return IssuedReview({review.revision: review for review in stored}, form)
 
 

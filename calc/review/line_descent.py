@@ -27,7 +27,7 @@ def read_lines(run: Run, printed: Mapping[str, int]) -> dict[str, tuple[int, ...
 
 
 def _steps_read(step: Step) -> Iterator[str]:
-    return (given.value.step for given in step.inputs.values() if given.value.step != step.key)
+    return (argument.value.step for argument in step.inputs.values() if argument.value.step != step.key)
 
 
 def order_of(run: Run) -> dict[str, int]:

@@ -197,8 +197,8 @@ def _inside(text: str, value: AskedValue) -> float | None:
 
 def compare_values(form: OwnValues, questions: Mapping[str, Question]) -> Comparison:
     """Own values beside those of the calculation, in the order in which they are asked for."""
-    own = {result.key: result for result in form.result}
-    rows = [row for key, question in questions.items() for row in _rows(question, own.get(key), form.tolerance)]
+    results = {result.key: result for result in form.result}
+    rows = [row for key, question in questions.items() for row in _rows(question, results.get(key), form.tolerance)]
     inside, outside, none = (sum(row.judgement == word for row in rows) for word in ("within", "outside", ""))
     return Comparison(
         by=_by(form),
@@ -210,18 +210,18 @@ def compare_values(form: OwnValues, questions: Mapping[str, Question]) -> Compar
     )
 
 
-def _rows(question: Question, own: OwnResult | None, general: float | str) -> Iterator[ComparedRow]:
+def _rows(question: Question, result: OwnResult | None, general: float | str) -> Iterator[ComparedRow]:
     verdict = question.verdict
     for name in ("effect", "resistance"):
         side: AskedValue = getattr(question.asked, name)
-        value, typed = float(getattr(verdict, name)), getattr(own, name) if own else ""
+        value, typed = float(getattr(verdict, name)), getattr(result, name) if result else ""
         mine = _inside(typed, side)
-        tolerance = (own.tolerance or general) if own else ""
+        tolerance = (result.tolerance or general) if result else ""
         share = None if mine is None else _deviation(value, mine)
         yield ComparedRow(
             asked=f"{question.asked.chapter}: {question.asked.title}; {side.meaning}",
             own=shown_text(typed),
-            own_case=shown_text(own.case) if own and mine is not None else "",
+            own_case=shown_text(result.case) if result and mine is not None else "",
             printed=with_unit(value, side.name),
             case=case_words(verdict.case),
             deviation=_percent(share) if mine is not None else "",
@@ -230,11 +230,11 @@ def _rows(question: Question, own: OwnResult | None, general: float | str) -> It
         )
 
 
-def _deviation(value: float, own: float) -> float | None:
+def _deviation(value: float, number: float) -> float | None:
     """Per cent by which the calculation lies above (+) or below (−) the own value; None from zero."""
-    if own == 0:
+    if number == 0:
         return 0.0 if value == 0 else None
-    return 100 * (value - own) / abs(own)
+    return 100 * (value - number) / abs(number)
 
 
 def _percent(share: float | None) -> str:

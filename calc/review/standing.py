@@ -71,7 +71,7 @@ def standing(ledger: Ledger, known: Facts) -> Standing:
     newest_first = [(review.revision, review.by_step()) for review in reversed(ledger.in_order())]
     marks, changed = {}, set()
     for step in known.steps.values():
-        entries = [(label, own[step.key]) for label, own in newest_first if step.key in own]
+        entries = [(label, entries[step.key]) for label, entries in newest_first if step.key in entries]
         mark = _mark(step, entries, threads)
         if mark is not None:
             marks[step.key] = mark

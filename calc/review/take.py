@@ -157,7 +157,7 @@ def _steps_queried(entries: Sequence[Entry], ledger: Ledger, known: Facts) -> se
 
 
 def _of_entries(
-    entries: Sequence[Entry], own: Sequence[Comment], settled: Collection[int], known: Facts, new: int, by: Signed
+    entries: Sequence[Entry], threads: Sequence[Comment], settled: Collection[int], known: Facts, new: int, by: Signed
 ) -> Iterator[Event]:
     """What entries that say the same do to the comments on their line; `new` is the number of one that they raise.
 
@@ -165,9 +165,9 @@ def _of_entries(
     An entry without a mark bears no initials and no date: those of the file stand for them.
     """
     entry, steps = entries[0], [known.steps[entry.key] for entry in entries]
-    waiting = [comment for comment in own if comment.status != "closed"]
+    waiting = [comment for comment in threads if comment.status != "closed"]
     text, query = entry.comment.strip() if says_something(entry.comment) else "", entry.mark == "query"
-    alike = [comment for comment in (waiting if query else own) if comment.last_of_checker.strip() == text]
+    alike = [comment for comment in (waiting if query else threads) if comment.last_of_checker.strip() == text]
     if query:
         alike = [comment for comment in alike if comment.kind == "query"]
 

@@ -67,10 +67,10 @@ class LineView:
     def recomputed(self) -> str:
         """What the evaluation of the printed equation came to, in words; by section where sections differ."""
         names = {True: "recomputed", False: "does not recompute"}
-        asked = [step for step in self.steps if step and step.recomputed is not None]
-        words = {word: [step.section for step in asked if step.recomputed is is_so] for is_so, word in names.items()}
+        steps = [step for step in self.steps if step and step.recomputed is not None]
+        words = {word: [step.section for step in steps if step.recomputed is is_so] for is_so, word in names.items()}
         return "; ".join(
-            word if len(keys) == len(asked) else f"{word}: {', '.join(keys)}" for word, keys in words.items() if keys
+            word if len(keys) == len(steps) else f"{word}: {', '.join(keys)}" for word, keys in words.items() if keys
         )
 
 
@@ -204,7 +204,7 @@ class _Lines:
             quantity, number = symbol(step.symbol), step.value.number(case)
             value, unit = (None, "") if number is None else (number * quantity.factor, quantity.unit_text)
         numbers = printed_numbers(step, case)
-        asked = step.formula is not None and value is not None
+        is_checked = step.formula is not None and value is not None
         return StepView(
             key=key,
             section=writer.part.section.key,
@@ -214,7 +214,7 @@ class _Lines:
             also=also,
             unit=unit,
             value=value,
-            recomputed=_gives_printed_result(step, numbers, result, also) if asked else None,
+            recomputed=_gives_printed_result(step, numbers, result, also) if is_checked else None,
             alike=_alike(writer, step, case, numbers, result) if value is not None else (),
             taken=_line_taken_from(writer, step, case),
             failing=key in self.failing[place],
@@ -242,12 +242,12 @@ def _alike(writer: Writer, step: Step, case: Mapping[str, str], numbers: str, re
 def _line_taken_from(writer: Writer, step: Step, case: Mapping[str, str]) -> str:
     """The line that a value is taken from, where it prints there with the same digits in the same unit."""
     origin = step.origin(case) if step.kind == "given" else None
-    keys = {given.value.step for given in step.inputs.values()}
+    keys = {argument.value.step for argument in step.inputs.values()}
     if origin is None or origin.kind != "step" or len(keys) != 1 or not keys <= writer.places.printed.keys():
         return ""
     first, at = writer.places.printed[(key := keys.pop())]
-    own = value_text(step.value, case, step.symbol, unit=True)
-    return key if value_text(first.value, at, first.symbol, unit=True) == own else ""
+    text = value_text(step.value, case, step.symbol, unit=True)
+    return key if value_text(first.value, at, first.symbol, unit=True) == text else ""
 
 
 def _failing(part: SectionRun) -> set[str]:

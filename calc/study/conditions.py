@@ -91,8 +91,8 @@ class Ground:
         """Degree of consolidation under the load placed before, in percent."""
         stage = self.section.stages[len(dates) - 1]
         title = f"degree of consolidation at the start of {stage.name}"
-        asked = PERCENT * (stage.degree_min or 0.0)
-        return Condition(DEGREE, title, PERCENT * self._degree(dates), asked, "%", decimals=1)
+        required = PERCENT * (stage.degree_min or 0.0)
+        return Condition(DEGREE, title, PERCENT * self._degree(dates), required, "%", decimals=1)
 
     def _degree(self, dates: Dates, *, end: str = "") -> float:
         place = len(dates) - 1
@@ -130,14 +130,14 @@ class Ground:
         law = self.model.soil_stress[:, before - 1]
         gained = self.dated(dates, LOW).stress_gain_at(dates[-1:])[0, :, 0]
         share = np.divide(gained, law, out=np.zeros_like(law), where=law != 0)
-        at, asked = place + 1, self.section.stages[place].degree_min or 1.0
-        degree = np.minimum(share.min(axis=0), asked)
+        at, required = place + 1, self.section.stages[place].degree_min or 1.0
+        degree = np.minimum(share.min(axis=0), required)
         stress = stress_by_share(
             sigma_v0s=self.strength["sigma_v0s"][at], U_b=degree, mu_sb=self.shares["mu_sb"][at],
             zeta_p=self.shares["zeta_p"], p_Gb=self.shares["p_Gb"][at],
         )  # fmt: skip
-        own = {name: self.strength[name] for name in ("S_nc", "c_u")}
-        return float(np.min(gain_above_given(**own, sigma_vt=stress, sigma_ph=self.strength["sigma_ph"][at])))
+        strengths = {name: self.strength[name] for name in ("S_nc", "c_u")}
+        return float(np.min(gain_above_given(**strengths, sigma_vt=stress, sigma_ph=self.strength["sigma_ph"][at])))
 
     def residual(self, dates: Dates) -> Condition:
         """Residual settlement after a hand-over in mm, against what leaves it the least room."""

@@ -39,16 +39,16 @@ def confirm_dates(search: Search, programme: Found, tell: Callable[[str], None])
     needs becomes one of its conditions and the search goes on: so the dates stay the earliest.
     """
     key, running = search.section.key, 0.0
-    looked: set[int] = set()
+    seen: set[int] = set()
     while True:
         tell(f"section {key}: running every chapter with the dates proposed")
         start = perf_counter()
         part = run_section(*with_dates(search.design, key, programme.proposal.starts, programme.proposal.hand_over))
         running += perf_counter() - start
-        weak = set(_weak_stages(search, programme, part)) - looked
+        weak = set(_weak_stages(search, programme, part)) - seen
         if not weak:
             return Confirmed(programme, part, running)
-        looked |= weak
+        seen |= weak
         try:
             for place in sorted(weak):
                 # The gain that stability needs in a stage, more than it has at the dates found.

@@ -78,8 +78,8 @@ def _comment(text: str) -> Iterator[str]:
 def _tables(design: Design, typed: _Typed, proposal: Proposal, header: str) -> Iterator[str]:
     """The tables of the stages as typed, a blank line after each, with other starts."""
     number = next(k for k, section in enumerate(design.stated) if section.key == proposal.key)
-    own: Path = ("section", number, "stage")
-    at = own if own in typed.places else ("stage",)
+    place_of_stage: Path = ("section", number, "stage")
+    at = place_of_stage if place_of_stage in typed.places else ("stage",)
     for index, (stage, start) in enumerate(zip(design.stated[number].stages, proposal.starts, strict=True)):
         yield f"[[{header}]]"
         yield from _stage(typed, (*at, index), None if start == stage.start else f'"{day_text(start)}"')

@@ -65,7 +65,7 @@ def searched_words(wish: Wish) -> str:
 
 def file_head(design: Design, programmes: Sequence[Found], run: Run, wish: Wish) -> list[str]:
     """What the proposed file is, from which inputs, what was searched and what the run says, a paragraph each."""
-    looked = sum(programme.looked for programme in programmes)
+    count = sum(programme.looked for programme in programmes)
     what = (
         "Proposed filling programme: the shortest waits between the stages as typed. Heights, order, situations, water "
         f"and durations are those of project.toml. sandsleeve {__version__}, command size --programme."
@@ -73,7 +73,7 @@ def file_head(design: Design, programmes: Sequence[Found], run: Run, wish: Wish)
     states = [
         what,
         f"Inputs: project.toml, SHA-256 {design.sha256}",
-        f"Searched: {searched_words(wish)} {looked} programmes evaluated.",
+        f"Searched: {searched_words(wish)} {count} programmes evaluated.",
         f"Run of all chapters with these dates: {run.outcome}.",
         *(f"{words}: {'; '.join(rows)}." for words, rows in (*_open_verdicts(run), *_remarks(programmes))),
     ]
@@ -141,10 +141,10 @@ def _section(programme: Found) -> Iterator[str]:
 
 def _margin(dated: Dated) -> str:
     """The margin of what governs; of several, or where waiting does not govern, the smallest beside what is asked."""
-    own = [condition for condition in dated.conditions if condition.kind == dated.governs] or dated.conditions
-    if not own:
+    conditions = [condition for condition in dated.conditions if condition.kind == dated.governs] or dated.conditions
+    if not conditions:
         return "–"
-    least = min(own, key=lambda condition: condition.margin / condition.needed)
+    least = min(conditions, key=lambda condition: condition.margin / condition.needed)
     return f"{least.margin:.{least.decimals}f} {least.unit}"
 
 

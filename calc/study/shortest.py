@@ -57,9 +57,9 @@ class Found:
     @property
     def rows(self) -> tuple["Row", ...]:
         """The dates side by side with those typed."""
-        stages, given = self.section.stages, self.section.consolidation
+        stages, consolidation = self.section.stages, self.section.consolidation
         names = [*(stage.name for stage in stages), HAND_OVER]
-        typed = [*(stage.start for stage in stages), given.hand_over if given else self.dated[-1].date]
+        typed = [*(stage.start for stage in stages), consolidation.hand_over if consolidation else self.dated[-1].date]
         ends = [stage_date.date + stage.duration for stage_date, stage in zip(self.dated, stages, strict=False)]
         waits = [None, *(stage_date.date - end for stage_date, end in zip(self.dated[1:], ends, strict=True))]
         columns = zip(names, typed, self.dated, waits, (*self.degrees, None), strict=True)

@@ -38,9 +38,9 @@ def descent() -> Descent:
     names = list(data["reads"])
     verdicts = {}
     for key, (title, effect, resistance, limit, places) in data["verdicts"].items():
-        chapter, _, own = key.partition("/")
+        chapter, _, name = key.partition("/")
         fields = frozenset(names[at] for at in places)
-        verdicts[chapter, own] = VerdictOf(title, effect, resistance, limit, fields)
+        verdicts[chapter, name] = VerdictOf(title, effect, resistance, limit, fields)
     reads = {
         name: tuple((place.partition("/")[0], place.partition("/")[2]) for place in by)
         for name, by in data["reads"].items()

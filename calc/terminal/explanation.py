@@ -44,8 +44,8 @@ def _parts(name: str) -> Iterator[list[str]]:
     else:
         for path, info in fields.items():
             yield _field(path, info)
-    own = name.removeprefix("section.")
-    yield from (_table(path) for path in tables_by_path() if path == own or path.endswith(f".{own}"))
+    header = name.removeprefix("section.")
+    yield from (_table(path) for path in tables_by_path() if path == header or path.endswith(f".{header}"))
     yield from (_verdict(chapter, key, verdict) for (chapter, key), verdict in descent().verdicts.items()
                 if name in {key, f"{chapter}.{key}", f"{chapter}/{key}"})  # fmt: skip
     yield from (_symbol(quantity) for quantity in NOMENCLATURE.values() if name in {quantity.name, quantity.plain})
@@ -107,12 +107,12 @@ def _table(name: str) -> list[str]:
     owner = tables_by_path()[above][0] if above else None
     says = keys_of(owner)[key].description if owner else ""
     doc = " ".join((model.__doc__ or "").split())
-    own = [
+    lines = [
         f"  {f'[[{path}]]' if many else f'[{path}]'}: {' '.join((of.__doc__ or '').split())}".rstrip(": ")
         for path, (of, many) in tables_by_path().items()
         if path.rpartition(".")[0] == name
     ]
-    return [f"{header}: table of the project file", *(f"  {text}" for text in (says, doc) if text), *rows, *own]
+    return [f"{header}: table of the project file", *(f"  {text}" for text in (says, doc) if text), *rows, *lines]
 
 
 def _verdict(chapter: str, key: str, verdict: VerdictOf) -> list[str]:

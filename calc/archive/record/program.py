@@ -43,8 +43,8 @@ def installed_versions(name: str) -> dict[str, str]:
 
 def _needs(name: str) -> list[str]:
     try:
-        asked = distribution(name).requires or []
+        requirements = distribution(name).requires or []
     except PackageNotFoundError:
         return []
-    names = (match(r"[\w.-]+", line) for line in asked if not search(r"\bextra\b", line))
+    names = (match(r"[\w.-]+", line) for line in requirements if not search(r"\bextra\b", line))
     return [requirement[0].lower().replace("_", "-").replace(".", "-") for requirement in names if requirement]

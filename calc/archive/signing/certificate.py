@@ -56,8 +56,8 @@ class CertificateSigner:
             pdf = Pdf(content)
             for role in ROLES:
                 left, bottom, right, top = place_of(pdf, role)[1]
-                box, told = (int(left) + 1, int(bottom) + 1, int(right), int(top)), f"Signature of the {role}"
-                append_signature_field(writer, SigFieldSpec(role, on_page=0, box=box, readable_field_name=told))
+                box, reason = (int(left) + 1, int(bottom) + 1, int(right), int(top)), f"Signature of the {role}"
+                append_signature_field(writer, SigFieldSpec(role, on_page=0, box=box, readable_field_name=reason))
         about = PdfSignatureMetadata(
             field_name=stamp.role,
             md_algorithm="sha256",

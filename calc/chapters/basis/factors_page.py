@@ -37,18 +37,18 @@ RIG = {
 def other_factors(section: Section) -> Table:
     """A row for each thing that they apply to; what has the same ones stands in one row."""
     alike: dict[str, list[str]] = {}
-    for name, given in _owners(section):
-        alike.setdefault(_text([factor for factor in given if factor[1] is not None]), []).append(name)
+    for name, factors in _owners(section):
+        alike.setdefault(_text([factor for factor in factors if factor[1] is not None]), []).append(name)
     rows = [["; ".join(dict.fromkeys(names)), text] for text, names in alike.items()]
     head = [TableColumn(words=say("of")), TableColumn(words=say("factors"))]
     return Table("other-factors", say("title"), head, rows)
 
 
-def _text(given: Sequence[Given]) -> str:
+def _text(factors: Sequence[Given]) -> str:
     """Factors in words, those of one source together before it."""
     return "; ".join(
-        f"{', '.join(f'{words} {value:g}' for words, value, _ in own)} ({source.rstrip('.')})"
-        for source, own in groupby(given, key=lambda factor: factor[2])
+        f"{', '.join(f'{words} {value:g}' for words, value, _ in group)} ({source.rstrip('.')})"
+        for source, group in groupby(factors, key=lambda factor: factor[2])
     )
 
 

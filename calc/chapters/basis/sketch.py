@@ -180,8 +180,8 @@ def _width_at_level(levels: _Levels, level: float) -> tuple[Point, Point]:
 
 def _sheet(layer: ReinforcementLayer, levels: _Levels) -> tuple[Point, ...]:
     """A layer from end to end: over the column field, and beyond it by its anchorage with what is wrapped back."""
-    given = layer.anchorage
-    length, back = (given.length, given.fold_back or 0.0) if given else (0.0, 0.0)
+    anchorage = layer.anchorage
+    length, back = (anchorage.length, anchorage.fold_back or 0.0) if anchorage else (0.0, 0.0)
     left, right, up = levels.columns[0] - length, levels.columns[-1] + length, layer.level + WRAPPED
     ends = ((left, layer.level), (right, layer.level))
     return ((left + back, up), (left, up), *ends, (right, up), (right - back, up)) if back else ends

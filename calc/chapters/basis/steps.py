@@ -61,12 +61,12 @@ def _factors_from_memory(sheet: Sheet, sets: tuple[FactorSet, ...], shared: Fram
 def _both_combinations(sheet: Sheet, sets: tuple[FactorSet, ...]) -> None:
     """Design approach 1 is verified by two combinations; one alone leaves half of it open."""
     keys = [factor_set.key for factor_set in sets]
-    given = [key for key in DESIGN_APPROACH_1 if key in keys]
-    if len(given) == 1:
-        [missing] = set(DESIGN_APPROACH_1) - set(given)
+    combinations = [key for key in DESIGN_APPROACH_1 if key in keys]
+    if len(combinations) == 1:
+        [missing] = set(DESIGN_APPROACH_1) - set(combinations)
         sheet.limitation(
             "design-approach-1",
-            say("limitation-design-approach-1", given=given[0], missing=missing),
+            say("limitation-design-approach-1", given=combinations[0], missing=missing),
             "EN 1997-1:2004, 2.4.7.3.4.2 ◦",
             turns=lambda verdict: bool(verdict.factor_set),
         )
@@ -76,9 +76,9 @@ def _supervision(sheet: Sheet, design: Design) -> None:
     """The highest consequence class is to be checked by another organisation."""
     basis = design.basis
     if basis.consequence_class == "CC3" and basis.check_category != OTHER_ORGANISATION:
-        given = "none" if basis.check_category is None else basis.check_category
+        category = "none" if basis.check_category is None else basis.check_category
         sheet.limitation(
-            "supervision", say("limitation-supervision", given=given), "EN 1990:2002, Annex B, Table B.4 ◦"
+            "supervision", say("limitation-supervision", given=category), "EN 1990:2002, Annex B, Table B.4 ◦"
         )
 
 

@@ -58,10 +58,14 @@ def undrained_layers(layers: tuple[LayerBelow, ...]) -> list[Undrained | None]:
     while len(undrained) < len(layers):
         first = len(undrained)
         end = next((k for k in range(first, len(layers)) if layers[k].drains), len(layers))
-        own = layers[first:end]
+        layers_between = layers[first:end]
         faces = 2 if end < len(layers) else 1
-        path = sum(layer.thickness for layer in own) / faces
-        undrained += [Undrained(path, min(layer.c_v or 0.0 for layer in own))] * len(own) if own else []
+        path = sum(layer.thickness for layer in layers_between) / faces
+        undrained += (
+            [Undrained(path, min(layer.c_v or 0.0 for layer in layers_between))] * len(layers_between)
+            if layers_between
+            else []
+        )
         undrained += [None] if end < len(layers) else []
     return undrained
 
@@ -70,11 +74,11 @@ def _flow(time: Scope, section: Section, thickness: Value) -> None:
     """Drainage path and coefficient of every sublayer; none in ground that drains."""
     layers = section.layers_below
     of_layer = dict(zip((layer.key for layer in layers), undrained_layers(layers), strict=True))
-    own = [of_layer[label.partition(" ")[0]] for label in thickness.labels("below")]
-    drains = np.array([layer is None for layer in own])
+    layers_between = [of_layer[label.partition(" ")[0]] for label in thickness.labels("below")]
+    drains = np.array([layer is None for layer in layers_between])
     for name, values, fields in (
-        ("H_db", [layer.path if layer else 0.0 for layer in own], ("thickness", "drains")),
-        ("c_vb", [layer.c_v if layer else 0.0 for layer in own], ("c_v",)),
+        ("H_db", [layer.path if layer else 0.0 for layer in layers_between], ("thickness", "drains")),
+        ("c_vb", [layer.c_v if layer else 0.0 for layer in layers_between], ("c_v",)),
     ):  # fmt: skip
         origins = [origin_of(section, f"layer_below.{layer.key}.{field}") for layer in layers for field in fields
                    if getattr(layer, field) is not None]  # fmt: skip

@@ -95,8 +95,8 @@ def _residual(scope: Scope, section: Section, stages: tuple[str, ...], done: dic
 
 def _load(scope: Scope, name: str, load: Value, weight: tuple[Value | None, str], note: str) -> None:
     """The load at toe level; floating columns bring their excess weight, at this stage, from the beginning."""
-    own, stage = weight
-    if own is None:
+    increment, stage = weight
+    if increment is None:
         scope.take(name, load, note=note)
     else:
-        scope(fl.load_at_toe_level, Dsigma_t=name, Dsigma_0=load, Dsigma_wt=at_labels(own, stage=stage))
+        scope(fl.load_at_toe_level, Dsigma_t=name, Dsigma_0=load, Dsigma_wt=at_labels(increment, stage=stage))

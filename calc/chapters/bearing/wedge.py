@@ -176,8 +176,8 @@ def _verify(
 
 def _proof(section: Section) -> str:
     """What shows that the columns hold; triggers that are not given are named."""
-    given = {trigger.quantity for trigger in section.monitoring.triggers} if section.monitoring else set()
-    missing = [quantity for quantity in ("pore pressure", "lateral rate") if quantity not in given]
+    quantities = {trigger.quantity for trigger in section.monitoring.triggers} if section.monitoring else set()
+    missing = [quantity for quantity in ("pore pressure", "lateral rate") if quantity not in quantities]
     text = say("proof-found")
     return say("proof", found=text, missing=say("and").join(missing)) if missing else text
 
@@ -308,8 +308,8 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     scope(ex.mean_stress_factor)
     column(scope, section, done, grids)
     stress_on_column(scope, grids, ratio, lift=lift)
-    own = {"a_E": grids.mean, "A_E": grids.inner, "p_cN": grids.stress, "L_S": grids.run, "b_gs": grids.field}
-    names = [own.get(name, name) for name in WEDGE]
+    symbols = {"a_E": grids.mean, "A_E": grids.inner, "p_cN": grids.stress, "L_S": grids.run, "b_gs": grids.field}
+    names = [symbols.get(name, name) for name in WEDGE]
     names += [grids.base, grids.stress_below] if grids.several else []
     _critical(scope, names, lambda tried, values: Wedge(*(values[name] for name in names)).resistance(tried))
     _soil(scope)

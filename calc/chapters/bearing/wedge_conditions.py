@@ -57,9 +57,11 @@ def _ring(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, st
     formats = (("factors", "R_Bd"), ("iso20432", "R_TD"))
     known = [sleeve.scopes[name][symbol] for name, symbol in formats if name in sleeve.scopes]
     scope.take("R_Bd", min(known, key=lambda value: float(value.array[value.valid].min())), note=say("take-r-bd-note"))
-    own, every = sleeve["F_Rd"], [zone.done["sleeve"]["F_Rd"] for zone in zone_sheets(section, done)]
-    own, *every = [value.largest("factor_set", "stage") for value in (own, *every)] if every else [own]
-    largest_of_grids(scope, "F_Rd", own, every)
+    resistance, every = sleeve["F_Rd"], [zone.done["sleeve"]["F_Rd"] for zone in zone_sheets(section, done)]
+    resistance, *every = (
+        [value.largest("factor_set", "stage") for value in (resistance, *every)] if every else [resistance]
+    )
+    largest_of_grids(scope, "F_Rd", resistance, every)
     scope.take("r_c", done["columns"]["r_c"])
     left = scope(ring_reserve).at(stage=stages)
     why = say("ring-why")
@@ -85,9 +87,9 @@ def _reinforcement(
     state_strain(sheet, section, across, turns)
     pairs = [(label, need.number({"stage": label}) or 0.0, carried.number({"stage": label}) or 0.0) for label in stages]
     short = [
-        say("short-of", stage=stage_name(label), own=f"{own:.0f}", worst=f"{worst:.0f}")
-        for label, worst, own in pairs
-        if worst > own
+        say("short-of", stage=stage_name(label), own=f"{ratio:.0f}", worst=f"{worst:.0f}")
+        for label, worst, ratio in pairs
+        if worst > ratio
     ]
     return [say("held-2", short=", ".join(short))] if short else []
 

@@ -231,18 +231,18 @@ def _least(
     scope: Scope, name: str, zones: tuple[ZoneSheets, ...], reached: Sequence[Sequence[set[ColumnZone | None]]]
 ) -> None:  # fmt: skip
     """The least of the grids that the wedge reaches from every inner plane; of all where no stage differs."""
-    own = scope.sheet[name]
-    every: dict[ColumnZone | None, Value] = {None: own}
+    value_of_field = scope.sheet[name]
+    every: dict[ColumnZone | None, Value] = {None: value_of_field}
     every |= {zone.zone: zone.done["bearing"][name] for zone in zones}
-    arrays = {zone: alike(value, own) for zone, value in every.items()}
-    if not own.axes:
-        least, axes = np.minimum.reduce(list(arrays.values())), own.axis_names
+    arrays = {zone: alike(value, value_of_field) for zone, value in every.items()}
+    if not value_of_field.axes:
+        least, axes = np.minimum.reduce(list(arrays.values())), value_of_field.axis_names
     else:
         by_plane = [
             np.stack([np.minimum.reduce([arrays[zone][k] for zone in row[p]]) for k, row in enumerate(reached)])
             for p in range(len(reached[0]))
         ]
-        least, axes = np.stack(by_plane, axis=-1), (*own.axis_names, "plane")
+        least, axes = np.stack(by_plane, axis=-1), (*value_of_field.axis_names, "plane")
     scope.reading(name, least, axes, title=say("reading-least-title"), inputs=list(every.values()))
 
 

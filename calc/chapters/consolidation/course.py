@@ -60,10 +60,10 @@ def secondary_coefficients(sheet: Sheet, section: Section, shared: Frame, done: 
     given_of_layers(scope, "C_ae", section, shared.sublayers, "C_alpha")
     given_of_layers(scope, "e_0", section, shared.sublayers, "e_0")
     scope(co.secondary_strain_coefficient)
-    given = section.consolidation.secondary_reduction if section.consolidation else None
-    if given:
+    reduction = section.consolidation.secondary_reduction if section.consolidation else None
+    if reduction:
         path = "consolidation.secondary_reduction.value"
-        scope.given("f_sec", given.value, origin=origin_of(section, path), note=given.source)
+        scope.given("f_sec", reduction.value, origin=origin_of(section, path), note=reduction.source)
     else:
         scope.given("f_sec", 1.0, origin=Origin("project rule", text=say("rule")))
     scope(staged.reduced_secondary)

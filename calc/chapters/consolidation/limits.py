@@ -19,21 +19,21 @@ from calc.procedures.ground_in_time import GroundInTime
 say = words_of(__name__)
 
 
-def early_traffic(sheet: Sheet, section: Section, shared: Frame, given: Consolidation) -> None:
+def early_traffic(sheet: Sheet, section: Section, shared: Frame, consolidation: Consolidation) -> None:
     """Say where traffic settles the ground before hand-over."""
     steps = [(shared.stages[k + 1], section.stages[k]) for k in steps_of(section)]
     early = [
         say("stage-day", stage=stage_name(label), day=f"{stage.start:g}")
         for label, stage in steps
-        if stage.traffic and stage.start < given.hand_over
+        if stage.traffic and stage.start < consolidation.hand_over
     ]
     counted = say("early-traffic-counted")
-    if given.early_traffic:
-        counted = say("early-traffic-counted-2", early_traffic=given.early_traffic)
+    if consolidation.early_traffic:
+        counted = say("early-traffic-counted-2", early_traffic=consolidation.early_traffic)
     if early:
         sheet.limitation(
             "early-traffic",
-            say("limitation-early-traffic", hand_over=given.hand_over, early=", ".join(early), counted=counted),
+            say("limitation-early-traffic", hand_over=consolidation.hand_over, early=", ".join(early), counted=counted),
         )
 
 

@@ -123,8 +123,8 @@ def _figure(design: Design, section: Section, ground: GroundInTime, sheet: Sheet
 
 def _limits(design: Design, handed: float) -> tuple[Level, ...]:
     """The limits of settlement: in the design life, and from the best estimate at hand-over on; mm."""
-    given = design.basis.limits
-    whole, rest = given.settlement_total, given.settlement_residual
+    limits = design.basis.limits
+    whole, rest = limits.settlement_total, limits.settlement_residual
     levels = [] if whole is None else [Level(1000 * whole, say("limit-life", limit=1000 * whole), late=True)]
     if rest is not None:
         levels.append(Level(handed + 1000 * rest, say("limit-rest", limit=1000 * rest), late=True))

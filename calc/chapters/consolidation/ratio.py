@@ -33,8 +33,8 @@ def counted_ratios(section: Section) -> list[tuple[float, int]]:
     pairs = [(1.0, 0)]
     for k in range(1, len(stages)):
         lifts = above(stages[k].fill_height, stages[k - 1].fill_height)
-        own = [k - 1] if lifts else [k - 1, k]
-        pairs.append(max((stages[index].n_stability, index) for index in own))
+        indices = [k - 1] if lifts else [k - 1, k]
+        pairs.append(max((stages[index].n_stability, index) for index in indices))
     return pairs
 
 

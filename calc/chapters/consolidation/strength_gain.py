@@ -185,12 +185,12 @@ def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
     layers = [section.layers[k] for k in shared.sublayers.layer]
     by_angle = _ratio_of_angles(scope, section, layers) if any(layer.phi_cu is not None for layer in layers) else None
     growth = np.broadcast_to(0.0 if by_angle is None else by_angle.array, (len(layers),))
-    given = [growth[k] if layer.S is None else layer.S for k, layer in enumerate(layers)]
+    ratios = [growth[k] if layer.S is None else layer.S for k, layer in enumerate(layers)]
     gains = np.array([has_gain(layer) for layer in layers])
     over = np.broadcast_to(scope["sigma_pc"].array < first.array, (len(layers),))
     words = "; ".join(f"{layer.name}: {_words(layer)}" for layer in section.soft_layers)
     inputs = [value for value in (scope["sigma_pc"], by_angle) if value is not None]
-    scope.reading("S_nc", np.where(gains & ~over, given, 0.0), ["layer"], title=say("reading-s-nc-title"),
+    scope.reading("S_nc", np.where(gains & ~over, ratios, 0.0), ["layer"], title=say("reading-s-nc-title"),
                   origins=origins_of_layers(section, "S"), inputs=inputs, note=words)  # fmt: skip
     below = sorted({layer.name for layer, beyond in zip(layers, over, strict=True) if beyond})
     if below:
@@ -285,20 +285,20 @@ def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
     if not any(stage.degree_min for stage in stages):
         sheet.not_verified(key, title, say("open-degrees-why"), required=False)
         return
-    asked = _degree_required(scope, section, 0.0)
-    given, low = (
+    required = _degree_required(scope, section, 0.0)
+    typed_degrees, low = (
         {label: reached.number({"stage": label, "scenario": scenario}) or 0.0 for label in sheet.axes["stage"]}
         for scenario in (AS_GIVEN, LOW)
     )
     wanted = {
-        label: degree for label, degree in zip(sheet.axes["stage"], asked.array.tolist(), strict=True) if degree > 0
+        label: degree for label, degree in zip(sheet.axes["stage"], required.array.tolist(), strict=True) if degree > 0
     }
-    short = [label for label in wanted if given[label] <= 0]
+    short = [label for label in wanted if typed_degrees[label] <= 0]
     if short:
         sheet.not_verified(key, title, say("open-degrees-why-2", short=stage_names(short)))
         return
-    idle = asked.array <= 0
-    sheet.verdict(key, title, effect=asked.without(idle, NONE_ASKED),
+    idle = required.array <= 0
+    sheet.verdict(key, title, effect=required.without(idle, NONE_ASKED),
                   resistance=reached.at(scenario=AS_GIVEN).without(idle, NONE_ASKED))  # fmt: skip
     late = [
         f"{stage_name(label)}: {number_text(100 * low[label], 0)} %"

@@ -21,8 +21,8 @@ def gain_table(sheet: Sheet, shared: Frame) -> Table:
     rows = []
     for k, label in enumerate(sheet.axes["layer"]):
         case = {"layer": label, "stage": first}
-        own = [value_text(scope[name], case) for name in ("sigma_v0s", "sigma_pc", "S_nc")]
-        rows.append([label, *own, *(number_text(float(least[shared.stages.index(stage), k]), 2) for stage in stages)])
+        cells = [value_text(scope[name], case) for name in ("sigma_v0s", "sigma_pc", "S_nc")]
+        rows.append([label, *cells, *(number_text(float(least[shared.stages.index(stage), k]), 2) for stage in stages)])
     rows.append(["least", "", "", "", *(value_text(scope["Dc_uc"], {"stage": stage}) for stage in stages)])
     return Table("gains", say("gain-title"), head, rows, say("gain-note"))
 

@@ -297,9 +297,13 @@ def _elsewhere(chosen: Chosen, made: Verdict) -> None:
         if above(top, reading.first.depth) or above(reading.first.depth, base)
     ]
     if away:
-        told = joined_ranges(f"{reading.id} ({number_text(reading.depth, 2)} m)" for reading in away)
+        readings = joined_ranges(f"{reading.id} ({number_text(reading.depth, 2)} m)" for reading in away)
         text = say(
-            "limitation-elsewhere", title=chosen.title, told=told, top=number_text(top, 2), base=number_text(base, 2)
+            "limitation-elsewhere",
+            title=chosen.title,
+            told=readings,
+            top=number_text(top, 2),
+            base=number_text(base, 2),
         )
         _state(chosen, made, "elsewhere", text, inf)
 
@@ -330,10 +334,10 @@ def _outside(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     if line is not None:
         ratios = {z: _worst(chosen, _used_at(chosen, scope, z), _line_at(chosen, line, z)) for z in beyond}
         worst = max(ratios.values())
-        told = joined_ranges(
+        readings = joined_ranges(
             say("at-depth", worst=_ratio_text(ratio), depth=number_text(z, 2)) for z, ratio in ratios.items()
         )
-        text = say("extrapolated", text=text, told=told)
+        text = say("extrapolated", text=text, told=readings)
     _state(chosen, made, "range", text, worst)
 
 

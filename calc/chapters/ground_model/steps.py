@@ -49,8 +49,8 @@ def _stresses(layer: Layer, done: dict[str, Sheet]) -> tuple[float, ...]:
     if "unit_cell" not in done:
         return ()
     mean = done["unit_cell"].scopes["settlement"]["p_m"]
-    own = [label for label in mean.labels("layer") if re.split("[ /]", label)[0] == layer.key]
-    stresses = mean.at(layer=own).array
+    labels = [label for label in mean.labels("layer") if re.split("[ /]", label)[0] == layer.key]
+    stresses = mean.at(layer=labels).array
     known = stresses[np.isfinite(stresses)]  # none where nothing is mobilised
     return (float(known.min()), float(known.max())) if known.size else ()
 

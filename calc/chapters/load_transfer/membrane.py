@@ -35,9 +35,9 @@ def strips(sheet: Sheet, section: Section) -> None:
     sheet(limited_pressure)
     held, mean = sheet["sigma_sL"], sheet["sigma_E"]
     axes = union_axes([held, mean])
-    given = np.where(held.valid, held.array, np.broadcast_to(spread(mean.array, mean.axes, axes), held.array.shape))
-    sheet.reading("sigma_sA", given, [axis.name for axis in axes], inputs=[held, mean], mask=given <= 0, reason=NO_FILL,
-                  title=say("reading-sigma-sa-title"))  # fmt: skip
+    stress = np.where(held.valid, held.array, np.broadcast_to(spread(mean.array, mean.axes, axes), held.array.shape))
+    sheet.reading("sigma_sA", stress, [axis.name for axis in axes], inputs=[held, mean], mask=stress <= 0,
+                  reason=NO_FILL, title=say("reading-sigma-sa-title"))  # fmt: skip
     directions = reinforced_directions(section)
     if not directions:
         return

@@ -40,9 +40,9 @@ def set_beside_governing(of: Page, section: Section) -> None:
 def _free_shape(of: Page, tag: str, case: dict[str, str]) -> str:
     """Scope of the shape at full arching which the design rests on, empty where it rests on compatible settlement."""
     sheet = of.sheet
-    own = sheet.scopes.get(AT_EDGES, sheet)
-    full = own[f"T_m{tag}F"]
-    used = own[f"T_m{tag}D"] if f"T_m{tag}D" in own.values else sheet[f"T_m{tag}D"]
+    edge_scope = sheet.scopes.get(AT_EDGES, sheet)
+    full = edge_scope[f"T_m{tag}F"]
+    used = edge_scope[f"T_m{tag}D"] if f"T_m{tag}D" in edge_scope.values else sheet[f"T_m{tag}D"]
     if used.step in sheet.winners and (won := sheet.won(used, case)) and won.key != full.step:
         return ""
     shape = sheet.won(full, case)
@@ -107,12 +107,12 @@ def _shorten(of: Page, name: str, kept: str, note: str) -> None:
     """
     sheet = of.sheet
     step = next(step for step in sheet.steps if step.symbol == name and step.scope in ("", AT_EDGES))
-    own = set(sheet.scopes[kept].values) if kept else set[str]()
+    symbols = set(sheet.scopes[kept].values) if kept else set[str]()
     key = f"{sheet.section}/{sheet.key}/{kept}/"
     inputs = {
         name: argument
         for name, argument in step.inputs.items()
-        if argument.symbol in own and argument.value.step.startswith(key)
+        if argument.symbol in symbols and argument.value.step.startswith(key)
     }
     of.shortened[step.key] = (inputs, note)
 

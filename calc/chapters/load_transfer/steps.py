@@ -136,11 +136,11 @@ def _by_edge(value: Value) -> list[Value]:
 
 def _lead_edge(sheet: Sheet, section: Section) -> None:
     """Print the chapter at the crest edge with the larger tension."""
-    own = sheet.scopes.get(AT_EDGES)
-    if own is None:
+    edge_scope = sheet.scopes.get(AT_EDGES)
+    if edge_scope is None:
         return
     tag = reinforced_directions(section)[0][1]
-    both = own.values.get(f"T_m{tag}D", own[f"T_m{tag}F"])
+    both = edge_scope.values.get(f"T_m{tag}D", edge_scope[f"T_m{tag}F"])
     largest = [value.array.max(where=value.valid, initial=0.0) for value in _by_edge(both)]
     lead = {"position": EDGES[int(np.argmax(largest))]}
     for name in ("", *sheet.scopes):

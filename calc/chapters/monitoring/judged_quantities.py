@@ -144,10 +144,10 @@ def _asked_pressure(of: Bounds, trigger: Trigger) -> Bound:
 
 
 def _degree_asked(of: Bounds, trigger: Trigger) -> Bound:
-    asked = of.section.stages[stages_of(of.section, trigger)[0]].degree_min
-    if asked is None:
+    degree = of.section.stages[stages_of(of.section, trigger)[0]].degree_min
+    if degree is None:
         return Bound(None, say("no-degree-asked"))
-    return Bound(asked, origins=of.stage_fields(trigger, "degree_min"))
+    return Bound(degree, origins=of.stage_fields(trigger, "degree_min"))
 
 
 def _bearable_tension(of: Bounds, trigger: Trigger) -> Bound:
@@ -258,8 +258,12 @@ def less_by_cell(of: Bounds, trigger: Trigger, level: float | None) -> bool:
     A level that is the design value is what every sublayer is counted with.
     """
     strengths, counted = _strengths(of, trigger, BY_CELL, "c_uoc"), counted_strengths(of, trigger)
-    asked = counted if trigger.level.value is None else level
-    return strengths is not None and asked is not None and bool((strengths < np.asarray(asked) - LEAST_GAIN).any())
+    strengths_needed = counted if trigger.level.value is None else level
+    return (
+        strengths is not None
+        and strengths_needed is not None
+        and bool((strengths < np.asarray(strengths_needed) - LEAST_GAIN).any())
+    )
 
 
 def _strength_credited(of: Bounds, trigger: Trigger) -> Bound:

@@ -17,8 +17,8 @@ HEIGHT = 66.0  # mm
 
 def instrument_plan(section: Section, drawn: Scene) -> Scene | None:
     """The places that the project gives; None where it gives none."""
-    given = section.monitoring.instruments if section.monitoring is not None else ()
-    placed = [instrument for instrument in given if instrument.offsets]
+    instruments = section.monitoring.instruments if section.monitoring is not None else ()
+    placed = [instrument for instrument in instruments if instrument.offsets]
     if not placed:
         return None
     ground = [
@@ -26,7 +26,7 @@ def instrument_plan(section: Section, drawn: Scene) -> Scene | None:
     ]
     edges = [x for part in ground for x, _ in part.points]
     wide = max(edges) - min(edges)
-    left_out = [instrument.name for instrument in given if not instrument.offsets]
+    left_out = [instrument.name for instrument in instruments if not instrument.offsets]
     note = say("note") + (say("left-out", names=", ".join(left_out)) if left_out else "")
     alt = say("alt", names=", ".join(instrument.name for instrument in placed))
     items = (*ground, *_marks(section, placed, wide), _elevations(section, placed))
@@ -62,8 +62,8 @@ def _marks(section: Section, placed: Sequence[Instrument], wide: float) -> Itera
     for offset, level in names:
         yield Circle(offset, level, MARK * wide, "sleeve")
     ends: dict[float, list[float]] = {}
-    for (offset, level), own in sorted(names.items()):
-        text, start = ", ".join(own), offset + 2 * MARK * wide
+    for (offset, level), names_here in sorted(names.items()):
+        text, start = ", ".join(names_here), offset + 2 * MARK * wide
         # The first row over this level whose last name ends before this one.
         rows = ends.setdefault(level, [])
         row = next((k for k, end in enumerate(rows) if end < start), len(rows))

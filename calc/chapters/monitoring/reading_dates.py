@@ -49,10 +49,10 @@ def reading_dates(section: Section, shared: Frame, calendar: Calendar) -> Readin
     """Dates of the programme and of the project in the order of time."""
     known: Dates = dates_of(section, shared, calendar)
     first = calendar.starts[steps_of(section)[0]]
-    given = section.monitoring.dates if section.monitoring is not None else ()
+    dates = section.monitoring.dates if section.monitoring is not None else ()
     rows = [*zip(known.labels, known.days, strict=True)]
     rows += [
-        (say("day", day=number_text(day, 0 if float(day).is_integer() else 2)), day) for day in given if day > first
+        (say("day", day=number_text(day, 0 if float(day).is_integer() else 2)), day) for day in dates if day > first
     ]
     labels, days = zip(*sorted(rows, key=lambda row: row[1]), strict=True)
     return Reading(labels, days)

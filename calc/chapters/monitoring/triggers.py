@@ -125,9 +125,9 @@ def _clears(
 def _decisive(of: Bounds, trigger: Trigger) -> tuple[Sublayer, Sublayer]:
     """The sublayer that reads most with c_h as given, and the one that holds least."""
     labels = [of.shared.layers[k] for k in of.layers(trigger)]
-    read, asked = pressure_read(of, trigger)[0].max(axis=0), pressure_asked_of(of, trigger)
-    most, least = int(np.argmax(read)), int(np.argmin(asked))
-    return (float(read[most]), labels[most]), (float(asked[least]), labels[least])
+    read, limit = pressure_read(of, trigger)[0].max(axis=0), pressure_asked_of(of, trigger)
+    most, least = int(np.argmax(read)), int(np.argmin(limit))
+    return (float(read[most]), labels[most]), (float(limit[least]), labels[least])
 
 
 def verdicts(of: Bounds, judged: Sequence[Judged]) -> list[Judged]:
@@ -135,55 +135,57 @@ def verdicts(of: Bounds, judged: Sequence[Judged]) -> list[Judged]:
     answered = {judgement.number: judgement for judgement in judged}
     for quantity in JUDGED.values():
         judgements = [judgement for judgement in judged if judgement.of is quantity]
-        own = [judgement for judgement in judgements if judgement.level is not None]
-        if own:
-            answered |= {judgement.number: judgement for judgement in _record(of, quantity, own)}
+        rated = [judgement for judgement in judgements if judgement.level is not None]
+        if rated:
+            answered |= {judgement.number: judgement for judgement in _record(of, quantity, rated)}
         _open_question(of.sheet, quantity, judgements)
     return list(answered.values())
 
 
-def _record(of: Bounds, quantity: Quantity, own: list[Judged]) -> list[Judged]:
+def _record(of: Bounds, quantity: Quantity, judgements: list[Judged]) -> list[Judged]:
     sheet, key = of.sheet, quantity.symbols.key
-    sheet.axis("trigger", [judgement.label for judgement in own])
+    sheet.axis("trigger", [judgement.label for judgement in judgements])
     scope = sheet.scope(f"trigger_{key}", say("scope-title", name=quantity.of.name))
-    level = _levels(of, scope, quantity, own)
-    own = [replace(judgement, level=float(level.at(trigger=judgement.label).array)) for judgement in own]
-    clears = [judgement.clears for judgement in own]
+    level = _levels(of, scope, quantity, judgements)
+    judgements = [replace(judgement, level=float(level.at(trigger=judgement.label).array)) for judgement in judgements]
+    clears = [judgement.clears for judgement in judgements]
     if any(clear is not None for clear in clears):
         note = say("record-note", words="smallest" if quantity.of.falls else "largest")
         note += say("record-note-2")
         value = _reading(
-            scope, f"{key}_E", clears, say("record-value"), note, [judgement.expected for judgement in own]
+            scope, f"{key}_E", clears, say("record-value"), note, [judgement.expected for judgement in judgements]
         )
-        own = _compare_with_expected(sheet, quantity, (level, value), own)
-    holds = [judgement.bound.value for judgement in own]
+        judgements = _compare_with_expected(sheet, quantity, (level, value), judgements)
+    holds = [judgement.bound.value for judgement in judgements]
     if any(hold is not None for hold in holds):
-        rests = [judgement.bound for judgement in own]
+        rests = [judgement.bound for judgement in judgements]
         value = _reading(scope, f"{key}_D", holds, say("record-value-2"), quantity.words, rests)
-        own = _compare_with_design(sheet, quantity, (level, value), own)
-    return own
+        judgements = _compare_with_design(sheet, quantity, (level, value), judgements)
+    return judgements
 
 
-def _open_question(sheet: Sheet, quantity: Quantity, own: Sequence[Judged]) -> None:
+def _open_question(sheet: Sheet, quantity: Quantity, judgements: Sequence[Judged]) -> None:
     """Levels for which the design has no value."""
-    reasons = [f"T{judgement.number}: {judgement.bound.why}" for judgement in own if judgement.bound.value is None]
+    reasons = [
+        f"T{judgement.number}: {judgement.bound.why}" for judgement in judgements if judgement.bound.value is None
+    ]
     if reasons:
         key, title = f"trigger_{quantity.symbols.key}_source", say("open-title", quantity=quantity.of.name)
         sheet.not_verified(key, title, f"{'; '.join(reasons)}.", required=False)
 
 
-def _levels(of: Bounds, scope: Scope, quantity: Quantity, own: Sequence[Judged]) -> Value:
+def _levels(of: Bounds, scope: Scope, quantity: Quantity, judgements: Sequence[Judged]) -> Value:
     """Levels as typed; an elevation is counted from the toes, so that it can be compared."""
     section, key = of.section, quantity.symbols.key
-    origins = [origin_of(section, f"monitoring.trigger.{judgement.number - 1}.level") for judgement in own]
+    origins = [origin_of(section, f"monitoring.trigger.{judgement.number - 1}.level") for judgement in judgements]
     if not quantity.of.elevation:
-        levels = [judgement.level or 0.0 for judgement in own]
-        counted = [judgement.bound for judgement in own if judgement.trigger.level.value is None]
+        levels = [judgement.level or 0.0 for judgement in judgements]
+        counted = [judgement.bound for judgement in judgements if judgement.trigger.level.value is None]
         if counted:
             return scope.reading(f"{key}_T", levels, ["trigger"], title=say("levels-title", counted=COUNTED),
                                  inputs=_inputs(counted), origins=[*origins, *_origins(counted)])  # fmt: skip
         return scope.given(f"{key}_T", levels, ["trigger"], origin=origins, origin_axis="trigger")
-    typed = [judgement.trigger.level.value or 0.0 for judgement in own]
+    typed = [judgement.trigger.level.value or 0.0 for judgement in judgements]
     scope.given("z_wlv", typed, ["trigger"], origin=origins, origin_axis="trigger")
     given_of_section(scope, "z_g", section, "ground_level", section.ground_level)
     for name in ("t_soft", "t_emb"):
@@ -211,13 +213,13 @@ def _origins(rests: Iterable[Expected | Bound]) -> list[Origin]:
 
 
 def _compare_with_expected(
-    sheet: Sheet, quantity: Quantity, values: tuple[Value, Value], own: Sequence[Judged]
+    sheet: Sheet, quantity: Quantity, values: tuple[Value, Value], rated: Sequence[Judged]
 ) -> list[Judged]:
     """The level lies beyond what is expected."""
     name, title = f"trigger_{quantity.symbols.key}_expected", say("early", quantity=quantity.of.name)
     effect, resistance = _sides(quantity, *values)
     judgements = [
-        replace(judgement, too_early=wrong) for judgement, wrong in zip(own, _larger(effect, resistance), strict=True)
+        replace(judgement, too_early=wrong) for judgement, wrong in zip(rated, _larger(effect, resistance), strict=True)
     ]
     if not (resistance.array[effect.valid] > 0).all():
         sheet.not_verified(name, title, say("early-why"))
@@ -237,13 +239,13 @@ def _compare_with_expected(
 
 
 def _compare_with_design(
-    sheet: Sheet, quantity: Quantity, values: tuple[Value, Value], own: Sequence[Judged]
+    sheet: Sheet, quantity: Quantity, values: tuple[Value, Value], rated: Sequence[Judged]
 ) -> list[Judged]:
     """The level is crossed while the design holds."""
     named = f"trigger_{quantity.symbols.key}_design", say("late", quantity=quantity.of.name)
     resistance, effect = _sides(quantity, *values)
     judgements = [
-        replace(judgement, too_late=wrong) for judgement, wrong in zip(own, _larger(effect, resistance), strict=True)
+        replace(judgement, too_late=wrong) for judgement, wrong in zip(rated, _larger(effect, resistance), strict=True)
     ]
     _compare(sheet, named, effect, resistance, [judgement for judgement in judgements if judgement.too_late])
     return judgements
@@ -279,9 +281,9 @@ def _sides(quantity: Quantity, level: Value, other: Value) -> tuple[Value, Value
 
 def open_triggers(sheet: Sheet, triggers: Sequence[Trigger]) -> None:
     """Quantities of which this calculation has neither an expected reading nor a value of the design."""
-    own = [(k, trigger) for k, trigger in enumerate(triggers, start=1) if trigger.quantity not in JUDGED]
-    if not own:
+    unjudged = [(k, trigger) for k, trigger in enumerate(triggers, start=1) if trigger.quantity not in JUDGED]
+    if not unjudged:
         return
-    listed = "; ".join(f"T{k} {trigger.quantity} ({trigger.source})" for k, trigger in own)
+    listed = "; ".join(f"T{k} {trigger.quantity} ({trigger.source})" for k, trigger in unjudged)
     why = say("unjudged-why", listed=listed, not_computed=NOT_COMPUTED)
     sheet.not_verified("triggers_not_computed", say("unjudged-title"), why, required=False)

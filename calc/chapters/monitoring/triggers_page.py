@@ -35,8 +35,8 @@ def action_tables(section: Section, triggers: Sequence[Trigger], judged: Sequenc
             if trigger.kind == kind:
                 letter = letters.setdefault((trigger.action, trigger.decides), _letter(len(letters)))
                 level = _level_text(section, k, trigger, known.get(k))
-                asked = (_quantity(trigger), letter, trigger.source)
-                alike.setdefault(asked, []).append((f"T{k}", words_of_trigger(trigger), level))
+                key = (_quantity(trigger), letter, trigger.source)
+                alike.setdefault(key, []).append((f"T{k}", words_of_trigger(trigger), level))
         rows = [
             [
                 ", ".join(number for number, _, _ in levels), quantity,
@@ -134,10 +134,10 @@ def pressure_table(judged: Sequence[Judged]) -> Table:
              (say("pressure-expected"), shown.unit_text),
              (say("in-sublayer"), ""), (say("holds"), shown.unit_text), (say("in-sublayer"), ""))  # fmt: skip
     rows = []
-    for judgement, ((read, most), (asked, least)) in [
+    for judgement, ((read, most), (limit, least)) in [
         (item, item.decisive) for item in judged if item.decisive is not None
     ]:
-        texts = [number_text(value * shown.factor, shown.decimals) for value in (judgement.level or 0.0, read, asked)]
+        texts = [number_text(value * shown.factor, shown.decimals) for value in (judgement.level or 0.0, read, limit)]
         rows.append([f"T{judgement.number}", words_of_trigger(judgement.trigger), *texts[:2], most, texts[2], least])
     head = [TableColumn(words=words, unit=unit) for words, unit in heads]
     return Table("pressures", say("pressure-title"), head, rows, say("pressure-note"))

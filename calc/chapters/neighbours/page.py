@@ -19,24 +19,24 @@ OF_PLACES = ("r_N", "u_1", "u_r1", "u_xF", "u_z1", "u_zF")
 
 def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Nothing where no neighbour is given."""
-    given, sheet = section.neighbours, of.sheet
-    if given is None:
+    neighbours, sheet = section.neighbours, of.sheet
+    if neighbours is None:
         return
-    of.figures.extend(half_section(design, section, given, done))
-    of.tables.append(_as_given(given))
+    of.figures.extend(half_section(design, section, neighbours, done))
+    of.tables.append(_as_given(neighbours))
     if SCOPE in sheet.scopes:
         of.tables.append(_rows(sheet, "pressures", say("pressures"), SCOPE, "piles", OF_PILES))
     if BESIDE in sheet.scopes:
         of.aside.add(CURVE)
         of.tables.append(_rows(sheet, "displacements", say("displacements"), BESIDE, "neighbour", OF_PLACES))
-        of.figures.extend(bands(sheet, given))
+        of.figures.extend(bands(sheet, neighbours))
     if "vibration" in sheet.scopes:
         of.tables.append(_velocities(sheet))
-    of.tables.extend(_site(given.site or InstallationRules()))
-    of.notes.extend(_notes(given))
+    of.tables.extend(_site(neighbours.site or InstallationRules()))
+    of.notes.extend(_notes(neighbours))
 
 
-def _as_given(given: Neighbours) -> Table:
+def _as_given(neighbours: Neighbours) -> Table:
     words = (
         say("neighbour"),
         say("kind"),
@@ -56,7 +56,7 @@ def _as_given(given: Neighbours) -> Table:
             _limit_text(neighbour),
             _analysis(neighbour),
         ]
-        for neighbour in given.neighbours
+        for neighbour in neighbours.neighbours
     ]
     return Table("neighbours", say("neighbours"), [TableColumn(words=word) for word in words], rows)
 
@@ -115,11 +115,11 @@ def _site(site: InstallationRules) -> Iterator[Table]:
         yield Table("site-rules", say("site"), head, rows)
 
 
-def _notes(given: Neighbours) -> Iterator[str]:
-    for neighbour in given.neighbours:
+def _notes(neighbours: Neighbours) -> Iterator[str]:
+    for neighbour in neighbours.neighbours:
         if neighbour.limits_source is not None:
             yield say("limits", name=neighbour.name, source=neighbour.limits_source)
-    methods = given.pile_methods
+    methods = neighbours.pile_methods
     if methods is not None:
         yield say("methods", source=methods.source)
         if methods.surcharge is not None:

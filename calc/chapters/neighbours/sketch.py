@@ -22,11 +22,11 @@ MARGIN = 1.15
 TICKS, MOST_TICKS = (10, 50), 12  # m
 
 
-def half_section(design: Design, section: Section, given: Neighbours, done: dict[str, Sheet]) -> Iterator[Scene]:
+def half_section(design: Design, section: Section, neighbours: Neighbours, done: dict[str, Sheet]) -> Iterator[Scene]:
     """A drawing for each side with neighbours; the left side is drawn as it stands, with x to the left."""
     places = profile(done["columns"], frame(design, section).stages[-1])
     for side, sign in (("left", -1.0), ("right", 1.0)):
-        beside = [neighbour for neighbour in given.neighbours if neighbour.side == side]
+        beside = [neighbour for neighbour in neighbours.neighbours if neighbour.side == side]
         if not beside:
             continue
         items = tuple(_items(section, places, beside, sign))
@@ -83,12 +83,13 @@ def _neighbour(neighbour: Neighbour, at: Profile, toe: float, sign: float) -> It
     yield Label((left + right) / 2, at.ground + 1.15 * height, neighbour.name)
 
 
-def bands(sheet: Sheet, given: Neighbours) -> Iterator[Chart]:
+def bands(sheet: Sheet, neighbours: Neighbours) -> Iterator[Chart]:
     """Lateral displacement and heave over distance, from the nearest column alone to all of them."""
-    scope, own = sheet.scopes[CURVE], sheet["r_N"]
+    scope, distance = sheet.scopes[CURVE], sheet["r_N"]
     distances = tuple(scope["r_N"].array.tolist())
     marks = tuple(
-        (float(own.number({"neighbour": neighbour.name}) or 0.0), neighbour.name) for neighbour in given.neighbours
+        (float(distance.number({"neighbour": neighbour.name}) or 0.0), neighbour.name)
+        for neighbour in neighbours.neighbours
     )
     drawn = (
         ("lateral", say("lateral-title"), say("lateral-axis"), "u_xF", "u_r1"),

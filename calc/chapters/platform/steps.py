@@ -100,7 +100,7 @@ def _limits(sheet: Sheet, design: Design, section: Section, rig: Rig) -> None:
         (rig.factors.standing, PUBLISHED.standing, say("standing", published=PUBLISHED.standing)),
         (rig.factors.extracting, PUBLISHED.extracting, say("extracting", published=PUBLISHED.extracting)),
     )
-    low = [words for given, least, words in published if given < least]
+    low = [words for value, least, words in published if value < least]
     if low:
         sheet.limitation("platform-factors", say("limitation-factors", low=" ".join(low)), PUBLISHED.source,
                          turns=["platform_thickness", "platform_material", "platform_pair"])  # fmt: skip

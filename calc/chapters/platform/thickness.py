@@ -90,9 +90,9 @@ def _least(sheet: Sheet, section: Section, rig: Rig) -> None:
 def _width_of_least(sheet: Sheet, rig: Rig, required: float) -> None:
     """The rule for the least thickness names the track; what it would ask for by the width of the mats."""
     least = sheet.scopes["least"]
-    wide, own, thick = (float(value.array) for value in (least["D_leastW"], least["D_least"], sheet["t_P"]))
+    wide, by_area, thick = (float(value.array) for value in (least["D_leastW"], least["D_least"], sheet["t_P"]))
     turned = wide > thick >= required
-    sheet.limitation("platform-least", say("limitation-least", wide=wide, own=own), rig.least.source,
+    sheet.limitation("platform-least", say("limitation-least", wide=wide, own=by_area), rig.least.source,
                      turns=[KEY] if turned else [])  # fmt: skip
 
 

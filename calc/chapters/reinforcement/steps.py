@@ -94,13 +94,13 @@ def _demand(
 ) -> Scope:  # fmt: skip
     """Spreading and vertical load together across, vertical load alone along; stability asks for its own tension."""
     scope = sheet.scope(name, say("demand-title", title=title, words=words))
-    own, *others = [
+    tension_here, *others = [
         transfer[membrane].at(factor_set=sheet.axes["factor_set"], stiffness=SHORT)
         for transfer in (done["load_transfer"], *zones)
     ]
     for symbol, load in (("T_G", "G"), ("T_GQ", "G+Q")):
         largest_of_grids(
-            scope, symbol, own.at(load=load), [other.at(load=load) for other in others], say("demand-note")
+            scope, symbol, tension_here.at(load=load), [other.at(load=load) for other in others], say("demand-note")
         )
     scope(design_membrane_tension)
     if words == "across":

@@ -40,27 +40,29 @@ def zone_sheets(section: Section, done: dict[str, Sheet]) -> tuple[ZoneSheets, .
     zones = []
     for part in section.by_zones():
         head = f"{part.key}/"
-        own = {path.removeprefix(head): sheet for path, sheet in done.items() if path.startswith(head)}
+        sheets = {path.removeprefix(head): sheet for path, sheet in done.items() if path.startswith(head)}
         assert part.zone is not None  # noqa: S101 - it has just been made of one
-        zones.append(ZoneSheets(part, part.zone, own))
+        zones.append(ZoneSheets(part, part.zone, sheets))
     return tuple(zones)
 
 
 def say_once(whole: Sequence[Sheet], zone: Sequence[Sheet]) -> None:
     """Leave out of a zone what is said of its section in the same words and with the same numbers."""
-    for own, of_zone in zip(whole, zone, strict=True):
-        said = [(verdict.key, verdict.note, verdict.utilisation) for verdict in own.verdicts]
+    for sheet, of_zone in zip(whole, zone, strict=True):
+        said = [(verdict.key, verdict.note, verdict.utilisation) for verdict in sheet.verdicts]
         of_zone.verdicts[:] = [
             verdict for verdict in of_zone.verdicts if (verdict.key, verdict.note, verdict.utilisation) not in said
         ]
-        of_zone.limitations[:] = [limitation for limitation in of_zone.limitations if limitation not in own.limitations]
-        of_zone.rests[:] = [rest for rest in of_zone.rests if rest not in own.rests]
+        of_zone.limitations[:] = [
+            limitation for limitation in of_zone.limitations if limitation not in sheet.limitations
+        ]
+        of_zone.rests[:] = [rest for rest in of_zone.rests if rest not in sheet.rests]
 
 
 def by_grid(section: Section, done: dict[str, Sheet], chapter: str) -> dict[ColumnZone | None, Sheet]:
     """The sheet of a chapter with every grid: of the section under None, then of its zones."""
-    own: dict[ColumnZone | None, Sheet] = {None: done[chapter]}
-    return own | {sheet.zone: sheet.done[chapter] for sheet in zone_sheets(section, done)}
+    sheets: dict[ColumnZone | None, Sheet] = {None: done[chapter]}
+    return sheets | {sheet.zone: sheet.done[chapter] for sheet in zone_sheets(section, done)}
 
 
 def strips_of_grid(section: Section, columns: Sheet) -> tuple[GridStrip, ...]:

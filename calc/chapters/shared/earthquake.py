@@ -27,13 +27,13 @@ def shaken_stages(section: Section, labels: tuple[str, ...]) -> list[str]:
 
 def record_earthquake(sheet: Sheet, section: Section) -> None:
     """Give the action and record the coefficients of every stage; nothing without an earthquake."""
-    given = section.earthquake
-    if given is None:
+    earthquake = section.earthquake
+    if earthquake is None:
         return
     scope = sheet.scope(EARTHQUAKE, say("scope-earthquake-title"), stage=shaken_stages(section, sheet.axes["stage"])[0])
     indicator(scope, section)
     for name, field in (("a_gE", "a_g"), ("S_gr", "soil_factor"), ("r_h", "reduction"), ("r_v", "vertical")):
-        given_of_section(scope, name, section, f"earthquake.{field}", getattr(given, field))
+        given_of_section(scope, name, section, f"earthquake.{field}", getattr(earthquake, field))
     for step in (
         eq.horizontal_coefficient,
         eq.vertical_coefficient,
@@ -41,7 +41,7 @@ def record_earthquake(sheet: Sheet, section: Section) -> None:
         eq.weight_factor_downward,
     ):
         scope(step)
-    sheet.accepted("liquefaction", say("liquefaction-title"), given.liquefaction)
+    sheet.accepted("liquefaction", say("liquefaction-title"), earthquake.liquefaction)
     sheet.limitation("liquefaction", say("limitation-liquefaction"), "EN 1998-5:2004, 4.1.4 ◦")
     _state_omissions(sheet, section)
 

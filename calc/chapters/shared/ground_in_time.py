@@ -83,13 +83,13 @@ def by_plastic_column(
 def sleeve_laws(section: Section, cell: Sheet, labels: list[str], layers: tuple[str, ...]) -> dict[str, Any]:
     """What the end of the works changes of a ground in time: laws with the stiffness of the sleeve then."""
     law = _law_of(cell, labels, layers)
-    given = section.sleeve.stiffness
+    stiffnesses = section.sleeve.stiffness
     return {
         **settlement_laws(section, cell, labels, layers),
         "tensions": np.stack([law("F_Ri", **SETTLES, stiffness=stiffness) for stiffness in STIFFNESS]),
         "stiffness": Stiffness(
-            tuple(stiffness.time for stiffness in given),
-            tuple(stiffness.J for stiffness in given),
+            tuple(stiffness.time for stiffness in stiffnesses),
+            tuple(stiffness.J for stiffness in stiffnesses),
             float(cell["J"].at(stiffness=END).array),
         ),
     }
@@ -124,14 +124,14 @@ def _by_step(value: Value, labels: list[str], layers: tuple[str, ...]) -> Floats
     return np.array(whole[[value.labels("stage").index(label) for label in labels]], dtype=np.float64)
 
 
-def _response(section: Section, sheet: Sheet, given: Consolidation, form: str) -> Response:
+def _response(section: Section, sheet: Sheet, consolidation: Consolidation, form: str) -> Response:
     scope = sheet.scopes[form]
-    modes = modes_of(sheet, scope, np.array(scenarios_of(given))[:, None])
+    modes = modes_of(sheet, scope, np.array(scenarios_of(consolidation))[:, None])
     if any(layer.c_v is None for layer in section.layers):
         return radial_response(modes)
     vertical = sheet.scopes["vertical"]
     return layered_response(
-        modes, vertical["h"].array, vertical["c_vs"].array, scope["E_oed"].array, both=given.drainage == "both"
+        modes, vertical["h"].array, vertical["c_vs"].array, scope["E_oed"].array, both=consolidation.drainage == "both"
     )
 
 

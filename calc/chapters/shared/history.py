@@ -72,9 +72,9 @@ def _of_stated_water(scope: Scope, section: Section, layers: Sequence[Layer], gr
     """The effective stress that the preconsolidation ratio is stated for: that of its water level, by its own heads."""
     names = names_of_water(section)
     state = scope.sheet.scope("stated_water", say("scope-stated-water-title"))
-    own = ground.scopes[HEADS]["sigma_ep"].at(point=MIDDLE)
+    stress = ground.scopes[HEADS]["sigma_ep"].at(point=MIDDLE)
     at = [0 if layer.OCR_water is None else names.index(layer.OCR_water) for layer in layers]
-    rows = np.broadcast_to(own.array, (len(names), len(layers)))
-    return state.reading("sigma_v0s", [rows[k, i] for i, k in enumerate(at)], ["layer"], inputs=[own],
+    rows = np.broadcast_to(stress.array, (len(names), len(layers)))
+    return state.reading("sigma_v0s", [rows[k, i] for i, k in enumerate(at)], ["layer"], inputs=[stress],
                          title=say("reading-stated-title"), origins=origins_of_layers(section, "OCR_water"),
                          note=say("reading-stated-note"), moves=("stage",))  # fmt: skip

@@ -21,8 +21,8 @@ def layer_lines(section: Section, place: Profile, left: float, right: float) -> 
     bends = (place.left_toe, 0.0, place.right_toe)
     places = [left, *(bend for bend in bends if left < bend < right), right]
     return [
-        tuple((x, place.ground - float(np.interp(x, bends, own))) for x in places)
-        for own in depths
+        tuple((x, place.ground - float(np.interp(x, bends, line))) for x in places)
+        for line in depths
     ]  # fmt: skip
 
 

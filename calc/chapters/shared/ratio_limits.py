@@ -32,8 +32,8 @@ def unproven(done: dict[str, Sheet]) -> str:
     lists += [_above_cell(sheet, f"{sheet.section}: ") for path, sheet in done.items() if path.endswith("/unit_cell")]
     over = [words for texts in lists for words in texts]
     scope = done["unit_cell"].scopes[GIVEN]
-    given, largest = scope["n_sg"], float(scope["n_mx"].array)
-    ratios = [(label, given.number({"stage": label}) or 0.0) for label in _filled_stages(done["unit_cell"])]
+    ratio, largest = scope["n_sg"], float(scope["n_mx"].array)
+    ratios = [(label, ratio.number({"stage": label}) or 0.0) for label in _filled_stages(done["unit_cell"])]
     large = [f"{stage_name(label)} ({number_text(ratio, 2)})" for label, ratio in ratios if ratio > largest]
     said = []
     if over:
@@ -54,13 +54,13 @@ def _filled_stages(cell: Sheet) -> list[str]:
 
 def _above_cell(cell: Sheet, head: str) -> list[str]:
     """The stages whose ratio for stability is above that of a cell, with both."""
-    least, given = cell.scopes["least_ratio"]["n_min"], cell.scopes[GIVEN]["n_sg"]
+    least, ratio = cell.scopes["least_ratio"]["n_min"], cell.scopes[GIVEN]["n_sg"]
     known = [
-        (label, given.number({"stage": label}) or 0.0, least.number({"stage": label})) for label in _filled_stages(cell)
+        (label, ratio.number({"stage": label}) or 0.0, least.number({"stage": label})) for label in _filled_stages(cell)
     ]
     return [
-        head + say("above", stage=stage_name(label), mine=number_text(mine, 2), cell=number_text(own, 2))
-        for label, mine, own in known if own is not None and mine > own + SAME_RATIO
+        head + say("above", stage=stage_name(label), mine=number_text(mine, 2), cell=number_text(least, 2))
+        for label, mine, least in known if least is not None and mine > least + SAME_RATIO
     ]  # fmt: skip
 
 

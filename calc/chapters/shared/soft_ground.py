@@ -117,12 +117,12 @@ def ratios(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     sheet.axis("ratio", RATIOS)
     sheet.take("a_E", done["columns"]["a_E"])
     values = [1.0, *(stage.n_stability for stage in section.stages)]
-    given = given_of_stages(sheet, "n_sg", section, values, "n_stability", NO_FILL)
+    ratio = given_of_stages(sheet, "n_sg", section, values, "n_stability", NO_FILL)
     least = done["unit_cell"].scopes["least_ratio"]["n_min"]
     # Where the cell has none, or less, the ratio for stability stands for it: less is told apart by a verdict.
-    cell = np.maximum(given.array, np.where(least.valid, least.array, 0.0))
+    cell = np.maximum(ratio.array, np.where(least.valid, least.array, 0.0))
     sheet.reading(
-        "n_st", np.stack([given.array, cell], axis=-1), ["stage", "ratio"], inputs=[given, least],
+        "n_st", np.stack([ratio.array, cell], axis=-1), ["stage", "ratio"], inputs=[ratio, least],
         title=say("reading-n-st-title"),
         note=say("reading-n-st-note"),
     )  # fmt: skip
@@ -187,9 +187,9 @@ def _soft_layers(sheet: Sheet, section: Section) -> Scope:
         origins = [none if value is None else origin_of(section, f"layer.{layer.key}.{field}")
                    for layer, value in zip(layers, values, strict=True)]  # fmt: skip
         if floating:
-            own = {"thickness": "soft_below", "c_u": "c_u"}.get(field)
-            values.append(getattr(floating, own) if own else None)
-            origins.append(origin_of(section, f"columns.floating.{own}") if own else none)
+            source = {"thickness": "soft_below", "c_u": "c_u"}.get(field)
+            values.append(getattr(floating, source) if source else None)
+            origins.append(origin_of(section, f"columns.floating.{source}") if source else none)
         scope.given(name, [value or 0.0 for value in values], ["stratum"], origin=origins, origin_axis="stratum")
     for step in (depth_of_layer_top, depth_of_layer_bottom, strength_at_bottom):
         scope(step)
@@ -253,8 +253,8 @@ def credited_gains(section: Section, done: dict[str, Sheet]) -> list[float]:
 def cell_gains(section: Section, done: dict[str, Sheet]) -> list[float]:
     """The gain that goes with the load on the soil by the unit cell: not more than its own soil stress brings."""
     scope, credited_ones = _scope(done, "strength"), credited_gains(section, done)
-    own = scope["Dc_uc"].array if scope else np.zeros(len(credited_ones))
-    return [min(one, float(other)) for one, other in zip(credited_ones, own, strict=True)]
+    gains_of_cell = scope["Dc_uc"].array if scope else np.zeros(len(credited_ones))
+    return [min(one, float(other)) for one, other in zip(credited_ones, gains_of_cell, strict=True)]
 
 
 def _scope(done: dict[str, Sheet], name: str) -> Scope | None:

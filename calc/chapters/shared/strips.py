@@ -36,7 +36,7 @@ def laid_strips(section: Section) -> tuple[tuple[Strip, tuple[int, ...]], ...]:
 
 
 def _adjoin(strip: Strip, other: Strip) -> bool:
-    pressures = [each.line_load / each.width for each in (strip, other)]
+    pressures = [strip_of_load.line_load / strip_of_load.width for strip_of_load in (strip, other)]
     return (
         same(strip.position + strip.width / 2, other.position - other.width / 2)
         and (strip.depth, strip.class_factor) == (other.depth, other.class_factor)

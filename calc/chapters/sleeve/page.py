@@ -25,15 +25,15 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
     sheet = of.sheet
     of.set_aside(SECOND)
     of.notes.append(column_just_built(done["unit_cell"], frame(design, section).stages[0]))
-    asked = [(sheet.scopes[name], symbol) for name, symbol in RESISTANCE.items() if name in sheet.scopes]
-    for scope, resistance in asked:
+    resistances = [(sheet.scopes[name], symbol) for name, symbol in RESISTANCE.items() if name in sheet.scopes]
+    for scope, resistance in resistances:
         parts = zip(scope[resistance].labels("stage"), scope[resistance].array, strict=True)
-        given = ", ".join(f"{stage_name(label)} {number_text(float(number), 2)}" for label, number in parts)
-        note = say("stages-note", given=given)
+        forces_text = ", ".join(f"{stage_name(label)} {number_text(float(number), 2)}" for label, number in parts)
+        note = say("stages-note", given=forces_text)
         of.record(
             envelope_table(f"stages-{scope.name}", say("stages-title"), scope["u_R"], "stage", "factor_set", note=note)
         )
-    for scope, resistance in asked:
+    for scope, resistance in resistances:
         names = ("F_G", "F_GQ", "F_Re", "F_Ra", "F_Rd", resistance, "u_R")
         layer_table(of, f"utilisation-{scope.name}", say("sublayers-title"), scope.name, names)
         of.figures.append(tension_profile(of, scope, resistance, section, done["unit_cell"]))

@@ -46,11 +46,11 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
             title=say("reading-f-bl-title"),
             source=JANBU, inputs=searches.relies_on(state, search=settings), mask=empty, reason=EMPTY,
         )  # fmt: skip
-        looked = searches.stages_evaluated(factor)
+        stages = searches.stages_evaluated(factor)
         made = sheet.verdict(
             f"global_stability_blocks{state.ending}{side.ending}",
             say("verdict-global-stability-blocks-title", state_words=state.words, side_words=side.words),
-            effect=sheet["gamma_Re"].at(stage=looked), resistance=scope["F_bl"].at(stage=looked),
+            effect=sheet["gamma_Re"].at(stage=stages), resistance=scope["F_bl"].at(stage=stages),
         )  # fmt: skip
         sheet.leads[scope.name] = dict(made.case)
         states.append(Searched(scope, decisive, made.utilisation or 0.0, reductions(searches, state, decisive)))
@@ -105,9 +105,9 @@ def soft_soils(section: Section) -> tuple[str, ...]:
     return layers if section.columns.floating is None else (*layers, FIRM)
 
 
-def _whole(asked: Asked) -> Asked:
+def _whole(question: Asked) -> Asked:
     """The same without a tension crack, which cuts the active wedge of a block as good as nothing off."""
-    return replace(asked, model=replace(asked.model, crack=None))
+    return replace(question, model=replace(question.model, crack=None))
 
 
 def _search(searches: Searches, case: Case, side: Side, level: float) -> BlockSearch:

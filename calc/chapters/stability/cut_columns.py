@@ -131,8 +131,8 @@ def one_column(searches: Searches, scope: Scope, state: State, bishop: Found) ->
 
 def _ratio_at(searches: Searches, x: float) -> float:
     """Area ratio of the grid of the columns at a place across."""
-    own = (zone.sheet for zone in searches.zones if any(low <= x <= high for low, high in zone.zone.zone.strips))
-    return float(next(own, searches.sheet)["a_E"].array)
+    sheets = (zone.sheet for zone in searches.zones if any(low <= x <= high for low, high in zone.zone.zone.strips))
+    return float(next(sheets, searches.sheet)["a_E"].array)
 
 
 STEPS = (

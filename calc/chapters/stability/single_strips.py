@@ -43,5 +43,5 @@ def one_strip(
     scope.reading("F_B1", factor, ["factor_set", "stage"], title=title, source=BISHOP, inputs=rests, mask=empty,
                   reason=IDLE, note=say("reading-f-b1-note"))  # fmt: skip
     stages = searches.stages_evaluated(factor)
-    needed, given = (value.at(stage=stages) for value in (scope.sheet["gamma_Re"], scope["F_B1"]))
-    scope.sheet.verdict(f"{key}_one_strip", title, effect=needed.without(~given.valid, IDLE), resistance=given)
+    needed, safety = (value.at(stage=stages) for value in (scope.sheet["gamma_Re"], scope["F_B1"]))
+    scope.sheet.verdict(f"{key}_one_strip", title, effect=needed.without(~safety.valid, IDLE), resistance=safety)

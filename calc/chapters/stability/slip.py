@@ -123,8 +123,8 @@ def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> WithinFill 
     rests = [*searches.relies_on(END, search=WITHIN_FILL), scope["n_S"]]
     scope.reading("F_fi", factor, ["factor_set", "stage"], title=say("reading-f-fi-title", title=title), source=BISHOP,
                   inputs=rests, mask=nothing, reason=NOT_IN_FILL)  # fmt: skip
-    looked = searches.stages_evaluated(factor)
-    needed, safety = (value.at(stage=looked) for value in (sheet["gamma_Re"], scope["F_fi"]))
+    stages = searches.stages_evaluated(factor)
+    needed, safety = (value.at(stage=stages) for value in (sheet["gamma_Re"], scope["F_fi"]))
     made = sheet.verdict(
         f"slip_in_fill{side.ending}", f"{TITLE}, {title}, {side.words}",
         effect=needed.without(~safety.valid, NOT_IN_FILL), resistance=safety,
@@ -187,23 +187,23 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
         untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()), at=at, near=True)
         _other(scope, "F_B0", untied, (WITHOUT, BISHOP), [*near, *searches.relies_on(state, scope, tied=False)], empty)
     key, title = f"global_stability{state.ending}{side.ending}", f"{TITLE}, {state.words}, {side.words}"
-    looked = searches.stages_evaluated(factor)
-    needed, given = (value.at(stage=looked) for value in (sheet["gamma_Re"], scope["F_Bi"]))
-    made = sheet.verdict(key, f"{title}, Bishop", effect=needed.without(~given.valid, EMPTY), resistance=given)
+    stages = searches.stages_evaluated(factor)
+    needed, safety = (value.at(stage=stages) for value in (sheet["gamma_Re"], scope["F_Bi"]))
+    made = sheet.verdict(key, f"{title}, Bishop", effect=needed.without(~safety.valid, EMPTY), resistance=safety)
     sheet.leads[scope.name] = dict(made.case)
     if known is None:
-        _by_spencer(searches, scope, f"{key}_spencer", f"{title}, Spencer", looked)
+        _by_spencer(searches, scope, f"{key}_spencer", f"{title}, Spencer", stages)
         one_strip(searches, scope, side, state, bishop, (key, title))
     at_the_edge(searches, scope, bishop, key)
     return Searched(scope, bishop, made.utilisation or 0.0, reductions(searches, state, bishop))
 
 
-def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: list[str]) -> None:
+def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, stages: list[str]) -> None:
     """The second method, where it finds an equilibrium; where it finds none, Bishop's method stands alone."""
-    sheet, safety = searches.sheet, scope["F_Sp"].at(stage=looked)
+    sheet, safety = searches.sheet, scope["F_Sp"].at(stage=stages)
     nothing = ~safety.valid
     if nothing.any():
-        cases = ", ".join(f"{safety.labels('factor_set')[v]} {stage_name(looked[k])}" for v, k in np.argwhere(nothing))
+        cases = ", ".join(f"{safety.labels('factor_set')[v]} {stage_name(stages[k])}" for v, k in np.argwhere(nothing))
         sheet.limitation(
             f"slip-balance-{scope.name}",
             say("limitation-slip-balance", scope_title=scope.title, cases=cases),
@@ -212,7 +212,7 @@ def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: 
     if nothing.all():
         sheet.not_verified(key, title, say("open-by-spencer-why"), required=False)
         return
-    needed = sheet["gamma_Re"].at(stage=looked).without(nothing, NO_BALANCE)
+    needed = sheet["gamma_Re"].at(stage=stages).without(nothing, NO_BALANCE)
     sheet.verdict(key, title, effect=needed, resistance=safety)
 
 

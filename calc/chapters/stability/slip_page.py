@@ -91,10 +91,10 @@ def methods_table(sheet: Sheet, scope: Scope) -> Table:
             numbers = [scope[name].number(case) for name, _ in METHODS]
             if numbers[0] is None:
                 continue
-            asked = sheet["gamma_Re"].number(case) or 0.0
+            required = sheet["gamma_Re"].number(case) or 0.0
             cells = ["–" if number is None else number_text(number, 3) for number in numbers]
             tension = number_text(scope["T_av"].number(case) or 0.0, 1)
-            rows.append([stage, factor_set, number_text(asked, 2), *cells, tension])
+            rows.append([stage, factor_set, number_text(required, 2), *cells, tension])
     note = say("methods-table-note", forms=FORMS[FORM])
     return Table(f"{scope.name}-methods", say("table-methods-title", scope_title=scope.title), head, rows, note)
 

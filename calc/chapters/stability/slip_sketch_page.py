@@ -80,7 +80,7 @@ def _bands(section: Section, place: Profile, between: Pair, bottom: float) -> li
     ]
     ends = bands(layer_lines(section, place, *between), bottom)
     drawn = zip([*named, (at_toes(section, named[-1][0]), "")], ends, strict=True)
-    return [(*own, pair) for own, pair in drawn if len({y for line in pair for _, y in line}) > 1]
+    return [(*band, pair) for band, pair in drawn if len({y for line in pair for _, y in line}) > 1]
 
 
 def _ground(section: Section, place: Profile, between: Pair, bottom: float) -> Iterator[Item]:

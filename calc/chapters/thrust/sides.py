@@ -102,9 +102,9 @@ def scope_of_side(sheet: Sheet, side: Side) -> Scope | Sheet:
 
 def _side(sheet: Sheet, name: str, title: str, side: Side, holds: str = "") -> Scope:
     """A scope of one side with its heights; that by which its slope holds has no number where no fill lies."""
-    scope, given = sheet.scope(f"{name}{side.ending}", title), scope_of_side(sheet, side)
-    for symbol in OF_AN_EDGE if given is not sheet else ():
-        value = given[symbol]
+    scope, edge = sheet.scope(f"{name}{side.ending}", title), scope_of_side(sheet, side)
+    for symbol in OF_AN_EDGE if edge is not sheet else ():
+        value = edge[symbol]
         scope.take(symbol, value.without(~above(value.array, 0.0), NO_FILL) if symbol == holds else value)
     return scope
 
@@ -141,12 +141,12 @@ def spreading(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side
 
 def share_of_ground(scope: Scope, section: Section, done: dict[str, Sheet], drives: str) -> None:
     """Thrust that the ground carries at its top, if the project asks for it and its strength is known."""
-    asked, missing = section.column_field and section.column_field.thrust_in_ground, missing_strength(section)
-    if not asked or missing:
-        words = say("no-strength", missing=missing) if asked else say("share-of-ground-words")
+    share, missing = section.column_field and section.column_field.thrust_in_ground, missing_strength(section)
+    if not share or missing:
+        words = say("no-strength", missing=missing) if share else say("share-of-ground-words")
         scope.given("E_g", 0.0, origin=Origin("project rule", text=say("none-counted", words=words)))
         return
-    given_of_section(scope, "alpha_g", section, "field.thrust_in_ground", asked)
+    given_of_section(scope, "alpha_g", section, "field.thrust_in_ground", share)
     scope(slope_length)
     scope.take("c_u0e", done["bearing"]["c_u0e"], note=say("take-c-u0e-note"))
     take_ratio(scope, section, done, largest=True)
@@ -156,15 +156,15 @@ def share_of_ground(scope: Scope, section: Section, done: dict[str, Sheet], driv
 
 def _held_ground(scope: Scope, section: Section, done: dict[str, Sheet], side: Side) -> None:
     """Shear of the ground that the reinforcement holds back at its top."""
-    asked, missing = section.column_field and section.column_field.hold_top, missing_strength(section)
-    if not asked or missing:
-        words = say("no-strength", missing=missing) if asked else say("held-ground-words")
+    share, missing = section.column_field and section.column_field.hold_top, missing_strength(section)
+    if not share or missing:
+        words = say("no-strength", missing=missing) if share else say("held-ground-words")
         scope.given("T_sq", 0.0, origin=Origin("project rule", text=say("none-counted", words=words)))
-        if asked:
+        if share:
             why = say("held-ground-why", missing=missing)
             scope.sheet.not_verified(f"tension_at_top{side.ending}", say("open-tension-at-top-title"), why)
         return
-    given_of_section(scope, "alpha_t", section, "field.hold_top", asked)
+    given_of_section(scope, "alpha_t", section, "field.hold_top", share)
     scope.take("c_u0g", done["bearing"]["c_u0g"], note=say("take-c-u0g-note"))
     # As long as the block that squeezing counts this shear for: platform and fill.
     scope.take("p_P", done["unit_cell"]["p_P"])

@@ -111,8 +111,8 @@ def differences(sheet: Sheet, design: Design, section: Section, done: dict[str, 
 
 def _settlement_of(sheet: Sheet, strip: GridStrip, zones: tuple[ZoneSheets, ...]) -> Value:
     """Settlement over stages and borders with the grid of a strip."""
-    own = next((zone.done["unit_cell"] for zone in zones if zone.zone is strip.zone), sheet)
-    return own.scopes[BORDERS]["s"]
+    sheet_of_grid = next((zone.done["unit_cell"] for zone in zones if zone.zone is strip.zone), sheet)
+    return sheet_of_grid.scopes[BORDERS]["s"]
 
 
 def centre_to_edge(

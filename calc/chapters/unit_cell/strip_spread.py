@@ -67,13 +67,13 @@ def _give_strips(scope: Scope, section: Section) -> None:
 
 def _dynamic(scope: Scope, section: Section) -> None:
     """The dynamic factor that the owner asks for, fading with depth; 1 without."""
-    asked = section.traffic.dynamic if section.traffic else None
-    if asked is None:
+    dynamic = section.traffic.dynamic if section.traffic else None
+    if dynamic is None:
         scope.given("Phi_0", 1.0, origin=Origin("project rule", text=say("no-dynamic")))
         scope.take("Phi_z", scope["Phi_0"])
         return
-    given_of_section(scope, "Phi_0", section, "traffic.dynamic.factor", asked.factor)
-    given_of_section(scope, "d_Phi", section, "traffic.dynamic.depth", asked.depth)
+    given_of_section(scope, "Phi_0", section, "traffic.dynamic.factor", dynamic.factor)
+    given_of_section(scope, "d_Phi", section, "traffic.dynamic.depth", dynamic.depth)
     scope(tr.dynamic_factor_at_heads)
 
 

@@ -30,7 +30,7 @@ Floats = NDArray[np.float64]
 
 
 def across(
-    sheet: Sheet, design: Design, section: Section, given: Widening, positions: tuple[Position, ...],
+    sheet: Sheet, design: Design, section: Section, widening: Widening, positions: tuple[Position, ...],
     laws: Sequence[Scope], done: dict[str, Sheet],
 ) -> None:  # fmt: skip
     """The settlement at all positions, then what of it counts on the crest."""
@@ -40,10 +40,10 @@ def across(
     crest = [position for position in positions if position.crest]
     beside = next(position.label for position in positions if position.step and not position.columns)
     scope = sheet.scope(PROFILE, say("scope-title"), position=beside)
-    limits = given.limits or WideningLimits(source="-")
+    limits = widening.limits or WideningLimits(source="-")
     _settlement(sheet, scope, design, positions, laws)
     _residual(scope, design, laws, [position for position in crest if not position.columns])
-    _profile(scope, section, given, positions, laws, done)
+    _profile(scope, section, widening, positions, laws, done)
     _difference(scope, section, [position.label for position in crest], limits)
     _slopes(scope, section, crest, limits)
 
@@ -77,12 +77,12 @@ def _later(scope: Scope, done: dict[str, Sheet]) -> Value:
 
 
 def _profile(
-    scope: Scope, section: Section, given: Widening, positions: tuple[Position, ...], laws: Sequence[Scope],
+    scope: Scope, section: Section, widening: Widening, positions: tuple[Position, ...], laws: Sequence[Scope],
     done: dict[str, Sheet],
 ) -> None:  # fmt: skip
     """The cell by both methods where columns stand, elsewhere every law in the half-space, with what bounds them."""
     later = _later(scope, done)
-    places = [origin_of(section, f"widening.columns_{side}") for side, x in given.innermost.items() if x is not None]
+    places = [origin_of(section, f"widening.columns_{side}") for side, x in widening.innermost.items() if x is not None]
     scope.reading("i_Wc", [float(position.columns) for position in positions], ["position"], title=say("stand-title"),
                   inputs=[scope.sheet["x_W"]], origins=places)  # fmt: skip
     scope.reading("k_W", [float(later.array), 0.0] * len(laws), ["combination"], title=say("share-title"),
@@ -126,10 +126,10 @@ def _difference(scope: Scope, section: Section, crest: Sequence[str], limits: Wi
     _open_where_bounded(scope)
 
 
-def _slopes(scope: Scope, section: Section, crest: Sequence[Position], asked: WideningLimits) -> None:
+def _slopes(scope: Scope, section: Section, crest: Sequence[Position], limits: WideningLimits) -> None:
     """The largest slope over every base length that begins or ends at a position, and the change between two."""
     path = "widening.limits"
-    base = None if asked.base is None else given_of_section(scope, "L_WB", section, f"{path}.base", asked.base)
+    base = None if limits.base is None else given_of_section(scope, "L_WB", section, f"{path}.base", limits.base)
     made: dict[str, Value | None] = {"i_Wx": None, "Di_W": None}
     if base is not None:
         # A step has two positions at one place: a hair apart they are a profile that every place is in once.
@@ -150,8 +150,8 @@ def _slopes(scope: Scope, section: Section, crest: Sequence[Position], asked: Wi
         ends = {"l": -length, "m": 0.0, "r": length}
         made["Di_W"] = _ends(scope, crest, places, "point", inside, ends)(wd.largest_change_of_grade)
     for verdict, effect, limit, symbol, key in (
-        (CROSS_FALL, made["i_Wx"], asked.cross_fall, "i_Wlim", "cross_fall"),
-        (GRADE, made["Di_W"], asked.grade, "Di_Wlim", "grade"),
+        (CROSS_FALL, made["i_Wx"], limits.cross_fall, "i_Wlim", "cross_fall"),
+        (GRADE, made["Di_W"], limits.grade, "Di_Wlim", "grade"),
     ):
         optional_limit(scope, section, verdict, effect, limit, symbol=symbol, path=f"{path}.{key}")
         _open_where_bounded(scope)

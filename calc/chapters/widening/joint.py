@@ -19,10 +19,10 @@ JOINT = "joint"
 FROM_MATS = ("z_P", "H", "phi_E", "gamma_Ef", "gamma_Gf")
 
 
-def joint(sheet: Sheet, section: Section, given: Widening, done: dict[str, Sheet]) -> None:
+def joint(sheet: Sheet, section: Section, widening: Widening, done: dict[str, Sheet]) -> None:
     """Compare the length of the joint with the one that anchors the tension there."""
     key, title = "mat_joint", say("title")
-    layers, given_joint = layers_in(section, "across"), given.joint
+    layers, given_joint = layers_in(section, "across"), widening.joint
     if not layers:
         sheet.not_applicable(key, title, say("no-layer"))
         return

@@ -15,14 +15,14 @@ LATER, WHOLE = ("settlement_residual", "settlement_rest"), ("settlement_with_tim
 BELOW = "below"  # scope of the chapter on bearing
 
 
-def limits(sheet: Sheet, section: Section, given: Widening, done: dict[str, Sheet]) -> None:
+def limits(sheet: Sheet, section: Section, widening: Widening, done: dict[str, Sheet]) -> None:
     """State what the profile leaves out, and what the results of other chapters stand for."""
     sheet.limitation("widening-stress", say("limitation-stress"), RULE)
     sheet.limitation("widening-cell", say("limitation-cell"), RULE)
     sheet.limitation("widening-other-chapters", say("limitation-other-chapters"), RULE)
     sheet.limitation("widening-works", say("limitation-works"), RULE)
     _limit_not_mobilised(sheet)
-    kept = [side for side in SIDES if not given.widens(section.embankment, side)]
+    kept = [side for side in SIDES if not widening.widens(section.embankment, side)]
     if kept:
         sheet.limitation("widening-side", say("limitation-side", side=kept[0], alike=100 * ALIKE), RULE)
     sheet.limitation("widening-time", say("limitation-time"), RULE, turns=_in_time(sheet))
@@ -39,8 +39,10 @@ def limits(sheet: Sheet, section: Section, given: Widening, done: dict[str, Shee
 def _in_time(sheet: Sheet) -> Turning:
     """What the old part, which settles more slowly, would turn: nothing of what its bound passes by itself."""
     states = {verdict.key: verdict.state for verdict in sheet.verdicts if verdict.applies}
-    open_keys = [key for keys, (own, _) in ((LATER, RESIDUAL), (WHOLE, SETTLEMENT)) if states.get(own, "pass") != "pass"
-                 for key in keys]  # fmt: skip
+    open_keys = [
+        key for keys, (question, _) in ((LATER, RESIDUAL), (WHOLE, SETTLEMENT))
+        if states.get(question, "pass") != "pass" for key in keys
+    ]  # fmt: skip
     return lambda verdict: verdict.key in open_keys or verdict.key.startswith("gradient_")
 
 

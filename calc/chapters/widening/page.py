@@ -22,10 +22,10 @@ SHOWN_DEPTH = 0.25  # of the soft layers
 
 def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Nothing where no old bank is given."""
-    given, sheet = section.widening, of.sheet
-    if given is None:
+    widening, sheet = section.widening, of.sheet
+    if widening is None:
         return
-    of.figures.append(widened_section(section, given, sheet, done))
+    of.figures.append(widened_section(section, widening, sheet, done))
     of.tables.append(_stresses(sheet))
     of.tables.append(_settlements(sheet))
     of.aside.add(CELL)
@@ -33,9 +33,9 @@ def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) ->
     if "L_WB" in sheet.scopes[PROFILE]:
         of.tables.append(_slopes(sheet))
     of.figures.append(settlement_across(section, sheet))
-    if given.limits is not None:
-        of.notes.append(say("limits", source=given.limits.source))
-    of.notes.append(say("source", source=given.source))
+    if widening.limits is not None:
+        of.notes.append(say("limits", source=widening.limits.source))
+    of.notes.append(say("source", source=widening.source))
 
 
 def _stresses(sheet: Sheet) -> Table:

@@ -19,7 +19,7 @@ NEAR = 0.02  # of the width: places nearer than this to one another have one num
 ROOM = 0.06  # of the width: places nearer than this to the one before have no number on the axis
 
 
-def widened_section(section: Section, given: Widening, sheet: Sheet, done: dict[str, Sheet]) -> Scene:
+def widened_section(section: Section, widening: Widening, sheet: Sheet, done: dict[str, Sheet]) -> Scene:
     """Old bank, new fill, columns and positions."""
     at = profile(done["columns"], done["columns"].axes["stage"][-1])
     old, new = _corners(sheet, "O", at.ground), _corners(sheet, "W", at.ground)
@@ -40,7 +40,7 @@ def widened_section(section: Section, given: Widening, sheet: Sheet, done: dict[
         *_names(old, new),
         *_positions(sheet, at.ground, at.crest),
     ]  # fmt: skip
-    alt = say("alt", key=section.key, old=given.height, new=section.embankment.height)
+    alt = say("alt", key=section.key, old=widening.height, new=section.embankment.height)
     return Scene("widening", say("title", chainage=section.chainage), alt, tuple(items), note=say("note"))
 
 

@@ -104,7 +104,7 @@ def printed_numbers(step: Step, case: Case, *, write: Callable[[Node, Numbers], 
         return ""
     summed, layers = _summed_labels(step)
     layered = next((name for name in LAYERED if name in step.value.axis_names), None)
-    own = step.value.labels(layered).index(case[layered]) if layered else 0
+    index = step.value.labels(layered).index(case[layered]) if layered else 0
 
     def at(layer: int | None) -> Case:
         return case if layer is None else {**case, summed: layers[layer]}
@@ -113,7 +113,7 @@ def printed_numbers(step: Step, case: Case, *, write: Callable[[Node, Numbers], 
         text=lambda name, layer: coherent_text(step.inputs[name].value, at(layer), step.inputs[name].symbol),
         holds=lambda condition, layer: _holds(condition, step.inputs, at(layer)),
         layers=tuple(range(len(layers))),
-        above=tuple(range(own)),
+        above=tuple(range(index)),
     )
     return write(step.formula.tree, numbers)
 
@@ -178,10 +178,10 @@ def case_words(case: Case) -> str:
 
 def _summed_labels(step: Step) -> tuple[str, tuple[str, ...]]:
     """The axis that a sum of the step runs over, with its labels."""
-    for given in step.inputs.values():
+    for argument in step.inputs.values():
         for name in SUMMED:
-            if name in given.value.axis_names:
-                return name, given.value.labels(name)
+            if name in argument.value.axis_names:
+                return name, argument.value.labels(name)
     return "layer", ()
 
 

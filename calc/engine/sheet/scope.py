@@ -202,7 +202,7 @@ class Scope:
         pending, seen = [key], {key}
         while pending:
             step = steps.get(pending.pop())
-            before = {given.value.step for given in step.inputs.values()} if step else set[str]()
+            before = {argument.value.step for argument in step.inputs.values()} if step else set[str]()
             pending.extend(before - seen)
             seen |= before
         return wanted in seen - {key}
@@ -221,8 +221,8 @@ class Scope:
         if unknown:
             message = f"{self.where}: the chapter has no axis {unknown[0]!r} for {name}"
             raise SheetError(message)
-        own = tuple(Axis(axis, self.sheet.axes[axis]) for axis in axes)
-        shape = tuple(len(axis.labels) for axis in own)
+        axes_of_value = tuple(Axis(axis, self.sheet.axes[axis]) for axis in axes)
+        shape = tuple(len(axis.labels) for axis in axes_of_value)
         if array.shape != shape:
             message = f"{self.where}: {name} has shape {array.shape}, its axes {list(axes)} ask for {shape}"
             raise SheetError(message)
@@ -232,7 +232,9 @@ class Scope:
         if not np.isfinite(kept if masked is None else kept[~masked]).all():
             message = f"{self.where}: {name} is not a finite number in every lane"
             raise FormulaError(message)
-        return Value(name, kept, own, f"{self.where}/{name}", masked, reason if masked is not None else "", exact)
+        return Value(
+            name, kept, axes_of_value, f"{self.where}/{name}", masked, reason if masked is not None else "", exact
+        )
 
     def _record(self, step: Step) -> Value:
         if step.symbol in self.values:

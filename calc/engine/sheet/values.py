@@ -81,20 +81,20 @@ class Value:
         return value
 
     def _take(self, name: str, labels: str | Sequence[str]) -> "Value":
-        own = self.labels(name)
+        labels_of_axis = self.labels(name)
         position = self.axis_names.index(name)
-        asked = (labels,) if isinstance(labels, str) else tuple(labels)
-        missing = [label for label in asked if label not in own]
+        chosen_labels = (labels,) if isinstance(labels, str) else tuple(labels)
+        missing = [label for label in chosen_labels if label not in labels_of_axis]
         if missing:
-            message = f"{self.symbol} has no {name} {missing}; it has {list(own)}"
+            message = f"{self.symbol} has no {name} {missing}; it has {list(labels_of_axis)}"
             raise SheetError(message)
-        index = [own.index(label) for label in asked]
+        index = [labels_of_axis.index(label) for label in chosen_labels]
         array, mask = self.array.take(index, axis=position), None
         if self.mask is not None:
             mask = self.mask.take(index, axis=position)
         axes = list(self.axes)
         if not isinstance(labels, str):
-            axes[position] = Axis(name, asked)
+            axes[position] = Axis(name, chosen_labels)
             return replace(self, array=array, mask=mask, axes=tuple(axes))
         del axes[position]
         return replace(
@@ -207,13 +207,13 @@ def union_axes(values: Iterable[Value]) -> tuple[Axis, ...]:
     return tuple(Axis(name, by_name[name][0]) for name in sorted(by_name, key=AXIS_ORDER.index))
 
 
-def spread(array: NDArray[Scalar], own: tuple[Axis, ...], wanted: tuple[Axis, ...]) -> NDArray[Scalar]:
+def spread(array: NDArray[Scalar], axes: tuple[Axis, ...], wanted: tuple[Axis, ...]) -> NDArray[Scalar]:
     """The array with its axes in the wanted order, and length-1 dimensions for the axes that it does not have."""
-    if own == wanted:
+    if axes == wanted:
         return array
-    if not own:
+    if not axes:
         return array.reshape((1,) * len(wanted))
-    names = [axis.name for axis in own]
+    names = [axis.name for axis in axes]
     sizes = dict(zip(names, array.shape, strict=True))
     order = [names.index(axis.name) for axis in wanted if axis.name in sizes]
     return array.transpose(order).reshape(tuple(sizes.get(axis.name, 1) for axis in wanted))

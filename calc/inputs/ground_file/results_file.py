@@ -248,9 +248,9 @@ def results_of_ags(text: str, file: str) -> list[Result]:
 
 
 def _of_group(
-    group: Group, test: str, depth: str, columns: Mapping[str, str], told: tuple[str, list[InputError]]
+    group: Group, test: str, depth: str, columns: Mapping[str, str], reports: tuple[str, list[InputError]]
 ) -> Iterator[Result]:
-    file, errors = told
+    file, errors = reports
     for line, row in group.rows:
         values, place = {}, row.get("LOCA_ID", "")
         if not place or len(place) > LONGEST or unprintable(place):

@@ -64,8 +64,8 @@ def project_with_ground(title: str, grounds: Sequence[Ground], file: str) -> str
 def _lines(grounds: Iterable[Ground]) -> Iterator[str]:
     for ground in grounds:
         yield from ("", "[[section]]")
-        own = {key: info for key, info in keys_of(Section).items() if key in OWN}
-        yield from _fields(own, ground.values)
+        keys = {key: info for key, info in keys_of(Section).items() if key in OWN}
+        yield from _fields(keys, ground.values)
         for name, model in TABLES.items():
             strata = [stratum for stratum in ground.strata if stratum.table == name]
             if not strata and name == "bearing_layer":

@@ -69,14 +69,14 @@ def independence(people: People, project: Project, basis: Basis) -> Problems:
 
 def factor_sets(basis: Basis) -> Problems:
     """Names of factor sets are known and used once; given sets hide no built-in one."""
-    given = [item.key for item in basis.given_factor_sets]
-    yield from unique(given, ("basis", "factor_set"), "key")
-    for index, key in enumerate(given):
+    keys = [item.key for item in basis.given_factor_sets]
+    yield from unique(keys, ("basis", "factor_set"), "key")
+    for index, key in enumerate(keys):
         if key in BUILT_IN:
             yield Problem(("basis", "factor_set", index, "key"), "be another name than that of a built-in set")
     for index, name in enumerate(basis.factor_set_names):
-        if name not in {*BUILT_IN, *given}:
-            known = ", ".join(f'"{key}"' for key in (*BUILT_IN, *given))
+        if name not in {*BUILT_IN, *keys}:
+            known = ", ".join(f'"{key}"' for key in (*BUILT_IN, *keys))
             yield Problem(("basis", "factor_sets", index), f"be one of {known}")
         elif name in basis.factor_set_names[:index]:
             yield Problem(("basis", "factor_sets", index), "be used once only")

@@ -178,11 +178,11 @@ def _common_details(document: dict[str, Any]) -> Iterator[ErrorDetails]:
 
 def _merged_sections(document: dict[str, Any]) -> list[Merged]:
     """Lay each section over the common tables; nothing unless `section` is a list of tables."""
-    given = document.get("section")
-    if not isinstance(given, list) or not all(isinstance(own, dict) for own in given):
+    tables = document.get("section")
+    if not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
         return []
     common = {key: document[key] for key in COMMON if key in document}
-    return [merge(common, own, (), ("section", index)) for index, own in enumerate(given)]
+    return [merge(common, table, (), ("section", index)) for index, table in enumerate(tables)]
 
 
 def _stands_at(sections: list[Merged], path: Path) -> Path:
@@ -272,11 +272,11 @@ def _broken_rules(
 
 def _known_soils(section: Merged, values: dict[str, Any], parts: list[dict[str, Any]]) -> dict[str, Any]:
     """The keys of layers that a grading may name: those of all sections where it is common to them."""
-    own = section.stands_at(("filters", "soil"))[0] == "section"
-    asked = [values] if own else parts
-    if not all("layers" in table for table in asked):
+    of_section = section.stands_at(("filters", "soil"))[0] == "section"
+    tables = [values] if of_section else parts
+    if not all("layers" in table for table in tables):
         return {}
-    return {"known_soils": tuple(dict.fromkeys(layer.key for table in asked for layer in table["layers"]))}
+    return {"known_soils": tuple(dict.fromkeys(layer.key for table in tables for layer in table["layers"]))}
 
 
 def _common_edges(section: Merged) -> tuple[str, ...]:
@@ -305,11 +305,11 @@ def _error(source: Source, path: Path, problem: Problem) -> InputError:
 
 def _design(source: Source, merged: list[Merged], document: Document, results_file: ResultsFile | None) -> Design:
     origins = provenance(document, (), "", source, lambda path: path)
-    told = list(cautions(document, source, lambda path: path))
+    warnings = list(cautions(document, source, lambda path: path))
     sections = list[Section]()
     for part, section in zip(merged, document.sections, strict=True):
         own = provenance(section, (), "", source, part.stands_at)
-        told += cautions(section, source, part.stands_at)
+        warnings += cautions(section, source, part.stands_at)
         sections += with_positions(_complete_section(section, own))
         origins |= {f"section.{section.key}.{path}": value for path, value in own.items()}
     return Design(
@@ -324,18 +324,18 @@ def _design(source: Source, merged: list[Merged], document: Document, results_fi
         source.data,
         source.sha256,
         origins,
-        tuple(sorted(dict.fromkeys(told), key=lambda caution: (caution.line, caution.column))),
+        tuple(sorted(dict.fromkeys(warnings), key=lambda caution: (caution.line, caution.column))),
         results_file,
     )
 
 
-def _complete_section(section: Section, own: dict[str, Provenance]) -> Section:
+def _complete_section(section: Section, origins: dict[str, Provenance]) -> Section:
     """Give the sleeve its oversize where the installed radius was typed, and the section its origins."""
     sleeve = section.sleeve
     if sleeve.installed_radius is not None:
         # Typed decimals: without the rounding 0.405 m − 0.40 m would be 0.005 000 000 000 000 004 m.
         oversize = round(sleeve.installed_radius - section.columns.diameter / 2, 12)
         section = section.model_copy(update={"sleeve": sleeve.model_copy(update={"oversize": oversize})})
-        own["sleeve.oversize"] = own["sleeve.installed_radius"]
-    section._provenance = own  # noqa: SLF001  # it belongs to the section, which is made here
+        origins["sleeve.oversize"] = origins["sleeve.installed_radius"]
+    section._provenance = origins  # noqa: SLF001  # it belongs to the section, which is made here
     return section.in_parts() if any(layer.c_u_profile for layer in section.layers) else section

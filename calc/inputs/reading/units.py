@@ -61,11 +61,11 @@ def _unit(text: str) -> Any:
 @cache
 def factor(unit: str, target: str) -> Fraction:
     """What a number in `unit` is multiplied by to be in `target`; both are texts such as "kN/m^3"."""
-    given, wanted = _unit(unit), _unit(target)
-    if _angular(unit) != _angular(target) or given.dimensionality != wanted.dimensionality:
+    source, wanted = _unit(unit), _unit(target)
+    if _angular(unit) != _angular(target) or source.dimensionality != wanted.dimensionality:
         message = f'"{unit}" does not convert to {target}'
         raise QuantityError(message)
-    return Fraction(_registry().convert(Fraction(1), given, wanted))
+    return Fraction(_registry().convert(Fraction(1), source, wanted))
 
 
 def _angular(unit: str) -> bool:

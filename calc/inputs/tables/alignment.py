@@ -140,10 +140,10 @@ def transitions(alignment: Alignment | None, chainages: tuple[str, ...]) -> Prob
             must = f'be "{SECTION}" where two sections meet' if count > 1 else f'not be "{SECTION}", which none is here'
             yield Problem((*path, "to"), must)
         for name in ("settlement_hand_over", "settlement_residual", "source"):
-            given = getattr(transition, name) is not None
-            if transition.to == SECTION and given:
+            is_given = getattr(transition, name) is not None
+            if transition.to == SECTION and is_given:
                 yield Problem((*path, name), "be left out between sections, which have settlements of their own")
-            elif transition.to != SECTION and not given:
+            elif transition.to != SECTION and not is_given:
                 yield Problem((*path, name), f"be given of {transition.to}", "nothing")
         if transition.to == SECTION and transition.name is not None:
             yield Problem((*path, "name"), "be left out between sections, which have keys")
@@ -154,15 +154,15 @@ def transitions_apart(alignment: Alignment | None, chainages: tuple[str, ...]) -
     if alignment is None:
         return
     for span in filter(None, map(ends_of, chainages)):
-        own = [(index, transition) for index, transition in enumerate(alignment.transitions)
+        inner = [(index, transition) for index, transition in enumerate(alignment.transitions)
                if transition.to == SECTION and any(same(transition.place, end) for end in span)]  # fmt: skip
-        inside = sum(transition.length / 2 for _, transition in own)
+        inside = sum(transition.length / 2 for _, transition in inner)
         if above(inside, span[1] - span[0]):
             must = (
                 f"leave room in the section from {place_text(span[0])} to {place_text(span[1])}: the halves of its "
                 f"transitions take {inside:g} m of it"
             )
-            yield Problem(("alignment", "transition", own[-1][0], "length"), must)
+            yield Problem(("alignment", "transition", inner[-1][0], "length"), must)
 
 
 def transitions_fit_gaps(alignment: Alignment | None, chainages: tuple[str, ...]) -> Problems:
@@ -170,18 +170,18 @@ def transitions_fit_gaps(alignment: Alignment | None, chainages: tuple[str, ...]
     if alignment is None:
         return
     for left, right in pairwise(sorted(span for span in map(ends_of, chainages) if span)):
-        own = [
+        inner = [
             (index, transition)
             for index, transition in enumerate(alignment.transitions)
             if transition.to != SECTION and (same(transition.place, left[1]) or same(transition.place, right[0]))
         ]
-        outside = sum(transition.length for _, transition in own)
+        outside = sum(transition.length for _, transition in inner)
         if above(right[0], left[1]) and above(outside, right[0] - left[1]):
             must = (
                 f"leave room between the sections, from {place_text(left[1])} to {place_text(right[0])}: the "
                 f"transitions there take {outside:g} m of it"
             )
-            yield Problem(("alignment", "transition", own[-1][0], "length"), must)
+            yield Problem(("alignment", "transition", inner[-1][0], "length"), must)
 
 
 def stated_outside(alignment: Alignment | None, outside: Outside) -> Problems:

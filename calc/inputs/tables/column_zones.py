@@ -78,8 +78,8 @@ def zone_borders(columns: Columns) -> Problems:
                 yield Problem((*path, "x_left"), f'not overlap the zone "{met}" ({low:g} m to {high:g} m)')
                 break
             for a, b, key in known:
-                for name, own, end in (("x_left", low, b), ("x_right", high, a)):
-                    if end != own and same(end, own):
+                for name, border, end in (("x_left", low, b), ("x_right", high, a)):
+                    if end != border and same(end, border):
                         yield Problem((*path, name), f'meet the zone "{key}" at {end:g} m, or stay 1 mm off it')
         known += [(*strip, zone.key) for strip in zone.strips]
         if zone.spacing <= columns.diameter:
@@ -137,12 +137,12 @@ def rows_of_zones(columns: Columns, column_field: ColumnField | None, embankment
     half, zones = embankment.crest_width / 2, columns.zone
     if any([*zone_borders(columns), *zones_in_the_field(columns, column_field, embankment)]):
         return  # told already
-    strips, told = grid_strips(columns, -half - column_field.beyond_left, half + column_field.beyond_right), set[Path]()
+    strips, seen = grid_strips(columns, -half - column_field.beyond_left, half + column_field.beyond_right), set[Path]()
     # Of a zone and its mirror image the former is told of first, and then alone.
     for k in sorted(range(len(strips)), key=lambda place: _is_image(strips[place])):
         problem, path = _lack_of_room(columns, strips, k), ("columns", "zone", *_border(strips, k, zones))
-        if problem and path not in told:
-            told.add(path)
+        if problem and path not in seen:
+            seen.add(path)
             yield Problem(path, *problem)
 
 
@@ -169,9 +169,9 @@ def _is_image(strip: GridStrip) -> bool:
 
 def _border(strips: Sequence[GridStrip], k: int, zones: Sequence[ColumnZone]) -> tuple[int, str]:
     """The zone and the field that place a strip: its own left border, or of a strip beside zones that of a zone."""
-    own = strips[k].zone
-    if own is not None:
-        return zones.index(own), "x_left"
+    zone = strips[k].zone
+    if zone is not None:
+        return zones.index(zone), "x_left"
     x, near = (strips[k].left, strips[k - 1].zone) if k else (strips[k].right, strips[k + 1].zone)
     assert near is not None  # noqa: S101 - strips without a zone have neighbours with one
     return zones.index(near), "x_right" if same(abs(x), abs(near.x_right)) else "x_left"

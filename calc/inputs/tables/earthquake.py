@@ -46,8 +46,8 @@ class SeismicFactors(Table):
 
     def factors(self) -> Factors:
         """The same values as the sets of partial factors hold them, ψ₂ as the factor on variable actions."""
-        given = {name: getattr(self, name) for name in SeismicFactors.model_fields if name.startswith("gamma_")}
-        return Factors(gamma_Q=self.psi_2 or 0.0, gamma_gamma=1.0, **given)
+        factors_given = {name: getattr(self, name) for name in SeismicFactors.model_fields if name.startswith("gamma_")}
+        return Factors(gamma_Q=self.psi_2 or 0.0, gamma_gamma=1.0, **factors_given)
 
 
 class Sounding(Table):
@@ -186,9 +186,9 @@ def seismic_material_factors(
     """The strength of geosynthetics has a partial factor of the seismic situation where there is one."""
     if all(stage.situation != SEISMIC for stage in stages):
         return
-    given: list[tuple[Path, GammaM]] = [(("sleeve",), sleeve.gamma_M)]
-    given += [(("reinforcement", index), mat.gamma_M) for index, mat in enumerate(reinforcement)]
-    for path, gamma in given:
+    tables: list[tuple[Path, GammaM]] = [(("sleeve",), sleeve.gamma_M)]
+    tables += [(("reinforcement", index), mat.gamma_M) for index, mat in enumerate(reinforcement)]
+    for path, gamma in tables:
         if gamma.seismic is None:
             yield Problem((*path, "gamma_M", SEISMIC), "be given where a stage is seismic", "nothing")
 

@@ -153,8 +153,8 @@ def uplift_factors(uplift: Uplift | None, plug: Plug | None) -> Problems:
         if plug is not None and plug.needed and other is not None and other != getattr(uplift, name):
             yield Problem(("plug", name), f"be that of uplift.{name} ({getattr(uplift, name):g}): one set of factors")
     if (uplift.rise is None) != (uplift.gamma_Q_dst is None):
-        missing, given = ("rise", "gamma_Q_dst")[:: 1 if uplift.rise is None else -1]
-        yield Problem(("uplift", missing), f"be given where {given} is given", "nothing")
+        missing, present = ("rise", "gamma_Q_dst")[:: 1 if uplift.rise is None else -1]
+        yield Problem(("uplift", missing), f"be given where {present} is given", "nothing")
     if not uplift.seals or plug is None or not plug.needed:
         for name in ("gamma_S_dst", "gamma_S_stb"):
             if getattr(uplift, name) is None:

@@ -302,11 +302,11 @@ def _once(triggers: list[tuple[int, Trigger]]) -> Problems:
 
 def _unit_of(trigger: Trigger) -> str:
     """What the form of the level must be, where it is not."""
-    target, given = QUANTITIES[trigger.quantity].typed_unit, trigger.level.unit
+    target, unit = QUANTITIES[trigger.quantity].typed_unit, trigger.level.unit
     if target == "-":
-        return "be a plain number without a unit" if given else ""
+        return "be a plain number without a unit" if unit else ""
     try:
-        units.factor(given, target)
+        units.factor(unit, target)
     except (units.QuantityError, ValueError):
         return f"be a number, a space and a unit that converts to {target}"
     return ""

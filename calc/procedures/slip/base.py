@@ -118,10 +118,10 @@ def _nearest_faces(steps: Floats, count: int) -> Ints:
         apart[1:] &= np.diff(steps, axis=0) >= SAME
     most = count - 1 - apart[::-1].cumsum(axis=0)[::-1] + apart
     last, faces = np.zeros(steps.shape[1]), np.zeros(steps.shape, dtype=np.int64)
-    for row, (place, given) in enumerate(zip(steps, there, strict=True)):
-        near = np.maximum(np.rint(np.where(given, place, 0.0)), last + 1)
+    for row, (place, is_there) in enumerate(zip(steps, there, strict=True)):
+        near = np.maximum(np.rint(np.where(is_there, place, 0.0)), last + 1)
         last = np.where(apart[row], np.minimum(near, most[row]), last)
-        faces[row] = np.where(given, last, 0)
+        faces[row] = np.where(is_there, last, 0)
     return faces
 
 

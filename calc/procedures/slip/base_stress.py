@@ -196,10 +196,10 @@ def _strength(at: _Places, stress: Any) -> tuple[Any, Any, Any]:
     tangent = at.of_soil([np.tan(soil.phi) if soil.c_u is None else 0.0 for soil in soils])
     u = at.pressure(y)
     if at.ground.heads is not None:
-        own = at.ground.own_head.ravel().take(at.cell)
+        flags = at.ground.own_head.ravel().take(at.cell)
         origin = np.array([head.origin for head in at.ground.heads]).ravel().take(at.cell)
         slope = np.array([head.slope for head in at.ground.heads]).ravel().take(at.cell)
-        u = np.where(own, at.gamma_w * np.maximum(origin + slope * at.base.x - y, 0.0), u)
+        u = np.where(flags, at.gamma_w * np.maximum(origin + slope * at.base.x - y, 0.0), u)
     if any(soil.r_u is not None for soil in soils):
         ratio = at.of_soil([-1.0 if soil.r_u is None else soil.r_u for soil in soils])
         u = np.where(ratio >= 0, ratio * stress, u)
@@ -210,10 +210,10 @@ def _growing_from(at: _Places) -> Any:
     """Level from which the undrained strength of the soil at the base grows."""
     level = at.of_soil([soil.c_u_level or 0.0 for soil in at.ground.soils])
     if any(at.ground.strong):
-        own = at.ground.soil.ravel().take(at.cell)
+        layer = at.ground.soil.ravel().take(at.cell)
         for k, line in enumerate(at.ground.strong):
             if line is not None:
-                level = np.where(own == k, line.at(at.base.x, at.base.strip), level)
+                level = np.where(layer == k, line.at(at.base.x, at.base.strip), level)
     return level
 
 
@@ -248,8 +248,8 @@ def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any
         bent = _column_bending(at, at_top + mu_c * on_top + column - u_c, (c, tangent, soil), sleeve)
         sleeve, friction = bent.strength, 0.0
     # Where the pore pressure is a share of the stress, in the field of that on the soil alone; None for nowhere.
-    given = [float(material.r_u is not None) for material in at.ground.soils]
-    by_ratio = at.of_soil(given) > 0 if any(given) else None
+    has_ratio = [float(material.r_u is not None) for material in at.ground.soils]
+    by_ratio = at.of_soil(has_ratio) > 0 if any(has_ratio) else None
     if by_ratio is not None:
         u = np.where(by_ratio, u * on_soil / (soil_stress + load), u)
     pairs: tuple[tuple[Any, Any], ...] = (

@@ -66,10 +66,10 @@ def _lowest(pairs: Pairs, whole: Bools, factor: Floats, most: int) -> Pairs:
     return tuple(pairs[k] for k in sorted(order[:most]))
 
 
-def _range_around_best(given: Range, last: Range, middle: float, count: int) -> Range:
+def _range_around_best(bounds: Range, last: Range, middle: float, count: int) -> Range:
     """One spacing of the last grid on both sides of the best place, within the range given."""
     step = (last[1] - last[0]) / (count - 1)
-    return max(given[0], middle - step), min(given[1], middle + step)
+    return max(bounds[0], middle - step), min(bounds[1], middle + step)
 
 
 def _refuse(ground: Ground, search: BlockSearch) -> None:

@@ -213,6 +213,6 @@ def _seeds(grid: _Grid, count: int) -> Floats:
     levels = np.arange(size[2])
     flat = value.reshape(-1, size[2])
     best = flat.argmin(axis=0)
-    each = np.array([*np.unravel_index(best, size[:2]), levels]).T[np.isfinite(flat[best, levels])]
-    index = np.unique(np.vstack([lowest, each]), axis=0).T
+    lowest_by_level = np.array([*np.unravel_index(best, size[:2]), levels]).T[np.isfinite(flat[best, levels])]
+    index = np.unique(np.vstack([lowest, lowest_by_level]), axis=0).T
     return np.array([values[k] for values, k in zip(grid.axes, index, strict=True)])

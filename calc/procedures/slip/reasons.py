@@ -114,8 +114,8 @@ def _in_words(p: Problem, reason: Ints, factor: Floats, *, circular: bool) -> In
     equation = solve.moment_factor if circular else solve.force_factor
     plain = solve.solve_single(p, equation)
     with np.errstate(all="ignore"):
-        asked = equation(p, np.full(len(reason), LITTLE))
-        below = np.where(plain.converged, plain.factor < LITTLE, (asked >= 0) & (asked < LITTLE))
+        excess = equation(p, np.full(len(reason), LITTLE))
+        below = np.where(plain.converged, plain.factor < LITTLE, (excess >= 0) & (excess < LITTLE))
     weak = (factor < LITTLE) | ((reason == OPEN) & below)
     codes = np.where(weak, WEAK, reason)
     if not circular:

@@ -205,8 +205,8 @@ def solve_single(p: Problem, factor: Any) -> Solved:
     with np.errstate(all="ignore"):
         one = factor(p, np.full(p.weight.shape[-1], FAR))
         one = np.where(one > 0, one, 1.0)
-        asked = factor(p, one)
-        gap, two = one - asked, np.where(asked > 0, asked, 2 * one)
+        improved = factor(p, one)
+        gap, two = one - improved, np.where(improved > 0, improved, 2 * one)
         factors, lines = np.full(len(two), np.nan), np.arange(len(two))
         for _ in range(MOST):
             new_gap = two - factor(p, two)
@@ -228,8 +228,8 @@ def solve_single(p: Problem, factor: Any) -> Solved:
 
 def replace_lines(solved: Solved, part: Solved, lines: Any) -> Solved:
     """The solution with some of its lines replaced."""
-    given = {field.name: getattr(solved, field.name) for field in fields(solved)}
-    values = {name: value.copy() for name, value in given.items() if value is not None}
+    values = {field.name: getattr(solved, field.name) for field in fields(solved)}
+    values = {name: value.copy() for name, value in values.items() if value is not None}
     for name, value in values.items():
         value[lines] = getattr(part, name)
     return Solved(**values)
