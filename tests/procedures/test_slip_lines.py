@@ -21,6 +21,8 @@ from calc.procedures.slip import (
     analyse,
 )
 from calc.procedures.slip.base import _nearest_faces
+from calc.procedures.slip.evaluate import Wish, factors_of_circles, factors_of_lines
+from calc.procedures.slip.vertical_strips import compile_ground
 from tests.procedures.slip_cases import wet
 
 approx = pytest.approx
@@ -121,6 +123,22 @@ def test_places_in_one_slice_have_faces_of_their_own() -> None:
 
 def test_places_closer_than_a_thousandth_of_a_slice_share_a_face() -> None:
     assert _nearest_faces(np.array([[3.2], [3.2005], [np.inf]]), 10)[:, 0].tolist() == [3, 3, 0]
+
+
+def test_lines_are_cut_alone_as_they_are_beside_others() -> None:
+    """A circle or a line through many layers has more slices than are wished for; one through few keeps its own."""
+    ground = compile_ground(banded(*((-0.4 * k, -0.4 * k - 0.2) for k in range(9)), c_u=60.0))
+    wish = Wish("bishop", slices=8)
+    x, y, r = np.array([[6.0, 8.0, 13.0], [6.0, 8.0, 9.5], [6.0, 8.0, 11.0]]).T
+    px, py = np.array([[-6.0, -6.0], [3.0, 3.0], [16.0, 12.0]]), np.array([[5.0, 5.0], [-4.0, -0.3], [0.0, 0.0]])
+
+    together = factors_of_circles(ground, x, y, r, wish).factor
+    alone = [factors_of_circles(ground, x[k : k + 1], y[k : k + 1], r[k : k + 1], wish).factor[0] for k in range(3)]
+    assert together.tolist() == alone
+    wish = replace(wish, method="janbu")
+    together = factors_of_lines(ground, px, py, wish).factor
+    assert together.tolist() == [factors_of_lines(ground, px[:, [k]], py[:, [k]], wish).factor[0] for k in range(2)]
+    assert np.isfinite([*alone, *together]).all()
 
 
 @pytest.mark.parametrize("surface", [Circle(6.0, 8.0, 13.0), Surface(((-6.0, 5.0), (3.0, -4.0), (16.0, 0.0)))])

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.procedures.slip.circles import Ends, breaks_of, breaks_of_line
 from calc.procedures.slip.vertical_strips import Floats, Ground, Ints
@@ -76,13 +77,25 @@ def slices_of_circles(ground: Ground, x: Floats, y: Floats, r: Floats, ends: End
     return Base(place, b, level, sine, cosine, strip, x, y, arm, offset, ends.left, ends.right, y_left, y_right)
 
 
-def _faces(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, count: int) -> tuple[Floats, Floats]:
-    """Sine and cosine at the faces (slices + 1, circles): equal arcs, the nearest face moved to each jump or bend."""
+def slices_of_each_circle(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, count: int) -> Ints:
+    """How many slices each circle gets by itself: circles with as many can be cut together."""
+    if len(breaks_of(ground, x[:1], y[:1], r[:1])) < count:
+        return np.full(len(x), count)
+    return _slices_of_each(_arcs(ground, x, y, r, ends)[3], count)
+
+
+def _arcs(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends) -> tuple[Floats, Floats, Floats, Floats]:
+    """Angles of both ends, and sines of the jumps and bends on the arcs (any, circles) and their shares of these."""
     # An end at the level of the centre may lie outside the circle by a rounding error.
     first, last = (np.arcsin(np.clip((x - end) / r, -1.0, 1.0)) for end in (ends.left, ends.right))
     with np.errstate(invalid="ignore"):
         moved = (x - breaks_of(ground, x, y, r)) / r
-        share = (np.arcsin(moved) - first) / (last - first)
+        return first, last, moved, (np.arcsin(moved) - first) / (last - first)
+
+
+def _faces(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, count: int) -> tuple[Floats, Floats]:
+    """Sine and cosine at the faces (slices + 1, circles): equal arcs, the nearest face moved to each jump or bend."""
+    first, last, moved, share = _arcs(ground, x, y, r, ends)
     steps, index, count = _places_in_steps(share, count)
     across, up = _sines_and_cosines(first, (last - first) / count, count)
     sine = np.take_along_axis(moved, index, axis=0)
@@ -98,12 +111,22 @@ def _places_in_steps(share: Floats, count: int) -> tuple[Floats, Ints, int]:
 
     A line that has more places than faces gets as many more slices.
     """
-    there = (share * count > CLOSE) & (share * count < count - CLOSE)
+    there = _between(share, count)
     most = int(there.sum(axis=0).max(initial=0))
     steps = np.where(there, share, np.inf)
     index = np.argsort(steps, axis=0)[:most]
     count = max(count, most + 1)
     return np.take_along_axis(steps, index, axis=0) * count, index, count
+
+
+def _between(share: Floats, count: int) -> NDArray[np.bool_]:
+    """Which places, given in shares, lie between the ends and not at them."""
+    return (share * count > CLOSE) & (share * count < count - CLOSE)
+
+
+def _slices_of_each(share: Floats, count: int) -> Ints:
+    """Slices of each line with places at these shares of it (places, lines)."""
+    return np.asarray(np.maximum(_between(share, count).sum(axis=0) + 1, count))
 
 
 def _nearest_faces(steps: Floats, count: int) -> Ints:
@@ -144,11 +167,10 @@ def slices_of_lines(ground: Ground, px: Floats, py: Floats, count: int, interfac
     """
     run, fall = np.diff(px, axis=0), -np.diff(py, axis=0)
     there = run > 0
-    # Along each line a share of 1 in all and the same in every piece; a piece without a length has none.
-    share = np.concatenate([np.zeros((1, px.shape[1])), np.cumsum(there, axis=0)]) / there.sum(axis=0)
+    share = _shares_of_corners(px)
     length = np.where(there, np.hypot(run, fall), 1.0)
     sines, cosines = np.where(there, fall / length, 0.0), np.where(there, run / length, 1.0)
-    steps, _, count = _places_in_steps(np.concatenate([share[1:-1], *_shares_of_breaks(ground, px, py, share)]), count)
+    steps, _, count = _places_in_steps(_shares_of_places(ground, px, py, share), count)
     face = np.repeat(np.arange(count + 1.0)[:, None], px.shape[1], axis=1)
     for index, row in zip(_nearest_faces(steps, count), steps, strict=True):
         good = index.nonzero()[0]
@@ -164,6 +186,26 @@ def slices_of_lines(ground: Ground, px: Floats, py: Floats, count: int, interfac
     offset = (centre_x - x) * cosine - (centre_y - y) * sine
     return Base(x, b, y, sine, cosine, ground.strip_of(x), centre_x, centre_y, arm, offset,
                 px[0], px[-1], py[0], py[-1], np.isin(piece, interface))  # fmt: skip
+
+
+def slices_of_each_line(ground: Ground, px: Floats, py: Floats, count: int) -> Ints:
+    """How many slices each line gets by itself: lines with as many can be cut together."""
+    pieces, breaks = len(px) - 1, len(breaks_of_line(ground, px[0, :1], py[0, :1], np.ones(1)))
+    if pieces * (breaks + 1) < count:
+        return np.full(px.shape[1], count)
+    return _slices_of_each(_shares_of_places(ground, px, py, _shares_of_corners(px)), count)
+
+
+def _shares_of_corners(px: Floats) -> Floats:
+    """Along each line a share of 1 in all and the same in every piece; a piece without a length has none."""
+    there = np.diff(px, axis=0) > 0
+    shares: Floats = np.concatenate([np.zeros((1, px.shape[1])), np.cumsum(there, axis=0)]) / there.sum(axis=0)
+    return shares
+
+
+def _shares_of_places(ground: Ground, px: Floats, py: Floats, share: Floats) -> Floats:
+    """Corners between the ends, jumps and bends, as shares of the line; inf or NaN for nowhere."""
+    return np.concatenate([share[1:-1], *_shares_of_breaks(ground, px, py, share)])
 
 
 def _places_at_shares(px: Floats, share: Floats, wanted: Floats) -> Floats:

@@ -8,7 +8,13 @@ from typing import Any
 import numpy as np
 
 from calc.procedures.slip import complete, solve
-from calc.procedures.slip.base import Base, slices_of_circles, slices_of_lines
+from calc.procedures.slip.base import (
+    Base,
+    slices_of_circles,
+    slices_of_each_circle,
+    slices_of_each_line,
+    slices_of_lines,
+)  # fmt: skip
 from calc.procedures.slip.base_stress import Parts, parts_of
 from calc.procedures.slip.circles import Ends, ends_of
 from calc.procedures.slip.forces import Bond, Tension, bonds_of, tensions
@@ -142,18 +148,24 @@ def _circles(
         reason = places(ground, x, y, r, ends, wish)
     factor, lam = np.full(len(lane), np.nan), np.full(len(lane), np.nan)
     good = np.flatnonzero(reason == 0)
-    if len(good):
-        base = slices_of_circles(ground, x[good], y[good], r[good], ends.at(good), wish.slices)
-        result, reason[good] = solver(ground, lines_of(ground, bonds, base, wish), wish)
-        factor[good], lam[good] = result.factor, result.lam
+    for alike in _alike(good, slices_of_each_circle(ground, x[good], y[good], r[good], ends.at(good), wish.slices)):
+        base = slices_of_circles(ground, x[alike], y[alike], r[alike], ends.at(alike), wish.slices)
+        result, reason[alike] = solver(ground, lines_of(ground, bonds, base, wish), wish)
+        factor[alike], lam[alike] = result.factor, result.lam
         if result.plain is not None:
-            np.fmin.at(factors.plain[block], lane[good], result.plain)
+            np.fmin.at(factors.plain[block], lane[alike], result.plain)
     best = _decisive_stretches(lane, factor, reason, ends)
     values = (factor, lam, reason, ends.left, ends.right)
     for into, value in zip(
         (factors.factor, factors.lam, factors.reason, factors.left, factors.right), values, strict=True
     ):
         into[block][lane[best]] = value[best]
+
+
+def _alike(lines: Ints, slices: Ints) -> Iterator[Ints]:
+    """Lines by the number of their slices, so that none is cut otherwise for what stands beside it."""
+    for number in np.unique(slices):
+        yield lines[slices == number]
 
 
 def _decisive_stretches(lane: Ints, factor: Floats, reason: Ints, ends: Ends) -> Ints:
@@ -170,9 +182,11 @@ def factors_of_lines(ground: Ground, px: Floats, py: Floats, wish: Wish, interfa
     bonds, total = bonds_of(ground), px.shape[1]
     factors = Factors.none(total)
     for block in blocks(total, wish.slices):
-        lines = lines_of_corners(ground, bonds, px[:, block], py[:, block], wish, interface)
-        result, factors.reason[block] = solve_lines(ground, lines, wish)
-        factors.factor[block], factors.lam[block] = result.factor, result.lam
+        slices = slices_of_each_line(ground, px[:, block], py[:, block], wish.slices)
+        for alike in _alike(np.arange(total)[block], slices):
+            lines = lines_of_corners(ground, bonds, px[:, alike], py[:, alike], wish, interface)
+            result, factors.reason[alike] = solve_lines(ground, lines, wish)
+            factors.factor[alike], factors.lam[alike] = result.factor, result.lam
     return factors
 
 
