@@ -16,7 +16,7 @@ def sheet(section: str, *names: str, chapter: str = "sleeve") -> Sheet:
     return made
 
 
-@pytest.mark.parametrize("chapter", [one.key for one in CHAPTERS])
+@pytest.mark.parametrize("chapter", [chapter.key for chapter in CHAPTERS])
 def test_every_chapter_lists_its_quantities_once(chapter: str) -> None:
     names = listed_quantities(chapter)
 

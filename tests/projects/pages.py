@@ -26,7 +26,7 @@ def documents_of(run: Run) -> list[Document]:
 
 def opening_pages(documents: Sequence[Document]) -> list[str]:
     """The text of each page of the opening; all that it refers to is said to stand on page 100."""
-    numbers = {name: 100 for one in documents[1:] for name in findall(r'\bid="([^"]+)"', one.html)}
+    numbers = {name: 100 for document in documents[1:] for name in findall(r'\bid="([^"]+)"', document.html)}
     return page_texts(lay_out(with_numbers(with_links(documents[0].html, frozenset()), numbers), piece=True))
 
 
