@@ -7,7 +7,8 @@ from numpy.typing import NDArray
 
 from calc.chapters.shared.frame import CENTRE, LONG, LOW, given_of_section, origin_of
 from calc.chapters.shared.limits import optional_limit
-from calc.chapters.widening.settlement import CELL, INDICES, MODULUS
+from calc.chapters.widening.in_time import left_at_hand_over
+from calc.chapters.widening.settlement import CELL, INDICES, MODULUS, PLASTIC
 from calc.chapters.widening.stress import HALF_SPACE, Position
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value
@@ -42,7 +43,7 @@ def across(
     scope = sheet.scope(PROFILE, say("scope-title"), position=beside)
     limits = widening.limits or WideningLimits(source="-")
     _settlement(sheet, scope, design, positions, laws)
-    _residual(scope, design, laws, [position for position in crest if not position.columns])
+    _residual(scope, design, section, laws, [position for position in crest if not position.columns], done)
     _profile(scope, section, widening, positions, laws, done)
     _difference(scope, section, [position.label for position in crest], limits)
     _slopes(scope, section, crest, limits)
@@ -51,15 +52,16 @@ def across(
 def _settlement(
     sheet: Sheet, scope: Scope, design: Design, positions: tuple[Position, ...], laws: Sequence[Scope]
 ) -> None:  # fmt: skip
-    """The largest settlement on the crest of all laws, and of both methods on columns."""
+    """The largest settlement on the crest of all laws, and of both cells on columns under both stresses."""
     bare, treated = (
         [position.label for position in positions if position.crest and position.columns is stand]
         for stand in (False, True)
     )
     parts = [law["s_Wu"].at(position=bare, method=HALF_SPACE) for law in laws if bare]
-    parts.append(sheet.scopes[CELL]["s_Wc"].at(position=treated))
+    cells = [sheet.scopes[CELL]["s_Wc"], sheet.scopes[PLASTIC]["s_EP"]]
+    parts += [cell.at(position=treated) for cell in cells]
     largest = max(float(part.array.max()) for part in parts)
-    inputs = [*(law["s_Wu"] for law in laws), sheet.scopes[CELL]["s_Wc"]]
+    inputs = [*(law["s_Wu"] for law in laws), *cells]
     settlement = scope.reading("s_Wt", largest, title=say("largest-title"), inputs=inputs, note=say("largest-note"))
     limit = design.basis.limits.settlement_total
     optional_limit(scope, design, SETTLEMENT, settlement, limit, symbol="s_Wlim", path="basis.limits.settlement_total")
@@ -89,29 +91,34 @@ def _profile(
                   inputs=[later], note=say("share-note"))  # fmt: skip
     scope.take("s_Wc", scope.sheet.scopes[CELL]["s_Wc"])
     settlements = [law["s_Wu"].at(method=HALF_SPACE) for law in laws]
-    arrays = [value.array for value in settlements for _ in COUNTED]
-    scope.reading("s_Wl", np.stack(arrays, axis=1), ["position", "combination"],
+    values = np.stack([value.array for value in settlements for _ in COUNTED], axis=1)
+    scope.reading("s_Wl", values, ["position", "combination"],
                   title=say("law-title"), inputs=settlements)  # fmt: skip
     scope(wd.largest_after_hand_over)
     scope(wd.smallest_after_hand_over)
 
 
-def _residual(scope: Scope, design: Design, laws: Sequence[Scope], bare: Sequence[Position]) -> None:
-    """All that settles without columns comes after hand-over at most: a pass proves, more does not."""
-    never = "" if bare else say("all-on-columns")
-    effect = None
+def _residual(
+    scope: Scope, design: Design, section: Section, laws: Sequence[Scope], bare: Sequence[Position],
+    done: dict[str, Sheet],
+) -> None:  # fmt: skip
+    """What settles without columns after hand-over, all of it where no time is known: a pass proves, more does not."""
+    never, effect, open_words = "" if bare else say("all-on-columns"), None, say("residual-open")
     if bare:
         labels = [position.label for position in bare]
-        parts = [law["s_Wu"].at(position=labels, method=HALF_SPACE) for law in laws]
-        largest = max(float(part.array.max()) for part in parts)
-        inputs = [law["s_Wu"] for law in laws]
-        effect = scope.reading("s_Wres", largest, title=say("bare-title"), inputs=inputs, note=say("bare-note"))
+        left = [left_at_hand_over(scope.sheet, section, law, done) for law in laws]
+        known = [one for one in left if one is not None]
+        inputs = known or [law["s_Wu"] for law in laws]
+        note = say("left-note") if known else say("bare-note")
+        open_words = say("residual-open-in-time") if known else open_words
+        largest = max(float(part.at(position=labels, method=HALF_SPACE).array.max()) for part in inputs)
+        effect = scope.reading("s_Wres", largest, title=say("bare-title"), inputs=inputs, note=note)
     limit = design.basis.limits.settlement_residual
     optional_limit(scope, design, RESIDUAL, effect, limit, symbol="s_Wrlim", path="basis.limits.settlement_residual",
                    never=never)  # fmt: skip
     made = scope.sheet.verdicts[-1]
     if made.state == "fail":
-        scope.sheet.withhold(made, say("residual-open"))
+        scope.sheet.withhold(made, open_words)
 
 
 def _difference(scope: Scope, section: Section, crest: Sequence[str], limits: WideningLimits) -> None:
@@ -169,9 +176,9 @@ def _ends(
         for end, away in ends.items():
             lanes = np.moveaxis(profile, 0, -1).reshape(-1, len(labels))
             settlements = np.array([np.interp(x + away, places, lane) for lane in lanes])
-            scope.reading(f"s_W{end}{bound}", settlements.reshape(*profile.shape[1:], -1),
-                          ["combination", "method", axis], title=say("end-title"),
-                          inputs=[scope[name], scope.sheet["x_W"]])  # fmt: skip
+            ends = settlements.reshape(*profile.shape[1:], -1)
+            scope.reading(f"s_W{end}{bound}", ends, ["combination", "method", axis],
+                          title=say("end-title"), inputs=[scope[name], scope.sheet["x_W"]])  # fmt: skip
     return scope
 
 

@@ -69,7 +69,7 @@ def zone_borders(columns: Columns) -> Problems:
         if not above(zone.x_right, zone.x_left):
             yield Problem((*path, "x_right"), f"be right of x_left ({zone.x_left:g} m)")
             continue
-        if zone.mirrored and above(0.0, zone.x_left) and above(zone.x_right, 0.0):
+        if zone.over_axis:
             yield Problem((*path, "mirrored"), "be false where the zone lies on both sides of the axis")
             continue
         for low, high in zone.strips:
@@ -105,9 +105,14 @@ def zones_in_the_field(columns: Columns, column_field: ColumnField | None, emban
                     must = f"lie between the outermost columns ({left:g} m to {right:g} m){words}"
                     yield Problem(("columns", "zone", k, name), must)
                     break
-    cuts = {x for zone in columns.zone for strip in zone.strips for x in strip if -half < x < half}
+    if not any(zone.over_axis for zone in columns.zone):  # that is told already
+        yield from _part_of_the_crest(columns, half)
+
+
+def _part_of_the_crest(columns: Columns, half: float) -> Problems:
+    cuts = {x for one in columns.zone for strip in one.strips for x in strip if -half < x < half}
     middles = [(a + b) / 2 for a, b in pairwise(sorted({-half, *cuts, half}))]
-    if all(any(a < x < b for zone in columns.zone for a, b in zone.strips) for x in middles):
+    if all(any(a < x < b for one in columns.zone for a, b in one.strips) for x in middles):
         must = "leave part of the crest to the grid of [columns], which stands for the full height of fill"
         yield Problem(("columns", "zone"), must, f"zones over the whole crest, {-half:g} m to {half:g} m")
 
@@ -208,7 +213,8 @@ def not_with_zones(
         must = f"be false where a zone of columns ({', '.join(below)}) reaches below the crest, which settles as one"
         yield Problem(("makeup_fill",), must)
     if columns.floating is not None:
-        yield Problem(("columns", "floating"), f"{left_out}: the length that shares the load is not found by zones",
+        yield Problem(("columns", "floating"), f"{left_out}: the length that shares the load is not found by zones; "
+                      "give zones of columns to firm ground alone, and those that float in a section of their own",
                       "a table")  # fmt: skip
     if embankment.zone:
         must = f"{left_out}: the fill over a zone of columns is taken as one"
