@@ -176,8 +176,8 @@ def _ends(
         for end, away in ends.items():
             lanes = np.moveaxis(profile, 0, -1).reshape(-1, len(labels))
             settlements = np.array([np.interp(x + away, places, lane) for lane in lanes])
-            ends = settlements.reshape(*profile.shape[1:], -1)
-            scope.reading(f"s_W{end}{bound}", ends, ["combination", "method", axis],
+            by_axis = settlements.reshape(*profile.shape[1:], -1)
+            scope.reading(f"s_W{end}{bound}", by_axis, ["combination", "method", axis],
                           title=say("end-title"), inputs=[scope[name], scope.sheet["x_W"]])  # fmt: skip
     return scope
 
