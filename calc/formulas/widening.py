@@ -1,8 +1,8 @@
 """Widening of an existing bank: stress under its old and its new outline, settlement, slope across, joint of mats."""
 
-from numpy import arctan, exp, log10, maximum, minimum, pi, where
+from numpy import arctan, log10, maximum, minimum, pi, where
 
-from calc.engine.formula import Source, formula, over_layers
+from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
 
 _("x_W", "x_W", "m", 2, "position across, from the axis of the crest")
@@ -87,15 +87,8 @@ _("Di_W", "Δi_W", "-", 2, "largest change of grade between two base lengths", s
 _("s_Wx", "s_{W,max}", "m", 1, "largest settlement counted on the crest", shown="mm")
 _("s_Wn", "s_{W,min}", "m", 1, "smallest settlement counted on the crest", shown="mm")
 _("Ds_W", "Δs_W", "m", 1, "difference of settlement across the crest", shown="mm")
+_("s_Wpr", "s_{W,pr}", "m", 1, "primary settlement without columns, all of it", shown="mm")
 _("s_Wres", "s_{W,res}", "m", 1, "settlement after hand-over without columns, an upper bound", shown="mm")
-_("t_aW", "t_{a,W}", "day", 1, "age at hand-over of the fill that widens the bank")
-_("c_vWm", "c_{v,W,m}", "m^2/day", -5, "least coefficient of vertical flow of the soft layers", shown="m^2/a")
-_("c_vW", "c_{v,W}", "m^2/day", -5, "coefficient of vertical flow without columns, lower value", shown="m^2/a")
-_("U_vW", "U_{v,W}", "-", 1, "degree of consolidation without columns at hand-over", shown="%")
-_("Dsigma_Wf", "Δσ_{W,f}", "kPa", 2, "vertical stress increment from now on without traffic")
-_("sigma_W1f", "σ′_{v,W,f}", "kPa", 2, "effective vertical stress after widening without traffic, consolidated")
-_("s_if", "s_{i,f}", "m", 1, "settlement of the sublayer without columns and traffic", shown="mm")
-_("s_Wre", "s_{W,re}", "m", 1, "settlement after hand-over without columns, in time", shown="mm")
 _("Ds_Wlim", "Δs_{W,lim}", "m", 1, "limit of the difference of settlement across the crest", shown="mm")
 _("i_Wlim", "i_{W,lim}", "-", 2, "limit of the change of cross-fall", shown="%")
 _("Di_Wlim", "Δi_{W,lim}", "-", 2, "limit of the change of grade", shown="%")
@@ -126,16 +119,6 @@ AFTER = Source(
 )
 AT_LEAST = Source(
     "project rule: ground on columns consolidates first; elsewhere as large a share or all of it comes later", "derived"
-)
-AGE = Source(
-    "project rule: vertical flow alone in the slowest layer over the whole soft ground, all fill as old as the last "
-    "of it, settlement by the degree of the pressure, traffic from hand-over on",
-    "derived",
-)
-TRIANGLE = Source(
-    "Terzaghi (1943), first term of the series for a triangle of pressure, derived here: an even pressure dissipates "
-    "faster, beside new fill it grows with depth",
-    evidence="derived",
 )
 BOUNDS = Source("largest of all settlements between the bounds, each place by itself", evidence="derived")
 COVER = Source("project rule: no more cover than the fill of the stage gives", evidence="derived")
@@ -273,6 +256,12 @@ def largest_change_of_grade(s_Wlx, s_Wrx, s_Wmn, s_Wmx, s_Wln, s_Wrn, L_WB):
     return maximum(s_Wlx + s_Wrx - 2 * s_Wmn, 2 * s_Wmx - s_Wln - s_Wrn) / L_WB
 
 
+@formula("s_Wres", source=BOUNDS)
+def residual_without_columns(s_Wpr, s_seco, f_sec):
+    """Settlement after hand-over without columns: at most all of the primary one, and the creep from hand-over on."""
+    return s_Wpr + s_seco / f_sec
+
+
 @formula("Ds_W", source=PARTS)
 def difference_across_crest(s_Wx, s_Wn):
     """Difference between the largest and the smallest settlement on the crest."""
@@ -289,39 +278,3 @@ def cover_over_joint(h_J, H_R):
 def lighter_of_old_and_new(gamma_Ef, gamma_Gf, gamma_O):
     """Favourable unit weight over the joint, the lighter of new and old fill."""
     return minimum(gamma_Ef, gamma_Gf * gamma_O)
-
-
-@formula("t_aW", source=AGE)
-def age_of_widening(t_ho, t_en):
-    """Age at hand-over of the fill that widens the bank."""
-    return maximum(t_ho - t_en, 0)
-
-
-@formula("c_vW", source=AGE)
-def lower_vertical_coefficient(f_chl, c_vWm):
-    """Coefficient of vertical flow without columns, by the factor of the lower cₕ."""
-    return f_chl * c_vWm
-
-
-@formula("Dsigma_Wf", source=STATE)
-def increment_without_traffic(Dsigma_W, f_q, q, I_qW):
-    """Vertical stress increment that has acted since the last fill was placed."""
-    return maximum(Dsigma_W - f_q * q * I_qW, 0)
-
-
-@formula("sigma_W1f", source=STATE)
-def stress_without_traffic(sigma_O0, Dsigma_Wf):
-    """Effective vertical stress after widening without traffic, consolidated."""
-    return sigma_O0 + Dsigma_Wf
-
-
-@formula("s_Wre", source=AGE)
-def settlement_left_at_hand_over(s_iu, U_vW, s_if):
-    """Settlement without columns that comes after hand-over: all less what the fill has brought."""
-    return over_layers(s_iu - U_vW * s_if)
-
-
-@formula("U_vW", source=TRIANGLE)
-def degree_without_columns(T_v):
-    """Degree of consolidation at hand-over, initial pressure growing from nothing where the water leaves."""
-    return maximum(1 - 32 / pi**3 * exp(-(pi**2) / 4 * T_v), 0)

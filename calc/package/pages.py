@@ -1,6 +1,6 @@
 """A run as HTML: what each template is given."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import groupby
@@ -18,7 +18,7 @@ from calc.engine.words import prose_of
 from calc.package import front
 from calc.package.alike import Earlier
 from calc.package.attached import Document
-from calc.package.checked import Checked, CheckMark
+from calc.package.checked import Checked
 from calc.package.exhibits import FigureView, Row, TableView, by_names, figure_views, side_by_side, table_views
 from calc.package.limitations import LimitView, collect_limits
 from calc.package.lines import COLUMNS, Chapter, Told
@@ -254,16 +254,13 @@ class Pages:
                 sheets[columns],
                 self.run.numbers,
                 self.references,
-                self._marks(),
+                self.checked.marks if self.checked else {},
                 self.fold,
                 earlier_notes,
                 printed,
             )
             keys = tuple(writer.part.section.key for writer in self.writers[columns])
             yield Lines(keys, start > 0, tuple(chapter.blocks()))
-
-    def _marks(self) -> Mapping[str, CheckMark]:
-        return self.checked.marks if self.checked else {}
 
     def _verdicts(self, writer: Writer, chapter: int, sheet: Sheet) -> Iterator[VerdictView]:
         part = writer.part

@@ -8,13 +8,11 @@ import pytest
 
 from calc.engine.figure import Chart, Polygon, Scene
 from calc.engine.sheet import Sheet
-from tests.chapters.timed import timed
 from tests.chapters.widening_case import (
     JOINT,
     Chapters,
     indices,
     matted,
-    residual,
     verdict,
     widened,
 )
@@ -166,35 +164,3 @@ def test_both_sides_may_grow(chapters: Chapters) -> None:
     x = dict(zip(sheet.axes["position"], sheet["x_W"].array.tolist(), strict=True))
     assert {x[one] for one in sheet.kept["columns"]} == {-14.0, -6.0, -4.0, 4.0, 6.0, 14.0}
     assert "widening-side" not in [limitation.key for limitation in sheet.limitations]
-
-
-@pytest.mark.parametrize(("share", "state"), [(1.01, "pass"), (0.99, "not verified")])
-def test_residual_settlement_without_columns_is_what_vertical_flow_leaves(
-    chapters: Chapters, share: float, state: str
-) -> None:  # fmt: skip
-    """Hand-over long after the last fill; a triangle of pressure by hand, 1 m²/a halved, 6.5 m drained at the top.
-
-    What passes by it would have stayed open by all that comes; a little less and it stays open still.
-    """
-    found = chapters(widened(timed(hand_over="3000 d"), indices))["widening"]
-    flow, law, left = (found.scopes[name] for name in ("flow", "indices", "left_indices"))
-    U = 1 - 32 / np.pi**3 * np.exp(-(np.pi**2) / 4 * 0.5 / 365.2422 * float(flow["t_aW"].array) / 6.5**2)
-    case = {"position": "old axis, left crest edge", "method": "half-space"}
-    fill, whole, residue = left["s_if"].at(**case).array.sum(), law["s_Wu"].number(case), left["s_Wre"].number(case)
-    worst = verdict(found, "widening_residual").effect or 0.0
-
-    assert float(flow["U_vW"].array) == pytest.approx(U, rel=1e-3)
-    assert residue == pytest.approx((whole or 0.0) - U * fill, rel=1e-3)
-    change = timed(residual(f"{share * worst:.5f} m"), hand_over="3000 d")
-    assert verdict(chapters(widened(change, indices))["widening"], "widening_residual").state == state
-
-
-def test_traffic_settles_after_hand_over_alone(chapters: Chapters) -> None:
-    """However long before it the fill lies, what traffic adds below the crest is still to come."""
-    left = chapters(widened(timed(hand_over="60000 d"), indices))["widening"].scopes["left_modulus"]
-    case = {"position": "old axis, left crest edge", "method": "height above"}
-
-    assert float(left["U_vW"].array) > 0.99
-    more = left["s_iu"].at(**case).array - left["s_if"].at(**case).array
-    assert more.min() > 0
-    assert left["s_Wre"].number(case) == pytest.approx(more.sum(), rel=0.1)

@@ -166,31 +166,3 @@ def test_old_bank_weighs_on_column_and_soil_so_that_the_cell_is_in_equilibrium_b
 
     assert column == approx(25.47 + 39.045)
     assert (1 - a_E) * soil + a_E * column == approx((1 - a_E) * 18.23 + a_E * 25.47 + U_O * sigma_O)
-
-
-def test_what_is_left_at_hand_over_lies_between_traffic_alone_and_everything() -> None:
-    """By hand: fill of a year, 40 of 46 kPa, settles 0.30 of 0.35 m; nothing, half or all of it has come."""
-    assert wd.age_of_widening(500.0, 135.0) == 365.0
-    assert wd.age_of_widening(100.0, 135.0) == 0.0
-    assert wd.lower_vertical_coefficient(0.5, 0.003) == 0.0015
-    assert wd.increment_without_traffic(46.0, 0.3, 20.0, 1.0) == 40.0
-    assert wd.increment_without_traffic(4.0, 0.3, 20.0, 1.0) == 0.0
-    assert wd.stress_without_traffic(30.0, 40.0) == 70.0
-    for degree, left in ((0.0, 0.35), (0.5, 0.20), (1.0, 0.05)):
-        found = wd.settlement_left_at_hand_over(np.array([0.20, 0.15]), degree, np.array([0.18, 0.12]))
-        assert found == pytest.approx(left)
-
-
-@pytest.mark.parametrize("factor", [0.02, 0.1, 0.3, 0.8, 2.0])
-def test_degree_of_a_triangle_is_that_of_the_whole_series_from_its_first_term(factor: float) -> None:
-    """Against the series summed here (Terzaghi 1943, from memory): never more, 3 % of the pressure less at the start.
-
-    An even pressure has dissipated more at any time.
-    """
-    odd = 2 * np.arange(200) + 1
-    decay = np.exp(-(odd**2) * pi**2 / 4 * factor)
-    triangle = 1 - float((32 / pi**3 * (-1.0) ** np.arange(200) / odd**3 * decay).sum())
-    found = float(wd.degree_without_columns(factor))
-
-    assert triangle - 0.035 < found <= triangle + 1e-12
-    assert found < 1 - float((8 / pi**2 / odd**2 * decay).sum())

@@ -7,7 +7,6 @@ from numpy.typing import NDArray
 
 from calc.chapters.shared.frame import CENTRE, LONG, LOW, given_of_section, origin_of
 from calc.chapters.shared.limits import optional_limit
-from calc.chapters.widening.in_time import left_at_hand_over
 from calc.chapters.widening.settlement import CELL, INDICES, MODULUS, PLASTIC
 from calc.chapters.widening.stress import HALF_SPACE, Position
 from calc.engine.levels import above
@@ -102,23 +101,28 @@ def _residual(
     scope: Scope, design: Design, section: Section, laws: Sequence[Scope], bare: Sequence[Position],
     done: dict[str, Sheet],
 ) -> None:  # fmt: skip
-    """What settles without columns after hand-over, all of it where no time is known: a pass proves, more does not."""
-    never, effect, open_words = "" if bare else say("all-on-columns"), None, say("residual-open")
+    """At most all that settles without columns comes after hand-over, and creep: a pass proves, more does not."""
+    never, effect = "" if bare else say("all-on-columns"), None
+    creeps = any(layer.C_alpha is not None for layer in section.soft_layers)
+    creep = done["consolidation"].scopes.get("secondary_end")
     if bare:
         labels = [position.label for position in bare]
-        left = [left_at_hand_over(scope.sheet, section, law, done) for law in laws]
-        known = [one for one in left if one is not None]
-        inputs = known or [law["s_Wu"] for law in laws]
-        note = say("left-note") if known else say("bare-note")
-        open_words = say("residual-open-in-time") if known else open_words
-        largest = max(float(part.at(position=labels, method=HALF_SPACE).array.max()) for part in inputs)
-        effect = scope.reading("s_Wres", largest, title=say("bare-title"), inputs=inputs, note=note)
+        parts = [law["s_Wu"].at(position=labels, method=HALF_SPACE) for law in laws]
+        largest = max(float(part.array.max()) for part in parts)
+        inputs = [law["s_Wu"] for law in laws]
+        name = "s_Wpr" if creeps and creep else "s_Wres"
+        effect = scope.reading(name, largest, title=say("bare-title"), inputs=inputs, note=say("bare-note"))
+        if creeps and creep:
+            factor = done["consolidation"].scopes["secondary"]["f_sec"]
+            effect = scope(wd.residual_without_columns, s_seco=creep["s_seco"], f_sec=factor)
     limit = design.basis.limits.settlement_residual
     optional_limit(scope, design, RESIDUAL, effect, limit, symbol="s_Wrlim", path="basis.limits.settlement_residual",
                    never=never)  # fmt: skip
     made = scope.sheet.verdicts[-1]
     if made.state == "fail":
-        scope.sheet.withhold(made, open_words)
+        scope.sheet.withhold(made, say("residual-open"))
+    elif made.state == "pass" and creeps and not creep:
+        scope.sheet.withhold(made, say("residual-creeps"))
 
 
 def _difference(scope: Scope, section: Section, crest: Sequence[str], limits: WideningLimits) -> None:

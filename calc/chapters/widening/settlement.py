@@ -58,18 +58,17 @@ def _by_modulus(sheet: Sheet, positions: tuple[Position, ...]) -> Scope:
     at = {"position": printed_position(positions), "method": HALF_SPACE}
     old = sheet.scope(f"{OLD}{MODULUS}", say("scope-old-modulus"), **at)
     old(wd.increment_of_old_bank)
-    by_step(old, "Dsigma_OR", "s_iO")
+    _step(old, "Dsigma_OR", "s_iO")
     old(uc.total_settlement, s="s_WO", s_i="s_iO")
     scope = sheet.scope(MODULUS, say("scope-modulus"), **at)
-    by_step(scope, "Dsigma_W", "s_iu")
+    _step(scope, "Dsigma_W", "s_iu")
     scope(uc.total_settlement, s="s_Wu", s_i="s_iu")
     scope.take("s_WO", old["s_WO"])
     scope(wd.settlement_by_widening)
     return scope
 
 
-def by_step(scope: Scope, increment: str, result: str) -> None:
-    """Settlement of the sublayers under a stress increment by the modulus of its step."""
+def _step(scope: Scope, increment: str, result: str) -> None:
     scope(stress_before_loading, sigma_v0s="sigma_O0")
     scope(uc.stress_after_loading, p_2="p_2u", Dsigma_vs=increment)
     scope(uc.logarithmic_mean_stress, p_m="p_mu", p_2="p_2u")
