@@ -184,9 +184,7 @@ class Chapter:
             place for place in places if not place.writer.stands_alone(place.step, place.case, head.known[place.column])
         ]
         says = (key, _says(first))
-        notes = {
-            note for place in places for note in (*place.writer.beneath(place.step, place.case), *_endings([place]))
-        }
+        notes = {note for at in places for note in (*at.writer.beneath(at.step, at.case), *_endings([at]))}
         self.told.notes.setdefault(says, set()).update(notes)
         if says in self._before.notes:
             whole = not others and notes <= self._before.notes[says]
