@@ -30,6 +30,7 @@ from calc.commands.export import export
 from calc.commands.progress import progress
 from calc.commands.review import brief, review
 from calc.commands.searches import searches
+from calc.commands.set_out import plan
 from calc.commands.sign import sign
 from calc.commands.size import size
 from calc.commands.watch import changes
@@ -295,6 +296,7 @@ main.add_command(review)
 main.add_command(brief)
 main.add_command(sign)
 main.add_command(size)
+main.add_command(plan)
 main.add_command(export)
 main.add_command(explain)
 
