@@ -366,7 +366,7 @@ def _as(number: str) -> Markup:
 
 
 def _endings(places: Sequence[_Place]) -> list[Markup]:
-    """How well the procedure of a quantity ending_text, of one that has a procedure."""
+    """How well the procedure of a quantity ended, of one that has a procedure."""
     done = [place.step.procedure for place in places if place.step.procedure is not None]
     return [ending_text(done)] if done else []
 
@@ -390,13 +390,8 @@ def _says(place: _Place) -> Hashable:
     """What a line prints besides values: alike in lines that differ in nothing but their scope."""
     step = place.step
     read = tuple(
-        (
-            name,
-            argument.symbol,
-            argument.value.chosen,
-            "" if is_near(step, argument.value) else own_key(argument.value.step),
-        )
-        for name, argument in step.inputs.items()
+        (name, entry.symbol, entry.value.chosen, "" if is_near(step, entry.value) else own_key(entry.value.step))
+        for name, entry in step.inputs.items()
     )
     # A procedure says of itself how often it iterated, and how well it ended.
     key = step.key if step.procedure else ""
