@@ -37,6 +37,7 @@ from calc.inputs.tables.ground import LAYER_RULES
 from calc.inputs.tables.head_rules import HEAD_RULES
 from calc.inputs.tables.monitoring import MONITORING_RULES
 from calc.inputs.tables.neighbours import NEIGHBOUR_RULES
+from calc.inputs.tables.observed import Observed
 from calc.inputs.tables.positions import POSITION_RULES, with_positions
 from calc.inputs.tables.problem import Problem, Problems
 from calc.inputs.tables.programme import PROGRAMME_RULES
@@ -79,6 +80,7 @@ class Design:
     provenance: Mapping[str, Provenance]
     cautions: tuple[Caution, ...] = ()
     results_file: ResultsFile | None = None
+    observed: Observed | None = None
 
     @property
     def stated(self) -> tuple[Section, ...]:
@@ -261,6 +263,7 @@ def _broken_rules(
     if all("chainage" in values for values in parts):
         readable["chainages"] = tuple(values["chainage"] for values in parts)
     readable["any_earthquake"] = any(values.get("earthquake") is not None for values in parts)
+    readable["section_values"] = parts
     readable["sets_of_sections"] = tuple(values.get("factor_set_names") for values in parts)
     readable["section_keys"] = tuple(values.get("key", ("unreadable", index)) for index, values in enumerate(parts))
     for problem in _apply(DOCUMENT_RULES, readable):
@@ -323,6 +326,7 @@ def _design(source: Source, merged: list[Merged], document: Document, results_fi
         origins,
         tuple(sorted(dict.fromkeys(told), key=lambda one: (one.line, one.column))),
         results_file,
+        observed=document.observed,
     )
 
 
