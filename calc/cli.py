@@ -27,6 +27,7 @@ from calc.commands.common import (
 )
 from calc.commands.explain import explain
 from calc.commands.export import export
+from calc.commands.observe import observe
 from calc.commands.progress import progress
 from calc.commands.review import brief, review
 from calc.commands.searches import searches
@@ -296,6 +297,7 @@ main.add_command(brief)
 main.add_command(sign)
 main.add_command(size)
 main.add_command(export)
+main.add_command(observe)
 main.add_command(explain)
 
 

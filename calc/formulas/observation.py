@@ -47,6 +47,10 @@ _("U_os", "U_s", "-", 1, "degree of consolidation by settlement, of the load pla
 _("u_rd", "u_{read}", "kPa", 2, "excess pore pressure read")
 _("u_no", "u_{pl}", "kPa", 2, "mean excess pore pressure of the load placed, nothing drained")
 _("U_ou", "U_u", "-", 1, "degree of consolidation by pore pressure, of the load placed", shown="%")
+_("u_nx", "u_{nx}", "-", 3, "largest utilisation over its limit in the stage to be placed, degree measured")
+_("u_lim", "u_{lim}", "-", 3, "largest utilisation allowed")
+_("c_uvt", "c_{u,m}", "kPa", 2, "undrained strength measured, least of the layer")
+_("c_uas", "c_{u,ask}", "kPa", 2, "undrained strength required before the stage")
 _("r_lag", "r_1", "-", 3, "correlation of each residual with the one before")
 _("k_lag", "k_r", "-", 3, "factor on the standard errors for residuals that depend on one another")
 

@@ -15,6 +15,7 @@ FILL = "fill"
 ISO = "year-month-day"
 DATE_FORMS = (ISO, "day.month.year", "day/month/year", "month/day/year")
 DECIMALS = (".", ",")
+COLUMNS = ("date", "instrument", "value", "unit", "remark")
 PERCENT, PLAIN = "%", "-"
 UNIT_OF = {
     FILL: "m",
@@ -107,11 +108,11 @@ class Observed(Table):
     """How files of readings are read: their columns by the names at their head, and the instruments in them."""
 
     start: Day = field("The day that the programme counts from, the start of works.", "2025-06-02")
-    date: Name = field("Head of the column of the date, with or without a time of the day.", "Date")
-    instrument: Name = field("Head of the column of the instrument.", "Point")
-    value: Name = field("Head of the column of the reading.", "Reading")
-    unit: Name | None = field("Head of the column of the unit.", "Unit", default=None)
-    remark: Name | None = field("Head of the column of remarks.", "Remark", default=None)
+    date_column: Name = field("Head of the column of the date, with or without a time of the day.", "Date")
+    instrument_column: Name = field("Head of the column of the instrument.", "Point")
+    value_column: Name = field("Head of the column of the reading.", "Reading")
+    unit_column: Name | None = field("Head of the column of the unit.", "Unit", default=None)
+    remark_column: Name | None = field("Head of the column of remarks.", "Remark", default=None)
     date_form: Annotated[str, OneOf(words=DATE_FORMS)] = field(
         "How dates are written in the files; a cell of a workbook that is a date needs none.", ISO, default=ISO
     )
@@ -147,10 +148,10 @@ def observed_names(observed: Observed | None) -> Problems:
             yield Problem(("observed", "instrument", k, "of"), "be the only one of its section that reads the fill")
         fills += [one.section] if one.of == FILL else []
     heads: list[str] = []
-    for key in ("date", "instrument", "value", "unit", "remark"):
-        head = getattr(observed, key)
+    for key in COLUMNS:
+        head = getattr(observed, f"{key}_column")
         if head is not None and head.casefold() in heads:
-            yield Problem(("observed", key), "be another column than those above it")
+            yield Problem(("observed", f"{key}_column"), "be another column than those above it")
         heads.append((head or "").casefold())
     for k, one in enumerate(observed.instruments):
         for j, change in enumerate(one.datum):
@@ -191,8 +192,8 @@ def quantity_of(kind: Instrument | None) -> str:
 def _measure(one: ObservedInstrument, kind: Instrument | None, observed: Observed) -> Wrong:
     """Units of readings, zero and datum."""
     target = UNIT_OF[quantity_of(kind)]
-    if one.unit is None and observed.unit is None:
-        yield ("unit",), f"be given where observed.unit names no column: a unit that converts to {target}", "nothing"
+    if one.unit is None and observed.unit_column is None:
+        yield ("unit",), f"be given where observed.unit_column is not given: a unit that converts to {target}", "nothing"
     if one.unit is not None:
         try:
             unit_factor(one.unit, target)

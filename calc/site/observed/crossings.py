@@ -17,6 +17,7 @@ from calc.site.observed.series import Series
 
 Floats = NDArray[np.float64]
 SLACK = 1e-9
+LEAST_LOAD = 10.0  # kPa; under less the scatter of the cells makes the ratio: project rule
 HALF_DAY = 0.5  # day; readings of two cells within it are of one time
 RATES = {"settlement rate", "lateral rate"}
 STARTED = 1.0  # day after the start of a stage up to which a strength counts as read before it
@@ -70,14 +71,14 @@ def crossings(course: DesignCourse, series: Sequence[Series]) -> list[Crossing]:
         if trigger.quantity == "degree of consolidation":
             continue  # what the next lift is asked for
         for one in _courses(course, series, trigger):
-            level = _level(course, trigger, judged.get(number), one.depth)
+            level = level_of(course, trigger, judged.get(number), one.depth)
             crossed = None if level is None else _crossed(course, trigger, number, one, level)
             if crossed is not None:
                 found.append(crossed)
     return sorted(found, key=lambda one: (one.trigger.kind != "stop", one.first, one.number, one.series))
 
 
-def _level(course: DesignCourse, trigger: Trigger, judged: Judged | None, depth: float | None) -> float | None:
+def level_of(course: DesignCourse, trigger: Trigger, judged: Judged | None, depth: float | None) -> float | None:
     """The level inside; "design" has that of the layer where there is one."""
     if trigger.level.value is not None:
         return trigger.level.value
@@ -93,7 +94,9 @@ def _courses(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -
     """The values of the quantity of a trigger, by every instrument that reads it."""
     quantity = trigger.quantity
     if quantity == "stress ratio":
-        yield from stress_ratios(series)
+        for one in stress_ratios(series):
+            heavy = course.known.load_at(np.maximum(one.days, 0.0)) >= LEAST_LOAD
+            yield Course(one.name, one.days[heavy], one.values[heavy], one.outliers[heavy])
         return
     for one in series:
         if one.quantity not in QUANTITIES[quantity].read_by or not one.days.size:

@@ -14,7 +14,7 @@ from calc.engine.words import words_of
 from calc.inputs.reading.problems import InputError, InputErrors
 from calc.inputs.reading.scalars import show
 from calc.inputs.reading.source import text_of
-from calc.inputs.tables.observed import ISO, UNIT_OF, Observed, ObservedInstrument, unit_factor
+from calc.inputs.tables.observed import COLUMNS, ISO, UNIT_OF, Observed, ObservedInstrument, unit_factor
 
 say = words_of(__name__)
 
@@ -157,8 +157,8 @@ def _columns(file: str, head: tuple[int, Cells] | None, observed: Observed) -> d
     heads = [str(cell if cell is not None else "").strip() for cell in (head[1] if head else [])]
     found: dict[str, int] = {}
     errors: list[InputError] = []
-    for key in ("date", "instrument", "value", "unit", "remark"):
-        wanted = getattr(observed, key)
+    for key in COLUMNS:
+        wanted = getattr(observed, f"{key}_column")
         if wanted is None:
             continue
         places = [k for k, name in enumerate(heads) if name == wanted]
@@ -167,7 +167,7 @@ def _columns(file: str, head: tuple[int, Cells] | None, observed: Observed) -> d
             continue
         near = get_close_matches(wanted, heads, 1, 0.5)
         got = f"{len(places)} of them" if places else f"none (near: {show(near[0])})" if near else "none"
-        errors.append(InputError(file, 1, 1, f"observed.{key}", f"be the head of one column: {show(wanted)}", got))
+        errors.append(InputError(file, 1, 1, f"observed.{key}_column", f"be the head of one column: {show(wanted)}", got))
     if errors:
         raise InputErrors(errors)
     return found

@@ -57,7 +57,9 @@ class Series:
                        remarks=remarks, outliers=self.outliers[which])  # fmt: skip
 
     def marked(self, expected_at: Callable[[Floats], Floats] | None) -> "Series":
-        """The same with its outliers, seen from the course that is expected where there is one."""
+        """The same with its outliers, seen from the course that is expected where there is one; the fill has none."""
+        if self.quantity == FILL:
+            return self
         beside = self.values
         if expected_at is not None:
             course = expected_at(np.maximum(self.days, 0.0))
@@ -75,7 +77,9 @@ def outliers(days: Floats, values: Floats, whole: float) -> Marks:
     if len(days) < FEWEST:
         return found
     away = _distances(days, values)
-    scatter = NORMAL * float(np.median(away[1:-1]))
+    share = (days[1:-1] - days[:-2]) / (days[2:] - days[:-2])
+    line = values[1:-1] - (values[:-2] + share * (values[2:] - values[:-2]))
+    scatter = NORMAL * float(np.median(np.abs(line)))
     limit = max(FAR * scatter, FLOOR * whole)
     for k in np.argsort(-away):
         if away[k] <= limit:
@@ -89,9 +93,13 @@ def outliers(days: Floats, values: Floats, whole: float) -> Marks:
 
 
 def _distances(days: Floats, values: Floats) -> Floats:
+    """Distance of each reading from the line between its neighbours, where both lie on one side of it; 0 elsewhere."""
     away = np.zeros(len(days))
     share = (days[1:-1] - days[:-2]) / (days[2:] - days[:-2])
-    away[1:-1] = np.abs(values[1:-1] - (values[:-2] + share * (values[2:] - values[:-2])))
+    rise = np.diff(values)
+    # Where a rate changes a reading leaves the line of its neighbours, too, but never both of them.
+    peak = rise[:-1] * rise[1:] < 0
+    away[1:-1] = np.where(peak, np.abs(values[1:-1] - (values[:-2] + share * (values[2:] - values[:-2]))), 0.0)
     return away
 
 

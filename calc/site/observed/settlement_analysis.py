@@ -84,7 +84,10 @@ class Forecast:
 
 @dataclass
 class Analysis:
-    """Everything about one plate; ``reasons`` say why the readings do not support a forecast, empty where they do."""
+    """Everything about one plate.
+
+    ``reasons`` say why the readings do not support a forecast, and ``early`` that too little has come for one.
+    """
 
     series: Series
     sheet: Sheet
@@ -95,8 +98,14 @@ class Analysis:
     forecast: Forecast | None = None
     degree: float | None = None
     reasons: list[str] = field(default_factory=list)
+    early: str = ""
     no_line: str = ""
     no_hyperbola: str = ""
+
+    @property
+    def why_none(self) -> list[str]:
+        """Why there is no forecast; empty where there is one."""
+        return [*self.reasons, self.early] if self.early else self.reasons
 
     @property
     def line(self) -> StepsLine | None:
@@ -124,7 +133,7 @@ def analyse(course: DesignCourse, grid: CourseGrid, series: Series) -> Analysis:
     if made.fit is not None:
         _forecast(made, course, grid, used)
         if made.degree is not None and made.degree < LEAST_DEGREE:
-            made.reasons.append(say("early", degree=f"{100 * made.degree:.0f}", least=f"{100 * LEAST_DEGREE:.0f}"))
+            made.early = say("early", degree=f"{100 * made.degree:.0f}", least=f"{100 * LEAST_DEGREE:.0f}")
     return made
 
 
