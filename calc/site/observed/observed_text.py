@@ -72,7 +72,8 @@ def _settlement(part: ObservedSection) -> Iterator[str]:
         return
     last = [MM * float(one.used.values[-1]) for one in read]
     expected = [found for one in read if (found := part.expected_at(one, one.used.days[-1:])) is not None]
-    yield say("settlement", low=f"{min(last):.0f}", high=f"{max(last):.0f}",
+    ends = dict.fromkeys((f"{min(last):.0f}", f"{max(last):.0f}"))
+    yield say("settlement", read="–".join(ends),
               expected_low=f"{MM * min(float(one.min()) for one in expected):.0f}",
               expected_high=f"{MM * max(float(one.max()) for one in expected):.0f}")  # fmt: skip
 
