@@ -49,8 +49,8 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
     """Compare readings of the site with the design.
 
     FILE is a CSV file or a workbook (XLSX); [observed] of the project file says what its columns and instruments are.
-    Rows that are no readings are listed, and the others are used. Prints what was read, which triggers are crossed, what
-    the readings forecast, and whether the next lift may be placed; writes observed.pdf and observed.json.
+    Rows that are no readings are listed, and the others are used. Prints what was read, which triggers are crossed,
+    what the readings forecast, and whether the next lift may be placed; writes observed.pdf and observed.json.
 
     \b
     Exit codes: 0 no red trigger is crossed and the next lift may be placed;

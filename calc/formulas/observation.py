@@ -8,8 +8,8 @@ from calc.engine.symbols import declare as _
 _("s_ba", "s_{i−1}", "m", 1, "settlement at the start of an equal step", shown="mm")
 _("s_bn", "s_i", "m", 1, "settlement at its end", shown="mm")
 _("n_eq", "n_{eq}", "-", 0, "number of equal steps")
-_("s_mba", "s̄_{i−1}", "m", 2, "mean settlement at the starts of the steps", shown="mm")
-_("s_mbn", "s̄_i", "m", 2, "mean settlement at the ends of the steps", shown="mm")
+_("s_mba", "s_{m,i−1}", "m", 2, "mean settlement at the starts of the steps", shown="mm")
+_("s_mbn", "s_{m,i}", "m", 2, "mean settlement at the ends of the steps", shown="mm")
 _("Dt_as", "Δt", "day", 2, "equal step of time")
 _("b_as", "β_1", "-", 5, "slope of the line of equal steps")
 _("a_as", "β_0", "m", 2, "intercept of the line of equal steps", shown="mm")
@@ -25,8 +25,8 @@ _("b_com", "β_{1,c}", "-", 5, "common slope of parallel lines under several loa
 _("t_hy", "t", "day", 1, "time since the load was placed")
 _("s_hy", "s", "m", 1, "settlement since the load was placed", shown="mm")
 _("q_hy", "t/s", "day/m", 2, "time over settlement")
-_("t_mhy", "t̄", "day", 2, "mean of the times")
-_("q_mhy", "q̄", "day/m", 3, "mean of time over settlement")
+_("t_mhy", "t_m", "day", 2, "mean of the times")
+_("q_mhy", "q_m", "day/m", 3, "mean of time over settlement")
 _("n_hy", "n_{hy}", "-", 0, "number of readings in the window")
 _("M_hy", "M", "1/m", 4, "slope of time over settlement")
 _("C_hy", "C", "day/m", 3, "intercept of time over settlement")
@@ -54,7 +54,9 @@ _("c_uas", "c_{u,ask}", "kPa", 2, "undrained strength required before the stage"
 _("r_lag", "r_1", "-", 3, "correlation of each residual with the one before")
 _("k_lag", "k_r", "-", 3, "factor on the standard errors for residuals that depend on one another")
 
-APPENDIX_C = Source("Port Works Design Manual Part 3 (2002), Hong Kong, App. C, after Asaoka (1978)", evidence="inspected")
+APPENDIX_C = Source(
+    "Port Works Design Manual Part 3 (2002), Hong Kong, App. C, after Asaoka (1978)", evidence="inspected"
+)
 SQUARES = Source("straight line by least squares: mathematics", evidence="derived")
 TRANSFER = Source("definition of the coefficient with load transfer", evidence="derived")
 PARALLEL = Source("lines of one slope by least squares: mathematics; parallel after a new lift: Port Works Design Manual "
@@ -111,9 +113,9 @@ def rate_by_steps(b_as, Dt_as):
 
 
 @formula("c_hma", source=APPENDIX_C, clause="C5")
-def horizontal_coefficient_by_steps(d_e, F_dr, b_as, Dt_as):
-    """Coefficient of horizontal flow by the slope of the line of equal steps."""
-    return -(d_e**2) * F_dr * log(b_as) / (8 * Dt_as)
+def horizontal_coefficient_by_steps(w_as, d_e, F_dr):
+    """Coefficient of horizontal flow by the rate of the line of equal steps."""
+    return w_as * d_e**2 * F_dr / 8
 
 
 @formula("c_hA", source=TRANSFER)
@@ -123,9 +125,9 @@ def coefficient_of_soil(c_hma, f_tr):
 
 
 @formula("c_vA", source=APPENDIX_C, clause="C4")
-def vertical_coefficient_by_steps(H_dr, b_as, Dt_as):
-    """Coefficient of vertical flow by the slope of the line of equal steps."""
-    return -4 * H_dr**2 * log(b_as) / (pi**2 * Dt_as)
+def vertical_coefficient_by_steps(w_as, H_dr):
+    """Coefficient of vertical flow by the rate of the line of equal steps."""
+    return 4 * w_as * H_dr**2 / pi**2
 
 
 @formula("b_com", source=PARALLEL)

@@ -114,7 +114,9 @@ def _track(
 ) -> None:  # fmt: skip
     top, bottom = ends
     # A level stays off the frame.
-    values = [y for curve in (*track.curves, *track.points) for y in curve.y] + [ABOVE * one.value for one in track.levels]
+    values = [y for curve in (*track.curves, *track.points) for y in curve.y] + [
+        ABOVE * one.value for one in track.levels
+    ]
     low, high = round_range(values, 4)
     up = Scale(low, high, top, bottom) if track.downward else Scale(low, high, bottom, top)
     for time in times:

@@ -1,7 +1,7 @@
 """200 days of readings of an example project, invented: the design's own course with other factors, and scatter.
 
-`python -m tests.site.invented_readings` writes projects/marsh-approach/readings.csv. The factors stand here, so that tests
-know what the back-analysis has to find.
+`python -m tests.site.invented_readings` writes projects/marsh-approach/readings.csv. The factors stand here, so that
+tests know what the back-analysis has to find.
 """
 
 import csv
@@ -26,7 +26,7 @@ RATE, SCALE = 1.35, 0.94  # factors on c_h and on the settlement of the design
 STEPS = {"A": (((0, 0.0), (21, 0.8)), ((62, 0.8), (76, 1.7)), ((140, 1.7), (154, 2.6))),
          "C": (((0, 0.0), (21, 0.8)), ((60, 0.8), (74, 2.0)), ((184, 2.0), (198, 3.2)))}  # fmt: skip
 """Day and thickness of the fill at the start and the end of every lift."""
-SCATTER = {"settlement": 0.0012, "pore pressure": 0.35, "ring strain": 0.00015, "pressure on columns": 4.0,
+SCATTER = {"settlement": 0.0005, "pore pressure": 0.35, "ring strain": 0.00015, "pressure on columns": 4.0,
            "pressure on soil": 0.6}  # fmt: skip
 DAMAGED, OUTLIER = 96, 118  # day of the rod that is cut, and of a reading that is wrong
 STRENGTHS = {"VT-A-1": (15.2, 17.9, 19.4), "VT-A-2": (15.4, 18.1, 19.9)}

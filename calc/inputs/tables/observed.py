@@ -144,7 +144,11 @@ def observed_names(observed: Observed | None) -> Problems:
     yield from unique([one.name for one in observed.instruments], ("observed", "instrument"), "name")
     fills: list[str] = []
     for k, one in enumerate(observed.instruments):
-        if one.of == FILL and one.section in fills and all(one.name != each.replaced_by for each in observed.instruments):
+        if (
+            one.of == FILL
+            and one.section in fills
+            and all(one.name != each.replaced_by for each in observed.instruments)
+        ):
             yield Problem(("observed", "instrument", k, "of"), "be the only one of its section that reads the fill")
         fills += [one.section] if one.of == FILL else []
     heads: list[str] = []
@@ -193,7 +197,11 @@ def _measure(one: ObservedInstrument, kind: Instrument | None, observed: Observe
     """Units of readings, zero and datum."""
     target = UNIT_OF[quantity_of(kind)]
     if one.unit is None and observed.unit_column is None:
-        yield ("unit",), f"be given where observed.unit_column is not given: a unit that converts to {target}", "nothing"
+        yield (
+            ("unit",),
+            f"be given where observed.unit_column is not given: a unit that converts to {target}",
+            "nothing",
+        )
     if one.unit is not None:
         try:
             unit_factor(one.unit, target)

@@ -1,10 +1,9 @@
 """The addendum of readings as PDF/A: tables, figures, the calculation behind them, and what it does not say."""
 
+import datetime as dt
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
-
-import datetime as dt
 
 from markupsafe import Markup
 
@@ -37,12 +36,11 @@ from calc.site.observed.settlement_analysis import Analysis
 
 say = words_of(__name__)
 
-MOST_REFUSED = 40  # rows; observed.json has all
+MOST_REFUSED = 40  # reasons; observed.json has all
 FEW = 8  # values that a line of several has written out
 MM = 1000.0
 DRAWN, WIDEST = 0.8, 330.0  # of equations: scale, and width in CSS pixels
 NONE = "–"
-UNKNOWN = "\ufffd"
 
 
 def addendum(of: Observation) -> bytes:
@@ -65,13 +63,13 @@ def addendum(of: Observation) -> bytes:
         "words": {key: text for key, text in _words()},
         "sections": [_section(of, part) for part in of.sections],
         "refused": _refused(of),
-        "more_refused": max(0, len(of.taken.refused) - MOST_REFUSED),
+        "more_refused": len({(one.file, one.why) for one in of.taken.refused}) > MOST_REFUSED,
         "limits": _limits(of),
         "caution": caution(),
     }  # fmt: skip
     html = environment().get_template("observed.html").render(context)
-    missing = {ord(sign): UNKNOWN for sign in set(html) if first_without_glyph(sign) is not None}
-    html = html.translate({code: NONE for code in missing})
+    # Remarks and names from files may hold signs that the fonts cannot print; project files cannot.
+    html = html.translate({ord(sign): NONE for sign in set(html) if first_without_glyph(sign) is not None})
     return render_pdf(html, (), of.observed.start + dt.timedelta(days=int(last)))
 
 
@@ -138,7 +136,9 @@ def _section(of: Observation, part: ObservedSection) -> dict[str, Any]:
         "dates": _dates(of, part),
         "instruments": [_instrument(of, part, one) for one in part.series],
         "crossed": [_crossing(of, one) for one in part.crossed],
-        "figures": [{"picture": figure_picture(one), "title": one.title, "note": one.note} for one in time_charts(part)],
+        "figures": [
+            {"picture": figure_picture(one), "title": one.title, "note": one.note} for one in time_charts(part)
+        ],
         "plates": [_plate(of, one) for one in part.analyses],
         "lines_picture": drawn,
         "lines_title": say("lines-figure", name=leading.series.name) if leading is not None else "",
@@ -224,7 +224,9 @@ def _lift(lift: NextLift) -> dict[str, Any]:
 
 def _compared(one: Any) -> str:
     unit = symbol(one.effect_symbol)
-    effect, resistance = (f"{number_text(value * unit.factor, unit.decimals)}" for value in (one.effect, one.resistance))
+    effect, resistance = (
+        f"{number_text(value * unit.factor, unit.decimals)}" for value in (one.effect, one.resistance)
+    )
     return say("compared", effect=effect, resistance=resistance, unit=unit.unit_text, ratio=f"{one.utilisation:.3f}")
 
 
@@ -280,8 +282,18 @@ def _value(step: Step) -> str:
 
 
 def _refused(of: Observation) -> list[Mapping[str, str]]:
-    return [{"row": say("place-of-row", file=Path(one.file).name, line=one.line), "why": one.why}
-            for one in of.taken.refused[:MOST_REFUSED]]  # fmt: skip
+    """Rows of one reason together, by their lines."""
+    groups: dict[tuple[str, str], list[int]] = {}
+    for one in of.taken.refused:
+        groups.setdefault((Path(one.file).name, one.why), []).append(one.line)
+    return [{"row": _rows(file, lines), "why": why} for (file, why), lines in list(groups.items())[:MOST_REFUSED]]
+
+
+def _rows(file: str, lines: Sequence[int]) -> str:
+    shown_lines = ", ".join(map(str, lines[:FEW])) + (say("more-lines") if len(lines) > FEW else "")
+    if len(lines) == 1:
+        return say("row-alone", file=file, lines=shown_lines)
+    return say("rows", file=file, count=len(lines), lines=shown_lines)
 
 
 def _limits(of: Observation) -> list[str]:

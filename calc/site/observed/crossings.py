@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 
 from calc.chapters.monitoring.reading_dates import KIND_WORDS, Spans, spans_of, stages_of, words_of_trigger
 from calc.chapters.monitoring.triggers import Judged
-from calc.factors.monitored import AFTER, AT_START, QUANTITIES
-from calc.formulas.monitoring import settlement_rate, strain_of_tension
+from calc.factors.monitored import AT_START, QUANTITIES
+from calc.formulas.monitoring import settlement_rate
 from calc.formulas.unit_cell import stress_ratio
 from calc.inputs.tables.monitoring import Trigger
 from calc.site.observed.design_course import DesignCourse

@@ -68,7 +68,9 @@ class DesignCourse:
     def with_factors(self, known: Known, factors: Sequence[float]) -> Known:
         """The same for other factors on c_h in place of the scenarios."""
         ground = with_factors(known.ground, self.section, self.done, factors)
-        return replace(known, ground=ground, plastic=replace(known.plastic, response=ground.response, loose=ground.loose))
+        return replace(
+            known, ground=ground, plastic=replace(known.plastic, response=ground.response, loose=ground.loose)
+        )
 
     def layer_at(self, depth: float) -> int:
         """Index of the sublayer at a depth (m)."""
@@ -116,7 +118,9 @@ def position_of(section: Section, offset: float) -> str:
     return min(places, key=lambda place: abs(places[place] - abs(offset)))
 
 
-def course_of(design: Design, section: Section, done: dict[str, Sheet], fill: Series | None, last: float) -> DesignCourse:
+def course_of(
+    design: Design, section: Section, done: dict[str, Sheet], fill: Series | None, last: float
+) -> DesignCourse:
     """The course of a section whose chapters are done; ``last`` is the day of the last reading of it."""
     found = done["monitoring"].kept.get("known") if "monitoring" in done else None
     if not isinstance(found, Known):

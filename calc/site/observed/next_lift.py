@@ -16,12 +16,12 @@ from calc.engine.words import words_of
 from calc.formulas import consolidation_strength as cs
 from calc.formulas import observation as ob
 from calc.inputs import Section
-from calc.study.chapters import chapters
-from calc.study.counted_strength import BEARING, STABILITY, rating, with_gains
 from calc.site.observed.crossings import Crossing, level_of
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.series import Series
 from calc.site.observed.settlement_analysis import Analysis
+from calc.study.chapters import chapters
+from calc.study.counted_strength import BEARING, STABILITY, rating, with_gains
 
 say = words_of(__name__)
 
@@ -42,7 +42,7 @@ class NextLift:
 
     @property
     def answer(self) -> str:
-        """What the verdicts together say; a lift that nothing speaks against is placed on the designer's word all the same."""
+        """What the verdicts together say; the designer decides."""
         if any(one.state == "fail" for one in self.sheet.verdicts):
             return MUST_NOT
         if any(one.state == "not verified" and one.required for one in self.sheet.verdicts):
@@ -89,9 +89,9 @@ def _by_settlement(sheet: Sheet, course: DesignCourse, analyses: Sequence[Analys
         return None
     scope = sheet.scope("settlement", say("settlement"))
     sheet.axis("point", [one.series.name for one in fits])
-    for name in ("s_ob1", "s_of"):
+    for name, title in (("s_ob1", say("reading-s_ob1")), ("s_of", say("reading-s_of"))):
         values = [float(one.forecast.scope[name].array) for one in fits if one.forecast]
-        scope.reading(name, values, ["point"], title=say(f"reading-{name}"))
+        scope.reading(name, values, ["point"], title=title)
     return float(scope(ob.degree_by_settlement).array.min())
 
 
@@ -125,14 +125,15 @@ def _degrees(
 ) -> None:  # fmt: skip
     """Both degrees against the one that the stage asks for."""
     asked = course.section.stages[place].degree_min
-    for name, symbol, title, value in (
-        ("settlement", "U_os", say("degree-settlement"), settled), ("pressure", "U_ou", say("degree-pressure"), drained)
-    ):  # fmt: skip
+    for name, symbol, title, value, missing in (
+        ("settlement", "U_os", say("degree-settlement"), settled, say("no-settlement")),
+        ("pressure", "U_ou", say("degree-pressure"), drained, say("no-pressure")),
+    ):
         key = f"degree_{name}"
         if asked is None:
             sheet.not_verified(key, title, say("no-degree"), required=False)
         elif value is None:
-            sheet.not_verified(key, title, say(f"no-{name}"))
+            sheet.not_verified(key, title, missing)
         elif value <= 0:
             sheet.verdicts.append(Verdict(key, title, "fail", note=say("no-degree-yet")))
         else:
@@ -140,8 +141,8 @@ def _degrees(
             effect = scope.given("U_min", asked, origin=origin_of(course.section, f"stage.{place}.degree_min"))
             resistance = scope[symbol]
             bare = np.asarray(resistance.array <= 0)
-            sheet.verdict(key, title, effect=effect,
-                          resistance=resistance.without(bare, say("no-degree-yet")) if bare.any() else resistance)  # fmt: skip
+            counted = resistance.without(bare, say("no-degree-yet")) if bare.any() else resistance
+            sheet.verdict(key, title, effect=effect, resistance=counted)
 
 
 def _strength(sheet: Sheet, course: DesignCourse, place: int, series: Sequence[Series]) -> None:

@@ -1,6 +1,7 @@
 """Figures of readings: courses in time with band, readings and triggers; the lines that the back-analysis draws."""
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,7 +52,7 @@ def time_charts(of: ObservedSection) -> Iterator[TimeChart]:
               and of.course.expected(one) is not None]  # fmt: skip
     for number, group in enumerate((others[k : k + TRACKS] for k in range(0, len(others), TRACKS)), start=1):
         tracks = [_track(of, one, None) for one in group]
-        names = ", ".join(one.name for one in group)
+        names = ", ".join(say("track", quantity=one.quantity, name=one.name) for one in group)
         yield _chart(of, f"others-{number}", tracks, say("others-title", names=names))
 
 
@@ -102,7 +103,7 @@ def _track(of: ObservedSection, one: Series, analysis: Analysis | None) -> Track
     if wrong.any():
         points.append(_curve(say("outliers"), one.days[wrong], factor * one.values[wrong]))
     levels = tuple(_levels(of, one, factor))
-    title = say("track", quantity=one.quantity[0].upper() + one.quantity[1:], name=one.name)
+    title = say("settled", name=one.name) if analysis is not None else one.name
     return Track(title, unit, tuple(curves), one.quantity == "settlement", levels, (curves[2], curves[1]),
                  points=tuple(points))  # fmt: skip
 
@@ -137,7 +138,7 @@ def lines_picture(one: Analysis) -> Picture | None:
     across, up = Scale(low, high, LEFT, LEFT + SIDE), Scale(low, high, TOP + SIDE, TOP)
     _axes(canvas, across, up, say("start-axis"), say("end-axis"))
     canvas.line([(across(low), up(low)), (across(high), up(high))], Pen(0.2, QUIET, "1.4 0.9"))
-    for x, y in zip(whole[:-1], whole[1:], strict=True):
+    for x, y in pairwise(whole):
         draw_mark(canvas, (across(x), up(y)), 1)
     for x, y in zip(before, after, strict=True):
         draw_mark(canvas, (across(x), up(y)), 0)

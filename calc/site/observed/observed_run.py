@@ -116,7 +116,9 @@ def _analyses(course: DesignCourse, series: Sequence[Series]) -> list[Analysis]:
     found: dict[str, Analysis] = {}
     for place in dict.fromkeys(position_of(course.section, one.offset) for one in own):
         here = [one for one in own if position_of(course.section, one.offset) == place]
-        days = np.unique(np.concatenate([np.linspace(0.0, course.calendar.hand_over, 80), *(one.used.days for one in here)]))
+        days = np.unique(
+            np.concatenate([np.linspace(0.0, course.calendar.hand_over, 80), *(one.used.days for one in here)])
+        )
         grid = grid_of(course, course.at(here[0].offset), days.tolist())
         found |= {one.name: analyse(course, grid, one) for one in here}
     return [found[one.name] for one in own]

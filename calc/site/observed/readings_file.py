@@ -39,7 +39,7 @@ Cells = list[Any]
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A reading as it stands in a file: day from the start of works, value in kN, m, kPa, rad, not counted from zero."""
+    """A reading of a file: day from the start of works, value in kN, m, kPa, rad, not yet counted from zero."""
 
     file: str
     line: int
@@ -167,7 +167,9 @@ def _columns(file: str, head: tuple[int, Cells] | None, observed: Observed) -> d
             continue
         near = get_close_matches(wanted, heads, 1, 0.5)
         got = f"{len(places)} of them" if places else f"none (near: {show(near[0])})" if near else "none"
-        errors.append(InputError(file, 1, 1, f"observed.{key}_column", f"be the head of one column: {show(wanted)}", got))
+        errors.append(
+            InputError(file, 1, 1, f"observed.{key}_column", f"be the head of one column: {show(wanted)}", got)
+        )
     if errors:
         raise InputErrors(errors)
     return found
@@ -260,6 +262,8 @@ def _once(found: Sequence[Reading], refused: list[Refused]) -> Iterator[Reading]
         if first is one:
             yield one
         elif first.value == one.value:
-            refused.append(Refused(one.file, one.line, say("repeated", file=first.file, line=first.line), repeated=True))
+            refused.append(
+                Refused(one.file, one.line, say("repeated", file=first.file, line=first.line), repeated=True)
+            )
         else:
             refused.append(Refused(one.file, one.line, say("contradicts", file=first.file, line=first.line)))

@@ -65,7 +65,9 @@ class Series:
             course = expected_at(np.maximum(self.days, 0.0))
             square = float(course @ course)
             beside = self.values - (float(course @ self.values) / square if square > 0 else 0.0) * course
-        return replace(self, outliers=outliers(self.days, beside, float(np.ptp(self.values)) if self.days.size else 0.0))
+        return replace(
+            self, outliers=outliers(self.days, beside, float(np.ptp(self.values)) if self.days.size else 0.0)
+        )
 
 
 def outliers(days: Floats, values: Floats, whole: float) -> Marks:

@@ -1,4 +1,4 @@
-"""Back-analysis of the settlement of a plate: equal steps, hyperbola, the design's own course, and what they forecast."""
+"""Back-analysis of the settlement of a plate by equal steps, hyperbola and the design's own course; forecasts."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -6,7 +6,6 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.chapters.shared.programme import steps_of
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas import observation as ob
@@ -116,7 +115,7 @@ class Analysis:
 
 def analyse(course: DesignCourse, grid: CourseGrid, series: Series) -> Analysis:
     """The back-analysis of a plate; nothing is refused, and what cannot be said says why."""
-    made = Analysis(series, Sheet(section=series.section, key=f"observed {series.name}"))
+    made = Analysis(series, Sheet(section=series.section, key=f"plate {series.name}"))
     used = series.used
     if used.days.size < FEWEST:
         made.reasons.append(say("few", count=used.days.size, least=FEWEST_READINGS))
@@ -124,7 +123,7 @@ def analyse(course: DesignCourse, grid: CourseGrid, series: Series) -> Analysis:
         return made
     load = course.step_at(course.last) - 1
     programme = course.known.ground.programme
-    begin, end = (programme.begin[load], programme.end[load]) if load >= 0 else (0.0, 0.0)
+    end = programme.end[load] if load >= 0 else 0.0
     under = used.chosen(used.days >= end)
     _steps(made, course, under, load)
     _hyperbola(made, under)
@@ -138,7 +137,7 @@ def analyse(course: DesignCourse, grid: CourseGrid, series: Series) -> Analysis:
 
 
 def _steps(made: Analysis, course: DesignCourse, under: Series, load: int) -> None:
-    """Lines of equal steps under the load placed last: all readings, the later half of the settlement, the later half."""
+    """Lines of equal steps under the load placed last: all readings, beyond half of its settlement, the later half."""
     steps = equal_steps(under.days, under.values)
     if steps is None or len(steps.days) < FEWEST_STEPS + 1:
         made.no_line = say("few-steps", least=FEWEST_STEPS)
