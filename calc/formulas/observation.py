@@ -54,13 +54,11 @@ _("c_uas", "c_{u,ask}", "kPa", 2, "undrained strength required before the stage"
 _("r_lag", "r_1", "-", 3, "correlation of each residual with the one before")
 _("k_lag", "k_r", "-", 3, "factor on the standard errors for residuals that depend on one another")
 
-APPENDIX_C = Source(
-    "Port Works Design Manual Part 3 (2002), Hong Kong, App. C, after Asaoka (1978)", evidence="inspected"
-)
+MANUAL = "Port Works Design Manual Part 3 (2002), Hong Kong, App. C"
+APPENDIX_C = Source(f"{MANUAL}, after Asaoka (1978)", evidence="inspected")
 SQUARES = Source("straight line by least squares: mathematics", evidence="derived")
 TRANSFER = Source("definition of the coefficient with load transfer", evidence="derived")
-PARALLEL = Source("lines of one slope by least squares: mathematics; parallel after a new lift: Port Works Design Manual "
-                  "Part 3 (2002), Hong Kong, App. C", evidence="derived")  # fmt: skip
+PARALLEL = Source(f"lines of one slope by least squares; parallel after a new lift: {MANUAL}", evidence="derived")
 TAN = Source("Tan (1971), Q. J. Eng. Geol. 4(3), 251, discussion", evidence="inspected")
 SLOPE = Source("Tan, Inoue & Lee (1991); Tan & Chew (1996), Soils and Foundations 36(3), 31–42; slope factors "
                "calculated here, for a load whose earlier settlement is counted off derived here",

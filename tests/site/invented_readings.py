@@ -36,7 +36,7 @@ VANES = (1, 118, 178)
 def fill_at(section: str, days: np.ndarray) -> np.ndarray:
     """Thickness of the fill (m)."""
     points = [point for step in STEPS[section] for point in step]
-    return np.interp(days, [day for day, _ in points], [height for _, height in points])
+    return np.asarray(np.interp(days, [day for day, _ in points], [height for _, height in points]))
 
 
 def series(section: str, name: str, quantity: str, days: np.ndarray, values: np.ndarray, *, offset: float = 0.0,
@@ -73,13 +73,13 @@ def times(key: str) -> np.ndarray:
     placed = np.zeros(len(days), dtype=bool)
     for (first, _), (last, _) in STEPS[key]:
         placed |= (days >= first) & (days <= last)
-    return days[placed | (days % 7 == 0) | (days % 7 == 3) | (days == DAYS)].astype(float)
+    return np.asarray(days[placed | (days % 7 == 0) | (days % 7 == 3) | (days == DAYS)], dtype=float)
 
 
 def true_settlement(key: str, offset: float, days: np.ndarray) -> np.ndarray:
     """Settlement (m) of the invented ground."""
     course = built(key)
-    return SCALE * course.with_factors(course.at(offset), [RATE]).settlement_at(days)[0]
+    return np.asarray(SCALE * course.with_factors(course.at(offset), [RATE]).settlement_at(days)[0])
 
 
 def true_reading(key: str, one: Series, days: np.ndarray) -> np.ndarray:
@@ -89,7 +89,7 @@ def true_reading(key: str, one: Series, days: np.ndarray) -> np.ndarray:
                          course.calendar, course.read, course.last)  # fmt: skip
     expected = other.expected(one)
     assert expected is not None
-    return expected(days)[0]
+    return np.asarray(expected(days)[0])
 
 
 Row = tuple[float, str, float, str, str]

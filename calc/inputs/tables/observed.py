@@ -71,8 +71,8 @@ class ObservedInstrument(Table):
     name: Name = field("Name in the files, used once.", "SP-A-03")
     section: SectionKey = field("Key of the section that it stands in.", "A")
     of: Name = field(
-        'Name of the instruments of [monitoring] that it is one of, which says what is read; "fill" reads the thickness '
-        "of the fill above the ground, working platform included.",
+        'Name of the instruments of [monitoring] that it is one of, which says what is read; "fill" reads the '
+        "thickness of the fill above the ground, working platform included.",
         "SP",
     )
     offset: Offset | None = field(
@@ -234,9 +234,9 @@ def _place(one: ObservedInstrument, kind: Instrument | None, values: Values) -> 
         return
     if one.offset is None and len(kind.offsets) > 1 and kind.quantity == "settlement":
         yield ("offset",), f"be given: {kind.name} stands at several offsets", "nothing"
-    if kind.quantity in BY_DEPTH and one.layer is None and one.depth is None:
-        if len(kind.layers) + len(kind.depths) != 1:
-            yield ("layer",), f"be given, or depth: {kind.name} stands at no single place in the ground", "nothing"
+    own = one.layer is not None or one.depth is not None or len(kind.layers) + len(kind.depths) == 1
+    if kind.quantity in BY_DEPTH and not own:
+        yield ("layer",), f"be given, or depth: {kind.name} stands at no single place in the ground", "nothing"
 
 
 def observed_replacements(observed: Observed | None) -> Problems:

@@ -60,7 +60,7 @@ def addendum(of: Observation) -> bytes:
             "people": cut(say("people", name=design.people.originator.name), 60),
         },
         "head": _head(of),
-        "words": {key: text for key, text in _words()},
+        "words": dict(_words()),
         "sections": [_section(of, part) for part in of.sections],
         "refused": _refused(of),
         "more_refused": len({(one.file, one.why) for one in of.taken.refused}) > MOST_REFUSED,
@@ -194,18 +194,25 @@ def _crossing(of: Observation, one: Any) -> dict[str, str]:
 
 
 def _plate(of: Observation, one: Analysis) -> dict[str, str]:
-    found, line, fit = one.forecast, one.line, one.fit
+    found, fit = one.forecast, one.fit
     good = found is not None and not one.why_none
     return {
         "name": one.series.name,
         "fit": f"{MM * found.placed.value:.0f} ({range_text(found.placed)})" if good and found else NONE,
-        "steps": f"{MM * line.final:.0f}" if line is not None and line.final is not None else one.no_line or say("unsure"),
+        "steps": _by_steps(one),
         "hyperbola": f"{MM * one.hyperbola.final:.0f}" if one.hyperbola is not None else one.no_hyperbola,
         "factors": say("both-factors", rate=f"{fit.rate[0]:.2f}", scale=f"{fit.scale[0]:.3f}",
                        error=f"{MM * fit.error[0]:.1f}") if fit is not None else NONE,
         "residual": f"{MM * found.residual.value:.0f} ({range_text(found.residual)})" if good and found else NONE,
         "hand_over": hand_over_text(of, one) if good else say("no-forecast", why="; ".join(one.why_none)),
     }  # fmt: skip
+
+
+def _by_steps(one: Analysis) -> str:
+    line = one.line
+    if line is None or line.final is None:
+        return one.no_line or say("unsure")
+    return f"{MM * line.final:.0f}"
 
 
 def _lift(lift: NextLift) -> dict[str, Any]:

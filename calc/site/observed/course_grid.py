@@ -40,7 +40,7 @@ class CourseGrid:
         return found
 
     def left_at(self, rates: Floats) -> Floats:
-        """Settlement (m) after a hand-over at each of the dates, (factors, dates), without the ground below the toes."""
+        """Settlement (m) after a hand-over at the dates, (factors, dates), without the ground below the toes."""
         found, _ = course_at(np.log(FACTORS), self.left, np.log(rates))
         return found
 

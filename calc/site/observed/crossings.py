@@ -1,4 +1,4 @@
-"""Readings against the trigger levels of the plan: which level was crossed, when first, and what the plan says to do."""
+"""Readings against the trigger levels of the plan: which was crossed, when, and what the plan says to do."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -94,9 +94,9 @@ def _courses(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -
     """The values of the quantity of a trigger, by every instrument that reads it."""
     quantity = trigger.quantity
     if quantity == "stress ratio":
-        for one in stress_ratios(series):
-            heavy = course.known.load_at(np.maximum(one.days, 0.0)) >= LEAST_LOAD
-            yield Course(one.name, one.days[heavy], one.values[heavy], one.outliers[heavy])
+        for ratio in stress_ratios(series):
+            heavy = course.known.load_at(np.maximum(ratio.days, 0.0)) >= LEAST_LOAD
+            yield Course(ratio.name, ratio.days[heavy], ratio.values[heavy], ratio.outliers[heavy])
         return
     for one in series:
         if one.quantity not in QUANTITIES[quantity].read_by or not one.days.size:
@@ -187,4 +187,4 @@ def _before_stage(course: DesignCourse, trigger: Trigger, one: Course) -> NDArra
     before = (one.days <= start + STARTED) & (one.days >= (course.calendar.starts[place - 1] if place else -np.inf))
     if course.last < start or not before.any():
         return np.zeros(len(one.days), dtype=bool)
-    return before & (one.days >= one.days[before].max() - HALF_DAY)
+    return np.asarray(before & (one.days >= one.days[before].max() - HALF_DAY))

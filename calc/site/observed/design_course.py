@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -75,7 +76,7 @@ class DesignCourse:
     def layer_at(self, depth: float) -> int:
         """Index of the sublayer at a depth (m)."""
         bottoms = np.array(self.shared.sublayers.bottom)
-        return int(min(np.searchsorted(bottoms, depth), len(bottoms) - 1))
+        return min(int(np.searchsorted(bottoms, depth)), len(bottoms) - 1)
 
     @property
     def slowest(self) -> str:
@@ -149,7 +150,7 @@ def _works(
         return *none, say("no-fill")
     base = section.platform.thickness if section.platform is not None else 0.0
     heights = [0.0, *(base + stage.fill_height for stage in section.stages)]
-    if any(after < before for before, after in zip(heights, heights[1:], strict=False)):
+    if any(after < before for before, after in pairwise(heights)):
         return *none, say("fill-taken-off")
     days, level = fill.used.days, np.maximum.accumulate(fill.used.values)
     starts, ends, read = list(planned.starts), list(planned.ends), [False] * count

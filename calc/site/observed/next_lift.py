@@ -1,4 +1,4 @@
-"""May the next lift be placed? Degrees measured against what its stage asks, and its utilisations with these degrees."""
+"""May the next lift be placed? Degrees measured against what its stage asks, and its utilisations with them."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.chain import run_checks
+from calc.engine.sheet import Sheet
 from calc.inputs import Design, Section
 from calc.inputs.tables.observed import FILL, Observed
 from calc.site.observed.course_grid import grid_of
@@ -82,7 +83,7 @@ def observe(
 
 
 def observed_section(
-    design: Design, section: Section, whole: Section, done: dict, own: Sequence[Series], *, slip: bool
+    design: Design, section: Section, whole: Section, done: dict[str, Sheet], own: Sequence[Series], *, slip: bool
 ) -> ObservedSection:
     """One section whose chapters are done without slip searches; ``whole`` is the same with them."""
     fill = next((one for one in own if one.quantity == FILL), None)

@@ -80,8 +80,8 @@ def outliers(days: Floats, values: Floats, whole: float) -> Marks:
         return found
     away = _distances(days, values)
     share = (days[1:-1] - days[:-2]) / (days[2:] - days[:-2])
-    line = values[1:-1] - (values[:-2] + share * (values[2:] - values[:-2]))
-    scatter = NORMAL * float(np.median(np.abs(line)))
+    bends = values[1:-1] - (values[:-2] + share * (values[2:] - values[:-2]))
+    scatter = NORMAL * float(np.median(np.abs(bends)))
     limit = max(FAR * scatter, FLOOR * whole)
     for k in np.argsort(-away):
         if away[k] <= limit:

@@ -288,7 +288,7 @@ def _forecast(made: Analysis, course: DesignCourse, grid: CourseGrid, used: Seri
                                                                          high=f"{rates.max():.2f}"))  # fmt: skip
     scope.reading("f_sf", scales[0], title=say("scale-factor"), note=say("range", low=f"{scales.min():.3f}",
                                                                            high=f"{scales.max():.3f}"))  # fmt: skip
-    scope.reading("r_lag", max(float(made.fit.lag[0]), 0.0), title=say("lag"))
+    scope.reading("r_lag", float(made.fit.counted[0]), title=say("lag"))
     scope(ob.error_factor)
     scope.reading("s_dc", grid.at(days, rates[:1])[0], ["point"], title=say("course"), inputs=[scope["f_ch"]])
     scope(ob.fitted_settlement)
