@@ -1,5 +1,6 @@
 """The table [observed]: which column of a file of readings is what, and which instrument stands where."""
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any
@@ -129,12 +130,14 @@ def unit_factor(unit: str, target: str) -> float:
             message = f'be "{PERCENT}" or "{PLAIN}"'
             raise ValueError(message)
         return 0.01 if unit == PERCENT else 1.0
+    message = f"be a unit that converts to {target}"
+    if re.fullmatch(units.UNIT, unit) is None:
+        raise ValueError(message)
     try:
         units.factor(unit, target)
-        return float(units.factor_inside(unit))
-    except (units.QuantityError, KeyError, TypeError):
-        message = f"be a unit that converts to {target}"
+    except units.QuantityError:
         raise ValueError(message) from None
+    return float(units.factor_inside(unit))
 
 
 def observed_names(observed: Observed | None) -> Problems:

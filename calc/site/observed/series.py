@@ -71,38 +71,35 @@ class Series:
 
 
 def outliers(days: Floats, values: Floats, whole: float) -> Marks:
-    """Readings that lie far from the straight line between their neighbours, and farther than these do.
+    """Readings that lie far from the line between their neighbours, and from those of the two before and after.
 
     ``whole`` is the range of the readings. Both ends have one neighbour and are never marked.
     """
     found = np.zeros(len(days), dtype=bool)
+    later = np.diff(days, prepend=-np.inf) > 0
+    if not later.all():  # an instrument and the one in its place, read at one time
+        found[later] = outliers(days[later], values[later], whole)
+        return found
     if len(days) < FEWEST:
         return found
-    away = _distances(days, values)
-    share = (days[1:-1] - days[:-2]) / (days[2:] - days[:-2])
-    bends = values[1:-1] - (values[:-2] + share * (values[2:] - values[:-2]))
-    scatter = NORMAL * float(np.median(np.abs(bends)))
-    limit = max(FAR * scatter, FLOOR * whole)
-    for k in np.argsort(-away):
-        if away[k] <= limit:
-            break
-        rest = ~found
-        rest[k] = False
-        # A neighbour of an outlier lies far from its line as well: without the outlier it must still do so.
-        line = float(np.interp(days[k], days[rest], values[rest]))
-        found[k] = abs(values[k] - line) > limit and 0 < k < len(days) - 1
+    bends = values[1:-1] - _line(days[1:-1], days[:-2], values[:-2], days[2:], values[2:])
+    limit = max(FAR * NORMAL * float(np.median(np.abs(bends))), FLOOR * whole)
+    away = np.abs(bends)
+    # Where a rate changes a reading leaves the line of its neighbours, too, but never both of them; and one beside an
+    # outlier lies on the line of those on its other side.
+    rise = np.diff(values)
+    away = np.where(rise[:-1] * rise[1:] < 0, away, 0.0)
+    after = np.abs(values[1:-2] - _line(days[1:-2], days[2:-1], values[2:-1], days[3:], values[3:]))
+    before = np.abs(values[2:-1] - _line(days[2:-1], days[:-3], values[:-3], days[1:-2], values[1:-2]))
+    away[:-1] = np.minimum(away[:-1], after)
+    away[1:] = np.minimum(away[1:], before)
+    found[1:-1] = away > limit
     return found
 
 
-def _distances(days: Floats, values: Floats) -> Floats:
-    """Distance of each reading from the line between its neighbours, where both lie on one side of it; 0 elsewhere."""
-    away = np.zeros(len(days))
-    share = (days[1:-1] - days[:-2]) / (days[2:] - days[:-2])
-    rise = np.diff(values)
-    # Where a rate changes a reading leaves the line of its neighbours, too, but never both of them.
-    peak = rise[:-1] * rise[1:] < 0
-    away[1:-1] = np.where(peak, np.abs(values[1:-1] - (values[:-2] + share * (values[2:] - values[:-2]))), 0.0)
-    return away
+def _line(at: Floats, x1: Floats, y1: Floats, x2: Floats, y2: Floats) -> Floats:
+    """Values at places of the straight lines through two points each."""
+    return np.asarray(y1 + (at - x1) / (x2 - x1) * (y2 - y1))
 
 
 def instrument_quantities(design: Design, observed: Observed) -> dict[str, str]:

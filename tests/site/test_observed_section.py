@@ -1,0 +1,471 @@
+"""A section with invented readings: what is expected, crossed, forecast, and whether the next lift may be placed.
+
+The readings are those of the design's own course with other factors, so that what has to come out is known.
+"""
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+from calc.chapters.shared.frame import CENTRE, SHOULDER, SLOPE
+from calc.engine.sheet import Sheet
+from calc.site.observed.course_grid import CourseGrid, grid_of
+from calc.site.observed.crossings import Crossing, crossings, stress_ratios
+from calc.site.observed.design_course import DesignCourse, OpenSectionError, course_of, position_of
+from calc.site.observed.next_lift import MAY, MUST_NOT, OPEN, NextLift, next_lift
+from calc.site.observed.series import Series
+from calc.site.observed.settlement_analysis import Analysis, analyse
+from tests.site.invented_readings import (
+    RATE,
+    SCALE,
+    built,
+    chapters_of,
+    design,
+    fill_at,
+    series,
+    true_settlement,
+)
+
+pytestmark = pytest.mark.slow
+approx = pytest.approx
+MM = 1000.0
+
+
+def plate(key: str, last: float, *, every: float = 3.0, scatter: float = 0.0005, name: str = "SP-1") -> Series:
+    """A plate at the axis, read from the start to a day."""
+    days = np.arange(0.0, last + 0.01, every)
+    noise = np.random.default_rng(4).normal(0, scatter, len(days)) if scatter else 0.0
+    return series(key, name, "settlement", days, true_settlement(key, 0.0, days) + noise)
+
+
+@cache
+def grid(key: str, last: int) -> CourseGrid:
+    """The courses of the axis of a section at every day up to the last reading."""
+    course = built(key, last)
+    return grid_of(course, course.known, np.arange(0.0, last + 1.0).tolist())
+
+
+def analysed(last: int, one: Series | None = None, key: str = "A") -> Analysis:
+    return analyse(built(key, last), grid(key, last), plate(key, float(last)) if one is None else one)
+
+
+# ------------------------------------------------------------------ dates and expectation
+
+
+def test_dates_of_the_works_are_those_of_the_fill() -> None:
+    """Lifts read daily: their dates come back, and what follows is put off by as much as the works are late."""
+    course = built("A")
+    starts, ends = course.calendar.starts, course.calendar.ends
+
+    assert starts[:3] == approx((0.0, 62.0, 140.0), abs=0.3)
+    assert ends[:3] == approx((21.0, 76.0, 154.0), abs=0.3)
+    assert course.read == (True, True, True, False, False, False, False)
+    assert starts[3] == approx(182.0 + 20.0, abs=0.3)
+    assert course.calendar.hand_over == approx(540.0 + 20.0, abs=0.3)
+
+
+def test_a_lift_that_is_being_placed_goes_on_as_planned() -> None:
+    course = built("A", 147)
+
+    assert course.read[2]
+    assert course.calendar.ends[2] == approx(147.0 + 7.0, abs=1.0)
+
+
+def test_without_fill_or_with_fill_taken_off_the_programme_holds() -> None:
+    section, done = chapters_of("A")
+    bare = course_of(design(), section, done, None, 100.0)
+    stages = tuple(one.model_copy(update={"fill_height": 0.5}) if one.name == "Stage 2" else one
+                   for one in section.stages)  # fmt: skip
+    days = np.arange(0.0, 100.0)
+    fill = series("A", "f", "fill", days, fill_at("A", days))
+    lower = course_of(design(), section.model_copy(update={"stages": stages}), done, fill, 100.0)
+
+    assert bare.calendar.starts == lower.calendar.starts
+    assert "not read" in bare.note
+    assert "takes fill off" in lower.note
+
+
+def test_a_section_without_expected_readings_is_open() -> None:
+    section, done = chapters_of("A")
+
+    with pytest.raises(OpenSectionError, match="section A"):
+        course_of(design(), section, {key: one for key, one in done.items() if key != "monitoring"}, None, 10.0)
+
+
+@pytest.mark.parametrize(("offset", "place"), [(0.0, CENTRE), (2.5, CENTRE), (-6.0, SHOULDER), (5.0, SHOULDER),
+                                               (9.5, SLOPE), (-12.0, SLOPE)])  # fmt: skip
+def test_an_instrument_belongs_to_the_nearest_position(offset: float, place: str) -> None:
+    assert position_of(chapters_of("A")[0], offset) == place
+
+
+def test_expectation_is_that_of_the_chapter_on_monitoring() -> None:
+    """At the dates of the programme every quantity is what the chapter prints for the same date."""
+    section, done = chapters_of("A")
+    course = course_of(design(), section, done, None, 100.0)
+    scope = done["monitoring"].scopes["expected"]
+    label = next(one for one in scope["s_ob"].labels("date") if "160" in one)
+    day, layer = np.array([160.0]), course.shared.layers[course.layer_at(4.25)]
+
+    def expected(quantity: str, depth: float | None = None) -> np.ndarray:
+        found = course.expected(series("A", "x", quantity, day, day, depth=depth))
+        assert found is not None
+        return np.asarray(found(day)[:, 0])
+
+    def printed(name: str, **case: str) -> np.ndarray:
+        return np.asarray(scope[name].at(date=label, **case).array)
+
+    assert expected("settlement") == approx(printed("s_ob"), rel=1e-9)
+    assert expected("pore pressure", 4.25) == approx(printed("u_sen", layer=layer), rel=1e-9)
+    assert expected("ring strain", 4.25) == approx(printed("eps_ob", layer=layer), rel=1e-9)
+    assert expected("pressure on soil") == approx(printed("sigma_sob"), rel=1e-9)
+    assert expected("pressure on columns") == approx(printed("sigma_cob"), rel=1e-9)
+    assert course.expected(series("A", "x", "lateral displacement", day, day)) is None
+
+
+def test_edge_and_slope_settle_less_than_the_axis() -> None:
+    course, day = built("A"), np.array([190.0])
+    settled = [float(course.at(offset).settlement_at(day)[0, 0]) for offset in (0.0, 6.0, 9.5)]
+
+    assert settled[0] > settled[1] > settled[2] > 0
+
+
+# ------------------------------------------------------------------ triggers
+
+
+def crossed(*own: Series, last: int = 200) -> list[Crossing]:
+    return crossings(built("A", last), list(own))
+
+
+def test_readings_within_all_levels_cross_nothing() -> None:
+    """Read twice a week with the scatter of precise levelling: no rate of a day is made by it."""
+    assert crossed(plate("A", 200.0)) == []
+
+
+def test_a_level_is_crossed_once_with_its_dates_and_what_is_to_be_done() -> None:
+    days = np.arange(0.0, 200.0, 10.0)
+    values = np.linspace(0.0, 0.38, len(days))
+    amber, red = crossed(series("A", "SP-1", "settlement", days, values))[::-1]
+
+    assert (red.kind, red.trigger.quantity, red.level) == ("red", "settlement", 0.36)
+    assert red.first == red.last == 190.0
+    assert (amber.kind, amber.first, amber.count) == ("amber", 150.0, 5)
+    assert red.trigger.action.startswith("No fill")
+
+
+def test_pore_pressure_is_held_to_the_level_of_its_layer_and_stage() -> None:
+    """22 kPa are too much in stage 1, right at the limit in stage 2."""
+    days = np.array([70.0, 150.0])
+    found = crossed(series("A", "PP", "pore pressure", days, np.array([22.0, 22.0]), depth=1.0))
+
+    assert [(one.level, one.first) for one in found] == [(20.0, 70.0)]
+
+
+def test_an_outlier_alone_is_told_from_a_reading() -> None:
+    days = np.arange(0.0, 200.0, 10.0)
+    values = np.full(len(days), 0.1)
+    values[8] = 0.5
+    one = series("A", "SP-1", "settlement", days, values).marked(None)
+
+    found = [each for each in crossed(one) if each.trigger.quantity == "settlement"]
+    assert found
+    assert all(each.outlier for each in found)
+
+
+def test_rates_are_taken_between_readings() -> None:
+    days = np.array([0.0, 10.0, 11.0, 11.0, 20.0])
+    lateral = series("A", "IN", "lateral displacement", days, np.array([0.0, 0.001, 0.0052, 0.0052, 0.006]))
+
+    found = crossed(lateral)
+    assert [(one.trigger.quantity, one.kind, one.first) for one in found] == [("lateral rate", "amber", 11.0)]
+    assert found[0].worst == approx(0.0042)
+
+
+def test_stress_ratio_is_that_of_the_means_once_there_is_load() -> None:
+    """The first pair lies under less than 10 kPa and says nothing; the last falls below the ratio of stage 2."""
+    days = np.array([3.0, 100.0, 160.0])
+    cells = [series("A", "PC-1", "pressure on columns", days, np.array([1.0, 90.0, 60.0])),
+             series("A", "PC-2", "pressure on columns", days, np.array([1.0, 110.0, 60.0])),
+             series("A", "PS-1", "pressure on soil", days, np.array([1.0, 10.0, 20.0]))]  # fmt: skip
+    (ratio,) = stress_ratios(cells)
+    found = crossed(*cells)
+
+    assert ratio.values == approx([1.0, 10.0, 3.0])
+    assert [(one.trigger.quantity, one.trigger.stage, one.worst) for one in found] == [
+        ("stress ratio", "Stage 2", approx(3.0))
+    ]
+    assert list(stress_ratios(cells[:2])) == []
+
+
+def test_strength_is_held_to_its_layer_before_the_stage() -> None:
+    """Read before stage 2 began: one layer is too weak; what was read later is no matter of that stage."""
+    weak = series("A", "VT", "undrained strength", np.array([1.0, 130.0, 180.0]), np.array([9.0, 10.0, 30.0]), depth=1.0)
+    late = series("A", "VT", "undrained strength", np.array([180.0]), np.array([5.0]), depth=1.0)
+
+    assert [(one.trigger.stage, one.worst) for one in crossed(weak)] == [("Stage 2", 10.0)]
+    assert [one for one in crossed(late) if one.trigger.stage == "Stage 2"] == []
+
+
+def test_residual_settlement_counts_from_the_hand_over() -> None:
+    course = built("A")
+    day = course.calendar.hand_over
+    days = np.array([100.0, day - 5, day + 5, day + 400, day + 4000])
+    one = series("A", "SP", "settlement", days, np.array([0.1, 0.15, 0.16, 0.2, 0.31]))
+    found = [each for each in crossings(course, [one]) if each.trigger.quantity == "residual settlement"]
+
+    assert [each.worst for each in found] == [approx(0.155, abs=1e-6)]
+
+
+# ------------------------------------------------------------------ back-analysis
+
+
+def test_fit_finds_the_factors_of_the_invented_ground() -> None:
+    made = analysed(200)
+
+    assert made.why_none == []
+    assert made.fit is not None
+    assert made.fit.rate[0] == approx(RATE, rel=0.05)
+    assert made.fit.scale[0] == approx(SCALE, rel=0.005)
+
+
+def test_forecast_holds_within_its_range() -> None:
+    """What the invented ground does until hand-over and to the end of the design life, and what the load brings."""
+    made, course = analysed(200), built("A", 200)
+    days = np.array([course.calendar.hand_over, course.calendar.end_of_life])
+    handed, end = true_settlement("A", 0.0, days)
+    found = made.forecast
+
+    assert found is not None
+    for span, true in ((found.at_hand_over, handed), (found.at_end, end), (found.residual, end - handed)):
+        assert span.low <= span.value <= span.high
+        assert span.low - 0.0005 <= true <= span.high + 0.0005
+    assert found.hand_over is not None
+    assert course.calendar.ends[3] <= found.hand_over.low <= found.hand_over.high
+
+
+def test_methods_are_near_to_each_other_where_the_slope_is_told() -> None:
+    """On readings without scatter the three final settlements differ by a few per cent of the settlement."""
+    made = analysed(200, plate("A", 200.0, scatter=0.0))
+
+    assert made.line is not None
+    assert made.line.final is not None
+    assert made.forecast is not None
+    assert made.line.final == approx(made.forecast.placed.value, rel=0.05)
+    assert made.hyperbola is not None
+    assert made.hyperbola.final == approx(made.forecast.placed.value, rel=0.05)
+    assert made.hyperbola.asymptote > made.hyperbola.final
+    assert made.line.c_h is not None
+    assert made.common is not None
+    assert 0 < made.common < 1
+
+
+def test_a_forecast_too_early_is_refused_and_says_so() -> None:
+    """Nine days into the rest after the last lift of section C, whose clay drains slowly with a low c_h."""
+    one = series("C", "SP", "settlement", np.arange(0.0, 31.0), np.zeros(31))
+    slow = built("C", 30).with_factors(built("C", 30).known, [0.12])
+    made = analysed(30, replace(one, values=np.asarray(slow.settlement_at(one.days)[0])), "C")
+
+    assert made.early.startswith("too early")
+    assert made.early in made.why_none
+    assert made.forecast is not None
+
+
+def refused_by(reason: str, *reasons: str) -> bool:
+    return any(reason in one for one in reasons)
+
+
+def days_of(*spans: tuple[float, float, float]) -> np.ndarray:
+    return np.concatenate([np.arange(*span) for span in spans])
+
+
+@pytest.mark.parametrize(
+    ("last", "days", "reason"),
+    [
+        (200, days_of((0, 12, 4)), "too few readings: 3"),
+        (200, days_of((0, 201, 40)), "too few readings: 6"),
+        (200, days_of((0, 155, 4), (196, 201, 4)), "too few readings since the last lift"),
+        (147, days_of((0, 148, 3)), "the load is not constant"),
+        (200, days_of((0, 70, 3), (150, 201, 3)), "a gap of 81 days"),
+    ],
+)
+def test_readings_that_do_not_support_a_forecast(last: int, days: np.ndarray, reason: str) -> None:
+    made = analysed(last, series("A", "SP-1", "settlement", days, true_settlement("A", 0.0, days)))
+
+    assert refused_by(reason, *made.why_none), made.why_none
+
+
+def test_a_settlement_that_does_not_slow_down_is_refused() -> None:
+    days = np.arange(0.0, 201.0, 3.0)
+    values = true_settlement("A", 0.0, days) + 0.00002 * np.clip(days - 154, 0, None) ** 2
+
+    made = analysed(200, series("A", "SP-1", "settlement", days, values))
+    assert refused_by("not below 1", *made.why_none), made.why_none
+
+
+def test_residuals_with_a_trend_are_refused() -> None:
+    """A course of another shape: half of it comes at once with each lift."""
+    days = np.arange(0.0, 201.0, 3.0)
+    values = 0.03 * fill_at("A", days) * (1 + np.sin(days / 15.0) / 2) + 0.001 * days**0.5
+
+    made = analysed(200, series("A", "SP-1", "settlement", days, values))
+    assert refused_by("residuals show a trend", *made.why_none), made.why_none
+
+
+def test_ground_outside_the_factors_looked_at_is_refused() -> None:
+    """All settlement in the days of filling, as no factor gives it."""
+    days = np.arange(0.0, 201.0, 3.0)
+    course = built("A", 200)
+    values = np.asarray(course.with_factors(course.known, [60.0]).settlement_at(days)[0])
+
+    made = analysed(200, series("A", "SP-1", "settlement", days, values))
+    assert refused_by("outside 0.1 to 10", *made.why_none), made.why_none
+
+
+def test_nothing_that_settles_is_no_fit() -> None:
+    days = np.arange(0.0, 201.0, 3.0)
+
+    made = analysed(200, series("A", "SP-1", "settlement", days, np.zeros(len(days))))
+    assert refused_by("nothing settles", *made.why_none)
+    assert made.forecast is None
+
+
+# ------------------------------------------------------------------ next lift
+
+
+@cache
+def analysed_plate(last: int) -> Analysis:
+    return analysed(last)
+
+
+def sensor(last: float, pressure: float, *, name: str = "PP") -> Series:
+    """A sensor in the organic clay that reads the same for ten days."""
+    days = np.arange(last - 10, last + 0.5, 2.0)
+    return series("A", name, "pore pressure", days, np.full(len(days), pressure), depth=4.25)
+
+
+def vanes(strength: float) -> list[Series]:
+    return [series("A", f"VT-{k}", "undrained strength", np.array([178.0]), np.array([strength]), depth=depth)
+            for k, depth in enumerate((1.0, 4.25))]  # fmt: skip
+
+
+def lift_of(pressure: float | None, strength: float | None = 30.0, found: list[Crossing] | None = None,
+            *, course: DesignCourse | None = None, plates: bool = True) -> NextLift:  # fmt: skip
+    """Stage 3 of section A after 200 days, without slip searches."""
+    own = [] if pressure is None else [sensor(200.0, pressure)]
+    own += vanes(strength) if strength is not None else []
+    whole = next(one for one in design().sections if one.key == "A")
+    made = next_lift(course or built("A"), whole, own, [analysed_plate(200)] if plates else [], found or [], slip=False)
+    assert made is not None
+    return made
+
+
+def states(lift: NextLift) -> dict[str, str]:
+    return {one.key: one.state for one in lift.sheet.verdicts}
+
+
+def test_a_lift_that_everything_speaks_for_waits_for_stability_alone() -> None:
+    lift = lift_of(2.0)
+
+    assert lift.name == "Stage 3"
+    assert states(lift) == {
+        "degree_settlement": "pass", "degree_pressure": "pass", "strength": "pass", "red": "pass", "bearing": "pass",
+        "stability": "not verified",
+    }  # fmt: skip
+    assert lift.answer == OPEN
+    assert lift.by_pressure == approx(1 - 2.0 / (built("A").known.sensor[-1] * 36.15), abs=0.01)
+
+
+def test_a_degree_too_low_by_pore_pressure_forbids_the_lift() -> None:
+    """The plates alone would let it pass: both degrees are shown, and the lower one counts."""
+    lift = lift_of(12.0)
+
+    assert states(lift)["degree_settlement"] == "pass"
+    assert states(lift)["degree_pressure"] == "fail"
+    assert lift.answer == MUST_NOT
+
+
+def test_a_pressure_above_all_that_was_placed_is_no_degree() -> None:
+    assert states(lift_of(90.0))["degree_pressure"] == "fail"
+
+
+def test_a_missing_or_old_reading_is_no_pass() -> None:
+    assert states(lift_of(None))["degree_pressure"] == "not verified"
+    old = [sensor(150.0, 1.0)]
+    whole = next(one for one in design().sections if one.key == "A")
+    lift = next_lift(built("A"), whole, old, [], [], slip=False)
+
+    assert lift is not None
+    assert states(lift)["degree_settlement"] == states(lift)["degree_pressure"] == "not verified"
+    assert lift.by_pressure is None
+
+
+@pytest.mark.parametrize(("strength", "state"), [(None, "not verified"), (15.2, "fail"), (16.0, "pass")])
+def test_strength_is_asked_for_where_the_plan_does(strength: float | None, state: str) -> None:
+    assert states(lift_of(2.0, strength))["strength"] == state
+
+
+def test_a_red_trigger_that_still_holds_forbids_the_lift() -> None:
+    days = np.arange(0.0, 201.0, 10.0)
+    found = crossed(series("A", "SP-9", "settlement", days, np.linspace(0.0, 0.4, len(days))))
+
+    assert states(lift_of(2.0, found=found))["red"] == "fail"
+
+
+def with_gain(gain: float, state: float) -> DesignCourse:
+    """The section with a gain of strength that its chapter on consolidation computes, by ground of more strength."""
+    course = built("A")
+    own = course.done["consolidation"]
+    values = dict(own.scopes["gain"].values)
+    alone = np.zeros_like(values["Dc_us"].array)
+    alone[4] = gain  # stage 3
+    values["Dc_us"] = replace(values["Dc_us"], array=alone)
+    values["S_nc"] = replace(values["S_nc"], array=np.full_like(values["S_nc"].array, state))
+    sheet = replace_scopes(own, {"gain": replace(own.scopes["gain"], values=values)})
+    return replace(course, done={**course.done, "consolidation": sheet})
+
+
+def replace_scopes(sheet: Sheet, changes: dict) -> Sheet:  # type: ignore[type-arg]
+    made = Sheet(section=sheet.section, key=sheet.key)
+    made.__dict__.update(sheet.__dict__)
+    made.scopes = {**sheet.scopes, **changes}
+    made.sheet = made
+    return made
+
+
+def test_a_credited_gain_is_limited_by_the_degree_measured() -> None:
+    """A ratio of strength to stress of 1.5: with less consolidated less is gained, by the formulas of the design."""
+    low, high = (lift_of(pressure, course=with_gain(90.0, 1.5)) for pressure in (12.0, 2.0))
+    gains = [float(one.sheet.scopes["gain"]["Dc_us"].array) for one in (low, high)]
+
+    assert 0 < gains[0] < gains[1]
+    assert low.sheet.scopes["gain"]["U_b"].array.max() <= low.by_pressure + 1e-9  # type: ignore[operator]
+    bearing = [next(each for each in one.sheet.verdicts if each.key == "bearing") for one in (low, high)]
+    assert bearing[0].effect > bearing[1].effect  # type: ignore[operator]
+
+
+def test_a_gain_without_both_measurements_is_not_verified() -> None:
+    lift = lift_of(None, course=with_gain(9.0, 1.5))
+
+    assert states(lift)["bearing"] == "not verified"
+    assert "relies on a gain" in next(one.note for one in lift.sheet.verdicts if one.key == "bearing")
+
+
+def test_all_fill_placed_leaves_no_lift() -> None:
+    whole = next(one for one in design().sections if one.key == "C")
+
+    assert next_lift(built("C"), whole, [], [], [], slip=False) is None
+
+
+def test_may_be_placed_needs_every_verdict() -> None:
+    lift = lift_of(2.0)
+    passed = replace_verdicts(lift, lambda state: "pass" if state == "not verified" else state)
+
+    assert passed.answer == MAY
+
+
+def replace_verdicts(lift: NextLift, change: Callable[[str], str]) -> NextLift:
+    sheet = Sheet(section="A", key="next lift")
+    sheet.verdicts = [replace(one, state=change(one.state)) for one in lift.sheet.verdicts]  # type: ignore[arg-type]
+    return replace(lift, sheet=sheet)
