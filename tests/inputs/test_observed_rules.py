@@ -92,7 +92,7 @@ def test_without_the_table_nothing_is_observed(read: Callable[..., Design]) -> N
         ([more('section = "Z"')], "observed.instrument.section: must name a section (A)"),
         ([more('of = "XX"')], "observed.instrument.of: must name instruments of [monitoring] (SP, PP, SR, fill)"),
         ([more("offset")], "observed.instrument.offset: must be given: SP stands at several offsets, got nothing"),
-        ([more("unit")], "must be given where observed.unit_column is not given: a unit that converts to m, got nothing"),
+        ([more("unit")], "must be given where observed.unit_column is not given: a unit that converts to m, got"),
         ([more('unit = "kPa"')], "observed.instrument.unit: must be a unit that converts to m"),
         ([more('zero = "3 kPa"')], "observed.instrument.zero: must be a unit that converts to m"),
         ([more("zero = 3")], "observed.instrument.zero: must have a unit that converts to m"),
@@ -103,7 +103,7 @@ def test_without_the_table_nothing_is_observed(read: Callable[..., Design]) -> N
         ([more('of = "PP"\nunit = "kPa"\ndepth = "1 m"\nlayer = "soft-clay"')], "must be left out beside layer"),
         ([more('of = "SR"\nunit = "mm"')], 'observed.instrument.unit: must be "%" or "-"'),
         ([more('of = "SR"\nunit = "%"\nzero = "1 m"')], "observed.instrument.zero: must be a plain number"),
-        ([more('replaced_by = "SP-9"')], "observed.instrument.replaced_by: must name an instrument of the same section"),
+        ([more('replaced_by = "SP-9"')], "observed.instrument.replaced_by: must name an instrument of the same"),
         (
             [more('name = "a"\nreplaced_by = "b"'), more('name = "b"\nreplaced_by = "a"')],
             "observed.instrument.replaced_by: must not lead back to the instrument itself",

@@ -201,7 +201,9 @@ def test_stress_ratio_is_that_of_the_means_once_there_is_load() -> None:
 
 def test_strength_is_held_to_its_layer_before_the_stage() -> None:
     """Read before stage 2 began: one layer is too weak; what was read later is no matter of that stage."""
-    weak = series("A", "VT", "undrained strength", np.array([1.0, 130.0, 180.0]), np.array([9.0, 10.0, 30.0]), depth=1.0)
+    weak = series(
+        "A", "VT", "undrained strength", np.array([1.0, 130.0, 180.0]), np.array([9.0, 10.0, 30.0]), depth=1.0
+    )
     late = series("A", "VT", "undrained strength", np.array([180.0]), np.array([5.0]), depth=1.0)
 
     assert [(one.trigger.stage, one.worst) for one in crossed(weak)] == [("Stage 2", 10.0)]

@@ -205,7 +205,7 @@ def test_remarks_are_kept_without_signs_that_steer(read: Read) -> None:
 
 def test_mutated_files_never_end_in_a_traceback(tmp_path: Path) -> None:
     """300 files with bytes changed, cut, doubled: readings, refused rows or one clear refusal."""
-    rows = [HEAD, *(f"2025-06-{2 + k:02d},SP-{1 + k % 2},{k / 3:.2f},mm,\"r, {k}\"" for k in range(20))]
+    rows = [HEAD, *(f'2025-06-{2 + k:02d},SP-{1 + k % 2},{k / 3:.2f},mm,"r, {k}"' for k in range(20))]
     good, draw = "\n".join(rows).encode(), random.Random(5)  # noqa: S311 - no secret
     file, mapping, kept = tmp_path / "readings.csv", Observed.model_validate(MAPPING), 0
     for _ in range(300):

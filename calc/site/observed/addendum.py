@@ -241,7 +241,8 @@ def _lines(part: ObservedSection, leading: Analysis | None) -> Iterator[dict[str
     """The lines of the back-analysis of one plate, and those of the next lift."""
     if leading is not None:
         wanted = [leading.line.scope.name] if leading.line is not None else []
-        yield from _block(leading.sheet, [*wanted, "parallel", "hyperbola", "fit"])
+        # A forecast that the readings do not support is not printed.
+        yield from _block(leading.sheet, [*wanted, "parallel", "hyperbola", *([] if leading.why_none else ["fit"])])
     if part.lift is not None:
         yield from _block(part.lift.sheet, ["settlement", "pressure", "gain", "strength"])
 

@@ -57,9 +57,9 @@ def time_charts(of: ObservedSection) -> Iterator[TimeChart]:
 
 
 def leading_plate(of: ObservedSection) -> Analysis | None:
-    """The plate that has settled most."""
+    """The plate that has settled most, of those with a forecast where there are some."""
     found = [one for one in of.analyses if one.series.used.days.size]
-    return max(found, key=lambda one: float(one.series.used.values[-1]), default=None)
+    return max(found, key=lambda one: (not one.why_none, float(one.series.used.values[-1])), default=None)
 
 
 def _chart(of: ObservedSection, key: str, tracks: Sequence[Track], title: str) -> TimeChart:
@@ -94,7 +94,7 @@ def _track(of: ObservedSection, one: Series, analysis: Analysis | None) -> Track
     expected = of.expected_at(one, days)
     assert expected is not None  # noqa: S101 - asked before
     curves = [_curve(words, days, factor * row) for words, row in zip(SCENARIOS, expected, strict=True)]
-    if analysis is not None and analysis.forecast is not None:
+    if analysis is not None and analysis.forecast is not None and not analysis.why_none:
         at, fitted, _, _ = analysis.forecast.curve
         curves.append(_curve(say("fitted"), at, factor * fitted))
     used = one.used

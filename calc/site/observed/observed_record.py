@@ -95,7 +95,7 @@ def _analysis(one: Analysis) -> Json:
         "final_by_steps": one.line.final if one.line else None,
         "final_by_hyperbola": one.hyperbola.final if one.hyperbola else None,
         "common_slope": one.common,
-        "forecast": None if found is None else {
+        "forecast": None if found is None or one.why_none else {
             "placed": _span(found.placed), "hand_over": _span(found.at_hand_over), "end_of_life": _span(found.at_end),
             "residual": _span(found.residual), "limit": found.limit, "limit_kept_from": _span(found.hand_over),
         },

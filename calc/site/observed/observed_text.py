@@ -114,11 +114,19 @@ def _forecast(of: Observation, analyses: Sequence[Analysis]) -> Iterator[str]:
     found = most.forecast
     assert found is not None  # noqa: S101 - of the good ones
     yield say("forecast", name=most.series.name, placed=f"{MM * found.placed.value:.0f}",
-              placed_range=range_text(found.placed), residual=f"{MM * found.residual.value:.0f}",
+              placed_range=range_text(found.placed), others=_others(most), residual=f"{MM * found.residual.value:.0f}",
               residual_range=range_text(found.residual), hand_over=hand_over_text(of, most))  # fmt: skip
     if poor:
         why = dict.fromkeys(reason for one in poor for reason in one.why_none)
         yield say("not-all", names=", ".join(one.series.name for one in poor), why="; ".join(why))
+
+
+def _others(one: Analysis) -> str:
+    """What the two published methods give beside the fit, where they give anything."""
+    steps = one.line.final if one.line is not None else None
+    found = [say("by-steps", value=f"{MM * steps:.0f}")] if steps is not None else []
+    found += [say("by-hyperbola", value=f"{MM * one.hyperbola.final:.0f}")] if one.hyperbola is not None else []
+    return "".join(f"; {text}" for text in found)
 
 
 def range_text(span: Span) -> str:
