@@ -231,10 +231,8 @@ class Search:
         best = least_number(hand_over, low, high)
         if hand_over(best) == inf:
             return low
-        return (
-            first_holding(low, best, lambda number: self._meets_limit((*before, grid.date(number)), grid, soonest))
-            or best
-        )
+        step = first_holding(low, best, lambda number: self._meets_limit((*before, grid.date(number)), grid, soonest))
+        return step or best
 
     def _meets_limit(self, starts: Dates, grid: Grid, number: int) -> bool:
         """Whether these starts leave a residual settlement within its limit after a hand-over at a step."""

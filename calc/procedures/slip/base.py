@@ -79,7 +79,7 @@ def slices_of_circles(ground: Ground, x: Floats, y: Floats, r: Floats, ends: End
 
 def slices_of_each_circle(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, count: int) -> Ints:
     """How many slices each circle gets by itself: circles with as many can be cut together."""
-    if len(breaks_of(ground, x[:1], y[:1], r[:1])) < count:
+    if 2 * (len(breaks_of(ground, x[:1], y[:1], r[:1])) + 1) <= count:
         return np.full(len(x), count)
     return _slices_of_each(_arcs(ground, x, y, r, ends)[3], count)
 
@@ -109,13 +109,13 @@ def _faces(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, count: i
 def _places_in_steps(share: Floats, count: int) -> tuple[Floats, Ints, int]:
     """Places between the ends, given in shares, in order in steps with inf for none, their rows, and the slices.
 
-    A line that has more places than faces gets as many more slices.
+    A face that is moved to a place is lost to the even cut: a line has at least two slices for each of its places.
     """
     there = _between(share, count)
     most = int(there.sum(axis=0).max(initial=0))
     steps = np.where(there, share, np.inf)
     index = np.argsort(steps, axis=0)[:most]
-    count = max(count, most + 1)
+    count = max(count, 2 * (most + 1))
     return np.take_along_axis(steps, index, axis=0) * count, index, count
 
 
@@ -126,7 +126,7 @@ def _between(share: Floats, count: int) -> NDArray[np.bool_]:
 
 def _slices_of_each(share: Floats, count: int) -> Ints:
     """Slices of each line with places at these shares of it (places, lines)."""
-    return np.asarray(np.maximum(_between(share, count).sum(axis=0) + 1, count))
+    return np.asarray(np.maximum(2 * (_between(share, count).sum(axis=0) + 1), count))
 
 
 def _nearest_faces(steps: Floats, count: int) -> Ints:
@@ -191,7 +191,7 @@ def slices_of_lines(ground: Ground, px: Floats, py: Floats, count: int, interfac
 def slices_of_each_line(ground: Ground, px: Floats, py: Floats, count: int) -> Ints:
     """How many slices each line gets by itself: lines with as many can be cut together."""
     pieces, breaks = len(px) - 1, len(breaks_of_line(ground, px[0, :1], py[0, :1], np.ones(1)))
-    if pieces * (breaks + 1) < count:
+    if 2 * pieces * (breaks + 1) <= count:
         return np.full(px.shape[1], count)
     return _slices_of_each(_shares_of_places(ground, px, py, _shares_of_corners(px)), count)
 
