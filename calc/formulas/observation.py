@@ -41,7 +41,6 @@ _("s_fh", "s_{fit,ho}", "m", 1, "settlement forecast for the hand-over", shown="
 _("s_fl", "s_{fit,L}", "m", 1, "settlement forecast for the end of the design life", shown="mm")
 _("s_fr", "s_{fit,res}", "m", 1, "settlement forecast from the hand-over to the end of the design life", shown="mm")
 _("s_ob1", "s_{read}", "m", 1, "settlement read", shown="mm")
-_("s_oa", "s_{read,0}", "m", 1, "settlement read when the last lift began", shown="mm")
 _("s_of", "s_∞", "m", 1, "final settlement under the load placed", shown="mm")
 _("U_os", "U_s", "-", 1, "degree of consolidation by settlement, of the load placed", shown="%")
 _("u_rd", "u_{read}", "kPa", 2, "excess pore pressure read")

@@ -94,7 +94,7 @@ class ObservedInstrument(Table):
         "The reading that all others are counted from; without it they are counted already.", "41.2 kPa", default=None
     )
     falls: Flag = field(
-        "Whether the readings fall as the quantity grows, as the elevation of a plate does.", True, default=False
+        "Whether the readings fall as the quantity grows, as the elevation of a plate does.", False, default=False
     )
     datum: tuple[DatumChange, ...] = field(
         "Changes of datum.", "[[observed.instrument.datum]]", default=(), max_length=20
@@ -117,7 +117,7 @@ class Observed(Table):
     date_form: Annotated[str, OneOf(words=DATE_FORMS)] = field(
         "How dates are written in the files; a cell of a workbook that is a date needs none.", ISO, default=ISO
     )
-    decimal: Annotated[str, OneOf(words=DECIMALS)] = field("Decimal mark of the files.", ",", default=".")
+    decimal: Annotated[str, OneOf(words=DECIMALS)] = field("Decimal mark of the files.", ".", default=".")
     instruments: tuple[ObservedInstrument, ...] = field(
         "Instruments.", "[[observed.instrument]]", name="instrument", min_length=1, max_length=2000
     )
