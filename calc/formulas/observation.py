@@ -5,14 +5,15 @@ from numpy import log, pi, sqrt
 from calc.engine.formula import Source, formula, over_readings
 from calc.engine.symbols import declare as _
 
-_("s_ba", "s_{i−1}", "m", 1, "settlement at the start of an equal step", shown="mm")
-_("s_bn", "s_i", "m", 1, "settlement at its end", shown="mm")
+_("s_ba", "s_{A,i−1}", "m", 1, "settlement at the start of an equal step", shown="mm")
+_("s_bn", "s_{A,i}", "m", 1, "settlement at its end", shown="mm")
 _("n_eq", "n_{eq}", "-", 0, "number of equal steps")
-_("s_mba", "s_{m,i−1}", "m", 2, "mean settlement at the starts of the steps", shown="mm")
-_("s_mbn", "s_{m,i}", "m", 2, "mean settlement at the ends of the steps", shown="mm")
-_("Dt_as", "Δt", "day", 2, "equal step of time")
+_("s_mba", "s_{A,m,i−1}", "m", 2, "mean settlement at the starts of the steps", shown="mm")
+_("s_mbn", "s_{A,m,i}", "m", 2, "mean settlement at the ends of the steps", shown="mm")
+_("Dt_as", "Δt_A", "day", 2, "equal step of time")
 _("b_as", "β_1", "-", 5, "slope of the line of equal steps")
 _("a_as", "β_0", "m", 2, "intercept of the line of equal steps", shown="mm")
+_("nu_as", "ν_A", "-", 0, "degrees of freedom about the line of equal steps")
 _("e_bas", "e_β", "-", 5, "standard error of the slope of the line of equal steps")
 _("s_as", "s_{∞,A}", "m", 1, "final settlement under the load placed, by the line of equal steps", shown="mm")
 _("w_as", "λ_A", "1/day", -5, "rate of consolidation by the line of equal steps")
@@ -22,35 +23,34 @@ _("c_vA", "c_{v,A}", "m^2/day", -4, "coefficient of vertical flow, all flow vert
 _("ds_ba", "d_{i−1}", "m", 2, "distance of the start of a step from the mean of its own load", shown="mm")
 _("ds_bn", "d_i", "m", 2, "distance of the end of a step from the mean of its own load", shown="mm")
 _("b_com", "β_{1,c}", "-", 5, "common slope of parallel lines under several loads")
-_("t_hy", "t", "day", 1, "time since the load was placed")
-_("s_hy", "s", "m", 1, "settlement since the load was placed", shown="mm")
-_("q_hy", "t/s", "day/m", 2, "time over settlement")
-_("t_mhy", "t_m", "day", 2, "mean of the times")
-_("q_mhy", "q_m", "day/m", 3, "mean of time over settlement")
+_("t_hy", "t_H", "day", 1, "time since the load was placed")
+_("s_hy", "s_H", "m", 1, "settlement since the load was placed", shown="mm")
+_("q_hy", "q_H", "day/m", 2, "time over settlement")
+_("t_mhy", "t_{m,H}", "day", 2, "mean of the times")
+_("q_mhy", "q_{m,H}", "day/m", 3, "mean of time over settlement")
 _("n_hy", "n_{hy}", "-", 0, "number of readings in the window")
 _("M_hy", "M", "1/m", 4, "slope of time over settlement")
 _("C_hy", "C", "day/m", 3, "intercept of time over settlement")
-_("s_hy0", "s_0", "m", 1, "settlement at the start of the time counted", shown="mm")
+_("s_hy0", "s_{0,H}", "m", 1, "settlement at the start of the time counted", shown="mm")
 _("s_hyu", "s_{ult}", "m", 1, "asymptote of the hyperbola", shown="mm")
 _("al_hy", "α", "-", 4, "slope factor of the window, slope of T/U against T from 60 % to 90 %")
 _("s_hyf", "s_{∞,H}", "m", 1, "final settlement under the load placed, by the hyperbola with slope factor", shown="mm")
-_("f_sf", "f_s", "-", 3, "factor on the settlement of the design, for modulus or share of the load")
-_("s_dc", "s_{d}", "m", 1, "settlement by the course of the design with the fitted c_h", shown="mm")
+_("f_sf", "f_{s,r}", "-", 3, "factor on the settlement of the design, for modulus or share of the load")
+_("s_dc", "s_{d,c}", "m", 1, "settlement by the course of the design with the fitted c_h", shown="mm")
 _("s_ft", "s_{fit}", "m", 1, "settlement forecast by the fitted course", shown="mm")
 _("s_fh", "s_{fit,ho}", "m", 1, "settlement forecast for the hand-over", shown="mm")
 _("s_fl", "s_{fit,L}", "m", 1, "settlement forecast for the end of the design life", shown="mm")
 _("s_fr", "s_{fit,res}", "m", 1, "settlement forecast from the hand-over to the end of the design life", shown="mm")
 _("s_ob1", "s_{read}", "m", 1, "settlement read", shown="mm")
 _("s_of", "s_∞", "m", 1, "final settlement under the load placed", shown="mm")
-_("U_os", "U_s", "-", 1, "degree of consolidation by settlement, of the load placed", shown="%")
+_("U_os", "U_{s,r}", "-", 1, "degree of consolidation by settlement, of the load placed", shown="%")
 _("u_rd", "u_{read}", "kPa", 2, "excess pore pressure read")
-_("u_no", "u_{pl}", "kPa", 2, "mean excess pore pressure of the load placed, nothing drained")
-_("U_ou", "U_u", "-", 1, "degree of consolidation by pore pressure, of the load placed", shown="%")
+_("U_ou", "U_{u,r}", "-", 1, "degree of consolidation by pore pressure, of the load placed", shown="%")
 _("u_nx", "u_{nx}", "-", 3, "largest utilisation over its limit in the stage to be placed, degree measured")
 _("u_lim", "u_{lim}", "-", 3, "largest utilisation allowed")
-_("c_uvt", "c_{u,m}", "kPa", 2, "undrained strength measured, least of the layer")
+_("c_uvt", "c_{u,vt}", "kPa", 2, "undrained strength measured, least of the layer")
 _("c_uas", "c_{u,ask}", "kPa", 2, "undrained strength required before the stage")
-_("r_lag", "r_1", "-", 3, "correlation of each residual with the one before")
+_("r_lag", "r_{lag}", "-", 3, "correlation of each residual with the one before")
 _("k_lag", "k_r", "-", 3, "factor on the standard errors for residuals that depend on one another")
 
 MANUAL = "Port Works Design Manual Part 3 (2002), Hong Kong, App. C"
@@ -85,10 +85,16 @@ def slope_of_steps(s_ba, s_mba, s_bn, s_mbn):
     return over_readings((s_ba - s_mba) * (s_bn - s_mbn)) / over_readings((s_ba - s_mba) ** 2)
 
 
+@formula("nu_as", source=SQUARES)
+def freedom_about_steps(n_eq):
+    """Degrees of freedom about the line of equal steps."""
+    return n_eq - 2
+
+
 @formula("e_bas", source=SQUARES)
-def error_of_slope(s_bn, a_as, b_as, s_ba, n_eq, s_mba):
+def error_of_slope(s_bn, a_as, b_as, s_ba, nu_as, s_mba):
     """Standard error of the slope by the scatter about the line, which is not the whole of it: both axes scatter."""
-    return sqrt(over_readings((s_bn - a_as - b_as * s_ba) ** 2) / ((n_eq - 2) * over_readings((s_ba - s_mba) ** 2)))
+    return sqrt(over_readings((s_bn - a_as - b_as * s_ba) ** 2) / (nu_as * over_readings((s_ba - s_mba) ** 2)))
 
 
 @formula("a_as", source=SQUARES)
@@ -194,9 +200,9 @@ def degree_by_settlement(s_ob1, s_of):
 
 
 @formula("U_ou", source=DEFINITION)
-def degree_by_pressure(u_rd, f_us, u_no):
+def degree_by_pressure(u_rd, f_us, u_pl):
     """Degree of consolidation of the load placed, by the pressure at a sensor half-way between two columns."""
-    return 1 - u_rd / (f_us * u_no)
+    return 1 - u_rd / (f_us * u_pl)
 
 
 @formula("k_lag", source=DEPENDENT)

@@ -157,7 +157,7 @@ def test_error_of_a_slope_is_that_of_a_straight_line() -> None:
     x, y = np.array([0.0, 1.0, 2.0, 3.0, 4.0]), np.array([0.1, 0.9, 2.2, 2.8, 4.1])
     (slope, intercept), covariance = np.polyfit(x, y, 1, cov=True)
 
-    found = ob.error_of_slope(y, intercept, slope, x, len(x), x.mean())
+    found = ob.error_of_slope(y, intercept, slope, x, ob.freedom_about_steps(len(x)), x.mean())
 
     assert float(np.squeeze(found)) == approx(np.sqrt(covariance[0, 0]), rel=1e-9)
 

@@ -111,7 +111,7 @@ def _by_pressure(sheet: Sheet, course: DesignCourse, series: Sequence[Series]) -
     sheet.axis("point", [row[0] for row in rows])
     scope.reading("u_rd", [row[1] for row in rows], ["point"], title=say("reading-u_rd"))
     scope.reading("f_us", [row[2] for row in rows], ["point"], title=say("reading-f_us"))
-    scope.reading("u_no", [row[3] for row in rows], ["point"], title=say("reading-u_no"))
+    scope.reading("u_pl", [row[3] for row in rows], ["point"], title=say("reading-u_pl"))
     return float(scope(ob.degree_by_pressure).array.min())
 
 

@@ -169,6 +169,7 @@ def _line(made: Analysis, course: DesignCourse, steps: EqualSteps, key: str, tit
         return StepsLine(scope, steps, np.nan, None, None, None, None)
     slope = float(scope(ob.slope_of_steps).array)
     scope(ob.intercept_of_steps)
+    scope(ob.freedom_about_steps)
     error = float(scope(ob.error_of_slope).array)
     if not 0 < slope < 1 or error > UNSURE * (1 - slope):
         return StepsLine(scope, steps, slope, None, None, None, None)
