@@ -161,4 +161,4 @@ def _lag(residuals: Floats) -> Floats:
     whole = (residuals**2).sum(axis=-1)
     part = (residuals[:, 1:] * residuals[:, :-1]).sum(axis=-1)
     found = np.divide(part, whole, out=np.zeros_like(whole), where=whole > 0)
-    return np.asarray((count * found + 1) / (count - 4))
+    return np.asarray(np.minimum((count * found + 1) / (count - 4), 1.0))

@@ -72,10 +72,13 @@ def _settlement(part: ObservedSection) -> Iterator[str]:
         return
     last = [MM * float(one.used.values[-1]) for one in read]
     expected = [found for one in read if (found := part.expected_at(one, one.used.days[-1:])) is not None]
-    ends = dict.fromkeys((f"{min(last):.0f}", f"{max(last):.0f}"))
-    yield say("settlement", read="–".join(ends),
-              expected_low=f"{MM * min(float(one.min()) for one in expected):.0f}",
-              expected_high=f"{MM * max(float(one.max()) for one in expected):.0f}")  # fmt: skip
+    beside = [MM * float(value) for one in expected for value in one.flat]
+    yield say("settlement", read=_from_to(last), expected=_from_to(beside))
+
+
+def _from_to(values: Sequence[float]) -> str:
+    """The least and the largest, once where they print alike."""
+    return "–".join(dict.fromkeys((f"{min(values):.0f}", f"{max(values):.0f}")))
 
 
 def _crossed(of: Observation, crossed: Sequence[Crossing]) -> Iterator[str]:
