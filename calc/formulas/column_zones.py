@@ -29,6 +29,9 @@ _("L_w", "L_w", "m", 3, "length of the wedge from its inner plane to the toe of 
 _("L_ws", "L_{w,s}", "m", 3, "length of the wedge below the side slope")
 _("b_w", "b_w", "m", 3, "width of the column field beyond the inner plane of the wedge")
 _("f_ip", "f_{i,p}", "-", 4, "height of fill over the inner plane over that at the crest edge")
+_("n_So", "n_{S,o}", "-", 2, "horizontal run of the other side slope per unit of height")
+_("L_So", "L_{S,o}", "m", 2, "horizontal length of the other side slope")
+_("d_io", "d_{i,o}", "m", 3, "distance from the toe of the other side slope to the inner plane")
 _("x_s1", "x_{s,1}", "m", 3, "inner border of the strip of one grid, distance from the axis, outward positive")
 _("x_s2", "x_{s,2}", "m", 3, "outer border of the strip of one grid, distance from the axis, outward positive")
 _("x_oe", "x_{o,e}", "m", 3, "distance of the last column over which the slope stands from the axis")
@@ -44,7 +47,7 @@ _("p_sLp", "p_{s,L,i}", "kPa", 2, "pressure that drives the wedge at its inner p
 
 DIFFERENCE = Source("definition, both grids under the load at their border", evidence="derived")
 PLANE = Source("geometry of side slope and column field", evidence="derived")
-FALLS = Source("pressure that falls evenly from the crest edge to the toe, full below the crest", evidence="derived")
+FALLS = Source("pressure that falls evenly from a crest edge to its toe, full below the crest", evidence="derived")
 STRIPS = Source(
     "mean by lengths, derived here; for the shear force of the columns a ratio that rises outward, where they are "
     "stressed less, does not count: the product of the means is then not more than the mean of the products",
@@ -102,9 +105,21 @@ def field_beyond_inner_plane(b_K, b_g, x_ip):
     return maximum(b_K / 2 + b_g - x_ip, 0)
 
 
+@formula("d_io", source=PLANE)
+def distance_from_other_toe(x_ip, b_K, n_So, H_GF):
+    """Distance from the toe of the other side slope, where the final slope has it, to the inner plane."""
+    return x_ip + b_K / 2 + n_So * H_GF
+
+
 @formula("f_ip", source=FALLS)
-def height_over_inner_plane(L_ws, L_S):
-    """Height of fill over the inner plane over that at the crest edge."""
+def height_over_inner_plane(L_ws, L_S, d_io, L_So):
+    """Height of fill over the inner plane over that at the crest edge; below the other side slope it falls, too."""
+    return minimum(L_ws / L_S, d_io / L_So)
+
+
+@formula("f_ip", source=FALLS)
+def height_over_inner_plane_before_berm(L_ws, L_S):
+    """Height of fill over the inner plane over that at the crest edge; all of it below the other slope and its berm."""
     return L_ws / L_S
 
 
@@ -121,15 +136,15 @@ def counted_ratio_in_wedge(w_st, a_Em):
 
 
 @formula("L_g", source=GAINED)
-def length_with_gain_from_inner_plane(L_f, L_w, L_S):
-    """Length of the wedge on which a gain counts: in the column field, from its inner plane to mid-slope."""
-    return minimum(L_f, maximum(L_w - L_S / 2, 0))
+def length_with_gain_from_inner_plane(L_f, L_w, L_S, L_So, d_io):
+    """Length of the wedge on which a gain counts: in the column field, between both mid-slopes."""
+    return minimum(L_f, maximum(L_w - L_S / 2 - maximum(L_So / 2 - d_io, 0), 0))
 
 
 @formula("Dc_ip", source=GAINED)
-def gain_at_inner_plane(L_w, L_S, Dc_u):
-    """Gain of undrained strength at the inner plane of the wedge; none beyond mid-slope."""
-    return where(L_w >= L_S / 2, Dc_u, 0)
+def gain_at_inner_plane(L_w, L_S, d_io, L_So, Dc_u):
+    """Gain of undrained strength at the inner plane of the wedge; none beyond mid-slope of either side."""
+    return where(minimum(L_w - L_S / 2, d_io - L_So / 2) >= 0, Dc_u, 0)
 
 
 @formula("p_cNp", source=FALLS)

@@ -44,7 +44,7 @@ def draw_profile(profile: Profile) -> Canvas:
         lines = _legend_rows([one.label for one in panel.series if not one.limit], room) + sum(
             one.limit for one in panel.series
         )
-    canvas = Canvas(NAMES + 8.0 + each * len(profile.panels), 9.0 + height + 6.0 + 3.2 * lines)
+    canvas = Canvas(NAMES + 8.0 + each * len(profile.panels), 9.0 + height + 2.2 + 3.2 * lines)
     down = Scale(0.0, deepest, 9.0, 9.0 + height)
     _layer_names(canvas, profile, down)
     for index, panel in enumerate(profile.panels):
@@ -116,7 +116,7 @@ def draw_chart(chart: Chart) -> Canvas:
     left, right, top, bottom = 14.0, WIDTH - 4.0, 5.0, 49.0
     names = dict.fromkeys(curve.label for curve in chart.curves)
     pens = dict(zip(names, curve_pens(), strict=False))
-    canvas = Canvas(WIDTH, bottom + 10.8 + 3.2 * _legend_rows(list(pens), right - left + 5.0))
+    canvas = Canvas(WIDTH, bottom + 8.8 + 3.2 * _legend_rows(list(pens), right - left + 5.0))
     ends = [place for place, _ in chart.places]
     across = Scale(min(ends), max(ends), left, right)
     ways = (bottom, top) if chart.band else (top, bottom)

@@ -21,9 +21,9 @@ from calc.numbering import merged_order, own_key
 from calc.package.checked import CheckMark
 from calc.package.equations import equation_picture
 from calc.package.line_places import HERE
-from calc.package.references import References
+from calc.package.references import References, names_publication
 from calc.package.room import has_room_for_case, placed
-from calc.package.rows import NOWHERE, Block, Kind, Row, Sign
+from calc.package.rows import NOWHERE, Block, Kind, Row, Sign, gathered
 from calc.package.writer import Case, Writer, ended, evidence_of, is_near, solved
 
 COLUMNS = 4  # sections beside each other
@@ -53,6 +53,7 @@ class _Head:
     cases: tuple[tuple[str, str], ...]
     read: tuple[Row, ...]
     worked: int
+    columns: tuple[int, ...]
     known: tuple[frozenset[str], ...]
 
 
@@ -101,15 +102,16 @@ class Chapter:
         self._claim(found, heads)
         for scope, keys in groupby(order, key=scopes.__getitem__):
             head = heads[scope]
-            rows = [row for key in keys for row in self._rows(key, found[key], head)]
+            rows = gathered([row for key in keys for row in self._rows(key, found[key], head)])
             runs = tuple((kind, tuple(run)) for kind, run in groupby(rows, key=lambda row: row.kind))
             if scope in self._opened:
                 title = f"{head.title}, further lines" if head.title else f"{self.sheets[0].title}, chapter as a whole"
-                yield Block(title, (), (), head.worked, runs, again=True)
+                yield Block(title, (), (), head.worked, head.columns, runs, again=True)
             else:
                 self._opened.add(scope)
-                beside = has_room_for_case(head.title, head.cases, len(self.writers)) if head.title else False
-                yield Block(head.title, head.cases, head.read, head.worked, runs, beside=beside)
+                many, own = len(self.writers) > 1, len(head.columns)
+                beside = has_room_for_case(head.title, head.cases, own, many=many, read=bool(head.read))
+                yield Block(head.title, head.cases, head.read, head.worked, head.columns, runs, beside=beside)
 
     def _having(self, scope: str) -> list[tuple[int, Writer, Sheet]]:
         """The sections that have a scope, with their columns."""
@@ -129,7 +131,8 @@ class Chapter:
             known[column] = frozenset(step.key for step, _ in writer.read(sheet, scope))
         cases = tuple((self._sections(keys), text) for text, keys in words.items() if text)
         again = {own_key(key) for keys in known for key in keys}
-        return _Head(title, cases, self._read_again(scope, again), self.worked(scope), tuple(known))
+        columns = tuple(column for column, _, _ in having)
+        return _Head(title, cases, self._read_again(scope, again), self.worked(scope), columns, tuple(known))
 
     def _read_again(self, scope: str, again: Collection[str]) -> tuple[Row, ...]:
         """Values of the chapter at the case of a scope, for every section that has the scope."""
@@ -176,7 +179,7 @@ class Chapter:
     def _row(self, key: str, places: Sequence[_Place], head: _Head) -> Row:
         first = places[0]
         if first.step.kind == "given":
-            return self._value_from_outside(places, head.worked)
+            return self._value_from_outside(places, head)
         others = [
             place for place in places if not place.writer.stands_alone(place.step, place.case, head.known[place.column])
         ]
@@ -185,15 +188,11 @@ class Chapter:
         self.told.notes.setdefault(says, set()).update(notes)
         if says in self._before.notes:
             whole = not others and notes <= self._before.notes[says]
-            return (
-                self._short(places, NOWHERE)
-                if whole
-                else self._full(places, others, head.worked, _as(self.numbers[key]))
-            )
+            return self._short(places, NOWHERE) if whole else self._full(places, others, head, _as(self.numbers[key]))
         lead, number = self._first.get(says[1], (key, self.numbers[key]))
         if lead == key:
-            return self._full(places, others, head.worked)
-        return self._full(places, others, head.worked, _as(number)) if others else self._short(places, _as(number))
+            return self._full(places, others, head)
+        return self._full(places, others, head, _as(number)) if others else self._short(places, _as(number))
 
     def _values(self, places: Sequence[_Place]) -> tuple[tuple[str, ...], tuple[Markup, ...]]:
         """A value for each column, and below them the words of those that have no number."""
@@ -239,14 +238,17 @@ class Chapter:
     def _short(self, places: Sequence[_Place], where: Markup) -> Row:
         return replace(self._plain("short", places), where=where)
 
-    def _value_from_outside(self, places: Sequence[_Place], worked: int) -> Row:
+    def _value_from_outside(self, places: Sequence[_Place], head: _Head) -> Row:
         """A value from outside: its origin in the project file, or the earlier line that it is taken from."""
-        shown = _of(places, worked)
+        shown = _of(places, head.worked)
         step, row = shown.step, self._plain("given", places)
         origin = step.origin(shown.case)
         evidence = evidence_of(origin)
         if origin and evidence != "inspected":
-            self.references.use(Source(f"{origin.kind}: {origin.text or row.title}", evidence), row.number)
+            cited = f"{origin.kind}: {origin.text or row.title}"
+            # A rule of the project stands in words on its line, and a number would lead to the same words.
+            if evidence != "derived" or names_publication(cited):
+                self.references.use(Source(cited, evidence), row.number)
         path, where, lines = self._origins(places)
         # The symbol of the row stands there already.
         where = Markup(where.removeprefix(f"{row.symbol} "))  # noqa: S704 - part of markup
@@ -256,10 +258,11 @@ class Chapter:
         if taken and len(where.striptags()) > BESIDE:
             return replace(row, beneath=(where, *notes))
         if not notes and (taken or (lines and evidence == "inspected")):
-            return replace(row, kind="short", where=Markup("line {}").format(lines[0]) if len(lines) == 1 else where)
+            where = Markup("line {}").format(lines[0]) if len(lines) == 1 else where
+            return replace(row, kind="short", where=where, outside=True)
         at = f"line{'s' if len(lines) > 1 else ''} {', '.join(map(str, lines))}" if lines else ""
         row = replace(row, path=path, at=at, where=where, mark=EVIDENCE_MARKS[evidence], beneath=notes)
-        return placed(row, len(self.writers), 0.0)
+        return placed(row, len(head.columns), 0.0)
 
     def _origins(self, places: Sequence[_Place]) -> tuple[Markup, Markup, list[int]]:
         """Field and lines of the project file, in a word or two where a value comes from, and the lines alone."""
@@ -288,9 +291,9 @@ class Chapter:
             return next(iter(words))
         return Markup("; ").join(Markup("{}: {}").format(", ".join(keys), text) for text, keys in words.items())
 
-    def _full(self, places: Sequence[_Place], others: Sequence[_Place], worked: int, where: Markup = NOWHERE) -> Row:
+    def _full(self, places: Sequence[_Place], others: Sequence[_Place], head: _Head, where: Markup = NOWHERE) -> Row:
         """A line with its equation and numbers; `where` says instead of the equation which line has it."""
-        shown = _of(places, worked)
+        shown, columns = _of(places, head.worked), len(head.columns)
         step, row = shown.step, self._plain("full", places)
         row = replace(
             row,
@@ -300,22 +303,22 @@ class Chapter:
         if step.source:
             row = replace(row, reference=self.references.use(step.source, row.number))
         if step.formula is None:
-            return placed(row, len(self.writers), 0.0)
+            return placed(row, columns, 0.0)
         numbers = {
             place.writer.part.section.key: place.writer.numbers(place.step, place.case)
             for place in places
             if place is shown or place in others
         }
-        number = numbers.pop(shown.writer.part.section.key) if shown.column == worked else ""
+        number = numbers.pop(shown.writer.part.section.key) if shown.column == head.worked else ""
         row = replace(row, numbers=number, others=tuple(numbers.items()))
         if where:
-            return placed(row, len(self.writers), 0.0)
+            return placed(row, columns, 0.0)
         alt = printed_expression(step)
         if not self.draw:
             return replace(row, clause=step.formula.clause, alt=alt)
         drawn = equation_picture(equation(step.formula.symbol, step.formula.tree, step.names), alt).at_scale(DRAWN)
         row = replace(row, clause=step.formula.clause, picture=drawn.source, style=drawn.style(WIDEST * MM), alt=alt)
-        return placed(row, len(self.writers), min(drawn.width / MM, WIDEST))
+        return placed(row, columns, min(drawn.width / MM, WIDEST))
 
     def _solution(self, places: Sequence[_Place], shown: _Place, number: str) -> Iterator[Markup]:
         """How a value was solved for: in full at the first line of a chapter."""

@@ -23,6 +23,7 @@ from calc.package.exhibits import FigureView, Row, TableView, by_names, figure_v
 from calc.package.limitations import LimitView, collect_limits
 from calc.package.lines import COLUMNS, Chapter, Told
 from calc.package.references import MARK_WORDS, References, factor_views
+from calc.package.room import across
 from calc.package.rows import Block
 from calc.package.shown import (
     OUTCOME_WORDS,
@@ -109,7 +110,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     made.tests["amount"] = is_amount
-    made.filters |= {"whole": whole, "with_result_whole": with_result_whole}
+    made.filters |= {"across": across, "whole": whole, "with_result_whole": with_result_whole}
     return made
 
 

@@ -12,12 +12,14 @@ from calc.package.rows import Row
 PT = 25.4 / 72
 TITLE, SOURCE, NUMBERS, NOTE = 7.6 * PT, 7.0 * PT, 7.2 * PT, 7.0 * PT  # sizes of texts (templates/package.css), mm
 WHOLE = 162.5  # width of a line but for its number, mm
-VALUE, ONLY_VALUE, UNIT, EDGE = 14.2, 21.0, 11.0, 1.4  # widths of columns and of the rest of a cell, mm
-WHOLE_HEADING, HEADS, MANY = 175.0, (54.0, 68.0), 3  # of a heading, of the names of columns at its right, mm
+VALUE, ONLY_VALUE, UNIT, EDGE = 14.2, 15.6, 11.0, 1.4  # widths of columns and of the rest of a cell, mm
+WHOLE_HEADING, HEADS, MANY = 175.0, 12.0, 3  # of a heading, right of the names of columns, mm
 HEADING, BOLD, GAP = 8.4 * PT, 1.12, 5.0  # size of a heading, its width over that of thin letters, before a case, mm
-AFTER_CASE = " · worked: A · read at this case:"
+WORKED, READ = " · worked: A", " · read at this case:"
 AROUND = 4.0  # beside a picture, mm
 RAGGED = 0.97  # of a line which words fill
+SHORT = 7.3 * PT  # size of symbols and values of short rows
+THIRD = (11.3, 8.4, 11.6, 9.0, 13.6)  # room for number, symbol, value, unit and origin where three stand in a row, mm
 
 
 def beside_values(columns: int) -> float:
@@ -25,11 +27,26 @@ def beside_values(columns: int) -> float:
     return WHOLE - (ONLY_VALUE if columns == 1 else columns * VALUE) - UNIT - EDGE
 
 
-def has_room_for_case(title: str, cases: Sequence[tuple[str, str]], columns: int) -> bool:
-    """Whether the case of a scope finds room behind its title, on one line."""
+def has_room_for_case(title: str, cases: Sequence[tuple[str, str]], columns: int, *, many: bool, read: bool) -> bool:
+    """Whether the case of a scope finds room behind its title, on one line.
+
+    Where there are `many` sections those that have the scope are named at the right. What is `read` at the case is
+    announced behind it.
+    """
     words = "; ".join(f"{where or 'Printed at'}: {case}" for where, case in cases)
-    room = WHOLE_HEADING - (0.0 if columns == 1 else HEADS[columns > MANY])
-    return bool(words) and BOLD * advance(title, HEADING) + advance(words + AFTER_CASE, NOTE) + GAP < room
+    room = WHOLE_HEADING - (HEADS + columns * VALUE if many else 0.0)
+    behind = WORKED * (columns > 1) + READ * read
+    return bool(title and words) and BOLD * advance(title, HEADING) + advance(words + behind, NOTE) + GAP < room
+
+
+def across(rows: Sequence[Row], columns: Sequence[int]) -> int:
+    """How many short rows with the values of these columns stand beside each other."""
+    if len(columns) > 1:
+        return 1 if len(columns) > MANY else 2
+    texts = ((f"{row.box} {row.number}", row.symbol, row.values[columns[0]], row.unit, row.where) for row in rows)
+    sizes = NOTE, SHORT, SHORT, NOTE, NOTE
+    fit = all(_width(text, size) < room for own in texts for text, size, room in zip(own, sizes, THIRD, strict=True))
+    return 3 if fit else 2
 
 
 def placed(row: Row, columns: int, picture: float) -> Row:

@@ -1,5 +1,6 @@
 """The rows of a chapter as pages show them: one quantity each, its values by section, and blocks of them."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -10,6 +11,7 @@ from calc.package.references import Reference
 
 NOWHERE = Markup("")
 Kind = Literal["full", "given", "short"]
+NEAR_ABOVE = 12  # rows over which a value from outside may be moved up
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +33,7 @@ class Row:
     stands elsewhere and here at the case of a scope.
     `keys` are those of its steps by section, empty where a section has none. Where `below`, what does not fit behind
     the title takes lines of its own, which pass under the values; `behind` the equation stands its source where the
-    title leaves no room for it.
+    title leaves no room for it. A short row whose value comes from `outside` of its scope may stand before its place.
     """
 
     kind: Kind
@@ -58,6 +60,7 @@ class Row:
     keys: tuple[str, ...] = ()
     below: bool = False
     behind: bool = False
+    outside: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,14 +68,30 @@ class Block:
     """Consecutive lines of one scope.
 
     `cases` are the cases of the sections, those alike together; `read` holds values of the chapter which the scope
-    reads at its own case; `worked` is the place of the section whose numbers are written out. One that goes on with
-    the lines of a scope stands there `again`. The case stands `beside` a title which leaves room for it.
+    reads at its own case; `worked` is the place of the section whose numbers are written out, `columns` those of the
+    sections that have the scope. One that goes on with the lines of a scope stands there `again`. The case stands
+    `beside` a title which leaves room for it.
     """
 
     title: str
     cases: tuple[tuple[str, str], ...]
     read: tuple[Row, ...]
     worked: int
+    columns: tuple[int, ...]
     runs: tuple[tuple[Kind, tuple[Row, ...]], ...]
     again: bool = False
     beside: bool = False
+
+
+def gathered(rows: Sequence[Row]) -> list[Row]:
+    """The rows with short ones from outside moved up to short ones that stand not far before them."""
+    found: list[Row] = []
+    last = -NEAR_ABOVE  # the place behind the last short row
+    for row in rows:
+        if row.outside and len(found) - last < NEAR_ABOVE:
+            found.insert(last, row)
+            last += 1
+        else:
+            found.append(row)
+            last = len(found) if row.kind == "short" else last
+    return found

@@ -45,7 +45,7 @@ def draw_time_chart(chart: TimeChart) -> Canvas:
     )
     marks = _labels_of_dates(times[0], chart.marks)
     below = _lines([text for mark in marks for text in mark.texts if text != mark.words])
-    canvas = Canvas(WIDTH, TOP + HEIGHT + BETWEEN * len(chart.tracks) + 3.2 * (sum(legends) + len(below)) + 8.0)
+    canvas = Canvas(WIDTH, TOP + HEIGHT + BETWEEN * len(chart.tracks) + 3.2 * (sum(legends) + len(below)) + 5.7)
     whole, top = sum(track.share for track in chart.tracks), TOP
     for index, track in enumerate(chart.tracks):
         bottom = top + HEIGHT * track.share / whole

@@ -10,10 +10,13 @@ from markupsafe import Markup
 from calc.chain import Run, SectionRun
 from calc.engine.sheet import Sheet, Value, Verdict
 from calc.numbering import merged_order
+from calc.package.both_sides import parted
 from calc.package.line_places import Places
 from calc.package.shown import amount
 
 ACROSS = 20  # columns of numbers that fit beside the titles on a page on its side
+UPRIGHT = 10  # and on an upright one
+NARROW, WIDE = 3, 7  # signs of the key of a section, and of one with its side
 NOTHING, GOVERNS, FAILS = "–", "◂", "✗"
 Names = dict[str, str]  # of stages, by their labels
 
@@ -29,7 +32,7 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class RowView:
-    """The utilisations of one section, with the line where its governing case is among them."""
+    """The utilisations of one section, or of a side of it, with the line where its governing case is among them."""
 
     section: str
     step: Markup
@@ -61,15 +64,22 @@ class UtilisationTable:
         return len(self.heads) + 3
 
     @property
+    def is_upright(self) -> bool:
+        """Whether the numbers leave room for the titles on an upright page."""
+        return len(self.heads) <= UPRIGHT
+
+    @property
     def title_width(self) -> int:
-        """Millimetres: of 262 beside section and line, what 18 a number leave, so that most titles take one line."""
+        """Millimetres: of those beside section and line, what numbers leave, so that most titles take one line."""
+        if self.is_upright:
+            return max(59, 164 - self.key_width - 13 * len(self.heads))
         return max(64, min(118, 251 - self.key_width - 18 * len(self.heads)))
 
     @property
     def key_width(self) -> int:
-        """Millimetres for the key of the section, which is longer where it names a zone of the columns."""
+        """Millimetres for the key of the section, which is longer with a side or a zone of the columns."""
         longest = max((len(row.section) for question in self.questions for row in question.rows), default=0)
-        return 5 if longest <= 3 else 13
+        return 5 if longest <= NARROW else 10 if longest <= WIDE else 13
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,14 +197,17 @@ def _table(rated: Sequence[_Rated], stages: Sequence[str | None], sets: Sequence
     """The questions that say something of some stages; without a stage stands what holds for all of them."""
     asked: dict[tuple[str, str, str], list[_Rated]] = {}
     for one in sorted(rated, key=lambda one: int(one.chapter.split()[0])):
-        asked.setdefault((one.chapter, one.verdict.key, one.verdict.title), []).append(one)
+        title, side = parted(one.verdict.title)
+        asked.setdefault((one.chapter, "" if side else one.verdict.key, title), []).append(one)
     questions = []
     for chapter, group in groupby(asked.items(), key=lambda item: item[0][0]):
         head = chapter
         for (_, _, title), own in group:
-            rows = tuple(row for one in own for row in _row(one, stages, sets))
+            of_sides = len({one.verdict.title for one in own}) > 1
+            rows = tuple(row for one in own for row in _row(one, stages, sets, of_sides=of_sides))
             if rows:
-                questions.append(QuestionView(head, title, _limit(own[0]), rows))
+                shown = _without_chapter(title if of_sides else own[0].verdict.title, chapter)
+                questions.append(QuestionView(head, shown, _limit(own[0]), rows))
                 head = ""
     words = ["any stage" if stage is None else stage for stage in stages]
     return UtilisationTable(
@@ -207,14 +220,20 @@ def _table(rated: Sequence[_Rated], stages: Sequence[str | None], sets: Sequence
     )
 
 
-def _row(rated: _Rated, stages: Sequence[str | None], sets: Sequence[str]) -> Iterator[RowView]:
-    """The row of a section; none where it says nothing of these stages."""
+def _without_chapter(title: str, chapter: str) -> str:
+    """The title of a verification under the heading of its chapter, with whose name it need not begin."""
+    rest = title.removeprefix(f"{chapter.partition(' ')[2]}, ")
+    return rest[:1].upper() + rest[1:]
+
+
+def _row(rated: _Rated, stages: Sequence[str | None], sets: Sequence[str], *, of_sides: bool) -> Iterator[RowView]:
+    """The row of a section, with its side where several are asked of; none where it says nothing of these stages."""
     cells = [cell for stage in stages for cell in _cells(rated, stage, sets)]
     if not any(cell.text for cell in cells):
         return
     governs = any("governs" in cell.style for cell in cells)
     yield RowView(
-        section=rated.section,
+        section=f"{rated.section} {parted(rated.verdict.title)[1]}" if of_sides else rated.section,
         step=rated.step if governs else Markup(""),
         cells=tuple(_join_empty_cells(cells)),
     )

@@ -9,6 +9,7 @@ from markupsafe import Markup
 from calc.chain import SectionRun
 from calc.engine.figure import symbol_text
 from calc.engine.sheet import STAMPS, Verdict, case_words
+from calc.package.both_sides import parted
 from calc.package.limitations import LimitView
 from calc.package.line_places import Places
 from calc.package.shown import STATE_SIGNS, amount, css_state, sections_keys, with_unit, without_fields
@@ -61,10 +62,14 @@ class Unrated:
 
 @dataclass(frozen=True, slots=True)
 class VerdictGroup:
-    """One question in all sections; `alike` where all of them have the same answer in words."""
+    """One question in all sections; `alike` where all of them have the same answer in words.
+
+    `labels` say of which section a view is, and of which side where the question is asked of several.
+    """
 
     title: Markup
     views: tuple[VerdictView, ...]
+    labels: tuple[str, ...]
 
     @property
     def alike(self) -> bool:
@@ -79,20 +84,41 @@ class VerdictGroup:
         return self.views[0].note if len(self.views) > 1 and len(notes) == 1 and self.views[0].effect else ""
 
 
-def verdict_groups(views: Iterable[VerdictView]) -> tuple[VerdictGroup, ...]:
-    """The questions of a chapter, each once with the answers of all sections; those with one answer together."""
+def verdict_groups(views: Iterable[VerdictView], *, sides: bool = True) -> tuple[VerdictGroup, ...]:
+    """The questions of a chapter, each once with the answers of all sections; those with one answer together.
+
+    Both `sides` of an embankment are one question.
+    """
     found: dict[tuple[str, str], list[VerdictView]] = {}
     for view in views:
-        found.setdefault((view.key, view.title), []).append(view)
+        title, side = parted(view.title) if sides else (view.title, "")
+        found.setdefault(("" if side else view.key, title), []).append(view)
     groups: list[VerdictGroup] = []
-    for (_, title), own in found.items():
-        group, last = VerdictGroup(Markup("{}").format(title), tuple(own)), groups[-1] if groups else None
+    for own in found.values():
+        group, last = _group(own), groups[-1] if groups else None
         if last and last.alike and group.alike and _answers(last) == _answers(group):
-            more = Markup('; <span id="{}">{}</span>').format(own[0].anchor, title)
-            groups[-1] = VerdictGroup(last.title + more, last.views)
+            more = Markup('; <span id="{}">{}</span>').format(own[0].anchor, group.title)
+            groups[-1] = VerdictGroup(last.title + more, last.views, last.labels)
         else:
             groups.append(group)
     return tuple(groups)
+
+
+def _group(views: Sequence[VerdictView]) -> VerdictGroup:
+    """Views of one question, whose title names the side where all are of the same."""
+    firsts = {view.title: view for view in reversed(views)}
+    if len(firsts) == 1:
+        return VerdictGroup(Markup("{}").format(views[0].title), tuple(views), tuple(view.section for view in views))
+    title = Markup("{}").format(parted(views[0].title)[0])
+    labels = tuple(f"{view.section} {parted(view.title)[1]}" for view in views)
+    group = VerdictGroup(title, tuple(views), labels)
+    if not group.alike:
+        return group
+    # One row for all of them: what refers to one of another side has to find it there.
+    others = [view for view in reversed(firsts.values()) if view is not views[0]]
+    named = [Markup('<span id="{}">{}</span>').format(view.anchor, parted(view.title)[1]) for view in others]
+    sides = Markup(", ").join([Markup("{}").format(parted(views[0].title)[1]), *named])
+    return VerdictGroup(Markup("{}: {} side").format(title, sides), group.views, labels)
 
 
 def _answers(group: VerdictGroup) -> list[tuple[str, str, str]]:

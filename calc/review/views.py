@@ -145,7 +145,7 @@ def _verdicts(made: Sequence[Writer], sheets: Sequence[Sheet], chapter: int) -> 
                 keys[anchor] = f"{writer.part.section.key}/{sheet.key}/{verdict.key}"
                 yield verdict_view(writer.part, chapter, anchor, verdict, writer.places)
 
-    for group in verdict_groups(views()):
+    for group in verdict_groups(views(), sides=False):
         alike = group.alike and not any(view.step for view in group.views)
         for view in group.views[:1] if alike else group.views:
             yield VerdictLine(

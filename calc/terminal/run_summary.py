@@ -33,7 +33,10 @@ def summary(run: Run, width: int, project: str, left_out: Sequence[str] = ()) ->
     lines += _lines(f"Left out of this run: {'; '.join(left_out)}.", room) if left_out else []
     lines += _lines(counts(run) + _limits(run), room)
     if run.governing:
-        lines += _lines(f"Governing: {_verdict_text(run.governing)}", room, most=2)
+        governing = run.governing[2]
+        sign = "✗ " if governing.state == "fail" else ""
+        lines += _lines(f"Governing: {sign}{_verdict_text(run.governing)}", room, most=2)
+        failing = [one for one in failing if one[2] is not governing]
     for one in failing[:MOST]:
         lines += _lines(f"{INDENT}✗ {_verdict_text(one)}", room, most=2)
     for text in waiting[:MOST]:

@@ -1,6 +1,6 @@
 """Time and memory of a package by phase, for projects of one, three, six and twelve sections.
 
-Run: python -m tests.benchmarks.growth [PROJECT]: the first section of the project, repeated under other keys.
+Run: python -m tests.benchmarks.growth [PROJECT [COUNT …]]: the first section of the project, repeated under other keys.
 """
 
 # ruff: noqa: T201 - a script prints its table
@@ -21,8 +21,9 @@ COUNTS = (1, 3, 6, 12)
 
 
 def repeated(text: str, count: int) -> str:
-    """A project file with its first section `count` times."""
+    """A project file with its first section `count` times, and without what joins the sections of the project."""
     common, first, *_ = re.split(r"(?m)^(?=\[\[section\]\])", text)
+    common = re.sub(r"(?ms)^\[(?:alignment|\[alignment\.transition\])\]\n.*?(?=^\[|^# -|\Z)", "", common)
     return common + "".join(
         re.sub(r'(?m)^key = "\w+"', f'key = "{key}"', first, count=1) for key in ascii_uppercase[:count]
     )
@@ -66,11 +67,12 @@ def _spent() -> float:
 def main() -> None:
     """Print the table for docs/benchmarks.md, each row by a process of its own."""
     project = Path(sys.argv[1]) if len(sys.argv) > 1 else ROOT / "projects" / "marsh-approach"
+    counts = [int(count) for count in sys.argv[2:]] or COUNTS
     text = (project / "project.toml").read_text(encoding="utf-8")
     heads = "sections", "pages", "chain, s", "text, s", "pages set, s", "by the clock, s", "peak, MB", "beside, MB"
     print(f"| {' | '.join(heads)} |")
     print("|" + "---|" * 8)
-    for count in COUNTS:
+    for count in counts:
         with tempfile.TemporaryDirectory() as folder:
             shutil.copytree(project, folder, dirs_exist_ok=True, ignore=shutil.ignore_patterns("out", "archive"))
             (Path(folder) / "project.toml").write_text(repeated(text, count), encoding="utf-8")

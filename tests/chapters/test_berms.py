@@ -242,3 +242,21 @@ def test_berm_on_ground_without_strength_is_left_open(bearing: Callable[..., She
     for key in ("berm_bearing", "berm_extrusion"):
         assert verdict(sheet, key).state == "not verified"
         assert "field layer.c_u" in verdict(sheet, key).note
+
+
+def test_level_crest_over_both_platforms_covers_one_that_is_lower(bearing: Callable[..., Sheet]) -> None:
+    """The lower platform of 4 m by 5 m as a berm fails without columns; under a crest that is level over both, with
+    the slope of 2 m between, no verdict of the higher one is less utilised, up to 1 % for the wider loaded strip.
+    """
+
+    def level(document: Any) -> None:
+        document["embankment"]["crest_width"] = f"{12 + 2 * 2 + 5} m"
+
+    step = berms("right", c_u="14 kPa", height="4 m", width="5 m", stage="Final")
+    beside, over = bearing(step), bearing(berms(c_u="14 kPa"), level)
+    rated = {one.key.removesuffix("_right"): one.utilisation for one in over.verdicts if one.utilisation}
+
+    assert {verdict(beside, f"{key}_right").state for key in ("berm_bearing", "berm_extrusion")} == {"fail"}
+    for one in beside.verdicts:
+        if one.utilisation and not one.key.startswith("berm"):
+            assert rated[one.key.removesuffix("_right").removesuffix("_left")] >= 0.99 * one.utilisation, one.key

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from calc.engine.figure import Dimension, Scene
 from calc.inputs import read_design
 from calc.procedures.ground_in_time import GroundInTime
 from calc.study.shortest import OpenError, Search, Wish
@@ -164,12 +165,14 @@ def test_quantities_are_counted_by_grid(run_project: Runs) -> None:
         }}  # fmt: skip
 
     sheet = of(run_project(both(zone(6, 13), counted)), "A")["construction"]
-    scope, rows = sheet.scopes["grids"], (8 + 2 + 2, 2 * 4)
+    (table,) = [one for one in sheet.page.tables if one.key == "column-grids"]
+    whole = sheet.scopes["quantities"]
+    counts = [float(np.ceil(rows * 100 / spacing)) for rows, spacing in ((8 + 2 + 2, 1.97), (2 * 4, 2.5))]
 
-    assert scope["N_row"].array.tolist() == list(rows)
-    assert scope["N_col"].array.tolist() == [np.ceil(rows[0] * 100 / 1.97), np.ceil(rows[1] * 100 / 2.5)]
-    assert float(sheet.scopes["quantities"]["N_col"].array) == scope["N_col"].array.sum()
-    assert any(table.key == "column-grids" for table in sheet.page.tables)
+    for scope, count in zip((sheet.scopes[name] for name in ("grid", "grid_slope")), counts, strict=True):
+        assert float(scope["N_col"].array) == count
+    assert float(whole["N_col"].array) == sum(counts)
+    assert [row[0] for row in table.rows] == ["A", "A.slope"]
 
 
 def test_drainage_is_verified_for_the_cell_of_a_zone(run_project: Runs) -> None:
@@ -218,6 +221,17 @@ def test_the_page_of_the_columns_shows_every_grid_in_its_place(run_project: Runs
     assert [row[1] for row in table.rows] == ["A", "slope", "A", "slope", "A"]
     assert [row[-1] for row in table.rows][-1] == "–"
     assert any(getattr(figure, "key", "") == "grids" for figure in page.figures)
+
+
+def test_the_cross_section_names_every_grid_over_its_strip(run_project: Runs) -> None:
+    """By hand: the crest of 12 m and the columns 9 m beyond its edges; the distances of the rows stand below it."""
+    page = of(run_project(zone(6, 13)), "A")["basis"].page
+    scene = next(one for one in page.figures if isinstance(one, Scene))
+    named = {(item.x1, item.x2): item.text for item in scene.items if isinstance(item, Dimension)}
+
+    ends = [(-15, -13), (-13, -6), (-6, 6), (6, 13), (13, 15)]
+    assert [named[one] for one in ends] == ["A", "slope", "A", "slope", "A"]
+    assert "slope 1.75 m, spacing 2.50 m" in scene.note
 
 
 def test_a_rig_loads_the_widest_cell(run_project: Runs) -> None:

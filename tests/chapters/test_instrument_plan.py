@@ -1,9 +1,14 @@
 """The instruments in the cross-section: where the project places them, and what stands in words where it does not."""
 
 from dataclasses import dataclass
+from itertools import pairwise
+from types import SimpleNamespace
 from typing import Any
 
+import pytest
+
 from calc.chapters.monitoring.plan_sketch import elevations, instrument_plan
+from calc.chapters.monitoring.plan_view import HIGH, ROW, plan_view
 from calc.engine.figure import Callouts, Circle, Label, Line, Polygon, Scene
 from calc.inputs.tables.monitoring import Instrument, instrument_places
 
@@ -33,6 +38,14 @@ class Site:
     monitoring: Plan
     ground_level: float = GROUND
     soft_layers: tuple[Layer, ...] = (Layer("peat", 2.0), Layer("clay", 4.0))
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """As much of a section as the plan reads."""
+
+    monitoring: Plan
+    chainage: str
 
 
 def instrument(name: str, **given: Any) -> Instrument:
@@ -84,6 +97,57 @@ def test_a_depth_without_an_offset_and_an_unknown_layer_are_refused() -> None:
     problems = list(instrument_places(found, layers))  # type: ignore[arg-type]
 
     assert [(problem.path, problem.must) for problem in problems] == [
-        (("monitoring", "instrument", 0, "offsets"), "be given where depths or layers are"),
+        (("monitoring", "instrument", 0, "offsets"), "be given where depths, layers or chainages are"),
         (("monitoring", "instrument", 1, "layers", 0), "name a layer (peat, clay)"),
     ]
+
+
+AT = SimpleNamespace(left_toe=-10.0, left_shoulder=-4.0, right_shoulder=4.0, right_toe=10.0, left_column=-8.0,
+                     right_column=8.0)  # fmt: skip
+
+
+def view(*given: Instrument, chainage: str = "0+100 to 0+200") -> Scene | None:
+    return plan_view(Stretch(Plan(given), chainage), AT)  # type: ignore[arg-type]
+
+
+def test_in_plan_a_mark_stands_at_each_chainage_of_the_section_and_each_offset_right_below_the_axis() -> None:
+    given = instrument("SP", offsets=["-4 m", "4 m"], chainages=["0+110", "0+190", "0+300"]), instrument("WS")
+    figure = view(*given)
+
+    assert figure is not None
+    marks = {(item.x, item.y) for item in figure.items if isinstance(item, Circle)}
+    assert marks == {(x, y) for x in (110.0, 190.0) for y in (4.0, -4.0)}
+    assert figure.note.endswith("Without a chainage in this section: WS.")
+    assert view(*given, chainage="0+200 to 0+300") is not None  # the end belongs to it
+    assert view(*given, chainage="0+400 to 0+500") is None
+    assert view(*given, chainage="the whole bank") is None
+
+
+def test_in_plan_names_that_would_lie_on_each_other_are_moved_apart_in_order() -> None:
+    near = [
+        instrument(name, offsets=[f"{at} m"], chainages=["0+150"])
+        for name, at in zip("ABC", (0, 0.2, 0.4), strict=True)
+    ]
+    figure = view(
+        *near,
+        instrument("D", offsets=["0 m"], chainages=["0+151"]),
+        instrument("E", offsets=["0.2 m"], chainages=["0+150"]),
+    )
+
+    assert figure is not None
+    names = {item.text: item for item in figure.items if isinstance(item, Label)}
+    levels = [names[name].y for name in ("A", "B, E", "C")]
+    row = ROW * 20.0 / HIGH
+    assert [above - below for above, below in pairwise(levels)] == pytest.approx([row, row])
+    assert sum(levels) / 3 == pytest.approx(-0.2)  # around the middle of their marks
+    assert names["D"].x > names["B, E"].x  # behind the names of the chainage before it
+    lines = [item for item in figure.items if isinstance(item, Line) and item.style == "thin"]
+    assert len(lines) == 3  # that in the middle stands beside its mark
+
+
+def test_in_plan_chainages_are_written_as_far_as_they_have_room() -> None:
+    figure = view(instrument("SP", offsets=["0 m"], chainages=["0+101", "0+150", "0+152", "0+199"]))
+
+    assert figure is not None
+    texts = [item.text for item in figure.items if isinstance(item, Label) and "+" in item.text]
+    assert texts == ["0+100", "0+200", "0+150"]

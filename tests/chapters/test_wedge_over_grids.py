@@ -10,6 +10,7 @@ import pytest
 import tomlkit
 
 from calc.chain import run_checks
+from calc.engine.figure import Polygon, Scene
 from calc.inputs import read_design
 from tests.chapters.zone_case import FINAL, Runs, area_ratio, both, grid, held, of, soft, zone
 
@@ -19,6 +20,7 @@ BANK = Path(__file__).parents[2] / "projects" / "willow-reach" / "project.toml"
 CREST, LAST, RUN = 6.0, 15.0, 2.0  # half the crest, outermost columns and slope of the small test project, m
 DENSE, WIDE = 1.7, 2.5  # spacings, m
 FACTOR_SET = "EN 1997-1 DA1-2"
+KNOWN = ("H_q", "c_u0e", "n_st", "phi_cd", "gamma_ceff", "t_soft", "p_G", "p_E", "gamma_Re", "gamma_Q", "q_st", "q_qp")
 
 
 def pressure_borne(known: dict[str, float], a: dict[str, float], *, place: float) -> tuple[float, float]:
@@ -30,7 +32,7 @@ def pressure_borne(known: dict[str, float], a: dict[str, float], *, place: float
     slope = RUN * known["H_q"]
     toe = CREST + slope  # the final stage
     run, field = toe - place, LAST - place
-    left = min(run / slope, 1.0)
+    left = min(run / slope, (toe + place) / slope, 1.0)  # the other toe stands as far from the axis
     within, c, d = min(field, run), known["c_u0e"], 0.8
     v = max(1 - field / run, 0.0)
     zeta = ((1 - v**1.5) / (1.5 * (1 - v))) ** 2
@@ -102,28 +104,69 @@ def test_every_inner_plane_is_the_wedge_written_out_by_hand(
     left, right = (5, 12.5) if mirrored else (-12.5, -5)
     run = run_project(both(grid(own), zone(left, right, other, mirrored=mirrored), flat, held))
     scope = of(run, "A")["bearing"].scopes[f"squeeze{side}"]
-    names = (
-        "H_q",
-        "c_u0e",
-        "n_st",
-        "phi_cd",
-        "gamma_ceff",
-        "t_soft",
-        "p_G",
-        "p_E",
-        "gamma_Re",
-        "gamma_Q",
-        "q_st",
-        "q_qp",
-    )
 
     for label, place, found in planes(area_ratio(own), area_ratio(other)):
         case = {"factor_set": FACTOR_SET, "stage": FINAL, "plane": label if mirrored else _mirrored(label)}
-        known = {name: scope[name].number(case) or 0.0 for name in names}
+        known = {name: scope[name].number(case) or 0.0 for name in KNOWN}
         borne, drives = pressure_borne(known, found, place=place)
 
         assert scope["p_Rxd"].number(case) == pytest.approx(borne, rel=2e-5), label
         assert scope["p_sEp"].number(case) == pytest.approx(drives, rel=1e-9), label
+
+
+def far_planes(own: float, other: float) -> list[tuple[str, float, dict[str, float]]]:
+    """Of a zone from -12 m to -7 m with the ratio ``other``, below the left slope alone: planes of the right wedge."""
+    mean, base = (5 * other + 22 * own) / 27, (5 * other + 22 * min(own, other)) / 27
+    return [
+        ("at x = -12 m, left of it", -12.0, ratios(own, mean, base, max(own, other))),
+        ("at x = -12 m, right of it", -12.0, ratios(other, mean, base, max(own, other))),
+        ("at x = -7 m, left of it", -7.0, ratios(other, own, own, own)),
+        ("at x = -7 m, right of it", -7.0, ratios(own, own, own, own)),
+    ]
+
+
+@pytest.mark.parametrize(("own", "other"), [(WIDE, DENSE), (DENSE, WIDE)], ids=["dense zone", "wide zone"])
+def test_below_the_other_slope_a_plane_has_the_fill_above_it(run_project: Runs, own: float, other: float) -> None:
+    """Written out by hand; beyond the other toe, at 15 m and more, no plane stands."""
+    run = run_project(both(grid(own), zone(-12, -7, other, mirrored=False), flat, held))
+    scope = of(run, "A")["bearing"].scopes["squeeze_right"]
+
+    for label, place, found in far_planes(area_ratio(own), area_ratio(other)):
+        case = {"factor_set": FACTOR_SET, "stage": FINAL, "plane": label}
+        borne, drives = pressure_borne({name: scope[name].number(case) or 0.0 for name in KNOWN}, found, place=place)
+
+        assert scope["p_Rxd"].number(case) == pytest.approx(borne, rel=2e-5), label
+        assert scope["p_sEp"].number(case) == pytest.approx(drives, rel=1e-9), label
+        assert borne / drives > (scope["F_x"].number({**case, "plane": "at the crest edge"}) or 0.0), label
+
+
+@pytest.mark.parametrize(
+    ("border", "berm", "state"), [(-2.0, False, "fail"), (-6.0, False, "pass"), (-6.0, True, "fail")]
+)
+def test_a_wide_grid_below_the_other_slope_fails_only_where_enough_fill_stands_over_it(
+    run_project: Runs, border: float, berm: bool, state: str
+) -> None:  # fmt: skip
+    """Half a metre below the other slope the wide grid drives with 0.96 of the height, 4.5 m below it with 0.63; with
+    all of it, as where a berm stands before that slope, the latter would be refused, too.
+    """
+
+    def change(document: Any) -> None:
+        document["embankment"]["crest_width"] = "3 m"
+        document["sleeve"]["strength"] = "3000 kN/m"
+        for one in document["section"][0]["layer"]:
+            one["c_u"] = "20 kPa"
+        if berm:
+            document["embankment"]["berm_left"] = {"width": "3 m", "height": "1 m", "slope": "1:2", "stage": "Final"}
+
+    run = run_project(both(grid(DENSE), zone(-10.5, border, 3.2, mirrored=False), flat, change, held))
+    sheet = of(run, "A")["bearing"]
+    verdict = next(one for one in sheet.verdicts if one.key == "squeeze_right")
+    scene = next(one for one in sheet.page.figures if isinstance(one, Scene) and one.key == "squeeze_right")
+    fill = next(item for item in scene.items if isinstance(item, Polygon) and item.fill == "fill")
+
+    assert verdict.state == state
+    assert (fill.points[0] == pytest.approx((-15.0, 0.0))) == (state == "fail")  # the other toe, from the crest edge
+    assert (verdict.case["plane"] != "at the crest edge") == (state == "fail")
 
 
 def _mirrored(label: str) -> str:

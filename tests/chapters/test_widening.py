@@ -290,7 +290,7 @@ def test_column_carries_the_old_bank_as_the_ground_does(beside_old: Callable[...
     assert before.max() > 10
 
 
-def test_sleeve_that_is_not_mobilised_turns_what_rests_on_the_cell(chapters: Chapters) -> None:
+def test_sleeve_that_is_not_mobilised_has_the_settlement_of_the_second_method(chapters: Chapters) -> None:
     """Little load comes below the old slope; soil that presses hard keeps the column from its active state."""
 
     def pressing(document: Any) -> None:
@@ -301,7 +301,62 @@ def test_sleeve_that_is_not_mobilised_turns_what_rests_on_the_cell(chapters: Cha
     stated = next(limitation for limitation in tight.limitations if limitation.key == "widening-not-mobilised")
 
     assert stated.text.startswith(f"In {int((~valid).sum())} of {valid.size} cases")
-    assert {"widening_settlement", "widening_difference"} <= set(stated.turns)
+    assert not stated.turns  # the second method has the settlement that the cell leaves out
+
+
+def test_second_method_is_that_of_the_unit_cell_far_from_the_old_bank(chapters: Chapters) -> None:
+    """As for the cell itself; below the old slope, whose load both have in their initial state, the gap is less."""
+    low: dict[str, Any] = {"height": "1 m", "crest_left": "-16 m", "crest_right": "-15 m", "columns_right": "-12 m"}
+    found, near = chapters(widened(**low)), chapters(widened())["widening"].scopes["cell_plastic"]
+    unit = found["unit_cell"].scopes["elastic_plastic"]["s_EP"]
+    final = unit.at(stage=unit.labels("stage")[-1], position="centre", load="G+Q", stiffness="long-term")
+    scope = found["widening"].scopes["cell_plastic"]
+
+    settled = at(found["widening"], "cell_plastic", "s_EP", "right crest edge", "height above")
+    assert float(settled) == approx(float(final.array), rel=1e-9)
+    assert float(scope["d_exp"].array) - 0.07 < float(scope["delta_s"].array[scope["delta_s"].valid].max())
+    case = {"position": "right innermost columns", "method": "half-space"}
+    assert 0 < (near["delta_s"].number(case) or 0.0) < float(near["d_exp"].array) - 0.05
+
+
+def test_a_column_beyond_the_toe_that_nothing_loads_has_no_gap_of_the_methods(beside_old: Callable[..., Sheet]) -> None:
+    """Below the height of fill; the half-space still loads it."""
+
+    def far(document: Any) -> None:
+        document["field"] = {"beyond_right": "16 m"}
+
+    gap = beside_old(far, positions=["19 m"]).scopes["cell_plastic"]["delta_s"].at(position="19 m")
+
+    assert gap.valid.tolist() == [True, False]
+
+
+@pytest.mark.parametrize(("limit", "state"), [(0.98, "fail"), (1.02, "pass")])
+def test_settlement_on_columns_counts_by_the_method_that_settles_more(
+    chapters: Chapters, limit: float, state: str
+) -> None:  # fmt: skip
+    """On the crest with columns alone: the elastic, plastic column, 10 % above the cell."""
+    low: dict[str, Any] = {"height": "1 m", "crest_left": "-16 m", "crest_right": "-15 m", "columns_right": "-12 m"}
+    cells = chapters(widened(**low))["widening"].scopes["cell_plastic"]
+    worst = limit * float(cells["s_EP"].array[cells["s_EP"].valid].max())
+
+    def asked(document: Any) -> None:
+        document["basis"]["limits"]["settlement_total"] = f"{worst:.6f} m"
+
+    assert float(cells["s_Wc"].array.max()) < worst
+    assert verdict(chapters(widened(asked, **low))["widening"], "widening_settlement").state == state
+
+
+def test_what_the_second_method_settles_more_turns_what_passes_narrowly(chapters: Chapters) -> None:
+    found = chapters(widened(indices))["widening"]
+    difference = verdict(found, "widening_difference").effect or 0.0
+    more = float(np.nanmax(found.scopes["cell_plastic"]["s_EP"].array - found.scopes["cell_plastic"]["s_Wc"].array))
+    free, tight = (
+        chapters(widened(indices, limits=limits(difference=f"{difference + share * more:.4f} m")))["widening"]
+        for share in (1.1, 0.9)
+    )
+
+    assert "widening_difference" not in turned(free, "widening-second-cell")
+    assert "widening_difference" in turned(tight, "widening-second-cell")
 
 
 def test_ground_below_the_toes_turns_no_slope_without_a_base_length(run_project: Callable[..., Run]) -> None:

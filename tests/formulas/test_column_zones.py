@@ -10,10 +10,12 @@ from calc.formulas.column_zones import (
     counted_ratio_in_wedge,
     crest_edge_of_stage,
     difference_at_border,
+    distance_from_other_toe,
     distance_to_crest_edge,
     field_beyond_inner_plane,
     gain_at_inner_plane,
     height_over_inner_plane,
+    height_over_inner_plane_before_berm,
     length_below_slope,
     length_from_inner_plane,
     length_with_gain_from_inner_plane,
@@ -55,21 +57,28 @@ def test_a_plane_at_the_crest_edge_has_the_lengths_of_the_slope() -> None:
     assert (edge, run) == (5.0, 8.0)
     assert field_beyond_inner_plane(10.0, 6.0, edge) == 6.0
     assert outer_end_of_columns(10.0, 6.0, edge, 8.0) == 11.0
-    assert height_over_inner_plane(length_below_slope(run, 8.0), 8.0) == 1.0
-    assert length_with_gain_from_inner_plane(L_f=6.0, L_w=run, L_S=8.0) == block_length_with_gain(6.0, 8.0)
+    assert height_over_inner_plane(length_below_slope(run, 8.0), 8.0, d_io=18.0, L_So=8.0) == 1.0
+    assert length_with_gain_from_inner_plane(6.0, run, 8.0, L_So=8.0, d_io=18.0) == block_length_with_gain(6.0, 8.0)
 
 
-@pytest.mark.parametrize(("place", "run", "height"), [(3.0, 10.0, 1.0), (7.0, 6.0, 0.75), (11.0, 2.0, 0.25)])
-def test_a_plane_elsewhere_has_the_full_height_inward_and_what_is_left_of_it_outward(
-    place: float, run: float, height: float
+@pytest.mark.parametrize(
+    ("place", "run", "height", "gains"),
+    [(3.0, 10.0, 1.0, 6.0), (7.0, 6.0, 0.75, 2.0), (11.0, 2.0, 0.25, 0.0), (-8.0, 21.0, 0.75, 17.0),
+     (-14.0, 27.0, 0.25, 20.0)],
+)  # fmt: skip
+def test_a_plane_elsewhere_has_the_full_height_below_the_crest_and_what_is_left_of_it_below_a_slope(
+    place: float, run: float, height: float, gains: float
 ) -> None:  # fmt: skip
-    """By hand, the same slope: full below the crest, evenly less below the slope; a gain counts up to 9 m."""
+    """By hand, the same slope, the other one 12 m wide: evenly less below each; a gain counts from -11 m to 9 m."""
     found = length_from_inner_plane(8.0, distance_to_crest_edge(5.0, place))
+    other = distance_from_other_toe(x_ip=place, b_K=10.0, n_So=3.0, H_GF=4.0)
+    below = length_below_slope(found, 8.0)
 
     assert found == run
-    assert height_over_inner_plane(length_below_slope(found, 8.0), 8.0) == height
-    assert length_with_gain_from_inner_plane(20.0, found, 8.0) == max(9.0 - place, 0)
-    assert gain_at_inner_plane(found, 8.0, 3.0) == (3.0 if place <= 9 else 0.0)
+    assert height_over_inner_plane(below, 8.0, other, 12.0) == height
+    assert height_over_inner_plane_before_berm(below, 8.0) == (1.0 if place < 5 else height)
+    assert length_with_gain_from_inner_plane(30.0, found, 8.0, 12.0, other) == gains
+    assert gain_at_inner_plane(found, 8.0, other, 12.0, 3.0) == (3.0 if -11 <= place <= 9 else 0.0)
     assert column_stress_over_inner_plane(height, 80.0) == pressure_over_inner_plane(height, 80.0) == 80.0 * height
 
 

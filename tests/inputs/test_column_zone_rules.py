@@ -62,8 +62,16 @@ RULES = [
      ("makeup_fill: must be false where a zone of columns (slope) reaches below the crest, which settles as one, got "
       "true")),
     ('spacing = "2.20 m"', FLOATING,
-     ("columns.floating: must be left out with columns.zone: the length that shares the load is not found by zones, "
+     ("columns.floating: must be left out with columns.zone: the length that shares the load is not found by zones; "
+      "give zones of columns to firm ground alone, and those that float in a section of their own, "
       "got a table")),
+    ("mirrored = true", 'mirrored = true\nlength = "5 m"',
+     ("columns.zone[1].length: must be left out: the columns of every zone stand on firm ground, because short ones "
+      "share their load with the soil above their toes, which is not found by zones. Calculate the columns to firm "
+      "ground without the short ones (field.beyond_left and beyond_right end at the last of them), and the short ones "
+      "in a section of their own with [columns.floating], without columns.zone, as high as the fill over them, got an "
+      "unknown key")),
+    ("mirrored = true", 'mirrored = true\nembedment = "0 m"', "columns.zone[1].embedment: must be left out: the"),
     ("[traffic]\n",
      ('zone = [{ name = "Core", bottom = "1 m", top = "2 m", gamma = "8 kN/m^3", phi = "35 deg", c = "0 kPa" }]\n'
       "\n[traffic]\n"),
@@ -94,6 +102,25 @@ def test_broken_rule_is_refused(tmp_path: Path, old: str, new: str, message: str
     assert old in TEXT
 
     assert message in told(tmp_path, TEXT.replace(old, new))
+
+
+ONCE = [
+    (('x_left = "3.0 m"', 'x_left = "-6.0 m"'),
+     "columns.zone[1].mirrored: must be false where the zone lies on both sides of the axis, got true"),
+    (("makeup_fill = false", "makeup_fill = true"),
+     ("section[1].makeup_fill: must be false where a zone of columns (slope) reaches below the crest, which settles as "
+      "one, got true")),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("change", "message"), ONCE, ids=["zone over the axis", "compensation fill"])
+def test_what_follows_from_a_mistake_is_not_told_beside_it(
+    tmp_path: Path, change: tuple[str, str], message: str
+) -> None:  # fmt: skip
+    """Neither that such a zone covers the crest, nor that a fill which must not be asks for a unit weight."""
+    (line,) = told(tmp_path, TEXT.replace(*change)).splitlines()
+
+    assert line.partition(": ")[2] == message
 
 
 def test_rows_that_touch_at_a_border_are_refused(tmp_path: Path) -> None:

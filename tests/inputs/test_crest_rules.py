@@ -11,7 +11,6 @@ from tests.inputs.test_shape_rules import zone as zone_between
 from tests.inputs.test_traffic_rules import SPREAD, TEXT, strips
 
 Refused = Callable[..., list[str]]
-STEP = "be at least {} m, for a fall of {:g} % across the crest: a step is not calculated"
 ABOVE = "must not be above height (4 m), which is that of the higher crest edge"
 STARTER = 'height = "4.0 m"\n# height_left'
 
@@ -20,6 +19,15 @@ def falls(left: str = "", right: str = "", height: str = "4.0 m") -> tuple[str, 
     lines = [f'height = "{height}"']
     lines += [f'height_{side} = "{one}"' for side, one in (("left", left), ("right", right)) if one]
     return STARTER, "\n".join([*lines, "# height_left"])
+
+
+def step(least: float, fall: float, side: str, low: float) -> str:
+    return (
+        f"be at least {least:.3f} m, for a fall of {fall:g} % across the crest: a step is none. Write a lower platform "
+        f'as [embankment.berm_{side}] with height = "{low} m", its width, slope and stage, beside the crest_width of '
+        f"the higher one; its ground is then verified without columns. Where that fails leave height_{side} out and "
+        "give the crest_width of both: a level crest covers all but the difference of their settlements"
+    )
 
 
 def told(lines: list[str]) -> list[str]:
@@ -37,7 +45,10 @@ def told(lines: list[str]) -> list[str]:
             falls(left="3.8 m", right="3.9 m"),
             'embankment.height: must be the larger of height_left and height_right (3.9 m), got "4.0 m"',
         ),
-        (falls(right="2.9 m"), f'embankment.height_right: must {STEP.format("3.000", 10)}, got "2.9 m"'),
+        (
+            falls(right="2.9 m"),
+            f'embankment.height_right: must {step(3.0, 10, "right", 2.9)}, got "2.9 m"',
+        ),
     ],
 )
 def test_heights_that_do_not_fit_are_refused(refused: Refused, given: tuple[str, str], text: str) -> None:
@@ -56,7 +67,7 @@ def test_fall_is_gentle_beside_a_gentle_slope(refused: Refused) -> None:
     """A quarter of 1:4 is 6.25 %, of 10 m 0.625 m."""
     lines = refused(falls(left="3.3 m"), ('slope_right = "1:2"', 'slope_right = "1:4"'))
 
-    assert told(lines) == [f'embankment.height_left: must {STEP.format("3.375", 6.25)}, got "3.3 m"']
+    assert told(lines) == [f'embankment.height_left: must {step(3.375, 6.25, "left", 3.3)}, got "3.3 m"']
 
 
 def test_lower_edge_has_more_than_half_of_the_height(read: Callable[..., Design]) -> None:

@@ -18,7 +18,8 @@ class Ground:
 
     ``n`` is the stress ratio in which the load stands on column and soil, ``alpha_t`` the share of the strength that
     the reinforcement holds at the top under the slope, ``sleeve`` the horizontal tension (kPa) that the sleeve adds to
-    a wall. With ``a_in`` another grid begins ``cells`` walls inward of x_e and has this area ratio.
+    a wall. With ``a_in`` another grid begins ``cells`` walls inward of x_e and has this area ratio. With ``back`` the
+    bank has another slope of this width behind a crest of width ``crest``, and columns up to its toe.
     """
 
     t: float
@@ -34,7 +35,14 @@ class Ground:
     alpha_t: float = 0.0
     sleeve: float = 100.0
     a_in: float = 0.0
-    cells: int = 0
+    cells: float = 0
+    crest: float = np.inf
+    back: float = 0.0
+
+    def height(self, x: Floats) -> Floats:
+        """Height of fill over places, over that of the crest."""
+        found = np.clip(1 - x / self.L, 0.0, 1.0)
+        return np.minimum(found, np.clip(1 + (x + self.crest) / self.back, 0.0, 1.0)) if self.back else found
 
     @property
     def spacing(self) -> float:
@@ -79,17 +87,21 @@ def lines(ground: Ground, fine: Fineness) -> tuple[Floats, Ints]:
     """Places of vertical lines, from the axis of the bank to the far side, and the zone of each interval."""
     left, size = -fine.inside * ground.t, ground.t / fine.rows
     fixed = [0.0, ground.L, ground.L + fine.beyond * ground.t]
+    if ground.back:
+        left = -ground.crest - ground.back
+        fixed += [left, left - fine.beyond * ground.t]
     walls, field = np.zeros((0, 2)), left
     if ground.a:
         bounds = ground.bounds(left)
         middle = (bounds[1:] + bounds[:-1]) / 2
         walls = np.stack([middle - ground.d / 8, middle + ground.d / 8], axis=1)
-        left, field = bounds[0], ground.x_e
+        field = ground.x_e
+        left = bounds[0]
         fixed.extend(bounds)
     places = np.unique(np.round([left, *fixed, *walls.ravel()], MERGED) + 0.0)
     made: list[float] = [places[0]]
     for a, b in pairwise(places):
-        inside = b < field + 1e-6
+        inside = left - 1e-6 < a and b < field + 1e-6
         count = fine.gap if inside else max(1, round((b - a) / size))
         if ((walls[:, 0] < (a + b) / 2) & (walls[:, 1] > (a + b) / 2)).any():
             count = 1
@@ -111,7 +123,7 @@ def body(ground: Ground, fine: Fineness | None = None) -> Body:
     """The soft ground under the falling load; multiplier: the pressure p under the crest."""
     mesh = ground_mesh(ground, fine or Fineness())
     edge = outer(mesh)
-    falling = np.clip(1 - edge.ends[:, :, 0] / ground.L, 0.0, 1.0)
+    falling = ground.height(edge.ends[:, :, 0])
     kind = kinds(mesh, edge)
     x, zone = edge.middle[:, 0], mesh.zone[edge.sides[:, 0]]
     live = np.where((kind == FREE)[:, None], shares(ground, x, zone)[:, None] * falling, 0.0)

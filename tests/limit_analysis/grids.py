@@ -16,14 +16,27 @@ def extruded_over_grids(ground: Ground) -> float:
     """Pressure (kPa) at the crest edge at which the wedge of the program gives way, all of it permanent.
 
     Inner planes stand at the crest edge and on both sides of the border. From there to the last column the soil has the
-    mean ratio, the base the mean of what does not rise outward, and its columns the stress of the densest ones.
+    mean ratio, the base the mean of what does not rise outward, and its columns the stress of the densest ones. Of a
+    bank with two slopes the wedges of both sides are tried.
     """
+    sides = [ground, *([_mirrored(ground)] if ground.back else [])]
+    return min(extruded_outward(side) for side in sides)
+
+
+def extruded_outward(ground: Ground) -> float:
+    """The same of the wedge that moves outward alone."""
     return min(_pressure(ground, *plane) for plane in _planes(ground))
 
 
 def extruded_at_crest_edge(ground: Ground) -> float:
     """The same with its inner plane at the crest edge alone."""
     return _pressure(ground, *next(_planes(ground)))
+
+
+def _mirrored(ground: Ground) -> Ground:
+    """The bank from the other side, columns up to its toe."""
+    found = replace(ground, L=ground.back, x_e=ground.back, back=ground.L, a=ground.a_in, a_in=ground.a)
+    return replace(found, cells=(found.x_e + ground.border + ground.crest) / found.spacing)
 
 
 def _planes(ground: Ground) -> Iterator[tuple[float, float]]:
@@ -39,7 +52,7 @@ def _pressure(ground: Ground, place: float, inner: float) -> float:
     run = sum(length for length, _ in strips)
     mean = sum(length * ratio for length, ratio in strips) / run
     counted = sum(length * min(ratio, strips[0][1]) for length, ratio in strips) / run
-    column, left = pi * ground.d**2 / 4, min((ground.L - place) / ground.L, 1.0)
+    column, left = pi * ground.d**2 / 4, float(ground.height(np.asarray(place)))
     wedge = Wedge(
         ground.c_u0, ground.c_u0, ground.c_u0, ground.rho, ground.L - place, ground.x_e - place, ground.alpha_t, mean,
         column / inner, ground.d, radians(ground.phi_c), ground.gamma_c, 0.0, min(ground.L - place, ground.L),

@@ -37,10 +37,16 @@ def grids_line(row: SimpleNamespace) -> str:
     p, edge = extruded_over_grids(ground), extruded_at_crest_edge(ground)
     cells = [
         row.name, f"{ground.t:g}", f"{ground.L:g}", _strength(ground), f"{ground.a_in:g}", f"{ground.a:g}",
-        f"{ground.border:.2f}", f"{ground.x_e:g}", f"{ground.n:g}", f"{row.lower:.1f}–{row.upper:.1f}", f"{p:.1f}",
-        f"{p / row.upper:.2f}", f"{p / row.lower:.2f}", f"{edge / row.upper:.2f}",
+        f"{ground.border:.2f}", f"{ground.x_e:g}", f"{ground.n:g}", *_behind(ground),
+        f"{row.lower:.1f}–{row.upper:.1f}", f"{p:.1f}", f"{p / row.upper:.2f}", f"{p / row.lower:.2f}",
+        f"{edge / row.upper:.2f}",
     ]  # fmt: skip
     return f"| {' | '.join(cells)} |"
+
+
+def _behind(ground: Ground) -> tuple[str, str]:
+    """Widths of the crest and of the other slope."""
+    return (f"{ground.crest:g}", f"{ground.back:g}") if ground.back else ("–", "–")
 
 
 def circle_line(row: SimpleNamespace) -> str:

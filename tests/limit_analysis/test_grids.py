@@ -6,7 +6,7 @@ import pytest
 
 from tests.limit_analysis.cases import ground_of
 from tests.limit_analysis.extrusion import Fineness, body
-from tests.limit_analysis.grids import extruded_at_crest_edge, extruded_over_grids
+from tests.limit_analysis.grids import extruded_at_crest_edge, extruded_outward, extruded_over_grids
 from tests.limit_analysis.lower import lower_bound
 from tests.limit_analysis.tables import extruded_at
 from tests.limit_analysis.upper import upper_bound
@@ -14,6 +14,7 @@ from tests.references.reader import rows
 
 ROWS = rows("limit_grids")
 AGAIN = "dense to the toe and 1 m inside"
+STEEP = "wide below a steep other slope"
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.name)
@@ -32,6 +33,13 @@ def test_an_inner_plane_at_the_crest_edge_alone_exceeds_what_a_mechanism_needs()
     ratios = [extruded_at_crest_edge(ground_of(row)) / row.upper for row in ROWS]
 
     assert max(ratios) > 1.15
+
+
+def test_with_two_slopes_one_side_alone_is_no_proof() -> None:
+    """A wedge with less fill over its inner plane is safe because the other side is verified as well."""
+    row = next(row for row in ROWS if row.name == STEEP)
+
+    assert extruded_outward(ground_of(row)) > 1.1 * row.upper
 
 
 @pytest.mark.parametrize("ratio", [0.12, 0.2])

@@ -14,8 +14,11 @@ from calc.package.pages import Pages
 
 MM = 72.0 / 25.4
 # Where the lines stand (templates/package.css), mm from the left edge of the page.
-LEFT, HALF, BODY = 20.0, 87.5, 32.5
-LAST_FULL, LAST_SHORT = 182.6, 80.5  # right edges of the last column of values
+LEFT, HALF, THIRD, BODY = 20.0, 87.5, 175.0 / 3, 32.5
+LAST_FULL, LAST_SHORT, LAST_THIRD = 182.6, 80.5, 52.8  # right edges of the last column of values
+STARTS = 0.0, HALF, THIRD, 2 * THIRD  # of rows beside each other
+HEADS = 6.9  # the size of the names of columns, pt
+CHAPTER = 11.5  # the size of the headings of chapters, pt
 FULL_WIDTH, SHORT_WIDTH = 14.2, 12.6  # of one column of values, mm
 SHORT = 7.3  # the size of symbols in short rows, pt
 NUMBERS, RAISED = 7.2, 5.7  # sizes of the numbers put into an equation and of exponents there, of nothing else, pt
@@ -46,7 +49,12 @@ class PrintedRow:
 
 def printed_rows(pdf: Path | bytes, sections: Sequence[str]) -> list[PrintedRow]:
     """Every numbered row of a package whose sections stand in one block, in printed order."""
-    return [row for runs in _runs_of(_content(pdf)) for row in _rows(runs, sections)]
+    found: list[PrintedRow] = []
+    columns = list(sections)
+    for runs in _runs_of(_content(pdf)):
+        rows, columns = _rows(runs, sections, columns)
+        found += rows
+    return found
 
 
 def typed(text: str) -> str:
@@ -145,29 +153,49 @@ def text_span(pdf: Path | bytes) -> tuple[float, float]:
     return min(run.left for run in runs), max(run.right for run in runs)
 
 
-def _rows(page: tuple[_Run, ...], sections: Sequence[str]) -> Iterator[PrintedRow]:
+def _rows(page: tuple[_Run, ...], sections: Sequence[str], before: list[str]) -> tuple[list[PrintedRow], list[str]]:
+    """The rows of a page, and the sections that have columns at its end; `before` are those at its beginning."""
     runs = [run for run in page if run.text and FOOT <= run.bottom <= PAPER - HEAD]
     starts = [k for k, run in enumerate(runs) if _is_number(run)]
-    for start, end in pairwise([*starts, len(runs)]):
-        yield _row(runs[start:end], sections)
+    heads = _heads(runs, sections)
+
+    def columns(level: float) -> list[str]:
+        return min([(height, keys) for height, keys in heads if height > level], default=(PAPER, before))[1]
+
+    rows = [_row(runs[start:end], sections, columns(runs[start].bottom))
+            for start, end in pairwise([*starts, len(runs)])]  # fmt: skip
+    return rows, columns(0.0)
+
+
+def _heads(runs: list[_Run], sections: Sequence[str]) -> list[tuple[float, list[str]]]:
+    """The names of columns with their height on the page; at the heading of a chapter those of all sections."""
+    levels: dict[float, set[str]] = {}
+    for run in runs:
+        if abs(run.size - CHAPTER) < 0.03:
+            levels[run.bottom] = set(sections)
+        elif abs(run.size - HEADS) < 0.03 and run.text in sections:
+            level = next((known for known in levels if abs(known - run.bottom) < SAME_LINE), run.bottom)
+            levels.setdefault(level, set()).add(run.text)
+    return [(level, [key for key in sections if key in keys]) for level, keys in levels.items()]
 
 
 def _is_number(run: _Run) -> bool:
-    at_left = min(abs(run.left - LEFT), abs(run.left - LEFT - HALF)) < NEAR
-    return at_left and _NUMBER.fullmatch(run.text) is not None
+    return min(abs(run.left - LEFT - place) for place in STARTS) < NEAR and _NUMBER.fullmatch(run.text) is not None
 
 
-def _row(runs: list[_Run], sections: Sequence[str]) -> PrintedRow:
+def _row(runs: list[_Run], sections: Sequence[str], columns: Sequence[str]) -> PrintedRow:
     """The runs from one number to the next."""
     found = _NUMBER.fullmatch(runs[0].text)
     assert found is not None
     # A heading, a caption or a paragraph begins where numbers do.
     runs = [runs[0], *takewhile(lambda run: run.left > BODY - 2.0, runs[1:])]
-    right = runs[0].left > LEFT + NEAR
-    short = right or (len(runs) > 1 and abs(runs[1].size - SHORT) < 0.03)
-    last = (LAST_SHORT if short else LAST_FULL) + (HALF if right else 0.0)
+    moved = min(STARTS, key=lambda place: abs(runs[0].left - LEFT - place))
+    short = moved > NEAR or (len(runs) > 1 and abs(runs[1].size - SHORT) < 0.03)
+    ends = [run.right - moved for run in runs[1:] if _is_value(run)]
+    in_thirds = any(abs(end - LAST_THIRD) < 2 * NEAR for end in ends) and len(columns) == 1
+    last = (LAST_THIRD if in_thirds else LAST_SHORT) + moved if short else LAST_FULL
     width = SHORT_WIDTH if short else FULL_WIDTH
-    edges = {key: last - width * k for k, key in enumerate(reversed(sections))}
+    edges = {key: last - width * k for k, key in enumerate(reversed(columns))}
     first = min(edges.values()) - width - NEAR if short else BODY + 20.0
     values: dict[str, str] = {}
     for run in runs[1:]:

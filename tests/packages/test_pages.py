@@ -166,8 +166,12 @@ def test_lines_from_memory_stand_in_the_register(package: Made) -> None:
         assert squeezed(citation) in register
 
 
-def test_given_values_by_a_rule_of_the_project_stand_in_the_register(package: Made) -> None:
-    register = squeezed("".join(body_texts(package.files.pdf)).partition("Source status: no mark")[2])
+def test_a_rule_of_the_project_stands_in_words_on_its_line_and_in_the_register_where_it_names_a_publication(
+    package: Made,
+) -> None:
+    from calc.package.references import names_publication
+
+    lines, _, register = map(squeezed, "".join(body_texts(package.files.pdf)).partition("Source status: no mark"))
     rules = {
         origin.text
         for part in package.run.sections
@@ -177,8 +181,9 @@ def test_given_values_by_a_rule_of_the_project_stand_in_the_register(package: Ma
         if origin.kind == "project rule"
     }
     assert rules
-    for text in rules:
-        assert squeezed(f"project rule: {text}") in register
+    for text in filter(None, rules):
+        assert squeezed(text) in lines
+        assert (squeezed(f"project rule: {text}") in register) == names_publication(text)
 
 
 @pytest.mark.parametrize("role", ["Originator", "Checker", "Approver"])

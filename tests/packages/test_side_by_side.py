@@ -106,18 +106,25 @@ def test_an_equation_is_drawn_once_for_all_scopes_of_a_chapter_that_have_it(twin
 
 @pytest.mark.slow
 def test_lines_stand_in_the_order_of_the_calculation_whatever_their_numbers(twins: Twins) -> None:
-    """A step that was added later has the last number of its chapter and stands where it is needed."""
+    """A step that was added later has the last number of its chapter and stands where it is needed.
+
+    A value from outside may stand before its place, with other short rows.
+    """
     for sheet in twins.run.sections[0].sheets:
         blocks = chapter_of(twins.run, sheet.key)
-        printed = [row.number for row in rows(blocks)]
+        printed = {row.number: row for row in rows(blocks)}
+        order = [twins.run.numbers[own_key(step.key)] for step in sheet.page.lines]
+        moved = {number for number, row in printed.items() if row.outside}
 
-        assert list(dict.fromkeys(printed)) == [twins.run.numbers[own_key(step.key)] for step in sheet.page.lines]
+        assert [one for one in printed if one not in moved] == [one for one in order if one not in moved]
+        assert all(order.index(one) >= place for place, one in enumerate(printed) if one in moved)
 
 
 def test_without_folding_every_equation_is_written_out(twins: Twins) -> None:
     folded, full = (rows(chapter_of(twins.run, "unit_cell", fold=fold)) for fold in (True, False))
 
-    assert [row.number for row in folded] == [row.number for row in full]
+    # Values from outside stand with short rows, of which a folded chapter has more.
+    assert sorted(row.number for row in folded) == sorted(row.number for row in full)
     assert not any(row.where.striptags().startswith("as ") for row in full)
 
 

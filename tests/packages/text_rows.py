@@ -29,25 +29,30 @@ def _rows(html: str, sections: Sequence[str]) -> Iterator[PrintedRow]:
     # Pictures are most of the text and hold no line.
     reader.feed(sub(r'src="data:[^"]*"', "", html))
     reader.close()
-    rows: list[list[tuple[str, str, list[str]]]] = []
+    rows: list[tuple[list[str], list[tuple[str, str, list[str]]]]] = []
+    columns = list(sections)
     for cell in reader.cells:
-        if cell[0] == "no":
-            rows.append([])
-        if rows:
-            rows[-1].append(cell)
-    for row in rows:
+        if cell[0] == "chapter":
+            columns = list(sections)
+        elif cell[0] == "heads":
+            columns = [key for key in sections if key in cell[1].split()]
+        elif cell[0] == "no":
+            rows.append((columns, [cell]))
+        elif rows:
+            rows[-1][1].append(cell)
+    for columns, row in rows:
         found = _NUMBER.match(row[0][1])
         if found is None:
             continue
         values = [text for kind, text, _ in row if kind == "v"]
-        if len(values) != len(sections):
-            message = f"line {found[2]} has {len(values)} values for {len(sections)} sections"
+        if len(values) != len(columns):
+            message = f"line {found[2]} has {len(values)} values for {len(columns)} sections"
             raise ValueError(message)
         numbers = _by_section([text for _, _, texts in row for text in texts], sections)
         yield PrintedRow(
             found[2],
             " ".join(text for kind, text, _ in row if kind in {"b", "s"}),
-            {key: typed(text) for key, text in zip(sections, values, strict=True)},
+            {key: typed(text) for key, text in zip(columns, values, strict=True)},
             " ".join(text for kind, text, _ in row if kind == "u"),
             numbers,
             found[1] == "↳",
@@ -80,7 +85,10 @@ class _Cells(HTMLParser):
         if tag == "table":
             self._lines = kinds[:1] in (["lines"], ["short"])
         part = ""
-        if self._lines and tag == "td" and kinds and kinds[0] in CELLS:
+        if tag == "h2" or "heads" in kinds:
+            part = "chapter" if tag == "h2" else "cell"
+            self.cells.append((part if tag == "h2" else "heads", "", []))
+        elif self._lines and tag == "td" and kinds and kinds[0] in CELLS:
             part = "cell"
             self.cells.append((kinds[0], "", []))
         elif self._lines and "numbers" in kinds:
@@ -101,7 +109,7 @@ class _Cells(HTMLParser):
 
     def handle_data(self, data: str) -> None:
         if self._within("cell"):
-            self._add(data)
+            self._add(f" {data} " if self.cells[-1][0] == "heads" else data)
 
     def _within(self, part: str) -> bool:
         return any(own == part for _, own in self._open)

@@ -25,7 +25,7 @@ from calc.engine.figure import (
 from calc.engine.levels import above, same
 from calc.engine.words import words_of
 from calc.inputs import Section
-from calc.inputs.tables.column_zones import grid_strips
+from calc.inputs.tables.column_zones import GridStrip, grid_strips
 from calc.inputs.tables.sleeve import ReinforcementLayer
 from calc.inputs.tables.traffic import Traffic
 from calc.inputs.tables.widening import Widening
@@ -82,8 +82,8 @@ def cross_section(section: Section, at: Profile) -> Scene:
         spacing=columns.spacing,
         toe=levels.toe,
     )
-    note = say("note") if section.widening is None else say("note-widening")
-    return Scene("cross_section", say("title", chainage=section.chainage), alt, items, height_mm=68.0, note=note)
+    title = say("title", chainage=section.chainage)
+    return Scene("cross_section", title, alt, items, height_mm=68.0, note=_note(section, levels))
 
 
 def _levels(section: Section, at: Profile) -> _Levels:
@@ -212,15 +212,7 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     length = levels.ground + columns.upstand - toe
     edge = end + 0.5
     yield Dimension(edge, toe, edge, levels.ground + columns.upstand, f"{length:.2f} m", 0.0)
-    # The outermost rows on the left: the words behind it pass under the drawing, not among the elevations.
-    row, other = levels.columns[:2]
-    zone = grid_strips(columns, levels.place.left_column, levels.place.right_column)[0].zone
-    _, spacing = columns.grid_of(zone)
-    text = Markup("{} {} m, {} = {} m, {} = {} m").format(
-        say("rows-of-zone", zone=zone.key) if zone else say("rows"), f"{other - row:.2f}", symbol_text("a_x"),
-        f"{spacing:.2f}", symbol_text("d_c"), f"{columns.diameter:.2f}",
-    )  # fmt: skip
-    yield Dimension(row, levels.lowest, other, levels.lowest, text, -3.0)
+    yield from _rows(section, levels)
     yield from _berms(section, levels)
     for sign, slope, height in (
         (-1.0, fill.slope_left, fill.heights["left"]), (1.0, fill.slope_right, fill.heights["right"]),
@@ -230,6 +222,44 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
         yield Label(x, levels.base + height, f"1:{slope:g}", "start" if sign > 0 else "end")
     if section.traffic:
         yield from _traffic(section.traffic, levels, fill.height)
+
+
+def _rows(section: Section, levels: _Levels) -> Iterator[Item]:
+    """The distance of two rows; of several grids the name of each over its strip."""
+    columns, low = section.columns, levels.lowest
+    if columns.zones:
+        for strip in _strips(section, levels):
+            yield Dimension(strip.left, low, strip.right, low, _grid(section, strip), -3.0)
+        return
+    # The outermost rows on the left: the words behind it pass under the drawing, not among the elevations.
+    row, other = levels.columns[:2]
+    text = Markup("{} {} m, {} = {} m, {} = {} m").format(
+        say("rows"), f"{other - row:.2f}", symbol_text("a_x"), f"{columns.spacing:.2f}", symbol_text("d_c"),
+        f"{columns.diameter:.2f}",
+    )  # fmt: skip
+    yield Dimension(row, low, other, low, text, -3.0)
+
+
+def _strips(section: Section, levels: _Levels) -> tuple[GridStrip, ...]:
+    return grid_strips(section.columns, levels.place.left_column, levels.place.right_column)
+
+
+def _grid(section: Section, strip: GridStrip) -> str:
+    return strip.zone.key if strip.zone else section.key
+
+
+def _note(section: Section, levels: _Levels) -> str:
+    """What the drawing cannot say: how rows stand, with the distances in every strip of several grids."""
+    if section.widening is not None:
+        return say("note-widening")
+    if not section.columns.zones:
+        return say("note")
+    rows = dict.fromkeys(
+        say("rows-of-grid", grid=_grid(section, strip), rows=f"{strip.distance:.2f}",
+            spacing=f"{section.columns.grid_of(strip.zone)[1]:.2f}")
+        for strip in _strips(section, levels)
+    )  # fmt: skip
+    return say("note") + " " + say("note-grids", rows="; ".join(rows), diameter=f"{section.columns.diameter:.2f}")
 
 
 def _traffic(traffic: Traffic, levels: _Levels, height: float) -> Iterator[Item]:

@@ -1,7 +1,7 @@
 """The extruding wedge under the side slope with the forces on it, and the slope left beyond the columns."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from calc.chapters.shared.geometry import at_toes
 from calc.chapters.shared.soft_ground import Side
@@ -19,7 +19,8 @@ EDGE = 96.0  # mm, the width of the sketch of the edge
 class Block:
     """Lengths of the printed case in m: height of fill, slope, field and other ground below it, block, soft ground.
 
-    ``inward`` is how far its inner plane stands from the crest edge, negative below the slope.
+    ``inward`` is how far its inner plane stands from the crest edge, negative below the slope; ``other`` are the places
+    of the other crest edge and toe where it stands below the other slope.
     """
 
     height: float
@@ -30,16 +31,22 @@ class Block:
     soft: float
     held: float
     inward: float = 0.0
+    other: tuple[float, float] | None = None
 
 
 def printed_block(of: Page, side: Side, state: str) -> Scene:
     """The wedge of a state, the name of its scopes, with the lengths of its printed case."""
     key = f"{state}{side.ending}"
     scope, case = of.sheet.scopes[key], of.case(key)
-    names = ["H_q", "L_S", "L_f", "L_o", "D_sq", "t_soft", "L_t"]
-    numbers = [scope[name].number(case) or 0.0 for name in names]
-    numbers.append((scope["L_w"].number(case) or 0.0) - numbers[1] if "L_w" in scope.values else 0.0)
-    return block_sketch(key, side.words, Block(*numbers))
+    lengths = ("H_q", "L_S", "L_f", "L_o", "D_sq", "t_soft", "L_t")
+    height, slope, field, beyond, thickness, soft, held = (scope[name].number(case) or 0.0 for name in lengths)
+    block = Block(height, slope, field, beyond, thickness, soft, held)
+    if "L_w" in scope.values:
+        run, behind, other_slope = (scope[name].number(case) or 0.0 for name in ("L_w", "d_io", "L_So"))
+        toe = slope - run - behind
+        other = (toe + other_slope, toe) if behind < other_slope else None
+        block = replace(block, inward=run - slope, other=other)
+    return block_sketch(key, side.words, block)
 
 
 def block_sketch(key: str, words: str, block: Block) -> Scene:
@@ -52,10 +59,14 @@ def block_sketch(key: str, words: str, block: Block) -> Scene:
 
 def _body(block: Block) -> Iterator[Item]:
     back, end = -0.45 * block.slope - max(block.inward, 0.0), 1.4 * block.slope
+    if block.other:
+        back = min(back, block.other[1] - 0.2 * block.slope)
     yield Polygon(box(back, end, 0.0, -block.soft), "soft")
     yield Polygon(box(back, end, -block.soft, -1.25 * block.soft), "firm")
-    yield Polygon(((back, 0.0), (back, block.height), (0.0, block.height), (block.slope, 0.0)), "fill")
-    yield Line(((back, block.height), (0.0, block.height), (block.slope, 0.0), (end, 0.0)), "outline")
+    crest, toe = block.other or (back, back)
+    fill = ((toe, 0.0), (crest, block.height), (0.0, block.height), (block.slope, 0.0))
+    yield Polygon(fill, "fill")
+    yield Line((*(((back, 0.0), *fill[:1]) if block.other else ()), *fill[1:], (end, 0.0)), "outline")
     corners = box(-block.inward, block.slope, 0.0, -block.thickness)
     yield Polygon(corners, "soft2")
     yield Line((*corners, corners[0]), "outline")

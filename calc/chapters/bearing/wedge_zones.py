@@ -1,8 +1,9 @@
 """The columns in the extruding wedge where it reaches several grids: each counts along its own length.
 
 The inner plane stands at the crest edge of the stage and, where grids meet, on either side of their border, below the
-crest and below the side slope: the worst of these planes governs. Inward of a border more soil resists, but in a wider
-grid the soil carries more of the pressure and columns less of the shear.
+crest and below either side slope: the worst of these planes governs. Inward of a border more soil resists, but in a
+wider grid the soil carries more of the pressure and columns less of the shear; below the other slope less fill stands
+on the plane.
 """
 
 from collections.abc import Sequence
@@ -19,6 +20,7 @@ from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas import column_zones as cz
+from calc.formulas import squeezing as sq
 from calc.inputs import Section
 from calc.inputs.tables.column_zones import GridStrip
 from calc.inputs.tables.columns import ColumnZone
@@ -145,14 +147,17 @@ def _places(
                   inputs=[edge, scope["x_s1"], scope["x_s2"]], mask=none if none.any() else None)  # fmt: skip
     scope(cz.distance_to_crest_edge)
     run = scope(cz.length_from_inner_plane)
-    scope(cz.length_below_slope, L_w=_before_toe(run))
-    for step in (cz.field_beyond_inner_plane, cz.height_over_inner_plane, cz.outer_end_of_columns):
-        scope(step)
-
-
-def _before_toe(run: Value) -> Value:
-    """The length of the wedge; none where its inner plane would stand at the toe or beyond it."""
-    return run.without(run.valid & ~above(np.where(run.valid, run.array, 0.0), 0.0), say("beyond-toe"))
+    other = "right" if side.end == "l" else "left"
+    given_of_section(scope, "n_So", section, f"embankment.slope_{other}", getattr(section.embankment, f"slope_{other}"))
+    scope(sq.slope_length, L_S="L_So", n_S="n_So", H="H_q")
+    inside = scope(cz.distance_from_other_toe)
+    berm = other in section.embankment.berms
+    for end in (run, *([] if berm else [inside])):
+        run = run.without(run.valid & ~above(np.where(end.valid, end.array, 0.0), 0.0), say("beyond-toe"))
+    scope(cz.length_below_slope, L_w=run)
+    scope(cz.field_beyond_inner_plane)
+    scope(cz.height_over_inner_plane_before_berm if berm else cz.height_over_inner_plane)
+    scope(cz.outer_end_of_columns)
 
 
 def _reached(
@@ -212,8 +217,8 @@ def grids_of_wedge(scope: Scope, section: Section, done: dict[str, Sheet], side:
 def take_lengths(scope: Scope, side: Side) -> None:
     """Take the lengths beyond the inner plane, and the share of the height over it."""
     planes = scope.sheet.scopes[f"{PLANES}{side.ending}"]
-    scope.take("L_w", _before_toe(planes["L_w"]))
-    for name in ("L_ws", "b_w", "f_ip"):
+    scope.take("L_w", planes["L_w"].without(~planes["L_ws"].valid, say("beyond-toe")))
+    for name in ("L_ws", "b_w", "f_ip", "L_So", "d_io"):
         scope.take(name, planes[name])
 
 

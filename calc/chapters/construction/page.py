@@ -1,8 +1,8 @@
 """Construction: quantities, tolerances, hold points and tests as tables, and the head of a column."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
-from calc.chapters.construction.quantities import BY_GRIDS
+from calc.chapters.construction.quantities import grid_labels
 from calc.engine.figure import Callouts, Dimension, Item, Line, Polygon, Scene, box, symbol_text
 from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, value_text
 from calc.engine.symbols import symbol
@@ -22,19 +22,20 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
     """Tables and notes of what is given, and the sketch."""
     given = section.construction or Construction()
     of.figures.append(head_sketch(section))
-    of.tables.extend(_quantities(of.sheet))
+    of.tables.extend(_quantities(of.sheet, section))
     of.tables.extend(_rules(given))
     of.notes.extend(_notes(section, given))
 
 
-def _quantities(sheet: Sheet) -> Iterator[Table]:
+def _quantities(sheet: Sheet, section: Section) -> Iterator[Table]:
     if "quantities" in sheet.scopes:
         scope = sheet.scopes["quantities"]
         shown = [name for name in COUNTED if name in scope]
         rows = [[symbol(name).meaning, value_text(scope[name], {}, name), symbol(name).unit_text] for name in shown]
         yield _table("quantities", scope.title, (say("what"), say("quantity"), say("unit")), rows)
-    if BY_GRIDS in sheet.scopes:
-        yield _grids(sheet.scopes[BY_GRIDS])
+    grids = {label: sheet.scopes[name] for name, label in grid_labels(section).items() if name in sheet.scopes}
+    if grids:
+        yield _grids(grids)
     if "zones" in sheet.scopes:
         zones = sheet.scopes["zones"]["V_z"]
         rows = [
@@ -46,14 +47,11 @@ def _quantities(sheet: Sheet) -> Iterator[Table]:
         yield _layers(sheet.scopes["reinforcement"])
 
 
-def _grids(scope: Scope) -> Table:
+def _grids(scopes: Mapping[str, Scope]) -> Table:
     """Rows, columns and metres of every grid."""
     head = [TableColumn(words=say("grid")), *(TableColumn(symbol=name) for name in OF_GRID)]
-    rows = [
-        [label, *(value_text(scope[name], {"grid": label}, name) for name in OF_GRID)]
-        for label in scope["N_row"].labels("grid")
-    ]
-    return Table("column-grids", scope.title, head, rows, say("grids-note"))
+    rows = [[label, *(value_text(scope[name], {}, name) for name in OF_GRID)] for label, scope in scopes.items()]
+    return Table("column-grids", say("grids-title"), head, rows, say("grids-note"))
 
 
 def _layers(scope: Scope) -> Table:

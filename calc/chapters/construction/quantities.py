@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from calc.chapters.shared.column_zones import ZONE, by_grid, strips_of_grid, zone_sheets
+from calc.chapters.shared.column_zones import ZONE as BORDERS
+from calc.chapters.shared.column_zones import by_grid, strips_of_grid, zone_sheets
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.sloping_layers import ACROSS, LENGTHS
@@ -40,12 +41,12 @@ from calc.formulas.quantities import (
 from calc.formulas.squeezing import slope_length
 from calc.inputs import Section
 from calc.inputs.tables.construction import Construction, Quantities
+from calc.inputs.tables.section import ZONE
 
 say = words_of(__name__)
 
 TITLE = say("title")
 ROUNDED = say("rounded-up")
-BY_GRIDS = "grids"  # scope of what is counted for every grid where there are zones of columns
 ROLLS = ("roll_width", "roll_overlap", "roll_ends")
 
 
@@ -118,29 +119,34 @@ def _count(scope: Scope, section: Section, given: Quantities, done: dict[str, Sh
     scope(columns_by_area)
 
 
+def grid_labels(section: Section) -> dict[str, str]:
+    """Names of the scopes in which the columns of every grid are counted, with their labels; none without zones."""
+    zones = {f"grid_{one.key}": f"{section.key}{ZONE}{one.key}" for _, one in section.columns.zones}
+    return {"grid": section.key, **zones} if zones else {}
+
+
 def _by_grids(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     """Rows, columns and metres of every grid, those of the zones and of the rest, and their sums."""
-    own, zones = done["columns"], zone_sheets(section, done)
-    grids = by_grid(section, done, "columns")
-    strips = strips_of_grid(section, own)
-    each = scope.sheet.scope(BY_GRIDS, say("scope-grids-title"))
-    scope.sheet.axis("grid", [section.key, *(one.section.key for one in zones)])
-    counts = [sum(len(strip.rows) for strip in strips if strip.zone is zone) for zone in grids]
+    strips = strips_of_grid(section, done["columns"])
+    sheets = by_grid(section, done, "columns")
     places = [scope["b_gl"], scope["b_gr"], scope["b_crest"]]
-    borders = [one.done["columns"].scopes[ZONE][name] for one in zones for name in ("x_z1", "x_z2")]
-    spacings = [grid["a_x"] for grid in grids.values()]
-    each.reading("N_row", counts, ["grid"], title="Rows of columns", inputs=[*places, *borders, *spacings])
-    each.reading(
-        "a_x", [float(spacing.array) for spacing in spacings], ["grid"], title=say("grids-spacing"), inputs=spacings
-    )
-    each.take("L_sec", scope["L_sec"])
-    each.take("L_c", own["L_c"])
-    exact = each(columns_in_rows)
-    counted = np.ceil(np.round(exact.array, 9))
-    each.reading("N_col", counted, ["grid"], title=say("count"), inputs=[exact], note=ROUNDED)
-    each(column_metres)
+    zones = [one.done["columns"].scopes[BORDERS] for one in zone_sheets(section, done)]
+    borders = [zone[name] for zone in zones for name in ("x_z1", "x_z2")]
+    spacings = [columns["a_x"] for columns in sheets.values()]
+    parts = []
+    for name, (zone, columns) in zip(grid_labels(section), sheets.items(), strict=True):
+        each = scope.sheet.scope(name, say("scope-grid-title", key=zone.key) if zone else say("scope-grid-own-title"))
+        count = sum(len(strip.rows) for strip in strips if strip.zone is zone)
+        each.reading("N_row", count, title=say("rows-of-columns"), inputs=[*places, *borders, *spacings])
+        each.take("a_x", columns["a_x"])
+        for one in ("L_sec", "L_c"):
+            each.take(one, scope[one])
+        _rounded_up(each, "N_col", say("grid-count"), each(columns_in_rows))
+        each(column_metres)
+        parts.append(each)
     for name, title in (("N_row", say("grids-rows")), ("N_col", say("grids-columns"))):
-        scope.reading(name, each[name].array.sum(), title=title, inputs=[each[name]])
+        counts = [each[name] for each in parts]
+        scope.reading(name, sum(float(one.array) for one in counts), title=title, inputs=counts)
 
 
 def _level_width(section: Section) -> str:

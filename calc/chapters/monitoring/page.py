@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from calc.chapters.monitoring.bounds import BOUND
 from calc.chapters.monitoring.plan_page import coverage_table, instrument_tables
 from calc.chapters.monitoring.plan_sketch import instrument_plan
+from calc.chapters.monitoring.plan_view import plan_view
 from calc.chapters.monitoring.programme_page import LOADED, NONE, programme_table
 from calc.chapters.monitoring.rates import BY_CELL
 from calc.chapters.monitoring.reading_dates import KIND_WORDS, spans_of, words_of_trigger
@@ -12,6 +13,7 @@ from calc.chapters.monitoring.readings_page import band, heads_table, range_tabl
 from calc.chapters.monitoring.triggers import Judged
 from calc.chapters.monitoring.triggers_page import action_tables, judged_table, pressure_table
 from calc.chapters.shared.frame import Frame, frame
+from calc.chapters.shared.geometry import profile
 from calc.chapters.shared.programme import Calendar, calendar
 from calc.engine.figure import Level, Scene
 from calc.engine.sheet import Page, Sheet
@@ -33,7 +35,7 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
     if given is not None:
         if given.instruments:
             of.tables += instrument_tables(given.instruments)
-            _instruments(of, section, done["basis"])
+            _instruments(of, section, done)
         of.tables += action_tables(section, given.triggers, judged)
         if sheet.kept["relied"]:
             of.tables.append(coverage_table(sheet.kept["relied"], section, given))
@@ -46,12 +48,15 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
         of.tables.append(pressure_table(pressures))
 
 
-def _instruments(of: Page, section: Section, basis: Sheet) -> None:
-    """The instruments in the cross-section that the design basis draws."""
-    drawn = next((figure for figure in basis.page.figures if isinstance(figure, Scene)), None)
-    plan = instrument_plan(section, drawn) if drawn is not None else None
-    if plan is not None:
-        of.figures.append(plan)
+def _instruments(of: Page, section: Section, done: dict[str, Sheet]) -> None:
+    """The instruments in plan, and in the cross-section that the design basis draws."""
+    columns = done["columns"]
+    drawn = next((figure for figure in done["basis"].page.figures if isinstance(figure, Scene)), None)
+    figures = (
+        instrument_plan(section, drawn) if drawn is not None else None,
+        plan_view(section, profile(columns, columns.axes["stage"][-1])),
+    )
+    of.figures += [figure for figure in figures if figure is not None]
 
 
 def _readings(of: Page, section: Section, shared: Frame, done: dict[str, Sheet]) -> None:

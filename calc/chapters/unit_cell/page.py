@@ -5,9 +5,9 @@ import numpy as np
 from calc.chapters.shared.frame import CENTRE, G_Q, LONG, G, frame
 from calc.chapters.shared.layer_tables import case_table, envelope_table, layer_profile, layer_table
 from calc.chapters.shared.ratio_limits import GIVEN
+from calc.chapters.shared.second_cell import EXPECTED_GAP, STIFFNESS_POINTS
 from calc.chapters.unit_cell.limits import MORE
 from calc.chapters.unit_cell.runs import KEPT
-from calc.chapters.unit_cell.second import EXPECTED_GAP, STIFFNESS_POINTS
 from calc.chapters.unit_cell.sketch import unit_cell_sketch
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, Value, number_text
 from calc.engine.words import words_of

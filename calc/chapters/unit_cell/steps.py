@@ -4,6 +4,7 @@ from calc.chapters.shared.frame import CENTRE, LONG, SHOULDER, frame
 from calc.chapters.shared.heads import falls
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.ratio_limits import record_given_ratio, state_large_ratios
+from calc.chapters.shared.second_cell import fill_constants
 from calc.chapters.unit_cell import borders as cell_borders
 from calc.chapters.unit_cell import cross_fall as cell_across
 from calc.chapters.unit_cell import floating as cell_floating
@@ -36,7 +37,7 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     """Load sharing, widening, ring tension and settlement per sublayer, stage, load, stiffness and factor set."""
     sheet, shared = given_cell(design, section, done), frame(design, section)
     _design_life(sheet, design, section)
-    cell_second.fill_constants(sheet)
+    fill_constants(sheet)
     tension = cell_runs.tension(sheet, section, done["basis"])
     cell_ring.ring(sheet, section, shared, tension, done)
     settlement = cell_runs.settlement(sheet, section, done)

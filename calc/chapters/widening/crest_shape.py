@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from calc.chapters.shared.frame import CENTRE, LONG, LOW, given_of_section, origin_of
 from calc.chapters.shared.limits import optional_limit
-from calc.chapters.widening.settlement import CELL, INDICES, MODULUS
+from calc.chapters.widening.settlement import CELL, INDICES, MODULUS, PLASTIC
 from calc.chapters.widening.stress import HALF_SPACE, Position
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value
@@ -51,15 +51,16 @@ def across(
 def _settlement(
     sheet: Sheet, scope: Scope, design: Design, positions: tuple[Position, ...], laws: Sequence[Scope]
 ) -> None:  # fmt: skip
-    """The largest settlement on the crest of all laws, and of both methods on columns."""
+    """The largest settlement on the crest of all laws, and of both cells on columns under both stresses."""
     bare, treated = (
         [position.label for position in positions if position.crest and position.columns is stand]
         for stand in (False, True)
     )
     parts = [law["s_Wu"].at(position=bare, method=HALF_SPACE) for law in laws if bare]
-    parts.append(sheet.scopes[CELL]["s_Wc"].at(position=treated))
+    cells = [sheet.scopes[CELL]["s_Wc"], sheet.scopes[PLASTIC]["s_EP"]]
+    parts += [cell.at(position=treated) for cell in cells]
     largest = max(float(part.array.max()) for part in parts)
-    inputs = [*(law["s_Wu"] for law in laws), sheet.scopes[CELL]["s_Wc"]]
+    inputs = [*(law["s_Wu"] for law in laws), *cells]
     found = scope.reading("s_Wt", largest, title=say("largest-title"), inputs=inputs, note=say("largest-note"))
     limit = design.basis.limits.settlement_total
     optional_limit(scope, design, SETTLEMENT, found, limit, symbol="s_Wlim", path="basis.limits.settlement_total")

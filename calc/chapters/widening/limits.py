@@ -1,7 +1,9 @@
 """Where the widening leaves what is calculated, here and in the chapters that know nothing of the old bank."""
 
+from collections.abc import Sequence
+
 from calc.chapters.widening.crest_shape import CROSS_FALL, DIFFERENCE, GRADE, PROFILE, RESIDUAL, SETTLEMENT
-from calc.chapters.widening.settlement import CELL, INDICES
+from calc.chapters.widening.settlement import CELL, INDICES, PLASTIC
 from calc.engine.sheet import Sheet, Turning, Verdict, number_text
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -22,6 +24,7 @@ def limits(sheet: Sheet, section: Section, given: Widening, done: dict[str, Shee
     sheet.limitation("widening-other-chapters", say("limitation-other-chapters"), RULE)
     sheet.limitation("widening-works", say("limitation-works"), RULE)
     _not_mobilised(sheet)
+    _second_cell(sheet)
     kept = [side for side in SIDES if not given.widens(section.embankment, side)]
     if kept:
         sheet.limitation("widening-side", say("limitation-side", side=kept[0], alike=100 * ALIKE), RULE)
@@ -57,9 +60,33 @@ def _not_mobilised(sheet: Sheet) -> None:
     )
     count, total = int((~stress.valid).sum()), stress.array.size
     if count:
-        turned = _verdicts_with_numbers(sheet, SETTLEMENT, DIFFERENCE, CROSS_FALL, GRADE)
-        text = say("limitation-not-mobilised", count=count, total=total)
-        sheet.limitation("widening-not-mobilised", text, RULE, turns=turned)
+        sheet.limitation("widening-not-mobilised", say("limitation-not-mobilised", count=count, total=total), RULE)
+
+
+def _second_cell(sheet: Sheet) -> None:
+    """What the second method settles more on columns at most adds to one of two positions."""
+    scope = sheet.scopes[PLASTIC]
+    more, gaps = (scope["s_EP"].array - scope["s_Wc"].array)[scope["s_EP"].valid], scope["delta_s"]
+    largest, gap = max(float(more.max()), 0.0), float(gaps.array[gaps.valid].max())
+    words = say("limitation-second-cell", more=number_text(1000 * largest, 0), gap=number_text(100 * gap, 0),
+                expected=number_text(100 * float(scope["d_exp"].array), 0))  # fmt: skip
+    turns = _would(sheet, largest, (DIFFERENCE,))
+    sheet.limitation("widening-second-cell", words, "comparison of the two methods", turns=turns)
+
+
+def _would(sheet: Sheet, more: float, single: Sequence[tuple[str, str]]) -> Turning:
+    """What so much more settlement in m at one of two positions turns; ``single`` by itself, slopes by the base."""
+    added, profile = {key: more for key, _ in single}, sheet.scopes[PROFILE]
+    if "L_WB" in profile:
+        base = float(profile["L_WB"].array)
+        added |= {CROSS_FALL[0]: more / base, GRADE[0]: 2 * more / base}
+
+    def would(verdict: Verdict) -> bool:
+        return verdict.key in added and (verdict.effect or 0.0) + added[verdict.key] > verdict.limit * (
+            verdict.resistance or 0.0
+        )
+
+    return would
 
 
 def _below(sheet: Sheet, done: dict[str, Sheet]) -> None:
@@ -68,16 +95,5 @@ def _below(sheet: Sheet, done: dict[str, Sheet]) -> None:
     if scope is None:
         return
     deep = float(scope["s_b"].largest().array)
-    more, profile = {SETTLEMENT: deep, RESIDUAL: deep, DIFFERENCE: deep}, sheet.scopes[PROFILE]
-    if "L_WB" in profile:
-        base = float(profile["L_WB"].array)
-        more |= {CROSS_FALL: deep / base, GRADE: 2 * deep / base}
-    added = {key: one for (key, _), one in more.items()}
-
-    def would(verdict: Verdict) -> bool:
-        return verdict.key in added and (verdict.effect or 0.0) + added[verdict.key] > verdict.limit * (
-            verdict.resistance or 0.0
-        )
-
     text = say("limitation-below", deep=number_text(1000 * deep, 0))
-    sheet.limitation("widening-below", text, RULE, turns=would)
+    sheet.limitation("widening-below", text, RULE, turns=_would(sheet, deep, (SETTLEMENT, RESIDUAL, DIFFERENCE)))

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from calc.chapters.shared.layer_tables import layer_table
 from calc.chapters.widening.crest_shape import PROFILE
-from calc.chapters.widening.settlement import CELL, INDICES, MODULUS
+from calc.chapters.widening.settlement import CELL, INDICES, MODULUS, PLASTIC
 from calc.chapters.widening.sketch import settlement_across, widened_section
 from calc.chapters.widening.stress import METHODS
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text, value_text
@@ -29,6 +29,8 @@ def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) ->
     of.tables.append(_stresses(sheet))
     of.tables.append(_settlements(sheet))
     of.aside.add(CELL)
+    of.aside.add(PLASTIC)
+    of.tables.append(_cells(sheet))
     layer_table(of, "widening-cell", say("cell"), CELL, OF_CELL)
     if "L_WB" in sheet.scopes[PROFILE]:
         of.tables.append(_slopes(sheet))
@@ -73,6 +75,20 @@ def _settlements(sheet: Sheet) -> Table:
         for place, label in enumerate(sheet.axes["position"], 1)
     ]  # fmt: skip
     return Table("widening-settlement", say("settlements"), head, rows, say("settlements-note"))
+
+
+def _cells(sheet: Sheet) -> Table:
+    """Where columns stand, under both stresses."""
+    scope, names = sheet.scopes[PLASTIC], ("s_Wc", "s_EP", "delta_s")
+    head = [TableColumn(words=say("position")), TableColumn(symbol="x_W"),
+            *(TableColumn(symbol=one, words=method) for method in METHODS for one in names)]  # fmt: skip
+    rows = [
+        [f"{place} {label}", value_text(sheet["x_W"], {"position": label}, "x_W"),
+         *(value_text(scope[one], {"position": label, "method": method}, one) for method in METHODS for one in names)]
+        for place, label in enumerate(sheet.axes["position"], 1) if label in sheet.kept["columns"]
+    ]  # fmt: skip
+    expected = number_text(100 * float(scope["d_exp"].array), 0)
+    return Table("widening-cells", say("cells"), head, rows, say("cells-note", expected=expected))
 
 
 def _slopes(sheet: Sheet) -> Table:

@@ -1,22 +1,27 @@
 """Settlement from now on at every position: two laws without columns, the cell with the old bank's stress with them."""
 
+import numpy as np
+
 from calc.chapters.shared.frame import LONG, at_labels, frame, given_of_layers
+from calc.chapters.shared.second_cell import elastic_plastic_column, expected_gap
 from calc.chapters.shared.standard_cell import share
 from calc.chapters.widening.stress import HALF_SPACE, Position, shown
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas import unit_cell as uc
 from calc.formulas import widening as wd
-from calc.formulas.ground import stress_before_loading
+from calc.formulas.elastic_plastic_cell import method_gap, sublayer_settlement
+from calc.formulas.ground import initial_radial_stress, stress_before_loading
 from calc.inputs import Design, Section
 
 say = words_of(__name__)
 
-INDICES, MODULUS, CELL = "indices", "modulus", "cell"  # scopes
+INDICES, MODULUS, CELL, PLASTIC = "indices", "modulus", "cell", "cell_plastic"  # scopes
 OLD = "old_"  # begins the names of the scopes of what the old bank still has
 OF_MODULUS = ("E_ref", "p_ref", "m", "p_c")
 FROM_GROUND = ("K_0s", "K_star", "sigma_v0c", "nu_s")
 FROM_COLUMNS = ("r_c", "a_E", "Dr_gap", "r_geo")
+OF_FILL = ("lambda_c", "G_c", "K_pc", "k_psi", "E_c", "nu_c")
 
 
 def settlements(
@@ -29,6 +34,7 @@ def settlements(
     if all(layer.C_c is not None for layer in section.layers):
         laws.insert(0, _by_indices(sheet, design, section, positions))
     _with_columns(sheet, positions, done)
+    _with_plastic_columns(sheet, positions, done)
     return laws
 
 
@@ -88,3 +94,28 @@ def _with_columns(sheet: Sheet, positions: tuple[Position, ...], done: dict[str,
     share(scope, {"sigma_v0c": "sigma_O0c"})
     settled = scope.otherwise("s_i", scope["s_c"], 0.0, title=say("otherwise-title"), note=say("otherwise-note"))
     scope(uc.total_settlement, s="s_Wc", s_i=settled)
+
+
+def _with_plastic_columns(sheet: Sheet, positions: tuple[Position, ...], done: dict[str, Sheet]) -> None:
+    """The elastic, plastic column under the same load from the same state, with the modulus that the cell found."""
+    cell = sheet.scopes[CELL]
+    scope = sheet.scope(PLASTIC, say("scope-plastic"), position=shown(positions), method=HALF_SPACE)
+    for name in ("J", "K_star", "nu_s", *FROM_COLUMNS):
+        scope.take(name, cell[name])
+    for name in OF_FILL:
+        scope.take(name, done["unit_cell"][name])
+    for name in ("sigma_O0c", "p_1"):
+        scope.take(name, cell[name])
+    load = cell["Dsigma_0"]
+    bare = np.array([not position.columns for position in positions]).reshape(-1, *(1,) * (load.array.ndim - 1))
+    scope.take("Dsigma_0", load.without(np.broadcast_to(bare, load.array.shape), say("no-columns")))
+    scope(initial_radial_stress, sigma_v0s="sigma_O0")
+    scope(uc.oedometer_modulus, E_oed="E_oed0", p_m="p_1")
+    scope.otherwise("E_oedEP", cell["E_oed"], scope["E_oed0"], title=say("plastic-modulus"), note=say("plastic-note"))
+    elastic_plastic_column(scope, {"sigma_v0c": "sigma_O0c"})
+    scope(sublayer_settlement, eps_z="eps_EP")
+    settled = scope(uc.total_settlement, s="s_EP")
+    scope.take("s_Wc", cell["s_Wc"])
+    none = settled.valid & ~(np.where(settled.valid, settled.array, 1.0) > 0)
+    scope(method_gap, s="s_Wc", s_EP=settled.without(none, say("no-settlement")))
+    expected_gap(scope)

@@ -19,6 +19,17 @@ MOVED: dict[Path, str] = {
     ("construction", "first_lift"): "be given as [first_lift], with its thickness over the lowest reinforcement",
     ("slip", "seismic"): "be given as [earthquake], which acts in stages of the situation seismic",
 }
+LENGTHS = ("length", "toe_level", "toe", "embedment", "floating")
+"""What would give the columns of a zone a length of their own."""
+MOVED |= {
+    ("columns", "zone", key): (
+        "be left out: the columns of every zone stand on firm ground, because short ones share their load with the "
+        "soil above their toes, which is not found by zones. Calculate the columns to firm ground without the short "
+        "ones (field.beyond_left and beyond_right end at the last of them), and the short ones in a section of their "
+        "own with [columns.floating], without columns.zone, as high as the fill over them"
+    )
+    for key in LENGTHS
+}
 
 
 def must_and_got(
@@ -35,7 +46,9 @@ def must_and_got(
         info = field_at(model, path)
         return (f"be given: {as_typed(str(path[-1]), info)}" if info else "be given"), "nothing"
     if kind == "extra_forbidden":
-        return MOVED.get(path[-2:]) or _unknown_field(model, path, more_keys), "an unknown key"
+        names = tuple(key for key in path if isinstance(key, str))
+        moved = next((MOVED[names[-n:]] for n in (2, 3) if names[-n:] in MOVED), "")
+        return moved or _unknown_field(model, path, more_keys), "an unknown key"
     if kind in {"too_short", "too_long"}:
         bound = "at least" if kind == "too_short" else "at most"
         count = context["min_length" if kind == "too_short" else "max_length"]

@@ -39,7 +39,7 @@ from calc.inputs.tables.monitoring import MONITORING_RULES
 from calc.inputs.tables.neighbours import NEIGHBOUR_RULES
 from calc.inputs.tables.observed import Observed
 from calc.inputs.tables.positions import POSITION_RULES, with_positions
-from calc.inputs.tables.problem import Problem, Problems
+from calc.inputs.tables.problem import Problem, Problems, without_consequences
 from calc.inputs.tables.programme import PROGRAMME_RULES
 from calc.inputs.tables.project import Assumption, People, Project
 from calc.inputs.tables.section import COMMON, Provenance, Section
@@ -250,7 +250,7 @@ def _broken_rules(
     for section, values, label in zip(sections, parts, labels, strict=True):
         soils = _known_soils(section, values, parts)
         common = {"common_edges": _common_edges(section)}
-        for problem in _apply(RULES, values | shared | soils | common):
+        for problem in without_consequences(_apply(RULES, values | shared | soils | common)):
             error = _error(source, section.stands_at(problem.path), problem)
             if problem.row is not None and results_file is not None:
                 file = str(source.file.parent / results_file.name)

@@ -67,9 +67,7 @@ class Transition(Table):
     @property
     def place(self) -> float:
         """Where it is, m."""
-        found = PLACE.fullmatch(self.at)
-        assert found is not None  # noqa: S101 - read in this form
-        return KILOMETRE * float(found[1]) + float(found[2])
+        return place_of(self.at)
 
 
 class Alignment(Table):
@@ -100,6 +98,13 @@ def ends_of(chainage: str) -> Chainage | None:
         return None
     first, last = (KILOMETRE * float(read[k]) + float(read[k + 1]) for k in (1, 3))
     return (first, last) if first < last else None
+
+
+def place_of(text: str) -> float:
+    """A place along the alignment, m, from the form in which it is read."""
+    found = PLACE.fullmatch(text)
+    assert found is not None  # noqa: S101 - read in this form
+    return KILOMETRE * float(found[1]) + float(found[2])
 
 
 def place_text(place: float) -> str:

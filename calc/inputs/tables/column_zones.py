@@ -69,7 +69,7 @@ def zone_borders(columns: Columns) -> Problems:
         if not above(one.x_right, one.x_left):
             yield Problem((*path, "x_right"), f"be right of x_left ({one.x_left:g} m)")
             continue
-        if one.mirrored and above(0.0, one.x_left) and above(one.x_right, 0.0):
+        if one.over_axis:
             yield Problem((*path, "mirrored"), "be false where the zone lies on both sides of the axis")
             continue
         for low, high in one.strips:
@@ -105,6 +105,11 @@ def zones_in_the_field(columns: Columns, column_field: ColumnField | None, emban
                     must = f"lie between the outermost columns ({left:g} m to {right:g} m){words}"
                     yield Problem(("columns", "zone", k, name), must)
                     break
+    if not any(one.over_axis for one in columns.zone):  # that is told already
+        yield from _part_of_the_crest(columns, half)
+
+
+def _part_of_the_crest(columns: Columns, half: float) -> Problems:
     cuts = {x for one in columns.zone for strip in one.strips for x in strip if -half < x < half}
     middles = [(a + b) / 2 for a, b in pairwise(sorted({-half, *cuts, half}))]
     if all(any(a < x < b for one in columns.zone for a, b in one.strips) for x in middles):
@@ -208,7 +213,8 @@ def not_with_zones(
         must = f"be false where a zone of columns ({', '.join(below)}) reaches below the crest, which settles as one"
         yield Problem(("makeup_fill",), must)
     if columns.floating is not None:
-        yield Problem(("columns", "floating"), f"{left_out}: the length that shares the load is not found by zones",
+        yield Problem(("columns", "floating"), f"{left_out}: the length that shares the load is not found by zones; "
+                      "give zones of columns to firm ground alone, and those that float in a section of their own",
                       "a table")  # fmt: skip
     if embankment.zone:
         must = f"{left_out}: the fill over a zone of columns is taken as one"

@@ -2,6 +2,7 @@
 
 from typing import Annotated
 
+from calc.engine.levels import above
 from calc.inputs.reading.kinds import (
     Coefficient,
     ColumnDiameter,
@@ -83,7 +84,10 @@ Pattern = Annotated[str, OneOf(words=("triangular", "square"))]
 
 
 class ColumnZone(Table):
-    """A strip of the cross-section whose columns have a grid of their own; all else of them is that of [columns]."""
+    """A strip of the cross-section whose columns have a grid of their own; all else, as their length, is of [columns].
+
+    Shorter columns float: they stand in a section of their own with [columns.floating].
+    """
 
     key: LayerKey = field("Key of the zone, unique in the section; its results print as those of SECTION.KEY.", "slope")
     x_left: Across = field("Left border, from the axis of the crest, to the right positive.", "5.0 m")
@@ -100,6 +104,11 @@ class ColumnZone(Table):
         """From x to x: once, or on both sides of the axis."""
         own = (self.x_left, self.x_right)
         return (own, (0.0 - self.x_right, 0.0 - self.x_left)) if self.mirrored else (own,)  # no negative zero
+
+    @property
+    def over_axis(self) -> bool:
+        """Whether it would overlap its mirror image."""
+        return self.mirrored and above(0.0, self.x_left) and above(self.x_right, 0.0)
 
 
 class Columns(Table):

@@ -43,8 +43,13 @@ def crest_fall(embankment: Embankment) -> Problems:
     steepest = min(STEEPEST, OF_A_SLOPE * gentler)
     if embankment.fall > steepest + 1e-9:
         most = embankment.height - steepest * embankment.crest_width
+        low = f"{embankment.heights[side]:g} m"
         must = (
-            f"be at least {most:.3f} m, for a fall of {100 * steepest:.3g} % across the crest: a step is not calculated"
+            f"be at least {most:.3f} m, for a fall of {100 * steepest:.3g} % across the crest: a step is none. Write a "
+            f'lower platform as [embankment.berm_{side}] with height = "{low}", its width, slope and stage, beside the '
+            "crest_width of the higher one; its ground is then verified without columns. Where that fails leave "
+            f"height_{side} out and give the crest_width of both: a level crest covers all but the difference of their "
+            "settlements"
         )
         yield Problem(path, must)
     elif not above(embankment.least_height, LEAST_PART * embankment.height):

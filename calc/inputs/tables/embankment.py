@@ -63,7 +63,8 @@ class Embankment(Table):
         "The same at the left crest edge of a crest with cross-fall: height is that of the higher edge, with a "
         "straight crest between both. It falls by no more than 10 % and a quarter of the gentler side slope, the lower "
         "edge has more than half of height, the crest is at least a third of height wide; no surcharge, no "
-        "traffic.strip, no columns.floating. A section with a height of its own states it anew.",
+        "traffic.strip, no columns.floating. A section with a height of its own states it anew. A lower platform is a "
+        "berm, or lies under a level crest over both.",
         "5.7 m",
         default=None,
         usual=("0.5 m", "20 m"),

@@ -9,6 +9,7 @@ from calc.inputs.reading import units
 from calc.inputs.reading.kinds import LayerKey, Name, Table, Time, field
 from calc.inputs.reading.scalars import Number, Quantity, Whole
 from calc.inputs.reading.texts import Line, OneOf, Words
+from calc.inputs.tables.alignment import Place
 from calc.inputs.tables.ground import Layer
 from calc.inputs.tables.problem import Problem, Problems, unique
 from calc.inputs.tables.stages import Stage
@@ -31,6 +32,7 @@ MEASURED = (
 """What an instrument reads."""
 
 Offset = Annotated[float, Quantity(unit="m", ge=-500, le=500)]
+Chainage = Annotated[str, Place()]
 Depth = Annotated[float, Quantity(unit="m", ge=-50, le=200)]
 KINDS = ("attention", "stop")
 DESIGN = "design"
@@ -100,6 +102,12 @@ class Instrument(Table):
         '["-6 m", "0 m", "6 m"]',
         default=(),
         max_length=20,
+    )
+    chainages: tuple[Chainage, ...] = field(
+        "Chainages at which they stand at every offset; those of a section are drawn in its plan.",
+        '["0+150", "0+210"]',
+        default=(),
+        max_length=100,
     )
     depths: tuple[Depth, ...] = field(
         "Depths below the ground, negative above it, at which they are drawn at every offset; without depths and "
@@ -208,12 +216,12 @@ def instruments_once(monitoring: Monitoring | None) -> Problems:
 
 
 def instrument_places(monitoring: Monitoring | None, layers: tuple[Layer, ...]) -> Problems:
-    """Instruments with a depth or a layer have a distance from the axis, and their layers exist."""
+    """Instruments with a depth, a layer or a chainage have a distance from the axis, and their layers exist."""
     keys = [layer.key for layer in layers]
     for index, one in enumerate(monitoring.instruments if monitoring is not None else ()):
         path = ("monitoring", "instrument", index)
-        if (one.depths or one.layers) and not one.offsets:
-            yield Problem((*path, "offsets"), "be given where depths or layers are", "nothing")
+        if (one.depths or one.layers or one.chainages) and not one.offsets:
+            yield Problem((*path, "offsets"), "be given where depths, layers or chainages are", "nothing")
         for place, key in enumerate(one.layers):
             if key not in keys:
                 yield Problem((*path, "layers", place), f"name a layer ({', '.join(keys)})")

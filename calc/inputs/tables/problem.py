@@ -1,6 +1,6 @@
 """What a rule between values finds wrong, and where in the file."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, NamedTuple
 
 from calc.inputs.reading.locate import Path
@@ -16,6 +16,16 @@ class Problem(NamedTuple):
 
 
 Problems = Iterator[Problem]
+
+
+MAKEUP, SUBMERGED = ("makeup_fill",), ("embankment", "gamma_sub")
+
+
+def without_consequences(problems: Iterable[Problem]) -> list[Problem]:
+    """Without what another one takes with it: a makeup_fill that must be false asks for no gamma_sub."""
+    found = list(problems)
+    unasked = any(one.path == MAKEUP for one in found)
+    return [one for one in found if not (unasked and one.path == SUBMERGED and one.got == "nothing")]
 
 
 def unique(values: Sequence[Any], path: Path, key: str) -> Problems:

@@ -1,0 +1,12 @@
+"""Verifications of both sides of an embankment stand together: one title, a row for each section and side."""
+
+SIDES = {"either side": "either", "left side": "left", "right side": "right"}  # as titles end with them
+
+
+def parted(title: str) -> tuple[str, str]:
+    """A title without its side, and the side; none where the title names none."""
+    for words, side in SIDES.items():
+        before, found, behind = title.partition(f", {words}")
+        if found:
+            return before + behind, side
+    return title, ""

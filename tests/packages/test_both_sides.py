@@ -1,0 +1,74 @@
+"""Verifications of both sides of an embankment stand together, in the lists of chapters and over the stages."""
+
+from dataclasses import fields
+from typing import Any
+
+import pytest
+
+from calc.chapters.shared.soft_ground import say
+from calc.package.both_sides import SIDES, parted
+from calc.package.utilisations import UPRIGHT, Cell, UtilisationTable
+from calc.package.verdicts import VerdictView, verdict_groups
+from tests.packages.test_utilisations import chapter, staged, tables, verdict
+
+
+def view(section: str, title: str, effect: str = "p = 1", note: str = "") -> VerdictView:
+    said = {"section": section, "title": title, "key": title, "effect": effect, "note": note}
+    blank: dict[str, Any] = {one.name: "" for one in fields(VerdictView)} | {"anchor": f"{section} {title}"}
+    return VerdictView(**(blank | said))
+
+
+def test_sides_are_the_words_of_the_chapters() -> None:
+    assert list(SIDES) == [say("either-side"), say("left-side"), say("right-side")]
+
+
+@pytest.mark.parametrize(
+    ("title", "found"),
+    [
+        ("Sliding, left side: Mat 1, across", ("Sliding: Mat 1, across", "left")),
+        ("Stability, drained, either side, Spencer", ("Stability, drained, Spencer", "either")),
+        ("Ring tension", ("Ring tension", "")),
+    ],
+)
+def test_the_side_is_taken_out_of_a_title(title: str, found: tuple[str, str]) -> None:
+    assert parted(title) == found
+
+
+def test_a_question_of_several_sides_has_one_title_and_a_row_for_each() -> None:
+    views = [view("A", "Slip, either side"), view("C", "Slip, left side"), view("C", "Slip, right side")]
+    (group,) = verdict_groups(views)
+
+    assert (group.title, group.labels) == ("Slip", ("A either", "C left", "C right"))
+    assert [one.title for one in verdict_groups(views, sides=False)] == [one.title for one in views]
+    (alone,) = verdict_groups(views[:1])
+    assert (alone.title, alone.labels) == ("Slip, either side", ("A",))
+
+
+def test_one_answer_for_several_sides_names_them_and_keeps_the_place_of_each() -> None:
+    views = [view("A", f"Slip, {words}", effect="", note="Not needed.") for words in ("left side", "right side")]
+    (group,) = verdict_groups(views)
+
+    assert group.alike
+    assert group.title == 'Slip: left, <span id="A Slip, right side">right</span> side'
+
+
+def test_over_the_stages_sides_stand_below_each_other_and_no_title_repeats_its_chapter() -> None:
+    sheet = chapter()
+    effect = staged(sheet)
+    for side in ("left", "right"):
+        sheet.verdict(side, f"Cell, drained, {side} side", effect=effect, resistance=sheet["R_Bd"])
+    verdict(sheet, "one", effect)
+    (table,) = tables(sheet)
+
+    assert [question.title for question in table.questions] == ["Drained", "Verdict one"]
+    assert [row.section for row in table.questions[0].rows] == ["A left", "A right"]
+    assert [row.section for row in table.questions[1].rows] == ["A"]
+
+
+def test_a_table_with_few_columns_stands_on_an_upright_page() -> None:
+    """Its columns fill 175 mm: title, section, 10 or 13 mm a number, 11 mm for the line."""
+    wide, narrow = (UtilisationTable("", (), (Cell(""),) * count, ()) for count in (UPRIGHT + 1, UPRIGHT))
+
+    assert (wide.is_upright, narrow.is_upright) == (False, True)
+    assert narrow.title_width + narrow.key_width + 10 * UPRIGHT + 11 == 175
+    assert UtilisationTable("", (), (Cell(""),) * 5, ()).title_width == 164 - 5 - 13 * 5
