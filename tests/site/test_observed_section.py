@@ -171,13 +171,15 @@ def test_an_outlier_alone_is_told_from_a_reading() -> None:
     assert all(each.outlier for each in found)
 
 
-def test_rates_are_taken_between_readings() -> None:
-    days = np.array([0.0, 10.0, 11.0, 11.0, 20.0])
-    lateral = series("A", "IN", "lateral displacement", days, np.array([0.0, 0.001, 0.0052, 0.0052, 0.006]))
+def test_rates_are_taken_over_a_day_at_least() -> None:
+    """An hour later 1 mm more: by the hour that would be 24 mm a day."""
+    days = np.array([0.0, 10.0, 11.0, 11.04, 20.0])
+    lateral = series("A", "IN", "lateral displacement", days, np.array([0.0, 0.001, 0.0042, 0.0052, 0.006]))
 
     found = crossed(lateral)
     assert [(one.trigger.quantity, one.kind, one.first) for one in found] == [("lateral rate", "amber", 11.0)]
-    assert found[0].worst == approx(0.0042)
+    assert found[0].count == 2
+    assert found[0].worst == approx(0.0042 / 1.04)
 
 
 def test_stress_ratio_is_that_of_the_means_once_there_is_load() -> None:

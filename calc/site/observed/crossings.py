@@ -18,6 +18,7 @@ from calc.site.observed.series import Series
 Floats = NDArray[np.float64]
 SLACK = 1e-9
 LEAST_LOAD = 10.0  # kPa; under less the scatter of the cells makes the ratio: project rule
+DAY = 1.0
 HALF_DAY = 0.5  # day; readings of two cells within it are of one time
 RATES = {"settlement rate", "lateral rate"}
 STARTED = 1.0  # day after the start of a stage up to which a strength counts as read before it
@@ -104,11 +105,7 @@ def _courses(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -
         if trigger.layer is not None and (one.depth is None or _layer_key(course, one.depth) != trigger.layer):
             continue
         if quantity in RATES:
-            used = one.used
-            gap = np.diff(used.days)
-            which = gap > 0
-            values = settlement_rate(used.values[1:], used.values[:-1], np.where(which, gap, 1.0))[which]
-            yield Course(one.name, used.days[1:][which], np.asarray(values), np.zeros(int(which.sum()), dtype=bool))
+            yield _rates(one)
         elif quantity == "residual settlement":
             yield from _residual(course, one)
         elif quantity == "ring tension":
@@ -116,6 +113,16 @@ def _courses(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -
             yield Course(one.name, one.days, one.values * stiffness, one.outliers)
         else:
             yield Course(one.name, one.days, one.values, one.outliers, one.depth)
+
+
+def _rates(one: Series) -> Course:
+    """Change per day since the last reading at least a day before: over less the scatter would make the rate."""
+    used = one.used
+    before = np.searchsorted(used.days, used.days - DAY + SLACK, side="right") - 1
+    which = before >= 0
+    now, then = np.flatnonzero(which), before[which]
+    values = settlement_rate(used.values[now], used.values[then], used.days[now] - used.days[then])
+    return Course(one.name, used.days[now], np.asarray(values), np.zeros(len(now), dtype=bool))
 
 
 def _layer_key(course: DesignCourse, depth: float) -> str:
