@@ -31,6 +31,7 @@ from calc.commands.observe import observe
 from calc.commands.progress import progress
 from calc.commands.review import brief, review
 from calc.commands.searches import searches
+from calc.commands.set_out import plan
 from calc.commands.sign import sign
 from calc.commands.size import size
 from calc.commands.watch import changes
@@ -296,6 +297,7 @@ main.add_command(review)
 main.add_command(brief)
 main.add_command(sign)
 main.add_command(size)
+main.add_command(plan)
 main.add_command(export)
 main.add_command(observe)
 main.add_command(explain)

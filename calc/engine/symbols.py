@@ -46,6 +46,7 @@ UNIT_TEXT = {
     "kPa": "kN/m²",
     "m^2": "m²",
     "m^3": "m³",
+    "1/m^2": "1/m²",
     "kN/m^3": "kN/m³",
     "kPa/m": "kN/m³",
     "1/kPa": "m²/kN",

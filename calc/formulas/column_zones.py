@@ -138,7 +138,7 @@ def counted_ratio_in_wedge(w_st, a_Em):
 @formula("L_g", source=GAINED)
 def length_with_gain_from_inner_plane(L_f, L_w, L_S, L_So, d_io):
     """Length of the wedge on which a gain counts: in the column field, between both mid-slopes."""
-    return minimum(L_f, maximum(L_w - L_S / 2 - maximum(L_So / 2 - d_io, 0), 0))
+    return maximum(minimum(L_f, L_w - L_S / 2) - maximum(L_So / 2 - d_io, 0), 0)
 
 
 @formula("Dc_ip", source=GAINED)

@@ -87,6 +87,7 @@ _("Di_W", "Δi_W", "-", 2, "largest change of grade between two base lengths", s
 _("s_Wx", "s_{W,max}", "m", 1, "largest settlement counted on the crest", shown="mm")
 _("s_Wn", "s_{W,min}", "m", 1, "smallest settlement counted on the crest", shown="mm")
 _("Ds_W", "Δs_W", "m", 1, "difference of settlement across the crest", shown="mm")
+_("s_Wpr", "s_{W,pr}", "m", 1, "primary settlement without columns, all of it", shown="mm")
 _("s_Wres", "s_{W,res}", "m", 1, "settlement after hand-over without columns, an upper bound", shown="mm")
 _("Ds_Wlim", "Δs_{W,lim}", "m", 1, "limit of the difference of settlement across the crest", shown="mm")
 _("i_Wlim", "i_{W,lim}", "-", 2, "limit of the change of cross-fall", shown="%")
@@ -253,6 +254,12 @@ def largest_cross_fall(s_Wbx, s_Wan, s_Wax, s_Wbn, L_WB):
 def largest_change_of_grade(s_Wlx, s_Wrx, s_Wmn, s_Wmx, s_Wln, s_Wrn, L_WB):
     """Largest change of grade between two base lengths by any settlement between the bounds at their ends."""
     return maximum(s_Wlx + s_Wrx - 2 * s_Wmn, 2 * s_Wmx - s_Wln - s_Wrn) / L_WB
+
+
+@formula("s_Wres", source=BOUNDS)
+def residual_without_columns(s_Wpr, s_seco, f_sec):
+    """Settlement after hand-over without columns: at most all of the primary one, and the creep from hand-over on."""
+    return s_Wpr + s_seco / f_sec
 
 
 @formula("Ds_W", source=PARTS)

@@ -1,7 +1,7 @@
 """A scene as a drawing (DXF): metres, one layer for each meaning, the same bytes from the same run."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import date
 from io import StringIO
@@ -52,13 +52,18 @@ ALIGNED = {"start": "LEFT", "middle": "CENTER", "end": "RIGHT"}
 
 def drawing(scene: Scene, heading: Sequence[str], dated: date) -> bytes:
     """The scene in its own coordinates, m: across from the axis, elevation upwards; `heading` stands above it."""
+    return written_drawing(COLOURS, lambda document: _draw(document, scene, heading), dated)
+
+
+def written_drawing(layers: Mapping[str, int], draw: Callable[["Drawing"], None], dated: date) -> bytes:
+    """A drawing in metres with layers of these colours, the same bytes from the same content."""
     with _fixed_dates():
         document = ezdxf.new("R2010", setup=["linetypes"], units=ezdxf.units.M)
-        for name, colour in COLOURS.items():
+        for name, colour in layers.items():
             document.layers.add(name, color=colour)
         for name in sorted(document.entitydb.dxf_types_in_use()):
             document.classes.add_class(name)  # in this order: the library takes them from a set
-        _draw(document, scene, heading)
+        draw(document)
         stream = StringIO()
         document.write(stream)
     julian = dated.toordinal() - EPOCH + 2400000.5

@@ -13,7 +13,7 @@ from calc.chain import Run
 from calc.engine.figure import Chart
 from calc.engine.sheet import Sheet
 from calc.formulas import widening as wd
-from tests.chapters.timed import timed
+from tests.chapters.timed import layers, timed
 from tests.chapters.widening_case import (
     Chapters,
     at,
@@ -226,6 +226,20 @@ def test_residual_settlement_without_columns_passes_by_its_bound_or_is_open(
     assert verdict(loose, "widening_residual").state == "pass"
     assert verdict(strict, "widening_residual").state == "not verified"
     assert verdict(strict, "widening_residual").note.startswith("All settlement without columns exceeds the limit.")
+
+
+def test_creep_after_hand_over_counts_without_columns_or_leaves_the_residual_settlement_open(
+    beside_old: Callable[..., Sheet], chapters: Chapters
+) -> None:
+    """Time from the end of the filling on: the latest origin gives the most between hand-over and the end of life."""
+    found = chapters(widened(timed(residual("2 m"), hand_over="500 d")))
+    scope, creep = found["widening"].scopes["profile"], found["consolidation"].scopes["secondary_end"]
+    assert float(creep["s_seco"].array) > 0.05
+    assert float(scope["s_Wres"].array) == approx(float(scope["s_Wpr"].array) + float(creep["s_seco"].array))
+
+    unknown = verdict(beside_old(layers(C_alpha=0.03, e_0=3.0), residual("2 m")), "widening_residual")
+    assert unknown.stamp == "not verified"
+    assert unknown.note.startswith("The ground creeps, and its secondary settlement")
 
 
 def test_old_part_turns_the_residual_settlement_that_its_bound_does_not_pass(run_project: Callable[..., Run]) -> None:

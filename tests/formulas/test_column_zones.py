@@ -78,6 +78,8 @@ def test_a_plane_elsewhere_has_the_full_height_below_the_crest_and_what_is_left_
     assert height_over_inner_plane(below, 8.0, other, 12.0) == height
     assert height_over_inner_plane_before_berm(below, 8.0) == (1.0 if place < 5 else height)
     assert length_with_gain_from_inner_plane(30.0, found, 8.0, 12.0, other) == gains
+    # Columns that end above mid-slope have none below mid-slope of the other side, either.
+    assert length_with_gain_from_inner_plane(9.5, 13.868, 8.368, 8.368, 3.868) == pytest.approx(9.5 - 0.316)
     assert gain_at_inner_plane(found, 8.0, other, 12.0, 3.0) == (3.0 if -11 <= place <= 9 else 0.0)
     assert column_stress_over_inner_plane(height, 80.0) == pressure_over_inner_plane(height, 80.0) == 80.0 * height
 

@@ -166,3 +166,7 @@ def test_old_bank_weighs_on_column_and_soil_so_that_the_cell_is_in_equilibrium_b
 
     assert column == approx(25.47 + 39.045)
     assert (1 - a_E) * soil + a_E * column == approx((1 - a_E) * 18.23 + a_E * 25.47 + U_O * sigma_O)
+
+
+def test_residual_settlement_without_columns_is_all_of_the_primary_one_and_creep_without_its_reduction() -> None:
+    assert wd.residual_without_columns(0.118, 0.015, 0.5) == pytest.approx(0.148)

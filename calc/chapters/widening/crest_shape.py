@@ -42,7 +42,7 @@ def across(
     scope = sheet.scope(PROFILE, say("scope-title"), position=beside)
     limits = given.limits or WideningLimits(source="-")
     _settlement(sheet, scope, design, positions, laws)
-    _residual(scope, design, laws, [one for one in crest if not one.columns])
+    _residual(scope, design, section, laws, [one for one in crest if not one.columns], done)
     _profile(scope, section, given, positions, laws, done)
     _difference(scope, section, [one.label for one in crest], limits)
     _slopes(scope, section, crest, limits)
@@ -96,22 +96,32 @@ def _profile(
     scope(wd.smallest_after_hand_over)
 
 
-def _residual(scope: Scope, design: Design, laws: Sequence[Scope], bare: Sequence[Position]) -> None:
-    """All that settles without columns comes after hand-over at most: a pass proves, more does not."""
-    never = "" if bare else say("all-on-columns")
-    effect = None
+def _residual(
+    scope: Scope, design: Design, section: Section, laws: Sequence[Scope], bare: Sequence[Position],
+    done: dict[str, Sheet],
+) -> None:  # fmt: skip
+    """At most all that settles without columns comes after hand-over, and creep: a pass proves, more does not."""
+    never, effect = "" if bare else say("all-on-columns"), None
+    creeps = any(layer.C_alpha is not None for layer in section.soft_layers)
+    creep = done["consolidation"].scopes.get("secondary_end")
     if bare:
         labels = [one.label for one in bare]
         parts = [law["s_Wu"].at(position=labels, method=HALF_SPACE) for law in laws]
         largest = max(float(part.array.max()) for part in parts)
         inputs = [law["s_Wu"] for law in laws]
-        effect = scope.reading("s_Wres", largest, title=say("bare-title"), inputs=inputs, note=say("bare-note"))
+        name = "s_Wpr" if creeps and creep else "s_Wres"
+        effect = scope.reading(name, largest, title=say("bare-title"), inputs=inputs, note=say("bare-note"))
+        if creeps and creep:
+            factor = done["consolidation"].scopes["secondary"]["f_sec"]
+            effect = scope(wd.residual_without_columns, s_seco=creep["s_seco"], f_sec=factor)
     limit = design.basis.limits.settlement_residual
     optional_limit(scope, design, RESIDUAL, effect, limit, symbol="s_Wrlim", path="basis.limits.settlement_residual",
                    never=never)  # fmt: skip
     made = scope.sheet.verdicts[-1]
     if made.state == "fail":
         scope.sheet.withhold(made, say("residual-open"))
+    elif made.state == "pass" and creeps and not creep:
+        scope.sheet.withhold(made, say("residual-creeps"))
 
 
 def _difference(scope: Scope, section: Section, crest: Sequence[str], limits: WideningLimits) -> None:

@@ -33,9 +33,8 @@ def limits(sheet: Sheet, section: Section, given: Widening, done: dict[str, Shee
         turned = _verdicts_with_numbers(sheet, DIFFERENCE, CROSS_FALL, GRADE)
         sheet.limitation("widening-one-law", say("limitation-one-law"), RULE, turns=turned)
     if any(layer.C_alpha is not None for layer in section.layers):
-        sheet.limitation(
-            "widening-secondary", say("limitation-secondary"), RULE, turns=_verdicts_with_numbers(sheet, RESIDUAL)
-        )
+        turned = _verdicts_with_numbers(sheet, DIFFERENCE, CROSS_FALL, GRADE)
+        sheet.limitation("widening-secondary", say("limitation-secondary"), RULE, turns=turned)
     _below(sheet, done)
 
 

@@ -38,6 +38,7 @@ from calc.inputs.tables.head_rules import HEAD_RULES
 from calc.inputs.tables.monitoring import MONITORING_RULES
 from calc.inputs.tables.neighbours import NEIGHBOUR_RULES
 from calc.inputs.tables.observed import Observed
+from calc.inputs.tables.plan import Plan
 from calc.inputs.tables.positions import POSITION_RULES, with_positions
 from calc.inputs.tables.problem import Problem, Problems, without_consequences
 from calc.inputs.tables.programme import PROGRAMME_RULES
@@ -80,6 +81,7 @@ class Design:
     provenance: Mapping[str, Provenance]
     cautions: tuple[Caution, ...] = ()
     results_file: ResultsFile | None = None
+    plan: Plan | None = None
     observed: Observed | None = None
 
     @property
@@ -326,7 +328,8 @@ def _design(source: Source, merged: list[Merged], document: Document, results_fi
         origins,
         tuple(sorted(dict.fromkeys(told), key=lambda one: (one.line, one.column))),
         results_file,
-        observed=document.observed,
+        document.plan,
+        document.observed,
     )
 
 

@@ -1,0 +1,133 @@
+"""The command for the site: the columns of a design in the grid of the project, with files, drawings and sleeves."""
+
+# ruff: noqa: PLC0415 - heavy imports wait until a command needs them, so that help stays quick
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from calc.commands.common import (
+    INPUTS,
+    LIBRARY,
+    OUTCOMES,
+    print_json,
+    project_argument,
+    read_project,
+    refuse_unwritable_folders,
+    show_cautions,
+)
+from calc.commands.progress import progress
+
+if TYPE_CHECKING:
+    from calc.site.plan.write_plan import MadePlan
+    from calc.site.sleeves.cut_list import CutList
+
+MISSING = "the column plan needs packages that are not installed: pip install 'sandsleeve[site]'"
+
+
+@click.command(epilog="Example: sandsleeve plan projects/marsh-approach --out /tmp/marsh-plan")
+@project_argument
+@click.option("--out", type=click.Path(file_okay=False, path_type=Path),
+              help="Folder to write; default: PROJECT/out/plan.")  # fmt: skip
+@click.option("--before", type=click.Path(exists=True, dir_okay=False, path_type=Path), metavar="FILE",
+              help="columns.geojson of the plan before: columns that stay keep their ids.")  # fmt: skip
+@click.option("--labels", is_flag=True, help="Write label sheets for the sleeves as well, with [plan.sleeves].")
+@click.option("--seconds", type=click.FloatRange(1, 3600), default=20.0, show_default=True,
+              help="How long the best cuts of the rolls are searched for, for each type of sleeve.")  # fmt: skip
+@click.option("--json", "as_data", is_flag=True, help="Print JSON.")
+def plan(
+    project: Path, out: Path | None, before: Path | None, labels: bool, seconds: float, as_data: bool
+) -> None:  # fmt: skip
+    """Lay the columns of PROJECT out and write what the site needs.
+
+    Columns with ids, places, levels and lengths as CSV, LandXML 1.2, GeoJSON and DXF; a PDF with drawing sheets (A3)
+    and the lines that can be audited. With [plan.sleeves] the cut list of the sleeves: classes of length, boxes, cuts
+    of the rolls. Every file has the same checksum of the columns. All files are written, or none.
+    """
+    folder = out or project / "out" / "plan"
+    refuse_unwritable_folders(folder)
+    design = read_project(project)
+    if labels and (design.plan is None or design.plan.sleeves is None):
+        message = "--labels needs the table [plan.sleeves]."
+        raise click.UsageError(message)
+    if design.plan is None:
+        click.echo(f"{project / 'project.toml'}:1:1: plan: must be given to lay the columns out, got nothing", err=True)
+        sys.exit(INPUTS)
+    show_cautions(design)
+    try:
+        from calc.site.plan.identity import EarlierPlanError, read_earlier
+        from calc.site.plan.write_plan import make_plan, plan_files, write_files
+        from calc.site.sleeves.cutting import CuttingError
+        from calc.site.sleeves.write_cuts import write_cuts
+    except ModuleNotFoundError:
+        click.echo(f"Error: {MISSING}", err=True)
+        sys.exit(LIBRARY)
+    from calc.inputs import InputErrors
+
+    try:
+        with progress() as tell:
+            tell("columns laid out")
+            earlier = read_earlier(before) if before else None
+            made = make_plan(design, design.plan, earlier)
+            tell("sleeves cut")
+            cuts, files = write_cuts(design, made, seconds, labels=labels)
+            tell("drawing sheets")
+            files |= plan_files(design, made, earlier)
+    except (EarlierPlanError, InputErrors) as error:
+        click.echo(str(error), err=True)
+        sys.exit(INPUTS)
+    except CuttingError as error:
+        line = design.provenance["plan.sleeves.step"].line
+        click.echo(f"{project / 'project.toml'}:{line}:1: plan.sleeves.roll: must be long enough: {error}", err=True)
+        sys.exit(INPUTS)
+    written = [str(path) for path in write_files(files, folder)]
+    record = _record(made, cuts) | {"files": written}
+    if as_data:
+        print_json(record)
+    else:
+        click.echo("\n".join([*_told(made, cuts), *(f"Written: {path}" for path in written)]))
+    sys.exit(OUTCOMES["pass" if made.passes else "fail"])
+
+
+def _record(made: "MadePlan", cuts: "CutList | None") -> dict[str, Any]:
+    """The plan in numbers."""
+    return {
+        "outcome": "pass" if made.passes else "fail",
+        "columns": len(made.columns),
+        "metres": round(sum(one.length for one in made.columns), 2),
+        "checksum": made.listed.checksum,
+        "areas": [
+            {"area": one.area.given.letter, "section": one.area.section.key,
+             "columns": int((made.layout.columns.area == one.area.index).sum()),
+             "verdicts": {verdict.key: verdict.state for verdict in one.sheet.verdicts if verdict.applies},
+             "limitations": [limit.text for limit in one.sheet.limitations]}
+            for one in made.sheets
+        ],
+        "removed": list(made.identity.removed),
+        "new": list(made.identity.new),
+        "sleeves": [
+            {"type": kind.name, "sleeves": sum(kind.classes.counts), "classes": list(kind.classes.lengths),
+             "metres": kind.classes.metres, "rolls": kind.cuts.metres, "bound": kind.cuts.bound}
+            for kind in (cuts.types if cuts else ())
+        ],
+    }  # fmt: skip
+
+
+def _told(made: "MadePlan", cuts: "CutList | None") -> list[str]:
+    """The plan in a few lines."""
+    record = _record(made, cuts)
+    what = f"{record['columns']} columns, {record['metres']:.0f} m, checksum {record['checksum']}"
+    lines = [f"Column plan {made.plan.revision}: {what}. Outcome: {record['outcome']}."]
+    for area in record["areas"]:
+        states = ", ".join(f"{key} {state}" for key, state in area["verdicts"].items())
+        lines.append(f"Area {area['area']} (section {area['section']}): {area['columns']} columns; {states}.")
+        lines += [f"  {text}" for text in area["limitations"]]
+    for one in record["sleeves"]:
+        gap = "no plan needs less" if one["rolls"] <= one["bound"] else f"any plan needs at least {one['bound']:g} m"
+        count = f"{one['sleeves']} sleeves in {len(one['classes'])} lengths, {one['metres']:.0f} m"
+        lines.append(f"{one['type']}: {count}, from {one['rolls']:g} m of rolls; {gap}.")
+    if record["new"] or record["removed"]:
+        lines.append(f"Ids: {len(record['new'])} new, {len(record['removed'])} no longer used.")
+    return lines

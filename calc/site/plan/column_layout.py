@@ -1,0 +1,281 @@
+"""Columns laid out along the line: rows of constant distance, exclusion zones cut out, cells and distances measured."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, fields
+from math import ceil
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import Voronoi, cKDTree
+
+from calc.engine.levels import same
+from calc.inputs import Design, Section
+from calc.inputs.tables.alignment import ends_of
+from calc.inputs.tables.column_zones import GridStrip, grid_strips
+from calc.inputs.tables.plan import Exclusion, Plan, PlanArea
+from calc.inputs.tables.plan_line import Element
+from calc.site.plan.axis import curvatures, places
+
+Array = NDArray[np.float64]
+Whole = NDArray[np.int64]
+Marks = NDArray[np.bool_]
+PHASES = {"triangular": (0.25, 0.75), "square": (0.5, 0.5)}
+"""Where the first column of a row stands behind the beginning of the area, in spacings; alternately from row to row."""
+
+
+@dataclass(frozen=True)
+class Area:
+    """An area of the plan with its section and strips; ``begins`` and ``ends`` are chainages, m."""
+
+    index: int
+    given: PlanArea
+    section: Section
+    begins: float
+    ends: float
+    strips: tuple[GridStrip, ...]
+
+    @property
+    def extent(self) -> tuple[float, float]:
+        """Offsets of the outermost rows on the ground, m."""
+        return self.strips[0].left, self.strips[-1].right
+
+
+@dataclass(frozen=True)
+class Laid:
+    """Columns of the plan, one entry each: places in the grid, everything else on the ground; lengths in m.
+
+    ``area`` and ``strip`` are indices, ``row`` counts from the left of its area, ``place`` along its row, both from 1.
+    ``spacing`` is that at the line, ``distance`` that of the rows; ``cell`` is the area served, m², ``nearest`` the
+    distance to the nearest column; ``joint`` marks columns beside another area.
+    """
+
+    area: Whole
+    strip: Whole
+    row: Whole
+    place: Whole
+    chainage: Array
+    offset: Array
+    easting: Array
+    northing: Array
+    spacing: Array
+    distance: Array
+    curvature: Array
+    cell: Array = field(default_factory=lambda: np.zeros(0))
+    nearest: Array = field(default_factory=lambda: np.zeros(0))
+    joint: Marks = field(default_factory=lambda: np.zeros(0, dtype=bool))
+
+    def chosen(self, which: Marks) -> "Laid":
+        """The columns that are marked."""
+        values = {one.name: getattr(self, one.name) for one in fields(self)}
+        return Laid(**{name: array[which] if len(array) else array for name, array in values.items()})
+
+    def __len__(self) -> int:
+        """How many columns there are."""
+        return len(self.area)
+
+
+@dataclass(frozen=True)
+class Layout:
+    """The columns of a plan, its areas, and how many columns every exclusion zone leaves out."""
+
+    areas: tuple[Area, ...]
+    columns: Laid
+    left_out: tuple[tuple[Exclusion, Laid], ...]
+
+
+def areas_of(design: Design, plan: Plan) -> tuple[Area, ...]:
+    """The areas in the order of the plan, with the strips of the column field of their sections."""
+    sections = {one.key: one for one in design.stated}
+    found = []
+    for index, given in enumerate(plan.area):
+        section = sections[given.section]
+        ends, beyond, half = ends_of(section.chainage), section.column_field, section.embankment.crest_width / 2
+        assert ends is not None  # noqa: S101 - the rules of the inputs ask for it, and for both extents
+        assert beyond is not None  # noqa: S101
+        strips = grid_strips(section.columns, -half - (beyond.beyond_left or 0.0), half + (beyond.beyond_right or 0.0))
+        found.append(Area(index, given, section, *ends, strips))
+    return tuple(found)
+
+
+def lay_out(design: Design, plan: Plan, elements: Sequence[Element]) -> Layout:
+    """Lay the columns of every area out, cut the exclusion zones out, and measure cells and distances."""
+    areas = areas_of(design, plan)
+    made: list[Laid] = []
+    ghosts: list[Laid] = []
+    for area in sorted(areas, key=lambda one: one.begins):
+        before = next((made[k] for k, other in enumerate(_in_order(areas)[: len(made)])
+                       if same(other.ends, area.begins)), None)  # fmt: skip
+        columns, beyond = _area(plan, area, elements, before)
+        made.append(columns)
+        ghosts.append(_ghosts(beyond, area, areas))
+    whole = _joined(made)
+    kept, left_out = np.ones(len(whole), dtype=bool), []
+    for zone in plan.exclusion:
+        out = kept & _in_zone(zone, whole, plan.scale_factor, areas)
+        left_out.append((zone, whole.chosen(out)))
+        kept &= ~out
+    return Layout(areas, _measured(whole, kept, _joined(ghosts), areas, plan.scale_factor), tuple(left_out))
+
+
+def _in_order(areas: Sequence[Area]) -> list[Area]:
+    return sorted(areas, key=lambda one: one.begins)
+
+
+def _joined(parts: Sequence[Laid]) -> Laid:
+    names = [one.name for one in fields(Laid)]
+    return Laid(**{name: np.concatenate([getattr(part, name) for part in parts]) for name in names})
+
+
+def _rows(area: Area) -> Iterator[tuple[int, int, float, float, float, tuple[float, float]]]:
+    """Row from the left, strip, offset, row distance, spacing and phases; rows 0 and last + 1 are beyond the field."""
+    columns, row = area.section.columns, 0
+    first, last = area.strips[0], area.strips[-1]
+    for index, strip in enumerate(area.strips):
+        pattern, spacing = columns.grid_of(strip.zone)
+        width = strip.distance or spacing
+        own = list(strip.rows)
+        if strip is first:
+            own.insert(0, own[0] - width)
+        if strip is last:
+            own.append(own[-1] + width)
+        for offset in own:
+            yield row, index, offset, width, spacing, PHASES[pattern]
+            row += 1
+
+
+def _area(plan: Plan, area: Area, elements: Sequence[Element], before: Laid | None) -> tuple[Laid, Laid]:
+    """The columns of an area, and those that would stand one beyond its rows and its ends."""
+    scale, length = plan.scale_factor, area.ends - area.begins
+    parts: dict[str, list[Array]] = {name: [] for name in ("row", "strip", "place", "chainage", "offset", "spacing",
+                                                          "distance")}  # fmt: skip
+    for row, strip, offset, width, spacing, phases in _rows(area):
+        count = max(ceil(round(length / (scale * spacing), 9)), 1)
+        step, phase = length / count, phases[row % 2]
+        at = area.begins + (np.arange(count) + phase) * step
+        if before is not None and count > 1:
+            at[:-1] += _pushed(plan, area, elements, before, scale * offset, at[0]) * (
+                1 - np.arange(count - 1) / (count - 1)
+            )
+        at = np.concatenate([[at[0] - step], at, [at[-1] + step]])
+        for name, value in (("row", row), ("strip", strip), ("offset", offset), ("spacing", step / scale),
+                            ("distance", width)):  # fmt: skip
+            parts[name].append(np.full(len(at), float(value)))
+        parts["place"].append(np.arange(count + 2, dtype=float))
+        parts["chainage"].append(np.asarray(at, dtype=np.float64))
+    found = {name: np.concatenate(arrays) for name, arrays in parts.items()}
+    e, n = places(elements, found["chainage"], scale * found["offset"])
+    whole = {name: found[name].astype(int) for name in ("row", "strip", "place")}
+    made = Laid(
+        np.full(len(e), area.index), whole["strip"], whole["row"], whole["place"], found["chainage"], found["offset"],
+        e, n, found["spacing"], found["distance"], curvatures(elements, found["chainage"]),
+    )  # fmt: skip
+    last = {row: int(made.place[made.row == row].max()) for row in np.unique(made.row)}
+    ends = np.array([last[row] for row in made.row])
+    own = (made.row > 0) & (made.row < made.row.max()) & (made.place > 0) & (made.place < ends)
+    return made.chosen(own), made.chosen(~own)
+
+
+def _pushed(
+    plan: Plan, area: Area, elements: Sequence[Element], before: Laid, offset: float, first: float
+) -> float:  # fmt: skip
+    """How far the first column of a row moves on, so that it stands clear of those of the area before."""
+    clear, scale = plan.clear_distance, plan.scale_factor
+    near = before.chainage > area.begins - 2 * clear * scale
+    sideways = (scale * before.offset[near] - offset) / scale
+    bend = float(curvatures(elements, np.array([area.begins]))[0])
+    close = np.abs(sideways) < clear
+    if not close.any():
+        return 0.0
+    reach = np.sqrt(np.maximum(clear**2 - sideways[close] ** 2, 0.0)) * scale / (1 - bend * offset)
+    # A hair more, because places are rounded to the millimetre and a chord is shorter than its arc.
+    least = float((before.chainage[near][close] + reach).max()) + 0.003
+    return max(least - first, 0.0)
+
+
+def _ghosts(beyond: Laid, area: Area, areas: Sequence[Area]) -> Laid:
+    """Of the columns beyond an area those that bound its cells: beside it, and at its ends where no other goes on."""
+    kept = np.ones(len(beyond), dtype=bool)
+    for other in areas:
+        left, right = other.extent
+        across = (beyond.offset > left - beyond.distance) & (beyond.offset < right + beyond.distance)
+        if same(other.ends, area.begins):
+            kept &= ~(across & (beyond.chainage < area.begins))
+        if same(other.begins, area.ends):
+            kept &= ~(across & (beyond.chainage > area.ends))
+    return beyond.chosen(kept)
+
+
+def _in_zone(zone: Exclusion, columns: Laid, scale: float, areas: Sequence[Area]) -> Marks:
+    """Columns that stand in an exclusion zone or nearer to its border than its distance."""
+    diameters = np.array([one.section.columns.diameter for one in areas])[columns.area]
+    reach = scale * (diameters / 2 + zone.distance)
+    e0, n0 = zone.corner[0].easting, zone.corner[0].northing
+    x, y = columns.easting - e0, columns.northing - n0
+    corners = np.array([(one.easting - e0, one.northing - n0) for one in zone.corner])
+    far = float(reach.max(initial=0.0))
+    low, high = corners.min(axis=0) - far, corners.max(axis=0) + far
+    near = (x >= low[0]) & (x <= high[0]) & (y >= low[1]) & (y <= high[1])
+    inside, distance = inside_polygon(corners, x[near], y[near])
+    found = np.zeros(len(columns), dtype=bool)
+    found[near] = inside | (distance < reach[near])
+    return found
+
+
+def inside_polygon(corners: Array, x: Array, y: Array) -> tuple[Marks, Array]:
+    """Whether points lie inside a polygon by the even-odd rule, and their distance to its border."""
+    inside, distance = np.zeros(len(x), dtype=bool), np.full(len(x), np.inf)
+    for (x1, y1), (x2, y2) in zip(corners, np.roll(corners, -1, axis=0), strict=True):
+        crosses = (y1 > y) != (y2 > y)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            inside ^= crosses & (x < (x2 - x1) * (y - y1) / (y2 - y1) + x1)
+        length = (x2 - x1) ** 2 + (y2 - y1) ** 2
+        along = np.clip(((x - x1) * (x2 - x1) + (y - y1) * (y2 - y1)) / length, 0, 1) if length else 0.0
+        distance = np.minimum(distance, np.hypot(x - x1 - along * (x2 - x1), y - y1 - along * (y2 - y1)))
+    return inside, distance
+
+
+def _measured(
+    whole: Laid, kept: Marks, ghosts: Laid, areas: Sequence[Area], scale: float
+) -> Laid:  # fmt: skip
+    """The columns that are kept, with cells and distances on the ground, and those beside another area marked.
+
+    A cell is that of all points nearer to the column than to any other: of columns left out as well, whose cells
+    nobody serves, and of those that would go on beyond the field.
+    """
+    e0, n0 = whole.easting.mean(), whole.northing.mean()
+    every = np.column_stack([
+        np.concatenate([whole.easting, ghosts.easting]) - e0, np.concatenate([whole.northing, ghosts.northing]) - n0
+    ])  # fmt: skip
+    cells = cell_areas(every)[: len(whole)] / scale**2
+    columns = whole.chosen(kept)
+    spots = np.column_stack([columns.easting - e0, columns.northing - n0])
+    nearest = cKDTree(spots).query(spots, k=2)[0][:, 1] / scale if len(columns) > 1 else np.full(len(columns), np.inf)
+    joint = np.zeros(len(columns), dtype=bool)
+    for area in areas:
+        for end, other in ((one, them) for one in (area.begins, area.ends) for them in areas
+                           if them is not area and (same(one, them.begins) or same(one, them.ends))):  # fmt: skip
+            reach = 1.5 * scale * max(area.section.columns.spacing, other.section.columns.spacing)
+            joint |= (columns.area == area.index) & (np.abs(columns.chainage - end) < reach)
+    measured = {"cell": cells[kept], "nearest": nearest, "joint": joint}
+    return Laid(**{one.name: measured.get(one.name, getattr(columns, one.name)) for one in fields(Laid)})
+
+
+def cell_areas(spots: Array) -> Array:
+    """Area of the cell of every point in m²; infinite where it is open.
+
+    A side of a cell lies half way between two points, so that with either of them it spans a triangle of a fourth of
+    its length times their distance.
+    """
+    if len(spots) < 4:
+        return np.full(len(spots), np.inf)
+    found = Voronoi(spots)
+    pairs, sides = found.ridge_points, np.array(found.ridge_vertices)
+    is_open = (sides < 0).any(axis=1)
+    ends = found.vertices[sides]
+    length = np.hypot(*(ends[:, 0] - ends[:, 1]).T)
+    apart = np.hypot(*(spots[pairs[:, 0]] - spots[pairs[:, 1]]).T)
+    part = np.where(is_open, np.inf, length * apart / 4)
+    total = np.zeros(len(spots))
+    for k in range(2):
+        np.add.at(total, pairs[:, k], part)
+    return total

@@ -1,0 +1,294 @@
+"""The drawing sheets of the plan: columns by zone with ids, line, grid, exclusion zones, key plan, title block."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil, cos, floor, hypot, sin
+
+import numpy as np
+
+from calc.engine.words import words_of
+from calc.inputs.tables.alignment import place_text
+from calc.inputs.tables.plan import Plan
+from calc.inputs.tables.plan_line import Element
+from calc.package.canvas import INK, QUIET, Canvas, Pen, Place, hatch_lines, shorten, text_width
+from calc.site.plan.axis import places
+from calc.site.plan.column_layout import Array, Layout, Marks
+from calc.site.plan.column_list import Column, ColumnList
+from calc.site.plan.setting_out import layer_of, one_line
+from calc.site.plan.sheet_cuts import EDGE, FIELD, ID_SIZE, PAPER, Cut
+
+say = words_of(__name__)
+
+THIN, FINE, BOLD = Pen(0.18), Pen(0.12, QUIET), Pen(0.35)
+DASHED, AXIS = Pen(0.15, QUIET, "2 1.2"), Pen(0.2, INK, "6 1.2 1 1.2")
+SYMBOLS = ("open", "cross", "bar", "dot", "double", "half")
+GRID_STEP = 20.0  # m between crosses of the grid
+TICK = 10.0  # m between marks along the line
+CLEAR = 16.0  # mm from a column to the label of a cross
+BESIDE = 0.4  # m from the outermost row to the chainages
+SMALL, TEXT, LARGE = 2.1, 2.4, 3.4
+BAND = FIELD[3] + 4.0  # where the title band begins, mm
+KEY = (150.0, 254.0)  # left and right of the key plan, mm
+TITLE = 262.0  # where the title block begins, mm
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """What all sheets are drawn from."""
+
+    plan: Plan
+    layout: Layout
+    elements: Sequence[Element]
+    columns: Sequence[Column]
+    listed: ColumnList
+    cuts: Sequence[Cut]
+    every: int
+    """Every which column has its id printed."""
+
+    @property
+    def symbols(self) -> dict[str, str]:
+        """The symbol of every section and zone."""
+        names = dict.fromkeys(map(layer_of, self.columns))
+        return {name: SYMBOLS[k % len(SYMBOLS)] for k, name in enumerate(names)}
+
+
+def column_symbol(canvas: Canvas, at: Place, radius: float, symbol: str) -> None:
+    """A column: a circle of its diameter with the mark of its zone, which needs no colour."""
+    x, y = at
+    canvas.circle(at, radius, THIN, "#ffffff")
+    match symbol:
+        case "cross":
+            canvas.line([(x - radius, y), (x + radius, y)], THIN)
+            canvas.line([(x, y - radius), (x, y + radius)], THIN)
+        case "bar":
+            canvas.line([(x - radius, y), (x + radius, y)], THIN)
+        case "dot":
+            canvas.circle(at, 0.45 * radius, None, INK)
+        case "double":
+            canvas.circle(at, 0.6 * radius, THIN)
+        case "half":
+            turns = [k * 3.1416 / 8 for k in range(9)]
+            canvas.area([(x + radius * cos(t), y + radius * sin(t)) for t in turns], INK)
+
+
+def drawing_sheet(drawn: Drawn, cut: Cut) -> Canvas:
+    """One sheet of the plan."""
+    canvas = Canvas(*PAPER)
+    _ground(drawn, cut, canvas)
+    _line(drawn, cut, canvas)
+    _zones(drawn, cut, canvas)
+    _columns(drawn, cut, canvas)
+    _match_lines(drawn, cut, canvas)
+    _mask(canvas)
+    _north(cut, canvas)
+    _scale_bar(cut.scale, canvas, (20.0, BAND + 12.0))
+    legend(drawn, canvas, cut)
+    key_plan(drawn, canvas, (KEY[0], BAND + 5.0, KEY[1], PAPER[1] - 14.0), cut)
+    begins, ends = (place_text(round(one, 2)) for one in (cut.begins, cut.ends))
+    row = say("row", number=cut.number, count=len(drawn.cuts), scale=cut.scale, letter=cut.area.given.letter,
+              begins=begins, ends=ends)  # fmt: skip
+    title_block(drawn.listed, canvas, [row])
+    return canvas
+
+
+def _mask(canvas: Canvas) -> None:
+    """Clear what reaches over the field, and frame field and paper."""
+    left, top, right, bottom = FIELD
+    for box in ((0, 0, PAPER[0], top), (0, bottom, *PAPER), (0, 0, left, PAPER[1]), (right, 0, *PAPER)):
+        x1, y1, x2, y2 = box
+        canvas.area([(x1, y1), (x2, y1), (x2, y2), (x1, y2)], "#ffffff")
+    frame(canvas)
+
+
+def frame(canvas: Canvas) -> None:
+    """The frame of the field and that of the title band."""
+    left, top, right, bottom = FIELD
+    canvas.line([(left, top), (right, top), (right, bottom), (left, bottom), (left, top)], BOLD)
+    low = PAPER[1] - 10.0
+    canvas.line([(left, BAND), (right, BAND), (right, low), (left, low), (left, BAND)], BOLD)
+    for x in (KEY[0] - 4.0, TITLE - 4.0):
+        canvas.line([(x, BAND), (x, low)], THIN)
+
+
+def _seen(x: Array, y: Array) -> Marks:
+    return (x > FIELD[0] + 1) & (x < FIELD[2] - 1) & (y > FIELD[1] + 1) & (y < FIELD[3] - 1)
+
+
+def _ground(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
+    """Crosses of the grid with their easting and northing."""
+    reach = hypot(FIELD[2] - FIELD[0], FIELD[3] - FIELD[1]) * cut.scale / 2000
+    e = np.arange(ceil((cut.middle[0] - reach) / GRID_STEP), floor((cut.middle[0] + reach) / GRID_STEP) + 1) * GRID_STEP
+    n = np.arange(ceil((cut.middle[1] - reach) / GRID_STEP), floor((cut.middle[1] + reach) / GRID_STEP) + 1) * GRID_STEP
+    east, north = (one.ravel() for one in np.meshgrid(e, n))
+    x, y = cut.on_paper(east, north)
+    along, across = (sin(cut.bearing), cos(cut.bearing)), (cos(cut.bearing), -sin(cut.bearing))
+    laid = drawn.layout.columns
+    own = cut.shows(laid)
+    beside = np.column_stack(cut.on_paper(laid.easting[own], laid.northing[own]))
+    for k in np.flatnonzero(_seen(x, y)):
+        at = (float(x[k]), float(y[k]))
+        for dx, dy in ((along[0], across[0]), (along[1], across[1])):
+            canvas.line([(at[0] - 2 * dx, at[1] - 2 * dy), (at[0] + 2 * dx, at[1] + 2 * dy)], FINE)
+        # Among the columns a label would lie over their ids.
+        if not len(beside) or np.hypot(*(beside - at).T).min() > CLEAR:
+            canvas.text((at[0] + 1.2, at[1] - 1.0), f"E {east[k]:.0f}  N {north[k]:.0f}", size=SMALL, colour=QUIET)
+
+
+def _line(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
+    """The line with its chainages, and both crest edges."""
+    first, last = drawn.elements[0].chainage, drawn.elements[-1].end
+    over = EDGE * cut.scale / 1000
+    at = np.arange(max(cut.begins - over, first), min(cut.ends + over, last) + 0.5, 1.0)
+    at = np.append(at[at < min(cut.ends + over, last)], min(cut.ends + over, last))
+    half = cut.area.section.embankment.crest_width / 2
+    for offset, pen in ((0.0, AXIS), (-half, DASHED), (half, DASHED)):
+        x, y = cut.on_paper(*places(drawn.elements, at, np.full(len(at), drawn.plan.scale_factor * offset)))
+        canvas.line(zip(x.tolist(), y.tolist(), strict=True), pen)
+    marks = np.arange(ceil(at[0] / TICK), floor(at[-1] / TICK) + 1) * TICK
+    ends = [cut.on_paper(*places(drawn.elements, marks, np.full(len(marks), offset))) for offset in (-0.5, 0.5)]
+    out = np.full(len(marks), drawn.plan.scale_factor * (cut.left - BESIDE))
+    beside = cut.on_paper(*places(drawn.elements, marks, out))
+    for k, chainage in enumerate(marks):
+        a, b = ((float(x[k]), float(y[k])) for x, y in ends)
+        canvas.line([a, b], THIN)
+        left, top = float(beside[0][k]), float(beside[1][k])
+        if FIELD[0] + 8 < left < FIELD[2] - 8:
+            canvas.line([(left, top), (left, top + 2)], THIN)
+            canvas.text((left, top - 0.8), place_text(float(chainage)), size=SMALL, anchor="middle", backed=True)
+
+
+def _zones(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
+    """Exclusion zones, hatched, with their names."""
+    for zone in drawn.plan.exclusion:
+        corners = np.array([(one.easting, one.northing) for one in zone.corner])
+        x, y = cut.on_paper(corners[:, 0], corners[:, 1])
+        border = list(zip(x.tolist(), y.tolist(), strict=True))
+        if x.max() < FIELD[0] or x.min() > FIELD[2] or y.max() < FIELD[1] or y.min() > FIELD[3]:
+            continue
+        for line in hatch_lines(border, 0.8, 2.0):
+            canvas.line(line, FINE)
+        canvas.line([*border, border[0]], BOLD)
+        at = (
+            min(max(float(x.mean()), FIELD[0] + 4), FIELD[2] - 40),
+            min(max(float(y.mean()), FIELD[1] + 6), FIELD[3] - 4),
+        )
+        canvas.text(at, one_line(zone.name), size=TEXT, anchor="middle", backed=True, bold=True)
+
+
+def _columns(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
+    symbols, laid = drawn.symbols, drawn.layout.columns
+    shown = np.flatnonzero(cut.shows(laid))
+    x, y = cut.on_paper(laid.easting[shown], laid.northing[shown])
+    for place, k in enumerate(shown):
+        one = drawn.columns[int(k)]
+        radius = 500 * one.diameter / cut.scale
+        at = (float(x[place]), float(y[place]))
+        column_symbol(canvas, at, radius, symbols[layer_of(one)])
+        if int(laid.place[k]) % drawn.every == 0:
+            canvas.text((at[0], at[1] + radius + ID_SIZE), one.id, size=ID_SIZE, anchor="middle")
+
+
+def _match_lines(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
+    """Where the neighbouring sheets go on."""
+    across = np.array([cut.left, cut.right]) * drawn.plan.scale_factor
+    for chainage, other in ((cut.begins, cut.number - 1), (cut.ends, cut.number + 1)):
+        x, y = cut.on_paper(*places(drawn.elements, np.full(2, chainage), across))
+        canvas.line(zip(x.tolist(), y.tolist(), strict=True), Pen(0.3, QUIET, "8 2"))
+        text = place_text(round(chainage, 2))
+        if 1 <= other <= len(drawn.cuts):
+            text += f", {say('sheet')} {other}"
+        at = (float(x[1]), float(y[1]) + 1 + SMALL)
+        canvas.text(at, text, size=SMALL, anchor="start" if other < cut.number else "end")
+
+
+def _north(cut: Cut, canvas: Canvas) -> None:
+    """An arrow to grid north, in the title band."""
+    middle = (KEY[0] - 18.0, BAND + 13.0)
+    dx, dy = cos(cut.bearing), -sin(cut.bearing)  # north on the paper, where the line runs to the right
+    tip = (middle[0] + 9 * dx, middle[1] + 9 * dy)
+    canvas.line([(middle[0] - 8 * dx, middle[1] - 8 * dy), tip], BOLD)
+    canvas.arrow_head(tip, middle, 4.0)
+    canvas.text((middle[0] - 2.2 * dy - 0.8, middle[1] + 2.2 * dx + 0.8), "N", size=LARGE, bold=True)
+
+
+def _scale_bar(scale: int, canvas: Canvas, at: Place) -> None:
+    """A bar of five parts, in metres."""
+    part = next(one for one in (1.0, 2.0, 5.0, 10.0, 20.0, 50.0) if 1000 * one / scale >= 9)
+    step = 1000 * part / scale
+    for k in range(5):
+        x1, x2 = at[0] + k * step, at[0] + (k + 1) * step
+        box = [(x1, at[1]), (x2, at[1]), (x2, at[1] + 1.6), (x1, at[1] + 1.6)]
+        if k % 2 == 0:
+            canvas.area(box, INK)
+        canvas.line([*box, box[0]], THIN)
+        canvas.text((x1, at[1] - 0.8), f"{k * part:g}", size=SMALL, anchor="middle")
+    canvas.text((at[0] + 5 * step, at[1] - 0.8), f"{5 * part:g} m", size=SMALL, anchor="middle")
+    canvas.text((at[0] + 5 * step + 8, at[1] + 1.5), f"1:{scale}", size=TEXT, bold=True)
+
+
+def legend(drawn: Drawn, canvas: Canvas, cut: Cut | None = None) -> None:
+    """The symbols of a sheet, or of all."""
+    laid = drawn.layout.columns
+    shown = cut.shows(laid) if cut else np.ones(len(laid), dtype=bool)
+    own = {layer_of(drawn.columns[int(k)]) for k in np.flatnonzero(shown)}
+    rows = [(name, symbol) for name, symbol in drawn.symbols.items() if name in own]
+    for k, (name, symbol) in enumerate(rows):
+        y = BAND + 22.0 + 5.0 * (k % 6)
+        x = 22.0 + 60.0 * (k // 6)
+        column_symbol(canvas, (x, y), 1.8, symbol)
+        one = next(column for column in drawn.columns if layer_of(column) == name)
+        text = say("legend", name=name, diameter=f"{one.diameter:.2f}", sleeve=one.sleeve)
+        canvas.text((x + 4, y + 0.8), shorten(text, TEXT, 100), size=TEXT)
+    if drawn.every > 1:
+        canvas.text((20.0, PAPER[1] - 13.0), say("every", every=drawn.every), size=SMALL)
+
+
+def key_plan(
+    drawn: Drawn, canvas: Canvas, box: tuple[float, float, float, float], own: Cut | None = None
+) -> None:  # fmt: skip
+    """All sheets as outlines on their places, north up, that of this sheet filled."""
+    outlines = [_outline(drawn, cut) for cut in drawn.cuts]
+    every = np.concatenate(outlines)
+    low, high = every.min(axis=0), every.max(axis=0)
+    left, top, right, bottom = box
+    scale = min((right - left) / max(high[0] - low[0], 1), (bottom - top - 4) / max(high[1] - low[1], 1))
+    for cut, outline in zip(drawn.cuts, outlines, strict=True):
+        spots = [(left + scale * float(e - low[0]), bottom - scale * float(n - low[1])) for e, n in outline]
+        if own is cut:
+            canvas.area(spots, QUIET)
+        canvas.line([*spots, spots[0]], THIN)
+        middle = (sum(x for x, _ in spots) / len(spots), sum(y for _, y in spots) / len(spots))
+        side = 1.0 if own is cut else 0.0
+        canvas.text((middle[0] + 2.5, middle[1] + 2.5), str(cut.number), size=SMALL, bold=bool(side))
+    canvas.text((left, top + 1.0), say("key-plan"), size=SMALL, colour=QUIET)
+
+
+def _outline(drawn: Drawn, cut: Cut) -> Array:
+    along = np.linspace(cut.begins, cut.ends, 6)
+    along = np.concatenate([along, along[::-1]])
+    across = np.concatenate([np.full(6, cut.left), np.full(6, cut.right)]) * drawn.plan.scale_factor
+    return np.column_stack(places(drawn.elements, along, across))
+
+
+def title_block(listed: ColumnList, canvas: Canvas, rows: Sequence[str]) -> None:
+    """Project, grid, datum, revision, checksum, what the sheet shows, and the caution."""
+    y, right = BAND + 5.0, FIELD[2] - 2.0
+    texts = [*rows, *(f"{name}: {one_line(text)}" for name, text in listed.head.items())]
+    canvas.text((TITLE, y), shorten(say("title"), LARGE, right - TITLE), size=LARGE, bold=True)
+    for k, text in enumerate(texts):
+        size = TEXT if k < len(rows) else SMALL
+        y += 1.5 * size
+        canvas.text((TITLE, y), shorten(text, size, right - TITLE), size=size, bold=k < len(rows))
+    y += 4.6
+    canvas.text((TITLE, y), f"{say('checksum')} {listed.checksum}", size=TEXT + 0.4, bold=True)
+    lines(canvas, (TITLE, y + 3.4), say("caution"), right - TITLE)
+
+
+def lines(canvas: Canvas, at: Place, text: str, width: float) -> None:
+    """A text over as many lines as it takes."""
+    line, y = "", at[1]
+    for word in [*text.split(), ""]:
+        if not word or text_width(f"{line} {word}", SMALL) > width:
+            canvas.text((at[0], y), line, size=SMALL)
+            line, y = "", y + 1.4 * SMALL
+        line = f"{line} {word}".strip()

@@ -1,0 +1,263 @@
+"""What can be audited of the plan, a sheet an area: area ratios, distances, a toe level, quantities."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc.chapters.shared.frame import given_of_section, origin_of, origins_of_layers
+from calc.engine.sheet import Origin, Sheet
+from calc.engine.words import words_of
+from calc.formulas.column_plan import (
+    bearing_level_between,
+    layout_ratio,
+    length_between_levels,
+    plan_fill,
+    plan_plugs,
+    plan_sleeves,
+    ratio_at_offset,
+    ratio_difference,
+    ratio_of_cell,
+    sounding_weight,
+    spacing_at_offset,
+)
+from calc.formulas.geometry import (
+    area_ratio,
+    column_area,
+    column_radius,
+    installed_sleeve_radius,
+    square_cell_area,
+    triangular_cell_area,
+)
+from calc.formulas.places import bearing_layer_level, toe_level
+from calc.formulas.quantities import columns_by_area, delivered_volume, field_width, head_level, sleeve_area
+from calc.inputs import Design
+from calc.inputs.tables.columns import ColumnZone
+from calc.inputs.tables.plan import Plan
+from calc.site.plan.column_layout import Area, Array, Laid, Layout, Marks
+from calc.site.plan.toe_levels import AT_POINT, Levels, distances
+
+say = words_of(__name__)
+
+CELL = {"triangular": triangular_cell_area, "square": square_cell_area}
+GRIDS, DISTANCES, TOE, QUANTITIES = "grids", "distances", "toe", "quantities"
+
+
+@dataclass(frozen=True)
+class AreaSheet:
+    """The sheet of an area, with the columns that its lines were worked for: by grid, and the longest."""
+
+    area: Area
+    sheet: Sheet
+    worked: tuple[str, ...]
+    longest: str
+
+
+def plan_sheets(
+    design: Design, plan: Plan, layout: Layout, levels: Levels, ids: Sequence[str]
+) -> tuple[AreaSheet, ...]:  # fmt: skip
+    """The sheet of every area in the order of the plan."""
+    return tuple(_sheet(design, plan, layout, levels, ids, area) for area in layout.areas)
+
+
+def _sheet(
+    design: Design, plan: Plan, layout: Layout, levels: Levels, ids: Sequence[str], area: Area
+) -> AreaSheet:  # fmt: skip
+    sheet = Sheet(section=area.section.key, key="plan")
+    columns = layout.columns
+    own = columns.area == area.index
+    grids = _grids(area)
+    sheet.axis("grid", [one.key if one else say("rest") for one in grids])
+    given_of_section(sheet, "d_c", area.section, "columns.diameter", area.section.columns.diameter)
+    sheet(column_area)
+    sheet.given("k_gr", plan.scale_factor, origin=origin_of(design, "plan.scale_factor"))
+    worked = _ratios(design, plan, sheet, area, layout, grids)
+    _distances(design, plan, sheet, area, layout)
+    longest = int(np.flatnonzero(own)[np.argmax(levels.length[own])])
+    _toe(design, plan, sheet, area, layout, longest)
+    _quantities(sheet, area, columns, levels, own)
+    _limits(plan, sheet, area, layout, levels, own)
+    return AreaSheet(area, sheet.finish(), tuple(ids[k] for k in worked), ids[longest])
+
+
+def _grids(area: Area) -> list[ColumnZone | None]:
+    """The grids of an area: that of the section as None, and those of its zones."""
+    return list(dict.fromkeys(strip.zone for strip in area.strips))
+
+
+def of_grid(area: Area, columns: Laid, zone: ColumnZone | None) -> Marks:
+    """The columns of an area that belong to a grid."""
+    strips = [k for k, strip in enumerate(area.strips) if strip.zone == zone]
+    found: Marks = (columns.area == area.index) & np.isin(columns.strip, strips)
+    return found
+
+
+def design_ratios(areas: Sequence[Area], columns: Laid) -> Array:
+    """Area ratio of the design for every column."""
+    found = np.zeros(len(columns))
+    for area in areas:
+        for zone in _grids(area):
+            pattern, spacing = area.section.columns.grid_of(zone)
+            served = CELL[pattern](a_x=spacing)
+            which = of_grid(area, columns, zone)
+            found[which] = area_ratio(A_c=column_area(d_c=area.section.columns.diameter), A_E=served)
+    return found
+
+
+def cell_ratios(areas: Sequence[Area], columns: Laid) -> Array:
+    """Area ratio of the cell of every column."""
+    areas_of_columns = np.array([column_area(d_c=one.section.columns.diameter) for one in areas])
+    found: Array = ratio_of_cell(A_c=areas_of_columns[columns.area], A_u=columns.cell)
+    return found
+
+
+def _ratios(
+    design: Design, plan: Plan, sheet: Sheet, area: Area, layout: Layout, grids: Sequence[ColumnZone | None]
+) -> list[int]:
+    """Area ratio at the column of every grid whose cell differs most from the design, found in two ways."""
+    scope, section, columns = sheet.scope(GRIDS, say("grids")), area.section, layout.columns
+    patterns = {section.columns.grid_of(zone)[0] for zone in grids}
+    origins = [origin_of(section, f"columns.zone.{zone.key}.spacing" if zone else "columns.spacing") for zone in grids]
+    scope.given("a_x", [section.columns.grid_of(zone)[1] for zone in grids], ["grid"], origin=origins,
+                origin_axis="grid")  # fmt: skip
+    if len(patterns) == 1:
+        scope(CELL[patterns.pop()])
+    else:
+        served = [CELL[section.columns.grid_of(zone)[0]](a_x=section.columns.grid_of(zone)[1]) for zone in grids]
+        scope.reading("A_E", served, ["grid"], title=say("cell-of-pattern"), inputs=[scope["a_x"]])
+    scope(area_ratio)
+    ratio, target, spread = cell_ratios(layout.areas, columns), design_ratios(layout.areas, columns), _spread(layout)
+    differs = ratio_difference(a_Eu=ratio, a_E=target, a_Eg=spread)
+    worked = []
+    for zone in grids:
+        inner = of_grid(area, columns, zone) & ~columns.joint
+        which = np.flatnonzero(inner if inner.any() else of_grid(area, columns, zone))
+        worked.append(int(which[np.argmax(differs[which])]))
+    for name, values in (("a_s", columns.spacing), ("e_w", columns.distance), ("kap", columns.curvature),
+                         ("u_x", columns.offset)):  # fmt: skip
+        scope.reading(name, values[worked], ["grid"], title=say(f"reading-{name}"))
+    scope(ratio_at_offset, a_u="a_s", a_Eo="a_Eg")
+    scope(spacing_at_offset)
+    scope(ratio_at_offset)
+    scope.reading("A_u", columns.cell[worked], ["grid"], title=say("reading-A_u"))
+    scope(ratio_of_cell)
+    effect = scope(ratio_difference)
+    limit = scope.given("da_max", plan.ratio_tolerance, origin=origin_of(design, "plan.ratio_tolerance"))
+    sheet.verdict("cells", say("verdict-cells"), effect=effect, resistance=limit)
+    which = (columns.area == area.index) & columns.joint
+    if not which.any():
+        sheet.not_applicable("joints", say("verdict-joints"), say("no-joints"))
+        return worked
+    # Beside another area a cell may be as close as those of the closer of both grids.
+    joint = ratio_difference(a_Eu=ratio[which], a_E=target[which], a_Eg=spread[columns.joint].max())
+    effect = scope.reading("da_J", float(joint.max()), title=say("reading-da_J"))
+    sheet.verdict("joints", say("verdict-joints"), effect=effect, resistance=limit)
+    return worked
+
+
+def _spread(layout: Layout) -> Array:
+    """Area ratio of the grid of every column as it is spread over its strip and area, on a straight."""
+    columns = layout.columns
+    found: Array = ratio_at_offset(
+        A_c=np.array([column_area(d_c=one.section.columns.diameter) for one in layout.areas])[columns.area],
+        a_u=columns.spacing, e_w=columns.distance,
+    )  # fmt: skip
+    return found
+
+
+def _distances(design: Design, plan: Plan, sheet: Sheet, area: Area, layout: Layout) -> None:
+    scope = sheet.scope(DISTANCES, say("distances"))
+    own = layout.columns.area == area.index
+    least = scope.reading("d_min", float(layout.columns.nearest[own].min()), title=say("reading-d_min"))
+    asked = scope.given("d_clr", plan.clear_distance, origin=origin_of(design, "plan.clear_distance"))
+    sheet.verdict("clear", say("verdict-clear"), effect=asked, resistance=least)
+
+
+def _toe(
+    design: Design, plan: Plan, sheet: Sheet, area: Area, layout: Layout, column: int
+) -> None:  # fmt: skip
+    """Toe level and length of the longest column of the area."""
+    scope, section = sheet.scope(TOE, say("toe")), area.section
+    given_of_section(scope, "z_g", section, "ground_level", section.ground_level)
+    given_of_section(scope, "t_up", section, "columns.upstand", section.columns.upstand)
+    given_of_section(scope, "t_emb", section, "columns.embedment", section.columns.embedment)
+    scope(head_level)
+    if plan.investigation and section.columns.floating is None:
+        sheet.axis("reading", [one.name for one in plan.investigation])
+        away = distances(plan, layout.columns.chosen(np.arange(len(layout.columns)) == column))[0]
+        scope.reading("d_i", np.maximum(away, AT_POINT), ["reading"], title=say("reading-d_i"))
+        origins = [origin_of(design, f"plan.investigation.{k}.bearing_level") for k in range(len(plan.investigation))]
+        scope.given("z_i", [one.bearing_level for one in plan.investigation], ["reading"], origin=origins,
+                    origin_axis="reading")  # fmt: skip
+        scope(sounding_weight)
+        scope(bearing_level_between)
+        scope(toe_level, z_firm="z_fi")
+    else:
+        scope.reading("t_soft", sum(layer.thickness for layer in section.layers), title=say("reading-t_soft"),
+                      origins=origins_of_layers(section, "thickness"))  # fmt: skip
+        scope(bearing_layer_level)
+        scope(toe_level)
+    scope(length_between_levels)
+
+
+def _quantities(sheet: Sheet, area: Area, columns: Laid, levels: Levels, own: Marks) -> None:
+    """Columns, metres, area, sleeve, fill and plugs of the area."""
+    scope, section = sheet.scope(QUANTITIES, say("quantities")), area.section
+    bank, beyond, plug = section.embankment, section.column_field, section.plug
+    scope.reading("N_p", float(own.sum()), title=say("reading-N_p"))
+    scope.reading("l_p", float(levels.length[own].sum()), title=say("reading-l_p"))
+    scope.reading("A_lay", float(columns.cell[own].sum()), title=say("reading-A_lay"))
+    scope(layout_ratio)
+    if not section.columns.zones and beyond is not None:
+        given_of_section(scope, "b_crest", section, "embankment.crest_width", bank.crest_width)
+        given_of_section(scope, "b_gl", section, "field.beyond_left", beyond.beyond_left or 0.0)
+        given_of_section(scope, "b_gr", section, "field.beyond_right", beyond.beyond_right or 0.0)
+        scope(field_width)
+        scope.reading("L_sec", area.ends - area.begins, title=say("reading-L_sec"))
+        scope(columns_by_area, A_E=sheet.scopes[GRIDS]["A_E"].at(grid=say("rest")))
+    plugged = plug is not None and plug.needed and plug.length is not None
+    if plugged and plug is not None and plug.length is not None:
+        given_of_section(scope, "L_pl", section, "plug.length", plug.length)
+        scope(plan_plugs)
+    else:
+        scope.given("L_pl", 0.0, origin=Origin("project rule", text=say("no-plug")))
+    scope(plan_fill)
+    given = section.construction.quantities if section.construction else None
+    if given is None:
+        sheet.limitation("no-allowances", say("no-allowances"))
+        return
+    for name, key in (("l_top", "sleeve_top"), ("l_toe", "sleeve_toe"), ("f_V", "fill_excess")):
+        given_of_section(scope, name, section, f"construction.quantities.{key}", getattr(given, key))
+    scope(delivered_volume, V_del="V_dp", V_c="V_p")
+    scope(plan_sleeves)
+    scope(column_radius)
+    if section.sleeve.installed_radius is not None:
+        given_of_section(scope, "r_geo", section, "sleeve.installed_radius", section.sleeve.installed_radius)
+    else:
+        given_of_section(scope, "Dr_gap", section, "sleeve.oversize", section.sleeve.oversize or 0.0)
+        scope(installed_sleeve_radius)
+    scope(sleeve_area, A_sl="A_slp", l_sl="l_slp")
+
+
+def _limits(
+    plan: Plan, sheet: Sheet, area: Area, layout: Layout, levels: Levels,
+    own: Marks,
+) -> None:  # fmt: skip
+    """What the plan leaves open: columns left out, far from any investigation point, of another length, in curves."""
+    for zone, out in layout.left_out:
+        count = int((out.area == area.index).sum())
+        if count:
+            sheet.limitation(f"zone-{zone.name}", say("limitation-zone", name=zone.name, count=count,
+                                                      reason=zone.reason))  # fmt: skip
+    more = levels.length[own] - levels.design[own]
+    if plan.investigation:
+        sheet.limitation("lengths", say("limitation-lengths", design=f"{levels.design[own][0]:.2f}",
+                                        longer=f"{max(float(more.max()), 0.0):.2f}",
+                                        shorter=f"{max(float(-more.min()), 0.0):.2f}"))  # fmt: skip
+        sheet.limitation("between", say("limitation-between"))
+    if levels.nearest is not None and plan.investigation_far is not None:
+        far = int((levels.nearest[own] > plan.investigation_far).sum())
+        if far:
+            text = say("limitation-far", count=far, limit=f"{plan.investigation_far:g}",
+                       most=f"{float(levels.nearest[own].max()):.1f}")  # fmt: skip
+            sheet.limitation("far", text)

@@ -1,0 +1,204 @@
+"""The lines of the plan that can be audited, as tables: equation, numbers, and a value for each area and grid."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from calc.engine.figure import symbol_text
+from calc.engine.sheet import Expression, Origin, Sheet, Step, number_text, printed_numbers, value_text
+from calc.engine.symbols import symbol
+from calc.engine.typeset import equation, set_amount, set_numbers
+from calc.engine.words import words_of
+from calc.package.equations import Picture, equation_picture
+from calc.site.plan.plan_steps import GRIDS, QUANTITIES, TOE, AreaSheet
+
+say = words_of(__name__)
+
+MOST_COLUMNS = 6
+MOST_POINTS = 60
+SUMMED = {"N_p", "l_p", "A_lay", "V_p", "V_plp", "V_dp", "l_slp", "A_slp"}
+"""Quantities of which the sum of the areas is printed."""
+Case = Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line: number, symbol, title, equation with the numbers of the first column, values, unit, source."""
+
+    number: str
+    symbol: Markup
+    title: str
+    picture: Picture | None
+    numbers: Markup
+    values: tuple[str, ...]
+    unit: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Block:
+    """Lines of one scope over some columns, which are areas and their grids."""
+
+    title: str
+    heads: tuple[str, ...]
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A verdict or a limitation of an area as it prints."""
+
+    area: str
+    title: str
+    effect: str
+    limit: str
+    state: str
+    note: str
+
+
+@dataclass(frozen=True)
+class Worked:
+    """A column of a block: its head, the sheet that it reads, and the case."""
+
+    head: str
+    sheet: Sheet
+    case: Case
+
+
+def blocks(sheets: Sequence[AreaSheet]) -> tuple[Block, ...]:
+    """Every scope of the sheets, with a column for each area and, of area ratios, for each grid."""
+    found, number = list[Block](), 0
+    for scope in ("", *dict.fromkeys(name for one in sheets for name in one.sheet.scopes)):
+        columns = [column for one in sheets for column in _columns(one, scope)]
+        symbols = dict.fromkeys(step.symbol for one in sheets for step in _steps(one.sheet, scope))
+        numbers = {name: f"P.{number + k}" for k, name in enumerate(symbols, start=1)}
+        number += len(numbers)
+        for first in range(0, len(columns), MOST_COLUMNS):
+            part = columns[first : first + MOST_COLUMNS]
+            lines = [_line(numbers[name], name, scope, part, say("measured")) for name in symbols]
+            titles = [one.sheet.scopes[scope].title for one in sheets if scope in one.sheet.scopes]
+            heads = tuple(column.head for column in part)
+            heads += (say("sum"),) * (scope == QUANTITIES and len(part) > 1)
+            found.append(Block(titles[0] if titles else say("common"), heads, tuple(filter(None, lines))))
+    return tuple(found)
+
+
+def lines_of(columns: Sequence[Worked], letter: str, found: str) -> tuple[Line, ...]:
+    """The lines of sheets without scopes."""
+    symbols = dict.fromkeys(step.symbol for one in columns for step in _steps(one.sheet, ""))
+    lines = [_line(f"{letter}.{k}", name, "", columns, found) for k, name in enumerate(symbols, start=1)]
+    return tuple(filter(None, lines))
+
+
+def _columns(one: AreaSheet, scope: str) -> list[Worked]:
+    letter = one.area.given.letter
+    if scope == GRIDS:
+        return [Worked(f"{letter}, {label}: {worked}" if len(one.sheet.axes["grid"]) > 1 else f"{letter}: {worked}",
+                        one.sheet, {"grid": label})
+                for label, worked in zip(one.sheet.axes["grid"], one.worked, strict=True)]  # fmt: skip
+    return [Worked(f"{letter}: {one.longest}" if scope == TOE else letter, one.sheet, {})]
+
+
+def _steps(sheet: Sheet, scope: str) -> list[Step]:
+    """The steps of a scope that have one value; those over the investigation points stand in a table."""
+    return [step for step in sheet.steps if step.scope == scope and "reading" not in _axes(step)]
+
+
+def _axes(step: Step) -> tuple[str, ...]:
+    """Axes along which a value has more than one number."""
+    return tuple(axis.name for axis in step.value.axes if len(axis.labels) > 1)
+
+
+def _line(number: str, name: str, scope: str, columns: Sequence[Worked], found: str) -> Line | None:
+    steps = [next((step for step in _steps(one.sheet, scope) if step.symbol == name), None) for one in columns]
+    worked = next(((step, one.case) for step, one in zip(steps, columns, strict=True) if step), None)
+    if worked is None:
+        return None
+    step, case = worked
+    picture, numbers = None, Markup("")
+    if step.formula is not None:
+        drawn = equation(step.formula.symbol, step.formula.tree, step.names)
+        picture = equation_picture(drawn, str(Expression(step))).at_scale(0.85)
+        if step.formula.summed_axes:
+            numbers = Markup("{}").format(say("from-points"))
+        else:
+            numbers = Markup(printed_numbers(step, case, write=set_numbers))  # noqa: S704 - set_numbers escapes
+    values = [
+        "–" if one is None else set_amount(value_text(one.value, _case(one, column.case), name))
+        for one, column in zip(steps, columns, strict=True)
+    ]
+    if scope == QUANTITIES and len(columns) > 1:
+        of_all = [float(one.value.array) for one in steps if one is not None]
+        values.append(set_amount(number_text(sum(of_all), symbol(name).decimals)) if name in SUMMED else "")
+    return Line(number, symbol_text(name), step.title, picture, numbers, tuple(values), symbol(name).unit_text,
+                _source(step, case, found))  # fmt: skip
+
+
+def _case(step: Step, case: Case) -> Case:
+    """The case of a column, and the only label of what has one."""
+    return {axis.name: case.get(axis.name, axis.labels[0]) for axis in step.value.axes}
+
+
+def _source(step: Step, case: Case, found: str) -> str:
+    """Where a line comes from: a field with its line, a formula with the mark of its evidence, or how it was found."""
+    origin: Origin | None = step.origin(_case(step, case)) if step.origins else None
+    if origin is not None and origin.path:
+        return f"{origin.path}, {say('line', line=origin.line)}" if origin.line else origin.path
+    if origin is not None:
+        return origin.text
+    if step.formula is not None:
+        return f"{step.formula.source.citation} {step.formula.source.mark}".strip()
+    return found
+
+
+def points_table(sheets: Sequence[AreaSheet]) -> tuple[tuple[str, ...], ...]:
+    """Investigation points with their level, and distance and weight for the longest column of every area.
+
+    The first row is the head; nothing without points. Of many points those of the largest weights are given.
+    """
+    own = [one for one in sheets if "reading" in one.sheet.axes]
+    if not own:
+        return ()
+    labels = own[0].sheet.axes["reading"]
+    weights = [one.sheet.scopes[TOE]["w_b"].array for one in own]
+    order = sorted(range(len(labels)), key=lambda k: -max(float(weight[k]) for weight in weights))
+    shown = sorted(order[:MOST_POINTS])
+    own_heads = (
+        f"{symbol(name).plain} {one.longest}, {symbol(name).unit_text}" for one in own for name in ("d_i", "w_b")
+    )
+    head = (say("point"), f"{symbol('z_i').plain}, m", *own_heads)
+    rows = [
+        (labels[k], set_amount(number_text(float(own[0].sheet.scopes[TOE]["z_i"].array[k]), 2)),
+         *(set_amount(number_text(float(one.sheet.scopes[TOE][name].array[k]), symbol(name).decimals))
+           for one in own for name in ("d_i", "w_b")))
+        for k in shown
+    ]  # fmt: skip
+    return (head, *rows)
+
+
+def answers(sheets: Sequence[AreaSheet]) -> tuple[Answer, ...]:
+    """The verdicts of every area."""
+    found = []
+    for one in sheets:
+        for verdict in one.sheet.verdicts:
+            effect = limit = ""
+            if verdict.effect is not None and verdict.resistance is not None:
+                effect, limit = (
+                    f"{symbol(name).plain} = {number_text(value * symbol(name).factor, symbol(name).decimals)} "
+                    f"{symbol(name).unit_text}".strip()
+                    for name, value in ((verdict.effect_symbol, verdict.effect),
+                                        (verdict.resistance_symbol, verdict.resistance))
+                )  # fmt: skip
+            state = verdict.state if verdict.applies else say("not-applicable")
+            found.append(Answer(one.area.given.letter, verdict.title, effect, limit, state, verdict.note))
+    return tuple(found)
+
+
+def limits(sheets: Sequence[AreaSheet]) -> tuple[tuple[str, str], ...]:
+    """The limitations with the areas that they hold for."""
+    found: dict[str, list[str]] = {}
+    for one in sheets:
+        for limit in one.sheet.limitations:
+            found.setdefault(limit.text, []).append(one.area.given.letter)
+    return tuple((", ".join(letters), text) for text, letters in found.items())
