@@ -27,6 +27,7 @@ from calc.commands.common import (
 )
 from calc.commands.explain import explain
 from calc.commands.export import export
+from calc.commands.observe import observe
 from calc.commands.progress import progress
 from calc.commands.review import brief, review
 from calc.commands.searches import searches
@@ -298,6 +299,7 @@ main.add_command(sign)
 main.add_command(size)
 main.add_command(plan)
 main.add_command(export)
+main.add_command(observe)
 main.add_command(explain)
 
 

@@ -8,6 +8,7 @@ from calc.inputs.tables.alignment import ALIGNMENT_RULES, Alignment
 from calc.inputs.tables.basis import Basis
 from calc.inputs.tables.earthquake import seismic_outside
 from calc.inputs.tables.neighbours import screened_outside
+from calc.inputs.tables.observed import OBSERVED_RULES, Observed
 from calc.inputs.tables.outside import Outside
 from calc.inputs.tables.plan import Plan
 from calc.inputs.tables.plan_rules import PLAN_RULES
@@ -30,6 +31,7 @@ class Document(Table):
     )
     alignment: Alignment | None = field("Settlement along the alignment.", "[alignment]", default=None)
     plan: Plan | None = field("The column plan.", "[plan]", default=None)
+    observed: Observed | None = field("Readings of the monitoring.", "[observed]", default=None)
     sections: tuple[Section, ...] = field("Sections.", "[[section]]", name="section", min_length=1, max_length=60)
 
 
@@ -115,5 +117,5 @@ def section_keys(section_keys: tuple[str, ...]) -> Problems:
 
 DOCUMENT_RULES = (
     revisions, four_eyes, independence, factor_sets, factor_sets_of_sections, quasi_permanent_share,
-    section_keys, screened_outside, seismic_outside, *ALIGNMENT_RULES, *PLAN_RULES,
+    section_keys, screened_outside, seismic_outside, *ALIGNMENT_RULES, *PLAN_RULES, *OBSERVED_RULES,
 )  # fmt: skip

@@ -37,6 +37,7 @@ from calc.inputs.tables.ground import LAYER_RULES
 from calc.inputs.tables.head_rules import HEAD_RULES
 from calc.inputs.tables.monitoring import MONITORING_RULES
 from calc.inputs.tables.neighbours import NEIGHBOUR_RULES
+from calc.inputs.tables.observed import Observed
 from calc.inputs.tables.plan import Plan
 from calc.inputs.tables.positions import POSITION_RULES, with_positions
 from calc.inputs.tables.problem import Problem, Problems, without_consequences
@@ -81,6 +82,7 @@ class Design:
     cautions: tuple[Caution, ...] = ()
     results_file: ResultsFile | None = None
     plan: Plan | None = None
+    observed: Observed | None = None
 
     @property
     def stated(self) -> tuple[Section, ...]:
@@ -330,6 +332,7 @@ def _design(source: Source, merged: list[Merged], document: Document, results_fi
         tuple(sorted(dict.fromkeys(warnings), key=lambda caution: (caution.line, caution.column))),
         results_file,
         document.plan,
+        document.observed,
     )
 
 
