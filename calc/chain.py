@@ -55,7 +55,7 @@ from calc.inputs import Design, Section
 from calc.inputs.tables.positions import with_positions
 from calc.numbering import line_numbers
 from calc.procedures.answers import watch_searches
-from calc.run_progress import Progress, Tell, shared
+from calc.run_progress import Progress, Tell, tells_of_parts
 
 Outcome = Literal["pass", "fail", "incomplete"]
 Check = Callable[[Design, Section, dict[str, Sheet]], Sheet]
@@ -195,14 +195,14 @@ class SectionRun:
     zones: "tuple[SectionRun, ...]" = ()
 
     @cached_property
-    def settled(self) -> tuple[Cases, dict[tuple[str, str], float]]:
+    def cases_and_ratios(self) -> tuple[Cases, dict[tuple[str, str], float]]:
         """The printing cases, and the utilisation over its limit of the verdict that led to each of them."""
         return settle(self.sheets)
 
     @property
     def cases(self) -> Cases:
         """The printing case by chapter key and scope name; the chapter's own scope is ``""``."""
-        return self.settled[0]
+        return self.cases_and_ratios[0]
 
 
 @dataclass(frozen=True)
@@ -235,7 +235,7 @@ class Run:
     def governing(self) -> tuple[SectionRun, Sheet, Verdict] | None:
         """The verdict with the largest utilisation relative to its limit."""
         rated = [verdict for verdict in self.verdicts() if verdict[2].utilisation is not None]
-        return max(rated, key=lambda found: (found[2].utilisation or 0.0) / found[2].limit, default=None)
+        return max(rated, key=lambda entry: (entry[2].utilisation or 0.0) / entry[2].limit, default=None)
 
 
 class CalculationError(ArithmeticError):
@@ -251,10 +251,10 @@ def run_section(
     ``KEY/chapter``. ``CalculationError`` says where a chapter has no finite number.
     """
     parts = section.by_zones()
-    *of_zones, own = shared(tell, [sum(_work(one)) for one in (*parts, section)])
-    zones = tuple(_run_part(design, part, told) for part, told in zip(parts, of_zones, strict=True))
+    *of_zones, last_tell = tells_of_parts(tell, [sum(_work(part)) for part in (*parts, section)])
+    zones = tuple(_run_part(design, part, tell_part) for part, tell_part in zip(parts, of_zones, strict=True))
     known = {f"{part.section.key}/{sheet.key}": sheet for part in zones for sheet in part.sheets}
-    whole = _run_part(design, section, own, {**known, **(others or {})})
+    whole = _run_part(design, section, last_tell, {**known, **(others or {})})
     for zone in zones:
         say_once(whole.sheets, zone.sheets)
     return replace(whole, zones=zones)
@@ -270,13 +270,13 @@ def _run_part(
     while relies_on_division(done) and section.halvings < MOST_HALVINGS:
         section, done = section.with_halved_sublayers(), {}
         run_chapters(design, section, CHAPTERS[:last], done, tell, others)
-    run_chapters(design, section, [one for one in CHAPTERS[last:] if not one.across], done, tell, others)
+    run_chapters(design, section, [chapter for chapter in CHAPTERS[last:] if not chapter.across], done, tell, others)
     return SectionRun(section, tuple(done.values()))
 
 
-def finished(design: Design, parts: Sequence[SectionRun], tell: Tell | None = None) -> Run:
+def finish_run(design: Design, parts: Sequence[SectionRun], tell: Tell | None = None) -> Run:
     """Sections that were run one by one, with the chapters that compare them, what limitations turn, and pages."""
-    every = [one for part in parts for one in (part, *part.zones)]
+    every = [run for part in parts for run in (part, *part.zones)]
     known = {f"{part.section.key}/{sheet.key}": sheet for part in every for sheet in part.sheets}
     whole = list[SectionRun]()
     for part in every:
@@ -342,12 +342,12 @@ def _sheet_of(chapter: Chapter, design: Design, section: Section, read: dict[str
 def _of_others(chapter: Chapter, section: Section, others: Mapping[str, Sheet] | None) -> dict[str, Sheet]:
     """What a chapter reads of the zones and positions of its section, and one that compares sections of others."""
     if chapter.across:
-        own = f"{section.key}/"
-        return {path: one for path, one in (others or {}).items() if not path.startswith(own)}
+        prefix = f"{section.key}/"
+        return {path: sheet for path, sheet in (others or {}).items() if not path.startswith(prefix)}
     parts = {zone.key for zone in section.by_zones()}
     if chapter.positions and section.slopes:
         parts |= {position.key for position in with_positions(section)[1:]}
-    return {path: one for path, one in (others or {}).items() if path.partition("/")[0] in parts}
+    return {path: sheet for path, sheet in (others or {}).items() if path.partition("/")[0] in parts}
 
 
 def _teller(section: Section, chapter: Chapter, tell: Tell | None) -> Callable[[], None]:
@@ -356,13 +356,13 @@ def _teller(section: Section, chapter: Chapter, tell: Tell | None) -> Callable[[
     text = f"section {section.key}, {chapter.title} ({place + 1} of {len(CHAPTERS)})"
     share = sum(_work(section)[:place]) / sum(_work(section))
 
-    def searched() -> None:
+    def tell_search() -> None:
         if tell is not None:
             tell(Progress(f"{text}: slip surface or search {next(numbers)}", share, opens=False))
 
     if tell is not None:
         tell(Progress(text, share, opens=True))
-    return searched
+    return tell_search
 
 
 def _work(section: Section) -> list[float]:
@@ -379,14 +379,16 @@ def _work(section: Section) -> list[float]:
 
 def run_checks(design: Design, tell: Tell | None = None) -> Run:
     """Every section of a design; ``tell`` is given one line of progress at a time."""
-    order = sorted(design.sections, key=lambda one: one.position is None)  # a section reads what its positions found
+    order = sorted(
+        design.sections, key=lambda section: section.position is None
+    )  # a section reads what its positions found
     work = [sum(sum(_work(zone)) for zone in (*section.by_zones(), section)) for section in order]
     parts, known = dict[str, SectionRun](), dict[str, Sheet]()
-    for section, told in zip(order, shared(tell, work), strict=True):
-        part = parts[section.key] = run_section(design, section, told, known)
+    for section, tell_part in zip(order, tells_of_parts(tell, work), strict=True):
+        part = parts[section.key] = run_section(design, section, tell_part, known)
         if section.position:
             known |= {f"{section.key}/{sheet.key}": sheet for sheet in part.sheets}
-    return finished(design, [parts[section.key] for section in design.sections], tell)
+    return finish_run(design, [parts[section.key] for section in design.sections], tell)
 
 
 def _open_chapter(section: Section, chapter: Chapter) -> Sheet:

@@ -28,6 +28,7 @@ from calc.commands.common import (
 from calc.commands.explain import explain
 from calc.commands.export import export
 from calc.commands.judge_records import installed
+from calc.commands.observe import observe
 from calc.commands.progress import progress
 from calc.commands.review import brief, review
 from calc.commands.searches import searches
@@ -200,7 +201,7 @@ def _chapter_key(name: str) -> str:
     known = {str(number): chapter.key for number, chapter in enumerate(CHAPTERS, start=1)}
     key = known.get(name, name)
     if key not in known.values():
-        listed = ", ".join(f"{number} {one}" for number, one in known.items())
+        listed = ", ".join(f"{number} {title}" for number, title in known.items())
         message = f"must be the key or the number of a chapter ({listed}), got {name}."
         raise click.BadParameter(message, param_hint="--chapter")
     return key
@@ -210,8 +211,8 @@ def _omissions(design: "Design", sections: "Sequence[Section]", no_slip: bool) -
     """What is not part of a run, in words."""
     kept = {section.key for section in sections}
     missing = [section.key for section in design.sections if section.key not in kept]
-    found = [f"section{'s' * (len(missing) > 1)} {', '.join(missing)}"] if missing else []
-    return found + ["the slip searches, so stability is not verified"] * no_slip
+    omissions = [f"section{'s' * (len(missing) > 1)} {', '.join(missing)}"] if missing else []
+    return omissions + ["the slip searches, so stability is not verified"] * no_slip
 
 
 @main.command(epilog="Example: sandsleeve package projects/marsh-approach --out /tmp/marsh")
@@ -300,6 +301,7 @@ main.add_command(size)
 main.add_command(plan)
 main.add_command(installed)
 main.add_command(export)
+main.add_command(observe)
 main.add_command(explain)
 
 
@@ -308,8 +310,8 @@ def _data_files(project: Path) -> list[Path]:
     from calc.inputs.ground_file.ground_reader import ENDINGS
 
     # An editor keeps files of its own beside the one that it has open.
-    found = [path for path in project.glob("*") if path.suffix.lower() in ENDINGS]
-    return [path for path in found if not path.name.startswith(("~", "."))]
+    files = [path for path in project.glob("*") if path.suffix.lower() in ENDINGS]
+    return [path for path in files if not path.name.startswith(("~", "."))]
 
 
 def _run_design(design: "Design", tell: Callable[[str], None]) -> "Run":

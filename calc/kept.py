@@ -49,7 +49,9 @@ class KeptFiles:
         with suppress(OSError):
             if not _is_own(self._folder):
                 return
-            aged = sorted(((one.stat(), one) for one in self._folder.iterdir()), key=lambda one: -one[0].st_mtime)
+            aged = sorted(
+                ((file.stat(), file) for file in self._folder.iterdir()), key=lambda entry: -entry[0].st_mtime
+            )
             total, begun = 0, time() - LONG_AGO
             for status, path in aged:
                 total += status.st_size

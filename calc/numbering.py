@@ -17,7 +17,7 @@ def own_key(key: str) -> str:
 
 
 @lru_cache(maxsize=64)
-def listed(chapter: str) -> tuple[str, ...]:
+def listed_quantities(chapter: str) -> tuple[str, ...]:
     """The quantities which the room of a chapter lists, as `scope/symbol`; none for a chapter without a room."""
     place = files("calc.chapters") / chapter / "lines.txt"
     return tuple(place.read_text(encoding="utf-8").split()) if place.is_file() else ()
@@ -28,7 +28,7 @@ def line_numbers(sections: Sequence[Sequence[Sheet]]) -> dict[str, str]:
     numbers: dict[str, str] = {}
     for place, sheets in enumerate(zip(*sections, strict=True), start=1):
         chapter = sheets[0].key
-        known = listed(chapter)
+        known = listed_quantities(chapter)
         keys = [own_key(step.key) for sheet in sheets for step in sheet.steps]
         new = merged_order([own_key(step.key) for step in sheet.steps] for sheet in sheets)
         every = [f"{chapter}/{name}" for name in known]

@@ -25,8 +25,8 @@ def changelog_text() -> str:
 def program_files() -> dict[str, Path]:
     """Python, words, lists of lines and data, and templates, by their path in a checkout."""
     templates = template_folder()
-    own = [path for path in PACKAGE.rglob("*.*") if path.suffix in {".py", ".toml", ".txt", ".json"}]
-    files = {f"calc/{path.relative_to(PACKAGE).as_posix()}": path for path in own if TEMPLATES not in path.parts}
+    paths = [path for path in PACKAGE.rglob("*.*") if path.suffix in {".py", ".toml", ".txt", ".json"}]
+    files = {f"calc/{path.relative_to(PACKAGE).as_posix()}": path for path in paths if TEMPLATES not in path.parts}
     return files | {f"templates/{path.relative_to(templates).as_posix()}": path for path in templates.rglob("*.*")}
 
 

@@ -22,12 +22,14 @@ class Progress(str):
 Tell = Callable[[Progress], None]
 
 
-def shared(tell: Tell | None, work: Sequence[float]) -> list[Tell | None]:
+def tells_of_parts(tell: Tell | None, work: Sequence[float]) -> list[Tell | None]:
     """What tells of each part of some work by its share of the whole."""
 
-    def of_part(own: float, end: float) -> Tell | None:
+    def of_part(part: float, end: float) -> Tell | None:
         if tell is None:
             return None
-        return lambda one: tell(Progress(one, (end - own + own * one.share) / sum(work), opens=one.opens))
+        return lambda progress: tell(
+            Progress(progress, (end - part + part * progress.share) / sum(work), opens=progress.opens)
+        )
 
-    return [of_part(own, end) for own, end in zip(work, accumulate(work), strict=True)]
+    return [of_part(part, end) for part, end in zip(work, accumulate(work), strict=True)]

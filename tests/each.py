@@ -33,7 +33,7 @@ def for_each(name: str, cases: Iterable[Any]) -> Callable[[Test], Test]:
                 raise AssertionError(message) from wrong[0][1]
 
         asked = signature(test)
-        rest = [one for key, one in asked.parameters.items() if key != name]
+        rest = [parameter for key, parameter in asked.parameters.items() if key != name]
         tested.__signature__ = asked.replace(parameters=rest)  # type: ignore[attr-defined]  # what pytest reads
         return tested
 

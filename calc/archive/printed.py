@@ -28,7 +28,7 @@ def show_text(manifest: Manifest, digest: str, today: str, width: int, signed: S
         ("What changed", f"{revision.note} ({revision.author})"),
         ("Revision before", manifest.parent.label if manifest.parent else "none"),
         *((role.capitalize(), _person(getattr(people, role))) for role in ("originator", "checker", "approver")),
-        *(("Signed", _sign_off_line(one)) for one in signed),
+        *(("Signed", _sign_off_line(sign_off)) for sign_off in signed),
         ("Issued", f"{manifest.issued_at:%Y-%m-%d %H:%M:%S} UTC"),
         (
             "Program",

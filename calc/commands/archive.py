@@ -125,9 +125,13 @@ def show(place: Path | str, revision: str, shared: Path | str | None, as_data: b
         where = Place(place, shared)
         entry, store = where.revision(revision), where.store()
         manifest, today = manifest_of(store, entry), standings(store.entries())[entry.sequence]
-        signed = [one for one, _ in sign_offs(store, store.entries(), entry)]
+        signed = [sign_off for sign_off, _ in sign_offs(store, store.entries(), entry)]
         if as_data:
-            more = {"sha256": entry.sha256, "today": today, "signed": [one.model_dump(mode="json") for one in signed]}
+            more = {
+                "sha256": entry.sha256,
+                "today": today,
+                "signed": [sign_off.model_dump(mode="json") for sign_off in signed],
+            }
             print_json(manifest.model_dump(mode="json") | more)
         else:
             click.echo(show_text(manifest, entry.sha256, today, width(), signed))
@@ -209,10 +213,12 @@ def verify(
         if as_data:
             from calc.archive.compare.compared import rerun_record
 
-            print_json(asdict(report) | {"sound": not report.problems, "reruns": [rerun_record(one) for one in reruns]})
+            print_json(
+                asdict(report) | {"sound": not report.problems, "reruns": [rerun_record(rerun) for rerun in reruns]}
+            )
         else:
-            click.echo("\n".join([report_text(report), *(rerun_text(one, width()) for one in reruns)]))
-    if report.problems or not all(one.sound for one in reruns):
+            click.echo("\n".join([report_text(report), *(rerun_text(rerun, width()) for rerun in reruns)]))
+    if report.problems or not all(rerun.sound for rerun in reruns):
         sys.exit(VERIFICATION)
 
 
@@ -252,8 +258,8 @@ def _reruns(where: Place, again: tuple[str, ...], tell: Callable[[str], None]) -
     from calc.archive.store.contract import issues
 
     entries = issues(where.store().entries()) if "all" in again else [where.revision(name) for name in again]
-    found = []
+    reruns = []
     for entry in entries:
         tell(f"computing revision {entry.label} again")
-        found.append(rerun(where.store(), entry))
-    return found
+        reruns.append(rerun(where.store(), entry))
+    return reruns

@@ -151,7 +151,7 @@ def refuse_unwritable(path: Path) -> None:
 def refuse_unwritable_folders(*folders: Path) -> None:
     """The same for folders, which may be new ones."""
     for folder in folders:
-        there = next(one for one in (folder.absolute(), *folder.absolute().parents) if one.exists())
+        there = next(parent for parent in (folder.absolute(), *folder.absolute().parents) if parent.exists())
         if not there.is_dir() or not os.access(there, os.W_OK | os.X_OK):
             what = "may not be written" if there.is_dir() else "is no folder"
             message = f"cannot write into {folder}: {there} {what}"

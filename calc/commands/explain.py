@@ -19,7 +19,7 @@ def explain(name: str) -> None:
 
     text = explanation(name, width())
     if not text:
-        found = near(name)
+        names = near(name)
         message = f"no field, table, verdict or symbol is named {name}"
-        raise click.UsageError(f"{message}; near: {', '.join(found)}." if found else f"{message}.")
+        raise click.UsageError(f"{message}; near: {', '.join(names)}." if names else f"{message}.")
     click.echo(text)

@@ -25,7 +25,7 @@ class Clock:
         self._now, self._start = now, now()
         self._share, self._whole = 0.0, 0.0
 
-    def left(self, text: str) -> str:
+    def time_left(self, text: str) -> str:
         """The time left in words, once enough is done to tell; "" before, and where it has run out."""
         spent, share = self._now() - self._start, getattr(text, "share", 0.0)
         # A chapter that is done again with thinner sublayers does not put the clock back.
@@ -72,5 +72,5 @@ def _room() -> int:
 
 
 def _with_time(text: str, clock: Clock) -> str:
-    left = clock.left(text)
+    left = clock.time_left(text)
     return f"{text}; {left}" if left else str(text)

@@ -98,11 +98,11 @@ def brief(project: Path, out: Path | None, file: Path | None) -> None:
 
 def _one_at_a_time(options: Mapping[str, object]) -> str:
     """The one option that is given, or none; several do not go together."""
-    given = [name for name, value in options.items() if value]
-    if len(given) > 1:
-        message = f"one at a time: {' and '.join(given)} do not go together."
+    names = [name for name, value in options.items() if value]
+    if len(names) > 1:
+        message = f"one at a time: {' and '.join(names)} do not go together."
         raise click.UsageError(message)
-    return "".join(given)
+    return "".join(names)
 
 
 def _write_brief(project: Path, out: Path) -> None:
@@ -147,10 +147,10 @@ def _earlier(where: Place, name: str) -> "Earlier":
     manifest = manifest_of(store, where.revision(name))
     label = manifest.revision.label
     steps = read_recorded(content_of(store, manifest.file("results")), f"results of revision {label}").steps()
-    printed = {key: one.step.shown.get(one.step.symbol, "") for key, one in steps.items()}
+    printed = {key: line.step.shown.get(line.step.symbol, "") for key, line in steps.items()}
     lines = [
-        Former(key, f"{one.section} {one.step.number}", one.chapter, one.step.title, write_numbers(printed[key]))
-        for key, one in steps.items() if one.step.number is not None
+        Former(key, f"{line.section} {line.step.number}", line.chapter, line.step.title, write_numbers(printed[key]))
+        for key, line in steps.items() if line.step.number is not None
     ]  # fmt: skip
     return Earlier(label, printed, lines)
 
@@ -232,8 +232,8 @@ def _list(project: Path, as_data: bool, everything: bool) -> None:
     from calc.review.ledger import read_ledger
     from calc.review.listing import comments_record, comments_text
 
-    found = comments(read_ledger(project, read_design(project)))
+    threads = comments(read_ledger(project, read_design(project)))
     if as_data:
-        print_json(comments_record(found))
+        print_json(comments_record(threads))
     else:
-        click.echo(comments_text(found, everything))
+        click.echo(comments_text(threads, everything))

@@ -27,6 +27,6 @@ def searches(*, fresh: bool) -> "Iterator[Means]":
     pieces, drawings = (None if fresh else KeptPieces(user_folder(name)) for name in ("pieces", "drawings"))
     with workers_beside() as workers, answers.by_means(answers.Means(workers, kept)):
         yield Means(workers.work_out if workers else None, pieces, drawings)
-    for one in (kept, pieces, drawings):
-        if one:
-            one.tidy()
+    for cache in (kept, pieces, drawings):
+        if cache:
+            cache.tidy()

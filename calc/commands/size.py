@@ -96,13 +96,13 @@ def size(
     with _translate_errors(), progress() as tell:
         start = perf_counter()
         searches = _search_sections(design, sections, wish, tell)
-        nothing = [one for one in searches if isinstance(one, Nothing)]
+        nothing = [result for result in searches if isinstance(result, Nothing)]
         if nothing:
             from calc.study.report import nothing_record, nothing_text
 
             click.echo(as_json(nothing_record(nothing)) if as_data else nothing_text(nothing, wish))
             sys.exit(NOTHING)
-        parts = [one for one in searches if isinstance(one, Confirmed)]
+        parts = [result for result in searches if isinstance(result, Confirmed)]
         _finish(design, parts, wish, file, perf_counter() - start, as_data)
 
 
@@ -121,12 +121,12 @@ def _translate_errors() -> Iterator[None]:
 
 def _proposal_file(project: Path, programme: bool, out: Path | None) -> Path:
     """The file to write, of a command that says what to size."""
-    own = project / "project.toml"
+    project_file = project / "project.toml"
     if not programme:
         message = "Say what to size: --programme is the one thing that can be sized today."
         raise click.UsageError(message)
     file = out or project / "out" / FILE
-    if file.resolve() == own.resolve():
+    if file.resolve() == project_file.resolve():
         message = f"{file} is the project file itself, which this command never changes."
         raise click.BadParameter(message, param_hint="--out")
     if out and not out.parent.is_dir():
@@ -150,10 +150,12 @@ def _search_sections(
     for section in sections:
         tell(f"section {section.key}: searching")
         searches.append(Search(design, section, wish))
-    found = [search.dates() for search in searches]
-    nothing = [one for one in found if isinstance(one, Nothing)]
-    pairs = zip(searches, found, strict=True)
-    return [*nothing] or [confirm_dates(search, one, tell) for search, one in pairs if isinstance(one, Found)]
+    results = [search.dates() for search in searches]
+    nothing = [result for result in results if isinstance(result, Nothing)]
+    pairs = zip(searches, results, strict=True)
+    return [*nothing] or [
+        confirm_dates(search, programme, tell) for search, programme in pairs if isinstance(programme, Found)
+    ]
 
 
 def _finish(design: "Design", parts: "list[Confirmed]", wish: "Wish", file: Path, spent: float, as_data: bool) -> None:
@@ -163,13 +165,20 @@ def _finish(design: "Design", parts: "list[Confirmed]", wish: "Wish", file: Path
     from calc.study.proposal import proposal_text
     from calc.study.report import file_head, found_record, found_text
 
-    found, run, running = [part.found for part in parts], whole_run(design, parts), sum(part.running for part in parts)
+    programmes, run, running = (
+        [part.found for part in parts],
+        whole_run(design, parts),
+        sum(part.running for part in parts),
+    )
     write_whole(
-        file, proposal_text(design, [one.proposal for one in found], file_head(design, found, run, wish)).encode()
+        file,
+        proposal_text(
+            design, [programme.proposal for programme in programmes], file_head(design, programmes, run, wish)
+        ).encode(),
     )
     if as_data:
-        click.echo(as_json(found_record(found, run, wish) | {"file": str(file)}))
+        click.echo(as_json(found_record(programmes, run, wish) | {"file": str(file)}))
     else:
-        click.echo(f"{found_text(found, run, wish)}\n\nSearch {spent - running:.1f} s, run of all chapters "
+        click.echo(f"{found_text(programmes, run, wish)}\n\nSearch {spent - running:.1f} s, run of all chapters "
                    f"{running:.1f} s. To be pasted into project.toml: {file}")  # fmt: skip
     sys.exit(OUTCOMES[run.outcome])

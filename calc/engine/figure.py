@@ -205,7 +205,8 @@ class Level:
 class Track:
     """One quantity of a time chart with its unit as printed.
 
-    `band` is filled between two curves, `share` is the part of the height that the track takes.
+    `band` is filled between two curves, `share` is the part of the height that the track takes; `points` are readings,
+    a mark each.
     """
 
     title: str
@@ -215,6 +216,7 @@ class Track:
     levels: tuple[Level, ...] = ()
     band: tuple[Curve, Curve] | None = None
     share: float = 1.0
+    points: tuple[Curve, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -132,8 +132,8 @@ def _definition(function: Callable[..., Any]) -> ast.FunctionDef:
     if len(definition.decorator_list) > 1:
         message = f"{definition.name} has a second decorator, which could change what is computed"
         raise FormulaError(message)
-    given = definition.args
-    if given.posonlyargs or given.kwonlyargs or given.vararg or given.kwarg or given.defaults:
+    arguments = definition.args
+    if arguments.posonlyargs or arguments.kwonlyargs or arguments.vararg or arguments.kwarg or arguments.defaults:
         message = f"{definition.name} must have plain arguments without defaults"
         raise FormulaError(message)
     return definition
@@ -141,8 +141,8 @@ def _definition(function: Callable[..., Any]) -> ast.FunctionDef:
 
 def _refuse_symbols(name: str, result: str, arguments: tuple[str, ...], tree: Node) -> None:
     try:
-        for one in (result, *arguments):
-            symbol(one)
+        for letter in (result, *arguments):
+            symbol(letter)
     except NomenclatureError as error:
         message = f"{name}: {error}"
         raise FormulaError(message) from None

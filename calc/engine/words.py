@@ -31,8 +31,8 @@ def words_of(module: str) -> Callable[..., str]:
 
 def prose_of(package: str) -> list[str]:
     """The paragraphs at the head of a chapter."""
-    found: list[str] = _book(package)["prose"]
-    return found
+    paragraphs: list[str] = _book(package)["prose"]
+    return paragraphs
 
 
 @cache

@@ -93,5 +93,5 @@ _ALL = (
     Monitored("tilt", "deg", ("tilt",)),
 )  # fmt: skip
 
-QUANTITIES = {one.name: one for one in _ALL}
+QUANTITIES = {monitored.name: monitored for monitored in _ALL}
 """By the name that stands in a project file."""

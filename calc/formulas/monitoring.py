@@ -66,10 +66,10 @@ ENDS = (
 )
 
 for monitored in QUANTITIES.values():
-    if (one := monitored.symbols) is not None:
+    if (sign := monitored.symbols) is not None:
         for end, mark, what in ENDS:
-            declare(f"{one.key}_{end}", f"{one.base}_{{{one.index}{mark}}}", monitored.unit, one.decimals,
-                    f"{what}: {one.words}", one.shown)  # fmt: skip
+            declare(f"{sign.key}_{end}", f"{sign.base}_{{{sign.index}{mark}}}", monitored.unit, sign.decimals,
+                    f"{what}: {sign.words}", sign.shown)  # fmt: skip
 
 DEFINITION = Source("definition", evidence="derived")
 EFFECTIVE = Source("total stress of effective stress and mean excess pore pressure", evidence="derived")

@@ -33,7 +33,7 @@ class Earlier:
 
         A table prints whole where the first has a row that it has not: that one would read as a row of both.
         """
-        own = {tuple(row) for row in rows}
-        place, known = self._rows.setdefault(what, (here, own))
+        cells = {tuple(row) for row in rows}
+        place, known = self._rows.setdefault(what, (here, cells))
         other = [row for row in rows if tuple(row) not in known]
-        return (other, place) if place != here and known <= own and len(known) >= ALIKE else (rows, None)
+        return (other, place) if place != here and known <= cells and len(known) >= ALIKE else (rows, None)

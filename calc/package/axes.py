@@ -44,8 +44,8 @@ class Scale:
 
     def __call__(self, value: float) -> float:
         """The place of a value, mm."""
-        low, high, own = (self.low, self.high, value) if not self.log else map(log10, (self.low, self.high, value))
-        return self.start + (own - low) / (high - low) * (self.end - self.start)
+        low, high, place = (self.low, self.high, value) if not self.log else map(log10, (self.low, self.high, value))
+        return self.start + (place - low) / (high - low) * (self.end - self.start)
 
     def ticks(self, about: int = 5) -> list[float]:
         """Round values inside the range."""
@@ -88,6 +88,36 @@ def legend(canvas: Canvas, entries: Sequence[tuple[str, Pen]], left: float, top:
         canvas.text((x + 7.5, y), text, size=size)
         x += width
     return y + 3.2
+
+
+def draw_mark(canvas: Canvas, place: Place, kind: int, size: float = 0.55) -> None:
+    """The mark of a reading: disc, ring, cross, square, each told from the others in grey as well."""
+    x, y = place
+    thin = Pen(0.18, INK)
+    match kind % 4:
+        case 0:
+            canvas.circle(place, size, None, INK)
+        case 1:
+            canvas.circle(place, 1.5 * size, thin, "#ffffff")
+        case 2:
+            canvas.line([(x - size, y - size), (x + size, y + size)], thin)
+            canvas.line([(x - size, y + size), (x + size, y - size)], thin)
+        case _:
+            corners = [(x - size, y - size), (x + size, y - size), (x + size, y + size), (x - size, y + size)]
+            canvas.area(corners, "#ffffff")
+            canvas.line([*corners, corners[0]], thin)
+
+
+def points_legend(canvas: Canvas, names: Sequence[str], left: float, top: float, right: float) -> None:
+    """Marks with what they stand for, in lines from left to right."""
+    x, y, size = left, top, SIZES["small"]
+    for kind, text in enumerate(names):
+        width = 3.0 + text_width(text, size) + 4.0
+        if x + width > right and x > left:
+            x, y = left, y + 3.2
+        draw_mark(canvas, (x + 1.0, y - 0.7), kind)
+        canvas.text((x + 3.0, y), text, size=size)
+        x += width
 
 
 def polyline(xs: Sequence[float], ys: Sequence[float], across: Scale, down: Scale) -> Iterator[Place]:

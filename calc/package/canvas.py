@@ -173,27 +173,27 @@ def hatch_lines(points: Sequence[Place], angle: float, spacing: float) -> list[t
     """Parallel lines across a polygon, cut to it by the even-odd rule; `angle` in radians, `spacing` in mm."""
     along, across = (cos(angle), -sin(angle)), (sin(angle), cos(angle))
     heights = [x * across[0] + y * across[1] for x, y in points]
-    found: list[tuple[Place, Place]] = []
+    lines: list[tuple[Place, Place]] = []
     # Lines lie on a grid of the whole sheet, so that neighbouring polygons of one material join without a seam.
     for step in range(int(min(heights) // spacing) + 1, int(max(heights) // spacing) + 1):
         level = step * spacing
         crossings = sorted(_crossings(points, heights, level, along))
-        found.extend(
+        lines.extend(
             (_at(first, level, along, across), _at(second, level, along, across))
             for first, second in zip(crossings[::2], crossings[1::2], strict=False)
         )
-    return found
+    return lines
 
 
 def _crossings(points: Sequence[Place], heights: Sequence[float], level: float, along: Place) -> list[float]:
-    found = []
+    crossings = []
     for i, (x2, y2) in enumerate(points):
         x1, y1 = points[i - 1]
         below, above = heights[i - 1], heights[i]
         if (below > level) != (above > level):
             share = (level - below) / (above - below)
-            found.append((x1 + share * (x2 - x1)) * along[0] + (y1 + share * (y2 - y1)) * along[1])
-    return found
+            crossings.append((x1 + share * (x2 - x1)) * along[0] + (y1 + share * (y2 - y1)) * along[1])
+    return crossings
 
 
 def _at(position: float, level: float, along: Place, across: Place) -> Place:

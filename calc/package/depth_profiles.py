@@ -32,24 +32,24 @@ CROSS, POINT = 0.7, Pen(0.2, INK)
 
 def draw_profile(profile: Profile) -> Canvas:
     """Panels on one depth axis with the layers named at the left."""
-    depths = [depth for panel in profile.panels for one in panel.series for depth in one.depths]
+    depths = [depth for panel in profile.panels for curve in panel.series for depth in curve.depths]
     deepest = max([*depths, *(depth for depth, _ in profile.boundaries), 0.1])
     lines = max(len(panel.series) for panel in profile.panels)
     height = min(95.0, max(46.0, 3.0 * len(profile.boundaries)))
     room = WIDTH - NAMES - 8.0
     alone = len(profile.panels) == 1 and lines > MANY
-    each = room if alone else min(WIDEST_PANEL, room / len(profile.panels))
+    width = room if alone else min(WIDEST_PANEL, room / len(profile.panels))
     if alone:
         (panel,) = profile.panels
-        lines = _legend_rows([one.label for one in panel.series if not one.limit], room) + sum(
-            one.limit for one in panel.series
+        lines = _legend_rows([curve.label for curve in panel.series if not curve.limit], room) + sum(
+            curve.limit for curve in panel.series
         )
-    canvas = Canvas(NAMES + 8.0 + each * len(profile.panels), 9.0 + height + 2.2 + 3.2 * lines)
+    canvas = Canvas(NAMES + 8.0 + width * len(profile.panels), 9.0 + height + 2.2 + 3.2 * lines)
     down = Scale(0.0, deepest, 9.0, 9.0 + height)
     _layer_names(canvas, profile, down)
     for index, panel in enumerate(profile.panels):
-        left = NAMES + 8.0 + index * each
-        _panel(canvas, panel, profile, down, (left, left + each - 5.0))
+        left = NAMES + 8.0 + index * width
+        _panel(canvas, panel, profile, down, (left, left + width - 5.0))
     return canvas
 
 
@@ -65,7 +65,7 @@ def _layer_names(canvas: Canvas, profile: Profile, down: Scale) -> None:
 
 def _panel(canvas: Canvas, panel: Panel, profile: Profile, down: Scale, sides: tuple[float, float]) -> None:
     left, right = sides
-    values = [value for one in panel.series for value in one.values]
+    values = [value for curve in panel.series for value in curve.values]
     low, high = round_range(values or [0.0], 3, from_zero=panel.from_zero)
     across = Scale(low, high, left, right)
     top, bottom = down.start, down.end
@@ -80,15 +80,15 @@ def _panel(canvas: Canvas, panel: Panel, profile: Profile, down: Scale, sides: t
     canvas.text((left, top - 5.2), title, size=SIZES["normal"], bold=True)
     canvas.text((left + text_width(title, SIZES["normal"]) * 1.16 + 1.0, top - 5.2), unit, size=SMALL, colour=QUIET)
     pens = list(_pens(panel.series))
-    for one, pen in zip(panel.series, pens, strict=True):
-        places = list(polyline(one.values, one.depths, across, down))
-        if one.points:
+    for curve, pen in zip(panel.series, pens, strict=True):
+        places = list(polyline(curve.values, curve.depths, across, down))
+        if curve.points:
             for x, y in places:
                 canvas.line([(x - CROSS, y - CROSS), (x + CROSS, y + CROSS)], POINT)
                 canvas.line([(x - CROSS, y + CROSS), (x + CROSS, y - CROSS)], POINT)
         else:
             canvas.line(places, pen)
-    names = [(one.label, pen) for one, pen in zip(panel.series, pens, strict=True) if not one.points]
+    names = [(curve.label, pen) for curve, pen in zip(panel.series, pens, strict=True) if not curve.points]
     if len(profile.panels) == 1 and len(names) > MANY:
         curves = [entry for entry in names if entry[1] not in LIMITS]
         below = legend(canvas, curves, left, bottom + 4.0, right)
@@ -107,8 +107,8 @@ def _legend_rows(names: Sequence[str], room: float) -> int:
 def _pens(series: Sequence[Series]) -> Iterator[Pen]:
     """A pen for each curve; limits have pens of their own."""
     pens, limits = curve_pens(), cycle(LIMITS)
-    for one in series:
-        yield next(limits) if one.limit else POINT if one.points else next(pens)
+    for curve in series:
+        yield next(limits) if curve.limit else POINT if curve.points else next(pens)
 
 
 def draw_chart(chart: Chart) -> Canvas:

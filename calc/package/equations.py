@@ -46,16 +46,16 @@ def _row_height(row: Any, line: list[Any], **how: Any) -> tuple[float, float]:
     of its time.
     """
     how["nostretch"] = True
-    found = []
+    heights = []
     # An operator without a sign takes no room.
-    for part in (one for one in line if one.tag != "mo" or (one.text or "").strip()):
+    for part in (element for element in line if element.tag != "mo" or (element.text or "").strip()):
         text = ET.tostring(part, encoding="unicode")
         key = (text, row.mtag, repr(row.size), repr(row.style), repr(sorted(how.items())))
         if key not in _heights:
             box = Mnode.fromelement(ET.fromstring(text), parent=row, **how).bbox  # noqa: S314 - written here
             _heights[key] = box.ymin, box.ymax
-        found.append(_heights[key])
-    return min((low for low, _ in found), default=9999), max((high for _, high in found), default=-9999)
+        heights.append(_heights[key])
+    return min((low for low, _ in heights), default=9999), max((high for _, high in heights), default=-9999)
 
 
 def _place(number: float) -> str:

@@ -67,10 +67,10 @@ class TableView:
         """The width of each column, % of all; its longest word finds room in it where the page has room for all."""
         free = PAIR - sum(self.words)
         wants = [max(width - word, 0.0) for width, word in zip(self.widths, self.words, strict=True)]
-        given = self.given or self.widths
+        widths = self.given or self.widths
         if not self.given and 0 < free < sum(wants):
-            given = tuple(word + free * want / sum(wants) for word, want in zip(self.words, wants, strict=True))
-        return tuple(f"{100 * one / sum(given):.2f}" for one in given)
+            widths = tuple(word + free * want / sum(wants) for word, want in zip(self.words, wants, strict=True))
+        return tuple(f"{100 * number / sum(widths):.2f}" for number in widths)
 
     @property
     def need(self) -> float:
@@ -106,15 +106,15 @@ def by_names(table: Table, stages: Sequence[str]) -> Table:
     names = {label: label.partition(" ")[2] or label for label in stages}
     # A label alone or the date of one, between commas: elsewhere "3 m" is a length, whatever a stage is called.
     labels = "|".join(escape(name) for name in sorted(names, key=len, reverse=True))
-    found = rf"(?:(?<=^)|(?<=, ))((?:start|end) of )?({labels})(?=$|, | \d)"
+    pattern = rf"(?:(?<=^)|(?<=, ))((?:start|end) of )?({labels})(?=$|, | \d)"
 
-    def named(text: str) -> str:
+    def with_names(text: str) -> str:
         if isinstance(text, Expression) or not names:
             return text
-        return sub(found, lambda one: f"{one[1] or ''}{names[one[2]]}", text)
+        return sub(pattern, lambda match: f"{match[1] or ''}{names[match[2]]}", text)
 
-    head = [replace(one, words=named(one.words)) for one in table.head]
-    return replace(table, head=head, rows=[[named(cell) for cell in row] for row in table.rows])
+    head = [replace(column, words=with_names(column.words)) for column in table.head]
+    return replace(table, head=head, rows=[[with_names(cell) for cell in row] for row in table.rows])
 
 
 def table_views(tables: Sequence[Table], chapter: str, earlier: Earlier) -> tuple[TableView, ...]:

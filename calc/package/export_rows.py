@@ -58,32 +58,38 @@ def overview(record: Json, project: Mapping[str, str]) -> Exported:
 def line_tables(record: Json) -> list[Exported]:
     """The lines of every chapter, all sections one below the other."""
     typed = record["provenance"]
-    found: dict[str, list[Sequence[Cell]]] = {}
+    by_title: dict[str, list[Sequence[Cell]]] = {}
     for section in record["sections"]:
         for check in section["checks"]:
-            rows = found.setdefault(check["title"], [])
+            rows = by_title.setdefault(check["title"], [])
             rows += [_line(section["key"], check["title"], step, typed) for step in check["steps"]]
-    return [Exported(title, LINE_HEAD, rows) for title, rows in found.items()]
+    return [Exported(title, LINE_HEAD, rows) for title, rows in by_title.items()]
 
 
 def verdicts(record: Json) -> Exported:
     """Every verdict with its state in the one vocabulary."""
     rows = [
-        _verdict(section["key"], check, one)
-        for section in record["sections"] for check in section["checks"] for one in check["verdicts"]
+        _verdict(section["key"], check, verdict)
+        for section in record["sections"] for check in section["checks"] for verdict in check["verdicts"]
     ]  # fmt: skip
     return Exported("Verdicts", VERDICT_HEAD, rows)
 
 
 def inputs(record: Json) -> Exported:
     """Every field of the project file as typed, defaults too."""
-    rows = [(field_path(path), one["text"], one["line"], one["origin"]) for path, one in record["provenance"].items()]
+    rows = [
+        (field_path(path), origin["text"], origin["line"], origin["origin"])
+        for path, origin in record["provenance"].items()
+    ]
     return Exported("Inputs", INPUT_HEAD, rows)
 
 
 def limitations(record: Json) -> Exported:
     """Every limitation once."""
-    rows = [(one["number"], ", ".join(one["chapters"]), one["text"], one["source"]) for one in record["limitations"]]
+    rows = [
+        (limitation["number"], ", ".join(limitation["chapters"]), limitation["text"], limitation["source"])
+        for limitation in record["limitations"]
+    ]
     return Exported("Limitations", LIMIT_HEAD, rows)
 
 
@@ -131,12 +137,12 @@ def _source(section: str, step: Json, typed: Json) -> str:
     if step["source"]:
         return f"{step['source']} ({step['evidence']})" if step["evidence"] else str(step["source"])
     places = step["inputs"].get(step["symbol"], ())
-    found = []
+    texts = []
     for path in dict.fromkeys([places] if isinstance(places, str) else places):
-        one = typed.get(f"section.{section}.{path}") or typed.get(path)
-        line = f", line {one['line']}" if one and one["line"] else ""
-        found.append(f"{field_path(path)}{line}" if one else str(path))
-    return "; ".join(found)
+        origin = typed.get(f"section.{section}.{path}") or typed.get(path)
+        line = f", line {origin['line']}" if origin and origin["line"] else ""
+        texts.append(f"{field_path(path)}{line}" if origin else str(path))
+    return "; ".join(texts)
 
 
 def _verdict(section: str, check: Json, json: Json) -> Sequence[Cell]:

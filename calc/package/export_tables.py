@@ -41,10 +41,10 @@ def workbook(tables: Sequence[Exported], title: str, dated: date) -> bytes:
 def sheet_name(title: str, taken: Sequence[str] = ()) -> str:
     """A title as the name of a sheet: short enough, without the characters that are refused, once."""
     name = re.sub(r"[\[\]:*?/\\']", " ", title)[:LONGEST_TITLE].strip() or "Sheet"
-    number, found = 2, name
-    while found.casefold() in {one.casefold() for one in taken}:
-        found, number = f"{name[: LONGEST_TITLE - len(str(number)) - 1]} {number}", number + 1
-    return found
+    number, candidate = 2, name
+    while candidate.casefold() in {other.casefold() for other in taken}:
+        candidate, number = f"{name[: LONGEST_TITLE - len(str(number)) - 1]} {number}", number + 1
+    return candidate
 
 
 def clean(text: str) -> str:
@@ -74,9 +74,9 @@ def _fill(sheet: Worksheet, table: Exported) -> None:
 
 def _write_text(cell: Cell, text: str, printed: bool) -> None:
     """Text stays text whatever it begins with; a number that a page prints is one with its decimals."""
-    if printed and (found := NUMBER.fullmatch(text)):
+    if printed and (match := NUMBER.fullmatch(text)):
         cell.value = float(text)
-        cell.number_format = f"0.{'0' * len(found[2])}" if found[2] else "0"
+        cell.number_format = f"0.{'0' * len(match[2])}" if match[2] else "0"
         return
     cell.value = clean(text)
     cell.data_type = "s"
@@ -93,11 +93,11 @@ def _with_revision_date(content: bytes, dated: date) -> bytes:
     moment = datetime(dated.year, dated.month, dated.day, tzinfo=UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
     stream = BytesIO()
     with ZipFile(BytesIO(content)) as old, ZipFile(stream, "w", ZIP_DEFLATED) as new:
-        for one in old.infolist():
-            part = old.read(one)
-            if one.filename == "docProps/core.xml":
+        for member in old.infolist():
+            part = old.read(member)
+            if member.filename == "docProps/core.xml":
                 part = re.sub(rb"(<dcterms:modified[^>]*>)[^<]*", rb"\g<1>" + moment.encode(), part)
-            info = ZipInfo(one.filename, (max(1980, dated.year), dated.month, dated.day, 0, 0, 0))
+            info = ZipInfo(member.filename, (max(1980, dated.year), dated.month, dated.day, 0, 0, 0))
             info.compress_type, info.external_attr = ZIP_DEFLATED, 0o600 << 16
             new.writestr(info, part)
     return stream.getvalue()
@@ -111,8 +111,8 @@ def csv_text(table: Exported) -> bytes:
     """
     stream = StringIO()
     writer = csv.writer(stream, lineterminator="\r\n")
-    writer.writerow([_csv_cell(one) for one in table.head])
-    writer.writerows([_csv_cell(one) for one in row] for row in table.rows)
+    writer.writerow([_csv_cell(cell) for cell in table.head])
+    writer.writerows([_csv_cell(cell) for cell in row] for row in table.rows)
     return stream.getvalue().encode("utf-8-sig")
 
 

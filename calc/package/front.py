@@ -42,7 +42,7 @@ class Group:
 
 def standing(stamps: Collection[str]) -> str:
     """What stands for a chapter which calculates nothing: the least that one of its verdicts says."""
-    return next((one for one in LEAST_FIRST if one in stamps), "")
+    return next((stamp for stamp in LEAST_FIRST if stamp in stamps), "")
 
 
 def is_open(views: Collection[VerdictView]) -> bool:
@@ -77,12 +77,12 @@ def decisions(run: Run, views: Sequence[VerdictView]) -> tuple[str, ...]:
     return tuple(texts)
 
 
-def to_confirm(run: Run, found: Sequence[Support]) -> tuple[str, ...]:
+def to_confirm(run: Run, supports: Sequence[Support]) -> tuple[str, ...]:
     """What the results hold only with: assumptions with their owners, decisions and proofs by their kind."""
     kinds: dict[str, list[str]] = {}
-    for one in found:
-        if one.title != ASSUMPTIONS:
-            kinds.setdefault(one.title, []).append(one.proof)
+    for support in supports:
+        if support.title != ASSUMPTIONS:
+            kinds.setdefault(support.title, []).append(support.proof)
     assumed = [f"{assumption.owner} to confirm: {assumption.text}" for assumption in run.design.assumptions]
     named = [f"{'Proof' if any(proofs) else 'Decision'}: {title}." for title, proofs in kinds.items()]
     return *assumed, *named

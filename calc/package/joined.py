@@ -11,7 +11,7 @@ from typing import Any
 from pikepdf import Array, Dictionary, Name, Pdf, Stream, String
 
 from calc.package.attached import PackageError
-from calc.package.render import number_name, opened, packed, rendered
+from calc.package.render import lay_out, number_name, open_pdf, pack_pdf
 
 GO_TO = "goto:"  # before the name of a place in another piece, in the place of an address
 NUMBERS = """<!DOCTYPE html><html lang="en"><head><title>Page numbers</title><link rel="stylesheet" href="package.css">
@@ -88,7 +88,7 @@ class _Joined:
         tree.Dests = Dictionary(Names=Array(names))
         self._whole.Root.Names = tree
         _number(self._whole, self._in_piece)
-        return packed(self._whole)
+        return pack_pdf(self._whole)
 
     def _resolve(self, link: Any) -> None:
         """Lead a link to the place that it names."""
@@ -126,7 +126,7 @@ def _most_key(nums: Any) -> int:
 def _number(whole: Pdf, places: Sequence[int]) -> None:
     """Give each page what stands at its foot, as “page 7 of 80”; `places` are those of the pages in their pieces."""
     ways = ("across" if page.mediabox[2] > page.mediabox[3] else "upright" for page in whole.pages)
-    numbers = opened(rendered(NUMBERS.format("".join(f'<div class="furniture {way}"></div>' for way in ways))))
+    numbers = open_pdf(lay_out(NUMBERS.format("".join(f'<div class="furniture {way}"></div>' for way in ways))))
     resources = whole.copy_foreign(numbers.pages[0].Resources)
     for page, place, number in zip(whole.pages, places, numbers.pages, strict=True):
         # No structure holds it: an artifact.

@@ -43,25 +43,25 @@ def collect_limits(run: Run) -> dict[Limitation, LimitView]:
     """
     changing = _changing(run)
     keys: dict[tuple[str, str], str] = {}
-    found: dict[tuple[str, str, tuple[str, ...]], _Found] = {}
+    groups: dict[tuple[str, str, tuple[str, ...]], _Found] = {}
     for part in run.sections:
         rated = (verdict for sheet in part.sheets for verdict in sheet.verdicts if verdict.utilisation is not None)
-        passed = {one.key for one in rated if one.state == "pass"}
+        passed = {verdict.key for verdict in rated if verdict.state == "pass"}
         for chapter, sheet in enumerate(part.sheets, start=1):
             for limit in sheet.limitations:
                 key = keys.setdefault((limit.text, limit.source), limit.key)
                 alike = (key, limit.source, tuple(changing.split(limit.text)))
-                one = found.setdefault(alike, _Found([], []))
-                one.said.append((part.section.key, limit))
-                one.chapters.append(chapter)
-                one.turns |= bool(passed.intersection(limit.turns))
-    ranked = sorted(found.values(), key=lambda one: (not one.turns, min(one.chapters)))
+                group = groups.setdefault(alike, _Found([], []))
+                group.said.append((part.section.key, limit))
+                group.chapters.append(chapter)
+                group.turns |= bool(passed.intersection(limit.turns))
+    ranked = sorted(groups.values(), key=lambda item: (not item.turns, min(item.chapters)))
     every = [part.section.key for part in run.sections]
     return {
         limit: view
-        for index, one in enumerate(ranked, start=1)
-        for view in [_view(index, one, changing, every)]
-        for _, limit in one.said
+        for index, item in enumerate(ranked, start=1)
+        for view in [_view(index, item, changing, every)]
+        for _, limit in item.said
     }
 
 
@@ -72,10 +72,10 @@ def _changing(run: Run) -> Pattern[str]:
     return pattern(rf"(?:{stage})(?:, (?:{stage}))*|\d+(?:\.\d+)?")
 
 
-def _view(index: int, found: _Found, changing: Pattern[str], every: Sequence[str]) -> LimitView:
-    keys = list(dict.fromkeys(section for section, _ in found.said))
-    first = found.said[0][1]
-    said = [[(key, text) for text in changing.findall(limit.text)] for key, limit in found.said]
+def _view(index: int, group: _Found, changing: Pattern[str], every: Sequence[str]) -> LimitView:
+    keys = list(dict.fromkeys(section for section, _ in group.said))
+    first = group.said[0][1]
+    said = [[(key, text) for text in changing.findall(limit.text)] for key, limit in group.said]
     slots = zip(*said, strict=True)
     words = iter([_numbers_by_section(slot) for slot in slots])
     return LimitView(
@@ -83,19 +83,19 @@ def _view(index: int, found: _Found, changing: Pattern[str], every: Sequence[str
         anchor=f"limit{index}",
         text=set_minus(changing.sub(lambda _: next(words), without_fields(first.text))),
         source=first.source,
-        chapters=tuple(f"{chapter}" for chapter in sorted(set(found.chapters))),
+        chapters=tuple(f"{chapter}" for chapter in sorted(set(group.chapters))),
         where="" if len(keys) == len(every) else ", ".join(keys),
-        turns=found.turns,
+        turns=group.turns,
     )
 
 
 def _numbers_by_section(said: Iterable[tuple[str, str]]) -> str:
     """A number or some stages, with the sections of each where they differ: `0.75 (A), 0.85 (B, C)`."""
-    found: dict[str, list[str]] = {}
+    by_text: dict[str, list[str]] = {}
     for key, text in said:
-        found.setdefault(text, []).append(key)
-    if len(found) == 1:
-        return next(iter(found))
-    return ("; " if any("," in text for text in found) else ", ").join(
-        f"{text} ({', '.join(dict.fromkeys(keys))})" for text, keys in found.items()
+        by_text.setdefault(text, []).append(key)
+    if len(by_text) == 1:
+        return next(iter(by_text))
+    return ("; " if any("," in text for text in by_text) else ", ").join(
+        f"{text} ({', '.join(dict.fromkeys(keys))})" for text, keys in by_text.items()
     )

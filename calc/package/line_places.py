@@ -23,7 +23,7 @@ _COUNTED = pattern(r"(?<!\blayer)(?<!\bsection)\.(\d+)(?=\.|$)")
 
 def field_path(path: str) -> str:
     """The path of a field of the project file as errors of the input print it: `stage[5].fill_height`."""
-    return _COUNTED.sub(lambda found: f"[{int(found[1]) + 1}]", path)
+    return _COUNTED.sub(lambda match: f"[{int(match[1]) + 1}]", path)
 
 
 def breakable(path: str) -> Markup:
@@ -62,22 +62,22 @@ class Places:
         """A link to a step, or the chapter of one that stands on no page."""
         if key not in self.numbers:
             chapter = key.split("/")[1] if key.count("/") > 1 else ""
-            number = next((at.partition(".")[0] for one, at in self.numbers.items() if f"/{chapter}/" in one), "")
+            number = next((at.partition(".")[0] for own, at in self.numbers.items() if f"/{chapter}/" in own), "")
             return Markup("{}").format(f"chapter {number}" if chapter and number else key)
-        own = Markup('<a class="step" href="#{}">{}</a>').format(self.anchors[key], self.numbers[key])
-        return Markup("{} in {}").format(own, self.beside[key]) if key in self.beside else own
+        link = Markup('<a class="step" href="#{}">{}</a>').format(self.anchors[key], self.numbers[key])
+        return Markup("{} in {}").format(link, self.beside[key]) if key in self.beside else link
 
     def links(self, keys: Iterable[str]) -> list[Markup]:
         """Links to many steps in the order of their numbers; of three and more behind each other to the ends."""
         known = dict.fromkeys(keys)
         alone = self.numbers.keys() - self.beside.keys()
         placed = sorted((_place(self.numbers[key]), key) for key in known if key in alone)
-        found = [self.link(key) for key in known if key not in alone]
+        links = [self.link(key) for key in known if key not in alone]
         # Lines behind each other have one distance to their place in the order.
-        for _, run in groupby(enumerate(placed), key=lambda one: (one[1][0][0], one[1][0][1] - one[0])):
-            own = [self.link(key) for _, (_, key) in run]
-            found += [Markup("{}–{}").format(own[0], own[-1])] if len(own) > 2 else own
-        return found
+        for _, run in groupby(enumerate(placed), key=lambda item: (item[1][0][0], item[1][0][1] - item[0])):
+            run_links = [self.link(key) for _, (_, key) in run]
+            links += [Markup("{}–{}").format(run_links[0], run_links[-1])] if len(run_links) > 2 else run_links
+        return links
 
     def elsewhere(self, value: Value, case: Case) -> dict[str, str]:
         """The labels at which a value is read, on the axes where its own step prints at others; {} for equal numbers.
@@ -95,8 +95,8 @@ class Places:
         before = {value.earlier.name: here[value.earlier.name]} if value.earlier and here else {}
         if all(name in here for name in axes) and step.value.number(here) == step.value.number(there):
             return before
-        own = {name: here[name] for name in axes if name in here and here[name] != there[name]}
-        return before | own | self._extreme(value, case, {name: here[name] for name in axes if name in here})
+        labels = {name: here[name] for name in axes if name in here and here[name] != there[name]}
+        return before | labels | self._extreme(value, case, {name: here[name] for name in axes if name in here})
 
     def _extreme(self, value: Value, case: Case, here: Case) -> dict[str, str]:
         """The labels at which a value that is an extreme of its step stands, where its step prints another number."""
@@ -105,10 +105,10 @@ class Places:
         number = value.number(case) if set(value.axis_names) <= set(case) else None
         if number is None or not known.axes or number == step.value.number(there):
             return {}
-        found = np.argwhere(known.valid & (known.array == number))
-        if not len(found) or set(known.axis_names) & set(value.axis_names):
+        places = np.argwhere(known.valid & (known.array == number))
+        if not len(places) or set(known.axis_names) & set(value.axis_names):
             return {}
-        labels = {axis.name: axis.labels[k] for axis, k in zip(known.axes, found[0], strict=True)}
+        labels = {axis.name: axis.labels[k] for axis, k in zip(known.axes, places[0], strict=True)}
         return {name: label for name, label in labels.items() if label != there[name]}
 
     def origin_of(self, value: Value, case: Case, name: str = "") -> Markup:
@@ -117,27 +117,30 @@ class Places:
         What that other case has from the one at the head of the scope is not named: `F ↳ 4.84`, `F ↳ 4.84 at load G`.
         """
         axis = AXIS_WORDS[value.earlier.name] if value.earlier else ""
-        one = symbol_text(name or value.symbol)
+        text = symbol_text(name or value.symbol)
         if value.read_at(case) is None:
-            return Markup("{} of {} has no {} before this one").format(one, self.link(value.step), axis)
+            return Markup("{} of {} has no {} before this one").format(text, self.link(value.step), axis)
         other = self.elsewhere(value, case)
-        own = {key: label for key, label in other.items() if case.get(key) != label and not is_before(value, key)}
-        if len(own) < len(other):
-            at = Markup("{} {} {}").format(one, HERE, self.link(value.step))
-            at = Markup("{} at {}").format(at, case_words(own)) if own else at
+        labels = {key: label for key, label in other.items() if case.get(key) != label and not is_before(value, key)}
+        if len(labels) < len(other):
+            at = Markup("{} {} {}").format(text, HERE, self.link(value.step))
+            at = Markup("{} at {}").format(at, case_words(labels)) if labels else at
         else:
-            at = Markup("{} {} {}").format(one, "as" if other else "of", self.link(value.step))
+            at = Markup("{} {} {}").format(text, "as" if other else "of", self.link(value.step))
             at = Markup("{}, but at {}").format(at, case_words(other)) if other else at
         return Markup("{}, the {} before").format(at, axis) if axis else at
 
     def replacement(self, name: str, value: Value, case: Case) -> Markup:
         """What stands in the place of a symbol of an equation, with the labels chosen for it."""
         other = {**self.elsewhere(value, case), **dict(value.chosen)}
-        own = {key: label for key, label in other.items() if case.get(key) != label}
+        labels = {key: label for key, label in other.items() if case.get(key) != label}
         what = Markup("{} is {} {} {}").format(
-            symbol_text(name), symbol_text(value.symbol), HERE if len(own) < len(other) else "of", self.link(value.step)
+            symbol_text(name),
+            symbol_text(value.symbol),
+            HERE if len(labels) < len(other) else "of",
+            self.link(value.step),
         )
-        return Markup("{} at {}").format(what, case_words(own)) if own else what
+        return Markup("{} at {}").format(what, case_words(labels)) if labels else what
 
     def value_at(self, step: Step, case: Case) -> Markup:
         """A value of a step at another case than the one it prints at."""

@@ -22,9 +22,9 @@ from calc.package.checked import CheckMark
 from calc.package.equations import equation_picture
 from calc.package.line_places import HERE
 from calc.package.references import References, names_publication
-from calc.package.room import has_room_for_case, placed
+from calc.package.room import has_room_for_case, place_row
 from calc.package.rows import NOWHERE, Block, Kind, Row, Sign, gathered
-from calc.package.writer import Case, Writer, ended, evidence_of, is_near, solved
+from calc.package.writer import Case, Writer, ending_text, evidence_of, is_near, solution_text
 
 COLUMNS = 4  # sections beside each other
 DRAWN = 0.85  # size of an equation on a line over the size in which it is drawn
@@ -91,18 +91,18 @@ class Chapter:
 
     def blocks(self) -> Iterator[Block]:
         """The lines in the order of the calculation, whatever their numbers, grouped by scope."""
-        found: dict[str, list[_Place]] = {}
+        by_key: dict[str, list[_Place]] = {}
         for column, (writer, sheet) in enumerate(zip(self.writers, self.sheets, strict=True)):
             for step in sheet.page.lines:
                 case = writer.case(sheet, step.scope)
-                found.setdefault(own_key(step.key), []).append(_Place(column, writer, step, case))
+                by_key.setdefault(own_key(step.key), []).append(_Place(column, writer, step, case))
         order = merged_order([own_key(step.key) for step in sheet.page.lines] for sheet in self.sheets)
-        scopes = {key: found[key][0].step.scope for key in order}
+        scopes = {key: by_key[key][0].step.scope for key in order}
         heads = {scope: self._head(scope) for scope in dict.fromkeys(scopes.values())}
-        self._claim(found, heads)
+        self._claim(by_key, heads)
         for scope, keys in groupby(order, key=scopes.__getitem__):
             head = heads[scope]
-            rows = gathered([row for key in keys for row in self._rows(key, found[key], head)])
+            rows = gathered([row for key in keys for row in self._rows(key, by_key[key], head)])
             runs = tuple((kind, tuple(run)) for kind, run in groupby(rows, key=lambda row: row.kind))
             if scope in self._opened:
                 title = f"{head.title}, further lines" if head.title else f"{self.sheets[0].title}, chapter as a whole"
@@ -124,15 +124,15 @@ class Chapter:
         title = _common(titles)
         words: dict[str, list[str]] = {}
         known = [frozenset[str]()] * len(self.writers)
-        for (column, writer, sheet), own in zip(having, titles, strict=True):
+        for (column, writer, sheet), title_of_sheet in zip(having, titles, strict=True):
             # What a section alone has in its title is part of its case.
-            parts = (own.removeprefix(title).strip(":, "), case_words(writer.case(sheet, scope)))
+            parts = (title_of_sheet.removeprefix(title).strip(":, "), case_words(writer.case(sheet, scope)))
             words.setdefault(", ".join(filter(None, parts)), []).append(writer.part.section.key)
             known[column] = frozenset(step.key for step, _ in writer.read(sheet, scope))
         cases = tuple((self._sections(keys), text) for text, keys in words.items() if text)
         again = {own_key(key) for keys in known for key in keys}
         columns = tuple(column for column, _, _ in having)
-        return _Head(title, cases, self._read_again(scope, again), self.worked(scope), columns, tuple(known))
+        return _Head(title, cases, self._read_again(scope, again), self.worked_column(scope), columns, tuple(known))
 
     def _read_again(self, scope: str, again: Collection[str]) -> tuple[Row, ...]:
         """Values of the chapter at the case of a scope, for every section that has the scope."""
@@ -148,7 +148,7 @@ class Chapter:
         """The sections in words; nothing where it is all of them."""
         return "" if len(keys) == len(self.writers) else ", ".join(keys)
 
-    def worked(self, scope: str) -> int:
+    def worked_column(self, scope: str) -> int:
         """The column whose numbers are written out: that whose verdict comes nearest to its limit."""
         ratios = self._ratios(scope)
         return ratios.index(max(ratios))
@@ -156,22 +156,22 @@ class Chapter:
     def _ratios(self, scope: str) -> list[float]:
         """How near to its limit the verdict comes which led to the case of a scope, by section; -1 without one."""
         return [
-            writer.part.settled[1].get((sheet.key, scope), -1.0)
+            writer.part.cases_and_ratios[1].get((sheet.key, scope), -1.0)
             for writer, sheet in zip(self.writers, self.sheets, strict=True)
         ]
 
-    def _claim(self, found: Mapping[str, Sequence[_Place]], heads: Mapping[str, object]) -> None:
+    def _claim(self, by_key: Mapping[str, Sequence[_Place]], heads: Mapping[str, object]) -> None:
         """Decide which line prints what several lines have alike: the one of the scope nearest to its limit."""
         if not self.fold:
             return
         ranked = sorted(heads, key=lambda scope: max(self._ratios(scope)), reverse=True)
-        for key in sorted(found, key=lambda key: ranked.index(found[key][0].step.scope)):
-            for places in _alike(found[key]):
+        for key in sorted(by_key, key=lambda key: ranked.index(by_key[key][0].step.scope)):
+            for places in _alike(by_key[key]):
                 self._first.setdefault(_says(places[0]), (key, self.numbers[key]))
 
-    def _rows(self, key: str, found: Sequence[_Place], head: _Head) -> Iterator[Row]:
+    def _rows(self, key: str, copies: Sequence[_Place], head: _Head) -> Iterator[Row]:
         """The rows of a quantity: one, or one for each equation where sections have different ones."""
-        for k, places in enumerate(_alike(found)):
+        for k, places in enumerate(_alike(copies)):
             row = self._row(key, places, head)
             yield replace(row, anchor="") if k or key in self._before.keys else row
         self.told.keys.add(key)
@@ -184,7 +184,7 @@ class Chapter:
             place for place in places if not place.writer.stands_alone(place.step, place.case, head.known[place.column])
         ]
         says = (key, _says(first))
-        notes = {note for place in places for note in (*place.writer.beneath(place.step, place.case), *_ended([place]))}
+        notes = {note for at in places for note in (*at.writer.beneath(at.step, at.case), *_endings([at]))}
         self.told.notes.setdefault(says, set()).update(notes)
         if says in self._before.notes:
             whole = not others and notes <= self._before.notes[says]
@@ -210,7 +210,7 @@ class Chapter:
     def _plain(self, kind: Kind, places: Sequence[_Place]) -> Row:
         """What every row has."""
         first = places[0]
-        one = symbol(first.step.symbol)
+        quantity = symbol(first.step.symbol)
         values, words = self._values(places)
         keys = {place.column: place.step.key for place in places}
         number = self.numbers[own_key(first.step.key)]
@@ -220,7 +220,7 @@ class Chapter:
             anchor=f"n{number}",
             title=first.step.title,
             symbol=symbol_text(first.step.symbol),
-            unit=one.unit_text,
+            unit=quantity.unit_text,
             values=values,
             beneath=words,
             signs=(signs := self._signs(places)),
@@ -229,11 +229,11 @@ class Chapter:
         )
 
     def _signs(self, places: Sequence[_Place]) -> tuple[Sign, ...]:
-        found: dict[CheckMark, list[str]] = {}
+        by_mark: dict[CheckMark, list[str]] = {}
         for place in places:
             if mark := self.marks.get(place.step.key):
-                found.setdefault(mark, []).append(place.writer.part.section.key)
-        return tuple(Sign(self._sections(keys), mark) for mark, keys in found.items())
+                by_mark.setdefault(mark, []).append(place.writer.part.section.key)
+        return tuple(Sign(self._sections(keys), mark) for mark, keys in by_mark.items())
 
     def _short(self, places: Sequence[_Place], where: Markup) -> Row:
         return replace(self._plain("short", places), where=where)
@@ -262,7 +262,7 @@ class Chapter:
             return replace(row, kind="short", where=where, outside=True)
         at = f"line{'s' if len(lines) > 1 else ''} {', '.join(map(str, lines))}" if lines else ""
         row = replace(row, path=path, at=at, where=where, mark=EVIDENCE_MARKS[evidence], beneath=notes)
-        return placed(row, len(head.columns), 0.0)
+        return place_row(row, len(head.columns), 0.0)
 
     def _origins(self, places: Sequence[_Place]) -> tuple[Markup, Markup, list[int]]:
         """Field and lines of the project file, in a word or two where a value comes from, and the lines alone."""
@@ -303,7 +303,7 @@ class Chapter:
         if step.source:
             row = replace(row, reference=self.references.use(step.source, row.number))
         if step.formula is None:
-            return placed(row, columns, 0.0)
+            return place_row(row, columns, 0.0)
         numbers = {
             place.writer.part.section.key: place.writer.numbers(place.step, place.case)
             for place in places
@@ -312,31 +312,31 @@ class Chapter:
         number = numbers.pop(shown.writer.part.section.key) if shown.column == head.worked else ""
         row = replace(row, numbers=number, others=tuple(numbers.items()))
         if where:
-            return placed(row, columns, 0.0)
+            return place_row(row, columns, 0.0)
         alt = printed_expression(step)
         if not self.draw:
             return replace(row, clause=step.formula.clause, alt=alt)
         drawn = equation_picture(equation(step.formula.symbol, step.formula.tree, step.names), alt).at_scale(DRAWN)
         row = replace(row, clause=step.formula.clause, picture=drawn.source, style=drawn.style(WIDEST * MM), alt=alt)
-        return placed(row, columns, min(drawn.width / MM, WIDEST))
+        return place_row(row, columns, min(drawn.width / MM, WIDEST))
 
     def _solution(self, places: Sequence[_Place], shown: _Place, number: str) -> Iterator[Markup]:
         """How a value was solved for: in full at the first line of a chapter."""
         if shown.step.procedure is not None:
-            words = solved(shown.step.procedure)
+            words = solution_text(shown.step.procedure)
             first = self._noted.setdefault(words, number)
             yield words if first == number else Markup("solved ") + _as(first)
-        yield from _ended(places)
+        yield from _endings(places)
 
     def _notes(self, places: Sequence[_Place], shown: _Place, number: str) -> Iterator[Markup]:
         """The notes of the section shown, then those of others that differ, with the names of their sections."""
-        own = list(shown.writer.beneath(shown.step, shown.case))
-        told = [self._note_at_first_line(note, number) for note in own]
-        yield from dict.fromkeys(note for note in told if note)
+        beneath = list(shown.writer.beneath(shown.step, shown.case))
+        notes = [self._note_at_first_line(note, number) for note in beneath]
+        yield from dict.fromkeys(note for note in notes if note)
         others: dict[Markup, list[str]] = {}
         for place in places:
             for note in place.writer.beneath(place.step, place.case):
-                if note not in own:
+                if note not in beneath:
                     others.setdefault(note, []).append(place.writer.part.section.key)
         yield from (Markup("{}: {}").format(", ".join(keys), note) for note, keys in others.items())
 
@@ -355,7 +355,7 @@ def _common(titles: Sequence[str]) -> str:
     """The title of a scope in all sections: its first clauses where the others differ between them."""
     if len(set(titles)) == 1:
         return titles[0]
-    same = "".join(signs[0] for signs in takewhile(lambda one: len(set(one)) == 1, zip(*titles, strict=False)))
+    same = "".join(signs[0] for signs in takewhile(lambda letters: len(set(letters)) == 1, zip(*titles, strict=False)))
     end = max(same.rfind(": "), same.rfind(", "))
     return same[:end] if end > 0 else titles[0]
 
@@ -365,10 +365,10 @@ def _as(number: str) -> Markup:
     return Markup('as <a class="step" href="#n{}">{}</a>').format(number, number)
 
 
-def _ended(places: Sequence[_Place]) -> list[Markup]:
+def _endings(places: Sequence[_Place]) -> list[Markup]:
     """How well the procedure of a quantity ended, of one that has a procedure."""
     done = [place.step.procedure for place in places if place.step.procedure is not None]
-    return [ended(done)] if done else []
+    return [ending_text(done)] if done else []
 
 
 def _of(places: Sequence[_Place], column: int) -> _Place:
@@ -378,21 +378,21 @@ def _of(places: Sequence[_Place], column: int) -> _Place:
 
 def _alike(places: Sequence[_Place]) -> list[list[_Place]]:
     """The places of a quantity, those together which have one equation."""
-    found: dict[Hashable, list[_Place]] = {}
+    by_formula: dict[Hashable, list[_Place]] = {}
     for place in places:
         step = place.step
         formula = (step.formula.id, tuple(step.names.items())) if step.formula else (step.kind,)
-        found.setdefault((step.title, formula), []).append(place)
-    return list(found.values())
+        by_formula.setdefault((step.title, formula), []).append(place)
+    return list(by_formula.values())
 
 
 def _says(place: _Place) -> Hashable:
     """What a line prints besides values: alike in lines that differ in nothing but their scope."""
     step = place.step
     read = tuple(
-        (name, given.symbol, given.value.chosen, "" if is_near(step, given.value) else own_key(given.value.step))
-        for name, given in step.inputs.items()
+        (name, entry.symbol, entry.value.chosen, "" if is_near(step, entry.value) else own_key(entry.value.step))
+        for name, entry in step.inputs.items()
     )
     # A procedure says of itself how often it iterated, and how well it ended.
-    own = step.key if step.procedure else ""
-    return (step.kind, step.title, step.symbol, step.formula.id if step.formula else "", step.note, read, own)
+    key = step.key if step.procedure else ""
+    return (step.kind, step.title, step.symbol, step.formula.id if step.formula else "", step.note, read, key)

@@ -41,9 +41,9 @@ def outlines(svg: bytes) -> Outlines | None:
     if len(box) != 4:
         return None
     drawn = list(_operators(root))
-    if any(one is None for one in drawn):
+    if any(text is None for text in drawn):
         return None
-    operators = "\n".join(one for one in drawn if one)
+    operators = "\n".join(text for text in drawn if text)
     return Outlines((box[0], box[1], box[2], box[3]), BLACK + b"\n" + operators.encode())
 
 
@@ -70,7 +70,7 @@ def _path(text: str) -> str | None:
     at: Point = (0.0, 0.0)
     written = []
     for command, numbers in findall(r"([MLQZ])([^MLQZ]*)", text):
-        places = [float(one) for one in numbers.replace(",", " ").split()]
+        places = [float(number) for number in numbers.replace(",", " ").split()]
         if len(places) != {"M": 2, "L": 2, "Q": 4, "Z": 0}[command]:
             return None
         if command == "Z":

@@ -1,6 +1,6 @@
 """A run as HTML: what each template is given."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import groupby
@@ -18,7 +18,7 @@ from calc.engine.words import prose_of
 from calc.package import front
 from calc.package.alike import Earlier
 from calc.package.attached import Document
-from calc.package.checked import Checked, CheckMark
+from calc.package.checked import Checked
 from calc.package.exhibits import FigureView, Row, TableView, by_names, figure_views, side_by_side, table_views
 from calc.package.limitations import LimitView, collect_limits
 from calc.package.lines import COLUMNS, Chapter, Told
@@ -119,11 +119,11 @@ def _of_some_length(chapters: Sequence[Markup]) -> Iterator[list[Markup]]:
 
     Each document begins a page, and the last page of the one before may be left half empty.
     """
-    lengths = [one.count("<") for one in chapters]
+    lengths = [chapter.count("<") for chapter in chapters]
     documents = ceil(sum(lengths) / MOST_MARKS)
     ends = [sum(lengths[: k + 1]) for k in range(len(lengths))]
     places = [(end - length / 2) * documents // max(ends[-1], 1) for end, length in zip(ends, lengths, strict=True)]
-    for _, held in groupby(zip(places, chapters, strict=True), key=lambda one: one[0]):
+    for _, held in groupby(zip(places, chapters, strict=True), key=lambda pair: pair[0]):
         yield [chapter for _, chapter in held]
 
 
@@ -244,26 +244,23 @@ class Pages:
 
     def _lines(self, sheets: Sequence[Sheet]) -> Iterator[Lines]:
         """The lines, as many sections beside each other as have room."""
-        told = Told()
+        earlier_notes = Told()
         for start in range(0, len(sheets), COLUMNS):
-            own = slice(start, start + COLUMNS)
+            columns = slice(start, start + COLUMNS)
             # Lines that do not print name their sources for the register all the same, but nobody sees their equations.
             printed = not self.only or sheets[0].key in self.only
             chapter = Chapter(
-                self.writers[own],
-                sheets[own],
+                self.writers[columns],
+                sheets[columns],
                 self.run.numbers,
                 self.references,
-                self._marks(),
+                self.checked.marks if self.checked else {},
                 self.fold,
-                told,
+                earlier_notes,
                 printed,
             )
-            keys = tuple(writer.part.section.key for writer in self.writers[own])
+            keys = tuple(writer.part.section.key for writer in self.writers[columns])
             yield Lines(keys, start > 0, tuple(chapter.blocks()))
-
-    def _marks(self) -> Mapping[str, CheckMark]:
-        return self.checked.marks if self.checked else {}
 
     def _verdicts(self, writer: Writer, chapter: int, sheet: Sheet) -> Iterator[VerdictView]:
         part = writer.part
@@ -277,26 +274,26 @@ class Pages:
 
     def _limits(self, sheets: Sequence[Sheet]) -> Iterator[tuple[str, LimitView]]:
         """The limitations of a chapter which do not stand beside a verdict, each once, with its sections."""
-        found = []
+        limits = []
         for part, sheet in zip(self.run.sections, sheets, strict=True):
             rated = {
                 verdict.key for other in part.sheets for verdict in other.verdicts if verdict.utilisation is not None
             }
-            found += [
+            limits += [
                 (self.limits[limit], part.section.key)
                 for limit in sheet.limitations
                 if not rated.intersection(limit.turns)
             ]
-        yield from ((where, limit) for limit, where in self._of_sections(found))
+        yield from ((where, limit) for limit, where in self._of_sections(limits))
 
     def _of_sections(self, said: Iterable[tuple[Said, str]]) -> tuple[tuple[Said, str], ...]:
         """Each thing said once, with the sections that it is said of; none are named where it is said of all."""
-        found: dict[Said, list[str]] = {}
+        sections: dict[Said, list[str]] = {}
         for what, section in said:
-            found.setdefault(what, []).append(section)
+            sections.setdefault(what, []).append(section)
         every = len(self.run.sections)
         return tuple(
-            (what, "" if len(set(keys)) == every else ", ".join(dict.fromkeys(keys))) for what, keys in found.items()
+            (what, "" if len(set(keys)) == every else ", ".join(dict.fromkeys(keys))) for what, keys in sections.items()
         )
 
     def _context(self) -> dict[str, Any]:
@@ -306,7 +303,7 @@ class Pages:
         limits = list(dict.fromkeys(self.limits.values()))
         rests, unrated = supports(run), without_number(self.verdicts)
         decisions = front.decisions(run, self.verdicts)
-        chapters = [(one.number, self._render_chapter(one)) for one in self.chapters]
+        chapters = [(chapter.number, self._render_chapter(chapter)) for chapter in self.chapters]
         typed = TypedFile(design, [(f"chapter {number}", plain_text(html)) for number, html in chapters])
         return {
             "project": design.project,
@@ -336,14 +333,16 @@ class Pages:
             "summary": summary(run, self.writers, self.verdicts, (*decisions, *front.to_confirm(run, rests)), limits),
             "utilisations": list(utilisation_tables(run, [writer.places for writer in self.writers])),
             "plain": plain_utilisations(run, [writer.places for writer in self.writers]),
-            "open_matters": by_reason([one for one in unrated if one.state == "not verified" and one.required]),
-            "not_required": by_reason([one for one in unrated if one.state == "not verified" and not one.required]),
-            "accepted": [one for one in unrated if one.state == "pass"],
+            "open_matters": by_reason([item for item in unrated if item.state == "not verified" and item.required]),
+            "not_required": by_reason([item for item in unrated if item.state == "not verified" and not item.required]),
+            "accepted": [item for item in unrated if item.state == "pass"],
             "decisions": decisions,
             "rests": [rest for rest in rests if rest.title != ASSUMPTIONS],
             "matters": front.matters(run),
             "limits": limits,
-            "chapters": [html for one, (_, html) in zip(self.chapters, chapters, strict=True) if self._has(one)],
+            "chapters": [
+                html for chapter, (_, html) in zip(self.chapters, chapters, strict=True) if self._has(chapter)
+            ],
             "references": self.references,
             "factor_sets": factor_views(run),
             "mark_words": MARK_WORDS,
@@ -381,7 +380,9 @@ class Pages:
                  ("Final sheet", "final")]  # fmt: skip
         groups = [front.Group(front.Entry("", title, anchor)) for title, anchor in before]
         lines = tuple(
-            front.Entry(one.number, one.title, one.anchor, one.state) for one in self.chapters if self._has(one)
+            front.Entry(chapter.number, chapter.title, chapter.anchor, chapter.state)
+            for chapter in self.chapters
+            if self._has(chapter)
         )
         groups.append(front.Group(front.Entry("", "Calculation", "calculation"), lines))
         return groups + [front.Group(front.Entry("", title, anchor)) for title, anchor in after]

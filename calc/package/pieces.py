@@ -12,7 +12,7 @@ from pikepdf import Pdf
 
 from calc.package.attached import Attached, Document, Means, PackageError
 from calc.package.joined import GO_TO, join, page_of_names
-from calc.package.render import opened, rendered
+from calc.package.render import lay_out, open_pdf
 from calc.run_progress import Progress, Tell
 
 OPENING_PAGES = 2  # at first: cover with revisions and contents, summary
@@ -34,12 +34,12 @@ def set_pieces(
     where a document cannot be set as it must be, or a link leads nowhere.
     """
     texts = [with_links(document.html, frozenset() if whole else _missing(documents)) for document in documents]
-    rest = [opened(one) for one in _all_set(texts[1:], means, tell)]
+    rest = [open_pdf(piece) for piece in _all_set(texts[1:], means, tell)]
     tell(Progress("setting the opening and joining the pieces", 1.0, opens=True))
     pages = OPENING_PAGES
     for _ in range(MOST_TRIES):
         numbers = _numbers(rest, pages)
-        opening = opened(rendered(with_numbers(texts[0], numbers), attached, dated, piece=True))
+        opening = open_pdf(lay_out(with_numbers(texts[0], numbers), attached, dated, piece=True))
         if len(opening.pages) == pages:
             return join([opening, *rest], [document.continues for document in documents])
         pages = len(opening.pages)
@@ -49,14 +49,14 @@ def set_pieces(
 
 def with_links(document: str, missing: frozenset[str]) -> str:
     """A document whose links to places that are not in it name them for the joining; those to missing ones are none."""
-    own = _ids(document)
+    ids = _ids(document)
 
-    def renamed(found: Match[str]) -> str:
-        if found[1] in missing:
+    def new_target(match: Match[str]) -> str:
+        if match[1] in missing:
             return 'data-page="–"'
-        return found[0] if found[1] in own else f'href="{GO_TO}{found[1]}"'
+        return match[0] if match[1] in ids else f'href="{GO_TO}{match[1]}"'
 
-    return sub(r'\bhref="#([^"]+)"', renamed, document)
+    return sub(r'\bhref="#([^"]+)"', new_target, document)
 
 
 def _ids(document: str) -> set[str]:
@@ -73,29 +73,29 @@ def _missing(documents: Sequence[Document]) -> frozenset[str]:
 def with_numbers(document: str, numbers: Mapping[str, int]) -> str:
     """A document whose links to other pieces know their page; the style sheet prints it where a link asks for it."""
 
-    def numbered(found: Match[str]) -> str:
-        if found[1] not in numbers:
-            message = f"no page has the place {found[1]}"
+    def with_page(match: Match[str]) -> str:
+        if match[1] not in numbers:
+            message = f"no page has the place {match[1]}"
             raise PackageError(message)
-        return f'{found[0]} data-page="{numbers[found[1]]}"'
+        return f'{match[0]} data-page="{numbers[match[1]]}"'
 
-    return sub(rf'\bhref="{GO_TO}([^"]+)"', numbered, document)
+    return sub(rf'\bhref="{GO_TO}([^"]+)"', with_page, document)
 
 
 def _numbers(rest: Sequence[Pdf], before: int) -> dict[str, int]:
     """The page of each place, with so many pages before."""
     numbers: dict[str, int] = {}
-    for one in rest:
-        numbers |= {name: before + page + 1 for name, page in page_of_names(one).items()}
-        before += len(one.pages)
+    for piece in rest:
+        numbers |= {name: before + page + 1 for name, page in page_of_names(piece).items()}
+        before += len(piece.pages)
     return numbers
 
 
 def _all_set(texts: Sequence[str], means: Means, tell: Tell) -> list[bytes]:
     """Every piece; the largest first, so that no process is left with one at the end."""
     kept = means.kept
-    found = {text: piece for text in texts if kept and (piece := kept.read(text))}
-    missing = sorted((text for text in dict.fromkeys(texts) if text not in found), key=len, reverse=True)
+    pieces = {text: piece for text in texts if kept and (piece := kept.read(text))}
+    missing = sorted((text for text in dict.fromkeys(texts) if text not in pieces), key=len, reverse=True)
     begun = 0
 
     def begin() -> None:
@@ -107,14 +107,14 @@ def _all_set(texts: Sequence[str], means: Means, tell: Tell) -> list[bytes]:
     for place, text in enumerate(missing):
         if place not in made:
             begin()
-        found[text] = made.get(place) or _set_piece(text)
+        pieces[text] = made.get(place) or _set_piece(text)
         if kept:
-            kept.keep(text, found[text])
-    return [found[text] for text in texts]
+            kept.keep(text, pieces[text])
+    return [pieces[text] for text in texts]
 
 
 def _set_piece(text: str) -> bytes:
     """One piece; its boxes refer to each other, so that only the collector lets them go before the next piece."""
-    made = rendered(text, piece=True)
+    made = lay_out(text, piece=True)
     gc.collect(1)
     return made

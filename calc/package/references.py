@@ -60,7 +60,7 @@ class Reference:
         if not self.is_published:
             return ""
         chapter_and_line = sorted({tuple(map(int, use.split("."))) for use in self.uses})
-        return ", ".join(ranges([".".join(map(str, one)) for one in chapter_and_line]))
+        return ", ".join(ranges([".".join(map(str, place)) for place in chapter_and_line]))
 
     @property
     def anchor(self) -> str:
@@ -79,16 +79,16 @@ class References:
         for part in run.sections:
             for sheet in part.sheets:
                 for step in sheet.page.lines:
-                    found = self.known.get((step.source.citation, step.source.evidence)) if step.source else None
-                    if found:
-                        found.uses.append(run.numbers[own_key(step.key)])
+                    reference = self.known.get((step.source.citation, step.source.evidence)) if step.source else None
+                    if reference:
+                        reference.uses.append(run.numbers[own_key(step.key)])
 
     def use(self, source: Source, where: str) -> Reference:
         """The reference of a source, with one more use noted."""
         key = (source.citation, source.evidence)
-        found = self.known.setdefault(key, Reference(len(self.known) + 1, source.citation, source.evidence))
-        found.uses.append(where)
-        return found
+        reference = self.known.setdefault(key, Reference(len(self.known) + 1, source.citation, source.evidence))
+        reference.uses.append(where)
+        return reference
 
     def __iter__(self) -> Iterator[Reference]:
         """All references in order."""
@@ -96,24 +96,27 @@ class References:
 
     def listing(self) -> list[Reference]:
         """All of them: publications by their authors, then the others by their numbers."""
-        published = sorted((one for one in self if one.is_published), key=lambda one: one.citation.casefold())
-        return published + [one for one in self if not one.is_published]
+        published = sorted(
+            (reference for reference in self if reference.is_published),
+            key=lambda reference: reference.citation.casefold(),
+        )
+        return published + [reference for reference in self if not reference.is_published]
 
     @property
     def unseen(self) -> int:
         """How many lines rely on a source that nobody has inspected."""
-        return len({line for one in self.with_evidence("not inspected") for line in one.uses})
+        return len({line for reference in self.with_evidence("not inspected") for line in reference.uses})
 
     def to_confirm(self) -> tuple[tuple[str, int], ...]:
         """Publications that nobody has inspected, with the number of lines that rely on them, most lines first."""
         lines = Counter[str]()
-        for one in self.with_evidence("not inspected"):
-            lines[one.short] += len(set(one.uses))
+        for reference in self.with_evidence("not inspected"):
+            lines[reference.short] += len(set(reference.uses))
         return tuple(lines.most_common())
 
     def with_evidence(self, evidence: str) -> list[Reference]:
         """The references of one kind of evidence."""
-        return [one for one in self if one.evidence == evidence]
+        return [reference for reference in self if reference.evidence == evidence]
 
 
 def names_publication(citation: str) -> bool:
@@ -142,18 +145,20 @@ def factor_views(run: Run) -> tuple[FactorsView, ...]:
     return tuple(replace(view, keys=", ".join(keys)) for view, keys in alike.items())
 
 
-def _factors(one: FactorSet, situations: set[str]) -> FactorsView:
+def _factors(factor_set: FactorSet, situations: set[str]) -> FactorsView:
     """All of the view but its keys."""
     recalled = [
-        name for name in FACTOR_NAMES if any(one.evidence_for(at, name) == "not inspected" for at in situations)
+        name for name in FACTOR_NAMES if any(factor_set.evidence_for(at, name) == "not inspected" for at in situations)
     ]
     if len(recalled) == len(FACTOR_NAMES):
         evidence, words = "not inspected", "all factors"
     else:
         words = ", ".join(FACTOR_WORDS[name] for name in recalled)
-        evidence = "given in the project file" if one.evidence == "given" else "inspected"
+        evidence = "given in the project file" if factor_set.evidence == "given" else "inspected"
         evidence += f"; not inspected: {words}" if recalled else ""
-    return FactorsView("", one.source, evidence, EVIDENCE_MARKS["not inspected"] if recalled else "", words, one.note)
+    return FactorsView(
+        "", factor_set.source, evidence, EVIDENCE_MARKS["not inspected"] if recalled else "", words, factor_set.note
+    )
 
 
 def ranges(numbers: list[str]) -> list[str]:

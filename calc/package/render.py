@@ -59,10 +59,10 @@ def render_pdf(html: str, attached: Sequence[Attached], dated: date) -> bytes:
 
     Raises `PackageError` with all reports of the renderer if there is any of the level of a warning or above.
     """
-    return packed(opened(rendered(html, attached, dated)))
+    return pack_pdf(open_pdf(lay_out(html, attached, dated)))
 
 
-def rendered(html: str, attached: Sequence[Attached] = (), dated: date = date.min, *, piece: bool = False) -> bytes:
+def lay_out(html: str, attached: Sequence[Attached] = (), dated: date = date.min, *, piece: bool = False) -> bytes:
     """The same as the renderer writes it: all objects in one stream; a `piece` draws numbers that its pages get later.
 
     Keys of the heads of tables begin with a hash of the text, so that pages which are joined have none in common.
@@ -79,7 +79,7 @@ def rendered(html: str, attached: Sequence[Attached] = (), dated: date = date.mi
                 font_config=FontConfiguration(), cache=images
             )
         _share_pictures(pictures, times, images)
-        document.metadata.attachments = [_attachment(one, moment, fetcher) for one in attached]
+        document.metadata.attachments = [_attachment(attachment, moment, fetcher) for attachment in attached]
         with catch_warnings():
             # The renderer leaves the file of its colour profile to be closed by the collector.
             simplefilter("ignore", ResourceWarning)
@@ -94,12 +94,12 @@ def rendered(html: str, attached: Sequence[Attached] = (), dated: date = date.mi
     return content  # type: ignore[no-any-return]
 
 
-def opened(content: bytes) -> Pdf:
+def open_pdf(content: bytes) -> Pdf:
     """A file to be read, changed or joined."""
     return Pdf.open(BytesIO(content))
 
 
-def packed(pdf: Pdf) -> bytes:
+def pack_pdf(pdf: Pdf) -> bytes:
     """A file with its objects in streams of a hundred, the same bytes from the same content.
 
     The renderer packs twenty thousand and more into one, and readers that look an object up walk through the head of
@@ -136,10 +136,10 @@ def _named_pictures(html: str) -> tuple[str, dict[str, str], Counter[str]]:
     names: dict[str, str] = {}
     times: Counter[str] = Counter()
 
-    def name_picture(found: Match[str]) -> str:
-        name = names.setdefault(found[2], f"picture:{len(names)}")
+    def name_picture(match: Match[str]) -> str:
+        name = names.setdefault(match[2], f"picture:{len(names)}")
         times[name] += 1
-        return f"{found[1]}{name}"
+        return f"{match[1]}{name}"
 
     html = sub(r'(<img [^>]*?src=")(data:image/svg\+xml;base64,[^"]+)', name_picture, html)
     return html, {name: address for address, name in names.items()}, times
@@ -182,9 +182,9 @@ def _finish(key: str, piece: bool, _document: weasyprint.Document, pdf: Any) -> 
     """Name each associated file once, which the renderer does twice, and the heads of tables as no other pages do."""
     files = pdf.catalog.get("AF", [])
     files[:] = list(dict.fromkeys(files))
-    for one in pdf.objects:
-        if isinstance(one, dict) and one.get("S") == "/TH" and "ID" in one:
-            one["ID"].string = f"{key}-{one['ID'].string}"
+    for element in pdf.objects:
+        if isinstance(element, dict) and element.get("S") == "/TH" and "ID" in element:
+            element["ID"].string = f"{key}-{element['ID'].string}"
     for place, number in enumerate(pdf.pages["Kids"][::3] if piece else ()):
         page = pdf.objects[number]
         height = page["MediaBox"][3]
@@ -196,11 +196,11 @@ def _finish(key: str, piece: bool, _document: weasyprint.Document, pdf: Any) -> 
 @contextmanager
 def _reports() -> Iterator[list[str]]:
     """Everything that the renderer and the font tools report as a warning or worse."""
-    found: list[str] = []
+    messages: list[str] = []
 
     class Collect(logging.Handler):
         def emit(self, record: logging.LogRecord) -> None:
-            found.append(record.getMessage())
+            messages.append(record.getMessage())
 
     handler = Collect(logging.WARNING)
     loggers = [logging.getLogger(name) for name in ("weasyprint", "fontTools")]
@@ -208,7 +208,7 @@ def _reports() -> Iterator[list[str]]:
     for logger in loggers:
         logger.handlers[:], logger.propagate = [handler], False
     try:
-        yield found
+        yield messages
     finally:
         for logger, propagate, handlers in kept:
             logger.handlers[:], logger.propagate = handlers, propagate

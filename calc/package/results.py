@@ -52,8 +52,8 @@ def results(run: Run) -> Json:
             for limit, view in collect_limits(run).items()
         ],
         "provenance": {
-            path: {"text": found.text, "line": found.line, "origin": found.origin}
-            for path, found in design.provenance.items()
+            path: {"text": origin.text, "line": origin.line, "origin": origin.origin}
+            for path, origin in design.provenance.items()
         },
     }  # fmt: skip
 
@@ -140,12 +140,12 @@ def _inputs(step: Step) -> dict[str, Any]:
     return (typed if step.kind == "given" and typed else _by_symbol(step, lambda value: value.step)) | typed
 
 
-def _by_symbol(step: Step, found: Callable[[Value], Any]) -> Json:
+def _by_symbol(step: Step, read: Callable[[Value], Any]) -> Json:
     """Something of each input under its symbol; a list where several inputs have one symbol."""
     made: dict[str, list[Any]] = {}
-    for given in step.inputs.values():
-        made.setdefault(given.symbol, []).append(found(given.value))
-    return {name: one[0] if len(one) == 1 else one for name, one in made.items()}
+    for argument in step.inputs.values():
+        made.setdefault(argument.symbol, []).append(read(argument.value))
+    return {name: values[0] if len(values) == 1 else values for name, values in made.items()}
 
 
 def _values(step: Step, case: Mapping[str, str]) -> Json:
@@ -182,7 +182,7 @@ def _procedure(step: Step) -> Json | None:
     if done is None:
         return None
     return {
-        "equation": sub(r"\{(\w+)\}", lambda found: symbol(found[1]).plain, done.equation),
+        "equation": sub(r"\{(\w+)\}", lambda match: symbol(match[1]).plain, done.equation),
         "method": done.method,
         "tolerance": done.tolerance,
         "iterations": done.iterations,

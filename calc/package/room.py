@@ -49,7 +49,7 @@ def across(rows: Sequence[Row], columns: Sequence[int]) -> int:
     return 3 if fit else 2
 
 
-def placed(row: Row, columns: int, picture: float) -> Row:
+def place_row(row: Row, columns: int, picture: float) -> Row:
     """The row with what does not fit behind its title below it; `picture` is the width of its equation, mm."""
     room = beside_values(columns)
     title = _width(row.title, TITLE) + _width(_source(row), SOURCE) + 2.0

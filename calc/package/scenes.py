@@ -150,7 +150,7 @@ def _circle(canvas: Canvas, frame: Frame, item: Circle) -> None:
 def _line(canvas: Canvas, frame: Frame, item: Line, scene: Scene) -> None:
     points = [frame.place(point) for point in item.points]
     pen = PENS[item.style]
-    alike = [frame.place(one.points[0]) for one in scene.items if isinstance(one, Line) and one.style == item.style]
+    alike = [frame.place(line.points[0]) for line in scene.items if isinstance(line, Line) and line.style == item.style]
     if item.style == "reinforcement":
         # Layers which lie close are drawn thin and whole, so that each stays a line of its own.
         gap = min((abs(y - points[0][1]) for _, y in alike if y != points[0][1]), default=2 * pen.width)

@@ -64,15 +64,15 @@ def with_units_whole(text: str) -> str:
 def whole(text: str) -> Markup:
     """A text in which no line breaks between a number and its unit, nor at the stroke of a unit."""
     # With the number: the renderer breaks text too early in front of an element before which no line may break.
-    found = rf"([^\s(]*\d) ({_UNITS})(?![\w/])"
+    pattern = rf"([^\s(]*\d) ({_UNITS})(?![\w/])"
     set_whole = '<span class="nowrap">\\1\u00a0\\2</span>'
-    return Markup(sub(found, set_whole, str(escape(text))))  # noqa: S704 - escaped
+    return Markup(sub(pattern, set_whole, str(escape(text))))  # noqa: S704 - escaped
 
 
 def with_result_whole(numbers: Markup | str) -> Markup:
     """Numbers of an equation in which no line breaks between the result behind them and its unit."""
-    found = r"= ([^ =]+ [^ =]+)$"
-    return Markup(sub(found, r'= <span class="nowrap">\1</span>', str(escape(numbers))))  # noqa: S704 - escaped
+    pattern = r"= ([^ =]+ [^ =]+)$"
+    return Markup(sub(pattern, r'= <span class="nowrap">\1</span>', str(escape(numbers))))  # noqa: S704 - escaped
 
 
 def is_amount(text: str) -> bool:
@@ -89,9 +89,9 @@ def in_powers(text: str) -> str:
 
 def short_citation(citation: str) -> str:
     """Author and year of a citation, or the number and year of a standard, for the margin."""
-    found = match(r"(.{1,60}?\(\d{4}[^()]{0,24}\))", citation)
-    if found:
-        return found[1]
+    short = match(r"(.{1,60}?\(\d{4}[^()]{0,24}\))", citation)
+    if short:
+        return short[1]
     # The first comma outside brackets.
     first = match(r"(?:\([^()]*\)|[^,(])+", citation)
     return (first[0] if first else citation).partition(": ")[0].strip()
@@ -106,9 +106,9 @@ def with_unit(value: float | None, name: str) -> str:
     """A coherent value in the unit and decimals of its symbol, with the unit."""
     if value is None:
         return "–"
-    one = symbol(name)
-    number = value * one.factor
-    return f"{set_amount(number_text(number, one.decimals))} {one.unit_text}".strip()
+    quantity = symbol(name)
+    number = value * quantity.factor
+    return f"{set_amount(number_text(number, quantity.decimals))} {quantity.unit_text}".strip()
 
 
 def against(effect: tuple[float | None, str], resistance: tuple[float | None, str], between: str) -> str:

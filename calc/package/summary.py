@@ -80,7 +80,9 @@ def summary(
     shown = worst_sections(run, views)
     shown_writers = [writer for writer in writers if writer.part in shown]
     # At a toe nothing of the design differs, and no sleeve, column or settlement is judged.
-    designed = [one for one in shown_writers if not ((at := one.part.section.position) and at.toe)] or shown_writers
+    designed = [
+        writer for writer in shown_writers if not ((at := writer.part.section.position) and at.toe)
+    ] or shown_writers
     keys = tuple(part.section.key for part in shown)
     room = 1 if len(shown) <= FEW else 2
     decided = fitting(decisions, DECIDED // room, LINE)
@@ -111,19 +113,21 @@ def sentence(run: Run, views: Sequence[VerdictView]) -> str:
     if failing:
         worst = max(failing, key=lambda view: view.ratio)
         verb = "fails" if len(failing) == 1 else "fail"
-        return f"{len(failing)} of {_rated(views)} verifications by numbers {verb}; worst: {_named(worst)}."
+        return (
+            f"{len(failing)} of {_count_rated(views)} verifications by numbers {verb}; worst: {_verdict_words(worst)}."
+        )
     open_ones = [view for view in views if _is_open(view)]
     rated = [view for view in views if view.utilisation != NO_NUMBER]
-    largest = f"; largest utilisation: {_named(max(rated, key=lambda view: view.ratio))}" if rated else ""
+    largest = f"; largest utilisation: {_verdict_words(max(rated, key=lambda view: view.ratio))}" if rated else ""
     left = f" ({len(open_ones)} of {len(views)} verifications)" if open_ones else ""
     return f"{outcome}{left}{largest}."
 
 
-def _rated(views: Sequence[VerdictView]) -> int:
+def _count_rated(views: Sequence[VerdictView]) -> int:
     return sum(view.utilisation != NO_NUMBER for view in views)
 
 
-def _named(view: VerdictView) -> str:
+def _verdict_words(view: VerdictView) -> str:
     limit = "" if view.limit == "1" else f" (limit {view.limit})"
     return f"{view.utilisation}{limit}, {_short_title(view.title)}, section {view.section}"
 
@@ -132,8 +136,10 @@ def worst_sections(run: Run, views: Sequence[VerdictView]) -> list[SectionRun]:
     """The sections that have room: those which fail, then those with the largest utilisations, in their order."""
 
     def rank(part: SectionRun) -> tuple[bool, float]:
-        own = [view for view in views if view.section == part.section.key]
-        return all(view.state != "fail" for view in own), -max((view.ratio for view in own), default=0.0)
+        views_of_section = [view for view in views if view.section == part.section.key]
+        return all(view.state != "fail" for view in views_of_section), -max(
+            (view.ratio for view in views_of_section), default=0.0
+        )
 
     ranked = sorted(run.sections, key=rank)[:SECTIONS]
     return [part for part in run.sections if part in ranked]
@@ -141,13 +147,13 @@ def worst_sections(run: Run, views: Sequence[VerdictView]) -> list[SectionRun]:
 
 def fitting(texts: Sequence[str], room: int, line: int = 1) -> list[str]:
     """The first texts that have room together, each in whole lines; one at least."""
-    found: list[str] = []
+    fits: list[str] = []
     for text in texts:
         room -= ceil(len(text) / line) * line
-        if room < 0 and found:
+        if room < 0 and fits:
             break
-        found.append(text)
-    return found
+        fits.append(text)
+    return fits
 
 
 def _section_to_draw(run: Run, part: SectionRun) -> SectionRun:
@@ -185,15 +191,15 @@ def _questions(keys: Sequence[str], views: Sequence[VerdictView], run: Run) -> I
     titles = [sheet.title for sheet in run.sections[0].sheets]
     sets = [factor_set.key for factor_set in run.design.basis.factor_sets]
     names = dict(zip(sets, short_sets(sets), strict=True))
-    asked: dict[str, list[VerdictView]] = {title: [] for title, _ in QUESTIONS}
+    questions: dict[str, list[VerdictView]] = {title: [] for title, _ in QUESTIONS}
     for view in views:
         place = int(view.chapter) - 1
-        asked.setdefault(_question(chapters[place], view.key, titles[place]), []).append(view)
-    for title, own in asked.items():
-        if any(view.utilisation != NO_NUMBER or view.state == "fail" or _is_open(view) for view in own):
-            worst = _worst(own)
-            governing = worst or min(own, key=lambda view: view.state != "not verified")
-            answers = tuple(_answer([view for view in own if view.section == key], names, governing) for key in keys)
+        questions.setdefault(_question(chapters[place], view.key, titles[place]), []).append(view)
+    for title, group in questions.items():
+        if any(view.utilisation != NO_NUMBER or view.state == "fail" or _is_open(view) for view in group):
+            worst = _worst(group)
+            governing = worst or min(group, key=lambda view: view.state != "not verified")
+            answers = tuple(_answer([view for view in group if view.section == key], names, governing) for key in keys)
             yield QuestionRow(title, answers, _short_title(worst.title) if worst else NO_NUMBER, governing.anchor)
 
 
@@ -203,8 +209,8 @@ def _is_open(view: VerdictView) -> bool:
 
 def _question(chapter: str, verdict: str, title: str) -> str:
     if verdict.startswith(SETTLEMENT):
-        return next(one for one, keys in QUESTIONS if "unit_cell" in keys)
-    return next((one for one, keys in QUESTIONS if chapter in keys), title)
+        return next(question for question, keys in QUESTIONS if "unit_cell" in keys)
+    return next((question for question, keys in QUESTIONS if chapter in keys), title)
 
 
 def _worst(views: Iterable[VerdictView]) -> VerdictView | None:
@@ -223,7 +229,7 @@ def _answer(views: Sequence[VerdictView], sets: dict[str, str], governing: Verdi
     also = [f"{failing} fail"] * (failing > 1) + [f"{left} not verified"] * bool(left)
     worst = _worst(views)
     if worst:
-        case = ", ".join(one for one in (worst.stage, sets.get(worst.factor_set, worst.factor_set)) if one)
+        case = ", ".join(text for text in (worst.stage, sets.get(worst.factor_set, worst.factor_set)) if text)
         if worst.title != governing.title:
             case = split(r"[,:] ", worst.title)[0]
         # No tick stands over what is not verified.
@@ -250,8 +256,8 @@ def _short_title(title: str) -> str:
 
 def _design(writers: Sequence[Writer]) -> Iterator[tuple[str, tuple[str, ...]]]:
     """Rows with a text for every section."""
-    for title, told in DRAWN:
-        yield title, tuple(told(writer.part.section) for writer in writers)
+    for title, write in DRAWN:
+        yield title, tuple(write(writer.part.section) for writer in writers)
     for fact in FACTS:
         for title, texts in _rows(fact, writers):
             if any(text != NO_NUMBER for text in texts):
@@ -277,7 +283,7 @@ def _sleeve(section: Section) -> str:
     return f"{section.sleeve.stiffness[0].J:.0f} / {section.sleeve.stiffness[-1].J:.0f} kN/m"
 
 
-def _handed(section: Section) -> str:
+def _hand_over_day(section: Section) -> str:
     return f"{section.consolidation.hand_over:.0f} d" if section.consolidation else NO_NUMBER
 
 
@@ -291,7 +297,7 @@ DRAWN = (
     ("Soft ground, layers", _soft),
     ("Grid, diameter of columns", _grid),
     ("Stiffness of the sleeve, short / long", _sleeve),
-    ("Hand-over as planned", _handed),
+    ("Hand-over as planned", _hand_over_day),
 )
 
 
@@ -310,7 +316,9 @@ def _rows(fact: Compared | Required | Line, writers: Sequence[Writer]) -> Iterat
             }
             for scope in scopes:
                 titles = [_sheet(fact.chapter, writer).scopes for writer in writers]
-                named = next((own[scope].title for own in titles if scope in own), "").partition(":")
+                named = next(
+                    (scopes_of_sheet[scope].title for scopes_of_sheet in titles if scope in scopes_of_sheet), ""
+                ).partition(":")
                 title = f"{named[0]}, {fact.title[0].lower()}{fact.title[1:]}" if named[1] else fact.title
                 yield title, tuple(_required_text(fact, scope, writer) for writer in writers)
 
@@ -323,13 +331,13 @@ def _sheet(chapter: str, writer: Writer) -> Sheet:
 
 def _effect_of_limit(fact: Compared, part: SectionRun) -> str:
     """Effect of limit; the state in words where nothing has numbers."""
-    found = {
+    verdicts = {
         verdict.key: verdict for sheet in part.sheets for verdict in sheet.verdicts if verdict.key in fact.verdicts
     }
-    own = [found[key] for key in fact.verdicts if key in found]
-    rated = next((one for one in own if one.utilisation is not None), None)
+    verdicts_of_fact = [verdicts[key] for key in fact.verdicts if key in verdicts]
+    rated = next((verdict for verdict in verdicts_of_fact if verdict.utilisation is not None), None)
     if rated is None:
-        return own[0].stamp if own else NO_NUMBER
+        return verdicts_of_fact[0].stamp if verdicts_of_fact else NO_NUMBER
     return against((rated.effect, rated.effect_symbol), (rated.resistance, rated.resistance_symbol), " of ")
 
 
@@ -358,7 +366,7 @@ def _values(line: str, writer: Writer) -> Iterator[str]:
         if (step.scope, step.symbol) == (scope, name):
             case, mats = writer.case(sheet, scope), "mat" in step.value.axis_names
             cases = [{**case, "mat": label} for label in step.value.labels("mat")] if mats else [case]
-            numbers = [step.value.number(one) for one in cases]
+            numbers = [step.value.number(other) for other in cases]
             yield from (
                 step.value.reason or NO_NUMBER if number is None else sub(r"\.0+(?=$| )", "", with_unit(number, name))
                 for number in numbers

@@ -32,7 +32,7 @@ def symbol_list(run: Run) -> tuple[SymbolView, ...]:
     for part in run.sections:
         for chapter, sheet in enumerate(part.sheets, start=1):
             for step in sheet.page.lines:
-                for name in {step.symbol, *(given.symbol for given in step.inputs.values())}:
+                for name in {step.symbol, *(argument.symbol for argument in step.inputs.values())}:
                     chapters.setdefault(name, set()).add(chapter)
                 first, line = map(int, run.numbers[own_key(step.key)].split("."))
                 lines[step.symbol] = min(lines.get(step.symbol, (first, line)), (first, line))
@@ -51,11 +51,11 @@ def _letters(name: str) -> str:
 
 
 def _view(name: str, chapters: set[int], line: tuple[int, int] | None) -> SymbolView:
-    one = symbol(name)
+    quantity = symbol(name)
     local = len(chapters) == 1 and line is not None
     return SymbolView(
         symbol_text(name),
-        one.unit_text,
-        "" if local else one.meaning,
+        quantity.unit_text,
+        "" if local else quantity.meaning,
         f"{line[0]}.{line[1]}" if local and line else "",
     )

@@ -6,7 +6,19 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc.engine.figure import Curve, Level, TimeChart, Track
-from calc.package.axes import BAND, FRAME, GRID, Scale, curve_pens, legend, polyline, round_range, tick_text
+from calc.package.axes import (
+    BAND,
+    FRAME,
+    GRID,
+    Scale,
+    curve_pens,
+    draw_mark,
+    legend,
+    points_legend,
+    polyline,
+    round_range,
+    tick_text,
+)
 from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, Place, text_width
 
 WIDTH = 170.0
@@ -46,7 +58,8 @@ def draw_time_chart(chart: TimeChart) -> Canvas:
                 canvas.text(((time.start + time.end) / 2, bottom + 6.6), words, size=SMALL, anchor="middle")
             bottom += 6.6
         entries = [(curve.label, pen) for curve, pen in zip(track.curves, curve_pens(), strict=False) if curve.label]
-        legend(canvas, entries, LEFT, bottom + 3.6, WIDTH - RIGHT)
+        low = legend(canvas, entries, LEFT, bottom + 3.6, WIDTH - RIGHT) if entries else bottom + 3.6
+        points_legend(canvas, [one.label for one in track.points], LEFT, low, WIDTH - RIGHT)
         top = bottom + 3.2 * legends[index] + BETWEEN
     for k, line in enumerate(below):
         canvas.text((LEFT, top - BETWEEN + 3.6 + 3.2 * k), line, size=SMALL, colour=QUIET)
@@ -65,16 +78,16 @@ class Mark:
 def _labels_of_dates(time: Scale, marks: Sequence[tuple[float, str]]) -> list[Mark]:
     """Each date with its text, or by its number where there is no room; numbers without room stand beside another."""
     shown = [(time(x), text) for x, text in marks if time.low <= x <= time.high]
-    found: list[Mark] = []
+    labels: list[Mark] = []
     for k, (x, text) in enumerate(shown):
         room = (shown[k + 1][0] if k + 1 < len(shown) else time.end + GAP) - x
-        one = Mark((x,), (text,), text if text_width(text, SMALL) + 1.0 < room else text.partition(" ")[0])
-        while found and one.places[0] < found[-1].places[0] + text_width(found[-1].words, SMALL) + 0.6:
-            near = found.pop()
-            texts = (*near.texts, *one.texts)
-            one = Mark((*near.places, *one.places), texts, ", ".join(each.partition(" ")[0] for each in texts))
-        found.append(one)
-    return found
+        mark = Mark((x,), (text,), text if text_width(text, SMALL) + 1.0 < room else text.partition(" ")[0])
+        while labels and mark.places[0] < labels[-1].places[0] + text_width(labels[-1].words, SMALL) + 0.6:
+            near = labels.pop()
+            texts = (*near.texts, *mark.texts)
+            mark = Mark((*near.places, *mark.places), texts, ", ".join(each.partition(" ")[0] for each in texts))
+        labels.append(mark)
+    return labels
 
 
 def _lines(texts: Sequence[str]) -> list[str]:
@@ -92,7 +105,7 @@ def _lines(texts: Sequence[str]) -> list[str]:
 def _rows(track: Track) -> int:
     """Rows of the legend, at most."""
     named = sum(bool(curve.label) for curve in track.curves)
-    return (named + 3) // 4
+    return (named + 3) // 4 + (len(track.points) + 3) // 4
 
 
 def _track(
@@ -101,7 +114,9 @@ def _track(
 ) -> None:  # fmt: skip
     top, bottom = ends
     # A level stays off the frame.
-    values = [y for curve in track.curves for y in curve.y] + [ABOVE * one.value for one in track.levels]
+    values = [y for curve in (*track.curves, *track.points) for y in curve.y] + [
+        ABOVE * level.value for level in track.levels
+    ]
     low, high = round_range(values, 4)
     up = Scale(low, high, top, bottom) if track.downward else Scale(low, high, bottom, top)
     for time in times:
@@ -148,6 +163,10 @@ def _curves(canvas: Canvas, track: Track, time: Scale, up: Scale) -> None:
         places = list(_inside(curve, time, up))
         if len(places) > 1:
             canvas.line(places, pen)
+    for kind, points in enumerate(track.points):
+        for x, y in zip(points.x, points.y, strict=True):
+            if time.low <= x <= time.high:
+                draw_mark(canvas, (time(x), up(y)), kind)
 
 
 def _inside(curve: Curve, time: Scale, up: Scale) -> list[Place]:

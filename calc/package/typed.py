@@ -12,7 +12,7 @@ from calc.engine.typeset import set_quantity
 from calc.inputs import Design
 from calc.inputs.reading.locate import Path, locate
 from calc.inputs.reading.source import Source, text_of
-from calc.package.typed_names import Cell, TypedTable, item_of, label_of, letters, parted, printable, table_of, word_of
+from calc.package.typed_names import Cell, TypedTable, halves, item_of, label_of, letters, printable, table_of, word_of
 
 # Tables by subject, in the order in which they print; a table that is not named stands under its own name at the end.
 SUBJECTS = (
@@ -95,11 +95,11 @@ class TypedFile:
 
     def elsewhere(self) -> tuple[Elsewhere, ...]:
         """What prints in full on other pages."""
-        found: dict[tuple[str, str], list[Path]] = {}
+        by_place: dict[tuple[str, str], list[Path]] = {}
         for path in self.fields:
             if place := _other_page(path):
-                found.setdefault(place, []).append(path)
-        return tuple(Elsewhere(*place, self._lines(paths), tuple(paths)) for place, paths in found.items())
+                by_place.setdefault(place, []).append(path)
+        return tuple(Elsewhere(*place, self._lines(paths), tuple(paths)) for place, paths in by_place.items())
 
     def subjects(self) -> Iterator[Subject]:
         """Every other field once, by subject."""
@@ -108,12 +108,11 @@ class TypedFile:
             if not _other_page(path):
                 tables.setdefault(table_of(path), []).append(path)
         named = [key for _, keys in SUBJECTS for key in keys]
-        others = [(key, (key,)) for key in tables if key not in named]
-        for title, keys in (*SUBJECTS, *others):
+        for title, keys in (*SUBJECTS, *((key, (key,)) for key in tables if key not in named)):
             self._notes = {}
-            paths = [path for key in keys for path in tables.get(key, ())]
-            if paths:
-                made = tuple(table.marked({one.path for one in self.design.cautions}) for table in self._tables(paths))
+            if paths := [path for key in keys for path in tables.get(key, ())]:
+                unusual = {caution.path for caution in self.design.cautions}
+                made = tuple(table.with_mark(unusual) for table in self._tables(paths))
                 yield Subject(title, made, tuple((letter, text) for text, letter in self._notes.items()))
 
     def _tables(self, paths: Sequence[Path]) -> Iterator[TypedTable]:
@@ -122,13 +121,13 @@ class TypedFile:
         single: dict[Path, Group] = {}
         lists: dict[Path, list[Path]] = {}
         for path in paths:
-            own, below = parted(path)
+            owner, below = halves(path)
             name = item_of(below)[0]
-            if name and not self._small(own + name):
+            if name and not self._small(owner + name):
                 lists.setdefault(name, []).append(path)
             else:
-                key = name or self._field(own, below)
-                single.setdefault(key, {}).setdefault(own, []).append(path)
+                key = name or self._field(owner, below)
+                single.setdefault(key, {}).setdefault(owner, []).append(path)
         yield from self._singles(single)
         for name, inside in lists.items():
             yield from self._list(name, inside)
@@ -142,7 +141,7 @@ class TypedFile:
     # Single values
 
     def _singles(self, rows: Mapping[Path, Group]) -> Iterator[TypedTable]:
-        owners = sorted({own for row in rows.values() for own in row if own}, key=str)
+        owners = sorted({owner for row in rows.values() for owner in row if owner}, key=str)
         every: list[Path] = [("section", k) for k in range(len(self.design.stated))]
         if len(every) == 1:  # a single section has no column of its own
             yield self._single(rows, [((), *every)])
@@ -153,42 +152,42 @@ class TypedFile:
         common = {name: row for name, row in rows.items() if set(row) == {()}}
         if common:
             yield self._single(common, [((),)])
-        own = {name: row for name, row in rows.items() if name not in common}
-        if any(() in row for row in own.values()):
-            shared = {name: {(): row[()]} for name, row in own.items() if () in row}
+        rows_of_owners = {name: row for name, row in rows.items() if name not in common}
+        if any(() in row for row in rows_of_owners.values()):
+            shared = {name: {(): row[()]} for name, row in rows_of_owners.items() if () in row}
         else:
             shared = {}
         for start in range(0, len(every), COLUMNS):
             part = every[start : start + COLUMNS]
-            chosen = {name: {k: v for k, v in row.items() if k in part} for name, row in own.items()}
+            chosen = {name: {k: v for k, v in row.items() if k in part} for name, row in rows_of_owners.items()}
             if not start:
                 chosen = {name: shared.get(name, {}) | row for name, row in chosen.items()}
             chosen = {name: row for name, row in chosen.items() if row}
-            columns = ([((),)] if shared and not start else []) + [(one,) for one in part]
+            columns = ([((),)] if shared and not start else []) + [(path,) for path in part]
             if chosen:
                 yield self._single(chosen, columns)
 
     def _single(self, rows: Mapping[Path, Group], columns: Sequence[tuple[Path, ...]]) -> TypedTable:
         """One row a field; every column holds the values of its owners."""
-        columns = [one for one in columns if any(owner in row for owner in one for row in rows.values())]
-        heads = [self._owner(one[0]) for one in columns] if len(columns) > 1 else [""]
+        columns = [column for column in columns if any(owner in row for owner in column for row in rows.values())]
+        heads = [self._owner(column[0]) for column in columns] if len(columns) > 1 else [""]
         made: list[tuple[Cell, ...]] = []
-        for table, own in groupby(rows.items(), key=lambda item: item[0][:-1]):
-            inside = list(own)
+        for table, group in groupby(rows.items(), key=lambda item: item[0][:-1]):
+            inside = list(group)
             named = len(inside) >= HEADED and bool(table)
             if named:
-                title = Markup("<b>{}</b>").format(Markup(" ").join(word_of(one) for one in table[-2:]))
+                title = Markup("<b>{}</b>").format(Markup(" ").join(word_of(part) for part in table[-2:]))
                 made.append((Cell(title), *(Cell(Markup("")) for _ in columns), Cell(Markup(""))))
             for name, row in inside:
                 cells = [self._cell([path for owner in column for path in row.get(owner, ())]) for column in columns]
                 lines = self._lines([path for paths in row.values() for path in paths])
                 label = label_of(name[-1:] if named else name)
                 made.append((Cell(label), *cells, Cell(Markup("{}").format(lines))))
-        head = (Markup(""), *(Markup("{}").format(one) for one in heads), Markup("line"))
+        head = (Markup(""), *(Markup("{}").format(head) for head in heads), Markup("line"))
         return TypedTable("", head if len(columns) > 1 else (), tuple(made), wide=len(columns) > BESIDE)
 
-    def _owner(self, own: Path) -> str:
-        return self.design.stated[int(own[1])].key if own else "all"
+    def _owner(self, owner: Path) -> str:
+        return self.design.stated[int(owner[1])].key if owner else "all"
 
     # Lists of tables
 
@@ -198,7 +197,7 @@ class TypedFile:
         names = list(dict.fromkeys(key for item in items for key in item[1]))
         printed = [key for key in names if self._texts_print(key, items)]
         short = [key for key in names if key not in printed]
-        title = " ".join(word_of(one).striptags() for one in name)
+        title = " ".join(word_of(part).striptags() for part in name)
         if len(items) == 1 and len(short) > ALONE:
             yield self._fields_in_rows(title, items[0])
             return
@@ -236,7 +235,7 @@ class TypedFile:
 
     def _one_row(self, title: str, items: Sequence[Item], short: Sequence[Path], places: Iterable[str]) -> TypedTable:
         """A list that says little beside its texts, on one row."""
-        paths = [path for _, inside, _ in items for own in inside.values() for path in own]
+        paths = [path for _, inside, _ in items for paths in inside.values() for path in paths]
         named = self._cell([path for _, inside, _ in items for key in short for path in inside.get(key, ())]).text
         text = Markup("{} items, their texts in {}: {}").format(len(items), ", ".join(places), named)
         lines = Cell(Markup("{}").format(self._lines(paths, span=True)))
@@ -244,16 +243,16 @@ class TypedFile:
 
     def _items(self, paths: Sequence[Path]) -> list[Item]:
         """Sections, fields and lines of the items; those of several sections together where they are alike."""
-        own_lists = {parted(path)[0] for path in paths}
+        own_lists = {halves(path)[0] for path in paths}
         common = [section.key for k, section in enumerate(self.design.stated) if ("section", k) not in own_lists]
-        users = self._users = {own: [self._owner(own)] if own else common for own in own_lists}
+        users = self._users = {owner: [self._owner(owner)] if owner else common for owner in own_lists}
         items: dict[tuple[Path, int], list[Path]] = {}
         for path in paths:
-            own, below = parted(path)
-            items.setdefault((own, item_of(below)[1]), []).append(path)
+            owner, below = halves(path)
+            items.setdefault((owner, item_of(below)[1]), []).append(path)
         alike: dict[tuple[tuple[Path, str], ...], list[tuple[Path, int]]] = {}
         for item, inside in items.items():
-            alike.setdefault(tuple((self._key(one), self.source.typed_text(one)) for one in inside), []).append(item)
+            alike.setdefault(tuple((self._key(path), self.source.typed_text(path)) for path in inside), []).append(item)
         made = []
         for same in alike.values():
             fields_of: dict[Path, list[Path]] = {}
@@ -272,11 +271,12 @@ class TypedFile:
         for owners, fields_of, lines in items:
             for k, (others, known, before) in enumerate(made):
                 texts = [
-                    [{self.source.typed_text(path) for path in one.get(key, ())} for one in (known, fields_of)]
+                    [{self.source.typed_text(path) for path in fields.get(key, ())} for fields in (known, fields_of)]
                     for key in dict.fromkeys((*known, *fields_of))
                 ]
-                differ = [one for pair in texts if pair[0] != pair[1] for one in pair]
-                number = len(differ) == BOTH and all(one and all(text[:1].isdigit() for text in one) for one in differ)
+                differ = [values for pair in texts if pair[0] != pair[1] for values in pair]
+                digits = [bool(values) and all(text[:1].isdigit() for text in values) for values in differ]
+                number = len(digits) == BOTH and all(digits)
                 if number and not set(owners.split(", ")) & set(others.split(", ")) and "all" not in {owners, others}:
                     both = {key: [*known.get(key, ()), *fields_of.get(key, ())] for key in known}
                     made[k] = (f"{others}, {owners}", both, f"{before}, {lines}")
@@ -287,7 +287,7 @@ class TypedFile:
 
     def _key(self, path: Path) -> Path:
         """The field of an item; a list or a value with its source in it is one field."""
-        below = item_of(parted(path)[1])[2]
+        below = item_of(halves(path)[1])[2]
         return item_of(below)[0] or self._field(path[: len(path) - len(below)], below)
 
     def _field(self, before: Path, below: Path) -> Path:
@@ -330,9 +330,9 @@ class TypedFile:
         columns = list(zip(*rows, strict=True))
         heads = list(head)
         for k, cells in enumerate(columns):
-            found = [fullmatch(QUANTITY, str(cell.text)) for cell in cells if cell.fields]
-            units = {one[2] for one in found if one}
-            if len(units) == 1 and all(found) and 0 < k < len(heads) - 1:
+            matches = [fullmatch(QUANTITY, str(cell.text)) for cell in cells if cell.fields]
+            units = {match[2] for match in matches if match}
+            if len(units) == 1 and all(matches) and 0 < k < len(heads) - 1:
                 unit = units.pop()
                 heads[k] = Markup("{}, {}").format(heads[k], Markup(unit.strip()))  # noqa: S704 - of an escaped text
                 columns[k] = tuple(
@@ -363,8 +363,8 @@ class TypedFile:
 
     def _owners(self, paths: Sequence[Path]) -> str:
         """The sections that some fields of a list hold for."""
-        owners = dict.fromkeys(parted(path)[0] for path in paths)
-        return ", ".join(key for own in owners for key in self._users.get(own, ()))
+        owners = dict.fromkeys(halves(path)[0] for path in paths)
+        return ", ".join(key for owner in owners for key in self._users.get(owner, ()))
 
     def _short(self, path: Path) -> Markup:
         """A value as it stands in a cell."""
@@ -392,7 +392,7 @@ class TypedFile:
                 groups[-1].append(line)
             else:
                 groups.append([line])
-        return ", ".join(f"{own[0]}–{own[-1]}" if len(own) > 1 else f"{own[0]}" for own in groups)
+        return ", ".join(f"{run[0]}–{run[-1]}" if len(run) > 1 else f"{run[0]}" for run in groups)
 
 
 def _other_page(path: Path) -> tuple[str, str] | None:

@@ -45,7 +45,7 @@ class Cell:
         """Whether no line breaks in it."""
         return len(self.text) <= WHOLE
 
-    def marked(self) -> "Cell":
+    def with_mark(self) -> "Cell":
         """The same with the mark of a value that is not usual."""
         return replace(self, text=Markup("{}<sup>!</sup>").format(self.text))
 
@@ -60,9 +60,9 @@ class TypedTable:
     wide: bool
     beside: bool = False
 
-    def marked(self, unusual: set[Path]) -> "TypedTable":
+    def with_mark(self, unusual: set[Path]) -> "TypedTable":
         """The same with a mark at the values of some fields."""
-        rows = [[one.marked() if unusual.intersection(one.fields) else one for one in row] for row in self.rows]
+        rows = [[cell.with_mark() if unusual.intersection(cell.fields) else cell for cell in row] for row in self.rows]
         return replace(self, rows=tuple(map(tuple, rows)))
 
 
@@ -71,14 +71,14 @@ def plain_text(html: str) -> str:
     return " ".join(unescape(sub(r"<[^>]*>", "", sub(r'(?:src|alt)="[^"]*"', "", html))).split())
 
 
-def parted(path: Path) -> tuple[Path, Path]:
+def halves(path: Path) -> tuple[Path, Path]:
     """Whose a field is, all sections' or one's, and its path below."""
     return (path[:2], path[2:]) if path[:1] == ("section",) else ((), path)
 
 
 def table_of(path: Path) -> str:
     """The table of a field; "" for one that stands in a section itself."""
-    below = parted(path)[1]
+    below = halves(path)[1]
     return str(below[0]) if len(below) > 1 else ""
 
 
@@ -86,7 +86,7 @@ def item_of(below: Path) -> tuple[Path, int, Path]:
     """The list of tables that a field stands in, the place of its item there and its path in it; () for no list."""
     if below[0] in BENEATH and len(below) > 1:
         return (BENEATH[str(below[0])],), LAST, below[1:]
-    place = next((k for k, one in enumerate(below) if isinstance(one, int)), len(below))
+    place = next((k for k, part in enumerate(below) if isinstance(part, int)), len(below))
     if place >= len(below) - 1:
         return (), 0, below
     return below[:place], int(below[place]), below[place + 1 :]
@@ -96,7 +96,7 @@ def label_of(name: Path) -> Markup:
     """A field in words, or as the symbol of its name."""
     if phrase := PHRASES.get(name[-2:]):
         return Markup("{}").format(phrase)
-    return Markup(" ").join(word_of(one) for one in name[-2:] if one != "section" and not isinstance(one, int))
+    return Markup(" ").join(word_of(part) for part in name[-2:] if part != "section" and not isinstance(part, int))
 
 
 def word_of(name: str | int) -> Markup:
@@ -116,8 +116,8 @@ def word_of(name: str | int) -> Markup:
 
 def letters(index: int) -> str:
     """Letters in the order a, b, z, aa, ab."""
-    before, own = divmod(index, len(ascii_lowercase))
-    return (letters(before - 1) if before else "") + ascii_lowercase[own]
+    before, letter = divmod(index, len(ascii_lowercase))
+    return (letters(before - 1) if before else "") + ascii_lowercase[letter]
 
 
 def printable(text: str) -> str:

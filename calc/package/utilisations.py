@@ -110,13 +110,13 @@ def utilisation_tables(run: Run, places: Sequence[Places]) -> Iterator[Utilisati
     stages: list[list[str]] = []
     sets: list[list[str]] = []
     for part, own_places in zip(run.sections, places, strict=True):
-        own = [one for one in _rate(part, own_places, _names(run)) if not _is_plain(one)]
-        stages.append([_names(run)[label] for label in _labels(own, part.sheets, "stage")])
-        sets.append(_labels(own, part.sheets, "factor_set"))
-        rated += own
+        ratings = [rating for rating in _rate(part, own_places, _names(run)) if not _is_plain(rating)]
+        stages.append([_names(run)[label] for label in _labels(ratings, part.sheets, "stage")])
+        sets.append(_labels(ratings, part.sheets, "factor_set"))
+        rated += ratings
     if not rated:
         return
-    columns: list[str | None] = [None] if any(not _labels_on_axis(one, "stage") for one in rated) else []
+    columns: list[str | None] = [None] if any(not _labels_on_axis(rating, "stage") for rating in rated) else []
     columns += merged_order(stages)
     every = merged_order(sets) or [""]
     tables = ceil(len(columns) / max(1, ACROSS // len(every)))
@@ -127,20 +127,20 @@ def utilisation_tables(run: Run, places: Sequence[Places]) -> Iterator[Utilisati
 
 def plain_utilisations(run: Run, places: Sequence[Places]) -> tuple[PlainView, ...]:
     """The questions without stages and factor sets, in the order of their chapters; the sections beside each other."""
-    asked: dict[tuple[int, str, str], dict[str, _Rated]] = {}
+    by_question: dict[tuple[int, str, str], dict[str, _Rated]] = {}
     for part, own_places in zip(run.sections, places, strict=True):
-        for one in filter(_is_plain, _rate(part, own_places, {})):
-            key = (int(one.chapter.split()[0]), one.verdict.key, one.verdict.title)
-            asked.setdefault(key, {})[part.section.key] = one
+        for rating in filter(_is_plain, _rate(part, own_places, {})):
+            key = (int(rating.chapter.split()[0]), rating.verdict.key, rating.verdict.title)
+            by_question.setdefault(key, {})[part.section.key] = rating
     keys = [part.section.key for part in run.sections]
     return tuple(
         PlainView(
             title=title,
-            limit=_limit(first := next(iter(own.values()))),
-            cells=tuple(_plain_cell(own[key]) if key in own else Cell("") for key in keys),
+            limit=_limit(first := next(iter(cells.values()))),
+            cells=tuple(_plain_cell(cells[key]) if key in cells else Cell("") for key in keys),
             step=first.step,
         )
-        for (_, _, title), own in sorted(asked.items(), key=lambda item: item[0][0])
+        for (_, _, title), cells in sorted(by_question.items(), key=lambda item: item[0][0])
     )
 
 
@@ -150,9 +150,9 @@ def _is_plain(rated: _Rated) -> bool:
 
 
 def _plain_cell(rated: _Rated) -> Cell:
-    found = rated.largest.number({}) or 0.0
-    fails = found > rated.verdict.limit
-    return Cell(FAILS * fails + amount(found), "fails" * fails)
+    utilisation = rated.largest.number({}) or 0.0
+    fails = utilisation > rated.verdict.limit
+    return Cell(FAILS * fails + amount(utilisation), "fails" * fails)
 
 
 def _limit(rated: _Rated) -> str:
@@ -182,7 +182,7 @@ def _rate(part: SectionRun, places: Places, names: Names) -> Iterator[_Rated]:
 def _labels(rated: Sequence[_Rated], sheets: Sequence[Sheet], axis: str) -> list[str]:
     """The labels of an axis at which anything is rated, in the order of the chapters' own axes."""
     order = list(dict.fromkeys(label for sheet in sheets for label in sheet.axes.get(axis, ())))
-    used = {label for one in rated for label in _labels_on_axis(one, axis)}
+    used = {label for rating in rated for label in _labels_on_axis(rating, axis)}
     return [label for label in order if label in used] + sorted(used - set(order))
 
 
@@ -195,15 +195,15 @@ def _labels_on_axis(rated: _Rated, axis: str) -> tuple[str, ...]:
 
 def _table(rated: Sequence[_Rated], stages: Sequence[str | None], sets: Sequence[str]) -> UtilisationTable:
     """The questions that say something of some stages; without a stage stands what holds for all of them."""
-    asked: dict[tuple[str, str, str], list[_Rated]] = {}
-    for one in sorted(rated, key=lambda one: int(one.chapter.split()[0])):
-        title, side = parted(one.verdict.title)
-        asked.setdefault((one.chapter, "" if side else one.verdict.key, title), []).append(one)
+    by_question: dict[tuple[str, str, str], list[_Rated]] = {}
+    for rating in sorted(rated, key=lambda one: int(one.chapter.split()[0])):
+        title, side = parted(rating.verdict.title)
+        by_question.setdefault((rating.chapter, "" if side else rating.verdict.key, title), []).append(rating)
     questions = []
-    for chapter, group in groupby(asked.items(), key=lambda item: item[0][0]):
+    for chapter, group in groupby(by_question.items(), key=lambda item: item[0][0]):
         head = chapter
         for (_, _, title), own in group:
-            of_sides = len({one.verdict.title for one in own}) > 1
+            of_sides = len({rating.verdict.title for rating in own}) > 1
             rows = tuple(row for one in own for row in _row(one, stages, sets, of_sides=of_sides))
             if rows:
                 shown = _without_chapter(title if of_sides else own[0].verdict.title, chapter)
@@ -241,12 +241,12 @@ def _row(rated: _Rated, stages: Sequence[str | None], sets: Sequence[str], *, of
 
 def _join_empty_cells(cells: Sequence[Cell]) -> Iterator[Cell]:
     """The cells with those together that are empty one after another."""
-    for empty, own in groupby(cells, key=lambda cell: not cell.text):
+    for empty, run in groupby(cells, key=lambda cell: not cell.text):
         if empty:
-            together = list(own)
+            together = list(run)
             yield Cell("", together[0].style, sum(cell.span for cell in together))
         else:
-            yield from own
+            yield from run
 
 
 def _cells(rated: _Rated, stage: str | None, sets: Sequence[str]) -> Iterator[Cell]:
@@ -263,14 +263,14 @@ def _cell(rated: _Rated, stage: str | None, factor_set: str, span: int, *, begin
     label = next((label for label in _labels_on_axis(rated, "stage") if rated.names[label] == stage), None)
     if not _speaks(rated, stage, label, factor_set):
         return Cell("", "begins" if begins else "", span)
-    found = rated.largest.number({"stage": label or "", "factor_set": factor_set})
+    utilisation = rated.largest.number({"stage": label or "", "factor_set": factor_set})
     governs = (verdict.case.get("stage"), verdict.case.get("factor_set", "")) == (label, factor_set)
     style = ["begins"] if begins else []
-    if found is None or (found <= 0 and not governs):
+    if utilisation is None or (utilisation <= 0 and not governs):
         return Cell(NOTHING, " ".join([*style, "none"]), span)
-    fails = found > verdict.limit
+    fails = utilisation > verdict.limit
     style += ["governs"] * governs + ["fails"] * fails
-    return Cell(FAILS * fails + amount(found) + GOVERNS * governs, " ".join(style), span)
+    return Cell(FAILS * fails + amount(utilisation) + GOVERNS * governs, " ".join(style), span)
 
 
 def _speaks(rated: _Rated, stage: str | None, label: str | None, factor_set: str) -> bool:
@@ -285,4 +285,4 @@ def short_sets(sets: Sequence[str]) -> list[str]:
     """The names of factor sets without the words that all of them begin with."""
     words = [factor_set.split() for factor_set in sets]
     same = len(list(takewhile(lambda alike: len(set(alike)) == 1, zip(*words, strict=False))))
-    return [" ".join(own[same:]) or factor_set for own, factor_set in zip(words, sets, strict=True)]
+    return [" ".join(words_of_set[same:]) or factor_set for words_of_set, factor_set in zip(words, sets, strict=True)]

@@ -89,15 +89,15 @@ def verdict_groups(views: Iterable[VerdictView], *, sides: bool = True) -> tuple
 
     Both `sides` of an embankment are one question.
     """
-    found: dict[tuple[str, str], list[VerdictView]] = {}
+    by_title: dict[tuple[str, str], list[VerdictView]] = {}
     for view in views:
         title, side = parted(view.title) if sides else (view.title, "")
-        found.setdefault(("" if side else view.key, title), []).append(view)
+        by_title.setdefault(("" if side else view.key, title), []).append(view)
     groups: list[VerdictGroup] = []
-    for own in found.values():
-        group, last = _group(own), groups[-1] if groups else None
+    for same in by_title.values():
+        group, last = _group(same), groups[-1] if groups else None
         if last and last.alike and group.alike and _answers(last) == _answers(group):
-            more = Markup('; <span id="{}">{}</span>').format(own[0].anchor, group.title)
+            more = Markup('; <span id="{}">{}</span>').format(same[0].anchor, group.title)
             groups[-1] = VerdictGroup(last.title + more, last.views, last.labels)
         else:
             groups.append(group)
@@ -178,31 +178,31 @@ def _term(name: str, value: float | None) -> Markup:
 
 def without_number(views: Sequence[VerdictView]) -> list[Unrated]:
     """What bears no utilisation, each answer once, in the order of the states; why where it is left open."""
-    found: dict[tuple[str, str, str], list[VerdictView]] = {}
+    by_answer: dict[tuple[str, str, str], list[VerdictView]] = {}
     for view in views:
         if view.utilisation == NO_NUMBER:
             answer = (view.stamp, view.title, view.note if view.state == "not verified" else "")
-            found.setdefault(answer, []).append(view)
+            by_answer.setdefault(answer, []).append(view)
     every = {view.section for view in views}
     rows = [
         Unrated(
-            own[0].state,
+            same[0].state,
             stamp,
             title,
             note,
-            sections_keys([view.section for view in own], every),
-            own[0].anchor,
-            own[0].chapter,
-            own[0].required,
+            sections_keys([view.section for view in same], every),
+            same[0].anchor,
+            same[0].chapter,
+            same[0].required,
         )
-        for (stamp, title, note), own in found.items()
+        for (stamp, title, note), same in by_answer.items()
     ]
     return sorted(rows, key=lambda row: STAMPS.index(row.stamp))
 
 
 def by_reason(open_ones: Iterable[Unrated]) -> list[list[Unrated]]:
     """Answers together that have one reason in the same sections."""
-    found: dict[tuple[str, str, str], list[Unrated]] = {}
-    for one in open_ones:
-        found.setdefault((one.stamp, one.note, one.where), []).append(one)
-    return list(found.values())
+    groups: dict[tuple[str, str, str], list[Unrated]] = {}
+    for verdict in open_ones:
+        groups.setdefault((verdict.stamp, verdict.note, verdict.where), []).append(verdict)
+    return list(groups.values())

@@ -18,12 +18,12 @@ def whole_lines() -> Iterator[None]:
     split = library.split_first_line
 
     def hanging(text: str, style: Any, context: Any, room: float | None, *others: Any, **more: Any) -> Any:
-        found = split(text, style, context, room, *others, **more)
+        line = split(text, style, context, room, *others, **more)
         rest = 2  # where the next line begins, none where there is no next one
-        if room is None or found[rest] is None or not text.endswith(" "):
-            return found
+        if room is None or line[rest] is None or not text.endswith(" "):
+            return line
         if split(text.rstrip(" "), style, context, room, *others, **more)[rest] is not None:
-            return found
+            return line
         layout, length, _, width, *ascents = split(text, style, context, inf, *others, **more)
         return layout, length, None, min(width, room), *ascents
 

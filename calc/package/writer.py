@@ -50,11 +50,11 @@ class Writer:
     def numbers(self, step: Step, case: Case) -> Markup:
         """The right side of an equation with its numbers and, where the unit shown is another, the result inside."""
         text = Markup(printed_numbers(step, case, write=set_numbers))  # noqa: S704 - set_numbers escapes
-        one, number = symbol(step.symbol), step.value.number(case)
-        if not text or number is None or one.shown in {one.unit, "deg"}:
+        quantity, number = symbol(step.symbol), step.value.number(case)
+        if not text or number is None or quantity.shown in {quantity.unit, "deg"}:
             return text
-        coherent = set_amount(number_text(number, one.coherent_decimals, exact=step.value.exact))
-        return text + f" = {coherent} {one.coherent_unit_text}".rstrip()
+        coherent = set_amount(number_text(number, quantity.coherent_decimals, exact=step.value.exact))
+        return text + f" = {coherent} {quantity.coherent_unit_text}".rstrip()
 
     def read(self, sheet: Sheet, scope: str) -> list[tuple[Step, Case]]:
         """Values of the chapter that a scope reads at its own case, at which their own lines do not print."""
@@ -68,9 +68,9 @@ class Writer:
         if step.formula is None:
             return True
         return not sums_over_layers(step.formula.tree) and all(
-            self._as_printed(given.value, case)
-            or (given.value.step in read and not given.value.chosen and not given.value.earlier)
-            for given in step.inputs.values()
+            self._as_printed(argument.value, case)
+            or (argument.value.step in read and not argument.value.chosen and not argument.value.earlier)
+            for argument in step.inputs.values()
         )
 
     def _as_printed(self, value: Value, case: Case) -> bool:
@@ -104,8 +104,8 @@ class Writer:
         elsewhere: dict[str, list[Markup]] = {}
         case = {name: label for name, label in case.items() if name not in step.moves}
         many = len(step.inputs) > MANY
-        for one in step.inputs.values():
-            value = one.value
+        for argument in step.inputs.values():
+            value = argument.value
             if (many and not (value.chosen or value.earlier)) or self._as_printed(value, case):
                 keys.append(value.step)
                 continue
@@ -114,9 +114,9 @@ class Writer:
             if step.moves and not at:
                 keys.append(value.step)
             elif value.read_at(case) is None or value.earlier or not at or other.items() & case.items():
-                here.append(self.places.origin_of(value, case, one.symbol))
+                here.append(self.places.origin_of(value, case, argument.symbol))
             else:
-                line = Markup("{} of {}").format(symbol_text(one.symbol), self.places.link(value.step))
+                line = Markup("{} of {}").format(symbol_text(argument.symbol), self.places.link(value.step))
                 elsewhere.setdefault(at, []).append(line)
         here = [*(self.places.links(keys) if many else map(self.places.link, keys)), *here]
         if here:
@@ -130,9 +130,9 @@ class Writer:
         if step.kind in {"reading", "procedure"} and step.inputs:
             yield from self._lines_read(step, case)
         else:
-            for given in step.inputs.values():
-                if given.value.chosen or not is_near(step, given.value):
-                    yield self.places.replacement(given.symbol, given.value, case)
+            for argument in step.inputs.values():
+                if argument.value.chosen or not is_near(step, argument.value):
+                    yield self.places.replacement(argument.symbol, argument.value, case)
         if step.note:
             yield Markup("{}").format(step.note)
 
@@ -148,7 +148,7 @@ def writers(run: Run) -> tuple[Writer, ...]:
     made = []
     for part in run.sections:
         zones = [zone.key for zone in part.section.by_zones()]
-        printed = {key: found for one in (part.section.key, *zones) for key, found in lines[one].items()}
+        printed = {key: line for name in (part.section.key, *zones) for key, line in lines[name].items()}
         numbers = {key: run.numbers[own_key(key)] for key in printed}
         anchors = {key: f"n{number}" for key, number in numbers.items()}
         made.append(
@@ -159,8 +159,8 @@ def writers(run: Run) -> tuple[Writer, ...]:
 
 def is_near(step: Step, value: Value) -> bool:
     """Whether a step reads a value in its own scope or in the chapter around it, where the same symbol stands."""
-    own = scope_of(step.key)
-    return not value.step or scope_of(value.step) in {own, f"{own.rpartition('/')[0]}/-"}
+    scope = scope_of(step.key)
+    return not value.step or scope_of(value.step) in {scope, f"{scope.rpartition('/')[0]}/-"}
 
 
 def evidence_of(origin: Origin | None) -> Evidence:
@@ -181,7 +181,7 @@ def _with_symbols(text: str) -> Markup:
     return Markup("").join(symbol_text(part) if k % 2 else part for k, part in enumerate(parts))
 
 
-def solved(procedure: Procedure) -> Markup:
+def solution_text(procedure: Procedure) -> Markup:
     """What a procedure solved, and how."""
     tolerance = set_amount(procedure.tolerance)
     return Markup("solved: {} · {}; tolerance {}").format(
@@ -189,11 +189,11 @@ def solved(procedure: Procedure) -> Markup:
     )
 
 
-def ended(procedures: Sequence[Procedure]) -> Markup:
+def ending_text(procedures: Sequence[Procedure]) -> Markup:
     """How well a procedure ended in one section or in several."""
     iterations, cases = max(solved.iterations for solved in procedures), sum(solved.lanes for solved in procedures)
     count = f"{iterations} iterations over {cases} cases"
-    worst = max(procedures, key=lambda one: one.residual or 0.0)
+    worst = max(procedures, key=lambda procedure: procedure.residual or 0.0)
     if worst.residual is None:
         return Markup("{}").format(count)
     unit = symbol(worst.residual_symbol).coherent_unit_text

@@ -71,13 +71,13 @@ class Answers(Generic[Question, Answer]):
 
     def __call__(self, question: Question) -> Answer:
         """The answer; ``SlipError`` as the function raises it."""
-        found = self._find(question)
-        if found is None:
+        answer = self._find(question)
+        if answer is None:
             self._announce()
-            found = self._remember(question, self._try(question))
-        if isinstance(found, SlipError):
-            raise SlipError(*found.args)
-        return found
+            answer = self._remember(question, self._try(question))
+        if isinstance(answer, SlipError):
+            raise SlipError(*answer.args)
+        return answer
 
     def prepare(self, questions: Iterable[Question]) -> None:
         """Have questions that are asked next worked out side by side, where there are processes for it."""
@@ -107,10 +107,10 @@ class Answers(Generic[Question, Answer]):
             self._known.move_to_end(question)
             return self._known[question]
         kept = _means.get().kept
-        found = kept.read(question) if kept else None
-        if found is not None:
-            self._store(question, found)  # type: ignore[arg-type]  # what was kept for this question
-        return found  # type: ignore[return-value]
+        answer = kept.read(question) if kept else None
+        if answer is not None:
+            self._store(question, answer)  # type: ignore[arg-type]  # what was kept for this question
+        return answer  # type: ignore[return-value]
 
     def _remember(self, question: Question, answer: Answer | SlipError) -> Answer | SlipError:
         self.worked_out += 1

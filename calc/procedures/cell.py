@@ -120,8 +120,8 @@ def _solve_block(flat: dict[str, Floats], solution: CellSolution, block: slice) 
     mobilised = solution.mobilised[block]
     mobilised[:] = lanes.drive > 0
     if mobilised.any():
-        found = _solve(lanes if mobilised.all() else lanes.at(mobilised), int(mobilised.sum()))
-        for name, values in zip(("unknown", "strain", "residual", "iterations", "converged"), found, strict=True):
+        arrays = _solve(lanes if mobilised.all() else lanes.at(mobilised), int(mobilised.sum()))
+        for name, values in zip(("unknown", "strain", "residual", "iterations", "converged"), arrays, strict=True):
             getattr(solution, name)[block][mobilised] = values
 
 
@@ -218,20 +218,20 @@ _RANGES: dict[str, tuple[str, Callable[[Floats], NDArray[np.bool_]]]] = {
 }
 
 
-def _refuse_impossible(given: dict[str, Floats]) -> None:
+def _refuse_impossible(values: dict[str, Floats]) -> None:
     """Stop at values for which the equations have no meaning, before any lane is solved."""
     wrong = [
         f"{name} must be finite (got {value[~np.isfinite(value)].flat[0]})"
-        for name, value in given.items()
+        for name, value in values.items()
         if not np.isfinite(value).all()
     ]
     for name, (words, holds) in _RANGES.items():
-        bad = given[name][~holds(given[name])]
+        bad = values[name][~holds(values[name])]
         if bad.size and not wrong:
             wrong.append(f"{name} must be {words} (got {bad.flat[0]:g})")
-    if not wrong and (given["r_geo"] < given["r_c"]).any():
+    if not wrong and (values["r_geo"] < values["r_c"]).any():
         wrong.append("r_geo must not be less than r_c")
-    if not wrong and ((given["p_1"] <= 0) & (given["m"] > 0)).any():
+    if not wrong and ((values["p_1"] <= 0) & (values["m"] > 0)).any():
         wrong.append("p_1 must be greater than 0 where the modulus depends on stress")
     if wrong:
         message = f"{PROCEDURE}: {'; '.join(wrong)}"

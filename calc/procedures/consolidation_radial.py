@@ -50,7 +50,7 @@ def radial_modes(
     ``ProcedureError`` for impossible values.
     """
     factor = drainage_factor(n_d=n_d, s_sm=s_sm, r_ks=r_ks) + np.asarray(mu_wr, dtype=np.float64)
-    numbers = [np.asarray(one, dtype=np.float64) for one in (c_hs, d_e, n_d, s_sm, r_ks, mu_wr, f_tr, factor)]
+    numbers = [np.asarray(argument, dtype=np.float64) for argument in (c_hs, d_e, n_d, s_sm, r_ks, mu_wr, f_tr, factor)]
     for name, value in (("c_hs", numbers[0]), ("d_e", numbers[1]), ("f_tr", numbers[6])):
         if not (np.isfinite(value) & (value > 0)).all():
             message = f"{PROCEDURE}: {name} must be greater than 0 (got {value.min():g})"
@@ -64,7 +64,7 @@ def radial_modes(
         np.stack([n, s, ratio, resistance, gain], axis=-1).reshape(-1, 5), axis=0, return_inverse=True
     )
     different = _exponentials(*_ring(*rings.T[:4]), rings.T[4])
-    rates, shares = (one[place.reshape(c.shape)] for one in different)
+    rates, shares = (array[place.reshape(c.shape)] for array in different)
     # The slowest exponentials, and the others as one that has their share and their integral over time.
     rest = shares[..., KEPT - 1 :].sum(axis=-1, keepdims=True)
     quick = rest / (shares / rates)[..., KEPT - 1 :].sum(axis=-1, keepdims=True)
@@ -133,7 +133,7 @@ def short_factor(*, n_d: ArrayLike, s_sm: ArrayLike, r_ks: ArrayLike) -> Floats:
 
 
 def _ratios(n_d: ArrayLike, s_sm: ArrayLike, r_ks: ArrayLike) -> tuple[Floats, Floats, Floats]:
-    ratio, zone, loss = (np.asarray(one, dtype=np.float64) for one in (n_d, s_sm, r_ks))
+    ratio, zone, loss = (np.asarray(argument, dtype=np.float64) for argument in (n_d, s_sm, r_ks))
     wrong = {
         "n_d must be greater than 1": ~((ratio > 1) & np.isfinite(ratio)),
         "s_sm must be 1 or greater": ~((zone >= 1) & np.isfinite(zone)),

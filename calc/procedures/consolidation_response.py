@@ -60,7 +60,7 @@ class Response:
     def part(self, layers: slice, axes: int) -> "Response":
         """Some of the layers, with at least so many leading axes between the exponentials and the layers."""
         shape = (self.radial.shape[0], *(1,) * (axes - len(self.cases)), *self.radial.shape[1:])
-        radial, shares = (one.reshape(shape)[..., layers] for one in (self.radial, self.shares))
+        radial, shares = (array.reshape(shape)[..., layers] for array in (self.radial, self.shares))
         return Response(radial, shares, self.vertical, self.weights[layers])
 
     @property
@@ -112,7 +112,7 @@ def layered_response(
     radial flow layer by layer. ``ProcedureError`` for impossible values.
     """
     flow = _radial(radial)
-    layers = [np.asarray(one, dtype=np.float64) for one in (h, c_v, E_oed)]
+    layers = [np.asarray(argument, dtype=np.float64) for argument in (h, c_v, E_oed)]
     wrong = not all(
         layer.shape == flow.rates.shape[-1:] and ((layer > 0) & np.isfinite(layer)).all() for layer in layers
     )

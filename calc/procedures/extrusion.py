@@ -53,18 +53,18 @@ class Wedge:
 
     def resistance(self, D: ArrayLike) -> Floats:  # noqa: N803 - printed symbol
         """Pressure (kPa) at which the wedge of thickness ``D`` (m) is extruded, its inner plane at the crest edge."""
-        own, raw = {"rho_u": self.rho_ud, "D_sq": D}, {"c_u0": self.c_u0e, "rho_u": self.rho_ud, "D_sq": D}
+        symbols, raw = {"rho_u": self.rho_ud, "D_sq": D}, {"c_u0": self.c_u0e, "rho_u": self.rho_ud, "D_sq": D}
         within = squeezing.block_length_in_field(self.b_g, self.L_S)
         outside = squeezing.block_length_beyond_field(self.L_S, within)
         top = np.minimum(self.L_t, self.L_S)
         held = squeezing.held_length_in_field(within, top), squeezing.held_length_beyond_field(top, within)
         field = squeezing.column_field_strength(self.a_E, self.c_u0f)
-        base = squeezing.column_field_strength(self.a_E, squeezing.base_strength(c_u0=self.c_u0f, **own))
+        base = squeezing.column_field_strength(self.a_E, squeezing.base_strength(c_u0=self.c_u0f, **symbols))
         stress = extrusion.column_stress_at_inner_plane(self.gamma_ceff, D, self.p_cN)
         shear, hinge, _ = self._shear(stress, squeezing.mean_block_strength(**raw))
         return np.asarray(
             extrusion.wedge_resistance(
-                squeezing.mean_block_strength(c_u0=self.c_u0i, **own),
+                squeezing.mean_block_strength(c_u0=self.c_u0i, **symbols),
                 squeezing.mean_block_strength(**raw),
                 np.asarray(extrusion.shear_on_inner_plane(shear, self.A_E, hinge, D)),
                 squeezing.strength_along_base(base, within, squeezing.base_strength(**raw), outside),
@@ -80,8 +80,8 @@ class Wedge:
     def _base(self, D: ArrayLike, c_u: Floats) -> Floats:  # noqa: N803 - printed symbol
         left = extrusion.height_left_at_last_column(self.b_g, self.L_S)
         factor = extrusion.mean_stress_factor(left)
-        carried, area = (own if own is not None else other
-                         for own, other in ((self.p_cNb, self.p_cN), (self.A_Eb, self.A_E)))  # fmt: skip
+        carried, area = (at_base if at_base is not None else other
+                         for at_base, other in ((self.p_cNb, self.p_cN), (self.A_Eb, self.A_E)))  # fmt: skip
         shear, _, lateral = self._shear(extrusion.column_stress_at_base(self.gamma_ceff, D, factor, carried), c_u)
         return np.asarray(extrusion.shear_along_base(np.minimum(shear, bending.embedment_shear(lateral, D)), area))
 
@@ -172,16 +172,16 @@ def failure_pressure(
     which counts up to ``COUNTED_RATIO``.
     ``ProcedureError`` where the pressure does not settle.
     """
-    found = [np.inf]
+    pressures = [np.inf]
     if b_g < L_S:
         left = float(extrusion.height_left_at_last_column(b_g, L_S))
         _, least = critical_thickness(lambda tried: beyond_columns(tried, c_u0, rho_u, alpha_t, L_S - b_g), t_soft)
-        found.append(float(least) / left)
+        pressures.append(float(least) / left)
     if b_g > 0:
         cell = geometry.column_area(d_c) / a_E
         wedge = Wedge(c_u0, c_u0, c_u0, rho_u, L_S, b_g, alpha_t, a_E, cell, d_c, phi_c, gamma_ceff, 0.0)
-        found.append(_with_columns(t_soft, n_st, wedge))
-    return min(found)
+        pressures.append(_with_columns(t_soft, n_st, wedge))
+    return min(pressures)
 
 
 def _with_columns(t_soft: float, n_st: float, wedge: Wedge) -> float:

@@ -112,7 +112,7 @@ class GroundInTime:
     def creep_at(self, times: ArrayLike) -> Floats:
         """Settlement (m) that creep of the sleeve has added since the hand-over, shape (scenarios, times)."""
         at = np.asarray(times, dtype=np.float64).reshape(-1)
-        early, long = (self.settlement_at(at, long=one).total().value()[..., 0] for one in (False, True))
+        early, long = (self.settlement_at(at, long=is_long).total().value()[..., 0] for is_long in (False, True))
         return np.asarray(self.stiffness.creep_share(at, self.hand_over, self.end_of_life) * (long - early))
 
     def pressure_at(self, times: ArrayLike) -> Floats:
@@ -146,7 +146,7 @@ class GroundInTime:
         allowed = np.broadcast_to(filled._held_short[..., -1, :] - wanted, shape)  # noqa: SLF001
 
         def lag_at(dates: Floats) -> tuple[Floats, Floats]:
-            lag, change = (sum(both) for both in zip(*(one.lag_after(dates) for one in walks), strict=True))
+            lag, change = (sum(both) for both in zip(*(part.lag_after(dates) for part in walks), strict=True))
             return np.asarray(lag), np.asarray(change)
 
         filling = np.full(shape, self.end_of_fill)
@@ -197,8 +197,8 @@ class GroundInTime:
 
     def counted_at(self, law: Floats, at: Floats) -> Floats:
         """Course of the settlement of all layers by a law, of the steps that this ground has."""
-        own = law[: self.programme.steps]
-        return self._follow(self._hold(own, self.swelling), at).total().value()[..., 0]
+        course_of_law = law[: self.programme.steps]
+        return self._follow(self._hold(course_of_law, self.swelling), at).total().value()[..., 0]
 
     @property
     def _apart(self) -> int:
@@ -234,8 +234,8 @@ class GroundInTime:
         at_once = self.residual_at(low)[number, number][:, 0] <= residual
         for _ in range(ROUNDS):
             dates = low[:, None] + (high - low)[:, None] * np.linspace(0.0, 1.0, PARTS + 1)
-            found = self.residual_at(dates).reshape(cases, cases, -1)[number[:, 0], number[:, 0]]
-            first = np.argmax(found[:, 1:] <= residual, axis=-1)[:, None]
+            residuals = self.residual_at(dates).reshape(cases, cases, -1)[number[:, 0], number[:, 0]]
+            first = np.argmax(residuals[:, 1:] <= residual, axis=-1)[:, None]
             low = np.take_along_axis(dates, first, axis=-1)[:, 0]
             high = np.take_along_axis(dates, first + 1, axis=-1)[:, 0]
         return np.where(reached, np.where(at_once, self.end_of_fill, high), np.nan)
@@ -246,8 +246,8 @@ class GroundInTime:
         law = np.broadcast_to(self._held_short, (*self.response.cases, *self._held_short.shape[-2:]))[0, :, layer]
         slack = np.zeros(count, dtype=bool) if self.slack is None else self.slack[:count, layer]
         radial = [
-            None if one is None else (one.radial[:, 0, layer], one.shares[:, 0, layer])
-            for one in (self.response, self.loose)
+            None if response is None else (response.radial[:, 0, layer], response.shares[:, 0, layer])
+            for response in (self.response, self.loose)
         ]
         return StepsOfLayer(
             begin=np.array(self.programme.begin[:count]), end=np.array(self.programme.end[:count]),
@@ -270,9 +270,9 @@ class GroundInTime:
 
     def _follow(self, law: Floats, times: ArrayLike) -> Course:
         """Course of what has the final values of a law after the steps."""
-        first, *more = (one.at(times) for one in self._walks(law))
-        for one in more:
-            first = Course(first.times, first.placed + one.placed, first.lag + one.lag, first.final + one.final)
+        first, *more = (part.at(times) for part in self._walks(law))
+        for part in more:
+            first = Course(first.times, first.placed + part.placed, first.lag + part.lag, first.final + part.final)
         return first
 
     def _walks(self, law: Floats) -> list[Walk]:
@@ -323,5 +323,5 @@ class StepsOfLayer:
 
 def _response_of_case(response: Response, place: int) -> Response:
     """The response of one case, which keeps its axis."""
-    own = slice(place, place + 1)
-    return replace(response, radial=response.radial[:, own], shares=response.shares[:, own])
+    rows = slice(place, place + 1)
+    return replace(response, radial=response.radial[:, rows], shares=response.shares[:, rows])

@@ -29,7 +29,7 @@ from calc.procedures.slip import (
 from calc.resources import program_fingerprint
 
 PLAIN = {
-    one.__name__: one for one in (Circle, Contours, LayerForce, Remark, RequiredForce, Result, SliceTable, Surface)
+    kind.__name__: kind for kind in (Circle, Contours, LayerForce, Remark, RequiredForce, Result, SliceTable, Surface)
 }
 ARRAYS = {"<f8", "<i8"}
 KIND = "_"
@@ -50,10 +50,10 @@ class KeptAnswers:
         """The answer or the refusal (``SlipError``) to a question; None where none is kept or it is not whole."""
         content = self._files.read(self._name(question))
         try:
-            found = _taken(json.loads(zlib.decompress(content))) if content else None
+            answer = _from_plain_data(json.loads(zlib.decompress(content))) if content else None
         except (ValueError, zlib.error, TypeError, KeyError):
             return None
-        return found if isinstance(found, (Result, RequiredForce, SlipError)) else None
+        return answer if isinstance(answer, (Result, RequiredForce, SlipError)) else None
 
     def keep(self, question: object, answer: object) -> None:
         """Write an answer so that it appears whole or not at all; a folder that takes none is passed over."""
@@ -69,45 +69,45 @@ class KeptAnswers:
 
 def _maker() -> str:
     """Everything an answer depends on besides its question, to the last bit: program, libraries, processor."""
-    found = np._core._multiarray_umath.__cpu_features__  # type: ignore[attr-defined]  # noqa: SLF001 - no other way
-    features = ",".join(sorted(name for name, there in found.items() if there))
+    cpu_features = np._core._multiarray_umath.__cpu_features__  # type: ignore[attr-defined]  # noqa: SLF001 - no other way
+    features = ",".join(sorted(name for name, there in cpu_features.items() if there))
     parts = program_fingerprint(), np.__version__, platform.python_version(), platform.machine(), features
     return "\n".join(parts)
 
 
-def _as_plain_data(one: Any) -> Any:
+def _as_plain_data(value: Any) -> Any:
     """Plain data that gives the same again: no number loses a digit, no tuple becomes a list."""
-    if one is None or type(one) in {bool, int, float, str}:
-        return one
-    if type(one) is tuple:
-        return [_as_plain_data(part) for part in one]
-    if type(one) is dict:
-        return {KIND: "dict", "items": [[_as_plain_data(key), _as_plain_data(part)] for key, part in one.items()]}
-    if isinstance(one, (np.ndarray, np.generic)) and one.dtype.str in ARRAYS:
-        content = b64encode(np.ascontiguousarray(one).tobytes()).decode()
-        scalar = isinstance(one, np.generic)
-        return {KIND: "array", "type": one.dtype.str, "shape": list(one.shape), "scalar": scalar, "bytes": content}
-    if is_dataclass(one) and type(one).__name__ in PLAIN:
-        values = {field.name: _as_plain_data(getattr(one, field.name)) for field in fields(one)}
-        return {KIND: type(one).__name__, "fields": values}
-    if type(one) is SlipError:
-        return {KIND: "refused", "why": [str(part) for part in one.args]}
-    message = f"an answer holds {type(one).__name__}"
+    if value is None or type(value) in {bool, int, float, str}:
+        return value
+    if type(value) is tuple:
+        return [_as_plain_data(part) for part in value]
+    if type(value) is dict:
+        return {KIND: "dict", "items": [[_as_plain_data(key), _as_plain_data(part)] for key, part in value.items()]}
+    if isinstance(value, (np.ndarray, np.generic)) and value.dtype.str in ARRAYS:
+        content = b64encode(np.ascontiguousarray(value).tobytes()).decode()
+        scalar = isinstance(value, np.generic)
+        return {KIND: "array", "type": value.dtype.str, "shape": list(value.shape), "scalar": scalar, "bytes": content}
+    if is_dataclass(value) and type(value).__name__ in PLAIN:
+        values = {field.name: _as_plain_data(getattr(value, field.name)) for field in fields(value)}
+        return {KIND: type(value).__name__, "fields": values}
+    if type(value) is SlipError:
+        return {KIND: "refused", "why": [str(part) for part in value.args]}
+    message = f"an answer holds {type(value).__name__}"
     raise UnknownKindError(message)
 
 
-def _taken(one: Any) -> Any:
-    if isinstance(one, list):
-        return tuple(_taken(part) for part in one)
-    if not isinstance(one, dict):
-        return one
-    match one[KIND]:
+def _from_plain_data(value: Any) -> Any:
+    if isinstance(value, list):
+        return tuple(_from_plain_data(part) for part in value)
+    if not isinstance(value, dict):
+        return value
+    match value[KIND]:
         case "dict":
-            return {_taken(key): _taken(part) for key, part in one["items"]}
-        case "array" if one["type"] in ARRAYS:
-            made = np.frombuffer(b64decode(one["bytes"]), one["type"]).reshape(one["shape"]).copy()
-            return made[()] if one["scalar"] else made
+            return {_from_plain_data(key): _from_plain_data(part) for key, part in value["items"]}
+        case "array" if value["type"] in ARRAYS:
+            made = np.frombuffer(b64decode(value["bytes"]), value["type"]).reshape(value["shape"]).copy()
+            return made[()] if value["scalar"] else made
         case "refused":
-            return SlipError(*one["why"])
+            return SlipError(*value["why"])
         case kind:
-            return PLAIN[kind](**{name: _taken(part) for name, part in one["fields"].items()})
+            return PLAIN[kind](**{name: _from_plain_data(part) for name, part in value["fields"].items()})

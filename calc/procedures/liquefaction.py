@@ -21,9 +21,9 @@ def clean_sand(resistance: Callable[[Floats], Floats], start: Floats) -> Floats:
     """
     tried = np.asarray(start, dtype=np.float64)
     for _ in range(MOST):
-        found = np.asarray(resistance(tried), dtype=np.float64)
-        if np.allclose(found, tried, rtol=TOLERANCE, atol=0.0):
-            return found
-        tried = (found + tried) / 2
+        result = np.asarray(resistance(tried), dtype=np.float64)
+        if np.allclose(result, tried, rtol=TOLERANCE, atol=0.0):
+            return result
+        tried = (result + tried) / 2
     message = f"{PROCEDURE}: not at rest after {MOST} rounds"
     raise ProcedureError(message)

@@ -40,9 +40,9 @@ def hemisphere_integral(K_p: ArrayLike) -> Floats:
 
     It is what remains of the integral of a power of the radius over one eighth of a square.
     """
-    given = _finite_arrays("hemispheres", K_p=K_p)["K_p"]
+    values = _finite_arrays("hemispheres", K_p=K_p)["K_p"]
     t = (NODES + 1) / 2
-    return np.asarray((1 + t**2) ** (given[..., None] - 1) @ WEIGHTS / 2)
+    return np.asarray((1 + t**2) ** (values[..., None] - 1) @ WEIGHTS / 2)
 
 
 def solve_parabola(*, V_e: ArrayLike, b_m: ArrayLike, J_r: ArrayLike) -> Root:
@@ -50,9 +50,9 @@ def solve_parabola(*, V_e: ArrayLike, b_m: ArrayLike, J_r: ArrayLike) -> Root:
 
     Without load there is no tension. ``ProcedureError`` for impossible values.
     """
-    given = _finite_arrays("parabola", V_e=V_e, b_m=b_m, J_r=J_r)
-    _refuse("parabola", given, positive=("b_m", "J_r"), least_zero=("V_e",))
-    V_e, b_m, J_r = np.broadcast_arrays(*given.values())
+    values = _finite_arrays("parabola", V_e=V_e, b_m=b_m, J_r=J_r)
+    _refuse("parabola", values, positive=("b_m", "J_r"), least_zero=("V_e",))
+    V_e, b_m, J_r = np.broadcast_arrays(*values.values())
     edge = V_e / b_m
     high = edge + np.cbrt(J_r * edge**2 / 6)
 
@@ -82,9 +82,9 @@ def solve_supported(
     """
     name = "supported membrane"
     _refuse_shape(name, shape)
-    given = _finite_arrays(name, F_m=F_m, L_m=L_m, b_m=b_m, J_r=J_r, k_s=k_s)
-    _refuse(name, given, positive=("L_m", "b_m", "J_r", "k_s"), least_zero=("F_m",))
-    F_m, L_m, b_m, J_r, k_s = np.broadcast_arrays(*given.values())
+    values = _finite_arrays(name, F_m=F_m, L_m=L_m, b_m=b_m, J_r=J_r, k_s=k_s)
+    _refuse(name, values, positive=("L_m", "b_m", "J_r", "k_s"), least_zero=("F_m",))
+    F_m, L_m, b_m, J_r, k_s = np.broadcast_arrays(*values.values())
     # The ground takes load off, so the free strip has the larger force.
     free = J_r * b_m * mb.membrane_strain(F_m=F_m, c_eps=mb.SHAPES[shape].c_eps, J_r=J_r, b_m=b_m)
 
@@ -190,13 +190,13 @@ def _solve(
     return Root(unknown, residual, count)
 
 
-def _finite_arrays(name: str, **given: ArrayLike) -> dict[str, Floats]:
+def _finite_arrays(name: str, **values: ArrayLike) -> dict[str, Floats]:
     """The inputs as arrays; stops at the first that is not a finite number."""
-    arrays = {one: np.asarray(value, dtype=np.float64) for one, value in given.items()}
-    for one, array in arrays.items():
+    arrays = {key: np.asarray(value, dtype=np.float64) for key, value in values.items()}
+    for key, array in arrays.items():
         bad = array[~np.isfinite(array)]
         if bad.size:
-            message = f"{name}: {one} must be finite (got {bad.flat[0]})"
+            message = f"{name}: {key} must be finite (got {bad.flat[0]})"
             raise ProcedureError(message)
     return arrays
 
@@ -207,10 +207,14 @@ def _refuse_shape(name: str, shape: str) -> None:
         raise ProcedureError(message)
 
 
-def _refuse(name: str, given: dict[str, Floats], *, positive: tuple[str, ...], least_zero: tuple[str, ...]) -> None:
+def _refuse(name: str, values: dict[str, Floats], *, positive: tuple[str, ...], least_zero: tuple[str, ...]) -> None:
     """Stop at values for which the equations have no meaning."""
-    wrong = [f"{one} must be greater than 0 (got {given[one].min():g})" for one in positive if (given[one] <= 0).any()]
-    wrong += [f"{one} must be 0 or greater (got {given[one].min():g})" for one in least_zero if (given[one] < 0).any()]
+    wrong = [
+        f"{key} must be greater than 0 (got {values[key].min():g})" for key in positive if (values[key] <= 0).any()
+    ]
+    wrong += [
+        f"{key} must be 0 or greater (got {values[key].min():g})" for key in least_zero if (values[key] < 0).any()
+    ]
     if wrong:
         message = f"{name}: {'; '.join(wrong)}"
         raise ProcedureError(message)

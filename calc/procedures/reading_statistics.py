@@ -72,12 +72,12 @@ def parabola(depths: Sequence[float], readings: Sequence[float], at: Sequence[fl
     if len(z) < FEWEST_OF_CURVE or len(set(depths)) < DEPTHS_OF_CURVE:
         return None
     middle = z.mean()
-    terms, wanted = (np.vander(one - middle, 3) for one in (z, there))
+    terms, wanted = (np.vander(depth - middle, 3) for depth in (z, there))
     inverse = np.linalg.inv(terms.T @ terms)
-    found = inverse @ (terms.T @ x)
-    scatter = float(np.sum((x - terms @ found) ** 2)) / (len(z) - 3)
+    coefficients = inverse @ (terms.T @ x)
+    scatter = float(np.sum((x - terms @ coefficients) ** 2)) / (len(z) - 3)
     if scatter <= (LEAST_SCATTER * float(np.abs(x).max())) ** 2:
         return None
     errors = np.sqrt(scatter * np.einsum("ij,jk,ik->i", wanted, inverse, wanted))
-    significance = abs(float(found[0])) / sqrt(scatter * float(inverse[0, 0]))
-    return Parabola(tuple((wanted @ found).tolist()), tuple(errors.tolist()), significance)
+    significance = abs(float(coefficients[0])) / sqrt(scatter * float(inverse[0, 0]))
+    return Parabola(tuple((wanted @ coefficients).tolist()), tuple(errors.tolist()), significance)

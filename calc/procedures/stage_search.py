@@ -52,14 +52,14 @@ class Found:
 
     def array(self, read: Callable[[Result], float]) -> Floats:
         """One number of every result; NaN where there is none."""
-        return np.array([[np.nan if one is None else read(one) for one in row] for row in self.results])
+        return np.array([[np.nan if result is None else read(result) for result in row] for row in self.results])
 
 
-def _answer(asked: Asked) -> Result:
+def _answer(question: Asked) -> Result:
     """The decisive surface of one search."""
     return analyse(
-        asked.model, asked.surface, asked.method, direction=asked.direction, form=FORM, slices=asked.slices,
-        tolerance=asked.tolerance,
+        question.model, question.surface, question.method, direction=question.direction, form=FORM,
+        slices=question.slices, tolerance=question.tolerance,
     )  # fmt: skip
 
 
@@ -94,15 +94,15 @@ def over_stages(questions: Sequence[Sequence[Asked | None]], *, every: bool = Tr
 
     Unless ``every`` one must have an answer, a surface that a method does not admit is left without one.
     """
-    answer.prepare(one for row in questions for one in row if one is not None)
+    answer.prepare(question for row in questions for question in row if question is not None)
     give = answer if every else _answer_if_admissible
-    return Found(tuple(tuple(None if one is None else give(one) for one in row) for row in questions))
+    return Found(tuple(tuple(None if question is None else give(question) for question in row) for row in questions))
 
 
-def _answer_if_admissible(asked: Asked) -> Result | None:
+def _answer_if_admissible(question: Asked) -> Result | None:
     """The answer, or None where the method finds no equilibrium on any of the surfaces."""
     try:
-        return answer(asked)
+        return answer(question)
     except SlipError:
         return None
 

@@ -165,8 +165,8 @@ class _Question:
 
     @property
     def _numbers(self) -> tuple[Programme, list[tuple[tuple[int, ...], bytes]]]:
-        own = self.response
-        arrays = (self.values, own.radial, own.shares, own.vertical, own.weights)
+        response = self.response
+        arrays = (self.values, response.radial, response.shares, response.vertical, response.weights)
         return self.programme, [(array.shape, array.tobytes()) for array in arrays]
 
     def __eq__(self, other: object) -> bool:
@@ -179,8 +179,8 @@ class _Question:
 
 
 @lru_cache(maxsize=KEPT)
-def _walk(asked: _Question) -> Walk:
-    programme, response, values = asked.programme, asked.response, asked.values
+def _walk(question: _Question) -> Walk:
+    programme, response, values = question.programme, question.response, question.values
     shape = np.broadcast_shapes(values.shape[:-2], response.cases)
     one_layer = response.radial.shape[0] * int(np.prod(shape)) * response.vertical.size
     step = max(1, TOGETHER // one_layer)

@@ -21,13 +21,13 @@ class Stiffness(NamedTuple):
     outside: NDArray[np.bool_]
 
 
-def stiffness_in_time(times: ArrayLike, given: Sequence[tuple[float, float]]) -> Stiffness:
+def stiffness_in_time(times: ArrayLike, points: Sequence[tuple[float, float]]) -> Stiffness:
     """Stiffness at times (day) from ``given``: pairs of time (day) and stiffness (kN/m), at least two, times rising.
 
     ``ProcedureError`` for times of 0 and less, and for values that do not rise in time or would stiffen with it.
     """
     at = np.asarray(times, dtype=np.float64)
-    dates, values = np.array([one for one, _ in given]), np.array([one for _, one in given])
+    dates, values = np.array([date for date, _ in points]), np.array([value for _, value in points])
     wrong = {
         "at least two values are needed": dates.size < 2,
         "times must be greater than 0": (dates <= 0).any() or not (at > 0).all(),

@@ -31,7 +31,7 @@ class Sublayers:
 
     def labels(self, keys: Sequence[str]) -> tuple[str, ...]:
         """Label of each sublayer from the key of its layer and its depth range; a sliver alone has more digits."""
-        digits = (2 if one >= THINNEST_IN_CENTIMETRES else 6 for one in self.thickness)
+        digits = (2 if thickness >= THINNEST_IN_CENTIMETRES else 6 for thickness in self.thickness)
         return tuple(
             f"{keys[layer]} {top:.{count}f}–{bottom:.{count}f} m"
             for layer, top, bottom, count in zip(self.layer, self.top, self.bottom, digits, strict=True)
@@ -61,8 +61,8 @@ def divide(
     tops: list[float] = []
     bottoms: list[float] = []
     start = 0.0
-    for index, one in enumerate(thickness):
-        end = start + one
+    for index, part in enumerate(thickness):
+        end = start + part
         cuts = sorted({start, end, *(d for d in water_depths if above(d, start) and above(end, d))})
         for upper, lower in pairwise(cuts):
             for top, bottom, most in _at_head(upper, lower, largest, head):

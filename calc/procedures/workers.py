@@ -50,7 +50,7 @@ class Workers:
                 begin()
                 busy[end] = index
             ready = wait(list(busy), None if busy else 0)  # of nobody it would wait without end
-            for end in [one for one in busy if one in ready]:
+            for end in [connection for connection in busy if connection in ready]:
                 index = busy.pop(end)
                 try:
                     done, result = end.recv()
@@ -74,12 +74,12 @@ class Workers:
         self._work = work  # type: ignore[assignment]
         forked = get_context("fork")
         for _ in range(self._count):
-            own, other = forked.Pipe()
+            near_end, other = forked.Pipe()
             # The earlier ends of this process are closed there, so that each process sees when this one is gone.
-            process = forked.Process(target=_serve, args=(work, other, [*self._ends, own]), daemon=True)
+            process = forked.Process(target=_serve, args=(work, other, [*self._ends, near_end]), daemon=True)
             process.start()
             other.close()
-            self._ends.append(own)
+            self._ends.append(near_end)
             self._processes.append(process)
 
 
@@ -89,13 +89,13 @@ def _serve(work: Work[One, Made], end: Connection, others: Sequence[Connection])
         other.close()
     while True:
         try:
-            asked = end.recv()
+            question = end.recv()
         except EOFError:
             return
         answer: tuple[bool, Made | None] = (False, None)
         # What fails is done again where its error can be told.
         with suppress(Exception):
-            answer = True, work(asked)
+            answer = True, work(question)
         try:
             end.send(answer)
         except ConnectionError:

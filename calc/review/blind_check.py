@@ -44,7 +44,7 @@ def verifications(run: Run) -> Iterator[tuple[Asked, Verdict]]:
             continue
         axes = verdict.utilisations.axis_names if verdict.utilisations else ()
         fixed = {name: label for name, label in verdict.case.items() if name not in axes}
-        number = next(index for index, one in enumerate(part.sheets, start=1) if one is sheet)
+        number = next(index for index, other in enumerate(part.sheets, start=1) if other is sheet)
         yield (
             Asked(
                 key=f"{part.section.key}/{sheet.key}/{verdict.key}",
@@ -61,8 +61,8 @@ def verifications(run: Run) -> Iterator[tuple[Asked, Verdict]]:
 
 
 def _value(name: str) -> AskedValue:
-    one = symbol(name)
-    return AskedValue(name, one.meaning, unit_asked(name))
+    quantity = symbol(name)
+    return AskedValue(name, quantity.meaning, unit_asked(name))
 
 
 def unit_asked(name: str) -> str:
@@ -79,7 +79,7 @@ def unit_asked(name: str) -> str:
 
 def inputs_by_path(design: Design) -> dict[str, str]:
     """Every input that results rest on, as typed or as its default, by its path."""
-    return {path: found.text for path, found in design.provenance.items() if not path.startswith(APART)}
+    return {path: origin.text for path, origin in design.provenance.items() if not path.startswith(APART)}
 
 
 def brief_hash(design: Design, questions: Mapping[str, Asked]) -> str:

@@ -68,7 +68,7 @@ def brief(run: Run) -> Brief:
             "program": f"sandsleeve {__version__}",
             "people": cut(f"checker {design.people.checker.name}", 60),
         },
-        "questions": [_question(one) for one in questions.values()],
+        "questions": [_question(question) for question in questions.values()],
         "groups": [(title, list(lines)) for title, lines in _groups(run)],
         "outside": [(question, design.answered.get(key, "")) for key, question in OUTSIDE.items()],
     }
@@ -76,9 +76,15 @@ def brief(run: Run) -> Brief:
     return Brief(render_pdf(html, (), latest.date), form(run, questions, digest))
 
 
-def _question(asked: Asked) -> dict[str, Any]:
-    sides = [(symbol_text(side.name), side.meaning, side.unit) for side in (asked.effect, asked.resistance)]
-    return {"chapter": asked.chapter, "title": asked.title, "fixed": asked.fixed, "over": asked.over, "sides": sides}
+def _question(question: Asked) -> dict[str, Any]:
+    sides = [(symbol_text(side.name), side.meaning, side.unit) for side in (question.effect, question.resistance)]
+    return {
+        "chapter": question.chapter,
+        "title": question.title,
+        "fixed": question.fixed,
+        "over": question.over,
+        "sides": sides,
+    }
 
 
 def _groups(run: Run) -> Iterator[tuple[str, Iterator[GivenLine]]]:
@@ -97,8 +103,8 @@ def _heading(path: str) -> str:
 
 
 def _line(run: Run, path: str) -> GivenLine:
-    found = run.design.provenance[path]
-    return GivenLine(field_path(path), found.text, f"line {found.line}" if found.line else "default")
+    origin = run.design.provenance[path]
+    return GivenLine(field_path(path), origin.text, f"line {origin.line}" if origin.line else "default")
 
 
 def form(run: Run, questions: dict[str, Asked], digest: str) -> str:
@@ -113,14 +119,14 @@ def form(run: Run, questions: dict[str, Asked], digest: str) -> str:
     )
 
 
-def _form_lines(asked: Asked) -> dict[str, str]:
-    where = ", ".join(text for text in (asked.fixed, asked.over and f"the worst over {asked.over}") if text)
+def _form_lines(question: Asked) -> dict[str, str]:
+    where = ", ".join(text for text in (question.fixed, question.over and f"the worst over {question.over}") if text)
     return {
-        "key": _quote(asked.key),
-        "title": one_line(f"{asked.chapter}: {asked.title}"),
+        "key": _quote(question.key),
+        "title": one_line(f"{question.chapter}: {question.title}"),
         "where": one_line(where, 1000),
-        "effect": f"{asked.effect.meaning}, {asked.effect.unit or 'plain number'}",
-        "resistance": f"{asked.resistance.meaning}, {asked.resistance.unit or 'plain number'}",
+        "effect": f"{question.effect.meaning}, {question.effect.unit or 'plain number'}",
+        "resistance": f"{question.resistance.meaning}, {question.resistance.unit or 'plain number'}",
     }
 
 

@@ -52,22 +52,24 @@ class Comment:
     @property
     def last_of_checker(self) -> str:
         """What the checker said last."""
-        return next((one.text for one in reversed(self.said) if one.role == "checker" and not one.closing), "")
+        return next(
+            (remark.text for remark in reversed(self.said) if remark.role == "checker" and not remark.closing), ""
+        )
 
 
 def comments(ledger: Ledger) -> list[Comment]:
     """Every comment in the order of its number; `RefusedFile` where the stored events do not fit together."""
-    found: dict[int, Comment] = {}
+    by_number: dict[int, Comment] = {}
     for review in ledger.in_order():
         for event in review.events:
-            known = found.get(event.comment)
-            if (known is None) != (event.kind == "raised") or (known is None and event.comment != len(found) + 1):
+            known = by_number.get(event.comment)
+            if (known is None) != (event.kind == "raised") or (known is None and event.comment != len(by_number) + 1):
                 message = (
                     f"review of revision {review.revision!r}: comment {event.comment} must be raised once, in order"
                 )
                 raise RefusedFile(message)
-            found[event.comment] = _after(known, event, review.revision)
-    return list(found.values())
+            by_number[event.comment] = _after(known, event, review.revision)
+    return list(by_number.values())
 
 
 def _after(known: Comment | None, event: Event, revision: str) -> Comment:
@@ -81,9 +83,9 @@ def _after(known: Comment | None, event: Event, revision: str) -> Comment:
     )
 
 
-def open_queries(found: Sequence[Comment]) -> list[Comment]:
+def open_queries(threads: Sequence[Comment]) -> list[Comment]:
     """Queries that the checker has not closed."""
-    return [one for one in found if one.kind == "query" and one.status != "closed"]
+    return [comment for comment in threads if comment.kind == "query" and comment.status != "closed"]
 
 
 def checked_text(text: str) -> str:
@@ -101,20 +103,23 @@ def with_answers(
 
     `ReviewError` where a comment is not there or closed already.
     """
-    found = {comment.number: comment for comment in comments(ledger)}
+    by_number = {comment.number: comment for comment in comments(ledger)}
     for number in (*answers, *closed):
-        if number not in found:
-            known = f"1 to {len(found)}" if found else "none so far"
+        if number not in by_number:
+            known = f"1 to {len(by_number)}" if by_number else "none so far"
             message = f"comment {number} must be one that there is ({known})"
             raise ReviewError(message)
-        if found[number].status == "closed":
+        if by_number[number].status == "closed":
             message = f"comment {number} is closed; the checker raises a new one where something is left"
             raise ReviewError(message)
     current = ledger.current()
     events = [
-        *(_event(found[number], "answered", people.originator.name, today, text) for number, text in answers.items()),
         *(
-            _event(found[number], "closed", initials(people.checker.name), today, "")
+            _event(by_number[number], "answered", people.originator.name, today, text)
+            for number, text in answers.items()
+        ),
+        *(
+            _event(by_number[number], "closed", initials(people.checker.name), today, "")
             for number in dict.fromkeys(closed)
         ),
     ]

@@ -55,5 +55,5 @@ def _printed_forms(forms: list[str]) -> list[str]:
 
 def _numbers(forms: list[str]) -> list[str]:
     """The forms without their units; what is in words as it is."""
-    found = [(form, match(r"[−-]?\d[^\s°]*", form)) for form in forms]
-    return [number[0] if number else form for form, number in found]
+    pairs = [(form, match(r"[−-]?\d[^\s°]*", form)) for form in forms]
+    return [number[0] if number else form for form, number in pairs]

@@ -21,14 +21,14 @@ class IssuedReview:
 def read_issued(content: bytes, place: str) -> IssuedReview:
     """Read the review file of an issued revision, of whichever program; `RefusedFile` where it is none."""
     try:
-        found = json.loads(content)
-        reviews, own = found["reviews"], found["own_values"]
+        record = json.loads(content)
+        reviews, values = record["reviews"], record["own_values"]
         stored = [read_stored(json.dumps(review).encode(), place) for review in reviews]
     except (ValueError, KeyError, TypeError, RecursionError) as error:
         message = f"{place}: must hold reviews and own values"
         raise RefusedFile(message) from error
-    form = None if own is None else read_model(OwnValues, json.dumps(own).encode(), place)
-    return IssuedReview({one.revision: one for one in stored}, form)
+    form = None if values is None else read_model(OwnValues, json.dumps(values).encode(), place)
+    return IssuedReview({review.revision: review for review in stored}, form)
 
 
 def rewritten_revisions(
@@ -40,8 +40,8 @@ def rewritten_revisions(
     """
     for label in labels[: labels.index(newest) + 1]:
         empty = StoredReview.empty("-", label)
-        was, one = issued.get(label, empty), now.get(label, empty)
-        for before, after in ((was.taken, one.taken), (was.events, one.events)):
+        was, current = issued.get(label, empty), now.get(label, empty)
+        for before, after in ((was.taken, current.taken), (was.events, current.events)):
             if after[: len(before)] != before or (label != newest and after != before):
                 yield label
                 break

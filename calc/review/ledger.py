@@ -76,12 +76,12 @@ def read_ledger(project: Path, design: Design) -> Ledger:
 
 def _read_review(path: Path, label: str, design: Design) -> StoredReview:
     review = read_stored(read_limited(path), str(path))
-    for name, found, wanted in (
+    for name, value, wanted in (
         ("revision", review.revision, label),
         ("document", review.document, design.project.document),
     ):
-        if found != wanted:
-            message = f"{path}: {name} must be that of the project file, {wanted!r}, got {found!r}"
+        if value != wanted:
+            message = f"{path}: {name} must be that of the project file, {wanted!r}, got {value!r}"
             raise RefusedFile(message)
     if review.seal != seal_of(review):
         message = (

@@ -11,23 +11,23 @@ def read_lines(run: Run, printed: Mapping[str, int]) -> dict[str, tuple[int, ...
 
     `printed` has the place of every step that has a line.
     """
-    found: dict[str, tuple[int, ...]] = {}
+    lines: dict[str, tuple[int, ...]] = {}
     for part in run.sections:
         steps = {step.key: step for sheet in part.sheets for step in sheet.steps}
         behind: dict[str, frozenset[int]] = {}
         for key, step in steps.items():  # each stands behind those that it reads
             read: set[int] = set()
-            for one in _read(step):
-                read |= {printed[one]} if one in printed else behind.get(one, frozenset())
+            for source in _steps_read(step):
+                read |= {printed[source]} if source in printed else behind.get(source, frozenset())
             if key in printed:
-                found[key] = tuple(sorted(read))
+                lines[key] = tuple(sorted(read))
             else:
                 behind[key] = frozenset(read)
-    return found
+    return lines
 
 
-def _read(step: Step) -> Iterator[str]:
-    return (given.value.step for given in step.inputs.values() if given.value.step != step.key)
+def _steps_read(step: Step) -> Iterator[str]:
+    return (argument.value.step for argument in step.inputs.values() if argument.value.step != step.key)
 
 
 def order_of(run: Run) -> dict[str, int]:
@@ -55,5 +55,5 @@ def _lines(key: str, steps: Mapping[str, Step], printed: Mapping[str, int]) -> I
     if key in printed:
         yield printed[key]
     elif key in steps:
-        for one in _read(steps[key]):
-            yield from _lines(one, steps, printed)
+        for source in _steps_read(steps[key]):
+            yield from _lines(source, steps, printed)

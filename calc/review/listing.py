@@ -11,21 +11,25 @@ from calc.review.people_texts import numbers, one_line
 WIDTH = 98
 
 
-def comments_record(found: Sequence[Comment]) -> dict[str, Any]:
+def comments_record(comments: Sequence[Comment]) -> dict[str, Any]:
     """Comments as plain data; `unsettled` are queries that the checker has not closed."""
-    return {"comments": [asdict(one) for one in found], "unsettled": [query.number for query in open_queries(found)]}
+    return {
+        "comments": [asdict(comment) for comment in comments],
+        "unsettled": [query.number for query in open_queries(comments)],
+    }
 
 
-def comments_text(found: Sequence[Comment], everything: bool) -> str:
+def comments_text(comments: Sequence[Comment], everything: bool) -> str:
     """Where the comments stand; with `everything` each with what was said."""
     states = {
-        status: [one.number for one in found if one.status == status] for status in ("open", "answered", "closed")
+        status: [comment.number for comment in comments if comment.status == status]
+        for status in ("open", "answered", "closed")
     }
     head = "Comments: " + "; ".join(f"{status} {numbers(which)}" for status, which in states.items()) + "."
-    waiting = [query.number for query in open_queries(found)]
+    waiting = [query.number for query in open_queries(comments)]
     lines = [head, f"Queries that the checker has not closed: {numbers(waiting)}."]
     if everything:
-        lines += [line for one in found for line in _lines(one)]
+        lines += [line for comment in comments for line in _lines(comment)]
     return "\n".join(lines)
 
 

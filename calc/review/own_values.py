@@ -74,7 +74,7 @@ class Question:
 
 def questions_of(run: Run) -> dict[str, Question]:
     """Everything that is asked for, by its key."""
-    return {one.key: Question(one, verdict) for one, verdict in verifications(run)}
+    return {check.key: Question(check, verdict) for check, verdict in verifications(run)}
 
 
 def read_form(content: bytes, place: str) -> OwnValues:
@@ -156,7 +156,7 @@ def _path(project: Path, label: str) -> Path:
 
 
 def _hash(design: Design, questions: Mapping[str, Question]) -> str:
-    return brief_hash(design, {key: one.asked for key, one in questions.items()})
+    return brief_hash(design, {key: question.asked for key, question in questions.items()})
 
 
 def _by(form: OwnValues) -> str:
@@ -165,21 +165,21 @@ def _by(form: OwnValues) -> str:
 
 def _wrong(form: OwnValues, questions: Mapping[str, Question]) -> Iterator[str]:
     """What is wrong with the values of a form, one line each."""
-    keys = [one.key for one in form.result]
+    keys = [result.key for result in form.result]
     if len(set(keys)) < len(keys):
         yield "result: must hold each key once at most"
-    if not any(one.effect or one.resistance for one in form.result):
+    if not any(result.effect or result.resistance for result in form.result):
         yield "result: must hold one own value at least"
-    for index, one in enumerate(form.result):
-        if one.key not in questions:
-            yield f"result[{index}].key: must be one that is asked for, got {one.key!r}"
+    for index, result in enumerate(form.result):
+        if result.key not in questions:
+            yield f"result[{index}].key: must be one that is asked for, got {result.key!r}"
             continue
         for name in ("effect", "resistance"):
             try:
-                _inside(getattr(one, name), getattr(questions[one.key].asked, name))
+                _inside(getattr(result, name), getattr(questions[result.key].asked, name))
             except PydanticCustomError as error:
                 yield f"result[{index}].{name}: {error.message()}"
-        if (one.effect or one.resistance) and not (one.tolerance or form.tolerance):
+        if (result.effect or result.resistance) and not (result.tolerance or form.tolerance):
             yield f"result[{index}].tolerance: must be given in per cent, here or at the top: it is the checker's"
 
 
@@ -197,8 +197,8 @@ def _inside(text: str, value: AskedValue) -> float | None:
 
 def compare_values(form: OwnValues, questions: Mapping[str, Question]) -> Comparison:
     """Own values beside those of the calculation, in the order in which they are asked for."""
-    own = {one.key: one for one in form.result}
-    rows = [row for key, one in questions.items() for row in _rows(one, own.get(key), form.tolerance)]
+    results = {result.key: result for result in form.result}
+    rows = [row for key, question in questions.items() for row in _rows(question, results.get(key), form.tolerance)]
     inside, outside, none = (sum(row.judgement == word for row in rows) for word in ("within", "outside", ""))
     return Comparison(
         by=_by(form),
@@ -210,18 +210,18 @@ def compare_values(form: OwnValues, questions: Mapping[str, Question]) -> Compar
     )
 
 
-def _rows(question: Question, own: OwnResult | None, general: float | str) -> Iterator[ComparedRow]:
+def _rows(question: Question, result: OwnResult | None, general: float | str) -> Iterator[ComparedRow]:
     verdict = question.verdict
     for name in ("effect", "resistance"):
         side: AskedValue = getattr(question.asked, name)
-        value, typed = float(getattr(verdict, name)), getattr(own, name) if own else ""
+        value, typed = float(getattr(verdict, name)), getattr(result, name) if result else ""
         mine = _inside(typed, side)
-        tolerance = (own.tolerance or general) if own else ""
+        tolerance = (result.tolerance or general) if result else ""
         share = None if mine is None else _deviation(value, mine)
         yield ComparedRow(
             asked=f"{question.asked.chapter}: {question.asked.title}; {side.meaning}",
             own=shown_text(typed),
-            own_case=shown_text(own.case) if own and mine is not None else "",
+            own_case=shown_text(result.case) if result and mine is not None else "",
             printed=with_unit(value, side.name),
             case=case_words(verdict.case),
             deviation=_percent(share) if mine is not None else "",
@@ -230,11 +230,11 @@ def _rows(question: Question, own: OwnResult | None, general: float | str) -> It
         )
 
 
-def _deviation(value: float, own: float) -> float | None:
+def _deviation(value: float, number: float) -> float | None:
     """Per cent by which the calculation lies above (+) or below (−) the own value; None from zero."""
-    if own == 0:
+    if number == 0:
         return 0.0 if value == 0 else None
-    return 100 * (value - own) / abs(own)
+    return 100 * (value - number) / abs(number)
 
 
 def _percent(share: float | None) -> str:

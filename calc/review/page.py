@@ -110,7 +110,7 @@ def _record(run: Run, pages: Sequence[ChapterPage], state: Standing, earlier: Ea
     printed = {step.key: place for place, step in enumerate(steps)}
     read, order = read_lines(run, printed), order_of(run)
     alike = Counter(step.alike for step in steps if step.alike)
-    groups = {said: place for place, said in enumerate((one for one, many in alike.items() if many > 1), start=1)}
+    groups = {said: place for place, said in enumerate((texts for texts, many in alike.items() if many > 1), start=1)}
     compared = dict(compared_lines(run, printed))
     return {
         "lines": [[column for column, step in enumerate(line.steps) if step] for line in lines],
@@ -141,8 +141,8 @@ def _step(state: Standing, step: StepView) -> list[Any]:
 
 def _on_line(line: LineView, threads: Mapping[str, Sequence[Comment]]) -> list[Comment]:
     """The comments on a line in the order of their numbers, one about several sections once."""
-    found = {one.number: one for step in line.steps if step for one in threads.get(step.key, ())}
-    return [found[number] for number in sorted(found)]
+    by_number = {comment.number: comment for step in line.steps if step for comment in threads.get(step.key, ())}
+    return [by_number[number] for number in sorted(by_number)]
 
 
 def _hash_source(text: str) -> str:

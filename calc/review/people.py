@@ -30,14 +30,14 @@ def wrong_people(review: StoredReview, design: Design, worked_on: bool) -> Itera
     For the revision that is worked on they are those of the project file; earlier ones may have had others.
     """
     checkers = _checkers(design)
-    names = [*(one.by.name for one in review.taken), *checkers]
-    for number, one in enumerate(review.taken):
+    names = [*(file.by.name for file in review.taken), *checkers]
+    for number, file in enumerate(review.taken):
         place = f"taken[{number}]"
         if worked_on:
-            yield from _wrong_name(one.by.name, f"{place}.by.name", design)
+            yield from _wrong_name(file.by.name, f"{place}.by.name", design)
         # What an earlier program stored may hold entries of several people under the name of the last.
-        fitting = [one.by.name] if one.file else [one.by.name, *checkers]
-        yield from _wrong_initials(one.by, one.steps, fitting, f"{place}.steps", f"{place}.")
+        fitting = [file.by.name] if file.file else [file.by.name, *checkers]
+        yield from _wrong_initials(file.by, file.steps, fitting, f"{place}.steps", f"{place}.")
     for number, event in enumerate(review.events if worked_on else ()):
         if event.kind != "answered" and not any(are_initials_of(event.who, name) for name in names):
             yield f"events[{number}].who: must be initials of the checker, got {event.who!r}"
@@ -51,7 +51,7 @@ def _checkers(design: Design) -> list[str]:
 def _wrong_name(name: str, field: str, design: Design) -> Iterator[str]:
     allowed = _checkers(design)
     if _same(name) not in map(_same, allowed):
-        names = " or ".join(repr(one) for one in allowed)
+        names = " or ".join(repr(person) for person in allowed)
         yield f"{field}: must be the checker of the project file, {names}, got {name!r}"
 
 

@@ -24,18 +24,18 @@ def one_line(text: str, longest: int = 300) -> str:
     return line if len(line) <= longest else line[: longest - 1] + "…"
 
 
-def shown_comments(found: Sequence[Comment]) -> list[Comment]:
+def shown_comments(comments: Sequence[Comment]) -> list[Comment]:
     """Comments for pages."""
     return [
         replace(
-            one,
-            title=shown_text(one.title),
-            said=tuple(replace(said, who=shown_text(said.who), text=shown_text(said.text)) for said in one.said),
+            comment,
+            title=shown_text(comment.title),
+            said=tuple(replace(said, who=shown_text(said.who), text=shown_text(said.text)) for said in comment.said),
         )
-        for one in found
+        for comment in comments
     ]
 
 
-def numbers(found: Sequence[int]) -> str:
+def numbers(values: Sequence[int]) -> str:
     """Numbers of comments on one line."""
-    return ", ".join(map(str, found)) if found else "none"
+    return ", ".join(map(str, values)) if values else "none"

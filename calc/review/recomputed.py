@@ -39,7 +39,7 @@ def recomputes(numbers: str, *results: tuple[str, float]) -> bool:
     conditions, so, expression = numbers.rpartition(", so ")
     try:
         value = _evaluate(_python_text(expression))
-        held = all(_may_hold(_python_text(one)) for one in conditions.split("; ")) if so else True
+        held = all(_may_hold(_python_text(condition)) for condition in conditions.split("; ")) if so else True
         return held and bool(results) and all(value.meets(_result(*result)) for result in results)
     except (ArithmeticError, ValueError, SyntaxError, RecursionError):
         return False
@@ -54,7 +54,7 @@ class _Text(NamedTuple):
 
 def _python_text(text: str) -> _Text:
     """The text with its signs as Python writes them; an angle in degrees becomes a function of its number."""
-    text = re.sub(r"·10([⁻⁰¹²³⁴-⁹]+)", lambda found: "e" + found[1].translate(_LOWERED), text)
+    text = re.sub(r"·10([⁻⁰¹²³⁴-⁹]+)", lambda match: "e" + match[1].translate(_LOWERED), text)
     text = re.sub(rf"({_NUMBER})°", r"degrees(\1)", text)
     source = "".join(_SIGNS.get(sign, sign) for sign in text).strip()
     return _Text(source, ast.parse(source, mode="eval").body)
@@ -70,11 +70,11 @@ def _interval_of_print(digits: str) -> Range:
 
 def _result(text: str, units: float) -> Range:
     """The coherent values of a printed result; one that prints without decimals is rounded, too."""
-    found = _RESULT.fullmatch(text.strip())
-    if found is None:
+    match = _RESULT.fullmatch(text.strip())
+    if match is None:
         message = f"not a printed result: {text!r}"
         raise ValueError(message)
-    low, high = _interval_of_print(found[1])
+    low, high = _interval_of_print(match[1])
     middle, half = (low + high) / 2, (high - low) / 2 or 0.5
     return Range((middle - half) / units, (middle + half) / units)
 
@@ -106,7 +106,7 @@ def _value(source: str, item: ast.expr) -> Range:
         case ast.BinOp(left=left, op=sign, right=right) if type(sign) in _BINARY:
             return _BINARY[type(sign)](_value(source, left), _value(source, right))
         case ast.Call(func=ast.Name(id=name), args=given, keywords=[]) if name in _FUNCTIONS:
-            return _FUNCTIONS[name](*(_value(source, one) for one in given))
+            return _FUNCTIONS[name](*(_value(source, argument) for argument in given))
     message = f"not an operation of a calculator: {source}"
     raise ValueError(message)
 
@@ -114,23 +114,23 @@ def _value(source: str, item: ast.expr) -> Range:
 def _corners(function: Callable[[float, float], float]) -> Callable[[Range, Range], Range]:
     """An operation of two numbers that is monotonic in each, whatever the other."""
 
-    def spanned(one: Range, other: Range) -> Range:
-        found = [function(a, b) for a, b in product(one, other)]
-        return Range(min(found), max(found))
+    def span(one: Range, other: Range) -> Range:
+        corners = [function(a, b) for a, b in product(one, other)]
+        return Range(min(corners), max(corners))
 
-    return spanned
+    return span
 
 
 def _rising(function: Callable[[float], float], low: float = -math.inf, high: float = math.inf) -> Callable[..., Range]:
     """A function that rises from `low` to `high`; an end that only rounding has put outside is drawn back."""
 
-    def spanned(one: Range) -> Range:
-        if one.high < low or one.low > high:
-            message = f"no value at {one}"
+    def span(interval: Range) -> Range:
+        if interval.high < low or interval.low > high:
+            message = f"no value at {interval}"
             raise ArithmeticError(message)
-        return Range(function(max(one.low, low)), function(min(one.high, high)))
+        return Range(function(max(interval.low, low)), function(min(interval.high, high)))
 
-    return spanned
+    return span
 
 
 def _quotient(one: Range, other: Range) -> Range:
@@ -152,31 +152,34 @@ def _power(base: Range, exponent: Range) -> Range:
     return Range(0.0 if n % 2 == 0 and base.high >= 0 else min(ends), max(ends))
 
 
-def _cosine(one: Range) -> Range:
+def _cosine(interval: Range) -> Range:
     """Between the ends, and 1 or -1 where a crest or a trough lies between them."""
-    ends = (math.cos(one.low), math.cos(one.high))
-    return Range(-1.0 if _passes(one, math.pi) else min(ends), 1.0 if _passes(one, 0.0) else max(ends))
+    ends = (math.cos(interval.low), math.cos(interval.high))
+    return Range(-1.0 if _passes(interval, math.pi) else min(ends), 1.0 if _passes(interval, 0.0) else max(ends))
 
 
-def _sine(one: Range) -> Range:
-    return _cosine(Range(one.low - math.pi / 2, one.high - math.pi / 2))
+def _sine(interval: Range) -> Range:
+    return _cosine(Range(interval.low - math.pi / 2, interval.high - math.pi / 2))
 
 
-def _passes(one: Range, first: float, period: float = 2 * math.pi) -> bool:
+def _passes(interval: Range, first: float, period: float = 2 * math.pi) -> bool:
     """Whether an angle of a periodic row lies within a range."""
-    return math.floor((one.high - first) / period) > math.floor((one.low - first) / period) or one.low == first
+    return (
+        math.floor((interval.high - first) / period) > math.floor((interval.low - first) / period)
+        or interval.low == first
+    )
 
 
-def _tangent(one: Range) -> Range:
-    if _passes(one, math.pi / 2, math.pi):
-        message = f"the tangent of {one}"
+def _tangent(interval: Range) -> Range:
+    if _passes(interval, math.pi / 2, math.pi):
+        message = f"the tangent of {interval}"
         raise ArithmeticError(message)
-    return Range(math.tan(one.low), math.tan(one.high))
+    return Range(math.tan(interval.low), math.tan(interval.high))
 
 
-def _magnitude(one: Range) -> Range:
-    ends = (abs(one.low), abs(one.high))
-    return Range(0.0 if one.low <= 0 <= one.high else min(ends), max(ends))
+def _magnitude(interval: Range) -> Range:
+    ends = (abs(interval.low), abs(interval.high))
+    return Range(0.0 if interval.low <= 0 <= interval.high else min(ends), max(ends))
 
 
 _BINARY: Mapping[type[ast.operator], Callable[[Range, Range], Range]] = {

@@ -195,11 +195,11 @@ def read_model(model: type[Model], content: bytes, place: str) -> Model:
 
 
 def _reasons(error: ValidationError, place: str) -> Iterator[str]:
-    found = error.errors(include_url=False)
-    for one in found[:MOST_REASONS]:
-        yield f"{place}: {_path(one['loc'])}{_requirement(one['msg'])}{_got(one)}"
-    if len(found) > MOST_REASONS:
-        yield f"{place}: and {len(found) - MOST_REASONS} more"
+    mistakes = error.errors(include_url=False)
+    for mistake in mistakes[:MOST_REASONS]:
+        yield f"{place}: {_path(mistake['loc'])}{_requirement(mistake['msg'])}{_got(mistake)}"
+    if len(mistakes) > MOST_REASONS:
+        yield f"{place}: and {len(mistakes) - MOST_REASONS} more"
 
 
 def _path(location: tuple[int | str, ...]) -> str:
@@ -218,10 +218,12 @@ def _requirement(message: str) -> str:
     return message
 
 
-def _got(one: Any) -> str:
-    if one["type"] in {"json_invalid", "missing", "value_error"} or not isinstance(one["input"], str | int | float):
+def _got(mistake: Any) -> str:
+    if mistake["type"] in {"json_invalid", "missing", "value_error"} or not isinstance(
+        mistake["input"], str | int | float
+    ):
         return ""
-    return f", got {_show(one['input'])}"
+    return f", got {_show(mistake['input'])}"
 
 
 def _show(value: object) -> str:

@@ -55,8 +55,8 @@ class Standing:
 
     def counts(self) -> dict[str, int]:
         """How many steps are agreed, queried, changed since they were checked, and not checked."""
-        found = Counter(self.of(key) for key in self.known.steps)
-        return {name: found[name] for name in ("agreed", "query", "changed", "not checked")}
+        counts = Counter(self.of(key) for key in self.known.steps)
+        return {name: counts[name] for name in ("agreed", "query", "changed", "not checked")}
 
     def of(self, key: str) -> str:
         """Where a step stands: agreed, query, changed since it was checked, or not checked."""
@@ -67,39 +67,39 @@ class Standing:
 
 def standing(ledger: Ledger, known: Facts) -> Standing:
     """The check of a run as the stored reviews say; a mark holds while the fingerprint of its step is the same."""
-    found = comments(ledger)
+    threads = comments(ledger)
     newest_first = [(review.revision, review.by_step()) for review in reversed(ledger.in_order())]
     marks, changed = {}, set()
     for step in known.steps.values():
-        entries = [(label, own[step.key]) for label, own in newest_first if step.key in own]
-        mark = _mark(step, entries, found)
+        entries = [(label, entries[step.key]) for label, entries in newest_first if step.key in entries]
+        mark = _mark(step, entries, threads)
         if mark is not None:
             marks[step.key] = mark
-        elif _checked_otherwise(step, [one.entry for _, one in entries]):
+        elif _checked_otherwise(step, [signed_entry.entry for _, signed_entry in entries]):
             changed.add(step.key)
     current = ledger.current()
     same = current.run == known.run
-    own = {key: one.entry for key, one in current.by_step().items() if same and key in known.steps}
+    own = {key: signed_entry.entry for key, signed_entry in current.by_step().items() if same and key in known.steps}
     settled = {key for key, mark in marks.items() if mark.settled}
     kept = {key: entry for key, entry in own.items() if key not in settled}
-    return Standing(known, marks, frozenset(changed), found, kept)
+    return Standing(known, marks, frozenset(changed), threads, kept)
 
 
-def _mark(step: StepFacts, entries: Sequence[tuple[str, SignedEntry]], found: Sequence[Comment]) -> StepMark | None:
+def _mark(step: StepFacts, entries: Sequence[tuple[str, SignedEntry]], threads: Sequence[Comment]) -> StepMark | None:
     """The newest mark with the fingerprint that the step has now."""
     for label, (entry, name) in entries:
         if entry.fingerprint != step.fingerprint or not entry.mark:
             continue
         if entry.mark == "none":
             return None
-        end = _closing(step, found) if entry.mark == "query" else None
+        end = _closing(step, threads) if entry.mark == "query" else None
         return end or StepMark(entry.mark, entry.initials, entry.date, label, name=name)
     return None
 
 
-def _closing(step: StepFacts, found: Sequence[Comment]) -> StepMark | None:
+def _closing(step: StepFacts, threads: Sequence[Comment]) -> StepMark | None:
     """Who closed the last query on a step; None while one is not closed."""
-    queries = [one for one in found if step.key in one.steps and one.kind == "query"]
+    queries = [comment for comment in threads if step.key in comment.steps and comment.kind == "query"]
     if not queries or open_queries(queries):
         return None
     last = max((query.said[-1] for query in queries), key=lambda said: said.date)

@@ -38,7 +38,7 @@ def review_text(project: Path, design: Design) -> bytes:
     """Every stored review and the newest own values as one file for an archive; nothing where there is none."""
     if not (project / FOLDER).is_dir():
         return b""
-    reviews = [one.model_dump(mode="json") for one in read_ledger(project, design).in_order()]
+    reviews = [review.model_dump(mode="json") for review in read_ledger(project, design).in_order()]
     form = stored_form(project, design)
     if not reviews and form is None:
         return b""
@@ -64,19 +64,19 @@ def _marks(state: Standing) -> Iterator[tuple[str, CheckMark]]:
         for key in comment.steps:
             on_step[key].append(comment.number)
     for key in state.known.steps:
-        found = tuple(on_step[key]) if key in on_step else ()
+        queries = tuple(on_step[key]) if key in on_step else ()
         if key in state.changed:
-            yield key, CheckMark(AGAIN.sign, AGAIN.initials, AGAIN.date, "", found)
+            yield key, CheckMark(AGAIN.sign, AGAIN.initials, AGAIN.date, "", queries)
         if key in state.marks:
             mark = state.marks[key]
             earlier = "" if mark.revision == state.known.revision else cut(shown_text(mark.revision), 8)
             initials = cut(shown_text(mark.initials), 8)
-            yield key, CheckMark(SIGNS[mark.mark], initials, mark.date, earlier, found)
+            yield key, CheckMark(SIGNS[mark.mark], initials, mark.date, earlier, queries)
 
 
 def _summary(state: Standing) -> str:
     counts, whole = state.counts(), len(state.known.steps)
-    waiting = [one.number for one in state.unsettled]
+    waiting = [comment.number for comment in state.unsettled]
     return (
         f"{counts['agreed']} of {whole} lines agreed, {counts['query']} queried, {counts['changed']} to be checked "
         f"again, {counts['not checked']} not checked; queries that the checker has not closed: {numbers(waiting)}."
@@ -86,16 +86,16 @@ def _summary(state: Standing) -> str:
 
 def _signed_by(state: Standing) -> str:
     """Who the initials beside the lines stand for, and for how many lines each."""
-    found = Counter((mark.name, mark.initials) for mark in state.marks.values() if mark.name)
-    people = [f"{name} ({initials}) {count}" for (name, initials), count in sorted(found.items())]
+    counts = Counter((mark.name, mark.initials) for mark in state.marks.values() if mark.name)
+    people = [f"{name} ({initials}) {count}" for (name, initials), count in sorted(counts.items())]
     return f" Marked by {shown_text(', '.join(people))}." if people else ""
 
 
 def _chapters(state: Standing) -> Iterator[ChapterCheck]:
-    found: dict[str, Counter[str]] = defaultdict(Counter)
+    by_chapter: dict[str, Counter[str]] = defaultdict(Counter)
     for key, step in state.known.steps.items():
-        found[step.number.rpartition(".")[0]][state.of(key)] += 1
-    for number, counts in found.items():
+        by_chapter[step.number.rpartition(".")[0]][state.of(key)] += 1
+    for number, counts in by_chapter.items():
         yield ChapterCheck(number, counts["agreed"], counts["query"], counts["changed"], counts.total())
 
 

@@ -50,11 +50,11 @@ class StoredReview(Part):
 
     def by_step(self) -> dict[str, "SignedEntry"]:
         """What counts at each step, and who entered it."""
-        found: dict[str, SignedEntry] = {}
-        for one in self.taken:
-            for entry in one.steps:
-                found[entry.key] = join_entries(SignedEntry(entry, one.by.name), found.get(entry.key))
-        return found
+        entries: dict[str, SignedEntry] = {}
+        for file in self.taken:
+            for entry in file.steps:
+                entries[entry.key] = join_entries(SignedEntry(entry, file.by.name), entries.get(entry.key))
+        return entries
 
     def with_seal(self) -> "StoredReview":
         """The same with the seal that fits."""
@@ -98,13 +98,13 @@ def seal_of(review: StoredReview) -> str:
 def read_stored(content: bytes, place: str) -> StoredReview:
     """Read a stored review of any format; `RefusedFile` where it is none."""
     try:
-        found = json.loads(content)
+        record = json.loads(content)
     except (ValueError, RecursionError):
-        found = None
-    if isinstance(found, dict) and found.get("format") == 1:
-        one = read_model(_FirstFormat, content, place)
-        empty = StoredReview.empty(one.document, one.revision)
-        known = one.by and one.run
-        taken = (TakenFile(by=one.by, run=one.run, file=None, day=None, steps=one.marks),) if known else ()  # type: ignore[arg-type]  # both are known
-        return empty.model_copy(update={"taken": taken, "events": one.events}).with_seal()
+        record = None
+    if isinstance(record, dict) and record.get("format") == 1:
+        old = read_model(_FirstFormat, content, place)
+        empty = StoredReview.empty(old.document, old.revision)
+        known = old.by and old.run
+        taken = (TakenFile(by=old.by, run=old.run, file=None, day=None, steps=old.marks),) if known else ()  # type: ignore[arg-type]  # both are known
+        return empty.model_copy(update={"taken": taken, "events": old.events}).with_seal()
     return read_model(StoredReview, content, place)

@@ -93,8 +93,8 @@ def _refuse_days_to_come(file: ReviewFile, place: str) -> None:
 
 def _new_entries(file: ReviewFile, before: Mapping[str, SignedEntry], place: str) -> tuple[Entry, ...]:
     """The entries that change what counts at their steps, all by the person who checks."""
-    found = (_own_part(entry, file.by, before.get(entry.key)) for entry in file.steps)
-    fresh = tuple(one for one in found if _adds(SignedEntry(one, file.by.name), before.get(one.key)))
+    entries = (_own_part(entry, file.by, before.get(entry.key)) for entry in file.steps)
+    fresh = tuple(entry for entry in entries if _adds(SignedEntry(entry, file.by.name), before.get(entry.key)))
     refuse_other_initials(file.by, fresh, place)
     return fresh
 
@@ -122,13 +122,13 @@ def _adds(entry: SignedEntry, before: SignedEntry | None) -> bool:
 
 def _events(entries: Sequence[Entry], ledger: Ledger, known: Facts, by: Signed) -> Iterator[Event]:
     """What the entries of a file do to the comments, in printed order; entries alike on one line do it together."""
-    found, closed = comments(ledger), set[int]()
-    new = len(found) + 1
+    threads, closed = comments(ledger), set[int]()
+    new = len(threads) + 1
     queried = _steps_queried(entries, ledger, known)
     for group in _alike(entries, known):
         keys = {entry.key for entry in group}
-        own = [one for one in found if keys.intersection(one.steps) and one.number not in closed]
-        settled = {one.number for one in own if not queried.intersection(one.steps)}
+        own = [comment for comment in threads if keys.intersection(comment.steps) and comment.number not in closed]
+        settled = {comment.number for comment in own if not queried.intersection(comment.steps)}
         for event in _of_entries(group, own, settled, known, new, by):
             new = max(new, event.comment + 1)
             closed |= {event.comment} if event.kind == "closed" else set()
@@ -138,36 +138,38 @@ def _events(entries: Sequence[Entry], ledger: Ledger, known: Facts, by: Signed) 
 def _alike(entries: Sequence[Entry], known: Facts) -> list[list[Entry]]:
     """Entries that say the same of one quantity in several sections together, all in printed order."""
     order = {key: place for place, key in enumerate(known.steps)}
-    found: dict[tuple[str, ...], list[Entry]] = {}
-    for entry in sorted(entries, key=lambda one: order[one.key]):
+    groups: dict[tuple[str, ...], list[Entry]] = {}
+    for entry in sorted(entries, key=lambda item: order[item.key]):
         said = (own_key(entry.key), entry.mark, entry.initials, entry.date, entry.comment.strip())
-        found.setdefault(said, []).append(entry)
-    return list(found.values())
+        groups.setdefault(said, []).append(entry)
+    return list(groups.values())
 
 
 def _steps_queried(entries: Sequence[Entry], ledger: Ledger, known: Facts) -> set[str]:
     """The steps whose newest mark of any revision is a query once these entries are in."""
     marks: dict[str, str] = {}
     for review in ledger.in_order():
-        marks |= {key: one.entry.mark for key, one in review.by_step().items() if one.entry.mark}
+        marks |= {
+            key: signed_entry.entry.mark for key, signed_entry in review.by_step().items() if signed_entry.entry.mark
+        }
     marks |= {entry.key: entry.mark for entry in entries if entry.mark}
     return {key for key, mark in marks.items() if mark == "query" and key in known.steps}
 
 
 def _of_entries(
-    entries: Sequence[Entry], own: Sequence[Comment], settled: Collection[int], known: Facts, new: int, by: Signed
+    entries: Sequence[Entry], threads: Sequence[Comment], settled: Collection[int], known: Facts, new: int, by: Signed
 ) -> Iterator[Event]:
     """What entries that say the same do to the comments on their line; `new` is the number of one that they raise.
 
     A query that they agree is closed where it is `settled`: where no step that it is about is still queried.
     An entry without a mark bears no initials and no date: those of the file stand for them.
     """
-    entry, steps = entries[0], [known.steps[one.key] for one in entries]
-    waiting = [one for one in own if one.status != "closed"]
+    entry, steps = entries[0], [known.steps[entry.key] for entry in entries]
+    waiting = [comment for comment in threads if comment.status != "closed"]
     text, query = entry.comment.strip() if says_something(entry.comment) else "", entry.mark == "query"
-    alike = [one for one in (waiting if query else own) if one.last_of_checker.strip() == text]
+    alike = [comment for comment in (waiting if query else threads) if comment.last_of_checker.strip() == text]
     if query:
-        alike = [one for one in alike if one.kind == "query"]
+        alike = [comment for comment in alike if comment.kind == "query"]
 
     def event(number: int, kind: Literal["raised", "said", "closed"], words: str) -> Event:
         printed = line_number([step.number for step in steps]) if kind == "raised" else steps[0].number
@@ -180,4 +182,8 @@ def _of_entries(
     if text and not alike:
         yield event(waiting[-1].number, "said", entry.comment) if waiting else event(new, "raised", entry.comment)
     if entry.mark == "agreed":
-        yield from (event(one.number, "closed", "") for one in waiting if one.kind == "query" and one.number in settled)
+        yield from (
+            event(comment.number, "closed", "")
+            for comment in waiting
+            if comment.kind == "query" and comment.number in settled
+        )

@@ -66,11 +66,11 @@ class LineView:
     @property
     def recomputed(self) -> str:
         """What the evaluation of the printed equation came to, in words; by section where sections differ."""
-        found = {True: "recomputed", False: "does not recompute"}
-        asked = [step for step in self.steps if step and step.recomputed is not None]
-        words = {word: [one.section for one in asked if one.recomputed is is_so] for is_so, word in found.items()}
+        names = {True: "recomputed", False: "does not recompute"}
+        steps = [step for step in self.steps if step and step.recomputed is not None]
+        words = {word: [step.section for step in steps if step.recomputed is is_so] for is_so, word in names.items()}
         return "; ".join(
-            word if len(keys) == len(asked) else f"{word}: {', '.join(keys)}" for word, keys in words.items() if keys
+            word if len(keys) == len(steps) else f"{word}: {', '.join(keys)}" for word, keys in words.items() if keys
         )
 
 
@@ -149,7 +149,7 @@ def _verdicts(made: Sequence[Writer], sheets: Sequence[Sheet], chapter: int) -> 
         alike = group.alike and not any(view.step for view in group.views)
         for view in group.views[:1] if alike else group.views:
             yield VerdictLine(
-                keys[view.anchor], ", ".join(one.section for one in group.views) if alike else view.section, view
+                keys[view.anchor], ", ".join(item.section for item in group.views) if alike else view.section, view
             )
 
 
@@ -201,10 +201,10 @@ class _Lines:
         result, _, also = printed_result(step, case).partition(" = ")
         if step.kind == "given":
             result, also = write_numbers(value_text(step.value, case, step.symbol, unit=True)), ""
-            one, number = symbol(step.symbol), step.value.number(case)
-            value, unit = (None, "") if number is None else (number * one.factor, one.unit_text)
+            quantity, number = symbol(step.symbol), step.value.number(case)
+            value, unit = (None, "") if number is None else (number * quantity.factor, quantity.unit_text)
         numbers = printed_numbers(step, case)
-        asked = step.formula is not None and value is not None
+        is_checked = step.formula is not None and value is not None
         return StepView(
             key=key,
             section=writer.part.section.key,
@@ -214,7 +214,7 @@ class _Lines:
             also=also,
             unit=unit,
             value=value,
-            recomputed=_gives_printed_result(step, numbers, result, also) if asked else None,
+            recomputed=_gives_printed_result(step, numbers, result, also) if is_checked else None,
             alike=_alike(writer, step, case, numbers, result) if value is not None else (),
             taken=_line_taken_from(writer, step, case),
             failing=key in self.failing[place],
@@ -242,17 +242,17 @@ def _alike(writer: Writer, step: Step, case: Mapping[str, str], numbers: str, re
 def _line_taken_from(writer: Writer, step: Step, case: Mapping[str, str]) -> str:
     """The line that a value is taken from, where it prints there with the same digits in the same unit."""
     origin = step.origin(case) if step.kind == "given" else None
-    keys = {given.value.step for given in step.inputs.values()}
+    keys = {argument.value.step for argument in step.inputs.values()}
     if origin is None or origin.kind != "step" or len(keys) != 1 or not keys <= writer.places.printed.keys():
         return ""
     first, at = writer.places.printed[(key := keys.pop())]
-    own = value_text(step.value, case, step.symbol, unit=True)
-    return key if value_text(first.value, at, first.symbol, unit=True) == own else ""
+    text = value_text(step.value, case, step.symbol, unit=True)
+    return key if value_text(first.value, at, first.symbol, unit=True) == text else ""
 
 
 def _failing(part: SectionRun) -> set[str]:
     """Steps whose results a failing verdict compares."""
-    failed = [one for sheet in part.sheets for one in sheet.verdicts if one.state == "fail"]
+    failed = [verdict for sheet in part.sheets for verdict in sheet.verdicts if verdict.state == "fail"]
     return {key for verdict in failed for key in (verdict.step, verdict.resistance_step) if key}
 
 
@@ -266,9 +266,9 @@ def _equation(step: Step) -> Markup:
 
 def printed_value(step: Step, case: Mapping[str, str]) -> tuple[float | None, str]:
     """The unrounded result in the unit in which a line prints it first."""
-    one, number = symbol(step.symbol), step.value.number(case)
+    quantity, number = symbol(step.symbol), step.value.number(case)
     if number is None:
         return None, ""
-    if one.shown in {one.unit, "deg"}:
-        return number * one.factor, one.unit_text
-    return number, one.coherent_unit_text
+    if quantity.shown in {quantity.unit, "deg"}:
+        return number * quantity.factor, quantity.unit_text
+    return number, quantity.coherent_unit_text

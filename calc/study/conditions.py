@@ -57,7 +57,7 @@ class Ground:
         self.strength = {name: scope[name].array for name in ("sigma_v0s", "sigma_ph", "S_nc", "c_u")}
         self.shares = {name: scope[name].array for name in ("mu_sb", "p_Gb", "zeta_p")}
         self.secondary = "secondary" in done["consolidation"].scopes
-        self.counted = [one for one, _ in counted_ratios(section)]
+        self.counted = [ratio for ratio, _ in counted_ratios(section)]
         self.opening = opening(section)
         ratio = done["consolidation"].scopes.get("ratio")
         # One row a stage, stage 0 first; what is under a stage does not depend on the dates.
@@ -73,7 +73,7 @@ class Ground:
         """
         laws = sleeve_laws(self.section, cell, list(labels), cell.axes["layer"])
         self.model = replace(self.model, **laws)
-        self.ends = {end: replace(one, **laws) for end, one in self.ends.items()}
+        self.ends = {end: replace(ground, **laws) for end, ground in self.ends.items()}
         self.second |= settlement_laws(self.section, cell, list(labels), cell.axes["layer"], PLASTIC)
         self.dated.cache_clear()
 
@@ -82,17 +82,17 @@ class Ground:
         if place == len(self.section.stages):
             return [self.residual] if self.limits and self.secondary else []
         stage = self.section.stages[place]
-        found: list[Check] = [self.degree] if stage.degree_min else []
-        found += [self.ratio] if self.counted[place] > 1 else []
+        checks: list[Check] = [self.degree] if stage.degree_min else []
+        checks += [self.ratio] if self.counted[place] > 1 else []
         asks = isinstance(stage.c_u_gain, float) or (place in self.needed and self.needed[place].gain > 0)
-        return [*found, self.gain] if asks else found
+        return [*checks, self.gain] if asks else checks
 
     def degree(self, dates: Dates) -> Condition:
         """Degree of consolidation under the load placed before, in percent."""
         stage = self.section.stages[len(dates) - 1]
         title = f"degree of consolidation at the start of {stage.name}"
-        asked = PERCENT * (stage.degree_min or 0.0)
-        return Condition(DEGREE, title, PERCENT * self._degree(dates), asked, "%", decimals=1)
+        required = PERCENT * (stage.degree_min or 0.0)
+        return Condition(DEGREE, title, PERCENT * self._degree(dates), required, "%", decimals=1)
 
     def _degree(self, dates: Dates, *, end: str = "") -> float:
         place = len(dates) - 1
@@ -110,8 +110,8 @@ class Ground:
 
     def _ratio(self, dates: Dates, *, end: str = "") -> float:
         share = self.dated(dates, end).drained_at(dates[-1:])[0, 0]
-        found = float(least_ratio(share, self.transfer[len(dates)], self.a_E))
-        return 1.0 if np.isnan(found) else found
+        ratio = float(least_ratio(share, self.transfer[len(dates)], self.a_E))
+        return 1.0 if np.isnan(ratio) else ratio
 
     def gain(self, dates: Dates) -> Condition:
         """Gain of strength at the start of a stage against the one that it counts on, or that its verdicts need."""
@@ -130,28 +130,28 @@ class Ground:
         law = self.model.soil_stress[:, before - 1]
         gained = self.dated(dates, LOW).stress_gain_at(dates[-1:])[0, :, 0]
         share = np.divide(gained, law, out=np.zeros_like(law), where=law != 0)
-        at, asked = place + 1, self.section.stages[place].degree_min or 1.0
-        degree = np.minimum(share.min(axis=0), asked)
+        at, required = place + 1, self.section.stages[place].degree_min or 1.0
+        degree = np.minimum(share.min(axis=0), required)
         stress = stress_by_share(
             sigma_v0s=self.strength["sigma_v0s"][at], U_b=degree, mu_sb=self.shares["mu_sb"][at],
             zeta_p=self.shares["zeta_p"], p_Gb=self.shares["p_Gb"][at],
         )  # fmt: skip
-        own = {name: self.strength[name] for name in ("S_nc", "c_u")}
-        return float(np.min(gain_above_given(**own, sigma_vt=stress, sigma_ph=self.strength["sigma_ph"][at])))
+        strengths = {name: self.strength[name] for name in ("S_nc", "c_u")}
+        return float(np.min(gain_above_given(**strengths, sigma_vt=stress, sigma_ph=self.strength["sigma_ph"][at])))
 
     def residual(self, dates: Dates) -> Condition:
         """Residual settlement after a hand-over in mm, against what leaves it the least room."""
-        one, reached = self._tightest(dates)
-        return Condition(RESIDUAL, one.title, MM * reached, MM * one.value, "mm", decimals=1, most=True)
+        limit, reached = self._tightest(dates)
+        return Condition(RESIDUAL, limit.title, MM * reached, MM * limit.value, "mm", decimals=1, most=True)
 
     def _tightest(self, dates: Dates) -> tuple["Residual", float]:
-        found = [(limit, self._residual(dates, limit.ends)) for limit in self.limits]
-        return min(found, key=lambda one: one[0].value - one[1])
+        residuals = [(limit, self._residual(dates, limit.ends)) for limit in self.limits]
+        return min(residuals, key=lambda pair: pair[0].value - pair[1])
 
     def _residual(self, dates: Dates, ends: Sequence[str]) -> float:
         at = dates[-1]
-        both = (one for end in ends for one in self._model_by_both_methods(dates, end))
-        return max(float(one.residual_at([at])[0, 0]) for one in both) + self.below
+        both = (ground for end in ends for ground in self._model_by_both_methods(dates, end))
+        return max(float(ground.residual_at([at])[0, 0]) for ground in both) + self.below
 
     def _model_by_both_methods(self, dates: Dates, end: str) -> tuple[GroundInTime, GroundInTime]:
         """The model before a hand-over by both methods of the unit cell."""
@@ -173,7 +173,7 @@ class Ground:
         at = dates[-1]
         models = [self.dated(dates[:-1], end, at) for end in self._tightest(dates)[0].ends]
         both = [replace(model, **laws) for model in models for laws in ({}, self.second)]
-        ground = max(both, key=lambda one: float(one.residual_at([at])[0, 0]))
+        ground = max(both, key=lambda model: float(model.residual_at([at])[0, 0]))
         ends = np.array([at, at + ground.life])
 
         def total(values: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -218,10 +218,10 @@ def residual_limits(design: Design, section: Section) -> list[Residual]:
     """The limit, for every c_h of the range, and the attention level of monitoring, for c_h as given."""
     title = "residual settlement after hand-over"
     limit = design.basis.limits.settlement_residual
-    found = [] if limit is None else [Residual(limit, title, ("", LOW, HIGH))]
+    limits = [] if limit is None else [Residual(limit, title, ("", LOW, HIGH))]
     levels = [
-        one.level.value
-        for one in (section.monitoring.triggers if section.monitoring else ())
-        if one.quantity == RESIDUAL and one.kind == "attention" and one.level.value is not None
+        trigger.level.value
+        for trigger in (section.monitoring.triggers if section.monitoring else ())
+        if trigger.quantity == RESIDUAL and trigger.kind == "attention" and trigger.level.value is not None
     ]
-    return found + [Residual(level, f"{title}, attention level of monitoring,", ("",)) for level in levels]
+    return limits + [Residual(level, f"{title}, attention level of monitoring,", ("",)) for level in levels]

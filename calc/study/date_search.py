@@ -119,7 +119,7 @@ class Stuck:
 
     def dates(self, date: float) -> Dates:
         """The dates before the place and one for it; where it goes with the hand-over, that is what ``date`` is of."""
-        before = tuple(one.date for one in self.found)
+        before = tuple(stage_date.date for stage_date in self.found)
         return (*before, date) if self.opening is None else (*before, *self.opening(date))[: self.place + 1]
 
 
@@ -129,33 +129,33 @@ def earliest_dates(order: Order, grid: Grid, checks: Callable[[int], Sequence[Ch
     ``checks`` gives what has to hold at a place, the cheap ones first: 0 is the first stage, whose start is given, and
     the number of stages is the hand-over.
     """
-    found: list[Dated] = []
+    stage_dates: list[Dated] = []
     low, governs = 0, FIRST
     for place in range(len(order.durations) - order.opening + (order.opening == 0)):
         if place:
-            low, governs = _first_step(order, grid, found[-1].date, place)
-        before = tuple(one.date for one in found)
+            low, governs = _first_step(order, grid, stage_dates[-1].date, place)
+        before = tuple(stage_date.date for stage_date in stage_dates)
         if low > grid.last:
-            return Stuck(place, tuple(found), grid.latest)
+            return Stuck(place, tuple(stage_dates), grid.latest)
         number, latest = low, grid.last if place else 0
         for check in checks(place):
             least = first_holding(number, latest, _at(check, before, grid))
             if least is None:
                 at = (*before, grid.date(latest))
-                return Stuck(place, tuple(found), at[-1], check, check(at))
+                return Stuck(place, tuple(stage_dates), at[-1], check, check(at))
             if least > number:
                 number, governs = least, check((*before, grid.date(least))).kind
         dates = (*before, grid.date(number))
-        found.append(Dated(dates[-1], grid.date(low), governs, tuple(check(dates) for check in checks(place))))
-    return _with_hand_over(order, grid, checks, tuple(found)) if order.opening else tuple(found)
+        stage_dates.append(Dated(dates[-1], grid.date(low), governs, tuple(check(dates) for check in checks(place))))
+    return _with_hand_over(order, grid, checks, tuple(stage_dates)) if order.opening else tuple(stage_dates)
 
 
 def _with_hand_over(
-    order: Order, grid: Grid, checks: Callable[[int], Sequence[Check]], found: tuple[Dated, ...]
+    order: Order, grid: Grid, checks: Callable[[int], Sequence[Check]], stage_dates: tuple[Dated, ...]
 ) -> tuple[Dated, ...] | Stuck:  # fmt: skip
     """The dates found and those that go with the hand-over, at the earliest hand-over at which all of them hold."""
-    first, count = len(found), len(order.durations)
-    before = tuple(one.date for one in found)
+    first, count = len(stage_dates), len(order.durations)
+    before = tuple(stage_date.date for stage_date in stage_dates)
 
     def opening(date: float) -> Dates:
         dates = [date, date]
@@ -164,10 +164,10 @@ def _with_hand_over(
             dates.insert(0, round(dates[0] - steps * grid.step, DECIMALS))
         return tuple(dates)
 
-    soonest, governs = _first_step(order, grid, found[-1].date, first)
+    soonest, governs = _first_step(order, grid, stage_dates[-1].date, first)
     low = soonest + round((opening(grid.date(soonest))[-1] - opening(grid.date(soonest))[0]) / grid.step)
     if low > grid.last:
-        return Stuck(first, found, grid.latest)
+        return Stuck(first, stage_dates, grid.latest)
     number = low
     for place in range(first, count + 1):
         for check in checks(place):
@@ -177,7 +177,7 @@ def _with_hand_over(
 
             least = first_holding(number, grid.last, lambda number, at=at: at(number).holds)  # type: ignore[misc]
             if least is None:
-                return Stuck(place, found, grid.latest, check, at(grid.last), opening)
+                return Stuck(place, stage_dates, grid.latest, check, at(grid.last), opening)
             if least > number:
                 number, governs = least, at(least).kind
     dates = (*before, *opening(grid.date(number)))
@@ -187,7 +187,7 @@ def _with_hand_over(
               tuple(check(dates[: place + 1]) for check in checks(place)))
         for place in range(first, count + 1)
     ]  # fmt: skip
-    return (*found, *made)
+    return (*stage_dates, *made)
 
 
 def _at(check: Check, before: Dates, grid: Grid) -> Callable[[int], bool]:

@@ -53,7 +53,7 @@ def proposal_text(design: Design, proposals: Sequence[Proposal], head: Sequence[
         if not any(("section", index, *path) in typed.places for path in places)
     ]
     shared = [proposal for proposal in proposals if proposal.key in common]
-    if len(shared) == len(common) and len({(one.starts, one.hand_over) for one in shared}) == 1:
+    if len(shared) == len(common) and len({(proposal.starts, proposal.hand_over) for proposal in shared}) == 1:
         who = f"For section {', '.join(common)}: in place of the common [[stage]] tables."
         lines += [
             "",
@@ -77,9 +77,9 @@ def _comment(text: str) -> Iterator[str]:
 
 def _tables(design: Design, typed: _Typed, proposal: Proposal, header: str) -> Iterator[str]:
     """The tables of the stages as typed, a blank line after each, with other starts."""
-    number = next(k for k, one in enumerate(design.stated) if one.key == proposal.key)
-    own: Path = ("section", number, "stage")
-    at = own if own in typed.places else ("stage",)
+    number = next(k for k, section in enumerate(design.stated) if section.key == proposal.key)
+    place_of_stage: Path = ("section", number, "stage")
+    at = place_of_stage if place_of_stage in typed.places else ("stage",)
     for index, (stage, start) in enumerate(zip(design.stated[number].stages, proposal.starts, strict=True)):
         yield f"[[{header}]]"
         yield from _stage(typed, (*at, index), None if start == stage.start else f'"{day_text(start)}"')

@@ -30,6 +30,6 @@ def with_dates(design: Design, key: str, starts: Sequence[float], hand_over: flo
     new = {path: Provenance(day_text(date), None, None, PROPOSED) for path, date in changed.items()}
     section = old.model_copy(update=update)
     section._provenance = {**old._provenance, **new}  # noqa: SLF001  # it belongs to the section, which is made here
-    sections = tuple(section if one is old else one for one in design.sections)
+    sections = tuple(section if other is old else other for other in design.sections)
     origins = {**design.provenance, **{f"section.{key}.{path}": value for path, value in new.items()}}
     return replace(design, sections=sections, provenance=origins), section

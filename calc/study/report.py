@@ -33,12 +33,12 @@ UNLOADS = (
 ROW = "  {:<18}{:>7}{:>9}{:>6}  {:<19}{:>6}{:>11}"
 
 
-def found_text(found: Sequence[Found], run: Run, wish: Wish) -> str:
+def found_text(programmes: Sequence[Found], run: Run, wish: Wish) -> str:
     """The outcome first, then the dates of every section, then what the run leaves open."""
     lines = [*wrap(FIRST_LINES[run.outcome], WIDTH), *wrap(searched_words(wish), WIDTH)]
-    for one in found:
-        lines += ["", *_section(one)]
-    for words, rows in (*_open_verdicts(run), *_remarks(found)):
+    for programme in programmes:
+        lines += ["", *_section(programme)]
+    for words, rows in (*_open_verdicts(run), *_remarks(programmes)):
         lines += ["", *wrap(f"{words}:", WIDTH)]
         lines += [line for row in rows for line in wrap(row, WIDTH, initial_indent="  ", subsequent_indent="    ")]
     return "\n".join(lines)
@@ -48,9 +48,9 @@ def nothing_text(nothing: Sequence[Nothing], wish: Wish) -> str:
     """Why sections have no programme."""
     lines = wrap("No programme: waiting does not satisfy every condition. Nothing is written.", WIDTH)
     lines += wrap(searched_words(wish), WIDTH)
-    for one in nothing:
-        lines += ["", clean(f"Section {one.section.key}: {one.section.title}")]
-        lines += wrap(clean(f"{one.place}: {one.why}"), WIDTH, initial_indent="  ", subsequent_indent="    ")
+    for failure in nothing:
+        lines += ["", clean(f"Section {failure.section.key}: {failure.section.title}")]
+        lines += wrap(clean(f"{failure.place}: {failure.why}"), WIDTH, initial_indent="  ", subsequent_indent="    ")
     return "\n".join(lines)
 
 
@@ -63,9 +63,9 @@ def searched_words(wish: Wish) -> str:
     )
 
 
-def file_head(design: Design, found: Sequence[Found], run: Run, wish: Wish) -> list[str]:
+def file_head(design: Design, programmes: Sequence[Found], run: Run, wish: Wish) -> list[str]:
     """What the proposed file is, from which inputs, what was searched and what the run says, a paragraph each."""
-    looked = sum(one.looked for one in found)
+    count = sum(programme.looked for programme in programmes)
     what = (
         "Proposed filling programme: the shortest waits between the stages as typed. Heights, order, situations, water "
         f"and durations are those of project.toml. sandsleeve {__version__}, command size --programme."
@@ -73,14 +73,14 @@ def file_head(design: Design, found: Sequence[Found], run: Run, wish: Wish) -> l
     states = [
         what,
         f"Inputs: project.toml, SHA-256 {design.sha256}",
-        f"Searched: {searched_words(wish)} {looked} programmes evaluated.",
+        f"Searched: {searched_words(wish)} {count} programmes evaluated.",
         f"Run of all chapters with these dates: {run.outcome}.",
-        *(f"{words}: {'; '.join(rows)}." for words, rows in (*_open_verdicts(run), *_remarks(found))),
+        *(f"{words}: {'; '.join(rows)}." for words, rows in (*_open_verdicts(run), *_remarks(programmes))),
     ]
     return [line for state in states for line in (state, "")][:-1]
 
 
-def found_record(found: Sequence[Found], run: Run, wish: Wish) -> dict[str, Any]:
+def found_record(programmes: Sequence[Found], run: Run, wish: Wish) -> dict[str, Any]:
     """The same as plain data, dates in days."""
     return {
         "outcome": run.outcome,
@@ -90,27 +90,27 @@ def found_record(found: Sequence[Found], run: Run, wish: Wish) -> dict[str, Any]
             "latest": wish.latest,
             "cautious": wish.cautious,
         },
-        "sections": [_record(one) for one in found],
+        "sections": [_record(programme) for programme in programmes],
     }
 
 
 def nothing_record(nothing: Sequence[Nothing]) -> dict[str, Any]:
     """Sections without a programme as plain data."""
-    rows = [{"key": one.section.key, "place": one.place, "why": one.why} for one in nothing]
+    rows = [{"key": failure.section.key, "place": failure.place, "why": failure.why} for failure in nothing]
     return {"outcome": "no programme", "sections": rows}
 
 
-def _record(found: Found) -> dict[str, Any]:
+def _record(programme: Found) -> dict[str, Any]:
     return {
-        "key": found.section.key,
-        "looked": found.looked,
+        "key": programme.section.key,
+        "looked": programme.looked,
         "dates": [
             {
                 "name": row.name, "typed": row.typed, "proposed": row.dated.date, "wait": row.wait,
                 "governs": row.dated.governs, "degree": row.degree,
                 "conditions": [_condition_record(condition) for condition in row.dated.conditions],
             }
-            for row in found.rows
+            for row in programme.rows
         ],
     }  # fmt: skip
 
@@ -120,29 +120,31 @@ def _condition_record(condition: Condition) -> dict[str, Any]:
     return {name: getattr(condition, name) for name in names}
 
 
-def _section(found: Found) -> Iterator[str]:
-    yield clean(f"Section {found.section.key}: {found.section.title}")
+def _section(programme: Found) -> Iterator[str]:
+    yield clean(f"Section {programme.section.key}: {programme.section.title}")
     yield ROW.format(*HEAD)
     yield ROW.format(*UNITS).rstrip()
-    for row in found.rows:
-        one, wait = row.dated, "–" if row.wait is None else f"{row.wait:g}"
+    for row in programme.rows:
+        stage_date, wait = row.dated, "–" if row.wait is None else f"{row.wait:g}"
         degree = "–" if row.degree is None else f"{row.degree:.1f}"
         name = clean(row.name)
         name = name if len(name) <= 18 else f"{name[:17]}…"
-        yield ROW.format(name, f"{row.typed:g}", f"{one.date:g}", wait, one.governs, degree, _margin(one)).rstrip()
-        words = "; ".join(_condition(condition) for condition in one.conditions)
+        yield ROW.format(
+            name, f"{row.typed:g}", f"{stage_date.date:g}", wait, stage_date.governs, degree, _margin(stage_date)
+        ).rstrip()
+        words = "; ".join(_condition(condition) for condition in stage_date.conditions)
         yield from wrap(words, WIDTH, initial_indent=" " * 4, subsequent_indent=" " * 6)
-    saved = found.rows[-1].typed - found.rows[-1].dated.date
+    saved = programme.rows[-1].typed - programme.rows[-1].dated.date
     words = "shorter" if saved >= 0 else "longer"
-    yield f"  {abs(saved):g} days {words} than typed; {found.looked} programmes evaluated"
+    yield f"  {abs(saved):g} days {words} than typed; {programme.looked} programmes evaluated"
 
 
 def _margin(dated: Dated) -> str:
     """The margin of what governs; of several, or where waiting does not govern, the smallest beside what is asked."""
-    own = [condition for condition in dated.conditions if condition.kind == dated.governs] or dated.conditions
-    if not own:
+    conditions = [condition for condition in dated.conditions if condition.kind == dated.governs] or dated.conditions
+    if not conditions:
         return "–"
-    least = min(own, key=lambda one: one.margin / one.needed)
+    least = min(conditions, key=lambda condition: condition.margin / condition.needed)
     return f"{least.margin:.{least.decimals}f} {least.unit}"
 
 
@@ -170,12 +172,17 @@ def _open_verdicts(run: Run) -> Iterator[tuple[str, list[str]]]:
             yield words, [*rows[: SHOWN if more else None], *more]
 
 
-def _remarks(found: Sequence[Found]) -> Iterator[tuple[str, list[str]]]:
+def _remarks(programmes: Sequence[Found]) -> Iterator[tuple[str, list[str]]]:
     """What the search cannot say of steps that take load off, and why a last stage waits."""
-    falling = [f"section {one.section.key}" for one in found if one.unloads]
+    falling = [f"section {programme.section.key}" for programme in programmes if programme.unloads]
     if falling:
         yield UNLOADS, falling
-    late = [f"section {one.section.key}, {row.name}" for one in found for row in one.rows if row.dated.governs == CREEP]
+    late = [
+        f"section {programme.section.key}, {row.name}"
+        for programme in programmes
+        for row in programme.rows
+        if row.dated.governs == CREEP
+    ]
     if late:
         yield LATE, [clean(row) for row in late]
 

@@ -57,11 +57,11 @@ class Found:
     @property
     def rows(self) -> tuple["Row", ...]:
         """The dates side by side with those typed."""
-        stages, given = self.section.stages, self.section.consolidation
+        stages, consolidation = self.section.stages, self.section.consolidation
         names = [*(stage.name for stage in stages), HAND_OVER]
-        typed = [*(stage.start for stage in stages), given.hand_over if given else self.dated[-1].date]
-        ends = [one.date + stage.duration for one, stage in zip(self.dated, stages, strict=False)]
-        waits = [None, *(one.date - end for one, end in zip(self.dated[1:], ends, strict=True))]
+        typed = [*(stage.start for stage in stages), consolidation.hand_over if consolidation else self.dated[-1].date]
+        ends = [stage_date.date + stage.duration for stage_date, stage in zip(self.dated, stages, strict=False)]
+        waits = [None, *(stage_date.date - end for stage_date, end in zip(self.dated[1:], ends, strict=True))]
         columns = zip(names, typed, self.dated, waits, (*self.degrees, None), strict=True)
         return tuple(Row(*cells) for cells in columns)
 
@@ -105,7 +105,7 @@ class Search:
 
     def __init__(self, design: Design, section: Section, wish: Wish) -> None:
         if section.columns.zones:
-            names = ", ".join(one.key for _, one in section.columns.zones)
+            names = ", ".join(zone.key for _, zone in section.columns.zones)
             message = f"section {section.key}: a programme is searched for one grid of columns, not by zones ({names})."
             raise OpenError(message)
         self.design, self.section, self.wish = design, section, wish
@@ -130,31 +130,31 @@ class Search:
                     )
         except TooWeakError as error:
             return Nothing(self.section, error.stage, str(error))
-        found = self._search_until_steady()
-        if _at_hand_over(found) == RESIDUAL and not self.ground.opening:
-            found = self._with_later_end(found)
-        if isinstance(found, Stuck):
+        result = self._search_until_steady()
+        if _at_hand_over(result) == RESIDUAL and not self.ground.opening:
+            result = self._with_later_end(result)
+        if isinstance(result, Stuck):
             names = [*(stage.name for stage in self.section.stages), HAND_OVER]
-            return Nothing(self.section, names[found.place], _reason(self.ground, found, self.wish))
+            return Nothing(self.section, names[result.place], _reason(self.ground, result, self.wish))
         steps, stages = self.ground.steps, range(len(self.section.stages))
         begun = [any(step < place for step in steps) for place in stages]
         degrees = [
-            self.ground.degree(_dates(found)[: k + 1]).reached if placed else None for k, placed in enumerate(begun)
+            self.ground.degree(_dates(result)[: k + 1]).reached if placed else None for k, placed in enumerate(begun)
         ]
-        found = self._with_low(found)
-        return Found(self.section, found, tuple(degrees), self.ground.looked, self.ground.model.unloads)
+        stage_dates = self._with_low(result)
+        return Found(self.section, stage_dates, tuple(degrees), self.ground.looked, self.ground.model.unloads)
 
-    def _with_low(self, found: tuple[Dated, ...]) -> tuple[Dated, ...]:
+    def _with_low(self, stage_dates: tuple[Dated, ...]) -> tuple[Dated, ...]:
         """The same, with what every condition reaches where c_h is at the lower end of its range."""
         if self.wish.cautious:
-            return found
-        dates = _dates(found)
+            return stage_dates
+        dates = _dates(stage_dates)
         return tuple(
-            replace(one, conditions=tuple(
+            replace(stage_date, conditions=tuple(
                 replace(condition, low=self.ground.low(condition.kind, dates[: place + 1]))
-                for condition in one.conditions
+                for condition in stage_date.conditions
             ))
-            for place, one in enumerate(found)
+            for place, stage_date in enumerate(stage_dates)
         )  # fmt: skip
 
     def final(self, place: int) -> float:
@@ -166,14 +166,14 @@ class Search:
         count = len(self.section.stages)
         order, grid = self._bounds(last_from)
         starts: Dates = ()
-        found = earliest_dates(order, grid, self._checks)
+        result = earliest_dates(order, grid, self._checks)
         for _ in range(ROUNDS):
-            before, starts = starts, _starts(found)
+            before, starts = starts, _starts(result)
             if starts == before or len(starts) < count:
                 break
             self._end_works(starts)
-            found = earliest_dates(order, grid, self._checks)
-        return found
+            result = earliest_dates(order, grid, self._checks)
+        return result
 
     def _checks(self, place: int) -> Sequence[Check]:
         """The checks of a place; where traffic goes with the hand-over, each hand-over has its own end of the works."""
@@ -196,30 +196,30 @@ class Search:
         labels = [frame(self.design, self.section).stages[step + 1] for step in self.ground.steps]
         self.ground.take_settlement(self.cells[starts[-1]], labels)
 
-    def _with_later_end(self, found: tuple[Dated, ...] | Stuck) -> tuple[Dated, ...] | Stuck:
+    def _with_later_end(self, result: tuple[Dated, ...] | Stuck) -> tuple[Dated, ...] | Stuck:
         """The same, or with a later last stage where that brings the hand-over forward.
 
         The creep of the sleeve counts from the end of the works on: the later they end the less of it is left, which
         may outweigh what the last stage itself has still to settle.
         """
         _, grid = self._bounds()
-        first = grid.number(_starts(found)[len(self.section.stages) - 1])
-        low, high = first, grid.last if isinstance(found, Stuck) else grid.number(found[-1].date)
+        first = grid.number(_starts(result)[len(self.section.stages) - 1])
+        low, high = first, grid.last if isinstance(result, Stuck) else grid.number(result[-1].date)
         for _ in range(ROUNDS):
-            best = self._best_end(found, grid, low, high)
+            best = self._best_end(result, grid, low, high)
             again = self._search_until_steady(grid.date(best) if best > first else -inf)
-            if isinstance(again, Stuck) or (not isinstance(found, Stuck) and again[-1].date >= found[-1].date):
+            if isinstance(again, Stuck) or (not isinstance(result, Stuck) and again[-1].date >= result[-1].date):
                 break
             # Another end changes the degrees before a little, and with them the other dates: look around once more.
-            found, around = again, max(1, (high - first) // PARTS)
-            low, high = max(first, best - around), min(grid.number(found[-1].date), best + around)
-        self._end_works(_starts(found))
-        return found
+            result, around = again, max(1, (high - first) // PARTS)
+            low, high = max(first, best - around), min(grid.number(result[-1].date), best + around)
+        self._end_works(_starts(result))
+        return result
 
-    def _best_end(self, found: tuple[Dated, ...] | Stuck, grid: Grid, low: int, high: int) -> int:
+    def _best_end(self, result: tuple[Dated, ...] | Stuck, grid: Grid, low: int, high: int) -> int:
         """The first step of the last stage, from ``low`` to ``high``, with the earliest hand-over; the others stay."""
-        before = _starts(found)[: len(self.section.stages) - 1]
-        soonest = grid.last if isinstance(found, Stuck) else grid.number(found[-1].date)
+        before = _starts(result)[: len(self.section.stages) - 1]
+        soonest = grid.last if isinstance(result, Stuck) else grid.number(result[-1].date)
 
         @cache
         def hand_over(number: int) -> float:
@@ -252,11 +252,11 @@ class Search:
         def residual_at(number: int) -> Condition:
             return self.ground.residual((*starts, grid.date(number)))
 
-        found = first_holding(low, high, lambda number: residual_at(number).holds) or low
-        if found == low:
+        first = first_holding(low, high, lambda number: residual_at(number).holds) or low
+        if first == low:
             return low
-        now, before = residual_at(found).margin, residual_at(found - 1).margin
-        return found - now / (now - before)
+        now, before = residual_at(first).margin, residual_at(first - 1).margin
+        return first - now / (now - before)
 
     def _bounds(self, last_from: float = -inf) -> tuple[Order, Grid]:
         durations = tuple(stage.duration for stage in self.section.stages)
@@ -265,20 +265,20 @@ class Search:
         return order, Grid(self.section.stages[0].start, self.wish.step, self.wish.latest)
 
 
-def _at_hand_over(found: tuple[Dated, ...] | Stuck) -> str:
+def _at_hand_over(result: tuple[Dated, ...] | Stuck) -> str:
     """What governs the hand-over, or is not met there; nothing where the search does not come as far."""
-    if isinstance(found, Stuck):
-        return found.condition.kind if found.condition else ""
-    return found[-1].governs
+    if isinstance(result, Stuck):
+        return result.condition.kind if result.condition else ""
+    return result[-1].governs
 
 
-def _starts(found: tuple[Dated, ...] | Stuck) -> Dates:
+def _starts(result: tuple[Dated, ...] | Stuck) -> Dates:
     """The starts found, without the hand-over."""
-    return _dates(found.found) if isinstance(found, Stuck) else _dates(found)[:-1]
+    return _dates(result.found) if isinstance(result, Stuck) else _dates(result)[:-1]
 
 
-def _dates(found: tuple[Dated, ...]) -> Dates:
-    return tuple(one.date for one in found)
+def _dates(stage_dates: tuple[Dated, ...]) -> Dates:
+    return tuple(stage_date.date for stage_date in stage_dates)
 
 
 def _reason(ground: Ground, stuck: Stuck, wish: Wish) -> str:

@@ -38,24 +38,31 @@ def descent() -> Descent:
     names = list(data["reads"])
     verdicts = {}
     for key, (title, effect, resistance, limit, places) in data["verdicts"].items():
-        chapter, _, own = key.partition("/")
+        chapter, _, name = key.partition("/")
         fields = frozenset(names[at] for at in places)
-        verdicts[chapter, own] = VerdictOf(title, effect, resistance, limit, fields)
+        verdicts[chapter, name] = VerdictOf(title, effect, resistance, limit, fields)
     reads = {
-        name: tuple((one.partition("/")[0], one.partition("/")[2]) for one in by) for name, by in data["reads"].items()
+        name: tuple((place.partition("/")[0], place.partition("/")[2]) for place in by)
+        for name, by in data["reads"].items()
     }
     return Descent(verdicts, reads)
 
 
-def descent_text(found: Descent) -> str:
+def descent_text(record: Descent) -> str:
     """The data as its file holds it, a line for each field and each verdict."""
-    every = set(found.reads).union(*(verdict.fields for verdict in found.verdicts.values()))
+    every = set(record.reads).union(*(verdict.fields for verdict in record.verdicts.values()))
     names = sorted(every)
     at = {name: k for k, name in enumerate(names)}
-    reads = {name: [f"{chapter}/{symbol}" for chapter, symbol in found.reads.get(name, ())] for name in names}
+    reads = {name: [f"{chapter}/{symbol}" for chapter, symbol in record.reads.get(name, ())] for name in names}
     verdicts = {
-        f"{chapter}/{key}": [one.title, one.effect, one.resistance, one.limit, sorted(at[name] for name in one.fields)]
-        for (chapter, key), one in found.verdicts.items()
+        f"{chapter}/{key}": [
+            verdict.title,
+            verdict.effect,
+            verdict.resistance,
+            verdict.limit,
+            sorted(at[name] for name in verdict.fields),
+        ]
+        for (chapter, key), verdict in record.verdicts.items()
     }
     parts = [f'"{title}": {{\n{_rows(rows)}\n}}' for title, rows in (("reads", reads), ("verdicts", verdicts))]
     return "{" + ",\n".join(parts) + "}\n"

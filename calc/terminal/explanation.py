@@ -27,14 +27,14 @@ EVIDENCE = {"inspected": "", "derived": "", "confirmed": " (confirmed in a secon
 def explanation(name: str, width: int) -> str:
     """Everything that has this name, or nothing."""
     lines = [line for part in _parts(name) for line in ("", *part)]
-    return "\n".join(_wrapped(line, width) for line in lines[1:])
+    return "\n".join(_wrap_line(line, width) for line in lines[1:])
 
 
 def near(name: str) -> list[str]:
     """Names that are like one that is not known."""
-    names = {one.casefold(): one for one in _names()}
-    found = get_close_matches(name.casefold(), names, NEAR, 0.6)
-    return [names[one] for one in found]
+    names = {form.casefold(): form for form in _names()}
+    forms = get_close_matches(name.casefold(), names, NEAR, 0.6)
+    return [names[form] for form in forms]
 
 
 def _parts(name: str) -> Iterator[list[str]]:
@@ -44,11 +44,11 @@ def _parts(name: str) -> Iterator[list[str]]:
     else:
         for path, info in fields.items():
             yield _field(path, info)
-    own = name.removeprefix("section.")
-    yield from (_table(path) for path in tables_by_path() if path == own or path.endswith(f".{own}"))
-    yield from (_verdict(chapter, key, one) for (chapter, key), one in descent().verdicts.items()
+    header = name.removeprefix("section.")
+    yield from (_table(path) for path in tables_by_path() if path == header or path.endswith(f".{header}"))
+    yield from (_verdict(chapter, key, verdict) for (chapter, key), verdict in descent().verdicts.items()
                 if name in {key, f"{chapter}.{key}", f"{chapter}/{key}"})  # fmt: skip
-    yield from (_symbol(one) for one in NOMENCLATURE.values() if name in {one.name, one.plain})
+    yield from (_symbol(quantity) for quantity in NOMENCLATURE.values() if name in {quantity.name, quantity.plain})
 
 
 def _fields_named(name: str) -> dict[str, FieldInfo]:
@@ -88,8 +88,8 @@ def _acts(path: str) -> list[str]:
     for chapter, symbol in descent().reads.get(path, ()):
         reads.setdefault(chapter, []).append(NOMENCLATURE[symbol].plain)
     by: dict[str, list[str]] = {}
-    for (chapter, key), one in descent().verdicts.items():
-        if path in one.fields:
+    for (chapter, key), verdict in descent().verdicts.items():
+        if path in verdict.fields:
             by.setdefault(chapter, []).append(key)
     if not reads and not by:
         return [f"  {SILENT}"]
@@ -107,27 +107,27 @@ def _table(name: str) -> list[str]:
     owner = tables_by_path()[above][0] if above else None
     says = keys_of(owner)[key].description if owner else ""
     doc = " ".join((model.__doc__ or "").split())
-    own = [
+    lines = [
         f"  {f'[[{path}]]' if many else f'[{path}]'}: {' '.join((of.__doc__ or '').split())}".rstrip(": ")
         for path, (of, many) in tables_by_path().items()
         if path.rpartition(".")[0] == name
     ]
-    return [f"{header}: table of the project file", *(f"  {text}" for text in (says, doc) if text), *rows, *own]
+    return [f"{header}: table of the project file", *(f"  {text}" for text in (says, doc) if text), *rows, *lines]
 
 
-def _verdict(chapter: str, key: str, one: VerdictOf) -> list[str]:
-    lines = [f"{key}: verdict of {TITLES[chapter]}", f"  {one.title}."]
-    if one.effect:
-        both = [NOMENCLATURE[name] for name in (one.effect, one.resistance)]
+def _verdict(chapter: str, key: str, verdict: VerdictOf) -> list[str]:
+    lines = [f"{key}: verdict of {TITLES[chapter]}", f"  {verdict.title}."]
+    if verdict.effect:
+        both = [NOMENCLATURE[name] for name in (verdict.effect, verdict.resistance)]
         lines.append(f"  Compares: {both[0].plain} ≤ {both[1].plain}.")
         for side in both:
             lines += [f"  {side.plain}: {side.meaning}{_unit(side)}.", *_formulas(side)]
     else:
         lines.append("  In the examples it is stated, or open, without a number.")
-    if one.limit:
-        lines.append(f"  Limit: {one.limit}.")
-    if one.fields:
-        lines += ["  Descends in the examples from:", *_by_table(one.fields)]
+    if verdict.limit:
+        lines.append(f"  Limit: {verdict.limit}.")
+    if verdict.fields:
+        lines += ["  Descends in the examples from:", *_by_table(verdict.fields)]
     return lines
 
 
@@ -140,14 +140,16 @@ def _by_table(fields: Sequence[str] | frozenset[str]) -> list[str]:
     return [f"    {table}: {', '.join(keys)}" for table, keys in tables.items()]
 
 
-def _symbol(one: Symbol) -> list[str]:
-    lines = [f"{one.plain}: symbol{_unit(one)}", f"  {one.meaning[:1].upper()}{one.meaning[1:]}."]
-    lines += _formulas(one)
-    fields = sorted(path for path, by in descent().reads.items() if one.name in {symbol for _, symbol in by})
+def _symbol(quantity: Symbol) -> list[str]:
+    lines = [f"{quantity.plain}: symbol{_unit(quantity)}", f"  {quantity.meaning[:1].upper()}{quantity.meaning[1:]}."]
+    lines += _formulas(quantity)
+    fields = sorted(path for path, by in descent().reads.items() if quantity.name in {symbol for _, symbol in by})
     if fields:
         lines.append(f"  Read from: {', '.join(fields)}.")
     verdicts = [
-        f"{chapter}.{key}" for (chapter, key), v in descent().verdicts.items() if one.name in {v.effect, v.resistance}
+        f"{chapter}.{key}"
+        for (chapter, key), v in descent().verdicts.items()
+        if quantity.name in {v.effect, v.resistance}
     ]
     if verdicts:
         lines.append(f"  Compared in: {', '.join(verdicts)}.")
@@ -168,11 +170,11 @@ def _formulas(symbol: Symbol) -> list[str]:
 def _names() -> tuple[str, ...]:
     fields = fields_by_path()
     keys = {path.rpartition(".")[2] for path in fields}
-    symbols = {form for one in NOMENCLATURE.values() for form in (one.name, one.plain)}
+    symbols = {form for quantity in NOMENCLATURE.values() for form in (quantity.name, quantity.plain)}
     return (*sorted(keys), *fields, *tables_by_path(), *(key for _, key in descent().verdicts), *sorted(symbols))
 
 
-def _wrapped(line: str, width: int) -> str:
+def _wrap_line(line: str, width: int) -> str:
     indent = line[: len(line) - len(line.lstrip())]
     return "\n".join(
         wrap(line.strip(), width, initial_indent=indent, subsequent_indent=f"{indent}  ", break_on_hyphens=False)

@@ -26,7 +26,9 @@ def summary(run: Run, width: int, project: str, left_out: Sequence[str] = ()) ->
     `width` in columns, `project` as it was typed, `left_out` what was not run.
     """
     room, verdicts = columns(width), run.verdicts()
-    failing = sorted((verdict for verdict in verdicts if verdict[2].state == "fail"), key=lambda one: -_ratio(one[2]))
+    failing = sorted(
+        (verdict for verdict in verdicts if verdict[2].state == "fail"), key=lambda entry: -_ratio(entry[2])
+    )
     waiting = list(_by_chapter([verdict for verdict in verdicts if verdict[2].stamp == "not verified"]))
     command = f"sandsleeve check {quote(project)}"
     lines = [f"Outcome: {run.outcome}, {WORDS[run.outcome]}."]
@@ -36,7 +38,7 @@ def summary(run: Run, width: int, project: str, left_out: Sequence[str] = ()) ->
         governing = run.governing[2]
         sign = "✗ " if governing.state == "fail" else ""
         lines += _lines(f"Governing: {sign}{_verdict_text(run.governing)}", room, most=2)
-        failing = [one for one in failing if one[2] is not governing]
+        failing = [entry for entry in failing if entry[2] is not governing]
     for one in failing[:MOST]:
         lines += _lines(f"{INDENT}✗ {_verdict_text(one)}", room, most=2)
     for text in waiting[:MOST]:
@@ -63,9 +65,9 @@ def _ratio(verdict: Verdict) -> float:
     return (verdict.utilisation or 0.0) / verdict.limit
 
 
-def _verdict_text(found: Found) -> str:
+def _verdict_text(entry: Found) -> str:
     """One verdict by its numbers, title and case."""
-    part, _, verdict = found
+    part, _, verdict = entry
     numbers = ""
     if verdict.effect is not None and verdict.resistance is not None:
         effect, resistance, unit = amounts(verdict)
@@ -75,11 +77,11 @@ def _verdict_text(found: Found) -> str:
     return f"{part.section.key} {what} {verdict.title}; {circumstances(verdict)}".replace("  ", " ").rstrip("; ")
 
 
-def _by_chapter(found: Sequence[Found]) -> Iterator[str]:
+def _by_chapter(entries: Sequence[Found]) -> Iterator[str]:
     """What is not verified in a chapter: sections, chapter, how many verdicts, the first reason."""
     chapters: dict[str, list[Found]] = {}
-    for one in found:
-        chapters.setdefault(one[1].key, []).append(one)
+    for entry in entries:
+        chapters.setdefault(entry[1].key, []).append(entry)
     for members in chapters.values():
         sections = ", ".join(dict.fromkeys(part.section.key for part, _, _ in members))
         _, sheet, first = members[0]

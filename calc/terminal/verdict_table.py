@@ -73,9 +73,11 @@ def _numbers(verdict: Verdict) -> str:
 
 def amounts(verdict: Verdict) -> tuple[str, str, str]:
     """Effect, resistance and unit of a verdict as they are shown."""
-    one = symbol(verdict.effect_symbol) if verdict.effect_symbol else None
-    factor, unit = (one.factor, one.unit_text) if one else (1.0, verdict.unit)
-    effect, resistance = (None if one is None else one * factor for one in (verdict.effect, verdict.resistance))
+    quantity = symbol(verdict.effect_symbol) if verdict.effect_symbol else None
+    factor, unit = (quantity.factor, quantity.unit_text) if quantity else (1.0, verdict.unit)
+    effect, resistance = (
+        None if number is None else number * factor for number in (verdict.effect, verdict.resistance)
+    )
     return _amount(effect), _amount(resistance), unit
 
 

@@ -37,14 +37,14 @@ from tests.archive.test_signing import silent
 def test_originator_certifies_and_the_others_approve(whole: FolderStore, copy: bytes) -> None:
     """ISO 32000-1, 12.8.2.2: the certifying signature says that signing is all that may follow."""
     with pikepdf.open(BytesIO(copy)) as pdf:
-        fields = {str(one.T): one for one in pdf.Root.AcroForm.Fields}
+        fields = {str(field.T): field for field in pdf.Root.AcroForm.Fields}
         certified = [role for role, field in fields.items() if "/Reference" in field.V]
         assert list(fields) == list(ROLES)
         assert certified == ["originator"]
         assert str(fields["checker"].TU) == "Signature of the checker"
         assert int(fields["originator"].V.Reference[0].TransformParams.P) == 2
         assert pdf.Root.Perms.DocMDP.objgen == fields["originator"].V.objgen
-        assert {str(one.V.SubFilter) for one in fields.values()} == {"/ETSI.CAdES.detached"}
+        assert {str(field.V.SubFilter) for field in fields.values()} == {"/ETSI.CAdES.detached"}
         assert float(fields["checker"].Rect[0]) > float(fields["originator"].Rect[2])
     package = content_of(whole, manifest_of(whole, whole.entries()[0]).file("package"))
     assert copy.startswith(package)

@@ -227,7 +227,7 @@ def verdicts(data: dict[str, Any]) -> list[dict[str, Any]]:
 def test_verdicts_that_turn_and_move_are_told_apart(
     short: str, edit: Callable[[dict[str, Any]], None], turned: bool
 ) -> None:
-    changes = changed(short, lambda data: edit(next(one for one in verdicts(data) if one["utilisation"])))
+    changes = changed(short, lambda data: edit(next(verdict for verdict in verdicts(data) if verdict["utilisation"])))
 
     assert len(changes.verdicts) in {1, 2}
     assert [verdict.turned for verdict in changes.verdicts] == [turned] * len(changes.verdicts)

@@ -20,7 +20,7 @@ def differing(page: Path) -> dict[str, bool]:
 def test_page_tells_where_an_issued_revision_has_other_results(project: Path, command: Command, tmp_path: Path) -> None:
     store = FolderStore(project / "archive")
     first, second = (
-        {key: one.step.shown.get(one.step.symbol) for key, one in read_recorded(
+        {key: step.step.shown.get(step.step.symbol) for key, step in read_recorded(
             content_of(store, manifest_of(store, entry).file("results")), entry.label).steps().items()}
         for entry in issues(store.entries())
     )  # fmt: skip

@@ -58,7 +58,9 @@ def test_archive_as_it_was_issued_is_sound(store: FolderStore) -> None:
 
     assert (report.problems, report.notes, report.records, report.files) == ([], [], 2, 6)
     assert report.head == store.entries()[-1].sha256
-    assert report.size == sum(len(one) for name, one in contents(store.root).items() if name.startswith("objects/"))
+    assert report.size == sum(
+        len(content) for name, content in contents(store.root).items() if name.startswith("objects/")
+    )
 
 
 @pytest.mark.parametrize("pattern", ["objects/*/*", "records/*/manifest.json", "README.txt"])

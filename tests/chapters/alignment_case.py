@@ -54,7 +54,7 @@ def run(folder: Path, *changes: Change) -> tuple[Design, dict[str, dict[str, She
         change(document)
     (folder / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
     design = read_design(folder)
-    early = {one.key: _early(design, place) for place, one in enumerate(design.sections)}
+    early = {section.key: _early(design, place) for place, section in enumerate(design.sections)}
     found: dict[str, dict[str, Sheet]] = {}
     for section in design.sections:
         found[section.key] = dict(early[section.key])

@@ -51,8 +51,8 @@ def test_a_step_over_a_short_length_fails_and_over_a_long_one_stands(tmp_path: P
     states = {}
     for length in ("1 m", "80 m"):
         _, found = run(tmp_path, two(thinner, [*ends("0+000", "0+200"), transition("0+100", length)]))
-        states[length] = {key: one.state for key, one in verdicts(found["A"]["alignment"]).items()}
-        assert states[length] == {key: one.state for key, one in verdicts(found["B"]["alignment"]).items()}
+        states[length] = {key: verdict.state for key, verdict in verdicts(found["A"]["alignment"]).items()}
+        assert states[length] == {key: verdict.state for key, verdict in verdicts(found["B"]["alignment"]).items()}
 
     assert states["1 m"] == {"gradient_hand_over": "fail", "gradient_residual": "fail"}
     assert states["80 m"] == {"gradient_hand_over": "pass", "gradient_residual": "pass"}

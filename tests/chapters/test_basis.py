@@ -95,7 +95,7 @@ def test_a_section_is_verified_by_the_factor_sets_that_it_names(run_project: Cal
     both = utilisations(plain, 1)
     assert of_second
     assert all(value <= max(one for (name, _), one in both.items() if name == key) for key, value in of_second.items())
-    table = next(one for one in other["basis"].page.tables if one.key == "factors")
+    table = next(table for table in other["basis"].page.tables if table.key == "factors")
     assert {row[0] for row in table.rows} == {SETS[1]}
 
 
@@ -111,7 +111,7 @@ def utilisations(run: Run, place: int) -> dict[tuple[str, str], float]:
 def test_a_factor_has_one_meaning_in_the_table_and_on_the_lines(chapters: Chapters) -> None:
     """γ_Q of combination 2 is applied to the loads: 1 on effects, 1.3 as γ_Q,src, in the table as everywhere."""
     basis = chapters()["basis"]
-    table = next(one for one in basis.page.tables if one.key == "factors")
+    table = next(table for table in basis.page.tables if table.key == "factors")
     column = {one.symbol: k for k, one in enumerate(table.head)}
     stage = basis.axes["stage"][-1]
     rows = {row[0]: row for row in table.rows if row[1] == "persistent"}
@@ -128,12 +128,12 @@ def test_factors_from_memory_are_marked_in_situations_that_use_them(chapters: Ch
         document["stage"][0]["situation"] = "accidental"
 
     basis = chapters(accidental)["basis"]
-    table = next(one for one in basis.page.tables if one.key == "factors")
+    table = next(table for table in basis.page.tables if table.key == "factors")
 
     assert "factors-EN 1997-1 DA1-1" in keys(basis)
     assert any("◦" in cell for row in table.rows for cell in row)
     assert "factors-EN 1997-1 DA1-1" not in keys(chapters()["basis"])
-    step = next(one for one in basis.steps if one.symbol == "gamma_phi")
+    step = next(step for step in basis.steps if step.symbol == "gamma_phi")
     assert step.origins[0].evidence == "not inspected"
 
 

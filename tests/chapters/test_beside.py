@@ -27,7 +27,7 @@ def transfer(part: SectionRun) -> Sheet:
     return next(sheet for sheet in part.sheets if sheet.key == "load_transfer")
 
 
-@pytest.mark.parametrize("model", [one.key for one in MODELS])
+@pytest.mark.parametrize("model", [model.key for model in MODELS])
 def test_model_that_is_used_keeps_its_lines_and_the_others_stand_in_a_table(chapters: Chapters, model: str) -> None:
     sheet = chapters(change(arching=model))["load_transfer"]
     others = {one.key for one in MODELS if one.key != model} | {"coefficient"}
@@ -80,7 +80,7 @@ def test_shapes_of_the_load_stand_side_by_side(run_project: RunProject) -> None:
     part = run_project(change(load_shape="inverse")).sections[0]
     sheet, case = transfer(part), part.cases["load_transfer", "free_inverse"]
     shapes = table(sheet, FREE_TABLE)
-    row = next(one for one in shapes.rows if str(one[0]).startswith("T_m,q = "))
+    row = next(row for row in shapes.rows if str(row[0]).startswith("T_m,q = "))
 
     assert [one.words for one in shapes.head[1:-1]] == [
         sheet.scopes[f"free_{key}"].title.partition(": ")[2] for key in ("uniform", "triangular", "inverse")

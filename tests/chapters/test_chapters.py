@@ -15,7 +15,7 @@ def test_chapters_not_built_are_not_verified_in_words(run_project: Callable[...,
     open_chapters = [chapter for chapter in CHAPTERS if chapter.check is None]
 
     for chapter in open_chapters:
-        sheet = next(one for one in run.sections[0].sheets if one.key == chapter.key)
+        sheet = next(sheet for sheet in run.sections[0].sheets if sheet.key == chapter.key)
         assert [verdict.state for verdict in sheet.verdicts] == ["not verified"]
         assert chapter.settles in sheet.verdicts[0].note
     assert run.outcome == "incomplete"

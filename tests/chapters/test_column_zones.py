@@ -217,7 +217,7 @@ def test_the_page_of_the_columns_shows_every_grid_in_its_place(run_project: Runs
     """A row for each strip from left to right, and the rows in plan."""
     page = of(run_project(zone(6, 13)), "A")["columns"].page
 
-    (table,) = [one for one in page.tables if one.key == "grids"]
+    (table,) = [table for table in page.tables if table.key == "grids"]
     assert [row[1] for row in table.rows] == ["A", "slope", "A", "slope", "A"]
     assert [row[-1] for row in table.rows][-1] == "–"
     assert any(getattr(figure, "key", "") == "grids" for figure in page.figures)

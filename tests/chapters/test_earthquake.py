@@ -38,9 +38,9 @@ def test_coefficients_and_factors_hold_in_the_seismic_stage_alone(chapters: Chap
     assert verdict(basis, "liquefaction").accepted
     assert "liquefaction" in keys(basis)
     assert not {"earthquake-water", "earthquake-strips"} & set(keys(basis))
-    table = next(one for one in basis.page.tables if one.key == "factors")
+    table = next(table for table in basis.page.tables if table.key == "factors")
     assert ["seismic"] * 2 == [row[1] for row in table.rows if row[1] == "seismic"]
-    others = next(one for one in basis.page.tables if one.key == "other-factors")
+    others = next(table for table in basis.page.tables if table.key == "other-factors")
     assert any("seismic 1.2" in row[1] for row in others.rows)
 
 
@@ -217,11 +217,13 @@ def test_sides_that_are_mirrored_shake_alike(chapters: Chapters) -> None:
 def test_slices_print_the_horizontal_forces_where_the_earthquake_governs(chapters: Chapters) -> None:
     stability = chapters(searched(shaken(a_g=0.3)))["stability"]
     tables = [
-        one for one in stability.page.tables if one.key.endswith("-slices") and "H" in {c.words for c in one.head}
+        table
+        for table in stability.page.tables
+        if table.key.endswith("-slices") and "H" in {c.words for c in table.head}
     ]
 
     assert tables
-    assert all("vertical inertia" in one.note for one in tables)
+    assert all("vertical inertia" in table.note for table in tables)
     table = tables[0]
     assert [one.words for one in table.head][-1] == "H"
     assert all(float(row[-1].replace("−", "-")) > 0 for row in table.rows)
@@ -300,7 +302,7 @@ def test_the_worst_of_the_seismic_stages_decides_on_liquefaction(chapters: Chapt
     ground = chapters(shaken(twice, screening=screened(SOUNDINGS[:1])))["ground"]
     found = verdict(ground, "liquefaction_screening_N_60")
     worst = ground.scopes["liquefaction_screening_N_60"]["F_liq"].at(stage=(STAGE, "3 Aftershock")).array[:, 0]
-    (table,) = (one for one in ground.page.tables if one.key.startswith("liquefaction_screening"))
+    (table,) = (table for table in ground.page.tables if table.key.startswith("liquefaction_screening"))
 
     assert found.case["stage"] == ("3 Aftershock" if levels[1] == "mean" else STAGE)
     assert worst.min() < 0.9 * worst.max()

@@ -377,7 +377,7 @@ def test_only_increments_beyond_the_preconsolidation_pressure_enter_the_fit(make
     assert float(numbers(sheet, "n_inc", f"{scope}_1")) == 3
     assert verdict(sheet, f"value_{scope}").effect == 900.0
     assert sheet.page.aside == {f"{scope}_{k}" for k in (2, 3, 4)}
-    table = next(one for one in sheet.page.tables if one.key == f"increments-{scope}")
+    table = next(table for table in sheet.page.tables if table.key == f"increments-{scope}")
     assert len(table.rows) == 12
 
 

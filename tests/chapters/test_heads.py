@@ -325,6 +325,6 @@ def test_what_cannot_follow_turns_its_verdicts(with_everything: tuple[dict[str, 
     assert set(turned["heads-rates"]) >= {"ratio_before"}
     assert "heads-bound" in turned
     assert "pressure-heads" in turned
-    table = next(one for one in artesian["stability"].page.tables if one.key == "handed-stages")
+    table = next(table for table in artesian["stability"].page.tables if table.key == "handed-stages")
     column = [one.words for one in table.head].index("head of the aquifer")
     assert {row[column] for row in table.rows} == {"1.20"}

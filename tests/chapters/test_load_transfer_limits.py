@@ -49,7 +49,7 @@ def test_without_reinforcement_the_membrane_is_left_open_in_words(chapters: Chap
 def test_without_the_difference_full_arching_stands_in_and_the_question_stays_open(chapters: Chapters) -> None:
     sheet = chapters(change(full_arching_difference=None))["load_transfer"]
 
-    verdict = next(one for one in sheet.verdicts if one.key == "compatibility")
+    verdict = next(verdict for verdict in sheet.verdicts if verdict.key == "compatibility")
     assert verdict.state == "not verified"
     assert verdict.required
     assert "full_arching_difference" in verdict.note
@@ -204,7 +204,7 @@ def test_surface_difference_against_its_limit(chapters: Chapters) -> None:
         return change_height
 
     sheet = chapters(low(surface_difference="5 mm"))["load_transfer"]
-    verdict = next(one for one in sheet.verdicts if one.key == "surface_difference")
+    verdict = next(verdict for verdict in sheet.verdicts if verdict.key == "surface_difference")
     at = {"factor_set": SERVICE, "stiffness": "long-term"}
     critical = 1.15 * (1.97 / sqrt(3) - 0.4) + 1.44 * 0.8
     drop = number(sheet.scopes["compatible_triangular"]["Ds_h"], **at)
@@ -213,7 +213,7 @@ def test_surface_difference_against_its_limit(chapters: Chapters) -> None:
     assert verdict.resistance == approx(0.005)
     assert "critical-height" in keys(sheet)
     open_limit = chapters(low())["load_transfer"]
-    assert not next(one for one in open_limit.verdicts if one.key == "surface_difference").required
+    assert not next(verdict for verdict in open_limit.verdicts if verdict.key == "surface_difference").required
     assert state(chapters(change())["load_transfer"], "critical_height") == "pass"
 
 

@@ -56,8 +56,8 @@ def test_settlement_at_stages_and_at_hand_over_is_that_of_the_table_of_dates(tmp
     assert below["hand-over"] > 0.0
     named = {curve.label: curve for curve in settled.curves}
 
-    assert [one.label for one in settled.curves][-2:] == ["hand-over", "end of design life"]
-    assert [one.label for one in later.curves] == [
+    assert [curve.label for curve in settled.curves][-2:] == ["hand-over", "end of design life"]
+    assert [curve.label for curve in later.curves] == [
         "1 year after hand-over", "3 years after hand-over", "10 years after hand-over", "30 years after hand-over",
         "end of design life",
     ]  # fmt: skip
@@ -67,7 +67,7 @@ def test_settlement_at_stages_and_at_hand_over_is_that_of_the_table_of_dates(tmp
         assert recorded is not None
         assert named[date].y == pytest.approx([1000 * (recorded + below[date])] * 4)
     first = settled.curves[0]
-    label = next(one for one in course.labels("date") if one.endswith(f" {first.label.removeprefix('end of ')}"))
+    label = next(label for label in course.labels("date") if label.endswith(f" {first.label.removeprefix('end of ')}"))
     soft = course.number({"date": label, "scenario": "cₕ best estimate"})
     assert soft is not None
     assert 1000 * soft < first.y[0] < 1000 * (soft + below["hand-over"])

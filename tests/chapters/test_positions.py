@@ -134,7 +134,7 @@ def test_what_is_judged_elsewhere_does_not_apply_at_a_position(run_project: RunP
     )
     unmade = {"thrust", "load_transfer", "reinforcement", "construction", "monitoring", "alignment"}
     assert unmade <= {sheet.key for sheet in sheets(run, "A.rt").values() if not sheet.steps}
-    assert not {"thrust", "load_transfer"} & {one.key for one in sheets(run, "A.re").values() if not one.steps}
+    assert not {"thrust", "load_transfer"} & {sheet.key for sheet in sheets(run, "A.re").values() if not sheet.steps}
 
 
 def test_one_side_of_a_bank_counts_on_its_own_side(run_project: RunProject) -> None:
@@ -273,7 +273,7 @@ def test_lines_are_cut_at_the_bottom_of_a_drawing() -> None:
 
 
 def test_page_has_the_thickness_from_toe_to_toe(chapters: Chapters) -> None:
-    table = next(one for one in chapters(RIGHT)["columns"].page.tables if one.key == ACROSS)
+    table = next(table for table in chapters(RIGHT)["columns"].page.tables if table.key == ACROSS)
 
     assert table.rows[0] == ["Peat", "2.50", "2.50", "2.50", "2.67", "3.00"]
     assert table.rows[2] == ["all soft layers", "6.50", "6.50", "6.50", "7.33", "9.00"]

@@ -50,7 +50,7 @@ def test_parts_of_the_settlement_at_the_end_of_the_design_life_stand_with_their_
 ) -> None:
     sheet = time_chapter(first)
     for own, course in (("residual", "course"), ("residual_plastic", "course_plastic")):
-        known, step = sheet.scopes[course], next(one for one in sheet.steps if one.key.endswith(f"/{own}/s_life"))
+        known, step = sheet.scopes[course], next(step for step in sheet.steps if step.key.endswith(f"/{own}/s_life"))
         parts = [known[name].at(date="end of design life").array for name in ("s_pt", "s_sect", "s_cr")]
 
         assert sheet.scopes[own]["s_life"].array == pytest.approx(sum(parts))

@@ -50,7 +50,7 @@ def test_end_of_life_adds_the_larger_method_and_the_ground_below(first: Chapters
     soft, sheet = done["consolidation"].scopes["residual"], done["bearing"]
     deep = float(sheet.scopes["below"]["s_b"].array.max())
     largest = max(float(soft[name].array.max()) for name in ("s_life", "s_lifeEP"))
-    [table] = [one for one in sheet.page.tables if one.key == "life"]
+    [table] = [table for table in sheet.page.tables if table.key == "life"]
 
     assert deep > 0.01
     assert verdicts(sheet)["settlement_life"].effect == approx(largest + deep)

@@ -16,15 +16,15 @@ Chapters = Callable[..., dict[str, Sheet]]
 
 def test_utilisation_stands_for_every_sublayer(chapters: Chapters) -> None:
     sleeve = chapters()["sleeve"]
-    table = next(one for one in sleeve.page.tables if one.key == "utilisation-factors")
+    table = next(table for table in sleeve.page.tables if table.key == "utilisation-factors")
 
     assert len(table.rows) == len(sleeve.axes["layer"])
 
 
 def test_tension_is_drawn_for_every_stage_up_to_the_verdict_beside_the_strength(chapters: Chapters) -> None:
     sleeve = chapters()["sleeve"]
-    verdict = next(one for one in sleeve.verdicts if one.key == "ring_tension")
-    figure = next(one for one in sleeve.page.figures if one.key == "tension-factors")
+    verdict = next(verdict for verdict in sleeve.verdicts if verdict.key == "ring_tension")
+    figure = next(figure for figure in sleeve.page.figures if figure.key == "tension-factors")
 
     assert isinstance(figure, Profile)
     (panel,) = figure.panels
@@ -39,7 +39,7 @@ def test_tension_is_drawn_for_every_stage_up_to_the_verdict_beside_the_strength(
 def test_sleeve_governs_over_all_sets_stages_and_sublayers(chapters: Chapters) -> None:
     """The printed utilisation recomputed by hand from F_R of the cell and the typed factors."""
     done = chapters()
-    verdict = next(one for one in done["sleeve"].verdicts if one.key == "ring_tension")
+    verdict = next(verdict for verdict in done["sleeve"].verdicts if verdict.key == "ring_tension")
     tension = done["unit_cell"].scopes["ring"]["F_Ri"].at(stage="2 Final", factor_set="EN 1997-1 DA1-1")
     permanent, whole, factored = (tension.at(combination=one).array for one in ("G", "G+Q", "factored actions"))
     by_hand = np.fmax(1.35 * permanent + 1.5 * (whole - permanent), factored)
@@ -58,7 +58,7 @@ def test_required_strength_has_utilisation_one(chapters: Chapters) -> None:
     def just_strong(document: Any) -> None:
         document["sleeve"]["strength"] = f"{worst:.9f} kN/m"
 
-    verdict = next(one for one in chapters(just_strong)["sleeve"].verdicts if one.key == "ring_tension")
+    verdict = next(verdict for verdict in chapters(just_strong)["sleeve"].verdicts if verdict.key == "ring_tension")
     assert verdict.utilisation == pytest.approx(1.0, rel=1e-9)
 
 

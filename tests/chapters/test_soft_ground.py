@@ -179,7 +179,7 @@ def test_every_verdict_of_the_chapter_prints_its_chain_at_its_own_case(project: 
     """Effect and resistance of the soft ground stand in one scope, which prints at the governing case."""
     checked = 0
     for part in run_of(project).sections:
-        sheet = next(one for one in part.sheets if one.key == "bearing")
+        sheet = next(sheet for sheet in part.sheets if sheet.key == "bearing")
         cases = settle_cases(part.sheets)
         for verdict in sheet.verdicts:
             if verdict.utilisation is None:

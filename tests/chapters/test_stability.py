@@ -155,7 +155,7 @@ def test_compensation_fill_stands_in_the_tables_handed_over(chapters: Chapters) 
         document["embankment"]["gamma_sub"] = "10 kN/m^3"
 
     done = chapters(made_up)
-    table = next(one for one in done["stability"].page.tables if one.key == "handed-stages")
+    table = next(table for table in done["stability"].page.tables if table.key == "handed-stages")
     s_M = done["unit_cell"].scopes["tension"]["s_M"].at(stage=FINAL, load="G+Q")
     largest = float(np.max(np.where(s_M.valid, s_M.array, 0.0)))
 

@@ -93,7 +93,7 @@ def test_gain_computed_is_credited_in_bearing_and_stability(chapters: Chapters) 
     assert f"stage “Final”: {free[2]:.2f} kN/m², as calculated for its start" in {
         rest.text for rest in done["bearing"].rests
     }
-    table = next(one for one in done["stability"].page.tables if one.key == "handed-stages")
+    table = next(table for table in done["stability"].page.tables if table.key == "handed-stages")
     assert table.rows[-1][-1] == f"{free[2]:.2f}"
 
 

@@ -103,9 +103,9 @@ def test_strain_across_is_that_of_the_side_that_is_pushed_most(chapters: Chapter
     """A light lane lies nearer to the left edge than a heavy track to the right one."""
     lane, track = strip("Lane", -4.5, 2.5, 10.0), strip("Track", 3.5, 3.0, 52.0)
     done = chapters(loaded(lane, track, slip=False))
-    sides = {name: one["q_a"].largest().number({}) for name, one in done["thrust"].scopes.items() if "q_a" in one}
+    sides = {name: scope["q_a"].largest().number({}) for name, scope in done["thrust"].scopes.items() if "q_a" in scope}
     pushed = {name: q_a for name, q_a in sides.items() if q_a is not None}
-    (scope,) = [one for one in done["reinforcement"].scopes.values() if "q_a" in one]
+    (scope,) = [scope for scope in done["reinforcement"].scopes.values() if "q_a" in scope]
 
     assert pushed["slope_right"] > 1.5 * pushed["slope_left"]
     assert scope["i_sd"].number({}) == 1.0

@@ -57,7 +57,7 @@ def test_thrust_and_sliding_by_hand(chapters: Chapters) -> None:
 
     height = 5.8
     first, second = design_thrusts(height)
-    verdict = next(one for one in thrust.verdicts if one.key == "sliding")
+    verdict = next(verdict for verdict in thrust.verdicts if verdict.key == "sliding")
 
     assert thrust["T_spr"].axis_names == ("factor_set", "stage")
     weight = 19 * 2 * height**2 / 2
@@ -160,7 +160,7 @@ def test_stage_without_fill_above_the_reinforcement_does_not_slide(chapters: Cha
         1.35 * active(32.5) * 19 * 2**2 / 2
     )
     assert state(thrust, "sliding") == "pass"
-    verdict = next(one for one in thrust.verdicts if one.key == "sliding")
+    verdict = next(verdict for verdict in thrust.verdicts if verdict.key == "sliding")
     assert verdict.utilisations is not None
     assert verdict.utilisations.labels("stage") == (FINAL,)
 
@@ -210,7 +210,7 @@ def test_each_chain_prints_at_the_case_that_governs_it(run_project: Any) -> None
     thrust = next(sheet for sheet in run.sheets if sheet.key == "thrust")
     tension = thrust["T_spr"]
     largest = tension.case_at(int(np.argmax(tension.array)))
-    verdict = next(one for one in thrust.verdicts if one.key == "sliding")
+    verdict = next(verdict for verdict in thrust.verdicts if verdict.key == "sliding")
 
     assert run.cases["thrust", "slope"] == largest
     assert run.cases["thrust", "slope"]["factor_set"] == "EN 1997-1 DA1-1"

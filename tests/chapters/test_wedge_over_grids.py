@@ -182,8 +182,8 @@ def squeezed(folder: Path, left: float) -> Any:
     del document["slip"]
     document["columns"]["zone"][0]["x_left"] = f"{left} m"
     (folder / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
-    (sheet,) = [one for part in run_checks(read_design(folder)).sections if part.section.key == "R"
-                for one in part.sheets if one.key == "bearing"]  # fmt: skip
+    (sheet,) = [sheet for part in run_checks(read_design(folder)).sections if part.section.key == "R"
+                for sheet in part.sheets if sheet.key == "bearing"]  # fmt: skip
     return next(verdict for verdict in sheet.verdicts if verdict.key == "squeeze_lift")
 
 

@@ -245,7 +245,7 @@ def test_creep_after_hand_over_counts_without_columns_or_leaves_the_residual_set
 def test_old_part_turns_the_residual_settlement_that_its_bound_does_not_pass(run_project: Callable[..., Run]) -> None:
     for limit, expected in (("3 m", set()), ("1 mm", {"settlement_residual"})):
         run = run_project(widened(timed(residual(limit)), indices))
-        (sheet,) = [one for one in run.sections[0].sheets if one.key == "widening"]
+        (sheet,) = [sheet for sheet in run.sections[0].sheets if sheet.key == "widening"]
         assert set(turned(sheet, "widening-time")) == expected
 
 
@@ -380,7 +380,7 @@ def test_ground_below_the_toes_turns_no_slope_without_a_base_length(run_project:
         ]
 
     run = run_project(widened(below, indices, limits={"difference": "2 m", "source": "invented"}))
-    (sheet,) = [one for one in run.sections[0].sheets if one.key == "widening"]
+    (sheet,) = [sheet for sheet in run.sections[0].sheets if sheet.key == "widening"]
     assert not {"widening_cross_fall", "widening_grade"} & set(turned(sheet, "widening-below"))
 
 

@@ -180,6 +180,7 @@ def test_errors_are_caught_broadly_where_a_command_ends_and_where_a_foreign_file
 
     assert [one.partition(":")[0] for one in broad] == [
         "calc/archive/signing/signature_check.py", "calc/cli.py", "calc/inputs/ground_file/ground_reader.py",
+        "calc/site/observed/readings_file.py",
     ]  # fmt: skip
 
 

@@ -123,7 +123,7 @@ def test_time_left_is_told_by_the_work_done_once_it_means_something(seconds: flo
     clock = Clock(lambda: now[0])
     now[0] = seconds
 
-    assert clock.left(Progress("x", share, opens=True)) == left
+    assert clock.time_left(Progress("x", share, opens=True)) == left
 
 
 def test_time_left_runs_down_within_a_chapter_and_is_not_told_when_it_has_run_out() -> None:
@@ -131,7 +131,7 @@ def test_time_left_runs_down_within_a_chapter_and_is_not_told_when_it_has_run_ou
     clock = Clock(lambda: now[0])
     found = []
     for now[0], share in ((10.0, 0.5), (16.0, 0.5), (18.0, 0.1), (21.0, 0.5)):
-        found.append(clock.left(Progress("x", share, opens=False)))
+        found.append(clock.time_left(Progress("x", share, opens=False)))
 
     assert found == ["about 10 s left", "about 4 s left", "about 2 s left", ""]
 

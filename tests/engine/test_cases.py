@@ -113,7 +113,7 @@ def test_verdict_fixes_the_case_of_all_chapters_behind_it() -> None:
 def test_printed_step_behind_a_verdict_shows_the_effect_of_the_verdict() -> None:
     ground, cell = two_chapters(100.0)
     cases = settle_cases([ground, cell])
-    step = next(one for one in cell.steps if one.key == cell.verdicts[0].step)
+    step = next(step for step in cell.steps if step.key == cell.verdicts[0].step)
 
     assert step.value.number(cases["cell", step.scope]) == cell.verdicts[0].effect
 

@@ -22,7 +22,7 @@ def two_verdicts() -> Sheet:
 
 
 def printed(sheet: Sheet, key: str) -> float | None:
-    step = next(one for one in sheet.steps if one.key == key)
+    step = next(step for step in sheet.steps if step.key == key)
     return step.value.number(settle_cases([sheet])["cell", step.scope])
 
 

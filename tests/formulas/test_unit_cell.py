@@ -31,7 +31,7 @@ def by_name(row: SimpleNamespace) -> str:
     return str(row.case)
 
 
-@pytest.mark.parametrize("row", [one for one in rows("standard_cell") if "linear" not in one.change], ids=by_name)
+@pytest.mark.parametrize("row", [row for row in rows("standard_cell") if "linear" not in row.change], ids=by_name)
 def test_cell_reproduces_the_verification_values_of_one_sublayer(row: SimpleNamespace) -> None:
     done = solved(**changed(row))
 
@@ -47,7 +47,7 @@ def test_cell_reproduces_the_verification_values_of_one_sublayer(row: SimpleName
 
 def test_cell_with_linear_column_settlement_reproduces_its_verification_value() -> None:
     """Case R11 replaces U10 by 2 Dr/r, so the root is sought here and the rest goes through the formulas."""
-    (row,) = [one for one in rows("standard_cell") if "linear" in one.change]
+    (row,) = [row for row in rows("standard_cell") if "linear" in row.change]
     values = case_r1()
     x = stress_on_soil(values, linear=True)
     done = standard(values, x)

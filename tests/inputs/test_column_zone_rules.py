@@ -218,7 +218,7 @@ def test_the_zone_that_starter_and_list_of_fields_show_is_read(tmp_path: Path, z
     (shown,) = re.findall(r"^#   (zone = \[\{ key.*)$", text, re.MULTILINE)
     if zone == "fields":
         table = tomlkit.inline_table()
-        table.update({name: one.examples[0] for name, one in ColumnZone.model_fields.items() if one.examples})
+        table.update({name: field.examples[0] for name, field in ColumnZone.model_fields.items() if field.examples})
         shown = f"zone = [{table.as_string()}]"
     (tmp_path / "project.toml").write_text(text.replace("[columns]\n", f"[columns]\n{shown}\n", 1), encoding="utf-8")
 

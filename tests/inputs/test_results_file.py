@@ -285,12 +285,12 @@ def test_an_oedometer_test_that_gives_no_line_is_left_out_by_the_project_alone(
 
 def test_a_reading_belongs_to_the_layer_at_its_depth(tmp_path: Path) -> None:
     """Peat to 2.5 m, clay to 6.5 m: layers are not pooled across a boundary."""
-    from calc.inputs.ground_file.selection import selected
+    from calc.inputs.ground_file.selection import selected_readings
 
     design = read_case(tmp_path, strengths(layer=""), {})
     (section,) = design.sections
     model, file = section.ground_model, design.results_file
-    chosen = selected(file, model, model.values[0], section.layers)
+    chosen = selected_readings(file, model, model.values[0], section.layers)
 
     assert [one.first.depth for one in chosen] == [3.0, 4.0, 5.0, 6.0]
     assert read_design(tmp_path).results_file.sha256 == file.sha256  # type: ignore[union-attr]

@@ -107,7 +107,7 @@ def test_bank_asks_for_its_whole_strength_at_the_stored_upper_bound(row: SimpleN
 @pytest.mark.parametrize("which", ["no columns", "columns to mid-slope", "must fail, columns to the crest edge"])
 def test_blocks_by_spencer_take_no_solution_in_which_the_slices_pull_at_each_other(which: str) -> None:
     """Blocks along the base: roots of 0.15 to 0.44 of the equations, in tension, lay below Janbu's 0.48 to 1.05."""
-    bank = bank_of(next(one for one in ROWS if one.name == which))
+    bank = bank_of(next(row for row in ROWS if row.name == which))
     t, L = bank.ground.t, bank.ground.L
     base = (-3 * t, 0.02 - t), (L + 3 * t, 0.02 - t)
     active, passive = ((radians(angle) for angle in angles) for angles in ((40, 50, 60), (25, 35, 45)))

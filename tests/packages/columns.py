@@ -115,7 +115,7 @@ def worked_sections(run: Run) -> dict[str, str]:
         chapter = Chapter(writers(run), sheets, run.numbers, References(), {})
         for sheet in sheets:
             for step in sheet.page.lines:
-                found[run.numbers[own_key(step.key)]] = run.sections[chapter.worked(step.scope)].section.key
+                found[run.numbers[own_key(step.key)]] = run.sections[chapter.worked_column(step.scope)].section.key
     return found
 
 

@@ -96,13 +96,13 @@ def test_nothing_in_it_runs_and_it_is_not_encrypted(pdf: pikepdf.Pdf) -> None:
 
 def test_every_figure_and_equation_has_an_alternative_text(pdf: pikepdf.Pdf, package: Made) -> None:
     figures = objects(pdf, S="Figure")
-    texts = [str(one.get("/Alt", "")) for one in figures]
+    texts = [str(figure.get("/Alt", "")) for figure in figures]
     steps = [step for part in package.run.sections for sheet in part.sheets for step in sheet.page.lines]
     # An equation stands once in a chapter: other scopes refer to it.
     equations = {
-        (one.key.split("/")[1], equation(one.formula.symbol, one.formula.tree, one.names))
-        for one in steps
-        if one.formula
+        (step.key.split("/")[1], equation(step.formula.symbol, step.formula.tree, step.names))
+        for step in steps
+        if step.formula
     }
     sheets = [sheet for part in package.run.sections for sheet in part.sheets if sheet.steps]
     tables = [table for sheet in sheets for table in sheet.page.tables if table.key not in sheet.page.recorded]
@@ -110,7 +110,7 @@ def test_every_figure_and_equation_has_an_alternative_text(pdf: pikepdf.Pdf, pac
     drawings = [figure for sheet in sheets for figure in sheet.page.figures]
 
     assert len(equations) + len(in_tables) + len(drawings) <= len(figures)
-    assert len(figures) < len([one for one in steps if one.formula]) + len(in_tables) + len(drawings)
+    assert len(figures) < len([step for step in steps if step.formula]) + len(in_tables) + len(drawings)
     assert all(texts)
     assert {figure.alt for figure in drawings} <= set(texts)
     assert pdf.Root.MarkInfo.Marked

@@ -5,7 +5,7 @@ import pytest
 
 from calc.chain import CHAPTERS
 from calc.engine.sheet import Sheet, Step, Value
-from calc.numbering import line_numbers, listed, merged_order, own_key
+from calc.numbering import line_numbers, listed_quantities, merged_order, own_key
 
 
 def sheet(section: str, *names: str, chapter: str = "sleeve") -> Sheet:
@@ -16,9 +16,9 @@ def sheet(section: str, *names: str, chapter: str = "sleeve") -> Sheet:
     return made
 
 
-@pytest.mark.parametrize("chapter", [one.key for one in CHAPTERS])
+@pytest.mark.parametrize("chapter", [chapter.key for chapter in CHAPTERS])
 def test_every_chapter_lists_its_quantities_once(chapter: str) -> None:
-    names = listed(chapter)
+    names = listed_quantities(chapter)
 
     assert names
     assert len(set(names)) == len(names)
@@ -26,7 +26,7 @@ def test_every_chapter_lists_its_quantities_once(chapter: str) -> None:
 
 
 def test_the_place_in_the_list_is_the_number_in_every_section() -> None:
-    first, second = [name.partition("/")[2] for name in listed("sleeve") if name.startswith("-/")][:2]
+    first, second = [name.partition("/")[2] for name in listed_quantities("sleeve") if name.startswith("-/")][:2]
     alone = line_numbers([[sheet("A", second)]])
     beside = line_numbers([[sheet("A", second)], [sheet("B", first, second)]])
 
@@ -35,7 +35,7 @@ def test_the_place_in_the_list_is_the_number_in_every_section() -> None:
 
 
 def test_what_no_list_holds_stands_behind_the_last() -> None:
-    last = len(listed("sleeve"))
+    last = len(listed_quantities("sleeve"))
     numbers = line_numbers([[sheet("A", "new")], [sheet("B", "newer", "new")]])
 
     assert numbers == {"sleeve/-/newer": f"1.{last + 1}", "sleeve/-/new": f"1.{last + 2}"}

@@ -36,7 +36,7 @@ def page(pictures: list[str]) -> np.ndarray[Any, Any]:
 
 def test_outlines_look_like_what_the_renderer_draws(monkeypatch: pytest.MonkeyPatch) -> None:
     """Fractions, roots, brackets and cases; the two differ by the rounding of places to 0.01 pixels."""
-    drawn = [equation(one.symbol, one.tree, {}) for one in FORMULAS[::40]]
+    drawn = [equation(formula.symbol, formula.tree, {}) for formula in FORMULAS[::40]]
     pictures = [equation_picture(one, "x").source for one in drawn][:10]
     pictures.append(data_uri(svg('<g fill="black"><path d="M 1 1 L 9 1 Q 9 9 1 9 Z"/></g>').decode()))
     own = page(pictures)
@@ -51,7 +51,7 @@ def test_outlines_look_like_what_the_renderer_draws(monkeypatch: pytest.MonkeyPa
 def test_every_registered_equation_is_drawn_quickly_and_consists_of_outlines() -> None:
     """Seen: 8 ms on the mean. The limit is far above: rows within rows shall break it, not a busy machine."""
     begin = perf_counter()
-    pictures = {one.id: equation_picture(equation(one.symbol, one.tree, {}), "x") for one in FORMULAS}
+    pictures = {formula.id: equation_picture(equation(formula.symbol, formula.tree, {}), "x") for formula in FORMULAS}
     mean = (perf_counter() - begin) / len(pictures)
     drawn = {name: b64decode(one.source.partition(",")[2]) for name, one in pictures.items()}
 

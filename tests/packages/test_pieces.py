@@ -15,7 +15,7 @@ from calc.package import kept_pieces, pieces
 from calc.package.attached import ALONE, Attached, Document, Means, PackageError
 from calc.package.kept_pieces import KeptPieces
 from calc.package.pieces import set_pieces
-from calc.package.render import rendered
+from calc.package.render import lay_out
 from calc.procedures.workers import Workers
 from tests.archive.pdf_rules import broken_rules
 
@@ -118,9 +118,9 @@ def test_opening_that_does_not_settle_is_refused(monkeypatch: pytest.MonkeyPatch
 
     def restless(html: str, *_given: object, piece: bool) -> bytes:
         opening = "Cover" in html
-        return rendered(PAGE.format("<h1>Cover</h1>" + NEXT * (next(lengths) + 3)) if opening else html, piece=piece)
+        return lay_out(PAGE.format("<h1>Cover</h1>" + NEXT * (next(lengths) + 3)) if opening else html, piece=piece)
 
-    monkeypatch.setattr(pieces, "rendered", restless)
+    monkeypatch.setattr(pieces, "lay_out", restless)
     with pytest.raises(PackageError, match="the opening has"):
         joined(documents(opening="<h1>Cover</h1>", last="<h1>End</h1>"))
 

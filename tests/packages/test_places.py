@@ -136,8 +136,8 @@ def test_every_given_value_of_another_case_says_so_on_its_line(package: Made) ->
 def test_a_line_of_a_zone_is_named_with_its_section_and_never_among_lines_behind_each_other() -> None:
     """The same number stands in the column of the zone and in that of the section."""
     numbers = {"R/columns/-/a": "3.1", "R/columns/-/b": "3.2", "R/columns/-/c": "3.3", "R.slope/columns/-/c": "3.3"}
-    anchors = {key: f"n{one}" for key, one in numbers.items()}
+    anchors = {key: f"n{number}" for key, number in numbers.items()}
     known = Places(numbers, anchors, {}, {"R.slope/columns/-/c": "R.slope"})
 
     assert str(known.link("R.slope/columns/-/c")) == '<a class="step" href="#n3.3">3.3</a> in R.slope'
-    assert [plain_text(one) for one in known.links(numbers)] == ["3.3 in R.slope", "3.1–3.3"]
+    assert [plain_text(link) for link in known.links(numbers)] == ["3.3 in R.slope", "3.1–3.3"]

@@ -28,4 +28,4 @@ def test_another_process_sets_all_pages_from_the_same_text(tmp_path: Path) -> No
     project = write_project(tmp_path)
     pieces = Pages(run_checks(read_design(project))).pieces(lambda _text: None)
 
-    assert text_of_another_process(project).splitlines() == "\n".join(one.html for one in pieces).splitlines()
+    assert text_of_another_process(project).splitlines() == "\n".join(piece.html for piece in pieces).splitlines()

@@ -44,7 +44,7 @@ def twins(tmp_path_factory: pytest.TempPathFactory) -> Twins:
 
 @pytest.fixture(scope="module")
 def html(twins: Twins) -> str:
-    return "".join(one.html for one in twins.documents)
+    return "".join(document.html for document in twins.documents)
 
 
 def chapter_of(run: Run, key: str, marks: dict[str, CheckMark] | None = None, *, fold: bool = True) -> list[Block]:

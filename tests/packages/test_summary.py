@@ -12,7 +12,7 @@ from calc.chain import CHAPTERS, Run, SectionRun
 from calc.chapters.shared.positions import leave_to_others
 from calc.engine.sheet import Sheet, Verdict
 from calc.inputs import Section, read_design
-from calc.numbering import listed
+from calc.numbering import listed_quantities
 from calc.package import package_pdf
 from calc.package.front import decisions, to_confirm
 from calc.package.pages import Pages
@@ -142,7 +142,7 @@ def test_positions_claim_no_more_than_was_looked_for(tmp_path: Path) -> None:
 def test_names_in_the_questions_are_those_of_chapters_lines_and_verdicts() -> None:
     chapters = {chapter.key for chapter in CHAPTERS}
     stored = "".join(file.read_text(encoding="utf-8") for file in VERDICTS)
-    lines = {f"{chapter}/{name}" for chapter in chapters for name in listed(chapter)}
+    lines = {f"{chapter}/{name}" for chapter in chapters for name in listed_quantities(chapter)}
 
     assert {key for _, keys in QUESTIONS for key in keys} == chapters
     assert all(f"`{key}`" in stored for key in BESIDE)
@@ -153,7 +153,7 @@ def test_names_in_the_questions_are_those_of_chapters_lines_and_verdicts() -> No
             case Line():
                 assert set(fact.lines) <= lines
             case Required():
-                symbols = {name.rpartition("/")[2] for name in listed(fact.chapter)}
+                symbols = {name.rpartition("/")[2] for name in listed_quantities(fact.chapter)}
                 assert {fact.required, fact.provided} <= symbols
 
 

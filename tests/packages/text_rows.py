@@ -15,7 +15,7 @@ WITHOUT_END = {"img", "col", "br", "link", "meta", "hr"}
 
 def text_rows(documents: Sequence[Document], sections: Sequence[str]) -> list[PrintedRow]:
     """Every numbered row of the documents of a package whose sections stand in one block, in printed order."""
-    return [row for one in documents for row in _rows(one.html, sections)]
+    return [row for document in documents for row in _rows(document.html, sections)]
 
 
 def said(row: PrintedRow) -> tuple[object, ...]:

@@ -12,7 +12,7 @@ from calc.chain import Run
 from calc.package.attached import ALONE, Document
 from calc.package.pages import FIRST_HEAD, Pages
 from calc.package.pieces import OPENING_PAGES, set_pieces, with_links, with_numbers
-from calc.package.render import rendered
+from calc.package.render import lay_out
 from tests.packages.columns import rows_of
 from tests.packages.reading import page_texts
 from tests.packages.text_rows import said, text_rows
@@ -26,8 +26,8 @@ def documents_of(run: Run) -> list[Document]:
 
 def opening_pages(documents: Sequence[Document]) -> list[str]:
     """The text of each page of the opening; all that it refers to is said to stand on page 100."""
-    numbers = {name: 100 for one in documents[1:] for name in findall(r'\bid="([^"]+)"', one.html)}
-    return page_texts(rendered(with_numbers(with_links(documents[0].html, frozenset()), numbers), piece=True))
+    numbers = {name: 100 for document in documents[1:] for name in findall(r'\bid="([^"]+)"', document.html)}
+    return page_texts(lay_out(with_numbers(with_links(documents[0].html, frozenset()), numbers), piece=True))
 
 
 def wrong_pages(run: Run, documents: Sequence[Document]) -> list[str]:
@@ -47,7 +47,7 @@ def wrong_chapters(run: Run, documents: Sequence[Document], chapters: Collection
         if chosen:
             alone = Document("".join([head.partition("<body")[0], "<body>", *chosen]))
             missing = frozenset(findall(r'\bhref="#([^"]+)"', alone.html))
-            wrong += wrong_lines(run, [alone], rendered(with_links(alone.html, missing), piece=True))
+            wrong += wrong_lines(run, [alone], lay_out(with_links(alone.html, missing), piece=True))
             held.append(alone)
     lines = text_rows(held, [part.section.key for part in run.sections])
     return wrong if lines else [*wrong, "these chapters have no lines"]

@@ -13,7 +13,7 @@ import numpy as np
 import calc.chapters
 from calc.chain import CHAPTERS, Run, run_checks
 from calc.inputs import read_design
-from calc.numbering import listed, merged_order, own_key
+from calc.numbering import listed_quantities, merged_order, own_key
 from calc.terminal.descent import FILE, descent, descent_text
 from tests.projects.descents import descent_of
 from tests.projects.verdict_list import PAGE, page_of, read_page, rows_of
@@ -124,7 +124,7 @@ def lines_of(runs: Iterable[Run]) -> dict[str, list[str]]:
         )
         for chapter in CHAPTERS
     }
-    return {key: list(dict.fromkeys([*listed(key), *names])) for key, names in found.items()}
+    return {key: list(dict.fromkeys([*listed_quantities(key), *names])) for key, names in found.items()}
 
 
 def store_lines(runs: Iterable[Run]) -> None:

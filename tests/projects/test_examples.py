@@ -20,7 +20,7 @@ from calc.chain import CHAPTERS, Run, SectionRun, run_checks
 from calc.engine.sheet import Origin, Step
 from calc.inputs import Design, Section, read_design
 from calc.inputs.reading.starter import starter_project
-from calc.numbering import listed, own_key
+from calc.numbering import listed_quantities, own_key
 from calc.package.attached import Document
 from calc.package.pages import FIRST_HEAD
 from calc.package.writer import writers
@@ -192,15 +192,15 @@ def test_every_verdict_of_the_example_stands_in_the_list(run: Run) -> None:
 
 def test_every_descent_of_the_example_stands_in_the_data_of_explain(run: Run) -> None:
     found, listed = descent_of([run]), descent()
-    for key, one in found.verdicts.items():
+    for key, verdict in found.verdicts.items():
         assert key in listed.verdicts, f"calc/terminal/descent.json has no verdict {key}: {RENEW}"
-        assert one.fields <= listed.verdicts[key].fields, f"{key} descends from other fields: {RENEW}"
+        assert verdict.fields <= listed.verdicts[key].fields, f"{key} descends from other fields: {RENEW}"
     assert {path for path, by in found.reads.items() if not set(by) <= set(listed.reads.get(path, ()))} == set(), RENEW
 
 
 def test_every_quantity_of_the_example_has_its_number_in_the_list_of_its_chapter(run: Run) -> None:
     for chapter, names in lines_of([run]).items():
-        assert names == list(listed(chapter)), f"calc/chapters/{chapter}/lines.txt lacks quantities: {RENEW}"
+        assert names == list(listed_quantities(chapter)), f"calc/chapters/{chapter}/lines.txt lacks quantities: {RENEW}"
 
 
 @pytest.fixture(scope="module")
@@ -243,8 +243,8 @@ def test_every_line_of_the_package_is_there_and_every_column_recomputes(run: Run
 
 
 def test_every_link_of_the_package_leads_to_the_one_place_of_its_name(documents: list[Document]) -> None:
-    places = Counter(name for one in documents for name in findall(r'\bid="([^"]+)"', one.html))
-    links = {name for one in documents for name in findall(r'\bhref="#([^"]+)"', one.html)}
+    places = Counter(name for document in documents for name in findall(r'\bid="([^"]+)"', document.html))
+    links = {name for document in documents for name in findall(r'\bhref="#([^"]+)"', document.html)}
 
     assert [name for name, times in places.items() if times > 1] == []
     assert links - set(places) == set()
@@ -252,7 +252,7 @@ def test_every_link_of_the_package_leads_to_the_one_place_of_its_name(documents:
 
 def test_every_sign_of_the_package_is_in_its_font(documents: list[Document]) -> None:
     """A sign that the font lacks would be reported by the renderer, and no package be made."""
-    signs = set(unescape("".join(sub(r'src="data:[^"]*"', "", one.html) for one in documents)))
+    signs = set(unescape("".join(sub(r'src="data:[^"]*"', "", document.html) for document in documents)))
 
     assert sorted(signs - font_signs()) == []
 

@@ -109,7 +109,7 @@ def test_steps_that_a_failing_verification_compares_are_marked(plain: Case) -> N
 
 def test_step_without_a_number_has_no_field_for_an_own_value(plain: Case) -> None:
     [section] = plain.run.sections
-    step = next(one for sheet in section.sheets for one in sheet.steps if one.formula and not one.value.axes)
+    step = next(step for sheet in section.sheets for step in sheet.steps if step.formula and not step.value.axes)
     none = replace(step, value=replace(step.value, mask=np.asarray(True), reason="not mobilised"))
 
     assert printed_value(none, {}) == (None, "")

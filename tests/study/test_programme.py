@@ -239,7 +239,7 @@ def test_stage_that_counts_with_a_ratio_waits_for_it() -> None:
 
     def state(*moved: float) -> str:
         done = chapters(*with_dates(design, "A", moved[:-1], moved[-1]), until="consolidation")
-        [verdict] = [one for one in done["consolidation"].verdicts if one.key == "ratio_before"]
+        [verdict] = [verdict for verdict in done["consolidation"].verdicts if verdict.key == "ratio_before"]
         return verdict.state
 
     assert found.dated[2].governs == "stress ratio"

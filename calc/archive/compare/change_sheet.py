@@ -55,7 +55,7 @@ def change_sheet(changes: Changes, before: Side, after: Side) -> bytes:
         "counts": {kind: changes.count(kind) for kind in ("new", "gone", "changed")},
         "inputs": changes.inputs[:MOST_ROWS],
         "inputs_left": max(0, len(changes.inputs) - MOST_ROWS),
-        "verdicts": [_verdict(verdict) for verdict in sorted(changes.verdicts, key=lambda one: not one.turned)][
+        "verdicts": [_verdict(verdict) for verdict in sorted(changes.verdicts, key=lambda change: not change.turned)][
             :MOST_ROWS
         ],
         "verdicts_left": max(0, len(changes.verdicts) - MOST_ROWS),
@@ -115,7 +115,7 @@ def _result(change: StepChange) -> dict[str, Any]:
 
 def _places(changes: Changes, place: tuple[str, str]) -> str:
     """The printed numbers of the steps to check in a chapter, neighbours drawn together."""
-    numbers = [one.number for one in changes.to_check if (one.section, one.chapter) == place]
+    numbers = [change.number for change in changes.to_check if (change.section, change.chapter) == place]
     return ", ".join(_drawn_together(numbers))
 
 

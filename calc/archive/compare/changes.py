@@ -81,8 +81,8 @@ class Changes:
     @cached_property
     def results(self) -> tuple[StepChange, ...]:
         """Steps of both whose numbers differ beyond the tolerance, largest first."""
-        found = [step for step in self.steps if step.kind == "changed" and step.beyond]
-        return tuple(sorted(found, key=lambda one: -(one.largest if one.largest is not None else np.inf)))
+        changes = [step for step in self.steps if step.kind == "changed" and step.beyond]
+        return tuple(sorted(changes, key=lambda change: -(change.largest if change.largest is not None else np.inf)))
 
     @cached_property
     def to_check(self) -> tuple[StepChange, ...]:
@@ -100,7 +100,7 @@ class Changes:
 
     def chapters(self) -> list[tuple[str, str, int, int]]:
         """Section, chapter, steps to check again, all steps: of every chapter that has any to check."""
-        counts = Counter((one.section, one.chapter) for one in self.to_check)
+        counts = Counter((change.section, change.chapter) for change in self.to_check)
         return [(*place, counts[place], self.step_counts[place]) for place in self.step_counts if counts[place]]
 
 
@@ -133,8 +133,8 @@ def _data(before: Recorded, after: Recorded) -> Iterator[InputChange]:
     """The file of results of tests: its name is a field, what it holds is told by its hash."""
     if before.data_sha256 != after.data_sha256:
         old, new = (
-            Typed(text=f"SHA-256 {one.data_sha256}", line=None, origin="file") if one.data_sha256 else None
-            for one in (before, after)
+            Typed(text=f"SHA-256 {record.data_sha256}", line=None, origin="file") if record.data_sha256 else None
+            for record in (before, after)
         )
         yield InputChange(RESULTS_OF_TESTS, old, new)
 
@@ -199,7 +199,7 @@ def _largest(old: RecordedStep, new: RecordedStep) -> float | None:
 
 def _by_case(step: RecordedStep) -> dict[frozenset[tuple[str, str]], Any]:
     """Every number under its case, whatever the order of the axes; nothing where the lists do not fit the axes."""
-    found: dict[frozenset[tuple[str, str]], Any] = {}
+    by_case: dict[frozenset[tuple[str, str]], Any] = {}
     for place in product(*(range(len(axis.labels)) for axis in step.axes)):
         value = step.result.value
         for index in place:
@@ -207,15 +207,15 @@ def _by_case(step: RecordedStep) -> dict[frozenset[tuple[str, str]], Any]:
                 return {}
             value = value[index]
         labels = zip(step.axes, place, strict=True)
-        found[frozenset((axis.name, axis.labels[index]) for axis, index in labels)] = value
-    return found
+        by_case[frozenset((axis.name, axis.labels[index]) for axis, index in labels)] = value
+    return by_case
 
 
 def _verdicts(before: Recorded, after: Recorded, tolerance: float) -> Iterator[VerdictChange]:
     old, new = _by_key(before), _by_key(after)
     for key in dict.fromkeys((*new, *old)):
         chapter = (new.get(key) or old[key])[0]
-        first, second = (one[key][1] if key in one else None for one in (old, new))
+        first, second = (verdicts[key][1] if key in verdicts else None for verdicts in (old, new))
         change = VerdictChange(key[0], chapter, (second or first).title, first, second)  # type: ignore[union-attr]
         if change.turned or _differs(first, second, tolerance):
             yield change

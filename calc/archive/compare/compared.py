@@ -45,17 +45,18 @@ def changes_record(compared: Compared) -> dict[str, Any]:
         "same_program": changes.programs[0] == changes.programs[1],
         "outcome": {"before": changes.outcomes[0], "after": changes.outcomes[1]},
         "inputs": [
-            {"path": one.path, "before": _record(one.before), "after": _record(one.after)} for one in changes.inputs
+            {"path": change.path, "before": _record(change.before), "after": _record(change.after)}
+            for change in changes.inputs
         ],
         "verdicts": [_verdict(verdict) for verdict in changes.verdicts],
         "steps": [asdict(step) for step in changes.steps],
-        "check_again": [one.key for one in changes.to_check],
+        "check_again": [change.key for change in changes.to_check],
     }
 
 
 def rerun_record(rerun: Rerun) -> dict[str, Any]:
     """What computing again gave as plain data."""
-    differ = [one for one in rerun.changes.steps if one.beyond] if rerun.changes else []
+    differ = [step for step in rerun.changes.steps if step.beyond] if rerun.changes else []
     return {
         "label": rerun.manifest.revision.label,
         "document": rerun.manifest.document.number,
@@ -63,7 +64,7 @@ def rerun_record(rerun: Rerun) -> dict[str, Any]:
         "same_program": rerun.same_program,
         "identical": rerun.identical,
         "refused": rerun.refused,
-        "steps": [asdict(one) for one in differ],
+        "steps": [asdict(step) for step in differ],
         "causes": [
             {"section": cause.section, "chapter": cause.chapter, "steps": [step.key for step in cause.steps],
              "changelog": list(cause.lines)}
@@ -73,8 +74,8 @@ def rerun_record(rerun: Rerun) -> dict[str, Any]:
 
 
 def _head(manifest: Manifest, digest: str) -> str:
-    one = manifest.revision
-    return f"revision {one.label} of {one.date}, {one.words}, record {manifest.sequence} {digest[:12]}: {one.note}"
+    line = manifest.revision
+    return f"revision {line.label} of {line.date}, {line.words}, record {manifest.sequence} {digest[:12]}: {line.note}"
 
 
 def _record(typed: Typed | None) -> dict[str, Any] | None:

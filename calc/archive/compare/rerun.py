@@ -82,22 +82,22 @@ def _results(inputs: bytes, data: Mapping[str, bytes]) -> bytes:
 
 def _causes(differ: list[StepChange], inputs: dict[str, dict[str, object]]) -> tuple[Cause, ...]:
     """Where the difference begins: steps that rest on no other step which differs."""
-    keys = {one.key for one in differ}
-    found: dict[tuple[str, str], list[StepChange]] = {}
-    for one in differ:
-        if keys.isdisjoint(_keys(inputs[one.key])):
-            found.setdefault((one.section, one.chapter), []).append(one)
+    keys = {change.key for change in differ}
+    by_place: dict[tuple[str, str], list[StepChange]] = {}
+    for change in differ:
+        if keys.isdisjoint(_keys(inputs[change.key])):
+            by_place.setdefault((change.section, change.chapter), []).append(change)
     lines = changelog_lines(changelog_text())
     return tuple(
         Cause(*place, tuple(steps), tuple(line for line in lines if concerns(line, place[1])))
-        for place, steps in found.items()
+        for place, steps in by_place.items()
     )
 
 
 def _keys(inputs: dict[str, object]) -> Iterator[object]:
     """What a step rests on; several values may stand under one symbol."""
-    for found in inputs.values():
-        yield from found if isinstance(found, list) else [found]
+    for keys in inputs.values():
+        yield from keys if isinstance(keys, list) else [keys]
 
 
 def changelog_lines(text: str) -> list[str]:
@@ -115,5 +115,5 @@ def changelog_lines(text: str) -> list[str]:
 def concerns(line: str, chapter: str) -> bool:
     """Whether an entry is about a chapter: it begins with the titles it concerns, before a colon."""
     titles = line.partition(":")[0].casefold()
-    names = {one.title: one.key for one in CHAPTERS}
+    names = {entry.title: entry.key for entry in CHAPTERS}
     return chapter.casefold() in titles or names.get(chapter, chapter).replace("_", " ") in titles.split(", ")

@@ -83,24 +83,24 @@ Pairs = Iterator[tuple[str, object, object, str]]
 def _of_results(manifest: Manifest, content: bytes) -> Pairs:
     where = "results.json"
     try:
-        found = _Results.model_validate_json(content)
+        results = _Results.model_validate_json(content)
     except ValidationError as error:
         raise _unreadable(where, error) from error
-    yield "outcome", manifest.outcome, found.outcome, where
-    yield "SHA-256 of the inputs", manifest.file("inputs").sha256, found.inputs_sha256, where
+    yield "outcome", manifest.outcome, results.outcome, where
+    yield "SHA-256 of the inputs", manifest.file("inputs").sha256, results.inputs_sha256, where
     data = "".join(file.sha256 for file in manifest.files if file.role == "data")
-    yield "SHA-256 of the results of tests", data, found.data_sha256, where
-    yield "version of the program", manifest.program.version, found.software.version, where
-    yield "fingerprint of the program", manifest.program.fingerprint, found.software.fingerprint, where
+    yield "SHA-256 of the results of tests", data, results.data_sha256, where
+    yield "version of the program", manifest.program.version, results.software.version, where
+    yield "fingerprint of the program", manifest.program.fingerprint, results.software.fingerprint, where
 
 
 def _of_inputs(manifest: Manifest, content: bytes) -> Pairs:
     where = "project.toml"
     try:
-        found = _Inputs.model_validate(tomllib.loads(content.decode("utf-8-sig")))
+        inputs = _Inputs.model_validate(tomllib.loads(content.decode("utf-8-sig")))
     except (ValueError, RecursionError) as error:
         raise _unreadable(where, error) from error
-    project, line = found.project, found.project.revision[-1]
+    project, line = inputs.project, inputs.project.revision[-1]
     document, revision = manifest.document, manifest.revision
     yield "project", document.project, project.number, where
     yield "document", document.number, project.document, where
@@ -110,7 +110,7 @@ def _of_inputs(manifest: Manifest, content: bytes) -> Pairs:
     status = read_status(line.status)
     yield "issued as", (revision.words, revision.code), status and (status.words, status.code), where
     for role in ROLES:
-        person = getattr(found.people, role)
+        person = getattr(inputs.people, role)
         yield role, tuple(manifest.people.of(role).model_dump().values()), (person.name, person.organisation), where
 
 
@@ -124,5 +124,5 @@ def _unreadable(name: str, error: Exception) -> DamagedArchive:
 
 
 def _short(value: object) -> str:
-    text = ", ".join(str(one) for one in value if one) if isinstance(value, tuple) else str(value)
+    text = ", ".join(str(part) for part in value if part) if isinstance(value, tuple) else str(value)
     return f'"{text}"' if len(text) <= 80 else f'"{text[:79]}…"'

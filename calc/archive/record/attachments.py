@@ -27,8 +27,8 @@ def attachment_digests(pdf: bytes) -> dict[str, str]:
     """The SHA-256 of each attached file by its name; `DamagedArchive` where the PDF cannot be read so far."""
     files = {number: sha256(content).hexdigest() for number, content in _streams(pdf, rb"/EmbeddedFile", LARGEST_FILE)}
     texts = [pdf, *(content for _, content in _streams(pdf, rb"/ObjStm", LARGEST_OBJECTS))]
-    found = [match for text in texts for form in _NAMED for match in form.finditer(text)]
-    names = {match["name"].decode("latin-1"): int(match["number"]) for match in found}
+    matches = [match for text in texts for form in _NAMED for match in form.finditer(text)]
+    names = {match["name"].decode("latin-1"): int(match["number"]) for match in matches}
     if missing := [name for name, number in names.items() if number not in files]:
         message = f"the PDF names attached files that it does not hold: {', '.join(missing[:5])}"
         raise DamagedArchive(message)
@@ -56,11 +56,11 @@ def _streams(pdf: bytes, kind: bytes, largest: int) -> Iterator[tuple[int, bytes
 def _inflate(content: bytes, largest: int) -> bytes:
     unpacker = zlib.decompressobj()
     try:
-        found = unpacker.decompress(content, largest)
+        data = unpacker.decompress(content, largest)
     except zlib.error as error:
         message = f"a stream of the PDF cannot be unpacked: {error}"
         raise DamagedArchive(message) from error
     if not unpacker.eof:
         message = "a stream of the PDF is cut off or too large"
         raise DamagedArchive(message)
-    return found
+    return data

@@ -25,10 +25,10 @@ def printed_head(package: bytes) -> str:
     except Unreadable as error:
         message = f"its cover cannot be read: {error}"
         raise DamagedArchive(message) from error
-    found = [match[1] or FIRST for match in _HEAD.finditer(text)]
-    if len(found) == 1:
-        return found[0]
-    message = "its cover shows no head of the chain" if not found else "its cover shows more than one head of the chain"
+    heads = [match[1] or FIRST for match in _HEAD.finditer(text)]
+    if len(heads) == 1:
+        return heads[0]
+    message = "its cover shows no head of the chain" if not heads else "its cover shows more than one head of the chain"
     raise DamagedArchive(message)
 
 

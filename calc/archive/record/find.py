@@ -30,30 +30,30 @@ def revision(entries: Sequence[Entry], name: str, document: tuple[str, str] | No
     """The revision with this label, or whose hash begins with these eight signs or more."""
     entries = issues(entries)
     of_document = [entry for entry in entries if document in {None, (entry.project, entry.document)}]
-    found = [one for one in of_document if same_label(one.label, name)]
-    if not found and re.fullmatch(r"[0-9a-f]{8,64}", name):
-        found = [entry for entry in entries if entry.sha256.startswith(name)]
-    if len(found) == 1:
-        return found[0]
-    if found:
-        which = "; ".join(f"{one.sha256[:12]} is {one.document} revision {one.label}" for one in found[:10])
-        message = f'"{name}" is the label of {len(found)} revisions; name one by the beginning of its hash: {which}'
+    matches = [issue for issue in of_document if same_label(issue.label, name)]
+    if not matches and re.fullmatch(r"[0-9a-f]{8,64}", name):
+        matches = [entry for entry in entries if entry.sha256.startswith(name)]
+    if len(matches) == 1:
+        return matches[0]
+    if matches:
+        which = "; ".join(f"{entry.sha256[:12]} is {entry.document} revision {entry.label}" for entry in matches[:10])
+        message = f'"{name}" is the label of {len(matches)} revisions; name one by the beginning of its hash: {which}'
         raise UnknownRevision(message)
-    labels = ", ".join(dict.fromkeys(one.label for one in of_document[-20:])) or "nothing yet"
+    labels = ", ".join(dict.fromkeys(issue.label for issue in of_document[-20:])) or "nothing yet"
     message = f'no revision "{name}" is issued (issued: {labels})'
     raise UnknownRevision(message)
 
 
 def newest(entries: Sequence[Entry], document: tuple[str, str] | None) -> Entry:
     """The revision of a document issued last; without a document the archive must have one only."""
-    found = [issue for issue in issues(entries) if document in {None, (issue.project, issue.document)}]
-    if not found:
+    matches = [issue for issue in issues(entries) if document in {None, (issue.project, issue.document)}]
+    if not matches:
         message = "nothing is issued yet"
         raise UnknownRevision(message)
-    if len({(one.project, one.document) for one in found}) > 1:
+    if len({(issue.project, issue.document) for issue in matches}) > 1:
         message = "the archive has revisions of several documents; name one by --revision and the beginning of its hash"
         raise UnknownRevision(message)
-    return found[-1]
+    return matches[-1]
 
 
 def manifest_of(store: Store, entry: Entry) -> Manifest:
@@ -81,10 +81,10 @@ def content_of(store: Store, stored: StoredFile) -> bytes:
 
 def sign_offs(store: Store, entries: Sequence[Entry], issue: Entry) -> list[tuple[SignOff, str]]:
     """The records of the sign-offs of a revision with their hashes, oldest first."""
-    found = []
+    records = []
     for entry in entries:
         if entry.kind == SIGN_OFF and (entry.project, entry.document) == (issue.project, issue.document):
             record = read_record(store.record(entry.sequence), f"record {entry.sequence}")
             if isinstance(record, SignOff) and record.issue == issue.sha256:
-                found.append((record, entry.sha256))
-    return found
+                records.append((record, entry.sha256))
+    return records

@@ -60,7 +60,7 @@ def refuse_rewritten_reviews(design: Design, newest: str, issued: bytes) -> None
 
 def _replaces_own_values(own: OwnValues | None, stored: Sequence[OwnValues]) -> bool:
     """Whether own values that were issued are gone, or stand beside other ones for the same inputs."""
-    if own is None or any(one.brief == own.brief and one != own for one in stored):
+    if own is None or any(values.brief == own.brief and values != own for values in stored):
         return own is not None
     return own not in stored and not (stored and stored[0].brief != own.brief)
 
@@ -101,29 +101,29 @@ def _refuse_open_queries(design: Design, status: Status) -> None:
         return
     waiting = open_queries(comments(read_ledger(design.source.parent, design)))
     if waiting:
-        numbers = ", ".join(f"{one.number} ({one.status}, {one.printed})" for one in waiting)
+        numbers = ", ".join(f"{comment.number} ({comment.status}, {comment.printed})" for comment in waiting)
         message = f'not "{status.words}" while queries of the checker are not closed: comment {numbers}'
         raise OpenQueries(message)
 
 
 def _placeholders(design: Design) -> Iterator[InputError]:
     """What the starter left to be replaced."""
-    for path, found in design.provenance.items():
-        if found.text in placeholders():
+    for path, origin in design.provenance.items():
+        if origin.text in placeholders():
             must = "be replaced by what holds for this project: it stands as in the starter"
-            where = found.line or 1, found.column or 1, field_path(path)
-            yield InputError(str(design.source), *where, must, repr(found.text))
+            where = origin.line or 1, origin.column or 1, field_path(path)
+            yield InputError(str(design.source), *where, must, repr(origin.text))
 
 
 def _label(design: Design, issued: Sequence[Manifest]) -> Iterator[InputError]:
     newest = design.project.revisions[-1]
-    for one in issued:
-        if same_label(one.revision.label, newest.label):
-            data = [stored.sha256 for stored in one.files if stored.role == "data"]
-            same = one.file("inputs").sha256 == design.sha256
+    for issue in issued:
+        if same_label(issue.revision.label, newest.label):
+            data = [stored.sha256 for stored in issue.files if stored.role == "data"]
+            same = issue.file("inputs").sha256 == design.sha256
             same = same and data == ([design.results_file.sha256] if design.results_file else [])
             what = "these inputs" if same else "other inputs; a change needs a line of its own in the revision record"
-            when = f"{one.revision.label} was issued on {one.issued_at:%Y-%m-%d}"
+            when = f"{issue.revision.label} was issued on {issue.issued_at:%Y-%m-%d}"
             must = f"be a label that is not issued yet: {when} with {what}"
             yield _error(design, len(design.project.revisions) - 1, "label", must, newest.label)
 
@@ -131,15 +131,15 @@ def _label(design: Design, issued: Sequence[Manifest]) -> Iterator[InputError]:
 def _older_lines(design: Design, issued: Sequence[Manifest]) -> Iterator[InputError]:
     """What was issued stands in the revision record as it was."""
     places = {line.label: (place, line) for place, line in enumerate(design.project.revisions)}
-    for one in issued:
-        label = one.revision.label
+    for issue in issued:
+        label = issue.revision.label
         if label not in places:
             must = f'keep the line of revision "{label}", which is issued'
             yield _error(design, len(design.project.revisions) - 1, "label", must, "a record without it")
             continue
         place, line = places[label]
         for name in LINE_FIELDS:
-            before, now = str(getattr(one.revision, name)), str(getattr(line, name))
+            before, now = str(getattr(issue.revision, name)), str(getattr(line, name))
             if before != now:
                 yield _error(design, place, name, f'stay as issued with revision "{label}": {before!r}', repr(now))
 
@@ -151,14 +151,14 @@ def _status(design: Design, issued: Sequence[Manifest]) -> Iterator[InputError]:
         must = f"be one of {_quoted_list(WORDS)}, with or without a code of ISO 19650 beside it"
         yield _error(design, place, "status", must, repr(newest.status))
         return
-    if any(same_label(one.revision.label, newest.label) for one in issued):
+    if any(same_label(issue.revision.label, newest.label) for issue in issued):
         return  # it would follow itself
     if status.words == APPROVAL and design.basis.check_category is None:
-        found = design.provenance["basis.consequence_class"]
+        origin = design.provenance["basis.consequence_class"]
         must = f'be given for the status "{APPROVAL}": 0 to 3'
         path = "basis.check_category"
-        yield InputError(str(design.source), found.line or 1, found.column or 1, path, must, "nothing")
-    allowed = may_follow([one.revision.words for one in issued])
+        yield InputError(str(design.source), origin.line or 1, origin.column or 1, path, must, "nothing")
+    allowed = may_follow([issue.revision.words for issue in issued])
     if status.words in allowed:
         return
     yield _error(design, place, "status", _rule_words(allowed, issued), repr(newest.status))
@@ -178,6 +178,6 @@ def _quoted_list(words: Sequence[str]) -> str:
 
 
 def _error(design: Design, place: int, name: str, must: str, got: str) -> InputError:
-    found = design.provenance[f"project.revision.{place}.{name}"]
+    origin = design.provenance[f"project.revision.{place}.{name}"]
     path = f"project.revision[{place + 1}].{name}"
-    return InputError(str(design.source), found.line or 1, found.column or 1, path, must, got)
+    return InputError(str(design.source), origin.line or 1, origin.column or 1, path, must, got)

@@ -131,9 +131,9 @@ class Link(Part):
 
     def file(self, role: str) -> StoredFile:
         """The file with this role; an error where the record names none."""
-        for one in self.files:
-            if one.role == role:
-                return one
+        for file in self.files:
+            if file.role == role:
+                return file
         message = f"the record names no file with the role {role}"
         raise DamagedArchive(message)
 

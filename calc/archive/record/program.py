@@ -27,24 +27,24 @@ def this_program() -> Program:
 
 def installed_versions(name: str) -> dict[str, str]:
     """Versions of everything that a package needs to run, as installed; empty where it is not installed itself."""
-    found: dict[str, str] = {}
+    versions: dict[str, str] = {}
     waiting = list(_needs(name))
     while waiting:
-        one = waiting.pop()
-        if one in found:
+        package = waiting.pop()
+        if package in versions:
             continue
         try:
-            found[one] = distribution(one).version
+            versions[package] = distribution(package).version
         except PackageNotFoundError:
             continue  # not asked for on this machine, such as what only other systems need
-        waiting.extend(_needs(one))
-    return dict(sorted(found.items()))
+        waiting.extend(_needs(package))
+    return dict(sorted(versions.items()))
 
 
 def _needs(name: str) -> list[str]:
     try:
-        asked = distribution(name).requires or []
+        requirements = distribution(name).requires or []
     except PackageNotFoundError:
         return []
-    names = (match(r"[\w.-]+", line) for line in asked if not search(r"\bextra\b", line))
-    return [one[0].lower().replace("_", "-").replace(".", "-") for one in names if one]
+    names = (match(r"[\w.-]+", line) for line in requirements if not search(r"\bextra\b", line))
+    return [requirement[0].lower().replace("_", "-").replace(".", "-") for requirement in names if requirement]

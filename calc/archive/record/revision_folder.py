@@ -26,8 +26,8 @@ def export(store: Store, entry: Entry, target: Path) -> list[Path]:
         for stored in manifest.files:
             (made / stored.name).write_bytes(content_of(store, stored))
         (made / MANIFEST).write_bytes(store.record(entry.sequence))
-        for number, (one, _) in enumerate(sign_offs(store, store.entries(), entry), start=1):
-            (made / f"sign-off-{number}-{one.role}.json").write_bytes(store.record(one.sequence))
-            (made / one.file("signed").name).write_bytes(content_of(store, one.file("signed")))
+        for number, (sign_off, _) in enumerate(sign_offs(store, store.entries(), entry), start=1):
+            (made / f"sign-off-{number}-{sign_off.role}.json").write_bytes(store.record(sign_off.sequence))
+            (made / sign_off.file("signed").name).write_bytes(content_of(store, sign_off.file("signed")))
         os.replace(made, target)  # noqa: PTH105 - takes the place of an empty folder in one step
     return sorted(target.iterdir())

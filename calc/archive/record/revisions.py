@@ -22,7 +22,7 @@ def list_text(entries: Sequence[Entry], width: int) -> str:
     lines: list[str] = []
     for (project, document), group in groups.items():
         lines += ["", clean(f"{document}, project {project}: {group[-1].title}")]
-        lines += _table([HEAD, *(_row(one, today[one.sequence], signed[one.sequence]) for one in group)], width)
+        lines += _table([HEAD, *(_row(entry, today[entry.sequence], signed[entry.sequence]) for entry in group)], width)
     return "\n".join(lines[1:])
 
 
@@ -70,19 +70,19 @@ def standings(entries: Sequence[Entry]) -> dict[int, str]:
     return {
         entry.sequence: words
         for group in series.values()
-        for entry, words in zip(group, standing([one.words for one in group]), strict=True)
+        for entry, words in zip(group, standing([issue.words for issue in group]), strict=True)
     }
 
 
 def signed_by(entries: Sequence[Entry]) -> dict[int, list[str]]:
     """The roles that signed each revision, by the number of its record."""
-    found: dict[int, list[str]] = {}
+    signers: dict[int, list[str]] = {}
     numbers: dict[tuple[str, str, str], int] = {}
     for entry in entries:
         name = (entry.project, entry.document, entry.label)
         if entry.kind == ISSUE:
             numbers[name] = entry.sequence
-            found[entry.sequence] = []
+            signers[entry.sequence] = []
         elif name in numbers:
-            found[numbers[name]].append(entry.words)
-    return found
+            signers[numbers[name]].append(entry.words)
+    return signers

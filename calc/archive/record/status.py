@@ -53,9 +53,9 @@ class Status:
 
 def read_status(text: str) -> Status | None:
     """Words, a code, or both, as in ``"S3 – for comment"``; None where it says neither or two things."""
-    found = _CODE.search(text)
-    code = found[1].upper() if found else None
-    rest = (text[: found.start()] + text[found.end() :]) if found else text
+    match = _CODE.search(text)
+    code = match[1].upper() if match else None
+    rest = (text[: match.start()] + text[match.end() :]) if match else text
     plain = " ".join(rest.casefold().strip(" \t–-—:,;·").split())
     words = _SAME.get(plain, plain)
     if words and words not in WORDS:

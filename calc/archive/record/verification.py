@@ -47,13 +47,13 @@ def verify(
     report.head = chain.hashes[-1] if chain.hashes else FIRST
     report.problems.extend(_parents(chain.issued))
     tell("verifying the files inside the packages")
-    report.problems.extend(_packages(store, [one for one in chain.sound if isinstance(one, Manifest)]))
+    report.problems.extend(_packages(store, [record for record in chain.sound if isinstance(record, Manifest)]))
     tell("verifying the sign-offs")
-    signed = [one for one in chain.sound if isinstance(one, SignOff)]
+    signed = [record for record in chain.sound if isinstance(record, SignOff)]
     wrong, unchecked = sign_off_problems(store, chain.issued, signed, trust)
     report.problems.extend(wrong)
     report.notes.extend(unchecked)
-    if expected and not any(one.startswith(expected) for one in chain.hashes):
+    if expected and not any(digest.startswith(expected) for digest in chain.hashes):
         report.problems.append(f"no record of the chain has the hash {expected}: records were taken away or replaced")
     strange, unused = store.unexpected_files(chain.named)
     report.problems.extend(strange)
@@ -130,13 +130,13 @@ def _chain(record: Record, sequence: int, before: list[str]) -> Iterator[str]:
 def _parents(issued: Mapping[str, Manifest]) -> Iterator[str]:
     """Each revision names the one of its document that was issued last before it; `issued` is in order."""
     newest: dict[tuple[str, str], tuple[str, str]] = {}
-    for digest, one in issued.items():
-        document, parent = (one.document.project, one.document.number), one.parent
+    for digest, manifest in issued.items():
+        document, parent = (manifest.document.project, manifest.document.number), manifest.parent
         if (parent and (parent.label, parent.sha256)) != newest.get(document):
             named = f"{parent.label} ({parent.sha256[:12]})" if parent else "none"
             wanted = "{} ({:.12})".format(*newest[document]) if document in newest else "none"
-            yield clean(f"{_place(one)}: it names {named} as the revision before it, which is {wanted}")
-        newest[document] = one.revision.label, digest
+            yield clean(f"{_place(manifest)}: it names {named} as the revision before it, which is {wanted}")
+        newest[document] = manifest.revision.label, digest
 
 
 def _files(store: Store, record: Record, seen: dict[str, int], report: Report) -> bool:
@@ -183,14 +183,14 @@ def _packages(store: Store, manifests: list[Manifest]) -> list[str]:
         return [f"{_place(manifest)}: {text}" for text in _inside(store, manifest)]
 
     with ThreadPoolExecutor(max_workers=min(4, cpu_count() or 1)) as pool:
-        return [text for found in pool.map(inside, manifests) for text in found]
+        return [text for problems in pool.map(inside, manifests) for text in problems]
 
 
 def _inside(store: Store, manifest: Manifest) -> Iterator[str]:
     """The attachments of the package against the stored files, and the record against what they say."""
     try:
         package = content_of(store, manifest.file("package"))
-        found = attachment_digests(package)
+        digests = attachment_digests(package)
         roles = {file.role for file in manifest.files}
         names = INSIDE | {role: name for role, name in ALSO_INSIDE.items() if role in roles}
         names |= {file.role: file.name for file in manifest.files if file.role == "data"}
@@ -199,9 +199,9 @@ def _inside(store: Store, manifest: Manifest) -> Iterator[str]:
         yield str(error)
         return
     for name, digest in wanted.items():
-        if name not in found:
+        if name not in digests:
             yield f"the package has no {name} inside"
-        elif found[name] != digest:
+        elif digests[name] != digest:
             yield f"{name} inside the package is not the stored one"
     inputs, results = (content_of(store, manifest.file(role)) for role in INSIDE)
     yield from contradictions(manifest, inputs, results, package)

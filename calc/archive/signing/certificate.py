@@ -56,8 +56,8 @@ class CertificateSigner:
             pdf = Pdf(content)
             for role in ROLES:
                 left, bottom, right, top = place_of(pdf, role)[1]
-                box, told = (int(left) + 1, int(bottom) + 1, int(right), int(top)), f"Signature of the {role}"
-                append_signature_field(writer, SigFieldSpec(role, on_page=0, box=box, readable_field_name=told))
+                box, reason = (int(left) + 1, int(bottom) + 1, int(right), int(top)), f"Signature of the {role}"
+                append_signature_field(writer, SigFieldSpec(role, on_page=0, box=box, readable_field_name=reason))
         about = PdfSignatureMetadata(
             field_name=stamp.role,
             md_algorithm="sha256",
@@ -86,12 +86,12 @@ class _Update(IncrementalPdfFileWriter):
 def read_signer(path: Path, password: str, moment: dt.datetime) -> CertificateSigner:
     """Key and certificate of a PKCS#12 file that are good for signing at a moment; refused in words otherwise."""
     content = read_small(path, LARGEST_KEY_FILE)
-    found = _open(content, path, password)
-    if found.key is None or found.cert is None:
+    keystore = _open(content, path, password)
+    if keystore.key is None or keystore.cert is None:
         message = f"{path} must hold a private key and its certificate"
         raise RefusedSignature(message)
-    certificate = found.cert.certificate
-    if not isinstance(found.key, RSAPrivateKey) or found.key.key_size < LEAST_BITS:
+    certificate = keystore.cert.certificate
+    if not isinstance(keystore.key, RSAPrivateKey) or keystore.key.key_size < LEAST_BITS:
         message = (
             f"the key in {path} must be an RSA key of {LEAST_BITS} bits or more: others ask for another form of file"
         )
@@ -135,5 +135,5 @@ def certificate_of(certificate: x509.Certificate) -> Certificate:
 
 
 def _name(name: x509.Name) -> str:
-    common = [str(one.value) for one in name.get_attributes_for_oid(NameOID.COMMON_NAME)]
+    common = [str(attribute.value) for attribute in name.get_attributes_for_oid(NameOID.COMMON_NAME)]
     return (", ".join(common) or name.rfc4514_string() or "without a name")[:300]

@@ -63,9 +63,10 @@ def _status(manifest: Manifest, today: str) -> str:
 
 def _turn(manifest: Manifest, done: Sequence[SignOff], role: Role) -> str:
     """People sign in their order, each once, and nobody in two roles."""
-    for one in done:
-        if one.role == role:
-            return f"{one.person.name} signed as {role} on {one.signed_at:%Y-%m-%d %H:%M} UTC (record {one.sequence})"
+    for sign_off in done:
+        if sign_off.role == role:
+            when = f"on {sign_off.signed_at:%Y-%m-%d %H:%M} UTC (record {sign_off.sequence})"
+            return f"{sign_off.person.name} signed as {role} {when}"
     if len(done) < ROLES.index(role):
         return f"the {ROLES[len(done)]} signs before"
     name = manifest.people.of(role).name
@@ -78,7 +79,11 @@ def _means(done: Sequence[SignOff], certificate: Certificate | None) -> str:
         first = "without a certificate" if done[0].certificate is None else "with a certificate"
         return f"the originator signed {first}, and all sign alike"
     # Another certificate for the same key is no other person.
-    same = [one for one in done if certificate and one.certificate and one.certificate.key == certificate.key]
+    same = [
+        sign_off
+        for sign_off in done
+        if certificate and sign_off.certificate and sign_off.certificate.key == certificate.key
+    ]
     return f"the {same[0].role} signed with this certificate or another one for its key" if same else ""
 
 
@@ -93,7 +98,7 @@ def sign(
     person = person_of(manifest, role, name)
     certificate = signer.certificate if signer else None
     done = sign_offs(store, entries, issue)
-    refuse(manifest, standings(entries)[issue.sequence], [one for one, _ in done], role, certificate)
+    refuse(manifest, standings(entries)[issue.sequence], [sign_off for sign_off, _ in done], role, certificate)
     tell("writing the signed copy")
     moment = dt.datetime.now(dt.UTC).replace(microsecond=0)
     package = content_of(store, manifest.file("package"))
@@ -105,8 +110,8 @@ def sign(
 
     def make(entries: Sequence[Entry]) -> Record:
         now = sign_offs(store, entries, issue)
-        refuse(manifest, standings(entries)[issue.sequence], [one for one, _ in now], role, certificate)
-        if [one for _, one in now] != [one for _, one in done]:
+        refuse(manifest, standings(entries)[issue.sequence], [sign_off for sign_off, _ in now], role, certificate)
+        if [digest for _, digest in now] != [digest for _, digest in done]:
             message = "somebody else has signed this revision in the meantime"
             raise ChainMoved(message)
         return SignOff(

@@ -21,16 +21,18 @@ def sign_off_problems(
     `issued` are the records of issues by their hashes, `trust` is a file with certificates of authorities, or "".
     """
     problems: list[str] = []
-    by_certificate = sum(one.certificate is not None for one in signed)
+    by_certificate = sum(sign_off.certificate is not None for sign_off in signed)
     check = signatures_checker(trust) if by_certificate else None
-    newest = {one.issue: one.sequence for one in signed}
+    newest = {sign_off.issue: sign_off.sequence for sign_off in signed}
     done: dict[str, list[SignOff]] = {}
-    for one in signed:
-        before = done.setdefault(one.issue, [])
+    for sign_off in signed:
+        before = done.setdefault(sign_off.issue, [])
         # The newest copy begins with the bytes of the others and holds their signatures.
-        reads = check if newest[one.issue] == one.sequence else None
-        problems += [f"{_place(one)}: {text}" for text in _one(store, issued.get(one.issue), before, one, reads)]
-        before.append(one)
+        reads = check if newest[sign_off.issue] == sign_off.sequence else None
+        problems += [
+            f"{_place(sign_off)}: {text}" for text in _one(store, issued.get(sign_off.issue), before, sign_off, reads)
+        ]
+        before.append(sign_off)
     return problems, list(_notes(by_certificate, check is not None, trust))
 
 
@@ -78,7 +80,7 @@ def _facts(issue: Manifest, before: Sequence[SignOff], off: SignOff) -> Iterator
         "it is out of order": roles != tuple(ROLES[: len(roles)]),
         "it is not made as the one before it": len(ways) > 1,
     }  # fmt: skip
-    yield from (text for text, found in wrong.items() if found)
+    yield from (text for text, is_wrong in wrong.items() if is_wrong)
     for other in before:
         if same_label(other.person.name, off.person.name):
             yield f"{off.person.name} signed as {other.role}, too"

@@ -33,7 +33,7 @@ def read_roots(path: Path) -> Roots:
     """The certificates of authorities in a PEM or DER file."""
     content = read_small(path, LARGEST_ROOTS)
     try:
-        parts = [one for _, _, one in pem.unarmor(content, multiple=True)] if pem.detect(content) else [content]
+        parts = [der for _, _, der in pem.unarmor(content, multiple=True)] if pem.detect(content) else [content]
         roots = [Certificate.load(part) for part in parts]
         for root in roots:
             str(root.subject.human_friendly)  # reads what was only looked at so far
@@ -59,8 +59,8 @@ def signature_problems(copy: bytes, done: Sequence[SignOff], roots: Roots = ()) 
 def _problems(copy: bytes, done: Sequence[SignOff], roots: Roots) -> Iterator[str]:
     reader = PdfFileReader(BytesIO(copy))
     signatures = list(reader.embedded_signatures)
-    if [one.field_name for one in signatures] != [one.role for one in done]:
-        yield f"it is signed by {', '.join(one.field_name for one in signatures) or 'nobody'}"
+    if [signature.field_name for signature in signatures] != [sign_off.role for sign_off in done]:
+        yield f"it is signed by {', '.join(signature.field_name for signature in signatures) or 'nobody'}"
         return
     for signature, record in zip(signatures, done, strict=True):
         for text in (*_one(signature, record, record is done[-1], roots), *_container(signature, copy)):
@@ -99,7 +99,7 @@ def _container(signature: EmbeddedPdfSignature, copy: bytes) -> Iterator[str]:
 def _updates(reader: PdfFileReader, signatures: Sequence[EmbeddedPdfSignature]) -> Iterator[str]:
     """Objects that were there at the first signature and were rewritten later, beside the fields of signatures."""
     first = signatures[0].signed_revision
-    numbers = [{ref.idnum for ref in reader.xrefs.explicit_refs_in_revision(one)} for one in range(first + 1)]
+    numbers = [{ref.idnum for ref in reader.xrefs.explicit_refs_in_revision(revision)} for revision in range(first + 1)]
     known = set().union(*numbers)
     fields = {reader.root["/AcroForm"].raw_get("/Fields").raw_get(place).idnum for place in range(len(signatures))}
     for revision in range(first + 1, reader.xrefs.total_revisions):

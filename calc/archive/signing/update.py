@@ -75,20 +75,22 @@ class Pdf:
 
     def _head(self, offset: int) -> tuple[bytes, int]:
         """The text of an object up to its end or its stream, and where the content of the stream begins, or 0."""
-        found = re.compile(rb"\d{1,9} 0 obj\s(.*?)(?:\bstream\r?\n|\s*endobj)", re.DOTALL).match(self.content, offset)
-        if found is None:
+        match = re.compile(rb"\d{1,9} 0 obj\s(.*?)(?:\bstream\r?\n|\s*endobj)", re.DOTALL).match(self.content, offset)
+        if match is None:
             message = f"the file has no object at {offset}"
             raise Unreadable(message)
-        return found[1].strip(), found.end() if found[0].endswith(b"\n") else 0
+        return match[1].strip(), match.end() if match[0].endswith(b"\n") else 0
 
     def _stream_at(self, offset: int) -> tuple[bytes, bytes]:
         head, begin = self._head(offset)
         return head, unpack(head, self.content[begin : begin + int(_one(rb"/Length (\d{1,10})\b", head))])
 
     def _section(self, head: bytes, data: bytes) -> None:
-        widths = [int(one) for one in _one(rb"/W \[([\d ]+)\]", head).split()]
+        widths = [int(width) for width in _one(rb"/W \[([\d ]+)\]", head).split()]
         listed = re.search(rb"/Index \[([\d ]+)\]", head)
-        numbers = [int(one) for one in (listed[1] if listed else b"0 " + _one(rb"/Size (\d{1,9})\b", head)).split()]
+        numbers = [
+            int(number) for number in (listed[1] if listed else b"0 " + _one(rb"/Size (\d{1,9})\b", head)).split()
+        ]
         rows = iter(range(0, len(data), sum(widths)))
         for first, count in zip(numbers[::2], numbers[1::2], strict=True):
             for number, begin in zip(range(first, first + count), rows, strict=False):
@@ -100,7 +102,7 @@ class Pdf:
         if number not in self._unpacked:
             head, data = self._stream_at(self._place(number)[1])
             first = int(_one(rb"/First (\d{1,9})\b", head))
-            starts = [first + int(one) for one in data[:first].split()[1::2]]
+            starts = [first + int(offset) for offset in data[:first].split()[1::2]]
             self._unpacked[number] = [
                 data[begin:end].strip() for begin, end in zip(starts, [*starts[1:], len(data)], strict=True)
             ]
@@ -108,19 +110,19 @@ class Pdf:
 
 
 def _fields(data: bytes, begin: int, widths: Sequence[int]) -> list[int]:
-    found = []
+    fields = []
     for width in widths:
-        found.append(int.from_bytes(data[begin : begin + width], "big"))
+        fields.append(int.from_bytes(data[begin : begin + width], "big"))
         begin += width
-    return found
+    return fields
 
 
 def _one(pattern: bytes, text: bytes) -> bytes:
-    found = re.search(pattern, text)
-    if found is None:
+    match = re.search(pattern, text)
+    if match is None:
         message = "the file is not built as this program builds packages"
         raise Unreadable(message)
-    return found[1]
+    return match[1]
 
 
 def object_number(name: bytes, text: bytes) -> int:
@@ -157,7 +159,7 @@ def _undo_row_differences(content: bytes, columns: int) -> bytes:
             message = "a stream of the file is packed in a way that this program does not use"
             raise Unreadable(message)
         row = content[begin + 1 : begin + 1 + columns]
-        rows.append(bytes((one + above) & 255 for one, above in zip(row, rows[-1], strict=True)))
+        rows.append(bytes((byte + above) & 255 for byte, above in zip(row, rows[-1], strict=True)))
     return b"".join(rows[1:])
 
 
@@ -177,11 +179,11 @@ def place_of(pdf: Pdf, role: str) -> tuple[int, Rectangle]:
     corners = []
     for name in (f"sign-{role}", f"sign-{role}-end"):
         pattern = rb"\(%s\) ?\[ ?(\d{1,9}) 0 R /XYZ (\d[\d.]{0,15}) (\d[\d.]{0,15}) 0 ?\]" % name.encode()
-        found = re.search(pattern, catalog)
-        if found is None:
+        match = re.search(pattern, catalog)
+        if match is None:
             message = f"the cover of the package has no place for the {role}: an earlier program issued it"
             raise Unreadable(message)
-        corners.append((int(found[1]), float(found[2]), float(found[3])))
+        corners.append((int(match[1]), float(match[2]), float(match[3])))
     (page, left, top), (_, right, bottom) = corners
     return page, (left, bottom, right, top)
 
@@ -196,7 +198,7 @@ def with_stamp(content: bytes, role: str, stamp: bytes, words: str) -> bytes:
         page, rectangle = place_of(pdf, role)
         update = Update(pdf)
         form = update.form(Pdf(stamp), rectangle[2] - rectangle[0], rectangle[3] - rectangle[1])
-        box = " ".join(f"{one:.3f}" for one in rectangle)
+        box = " ".join(f"{coordinate:.3f}" for coordinate in rectangle)
         text = words.encode("utf-16-be").hex().upper()
         note = update.add(
             f"<</Type /Annot /Subtype /Stamp /Rect [{box}] /F {_PRINTED + _FIXED} /P {page} 0 R"
@@ -246,7 +248,7 @@ class Update:
             return known[number]
         known[number] = self.add()
         head, data = source.stream(number)
-        text = _REFERENCE.sub(lambda found: b"%d 0 R" % self._copy(source, int(found[1]), known), head)
+        text = _REFERENCE.sub(lambda match: b"%d 0 R" % self._copy(source, int(match[1]), known), head)
         self.objects[known[number]] = text + (b"\nstream\n" + data + b"\nendstream" if data else b"")
         return known[number]
 

@@ -41,15 +41,19 @@ def entry_of(record: Record, digest: str) -> Entry:
     chain = {"sequence": record.sequence, "sha256": digest, "previous": record.previous, "kind": record.kind}
     if isinstance(record, SignOff):
         how = f"certificate of {record.certificate.subject}" if record.certificate else "without certificate"
-        own = {"label": record.label, "date": record.signed_at.date().isoformat(), "words": record.role, "code": None,
-               "outcome": "", "note": how, "author": record.person.name, "issued_at": f"{record.signed_at:{MOMENT}}",
-               "package": record.package}  # fmt: skip
+        fields = {
+            "label": record.label, "date": record.signed_at.date().isoformat(), "words": record.role, "code": None,
+            "outcome": "", "note": how, "author": record.person.name, "issued_at": f"{record.signed_at:{MOMENT}}",
+            "package": record.package,
+        }  # fmt: skip
     else:
         line = record.revision
-        own = {"label": line.label, "date": line.date.isoformat(), "words": line.words, "code": line.code,
-               "outcome": record.outcome, "note": line.note, "author": line.author,
-               "issued_at": f"{record.issued_at:{MOMENT}}", "package": record.file("package").sha256}  # fmt: skip
-    return Entry(**chain, **names, **own, version=record.program.version)  # type: ignore[arg-type]  # by their names
+        fields = {
+            "label": line.label, "date": line.date.isoformat(), "words": line.words, "code": line.code,
+            "outcome": record.outcome, "note": line.note, "author": line.author,
+            "issued_at": f"{record.issued_at:{MOMENT}}", "package": record.file("package").sha256,
+        }  # fmt: skip
+    return Entry(**chain, **names, **fields, version=record.program.version)  # type: ignore[arg-type]  # by their names
 
 
 def issues(entries: Sequence[Entry]) -> list[Entry]:

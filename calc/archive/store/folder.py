@@ -112,12 +112,12 @@ class FolderStore:
     def entries(self) -> list[Entry]:
         """Every record: the lines of the index, then records whose line was not written any more."""
         try:
-            found = index.read_index(self.root)
+            entries = index.read_index(self.root)
         except FileNotFoundError:
-            found = []
-        refuse_broken_chain(found, index.INDEX)
-        found.extend(self._after(found))
-        return found
+            entries = []
+        refuse_broken_chain(entries, index.INDEX)
+        entries.extend(self._after(entries))
+        return entries
 
     def has_index(self) -> bool:
         """Whether there is an index; without one every record is read for a list."""
@@ -198,7 +198,7 @@ class FolderStore:
             return
         lost = [line for line in lines if line.sha256 not in {entry.sha256 for entry in entries}]
         if lost:
-            which = ", ".join(f"{one.sequence} ({one.document} revision {one.label})" for one in lost[:10])
+            which = ", ".join(f"{entry.sequence} ({entry.document} revision {entry.label})" for entry in lost[:10])
             message = f"the index knows records that are missing or changed: {which}; the index was not touched"
             raise DamagedArchive(message)
 
@@ -239,16 +239,16 @@ class FolderStore:
 
     def _after(self, entries: list[Entry]) -> list[Entry]:
         """Records that follow these in the chain."""
-        found: list[Entry] = []
+        newer: list[Entry] = []
         sequence, previous = len(entries) + 1, head(entries)
         while (self.root / RECORDS / folder_name(sequence)).exists():
             entry = self.entry(sequence)
             if entry.previous != previous:
                 message = f"record {sequence} does not follow record {sequence - 1}"
                 raise DamagedArchive(message)
-            found.append(entry)
+            newer.append(entry)
             sequence, previous = sequence + 1, entry.sha256
-        return found
+        return newer
 
     def entry(self, sequence: int) -> Entry:
         """The line of the index that a record as it lies there would have."""

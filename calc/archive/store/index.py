@@ -67,8 +67,8 @@ def read_index(root: Path) -> list[Entry]:
 def check(root: Path) -> list[str]:
     """What SQLite itself finds wrong with the index file."""
     with _open_copy(root) as database:
-        found = [str(row[0]) for row in database.execute("PRAGMA integrity_check(5)")]
-    return [] if found == ["ok"] else found
+        problems = [str(row[0]) for row in database.execute("PRAGMA integrity_check(5)")]
+    return [] if problems == ["ok"] else problems
 
 
 @contextmanager
@@ -134,15 +134,15 @@ def _consistent_copy(root: Path) -> tuple[bytes, bytes]:
 
 
 def _marks(root: Path) -> list[tuple[int, int, int] | None]:
-    found: list[tuple[int, int, int] | None] = []
+    marks: list[tuple[int, int, int] | None] = []
     for name in (INDEX, LOG):
         try:
             state = (root / name).lstat()
         except FileNotFoundError:
-            found.append(None)
+            marks.append(None)
         else:
-            found.append((state.st_ino, state.st_mtime_ns, state.st_size))
-    return found
+            marks.append((state.st_ino, state.st_mtime_ns, state.st_size))
+    return marks
 
 
 def _entry(row: tuple[object, ...]) -> Entry:

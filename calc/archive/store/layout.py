@@ -37,9 +37,11 @@ def numbers(root: Path) -> list[int]:
     return sorted(int(name) for name in names if fullmatch(r"[0-9]{7}", name) and int(name))
 
 
-def gaps(found: Sequence[int]) -> list[str]:
+def gaps(sequence: Sequence[int]) -> list[str]:
     """Which numbers are missing between 1 and the last of these, which ascend."""
-    pairs = ((before + 1, after - 1) for before, after in zip([0, *found], found, strict=False) if after > before + 1)
+    pairs = (
+        (before + 1, after - 1) for before, after in zip([0, *sequence], sequence, strict=False) if after > before + 1
+    )
     return [str(first) if first == last else f"{first} to {last}" for first, last in pairs]
 
 

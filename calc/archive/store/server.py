@@ -88,18 +88,18 @@ class ServerStore:
     def entries(self) -> list[Entry]:
         """Every record in the order of the chain."""
         with self._in_words(), self._engine.connect() as connection:
-            found = _lines(connection)
-        refuse_broken_chain(found, TABLE)
-        return found
+            entries = _lines(connection)
+        refuse_broken_chain(entries, TABLE)
+        return entries
 
     def record(self, sequence: int) -> bytes:
         """The bytes of a record."""
         with self._in_words(), self._engine.connect() as connection:
-            found = connection.execute(text(CONTENT), {"sequence": sequence}).scalar()
-        if found is None:
+            content = connection.execute(text(CONTENT), {"sequence": sequence}).scalar()
+        if content is None:
             message = f"record {sequence} is missing in {TABLE}"
             raise DamagedArchive(message)
-        return bytes(found)
+        return bytes(content)
 
     def append(self, make: Append) -> Entry:
         """Add the record that `make` gives for the chain as it is inside the lock."""

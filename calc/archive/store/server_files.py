@@ -54,7 +54,7 @@ class ServerFiles:
 
     def unexpected_files(self, used: set[str]) -> list[str]:
         """Files that no record names."""
-        names = [one.removeprefix(f"{self._root}/") for one in self._place.find(self._root)]
+        names = [path.removeprefix(f"{self._root}/") for path in self._place.find(self._root)]
         unused = sum(name.replace("/", "") not in used for name in names if not name.startswith(f"{INCOMING}/"))
         left = sum(name.startswith(f"{INCOMING}/") for name in names)
         notes = []

@@ -37,39 +37,48 @@ def long_sections(design: Design, done: Mapping[str, Sheets]) -> Iterator[Chart]
     """Both figures where at least two sections, or one and what follows on it, have chainage and settlement in time."""
     parts = sorted(
         (
-            Part(ends, one.key, _settlements_at_dates(one, done[one.key]), _since(done[one.key]["alignment"]))
-            for one in design.stated
-            if one.key in done and AFTER in done[one.key]["alignment"].scopes and (ends := ends_of(one.chainage))
+            Part(
+                ends,
+                section.key,
+                _settlements_at_dates(section, done[section.key]),
+                _since(done[section.key]["alignment"]),
+            )
+            for section in design.stated
+            if section.key in done
+            and AFTER in done[section.key]["alignment"].scopes
+            and (ends := ends_of(section.chainage))
         ),
         key=lambda part: part.ends,
     )
-    given = design.alignment.transitions if design.alignment else ()
+    transitions = design.alignment.transitions if design.alignment else ()
     overlap = any(above(left.ends[1], right.ends[0]) for left, right in pairwise(parts))
-    if overlap or len(parts) + len(given) < 2 or not parts:
+    if overlap or len(parts) + len(transitions) < 2 or not parts:
         return
-    keys = ", ".join(one.key for one in parts)
+    keys = ", ".join(part.key for part in parts)
     yield _figure(
         "long_section", (say("stages"), say("stages-alt", keys=keys), say("stages-note")),
-        [one.settled for one in parts], parts, given,
+        [part.settled for part in parts], parts, transitions,
         {HAND_OVER: ("settlement_hand_over",), END_OF_LIFE: ("settlement_hand_over", "settlement_residual")},
     )  # fmt: skip
     yield _figure(
         "long_section_later", (say("later"), say("later-alt", keys=keys), say("later-note")),
-        [one.since for one in parts], parts, given, {END_OF_LIFE: ("settlement_residual",)},
+        [part.since for part in parts], parts, transitions, {END_OF_LIFE: ("settlement_residual",)},
     )  # fmt: skip
 
 
 def _figure(
-    key: str, texts: tuple[str, str, str], values: Sequence[Along], parts: Sequence[Part], given: Sequence[Transition],
-    stated: Mapping[str, Sequence[str]],
+    key: str, texts: tuple[str, str, str], values: Sequence[Along], parts: Sequence[Part],
+    transitions: Sequence[Transition], stated: Mapping[str, Sequence[str]],
 ) -> Chart:  # fmt: skip
     """Sections in the order of their chainage; ``stated`` are the fields of what follows on them, by date."""
-    dates = list(dict.fromkeys(date for own in values for date in own))
+    dates = list(dict.fromkeys(date for settlements in values for date in settlements))
     dates.sort(key=lambda date: (date == END_OF_LIFE, date == HAND_OVER))
     curves = tuple(
         curve for date in dates
-        for curve in _curves(date, [(part.ends, own.get(date)) for part, own in zip(parts, values, strict=True)], given,
-                             stated.get(date, ()))
+        for curve in _curves(
+            date, [(part.ends, settlements.get(date)) for part, settlements in zip(parts, values, strict=True)],
+            transitions, stated.get(date, ()),
+        )
     )  # fmt: skip
     ends = sorted({place for part in parts for place in part.ends})
     reach = {x for curve in curves for x in (curve.x[0], curve.x[-1]) if not ends[0] <= x <= ends[-1]}
@@ -101,7 +110,7 @@ def _since(sheet: Sheet) -> Along:
 
 
 def _curves(
-    date: str, along: Sequence[tuple[Chainage, float | None]], given: Sequence[Transition], stated: Sequence[str]
+    date: str, along: Sequence[tuple[Chainage, float | None]], transitions: Sequence[Transition], stated: Sequence[str]
 ) -> Iterator[Curve]:  # fmt: skip
     """Two parabolas over every transition, steps where none is given; a gap between sections parts the curve."""
     xs: list[float] = []
@@ -114,12 +123,12 @@ def _curves(
             yield _with_parabolas(date, xs, ys)
             xs, ys = [], []
         for place, sign in zip(ends, (-1.0, 1.0), strict=True):
-            one = next((one for one in given if same(one.place, place)), None)
-            inside = one.length / 2 if one and one.to == SECTION else 0.0
+            transition = next((transition for transition in transitions if same(transition.place, place)), None)
+            inside = transition.length / 2 if transition and transition.to == SECTION else 0.0
             points = [(place - sign * inside, value)]
-            if one and one.to != SECTION and stated:
-                beyond = symbol("s_t").factor * sum(getattr(one, name) or 0.0 for name in stated)
-                points.append((place + sign * one.length, beyond))
+            if transition and transition.to != SECTION and stated:
+                beyond = symbol("s_t").factor * sum(getattr(transition, name) or 0.0 for name in stated)
+                points.append((place + sign * transition.length, beyond))
             for x, y in points[:: int(sign)]:
                 xs.append(x)
                 ys.append(y)

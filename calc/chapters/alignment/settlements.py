@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from calc.chapters.shared.frame import LONG, SCENARIOS, at_labels, chapter
-from calc.chapters.shared.missing import quoted
+from calc.chapters.shared.missing import quoted_names
 from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, SETTLES, calendar, steps_of
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet
@@ -34,15 +34,15 @@ def settlements(design: Design, section: Section, done: Sheets) -> tuple[Sheet, 
     why = missing(done) or _of_two_grids(section)
     if why:
         return sheet, why
-    years = [one for one in LATER if one * YEAR < design.basis.design_life]
+    years = [year for year in LATER if year * YEAR < design.basis.design_life]
     sheet.axis("scenario", SCENARIOS)
     sheet.axis("method", [words for _, _, words in METHODS])
     sheet.axis("date", [*(say("years", years=year, s="s" if year > 1 else "") for year in years), END_OF_LIFE])
     below = done["bearing"].scopes["rest"]
     known = [done["consolidation"].scopes[name] for name, _, _ in METHODS]
     scope = sheet.scope(HAND, say("hand-over"))
-    scope.reading("s_hand", np.stack([one["s_hand"].array for one in known], axis=-1), ["scenario", "method"],
-                  title=say("reading-s-hand"), inputs=[one["s_hand"] for one in known])  # fmt: skip
+    scope.reading("s_hand", np.stack([part["s_hand"].array for part in known], axis=-1), ["scenario", "method"],
+                  title=say("reading-s-hand"), inputs=[part["s_hand"] for part in known])  # fmt: skip
     for name in ("s_b", "s_bre"):
         scope.take(name, below[name])
     scope(hand_over_with_ground_below)
@@ -51,7 +51,7 @@ def settlements(design: Design, section: Section, done: Sheets) -> tuple[Sheet, 
     days = calendar(done).hand_over + YEAR * np.array(years)
     values = [_later(own, ground, days) for own, ground in zip(known, kept, strict=True)]
     scope.reading("s_fs", np.stack(values, axis=-1), ["scenario", "date", "method"], title=say("reading-s-fs"),
-                  inputs=[one["s_res"] for one in known], note=say("note-s-fs"))  # fmt: skip
+                  inputs=[part["s_res"] for part in known], note=say("note-s-fs"))  # fmt: skip
     scope.take("s_bre", below["s_bre"])
     scope(later_with_ground_below)
     sheet.kept[BELOW] = _below(sheet.scopes[HAND], section, done)
@@ -70,10 +70,10 @@ def _of_two_grids(section: Section) -> str:
     """Why there is no one settlement below the crest, in words: a zone of the columns reaches there."""
     half = section.embankment.crest_width / 2
     below = [
-        one.key for _, one in section.columns.zones
-        if any(above(half, low) and above(high, -half) for low, high in one.strips)
+        zone.key for _, zone in section.columns.zones
+        if any(above(half, low) and above(high, -half) for low, high in zone.strips)
     ]  # fmt: skip
-    return say("two-grids", key=section.of, zones=quoted(below)) if below else ""
+    return say("two-grids", key=section.of, zones=quoted_names(below)) if below else ""
 
 
 def _later(known: Scope, ground: GroundInTime, days: Floats) -> Floats:
@@ -91,8 +91,8 @@ def _below(scope: Scope, section: Section, done: Sheets) -> dict[str, float]:
             for stage in (cell.labels("stage")[k + 1] for k in steps_of(section))}  # fmt: skip
     whole, rest = (float(scope[name].array) for name in ("s_b", "s_bre"))
     by_now, last = whole - rest, [*load.values()][-1]
-    found = {date: float(settlement_below_by_now(by_now, placed, last)) for date, placed in load.items()}
-    return {**found, HAND_OVER: by_now, END_OF_LIFE: whole}
+    by_date = {date: float(settlement_below_by_now(by_now, placed, last)) for date, placed in load.items()}
+    return {**by_date, HAND_OVER: by_now, END_OF_LIFE: whole}
 
 
 def _taken_away(done: Sheets, kept: Sequence[GroundInTime], days: Floats) -> tuple[Floats, Floats]:
@@ -100,5 +100,5 @@ def _taken_away(done: Sheets, kept: Sequence[GroundInTime], days: Floats) -> tup
     known = done["consolidation"].scopes
     dates = [calendar(done).hand_over, *days, calendar(done).end_of_life]
     share = 1 / float(known["secondary"]["f_sec"].array) - 1
-    whole = share * np.stack([one.secondary_at(np.array(dates)).sum(axis=-1) for one in kept], axis=-1)
+    whole = share * np.stack([ground.secondary_at(np.array(dates)).sum(axis=-1) for ground in kept], axis=-1)
     return whole[:, 0], whole[:, 1:] - whole[:, :1]

@@ -81,8 +81,8 @@ def alignment(design: Design, section: Section, done: Sheets) -> Sheet:
     else:
         sheet, why = settlements(design, section, done)
     if design.alignment is None:
-        for one in QUESTIONS:
-            sheet.not_verified(one.key, one.title, say("not-asked"), required=False)
+        for question in QUESTIONS:
+            sheet.not_verified(question.key, question.title, say("not-asked"), required=False)
         return sheet
     ends, open_ends = ([], []) if why else _ends(design, section, done)
     why = " ".join([why, *open_ends]).strip()
@@ -105,16 +105,23 @@ def alignment(design: Design, section: Section, done: Sheets) -> Sheet:
 
 def _ends(design: Design, section: Section, done: Sheets) -> tuple[list[End], list[str]]:
     """The ends of the section whose transition is known, and what is missing of the others, in words."""
-    found, why = list[End](), list[str]()
+    ends, why = list[End](), list[str]()
     transitions = design.alignment.transitions if design.alignment else ()
     for place in ends_of(section.chainage) or ():
-        at_place = [(k, one) for k, one in enumerate(transitions) if same(one.place, place)]
+        at_place = [(k, transition) for k, transition in enumerate(transitions) if same(transition.place, place)]
         if not at_place:
             why.append(say("no-transition", place=place_text(place)))
             continue
-        index, one = at_place[0]
-        if one.to != SECTION:
-            found.append(End(say("to-other", what=one.name or one.to, place=place_text(place)), index, one, None))
+        index, transition = at_place[0]
+        if transition.to != SECTION:
+            ends.append(
+                End(
+                    say("to-other", what=transition.name or transition.to, place=place_text(place)),
+                    index,
+                    transition,
+                    None,
+                )
+            )
             continue
         other = next((other for other in design.stated if other.key != section.of and _ends_at(other, place)), None)
         if other is None or f"{other.key}/consolidation" not in done:
@@ -122,55 +129,59 @@ def _ends(design: Design, section: Section, done: Sheets) -> tuple[list[End], li
             continue
         # Along a crest edge the same edge of the other section follows, or its level ground.
         ending = section.position.ending if section.position else ""
-        other = next((one for one in design.sections if ending and one.key == other.key + ending), other)
+        other = next(
+            (candidate for candidate in design.sections if ending and candidate.key == other.key + ending), other
+        )
         head = f"{other.key}/"
-        theirs = {key.removeprefix(head): one for key, one in done.items() if key.startswith(head)}
+        theirs = {key.removeprefix(head): their_sheet for key, their_sheet in done.items() if key.startswith(head)}
         sheet, lacking = settlements(design, other, theirs)
         if lacking:
             why.append(say("lacking", key=other.key, why=lacking))
         else:
-            found.append(End(say("to-section", key=other.key, place=place_text(place)), index, one, sheet))
-    return found, why
+            ends.append(End(say("to-section", key=other.key, place=place_text(place)), index, transition, sheet))
+    return ends, why
 
 
 def _ends_at(section: Section, place: float) -> bool:
-    return any(same(place, one) for one in ends_of(section.chainage) or ())
+    return any(same(place, end) for end in ends_of(section.chainage) or ())
 
 
-def _gradient(sheet: Sheet, design: Design, ends: Sequence[End], asked: Question) -> Scope:
+def _gradient(sheet: Sheet, design: Design, ends: Sequence[End], question: Question) -> Scope:
     """Settlement of what follows on the ends, lengths, and change of gradient."""
-    scope = sheet.scope(asked.scope, asked.words)
-    own = scope.take(asked.own, sheet.scopes[asked.of][asked.own])
+    scope = sheet.scope(question.scope, question.words)
+    settlement = scope.take(question.own, sheet.scopes[question.of][question.own])
     parts = [
-        np.full(own.array.shape, getattr(end.given, asked.field)) if end.follows is None
-        else end.follows.scopes[asked.of][asked.own].array for end in ends
+        np.full(settlement.array.shape, getattr(end.given, question.field)) if end.follows is None
+        else end.follows.scopes[question.of][question.own].array for end in ends
     ]  # fmt: skip
-    between = np.zeros((*own.array.shape, len(ends)), dtype=bool)
-    if "date" in own.axis_names:
+    between = np.zeros((*settlement.array.shape, len(ends)), dtype=bool)
+    if "date" in settlement.axis_names:
         # What the project states holds for the end of the design life, not for dates before it.
-        early = np.array([label != END_OF_LIFE for label in own.labels("date")])
+        early = np.array([label != END_OF_LIFE for label in settlement.labels("date")])
         between |= early[None, :, None, None] & np.array([end.follows is None for end in ends])
     path = "alignment.transition"
     scope.reading(
-        asked.next, np.stack(parts, axis=-1), [*own.axis_names, "transition"], title=asked.next_words,
-        origins=[origin_of(design, f"{path}.{end.index}.{'at' if end.follows else asked.field}") for end in ends],
+        question.next, np.stack(parts, axis=-1), [*settlement.axis_names, "transition"], title=question.next_words,
+        origins=[origin_of(design, f"{path}.{end.index}.{'at' if end.follows else question.field}") for end in ends],
         note=say("note-next"), mask=between, reason=say("at-the-end"),
     )  # fmt: skip
     scope.given("L_tn", [end.given.length for end in ends], ["transition"], origin_axis="transition",
                 origin=[origin_of(design, f"{path}.{end.index}.length") for end in ends])  # fmt: skip
-    found = scope(change_of_gradient, i_ho=asked.result, s_hoa=asked.own, s_hob=asked.next)
-    level = found.valid & (found.array < LEVEL)
+    change = scope(change_of_gradient, i_ho=question.result, s_hoa=question.own, s_hob=question.next)
+    level = change.valid & (change.array < LEVEL)
     if level.any():
-        found = replace(found, mask=~found.valid | level, reason="; ".join(filter(None, (found.reason, say("level")))))
-    scope(radius_of_curvature, R_ho=asked.radius, i_ho=found)
+        change = replace(
+            change, mask=~change.valid | level, reason="; ".join(filter(None, (change.reason, say("level"))))
+        )
+    scope(radius_of_curvature, R_ho=question.radius, i_ho=change)
     return scope
 
 
-def _judge(scope: Scope, design: Design, asked: Question, effect: Value | None, why: str) -> None:
+def _judge(scope: Scope, design: Design, question: Question, effect: Value | None, why: str) -> None:
     """Compare the largest change of gradient; what passes while an end is open is not verified."""
     optional_limit(
-        scope, design, (asked.key, asked.title), effect, getattr(design.alignment, asked.key), symbol=asked.limit,
-        path=f"alignment.{asked.key}", missing=why if effect is None else "",
+        scope, design, (question.key, question.title), effect, getattr(design.alignment, question.key),
+        symbol=question.limit, path=f"alignment.{question.key}", missing=why if effect is None else "",
     )  # fmt: skip
     made = scope.sheet.verdicts[-1]
     if why and made.state == "pass":
@@ -185,7 +196,7 @@ def _percent(largest: Mapping[str, float]) -> tuple[str, str]:
 
 def _exceeds(largest: Mapping[str, float]) -> Turning:
     """The verdicts whose limits these changes of gradient exceed."""
-    return lambda one: largest.get(one.key, 0.0) > one.limit * (one.resistance or 0.0)
+    return lambda verdict: largest.get(verdict.key, 0.0) > verdict.limit * (verdict.resistance or 0.0)
 
 
 def _say_unlike_rates(sheet: Sheet, ends: Sequence[End]) -> None:
@@ -194,10 +205,10 @@ def _say_unlike_rates(sheet: Sheet, ends: Sequence[End]) -> None:
     The ground below the toes consolidates at rates of its own, so its residual part counts on either side or on both.
     """
     joints, largest = [end for end in ends if end.follows], dict[str, float]()
-    for asked in QUESTIONS:
-        found = [_with_scenarios(sheet, asked, [joint.label for joint in joints], scenarios)
+    for question in QUESTIONS:
+        scopes = [_with_scenarios(sheet, question, [joint.label for joint in joints], scenarios)
                  for scenarios in ((LOW, HIGH), (HIGH, LOW))]  # fmt: skip
-        largest[asked.key] = max(_with_more(scope, asked, _one_side(sheet, asked, joints)) for scope in found)
+        largest[question.key] = max(_with_more(scope, question, _one_side(sheet, question, joints)) for scope in scopes)
     hand, later = _percent(largest)
     sheet.limitation("alignment-crossed", say("limitation-crossed", hand=hand, later=later), "project rule",
                      turns=_exceeds(largest))  # fmt: skip
@@ -206,14 +217,14 @@ def _say_unlike_rates(sheet: Sheet, ends: Sequence[End]) -> None:
 def _without_factor(sheet: Sheet, ends: Sequence[End]) -> None:
     """Say what the change of gradient would be without the factor on secondary compression on both sides."""
     of_all = [sheet.kept[TAKEN_AWAY], *(end.follows.kept[TAKEN_AWAY] for end in ends if end.follows)]
-    if not any(part.any() for one in of_all for part in one.values()):
+    if not any(part.any() for masks in of_all for part in masks.values()):
         return
     largest = {}
-    for asked in QUESTIONS:
-        own = sheet.kept[TAKEN_AWAY][asked.of]
-        other = np.stack([end.follows.kept[TAKEN_AWAY][asked.of] if end.follows else np.zeros_like(own)
+    for question in QUESTIONS:
+        bend = sheet.kept[TAKEN_AWAY][question.of]
+        other = np.stack([end.follows.kept[TAKEN_AWAY][question.of] if end.follows else np.zeros_like(bend)
                           for end in ends], axis=-1)  # fmt: skip
-        largest[asked.key] = _with_more(sheet.scopes[asked.scope], asked, [(own[..., None], other)])
+        largest[question.key] = _with_more(sheet.scopes[question.scope], question, [(bend[..., None], other)])
     hand, later = _percent(largest)
     sheet.limitation("alignment-secondary", say("limitation-secondary", hand=hand, later=later), "project rule",
                      turns=_exceeds(largest))  # fmt: skip
@@ -233,39 +244,39 @@ def _below_on_one_side(sheet: Sheet, ends: Sequence[End]) -> None:
                      turns=_exceeds(largest))  # fmt: skip
 
 
-def _one_side(sheet: Sheet, asked: Question, ends: Sequence[End]) -> list[tuple[Array, Array]]:
+def _one_side(sheet: Sheet, question: Question, ends: Sequence[End]) -> list[tuple[Array, Array]]:
     """What settles otherwise where the residual part below the toes is nil nowhere, here, or in what follows."""
-    own = asked.sign * sheet.scopes[HAND]["s_bre"].array
-    other = np.array([asked.sign * float(end.follows.scopes[HAND]["s_bre"].array) if end.follows else 0.0
+    bend = question.sign * sheet.scopes[HAND]["s_bre"].array
+    other = np.array([question.sign * float(end.follows.scopes[HAND]["s_bre"].array) if end.follows else 0.0
                       for end in ends])  # fmt: skip
     none, nowhere = np.zeros(()), np.zeros(len(ends))
-    return [(none, nowhere), (own, nowhere), (none, other)]
+    return [(none, nowhere), (bend, nowhere), (none, other)]
 
 
-def _with_more(scope: Scope, asked: Question, more: Iterable[tuple[Array, Array]]) -> float:
+def _with_more(scope: Scope, question: Question, more: Iterable[tuple[Array, Array]]) -> float:
     """The largest change of gradient with settlements in m that are added here and in what follows."""
-    here, there, length = scope[asked.own].array[..., None], scope[asked.next], scope["L_tn"].array
-    found = (change_of_gradient(here + one, there.array + two, length) for one, two in more)
-    return max(float(one[there.valid].max()) for one in found)
+    here, there, length = scope[question.own].array[..., None], scope[question.next], scope["L_tn"].array
+    changes = (change_of_gradient(here + one, there.array + two, length) for one, two in more)
+    return max(float(change[there.valid].max()) for change in changes)
 
 
 def _lower_edges(sheet: Sheet, design: Design, section: Section, ends: Sequence[End], done: Sheets) -> None:
     """Say what the change of gradient would be along a lower crest edge, which settles less than the higher one."""
-    own = _share_at_lower_edge(section, done["unit_cell"])
+    share = _share_at_lower_edge(section, done["unit_cell"])
     other = np.ones(len(ends))
     for k, end in enumerate(ends):
         if end.follows:
             key = end.follows.section
             follows = next(part for part in design.sections if part.key == key)
             other[k] = _share_at_lower_edge(follows, done[f"{key}/unit_cell"])
-    if own == 1 and (other == 1).all():
+    if share == 1 and (other == 1).all():
         return
     largest = {}
-    for asked in QUESTIONS:
-        scope = sheet.scopes[asked.scope]
-        here, there = scope[asked.own].array[..., None], scope[asked.next].array
-        more = [(here * (own - 1), np.zeros(len(ends))), (np.zeros(()), there * (other - 1))]
-        largest[asked.key] = _with_more(scope, asked, more)
+    for question in QUESTIONS:
+        scope = sheet.scopes[question.scope]
+        here, there = scope[question.own].array[..., None], scope[question.next].array
+        more = [(here * (share - 1), np.zeros(len(ends))), (np.zeros(()), there * (other - 1))]
+        largest[question.key] = _with_more(scope, question, more)
     hand, later = _percent(largest)
     sheet.limitation("alignment-crest", say("limitation-crest", hand=hand, later=later), "project rule ◇",
                      turns=_exceeds(largest))  # fmt: skip
@@ -279,23 +290,23 @@ def _share_at_lower_edge(section: Section, cell: Sheet) -> float:
     return float(s.at(position=SHOULDER).array) / float(s.at(position=CENTRE).array)
 
 
-def _with_scenarios(sheet: Sheet, asked: Question, joints: Sequence[str], scenarios: tuple[str, str]) -> Scope:
-    known, (here, there) = sheet.scopes[asked.scope], scenarios
-    name = f"{CROSSED}{asked.scope}_{'low' if here == LOW else 'high'}"
+def _with_scenarios(sheet: Sheet, question: Question, joints: Sequence[str], scenarios: tuple[str, str]) -> Scope:
+    known, (here, there) = sheet.scopes[question.scope], scenarios
+    name = f"{CROSSED}{question.scope}_{'low' if here == LOW else 'high'}"
     scope = sheet.scope(name, say("crossed", here=here, there=there))
-    scope.take(asked.own, known[asked.own].at(scenario=here))
-    scope.take(asked.next, known[asked.next].at(scenario=there, transition=joints))
+    scope.take(question.own, known[question.own].at(scenario=here))
+    scope.take(question.next, known[question.next].at(scenario=there, transition=joints))
     scope.take("L_tn", known["L_tn"].at(transition=joints))
-    scope(change_of_gradient, i_ho="i_x", s_hoa=asked.own, s_hob=asked.next)
+    scope(change_of_gradient, i_ho="i_x", s_hoa=question.own, s_hob=question.next)
     return scope
 
 
 def _other_dates(sheet: Sheet, section: Section, ends: Sequence[End], done: Sheets) -> None:
     """Say where the sections of a transition are handed over at different dates."""
-    own = calendar(done).hand_over
+    hand_over = calendar(done).hand_over
     theirs = {end.follows.section: float(done[f"{end.follows.section}/consolidation"].scopes["dates"]["t_ho"].array)
               for end in ends if end.follows}  # fmt: skip
-    late = [say("day-of", key=key, day=f"{day:g}") for key, day in theirs.items() if not same(day, own)]
+    late = [say("day-of", key=key, day=f"{day:g}") for key, day in theirs.items() if not same(day, hand_over)]
     if late:
-        days = ", ".join([say("day-of", key=section.key, day=f"{own:g}"), *late])
+        days = ", ".join([say("day-of", key=section.key, day=f"{hand_over:g}"), *late])
         sheet.limitation("alignment-dates", say("limitation-dates", days=days))

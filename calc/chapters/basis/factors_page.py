@@ -37,18 +37,18 @@ RIG = {
 def other_factors(section: Section) -> Table:
     """A row for each thing that they apply to; what has the same ones stands in one row."""
     alike: dict[str, list[str]] = {}
-    for name, given in _owners(section):
-        alike.setdefault(_text([one for one in given if one[1] is not None]), []).append(name)
+    for name, factors in _owners(section):
+        alike.setdefault(_text([factor for factor in factors if factor[1] is not None]), []).append(name)
     rows = [["; ".join(dict.fromkeys(names)), text] for text, names in alike.items()]
     head = [TableColumn(words=say("of")), TableColumn(words=say("factors"))]
     return Table("other-factors", say("title"), head, rows)
 
 
-def _text(given: Sequence[Given]) -> str:
+def _text(factors: Sequence[Given]) -> str:
     """Factors in words, those of one source together before it."""
     return "; ".join(
-        f"{', '.join(f'{words} {value:g}' for words, value, _ in own)} ({source.rstrip('.')})"
-        for source, own in groupby(given, key=lambda one: one[2])
+        f"{', '.join(f'{words} {value:g}' for words, value, _ in group)} ({source.rstrip('.')})"
+        for source, group in groupby(factors, key=lambda factor: factor[2])
     )
 
 
@@ -74,17 +74,17 @@ def _owners(section: Section) -> Iterator[tuple[str, list[Given]]]:
 def _strength(member: Sleeve | ReinforcementLayer) -> Iterator[Given]:
     yield from ((words, getattr(member.gamma_M, name), member.gamma_M.source) for name, words in GAMMA.items())
     for table, names in ((member.factors, STRENGTH), (member.iso20432, ISO)):
-        yield from _sourced(table, names) if table else ()
+        yield from _factors_with_source(table, names) if table else ()
 
 
 def _ends(member: Sleeve | ReinforcementLayer) -> Iterator[Given]:
     """Factors of the anchorage and of laps."""
     for table in () if isinstance(member, Sleeve) else (member.anchorage, member.overlap):
-        yield from _sourced(table, ENDS) if table else ()
+        yield from _factors_with_source(table, ENDS) if table else ()
 
 
-def _sourced(table: object, names: dict[str, str]) -> Iterator[Given]:
+def _factors_with_source(table: object, names: dict[str, str]) -> Iterator[Given]:
     for name, words in names.items():
-        one: Factor | None = getattr(table, name, None)
-        if one is not None:
-            yield words, one.value, one.source
+        factor: Factor | None = getattr(table, name, None)
+        if factor is not None:
+            yield words, factor.value, factor.source

@@ -29,9 +29,9 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
     shared = frame(design, section)
     sets = design.factor_sets(section)
     of.tables += [stages(section, shared), partial_factors(shared, section, sets), other_factors(section)]
-    asked = limits(design)
-    of.record(asked)
-    of.notes.append(f"{asked.title}: {'; '.join(f'{name} {limit}' for name, limit in asked.rows)}.")
+    table = limits(design)
+    of.record(table)
+    of.notes.append(f"{table.title}: {'; '.join(f'{name} {limit}' for name, limit in table.rows)}.")
     if section.position is None:  # a position is level ground of a section that is drawn
         of.figures.append(cross_section(section, profile(done["columns"], shared.stages[-1])))
 
@@ -97,24 +97,24 @@ def partial_factors(shared: Frame, section: Section, sets: tuple[FactorSet, ...]
     return Table("factors", say("factors-title"), head, rows, note=say("factors-note", sources=sources))
 
 
-def _factor(one: FactorSet, situation: str, name: str) -> str:
-    mark = EVIDENCE_MARKS.get(one.evidence_for(situation, name), "")
-    return f"{number_text(getattr(one.at(situation), name), 2)} {mark}".rstrip()
+def _factor(factor_set: FactorSet, situation: str, name: str) -> str:
+    mark = EVIDENCE_MARKS.get(factor_set.evidence_for(situation, name), "")
+    return f"{number_text(getattr(factor_set.at(situation), name), 2)} {mark}".rstrip()
 
 
 def limits(design: Design) -> Table:
     """The limits that the project asks for, and those that it does not."""
-    given = design.basis.limits
-    asked = [
-        (say("total-settlement"), given.settlement_total, 1000.0, "mm", 0),
-        (say("residual-settlement"), given.settlement_residual, 1000.0, "mm", 0),
-        (say("differential-settlement"), given.settlement_difference, 1000.0, "mm", 0),
-        (say("ring-strain"), given.ring_strain, 100.0, "%", 1),
-        (say("creep-strain"), given.creep_strain, 100.0, "%", 1),
+    serviceability = design.basis.limits
+    criteria = [
+        (say("total-settlement"), serviceability.settlement_total, 1000.0, "mm", 0),
+        (say("residual-settlement"), serviceability.settlement_residual, 1000.0, "mm", 0),
+        (say("differential-settlement"), serviceability.settlement_difference, 1000.0, "mm", 0),
+        (say("ring-strain"), serviceability.ring_strain, 100.0, "%", 1),
+        (say("creep-strain"), serviceability.creep_strain, 100.0, "%", 1),
     ]
     rows = [
         [name, say("not-required") if value is None else f"{number_text(value * factor, decimals)} {unit}"]
-        for name, value, factor, unit, decimals in asked
+        for name, value, factor, unit, decimals in criteria
     ]
     return Table(
         "limits",

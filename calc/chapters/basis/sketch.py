@@ -141,7 +141,7 @@ def _fill(section: Section, levels: _Levels) -> Iterator[Item]:
         yield Polygon(((levels.left, levels.ground), *low, (levels.right, levels.ground)), "platform")
     yield Polygon((low[0], *levels.outline[1:-1], low[1]), "fill")
     for k, (_, zone) in enumerate(section.embankment.zones):
-        bottom, top = (levels.base + one for one in (zone.bottom, zone.top))
+        bottom, top = (levels.base + level for level in (zone.bottom, zone.top))
         yield Polygon(_band(levels, bottom, top), ("zone", "zone2")[k % 2])
     yield Line(levels.outline, "outline")
     for stage in section.stages:
@@ -163,9 +163,9 @@ def _old_bank(old: Widening, ground: float) -> tuple[Point, ...]:
 def _band(levels: _Levels, bottom: float, top: float) -> tuple[Point, ...]:
     """The part of the embankment between two levels."""
     low, high = _width_at_level(levels, bottom), _width_at_level(levels, top)
-    between = [one for one in levels.outline if bottom < one[1] < top]
-    left = [one for one in between if one[0] < 0]
-    return low[0], *left, *high, *(one for one in between if one[0] > 0), low[1]
+    between = [point for point in levels.outline if bottom < point[1] < top]
+    left = [point for point in between if point[0] < 0]
+    return low[0], *left, *high, *(point for point in between if point[0] > 0), low[1]
 
 
 def _width_at_level(levels: _Levels, level: float) -> tuple[Point, Point]:
@@ -180,8 +180,8 @@ def _width_at_level(levels: _Levels, level: float) -> tuple[Point, Point]:
 
 def _sheet(layer: ReinforcementLayer, levels: _Levels) -> tuple[Point, ...]:
     """A layer from end to end: over the column field, and beyond it by its anchorage with what is wrapped back."""
-    given = layer.anchorage
-    length, back = (given.length, given.fold_back or 0.0) if given else (0.0, 0.0)
+    anchorage = layer.anchorage
+    length, back = (anchorage.length, anchorage.fold_back or 0.0) if anchorage else (0.0, 0.0)
     left, right, up = levels.columns[0] - length, levels.columns[-1] + length, layer.level + WRAPPED
     ends = ((left, layer.level), (right, layer.level))
     return ((left + back, up), (left, up), *ends, (right, up), (right - back, up)) if back else ends
@@ -265,7 +265,7 @@ def _note(section: Section, levels: _Levels) -> str:
 def _traffic(traffic: Traffic, levels: _Levels, height: float) -> Iterator[Item]:
     """Uniform load over the crest, or the strips on it with their loads per length from left to right."""
     low, high = levels.crest + 0.05, levels.crest + 0.14 * height + 0.3
-    loads = " + ".join(f"{one.class_factor * one.line_load:.4g}" for one in traffic.strip) + " kN/m"
+    loads = " + ".join(f"{strip.class_factor * strip.line_load:.4g}" for strip in traffic.strip) + " kN/m"
     loads += say("traffic-beside", q=f"{traffic.q:g}") if traffic.q else ""
     for index, strip in enumerate(traffic.strip):
         for place in (-0.5, 0.0, 0.5):
@@ -288,7 +288,7 @@ def _berms(section: Section, levels: _Levels) -> Iterator[Item]:
 
 
 def _names(section: Section, levels: _Levels) -> Callouts:
-    zones = [((2 * levels.base + one.bottom + one.top) / 2, one.name) for _, one in section.embankment.zones]
+    zones = [((2 * levels.base + zone.bottom + zone.top) / 2, zone.name) for _, zone in section.embankment.zones]
     entries = [(_free_level(section, levels), say("embankment-fill")), *zones]
     if old := section.widening:
         top = levels.ground + old.height
@@ -305,7 +305,7 @@ def _names(section: Section, levels: _Levels) -> Callouts:
 
 def _free_level(section: Section, levels: _Levels) -> float:
     """The middle of the thickest part of the fill that no zone takes."""
-    ends = [0.0, *(end for _, one in section.embankment.zones for end in (one.bottom, one.top))]
+    ends = [0.0, *(end for _, zone in section.embankment.zones for end in (zone.bottom, zone.top))]
     tops = [*ends[1::2], section.embankment.height]
     gaps = [(top - bottom, (top + bottom) / 2) for bottom, top in zip(ends[::2], tops, strict=True)]
     return levels.base + max(gaps)[1]

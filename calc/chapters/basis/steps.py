@@ -37,7 +37,7 @@ def _factors(sheet: Sheet, shared: Frame, sets: tuple[FactorSet, ...]) -> None:
     effect = [factor_set.kind == EFFECT for factor_set in sets]
     give_factor(sheet, shared, sets, "gamma_G", "gamma_G", enters=effect)
     give_factor(sheet, shared, sets, "gamma_Q", "gamma_Q", enters=effect)
-    at_source = [not one for one in effect]
+    at_source = [not on_effect for on_effect in effect]
     give_factor(sheet, shared, sets, "f_G", "gamma_G", enters=at_source)
     give_factor(sheet, shared, sets, "gamma_QS", "gamma_Q", enters=at_source)
     give_factor(sheet, shared, sets, "gamma_phi", "gamma_phi", enters=[True] * len(sets))
@@ -61,14 +61,14 @@ def _factors_from_memory(sheet: Sheet, sets: tuple[FactorSet, ...], shared: Fram
 def _both_combinations(sheet: Sheet, sets: tuple[FactorSet, ...]) -> None:
     """Design approach 1 is verified by two combinations; one alone leaves half of it open."""
     keys = [factor_set.key for factor_set in sets]
-    given = [one for one in DESIGN_APPROACH_1 if one in keys]
-    if len(given) == 1:
-        [missing] = set(DESIGN_APPROACH_1) - set(given)
+    combinations = [key for key in DESIGN_APPROACH_1 if key in keys]
+    if len(combinations) == 1:
+        [missing] = set(DESIGN_APPROACH_1) - set(combinations)
         sheet.limitation(
             "design-approach-1",
-            say("limitation-design-approach-1", given=given[0], missing=missing),
+            say("limitation-design-approach-1", given=combinations[0], missing=missing),
             "EN 1997-1:2004, 2.4.7.3.4.2 ◦",
-            turns=lambda one: bool(one.factor_set),
+            turns=lambda verdict: bool(verdict.factor_set),
         )
 
 
@@ -76,9 +76,9 @@ def _supervision(sheet: Sheet, design: Design) -> None:
     """The highest consequence class is to be checked by another organisation."""
     basis = design.basis
     if basis.consequence_class == "CC3" and basis.check_category != OTHER_ORGANISATION:
-        given = "none" if basis.check_category is None else basis.check_category
+        category = "none" if basis.check_category is None else basis.check_category
         sheet.limitation(
-            "supervision", say("limitation-supervision", given=given), "EN 1990:2002, Annex B, Table B.4 ◦"
+            "supervision", say("limitation-supervision", given=category), "EN 1990:2002, Annex B, Table B.4 ◦"
         )
 
 

@@ -31,8 +31,8 @@ class Undrained:
 def settled_in_time(scope: Scope, section: Section, last: str, done: dict[str, Sheet]) -> None:
     """What is left at hand-over of both spreads of the load; ``last`` is the step that places the load counted."""
     thickness = scope.sheet.scopes["below"]["h_b"]
-    slow = next(one.key for one in section.layers_below if not one.drains)
-    label = next(one for one in thickness.labels("below") if one.startswith(f"{slow} "))
+    slow = next(layer.key for layer in section.layers_below if not layer.drains)
+    label = next(label for label in thickness.labels("below") if label.startswith(f"{slow} "))
     time = scope.sheet.scope("below_time", say("scope-time-title"), below=label)
     time.take("t_ho", done["consolidation"].scopes[DATES]["t_ho"])
     time.take("t_en", done["basis"].scopes[PROGRAMME]["t_es"].at(stage=last))
@@ -54,29 +54,33 @@ def settled_in_time(scope: Scope, section: Section, last: str, done: dict[str, S
 
 def undrained_layers(layers: tuple[LayerBelow, ...]) -> list[Undrained | None]:
     """The neighbours without drainage that each layer lies among; None where it drains."""
-    found: list[Undrained | None] = []
-    while len(found) < len(layers):
-        first = len(found)
+    undrained: list[Undrained | None] = []
+    while len(undrained) < len(layers):
+        first = len(undrained)
         end = next((k for k in range(first, len(layers)) if layers[k].drains), len(layers))
-        own = layers[first:end]
+        layers_between = layers[first:end]
         faces = 2 if end < len(layers) else 1
-        path = sum(layer.thickness for layer in own) / faces
-        found += [Undrained(path, min(layer.c_v or 0.0 for layer in own))] * len(own) if own else []
-        found += [None] if end < len(layers) else []
-    return found
+        path = sum(layer.thickness for layer in layers_between) / faces
+        undrained += (
+            [Undrained(path, min(layer.c_v or 0.0 for layer in layers_between))] * len(layers_between)
+            if layers_between
+            else []
+        )
+        undrained += [None] if end < len(layers) else []
+    return undrained
 
 
 def _flow(time: Scope, section: Section, thickness: Value) -> None:
     """Drainage path and coefficient of every sublayer; none in ground that drains."""
     layers = section.layers_below
     of_layer = dict(zip((layer.key for layer in layers), undrained_layers(layers), strict=True))
-    own = [of_layer[label.partition(" ")[0]] for label in thickness.labels("below")]
-    drains = np.array([one is None for one in own])
+    layers_between = [of_layer[label.partition(" ")[0]] for label in thickness.labels("below")]
+    drains = np.array([layer is None for layer in layers_between])
     for name, values, fields in (
-        ("H_db", [one.path if one else 0.0 for one in own], ("thickness", "drains")),
-        ("c_vb", [one.c_v if one else 0.0 for one in own], ("c_v",)),
+        ("H_db", [layer.path if layer else 0.0 for layer in layers_between], ("thickness", "drains")),
+        ("c_vb", [layer.c_v if layer else 0.0 for layer in layers_between], ("c_v",)),
     ):  # fmt: skip
-        origins = [origin_of(section, f"layer_below.{one.key}.{field}") for one in layers for field in fields
-                   if getattr(one, field) is not None]  # fmt: skip
+        origins = [origin_of(section, f"layer_below.{layer.key}.{field}") for layer in layers for field in fields
+                   if getattr(layer, field) is not None]  # fmt: skip
         time.reading(name, values, ["below"], title=TITLES[name], origins=origins, mask=drains, reason=say("drains"),
                      note=say("reading-flow-note"))  # fmt: skip

@@ -54,7 +54,7 @@ def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
     depth.take("h_b", scope["h_b"])
     depth(depth_of_sum)
     stress = (made["Dsigma_b"].at(below=lowest).largest() for made in (spread, half))
-    depth.take("Dsigma_b", max(stress, key=lambda one: float(one.array)))
+    depth.take("Dsigma_b", max(stress, key=lambda value: float(value.array)))
     depth.take("Dsigma_t", scope["Dsigma_t"].largest())
     depth(stress_left_below)
     deep, left, share = (float(depth[name].array) for name in ("z_end", "Dsigma_b", "r_end"))
@@ -96,7 +96,7 @@ def _common(sheet: Sheet, scope: Scope, design: Design, section: Section, done: 
     layers = section.layers_below
     sheet.axis("below", parts.labels([layer.key for layer in layers]))
     scope.reading("h_b", parts.thickness, ["below"], title=say("reading-h-b-title"),
-                  origins=[*(origin_of(section, f"layer_below.{one.key}.thickness") for one in layers),
+                  origins=[*(origin_of(section, f"layer_below.{layer.key}.thickness") for layer in layers),
                            origin_of(design, "basis.sublayer_max")])  # fmt: skip
     moduli = [layers[k].E for k in parts.layer]
     origins = [origin_of(section, f"layer_below.{layers[k].key}.E") for k in parts.layer]

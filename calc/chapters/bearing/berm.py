@@ -32,7 +32,7 @@ def berm(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> 
         return
     bearing = _bearing(sheet, section, done, side)
     edge = _edge(sheet, section, done, side)
-    there = [label for label, one in zip(bearing["i_B"].labels("stage"), bearing["i_B"].valid, strict=True) if one]
+    there = [label for label, valid in zip(bearing["i_B"].labels("stage"), bearing["i_B"].valid, strict=True) if valid]
     rest = [label for label in there if label in stages_at_rest(sheet, section)]
     for key, title, effect, resistance, stages in (
         ("berm_bearing", say("bearing"), bearing["p_e"], bearing["q_ud"], rest),

@@ -77,7 +77,7 @@ def _rows(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) ->
     axes = union_axes(shape)
     size = tuple(len(axis.labels) for axis in axes)
     p, length, deep, top, growth, share, held, factor = (
-        np.array(np.broadcast_to(spread(one.array, one.axes, axes), size)) for one in shape
+        np.array(np.broadcast_to(spread(value.array, value.axes, axes), size)) for value in shape
     )
     needed = rows_needed(
         float(distance.array), p=p, L_S=length, t_soft=deep, c_u0=top, rho_u=growth, alpha_t=share, L_t=held,

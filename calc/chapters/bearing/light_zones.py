@@ -22,13 +22,13 @@ def light_zones(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     light = [(k, zone) for k, zone in fill.zones if zone.gamma < fill.gamma]
     if not light:
         return
-    (k, zone), highest = light[0], max(section.water, key=lambda one: one.level)
+    (k, zone), highest = light[0], max(section.water, key=lambda level: level.level)
     cell = done["unit_cell"].scopes
     known = [cell["settlement"]["s"], cell["elastic_plastic"]["s_EP"]]
     known += [sheet.scopes[name][symbol] for name, symbol in (("below", "s_tot"), ("life", "s_lifeb"))
               if name in sheet.scopes]  # fmt: skip
     scope = sheet.scope("light_zone_water", TITLE)
-    largest = max(float(one.array[one.valid].max()) for one in known)
+    largest = max(float(value.array[value.valid].max()) for value in known)
     settled = scope.reading("s_zw", largest, title=say("largest"), inputs=known)
     scope.take("z_P", place_of(done["columns"], "z_P"))
     given_of_section(scope, "h_zb", section, f"embankment.zone.{k}.bottom", zone.bottom)

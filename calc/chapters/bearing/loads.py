@@ -102,12 +102,12 @@ def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     sheet.given("t_pl", values, ["stage"], origin=origins, origin_axis="stage")
     governing, loose = time.scopes["transfer"], time.scopes.get("transfer_slack")
     low = time["f_ch"].at(scenario=LOW)
-    each = sheet.scope(SLOWEST, say("scope-slowest-title"))
-    each.take("t_hms", governing["t_hm"])
-    each.take("f_trs", governing["f_tr"])
-    each.take("f_trl", loose["f_tr"] if loose else each["f_trs"])
-    each.take("f_chl", low)
-    times = each(slowest_horizontal_time).array
+    slowest = sheet.scope(SLOWEST, say("scope-slowest-title"))
+    slowest.take("t_hms", governing["t_hm"])
+    slowest.take("f_trs", governing["f_tr"])
+    slowest.take("f_trl", loose["f_tr"] if loose else slowest["f_trs"])
+    slowest.take("f_chl", low)
+    times = slowest(slowest_horizontal_time).array
     # Layers often drain alike to the last bits: the first of them, so that no machine takes another one.
     place = int(np.argmax(times >= np.max(times) * (1.0 - 1e-9)))
     for name, scope, symbol in (("t_hms", governing, "t_hm"), ("f_trs", governing, "f_tr"), ("f_trl", loose, "f_tr")):
@@ -136,7 +136,7 @@ def _plant(sheet: Sheet, section: Section) -> None:
             "lift-plant",
             say("limitation-lift-plant", names=names),
             "project file",
-            turns=lambda one: one.key.startswith(LIFT_VERDICTS),
+            turns=lambda verdict: verdict.key.startswith(LIFT_VERDICTS),
         )
 
 
@@ -149,7 +149,7 @@ def _makeup(tension: Scope) -> Value:
 def loaded_stages(sheet: Sheet) -> list[str]:
     """The stages in which fill or platform lies on the ground."""
     height = sheet["H"]
-    return [label for label, one in zip(height.labels("stage"), height.valid, strict=True) if one]
+    return [label for label, valid in zip(height.labels("stage"), height.valid, strict=True) if valid]
 
 
 def stages_at_rest(sheet: Sheet, section: Section) -> list[str]:

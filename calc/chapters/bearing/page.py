@@ -78,7 +78,9 @@ def _least_table(sheet: Sheet, key: str, title: str, columns: dict[str, Value], 
     rows = []
     for label in loaded_stages(sheet):
         least = [without_idle_ratio(sheet, value).at(stage=label) for value in columns.values()]
-        rows.append([label, *(number_text(one.array[one.valid].min(), 3) if one.valid.any() else "–" for one in least)])
+        rows.append(
+            [label, *(number_text(value.array[value.valid].min(), 3) if value.valid.any() else "–" for value in least)]
+        )
     return Table(key, title, head, rows, note)
 
 
@@ -111,5 +113,5 @@ def _life(sheet: Sheet) -> Table:
         say("below-the-toes"),
         say("sum"),
     )
-    head = [TableColumn(words=say("table-head-words")), *(TableColumn(words=one, unit="mm") for one in heads)]
+    head = [TableColumn(words=say("table-head-words")), *(TableColumn(words=head, unit="mm") for head in heads)]
     return Table("life", say("table-life-title"), head, rows, say("table-note"))

@@ -52,7 +52,7 @@ def settlement_life(sheet: Sheet, design: Design, section: Section, done: dict[s
     left = sheet.scope("rest", say("scope-rest-title"))
     if section.columns.floating:
         sheet.limitation("secondary-below", say("limitation-secondary-below"), "project rule ◇",
-                         turns=lambda one: one.key in IN_TIME)  # fmt: skip
+                         turns=lambda verdict: verdict.key in IN_TIME)  # fmt: skip
     left.take("s_resL", rest["s_resL"], note=SOFT)
     left.take("s_b", deep, note=SPREADS)
     _residual(left, section, frame(design, section).stages, done)
@@ -95,8 +95,8 @@ def _residual(scope: Scope, section: Section, stages: tuple[str, ...], done: dic
 
 def _load(scope: Scope, name: str, load: Value, weight: tuple[Value | None, str], note: str) -> None:
     """The load at toe level; floating columns bring their excess weight, at this stage, from the beginning."""
-    own, stage = weight
-    if own is None:
+    increment, stage = weight
+    if increment is None:
         scope.take(name, load, note=note)
     else:
-        scope(fl.load_at_toe_level, Dsigma_t=name, Dsigma_0=load, Dsigma_wt=at_labels(own, stage=stage))
+        scope(fl.load_at_toe_level, Dsigma_t=name, Dsigma_0=load, Dsigma_wt=at_labels(increment, stage=stage))

@@ -89,7 +89,7 @@ def _verdict_on_soil_alone(
     )
     assert made.utilisations is not None  # noqa: S101 - it has just been made
     rated = made.utilisations.largest("stage")
-    known = [label for label, one in zip(filled, rated.valid, strict=True) if one]
+    known = [label for label, valid in zip(filled, rated.valid, strict=True) if valid]
     over = [label for label in known if float(rated.at(stage=label).array) > 1]
     if over:
         words = say("alone-words", value=number_text(made.utilisation or 0.0, 3), over=stage_names(over))

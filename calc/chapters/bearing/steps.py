@@ -80,10 +80,11 @@ def _between_columns_of_zone(
 
 
 def _left_open(
-    sheet: Sheet, own: dict[str, list[str]], section: Section, done: dict[str, Sheet]
+    sheet: Sheet, open_stages: dict[str, list[str]], section: Section, done: dict[str, Sheet]
 ) -> dict[str, list[str]]:  # fmt: skip
     """The stages that the soil alone leaves open with any of the grids, by state."""
-    every = [own, *(one.done["bearing"].kept["left"] for one in zone_sheets(section, done))]
+    every = [open_stages, *(zone.done["bearing"].kept["left"] for zone in zone_sheets(section, done))]
     return {
-        key: [label for label in sheet.axes["stage"] if any(label in one[key] for one in every)] for key in own
+        key: [label for label in sheet.axes["stage"] if any(label in stages[key] for stages in every)]
+        for key in open_stages
     }  # fmt: skip

@@ -70,7 +70,9 @@ def water_of_final_state(sheet: Sheet, section: Section) -> None:
     low, high = section.water[0].name, section.water[-1].name
     if low not in settled:
         text = say("limitation-toe-water-low", name=low)
-        sheet.limitation("toe-water-low", text, "project file", turns=lambda one: one.key in LOADED_BY_LOW_WATER)
+        sheet.limitation(
+            "toe-water-low", text, "project file", turns=lambda verdict: verdict.key in LOADED_BY_LOW_WATER
+        )
     if high not in settled:
         sheet.limitation("toe-water-high", say("limitation-toe-water-high", name=high), "project file")
 
@@ -111,8 +113,8 @@ def at_toe(value: Value) -> Value:
 
 def most_loaded(value: Value) -> Value:
     """The largest over the sublayers; no number where one of them has none, whose column carries the whole load."""
-    found = value.largest(*(name for name in value.axis_names if name != "layer"))
-    return found.without(np.asarray(~value.valid.all(axis=value.axis_names.index("layer"))), value.reason)
+    largest = value.largest(*(name for name in value.axis_names if name != "layer"))
+    return largest.without(np.asarray(~value.valid.all(axis=value.axis_names.index("layer"))), value.reason)
 
 
 def _overburden(scope: Scope, ground: Sheet) -> None:

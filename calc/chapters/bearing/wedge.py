@@ -67,7 +67,7 @@ def squeeze(
     states = [state for state in STATES if state[0] not in open_by_bare]
     left = {key: left[key] for key, _ in states}
     scopes = {key: _wedge(sheet, section, done, side, key, words) for key, words in states if left[key]}
-    why = _not_counted(sheet, section, done, side, scopes, left)
+    why = _why_not_counted(sheet, section, done, side, scopes, left)
     for key, words in states:
         _verify(sheet, section, scopes, side, (key, words), left[key], why, THIN if thin else "")
     for key, stages in open_by_bare.items():
@@ -110,13 +110,13 @@ def _lead_conditions(sheet: Sheet, side: Side) -> None:
     keys = {f"{key}{side.ending}" for key, _ in STATES}
     rated = [verdict for verdict in sheet.verdicts if verdict.key in keys and verdict.utilisation is not None]
     if rated:
-        case = max(rated, key=lambda one: one.utilisation or 0.0).case
+        case = max(rated, key=lambda verdict: verdict.utilisation or 0.0).case
         names = {f"{name}{side.ending}" for name in ("ring_reserve", "wedge_held", PLANES)}
         for name in sorted(names & sheet.scopes.keys()):
             sheet.leads[name] = {axis: case[axis] for axis in ("factor_set", "stage", "plane") if axis in case}
 
 
-def _not_counted(
+def _why_not_counted(
     sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, scopes: Mapping[str, Scope],
     left: Mapping[str, list[str]],
 ) -> str:  # fmt: skip
@@ -124,7 +124,7 @@ def _not_counted(
     why = unproven(done)
     if why or not scopes:
         return why
-    wanted = [label for label in loaded_stages(sheet) if any(label in one for one in left.values())]
+    wanted = [label for label in loaded_stages(sheet) if any(label in stages for stages in left.values())]
     return unmet_conditions(sheet, section, done, side, list(scopes.values())[-1], wanted)
 
 
@@ -176,10 +176,10 @@ def _verify(
 
 def _proof(section: Section) -> str:
     """What shows that the columns hold; triggers that are not given are named."""
-    given = {trigger.quantity for trigger in section.monitoring.triggers} if section.monitoring else set()
-    missing = [one for one in ("pore pressure", "lateral rate") if one not in given]
-    found = say("proof-found")
-    return say("proof", found=found, missing=say("and").join(missing)) if missing else found
+    quantities = {trigger.quantity for trigger in section.monitoring.triggers} if section.monitoring else set()
+    missing = [quantity for quantity in ("pore pressure", "lateral rate") if quantity not in quantities]
+    text = say("proof-found")
+    return say("proof", found=text, missing=say("and").join(missing)) if missing else text
 
 
 def bare(sheet: Sheet, section: Section, side: Side, name: str, title: str, extent: float) -> Scope:
@@ -234,7 +234,7 @@ def without_columns(scope: Scope, *, below_crest: bool = False, rises: bool = Fa
     """
     scope(sq.held_length_beyond_field)
     scope(ex.height_left_at_last_column, b_g="b_gs")
-    _critical(scope, GROUND, lambda tried, values: beyond_columns(tried, *(values[one] for one in GROUND)))
+    _critical(scope, GROUND, lambda tried, values: beyond_columns(tried, *(values[name] for name in GROUND)))
     ground = {"c_u0": "c_u0e", "rho_u": "rho_ud"}
     scope(sq.mean_block_strength, **ground)
     scope(sq.base_strength, **ground)
@@ -266,13 +266,13 @@ def _critical(
     shape = tuple(len(axis.labels) for axis in axes)
     valid = np.ones(shape, dtype=bool)
     values: dict[str, Floats] = {}
-    for name, one in zip(names, inputs, strict=True):
-        known = spread(one.valid, one.axes, axes).astype(bool)
-        values[name] = np.where(known, spread(one.array, one.axes, axes), 1.0)
+    for name, value in zip(names, inputs, strict=True):
+        known = spread(value.valid, value.axes, axes).astype(bool)
+        values[name] = np.where(known, spread(value.array, value.axes, axes), 1.0)
         valid = valid & known
     deepest = np.array(np.broadcast_to(spread(deep.array, deep.axes, axes), shape))
     least, _ = critical_thickness(lambda tried: resistance(tried, values), deepest)
-    reason = next((one.reason for one in inputs if not one.valid.all()), "")
+    reason = next((value.reason for value in inputs if not value.valid.all()), "")
     scope.reading("D_sq", least, [axis.name for axis in axes], title=say("reading-d-sq-title"), inputs=[*inputs, deep],
                   mask=~valid, reason=reason, note=METHOD)  # fmt: skip
 
@@ -308,8 +308,8 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     scope(ex.mean_stress_factor)
     column(scope, section, done, grids)
     stress_on_column(scope, grids, ratio, lift=lift)
-    own = {"a_E": grids.mean, "A_E": grids.inner, "p_cN": grids.stress, "L_S": grids.run, "b_gs": grids.field}
-    names = [own.get(one, one) for one in WEDGE]
+    symbols = {"a_E": grids.mean, "A_E": grids.inner, "p_cN": grids.stress, "L_S": grids.run, "b_gs": grids.field}
+    names = [symbols.get(name, name) for name in WEDGE]
     names += [grids.base, grids.stress_below] if grids.several else []
     _critical(scope, names, lambda tried, values: Wedge(*(values[name] for name in names)).resistance(tried))
     _soil(scope)

@@ -54,12 +54,12 @@ def stress_on_column(scope: Scope, grids: Grids, ratio: str, *, lift: bool) -> N
     zones = "p_Z" in scope
     permanent = permanent_pressure_with_zones if zones else permanent_pressure
     scope(permanent)
-    own = at_labels(scope[ratio], ratio=GIVEN_RATIO)
+    ratio_given = at_labels(scope[ratio], ratio=GIVEN_RATIO)
     if not lift:
-        scope(column_stress_share, n_st=own)
+        scope(column_stress_share, n_st=ratio_given)
         scope(ex.permanent_stress_on_column)
         if grids.several:
-            scope(column_stress_share, mu_c="mu_cx", n_st=own, a_E="a_Ex")
+            scope(column_stress_share, mu_c="mu_cx", n_st=ratio_given, a_E="a_Ex")
             scope(ex.permanent_stress_on_column, p_cN="p_cNb", mu_c="mu_cx")
             _over_inner_plane(scope, grids)
         return
@@ -87,9 +87,9 @@ def shear_of_columns(scope: Scope, grids: Grids) -> None:
         ("i", ex.column_stress_at_inner_plane, "c_umx"),
         ("b", ex.column_stress_at_base, "c_ube"),
     ):
-        own = {"N_cN": f"N_w{place}", "M_kern": f"M_w{place}", "p_lat": f"p_w{place}"}
+        symbols = {"N_cN": f"N_w{place}", "M_kern": f"M_w{place}", "p_lat": f"p_w{place}"}
         shear = {"V_fr": f"V_fw{place}", "V_be": f"V_bw{place}", "V_col": f"V_w{place}"}
-        force, moment, lateral = own["N_cN"], own["M_kern"], own["p_lat"]
+        force, moment, lateral = symbols["N_cN"], symbols["M_kern"], symbols["p_lat"]
         scope(stress, p_cN=grids.stress_below if place == "b" else grids.stress)
         scope(be.column_force_at_cut, N_cN=force, sigma_cN=f"sigma_c{place}")
         scope(be.kern_moment, M_kern=moment, N_cN=force)

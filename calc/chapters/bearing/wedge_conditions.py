@@ -30,13 +30,13 @@ def unmet_conditions(
     sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, wedge: Scope, stages: list[str]
 ) -> str:  # fmt: skip
     """The conditions that are not met in these stages, in words; empty where the columns may be counted."""
-    found = []
+    texts = []
     if not section.bearing_layer.firm or done["columns"]["t_emb"].array <= 0:
-        found.append(say("unmet-2"))
-    found += _reach_of_columns(section, side, done["columns"])
-    found += _ring(sheet, section, done, side, stages)
-    found += _reinforcement(sheet, section, done, side, wedge, stages)
-    return say("unmet", found="; ".join(found)) if found else ""
+        texts.append(say("unmet-2"))
+    texts += _reach_of_columns(section, side, done["columns"])
+    texts += _ring(sheet, section, done, side, stages)
+    texts += _reinforcement(sheet, section, done, side, wedge, stages)
+    return say("unmet", found="; ".join(texts)) if texts else ""
 
 
 def _reach_of_columns(section: Section, side: Side, columns: Sheet) -> list[str]:
@@ -45,8 +45,8 @@ def _reach_of_columns(section: Section, side: Side, columns: Sheet) -> list[str]
     if old is None:
         return []
     thick = float(columns["t_soft"].array)
-    named = [one for one in SIDES if side.ending in {"", f"_{one}"}]
-    inwards = min(old.inwards(section.embankment, one) for one in named)
+    named = [key for key in SIDES if side.ending in {"", f"_{key}"}]
+    inwards = min(old.inwards(section.embankment, key) for key in named)
     return [say("reach-words", inwards=inwards, thick=thick)] if above(thick, inwards) else []
 
 
@@ -56,10 +56,12 @@ def _ring(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, st
     scope = sheet.scope(f"ring_reserve{side.ending}", say("scope-ring-reserve-title", side_words=side.words))
     formats = (("factors", "R_Bd"), ("iso20432", "R_TD"))
     known = [sleeve.scopes[name][symbol] for name, symbol in formats if name in sleeve.scopes]
-    scope.take("R_Bd", min(known, key=lambda one: float(one.array[one.valid].min())), note=say("take-r-bd-note"))
-    own, every = sleeve["F_Rd"], [one.done["sleeve"]["F_Rd"] for one in zone_sheets(section, done)]
-    own, *every = [one.largest("factor_set", "stage") for one in (own, *every)] if every else [own]
-    largest_of_grids(scope, "F_Rd", own, every)
+    scope.take("R_Bd", min(known, key=lambda value: float(value.array[value.valid].min())), note=say("take-r-bd-note"))
+    resistance, every = sleeve["F_Rd"], [zone.done["sleeve"]["F_Rd"] for zone in zone_sheets(section, done)]
+    resistance, *every = (
+        [value.largest("factor_set", "stage") for value in (resistance, *every)] if every else [resistance]
+    )
+    largest_of_grids(scope, "F_Rd", resistance, every)
     scope.take("r_c", done["columns"]["r_c"])
     left = scope(ring_reserve).at(stage=stages)
     why = say("ring-why")
@@ -81,13 +83,13 @@ def _reinforcement(
     scope = sheet.scope(f"wedge_held{side.ending}", say("scope-wedge-held-title", side_words=side.words))
     need = _thrust(scope, section, done, wedge, side).largest("stage")
     carried = _tension_across(scope, section, done, across)
-    turns = [f"{key}{one.ending}" for key in ("squeeze_lift", "squeeze") for one in sides(section)]
+    turns = [f"{key}{flank.ending}" for key in ("squeeze_lift", "squeeze") for flank in sides(section)]
     state_strain(sheet, section, across, turns)
     pairs = [(label, need.number({"stage": label}) or 0.0, carried.number({"stage": label}) or 0.0) for label in stages]
     short = [
-        say("short-of", stage=stage_name(label), own=f"{own:.0f}", worst=f"{worst:.0f}")
-        for label, worst, own in pairs
-        if worst > own
+        say("short-of", stage=stage_name(label), own=f"{ratio:.0f}", worst=f"{worst:.0f}")
+        for label, worst, ratio in pairs
+        if worst > ratio
     ]
     return [say("held-2", short=", ".join(short))] if short else []
 
@@ -112,7 +114,9 @@ def _thrust(scope: Scope, section: Section, done: dict[str, Sheet], wedge: Scope
     scope(th.height_with_compensation_fill)
     scope(th.fill_thrust, K_a="K_aE", gamma_E="gamma_Ed", H="H_tM")
     if strips is not None:
-        scope(traffic_of_stage, q=pushing_load(scope, section, strips, side.pushed, "H_tM", K_a="K_aE", phi="phi_E"))
+        scope(
+            traffic_of_stage, q=pushing_load(scope, section, strips, side.pushed_side, "H_tM", K_a="K_aE", phi="phi_E")
+        )
     scope(th.traffic_thrust, K_a="K_aE", q="q_st", H="H_tM")
     scope(th.design_thrust)
     if section.earthquake is not None:
@@ -124,7 +128,7 @@ def _tension_across(scope: Scope, section: Section, done: dict[str, Sheet], acro
     """The tension of all layers across that lie within the fill of a stage."""
     sheet, names = scope.sheet, [section.reinforcement[k].name for k in across]
     tension = [tension_by_stage(sheet, section, done, k) for k in across]
-    whole = np.stack([one.array for one in tension], axis=-1)
+    whole = np.stack([value.array for value in tension], axis=-1)
     filled = [[k in layers_in_fill(section, done, label) for k in across] for label in sheet.axes["stage"][1:]]
     laid = np.array([[False] * len(across), *filled])
     sheet.axis("mat", mat_labels((k, section.reinforcement[k]) for k in across))

@@ -51,9 +51,9 @@ def outside_range(sheet: Sheet, scopes: Mapping[str, Scope], left: Mapping[str, 
 def _numbers_used(value: Value, stages: Sequence[str]) -> list[tuple[float, str]]:
     """The numbers that the wedge uses in these stages, each with its stage; "" where it is the same in all."""
     if "stage" not in value.axis_names:
-        return [(float(one), "") for one in value.array[value.valid]]
+        return [(float(number), "") for number in value.array[value.valid]]
     by_stage = ((value.at(stage=stage), stage) for stage in stages)
-    return [(float(number), stage) for one, stage in by_stage for number in one.array[one.valid]]
+    return [(float(number), stage) for part, stage in by_stage for number in part.array[part.valid]]
 
 
 def inertia_upward(
@@ -64,7 +64,7 @@ def inertia_upward(
     if scope is None or "p_kh" not in scope:
         return
     factor = coefficient(done, "f_vu")
-    found = []
+    labels = []
     for label in stages:
         up = float(factor.at(stage=label).array)
         inertia, pressure = _most(scope["p_kh"], label), -_most(scope["p_sE"], label, -1.0)
@@ -73,11 +73,11 @@ def inertia_upward(
         risen = -run * _most(scope["g_ri"], label, -1.0) if "g_ri" in scope else 0.0
         moves = "g_ri" in scope or _most(scope["p_kin"], label) > 0
         if inertia > up * pressure or (moves and inertia + inward > up * (pressure + risen)):
-            found.append(label)
-    if found:
+            labels.append(label)
+    if labels:
         sheet.limitation(
             f"squeeze-upward{side.ending}",
-            say("limitation-squeeze-upward", stages=stage_names(found), side_words=side.words),
+            say("limitation-squeeze-upward", stages=stage_names(labels), side_words=side.words),
             "horizontal equilibrium of the wedge, derived here",
             turns=[f"squeeze{side.ending}"],
         )
@@ -87,18 +87,18 @@ def inertia_inward(sheet: Sheet, scope: Scope, drives: str, stages: Sequence[str
     """Say where a wedge that reaches farther inward below a level crest gains more inertia than resistance."""
     if "p_kin" not in scope.values:
         return
-    found: list[tuple[str, float, float, float]] = []
+    cases: list[tuple[str, float, float, float]] = []
     for label in stages:
         values = (scope[name].at(stage=label).array for name in (drives, "p_kin", "p_Rxd"))
         driven, more, borne = np.broadcast_arrays(*values)
         ratio = (driven + more) / borne
         if (ratio > 1).any():
             at = int(np.nanargmax(ratio))
-            found.append((label, float(more.flat[at]), float((driven + more).flat[at]), float(borne.flat[at])))
-    if found:
-        _, gained, whole, resistance = max(found, key=lambda one: one[2] / one[3])
+            cases.append((label, float(more.flat[at]), float((driven + more).flat[at]), float(borne.flat[at])))
+    if cases:
+        _, gained, whole, resistance = max(cases, key=lambda case: case[2] / case[3])
         words = say(
-            "limitation-squeeze-inward", stages=stage_names(one[0] for one in found), side_words=side.words,
+            "limitation-squeeze-inward", stages=stage_names(case[0] for case in cases), side_words=side.words,
             more=number_text(gained, 2), whole=number_text(whole, 2), borne=number_text(resistance, 2),
         )  # fmt: skip
         source = "horizontal equilibrium of the wedge, derived here"

@@ -121,17 +121,17 @@ def edge_sketch(section: Section) -> Scene:
 
 
 def _edge(toes: Fill) -> Iterator[Item]:
-    given = 7.0  # m beyond the crest edge, of a slope of 10 m
+    end = 7.0  # m beyond the crest edge, of a slope of 10 m
     yield Polygon(box(-4.0, 13.0, 0.0, -4.0), "soft")
     yield Polygon(box(-4.0, 13.0, -4.0, -5.2), toes)
     yield Polygon(((-4.0, 0.0), (-4.0, 4.0), (0.0, 4.0), (10.0, 0.0)), "fill")
-    for x in (-3.0, -1.0, 1.0, 3.0, 5.0, given):
+    for x in (-3.0, -1.0, 1.0, 3.0, 5.0, end):
         yield Polygon(box(x - 0.3, x + 0.3, 0.0, -4.4), "column")
     yield Line(((-4.0, 4.0), (0.0, 4.0), (10.0, 0.0), (13.0, 0.0)), "outline")
     yield Line(((0.0, 4.0), (0.0, 6.4)), "dashed")
-    yield Line(((given, 0.0), (given, 6.4)), "dashed")
-    yield Dimension(0.0, 6.2, given, 6.2, symbol_text("b_g"))
-    yield Dimension(given, 0.0, given, 1.2, symbol_text("H_e"), -11.0)
+    yield Line(((end, 0.0), (end, 6.4)), "dashed")
+    yield Dimension(0.0, 6.2, end, 6.2, symbol_text("b_g"))
+    yield Dimension(end, 0.0, end, 1.2, symbol_text("H_e"), -11.0)
     for x in (7.8, 8.6):
         yield Arrow(x, -0.5, x + 1.0, -1.1)
     yield Label(10.4, -1.9, symbol_text("c_u0e"))

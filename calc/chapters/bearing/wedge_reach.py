@@ -33,10 +33,10 @@ def reach(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) ->
     present = [[], *(layers_in_fill(section, done, stage) for stage in sheet.axes["stage"][1:])]
     if not holds(section) or not any(present):
         return
-    ends = {k: _end(sheet, section, done, side, k) for k in sorted({k for one in present for k in one})}
+    ends = {k: _end(sheet, section, done, side, k) for k in sorted({k for indices in present for k in indices})}
     scope = sheet.scope(f"reach{side.ending}", say("scope-reach-title", side_words=side.words))
     at_edge(scope, side.ending)
-    first = [max(one, key=lambda k: ends[k]) if one else None for one in present]
+    first = [max(indices, key=lambda k: ends[k]) if indices else None for indices in present]
     note = "; ".join(dict.fromkeys(section.reinforcement[k].name for k in first if k is not None))
     level = _value_by_stage(scope, section, "z_Re", first, "level", note)
     _value_by_stage(scope, section, "L_b", first, "anchorage.length", note)
@@ -58,11 +58,11 @@ def held_top(scope: Scope, section: Section, side: Side, run: str = "L_S") -> No
     if not holds(section):
         scope.take("L_t", scope[run], note=say("take-l-t-note"))
         return
-    found = scope.sheet.scopes.get(f"reach{side.ending}")
-    if found is None:
+    earlier = scope.sheet.scopes.get(f"reach{side.ending}")
+    if earlier is None:
         scope.given("L_t", 0.0, origin=Origin("project rule", text=say("rule-l-t")))
         return
-    scope.take("x_R", found["x_R"])
+    scope.take("x_R", earlier["x_R"])
     covered = scope(sq.length_below_reinforcement, L_S="L_ws" if run == "L_w" else run)
     scope.otherwise("L_t", covered, 0.0, title=say("held-top-title"), note=say("otherwise-l-t-note"))
 

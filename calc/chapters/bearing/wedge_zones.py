@@ -94,8 +94,8 @@ def record_planes(sheet: Sheet, section: Section, done: dict[str, Sheet], side: 
     _places(scope, section, side, planes, ends)
     ratios = [known[strip.zone]["a_E"] for strip in strips]
     values = [float(ratio.array) for ratio in ratios]
-    reached = _reached(scope, planes, ends, values)
-    sheet.kept[scope.name] = [[{strips[k].zone for k in one.every} for one in row] for row in reached]
+    reached = _reaches(scope, planes, ends, values)
+    sheet.kept[scope.name] = [[{strips[k].zone for k in reach.every} for reach in row] for row in reached]
     scope.reading(
         "a_Es",
         values,
@@ -112,14 +112,14 @@ def _key(section: Section, strip: GridStrip) -> str:
 
 def _planes(strips: tuple[GridStrip, ...], side: Side) -> list[_Plane]:
     """At the crest edge of the stage, and on both sides of every border."""
-    found = [_Plane(AT_EDGE)]
-    for k, one in enumerate(strips[:-1]):
-        place = one.right if side.end == "r" else -one.right
-        found += [
-            _Plane(say("plane-left", x=one.right), place, k),
-            _Plane(say("plane-right", x=one.right), place, k + 1),
+    planes = [_Plane(AT_EDGE)]
+    for k, strip in enumerate(strips[:-1]):
+        place = strip.right if side.end == "r" else -strip.right
+        planes += [
+            _Plane(say("plane-left", x=strip.right), place, k),
+            _Plane(say("plane-right", x=strip.right), place, k + 1),
         ]
-    return found
+    return planes
 
 
 def _places(
@@ -134,7 +134,7 @@ def _places(
     scope.take("H_GF", bare["H_q"].at(stage=height.labels("stage")[-1]))
     scope.take("L_S", bare["L_S"])
     fields = ["embankment.crest_width", "field.beyond_left", "field.beyond_right"]
-    fields += [f"columns.zone.{one.key}.{name}" for _, one in section.columns.zones for name in ("x_left", "x_right")]
+    fields += [f"columns.zone.{zone.key}.{name}" for _, zone in section.columns.zones for name in ("x_left", "x_right")]
     for k, (name, title) in enumerate((("x_s1", say("border-1-title")), ("x_s2", say("border-2-title")))):
         scope.reading(name, [end[k] for end in ends], ["strip"], title=title, note=say("borders-note"),
                       origins=[origin_of(section, path) for path in fields])  # fmt: skip
@@ -160,12 +160,12 @@ def _places(
     scope(cz.outer_end_of_columns)
 
 
-def _reached(
+def _reaches(
     scope: Scope, planes: Sequence[_Plane], ends: Sequence[tuple[float, float]], values: Sequence[float]
 ) -> list[list[_Reach]]:  # fmt: skip
     """By stage and plane; every strip in a stage without fill, of which nothing is asked."""
     outward = sorted(range(len(ends)), key=lambda k: ends[k])
-    found = []
+    rows = []
     for k, label in enumerate(scope.sheet.axes["stage"]):
         last, row = scope["x_oe"].number({"stage": label}), []
         for p, plane in enumerate(planes):
@@ -175,26 +175,28 @@ def _reached(
             at = float(scope["x_ip"].array[k, p])
             inner = plane.strip
             if inner is None:
-                touched = [one for one in outward if not above(ends[one][0], at) and not above(at, ends[one][1])]
+                touched = [
+                    strip for strip in outward if not above(ends[strip][0], at) and not above(at, ends[strip][1])
+                ]
                 # Beyond the outermost columns no strip is touched: the outermost one stands for it, along no length.
-                inner = min(touched or outward[-1:], key=lambda one: values[one])
+                inner = min(touched or outward[-1:], key=lambda strip: values[strip])
             row.append(_Reach(inner, tuple(
-                one for one in outward if above(min(ends[one][1], last), max(ends[one][0], at))
+                strip for strip in outward if above(min(ends[strip][1], last), max(ends[strip][0], at))
             )))  # fmt: skip
-        found.append(row)
-    return found
+        rows.append(row)
+    return rows
 
 
 def _ratios(scope: Scope, reached: Sequence[Sequence[_Reach]], values: Sequence[float]) -> None:
     """The ratio at every inner plane and along its wedge, from the shares of the strips in its length."""
     places = [scope[name] for name in ("x_s1", "x_s2", "x_ip", "x_oe")]
     axes, count = ["stage", "plane"], len(values)
-    inner = [[[float(k == one.inner) for k in range(count)] for one in row] for row in reached]
+    inner = [[[float(k == reach.inner) for k in range(count)] for reach in row] for row in reached]
     scope.reading("i_st", inner, [*axes, "strip"], title=say("inner-title"), inputs=places[:3])
     scope(cz.share_of_strip)
-    least = [[_falling(one, values) for one in row] for row in reached]
+    least = [[_falling(reach, values) for reach in row] for row in reached]
     scope.reading("a_Em", least, [*axes, "strip"], title=say("falling-title"), inputs=[scope["a_Es"], *places])
-    largest = [[max(values[k] for k in one.strips or (one.inner,)) for one in row] for row in reached]
+    largest = [[max(values[k] for k in reach.strips or (reach.inner,)) for reach in row] for row in reached]
     scope.reading("a_Ex", largest, axes, title=say("largest-title"), inputs=[scope["a_Es"], scope["w_st"]])
     for step in (cz.ratio_at_inner_plane, cz.mean_ratio_in_wedge, cz.counted_ratio_in_wedge):
         scope(step)
@@ -224,28 +226,28 @@ def take_lengths(scope: Scope, side: Side) -> None:
 
 def _falling(reach: _Reach, values: Sequence[float]) -> list[float]:
     """The ratios outward from the inner plane as far as they do not rise: outward the columns are stressed less."""
-    found, least = list(values), inf
+    numbers, least = list(values), inf
     for k in reach.strips or (reach.inner,):
-        least = found[k] = min(least, values[k])
-    return found
+        least = numbers[k] = min(least, values[k])
+    return numbers
 
 
 def _least(
     scope: Scope, name: str, zones: tuple[ZoneSheets, ...], reached: Sequence[Sequence[set[ColumnZone | None]]]
 ) -> None:  # fmt: skip
     """The least of the grids that the wedge reaches from every inner plane; of all where no stage differs."""
-    own = scope.sheet[name]
-    every: dict[ColumnZone | None, Value] = {None: own}
-    every |= {one.zone: one.done["bearing"][name] for one in zones}
-    arrays = {zone: alike(value, own) for zone, value in every.items()}
-    if not own.axes:
-        least, axes = np.minimum.reduce(list(arrays.values())), own.axis_names
+    value_of_field = scope.sheet[name]
+    every: dict[ColumnZone | None, Value] = {None: value_of_field}
+    every |= {zone.zone: zone.done["bearing"][name] for zone in zones}
+    arrays = {zone: alike(value, value_of_field) for zone, value in every.items()}
+    if not value_of_field.axes:
+        least, axes = np.minimum.reduce(list(arrays.values())), value_of_field.axis_names
     else:
         by_plane = [
-            np.stack([np.minimum.reduce([arrays[one][k] for one in row[p]]) for k, row in enumerate(reached)])
+            np.stack([np.minimum.reduce([arrays[zone][k] for zone in row[p]]) for k, row in enumerate(reached)])
             for p in range(len(reached[0]))
         ]
-        least, axes = np.stack(by_plane, axis=-1), (*own.axis_names, "plane")
+        least, axes = np.stack(by_plane, axis=-1), (*value_of_field.axis_names, "plane")
     scope.reading(name, least, axes, title=say("reading-least-title"), inputs=list(every.values()))
 
 

@@ -72,6 +72,6 @@ def _grids(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Table:
             ends, strip.zone.key if strip.zone else section.key,
             section.columns.grid_of(strip.zone)[0], str(len(strip.rows)), number_text(strip.distance, 3),
             *(value_text(sheets[strip.zone][name], {}, name) for name in OF_A_GRID),
-            *(["–", "–"] if gap is None else [number_text(one, 2) for one in (gap, gap - section.columns.diameter)]),
+            *(["–", "–"] if gap is None else [number_text(gap, 2), number_text(gap - section.columns.diameter, 2)]),
         ])  # fmt: skip
     return Table("grids", say("grids-title"), head, rows, say("grids-note"))

@@ -40,6 +40,6 @@ def _items(section: Section, strips: tuple[GridStrip, ...], length: float) -> It
                 yield Circle(x, y, radius, "column", "sleeve")
         text = Markup("{}: {} = {} m").format(_name(section, strip), symbol_text("a_x"), f"{spacing:g}")
         yield Dimension(strip.left, -radius, strip.right, -radius, text, -4.0)
-    for x in (one.right for one in strips[:-1]):
+    for x in (strip.right for strip in strips[:-1]):
         yield Line(((x, -2 * radius), (x, length)), "dashed")
     yield Line(((0.0, -2 * radius), (0.0, length + radius)), "axis")

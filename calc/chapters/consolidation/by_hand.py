@@ -32,10 +32,10 @@ def by_hand(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime,
     scope(staged.time_since_filling, t_L="t_a")
     _degrees(scope, sheet)
     law = ground.settled[0]
-    found = ground.settlement_at([date]).value()[0, 0]
+    settlement = ground.settlement_at([date]).value()[0, 0]
     if len(steps) == 1:
         law = ground.settled[-1]
-    scope.reading("U_z", np.divide(found, law, out=np.zeros_like(found), where=law > 0), ["layer"],
+    scope.reading("U_z", np.divide(settlement, law, out=np.zeros_like(settlement), where=law > 0), ["layer"],
                   title=say("reading-u-z-title"), mask=law <= 0, reason=say("no-settlement"),
                   inputs=[sheet.scopes["transfer"]["t_hm"]], note=say("reading-u-z-note"))  # fmt: skip
 

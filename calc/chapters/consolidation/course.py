@@ -60,10 +60,10 @@ def secondary_coefficients(sheet: Sheet, section: Section, shared: Frame, done: 
     given_of_layers(scope, "C_ae", section, shared.sublayers, "C_alpha")
     given_of_layers(scope, "e_0", section, shared.sublayers, "e_0")
     scope(co.secondary_strain_coefficient)
-    given = section.consolidation.secondary_reduction if section.consolidation else None
-    if given:
+    reduction = section.consolidation.secondary_reduction if section.consolidation else None
+    if reduction:
         path = "consolidation.secondary_reduction.value"
-        scope.given("f_sec", given.value, origin=origin_of(section, path), note=given.source)
+        scope.given("f_sec", reduction.value, origin=origin_of(section, path), note=reduction.source)
     else:
         scope.given("f_sec", 1.0, origin=Origin("project rule", text=say("rule")))
     scope(staged.reduced_secondary)
@@ -108,8 +108,8 @@ def rates_of(sheet: Sheet, **case: str) -> list[Value]:
     """The values that the course of pore pressure rests on, at labels of axes that what rests on them does not have."""
     vertical = sheet.scopes.get("vertical")
     beside = [vertical["c_vs"], vertical["H_dr"]] if vertical else []
-    found = [sheet.scopes["transfer"]["t_hm"], sheet.scopes["transfer"]["E_oed"], *beside, sheet["f_ch"]]
-    return [at_labels(one, **case) for one in found]
+    values = [sheet.scopes["transfer"]["t_hm"], sheet.scopes["transfer"]["E_oed"], *beside, sheet["f_ch"]]
+    return [at_labels(value, **case) for value in values]
 
 
 def _secondary_at(
@@ -141,7 +141,7 @@ def degrees_of_layers(ground: GroundInTime, dates: Dates) -> np.ndarray:
 
     NaN where nothing of that load settles the sublayer.
     """
-    found = ground.settlement_at(dates.days)
+    settlement = ground.settlement_at(dates.days)
     law = ground.settled[np.array(dates.placed) - 1]
-    done = found.value()[0]
+    done = settlement.value()[0]
     return np.asarray(np.divide(done, law, out=np.full_like(done, np.nan), where=law > 0))

@@ -153,8 +153,8 @@ def _slack(
 ) -> None:  # fmt: skip
     """The same without the sleeve, for what steps add under which it has no tension."""
     taut = np.where(tension.valid, tension.array, 0.0) > 0
-    own = [tension.labels("stage").index(label) for label in steps]
-    if taut[own].all():
+    places = [tension.labels("stage").index(label) for label in steps]
+    if taut[places].all():
         return
     scope = sheet.scope(*SLACK, layer=layer)
     for name in ("a_E", "K_ac", "lambda_s", "D_rs", "r_c", "k_psi", "E_oed", "b_1p", "b_2p"):

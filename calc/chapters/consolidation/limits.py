@@ -19,27 +19,27 @@ from calc.procedures.ground_in_time import GroundInTime
 say = words_of(__name__)
 
 
-def early_traffic(sheet: Sheet, section: Section, shared: Frame, given: Consolidation) -> None:
+def early_traffic(sheet: Sheet, section: Section, shared: Frame, consolidation: Consolidation) -> None:
     """Say where traffic settles the ground before hand-over."""
     steps = [(shared.stages[k + 1], section.stages[k]) for k in steps_of(section)]
     early = [
-        say("stage-day", stage=stage_name(label), day=f"{one.start:g}")
-        for label, one in steps
-        if one.traffic and one.start < given.hand_over
+        say("stage-day", stage=stage_name(label), day=f"{stage.start:g}")
+        for label, stage in steps
+        if stage.traffic and stage.start < consolidation.hand_over
     ]
     counted = say("early-traffic-counted")
-    if given.early_traffic:
-        counted = say("early-traffic-counted-2", early_traffic=given.early_traffic)
+    if consolidation.early_traffic:
+        counted = say("early-traffic-counted-2", early_traffic=consolidation.early_traffic)
     if early:
         sheet.limitation(
             "early-traffic",
-            say("limitation-early-traffic", hand_over=given.hand_over, early=", ".join(early), counted=counted),
+            say("limitation-early-traffic", hand_over=consolidation.hand_over, early=", ".join(early), counted=counted),
         )
 
 
 def risen_water(sheet: Sheet, section: Section, shared: Frame, ground: Sheet) -> None:
     """Say where settlement of a stage comes from its water level: each stage starts from a ground of its own."""
-    level = {one.name: one.level for one in section.water}
+    level = {water.name: water.level for water in section.water}
     steps = steps_of(section)
     risen = [
         stage_name(shared.stages[k + 1])
@@ -54,8 +54,10 @@ def risen_water(sheet: Sheet, section: Section, shared: Frame, ground: Sheet) ->
 def falling_heads(sheet: Sheet, ground: Sheet) -> None:
     """Say what rests on the cell under the load of heads that fall, where less load would be worse."""
     if falls(ground):
-        sheet.limitation("heads-rates", say("limitation-heads-rates"), "project rule",
-                         turns=lambda one: one.key in {"degree_before", "ratio_before", "strength_gain"})  # fmt: skip
+        keys = {"degree_before", "ratio_before", "strength_gain"}
+        sheet.limitation(
+            "heads-rates", say("limitation-heads-rates"), "project rule", turns=lambda verdict: verdict.key in keys
+        )
 
 
 def _risen_heads(ground: Sheet, before: str, after: str) -> bool:
@@ -78,8 +80,9 @@ def _exceeds(later: float, whole: float = 0.0) -> Turning:
     and in the chapter that adds the ground below the toes.
     """
     more = dict.fromkeys(AFTER_HAND_OVER, later) | dict.fromkeys(WHOLE_LIFE, whole)
-    return lambda one: (
-        more.get(one.key, 0.0) > 0 and (one.effect or 0.0) + more[one.key] > one.limit * (one.resistance or 0.0)
+    return lambda verdict: (
+        more.get(verdict.key, 0.0) > 0
+        and (verdict.effect or 0.0) + more[verdict.key] > verdict.limit * (verdict.resistance or 0.0)
     )
 
 
@@ -126,9 +129,9 @@ def _secondary(sheet: Sheet) -> Value:
 
 def _residual_and_secondary(sheet: Sheet, name: str, title: str, left: Value) -> Scope:
     """A scope with the residual settlement, and the secondary settlement after hand-over as it is counted."""
-    scope, found = sheet.scope(f"{OTHER}{name}", title), _secondary(sheet)
+    scope, secondary = sheet.scope(f"{OTHER}{name}", title), _secondary(sheet)
     scope.take("s_resL", left)
-    scope(staged.later_secondary, s_sece=found.at(date=END_OF_LIFE), s_sech=found.at(date=HAND_OVER))
+    scope(staged.later_secondary, s_sece=secondary.at(date=END_OF_LIFE), s_sech=secondary.at(date=HAND_OVER))
     return scope
 
 

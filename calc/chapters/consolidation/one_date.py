@@ -66,9 +66,9 @@ def one_date(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
 
 def _radial(parts: StepsOfLayer, k: int) -> Flow:
     """Exponentials of horizontal flow of a step."""
-    found = parts.loose if parts.slack[k] else parts.taut
-    assert found is not None  # noqa: S101 - without columns without a sleeve no step is slack
-    return found
+    modes = parts.loose if parts.slack[k] else parts.taut
+    assert modes is not None  # noqa: S101 - without columns without a sleeve no step is slack
+    return modes
 
 
 def _lasting_terms(parts: StepsOfLayer, date: float) -> Flow:

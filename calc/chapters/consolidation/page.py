@@ -34,8 +34,8 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
     if "ground" not in sheet.kept:
         return
     ground, dates, shared = sheet.kept["ground"], sheet.kept["dates"], frame(design, section)
-    one, title = sheet.kept[ONE_DATE], sheet.scopes[ONE_DATE].title
-    of.tables += [exponentials_table(one, title), steps_table(one, title)]
+    one_date, title = sheet.kept[ONE_DATE], sheet.scopes[ONE_DATE].title
+    of.tables += [exponentials_table(one_date, title), steps_table(one_date, title)]
     if "strength_check" in sheet.scopes:
         of.record(check_table(sheet))
     of.tables += [_course(sheet, dates), _layers(sheet, section, shared, ground, dates)]
@@ -56,7 +56,7 @@ def _course(sheet: Sheet, dates: Dates) -> Table:
     rows = []
     for label in dates.labels:
         case = {"date": label, "scenario": AS_GIVEN}
-        rest = [value_text(scope["s_t"], {"date": label, "scenario": one}) for one in (LOW, HIGH)]
+        rest = [value_text(scope["s_t"], {"date": label, "scenario": scenario}) for scenario in (LOW, HIGH)]
         rows.append([label, *(value_text(scope[name], case) for name in names), *rest])
     return Table("course", say("table-course-title"), head, rows, say("course-note"))
 
@@ -70,9 +70,9 @@ def _layers(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime,
     closed = hand["U_t"] if "U_t" in hand else hand["U_h"]
     head.insert(2, TableColumn(words=say("layers-words"), unit="%"))
     rows = []
-    for one, label in enumerate(sheet.axes["layer"]):
-        found = (float(degrees[k, one]) for k in wanted)
-        row = [label, *("–" if np.isnan(degree) else number_text(100 * degree, 1) for degree in found)]
+    for layer, label in enumerate(sheet.axes["layer"]):
+        numbers = (float(degrees[k, layer]) for k in wanted)
+        row = [label, *("–" if np.isnan(degree) else number_text(100 * degree, 1) for degree in numbers)]
         row.insert(2, value_text(closed, {"layer": label}))
         rows.append(row)
     return Table("degrees", say("table-degrees-title"), head, rows, say("layers-note"))
@@ -83,7 +83,7 @@ def _sensitivity(sheet: Sheet) -> Table:
     scope, dates = sheet.scopes["course"], (HAND_OVER, END_OF_LIFE)
     rest = sheet.scopes["residual"]
     head = [TableColumn(words=say("c-h-scenario")), TableColumn(symbol="U_fin", words=HAND_OVER)]
-    head += [TableColumn(symbol="s_t", words=one) for one in dates]
+    head += [TableColumn(symbol="s_t", words=date) for date in dates]
     head += [TableColumn(symbol="s_resL")]
     sought = "t_res" in rest
     head += [TableColumn(symbol="t_res")] if sought else []
@@ -123,8 +123,8 @@ def _figure(design: Design, section: Section, ground: GroundInTime, sheet: Sheet
 
 def _limits(design: Design, handed: float) -> tuple[Level, ...]:
     """The limits of settlement: in the design life, and from the best estimate at hand-over on; mm."""
-    given = design.basis.limits
-    whole, rest = given.settlement_total, given.settlement_residual
+    limits = design.basis.limits
+    whole, rest = limits.settlement_total, limits.settlement_residual
     levels = [] if whole is None else [Level(1000 * whole, say("limit-life", limit=1000 * whole), late=True)]
     if rest is not None:
         levels.append(Level(handed + 1000 * rest, say("limit-rest", limit=1000 * rest), late=True))

@@ -30,33 +30,33 @@ def counted_ratios(section: Section) -> list[tuple[float, int]]:
     The load placed before has the ratio of the stage before; where a stage places nothing, its own counts at once.
     """
     stages = section.stages
-    found = [(1.0, 0)]
+    pairs = [(1.0, 0)]
     for k in range(1, len(stages)):
         lifts = above(stages[k].fill_height, stages[k - 1].fill_height)
-        own = [k - 1] if lifts else [k - 1, k]
-        found.append(max((stages[one].n_stability, one) for one in own))
-    return found
+        indices = [k - 1] if lifts else [k - 1, k]
+        pairs.append(max((stages[index].n_stability, index) for index in indices))
+    return pairs
 
 
 def least_ratio(share: Floats, mu_sf: Floats, a_E: float) -> Floats:  # noqa: N803 - the printed symbol
     """Stress ratio of the sublayer that has least, by degrees of the shape (..., layers); NaN where none has one."""
-    found = np.asarray(ratio_of_share(mu_t=soil_share_of_lift(U_L=share, mu_s=mu_sf), a_E=a_E))
-    known = np.broadcast_to(~np.isnan(mu_sf), found.shape)
-    least = np.where(known, found, np.inf).min(axis=-1)
+    ratio = np.asarray(ratio_of_share(mu_t=soil_share_of_lift(U_L=share, mu_s=mu_sf), a_E=a_E))
+    known = np.broadcast_to(~np.isnan(mu_sf), ratio.shape)
+    least = np.where(known, ratio, np.inf).min(axis=-1)
     return np.where(np.isinf(least), np.nan, least)
 
 
 def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, done: dict[str, Sheet]) -> None:
     """Compare the ratio that every stage counts with and the one reached at its start; say where low c_h waits."""
     key, title = RATIO
-    found = [(1.0, 0), *counted_ratios(section)]
-    values = np.array([one for one, _ in found])
+    pairs = [(1.0, 0), *counted_ratios(section)]
+    values = np.array([ratio for ratio, _ in pairs])
     if not (values > 1).any():
         sheet.not_applicable(key, title, say("settled-ratios-why"))
         return
     scope = _ratio_in_time(sheet, section, shared, ground, done)
     rule = Origin("project rule", text=say("rule"))
-    origins = [rule, rule, *(origin_of(section, f"stage.{k}.n_stability") for _, k in found[2:])]
+    origins = [rule, rule, *(origin_of(section, f"stage.{k}.n_stability") for _, k in pairs[2:])]
     counted = scope.given("n_as", values, ["stage"], origin=origins, origin_axis="stage", note=say("given-n-as-note"))
     least = scope["n_tl"].at(scenario=AS_GIVEN)
     none = values <= 1

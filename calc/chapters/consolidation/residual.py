@@ -69,12 +69,12 @@ def _by_method(sheet: Sheet, scope: Scope, course: str, ground: GroundInTime) ->
 def _hand_over(sheet: Sheet, scope: Scope, grounds: tuple[GroundInTime, ...], limit: float, *, floating: bool) -> None:
     """How the date of handing over depends on c_h; none below floating columns, where deeper ground settles as well."""
     if floating:
-        found, why, note = np.full(scope["s_resL"].array.shape, np.nan), say("floating"), ""
+        hand_over, why, note = np.full(scope["s_resL"].array.shape, np.nan), say("floating"), ""
     else:
-        found = np.maximum(*(ground.earliest_hand_over(limit) for ground in grounds))
+        hand_over = np.maximum(*(ground.earliest_hand_over(limit) for ground in grounds))
         why, note = say("not-reached"), say("reading-t-res-note")
-    scope.reading("t_res", found, ["scenario"], title=say("reading-t-res-title"), inputs=[scope["s_resL"]],
-                  mask=np.isnan(found), reason=why, note=note)  # fmt: skip
+    scope.reading("t_res", hand_over, ["scenario"], title=say("reading-t-res-title"), inputs=[scope["s_resL"]],
+                  mask=np.isnan(hand_over), reason=why, note=note)  # fmt: skip
     worst = scope["s_resL"].number({"scenario": LOW}) or 0.0
     if worst > limit:
         day = scope["t_res"].number({"scenario": LOW})

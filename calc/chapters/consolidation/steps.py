@@ -23,7 +23,7 @@ from calc.chapters.shared.frame import (
 )
 from calc.chapters.shared.ground_in_time import by_plastic_column, ground_in_time
 from calc.chapters.shared.least import print_least
-from calc.chapters.shared.missing import missing_of_layers, not_given, quoted
+from calc.chapters.shared.missing import missing_of_layers, not_given, quoted_names
 from calc.chapters.shared.programme import SETTLES, Dates, calendar, dates_of, record_dates, scenarios_of, steps_of
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
@@ -122,7 +122,7 @@ def _drainage(
     flow.transfer(sheet, section, done, steps, flow.slowest_sublayer(section, shared))
     flow.rates(sheet, section, shared)
     if any(layer.c_v is None for layer in section.layers):
-        names = quoted(layer.name for layer in section.layers if layer.c_v is None)
+        names = quoted_names(layer.name for layer in section.layers if layer.c_v is None)
         sheet.limitation("no-vertical", say("drainage-why", names=names))
         return
     flow.plausible_coefficient(sheet, section, shared, done)

@@ -125,8 +125,8 @@ def _degree_required(scope: Scope, section: Section, none: float) -> Value:
     """Give the degree that every stage asks for before it begins, another value where it asks for none."""
     rule = Origin("project rule", text=NONE_ASKED)
     asked = [stage.degree_min for stage in section.stages]
-    origins = [origin_of(section, f"stage.{k}.degree_min") if one else rule for k, one in enumerate(asked)]
-    values = [none, *(one or none for one in asked)]
+    origins = [origin_of(section, f"stage.{k}.degree_min") if degree else rule for k, degree in enumerate(asked)]
+    values = [none, *(degree or none for degree in asked)]
     return scope.given("U_min", values, ["stage"], origin=[rule, *origins], origin_axis="stage")
 
 
@@ -166,8 +166,10 @@ def _beyond_history(sheet: Sheet, ratio: Value) -> None:
             say("limitation-strength-history", ratio=number_text(float(numbers[worst]), 1), layer=layer),
             "Ladd (1991), J. Geotech. Eng. ASCE 117(4), 540–615 ◦",
             # Resistance is proportional to strength where soft ground and wedge carry by it alone.
-            turns=lambda one: one.key.startswith(UNDRAINED) and (one.utilisation or 0.0) * least > one.limit,
-        )  # fmt: skip
+            turns=lambda verdict: (
+                verdict.key.startswith(UNDRAINED) and (verdict.utilisation or 0.0) * least > verdict.limit
+            ),
+        )
 
 
 def _initial(scope: Scope, before: Value, shared: Frame) -> None:
@@ -181,16 +183,16 @@ def _initial(scope: Scope, before: Value, shared: Frame) -> None:
 def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
     """Growth of strength over that of stress; 0 in layers without the data that a gain needs."""
     layers = [section.layers[k] for k in shared.sublayers.layer]
-    by_angle = _ratio_of_angles(scope, section, layers) if any(one.phi_cu is not None for one in layers) else None
+    by_angle = _ratio_of_angles(scope, section, layers) if any(layer.phi_cu is not None for layer in layers) else None
     growth = np.broadcast_to(0.0 if by_angle is None else by_angle.array, (len(layers),))
-    given = [growth[k] if layer.S is None else layer.S for k, layer in enumerate(layers)]
+    ratios = [growth[k] if layer.S is None else layer.S for k, layer in enumerate(layers)]
     gains = np.array([has_gain(layer) for layer in layers])
     over = np.broadcast_to(scope["sigma_pc"].array < first.array, (len(layers),))
     words = "; ".join(f"{layer.name}: {_words(layer)}" for layer in section.soft_layers)
-    inputs = [one for one in (scope["sigma_pc"], by_angle) if one is not None]
-    scope.reading("S_nc", np.where(gains & ~over, given, 0.0), ["layer"], title=say("reading-s-nc-title"),
+    inputs = [value for value in (scope["sigma_pc"], by_angle) if value is not None]
+    scope.reading("S_nc", np.where(gains & ~over, ratios, 0.0), ["layer"], title=say("reading-s-nc-title"),
                   origins=origins_of_layers(section, "S"), inputs=inputs, note=words)  # fmt: skip
-    below = sorted({layer.name for layer, one in zip(layers, over, strict=True) if one})
+    below = sorted({layer.name for layer, beyond in zip(layers, over, strict=True) if beyond})
     if below:
         scope.sheet.limitation("below-overburden", say("limitation-below-overburden", names=", ".join(below)))
     bare = [layer.name for layer in section.soft_layers if not has_gain(layer)]
@@ -236,11 +238,15 @@ def credited_gain(scope: Scope, section: Section) -> None:
     if not any(typed):
         sheet.not_applicable(key, title, say("settled-credited-why"))
         return
-    numbers = np.array([one if isinstance(one, float) else 0.0 for one in typed])
-    found = sheet.scopes["gain"]["Dc_us"]
-    rows = list(zip(map(stage_name, sheet.axes["stage"]), typed, numbers, found.array, strict=True))
+    numbers = np.array([gain if isinstance(gain, float) else 0.0 for gain in typed])
+    computed_gain = sheet.scopes["gain"]["Dc_us"]
+    rows = list(zip(map(stage_name, sheet.axes["stage"]), typed, numbers, computed_gain.array, strict=True))
     if not numbers.any():
-        sheet.settled(key, title, _none_typed([(name, one) for name, by, _, one in rows if by == COMPUTED and one > 0]))
+        sheet.settled(
+            key,
+            title,
+            _why_none_compared([(name, number) for name, by, _, number in rows if by == COMPUTED and number > 0]),
+        )
         return
     rule = Origin("project rule", text=say("rule-2"))
     fields = [f"stage.{k}.c_u_gain" for k in range(-1, len(section.stages))]
@@ -253,13 +259,13 @@ def credited_gain(scope: Scope, section: Section) -> None:
         sheet.not_verified(key, title, say("credited-why", short=", ".join(short)))
         return
     none = numbers <= 0
-    effect, resistance = (one.without(none, say("none-credited")) for one in (gain, found))
+    effect, resistance = (value.without(none, say("none-credited")) for value in (gain, computed_gain))
     sheet.verdict(key, title, effect=effect, resistance=resistance)
 
 
-def _none_typed(gained: list[tuple[str, float]]) -> str:
+def _why_none_compared(gained: list[tuple[str, float]]) -> str:
     """Why there is nothing to compare where no stage counts on a number: what is computed is as it is."""
-    words = ", ".join(f"{name} {number_text(one, 2)}" for name, one in gained)
+    words = ", ".join(f"{name} {number_text(gain, 2)}" for name, gain in gained)
     return say("settled-credited-why-2", words=words) if gained else say("settled-credited-why-3")
 
 
@@ -279,23 +285,25 @@ def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
     if not any(stage.degree_min for stage in stages):
         sheet.not_verified(key, title, say("open-degrees-why"), required=False)
         return
-    asked = _degree_required(scope, section, 0.0)
-    given, low = (
+    required = _degree_required(scope, section, 0.0)
+    typed_degrees, low = (
         {label: reached.number({"stage": label, "scenario": scenario}) or 0.0 for label in sheet.axes["stage"]}
         for scenario in (AS_GIVEN, LOW)
     )
-    wanted = {label: one for label, one in zip(sheet.axes["stage"], asked.array.tolist(), strict=True) if one > 0}
-    short = [label for label in wanted if given[label] <= 0]
+    wanted = {
+        label: degree for label, degree in zip(sheet.axes["stage"], required.array.tolist(), strict=True) if degree > 0
+    }
+    short = [label for label in wanted if typed_degrees[label] <= 0]
     if short:
         sheet.not_verified(key, title, say("open-degrees-why-2", short=stage_names(short)))
         return
-    idle = asked.array <= 0
-    sheet.verdict(key, title, effect=asked.without(idle, NONE_ASKED),
+    idle = required.array <= 0
+    sheet.verdict(key, title, effect=required.without(idle, NONE_ASKED),
                   resistance=reached.at(scenario=AS_GIVEN).without(idle, NONE_ASKED))  # fmt: skip
     late = [
         f"{stage_name(label)}: {number_text(100 * low[label], 0)} %"
-        for label, one in wanted.items()
-        if one > low[label]
+        for label, degree in wanted.items()
+        if degree > low[label]
     ]
     if late:
         sheet.limitation("degree-low", say("limitation-degree-low", late=", ".join(late)), turns=[key])

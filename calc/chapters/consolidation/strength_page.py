@@ -21,8 +21,8 @@ def gain_table(sheet: Sheet, shared: Frame) -> Table:
     rows = []
     for k, label in enumerate(sheet.axes["layer"]):
         case = {"layer": label, "stage": first}
-        own = [value_text(scope[name], case) for name in ("sigma_v0s", "sigma_pc", "S_nc")]
-        rows.append([label, *own, *(number_text(float(least[shared.stages.index(stage), k]), 2) for stage in stages)])
+        cells = [value_text(scope[name], case) for name in ("sigma_v0s", "sigma_pc", "S_nc")]
+        rows.append([label, *cells, *(number_text(float(least[shared.stages.index(stage), k]), 2) for stage in stages)])
     rows.append(["least", "", "", "", *(value_text(scope["Dc_uc"], {"stage": stage}) for stage in stages)])
     return Table("gains", say("gain-title"), head, rows, say("gain-note"))
 
@@ -37,7 +37,7 @@ def check_table(sheet: Sheet) -> Table:
     scope = sheet.scopes["strength_check"]
     names = ["c_u", "c_up", *(["c_uh"] if "c_uh" in scope else [])]
     head = [TableColumn(words=say("sublayer")), *(TableColumn(symbol=name) for name in names)]
-    rows = [[one, *(value_text(scope[name], {"layer": one}) for name in names)] for one in sheet.axes["layer"]]
+    rows = [[layer, *(value_text(scope[name], {"layer": layer}) for name in names)] for layer in sheet.axes["layer"]]
     above = (scope["c_u"].array > scope["c_up"].array) & (scope["S_nc"].array > 0)
     note = say("check-note") if "c_uh" in names else ""
     if above.any():

@@ -20,11 +20,11 @@ OF_LAYER = ("z_rl", "b_rf", "A_rf")
 
 def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -> None:
     """Tables and notes of what is given, and the sketch."""
-    given = section.construction or Construction()
+    construction = section.construction or Construction()
     of.figures.append(head_sketch(section))
     of.tables.extend(_quantities(of.sheet, section))
-    of.tables.extend(_rules(given))
-    of.notes.extend(_notes(section, given))
+    of.tables.extend(_rules(construction))
+    of.notes.extend(_notes(section, construction))
 
 
 def _quantities(sheet: Sheet, section: Section) -> Iterator[Table]:
@@ -63,19 +63,19 @@ def _layers(scope: Scope) -> Table:
     return Table("reinforcement-quantity", scope.title, head, rows)
 
 
-def _rules(given: Construction) -> Iterator[Table]:
+def _rules(construction: Construction) -> Iterator[Table]:
     """What the site must keep to, as the project gives it."""
-    if given.tolerances:
-        limits = [[tolerance.item, tolerance.value, tolerance.source] for tolerance in given.tolerances]
+    if construction.tolerances:
+        limits = [[tolerance.item, tolerance.value, tolerance.source] for tolerance in construction.tolerances]
         yield _table(
             "tolerances", say("tolerances-title"), (say("tolerances-head"), say("tolerance"), say("source")), limits
         )
-    if given.hold_points:
-        points = [[point.name, point.before, point.proof, point.release] for point in given.hold_points]
+    if construction.hold_points:
+        points = [[point.name, point.before, point.proof, point.release] for point in construction.hold_points]
         of_point = (say("hold-point"), say("hold-points-head"), say("to-be-shown"), say("released-by"))
         yield _table("hold-points", say("hold-points"), of_point, points)
-    if given.tests:
-        tests = [[test.kind, test.what, test.frequency, test.accept, test.source] for test in given.tests]
+    if construction.tests:
+        tests = [[test.kind, test.what, test.frequency, test.accept, test.source] for test in construction.tests]
         of_test = (say("kind"), say("test"), say("frequency"), say("acceptance-criterion"), say("source"))
         yield _table("site-tests", say("tests-on-site"), of_test, tests)
 
@@ -84,11 +84,11 @@ def _table(key: str, title: str, head: Sequence[str], rows: Sequence[Sequence[st
     return Table(key, title, [TableColumn(words=words) for words in head], rows)
 
 
-def _notes(section: Section, given: Construction) -> Iterator[str]:
-    if given.quantities is not None:
-        yield say("quantities", source=given.quantities.source)
-    if given.head is not None:
-        yield say("head", trim=given.head.trim, source=given.head.source)
+def _notes(section: Section, construction: Construction) -> Iterator[str]:
+    if construction.quantities is not None:
+        yield say("quantities", source=construction.quantities.source)
+    if construction.head is not None:
+        yield say("head", trim=construction.head.trim, source=construction.head.source)
     lift = section.first_lift
     if lift is not None:
         yield say("first-lift", placing=lift.placing, machines=lift.machines, source=lift.source)

@@ -50,9 +50,9 @@ ROUNDED = say("rounded-up")
 ROLLS = ("roll_width", "roll_overlap", "roll_ends")
 
 
-def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[str, Sheet]) -> None:
+def quantities(sheet: Sheet, section: Section, construction: Construction, done: dict[str, Sheet]) -> None:
     """Everything that is counted, for one section."""
-    if given.quantities is None:
+    if construction.quantities is None:
         sheet.not_verified("quantities", TITLE, say("no-quantities-why"), required=False)
         return
     if section.widening is not None:
@@ -63,13 +63,13 @@ def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[s
     mean = {"L_c": across["L_cm"], "t_soft": across["t_wm"]} if across else {}
     notes = {"L_c": "", "t_soft": say("mean-thickness-note")}
     if across:
-        shortest, longest = (number_text(one, 2) for one in done["columns"].kept[LENGTHS])
+        shortest, longest = (number_text(length, 2) for length in done["columns"].kept[LENGTHS])
         notes["L_c"] = say("mean-note", shortest=shortest, longest=longest)
     grid = () if section.columns.zones else ("a_x", "A_E")
     for name in (*grid, "A_c", "L_c", "t_soft", "t_emb", "r_geo"):
         scope.take(name, mean.get(name, done["columns"][name]), note=notes[name] if name in mean else "")
-    _count(scope, section, given.quantities, done)
-    _columns(scope, section, given.quantities)
+    _count(scope, section, construction.quantities, done)
+    _columns(scope, section, construction.quantities)
     if section.embankment.berms or section.embankment.lower:
         _berms(scope, section)
     else:
@@ -77,14 +77,14 @@ def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[s
     if section.embankment.zones:
         _zones(sheet, section, scope, done)
     if section.reinforcement:
-        _reinforcement(sheet, section, given.quantities, done)
+        _reinforcement(sheet, section, construction.quantities, done)
     sheet.settled("quantities", TITLE, say("settled-quantities-why"))
 
 
-def _count(scope: Scope, section: Section, given: Quantities, done: dict[str, Sheet]) -> None:
+def _count(scope: Scope, section: Section, counted: Quantities, done: dict[str, Sheet]) -> None:
     """Rows along the embankment, the outermost at or beyond the extent of the field."""
     fill, field = section.embankment, section.column_field
-    given_of_section(scope, "L_sec", section, "construction.quantities.length", given.length)
+    given_of_section(scope, "L_sec", section, "construction.quantities.length", counted.length)
     given_of_section(scope, "b_crest", section, "embankment.crest_width", fill.crest_width)
     given_of_section(scope, "H_E", section, "embankment.height", fill.height)
     given_of_section(scope, "n_Sl", section, "embankment.slope_left", fill.slope_left)
@@ -130,7 +130,7 @@ def _by_grids(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     strips = strips_of_grid(section, done["columns"])
     sheets = by_grid(section, done, "columns")
     places = [scope["b_gl"], scope["b_gr"], scope["b_crest"]]
-    zones = [one.done["columns"].scopes[BORDERS] for one in zone_sheets(section, done)]
+    zones = [zone.done["columns"].scopes[BORDERS] for zone in zone_sheets(section, done)]
     borders = [zone[name] for zone in zones for name in ("x_z1", "x_z2")]
     spacings = [columns["a_x"] for columns in sheets.values()]
     parts = []
@@ -163,8 +163,8 @@ def _zones(sheet: Sheet, section: Section, common: Scope, done: dict[str, Sheet]
         scope.take(name, common[name])
     parts = [scope(zone_volume, b_crest=width)]
     for end in (side[0] for side in section.embankment.berms):
-        own = {f"{name}r": common[f"{name}{end}"] for name in ("b_B", "h_B", "n_B", "n_S")}
-        parts.append(scope(zone_volume_in_berm, V_zb=f"V_z{end}", **own))
+        symbols = {f"{name}r": common[f"{name}{end}"] for name in ("b_B", "h_B", "n_B", "n_S")}
+        parts.append(scope(zone_volume_in_berm, V_zb=f"V_z{end}", **symbols))
     scope.reading("V_z", sum(part.array for part in parts), ["zone"], title=say("reading-v-z-title"), inputs=parts)
 
 
@@ -177,8 +177,8 @@ def _berms(scope: Scope, section: Section) -> None:
             continue
         for name, field in (("h_B", "height"), ("b_B", "width"), ("n_B", "slope")):
             given_of_section(scope, f"{name}{side}", section, f"{path}.{field}", getattr(berm, field))
-        own = {name: f"{name[:-1]}{side}" for name in ("h_Br", "b_Br", "n_Br", "n_Sr")}
-        scope(berm_volume, V_Br=f"V_B{side}", **own)
+        symbols = {name: f"{name[:-1]}{side}" for name in ("h_Br", "b_Br", "n_Br", "n_Sr")}
+        scope(berm_volume, V_Br=f"V_B{side}", **symbols)
     scope(volume_below_falling_crest if section.embankment.lower else volume_with_berms)
 
 
@@ -187,10 +187,10 @@ def _rounded_up(scope: Scope, name: str, title: str, value: Value) -> None:
     scope.reading(name, np.ceil(np.round(value.array, 9)), title=title, inputs=[value], note=ROUNDED)
 
 
-def _columns(scope: Scope, section: Section, given: Quantities) -> None:
+def _columns(scope: Scope, section: Section, counted: Quantities) -> None:
     path = "construction.quantities"
     for name, key in (("l_top", "sleeve_top"), ("l_toe", "sleeve_toe"), ("f_V", "fill_excess")):
-        given_of_section(scope, name, section, f"{path}.{key}", getattr(given, key))
+        given_of_section(scope, name, section, f"{path}.{key}", getattr(counted, key))
     for step in (column_metres, sleeve_length, sleeve_metres, sleeve_area):
         scope(step)
     _plug(scope, section)
@@ -209,10 +209,10 @@ def _plug(scope: Scope, section: Section) -> None:
         scope.given("L_pl", 0.0, origin=Origin("project rule", text=say("rule-l-pl")))
 
 
-def _reinforcement(sheet: Sheet, section: Section, given: Quantities, done: dict[str, Sheet]) -> None:
+def _reinforcement(sheet: Sheet, section: Section, counted: Quantities, done: dict[str, Sheet]) -> None:
     """Area of every layer with the overlaps of its rolls."""
     key, title = "reinforcement_quantity", say("reinforcement")
-    missing = [name for name in ROLLS if getattr(given, name) is None]
+    missing = [name for name in ROLLS if getattr(counted, name) is None]
     if missing:
         why = say("reinforcement-why", missing=", ".join(f"construction.quantities.{name}" for name in missing))
         sheet.not_verified(key, title, why, required=False)
@@ -220,7 +220,7 @@ def _reinforcement(sheet: Sheet, section: Section, given: Quantities, done: dict
     scope = sheet.scope("reinforcement", title)
     path = "construction.quantities"
     for name, field in (("b_roll", "roll_width"), ("l_ov", "roll_overlap"), ("l_end", "roll_ends")):
-        given_of_section(scope, name, section, f"{path}.{field}", getattr(given, field))
+        given_of_section(scope, name, section, f"{path}.{field}", getattr(counted, field))
     sheet.axis("mat", [layer.name for layer in section.reinforcement])
     scope.take("z_B", place_of(done["columns"], "z_P"))
     levels = [layer.level for layer in section.reinforcement]
@@ -238,11 +238,11 @@ def _reinforcement(sheet: Sheet, section: Section, given: Quantities, done: dict
 
 def _ends(scope: Scope, section: Section) -> None:
     """What a layer has beyond the outermost columns: its anchorage and what is wrapped back."""
-    given = [mat.anchorage for mat in section.reinforcement]
+    anchorages = [mat.anchorage for mat in section.reinforcement]
     none = Origin("project rule", text=say("rule-l-end"))
     for name, field, lengths in (
-        ("L_end", "length", [one.length if one else 0.0 for one in given]),
-        ("L_wr", "fold_back", [(one.fold_back or 0.0) if one else 0.0 for one in given]),
+        ("L_end", "length", [anchorage.length if anchorage else 0.0 for anchorage in anchorages]),
+        ("L_wr", "fold_back", [(anchorage.fold_back or 0.0) if anchorage else 0.0 for anchorage in anchorages]),
     ):
         origins = [
             origin_of(section, f"reinforcement.{k}.anchorage.{field}") if length else none

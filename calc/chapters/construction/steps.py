@@ -57,11 +57,11 @@ def _head(sheet: Sheet, section: Section, given: Construction) -> None:
     scope = sheet.scopes["head"]
     cover = scope["t_cov"]
     given_of_section(scope, "t_covm", section, "construction.head.cover", given.head.cover)
-    clear, asked = float(cover.array), given.head.cover
-    if above(clear, 0.0) and asked > 0 and not (clear < asked and same(clear, asked)):
+    clear, cover_asked = float(cover.array), given.head.cover
+    if above(clear, 0.0) and cover_asked > 0 and not (clear < cover_asked and same(clear, cover_asked)):
         sheet.verdict(key, title, effect=scope["t_covm"], resistance=cover, note=given.head.source)
-    elif not above(asked, clear):
-        if asked:
+    elif not above(cover_asked, clear):
+        if cover_asked:
             sheet.settled(key, title, say("head-words"))
         else:
             sheet.accepted(key, title, say("head-words-2"))
@@ -99,11 +99,11 @@ def _tolerances(sheet: Sheet, section: Section, given: Construction) -> None:
     if missing:
         sheet.not_verified("tolerances", title, " ".join(missing))
     elif casing is not None and above(casing.water_level, min(levels)):
-        level, asked = (number_text(one, 2) for one in (casing.water_level, min(levels)))
-        sheet.not_verified("tolerances", title, say("tolerances-low-level", level=level, asked=asked))
+        level, depth = (number_text(level, 2) for level in (casing.water_level, min(levels)))
+        sheet.not_verified("tolerances", title, say("tolerances-low-level", level=level, asked=depth))
     elif casing is not None:
-        level, asked = (number_text(one, 2) for one in (casing.water_level, min(levels)))
-        sheet.accepted("tolerances", title, say("tolerances-level", level=level, asked=asked))
+        level, depth = (number_text(height, 2) for height in (casing.water_level, min(levels)))
+        sheet.accepted("tolerances", title, say("tolerances-level", level=level, asked=depth))
     else:
         sheet.accepted("tolerances", title, say("settled-tolerances-why"))
 

@@ -30,31 +30,31 @@ HAZEN_UNIFORM = 5.0
 LAYERS = "permeabilities"  # scope of the permeability of every layer, of which the largest counts
 
 
-def estimates(sheet: Sheet, design: Design, section: Section, given: Filters) -> None:
+def estimates(sheet: Sheet, design: Design, section: Section, filters: Filters) -> None:
     """Hazen and Kozeny and Carman beside the permeability that is given."""
-    asked = (
+    estimates_needed = (
         (say("missing-k"), section.columns.fill.k),
-        (say("missing-fill"), given.fill),
-        (say("missing-estimates"), given.estimates),
+        (say("missing-fill"), filters.fill),
+        (say("missing-estimates"), filters.estimates),
     )
-    missing = [words for words, value in asked if value is None]
-    if given.fill is None or given.estimates is None or missing:
+    missing = [words for words, value in estimates_needed if value is None]
+    if filters.fill is None or filters.estimates is None or missing:
         sheet.not_verified("fill_permeability", ESTIMATED, not_given("; ".join(missing)))
         return
     scope = sheet.scope("estimates", say("scope-estimates-title"))
     given_of_section(scope, "k_f", section, FILL_K, section.columns.fill.k or 0.0)
-    given_of_section(scope, "D_10F", section, "filters.fill.D_10", given.fill.D_10)
+    given_of_section(scope, "D_10F", section, "filters.fill.D_10", filters.fill.D_10)
     fields = (("C_H", "hazen"), ("n_p", "porosity"), ("d_g", "grain"), ("mu_w", "viscosity"))
     for name, key in fields:
-        given_of_section(scope, name, section, f"filters.estimates.{key}", getattr(given.estimates, key))
+        given_of_section(scope, name, section, f"filters.estimates.{key}", getattr(filters.estimates, key))
     scope.given("gamma_w", design.basis.gamma_w, origin=origin_of(design, "basis.gamma_w"))
     scope(permeability_by_hazen, k_f="k_Hz", D_10="D_10F")
     scope(permeability_by_kozeny_carman, k_f="k_KC")
     scope(larger_estimate)
-    note = f"Coefficients: {given.estimates.source}."
+    note = f"Coefficients: {filters.estimates.source}."
     sheet.verdict("fill_permeability", ESTIMATED, effect=scope["k_f"], resistance=scope["k_est"], note=note)
-    uniform = given.fill.D_60 / given.fill.D_10 <= HAZEN_UNIFORM
-    if not uniform or not HAZEN_GRAINS[0] <= given.fill.D_10 <= HAZEN_GRAINS[1]:
+    uniform = filters.fill.D_60 / filters.fill.D_10 <= HAZEN_UNIFORM
+    if not uniform or not HAZEN_GRAINS[0] <= filters.fill.D_10 <= HAZEN_GRAINS[1]:
         sheet.limitation(
             "hazen-range",
             say("limitation-hazen-range"),
@@ -63,11 +63,11 @@ def estimates(sheet: Sheet, design: Design, section: Section, given: Filters) ->
         )
 
 
-def drainage(sheet: Sheet, section: Section, given: Filters, done: dict[str, Sheet]) -> None:
+def drainage(sheet: Sheet, section: Section, filters: Filters, done: dict[str, Sheet]) -> None:
     """What the column takes off and what that costs in head and in time."""
-    missing = [say("missing-drainage")] if given.drainage is None else []
+    missing = [say("missing-drainage")] if filters.drainage is None else []
     missing += [say("missing-k")] if section.columns.fill.k is None else []
-    if given.drainage is None or missing:
+    if filters.drainage is None or missing:
         for key, title in OPEN:
             sheet.not_verified(key, title, not_given("; ".join(missing)))
         return
@@ -75,15 +75,15 @@ def drainage(sheet: Sheet, section: Section, given: Filters, done: dict[str, She
     given_of_section(scope, "k_f", section, FILL_K, section.columns.fill.k or 0.0)
     for name in ("A_c", "A_E", "a_E", "L_c"):
         scope.take(name, done["columns"][name])
-    scope.given("n_out", ENDS[given.drainage.ends], origin=origin_of(section, "filters.drainage.ends"))
+    scope.given("n_out", ENDS[filters.drainage.ends], origin=origin_of(section, "filters.drainage.ends"))
     scope(discharge_capacity)
     scope(drainage_path)
-    _well_resistance(scope, section, given.drainage)
-    _head_loss(scope, section, given.drainage, done)
+    _well_resistance(scope, section, filters.drainage)
+    _head_loss(scope, section, filters.drainage, done)
     sheet.limitation("drain-clogging", say("limitation-drain-clogging"), "project rule")
 
 
-def _well_resistance(scope: Scope, section: Section, given: Drainage) -> None:
+def _well_resistance(scope: Scope, section: Section, drain: Drainage) -> None:
     key, title = OPEN[0]
     missing = missing_of_layers(section.soft_layers, ("k", "c_v", "c_h"))
     if missing:
@@ -91,23 +91,23 @@ def _well_resistance(scope: Scope, section: Section, given: Drainage) -> None:
         return
     fields = (("k_vs", "k"), ("c_vs", "c_v"), ("c_hs", "c_h"))
     every = scope.sheet.scope(LAYERS, say("scope-layers-title"))
-    scope.sheet.axis("soil", [one.key for one in section.soft_layers])
+    scope.sheet.axis("soil", [layer.key for layer in section.soft_layers])
     for name, field in fields:
-        origins = [origin_of(section, f"layer.{one.key}.{field}") for one in section.soft_layers]
+        origins = [origin_of(section, f"layer.{layer.key}.{field}") for layer in section.soft_layers]
         every.given(
-            name, [getattr(one, field) for one in section.soft_layers], ["soil"], origin=origins, origin_axis="soil"
+            name, [getattr(layer, field) for layer in section.soft_layers], ["soil"], origin=origins, origin_axis="soil"
         )
     layer = section.soft_layers[int(np.argmax(every(horizontal_permeability).array))]
     for name, field in fields:
         given_of_section(scope, name, section, f"layer.{layer.key}.{field}", getattr(layer, field))
     scope(horizontal_permeability)
     scope(mean_well_resistance)
-    given_of_section(scope, "mu_wmax", section, "filters.drainage.well_resistance_max", given.well_resistance_max)
+    given_of_section(scope, "mu_wmax", section, "filters.drainage.well_resistance_max", drain.well_resistance_max)
     note = say("well-resistance-note", layer_name=layer.name)
     scope.sheet.verdict(key, title, effect=scope["mu_wr"], resistance=scope["mu_wmax"], note=note)
 
 
-def _head_loss(scope: Scope, section: Section, given: Drainage, done: dict[str, Sheet]) -> None:
+def _head_loss(scope: Scope, section: Section, drain: Drainage, done: dict[str, Sheet]) -> None:
     """All settlement that a stage adds is taken as pressed out while it is filled, on the safe side."""
     key, title = OPEN[1]
     s = done["unit_cell"].scopes["settlement"]["s"].at(position=CENTRE, load="G", stiffness=LONG)
@@ -123,7 +123,7 @@ def _head_loss(scope: Scope, section: Section, given: Drainage, done: dict[str, 
     scope.given("Dt", times, ["stage"], origin=origins, origin_axis="stage")
     scope(column_discharge)
     scope(head_loss)
-    given_of_section(scope, "Dh_max", section, "filters.drainage.head_loss_max", given.head_loss_max)
+    given_of_section(scope, "Dh_max", section, "filters.drainage.head_loss_max", drain.head_loss_max)
     scope.sheet.verdict(key, title, effect=scope["Dh_c"], resistance=scope["Dh_max"])
     if has_heads(done["ground"]) and float(done["ground"].scopes[HEADS]["i_col"].array.max()) > 0:
         scope.sheet.limitation("drain-aquifer", say("limitation-drain-aquifer"), "project rule", turns=[key])

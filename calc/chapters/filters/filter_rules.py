@@ -98,9 +98,9 @@ def permeability(sheet: Sheet, section: Section, data: FilterData) -> None:
     rules = [least_permittivity(soil.grading.fines) for soil in data.soils]
     scope.reading("psi_req", [rule.bound for rule in rules], ["grading"], title=say("reading-psi-req-title"),
                   source=PERMITTIVITY, inputs=[sheet["p_75"]], note=say("reading-psi-req-note"))  # fmt: skip
-    asked = scope["psi_req"].at(grading=data.layers)
+    required = scope["psi_req"].at(grading=data.layers)
     sheet.verdict(
-        "filter_permittivity", say("verdict-filter-permittivity-title"), effect=asked, resistance=scope["psi_g"]
+        "filter_permittivity", say("verdict-filter-permittivity-title"), effect=required, resistance=scope["psi_g"]
     )
 
 
@@ -143,16 +143,16 @@ def _gradient_ratio(sheet: Sheet, section: Section, data: FilterData, soil: Base
 
 def _open_area(sheet: Sheet, section: Section, data: FilterData) -> None:
     key, title = "filter_open_area", say("open-area")
-    given = (
+    values = (
         ("O_open", "filters.geotextile.open_area", data.geotextile.open_area),
         ("O_openm", f"{CRITERIA}.open_area_min", data.criteria.open_area_min),
     )
     words = (say("missing-area"), say("missing-least-area"))
-    missing = [word for word, (_, _, value) in zip(words, given, strict=True) if value is None]
+    missing = [word for word, (_, _, value) in zip(words, values, strict=True) if value is None]
     if missing:
         sheet.not_verified(key, title, not_given("; ".join(missing)))
         return
-    for name, path, value in given:
+    for name, path, value in values:
         given_of_section(sheet, name, section, path, value or 0.0)
     sheet.verdict(key, title, effect=sheet["O_openm"], resistance=sheet["O_open"])
 

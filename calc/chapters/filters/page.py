@@ -19,22 +19,22 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
     if section.zone is not None:
         return
     of.figures.append(filter_sketch(section))
-    given = section.filters or Filters()
-    data = filter_data(section, given)
+    filters = section.filters or Filters()
+    data = filter_data(section, filters)
     if data is not None:
         of.tables.append(_gradings(of.sheet, data))
-        of.notes.extend(_notes(section, given, data))
+        of.notes.extend(_notes(section, filters, data))
     plug = section.plug
     if plug is not None and plug.needed:
         of.notes.append(say("plug", reason=plug.reason, source=plug.source))
         of.figures.append(plug_sketch(section, plug.length or 0.0))
 
 
-def _notes(section: Section, given: Filters, data: FilterData) -> Iterator[str]:
+def _notes(section: Section, filters: Filters, data: FilterData) -> Iterator[str]:
     if data.criteria.flow == "steady":
         yield say("clogging")
     yield say("sources", sleeve=data.geotextile.source, rules=data.criteria.source)
-    idle = [soil.layer for soil in given.soils if soil.layer not in {layer.key for layer in section.soft_layers}]
+    idle = [soil.layer for soil in filters.soils if soil.layer not in {layer.key for layer in section.soft_layers}]
     if idle:
         yield say("idle", layers=", ".join(idle))
 

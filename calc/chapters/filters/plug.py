@@ -38,7 +38,7 @@ def seal_plug(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
         sheet.accepted("aquifer", TITLE, say("settled-aquifer-why", reason=table.reason))
         return
     scope = sheet.scope("plug", say("scope-plug-title"))
-    dense = min(by_grid(section, done, "columns").values(), key=lambda one: float(one["A_E"].array))
+    dense = min(by_grid(section, done, "columns").values(), key=lambda grid: float(grid["A_E"].array))
     for name, sheet_of in (("A_c", done["columns"]), ("A_E", dense), ("d_c", done["columns"])):
         scope.take(name, sheet_of[name])
     scope.given("gamma_w", design.basis.gamma_w, origin=origin_of(design, "basis.gamma_w"))

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from calc.chapters.shared.frame import origin_of
-from calc.chapters.shared.missing import quoted
+from calc.chapters.shared.missing import quoted_names
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.filters import uniformity
@@ -67,9 +67,9 @@ def filter_data(section: Section, filters: Filters) -> FilterData | None:
     fill, geotextile, criteria = filters.fill, filters.geotextile, filters.criteria
     if fill is None or geotextile is None or criteria is None or missing_tables(section, filters):
         return None
-    given = {soil.layer: (index, soil) for index, soil in enumerate(filters.soils)}
+    soils = {soil.layer: (index, soil) for index, soil in enumerate(filters.soils)}
     layers = [
-        BaseSoil(layer.key, layer.name, given[layer.key][1], f"filters.soil.{given[layer.key][0]}")
+        BaseSoil(layer.key, layer.name, soils[layer.key][1], f"filters.soil.{soils[layer.key][0]}")
         for layer in section.soft_layers
     ]
     return FilterData((*layers, BaseSoil(FILL, FILL, fill, "filters.fill")), geotextile, criteria)
@@ -77,9 +77,9 @@ def filter_data(section: Section, filters: Filters) -> FilterData | None:
 
 def missing_tables(section: Section, filters: Filters) -> str:
     """What the filter rules need and the project file does not give, in words; empty if nothing."""
-    given = {soil.layer for soil in filters.soils}
-    bare = [layer.name for layer in section.soft_layers if layer.key not in given]
-    missing = [say("missing-gradings", layers=quoted(bare))] if bare else []
+    layers = {soil.layer for soil in filters.soils}
+    bare = [layer.name for layer in section.soft_layers if layer.key not in layers]
+    missing = [say("missing-gradings", layers=quoted_names(bare))] if bare else []
     missing += [words for name, words in TABLES.items() if getattr(filters, name) is None]
     return "; ".join(missing)
 

@@ -49,14 +49,14 @@ CONE = Kind(
 
 def liquefaction(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Every reading of each kind; nothing without a screening."""
-    given = section.earthquake and section.earthquake.screening
-    if not given:
+    screening = section.earthquake and section.earthquake.screening
+    if not screening:
         return
     if has_heads(sheet):
         sheet.not_verified(KEY, say("title"), say("heads-why"))
         return
     for kind, words in ((BLOWS, say("blows")), (CONE, say("cone"))):
-        places = [k for k, sounding in enumerate(given.soundings) if getattr(sounding, kind.field) is not None]
+        places = [k for k, sounding in enumerate(screening.soundings) if getattr(sounding, kind.field) is not None]
         if places:
             _screen(sheet, section, done, kind, places, words)
     sheet.limitation(KEY, say("limitation-screening"), "Boulanger & Idriss (2014) ◦",
@@ -66,17 +66,25 @@ def liquefaction(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None
 def _screen(
     sheet: Sheet, section: Section, done: dict[str, Sheet], kind: Kind, places: Sequence[int], words: str
 ) -> None:  # fmt: skip
-    given = section.earthquake and section.earthquake.screening
-    assert given  # noqa: S101 - asked before
+    screening = section.earthquake and section.earthquake.screening
+    assert screening  # noqa: S101 - asked before
     key, title = f"{KEY}_{kind.field}", f"{say('title')}, {words}"
-    own = [given.soundings[k] for k in places]
-    sheet.axis("reading", [f"{k + 1} {one.location}, {one.depth:g} m" for k, one in enumerate(own)])
+    soundings = [screening.soundings[k] for k in places]
+    sheet.axis(
+        "reading", [f"{k + 1} {sounding.location}, {sounding.depth:g} m" for k, sounding in enumerate(soundings)]
+    )
     scope = sheet.scope(key, title)
     for name, field in (("z_j", "depth"), (kind.measured, kind.field), ("FC_j", "fines")):
         origins = [origin_of(section, f"earthquake.screening.sounding.{k}.{field}") for k in places]
-        scope.given(name, [getattr(one, field) for one in own], ["reading"], origin=origins, origin_axis="reading")
-    given_of_section(scope, "M_eq", section, "earthquake.screening.magnitude", given.magnitude)
-    scope.given("F_lrq", [given.factor] * len(sheet.axes["stage"]), ["stage"],
+        scope.given(
+            name,
+            [getattr(sounding, field) for sounding in soundings],
+            ["reading"],
+            origin=origins,
+            origin_axis="reading",
+        )
+    given_of_section(scope, "M_eq", section, "earthquake.screening.magnitude", screening.magnitude)
+    scope.given("F_lrq", [screening.factor] * len(sheet.axes["stage"]), ["stage"],
                 origin=origin_of(section, "earthquake.screening.factor"))  # fmt: skip
     scope.given("p_atm", ATMOSPHERE, origin=Origin("project rule", text=say("rule-atmosphere")))
     scope.given("l_1", 1.0, origin=Origin("project rule", text=say("rule-length")))
@@ -85,8 +93,8 @@ def _screen(
     shaken = shaken_stages(section, sheet.axes["stage"])
     calm = np.array([label not in shaken for label in sheet.axes["stage"]])
     required = scope["F_lrq"].without(calm, say("not-shaken"))
-    found = sheet.verdict(key, title, effect=required, resistance=scope["F_liq"])
-    sheet.leads[key] = dict(found.case)
+    verdict = sheet.verdict(key, title, effect=required, resistance=scope["F_liq"])
+    sheet.leads[key] = dict(verdict.case)
 
 
 def _stresses(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
@@ -97,7 +105,7 @@ def _stresses(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     given_of_section(scope, "gamma_br", section, "bearing_layer.gamma_sat", section.bearing_layer.gamma_sat)
     thickness = sum(layer.thickness for layer in section.layers)
     scope.reading("t_soft", thickness, title=say("reading-t-soft-title"),
-                  origins=[origin_of(section, f"layer.{one.key}.thickness") for one in section.layers])  # fmt: skip
+                  origins=[origin_of(section, f"layer.{layer.key}.thickness") for layer in section.layers])  # fmt: skip
     scope.take("d_w", sheet["d_w"])
     scope(li.free_field_stress, w=sheet["w"])
     for step in (li.effective_stress_at_reading, li.total_stress_at_reading, li.stress_reduction,

@@ -67,9 +67,15 @@ def _points(section: Section) -> Table:
         TableColumn(words=say("source")),
     ]  # fmt: skip
     rows = [
-        [one.water, number_text(point.level, 2), number_text(point.head, 2), str(_line(section, index, k)), one.source]
-        for index, one in enumerate(section.water_table.heads)
-        for k, point in enumerate(one.points)
+        [
+            water_head.water,
+            number_text(point.level, 2),
+            number_text(point.head, 2),
+            str(_line(section, index, k)),
+            water_head.source,
+        ]
+        for index, water_head in enumerate(section.water_table.heads)
+        for k, point in enumerate(water_head.points)
     ]
     return Table("head-points", say("points-title"), head, rows, say("points-note"))
 

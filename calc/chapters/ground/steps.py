@@ -7,7 +7,7 @@ from calc.chapters.ground.uplift import uplift
 from calc.chapters.shared.frame import frame
 from calc.chapters.shared.heads import names_of_water
 from calc.chapters.shared.initial_state import initial_state
-from calc.chapters.shared.missing import quoted
+from calc.chapters.shared.missing import quoted_names
 from calc.engine.levels import above
 from calc.engine.sheet import Sheet, stage_names
 from calc.engine.words import words_of
@@ -51,7 +51,7 @@ def _water(sheet: Sheet, section: Section) -> None:
     # Of the lowest and the highest level the chapter on bearing says more.
     idle = [name for name in levels if name not in {*names, section.water[0].name, section.water[-1].name}]
     if idle:
-        sheet.limitation("water-not-used", say("limitation-water-not-used", idle=quoted(idle)), "project file")
+        sheet.limitation("water-not-used", say("limitation-water-not-used", idle=quoted_names(idle)), "project file")
 
 
 def _validity(sheet: Sheet, section: Section) -> None:

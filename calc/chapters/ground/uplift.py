@@ -34,15 +34,15 @@ def uplift(sheet: Sheet, section: Section, shared: Frame) -> None:
         for key in (BASE, SOIL_FLOW):
             sheet.not_applicable(key, TITLES[key], say("no-head"))
         return
-    given, over = section.uplift, _over(sheet, section)
-    if not over.any() and (given is None or not (given.excavation or given.casing)):
+    uplift_inputs, over = section.uplift, _over(sheet, section)
+    if not over.any() and (uplift_inputs is None or not (uplift_inputs.excavation or uplift_inputs.casing)):
         for key in (BASE, SOIL_FLOW):
             sheet.not_applicable(key, TITLES[key], say("no-head-above"))
-    elif given is None:
+    elif uplift_inputs is None:
         for key in (BASE, SOIL_FLOW, *([COLUMN_FLOW] if section.drains else [])):
             sheet.not_verified(key, TITLES[key], say("no-factors"))
     else:
-        _verified(sheet, section, shared, given, over)
+        _verify_uplift(sheet, section, shared, uplift_inputs, over)
     _flow(sheet, section, shared)
     text = say("limitation-drain") if section.drains else say("limitation-plug")
     sheet.limitation("heads-bound", text, "project rule")
@@ -52,8 +52,8 @@ def _over(sheet: Sheet, section: Section) -> Mask:
     """Where the head below the bottom of a sublayer rises above that of water at rest, over (stage, layer)."""
     heads = sheet.scopes[HEADS]
     pressure, rest = (heads[name].at(point=BELOW).array for name in ("u_p", "u_hp"))
-    found: Mask = pressure + _rise(sheet, section) > rest + AT_REST
-    return found
+    mask: Mask = pressure + _rise(sheet, section) > rest + AT_REST
+    return mask
 
 
 def _rise(sheet: Sheet, section: Section) -> Any:
@@ -76,10 +76,10 @@ def _bottoms_lifted(sheet: Sheet, section: Section, shared: Frame) -> Mask:
     tighter = lost[:, :-1] >= lost[:, 1:] - AT_REST
     # A layer that is cut where its strength bends is one layer for water.
     ends = _boundaries(section, shared)
-    found: Mask = below + _rise(sheet, section) > rest + AT_REST
-    found[:, :-1] &= ends & (jumps[:, :-1] | tighter)
-    found[:, -1] = True
-    return found
+    mask: Mask = below + _rise(sheet, section) > rest + AT_REST
+    mask[:, :-1] &= ends & (jumps[:, :-1] | tighter)
+    mask[:, -1] = True
+    return mask
 
 
 def _boundaries(section: Section, shared: Frame) -> Mask:
@@ -90,12 +90,12 @@ def _boundaries(section: Section, shared: Frame) -> Mask:
 
 def _tighter(section: Section, shared: Frame) -> tuple[Mask, Mask]:
     """Boundaries where the layer above is the tighter one by the permeabilities, and those where one is not given."""
-    given = np.array([section.layers[k].k or np.nan for k in shared.sublayers.layer])
+    permeability = np.array([section.layers[k].k or np.nan for k in shared.sublayers.layer])
     ends = _boundaries(section, shared)
-    return ends & (given[:-1] < given[1:]), ends & np.isnan(given[:-1] + given[1:])
+    return ends & (permeability[:-1] < permeability[1:]), ends & np.isnan(permeability[:-1] + permeability[1:])
 
 
-def _verified(sheet: Sheet, section: Section, shared: Frame, given: Uplift, over: Mask) -> None:
+def _verify_uplift(sheet: Sheet, section: Section, shared: Frame, uplift_inputs: Uplift, over: Mask) -> None:
     scope = sheet.scope(BASE, TITLES[BASE])
     heads = sheet.scopes[HEADS]
     for name, symbol in (("u_p", "u_B"), ("u_hp", "u_Bh")):
@@ -111,43 +111,43 @@ def _verified(sheet: Sheet, section: Section, shared: Frame, given: Uplift, over
                   inputs=[heads["h_p"], heads["u_hp"], sheet["h"], scope["Dh_r"]],
                   note=say("reading-lifted-note"))  # fmt: skip
     for name, field in (("gamma_ud", "gamma_dst"), ("gamma_us", "gamma_stb")):
-        given_of_section(scope, name, section, f"uplift.{field}", getattr(given, field))
+        given_of_section(scope, name, section, f"uplift.{field}", getattr(uplift_inputs, field))
     nothing = Origin("project rule", text=say("rule-no-resistance"))
     scope.given("R_ud", 0.0, origin=nothing)
     scope(up.lifting_pressure)
     scope(up.weight_against_uplift)
     if over.any():
         effect = scope["V_dst"].without(~(over & lifted), say("not-lifted"))
-        sheet.verdict(BASE, TITLES[BASE], effect=effect, resistance=scope["G_stb"], note=given.source)
-        _through_soil(sheet, section, given, over)
-        _through_columns(sheet, section, given)
+        sheet.verdict(BASE, TITLES[BASE], effect=effect, resistance=scope["G_stb"], note=uplift_inputs.source)
+        _through_soil(sheet, section, uplift_inputs, over)
+        _through_columns(sheet, section, uplift_inputs)
     else:
         for key in (BASE, SOIL_FLOW):
             sheet.not_applicable(key, TITLES[key], say("no-head-above"))
-    if given.excavation is not None:
-        _pit(sheet, section, shared, given, lifted)
-    if given.casing is not None:
-        _casing(sheet, section, given, given.casing)
+    if uplift_inputs.excavation is not None:
+        _pit(sheet, section, shared, uplift_inputs, lifted)
+    if uplift_inputs.casing is not None:
+        _casing(sheet, section, uplift_inputs, uplift_inputs.casing)
     elif over[:, -1].any():
         sheet.not_verified(WATER, TITLES[WATER], say("no-casing"))
 
 
-def _seepage_factors(scope: Scope, section: Section, given: Uplift) -> None:
+def _seepage_factors(scope: Scope, section: Section, uplift_inputs: Uplift) -> None:
     """Factors of hydraulic failure, and the rise of the head, which seepage follows too."""
     for name, field in (("gamma_Sd", "gamma_S_dst"), ("gamma_Ss", "gamma_S_stb")):
-        given_of_section(scope, name, section, f"uplift.{field}", getattr(given, field))
+        given_of_section(scope, name, section, f"uplift.{field}", getattr(uplift_inputs, field))
     for name in ("gamma_uq", "Dh_r"):
         scope.take(name, scope.sheet.scopes[BASE][name])
 
 
-def _through_soil(sheet: Sheet, section: Section, given: Uplift, over: Mask) -> None:
+def _through_soil(sheet: Sheet, section: Section, uplift_inputs: Uplift, over: Mask) -> None:
     """Hydraulic failure of the soft layers from the ground level down to every bottom."""
     title = TITLES[SOIL_FLOW]
-    if given.seals:
+    if uplift_inputs.seals:
         sheet.not_applicable(SOIL_FLOW, title, say("sealed"))
         return
     scope = sheet.scope(SOIL_FLOW, title)
-    _seepage_factors(scope, section, given)
+    _seepage_factors(scope, section, uplift_inputs)
     base, heads = sheet.scopes[BASE], sheet.scopes[HEADS]
     for name in ("sigma_B", "u_Bh", "i_sb"):
         scope.take(name, base[name])
@@ -155,22 +155,22 @@ def _through_soil(sheet: Sheet, section: Section, given: Uplift, over: Mask) -> 
     scope(up.part_of_rise, z_p=heads["z_p"].at(point=BELOW))
     scope(up.seepage_force, u_B=base["u_B"].without(~over, say("at-rest")))
     scope(up.submerged_weight)
-    sheet.verdict(SOIL_FLOW, title, effect=scope["S_dst"], resistance=scope["G_sub"], note=given.source)
+    sheet.verdict(SOIL_FLOW, title, effect=scope["S_dst"], resistance=scope["G_sub"], note=uplift_inputs.source)
 
 
-def _through_columns(sheet: Sheet, section: Section, given: Uplift) -> None:
+def _through_columns(sheet: Sheet, section: Section, uplift_inputs: Uplift) -> None:
     """Hydraulic failure of the column fill where no plug closes it."""
     title = TITLES[COLUMN_FLOW]
     if not section.drains:
         sheet.not_applicable(COLUMN_FLOW, title, say("closed"))
         return
     scope = sheet.scope(COLUMN_FLOW, title)
-    _seepage_factors(scope, section, given)
+    _seepage_factors(scope, section, uplift_inputs)
     for name in ("i_col", "d_B"):
         scope.take(name, sheet.scopes[HEADS][name])
     scope(up.seepage_force_in_column)
     scope(up.submerged_weight_of_column)
-    sheet.verdict(COLUMN_FLOW, title, effect=scope["j_col"], resistance=scope["g_col"], note=given.source)
+    sheet.verdict(COLUMN_FLOW, title, effect=scope["j_col"], resistance=scope["g_col"], note=uplift_inputs.source)
 
 
 def _compare_states(sheet: Sheet, section: Section, key: str, effect: Value, resistance: Value, *, only: str | None,
@@ -197,12 +197,12 @@ def _spread(mask: Mask, value: Value) -> Mask:
     return np.broadcast_to(mask.reshape(-1, *[1] * (value.array.ndim - 1)), value.array.shape)
 
 
-def _pit(sheet: Sheet, section: Section, shared: Frame, given: Uplift, lifted: Mask) -> None:
+def _pit(sheet: Sheet, section: Section, shared: Frame, uplift_inputs: Uplift, lifted: Mask) -> None:
     """Uplift of every layer that is left below a pit, and hydraulic failure where water flows through them.
 
     A pit takes the water above a layer: what it lies on presses on a tighter one with water at rest, too.
     """
-    pit = given.excavation
+    pit = uplift_inputs.excavation
     assert pit is not None  # noqa: S101 - asked before
     scope = sheet.scope(PIT, TITLES[PIT])
     base, heads = sheet.scopes[BASE], sheet.scopes[HEADS]
@@ -222,14 +222,14 @@ def _pit(sheet: Sheet, section: Section, shared: Frame, given: Uplift, lifted: M
     left = lifted & above(depth.array, pit.depth)
     doubt = ~lifted & above(depth.array, pit.depth)
     doubt[:, :-1] &= unknown
-    _not_counted(sheet, section, pit, doubt, base["V_dst"].array, scope["G_stb"].array)
-    note = say("pit-note", factors=given.source, source=pit.source)
+    _state_uncounted_layer(sheet, section, pit, doubt, base["V_dst"].array, scope["G_stb"].array)
+    note = say("pit-note", factors=uplift_inputs.source, source=pit.source)
     lift = scope.take("V_dst", base["V_dst"].without(~left, say("not-lifted")))
     _compare_states(sheet, section, PIT, lift, scope["G_stb"], only=pit.water, note=note)
-    if given.seals:
+    if uplift_inputs.seals:
         return
     flow = sheet.scope(PIT_FLOW, TITLES[PIT_FLOW])
-    _seepage_factors(flow, section, given)
+    _seepage_factors(flow, section, uplift_inputs)
     for name in ("sigma_x", "d_xw"):
         flow.take(name, scope[name])
     for name in ("i_sb", "u_B"):
@@ -242,7 +242,7 @@ def _pit(sheet: Sheet, section: Section, shared: Frame, given: Uplift, lifted: M
     _compare_states(sheet, section, PIT_FLOW, flow["S_dst"], flow["G_sub"], only=pit.water, note=note)
 
 
-def _not_counted(sheet: Sheet, section: Section, pit: Excavation, doubt: Mask, lift: Any, held: Any) -> None:
+def _state_uncounted_layer(sheet: Sheet, section: Section, pit: Excavation, doubt: Mask, lift: Any, held: Any) -> None:
     """Say which layer would not stand below a pit if it were tighter than that below, where no permeability tells."""
     state = _spread(_states(section, pit.water), sheet.scopes[BASE]["u_B"])
     over = sheet.scopes[BASE]["u_B"].array > sheet["gamma_w"].array * (
@@ -255,7 +255,7 @@ def _not_counted(sheet: Sheet, section: Section, pit: Excavation, doubt: Mask, l
         sheet.limitation("pit-not-counted", text, "project rule", turns=(PIT,))
 
 
-def _casing(sheet: Sheet, section: Section, given: Uplift, casing: Casing) -> None:
+def _casing(sheet: Sheet, section: Section, uplift_inputs: Uplift, casing: Casing) -> None:
     """The water that keeps an open casing at rest over the aquifer, and uplift of the soil left in it meanwhile."""
     _balance(sheet, section, casing)
     level = number_text(casing.water_level, 2)
@@ -282,7 +282,7 @@ def _casing(sheet: Sheet, section: Section, given: Uplift, casing: Casing) -> No
         scope(step)
     lift, held, states = scope["V_dst"], scope["G_stb"], _states(section, casing.water)
     least = number_text(float(scope["t_rq"].array[states].max()), 3)
-    note = say("casing-note", factors=given.source, source=casing.source, least=least)
+    note = say("casing-note", factors=uplift_inputs.source, source=casing.source, least=least)
     _compare_states(sheet, section, CASING, lift, held, only=casing.water, note=note)
     if casing.adhesion:
         ratio = lift.array / (held.array - scope["R_ud"].array)
@@ -332,11 +332,11 @@ def _flow(sheet: Sheet, section: Section, shared: Frame) -> None:
 
 def _compare(sheet: Sheet, heads: Scope, scope: Scope) -> None:
     """Say where the heads given are not those of steady flow by the permeabilities given."""
-    given, flow, total = heads["h_p"].at(point=BOTTOM), scope["h_fl"], scope["Dh_a"]
-    off = np.abs(given.array - flow.array)
+    linear, flow, total = heads["h_p"].at(point=BOTTOM), scope["h_fl"], scope["Dh_a"]
+    off = np.abs(linear.array - flow.array)
     worst = np.unravel_index(int(np.argmax(off)), off.shape)
     size = float(np.max(np.abs(total.array)))
     if off[worst] > OTHER_FLOW * size:
-        most, layer = number_text(float(off[worst]), 2), given.labels("layer")[worst[-1]]
+        most, layer = number_text(float(off[worst]), 2), linear.labels("layer")[worst[-1]]
         text = say("limitation-other-flow", most=most, layer=layer)
         sheet.limitation("heads-other-flow", text, "project rule")

@@ -70,15 +70,15 @@ class Chosen:
     @property
     def cites(self) -> str:
         """The tests that the value rests on, and where they stand."""
-        places = numbered(dict.fromkeys(reading.first.location for reading in self.readings))
-        rows = numbered(str(row.row) for reading in self.readings for row in reading.rows)
+        places = joined_ranges(dict.fromkeys(reading.first.location for reading in self.readings))
+        rows = joined_ranges(str(row.row) for reading in self.readings for row in reading.rows)
         return say("cites", count=len(self.readings), test=self.value.test, places=places, rows=rows, file=self.file)
 
     @property
     def top(self) -> float:
         """Depth of the top of the layer in m."""
         before = self.section.soft_layers[: self.section.soft_layers.index(self.layer)]
-        return sum(one.thickness for one in before)
+        return sum(layer.thickness for layer in before)
 
     def from_file(self) -> Origin:
         """The field that names the file of results."""
@@ -117,7 +117,7 @@ class Chosen:
         return say("not-above", title=self.title) if self.high_is_unsafe else say("not-below", title=self.title)
 
 
-def numbered(texts: Iterable[str]) -> str:
+def joined_ranges(texts: Iterable[str]) -> str:
     """Some texts in a row; whole numbers that follow each other as a range."""
     parts: list[list[str]] = []
     for text in texts:

@@ -1,6 +1,6 @@
 """Readings as values of the parameter: each is corrected before any statistics, and once only."""
 
-from calc.chapters.ground_model.chosen_value import READING, Chosen, numbered
+from calc.chapters.ground_model.chosen_value import READING, Chosen, joined_ranges
 from calc.chapters.shared.frame import initial_water, origin_of, origins_of_layers
 from calc.engine.sheet import PROJECT_RULE, Scope, Value, number_text
 from calc.engine.words import words_of
@@ -33,7 +33,7 @@ LARGEST_MU, LEAST_MU = 1.2, 0.5  # Annex I of EN 1997-2 asks for more investigat
 LEAST_PLASTICITY = 0.05
 
 
-def corrected(chosen: Chosen, scope: Scope) -> bool:
+def give_corrected(chosen: Chosen, scope: Scope) -> bool:
     """Give the readings of a value as the symbol x; whether there are any."""
     if chosen.value.test == OEDOMETER:
         _oedometer(chosen, scope)
@@ -112,7 +112,7 @@ def _stresses(chosen: Chosen, scope: Scope) -> None:
     """Total stress and pore pressure before the test: of the layers and the initial water, or of the file."""
     section, design = chosen.section, chosen.design
     name = initial_water(section)
-    depth = section.ground_level - next(one.level for one in section.water if one.name == name)
+    depth = section.ground_level - next(water.level for water in section.water if water.name == name)
     gamma_w = design.basis.gamma_w
     water = [
         origin_of(section, "ground_level"),
@@ -166,7 +166,7 @@ def _oedometer(chosen: Chosen, scope: Scope) -> None:
     for name, symbol, title in (("x_r", "E_fit", say("moduli-title")), ("m_fit", "m_fit", say("exponents-title"))):
         read = [fit[symbol] for fit in fits]
         scope.reading(
-            name, [float(one.array) for one in read], [READING], title=title, inputs=read, note=say("fits-note")
+            name, [float(value.array) for value in read], [READING], title=title, inputs=read, note=say("fits-note")
         )
 
 
@@ -176,7 +176,7 @@ def _fit(chosen: Chosen, test: Reading, number: int) -> Scope:
     scope = chosen.sheet.scope(f"{chosen.key}_{number}", say("fit-title", title=chosen.title, id=test.first.id))
     chosen.sheet.axis(READING, [say("increment", row=increment.row) for increment in increments])
     origin = chosen.from_file()
-    note = say("rows", rows=numbered(str(row.row) for row in test.rows), file=chosen.file)
+    note = say("rows", rows=joined_ranges(str(row.row) for row in test.rows), file=chosen.file)
     for k in (0, 1):
         scope.given(
             f"sigma_{k + 1}", [increment.stress[k] for increment in increments], [READING], origin=origin, note=note

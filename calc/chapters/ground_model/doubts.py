@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from calc.chapters.ground_model.chosen_value import READING, Chosen, numbered
-from calc.chapters.ground_model.corrected_readings import corrected
+from calc.chapters.ground_model.chosen_value import READING, Chosen, joined_ranges
+from calc.chapters.ground_model.corrected_readings import give_corrected
 from calc.chapters.ground_model.estimate import LARGEST_VARIATION, estimate
 from calc.engine.levels import above
 from calc.engine.sheet import PROJECT_RULE, Scope, Sheet, Verdict, number_text
@@ -64,7 +64,7 @@ def _state(chosen: Chosen, made: Verdict, key: str, text: str, worst: float, sou
     chosen.sheet.limitation(f"{key}-{chosen.key}", text, source, turns=turned)
 
 
-def _shown(worst: float) -> str:
+def _ratio_text(worst: float) -> str:
     return say("without-end") if worst == inf else number_text(worst, 2)
 
 
@@ -110,14 +110,14 @@ def _fresh(chosen: Chosen, **changed: object) -> tuple[Chosen, Scope]:
     """The same value with something changed, on a sheet of its own that nothing else reads."""
     sheet = Sheet(section=chosen.sheet.section, key=chosen.sheet.key)
     fresh: dict[str, Any] = {"sheet": sheet, "estimate": "", "deviation": "", "trend": None, "notes": [], **changed}
-    one = replace(chosen, **fresh)
-    return one, sheet.scope(one.key, one.title)
+    copy = replace(chosen, **fresh)
+    return copy, sheet.scope(copy.key, copy.title)
 
 
 def _again(chosen: Chosen, **changed: object) -> Numbers | None:
     """The estimate with something changed: over the readings or one number; None where there is none."""
-    one, scope = _fresh(chosen, **changed)
-    return scope[one.estimate].array if corrected(one, scope) and estimate(one, scope) else None
+    copy, scope = _fresh(chosen, **changed)
+    return scope[copy.estimate].array if give_corrected(copy, scope) and estimate(copy, scope) else None
 
 
 def _corrected_before(chosen: Chosen, made: Verdict) -> None:
@@ -144,16 +144,16 @@ def _organic(chosen: Chosen, scope: Scope, made: Verdict) -> None:
         chosen.notes.append(say("own", source=value.mu.source.rstrip(".")))
         return
     mean = scope["x_r"].array.mean() / scope["c_fv"].array.mean()
-    found = scope[chosen.estimate].array
+    estimates = scope[chosen.estimate].array
     shown = number_text(mean, 2)
     if chosen.high_is_unsafe:
-        least, worst = (_worst(chosen, scope["x_use"].array, found * part / mean) for part in (MOST, LEAST))
+        least, worst = (_worst(chosen, scope["x_use"].array, estimates * part / mean) for part in (MOST, LEAST))
         text = say(
             "limitation-organic", title=chosen.title, soil=value.soil, mean=shown, some=number_text(MOST, 1),
             half=number_text(LEAST, 1), least=number_text(least, 2), most=number_text(worst, 2),
         )  # fmt: skip
     else:
-        worst = _worst(chosen, scope["x_use"].array, found / mean)
+        worst = _worst(chosen, scope["x_use"].array, estimates / mean)
         most = number_text(worst, 2)
         text = say("limitation-organic-low", title=chosen.title, soil=value.soil, mean=shown, most=most)
     _state(chosen, made, "organic", text, worst, "recalled, not inspected ◦; EN 1997-2:2007, Annex I")
@@ -165,14 +165,14 @@ def _variation(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     if known is None or measured <= known.value:
         return
     if measured > LARGEST_VARIATION:  # then by logarithms, as without a known variation
-        found = _again(chosen, value=chosen.value.model_copy(update={"V": None}))
+        estimates = _again(chosen, value=chosen.value.model_copy(update={"V": None}))
     else:
         step = lower_estimate if chosen.high_is_unsafe else upper_estimate
-        found = step(**{name: scope[name].array for name in ("x_av", "k_n", "s_x")})
-    worst = _worst(chosen, scope["x_use"].array, found)
+        estimates = step(**{name: scope[name].array for name in ("x_av", "k_n", "s_x")})
+    worst = _worst(chosen, scope["x_use"].array, estimates)
     text = say(
         "limitation-variation", title=chosen.title, measured=number_text(measured, 2),
-        known=number_text(known.value, 2), worst=_shown(worst),
+        known=number_text(known.value, 2), worst=_ratio_text(worst),
     )  # fmt: skip
     _state(chosen, made, "variation", text, worst)
 
@@ -185,14 +185,16 @@ def _exponent(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     tested = [stress for reading in chosen.readings for step in reading.increments for stress in step.stress]
     for stress in chosen.stresses or (min(tested), max(tested)):
         used = oedometer_modulus(E_ref=layer.E_oed_ref, p_m=stress, p_ref=layer.p_ref, m=layer.m)
-        found = _again(chosen, layer=layer.model_copy(update={"p_ref": stress}))
-        ratios[stress] = inf if found is None else _worst(chosen, used, found)
+        estimates = _again(chosen, layer=layer.model_copy(update={"p_ref": stress}))
+        ratios[stress] = inf if estimates is None else _worst(chosen, used, estimates)
     at = max(ratios, key=lambda stress: ratios[stress])
     if ratios[at] > 1:
-        least, most = (number_text(float(one), 2) for one in (scope["m_fit"].array.min(), scope["m_fit"].array.max()))
+        least, most = (
+            number_text(float(exponent), 2) for exponent in (scope["m_fit"].array.min(), scope["m_fit"].array.max())
+        )
         text = say(
             "limitation-exponent", title=chosen.title, m=number_text(layer.m, 2), least=least, most=most,
-            worst=_shown(ratios[at]), stress=number_text(at, 1),
+            worst=_ratio_text(ratios[at]), stress=number_text(at, 1),
         )  # fmt: skip
         _state(chosen, made, "exponent", text, ratios[at])
 
@@ -205,11 +207,11 @@ def _readings_left_out(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     value = chosen.value
     if not value.left_out:
         return
-    left, few = numbered(one.id for one in value.left_out), len(chosen.readings)
-    gone = {one.id for one in value.left_out}
-    out = [one for one in _of_layer(chosen) if one.first.id in gone and not any(incomplete(value, one))]
-    one, other = _fresh(chosen, readings=tuple(out))
-    if not out or not corrected(one, other):
+    left, few = joined_ranges(reading.id for reading in value.left_out), len(chosen.readings)
+    gone = {reading.id for reading in value.left_out}
+    out = [reading for reading in _of_layer(chosen) if reading.first.id in gone and not any(incomplete(value, reading))]
+    copy, other = _fresh(chosen, readings=tuple(out))
+    if not out or not give_corrected(copy, other):
         text = say("limitation-left-out", title=chosen.title, left=left, few=few)
         _state(chosen, made, "left-out", text, 0.0)
         return
@@ -223,7 +225,12 @@ def _readings_left_out(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     used = _used_at(chosen, scope, np.asarray([reading.first.depth for reading in more]))
     worst = inf if again is None else _worst(chosen, used, again)
     text = say(
-        "limitation-with-left-out", title=chosen.title, left=left, few=few, count=int(worse.sum()), worst=_shown(worst)
+        "limitation-with-left-out",
+        title=chosen.title,
+        left=left,
+        few=few,
+        count=int(worse.sum()),
+        worst=_ratio_text(worst),
     )
     _state(chosen, made, "left-out", text, worst if worse.any() else 0.0)
 
@@ -255,15 +262,15 @@ def _passed_over(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     if chosen.trend is None:
         return
     depths = scope["z_j"].array
-    used, found = _used_at(chosen, scope, depths), chosen.trend.array
-    ratios = used / found if chosen.high_is_unsafe else found / used
-    ratios = np.where(found > 0, ratios, inf) if chosen.high_is_unsafe else ratios
+    used, trend = _used_at(chosen, scope, depths), chosen.trend.array
+    ratios = used / trend if chosen.high_is_unsafe else trend / used
+    ratios = np.where(trend > 0, ratios, inf) if chosen.high_is_unsafe else ratios
     at = int(np.argmax(ratios))
     chosen.sheet.leads[f"{chosen.key}_trend"][READING] = chosen.labels[at]
     if chosen.significant:
         worst = float(ratios[at])
         text = say(
-            "limitation-trend", title=chosen.title, worst=_shown(worst), reading=chosen.labels[at],
+            "limitation-trend", title=chosen.title, worst=_ratio_text(worst), reading=chosen.labels[at],
             depth=number_text(float(depths[at]), 2),
         )  # fmt: skip
         _state(chosen, made, "trend", text, worst)
@@ -290,9 +297,13 @@ def _elsewhere(chosen: Chosen, made: Verdict) -> None:
         if above(top, reading.first.depth) or above(reading.first.depth, base)
     ]
     if away:
-        told = numbered(f"{one.id} ({number_text(one.depth, 2)} m)" for one in away)
+        readings = joined_ranges(f"{reading.id} ({number_text(reading.depth, 2)} m)" for reading in away)
         text = say(
-            "limitation-elsewhere", title=chosen.title, told=told, top=number_text(top, 2), base=number_text(base, 2)
+            "limitation-elsewhere",
+            title=chosen.title,
+            told=readings,
+            top=number_text(top, 2),
+            base=number_text(base, 2),
         )
         _state(chosen, made, "elsewhere", text, inf)
 
@@ -302,10 +313,10 @@ def _at_points(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     if chosen.line is None:
         return
     depths, used = (np.asarray(column) for column in zip(*chosen.line, strict=True))
-    found = _line_at(chosen, scope, depths) if chosen.deviation == "s_e" else scope[chosen.estimate].array
-    worst = _worst(chosen, used, found)
+    estimates = _line_at(chosen, scope, depths) if chosen.deviation == "s_e" else scope[chosen.estimate].array
+    worst = _worst(chosen, used, estimates)
     if worst > 1:
-        _state(chosen, made, "points", say("limitation-points", title=chosen.title, worst=_shown(worst)), worst)
+        _state(chosen, made, "points", say("limitation-points", title=chosen.title, worst=_ratio_text(worst)), worst)
 
 
 def _outside(chosen: Chosen, scope: Scope, made: Verdict) -> None:
@@ -323,8 +334,10 @@ def _outside(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     if line is not None:
         ratios = {z: _worst(chosen, _used_at(chosen, scope, z), _line_at(chosen, line, z)) for z in beyond}
         worst = max(ratios.values())
-        told = numbered(say("at-depth", worst=_shown(ratio), depth=number_text(z, 2)) for z, ratio in ratios.items())
-        text = say("extrapolated", text=text, told=told)
+        readings = joined_ranges(
+            say("at-depth", worst=_ratio_text(ratio), depth=number_text(z, 2)) for z, ratio in ratios.items()
+        )
+        text = say("extrapolated", text=text, told=readings)
     _state(chosen, made, "range", text, worst)
 
 
@@ -336,11 +349,11 @@ def _dependent(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     depths = scope["z_j"].array
     many, few = (independent_readings(places, depths.tolist(), theta) for theta in (FINE, COARSE))
     along = chosen.deviation == "s_e"
-    found = _line_at(chosen, scope, depths, few) if along else _constant_of(chosen, scope, few)
-    worst = _worst(chosen, scope["x_use"].array, found)
+    estimates = _line_at(chosen, scope, depths, few) if along else _constant_of(chosen, scope, few)
+    worst = _worst(chosen, scope["x_use"].array, estimates)
     text = say(
         "limitation-dependent", title=chosen.title, count=len(places), many=number_text(many, 1),
-        few=number_text(few, 1), fine=number_text(FINE, 1), coarse=number_text(COARSE, 0), worst=_shown(worst),
+        few=number_text(few, 1), fine=number_text(FINE, 1), coarse=number_text(COARSE, 0), worst=_ratio_text(worst),
     )  # fmt: skip
     _state(chosen, made, "dependent", text, worst, "recalled range of θ, not inspected ◦")
 
@@ -362,7 +375,7 @@ def _curved_trend(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     if bend is None or bend.significance <= student_t(0.975, freedom):
         return
     half = student_t(0.95, freedom) * np.asarray(bend.errors)
-    found = np.asarray(bend.values) + (-half if chosen.high_is_unsafe else half)
-    worst = _worst(chosen, _used_at(chosen, scope, depths), found)
-    text = say("limitation-curved", title=chosen.title, t=number_text(bend.significance, 2), worst=_shown(worst))
+    estimates = np.asarray(bend.values) + (-half if chosen.high_is_unsafe else half)
+    worst = _worst(chosen, _used_at(chosen, scope, depths), estimates)
+    text = say("limitation-curved", title=chosen.title, t=number_text(bend.significance, 2), worst=_ratio_text(worst))
     _state(chosen, made, "curved", text, worst)

@@ -126,8 +126,8 @@ def _trend(scope: Scope) -> bool:
 
 
 def _student(scope: Scope, freedom: Value) -> None:
-    found = student_t(0.95, int(freedom.array))
-    scope.reading("t_q", found, title=say("student-title"), source=STUDENT, inputs=[freedom])
+    quantile = student_t(0.95, int(freedom.array))
+    scope.reading("t_q", quantile, title=say("student-title"), source=STUDENT, inputs=[freedom])
 
 
 def _along_trend(chosen: Chosen, scope: Scope) -> None:

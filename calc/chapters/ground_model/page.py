@@ -46,16 +46,16 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
     file, model = design.results_file, section.ground_model
     if file is None or model is None:
         return
-    found: list[Chosen] = of.sheet.kept["chosen"]
+    chosen_values: list[Chosen] = of.sheet.kept["chosen"]
     of.notes.append(say("file-note", file=file.name, digest=file.sha256, report=model.source))
-    if found:
-        of.tables.append(_summary(of, found))
-        for one in found:
-            of.tables.append(_readings(of, one))
-            if one.value.test == OEDOMETER:
-                of.tables.append(_increments(of, one))
-        of.tables += _left_out_text(found)
-        of.figures += _figures(of, found, section)
+    if chosen_values:
+        of.tables.append(_summary(of, chosen_values))
+        for chosen in chosen_values:
+            of.tables.append(_readings(of, chosen))
+            if chosen.value.test == OEDOMETER:
+                of.tables.append(_increments(of, chosen))
+        of.tables += _left_out_text(chosen_values)
+        of.figures += _figures(of, chosen_values, section)
     panels = list(_plots(of.sheet.kept["plotted"]))
     if panels:
         of.figures.append(
@@ -64,20 +64,20 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
         )  # fmt: skip
 
 
-def _summary(of: Page, found: Sequence[Chosen]) -> Table:
+def _summary(of: Page, chosen_values: Sequence[Chosen]) -> Table:
     names = ("n_x", "x_av", "s_x", "V_x", "k_n", "k_z", "z_j", "x_low", "x_Sch", "x_use", "d_est")
     head = [TableColumn(words=say("value-words")), TableColumn(words=say("method-words"))]
     head += [TableColumn(symbol=name) for name in names]
     rows = []
-    for one in found:
-        scope = of.sheet.scopes[one.key]
-        case = of.case(one.key)
+    for chosen in chosen_values:
+        scope = of.sheet.scopes[chosen.key]
+        case = of.case(chosen.key)
         cells = {name: _text(scope, name, case) for name in names}
-        if one.estimate:
-            cells["x_low"] = _text(scope, one.estimate, case)
+        if chosen.estimate:
+            cells["x_low"] = _text(scope, chosen.estimate, case)
         if "k_z" not in scope.values:
             cells["z_j"] = ABSENT
-        rows.append([one.title, one.value.estimate, *cells.values()])
+        rows.append([chosen.title, chosen.value.estimate, *cells.values()])
     return Table("values", say("summary-title"), head, rows, say("summary-note"))
 
 
@@ -120,16 +120,16 @@ def _increments(of: Page, chosen: Chosen) -> Table:
     )
 
 
-def _left_out_text(found: Sequence[Chosen]) -> list[Table]:
-    rows = [[one.title, gone.id, gone.reason] for one in found for gone in one.value.left_out]
+def _left_out_text(chosen_values: Sequence[Chosen]) -> list[Table]:
+    rows = [[chosen.title, gone.id, gone.reason] for chosen in chosen_values for gone in chosen.value.left_out]
     head = [TableColumn(words=words) for words in (say("value-words"), say("id-words"), say("reason-words"))]
     return [Table("left-out", say("left-title"), head, rows, say("left-note"))] if rows else []
 
 
-def _figures(of: Page, found: Sequence[Chosen], section: Section) -> Iterator[Profile]:
+def _figures(of: Page, chosen_values: Sequence[Chosen], section: Section) -> Iterator[Profile]:
     """Values side by side over the depth, a few in a figure."""
-    for k in range(0, len(found), MOST_PANELS):
-        panels = tuple(_panel(of.sheet.scopes[one.key], one) for one in found[k : k + MOST_PANELS])
+    for k in range(0, len(chosen_values), MOST_PANELS):
+        panels = tuple(_panel(of.sheet.scopes[chosen.key], chosen) for chosen in chosen_values[k : k + MOST_PANELS])
         key, layers = f"estimates-{k // MOST_PANELS + 1}", boundaries(section)
         title, alt, depth, note = say("figure-title"), say("figure-alt"), say("depth-label"), say("figure-note")
         yield Profile(key, title, alt, depth, panels, layers, note)
@@ -159,8 +159,8 @@ def _line(words: str, value: Value, depths: Sequence[float]) -> Series:
 def _plots(plotted: dict[str, list[Reading]]) -> Iterator[Panel]:
     """What the file has of permeability and organic content."""
     for test, label, unit in (("permeability", "log₁₀ k", say("k-unit")), ("organic", say("organic-panel"), "%")):
-        found = [(one.first.values, one.first.depth) for one in plotted[test]]
-        numbers = [log10(v["k"] / SECONDS) if test == "permeability" else 100 * v["organic"] for v, _ in found]
-        if found:
-            yield Panel(label, unit, (Series("", tuple(numbers), tuple(z for _, z in found), points=True),),
+        points = [(reading.first.values, reading.first.depth) for reading in plotted[test]]
+        numbers = [log10(v["k"] / SECONDS) if test == "permeability" else 100 * v["organic"] for v, _ in points]
+        if points:
+            yield Panel(label, unit, (Series("", tuple(numbers), tuple(z for _, z in points), points=True),),
                         from_zero=test != "permeability")  # fmt: skip

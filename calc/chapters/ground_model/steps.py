@@ -5,13 +5,13 @@ import re
 import numpy as np
 
 from calc.chapters.ground_model.chosen_value import Chosen
-from calc.chapters.ground_model.corrected_readings import corrected
+from calc.chapters.ground_model.corrected_readings import give_corrected
 from calc.chapters.ground_model.estimate import estimate
 from calc.chapters.ground_model.used import compare
 from calc.engine.sheet import PROJECT_RULE, Sheet
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
-from calc.inputs.ground_file.selection import readings_of, selected
+from calc.inputs.ground_file.selection import readings_of, selected_readings
 from calc.inputs.tables.ground import Layer
 from calc.inputs.tables.ground_model import CONE, OEDOMETER, VANE
 
@@ -29,18 +29,18 @@ def ground_model(design: Design, section: Section, done: dict[str, Sheet]) -> Sh
         return sheet
     if not model.values:
         sheet.not_verified("characteristic_values", say("title"), say("no-value"), required=False)
-    found = []
+    chosen_values = []
     for index, value in enumerate(model.values):
-        layer = next(one for one in section.soft_layers if one.key == value.layer)
-        used = tuple(selected(file, model, value, section.soft_layers))
+        layer = next(layer for layer in section.soft_layers if layer.key == value.layer)
+        used = tuple(selected_readings(file, model, value, section.soft_layers))
         chosen = Chosen(sheet, design, section, layer, value, index, used, file.name, _stresses(layer, done))
         scope = sheet.scope(chosen.key, chosen.title)
-        if corrected(chosen, scope) and estimate(chosen, scope):
+        if give_corrected(chosen, scope) and estimate(chosen, scope):
             compare(chosen, scope)
-        found.append(chosen)
+        chosen_values.append(chosen)
     plotted = {test: readings_of(file, model, test, section.soft_layers) for test in PLOTTED}
-    sheet.kept.update(chosen=found, plotted=plotted)
-    _limits(sheet, found)
+    sheet.kept.update(chosen=chosen_values, plotted=plotted)
+    _limits(sheet, chosen_values)
     return sheet
 
 
@@ -49,17 +49,17 @@ def _stresses(layer: Layer, done: dict[str, Sheet]) -> tuple[float, ...]:
     if "unit_cell" not in done:
         return ()
     mean = done["unit_cell"].scopes["settlement"]["p_m"]
-    own = [label for label in mean.labels("layer") if re.split("[ /]", label)[0] == layer.key]
-    stresses = mean.at(layer=own).array
+    labels = [label for label in mean.labels("layer") if re.split("[ /]", label)[0] == layer.key]
+    stresses = mean.at(layer=labels).array
     known = stresses[np.isfinite(stresses)]  # none where nothing is mobilised
     return (float(known.min()), float(known.max())) if known.size else ()
 
 
-def _limits(sheet: Sheet, found: list[Chosen]) -> None:
+def _limits(sheet: Sheet, chosen_values: list[Chosen]) -> None:
     """Where the methods end, for the tests that were used."""
     rule = PROJECT_RULE.citation
-    tests = {one.value.test for one in found}
-    if found:
+    tests = {chosen.value.test for chosen in chosen_values}
+    if chosen_values:
         sheet.limitation("readings-depth", say("limitation-depth"), rule)
         sheet.limitation("readings-judgement", say("limitation-judgement"), "EN 1997-1:2004, 2.4.5.2")
     if VANE in tests:

@@ -15,14 +15,14 @@ say = words_of(__name__)
 
 def compare(chosen: Chosen, scope: Scope) -> None:
     """Value used, its distance from the estimate, and the verdict."""
-    used, found = _value_used(chosen, scope), scope[chosen.estimate]
+    used, estimate = _value_used(chosen, scope), scope[chosen.estimate]
     scope(distance_from_estimate, x_low=chosen.estimate, s_x=chosen.deviation)
     key = f"value_{chosen.key}"
-    if (found.array <= 0).any():
+    if (estimate.array <= 0).any():
         chosen.open(say("not-positive-why"))
         return
     sheet = chosen.sheet
-    effect, resistance = (used, found) if chosen.high_is_unsafe else (found, used)
+    effect, resistance = (used, estimate) if chosen.high_is_unsafe else (estimate, used)
     made = sheet.verdict(key, chosen.verdict, effect=effect, resistance=resistance, note=chosen.cites)
     if not chosen.value.required:
         sheet.verdicts.pop()
@@ -41,8 +41,8 @@ def _value_used(chosen: Chosen, scope: Scope) -> Value:
     if (line := chosen.line) is not None:
         points = f"{path}.{name}_profile.points"
         origins = [origin_of(section, f"{points}.{k}.{field}") for k, _ in enumerate(line) for field in ("depth", name)]
-        found = [value_at(line, depth) for depth in scope["z_j"].array.tolist()]
-        return scope.reading("x_use", found, [READING], title=say("points-title"), origins=origins,
+        numbers = [value_at(line, depth) for depth in scope["z_j"].array.tolist()]
+        return scope.reading("x_use", numbers, [READING], title=say("points-title"), origins=origins,
                              inputs=[scope["z_j"]])  # fmt: skip
     if name != C_U:
         return scope.given("x_use", getattr(layer, name), origin=origin_of(section, f"{path}.{name}"))

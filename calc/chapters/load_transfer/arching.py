@@ -54,8 +54,10 @@ def evaluate_models(sheet: Sheet, section: Section) -> tuple[Model, ...]:
         given_of_section(scope, "K_T", section, "load_transfer.K_arching", chosen.K_arching)
         _by_shaft(scope)
     else:
-        asked = chosen is not None and chosen.arching == "shaft"
-        sheet.not_verified("arching_shaft", say("open-arching-shaft-title"), say("evaluate-models-why"), required=asked)
+        shaft_asked = chosen is not None and chosen.arching == "shaft"
+        sheet.not_verified(
+            "arching_shaft", say("open-arching-shaft-title"), say("evaluate-models-why"), required=shaft_asked
+        )
         made = tuple(model for model in MODELS if model.key != "shaft")
     _by_coefficient(
         sheet.scope("coefficient", say("scope-coefficient-title", citation=coefficient.BS.citation), load="G+Q"),

@@ -69,7 +69,7 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
     sheet(traffic_factor)
     filled = unit_cell.scopes["settlement"]["p_M"]
     if falls:
-        _at_edges(sheet, "p_M", say("at-edges-p-m"), *(_quasi_permanent(filled, one) for one in (CENTRE, SHOULDER)))
+        _at_edges(sheet, "p_M", say("at-edges-p-m"), *(_quasi_permanent(filled, edge) for edge in (CENTRE, SHOULDER)))
     else:
         sheet.take("p_M", _quasi_permanent(filled, CENTRE), note=say("loads-note"))
     sheet(height_above_heads)
@@ -81,7 +81,7 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
     sheet(factored_friction_angle, phi_c="phi_E", phi_ck="phi_Ek")
     sheet(passive_coefficient, phi="phi_E")
     if low.all():
-        loaded = stage_names(frame(design, section).loaded)
+        loaded = stage_names(frame(design, section).loaded_stages)
         sheet.limitation("never-arches", say("loads-text", loaded=loaded), "BS 8006-1:2010, 8.3.3 ◦")
 
 
@@ -116,7 +116,7 @@ def _quasi_permanent(filled: Value, position: str) -> Value:
 
 def _with_service(sheet: Sheet, name: str, basis: Sheet, last: float, origin: Origin) -> None:
     """Give a factor of the sets with its origins, and behind them that of serviceability."""
-    step = next(one for one in basis.steps if one.symbol == name and not one.scope)
+    step = next(step for step in basis.steps if step.symbol == name and not step.scope)
     array = step.value.array
     values = np.concatenate([array, np.full((1, *array.shape[1:]), last)])
     sheet.given(name, values, ["factor_set", "stage"], origin=[*step.origins, origin], origin_axis="factor_set")

@@ -42,11 +42,11 @@ def _solve(scope: Scope, shape: mb.LoadShape) -> None:
     scope.given("c_f", shape.c_f, origin=SHAPE_RULE)
     scope.given("eta_f", shape.eta_f, origin=SHAPE_RULE)
     axes, lanes, mask = lanes_of(scope, INPUTS, STAND_INS)
-    found = solve_compatibility(shape=shape.key, **lanes)
+    root = solve_compatibility(shape=shape.key, **lanes)
     procedure = Procedure(say("condition"), METHOD,
-                          say("tolerance", tolerance=f"{TOLERANCE:.0e}"), found.iterations, found.unknown.size,
+                          say("tolerance", tolerance=f"{TOLERANCE:.0e}"), root.iterations, root.unknown.size,
                           "sigma_gap")  # fmt: skip
-    scope.solved("Ds_h", found.unknown, axes, title=say("solved-ds-h-title"), source=lt.COMPATIBILITY, inputs=INPUTS,
+    scope.solved("Ds_h", root.unknown, axes, title=say("solved-ds-h-title"), source=lt.COMPATIBILITY, inputs=INPUTS,
                  procedure=procedure, mask=mask, reason=NO_SETTLEMENT)  # fmt: skip
     for step in (lt.soil_pressure, lt.soil_pressure_at_equal_settlement, lt.pressure_on_reinforcement):
         scope(step)

@@ -28,7 +28,7 @@ LIMIT_WORDS = {
 def limits_of_use(sheet: Sheet, section: Section) -> None:
     """State each limit that a model leaves in some stage with fill enough for arching."""
     shells, traffic = sheet.scopes["shells"], section.traffic
-    strips = [one.class_factor * one.line_load / one.width for one in traffic.strip] if traffic else []
+    strips = [strip.class_factor * strip.line_load / strip.width for strip in traffic.strip] if traffic else []
     live = (traffic.q if traffic else 0.0) + max(strips, default=0.0)
     for limit in USE_LIMITS:
         heavy = limit.symbol == "L_m" and live >= HEAVY
@@ -48,10 +48,10 @@ def limits_of_use(sheet: Sheet, section: Section) -> None:
 
 def _check(sheet: Sheet, limit: UseLimit, shells: Scope) -> None:
     value = shells[limit.symbol]
-    found = value.array[value.valid]
-    if not found.size:
+    numbers = value.array[value.valid]
+    if not numbers.size:
         return
-    worst = float(found.min() if limit.at_least else found.max())
+    worst = float(numbers.min() if limit.at_least else numbers.max())
     if worst >= limit.bound if limit.at_least else worst <= limit.bound:
         return
     side = say("at-least") if limit.at_least else say("at-most")
@@ -89,7 +89,7 @@ def _singular(sheet: Sheet) -> None:
 def _too_low(sheet: Sheet) -> None:
     height = sheet["H_ar"]
     lacking = ~height.valid & (sheet["H_A"].array > 0)
-    low = [label for label, one in zip(height.labels("stage"), lacking, strict=True) if one.any()]
+    low = [label for label, row in zip(height.labels("stage"), lacking, strict=True) if row.any()]
     if low:
         sheet.limitation(
             "too-low",
@@ -107,14 +107,16 @@ def _above_full(sheet: Sheet, section: Section) -> None:
         if not over.any():
             continue
         place = used.axis_names.index("stage")
-        found = np.atleast_1d(over.any(axis=tuple(k for k in range(over.ndim) if k != place)))
+        by_stage = np.atleast_1d(over.any(axis=tuple(k for k in range(over.ndim) if k != place)))
         k = int(np.argmax(share))
         sheet.limitation(
             f"above-full-{words}",
             say(
                 "limitation-above-full",
                 words=words,
-                stages=stage_names(label for label, one in zip(used.labels("stage"), found, strict=True) if one),
+                stages=stage_names(
+                    label for label, is_above in zip(used.labels("stage"), by_stage, strict=True) if is_above
+                ),
                 used=number_text(float(used.array.flat[k]), 2),
                 full=number_text(float(full.array.flat[k]), 2),
             ),

@@ -35,13 +35,13 @@ def strips(sheet: Sheet, section: Section) -> None:
     sheet(limited_pressure)
     held, mean = sheet["sigma_sL"], sheet["sigma_E"]
     axes = union_axes([held, mean])
-    given = np.where(held.valid, held.array, np.broadcast_to(spread(mean.array, mean.axes, axes), held.array.shape))
-    sheet.reading("sigma_sA", given, [axis.name for axis in axes], inputs=[held, mean], mask=given <= 0, reason=NO_FILL,
-                  title=say("reading-sigma-sa-title"))  # fmt: skip
-    found = reinforced_directions(section)
-    if not found:
+    stress = np.where(held.valid, held.array, np.broadcast_to(spread(mean.array, mean.axes, axes), held.array.shape))
+    sheet.reading("sigma_sA", stress, [axis.name for axis in axes], inputs=[held, mean], mask=stress <= 0,
+                  reason=NO_FILL, title=say("reading-sigma-sa-title"))  # fmt: skip
+    directions = reinforced_directions(section)
+    if not directions:
         return
-    sheet(strip_load if len(found) == len(DIRECTIONS) else strip_load_in_one_direction)
+    sheet(strip_load if len(directions) == len(DIRECTIONS) else strip_load_in_one_direction)
     sheet(strip_width)
     for words, tag in DIRECTIONS:
         _stiffness(sheet, section, words, f"J_{tag}")
@@ -50,7 +50,7 @@ def strips(sheet: Sheet, section: Section) -> None:
 def _stiffness(sheet: Sheet, section: Section, direction: str, name: str) -> None:
     """Short-term and long-term stiffness of all layers of a direction."""
     layers = layers_in(section, direction)
-    title = say("strips-title", words=direction, names=" + ".join(one.name for _, one in layers) or say("no-layer"))
+    title = say("strips-title", words=direction, names=" + ".join(layer.name for _, layer in layers) or say("no-layer"))
     if not layers:
         rule = Origin("project rule", text=say("rule-2"))
         sheet.reading(name, [0.0, 0.0], ["stiffness"], title=title, origins=[rule])
@@ -59,9 +59,9 @@ def _stiffness(sheet: Sheet, section: Section, direction: str, name: str) -> Non
     sheet.axis("mat", mat_labels(layers))
     origins = [
         origin_of(section, f"reinforcement.{k}.stiffness.{end}.J")
-        for k, one in layers for end in dict.fromkeys((0, len(one.stiffness) - 1))
+        for k, layer in layers for end in dict.fromkeys((0, len(layer.stiffness) - 1))
     ]  # fmt: skip
-    values = [[one.stiffness[end].J for _, one in layers] for end in (0, -1)]
+    values = [[layer.stiffness[end].J for _, layer in layers] for end in (0, -1)]
     scope.reading("J_lay", values, ["stiffness", "mat"], title=say("reading-j-lay-title"), origins=origins)
     sheet.take(name, scope(stiffness_of_direction, J_q=name))
 

@@ -29,7 +29,7 @@ def set_beside_governing(of: Page, section: Section) -> None:
     won = sheet.won(sheet["sigma_sX"], case)  # none where the fill is too low for arching
     model = won.scope if won else ""
     tags = [tag for _, tag in reinforced_directions(section)]
-    shape = next((one for tag in tags if (one := _free_shape(of, tag, case))), "")
+    shape = next((free_shape for tag in tags if (free_shape := _free_shape(of, tag, case))), "")
     _equations(of, section, model, shape)
     for name, kept in (("sigma_sX", model), *((f"T_m{tag}F", shape) for tag in tags)):
         _shorten(of, name, kept, say("rest"))
@@ -40,9 +40,9 @@ def set_beside_governing(of: Page, section: Section) -> None:
 def _free_shape(of: Page, tag: str, case: dict[str, str]) -> str:
     """Scope of the shape at full arching which the design rests on, empty where it rests on compatible settlement."""
     sheet = of.sheet
-    own = sheet.scopes.get(AT_EDGES, sheet)
-    full = own[f"T_m{tag}F"]
-    used = own[f"T_m{tag}D"] if f"T_m{tag}D" in own.values else sheet[f"T_m{tag}D"]
+    edge_scope = sheet.scopes.get(AT_EDGES, sheet)
+    full = edge_scope[f"T_m{tag}F"]
+    used = edge_scope[f"T_m{tag}D"] if f"T_m{tag}D" in edge_scope.values else sheet[f"T_m{tag}D"]
     if used.step in sheet.winners and (won := sheet.won(used, case)) and won.key != full.step:
         return ""
     shape = sheet.won(full, case)
@@ -51,12 +51,16 @@ def _free_shape(of: Page, tag: str, case: dict[str, str]) -> str:
 
 def _equations(of: Page, section: Section, model: str, shape: str) -> None:
     scopes = of.sheet.scopes
-    keys = [one.key for one in (*MODELS, COEFFICIENT) if one.key in scopes and one.key != model]
+    keys = [other.key for other in (*MODELS, COEFFICIENT) if other.key in scopes and other.key != model]
     _methods(of, "beside-models", say("models"), [(key, scopes[key].title) for key in keys])
     directions = reinforced_directions(section)
     if not directions:
         return
-    free = [(f"free_{one.key}", one.title) for one in SHAPES.values() if f"free_{one.key}" != shape]
+    free = [
+        (f"free_{load_shape.key}", load_shape.title)
+        for load_shape in SHAPES.values()
+        if f"free_{load_shape.key}" != shape
+    ]
     _factor_sets(of, "beside-free", say("free"), free)
     for used in shapes_used(section):
         on_ground = [(f"supported_{used.key}_{words}", words) for words, _ in directions]
@@ -102,10 +106,14 @@ def _shorten(of: Page, name: str, kept: str, note: str) -> None:
     ``kept`` is the scope of the input which stays, empty where none does.
     """
     sheet = of.sheet
-    step = next(one for one in sheet.steps if one.symbol == name and one.scope in ("", AT_EDGES))
-    own = set(sheet.scopes[kept].values) if kept else set[str]()
+    step = next(step for step in sheet.steps if step.symbol == name and step.scope in ("", AT_EDGES))
+    symbols = set(sheet.scopes[kept].values) if kept else set[str]()
     key = f"{sheet.section}/{sheet.key}/{kept}/"
-    inputs = {name: one for name, one in step.inputs.items() if one.symbol in own and one.value.step.startswith(key)}
+    inputs = {
+        name: argument
+        for name, argument in step.inputs.items()
+        if argument.symbol in symbols and argument.value.step.startswith(key)
+    }
     of.shortened[step.key] = (inputs, note)
 
 

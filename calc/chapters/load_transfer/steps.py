@@ -112,15 +112,15 @@ def _least_cover(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Valu
 def _difference(section: Section, scope: Scope, scopes: list[Scope], height: Value) -> None:
     """Settlement difference at the surface under quasi-permanent load against the limit asked for."""
     at = {"factor_set": SERVICE, "load": "G+Q", "stiffness": LONG, "stage": height.labels("stage")}
-    found = [one["Ds_h"].at(**at) for one in scopes]
-    values = [one for both in found for one in _by_edge(both)]
+    differences = [transfer["Ds_h"].at(**at) for transfer in scopes]
+    values = [value for both in differences for value in _by_edge(both)]
     missing, effect = "", None
     if not values:
         missing = say("difference-why")
     elif not values[0].valid.any():
         missing = say("difference-why-2")
     else:
-        scope.take("Ds_hD", max(values, key=lambda one: float(np.nanmax(one.array))))
+        scope.take("Ds_hD", max(values, key=lambda value: float(np.nanmax(value.array))))
         scope.take("H_A", height)
         effect = scope(surface_difference, Ds_h="Ds_hD", H="H_A")
     chosen = section.load_transfer
@@ -136,12 +136,12 @@ def _by_edge(value: Value) -> list[Value]:
 
 def _lead_edge(sheet: Sheet, section: Section) -> None:
     """Print the chapter at the crest edge with the larger tension."""
-    own = sheet.scopes.get(AT_EDGES)
-    if own is None:
+    edge_scope = sheet.scopes.get(AT_EDGES)
+    if edge_scope is None:
         return
     tag = reinforced_directions(section)[0][1]
-    both = own.values.get(f"T_m{tag}D", own[f"T_m{tag}F"])
-    largest = [one.array.max(where=one.valid, initial=0.0) for one in _by_edge(both)]
+    both = edge_scope.values.get(f"T_m{tag}D", edge_scope[f"T_m{tag}F"])
+    largest = [value.array.max(where=value.valid, initial=0.0) for value in _by_edge(both)]
     lead = {"position": EDGES[int(np.argmax(largest))]}
     for name in ("", *sheet.scopes):
         sheet.leads[name] = {**sheet.leads.get(name, {}), **lead}
@@ -149,9 +149,9 @@ def _lead_edge(sheet: Sheet, section: Section) -> None:
 
 def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Reinforcement lies at or little above the heads, in both directions."""
-    found = reinforced_directions(section)
-    if len(found) == 1:
-        sheet.limitation("one-direction", say("limitation-one-direction", found=found[0][0]), "project rule ◇")
+    directions = reinforced_directions(section)
+    if len(directions) == 1:
+        sheet.limitation("one-direction", say("limitation-one-direction", found=directions[0][0]), "project rule ◇")
     if section.reinforcement:
         _above_heads(sheet, section, done)
     if section.platform is not None:

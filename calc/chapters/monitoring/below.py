@@ -47,7 +47,7 @@ def below_in_time(done: dict[str, Sheet], load: Floats, programme: Programme) ->
     time = scopes.get("below_time")
     if time is None:
         return None
-    spread = max(SPREADS, key=lambda one: float(scopes[one[0]][one[1]].array.max()))[0]
+    spread = max(SPREADS, key=lambda place: float(scopes[place[0]][place[1]].array.max()))[0]
     parts = scopes[spread]["s_bi"].array
     path, coefficient = time["H_db"], time["c_vb"]
     rates = np.where(path.valid, coefficient.array / np.where(path.valid, path.array, 1.0) ** 2, np.inf)

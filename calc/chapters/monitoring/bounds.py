@@ -79,8 +79,8 @@ class Bounds:
 
     def steps(self, scope: str, *names: str) -> tuple[Value, ...]:
         """The values of a scope of this chapter, none where it does not have the scope."""
-        found = self.sheet.scopes.get(scope)
-        return () if found is None else tuple(found[name] for name in names)
+        values = self.sheet.scopes.get(scope)
+        return () if values is None else tuple(values[name] for name in names)
 
     def limit(self, name: str) -> Bound:
         """A limit of the design basis, if it is asked for."""
@@ -93,7 +93,7 @@ class Bounds:
         """The origins of a field of the stages in which a trigger holds."""
         return tuple(origin_of(self.section, f"stage.{k}.{field}") for k in stages_of(self.section, trigger))
 
-    def own(self, trigger: Trigger) -> Scope:
+    def bound_scope(self, trigger: Trigger) -> Scope:
         """A new scope for the bound of a trigger."""
         triggers = self.section.monitoring.triggers if self.section.monitoring is not None else ()
         number = next(k for k, known in enumerate(triggers, start=1) if known is trigger)
@@ -130,13 +130,13 @@ class Bounds:
 
 def bearable_ring_tension(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Scope | None:
     """Record the characteristic ring tension and strain at which the most utilised sublayer has used its sleeve up."""
-    found = [
+    utilisations = [
         scope["u_R"].largest("stage", "layer").at(stage=shared.persistent)
         for scope in done["sleeve"].scopes.values()
         if "u_R" in scope
     ]
     # Sublayers within the head zone have no number.
-    ratio = max(found, key=lambda one: float(np.nanmax(one.array)))
+    ratio = max(utilisations, key=lambda value: float(np.nanmax(value.array)))
     case = ratio.case_at(int(np.nanargmax(ratio.array)))
     tension = done["unit_cell"].scopes["strain"]["F_R"].at(stiffness=SHORT, point=TOP, **case)
     if not tension.valid.all() or float(tension.array) <= 0 or float(ratio.at(**case).array) <= 0:

@@ -137,10 +137,10 @@ def expected_readings(
     sheet.axis("date", dates.labels)
     scope = sheet.scope("expected", say("scope-expected-title"), scenario=AS_GIVEN, date=HAND_OVER)
     days = dates.evaluation_days
-    own = range(len(section.monitoring.dates)) if section.monitoring is not None else ()
+    dates_of_project = range(len(section.monitoring.dates)) if section.monitoring is not None else ()
     scope.reading("t", dates.days, ["date"], title=say("dates-of-reading"), note=say("reading-t-note"),
                   inputs=recorded_dates(done, done["consolidation"]),
-                  origins=[origin_of(section, f"monitoring.dates.{k}") for k in own])  # fmt: skip
+                  origins=[origin_of(section, f"monitoring.dates.{k}") for k in dates_of_project])  # fmt: skip
     load = scope.reading("p_ob", known.load_at(days), ["date"], title=say("reading-p-ob-title"),
                          inputs=[scope["t"], sheet.scopes["programme"]["Dsigma_0"]],
                          note=say("reading-p-ob-note"))  # fmt: skip

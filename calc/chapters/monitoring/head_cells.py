@@ -54,17 +54,17 @@ def measured_ratios(sheet: Sheet, scope: Scope) -> None:
 
 def heads_by_arching(sheet: Sheet, done: dict[str, Sheet]) -> Scope | None:
     """Pressure on soil and heads in every stage where arching, reinforcement and ground agree."""
-    found = [
-        one["sigma_su"].at(factor_set=SERVICE, load="G+Q").largest("stage")
-        for name, one in done["load_transfer"].scopes.items()
+    stresses = [
+        scope["sigma_su"].at(factor_set=SERVICE, load="G+Q").largest("stage")
+        for name, scope in done["load_transfer"].scopes.items()
         if name.startswith(COMPATIBLE)
     ]
-    if not any(one.valid.any() for one in found):
+    if not any(value.valid.any() for value in stresses):
         sheet.limitation("heads-arching", say("limitation-heads-arching"), "project rule")
         return None
     scope = sheet.scope("heads", say("scope-heads-title"))
-    largest = np.fmax.reduce([np.where(one.valid, one.array, np.nan) for one in found])
-    scope.reading("sigma_slt", largest, ["stage"], title=say("reading-sigma-slt-title"), inputs=found,
+    largest = np.fmax.reduce([np.where(value.valid, value.array, np.nan) for value in stresses])
+    scope.reading("sigma_slt", largest, ["stage"], title=say("reading-sigma-slt-title"), inputs=stresses,
                   mask=np.isnan(largest), reason=NO_PRESSURE, note=say("reading-sigma-slt-note"))  # fmt: skip
     scope.take("a_E", done["columns"]["a_E"])
     programme = sheet.scopes["programme"]

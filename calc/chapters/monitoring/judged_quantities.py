@@ -56,24 +56,24 @@ class Quantity:
 
     def range_in_time(self, of: Bounds, trigger: Trigger) -> Expected:
         """The end of the range of every course in the time of a trigger: largest, or least of what triggers below."""
-        found = self.expected(of, trigger)
-        if found.values is None:
-            return found
+        expected = self.expected(of, trigger)
+        if expected.values is None:
+            return expected
         least = self.of.falls
-        axes = tuple(range(1, found.values.ndim))
-        ends = np.asarray(found.values.min(axis=axes) if least else found.values.max(axis=axes))
+        axes = tuple(range(1, expected.values.ndim))
+        ends = np.asarray(expected.values.min(axis=axes) if least else expected.values.max(axis=axes))
         for cell in of.steps("heads", self.arching) if self.arching else ():
             part = cell.at(stage=of.stages(trigger))
             if part.valid.any():
                 numbers = part.array[part.valid]
                 ends = np.minimum(ends, numbers.min()) if least else np.maximum(ends, numbers.max())
-                found = replace(found, inputs=(*found.inputs, cell))
-        return replace(found, values=ends)
+                expected = replace(expected, inputs=(*expected.inputs, cell))
+        return replace(expected, values=ends)
 
 
 def _reading(values_at: Callable[[Bounds, Floats], Floats], symbol: str) -> Callable[[Bounds, Trigger], Expected]:
     """What is expected over the time of a trigger, by the step that has it over all dates."""
-    return lambda of, one: Expected(values_at(of, of.times(one)), of.steps("expected", symbol))
+    return lambda of, trigger: Expected(values_at(of, of.times(trigger)), of.steps("expected", symbol))
 
 
 def _settlement_left(of: Bounds, trigger: Trigger) -> Bound:
@@ -81,7 +81,7 @@ def _settlement_left(of: Bounds, trigger: Trigger) -> Bound:
     limit = of.limit("settlement_total")
     if limit.value is None:
         return limit
-    scope, expected = of.own(trigger), of.sheet.scopes["expected"]
+    scope, expected = of.bound_scope(trigger), of.sheet.scopes["expected"]
     scope.given("s_lim", limit.value, origin=limit.origins)
     follows = max(of.follows(trigger, law) for law in (of.found.settlement_at, of.found.plastic_settlement_at))
     scope.reading("Ds_fol", follows, title=say("follows"), inputs=[expected["s_ob"], expected["s_oEP"]])
@@ -114,8 +114,8 @@ def _rate(of: Bounds, trigger: Trigger) -> Expected:
 def _residual(of: Bounds, _one: Trigger) -> Expected:
     """As bearing has it with the ground below the toes, or consolidation for the soft ground alone."""
     whole = of.done["bearing"].scopes.get("rest")
-    found = of.done["consolidation"].scopes["residual"]["s_resL"] if whole is None else whole["s_resb"]
-    return Expected(found.array[:, None], (found,))
+    settlement = of.done["consolidation"].scopes["residual"]["s_resL"] if whole is None else whole["s_resb"]
+    return Expected(settlement.array[:, None], (settlement,))
 
 
 def pressure_read(of: Bounds, trigger: Trigger) -> Floats:
@@ -128,8 +128,8 @@ def pressure_asked_of(of: Bounds, trigger: Trigger) -> Floats:
 
     A trigger names a layer at most: its level holds at every depth there, so that each sublayer has its own bound.
     """
-    found = of.sheet.scopes["asked"]["u_ask"].at(stage=of.stages(trigger)).array[:, of.layers(trigger)]
-    return np.asarray(found.min(axis=0))
+    pressures = of.sheet.scopes["asked"]["u_ask"].at(stage=of.stages(trigger)).array[:, of.layers(trigger)]
+    return np.asarray(pressures.min(axis=0))
 
 
 def admitted_scenarios(of: Bounds, trigger: Trigger) -> np.ndarray:
@@ -144,17 +144,17 @@ def _asked_pressure(of: Bounds, trigger: Trigger) -> Bound:
 
 
 def _degree_asked(of: Bounds, trigger: Trigger) -> Bound:
-    asked = of.section.stages[stages_of(of.section, trigger)[0]].degree_min
-    if asked is None:
+    degree = of.section.stages[stages_of(of.section, trigger)[0]].degree_min
+    if degree is None:
         return Bound(None, say("no-degree-asked"))
-    return Bound(asked, origins=of.stage_fields(trigger, "degree_min"))
+    return Bound(degree, origins=of.stage_fields(trigger, "degree_min"))
 
 
 def _bearable_tension(of: Bounds, trigger: Trigger) -> Bound:
     """The tension at which the sleeve is used up less what comes after the time in which the level holds."""
     if "bearable" not in of.sheet.scopes:
         return Bound(None, say("no-tension"))
-    return _bound_left(_tension_left(of, trigger, of.own(trigger)))
+    return _bound_left(_tension_left(of, trigger, of.bound_scope(trigger)))
 
 
 def _tension_left(of: Bounds, trigger: Trigger, scope: Scope) -> Value:
@@ -172,17 +172,17 @@ def _bearable_strain(of: Bounds, trigger: Trigger) -> Bound:
     limit, bearable = of.limit("ring_strain"), of.sheet.scopes.get("bearable")
     if limit.value is None and bearable is None:
         return Bound(None, say("no-strain"))
-    scope = of.own(trigger)
+    scope = of.bound_scope(trigger)
     if bearable is not None:
         _tension_left(of, trigger, scope)
         scope.take("J", bearable["J"])
-        found = scope(strain_of_tension, eps_ob="eps_TD", F_ob="F_D")
+        strain = scope(strain_of_tension, eps_ob="eps_TD", F_ob="F_D")
     if limit.value is not None:
         scope.given("eps_lim", limit.value, origin=limit.origins)
         follows = of.follows(trigger, of.found.strain_at)
         scope.reading("De_fol", follows, title=say("follows"), inputs=of.steps("expected", "eps_ob"))
-        found = scope(strain_left)
-    return _bound_left(found if limit.value is None or bearable is None else scope(smaller_strain), limit)
+        strain = scope(strain_left)
+    return _bound_left(strain if limit.value is None or bearable is None else scope(smaller_strain), limit)
 
 
 def _soil_at(of: Bounds, days: Floats) -> Floats:
@@ -257,20 +257,24 @@ def less_by_cell(of: Bounds, trigger: Trigger, level: float | None) -> bool:
 
     A level that is the design value is what every sublayer is counted with.
     """
-    found, counted = _strengths(of, trigger, BY_CELL, "c_uoc"), counted_strengths(of, trigger)
-    asked = counted if trigger.level.value is None else level
-    return found is not None and asked is not None and bool((found < np.asarray(asked) - LEAST_GAIN).any())
+    strengths, counted = _strengths(of, trigger, BY_CELL, "c_uoc"), counted_strengths(of, trigger)
+    strengths_needed = counted if trigger.level.value is None else level
+    return (
+        strengths is not None
+        and strengths_needed is not None
+        and bool((strengths < np.asarray(strengths_needed) - LEAST_GAIN).any())
+    )
 
 
 def _strength_credited(of: Bounds, trigger: Trigger) -> Bound:
     """The weakest sublayer; of a level that is what the design counts on, the one with the least margin."""
-    counted, found = counted_strengths(of, trigger), _strengths(of, trigger, "strength", "c_uob")
+    counted, strengths = counted_strengths(of, trigger), _strengths(of, trigger, "strength", "c_uob")
     if counted is None:
         return Bound(None, say("no-strength"))
     inputs = of.steps("programme", "c_ust")
-    if trigger.level.value is not None or found is None:
+    if trigger.level.value is not None or strengths is None:
         return Bound(float(counted.min()), inputs=inputs)
-    least = float(counted[int(np.argmin(found - counted))])
+    least = float(counted[int(np.argmin(strengths - counted))])
     return Bound(least, inputs=(*inputs, *of.steps("strength", "c_uob")))
 
 
@@ -306,7 +310,7 @@ _ALL = (
     _quantity("settlement rate", _rate),
     _quantity("residual settlement", _residual, lambda of, _one: of.limit("settlement_residual"),
             say("settlement-residual")),
-    _quantity("pore pressure", lambda of, one: Expected(pressure_read(of, one), of.steps("expected", "u_sen")),
+    _quantity("pore pressure", lambda of, trigger: Expected(pressure_read(of, trigger), of.steps("expected", "u_sen")),
             _asked_pressure, say("pressure-asked")),
     _quantity("degree of consolidation", _reading(lambda of, days: of.found.degree_at(days), "U_ob"),
             _degree_asked, say("degree-asked")),
@@ -318,11 +322,11 @@ _ALL = (
     _quantity("pressure on columns", _reading(_column_at, "sigma_cob"), arching="sigma_clt"),
     _quantity("stress ratio", _ratio, _ratio_credited, say("ratio-credited"), "n_lt"),
     _quantity("undrained strength", _strength, _strength_credited, say("strength-credited")),
-    _quantity("groundwater", lambda of, _one: _at_rest(of, of.water), lambda of, one: _lowest(of, one, of.water),
-            say("lowest-water")),
-    _quantity("aquifer head", lambda of, _one: _at_rest(of, of.aquifer), lambda of, one: _lowest(of, one, of.aquifer),
-            say("lowest-head")),
+    _quantity("groundwater", lambda of, _trigger: _at_rest(of, of.water),
+              lambda of, trigger: _lowest(of, trigger, of.water), say("lowest-water")),
+    _quantity("aquifer head", lambda of, _trigger: _at_rest(of, of.aquifer),
+              lambda of, trigger: _lowest(of, trigger, of.aquifer), say("lowest-head")),
 )  # fmt: skip
 
-JUDGED = {one.of.name: one for one in _ALL}
+JUDGED = {quantity.of.name: quantity for quantity in _ALL}
 """By the name that stands in a project file."""

@@ -43,11 +43,11 @@ def _stability(scope: Scope, stability: Sheet) -> None:
     for verdict in stability.verdicts:
         if verdict.key.startswith(STABILITY) and verdict.utilisations is not None:
             rests |= {verdict.step, verdict.resistance_step}
-            found = verdict.utilisations.largest("stage")
-            for k, label in enumerate(found.labels("stage")):
-                number = found.number({"stage": label})
+            utilisations = verdict.utilisations.largest("stage")
+            for k, label in enumerate(utilisations.labels("stage")):
+                number = utilisations.number({"stage": label})
                 place = labels.index(label)
-                largest[place] = max(largest[place], -np.inf if number is None else found.array[k])
+                largest[place] = max(largest[place], -np.inf if number is None else utilisations.array[k])
     nothing = np.isinf(largest)
     if nothing.all():
         return

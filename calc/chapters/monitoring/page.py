@@ -25,25 +25,27 @@ from calc.inputs.tables.monitoring import SERVICE, Trigger
 def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Tables in the order in which somebody on site asks for them; the band of readings in time."""
     of.set_aside(BOUND, BY_CELL)
-    sheet, given, shared = of.sheet, section.monitoring, frame(design, section)
+    sheet, monitoring, shared = of.sheet, section.monitoring, frame(design, section)
     judged: Sequence[Judged] = sheet.kept.get("judged", ())
     programme = programme_table(sheet, shared, done)
     if any(cell != NONE for row in programme.rows for cell in row[LOADED:]):
         of.tables.append(programme)
     else:
         of.record(programme)
-    if given is not None:
-        if given.instruments:
-            of.tables += instrument_tables(given.instruments)
+    if monitoring is not None:
+        if monitoring.instruments:
+            of.tables += instrument_tables(monitoring.instruments)
             _instruments(of, section, done)
-        of.tables += action_tables(section, given.triggers, judged)
+        of.tables += action_tables(section, monitoring.triggers, judged)
         if sheet.kept["relied"]:
-            of.tables.append(coverage_table(sheet.kept["relied"], section, given))
+            of.tables.append(coverage_table(sheet.kept["relied"], section, monitoring))
     if "known" in sheet.kept:
         _readings(of, section, shared, done)
     if judged:
         of.tables.append(judged_table(judged))
-    pressures = [one for one in judged if one.decisive is not None and one.bound.value is not None]
+    pressures = [
+        judgement for judgement in judged if judgement.decisive is not None and judgement.bound.value is not None
+    ]
     if pressures:
         of.tables.append(pressure_table(pressures))
 

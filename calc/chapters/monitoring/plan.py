@@ -16,15 +16,15 @@ say = words_of(__name__)
 EC7 = "EN 1997-1:2004, 2.8(4)P, 2.8(5) and 4.5"
 
 
-def instruments(sheet: Sheet, given: Monitoring) -> None:
+def instruments(sheet: Sheet, monitoring: Monitoring) -> None:
     """What the plan leaves out."""
     title = say("instruments-title")
-    if not given.instruments:
+    if not monitoring.instruments:
         sheet.not_verified("monitoring_plan", title, say("no-instruments-why"))
         return
     open_fields = [
         f"{instrument.name}: {', '.join(missing)}"
-        for instrument in given.instruments
+        for instrument in monitoring.instruments
         if (missing := [name for name in MUST_STATE if getattr(instrument, name) is None])
     ]
     if open_fields:
@@ -36,16 +36,16 @@ def instruments(sheet: Sheet, given: Monitoring) -> None:
     sheet.limitation("plan-standard", say("limitation-plan-standard"), f"{EC7} ◦")
 
 
-def triggers_read(sheet: Sheet, given: Monitoring) -> None:
+def triggers_read(sheet: Sheet, monitoring: Monitoring) -> None:
     """Every trigger is read by an instrument."""
     title = say("triggers-read-title")
-    if not given.triggers:
+    if not monitoring.triggers:
         sheet.not_verified("triggers_read", title, say("open-triggers-read-why"))
         return
-    measured = {instrument.quantity for instrument in given.instruments}
+    measured = {instrument.quantity for instrument in monitoring.instruments}
     missing = [
         say("needs", k=k, quantity=trigger.quantity, lacking=AND.join(lacking))
-        for k, trigger in enumerate(given.triggers, start=1)
+        for k, trigger in enumerate(monitoring.triggers, start=1)
         if (lacking := [name for name in QUANTITIES[trigger.quantity].read_by if name not in measured])
     ]
     if missing:
@@ -100,18 +100,18 @@ def relied_on(design: Design, section: Section, gains: Sequence[float], *, wedge
         yield Relied(say("residual"), f"{number_text(1000 * residual, 0)} mm", None, "residual settlement")
 
 
-def coverage(sheet: Sheet, relied: Sequence[Relied], given: Monitoring) -> None:
+def coverage(sheet: Sheet, relied: Sequence[Relied], monitoring: Monitoring) -> None:
     """Whether everything that the design relies on is measured and has a trigger."""
     if not relied:
         sheet.not_applicable("monitoring_coverage", COVERAGE, say("settled-monitoring-coverage-why"))
         return
     missing = []
-    for one in relied:
-        place = say("at-stage", stage=one.stage) if one.stage else ""
-        if not instruments_of(one, given):
-            missing.append(f"{one.what}{place}: {_fields(one)}")
-        if not triggers_of(one, given.triggers):
-            missing.append(say("coverage-missing", what=one.what, place=place, quantity=one.quantity))
+    for assumption in relied:
+        place = say("at-stage", stage=assumption.stage) if assumption.stage else ""
+        if not instruments_of(assumption, monitoring):
+            missing.append(f"{assumption.what}{place}: {_fields(assumption)}")
+        if not triggers_of(assumption, monitoring.triggers):
+            missing.append(say("coverage-missing", what=assumption.what, place=place, quantity=assumption.quantity))
     if missing:
         sheet.not_verified("monitoring_coverage", COVERAGE, say("coverage-why", missing="; ".join(missing)))
     else:
@@ -123,10 +123,10 @@ def _fields(relied: Relied) -> str:
     return say("instrument-for", needed=needed)
 
 
-def instruments_of(relied: Relied, given: Monitoring) -> str:
+def instruments_of(relied: Relied, monitoring: Monitoring) -> str:
     """Names of the instruments, empty where one of the quantities is not measured."""
     names = [
-        [instrument.name for instrument in given.instruments if instrument.quantity == quantity]
+        [instrument.name for instrument in monitoring.instruments if instrument.quantity == quantity]
         for quantity in QUANTITIES[relied.quantity].read_by
     ]
     return ", ".join(name for group in names for name in group) if all(names) else ""

@@ -14,15 +14,15 @@ say = words_of(__name__)
 MISSING = say("not-given")
 
 
-def instrument_tables(given: Sequence[Instrument]) -> list[Table]:
+def instrument_tables(instruments: Sequence[Instrument]) -> list[Table]:
     """What is measured where, and how often, by whom, until when."""
     return [
-        _table("instruments", say("what-is-measured"), given,
+        _table("instruments", say("what-is-measured"), instruments,
                ((say("instrument"), "name"), (say("quantity"), "quantity"), (say("purpose"), "purpose"),
                 (say("location"), "place"),
                 (say("number"), "number"), (say("zero-reading"), "zero"),
                 (say("evaluation"), "evaluation"), (say("source"), "source"))),
-        _table("readings", say("readings-title"), given,
+        _table("readings", say("readings-title"), instruments,
                ((say("instrument"), "name"), (say("while-filling"), "filling"), (say("while-waiting"), "waiting"),
                 (say("in-service"), "service"), (say("until"), "until"), (say("read-by"), "measured_by"),
                 (say("interpreted-by"), "interpreted_by"), (say("maintained-by"), "maintained_by"))),
@@ -34,19 +34,22 @@ def _table(
 ) -> Table:  # fmt: skip
     head = [TableColumn(words=words) for words, _ in columns]
     rows = [
-        [MISSING if (value := getattr(one, name)) is None else str(value) for _, name in columns] for one in rows_of
+        [MISSING if (value := getattr(instrument, name)) is None else str(value) for _, name in columns]
+        for instrument in rows_of
     ]
     return Table(key, title, head, rows)
 
 
-def coverage_table(relied: Sequence[Relied], section: Section, given: Monitoring) -> Table:
+def coverage_table(relied: Sequence[Relied], section: Section, monitoring: Monitoring) -> Table:
     """Everything that the design relies on with what measures it; hold points stand beside."""
     rows = [
         [
-            one.what, one.value, one.stage or say("after-hand-over"), instruments_of(one, given) or say("none"),
-            triggers_of(one, given.triggers) or say("none"), _hold_points(one, section) or say("none"),
+            assumption.what, assumption.value, assumption.stage or say("after-hand-over"),
+            instruments_of(assumption, monitoring) or say("none"),
+            triggers_of(assumption, monitoring.triggers) or say("none"),
+            _hold_points(assumption, section) or say("none"),
         ]
-        for one in relied
+        for assumption in relied
     ]  # fmt: skip
     heads = (say("coverage-heads"), say("value"), say("stage"), say("measured-by"), say("trigger"), say("hold-point"))
     return Table("relied", COVERAGE, [TableColumn(words=head) for head in heads], rows)

@@ -17,31 +17,31 @@ HEIGHT = 66.0  # mm
 
 def instrument_plan(section: Section, drawn: Scene) -> Scene | None:
     """The places that the project gives; None where it gives none."""
-    given = section.monitoring.instruments if section.monitoring is not None else ()
-    placed = [one for one in given if one.offsets]
+    instruments = section.monitoring.instruments if section.monitoring is not None else ()
+    placed = [instrument for instrument in instruments if instrument.offsets]
     if not placed:
         return None
     ground = [
         item for item in drawn.items if isinstance(item, Polygon) or (isinstance(item, Line) and item.style != "water")
     ]
-    edges = [x for one in ground for x, _ in one.points]
+    edges = [x for part in ground for x, _ in part.points]
     wide = max(edges) - min(edges)
-    left_out = [one.name for one in given if not one.offsets]
+    left_out = [instrument.name for instrument in instruments if not instrument.offsets]
     note = say("note") + (say("left-out", names=", ".join(left_out)) if left_out else "")
-    alt = say("alt", names=", ".join(one.name for one in placed))
+    alt = say("alt", names=", ".join(instrument.name for instrument in placed))
     items = (*ground, *_marks(section, placed, wide), _elevations(section, placed))
     return Scene("instruments", say("title"), alt, items, height_mm=HEIGHT, note=note)
 
 
 def elevations(section: Section, instrument: Instrument) -> tuple[float, ...]:
     """Where an instrument reads: at its depths and in the middle of its layers, else on the ground."""
-    found = [section.ground_level - depth for depth in instrument.depths]
+    levels = [section.ground_level - depth for depth in instrument.depths]
     top = section.ground_level
     for layer in section.soft_layers:
         if layer.key in instrument.layers:
-            found.append(top - layer.thickness / 2)
+            levels.append(top - layer.thickness / 2)
         top -= layer.thickness
-    return tuple(sorted(found, reverse=True)) or (section.ground_level,)
+    return tuple(sorted(levels, reverse=True)) or (section.ground_level,)
 
 
 def _marks(section: Section, placed: Sequence[Instrument], wide: float) -> Iterator[Item]:
@@ -50,10 +50,10 @@ def _marks(section: Section, placed: Sequence[Instrument], wide: float) -> Itera
     Names that would touch stand in rows one above the other, those above the first with a line to their mark.
     """
     names: dict[tuple[float, float], list[str]] = {}
-    for one in placed:
-        for offset in one.offsets:
-            for level in elevations(section, one):
-                names.setdefault((offset, round(level, 2)), []).append(one.name)
+    for instrument in placed:
+        for offset in instrument.offsets:
+            for level in elevations(section, instrument):
+                names.setdefault((offset, round(level, 2)), []).append(instrument.name)
     ground = section.ground_level
     for offset in dict.fromkeys(offset for offset, _ in names):
         lowest = min(level for place, level in names if place == offset)
@@ -62,8 +62,8 @@ def _marks(section: Section, placed: Sequence[Instrument], wide: float) -> Itera
     for offset, level in names:
         yield Circle(offset, level, MARK * wide, "sleeve")
     ends: dict[float, list[float]] = {}
-    for (offset, level), own in sorted(names.items()):
-        text, start = ", ".join(own), offset + 2 * MARK * wide
+    for (offset, level), names_here in sorted(names.items()):
+        text, start = ", ".join(names_here), offset + 2 * MARK * wide
         # The first row over this level whose last name ends before this one.
         rows = ends.setdefault(level, [])
         row = next((k for k, end in enumerate(rows) if end < start), len(rows))
@@ -76,9 +76,9 @@ def _marks(section: Section, placed: Sequence[Instrument], wide: float) -> Itera
 
 def _elevations(section: Section, placed: Sequence[Instrument]) -> Callouts:
     """Each elevation with the names of what reads there."""
-    found: dict[float, list[str]] = {}
-    for one in placed:
-        for level in elevations(section, one):
-            found.setdefault(round(level, 2), []).append(one.name)
-    texts = ((level, f"{', '.join(names)} {level:.2f}".replace("-", "−")) for level, names in found.items())
+    by_level: dict[float, list[str]] = {}
+    for instrument in placed:
+        for level in elevations(section, instrument):
+            by_level.setdefault(round(level, 2), []).append(instrument.name)
+    texts = ((level, f"{', '.join(names)} {level:.2f}".replace("-", "−")) for level, names in by_level.items())
     return Callouts("right", tuple(sorted(texts, reverse=True)))

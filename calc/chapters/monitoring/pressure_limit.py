@@ -29,10 +29,10 @@ def asked_pressure(of: Bounds) -> Scope:
     rule = Origin("project rule", text=say("none-required"))
     origins = [rule, *(origin_of(section, f"stage.{k}.degree_min") if stage.degree_min else rule
                        for k, stage in enumerate(stages))]  # fmt: skip
-    asked = scope.given("U_min", [0.0, *(stage.degree_min or 0.0 for stage in stages)], ["stage"], origin=origins,
+    pressure = scope.given("U_min", [0.0, *(stage.degree_min or 0.0 for stage in stages)], ["stage"], origin=origins,
                         origin_axis="stage")  # fmt: skip
-    degrees = np.broadcast_to(asked.array[:, None], (len(of.shared.stages), len(of.shared.layers)))
-    inputs = [asked]
+    degrees = np.broadcast_to(pressure.array[:, None], (len(of.shared.stages), len(of.shared.layers)))
+    inputs = [pressure]
     reached = of.done["consolidation"].scopes.get("ratio")
     if reached is not None:
         for name in ("mu_sf", "a_E", "n_as"):
@@ -50,9 +50,9 @@ def asked_pressure(of: Bounds) -> Scope:
 
 def _print_at(of: Bounds, value: Value) -> None:
     """Print at the last stage that has a level of its own, in the sublayer that holds least."""
-    given = of.section.monitoring.triggers if of.section.monitoring is not None else ()
-    own = {one.stage for one in given if one.quantity == "pore pressure"}
-    labels = [of.shared.stages[k] for k, stage in enumerate(of.section.stages, start=1) if stage.name in own]
+    triggers = of.section.monitoring.triggers if of.section.monitoring is not None else ()
+    stages_read = {trigger.stage for trigger in triggers if trigger.quantity == "pore pressure"}
+    labels = [of.shared.stages[k] for k, stage in enumerate(of.section.stages, start=1) if stage.name in stages_read]
     if labels:
         least = value.at(stage=labels[-1])
         case = least.case_at(int(np.argmin(least.array)))

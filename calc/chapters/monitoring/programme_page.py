@@ -24,7 +24,7 @@ def programme_table(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Tabl
         (say("settlement-at-end"), "s_t"), (say("tension-head"), "F_Rt"),
         (say("strength-at-start"), "c_ust"), (say("gain-computed"), "Dc_us"), (say("over-design-factor"), "F_od"),
     )  # fmt: skip
-    head = [TableColumn(words=one, unit=symbol(name).unit_text if name else "") for one, name in words]
+    head = [TableColumn(words=text, unit=symbol(name).unit_text if name else "") for text, name in words]
     rows = [
         [
             label, number_text(start, 0), number_text(end, 0),
@@ -32,7 +32,7 @@ def programme_table(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Tabl
             _least(scope, "c_ust", label), _of(consolidation.scopes.get("gain"), "Dc_us", label),
             _of(scope, "F_od", label),
         ]
-        for label, start, end in zip(shared.loaded, *ends_of(done), strict=True)
+        for label, start, end in zip(shared.loaded_stages, *ends_of(done), strict=True)
     ]  # fmt: skip
     return Table("programme", say("title"), head, rows, say("note"))
 

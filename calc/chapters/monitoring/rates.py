@@ -34,17 +34,18 @@ def rate_days(known: Calendar) -> Floats:
     return np.array(rows)
 
 
-def rates(sheet: Sheet, known: Calendar, found: Known) -> Scope:
+def rates(sheet: Sheet, known: Calendar, ground: Known) -> Scope:
     """Record the largest settlement in a day of every stage."""
     scope = sheet.scope("rates", say("scope-rates-title"), scenario=AS_GIVEN)
     days = rate_days(known)
     before, after = (
-        found.settlement_at(at.reshape(-1)).reshape(len(SCENARIOS), *days.shape) for at in (days, days + DAY)
+        ground.settlement_at(at.reshape(-1)).reshape(len(SCENARIOS), *days.shape) for at in (days, days + DAY)
     )
     best = np.argmax(after - before, axis=-1)[..., None]
     empty = np.zeros((len(SCENARIOS), 1))
     first, last = (
-        np.concatenate([empty, np.take_along_axis(one, best, axis=-1)[..., 0]], axis=1).T for one in (before, after)
+        np.concatenate([empty, np.take_along_axis(numbers, best, axis=-1)[..., 0]], axis=1).T
+        for numbers in (before, after)
     )
     idle = np.zeros_like(first, dtype=bool)
     idle[0] = True
@@ -94,9 +95,15 @@ def _by_cell(sheet: Sheet, done: dict[str, Sheet]) -> None:
     scope(strength_with_gain, c_uob="c_uoc", Dc_u="Dc_uz")
     credited, cell = done["stability"].scopes["undrained"]["Dc_u"], known["Dc_uc"]
     less = [
-        say("less", stage=stage_name(label), cell=number_text(float(other), 2), counted=number_text(float(one), 2))
+        say(
+            "less",
+            stage=stage_name(label),
+            cell=number_text(float(other), 2),
+            counted=number_text(float(counted_gain), 2),
+        )
         for label in credited.labels("stage")
-        if (one := float(credited.at(stage=label).array)) > (other := float(cell.at(stage=label).array)) + LEAST_GAIN
+        if (counted_gain := float(credited.at(stage=label).array))
+        > (other := float(cell.at(stage=label).array)) + LEAST_GAIN
     ]
     if less:
         sheet.limitation("strength-by-cell", say("limitation-strength-by-cell", words=", ".join(less)), "project rule")

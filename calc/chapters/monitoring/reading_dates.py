@@ -49,10 +49,10 @@ def reading_dates(section: Section, shared: Frame, calendar: Calendar) -> Readin
     """Dates of the programme and of the project in the order of time."""
     known: Dates = dates_of(section, shared, calendar)
     first = calendar.starts[steps_of(section)[0]]
-    given = section.monitoring.dates if section.monitoring is not None else ()
+    dates = section.monitoring.dates if section.monitoring is not None else ()
     rows = [*zip(known.labels, known.days, strict=True)]
     rows += [
-        (say("day", day=number_text(day, 0 if float(day).is_integer() else 2)), day) for day in given if day > first
+        (say("day", day=number_text(day, 0 if float(day).is_integer() else 2)), day) for day in dates if day > first
     ]
     labels, days = zip(*sorted(rows, key=lambda row: row[1]), strict=True)
     return Reading(labels, days)
@@ -76,13 +76,13 @@ def spans_of(section: Section, trigger: Trigger, days: Calendar) -> Spans:
 
 def times_of(spans: Spans, breaks: tuple[float, ...]) -> Floats:
     """Days at which a quantity is looked at: ends, dates of the programme between them, and points between those."""
-    found: list[float] = []
+    days: list[float] = []
     for first, last in spans:
         inside = [first, *(day for day in sorted(set(breaks)) if first < day < last), last]
         for one, other in pairwise(inside):
-            found += list(np.linspace(one, other, POINTS))
-        found.append(last)
-    return np.unique(found)
+            days += list(np.linspace(one, other, POINTS))
+        days.append(last)
+    return np.unique(days)
 
 
 def stages_of(section: Section, trigger: Trigger) -> tuple[int, ...]:

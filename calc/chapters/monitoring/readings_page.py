@@ -54,12 +54,12 @@ def _dates_of_equal_readings(label: str, other: str) -> str:
 
 def _three(name: str, value: Value) -> list[str]:
     """Lowest, expected and highest over the scenarios."""
-    one = symbol(name)
+    quantity = symbol(name)
     if not value.valid.all():
         return ["–"] * 3
     least, most = float(value.array.min()), float(value.array.max())
     middle = value.number({"scenario": AS_GIVEN}) or 0.0
-    return [number_text(number * one.factor, one.decimals) for number in (least, middle, most)]
+    return [number_text(number * quantity.factor, quantity.decimals) for number in (least, middle, most)]
 
 
 def range_tables(scope: Scope, dates: Reading) -> list[Table]:
@@ -116,7 +116,7 @@ def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
     head += [TableColumn(words=say("levels-of-rate")), TableColumn(words=say("levels-of-lateral-rate"))]
     triggers = section.monitoring.triggers if section.monitoring is not None else ()
     rows = []
-    for label, stage in zip(shared.loaded, section.stages, strict=True):
+    for label, stage in zip(shared.loaded_stages, section.stages, strict=True):
         value = scope["v_ob"].at(stage=label)
         numbers = [float(value.array.min()), value.number({"scenario": AS_GIVEN}) or 0.0, float(value.array.max())]
         levels = [
@@ -147,10 +147,10 @@ def heads_table(sheet: Sheet, shared: Frame, stability: Sheet) -> Table:
              (say("ratio-design-value"), "n_st"))  # fmt: skip
     head = [
         TableColumn(words=say("stage")),
-        *(TableColumn(words=one, unit=symbol(name).unit_text) for one, name in words),
+        *(TableColumn(words=text, unit=symbol(name).unit_text) for text, name in words),
     ]
     rows = []
-    for label in shared.loaded:
+    for label in shared.loaded_stages:
         case = {"stage": label}
         row = [value_text(scope[name], case) for name in ("sigma_slt", "sigma_clt", "n_lt")]
         rows.append([label, *row, value_text(programme["sigma_sst"], case), value_text(stability["n_st"], case)])

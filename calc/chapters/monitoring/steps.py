@@ -16,7 +16,7 @@ from calc.chapters.monitoring.triggers import Judged, judge, open_triggers, verd
 from calc.chapters.shared.frame import Frame, chapter, frame
 from calc.chapters.shared.ground_in_time import by_plastic_column, ground_in_time
 from calc.chapters.shared.heads import falls
-from calc.chapters.shared.missing import quoted
+from calc.chapters.shared.missing import quoted_names
 from calc.chapters.shared.programme import calendar
 from calc.chapters.shared.soft_ground import credited_gains
 from calc.engine.sheet import Sheet
@@ -54,15 +54,15 @@ def _expect(sheet: Sheet, design: Design, section: Section, shared: Frame, done:
     ground = ground_in_time(design, section, done)
     known = calendar(done)
     dates = reading_dates(section, shared, known)
-    found = ground_known(ground, by_plastic_column(ground, design, section, done), section, shared, done)
-    scope = expected_readings(sheet, found, dates, section, done)
-    rates(sheet, known, found)
+    behaviour = ground_known(ground, by_plastic_column(ground, design, section, done), section, shared, done)
+    scope = expected_readings(sheet, behaviour, dates, section, done)
+    rates(sheet, known, behaviour)
     heads_by_arching(sheet, done)
     measured_ratios(sheet, scope)
     strength(sheet, done)
     sheet.settled("expected_range", RANGE, say("settled-expected-range-why", labels=len(dates.labels)))
-    sheet.kept.update(known=found, dates=dates)
-    return found
+    sheet.kept.update(known=behaviour, dates=dates)
+    return behaviour
 
 
 def _watch(
@@ -76,9 +76,9 @@ def _watch(
               *head_relied_on(section, done["ground"])]  # fmt: skip
     coverage(sheet, relied, given)
     sheet.kept["relied"] = relied
-    found = _expect(sheet, design, section, shared, done)
-    if found is not None:
-        bounds = Bounds(sheet, design, section, shared, found, calendar(done), done)
+    known = _expect(sheet, design, section, shared, done)
+    if known is not None:
+        bounds = Bounds(sheet, design, section, shared, known, calendar(done), done)
         bearable_ring_tension(sheet, shared, done)
         asked_pressure(bounds)
         judged = verdicts(bounds, judge(bounds, given.triggers))
@@ -88,21 +88,21 @@ def _watch(
 
 def _leave_to_zones(sheet: Sheet, section: Section, judged: Sequence[Judged]) -> list[Judged]:
     """The extruding wedge relies on the ground and the columns of other grids than that of the levels: no pass."""
-    heads = tuple(f"trigger_{JUDGED[one].symbols.key}_" for one in OF_WEDGE)
-    names = quoted(one.key for _, one in section.columns.zones)
-    for one in [made for made in sheet.verdicts if made.key.startswith(heads) and made.state == "pass"]:
-        sheet.withhold(one, say("left-to-zones", names=names))
-    return [replace(one, of_zones=one.of.of.name in OF_WEDGE) for one in judged]
+    heads = tuple(f"trigger_{JUDGED[name].symbols.key}_" for name in OF_WEDGE)
+    names = quoted_names(zone.key for _, zone in section.columns.zones)
+    for verdict in [made for made in sheet.verdicts if made.key.startswith(heads) and made.state == "pass"]:
+        sheet.withhold(verdict, say("left-to-zones", names=names))
+    return [replace(judgement, of_zones=judgement.of.of.name in OF_WEDGE) for judgement in judged]
 
 
 def _by_columns(section: Section, shared: Frame, bearing: Sheet) -> list[str]:
     """Names of the stages in which lateral extrusion passes by its columns while the fill is placed."""
-    found: set[str] = set()
+    labels: set[str] = set()
     for verdict in bearing.verdicts:
         if verdict.key.startswith("squeeze_lift") and verdict.utilisations is not None:
             rated = verdict.utilisations.largest("stage")
-            found |= {label for label, known in zip(rated.labels("stage"), rated.valid, strict=True) if known}
-    return [stage.name for label, stage in zip(shared.stages[1:], section.stages, strict=True) if label in found]
+            labels |= {label for label, known in zip(rated.labels("stage"), rated.valid, strict=True) if known}
+    return [stage.name for label, stage in zip(shared.stages[1:], section.stages, strict=True) if label in labels]
 
 
 def _limits(sheet: Sheet, section: Section, ground: Sheet) -> None:
@@ -110,9 +110,9 @@ def _limits(sheet: Sheet, section: Section, ground: Sheet) -> None:
     sheet.limitation("expected-range", say("limitation-expected-range"), "project rule")
     sheet.limitation("mean-pressure", say("limitation-mean-pressure"), "project rule")
     if section.columns.zones:
-        names = ", ".join(f"“{one.key}”" for _, one in section.columns.zones)
+        names = ", ".join(f"“{zone.key}”" for _, zone in section.columns.zones)
         turns = [verdict.key for verdict in sheet.verdicts if verdict.key.startswith("trigger")]
         sheet.limitation("column-zones", say("limitation-column-zones", names=names), "project rule", turns=turns)
     if falls(ground):
         sheet.limitation("pressure-heads", say("limitation-pressure-heads"), "project rule",
-                         turns=lambda one: one.key in {"trigger_u_expected", "trigger_u_design"})  # fmt: skip
+                         turns=lambda verdict: verdict.key in {"trigger_u_expected", "trigger_u_design"})  # fmt: skip

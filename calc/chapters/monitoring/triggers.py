@@ -114,9 +114,9 @@ def _clears(
     if scenarios is None:
         return None
     if trigger.kind == "attention" or quantity.of.when == AT_START:
-        found = float(scenarios[0])
+        value = float(scenarios[0])
         # What is credited as computed differs from what is expected by rounding error only.
-        return holds if holds is not None and isclose(found, holds, rel_tol=ROUNDING) else found
+        return holds if holds is not None and isclose(value, holds, rel_tol=ROUNDING) else value
     if trigger.quantity == "pore pressure" and holds is not None:
         return float(max(scenarios[0], scenarios[admitted_scenarios(of, trigger)].max(initial=0.0)))
     return float(scenarios.min() if quantity.of.falls else scenarios.max())
@@ -125,63 +125,67 @@ def _clears(
 def _decisive(of: Bounds, trigger: Trigger) -> tuple[Sublayer, Sublayer]:
     """The sublayer that reads most with c_h as given, and the one that holds least."""
     labels = [of.shared.layers[k] for k in of.layers(trigger)]
-    read, asked = pressure_read(of, trigger)[0].max(axis=0), pressure_asked_of(of, trigger)
-    most, least = int(np.argmax(read)), int(np.argmin(asked))
-    return (float(read[most]), labels[most]), (float(asked[least]), labels[least])
+    read, limit = pressure_read(of, trigger)[0].max(axis=0), pressure_asked_of(of, trigger)
+    most, least = int(np.argmax(read)), int(np.argmin(limit))
+    return (float(read[most]), labels[most]), (float(limit[least]), labels[least])
 
 
 def verdicts(of: Bounds, judged: Sequence[Judged]) -> list[Judged]:
     """Two questions for each quantity: not crossed by what is expected, and crossed in time; the triggers as found."""
-    answered = {one.number: one for one in judged}
+    answered = {judgement.number: judgement for judgement in judged}
     for quantity in JUDGED.values():
-        found = [one for one in judged if one.of is quantity]
-        own = [one for one in found if one.level is not None]
-        if own:
-            answered |= {one.number: one for one in _record(of, quantity, own)}
-        _open_question(of.sheet, quantity, found)
+        judgements = [judgement for judgement in judged if judgement.of is quantity]
+        rated = [judgement for judgement in judgements if judgement.level is not None]
+        if rated:
+            answered |= {judgement.number: judgement for judgement in _record(of, quantity, rated)}
+        _open_question(of.sheet, quantity, judgements)
     return list(answered.values())
 
 
-def _record(of: Bounds, quantity: Quantity, own: list[Judged]) -> list[Judged]:
+def _record(of: Bounds, quantity: Quantity, judgements: list[Judged]) -> list[Judged]:
     sheet, key = of.sheet, quantity.symbols.key
-    sheet.axis("trigger", [one.label for one in own])
+    sheet.axis("trigger", [judgement.label for judgement in judgements])
     scope = sheet.scope(f"trigger_{key}", say("scope-title", name=quantity.of.name))
-    level = _levels(of, scope, quantity, own)
-    own = [replace(one, level=float(level.at(trigger=one.label).array)) for one in own]
-    clears = [one.clears for one in own]
+    level = _levels(of, scope, quantity, judgements)
+    judgements = [replace(judgement, level=float(level.at(trigger=judgement.label).array)) for judgement in judgements]
+    clears = [judgement.clears for judgement in judgements]
     if any(clear is not None for clear in clears):
         note = say("record-note", words="smallest" if quantity.of.falls else "largest")
         note += say("record-note-2")
-        value = _reading(scope, f"{key}_E", clears, say("record-value"), note, [one.expected for one in own])
-        own = _compare_with_expected(sheet, quantity, (level, value), own)
-    holds = [one.bound.value for one in own]
+        value = _reading(
+            scope, f"{key}_E", clears, say("record-value"), note, [judgement.expected for judgement in judgements]
+        )
+        judgements = _compare_with_expected(sheet, quantity, (level, value), judgements)
+    holds = [judgement.bound.value for judgement in judgements]
     if any(hold is not None for hold in holds):
-        rests = [one.bound for one in own]
+        rests = [judgement.bound for judgement in judgements]
         value = _reading(scope, f"{key}_D", holds, say("record-value-2"), quantity.words, rests)
-        own = _compare_with_design(sheet, quantity, (level, value), own)
-    return own
+        judgements = _compare_with_design(sheet, quantity, (level, value), judgements)
+    return judgements
 
 
-def _open_question(sheet: Sheet, quantity: Quantity, own: Sequence[Judged]) -> None:
+def _open_question(sheet: Sheet, quantity: Quantity, judgements: Sequence[Judged]) -> None:
     """Levels for which the design has no value."""
-    found = [f"T{one.number}: {one.bound.why}" for one in own if one.bound.value is None]
-    if found:
+    reasons = [
+        f"T{judgement.number}: {judgement.bound.why}" for judgement in judgements if judgement.bound.value is None
+    ]
+    if reasons:
         key, title = f"trigger_{quantity.symbols.key}_source", say("open-title", quantity=quantity.of.name)
-        sheet.not_verified(key, title, f"{'; '.join(found)}.", required=False)
+        sheet.not_verified(key, title, f"{'; '.join(reasons)}.", required=False)
 
 
-def _levels(of: Bounds, scope: Scope, quantity: Quantity, own: Sequence[Judged]) -> Value:
+def _levels(of: Bounds, scope: Scope, quantity: Quantity, judgements: Sequence[Judged]) -> Value:
     """Levels as typed; an elevation is counted from the toes, so that it can be compared."""
     section, key = of.section, quantity.symbols.key
-    origins = [origin_of(section, f"monitoring.trigger.{one.number - 1}.level") for one in own]
+    origins = [origin_of(section, f"monitoring.trigger.{judgement.number - 1}.level") for judgement in judgements]
     if not quantity.of.elevation:
-        levels = [one.level or 0.0 for one in own]
-        counted = [one.bound for one in own if one.trigger.level.value is None]
+        levels = [judgement.level or 0.0 for judgement in judgements]
+        counted = [judgement.bound for judgement in judgements if judgement.trigger.level.value is None]
         if counted:
             return scope.reading(f"{key}_T", levels, ["trigger"], title=say("levels-title", counted=COUNTED),
                                  inputs=_inputs(counted), origins=[*origins, *_origins(counted)])  # fmt: skip
         return scope.given(f"{key}_T", levels, ["trigger"], origin=origins, origin_axis="trigger")
-    typed = [one.trigger.level.value or 0.0 for one in own]
+    typed = [judgement.trigger.level.value or 0.0 for judgement in judgements]
     scope.given("z_wlv", typed, ["trigger"], origin=origins, origin_axis="trigger")
     given_of_section(scope, "z_g", section, "ground_level", section.ground_level)
     for name in ("t_soft", "t_emb"):
@@ -200,7 +204,7 @@ def _reading(
 
 def _inputs(rests: Iterable[Expected | Bound]) -> list[Value]:
     """The steps that the values of several triggers come from, each once."""
-    return list({one.step: one for rest in rests for one in rest.inputs}.values())
+    return list({value.step: value for rest in rests for value in rest.inputs}.values())
 
 
 def _origins(rests: Iterable[Expected | Bound]) -> list[Origin]:
@@ -209,18 +213,20 @@ def _origins(rests: Iterable[Expected | Bound]) -> list[Origin]:
 
 
 def _compare_with_expected(
-    sheet: Sheet, quantity: Quantity, values: tuple[Value, Value], own: Sequence[Judged]
+    sheet: Sheet, quantity: Quantity, values: tuple[Value, Value], rated: Sequence[Judged]
 ) -> list[Judged]:
     """The level lies beyond what is expected."""
     name, title = f"trigger_{quantity.symbols.key}_expected", say("early", quantity=quantity.of.name)
     effect, resistance = _sides(quantity, *values)
-    found = [replace(one, too_early=wrong) for one, wrong in zip(own, _larger(effect, resistance), strict=True)]
+    judgements = [
+        replace(judgement, too_early=wrong) for judgement, wrong in zip(rated, _larger(effect, resistance), strict=True)
+    ]
     if not (resistance.array[effect.valid] > 0).all():
         sheet.not_verified(name, title, say("early-why"))
-        return found
-    _compare(sheet, (name, title), effect, resistance, [one for one in found if one.too_early])
-    slow = [one.label for one in found if one.finding == WAITS and quantity.of.when != AT_START]
-    cell = [one.label for one in found if one.by_cell]
+        return judgements
+    _compare(sheet, (name, title), effect, resistance, [judgement for judgement in judgements if judgement.too_early])
+    slow = [judgement.label for judgement in judgements if judgement.finding == WAITS and quantity.of.when != AT_START]
+    cell = [judgement.label for judgement in judgements if judgement.by_cell]
     more = [
         *([say("early-slow", names="; ".join(slow))] if slow else []),
         *([say("early-by-cell", names="; ".join(cell))] if cell else []),
@@ -229,24 +235,29 @@ def _compare_with_expected(
     if more:
         made = sheet.verdicts[-1]
         sheet.verdicts[-1] = replace(made, note=" ".join([*([made.note] if made.note else []), *more]))
-    return found
+    return judgements
 
 
 def _compare_with_design(
-    sheet: Sheet, quantity: Quantity, values: tuple[Value, Value], own: Sequence[Judged]
+    sheet: Sheet, quantity: Quantity, values: tuple[Value, Value], rated: Sequence[Judged]
 ) -> list[Judged]:
     """The level is crossed while the design holds."""
     named = f"trigger_{quantity.symbols.key}_design", say("late", quantity=quantity.of.name)
     resistance, effect = _sides(quantity, *values)
-    found = [replace(one, too_late=wrong) for one, wrong in zip(own, _larger(effect, resistance), strict=True)]
-    _compare(sheet, named, effect, resistance, [one for one in found if one.too_late])
-    return found
+    judgements = [
+        replace(judgement, too_late=wrong) for judgement, wrong in zip(rated, _larger(effect, resistance), strict=True)
+    ]
+    _compare(sheet, named, effect, resistance, [judgement for judgement in judgements if judgement.too_late])
+    return judgements
 
 
 def _larger(effect: Value, resistance: Value) -> list[bool]:
     """Of every trigger, whether what must be the smaller of two recorded values is the larger one."""
     both = effect.valid & resistance.valid
-    return [bool(one) for one in both & (np.where(both, effect.array, 0.0) > np.where(both, resistance.array, 0.0))]
+    return [
+        bool(is_larger)
+        for is_larger in both & (np.where(both, effect.array, 0.0) > np.where(both, resistance.array, 0.0))
+    ]
 
 
 def _compare(
@@ -257,7 +268,7 @@ def _compare(
     Its state is that of the triggers, so that words and verdict cannot say different things.
     """
     made = sheet.verdict(*named, effect=effect, resistance=resistance)
-    note = f"{'; '.join(f'{one.label}: {one.finding}' for one in wrong)}." if wrong else ""
+    note = f"{'; '.join(f'{judgement.label}: {judgement.finding}' for judgement in wrong)}." if wrong else ""
     state: State = "fail" if wrong else "pass"
     sheet.verdicts[-1] = replace(made, state=state, utilisation=None, utilisations=None, note=note)
 
@@ -270,9 +281,9 @@ def _sides(quantity: Quantity, level: Value, other: Value) -> tuple[Value, Value
 
 def open_triggers(sheet: Sheet, triggers: Sequence[Trigger]) -> None:
     """Quantities of which this calculation has neither an expected reading nor a value of the design."""
-    own = [(k, trigger) for k, trigger in enumerate(triggers, start=1) if trigger.quantity not in JUDGED]
-    if not own:
+    unjudged = [(k, trigger) for k, trigger in enumerate(triggers, start=1) if trigger.quantity not in JUDGED]
+    if not unjudged:
         return
-    listed = "; ".join(f"T{k} {one.quantity} ({one.source})" for k, one in own)
+    listed = "; ".join(f"T{k} {trigger.quantity} ({trigger.source})" for k, trigger in unjudged)
     why = say("unjudged-why", listed=listed, not_computed=NOT_COMPUTED)
     sheet.not_verified("triggers_not_computed", say("unjudged-title"), why, required=False)

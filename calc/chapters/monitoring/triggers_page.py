@@ -22,7 +22,7 @@ def action_tables(section: Section, triggers: Sequence[Trigger], judged: Sequenc
 
     An action that several triggers share, with who decides, stands once below the table under a letter.
     """
-    known = {one.number: one for one in judged}
+    known = {judgement.number: judgement for judgement in judged}
     head = [
         TableColumn(words=word)
         for word in (say("no"), say("quantity"), say("when-and-at-which-level"), say("action-head"), say("source"))
@@ -35,8 +35,8 @@ def action_tables(section: Section, triggers: Sequence[Trigger], judged: Sequenc
             if trigger.kind == kind:
                 letter = letters.setdefault((trigger.action, trigger.decides), _letter(len(letters)))
                 level = _level_text(section, k, trigger, known.get(k))
-                asked = (_quantity(trigger), letter, trigger.source)
-                alike.setdefault(asked, []).append((f"T{k}", words_of_trigger(trigger), level))
+                key = (_quantity(trigger), letter, trigger.source)
+                alike.setdefault(key, []).append((f"T{k}", words_of_trigger(trigger), level))
         rows = [
             [
                 ", ".join(number for number, _, _ in levels), quantity,
@@ -102,7 +102,7 @@ def judged_table(judged: Sequence[Judged]) -> Table:
         say("unit"),
         say("finding"),
     )
-    rows = [_judged_row(one) for one in judged]
+    rows = [_judged_row(judgement) for judgement in judged]
     return Table("judged", say("judged-title"), [TableColumn(words=head) for head in heads], rows, say("judged-note"))
 
 
@@ -112,8 +112,8 @@ def _judged_row(judged: Judged) -> list[str]:
     def text(number: float | None) -> str:
         return "–" if number is None else number_text(number * shown.factor, shown.decimals)
 
-    found = judged.expected.values
-    scenarios = [None] * len(SCENARIOS) if found is None else [float(number) for number in found]
+    expected = judged.expected.values
+    scenarios = [None] * len(SCENARIOS) if expected is None else [float(number) for number in expected]
     return [
         f"T{judged.number}",
         _quantity(trigger),
@@ -134,8 +134,10 @@ def pressure_table(judged: Sequence[Judged]) -> Table:
              (say("pressure-expected"), shown.unit_text),
              (say("in-sublayer"), ""), (say("holds"), shown.unit_text), (say("in-sublayer"), ""))  # fmt: skip
     rows = []
-    for one, ((read, most), (asked, least)) in [(one, one.decisive) for one in judged if one.decisive is not None]:
-        texts = [number_text(value * shown.factor, shown.decimals) for value in (one.level or 0.0, read, asked)]
-        rows.append([f"T{one.number}", words_of_trigger(one.trigger), *texts[:2], most, texts[2], least])
+    for judgement, ((read, most), (limit, least)) in [
+        (item, item.decisive) for item in judged if item.decisive is not None
+    ]:
+        texts = [number_text(value * shown.factor, shown.decimals) for value in (judgement.level or 0.0, read, limit)]
+        rows.append([f"T{judgement.number}", words_of_trigger(judgement.trigger), *texts[:2], most, texts[2], least])
     head = [TableColumn(words=words, unit=unit) for words, unit in heads]
     return Table("pressures", say("pressure-title"), head, rows, say("pressure-note"))

@@ -41,36 +41,36 @@ DRAWN = 14  # places of the curves
 LEAST_REACH = 30.0  # m
 
 
-def displacement(sheet: Sheet, section: Section, given: Neighbours, done: dict[str, Sheet]) -> None:
+def displacement(sheet: Sheet, section: Section, neighbours: Neighbours, done: dict[str, Sheet]) -> None:
     """From the nearest column alone to all of them; what is passed by all passes, what one exceeds fails."""
     if section.columns.installation != "displacement":
-        for one in (HEAVE, LATERAL):
-            sheet.not_applicable(one.key, one.title, say("excavated"))
+        for question in (HEAVE, LATERAL):
+            sheet.not_applicable(question.key, question.title, say("excavated"))
         sheet.limitation("neighbour-excavation", say("limitation-excavation"), "project rule")
         return
     sheet.take("r_c", done["columns"]["r_c"])
-    zones = [one.done["columns"]["a_E"] for one in zone_sheets(section, done)]
+    zones = [zone.done["columns"]["a_E"] for zone in zone_sheets(section, done)]
     largest_of_grids(sheet, "a_E", done["columns"]["a_E"], zones)
     for name in ("t_soft", "t_emb"):
         sheet.take(name, done["columns"][name])
     sheet(displacing_length)
     sheet(width_of_displacing_field)
-    _inside(sheet, section, given)
+    _inside(sheet, section, neighbours)
     scope = sheet.scope(BESIDE, say("scope-title"))
     for step in AT_A_PLACE:
         scope(step)
     scope(plane_displacement)
-    judge(scope, section, given.neighbours, HEAVE, scope["u_z1"], scope["u_zF"])
-    judge(scope, section, given.neighbours, LATERAL, scope["u_r1"], scope["u_xF"])
+    judge(scope, section, neighbours.neighbours, HEAVE, scope["u_z1"], scope["u_zF"])
+    judge(scope, section, neighbours.neighbours, LATERAL, scope["u_r1"], scope["u_xF"])
     _curve(sheet, max(LEAST_REACH, 1.25 * float(sheet["r_N"].array.max())), float(sheet["a_x"].array))
     sheet.limitation("neighbour-superposition", say("limitation-superposition"), FIELD.citation)
     sheet.limitation("neighbour-remoulded", say("limitation-remoulded"), "project rule")
 
 
-def _inside(sheet: Sheet, section: Section, given: Neighbours) -> None:
+def _inside(sheet: Sheet, section: Section, neighbours: Neighbours) -> None:
     """Heave inside the field and displacement at its edge, by the share of the volume that comes up inside."""
     key, title = "heave_inside", say("inside")
-    share = given.heave_share
+    share = neighbours.heave_share
     if share is None:
         sheet.not_verified(key, title, not_given(say("missing-share")), required=False)
         return

@@ -19,24 +19,24 @@ OF_PLACES = ("r_N", "u_1", "u_r1", "u_xF", "u_z1", "u_zF")
 
 def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Nothing where no neighbour is given."""
-    given, sheet = section.neighbours, of.sheet
-    if given is None:
+    neighbours, sheet = section.neighbours, of.sheet
+    if neighbours is None:
         return
-    of.figures.extend(half_section(design, section, given, done))
-    of.tables.append(_as_given(given))
+    of.figures.extend(half_section(design, section, neighbours, done))
+    of.tables.append(_as_given(neighbours))
     if SCOPE in sheet.scopes:
         of.tables.append(_rows(sheet, "pressures", say("pressures"), SCOPE, "piles", OF_PILES))
     if BESIDE in sheet.scopes:
         of.aside.add(CURVE)
         of.tables.append(_rows(sheet, "displacements", say("displacements"), BESIDE, "neighbour", OF_PLACES))
-        of.figures.extend(bands(sheet, given))
+        of.figures.extend(bands(sheet, neighbours))
     if "vibration" in sheet.scopes:
         of.tables.append(_velocities(sheet))
-    of.tables.extend(_site(given.site or InstallationRules()))
-    of.notes.extend(_notes(given))
+    of.tables.extend(_site(neighbours.site or InstallationRules()))
+    of.notes.extend(_notes(neighbours))
 
 
-def _as_given(given: Neighbours) -> Table:
+def _as_given(neighbours: Neighbours) -> Table:
     words = (
         say("neighbour"),
         say("kind"),
@@ -56,7 +56,7 @@ def _as_given(given: Neighbours) -> Table:
             _limit_text(neighbour),
             _analysis(neighbour),
         ]
-        for neighbour in given.neighbours
+        for neighbour in neighbours.neighbours
     ]
     return Table("neighbours", say("neighbours"), [TableColumn(words=word) for word in words], rows)
 
@@ -75,29 +75,31 @@ def _limit_text(neighbour: Neighbour) -> str:
         (say("lateral"), neighbour.lateral_max, symbol("u_xm")),
         (say("moment"), moment, symbol("M_Nm")),
     )
-    found = [
+    texts = [
         f"{words} {number_text(value * shown.factor, 0, exact=True)} {shown.unit_text}"
         for words, value, shown in limits if value is not None
     ]  # fmt: skip
-    return ", ".join(found) or say("none")
+    return ", ".join(texts) or say("none")
 
 
 def _rows(sheet: Sheet, key: str, title: str, name: str, axis: str, symbols: tuple[str, ...]) -> Table:
     """A row for each label of the axis, of the symbols that the scope has."""
     scope = sheet.scopes[name]
-    shown = [one for one in symbols if one in scope]
-    head = [TableColumn(words=axis), *(TableColumn(symbol=one) for one in shown)]
-    rows = [[label, *(value_text(scope[one], {axis: label}, one) for one in shown)] for label in sheet.axes[axis]]
+    shown = [letter for letter in symbols if letter in scope]
+    head = [TableColumn(words=axis), *(TableColumn(symbol=letter) for letter in shown)]
+    rows = [
+        [label, *(value_text(scope[letter], {axis: label}, letter) for letter in shown)] for label in sheet.axes[axis]
+    ]
     return Table(key, title, head, rows)
 
 
 def _velocities(sheet: Sheet) -> Table:
     velocity = sheet.scopes["vibration"]["v_PPV"]
     head = [TableColumn(words=say("neighbour")), TableColumn(words=say("operation")),
-            *(TableColumn(words=one, unit="mm/s") for one in sheet.axes["exceeded"])]  # fmt: skip
+            *(TableColumn(words=exceedance, unit="mm/s") for exceedance in sheet.axes["exceeded"])]  # fmt: skip
     rows = [
-        [name, how, *(value_text(velocity, {"neighbour": name, "operation": how, "exceeded": one})
-                      for one in sheet.axes["exceeded"])]
+        [name, how, *(value_text(velocity, {"neighbour": name, "operation": how, "exceeded": exceedance})
+                      for exceedance in sheet.axes["exceeded"])]
         for name in sheet.axes["neighbour"] for how in sheet.axes["operation"]
     ]  # fmt: skip
     return Table("velocities", say("velocities"), head, rows)
@@ -113,11 +115,11 @@ def _site(site: InstallationRules) -> Iterator[Table]:
         yield Table("site-rules", say("site"), head, rows)
 
 
-def _notes(given: Neighbours) -> Iterator[str]:
-    for neighbour in given.neighbours:
+def _notes(neighbours: Neighbours) -> Iterator[str]:
+    for neighbour in neighbours.neighbours:
         if neighbour.limits_source is not None:
             yield say("limits", name=neighbour.name, source=neighbour.limits_source)
-    methods = given.pile_methods
+    methods = neighbours.pile_methods
     if methods is not None:
         yield say("methods", source=methods.source)
         if methods.surcharge is not None:

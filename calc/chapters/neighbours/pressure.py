@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc.chapters.neighbours.judge import analysed, by_analysis, missing_records, named
+from calc.chapters.neighbours.judge import accepted_analyses, by_analysis, missing_records, names_of
 from calc.chapters.shared.frame import CENTRE, LONG, at_labels, given_of_section, origin_of
 from calc.chapters.shared.missing import not_given
 from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
@@ -30,42 +30,47 @@ METHODS = (
 SCOPE = "pressure"
 
 
-def pressure(sheet: Sheet, section: Section, given: Neighbours, done: dict[str, Sheet]) -> None:
+def pressure(sheet: Sheet, section: Section, neighbours: Neighbours, done: dict[str, Sheet]) -> None:
     """The screen first, then pressures and moments where the values of the methods are given."""
-    places = [k for k, neighbour in enumerate(given.neighbours) if neighbour.piles is not None]
-    unknown = np.array([neighbour.kind == "abutment" and neighbour.piles is None for neighbour in given.neighbours])
+    places = [k for k, neighbour in enumerate(neighbours.neighbours) if neighbour.piles is not None]
+    unknown = np.array(
+        [neighbour.kind == "abutment" and neighbour.piles is None for neighbour in neighbours.neighbours]
+    )
     if not places:
-        _without_piles(sheet, given.neighbours, unknown)
+        _without_piles(sheet, neighbours.neighbours, unknown)
         sheet.not_applicable("neighbour_moment", MOMENT, say("no-piles"))
         return
-    piled = tuple(given.neighbours[k] for k in places)
-    sheet.axis("piles", [one.name for one in piled])
+    piled = tuple(neighbours.neighbours[k] for k in places)
+    sheet.axis("piles", [neighbour.name for neighbour in piled])
     scope = sheet.scope(SCOPE, say("scope-title"))
     _load(scope, section, done)
     for name, field in OF_PILES:
         scope.given(
-            name, [getattr(one.piles, field) for one in piled], ["piles"], origin_axis="piles",
+            name, [getattr(neighbour.piles, field) for neighbour in piled], ["piles"], origin_axis="piles",
             origin=[origin_of(section, f"neighbours.neighbour.{k}.piles.{field}") for k in places],
         )  # fmt: skip
     level = scope(pp.load_level)
     for name, limit, source in OF_LIMITS:
         scope.given(name, limit, origin=Origin("project rule", text=source))
-    _screen(sheet, piled, level, named(given.neighbours, unknown & ~analysed(given.neighbours)))
-    if given.pile_methods is not None:
-        _methods(scope, section, given.pile_methods, level)
+    _screen(sheet, piled, level, names_of(neighbours.neighbours, unknown & ~accepted_analyses(neighbours.neighbours)))
+    if neighbours.pile_methods is not None:
+        _methods(scope, section, neighbours.pile_methods, level)
     _moment(scope, section, piled, places)
     sheet.limitation("neighbour-methods", say("limitation"), "project rule")
 
 
-def _without_piles(sheet: Sheet, given: tuple[Neighbour, ...], unknown: Mask) -> None:
-    own = analysed(given)
+def _without_piles(sheet: Sheet, structures: tuple[Neighbour, ...], unknown: Mask) -> None:
+    analyses = accepted_analyses(structures)
     if not unknown.any():
         sheet.not_applicable("neighbour_pressure", TITLE, say("no-piles"))
-    elif (unknown & ~own).any():
-        why = (say("undescribed", names=named(given, unknown & ~own)), *missing_records(given, unknown))
+    elif (unknown & ~analyses).any():
+        why = (
+            say("undescribed", names=names_of(structures, unknown & ~analyses)),
+            *missing_records(structures, unknown),
+        )
         sheet.not_verified("neighbour_pressure", TITLE, " ".join(why))
     else:
-        sheet.accepted("neighbour_pressure", TITLE, by_analysis(given, unknown))
+        sheet.accepted("neighbour_pressure", TITLE, by_analysis(structures, unknown))
 
 
 def _load(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
@@ -84,14 +89,14 @@ def _load(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
 
 
 def _screen(sheet: Sheet, piled: tuple[Neighbour, ...], level: Value, undescribed: str) -> None:
-    key, own = "neighbour_pressure", analysed(piled)
+    key, analyses = "neighbour_pressure", accepted_analyses(piled)
     largest = number_text(float(level.array.max()), 2)
     beyond, between = level.array > SCREENED, (level.array > NOTED) & (level.array <= SCREENED)
     left = []
-    if (beyond & ~own).any():
-        left.append(say("beyond", limit=number_text(SCREENED, 2), names=named(piled, beyond & ~own)))
-    if (between & ~own).any():
-        left.append(say("between", limit=number_text(NOTED, 0), names=named(piled, between & ~own)))
+    if (beyond & ~analyses).any():
+        left.append(say("beyond", limit=number_text(SCREENED, 2), names=names_of(piled, beyond & ~analyses)))
+    if (between & ~analyses).any():
+        left.append(say("between", limit=number_text(NOTED, 0), names=names_of(piled, between & ~analyses)))
     if undescribed:
         left.append(say("undescribed", names=undescribed))
     if left:
@@ -106,17 +111,17 @@ def _screen(sheet: Sheet, piled: tuple[Neighbour, ...], level: Value, undescribe
         )
 
 
-def _methods(scope: Scope, section: Section, given: PileMethods, level: Value) -> None:
+def _methods(scope: Scope, section: Section, methods: PileMethods, level: Value) -> None:
     """Pressures side by side; the largest of those that apply goes on to the moments.
 
     A method that does not hold leaves no smaller pressure behind: the bound by flow stands in its place.
     """
     for name, field in OF_METHODS:
-        given_of_section(scope, name, section, f"neighbours.pile_methods.{field}", getattr(given, field))
+        given_of_section(scope, name, section, f"neighbours.pile_methods.{field}", getattr(methods, field))
     for step in METHODS:
         scope(step)
     beyond, ended = level.array > SCREENED, say("ended", limit=number_text(SCREENED, 2))
-    share = given.surcharge
+    share = methods.surcharge
     if share is not None and share.safety >= share.safety_min:
         _surcharge(scope, section, share)
         scope(pp.largest_pile_pressure, p_EA=scope["p_EA"].without(beyond, ended))
@@ -135,14 +140,14 @@ def _surcharge(scope: Scope, section: Section, share: Surcharge) -> None:
 
 def _moment(scope: Scope, section: Section, piled: tuple[Neighbour, ...], places: list[int]) -> None:
     """The moment against what the owner allows: fails above it, unless only a bound exceeds it or nothing loads."""
-    key, sheet, own = "neighbour_moment", scope.sheet, analysed(piled)
-    limits = np.array([(one.piles.moment_max if one.piles else None) or np.nan for one in piled])
+    key, sheet, analyses = "neighbour_moment", scope.sheet, accepted_analyses(piled)
+    limits = np.array([(neighbour.piles.moment_max if neighbour.piles else None) or np.nan for neighbour in piled])
     bare = np.isnan(limits)
     if bare.all():
         sheet.not_verified(key, MOMENT, say("no-moment"), required=False)
         return
     if "p_N" not in scope:
-        if (~bare & ~own).any():
+        if (~bare & ~analyses).any():
             missing = (not_given(say("missing-methods")), *missing_records(piled, ~bare))
             sheet.not_verified(key, MOMENT, " ".join(missing))
         else:
@@ -154,21 +159,21 @@ def _moment(scope: Scope, section: Section, piled: tuple[Neighbour, ...], places
     over = ~bare & (moment > limits)
     ended, unloaded = ~bare & np.isnan(moment), ~bare & (moment == 0)
     left = ended | unloaded | (over & bounded)
-    compared = ~bare & ~left & ~(over & own)
+    compared = ~bare & ~left & ~(over & analyses)
     if (over & compared).any():
         sheet.verdict(key, MOMENT, effect=effect.without(~compared, say("not-compared")), resistance=allowed,
                       note=say("moment-note"))  # fmt: skip
-    elif (left & ~own).any():
+    elif (left & ~analyses).any():
         why = []
-        if (ended & ~own).any():
-            why.append(say("moment-beyond", limit=number_text(SCREENED, 2), names=named(piled, ended & ~own)))
-        if (unloaded & ~own).any():
-            why.append(say("moment-none", names=named(piled, unloaded & ~own)))
-        if (over & ~own).any():
-            why.append(say("moment-bound", names=named(piled, over & ~own)))
+        if (ended & ~analyses).any():
+            why.append(say("moment-beyond", limit=number_text(SCREENED, 2), names=names_of(piled, ended & ~analyses)))
+        if (unloaded & ~analyses).any():
+            why.append(say("moment-none", names=names_of(piled, unloaded & ~analyses)))
+        if (over & ~analyses).any():
+            why.append(say("moment-bound", names=names_of(piled, over & ~analyses)))
         sheet.not_verified(key, MOMENT, " ".join((*why, *missing_records(piled, left))))
     elif compared.any():
-        note = " ".join((say("moment-note"), by_analysis(piled, (left | over) & own))).strip()
+        note = " ".join((say("moment-note"), by_analysis(piled, (left | over) & analyses))).strip()
         sheet.verdict(key, MOMENT, effect=effect.without(~compared, say("not-compared")), resistance=allowed, note=note)
     else:
         sheet.accepted(key, MOMENT, by_analysis(piled, left | over))
@@ -184,7 +189,7 @@ def _limits_and_moments(
         return [origin_of(section, f"neighbours.neighbour.{k}.piles.{field}")
                 for k, none in zip(places, bare, strict=True) if not none]  # fmt: skip
 
-    held = np.array([one.piles is not None and one.piles.head == "held" for one in piled])
+    held = np.array([neighbour.piles is not None and neighbour.piles.head == "held" for neighbour in piled])
     scope.reading(
         "i_hN", np.where(held, 1.0, 0.0), ["piles"], title=say("head"), mask=bare, reason=say("no-limit"),
         origins=origins("head"),

@@ -22,11 +22,11 @@ MARGIN = 1.15
 TICKS, MOST_TICKS = (10, 50), 12  # m
 
 
-def half_section(design: Design, section: Section, given: Neighbours, done: dict[str, Sheet]) -> Iterator[Scene]:
+def half_section(design: Design, section: Section, neighbours: Neighbours, done: dict[str, Sheet]) -> Iterator[Scene]:
     """A drawing for each side with neighbours; the left side is drawn as it stands, with x to the left."""
     places = profile(done["columns"], frame(design, section).stages[-1])
     for side, sign in (("left", -1.0), ("right", 1.0)):
-        beside = [neighbour for neighbour in given.neighbours if neighbour.side == side]
+        beside = [neighbour for neighbour in neighbours.neighbours if neighbour.side == side]
         if not beside:
             continue
         items = tuple(_items(section, places, beside, sign))
@@ -35,10 +35,10 @@ def half_section(design: Design, section: Section, given: Neighbours, done: dict
 
 
 def _items(section: Section, at: Profile, beside: list[Neighbour], sign: float) -> Iterator[Item]:
-    half = tuple(one for one in at.outline if sign * one[0] > 0)
+    half = tuple(point for point in at.outline if sign * point[0] > 0)
     toe = half[-1][0] if sign > 0 else half[0][0]
     slope = half if sign > 0 else half[::-1]
-    far = toe + sign * MARGIN * (max(one.distance for one in beside) + at.crest - at.ground)
+    far = toe + sign * MARGIN * (max(neighbour.distance for neighbour in beside) + at.crest - at.ground)
     x, y = np.array(at.outline).T
     top = float(np.interp(0.0, x, y))
     low = at.lowest_toes - 0.1 * (at.crest - at.lowest_toes)
@@ -53,9 +53,11 @@ def _items(section: Section, at: Profile, beside: list[Neighbour], sign: float) 
     yield Polygon(((0.0, at.ground), (0.0, top), *slope), "fill")
     yield Line(((0.0, top), *slope), "outline")
     yield Line(((0.0, at.crest + 0.5), (0.0, low)), "axis")
-    for row, one in enumerate(beside):
-        yield from _neighbour(one, at, toe, sign)
-        yield Dimension(*_in_order(toe, toe + sign * one.distance, low), f"{one.distance:g} m", -3.0 - 4.0 * row)
+    for row, neighbour in enumerate(beside):
+        yield from _neighbour(neighbour, at, toe, sign)
+        yield Dimension(
+            *_in_order(toe, toe + sign * neighbour.distance, low), f"{neighbour.distance:g} m", -3.0 - 4.0 * row
+        )
 
 
 def _in_order(one: float, other: float, y: float) -> tuple[float, float, float, float]:
@@ -81,12 +83,13 @@ def _neighbour(neighbour: Neighbour, at: Profile, toe: float, sign: float) -> It
     yield Label((left + right) / 2, at.ground + 1.15 * height, neighbour.name)
 
 
-def bands(sheet: Sheet, given: Neighbours) -> Iterator[Chart]:
+def bands(sheet: Sheet, neighbours: Neighbours) -> Iterator[Chart]:
     """Lateral displacement and heave over distance, from the nearest column alone to all of them."""
-    scope, own = sheet.scopes[CURVE], sheet["r_N"]
+    scope, distance = sheet.scopes[CURVE], sheet["r_N"]
     distances = tuple(scope["r_N"].array.tolist())
     marks = tuple(
-        (float(own.number({"neighbour": neighbour.name}) or 0.0), neighbour.name) for neighbour in given.neighbours
+        (float(distance.number({"neighbour": neighbour.name}) or 0.0), neighbour.name)
+        for neighbour in neighbours.neighbours
     )
     drawn = (
         ("lateral", say("lateral-title"), say("lateral-axis"), "u_xF", "u_r1"),
@@ -104,4 +107,7 @@ def bands(sheet: Sheet, given: Neighbours) -> Iterator[Chart]:
 def _ticks(reach: float) -> tuple[tuple[float, str], ...]:
     """Round distances up to the end of the curves, and that end."""
     step = TICKS[0] if reach < MOST_TICKS * TICKS[0] else TICKS[1]
-    return *((float(one), f"{one}") for one in range(0, round(reach - step / 2), step)), (reach, f"{reach:g}")
+    return *((float(distance), f"{distance}") for distance in range(0, round(reach - step / 2), step)), (
+        reach,
+        f"{reach:g}",
+    )

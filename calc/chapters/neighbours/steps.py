@@ -21,24 +21,24 @@ SCREEN = "project rule"
 def neighbours(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     """Pressure on piles, heave, lateral displacement and vibration, site rules, and who answers for what remains."""
     sheet = chapter("neighbours", design, section)
-    given = section.neighbours
-    if given is None:
+    structures = section.neighbours
+    if structures is None:
         sheet.not_applicable("neighbours", say("none-title"), say("none-why"))
         return sheet
-    sheet.axis("neighbour", [neighbour.name for neighbour in given.neighbours])
-    _distances(sheet, section, given, done)
-    pressure(sheet, section, given, done)
-    displacement(sheet, section, given, done)
-    vibration(sheet, section, given)
-    _site_rules(sheet, given.site or InstallationRules())
+    sheet.axis("neighbour", [neighbour.name for neighbour in structures.neighbours])
+    _distances(sheet, section, structures, done)
+    pressure(sheet, section, structures, done)
+    displacement(sheet, section, structures, done)
+    vibration(sheet, section, structures)
+    _site_rules(sheet, structures.site or InstallationRules())
     sheet.limitation("neighbour-screen", say("limitation-screen"), SCREEN)
-    for neighbour in given.neighbours:
+    for neighbour in structures.neighbours:
         proof = f"{neighbour.analysis}; {neighbour.acceptance}" if neighbour.acceptance else say("rests-proof")
         sheet.relies_on(say("rests-title"), say("rests-text", name=neighbour.name, owner=neighbour.owner), proof)
     return sheet
 
 
-def _distances(sheet: Sheet, section: Section, given: Neighbours, done: dict[str, Sheet]) -> None:
+def _distances(sheet: Sheet, section: Section, structures: Neighbours, done: dict[str, Sheet]) -> None:
     """Every neighbour from the outermost columns of its side, which reach to the side slope where no field is given."""
     places, field = done["columns"].scopes[PLACES], section.column_field
     for toe, edge, side in (("x_tl", "x_cl", "left"), ("x_tr", "x_cr", "right")):
@@ -48,14 +48,14 @@ def _distances(sheet: Sheet, section: Section, given: Neighbours, done: dict[str
         else:
             sheet.take(edge, places[edge])
     inward = {"left": sheet(columns_from_left_toe), "right": sheet(columns_from_right_toe)}
-    every = range(len(given.neighbours))
+    every = range(len(structures.neighbours))
     sheet.given(
-        "l_toN", [neighbour.distance for neighbour in given.neighbours], ["neighbour"], origin_axis="neighbour",
+        "l_toN", [neighbour.distance for neighbour in structures.neighbours], ["neighbour"], origin_axis="neighbour",
         origin=[origin_of(section, f"neighbours.neighbour.{k}.distance") for k in every],
     )  # fmt: skip
     sheet.reading(
         "l_tc",
-        [float(inward[neighbour.side].array) for neighbour in given.neighbours],
+        [float(inward[neighbour.side].array) for neighbour in structures.neighbours],
         ["neighbour"],
         title=say("side-title"),
         inputs=list(inward.values()),
@@ -64,7 +64,7 @@ def _distances(sheet: Sheet, section: Section, given: Neighbours, done: dict[str
     sheet(distance_from_columns)
     if section.columns.zones:
         outermost = [outermost_grid(section, done, end)[1] for end in "lr"]
-        sheet.take("a_x", max(outermost, key=lambda one: float(one.array)), note=say("outermost"))
+        sheet.take("a_x", max(outermost, key=lambda value: float(value.array)), note=say("outermost"))
     else:
         given_of_section(sheet, "a_x", section, "columns.spacing", section.columns.spacing)
 

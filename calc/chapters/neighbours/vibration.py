@@ -1,6 +1,6 @@
 """Vibration while columns are driven: peak particle velocity with three probabilities of being exceeded."""
 
-from calc.chapters.neighbours.judge import Question, analysed, by_analysis, judge, missing_records, named
+from calc.chapters.neighbours.judge import Question, accepted_analyses, by_analysis, judge, missing_records, names_of
 from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.missing import not_given
 from calc.engine.sheet import Origin, Sheet
@@ -22,29 +22,29 @@ EXPONENTS = {
 DAY = 86.4  # m/day in a mm/s
 
 
-def vibration(sheet: Sheet, section: Section, given: Neighbours) -> None:
+def vibration(sheet: Sheet, section: Section, neighbours: Neighbours) -> None:
     """Velocity at every neighbour, and the distance at which it falls to the one allowed."""
-    every = given.neighbours
-    if given.plant is None:
-        with_analysis = analysed(every)
+    every = neighbours.neighbours
+    if neighbours.plant is None:
+        with_analysis = accepted_analyses(every)
         if with_analysis.all():
             sheet.accepted(ASKED.key, ASKED.title, by_analysis(every, with_analysis))
         else:
             why = " ".join(
                 (
-                    not_given(say("missing-plant", names=named(every, ~with_analysis))),
+                    not_given(say("missing-plant", names=names_of(every, ~with_analysis))),
                     *missing_records(every, ~with_analysis),
                 )
             )
             sheet.not_verified(ASKED.key, ASKED.title, why)
         return
-    exponents = EXPONENTS[given.plant]
+    exponents = EXPONENTS[neighbours.plant]
     sheet.axis("exceeded", EXCEEDED)
     sheet.axis("operation", list(exponents))
     scope = sheet.scope("vibration", say("scope-title"))
-    factors, plant = [DAY * one for one in FACTORS[given.plant]], [origin_of(section, "neighbours.plant")]
+    factors, plant = [DAY * factor for factor in FACTORS[neighbours.plant]], [origin_of(section, "neighbours.plant")]
     scope.reading(
-        "k_vib", factors, ["exceeded"], title=say("factor-title", plant=given.plant), source=TRL, origins=plant
+        "k_vib", factors, ["exceeded"], title=say("factor-title", plant=neighbours.plant), source=TRL, origins=plant
     )
     scope.reading(
         "delta_v", list(exponents.values()), ["operation"], title=say("exponent-title"), source=TRL, origins=plant

@@ -66,9 +66,9 @@ def heads(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     scope(active_coefficient, K_a="K_ac", phi="phi_c")
     scope(ring_tension_at_head)
     sleeve = done["sleeve"]
-    found = [sleeve.scopes[name][symbol] for name, symbol in (("factors", "R_Bd"), ("iso20432", "R_TD"))
+    resistances = [sleeve.scopes[name][symbol] for name, symbol in (("factors", "R_Bd"), ("iso20432", "R_TD"))
              if name in sleeve.scopes]  # fmt: skip
-    weakest = min(found, key=lambda one: float(np.min(one.at(stage=built).array)))
+    weakest = min(resistances, key=lambda value: float(np.min(value.at(stage=built).array)))
     scope.take("R_Bd", weakest.at(stage=built), note=say("heads-note"))
     sheet.verdict("platform_heads", title, effect=scope["F_hd"], resistance=scope["R_Bd"], note=AFTER)
 

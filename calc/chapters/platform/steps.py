@@ -55,10 +55,10 @@ def _accept_statement(sheet: Sheet, design: Design) -> None:
 
 def _missing(section: Section, rig: Rig) -> str:
     """Strengths that neither the table of the rig nor the rest of the file gives."""
-    found = [] if rig.c_u is not None else [missing_of_layers(section.layers, ("c_u",))]
+    reasons = [] if rig.c_u is not None else [missing_of_layers(section.layers, ("c_u",))]
     if rig.c_u_after is None:
-        found.append(say("missing-after"))
-    return "; ".join(one for one in found if one)
+        reasons.append(say("missing-after"))
+    return "; ".join(text for text in reasons if text)
 
 
 def _verify(sheet: Sheet, design: Design, section: Section, rig: Rig, done: dict[str, Sheet]) -> None:
@@ -100,7 +100,7 @@ def _limits(sheet: Sheet, design: Design, section: Section, rig: Rig) -> None:
         (rig.factors.standing, PUBLISHED.standing, say("standing", published=PUBLISHED.standing)),
         (rig.factors.extracting, PUBLISHED.extracting, say("extracting", published=PUBLISHED.extracting)),
     )
-    low = [words for given, least, words in published if given < least]
+    low = [words for value, least, words in published if value < least]
     if low:
         sheet.limitation("platform-factors", say("limitation-factors", low=" ".join(low)), PUBLISHED.source,
                          turns=["platform_thickness", "platform_material", "platform_pair"])  # fmt: skip
@@ -114,8 +114,8 @@ def _limits(sheet: Sheet, design: Design, section: Section, rig: Rig) -> None:
         text = say("limitation-peat", names=", ".join(soft), N_c=PUBLISHED.N_c)
         sheet.limitation("platform-peat", text, "project rule",
                          turns=["platform_thickness", "platform_pair"])  # fmt: skip
-    alike = [one.key for one in design.stated if one.platform and one.platform.rig
-             and (one.platform.rig.c_u_after, one.platform.rig.c_u_after_source) == _source(rig)]  # fmt: skip
+    alike = [other.key for other in design.stated if other.platform and other.platform.rig
+             and (other.platform.rig.c_u_after, other.platform.rig.c_u_after_source) == _source(rig)]  # fmt: skip
     if len(alike) > 1:
         text = say("limitation-campaign", keys=", ".join(alike), value=rig.c_u_after or 0.0)
         sheet.limitation("platform-campaign", text, rig.c_u_after_source or "",

@@ -56,7 +56,7 @@ def withhold_below_range(sheet: Sheet, scope: Scope, rig: Rig, made: Verdict) ->
 def _range(sheet: Sheet, rig: Rig, strength: Array) -> None:
     """Where the published method does not hold, something else has to prove the platform."""
     least, most = PUBLISHED.least_strength, PUBLISHED.most_strength
-    below = [label for label, one in zip(sheet.axes["ground"], strength, strict=True) if one < least]
+    below = [label for label, number in zip(sheet.axes["ground"], strength, strict=True) if number < least]
     title = say("proof-title")
     if not below:
         sheet.not_applicable("platform_proof", title, say("proof-none", least=least))
@@ -90,9 +90,9 @@ def _least(sheet: Sheet, section: Section, rig: Rig) -> None:
 def _width_of_least(sheet: Sheet, rig: Rig, required: float) -> None:
     """The rule for the least thickness names the track; what it would ask for by the width of the mats."""
     least = sheet.scopes["least"]
-    wide, own, thick = (float(one.array) for one in (least["D_leastW"], least["D_least"], sheet["t_P"]))
+    wide, by_area, thick = (float(value.array) for value in (least["D_leastW"], least["D_least"], sheet["t_P"]))
     turned = wide > thick >= required
-    sheet.limitation("platform-least", say("limitation-least", wide=wide, own=own), rig.least.source,
+    sheet.limitation("platform-least", say("limitation-least", wide=wide, own=by_area), rig.least.source,
                      turns=[KEY] if turned else [])  # fmt: skip
 
 
@@ -105,9 +105,9 @@ def _by_punching(sheet: Sheet, section: Section, rig: Rig) -> Value:
     given_of_section(scope, "K_pt", section, "platform.rig.punching.value", rig.punching.value)
     scope(punching_shape_factor)
     if rig.geosynthetic is None:
-        found = scope(thickness_by_punching, gamma_P="gamma_Pr")
-        _by_annex_c(sheet, found, "q_op")
-        return found
+        by_punching = scope(thickness_by_punching, gamma_P="gamma_Pr")
+        _by_annex_c(sheet, by_punching, "q_op")
+        return by_punching
     factor(scope, section, rig, "f_low", "standing_low", "extracting_low")
     scope(design_platform_pressure, q_op="q_low", f_op="f_low")
     given_of_section(scope, "T_geo", section, "platform.rig.geosynthetic.strength", rig.geosynthetic.strength)

@@ -75,8 +75,8 @@ def _by_both(sheet: Sheet, section: Section, rig: Rig, by_load: Mask) -> None:
     _by_sheet(stated, section, rig, by_load, length="L_sheet", pressure="q_sheet")
     statics = sheet.scope("statics", say("by-statics"), operation=rig.operations[int(by_load.argmax())].name)
     _by_statics(statics, section, rig, by_load, length="L_stat", pressure="q_stat")
-    for name, own, other, title in (("L_eff", "L_stat", "L_sheet", LENGTH), ("q_tr", "q_stat", "q_sheet", PRESSURE)):
-        sheet.otherwise(name, statics[own], stated[other], title=title, note=say("either"))
+    for name, static, other, title in (("L_eff", "L_stat", "L_sheet", LENGTH), ("q_tr", "q_stat", "q_sheet", PRESSURE)):
+        sheet.otherwise(name, statics[static], stated[other], title=title, note=say("either"))
 
 
 def _by_sheet(
@@ -141,5 +141,5 @@ def ground_strength(sheet: Sheet, section: Section, rig: Rig) -> None:
 def _before(section: Section, rig: Rig) -> tuple[float, Origin]:
     if rig.c_u is not None:
         return rig.c_u, origin_of(section, "platform.rig.c_u")
-    value, path = min((layer.weakest for layer in section.layers), key=lambda found: found[0])
+    value, path = min((layer.weakest for layer in section.layers), key=lambda strength: strength[0])
     return value, origin_of(section, path)

@@ -59,16 +59,16 @@ def lap(sheet: Sheet, section: Section, member: Member) -> None:
     """The lap of two sheets hands the tension over by friction; without one the kind of joint is stated."""
     key = f"lap_{member.words}{member.ending}"
     title = say("lap-title", member_words=member.words, name=member.layer.name)
-    given = member.layer.overlap
-    if given is not None:
-        _lap(sheet, section, member, given, key)
+    overlap = member.layer.overlap
+    if overlap is not None:
+        _lap(sheet, section, member, overlap, key)
     elif member.layer.joint is not None:
         sheet.accepted(key, title, say("joined", joint=member.layer.joint))
     else:
         sheet.not_verified(key, title, say("lap-why", name=member.layer.name))
 
 
-def _lap(sheet: Sheet, section: Section, member: Member, given: Overlap, key: str) -> None:
+def _lap(sheet: Sheet, section: Section, member: Member, overlap: Overlap, key: str) -> None:
     scope = sheet.scope(key, say("scope-lap-title", name=member.layer.name, member_words=member.words))
     path = f"{member.path}.overlap"
     scope.take("T_rd", sheet.scopes[member.scope]["T_rd"])
@@ -77,12 +77,12 @@ def _lap(sheet: Sheet, section: Section, member: Member, given: Overlap, key: st
     scope.take("h_an", filled.without(~above(filled.array, 0.0), NO_COVER))
     _unit_weight(scope, filled)
     scope(anchorage_pressure, gamma_E=_holding(scope))
-    given_of_section(scope, "alpha_f", section, f"{path}.interaction", given.interaction)
-    _factor(scope, section, "f_ms", f"{path}.f_ms", given.f_ms)
-    _factor(scope, section, "f_pull", f"{path}.f_po", given.f_po)
+    given_of_section(scope, "alpha_f", section, f"{path}.interaction", overlap.interaction)
+    _factor(scope, section, "f_ms", f"{path}.f_ms", overlap.f_ms)
+    _factor(scope, section, "f_pull", f"{path}.f_po", overlap.f_po)
     scope(interface_friction, phi="phi_E")
     scope(lap_length)
-    length = given_of_section(scope, "L_lapg", section, f"{path}.length", given.length)
+    length = given_of_section(scope, "L_lapg", section, f"{path}.length", overlap.length)
     title = say("lap-title-2", member_words=member.words, name=member.layer.name)
     sheet.verdict(key, title, effect=scope["L_lap"], resistance=length)
 
@@ -113,33 +113,33 @@ def anchorage(sheet: Sheet, section: Section, member: Member) -> None:
     for side in sides(section):
         key = f"anchorage{member.ending}{side.ending}"
         title = say("anchorage-title", side_words=side.words, name=member.layer.name)
-        given = member.layer.anchorage
+        ends = member.layer.anchorage
         missing = []
-        if given is None:
+        if ends is None:
             missing.append(say("no-anchorage", name=member.layer.name))
         if side.extent is None:
             missing.append(say("no-extent", path=side.extent_path))
-        if given is None or side.extent is None:
+        if ends is None or side.extent is None:
             sheet.not_verified(key, title, not_given("; ".join(missing)))
         else:
-            _anchorage(sheet, section, member, side, given, key)
+            _anchorage(sheet, section, member, side, ends, key)
 
 
-def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given: Anchorage, key: str) -> None:
+def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, ends: Anchorage, key: str) -> None:
     title = say("anchorage-title", side_words=side.words, name=member.layer.name)
     scope = sheet.scope(key, title)
     path = f"{member.path}.anchorage"
     scope.take("T_rd", sheet.scopes[member.scope]["T_rd"])
-    _cover(scope, section, member, side, given)
-    _friction(scope, section, member, given)
-    lying = _fold_back(scope, section, member, given, side)
+    _cover(scope, section, member, side, ends)
+    _friction(scope, section, member, ends)
+    lying = _fold_back(scope, section, member, ends, side)
     if lying:
         scope(length_clear_of_fold)
         scope(straight_resistance_under_fold)
     else:
         scope(anchorage_resistance, L_b="L_be")
     for name, field in (("f_n", "f_n"), ("f_pull", "f_po")):
-        _factor(scope, section, name, f"{path}.{field}", getattr(given, field))
+        _factor(scope, section, name, f"{path}.{field}", getattr(ends, field))
     scope(tension_to_anchor)
     scope(total_anchorage)
     filled = stages_with_fill(scope["H_R"])
@@ -149,12 +149,12 @@ def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given
         sheet.not_verified(key, title, say("anchorage-why"))
         return
     effect = scope["T_anc"].at(stage=filled)
-    note = "" if given.scale is not None else _without_scale(effect, resistance)
+    note = "" if ends.scale is not None else _without_scale(effect, resistance)
     made = sheet.verdict(key, title, effect=effect, resistance=resistance, note=note)
     _least(sheet, scope, member, side)
     _lengths_required(scope, lying)
     _doubtful_fold(sheet, scope, section, member, side, key)
-    if given.scale is None:
+    if ends.scale is None:
         sheet.limitation(
             f"pull-out-scale{member.ending}",
             say("limitation-pull-out-scale", name=member.layer.name),
@@ -183,13 +183,13 @@ def _least(sheet: Sheet, scope: Scope, member: Member, side: Side) -> None:
     sheet.verdict(f"anchorage_length{member.ending}{side.ending}", title, effect=least, resistance=there)
 
 
-def _cover(scope: Scope, section: Section, member: Member, side: Side, given: Anchorage) -> None:
+def _cover(scope: Scope, section: Section, member: Member, side: Side, ends: Anchorage) -> None:
     """Cover from the outermost columns outward below the slope."""
     _height(scope, section, member, side.ending[1:])
     scope.take("H_RF", scope["H_R"].at(stage=scope.sheet.axes["stage"][-1]))
     slope(scope, section, side)
     given_of_section(scope, "b_g", section, side.extent_path, side.extent or 0.0)
-    given_of_section(scope, "L_b", section, f"{member.path}.anchorage.length", given.length)
+    given_of_section(scope, "L_b", section, f"{member.path}.anchorage.length", ends.length)
     for step in (cover_at_outermost_columns, covered_length, cover_at_end, mean_cover):
         scope(step)
     _unit_weight(scope, scope["h_1"])
@@ -200,39 +200,39 @@ def _unit_weight(scope: Scope, cover: Value) -> None:
     """Favourable unit weight of a fill that has zones, of those that lie over the layer within its cover."""
     if "gamma_z" not in scope:
         return
-    weights, own, base = scope["gamma_z"], scope["gamma_El"], float(scope["z_P"].array) - float(scope["z_R"].array)
+    weights, weight, base = scope["gamma_z"], scope["gamma_El"], float(scope["z_P"].array) - float(scope["z_R"].array)
     low, high = scope["h_zb"], scope["h_zt"]
-    least = least_mean_weight(cover.array, float(own.array), weights.array, base + low.array, base + high.array)
-    inputs = [own, weights, low, high, scope["z_P"], scope["z_R"], cover]
+    least = least_mean_weight(cover.array, float(weight.array), weights.array, base + low.array, base + high.array)
+    inputs = [weight, weights, low, high, scope["z_P"], scope["z_R"], cover]
     scope.reading("gamma_Ec", least, cover.axis_names, title=say("mean-weight"), inputs=inputs)
     scope(favourable_unit_weight, gamma_E="gamma_Ec")
 
 
-def _friction(scope: Scope, section: Section, member: Member, given: Anchorage) -> None:
+def _friction(scope: Scope, section: Section, member: Member, ends: Anchorage) -> None:
     """Design friction above the layer with the fill, below it with the soil there."""
     path = f"{member.path}.anchorage"
     given_of_section(scope, "alpha_f", section, f"{member.path}.interaction", member.layer.interaction)
-    given_of_section(scope, "alpha_fb", section, f"{path}.interaction_below", given.interaction_below)
-    given_of_section(scope, "phi_bk", section, f"{path}.friction_below", given.friction_below)
+    given_of_section(scope, "alpha_fb", section, f"{path}.interaction_below", ends.interaction_below)
+    given_of_section(scope, "phi_bk", section, f"{path}.friction_below", ends.friction_below)
     scope(factored_friction_angle, phi_c="phi_b", phi_ck="phi_bk")
-    _factor(scope, section, "f_ms", f"{path}.f_ms", given.f_ms)
+    _factor(scope, section, "f_ms", f"{path}.f_ms", ends.f_ms)
     friction = interface_friction
-    if given.scale is not None:
+    if ends.scale is not None:
         origin = origin_of(section, f"{path}.scale.value")
-        scope.given("alpha_sc", given.scale.value, origin=origin, note=given.scale.source)
+        scope.given("alpha_sc", ends.scale.value, origin=origin, note=ends.scale.source)
         friction = pull_out_friction
     scope(friction, mu_i="mu_1", phi="phi_E")
     scope(friction, mu_i="mu_2", alpha_f="alpha_fb", phi="phi_b")
 
 
-def _fold_back(scope: Scope, section: Section, member: Member, given: Anchorage, side: Side) -> bool:
+def _fold_back(scope: Scope, section: Section, member: Member, ends: Anchorage, side: Side) -> bool:
     """What is wrapped back lies in the fill with both faces, the bend neglected; whether it lies on the layer."""
     path = f"{member.path}.anchorage"
-    if given.fold_back is None or given.fold_back_cover is None:
+    if ends.fold_back is None or ends.fold_back_cover is None:
         scope.given("R_u", 0.0, origin=Origin("project rule", text=say("rule-r-u")))
         return False
-    given_of_section(scope, "h_uF", section, f"{path}.fold_back_cover", given.fold_back_cover)
-    given_of_section(scope, "L_ug", section, f"{path}.fold_back", given.fold_back)
+    given_of_section(scope, "h_uF", section, f"{path}.fold_back_cover", ends.fold_back_cover)
+    given_of_section(scope, "L_ug", section, f"{path}.fold_back", ends.fold_back)
     inner, lower = fill_from_toe_to_inner_end, section.embankment.lower
     if lower and not side.ending.endswith(lower):
         scope.take("beta_o", scope.sheet.scopes[f"{EDGE}_{lower}"]["beta_C"], note=say("take-beta-o-note"))
@@ -243,7 +243,7 @@ def _fold_back(scope: Scope, section: Section, member: Member, given: Anchorage,
     scope.take("h_mF", final)
     scope(height_of_fold)
     scope(cover_of_fold_back)
-    lying = not above(float(final.array), given.fold_back_cover)
+    lying = not above(float(final.array), ends.fold_back_cover)
     if lying:
         scope.given("mu_f", 0.0, origin=Origin("project rule", text=say("rule-mu-f")))
     else:
@@ -264,8 +264,8 @@ def _doubtful_fold(sheet: Sheet, scope: Scope, section: Section, member: Member,
     possible = float(scope["h_mF"].array)
     name, words = member.layer.name, side.words
     if above(cover, possible):
-        given, there = number_text(cover, 2), number_text(possible, 2)
-        text = say("limitation-fold-back", name=name, side_words=words, fold_back_cover=given, possible=there)
+        cover_text, there = number_text(cover, 2), number_text(possible, 2)
+        text = say("limitation-fold-back", name=name, side_words=words, fold_back_cover=cover_text, possible=there)
         sheet.limitation(f"fold-back-{key}", text, "project file", turns=[key])
     lift = section.first_lift
     if height and (lift is None or above(lift.thickness, height)):
@@ -280,9 +280,9 @@ def _ratio_on_the_layer(scope: Scope) -> float:
     weight = _holding(scope, "gamma_Eu" if "gamma_Eu" in scope else "gamma_Ef")
     scope(anchorage_pressure, sigma_b="sigma_u0", gamma_E=weight, h_an="h_m")
     scope(length_clear_of_fold)
-    found = scope(anchorage_on_the_layer)
+    on_layer = scope(anchorage_on_the_layer)
     filled = stages_with_fill(scope["H_R"])
-    effect, resistance = (one.at(stage=filled) for one in (scope["T_anc"], found))
+    effect, resistance = (value.at(stage=filled) for value in (scope["T_anc"], on_layer))
     return float(np.max((effect.array / resistance.array)[effect.valid & resistance.valid]))
 
 

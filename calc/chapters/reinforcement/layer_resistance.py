@@ -99,19 +99,19 @@ def _by_factors(sheet: Sheet, scope: Scope, member: Member) -> None:
     scope(required_strength, R_req="R_rreq", F_Rd="T_rd")
     scope(tension_ratio)
     title = say("by-factors-title", member_words=member.words, name=member.layer.name)
-    found = sheet.verdict(
+    verdict = sheet.verdict(
         f"tension_{member.words}{member.ending}", title, effect=scope["T_rd"], resistance=scope["R_rd"]
     )
-    _print_at(sheet, scope, found)
+    _print_at(sheet, scope, verdict)
 
 
 def _by_iso(sheet: Sheet, scope: Scope, member: Member) -> None:
     scope(required_strength_by_reduction, R_req="R_rreqRF", F_Rd="T_rd")
     title = say("by-iso-title", member_words=member.words, name=member.layer.name)
     key = f"tension_{member.words}{member.ending}_iso"
-    found = sheet.verdict(key, title, effect=scope["T_rd"], resistance=scope["T_rDd"])
+    verdict = sheet.verdict(key, title, effect=scope["T_rd"], resistance=scope["T_rDd"])
     if member.layer.factors is None:
-        _print_at(sheet, scope, found)
+        _print_at(sheet, scope, verdict)
     sheet.limitation(
         f"iso-joint-{member.words}{member.ending}",
         say("limitation-iso-joint", name=member.layer.name),

@@ -29,8 +29,8 @@ def first_lift(sheet: Sheet, design: Design, section: Section, done: dict[str, S
         return
     scope = sheet.scope(LIFT, say("first-lift-title"), load="G+Q")
     _load(scope, section, lift, done, frame(design, section).stages[0])
-    every = [done["load_transfer"], *(one.done["load_transfer"] for one in zone_sheets(section, done))]
-    scope.take("A_s", max((one["A_s"] for one in every), key=lambda one: float(one.array)))
+    every = [done["load_transfer"], *(zone.done["load_transfer"] for zone in zone_sheets(section, done))]
+    scope.take("A_s", max((transfer["A_s"] for transfer in every), key=lambda value: float(value.array)))
     scope.take("d_c", done["columns"]["d_c"])
     both = len(reinforced_directions(section)) == len(DIRECTIONS)
     scope(strip_load if both else strip_load_in_one_direction, sigma_sA="sigma_E")

@@ -73,7 +73,7 @@ def anchorage_sketch(section: Section) -> Scene:
     """The steeper slope with the outermost column where it stands, else at half the slope."""
     fill = section.embankment
     run = min(fill.slope_left, fill.slope_right)
-    given = next((mat.anchorage for mat in section.reinforcement if mat.anchorage is not None), None)
+    anchorage = next((mat.anchorage for mat in section.reinforcement if mat.anchorage is not None), None)
     # Height of fill over the lowest layer, as the anchorage counts it.
     platform = section.platform.thickness if section.platform is not None else 0.0
     top = section.ground_level + platform + section.embankment.height
@@ -81,12 +81,12 @@ def anchorage_sketch(section: Section) -> Scene:
     toe = run * height
     alt = say("anchorage-sketch-alt", run=run)
     column = _outermost(section, toe)
-    length, fold = _lengths(given)
+    length, fold = _lengths(anchorage)
     back = min(-0.6 * height, column + length - fold - 0.1 * height)  # the fill is drawn over all that is wrapped back
     items = (
         *_body(section, run, column, height, back),
-        *_sheet(given, column, height, back),
-        *_forces(given, column, run, height),
+        *_sheet(anchorage, column, height, back),
+        *_forces(anchorage, column, run, height),
     )
     note = say("anchorage-sketch-note")
     return Scene("anchorage", say("scene-anchorage-text"), alt, items, height_mm=50.0, note=note)
@@ -94,8 +94,8 @@ def anchorage_sketch(section: Section) -> Scene:
 
 def _outermost(section: Section, toe: float) -> float:
     field = section.column_field
-    given = (field.beyond_left or field.beyond_right) if field is not None else None
-    return min(given, toe) if given is not None else toe / 2
+    beyond = (field.beyond_left or field.beyond_right) if field is not None else None
+    return min(beyond, toe) if beyond is not None else toe / 2
 
 
 def _spacing(section: Section) -> float:
@@ -107,10 +107,10 @@ def _spacing(section: Section) -> float:
     return columns.grid_of(strips[-1].zone)[1]
 
 
-def _lengths(given: Anchorage | None) -> tuple[float, float]:
-    if given is None:
+def _lengths(anchorage: Anchorage | None) -> tuple[float, float]:
+    if anchorage is None:
         return DRAWN_LENGTH, DRAWN_FOLD
-    return given.length, given.fold_back or 0.0
+    return anchorage.length, anchorage.fold_back or 0.0
 
 
 def _body(section: Section, run: float, column: float, height: float, back: float) -> Iterator[Item]:
@@ -125,8 +125,8 @@ def _body(section: Section, run: float, column: float, height: float, back: floa
     yield Line(((back, height), (0.0, height), (toe, 0.0)), "outline")
 
 
-def _sheet(given: Anchorage | None, column: float, height: float, back: float) -> Iterator[Item]:
-    length, fold = _lengths(given)
+def _sheet(anchorage: Anchorage | None, column: float, height: float, back: float) -> Iterator[Item]:
+    length, fold = _lengths(anchorage)
     level, end = 0.03 * height, column + length
     points: tuple[Point, ...] = ((back, level), (end, level))
     if fold:
@@ -137,8 +137,8 @@ def _sheet(given: Anchorage | None, column: float, height: float, back: float) -
     yield Dimension(column, -0.45 * height, end, -0.45 * height, symbol_text("L_b"), -3.0)
 
 
-def _forces(given: Anchorage | None, column: float, run: float, height: float) -> Iterator[Item]:
-    length, _ = _lengths(given)
+def _forces(anchorage: Anchorage | None, column: float, run: float, height: float) -> Iterator[Item]:
+    length, _ = _lengths(anchorage)
     toe, level = run * height, 0.03 * height
     yield Dimension(0.0, height, column, height, symbol_text("b_g"), 4.0)
     yield Line(((column, height), (column, 0.0)), "dashed")

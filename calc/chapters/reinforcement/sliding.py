@@ -27,7 +27,7 @@ def _of_side(sheet: Sheet, section: Section, done: dict[str, Sheet], member: Mem
     strength = sheet.scopes[member.scope]
     for name in ("J_rk", "J_r", member.resistance):
         scope.take(name, strength[name])
-    asked = scope(layer_tension, T_rd="T_rh", T_across="T_hs")
+    tension = scope(layer_tension, T_rd="T_rh", T_across="T_hs")
     scope.take("T_md", sheet.scopes["across"]["T_md"])
     scope.take("T_sqd", done["thrust"].scopes[f"slope{side.ending}"]["T_sqd"])
     left = scope(strength_left, R_rd=member.resistance)
@@ -39,12 +39,12 @@ def _of_side(sheet: Sheet, section: Section, done: dict[str, Sheet], member: Mem
     # A low edge asks no more of the layer than the tension across does, which has the whole thrust in every stage.
     low = low_edges(section, height)
     bank = [label for label in stages_with_fill(height) if label in stages and label not in low]
-    asked, left = asked.at(stage=bank), left.at(stage=bank)
+    tension, left = tension.at(stage=bank), left.at(stage=bank)
     if not (left.array > 0).all():
         sheet.not_verified(key, title, say("of-side-why"))
         return
     note = say("of-side-note")
-    if not (asked.array > 0).any():
+    if not (tension.array > 0).any():
         note = say("of-side-note-2") + note
-    verdict = sheet.verdict(key, title, effect=asked, resistance=left, note=note)
+    verdict = sheet.verdict(key, title, effect=tension, resistance=left, note=note)
     sheet.leads[key] = dict(verdict.case)

@@ -73,7 +73,7 @@ def _stability(sheet: Sheet, done: dict[str, Sheet]) -> None:
 
 
 def _direction(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], words: str, tag: str) -> None:
-    zones = [one.done["load_transfer"] for one in zone_sheets(section, done)]
+    zones = [zone.done["load_transfer"] for zone in zone_sheets(section, done)]
     demand = _demand(sheet, done, zones, words, f"T_m{tag}D", words, say("design-tension"))
     at_full = _demand(sheet, done, zones, words, f"T_m{tag}F", f"{words}_full", say("direction-at-full"))
     stiffness = done["load_transfer"][f"J_{tag}"]
@@ -94,13 +94,13 @@ def _demand(
 ) -> Scope:  # fmt: skip
     """Spreading and vertical load together across, vertical load alone along; stability asks for its own tension."""
     scope = sheet.scope(name, say("demand-title", title=title, words=words))
-    own, *others = [
-        one[membrane].at(factor_set=sheet.axes["factor_set"], stiffness=SHORT)
-        for one in (done["load_transfer"], *zones)
+    tension_here, *others = [
+        transfer[membrane].at(factor_set=sheet.axes["factor_set"], stiffness=SHORT)
+        for transfer in (done["load_transfer"], *zones)
     ]
     for symbol, load in (("T_G", "G"), ("T_GQ", "G+Q")):
         largest_of_grids(
-            scope, symbol, own.at(load=load), [other.at(load=load) for other in others], say("demand-note")
+            scope, symbol, tension_here.at(load=load), [other.at(load=load) for other in others], say("demand-note")
         )
     scope(design_membrane_tension)
     if words == "across":

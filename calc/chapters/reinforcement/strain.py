@@ -26,10 +26,10 @@ def strain(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
     else:
         scope.given("T_sser", 0.0, origin=Origin("project rule", text=say("rule-t-sser")))
     transfer = done["load_transfer"]
-    every = [transfer, *(one.done["load_transfer"] for one in zone_sheets(section, done))]
-    tensions = [one[f"T_m{tag}D"].at(factor_set=SERVICE, load="G+Q", stage=final) for one in every]
+    every = [transfer, *(zone.done["load_transfer"] for zone in zone_sheets(section, done))]
+    tensions = [grid[f"T_m{tag}D"].at(factor_set=SERVICE, load="G+Q", stage=final) for grid in every]
     # The grid whose membrane is tensioned most, by the stiffness of the same layers.
-    tension = max(tensions, key=lambda one: float(np.max(one.array, where=one.valid, initial=0.0)))
+    tension = max(tensions, key=lambda value: float(np.max(value.array, where=value.valid, initial=0.0)))
     for name, modulus, at in (("T_msh", "J_rsh", SHORT), ("T_mlo", "J_rlo", LONG)):
         scope.take(name, tension.at(stiffness=at))
         scope.take(modulus, transfer[f"J_{tag}"].at(stiffness=at))
@@ -50,7 +50,7 @@ def _spreading(scope: Scope, section: Section, done: dict[str, Sheet], final: tu
     thrust, cell = done["thrust"], done["unit_cell"]
     scope.take("H_th", thrust["H_th"].at(stage=final))
     higher = {"": "slope", "left": "slope_right", "right": "slope_left"}[section.embankment.lower]
-    zoned = [one["gamma_eq"] for name, one in thrust.scopes.items() if name.startswith(higher) and "gamma_eq" in one]
+    zoned = [zone["gamma_eq"] for name, zone in thrust.scopes.items() if name.startswith(higher) and "gamma_eq" in zone]
     if zoned:
         scope.take("gamma_Em", zoned[0].at(stage=final), note=say("take-gamma-em-note"))
     else:
@@ -64,11 +64,11 @@ def _spreading(scope: Scope, section: Section, done: dict[str, Sheet], final: tu
     if strips is None:
         scope(traffic_of_stage)
     else:
-        slopes = [one for name, one in thrust.scopes.items() if name.startswith("slope")]
-        side = float(max(slopes, key=lambda one: float(np.nanmax(one["q_a"].array)))["i_sd"].array)  # pushed most
+        slopes = [slope for name, slope in thrust.scopes.items() if name.startswith("slope")]
+        side = float(max(slopes, key=lambda slope: float(np.nanmax(slope["q_a"].array)))["i_sd"].array)  # pushed most
         scope(traffic_of_stage, q=pushing_load(scope, section, strips, side, "H_th", K_a="K_a", phi="phi_Ek"))
     scope(traffic_thrust, q="q_st", H="H_th")
-    held = [one["T_sq"] for name, one in thrust.scopes.items() if name.startswith("slope")]
-    largest = max(held, key=lambda one: float(np.max(one.array)))
+    held = [slope["T_sq"] for name, slope in thrust.scopes.items() if name.startswith("slope")]
+    largest = max(held, key=lambda value: float(np.max(value.array)))
     scope.take("T_sq", largest.at(stage=final) if "stage" in largest.axis_names else largest)
     scope(service_spreading)

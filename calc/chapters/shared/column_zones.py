@@ -37,30 +37,32 @@ class ZoneSheets:
 
 def zone_sheets(section: Section, done: dict[str, Sheet]) -> tuple[ZoneSheets, ...]:
     """The zones of a section with their sheets; none without zones, and for a zone itself."""
-    found = []
+    zones = []
     for part in section.by_zones():
         head = f"{part.key}/"
-        own = {path.removeprefix(head): one for path, one in done.items() if path.startswith(head)}
+        sheets = {path.removeprefix(head): sheet for path, sheet in done.items() if path.startswith(head)}
         assert part.zone is not None  # noqa: S101 - it has just been made of one
-        found.append(ZoneSheets(part, part.zone, own))
-    return tuple(found)
+        zones.append(ZoneSheets(part, part.zone, sheets))
+    return tuple(zones)
 
 
 def say_once(whole: Sequence[Sheet], zone: Sequence[Sheet]) -> None:
     """Leave out of a zone what is said of its section in the same words and with the same numbers."""
-    for own, of_zone in zip(whole, zone, strict=True):
-        said = [(verdict.key, verdict.note, verdict.utilisation) for verdict in own.verdicts]
+    for sheet, of_zone in zip(whole, zone, strict=True):
+        said = [(verdict.key, verdict.note, verdict.utilisation) for verdict in sheet.verdicts]
         of_zone.verdicts[:] = [
             verdict for verdict in of_zone.verdicts if (verdict.key, verdict.note, verdict.utilisation) not in said
         ]
-        of_zone.limitations[:] = [limitation for limitation in of_zone.limitations if limitation not in own.limitations]
-        of_zone.rests[:] = [rest for rest in of_zone.rests if rest not in own.rests]
+        of_zone.limitations[:] = [
+            limitation for limitation in of_zone.limitations if limitation not in sheet.limitations
+        ]
+        of_zone.rests[:] = [rest for rest in of_zone.rests if rest not in sheet.rests]
 
 
 def by_grid(section: Section, done: dict[str, Sheet], chapter: str) -> dict[ColumnZone | None, Sheet]:
     """The sheet of a chapter with every grid: of the section under None, then of its zones."""
-    own: dict[ColumnZone | None, Sheet] = {None: done[chapter]}
-    return own | {sheet.zone: sheet.done[chapter] for sheet in zone_sheets(section, done)}
+    sheets: dict[ColumnZone | None, Sheet] = {None: done[chapter]}
+    return sheets | {sheet.zone: sheet.done[chapter] for sheet in zone_sheets(section, done)}
 
 
 def strips_of_grid(section: Section, columns: Sheet) -> tuple[GridStrip, ...]:
@@ -78,7 +80,7 @@ def outermost_grid(section: Section, done: dict[str, Sheet], end: str) -> tuple[
 def height_at(place: Profile, x: float) -> float:
     """Height of fill over the platform or the ground at a place, in m."""
     line = place.outline
-    level = np.interp(x, [one for one, _ in line], [one for _, one in line], left=place.base, right=place.base)
+    level = np.interp(x, [at for at, _ in line], [height for _, height in line], left=place.base, right=place.base)
     return max(float(level) - place.base, 0.0)
 
 
@@ -120,7 +122,7 @@ def largest_of_grids(scope: Scope, name: str, own: Value, others: Sequence[Value
     if not others:
         return scope.take(name, own, note=note)
     every = [own, *others]
-    none = ~np.logical_or.reduce([one.valid for one in every])
+    none = ~np.logical_or.reduce([value.valid for value in every])
     title = say("largest-title", what=symbol(name).meaning)
     return scope.largest(name, every, title=title, mask=none if none.any() else None, reason=own.reason)
 
@@ -130,5 +132,5 @@ def take_ratio(scope: Scope, section: Section, done: dict[str, Sheet], *, larges
     others = [sheet.done["columns"]["a_E"] for sheet in zone_sheets(section, done)]
     if others:
         pick = max if largest else min
-        found = pick([done["columns"]["a_E"], *others], key=lambda one: float(one.array))
-        scope.take("a_E", found, note=say("ratio-note"))
+        ratio = pick([done["columns"]["a_E"], *others], key=lambda value: float(value.array))
+        scope.take("a_E", ratio, note=say("ratio-note"))

@@ -22,7 +22,9 @@ def state_change(sheet: Sheet, key: str, what: str, change: Value, verdicts: tup
             key,
             say("limitation-state-change", what=what, worst=100 * worst, most_change=100 * MOST_CHANGE),
             "project rule",
-            turns=lambda one: one.key in verdicts and (one.utilisation or 0.0) * (1 + worst) > one.limit,
+            turns=lambda verdict: (
+                verdict.key in verdicts and (verdict.utilisation or 0.0) * (1 + worst) > verdict.limit
+            ),
         )
 
 
@@ -31,9 +33,9 @@ def relies_on_division(done: dict[str, Sheet]) -> bool:
     return any(limitation.key in {SETTLEMENT, TENSION} for sheet in done.values() for limitation in sheet.limitations)
 
 
-def design_tension(scope: Scope, found: Scope, basis: Sheet) -> Value:
+def design_tension(scope: Scope, ring: Scope, basis: Sheet) -> Value:
     """Design ring tension: the larger of factored effects and factored actions, over the axes of the cell."""
-    tension = found["F_Ri"]
+    tension = ring["F_Ri"]
     for name, combination in (("F_G", G), ("F_GQ", G_Q), ("F_Ra", FACTORED)):
         scope.take(name, tension.at(combination=combination))
     for name in ("gamma_G", "gamma_Q"):

@@ -27,13 +27,13 @@ def shaken_stages(section: Section, labels: tuple[str, ...]) -> list[str]:
 
 def record_earthquake(sheet: Sheet, section: Section) -> None:
     """Give the action and record the coefficients of every stage; nothing without an earthquake."""
-    given = section.earthquake
-    if given is None:
+    earthquake = section.earthquake
+    if earthquake is None:
         return
     scope = sheet.scope(EARTHQUAKE, say("scope-earthquake-title"), stage=shaken_stages(section, sheet.axes["stage"])[0])
     indicator(scope, section)
     for name, field in (("a_gE", "a_g"), ("S_gr", "soil_factor"), ("r_h", "reduction"), ("r_v", "vertical")):
-        given_of_section(scope, name, section, f"earthquake.{field}", getattr(given, field))
+        given_of_section(scope, name, section, f"earthquake.{field}", getattr(earthquake, field))
     for step in (
         eq.horizontal_coefficient,
         eq.vertical_coefficient,
@@ -41,27 +41,27 @@ def record_earthquake(sheet: Sheet, section: Section) -> None:
         eq.weight_factor_downward,
     ):
         scope(step)
-    sheet.accepted("liquefaction", say("liquefaction-title"), given.liquefaction)
+    sheet.accepted("liquefaction", say("liquefaction-title"), earthquake.liquefaction)
     sheet.limitation("liquefaction", say("limitation-liquefaction"), "EN 1998-5:2004, 4.1.4 ◦")
     _state_omissions(sheet, section)
 
 
 def _state_omissions(sheet: Sheet, section: Section) -> None:
     """State water levels in use that no earthquake meets, and strips of traffic load, which none does."""
-    shaken = {one.water for one in section.stages if one.situation == SEISMIC}
-    water = [one.water for one in section.stages if one.situation == "persistent" and one.water not in shaken]
+    shaken = {stage.water for stage in section.stages if stage.situation == SEISMIC}
+    water = [stage.water for stage in section.stages if stage.situation == "persistent" and stage.water not in shaken]
     if water:
         text = say("limitation-earthquake-water", names=", ".join(f"“{name}”" for name in dict.fromkeys(water)))
         sheet.limitation("earthquake-water", text, "project rule", turns=_shaken_verdict)
     with_traffic = dict.fromkeys(
-        one.name
+        adjacent.name
         for index, stage in enumerate(section.stages)
-        for one in stages_beside(section.stages, index)
-        if stage.situation == SEISMIC and one.traffic
+        for adjacent in stages_beside(section.stages, index)
+        if stage.situation == SEISMIC and adjacent.traffic
     )
     if with_traffic and section.traffic is not None and section.traffic.strip and section.earthquake is not None:
         share = section.earthquake.factors.psi_2 or 0.0  # mandatory with strips
-        load = sum(one.class_factor * one.line_load for one in section.traffic.strip)
+        load = sum(strip.class_factor * strip.line_load for strip in section.traffic.strip)
         text = say("limitation-earthquake-strips", share=share, names=", ".join(f"“{name}”" for name in with_traffic),
                    load=number_text(share * load, 1), q=number_text(share * section.traffic.q, 1))  # fmt: skip
         sheet.limitation("earthquake-strips", text, "project rule", turns=_shaken_verdict)
@@ -117,7 +117,7 @@ def take_moved_weight(sheet: Sheet, section: Section, done: dict[str, Sheet]) ->
     """Take the unit weight that the inertia of a side slope goes back to, the largest of fill, zones and platform."""
     zones, cell = zones_of(done), done["unit_cell"]
     known = [cell["gamma_E"], *([zones["gamma_Ex"]] if zones else []), *([cell["gamma_P"]] if section.platform else [])]
-    sheet.take("gamma_EK", max(known, key=lambda one: float(one.array)), note=say("take-moved-note"))
+    sheet.take("gamma_EK", max(known, key=lambda value: float(value.array)), note=say("take-moved-note"))
 
 
 def inertia_of_slope(scope: Scope, section: Section, height: str) -> str:

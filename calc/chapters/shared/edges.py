@@ -13,7 +13,9 @@ LOW = 0.5  # m over the reinforcement
 
 def stages_with_fill(height: Value) -> list[str]:
     """The stages in which fill lies over the layer, by its height over (stage)."""
-    return [label for label, one in zip(height.labels("stage"), height.array, strict=True) if above(float(one), 0.0)]
+    return [
+        label for label, number in zip(height.labels("stage"), height.array, strict=True) if above(float(number), 0.0)
+    ]
 
 
 def low_edges(section: Section, height: Value) -> list[str]:
@@ -22,6 +24,8 @@ def low_edges(section: Section, height: Value) -> list[str]:
     labels = height.labels("stage")
     known = zip(labels[:-1], stages[:-1], height.array[:-1], strict=True)
     low = [
-        label for label, one, over in known if one is None or same(one.fill_height, 0.0) or not above(float(over), LOW)
+        label
+        for label, stage, over in known
+        if stage is None or same(stage.fill_height, 0.0) or not above(float(over), LOW)
     ]
     return [label for label in stages_with_fill(height) if label in low]

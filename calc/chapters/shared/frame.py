@@ -51,7 +51,7 @@ class Frame:
         return tuple(label for label, situation in situations if situation == "persistent")
 
     @property
-    def loaded(self) -> tuple[str, ...]:
+    def loaded_stages(self) -> tuple[str, ...]:
         """The stages with fill."""
         return tuple(label for label, stage in zip(self.stages, self.filled, strict=True) if stage)
 
@@ -62,7 +62,7 @@ def frame(design: Design, section: Section) -> Frame:
     used = {initial_water(section), *(stage.water for stage in section.stages)}
     depths = [section.ground_level - level.level for level in section.water if level.name in used]
     ground, table = section.ground_level, section.water_table
-    lines = [table.line(one.water, ground) for one in table.heads if one.water in used]
+    lines = [table.line(head.water, ground) for head in table.heads if head.water in used]
     for kink in (ground - level for line in lines for level in bends(line)):
         depths += [] if any(same(kink, depth) for depth in depths) else [kink]
     columns = section.columns
@@ -97,15 +97,15 @@ def at_labels(value: Value, **case: str) -> Value:
 
 def origin_of(owner: Design | Section, path: str) -> Origin:
     """The origin of a typed value or of a default, by the path of its field."""
-    found = owner.provenance[path] if isinstance(owner, Design) else owner.origin(path)
+    provenance = owner.provenance[path] if isinstance(owner, Design) else owner.origin(path)
     path = path if isinstance(owner, Design) else owner.path_of(path)
-    if found.origin == "default":
-        return Origin("default", path=path, typed=found.text)
-    if found.origin == "proposed":
-        return Origin("project rule", path=path, text=say("rule", found_text=found.text))
-    if found.origin == INTERPOLATED:
-        return Origin("project rule", path=path, text=found.text)
-    return Origin("file", path=path, line=found.line, typed=found.text)
+    if provenance.origin == "default":
+        return Origin("default", path=path, typed=provenance.text)
+    if provenance.origin == "proposed":
+        return Origin("project rule", path=path, text=say("rule", found_text=provenance.text))
+    if provenance.origin == INTERPOLATED:
+        return Origin("project rule", path=path, text=provenance.text)
+    return Origin("file", path=path, line=provenance.line, typed=provenance.text)
 
 
 def origins_of_layers(section: Section, *fields: str) -> list[Origin]:
@@ -183,7 +183,7 @@ def give_factor(
     return scope.given(name, values, ["factor_set", "stage"], origin=origins, origin_axis="factor_set")
 
 
-def _evidence(one: FactorSet, shared: Frame, attribute: str, *, uses: bool) -> Evidence:
+def _evidence(factor_set: FactorSet, shared: Frame, attribute: str, *, uses: bool) -> Evidence:
     """The weakest status over the situations in use; a factor that does not enter is a rule."""
-    known = {one.evidence_for(situation, attribute) for situation in shared.situations}
-    return next((one for one in ("not inspected", "confirmed") if uses and one in known), "inspected")
+    known = {factor_set.evidence_for(situation, attribute) for situation in shared.situations}
+    return next((evidence for evidence in ("not inspected", "confirmed") if uses and evidence in known), "inspected")

@@ -256,10 +256,10 @@ def record_edges(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None
 
 def at_edge(scope: Scope, ending: str) -> None:
     """Take height and rise at the own crest edge, by the ending of the side; nothing where the crest is level."""
-    own = scope.sheet.scopes.get(f"{EDGE}{ending}")
-    if own is not None:
+    edge_scope = scope.sheet.scopes.get(f"{EDGE}{ending}")
+    if edge_scope is not None:
         for name in ("H", "beta_C"):
-            scope.take(name, own[name])
+            scope.take(name, edge_scope[name])
 
 
 def height_at_edge(columns: Sheet, end: str) -> Value:
@@ -276,18 +276,20 @@ def lower_height(columns: Sheet) -> Value:
 def _berm(scope: Scope, section: Section, side: str, berm: tables.Berm) -> None:
     """Record a berm, which is there from the end of its stage on, with its area; its places with the other places."""
     path, end, slope = f"embankment.berm_{side}", side[0], f"n_{side[0].upper()}"
-    own = scope.sheet.scopes[BERMS]
+    berm_scope = scope.sheet.scopes[BERMS]
     names = [f"{name}{end}" for name in ("h_B", "b_B", "n_B")]
     for name, key in zip(names, ("height", "width", "slope"), strict=True):
-        given_of_section(own, name, section, f"{path}.{key}", getattr(berm, key))
+        given_of_section(berm_scope, name, section, f"{path}.{key}", getattr(berm, key))
     first = [stage.name for stage in section.stages].index(berm.stage)
     there = [0.0, *(float(k >= first) for k in range(len(section.stages)))]
-    own.given(f"i_B{end}", there, ["stage"], origin=origin_of(section, f"{path}.stage"))
-    given_of_section(own, slope, section, f"embankment.slope_{side}", getattr(section.embankment, f"slope_{side}"))
+    berm_scope.given(f"i_B{end}", there, ["stage"], origin=origin_of(section, f"{path}.stage"))
+    given_of_section(
+        berm_scope, slope, section, f"embankment.slope_{side}", getattr(section.embankment, f"slope_{side}")
+    )
     for name in names:
-        scope.take(name, own[name])
+        scope.take(name, berm_scope[name])
     *places, area = BERM_STEPS[side]
-    own(area)
+    berm_scope(area)
     for step in places:
         scope(step)
 

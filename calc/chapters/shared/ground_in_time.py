@@ -1,6 +1,6 @@
 """The ground of a section in time, made from what unit cell and consolidation have settled."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -51,7 +51,7 @@ def ground_in_time(design: Design, section: Section, done: dict[str, Sheet]) -> 
     opened = opening(section)
     return GroundInTime(
         programme=Programme(tuple(starts[k] for k in steps), tuple(ends[k] for k in steps)),
-        response=_response(section, sheet, table, "transfer"),
+        response=_response(section, sheet, table, "transfer", scenarios_of(table)),
         **sleeve_laws(section, done["unit_cell"], labels, layers),
         settled_long=law("s_i", **SETTLES, stiffness=LONG),
         soil_stress=np.stack(stress),
@@ -62,7 +62,7 @@ def ground_in_time(design: Design, section: Section, done: dict[str, Sheet]) -> 
         life=design.basis.design_life,
         last_fill=last_fill(section),
         slack=~taut if loose else None,
-        loose=_response(section, sheet, table, "transfer_slack") if loose else None,
+        loose=_response(section, sheet, table, "transfer_slack", scenarios_of(table)) if loose else None,
         swelling=table.swelling.value if table.swelling else 0.0,
         works_end=ends[-1] if opened else None,
         opening=sum(section.stages[k].consolidates for k in opened),
@@ -80,15 +80,48 @@ def by_plastic_column(
     return replace(ground, settled_long=long, **laws)
 
 
+def at_position(
+    ground: GroundInTime, design: Design, section: Section, done: dict[str, Sheet], position: str
+) -> GroundInTime:  # fmt: skip
+    """The same ground at another position across, by the standard method: its settlements and its load."""
+    sheet, layers = done["consolidation"], done["consolidation"].axes["layer"]
+    labels = [frame(design, section).stages[k + 1] for k in steps_of(section)]
+    law, case = _law_of(done["unit_cell"], labels, layers), {**SETTLES, "position": position}
+    load = law("Dsigma_0", **case, stiffness=LONG)
+    return replace(
+        ground,
+        settled=law("s_i", **case, stiffness=END),
+        settled_long=law("s_i", **case, stiffness=LONG),
+        permanent=np.stack([law("s_i", **{**case, "load": settled_load(section)}, stiffness=one) for one in STIFFNESS]),
+        pressure=np.asarray(yielding_start_pressure(load, sheet.scopes["transfer"]["b_2p"].array)),
+    )
+
+
+def with_factors(
+    ground: GroundInTime, section: Section, done: dict[str, Sheet], factors: Sequence[float]
+) -> GroundInTime:  # fmt: skip
+    """The same ground for other factors on c_h, which take the place of the scenarios."""
+    table = section.consolidation
+    assert table is not None  # noqa: S101 - the ground is made of it
+    sheet = done["consolidation"]
+    return replace(
+        ground,
+        response=_response(section, sheet, table, "transfer", factors),
+        loose=ground.loose and _response(section, sheet, table, "transfer_slack", factors),
+    )
+
+
 def sleeve_laws(section: Section, cell: Sheet, labels: list[str], layers: tuple[str, ...]) -> dict[str, Any]:
     """What the end of the works changes of a ground in time: laws with the stiffness of the sleeve then."""
     law = _law_of(cell, labels, layers)
-    given = section.sleeve.stiffness
+    stiffnesses = section.sleeve.stiffness
     return {
         **settlement_laws(section, cell, labels, layers),
-        "tensions": np.stack([law("F_Ri", **SETTLES, stiffness=one) for one in STIFFNESS]),
+        "tensions": np.stack([law("F_Ri", **SETTLES, stiffness=stiffness) for stiffness in STIFFNESS]),
         "stiffness": Stiffness(
-            tuple(one.time for one in given), tuple(one.J for one in given), float(cell["J"].at(stiffness=END).array)
+            tuple(stiffness.time for stiffness in stiffnesses),
+            tuple(stiffness.J for stiffness in stiffnesses),
+            float(cell["J"].at(stiffness=END).array),
         ),
     }
 
@@ -101,7 +134,7 @@ def settlement_laws(
     counted = {**SETTLES, "load": settled_load(section)}
     return {
         "settled": law("s_i", **SETTLES, stiffness=END),
-        "permanent": np.stack([law("s_i", **counted, stiffness=one) for one in STIFFNESS]),
+        "permanent": np.stack([law("s_i", **counted, stiffness=stiffness) for stiffness in STIFFNESS]),
     }
 
 
@@ -122,14 +155,16 @@ def _by_step(value: Value, labels: list[str], layers: tuple[str, ...]) -> Floats
     return np.array(whole[[value.labels("stage").index(label) for label in labels]], dtype=np.float64)
 
 
-def _response(section: Section, sheet: Sheet, given: Consolidation, form: str) -> Response:
+def _response(
+    section: Section, sheet: Sheet, consolidation: Consolidation, form: str, factors: Sequence[float]
+) -> Response:
     scope = sheet.scopes[form]
-    modes = modes_of(sheet, scope, np.array(scenarios_of(given))[:, None])
+    modes = modes_of(sheet, scope, np.array(factors)[:, None])
     if any(layer.c_v is None for layer in section.layers):
         return radial_response(modes)
     vertical = sheet.scopes["vertical"]
     return layered_response(
-        modes, vertical["h"].array, vertical["c_vs"].array, scope["E_oed"].array, both=given.drainage == "both"
+        modes, vertical["h"].array, vertical["c_vs"].array, scope["E_oed"].array, both=consolidation.drainage == "both"
     )
 
 

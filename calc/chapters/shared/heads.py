@@ -52,8 +52,8 @@ def stresses_with_heads(sheet: Sheet, section: Section, shared: Frame) -> None:
     scope(pp.effective_stress, sigma_ep="sigma_ecp", sigma_tp="sigma_tcp", u_p="u_cp")
     scope(pp.least_effective_stress, sigma_ip="sigma_icp", sigma_ep="sigma_ecp",
           sigma_e0=scope["sigma_ecp"].at(stage=first))  # fmt: skip
-    for name, found, weight in (("sigma_v0s", "sigma_ip", "gamma_eff"), ("sigma_v0c", "sigma_icp", "gamma_ceff")):
-        middle, top = (scope[found].at(point=one) for one in (MIDDLE, TOP))
+    for name, stress, weight in (("sigma_v0s", "sigma_ip", "gamma_eff"), ("sigma_v0c", "sigma_icp", "gamma_ceff")):
+        middle, top = (scope[stress].at(point=point) for point in (MIDDLE, TOP))
         sheet.take(name, middle)
         sheet(pp.increase_of_effective_stress, gamma_eff=weight, sigma_im=middle, sigma_it=top)
     _fall(scope, section, shared)
@@ -115,8 +115,8 @@ def rise_of_head(scope: Scope, section: Section) -> None:
 
 def stress_below_base(ground: Sheet, name: str = "sigma_ip") -> Value:
     """Initial effective vertical stress of soil or column below the base of the soft layers."""
-    found = ground.scopes[HEADS][name]
-    return found.at(point=BELOW, layer=found.labels("layer")[-1])
+    stress = ground.scopes[HEADS][name]
+    return stress.at(point=BELOW, layer=stress.labels("layer")[-1])
 
 
 def falls(ground: Sheet) -> bool:

@@ -26,7 +26,7 @@ def preconsolidation(scope: Scope, section: Section, shared: Frame, ground: Shee
                       origins=_origins(section, "OCR"), title=say("ratio-title"), note=say("points-note"))  # fmt: skip
     else:
         none = Origin("project rule", text=say("rule"))
-        origins = [origin_of(section, f"layer.{one.key}.OCR") if one.OCR is not None else none for one in layers]
+        origins = [origin_of(section, f"layer.{layer.key}.OCR") if layer.OCR is not None else none for layer in layers]
         values = np.where(np.isnan(ratios), 1.0, ratios)
         scope.given("OCR", values, ["layer"], origin=origins, origin_axis="layer")
     first = at_labels(ground["sigma_v0s"], stage=shared.stages[0])
@@ -46,35 +46,35 @@ def preconsolidation(scope: Scope, section: Section, shared: Frame, ground: Shee
 
 def _by_points(layers: Sequence[Layer], name: str, depths: Value) -> np.ndarray:
     """A value of the layers in the middle of every sublayer, by its points or as given; NaN where there is none."""
-    found = np.full(len(layers), np.nan)
+    numbers = np.full(len(layers), np.nan)
     for k, (layer, depth) in enumerate(zip(layers, depths.array.tolist(), strict=True)):
         profile, number = getattr(layer, f"{name}_profile"), getattr(layer, name)
         if profile is not None:
-            found[k] = value_at(profile.line, depth)
+            numbers[k] = value_at(profile.line, depth)
         elif number is not None:
-            found[k] = number
-    return found
+            numbers[k] = number
+    return numbers
 
 
 def _origins(section: Section, name: str) -> list[Origin]:
     """Where a value of the layers stands in the file, as a number or by points."""
-    found = []
+    origins = []
     for layer in section.soft_layers:
         profile, path = getattr(layer, f"{name}_profile"), f"layer.{layer.key}.{name}"
         points = range(len(profile.points)) if profile is not None else ()
         paths = [f"{path}_profile.points.{k}.{field}" for k in points for field in ("depth", name)]
         paths += [path] if getattr(layer, name) is not None else []
-        found += [origin_of(section, one) for one in paths]
-    return found
+        origins += [origin_of(section, place) for place in paths]
+    return origins
 
 
 def _of_stated_water(scope: Scope, section: Section, layers: Sequence[Layer], ground: Sheet) -> Value:
     """The effective stress that the preconsolidation ratio is stated for: that of its water level, by its own heads."""
     names = names_of_water(section)
     state = scope.sheet.scope("stated_water", say("scope-stated-water-title"))
-    own = ground.scopes[HEADS]["sigma_ep"].at(point=MIDDLE)
+    stress = ground.scopes[HEADS]["sigma_ep"].at(point=MIDDLE)
     at = [0 if layer.OCR_water is None else names.index(layer.OCR_water) for layer in layers]
-    rows = np.broadcast_to(own.array, (len(names), len(layers)))
-    return state.reading("sigma_v0s", [rows[k, i] for i, k in enumerate(at)], ["layer"], inputs=[own],
+    rows = np.broadcast_to(stress.array, (len(names), len(layers)))
+    return state.reading("sigma_v0s", [rows[k, i] for i, k in enumerate(at)], ["layer"], inputs=[stress],
                          title=say("reading-stated-title"), origins=origins_of_layers(section, "OCR_water"),
                          note=say("reading-stated-note"), moves=("stage",))  # fmt: skip

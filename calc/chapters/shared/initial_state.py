@@ -116,13 +116,13 @@ def _coefficients(sheet: Sheet, section: Section, shared: Frame) -> None:
     given_of_layers(sheet, "phi_s", section, shared.sublayers, "phi")
     given_of_layers(sheet, "c_s", section, shared.sublayers, "c")
     typed = [section.layers[k].K_0 for k in shared.sublayers.layer]
-    if all(one == "jaky" for one in typed):
+    if all(coefficient == "jaky" for coefficient in typed):
         sheet(at_rest_coefficient, K_0="K_0s", phi="phi_s")
-    elif all(one != "jaky" for one in typed):
+    elif all(coefficient != "jaky" for coefficient in typed):
         given_of_layers(sheet, "K_0s", section, shared.sublayers, "K_0")
     else:
         rule = sheet(at_rest_coefficient, K_0="K_0J", phi="phi_s")
-        values = [rule.array[k] if one == "jaky" else float(one) for k, one in enumerate(typed)]
+        values = [rule.array[k] if coefficient == "jaky" else float(coefficient) for k, coefficient in enumerate(typed)]
         title = say("coefficients-title")
         sheet.reading("K_0s", values, ["layer"], title=title, inputs=[rule])
     if section.columns.K_star is not None:

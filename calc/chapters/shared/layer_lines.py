@@ -15,14 +15,14 @@ def layer_lines(section: Section, place: Profile, left: float, right: float) -> 
     depths = [(0.0, 0.0, 0.0)]
     for layer in section.soft_layers:
         down = (layer.at_toe("left"), layer.thickness, layer.at_toe("right"))
-        depths.append(tuple(one + more for one, more in zip(depths[-1], down, strict=True)))  # type: ignore[arg-type]
+        depths.append(tuple(depth + more for depth, more in zip(depths[-1], down, strict=True)))  # type: ignore[arg-type]
     if not section.slopes:
-        return [((left, place.ground - one), (right, place.ground - one)) for _, one, _ in depths]
+        return [((left, place.ground - depth), (right, place.ground - depth)) for _, depth, _ in depths]
     bends = (place.left_toe, 0.0, place.right_toe)
     places = [left, *(bend for bend in bends if left < bend < right), right]
     return [
-        tuple((x, place.ground - float(np.interp(x, bends, own))) for x in places)
-        for own in depths
+        tuple((x, place.ground - float(np.interp(x, bends, line))) for x in places)
+        for line in depths
     ]  # fmt: skip
 
 
@@ -34,12 +34,12 @@ def bands(lines: list[Line], bottom: float) -> list[tuple[Line, Line]]:
 
 def _above(line: Line, bottom: float) -> Line:
     """A line that stays at a level where it would lie below it."""
-    found = [line[0]]
+    points = [line[0]]
     for (x, y), (far, end) in pairwise(line):
         if (y - bottom) * (end - bottom) < 0:
-            found.append((x + (far - x) * (bottom - y) / (end - y), bottom))
-        found.append((far, end))
-    return tuple((x, max(y, bottom)) for x, y in found)
+            points.append((x + (far - x) * (bottom - y) / (end - y), bottom))
+        points.append((far, end))
+    return tuple((x, max(y, bottom)) for x, y in points)
 
 
 def outline(upper: Line, lower: Line) -> Line:

@@ -24,9 +24,9 @@ def layer_strength(sheet: Sheet, section: Section, done: dict[str, Sheet], place
     of them. All three are in kN/m over (stage).
     """
     key = f"strength_{place}"
-    for one in (*done.values(), sheet):
-        if key in one.scopes:
-            return one.scopes[key]
+    for other in (*done.values(), sheet):
+        if key in other.scopes:
+            return other.scopes[key]
     layer, path = section.reinforcement[place], f"reinforcement.{place}"
     scope = sheet.scope(key, say("scope-strength-title", layer_name=layer.name))
     given_of_section(scope, "R_rk0", section, f"{path}.strength", layer.strength)

@@ -32,7 +32,7 @@ def case_table(page: Page, key: str, title: str, scope: str, names: Sequence[str
     sheet, case = page.sheet, page.case(scope)
     source = sheet.scopes.get(scope, sheet)
     first, second = over
-    head = [*(TableColumn(words=AXIS_WORDS[one]) for one in over), *(TableColumn(symbol=name) for name in names)]
+    head = [*(TableColumn(words=AXIS_WORDS[axis]) for axis in over), *(TableColumn(symbol=name) for name in names)]
     rows = [
         [a, b, *(value_text(source[name], {**case, first: a, second: b}, name) for name in names)]
         for a in sheet.axes[first]
@@ -57,7 +57,7 @@ def layer_profile(
     source = page.sheet.scopes.get(scope, page.sheet)
     depths = source[depth]
     made = tuple(
-        Panel(name, unit, tuple(_series(label, source[one], depths, case) for label, one in curves))
+        Panel(name, unit, tuple(_series(label, source[quantity], depths, case) for label, quantity in curves))
         for name, unit, curves in panels
     )
     words = case_words({axis: label for axis, label in case.items() if axis != "layer"})
@@ -81,19 +81,19 @@ def _series(label: str, value: Value, depth: Value, case: dict[str, str]) -> Ser
 
 def boundaries(section: Section) -> tuple[tuple[float, str], ...]:
     """Depth of the top of each layer with its name, the bearing layer last."""
-    found, depth = [], 0.0
+    lines, depth = [], 0.0
     for layer in section.soft_layers:
-        found.append((depth, layer.name))
+        lines.append((depth, layer.name))
         depth += layer.thickness
-    return (*found, (depth, section.bearing_layer.name))
+    return (*lines, (depth, section.bearing_layer.name))
 
 
 def envelope_table(key: str, title: str, value: Value, rows_of: str, columns_of: str, *, note: str = "") -> Table:
     """The largest value over all other axes, one row and one column for each label of two axes."""
-    one = symbol(value.symbol)
+    quantity = symbol(value.symbol)
     head = [
         TableColumn(words=rows_of),
-        *(TableColumn(words=label, unit=one.unit_text) for label in value.labels(columns_of)),
+        *(TableColumn(words=label, unit=quantity.unit_text) for label in value.labels(columns_of)),
     ]
     rows = []
     for row in value.labels(rows_of):
@@ -101,7 +101,9 @@ def envelope_table(key: str, title: str, value: Value, rows_of: str, columns_of:
         for column in value.labels(columns_of):
             part = value.at(**{rows_of: row, columns_of: column})
             best = part.array[part.valid]
-            cells.append(number_text(float(best.max()) * one.factor, one.decimals) if best.size else value.reason)
+            cells.append(
+                number_text(float(best.max()) * quantity.factor, quantity.decimals) if best.size else value.reason
+            )
         rows.append(cells)
     return Table(key, title, head, rows, note)
 

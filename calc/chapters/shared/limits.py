@@ -41,5 +41,5 @@ def optional_limit(
 
 def best_estimate(settlement: Value) -> str:
     """What c_h as given brings, to stand beside a verdict that the least favourable c_h decides."""
-    found = settlement.number({"scenario": AS_GIVEN})
-    return say("best-estimate", mm=number_text(1000 * (found or 0.0), 1))
+    number = settlement.number({"scenario": AS_GIVEN})
+    return say("best-estimate", mm=number_text(1000 * (number or 0.0), 1))

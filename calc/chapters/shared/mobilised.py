@@ -35,8 +35,11 @@ def _derive(scope: Scope, section: Section, place: int, strength: Value) -> Valu
     chosen = section.load_transfer
     if chosen is None or chosen.strain is None:
         made = scope.take("T_mob", whole, note=say("take-t-mob-note"))
-        given, last = section.reinforcement[place].stiffness, len(section.reinforcement[place].stiffness) - 1
-        given_of_section(scope, "J_re", section, f"reinforcement.{place}.stiffness.{last}.J", given[-1].J)
+        stiffness_in_time, last = (
+            section.reinforcement[place].stiffness,
+            len(section.reinforcement[place].stiffness) - 1,
+        )
+        given_of_section(scope, "J_re", section, f"reinforcement.{place}.stiffness.{last}.J", stiffness_in_time[-1].J)
         scope(strain_of_counted_tension)
         return made
     given_of_section(scope, "eps_all", section, "load_transfer.strain", chosen.strain)
@@ -47,22 +50,22 @@ def _derive(scope: Scope, section: Section, place: int, strength: Value) -> Valu
 
 def _stiffness(scope: Scope, section: Section, place: int) -> None:
     """Stiffness by stage: while filling that of the end of construction, then the last value given."""
-    given, path = section.reinforcement[place].stiffness, f"reinforcement.{place}.stiffness"
+    stiffness_in_time, path = section.reinforcement[place].stiffness, f"reinforcement.{place}.stiffness"
     at, last = len(section.stages) - 1, section.stages[-1]
     scope.given("t_0", last.start, origin=origin_of(section, f"stage.{at}.start"))
     scope.given("t_f", last.duration, origin=origin_of(section, f"stage.{at}.duration"))
     end = float(scope(sl.end_of_construction).array)
-    later = next((k for k, one in enumerate(given) if one.time > end), len(given))
-    inside = 0 < later < len(given)
+    later = next((k for k, stiffness in enumerate(stiffness_in_time) if stiffness.time > end), len(stiffness_in_time))
+    inside = 0 < later < len(stiffness_in_time)
     for name, time, k in (("J_1", "t_1", later - 1), ("J_2", "t_2", later)) if inside else ():
-        given_of_section(scope, name, section, f"{path}.{k}.J", given[k].J)
-        given_of_section(scope, time, section, f"{path}.{k}.time", given[k].time)
+        given_of_section(scope, name, section, f"{path}.{k}.J", stiffness_in_time[k].J)
+        given_of_section(scope, time, section, f"{path}.{k}.time", stiffness_in_time[k].time)
     if inside:
         scope(sl.stiffness_at_time, J_t="J_rc")
     else:
-        near = min(later, len(given) - 1)
-        given_of_section(scope, "J_rc", section, f"{path}.{near}.J", given[near].J)
-    long = given_of_section(scope, "J_re", section, f"{path}.{len(given) - 1}.J", given[-1].J)
+        near = min(later, len(stiffness_in_time) - 1)
+        given_of_section(scope, "J_rc", section, f"{path}.{near}.J", stiffness_in_time[near].J)
+    long = given_of_section(scope, "J_re", section, f"{path}.{len(stiffness_in_time) - 1}.J", stiffness_in_time[-1].J)
     middle = scope["J_rc"]
     # Building the columns is transient.
     situations = [TRANSIENT, *(stage.situation for stage in section.stages)]
@@ -78,10 +81,10 @@ def state_strain(sheet: Sheet, section: Section, places: list[int], turns: list[
     chosen = section.load_transfer
     if not places or (chosen is not None and chosen.strain is not None):
         return
-    found = [float(sheet.scopes[f"mobilised_{k}"]["eps_mob"].array.max()) for k in places]
+    strains = [float(sheet.scopes[f"mobilised_{k}"]["eps_mob"].array.max()) for k in places]
     sheet.limitation(
         "mobilised-strain",
-        say("limitation-mobilised-strain", found=number_text(100 * max(found), 1)),
+        say("limitation-mobilised-strain", found=number_text(100 * max(strains), 1)),
         "project rule ◇",
         turns=turns,
     )

@@ -75,8 +75,8 @@ def of_positions(section: Section, done: dict[str, Sheet], chapter: str) -> dict
 
 def lacks_positions(section: Section, done: dict[str, Sheet]) -> str:
     """The positions that a section needs and this run does not have, in words."""
-    found = [position.key for position in with_positions(section)[1:] if f"{position.key}/unit_cell" not in done]
-    return say("lacking", keys=", ".join(found)) if found else ""
+    keys = [position.key for position in with_positions(section)[1:] if f"{position.key}/unit_cell" not in done]
+    return say("lacking", keys=", ".join(keys)) if keys else ""
 
 
 def origins_across(section: Section, *sides: str) -> list[Origin]:
@@ -98,9 +98,9 @@ def bounded_across(
     if len(every) == 1:
         scope.take(name, own)
         return
-    scope.reading(name, choose([one.array for one in every], axis=0), own.axis_names, title=title, inputs=[own],
+    scope.reading(name, choose([value.array for value in every], axis=0), own.axis_names, title=title, inputs=[own],
                   origins=origins_across(section, *SIDES), mask=~own.valid, reason=own.reason,
-                  note=say("bounded", keys=", ".join(one.step.partition("/")[0] for one in every)))  # fmt: skip
+                  note=say("bounded", keys=", ".join(value.step.partition("/")[0] for value in every)))  # fmt: skip
 
 
 def height_of_edge(section: Section, side: str) -> str:

@@ -55,9 +55,9 @@ def record_programme(sheet: Sheet, section: Section) -> None:
 
 def record_dates(sheet: Sheet, design: Design, section: Section) -> None:
     """Record hand-over and end of the design life, of a section that has a table consolidation."""
-    scope, given = sheet.scope(DATES, say("scope-dates-title")), section.consolidation
-    assert given is not None  # noqa: S101 - asked before
-    given_of_section(scope, "t_ho", section, "consolidation.hand_over", given.hand_over)
+    scope, consolidation = sheet.scope(DATES, say("scope-dates-title")), section.consolidation
+    assert consolidation is not None  # noqa: S101 - asked before
+    given_of_section(scope, "t_ho", section, "consolidation.hand_over", consolidation.hand_over)
     scope.given("T_des", design.basis.design_life, origin=origin_of(design, "basis.design_life"))
     scope(end_of_design_life)
 
@@ -115,20 +115,20 @@ def last_fill(section: Section) -> int:
     return higher[-1] if higher else 0
 
 
-def scenarios_of(given: Consolidation) -> tuple[float, float, float]:
+def scenarios_of(consolidation: Consolidation) -> tuple[float, float, float]:
     """Factors on c_h, in the order of the axis of scenarios."""
-    return 1.0, given.c_h_low, given.c_h_high
+    return 1.0, consolidation.c_h_low, consolidation.c_h_high
 
 
 def opening(section: Section) -> tuple[int, ...]:
     """Indices of the last stages, those that bring traffic to the finished road and place nothing."""
     heights = [0.0, *(stage.fill_height for stage in section.stages)]
-    found: list[int] = []
+    places: list[int] = []
     for k in range(len(section.stages) - 1, 0, -1):
         if not section.stages[k].traffic or not same(heights[k + 1], heights[k]):
             break
-        found.insert(0, k)
-    return tuple(found)
+        places.insert(0, k)
+    return tuple(places)
 
 
 def settled_load(section: Section) -> str:

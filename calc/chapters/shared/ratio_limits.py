@@ -28,13 +28,13 @@ def unproven(done: dict[str, Sheet]) -> str:
 
     With zones of the columns the cell of every grid is asked, whose sheets ``done`` has under ``KEY.ZONE/unit_cell``.
     """
-    found = [_above_cell(done["unit_cell"], "")]
-    found += [_above_cell(one, f"{one.section}: ") for path, one in done.items() if path.endswith("/unit_cell")]
-    over = [words for one in found for words in one]
+    lists = [_above_cell(done["unit_cell"], "")]
+    lists += [_above_cell(sheet, f"{sheet.section}: ") for path, sheet in done.items() if path.endswith("/unit_cell")]
+    over = [words for texts in lists for words in texts]
     scope = done["unit_cell"].scopes[GIVEN]
-    given, largest = scope["n_sg"], float(scope["n_mx"].array)
-    large = [f"{stage_name(label)} ({number_text(given.number({'stage': label}) or 0.0, 2)})"
-             for label in _filled(done["unit_cell"]) if (given.number({"stage": label}) or 0.0) > largest]  # fmt: skip
+    ratio, largest = scope["n_sg"], float(scope["n_mx"].array)
+    ratios = [(label, ratio.number({"stage": label}) or 0.0) for label in _filled_stages(done["unit_cell"])]
+    large = [f"{stage_name(label)} ({number_text(ratio, 2)})" for label, ratio in ratios if ratio > largest]
     said = []
     if over:
         said.append(say("unproven-2", over=", ".join(over)))
@@ -43,7 +43,7 @@ def unproven(done: dict[str, Sheet]) -> str:
     return say("unproven", found=say("and").join(said)) if said else ""
 
 
-def _filled(cell: Sheet) -> list[str]:
+def _filled_stages(cell: Sheet) -> list[str]:
     """The stages in which fill or platform lies over the cell."""
     height, platform = cell["H"], cell["i_P"]
     return [
@@ -54,11 +54,13 @@ def _filled(cell: Sheet) -> list[str]:
 
 def _above_cell(cell: Sheet, head: str) -> list[str]:
     """The stages whose ratio for stability is above that of a cell, with both."""
-    least, given = cell.scopes["least_ratio"]["n_min"], cell.scopes[GIVEN]["n_sg"]
-    known = [(label, given.number({"stage": label}) or 0.0, least.number({"stage": label})) for label in _filled(cell)]
+    least, ratio = cell.scopes["least_ratio"]["n_min"], cell.scopes[GIVEN]["n_sg"]
+    known = [
+        (label, ratio.number({"stage": label}) or 0.0, least.number({"stage": label})) for label in _filled_stages(cell)
+    ]
     return [
-        head + say("above", stage=stage_name(label), mine=number_text(mine, 2), cell=number_text(own, 2))
-        for label, mine, own in known if own is not None and mine > own + SAME_RATIO
+        head + say("above", stage=stage_name(label), mine=number_text(mine, 2), cell=number_text(least, 2))
+        for label, mine, least in known if least is not None and mine > least + SAME_RATIO
     ]  # fmt: skip
 
 
@@ -76,5 +78,5 @@ def state_large_ratios(sheet: Sheet, section: Section) -> None:
                     largest_measured=LARGEST_MEASURED,
                 ),
                 MEASURED,
-                turns=lambda one: one.key.startswith(RELYING),
+                turns=lambda verdict: verdict.key.startswith(RELYING),
             )

@@ -72,9 +72,9 @@ def _gain_words(typed: float | str | None, gain: float) -> str:
 def fill_placed(section: Section) -> list[bool]:
     """Whether fill or platform is placed in every stage."""
     heights = [0.0, *(stage.fill_height for stage in section.stages)]
-    found = [above(after, before) for before, after in pairwise(heights)]
-    found[0] = found[0] or section.platform is not None
-    return found
+    rises = [above(after, before) for before, after in pairwise(heights)]
+    rises[0] = rises[0] or section.platform is not None
+    return rises
 
 
 def without_plant(section: Section) -> list[int]:
@@ -121,11 +121,11 @@ def proven_before(section: Section, stage: str, quantity: str = "") -> str:
     an earthquake: what is proven before it is proven before the stage after it, the ratio of its own stage, too.
     """
     stages = section.stages
-    place = [one.name for one in stages].index(stage)
+    place = [other.name for other in stages].index(stage)
     shaken = stages[place].situation == SEISMIC
     place = _begun(section, place)
     if stages[place].traffic:
-        return next(one.name for one in stages if one.traffic and one.situation != SEISMIC)
+        return next(other.name for other in stages if other.traffic and other.situation != SEISMIC)
     later = quantity == "stress ratio" and not shaken
     return stages[_begun(section, min(place + later, len(stages) - 1))].name
 
@@ -138,4 +138,4 @@ def _begun(section: Section, place: int) -> int:
 
 
 def _proofs(source: str, more: Sequence[str]) -> str:
-    return "; ".join(one.rstrip(".; ") for one in (source, *more) if one)
+    return "; ".join(text.rstrip(".; ") for text in (source, *more) if text)

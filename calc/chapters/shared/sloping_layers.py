@@ -49,14 +49,15 @@ def thickness_across(scope: Scope, places: Scope, rows: Sequence[float]) -> None
     scope(ac.thickness_at_right_edge)
     known = [float(scope[name].array) for name in ("x_tl", "x_tr", "t_wl", "t_wr")]
     whole = float(scope.sheet["t_soft"].array)
-    found = np.interp(rows, [known[0], 0.0, known[1]], [known[2], whole, known[3]])
+    thicknesses = np.interp(rows, [known[0], 0.0, known[1]], [known[2], whole, known[3]])
     scope.reading(
-        "t_wm", float(found.mean()), title=say("reading-t-wm-title"), note=say("reading-t-wm-note", count=len(rows)),
+        "t_wm", float(thicknesses.mean()), title=say("reading-t-wm-title"),
+        note=say("reading-t-wm-note", count=len(rows)),
         inputs=[scope.sheet["t_soft"], *(scope[name] for name in ("x_tl", "x_tr", "x_cl", "x_cr", "t_wl", "t_wr"))],
     )  # fmt: skip
     scope.take("t_up", scope.sheet["t_up"])
-    more = float(scope(ac.mean_column_length).array) - float(found.mean())
-    scope.sheet.kept[LENGTHS] = float(found.min()) + more, float(found.max()) + more
+    more = float(scope(ac.mean_column_length).array) - float(thicknesses.mean())
+    scope.sheet.kept[LENGTHS] = float(thicknesses.min()) + more, float(thicknesses.max()) + more
     scope.sheet.limitation("sloping-layers", say("limitation-sloping-layers"), "project rule ◇")
 
 

@@ -17,7 +17,7 @@ from calc.chapters.shared.frame import (
     origin_of,
     origins_of_layers,
 )
-from calc.chapters.shared.missing import quoted
+from calc.chapters.shared.missing import quoted_names
 from calc.chapters.shared.strips import LEFT, RIGHT, symmetrical
 from calc.engine.levels import same
 from calc.engine.sheet import Origin, Scope, Sheet, Value
@@ -56,7 +56,7 @@ class Side:
         return "l" if self.ending == "_left" else "r"
 
     @property
-    def pushed(self) -> float:
+    def pushed_side(self) -> float:
         """The side whose crest edge is pushed, where strips of load act."""
         return RIGHT if self.end == "r" else LEFT
 
@@ -82,17 +82,17 @@ def sides(section: Section, *, layers: bool = False) -> tuple[Side, ...]:
                  fill.berms.get("right"))  # fmt: skip
     alike = (left.slope, left.extent, left.berm) == (right.slope, right.extent, right.berm)
     mirrored = not layers or all(same(layer.at_toe("left"), layer.at_toe("right")) for layer in section.layers)
-    if alike and mirrored and symmetrical(section) and not fill.lower and _mirrored(section):
+    if alike and mirrored and symmetrical(section) and not fill.lower and _zones_mirror(section):
         return (replace(left, ending="", words=say("either-side")),)
     old = section.widening
     return tuple(
-        one for one, side in ((left, "left"), (right, "right")) if old is None or old.innermost[side] is not None
+        flank for flank, side in ((left, "left"), (right, "right")) if old is None or old.innermost[side] is not None
     )
 
 
-def _mirrored(section: Section) -> bool:
+def _zones_mirror(section: Section) -> bool:
     """Whether the zones of the columns are the same on both sides of the axis."""
-    strips = [(low, high, one.pattern, one.spacing) for _, one in section.columns.zones for low, high in one.strips]
+    strips = [(low, high, zone.pattern, zone.spacing) for _, zone in section.columns.zones for low, high in zone.strips]
     return sorted(strips) == sorted((-high, -low, *grid) for low, high, *grid in strips)
 
 
@@ -117,12 +117,12 @@ def ratios(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     sheet.axis("ratio", RATIOS)
     sheet.take("a_E", done["columns"]["a_E"])
     values = [1.0, *(stage.n_stability for stage in section.stages)]
-    given = given_of_stages(sheet, "n_sg", section, values, "n_stability", NO_FILL)
+    ratio = given_of_stages(sheet, "n_sg", section, values, "n_stability", NO_FILL)
     least = done["unit_cell"].scopes["least_ratio"]["n_min"]
     # Where the cell has none, or less, the ratio for stability stands for it: less is told apart by a verdict.
-    cell = np.maximum(given.array, np.where(least.valid, least.array, 0.0))
+    cell = np.maximum(ratio.array, np.where(least.valid, least.array, 0.0))
     sheet.reading(
-        "n_st", np.stack([given.array, cell], axis=-1), ["stage", "ratio"], inputs=[given, least],
+        "n_st", np.stack([ratio.array, cell], axis=-1), ["stage", "ratio"], inputs=[ratio, least],
         title=say("reading-n-st-title"),
         note=say("reading-n-st-note"),
     )  # fmt: skip
@@ -136,7 +136,7 @@ def without_idle_ratio(sheet: Sheet, value: Value) -> Value:
     idle = [label for label in value.labels("stage") if float(gain.at(stage=label).array) <= 0]
     none = np.zeros(value.array.shape, dtype=bool)
     lanes = none.swapaxes(0, value.axis_names.index("stage")).swapaxes(1, value.axis_names.index("ratio"))
-    lanes[[value.labels("stage").index(one) for one in idle], RATIOS.index(CELL_RATIO)] = True
+    lanes[[value.labels("stage").index(label) for label in idle], RATIOS.index(CELL_RATIO)] = True
     return value.without(none, NO_GAIN)
 
 
@@ -166,7 +166,7 @@ def gains(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
 
 def missing_strength(section: Section) -> str:
     """The layers without undrained strength by their names; empty where every layer has it."""
-    return quoted(layer.name for layer in section.layers if layer.c_u is None)
+    return quoted_names(layer.name for layer in section.layers if layer.c_u is None)
 
 
 def strengths(sheet: Sheet) -> tuple[list[float], list[float]]:
@@ -187,9 +187,9 @@ def _soft_layers(sheet: Sheet, section: Section) -> Scope:
         origins = [none if value is None else origin_of(section, f"layer.{layer.key}.{field}")
                    for layer, value in zip(layers, values, strict=True)]  # fmt: skip
         if floating:
-            own = {"thickness": "soft_below", "c_u": "c_u"}.get(field)
-            values.append(getattr(floating, own) if own else None)
-            origins.append(origin_of(section, f"columns.floating.{own}") if own else none)
+            source = {"thickness": "soft_below", "c_u": "c_u"}.get(field)
+            values.append(getattr(floating, source) if source else None)
+            origins.append(origin_of(section, f"columns.floating.{source}") if source else none)
         scope.given(name, [value or 0.0 for value in values], ["stratum"], origin=origins, origin_axis="stratum")
     for step in (depth_of_layer_top, depth_of_layer_bottom, strength_at_bottom):
         scope(step)
@@ -241,20 +241,20 @@ def slope(scope: Scope, section: Section, side: Side) -> None:
 def credited_gains(section: Section, done: dict[str, Sheet]) -> list[float]:
     """Gain in kPa that every stage counts on, stage 0 first, with the stress ratio for stability: typed or computed."""
     scope = _scope(done, "gain")
-    found = [0.0]
+    amounts = [0.0]
     for k, stage in enumerate(section.stages, start=1):
         if stage.c_u_gain == COMPUTED:
-            found.append(float(scope["Dc_us"].array[k]) if scope else 0.0)
+            amounts.append(float(scope["Dc_us"].array[k]) if scope else 0.0)
         else:
-            found.append(float(stage.c_u_gain or 0.0))
-    return found
+            amounts.append(float(stage.c_u_gain or 0.0))
+    return amounts
 
 
 def cell_gains(section: Section, done: dict[str, Sheet]) -> list[float]:
     """The gain that goes with the load on the soil by the unit cell: not more than its own soil stress brings."""
     scope, credited_ones = _scope(done, "strength"), credited_gains(section, done)
-    own = scope["Dc_uc"].array if scope else np.zeros(len(credited_ones))
-    return [min(one, float(other)) for one, other in zip(credited_ones, own, strict=True)]
+    gains_of_cell = scope["Dc_uc"].array if scope else np.zeros(len(credited_ones))
+    return [min(one, float(other)) for one, other in zip(credited_ones, gains_of_cell, strict=True)]
 
 
 def _scope(done: dict[str, Sheet], name: str) -> Scope | None:

@@ -55,12 +55,12 @@ AS_THEY_ARE: Names = {}
 def share(scope: Scope, names: Names = AS_THEY_ARE) -> None:
     """Stress on the soil under a known load, and the chain of formulas that confirms it."""
     axes, lanes = lined_up(scope, CELL_INPUTS, names, points=True)
-    found = solve_cell(**lanes)
+    solution = solve_cell(**lanes)
     shape = tuple(len(axis.labels) for axis in axes)
-    unknown = np.broadcast_to(found.unknown, shape)
-    mobilised = np.broadcast_to(found.mobilised, shape)
+    unknown = np.broadcast_to(solution.unknown, shape)
+    mobilised = np.broadcast_to(solution.mobilised, shape)
     procedure = Procedure(say("condition"), cell.METHOD,
-                          say("tolerance", tolerance=f"{cell.TOLERANCE:.0e}"), int(found.iterations.max()),
+                          say("tolerance", tolerance=f"{cell.TOLERANCE:.0e}"), int(solution.iterations.max()),
                           unknown.size,
                           "s_gap")  # fmt: skip
     scope.solved("Dsigma_vs", np.where(mobilised, unknown, np.nan), [axis.name for axis in axes],

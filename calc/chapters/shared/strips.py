@@ -22,21 +22,21 @@ def laid_strips(section: Section) -> tuple[tuple[Strip, tuple[int, ...]], ...]:
 
     Halves of a strip spread like the whole.
     """
-    found: list[tuple[Strip, tuple[int, ...]]] = []
-    for k, one in enumerate(section.traffic.strip if section.traffic else ()):
-        if found and _adjoin(found[-1][0], one):
-            before, places = found[-1]
-            left, right = before.position - before.width / 2, one.position + one.width / 2
-            whole = {"position": (left + right) / 2, "width": before.width + one.width}
-            load, name = before.line_load + one.line_load, f"{before.name} + {one.name}"
-            found[-1] = before.model_copy(update={**whole, "line_load": load, "name": name}), (*places, k)
+    strips: list[tuple[Strip, tuple[int, ...]]] = []
+    for k, strip in enumerate(section.traffic.strip if section.traffic else ()):
+        if strips and _adjoin(strips[-1][0], strip):
+            before, places = strips[-1]
+            left, right = before.position - before.width / 2, strip.position + strip.width / 2
+            whole = {"position": (left + right) / 2, "width": before.width + strip.width}
+            load, name = before.line_load + strip.line_load, f"{before.name} + {strip.name}"
+            strips[-1] = before.model_copy(update={**whole, "line_load": load, "name": name}), (*places, k)
         else:
-            found.append((one, (k,)))
-    return tuple(found)
+            strips.append((strip, (k,)))
+    return tuple(strips)
 
 
 def _adjoin(strip: Strip, other: Strip) -> bool:
-    pressures = [each.line_load / each.width for each in (strip, other)]
+    pressures = [strip_of_load.line_load / strip_of_load.width for strip_of_load in (strip, other)]
     return (
         same(strip.position + strip.width / 2, other.position - other.width / 2)
         and (strip.depth, strip.class_factor) == (other.depth, other.class_factor)
@@ -46,7 +46,7 @@ def _adjoin(strip: Strip, other: Strip) -> bool:
 
 def symmetrical(section: Section) -> bool:
     """Whether the strips load both sides alike."""
-    strips = [one for one, _ in laid_strips(section)]
+    strips = [strip for strip, _ in laid_strips(section)]
     return all(
         same(strip.position, -other.position) and same(strip.width, other.width)
         and (strip.line_load, strip.class_factor, strip.depth) == (other.line_load, other.class_factor, other.depth)

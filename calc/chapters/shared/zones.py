@@ -22,11 +22,11 @@ def record_zones(sheet: Sheet, section: Section, height: Value, lower: Value) ->
     zones = section.embankment.zones
     if not zones:
         return
-    sheet.axis("zone", [one.name for _, one in zones])
+    sheet.axis("zone", [zone.name for _, zone in zones])
     scope = sheet.scope(ZONES, say("scope-zones-title"))
     for name, field in (("gamma_z", "gamma"), ("h_zb", "bottom"), ("h_zt", "top")):
         origins = [origin_of(section, f"embankment.zone.{k}.{field}") for k, _ in zones]
-        values = [getattr(one, field) for _, one in zones]
+        values = [getattr(zone, field) for _, zone in zones]
         scope.given(name, values, ["zone"], origin=origins, origin_axis="zone")
     given_of_section(scope, "gamma_E", section, "embankment.gamma", section.embankment.gamma)
     scope.take("H", height)
@@ -60,8 +60,8 @@ def heaviest(scope: Scope | Sheet, done: dict[str, Sheet], name: str = "gamma_E"
 def friction_of_fill(scope: Scope | Sheet, section: Section) -> None:
     """Give the friction angle of the fill, the least of its zones where they have less."""
     fill = section.embankment
-    known = [("embankment.phi", fill.phi), *((f"embankment.zone.{k}.phi", one.phi) for k, one in fill.zones)]
-    path, value = min(known, key=lambda one: one[1])
+    known = [("embankment.phi", fill.phi), *((f"embankment.zone.{k}.phi", zone.phi) for k, zone in fill.zones)]
+    path, value = min(known, key=lambda angle: angle[1])
     given_of_section(scope, "phi_Ek", section, path, value)
 
 

@@ -25,15 +25,15 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
     sheet = of.sheet
     of.set_aside(SECOND)
     of.notes.append(column_just_built(done["unit_cell"], frame(design, section).stages[0]))
-    asked = [(sheet.scopes[name], symbol) for name, symbol in RESISTANCE.items() if name in sheet.scopes]
-    for scope, resistance in asked:
+    resistances = [(sheet.scopes[name], symbol) for name, symbol in RESISTANCE.items() if name in sheet.scopes]
+    for scope, resistance in resistances:
         parts = zip(scope[resistance].labels("stage"), scope[resistance].array, strict=True)
-        given = ", ".join(f"{stage_name(label)} {number_text(float(one), 2)}" for label, one in parts)
-        note = say("stages-note", given=given)
+        forces_text = ", ".join(f"{stage_name(label)} {number_text(float(number), 2)}" for label, number in parts)
+        note = say("stages-note", given=forces_text)
         of.record(
             envelope_table(f"stages-{scope.name}", say("stages-title"), scope["u_R"], "stage", "factor_set", note=note)
         )
-    for scope, resistance in asked:
+    for scope, resistance in resistances:
         names = ("F_G", "F_GQ", "F_Re", "F_Ra", "F_Rd", resistance, "u_R")
         layer_table(of, f"utilisation-{scope.name}", say("sublayers-title"), scope.name, names)
         of.figures.append(tension_profile(of, scope, resistance, section, done["unit_cell"]))
@@ -66,8 +66,8 @@ def _tensions(force: Value, depths: Value, case: Mapping[str, str]) -> list[Seri
     tension = force.largest(*(axis for axis in force.axis_names if axis in {"stage", "point", "layer"}))
     curves: dict[tuple[tuple[float, ...], tuple[float, ...]], list[str]] = {}
     for stage in tension.labels("stage"):
-        found = sorted(_by_depth(tension, depths, {**case, "stage": stage}))
-        at, forces = (tuple(one[k] for one in found) for k in (0, 1))
+        points = sorted(_by_depth(tension, depths, {**case, "stage": stage}))
+        at, forces = (tuple(point[k] for point in points) for k in (0, 1))
         curves.setdefault((forces, at), []).append(_bare(stage))
     return [Series(", ".join(names), forces, at) for (forces, at), names in curves.items()]
 
@@ -76,7 +76,7 @@ def _strengths(resistance: Value, case: Mapping[str, str]) -> dict[float, list[s
     """The stages of every strength, as far as they have one."""
     known = {stage: resistance.number({**case, "stage": stage}) for stage in resistance.labels("stage")}
     strengths: dict[float, list[str]] = {}
-    for stage, strength in [(stage, one) for stage, one in known.items() if one is not None]:
+    for stage, strength in [(stage, number) for stage, number in known.items() if number is not None]:
         strengths.setdefault(round(strength, DRAWN_DECIMALS), []).append(_bare(stage))
     return strengths
 
@@ -95,7 +95,7 @@ def tension_profile(of: Page, scope: Scope, resistance: str, section: Section, c
         for strength, names in strengths.items()
     ]  # fmt: skip
     panel = Panel(symbol_text("F_Rd"), symbol("F_Rd").unit_text, (*series, *limits))
-    largest = max(force for one in series for force in one.values)
+    largest = max(force for curve in series for force in curve.values)
     words = case_words(case)
     note = say("profile-note", words=words) if words else ""
     alt = say("profile-alt", largest=largest, least=min(strengths))

@@ -79,9 +79,9 @@ def _by_reduction(sheet: Sheet, section: Section) -> None:
     scope = sheet.scope("factors", say("scope-factors-title"))
     factors = section.sleeve.factors
     for key in REDUCTION:
-        one = getattr(factors, key)
+        factor = getattr(factors, key)
         origin = origin_of(section, f"sleeve.factors.{key}.value")
-        scope.given(f"{key[0]}_{key[1]}", one.value, origin=origin, note=one.source)
+        scope.given(f"{key[0]}_{key[1]}", factor.value, origin=origin, note=factor.source)
     scope(characteristic_resistance)
     scope(design_resistance)
     scope(required_strength)
@@ -93,9 +93,9 @@ def _by_iso(sheet: Sheet, section: Section) -> None:
     scope = sheet.scope("iso20432", say("scope-iso20432-title"))
     factors = section.sleeve.iso20432
     for key in ISO_FACTORS:
-        one = getattr(factors, key)
+        factor = getattr(factors, key)
         name = key if key.startswith("RF") else f"{key[0]}_{key[1]}"
-        scope.given(name, one.value, origin=origin_of(section, f"sleeve.iso20432.{key}.value"), note=one.source)
+        scope.given(name, factor.value, origin=origin_of(section, f"sleeve.iso20432.{key}.value"), note=factor.source)
     scope(uncertainty_factor)
     scope(long_term_strength)
     scope(design_resistance, R_Bd="R_TD", R_Bk="T_D")

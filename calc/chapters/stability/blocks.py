@@ -37,8 +37,8 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
             f"blocks{state.ending}{side.ending}", say("title", state_words=state.words, side_words=side.words)
         )
         places = range(-1, 2 * len(soft_soils(searches.section)))
-        decisive = least_of([_planes(searches, side, state, *one) for one in product(places, searches.ways)])
-        factor = decisive.array(lambda one: one.factor)
+        decisive = least_of([_planes(searches, side, state, *pair) for pair in product(places, searches.ways)])
+        factor = decisive.array(lambda result: result.factor)
         empty = np.isnan(factor)
         remarks(searches, scope, decisive)
         scope.reading(
@@ -46,11 +46,11 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
             title=say("reading-f-bl-title"),
             source=JANBU, inputs=searches.relies_on(state, search=settings), mask=empty, reason=EMPTY,
         )  # fmt: skip
-        looked = searches.stages_evaluated(factor)
+        stages = searches.stages_evaluated(factor)
         made = sheet.verdict(
             f"global_stability_blocks{state.ending}{side.ending}",
             say("verdict-global-stability-blocks-title", state_words=state.words, side_words=side.words),
-            effect=sheet["gamma_Re"].at(stage=looked), resistance=scope["F_bl"].at(stage=looked),
+            effect=sheet["gamma_Re"].at(stage=stages), resistance=scope["F_bl"].at(stage=stages),
         )  # fmt: skip
         sheet.leads[scope.name] = dict(made.case)
         states.append(Searched(scope, decisive, made.utilisation or 0.0, reductions(searches, state, decisive)))
@@ -76,12 +76,13 @@ def _question(searches: Searches, side: Side, case: Case | None, place: int) -> 
         name = "z_blb" if place % 2 else "z_blt"
         soils = soft_soils(searches.section)
         level = case.read(SETTINGS, name, soils[place // 2])
-        found = _search(searches, case, side, level)
+        block_search = _search(searches, case, side, level)
         if searches.section.slopes:
-            found = replace(
-                found, base=_plane_along_boundary(boundary(searches.section, case, place // 2 + place % 2), level)
+            block_search = replace(
+                block_search,
+                base=_plane_along_boundary(boundary(searches.section, case, place // 2 + place % 2), level),
             )
-        return _whole(searches.question(case, side, "janbu", found))
+        return _whole(searches.question(case, side, "janbu", block_search))
     if searches.lowest is None or not above(cut.crest, searches.section.reinforcement[searches.lowest].level):
         return None
     search = replace(
@@ -104,9 +105,9 @@ def soft_soils(section: Section) -> tuple[str, ...]:
     return layers if section.columns.floating is None else (*layers, FIRM)
 
 
-def _whole(asked: Asked) -> Asked:
+def _whole(question: Asked) -> Asked:
     """The same without a tension crack, which cuts the active wedge of a block as good as nothing off."""
-    return replace(asked, model=replace(asked.model, crack=None))
+    return replace(question, model=replace(question.model, crack=None))
 
 
 def _search(searches: Searches, case: Case, side: Side, level: float) -> BlockSearch:

@@ -62,7 +62,7 @@ def embedment(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
         quick(be.lateral_resistance)
         held.append(quick(be.embedment_shear, t_toe="t_emb"))
     cases = [[{"factor_set": v, "stage": k} for k in sheet.axes["stage"]] for v in sheet.axes["factor_set"]]
-    least = [[min(one.number(case) or 0.0 for one in held) for case in row] for row in cases]
+    least = [[min(value.number(case) or 0.0 for value in held) for case in row] for row in cases]
     sheet.reading("V_toe", least, ["factor_set", "stage"], title=say("reading-v-toe-title"),
                   inputs=held)  # fmt: skip
 
@@ -71,11 +71,11 @@ def _least_stress(scope: Scope, section: Section, done: dict[str, Sheet]) -> Non
     """Least effective stress at the top of the firm layer, of the axis and the positions: where it lies highest."""
     own = done["ground"]
     every = [own, *of_positions(section, done, "ground").values()]
-    stress = [be.stress_at_firm_layer(p_0=one["p_0"].array, w=one["w"].array)[..., 0] for one in every]
+    stress = [be.stress_at_firm_layer(p_0=sheet["p_0"].array, w=sheet["w"].array)[..., 0] for sheet in every]
     axes = [name for name in own["w"].axis_names if name != "layer"]
     scope.reading("sigma_vsN", np.min(stress, axis=0), axes, title=say("reading-sigma-vsn-title"),
                   inputs=[own["p_0"], own["w"]], origins=origins_across(section, *SIDES),
-                  note=say("of-positions", keys=", ".join(one.section for one in every)))  # fmt: skip
+                  note=say("of-positions", keys=", ".join(sheet.section for sheet in every)))  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -95,44 +95,44 @@ class _Shown:
 def one_column(searches: Searches, scope: Scope, state: State, bishop: Found) -> None:
     """The reduction by bending at one slice of every critical circle: where the columns resist most."""
     shown = [
-        [None if one is None else _decisive_slice(searches, state, v, k, one) for k, one in enumerate(row)]
+        [None if result is None else _decisive_slice(searches, state, v, k, result) for k, result in enumerate(row)]
         for v, row in enumerate(bishop.results)
     ]
-    nothing = np.array([[one is None for one in row] for row in shown])
+    nothing = np.array([[column is None for column in row] for row in shown])
     if nothing.all():
         return
 
     rests = [scope["F_Bi"], *searches.relies_on(state, scope)]
 
     def record(name: str, title: str, number: Callable[[_Shown], float]) -> None:
-        values = [[np.nan if one is None else number(one) for one in row] for row in shown]
+        values = [[np.nan if column is None else number(column) for column in row] for row in shown]
         scope.reading(name, values, ["factor_set", "stage"], title=title, source=SEARCHED, inputs=rests,
                       mask=nothing, reason=NOT_CUT)  # fmt: skip
 
     record("sigma_cN", say("one-column"),
-         lambda one: float(one.cut.stress))  # fmt: skip
+         lambda column: float(column.cut.stress))  # fmt: skip
     if state.drained:
-        record("sigma_vsN", say("one-column-5"), lambda one: float(one.cut.beside))
-        record("phi_s", say("one-column-6"), lambda one: float(one.found.table.phi[one.beside]))
+        record("sigma_vsN", say("one-column-5"), lambda column: float(column.cut.beside))
+        record("phi_s", say("one-column-6"), lambda column: float(column.found.table.phi[column.beside]))
         scope(passive_coefficient, K_p="K_pl", phi="phi_s")
         scope(be.drained_lateral_resistance)
     else:
-        record("c_ud", say("one-column-7"), lambda one: float(one.found.table.c[one.beside]))
+        record("c_ud", say("one-column-7"), lambda column: float(column.found.table.c[column.beside]))
         scope(be.lateral_resistance)
-    record("l_hi", say("one-column-2"), lambda one: float(one.cut.above))
-    record("l_lo", say("one-column-3"), lambda one: float(one.cut.below))
-    record("alpha_b", say("one-column-4"), lambda one: float(one.found.table.alpha[one.row]))
+    record("l_hi", say("one-column-2"), lambda column: float(column.cut.above))
+    record("l_lo", say("one-column-3"), lambda column: float(column.cut.below))
+    record("alpha_b", say("one-column-4"), lambda column: float(column.found.table.alpha[column.row]))
     for step in STEPS:
         scope(step)
     if searches.zones:
-        record("a_Es", say("one-column-8"), lambda one: _ratio_at(searches, float(one.found.table.x[one.row])))
+        record("a_Es", say("one-column-8"), lambda column: _ratio_at(searches, float(column.found.table.x[column.row])))
     scope(be.column_resistance_on_surface, a_E="a_Es" if searches.zones else "a_E")
 
 
 def _ratio_at(searches: Searches, x: float) -> float:
     """Area ratio of the grid of the columns at a place across."""
-    own = (zone.sheet for zone in searches.zones if any(low <= x <= high for low, high in zone.zone.zone.strips))
-    return float(next(own, searches.sheet)["a_E"].array)
+    sheets = (zone.sheet for zone in searches.zones if any(low <= x <= high for low, high in zone.zone.zone.strips))
+    return float(next(sheets, searches.sheet)["a_E"].array)
 
 
 STEPS = (
@@ -141,13 +141,13 @@ STEPS = (
 )  # fmt: skip
 
 
-def reductions(searches: Searches, state: State, found: Found) -> Callable[[int, int], Mapping[int, float]]:
+def reductions(searches: Searches, state: State, answers: Found) -> Callable[[int, int], Mapping[int, float]]:
     """κ of the columns by row of the slice table of a case."""
 
     def of_rows(v: int, k: int) -> Mapping[int, float]:
-        one = found.results[v][k]
-        assert one is not None  # noqa: S101 - the governing case has a surface
-        rows, cut = _column_rows(searches, state, v, k, one)
+        result = answers.results[v][k]
+        assert result is not None  # noqa: S101 - the governing case has a surface
+        rows, cut = _column_rows(searches, state, v, k, result)
         return dict(zip(rows.tolist(), np.asarray(cut.kappa).tolist(), strict=True))
 
     return of_rows

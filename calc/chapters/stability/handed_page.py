@@ -69,33 +69,33 @@ def _ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Shee
 def _shape(section: Section, done: dict[str, Sheet]) -> str:
     """Soft ground below floating columns, fall of the crest, zones and berms of the bank in words, nothing without."""
     floating = section.columns.floating
-    found = [] if floating is None else [
+    texts = [] if floating is None else [
         say("floating", c_u=number_text(floating.c_u, 2), depth=number_text(floating.soft_below, 2)),
     ]  # fmt: skip
-    found += [
+    texts += [
         say("columns-zone", strips=" and ".join(f"{low:g} to {high:g} m" for low, high in sheet.zone.strips),
             ratio=number_text(float(sheet.done["columns"]["a_E"].array), 4))
         for sheet in zone_sheets(section, done)
     ]  # fmt: skip
     if section.embankment.lower:
         left, right = (number_text(height, 2) for height in section.embankment.heights.values())
-        found.append(say("crest", left=left, right=right))
+        texts.append(say("crest", left=left, right=right))
     if section.slopes:
-        found.append(say("across", layers="; ".join(
+        texts.append(say("across", layers="; ".join(
             f"{layer.name} {number_text(layer.at_toe('left'), 2)}, {number_text(layer.thickness, 2)}, "
             f"{number_text(layer.at_toe('right'), 2)}" for layer in section.layers
         )))  # fmt: skip
-    found += [
-        say("zone", name=one.name, bottom=number_text(one.bottom, 2), top=number_text(one.top, 2),
-            gamma=number_text(one.gamma, 2), degrees=number_text(degrees(one.phi), 2), c=number_text(one.c, 2))
-        for _, one in section.embankment.zones
+    texts += [
+        say("zone", name=zone.name, bottom=number_text(zone.bottom, 2), top=number_text(zone.top, 2),
+            gamma=number_text(zone.gamma, 2), degrees=number_text(degrees(zone.phi), 2), c=number_text(zone.c, 2))
+        for _, zone in section.embankment.zones
     ]  # fmt: skip
-    found += [
-        say("berm", side=side, height=number_text(one.height, 2), width=number_text(one.width, 2),
-            slope=number_text(one.slope, 2), stage=one.stage)
-        for side, one in section.embankment.berms.items()
+    texts += [
+        say("berm", side=side, height=number_text(berm.height, 2), width=number_text(berm.width, 2),
+            slope=number_text(berm.slope, 2), stage=berm.stage)
+        for side, berm in section.embankment.berms.items()
     ]  # fmt: skip
-    return "".join(f" {one}" for one in found)
+    return "".join(f" {text}" for text in texts)
 
 
 def _strips(strips: Scope) -> str:
@@ -122,13 +122,13 @@ def _stages(sheet: Sheet, design: Design, section: Section, done: dict[str, Shee
         (say("water-level"), "m"),
     ]
     words += [(say("head-of-the-aquifer"), "m")] if section.has_heads else []
-    head = [*(TableColumn(words=one, unit=unit) for one, unit in words), TableColumn(symbol="n_st"),
+    head = [*(TableColumn(words=text, unit=unit) for text, unit in words), TableColumn(symbol="n_st"),
             TableColumn(symbol="mu_s"), TableColumn(symbol="mu_c"), TableColumn(symbol="Dc_u")]  # fmt: skip
     shaken = [] if section.earthquake is None else [coefficient(done, name) for name in ("k_h", "k_v")]
     shaken += [sheet["delta_cu"]] if "delta_cu" in sheet else []
-    head += [TableColumn(symbol=one.symbol) for one in shaken]
+    head += [TableColumn(symbol=value.symbol) for value in shaken]
     rows = []
-    for label, stage, gain in zip(frame(design, section).loaded, section.stages, gains[1:], strict=True):
+    for label, stage, gain in zip(frame(design, section).loaded_stages, section.stages, gains[1:], strict=True):
         case = {"stage": label}
         shares = [number_text(sheet[name].number(case) or 0.0, 4) for name in ("mu_s", "mu_c")]
         traffic = section.traffic.q if section.traffic and stage.traffic else 0.0
@@ -138,7 +138,7 @@ def _stages(sheet: Sheet, design: Design, section: Section, done: dict[str, Shee
             *([number_text(section.water_table.line(stage.water, section.ground_level)[-1][1], 2)]
               if section.has_heads else []),
             number_text(stage.n_stability, 2), *shares, number_text(gain, 2),
-            *(number_text(one.number(case) or 0.0, 4) for one in shaken),
+            *(number_text(value.number(case) or 0.0, 4) for value in shaken),
         ])  # fmt: skip
     note = f"{say('stages-note')} {say('heads-note')}" if section.has_heads else say("stages-note")
     strips = strips_of(done)

@@ -14,16 +14,16 @@ say = words_of(__name__)
 AT_BOTTOM = 0.05  # m above the bottom of the model within which a circle touches it
 
 
-def at_the_edge(searches: Searches, scope: Scope, found: Found, verdict: str) -> None:
+def at_the_edge(searches: Searches, scope: Scope, answers: Found, verdict: str) -> None:
     """Say where the minimum factor of safety lies on the edge of what was searched: a lower one may lie beyond."""
-    remarks(searches, scope, found)
+    remarks(searches, scope, answers)
     cases = []
-    for v, row in enumerate(found.results):
-        for k, one in enumerate(row):
+    for v, row in enumerate(answers.results):
+        for k, result in enumerate(row):
             # Below the soft ground under floating columns the ground is firm: no lower factor lies there.
-            deep = one is not None and searches.section.columns.floating is None
-            low = one is not None and deep and min(y for _, y in one.points) < searches.bottom + AT_BOTTOM
-            if one is not None and (one.at_edge or low):
+            deep = result is not None and searches.section.columns.floating is None
+            low = result is not None and deep and min(y for _, y in result.points) < searches.bottom + AT_BOTTOM
+            if result is not None and (result.at_edge or low):
                 cases.append(f"{searches.sheet.axes['factor_set'][v]} {stage_name(searches.stages[k])}")
     if cases:
         searches.sheet.limitation(
@@ -34,12 +34,12 @@ def at_the_edge(searches: Searches, scope: Scope, found: Found, verdict: str) ->
         )
 
 
-def remarks(searches: Searches, scope: Scope, found: Found) -> None:
+def remarks(searches: Searches, scope: Scope, answers: Found) -> None:
     """Say what limits the surfaces of a scope: of each kind of remark the worst case, and how many there are."""
     kinds: dict[str, list[tuple[float, str, str]]] = {}
-    for v, row in enumerate(found.results):
-        for k, one in enumerate(row):
-            for said in one.warnings if one is not None else ():
+    for v, row in enumerate(answers.results):
+        for k, result in enumerate(row):
+            for said in result.warnings if result is not None else ():
                 case = f"{searches.sheet.axes['factor_set'][v]} {stage_name(searches.stages[k])}"
                 kinds.setdefault(said.key, []).append((abs(said.value), said.text, case))
     for key, cases in kinds.items():
@@ -77,8 +77,11 @@ def limits(sheet: Sheet, section: Section) -> None:
     if section.earthquake is not None:
         sheet.limitation("slip-earthquake", say("limitation-slip-earthquake"), "EN 1998-5:2004, 4.1.3.3 ◦")
     if len(laid_strips(section)) > 1:
-        sheet.limitation("slip-one-strip", say("limitation-slip-one-strip"), "project rule ◇",
-                         turns=lambda one: one.key.startswith(("global_stability", "tension_across")))  # fmt: skip
+        heads = ("global_stability", "tension_across")
+        sheet.limitation(
+            "slip-one-strip", say("limitation-slip-one-strip"), "project rule ◇",
+            turns=lambda verdict: verdict.key.startswith(heads),
+        )  # fmt: skip
     if table.plane_reduction is None:
         sheet.limitation(
             "slip-plane",

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from calc.chapters.shared.layer_tables import envelope_table, layer_table
 from calc.chapters.shared.soft_ground import missing_strength
 from calc.chapters.stability.handed_page import handed_over
-from calc.chapters.stability.slip_ground import recorded
+from calc.chapters.stability.slip_ground import is_for_record
 from calc.chapters.stability.slip_page import critical_surface, methods_table, other_circles
 from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, symbol_text
 from calc.engine.sheet import Page, Sheet
@@ -40,15 +40,15 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
 
 def _aside(of: Page) -> None:
     """Leave the values that the slip model is made of in the record, and name few of them on the lines of a search."""
-    of.aside.update(name for name in of.sheet.scopes if recorded(name))
+    of.aside.update(name for name in of.sheet.scopes if is_for_record(name))
     places = of.sheet.section + "/columns/"
     for step in of.sheet.steps:
         model = {
-            name for name, one in step.inputs.items()
-            if one.value.step.startswith(places) or recorded(one.value.step.split("/")[2])
+            name for name, argument in step.inputs.items()
+            if argument.value.step.startswith(places) or is_for_record(argument.value.step.split("/")[2])
         }  # fmt: skip
         if step.kind in {"reading", "procedure"} and model and step.scope not in of.aside:
-            kept = {name: one for name, one in step.inputs.items() if name not in model}
+            kept = {name: argument for name, argument in step.inputs.items() if name not in model}
             of.shortened[step.key] = kept, f"{step.note}; {say('model')}".removeprefix("; ")
 
 

@@ -55,8 +55,8 @@ def _new_lift(scope: Scope, section: Section, done: dict[str, Sheet], ratio: str
 def _idle(lift: Scope, like: Value) -> NDArray[np.bool_]:
     """Where nothing is placed."""
     placed = at_labels(lift["p_n"], ratio=GIVEN_RATIO)
-    found = ~placed.valid | ~(placed.array > 0)
-    return np.asarray(np.broadcast_to(found, like.array.shape))
+    idle = ~placed.valid | ~(placed.array > 0)
+    return np.asarray(np.broadcast_to(idle, like.array.shape))
 
 
 def _shares_by_cell(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:

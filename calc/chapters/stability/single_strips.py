@@ -25,7 +25,7 @@ def one_strip(
     """The least factor with the strip nearest to the crest edge alone, in the stages with traffic."""
     if len(searches.strips) < 2:
         return
-    idle = ~(scope.sheet.scopes[LOADS]["i_Q"].array > 0) | np.isnan(bishop.array(lambda one: one.factor))
+    idle = ~(scope.sheet.scopes[LOADS]["i_Q"].array > 0) | np.isnan(bishop.array(lambda result: result.factor))
     if idle.all():
         return
     key, title = named
@@ -34,8 +34,8 @@ def one_strip(
     def loaded_alone(case: Case) -> Case | None:
         return replace(case, strips=(alone,)) if case.stage.traffic else None
 
-    found = searches.ask(side, state, "bishop", change=loaded_alone, at=bishop, near=True)
-    factor = found.array(lambda one: one.factor)
+    answers = searches.ask(side, state, "bishop", change=loaded_alone, at=bishop, near=True)
+    factor = answers.array(lambda result: result.factor)
     factor[idle] = np.nan
     empty = np.isnan(factor)
     title = say("title", title=title)
@@ -43,5 +43,5 @@ def one_strip(
     scope.reading("F_B1", factor, ["factor_set", "stage"], title=title, source=BISHOP, inputs=rests, mask=empty,
                   reason=IDLE, note=say("reading-f-b1-note"))  # fmt: skip
     stages = searches.stages_evaluated(factor)
-    needed, given = (one.at(stage=stages) for one in (scope.sheet["gamma_Re"], scope["F_B1"]))
-    scope.sheet.verdict(f"{key}_one_strip", title, effect=needed.without(~given.valid, IDLE), resistance=given)
+    needed, safety = (value.at(stage=stages) for value in (scope.sheet["gamma_Re"], scope["F_B1"]))
+    scope.sheet.verdict(f"{key}_one_strip", title, effect=needed.without(~safety.valid, IDLE), resistance=safety)

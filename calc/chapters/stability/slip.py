@@ -91,9 +91,9 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
 
 def _withhold_verdicts(sheet: Sheet, why: str) -> None:
     """No circle and no block is verified with a stress ratio above that of the cell."""
-    for one in tuple(sheet.verdicts) if why else ():
-        if one.key.startswith("global_stability") and one.utilisation is not None:
-            sheet.withhold(one, why)
+    for verdict in tuple(sheet.verdicts) if why else ():
+        if verdict.key.startswith("global_stability") and verdict.utilisation is not None:
+            sheet.withhold(verdict, why)
 
 
 def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> WithinFill | None:
@@ -115,7 +115,7 @@ def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> WithinFill 
     title = say("verdict-face-of-slope-title", side_words=side.words)
     sheet.verdict(f"face_of_slope{side.ending}", title, effect=effect, resistance=resistance)
     within = searches.within_fill(side)
-    factor = within.array(lambda one: one.factor)
+    factor = within.array(lambda result: result.factor)
     nothing = np.isnan(factor)
     if nothing.all():
         return None
@@ -123,11 +123,11 @@ def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> WithinFill 
     rests = [*searches.relies_on(END, search=WITHIN_FILL), scope["n_S"]]
     scope.reading("F_fi", factor, ["factor_set", "stage"], title=say("reading-f-fi-title", title=title), source=BISHOP,
                   inputs=rests, mask=nothing, reason=NOT_IN_FILL)  # fmt: skip
-    looked = searches.stages_evaluated(factor)
-    needed, found = (value.at(stage=looked) for value in (sheet["gamma_Re"], scope["F_fi"]))
+    stages = searches.stages_evaluated(factor)
+    needed, safety = (value.at(stage=stages) for value in (sheet["gamma_Re"], scope["F_fi"]))
     made = sheet.verdict(
         f"slip_in_fill{side.ending}", f"{TITLE}, {title}, {side.words}",
-        effect=needed.without(~found.valid, NOT_IN_FILL), resistance=found,
+        effect=needed.without(~safety.valid, NOT_IN_FILL), resistance=safety,
     )  # fmt: skip
     sheet.leads[scope.name] = dict(made.case)
     return WithinFill(scope, within, dict(made.case))
@@ -162,10 +162,10 @@ def _missing(section: Section) -> str:
 
 def _circles(searches: Searches, side: Side) -> list[Searched]:
     """The deep-seated circles of every state of one side, those with the ratio of the cell near those without."""
-    found: dict[str, Searched] = {}
+    by_ending: dict[str, Searched] = {}
     for state in searches.states():
-        found[state.ending] = _state(searches, side, state, found.get(state.given))
-    return [*found.values()]
+        by_ending[state.ending] = _state(searches, side, state, by_ending.get(state.given))
+    return [*by_ending.values()]
 
 
 def _state(searches: Searches, side: Side, state: State, known: Searched | None) -> Searched:
@@ -173,7 +173,7 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
     sheet = searches.sheet
     at = known.found if known else None
     bishop = searches.ask(side, state, "bishop", at=at, near=True)
-    factor = bishop.array(lambda one: one.factor)
+    factor = bishop.array(lambda result: result.factor)
     empty = np.isnan(factor)
     scope = sheet.scope(
         f"slip{state.ending}{side.ending}", say("scope-slip-title", state_words=state.words, side_words=side.words)
@@ -187,23 +187,23 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
         untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()), at=at, near=True)
         _other(scope, "F_B0", untied, (WITHOUT, BISHOP), [*near, *searches.relies_on(state, scope, tied=False)], empty)
     key, title = f"global_stability{state.ending}{side.ending}", f"{TITLE}, {state.words}, {side.words}"
-    looked = searches.stages_evaluated(factor)
-    needed, given = (one.at(stage=looked) for one in (sheet["gamma_Re"], scope["F_Bi"]))
-    made = sheet.verdict(key, f"{title}, Bishop", effect=needed.without(~given.valid, EMPTY), resistance=given)
+    stages = searches.stages_evaluated(factor)
+    needed, safety = (value.at(stage=stages) for value in (sheet["gamma_Re"], scope["F_Bi"]))
+    made = sheet.verdict(key, f"{title}, Bishop", effect=needed.without(~safety.valid, EMPTY), resistance=safety)
     sheet.leads[scope.name] = dict(made.case)
     if known is None:
-        _by_spencer(searches, scope, f"{key}_spencer", f"{title}, Spencer", looked)
+        _by_spencer(searches, scope, f"{key}_spencer", f"{title}, Spencer", stages)
         one_strip(searches, scope, side, state, bishop, (key, title))
     at_the_edge(searches, scope, bishop, key)
     return Searched(scope, bishop, made.utilisation or 0.0, reductions(searches, state, bishop))
 
 
-def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: list[str]) -> None:
+def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, stages: list[str]) -> None:
     """The second method, where it finds an equilibrium; where it finds none, Bishop's method stands alone."""
-    sheet, found = searches.sheet, scope["F_Sp"].at(stage=looked)
-    nothing = ~found.valid
+    sheet, safety = searches.sheet, scope["F_Sp"].at(stage=stages)
+    nothing = ~safety.valid
     if nothing.any():
-        cases = ", ".join(f"{found.labels('factor_set')[v]} {stage_name(looked[k])}" for v, k in np.argwhere(nothing))
+        cases = ", ".join(f"{safety.labels('factor_set')[v]} {stage_name(stages[k])}" for v, k in np.argwhere(nothing))
         sheet.limitation(
             f"slip-balance-{scope.name}",
             say("limitation-slip-balance", scope_title=scope.title, cases=cases),
@@ -212,18 +212,18 @@ def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: 
     if nothing.all():
         sheet.not_verified(key, title, say("open-by-spencer-why"), required=False)
         return
-    needed = sheet["gamma_Re"].at(stage=looked).without(nothing, NO_BALANCE)
-    sheet.verdict(key, title, effect=needed, resistance=found)
+    needed = sheet["gamma_Re"].at(stage=stages).without(nothing, NO_BALANCE)
+    sheet.verdict(key, title, effect=needed, resistance=safety)
 
 
 def _bishop(
     searches: Searches, scope: Scope, state: State, bishop: Found, near: Sequence[Value]
 ) -> None:  # fmt: skip
     """The least of the circles, searched near another state's where ``near`` is its factor, with its moments."""
-    factor = bishop.array(lambda one: one.factor)
+    factor = bishop.array(lambda result: result.factor)
     empty = np.isnan(factor)
     axes = ["factor_set", "stage"]
-    tried = int(np.nansum(bishop.array(lambda one: float(one.tried))))
+    tried = int(np.nansum(bishop.array(lambda result: float(result.tried))))
     procedure = Procedure(
         say("condition"),
         say("found-procedure"),
@@ -237,11 +237,11 @@ def _bishop(
     sums: tuple[tuple[str, str, Callable[[Result], float]], ...] = (
         ("M_Rs", say("found-sums"), ground_moment),
         ("M_Ts", say("found-sums-2"), tension_moment),
-        ("M_Ds", say("found-sums-3"), lambda one: one.driving),
+        ("M_Ds", say("found-sums-3"), lambda result: result.driving),
         ("T_av", say("found-sums-4"), tension),
     )
     if searches.section.earthquake is not None:
-        sums = *sums, ("k_vF", say("found-sums-5"), lambda one: one.k_v)
+        sums = *sums, ("k_vF", say("found-sums-5"), lambda result: result.k_v)
     for name, title, read in sums:
         scope.reading(
             name, bishop.array(read), axes, title=title, source=SEARCH, inputs=[scope["F_Bi"], *rests], mask=empty,
@@ -259,7 +259,7 @@ def _comparisons(searches: Searches, scope: Scope, side: Side, state: State, bis
     spencer = searches.ask(side, state, "spencer", at=bishop, near=True)
     remarks(searches, scope, spencer)
     averaged = searches.ask(side, state, "bishop", change=lambda case: replace(case, averaged=True), at=bishop)
-    price, ordinary = (searches.ask(side, state, one, at=bishop) for one in ("morgenstern-price", "ordinary"))
+    price, ordinary = (searches.ask(side, state, method, at=bishop) for method in ("morgenstern-price", "ordinary"))
     circle = [scope["F_Bi"], *searches.relies_on(state, scope)]
     rows = (
         ("F_Sp", spencer, (say("others-rows"), SPENCER), circle),
@@ -268,15 +268,20 @@ def _comparisons(searches: Searches, scope: Scope, side: Side, state: State, bis
         ("F_B0", untied, (WITHOUT, BISHOP), searches.relies_on(state, scope, tied=False)),
         ("F_av", averaged, (say("others-rows-2", on_it=on_it), BISHOP), circle),
     )  # fmt: skip
-    for name, found, method, rests in rows:
-        _other(scope, name, found, method, rests, empty)
+    for name, answers, method, rests in rows:
+        _other(scope, name, answers, method, rests, empty)
 
 
 def _other(
-    scope: Scope, name: str, found: Found, method: tuple[str, Source], rests: Sequence[Value], empty: NDArray[np.bool_]
+    scope: Scope,
+    name: str,
+    answers: Found,
+    method: tuple[str, Source],
+    rests: Sequence[Value],
+    empty: NDArray[np.bool_],
 ) -> None:
     """Record the factors of another method or model; ``rests`` is what its surfaces are found from."""
-    value = found.array(lambda one: one.factor)
+    value = answers.array(lambda result: result.factor)
     nothing = np.isnan(value)
     title, source = method
     scope.reading(name, value, ["factor_set", "stage"], title=title, source=source, inputs=rests, mask=nothing,
@@ -293,9 +298,9 @@ def _demand(searches: Searches) -> None:
     short = False
     for side, state in product(sides(section, layers=True), searches.states()):
         for v, k in searches.falling_short(f"slip{state.ending}{side.ending}"):
-            found = _force(searches, side, state, lowest, v, k)
-            largest[v, k] = np.maximum(largest[v, k], found.force if found else 0.0)
-            short = short or found is None or found.uncovered < found.safety
+            demand = _force(searches, side, state, lowest, v, k)
+            largest[v, k] = np.maximum(largest[v, k], demand.force if demand else 0.0)
+            short = short or demand is None or demand.uncovered < demand.safety
     sheet.reading("T_stab", largest, ["factor_set", "stage"], title=say("reading-t-stab-title"),
                   source=SEARCH, inputs=_rests_of_demand(searches, lowest),
                   note=say("reading-t-stab-note"))  # fmt: skip
@@ -329,13 +334,13 @@ def _force(searches: Searches, side: Side, state: State, place: int, v: int, k: 
     safety = float(searches.sheet["gamma_Re"].array[v, k])
     reach = ties[0].x_left, ties[0].x_right
     local = searches.search_of_berm(case, side)
-    found = [
+    demands = [
         force_asked(
-            Wanted(model(section, one), search, direction_of(side), searches.slices, ties[0].level, reach, safety,
+            Wanted(model(section, case), search, direction_of(side), searches.slices, ties[0].level, reach, safety,
                    searches.tolerance)
         )
-        for one in cases if one is not None
+        for case in cases if case is not None
         for search in (searches.search, *([local] if local else []))
     ]  # fmt: skip
-    uncovered = float(np.fmin.reduce([one.uncovered for one in found]))
-    return replace(max(found, key=lambda one: one.force), uncovered=uncovered)
+    uncovered = float(np.fmin.reduce([demand.uncovered for demand in demands]))
+    return replace(max(demands, key=lambda demand: demand.force), uncovered=uncovered)

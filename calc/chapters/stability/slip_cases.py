@@ -83,7 +83,7 @@ class Searches:
         # Vertical inertia upward and downward; the same cross-section, asked once, where the earth does not shake.
         self.ways = (1.0, -1.0) if section.earthquake else (0.0,)
         self.columns = done["columns"]
-        self.zones = tuple(ZoneInSlip(one) for one in zone_sheets(section, done))
+        self.zones = tuple(ZoneInSlip(zone) for zone in zone_sheets(section, done))
         self.heads = done["ground"].scopes.get(HEADS)
         self.across = [k for k, mat in enumerate(section.reinforcement) if mat.direction in ACROSS]
         self.lowest = min(self.across, key=lambda k: section.reinforcement[k].level, default=None)
@@ -122,17 +122,17 @@ class Searches:
 
         def number(scope: str, name: str, soil: str = "", strip: str = "") -> float:
             case = {**label, "soil": soil, "strip": strip}
-            found = (self.sheet.scopes[scope] if scope else self.sheet)[name].number(case)
-            assert found is not None, f"{scope} {name} {soil}"  # noqa: S101 - what is modelled has a number
-            return found
+            value = (self.sheet.scopes[scope] if scope else self.sheet)[name].number(case)
+            assert value is not None, f"{scope} {name} {soil}"  # noqa: S101 - what is modelled has a number
+            return value
 
         return number
 
     def states(self) -> Sequence[State]:
         """The states that the project asks for."""
         drained = (DRAINED,) if self.slip.drained else ()
-        shared = [one for one in (LIFT_CELL, END_CELL) if one.shares[0] in self.sheet.scopes]
-        cell = tuple(one for one in shared if self._any(one))
+        shared = [state for state in (LIFT_CELL, END_CELL) if state.shares[0] in self.sheet.scopes]
+        cell = tuple(state for state in shared if self._any(state))
         return (LIFT, END, *cell, *drained)
 
     def _any(self, state: State) -> bool:
@@ -142,9 +142,9 @@ class Searches:
 
     def case(self, factor_set: int, stage: int, state: State, *, tied: bool = True, way: float = 0.0) -> Case | None:
         """One analysis, None where the stage has no fill or the state does not belong; ``way``: sign of k_v."""
-        one, label = self.frame.filled[stage], self._label(factor_set, stage)
+        filled_stage, label = self.frame.filled[stage], self._label(factor_set, stage)
         place = self.place(stage, placing=state.lift)
-        if one is None or not self._belongs(one, place, label, state):
+        if filled_stage is None or not self._belongs(filled_stage, place, label, state):
             return None
         scope = state.of(self.sheet)
 
@@ -155,7 +155,7 @@ class Searches:
         sleeve = self.sheet.scopes.get("sleeve")
         ties = tuple(Ties(k, held.number(label) or 0.0) for k, held in self.tension.items())
         return Case(
-            one, place, self.read(label), state.drained, (number(soil), number(column)), number("a_E"),
+            filled_stage, place, self.read(label), state.drained, (number(soil), number(column)), number("a_E"),
             fill=state.fill, gain=state.gain if number("Dc_u") else "", held=number("V_toe"),
             c_eq=(sleeve["c_rd"].number(label) or 0.0) if sleeve and not state.lift else 0.0,
             ties=ties if tied else (), heads=self._heads(stage), column_heads=self._column_heads(stage),
@@ -196,26 +196,26 @@ class Searches:
             return False  # nothing is placed, no plant works on it
         # A higher ratio lowers the resistance by the lower gain alone: the columns carry more with it.
         pairs = [(state.of(self.sheet), self.sheet), *((zone.scope(state), zone.sheet) for zone in self.zones)]
-        if state.cell and all((own["Dc_u"].number(label) or 0) >= (given["Dc_u"].number(label) or 0)
-                              for own, given in pairs):  # fmt: skip
+        if state.cell and all((scope["Dc_u"].number(label) or 0) >= (value_before["Dc_u"].number(label) or 0)
+                              for scope, value_before in pairs):  # fmt: skip
             return False
         return not state.drained or stage.situation == "persistent"
 
     def relies_on(
-        self, state: State, own: Scope | None = None, *, tied: bool = True, search: Sequence[str] = DEEP
+        self, state: State, scope_of_state: Scope | None = None, *, tied: bool = True, search: Sequence[str] = DEEP
     ) -> list[Value]:
         """What the cases of a state are made of, and the settings of the search; shares as ``own`` has them."""
         scope, sleeve = state.of(self.sheet), self.sheet.scopes.get("sleeve")
         names = ["a_E", "gamma_Re", "q_o", *state.share_names, *(["q_pl"] if state.lift else []), state.makeup]
         names += ["V_toe", "gamma_Go", "gamma_phi", "gamma_c", *([] if state.drained else ["gamma_cu", "Dc_u"])]
         cohesion = [sleeve["c_rd"]] if sleeve and not state.lift else []
-        given = own.values if own is not None and state.shares else {}
-        values = [given[name] if name in state.share_names and name in given else scope[name] for name in names]
-        found = [*values, *cohesion, *(self.tension.values() if tied else ())]
-        found += [value for zone in self.zones for value in zone.relies_on(state)]
-        return [*found, *self.modelled(state, tied=tied), *(self.settings[name] for name in search)]
+        shares = scope_of_state.values if scope_of_state is not None and state.shares else {}
+        values = [shares[name] if name in state.share_names and name in shares else scope[name] for name in names]
+        inputs = [*values, *cohesion, *(self.tension.values() if tied else ())]
+        inputs += [value for zone in self.zones for value in zone.relies_on(state)]
+        return [*inputs, *self.model_values(state, tied=tied), *(self.settings[name] for name in search)]
 
-    def modelled(self, state: State, *, tied: bool) -> list[Value]:
+    def model_values(self, state: State, *, tied: bool) -> list[Value]:
         """The recorded values that the slip model of a state reads."""
         strengths = ["phi_d", "c_d", *([] if state.drained else ["c_utd", "rho_utd"])]
         places = [
@@ -231,12 +231,17 @@ class Searches:
             (STRIP, ["z_bot", "z_w", "i_see", *places]), (state.fill, ["gamma_dw", "s_last", "q_cr"]), *gain, *ties,
         ]  # fmt: skip
         profiles = [place_of(self.columns, name) for name in NAMES]
-        own = [self.sheet[name] for name in ("d_c", "kappa_g")]
+        profile_values = [self.sheet[name] for name in ("d_c", "kappa_g")]
         profiles += [*crest_places(self.columns), *berm_places(self.columns), *across_places(self.columns)]
         zones = self.columns.scopes.get(ZONES)
         profiles += [zones["h_zb"], zones["h_zt"]] if zones else []
         heads = [] if self.heads is None else [self.heads[name] for name in ("h_p", "z_p", "i_col", "d_B", "d_w")]
-        return [*profiles, *own, *heads, *(self.sheet.scopes[scope][name] for scope, names in scopes for name in names)]
+        return [
+            *profiles,
+            *profile_values,
+            *heads,
+            *(self.sheet.scopes[scope][name] for scope, names in scopes for name in names),
+        ]
 
     def stages_evaluated(self, factor: Floats) -> list[str]:
         """The stages with a number."""
@@ -266,7 +271,7 @@ class Searches:
         rows, beside = [], []
         for v in range(len(self.sheet.axes["factor_set"])):
             row: list[Asked | None] = []
-            own: list[Asked | None] = []
+            cases: list[Asked | None] = []
             for k in range(len(self.stages)):
                 there = self.case(v, k, state, way=way)
                 case = None if there is None else change(there)
@@ -276,11 +281,11 @@ class Searches:
                     surface = search_around(self.settings, surface)
                 row.append(None if case is None else self.question(case, side, method, surface))
                 local = None if case is None or known is not None else self.search_of_berm(case, side)
-                own.append(self.question(case, side, method, local) if case and local else None)
+                cases.append(self.question(case, side, method, local) if case and local else None)
             rows.append(row)
-            beside.append(own)
-        found = over_stages(rows, every=at is None)
-        return least_of([found, over_stages(beside)]) if any(any(own) for own in beside) else found
+            beside.append(cases)
+        answers = over_stages(rows, every=at is None)
+        return least_of([answers, over_stages(beside)]) if any(any(own) for own in beside) else answers
 
     def search_of_berm(self, case: Case, side: Side) -> Search | None:
         """The same search about the slope of the berm, which a grid over the whole slope is coarse for."""
@@ -297,26 +302,26 @@ class Searches:
             cases = [self.case(v, k, END, way=way) for k in range(len(self.stages))]
             rows.append([None if case is None else self._above_level(case, side, case.place.ground) for case in cases])
             beside.append([None if case is None else self._above_berm(case, side) for case in cases])
-        found = over_stages(rows, every=False)
-        return least_of([found, over_stages(beside, every=False)]) if any(any(own) for own in beside) else found
+        answers = over_stages(rows, every=False)
+        return least_of([answers, over_stages(beside, every=False)]) if any(any(row) for row in beside) else answers
 
     def _above_berm(self, case: Case, side: Side) -> Asked | None:
         """The slope above a berm by itself."""
         berm = berm_of(case.place, side)
-        asked = self._above_level(case, side, berm.inner[1]) if berm else None
-        if berm is None or asked is None or not isinstance(asked.surface, Search):
+        question = self._above_level(case, side, berm.inner[1]) if berm else None
+        if berm is None or question is None or not isinstance(question.surface, Search):
             return None
         edge = case.place.left_edge if direction_of(side) == "left" else case.place.right_edge
-        return replace(asked, surface=search_of_slope(asked.surface, edge, berm.inner))
+        return replace(question, surface=search_of_slope(question.surface, edge, berm.inner))
 
     def _above_level(self, case: Case, side: Side, low: float) -> Asked | None:
         high = case.read(SETTINGS, "z_ini")
         if not above(high, low):
             return None
-        asked = self.question(case, side, "bishop", search_within_fill(self.settings, low, high))
-        (first, _), (last, _) = asked.model.surface[0], asked.model.surface[-1]
+        question = self.question(case, side, "bishop", search_within_fill(self.settings, low, high))
+        (first, _), (last, _) = question.model.surface[0], question.model.surface[-1]
         floor = (first, low), (last, low)
-        return replace(asked, model=replace(asked.model, hard=floor, truncate=False))
+        return replace(question, model=replace(question.model, hard=floor, truncate=False))
 
     def question(self, case: Case, side: Side, method: Method, surface: Question) -> Asked:
         """The question for one case."""
@@ -329,14 +334,14 @@ def berm_of(place: Profile, side: Side) -> Berm | None:
     return place.left_berm if direction_of(side) == "left" else place.right_berm
 
 
-def least_of(found: Sequence[Found]) -> Found:
+def least_of(answers: Sequence[Found]) -> Found:
     """The decisive result of every case."""
 
     def least(v: int, k: int) -> Result | None:
-        known = [one for one in (own.results[v][k] for own in found) if one is not None]
-        return min(known, key=lambda one: one.factor, default=None)
+        known = [result for result in (answer.results[v][k] for answer in answers) if result is not None]
+        return min(known, key=lambda result: result.factor, default=None)
 
-    rows = found[0].results
+    rows = answers[0].results
     return Found(tuple(tuple(least(v, k) for k in range(len(rows[v]))) for v in range(len(rows))))
 
 

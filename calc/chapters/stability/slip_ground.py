@@ -28,7 +28,7 @@ FILL, PLATFORM, FIRM, COLUMN = "embankment", "platform", "bearing_layer", "colum
 SOILS, STRIP, LOADS, NO_HEIGHT = "slip_soils", "slip_places", "slip_strips", say("no-height")
 
 
-def recorded(name: str) -> bool:
+def is_for_record(name: str) -> bool:
     """Whether a scope holds values of the slip model or settings of the search, which print in no line."""
     made_of = ("slip_soils", "slip_places", "slip_strips", "slip_fill", "slip_gain", "slip_tie", "slip_search")
     return name.startswith(made_of)
@@ -44,7 +44,7 @@ def soils_of(section: Section) -> dict[str, str]:
 
 def zone_paths(section: Section) -> dict[str, Zone]:
     """The zones of the fill by the path of their fields."""
-    return {f"embankment.zone.{k}": one for k, one in section.embankment.zones}
+    return {f"embankment.zone.{k}": zone for k, zone in section.embankment.zones}
 
 
 def record_ground(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> None:
@@ -97,11 +97,11 @@ def _give_undrained_strength(
     scope: Scope, section: Section, soils: dict[str, str], tops: Sequence[float], depths: Value
 ) -> None:
     """Undrained strength and level of the soft layers at their tops; the other soils have none."""
-    soft = {f"layer.{one.key}": (one.c_u or 0.0, one.c_u_growth or 0.0) for one in section.layers}
+    soft = {f"layer.{layer.key}": (layer.c_u or 0.0, layer.c_u_growth or 0.0) for layer in section.layers}
     floating = section.columns.floating
     if floating is not None:  # the soft ground at the toes and below them
         soft[FIRM] = (floating.c_u, 0.0)
-    own = {"c_u": [origin_of(section, "columns.floating.c_u")] if floating else [], "c_u_growth": []}
+    origins_of_floating = {"c_u": [origin_of(section, "columns.floating.c_u")] if floating else [], "c_u_growth": []}
     other = np.array([path not in soft for path in soils])
 
     def read(
@@ -115,8 +115,8 @@ def _give_undrained_strength(
     for k, (name, title, field) in enumerate((
         ("c_ut", say("reading-c-ut-title"), "c_u"), ("rho_ut", say("reading-rho-ut-title"), "c_u_growth"),
     )):  # fmt: skip
-        read(name, title, [one[k] for one in soft.values()],
-             origins=[*origins_of_layers(section, field), *own[field]])  # fmt: skip
+        read(name, title, [strength[k] for strength in soft.values()],
+             origins=[*origins_of_layers(section, field), *origins_of_floating[field]])  # fmt: skip
     bottom = [sum(layer.thickness for layer in section.layers)] if floating else []
     read("d_lt", say("reading-d-lt-title"), [*tops, *bottom], [depths])
     scope(sg.level_of_layer_top)
@@ -233,7 +233,7 @@ def own_edge(step: Formula, section: Section) -> dict[str, str]:
     """The symbols of the heights at the own crest edge, where both differ, by the last letter of what a step gives."""
     end = step.symbol[-1]
     names = {"H": f"H_{end}", "H_st": f"H_st{end}"} if section.embankment.lower else {}
-    return {name: own for name, own in names.items() if name in step.arguments}
+    return {name: symbol for name, symbol in names.items() if name in step.arguments}
 
 
 def record_tie(sheet: Sheet, section: Section, place: int) -> None:
@@ -247,7 +247,7 @@ def record_tie(sheet: Sheet, section: Section, place: int) -> None:
     scope.take("z_g", sheet.scopes[SOILS]["z_g"])
     given_of_section(scope, "alpha_f", section, f"{path}.interaction", layer.interaction)
     # Wherever the layer lies: the fill or the zone with the least friction.
-    friction = {FILL: section.embankment.phi} | {path: one.phi for path, one in zone_paths(section).items()}
+    friction = {FILL: section.embankment.phi} | {path: zone.phi for path, zone in zone_paths(section).items()}
     weakest = min(friction, key=lambda path: friction[path])
     scope(sg.friction_at_layer, phi_d=sheet.scopes[SOILS]["phi_d"].at(soil=weakest))
     _pull_out(scope, section, place)
@@ -258,29 +258,29 @@ def record_tie(sheet: Sheet, section: Section, place: int) -> None:
 
 def _pull_out(scope: Scope, section: Section, place: int) -> None:
     """Length beyond the columns, friction on both faces and its divisor; without an anchorage that of the fill."""
-    given, path = section.reinforcement[place].anchorage, f"reinforcement.{place}.anchorage"
-    if given is None:
+    anchorage, path = section.reinforcement[place].anchorage, f"reinforcement.{place}.anchorage"
+    if anchorage is None:
         rule = Origin("project rule", text=say("no-anchorage"))
         scope.given("L_b", 0.0, origin=rule)
         scope.given("f_tie", 1.0, origin=rule)
         scope.take("mu_po", scope["mu_sl"])
         scope.take("mu_pob", scope["mu_sl"])
         return
-    given_of_section(scope, "L_b", section, f"{path}.length", given.length)
-    given_of_section(scope, "alpha_fb", section, f"{path}.interaction_below", given.interaction_below)
-    given_of_section(scope, "phi_bk", section, f"{path}.friction_below", given.friction_below)
+    given_of_section(scope, "L_b", section, f"{path}.length", anchorage.length)
+    given_of_section(scope, "alpha_fb", section, f"{path}.interaction_below", anchorage.interaction_below)
+    given_of_section(scope, "phi_bk", section, f"{path}.friction_below", anchorage.friction_below)
     scope(design_friction_angle, phi_d="phi_bd", phi="phi_bk")
     scope(sg.friction_at_layer, mu_sl="mu_slb", alpha_f="alpha_fb", phi_d="phi_bd")
     for name, field in (("f_n", "f_n"), ("f_pull", "f_po"), ("f_ms", "f_ms")):
-        factor = getattr(given, field)
+        factor = getattr(anchorage, field)
         origin = origin_of(section, f"{path}.{field}.value")
         scope.given(name, factor.value, origin=origin, note=factor.source)
     scope(sg.pull_out_divisor)
-    if given.scale is None:
+    if anchorage.scale is None:
         scope.take("mu_po", scope["mu_sl"])
         scope.take("mu_pob", scope["mu_slb"])
         return
     origin = origin_of(section, f"{path}.scale.value")
-    scope.given("alpha_sc", given.scale.value, origin=origin, note=given.scale.source)
+    scope.given("alpha_sc", anchorage.scale.value, origin=origin, note=anchorage.scale.source)
     scope(sg.pull_out_friction_of_layer)
     scope(sg.pull_out_friction_of_layer, mu_po="mu_pob", mu_sl="mu_slb")

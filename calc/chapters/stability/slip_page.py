@@ -37,31 +37,31 @@ INERTIA = ("H", "kN/m", 2)
 
 def critical_surface(of: Page, columns: Sheet, section: Section, states: Sequence[Searched]) -> None:
     """Surface and slices of the state that is utilised most, at its governing case; the others have tables."""
-    worst = max(states, key=lambda one: one.utilisation)
+    worst = max(states, key=lambda state: state.utilisation)
     scope, case = worst.scope, of.case(worst.scope.name)
     place = _place_of(of, case)
-    found, words = _at(of, worst.found, case)
-    of.figures.append(slip_sketch(columns, section, case, scope, found, words))
-    if found.contours is not None:
-        of.figures.append(contour_sketch(scope, found, found.contours, words))
+    result, words = _at(of, worst.found, case)
+    of.figures.append(slip_sketch(columns, section, case, scope, result, words))
+    if result.contours is not None:
+        of.figures.append(contour_sketch(scope, result, result.contours, words))
     shaken = case["stage"] in shaken_stages(section, of.sheet.axes["stage"])
-    of.tables.append(_slices(scope, found, worst.kappa(*place), words, shaken=shaken))
+    of.tables.append(_slices(scope, result, worst.kappa(*place), words, shaken=shaken))
 
 
 def other_circles(
     of: Page, columns: Sheet, section: Section, states: Sequence[Searched], within: WithinFill | None
 ) -> None:
     """The worst circle drained where the worst of all is undrained, or the other way, and the one within the fill."""
-    worst = max(states, key=lambda one: one.utilisation)
+    worst = max(states, key=lambda state: state.utilisation)
     others = [state for state in states if ("_drained" in state.scope.name) != ("_drained" in worst.scope.name)]
-    other = max(others, key=lambda one: one.utilisation, default=None)
+    other = max(others, key=lambda state: state.utilisation, default=None)
     shown: list[tuple[Scope, Found, Mapping[str, str]]] = []
     if other is not None:
         shown.append((other.scope, other.found, of.case(other.scope.name)))
     if within is not None:
         shown.append((within.scope, within.found, within.case))
-    for scope, found, case in shown:
-        result, words = _at(of, found, case)
+    for scope, answers, case in shown:
+        result, words = _at(of, answers, case)
         of.figures.append(slip_sketch(columns, section, case, scope, result, words))
 
 
@@ -70,12 +70,12 @@ def _place_of(of: Page, case: Mapping[str, str]) -> tuple[int, int]:
     return of.sheet.axes["factor_set"].index(case["factor_set"]), of.sheet.axes["stage"].index(case["stage"])
 
 
-def _at(of: Page, found: Found, case: Mapping[str, str]) -> tuple[Result, str]:
+def _at(of: Page, answers: Found, case: Mapping[str, str]) -> tuple[Result, str]:
     """The surface of a case, and the case in words."""
     factor_set, stage = _place_of(of, case)
-    one = found.results[factor_set][stage]
-    assert one is not None  # noqa: S101 - the governing case has a surface
-    return one, f"{case['factor_set']}, {label_words('stage', case['stage'])}"
+    result = answers.results[factor_set][stage]
+    assert result is not None  # noqa: S101 - the governing case has a surface
+    return result, f"{case['factor_set']}, {label_words('stage', case['stage'])}"
 
 
 def methods_table(sheet: Sheet, scope: Scope) -> Table:
@@ -91,10 +91,10 @@ def methods_table(sheet: Sheet, scope: Scope) -> Table:
             numbers = [scope[name].number(case) for name, _ in METHODS]
             if numbers[0] is None:
                 continue
-            asked = sheet["gamma_Re"].number(case) or 0.0
+            required = sheet["gamma_Re"].number(case) or 0.0
             cells = ["–" if number is None else number_text(number, 3) for number in numbers]
             tension = number_text(scope["T_av"].number(case) or 0.0, 1)
-            rows.append([stage, factor_set, number_text(asked, 2), *cells, tension])
+            rows.append([stage, factor_set, number_text(required, 2), *cells, tension])
     note = say("methods-table-note", forms=FORMS[FORM])
     return Table(f"{scope.name}-methods", say("table-methods-title", scope_title=scope.title), head, rows, note)
 

@@ -40,7 +40,7 @@ def slip_sketch(
     labels = scope.sheet.axes["stage"]
     before = labels[labels.index(case["stage"]) - 1] if "_lift" in scope.name else ""
     place = profile(columns, case["stage"], before)
-    water = next(one.level for one in section.water if one.name == stage.water)
+    water = next(water.level for water in section.water if water.name == stage.water)
     xs = [x for x, _ in result.points]
     # Only the side that slides is drawn, to a few metres beyond the shoulder, the toe and the circle.
     left = min(place.outline[0][0] if xs[0] < place.left_shoulder else 0.0, xs[0]) - MARGIN
@@ -80,7 +80,7 @@ def _bands(section: Section, place: Profile, between: Pair, bottom: float) -> li
     ]
     ends = bands(layer_lines(section, place, *between), bottom)
     drawn = zip([*named, (at_toes(section, named[-1][0]), "")], ends, strict=True)
-    return [(*own, pair) for own, pair in drawn if len({y for line in pair for _, y in line}) > 1]
+    return [(*band, pair) for band, pair in drawn if len({y for line in pair for _, y in line}) > 1]
 
 
 def _ground(section: Section, place: Profile, between: Pair, bottom: float) -> Iterator[Item]:
@@ -93,7 +93,7 @@ def _fill(place: Profile, left: float, right: float) -> tuple[Pair, ...]:
     """Corners of the fill between the sides of the drawing."""
     x, y = zip(*place.outline, strict=True)
     first, last = max(left, x[0]), min(right, x[-1])
-    drawn = (first, *(one for one in x if first < one < last), last)
+    drawn = (first, *(corner for corner in x if first < corner < last), last)
     surface = zip(drawn, np.interp(drawn, x, y).tolist(), strict=True)
     return tuple(dict.fromkeys([(first, place.ground), *surface, (last, place.ground)]))
 
@@ -154,9 +154,9 @@ def _forces(result: Result, place: Profile) -> Iterator[Item]:
     if not pulling:
         return
     length = PULL * (place.right_toe - place.left_toe) * (1.0 if result.direction == "left" else -1.0)
-    words = " + ".join(number_text(one.force, 1) for one in pulling)
-    top = max(pulling, key=lambda one: one.level)
-    yield from (Arrow(one.x, one.level, one.x + length, one.level) for one in pulling)
+    words = " + ".join(number_text(force.force, 1) for force in pulling)
+    top = max(pulling, key=lambda force: force.level)
+    yield from (Arrow(force.x, force.level, force.x + length, force.level) for force in pulling)
     yield Label(top.x + length / 2, top.level + ABOVE * abs(length), f"{words} kN/m", "middle", "small")
 
 
@@ -217,8 +217,8 @@ def _free_place(
         return min(max(abs(point[0] - x) / room[0], abs(point[1] - y) / room[1]) for x, y in taken)
 
     inside = [
-        one for one in points
-        if all(low + gap / 2 <= at <= high - gap / 2 for at, gap, (low, high) in zip(one, room, frame, strict=True))
+        point for point in points
+        if all(low + gap / 2 <= at <= high - gap / 2 for at, gap, (low, high) in zip(point, room, frame, strict=True))
     ]  # fmt: skip
     best = max(inside, key=free, default=None)
     return best if best is not None and free(best) >= 1 else None

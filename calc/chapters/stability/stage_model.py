@@ -121,7 +121,7 @@ def _fill(section: Section, case: Case) -> tuple[Layer, ...]:
 def _zones(section: Section, case: Case, body: Soil) -> Iterator[Layer]:
     """The zones of the fill from the top down, with the fill of the embankment below each that none adjoins."""
     place, paths = case.place, zone_paths(section)
-    levels = {path: (place.base + one.bottom, place.base + one.top) for path, one in paths.items()}
+    levels = {path: (place.base + zone.bottom, place.base + zone.top) for path, zone in paths.items()}
     laid = [path for path in reversed(paths) if above(place.crest, levels[path][0])]
     for k, path in enumerate(laid):
         bottom, top = levels[path]
@@ -136,12 +136,12 @@ def _zones(section: Section, case: Case, body: Soil) -> Iterator[Layer]:
 
 def line_below_level(outline: Line, level: float) -> Line:
     """A line that follows the outline where it lies below a level, and the level elsewhere."""
-    found = [outline[0]]
+    points = [outline[0]]
     for (x, y), (far, end) in pairwise(outline):
         if (y - level) * (end - level) < 0:
-            found.append((x + (far - x) * (level - y) / (end - y), level))
-        found.append((far, min(end, level)))
-    return tuple(found)
+            points.append((x + (far - x) * (level - y) / (end - y), level))
+        points.append((far, min(end, level)))
+    return tuple(points)
 
 
 def _soft(section: Section, case: Case) -> tuple[Layer, ...]:
@@ -182,7 +182,7 @@ def strips_with_gain(case: Case) -> Iterator[tuple[float, float, str]]:
     if not case.gain:
         return
     at, end = case.read(STRIP, "x_ml"), case.read(STRIP, "x_mr")
-    for zone in sorted(case.zones, key=lambda one: one.grid.x_left):
+    for zone in sorted(case.zones, key=lambda part: part.grid.x_left):
         left, right = max(zone.grid.x_left, at), min(zone.grid.x_right, end)
         if left < right:
             if at < left:
@@ -201,7 +201,7 @@ def boundary(section: Section, case: Case, number: int) -> Line:
 
 def _part_between(line: Line, left: float, right: float) -> Line:
     """The part of a line between two places."""
-    inside = [one for one in line if left < one[0] < right]
+    inside = [point for point in line if left < point[0] < right]
     return (left, height(line, left)), *inside, (right, height(line, right))
 
 
@@ -271,8 +271,8 @@ def _columns(case: Case) -> Columns:
 
 def _ties(section: Section, case: Case) -> tuple[Reinforcement, ...]:
     """The layers across that lie below the crest of the stage, with friction on both faces."""
-    laid = [one for one in case.ties if above(case.place.crest, section.reinforcement[one.place].level)]
-    return tuple(_tie(section, case, one) for one in laid)
+    laid = [tie for tie in case.ties if above(case.place.crest, section.reinforcement[tie.place].level)]
+    return tuple(_tie(section, case, tie) for tie in laid)
 
 
 def _tie(section: Section, case: Case, ties: Ties) -> Reinforcement:

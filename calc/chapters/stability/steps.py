@@ -66,7 +66,7 @@ def stability(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
         _sleeve(sheet, section, done)
         if falls(done["ground"]):
             sheet.limitation("sleeve-heads", say("limitation-sleeve-heads"), "project rule",
-                             turns=lambda one: one.key.startswith(("global_stability", "slip")))  # fmt: skip
+                             turns=lambda verdict: verdict.key.startswith(("global_stability", "slip")))  # fmt: skip
     if section.zone is not None:  # the slip surfaces of the section read these values
         shares_of_zone(sheet, section, done)
         return sheet
@@ -151,10 +151,10 @@ def _sleeve(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     scope(passive_coefficient, K_p="K_pc", phi="phi_c")
     scope(apparent_cohesion, K_p="K_pc")
     scope(averaged_apparent_cohesion)
-    own = scope["c_r"]
-    print_least(scope, own, "layer")
-    least = np.where(own.valid, own.array, 0.0).min(axis=-1)
-    scope.reading("c_rl", least, own.axis_names[:-1], title=say("reading-c-rl-title"), inputs=[own])
+    strength = scope["c_r"]
+    print_least(scope, strength, "layer")
+    least = np.where(strength.valid, strength.array, 0.0).min(axis=-1)
+    scope.reading("c_rl", least, strength.axis_names[:-1], title=say("reading-c-rl-title"), inputs=[strength])
     scope(design_cohesion, c_d="c_rd", c="c_rl")
     sheet.limitation(
         "sleeve-cohesion",

@@ -22,7 +22,7 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
     note = say("spreading-note") + (
         say("spreading-note-sides") if len(sides(section)) > 1 else say("spreading-note-one")
     )
-    tension = of.sheet["T_spr"].at(stage=frame(design, section).loaded)
+    tension = of.sheet["T_spr"].at(stage=frame(design, section).loaded_stages)
     of.record(envelope_table("spreading-stages", say("spreading-title"), tension, "stage", "factor_set", note=note))
 
 

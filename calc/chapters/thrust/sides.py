@@ -84,7 +84,7 @@ def _weight_symbol(scope: Scope, done: dict[str, Sheet], height: str, step: Form
 
 def heights(sheet: Sheet, section: Section, side: Side) -> None:
     """Heights of fill at the crest edge of one side; nothing where the crest is level: they are those of the sheet."""
-    scope = own(sheet, side)
+    scope = scope_of_side(sheet, side)
     if scope is sheet:
         return
     scope(height_above_reinforcement)
@@ -95,16 +95,16 @@ def heights(sheet: Sheet, section: Section, side: Side) -> None:
         scope.take("H_th", scope["H_G"])
 
 
-def own(sheet: Sheet, side: Side) -> Scope | Sheet:
+def scope_of_side(sheet: Sheet, side: Side) -> Scope | Sheet:
     """Where the heights of a side stand."""
     return sheet.scopes.get(f"{EDGE}{side.ending}", sheet)
 
 
 def _side(sheet: Sheet, name: str, title: str, side: Side, holds: str = "") -> Scope:
     """A scope of one side with its heights; that by which its slope holds has no number where no fill lies."""
-    scope, given = sheet.scope(f"{name}{side.ending}", title), own(sheet, side)
-    for symbol in OF_AN_EDGE if given is not sheet else ():
-        value = given[symbol]
+    scope, edge = sheet.scope(f"{name}{side.ending}", title), scope_of_side(sheet, side)
+    for symbol in OF_AN_EDGE if edge is not sheet else ():
+        value = edge[symbol]
         scope.take(symbol, value.without(~above(value.array, 0.0), NO_FILL) if symbol == holds else value)
     return scope
 
@@ -118,7 +118,9 @@ def push(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, hei
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
     thrust_coefficient(scope, section, done)
     if strips is not None:
-        scope(traffic_of_stage, q=pushing_load(scope, section, strips, side.pushed, height, K_a="K_aE", phi="phi_E"))
+        scope(
+            traffic_of_stage, q=pushing_load(scope, section, strips, side.pushed_side, height, K_a="K_aE", phi="phi_E")
+        )
     scope(fill_thrust, K_a="K_aE", gamma_E="gamma_Ed", H=height)
     scope(traffic_thrust, K_a="K_aE", q="q_st", H=height)
     scope(design_thrust)
@@ -139,12 +141,12 @@ def spreading(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side
 
 def share_of_ground(scope: Scope, section: Section, done: dict[str, Sheet], drives: str) -> None:
     """Thrust that the ground carries at its top, if the project asks for it and its strength is known."""
-    asked, missing = section.column_field and section.column_field.thrust_in_ground, missing_strength(section)
-    if not asked or missing:
-        words = say("no-strength", missing=missing) if asked else say("share-of-ground-words")
+    share, missing = section.column_field and section.column_field.thrust_in_ground, missing_strength(section)
+    if not share or missing:
+        words = say("no-strength", missing=missing) if share else say("share-of-ground-words")
         scope.given("E_g", 0.0, origin=Origin("project rule", text=say("none-counted", words=words)))
         return
-    given_of_section(scope, "alpha_g", section, "field.thrust_in_ground", asked)
+    given_of_section(scope, "alpha_g", section, "field.thrust_in_ground", share)
     scope(slope_length)
     scope.take("c_u0e", done["bearing"]["c_u0e"], note=say("take-c-u0e-note"))
     take_ratio(scope, section, done, largest=True)
@@ -154,15 +156,15 @@ def share_of_ground(scope: Scope, section: Section, done: dict[str, Sheet], driv
 
 def _held_ground(scope: Scope, section: Section, done: dict[str, Sheet], side: Side) -> None:
     """Shear of the ground that the reinforcement holds back at its top."""
-    asked, missing = section.column_field and section.column_field.hold_top, missing_strength(section)
-    if not asked or missing:
-        words = say("no-strength", missing=missing) if asked else say("held-ground-words")
+    share, missing = section.column_field and section.column_field.hold_top, missing_strength(section)
+    if not share or missing:
+        words = say("no-strength", missing=missing) if share else say("held-ground-words")
         scope.given("T_sq", 0.0, origin=Origin("project rule", text=say("none-counted", words=words)))
-        if asked:
+        if share:
             why = say("held-ground-why", missing=missing)
             scope.sheet.not_verified(f"tension_at_top{side.ending}", say("open-tension-at-top-title"), why)
         return
-    given_of_section(scope, "alpha_t", section, "field.hold_top", asked)
+    given_of_section(scope, "alpha_t", section, "field.hold_top", share)
     scope.take("c_u0g", done["bearing"]["c_u0g"], note=say("take-c-u0g-note"))
     # As long as the block that squeezing counts this shear for: platform and fill.
     scope.take("p_P", done["unit_cell"]["p_P"])
@@ -239,8 +241,8 @@ def fill_between(sheet: Sheet, side: Side, bank: list[str]) -> None:
     scope.take("R_hd", on["R_hd"], note=say("take-r-hd-note"))
     scope.take("R_hgd", below_it["R_hgd"])
     held = scope(resistance_below_reinforcement)
-    found = sheet.verdict(key, title, effect=effect.at(stage=bank), resistance=held.at(stage=bank), note=BETWEEN)
-    sheet.leads[key] = dict(found.case)
+    verdict = sheet.verdict(key, title, effect=effect.at(stage=bank), resistance=held.at(stage=bank), note=BETWEEN)
+    sheet.leads[key] = dict(verdict.case)
 
 
 def below(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
@@ -277,6 +279,6 @@ def _strengths(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
 def _settle(scope: Scope, key: str, title: str, stages: list[str], drives: str, note: str = "") -> Verdict:
     """Compare thrust and resistance; the chain prints at the case that governs here."""
     effect, held = scope[drives].at(stage=stages), scope["R_hd"].at(stage=stages)
-    found = scope.sheet.verdict(key, title, effect=effect, resistance=held, note=note)
-    scope.sheet.leads[scope.name] = dict(found.case)
-    return found
+    verdict = scope.sheet.verdict(key, title, effect=effect, resistance=held, note=note)
+    scope.sheet.leads[scope.name] = dict(verdict.case)
+    return verdict

@@ -18,7 +18,7 @@ from calc.chapters.shared.frame import CENTRE, LONG, chapter, given_of_section, 
 from calc.chapters.shared.geometry import place_of, record_edges
 from calc.chapters.shared.soft_ground import Side, factors, sides, stress_ratio
 from calc.chapters.shared.zones import friction_of_fill
-from calc.chapters.thrust.sides import below, fill_between, heights, low_edge, own, sliding, spreading
+from calc.chapters.thrust.sides import below, fill_between, heights, low_edge, scope_of_side, sliding, spreading
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, Value, stage_names
 from calc.engine.words import words_of
@@ -99,7 +99,9 @@ def _height(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     sheet(height_that_thrusts, s="s_th")
     still = (s.array <= 0) & above(sheet["H_G"].array, 0.0)
     stages = [
-        label for label, one in zip(s.labels("stage"), still, strict=True) if one and label != s.labels("stage")[0]
+        label
+        for label, is_still in zip(s.labels("stage"), still, strict=True)
+        if is_still and label != s.labels("stage")[0]
     ]
     if stages:
         sheet.limitation(
@@ -159,7 +161,7 @@ def _sliding(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side)
         sheet.not_verified(f"sliding{side.ending}", say("open-sliding-title", side_words=side.words), why)
         return
     least = min(across, key=lambda k: section.reinforcement[k].interaction)
-    height, stages = own(sheet, side)["H_R"], sheet.axes["stage"][1:]
+    height, stages = scope_of_side(sheet, side)["H_R"], sheet.axes["stage"][1:]
     low = [label for label in low_edges(section, height) if label in stages]
     bank = [label for label in stages_with_fill(height) if label in stages and label not in low]
     sliding(sheet, section, done, side, least, bank)

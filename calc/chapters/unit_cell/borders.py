@@ -49,12 +49,12 @@ def at_borders(sheet: Sheet, section: Section, settlement: Scope, done: dict[str
 def _own_borders(section: Section, columns: Sheet) -> list[float]:
     """The borders of the grid of a zone, or of that outside all zones, from left to right."""
     if section.zone is None:
-        strips = [one for one in strips_of_grid(section, columns) if one.zone is None]
-        ends = [x for one in strips for x in (one.left, one.right)] if section.columns.zones else []
+        strips = [strip for strip in strips_of_grid(section, columns) if strip.zone is None]
+        ends = [x for strip in strips for x in (strip.left, strip.right)] if section.columns.zones else []
     else:
         ends = [x for strip in section.zone.strips for x in strip]
     outermost = [float(place_of(columns, name).array) for name in ("x_cl", "x_cr")]
-    return sorted({x for x in ends if not any(same(x, one) for one in outermost)})
+    return sorted({x for x in ends if not any(same(x, place) for place in outermost)})
 
 
 def _label(x: float) -> str:
@@ -64,7 +64,7 @@ def _label(x: float) -> str:
 def _loads(scope: Scope, section: Section, done: dict[str, Sheet], places: list[float]) -> None:
     """Share of the height at every border; compensation fill and traffic where it lies below the final crest."""
     stages, height = scope.sheet.axes["stage"], scope["H"]
-    tall = np.array([[height_at(profile(done["columns"], one), x) for x in places] for one in stages])
+    tall = np.array([[height_at(profile(done["columns"], stage), x) for x in places] for stage in stages])
     fill = places_of_fill(done["columns"])
     scope.reading("H_bo", tall, ["stage", "border"], title=say("reading-h-bo-title"), inputs=fill)
     whole = height.array[:, None]
@@ -92,27 +92,27 @@ def differences(sheet: Sheet, design: Design, section: Section, done: dict[str, 
     for name, beside, title in (
         ("s_bo1", strips[:-1], say("reading-left-title")), ("s_bo2", strips[1:], say("reading-right-title")),
     ):  # fmt: skip
-        settled = [_settled(sheet, one, zones) for one in beside]
-        values = [found.at(border=label).array for found, label in zip(settled, labels, strict=True)]
-        every = list({found.step: found for found in settled}.values())
+        settled = [_settlement_of(sheet, strip, zones) for strip in beside]
+        values = [settlement.at(border=label).array for settlement, label in zip(settled, labels, strict=True)]
+        every = list({settlement.step: settlement for settlement in settled}.values())
         scope.reading(name, np.stack(values, axis=-1), ["stage", "border"], title=title, inputs=every)
-    found = scope(difference_at_border).at(stage=frame(design, section).persistent)
-    worst = found.case_at(int(np.argmax(found.array)))
+    difference = scope(difference_at_border).at(stage=frame(design, section).persistent)
+    worst = difference.case_at(int(np.argmax(difference.array)))
     k = labels.index(worst["border"])
     sheet.limitation(
         "step-at-border",
-        say("limitation-step", border=worst["border"], step=number_text(1000 * (found.number(worst) or 0.0), 0),
+        say("limitation-step", border=worst["border"], step=number_text(1000 * (difference.number(worst) or 0.0), 0),
             rows=number_text(strips[k + 1].rows[0] - strips[k].rows[-1], 2)),
         "project rule ◇", turns=["settlement_borders"],
     )  # fmt: skip
-    optional_limit(scope, design, ("settlement_borders", say("difference")), found,
+    optional_limit(scope, design, ("settlement_borders", say("difference")), difference,
                    design.basis.limits.settlement_difference, symbol="Ds_lim", path=PATH)  # fmt: skip
 
 
-def _settled(sheet: Sheet, strip: GridStrip, zones: tuple[ZoneSheets, ...]) -> Value:
+def _settlement_of(sheet: Sheet, strip: GridStrip, zones: tuple[ZoneSheets, ...]) -> Value:
     """Settlement over stages and borders with the grid of a strip."""
-    own = next((zone.done["unit_cell"] for zone in zones if zone.zone is strip.zone), sheet)
-    return own.scopes[BORDERS]["s"]
+    sheet_of_grid = next((zone.done["unit_cell"] for zone in zones if zone.zone is strip.zone), sheet)
+    return sheet_of_grid.scopes[BORDERS]["s"]
 
 
 def centre_to_edge(
@@ -131,10 +131,10 @@ def centre_to_edge(
         scope.take("s_sho", own)
         scope(settlement_difference)
         return False
-    values = [own, *(_of_zone(one, final) for one in at_edge)]
+    values = [own, *(_of_zone(zone, final) for zone in at_edge)]
     centre = scope["s_cen"].array
     scope.take(
-        "s_sho", max(values, key=lambda one: float(np.abs(one.array - centre).max())), note=say("take-s-sho-note")
+        "s_sho", max(values, key=lambda value: float(np.abs(value.array - centre).max())), note=say("take-s-sho-note")
     )
     scope(settlement_difference_of_grids)
     return True

@@ -55,7 +55,7 @@ def _differences(
     level = not section.embankment.lower
     if level:
         scope.take("s_cen", sheet.scopes[method][symbol].at(position=CENTRE, **at))
-    known = {place.side: one for place, one in of_positions(section, done, "unit_cell").items() if not place.toe}
+    known = {place.side: cell for place, cell in of_positions(section, done, "unit_cell").items() if not place.toe}
     for side in SIDES:
         there = known.get(side, sheet).scopes[method][symbol]
         value = there.at(position=height_of_edge(section, side), **at)

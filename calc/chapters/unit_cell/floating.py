@@ -25,13 +25,13 @@ RELYING = (
 
 def shaft(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """What shaft and toe pass on with characteristic strengths."""
-    given = section.columns.floating
-    if given is None:
+    floating = section.columns.floating
+    if floating is None:
         return
     scope, ground = sheet.scope(SHAFT, say("scope-shaft-title")), done["ground"]
     for name, field, value in (
-        ("alpha_sh", "alpha", given.alpha), ("K_sh", "K", given.K), ("delta_sh", "delta", given.delta),
-        ("N_cB", "N_c", given.N_c), ("chi_B", "toe_share", given.toe_share), ("c_uB", "c_u", given.c_u),
+        ("alpha_sh", "alpha", floating.alpha), ("K_sh", "K", floating.K), ("delta_sh", "delta", floating.delta),
+        ("N_cB", "N_c", floating.N_c), ("chi_B", "toe_share", floating.toe_share), ("c_uB", "c_u", floating.c_u),
     ):  # fmt: skip
         given_of_section(scope, name, section, f"columns.floating.{field}", value)
     scope.take("d_c", done["columns"]["d_c"])
@@ -84,4 +84,4 @@ def verify(sheet: Sheet, settlement: Scope, done: dict[str, Sheet]) -> None:
     if deep < need:
         share = 100 * float(sheet.scopes[SHAFT]["chi_B"].array)
         text = say("limitation-toe-share", deep=deep, need=need, share=share)
-        sheet.limitation("toe-share", text, "common practice, no source", turns=lambda one: one.key in RELYING)
+        sheet.limitation("toe-share", text, "common practice, no source", turns=lambda verdict: verdict.key in RELYING)

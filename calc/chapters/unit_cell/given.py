@@ -68,7 +68,7 @@ def _loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
             sheet.given(name, 0.0, origin=Origin("project rule", text=text))
     traffic = [0.0, *(float(stage.traffic) for stage in section.stages)]
     rule = Origin("project rule", text=say("rule"))
-    sheet.given("i_Q", [[0.0, one] for one in traffic], ["stage", "load"], origin=rule)
+    sheet.given("i_Q", [[0.0, load] for load in traffic], ["stage", "load"], origin=rule)
 
 
 def _platform(sheet: Sheet, section: Section) -> None:
@@ -87,25 +87,25 @@ def _platform(sheet: Sheet, section: Section) -> None:
 
 def _stiffness(sheet: Sheet, section: Section) -> None:
     """Short-term, end of construction and long-term stiffness of the sleeve (application of upper and lower values)."""
-    given = section.sleeve.stiffness
+    stiffnesses = section.sleeve.stiffness
     last = section.stages[-1]
     at = len(section.stages) - 1
     sheet.given("t_0", last.start, origin=origin_of(section, f"stage.{at}.start"))
     sheet.given("t_f", last.duration, origin=origin_of(section, f"stage.{at}.duration"))
     end = float(sheet(end_of_construction).array)
-    later = next((k for k, one in enumerate(given) if one.time > end), len(given) - 1)
+    later = next((k for k, stiffness in enumerate(stiffnesses) if stiffness.time > end), len(stiffnesses) - 1)
     earlier = max(later - 1, 0)
     for name, time, k in (("J_1", "t_1", earlier), ("J_2", "t_2", later)):
-        sheet.given(name, given[k].J, origin=origin_of(section, f"sleeve.stiffness.{k}.J"))
-        sheet.given(time, given[k].time, origin=origin_of(section, f"sleeve.stiffness.{k}.time"))
-    inside = given[earlier].time <= end <= given[later].time and earlier != later
+        sheet.given(name, stiffnesses[k].J, origin=origin_of(section, f"sleeve.stiffness.{k}.J"))
+        sheet.given(time, stiffnesses[k].time, origin=origin_of(section, f"sleeve.stiffness.{k}.time"))
+    inside = stiffnesses[earlier].time <= end <= stiffnesses[later].time and earlier != later
     if inside:
         middle = float(sheet(stiffness_at_time).array)
     else:
-        middle = given[0].J if end < given[0].time else given[-1].J
+        middle = stiffnesses[0].J if end < stiffnesses[0].time else stiffnesses[-1].J
         sheet.limitation("stiffness-time", say("limitation-stiffness-time"))
-    ends = [("J_sh", 0), ("J_lo", len(given) - 1)]
+    ends = [("J_sh", 0), ("J_lo", len(stiffnesses) - 1)]
     for name, k in ends:
-        sheet.given(name, given[k].J, origin=origin_of(section, f"sleeve.stiffness.{k}.J"))
-    sheet.reading("J", [given[0].J, middle, given[-1].J], ["stiffness"], title=say("reading-j-title"),
+        sheet.given(name, stiffnesses[k].J, origin=origin_of(section, f"sleeve.stiffness.{k}.J"))
+    sheet.reading("J", [stiffnesses[0].J, middle, stiffnesses[-1].J], ["stiffness"], title=say("reading-j-title"),
                   inputs=[sheet["J_sh"], *([sheet["J_t"]] if inside else []), sheet["J_lo"]])  # fmt: skip

@@ -30,7 +30,7 @@ def least_ratio(sheet: Sheet, shared: Frame, runs_of_cell: Sequence[Scope]) -> V
     column carries the whole load.
     """
     scope = sheet.scope("least_ratio", say("scope-least-ratio-title"))
-    loaded = np.isin(shared.stages, shared.loaded)
+    loaded = np.isin(shared.stages, shared.loaded_stages)
     values = []
     for name, cell in zip(("n_minF", "n_minS", "n_minFk", "n_minSk"), runs_of_cell, strict=False):
         runs = cell["n"]

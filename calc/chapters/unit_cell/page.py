@@ -31,7 +31,7 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
     of.aside.update({GIVEN, MORE} & of.sheet.scopes.keys())
     of.set_aside(KEPT)
     of.tables.append(expected_shares())
-    of.tables.append(stress_ratios(section, frame(design, section).loaded, (tension["n"], settlement["n"])))
+    of.tables.append(stress_ratios(section, frame(design, section).loaded_stages, (tension["n"], settlement["n"])))
     of.record(*stages(ring["F_Ri"], settlement["s"]))
     of.figures.append(unit_cell_sketch(section))
     layer_table(of, "tension", say("tension-title"), "ring", RING_TABLE, say("tension-note"))
@@ -56,9 +56,11 @@ def stress_ratios(section: Section, loaded: tuple[str, ...], ratios: tuple[Value
     rows = []
     for label, stage in zip(loaded, section.stages, strict=True):
         parts = [ratio.at(stage=label) for ratio in ratios]
-        found = np.concatenate([part.array[part.valid] for part in parts])
+        numbers = np.concatenate([part.array[part.valid] for part in parts])
         ends = (
-            [number_text(float(one), 1) for one in (found.min(), found.max())] if found.size else [parts[0].reason] * 2
+            [number_text(float(ratio), 1) for ratio in (numbers.min(), numbers.max())]
+            if numbers.size
+            else [parts[0].reason] * 2
         )
         rows.append([label, *ends, number_text(stage.n_stability, 1)])
     words = (say("stage"), say("least-ratio"), say("largest-ratio"), say("n-for-stability"))

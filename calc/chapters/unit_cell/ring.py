@@ -61,9 +61,9 @@ def strain(sheet: Sheet, settlement: Scope, done: dict[str, Sheet]) -> Scope:
     return scope
 
 
-def _count_below_head(scope: Scope, name: str, found: str, title: str) -> None:
+def _count_below_head(scope: Scope, name: str, symbol: str, title: str) -> None:
     """The value of every point below the head zone, 0 where the sleeve is not mobilised."""
-    value, deep = scope[found], scope["z_F"].array >= float(scope["z_h"].array) - SAME_DEPTH
+    value, deep = scope[symbol], scope["z_F"].array >= float(scope["z_h"].array) - SAME_DEPTH
     numbers = np.where(value.valid, value.array, 0.0)
     scope.reading(name, numbers, value.axis_names, title=title, inputs=[value, scope["z_F"]],
                   mask=np.broadcast_to(~deep, numbers.shape), reason=HEAD_ZONE,

@@ -107,20 +107,20 @@ def _fill_up(scope: Scope, names: Names) -> None:
     loads = ("f_G", "Dsigma_G", "f_q", "q")
     axes, lanes = lined_up(scope, (*UNSOLVED_INPUTS, *MAKEUP_INPUTS, *loads), names)
     base = added_stress(**{name: lanes[name] for name in loads}, p_M=0.0)
-    found = solve_cell_with_makeup(
+    solution = solve_cell_with_makeup(
         Dsigma_0=base, **{name: lanes[name] for name in (*UNSOLVED_INPUTS, *MAKEUP_INPUTS, "f_G")}
     )
     cases = axes[:-1]
     shape = tuple(len(axis.labels) for axis in cases)
-    settled = np.broadcast_to(found.s_M[..., 0], shape)
+    settled = np.broadcast_to(solution.s_M[..., 0], shape)
     procedure = Procedure(say("condition"), makeup.METHOD,
-                          say("tolerance", tolerance=f"{makeup.TOLERANCE:.0e}"), int(found.iterations.max()),
+                          say("tolerance", tolerance=f"{makeup.TOLERANCE:.0e}"), int(solution.iterations.max()),
                           settled.size,
                           "s_dM")  # fmt: skip
     inputs = [names.get(name, name) for name in (*loads, *MAKEUP_INPUTS, *UNSOLVED_INPUTS)]
     scope.solved("s_M", settled, [axis.name for axis in cases], title=say("solved-s-m-title"),
                  source=makeup_gap.source, inputs=inputs, procedure=procedure)  # fmt: skip
-    strain = np.where(found.without.mobilised, found.without.strain, 0.0)
+    strain = np.where(solution.without.mobilised, solution.without.strain, 0.0)
     without = np.broadcast_to(total_settlement(sublayer_settlement(strain, lanes["h"]))[..., 0], shape)
     scope.reading("s_0", without, [axis.name for axis in cases], title=say("reading-s-0-title"),
                   source=makeup_gap.source, inputs=[scope["s_M"]])  # fmt: skip

@@ -27,7 +27,7 @@ ELASTIC = (
 def strips(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Pressure of the strips at the column heads in every stage with traffic, and with the uniform part the load q."""
     scope = sheet.scope(STRIPS, say("scope-strips-title"))
-    _given(scope, section)
+    _give_strips(scope, section)
     scope(tr.strip_pressure)
     acts = np.array([False, *(stage.traffic for stage in section.stages)])
     scope.take("H", sheet["H"].without(~acts, NO_TRAFFIC))
@@ -49,31 +49,31 @@ def strips(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     sheet.relies_on(say("cyclic-title"), say("cyclic-text"), say("cyclic-proof"))
 
 
-def _given(scope: Scope, section: Section) -> None:
+def _give_strips(scope: Scope, section: Section) -> None:
     laid, traffic = laid_strips(section), section.traffic
     assert traffic is not None  # noqa: S101 - it has strips
     assert traffic.spread is not None  # noqa: S101 - strips have it
-    scope.sheet.axis("strip", [one.name for one, _ in laid])
+    scope.sheet.axis("strip", [strip.name for strip, _ in laid])
     for name, field in OF_A_STRIP:
         origins = [
             origin_of(section, f"traffic.strip.{places[0]}.{field}") if len(places) == 1
             else Origin("project rule", text=say("adjoin"))
             for _, places in laid
         ]  # fmt: skip
-        scope.given(name, [getattr(one, field) for one, _ in laid], ["strip"], origin=origins, origin_axis="strip")
+        scope.given(name, [getattr(strip, field) for strip, _ in laid], ["strip"], origin=origins, origin_axis="strip")
     given_of_section(scope, "q_0", section, "traffic.q", traffic.q)
     given_of_section(scope, "n_ld", section, "traffic.spread.slope", traffic.spread.slope)
 
 
 def _dynamic(scope: Scope, section: Section) -> None:
     """The dynamic factor that the owner asks for, fading with depth; 1 without."""
-    asked = section.traffic.dynamic if section.traffic else None
-    if asked is None:
+    dynamic = section.traffic.dynamic if section.traffic else None
+    if dynamic is None:
         scope.given("Phi_0", 1.0, origin=Origin("project rule", text=say("no-dynamic")))
         scope.take("Phi_z", scope["Phi_0"])
         return
-    given_of_section(scope, "Phi_0", section, "traffic.dynamic.factor", asked.factor)
-    given_of_section(scope, "d_Phi", section, "traffic.dynamic.depth", asked.depth)
+    given_of_section(scope, "Phi_0", section, "traffic.dynamic.factor", dynamic.factor)
+    given_of_section(scope, "d_Phi", section, "traffic.dynamic.depth", dynamic.depth)
     scope(tr.dynamic_factor_at_heads)
 
 
@@ -82,7 +82,7 @@ def _most_loaded_places(scope: Scope, crest: float) -> NDArray[np.float64]:
     x, b, p = (scope[name].array for name in ("x_ld", "b_ld", "p_ld"))
     depths, widths = scope["z_ld"].array, scope["b_lz"].array
     factors = np.broadcast_to(scope["Phi_z"].array, depths.shape)
-    found = np.full(len(depths), np.nan)
+    numbers = np.full(len(depths), np.nan)
     for k, (z, width, factor) in enumerate(zip(depths, widths, factors, strict=True)):
         if np.isnan(z).any():
             continue
@@ -92,8 +92,8 @@ def _most_loaded_places(scope: Scope, crest: float) -> NDArray[np.float64]:
         elastic = (factor * p * tr.strip_influence(u_le=u_le, u_ri=u_ri, z_ld=z)).sum(axis=1)
         pressure = np.maximum(even, elastic)
         largest = at[pressure >= pressure.max() * (1 - 1e-9), 0]
-        found[k] = largest[np.argmin(np.abs(largest))]
-    return found
+        numbers[k] = largest[np.argmin(np.abs(largest))]
+    return numbers
 
 
 def _places(x: NDArray[np.float64], width: NDArray[np.float64], crest: float) -> NDArray[np.float64]:

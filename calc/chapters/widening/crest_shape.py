@@ -30,7 +30,7 @@ Floats = NDArray[np.float64]
 
 
 def across(
-    sheet: Sheet, design: Design, section: Section, given: Widening, positions: tuple[Position, ...],
+    sheet: Sheet, design: Design, section: Section, widening: Widening, positions: tuple[Position, ...],
     laws: Sequence[Scope], done: dict[str, Sheet],
 ) -> None:  # fmt: skip
     """The settlement at all positions, then what of it counts on the crest."""
@@ -40,11 +40,11 @@ def across(
     crest = [position for position in positions if position.crest]
     beside = next(position.label for position in positions if position.step and not position.columns)
     scope = sheet.scope(PROFILE, say("scope-title"), position=beside)
-    limits = given.limits or WideningLimits(source="-")
+    limits = widening.limits or WideningLimits(source="-")
     _settlement(sheet, scope, design, positions, laws)
-    _residual(scope, design, section, laws, [one for one in crest if not one.columns], done)
-    _profile(scope, section, given, positions, laws, done)
-    _difference(scope, section, [one.label for one in crest], limits)
+    _residual(scope, design, section, laws, [position for position in crest if not position.columns], done)
+    _profile(scope, section, widening, positions, laws, done)
+    _difference(scope, section, [position.label for position in crest], limits)
     _slopes(scope, section, crest, limits)
 
 
@@ -61,9 +61,9 @@ def _settlement(
     parts += [cell.at(position=treated) for cell in cells]
     largest = max(float(part.array.max()) for part in parts)
     inputs = [*(law["s_Wu"] for law in laws), *cells]
-    found = scope.reading("s_Wt", largest, title=say("largest-title"), inputs=inputs, note=say("largest-note"))
+    settlement = scope.reading("s_Wt", largest, title=say("largest-title"), inputs=inputs, note=say("largest-note"))
     limit = design.basis.limits.settlement_total
-    optional_limit(scope, design, SETTLEMENT, found, limit, symbol="s_Wlim", path="basis.limits.settlement_total")
+    optional_limit(scope, design, SETTLEMENT, settlement, limit, symbol="s_Wlim", path="basis.limits.settlement_total")
 
 
 def _later(scope: Scope, done: dict[str, Sheet]) -> Value:
@@ -78,20 +78,21 @@ def _later(scope: Scope, done: dict[str, Sheet]) -> Value:
 
 
 def _profile(
-    scope: Scope, section: Section, given: Widening, positions: tuple[Position, ...], laws: Sequence[Scope],
+    scope: Scope, section: Section, widening: Widening, positions: tuple[Position, ...], laws: Sequence[Scope],
     done: dict[str, Sheet],
 ) -> None:  # fmt: skip
     """The cell by both methods where columns stand, elsewhere every law in the half-space, with what bounds them."""
     later = _later(scope, done)
-    places = [origin_of(section, f"widening.columns_{side}") for side, x in given.innermost.items() if x is not None]
+    places = [origin_of(section, f"widening.columns_{side}") for side, x in widening.innermost.items() if x is not None]
     scope.reading("i_Wc", [float(position.columns) for position in positions], ["position"], title=say("stand-title"),
                   inputs=[scope.sheet["x_W"]], origins=places)  # fmt: skip
     scope.reading("k_W", [float(later.array), 0.0] * len(laws), ["combination"], title=say("share-title"),
                   inputs=[later], note=say("share-note"))  # fmt: skip
     scope.take("s_Wc", scope.sheet.scopes[CELL]["s_Wc"])
-    found = [law["s_Wu"].at(method=HALF_SPACE) for law in laws]
-    scope.reading("s_Wl", np.stack([one.array for one in found for _ in COUNTED], axis=1), ["position", "combination"],
-                  title=say("law-title"), inputs=found)  # fmt: skip
+    settlements = [law["s_Wu"].at(method=HALF_SPACE) for law in laws]
+    values = np.stack([value.array for value in settlements for _ in COUNTED], axis=1)
+    scope.reading("s_Wl", values, ["position", "combination"],
+                  title=say("law-title"), inputs=settlements)  # fmt: skip
     scope(wd.largest_after_hand_over)
     scope(wd.smallest_after_hand_over)
 
@@ -105,7 +106,7 @@ def _residual(
     creeps = any(layer.C_alpha is not None for layer in section.soft_layers)
     creep = done["consolidation"].scopes.get("secondary_end")
     if bare:
-        labels = [one.label for one in bare]
+        labels = [position.label for position in bare]
         parts = [law["s_Wu"].at(position=labels, method=HALF_SPACE) for law in laws]
         largest = max(float(part.array.max()) for part in parts)
         inputs = [law["s_Wu"] for law in laws]
@@ -130,21 +131,21 @@ def _difference(scope: Scope, section: Section, crest: Sequence[str], limits: Wi
                   inputs=[scope["s_WC"]])  # fmt: skip
     scope.reading("s_Wn", least.array.min(axis=0), ["combination", "method"], title=say("smallest-title"),
                   inputs=[scope["s_WCn"]])  # fmt: skip
-    found = scope(wd.difference_across_crest)
+    difference = scope(wd.difference_across_crest)
     path = "widening.limits.difference"
-    optional_limit(scope, section, DIFFERENCE, found, limits.difference, symbol="Ds_Wlim", path=path)
+    optional_limit(scope, section, DIFFERENCE, difference, limits.difference, symbol="Ds_Wlim", path=path)
     _open_where_bounded(scope)
 
 
-def _slopes(scope: Scope, section: Section, crest: Sequence[Position], asked: WideningLimits) -> None:
+def _slopes(scope: Scope, section: Section, crest: Sequence[Position], limits: WideningLimits) -> None:
     """The largest slope over every base length that begins or ends at a position, and the change between two."""
     path = "widening.limits"
-    base = None if asked.base is None else given_of_section(scope, "L_WB", section, f"{path}.base", asked.base)
+    base = None if limits.base is None else given_of_section(scope, "L_WB", section, f"{path}.base", limits.base)
     made: dict[str, Value | None] = {"i_Wx": None, "Di_W": None}
     if base is not None:
         # A step has two positions at one place: a hair apart they are a profile that every place is in once.
-        places = np.array([one.x for one in crest]) + HAIR * np.arange(len(crest))
-        length, named = float(base.array), [*zip([one.label for one in crest], places.tolist(), strict=True)]
+        places = np.array([position.x for position in crest]) + HAIR * np.arange(len(crest))
+        length, named = float(base.array), [*zip([position.label for position in crest], places.tolist(), strict=True)]
         inside = [(say("rightwards", label=label), x) for label, x in named if not above(x + length, places[-1])]
         inside += [
             (say("leftwards", label=label), x - length) for label, x in named if not above(places[0], x - length)
@@ -160,8 +161,8 @@ def _slopes(scope: Scope, section: Section, crest: Sequence[Position], asked: Wi
         ends = {"l": -length, "m": 0.0, "r": length}
         made["Di_W"] = _ends(scope, crest, places, "point", inside, ends)(wd.largest_change_of_grade)
     for verdict, effect, limit, symbol, key in (
-        (CROSS_FALL, made["i_Wx"], asked.cross_fall, "i_Wlim", "cross_fall"),
-        (GRADE, made["Di_W"], asked.grade, "Di_Wlim", "grade"),
+        (CROSS_FALL, made["i_Wx"], limits.cross_fall, "i_Wlim", "cross_fall"),
+        (GRADE, made["Di_W"], limits.grade, "Di_Wlim", "grade"),
     ):
         optional_limit(scope, section, verdict, effect, limit, symbol=symbol, path=f"{path}.{key}")
         _open_where_bounded(scope)
@@ -173,13 +174,14 @@ def _ends(
 ) -> Scope:  # fmt: skip
     """Both bounds at places a base length apart, straight between the positions."""
     scope.sheet.axis(axis, [label for label, _ in spots])
-    labels, x = [one.label for one in crest], np.array([one for _, one in spots])
+    labels, x = [position.label for position in crest], np.array([place for _, place in spots])
     for bound, name in (("x", "s_WC"), ("n", "s_WCn")):
         profile = scope[name].at(position=labels).array
         for end, away in ends.items():
             lanes = np.moveaxis(profile, 0, -1).reshape(-1, len(labels))
-            found = np.array([np.interp(x + away, places, lane) for lane in lanes])
-            scope.reading(f"s_W{end}{bound}", found.reshape(*profile.shape[1:], -1), ["combination", "method", axis],
+            settlements = np.array([np.interp(x + away, places, lane) for lane in lanes])
+            by_axis = settlements.reshape(*profile.shape[1:], -1)
+            scope.reading(f"s_W{end}{bound}", by_axis, ["combination", "method", axis],
                           title=say("end-title"), inputs=[scope[name], scope.sheet["x_W"]])  # fmt: skip
     return scope
 

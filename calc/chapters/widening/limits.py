@@ -17,15 +17,15 @@ LATER, WHOLE = ("settlement_residual", "settlement_rest"), ("settlement_with_tim
 BELOW = "below"  # scope of the chapter on bearing
 
 
-def limits(sheet: Sheet, section: Section, given: Widening, done: dict[str, Sheet]) -> None:
+def limits(sheet: Sheet, section: Section, widening: Widening, done: dict[str, Sheet]) -> None:
     """State what the profile leaves out, and what the results of other chapters stand for."""
     sheet.limitation("widening-stress", say("limitation-stress"), RULE)
     sheet.limitation("widening-cell", say("limitation-cell"), RULE)
     sheet.limitation("widening-other-chapters", say("limitation-other-chapters"), RULE)
     sheet.limitation("widening-works", say("limitation-works"), RULE)
-    _not_mobilised(sheet)
+    _limit_not_mobilised(sheet)
     _second_cell(sheet)
-    kept = [side for side in SIDES if not given.widens(section.embankment, side)]
+    kept = [side for side in SIDES if not widening.widens(section.embankment, side)]
     if kept:
         sheet.limitation("widening-side", say("limitation-side", side=kept[0], alike=100 * ALIKE), RULE)
     sheet.limitation("widening-time", say("limitation-time"), RULE, turns=_in_time(sheet))
@@ -41,9 +41,9 @@ def limits(sheet: Sheet, section: Section, given: Widening, done: dict[str, Shee
 def _in_time(sheet: Sheet) -> Turning:
     """What the old part, which settles more slowly, would turn: nothing of what its bound passes by itself."""
     states = {verdict.key: verdict.state for verdict in sheet.verdicts if verdict.applies}
-    open_keys = [key for keys, (own, _) in ((LATER, RESIDUAL), (WHOLE, SETTLEMENT)) if states.get(own, "pass") != "pass"
-                 for key in keys]  # fmt: skip
-    return lambda one: one.key in open_keys or one.key.startswith("gradient_")
+    asked = ((LATER, RESIDUAL), (WHOLE, SETTLEMENT))
+    open_keys = [key for keys, (question, _) in asked if states.get(question, "pass") != "pass" for key in keys]
+    return lambda verdict: verdict.key in open_keys or verdict.key.startswith("gradient_")
 
 
 def _verdicts_with_numbers(sheet: Sheet, *named: tuple[str, str]) -> list[str]:
@@ -52,10 +52,10 @@ def _verdicts_with_numbers(sheet: Sheet, *named: tuple[str, str]) -> list[str]:
     return [verdict.key for verdict in sheet.verdicts if verdict.key in keys and verdict.utilisation is not None]
 
 
-def _not_mobilised(sheet: Sheet) -> None:
+def _limit_not_mobilised(sheet: Sheet) -> None:
     """Where the cell gives no settlement because its sleeve is not mobilised, it has one of unknown size."""
     stress = sheet.scopes[CELL]["Dsigma_vs"].at(
-        position=[one for one in sheet.axes["position"] if one in sheet.kept["columns"]]
+        position=[label for label in sheet.axes["position"] if label in sheet.kept["columns"]]
     )
     count, total = int((~stress.valid).sum()), stress.array.size
     if count:

@@ -22,10 +22,10 @@ SHOWN_DEPTH = 0.25  # of the soft layers
 
 def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Nothing where no old bank is given."""
-    given, sheet = section.widening, of.sheet
-    if given is None:
+    widening, sheet = section.widening, of.sheet
+    if widening is None:
         return
-    of.figures.append(widened_section(section, given, sheet, done))
+    of.figures.append(widened_section(section, widening, sheet, done))
     of.tables.append(_stresses(sheet))
     of.tables.append(_settlements(sheet))
     of.aside.add(CELL)
@@ -35,9 +35,9 @@ def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) ->
     if "L_WB" in sheet.scopes[PROFILE]:
         of.tables.append(_slopes(sheet))
     of.figures.append(settlement_across(section, sheet))
-    if given.limits is not None:
-        of.notes.append(say("limits", source=given.limits.source))
-    of.notes.append(say("source", source=given.source))
+    if widening.limits is not None:
+        of.notes.append(say("limits", source=widening.limits.source))
+    of.notes.append(say("source", source=widening.source))
 
 
 def _stresses(sheet: Sheet) -> Table:
@@ -46,13 +46,13 @@ def _stresses(sheet: Sheet) -> Table:
     wanted = SHOWN_DEPTH * (depths[-1] + sheet["h"].array[-1] / 2)
     layer = sheet.axes["layer"][int(abs(depths - wanted).argmin())]
     head = [TableColumn(words=say("position")), TableColumn(symbol="x_W"), TableColumn(words=say("method")),
-            *(TableColumn(symbol=one) for one in OF_STRESS)]  # fmt: skip
+            *(TableColumn(symbol=quantity) for quantity in OF_STRESS)]  # fmt: skip
     rows = []
     for place, label in enumerate(sheet.axes["position"], 1):
         for k, method in enumerate(METHODS):
             case = {"position": label, "method": method, "layer": layer}
             named = ["", ""] if k else [f"{place} {label}", value_text(sheet["x_W"], {"position": label}, "x_W")]
-            rows.append([*named, method, *(value_text(sheet[one], case, one) for one in OF_STRESS)])
+            rows.append([*named, method, *(value_text(sheet[quantity], case, quantity) for quantity in OF_STRESS)])
     return Table("widening-stress", say("stresses"), head, rows, say("stresses-note", layer=layer))
 
 
@@ -61,17 +61,17 @@ def _settlements(sheet: Sheet) -> Table:
     laws = [name for name in (INDICES, MODULUS) if name in sheet.scopes]
     words = {INDICES: say("law-indices"), MODULUS: say("law-modulus"), CELL: say("law-cell")}
     columns = [
-        (sheet.scopes[name][one], f"{words[name]}, {method}", one, method)
-        for name, one in [*((law, one) for law in laws for one in ("s_Wu", "s_WO")), (CELL, "s_Wc")]
+        (sheet.scopes[name][quantity], f"{words[name]}, {method}", quantity, method)
+        for name, quantity in [*((law, quantity) for law in laws for quantity in ("s_Wu", "s_WO")), (CELL, "s_Wc")]
         for method in METHODS
     ]
     stand = sheet.kept["columns"]
     head = [TableColumn(words=say("position")), TableColumn(symbol="x_W"),
-            *(TableColumn(symbol=one, words=text) for _, text, one, _ in columns)]  # fmt: skip
+            *(TableColumn(symbol=quantity, words=text) for _, text, quantity, _ in columns)]  # fmt: skip
     rows = [
         [f"{place} {label}", value_text(sheet["x_W"], {"position": label}, "x_W"),
-         *(value_text(value, {"position": label, "method": method}, one) if one != "s_Wc" or label in stand else "–"
-           for value, _, one, method in columns)]
+         *(value_text(value, {"position": label, "method": method}, quantity)
+           if quantity != "s_Wc" or label in stand else "–" for value, _, quantity, method in columns)]
         for place, label in enumerate(sheet.axes["position"], 1)
     ]  # fmt: skip
     return Table("widening-settlement", say("settlements"), head, rows, say("settlements-note"))
@@ -100,7 +100,7 @@ def _slopes(sheet: Sheet) -> Table:
 
 def _largest(sheet: Sheet, name: str, axis: str, column: int) -> Iterator[list[str]]:
     value = sheet.scopes[PROFILE][name].largest(axis)
-    found = sorted(zip(value.array.tolist(), value.labels(axis), strict=True), reverse=True)
-    for number, label in found[:SHOWN_SLOPES]:
+    slopes = sorted(zip(value.array.tolist(), value.labels(axis), strict=True), reverse=True)
+    for number, label in slopes[:SHOWN_SLOPES]:
         text = number_text(number * symbol(name).factor, 2)
         yield [label, *(text if k == column else "–" for k in range(2))]

@@ -5,7 +5,7 @@ import numpy as np
 from calc.chapters.shared.frame import LONG, at_labels, frame, given_of_layers
 from calc.chapters.shared.second_cell import elastic_plastic_column, expected_gap
 from calc.chapters.shared.standard_cell import share
-from calc.chapters.widening.stress import HALF_SPACE, Position, shown
+from calc.chapters.widening.stress import HALF_SPACE, Position, printed_position
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas import unit_cell as uc
@@ -40,7 +40,7 @@ def settlements(
 
 def _by_indices(sheet: Sheet, design: Design, section: Section, positions: tuple[Position, ...]) -> Scope:
     """Recompression up to the preconsolidation pressure, then virgin compression."""
-    scope = sheet.scope(INDICES, say("scope-indices"), position=shown(positions), method=HALF_SPACE)
+    scope = sheet.scope(INDICES, say("scope-indices"), position=printed_position(positions), method=HALF_SPACE)
     sublayers = frame(design, section).sublayers
     for name, field in (("C_cs", "C_c"), ("C_rs", "C_r"), ("e_0", "e_0")):
         given_of_layers(scope, name, section, sublayers, field)
@@ -55,7 +55,7 @@ def _by_indices(sheet: Sheet, design: Design, section: Section, positions: tuple
 
 def _by_modulus(sheet: Sheet, positions: tuple[Position, ...]) -> Scope:
     """The modulus of the stress step, as the cell has it without columns; it knows no preconsolidation."""
-    at = {"position": shown(positions), "method": HALF_SPACE}
+    at = {"position": printed_position(positions), "method": HALF_SPACE}
     old = sheet.scope(f"{OLD}{MODULUS}", say("scope-old-modulus"), **at)
     old(wd.increment_of_old_bank)
     _step(old, "Dsigma_OR", "s_iO")
@@ -78,7 +78,7 @@ def _step(scope: Scope, increment: str, result: str) -> None:
 
 def _with_columns(sheet: Sheet, positions: tuple[Position, ...], done: dict[str, Sheet]) -> None:
     """The standard cell, the stress from the old bank in its initial state, lower stiffness of the sleeve."""
-    scope = sheet.scope(CELL, say("scope-cell"), position=shown(positions), method=HALF_SPACE)
+    scope = sheet.scope(CELL, say("scope-cell"), position=printed_position(positions), method=HALF_SPACE)
     for name in FROM_COLUMNS:
         scope.take(name, done["columns"][name])
     for name in FROM_GROUND:
@@ -99,7 +99,7 @@ def _with_columns(sheet: Sheet, positions: tuple[Position, ...], done: dict[str,
 def _with_plastic_columns(sheet: Sheet, positions: tuple[Position, ...], done: dict[str, Sheet]) -> None:
     """The elastic, plastic column under the same load from the same state, with the modulus that the cell found."""
     cell = sheet.scopes[CELL]
-    scope = sheet.scope(PLASTIC, say("scope-plastic"), position=shown(positions), method=HALF_SPACE)
+    scope = sheet.scope(PLASTIC, say("scope-plastic"), position=printed_position(positions), method=HALF_SPACE)
     for name in ("J", "K_star", "nu_s", *FROM_COLUMNS):
         scope.take(name, cell[name])
     for name in OF_FILL:

@@ -19,7 +19,7 @@ NEAR = 0.02  # of the width: places nearer than this to one another have one num
 ROOM = 0.06  # of the width: places nearer than this to the one before have no number on the axis
 
 
-def widened_section(section: Section, given: Widening, sheet: Sheet, done: dict[str, Sheet]) -> Scene:
+def widened_section(section: Section, widening: Widening, sheet: Sheet, done: dict[str, Sheet]) -> Scene:
     """Old bank, new fill, columns and positions."""
     at = profile(done["columns"], done["columns"].axes["stage"][-1])
     old, new = _corners(sheet, "O", at.ground), _corners(sheet, "W", at.ground)
@@ -40,7 +40,7 @@ def widened_section(section: Section, given: Widening, sheet: Sheet, done: dict[
         *_names(old, new),
         *_positions(sheet, at.ground, at.crest),
     ]  # fmt: skip
-    alt = say("alt", key=section.key, old=given.height, new=section.embankment.height)
+    alt = say("alt", key=section.key, old=widening.height, new=section.embankment.height)
     return Scene("widening", say("title", chainage=section.chainage), alt, tuple(items), note=say("note"))
 
 
@@ -77,25 +77,25 @@ def settlement_across(section: Section, sheet: Sheet) -> Chart:
     law = INDICES if INDICES in sheet.scopes else MODULUS
     places = tuple(sheet["x_W"].array.tolist())
     words = {INDICES: (say("law-indices"), say("bare")), MODULUS: (say("law-modulus"), say("bare-modulus"))}[law]
-    bare, rest = _shown(sheet.scopes[law]["s_Wu"]), _shown(sheet.scopes[law]["s_WO"])
+    bare, rest = _printed_numbers(sheet.scopes[law]["s_Wu"]), _printed_numbers(sheet.scopes[law]["s_WO"])
     stand = [label in sheet.kept["columns"] for label in sheet.axes["position"]]
-    treated = _shown(sheet.scopes[CELL]["s_Wc"])
+    treated = _printed_numbers(sheet.scopes[CELL]["s_Wc"])
     used = tuple(one if here else other for one, other, here in zip(treated, bare, stand, strict=True))
-    found = ((words[0], used), (words[1], bare), (say("rest"), rest))
-    curves = tuple(Curve(text, places, values) for text, values in found)
-    alt = say("chart-alt", key=section.key, curves=", ".join(text for text, _ in found))
+    lines = ((words[0], used), (words[1], bare), (say("rest"), rest))
+    curves = tuple(Curve(text, places, values) for text, values in lines)
+    alt = say("chart-alt", key=section.key, curves=", ".join(text for text, _ in lines))
     return Chart("settlement_across", say("chart"), alt, say("across"), say("down", unit=symbol("s_Wu").unit_text),
                  curves, (), _ticks(places), say("chart-note"))  # fmt: skip
 
 
-def _shown(value: Value) -> tuple[float, ...]:
+def _printed_numbers(value: Value) -> tuple[float, ...]:
     return tuple((symbol(value.symbol).factor * value.at(method=HALF_SPACE).array).tolist())
 
 
 def _ticks(places: tuple[float, ...]) -> tuple[tuple[float, str], ...]:
-    room, last, found = ROOM * (places[-1] - places[0]), None, list[tuple[float, str]]()
+    room, last, ticks = ROOM * (places[-1] - places[0]), None, list[tuple[float, str]]()
     for x in places:
         near = last is not None and x - last < room
-        found.append((x, "" if near else number_text(x, 1).replace("-", MINUS)))
+        ticks.append((x, "" if near else number_text(x, 1).replace("-", MINUS)))
         last = last if near else x
-    return tuple(found)
+    return tuple(ticks)

@@ -42,18 +42,18 @@ class Position:
 
 
 def stresses(
-    sheet: Sheet, design: Design, section: Section, given: Widening, done: dict[str, Sheet]
+    sheet: Sheet, design: Design, section: Section, widening: Widening, done: dict[str, Sheet]
 ) -> tuple[Position, ...]:  # fmt: skip
     """Stress before and after widening; gives the positions from left to right."""
     stage = frame(design, section).stages[-1]
     _history(sheet, design, section, done)
-    _outlines(sheet, section, given, done, stage)
-    positions = _with_places_between(_positions(sheet, given, done), given)
+    _outlines(sheet, section, widening, done, stage)
+    positions = _with_places_between(_positions(sheet, widening, done), widening)
     sheet.axis("position", [position.label for position in positions])
     sheet.axis("method", METHODS)
     sheet.kept["columns"] = {position.label for position in positions if position.columns}
     edges = [sheet[name] for name in ("x_W1", "x_W2", "x_W3", "x_W4", "x_O1", "x_O2", "x_O3", "x_O4")]
-    origins = [origin_of(section, f"widening.positions.{k}") for k in range(len(given.positions))]
+    origins = [origin_of(section, f"widening.positions.{k}") for k in range(len(widening.positions))]
     sheet.reading(
         "x_W",
         [position.x for position in positions],
@@ -68,7 +68,7 @@ def stresses(
     sheet.take("sigma_v0s", at_labels(done["ground"]["sigma_v0s"], stage=stage))
     sheet.take("p_W", at_labels(done["ground"]["p_W"], stage=stage))
     _influences(sheet)
-    sheet.leads[""] = {"position": shown(positions), "method": HALF_SPACE}
+    sheet.leads[""] = {"position": printed_position(positions), "method": HALF_SPACE}
     for step in (
         wd.stress_of_old_bank, wd.stress_of_widened_bank, wd.increment_by_widening, wd.stress_before_widening,
         wd.stress_after_widening, wd.preconsolidation_under_old_bank,
@@ -77,12 +77,12 @@ def stresses(
     return positions
 
 
-def shown(positions: tuple[Position, ...]) -> str:
+def printed_position(positions: tuple[Position, ...]) -> str:
     """The position that stress and settlement print at: that of innermost columns."""
     return next(position.label for position in positions if position.step and position.columns)
 
 
-def _outlines(sheet: Sheet, section: Section, given: Widening, done: dict[str, Sheet], stage: str) -> None:
+def _outlines(sheet: Sheet, section: Section, widening: Widening, done: dict[str, Sheet], stage: str) -> None:
     places, fill = done["columns"].scopes[PLACES], section.embankment
     for name, place in (("x_W1", "x_tl"), ("x_W2", "x_el"), ("x_W3", "x_er"), ("x_W4", "x_tr")):
         sheet.take(name, at_labels(places[place], stage=stage))
@@ -93,38 +93,38 @@ def _outlines(sheet: Sheet, section: Section, given: Widening, done: dict[str, S
         ("n_OR", "slope_right"), ("gamma_O", "gamma"), ("q_O", "surcharge"), ("U_O", "consolidation"),
         ("Dsigma_age", "ageing"),
     ):  # fmt: skip
-        given_of_section(sheet, name, section, f"widening.{key}", getattr(given, key))
+        given_of_section(sheet, name, section, f"widening.{key}", getattr(widening, key))
     sheet(wd.left_toe_of_old_bank)
     sheet(wd.right_toe_of_old_bank)
     sheet.take("f_q", done["unit_cell"].scopes["settlement"]["f_q"].at(stage=stage, load="G+Q"))
     sheet.take("q", done["unit_cell"]["q"])
 
 
-def _positions(sheet: Sheet, given: Widening, done: dict[str, Sheet]) -> list[Position]:
+def _positions(sheet: Sheet, widening: Widening, done: dict[str, Sheet]) -> list[Position]:
     """From left to right; places that coincide are one, with all their names, but innermost columns are two."""
-    found: list[tuple[list[str], float]] = []
-    for name, x in _places(sheet, given):
-        known = next((names for names, other in found if same(x, other)), None)
+    places: list[tuple[list[str], float]] = []
+    for name, x in _places(sheet, widening):
+        known = next((names for names, other in places if same(x, other)), None)
         if known is None:
-            found.append(([name], x))
+            places.append(([name], x))
         else:
             known.append(name)
     left, right = (float(sheet[name].array) for name in ("x_W2", "x_W3"))
     ends = {side: float(place_of(done["columns"], f"x_c{side[0]}").array) for side in SIDES}
-    inner = {x: side for side, x in given.innermost.items() if x is not None}
+    inner = {x: side for side, x in widening.innermost.items() if x is not None}
     made: list[Position] = []
-    for names, x in sorted(found, key=lambda one: one[1]):
+    for names, x in sorted(places, key=lambda place: place[1]):
         label, crest = ", ".join(names), not above(left, x) and not above(x, right)
-        one = Position(label, x, crest, given.stands(x, ends), x in inner)
+        position = Position(label, x, crest, widening.stands(x, ends), x in inner)
         bare = Position(say("bare-place", label=label), x, crest, columns=False, step=True)
-        both = {"left": [one, bare], "right": [bare, one]}
-        made += both[inner[x]] if one.step else [one]
+        both = {"left": [position, bare], "right": [bare, position]}
+        made += both[inner[x]] if position.step else [position]
     return made
 
 
-def _with_places_between(positions: list[Position], given: Widening) -> tuple[Position, ...]:
+def _with_places_between(positions: list[Position], widening: Widening) -> tuple[Position, ...]:
     """With places on the crest between others that are farther from one another than the base length."""
-    base = given.limits.base if given.limits else None
+    base = widening.limits.base if widening.limits else None
     made = positions[:1]
     for position in positions[1:]:
         last = made[-1]
@@ -136,16 +136,16 @@ def _with_places_between(positions: list[Position], given: Widening) -> tuple[Po
     return tuple(made)
 
 
-def _places(sheet: Sheet, given: Widening) -> Iterator[tuple[str, float]]:
+def _places(sheet: Sheet, widening: Widening) -> Iterator[tuple[str, float]]:
     old, new = ([float(sheet[f"x_{name}{k}"].array) for k in (1, 2, 3, 4)] for name in "OW")
-    for side, inner in given.innermost.items():
+    for side, inner in widening.innermost.items():
         if inner is not None:
             yield say("place-columns", side=side), inner
     yield from zip(OLD_PLACES, old, strict=True)
     yield say("place-axis"), (old[1] + old[2]) / 2
     yield say("place-new-axis"), 0.0
     yield from zip(NEW_PLACES, new, strict=True)
-    for x in given.positions:
+    for x in widening.positions:
         yield say("place-given", x=f"{x:g}".replace("-", MINUS)), x
 
 
@@ -160,7 +160,7 @@ def _influences(sheet: Sheet) -> None:
     )  # fmt: skip
     for name, steps, results, places in parts:
         renamed = [{step.symbol: result} if places else {} for step, result in zip(steps, results, strict=True)]
-        both = [sheet(step, **own, **places) for step, own in zip(steps, renamed, strict=True)]
+        both = [sheet(step, **symbols, **places) for step, symbols in zip(steps, renamed, strict=True)]
         shape = both[0].array.shape
         stacked = np.stack([both[0].array, np.broadcast_to(both[1].array[:, None], shape)], axis=1)
         sheet.reading(name, stacked, ["position", "method", "layer"], title=say("influence-title"), inputs=both,

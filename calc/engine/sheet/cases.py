@@ -34,7 +34,11 @@ def settle(sheets: Sequence["Sheet"]) -> tuple[Cases, dict[tuple[str, str], floa
     walk = _Walk(sheets)
     verdicts = [verdict for sheet in sheets for verdict in sheet.verdicts]
     for verdict in sorted(
-        verdicts, key=lambda one: (set(LAYERED).isdisjoint(one.case), -(one.utilisation or 0.0) / one.limit)
+        verdicts,
+        key=lambda candidate: (
+            set(LAYERED).isdisjoint(candidate.case),
+            -(candidate.utilisation or 0.0) / candidate.limit,
+        ),
     ):
         walk.follow(verdict)
     walk.ratio = None
@@ -68,27 +72,27 @@ class _Walk:
             elif key in self.steps:
                 self.fill(key, dict(case))
 
-    def fill(self, key: str, asked: dict[str, str]) -> dict[str, str]:
+    def fill(self, key: str, labels: dict[str, str]) -> dict[str, str]:
         """The case of the scope of a step, with a label for every axis of the step."""
         sheet, step = self.steps[key]
         scope = (sheet, step.scope)
         if self.ratio is not None:
             self.led.setdefault(scope, self.ratio)
-        fill_case(step.value, self.cases[scope], {**self.cases[sheet, ""], **asked, **self.leads.get(scope, {})})
+        fill_case(step.value, self.cases[scope], {**self.cases[sheet, ""], **labels, **self.leads.get(scope, {})})
         return self.cases[scope]
 
     def visit(self, key: str, wanted: dict[str, str]) -> None:
         pending = [(key, wanted)]
         while pending:
-            at, asked = pending.pop(0)
+            at, labels = pending.pop(0)
             if at in self.seen or at not in self.steps:
                 continue
             self.seen.add(at)
-            case = self.fill(at, asked)
-            for given in self.steps[at][1].inputs.values():
-                there = given.value.read_at({**asked, **case})
+            case = self.fill(at, labels)
+            for argument in self.steps[at][1].inputs.values():
+                there = argument.value.read_at({**labels, **case})
                 if there is not None:
-                    pending.append((given.value.step, there))
+                    pending.append((argument.value.step, there))
 
 
 def fill_case(value: Value, case: dict[str, str], wanted: dict[str, str]) -> None:
@@ -111,18 +115,18 @@ def fill_case(value: Value, case: dict[str, str], wanted: dict[str, str]) -> Non
 
 def read_elsewhere(sheet: "Sheet", scope: str, cases: Cases) -> list[tuple[Step, dict[str, str]]]:
     """Steps of the chapter itself that a scope reads at a case at which they are not printed, with that case."""
-    own, chapter = cases[sheet.key, scope], cases[sheet.key, ""]
-    found: dict[str, tuple[Step, dict[str, str]]] = {}
+    case_of_scope, chapter = cases[sheet.key, scope], cases[sheet.key, ""]
+    elsewhere: dict[str, tuple[Step, dict[str, str]]] = {}
     outer = {step.key: step for step in sheet.page.lines if not step.scope}
     for step in sheet.page.lines:
         if step.scope != scope or not scope:
             continue
-        for given in step.inputs.values():
-            read = outer.get(given.value.step)
+        for argument in step.inputs.values():
+            read = outer.get(argument.value.step)
             # A value of a selected case, or of the label before, says itself where it was read.
-            if read is None or read.key in found or given.value.chosen or given.value.earlier:
+            if read is None or read.key in elsewhere or argument.value.chosen or argument.value.earlier:
                 continue
-            at = {**chapter, **own}
+            at = {**chapter, **case_of_scope}
             if read.value.number(at) != read.value.number(chapter):
-                found[read.key] = (read, at)
-    return list(found.values())
+                elsewhere[read.key] = (read, at)
+    return list(elsewhere.values())

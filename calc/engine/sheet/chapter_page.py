@@ -41,7 +41,7 @@ class Page:
         self.aside |= names
         hidden = {step.key: step for step in self.sheet.steps if step.scope in names}
         for step in self.sheet.steps:
-            if step.kind == "reading" and any(one.value.step in hidden for one in step.inputs.values()):
+            if step.kind == "reading" and any(argument.value.step in hidden for argument in step.inputs.values()):
                 self.shortened[step.key] = _through(step, hidden), step.note
 
     @property
@@ -69,6 +69,6 @@ class Page:
 def _through(step: Step, hidden: Mapping[str, Step]) -> dict[str, Input]:
     """The inputs of a step, those of hidden steps in place of these."""
     read: dict[str, Input] = {}
-    for name, one in step.inputs.items():
-        read |= _through(hidden[one.value.step], hidden) if one.value.step in hidden else {name: one}
+    for name, argument in step.inputs.items():
+        read |= _through(hidden[argument.value.step], hidden) if argument.value.step in hidden else {name: argument}
     return read

@@ -39,11 +39,13 @@ def settle_cited(sheets: Sequence["Sheet"]) -> None:
     for sheet in sheets:
         sheet.verdicts[:] = [
             replace(
-                one,
-                step=cite(sheet, one, one.step, one.effect, one.effect_case),
-                resistance_step=cite(sheet, one, one.resistance_step, one.resistance, one.resistance_case),
+                verdict,
+                step=cite(sheet, verdict, verdict.step, verdict.effect, verdict.effect_case),
+                resistance_step=cite(
+                    sheet, verdict, verdict.resistance_step, verdict.resistance, verdict.resistance_case
+                ),
             )
-            for one in sheet.verdicts
+            for verdict in sheet.verdicts
         ]
 
 
@@ -61,10 +63,10 @@ def _value_at_case(verdict: Verdict, step: Step, case: Mapping[str, str], number
     """The value of a step at the case of a verdict; on an axis that the verdict does not name, where the number is."""
     value = step.value
     known = {axis.name: case[axis.name] for axis in value.axes if case.get(axis.name) in axis.labels}
-    found = value.at(**known)
-    if found.axes:
-        found = found.at(**found.case_at(int(np.argmax(found.valid & (found.array == number)))))
-    if found.number({}) != number:
+    at_case = value.at(**known)
+    if at_case.axes:
+        at_case = at_case.at(**at_case.case_at(int(np.argmax(at_case.valid & (at_case.array == number)))))
+    if at_case.number({}) != number:
         message = f"the verdict {verdict.key!r} cites {step.key}, where its number {number} is not"
         raise SheetError(message)
-    return found
+    return at_case

@@ -14,20 +14,20 @@ FULL_SUMS = SUM_AXES.keys() - {"over_layers_above"}  # those that take their axi
 
 def evaluate(formula: Formula, result: str, inputs: Mapping[str, Input], where: str) -> Value:
     """The value of a formula's result over the union of its inputs' axes, less one that is summed over."""
-    values = [given.value for given in inputs.values()]
+    values = [argument.value for argument in inputs.values()]
     axes = union_axes(values)
     summed = [axis.name for axis in axes if axis.name in SUMMED]
     if len(summed) > 1:
-        message = f"{where}: {formula.id} has {' and '.join(f'{one}s' for one in summed)}, a sum could be over either"
+        message = f"{where}: {formula.id} has {' and '.join(f'{name}s' for name in summed)}, a sum could be over either"
         raise SheetError(message)
     over = summed[0] if summed else ""
-    layered = {name for name, given in inputs.items() if over in given.value.axis_names} if over else set()
+    layered = {name for name, argument in inputs.items() if over in argument.value.axis_names} if over else set()
     if formula.summed_axes and not _sums_have_layers(formula.tree, layered, over):
         wanted = formula.summed_axes[-1]
         message = f"{where}: {formula.id} sums over {wanted}s something that has no {wanted} axis"
         raise SheetError(message)
     kept = axes if not layered or _keeps_layers(formula.tree, layered) else axes[:-1]
-    arrays = {name: spread(given.value.array, given.value.axes, axes) for name, given in inputs.items()}
+    arrays = {name: spread(argument.value.array, argument.value.axes, axes) for name, argument in inputs.items()}
     array = np.asarray(formula(**arrays), dtype=float)
     if kept is not axes:
         array = array[..., 0]
@@ -64,12 +64,12 @@ def _sums_have_layers(tree: Node, layered: set[str], over: str) -> bool:
 
 def _mask(tree: Node, inputs: Mapping[str, Input], axes: tuple[Axis, ...], kept: tuple[Axis, ...]) -> Mask | None:
     """Lanes whose inputs have no number have none themselves; a sum lacks one if any of its layers does."""
-    if not any(given.value.lacks for given in inputs.values()):
+    if not any(argument.value.lacks for argument in inputs.values()):
         return None
     nowhere = np.zeros(tuple(len(axis.labels) for axis in axes), dtype=bool)
     masks = {
-        name: spread(~given.value.valid, given.value.axes, axes) if given.value.lacks else nowhere
-        for name, given in inputs.items()
+        name: spread(~argument.value.valid, argument.value.axes, axes) if argument.value.lacks else nowhere
+        for name, argument in inputs.items()
     }
     mask = _lacking(tree, masks)
     if kept is not axes:
@@ -97,9 +97,9 @@ def _refuse_not_finite(formula: Formula, made: Value, inputs: Mapping[str, Input
     if not bad.any():
         return
     case = made.case_at(int(np.argmax(bad)))
-    given = []
-    for one in inputs.values():
-        at = {axis.name: case.get(axis.name, axis.labels[0]) for axis in one.value.axes}
-        given.append(f"{one.symbol} = {one.value.number(at)}")
-    message = f"{formula.id} gave no finite {made.symbol} at {case or 'its only case'} with {', '.join(given)}"
+    amounts = []
+    for argument in inputs.values():
+        at = {axis.name: case.get(axis.name, axis.labels[0]) for axis in argument.value.axes}
+        amounts.append(f"{argument.symbol} = {argument.value.number(at)}")
+    message = f"{formula.id} gave no finite {made.symbol} at {case or 'its only case'} with {', '.join(amounts)}"
     raise FormulaError(message)

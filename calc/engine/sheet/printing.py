@@ -68,14 +68,14 @@ def number_text(number: float, decimals: int, *, exact: bool = False) -> str:
 
 def value_text(value: Value, case: Case, name: str = "", *, unit: bool = False) -> str:
     """The value at a case in the unit shown, or in words where there is no number."""
-    one = symbol(name or value.symbol)
+    quantity = symbol(name or value.symbol)
     number = value.number(case)
     if number is None:
         return value.reason
-    text = number_text(number * one.factor, one.decimals, exact=value.exact)
-    if not unit or not one.unit_text:
+    text = number_text(number * quantity.factor, quantity.decimals, exact=value.exact)
+    if not unit or not quantity.unit_text:
         return text
-    return text + ("" if one.unit_text == "°" else " ") + one.unit_text
+    return text + ("" if quantity.unit_text == "°" else " ") + quantity.unit_text
 
 
 def coherent_text(value: Value, case: Case, name: str) -> str:
@@ -84,17 +84,17 @@ def coherent_text(value: Value, case: Case, name: str) -> str:
     Where another unit is shown, the value stands as it is shown with its conversion, in brackets. A computed one whose
     point alone moves stands without: its line prints it in both units.
     """
-    one = symbol(name)
+    quantity = symbol(name)
     number = value.number(case)
     if number is None:
         return f"({value.reason})"
-    if one.shown == "deg":
-        text = number_text(number * one.factor, one.decimals, exact=value.exact) + "°"
-    elif one.shown == one.unit or number == 0 or (one.shown in SHIFTED and not value.exact):
-        text = number_text(number, one.coherent_decimals, exact=value.exact)
+    if quantity.shown == "deg":
+        text = number_text(number * quantity.factor, quantity.decimals, exact=value.exact) + "°"
+    elif quantity.shown == quantity.unit or number == 0 or (quantity.shown in SHIFTED and not value.exact):
+        text = number_text(number, quantity.coherent_decimals, exact=value.exact)
     else:
-        shown = number_text(number * one.factor, one.decimals, exact=value.exact)
-        return f"({shown}{INTO_COHERENT[one.unit, one.shown]})"
+        shown = number_text(number * quantity.factor, quantity.decimals, exact=value.exact)
+        return f"({shown}{INTO_COHERENT[quantity.unit, quantity.shown]})"
     return f"({text})" if text.startswith("-") else text
 
 
@@ -104,7 +104,7 @@ def printed_numbers(step: Step, case: Case, *, write: Callable[[Node, Numbers], 
         return ""
     summed, layers = _summed_labels(step)
     layered = next((name for name in LAYERED if name in step.value.axis_names), None)
-    own = step.value.labels(layered).index(case[layered]) if layered else 0
+    index = step.value.labels(layered).index(case[layered]) if layered else 0
 
     def at(layer: int | None) -> Case:
         return case if layer is None else {**case, summed: layers[layer]}
@@ -113,20 +113,20 @@ def printed_numbers(step: Step, case: Case, *, write: Callable[[Node, Numbers], 
         text=lambda name, layer: coherent_text(step.inputs[name].value, at(layer), step.inputs[name].symbol),
         holds=lambda condition, layer: _holds(condition, step.inputs, at(layer)),
         layers=tuple(range(len(layers))),
-        above=tuple(range(own)),
+        above=tuple(range(index)),
     )
     return write(step.formula.tree, numbers)
 
 
 def printed_result(step: Step, case: Case) -> str:
     """The result at a case with its unit; a second form follows where the unit shown is not the coherent one."""
-    one = symbol(step.symbol)
+    quantity = symbol(step.symbol)
     shown = value_text(step.value, case, step.symbol, unit=True)
     number = step.value.number(case)
-    if number is None or one.shown in {one.unit, "deg"}:
+    if number is None or quantity.shown in {quantity.unit, "deg"}:
         return shown
-    coherent = number_text(number, one.coherent_decimals, exact=step.value.exact)
-    return f"{coherent} {one.coherent_unit_text}".strip() + f" = {shown}"
+    coherent = number_text(number, quantity.coherent_decimals, exact=step.value.exact)
+    return f"{coherent} {quantity.coherent_unit_text}".strip() + f" = {shown}"
 
 
 def printed_expression(step: Step) -> str:
@@ -178,10 +178,10 @@ def case_words(case: Case) -> str:
 
 def _summed_labels(step: Step) -> tuple[str, tuple[str, ...]]:
     """The axis that a sum of the step runs over, with its labels."""
-    for given in step.inputs.values():
+    for argument in step.inputs.values():
         for name in SUMMED:
-            if name in given.value.axis_names:
-                return name, given.value.labels(name)
+            if name in argument.value.axis_names:
+                return name, argument.value.labels(name)
     return "layer", ()
 
 

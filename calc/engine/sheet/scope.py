@@ -168,7 +168,7 @@ class Scope:
     ) -> Value:
         """Record the unknown that a procedure found; :meth:`confirm` must follow."""
         made = self._value(name, np.asarray(array, dtype=float), axes, mask=mask, reason=reason)
-        read = _by_symbol([self[one] if isinstance(one, str) else one for one in inputs])
+        read = _by_symbol([self[item] if isinstance(item, str) else item for item in inputs])
         step = Step(
             made.step, "procedure", self.name, name, title, made, read,
             source=source, note=note, procedure=procedure,
@@ -179,12 +179,12 @@ class Scope:
     def confirm(self, name: str, *, tolerance: float) -> None:
         """Assert the residual of a procedure through the registered formula of its residual symbol."""
         key = f"{self.where}/{name}"
-        found = [(k, step) for k, step in enumerate(self.sheet.steps) if step.key == key]
-        if not found or found[0][1].procedure is None:
+        matches = [(k, step) for k, step in enumerate(self.sheet.steps) if step.key == key]
+        if not matches or matches[0][1].procedure is None:
             message = f"{key} is not the unknown of a procedure"
             raise SheetError(message)
-        position, step = found[0]
-        procedure = found[0][1].procedure
+        position, step = matches[0]
+        procedure = matches[0][1].procedure
         residual = self[procedure.residual_symbol]
         if not self._relies_on(residual.step, key):
             message = f"{key}: the residual {residual.symbol} does not rest on it through formulas"
@@ -202,7 +202,7 @@ class Scope:
         pending, seen = [key], {key}
         while pending:
             step = steps.get(pending.pop())
-            before = {given.value.step for given in step.inputs.values()} if step else set[str]()
+            before = {argument.value.step for argument in step.inputs.values()} if step else set[str]()
             pending.extend(before - seen)
             seen |= before
         return wanted in seen - {key}
@@ -221,8 +221,8 @@ class Scope:
         if unknown:
             message = f"{self.where}: the chapter has no axis {unknown[0]!r} for {name}"
             raise SheetError(message)
-        own = tuple(Axis(axis, self.sheet.axes[axis]) for axis in axes)
-        shape = tuple(len(axis.labels) for axis in own)
+        axes_of_value = tuple(Axis(axis, self.sheet.axes[axis]) for axis in axes)
+        shape = tuple(len(axis.labels) for axis in axes_of_value)
         if array.shape != shape:
             message = f"{self.where}: {name} has shape {array.shape}, its axes {list(axes)} ask for {shape}"
             raise SheetError(message)
@@ -232,7 +232,9 @@ class Scope:
         if not np.isfinite(kept if masked is None else kept[~masked]).all():
             message = f"{self.where}: {name} is not a finite number in every lane"
             raise FormulaError(message)
-        return Value(name, kept, own, f"{self.where}/{name}", masked, reason if masked is not None else "", exact)
+        return Value(
+            name, kept, axes_of_value, f"{self.where}/{name}", masked, reason if masked is not None else "", exact
+        )
 
     def _record(self, step: Step) -> Value:
         if step.symbol in self.values:

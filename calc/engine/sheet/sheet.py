@@ -181,6 +181,6 @@ def settle_turns(sheets: Sequence[Sheet], elsewhere: Collection[str] = ()) -> No
                 raise SheetError(message)
             if limit.key in sheet.turning:
                 would = sheet.turning[limit.key]
-                found = [verdict.key for verdict in verdicts if verdict.utilisation is not None and would(verdict)]
-                limit = replace(limit, turns=tuple(dict.fromkeys((*limit.turns, *found))))  # noqa: PLW2901
+                keys = [verdict.key for verdict in verdicts if verdict.utilisation is not None and would(verdict)]
+                limit = replace(limit, turns=tuple(dict.fromkeys((*limit.turns, *keys))))  # noqa: PLW2901
             sheet.limitations[k] = replace(limit, turns=tuple(turn for turn in limit.turns if turn in own))

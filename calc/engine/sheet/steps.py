@@ -97,7 +97,7 @@ class Step:
     @property
     def names(self) -> dict[str, str]:
         """Renaming of the formula's symbols as printed."""
-        renamed = {name: given.symbol for name, given in self.inputs.items()}
+        renamed = {name: argument.symbol for name, argument in self.inputs.items()}
         return renamed | ({self.formula.symbol: self.symbol} if self.formula else {})
 
     def origin(self, case: Mapping[str, str]) -> Origin | None:

@@ -81,20 +81,20 @@ class Value:
         return value
 
     def _take(self, name: str, labels: str | Sequence[str]) -> "Value":
-        own = self.labels(name)
+        labels_of_axis = self.labels(name)
         position = self.axis_names.index(name)
-        asked = (labels,) if isinstance(labels, str) else tuple(labels)
-        missing = [label for label in asked if label not in own]
+        chosen_labels = (labels,) if isinstance(labels, str) else tuple(labels)
+        missing = [label for label in chosen_labels if label not in labels_of_axis]
         if missing:
-            message = f"{self.symbol} has no {name} {missing}; it has {list(own)}"
+            message = f"{self.symbol} has no {name} {missing}; it has {list(labels_of_axis)}"
             raise SheetError(message)
-        index = [own.index(label) for label in asked]
+        index = [labels_of_axis.index(label) for label in chosen_labels]
         array, mask = self.array.take(index, axis=position), None
         if self.mask is not None:
             mask = self.mask.take(index, axis=position)
         axes = list(self.axes)
         if not isinstance(labels, str):
-            axes[position] = Axis(name, asked)
+            axes[position] = Axis(name, chosen_labels)
             return replace(self, array=array, mask=mask, axes=tuple(axes))
         del axes[position]
         return replace(
@@ -194,26 +194,26 @@ class Value:
 
 def union_axes(values: Iterable[Value]) -> tuple[Axis, ...]:
     """All axes of some values in canonical order; shared axes must have the same labels."""
-    found: dict[str, tuple[tuple[str, ...], str]] = {}
+    by_name: dict[str, tuple[tuple[str, ...], str]] = {}
     for value in values:
         for axis in value.axes:
-            known = found.setdefault(axis.name, (axis.labels, value.symbol))
+            known = by_name.setdefault(axis.name, (axis.labels, value.symbol))
             if known[0] is not axis.labels and known[0] != axis.labels:
                 message = (
                     f"the axis {axis.name!r} of {value.symbol} has labels {list(axis.labels)},"
                     f" that of {known[1]} has {list(known[0])}"
                 )
                 raise SheetError(message)
-    return tuple(Axis(name, found[name][0]) for name in sorted(found, key=AXIS_ORDER.index))
+    return tuple(Axis(name, by_name[name][0]) for name in sorted(by_name, key=AXIS_ORDER.index))
 
 
-def spread(array: NDArray[Scalar], own: tuple[Axis, ...], wanted: tuple[Axis, ...]) -> NDArray[Scalar]:
+def spread(array: NDArray[Scalar], axes: tuple[Axis, ...], wanted: tuple[Axis, ...]) -> NDArray[Scalar]:
     """The array with its axes in the wanted order, and length-1 dimensions for the axes that it does not have."""
-    if own == wanted:
+    if axes == wanted:
         return array
-    if not own:
+    if not axes:
         return array.reshape((1,) * len(wanted))
-    names = [axis.name for axis in own]
+    names = [axis.name for axis in axes]
     sizes = dict(zip(names, array.shape, strict=True))
     order = [names.index(axis.name) for axis in wanted if axis.name in sizes]
     return array.transpose(order).reshape(tuple(sizes.get(axis.name, 1) for axis in wanted))

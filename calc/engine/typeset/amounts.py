@@ -23,17 +23,17 @@ def write_numbers(text: str) -> str:
     return _POWER.sub(_write_number, text)
 
 
-def _write_number(found: Match[str]) -> str:
-    before, after, power = found["before"] or "", found["after"] or "", int(found["power"])
-    if LEAST_POWER <= power <= len(found["decimals"] or ""):
-        return f"{before}{Decimal(found['digits']).scaleb(power):f}{after}"
-    number = f"{found['digits']}·10{str(power).translate(RAISED)}"
+def _write_number(match: Match[str]) -> str:
+    before, after, power = match["before"] or "", match["after"] or "", int(match["power"])
+    if LEAST_POWER <= power <= len(match["decimals"] or ""):
+        return f"{before}{Decimal(match['digits']).scaleb(power):f}{after}"
+    number = f"{match['digits']}·10{str(power).translate(RAISED)}"
     return f"{before}({number}){after}" if before or after else number
 
 
 def set_amount(text: str) -> str:
     """A typed number, or a product of numbers, as it is set: with a true minus."""
-    text = sub(r"(?<![\w.])10\^(\d+)", lambda found: f"10{found[1].translate(RAISED)}", write_numbers(text))
+    text = sub(r"(?<![\w.])10\^(\d+)", lambda match: f"10{match[1].translate(RAISED)}", write_numbers(text))
     return set_minus(text).replace(" * ", " · ")
 
 
@@ -44,8 +44,8 @@ def set_minus(text: str) -> str:
 
 def set_quantity(text: str) -> str:
     """A number of a project file with its unit as lines print them; any other text as it is."""
-    found = _TYPED.fullmatch(text)
-    if found is None:
+    match = _TYPED.fullmatch(text)
+    if match is None:
         return text
-    unit = sub(r"\^(\d)", lambda power: power[1].translate(RAISED), found[2] or "").replace("*", "·")
-    return f"{set_amount(found[1].lower())} {_UNITS.get(unit, unit)}".rstrip().replace(" °", "°")
+    unit = sub(r"\^(\d)", lambda power: power[1].translate(RAISED), match[2] or "").replace("*", "·")
+    return f"{set_amount(match[1].lower())} {_UNITS.get(unit, unit)}".rstrip().replace(" °", "°")

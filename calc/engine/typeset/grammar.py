@@ -91,13 +91,15 @@ class _Parser:
             raise self.refuse(item, "not a finite real number")
         return Node("number", repr(value))
 
-    def call(self, item: ast.Call, name: str, given: list[ast.expr]) -> Node:
-        if name in LAYER_SUMS and len(given) == 1:
-            return Node(name, name, (self.walk(given[0]),))
-        if name == "where" and len(given) == 3:
-            return Node("where", "where", (self.comparison(given[0]), self.walk(given[1]), self.walk(given[2])))
-        if FUNCTIONS.get(name) == len(given):
-            return Node("function", name, tuple(self.walk(one) for one in given))
+    def call(self, item: ast.Call, name: str, arguments: list[ast.expr]) -> Node:
+        if name in LAYER_SUMS and len(arguments) == 1:
+            return Node(name, name, (self.walk(arguments[0]),))
+        if name == "where" and len(arguments) == 3:
+            return Node(
+                "where", "where", (self.comparison(arguments[0]), self.walk(arguments[1]), self.walk(arguments[2]))
+            )
+        if FUNCTIONS.get(name) == len(arguments):
+            return Node("function", name, tuple(self.walk(argument) for argument in arguments))
         raise self.refuse(item, "unknown function or wrong number of arguments")
 
     def comparison(self, item: ast.expr) -> Node:
@@ -117,8 +119,8 @@ def kinds_in(tree: Node) -> set[str]:
 
 def names_in(tree: Node) -> set[str]:
     """Every symbol the expression reads."""
-    own = {tree.text} if tree.kind == "symbol" else set()
-    return own.union(*(names_in(child) for child in tree.children))
+    names = {tree.text} if tree.kind == "symbol" else set()
+    return names.union(*(names_in(child) for child in tree.children))
 
 
 def rank(tree: Node) -> int:
@@ -130,13 +132,13 @@ def rank(tree: Node) -> int:
 
 def needs_brackets(parent: str, child: Node, *, right: bool) -> bool:
     """Whether an operand needs brackets under its operator when written on one line."""
-    inner, own = rank(child), RANK[parent]
+    inner, outer = rank(child), RANK[parent]
     if parent == "**":
         return inner < ATOM
     if child.kind == "neg":
-        return right or own > 1
+        return right or outer > 1
     # Behind an operator, a sum that begins with a minus would print two signs in a row.
-    return inner < own or (right and inner == own and (parent != "+" or _begins_with_minus(child)))
+    return inner < outer or (right and inner == outer and (parent != "+" or _begins_with_minus(child)))
 
 
 def _begins_with_minus(tree: Node) -> bool:

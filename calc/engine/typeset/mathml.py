@@ -12,9 +12,9 @@ _DOT = "<mo>·</mo>"
 _FUNCTION_NAMES = {**PRINTED_FUNCTIONS, "log10": "<msub><mi>log</mi><mn>10</mn></msub>"}
 
 
-def symbol_mathml(one: Symbol) -> str:
+def symbol_mathml(quantity: Symbol) -> str:
     """A symbol as MathML: base, mark as superscript, index as subscript."""
-    base, mark, index = one.parts
+    base, mark, index = quantity.parts
     body = f"<mi>{escape(base)}</mi>"
     if mark and index:
         return f"<msubsup>{body}<mi>{escape(index)}</mi><mo>{escape(mark)}</mo></msubsup>"

@@ -88,28 +88,28 @@ def grounds_of_ags(text: str, file: str) -> list[Ground]:
     groups = read_groups(text, file)
     strata = groups.get("GEOL", Group())
     levels = {row.get("LOCA_ID", ""): (line, row) for line, row in groups.get("LOCA", Group()).rows}
-    found: dict[str, Ground] = {}
+    grounds: dict[str, Ground] = {}
     errors = [
         InputError(file, line, 1, heading, PRINTABLE, sign)
-        for name in ("ABBR", "LOCA", "GEOL", *dict.fromkeys(one for one, *_ in TESTS))
+        for name in ("ABBR", "LOCA", "GEOL", *dict.fromkeys(group for group, *_ in TESTS))
         for line, row in groups.get(name, Group()).rows for heading, cell in row.items()
         if (sign := unprintable(cell)) is not None
     ]  # fmt: skip
     for line, row in strata.rows:
         place = row.get("LOCA_ID", "")
-        if place not in found:
-            found[place] = _section(
-                place, line, levels.get(place), groups, [one.values["key"].typed for one in found.values()]
+        if place not in grounds:
+            grounds[place] = _section(
+                place, line, levels.get(place), groups, [ground.values["key"].typed for ground in grounds.values()]
             )
         try:
-            found[place].strata.append(_stratum(line, row, strata, groups, found[place]))
+            grounds[place].strata.append(_stratum(line, row, strata, groups, grounds[place]))
         except ValueError as error:
             errors.append(InputError(file, line, 1, "GEOL", *error.args))
-    if not found:
+    if not grounds:
         errors.append(InputError(file, 1, 1, "GEOL", "have strata: rows DATA of the group GEOL", "none"))
     if errors:
         raise InputErrors(errors)
-    return list(found.values())
+    return list(grounds.values())
 
 
 def _section(
@@ -152,9 +152,14 @@ def _stratum(line: int, row: dict[str, str], strata: Group, groups: dict[str, Gr
 def _name(row: dict[str, str], groups: dict[str, Group], line: int) -> tuple[str, str]:
     """The name of a stratum: that of its code in ABBR, or a description that is short enough."""
     for heading in ("GEOL_GEOL", "GEOL_LEG"):
-        for at, one in groups.get("ABBR", Group()).rows:
-            if (one.get("ABBR_HDNG"), one.get("ABBR_CODE")) == (heading, row.get(heading)) and one.get("ABBR_DESC"):
-                return one["ABBR_DESC"][:LONGEST_NAME], f"{heading} {row[heading]}, line {line}; ABBR, line {at}"
+        for at, abbreviation in groups.get("ABBR", Group()).rows:
+            if (abbreviation.get("ABBR_HDNG"), abbreviation.get("ABBR_CODE")) == (
+                heading,
+                row.get(heading),
+            ) and abbreviation.get("ABBR_DESC"):
+                return abbreviation["ABBR_DESC"][
+                    :LONGEST_NAME
+                ], f"{heading} {row[heading]}, line {line}; ABBR, line {at}"
     text = row.get("GEOL_DESC", "")
     return (text, f"GEOL_DESC, line {line}") if 0 < len(text) <= LONGEST_NAME else ("", "")
 
@@ -165,7 +170,7 @@ def _tests(place: str, top: Decimal, base: Decimal, groups: dict[str, Group]) ->
     for name, depths, heading, speaks_for in TESTS:
         group = groups.get(name, Group())
         for line, row in group.rows:
-            depth = next((row[one] for one in depths if row.get(one)), "")
+            depth = next((row[column] for column in depths if row.get(column)), "")
             if row.get("LOCA_ID") == place and row.get(heading) and _between(depth, top, base):
                 value = f"{row[heading]} {group.units.get(heading, '')}".strip()
                 notes.setdefault(f"{heading} (for {speaks_for})", []).append(f"{value} at {depth}, line {line}")
@@ -173,5 +178,5 @@ def _tests(place: str, top: Decimal, base: Decimal, groups: dict[str, Group]) ->
 
 
 def _between(depth: str, top: Decimal, base: Decimal) -> bool:
-    found = depth_of(depth)
-    return found is not None and top <= found < base
+    number = depth_of(depth)
+    return number is not None and top <= number < base

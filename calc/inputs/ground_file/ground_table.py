@@ -150,10 +150,10 @@ def _layer(reader: _Reader, row: int, columns: dict[str, int], grounds: dict[str
     name = reader.cell(row, columns[SECTION]) if SECTION in columns else "A"
     table = reader.cell(row, columns[TABLE]) if TABLE in columns else ""
     if (table or "layer") not in TABLES:
-        reader.refuse(row, columns[TABLE], "be one of " + ", ".join(f'"{one}"' for one in TABLES), show(table))
+        reader.refuse(row, columns[TABLE], "be one of " + ", ".join(f'"{word}"' for word in TABLES), show(table))
         return
     ground = grounds.setdefault(name, Ground({}))
-    if table == "bearing_layer" and any(one.table == table for one in ground.strata):
+    if table == "bearing_layer" and any(stratum.table == table for stratum in ground.strata):
         reader.refuse(row, columns[TABLE], "be given once in a section", show(table))
     if not ground.values:
         where = f"row {row + 1}, column {SECTION}" if SECTION in columns else "one section: no column section"
@@ -170,7 +170,7 @@ def _layer(reader: _Reader, row: int, columns: dict[str, int], grounds: dict[str
     if TOP in columns and BASE in columns:
         _depths(reader, row, columns, stratum, ground)
     if "key" not in stratum.values and "name" in stratum.values:
-        used = [one.values["key"].typed for one in ground.strata if "key" in one.values]
+        used = [layer.values["key"].typed for layer in ground.strata if "key" in layer.values]
         stratum.values = {
             "key": Found(key_of(stratum.values["name"].typed, used), "made of the name"),
             **stratum.values,
@@ -207,8 +207,8 @@ def _plain(text: str) -> object:
 
 def _depths(reader: _Reader, row: int, columns: dict[str, int], stratum: Stratum, ground: Ground) -> None:
     """The thickness between two depths; layers follow one another without a gap."""
-    depths = [reader.cell(row, columns[one]) for one in (TOP, BASE)]
-    units_of = [reader.cell(1, columns[one]) for one in (TOP, BASE)]
+    depths = [reader.cell(row, columns[heading]) for heading in (TOP, BASE)]
+    units_of = [reader.cell(1, columns[heading]) for heading in (TOP, BASE)]
     typed = difference(*depths)
     before, ground.base = ground.base, depth_of(depths[1])
     if stratum.table == "bearing_layer" and not depths[1]:
@@ -235,10 +235,10 @@ def _depths(reader: _Reader, row: int, columns: dict[str, int], stratum: Stratum
 def depth_of(typed: str) -> Decimal | None:
     """A depth as typed, exact; nothing where it is none."""
     try:
-        found = Decimal(typed)
+        depth = Decimal(typed)
     except InvalidOperation:
         return None
-    return found if found.is_finite() else None
+    return depth if depth.is_finite() else None
 
 
 def difference(top: str, base: str) -> str | None:

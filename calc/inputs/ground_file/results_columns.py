@@ -7,7 +7,7 @@ HEAD = "| column | unit that it converts to | must | filled for | meaning |\n|--
 MEANINGS = {
     "id": "Name of the reading; rows of one oedometer test share it.",
     "location": "Borehole or sounding, as `locations` names it.",
-    "test": "Kind of test: " + ", ".join(f"`{one}`" for one in NEEDED) + ".",
+    "test": "Kind of test: " + ", ".join(f"`{name}`" for name in NEEDED) + ".",
     "layer": "Key of the layer of the section; without it the layer at the depth of the reading.",
     "depth": "Depth below ground level of the section.",
     "c_fv": "Strength measured by the field vane.",

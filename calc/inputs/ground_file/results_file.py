@@ -132,19 +132,19 @@ def results_of_rows(rows: Rows, file: str) -> list[Result]:
     """The results of a table: names of columns, their units, and a row a reading, in an oedometer test a row a load."""
     reader = _Reader(file, rows)
     _read_head(reader)
-    found: list[Result] = []
+    results: list[Result] = []
     if not reader.errors:
         if len(rows) > MOST_ROWS:
             raise _refusal(file, f"have at most {MOST_ROWS} rows", str(len(rows)))
-        found = [one for row in range(HEADED, len(rows)) if (one := _result(reader, row)) is not None]
-        _refuse_repeated_ids(reader, found)
-    if not found and not reader.errors:
+        results = [result for row in range(HEADED, len(rows)) if (result := _result(reader, row)) is not None]
+        _refuse_repeated_ids(reader, results)
+    if not results and not reader.errors:
         reader.refuse(
             len(rows), 0, "file", "hold names of columns, their units, and a row for each reading", "no reading"
         )
     if reader.errors:
         raise InputErrors(reader.errors)
-    return found
+    return results
 
 
 def _read_head(reader: _Reader) -> None:
@@ -191,7 +191,7 @@ def _result(reader: _Reader, row: int) -> Result | None:
         if (not text and name != "layer") or len(text) > LONGEST or unprintable(text):
             reader.refuse(row, at, name, f"be a printable text of 1 to {LONGEST} signs", show(text))
         elif name == "test" and text not in NEEDED:
-            reader.refuse(row, at, name, "be one of " + ", ".join(f'"{one}"' for one in NEEDED), show(text))
+            reader.refuse(row, at, name, "be one of " + ", ".join(f'"{test}"' for test in NEEDED), show(text))
     values = dict(_numbers(reader, row))
     for name in ("depth", *NEEDED.get(texts["test"], ())):
         if name not in values and not any(error.line == row + 1 and error.path == name for error in reader.errors):
@@ -219,38 +219,38 @@ def _numbers(reader: _Reader, row: int) -> Iterator[tuple[str, float]]:
             yield name, value
 
 
-def _refuse_repeated_ids(reader: _Reader, found: list[Result]) -> None:
+def _refuse_repeated_ids(reader: _Reader, results: list[Result]) -> None:
     """An id stands for one reading, or for the loads of one oedometer test."""
     seen: dict[str, Result] = {}
-    for one in found:
-        first = seen.setdefault(one.id, one)
+    for result in results:
+        first = seen.setdefault(result.id, result)
         same = ("test", "location", "depth", "layer")
-        again = one.test == "oedometer" and all(getattr(one, name) == getattr(first, name) for name in same)
-        if first is not one and not again:
+        again = result.test == "oedometer" and all(getattr(result, name) == getattr(first, name) for name in same)
+        if first is not result and not again:
             must = f"name one reading, or the loads of one oedometer test (first in row {first.row})"
-            reader.refuse(one.row - 1, reader.columns["id"], "id", must, show(one.id))
+            reader.refuse(result.row - 1, reader.columns["id"], "id", must, show(result.id))
 
 
 def results_of_ags(text: str, file: str) -> list[Result]:
     """Vanes, cones and triaxial strengths of an AGS 4 file, units by its rows UNIT."""
     groups, errors = read_groups(text, file), list[InputError]()
-    found = [
-        one for group, test, depth, columns in AGS_GROUPS
-        for one in _of_group(groups.get(group, Group()), test, depth, columns, (file, errors))
+    results = [
+        result for group, test, depth, columns in AGS_GROUPS
+        for result in _of_group(groups.get(group, Group()), test, depth, columns, (file, errors))
     ]  # fmt: skip
-    found = list(_number_repeated_depths(found, file, errors))
-    if not found and not errors:
+    results = list(_number_repeated_depths(results, file, errors))
+    if not results and not errors:
         names = ", ".join(group for group, *_ in AGS_GROUPS)
         errors.append(InputError(file, 1, 1, "file", f"hold results in one of the groups {names}", "none"))
     if errors:
         raise InputErrors(errors)
-    return found
+    return results
 
 
 def _of_group(
-    group: Group, test: str, depth: str, columns: Mapping[str, str], told: tuple[str, list[InputError]]
+    group: Group, test: str, depth: str, columns: Mapping[str, str], reports: tuple[str, list[InputError]]
 ) -> Iterator[Result]:
-    file, errors = told
+    file, errors = reports
     for line, row in group.rows:
         values, place = {}, row.get("LOCA_ID", "")
         if not place or len(place) > LONGEST or unprintable(place):
@@ -268,17 +268,17 @@ def _of_group(
             yield Result(f"{place} {row[depth]} {test}", place, values.pop("depth"), test, "", line, values)
 
 
-def _number_repeated_depths(found: Iterable[Result], file: str, errors: list[InputError]) -> Iterator[Result]:
+def _number_repeated_depths(results: Iterable[Result], file: str, errors: list[InputError]) -> Iterator[Result]:
     """Readings at one depth by ids of their own; a row that only repeats another is refused."""
     seen: dict[str, list[Result]] = {}
-    for one in found:
-        others = seen.setdefault(one.id, [])
-        same = next((other for other in others if other.values == one.values), None)
+    for result in results:
+        others = seen.setdefault(result.id, [])
+        same = next((other for other in others if other.values == result.values), None)
         if same is not None:
             must = f"give each reading once (first in row {same.row})"
-            errors.append(InputError(file, one.row, 1, "file", must, show(one.id)))
-        others.append(one)
-        yield one if len(others) == 1 else replace(one, id=f"{one.id} {len(others)}")
+            errors.append(InputError(file, result.row, 1, "file", must, show(result.id)))
+        others.append(result)
+        yield result if len(others) == 1 else replace(result, id=f"{result.id} {len(others)}")
 
 
 def _number(cell: str, unit: str, name: str) -> float | None:

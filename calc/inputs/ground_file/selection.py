@@ -86,10 +86,14 @@ def readings_of(
     return [Reading(row[0], tuple(row)) for row in rows.values()]
 
 
-def selected(file: ResultsFile, model: GroundModel, value: ChosenValue, layers: Sequence[Layer]) -> list[Reading]:
+def selected_readings(
+    file: ResultsFile, model: GroundModel, value: ChosenValue, layers: Sequence[Layer]
+) -> list[Reading]:
     """The readings that a value rests on, those left out taken away."""
-    gone = {one.id for one in value.left_out}
-    return [one for one in readings_of(file, model, value.test, layers, value.layer) if one.first.id not in gone]
+    gone = {reading.id for reading in value.left_out}
+    return [
+        reading for reading in readings_of(file, model, value.test, layers, value.layer) if reading.first.id not in gone
+    ]
 
 
 def chosen_values(ground_model: GroundModel | None, layers: tuple[Layer, ...]) -> Problems:
@@ -108,7 +112,7 @@ def chosen_values(ground_model: GroundModel | None, layers: tuple[Layer, ...]) -
             thickness = f"{known[value.layer].thickness:.12g} m"
             yield Problem((*at, "averaging"), f"be at most the thickness of the layer {value.layer}, {thickness}")
         if value.test not in FITS[value.parameter]:
-            fits = ", ".join(f'"{one}"' for one in FITS[value.parameter])
+            fits = ", ".join(f'"{test}"' for test in FITS[value.parameter])
             yield Problem((*at, "test"), f"be one of {fits} for {value.parameter}")
         if (key := (value.layer, value.parameter, value.test)) in seen:
             yield Problem((*at, "test"), "be given once for a layer and parameter")
@@ -153,7 +157,7 @@ def _method(value: ChosenValue) -> Iterator[Told]:
         yield ("theta",), "be left out for a local value, which nothing averages", None
     if value.V is not None and value.estimate == TREND:
         yield ("V",), "be left out with a trend, which takes its scatter from the readings", None
-    yield from ((("left_out", k, "id"), must, None) for k, must in _twice([one.id for one in value.left_out]))
+    yield from ((("left_out", k, "id"), must, None) for k, must in _twice([reading.id for reading in value.left_out]))
 
 
 def _twice(ids: Sequence[str]) -> Iterator[tuple[int, str]]:
@@ -193,11 +197,11 @@ def _readings(
     model: GroundModel, layers: tuple[Layer, ...], results_file: ResultsFile, value: ChosenValue
 ) -> Iterator[Told]:
     """What is wrong with the readings of a value."""
-    found = {one.first.id for one in readings_of(results_file, model, value.test, layers, value.layer)}
+    ids = {reading.first.id for reading in readings_of(results_file, model, value.test, layers, value.layer)}
     for k, gone in enumerate(value.left_out):
-        if gone.id not in found:
+        if gone.id not in ids:
             yield ("left_out", k, "id"), "be the id of a reading that would be used", None
-    used = selected(results_file, model, value, layers)
+    used = selected_readings(results_file, model, value, layers)
     if not 0 < len(used) <= MOST_READINGS:
         must = f'select 1 to {MOST_READINGS} readings of the layer "{value.layer}" at the locations of the section'
         yield ("test",), must, f"{len(used)} in {results_file.name}"
@@ -208,10 +212,10 @@ def _incomplete(
     layers: tuple[Layer, ...],
 ) -> Problems:  # fmt: skip
     """Readings that lack what the method of a value needs."""
-    for one in selected(results_file, model, value, layers):
-        if missing := "; ".join(incomplete(value, one)):
+    for reading in selected_readings(results_file, model, value, layers):
+        if missing := "; ".join(incomplete(value, reading)):
             must = "go with complete rows; a reading without stands in left_out with its reason"
-            yield Problem(at, must, f"{show(one.first.id)}: {missing}", one.first.row)
+            yield Problem(at, must, f"{show(reading.first.id)}: {missing}", reading.first.row)
 
 
 def incomplete(value: ChosenValue, reading: Reading) -> Iterator[str]:

@@ -64,8 +64,8 @@ def project_with_ground(title: str, grounds: Sequence[Ground], file: str) -> str
 def _lines(grounds: Iterable[Ground]) -> Iterator[str]:
     for ground in grounds:
         yield from ("", "[[section]]")
-        own = {key: info for key, info in keys_of(Section).items() if key in OWN}
-        yield from _fields(own, ground.values)
+        keys = {key: info for key, info in keys_of(Section).items() if key in OWN}
+        yield from _fields(keys, ground.values)
         for name, model in TABLES.items():
             strata = [stratum for stratum in ground.strata if stratum.table == name]
             if not strata and name == "bearing_layer":
@@ -78,8 +78,8 @@ def _lines(grounds: Iterable[Ground]) -> Iterator[str]:
 
 def _fields(known: dict[str, FieldInfo], values: dict[str, Found]) -> Iterator[str]:
     """Every field on a line: those found, then the mandatory ones to be filled in, then those that may be left out."""
-    for key, found in values.items():
-        yield f"{key} = {_toml_text(known[key], found.typed)} # {_comment(found.place)}"
+    for key, value in values.items():
+        yield f"{key} = {_toml_text(known[key], value.typed)} # {_comment(value.place)}"
     open_fields = [(key, info) for key, info in known.items() if key not in values]
     for key, info in sorted(open_fields, key=lambda item: not item[1].is_required()):
         kind = scalar_of(info)
@@ -105,4 +105,4 @@ def key_of(name: str, used: Iterable[str], *, capitals: bool = False) -> str:
     text = name if capitals else name.lower()
     key = re.sub(r"[^A-Za-z0-9_]+", "-", text).strip("-")[:36].strip("-") or "layer"
     known = set(used)
-    return next(one for one in (key, *(f"{key}-{k}" for k in range(2, 1000))) if one not in known)
+    return next(candidate for candidate in (key, *(f"{key}-{k}" for k in range(2, 1000))) if candidate not in known)

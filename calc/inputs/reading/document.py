@@ -9,6 +9,7 @@ from calc.inputs.tables.basis import Basis
 from calc.inputs.tables.earthquake import seismic_outside
 from calc.inputs.tables.installed import INSTALLED_RULES, Installed
 from calc.inputs.tables.neighbours import screened_outside
+from calc.inputs.tables.observed import OBSERVED_RULES, Observed
 from calc.inputs.tables.outside import Outside
 from calc.inputs.tables.plan import Plan
 from calc.inputs.tables.plan_rules import PLAN_RULES
@@ -32,6 +33,7 @@ class Document(Table):
     alignment: Alignment | None = field("Settlement along the alignment.", "[alignment]", default=None)
     plan: Plan | None = field("The column plan.", "[plan]", default=None)
     installed: Installed | None = field("Installation records.", "[installed]", default=None)
+    observed: Observed | None = field("Readings of the monitoring.", "[observed]", default=None)
     sections: tuple[Section, ...] = field("Sections.", "[[section]]", name="section", min_length=1, max_length=60)
 
 
@@ -66,7 +68,7 @@ def independence(people: People, project: Project, basis: Basis) -> Problems:
         for role, person in (("originator", originator), ("checker", checker)):
             if person.organisation is None:
                 yield Problem(("people", role, "organisation"), "be given for check category 3", "nothing")
-        names = [" ".join((one.organisation or "").casefold().split()) for one in (originator, checker)]
+        names = [" ".join((person.organisation or "").casefold().split()) for person in (originator, checker)]
         if all(names) and names[0] == names[1]:
             must = "be another organisation than that of the originator (check category 3)"
             yield Problem(("people", "checker", "organisation"), must)
@@ -74,14 +76,14 @@ def independence(people: People, project: Project, basis: Basis) -> Problems:
 
 def factor_sets(basis: Basis) -> Problems:
     """Names of factor sets are known and used once; given sets hide no built-in one."""
-    given = [item.key for item in basis.given_factor_sets]
-    yield from unique(given, ("basis", "factor_set"), "key")
-    for index, key in enumerate(given):
+    keys = [item.key for item in basis.given_factor_sets]
+    yield from unique(keys, ("basis", "factor_set"), "key")
+    for index, key in enumerate(keys):
         if key in BUILT_IN:
             yield Problem(("basis", "factor_set", index, "key"), "be another name than that of a built-in set")
     for index, name in enumerate(basis.factor_set_names):
-        if name not in {*BUILT_IN, *given}:
-            known = ", ".join(f'"{key}"' for key in (*BUILT_IN, *given))
+        if name not in {*BUILT_IN, *keys}:
+            known = ", ".join(f'"{key}"' for key in (*BUILT_IN, *keys))
             yield Problem(("basis", "factor_sets", index), f"be one of {known}")
         elif name in basis.factor_set_names[:index]:
             yield Problem(("basis", "factor_sets", index), "be used once only")
@@ -94,7 +96,7 @@ def factor_sets_of_sections(basis: Basis, sets_of_sections: tuple[tuple[str, ...
         for index, name in enumerate(names or ()):
             path = ("section", place, "factor_sets", index)
             if name not in known:
-                yield Problem(path, "be one of basis.factor_sets: " + ", ".join(f'"{one}"' for one in known))
+                yield Problem(path, "be one of basis.factor_sets: " + ", ".join(f'"{key}"' for key in known))
             elif name in (names or ())[:index]:
                 yield Problem(path, "be used once only")
     used = {name for names in sets_of_sections for name in (known if names is None else names)}
@@ -118,4 +120,5 @@ def section_keys(section_keys: tuple[str, ...]) -> Problems:
 DOCUMENT_RULES = (
     revisions, four_eyes, independence, factor_sets, factor_sets_of_sections, quasi_permanent_share,
     section_keys, screened_outside, seismic_outside, *ALIGNMENT_RULES, *PLAN_RULES, *INSTALLED_RULES,
+    *OBSERVED_RULES,
 )  # fmt: skip

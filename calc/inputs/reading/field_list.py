@@ -46,12 +46,12 @@ def tables_by_path() -> dict[str, tuple[type[Table], bool]]:
 @cache
 def fields_by_path() -> dict[str, FieldInfo]:
     """Every field that is no table by its path; those of a section itself without its name."""
-    found = {}
+    fields = {}
     for table, (model, _) in tables_by_path().items():
         for key, info in keys_of(model).items():
             if next(tables_in(info.annotation), None) is None:
-                found[key if table == "section" else f"{table}.{key}"] = info
-    return found
+                fields[key if table == "section" else f"{table}.{key}"] = info
+    return fields
 
 
 def form_and_range(info: FieldInfo) -> tuple[str, str]:
@@ -95,11 +95,11 @@ def _row(key: str, info: FieldInfo) -> str:
 
 def scalar_of(info: FieldInfo) -> Scalar | None:
     """The kind of value of a field that holds a single value."""
-    found = [item for item in info.metadata if isinstance(item, Scalar)]
+    scalars = [item for item in info.metadata if isinstance(item, Scalar)]
     for part in get_args(info.annotation):
         if get_origin(part) is Annotated:
-            found += [item for item in get_args(part) if isinstance(item, Scalar)]
-    return found[0] if found and get_origin(info.annotation) is not tuple else None
+            scalars += [item for item in get_args(part) if isinstance(item, Scalar)]
+    return scalars[0] if scalars and get_origin(info.annotation) is not tuple else None
 
 
 def _default(info: FieldInfo) -> str:

@@ -16,13 +16,13 @@ _RARE = re.compile(f"[^\t\n\r{''.join(f'{re.escape(chr(low))}-{re.escape(chr(hig
 
 def first_without_glyph(text: str) -> int | None:
     """Where the first character stands that the fonts lack."""
-    return next((found.start() for found in _RARE.finditer(text) if ord(found[0]) not in _of_font()), None)
+    return next((match.start() for match in _RARE.finditer(text) if ord(match[0]) not in _of_font()), None)
 
 
 def unprintable(text: str) -> str | None:
     """The first character of a text that no page can print, as "U+007F"; None where there is none."""
-    found = UNPRINTABLE.search(text)
-    at = found.start() if found else first_without_glyph(text)
+    match = UNPRINTABLE.search(text)
+    at = match.start() if match else first_without_glyph(text)
     return None if at is None else f"U+{ord(text[at]):04X}"
 
 

@@ -47,17 +47,17 @@ class _Cursor:
         return self.text[self.at : self.at + 1]
 
     def skip(self, pattern: re.Pattern[str]) -> str:
-        found = pattern.match(self.text, self.at)
-        if found is None:
+        match = pattern.match(self.text, self.at)
+        if match is None:
             message = "the document is not TOML"
             raise ValueError(message)
-        self.at = found.end()
-        return found[0]
+        self.at = match.end()
+        return match[0]
 
 
 def locate(text: str) -> dict[Path, Place]:
     """Give the place of every key path of a document that `tomllib` accepts; list items have numbers as keys."""
-    cursor = _Cursor(text, starts=[0, *(found.end() for found in re.finditer("\n", text))])
+    cursor = _Cursor(text, starts=[0, *(match.end() for match in re.finditer("\n", text))])
     base: Path = ()
     while sign := cursor.blank():
         if sign == "[":
@@ -124,7 +124,7 @@ def _read_quoted(cursor: _Cursor, quote: str) -> str:
     text = cursor.skip(_ENDS[quote])[:-1]
     if quote == "'":
         return text
-    return _ESCAPE.sub(lambda found: _ESCAPED[found[3]] if found[3] else chr(int(found[1] or found[2], 16)), text)
+    return _ESCAPE.sub(lambda match: _ESCAPED[match[3]] if match[3] else chr(int(match[1] or match[2], 16)), text)
 
 
 def _value(cursor: _Cursor, path: Path, at: int) -> None:

@@ -57,20 +57,20 @@ def must_and_got(
     return _other_form(header, field_at(model, path), detail["input"], "list" if kind == "tuple_type" else "table")
 
 
-def _other_form(header: str, info: FieldInfo | None, given: object, form: str) -> tuple[str, str]:
+def _other_form(header: str, info: FieldInfo | None, value: object, form: str) -> tuple[str, str]:
     """A list in place of a table, a table in place of a list, or a plain value in place of either."""
-    if form == "list" and isinstance(given, dict):
+    if form == "list" and isinstance(value, dict):
         return f"be written [[{header}]]: it is a list", f"[{header}]"
-    if form == "table" and isinstance(given, list):
+    if form == "table" and isinstance(value, list):
         return f"be written [{header}]: there is one", f"[[{header}]]"
     example = str((info.examples or [""])[0]) if info else ""
     if not example.startswith("{"):
-        return f"be a {form}", show(given)
-    if isinstance(given, int | float) and not isinstance(given, bool):
-        example = re.sub(r"(?<=value = )[^,]+", lambda _: str(given), example)
-    if isinstance(given, str):
-        example = re.sub(r'(?<=name = )"[^"]*"', lambda _: show(given), example)
-    return f"be a table: {header.rpartition('.')[2]} = {example}", show(given)
+        return f"be a {form}", show(value)
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        example = re.sub(r"(?<=value = )[^,]+", lambda _: str(value), example)
+    if isinstance(value, str):
+        example = re.sub(r'(?<=name = )"[^"]*"', lambda _: show(value), example)
+    return f"be a table: {header.rpartition('.')[2]} = {example}", show(value)
 
 
 def _entries(count: int) -> str:

@@ -33,23 +33,23 @@ class InputErrors(ValueError):  # noqa: N818  # it holds many
         super().__init__("\n".join(map(str, self.errors)))
 
 
-def distinct_mistakes(found: Iterable[tuple[InputError, str | None]], sections: Sequence[str]) -> list[InputError]:
+def distinct_mistakes(errors: Iterable[tuple[InputError, str | None]], sections: Sequence[str]) -> list[InputError]:
     """Each mistake once, with the keys of the sections that it is one in, where it is none in the others.
 
     An error comes with the key of the section that it was found in, without one where it holds for the file.
     """
     alike: dict[tuple[int, int, str, str], list[tuple[InputError, str | None]]] = {}
-    for error, section in found:
+    for error, section in errors:
         what = re.sub(r"[0-9.]+", "", error.must)  # numbers differ between the sections
         alike.setdefault((error.line, error.column, error.path, what), []).append((error, section))
-    return [_with_sections(one, sections) for one in alike.values()]
+    return [_with_sections(group, sections) for group in alike.values()]
 
 
 def _with_sections(same: list[tuple[InputError, str | None]], sections: Sequence[str]) -> InputError:
     first, key = same[0]
-    keys = list(dict.fromkeys(one for _, one in same if one is not None))
+    keys = list(dict.fromkeys(section for _, section in same if section is not None))
     differ = len({error.must for error, _ in same}) > 1
-    if len(sections) == 1 or any(one is None for _, one in same) or (set(keys) == set(sections) and not differ):
+    if len(sections) == 1 or any(section is None for _, section in same) or (set(keys) == set(sections) and not differ):
         return first
     numbers = f"; numbers of {key}" if differ else ""
     return replace(first, got=f"{first.got} (section{'s' * (len(keys) > 1)} {', '.join(keys)}{numbers})")

@@ -15,11 +15,11 @@ def provenance(
     table: Table, path: Path, label: str, source: Source, stands_at: Callable[[Path], Path]
 ) -> dict[str, Provenance]:
     """Give each value its origin; tables in a list are labelled by their key, or by their index from 0."""
-    found: dict[str, Provenance] = {}
+    origins: dict[str, Provenance] = {}
     for text, place, info, value in single_values(table, path, label):
         if (origin := _origin(source, stands_at(place), info, value)) is not None:
-            found[text] = origin
-    return found
+            origins[text] = origin
+    return origins
 
 
 def single_values(table: Table, path: Path, label: str) -> Iterator[tuple[str, Path, FieldInfo, Any]]:

@@ -38,6 +38,7 @@ from calc.inputs.tables.head_rules import HEAD_RULES
 from calc.inputs.tables.installed import Installed
 from calc.inputs.tables.monitoring import MONITORING_RULES
 from calc.inputs.tables.neighbours import NEIGHBOUR_RULES
+from calc.inputs.tables.observed import Observed
 from calc.inputs.tables.plan import Plan
 from calc.inputs.tables.positions import POSITION_RULES, with_positions
 from calc.inputs.tables.problem import Problem, Problems, without_consequences
@@ -83,6 +84,7 @@ class Design:
     results_file: ResultsFile | None = None
     plan: Plan | None = None
     installed: Installed | None = None
+    observed: Observed | None = None
 
     @property
     def stated(self) -> tuple[Section, ...]:
@@ -97,7 +99,7 @@ class Design:
         named, shaken = section.factor_set_names, section.earthquake
         chosen = [factor_set for factor_set in self.basis.factor_sets if named is None or factor_set.key in named]
         seismic = None if shaken is None else shaken.factors.factors()
-        return tuple(replace(one, seismic=seismic) for one in chosen)
+        return tuple(replace(factor_set, seismic=seismic) for factor_set in chosen)
 
     @property
     def answered(self) -> Mapping[str, str]:
@@ -116,14 +118,14 @@ def read_design(project: FilePath) -> Design:
     if sections:
         document["section"] = [section.table for section in sections]
     readable, details = _partly(Document, document)
-    found = [
+    mistakes = [
         *((error, None) for error in _validation_errors(source, [], _common_details(source.document))),
         *((error, _section_of(detail, labels)) for detail in details for error in
           _validation_errors(source, sections, [detail])),
     ]  # fmt: skip
     results_file, wrong = _results_file(source, sections, labels)
-    found += [*wrong, *_broken_rules(source, sections, labels, readable, results_file)]
-    errors = [*source.mistakes, *distinct_mistakes(found, labels)]
+    mistakes += [*wrong, *_broken_rules(source, sections, labels, readable, results_file)]
+    errors = [*source.mistakes, *distinct_mistakes(mistakes, labels)]
     if errors:
         raise InputErrors(errors)
     return _design(source, sections, Document.model_validate(document), results_file)
@@ -140,7 +142,7 @@ def _results_file(
         return None, []
     section, label, name = named[0]
     at = ("ground_model", "file")
-    other = [(one.stands_at(at), key) for one, key, file in named if file != name]
+    other = [(merged.stands_at(at), key) for merged, key, file in named if file != name]
     if other:
         must = f'be "{name}" as in the other sections: a project has one file of results'
         return None, [(source.error(place, must, source.shown_text(place)), key) for place, key in other]
@@ -182,11 +184,11 @@ def _common_details(document: dict[str, Any]) -> Iterator[ErrorDetails]:
 
 def _merged_sections(document: dict[str, Any]) -> list[Merged]:
     """Lay each section over the common tables; nothing unless `section` is a list of tables."""
-    given = document.get("section")
-    if not isinstance(given, list) or not all(isinstance(own, dict) for own in given):
+    tables = document.get("section")
+    if not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
         return []
     common = {key: document[key] for key in COMMON if key in document}
-    return [merge(common, own, (), ("section", index)) for index, own in enumerate(given)]
+    return [merge(common, table, (), ("section", index)) for index, table in enumerate(tables)]
 
 
 def _stands_at(sections: list[Merged], path: Path) -> Path:
@@ -261,7 +263,10 @@ def _broken_rules(
     readable["any_traffic"] = any(values.get("traffic") is not None for values in parts)
     tables = [values["neighbours"] for values in parts if values.get("neighbours") is not None]
     beside = [neighbour for table in tables for neighbour in table.neighbours]
-    readable["any_neighbours"], readable["any_piles"] = bool(beside), any(one.piles is not None for one in beside)
+    readable["any_neighbours"], readable["any_piles"] = (
+        bool(beside),
+        any(neighbour.piles is not None for neighbour in beside),
+    )
     if all("chainage" in values for values in parts):
         readable["chainages"] = tuple(values["chainage"] for values in parts)
     readable["any_earthquake"] = any(values.get("earthquake") is not None for values in parts)
@@ -274,11 +279,11 @@ def _broken_rules(
 
 def _known_soils(section: Merged, values: dict[str, Any], parts: list[dict[str, Any]]) -> dict[str, Any]:
     """The keys of layers that a grading may name: those of all sections where it is common to them."""
-    own = section.stands_at(("filters", "soil"))[0] == "section"
-    asked = [values] if own else parts
-    if not all("layers" in one for one in asked):
+    of_section = section.stands_at(("filters", "soil"))[0] == "section"
+    tables = [values] if of_section else parts
+    if not all("layers" in table for table in tables):
         return {}
-    return {"known_soils": tuple(dict.fromkeys(layer.key for one in asked for layer in one["layers"]))}
+    return {"known_soils": tuple(dict.fromkeys(layer.key for table in tables for layer in table["layers"]))}
 
 
 def _common_edges(section: Merged) -> tuple[str, ...]:
@@ -307,11 +312,11 @@ def _error(source: Source, path: Path, problem: Problem) -> InputError:
 
 def _design(source: Source, merged: list[Merged], document: Document, results_file: ResultsFile | None) -> Design:
     origins = provenance(document, (), "", source, lambda path: path)
-    told = list(cautions(document, source, lambda path: path))
+    warnings = list(cautions(document, source, lambda path: path))
     sections = list[Section]()
     for part, section in zip(merged, document.sections, strict=True):
         own = provenance(section, (), "", source, part.stands_at)
-        told += cautions(section, source, part.stands_at)
+        warnings += cautions(section, source, part.stands_at)
         sections += with_positions(_complete_section(section, own))
         origins |= {f"section.{section.key}.{path}": value for path, value in own.items()}
     return Design(
@@ -326,20 +331,21 @@ def _design(source: Source, merged: list[Merged], document: Document, results_fi
         source.data,
         source.sha256,
         origins,
-        tuple(sorted(dict.fromkeys(told), key=lambda one: (one.line, one.column))),
+        tuple(sorted(dict.fromkeys(warnings), key=lambda caution: (caution.line, caution.column))),
         results_file,
         document.plan,
         document.installed,
+        document.observed,
     )
 
 
-def _complete_section(section: Section, own: dict[str, Provenance]) -> Section:
+def _complete_section(section: Section, origins: dict[str, Provenance]) -> Section:
     """Give the sleeve its oversize where the installed radius was typed, and the section its origins."""
     sleeve = section.sleeve
     if sleeve.installed_radius is not None:
         # Typed decimals: without the rounding 0.405 m − 0.40 m would be 0.005 000 000 000 000 004 m.
         oversize = round(sleeve.installed_radius - section.columns.diameter / 2, 12)
         section = section.model_copy(update={"sleeve": sleeve.model_copy(update={"oversize": oversize})})
-        own["sleeve.oversize"] = own["sleeve.installed_radius"]
-    section._provenance = own  # noqa: SLF001  # it belongs to the section, which is made here
+        origins["sleeve.oversize"] = origins["sleeve.installed_radius"]
+    section._provenance = origins  # noqa: SLF001  # it belongs to the section, which is made here
     return section.in_parts() if any(layer.c_u_profile for layer in section.layers) else section

@@ -166,14 +166,14 @@ class Slope(Scalar):
 
     def read(self, value: object) -> float:
         """Read "V:H" as H/V."""
-        found = (
+        match = (
             re.fullmatch(r"([0-9]{1,4}(?:\.[0-9]{1,6})?):([0-9]{1,4}(?:\.[0-9]{1,6})?)", value)
             if isinstance(value, str)
             else None
         )
-        if found is None:
+        if match is None:
             self.refuse(value)
-        vertical, horizontal = Fraction(found[1]), Fraction(found[2])
+        vertical, horizontal = Fraction(match[1]), Fraction(match[2])
         if vertical == 0 or not Fraction(1, 10) <= horizontal / vertical <= 100:
             self.refuse(value, "lie between 10:1 and 1:100 (vertical:horizontal)")
         return float(horizontal / vertical)

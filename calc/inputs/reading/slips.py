@@ -23,7 +23,7 @@ class Slip(NamedTuple):
 
 def without_texts(row: str) -> str:
     """A line with every text in quotes blanked and its comment left out; no sign changes its place."""
-    blanked = _TEXT.sub(lambda found: found[0][0] + "x" * (len(found[0]) - 2) + found[0][0], row)
+    blanked = _TEXT.sub(lambda match: match[0][0] + "x" * (len(match[0]) - 2) + match[0][0], row)
     at = blanked.find("#")
     return blanked if at < 0 else blanked[:at]
 
@@ -79,16 +79,16 @@ def _slip(row: str, part: tuple[int, int], key: str) -> Slip | None:
     value = row[start : part[1]].rstrip()
     set_to = f"{key} = " if key else ""
     for form, must in _VALUES:
-        if found := re.match(form, value):
-            at = "got" if found.groupdict().get("got") else 0
-            return Slip(start + found.start(at) + 1, must(found, set_to), (found[at] if at else value) or "nothing")
+        if match := re.match(form, value):
+            at = "got" if match.groupdict().get("got") else 0
+            return Slip(start + match.start(at) + 1, must(match, set_to), (match[at] if at else value) or "nothing")
     return None
 
 
 def _slip_of_key(row: str, bare: str) -> Slip | None:
     at = len(row) - len(row.lstrip()) + 1
-    if found := re.match(r"\s*[A-Za-z0-9_.-]+\s*(:)", bare):
-        return Slip(found.start(1) + 1, "have = between key and value", ":")
+    if match := re.match(r"\s*[A-Za-z0-9_.-]+\s*(:)", bare):
+        return Slip(match.start(1) + 1, "have = between key and value", ":")
     if "=" in bare:
         key = re.split(r"[{,]", bare[: bare.find("=")])[-1].strip()
         must = "have a key of letters a-z and A-Z, digits, _ and - (no space, no other sign) before ="
@@ -100,13 +100,13 @@ def _always(must: str) -> Callable[[re.Match[str], str], str]:
     return lambda _found, _key: must
 
 
-def _quoted(found: re.Match[str], key: str) -> str:
-    text = found["text"].strip().strip('"')
+def _must_quote(match: re.Match[str], key: str) -> str:
+    text = match["text"].strip().strip('"')
     return f'stand in quotes: {key}"{text}"'
 
 
-def _spaced(found: re.Match[str], key: str) -> str:
-    number, unit = found["number"].replace(",", "."), found["unit"].replace("°", "deg")
+def _must_space(match: re.Match[str], key: str) -> str:
+    number, unit = match["number"].replace(",", "."), match["unit"].replace("°", "deg")
     return f'stand in quotes, number, one space, unit: {key}"{number} {unit}"'
 
 
@@ -121,13 +121,13 @@ _VALUES: tuple[tuple[str, Callable[[re.Match[str], str], str]], ...] = (
     (r"[+-]?[0-9]+,[0-9]+(?:[eE][+-]?[0-9]+)?$", _always("have a point as its decimal mark")),
     (r"[+-]?(\.[0-9]+|[0-9]+\.)$", _always("have a digit on both sides of the decimal point")),
     (rf"{_NUMBER}\s*%", _always("be a plain number without a unit (30 % is 0.3)")),
-    (r"(?P<text>[^\"'\[{]+\")$", lambda found, key: f'begin with a quote: {key}"{found["text"].strip()}'),
-    (rf"(?P<number>{_NUMBER[:-len(_EXPONENT)]}(?:,[0-9]+)?{_EXPONENT})\s*(?P<unit>[A-Za-z°µ][^\s=\"]*)$", _spaced),
+    (r"(?P<text>[^\"'\[{]+\")$", lambda match, key: f'begin with a quote: {key}"{match["text"].strip()}'),
+    (rf"(?P<number>{_NUMBER[:-len(_EXPONENT)]}(?:,[0-9]+)?{_EXPONENT})\s*(?P<unit>[A-Za-z°µ][^\s=\"]*)$", _must_space),
     (r"\"(?:[^\"\\]|\\.)*\\[^btnfr\"\\]", _always("have \\\\ for a backslash, or single quotes around the text")),
-    (r"\"[^\"]*$|'[^']*$", lambda found, _key: f"end with a quote ({found[0][0]})"),
+    (r"\"[^\"]*$|'[^']*$", lambda match, _key: f"end with a quote ({match[0][0]})"),
     (rf"{_WHOLE}\s*(?P<got>[\w-]+\s*=.*)", _always("be followed by a new line, within braces by a comma")),
     (r"(?:\"[^\"]*\"|'[^']*')\s*(?P<got>[\"'].*)", _always("be followed by a comma, in a list")),
     (rf"{_WHOLE}(?:\s+|(?=[^\w.:/-])|(?<=[\"']))(?P<got>\S.*)", _always("end here (a comment begins with #)")),
-    (r"(?P<text>[^\"'\[\]{}=,]+)$", _quoted),
+    (r"(?P<text>[^\"'\[\]{}=,]+)$", _must_quote),
     (r"[^\W\d]", _always("stand in quotes")),
 )  # fmt: skip

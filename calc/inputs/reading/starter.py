@@ -46,8 +46,8 @@ def _texts(value: object) -> Iterator[str]:
     if isinstance(value, str):
         yield value
     elif isinstance(value, dict | list):
-        for one in value.values() if isinstance(value, dict) else value:
-            yield from _texts(one)
+        for part in value.values() if isinstance(value, dict) else value:
+            yield from _texts(part)
 
 
 def _template() -> str:

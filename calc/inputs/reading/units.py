@@ -61,11 +61,11 @@ def _unit(text: str) -> Any:
 @cache
 def factor(unit: str, target: str) -> Fraction:
     """What a number in `unit` is multiplied by to be in `target`; both are texts such as "kN/m^3"."""
-    given, wanted = _unit(unit), _unit(target)
-    if _angular(unit) != _angular(target) or given.dimensionality != wanted.dimensionality:
+    source, wanted = _unit(unit), _unit(target)
+    if _angular(unit) != _angular(target) or source.dimensionality != wanted.dimensionality:
         message = f'"{unit}" does not convert to {target}'
         raise QuantityError(message)
-    return Fraction(_registry().convert(Fraction(1), given, wanted))
+    return Fraction(_registry().convert(Fraction(1), source, wanted))
 
 
 def _angular(unit: str) -> bool:
@@ -83,8 +83,8 @@ def factor_inside(unit: str) -> Fraction:
 @lru_cache(maxsize=4096)  # what stands in a common table is read once for each section
 def split(text: str) -> tuple[Fraction, str]:
     """Number and unit of a text such as "19 kN/m^3"; the number is exact."""
-    found = _QUANTITY.fullmatch(text)
-    if found is None:
+    match = _QUANTITY.fullmatch(text)
+    if match is None:
         # What is wrong with a text that is no quantity, by the first form of slip that it fits.
         slips = (
             (rf"{NUMBER}$", "a number without a unit"),
@@ -96,5 +96,5 @@ def split(text: str) -> tuple[Fraction, str]:
             (r".*[A-Za-z][23²³]", 'a power without its sign (write "^2" or "^3")'),
         )
         raise QuantityError(next((words for form, words in slips if re.match(form, text)), "another form of text"))
-    _unit(found[2])
-    return Fraction(found[1]), found[2]
+    _unit(match[2])
+    return Fraction(match[1]), match[2]

@@ -117,12 +117,12 @@ def chainages_of_sections(alignment: Alignment | None, chainages: tuple[str, ...
     """Settlement along the alignment needs sections that follow one another."""
     if alignment is None:
         return
-    found = [(ends_of(chainage), index) for index, chainage in enumerate(chainages)]
-    for ends, index in found:
+    spans = [(ends_of(chainage), index) for index, chainage in enumerate(chainages)]
+    for ends, index in spans:
         if ends is None:
             must = 'name two places in rising order, such as "0+120 to 0+480", where [alignment] is given'
             yield Problem(("section", index, "chainage"), must)
-    placed = sorted((ends, index) for ends, index in found if ends)
+    placed = sorted((ends, index) for ends, index in spans if ends)
     for (before, _), (ends, index) in pairwise(placed):
         if above(before[1], ends[0]):
             must = f"not begin before the end of another section ({place_text(before[1])}), where [alignment] is given"
@@ -134,7 +134,7 @@ def transitions(alignment: Alignment | None, chainages: tuple[str, ...]) -> Prob
     if alignment is None:
         return
     yield from unique([transition.place for transition in alignment.transitions], ("alignment", "transition"), "at")
-    ends = [place for one in map(ends_of, chainages) if one for place in one]
+    ends = [place for span in map(ends_of, chainages) if span for place in span]
     for index, transition in enumerate(alignment.transitions):
         path = ("alignment", "transition", index)
         count = sum(same(transition.place, end) for end in ends)
@@ -145,10 +145,10 @@ def transitions(alignment: Alignment | None, chainages: tuple[str, ...]) -> Prob
             must = f'be "{SECTION}" where two sections meet' if count > 1 else f'not be "{SECTION}", which none is here'
             yield Problem((*path, "to"), must)
         for name in ("settlement_hand_over", "settlement_residual", "source"):
-            given = getattr(transition, name) is not None
-            if transition.to == SECTION and given:
+            is_given = getattr(transition, name) is not None
+            if transition.to == SECTION and is_given:
                 yield Problem((*path, name), "be left out between sections, which have settlements of their own")
-            elif transition.to != SECTION and not given:
+            elif transition.to != SECTION and not is_given:
                 yield Problem((*path, name), f"be given of {transition.to}", "nothing")
         if transition.to == SECTION and transition.name is not None:
             yield Problem((*path, "name"), "be left out between sections, which have keys")
@@ -158,35 +158,35 @@ def transitions_apart(alignment: Alignment | None, chainages: tuple[str, ...]) -
     """Between the transitions at its two ends a section has a settlement of its own."""
     if alignment is None:
         return
-    for found in filter(None, map(ends_of, chainages)):
-        own = [(index, transition) for index, transition in enumerate(alignment.transitions)
-               if transition.to == SECTION and any(same(transition.place, end) for end in found)]  # fmt: skip
-        inside = sum(one.length / 2 for _, one in own)
-        if above(inside, found[1] - found[0]):
+    for span in filter(None, map(ends_of, chainages)):
+        inner = [(index, transition) for index, transition in enumerate(alignment.transitions)
+               if transition.to == SECTION and any(same(transition.place, end) for end in span)]  # fmt: skip
+        inside = sum(transition.length / 2 for _, transition in inner)
+        if above(inside, span[1] - span[0]):
             must = (
-                f"leave room in the section from {place_text(found[0])} to {place_text(found[1])}: the halves of its "
+                f"leave room in the section from {place_text(span[0])} to {place_text(span[1])}: the halves of its "
                 f"transitions take {inside:g} m of it"
             )
-            yield Problem(("alignment", "transition", own[-1][0], "length"), must)
+            yield Problem(("alignment", "transition", inner[-1][0], "length"), must)
 
 
 def transitions_fit_gaps(alignment: Alignment | None, chainages: tuple[str, ...]) -> Problems:
     """What follows on a section has changed to its own settlement before the next section begins."""
     if alignment is None:
         return
-    for left, right in pairwise(sorted(one for one in map(ends_of, chainages) if one)):
-        own = [
+    for left, right in pairwise(sorted(span for span in map(ends_of, chainages) if span)):
+        inner = [
             (index, transition)
             for index, transition in enumerate(alignment.transitions)
             if transition.to != SECTION and (same(transition.place, left[1]) or same(transition.place, right[0]))
         ]
-        outside = sum(one.length for _, one in own)
+        outside = sum(transition.length for _, transition in inner)
         if above(right[0], left[1]) and above(outside, right[0] - left[1]):
             must = (
                 f"leave room between the sections, from {place_text(left[1])} to {place_text(right[0])}: the "
                 f"transitions there take {outside:g} m of it"
             )
-            yield Problem(("alignment", "transition", own[-1][0], "length"), must)
+            yield Problem(("alignment", "transition", inner[-1][0], "length"), must)
 
 
 def stated_outside(alignment: Alignment | None, outside: Outside) -> Problems:

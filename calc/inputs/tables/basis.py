@@ -141,5 +141,5 @@ class Basis(Table):
     @property
     def factor_sets(self) -> tuple[FactorSet, ...]:
         """The sets named in `factor_sets`, resolved."""
-        known = BUILT_IN | {given.key: given.factor_set() for given in self.given_factor_sets}
+        known = BUILT_IN | {entry.key: entry.factor_set() for entry in self.given_factor_sets}
         return tuple(known[name] for name in self.factor_set_names)

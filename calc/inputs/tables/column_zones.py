@@ -34,17 +34,17 @@ class GridStrip:
 
 def grid_strips(columns: Columns, left: float, right: float) -> tuple[GridStrip, ...]:
     """The column field by zones from left to right; two that meet stay two, as a zone and its mirror image do."""
-    cuts = sorted((low, high, k) for k, one in columns.zones for low, high in one.strips)
-    found: list[tuple[float, float, ColumnZone | None]] = []
+    cuts = sorted((low, high, k) for k, zone in columns.zones for low, high in zone.strips)
+    strips: list[tuple[float, float, ColumnZone | None]] = []
     at = left
     for low, high, k in cuts:
         if above(low, at):
-            found.append((at, low, None))
-        found.append((low, high, columns.zone[k]))
+            strips.append((at, low, None))
+        strips.append((low, high, columns.zone[k]))
         at = high
-    if above(right, at) or not found:
-        found.append((at, right, None))
-    return tuple(_strip(columns, *one, left, right) for one in found)
+    if above(right, at) or not strips:
+        strips.append((at, right, None))
+    return tuple(_strip(columns, *strip, left, right) for strip in strips)
 
 
 def _strip(
@@ -62,27 +62,27 @@ def _strip(
 
 def zone_borders(columns: Columns) -> Problems:
     """A zone has a width, lies on one side where it is mirrored, and overlaps no other."""
-    yield from unique([one.key for one in columns.zone], ("columns", "zone"), "key")
+    yield from unique([zone.key for zone in columns.zone], ("columns", "zone"), "key")
     known: list[tuple[float, float, str]] = []
-    for k, one in enumerate(columns.zone):
+    for k, zone in enumerate(columns.zone):
         path = ("columns", "zone", k)
-        if not above(one.x_right, one.x_left):
-            yield Problem((*path, "x_right"), f"be right of x_left ({one.x_left:g} m)")
+        if not above(zone.x_right, zone.x_left):
+            yield Problem((*path, "x_right"), f"be right of x_left ({zone.x_left:g} m)")
             continue
-        if one.over_axis:
+        if zone.over_axis:
             yield Problem((*path, "mirrored"), "be false where the zone lies on both sides of the axis")
             continue
-        for low, high in one.strips:
+        for low, high in zone.strips:
             met = next((key for a, b, key in known if above(b, low) and above(high, a)), None)
             if met is not None:
                 yield Problem((*path, "x_left"), f'not overlap the zone "{met}" ({low:g} m to {high:g} m)')
                 break
             for a, b, key in known:
-                for name, own, end in (("x_left", low, b), ("x_right", high, a)):
-                    if end != own and same(end, own):
+                for name, border, end in (("x_left", low, b), ("x_right", high, a)):
+                    if end != border and same(end, border):
                         yield Problem((*path, name), f'meet the zone "{key}" at {end:g} m, or stay 1 mm off it')
-        known += [(*strip, one.key) for strip in one.strips]
-        if one.spacing <= columns.diameter:
+        known += [(*strip, zone.key) for strip in zone.strips]
+        if zone.spacing <= columns.diameter:
             yield Problem((*path, "spacing"), f"be greater than the diameter ({columns.diameter:g} m)")
 
 
@@ -98,14 +98,14 @@ def zones_in_the_field(columns: Columns, column_field: ColumnField | None, emban
         return
     half = embankment.crest_width / 2
     left, right = -half - (ends[0] or 0.0), half + (ends[1] or 0.0)
-    for k, one in enumerate(columns.zone):
-        for name, x in (("x_left", one.x_left), ("x_right", one.x_right)):
-            for place, words in ((x, ""), *(((-x, ", mirrored as well"),) if one.mirrored else ())):
+    for k, zone in enumerate(columns.zone):
+        for name, x in (("x_left", zone.x_left), ("x_right", zone.x_right)):
+            for place, words in ((x, ""), *(((-x, ", mirrored as well"),) if zone.mirrored else ())):
                 if above(left, place) or above(place, right):
                     must = f"lie between the outermost columns ({left:g} m to {right:g} m){words}"
                     yield Problem(("columns", "zone", k, name), must)
                     break
-    if not any(one.over_axis for one in columns.zone):  # that is told already
+    if not any(zone.over_axis for zone in columns.zone):  # that is told already
         yield from _part_of_the_crest(columns, half)
 
 
@@ -127,8 +127,8 @@ def zones_below_the_bank(columns: Columns, embankment: Embankment, platform: Pla
         if berm is not None:
             out += berm.width + (berm.slope - run) * (berm.height + base)
         toes[side] = embankment.crest_width / 2 + out
-    for k, one in enumerate(columns.zone):
-        for low, high in one.strips:
+    for k, zone in enumerate(columns.zone):
+        for low, high in zone.strips:
             if not above(high, -toes["left"]) or not above(toes["right"], low):
                 must = f"reach below the embankment ({-toes['left']:g} m to {toes['right']:g} m)"
                 yield Problem(("columns", "zone", k, "x_left"), must, f"{low:g} m to {high:g} m")
@@ -142,16 +142,16 @@ def rows_of_zones(columns: Columns, column_field: ColumnField | None, embankment
     half, zones = embankment.crest_width / 2, columns.zone
     if any([*zone_borders(columns), *zones_in_the_field(columns, column_field, embankment)]):
         return  # told already
-    strips, told = grid_strips(columns, -half - column_field.beyond_left, half + column_field.beyond_right), set[Path]()
+    strips, seen = grid_strips(columns, -half - column_field.beyond_left, half + column_field.beyond_right), set[Path]()
     # Of a zone and its mirror image the former is told of first, and then alone.
-    for k in sorted(range(len(strips)), key=lambda one: _is_image(strips[one])):
-        found, path = _crowded(columns, strips, k), ("columns", "zone", *_border(strips, k, zones))
-        if found and path not in told:
-            told.add(path)
-            yield Problem(path, *found)
+    for k in sorted(range(len(strips)), key=lambda place: _is_image(strips[place])):
+        problem, path = _lack_of_room(columns, strips, k), ("columns", "zone", *_border(strips, k, zones))
+        if problem and path not in seen:
+            seen.add(path)
+            yield Problem(path, *problem)
 
 
-def _crowded(columns: Columns, strips: Sequence[GridStrip], k: int) -> tuple[str, str] | None:
+def _lack_of_room(columns: Columns, strips: Sequence[GridStrip], k: int) -> tuple[str, str] | None:
     """What a strip without room for its rows must be, and what it is; None where they have room."""
     strip, (pattern, spacing) = strips[k], columns.grid_of(strips[k].zone)
     got = f"{strip.left:g} m to {strip.right:g} m"
@@ -174,9 +174,9 @@ def _is_image(strip: GridStrip) -> bool:
 
 def _border(strips: Sequence[GridStrip], k: int, zones: Sequence[ColumnZone]) -> tuple[int, str]:
     """The zone and the field that place a strip: its own left border, or of a strip beside zones that of a zone."""
-    own = strips[k].zone
-    if own is not None:
-        return zones.index(own), "x_left"
+    zone = strips[k].zone
+    if zone is not None:
+        return zones.index(zone), "x_left"
     x, near = (strips[k].left, strips[k - 1].zone) if k else (strips[k].right, strips[k + 1].zone)
     assert near is not None  # noqa: S101 - strips without a zone have neighbours with one
     return zones.index(near), "x_right" if same(abs(x), abs(near.x_right)) else "x_left"
@@ -189,8 +189,8 @@ def _nearest(pattern: str, spacing: float, distance: float) -> float:
 
 def smear_in_zones(layers: tuple[Layer, ...], columns: Columns) -> Problems:
     """The disturbed zone of a column ends before the edge of its cell in every zone."""
-    for k, one in enumerate(columns.zone):
-        ratio = sqrt(4 * ROW[one.pattern] / pi) * one.spacing / columns.diameter
+    for k, zone in enumerate(columns.zone):
+        ratio = sqrt(4 * ROW[zone.pattern] / pi) * zone.spacing / columns.diameter
         widest = max((layer.smear.ratio for layer in layers if layer.smear is not None), default=-inf)
         if 1 < ratio <= widest:
             must = f"give a unit cell wider than the disturbed zone of a layer ({widest:g} diameters)"
@@ -208,7 +208,7 @@ def not_with_zones(
     if not columns.zone:
         return
     left_out, half = "be left out " + WITH, embankment.crest_width / 2
-    below = [one.key for one in columns.zone if any(above(half, a) and above(b, -half) for a, b in one.strips)]
+    below = [zone.key for zone in columns.zone if any(above(half, a) and above(b, -half) for a, b in zone.strips)]
     if makeup_fill and below:
         must = f"be false where a zone of columns ({', '.join(below)}) reaches below the crest, which settles as one"
         yield Problem(("makeup_fill",), must)

@@ -102,8 +102,8 @@ class ColumnZone(Table):
     @property
     def strips(self) -> tuple[tuple[float, float], ...]:
         """From x to x: once, or on both sides of the axis."""
-        own = (self.x_left, self.x_right)
-        return (own, (0.0 - self.x_right, 0.0 - self.x_left)) if self.mirrored else (own,)  # no negative zero
+        strip = (self.x_left, self.x_right)
+        return (strip, (0.0 - self.x_right, 0.0 - self.x_left)) if self.mirrored else (strip,)  # no negative zero
 
     @property
     def over_axis(self) -> bool:
@@ -152,8 +152,8 @@ class Columns(Table):
     @property
     def zones(self) -> tuple[tuple[int, ColumnZone], ...]:
         """The zones with their places in the file; one with the grid of the section is none."""
-        own = self.pattern, self.spacing
-        return tuple((k, one) for k, one in enumerate(self.zone) if (one.pattern, one.spacing) != own)
+        grid = self.pattern, self.spacing
+        return tuple((k, zone) for k, zone in enumerate(self.zone) if (zone.pattern, zone.spacing) != grid)
 
     def grid_of(self, zone: ColumnZone | None) -> tuple[str, float]:
         """Pattern and spacing in a zone, or outside all of them."""

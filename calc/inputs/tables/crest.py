@@ -17,8 +17,8 @@ LEAST_WIDTH = 1 / 3  # of the height: over a narrower crest the thrust at the lo
 def crest_heights(embankment: Embankment) -> Problems:
     """One crest edge has the height of the embankment, the other one no more."""
     for name in EDGE_HEIGHTS:
-        one = getattr(embankment, name)
-        if one is not None and above(one, embankment.height):
+        height = getattr(embankment, name)
+        if height is not None and above(height, embankment.height):
             must = f"not be above height ({embankment.height:g} m), which is that of the higher crest edge"
             yield Problem(("embankment", name), must)
     if above(embankment.height, max(embankment.heights.values())):

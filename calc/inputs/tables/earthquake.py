@@ -46,8 +46,8 @@ class SeismicFactors(Table):
 
     def factors(self) -> Factors:
         """The same values as the sets of partial factors hold them, ψ₂ as the factor on variable actions."""
-        given = {name: getattr(self, name) for name in SeismicFactors.model_fields if name.startswith("gamma_")}
-        return Factors(gamma_Q=self.psi_2 or 0.0, gamma_gamma=1.0, **given)
+        factors_given = {name: getattr(self, name) for name in SeismicFactors.model_fields if name.startswith("gamma_")}
+        return Factors(gamma_Q=self.psi_2 or 0.0, gamma_gamma=1.0, **factors_given)
 
 
 class Sounding(Table):
@@ -120,15 +120,15 @@ def seismic_stages(stages: tuple[Stage, ...], earthquake: Earthquake | None, tra
 
     Thrust and inertia of a strip are not calculated under it: there traffic is a uniform load.
     """
-    found = [index for index, stage in enumerate(stages) if stage.situation == SEISMIC]
+    places = [index for index, stage in enumerate(stages) if stage.situation == SEISMIC]
     if earthquake is None:
-        for index in found:
+        for index in places:
             yield Problem(("stage", index, "situation"), f'not be "{SEISMIC}" in a section without a table earthquake')
         return
-    if not found:
+    if not places:
         must = f'be left out in a section without a stage of the situation "{SEISMIC}"'
         yield Problem(("earthquake",), must, "a table")
-    for index in found:
+    for index in places:
         before = stages[index - 1].fill_height if index else 0.0
         if not same(stages[index].fill_height, before):
             must = f"be that of the stage before it ({before:g} m) in a seismic situation"
@@ -158,7 +158,7 @@ def seismic_traffic(stages: tuple[Stage, ...], traffic: Traffic | None) -> Probl
         return
     for index, stage in enumerate(stages):
         if stage.situation == SEISMIC and not stage.traffic:
-            with_it = next((one for one in stages_beside(stages, index) if one.traffic), None)
+            with_it = next((adjacent for adjacent in stages_beside(stages, index) if adjacent.traffic), None)
             if with_it is not None:
                 must = f"be true, as in stage {with_it.name!r} beside it at the same fill"
                 yield Problem(("stage", index, "traffic"), must, "false")
@@ -176,8 +176,8 @@ def seismic_share(stages: tuple[Stage, ...], earthquake: Earthquake | None, traf
 def stages_beside(stages: tuple[Stage, ...], index: int) -> list[Stage]:
     """The nearest stages without earthquake before and after a stage, those at the same fill."""
     sides = (stages[:index][::-1], stages[index + 1 :])
-    found = (next((one for one in side if one.situation != SEISMIC), None) for side in sides)
-    return [one for one in found if one is not None and same(one.fill_height, stages[index].fill_height)]
+    nearest = (next((stage for stage in side if stage.situation != SEISMIC), None) for side in sides)
+    return [stage for stage in nearest if stage is not None and same(stage.fill_height, stages[index].fill_height)]
 
 
 def seismic_material_factors(
@@ -186,9 +186,9 @@ def seismic_material_factors(
     """The strength of geosynthetics has a partial factor of the seismic situation where there is one."""
     if all(stage.situation != SEISMIC for stage in stages):
         return
-    given: list[tuple[Path, GammaM]] = [(("sleeve",), sleeve.gamma_M)]
-    given += [(("reinforcement", index), mat.gamma_M) for index, mat in enumerate(reinforcement)]
-    for path, gamma in given:
+    tables: list[tuple[Path, GammaM]] = [(("sleeve",), sleeve.gamma_M)]
+    tables += [(("reinforcement", index), mat.gamma_M) for index, mat in enumerate(reinforcement)]
+    for path, gamma in tables:
         if gamma.seismic is None:
             yield Problem((*path, "gamma_M", SEISMIC), "be given where a stage is seismic", "nothing")
 
@@ -197,7 +197,7 @@ def seismic_coefficient(earthquake: Earthquake | None, embankment: Embankment) -
     """The fill and its slopes can be in equilibrium under the earthquake at all."""
     if earthquake is None:
         return
-    friction = min([embankment.phi, *(one.phi for one in embankment.zone)])
+    friction = min([embankment.phi, *(zone.phi for zone in embankment.zone)])
     steepest = atan(tan(friction) / earthquake.factors.gamma_phi)
     most = min(tan(steepest - atan(embankment.fall)), embankment.slope_left, embankment.slope_right)
     if earthquake.k_h >= 1:  # below it k_v is, too: it is at most k_h

@@ -100,8 +100,8 @@ class Embankment(Table):
     @property
     def heights(self) -> dict[str, float]:
         """Heights at the crest edges by side, "left" and "right"."""
-        given = {"left": self.height_left, "right": self.height_right}
-        return {side: self.height if one is None else one for side, one in given.items()}
+        heights = {"left": self.height_left, "right": self.height_right}
+        return {side: self.height if height is None else height for side, height in heights.items()}
 
     def path_of_height(self, side: str) -> str:
         """Where the height at the crest edge of a side stands in the file."""
@@ -126,14 +126,14 @@ class Embankment(Table):
     @property
     def zones(self) -> tuple[tuple[int, Zone], ...]:
         """The zones with their places in the file; one of the values of the fill is none."""
-        own = self.gamma, self.phi, self.c
-        return tuple((k, one) for k, one in enumerate(self.zone) if (one.gamma, one.phi, one.c) != own)
+        soil = self.gamma, self.phi, self.c
+        return tuple((k, zone) for k, zone in enumerate(self.zone) if (zone.gamma, zone.phi, zone.c) != soil)
 
     @property
     def berms(self) -> dict[str, Berm]:
         """The berms by side, "left" and "right"; one without height is none."""
-        given = {"left": self.berm_left, "right": self.berm_right}
-        return {side: one for side, one in given.items() if one is not None and one.height > 0}
+        berms = {"left": self.berm_left, "right": self.berm_right}
+        return {side: berm for side, berm in berms.items() if berm is not None and berm.height > 0}
 
 
 class Platform(Table):

@@ -62,8 +62,8 @@ def not_with_floating_columns(
     tables: tuple[tuple[Path, object], ...] = (
         (("water", "head"), water_table.heads), (("uplift",), uplift), (("earthquake",), earthquake),
     )  # fmt: skip
-    for path, given in tables:
-        if given:
+    for path, table in tables:
+        if table:
             yield Problem(path, f"be left out {WHERE}: it is not covered for them", "a table")
     if consolidation is not None and consolidation.drainage == "both":
         yield Problem(("consolidation", "drainage"), f'be "top" {WHERE}: the toes stand in soft ground')

@@ -178,8 +178,8 @@ class Layer(Table):
 
     def at_toe(self, side: str) -> float:
         """Thickness in m at the toe of a side, "left" or "right"; that at the axis unless another one is given."""
-        given: float | None = getattr(self, f"thickness_{side}")
-        return self.thickness if given is None or same(given, self.thickness) else given
+        thickness: float | None = getattr(self, f"thickness_{side}")
+        return self.thickness if thickness is None or same(thickness, self.thickness) else thickness
 
     def part(self, key: str, **values: float | None) -> "Layer":
         """A part of the layer between two depths, under a key of its own."""
@@ -289,12 +289,12 @@ class Water(Table):
 
     def levels(self) -> tuple[WaterLevel, ...]:
         """The levels that are given, from low to flood."""
-        given = ((name, getattr(self, name)) for name in WATER_LEVELS)
-        return tuple(WaterLevel(name, level) for name, level in given if level is not None)
+        levels = ((name, getattr(self, name)) for name in WATER_LEVELS)
+        return tuple(WaterLevel(name, level) for name, level in levels if level is not None)
 
     def line(self, name: str, ground: float) -> Line:
         """The piezometric levels of a water level, from it down; the water level alone where water is at rest."""
-        level = {one.name: one.level for one in self.levels()}[name]
+        level = {water.name: water.level for water in self.levels()}[name]
         points = next((head.points for head in self.heads if head.water == name), ())
         return head_line(level, ground, points)
 

@@ -84,12 +84,14 @@ def effective_stress(
             continue  # refused on its own
         line = head_line(levels[head.water], ground_level, head.points)
         soils = [(bottom, layer.gamma, layer.gamma_sat) for bottom, layer in zip(bottoms, layers, strict=True)]
-        found = [("", one) for one in _stresses(soils, line, ground_level, levels[head.water], gamma_w)]
+        stresses = [("", pair) for pair in _stresses(soils, line, ground_level, levels[head.water], gamma_w)]
         if plug is None or not plug.needed:
             column = [(bottoms[-1], fill.gamma, fill.gamma_sat)]
             flow = (line[0], line[-1])
-            found += [(" of the columns", one) for one in _stresses(column, flow, ground_level, line[0][1], gamma_w)]
-        least = min(((stress + start, depth, where) for where, (stress, depth) in found), default=None)
+            stresses += [
+                (" of the columns", pair) for pair in _stresses(column, flow, ground_level, line[0][1], gamma_w)
+            ]
+        least = min(((stress + start, depth, where) for where, (stress, depth) in stresses), default=None)
         if least is not None and least[0] <= 0:
             stress, depth, where = least
             must = f"leave an effective vertical stress{where} greater than 0 at every depth"
@@ -151,8 +153,8 @@ def uplift_factors(uplift: Uplift | None, plug: Plug | None) -> Problems:
         if plug is not None and plug.needed and other is not None and other != getattr(uplift, name):
             yield Problem(("plug", name), f"be that of uplift.{name} ({getattr(uplift, name):g}): one set of factors")
     if (uplift.rise is None) != (uplift.gamma_Q_dst is None):
-        missing, given = ("rise", "gamma_Q_dst")[:: 1 if uplift.rise is None else -1]
-        yield Problem(("uplift", missing), f"be given where {given} is given", "nothing")
+        missing, present = ("rise", "gamma_Q_dst")[:: 1 if uplift.rise is None else -1]
+        yield Problem(("uplift", missing), f"be given where {present} is given", "nothing")
     if not uplift.seals or plug is None or not plug.needed:
         for name in ("gamma_S_dst", "gamma_S_stb"):
             if getattr(uplift, name) is None:

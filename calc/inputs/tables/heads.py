@@ -51,9 +51,9 @@ def head_at(line: Line, level: float, *, below: bool = False) -> float:
 
 def bends(line: Line) -> list[float]:
     """The levels at which the pore pressure bends: the points, and where it begins or ends between two."""
-    found = [level for level, _ in line]
+    levels = [level for level, _ in line]
     for (upper, first), (lower, last) in pairwise(line):
         top, bottom = first - upper, last - lower
         if top * bottom < 0 and above(upper, lower):
-            found.append(upper - (upper - lower) * top / (top - bottom))
-    return found
+            levels.append(upper - (upper - lower) * top / (top - bottom))
+    return levels

@@ -218,58 +218,66 @@ def instruments_once(monitoring: Monitoring | None) -> Problems:
 def instrument_places(monitoring: Monitoring | None, layers: tuple[Layer, ...]) -> Problems:
     """Instruments with a depth, a layer or a chainage have a distance from the axis, and their layers exist."""
     keys = [layer.key for layer in layers]
-    for index, one in enumerate(monitoring.instruments if monitoring is not None else ()):
+    for index, instrument in enumerate(monitoring.instruments if monitoring is not None else ()):
         path = ("monitoring", "instrument", index)
-        if (one.depths or one.layers or one.chainages) and not one.offsets:
+        if (instrument.depths or instrument.layers or instrument.chainages) and not instrument.offsets:
             yield Problem((*path, "offsets"), "be given where depths, layers or chainages are", "nothing")
-        for place, key in enumerate(one.layers):
+        for place, key in enumerate(instrument.layers):
             if key not in keys:
                 yield Problem((*path, "layers", place), f"name a layer ({', '.join(keys)})")
 
 
 def trigger_levels(monitoring: Monitoring | None) -> Problems:
     """A level has the unit of its quantity and a value that the quantity can have."""
-    for index, one in _triggers(monitoring):
-        must = "" if one.level.value is None else _unit_of(one) or _value_of(QUANTITIES[one.quantity], one.level.value)
+    for index, trigger in _triggers(monitoring):
+        must = (
+            ""
+            if trigger.level.value is None
+            else _unit_of(trigger) or _value_of(QUANTITIES[trigger.quantity], trigger.level.value)
+        )
         if must:
-            yield Problem(("monitoring", "trigger", index, "level"), f'{must} for the quantity "{one.quantity}"')
+            yield Problem(("monitoring", "trigger", index, "level"), f'{must} for the quantity "{trigger.quantity}"')
 
 
 def design_levels(monitoring: Monitoring | None, stages: tuple[Stage, ...]) -> Problems:
     """A level that is what the design counts on has a value there."""
     degrees = {stage.name: stage.degree_min for stage in stages}
-    for index, one in _triggers(monitoring):
+    for index, trigger in _triggers(monitoring):
         path = ("monitoring", "trigger", index, "level")
-        if one.level.value is None and not _falls(one):
+        if trigger.level.value is None and not _falls(trigger):
             yield Problem(path, "be a number where a quantity triggers above its level")
-        elif one.level.value is None and one.quantity == "degree of consolidation" and not degrees.get(one.stage or ""):
+        elif (
+            trigger.level.value is None
+            and trigger.quantity == "degree of consolidation"
+            and not degrees.get(trigger.stage or "")
+        ):
             yield Problem(path, "be a number where the stage has no degree_min")
 
 
 def trigger_places(monitoring: Monitoring | None, stages: tuple[Stage, ...], layers: tuple[Layer, ...]) -> Problems:
     """Stage, phase and layer of a trigger exist and belong to its quantity."""
     names, keys = [stage.name for stage in stages], [layer.key for layer in layers]
-    for index, one in _triggers(monitoring):
+    for index, trigger in _triggers(monitoring):
         path = ("monitoring", "trigger", index)
-        if one.stage is not None and one.stage not in names:
+        if trigger.stage is not None and trigger.stage not in names:
             yield Problem((*path, "stage"), f"name a stage ({', '.join(names)})")
-        if one.layer is not None and one.layer not in keys:
+        if trigger.layer is not None and trigger.layer not in keys:
             yield Problem((*path, "layer"), f"name a layer ({', '.join(keys)})")
-        for key, must in _misplaced_fields(one):
-            yield Problem((*path, key), must, "nothing" if getattr(one, key) is None else None)
+        for key, must in _misplaced_fields(trigger):
+            yield Problem((*path, key), must, "nothing" if getattr(trigger, key) is None else None)
 
 
 def trigger_order(monitoring: Monitoring | None) -> Problems:
     """Of two triggers that hold at one place, attention is called before the work stops."""
-    found = list(_triggers(monitoring))
-    stops = {_place(one): one for _, one in found if one.kind == "stop"}
-    for index, one in found:
-        stop = stops.get(_place(one))
-        if one.kind == "attention" and stop is not None and not _earlier(one, stop):
-            side = "above" if _falls(one) else "below"
+    triggers = list(_triggers(monitoring))
+    stops = {_place(trigger): trigger for _, trigger in triggers if trigger.kind == "stop"}
+    for index, trigger in triggers:
+        stop = stops.get(_place(trigger))
+        if trigger.kind == "attention" and stop is not None and not _earlier(trigger, stop):
+            side = "above" if _falls(trigger) else "below"
             must = f"lie {side} the level of the trigger that stops the work at the same place"
             yield Problem(("monitoring", "trigger", index, "level"), must)
-    yield from _once(found)
+    yield from _once(triggers)
 
 
 def _triggers(monitoring: Monitoring | None) -> Iterator[tuple[int, Trigger]]:
@@ -291,22 +299,22 @@ def _earlier(attention: Trigger, stop: Trigger) -> bool:
     return one > other if _falls(attention) else one < other
 
 
-def _once(found: list[tuple[int, Trigger]]) -> Problems:
+def _once(triggers: list[tuple[int, Trigger]]) -> Problems:
     seen = set()
-    for index, one in found:
-        if (one.kind, *_place(one)) in seen:
+    for index, trigger in triggers:
+        if (trigger.kind, *_place(trigger)) in seen:
             must = "be given once only for one kind, stage, phase and layer"
             yield Problem(("monitoring", "trigger", index, "quantity"), must)
-        seen.add((one.kind, *_place(one)))
+        seen.add((trigger.kind, *_place(trigger)))
 
 
 def _unit_of(trigger: Trigger) -> str:
     """What the form of the level must be, where it is not."""
-    target, given = QUANTITIES[trigger.quantity].typed_unit, trigger.level.unit
+    target, unit = QUANTITIES[trigger.quantity].typed_unit, trigger.level.unit
     if target == "-":
-        return "be a plain number without a unit" if given else ""
+        return "be a plain number without a unit" if unit else ""
     try:
-        units.factor(given, target)
+        units.factor(unit, target)
     except (units.QuantityError, ValueError):
         return f"be a number, a space and a unit that converts to {target}"
     return ""

@@ -162,14 +162,17 @@ def outside_the_field(
 ) -> Problems:
     """A neighbour stands clear of the outermost columns, which without a field reach to the toe."""
     least = max(CLOSEST, columns.spacing)
-    for index, one in enumerate(neighbours.neighbours if neighbours else ()):
-        reach, run = getattr(column_field, f"beyond_{one.side}", None), getattr(embankment, f"slope_{one.side}")
-        height = embankment.heights[one.side] + (platform.thickness if platform else 0.0)
+    for index, neighbour in enumerate(neighbours.neighbours if neighbours else ()):
+        reach, run = (
+            getattr(column_field, f"beyond_{neighbour.side}", None),
+            getattr(embankment, f"slope_{neighbour.side}"),
+        )
+        height = embankment.heights[neighbour.side] + (platform.thickness if platform else 0.0)
         beyond = 0.0 if reach is None else reach - run * height
-        berm = embankment.berms.get(one.side)
+        berm = embankment.berms.get(neighbour.side)
         if berm is not None:
-            beyond -= berm.width + (berm.slope - run) * (berm.height + height - embankment.heights[one.side])
-        if above(least + beyond, one.distance):
+            beyond -= berm.width + (berm.slope - run) * (berm.height + height - embankment.heights[neighbour.side])
+        if above(least + beyond, neighbour.distance):
             must = f"be at least {least + beyond:g} m, for {least:g} m from the axis of the outermost columns"
             yield Problem(("neighbours", "neighbour", index, "distance"), must)
 

@@ -114,15 +114,15 @@ def parts_between(line: Line, top: float, base: float) -> list[tuple[int, int, f
     Ends that differ from top and base of the layer by no more than a millimetre are those.
     """
     kept = corners(line)
-    found = []
+    parts = []
     for k, m in pairwise(kept):
         upper = top if k == 0 else line[k][0]
         lower = base if m == len(line) - 1 else line[m][0]
         if above(line[m][0], line[k][0]):
             thickness = float(f"{lower - upper:.12g}")
             # Rounded like typed decimals: a line by points is the same number as one by value and growth.
-            found.append((k, m, thickness, line[k][1], float(f"{(line[m][1] - line[k][1]) / thickness:.12g}")))
-    return found
+            parts.append((k, m, thickness, line[k][1], float(f"{(line[m][1] - line[k][1]) / thickness:.12g}")))
+    return parts
 
 
 def least_of(line: Sequence[tuple[float, float]]) -> int:

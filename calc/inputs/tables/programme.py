@@ -48,8 +48,8 @@ def stage_water(stages: tuple[Stage, ...], water_table: Water) -> Problems:
     """A stage names a water level that is given."""
     for index, stage in enumerate(stages):
         if getattr(water_table, stage.water) is None:
-            given = ", ".join(level.name for level in water_table.levels()) or "none"
-            yield Problem(("stage", index, "water"), f"name a level that the table water gives ({given})")
+            names = ", ".join(level.name for level in water_table.levels()) or "none"
+            yield Problem(("stage", index, "water"), f"name a level that the table water gives ({names})")
 
 
 def water_order(water_table: Water, embankment: Embankment, ground_level: float) -> Problems:
@@ -66,8 +66,8 @@ def water_order(water_table: Water, embankment: Embankment, ground_level: float)
 def initial_level(initial_water: str | None, water_table: Water) -> Problems:
     """The initial state names a water level that is given."""
     if initial_water is not None and getattr(water_table, initial_water) is None:
-        given = ", ".join(level.name for level in water_table.levels()) or "none"
-        yield Problem(("initial_water",), f"name a level that the table water gives ({given})")
+        names = ", ".join(level.name for level in water_table.levels()) or "none"
+        yield Problem(("initial_water",), f"name a level that the table water gives ({names})")
 
 
 def stage_gains(stages: tuple[Stage, ...]) -> Problems:

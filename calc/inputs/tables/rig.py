@@ -187,22 +187,22 @@ PAIRS = (("c_u", "c_u_source"), ("c_u_after", "c_u_after_source"))
 
 def problems_of_rig(rig: Rig) -> Problems:
     """What does not go together in the table, by the path within it: what it must be and what it is."""
-    found: Problems = []
+    problems: Problems = []
     for index, operation in enumerate(rig.operations):
-        found += _operation(rig, operation, ("operation", index))
+        problems += _operation(rig, operation, ("operation", index))
         if operation.name in [other.name for other in rig.operations[:index]]:
-            found.append((("operation", index, "name"), "be used once only", None))
+            problems.append((("operation", index, "name"), "be used once only", None))
     if len({operation.relieves for operation in rig.operations}) < 2:
         must = "hold an operation that the operator can relieve and one that he cannot"
-        found.append((("operation",), must, "one kind only"))
-    found += _tracks(rig)
+        problems.append((("operation",), must, "one kind only"))
+    problems += _tracks(rig)
     if rig.geosynthetic is not None:
         low = [name for name in ("standing_low", "extracting_low") if getattr(rig.factors, name) is None]
-        found += [(("factors", name), "be given with a geosynthetic", "nothing") for name in low]
+        problems += [(("factors", name), "be given with a geosynthetic", "nothing") for name in low]
     for value, source in PAIRS:
         if getattr(rig, value) is not None and getattr(rig, source) is None:
-            found.append(((source,), f"be given where {value} is given", "nothing"))
-    return found
+            problems.append(((source,), f"be given where {value} is given", "nothing"))
+    return problems
 
 
 def _tracks(rig: Rig) -> Problems:

@@ -175,7 +175,7 @@ class Section(Table):
 
     def by_zones(self) -> "tuple[Section, ...]":
         """The section once for every zone with another grid, with that grid as its own."""
-        return tuple(self._in_zone(one) for _, one in self.columns.zones)
+        return tuple(self._in_zone(zone) for _, zone in self.columns.zones)
 
     def _in_zone(self, zone: ColumnZone) -> "Section":
         """No compensation fill beyond the crest of the final stage, no traffic where none reaches by its spread."""
@@ -195,7 +195,7 @@ class Section(Table):
         part = self.model_copy(update=changed)
         part._zone, part._of = zone, self.key  # noqa: SLF001 - of its own class
         fields = ("pattern", "spacing")
-        part._paths = {**self._paths, **{f"columns.{one}": f"columns.zone.{zone.key}.{one}" for one in fields}}  # noqa: SLF001
+        part._paths = {**self._paths, **{f"columns.{name}": f"columns.zone.{zone.key}.{name}" for name in fields}}  # noqa: SLF001
         return part
 
     def _below_crest(self, zone: ColumnZone, height: float, beyond: float = 0.0) -> bool:
@@ -257,7 +257,7 @@ class Section(Table):
         """The neighbours of one side, None without any, and where their values stand in the file by new places."""
         assert self.neighbours is not None  # noqa: S101 - asked before
         every = self.neighbours.neighbours
-        kept = [place for place, one in enumerate(every) if one.side == side]
+        kept = [place for place, neighbour in enumerate(every) if neighbour.side == side]
         if not kept:
             return None, {}
         heads = {f"neighbours.neighbour.{old}.": f"neighbours.neighbour.{new}." for new, old in enumerate(kept)}
@@ -304,10 +304,10 @@ def _parts(layer: Layer, top: float, paths: dict[str, str]) -> list[Layer]:
     """The parts of a layer between the points of its strength, with where their values stand in the file."""
     if layer.c_u_profile is None:
         return [layer]
-    found = parts_between(layer.c_u_profile.line, top, top + layer.thickness)
+    pieces = parts_between(layer.c_u_profile.line, top, top + layer.thickness)
     parts = []
-    for number, (first, last, thickness, strength, growth) in enumerate(found, start=1):
-        whole = len(found) == 1
+    for number, (first, last, thickness, strength, growth) in enumerate(pieces, start=1):
+        whole = len(pieces) == 1
         key = layer.key if whole else f"{layer.key}{PART}{number}"
         points = f"layer.{layer.key}.c_u_profile.points"
         paths[f"layer.{key}.c_u"] = f"{points}.{first}.c_u"

@@ -172,7 +172,7 @@ def fill_zones(
     embankment: Embankment, makeup_fill: bool, water_table: Water, ground_level: float, platform: Platform | None
 ) -> Problems:  # fmt: skip
     """Zones follow one another from the bottom up within the fill and above water."""
-    yield from unique([one.name for one in embankment.zone], ("embankment", "zone"), "name")
+    yield from unique([zone.name for zone in embankment.zone], ("embankment", "zone"), "name")
     base = ground_level + (platform.thickness if platform else 0.0)
     water = max((level.level for level in water_table.levels()), default=-math.inf)
     under = 0.0

@@ -98,12 +98,12 @@ def hold_points(construction: Construction | None, stages: tuple[Stage, ...]) ->
 
 def rolls(construction: Construction | None) -> Problems:
     """Rolls overlap by less than their width."""
-    given = construction.quantities if construction else None
-    if given is None or given.roll_width is None or given.roll_overlap is None:
+    quantities = construction.quantities if construction else None
+    if quantities is None or quantities.roll_width is None or quantities.roll_overlap is None:
         return
-    if given.roll_overlap >= given.roll_width:
+    if quantities.roll_overlap >= quantities.roll_width:
         path = ("construction", "quantities", "roll_overlap")
-        yield Problem(path, f"be less than the width of the roll ({given.roll_width:g} m)")
+        yield Problem(path, f"be less than the width of the roll ({quantities.roll_width:g} m)")
 
 
 def rig_on_platform(platform: Platform | None) -> Problems:

@@ -213,8 +213,8 @@ def reinforcement_ends(reinforcement: tuple[ReinforcementLayer, ...]) -> Problem
         if layer.direction == "along":
             yield Problem((*path, "anchorage"), "be given for layers across or in both directions only", "a table")
         if (ends.fold_back is None) != (ends.fold_back_cover is None):
-            missing, given = ("fold_back", "fold_back_cover")[:: 1 if ends.fold_back is None else -1]
-            yield Problem((*path, "anchorage", missing), f"be given where {given} is given", "nothing")
+            missing, present = ("fold_back", "fold_back_cover")[:: 1 if ends.fold_back is None else -1]
+            yield Problem((*path, "anchorage", missing), f"be given where {present} is given", "nothing")
 
 
 STRENGTH_RULES = (sleeve_strength, reinforcement_strength, reinforcement_ends)

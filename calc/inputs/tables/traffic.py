@@ -91,9 +91,9 @@ def strips_on_crest(traffic: Traffic | None, embankment: Embankment) -> Problems
     strips: Sequence[Strip] = traffic.strip if traffic is not None else ()
     yield from unique([strip.name for strip in strips], ("traffic", "strip"), "name")
     half = embankment.crest_width / 2
-    for index, one in enumerate(strips):
-        if above(abs(one.position) + one.width / 2, half):
-            must = f"leave the strip of {one.width:g} m on the crest of {embankment.crest_width:g} m"
+    for index, strip in enumerate(strips):
+        if above(abs(strip.position) + strip.width / 2, half):
+            must = f"leave the strip of {strip.width:g} m on the crest of {embankment.crest_width:g} m"
             yield Problem(("traffic", "strip", index, "position"), must)
     for index, (one, other) in enumerate(pairwise(strips), start=1):
         if above(one.position + one.width / 2, other.position - other.width / 2):
@@ -107,9 +107,11 @@ def strips_above_heads(
     """In every stage with traffic the strips act above the column heads."""
     base = (platform.thickness if platform is not None else 0.0) - columns.upstand
     for index, stage in enumerate(stages):
-        for one in traffic.strip if traffic is not None and stage.traffic else ():
-            if not above(stage.fill_height + base, one.depth):
-                must = f"be false while strip {one.name!r}, {one.depth:g} m below the crest, acts not above the heads"
+        for strip in traffic.strip if traffic is not None and stage.traffic else ():
+            if not above(stage.fill_height + base, strip.depth):
+                must = (
+                    f"be false while strip {strip.name!r}, {strip.depth:g} m below the crest, acts not above the heads"
+                )
                 yield Problem(("stage", index, "traffic"), must)
 
 

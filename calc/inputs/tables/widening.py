@@ -141,7 +141,7 @@ class Widening(Table):
     def outwards(self, embankment: Embankment, side: str) -> tuple[float, float]:
         """How far crest edge and toe of a side move outwards, in m."""
         edge = (embankment.crest_width / 2) - _sign(side) * self.edges[side]
-        new, old = (getattr(one, f"slope_{side}") * one.height for one in (embankment, self))
+        new, old = (getattr(bank, f"slope_{side}") * bank.height for bank in (embankment, self))
         return edge, edge + new - old
 
     def moves(self, embankment: Embankment, side: str) -> bool:
@@ -150,7 +150,7 @@ class Widening(Table):
 
     def widens(self, embankment: Embankment, side: str) -> bool:
         """Whether the bank changes on a side: it moves outwards, is raised, or has another slope."""
-        slopes = [getattr(one, f"slope_{side}") for one in (embankment, self)]
+        slopes = [getattr(bank, f"slope_{side}") for bank in (embankment, self)]
         pairs = ((embankment.height, self.height), (slopes[0], slopes[1]))
         return self.moves(embankment, side) or any(abs(new / old - 1) > ALIKE for new, old in pairs)
 
@@ -222,8 +222,8 @@ def columns_beside_old_bank(
         inner, beyond = widening.innermost[side], getattr(column_field, f"beyond_{side}", None)
         path, field_path = ("widening", f"columns_{side}"), ("field", f"beyond_{side}")
         if not widening.widens(embankment, side):
-            for given, at in ((inner, path), (beyond, field_path)):
-                if given is not None:
+            for reach, at in ((inner, path), (beyond, field_path)):
+                if reach is not None:
                     yield Problem(at, f"be left out {WHERE} that leaves this side as it is: no columns stand there")
         elif inner is not None:
             yield from _innermost(widening, embankment, columns, side)
@@ -270,9 +270,9 @@ def not_with_old_bank(
         (("traffic", "strip"), traffic.strip if traffic else ()), (("columns", "zone"), columns.zone),
     )  # fmt: skip
     bare = f"be left out {WHERE}: it is not calculated beside an old bank"
-    for path, given, must in (*old, *((path, given, bare) for path, given in shapes)):
-        if given is not None and given != ():
-            yield Problem(path, must, None if isinstance(given, float) else "a table")
+    for path, value, must in (*old, *((path, given, bare) for path, given in shapes)):
+        if value is not None and value != ():
+            yield Problem(path, must, None if isinstance(value, float) else "a table")
 
 
 def water_beside_old_bank(widening: Widening | None, water_table: Water, ground_level: float) -> Problems:
@@ -294,10 +294,10 @@ def compression_indices(widening: Widening | None, layers: tuple[Layer, ...]) ->
     any_given = any(getattr(layer, name) is not None for layer in layers for name in INDICES)
     for index, layer in enumerate(layers):
         for name in INDICES:
-            given = getattr(layer, name) is not None
-            if given and widening is None:
+            is_given = getattr(layer, name) is not None
+            if is_given and widening is None:
                 yield Problem(("layer", index, name), "be left out without [widening], which alone reads it")
-            elif widening is not None and any_given and not given:
+            elif widening is not None and any_given and not is_given:
                 yield Problem(("layer", index, name), "be given of every layer where it is given of one", "nothing")
         if widening is not None and any_given and layer.e_0 is None:
             yield Problem(("layer", index, "e_0"), "be given where C_c is given", "nothing")
@@ -316,13 +316,13 @@ def positions_and_limits(widening: Widening | None, embankment: Embankment) -> P
             yield Problem(("widening", "positions", index), "be used once only")
         if above(abs(position), farthest):
             yield Problem(("widening", "positions", index), f"be within {farthest:g} m of the axis: it is far off")
-    asked = widening.limits
-    if asked is None:
+    limits = widening.limits
+    if limits is None:
         return
     path = ("widening", "limits", "base")
-    if asked.base is None and (asked.cross_fall is not None or asked.grade is not None):
+    if limits.base is None and (limits.cross_fall is not None or limits.grade is not None):
         yield Problem(path, "be given where cross_fall or grade is", "nothing")
-    elif asked.base is not None and above(asked.base, embankment.crest_width / 2):
+    elif limits.base is not None and above(limits.base, embankment.crest_width / 2):
         yield Problem(path, f"not be longer than half the crest ({embankment.crest_width / 2:g} m)")
 
 
@@ -332,20 +332,20 @@ def joint_fits(
     """The joint is that of a layer across, within the old bank and below the fill, on old fill of known friction."""
     if widening is None or widening.joint is None:
         return
-    given, path = widening.joint, ("widening", "joint")
+    joint, path = widening.joint, ("widening", "joint")
     across = {layer.name: layer.level for layer in reinforcement if layer.direction != "along"}
-    if given.layer not in across:
+    if joint.layer not in across:
         known = ", ".join(across) or "none is given"
         yield Problem((*path, "layer"), f"name a layer of reinforcement that carries across ({known})")
-    elif above(given.cover, embankment.height - across[given.layer]):
-        most = embankment.height - across[given.layer]
+    elif above(joint.cover, embankment.height - across[joint.layer]):
+        most = embankment.height - across[joint.layer]
         yield Problem((*path, "cover"), f"not be more than the fill over the layer ({most:g} m)")
     width = widening.crest_right - widening.crest_left + widening.height * (widening.slope_left + widening.slope_right)
-    if above(given.length, width):
+    if above(joint.length, width):
         yield Problem((*path, "length"), f"not be longer than the old bank is wide at the ground ({width:g} m)")
-    if given.on_mats and given.phi is not None:
+    if joint.on_mats and joint.phi is not None:
         yield Problem((*path, "phi"), "be left out where the joint lies on mats: the face between them counts alone")
-    elif not given.on_mats and given.phi is None:
+    elif not joint.on_mats and joint.phi is None:
         yield Problem((*path, "phi"), "be given where the joint does not lie on mats", "nothing")
 
 

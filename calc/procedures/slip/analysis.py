@@ -138,8 +138,8 @@ def factors(
     """
     refuse_request(method, direction, form, slices)
     sign = 1.0 if direction == "right" else -1.0
-    coordinates = np.broadcast_arrays(*(np.asarray(one, dtype=np.float64) for one in (x, y, r)))
-    across, up, radius = (np.ascontiguousarray(one.ravel()) for one in coordinates)
+    coordinates = np.broadcast_arrays(*(np.asarray(argument, dtype=np.float64) for argument in (x, y, r)))
+    across, up, radius = (np.ascontiguousarray(coordinate.ravel()) for coordinate in coordinates)
     if not (np.isfinite(np.array([across, up, radius])).all() and (radius > 0).all()):
         message = "x, y and r must be finite numbers, r above 0"
         raise SlipError(message)
@@ -184,20 +184,20 @@ def wish_of(search: Search, wish: Wish) -> Wish:
     )  # fmt: skip
 
 
-def _refuse_rejected(found: Factors, what: str) -> None:
-    if found.reason[0]:
-        message = f"the slip {what} is not admissible: {REASONS[found.reason[0]]}"
-        if np.isfinite(found.plain[0]):
-            message += f"; by Bishop its factor is {found.plain[0]:.3f}"
+def _refuse_rejected(result: Factors, what: str) -> None:
+    if result.reason[0]:
+        message = f"the slip {what} is not admissible: {REASONS[result.reason[0]]}"
+        if np.isfinite(result.plain[0]):
+            message += f"; by Bishop its factor is {result.plain[0]:.3f}"
         raise SlipError(message)
 
 
 def lines_of_circle(ground: Ground, circle: Circle, wish: Wish, solver: Solver | None = None) -> Lines:
     """The slices of the stretch of one circle that decides, with all that stands on them; a reason if none does."""
     x, y, r = np.array([circle.x]), np.array([circle.y]), np.array([circle.r])
-    found = factors_of_circles(ground, x, y, r, wish, solver)
-    _refuse_rejected(found, "circle")
-    base = slices_of_circles(ground, x, y, r, Ends(found.left, found.right), wish.slices)
+    result = factors_of_circles(ground, x, y, r, wish, solver)
+    _refuse_rejected(result, "circle")
+    base = slices_of_circles(ground, x, y, r, Ends(result.left, result.right), wish.slices)
     return lines_of(ground, bonds_of(ground), base, wish)
 
 
@@ -211,7 +211,7 @@ def _of_circle(ground: Ground, circle: Circle, wish: Wish, record: Record, sign:
 
 def _of_line(ground: Ground, surface: Surface, wish: Wish, record: Record, sign: float, direction: Direction) -> Result:
     refuse_line(ground, surface)
-    px, py = (np.array(one, dtype=np.float64)[:, None] for one in zip(*surface.points, strict=True))
+    px, py = (np.array(coordinate, dtype=np.float64)[:, None] for coordinate in zip(*surface.points, strict=True))
     interface = interface_of(surface)
     _refuse_rejected(factors_of_lines(ground, px, py, wish, interface), "line")
     lines = lines_of_corners(ground, bonds_of(ground), px, py, wish, interface)

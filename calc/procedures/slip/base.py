@@ -42,8 +42,8 @@ class Base:
 
     def right_faces(self) -> Floats:
         """Places of the right faces of the slices."""
-        found: Floats = self.left + np.cumsum(np.broadcast_to(self.b, self.x.shape), axis=0)
-        return found
+        faces: Floats = self.left + np.cumsum(np.broadcast_to(self.b, self.x.shape), axis=0)
+        return faces
 
 
 def slices_of_circles(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, count: int) -> Base:
@@ -140,12 +140,12 @@ def _nearest_faces(steps: Floats, count: int) -> Ints:
     with np.errstate(invalid="ignore"):
         apart[1:] &= np.diff(steps, axis=0) >= SAME
     most = count - 1 - apart[::-1].cumsum(axis=0)[::-1] + apart
-    last, found = np.zeros(steps.shape[1]), np.zeros(steps.shape, dtype=np.int64)
-    for row, (place, given) in enumerate(zip(steps, there, strict=True)):
-        near = np.maximum(np.rint(np.where(given, place, 0.0)), last + 1)
+    last, faces = np.zeros(steps.shape[1]), np.zeros(steps.shape, dtype=np.int64)
+    for row, (place, is_there) in enumerate(zip(steps, there, strict=True)):
+        near = np.maximum(np.rint(np.where(is_there, place, 0.0)), last + 1)
         last = np.where(apart[row], np.minimum(near, most[row]), last)
-        found[row] = np.where(given, last, 0)
-    return found
+        faces[row] = np.where(is_there, last, 0)
+    return faces
 
 
 def _sines_and_cosines(first: Floats, arc: Floats, count: int) -> tuple[Floats, Floats]:
@@ -179,7 +179,7 @@ def slices_of_lines(ground: Ground, px: Floats, py: Floats, count: int, interfac
     middle = (face[1:] + face[:-1]) / 2
     piece = (middle >= share[1:-1, None]).sum(axis=0)
     b, x = np.diff(_places_at_shares(px, share, face), axis=0), _places_at_shares(px, share, middle)
-    sine, cosine, x_0, y_0 = (np.take_along_axis(one, piece, axis=0) for one in (sines, cosines, px[:-1], py[:-1]))
+    sine, cosine, x_0, y_0 = (np.take_along_axis(array, piece, axis=0) for array in (sines, cosines, px[:-1], py[:-1]))
     y = y_0 - (x - x_0) * sine / cosine
     centre_x, centre_y = (px[0] + px[-1]) / 2, py[0] + px[-1] - px[0]
     arm = (centre_x - x) * sine + (centre_y - y) * cosine
@@ -210,16 +210,16 @@ def _shares_of_places(ground: Ground, px: Floats, py: Floats, share: Floats) -> 
 
 def _places_at_shares(px: Floats, share: Floats, wanted: Floats) -> Floats:
     """Places at shares along lines."""
-    found = np.repeat(px[:1], len(wanted), axis=0)
+    places = np.repeat(px[:1], len(wanted), axis=0)
     for begin, end, first, last in zip(px[:-1], px[1:], share[:-1], share[1:], strict=True):
         width = np.where(last > first, last - first, 1.0)
-        found += (end - begin) * np.clip((wanted - first) / width, 0.0, 1.0)
-    return found
+        places += (end - begin) * np.clip((wanted - first) / width, 0.0, 1.0)
+    return places
 
 
 def _shares_of_breaks(ground: Ground, px: Floats, py: Floats, share: Floats) -> list[Floats]:
     """Where the ground on or over each piece changes by a jump or a bend, as shares of the line; inf for nowhere."""
-    found = []
+    shares = []
     corners = zip(px[:-1], px[1:], py[:-1], py[1:], share[:-1], share[1:], strict=True)
     for x_0, x_1, y_0, y_1, first, last in corners:
         with np.errstate(divide="ignore", invalid="ignore"):
@@ -228,5 +228,5 @@ def _shares_of_breaks(ground: Ground, px: Floats, py: Floats, share: Floats) -> 
             inside = (part > 0) & (part < 1)
         chosen = inside.any(axis=1)
         with np.errstate(invalid="ignore"):
-            found.append(np.where(inside[chosen], first + (last - first) * part[chosen], np.inf))
-    return found
+            shares.append(np.where(inside[chosen], first + (last - first) * part[chosen], np.inf))
+    return shares

@@ -124,10 +124,10 @@ class _Places:
         """Integral of the overburden from the base to the surface: the moment of the weight about the base."""
         levels = [np.clip(top, self.base.y, self.tops[0]) for top in (self.tops[0], *self.weighing)] + [self.base.y]
         stress = [self.overburden(level) for level in levels]
-        found: Any = 0.0
+        moment: Any = 0.0
         for upper, lower, high, low in zip(stress[:-1], stress[1:], levels[:-1], levels[1:], strict=True):
-            found = found + (upper + lower) / 2 * (high - low)
-        return found
+            moment = moment + (upper + lower) / 2 * (high - low)
+        return moment
 
     @cached_property
     def grid(self) -> tuple[Any, Any, Any]:
@@ -136,7 +136,7 @@ class _Places:
         assert field is not None  # noqa: S101 - the caller has looked
         if not field.zones:
             return field.a_E, field.mu_s, field.mu_c
-        a, on_soil, on_column = (one.take(self.base.strip) for one in self.ground.grids)
+        a, on_soil, on_column = (grid.take(self.base.strip) for grid in self.ground.grids)
         return a, on_soil, on_column
 
     @cached_property
@@ -196,10 +196,10 @@ def _strength(at: _Places, stress: Any) -> tuple[Any, Any, Any]:
     tangent = at.of_soil([np.tan(soil.phi) if soil.c_u is None else 0.0 for soil in soils])
     u = at.pressure(y)
     if at.ground.heads is not None:
-        own = at.ground.own_head.ravel().take(at.cell)
+        flags = at.ground.own_head.ravel().take(at.cell)
         origin = np.array([head.origin for head in at.ground.heads]).ravel().take(at.cell)
         slope = np.array([head.slope for head in at.ground.heads]).ravel().take(at.cell)
-        u = np.where(own, at.gamma_w * np.maximum(origin + slope * at.base.x - y, 0.0), u)
+        u = np.where(flags, at.gamma_w * np.maximum(origin + slope * at.base.x - y, 0.0), u)
     if any(soil.r_u is not None for soil in soils):
         ratio = at.of_soil([-1.0 if soil.r_u is None else soil.r_u for soil in soils])
         u = np.where(ratio >= 0, ratio * stress, u)
@@ -210,10 +210,10 @@ def _growing_from(at: _Places) -> Any:
     """Level from which the undrained strength of the soil at the base grows."""
     level = at.of_soil([soil.c_u_level or 0.0 for soil in at.ground.soils])
     if any(at.ground.strong):
-        own = at.ground.soil.ravel().take(at.cell)
+        layer = at.ground.soil.ravel().take(at.cell)
         for k, line in enumerate(at.ground.strong):
             if line is not None:
-                level = np.where(own == k, line.at(at.base.x, at.base.strip), level)
+                level = np.where(layer == k, line.at(at.base.x, at.base.strip), level)
     return level
 
 
@@ -248,8 +248,8 @@ def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any
         bent = _column_bending(at, at_top + mu_c * on_top + column - u_c, (c, tangent, soil), sleeve)
         sleeve, friction = bent.strength, 0.0
     # Where the pore pressure is a share of the stress, in the field of that on the soil alone; None for nowhere.
-    given = [float(one.r_u is not None) for one in at.ground.soils]
-    by_ratio = at.of_soil(given) > 0 if any(given) else None
+    has_ratio = [float(material.r_u is not None) for material in at.ground.soils]
+    by_ratio = at.of_soil(has_ratio) > 0 if any(has_ratio) else None
     if by_ratio is not None:
         u = np.where(by_ratio, u * on_soil / (soil_stress + load), u)
     pairs: tuple[tuple[Any, Any], ...] = (
@@ -260,7 +260,7 @@ def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any
         (u, u_c),
     )
     shape = at.base.x.shape
-    return *(np.array([np.broadcast_to(one, shape) for one in pair]) for pair in pairs), bent
+    return *(np.array([np.broadcast_to(array, shape) for array in pair]) for pair in pairs), bent
 
 
 def _averaged_parts(
@@ -282,7 +282,7 @@ def _column_bending(at: _Places, stress: Any, soil: tuple[Any, Any, Any], sleeve
     """Columns at the bases, whose friction is capped by bending in the ground beside them."""
     field = at.ground.model.columns
     assert field is not None  # noqa: S101 - the caller has looked
-    undrained = at.of_soil([float(one.c_u is not None) for one in at.ground.soils])
+    undrained = at.of_soil([float(material.c_u is not None) for material in at.ground.soils])
     levels = at.base.y, at.firm, at.toes
     return cut_columns(field, levels, at.base.cosine, stress, (undrained, *soil), sleeve)
 
@@ -319,14 +319,14 @@ def vertical_stress(ground: Ground, x: Floats, level: float) -> Floats:
     y = np.full(len(x), level)
     base = Base(x, none, y, none, none, ground.strip_of(x), none, none, none, None, none, none, none, none)
     at = _Places(ground, base)
-    found: Floats = at.overburden(y) + at.gamma_w * at.standing - at.pressure(y, at_rest=True)
-    return found
+    stress: Floats = at.overburden(y) + at.gamma_w * at.standing - at.pressure(y, at_rest=True)
+    return stress
 
 
 def columns_at(ground: Ground, x: Floats, y: Floats, cosine: Floats) -> Cut:
     """Columns that bend, at places of slip surfaces in the field; ``cosine`` is that of the inclination of the base."""
-    none, one = np.zeros(len(x)), np.ones(len(x))
-    base = Base(x, one, y, none, cosine, ground.strip_of(x), none, none, none, None, none, none, none, none)
-    found = parts_of(ground, base).columns
-    assert found is not None  # noqa: S101 - asked of a field that bends
-    return found
+    none, unit = np.zeros(len(x)), np.ones(len(x))
+    base = Base(x, unit, y, none, cosine, ground.strip_of(x), none, none, none, None, none, none, none, none)
+    cut = parts_of(ground, base).columns
+    assert cut is not None  # noqa: S101 - asked of a field that bends
+    return cut

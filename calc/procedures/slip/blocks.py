@@ -66,10 +66,10 @@ def _lowest(pairs: Pairs, whole: Bools, factor: Floats, most: int) -> Pairs:
     return tuple(pairs[k] for k in sorted(order[:most]))
 
 
-def _range_around_best(given: Range, last: Range, middle: float, count: int) -> Range:
+def _range_around_best(bounds: Range, last: Range, middle: float, count: int) -> Range:
     """One spacing of the last grid on both sides of the best place, within the range given."""
     step = (last[1] - last[0]) / (count - 1)
-    return max(given[0], middle - step), min(given[1], middle + step)
+    return max(bounds[0], middle - step), min(bounds[1], middle + step)
 
 
 def _refuse(ground: Ground, search: BlockSearch) -> None:
@@ -118,7 +118,7 @@ def _corners(ground: Ground, search: BlockSearch, ranges: tuple[Range, Range], p
 
 
 def _surface(ground: Ground, x: Floats) -> Floats:
-    return np.interp(x, [one for one, _ in ground.model.surface], [one for _, one in ground.model.surface])
+    return np.interp(x, [place for place, _ in ground.model.surface], [level for _, level in ground.model.surface])
 
 
 def _daylight(ground: Ground, base_x: Floats, base_y: Floats, x_a: Floats) -> Floats:
@@ -132,7 +132,7 @@ def _daylight(ground: Ground, base_x: Floats, base_y: Floats, x_a: Floats) -> Fl
         for (x, low), (other, high) in pairwise(zip(places, over, strict=True))
         if low < 0 <= high
     ]
-    beyond = [np.where(np.array(one) > x_a, one, np.inf) for one in out]
+    beyond = [np.where(np.array(places) > x_a, places, np.inf) for places in out]
     nearest = np.min([np.full_like(x_a, np.inf), *beyond], axis=0)
     return np.where(np.isfinite(nearest), nearest, np.nan)
 

@@ -37,27 +37,27 @@ class _Tally:
 
     def look(self, x: Floats, y: Floats, tangent: Floats) -> Floats:
         """The goal of circles by centre and level of the lowest point."""
-        found = self.goal(x, y, y - tangent)
+        factors = self.goal(x, y, y - tangent)
         self.tried += len(x)
-        for reason, count in found.counts().items():
+        for reason, count in factors.counts().items():
             self.rejected[reason] = self.rejected.get(reason, 0) + count
-        self.plain.append(found.plain[np.isfinite(found.plain)])
-        nothing = np.flatnonzero(found.reason == NO_STRENGTH)
+        self.plain.append(factors.plain[np.isfinite(factors.plain)])
+        nothing = np.flatnonzero(factors.reason == NO_STRENGTH)
         if len(nothing):
-            one = nothing[0]
-            place = f"({self.sign * x[one]:.2f}, {y[one]:.2f}) and radius {y[one] - tangent[one]:.2f}"
+            k = nothing[0]
+            place = f"({self.sign * x[k]:.2f}, {y[k]:.2f}) and radius {y[k] - tangent[k]:.2f}"
             message = (
                 f"{len(nothing)} of {len(x)} slip circles have no strength at all, so that their factor is 0, one of "
                 f"them with its centre at {place}: the ground there needs a strength, or the search a least depth or "
                 "ranges that leave it out"
             )
             raise SlipError(message)
-        return found.factor
+        return factors.factor
 
     def ends(self, x: Floats, y: Floats, r: Floats) -> Ends:
         """Ends of the stretch that decides, of circles that have been looked at."""
-        found = self.goal(x, y, r)
-        return Ends(found.left, found.right)
+        factors = self.goal(x, y, r)
+        return Ends(factors.left, factors.right)
 
 
 @dataclass(frozen=True)
@@ -69,7 +69,7 @@ class _Grid:
 
     def best(self) -> tuple[int, ...]:
         """Index of the least value."""
-        return tuple(int(one) for one in np.unravel_index(np.nanargmin(self.value), self.value.shape))
+        return tuple(int(index) for index in np.unravel_index(np.nanargmin(self.value), self.value.shape))
 
 
 def search_circles(ground: Ground, search: Search, goal: Goal, sign: float = 1.0) -> tuple[Circle, Record]:
@@ -152,10 +152,10 @@ def with_levels(levels: Floats, changes: Floats) -> Floats:
     spacing = levels[1] - levels[0]
     free, kept = [*levels[1:-1]], [levels[0], levels[-1]]
     for level in changes:
-        if not levels[0] < level < levels[-1] or min(abs(level - one) for one in kept) < NEAR * spacing:
+        if not levels[0] < level < levels[-1] or min(abs(level - other) for other in kept) < NEAR * spacing:
             continue
         kept.append(level)
-        near = min(free, key=lambda one: abs(one - level), default=np.inf)
+        near = min(free, key=lambda other: abs(other - level), default=np.inf)
         if abs(near - level) < spacing / 2:
             free.remove(near)
     return np.array(sorted([*free, *kept]))
@@ -175,7 +175,7 @@ def _widen(tally: _Tally, grid: _Grid, axis: int, side: int, floor: float) -> _G
     new = old[-1] + steps if side else old[0] - steps[::-1]
     if axis == 2:
         new = np.unique(np.maximum(new, floor))
-    added = _evaluate_grid(tally, tuple(new if one == axis else values for one, values in enumerate(grid.axes)))
+    added = _evaluate_grid(tally, tuple(new if place == axis else values for place, values in enumerate(grid.axes)))
     first, second = (grid, added) if side else (added, grid)
     axes = [*grid.axes]
     axes[axis] = np.concatenate([first.axes[axis], second.axes[axis]])
@@ -186,14 +186,14 @@ def _edges(grid: _Grid, floor: float) -> list[tuple[int, int]]:
     """Axis and side of every edge on which the least value lies; the lowest level possible is no edge."""
     if np.isnan(grid.value).all():
         return [(axis, side) for axis in range(3) for side in range(2)]
-    found = []
+    edges = []
     for axis, place in enumerate(grid.best()):
         values = grid.axes[axis]
         if place == 0 and not (axis == 2 and values[0] <= floor):
-            found.append((axis, 0))
+            edges.append((axis, 0))
         if place == len(values) - 1:
-            found.append((axis, 1))
-    return found
+            edges.append((axis, 1))
+    return edges
 
 
 def _seeds(grid: _Grid, count: int) -> Floats:
@@ -213,6 +213,6 @@ def _seeds(grid: _Grid, count: int) -> Floats:
     levels = np.arange(size[2])
     flat = value.reshape(-1, size[2])
     best = flat.argmin(axis=0)
-    each = np.array([*np.unravel_index(best, size[:2]), levels]).T[np.isfinite(flat[best, levels])]
-    index = np.unique(np.vstack([lowest, each]), axis=0).T
+    lowest_by_level = np.array([*np.unravel_index(best, size[:2]), levels]).T[np.isfinite(flat[best, levels])]
+    index = np.unique(np.vstack([lowest, lowest_by_level]), axis=0).T
     return np.array([values[k] for values, k in zip(grid.axes, index, strict=True)])

@@ -90,7 +90,7 @@ def breaks_of_line(ground: Ground, x: Floats, y: Floats, slope: Floats) -> Float
 
 def _pieces(ground: Ground, lines: Sequence[Straight]) -> Pieces:
     """The pieces of lines, those of neighbouring strips joined where they go on straight, alike ones once."""
-    found: dict[tuple[float, float, float], float] = {}
+    ends: dict[tuple[float, float, float], float] = {}
     for line in lines:
         end = line.left + line.slope * np.diff(ground.x)
         bends = np.abs(line.left[1:] - end[:-1]) > ground.slack
@@ -98,8 +98,8 @@ def _pieces(ground: Ground, lines: Sequence[Straight]) -> Pieces:
         first = [0, *(np.flatnonzero(bends) + 1)]
         for begin, stop in pairwise([*first, len(line.left)]):
             key = (float(line.origin[begin]), float(line.slope[begin]), float(ground.x[begin]))
-            found[key] = max(found.get(key, -np.inf), float(ground.x[stop]))
-    origin, slope, begin, end = np.array([(*key, last) for key, last in found.items()]).reshape(-1, 4).T[:, :, None]
+            ends[key] = max(ends.get(key, -np.inf), float(ground.x[stop]))
+    origin, slope, begin, end = np.array([(*key, last) for key, last in ends.items()]).reshape(-1, 4).T[:, :, None]
     return Pieces(origin, slope, begin, end)
 
 
@@ -128,7 +128,7 @@ def _roots(line: Pieces, x: Floats, y: Floats, r: Floats) -> Floats:
         root = np.sqrt(square * (r * r) - a * a)
     middle = -slope * a
     t = np.concatenate([(middle - root) / square, (middle + root) / square])
-    slope, begin, end, a = (np.concatenate([one, one]) for one in (slope, line.begin, line.end, a))
+    slope, begin, end, a = (np.concatenate([values, values]) for values in (slope, line.begin, line.end, a))
     place = x + t
     inside = (place >= begin) & (place < end) & (a + slope * t < 0)
     return np.where(inside, place, np.inf)

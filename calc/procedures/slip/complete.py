@@ -56,8 +56,8 @@ def interslice(p: Problem, F: Any, lam: Floats, known: Terms | None = None) -> F
 
 def force_by_shear(p: Problem, F: Any, lam: Floats, t: Terms) -> Floats:  # noqa: N803
     """Horizontal force that the shear on a slice brings with it, per normal force between slices and f(x)."""
-    found: Floats = lam * (p.sine * t.normal_by_shear - p.cosine / F * t.strength_by_shear)
-    return found
+    force: Floats = lam * (p.sine * t.normal_by_shear - p.cosine / F * t.strength_by_shear)
+    return force
 
 
 def passed_on(share: Floats, gain: Floats) -> Floats:
@@ -130,10 +130,10 @@ class Balance:
 def solve_both(p: Problem, start: Floats) -> Solved:
     """F and λ that satisfy moments and forces, by Newton's method on both, each line on its own."""
     first = np.where(np.isfinite(start) & (start > 0), start, 1.0)
-    found, lam, converged = newton(Balance(p, 0.3 * first), first)
-    converged &= found > LEAST_F
-    found, lam = np.where(converged, found, np.nan), np.where(converged, lam, np.nan)
-    return Solved(found, lam, converged, in_compression(p, found, lam))
+    factor, lam, converged = newton(Balance(p, 0.3 * first), first)
+    converged &= factor > LEAST_F
+    factor, lam = np.where(converged, factor, np.nan), np.where(converged, lam, np.nan)
+    return Solved(factor, lam, converged, in_compression(p, factor, lam))
 
 
 def newton(system: System, start: Floats) -> tuple[Floats, Floats, Bools]:
@@ -196,21 +196,21 @@ def in_compression(p: Problem, F: Any, lam: Floats) -> Bools:  # noqa: N803
         t = terms(p, F)
         push = interslice(p, F, lam, t)
         behind = np.arange(len(push))[:, None] > push.argmax(axis=0)
-        found: Bools = np.where(behind, push, 0.0).min(axis=0) >= -PULL * push.max(axis=0)
+        sound: Bools = np.where(behind, push, 0.0).min(axis=0) >= -PULL * push.max(axis=0)
         uphill = np.where(behind, 0.0, push + pulled_before(p, F)).min(axis=0)
-        found &= (lam >= 0) | (uphill >= -PULL_UPHILL * push.max(axis=0))
-        found &= (1 + p.function[1:] * force_by_shear(p, F, lam, t)).min(axis=0) > 0
-    return found
+        sound &= (lam >= 0) | (uphill >= -PULL_UPHILL * push.max(axis=0))
+        sound &= (1 + p.function[1:] * force_by_shear(p, F, lam, t)).min(axis=0) > 0
+    return sound
 
 
 def pulled_before(p: Problem, F: Any) -> Floats:  # noqa: N803
     """Tension (slices + 1, lines) of the layers that a line has cut before each face: they carry it on in the mass."""
-    found = np.zeros((len(p.function), p.weight.shape[-1]))
+    forces = np.zeros((len(p.function), p.weight.shape[-1]))
     if p.pull_in_load is not None:
-        found[1:] += p.pull_in_load.cumsum(axis=0)
+        forces[1:] += p.pull_in_load.cumsum(axis=0)
     if p.pull_in_strength is not None:
-        found[1:] += p.pull_in_strength.cumsum(axis=0) / F
-    return found
+        forces[1:] += p.pull_in_strength.cumsum(axis=0) / F
+    return forces
 
 
 def bases_in_tension(p: Problem, solved: Solved, loose: Any) -> Bools:

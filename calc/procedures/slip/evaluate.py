@@ -123,10 +123,10 @@ def factors_of_circles(
 ) -> Factors:
     """Factors of circles that slide to the right, or what another solver gives for them."""
     bonds = bonds_of(ground)
-    found = Factors.none(len(x))
+    factors = Factors.none(len(x))
     for block in blocks(len(x), wish.slices):
-        _circles(ground, bonds, (x[block], y[block], r[block]), wish, solver or solve_lines, found, block)
-    return found
+        _circles(ground, bonds, (x[block], y[block], r[block]), wish, solver or solve_lines, factors, block)
+    return factors
 
 
 def _circles(
@@ -180,14 +180,14 @@ def _decisive_stretches(lane: Ints, factor: Floats, reason: Ints, ends: Ends) ->
 def factors_of_lines(ground: Ground, px: Floats, py: Floats, wish: Wish, interface: Interface | None = None) -> Factors:
     """Factors of lines with the corners ``px``, ``py`` (corners, lines)."""
     bonds, total = bonds_of(ground), px.shape[1]
-    found = Factors.none(total)
+    factors = Factors.none(total)
     for block in blocks(total, wish.slices):
         slices = slices_of_each_line(ground, px[:, block], py[:, block], wish.slices)
         for alike in _alike(np.arange(total)[block], slices):
             lines = lines_of_corners(ground, bonds, px[:, alike], py[:, alike], wish, interface)
-            result, found.reason[alike] = solve_lines(ground, lines, wish)
-            found.factor[alike], found.lam[alike] = result.factor, result.lam
-    return found
+            result, factors.reason[alike] = solve_lines(ground, lines, wish)
+            factors.factor[alike], factors.lam[alike] = result.factor, result.lam
+    return factors
 
 
 def lines_of_corners(
@@ -236,8 +236,8 @@ def _problem(ground: Ground, base: Base, parts: Parts, pulls: tuple[Tension, ...
 
 def _by_slice(base: Base, pulls: tuple[Tension, ...]) -> Floats:
     """Tension of the layers in the slice in which it acts."""
-    found: Floats = sum((pull.force * in_slice(base, pull.x) for pull in pulls), np.zeros_like(base.x))
-    return found
+    forces: Floats = sum((pull.force * in_slice(base, pull.x) for pull in pulls), np.zeros_like(base.x))
+    return forces
 
 
 def in_slice(base: Base, x: Floats) -> Floats:
@@ -253,18 +253,18 @@ def _function(base: Base, wish: Wish) -> Floats:
     if wish.method != "morgenstern-price":
         return np.ones((len(base.x) + 1, base.x.shape[1]))
     faces = np.concatenate([base.left[None], base.right_faces()])
-    found: Floats = np.sin(np.pi * (faces - base.left) / (base.right - base.left))
-    return found
+    ordinates: Floats = np.sin(np.pi * (faces - base.left) / (base.right - base.left))
+    return ordinates
 
 
 def solve_lines(ground: Ground, lines: Lines, wish: Wish) -> tuple[Solved, Ints]:
     """Factors of the lines of one block and the reasons where there is none."""
     before = before_solving(ground, lines, wish)
-    found, p = solution(lines, wish, before == 0)
-    after = reasons_after(p, found, found.factor, wish.method, circular=lines.circular)
+    result, p = solution(lines, wish, before == 0)
+    after = reasons_after(p, result, result.factor, wish.method, circular=lines.circular)
     reason = np.where(before > 0, before, after)
     plain = _by_bishop(lines, (before == 0) & (after > 0)) if wish.method in COMPLETE and lines.circular else None
-    return replace(_without_rejected(found, reason == 0), plain=plain), reason
+    return replace(_without_rejected(result, reason == 0), plain=plain), reason
 
 
 def before_solving(ground: Ground, lines: Lines, wish: Wish) -> Ints:
@@ -283,9 +283,9 @@ def _by_bishop(lines: Lines, missed: Bools) -> Floats:
     chosen = np.flatnonzero(missed)
     if len(chosen):
         p = lines.problem.at(chosen)
-        found = solve.solve_single(p, solve.moment_factor)
-        good = reasons_after(p, found, found.factor, "bishop") == 0
-        plain[chosen] = np.where(good, found.factor, np.nan)
+        result = solve.solve_single(p, solve.moment_factor)
+        good = reasons_after(p, result, result.factor, "bishop") == 0
+        plain[chosen] = np.where(good, result.factor, np.nan)
     return plain
 
 
@@ -356,5 +356,5 @@ def shape_factor(lines: Lines) -> Floats:
     friction = (cut & (lines.parts.tangent > 0)).any(axis=(0, 1))
     cohesion = (cut & (np.asarray(lines.parts.c) > 0)).any(axis=(0, 1))
     b_1 = np.where(friction & cohesion, 0.5, np.where(friction, 0.31, 0.67))
-    found: Floats = 1 + b_1 * (ratio - 1.4 * ratio**2)
-    return found
+    factor: Floats = 1 + b_1 * (ratio - 1.4 * ratio**2)
+    return factor

@@ -25,8 +25,8 @@ class Bond:
     def between(self, left: Floats, right: Floats) -> Floats:
         """Pull-out resistance of the piece between two places; nothing outside the layer."""
         upper = np.interp(right, self.x, self.resistance)
-        found: Floats = np.maximum(upper - np.interp(left, self.x, self.resistance), 0.0)
-        return found
+        force: Floats = np.maximum(upper - np.interp(left, self.x, self.resistance), 0.0)
+        return force
 
 
 @dataclass(frozen=True)
@@ -95,5 +95,5 @@ def _place_at_level(x: Floats, y: Floats, index: Floats, level: float) -> Floats
     x0, x1, y0, y1 = x[index, lane], x[index + 1, lane], y[index, lane], y[index + 1, lane]
     with np.errstate(divide="ignore", invalid="ignore"):
         share = np.where(y1 == y0, 0.0, (level - y0) / (y1 - y0))
-    found: Floats = x0 + np.clip(share, 0.0, 1.0) * (x1 - x0)
-    return found
+    place: Floats = x0 + np.clip(share, 0.0, 1.0) * (x1 - x0)
+    return place

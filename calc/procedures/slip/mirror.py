@@ -26,9 +26,9 @@ def mirrored_line(line: Line) -> Line:
     return tuple((-x, y) for x, y in reversed(line))
 
 
-def mirrored_range(given: Range) -> Range:
+def mirrored_range(limits: Range) -> Range:
     """The range with x reversed."""
-    return -given[1], -given[0]
+    return -limits[1], -limits[0]
 
 
 def _mirrored_extent(extent: Extent) -> Extent:
@@ -78,31 +78,31 @@ def mirrored_model(model: Model) -> Model:
     )
 
 
-def mirrored_question(asked: Asked) -> Asked:
+def mirrored_question(question: Asked) -> Asked:
     """The surface or search with x reversed."""
-    if isinstance(asked, Circle):
-        return replace(asked, x=-asked.x)
-    if isinstance(asked, Surface):
+    if isinstance(question, Circle):
+        return replace(question, x=-question.x)
+    if isinstance(question, Surface):
         return replace(
-            asked,
-            points=mirrored_line(asked.points),
-            interface=tuple(len(asked.points) - 2 - piece for piece in reversed(asked.interface)),
+            question,
+            points=mirrored_line(question.points),
+            interface=tuple(len(question.points) - 2 - piece for piece in reversed(question.interface)),
         )
-    if isinstance(asked, BlockSearch):
+    if isinstance(question, BlockSearch):
         return replace(
-            asked,
-            base=mirrored_line(asked.base),
-            active=mirrored_range(asked.active),
-            passive=mirrored_range(asked.passive),
+            question,
+            base=mirrored_line(question.base),
+            active=mirrored_range(question.active),
+            passive=mirrored_range(question.passive),
         )
-    return mirrored_search(asked)
+    return mirrored_search(question)
 
 
-def mirrored_search(asked: Search) -> Search:
+def mirrored_search(question: Search) -> Search:
     """The search with x reversed."""
     ranges: dict[str, Any] = {
-        name: mirrored_range(given)
+        name: mirrored_range(limits)
         for name in ("centre_x", "entry", "exit")
-        if (given := getattr(asked, name)) is not None
+        if (limits := getattr(question, name)) is not None
     }
-    return replace(asked, **ranges)
+    return replace(question, **ranges)

@@ -114,14 +114,14 @@ def _in_words(p: Problem, reason: Ints, factor: Floats, *, circular: bool) -> In
     equation = solve.moment_factor if circular else solve.force_factor
     plain = solve.solve_single(p, equation)
     with np.errstate(all="ignore"):
-        asked = equation(p, np.full(len(reason), LITTLE))
-        below = np.where(plain.converged, plain.factor < LITTLE, (asked >= 0) & (asked < LITTLE))
+        excess = equation(p, np.full(len(reason), LITTLE))
+        below = np.where(plain.converged, plain.factor < LITTLE, (excess >= 0) & (excess < LITTLE))
     weak = (factor < LITTLE) | ((reason == OPEN) & below)
-    found = np.where(weak, WEAK, reason)
+    codes = np.where(weak, WEAK, reason)
     if not circular:
-        found = np.where((reason == OPEN) & (most_force(p) <= p.force_in_load), PUSHING, found)
+        codes = np.where((reason == OPEN) & (most_force(p) <= p.force_in_load), PUSHING, codes)
     none = ~((p.bond > 0) | (p.tangent > 0)).any(axis=(0, 1)) & (p.moment_in_strength <= 0)
-    return np.where(none, NO_STRENGTH, found)
+    return np.where(none, NO_STRENGTH, codes)
 
 
 def least_m(p: Problem, factor: Floats, method: str) -> Floats:
@@ -136,5 +136,5 @@ def least_m(p: Problem, factor: Floats, method: str) -> Floats:
             counts: Bools = p.tangent > 0
             counts = counts if method == "bishop" else counts | (p.sine < 0)
             m = np.where(counts & (p.weight > 0), m, 1.0)
-        found: Floats = m.min(axis=(0, 1))
-    return found
+        least: Floats = m.min(axis=(0, 1))
+    return least

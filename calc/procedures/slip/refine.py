@@ -186,10 +186,10 @@ def refine_circle(
     place = np.concatenate([seeds, by_depth], axis=1)
     kind = np.repeat([BY_LEVEL, BY_DEPTH], seeds.shape[1])
     step = np.tile(spacing[:, None] / 2, place.shape[1])
-    found = _Valleys(place, kind, step, np.full(place.shape[1], np.inf), place)
-    found = _follow(look, found, ways, COARSE * spacing, most)
-    found = _follow(look, _by_ends(found, ways), ways, close * spacing, most)
-    x, y, tangent = ways.circles(found.place, found.kind)[:, int(found.least.argmin())]
+    valleys = _Valleys(place, kind, step, np.full(place.shape[1], np.inf), place)
+    valleys = _follow(look, valleys, ways, COARSE * spacing, most)
+    valleys = _follow(look, _by_ends(valleys, ways), ways, close * spacing, most)
+    x, y, tangent = ways.circles(valleys.place, valleys.kind)[:, int(valleys.least.argmin())]
     return float(x), float(y), float(tangent)
 
 
@@ -220,7 +220,9 @@ def _change_kind(valleys: _Valleys, place: Floats, kind: int, chosen: Bools) -> 
 
 
 def _join(parts: list[_Valleys]) -> _Valleys:
-    return _Valleys(*(np.concatenate([getattr(one, part.name) for one in parts], axis=-1) for part in fields(_Valleys)))
+    return _Valleys(
+        *(np.concatenate([getattr(valleys, part.name) for valleys in parts], axis=-1) for part in fields(_Valleys))
+    )
 
 
 def _follow(look: Look, valleys: _Valleys, ways: Ways, close: Floats, most: int) -> _Valleys:
@@ -239,10 +241,10 @@ def _lowest_valleys(valleys: _Valleys, ways: Ways, most: int) -> list[int]:
     """The lowest valleys, of those of a kind within a step of each other the lower one."""
     circles = ways.circles(valleys.place, valleys.kind)
     kept: list[int] = []
-    for one in np.argsort(valleys.least, kind="stable"):
-        apart = np.abs(circles[:, kept] - circles[:, one : one + 1]) / valleys.step[:, one : one + 1]
-        if not ((apart < 1).all(axis=0) & (valleys.kind[kept] == valleys.kind[one])).any():
-            kept.append(int(one))
+    for k in np.argsort(valleys.least, kind="stable"):
+        apart = np.abs(circles[:, kept] - circles[:, k : k + 1]) / valleys.step[:, k : k + 1]
+        if not ((apart < 1).all(axis=0) & (valleys.kind[kept] == valleys.kind[k])).any():
+            kept.append(int(k))
         if len(kept) == most:
             break
     return kept

@@ -41,7 +41,7 @@ def _named_lines(model: Model) -> Iterator[tuple[str, Line, bool]]:
     if model.hard is not None:
         yield "hard", model.hard, True
     lenses = ((f"lenses[{index}]", lense.soil) for index, lense in enumerate(model.lenses))
-    for name, soil in (*((f"layers[{index}]", one.soil) for index, one in enumerate(model.layers)), *lenses):
+    for name, soil in (*((f"layers[{index}]", layer.soil) for index, layer in enumerate(model.layers)), *lenses):
         if soil.c_u_line is not None:
             yield f"{name}.soil.c_u_line", soil.c_u_line, True
     field = model.columns
@@ -109,7 +109,7 @@ STEEPEST = pi / 2 - 1e-6
 
 
 def _soils(model: Model) -> Iterator[str]:
-    named = [(f"layers[{index}].soil", one.soil, _base_of(model, index)) for index, one in enumerate(model.layers)]
+    named = [(f"layers[{index}].soil", layer.soil, _base_of(model, index)) for index, layer in enumerate(model.layers)]
     named += [(f"lenses[{index}].soil", lense.soil, min((y for _, y in lense.polygon), default=model.bottom))
               for index, lense in enumerate(model.lenses)]  # fmt: skip
     for name, soil, lowest in named:
@@ -182,7 +182,7 @@ def _crossed_layers(model: Model) -> Iterator[str]:
     crossed: set[tuple[int, int]] = set()
     for left, right in pairwise(_places(model)):
         present = layers_present(model, (left + right) / 2)
-        lines = [(model.layers.index(one), one.top or model.surface) for one in present]
+        lines = [(model.layers.index(layer), layer.top or model.surface) for layer in present]
         for (upper, line), (lower, other) in pairwise(lines):
             over = max(height(other, x) - height(line, x) for x in (left, right))
             if over > slack and (upper, lower) not in crossed:
@@ -288,8 +288,9 @@ def _columns(model: Model) -> Iterator[str]:
         yield from _refuse_outside("columns.y_top", field.y_top, field.y_toe, lowest + _slack(model), above=True)
     yield from _refuse_outside("columns.y_toe", field.y_toe, model.bottom, INFINITE)
     checks: tuple[tuple[str, Callable[[Columns], float], float, float], ...] = (
-        ("gamma", lambda one: one.gamma, 0, INFINITE), ("gamma_sat", lambda one: one.gamma_sat, 0, INFINITE),
-        ("reduction", lambda one: one.reduction, 0, 1),
+        ("gamma", lambda columns: columns.gamma, 0, INFINITE),
+        ("gamma_sat", lambda columns: columns.gamma_sat, 0, INFINITE),
+        ("reduction", lambda columns: columns.reduction, 0, 1),
     )  # fmt: skip
     for name, value, low, high in checks:
         yield from _refuse_outside(f"columns.{name}", value(field), low, high, above=True)

@@ -36,35 +36,35 @@ def thrust_levels(base: Base, push: Floats, shear: Floats, turning: Floats) -> F
     left = np.concatenate([base.left, right[:-1]])
     before, after = push[:-1, 0], push[1:, 0]
     turned = turning[:, 0] - (x - left) * shear[:-1, 0] - (right - x) * shear[1:, 0]
-    moment, found = 0.0, np.full(len(x), np.nan)
+    moment, levels = 0.0, np.full(len(x), np.nan)
     height = y[0]
     for index in range(len(x)):
         # The moment of the force on the left face is that on the face before, about the next base.
         moment = moment + before[index] * (height - y[index]) + turned[index]
         height = y[index]
         if abs(after[index]) > SMALL * push.max():
-            found[index] = height + moment / after[index]
-    return found
+            levels[index] = height + moment / after[index]
+    return levels
 
 
 def turning_of(lines: Lines, factor: Floats) -> Floats:
     """Moment about the middles of the bases (slices, 1) of earthquake, water and tension of the reinforcement."""
     base, p = lines.base, lines.problem
     arm = base.centre_y - base.y
-    found = np.zeros_like(base.x)
+    moment = np.zeros_like(base.x)
     if p.push is not None and p.push_moment is not None:
-        found = found + p.push * arm - p.push_moment
+        moment = moment + p.push * arm - p.push_moment
     for pull in lines.tensions:
         share = lines.in_slice(pull.x) * pull.force / (1.0 if lines.form == "A" else factor)
-        found = found - np.where(pull.force > 0, share * (pull.layer.level - base.y), 0.0)
-    return found
+        moment = moment - np.where(pull.force > 0, share * (pull.layer.level - base.y), 0.0)
+    return moment
 
 
 def tension_remarks(
     ground: Ground, lines: Lines, factor: Floats, push: Floats | None, normal: Floats, word: str, sign: float
 ) -> tuple[list[Remark], float]:
     """Remarks on tension between the slices and at their bases, and the depth of the crack that it asks for, or NaN."""
-    base, found = lines.base, []
+    base, remarks = lines.base, []
     upper = False
     if push is not None:
         # Uphill of the largest force the layers of reinforcement that are cut hold the slices back.
@@ -74,7 +74,7 @@ def tension_remarks(
         place = int(push[1:, 0].argmin())
         upper = bool(place < push[1:, 0].argmax())
         x = sign * base.right_faces()[place, 0]
-        found.append(Remark("interslice_tension", f"by {word} the force between slices is tensile, up to "
+        remarks.append(Remark("interslice_tension", f"by {word} the force between slices is tensile, up to "
                             f"{-push.min():.1f} kN/m, at x = {x:.2f} m", float(-push.min())))  # fmt: skip
     lifted = (normal < -LIFTED * normal.max()).any(axis=(0,))[:, 0]
     if lifted.any():
@@ -82,17 +82,17 @@ def tension_remarks(
         upper = upper or bool(lifted[: len(lifted) // 2].any())
         least = float(normal.min())
         bases = f"{lifted.sum()} of {len(base.x)} bases"
-        found.append(Remark("negative_normal", f"by {word} the effective normal force is tensile on {bases}, "
+        remarks.append(Remark("negative_normal", f"by {word} the effective normal force is tensile on {bases}, "
                             f"down to {least:.1f} kN/m, {_stretch(places.min(), places.max())}", least))  # fmt: skip
     depth = crack_depth(ground, float(base.left[0])) if upper else np.nan
     crack = ground.model.crack.depth if ground.model.crack else 0.0
     if not depth > crack:
-        return found, np.nan
-    found.append(Remark("crack", f"the ground at the upper end cannot take this tension: a tension crack {depth:.2f} m "
-                        "deep should be taken into account, 2 c/(γ √Kₐ) or 2 cᵤ/γ with design values, at most the "
-                        "thickness of the uppermost soil (limit of active earth pressure without tension, "
-                        "Rankine 1857 ◦)", depth))  # fmt: skip
-    return found, depth
+        return remarks, np.nan
+    remarks.append(Remark("crack", "the ground at the upper end cannot take this tension: "
+                        f"a tension crack {depth:.2f} m deep should be taken into account, 2 c/(γ √Kₐ) or 2 cᵤ/γ "
+                        "with design values, at most the thickness of the uppermost soil (limit of active earth "
+                        "pressure without tension, Rankine 1857 ◦)", depth))  # fmt: skip
+    return remarks, depth
 
 
 def _stretch(first: float, last: float) -> str:
@@ -124,13 +124,13 @@ def crack_depth(ground: Ground, x: float) -> float:
 
 def search_remarks(plain: Floats, weak: int, factor: float, word: str) -> list[Remark]:
     """Remarks on a search: circles that a complete method has no equilibrium for though Bishop's factor is lower."""
-    found = []
+    remarks = []
     lower = plain[plain < factor]
     if len(lower):
-        found.append(Remark("no_equilibrium", f"{_circles(len(lower))} a lower factor by Bishop, down to "
+        remarks.append(Remark("no_equilibrium", f"{_circles(len(lower))} a lower factor by Bishop, down to "
                             f"{lower.min():.3f}, than the {factor:.3f} found, but no equilibrium by {word}: Bishop's "
                             "method governs there", float(lower.min())))  # fmt: skip
     if weak:
-        found.append(Remark("weak", f"{weak} of the slip surfaces evaluated have a factor below 0.1, which no method "
+        remarks.append(Remark("weak", f"{weak} of the slip surfaces evaluated have a factor below 0.1, which no method "
                             "gives with accuracy: the ground is not stable there by itself", float(weak)))  # fmt: skip
-    return found
+    return remarks

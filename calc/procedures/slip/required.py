@@ -94,19 +94,19 @@ def required_force(
     if sign < 0:
         reach, search = mirror.mirrored_range(reach), mirror.mirrored_search(search)
     wish = analysis.wish_of(search, Wish(method, form, slices, tolerance=tolerance))
-    asked = _Question(ground, level, reach, safety, wish)
+    question = _Question(ground, level, reach, safety, wish)
     uncovered: list[float] = []
-    solver = _solver(asked, uncovered)
+    solver = _solver(question, uncovered)
     circle, record = search_circles(
-        asked.ground, search, lambda x, y, r: factors_of_circles(asked.ground, x, y, r, wish, solver)
+        question.ground, search, lambda x, y, r: factors_of_circles(question.ground, x, y, r, wish, solver)
     )
-    lines = analysis.lines_of_circle(asked.ground, circle, wish, solver)
-    found, cut = force_on(asked, lines)
-    factor, _ = solve_lines(asked.ground, lines, wish)
+    lines = analysis.lines_of_circle(question.ground, circle, wish, solver)
+    result, cut = force_on(question, lines)
+    factor, _ = solve_lines(question.ground, lines, wish)
     contours = mirrored_contours(record.contours, sign)
     contours = contours and replace(contours, factor=np.maximum(-contours.factor, 0.0))
     return RequiredForce(
-        force=max(float(found.factor[0]), 0.0), safety=safety, level=level, form=form, method=method,
+        force=max(float(result.factor[0]), 0.0), safety=safety, level=level, form=form, method=method,
         direction=direction, surface=Circle(sign * circle.x, circle.y, circle.r), x=sign * float(cut[0]),
         factor_without=float(factor.factor[0]),
         uncovered=min(uncovered, default=np.nan), tried=record.tried, rejected=record.rejected, contours=contours,
@@ -130,12 +130,12 @@ def _refuse(model: Model, level: float, safety: float, reach: Range) -> None:
         raise SlipError("\n".join(wrong))
 
 
-def _solver(asked: _Question, uncovered: list[float]) -> Solver:
+def _solver(question: _Question, uncovered: list[float]) -> Solver:
     """Minus the force of every circle; the least factor of the circles that the layer does not help is noted aside."""
 
     def solver(ground: Ground, lines: Lines, wish: Wish) -> tuple[Solved, Ints]:
-        found, cut = force_on(asked, lines)
-        after = reasons_after(lines.problem, found, np.full_like(cut, asked.safety), wish.method)
+        result, cut = force_on(question, lines)
+        after = reasons_after(lines.problem, result, np.full_like(cut, question.safety), wish.method)
         before = before_solving(ground, lines, wish)
         reason = np.where(before > 0, before, after)
         missed = np.isnan(cut)
@@ -145,32 +145,32 @@ def _solver(asked: _Question, uncovered: list[float]) -> Solver:
             uncovered.extend([float(least.min())] if len(least) else [])
             reason[missed & ~np.isin(reason, (SHALLOW, HARD, DRIVING))] = NOT_HELPED
         good = reason == 0
-        return Solved(np.where(good, -found.factor, np.nan), found.lam, good), reason
+        return Solved(np.where(good, -result.factor, np.nan), result.lam, good), reason
 
     return solver
 
 
-def force_on(asked: _Question, lines: Lines) -> tuple[Solved, Floats]:
+def force_on(question: _Question, lines: Lines) -> tuple[Solved, Floats]:
     """Force on each line that lifts its factor to the safety asked for, and where the line falls through the layer.
 
     A force below zero is what the line has to spare; the place is NaN where the layer does not help.
     """
     base, p = lines.base, lines.problem
-    cut, _ = places_at_level(base, asked.level)
-    arm = base.centre_y - asked.level
+    cut, _ = places_at_level(base, question.level)
+    arm = base.centre_y - question.level
     with np.errstate(invalid="ignore"):
-        cut = np.where((cut >= asked.reach[0]) & (cut <= asked.reach[1]) & (arm > 0), cut, np.nan)
-    method = asked.wish.method
-    F: Any = asked.safety / (shape_factor(lines) if method == "janbu" else 1.0)  # noqa: N806 - the printed symbol
+        cut = np.where((cut >= question.reach[0]) & (cut <= question.reach[1]) & (arm > 0), cut, np.nan)
+    method = question.wish.method
+    F: Any = question.safety / (shape_factor(lines) if method == "janbu" else 1.0)  # noqa: N806 - the printed symbol
     resisting, driving = _sides(p, F, method)
     # Form A lowers the load by the force, form B adds it to the strength.
-    force = driving - resisting / F if asked.wish.form == "A" else F * driving - resisting
+    force = driving - resisting / F if question.wish.form == "A" else F * driving - resisting
     force = force if method == "janbu" else force / arm
     if method not in COMPLETE:
         return Solved(force, np.zeros_like(force), np.isfinite(force)), cut
     scale = np.maximum(np.abs(force), 0.05 * np.abs(resisting / arm))
     place = np.where(np.isnan(cut), 0.0, in_slice(base, cut))
-    start = ForceBalance(p, arm, place, np.full_like(force, asked.safety), asked.wish.form, 0.3 * scale)
+    start = ForceBalance(p, arm, place, np.full_like(force, question.safety), question.wish.form, 0.3 * scale)
     force, lam, converged = complete.newton(start, force)
     return Solved(force, lam, converged, complete.in_compression(start.with_force(force), start.factor, lam)), cut
 

@@ -221,7 +221,7 @@ def _table(
     if shear is not None:
         level[:, 0] = thrust_levels(base, push, shear, turning_of(lines, factor))
     return SliceTable(
-        index=index, part=tuple(("soil", "column")[one] for one in part), x=sign * whole(base.x), b=each(width),
+        index=index, part=tuple(("soil", "column")[kind] for kind in part), x=sign * whole(base.x), b=each(width),
         y_top=whole(parts.surface), y_base=whole(base.y), alpha=whole(alpha), l=each(width / base.cosine),
         W=each(p.weight), u=each(parts.u), c=each(parts.c), phi=np.arctan(each(parts.tangent)),
         m_alpha=each(solve.normal_factor(p, factor)), N=each(normal), S=each(strength / factor), H=whole(force),

@@ -14,9 +14,9 @@ def accelerated_model(model: Model) -> Model:
         return model
     part = 1 - model.k_v
 
-    def soil(one: Soil) -> Soil:
-        ratio = None if one.r_u is None else one.r_u / part
-        return replace(one, gamma=one.gamma * part, gamma_sat=one.gamma_sat * part, r_u=ratio)
+    def soil(material: Soil) -> Soil:
+        ratio = None if material.r_u is None else material.r_u / part
+        return replace(material, gamma=material.gamma * part, gamma_sat=material.gamma_sat * part, r_u=ratio)
 
     columns = model.columns
     return replace(

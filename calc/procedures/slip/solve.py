@@ -68,14 +68,14 @@ class Problem:
         if len(self.weight) == 1:
             return np.ones_like(self.weight)
         whole = self.weight.sum(axis=0)
-        found: Floats = self.weight / np.where(whole > 0, whole, 1.0)
-        return found
+        shares: Floats = self.weight / np.where(whole > 0, whole, 1.0)
+        return shares
 
     @cached_property
     def turn(self) -> Floats:
         """What F divides in m_α."""
-        found: Floats = self.sine * self.tangent
-        return found
+        turn: Floats = self.sine * self.tangent
+        return turn
 
     @cached_property
     def floor(self) -> Any:
@@ -87,9 +87,9 @@ class Problem:
     @cached_property
     def grip(self) -> Floats:
         """Resistance times m_α without shear between the slices."""
-        found: Floats = self.bond * self.cosine
-        found += self.weight * self.tangent
-        return found
+        grip: Floats = self.bond * self.cosine
+        grip += self.weight * self.tangent
+        return grip
 
 
 @dataclass(frozen=True)
@@ -105,9 +105,9 @@ class Solved:
 
 def normal_factor(p: Problem, F: Any) -> Floats:  # noqa: N803 - the printed symbol
     """m_α of every part of every slice."""
-    found: Floats = p.turn / F
-    found += p.cosine
-    return found
+    factor: Floats = p.turn / F
+    factor += p.cosine
+    return factor
 
 
 def held_off(p: Problem, F: Any) -> Floats:  # noqa: N803
@@ -120,8 +120,8 @@ def held_off(p: Problem, F: Any) -> Floats:  # noqa: N803
 def over_parts(values: Floats) -> Floats:
     """Sum over the parts of the slices."""
     if len(values) == 1:
-        found: Floats = values[0]
-        return found
+        total: Floats = values[0]
+        return total
     return np.asarray(values.sum(axis=0))
 
 
@@ -140,8 +140,8 @@ def without_tension(parts: Parts, base: Base) -> tuple[Floats, Floats]:
 def plain_normals(p: Problem) -> Floats:
     """Base normals of the ordinary method: from the forces on the slice alone, across its base."""
     if p.push is None:
-        found: Floats = p.weight * p.cosine
-        return found
+        forces: Floats = p.weight * p.cosine
+        return forces
     return p.weight * p.cosine - p.shares * p.push * p.sine
 
 
@@ -154,8 +154,8 @@ def ordinary_factor(p: Problem) -> Floats:
 def _ratio(p: Problem, strength: Floats, normal: Floats) -> Floats:
     """Resisting over driving moment."""
     resisting = (over_parts(strength) * p.arm).sum(axis=0) + p.moment_in_strength
-    found: Floats = resisting / moment_of_load(p, normal)
-    return found
+    ratio: Floats = resisting / moment_of_load(p, normal)
+    return ratio
 
 
 def moment_of_load(p: Problem, normal: Floats) -> Floats:
@@ -177,8 +177,8 @@ def moment_factor(p: Problem, F: Any, shear: Any = None) -> Floats:  # noqa: N80
     if shear is None and p.offset is None:
         m = held_off(p, F)
         strength = np.divide(p.grip, m, out=m).sum(axis=(0, 1))
-        found: Floats = (strength * p.arm + p.moment_in_strength) / (p.driving - p.moment_in_load)
-        return found
+        factor: Floats = (strength * p.arm + p.moment_in_strength) / (p.driving - p.moment_in_load)
+        return factor
     normal, strength = normals(p, F, shear)
     return _ratio(p, strength, normal)
 
@@ -187,8 +187,8 @@ def force_factor(p: Problem, F: Any, shear: Any = None) -> Floats:  # noqa: N803
     """The factor that horizontal forces ask for when the normals are taken with F."""
     normal, strength = normals(p, F, shear)
     resisting = (over_parts(strength) * p.cosine).sum(axis=0) + p.force_in_strength
-    found: Floats = resisting / force_of_load(p, normal)
-    return found
+    factor: Floats = resisting / force_of_load(p, normal)
+    return factor
 
 
 def force_of_load(p: Problem, normal: Floats) -> Floats:
@@ -205,9 +205,9 @@ def solve_single(p: Problem, factor: Any) -> Solved:
     with np.errstate(all="ignore"):
         one = factor(p, np.full(p.weight.shape[-1], FAR))
         one = np.where(one > 0, one, 1.0)
-        asked = factor(p, one)
-        gap, two = one - asked, np.where(asked > 0, asked, 2 * one)
-        found, lines = np.full(len(two), np.nan), np.arange(len(two))
+        improved = factor(p, one)
+        gap, two = one - improved, np.where(improved > 0, improved, 2 * one)
+        factors, lines = np.full(len(two), np.nan), np.arange(len(two))
         for _ in range(MOST):
             new_gap = two - factor(p, two)
             slope = (new_gap - gap) / (two - one)
@@ -215,21 +215,21 @@ def solve_single(p: Problem, factor: Any) -> Solved:
             step = np.clip(step, -two, two / 2)
             one, gap, two = two, new_gap, np.where(new_gap == 0, two, two - step)
             done = (np.abs(two - one) < p.tolerance) & (np.abs(gap) < p.tolerance)
-            found[lines] = np.where(done, two, np.nan)
+            factors[lines] = np.where(done, two, np.nan)
             going = ~done & np.isfinite(two)
             if not going.any():
                 break
             # To leave lines out means to copy all others: worth it when they are few.
             if going.sum() < len(lines) / 2:
                 lines, p, one, gap, two = lines[going], p.at(going), one[going], gap[going], two[going]
-        converged = found > LEAST_F
-    return Solved(np.where(converged, found, np.nan), np.zeros_like(found), converged)
+        converged = factors > LEAST_F
+    return Solved(np.where(converged, factors, np.nan), np.zeros_like(factors), converged)
 
 
 def replace_lines(solved: Solved, part: Solved, lines: Any) -> Solved:
     """The solution with some of its lines replaced."""
-    given = {field.name: getattr(solved, field.name) for field in fields(solved)}
-    values = {name: value.copy() for name, value in given.items() if value is not None}
+    values = {field.name: getattr(solved, field.name) for field in fields(solved)}
+    values = {name: value.copy() for name, value in values.items() if value is not None}
     for name, value in values.items():
         value[lines] = getattr(part, name)
     return Solved(**values)

@@ -75,11 +75,11 @@ class Ground:
         field = self.model.columns
         assert field is not None  # noqa: S101 - the caller has looked
         middle = (self.x[:-1] + self.x[1:]) / 2
-        found = np.tile([[field.a_E], [field.mu_s], [field.mu_c]], len(middle))
+        shares = np.tile([[field.a_E], [field.mu_s], [field.mu_c]], len(middle))
         for zone in field.zones:
             inside = (zone.x_left < middle) & (middle < zone.x_right)
-            found[:, inside] = [[zone.a_E], [zone.mu_s], [zone.mu_c]]
-        return found
+            shares[:, inside] = [[zone.a_E], [zone.mu_s], [zone.mu_c]]
+        return shares
 
     def level_line(self, level: float) -> Straight:
         """A level line over the whole model."""
@@ -87,10 +87,10 @@ class Ground:
 
     def strip_of(self, x: Floats) -> Ints:
         """The strip in which each place lies."""
-        found = np.zeros(x.shape, dtype=np.int64)
+        strip = np.zeros(x.shape, dtype=np.int64)
         for place in self.x[1:-1]:
-            found += x >= place
-        return found
+            strip += x >= place
+        return strip
 
 
 def compile_ground(model: Model) -> Ground:
@@ -238,12 +238,12 @@ def _ends(line: Line, left: float, right: float) -> tuple[float, float]:
 def _sides_in_strip(polygon: Line, left: float, right: float) -> list[tuple[float, float]]:
     """The sides of the polygon that pass through the strip, top down, as heights at its ends."""
     middle = (left + right) / 2
-    found = []
+    sides = []
     for (ax, ay), (bx, by) in edges(polygon):
         if min(ax, bx) < middle < max(ax, bx):
             slope = (by - ay) / (bx - ax)
-            found.append((ay + slope * (left - ax), ay + slope * (right - ax)))
-    return sorted(found, key=sum, reverse=True)
+            sides.append((ay + slope * (left - ax), ay + slope * (right - ax)))
+    return sorted(sides, key=sum, reverse=True)
 
 
 def _with_lens(parts: list[_Part], sides: list[tuple[float, float]], soil: int) -> list[_Part]:

@@ -1,0 +1,115 @@
+"""The command that compares readings of the monitoring with the design."""
+
+# ruff: noqa: PLC0415 - heavy imports wait until the command needs them, so that help stays quick
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from calc.commands.common import (
+    INPUTS,
+    LIBRARY,
+    OUTCOMES,
+    as_json,
+    chosen_sections,
+    project_argument,
+    read_project,
+    refuse_unwritable_folders,
+    section_option,
+    translate_errors,
+    width,
+    write,
+)
+from calc.commands.progress import progress
+from calc.commands.searches import searches
+
+if TYPE_CHECKING:
+    from calc.site.observed.observed_run import Observation
+
+NO_TABLE = (
+    "Error: {file}: observed: must be given: the table [observed] says which column of the files is what, and which "
+    "instrument stands where (docs/site.md)"
+)
+
+
+@click.command(epilog="Example: sandsleeve observe projects/marsh-approach projects/marsh-approach/readings.csv")
+@project_argument
+@click.argument("files", metavar="FILE...", nargs=-1, required=True,
+                type=click.Path(exists=True, dir_okay=False, path_type=Path))  # fmt: skip
+@click.option("--out", type=click.Path(file_okay=False, path_type=Path),
+              help="Folder to write; default: PROJECT/out.")  # fmt: skip
+@section_option
+@click.option("--no-slip", is_flag=True, help="Leave the slip searches out: the stability of the next lift is not "
+              "verified then.")  # fmt: skip
+@click.option("--json", "as_data", is_flag=True, help="Print JSON.")
+def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tuple[str, ...], no_slip: bool,
+            as_data: bool) -> None:  # fmt: skip
+    """Compare readings of the site with the design.
+
+    FILE is a CSV file or a workbook (XLSX); [observed] of the project file says what its columns and instruments are.
+    Rows that are no readings are listed, and the others are used. Prints what was read, which triggers are crossed,
+    what the readings forecast, and whether the next lift may be placed; writes observed.pdf and observed.json.
+
+    \b
+    Exit codes: 0 no red trigger is crossed and the next lift may be placed;
+    1 a red trigger is crossed, or the next lift must not be placed;
+    3 no row is a reading, or the mapping does not fit the files;
+    6 nothing of this, but the next lift, or a section, is not verified.
+    """  # noqa: D301  # the mark keeps the lines of the list
+    from calc.site.observed.addendum import addendum
+    from calc.site.observed.observed_record import record
+    from calc.site.observed.observed_run import observe as observed_run
+    from calc.site.observed.observed_text import observed_text
+
+    target = out or project / "out"
+    refuse_unwritable_folders(target)
+    design = read_project(project)
+    sections = chosen_sections(design, keys)
+    if design.observed is None:
+        click.echo(NO_TABLE.format(file=design.source), err=True)
+        sys.exit(INPUTS)
+    _refuse_workbooks(files)
+    with translate_errors(), progress() as tell, searches(fresh=False):
+        found = observed_run(design, design.observed, files, sections, tell, slip=not no_slip)
+        pages = addendum(found)
+    data = as_json(record(found))
+    target.mkdir(parents=True, exist_ok=True)
+    places = {"pdf": target / "observed.pdf", "json": target / "observed.json"}
+    write(places["pdf"], pages)
+    write(places["json"], data.encode())
+    if as_data:
+        click.echo(data)
+    else:
+        click.echo(f"{observed_text(found, width())}\nAddendum: {places['pdf']}\nValues: {places['json']}")
+    sys.exit(OUTCOMES[_outcome(found)])
+
+
+def _refuse_workbooks(files: tuple[Path, ...]) -> None:
+    """End with wrong usage for another kind of file, and where workbooks need a package that is missing."""
+    from importlib.util import find_spec
+
+    from calc.site.observed.readings_file import ENDINGS
+
+    for file in files:
+        if file.suffix.lower() not in ENDINGS:
+            message = f"must end with {' or '.join(ENDINGS)} (got {file.name})."
+            raise click.BadParameter(message, param_hint="FILE")
+    if any(file.suffix.lower() == ".xlsx" for file in files) and find_spec("openpyxl") is None:
+        message = "Error: a workbook needs a package that is not installed: pip install 'sandsleeve[export]'"
+        click.echo(message, err=True)
+        sys.exit(LIBRARY)
+
+
+def _outcome(found: "Observation") -> str:
+    """Pass, fail or incomplete, as the exit codes of the command say."""
+    from calc.site.observed.next_lift import MUST_NOT, OPEN
+
+    lifts = [part.lift.answer for part in found.sections if part.lift is not None]
+    crossed = [one for part in found.sections for one in part.crossed if one.trigger.kind == "stop" and not one.outlier]
+    if crossed or MUST_NOT in lifts:
+        return "fail"
+    if OPEN in lifts or any(part.course is None for part in found.sections):
+        return "incomplete"
+    return "pass"

@@ -1,0 +1,274 @@
+"""The table [observed]: which column of a file of readings is what, and which instrument stands where."""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from calc.inputs.reading import units
+from calc.inputs.reading.kinds import LayerKey, Name, SectionKey, Table, field
+from calc.inputs.reading.texts import Day, Flag, OneOf, Words
+from calc.inputs.tables.monitoring import DESIGN, AnyMeasure, Depth, Instrument, Measure, Offset
+from calc.inputs.tables.problem import Problem, Problems, unique
+
+FILL = "fill"
+"""What an instrument is of that reads the height of the fill."""
+ISO = "year-month-day"
+DATE_FORMS = (ISO, "day.month.year", "day/month/year", "month/day/year")
+DECIMALS = (".", ",")
+COLUMNS = ("date", "instrument", "value", "unit", "remark")
+PERCENT, PLAIN = "%", "-"
+UNIT_OF = {
+    FILL: "m",
+    "settlement": "m",
+    "lateral displacement": "m",
+    "heave": "m",
+    "pore pressure": "kPa",
+    "ring strain": PLAIN,
+    "pressure on soil": "kPa",
+    "pressure on columns": "kPa",
+    "undrained strength": "kPa",
+    "groundwater": "m",
+    "aquifer head": "m",
+    "reinforcement strain": PLAIN,
+    "tilt": "deg",
+}
+"""Unit that readings of a quantity convert to; what a plan calls "other" has none and is not read."""
+BY_DEPTH = ("pore pressure", "ring strain", "undrained strength")
+"""What belongs to a layer or a depth."""
+
+Values = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class AnyReading(AnyMeasure):
+    """A number with the unit of the readings, or a plain number; a rule holds it to the quantity."""
+
+    def read(self, value: object) -> Any:
+        """Read the forms of a level but its word."""
+        if value == DESIGN:
+            self.refuse(value)
+        return AnyMeasure.read(self, value)
+
+    def must(self) -> str:
+        """Name the forms."""
+        return "be a number, a space and a unit, or a plain number where the readings have no unit"
+
+
+Amount = Annotated[Measure, AnyReading()]
+
+
+class DatumChange(Table):
+    """A change of what the readings of an instrument are counted from."""
+
+    date: Day = field("The first day of the new datum.", "2025-09-01")
+    change: Amount = field("What is added to the readings from that day on.", "12 mm")
+    reason: Words = field("Why.", "bench mark levelled anew, survey report 12")
+
+
+class ObservedInstrument(Table):
+    """One instrument by the name that it has in the files of readings."""
+
+    name: Name = field("Name in the files, used once.", "SP-A-03")
+    section: SectionKey = field("Key of the section that it stands in.", "A")
+    of: Name = field(
+        'Name of the instruments of [monitoring] that it is one of, which says what is read; "fill" reads the '
+        "thickness of the fill above the ground, working platform included.",
+        "SP",
+    )
+    offset: Offset | None = field(
+        "Distance from the axis, positive to the right; without it the one of the plan, or the axis.",
+        "6 m",
+        default=None,
+    )
+    layer: LayerKey | None = field(
+        "Key of the layer in whose middle it stands; without layer and depth the one of the plan.",
+        "peat",
+        default=None,
+    )
+    depth: Depth | None = field("Depth below the ground; not with layer.", "1 m", default=None)
+    unit: Name | None = field(
+        'Unit of its readings where the file has no column of units; "%" and "-" for strains.', "mm", default=None
+    )
+    zero: Amount | None = field(
+        "The reading that all others are counted from; without it they are counted already.", "41.2 kPa", default=None
+    )
+    falls: Flag = field(
+        "Whether the readings fall as the quantity grows, as the elevation of a plate does.", False, default=False
+    )
+    datum: tuple[DatumChange, ...] = field(
+        "Changes of datum.", "[[observed.instrument.datum]]", default=(), max_length=20
+    )
+    replaced_by: Name | None = field(
+        "Name of the instrument that goes on in its place; both are one series.", "SP-A-03b", default=None
+    )
+    lost_on: Day | None = field("Day from which its readings do not count.", "2025-08-14", default=None)
+
+
+class Observed(Table):
+    """How files of readings are read: their columns by the names at their head, and the instruments in them."""
+
+    start: Day = field("The day that the programme counts from, the start of works.", "2025-06-02")
+    date_column: Name = field("Head of the column of the date, with or without a time of the day.", "Date")
+    instrument_column: Name = field("Head of the column of the instrument.", "Point")
+    value_column: Name = field("Head of the column of the reading.", "Reading")
+    unit_column: Name | None = field("Head of the column of the unit.", "Unit", default=None)
+    remark_column: Name | None = field("Head of the column of remarks.", "Remark", default=None)
+    date_form: Annotated[str, OneOf(words=DATE_FORMS)] = field(
+        "How dates are written in the files; a cell of a workbook that is a date needs none.", ISO, default=ISO
+    )
+    decimal: Annotated[str, OneOf(words=DECIMALS)] = field("Decimal mark of the files.", ".", default=".")
+    instruments: tuple[ObservedInstrument, ...] = field(
+        "Instruments.", "[[observed.instrument]]", name="instrument", min_length=1, max_length=2000
+    )
+
+
+def unit_factor(unit: str, target: str) -> float:
+    """What a reading in a unit is multiplied by to be in kN, m, kPa, rad, day; ``ValueError`` where it does not fit."""
+    if target == PLAIN:
+        if unit not in {PERCENT, PLAIN}:
+            message = f'be "{PERCENT}" or "{PLAIN}"'
+            raise ValueError(message)
+        return 0.01 if unit == PERCENT else 1.0
+    message = f"be a unit that converts to {target}"
+    if re.fullmatch(units.UNIT, unit) is None:
+        raise ValueError(message)
+    try:
+        units.factor(unit, target)
+    except units.QuantityError:
+        raise ValueError(message) from None
+    return float(units.factor_inside(unit))
+
+
+def observed_names(observed: Observed | None) -> Problems:
+    """Instruments and columns have names of their own; the days of a datum rise."""
+    if observed is None:
+        return
+    yield from unique([one.name for one in observed.instruments], ("observed", "instrument"), "name")
+    fills: list[str] = []
+    for k, one in enumerate(observed.instruments):
+        if (
+            one.of == FILL
+            and one.section in fills
+            and all(one.name != each.replaced_by for each in observed.instruments)
+        ):
+            yield Problem(("observed", "instrument", k, "of"), "be the only one of its section that reads the fill")
+        fills += [one.section] if one.of == FILL else []
+    heads: list[str] = []
+    for key in COLUMNS:
+        head = getattr(observed, f"{key}_column")
+        if head is not None and head.casefold() in heads:
+            yield Problem(("observed", f"{key}_column"), "be another column than those above it")
+        heads.append((head or "").casefold())
+    for k, one in enumerate(observed.instruments):
+        for j, change in enumerate(one.datum):
+            if j and change.date <= one.datum[j - 1].date:
+                at = ("observed", "instrument", k, "datum", j, "date")
+                yield Problem(at, f"be after the change above it ({one.datum[j - 1].date})")
+
+
+def observed_plan(observed: Observed | None, section_values: Sequence[Values]) -> Problems:
+    """Every instrument is one of the plan of its section, has the unit of its quantity and stands in the ground."""
+    if observed is None:
+        return
+    sections = {values["key"]: values for values in section_values if "key" in values}
+    for k, one in enumerate(observed.instruments):
+        at = ("observed", "instrument", k)
+        values = sections.get(one.section)
+        if values is None:
+            yield Problem((*at, "section"), f"name a section ({', '.join(sections)})")
+        elif "monitoring" in values:
+            plan = values["monitoring"].instruments if values["monitoring"] is not None else ()
+            known = {kind.name: kind for kind in plan if kind.quantity in UNIT_OF}
+            if one.of != FILL and one.of not in known:
+                yield Problem((*at, "of"), f"name instruments of [monitoring] ({', '.join([*known, FILL])})")
+                continue
+            kind = known.get(one.of)
+            yield from ((Problem((*at, *path), must, got)) for path, must, got in _measure(one, kind, observed))
+            yield from ((Problem((*at, *path), must, got)) for path, must, got in _place(one, kind, values))
+
+
+Wrong = Iterator[tuple[tuple[str | int, ...], str, str | None]]
+
+
+def quantity_of(kind: Instrument | None) -> str:
+    """What instruments of the plan read; without any it is the fill."""
+    return FILL if kind is None else kind.quantity
+
+
+def _measure(one: ObservedInstrument, kind: Instrument | None, observed: Observed) -> Wrong:
+    """Units of readings, zero and datum."""
+    target = UNIT_OF[quantity_of(kind)]
+    if one.unit is None and observed.unit_column is None:
+        yield (
+            ("unit",),
+            f"be given where observed.unit_column is not given: a unit that converts to {target}",
+            "nothing",
+        )
+    if one.unit is not None:
+        try:
+            unit_factor(one.unit, target)
+        except ValueError as error:
+            yield ("unit",), str(error), None
+    amounts = [(("zero",), one.zero)] if one.zero else []
+    for path, amount in [*amounts, *((("datum", j, "change"), each.change) for j, each in enumerate(one.datum))]:
+        if (target == PLAIN) != (amount.unit == ""):
+            form = "be a plain number" if target == PLAIN else f"have a unit that converts to {target}"
+            yield path, form, None
+        elif amount.unit:
+            try:
+                unit_factor(amount.unit, target)
+            except ValueError as error:
+                yield path, str(error), None
+
+
+def _place(one: ObservedInstrument, kind: Instrument | None, values: Values) -> Wrong:
+    """Where it stands: one place of the plan, or its own."""
+    layers = values.get("layers", ())
+    keys = [layer.key for layer in layers]
+    if one.layer is not None and keys and one.layer not in keys:
+        yield ("layer",), f"name a layer ({', '.join(keys)})", None
+    if one.layer is not None and one.depth is not None:
+        yield ("depth",), "be left out beside layer", None
+    whole = sum(layer.thickness for layer in layers)
+    if one.depth is not None and layers and not 0 <= one.depth <= whole:
+        yield ("depth",), f"lie in the soft layers, from 0 m to {whole:g} m", None
+    if kind is None:
+        return
+    if one.offset is None and len(kind.offsets) > 1 and kind.quantity == "settlement":
+        yield ("offset",), f"be given: {kind.name} stands at several offsets", "nothing"
+    own = one.layer is not None or one.depth is not None or len(kind.layers) + len(kind.depths) == 1
+    if kind.quantity in BY_DEPTH and not own:
+        yield ("layer",), f"be given, or depth: {kind.name} stands at no single place in the ground", "nothing"
+
+
+def observed_replacements(observed: Observed | None) -> Problems:
+    """An instrument is replaced by one of its own kind and section, once, and not in a circle."""
+    if observed is None:
+        return
+    known = {one.name: one for one in observed.instruments}
+    taken: set[str] = set()
+    for k, one in enumerate(observed.instruments):
+        if one.replaced_by is None:
+            continue
+        at, other = ("observed", "instrument", k, "replaced_by"), known.get(one.replaced_by)
+        if other is None or (other.section, other.of) != (one.section, one.of):
+            yield Problem(at, "name an instrument of the same section and kind")
+        elif one.replaced_by in taken:
+            yield Problem(at, "name an instrument that replaces no other")
+        elif one.name in _followers(one, known):
+            yield Problem(at, "not lead back to the instrument itself")
+        taken.add(one.replaced_by)
+
+
+def _followers(one: ObservedInstrument, known: dict[str, ObservedInstrument]) -> list[str]:
+    """Names of the instruments that follow on one another in its place."""
+    found: list[str] = []
+    name = one.replaced_by
+    while name is not None and name in known and name not in found:
+        found.append(name)
+        name = known[name].replaced_by
+    return found
+
+
+OBSERVED_RULES = (observed_names, observed_plan, observed_replacements)

@@ -1,0 +1,313 @@
+"""The addendum of readings as PDF/A: tables, figures, the calculation behind them, and what it does not say."""
+
+import datetime as dt
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from markupsafe import Markup
+
+from calc import __version__
+from calc.engine.figure import symbol_text
+from calc.engine.sheet import Sheet, Step, number_text, printed_numbers, value_text
+from calc.engine.sheet.printing import printed_expression
+from calc.engine.symbols import symbol
+from calc.engine.typeset import LAYER_SUMS, Node, equation, set_numbers
+from calc.engine.words import words_of
+from calc.inputs.reading.glyphs import first_without_glyph
+from calc.package.equations import equation_picture
+from calc.package.figures import figure_picture
+from calc.package.pages import environment
+from calc.package.render import render_pdf
+from calc.package.shown import cut
+from calc.site.observed.next_lift import NextLift
+from calc.site.observed.observed_figures import leading_plate, lines_picture, time_charts, unit_of
+from calc.site.observed.observed_run import Observation, ObservedSection
+from calc.site.observed.observed_text import (
+    caution,
+    date_text,
+    hand_over_text,
+    percent,
+    range_text,
+    shown,
+)
+from calc.site.observed.series import Series
+from calc.site.observed.settlement_analysis import Analysis
+
+say = words_of(__name__)
+
+MOST_REFUSED = 40  # reasons; observed.json has all
+FEW = 8  # values that a line of several has written out
+MM = 1000.0
+DRAWN, WIDEST = 0.8, 330.0  # of equations: scale, and width in CSS pixels
+NONE = "–"
+
+
+def addendum(of: Observation) -> bytes:
+    """The pages."""
+    design, project = of.design, of.design.project
+    revision = project.revisions[-1]
+    last = max((part.last for part in of.sections), default=0.0)
+    context = {
+        "title": say("title"), "document": project.document, "version": __version__,
+        "date": date_text(of, last),
+        "running": {
+            "section": say("title"),
+            "project": cut(project.title, 78),
+            "document": cut(project.document, 50),
+            "revision": cut(say("revision", label=revision.label), 52),
+            "program": f"sandsleeve {__version__} · {say('title')}",
+            "people": cut(say("people", name=design.people.originator.name), 60),
+        },
+        "head": _head(of),
+        "words": dict(_words()),
+        "sections": [_section(of, part) for part in of.sections],
+        "refused": _refused(of),
+        "more_refused": len({(one.file, one.why) for one in of.taken.refused}) > MOST_REFUSED,
+        "limits": _limits(of),
+        "caution": caution(),
+    }  # fmt: skip
+    html = environment().get_template("observed.html").render(context)
+    # Remarks and names from files may hold signs that the fonts cannot print; project files cannot.
+    html = html.translate({ord(sign): NONE for sign in set(html) if first_without_glyph(sign) is not None})
+    return render_pdf(html, (), of.observed.start + dt.timedelta(days=int(last)))
+
+
+def _words() -> Iterator[tuple[str, str]]:
+    """Heads of tables."""
+    yield "instrument", say("instrument")
+    yield "reads", say("reads")
+    yield "place", say("place")
+    yield "readings", say("readings")
+    yield "last", say("last")
+    yield "value", say("value")
+    yield "expected", say("expected")
+    yield "outliers", say("outliers")
+    yield "instruments-title", say("instruments-title")
+    yield "crossed-title", say("crossed-title")
+    yield "none-crossed", say("none-crossed")
+    yield "trigger", say("trigger")
+    yield "level", say("level")
+    yield "farthest", say("farthest")
+    yield "from", say("from")
+    yield "action", say("action")
+    yield "analysis-title", say("analysis-title")
+    yield "plate", say("plate")
+    yield "by-fit", say("by-fit")
+    yield "by-steps", say("by-steps")
+    yield "by-hyperbola", say("by-hyperbola")
+    yield "factors", say("factors")
+    yield "residual", say("residual")
+    yield "hand-over", say("hand-over")
+    yield "differ", say("differ")
+    yield "lift-title", say("lift-title")
+    yield "question", say("question")
+    yield "answer", say("answer")
+    yield "numbers", say("numbers")
+    yield "lines-title", say("lines-title")
+    yield "what", say("what")
+    yield "equation", say("equation")
+    yield "result", say("result")
+    yield "refused-title", say("refused-title")
+    yield "row", say("row")
+    yield "why", say("why")
+    yield "limits-title", say("limits-title")
+    yield "all-lies", say("all-lies")
+
+
+def _head(of: Observation) -> list[tuple[str, str]]:
+    project = of.design.project
+    return [
+        (say("project"), f"{project.number}, {project.title}"),
+        (say("to"), say("revision-of", document=project.document, label=project.revisions[-1].label)),
+        (say("inputs"), of.design.sha256[:16]),
+        (say("files"), ", ".join(Path(one).name for one in of.taken.files)),
+        (say("start"), of.observed.start.isoformat()),
+    ]
+
+
+def _section(of: Observation, part: ObservedSection) -> dict[str, Any]:
+    leading = leading_plate(part)
+    drawn = lines_picture(leading) if leading is not None else None
+    return {
+        "key": part.section.key,
+        "title": say("section", key=part.section.key, title=part.section.title),
+        "open": part.open,
+        "dates": _dates(of, part),
+        "instruments": [_instrument(of, part, one) for one in part.series],
+        "crossed": [_crossing(of, one) for one in part.crossed],
+        "figures": [
+            {"picture": figure_picture(one), "title": one.title, "note": one.note} for one in time_charts(part)
+        ],
+        "plates": [_plate(of, one) for one in part.analyses],
+        "lines_picture": drawn,
+        "lines_title": say("lines-figure", name=leading.series.name) if leading is not None else "",
+        "lift": None if part.lift is None else _lift(part.lift),
+        "lines": list(_lines(part, leading)),
+    }
+
+
+def _dates(of: Observation, part: ObservedSection) -> str:
+    """When the stages were placed, and where these dates come from."""
+    if part.course is None:
+        return ""
+    days = part.course.calendar
+    stages = "; ".join(
+        say("stage", name=stage.name, start=date_text(of, start), end=date_text(of, end),
+            how=say("as-read") if read else say("as-planned"))
+        for stage, start, end, read in zip(part.course.section.stages, days.starts, days.ends, part.course.read,
+                                           strict=True) if end > start
+    )  # fmt: skip
+    return " ".join(one for one in (part.course.note, say("stages", stages=stages),
+                                    say("hand-over-day", date=date_text(of, days.hand_over))) if one)  # fmt: skip
+
+
+def _instrument(of: Observation, part: ObservedSection, one: Series) -> dict[str, str]:
+    unit, factor = unit_of(one.quantity)
+    used, decimals = one.used, 2 if unit in {"m", "%", "kN/m²"} else 1
+    count = used.days.size
+    expected = part.expected_at(one, used.days[-1:]) if count else None
+    place = say("offset", offset=number_text(one.offset, 1))
+    if one.depth is not None:
+        place = say("offset-depth", offset=number_text(one.offset, 1), depth=number_text(one.depth, 2))
+    return {
+        "name": ", ".join(one.names), "reads": one.quantity, "place": place, "count": str(one.days.size),
+        "last": date_text(of, float(used.days[-1])) if count else NONE,
+        "value": f"{number_text(factor * float(used.values[-1]), decimals)} {unit}" if count else NONE,
+        "expected": NONE if expected is None else say(
+            "range", low=number_text(factor * float(expected.min()), decimals),
+            high=number_text(factor * float(expected.max()), decimals),
+        ),
+        "outliers": ", ".join(date_text(of, float(day)) for day in one.days[one.outliers]) or NONE,
+    }  # fmt: skip
+
+
+def _crossing(of: Observation, one: Any) -> dict[str, str]:
+    quantity = one.trigger.quantity
+    last = f" {say('until', date=date_text(of, one.last))}" if one.last > one.first else ""
+    return {
+        "what": say("crossing", kind=one.kind, quantity=quantity, when=one.when, series=one.series),
+        "level": shown(quantity, one.level), "worst": shown(quantity, one.worst),
+        "when": f"{date_text(of, one.first)}{last}{say('outliers-alone') if one.outlier else ''}",
+        "action": say("acts", action=one.trigger.action.rstrip("."), decides=one.trigger.decides),
+    }  # fmt: skip
+
+
+def _plate(of: Observation, one: Analysis) -> dict[str, str]:
+    found, fit = one.forecast, one.fit
+    good = found is not None and not one.why_none
+    return {
+        "name": one.series.name,
+        "fit": f"{MM * found.placed.value:.0f} ({range_text(found.placed)})" if good and found else NONE,
+        "steps": _by_steps(one),
+        "hyperbola": f"{MM * one.hyperbola.final:.0f}" if one.hyperbola is not None else one.no_hyperbola,
+        "factors": say("both-factors", rate=f"{fit.rate[0]:.2f}", scale=f"{fit.scale[0]:.3f}",
+                       error=f"{MM * fit.error[0]:.1f}") if fit is not None else NONE,
+        "residual": f"{MM * found.residual.value:.0f} ({range_text(found.residual)})" if good and found else NONE,
+        "hand_over": hand_over_text(of, one) if good else say("no-forecast", why="; ".join(one.why_none)),
+    }  # fmt: skip
+
+
+def _by_steps(one: Analysis) -> str:
+    line = one.line
+    if line is None or line.final is None:
+        return one.no_line or say("unsure")
+    return f"{MM * line.final:.0f}"
+
+
+def _lift(lift: NextLift) -> dict[str, Any]:
+    return {
+        "title": say("lift", name=lift.name, answer=lift.answer),
+        "rows": [
+            {
+                "title": one.title, "stamp": one.stamp,
+                "numbers": _compared(one) if one.effect is not None else NONE, "note": one.note,
+            }
+            for one in lift.sheet.verdicts
+        ],
+        "degrees": say("degrees", settled=percent(lift.by_settlement), drained=percent(lift.by_pressure)),
+    }  # fmt: skip
+
+
+def _compared(one: Any) -> str:
+    unit = symbol(one.effect_symbol)
+    effect, resistance = (
+        f"{number_text(value * unit.factor, unit.decimals)}" for value in (one.effect, one.resistance)
+    )
+    return say("compared", effect=effect, resistance=resistance, unit=unit.unit_text, ratio=f"{one.utilisation:.3f}")
+
+
+def _lines(part: ObservedSection, leading: Analysis | None) -> Iterator[dict[str, Any]]:
+    """The lines of the back-analysis of one plate, and those of the next lift."""
+    if leading is not None:
+        wanted = [leading.line.scope.name] if leading.line is not None else []
+        # A forecast that the readings do not support is not printed.
+        yield from _block(leading.sheet, [*wanted, "parallel", "hyperbola", *([] if leading.why_none else ["fit"])])
+    if part.lift is not None:
+        yield from _block(part.lift.sheet, ["settlement", "pressure", "gain", "strength"])
+
+
+def _block(sheet: Sheet, scopes: Sequence[str]) -> Iterator[dict[str, Any]]:
+    for name in scopes:
+        if name not in sheet.scopes:
+            continue
+        yield {"head": say("scope", title=sheet.scopes[name].title, key=sheet.key)}
+        yield from (_line(step) for step in sheet.steps if step.scope == name)
+
+
+def _line(step: Step) -> dict[str, Any]:
+    one = symbol(step.symbol)
+    made: dict[str, Any] = {
+        "head": "", "title": step.title, "symbol": symbol_text(step.symbol), "unit": one.unit_text,
+        "value": _value(step), "source": step.source.citation if step.formula and step.source else step.note,
+        "picture": None, "numbers": "",
+    }  # fmt: skip
+    if step.formula is not None:
+        made["picture"] = equation_picture(
+            equation(step.formula.symbol, step.formula.tree, step.names), printed_expression(step)
+        ).at_scale(DRAWN)
+        made["style"] = made["picture"].style(WIDEST)
+        if not _sums(step.formula.tree) and not any(given.value.axis_names for given in step.inputs.values()):
+            made["numbers"] = Markup(printed_numbers(step, {}, write=set_numbers))  # noqa: S704 - set_numbers escapes
+    return made
+
+
+def _sums(tree: Node) -> bool:
+    return tree.kind in LAYER_SUMS or any(_sums(child) for child in tree.children)
+
+
+def _value(step: Step) -> str:
+    """The result; of several the numbers, or the least and the largest of many."""
+    value = step.value
+    if not value.axis_names:
+        return value_text(value, {}, step.symbol)
+    cases = [value.case_at(k) for k in range(value.array.size)]
+    texts = [value_text(value, case, step.symbol) for case in cases]
+    if len(texts) <= FEW:
+        return "; ".join(texts)
+    least, most = int(value.array.argmin()), int(value.array.argmax())
+    return say("many", count=len(texts), low=texts[least], high=texts[most])
+
+
+def _refused(of: Observation) -> list[Mapping[str, str]]:
+    """Rows of one reason together, by their lines."""
+    groups: dict[tuple[str, str], list[int]] = {}
+    for one in of.taken.refused:
+        groups.setdefault((Path(one.file).name, one.why), []).append(one.line)
+    return [{"row": _rows(file, lines), "why": why} for (file, why), lines in list(groups.items())[:MOST_REFUSED]]
+
+
+def _rows(file: str, lines: Sequence[int]) -> str:
+    shown_lines = ", ".join(map(str, lines[:FEW])) + (say("more-lines") if len(lines) > FEW else "")
+    if len(lines) == 1:
+        return say("row-alone", file=file, lines=shown_lines)
+    return say("rows", file=file, count=len(lines), lines=shown_lines)
+
+
+def _limits(of: Observation) -> list[str]:
+    """What these pages do not say."""
+    found = [say("limit-methods"), say("limit-range"), say("limit-factors"), say("limit-later"), say("limit-place"),
+             say("limit-gain")]  # fmt: skip
+    if any(part.lift is not None for part in of.sections):
+        found.append(say("limit-lift"))
+    return found

@@ -1,0 +1,183 @@
+"""Figures of readings: courses in time with band, readings and triggers; the lines that the back-analysis draws."""
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.chapters.monitoring.reading_dates import KIND_WORDS, spans_of
+from calc.chapters.shared.frame import SCENARIOS
+from calc.chapters.shared.programme import steps_of
+from calc.engine.figure import Curve, Level, TimeChart, Track
+from calc.engine.symbols import symbol
+from calc.engine.words import words_of
+from calc.factors.monitored import QUANTITIES
+from calc.inputs.tables.observed import UNIT_OF
+from calc.package.axes import FRAME, GRID, Scale, draw_mark, round_range, tick_text
+from calc.package.canvas import ACCENT, INK, QUIET, SIZES, Canvas, Pen
+from calc.package.equations import Picture
+from calc.package.figures import PIXELS_PER_MM
+from calc.site.observed.observed_run import ObservedSection
+from calc.site.observed.series import Series
+from calc.site.observed.settlement_analysis import Analysis
+
+say = words_of(__name__)
+
+Floats = NDArray[np.float64]
+
+POINTS = 120
+BEYOND = 1.15  # of the time read, that the linear axis shows
+TRACKS = 3  # of a chart
+SHOWN = {"m": ("mm", 1000.0), "kPa": ("kN/m²", 1.0), "-": ("%", 100.0), "deg": ("°", 180 / np.pi)}
+SIDE, GAP, LEFT, BOTTOM, TOP = 66.0, 22.0, 14.0, 12.0, 6.0
+
+
+def unit_of(quantity: str) -> tuple[str, float]:
+    """The unit that a quantity is shown in, and the factor to it."""
+    if quantity in {"fill", "groundwater", "aquifer head"}:
+        return "m", 1.0
+    return SHOWN[UNIT_OF[quantity]]
+
+
+def time_charts(of: ObservedSection) -> Iterator[TimeChart]:
+    """Settlement with the fill, then every other quantity that something is expected of, three instruments a chart."""
+    if of.course is None:
+        return
+    leading = leading_plate(of)
+    if leading is not None:
+        yield _chart(of, "settlement", [*_fill(of), _track(of, leading.series, leading)],
+                     say("settlement-title", name=leading.series.name))  # fmt: skip
+    others = [one for one in of.series if one.quantity != "settlement" and one.days.size
+              and of.course.expected(one) is not None]  # fmt: skip
+    for number, group in enumerate((others[k : k + TRACKS] for k in range(0, len(others), TRACKS)), start=1):
+        tracks = [_track(of, one, None) for one in group]
+        names = ", ".join(say("track", quantity=one.quantity, name=one.name) for one in group)
+        yield _chart(of, f"others-{number}", tracks, say("others-title", names=names))
+
+
+def leading_plate(of: ObservedSection) -> Analysis | None:
+    """The plate that has settled most, of those with a forecast where there are some."""
+    found = [one for one in of.analyses if one.series.used.days.size]
+    return max(found, key=lambda one: (not one.why_none, float(one.series.used.values[-1])), default=None)
+
+
+def _chart(of: ObservedSection, key: str, tracks: Sequence[Track], title: str) -> TimeChart:
+    assert of.course is not None  # noqa: S101 - asked before
+    course = of.course
+    marks = tuple((course.calendar.starts[k], f"{k + 1} {course.section.stages[k].name}")
+                  for k in steps_of(course.section))  # fmt: skip
+    until, last = max(BEYOND * of.last, 30.0), course.calendar.end_of_life
+    alt = say("alt", title=title, section=of.section.key, day=f"{of.last:.0f}")
+    return TimeChart(f"{of.section.key}-{key}", title, alt, tuple(tracks), until, last, marks, say("note"))
+
+
+def _fill(of: ObservedSection) -> Iterator[Track]:
+    for one in of.series:
+        if one.quantity == "fill" and one.used.days.size:
+            curve = _curve(say("fill"), one.used.days, one.used.values)
+            yield Track(say("fill-track"), "m", (curve,), share=0.45)
+
+
+def _curve(label: str, days: Floats, values: Floats) -> Curve:
+    return Curve(label, tuple(map(float, days)), tuple(map(float, values)))
+
+
+def _track(of: ObservedSection, one: Series, analysis: Analysis | None) -> Track:
+    """Band of the design, readings, outliers, levels, and the fitted course of a plate."""
+    assert of.course is not None  # noqa: S101 - asked before
+    course, (unit, factor) = of.course, unit_of(one.quantity)
+    until = max(BEYOND * of.last, 30.0)
+    breaks = [*course.calendar.starts, *course.calendar.ends]
+    days = np.unique([*np.linspace(0.0, until, POINTS), *(day for day in breaks if day <= until),
+                      *np.geomspace(until, course.calendar.end_of_life, POINTS // 2)])  # fmt: skip
+    expected = of.expected_at(one, days)
+    assert expected is not None  # noqa: S101 - asked before
+    curves = [_curve(words, days, factor * row) for words, row in zip(SCENARIOS, expected, strict=True)]
+    if analysis is not None and analysis.forecast is not None and not analysis.why_none:
+        at, fitted, _, _ = analysis.forecast.curve
+        curves.append(_curve(say("fitted"), at, factor * fitted))
+    used = one.used
+    points = [_curve(say("readings", name=one.name), used.days, factor * used.values)]
+    wrong = one.outliers & (one.days >= 0)
+    if wrong.any():
+        points.append(_curve(say("outliers"), one.days[wrong], factor * one.values[wrong]))
+    levels = tuple(_levels(of, one, factor))
+    title = say("settled", name=one.name) if analysis is not None else one.name
+    return Track(title, unit, tuple(curves), one.quantity == "settlement", levels, (curves[2], curves[1]),
+                 points=tuple(points))  # fmt: skip
+
+
+def _levels(of: ObservedSection, one: Series, factor: float) -> Iterator[Level]:
+    """The trigger levels of what an instrument reads."""
+    assert of.course is not None  # noqa: S101 - asked before
+    plan, course = of.section.monitoring, of.course
+    layer = None
+    if one.depth is not None:
+        layer = course.section.layers[course.shared.sublayers.layer[course.layer_at(one.depth)]].of
+    for trigger in plan.triggers if plan else ():
+        if trigger.quantity != one.quantity or trigger.level.value is None or trigger.layer not in {None, layer}:
+            continue
+        spans = spans_of(course.section, trigger, course.calendar) if trigger.stage else ()
+        value = factor * trigger.level.value
+        quantity = QUANTITIES[trigger.quantity]
+        unit = symbol(f"{quantity.symbols.key}_T").unit_text if quantity.symbols else ""
+        yield Level(value, f"{KIND_WORDS[trigger.kind]} {value:g} {unit}".rstrip(), spans=spans)
+
+
+def lines_picture(one: Analysis) -> Picture | None:
+    """The line of equal steps and the hyperbola side by side; None where there is neither."""
+    line, hyperbola = one.line, one.hyperbola
+    if line is None:
+        return None
+    canvas = Canvas(LEFT + 2 * SIDE + GAP + 6.0, TOP + SIDE + BOTTOM)
+    before, after = 1000 * line.steps.values[:-1], 1000 * line.steps.values[1:]
+    whole = 1000 * one.lines["all"].steps.values
+    end = [1000 * line.final] if line.final is not None else []
+    low, high = round_range([*whole, *end], 5, from_zero=False)
+    across, up = Scale(low, high, LEFT, LEFT + SIDE), Scale(low, high, TOP + SIDE, TOP)
+    _axes(canvas, across, up, say("start-axis"), say("end-axis"))
+    canvas.line([(across(low), up(low)), (across(high), up(high))], Pen(0.2, QUIET, "1.4 0.9"))
+    for x, y in pairwise(whole):
+        draw_mark(canvas, (across(x), up(y)), 1)
+    for x, y in zip(before, after, strict=True):
+        draw_mark(canvas, (across(x), up(y)), 0)
+    if line.final is not None:
+        slope, final = line.slope, 1000 * line.final
+        first = max(low, (low - final * (1 - slope)) / slope)
+        canvas.line([(across(first), up(final * (1 - slope) + slope * first)), (across(final), up(final))],
+                    Pen(0.45, ACCENT))  # fmt: skip
+        text = say("final", value=f"{final:.0f}")
+        canvas.text((across(final) - 1.2, up(final) - 1.0), text, size=SIZES["small"], anchor="end", backed=True)
+    if hyperbola is not None:
+        _hyperbola(canvas, hyperbola.days, hyperbola.values, LEFT + SIDE + GAP)
+    alt = say("lines-alt", name=one.series.name)
+    return Picture(canvas.uri(), canvas.width * PIXELS_PER_MM, canvas.height * PIXELS_PER_MM, 0.0, alt)
+
+
+def _hyperbola(canvas: Canvas, days: Floats, values: Floats, left: float) -> None:
+    quotient = days / (1000 * values)
+    slope, start = np.polyfit(days, quotient, 1)
+    across = Scale(*round_range(list(days), 5), left, left + SIDE)
+    up = Scale(*round_range([*quotient, float(start)], 5), TOP + SIDE, TOP)
+    _axes(canvas, across, up, say("time-axis"), say("quotient-axis"))
+    ends = [max(across.low, (up.low - start) / slope), across.high]
+    canvas.line([(across(x), up(min(start + slope * x, up.high))) for x in ends], Pen(0.45, ACCENT))
+    for x, y in zip(days, quotient, strict=True):
+        draw_mark(canvas, (across(x), up(float(y))), 0)
+
+
+def _axes(canvas: Canvas, across: Scale, up: Scale, x_title: str, y_title: str) -> None:
+    """Frame, grid and numbers of a plot."""
+    small = SIZES["small"]
+    for value in across.ticks(5):
+        canvas.line([(across(value), up.start), (across(value), up.end)], GRID)
+        canvas.text((across(value), up.start + 3.2), tick_text(value), size=small, anchor="middle")
+    for value in up.ticks(5):
+        canvas.line([(across.start, up(value)), (across.end, up(value))], GRID)
+        canvas.text((across.start - 1.2, up(value) + 0.7), tick_text(value), size=small, anchor="end")
+    corners = [(across.start, up.start), (across.end, up.start), (across.end, up.end), (across.start, up.end)]
+    canvas.line([*corners, corners[0]], FRAME)
+    middle = ((across.start + across.end) / 2, (up.start + up.end) / 2)
+    canvas.text((middle[0], up.start + 6.8), x_title, size=small, anchor="middle", colour=INK)
+    canvas.text((across.start - 10.0, middle[1]), y_title, size=small, anchor="middle", turned=True)

@@ -1,0 +1,125 @@
+"""Files of readings against a design: everything that a section's readings say."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.chain import run_checks
+from calc.engine.sheet import Sheet
+from calc.inputs import Design, Section
+from calc.inputs.tables.observed import FILL, Observed
+from calc.site.observed.course_grid import grid_of
+from calc.site.observed.crossings import Crossing, crossings
+from calc.site.observed.design_course import DesignCourse, OpenSectionError, course_of, position_of
+from calc.site.observed.next_lift import NextLift, next_lift
+from calc.site.observed.readings_file import Taken, read_files
+from calc.site.observed.series import Series, instrument_quantities, series_of
+from calc.site.observed.settlement_analysis import Analysis, analyse, plates
+
+Floats = NDArray[np.float64]
+Tell = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class ObservedSection:
+    """A section with its readings; ``open`` says why its design gives nothing to compare with, with no more then."""
+
+    section: Section
+    series: tuple[Series, ...]
+    course: DesignCourse | None
+    crossed: tuple[Crossing, ...] = ()
+    analyses: tuple[Analysis, ...] = ()
+    lift: NextLift | None = None
+    open: str = ""
+
+    @property
+    def last(self) -> float:
+        """Day of the last reading; no readings, no day."""
+        return last_day(self.series)
+
+    def expected_at(self, one: Series, days: Floats) -> Floats | None:
+        """What is expected of an instrument, (scenarios, days)."""
+        course = self.course.expected(one) if self.course is not None else None
+        return None if course is None else course(days)
+
+
+@dataclass(frozen=True)
+class Observation:
+    """What all files say."""
+
+    design: Design
+    observed: Observed
+    taken: Taken
+    sections: tuple[ObservedSection, ...]
+
+
+def observe(
+    design: Design, observed: Observed, files: Sequence[Path], sections: Sequence[Section], tell: Tell, *, slip: bool
+) -> Observation:
+    """Read files and compare them with the design, section by section.
+
+    ``InputErrors`` where nothing can be read; ``CalculationError`` where the design has no solution.
+    """
+    taken = read_files(files, observed, instrument_quantities(design, observed))
+    every = series_of(design, observed, taken.readings)
+    keys = {one.section for one in every if one.used.days.size}
+    wanted = [section for section in sections if section.of in keys]
+    run = run_checks(replace(design, sections=tuple(section.without_slip() for section in wanted)), tell)
+    found = []
+    for part in run.sections:
+        if part.section.position is not None or part.section.zone is not None:
+            continue
+        own = tuple(one for one in every if one.section == part.section.key)
+        tell(f"section {part.section.key}: readings")
+        done = {sheet.key: sheet for sheet in part.sheets}
+        whole = next(section for section in design.sections if section.key == part.section.key)
+        for _ in range(part.section.halvings):
+            whole = whole.with_halved_sublayers()
+        found.append(observed_section(design, part.section, whole, done, own, slip=slip))
+    return Observation(design, observed, taken, tuple(found))
+
+
+def observed_section(
+    design: Design, section: Section, whole: Section, done: dict[str, Sheet], own: Sequence[Series], *, slip: bool
+) -> ObservedSection:
+    """One section whose chapters are done without slip searches; ``whole`` is the same with them."""
+    fill = next((one for one in own if one.quantity == FILL), None)
+    last = last_day(own)
+    try:
+        course = course_of(design, section, done, fill, last)
+    except OpenSectionError as error:
+        return ObservedSection(section, tuple(one.marked(None) for one in own), None, open=str(error))
+    series = tuple(_marked(course, one) for one in own)
+    analyses = _analyses(course, series)
+    crossed = crossings(course, series)
+    lift = next_lift(course, whole, series, analyses, crossed, slip=slip)
+    return ObservedSection(section, series, course, tuple(crossed), tuple(analyses), lift)
+
+
+def last_day(series: Sequence[Series]) -> float:
+    """Day of the last reading from the start of works on; 0 without any."""
+    return max((float(one.used.days[-1]) for one in series if one.used.days.size), default=0.0)
+
+
+def _marked(course: DesignCourse, one: Series) -> Series:
+    expected = course.expected(one)
+    if expected is None:
+        return one.marked(None)
+    return one.marked(lambda days: np.asarray(expected(days)[0]))
+
+
+def _analyses(course: DesignCourse, series: Sequence[Series]) -> list[Analysis]:
+    """Every plate; plates at one position share the course of the design."""
+    own = plates(course, series)
+    found: dict[str, Analysis] = {}
+    for place in dict.fromkeys(position_of(course.section, one.offset) for one in own):
+        here = [one for one in own if position_of(course.section, one.offset) == place]
+        days = np.unique(
+            np.concatenate([np.linspace(0.0, course.calendar.hand_over, 80), *(one.used.days for one in here)])
+        )
+        grid = grid_of(course, course.at(here[0].offset), days.tolist())
+        found |= {one.name: analyse(course, grid, one) for one in here}
+    return [found[one.name] for one in own]

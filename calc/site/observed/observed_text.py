@@ -1,0 +1,175 @@
+"""What the readings say in about ten lines for the terminal."""
+
+import datetime as dt
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from textwrap import wrap
+
+import numpy as np
+
+from calc.engine.sheet.printing import number_text
+from calc.engine.symbols import symbol
+from calc.engine.words import words_of
+from calc.factors.monitored import QUANTITIES
+from calc.site.observed.crossings import Crossing
+from calc.site.observed.next_lift import MUST_NOT, NextLift
+from calc.site.observed.observed_run import Observation, ObservedSection
+from calc.site.observed.settlement_analysis import Analysis, Span
+
+say = words_of(__name__)
+
+MOST = 3  # crossings named of a section
+MM, PERCENT = 1000.0, 100.0
+PLAIN_UNITS = {"m": ("mm", MM, 1), "m/day": ("mm/d", MM, 1), "deg": ("°", 180 / np.pi, 2)}
+
+
+def observed_text(of: Observation, width: int) -> str:
+    """The lines, wrapped to the columns of the terminal."""
+    lines = list(_lines(of))
+    return "\n".join(part for line in lines for part in _wrapped(line, width))
+
+
+def _wrapped(line: str, width: int) -> list[str]:
+    indent = line[: len(line) - len(line.lstrip())]
+    return wrap(line.strip(), width, initial_indent=indent, subsequent_indent=indent + "    ",
+                break_on_hyphens=False) or [""]  # fmt: skip
+
+
+def _lines(of: Observation) -> Iterator[str]:
+    names = {one.instrument for one in of.taken.readings}
+    bad = [one for one in of.taken.refused if not one.repeated]
+    yield say("read", count=len(of.taken.readings), instruments=len(names),
+              files=", ".join(Path(one).name for one in of.taken.files), bad=len(bad),
+              repeated=len(of.taken.refused) - len(bad))  # fmt: skip
+    for part in of.sections:
+        yield say("section", key=part.section.key, date=date_text(of, part.last), day=f"{part.last:.0f}")
+        if part.course is None:
+            yield say("open", why=part.open)
+            continue
+        yield from _settlement(part)
+        yield from _crossed(of, part.crossed)
+        yield from _forecast(of, part.analyses)
+        yield _lift(part)
+    yield caution()
+
+
+def caution() -> str:
+    """What every output says."""
+    return say("caution")
+
+
+def date_text(of: Observation, day: float) -> str:
+    """The day of the calendar of a day from the start of works; a date beyond the calendar in words."""
+    if not np.isfinite(day):
+        return say("not-in-time")
+    return (of.observed.start + dt.timedelta(days=int(np.floor(day + 1e-6)))).isoformat()
+
+
+def _settlement(part: ObservedSection) -> Iterator[str]:
+    read = [one.series for one in part.analyses if one.series.used.days.size]
+    if not read:
+        yield say("no-settlement")
+        return
+    last = [MM * float(one.used.values[-1]) for one in read]
+    expected = [found for one in read if (found := part.expected_at(one, one.used.days[-1:])) is not None]
+    beside = [MM * float(value) for one in expected for value in one.flat]
+    yield say("settlement", read=_from_to(last), expected=_from_to(beside))
+
+
+def _from_to(values: Sequence[float]) -> str:
+    """The least and the largest, once where they print alike."""
+    return "–".join(dict.fromkeys((f"{min(values):.0f}", f"{max(values):.0f}")))
+
+
+def _crossed(of: Observation, crossed: Sequence[Crossing]) -> Iterator[str]:
+    if not crossed:
+        yield say("no-crossed")
+    for one in crossed[:MOST]:
+        again = say("again", count=one.count) if one.count > 1 else ""
+        yield say("crossed", kind=one.kind, quantity=one.trigger.quantity, series=one.series,
+                  value=shown(one.trigger.quantity, one.worst), level=shown(one.trigger.quantity, one.level),
+                  date=date_text(of, one.first), more=again, action=f"{one.trigger.action.rstrip('.')}.")  # fmt: skip
+    if len(crossed) > MOST:
+        yield say("more-crossed", count=len(crossed) - MOST)
+
+
+def shown(quantity: str, value: float) -> str:
+    """A value of a monitored quantity in the unit shown."""
+    of = QUANTITIES[quantity]
+    if of.elevation:
+        return f"{number_text(value, 2)} m"
+    if of.symbols is not None:
+        one = symbol(f"{of.symbols.key}_T")
+        return f"{number_text(value * one.factor, one.decimals)} {one.unit_text}".strip()
+    unit, factor, decimals = PLAIN_UNITS[of.unit]
+    return f"{number_text(value * factor, decimals)} {unit}"
+
+
+def _forecast(of: Observation, analyses: Sequence[Analysis]) -> Iterator[str]:
+    good = [one for one in analyses if one.forecast is not None and not one.why_none]
+    poor = [one for one in analyses if one not in good and one.series.used.days.size]
+    if not good:
+        why = dict.fromkeys(reason for one in poor for reason in one.why_none)
+        if poor:
+            yield say("no-forecast", why="; ".join(why))
+        return
+    most = max(good, key=lambda one: one.forecast.residual.high if one.forecast else 0.0)
+    found = most.forecast
+    assert found is not None  # noqa: S101 - of the good ones
+    yield say("forecast", name=most.series.name, placed=f"{MM * found.placed.value:.0f}",
+              placed_range=range_text(found.placed), others=_others(most), residual=f"{MM * found.residual.value:.0f}",
+              residual_range=range_text(found.residual), hand_over=hand_over_text(of, most))  # fmt: skip
+    if poor:
+        why = dict.fromkeys(reason for one in poor for reason in one.why_none)
+        yield say("not-all", names=", ".join(one.series.name for one in poor), why="; ".join(why))
+
+
+def _others(one: Analysis) -> str:
+    """What the two published methods give beside the fit, where they give anything."""
+    steps = one.line.final if one.line is not None else None
+    found = [say("by-steps", value=f"{MM * steps:.0f}")] if steps is not None else []
+    found += [say("by-hyperbola", value=f"{MM * one.hyperbola.final:.0f}")] if one.hyperbola is not None else []
+    return "".join(f"; {text}" for text in found)
+
+
+def range_text(span: Span) -> str:
+    """The ends of a range in mm."""
+    return f"{MM * span.low:.0f}–{MM * span.high:.0f}"
+
+
+def hand_over_text(of: Observation, one: Analysis) -> str:
+    """From when on the limit of the residual settlement is kept."""
+    found = one.forecast
+    if found is None or found.hand_over is None or found.limit is None:
+        return say("no-limit")
+    limit, span = f"{MM * found.limit:.0f}", found.hand_over
+    if not np.isfinite(span.value):
+        return say("hand-over-never", limit=limit)
+    ends = [date_text(of, span.low), date_text(of, span.high)]
+    ranged = f" ({ends[0]} {say('to')} {ends[1]})" if ends[0] != ends[1] else ""
+    return say("hand-over", limit=limit, date=date_text(of, span.value), date_range=ranged)
+
+
+def _lift(part: ObservedSection) -> str:
+    lift = part.lift
+    if lift is None:
+        return say("no-lift")
+    assert part.course is not None  # noqa: S101 - a lift comes from it
+    stage = next(one for one in part.course.section.stages if one.name == lift.name)
+    return say("lift", name=lift.name, answer=lift.answer, why=_why(lift), settled=percent(lift.by_settlement),
+               drained=percent(lift.by_pressure), asked=percent(stage.degree_min))  # fmt: skip
+
+
+def _why(lift: NextLift) -> str:
+    """The first verdict that speaks against the lift, or that is open."""
+    wanted = "fail" if lift.answer == MUST_NOT else "not verified"
+    for one in lift.sheet.verdicts:
+        if one.state == wanted and one.required:
+            ratio = f"{one.utilisation:.3f}" if one.utilisation is not None else ""
+            return say("open-question", title=one.title, why=(one.note or ratio).rstrip("."))
+    return ""
+
+
+def percent(value: float | None) -> str:
+    """A share in percent, a dash without one."""
+    return say("none") if value is None else f"{PERCENT * value:.0f} %"

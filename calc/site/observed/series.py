@@ -1,0 +1,178 @@
+"""Readings as series: one for each place, counted from zero, with outliers marked."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.inputs import Design, Section
+from calc.inputs.tables.monitoring import Instrument
+from calc.inputs.tables.observed import BY_DEPTH, FILL, Observed, ObservedInstrument, quantity_of
+from calc.site.observed.readings_file import Reading
+
+Floats = NDArray[np.float64]
+Marks = NDArray[np.bool_]
+
+NORMAL = 1.4826  # standard deviation over median absolute deviation, of a normal distribution
+FAR = 6.0  # standard deviations from the neighbours, from which a reading is an outlier: project rule
+FEWEST = 5  # readings of a series in which outliers are looked for
+FLOOR = 0.002  # of the range of a series: what is nearer to its neighbours is no outlier
+
+
+@dataclass(frozen=True)
+class Series:
+    """The readings of one place in the order of time, in kN, m, kPa, rad, day, counted from zero.
+
+    ``names`` are the instruments in the order in which one replaced the other, ``parts`` which of them took each
+    reading. ``depth`` is below the ground (m), ``kind`` the name of its instruments in the plan.
+    """
+
+    section: str
+    kind: str
+    quantity: str
+    names: tuple[str, ...]
+    offset: float
+    depth: float | None
+    days: Floats
+    values: Floats
+    parts: NDArray[np.int64]
+    remarks: tuple[str, ...]
+    outliers: Marks
+
+    @property
+    def name(self) -> str:
+        """The instrument that stood there first."""
+        return self.names[0]
+
+    @property
+    def used(self) -> "Series":
+        """The readings from the start of works on that are no outliers."""
+        return self.chosen(~self.outliers & (self.days >= 0))
+
+    def chosen(self, which: Marks) -> "Series":
+        """Some of the readings."""
+        remarks = tuple(one for one, kept in zip(self.remarks, which, strict=True) if kept)
+        return replace(self, days=self.days[which], values=self.values[which], parts=self.parts[which],
+                       remarks=remarks, outliers=self.outliers[which])  # fmt: skip
+
+    def marked(self, expected_at: Callable[[Floats], Floats] | None) -> "Series":
+        """The same with its outliers, seen from the course that is expected where there is one; the fill has none."""
+        if self.quantity == FILL:
+            return self
+        beside = self.values
+        if expected_at is not None:
+            course = expected_at(np.maximum(self.days, 0.0))
+            square = float(course @ course)
+            beside = self.values - (float(course @ self.values) / square if square > 0 else 0.0) * course
+        return replace(
+            self, outliers=outliers(self.days, beside, float(np.ptp(self.values)) if self.days.size else 0.0)
+        )
+
+
+def outliers(days: Floats, values: Floats, whole: float) -> Marks:
+    """Readings that lie far from the line between their neighbours, and from those of the two before and after.
+
+    ``whole`` is the range of the readings. Both ends have one neighbour and are never marked.
+    """
+    found = np.zeros(len(days), dtype=bool)
+    later = np.diff(days, prepend=-np.inf) > 0
+    if not later.all():  # an instrument and the one in its place, read at one time
+        found[later] = outliers(days[later], values[later], whole)
+        return found
+    if len(days) < FEWEST:
+        return found
+    bends = values[1:-1] - _line(days[1:-1], days[:-2], values[:-2], days[2:], values[2:])
+    limit = max(FAR * NORMAL * float(np.median(np.abs(bends))), FLOOR * whole)
+    away = np.abs(bends)
+    # Where a rate changes a reading leaves the line of its neighbours, too, but never both of them; and one beside an
+    # outlier lies on the line of those on its other side.
+    rise = np.diff(values)
+    away = np.where(rise[:-1] * rise[1:] < 0, away, 0.0)
+    after = np.abs(values[1:-2] - _line(days[1:-2], days[2:-1], values[2:-1], days[3:], values[3:]))
+    before = np.abs(values[2:-1] - _line(days[2:-1], days[:-3], values[:-3], days[1:-2], values[1:-2]))
+    away[:-1] = np.minimum(away[:-1], after)
+    away[1:] = np.minimum(away[1:], before)
+    found[1:-1] = away > limit
+    return found
+
+
+def _line(at: Floats, x1: Floats, y1: Floats, x2: Floats, y2: Floats) -> Floats:
+    """Values at places of the straight lines through two points each."""
+    return np.asarray(y1 + (at - x1) / (x2 - x1) * (y2 - y1))
+
+
+def instrument_quantities(design: Design, observed: Observed) -> dict[str, str]:
+    """What every instrument of the mapping reads."""
+    return {one.name: quantity_of(_kind(design, one)) for one in observed.instruments}
+
+
+def _section(design: Design, one: ObservedInstrument) -> Section:
+    return next(section for section in design.stated if section.key == one.section)
+
+
+def _kind(design: Design, one: ObservedInstrument) -> Instrument | None:
+    plan = _section(design, one).monitoring
+    return next((kind for kind in (plan.instruments if plan else ()) if kind.name == one.of and one.of != FILL), None)
+
+
+def series_of(design: Design, observed: Observed, readings: Sequence[Reading]) -> list[Series]:
+    """The series of every place of the mapping in its order; one without a reading is empty."""
+    known = {one.name: one for one in observed.instruments}
+    later = {one.replaced_by for one in observed.instruments}
+    by_name: dict[str, list[Reading]] = {}
+    for one in readings:
+        by_name.setdefault(one.instrument, []).append(one)
+    found = []
+    for first in observed.instruments:
+        if first.name in later:
+            continue
+        chain = [first]
+        while chain[-1].replaced_by is not None:
+            chain.append(known[chain[-1].replaced_by])
+        found.append(_series(design, observed, chain, by_name))
+    return found
+
+
+def _series(
+    design: Design, observed: Observed, chain: Sequence[ObservedInstrument], by_name: dict[str, list[Reading]]
+) -> Series:  # fmt: skip
+    first, kind = chain[0], _kind(design, chain[0])
+    quantity = quantity_of(kind)
+    rows = [(reading.day, counted(one, observed, reading), k, reading.remark)
+            for k, one in enumerate(chain) for reading in by_name.get(one.name, [])]  # fmt: skip
+    rows.sort(key=lambda row: (row[0], row[2]))
+    offset = first.offset
+    if offset is None:
+        offset = kind.offsets[0] if kind is not None and len(kind.offsets) == 1 else 0.0
+    return Series(
+        first.section, first.of, quantity, tuple(one.name for one in chain), offset, _depth(design, first, kind),
+        np.array([row[0] for row in rows]), np.array([row[1] for row in rows]),
+        np.array([row[2] for row in rows], dtype=np.int64), tuple(row[3] for row in rows),
+        np.zeros(len(rows), dtype=bool),
+    )  # fmt: skip
+
+
+def counted(one: ObservedInstrument, observed: Observed, reading: Reading) -> float:
+    """A reading from its zero, with the changes of datum up to its day, growing as the quantity grows."""
+    value = reading.value - (one.zero.value or 0.0 if one.zero else 0.0)
+    for change in one.datum:
+        if reading.day >= (change.date - observed.start).days:
+            value += change.change.value or 0.0
+    return -value if one.falls else value
+
+
+def _depth(design: Design, one: ObservedInstrument, kind: Instrument | None) -> float | None:
+    """Depth below the ground, of what has one; the middle of a layer that is named."""
+    if kind is None or kind.quantity not in BY_DEPTH:
+        return None
+    if one.depth is not None:
+        return one.depth
+    if one.layer is None and kind.depths:
+        return float(kind.depths[0])
+    key, top = one.layer or kind.layers[0], 0.0
+    for layer in _section(design, one).soft_layers:
+        if layer.key == key:
+            return top + layer.thickness / 2
+        top += layer.thickness
+    return None

@@ -1,0 +1,178 @@
+"""The command: what it prints and writes for readings of the example, and what it refuses."""
+
+import csv
+import json
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import openpyxl
+import pypdfium2
+import pytest
+from click.testing import CliRunner, Result
+
+from calc.cli import main
+from calc.commands.observe import _outcome
+from calc.inputs.reading.starter import starter_project
+from calc.site.observed.addendum import addendum
+from calc.site.observed.observed_record import record
+from calc.site.observed.observed_run import Observation, observed_section
+from calc.site.observed.observed_text import observed_text
+from calc.site.observed.readings_file import read_files
+from calc.site.observed.series import instrument_quantities, series_of
+from tests.site.invented_readings import FILE, PROJECT, chapters_of, design, text
+
+Command = Callable[..., Result]
+
+
+@pytest.fixture
+def command() -> Command:
+    def run(*arguments: object) -> Result:
+        return CliRunner().invoke(main, [str(argument) for argument in arguments])
+
+    return run
+
+
+def observation(*keys: str) -> Observation:
+    """Sections of the example with their readings, without slip searches."""
+    observed = design().observed
+    assert observed is not None
+    taken = read_files([FILE], observed, instrument_quantities(design(), observed))
+    every = series_of(design(), observed, taken.readings)
+    parts = []
+    for key in keys:
+        section, done = chapters_of(key)
+        whole = next(one for one in design().sections if one.key == key)
+        own = [one for one in every if one.section == key]
+        parts.append(observed_section(design(), section, whole, done, own, slip=False))
+    return Observation(design(), observed, taken, tuple(parts))
+
+
+@pytest.fixture(scope="module")
+def found() -> Observation:
+    return observation("A", "C")
+
+
+def words_of(pages: bytes) -> str:
+    document = pypdfium2.PdfDocument(pages)
+    return " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in document)
+
+
+@pytest.mark.slow
+def test_readings_of_the_example_are_those_of_the_generator() -> None:
+    """Row by row; the last digit may be another one on another machine."""
+    written, made = (list(csv.reader(one.splitlines())) for one in (FILE.read_text(encoding="utf-8"), text()))
+
+    assert [row[:2] + row[3:] for row in written] == [row[:2] + row[3:] for row in made]
+    for row, other in zip(written[1:], made[1:], strict=True):
+        digits = len(row[2].partition(".")[2])
+        assert float(row[2]) == pytest.approx(float(other[2]), abs=1.01 * 10.0**-digits)
+
+
+@pytest.mark.slow
+def test_terminal_says_in_a_few_lines_what_counts(found: Observation) -> None:
+    lines = observed_text(found, 1000).splitlines()
+
+    assert len(lines) == 12
+    assert lines[0] == "1377 readings of 18 instruments from readings.csv; 57 rows refused, 0 repeated."
+    assert lines[1] == "Section A, last reading 2025-12-19 (day 200)"
+    assert lines[3].startswith("  ✗ amber: lateral rate IN-A-1 ")
+    assert lines[4].startswith("  Forecast SP-A-2: 148 mm under the load placed (148–149 by scatter; equal steps 147; ")
+    assert "limit 200 mm kept from 2026-01-03" in lines[4]
+    assert lines[5].startswith("  Next lift, Stage 3: not verified (Global stability in the stage: The slip searches")
+    assert lines[5].endswith("degree 97 % by settlement, 96 % by pore pressure, required 85 %.")
+    assert lines[8:11] == [
+        "  No trigger is crossed.",
+        "  No forecast: too few readings since the last lift: 2, 5 are needed.",
+        "  All fill lies.",
+    ]
+    assert all(len(line) <= 80 for line in observed_text(found, 80).splitlines())
+
+
+@pytest.mark.slow
+def test_outcome_is_open_where_the_lift_is_not_verified(found: Observation) -> None:
+    assert _outcome(found) == "incomplete"
+
+
+@pytest.mark.slow
+def test_record_has_every_reading_and_every_step(found: Observation) -> None:
+    made = json.loads(json.dumps(record(found), allow_nan=False))
+    section = made["sections"][0]
+    plate = next(one for one in section["series"] if one["instruments"] == ["SP-A-3"])
+
+    assert len(plate["days"]) == len(plate["values"]) == len(plate["expected"][0]) == 95
+    assert sum(plate["outliers"]) == 1
+    assert "rod touched?" in plate["remarks"]
+    assert section["next_lift"]["degree_by_settlement"] == pytest.approx(0.97, abs=0.01)
+    assert {"f_ch", "f_sf", "s_ft"} <= {step["symbol"] for step in section["plates"][1]["calculation"]["steps"]}
+    assert [one["kind"] for one in section["crossed"]] == ["amber"]
+    assert made["refused"][0]["why"].startswith("PP-A-3 does not count")
+
+
+@pytest.mark.slow
+def test_addendum_prints_what_the_record_has(found: Observation) -> None:
+    said = words_of(addendum(replace(found, sections=found.sections[:1])))
+
+    for words in (
+        "Addendum: readings of the monitoring", "SP-A-2, SP-A-2b", "2025-09-29", "Stage 3: not verified.",
+        "amber, lateral rate", "Supervision", "Line of equal steps of SP-A-2", "Factor on cₕ by least squares",
+        "readings.csv, 57 rows: lines", "What these pages do not say",
+    ):  # fmt: skip
+        assert words in said, words
+
+
+@pytest.mark.slow
+def test_addendum_of_a_section_without_forecast_prints_none(found: Observation) -> None:
+    said = words_of(addendum(replace(found, sections=found.sections[1:])))
+
+    assert "No forecast: too few readings since the last lift: 2, 5 are needed." in said
+    assert "All fill lies." in said
+    assert "No trigger is crossed." in said
+    assert "Fit of the course of the design (plate" not in said
+
+
+@pytest.mark.slow
+def test_command_writes_both_files_and_ends_with_the_outcome(command: Command, tmp_path: Path) -> None:
+    result = command("observe", PROJECT, FILE, "--section", "C", "--no-slip", "--out", tmp_path / "new")
+
+    assert result.exit_code == 0, result.output
+    assert "Section C, last reading" in result.stdout
+    assert "Section A" not in result.stdout
+    assert sorted(path.name for path in (tmp_path / "new").iterdir()) == ["observed.json", "observed.pdf"]
+    written = json.loads((tmp_path / "new" / "observed.json").read_text(encoding="utf-8"))
+    assert [one["key"] for one in written["sections"]] == ["C"]
+
+
+def test_project_without_a_mapping_is_told_what_is_missing(command: Command, tmp_path: Path) -> None:
+    (tmp_path / "project.toml").write_text(starter_project("Bank"), encoding="utf-8")
+    result = command("observe", tmp_path, FILE)
+
+    assert result.exit_code == 3
+    assert "observed: must be given" in result.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_file_that_fits_nothing_ends_before_anything_is_calculated(command: Command, tmp_path: Path) -> None:
+    file = tmp_path / "other.csv"
+    file.write_text("a,b\n1,2\n", encoding="utf-8")
+    result = command("observe", PROJECT, file, "--out", tmp_path / "out")
+
+    assert result.exit_code == 3
+    assert result.stderr.count("must be the head of one column") == 5
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize("arguments", [[], ["nowhere.csv"], [PROJECT / "project.toml"]])
+def test_wrong_usage(command: Command, arguments: list[object]) -> None:
+    assert command("observe", PROJECT, *arguments).exit_code == 2
+
+
+def test_workbook_without_its_package_is_told(
+    command: Command, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:  # fmt: skip
+    openpyxl.Workbook().save(tmp_path / "readings.xlsx")
+    monkeypatch.setattr("importlib.util.find_spec", lambda _name: None)
+    result = command("observe", PROJECT, tmp_path / "readings.xlsx")
+
+    assert result.exit_code == 5
+    assert "pip install 'sandsleeve[export]'" in result.stderr
