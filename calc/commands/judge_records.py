@@ -27,7 +27,7 @@ NO_TABLE = (
 )
 
 
-@click.command(epilog="Example: sandsleeve installed projects/marsh-approach projects/marsh-approach/records/*.csv")
+@click.command(epilog="Example: sandsleeve installed projects/marsh-approach projects/marsh-approach/records*.csv")
 @project_argument
 @click.argument("files", metavar="[FILE]...", nargs=-1, type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path),

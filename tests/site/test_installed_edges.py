@@ -159,8 +159,8 @@ def test_progress_without_days_or_with_few_columns_has_no_forecast(tmp_path: Pat
     one = field(tmp_path)
     own = compared(one, tmp_path, one[2][:30])
     times = {"start", "end", "date"}
-    bare = [one and {name: value for name, value in one.values.items() if name not in times} for one in own.own]
-    records = (one and replace(one, values=values or {}) for one, values in zip(own.own, bare, strict=True))
+    records = (one and replace(one, values={name: value for name, value in one.values.items() if name not in times})
+               for one in own.own)  # fmt: skip
     undated = replace(own, own=tuple(records))
     slow = [replace(row, day=dt.date(1991, 1, 1) + dt.timedelta(days=16_000 * k)) for k, row in enumerate(one[2][:2])]
 
