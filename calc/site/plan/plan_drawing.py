@@ -239,6 +239,8 @@ def legend(drawn: Drawn, canvas: Canvas, cut: Cut | None = None) -> None:
         one = next(column for column in drawn.columns if layer_of(column) == name)
         text = say("legend", name=name, diameter=f"{one.diameter:.2f}", sleeve=one.sleeve)
         canvas.text((x + 4, y + 0.8), shorten(text, TEXT, 100), size=TEXT)
+    if cut:
+        canvas.text((20.0, PAPER[1] - 17.0), say("legend-lines", step=GRID_STEP), size=SMALL)
     if drawn.every > 1:
         canvas.text((20.0, PAPER[1] - 13.0), say("every", every=drawn.every), size=SMALL)
 
