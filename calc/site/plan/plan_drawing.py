@@ -274,6 +274,8 @@ def legend(drawn: Drawn, canvas: Canvas, cut: Cut | None = None) -> None:
         x = 22.0 + 60.0 * (k // 6)
         column_symbol(canvas, (x, y), 1.8, symbol)
         canvas.text((x + 4, y + 0.8), shorten(text, TEXT, 100), size=TEXT)
+    if cut:
+        canvas.text((20.0, PAPER[1] - 17.0), say("legend-lines", step=GRID_STEP), size=SMALL)
     if drawn.every > 1:
         canvas.text((20.0, PAPER[1] - 13.0), say("every", every=drawn.every), size=SMALL)
 
