@@ -101,7 +101,7 @@ def _record(made: "MadePlan", cuts: "CutList | None") -> dict[str, Any]:
         "areas": [
             {"area": one.area.given.letter, "section": one.area.section.key,
              "columns": int((made.layout.columns.area == one.area.index).sum()),
-             "verdicts": {verdict.key: verdict.state for verdict in one.sheet.verdicts if verdict.applies},
+             "verdicts": {verdict.key: verdict.stamp for verdict in one.sheet.verdicts if verdict.applies},
              "limitations": [limit.text for limit in one.sheet.limitations]}
             for one in made.sheets
         ],

@@ -145,6 +145,12 @@ def test_no_column_stands_in_an_exclusion_zone_or_near_its_border(tmp_path: Path
     assert any("left out at “Drain”" in limit.text for limit in plan.sheets[0].sheet.limitations)
     # What is left out serves nobody: the cells of the others do not grow into the hole.
     assert columns.cell.max() == approx(whole.layout.columns.cell.max())
+    (left,) = [one for one in plan.sheets[0].sheet.verdicts if one.key == "left_out_0"]
+    assert (left.stamp, left.title) == (
+        "accepted by statement",
+        f"Ground at “Drain”, where {len(out)} columns are left out, and beside it",
+    )
+    assert left.note.endswith("as if those left out stood. stays in use")
 
 
 def test_places_lie_at_their_offset_from_a_straight_line(tmp_path: Path) -> None:

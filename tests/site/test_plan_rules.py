@@ -61,6 +61,8 @@ RULES = [
     (PLAN + ZONE + ZONE, "", "", "plan.exclusion[2].name: must be used once only"),
     (PLAN + POINT, "", "", "plan.investigation_far: must be given with investigation points, got nothing"),
     (PLAN, FAR, WITH_FAR, "plan.investigation_far: must be left out without investigation points"),
+    (PLAN + POINT.replace("-6 m", "6 m"), FAR, WITH_FAR,
+     'plan.investigation[1].bearing_level: must be below the ground of section A (0 m), got "6 m"'),
     (PLAN + POINT + POINT.replace("S1", "S2"), FAR, WITH_FAR,
      "plan.investigation[2].easting: must be a place of its own"),
     (PLAN + SLEEVES, "", "", "construction.quantities: must be given with [plan.sleeves]"),

@@ -109,6 +109,7 @@ DEFECTS = [
     ("2025-06-20,SP-2,1,mm,", "lost"),
     ('2025-06-05,SP-1,"1,mm,', "quotation mark"),
     ("2025-06-05", "no instrument"),
+    ("2025-06-05,SP-1,131,5,mm,gap", "more cells than the 5 heads"),
 ]
 
 

@@ -83,6 +83,10 @@ def _laid_out(plan: Plan, area: Path, section: Path, values: Values) -> Problems
     level = values.get("ground_level")
     if level is not None and above(level, plan.area[int(area[2])].working_level):
         yield Problem((*area, "working_level"), f"not be below the ground ({level:g} m)")
+    for k, point in enumerate(plan.investigation):
+        if level is not None and not above(level, point.bearing_level):
+            must = f"be below the ground of section {values['key']} ({level:g} m)"
+            yield Problem(("plan", "investigation", k, "bearing_level"), must)
     yield from _allowances(plan, section, values)
     if "columns" in values:
         yield from _apart(plan, values["columns"])

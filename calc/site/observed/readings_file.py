@@ -104,8 +104,11 @@ def _read_file(
     rows = _rows(file, refused)
     head = next(rows, None)
     columns = _columns(name, head, observed)
+    width = len(head[1]) if head else 0
     for line, cells in rows:
-        if any(str(cell or "").strip() for cell in cells):
+        if any(str(cell or "").strip() for cell in cells[width:]):
+            refused.append(Refused(name, line, say("too-wide", width=width)))
+        elif any(str(cell or "").strip() for cell in cells):
             try:
                 found.append(_reading(name, line, cells, columns, observed, known, quantities))
             except RowError as error:

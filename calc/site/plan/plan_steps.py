@@ -244,9 +244,11 @@ def _limits(
     own: Marks,
 ) -> None:  # fmt: skip
     """What the plan leaves open: columns left out, far from any investigation point, of another length, in curves."""
-    for zone, out in layout.left_out:
+    for k, (zone, out) in enumerate(layout.left_out):
         count = int((out.area == area.index).sum())
         if count:
+            title = say("verdict-left-out", name=zone.name, count=count)
+            sheet.accepted(f"left_out_{k}", title, say("statement-left-out", reason=zone.reason))
             sheet.limitation(f"zone-{zone.name}", say("limitation-zone", name=zone.name, count=count,
                                                       reason=zone.reason))  # fmt: skip
     more = levels.length[own] - levels.design[own]

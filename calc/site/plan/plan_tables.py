@@ -190,7 +190,7 @@ def answers(sheets: Sequence[AreaSheet]) -> tuple[Answer, ...]:
                     for name, value in ((verdict.effect_symbol, verdict.effect),
                                         (verdict.resistance_symbol, verdict.resistance))
                 )  # fmt: skip
-            state = verdict.state if verdict.applies else say("not-applicable")
+            state = verdict.stamp if verdict.applies else say("not-applicable")
             found.append(Answer(one.area.given.letter, verdict.title, effect, limit, state, verdict.note))
     return tuple(found)
 
