@@ -34,7 +34,7 @@ RULES = [
     ("[field]\n", SECOND.format(key="slope", left=-2, right=2, spacing=1.5),
      'columns.zone[2].key: must be used once only, got "slope"'),
     ("[field]\n", SECOND.format(key="other", left=-7, right=-4, spacing=1.5),
-     'columns.zone[2].x_left: must not overlap the zone "slope" (-7 m to -4 m), got "-7 m"'),
+     'columns.zone[2].x_left: must not overlap the zone "slope" (-11.3 m to -3 m), got "-7 m"'),
     ('spacing = "1.75 m"', 'spacing = "0.80 m"',
      'columns.zone[1].spacing: must be greater than the diameter (0.8 m), got "0.80 m"'),
     ('beyond_right = "6.3 m"\n', "",

@@ -73,9 +73,9 @@ def zone_borders(columns: Columns) -> Problems:
             yield Problem((*path, "mirrored"), "be false where the zone lies on both sides of the axis")
             continue
         for low, high in zone.strips:
-            met = next((key for a, b, key in known if above(b, low) and above(high, a)), None)
+            met = next(((a, b, key) for a, b, key in known if above(b, low) and above(high, a)), None)
             if met is not None:
-                yield Problem((*path, "x_left"), f'not overlap the zone "{met}" ({low:g} m to {high:g} m)')
+                yield Problem((*path, "x_left"), f'not overlap the zone "{met[2]}" ({met[0]:g} m to {met[1]:g} m)')
                 break
             for a, b, key in known:
                 for name, border, end in (("x_left", low, b), ("x_right", high, a)):
