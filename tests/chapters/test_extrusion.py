@@ -293,6 +293,19 @@ def test_columns_that_are_counted_are_proofs_to_be_given(bearing: Bearing) -> No
     assert "squeeze-field" in {limitation.key for limitation in sheet.limitations}
 
 
+def test_a_narrow_crest_with_columns_high_on_the_other_slope_turns_the_wedge(bearing: Bearing) -> None:
+    """Crest and columns beyond it together narrower than the soft ground is thick: 2 + 2 m over 9.5 m, and 12 + 9 m."""
+
+    def narrow(document: Any) -> None:
+        soft(document)
+        document["embankment"]["crest_width"] = "2 m"
+        document["field"] = {"beyond_left": "2 m", "beyond_right": "2 m"}
+
+    key = "squeeze-other-end"
+    assert {said.key for said in bearing(narrow).limitations} >= {key}
+    assert key not in {said.key for said in bearing(soft).limitations}
+
+
 def test_a_stage_without_load_has_no_ratio_to_exceed(bearing: Bearing) -> None:
     """Without fill the cell has no ratio, or one of nothing over nothing."""
     sheet = bearing(soft, lambda document: document["stage"][0].update(fill_height="0 m"))

@@ -7,6 +7,7 @@ import numpy as np
 
 from calc.chapters.shared.earthquake import coefficient
 from calc.chapters.shared.soft_ground import Side
+from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, Value, number_text, stage_name, stage_names
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -114,6 +115,7 @@ def _most(value: Value, stage: str, sign: float = 1.0) -> float:
 def limits(sheet: Sheet, section: Section, side: Side) -> None:
     """State what the wedge does not model, and why the embedment of the columns does not enter it."""
     sheet.limitation("squeeze-field", say("limitation-squeeze-field"), "fitted to limit analysis, project rule ◇")
+    _other_end(sheet, section, side)
     firm, fill = section.bearing_layer.phi, section.columns.fill.phi
     weaker = firm < fill
     words = say("limits-words")
@@ -123,3 +125,18 @@ def limits(sheet: Sheet, section: Section, side: Side) -> None:
         )
     turns = [f"{key}{side.ending}" for key, _ in STATES] if weaker else []
     sheet.limitation("squeeze-embedment", words, "project rule ◇", turns=turns)
+
+
+def _other_end(sheet: Sheet, section: Section, side: Side) -> None:
+    """A wedge from the end of the columns below the other slope is not tried: below a narrow crest it can govern."""
+    other = "right" if side.end == "l" else "left"
+    beyond = getattr(section.column_field, f"beyond_{other}", None)
+    thickness = sum(layer.thickness for layer in section.soft_layers)
+    if beyond is None or not above(thickness, section.embankment.crest_width + beyond):
+        return
+    words = say(
+        "limitation-squeeze-other-end", other=other, width=f"{section.embankment.crest_width + beyond:.2f}",
+        thickness=f"{thickness:.2f}",
+    )  # fmt: skip
+    turns = [f"{key}{side.ending}" for key, _ in STATES]
+    sheet.limitation(f"squeeze-other-end{side.ending}", words, "project rule ◇", turns=turns)

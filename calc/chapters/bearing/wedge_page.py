@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from calc.chapters.shared.geometry import at_toes
 from calc.chapters.shared.soft_ground import Side
 from calc.engine.figure import Arrow, Dimension, Fill, Item, Label, Line, Polygon, Scene, box, symbol_text
+from calc.engine.levels import above
 from calc.engine.sheet import Page
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -42,9 +43,11 @@ def printed_block(of: Page, side: Side, state: str) -> Scene:
     height, slope, field, beyond, thickness, soft, held = (scope[name].number(case) or 0.0 for name in lengths)
     block = Block(height, slope, field, beyond, thickness, soft, held)
     if "L_w" in scope.values:
-        run, behind, other_slope = (scope[name].number(case) or 0.0 for name in ("L_w", "d_io", "L_So"))
+        names = ("L_w", "L_ws", "f_ip", "d_io", "L_So")
+        run, below, share, behind, other_slope = (scope[name].number(case) or 0.0 for name in names)
         toe = slope - run - behind
-        other = (toe + other_slope, toe) if behind < other_slope else None
+        # Before a berm of the other side all of the height counts, and nothing falls there.
+        other = (toe + other_slope, toe) if behind < other_slope and above(below / slope, share) else None
         block = replace(block, inward=run - slope, other=other)
     return block_sketch(key, side.words, block)
 

@@ -105,9 +105,9 @@ class Solved:
 
 def normal_factor(p: Problem, F: Any) -> Floats:  # noqa: N803 - the printed symbol
     """m_α of every part of every slice."""
-    factor: Floats = p.turn / F
-    factor += p.cosine
-    return factor
+    m_alpha: Floats = p.turn / F
+    m_alpha += p.cosine
+    return m_alpha
 
 
 def held_off(p: Problem, F: Any) -> Floats:  # noqa: N803
