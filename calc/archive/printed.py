@@ -6,7 +6,7 @@ from textwrap import wrap
 
 from calc.archive.compare.changes import Changes, InputChange, StepChange, VerdictChange, percent_text
 from calc.archive.compare.rerun import Rerun
-from calc.archive.record.manifest import FIRST, Manifest, SignOff
+from calc.archive.record.manifest import FIRST, Addendum, Issued, Manifest, SignOff
 from calc.archive.record.revisions import clean
 from calc.archive.record.verification import Report
 
@@ -16,17 +16,14 @@ DEEPER = "      "
 MARKS = {True: "✓", False: "✗"}
 
 
-def show_text(manifest: Manifest, digest: str, today: str, width: int, signed: Sequence[SignOff] = ()) -> str:
-    """One revision: what it is, who, when, which program, which files."""
-    document, revision, people = manifest.document, manifest.revision, manifest.people
-    status = f"{revision.words} ({revision.code})" if revision.code else revision.words
+def show_text(manifest: Issued, digest: str, today: str, width: int, signed: Sequence[SignOff] = ()) -> str:
+    """One revision or addendum: what it is, who, when, which program, which files."""
+    document, people = manifest.document, manifest.people
+    own = _addendum_rows(manifest) if isinstance(manifest, Addendum) else _revision_rows(manifest, today)
     rows = [
         ("Document", f"{document.number}, project {document.project}: {document.title}"),
-        ("Revision", f"{revision.label} of {revision.date}"),
-        ("Issued as", status if today == revision.words else f"{status}; today {today}"),
+        *own,
         ("Outcome", manifest.outcome),
-        ("What changed", f"{revision.note} ({revision.author})"),
-        ("Revision before", manifest.parent.label if manifest.parent else "none"),
         *((role.capitalize(), _person(getattr(people, role))) for role in ("originator", "checker", "approver")),
         *(("Signed", _sign_off_line(sign_off)) for sign_off in signed),
         ("Issued", f"{manifest.issued_at:%Y-%m-%d %H:%M:%S} UTC"),
@@ -41,6 +38,21 @@ def show_text(manifest: Manifest, digest: str, today: str, width: int, signed: S
         *((stored.name, f"{stored.sha256} {stored.size} bytes") for stored in manifest.files),
     ]
     return "\n".join(_rows(rows, width))
+
+
+def _revision_rows(manifest: Manifest, today: str) -> list[tuple[str, str]]:
+    revision = manifest.revision
+    status = f"{revision.words} ({revision.code})" if revision.code else revision.words
+    return [
+        ("Revision", f"{revision.label} of {revision.date}"),
+        ("Issued as", status if today == revision.words else f"{status}; today {today}"),
+        ("What changed", f"{revision.note} ({revision.author})"),
+        ("Revision before", manifest.parent.label if manifest.parent else "none"),
+    ]
+
+
+def _addendum_rows(addendum: Addendum) -> list[tuple[str, str]]:
+    return [("Addendum", addendum.label), ("To revision", f"{addendum.revision}, record {addendum.issue[:12]}")]
 
 
 def _sign_off_line(off: SignOff) -> str:

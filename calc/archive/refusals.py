@@ -21,6 +21,10 @@ class RefusedIssue(ArchiveError):  # noqa: N818  # the same
     """A revision that may not be issued as the project file states it; the text has one line for each reason."""
 
 
+class RefusedAddendum(RefusedIssue):
+    """An addendum to what was not issued, or not as the project file stands now; a line for each reason."""
+
+
 class FailingIssue(RefusedIssue):
     """A calculation with a check that fails, which may not have the status that the project file states."""
 

@@ -97,7 +97,7 @@ def archive() -> None:
 @archive_option
 @json_option
 def list_revisions(place: Path | str, shared: Path | str | None, as_data: bool) -> None:
-    """List every issued revision, oldest first."""
+    """List every issued revision and the addenda to them, oldest first."""
     with translate_errors():
         from calc.archive.record.revisions import list_record, list_text
         from calc.archive.store.addresses import existing
@@ -116,15 +116,15 @@ def list_revisions(place: Path | str, shared: Path | str | None, as_data: bool) 
 @archive_option
 @json_option
 def show(place: Path | str, revision: str, shared: Path | str | None, as_data: bool) -> None:
-    """Show the record of a revision: people, times, program, files."""
+    """Show the record of a revision or of an addendum: people, times, program, files."""
     with translate_errors():
         from calc.archive.printed import show_text
-        from calc.archive.record.find import manifest_of, sign_offs
+        from calc.archive.record.find import issued_record, sign_offs
         from calc.archive.record.revisions import standings
 
         where = Place(place, shared)
-        entry, store = where.revision(revision), where.store()
-        manifest, today = manifest_of(store, entry), standings(store.entries())[entry.sequence]
+        entry, store = where.revision(revision, with_addenda=True), where.store()
+        manifest, today = issued_record(store, entry), standings(store.entries()).get(entry.sequence, entry.words)
         signed = [sign_off for sign_off, _ in sign_offs(store, store.entries(), entry)]
         if as_data:
             more = {
@@ -228,13 +228,13 @@ def verify(
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), required=True, help="New folder to write.")
 @archive_option
 def export(place: Path | str, revision: str, out: Path, shared: Path | str | None) -> None:
-    """Write the files of one revision into a folder."""
+    """Write the files of one revision, or of an addendum, into a folder."""
     with translate_errors():
         from calc.archive.record.revision_folder import export
 
         refuse_unwritable_folders(out.parent)
         where = Place(place, shared)
-        for path in export(where.store(), where.revision(revision), out):
+        for path in export(where.store(), where.revision(revision, with_addenda=True), out):
             click.echo(path)
 
 

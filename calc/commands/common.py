@@ -94,11 +94,11 @@ class Place:
 
         return document_of(self.place) if isinstance(self.place, Path) else None
 
-    def revision(self, name: str) -> "Entry":
-        """The revision that is meant."""
+    def revision(self, name: str, *, with_addenda: bool = False) -> "Entry":
+        """The revision that is meant, or the addendum."""
         from calc.archive.record.find import revision
 
-        return revision(self.store().entries(), name, self.document())
+        return revision(self.store().entries(), name, self.document(), with_addenda=with_addenda)
 
 
 def read_project(project: Path) -> "Design":

@@ -33,7 +33,7 @@ ROLES = ("originator", "checker", "approver")
 @click.argument("place", metavar="PROJECT", type=Folder(exists=True, file_okay=False, path_type=Path))
 @click.option("--role", required=True, type=click.Choice(ROLES), help="In which role you sign.")
 @click.option("--name", help="Your name; default: whom the project names for the role.")
-@click.option("--revision", help="Which revision; default: the one issued last.")
+@click.option("--revision", help="Which revision, or addendum; default: the revision issued last.")
 @click.option("--key", type=click.Path(exists=True, dir_okay=False, path_type=Path), metavar="FILE",
               help="Sign with the key and the certificate of this PKCS#12 file.")  # fmt: skip
 @click.option("--password-file", type=click.Path(exists=True, dir_okay=False, path_type=Path), metavar="FILE",
@@ -52,18 +52,19 @@ def sign(
     shared: Path | str | None,
     as_data: bool,
 ) -> None:
-    """Sign an issued revision off as its originator, checker or approver.
+    """Sign an issued revision, or an addendum to one, off as its originator, checker or approver.
 
     They sign in this order, each once, each another person, as the project names them. The issued package stays as it
     is: a signed copy is stored beside it, and a record of who signed what and when is added to the chain.
     """
     with translate_errors(), progress() as tell:
         from calc.archive.record.find import newest
+        from calc.archive.record.manifest import ISSUE
         from calc.archive.signing.sign_off import sign
 
         where = Place(place, shared)
         store = where.store()
-        entry = where.revision(revision) if revision else newest(store.entries(), where.document())
+        entry = where.revision(revision, with_addenda=True) if revision else newest(store.entries(), where.document())
         signer = _signer(key, password_file) if key else None
         if out is not None:
             refuse_unwritable(out)
@@ -74,7 +75,8 @@ def sign(
         print_json(made._asdict() | {"archive": store.name})
         return
     how = "with a certificate" if signer else "without a certificate"
-    click.echo(f"Revision {made.label} of {made.document} is signed by its {role}, {made.author}, {how}.")
+    what = "Revision" if entry.kind == ISSUE else "Addendum"
+    click.echo(f"{what} {made.label} of {made.document} is signed by its {role}, {made.author}, {how}.")
     click.echo(f"Record {made.sequence} in {store.name}, SHA-256 {made.sha256}")
     click.echo(f"The signed copy: {out or f'sandsleeve archive export {place} {made.label} --out FOLDER'}")
 

@@ -24,16 +24,17 @@ def page_of_names(piece: Pdf) -> dict[str, int]:
     return {name: order[place[0].objgen] for name, place in _places(piece)}
 
 
-def join(pieces: Sequence[Pdf], continued: Sequence[int]) -> bytes:
+def join(pieces: Sequence[Pdf], continued: Sequence[int], *, numbered: bool = True) -> bytes:
     """One file of all pieces; what is said of the whole file, as metadata and attachments, is that of the first.
 
-    The first headings of a piece, as many as are `continued`, stand below the last one before it. Raises
-    `PackageError` where a link leads to a place that no piece has.
+    The first headings of a piece, as many as are `continued`, stand below the last one before it. Pages are numbered
+    through unless `numbered` is False: pieces then have numbers of their own. Raises `PackageError` where a link leads
+    to a place that no piece has.
     """
     joined = _Joined(pieces[0])
     for piece, below in zip(pieces[1:], continued[1:], strict=True):
         joined.add(piece, below=below)
-    return joined.to_bytes()
+    return joined.to_bytes(numbered=numbered)
 
 
 class _Joined:
@@ -78,7 +79,7 @@ class _Joined:
                 link.StructParent = int(link.StructParent) + self._keys
         self._keys += _most_key(nums) + 1
 
-    def to_bytes(self) -> bytes:
+    def to_bytes(self, *, numbered: bool) -> bytes:
         """The file with its links, places, outline and page numbers."""
         for page in self._whole.pages:
             for link in _links(page.obj):
@@ -87,7 +88,8 @@ class _Joined:
         tree = self._whole.Root.get("/Names", Dictionary())
         tree.Dests = Dictionary(Names=Array(names))
         self._whole.Root.Names = tree
-        _number(self._whole, self._in_piece)
+        if numbered:
+            _number(self._whole, self._in_piece)
         return pack_pdf(self._whole)
 
     def _resolve(self, link: Any) -> None:

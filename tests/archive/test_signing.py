@@ -285,7 +285,7 @@ def test_record_of_a_sign_off_is_no_issue(store: FolderStore) -> None:
     signed(store, "originator")
 
     assert isinstance(read_record(store.record(2), "record 2"), SignOff)
-    with pytest.raises(DamagedArchive, match="it is the record of a sign-off, not of an issue"):
+    with pytest.raises(DamagedArchive, match="it is the record of a sign-off, not of a revision"):
         read_manifest(store.record(2), "record 2")
 
 

@@ -6,10 +6,19 @@ from collections.abc import Sequence
 from hashlib import sha256
 from pathlib import Path
 
-from calc.archive.record.manifest import SIGN_OFF, Manifest, SignOff, StoredFile, read_manifest, read_record
+from calc.archive.record.manifest import (
+    SIGN_OFF,
+    Issued,
+    Manifest,
+    SignOff,
+    StoredFile,
+    read_issued,
+    read_manifest,
+    read_record,
+)
 from calc.archive.record.status import same_label
 from calc.archive.refusals import ArchiveError, DamagedArchive, UnknownRevision
-from calc.archive.store.contract import Entry, Store, issues
+from calc.archive.store.contract import Entry, Store, addenda, issues
 from calc.archive.store.disk import CHUNK, read_small
 
 LARGEST_PROJECT = 2_000_000
@@ -26,9 +35,11 @@ def document_of(project: Path) -> tuple[str, str] | None:
     return (number, document) if isinstance(number, str) and isinstance(document, str) else None
 
 
-def revision(entries: Sequence[Entry], name: str, document: tuple[str, str] | None) -> Entry:
-    """The revision with this label, or whose hash begins with these eight signs or more."""
-    entries = issues(entries)
+def revision(
+    entries: Sequence[Entry], name: str, document: tuple[str, str] | None, *, with_addenda: bool = False
+) -> Entry:
+    """The revision with this label, or whose hash begins with these eight signs or more; or the addendum."""
+    entries = issues(entries) + (addenda(entries) if with_addenda else [])
     of_document = [entry for entry in entries if document in {None, (entry.project, entry.document)}]
     matches = [issue for issue in of_document if same_label(issue.label, name)]
     if not matches and re.fullmatch(r"[0-9a-f]{8,64}", name):
@@ -58,11 +69,20 @@ def newest(entries: Sequence[Entry], document: tuple[str, str] | None) -> Entry:
 
 def manifest_of(store: Store, entry: Entry) -> Manifest:
     """The record of a line of the index, checked against the hash there."""
+    return read_manifest(_record(store, entry), f"record {entry.sequence}")
+
+
+def issued_record(store: Store, entry: Entry) -> Issued:
+    """The same of a revision or an addendum."""
+    return read_issued(_record(store, entry), f"record {entry.sequence}")
+
+
+def _record(store: Store, entry: Entry) -> bytes:
     content = store.record(entry.sequence)
     if sha256(content).hexdigest() != entry.sha256:
         message = f"record {entry.sequence} is not the one in the index"
         raise DamagedArchive(message)
-    return read_manifest(content, f"record {entry.sequence}")
+    return content
 
 
 def content_of(store: Store, stored: StoredFile) -> bytes:

@@ -13,13 +13,16 @@ LARGEST_FILE = 2**31
 FIRST = "0" * 64
 ISSUE: Final = "issue"
 SIGN_OFF: Final = "sign-off"
+ADDENDUM: Final = "addendum"
+Subject = Literal["installed", "observed"]
 Role = Literal["originator", "checker", "approver"]
 ROLES: tuple[Role, ...] = ("originator", "checker", "approver")  # in the order in which they sign
 
 Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 Short = Annotated[str, Field(min_length=1, max_length=300)]
 Long = Annotated[str, Field(min_length=1, max_length=10_000)]
-FileName = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_-]{0,60}(\.[A-Za-z0-9]{1,10}){1,2}$")]
+FILE_NAME = r"[A-Za-z0-9][A-Za-z0-9_-]{0,60}(\.[A-Za-z0-9]{1,10}){1,2}"
+FileName = Annotated[str, Field(pattern=rf"^{FILE_NAME}$")]
 
 
 def _utc(moment: dt.datetime) -> dt.datetime:
@@ -149,11 +152,33 @@ class Manifest(Link):
     outcome: Literal["pass", "fail", "incomplete"]
     issued_at: Annotated[dt.datetime, AfterValidator(_utc)]
 
+    @property
+    def label(self) -> str:
+        """What people call it."""
+        return self.revision.label
+
+
+class Addendum(Link):
+    """The record of an addendum: what the site recorded, compared with an issued revision.
+
+    `issue` is the hash of the record of that revision, `revision` its label.
+    """
+
+    kind: Literal["addendum"]
+    printed_head: Sha256
+    subject: Subject
+    label: Short
+    issue: Sha256
+    revision: Short
+    people: PeopleNames
+    outcome: Literal["pass", "fail", "incomplete"]
+    issued_at: Annotated[dt.datetime, AfterValidator(_utc)]
+
 
 class SignOff(Link):
-    """The record of a sign-off: who signed which package in which role, and when.
+    """The record of a sign-off: who signed which package or addendum in which role, and when.
 
-    `issue` is the hash of the record of the issue, `package` that of its package; the file is the signed copy.
+    `issue` is the hash of the record of the issue, `package` that of its pages; the file is the signed copy.
     """
 
     kind: Literal["sign-off"]
@@ -166,7 +191,8 @@ class SignOff(Link):
     certificate: Certificate | None
 
 
-Record = Manifest | SignOff
+Issued = Manifest | Addendum
+Record = Manifest | Addendum | SignOff
 _RECORD: TypeAdapter[Record] = TypeAdapter(Annotated[Record, Field(discriminator="kind")])
 
 
@@ -190,10 +216,19 @@ def read_record(content: bytes, place: str) -> Record:
         raise DamagedArchive(message) from error
 
 
+def read_issued(content: bytes, place: str) -> Issued:
+    """Read and check the record of a revision or of an addendum."""
+    record = read_record(content, place)
+    if not isinstance(record, SignOff):
+        return record
+    message = f"{place}: it is the record of a {record.kind}, of nothing that was issued"
+    raise DamagedArchive(message)
+
+
 def read_manifest(content: bytes, place: str) -> Manifest:
     """Read and check the record of an issue."""
     record = read_record(content, place)
     if isinstance(record, Manifest):
         return record
-    message = f"{place}: it is the record of a {record.kind}, not of an issue"
+    message = f"{place}: it is the record of a {record.kind}, not of a revision"
     raise DamagedArchive(message)

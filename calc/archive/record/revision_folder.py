@@ -4,21 +4,22 @@ import os
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from calc.archive.record.find import content_of, manifest_of, sign_offs
+from calc.archive.record.find import content_of, issued_record, sign_offs
 from calc.archive.refusals import NotAnArchive
 from calc.archive.store.contract import Entry, Store
 from calc.archive.store.layout import MANIFEST
 
 
 def export(store: Store, entry: Entry, target: Path) -> list[Path]:
-    """Write the files of a revision and its record into a new folder, complete or not at all; every hash is checked.
+    """Write the files of a revision or an addendum and its record into a new folder, complete or not at all.
 
+    Every hash is checked.
     With sign-offs their records and the newest signed copy, too.
     """
     if target.exists() and (not target.is_dir() or any(target.iterdir())):
         message = f"{target} must be a new or an empty folder"
         raise NotAnArchive(message)
-    manifest = manifest_of(store, entry)
+    manifest = issued_record(store, entry)
     target.parent.mkdir(parents=True, exist_ok=True)
     with TemporaryDirectory(prefix=".export-", dir=target.parent) as room:
         made = Path(room) / "revision"

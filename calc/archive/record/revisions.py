@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
-from calc.archive.record.manifest import ISSUE
+from calc.archive.record.manifest import SIGN_OFF
 from calc.archive.record.status import standing
-from calc.archive.store.contract import Entry, issues
+from calc.archive.store.contract import Entry, addenda, issues
 
 UNKNOWN = "\N{REPLACEMENT CHARACTER}"
 # Under "signed by" stands the last one: people sign in their order.
@@ -12,7 +12,7 @@ HEAD = ("revision", "date", "issued as", "today", "outcome", "signed by", "hash"
 
 
 def list_text(entries: Sequence[Entry], width: int) -> str:
-    """Every revision, oldest first, under its document."""
+    """Every revision, oldest first, under its document, and behind them the addenda to them."""
     if not entries:
         return "Nothing is issued yet."
     today, signed = standings(entries), signed_by(entries)
@@ -22,7 +22,9 @@ def list_text(entries: Sequence[Entry], width: int) -> str:
     lines: list[str] = []
     for (project, document), group in groups.items():
         lines += ["", clean(f"{document}, project {project}: {group[-1].title}")]
-        lines += _table([HEAD, *(_row(entry, today[entry.sequence], signed[entry.sequence]) for entry in group)], width)
+        group += [one for one in addenda(entries) if (one.project, one.document) == (project, document)]
+        rows = [_row(entry, today.get(entry.sequence, entry.words), signed[entry.sequence]) for entry in group]
+        lines += _table([HEAD, *rows], width)
     return "\n".join(lines[1:])
 
 
@@ -32,7 +34,7 @@ def list_record(entries: Sequence[Entry]) -> list[dict[str, object]]:
     return [
         issue._asdict() | {"today": today[issue.sequence], "signed": signed[issue.sequence]}
         for issue in issues(entries)
-    ]
+    ] + [addendum._asdict() | {"signed": signed[addendum.sequence]} for addendum in addenda(entries)]
 
 
 def _row(entry: Entry, today: str, signed: Sequence[str]) -> tuple[str, ...]:
@@ -75,14 +77,13 @@ def standings(entries: Sequence[Entry]) -> dict[int, str]:
 
 
 def signed_by(entries: Sequence[Entry]) -> dict[int, list[str]]:
-    """The roles that signed each revision, by the number of its record."""
+    """The roles that signed each revision and each addendum, by the number of its record."""
     signers: dict[int, list[str]] = {}
-    numbers: dict[tuple[str, str, str], int] = {}
+    numbers: dict[str, int] = {}
     for entry in entries:
-        name = (entry.project, entry.document, entry.label)
-        if entry.kind == ISSUE:
-            numbers[name] = entry.sequence
+        if entry.kind != SIGN_OFF:
+            numbers[entry.package] = entry.sequence
             signers[entry.sequence] = []
-        elif name in numbers:
-            signers[numbers[name]].append(entry.words)
+        elif entry.package in numbers:
+            signers[numbers[entry.package]].append(entry.words)
     return signers

@@ -6,10 +6,11 @@ from dataclasses import dataclass, field
 from hashlib import sha256
 from os import cpu_count
 
+from calc.archive.record.addendum_check import addendum_problems
 from calc.archive.record.agreement import contradictions
 from calc.archive.record.attachments import attachment_digests
 from calc.archive.record.find import content_of
-from calc.archive.record.manifest import FIRST, Manifest, Record, SignOff, StoredFile, read_record
+from calc.archive.record.manifest import FIRST, Addendum, Manifest, Record, SignOff, StoredFile, read_record
 from calc.archive.record.revisions import clean
 from calc.archive.refusals import DamagedArchive
 from calc.archive.signing.sign_off_check import sign_off_problems
@@ -48,9 +49,11 @@ def verify(
     report.problems.extend(_parents(chain.issued))
     tell("verifying the files inside the packages")
     report.problems.extend(_packages(store, [record for record in chain.sound if isinstance(record, Manifest)]))
+    sound = [record for record in chain.sound if isinstance(record, Addendum)]
+    report.problems.extend(addendum_problems(store, chain.issued, chain.addenda, sound))
     tell("verifying the sign-offs")
     signed = [record for record in chain.sound if isinstance(record, SignOff)]
-    wrong, unchecked = sign_off_problems(store, chain.issued, signed, trust)
+    wrong, unchecked = sign_off_problems(store, {**chain.issued, **chain.addenda}, signed, trust)
     report.problems.extend(wrong)
     report.notes.extend(unchecked)
     if expected and not any(digest.startswith(expected) for digest in chain.hashes):
@@ -63,11 +66,12 @@ def verify(
 
 @dataclass
 class _Chain:
-    """The records of an archive: their hashes in order, files they name, issues, and those whose files are sound."""
+    """The records of an archive: their hashes in order, files they name, issues, addenda, those with sound files."""
 
     hashes: list[str] = field(default_factory=list)
     named: set[str] = field(default_factory=set)
     issued: dict[str, Manifest] = field(default_factory=dict)
+    addenda: dict[str, Addendum] = field(default_factory=dict)
     sound: list[Record] = field(default_factory=list)
 
 
@@ -87,6 +91,8 @@ def _read_records(store: KeptStore, lines: Sequence[Entry], report: Report, tell
         chain.named.update(stored.sha256 for stored in record.files)
         if isinstance(record, Manifest):
             chain.issued[digest] = record
+        if isinstance(record, Addendum):
+            chain.addenda[digest] = record
         if _files(store, record, seen, report):
             chain.sound.append(record)
     return chain
@@ -172,7 +178,9 @@ def _check_file(store: Store, stored: StoredFile) -> int:
 
 def _place(record: Record) -> str:
     if isinstance(record, SignOff):
-        return f"record {record.sequence}, sign-off of revision {record.label}"
+        return f"record {record.sequence}, sign-off of {record.label}"
+    if isinstance(record, Addendum):
+        return f"record {record.sequence}, addendum {record.label}"
     return f"record {record.sequence}, revision {record.revision.label}"
 
 

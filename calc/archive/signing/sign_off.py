@@ -4,11 +4,12 @@ import datetime as dt
 from collections.abc import Callable, Sequence
 from hashlib import sha256
 
-from calc.archive.record.find import content_of, manifest_of, sign_offs
+from calc.archive.record.find import content_of, issued_record, sign_offs
 from calc.archive.record.manifest import (
     ROLES,
     SIGN_OFF,
     Certificate,
+    Issued,
     Manifest,
     PersonName,
     Record,
@@ -33,35 +34,38 @@ DONE = {"originator": "Made by", "checker": "Checked by", "approver": "Approved 
 UNPRINTABLE = "\N{REPLACEMENT CHARACTER}"
 
 
-def person_of(manifest: Manifest, role: Role, name: str | None) -> PersonName:
-    """Who signs in a role: the person whom the issued revision names for it, and nobody else."""
+def person_of(manifest: Issued, role: Role, name: str | None) -> PersonName:
+    """Who signs in a role: the person whom the record of the issue names for it, and nobody else."""
     person = manifest.people.of(role)
     if name is None or same_label(name, person.name):
         return person
-    label = manifest.revision.label
     others = [other for other in ROLES if same_label(name, manifest.people.of(other).name)]
     who = f"{name} is the {others[0]} of" if others else f"{name} is not named in"
-    message = f"{who} revision {label}; its {role} is {person.name}"
+    message = f"{who} {words_of_issue(manifest)}; its {role} is {person.name}"
     raise UnknownPerson(message)
 
 
-def refuse(
-    manifest: Manifest, today: str, done: Sequence[SignOff], role: Role, certificate: Certificate | None
-) -> None:
+def words_of_issue(manifest: Issued) -> str:
+    """What messages call a revision or an addendum."""
+    return f"{'revision' if isinstance(manifest, Manifest) else 'addendum'} {manifest.label}"
+
+
+def refuse(manifest: Issued, today: str, done: Sequence[SignOff], role: Role, certificate: Certificate | None) -> None:
     """Refuse a sign-off that may not be made; `today` is what the revision is now, `done` are those made, in order."""
     for reason in (_status(manifest, today), _turn(manifest, done, role), _means(done, certificate)):
         if reason:
-            message = f"revision {manifest.revision.label} cannot be signed by the {role}: {reason}"
+            message = f"{words_of_issue(manifest)} cannot be signed by the {role}: {reason}"
             raise RefusedSignature(message)
 
 
-def _status(manifest: Manifest, today: str) -> str:
+def _status(manifest: Issued, today: str) -> str:
     if today in {SUPERSEDED, WITHDRAWN}:
         return f"it is {today}"
-    return "it is a draft; what is signed has been issued for something" if manifest.revision.words == DRAFT else ""
+    draft = isinstance(manifest, Manifest) and manifest.revision.words == DRAFT
+    return "it is a draft; what is signed has been issued for something" if draft else ""
 
 
-def _turn(manifest: Manifest, done: Sequence[SignOff], role: Role) -> str:
+def _turn(manifest: Issued, done: Sequence[SignOff], role: Role) -> str:
     """People sign in their order, each once, and nobody in two roles."""
     for sign_off in done:
         if sign_off.role == role:
@@ -90,15 +94,15 @@ def _means(done: Sequence[SignOff], certificate: Certificate | None) -> str:
 def sign(
     store: Store, issue: Entry, role: Role, name: str | None, signer: Signer | None, tell: Callable[[str], None]
 ) -> tuple[Entry, bytes]:
-    """Sign a revision; the line of the record and the signed copy. Nothing is changed where it raises.
+    """Sign a revision or an addendum; the line of the record and the signed copy. Nothing is changed where it raises.
 
     The rules are asked once more inside the lock: somebody else may have signed or issued meanwhile.
     """
-    manifest, entries = manifest_of(store, issue), store.entries()
+    manifest, entries = issued_record(store, issue), store.entries()
     person = person_of(manifest, role, name)
     certificate = signer.certificate if signer else None
     done = sign_offs(store, entries, issue)
-    refuse(manifest, standings(entries)[issue.sequence], [sign_off for sign_off, _ in done], role, certificate)
+    refuse(manifest, standings(entries).get(issue.sequence, ""), [sign_off for sign_off, _ in done], role, certificate)
     tell("writing the signed copy")
     moment = dt.datetime.now(dt.UTC).replace(microsecond=0)
     package = content_of(store, manifest.file("package"))
@@ -110,9 +114,10 @@ def sign(
 
     def make(entries: Sequence[Entry]) -> Record:
         now = sign_offs(store, entries, issue)
-        refuse(manifest, standings(entries)[issue.sequence], [sign_off for sign_off, _ in now], role, certificate)
+        today = standings(entries).get(issue.sequence, "")
+        refuse(manifest, today, [sign_off for sign_off, _ in now], role, certificate)
         if [digest for _, digest in now] != [digest for _, digest in done]:
-            message = "somebody else has signed this revision in the meantime"
+            message = f"somebody else has signed {words_of_issue(manifest)} in the meantime"
             raise ChainMoved(message)
         return SignOff(
             format=1,
@@ -120,7 +125,7 @@ def sign(
             sequence=len(entries) + 1,
             previous=head(entries),
             document=manifest.document,
-            label=manifest.revision.label,
+            label=manifest.label,
             issue=issue.sha256,
             package=manifest.file("package").sha256,
             role=role,

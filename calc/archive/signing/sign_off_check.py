@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from calc.archive.extras import signatures_checker
 from calc.archive.record.find import content_of
-from calc.archive.record.manifest import ROLES, Manifest, SignOff
+from calc.archive.record.manifest import ROLES, Issued, Manifest, SignOff
 from calc.archive.record.revisions import clean
 from calc.archive.record.status import DRAFT, same_label
 from calc.archive.refusals import DamagedArchive
@@ -14,11 +14,12 @@ Check = Callable[[bytes, Sequence[SignOff]], list[str]]
 
 
 def sign_off_problems(
-    store: Store, issued: Mapping[str, Manifest], signed: Sequence[SignOff], trust: str = ""
+    store: Store, issued: Mapping[str, Issued], signed: Sequence[SignOff], trust: str = ""
 ) -> tuple[list[str], list[str]]:
     """What is wrong with sign-offs whose files are sound, and what could not be checked.
 
-    `issued` are the records of issues by their hashes, `trust` is a file with certificates of authorities, or "".
+    `issued` are the records of revisions and addenda by their hashes, `trust` is a file with certificates of
+    authorities, or "".
     """
     problems: list[str] = []
     by_certificate = sum(sign_off.certificate is not None for sign_off in signed)
@@ -49,7 +50,7 @@ def _place(off: SignOff) -> str:
 
 
 def _one(
-    store: Store, issue: Manifest | None, before: Sequence[SignOff], off: SignOff, check: Check | None
+    store: Store, issue: Issued | None, before: Sequence[SignOff], off: SignOff, check: Check | None
 ) -> Iterator[str]:
     if issue is None:
         yield "the record of its issue is not in the chain before it"
@@ -67,16 +68,16 @@ def _one(
         yield from (f"the signed copy: {text}" for text in check(copy, [*before, off]))
 
 
-def _facts(issue: Manifest, before: Sequence[SignOff], off: SignOff) -> Iterator[str]:
+def _facts(issue: Issued, before: Sequence[SignOff], off: SignOff) -> Iterator[str]:
     roles = (*(other.role for other in before), off.role)
     ways = {other.certificate is None for other in (*before, off)}
     wrong = {
         "it signs another package than the one issued": off.package != issue.file("package").sha256,
         "it names another revision than its issue":
-            (off.label, off.document) != (issue.revision.label, issue.document),
-        f"{off.person.name} is not the {off.role} of the revision":
+            (off.label, off.document) != (issue.label, issue.document),
+        f"{off.person.name} is not the {off.role} of its issue":
             not same_label(off.person.name, issue.people.of(off.role).name),
-        "a draft is not signed": issue.revision.words == DRAFT,
+        "a draft is not signed": isinstance(issue, Manifest) and issue.revision.words == DRAFT,
         "it is out of order": roles != tuple(ROLES[: len(roles)]),
         "it is not made as the one before it": len(ways) > 1,
     }  # fmt: skip

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from typing import BinaryIO, NamedTuple, Protocol
 
-from calc.archive.record.manifest import FIRST, ISSUE, Record, SignOff
+from calc.archive.record.manifest import ADDENDUM, FIRST, ISSUE, Addendum, Record, SignOff
 from calc.archive.refusals import DamagedArchive
 
 MOMENT = "%Y-%m-%dT%H:%M:%SZ"
@@ -34,7 +34,8 @@ class Entry(NamedTuple):
 def entry_of(record: Record, digest: str) -> Entry:
     """The line of the index for a record with this hash.
 
-    A sign-off has the label that it signs, the role as its words, and the day of signing as its date.
+    A sign-off has the label that it signs, the role as its words, and the day of signing as its date; an addendum what
+    it is about as its words, and the day of issue.
     """
     document = record.document
     names = {"project": document.project, "document": document.number, "title": document.title}
@@ -45,6 +46,13 @@ def entry_of(record: Record, digest: str) -> Entry:
             "label": record.label, "date": record.signed_at.date().isoformat(), "words": record.role, "code": None,
             "outcome": "", "note": how, "author": record.person.name, "issued_at": f"{record.signed_at:{MOMENT}}",
             "package": record.package,
+        }  # fmt: skip
+    elif isinstance(record, Addendum):
+        fields = {
+            "label": record.label, "date": record.issued_at.date().isoformat(), "words": record.subject, "code": None,
+            "outcome": record.outcome, "note": f"addendum to revision {record.revision}",
+            "author": record.people.originator.name, "issued_at": f"{record.issued_at:{MOMENT}}",
+            "package": record.file("package").sha256,
         }  # fmt: skip
     else:
         line = record.revision
@@ -57,8 +65,13 @@ def entry_of(record: Record, digest: str) -> Entry:
 
 
 def issues(entries: Sequence[Entry]) -> list[Entry]:
-    """The lines of issued revisions, without those of sign-offs."""
+    """The lines of issued revisions, without those of addenda and sign-offs."""
     return [entry for entry in entries if entry.kind == ISSUE]
+
+
+def addenda(entries: Sequence[Entry]) -> list[Entry]:
+    """The lines of addenda."""
+    return [entry for entry in entries if entry.kind == ADDENDUM]
 
 
 Append = Callable[[Sequence[Entry]], Record]
