@@ -6,7 +6,8 @@ from textwrap import wrap
 
 from calc.archive.compare.changes import Changes, InputChange, StepChange, VerdictChange, percent_text
 from calc.archive.compare.rerun import Rerun
-from calc.archive.record.manifest import FIRST, Addendum, Issued, Manifest, SignOff
+from calc.archive.compare.rerun_addendum import AddendumRerun
+from calc.archive.record.manifest import FIRST, Addendum, Issued, Manifest, SignOff, words_of_issue
 from calc.archive.record.revisions import clean
 from calc.archive.record.verification import Report
 
@@ -178,18 +179,24 @@ def _many(count: int, word: str) -> str:
     return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
-def rerun_text(rerun: Rerun, width: int) -> str:
+def rerun_text(rerun: Rerun | AddendumRerun, width: int) -> str:
     """What computing again gave."""
-    name = clean(f"revision {rerun.manifest.revision.label} of {rerun.manifest.document.number}")
+    issue: Issued = rerun.addendum if isinstance(rerun, AddendumRerun) else rerun.manifest
+    name = clean(f"{words_of_issue(issue)} of {issue.document.number}")
     program = "the same program" if rerun.same_program else (
-        f"another program: it was {rerun.manifest.program.version} {rerun.manifest.program.fingerprint[:12]}"
+        f"another program: it was {issue.program.version} {issue.program.fingerprint[:12]}"
     )  # fmt: skip
     if rerun.identical:
         return f"{MARKS[True]} {name}: computed again with {program}, every number the same."
     lines = [f"{MARKS[rerun.sound]} {name}: computed again with {program}."]
+    if isinstance(rerun, AddendumRerun) and not rerun.refused:
+        more = [f"… and {len(rerun.differ) - MOST} more"] if len(rerun.differ) > MOST else []
+        lines.append(f"  {len(rerun.differ)} values differ:")
+        return "\n".join([*lines, *_indent([*rerun.differ[:MOST], *more], width)])
     if rerun.refused:
         return "\n".join([*lines, "  The inputs have no results any more:", *_indent([rerun.refused], width)])
-    assert rerun.changes is not None  # noqa: S101 - for the type checker: only a refusal has none
+    assert isinstance(rerun, Rerun)  # noqa: S101 - for the type checker: what an addendum gave is told above
+    assert rerun.changes is not None  # noqa: S101 - the same: only a refusal has none
     differ = [step for step in rerun.changes.steps if step.beyond]
     lines.append(f"  {len(differ)} steps differ; {len(rerun.changes.verdicts)} verdicts. Where the difference begins:")
     for cause in rerun.causes:

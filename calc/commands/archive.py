@@ -186,7 +186,9 @@ def compare(
 @archive_option
 @click.option("--head", "expected", type=Head(), metavar="HASH",
               help="A hash that the chain must have, as on a package; its first 8 digits or more.")  # fmt: skip
-@click.option("--rerun", "again", metavar="REVISION", multiple=True, help='Compute this revision again; "all": each.')
+@click.option(
+    "--rerun", "again", metavar="REVISION", multiple=True, help='Compute this revision or addendum again; "all": each.'
+)
 @click.option("--trust", type=click.Path(exists=True, dir_okay=False, path_type=Path), metavar="FILE",
               help="Certificates of the authorities that signatures must come from (PEM).")  # fmt: skip
 @json_option
@@ -255,11 +257,17 @@ def _reruns(where: Place, again: tuple[str, ...], tell: Callable[[str], None]) -
     if not again:
         return []
     from calc.archive.compare.rerun import rerun
-    from calc.archive.store.contract import issues
+    from calc.archive.compare.rerun_addendum import rerun_addendum
+    from calc.archive.record.manifest import ISSUE
+    from calc.archive.store.contract import addenda, issues
 
-    entries = issues(where.store().entries()) if "all" in again else [where.revision(name) for name in again]
-    reruns = []
+    stored = where.store().entries()
+    entries = (
+        issues(stored) + addenda(stored) if "all" in again
+        else [where.revision(name, with_addenda=True) for name in again]
+    )  # fmt: skip
+    reruns: list[Any] = []
     for entry in entries:
-        tell(f"computing revision {entry.label} again")
-        reruns.append(rerun(where.store(), entry))
+        tell(f"computing {entry.label} again")
+        reruns.append((rerun if entry.kind == ISSUE else rerun_addendum)(where.store(), entry))
     return reruns

@@ -7,10 +7,13 @@ from pathlib import Path
 
 import click
 
+from calc.commands.addenda import archive_of, issue_addendum, issue_option
 from calc.commands.common import (
     INPUTS,
     LIBRARY,
     OUTCOMES,
+    archive_option,
+    json_option,
     project_argument,
     read_project,
     refuse_unwritable_folders,
@@ -36,10 +39,12 @@ NO_TABLE = (
               help="Print a mapping proposed from the head of FILE, to paste into the project file.")  # fmt: skip
 @click.option("--no-design", is_flag=True, help="Do not calculate the design again with what was built.")
 @click.option("--no-slip", is_flag=True, help="Leave the slip searches out of it: stability is not verified then.")
-@click.option("--json", "as_data", is_flag=True, help="Print JSON.")
+@issue_option
+@archive_option
+@json_option
 def installed(
     project: Path, files: tuple[Path, ...], out: Path | None, propose: Path | None, no_design: bool, no_slip: bool,
-    as_data: bool,
+    to_issue: bool, shared: Path | str | None, as_data: bool,
 ) -> None:  # fmt: skip
     """Compare installation records with the column plan.
 
@@ -66,6 +71,10 @@ def installed(
     if table is None or plan is None:
         click.echo(NO_TABLE.format(file=project / "project.toml", name="installed"), err=True)
         sys.exit(INPUTS)
+    if to_issue and (no_design or no_slip):
+        message = "--issue needs the design calculated again with its slip searches: without --no-design and --no-slip."
+        raise click.UsageError(message)
+    store = archive_of(project, shared, design, files) if to_issue else None
     show_cautions(design)
     try:
         from calc.site.installed.installed_run import judge_installed
@@ -79,10 +88,12 @@ def installed(
         found = judge_installed(design, plan, table, files, tell, again=not no_design, slip=not no_slip)
         content = installed_files(found)
     written = write_files(content, folder)
-    if as_data:
-        click.echo(content["installed.json"].decode())
-    else:
-        click.echo("\n".join([installed_text(found), *(f"Written: {path}" for path in written)]))
+    values = content["installed.json"]
+    lines = [installed_text(found), *(f"Written: {path}" for path in written)]
+    click.echo(values.decode() if as_data else "\n".join(lines))
+    if store is not None:
+        made = content["installed.pdf"], values
+        click.echo(issue_addendum(store, design, "installed", found.outcome, files, made), err=as_data)
     sys.exit(OUTCOMES[found.outcome])
 
 

@@ -4,16 +4,18 @@
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
+from calc.commands.addenda import archive_of, issue_addendum, issue_option
 from calc.commands.common import (
     INPUTS,
     LIBRARY,
     OUTCOMES,
+    archive_option,
     as_json,
     chosen_sections,
+    json_option,
     project_argument,
     read_project,
     refuse_unwritable_folders,
@@ -24,9 +26,6 @@ from calc.commands.common import (
 )
 from calc.commands.progress import progress
 from calc.commands.searches import searches
-
-if TYPE_CHECKING:
-    from calc.site.observed.observed_run import Observation
 
 NO_TABLE = (
     "Error: {file}: observed: must be given: the table [observed] says which column of the files is what, and which "
@@ -43,9 +42,11 @@ NO_TABLE = (
 @section_option
 @click.option("--no-slip", is_flag=True, help="Leave the slip searches out: the stability of the next lift is not "
               "verified then.")  # fmt: skip
-@click.option("--json", "as_data", is_flag=True, help="Print JSON.")
+@issue_option
+@archive_option
+@json_option
 def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tuple[str, ...], no_slip: bool,
-            as_data: bool) -> None:  # fmt: skip
+            to_issue: bool, shared: Path | str | None, as_data: bool) -> None:  # fmt: skip
     """Compare readings of the site with the design.
 
     FILE is a CSV file or a workbook (XLSX); [observed] of the project file says what its columns and instruments are.
@@ -71,6 +72,10 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
         click.echo(NO_TABLE.format(file=design.source), err=True)
         sys.exit(INPUTS)
     _refuse_workbooks(files)
+    if to_issue and (keys or no_slip):
+        message = "--issue needs all sections with their slip searches: without --section and --no-slip."
+        raise click.UsageError(message)
+    store = archive_of(project, shared, design, files) if to_issue else None
     with translate_errors(), progress() as tell, searches(fresh=False):
         found = observed_run(design, design.observed, files, sections, tell, slip=not no_slip)
         pages = addendum(found)
@@ -79,11 +84,12 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
     places = {"pdf": target / "observed.pdf", "json": target / "observed.json"}
     write(places["pdf"], pages)
     write(places["json"], data.encode())
-    if as_data:
-        click.echo(data)
-    else:
-        click.echo(f"{observed_text(found, width())}\nAddendum: {places['pdf']}\nValues: {places['json']}")
-    sys.exit(OUTCOMES[_outcome(found)])
+    lines = [observed_text(found, width()), f"Addendum: {places['pdf']}", f"Values: {places['json']}"]
+    click.echo(data if as_data else "\n".join(lines))
+    if store is not None:
+        made = pages, data.encode()
+        click.echo(issue_addendum(store, design, "observed", found.outcome, files, made), err=as_data)
+    sys.exit(OUTCOMES[found.outcome])
 
 
 def _refuse_workbooks(files: tuple[Path, ...]) -> None:
@@ -100,16 +106,3 @@ def _refuse_workbooks(files: tuple[Path, ...]) -> None:
         message = "Error: a workbook needs a package that is not installed: pip install 'sandsleeve[export]'"
         click.echo(message, err=True)
         sys.exit(LIBRARY)
-
-
-def _outcome(found: "Observation") -> str:
-    """Pass, fail or incomplete, as the exit codes of the command say."""
-    from calc.site.observed.next_lift import MUST_NOT, OPEN
-
-    lifts = [part.lift.answer for part in found.sections if part.lift is not None]
-    crossed = [one for part in found.sections for one in part.crossed if one.trigger.kind == "stop" and not one.outlier]
-    if crossed or MUST_NOT in lifts:
-        return "fail"
-    if OPEN in lifts or any(part.course is None for part in found.sections):
-        return "incomplete"
-    return "pass"

@@ -60,7 +60,11 @@ FILLED = {
 
 def filled_starter(title: str) -> str:
     """The starter with its placeholders replaced."""
-    text = starter_project(title)
+    return filled(starter_project(title))
+
+
+def filled(text: str) -> str:
+    """A project file with its placeholders replaced."""
     for placeholder in placeholders():
         text = text.replace(f'"{placeholder}"', f'"{FILLED.get(placeholder, f"Here: {placeholder}")}"')
     return text

@@ -10,9 +10,9 @@ import pikepdf
 import pytest
 
 from calc.archive.printed import show_text
-from calc.archive.record import addendum as addenda
-from calc.archive.record.addendum import Content, issue_addendum, revision_of
+from calc.archive.record import issue_addendum as addenda
 from calc.archive.record.find import content_of, issued_record, revision
+from calc.archive.record.issue_addendum import Content, issue_addendum, revision_of
 from calc.archive.record.manifest import ROLES, Addendum
 from calc.archive.record.program import this_program
 from calc.archive.record.revision_folder import export

@@ -12,7 +12,6 @@ import pytest
 from click.testing import CliRunner, Result
 
 from calc.cli import main
-from calc.commands.observe import _outcome
 from calc.inputs.reading.starter import starter_project
 from calc.site.observed.addendum import addendum
 from calc.site.observed.observed_record import record
@@ -91,7 +90,7 @@ def test_terminal_says_in_a_few_lines_what_counts(found: Observation) -> None:
 
 @pytest.mark.slow
 def test_outcome_is_open_where_the_lift_is_not_verified(found: Observation) -> None:
-    assert _outcome(found) == "incomplete"
+    assert found.outcome == "incomplete"
 
 
 @pytest.mark.slow

@@ -5,6 +5,7 @@ from typing import Any
 
 from calc.archive.compare.changes import Changes, VerdictChange, compare
 from calc.archive.compare.rerun import Rerun
+from calc.archive.compare.rerun_addendum import AddendumRerun
 from calc.archive.record.find import content_of, manifest_of
 from calc.archive.record.manifest import Manifest
 from calc.archive.record.recorded import Typed, read_recorded
@@ -54,8 +55,14 @@ def changes_record(compared: Compared) -> dict[str, Any]:
     }
 
 
-def rerun_record(rerun: Rerun) -> dict[str, Any]:
+def rerun_record(rerun: Rerun | AddendumRerun) -> dict[str, Any]:
     """What computing again gave as plain data."""
+    if isinstance(rerun, AddendumRerun):
+        return {
+            "label": rerun.addendum.label, "document": rerun.addendum.document.number, "sound": rerun.sound,
+            "same_program": rerun.same_program, "identical": rerun.identical, "refused": rerun.refused,
+            "differ": list(rerun.differ),
+        }  # fmt: skip
     differ = [step for step in rerun.changes.steps if step.beyond] if rerun.changes else []
     return {
         "label": rerun.manifest.revision.label,

@@ -232,3 +232,8 @@ def read_manifest(content: bytes, place: str) -> Manifest:
         return record
     message = f"{place}: it is the record of a {record.kind}, not of a revision"
     raise DamagedArchive(message)
+
+
+def words_of_issue(manifest: Issued) -> str:
+    """What messages call a revision or an addendum."""
+    return f"{'revision' if isinstance(manifest, Manifest) else 'addendum'} {manifest.label}"

@@ -16,6 +16,7 @@ from calc.archive.record.manifest import (
     Role,
     SignOff,
     StoredFile,
+    words_of_issue,
 )
 from calc.archive.record.program import this_program
 from calc.archive.record.revisions import standings
@@ -43,11 +44,6 @@ def person_of(manifest: Issued, role: Role, name: str | None) -> PersonName:
     who = f"{name} is the {others[0]} of" if others else f"{name} is not named in"
     message = f"{who} {words_of_issue(manifest)}; its {role} is {person.name}"
     raise UnknownPerson(message)
-
-
-def words_of_issue(manifest: Issued) -> str:
-    """What messages call a revision or an addendum."""
-    return f"{'revision' if isinstance(manifest, Manifest) else 'addendum'} {manifest.label}"
 
 
 def refuse(manifest: Issued, today: str, done: Sequence[SignOff], role: Role, certificate: Certificate | None) -> None:

@@ -12,6 +12,7 @@ from calc.site.installed.as_built import GridRatio
 from calc.site.installed.design_again import Again
 from calc.site.installed.installed_run import Installation
 from calc.site.installed.judging import Finding
+from calc.site.record_head import record_head
 
 say = words_of(__name__)
 
@@ -23,7 +24,7 @@ def record(found: Installation) -> dict[str, Any]:
     """The whole as JSON."""
     one, records = found.one, found.one.records
     return {
-        "outcome": found.outcome,
+        **record_head(found.design, found.outcome),
         "caution": say("caution"),
         "plan": {"revision": one.made.plan.revision, "checksum": one.made.listed.checksum, "columns": len(one.ids)},
         "limits": one.installed.limits.model_dump() if one.installed.limits else None,

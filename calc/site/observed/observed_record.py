@@ -4,7 +4,6 @@ from typing import Any
 
 import numpy as np
 
-from calc import __version__
 from calc.engine.sheet import Sheet
 from calc.engine.sheet.printing import printed_expression
 from calc.engine.symbols import symbol
@@ -12,6 +11,7 @@ from calc.site.observed.crossings import Crossing
 from calc.site.observed.observed_run import Observation, ObservedSection
 from calc.site.observed.observed_text import caution, date_text
 from calc.site.observed.settlement_analysis import Analysis, Span
+from calc.site.record_head import record_head
 
 Json = dict[str, Any]
 
@@ -19,8 +19,7 @@ Json = dict[str, Any]
 def record(of: Observation) -> Json:
     """The whole observation; days count from the start of works."""
     return {
-        "software": {"name": "sandsleeve", "version": __version__},
-        "inputs_sha256": of.design.sha256,
+        **record_head(of.design, of.outcome),
         "start": of.observed.start.isoformat(),
         "files": list(of.taken.files),
         "readings": len(of.taken.readings),

@@ -14,7 +14,7 @@ from calc.inputs.tables.observed import FILL, Observed
 from calc.site.observed.course_grid import grid_of
 from calc.site.observed.crossings import Crossing, crossings
 from calc.site.observed.design_course import DesignCourse, OpenSectionError, course_of, position_of
-from calc.site.observed.next_lift import NextLift, next_lift
+from calc.site.observed.next_lift import MUST_NOT, OPEN, NextLift, next_lift
 from calc.site.observed.readings_file import Taken, read_files
 from calc.site.observed.series import Series, instrument_quantities, series_of
 from calc.site.observed.settlement_analysis import Analysis, analyse, plates
@@ -54,6 +54,17 @@ class Observation:
     observed: Observed
     taken: Taken
     sections: tuple[ObservedSection, ...]
+
+    @property
+    def outcome(self) -> str:
+        """Pass, fail or incomplete, as the exit codes of the command say."""
+        lifts = [part.lift.answer for part in self.sections if part.lift is not None]
+        red = [one for part in self.sections for one in part.crossed if one.trigger.kind == "stop" and not one.outlier]
+        if red or MUST_NOT in lifts:
+            return "fail"
+        if OPEN in lifts or any(part.course is None for part in self.sections):
+            return "incomplete"
+        return "pass"
 
 
 def observe(

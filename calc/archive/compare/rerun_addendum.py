@@ -1,0 +1,124 @@
+"""Computing an addendum again from its stored files."""
+
+# ruff: noqa: PLC0415 - what the site needs is imported where it is needed: an archive is read without it
+
+import json
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import isclose
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+from calc.archive.compare.rerun import SAME
+from calc.archive.record.find import content_of, issued_record
+from calc.archive.record.issue_addendum import INPUTS
+from calc.archive.record.manifest import Addendum, Issued, Subject
+from calc.archive.record.program import this_program
+from calc.archive.refusals import DamagedArchive, MissingExtra
+from calc.archive.store.contract import Entry, Store
+from calc.chain import CalculationError
+from calc.inputs import Design, InputErrors, read_design
+
+PLACES = {"file", "files"}
+"""Keys under which a value names a file: with the folder in which it lay, which is another one now."""
+OF_THE_PROGRAM = "software"
+
+
+@dataclass(frozen=True, slots=True)
+class AddendumRerun:
+    """What computing again gave: places of values that differ; `refused` where the files give none any more."""
+
+    addendum: Addendum
+    same_program: bool
+    differ: tuple[str, ...]
+    refused: str
+
+    @property
+    def identical(self) -> bool:
+        """Whether every value is the same."""
+        return not self.differ and not self.refused
+
+    @property
+    def sound(self) -> bool:
+        """Whether the stored values hold; another program may give others, which are told."""
+        return self.identical or not (self.refused or self.same_program)
+
+
+def rerun_addendum(store: Store, entry: Entry) -> AddendumRerun:
+    """Compute an addendum again; `MissingExtra` where packages for it are not installed."""
+    addendum = _addendum(issued_record(store, entry))
+    stored = json.loads(content_of(store, addendum.file("results")))
+    same = addendum.program.fingerprint == this_program().fingerprint
+    names = [Path(name).name for name in stored["files"]]
+    with TemporaryDirectory(prefix="sandsleeve-") as folder:
+        for file in addendum.files:
+            if file.role in {"inputs", "data"}:
+                (Path(folder) / (INPUTS if file.role == "inputs" else file.name)).write_bytes(content_of(store, file))
+        try:
+            now = _values(addendum.subject, read_design(Path(folder)), [Path(folder) / name for name in names])
+        except (InputErrors, CalculationError) as error:
+            return AddendumRerun(addendum, same, (), str(error))
+    return AddendumRerun(addendum, same, tuple(differing(stored, now)), "")
+
+
+def _addendum(record: Issued) -> Addendum:
+    if isinstance(record, Addendum):
+        return record
+    message = f"record {record.sequence} is not that of an addendum"
+    raise DamagedArchive(message)
+
+
+def _values(subject: Subject, design: Design, files: Sequence[Path]) -> Any:
+    try:
+        values = _observed(design, files) if subject == "observed" else _installed(design, files)
+    except ModuleNotFoundError as error:
+        message = "computing an addendum again needs packages that are not installed: pip install 'sandsleeve[site]'"
+        raise MissingExtra(message) from error
+    return json.loads(json.dumps(values, allow_nan=False))
+
+
+def _observed(design: Design, files: Sequence[Path]) -> Any:
+    from calc.site.observed.observed_record import record
+    from calc.site.observed.observed_run import observe
+
+    assert design.observed is not None  # noqa: S101 - it was issued with the table
+    return record(observe(design, design.observed, files, design.sections, _silent, slip=True))
+
+
+def _installed(design: Design, files: Sequence[Path]) -> Any:
+    from calc.site.installed.installed_record import record
+    from calc.site.installed.installed_run import judge_installed
+
+    assert design.plan is not None  # noqa: S101 - it was issued with both tables
+    assert design.installed is not None  # noqa: S101 - the same
+    return record(judge_installed(design, design.plan, design.installed, files, _silent, again=True, slip=True))
+
+
+def _silent(_text: object) -> None:
+    """Nobody waits for progress."""
+
+
+def differing(before: Any, now: Any, place: str = "") -> Iterator[str]:
+    """Places at which two records differ, numbers beyond `SAME`; names of files and of the program are not compared."""
+    if isinstance(before, dict) and isinstance(now, dict):
+        for key in dict.fromkeys([*before, *now]):
+            here = f"{place}.{key}".removeprefix(".")
+            if key in PLACES or here == OF_THE_PROGRAM:
+                continue
+            if key in before and key in now:
+                yield from differing(before[key], now[key], here)
+            else:
+                yield here
+    elif isinstance(before, list) and isinstance(now, list) and len(before) == len(now):
+        for index, (one, other) in enumerate(zip(before, now, strict=True)):
+            yield from differing(one, other, f"{place}[{index}]")
+    elif _is_number(before) and _is_number(now):
+        if not isclose(before, now, rel_tol=SAME, abs_tol=SAME):
+            yield place
+    elif before != now or type(before) is not type(now):
+        yield place
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
