@@ -183,7 +183,7 @@ class TypedFile:
                 lines = self._lines([path for paths in row.values() for path in paths])
                 label = label_of(name[-1:] if named else name)
                 made.append((Cell(label), *cells, Cell(Markup("{}").format(lines))))
-        head = (Markup(""), *(Markup("{}").format(head) for head in heads), Markup("line"))
+        head = (Markup(""), *(Markup("{}").format(words) for words in heads), Markup("line"))
         return TypedTable("", head if len(columns) > 1 else (), tuple(made), wide=len(columns) > BESIDE)
 
     def _owner(self, owner: Path) -> str:

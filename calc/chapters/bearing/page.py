@@ -105,7 +105,7 @@ def _life(sheet: Sheet) -> Table:
     for key, words, _, _ in BY_METHOD:
         scope = sheet.scopes[f"{BESIDE}{key}"]
         rows.append([words, *(value_text(scope[name], {}, name) for name in LIFE_COLUMNS)])
-    heads = (
+    titles = (
         say("table-heads"),
         say("below-the-toes"),
         say("sum"),
@@ -113,5 +113,5 @@ def _life(sheet: Sheet) -> Table:
         say("below-the-toes"),
         say("sum"),
     )
-    head = [TableColumn(words=say("table-head-words")), *(TableColumn(words=head, unit="mm") for head in heads)]
+    head = [TableColumn(words=say("table-head-words")), *(TableColumn(words=words, unit="mm") for words in titles)]
     return Table("life", say("table-life-title"), head, rows, say("table-note"))

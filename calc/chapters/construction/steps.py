@@ -99,11 +99,11 @@ def _tolerances(sheet: Sheet, section: Section, given: Construction) -> None:
     if missing:
         sheet.not_verified("tolerances", title, " ".join(missing))
     elif casing is not None and above(casing.water_level, min(levels)):
-        level, depth = (number_text(level, 2) for level in (casing.water_level, min(levels)))
-        sheet.not_verified("tolerances", title, say("tolerances-low-level", level=level, asked=depth))
+        required, allowed = (number_text(height, 2) for height in (casing.water_level, min(levels)))
+        sheet.not_verified("tolerances", title, say("tolerances-low-level", level=required, asked=allowed))
     elif casing is not None:
-        level, depth = (number_text(height, 2) for height in (casing.water_level, min(levels)))
-        sheet.accepted("tolerances", title, say("tolerances-level", level=level, asked=depth))
+        required, allowed = (number_text(height, 2) for height in (casing.water_level, min(levels)))
+        sheet.accepted("tolerances", title, say("tolerances-level", level=required, asked=allowed))
     else:
         sheet.accepted("tolerances", title, say("settled-tolerances-why"))
 
