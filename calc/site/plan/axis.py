@@ -25,11 +25,15 @@ def axis_of(design: Design, plan: Plan) -> tuple[Element, ...]:
                "column_field": one.column_field} for one in design.stated]  # fmt: skip
     wrong = list(broken_span(plan, elements, values))
     if wrong:
-        raise InputErrors(
-            InputError(str(path), 1, 1, f"plan.area[{k + 1}].section", must, f'"{plan.area[k].section}"')
-            for k, must in wrong
-        )
+        raise InputErrors(area_error(design, k, ".section", f"{must} in {path.name}", f'"{plan.area[k].section}"')
+                          for k, must in wrong)  # fmt: skip
     return elements
+
+
+def area_error(design: Design, k: int, field: str, must: str, got: str) -> InputError:
+    """What is wrong with an area of the plan, at its line of the project file."""
+    place = design.provenance[f"plan.area.{k}.section"]
+    return InputError(str(design.source), place.line or 1, place.column or 1, f"plan.area[{k + 1}]{field}", must, got)
 
 
 def places(elements: Sequence[Element], chainage: Array, offset: Array) -> tuple[Array, Array]:

@@ -2,10 +2,11 @@
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import cos, hypot, isfinite, pi, sin
 from pathlib import Path
 from xml.etree import ElementTree as ET
+from xml.parsers import expat
 
 from calc.engine.levels import same
 from calc.inputs import InputError, InputErrors
@@ -51,11 +52,13 @@ def _refuse(path: Path, wrong: Sequence[Wrong]) -> None:
 
 def _points(path: Path, start: float) -> tuple[Element, ...]:
     """Points of a CSV file with the columns easting, northing and radius, in m with decimal points."""
-    rows = [(k, row) for k, row in enumerate(csv.reader(io.StringIO(_content(path))), start=1)
+    reader = csv.reader(io.StringIO(_content(path)))
+    rows = [(reader.line_num, row) for row in reader
             if any(cell.strip() for cell in row) and not row[0].lstrip().startswith("#")]  # fmt: skip
     head = [cell.strip().lower() for cell in rows[0][1]] if rows else []
     if head != ["easting", "northing", "radius"]:
-        _refuse(path, [(1, "line 1", "be easting,northing,radius", ",".join(head)[:60] or "nothing")])
+        line = rows[0][0] if rows else 1
+        _refuse(path, [(line, "head", "be easting,northing,radius", ",".join(head)[:60] or "nothing")])
     points, wrong, lines = list[Intersection](), list[Wrong](), list[int]()
     for line, row in rows[1:]:
         cells = [*(cell.strip() for cell in row), "", "", ""][: max(3, len(row))]
@@ -71,7 +74,7 @@ def _points(path: Path, start: float) -> tuple[Element, ...]:
             points.append(Intersection(numbers[0] or 0.0, numbers[1] or 0.0, numbers[2]))
             lines.append(line)
     if not wrong and not 2 <= len(points) <= MOST_POINTS:
-        wrong.append((1, FILE, f"have 2 to {MOST_POINTS} points", str(len(points))))
+        wrong.append((rows[-1][0], FILE, f"have 2 to {MOST_POINTS} points", str(len(points))))
     if not wrong:
         wrong = [(lines[k], field, must, f"the point in line {lines[k]}") for k, field, must in broken_points(points)]
     _refuse(path, wrong)
@@ -87,47 +90,68 @@ def _number(text: str | None) -> float | None:
     return found if isfinite(found) and abs(found) <= 1e8 and "_" not in (text or "") else None
 
 
+def _elements(text: str) -> tuple[ET.Element, dict[ET.Element, int]]:
+    """The root of an XML text, and the line of every element; raises ``expat.ExpatError``."""
+    builder, lines = ET.TreeBuilder(), dict[ET.Element, int]()
+    parser = expat.ParserCreate(namespace_separator="}")
+
+    def start(name: str, about: dict[str, str]) -> None:
+        lines[builder.start(name, about)] = parser.CurrentLineNumber
+
+    parser.StartElementHandler, parser.EndElementHandler = start, builder.end
+    parser.CharacterDataHandler = builder.data
+    parser.Parse(text, True)
+    return builder.close(), lines
+
+
 def _landxml(path: Path) -> tuple[Element, ...]:
     """Straights and arcs of the one alignment of a LandXML 1.2 file; its points are "northing easting"."""
     text = _content(path)
-    if "<!DOCTYPE" in text or "<!ENTITY" in text:
-        _refuse(path, [(1, FILE, "have no document type and no entities", "one")])
+    for sign in ("<!DOCTYPE", "<!ENTITY"):
+        if sign in text:
+            line = text[: text.index(sign)].count("\n") + 1
+            _refuse(path, [(line, FILE, "have no document type and no entities", "one")])
     try:
-        root = ET.fromstring(text)  # noqa: S314 - entities are refused above
-    except ET.ParseError as error:
-        _refuse(path, [(error.position[0], FILE, "be well-formed XML", str(error)[:80])])
-    lines = [one for one in root.iter() if _tag(one) == "Alignment"]
-    metric = [one for one in root.iter() if _tag(one) == "Metric"]
-    wrong = list[Wrong]()
+        root, at = _elements(text)
+    except expat.ExpatError as error:
+        _refuse(path, [(error.lineno, FILE, "be well-formed XML", str(error)[:80])])
+    found = {name: [one for one in root.iter() if _tag(one) == name]
+             for name in ("Alignment", "Metric", "StaEquation", "Units", "CoordGeom")}  # fmt: skip
+    lines, wrong = found["Alignment"], list[Wrong]()
     if len(lines) != 1:
-        wrong.append((1, "Alignment", "stand in the file once", f"{len(lines)} times"))
-    if any(_tag(one) == "StaEquation" for one in root.iter()):
-        wrong.append((1, "StaEquation", "be left out: chainages are those along the line from staStart on", "one"))
-    if not metric or metric[0].get("linearUnit") not in {"meter", "metre"}:
-        wrong.append((1, "Units", 'say metres (Metric linearUnit="meter")', "other or none"))
+        wrong.append((at[lines[1] if lines else root], "Alignment", "stand in the file once", f"{len(lines)} times"))
+    wrong += [(at[one], "StaEquation", "be left out: chainages are those along the line from staStart on", "one")
+              for one in found["StaEquation"][:1]]  # fmt: skip
+    units = (found["Metric"] or found["Units"] or [root])[0]
+    if units.get("linearUnit") not in {"meter", "metre"}:
+        got = units.get("linearUnit", "other or none")
+        wrong.append((at[units], "Units", 'say metres (Metric linearUnit="meter")', got))
     _refuse(path, wrong)
     start = _number(lines[0].get("staStart"))
     if start is None:
-        _refuse(path, [(1, "staStart", "be the chainage of the first point in m", str(lines[0].get("staStart")))])
+        got = str(lines[0].get("staStart"))
+        _refuse(path, [(at[lines[0]], "staStart", "be the chainage of the first point in m", got)])
     parts = [part for one in lines[0].iter() if _tag(one) == "CoordGeom" for part in one]
     if not parts:
-        _refuse(path, [(1, "CoordGeom", "have lines and curves", "none")])
-    return _joined(path, parts, start or 0.0)
+        _refuse(path, [(at[lines[0]], "CoordGeom", "have lines and curves", "none")])
+    return _joined(path, parts, at, start or 0.0)
 
 
-def _joined(path: Path, parts: Sequence[ET.Element], start: float) -> tuple[Element, ...]:
+def _joined(
+    path: Path, parts: Sequence[ET.Element], at: Mapping[ET.Element, int], start: float
+) -> tuple[Element, ...]:  # fmt: skip
     """Elements that follow one another without a gap or a kink."""
     found, wrong = list[Element](), list[Wrong]()
     for k, part in enumerate(parts, start=1):
         made = _element(part, found[-1].end if found else start)
         if isinstance(made, str):
-            wrong.append((1, f"CoordGeom[{k}]", made, f"<{_tag(part)[:40]}>"))
+            wrong.append((at[part], f"CoordGeom[{k}]", made, f"<{_tag(part)[:40]}>"))
             continue
         if found and not wrong:
             e, n, bearing = found[-1].at(found[-1].length)
             if hypot(e - made.easting, n - made.northing) > GAP or abs(turn(bearing, made.bearing)) > KINK:
                 must = "go on where and in the direction in which the element before it ends"
-                wrong.append((1, f"CoordGeom[{k}]", must, "a gap or a kink"))
+                wrong.append((at[part], f"CoordGeom[{k}]", must, "a gap or a kink"))
         found.append(made)
     _refuse(path, wrong)
     return tuple(found)
