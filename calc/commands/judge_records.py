@@ -80,14 +80,14 @@ def installed(
         from calc.site.installed.installed_run import judge_installed
         from calc.site.installed.installed_text import installed_text
         from calc.site.installed.write_installed import installed_files
-        from calc.site.plan.write_plan import write_files
+        from calc.site.whole_files import write_files
     except ModuleNotFoundError:
         click.echo(f"Error: {MISSING}", err=True)
         sys.exit(LIBRARY)
     with translate_errors(), progress() as tell, searches(fresh=False):
         found = judge_installed(design, plan, table, files, tell, again=not no_design, slip=not no_slip)
         content = installed_files(found)
-    written = write_files(content, folder)
+    written, _ = write_files(content, folder, "installed-files.csv")
     values = content["installed.json"]
     lines = [installed_text(found), *(f"Written: {path}" for path in written)]
     click.echo(values.decode() if as_data else "\n".join(lines))

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from calc.site.plan.write_plan import MadePlan
     from calc.site.sleeves.cut_list import CutList
 
+MOST_NAMED = 10
 MISSING = "the column plan needs packages that are not installed: pip install 'sandsleeve[site]'"
 
 
@@ -58,9 +59,10 @@ def plan(
     show_cautions(design)
     try:
         from calc.site.plan.identity import EarlierPlanError, read_earlier
-        from calc.site.plan.write_plan import make_plan, plan_files, write_files
+        from calc.site.plan.write_plan import LIST, make_plan, plan_files
         from calc.site.sleeves.cutting import CuttingError
         from calc.site.sleeves.write_cuts import write_cuts
+        from calc.site.whole_files import write_files
     except ModuleNotFoundError:
         click.echo(f"Error: {MISSING}", err=True)
         sys.exit(LIBRARY)
@@ -82,12 +84,13 @@ def plan(
         line = design.provenance["plan.sleeves.step"].line
         click.echo(f"{project / 'project.toml'}:{line}:1: plan.sleeves.roll: must be long enough: {error}", err=True)
         sys.exit(INPUTS)
-    written = [str(path) for path in write_files(files, folder)]
-    record = _record(made, cuts) | {"files": written}
+    written, gone = ([str(path) for path in paths] for paths in write_files(files, folder, LIST))
+    record = _record(made, cuts) | {"files": written, "files_removed": gone}
     if as_data:
         print_json(record)
     else:
-        click.echo("\n".join([*_told(made, cuts), *(f"Written: {path}" for path in written)]))
+        lines = [*_told(made, cuts), *(f"Written: {path}" for path in written)]
+        click.echo("\n".join([*lines, *(f"Removed, of the run before: {path}" for path in gone)]))
     sys.exit(OUTCOMES["pass" if made.passes else "fail"])
 
 
@@ -98,11 +101,15 @@ def _record(made: "MadePlan", cuts: "CutList | None") -> dict[str, Any]:
         "columns": len(made.columns),
         "metres": round(sum(one.length for one in made.columns), 2),
         "checksum": made.listed.checksum,
+        "notes": list(made.notes),
         "areas": [
             {"area": one.area.given.letter, "section": one.area.section.key,
              "columns": int((made.layout.columns.area == one.area.index).sum()),
              "verdicts": {verdict.key: verdict.stamp for verdict in one.sheet.verdicts if verdict.applies},
-             "limitations": [limit.text for limit in one.sheet.limitations]}
+             "limitations": [limit.text for limit in one.sheet.limitations],
+             "far_from_investigation": [made.columns[k].id for k in one.far],
+             "out_of_tolerance": [{"point": made.columns[fail.column].id, "question": fail.item,
+                                   "value": round(fail.value, 4), "limit": fail.limit} for fail in one.failing]}
             for one in made.sheets
         ],
         "removed": list(made.identity.removed),
@@ -118,16 +125,35 @@ def _record(made: "MadePlan", cuts: "CutList | None") -> dict[str, Any]:
 def _told(made: "MadePlan", cuts: "CutList | None") -> list[str]:
     """The plan in a few lines."""
     record = _record(made, cuts)
-    what = f"{record['columns']} columns, {record['metres']:.0f} m, checksum {record['checksum']}"
+    what = f"{_counted(record['columns'], 'column')}, {record['metres']:.0f} m, checksum {record['checksum']}"
     lines = [f"Column plan {made.plan.revision}: {what}. Outcome: {record['outcome']}."]
     for area in record["areas"]:
         states = ", ".join(f"{key} {state}" for key, state in area["verdicts"].items())
-        lines.append(f"Area {area['area']} (section {area['section']}): {area['columns']} columns; {states}.")
-        lines += [f"  {text}" for text in area["limitations"]]
+        count = _counted(area["columns"], "column")
+        lines.append(f"Area {area['area']} (section {area['section']}): {count}; {states}.")
+        lines += [f"  {text}" for text in (*_failing(area["out_of_tolerance"]), *area["limitations"])]
+    lines += record["notes"]
     for one in record["sleeves"]:
         gap = "no plan needs less" if one["rolls"] <= one["bound"] else f"any plan needs at least {one['bound']:g} m"
-        count = f"{one['sleeves']} sleeves in {len(one['classes'])} lengths, {one['metres']:.0f} m"
+        lengths = _counted(len(one["classes"]), "length")
+        count = f"{_counted(one['sleeves'], 'sleeve')} in {lengths}, {one['metres']:.0f} m"
         lines.append(f"{one['type']}: {count}, from {one['rolls']:g} m of rolls; {gap}.")
     if record["new"] or record["removed"]:
         lines.append(f"Ids: {len(record['new'])} new, {len(record['removed'])} no longer used.")
+    return lines
+
+
+def _counted(count: int, what: str) -> str:
+    return f"{count} {what}{'s' * (count != 1)}"
+
+
+def _failing(found: list[dict[str, Any]]) -> list[str]:
+    """The first columns of every verdict that fails, those that differ most in front."""
+    lines = []
+    for question in dict.fromkeys(one["question"] for one in found):
+        own = [one for one in found if one["question"] == question]
+        own.sort(key=lambda one: -abs(one["value"] - one["limit"]))
+        more = f" and {len(own) - MOST_NAMED} more" if len(own) > MOST_NAMED else ""
+        names = ", ".join(f"{one['point']} ({one['value']:.3f})" for one in own[:MOST_NAMED])
+        lines.append(f"{question} fails (limit {own[0]['limit']:g}) at {names}{more}")
     return lines

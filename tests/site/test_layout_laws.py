@@ -8,6 +8,7 @@ import pytest
 from pytest import approx  # noqa: PT013 - as everywhere here
 from scipy.spatial.distance import pdist
 
+from calc.inputs.tables.plan import Exclusion
 from calc.inputs.tables.plan_line import Intersection, elements_of
 from calc.site.plan.axis import places
 from calc.site.plan.column_layout import cell_areas, inside_polygon
@@ -136,19 +137,20 @@ corner = [
 def test_no_column_stands_in_an_exclusion_zone_or_near_its_border(tmp_path: Path) -> None:
     whole, plan = made(tmp_path / "a"), made(tmp_path / "b", plan=PLAN + EXCLUSION)
     (zone, out), columns = plan.layout.left_out[0], plan.layout.columns
+    assert isinstance(zone, Exclusion)
     corners = np.array([(one.easting, one.northing) for one in zone.corner])
     inside, distance = inside_polygon(corners, columns.easting, columns.northing)
 
     assert not inside.any()
     assert distance.min() >= DIAMETER / 2 + 0.5
     assert len(columns) + len(out) == len(whole.layout.columns)
-    assert any("left out at “Drain”" in limit.text for limit in plan.sheets[0].sheet.limitations)
+    assert any("Columns left out at “Drain”: " in limit.text for limit in plan.sheets[0].sheet.limitations)
     # What is left out serves nobody: the cells of the others do not grow into the hole.
     assert columns.cell.max() == approx(whole.layout.columns.cell.max())
     (left,) = [one for one in plan.sheets[0].sheet.verdicts if one.key == "left_out_0"]
     assert (left.stamp, left.title) == (
         "accepted by statement",
-        f"Ground at “Drain”, where {len(out)} columns are left out, and beside it",
+        f"Ground at “Drain”, where columns are left out ({len(out)}), and beside it",
     )
     assert left.note.endswith("as if those left out stood. stays in use")
 

@@ -88,9 +88,10 @@ def test_dxf_has_circles_of_true_diameter_in_metres_on_a_layer_for_each_zone(pla
 def test_one_checksum_binds_the_columns_and_what_they_are_measured_in(plan: MadePlan) -> None:
     lines = [one.canonical for one in plan.listed.columns]
 
-    assert plan.listed.checksum == checksum_of(plan.listed.head, lines)
-    assert plan.listed.checksum != checksum_of({**plan.listed.head, "revision": "P2"}, lines)
-    assert plan.listed.checksum != checksum_of(plan.listed.head, lines[::-1])
+    assert plan.listed.checksum == checksum_of(plan.listed.head, lines, [])
+    assert plan.listed.checksum != checksum_of({**plan.listed.head, "revision": "P2"}, lines, [])
+    assert plan.listed.checksum != checksum_of(plan.listed.head, lines, ["A-001-900"])
+    assert plan.listed.checksum != checksum_of(plan.listed.head, lines[::-1], [])
 
 
 def test_an_epsg_code_is_written_and_line_breaks_of_texts_are_not(tmp_path: Path) -> None:

@@ -23,7 +23,7 @@ from calc.site.sleeves.labels import code_text, label_files
 from calc.site.sleeves.length_classes import length_classes
 from tests.site.planned import PLAN, QUANTITIES, SLEEVES, made, planned
 
-COLUMN = Column("A-001-001", 0.0, 0.0, 1.0, 0.0, -6.0, 6.0, 0.8, "A", "", "type 1 260 kN/m")
+COLUMN = Column("A-001-001", 0.0, 0.0, 1.0, 0.0, -6.0, 6.0, 0.8, "A", "", "type 1 260 kN/m", 0.82)
 CUTS = SleeveCuts.model_validate({
     "classes": 3, "step": "0.10 m", "roll": ["60 m"], "cut_loss": "0.02 m", "box": 7, "boxes_by": "row"
 })  # fmt: skip

@@ -79,6 +79,32 @@ class Exclusion(Table):
     )
 
 
+class FootprintPart(Table):
+    """A polygon of the footprint."""
+
+    corner: tuple[Corner, ...] = field(
+        "Corners in order; the last is joined to the first.",
+        "[[plan.footprint.part.corner]]",
+        min_length=3,
+        max_length=100,
+    )
+
+
+class Footprint(Table):
+    """The ground that is to be treated, where the field of columns of the design is cut to it."""
+
+    name: Name = field("Name as printed.", "limit of the works")
+    reason: Words = field(
+        "Why, and who answers for the columns of the design that are left out beyond it.", "drawing 2025-014-D-010"
+    )
+    part: tuple[FootprintPart, ...] = field(
+        "Polygons; a column stands in one of them with its axis.",
+        "[[plan.footprint.part]]",
+        min_length=1,
+        max_length=20,
+    )
+
+
 class Investigation(Table):
     """A boring or sounding that found the bearing layer."""
 
@@ -125,6 +151,11 @@ class Plan(Table):
     line: PlanLine = field("The line.", "[plan.line]")
     area: tuple[PlanArea, ...] = field("Areas in the order of printing.", "[[plan.area]]", min_length=1, max_length=60)
     exclusion: tuple[Exclusion, ...] = field("Exclusion zones.", "[[plan.exclusion]]", default=(), max_length=100)
+    footprint: Footprint | None = field(
+        "Polygons that the columns of the design are cut to; without it they stand as far as the field reaches.",
+        "[plan.footprint]",
+        default=None,
+    )
     investigation: tuple[Investigation, ...] = field(
         "Investigation points between which the toe levels are interpolated; without them toes have the level of the "
         "section.",

@@ -8,7 +8,7 @@ from typing import Any
 from calc.engine.levels import above
 from calc.inputs.reading.locate import Path
 from calc.inputs.tables.alignment import ends_of, place_text
-from calc.inputs.tables.plan import BY_SHIFT, Corner, Exclusion, Plan
+from calc.inputs.tables.plan import BY_SHIFT, Corner, Plan
 from calc.inputs.tables.plan_line import SHORTEST, Element, Intersection, broken_points, elements_of
 from calc.inputs.tables.problem import Problem, Problems, unique
 
@@ -142,20 +142,23 @@ def broken_span(
 
 
 def plan_polygons(plan: Plan | None) -> Problems:
-    """Exclusion zones have names of their own and borders that do not cross."""
+    """Exclusion zones have names of their own; no border of a polygon crosses itself."""
     if plan is None:
         return
     yield from unique([one.name for one in plan.exclusion], ("plan", "exclusion"), "name")
-    for k, one in enumerate(plan.exclusion):
-        if _crosses(one):
-            yield Problem(("plan", "exclusion", k, "corner"), "be corners in order whose border does not cross itself",
+    parts = plan.footprint.part if plan.footprint else ()
+    polygons = [*((("plan", "exclusion", k, "corner"), one.corner) for k, one in enumerate(plan.exclusion)),
+                *((("plan", "footprint", "part", k, "corner"), one.corner) for k, one in enumerate(parts))]  # fmt: skip
+    for path, corners in polygons:
+        if _crosses(corners):
+            yield Problem(path, "be corners in order whose border does not cross itself",
                           "a border that crosses itself or has no area")  # fmt: skip
 
 
-def _crosses(one: Exclusion) -> bool:
+def _crosses(corners: Sequence[Corner]) -> bool:
     """Whether two sides of a polygon meet that are no neighbours, or its area is nil."""
-    count = len(one.corner)
-    sides = [(one.corner[k], one.corner[(k + 1) % count]) for k in range(count)]
+    count = len(corners)
+    sides = [(corners[k], corners[(k + 1) % count]) for k in range(count)]
     area = sum(a.easting * b.northing - b.easting * a.northing for a, b in _from_first(sides))
     if abs(area) < 2 * SHORTEST**2:
         return True
@@ -203,6 +206,8 @@ def plan_sleeves(plan: Plan | None) -> Problems:
     for k, one in enumerate(cuts.roll):
         if one in cuts.roll[:k]:
             yield Problem(("plan", "sleeves", "roll", k), "be used once only")
+    if abs(1000 * cuts.step - round(1000 * cuts.step)) > 1e-6:
+        yield Problem(("plan", "sleeves", "step"), "be a whole number of millimetres: lengths are written so")
     if (cuts.boxes_by == BY_SHIFT) != (cuts.shift is not None):
         must = "be given with boxes by shift" if cuts.shift is None else "be left out with boxes by row"
         yield Problem(("plan", "sleeves", "shift"), must, "nothing" if cuts.shift is None else None)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc.engine.words import words_of
-from calc.package.canvas import INK, QUIET, Canvas, Pen
+from calc.package.canvas import INK, QUIET, Canvas, Pen, Place
 from calc.site.installed.as_built import Extra
 from calc.site.installed.installed_run import Installation
 from calc.site.installed.progress_forecast import ProgressOfWork
@@ -62,7 +62,7 @@ class DrawnAsBuilt(Drawn):
         own = {self.states[k] for k in shown}
         return [(one, say(f"state-{one}")) for one in (CONFORMS, FAILS, MISSING, OPEN) if one in own]
 
-    def more(self, cut: Cut, canvas: Canvas) -> None:
+    def more(self, cut: Cut, canvas: Canvas, drawn: Sequence[tuple[int, Place]]) -> None:  # noqa: ARG002
         """Places where another column could stand: a square with a cross, dashed."""
         if not self.extras:
             return

@@ -12,7 +12,7 @@ from calc.engine.levels import same
 from calc.inputs import Design, Section
 from calc.inputs.tables.alignment import ends_of
 from calc.inputs.tables.column_zones import GridStrip, grid_strips
-from calc.inputs.tables.plan import Exclusion, Plan, PlanArea
+from calc.inputs.tables.plan import Corner, Exclusion, Footprint, Plan, PlanArea
 from calc.inputs.tables.plan_line import Element
 from calc.site.plan.axis import curvatures, places
 
@@ -46,7 +46,8 @@ class Laid:
 
     ``area`` and ``strip`` are indices, ``row`` counts from the left of its area, ``place`` along its row, both from 1.
     ``spacing`` is that at the line, ``distance`` that of the rows; ``cell`` is the area served, m², ``nearest`` the
-    distance to the nearest column; ``joint`` marks columns beside another area.
+    distance to the nearest column; ``beside`` is the area of a cell of the grid of the nearest column of another area
+    that the column stands beside, m², and nan elsewhere.
     """
 
     area: Whole
@@ -62,7 +63,13 @@ class Laid:
     curvature: Array
     cell: Array = field(default_factory=lambda: np.zeros(0))
     nearest: Array = field(default_factory=lambda: np.zeros(0))
-    joint: Marks = field(default_factory=lambda: np.zeros(0, dtype=bool))
+    beside: Array = field(default_factory=lambda: np.zeros(0))
+
+    @property
+    def joint(self) -> Marks:
+        """Columns beside another area."""
+        found: Marks = np.isfinite(self.beside)
+        return found
 
     def chosen(self, which: Marks) -> "Laid":
         """The columns that are marked."""
@@ -76,11 +83,11 @@ class Laid:
 
 @dataclass(frozen=True)
 class Layout:
-    """The columns of a plan, its areas, and how many columns every exclusion zone leaves out."""
+    """The columns of a plan, its areas, and the columns that exclusion zones and the footprint leave out."""
 
     areas: tuple[Area, ...]
     columns: Laid
-    left_out: tuple[tuple[Exclusion, Laid], ...]
+    left_out: tuple[tuple[Exclusion | Footprint, Laid], ...]
     beyond: Laid
     """What would stand beyond the field, which bounds its outermost cells."""
 
@@ -110,13 +117,17 @@ def lay_out(design: Design, plan: Plan, elements: Sequence[Element]) -> Layout:
         columns, beyond = _area(plan, area, elements, before)
         made.append(columns)
         ghosts.append(_ghosts(beyond, area, areas))
-    whole = _joined(made)
-    kept, left_out = np.ones(len(whole), dtype=bool), []
+    whole = joined(made)
+    kept, left_out = np.ones(len(whole), dtype=bool), list[tuple[Exclusion | Footprint, Laid]]()
     for zone in plan.exclusion:
         out = kept & in_zone(zone, whole, plan.scale_factor, areas)
         left_out.append((zone, whole.chosen(out)))
         kept &= ~out
-    beyond = _joined(ghosts)
+    if plan.footprint is not None:
+        out = kept & ~in_footprint(plan.footprint, whole)
+        left_out.append((plan.footprint, whole.chosen(out)))
+        kept &= ~out
+    beyond = joined(ghosts)
     return Layout(areas, _measured(whole, kept, beyond, areas, plan.scale_factor), tuple(left_out), beyond)
 
 
@@ -124,9 +135,12 @@ def _in_order(areas: Sequence[Area]) -> list[Area]:
     return sorted(areas, key=lambda one: one.begins)
 
 
-def _joined(parts: Sequence[Laid]) -> Laid:
-    names = [one.name for one in fields(Laid)]
-    return Laid(**{name: np.concatenate([getattr(part, name) for part in parts]) for name in names})
+def joined(parts: Sequence[Laid]) -> Laid:
+    """Columns of several layouts as one, without what is measured of them where it is not measured of all."""
+    found = {one.name: [getattr(part, one.name) for part in parts] for one in fields(Laid)}
+    count = sum(map(len, parts))
+    whole = {name: np.concatenate(arrays) for name, arrays in found.items()}
+    return Laid(**{name: array if len(array) == count else array[:0] for name, array in whole.items()})
 
 
 def _rows(area: Area) -> Iterator[tuple[int, int, float, float, float, tuple[float, float]]]:
@@ -224,6 +238,26 @@ def in_zone(zone: Exclusion, columns: Laid, scale: float, areas: Sequence[Area])
     return found
 
 
+def in_footprint(footprint: Footprint, columns: Laid) -> Marks:
+    """Columns whose axis stands in a part of the footprint."""
+    found = np.zeros(len(columns), dtype=bool)
+    for part in footprint.part:
+        found |= in_corners(part.corner, columns)
+    return found
+
+
+def in_corners(corner: Sequence[Corner], columns: Laid) -> Marks:
+    """Columns whose axis stands in a polygon."""
+    return to_border(corner, columns)[0]
+
+
+def to_border(corner: Sequence[Corner], columns: Laid) -> tuple[Marks, Array]:
+    """Whether the axes of columns stand in a polygon, and their distance to its border in the grid, m."""
+    e0, n0 = corner[0].easting, corner[0].northing
+    corners = np.array([(one.easting - e0, one.northing - n0) for one in corner])
+    return inside_polygon(corners, columns.easting - e0, columns.northing - n0)
+
+
 def inside_polygon(corners: Array, x: Array, y: Array) -> tuple[Marks, Array]:
     """Whether points lie inside a polygon by the even-odd rule, and their distance to its border."""
     inside, distance = np.zeros(len(x), dtype=bool), np.full(len(x), np.inf)
@@ -253,14 +287,30 @@ def _measured(
     columns = whole.chosen(kept)
     spots = np.column_stack([columns.easting - e0, columns.northing - n0])
     nearest = cKDTree(spots).query(spots, k=2)[0][:, 1] / scale if len(columns) > 1 else np.full(len(columns), np.inf)
-    joint = np.zeros(len(columns), dtype=bool)
-    for area in areas:
-        for end, other in ((one, them) for one in (area.begins, area.ends) for them in areas
-                           if them is not area and (same(one, them.begins) or same(one, them.ends))):  # fmt: skip
-            reach = 1.5 * scale * max(area.section.columns.spacing, other.section.columns.spacing)
-            joint |= (columns.area == area.index) & (np.abs(columns.chainage - end) < reach)
-    measured = {"cell": cells[kept], "nearest": nearest, "joint": joint}
+    beside = _beside(whole, areas, scale)
+    measured = {"cell": cells[kept], "nearest": nearest, "beside": beside[kept]}
     return Laid(**{one.name: measured.get(one.name, getattr(columns, one.name)) for one in fields(Laid)})
+
+
+def _beside(columns: Laid, areas: Sequence[Area], scale: float) -> Array:
+    """Area of a cell of the grid of the nearest column of an area that meets that of a column, within 1.5 spacings."""
+    found, spots = np.full(len(columns), np.nan), np.column_stack([columns.easting, columns.northing])
+    spots = spots - spots.mean(axis=0)
+    cell = columns.spacing * columns.distance
+    meet = [(one, other, end) for one in areas for other in areas if one is not other
+            for end in (one.begins, one.ends) if same(end, other.begins) or same(end, other.ends)]  # fmt: skip
+    for one, other, end in meet:
+        reach = 3 * scale * max(float(columns.spacing[columns.area == k.index].max()) for k in (one, other))
+        near = np.abs(columns.chainage - end) < reach
+        own, others = (np.flatnonzero(near & (columns.area == k.index)) for k in (one, other))
+        if not len(own) or not len(others):
+            continue
+        away, place = cKDTree(spots[others]).query(spots[own])
+        nearest = others[place]
+        wide = 1.5 * scale * np.maximum(columns.spacing[own], columns.spacing[nearest])
+        joint = (np.abs(columns.chainage[own] - end) < wide) & (away < 2 * wide)
+        found[own[joint]] = np.fmin(found[own[joint]], cell[nearest[joint]])
+    return found
 
 
 def cell_areas(spots: Array) -> Array:

@@ -1,7 +1,8 @@
 """The list of columns: what every file and drawing of the plan says of each, and the checksum that binds them."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from hashlib import sha256
 
 DIGITS = 16  # of the checksum that are printed
@@ -9,7 +10,7 @@ DIGITS = 16  # of the checksum that are printed
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One column of the plan; places in the grid in m to the millimetre, levels and lengths in m to the centimetre."""
+    """One column of the plan; places and working level in m to the millimetre, other levels to the centimetre."""
 
     id: str
     northing: float
@@ -22,29 +23,35 @@ class Column:
     section: str
     zone: str
     sleeve: str
+    sleeve_diameter: float
+    """Diameter at which the sleeve becomes taut, m."""
     nearest: float | None = None
     """Distance to the nearest investigation point on the ground, m; none where toes have the level of the section."""
+
+    @property
+    def sleeve_type(self) -> str:
+        """What a sleeve is made of and how wide: sleeves of one type are cut from the same rolls."""
+        return f"{self.sleeve} D {round(1000 * self.sleeve_diameter, 1):g} mm"
 
     @property
     def description(self) -> str:
         """What the rig has to know beside the place."""
         zone = f" {self.zone}" if self.zone else ""
-        known = "" if self.nearest is None else f", investigation point {self.nearest:.1f} m off"
         levels = f"head {self.head:.2f} toe {self.toe:.2f}"
-        return f"{self.section}{zone} d{self.diameter:.2f} {levels} {self.sleeve}{known}"
+        return f"{self.section}{zone} d{self.diameter:.3g} {levels} {self.sleeve_type}"
 
     @property
     def canonical(self) -> str:
         """The line of the column in the list that the checksum is taken of."""
         return ";".join((
-            self.id, f"{self.northing:.3f}", f"{self.easting:.3f}", f"{self.working_level:.2f}", f"{self.head:.2f}",
-            f"{self.toe:.2f}", f"{self.length:.2f}", f"{self.diameter:.2f}", self.section, self.zone, self.sleeve,
+            self.id, f"{self.northing:.3f}", f"{self.easting:.3f}", f"{self.working_level:.3f}", f"{self.head:.2f}",
+            f"{self.toe:.2f}", f"{self.length:.2f}", f"{self.diameter:.3f}", self.section, self.zone, self.sleeve_type,
         ))  # fmt: skip
 
 
 @dataclass(frozen=True)
 class ColumnList:
-    """The columns of a plan by id, what they are measured in, and the ids that are never used again."""
+    """The columns of a plan in the order of their ids, what they are measured in, and ids that are never used again."""
 
     columns: tuple[Column, ...]
     head: Mapping[str, str]
@@ -52,13 +59,14 @@ class ColumnList:
     removed: tuple[str, ...] = ()
     new: tuple[str, ...] = ()
 
-    @property
+    @cached_property
     def checksum(self) -> str:
-        """The first digits of the SHA-256 of the canonical list: its head, then a line for each column."""
-        return checksum_of(self.head, [column.canonical for column in self.columns])
+        """The first digits of the SHA-256 of the canonical list: head, a line for each column, ids not used again."""
+        return checksum_of(self.head, [column.canonical for column in self.columns], self.removed)
 
 
-def checksum_of(head: Mapping[str, str], lines: list[str]) -> str:
-    """The checksum of a list that is given by its head and its lines."""
-    text = "\n".join([*(f"{name}={value}" for name, value in head.items()), *lines]) + "\n"
+def checksum_of(head: Mapping[str, str], lines: Iterable[str], removed: Iterable[str]) -> str:
+    """The checksum of a list that is given by its head, its lines and the ids that are never used again."""
+    parts = [*(f"{name}={value}" for name, value in head.items()), *lines, *(f"removed={one}" for one in removed)]
+    text = "\n".join(parts) + "\n"
     return sha256(text.encode("utf-8")).hexdigest()[:DIGITS]

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from re import compile as pattern
+from re import findall
 from typing import Any, NoReturn
 
 import numpy as np
@@ -58,8 +59,8 @@ def read_earlier(path: Path) -> EarlierPlan:
         _refuse(path, error.strerror or "it cannot be read")
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         _refuse(path, "it is no column plan in GeoJSON as this command writes it")
-    if checksum_of(head, lines) != said or not _agrees(own, lines):
-        _refuse(path, f"its columns are not those of its checksum {said[:40]}")
+    if checksum_of(head, lines, removed) != said or not _agrees(own, lines):
+        _refuse(path, f"its columns or its removed ids are not those of its checksum {said[:40]}")
     if len({*ids, *removed}) < len(ids) + len(removed) or not all(map(ID.fullmatch, (*ids, *removed))):
         _refuse(path, "its ids are not of the form area-row-number, each once")
     return EarlierPlan(ids, east, north, removed, revision, said)
@@ -101,7 +102,15 @@ def identify(plan: Plan, areas: Sequence[Area], columns: Laid, earlier: EarlierP
             new.append(ids[k])
     known = set(ids)
     gone = [*earlier.removed, *(one for one in earlier.ids if one not in known)] if earlier else []
-    return Identity(tuple(ids), tuple(sorted(gone)), tuple(new) if earlier else ())
+    return Identity(tuple(ids), tuple(sorted(gone, key=order_of)), tuple(new) if earlier else ())
+
+
+def order_of(one: str) -> tuple[list[tuple[bool, int, str]], int, int]:
+    """The place of an id among others: by area, row and number, and numbers by their size."""
+    found = ID.fullmatch(one)
+    assert found is not None  # noqa: S101 - given or looked at above
+    area = [(part.isdigit(), int(part) if part.isdigit() else 0, part) for part in findall(r"\d+|\D+", found[1])]
+    return area, int(found[2]), int(found[3])
 
 
 def _staying(

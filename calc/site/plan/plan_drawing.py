@@ -1,7 +1,8 @@
 """The drawing sheets of the plan: columns by zone with ids, line, grid, exclusion zones, key plan, title block."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 from math import ceil, cos, floor, hypot, sin
 
 import numpy as np
@@ -14,12 +15,14 @@ from calc.package.canvas import INK, QUIET, Canvas, Pen, Place, hatch_lines, sho
 from calc.site.plan.axis import places
 from calc.site.plan.column_layout import Array, Layout, Marks
 from calc.site.plan.column_list import Column, ColumnList
+from calc.site.plan.plan_marks import EVERY_TOE, POINT, RING, TOE, draw_marks, draw_points, mark
 from calc.site.plan.setting_out import layer_of, one_line
-from calc.site.plan.sheet_cuts import EDGE, FIELD, ID_SIZE, PAPER, Cut
+from calc.site.plan.sheet_cuts import EDGE, FIELD, ID_SIZE, PAPER, Cut, neighbours, outline
 
 say = words_of(__name__)
 
 THIN, FINE, BOLD = Pen(0.18), Pen(0.12, QUIET), Pen(0.35)
+MATCH = Pen(0.3, QUIET, "8 2")
 DASHED, AXIS = Pen(0.15, QUIET, "2 1.2"), Pen(0.2, INK, "6 1.2 1 1.2")
 SYMBOLS = ("open", "cross", "bar", "dot", "double", "half")
 GRID_STEP = 20.0  # m between crosses of the grid
@@ -44,8 +47,10 @@ class Drawn:
     cuts: Sequence[Cut]
     every: int
     """Every which column has its id printed."""
+    marked: frozenset[int] = field(default=frozenset(), kw_only=True)
+    """Columns that are out of tolerance."""
 
-    @property
+    @cached_property
     def symbols(self) -> dict[str, str]:
         """The symbol of every section and zone."""
         names = dict.fromkeys(map(layer_of, self.columns))
@@ -77,16 +82,23 @@ class Drawn:
     def key(self, shown: Sequence[int]) -> list[tuple[str, str]]:
         """Symbols of the legend of some columns, with their meanings."""
         of = {layer_of(self.columns[k]): self.columns[k] for k in reversed(shown)}
-        return [(symbol, say("legend", name=name, diameter=f"{of[name].diameter:.2f}", sleeve=of[name].sleeve))
-                for name, symbol in self.symbols.items() if name in of]  # fmt: skip
+        found = [(symbol, say("legend", name=name, diameter=f"{of[name].diameter:.3g}", sleeve=of[name].sleeve_type))
+                 for name, symbol in self.symbols.items() if name in of]  # fmt: skip
+        found += [(POINT, say("legend-point"))] * bool(self.plan.investigation)
+        found += [(RING, say("legend-ring"))] * (not self.marked.isdisjoint(shown))
+        return [*found, (TOE, say("legend-toe", every=EVERY_TOE))]
 
-    def more(self, cut: Cut, canvas: Canvas) -> None:
-        """What a sheet shows beside its columns."""
+    def more(self, cut: Cut, canvas: Canvas, drawn: Sequence[tuple[int, Place]]) -> None:
+        """What a sheet shows beside its columns, which are drawn at these places."""
+        draw_marks(canvas, self.columns, drawn, cut.scale, self.marked)
+        draw_points(self.plan, cut, canvas)
 
 
 def column_symbol(canvas: Canvas, at: Place, radius: float, symbol: str) -> None:
     """A column: a circle of its diameter with the mark of its zone, which needs no colour."""
     x, y = at
+    if mark(canvas, at, radius, symbol):
+        return
     if symbol == "quiet":
         canvas.circle(at, 0.35 * radius, FINE, "#ffffff")
         return
@@ -218,26 +230,38 @@ def _zones(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
 def _columns(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
     shown = np.flatnonzero(cut.shows(drawn.layout.columns))
     x, y = cut.on_paper(*(values[shown] for values in drawn.places))
-    for place, k in enumerate(shown.tolist()):
+    spots = list(zip(shown.tolist(), zip(x.tolist(), y.tolist(), strict=True), strict=True))
+    for k, at in spots:
         radius = 500 * drawn.columns[k].diameter / cut.scale
-        at = (float(x[place]), float(y[place]))
         column_symbol(canvas, at, radius, drawn.symbol(k))
         if label := drawn.label(k):
             canvas.text((at[0], at[1] + radius + ID_SIZE), label, size=ID_SIZE, anchor="middle")
-    drawn.more(cut, canvas)
+    drawn.more(cut, canvas, spots)
 
 
 def _match_lines(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
-    """Where the neighbouring sheets go on."""
-    across = np.array([cut.left, cut.right]) * drawn.plan.scale_factor
-    for chainage, other in ((cut.begins, cut.number - 1), (cut.ends, cut.number + 1)):
-        x, y = cut.on_paper(*places(drawn.elements, np.full(2, chainage), across))
-        canvas.line(zip(x.tolist(), y.tolist(), strict=True), Pen(0.3, QUIET, "8 2"))
-        text = place_text(round(chainage, 2))
-        if 1 <= other <= len(drawn.cuts):
-            text += f", {say('sheet')} {other}"
-        at = (float(x[1]), float(y[1]) + 1 + SMALL)
-        canvas.text(at, text, size=SMALL, anchor="start" if other < cut.number else "end")
+    """Where the neighbouring sheets go on, with their numbers: along the line, and beside it where a sheet is wide."""
+    x, y = cut.on_paper(*outline(drawn.plan, cut, drawn.elements))
+    border = list(zip(x.tolist(), y.tolist(), strict=True))
+    half = len(border) // 2
+    lines = {"begins": (border[-1], border[0]), "ends": (border[half - 1], border[half])}
+    for side, line in lines.items():
+        canvas.line(line, MATCH)
+        text = _with_sheets(place_text(round(getattr(cut, side), 2)), neighbours(cut, drawn.cuts, side))
+        lower = max(line, key=lambda at: at[1])
+        canvas.text((lower[0], lower[1] + 1 + SMALL), text, size=SMALL, anchor="start" if side == "begins" else "end")
+    for side, edge, down in (("left", border[:half], -1.0), ("right", border[half:], 1 + SMALL)):
+        if others := neighbours(cut, drawn.cuts, side):
+            canvas.line(edge, MATCH)
+            middle = edge[half // 2]
+            canvas.text((middle[0], middle[1] + down), _with_sheets("", others), size=SMALL, anchor="middle")
+
+
+def _with_sheets(text: str, others: Sequence[Cut]) -> str:
+    """A text with the numbers of the sheets that go on there."""
+    word = say("sheet" if len(others) == 1 else "sheets")
+    numbers = f"{word} {', '.join(str(one.number) for one in others)}" if others else ""
+    return ", ".join(filter(None, (text, numbers)))
 
 
 def _north(cut: Cut, canvas: Canvas) -> None:
@@ -269,11 +293,12 @@ def legend(drawn: Drawn, canvas: Canvas, cut: Cut | None = None) -> None:
     """The symbols of a sheet, or of all."""
     laid = drawn.layout.columns
     shown = cut.shows(laid) if cut else np.ones(len(laid), dtype=bool)
-    for k, (symbol, text) in enumerate(drawn.key(np.flatnonzero(shown).tolist())):
+    key = drawn.key(np.flatnonzero(shown).tolist())
+    for k, (symbol, text) in enumerate(key):
         y = BAND + 22.0 + 5.0 * (k % 6)
         x = 22.0 + 60.0 * (k // 6)
         column_symbol(canvas, (x, y), 1.8, symbol)
-        canvas.text((x + 4, y + 0.8), shorten(text, TEXT, 100), size=TEXT)
+        canvas.text((x + 4, y + 0.8), shorten(text, TEXT, 100 if len(key) <= 6 else 54), size=TEXT)
     if cut:
         canvas.text((20.0, PAPER[1] - 17.0), say("legend-lines", step=GRID_STEP), size=SMALL)
     if drawn.every > 1:
@@ -284,13 +309,13 @@ def key_plan(
     drawn: Drawn, canvas: Canvas, box: tuple[float, float, float, float], own: Cut | None = None
 ) -> None:  # fmt: skip
     """All sheets as outlines on their places, north up, that of this sheet filled."""
-    outlines = [_outline(drawn, cut) for cut in drawn.cuts]
+    outlines = [np.column_stack(outline(drawn.plan, cut, drawn.elements)) for cut in drawn.cuts]
     every = np.concatenate(outlines)
     low, high = every.min(axis=0), every.max(axis=0)
     left, top, right, bottom = box
     scale = min((right - left) / max(high[0] - low[0], 1), (bottom - top - 4) / max(high[1] - low[1], 1))
-    for cut, outline in zip(drawn.cuts, outlines, strict=True):
-        spots = [(left + scale * float(e - low[0]), bottom - scale * float(n - low[1])) for e, n in outline]
+    for cut, border in zip(drawn.cuts, outlines, strict=True):
+        spots = [(left + scale * float(e - low[0]), bottom - scale * float(n - low[1])) for e, n in border]
         if own is cut:
             canvas.area(spots, QUIET)
         canvas.line([*spots, spots[0]], THIN)
@@ -298,13 +323,6 @@ def key_plan(
         side = 1.0 if own is cut else 0.0
         canvas.text((middle[0] + 2.5, middle[1] + 2.5), str(cut.number), size=SMALL, bold=bool(side))
     canvas.text((left, top + 1.0), say("key-plan"), size=SMALL, colour=QUIET)
-
-
-def _outline(drawn: Drawn, cut: Cut) -> Array:
-    along = np.linspace(cut.begins, cut.ends, 6)
-    along = np.concatenate([along, along[::-1]])
-    across = np.concatenate([np.full(6, cut.left), np.full(6, cut.right)]) * drawn.plan.scale_factor
-    return np.column_stack(places(drawn.elements, along, across))
 
 
 def title_block(drawn: Drawn, canvas: Canvas, rows: Sequence[str]) -> None:

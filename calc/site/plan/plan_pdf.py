@@ -38,16 +38,18 @@ class SheetPicture:
     alt: str
 
 
-def plan_pdf(drawn: Drawn, sheets: tuple[AreaSheet, ...], dated: date, changes: str = "") -> bytes:
-    """The drawings and the audit of a plan; ``changes`` says how it differs from an earlier one."""
+def plan_pdf(
+    drawn: Drawn, sheets: tuple[AreaSheet, ...], dated: date, notes: tuple[str, ...] = (), changes: str = ""
+) -> bytes:  # fmt: skip
+    """The drawings and the audit of a plan; ``notes`` hold for all of it, ``changes`` against an earlier one."""
     pictures = [SheetPicture(canvas.uri(), say("overview")) for canvas in _overview(drawn, changes)]
     pictures += [SheetPicture(drawing_sheet(drawn, cut).uri(), say("drawing", number=cut.number))
                  for cut in drawn.cuts]  # fmt: skip
     project = next(iter(drawn.listed.head.values()))
     html = environment().get_template("plan.html").render(
         title=f"{say('title')}: {one_line(project)}", date=dated.isoformat(), checksum=drawn.listed.checksum, say=say,
-        sheets=pictures, answers=answers(sheets), limits=limits(sheets), blocks=blocks(sheets),
-        points=points_table(sheets),
+        sheets=pictures, answers=answers(sheets), blocks=blocks(sheets),
+        points=points_table(sheets), limits=[*((say("all"), text) for text in notes), *limits(sheets)],
     )  # fmt: skip
     return render_pdf(html, (), dated)
 

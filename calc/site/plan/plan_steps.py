@@ -31,7 +31,7 @@ from calc.formulas.geometry import (
 )
 from calc.formulas.places import bearing_layer_level, toe_level
 from calc.formulas.quantities import columns_by_area, delivered_volume, field_width, head_level, sleeve_area
-from calc.inputs import Design
+from calc.inputs import Design, Section
 from calc.inputs.tables.columns import ColumnZone
 from calc.inputs.tables.plan import Plan
 from calc.site.plan.column_layout import Area, Array, Laid, Layout, Marks
@@ -44,6 +44,16 @@ GRIDS, DISTANCES, TOE, QUANTITIES = "grids", "distances", "toe", "quantities"
 
 
 @dataclass(frozen=True)
+class Failing:
+    """A column by which a verdict of its area fails: its place in the layout, key of the verdict, value and limit."""
+
+    column: int
+    item: str
+    value: float
+    limit: float
+
+
+@dataclass(frozen=True)
 class AreaSheet:
     """The sheet of an area, with the columns that its lines were worked for: by grid, and the longest."""
 
@@ -51,6 +61,9 @@ class AreaSheet:
     sheet: Sheet
     worked: tuple[str, ...]
     longest: str
+    failing: tuple[Failing, ...]
+    far: tuple[int, ...]
+    """Columns farther from every investigation point than the project has it, by their places in the layout."""
 
 
 def plan_sheets(
@@ -66,7 +79,7 @@ def _sheet(
     sheet = Sheet(section=area.section.key, key="plan")
     columns = layout.columns
     own = columns.area == area.index
-    grids = _grids(area)
+    grids = grids_of(area)
     sheet.axis("grid", [one.key if one else say("rest") for one in grids])
     given_of_section(sheet, "d_c", area.section, "columns.diameter", area.section.columns.diameter)
     sheet(column_area)
@@ -77,10 +90,26 @@ def _sheet(
     _toe(design, plan, sheet, area, layout, longest)
     _quantities(sheet, area, columns, levels, own)
     _limits(plan, sheet, area, layout, levels, own)
-    return AreaSheet(area, sheet.finish(), tuple(ids[k] for k in worked), ids[longest])
+    far = _far(plan, sheet, levels, own)
+    found = _failing(plan, sheet, area, layout)
+    return AreaSheet(area, sheet.finish(), tuple(ids[k] for k in worked), ids[longest], found, far)
 
 
-def _grids(area: Area) -> list[ColumnZone | None]:
+def _failing(plan: Plan, sheet: Sheet, area: Area, layout: Layout) -> tuple[Failing, ...]:
+    """All columns by which the verdicts of an area fail."""
+    columns, differs = layout.columns, differences(layout)
+    own, joint, found = columns.area == area.index, columns.joint, list[Failing]()
+    lacks, most = plan.clear_distance - columns.nearest, plan.ratio_tolerance
+    questions = ("cells", ~joint, differs, most), ("joints", joint, differs, most), ("clear", own, lacks, 0.0)
+    for item, of, values, limit in questions:
+        if any(verdict.key == item and verdict.state == "fail" for verdict in sheet.verdicts):
+            which = np.flatnonzero(own & of & (values > limit))
+            shown, asked = (columns.nearest, plan.clear_distance) if item == "clear" else (values, limit)
+            found += [Failing(int(k), item, float(shown[k]), asked) for k in which]
+    return tuple(found)
+
+
+def grids_of(area: Area) -> list[ColumnZone | None]:
     """The grids of an area: that of the section as None, and those of its zones."""
     return list(dict.fromkeys(strip.zone for strip in area.strips))
 
@@ -92,11 +121,19 @@ def of_grid(area: Area, columns: Laid, zone: ColumnZone | None) -> Marks:
     return found
 
 
+def sleeve_radius(section: Section) -> float:
+    """Radius at which the sleeve of a section becomes taut, m."""
+    sleeve, columns = section.sleeve, section.columns
+    if sleeve.installed_radius is not None:
+        return sleeve.installed_radius
+    return float(installed_sleeve_radius(r_c=column_radius(d_c=columns.diameter), Dr_gap=sleeve.oversize or 0.0))
+
+
 def design_ratios(areas: Sequence[Area], columns: Laid) -> Array:
     """Area ratio of the design for every column."""
     found = np.zeros(len(columns))
     for area in areas:
-        for zone in _grids(area):
+        for zone in grids_of(area):
             pattern, spacing = area.section.columns.grid_of(zone)
             served = CELL[pattern](a_x=spacing)
             which = of_grid(area, columns, zone)
@@ -126,8 +163,7 @@ def _ratios(
         served = [CELL[section.columns.grid_of(zone)[0]](a_x=section.columns.grid_of(zone)[1]) for zone in grids]
         scope.reading("A_E", served, ["grid"], title=say("cell-of-pattern"), inputs=[scope["a_x"]])
     scope(area_ratio)
-    ratio, target, spread = cell_ratios(layout.areas, columns), design_ratios(layout.areas, columns), _spread(layout)
-    differs = ratio_difference(a_Eu=ratio, a_E=target, a_Eg=spread)
+    differs = differences(layout)
     worked = []
     for zone in grids:
         inner = of_grid(area, columns, zone) & ~columns.joint
@@ -148,20 +184,23 @@ def _ratios(
     if not which.any():
         sheet.not_applicable("joints", say("verdict-joints"), say("no-joints"))
         return worked
-    # Beside another area a cell may be as close as those of the closer of both grids.
-    joint = ratio_difference(a_Eu=ratio[which], a_E=target[which], a_Eg=spread[columns.joint].max())
-    effect = scope.reading("da_J", float(joint.max()), title=say("reading-da_J"))
+    effect = scope.reading("da_J", float(differs[which].max()), title=say("reading-da_J"))
     sheet.verdict("joints", say("verdict-joints"), effect=effect, resistance=limit)
     return worked
 
 
-def _spread(layout: Layout) -> Array:
-    """Area ratio of the grid of every column as it is spread over its strip and area, on a straight."""
+def differences(layout: Layout) -> Array:
+    """How far every cell falls below the design, or exceeds the grid as it is spread on a straight.
+
+    Beside another area a cell may be as close as those of the closer of both grids that meet there.
+    """
     columns = layout.columns
-    found: Array = ratio_at_offset(
-        A_c=np.array([column_area(d_c=one.section.columns.diameter) for one in layout.areas])[columns.area],
-        a_u=columns.spacing, e_w=columns.distance,
-    )  # fmt: skip
+    area = np.array([column_area(d_c=one.section.columns.diameter) for one in layout.areas])[columns.area]
+    spread = ratio_at_offset(A_c=area, a_u=columns.spacing, e_w=columns.distance)
+    closer = np.fmax(spread, ratio_of_cell(A_c=area, A_u=np.where(columns.joint, columns.beside, np.inf)))
+    found: Array = ratio_difference(
+        a_Eu=cell_ratios(layout.areas, columns), a_E=design_ratios(layout.areas, columns), a_Eg=closer
+    )
     return found
 
 
@@ -257,9 +296,14 @@ def _limits(
                                         longer=f"{max(float(more.max()), 0.0):.2f}",
                                         shorter=f"{max(float(-more.min()), 0.0):.2f}"))  # fmt: skip
         sheet.limitation("between", say("limitation-between"))
-    if levels.nearest is not None and plan.investigation_far is not None:
-        far = int((levels.nearest[own] > plan.investigation_far).sum())
-        if far:
-            text = say("limitation-far", count=far, limit=f"{plan.investigation_far:g}",
-                       most=f"{float(levels.nearest[own].max()):.1f}")  # fmt: skip
-            sheet.limitation("far", text)
+
+
+def _far(plan: Plan, sheet: Sheet, levels: Levels, own: Marks) -> tuple[int, ...]:
+    """The columns of an area that are far from every investigation point, which the sheet tells."""
+    if levels.nearest is None or plan.investigation_far is None:
+        return ()
+    far = np.flatnonzero(own & (levels.nearest > plan.investigation_far))
+    if len(far):
+        most = f"{float(levels.nearest[far].max()):.1f}"
+        sheet.limitation("far", say("limitation-far", count=len(far), limit=f"{plan.investigation_far:g}", most=most))
+    return tuple(far.tolist())

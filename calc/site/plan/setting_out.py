@@ -1,7 +1,5 @@
 """The plan as files for positioning: CSV, LandXML 1.2, GeoJSON and a drawing (DXF)."""
 
-import csv
-import io
 import json
 from collections.abc import Sequence
 from datetime import date
@@ -13,13 +11,14 @@ from calc.inputs.tables.plan import Exclusion
 from calc.inputs.tables.plan_line import Element
 from calc.package.export_drawing import written_drawing
 from calc.site.plan.column_list import Column, ColumnList
+from calc.site.whole_files import table
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
 
 say = words_of(__name__)
 
-HEAD = ("point", "northing", "easting", "elevation", "length", "description")
+HEAD = ("point", "northing", "easting", "elevation", "length", "description", "head", "toe", "investigation_distance")
 SCHEMA = "http://www.landxml.org/schema/LandXML-1.2"
 COLOURS = (4, 30, 94, 6, 140, 1, 34, 52)
 IDS, AXIS, ZONES, NOTES = "ids", "axis", "exclusion zones", "notes"
@@ -40,17 +39,12 @@ def headings(plan: ColumnList) -> list[str]:
 
 def csv_file(plan: ColumnList) -> bytes:
     """Points for the rig: comment lines that say axes, grid, datum, units and revision, then a line for each column."""
-    stream = io.StringIO()
-    for text in headings(plan):
-        stream.write(f"# {text}\n")
-    writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(HEAD)
-    writer.writerows(
-        (one.id, f"{one.northing:.3f}", f"{one.easting:.3f}", f"{one.working_level:.2f}", f"{one.length:.2f}",
-         one.description)
+    rows = (
+        (one.id, f"{one.northing:.3f}", f"{one.easting:.3f}", f"{one.working_level:.3f}", f"{one.length:.2f}",
+         one.description, f"{one.head:.2f}", f"{one.toe:.2f}", "" if one.nearest is None else f"{one.nearest:.1f}")
         for one in plan.columns
     )  # fmt: skip
-    return stream.getvalue().encode("utf-8")
+    return table(HEAD, rows, headings(plan))
 
 
 def landxml(plan: ColumnList, dated: date) -> bytes:
@@ -73,7 +67,7 @@ def landxml(plan: ColumnList, dated: date) -> bytes:
     for one in plan.columns:
         about = {"name": one.id, "code": layer_of(one), "desc": f"L{one.length:.2f} {one.description}"}
         point = ET.SubElement(points, f"{{{SCHEMA}}}CgPoint", about)
-        point.text = f"{one.northing:.3f} {one.easting:.3f} {one.working_level:.2f}"
+        point.text = f"{one.northing:.3f} {one.easting:.3f} {one.working_level:.3f}"
     content: bytes = ET.tostring(root, encoding="utf-8", xml_declaration=True)
     return content + b"\n"
 
@@ -91,6 +85,7 @@ def geojson(plan: ColumnList) -> bytes:
                 "id": one.id, "northing": round(one.northing, 3), "easting": round(one.easting, 3),
                 "elevation": one.working_level, "head": one.head, "toe": one.toe, "length": one.length,
                 "diameter": one.diameter, "section": one.section, "zone": one.zone, "sleeve": one.sleeve,
+                "sleeve_diameter": round(one.sleeve_diameter, 4),
                 "nearest_point": one.nearest,
                 "canonical": one.canonical,
             },

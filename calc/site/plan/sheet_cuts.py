@@ -1,11 +1,12 @@
 """Which part of the plan stands on which drawing sheet, at which scale, and how it is turned."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from math import ceil
+from dataclasses import dataclass, replace
+from math import ceil, cos, sin
 
 import numpy as np
 
+from calc.engine.levels import above, same
 from calc.inputs.tables.plan import Plan
 from calc.inputs.tables.plan_line import Element
 from calc.package.canvas import text_width
@@ -19,6 +20,10 @@ ID_SIZE = 2.1  # mm of the face, whose capitals are 1.5 mm high
 SCALES = (500, 400, 250, 200, 150, 100, 50)
 ROUND = 5.0  # m; sheets begin at multiples of it from the beginning of their area, where they have room
 ROOM = 1.05  # of the row over the width of an id
+SHORTEST = 0.5  # m along the line that a sheet shows at least
+POINTS = 9  # of the border of what a sheet shows, on either side
+HAIR = 1e-6  # mm
+Span = tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -63,7 +68,10 @@ def scale_of(areas: Sequence[Area], longest_id: str) -> tuple[int, int]:
 
 
 def cut_into_sheets(plan: Plan, areas: Sequence[Area], elements: Sequence[Element], scale: int) -> tuple[Cut, ...]:
-    """The sheets of all areas in their order, each area in parts of one length and, where it is wide, of one width."""
+    """The sheets of all areas in their order, each area in parts along and, where it is wide, across.
+
+    Parts are of one length but in bends, where they are as long as the paper has room for them.
+    """
     length = (FIELD[2] - FIELD[0] - 2 * EDGE) * scale / 1000
     width = (FIELD[3] - FIELD[1] - 2 * EDGE) * scale / 1000
     found = list[Cut]()
@@ -73,15 +81,57 @@ def cut_into_sheets(plan: Plan, areas: Sequence[Area], elements: Sequence[Elemen
         step, strip = (area.ends - area.begins) / along, (right - left + 2) / across
         if ROUND * ceil(step / ROUND) <= length:
             step = ROUND * ceil(step / ROUND)
-        for k in range(along):
-            for j in range(across):
-                begins, low = area.begins + k * step, left - 1 + j * strip
-                ends = area.ends if k == along - 1 else begins + step
-                at = np.array([(begins + ends) / 2])
-                offset = plan.scale_factor * np.array([low + strip / 2])
-                e, n = places(elements, at, offset)
-                ahead_e, ahead_n = places(elements, at + 0.01, offset)
-                bearing = float(np.arctan2(ahead_e - e, ahead_n - n)[0])
-                found.append(Cut(len(found) + 1, area, begins, ends, low,
-                                 low + strip, (float(e[0]), float(n[0])), bearing, scale))  # fmt: skip
+        begins = area.begins
+        while begins < area.ends - SHORTEST:
+            ends = min(begins + step, area.ends)
+            strips = [(left - 1 + j * strip, left - 1 + (j + 1) * strip) for j in range(across)]
+            own = [_cut(plan, area, elements, (begins, ends), one, scale) for one in strips]
+            while not all(_fits(plan, one, elements) for one in own) and ends - begins > SHORTEST:
+                ends = begins + (ends - begins) * 0.8
+                own = [_cut(plan, area, elements, (begins, ends), one, scale) for one in strips]
+            found += [replace(one, number=len(found) + k) for k, one in enumerate(own, start=1)]
+            begins = ends
     return tuple(found)
+
+
+def _cut(
+    plan: Plan, area: Area, elements: Sequence[Element], along: Span, across: Span, scale: int
+) -> Cut:  # fmt: skip
+    """A sheet with the middle of what it shows in the middle of the paper."""
+    at, low = np.array([sum(along) / 2]), plan.scale_factor * np.array([sum(across) / 2])
+    (e, n), ahead = places(elements, at, low), places(elements, at + 0.01, low)
+    bearing = float(np.arctan2(ahead[0] - e, ahead[1] - n)[0])
+    made = Cut(0, area, *along, *across, (float(e[0]), float(n[0])), bearing, scale)
+    x, y = made.on_paper(*outline(plan, made, elements))
+    right, down = ((float(one.min() + one.max()) - low - high) / 2 for one, low, high in
+                   ((x, FIELD[0], FIELD[2]), (y, FIELD[1], FIELD[3])))  # fmt: skip
+    right, down = right * scale / 1000, down * scale / 1000
+    middle = (made.middle[0] + right * sin(bearing) + down * cos(bearing),
+              made.middle[1] + right * cos(bearing) - down * sin(bearing))  # fmt: skip
+    return replace(made, middle=middle)
+
+
+def _fits(plan: Plan, cut: Cut, elements: Sequence[Element]) -> bool:
+    """Whether the field of the paper has room for what a sheet shows, with its edge."""
+    x, y = cut.on_paper(*outline(plan, cut, elements))
+    return bool(x.min() >= FIELD[0] + EDGE - HAIR and x.max() <= FIELD[2] - EDGE + HAIR
+                and y.min() >= FIELD[1] + EDGE - HAIR and y.max() <= FIELD[3] - EDGE + HAIR)  # fmt: skip
+
+
+def outline(plan: Plan, cut: Cut, elements: Sequence[Element]) -> tuple[Array, Array]:
+    """Easting and northing of the border of what a sheet shows."""
+    along = np.linspace(cut.begins, cut.ends, POINTS)
+    along = np.concatenate([along, along[::-1]])
+    across = np.concatenate([np.full(POINTS, cut.left), np.full(POINTS, cut.right)]) * plan.scale_factor
+    return places(elements, along, across)
+
+
+def neighbours(cut: Cut, cuts: Sequence[Cut], side: str) -> list[Cut]:
+    """The sheets that go on where a sheet begins or ends along the line, or beside it on the left or right."""
+    along = {"begins": "ends", "ends": "begins"}
+    if side in along:
+        return [one for one in cuts if same(getattr(one, along[side]), getattr(cut, side))
+                and above(one.right, cut.left) and above(cut.right, one.left)]  # fmt: skip
+    other = {"left": "right", "right": "left"}[side]
+    return [one for one in cuts if one.area is cut.area and same(one.begins, cut.begins)
+            and same(getattr(one, other), getattr(cut, side))]  # fmt: skip

@@ -5,11 +5,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calc.formulas.column_plan import bearing_level_between, sounding_weight
+from calc.formulas.column_plan import bearing_level_between, length_between_levels, sounding_weight
+from calc.formulas.places import bearing_layer_level, toe_level
+from calc.formulas.quantities import head_level
 from calc.inputs.tables.plan import Plan
 from calc.site.plan.column_layout import Area, Array, Laid
 
 AT_POINT = 0.01  # m; nearer than this a column stands on the point and has its level
+CENTIMETRE, HAIR = 100, 1e-6  # levels are written to the centimetre; what floating numbers add is no part of them
 
 
 @dataclass(frozen=True)
@@ -26,18 +29,20 @@ class Levels:
     @property
     def length(self) -> Array:
         """Length of the columns, m."""
-        return self.head - self.toe
+        found: Array = length_between_levels(z_H=self.head, z_toe=self.toe)
+        return found
 
 
 def section_firm(area: Area) -> float:
     """Top of the bearing layer as the section has it at its axis, m."""
-    return area.section.ground_level - sum(layer.thickness for layer in area.section.layers)
+    soft = sum(layer.thickness for layer in area.section.layers)
+    return float(bearing_layer_level(z_g=area.section.ground_level, t_soft=soft))
 
 
 def levels_of(plan: Plan, areas: Sequence[Area], columns: Laid) -> Levels:
     """Interpolate the top of the bearing layer at every column by the inverse square of the distance on the ground."""
     of = columns.area
-    head = np.array([one.section.ground_level + one.section.columns.upstand for one in areas])[of]
+    head = np.array([head_level(z_g=one.section.ground_level, t_up=one.section.columns.upstand) for one in areas])[of]
     own = np.array([section_firm(one) for one in areas])[of]
     embedment = np.array([one.section.columns.embedment for one in areas])[of]
     firm, nearest = own, None
@@ -49,9 +54,12 @@ def levels_of(plan: Plan, areas: Sequence[Area], columns: Laid) -> Levels:
         firm = np.where(nearest <= AT_POINT, level[distance.argmin(axis=1)], firm)
         # Columns that end in soft ground have the level of the design: no bearing layer was found for them.
         firm = np.where(np.array([one.section.columns.floating is not None for one in areas])[of], own, firm)
-    # To the centimetre, as they are written: lengths and cuts follow from what the site reads.
-    toe = np.round(firm - embedment, 2)
-    return Levels(np.round(head, 2), toe, firm, nearest, head - own + embedment)
+    # To the centimetre, as they are written, heads up and toes down: lengths and cuts follow from what the site reads,
+    # and no column is shorter than its levels ask for.
+    up = np.round(np.ceil(CENTIMETRE * head - HAIR) / CENTIMETRE, 2)
+    toe = np.round(np.floor(CENTIMETRE * toe_level(z_firm=firm, t_emb=embedment) + HAIR) / CENTIMETRE, 2)
+    design = length_between_levels(z_H=head, z_toe=toe_level(z_firm=own, t_emb=embedment))
+    return Levels(up, toe, firm, nearest, design)
 
 
 def distances(plan: Plan, columns: Laid) -> Array:

@@ -1,31 +1,30 @@
-"""A plan from its inputs to its files: laid out, identified, listed, drawn; written whole or not at all."""
+"""A plan from its inputs to its files: laid out, identified, listed, drawn."""
 
-import csv
-import io
-import os
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
-from tempfile import TemporaryDirectory
 
 from calc.engine.words import words_of
-from calc.inputs import Design, InputError, InputErrors
+from calc.inputs import Design, InputErrors
 from calc.inputs.tables.plan import Plan
 from calc.inputs.tables.plan_line import Element
-from calc.site.plan.axis import axis_of
+from calc.site.plan.axis import area_error, axis_of
 from calc.site.plan.column_layout import Layout, lay_out
 from calc.site.plan.column_list import Column, ColumnList
-from calc.site.plan.identity import EarlierPlan, EarlierPlanError, Identity, identify
+from calc.site.plan.identity import EarlierPlan, EarlierPlanError, Identity, identify, order_of
 from calc.site.plan.plan_drawing import Drawn
+from calc.site.plan.plan_notes import plan_notes
 from calc.site.plan.plan_pdf import plan_pdf
-from calc.site.plan.plan_steps import AreaSheet, plan_sheets
-from calc.site.plan.setting_out import csv_file, dxf, geojson, landxml, one_line
+from calc.site.plan.plan_steps import AreaSheet, grids_of, of_grid, plan_sheets, sleeve_radius
+from calc.site.plan.setting_out import csv_file, dxf, geojson, headings, landxml, one_line
 from calc.site.plan.sheet_cuts import cut_into_sheets, scale_of
 from calc.site.plan.toe_levels import Levels, levels_of
+from calc.site.whole_files import table
 
 say = words_of(__name__)
 
 LEAST_COLUMNS = 2
+LIST, FAILING = "plan-files.csv", "columns-out-of-tolerance.csv"
+UNITS = {"cells": "-", "joints": "-", "clear": "m"}
 
 
 @dataclass(frozen=True)
@@ -41,11 +40,18 @@ class MadePlan:
     """In the order of the layout."""
     listed: ColumnList
     sheets: tuple[AreaSheet, ...]
+    notes: tuple[str, ...]
 
     @property
     def passes(self) -> bool:
         """Whether no verdict of any area fails."""
         return all(verdict.state != "fail" for one in self.sheets for verdict in one.sheet.verdicts)
+
+    @property
+    def failing(self) -> list[tuple[Column, str, float, float, str]]:
+        """Columns that are out of tolerance in the order of the areas: key of the verdict, value, limit, unit."""
+        return [(self.columns[one.column], one.item, one.value, one.limit, UNITS[one.item])
+                for sheet in self.sheets for one in sheet.failing]  # fmt: skip
 
 
 def make_plan(design: Design, plan: Plan, earlier: EarlierPlan | None = None) -> MadePlan:
@@ -59,38 +65,41 @@ def make_plan(design: Design, plan: Plan, earlier: EarlierPlan | None = None) ->
     levels = levels_of(plan, layout.areas, layout.columns)
     identity = identify(plan, layout.areas, layout.columns, earlier)
     columns = _columns(layout, levels, identity)
-    listed = ColumnList(tuple(sorted(columns, key=lambda one: one.id)), _head(design, plan), identity.removed,
-                        identity.new)  # fmt: skip
+    in_order = sorted(range(len(columns)), key=lambda k: (layout.columns.area[k], *order_of(columns[k].id)[1:]))
+    listed = ColumnList(tuple(columns[k] for k in in_order), _head(design, plan), identity.removed, identity.new)
     if earlier and earlier.revision == plan.revision and earlier.checksum != listed.checksum:
         # Two plans of one revision on site: the one mistake that ids and checksums are there to keep away.
         raise EarlierPlanError(say("same-revision", revision=plan.revision))
     sheets = plan_sheets(design, plan, layout, levels, identity.ids)
-    return MadePlan(plan, elements, layout, levels, identity, columns, listed, sheets)
+    notes = plan_notes(plan, layout)
+    return MadePlan(plan, elements, layout, levels, identity, columns, listed, sheets, notes)
 
 
 def _refuse_empty(design: Design, layout: Layout) -> None:
-    """Every area keeps columns between which there is a distance."""
+    """Every area keeps columns between which there is a distance, and of every grid at least one."""
     wrong = []
     for k, area in enumerate(layout.areas):
         count = int((layout.columns.area == area.index).sum())
         if count < LEAST_COLUMNS:
-            place = design.provenance[f"plan.area.{k}.section"]
-            wrong.append(InputError(str(design.source), place.line or 1, place.column or 1, f"plan.area[{k + 1}]",
-                                    say("too-few"), str(count)))  # fmt: skip
+            wrong.append(area_error(design, k, "", say("too-few"), str(count)))
+            continue
+        wrong += [area_error(design, k, "", say("no-column", zone=zone.key if zone else say("rest")), "none")
+                  for zone in grids_of(area) if not of_grid(area, layout.columns, zone).any()]  # fmt: skip
     if wrong:
         raise InputErrors(wrong)
 
 
 def _columns(layout: Layout, levels: Levels, identity: Identity) -> tuple[Column, ...]:
     laid, found, lengths = layout.columns, [], levels.length
+    widths = [2 * sleeve_radius(area.section) for area in layout.areas]
     for k, (index, strip) in enumerate(zip(laid.area.tolist(), laid.strip.tolist(), strict=True)):
         area = layout.areas[index]
         zone, section = area.strips[strip].zone, area.section
         found.append(Column(
             identity.ids[k], round(float(laid.northing[k]), 3), round(float(laid.easting[k]), 3),
-            round(area.given.working_level, 2), float(levels.head[k]), float(levels.toe[k]),
+            round(area.given.working_level, 3), float(levels.head[k]), float(levels.toe[k]),
             round(float(lengths[k]), 2), section.columns.diameter, section.key, zone.key if zone else "",
-            f"{one_line(section.sleeve.name)} {section.sleeve.strength:g} kN/m",
+            f"{one_line(section.sleeve.name)} {section.sleeve.strength:g} kN/m", widths[index],
             None if levels.nearest is None else round(float(levels.nearest[k]), 1),
         ))  # fmt: skip
     return tuple(found)
@@ -124,27 +133,12 @@ def plan_files(design: Design, made: MadePlan, earlier: EarlierPlan | None = Non
         removed = [one for one in made.identity.removed if one not in set(earlier.removed)]
         changes = say("changes", revision=earlier.revision, kept=len(listed.columns) - len(listed.new),
                       new=len(listed.new), removed=len(removed))  # fmt: skip
-        files["columns-changed.csv"] = _changed(listed.new, removed)
-    drawn = Drawn(made.plan, made.layout, made.elements, made.columns, listed, cuts, every)
-    files["column-plan.pdf"] = plan_pdf(drawn, made.sheets, dated, changes)
+        changed = [*((one, say("removed")) for one in removed), *((one, say("new")) for one in listed.new)]
+        files["columns-changed.csv"] = table(("point", "change"), changed, headings(listed))
+    if made.failing:
+        rows = [(one.id, item, f"{value:.4f}", f"{limit:g}", unit) for one, item, value, limit, unit in made.failing]
+        files[FAILING] = table(("point", "question", "value", "limit", "unit"), rows, headings(listed))
+    marked = frozenset(one.column for sheet in made.sheets for one in sheet.failing)
+    drawn = Drawn(made.plan, made.layout, made.elements, made.columns, listed, cuts, every, marked=marked)
+    files["column-plan.pdf"] = plan_pdf(drawn, made.sheets, dated, made.notes, changes)
     return files
-
-
-def _changed(new: tuple[str, ...], removed: list[str]) -> bytes:
-    stream = io.StringIO()
-    writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(("point", "change"))
-    writer.writerows([(one, say("removed")) for one in removed] + [(one, say("new")) for one in new])
-    return stream.getvalue().encode("utf-8")
-
-
-def write_files(files: Mapping[str, bytes], out: Path) -> list[Path]:
-    """Write files into a folder; all of them are whole before the first takes its place."""
-    out.mkdir(parents=True, exist_ok=True)
-    # A room in the same folder: only within one file system a file takes its place in one step.
-    with TemporaryDirectory(prefix=".plan-", dir=out) as room:
-        for name, content in files.items():
-            (Path(room) / name).write_bytes(content)
-        for name in files:
-            os.replace(Path(room) / name, out / name)  # noqa: PTH105 - the one call that is atomic everywhere
-    return [out / name for name in files]

@@ -9,14 +9,18 @@ from calc.site.plan.column_list import Column
 
 
 def boxes(columns: Sequence[Column], given: SleeveCuts) -> tuple[str, ...]:
-    """The box of every column, of columns in the order of their ids; boxes of one row or shift are filled alike."""
+    """The box of every column, of columns in the order of their ids; a box holds one type, for one row or shift.
+
+    Boxes of one type and row or shift are filled alike.
+    """
     if given.boxes_by == BY_ROW:
-        groups = [(row, len(list(own))) for row, own in groupby(columns, lambda one: one.id.rpartition("-")[0])]
+        names = [one.id.rpartition("-")[0] for one in columns]
     else:
-        size = given.shift or 1
-        groups = [(f"S{k // size + 1:04d}", min(size, len(columns) - k)) for k in range(0, len(columns), size)]
-    found = list[str]()
-    for name, count in groups:
+        names = [f"S{k // (given.shift or 1) + 1:04d}" for k in range(len(columns))]
+    found, full = list[str](), dict[str, int]()
+    for (name, _), own in groupby(zip(names, columns, strict=True), lambda one: (one[0], one[1].sleeve_type)):
+        count, before = len(list(own)), full.get(name, 0)
         number = ceil(count / given.box)
-        found += [f"{name}/{k * number // count + 1}" for k in range(count)]
+        found += [f"{name}/{before + k * number // count + 1}" for k in range(count)]
+        full[name] = before + number
     return tuple(found)

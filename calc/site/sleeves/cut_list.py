@@ -1,10 +1,9 @@
 """The cut list of a plan: sleeves by type with class, box and rolls, its sheet, and its files."""
 
-import csv
-import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
+from math import ceil
 
 import numpy as np
 
@@ -19,6 +18,7 @@ from calc.site.plan.setting_out import headings
 from calc.site.sleeves.boxes import boxes
 from calc.site.sleeves.cutting import CutPlan, cut_rolls
 from calc.site.sleeves.length_classes import Classes, length_classes
+from calc.site.whole_files import table
 
 say = words_of(__name__)
 
@@ -59,7 +59,7 @@ class CutList:
 def cut_list(design: Design, given: SleeveCuts, listed: ColumnList, seconds: float) -> CutList:
     """Class, box and cuts of every sleeve; raises ``CuttingError`` where a sleeve is longer than every roll."""
     columns, needed = listed.columns, _needed(design, listed.columns)
-    types = [f"{one.sleeve} d{one.diameter:.2f}" for one in columns]
+    types = [one.sleeve_type for one in columns]
     packed = boxes(columns, given)
     found: list[CutSleeve | None] = [None] * len(columns)
     made = []
@@ -69,7 +69,7 @@ def cut_list(design: Design, given: SleeveCuts, listed: ColumnList, seconds: flo
         cuts = cut_rolls(classes.lengths, classes.counts, given.roll, given.cut_loss, seconds)
         for place, k in enumerate(own):
             number = int(classes.of[place])
-            found[k] = CutSleeve(columns[k], name, round(float(needed[k]), 2), classes.lengths[number], number + 1,
+            found[k] = CutSleeve(columns[k], name, float(needed[k]), classes.lengths[number], number + 1,
                                  packed[k])  # fmt: skip
         made.append(SleeveType(name, classes, cuts, _sheet(name, float(needed[own].sum()), classes, cuts)))
     return CutList(tuple(one for one in found if one is not None), tuple(made))
@@ -84,7 +84,7 @@ def _needed(design: Design, columns: Sequence[Column]) -> "np.ndarray[tuple[int]
         if own.any() and given is not None:
             lengths = np.array([one.length for one in columns])[own]
             found[own] = sleeve_length(L_c=lengths, l_top=given.sleeve_top, l_toe=given.sleeve_toe)
-    return np.round(found, 2)
+    return found
 
 
 def _sheet(name: str, needed: float, classes: Classes, cuts: CutPlan) -> Sheet:
@@ -101,18 +101,25 @@ def _sheet(name: str, needed: float, classes: Classes, cuts: CutPlan) -> Sheet:
 
 def cut_files(made: CutList, listed: ColumnList) -> Mapping[str, bytes]:
     """The cut list and the cuts of the rolls as CSV."""
-    rows = [(one.column.id, one.type, f"{one.needed:.2f}", f"{one.length:.2f}", str(one.number), one.box)
+    rows = [(one.column.id, one.type, metres(one.needed), metres(one.length), str(one.number), one.box)
             for one in made.sleeves]  # fmt: skip
     cuts = [
-        (kind.name, str(one.rolls), f"{one.roll:.2f}", pieces_text(kind, one.pieces), f"{rest(kind, k):.2f}")
+        (kind.name, str(one.rolls), metres(one.roll), pieces_text(kind, one.pieces), metres(rest(kind, k)))
         for kind in made.types for k, one in enumerate(kind.cuts.patterns)
     ]  # fmt: skip
-    return {"sleeves.csv": _csv(listed, HEAD, rows), "sleeve-rolls.csv": _csv(listed, ROLL_HEAD, cuts)}
+    about = headings(listed)
+    return {"sleeves.csv": table(HEAD, rows, about), "sleeve-rolls.csv": table(ROLL_HEAD, cuts, about)}
+
+
+def metres(length: float) -> str:
+    """A length in m to the centimetre, or to the millimetre where it has some; never shorter than it is."""
+    millimetres = ceil(1000 * length - 1e-6)
+    return f"{millimetres / 1000:.{3 if millimetres % 10 else 2}f}"
 
 
 def pieces_text(kind: SleeveType, pieces: Sequence[int]) -> str:
     """The sleeves of a pattern, such as "12 x 8.20 m + 1 x 6.10 m"."""
-    return " + ".join(f"{count} x {length:.2f} m"
+    return " + ".join(f"{count} x {metres(length)} m"
                       for count, length in zip(pieces, kind.classes.lengths, strict=True) if count)  # fmt: skip
 
 
@@ -129,13 +136,3 @@ def boxes_of(made: CutList) -> list[tuple[str, int, str]]:
         sleeves = list(own)
         found.append((name, len(sleeves), f"{sleeves[0].column.id} – {sleeves[-1].column.id}"))
     return found
-
-
-def _csv(listed: ColumnList, head: Sequence[str], rows: Sequence[Sequence[str]]) -> bytes:
-    stream = io.StringIO()
-    for text in headings(listed):
-        stream.write(f"# {text}\n")
-    writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(head)
-    writer.writerows(rows)
-    return stream.getvalue().encode("utf-8")

@@ -8,7 +8,7 @@ from calc.package.pages import environment
 from calc.package.render import render_pdf
 from calc.site.plan.plan_pdf import say as say_of_plan
 from calc.site.plan.plan_tables import MOST_COLUMNS, Block, Worked, lines_of
-from calc.site.sleeves.cut_list import CutList, boxes_of, pieces_text, rest
+from calc.site.sleeves.cut_list import CutList, boxes_of, metres, pieces_text, rest
 
 say = words_of(__name__)
 
@@ -38,7 +38,7 @@ def cut_pages(made: CutList, title: str, checksum: str, dated: date) -> bytes:
 
 def _classes(made: CutList) -> CutTable:
     rows = [
-        (kind.name, str(k), f"{length:.2f}", str(count))
+        (kind.name, str(k), metres(length), str(count))
         for kind in made.types
         for k, (length, count) in enumerate(zip(kind.classes.lengths, kind.classes.counts, strict=True), start=1)
     ]
@@ -47,7 +47,7 @@ def _classes(made: CutList) -> CutTable:
 
 def _cuts(made: CutList) -> CutTable:
     rows = [
-        (kind.name, str(one.rolls), f"{one.roll:.2f}", pieces_text(kind, one.pieces), f"{rest(kind, k):.2f}")
+        (kind.name, str(one.rolls), metres(one.roll), pieces_text(kind, one.pieces), metres(rest(kind, k)))
         for kind in made.types for k, one in enumerate(kind.cuts.patterns)
     ]  # fmt: skip
     head = (say("type"), say("rolls"), say("roll"), say("pieces"), say("rest"))

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import gcd
+from math import ceil, floor, gcd
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +10,7 @@ from scipy.optimize import LinearConstraint, linprog, milp
 
 Array = NDArray[np.float64]
 Counts = NDArray[np.int64]
-MILLIMETRES = 1000
+MILLIMETRES, HAIR = 1000, 1e-6
 MOST_PATTERNS = 20_000
 MOST_ROUNDS = 400
 NO_GAIN = 1e-9
@@ -52,8 +52,9 @@ def cut_rolls(
     all of them are given to the integer programme, whose bound holds; else those that the linear programme asks for,
     whose own optimum is the bound. ``seconds`` end the search. Raises ``CuttingError`` where a sleeve fits no roll.
     """
-    pieces = [round(MILLIMETRES * (one + loss)) for one in lengths]
-    stock = [round(MILLIMETRES * one) for one in rolls]
+    # Whole millimetres, pieces up and rolls down: what is cut is never shorter than what is asked for.
+    pieces = [ceil(MILLIMETRES * (one + loss) - HAIR) for one in lengths]
+    stock = [floor(MILLIMETRES * one + HAIR) for one in rolls]
     if max(pieces) > max(stock):
         message = f"a sleeve of {max(lengths):g} m is longer than every roll ({max(rolls):g} m)"
         raise CuttingError(message)

@@ -10,7 +10,7 @@ from calc.engine.words import words_of
 from calc.package.canvas import Canvas, number
 from calc.package.pages import environment
 from calc.package.render import render_pdf
-from calc.site.sleeves.cut_list import CutSleeve
+from calc.site.sleeves.cut_list import CutSleeve, metres
 
 say = words_of(__name__)
 
@@ -39,7 +39,7 @@ def label_files(sleeves: Sequence[CutSleeve], checksum: str, revision: str, date
         parts = [own[at : at + page] for at in range(0, len(own), page)]
         pages = [LabelPage(part, _codes(part, checksum).uri(), say("codes", first=part[0].column.id)) for part in parts]
         html = environment().get_template("labels.html").render(
-            title=say("title"), date=dated.isoformat(), pages=pages, say=say,
+            title=say("title"), date=dated.isoformat(), pages=pages, say=say, metres=metres,
             plan=say("plan", revision=revision, checksum=checksum),
         )  # fmt: skip
         yield f"labels-{k:02d}.pdf", render_pdf(html, (), dated)
@@ -47,7 +47,7 @@ def label_files(sleeves: Sequence[CutSleeve], checksum: str, revision: str, date
 
 def code_text(sleeve: CutSleeve, checksum: str) -> str:
     """What the code of a label says."""
-    return f"{sleeve.column.id};{sleeve.length:.2f};{sleeve.type};{sleeve.box};{checksum}"
+    return f"{sleeve.column.id};{metres(sleeve.length)};{sleeve.type};{sleeve.box};{checksum}"
 
 
 def _codes(sleeves: Sequence[CutSleeve], checksum: str) -> Canvas:

@@ -1,0 +1,74 @@
+"""The files of one run in a folder: all of them or none, with a list by which the next run knows them."""
+
+import csv
+import io
+import os
+from collections.abc import Iterable, Mapping
+from hashlib import sha256
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+HEAD = ("file", "sha256")
+
+
+def write_files(files: Mapping[str, bytes], out: Path, listed: str) -> tuple[list[Path], list[Path]]:
+    """Write files and their list into a folder; what was written, and what went with it.
+
+    ``listed`` is the name of the list: each file with its SHA-256. A file of the list before that this run does not
+    make goes, as long as its bytes are those of that list. Raises ``OSError`` with the folder as it was before.
+    """
+    out.mkdir(parents=True, exist_ok=True)
+    stale = [name for name in _unchanged(out, listed) if name not in files]
+    whole = {**files, listed: table(HEAD, [(name, sha256(content).hexdigest()) for name, content in files.items()])}
+    for name in whole:
+        if (out / name).is_dir():
+            message = f"{out / name} is a folder"
+            raise IsADirectoryError(message)
+    # A room in the same folder: only within one file system a file takes its place in one step.
+    with TemporaryDirectory(prefix=".writing-", dir=out) as room:
+        new, old = Path(room) / "new", Path(room) / "old"
+        for folder in (new, old):
+            folder.mkdir()
+        for name, content in whole.items():
+            (new / name).write_bytes(content)
+        placed = list[Path]()
+        try:
+            for name in (*stale, *whole):
+                if (out / name).exists():
+                    _move(out / name, old / name)
+                if name in whole:
+                    _move(new / name, out / name)
+                    placed.append(out / name)
+        except BaseException:
+            for path in placed:
+                path.unlink()
+            for path in old.iterdir():
+                _move(path, out / path.name)
+            raise
+    return [out / name for name in whole], [out / name for name in stale]
+
+
+def _move(start: Path, end: Path) -> None:
+    os.replace(start, end)  # noqa: PTH105 - the one call that is atomic everywhere
+
+
+def _unchanged(out: Path, listed: str) -> list[str]:
+    """Names of files in a folder that are as the list of the run before has them; none without a list."""
+    try:
+        rows = list(csv.reader(io.StringIO((out / listed).read_text(encoding="utf-8"))))
+    except (OSError, UnicodeDecodeError, csv.Error):
+        return []
+    names = {row[0]: row[1] for row in rows[1:] if len(row) == len(HEAD) and rows[0] == list(HEAD)}
+    return [name for name, said in names.items() if Path(name).name == name and (out / name).is_file()
+            and sha256((out / name).read_bytes()).hexdigest() == said]  # fmt: skip
+
+
+def table(head: Iterable[str], rows: Iterable[Iterable[str]], comments: Iterable[str] = ()) -> bytes:
+    """A table as CSV, after lines of comments."""
+    stream = io.StringIO()
+    for text in comments:
+        stream.write(f"# {text}\n")
+    writer = csv.writer(stream, lineterminator="\n")
+    writer.writerow(head)
+    writer.writerows(rows)
+    return stream.getvalue().encode("utf-8")
