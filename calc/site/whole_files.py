@@ -31,21 +31,26 @@ def write_files(files: Mapping[str, bytes], out: Path, listed: str) -> tuple[lis
             folder.mkdir()
         for name, content in whole.items():
             (new / name).write_bytes(content)
-        placed = list[Path]()
-        try:
-            for name in (*stale, *whole):
-                if (out / name).exists():
-                    _move(out / name, old / name)
-                if name in whole:
-                    _move(new / name, out / name)
-                    placed.append(out / name)
-        except BaseException:
-            for path in placed:
-                path.unlink()
-            for path in old.iterdir():
-                _move(path, out / path.name)
-            raise
+        _exchange(out, new, old, stale)
     return [out / name for name in whole], [out / name for name in stale]
+
+
+def _exchange(out: Path, new: Path, old: Path, stale: Iterable[str]) -> None:
+    """Put new files into a folder and what was there into another; where that ends early, put all of it back."""
+    placed = list[Path]()
+    try:
+        for path in (*(out / name for name in stale), *(out / one.name for one in new.iterdir())):
+            if path.exists():
+                _move(path, old / path.name)
+            if (new / path.name).exists():
+                _move(new / path.name, path)
+                placed.append(path)
+    except BaseException:
+        for path in placed:
+            path.unlink()
+        for path in old.iterdir():
+            _move(path, out / path.name)
+        raise
 
 
 def _move(start: Path, end: Path) -> None:
