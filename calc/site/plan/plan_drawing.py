@@ -15,7 +15,7 @@ from calc.package.canvas import INK, QUIET, Canvas, Pen, Place, hatch_lines, sho
 from calc.site.plan.axis import places
 from calc.site.plan.column_layout import Array, Layout, Marks
 from calc.site.plan.column_list import Column, ColumnList
-from calc.site.plan.plan_marks import EVERY_TOE, POINT, RING, TOE, draw_marks, draw_points, mark
+from calc.site.plan.plan_marks import EVERY_TOE, POINT, RING, TOE, draw_marks, draw_points, mark, point_levels
 from calc.site.plan.setting_out import layer_of, one_line
 from calc.site.plan.sheet_cuts import EDGE, FIELD, ID_SIZE, PAPER, Cut, neighbours, outline
 
@@ -91,7 +91,8 @@ class Drawn:
     def more(self, cut: Cut, canvas: Canvas, drawn: Sequence[tuple[int, Place]]) -> None:
         """What a sheet shows beside its columns, which are drawn at these places."""
         draw_marks(canvas, self.columns, drawn, cut.scale, self.marked)
-        draw_points(self.plan, cut, canvas)
+        radius = 500 * max((one.diameter for one in self.columns), default=0.0) / cut.scale
+        draw_points(self.plan, cut, canvas, drawn, radius)
 
 
 def column_symbol(canvas: Canvas, at: Place, radius: float, symbol: str) -> None:
@@ -299,6 +300,8 @@ def legend(drawn: Drawn, canvas: Canvas, cut: Cut | None = None) -> None:
         x = 22.0 + 60.0 * (k // 6)
         column_symbol(canvas, (x, y), 1.8, symbol)
         canvas.text((x + 4, y + 0.8), shorten(text, TEXT, 100 if len(key) <= 6 else 54), size=TEXT)
+    if cut and POINT in {symbol for symbol, _ in key}:
+        point_levels(drawn.plan, cut, canvas)
     if cut:
         canvas.text((20.0, PAPER[1] - 17.0), say("legend-lines", step=GRID_STEP), size=SMALL)
     if drawn.every > 1:

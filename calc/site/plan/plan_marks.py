@@ -6,7 +6,8 @@ import numpy as np
 
 from calc.engine.words import words_of
 from calc.inputs.tables.plan import Plan
-from calc.package.canvas import INK, Canvas, Pen, Place, shorten
+from calc.package.canvas import INK, Canvas, Pen, Place, shorten, text_width
+from calc.site.plan.column_layout import Array
 from calc.site.plan.column_list import Column
 from calc.site.plan.setting_out import one_line
 from calc.site.plan.sheet_cuts import FIELD, ID_SIZE, PAPER, Cut
@@ -18,6 +19,8 @@ EVERY_TOE = 5  # numbers of a row
 TOE_SIZE = 1.9  # mm
 RINGED = Pen(0.5, INK, "1 0.6")
 OUTLINE = Pen(0.35)
+BESIDE = ((1, -1.0), (-1, -1.0), (1, -3.0), (-1, -3.0), (1, 1.0), (-1, 1.0), (0, -4.6), (0, 2.2))
+"""Where a name may stand: right, left, or over and under its point, and its top from there, mm."""
 LEVELS = PAPER[1] - 21.0  # of the line with the levels of the points, mm
 
 
@@ -54,17 +57,39 @@ def draw_marks(
             mark(canvas, (x, y), radius + 0.7, RING)
 
 
-def draw_points(plan: Plan, cut: Cut, canvas: Canvas) -> None:
-    """The investigation points of a sheet with their names, and their levels in the title band."""
+def draw_points(plan: Plan, cut: Cut, canvas: Canvas, drawn: Sequence[tuple[int, Place]], radius: float) -> None:
+    """The investigation points of a sheet with their names, where they cover least of the columns and their ids."""
+    spots = np.array([at for _, at in drawn]).reshape(-1, 2)
+    # What a name must not cover: a circle with the id below it.
+    half = max(radius, text_width("A-000-000", ID_SIZE) / 2)
+    low, high = spots - np.array([half, radius]), spots + np.array([half, radius + ID_SIZE + TOE_SIZE])
+    for k, (x, y) in _points_of(plan, cut):
+        mark(canvas, (x, y), 1.6, POINT)
+        name = one_line(plan.investigation[k].name)
+        wide = text_width(name, ID_SIZE) * 1.06
+        places = [np.array([x + dx * (2.2 + wide / 2) - wide / 2, y + dy]) for dx, dy in BESIDE]
+        covered = [_common(low, high, at, at + np.array([wide, ID_SIZE])) for at in places]
+        left, top = places[covered.index(min(covered))].tolist()
+        canvas.text((left, top + 0.8 * ID_SIZE), name, size=ID_SIZE, backed=True, bold=True)
+
+
+def _common(low: Array, high: Array, corner: Array, other: Array) -> float:
+    """Area that a box has in common with others, mm²."""
+    over = np.clip(np.minimum(high, other) - np.maximum(low, corner), 0, None)
+    return float(over.prod(axis=1).sum())
+
+
+def point_levels(plan: Plan, cut: Cut, canvas: Canvas) -> None:
+    """The levels of the investigation points of a sheet, in the title band."""
+    points = [plan.investigation[k] for k, _ in _points_of(plan, cut)]
+    levels = ", ".join(f"{one_line(one.name)} {toe_text(one.bearing_level)}" for one in points)
+    if levels:
+        canvas.text((20.0, LEVELS), shorten(say("points", levels=levels), ID_SIZE, 122), size=ID_SIZE)
+
+
+def _points_of(plan: Plan, cut: Cut) -> list[tuple[int, Place]]:
+    """The investigation points that lie on a sheet, with their places on the paper."""
     points = plan.investigation
     x, y = cut.on_paper(np.array([one.easting for one in points]), np.array([one.northing for one in points]))
-    inside = (x > FIELD[0] + 3) & (x < FIELD[2] - 12) & (y > FIELD[1] + 3) & (y < FIELD[3] - 3)
-    shown = np.flatnonzero(inside).tolist()
-    for k in shown:
-        at = (float(x[k]), float(y[k]))
-        mark(canvas, at, 1.6, POINT)
-        canvas.text((at[0] + 2.2, at[1] + 0.8), one_line(points[k].name), size=ID_SIZE, backed=True, bold=True)
-    if shown:
-        levels = ", ".join(f"{one_line(points[k].name)} {toe_text(points[k].bearing_level)}" for k in shown)
-        text = shorten(say("points", levels=levels), ID_SIZE, 122)
-        canvas.text((20.0, LEVELS), text, size=ID_SIZE)
+    inside = (x > FIELD[0] + 3) & (x < FIELD[2] - 3) & (y > FIELD[1] + 3) & (y < FIELD[3] - 3)
+    return [(k, (float(x[k]), float(y[k]))) for k in np.flatnonzero(inside).tolist()]

@@ -1,0 +1,97 @@
+"""Drawing sheets: every column on one, also in a bend, and match lines that name the sheets that go on there."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from calc.inputs.tables.alignment import place_text
+from calc.package.canvas import Canvas
+from calc.site.plan.plan_drawing import Drawn, drawing_sheet
+from calc.site.plan.sheet_cuts import FIELD, Cut, cut_into_sheets, neighbours
+from calc.site.plan.write_plan import MadePlan
+from tests.site.planned import PLAN, made
+from tests.site.test_joined_areas import marsh  # noqa: F401 - a fixture
+from tests.site.test_layout_laws import BEND
+from tests.site.test_plan_pages import FAR, POINTS
+
+TIGHT = BEND.replace('"200 m"', '"40 m"').replace('"1045 m", northing = "2130 m"', '"990 m", northing = "2130 m"')
+
+
+def sheets(plan: MadePlan, scale: int) -> tuple[Cut, ...]:
+    return cut_into_sheets(plan.plan, plan.layout.areas, plan.elements, scale)
+
+
+def drawn_of(plan: MadePlan, cuts: tuple[Cut, ...], marked: frozenset[int] = frozenset()) -> Drawn:
+    return Drawn(plan.plan, plan.layout, plan.elements, plan.columns, plan.listed, cuts, 1, marked=marked)
+
+
+@pytest.mark.parametrize("scale", [100, 250, 500])
+def test_in_a_tight_bend_every_column_stands_within_the_field_of_one_sheet(tmp_path: Path, scale: int) -> None:
+    plan = made(tmp_path, ("ratio_tolerance = 0.2", "ratio_tolerance = 0.5"), plan=TIGHT)
+    cuts, columns = sheets(plan, scale), plan.layout.columns
+
+    assert (np.sum([cut.shows(columns) for cut in cuts], axis=0) == 1).all()
+    for cut in cuts:
+        own = cut.shows(columns)
+        x, y = cut.on_paper(columns.easting[own], columns.northing[own])
+        radius = 500 * plan.columns[0].diameter / scale
+        assert FIELD[0] + radius < x.min() <= x.max() < FIELD[2] - radius
+        assert FIELD[1] + radius < y.min() <= y.max() < FIELD[3] - radius
+    assert cuts[0].begins == plan.layout.areas[0].begins
+    assert cuts[-1].ends == plan.layout.areas[0].ends
+
+
+def test_a_wide_area_has_sheets_beside_one_another_that_name_each_other(tmp_path: Path) -> None:
+    """Three sheets across: the next along the line is not the next number."""
+    plan = made(tmp_path)
+    cuts = sheets(plan, 50)
+    across = sum(cut.begins == cuts[0].begins for cut in cuts)
+
+    assert across == 3
+    assert [one.number for one in neighbours(cuts[1], cuts, "ends")] == [1 + across + 1]
+    assert [one.number for one in neighbours(cuts[1], cuts, "begins")] == []
+    assert [one.number for one in neighbours(cuts[1], cuts, "left")] == [1]
+    assert [one.number for one in neighbours(cuts[1], cuts, "right")] == [3]
+    text = drawing_sheet(drawn_of(plan, cuts), cuts[1]).svg()
+    end = place_text(round(cuts[1].ends, 2))
+    assert all(f">{words}<" in text for words in (f"{end}, sheet {2 + across}", "0+000", "sheet 1", "sheet 3"))
+    assert "0+000, sheet" not in text
+
+
+@pytest.mark.slow
+def test_areas_in_another_order_keep_their_neighbours_along_the_line(marsh: MadePlan) -> None:  # noqa: F811 - the fixture
+    """Sheets are numbered by area: the last of C comes before the first of B, where B ends at the beginning of C."""
+    cuts = cut_into_sheets(marsh.plan, marsh.layout.areas[::-1], marsh.elements, 150)
+    of = {letter: [cut for cut in cuts if cut.area.given.letter == letter] for letter in "ABC"}
+
+    assert of["C"][0].number == 1
+    assert neighbours(of["C"][0], cuts, "begins") == [of["B"][-1]]
+    assert neighbours(of["C"][-1], cuts, "ends") == []
+    assert neighbours(of["B"][-1], cuts, "ends") == [of["C"][0]]
+    assert neighbours(of["A"][0], cuts, "begins") == []
+
+
+def test_sheets_show_investigation_points_toe_levels_and_what_is_out_of_tolerance(tmp_path: Path) -> None:
+    plan = made(tmp_path, FAR, plan=PLAN + POINTS)
+    cuts = sheets(plan, 150)
+    third = drawn_of(plan, cuts, frozenset([2]))
+    text, quiet = (drawing_sheet(one, cuts[0]).svg() for one in (third, drawn_of(plan, cuts)))
+
+    assert ">S1<" in text
+    assert "top of the bearing layer in m: S1 −6.00" in text
+    fifth = next(one for one in plan.columns if one.id == "A-001-005")
+    assert text.count(f">{fifth.toe:.2f}<".replace("-", "−")) >= 1
+    assert "out of tolerance" in text
+    assert "out of tolerance" not in quiet
+    assert text.count('stroke-dasharray="1 0.6"') == 2  # around the column, and in the legend
+    assert quiet.count('stroke-dasharray="1 0.6"') == 0
+
+
+def test_a_sheet_without_points_has_no_levels_of_them(tmp_path: Path) -> None:
+    plan = made(tmp_path)
+    cuts = sheets(plan, 150)
+    canvas = drawing_sheet(drawn_of(plan, cuts), cuts[0])
+
+    assert isinstance(canvas, Canvas)
+    assert "bearing layer" not in canvas.svg()
