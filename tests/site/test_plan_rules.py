@@ -71,6 +71,8 @@ RULES = [
     (PLAN + SLEEVES, 'boxes_by = "row"', 'boxes_by = "row"\nshift = 40',
      "plan.sleeves.shift: must be left out with boxes by row, got 40"),
     (PLAN + SLEEVES, '["60 m"]', '["60 m", "60 m"]', "plan.sleeves.roll[2]: must be used once only"),
+    (PLAN + SLEEVES, 'step = "0.10 m"', 'step = "0.0125 m"',
+     "plan.sleeves.step: must be a whole number of millimetres: lengths are written so, got"),
     (PLAN, "scale_factor = 1.0", "scale_factor = 0.9", "plan.scale_factor: must be at least 0.99 and at most 1.01"),
     (PLAN, 'chainage = "0+000 to 0+100"', 'chainage = "km 0"',
      "section[1].chainage: must name two places in rising order"),

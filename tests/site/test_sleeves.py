@@ -1,11 +1,13 @@
 """Classes of length, boxes and cuts, held against every other way to do it where there are few."""
 
 import csv
+from collections import Counter
 from dataclasses import replace
 from datetime import date
 from io import StringIO
 from itertools import combinations, product
 from math import ceil
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -17,7 +19,7 @@ from calc.inputs.tables.plan import SleeveCuts
 from calc.site.plan.column_list import Column
 from calc.site.sleeves import cutting
 from calc.site.sleeves.boxes import boxes
-from calc.site.sleeves.cut_list import CutList, cut_files, cut_list, pieces_text, rest
+from calc.site.sleeves.cut_list import CutList, cut_files, cut_list, metres, pieces_text, rest
 from calc.site.sleeves.cutting import CuttingError, cut_rolls
 from calc.site.sleeves.labels import code_text, label_files
 from calc.site.sleeves.length_classes import length_classes
@@ -28,6 +30,7 @@ CUTS = SleeveCuts.model_validate({
     "classes": 3, "step": "0.10 m", "roll": ["60 m"], "cut_loss": "0.02 m", "box": 7, "boxes_by": "row"
 })  # fmt: skip
 SECONDS = 10.0
+RADIUS = 0.4  # of the sleeve of the starter, m
 
 
 @given(st.lists(st.integers(1, 40), min_size=1, max_size=9), st.integers(1, 4))
@@ -127,6 +130,42 @@ def test_a_plan_is_made_where_the_search_found_none_in_time(monkeypatch: pytest.
     cut = np.sum([np.array(one.pieces) * one.rolls for one in found.patterns], axis=0)
     assert (cut >= [5, 4]).all()
     assert found.bound <= found.metres
+
+
+def test_what_is_below_a_millimetre_is_never_cut_off_a_sleeve() -> None:
+    """Three sleeves of 10 m with 0.4 mm lost for each do not come from 30.001 m."""
+    assert cut_rolls([10.0], [3], [30.001], 0.0004, SECONDS).metres == approx(60.002)
+    assert [metres(one) for one in (7.1, 7.125, 7.12001, 0.0)] == ["7.10", "7.125", "7.121", "0.00"]
+
+
+def test_sleeves_of_another_diameter_are_another_type_in_list_boxes_and_labels(tmp_path: Path) -> None:
+    """One product, two radii: two types with rolls of their own, and no box that holds both."""
+    plan = made(tmp_path, plan=PLAN + SLEEVES, more=QUANTITIES)
+    columns = [replace(one, sleeve_diameter=0.9) if k % 20 < 8 else one for k, one in enumerate(plan.listed.columns)]
+    listed = replace(plan.listed, columns=tuple(columns))
+    found = cut_list(planned(tmp_path, plan=PLAN + SLEEVES, more=QUANTITIES), CUTS, listed, SECONDS)
+
+    assert len(found.types) == 2
+    assert {kind.name.rpartition(" D ")[2] for kind in found.types} == {"900 mm", f"{1000 * 2 * RADIUS:g} mm"}
+    in_box: dict[str, set[str]] = {}
+    for one in found.sleeves:
+        in_box.setdefault(one.box, set()).add(one.type)
+        assert f";{one.column.sleeve_type};" in code_text(one, "0123")
+    assert {len(types) for types in in_box.values()} == {1}
+    assert max(Counter(one.box for one in found.sleeves).values()) <= CUTS.box
+    rows = [row for row in csv.reader(StringIO(cut_files(found, listed)["sleeves.csv"].decode())) if row[0][0] != "#"]
+    assert {row[1] for row in rows[1:]} == {kind.name for kind in found.types}
+    assert listed.checksum != plan.listed.checksum
+
+
+def test_what_a_column_needs_is_not_rounded_down(tmp_path: Path) -> None:
+    more = QUANTITIES.replace('"0.5 m"', '"0.504 m"')
+    plan = made(tmp_path, plan=PLAN + SLEEVES, more=more)
+    found = cut_list(planned(tmp_path, plan=PLAN + SLEEVES, more=more), CUTS, plan.listed, SECONDS)
+
+    assert all(one.needed == approx(one.column.length + 0.804) for one in found.sleeves)
+    assert all(one.length >= one.needed - 1e-6 for one in found.sleeves)
+    assert cut_files(found, plan.listed)["sleeves.csv"].decode().splitlines()[-1].split(",")[2].endswith("4")
 
 
 def test_a_sleeve_that_no_roll_is_long_enough_for_is_refused() -> None:
