@@ -49,7 +49,8 @@ def test_a_field_without_faults_passes_and_its_files_are_whole(tmp_path: Path, r
     assert (record["outcome"], record["findings"], record["refused"]) == ("pass", [], [])
     assert record["installed"] == len(rows) == len(record["columns"])
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == [
-        "installed-files.csv", "installed.json", "installed.pdf", "nonconformities.csv", "refused-rows.csv"]  # fmt: skip
+        "installed-files.csv", "installed.json", "installed.pdf", "nonconformities.csv", "refused-rows.csv"
+    ]  # fmt: skip
 
 
 def test_faults_stand_in_every_file_and_in_the_drawing(tmp_path: Path, rows: list[Row]) -> None:

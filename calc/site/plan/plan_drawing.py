@@ -9,7 +9,7 @@ import numpy as np
 
 from calc.engine.words import words_of
 from calc.inputs.tables.alignment import place_text
-from calc.inputs.tables.plan import Plan
+from calc.inputs.tables.plan import Corner, Plan
 from calc.inputs.tables.plan_line import Element
 from calc.package.canvas import INK, QUIET, Canvas, Pen, Place, hatch_lines, shorten, text_width
 from calc.site.plan.axis import places
@@ -22,12 +22,14 @@ from calc.site.plan.sheet_cuts import EDGE, FIELD, ID_SIZE, PAPER, Cut, neighbou
 say = words_of(__name__)
 
 THIN, FINE, BOLD = Pen(0.18), Pen(0.12, QUIET), Pen(0.35)
+FOOTPRINT = Pen(0.5, INK, "10 3")
 MATCH = Pen(0.3, QUIET, "8 2")
 DASHED, AXIS = Pen(0.15, QUIET, "2 1.2"), Pen(0.2, INK, "6 1.2 1 1.2")
 SYMBOLS = ("open", "cross", "bar", "dot", "double", "half")
 GRID_STEP = 20.0  # m between crosses of the grid
 TICK = 10.0  # m between marks along the line
 CLEAR = 16.0  # mm from a column to the label of a cross
+ROOMY = 4.0  # mm of a key plan that a number takes
 BESIDE = 0.4  # m from the outermost row to the chainages
 SMALL, TEXT, LARGE = 2.1, 2.4, 3.4
 BAND = FIELD[3] + 4.0  # where the title band begins, mm
@@ -147,7 +149,8 @@ def drawing_sheet(drawn: Drawn, cut: Cut) -> Canvas:
 def _mask(canvas: Canvas) -> None:
     """Clear what reaches over the field, and frame field and paper."""
     left, top, right, bottom = FIELD
-    for box in ((0, 0, PAPER[0], top), (0, bottom, *PAPER), (0, 0, left, PAPER[1]), (right, 0, *PAPER)):
+    wide, high = PAPER[0] + EDGE, PAPER[1] + EDGE
+    for box in ((0, 0, wide, top), (0, bottom, wide, high), (0, 0, left, high), (right, 0, wide, high)):
         x1, y1, x2, y2 = box
         canvas.area([(x1, y1), (x2, y1), (x2, y2), (x1, y2)], "#ffffff")
     frame(canvas)
@@ -211,11 +214,12 @@ def _line(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
 
 
 def _zones(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
-    """Exclusion zones, hatched, with their names."""
+    """Exclusion zones, hatched, with their names; the border of the footprint."""
+    for part in drawn.plan.footprint.part if drawn.plan.footprint else ():
+        x, y, border = _on_paper(cut, part.corner)
+        canvas.line([*border, border[0]], FOOTPRINT)
     for zone in drawn.plan.exclusion:
-        corners = np.array([(one.easting, one.northing) for one in zone.corner])
-        x, y = cut.on_paper(corners[:, 0], corners[:, 1])
-        border = list(zip(x.tolist(), y.tolist(), strict=True))
+        x, y, border = _on_paper(cut, zone.corner)
         if x.max() < FIELD[0] or x.min() > FIELD[2] or y.max() < FIELD[1] or y.min() > FIELD[3]:
             continue
         for line in hatch_lines(border, 0.8, 2.0):
@@ -226,6 +230,12 @@ def _zones(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
             min(max(float(y.mean()), FIELD[1] + 6), FIELD[3] - 4),
         )
         canvas.text(at, one_line(zone.name), size=TEXT, anchor="middle", backed=True, bold=True)
+
+
+def _on_paper(cut: Cut, corner: Sequence[Corner]) -> tuple[Array, Array, list[Place]]:
+    """The corners of a polygon on the paper."""
+    x, y = cut.on_paper(np.array([one.easting for one in corner]), np.array([one.northing for one in corner]))
+    return x, y, list(zip(x.tolist(), y.tolist(), strict=True))
 
 
 def _columns(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
@@ -294,7 +304,8 @@ def legend(drawn: Drawn, canvas: Canvas, cut: Cut | None = None) -> None:
     """The symbols of a sheet, or of all."""
     laid = drawn.layout.columns
     shown = cut.shows(laid) if cut else np.ones(len(laid), dtype=bool)
-    key = drawn.key(np.flatnonzero(shown).tolist())
+    # Marks stand on the sheets alone.
+    key = [one for one in drawn.key(np.flatnonzero(shown).tolist()) if cut or one[0] not in {POINT, RING, TOE}]
     for k, (symbol, text) in enumerate(key):
         y = BAND + 22.0 + 5.0 * (k % 6)
         x = 22.0 + 60.0 * (k // 6)
@@ -303,7 +314,10 @@ def legend(drawn: Drawn, canvas: Canvas, cut: Cut | None = None) -> None:
     if cut and POINT in {symbol for symbol, _ in key}:
         point_levels(drawn.plan, cut, canvas)
     if cut:
-        canvas.text((20.0, PAPER[1] - 17.0), say("legend-lines", step=GRID_STEP), size=SMALL)
+        footprint = drawn.plan.footprint
+        more = f" {say('legend-footprint', name=one_line(footprint.name))}" if footprint else ""
+        text = f"{say('legend-lines', step=GRID_STEP)}{more}"
+        canvas.text((20.0, PAPER[1] - 17.0), shorten(text, SMALL, KEY[0] - 26), size=SMALL)
     if drawn.every > 1:
         canvas.text((20.0, PAPER[1] - 13.0), say("every", every=drawn.every), size=SMALL)
 
@@ -317,14 +331,19 @@ def key_plan(
     low, high = every.min(axis=0), every.max(axis=0)
     left, top, right, bottom = box
     scale = min((right - left) / max(high[0] - low[0], 1), (bottom - top - 4) / max(high[1] - low[1], 1))
+    numbered = (-ROOMY, -ROOMY)
     for cut, border in zip(drawn.cuts, outlines, strict=True):
         spots = [(left + scale * float(e - low[0]), bottom - scale * float(n - low[1])) for e, n in border]
         if own is cut:
             canvas.area(spots, QUIET)
         canvas.line([*spots, spots[0]], THIN)
         middle = (sum(x for x, _ in spots) / len(spots), sum(y for _, y in spots) / len(spots))
-        side = 1.0 if own is cut else 0.0
-        canvas.text((middle[0] + 2.5, middle[1] + 2.5), str(cut.number), size=SMALL, bold=bool(side))
+        beside = 0.0 if hypot(spots[0][0] - spots[-1][0], spots[0][1] - spots[-1][1]) > ROOMY else 2.5
+        # Of many small sheets some numbers are enough to find the others by.
+        if own is cut or hypot(middle[0] - numbered[0], middle[1] - numbered[1]) > ROOMY:
+            at = (middle[0] + beside, middle[1] + beside + 0.7)
+            canvas.text(at, str(cut.number), size=SMALL, bold=own is cut, anchor="start" if beside else "middle")
+            numbered = middle
     canvas.text((left, top + 1.0), say("key-plan"), size=SMALL, colour=QUIET)
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from xml.etree import ElementTree as ET
 
 from calc.engine.words import words_of
-from calc.inputs.tables.plan import Exclusion
+from calc.inputs.tables.plan import Exclusion, Footprint
 from calc.inputs.tables.plan_line import Element
 from calc.package.export_drawing import written_drawing
 from calc.site.plan.column_list import Column, ColumnList
@@ -21,7 +21,7 @@ say = words_of(__name__)
 HEAD = ("point", "northing", "easting", "elevation", "length", "description", "head", "toe", "investigation_distance")
 SCHEMA = "http://www.landxml.org/schema/LandXML-1.2"
 COLOURS = (4, 30, 94, 6, 140, 1, 34, 52)
-IDS, AXIS, ZONES, NOTES = "ids", "axis", "exclusion zones", "notes"
+IDS, AXIS, ZONES, FOOTPRINT, NOTES = "ids", "axis", "exclusion zones", "footprint", "notes"
 TEXT_HEIGHT = 0.25  # m
 CHORD = 2.0  # m, of the line in the drawing
 
@@ -103,11 +103,14 @@ def layer_of(column: Column) -> str:
     return f"{column.section}.{column.zone}" if column.zone else column.section
 
 
-def dxf(plan: ColumnList, elements: Sequence[Element], zones: Sequence[Exclusion], dated: date) -> bytes:
+def dxf(
+    plan: ColumnList, elements: Sequence[Element], zones: Sequence[Exclusion], dated: date,
+    footprint: Footprint | None = None,
+) -> bytes:  # fmt: skip
     """Columns as circles of their diameter in the grid, in metres, a layer for each zone of the columns."""
     own = list(dict.fromkeys(map(layer_of, plan.columns)))
     layers = {f"columns {name}": COLOURS[k % len(COLOURS)] for k, name in enumerate(own)}
-    layers |= {IDS: 7, AXIS: 9, ZONES: 1, NOTES: 7}
+    layers |= {IDS: 7, AXIS: 9, ZONES: 1, NOTES: 7} | ({FOOTPRINT: 3} if footprint else {})
 
     def draw(document: "Drawing") -> None:
         space = document.modelspace()
@@ -120,6 +123,9 @@ def dxf(plan: ColumnList, elements: Sequence[Element], zones: Sequence[Exclusion
             count = 1 if not element.curvature else max(int(element.length / CHORD), 2)
             line = [element.at(element.length * k / count)[:2] for k in range(count + 1)]
             space.add_lwpolyline(line, dxfattribs={"layer": AXIS})
+        for part in footprint.part if footprint else ():
+            corners = [(one.easting, one.northing) for one in part.corner]
+            space.add_lwpolyline(corners, close=True, dxfattribs={"layer": FOOTPRINT})
         for zone in zones:
             corners = [(one.easting, one.northing) for one in zone.corner]
             space.add_lwpolyline(corners, close=True, dxfattribs={"layer": ZONES})

@@ -127,7 +127,7 @@ def plan_files(design: Design, made: MadePlan, earlier: EarlierPlan | None = Non
         "columns.csv": csv_file(listed),
         "columns.xml": landxml(listed, dated),
         "columns.geojson": geojson(listed),
-        "columns.dxf": dxf(listed, made.elements, made.plan.exclusion, dated),
+        "columns.dxf": dxf(listed, made.elements, made.plan.exclusion, dated, made.plan.footprint),
     }
     if earlier is not None:
         removed = [one for one in made.identity.removed if one not in set(earlier.removed)]
