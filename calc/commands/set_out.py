@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from calc.site.sleeves.cut_list import CutList
 
 MOST_NAMED = 10
+COLUMNS = "columns.geojson"
 MISSING = "the column plan needs packages that are not installed: pip install 'sandsleeve[site]'"
 
 
@@ -73,6 +74,8 @@ def plan(
             tell("columns laid out")
             earlier = read_earlier(before) if before else None
             made = make_plan(design, design.plan, earlier)
+            if before is None:
+                _refuse_other_revision(folder, design.plan.revision)
             tell("sleeves cut")
             cuts, files = write_cuts(design, made, seconds, labels=labels)
             tell("drawing sheets")
@@ -92,6 +95,20 @@ def plan(
         lines = [*_told(made, cuts), *(f"Written: {path}" for path in written)]
         click.echo("\n".join([*lines, *(f"Removed, of the run before: {path}" for path in gone)]))
     sys.exit(OUTCOMES["pass" if made.passes else "fail"])
+
+
+def _refuse_other_revision(folder: Path, revision: str) -> None:
+    """End where the plan of another revision would be replaced and its ids given to other places."""
+    from calc.site.plan.identity import EarlierPlanError, read_earlier
+
+    try:
+        found = read_earlier(folder / COLUMNS).revision
+    except EarlierPlanError:
+        return
+    if found != revision:
+        message = (f"{folder} holds the plan of revision {found}: give its {COLUMNS} with --before, so that columns "
+                   f"keep their ids, or another folder with --out.")  # fmt: skip
+        raise click.UsageError(message)
 
 
 def _record(made: "MadePlan", cuts: "CutList | None") -> dict[str, Any]:

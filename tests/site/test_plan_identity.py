@@ -2,10 +2,12 @@
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from calc.inputs.tables.plan import Plan
+from calc.site.plan.column_list import checksum_of
 from calc.site.plan.identity import EarlierPlanError, read_earlier
 from calc.site.plan.setting_out import geojson
 from calc.site.plan.write_plan import MadePlan, make_plan
@@ -109,6 +111,13 @@ def test_a_column_that_moves_a_little_keeps_its_id(tmp_path: Path) -> None:
     assert len(moved.identity.new) == len(moved.columns) == len(moved.identity.removed)
 
 
+def summed(record: dict[str, Any], removed: list[str]) -> None:
+    """Removed ids that no plan can have, with the checksum that they would have."""
+    head = {name: text for name, text in record["plan"].items() if name not in {"checksum", "removed", "caution"}}
+    lines = [one["properties"]["canonical"] for one in record["features"]]
+    record["plan"].update(removed=removed, checksum=checksum_of(head, lines, removed))
+
+
 CHANGES = [
     (lambda record: record.pop("features"), "no column plan in GeoJSON"),
     (lambda record: record["features"][0]["properties"].update(easting=1.0), "are not those of its checksum"),
@@ -117,6 +126,8 @@ CHANGES = [
     (lambda record: record["plan"].update(removed=["A-001-001"]), "or its removed ids are not those of its checksum"),
     (lambda record: record["plan"].update(removed=["x"]), "or its removed ids are not those of its checksum"),
     (lambda record: record["plan"].update(removed=3), "no column plan in GeoJSON"),
+    (lambda record: summed(record, ["A-001-001"]), "area-row-number, each once"),
+    (lambda record: summed(record, ["x"]), "area-row-number, each once"),
 ]
 
 
@@ -138,3 +149,12 @@ def test_an_earlier_plan_that_is_none_is_refused(tmp_path: Path) -> None:
         read_earlier(tmp_path / "x.geojson")
     with pytest.raises(EarlierPlanError, match="No such file"):
         read_earlier(tmp_path / "none.geojson")
+
+
+def test_another_area_in_the_place_of_a_column_gives_it_an_id_of_its_own(tmp_path: Path) -> None:
+    first = made(tmp_path / "a")
+
+    other = after(tmp_path / "b", first, ('letter = "A"', 'letter = "Z"'))
+
+    assert len(other.identity.new) == len(other.columns) == len(other.identity.removed)
+    assert {one.id[0] for one in other.columns} == {"Z"}

@@ -149,7 +149,12 @@ def test_the_command_names_the_worst_and_lists_all_that_fail(tmp_path: Path) -> 
     rows = (tmp_path / "out" / "plan" / FAILING).read_text(encoding="utf-8").splitlines()
     (tmp_path / "project.toml").write_text(planned_text(FAR, plan=BEND + POINTS), encoding="utf-8")
     again = run.invoke(main, ["plan", str(tmp_path), "--json"])
+    other = planned_text(FAR, ('revision = "P1"', 'revision = "P2"'), plan=BEND + POINTS)
+    (tmp_path / "project.toml").write_text(other, encoding="utf-8")
+    forgotten = run.invoke(main, ["plan", str(tmp_path)])
 
+    assert forgotten.exit_code == 2
+    assert "holds the plan of revision P1: give its columns.geojson with --before" in " ".join(forgotten.output.split())
     assert told.exit_code == 1
     (line,) = [one for one in told.output.splitlines() if one.strip().startswith("cells fails (limit 0.005) at A-")]
     assert line.count("A-") == 10

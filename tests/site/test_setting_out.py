@@ -15,6 +15,7 @@ from calc.site.plan.setting_out import HEAD, SCHEMA, csv_file, dxf, geojson, hea
 from calc.site.plan.write_plan import MadePlan
 from tests.site.planned import PLAN, made
 from tests.site.test_layout_laws import BEND, EXCLUSION, ZONE
+from tests.site.test_plan_told import FOOTPRINT
 
 DATED = date(2025, 4, 30)
 ZONED = (ZONE, ("makeup_fill = true", "makeup_fill = false"))
@@ -83,6 +84,16 @@ def test_dxf_has_circles_of_true_diameter_in_metres_on_a_layer_for_each_zone(pla
     assert {one.id for one in plan.listed.columns} <= set(texts)
     assert any(plan.listed.checksum in text for text in texts)
     assert dxf(plan.listed, plan.elements, plan.plan.exclusion, DATED) == content
+
+
+def test_dxf_has_the_border_of_the_footprint(tmp_path: Path) -> None:
+    own = made(tmp_path, plan=PLAN + FOOTPRINT)
+    (tmp_path / "columns.dxf").write_bytes(dxf(own.listed, own.elements, (), DATED, own.plan.footprint))
+    space = ezdxf.readfile(tmp_path / "columns.dxf").modelspace()
+    borders = [list(one.get_points("xy")) for one in space.query('LWPOLYLINE[layer=="footprint"]')]  # type: ignore[attr-defined]
+
+    assert own.plan.footprint is not None
+    assert borders == [[(one.easting, one.northing) for one in part.corner] for part in own.plan.footprint.part]
 
 
 def test_one_checksum_binds_the_columns_and_what_they_are_measured_in(plan: MadePlan) -> None:

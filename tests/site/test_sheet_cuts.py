@@ -12,8 +12,9 @@ from calc.site.plan.sheet_cuts import FIELD, Cut, cut_into_sheets, neighbours
 from calc.site.plan.write_plan import MadePlan
 from tests.site.planned import PLAN, made
 from tests.site.test_joined_areas import marsh  # noqa: F401 - a fixture
-from tests.site.test_layout_laws import BEND
+from tests.site.test_layout_laws import BEND, EXCLUSION
 from tests.site.test_plan_pages import FAR, POINTS
+from tests.site.test_plan_told import FOOTPRINT
 
 TIGHT = BEND.replace('"200 m"', '"40 m"').replace('"1045 m", northing = "2130 m"', '"990 m", northing = "2130 m"')
 
@@ -95,3 +96,13 @@ def test_a_sheet_without_points_has_no_levels_of_them(tmp_path: Path) -> None:
 
     assert isinstance(canvas, Canvas)
     assert "bearing layer" not in canvas.svg()
+
+
+def test_the_footprint_is_drawn_and_zones_that_lie_elsewhere_are_not(tmp_path: Path) -> None:
+    away = EXCLUSION.replace('northing = "20', 'northing = "90')
+    plan = made(tmp_path, plan=PLAN + FOOTPRINT + away)
+    text = drawing_sheet(drawn_of(plan, sheets(plan, 150)), sheets(plan, 150)[0]).svg()
+
+    assert "footprint “first contract”" in text
+    assert text.count('stroke-dasharray="10 3"') == 2
+    assert ">Drain<" not in text

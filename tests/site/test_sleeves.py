@@ -158,6 +158,14 @@ def test_sleeves_of_another_diameter_are_another_type_in_list_boxes_and_labels(t
     assert listed.checksum != plan.listed.checksum
 
 
+def test_the_radius_of_the_sleeve_is_given_or_that_of_the_column_with_its_oversize(tmp_path: Path) -> None:
+    given = made(tmp_path / "a", ('oversize = "0 mm"', 'installed_radius = "0.405 m"'), more=QUANTITIES).columns[0]
+    wider = made(tmp_path / "b", ('oversize = "0 mm"', 'oversize = "7 mm"'), more=QUANTITIES).columns[0]
+
+    assert given.sleeve_type == f"{given.sleeve} D 810 mm"
+    assert wider.sleeve_type == f"{wider.sleeve} D 814 mm"
+
+
 def test_what_a_column_needs_is_not_rounded_down(tmp_path: Path) -> None:
     more = QUANTITIES.replace('"0.5 m"', '"0.504 m"')
     plan = made(tmp_path, plan=PLAN + SLEEVES, more=more)

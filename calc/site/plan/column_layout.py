@@ -303,8 +303,6 @@ def _beside(columns: Laid, areas: Sequence[Area], scale: float) -> Array:
         reach = 3 * scale * max(float(columns.spacing[columns.area == k.index].max()) for k in (one, other))
         near = np.abs(columns.chainage - end) < reach
         own, others = (np.flatnonzero(near & (columns.area == k.index)) for k in (one, other))
-        if not len(own) or not len(others):
-            continue
         away, place = cKDTree(spots[others]).query(spots[own])
         nearest = others[place]
         wide = 1.5 * scale * np.maximum(columns.spacing[own], columns.spacing[nearest])

@@ -80,10 +80,12 @@ def _needed(design: Design, columns: Sequence[Column]) -> "np.ndarray[tuple[int]
     found = np.zeros(len(columns))
     for section in design.stated:
         own = np.array([one.section == section.key for one in columns])
+        if not own.any():
+            continue
         given = section.construction.quantities if section.construction else None
-        if own.any() and given is not None:
-            lengths = np.array([one.length for one in columns])[own]
-            found[own] = sleeve_length(L_c=lengths, l_top=given.sleeve_top, l_toe=given.sleeve_toe)
+        assert given is not None  # noqa: S101 - the rules of the inputs ask for it
+        lengths = np.array([one.length for one in columns])[own]
+        found[own] = sleeve_length(L_c=lengths, l_top=given.sleeve_top, l_toe=given.sleeve_toe)
     return found
 
 
