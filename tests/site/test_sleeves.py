@@ -234,5 +234,6 @@ def test_labels_say_what_the_cut_list_says_and_their_codes_too(cuts: tuple[CutLi
     assert (name, len(pages)) == ("labels-01.pdf", 2)
     assert all(text.count(one.column.id) == 1 for one in sleeves)
     assert text.count(f"L = {sleeves[0].length:.2f} m") >= 1
+    assert text.count(sleeves[0].column.sleeve_size) == len(sleeves)
     assert code_text(sleeves[0], "0123").startswith(f"{sleeves[0].column.id};{sleeves[0].length:.2f};")
     pages.close()

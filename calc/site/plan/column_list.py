@@ -29,9 +29,14 @@ class Column:
     """Distance to the nearest investigation point on the ground, m; none where toes have the level of the section."""
 
     @property
+    def sleeve_size(self) -> str:
+        """The diameter of the sleeve as printed."""
+        return f"D {round(1000 * self.sleeve_diameter, 1):g} mm"
+
+    @property
     def sleeve_type(self) -> str:
         """What a sleeve is made of and how wide: sleeves of one type are cut from the same rolls."""
-        return f"{self.sleeve} D {round(1000 * self.sleeve_diameter, 1):g} mm"
+        return f"{self.sleeve} {self.sleeve_size}"
 
     @property
     def description(self) -> str:
