@@ -71,6 +71,7 @@ FAULTS: dict[str, tuple[Fault, str, str]] = {
     "thick": (lambda rows: at(rows, 5, diameter=950.0), "diameter", "above"),
     "too little fill": (lambda rows: at(rows, 5, volume=0.8 * rows[5].volume), "volume", "below"),
     "too much fill": (lambda rows: at(rows, 5, volume=1.4 * rows[5].volume), "volume", "above"),
+    "another diameter": (lambda rows: at(rows, 5, sleeve=f"{rows[5].sleeve} D 900 mm"), "sleeve", "instead of"),
     "another sleeve": (lambda rows: at(rows, 5, sleeve="Another 100 kN/m"), "sleeve", "instead of"),
     "a serial number again": (lambda rows: at(rows, 5, serial=rows[4].serial), "serial", "was used for"),
     "ends before it starts": (lambda rows: at(rows, 5, end="05:00"), "times", "ends before"),
@@ -92,6 +93,12 @@ def test_each_fault_is_found(field: Field, tmp_path: Path, fault: str) -> None:
 
     assert [one for one in found if one.item == item and note in one.note], found
     assert len({one.id for one in found}) == 1, "no other column is touched"
+
+
+def test_a_sleeve_may_be_named_as_its_label_names_it(field: Field, tmp_path: Path) -> None:
+    rows = at(field[2], 5, sleeve=f"{field[2][5].sleeve} D 800 mm")
+
+    assert findings(field, tmp_path, rows) == ()
 
 
 def test_a_toe_is_accepted_by_the_criterion_where_either_will_do(field: Field, tmp_path: Path) -> None:

@@ -216,7 +216,7 @@ def _plain(text: str) -> str:
 
 
 def _sleeve(one: Compared) -> Item:
-    """The type of the sleeve as the project names it, with or without its strength."""
+    """The type of the sleeve as the project names it, with or without its strength, or as its label does."""
     if "sleeve" not in one.mapped:
         return Item("sleeve", 0, say("no-column", fields="sleeve"))
     names = [area.section.sleeve.name for area in one.made.layout.areas]
@@ -224,8 +224,8 @@ def _sleeve(one: Compared) -> Item:
     known = np.array([text is not None for text in texts], dtype=bool)
     findings = [*without_value(one, "sleeve", known)]
     for k in np.flatnonzero(known):
-        planned = one.made.columns[k].sleeve
-        if _plain(texts[k]) not in {_plain(planned), _plain(names[of[k]])}:
+        planned, label = one.made.columns[k].sleeve, one.made.columns[k].sleeve_type
+        if _plain(texts[k]) not in {_plain(planned), _plain(label), _plain(names[of[k]])}:
             findings.append(finding(one, int(k), "sleeve", note=say("sleeve", got=show(texts[k]), planned=planned)))
     return Item("sleeve", int(known.sum()), findings=tuple(findings))
 
