@@ -5,7 +5,7 @@
 import os
 import shutil
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -136,6 +136,17 @@ def write(path: Path, content: bytes) -> None:
         begun.replace(path)
     finally:
         begun.unlink(missing_ok=True)
+
+
+def write_run(files: Mapping[str, bytes], folder: Path, listed: str) -> tuple[list[Path], list[Path]]:
+    """Write the files of a run and their list, all or none; what was written, and what of the run before went."""
+    from calc.site.whole_files import write_files
+
+    try:
+        return write_files(files, folder, listed)
+    except OSError as error:
+        message = f"cannot write into {folder}, which is as it was: {error}"
+        raise click.UsageError(message) from error
 
 
 def refuse_unwritable(path: Path) -> None:

@@ -19,6 +19,7 @@ from calc.commands.common import (
     refuse_unwritable_folders,
     show_cautions,
     translate_errors,
+    write_run,
 )
 from calc.commands.progress import progress
 from calc.commands.searches import searches
@@ -80,14 +81,13 @@ def installed(
         from calc.site.installed.installed_run import judge_installed
         from calc.site.installed.installed_text import installed_text
         from calc.site.installed.write_installed import installed_files
-        from calc.site.whole_files import write_files
     except ModuleNotFoundError:
         click.echo(f"Error: {MISSING}", err=True)
         sys.exit(LIBRARY)
     with translate_errors(), progress() as tell, searches(fresh=False):
         found = judge_installed(design, plan, table, files, tell, again=not no_design, slip=not no_slip)
         content = installed_files(found)
-    written, _ = write_files(content, folder, "installed-files.csv")
+    written, _ = write_run(content, folder, "installed-files.csv")
     values = content["installed.json"]
     lines = [installed_text(found), *(f"Written: {path}" for path in written)]
     click.echo(values.decode() if as_data else "\n".join(lines))

@@ -17,6 +17,7 @@ from calc.commands.common import (
     read_project,
     refuse_unwritable_folders,
     show_cautions,
+    write_run,
 )
 from calc.commands.progress import progress
 
@@ -63,7 +64,6 @@ def plan(
         from calc.site.plan.write_plan import LIST, make_plan, plan_files
         from calc.site.sleeves.cutting import CuttingError
         from calc.site.sleeves.write_cuts import write_cuts
-        from calc.site.whole_files import write_files
     except ModuleNotFoundError:
         click.echo(f"Error: {MISSING}", err=True)
         sys.exit(LIBRARY)
@@ -87,7 +87,7 @@ def plan(
         line = design.provenance["plan.sleeves.step"].line
         click.echo(f"{project / 'project.toml'}:{line}:1: plan.sleeves.roll: must be long enough: {error}", err=True)
         sys.exit(INPUTS)
-    written, gone = ([str(path) for path in paths] for paths in write_files(files, folder, LIST))
+    written, gone = ([str(path) for path in paths] for paths in write_run(files, folder, LIST))
     record = _record(made, cuts) | {"files": written, "files_removed": gone}
     if as_data:
         print_json(record)

@@ -198,6 +198,12 @@ def test_the_command_refuses_what_it_cannot_do(tmp_path: Path) -> None:
     (tmp_path / "project.toml").write_text(planned_text(plan="\n"), encoding="utf-8")
     none = run.invoke(main, ["plan", str(tmp_path)])
 
+    (tmp_path / "project.toml").write_text(planned_text(plan=PLAN), encoding="utf-8")
+    (tmp_path / "blocked" / "columns.csv").mkdir(parents=True)
+    blocked = run.invoke(main, ["plan", str(tmp_path), "--out", str(tmp_path / "blocked")])
+
+    assert blocked.exit_code == 2
+    assert "which is as it was" in " ".join(blocked.output.split())
     assert (before.exit_code, labels.exit_code, rolls.exit_code, none.exit_code) == (3, 2, 3, 3)
     assert "no column plan in GeoJSON" in before.output
     assert "is longer than every roll" in rolls.output
