@@ -8,7 +8,7 @@ import pytest
 from calc.inputs.tables.alignment import place_text
 from calc.package.canvas import Canvas
 from calc.site.plan.plan_drawing import Drawn, drawing_sheet
-from calc.site.plan.sheet_cuts import FIELD, Cut, cut_into_sheets, neighbours
+from calc.site.plan.sheet_cuts import FIELD, SCALES, Cut, cut_into_sheets, neighbours
 from calc.site.plan.write_plan import MadePlan
 from tests.site.planned import PLAN, made
 from tests.site.test_joined_areas import marsh  # noqa: F401 - a fixture
@@ -27,9 +27,12 @@ def drawn_of(plan: MadePlan, cuts: tuple[Cut, ...], marked: frozenset[int] = fro
     return Drawn(plan.plan, plan.layout, plan.elements, plan.columns, plan.listed, cuts, 1, marked=marked)
 
 
-@pytest.mark.parametrize("scale", [100, 250, 500])
-def test_in_a_tight_bend_every_column_stands_within_the_field_of_one_sheet(tmp_path: Path, scale: int) -> None:
-    plan = made(tmp_path, ("ratio_tolerance = 0.2", "ratio_tolerance = 0.5"), plan=TIGHT)
+@pytest.mark.parametrize("end", ["0+100", "0+097", "0+050.3"])
+@pytest.mark.parametrize("scale", SCALES)
+def test_in_a_tight_bend_every_column_stands_within_the_field_of_one_sheet(
+    tmp_path: Path, scale: int, end: str
+) -> None:  # fmt: skip
+    plan = made(tmp_path, ('chainage = "0+000 to 0+100"', f'chainage = "0+000 to {end}"'), plan=TIGHT)
     cuts, columns = sheets(plan, scale), plan.layout.columns
 
     assert (np.sum([cut.shows(columns) for cut in cuts], axis=0) == 1).all()

@@ -82,12 +82,12 @@ def cut_into_sheets(plan: Plan, areas: Sequence[Area], elements: Sequence[Elemen
         if ROUND * ceil(step / ROUND) <= length:
             step = ROUND * ceil(step / ROUND)
         begins = area.begins
-        while begins < area.ends - SHORTEST:
+        while begins < area.ends:
             ends = min(begins + step, area.ends)
             strips = [(left - 1 + j * strip, left - 1 + (j + 1) * strip) for j in range(across)]
             own = [_cut(plan, area, elements, (begins, ends), one, scale) for one in strips]
             while not all(_fits(plan, one, elements) for one in own) and ends - begins > SHORTEST:
-                ends = begins + (ends - begins) * 0.8
+                ends -= min(ROUND, (ends - begins) / 2)
                 own = [_cut(plan, area, elements, (begins, ends), one, scale) for one in strips]
             found += [replace(one, number=len(found) + k) for k, one in enumerate(own, start=1)]
             begins = ends
