@@ -4,6 +4,7 @@ import csv
 import io
 import os
 from collections.abc import Iterable, Mapping
+from contextlib import ExitStack
 from hashlib import sha256
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -37,20 +38,15 @@ def write_files(files: Mapping[str, bytes], out: Path, listed: str) -> tuple[lis
 
 def _exchange(out: Path, new: Path, old: Path, stale: Iterable[str]) -> None:
     """Put new files into a folder and what was there into another; where that ends early, put all of it back."""
-    placed = list[Path]()
-    try:
+    with ExitStack() as undo:
         for path in (*(out / name for name in stale), *(out / one.name for one in new.iterdir())):
             if path.exists():
                 _move(path, old / path.name)
+                undo.callback(_move, old / path.name, path)
             if (new / path.name).exists():
                 _move(new / path.name, path)
-                placed.append(path)
-    except BaseException:
-        for path in placed:
-            path.unlink()
-        for path in old.iterdir():
-            _move(path, out / path.name)
-        raise
+                undo.callback(path.unlink)
+        undo.pop_all()
 
 
 def _move(start: Path, end: Path) -> None:
