@@ -1,0 +1,319 @@
+"use strict";
+// The site sheet: columns of the plan on a canvas, coloured and shaped by state. It compares and judges nothing: every
+// state and every number was found before. Texts go into the page as text (textContent), never as markup.
+
+const DATA = JSON.parse(document.getElementById("data").textContent);
+const PLAN = DATA.plan;
+const RECORDS = DATA.records;
+const MM = 1000;
+const [OPEN, CONFORMS, UNJUDGED, FAILS, MISSING, UNKNOWN, PLANNED] = [0, 1, 2, 3, 4, 5, 6]; // places in DATA.words
+const STYLES = ["open", "conforms", "unjudged", "fails", "missing", "unknown", "planned"];
+const LOUD = [FAILS, MISSING, UNKNOWN]; // drawn last, and never smaller than can be seen
+const INK = "#1c1c1c", QUIET = "#8b8982", FAINT = "#cfccc3", ACCENT = "#0f5560", FILLED = "#7fb0b5", ALARM = "#7a1f1f";
+const LEAST = 1.1, LEAST_LOUD = 3.5, ROUND = 2.2, NAMED = 11; // radii in px: of a point, of a sign, from which circles are round and have ids
+
+const byId = (id) => document.getElementById(id);
+const ids = [...PLAN.ids, ...(RECORDS?.strays ?? [])];
+const count = ids.length;
+const lower = ids.map((id) => id.toLowerCase());
+const state = Uint8Array.from(DATA.state, Number);
+const east = new Float64Array(count);
+const north = new Float64Array(count);
+const radius = new Float32Array(count);
+const area = ids.map((_, k) => (k < PLAN.ids.length ? PLAN.kinds[PLAN.kind[k]][0] : ""));
+const recordOf = new Int32Array(count).fill(-1);
+const fields = new Map((RECORDS?.recorded.fields ?? []).map((one) => [one.key, one]));
+const findingsOf = new Map(); // place of a column: its non-conformities
+const order = [...ids.keys()].sort((a, b) => (lower[a] < lower[b] ? -1 : 1));
+const rank = new Int32Array(count);
+const shownNow = new Uint8Array(count).fill(1);
+let taken = -1;
+
+for (let k = 0; k < count; k += 1) rank[order[k]] = k;
+RECORDS?.recorded.of.forEach((k, place) => { recordOf[k] = place; });
+RECORDS?.findings.forEach((one) => {
+  if (one[0] < 0) return;
+  if (!findingsOf.has(one[0])) findingsOf.set(one[0], []);
+  findingsOf.get(one[0]).push(one);
+});
+
+// A number of a record, NaN where it has none.
+function recorded(k, key) {
+  const field = fields.get(key);
+  const value = field && recordOf[k] >= 0 ? field.values[recordOf[k]] : null;
+  return value === null ? NaN : value / 10 ** field.decimals;
+}
+
+for (let k = 0; k < count; k += 1) {
+  const planned = k < PLAN.ids.length;
+  east[k] = planned ? PLAN.e[k] / MM : recorded(k, "easting") - PLAN.origin[0];
+  north[k] = planned ? PLAN.n[k] / MM : recorded(k, "northing") - PLAN.origin[1];
+  radius[k] = planned ? PLAN.kinds[PLAN.kind[k]][4] / 2 : 0.4;
+}
+
+// ---- View: the middle of the canvas in m, and px for a metre ------------------------------------------------------------
+
+const canvas = byId("map");
+const pen = canvas.getContext("2d");
+const view = { e: 0, n: 0, scale: 1, wide: 0, high: 0 };
+let waiting = false;
+
+function whole() {
+  let [w, e, s, n] = [Infinity, -Infinity, Infinity, -Infinity];
+  for (let k = 0; k < PLAN.ids.length; k += 1) {
+    w = Math.min(w, east[k]); e = Math.max(e, east[k]);
+    s = Math.min(s, north[k]); n = Math.max(n, north[k]);
+  }
+  view.e = (w + e) / 2;
+  view.n = (s + n) / 2;
+  view.scale = Math.min((view.wide - 40) / Math.max(e - w, 1), (view.high - 60) / Math.max(n - s, 1));
+  redraw();
+}
+
+function zoom(factor, x = view.wide / 2, y = view.high / 2) {
+  const scale = Math.min(Math.max(view.scale * factor, 0.01), 400);
+  view.e += (x - view.wide / 2) * (1 / view.scale - 1 / scale);
+  view.n -= (y - view.high / 2) * (1 / view.scale - 1 / scale);
+  view.scale = scale;
+  redraw();
+}
+
+function pan(x, y) {
+  view.e -= x / view.scale;
+  view.n += y / view.scale;
+  redraw();
+}
+
+function lookAt(k) {
+  if (Number.isNaN(east[k])) return;
+  view.e = east[k];
+  view.n = north[k];
+  view.scale = Math.max(view.scale, 14);
+  redraw();
+}
+
+function redraw() {
+  if (waiting) return;
+  waiting = true;
+  requestAnimationFrame(() => { waiting = false; draw(); });
+}
+
+function fit(fine = window.devicePixelRatio || 1) {
+  const first = view.wide === 0;
+  const wide = canvas.clientWidth, high = canvas.clientHeight;
+  if (wide === 0 || high === 0) return;
+  if (!first && view.wide > 0) view.scale *= Math.min(wide / view.wide, high / view.high);
+  view.wide = wide;
+  view.high = high;
+  canvas.width = Math.round(wide * fine);
+  canvas.height = Math.round(high * fine);
+  pen.setTransform(fine, 0, 0, fine, 0, 0);
+  if (first) whole();
+}
+
+const onX = (e) => view.wide / 2 + (e - view.e) * view.scale;
+const onY = (n) => view.high / 2 - (n - view.n) * view.scale;
+
+// ---- Drawing ------------------------------------------------------------------------------------------------------------
+
+// The sign of a state: one path for all columns of it, so that many are quick.
+function sign(ink, which, x, y, r) {
+  switch (which) {
+    case FAILS: ink.moveTo(x, y - 1.35 * r); ink.lineTo(x + 1.35 * r, y); ink.lineTo(x, y + 1.35 * r); ink.lineTo(x - 1.35 * r, y); ink.closePath(); break;
+    case UNKNOWN: ink.moveTo(x, y - 1.3 * r); ink.lineTo(x + 1.2 * r, y + 0.9 * r); ink.lineTo(x - 1.2 * r, y + 0.9 * r); ink.closePath(); break;
+    default: ink.moveTo(x + r, y); ink.arc(x, y, r, 0, 2 * Math.PI);
+  }
+  if (which === MISSING) { ink.moveTo(x - r, y - r); ink.lineTo(x + r, y + r); ink.moveTo(x - r, y + r); ink.lineTo(x + r, y - r); }
+  if (which === UNJUDGED) { ink.moveTo(x - r, y); ink.lineTo(x + r, y); }
+}
+
+const FILLS = ["#ffffff", FILLED, "#ffffff", ALARM, "#ffffff", "#ffffff", "#ffffff"];
+const STROKES = [QUIET, ACCENT, ACCENT, ALARM, INK, INK, ACCENT];
+
+function signs(ink, which, all, least) {
+  ink.beginPath();
+  for (const k of all) sign(ink, which, onX(east[k]), onY(north[k]), Math.max(radius[k] * view.scale, least));
+  ink.fillStyle = FILLS[which];
+  ink.strokeStyle = STROKES[which];
+  ink.lineWidth = which === MISSING || which === UNKNOWN ? 1.8 : which === OPEN ? 0.8 : 1.1;
+  ink.fill();
+  ink.stroke();
+}
+
+function points(all, colour, size) {
+  pen.fillStyle = colour;
+  for (const k of all) pen.fillRect(onX(east[k]) - size, onY(north[k]) - size, 2 * size, 2 * size);
+}
+
+// Columns in view by state; the last list are those that the filter leaves out.
+function inView() {
+  const lists = [[], [], [], [], [], [], [], []];
+  const reach = 1 + 8 / view.scale;
+  const w = view.e - view.wide / 2 / view.scale - reach, e = view.e + view.wide / 2 / view.scale + reach;
+  const s = view.n - view.high / 2 / view.scale - reach, n = view.n + view.high / 2 / view.scale + reach;
+  for (let k = 0; k < count; k += 1) {
+    if (east[k] > w && east[k] < e && north[k] > s && north[k] < n) lists[shownNow[k] ? state[k] : 7].push(k);
+  }
+  return lists;
+}
+
+function draw() {
+  pen.fillStyle = "#ffffff";
+  pen.fillRect(0, 0, view.wide, view.high);
+  drawGround();
+  const lists = inView();
+  const usual = view.scale * (radius[0] || 0.4);
+  points(lists[7], FAINT, 1);
+  for (let which = 0; which < 7; which += 1) {
+    if (LOUD.includes(which)) continue;
+    if (usual < ROUND) points(lists[which], which === CONFORMS ? ACCENT : which === OPEN ? FAINT : QUIET, Math.max(usual, LEAST));
+    else signs(pen, which, lists[which], 0);
+  }
+  for (const which of LOUD) signs(pen, which, lists[which], LEAST_LOUD);
+  if (usual >= NAMED) drawNames(lists.slice(0, 7).flat());
+  drawChainages();
+  drawAreas();
+  drawTaken();
+  drawScale();
+}
+
+function drawGround() {
+  pen.lineWidth = 1;
+  pen.strokeStyle = QUIET;
+  pen.setLineDash([14, 4, 3, 4]);
+  pen.beginPath();
+  PLAN.line.forEach(([e, n], k) => pen[k ? "lineTo" : "moveTo"](onX(e / MM), onY(n / MM)));
+  pen.stroke();
+  pen.setLineDash([]);
+  pen.font = "11px sans-serif";
+  pen.textAlign = "left";
+  for (const zone of PLAN.zones) drawZone(zone);
+}
+
+function drawZone(zone) {
+  const corners = zone.corners.map(([e, n]) => [onX(e / MM), onY(n / MM)]);
+  pen.save();
+  pen.beginPath();
+  corners.forEach(([x, y], k) => pen[k ? "lineTo" : "moveTo"](x, y));
+  pen.closePath();
+  pen.strokeStyle = INK;
+  pen.lineWidth = 1.5;
+  pen.stroke();
+  pen.clip();
+  const xs = corners.map(([x]) => x), ys = corners.map(([, y]) => y);
+  const [left, top] = [Math.max(Math.min(...xs), 0), Math.max(Math.min(...ys), 0)];
+  const [right, low] = [Math.min(Math.max(...xs), view.wide), Math.min(Math.max(...ys), view.high)];
+  pen.lineWidth = 0.6;
+  pen.beginPath();
+  for (let x = left - (low - top); x < right; x += 6) { pen.moveTo(x, low); pen.lineTo(x + (low - top), top); }
+  pen.stroke();
+  pen.restore();
+  pen.fillStyle = INK;
+  if (right - left > 20) pen.fillText(zone.name, right + 4, top + 10);
+}
+
+function drawNames(all) {
+  pen.fillStyle = INK;
+  pen.textAlign = "center";
+  pen.font = "10px sans-serif";
+  for (const k of all) {
+    const r = radius[k] * view.scale;
+    pen.fillText(ids[k], onX(east[k]), onY(north[k]) + r + 11);
+    const [e, n] = [recorded(k, "easting") - PLAN.origin[0], recorded(k, "northing") - PLAN.origin[1]];
+    if (Number.isNaN(e) || k >= PLAN.ids.length) continue;
+    pen.beginPath();
+    pen.moveTo(onX(east[k]), onY(north[k]));
+    pen.lineTo(onX(e), onY(n));
+    pen.strokeStyle = INK;
+    pen.lineWidth = 1;
+    pen.stroke();
+    pen.fillRect(onX(e) - 1.5, onY(n) - 1.5, 3, 3);
+  }
+}
+
+function drawTaken() {
+  if (taken < 0 || Number.isNaN(east[taken])) return;
+  const [x, y, r] = [onX(east[taken]), onY(north[taken]), Math.max(radius[taken] * view.scale * 1.5, 9)];
+  pen.strokeStyle = INK;
+  pen.lineWidth = 2.5;
+  pen.strokeRect(x - r, y - r, 2 * r, 2 * r);
+  pen.font = "bold 13px sans-serif";
+  pen.textAlign = "left";
+  const wide = pen.measureText(ids[taken]).width;
+  pen.fillStyle = "#ffffff";
+  pen.fillRect(x + r + 3, y - 9, wide + 6, 18);
+  pen.fillStyle = INK;
+  pen.fillText(ids[taken], x + r + 6, y + 5);
+}
+
+// Chainages along the line, at round ones, over what is drawn.
+function drawChainages() {
+  pen.font = "11px sans-serif";
+  pen.textAlign = "left";
+  pen.lineWidth = 3;
+  pen.strokeStyle = "#ffffff";
+  pen.fillStyle = INK;
+  const step = [1, 2, 5, 10, 20, 50, 100, 200, 500].find((one) => 10 * one * view.scale > 70) ?? 1000;
+  PLAN.chainages.forEach(([e, n, text], k) => {
+    if ((k + PLAN.first) % step) return;
+    const [x, y] = [onX(e / MM), onY(n / MM)];
+    pen.fillRect(x - 2, y - 2, 4, 4);
+    pen.strokeText(text, x + 5, y - 4);
+    pen.fillText(text, x + 5, y - 4);
+  });
+}
+
+// The letter of every area beside its middle, while the plan is small.
+const middles = new Map();
+function drawAreas() {
+  if (view.scale > 12) return;
+  if (!middles.size) {
+    for (let k = 0; k < PLAN.ids.length; k += 1) {
+      const own = middles.get(area[k]) ?? middles.set(area[k], [0, 0, 0]).get(area[k]);
+      own[0] += east[k]; own[1] += north[k]; own[2] += 1;
+    }
+  }
+  pen.font = "bold 17px sans-serif";
+  pen.textAlign = "center";
+  for (const [letter, [e, n, many]] of middles) {
+    const [x, y] = [onX(e / many) + 26, onY(n / many) + 22];
+    pen.fillStyle = "#ffffff";
+    pen.fillRect(x - 11, y - 16, 22, 22);
+    pen.strokeStyle = INK;
+    pen.lineWidth = 1;
+    pen.strokeRect(x - 11, y - 16, 22, 22);
+    pen.fillStyle = INK;
+    pen.fillText(letter, x, y + 1);
+  }
+}
+
+function drawScale() {
+  const metres = [0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000].find((one) => one * view.scale >= 70) ?? 5000;
+  const [x, y, long] = [14, view.high - 14, metres * view.scale];
+  pen.fillStyle = "#ffffff";
+  pen.fillRect(x - 6, y - 22, long + 60, 30);
+  pen.strokeStyle = INK;
+  pen.fillStyle = INK;
+  pen.lineWidth = 1;
+  pen.strokeRect(x, y - 5, long, 5);
+  pen.fillRect(x, y - 5, long / 2, 5);
+  pen.font = "12px sans-serif";
+  pen.textAlign = "left";
+  pen.fillText(`${metres} m`, x + long + 5, y);
+  pen.beginPath(); // grid north is up
+  pen.moveTo(x + 6, y - 60); pen.lineTo(x + 12, y - 36); pen.lineTo(x + 6, y - 42); pen.lineTo(x, y - 36);
+  pen.closePath();
+  pen.fill();
+  pen.fillText("N", x + 2, y - 64);
+}
+
+// The column nearest to a place on the canvas, of those shown; -1 where none is near.
+function nearest(x, y, reach = 14) {
+  let [found, least] = [-1, Infinity];
+  for (let k = 0; k < count; k += 1) {
+    if (!shownNow[k] || Number.isNaN(east[k])) continue;
+    const away = Math.hypot(onX(east[k]) - x, onY(north[k]) - y);
+    if (away < least) [found, least] = [k, away];
+  }
+  return found >= 0 && least <= Math.max(reach, radius[found] * view.scale) ? found : -1;
+}
