@@ -12,6 +12,8 @@ const LOUD = [FAILS, MISSING, UNKNOWN]; // drawn last, and never smaller than ca
 const INK = "#1c1c1c", QUIET = "#8b8982", FAINT = "#cfccc3", ACCENT = "#0f5560", FILLED = "#7fb0b5", ALARM = "#7a1f1f";
 const LEAST = 1.1, LEAST_LOUD = 3.5, ROUND = 2.2, NAMED = 11; // radii in px: of a point, of a sign, from which circles are round and have ids
 
+const MOST_SIGNS = 3000;
+
 const byId = (id) => document.getElementById(id);
 const ids = [...PLAN.ids, ...(RECORDS?.strays ?? [])];
 const count = ids.length;
@@ -169,7 +171,11 @@ function draw() {
     if (usual < ROUND) points(lists[which], which === CONFORMS ? ACCENT : which === OPEN ? FAINT : QUIET, Math.max(usual, LEAST));
     else signs(pen, which, lists[which], 0);
   }
-  for (const which of LOUD) signs(pen, which, lists[which], LEAST_LOUD);
+  for (const which of LOUD) {
+    // Thousands of signs that lie over one another would be no signs, and slow.
+    if (usual < ROUND && lists[which].length > MOST_SIGNS) points(lists[which], STROKES[which], 2);
+    else signs(pen, which, lists[which], LEAST_LOUD);
+  }
   if (usual >= NAMED) drawNames(lists.slice(0, 7).flat());
   drawChainages();
   drawAreas();

@@ -70,7 +70,8 @@ byId("filter").addEventListener("submit", (event) => {
   byId("plan").scrollIntoView({ block: "nearest" });
   take(listed.columns[0]);
 });
-byId("filter").addEventListener("input", filter);
+byId("filter").addEventListener("change", filter);
+byId("search").addEventListener("input", filter);
 
 // On paper the plan has twice the points, and the non-conformities stand together up to a thousand.
 window.addEventListener("beforeprint", () => {

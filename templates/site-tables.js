@@ -169,6 +169,7 @@ function take(k, look = true) {
   card.scrollTop = 0;
   for (const one of document.querySelectorAll("tr.taken")) one.classList.remove("taken");
   for (const one of document.querySelectorAll(`button[data-column="${k}"]`)) one.closest("tr").classList.add("taken");
+  byId("said").textContent = k < 0 ? "" : `${ids[k]}: ${DATA.words[state[k]]}`;
   if (k >= 0 && look) lookAt(k);
   else redraw();
 }

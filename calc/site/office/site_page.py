@@ -48,6 +48,7 @@ def site_page(site: Site) -> str:
         "records": _records_head(site.records),
         "readings": _readings_head(site.readings),
         "record_lines": installed_text(site.records).splitlines()[:-1] if site.records else (),
+        "unjudged": [item.title for item in site.records.items if item.why_not] if site.records else (),
         "sections": sections,
         "cautions": [*_cautions(site)],
         "letters": [one.given.letter for one in made.layout.areas],
