@@ -42,7 +42,7 @@ function depthChart(deep, placed, area) {
   for (const [value, text] of ticks(0, Math.max(...placed, ...theory), 5)) made.append(shape("path", { class: "grid", d: `M${x(value)} ${top}V${high - 34}` }), shape("text", { x: x(value), y: high - 20, "text-anchor": "middle" }, text));
   made.append(
     shape("rect", { class: "frame", x: left, y: top, width: wide - 8 - left, height: high - 34 - top }),
-    shape("text", { x: (left + wide) / 2, y: high - 5, "text-anchor": "middle" }, "fill placed so far, m³ (dashed: π d²/4 of the plan from the lowest reading)"),
+    shape("text", { x: (left + wide) / 2, y: high - 5, "text-anchor": "middle" }, "fill placed so far, m³"),
     shape("text", { transform: `translate(11 ${high / 2}) rotate(-90)`, "text-anchor": "middle" }, "depth, m"),
     shape("path", { class: "curve", d: path(placed.map(x), deep.map(y)) }),
   );

@@ -8,7 +8,8 @@ const RECORDS = DATA.records;
 const MM = 1000;
 const [OPEN, CONFORMS, UNJUDGED, FAILS, MISSING, UNKNOWN, PLANNED] = [0, 1, 2, 3, 4, 5, 6]; // places in DATA.words
 const STYLES = ["open", "conforms", "unjudged", "fails", "missing", "unknown", "planned"];
-const LOUD = [FAILS, MISSING, UNKNOWN]; // drawn last, and never smaller than can be seen
+const DRAWN = [PLANNED, OPEN, UNJUDGED, CONFORMS, MISSING, UNKNOWN, FAILS]; // what comes later lies on top
+const LOUD = [FAILS, MISSING, UNKNOWN]; // never smaller than can be seen
 const INK = "#1c1c1c", QUIET = "#8b8982", FAINT = "#cfccc3", ACCENT = "#0f5560", FILLED = "#7fb0b5", ALARM = "#7a1f1f";
 const LEAST = 1.1, LEAST_LOUD = 3.5, ROUND = 2.2, NAMED = 11; // radii in px: of a point, of a sign, from which circles are round and have ids
 
@@ -130,21 +131,42 @@ function sign(ink, which, x, y, r) {
 }
 
 const FILLS = ["#ffffff", FILLED, "#ffffff", ALARM, "#ffffff", "#ffffff", "#ffffff"];
+const POINTS = [FAINT, ACCENT, QUIET, ALARM, INK, INK, QUIET];
 const STROKES = [QUIET, ACCENT, ACCENT, ALARM, INK, INK, ACCENT];
 
-function signs(ink, which, all, least) {
-  ink.beginPath();
-  for (const k of all) sign(ink, which, onX(east[k]), onY(north[k]), Math.max(radius[k] * view.scale, least));
-  ink.fillStyle = FILLS[which];
-  ink.strokeStyle = STROKES[which];
-  ink.lineWidth = which === MISSING || which === UNKNOWN ? 1.8 : which === OPEN ? 0.8 : 1.1;
-  ink.fill();
-  ink.stroke();
+function signs(which, all, least) {
+  pen.beginPath();
+  for (const k of all) sign(pen, which, onX(east[k]), onY(north[k]), Math.max(radius[k] * view.scale, least));
+  pen.fillStyle = FILLS[which];
+  pen.strokeStyle = STROKES[which];
+  pen.lineWidth = which === MISSING || which === UNKNOWN ? 1.8 : which === OPEN ? 0.8 : 1.1;
+  pen.fill();
+  pen.stroke();
 }
 
-function points(all, colour, size) {
-  pen.fillStyle = colour;
-  for (const k of all) pen.fillRect(onX(east[k]) - size, onY(north[k]) - size, 2 * size, 2 * size);
+// Points are set in a picture of their own: fifty thousand rectangles would take ten times as long to draw.
+const layer = document.createElement("canvas");
+const layerPen = layer.getContext("2d");
+
+function points(groups) {
+  if (!groups.some(([all]) => all.length)) return;
+  const [wide, high, fine] = [canvas.width, canvas.height, canvas.width / view.wide];
+  [layer.width, layer.height] = [wide, high];
+  const picture = layerPen.createImageData(wide, high);
+  const pixels = new Uint32Array(picture.data.buffer); // alpha, blue, green, red from the high end
+  for (const [all, colour, size] of groups) {
+    const [red, green, blue] = [1, 3, 5].map((at) => parseInt(colour.slice(at, at + 2), 16));
+    const value = ((255 << 24) | (blue << 16) | (green << 8) | red) >>> 0;
+    const side = Math.max(1, Math.round(2 * size * fine));
+    for (const k of all) {
+      const x = Math.round(fine * (onX(east[k]) - size)), y = Math.round(fine * (onY(north[k]) - size));
+      const [from, to] = [Math.max(x, 0), Math.min(x + side, wide)];
+      if (to <= from) continue;
+      for (let row = Math.max(y, 0); row < Math.min(y + side, high); row += 1) pixels.fill(value, row * wide + from, row * wide + to);
+    }
+  }
+  layerPen.putImageData(picture, 0, 0);
+  pen.drawImage(layer, 0, 0, view.wide, view.high);
 }
 
 // Columns in view by state; the last list are those that the filter leaves out.
@@ -165,19 +187,12 @@ function draw() {
   drawGround();
   const lists = inView();
   const usual = view.scale * (radius[0] || 0.4);
-  points(lists[7], FAINT, 1);
-  for (let which = 0; which < 7; which += 1) {
-    if (LOUD.includes(which)) continue;
-    if (usual < ROUND) points(lists[which], which === CONFORMS ? ACCENT : which === OPEN ? FAINT : QUIET, Math.max(usual, LEAST));
-    else signs(pen, which, lists[which], 0);
-  }
-  for (const which of LOUD) {
-    // Thousands of signs that lie over one another would be no signs, and slow.
-    if (usual < ROUND && lists[which].length > MOST_SIGNS) points(lists[which], STROKES[which], 2);
-    else signs(pen, which, lists[which], LEAST_LOUD);
-  }
+  // Thousands of signs that lie over one another would be no signs, and slow.
+  const asPoints = DRAWN.filter((which) => usual < ROUND && !(LOUD.includes(which) && lists[which].length <= MOST_SIGNS));
+  points([[lists[7], FAINT, 1], ...asPoints.map((which) => [lists[which], POINTS[which], LOUD.includes(which) ? 2 : Math.max(usual, LEAST)])]);
+  for (const which of DRAWN) if (!asPoints.includes(which)) signs(which, lists[which], LOUD.includes(which) ? LEAST_LOUD : 0);
   if (usual >= NAMED) drawNames(lists.slice(0, 7).flat());
-  drawChainages();
+  drawWords();
   drawAreas();
   drawTaken();
   drawScale();
@@ -191,8 +206,6 @@ function drawGround() {
   PLAN.line.forEach(([e, n], k) => pen[k ? "lineTo" : "moveTo"](onX(e / MM), onY(n / MM)));
   pen.stroke();
   pen.setLineDash([]);
-  pen.font = "11px sans-serif";
-  pen.textAlign = "left";
   for (const zone of PLAN.zones) drawZone(zone);
 }
 
@@ -214,8 +227,6 @@ function drawZone(zone) {
   for (let x = left - (low - top); x < right; x += 6) { pen.moveTo(x, low); pen.lineTo(x + (low - top), top); }
   pen.stroke();
   pen.restore();
-  pen.fillStyle = INK;
-  if (right - left > 20) pen.fillText(zone.name, right + 4, top + 10);
 }
 
 function drawNames(all) {
@@ -224,7 +235,7 @@ function drawNames(all) {
   pen.font = "10px sans-serif";
   for (const k of all) {
     const r = radius[k] * view.scale;
-    pen.fillText(ids[k], onX(east[k]), onY(north[k]) + r + 11);
+    pen.fillText(ids[k], onX(east[k]), onY(north[k]) + 1.35 * r + 10);
     const [e, n] = [recorded(k, "easting") - PLAN.origin[0], recorded(k, "northing") - PLAN.origin[1]];
     if (Number.isNaN(e) || k >= PLAN.ids.length) continue;
     pen.beginPath();
@@ -233,6 +244,9 @@ function drawNames(all) {
     pen.strokeStyle = INK;
     pen.lineWidth = 1;
     pen.stroke();
+    pen.fillStyle = "#ffffff";
+    pen.fillRect(onX(e) - 2.5, onY(n) - 2.5, 5, 5);
+    pen.fillStyle = INK;
     pen.fillRect(onX(e) - 1.5, onY(n) - 1.5, 3, 3);
   }
 }
@@ -252,20 +266,31 @@ function drawTaken() {
   pen.fillText(ids[taken], x + r + 6, y + 5);
 }
 
-// Chainages along the line, at round ones, over what is drawn.
-function drawChainages() {
-  pen.font = "11px sans-serif";
-  pen.textAlign = "left";
+function haloed(words, x, y) {
   pen.lineWidth = 3;
   pen.strokeStyle = "#ffffff";
+  pen.strokeText(words, x, y);
   pen.fillStyle = INK;
+  pen.fillText(words, x, y);
+}
+
+// Chainages along the line, at round ones, and the names of exclusion zones, over what is drawn.
+function drawWords() {
+  pen.font = "11px sans-serif";
+  pen.textAlign = "center";
+  for (const { name, corners } of PLAN.zones) {
+    const ys = corners.map(([, n]) => onY(n / MM));
+    const xs = corners.map(([e]) => onX(e / MM));
+    if (Math.max(...xs) - Math.min(...xs) > 20) haloed(name, (Math.max(...xs) + Math.min(...xs)) / 2, Math.min(...ys) - 5);
+  }
+  pen.textAlign = "left";
   const step = [1, 2, 5, 10, 20, 50, 100, 200, 500].find((one) => 10 * one * view.scale > 70) ?? 1000;
   PLAN.chainages.forEach(([e, n, text], k) => {
     if ((k + PLAN.first) % step) return;
     const [x, y] = [onX(e / MM), onY(n / MM)];
+    pen.fillStyle = INK;
     pen.fillRect(x - 2, y - 2, 4, 4);
-    pen.strokeText(text, x + 5, y - 4);
-    pen.fillText(text, x + 5, y - 4);
+    haloed(text, x + 5, y - 4);
   });
 }
 

@@ -254,7 +254,7 @@ function depthPart(k) {
     const more = element("details");
     more.append(element("summary", `${many} readings in depth`), table);
     const of = k < PLAN.ids.length ? PLAN.kinds[PLAN.kind[k]][6] : NaN;
-    return [element("h3", "Fill by depth"), depthChart(deep, placed, of), more];
+    return [element("h3", "Fill by depth"), depthChart(deep, placed, of), element("p", Number.isNaN(of) ? "" : "Dashed: theoretical volume, of the diameter of the plan, from the lowest reading.", "quiet"), more];
   }
   return RECORDS.depth.left_out ? [element("h3", "Fill by depth"), element("p", RECORDS.depth.says, "quiet")] : [];
 }

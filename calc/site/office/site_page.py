@@ -47,6 +47,8 @@ def site_page(site: Site) -> str:
         "count": len(made.columns),
         "records": _records_head(site.records),
         "readings": _readings_head(site.readings),
+        "outcome": "" if site.records is None else say("outcome", outcome=site.records.outcome),
+        "crossed": _readings_outcome(site.readings),
         "record_lines": installed_text(site.records).splitlines()[:-1] if site.records else (),
         "unjudged": [item.title for item in site.records.items if item.why_not] if site.records else (),
         "sections": sections,
@@ -84,6 +86,15 @@ def _readings_head(found: Observation | None) -> str:
     files = ", ".join(Path(one).name for one in found.taken.files)
     last = max(part.last for part in found.sections)
     return say("readings", day=date_text(found, last), files=files)
+
+
+def _readings_outcome(found: Observation | None) -> str:
+    """How many triggers are crossed, and whether the next lifts may be placed."""
+    if found is None:
+        return ""
+    kinds = [one.kind for part in found.sections for one in part.crossed]
+    lifts = [say("lift", section=part.section.key, answer=part.lift.answer) for part in found.sections if part.lift]
+    return " ".join((say("crossed", red=kinds.count("red"), amber=kinds.count("amber")), *lifts))
 
 
 def _read(found: Observation, part: ObservedSection) -> dict[str, Any]:
