@@ -2,6 +2,7 @@
 
 const SVG = "http://www.w3.org/2000/svg";
 const DAY = 86400000;
+const LISTED = 1000; // readings in the table behind a curve
 const SHADES = [INK, "#9a9a94", "#ffffff", "#5d5d58", "#d4d2cb"];
 
 function shape(name, set = {}, text = "") {
@@ -22,6 +23,13 @@ function ticks(low, high, many) {
   const found = [];
   for (let k = Math.ceil(low / each - 1e-9); k * each <= high + 1e-9 * each; k += 1) found.push([k * each, (k * each).toFixed(digits)]);
   return found;
+}
+
+// The least and the largest of some lists, which may be longer than the arguments of a call.
+function extent(lists) {
+  let [low, high] = [Infinity, -Infinity];
+  for (const values of lists) for (const value of values) [low, high] = [Math.min(low, value), Math.max(high, value)];
+  return [low, high];
 }
 
 function scaleOf(low, high, from, to) {
@@ -110,10 +118,9 @@ function months(first, last) {
 const CHART = { wide: 480, high: 250, left: 46, right: 8, top: 8, bottom: 24 };
 
 function chartScales(one, until) {
-  const first = Math.min(0, ...one.days);
+  const first = Math.min(0, one.days[0]);
   const levels = one.levels.filter((level) => level.spans.some(([from]) => from <= until)).map((level) => level.value);
-  const all = [...one.values, ...(one.course?.rows.flat() ?? []), ...levels];
-  let [low, high] = [Math.min(...all), Math.max(...all)];
+  let [low, high] = extent([one.values, ...(one.course?.rows ?? []), levels]);
   if (low > 0 && low < 0.5 * high) low = 0;
   const room = (high - low || Math.abs(high) || 1) * 0.1;
   [low, high] = [low === 0 ? 0 : low - room, high + room];
@@ -202,7 +209,10 @@ function readingTable(one) {
   const head = element("tr");
   head.append(element("th", "Date"), element("th", "Day", "n"), element("th", `Reading, ${one.unit}`, "n"), element("th", "Expected", "n"), element("th", "Remark"));
   const wrong = new Set(one.outliers);
-  table.append(head, ...one.days.map((day, k) => row([dateOf(day), day.toFixed(1), one.values[k].toFixed(one.decimals), expectedText(one, k), [wrong.has(k) && "outlier", one.remarks[k]].filter(Boolean).join("; ")], ["", "n", "n", "n"])));
+  const first = Math.max(0, one.days.length - LISTED);
+  table.append(head);
+  for (let k = first; k < one.days.length; k += 1) table.append(row([dateOf(one.days[k]), one.days[k].toFixed(1), one.values[k].toFixed(one.decimals), expectedText(one, k), [wrong.has(k) && "outlier", one.remarks[k]].filter(Boolean).join("; ")], ["", "n", "n", "n"]));
+  if (first) holder.append(element("p", `The last ${LISTED}; the ${first} before are drawn alone.`, "quiet"));
   holder.append(table);
   return holder;
 }

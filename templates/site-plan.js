@@ -88,11 +88,11 @@ function pan(x, y) {
 }
 
 function lookAt(k) {
-  if (Number.isNaN(east[k])) return;
+  if (Number.isNaN(east[k])) return redraw();
   view.e = east[k];
   view.n = north[k];
   view.scale = Math.max(view.scale, 14);
-  redraw();
+  return redraw();
 }
 
 function redraw() {
@@ -101,17 +101,19 @@ function redraw() {
   requestAnimationFrame(() => { waiting = false; draw(); });
 }
 
-function fit(fine = window.devicePixelRatio || 1) {
-  const first = view.wide === 0;
+function fit() {
+  const [first, fine] = [view.wide === 0, window.devicePixelRatio || 1];
   const wide = canvas.clientWidth, high = canvas.clientHeight;
   if (wide === 0 || high === 0) return;
-  if (!first && view.wide > 0) view.scale *= Math.min(wide / view.wide, high / view.high);
-  view.wide = wide;
-  view.high = high;
-  canvas.width = Math.round(wide * fine);
-  canvas.height = Math.round(high * fine);
-  pen.setTransform(fine, 0, 0, fine, 0, 0);
+  paper(wide, high, fine);
   if (first) whole();
+}
+
+// What is drawn on: its size, and points for a px of it.
+function paper(wide, high, fine) {
+  [view.wide, view.high] = [wide, high];
+  [canvas.width, canvas.height] = [Math.round(wide * fine), Math.round(high * fine)];
+  pen.setTransform(fine, 0, 0, fine, 0, 0);
 }
 
 const onX = (e) => view.wide / 2 + (e - view.e) * view.scale;

@@ -73,17 +73,20 @@ byId("filter").addEventListener("submit", (event) => {
 byId("filter").addEventListener("change", filter);
 byId("search").addEventListener("input", filter);
 
-// On paper the plan has twice the points, and the non-conformities stand together up to a thousand.
+// On paper the plan has the shape of its place in the style sheet and finer points; what was seen stays in view. The
+// non-conformities stand together up to a thousand.
+const PAPER = { wide: 1108, high: 472, fine: 3 }; // 277 mm by 118 mm
+let seen = null;
+
 window.addEventListener("beforeprint", () => {
-  const wide = canvas.clientWidth, high = canvas.clientHeight;
-  canvas.width = 2 * wide;
-  canvas.height = 2 * high;
-  pen.setTransform(2, 0, 0, 2, 0, 0);
-  [view.wide, view.high] = [wide, high];
+  seen = { ...view };
+  view.scale *= Math.min(PAPER.wide / view.wide, PAPER.high / view.high);
+  paper(PAPER.wide, PAPER.high, PAPER.fine);
   draw();
   if (RECORDS) fill("findings", PRINTED);
 });
 window.addEventListener("afterprint", () => {
+  Object.assign(view, seen);
   fit();
   draw();
   if (RECORDS) fill("findings");
@@ -97,7 +100,7 @@ if (RECORDS) {
 }
 if (DATA.readings) makeCharts();
 byId("card").classList.add("empty");
-new ResizeObserver(() => { fit(); draw(); }).observe(canvas);
+new ResizeObserver(() => { if (!window.matchMedia("print").matches) { fit(); draw(); } }).observe(canvas);
 fit();
 filter();
 document.documentElement.dataset.ready = "yes";

@@ -259,7 +259,7 @@ def test_texts_of_users_stay_texts(page: Page, written: Path) -> None:
 
 def test_paper_has_all_non_conformities_and_no_list_of_every_column(page: Page, written: Path) -> None:
     page.open(written)
-    page.run("firstRow.findings = 0; ROWS")
+    before = page.run("[view.e, view.n, view.scale, view.wide, canvas.width]")
     printed = "\n".join(page_texts(page.printed()))
 
     for words in ("Site sheet", "Non-conformities", "Position", "Waits for", "Progress", "Section A", "IN-A-1"):
@@ -267,7 +267,22 @@ def test_paper_has_all_non_conformities_and_no_list_of_every_column(page: Page, 
     assert "Keys and symbols" not in printed
     assert "A-001-001" not in printed
     settled(page)
-    assert page.run("canvas.width") == page.run("Math.round(canvas.clientWidth * devicePixelRatio)")
+    assert page.run("[view.e, view.n, view.scale, view.wide, canvas.width]") == before
+
+
+def test_plan_on_paper_keeps_its_proportions(page: Page, written: Path) -> None:
+    """Circles stay round: the canvas has as many points for a metre in both directions, and is not stretched."""
+    page.open(written)
+    page.send("Emulation.setEmulatedMedia", media="print")
+    page.run("dispatchEvent(new Event('beforeprint'))")
+    wide, high, fit = page.run(
+        "[canvas.width / canvas.height, view.wide / view.high, getComputedStyle(canvas).objectFit]"
+    )
+    middle = page.run("[onX(east[0]) >= 0, onX(east[0]) <= view.wide, onY(north[0]) >= 0, onY(north[0]) <= view.high]")
+
+    assert wide == pytest.approx(high)
+    assert fit == "contain"
+    assert middle == [True] * 4
 
 
 def test_page_without_records_shows_the_plan(page: Page, tmp_path: Path) -> None:
