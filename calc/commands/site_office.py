@@ -46,7 +46,7 @@ class SeveralFiles(click.Command):
             if one.startswith("-"):
                 option = one if one in SEVERAL else ""
                 spread.append(one)
-            elif option and spread[-1] != option:
+            elif option and spread[-1] != option and not Path(one).is_dir():  # a folder is PROJECT
                 spread += [option, one]
             else:
                 spread.append(one)

@@ -48,7 +48,7 @@ def test_command_takes_files_as_a_shell_lists_them(tmp_path: Path) -> None:
     assert "readings in depth; 0 rows refused" in result.stdout
     assert result.stdout.splitlines()[-1] == f"Written: {tmp_path / 'new' / 'site.html'} (0.1 MB)"
     assert [path.name for path in (tmp_path / "new").iterdir()] == ["site.html"]
-    again = command(tmp_path, "--records", records[0], "--records", records[1], "--no-design")
+    again = command("--records", records[0], "--no-design", "--records", records[1], tmp_path)
     assert (tmp_path / "out" / "site.html").read_bytes() == (tmp_path / "new" / "site.html").read_bytes()
     assert again.exit_code == 6
 
