@@ -32,7 +32,6 @@ if TYPE_CHECKING:
     from calc.site.office.site_run import Site
 
 SEVERAL = ("--records", "--readings")
-WORST = ("fail", "incomplete", "pass")
 
 
 class SeveralFiles(click.Command):
@@ -105,7 +104,7 @@ def site(
     folder.mkdir(parents=True, exist_ok=True)
     write(folder / "site.html", page)
     click.echo(f"{_said(found)}\nWritten: {folder / 'site.html'} ({len(page) / 1e6:.1f} MB)")
-    sys.exit(OUTCOMES[_outcome(found)])
+    sys.exit(OUTCOMES[found.outcome])
 
 
 def _refuse_missing_tables(
@@ -137,11 +136,3 @@ def _said(found: "Site") -> str:
     if found.readings is not None:
         lines.append(observed_text(found.readings, width()))
     return "\n".join(lines)
-
-
-def _outcome(found: "Site") -> str:
-    """The worst of the outcomes of both commands."""
-    outcomes = {found.records.outcome} if found.records is not None else set[str]()
-    if found.readings is not None:
-        outcomes.add(observe.observed_outcome(found.readings))
-    return next((one for one in WORST if one in outcomes), "pass")

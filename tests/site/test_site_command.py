@@ -8,7 +8,6 @@ import pytest
 from click.testing import CliRunner, Result
 
 from calc.cli import main
-from calc.commands.site_office import _outcome
 from calc.inputs.reading.starter import starter_project
 from tests.site.invented_readings import FILE, PROJECT
 from tests.site.planned import FIELD, planned, planned_text
@@ -23,11 +22,11 @@ def test_outcome_is_the_worst_of_both(tmp_path: Path) -> None:
     fine, found, read = site(tmp_path / "fine"), site(tmp_path / "faulty", faulty), observation("A", "C")
 
     assert fine.records is not None
-    assert (fine.records.outcome, _outcome(fine)) == ("incomplete", "incomplete")  # the design was not run again
-    assert _outcome(found) == "fail"
-    assert _outcome(replace(fine, records=None)) == "pass"
-    assert _outcome(replace(fine, records=None, readings=read)) == "incomplete"
-    assert _outcome(replace(found, readings=read)) == "fail"
+    assert (fine.records.outcome, fine.outcome) == ("incomplete", "incomplete")  # the design was not run again
+    assert found.outcome == "fail"
+    assert replace(fine, records=None).outcome == "pass"
+    assert replace(fine, records=None, readings=read).outcome == "incomplete"
+    assert replace(found, readings=read).outcome == "fail"
 
 
 def command(*arguments: object) -> Result:

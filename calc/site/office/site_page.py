@@ -94,7 +94,13 @@ def _readings_outcome(found: Observation | None) -> str:
         return ""
     kinds = [one.kind for part in found.sections for one in part.crossed]
     lifts = [say("lift", section=part.section.key, answer=part.lift.answer) for part in found.sections if part.lift]
-    return " ".join((say("crossed", red=kinds.count("red"), amber=kinds.count("amber")), *lifts))
+    return " ".join(
+        (
+            say("outcome", outcome=found.outcome),
+            say("crossed", red=kinds.count("red"), amber=kinds.count("amber")),
+            *lifts,
+        )
+    )
 
 
 def _read(found: Observation, part: ObservedSection) -> dict[str, Any]:

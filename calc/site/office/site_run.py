@@ -11,6 +11,8 @@ from calc.site.observed.readings_file import read_files
 from calc.site.observed.series import instrument_quantities
 from calc.site.plan.write_plan import MadePlan, make_plan
 
+WORST = ("fail", "incomplete", "pass")
+
 
 @dataclass(frozen=True)
 class Site:
@@ -20,6 +22,12 @@ class Site:
     made: MadePlan
     records: Installation | None
     readings: Observation | None
+
+    @property
+    def outcome(self) -> str:
+        """The worst of both outcomes; pass where nothing was read."""
+        known = {run.outcome for run in (self.records, self.readings) if run is not None}
+        return next((one for one in WORST if one in known), "pass")
 
 
 def run_site(
