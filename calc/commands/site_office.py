@@ -35,7 +35,7 @@ SEVERAL = ("--records", "--readings")
 
 
 class SeveralFiles(click.Command):
-    """Options that take every file up to the next option, as a shell writes them for ``records*.csv``."""
+    """Options that take every file up to the next option or PROJECT, as a shell writes them for ``records*.csv``."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Name the option before each of its files."""
@@ -45,7 +45,7 @@ class SeveralFiles(click.Command):
             if one.startswith("-"):
                 option = one if one in SEVERAL else ""
                 spread.append(one)
-            elif option and spread[-1] != option and not Path(one).is_dir():  # a folder is PROJECT
+            elif option and spread[-1] != option and not (Path(one) / "project.toml").is_file():
                 spread += [option, one]
             else:
                 spread.append(one)

@@ -6,8 +6,9 @@ from typing import Any
 import numpy as np
 
 from calc.chapters.monitoring.reading_dates import KIND_WORDS, spans_of
+from calc.chapters.monitoring.triggers import Judged
 from calc.engine.words import words_of
-from calc.site.observed.crossings import level_of
+from calc.inputs.tables.monitoring import Trigger
 from calc.site.observed.observed_figures import BEYOND, unit_of
 from calc.site.observed.observed_run import Observation, ObservedSection
 from calc.site.observed.observed_text import date_text, shown
@@ -43,7 +44,7 @@ def _section(found: Observation, part: ObservedSection) -> dict[str, Any]:
 
 
 def _series(found: Observation, part: ObservedSection, one: Series) -> dict[str, Any]:
-    unit, factor = unit_of(one.quantity)
+    unit, factor = unit_of(one.quantity)[:2]
     decimals = DECIMALS[unit]
 
     def rounded(values: Array) -> list[float]:
@@ -103,8 +104,15 @@ def _levels(part: ObservedSection, one: Series) -> Iterator[tuple[str, str, floa
     for number, trigger in enumerate(plan.triggers if plan else (), start=1):
         if trigger.quantity != one.quantity or trigger.layer not in {None, layer}:
             continue
-        level = level_of(course, trigger, judged.get(number), one.depth)
+        level = _level(trigger, judged.get(number), layer)
         if level is not None:
             kind = KIND_WORDS[trigger.kind]
             text = f"{kind} {shown(trigger.quantity, level)}"
             yield kind, text, level, [*spans_of(course.section, trigger, course.calendar)]
+
+
+def _level(trigger: Trigger, judged: Judged | None, layer: str | None) -> float | None:
+    """The level inside; "design" has that of the layer where there is one."""
+    if trigger.level.value is not None or judged is None:
+        return trigger.level.value
+    return dict(judged.by_layer).get(layer or "", judged.level)

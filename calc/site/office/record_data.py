@@ -31,6 +31,8 @@ NUMBERS = {
     "toe_level": ("m", 1.0, 2), "length": ("m", 1.0, 2), "diameter": ("m", 1.0, 3),
 }  # fmt: skip
 """Unit shown, factor to it and decimals of what a record has or what it was compared by."""
+WITHOUT_LIMIT = {"ids", "plausible"}
+"""Items that are compared whatever is asked: alone they make no column conform."""
 TIMES = ("date", "start", "end")
 FIELDS = ("rig", *TIMES, "interruption", "distance", "inclination", "criterion", "volume", "over_theory", "serial",
           "easting", "northing", "toe_level", "length", "diameter", "sleeve")  # fmt: skip
@@ -68,8 +70,7 @@ def _states(found: Installation, places: Mapping[str, int]) -> str:
     """A digit for every column of the plan: its state."""
     one = found.one
     failing = {finding.id for finding in found.findings}
-    # Ids are compared without any limit: alone they make no column conform.
-    judged = any(item.judged and item.key != "ids" for item in found.items)
+    judged = any(item.judged and item.key not in WITHOUT_LIMIT for item in found.items)
     fine = CONFORMS if judged else UNJUDGED
     digits = [""] * len(places)
     for k, name in enumerate(one.ids):
