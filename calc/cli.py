@@ -34,6 +34,7 @@ from calc.commands.review import brief, review
 from calc.commands.searches import searches
 from calc.commands.set_out import plan
 from calc.commands.sign import sign
+from calc.commands.site_office import site
 from calc.commands.size import size
 from calc.commands.watch import changes
 
@@ -302,6 +303,7 @@ main.add_command(plan)
 main.add_command(installed)
 main.add_command(export)
 main.add_command(observe)
+main.add_command(site)
 main.add_command(explain)
 
 

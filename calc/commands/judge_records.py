@@ -66,7 +66,7 @@ def installed(
         raise click.BadParameter(message, param_hint="FILE")
     folder = out or project / "out" / "installed"
     refuse_unwritable_folders(folder)
-    _refuse_kinds(files)
+    refuse_kinds(files)
     design = read_project(project)
     plan, table = design.plan, design.installed
     if table is None or plan is None:
@@ -101,7 +101,7 @@ def _propose(file: Path) -> None:
     from calc.inputs import InputErrors
     from calc.site.installed.mapping_proposal import proposal
 
-    _refuse_kinds((file,))
+    refuse_kinds((file,))
     try:
         click.echo(proposal(file))
     except InputErrors as errors:
@@ -109,7 +109,7 @@ def _propose(file: Path) -> None:
         sys.exit(INPUTS)
 
 
-def _refuse_kinds(files: tuple[Path, ...]) -> None:
+def refuse_kinds(files: tuple[Path, ...]) -> None:
     """End with wrong usage for another kind of file, and where workbooks need a package that is missing."""
     from importlib.util import find_spec
 

@@ -71,7 +71,7 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
     if design.observed is None:
         click.echo(NO_TABLE.format(file=design.source), err=True)
         sys.exit(INPUTS)
-    _refuse_workbooks(files)
+    refuse_workbooks(files)
     if to_issue and (keys or no_slip):
         message = "--issue needs all sections with their slip searches: without --section and --no-slip."
         raise click.UsageError(message)
@@ -92,7 +92,7 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
     sys.exit(OUTCOMES[found.outcome])
 
 
-def _refuse_workbooks(files: tuple[Path, ...]) -> None:
+def refuse_workbooks(files: tuple[Path, ...]) -> None:
     """End with wrong usage for another kind of file, and where workbooks need a package that is missing."""
     from importlib.util import find_spec
 

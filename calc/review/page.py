@@ -1,10 +1,7 @@
 """The review page: one HTML file that loads nothing, from the steps that the package prints."""
 
-import json
-from base64 import b64encode
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from hashlib import sha256
 from typing import Any
 
 from markupsafe import Markup
@@ -12,9 +9,9 @@ from markupsafe import Markup
 from calc import __version__
 from calc.chain import Run
 from calc.engine.typeset import write_numbers
+from calc.package.html_file import embed, own_file, policy
 from calc.package.pages import environment
 from calc.package.shown import category_words, status_words
-from calc.resources import template_folder
 from calc.review.comments import Comment
 from calc.review.earlier import Earlier
 from calc.review.facts import facts
@@ -40,7 +37,7 @@ def review_page(run: Run, state: Standing | None = None, earlier: Earlier | None
 def page_of(run: Run, pages: Sequence[ChapterPage], state: Standing, earlier: Earlier | None = None) -> str:
     """The page of these chapters."""
     design, latest = run.design, run.design.project.revisions[-1]
-    style, script = _own_file("review.css"), "\n".join(map(_own_file, SCRIPTS))
+    style, script = own_file("review.css"), "\n".join(map(own_file, SCRIPTS))
     lines = [line for chapter in pages for line in chapter.lines]
     threads: dict[str, list[Comment]] = {}
     said = shown_comments(state.comments)
@@ -82,22 +79,6 @@ def page_of(run: Run, pages: Sequence[ChapterPage], state: Standing, earlier: Ea
         "anchors": {step.key: line.anchor for line in lines for step in line.steps if step},
     }
     return environment().get_template("review.html").render(context)
-
-
-def policy(script: str, style: str) -> str:
-    """A content security policy: this very script and style, and nothing else, from nowhere."""
-    return (
-        f"default-src 'none'; script-src '{_hash_source(script)}'; style-src '{_hash_source(style)}'; "
-        "base-uri 'none'; form-action 'none'"
-    )
-
-
-def embed(data: object) -> Markup:
-    """Data for a script element: no sign in it can end the element or begin markup."""
-    text = json.dumps(data, ensure_ascii=True, allow_nan=False, separators=(",", ":"))
-    for sign in "<>&":
-        text = text.replace(sign, f"\\u{ord(sign):04x}")
-    return Markup(text)  # noqa: S704 - every sign of markup is written as its number
 
 
 def _record(run: Run, pages: Sequence[ChapterPage], state: Standing, earlier: Earlier | None) -> dict[str, Any]:
@@ -143,11 +124,3 @@ def _on_line(line: LineView, threads: Mapping[str, Sequence[Comment]]) -> list[C
     """The comments on a line in the order of their numbers, one about several sections once."""
     by_number = {comment.number: comment for step in line.steps if step for comment in threads.get(step.key, ())}
     return [by_number[number] for number in sorted(by_number)]
-
-
-def _hash_source(text: str) -> str:
-    return f"sha256-{b64encode(sha256(text.encode()).digest()).decode()}"
-
-
-def _own_file(name: str) -> str:
-    return (template_folder() / name).read_text(encoding="utf-8")

@@ -7,9 +7,10 @@ import numpy as np
 
 from calc.chain import Run
 from calc.engine.typeset import write_numbers
+from calc.package.html_file import embed
 from calc.package.results import results
 from calc.review.facts import facts
-from calc.review.page import embed, review_page
+from calc.review.page import review_page
 from calc.review.views import chapters, printed_value
 from tests.packages.reading import typed
 from tests.review.scenario import HOSTILE, Case

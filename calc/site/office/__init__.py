@@ -1,0 +1,1 @@
+"""The page for the site office: plan, records, non-conformities, progress and readings in one HTML file."""

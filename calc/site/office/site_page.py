@@ -1,0 +1,125 @@
+"""The page for the site office: one HTML file that loads nothing, from finished runs of records and readings."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from markupsafe import Markup
+
+from calc import __version__
+from calc.engine.words import words_of
+from calc.package.html_file import embed, own_file, policy
+from calc.package.pages import environment
+from calc.package.shown import status_words
+from calc.site.installed.installed_run import Installation
+from calc.site.installed.installed_text import installed_text
+from calc.site.observed.observed_run import Observation, ObservedSection
+from calc.site.observed.observed_text import caution as readings_caution
+from calc.site.observed.observed_text import date_text, observed_text, shown
+from calc.site.office.plan_places import places_by_id, plan_data
+from calc.site.office.reading_data import reading_data
+from calc.site.office.record_data import planned_states, record_data, state_words
+from calc.site.office.site_run import Site
+
+say = words_of(__name__)
+
+SCRIPTS = ("site-plan.js", "site-tables.js", "site-charts.js", "site-start.js")
+UNWRAPPED = 1_000_000
+
+
+def site_page(site: Site) -> str:
+    """The page as one HTML document; the same runs give the same bytes."""
+    style, script = own_file("site.css"), "\n".join(map(own_file, SCRIPTS))
+    latest, made = site.design.project.revisions[-1], site.made
+    sections = [] if site.readings is None else [_read(site.readings, part) for part in site.readings.sections]
+    context = {
+        "policy": policy(script, style),
+        "style": Markup(style),  # noqa: S704 - the project's own file
+        "script": Markup(script),  # noqa: S704 - the same
+        "data": embed(site_data(site)),
+        "project": site.design.project,
+        "latest": latest,
+        "status": status_words(latest.status),
+        "version": __version__,
+        "plan": made.plan,
+        "checksum": made.listed.checksum,
+        "count": len(made.columns),
+        "records": _records_head(site.records),
+        "readings": _readings_head(site.readings),
+        "outcome": "" if site.records is None else say("outcome", outcome=site.records.outcome),
+        "crossed": _readings_outcome(site.readings),
+        "record_lines": installed_text(site.records).splitlines()[:-1] if site.records else (),
+        "unjudged": [item.title for item in site.records.items if item.why_not] if site.records else (),
+        "sections": sections,
+        "cautions": [*_cautions(site)],
+        "letters": [one.given.letter for one in made.layout.areas],
+    }
+    return environment().get_template("site.html").render(context)
+
+
+def site_data(site: Site) -> dict[str, Any]:
+    """What the script knows."""
+    places = places_by_id(site.made)
+    records = None if site.records is None else record_data(site.records, places)
+    return {
+        "words": state_words(),
+        "plan": plan_data(site.made),
+        "state": planned_states(len(places)) if records is None else records.pop("state"),
+        "records": records,
+        "readings": None if site.readings is None else reading_data(site.readings),
+    }
+
+
+def _records_head(found: Installation | None) -> str:
+    """Up to which day the records go, and from which files."""
+    if found is None:
+        return say("no-records")
+    files = ", ".join(Path(one).name for one in found.one.records.files)
+    days = list(found.progress.counts)
+    return say("records", day=days[-1].isoformat(), files=files) if days else say("records-undated", files=files)
+
+
+def _readings_head(found: Observation | None) -> str:
+    if found is None:
+        return say("no-readings")
+    files = ", ".join(Path(one).name for one in found.taken.files)
+    last = max(part.last for part in found.sections)
+    return say("readings", day=date_text(found, last), files=files)
+
+
+def _readings_outcome(found: Observation | None) -> str:
+    """How many triggers are crossed, and whether the next lifts may be placed."""
+    if found is None:
+        return ""
+    kinds = [one.kind for part in found.sections for one in part.crossed]
+    lifts = [say("lift", section=part.section.key, answer=part.lift.answer) for part in found.sections if part.lift]
+    return " ".join(
+        (
+            say("outcome", outcome=found.outcome),
+            say("crossed", red=kinds.count("red"), amber=kinds.count("amber")),
+            *lifts,
+        )
+    )
+
+
+def _read(found: Observation, part: ObservedSection) -> dict[str, Any]:
+    """The sentences of the terminal on a section, and its triggers that were crossed."""
+    head, *lines = observed_text(replace(found, sections=(part,)), UNWRAPPED).splitlines()[1:-1]
+    crossed = [
+        (one.kind, one.trigger.quantity, one.when, one.series, shown(one.trigger.quantity, one.level),
+         shown(one.trigger.quantity, one.worst), date_text(found, one.first), date_text(found, one.last),
+         say("outliers-alone") if one.outlier else "", one.trigger.action, one.trigger.decides)
+        for one in part.crossed
+    ]  # fmt: skip
+    return {"key": part.section.key, "title": part.section.title, "head": head, "crossed": crossed,
+            "lines": [line.strip() for line in lines]}  # fmt: skip
+
+
+def _cautions(site: Site) -> Iterator[str]:
+    """What the page does not decide."""
+    yield say("caution")
+    if site.records is not None:
+        yield installed_text(site.records).splitlines()[-1]
+    if site.readings is not None:
+        yield readings_caution()
