@@ -106,6 +106,7 @@ def test_brackets_of_a_header_are_told(refused: Refused, line_of: LineOf, old: s
     header, _, rest = text.partition(":")
 
     assert f"project.toml:{line_of(header)}:{rest}" in lines
+    assert not any("must be named by a section" in line for line in lines)  # [section] had that told of every set
 
 
 def test_a_table_begun_twice_names_the_first(refused: Refused, line_of: LineOf) -> None:

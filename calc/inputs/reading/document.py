@@ -101,7 +101,7 @@ def factor_sets_of_sections(basis: Basis, sets_of_sections: tuple[tuple[str, ...
                 yield Problem(path, "be used once only")
     used = {name for names in sets_of_sections for name in (known if names is None else names)}
     for index, name in enumerate(known):
-        if name not in used:
+        if sets_of_sections and name not in used:
             must = "be named by a section, because every section names sets of its own"
             yield Problem(("basis", "factor_sets", index), must)
 
