@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 from itertools import pairwise
-from math import cos, radians, sin, tan
+from math import atan, cos, radians, sin, tan
 from typing import Any
 
 import numpy as np
@@ -18,6 +18,7 @@ from calc.procedures.slip import (
     SlipError,
     Soil,
     Surface,
+    Water,
     analyse,
 )
 from calc.procedures.slip.base import _nearest_faces
@@ -46,6 +47,23 @@ def test_long_sheet_under_a_face_is_the_infinite_slope(method: Any) -> None:
     infinite = 0.5 / (19.0 * 0.5 * sin(beta) * cos(beta)) + tan(PHI) / tan(beta)
 
     assert infinite < analyse(bank(50.0), sheet, method).factor < 1.02 * infinite
+
+
+@pytest.mark.parametrize("method", ["janbu", "spencer"])
+@pytest.mark.parametrize("mode", ["seepage", "vertical"])
+def test_long_sheet_under_a_wet_face_is_the_infinite_slope_with_seepage(mode: Any, method: Any) -> None:
+    """tan φ / tan β times 1 − γ_w/γ with flow along the face, infinite slope (statics); the ends leave 0.4 %.
+
+    With the whole depth below the table as head γ_w is divided by cos² β: 0.394 in place of 0.519.
+    """
+    soil, run, beta = Soil("sand", 19.0, 20.0, phi=PHI), 200.0, atan(0.5)
+    surface = ((-20.0, run / 2), (0.0, run / 2), (run, 0.0), (run + 20.0, 0.0))
+    sheet = Surface(((0.0, run / 2), (0.2, run / 2 - 0.3), (run - 0.4, 0.0), (run, 0.0)))
+    pressure = 9.81 if mode == "seepage" else 9.81 / cos(beta) ** 2
+    infinite = (1 - pressure / 20.0) * tan(PHI) / tan(beta)
+    wet_face = Model(surface, (Layer(soil),), -5.0, water=Water(surface, mode))
+
+    assert infinite < analyse(wet_face, sheet, method).factor < 1.004 * infinite
 
 
 def test_block_search_looks_at_sheets_under_the_face() -> None:
