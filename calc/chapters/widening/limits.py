@@ -63,13 +63,14 @@ def _limit_not_mobilised(sheet: Sheet) -> None:
 
 
 def _second_cell(sheet: Sheet) -> None:
-    """What the second method settles more on columns at most adds to one of two positions."""
+    """What the second method settles more on columns at most adds to one of two positions, as far as it comes later."""
     scope = sheet.scopes[PLASTIC]
     more, gaps = (scope["s_EP"].array - scope["s_Wc"].array)[scope["s_EP"].valid], scope["delta_s"]
     largest, gap = max(float(more.max()), 0.0), float(gaps.array[gaps.valid].max())
-    words = say("limitation-second-cell", more=number_text(1000 * largest, 0), gap=number_text(100 * gap, 0),
-                expected=number_text(100 * float(scope["d_exp"].array), 0))  # fmt: skip
-    turns = _would(sheet, largest, (DIFFERENCE,))
+    later = float(sheet.scopes[PROFILE]["r_Wc"].array) * largest
+    words = say("limitation-second-cell", more=number_text(1000 * largest, 0), later=number_text(1000 * later, 0),
+                gap=number_text(100 * gap, 0), expected=number_text(100 * float(scope["d_exp"].array), 0))  # fmt: skip
+    turns = _would(sheet, later, (DIFFERENCE,))
     sheet.limitation("widening-second-cell", words, "comparison of the two methods", turns=turns)
 
 
