@@ -117,6 +117,12 @@ def transfer_factor_with_sharing_length(f_lt, E_oed, m_eq):
     return where(f_lt > 0, 1, 1 / (E_oed * m_eq))
 
 
+@formula("u_e0", source=SOIL_ALONE)
+def start_pressure_with_sharing_length(f_lt, Dsigma_0lt, Dsigma_0, b_2p):
+    """Mean excess pore pressure at loading; the whole load where the sharing length reaches into the sublayer."""
+    return where(f_lt > 0, Dsigma_0lt, Dsigma_0 / b_2p)
+
+
 @formula("s_i", source=SOIL_ALONE)
 def settlement_with_sharing_length(f_lt, s_ic, s_iu):
     """Settlement of the sublayer: of the unit cell, and of the soil alone within the sharing length."""

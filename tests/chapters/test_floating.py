@@ -265,6 +265,20 @@ def test_sublayers_within_the_sharing_length_consolidate_as_soil_alone(first: Ch
     assert {0.0, 1.0} <= set(share.tolist())
 
 
+def test_readings_within_the_sharing_length_are_those_of_soil_alone(tmp_path: Path) -> None:
+    """There all of the load is pore pressure at loading, and drains without load transfer; above it nothing moves."""
+    until = first_chapters(tmp_path, "monitoring")
+    floats, plain = until(floating()), until(end_bearing)
+    transfer = floats["consolidation"].scopes["transfer"]
+    share, load = transfer["f_lt"].array, final(floats["unit_cell"], "settlement", "Dsigma_0lt")
+    one, other = (done["monitoring"].scopes["expected"]["u_ob"].array.max(axis=(0, 1)) for done in (floats, plain))
+
+    assert transfer["u_e0"].array[share > 0] == approx(load[share > 0])
+    assert transfer["u_e0"].array[share == 0] == approx(float(plain["consolidation"].scopes["transfer"]["u_e0"].array))
+    assert (one[share > 0] > 1.3 * other[share > 0]).all()
+    assert one[share == 0] == approx(other[share == 0])
+
+
 def test_no_date_of_hand_over_is_printed_and_what_is_left_out_below_is_said(first: Chapters) -> None:
     """Ground below the toes settles after hand-over too; no stress ratio is relied on, so that none is to be proven."""
     done, plain = first(floating(low)), first(end_bearing)

@@ -118,6 +118,13 @@ def test_soil_within_the_sharing_length_consolidates_without_load_transfer() -> 
     assert found.tolist() == approx([2.5, 1.0, 1.0])
 
 
+def test_soil_within_the_sharing_length_takes_the_whole_load_as_pore_pressure() -> None:
+    """By hand: 30 kPa and 4 kPa of excess weight on soil alone; 30 / 1.25 where columns at yield share the load."""
+    found = fl.start_pressure_with_sharing_length(np.array([0.0, 0.1, 1.0]), 34.0, 30.0, 1.25)
+
+    assert found.tolist() == approx([24.0, 34.0, 34.0])
+
+
 def test_geometry_of_block_and_soft_ground() -> None:
     assert fl.width_of_block(7.0, -6.0) == 13.0
     assert fl.soft_ground_to_firm_layer(6.0, 4.0) == 10.0

@@ -22,7 +22,7 @@ from calc.formulas import consolidation_cell as cc
 from calc.formulas.drainage import drainage_path, horizontal_permeability
 from calc.formulas.elastic_cell import fill_lame_constant, fill_shear_modulus, soil_lame_constant, soil_shear_modulus
 from calc.formulas.elastic_plastic_cell import dilatancy_ratio
-from calc.formulas.floating import transfer_factor_with_sharing_length
+from calc.formulas.floating import start_pressure_with_sharing_length, transfer_factor_with_sharing_length
 from calc.formulas.seepage import discharge_capacity, mean_well_resistance
 from calc.formulas.staged import undrained_share
 from calc.inputs import Section
@@ -124,7 +124,11 @@ def transfer(
     shared = cell["f_lt"].at(**{**case, "stage": list(steps)}).largest("layer") if section.columns.floating else None
     _yielding(governing, shared)
     governing.take("Dsigma_0", at_labels(cell["Dsigma_0"], **case))
-    governing(cc.yielding_start_pressure)
+    if shared is None:
+        governing(cc.yielding_start_pressure)
+    else:
+        governing.take("Dsigma_0lt", at_labels(cell["Dsigma_0lt"], **case))
+        governing(start_pressure_with_sharing_length)
     _slack(sheet, governing, at_labels(cell["F_Ri"], position=CENTRE, load="G+Q", stiffness=LONG), steps, layer, shared)
     _elastic(sheet, section, governing, layer)
     rigid = sheet.scope(*FORMS[2], layer=layer)

@@ -1,6 +1,6 @@
 """The ground of a section in time, made from what unit cell and consolidation have settled."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -20,6 +20,7 @@ from calc.chapters.shared.programme import SETTLES, ends_of, last_fill, opening,
 from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.sheet.values import Axis, spread
 from calc.formulas.consolidation_cell import yielding_start_pressure
+from calc.formulas.floating import start_pressure_with_sharing_length
 from calc.inputs import Design, Section
 from calc.inputs.tables.consolidation import Consolidation
 from calc.procedures.consolidation_radial import RadialModes, radial_modes
@@ -44,7 +45,6 @@ def ground_in_time(design: Design, section: Section, done: dict[str, Sheet]) -> 
     labels = [frame(design, section).stages[k + 1] for k in steps]
     law = _law_of(done["unit_cell"], labels, layers)
     stress = [law("Dsigma_vs", position=position, load="G", stiffness=SHORT) for position in POSITIONS]
-    load = law("Dsigma_0", **SETTLES, stiffness=LONG)
     starts, ends = ends_of(done)
     taut = law("F_Ri", **SETTLES, stiffness=LONG) > 0
     loose = "transfer_slack" in sheet.scopes
@@ -55,7 +55,7 @@ def ground_in_time(design: Design, section: Section, done: dict[str, Sheet]) -> 
         **sleeve_laws(section, done["unit_cell"], labels, layers),
         settled_long=law("s_i", **SETTLES, stiffness=LONG),
         soil_stress=np.stack(stress),
-        pressure=np.asarray(yielding_start_pressure(load, sheet.scopes["transfer"]["b_2p"].array)),
+        pressure=_start_pressure(sheet, law, SETTLES),
         # None where a coefficient is missing, which is said elsewhere.
         secondary=sheet.scopes["secondary"]["s_cyc"].array if "secondary" in sheet.scopes else np.zeros(len(layers)),
         hand_over=table.hand_over,
@@ -87,13 +87,12 @@ def at_position(
     sheet, layers = done["consolidation"], done["consolidation"].axes["layer"]
     labels = [frame(design, section).stages[k + 1] for k in steps_of(section)]
     law, case = _law_of(done["unit_cell"], labels, layers), {**SETTLES, "position": position}
-    load = law("Dsigma_0", **case, stiffness=LONG)
     return replace(
         ground,
         settled=law("s_i", **case, stiffness=END),
         settled_long=law("s_i", **case, stiffness=LONG),
         permanent=np.stack([law("s_i", **{**case, "load": settled_load(section)}, stiffness=one) for one in STIFFNESS]),
-        pressure=np.asarray(yielding_start_pressure(load, sheet.scopes["transfer"]["b_2p"].array)),
+        pressure=_start_pressure(sheet, law, case),
     )
 
 
@@ -144,6 +143,15 @@ def _law_of(
     """Final values of the unit cell by step and sublayer, of a symbol in a case, by one of its methods."""
     scope = cell.scopes[method]
     return lambda name, **case: _by_step(at_labels(scope[name], **case), labels, layers)
+
+
+def _start_pressure(sheet: Sheet, law: Callable[..., Floats], case: Mapping[str, str]) -> Floats:
+    """Pore pressure of every step and sublayer at loading: of the cell, of soil alone within the sharing length."""
+    scope, load = sheet.scopes["transfer"], law("Dsigma_0", **case, stiffness=LONG)
+    if "f_lt" not in scope:
+        return np.asarray(yielding_start_pressure(load, scope["b_2p"].array))
+    alone = law("Dsigma_0lt", **case, stiffness=LONG)
+    return np.asarray(start_pressure_with_sharing_length(scope["f_lt"].array, alone, load, scope["b_2p"].array))
 
 
 def _by_step(value: Value, labels: list[str], layers: tuple[str, ...]) -> Floats:
