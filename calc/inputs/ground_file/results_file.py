@@ -37,7 +37,7 @@ MOST_ROWS = 20_000
 LONGEST = 60
 LARGEST_NUMBER = 1e8
 _NUMBER = re.compile(units.NUMBER)
-# Groups of AGS 4 by the test, with the headings of depth and values; from memory, as those of the strata.
+# Groups of AGS 4 by the test, with the headings of depth and values.
 AGS_GROUPS = (
     ("IVAN", "vane", "IVAN_DPTH", {"IVAN_IVAN": "c_fv"}),
     ("SCPT", "cone", "SCPT_DPTH", {"SCPT_RES": "q_c", "SCPT_PWP2": "u_2"}),
