@@ -16,7 +16,7 @@ from calc.inputs.ground_file.results_columns import columns, with_columns
 from calc.inputs.ground_file.results_file import NEEDED, read_results
 from calc.inputs.reading import schema
 from calc.inputs.reading.document import Document
-from calc.inputs.reading.field_list import scalar_of, with_fields
+from calc.inputs.reading.field_list import fields_by_path, scalar_of, with_fields
 from calc.inputs.reading.kinds import Table
 from calc.inputs.reading.messages import keys_of, tables_in
 from calc.inputs.reading.schema import project_schema, schema_text
@@ -26,6 +26,18 @@ from tests.each import for_each
 ROOT = Path(__file__).resolve().parents[2]
 PROJECTS = sorted(file.parent for file in (ROOT / "projects").glob("*/project.toml"))
 RENEW = "run: python -m calc.inputs.reading.schema"
+OF_THE_SITE = ("plan", "installed", "observed")  # the tables of the site's commands have examples of their own
+WHOLE_TABLES = (
+    "reinforcement.iso20432.", "reinforcement.overlap.", "consolidation.swelling.", "slip.crack.",
+    "filters.soil.gradient_ratio.", "filters.criteria.coarse_retention.", "ground_model.value.w_L.",
+    "ground_model.value.mu.",
+)  # fmt: skip
+NOT_IN_EXAMPLES = {
+    "platform.rig.edge_proof", "layer.phi_cu", "bearing_layer.c_u", "field.thrust_in_ground", "field.sleeve_cohesion",
+    "load_transfer.arching", "load_transfer.membrane", "load_transfer.subgrade_modulus", "consolidation.early_traffic",
+    "filters.fill.filtration_test", "uplift.excavation.water", "uplift.casing.water", "uplift.casing.adhesion",
+    "uplift.casing.strength", "uplift.casing.gamma_cu", "monitoring.trigger.phase", "widening.columns_left",
+}  # fmt: skip
 
 
 class Field(NamedTuple):
@@ -123,6 +135,27 @@ def test_an_example_is_read_agrees_with_the_schema_and_names_it(project: Path) -
     by_schema().validate(plain(tomllib.loads(text)))
     assert first == "#:schema ../../docs/project.schema.json"
     assert (project / first.removeprefix("#:schema ")).resolve() == ROOT / "docs" / "project.schema.json"
+
+
+def test_every_field_of_the_calculation_is_used_by_an_example_or_named_here() -> None:
+    """What is named is an alternative to what they use, or seldom wanted; its tests are those of its chapter."""
+    texts = [(project / "project.toml").read_text(encoding="utf-8") for project in PROJECTS]
+    used = set().union(*(_typed(tomllib.loads(text)) for text in texts))
+    unused = {path for path in fields_by_path() if path not in used and path.split(".")[0] not in OF_THE_SITE}
+
+    assert {path for path in unused if not path.startswith(WHOLE_TABLES)} == NOT_IN_EXAMPLES
+    assert all(any(path.startswith(table) for path in unused) for table in WHOLE_TABLES)
+
+
+def _typed(node: Any, path: str = "") -> set[str]:
+    """The paths of all keys of a file, those of a section without its name."""
+    if isinstance(node, list):
+        return {path}.union(*(_typed(one, path) for one in node))
+    if not isinstance(node, dict):
+        return {path}
+    return set().union(*(
+        _typed(value, path if key == "section" else f"{path}.{key}" if path else key) for key, value in node.items()
+    ))  # fmt: skip
 
 
 def test_both_examples_answer_every_matter_outside() -> None:
