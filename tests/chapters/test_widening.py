@@ -361,27 +361,6 @@ def test_settlement_on_columns_counts_by_the_method_that_settles_more(
     assert verdict(chapters(widened(asked, **low))["widening"], "widening_settlement").state == state
 
 
-@pytest.mark.parametrize("in_time", [False, True], ids=["all of it later", "the share that comes later"])
-def test_what_the_second_method_settles_more_after_hand_over_turns_what_passes_narrowly(
-    chapters: Chapters, in_time: bool
-) -> None:  # fmt: skip
-    changes = (indices, timed()) if in_time else (indices,)
-    found = chapters(widened(*changes))["widening"]
-    difference = verdict(found, "widening_difference").effect or 0.0
-    more = float(np.nanmax(found.scopes["cell_plastic"]["s_EP"].array - found.scopes["cell_plastic"]["s_Wc"].array))
-    later = float(found.scopes["profile"]["r_Wc"].array)
-    free, tight = (
-        chapters(widened(*changes, limits=limits(difference=f"{difference + share * later * more:.5f} m")))["widening"]
-        for share in (1.1, 0.9)
-    )
-
-    assert later == 1.0 or 0.01 < later < 0.5
-    assert (later < 1.0) is in_time
-
-    assert "widening_difference" not in turned(free, "widening-second-cell")
-    assert "widening_difference" in turned(tight, "widening-second-cell")
-
-
 def test_ground_below_the_toes_turns_no_slope_without_a_base_length(run_project: Callable[..., Run]) -> None:
     def below(document: Any) -> None:
         document["section"][0]["layer_below"] = [

@@ -1,4 +1,4 @@
-"""Joint of the mats beside an old bank, and what the other chapters say there."""
+"""Joint of the mats beside an old bank, the second method there, and what the other chapters say."""
 
 from collections.abc import Callable
 from typing import Any
@@ -8,11 +8,14 @@ import pytest
 
 from calc.engine.figure import Chart, Polygon, Scene
 from calc.engine.sheet import Sheet
+from tests.chapters.timed import timed
 from tests.chapters.widening_case import (
     JOINT,
     Chapters,
     indices,
+    limits,
     matted,
+    turned,
     verdict,
     widened,
 )
@@ -164,3 +167,24 @@ def test_both_sides_may_grow(chapters: Chapters) -> None:
     x = dict(zip(sheet.axes["position"], sheet["x_W"].array.tolist(), strict=True))
     assert {x[one] for one in sheet.kept["columns"]} == {-14.0, -6.0, -4.0, 4.0, 6.0, 14.0}
     assert "widening-side" not in [limitation.key for limitation in sheet.limitations]
+
+
+@pytest.mark.parametrize("in_time", [False, True], ids=["all of it later", "the share that comes later"])
+def test_what_the_second_method_settles_more_after_hand_over_turns_what_passes_narrowly(
+    chapters: Chapters, in_time: bool
+) -> None:  # fmt: skip
+    changes = (indices, timed()) if in_time else (indices,)
+    found = chapters(widened(*changes))["widening"]
+    difference = verdict(found, "widening_difference").effect or 0.0
+    more = float(np.nanmax(found.scopes["cell_plastic"]["s_EP"].array - found.scopes["cell_plastic"]["s_Wc"].array))
+    later = float(found.scopes["profile"]["r_Wc"].array)
+    free, tight = (
+        chapters(widened(*changes, limits=limits(difference=f"{difference + share * later * more:.5f} m")))["widening"]
+        for share in (1.1, 0.9)
+    )
+
+    assert later == 1.0 or 0.01 < later < 0.5
+    assert (later < 1.0) is in_time
+
+    assert "widening_difference" not in turned(free, "widening-second-cell")
+    assert "widening_difference" in turned(tight, "widening-second-cell")
