@@ -58,6 +58,19 @@ def test_two_tracks_reproduce_the_verification_values(z: float, axis: float, bet
     assert elastic(0.0, z, -2.0, 2.0) == approx(between, abs=5e-4)
 
 
+@pytest.mark.parametrize(("z", "of_the_area", "thirty_degrees"), [(1.5, 55.61, 32.25), (3.0, 24.11, 16.39)])
+def test_a_tandem_written_as_a_strip_without_end_is_an_upper_value(
+    z: float, of_the_area: float, thirty_degrees: float
+) -> None:  # fmt: skip
+    """V4.5, computed once: 600 kN on 3.0 m by 2.2 m, elastic below its middle, and spread by 30° to both sides."""
+    pressure = float(tr.strip_pressure(1.0, 600.0 / 2.2, 3.0))
+    lengthwise = 2.2 / (2.2 + 2 * z * np.tan(np.radians(30.0)))
+
+    assert pressure == approx(90.909, abs=5e-4)
+    assert spread(0.0, z, np.tan(np.radians(30.0)), p=pressure) * lengthwise == approx(thirty_degrees, abs=5e-3)
+    assert elastic(0.0, z, 0.0, p=pressure) > 1.3 * of_the_area
+
+
 def test_loaded_track_under_the_other_reproduces_the_verification_values() -> None:
     """V4.4, computed once."""
     assert [elastic(2.0, z, -2.0) for z in (1.0, 3.0, 5.0)] == approx([0.528, 5.061, 7.743], abs=5e-4)
