@@ -169,6 +169,22 @@ def test_reinforcement_above_the_crest_is_refused(refused: Refused) -> None:
     assert found.endswith('got "40 m"')
 
 
+@pytest.mark.parametrize(("level", "stands"), [("-0.10 m", False), ("0 m", True)])
+def test_reinforcement_below_the_ground_is_refused(
+    read: Callable[..., Design], refused: Refused, level: str, stands: bool
+) -> None:  # fmt: skip
+    """A height above the platform that is typed as a level of high ground lies there."""
+    change = (HEAD, LAYER.replace("DIRECTION", "across").replace("MORE", "").replace("0.9 m", level) + HEAD)
+    if stands:
+        assert read(change).sections[0].reinforcement[0].level == 0.0
+    else:
+        (found,) = refused(change)
+        assert found.split(": ", 1)[1] == (
+            "reinforcement[1].level: must be an elevation not below the ground (0 m), where columns would stand "
+            'through it, got "-0.10 m"'
+        )
+
+
 def test_slip_surfaces_deeper_than_all_soft_ground_are_refused(refused: Refused) -> None:
     (found,) = refused((HEAD, '[slip]\nwater_mode = "vertical"\nmin_depth = "60 m"\ndrained = false\n\n' + HEAD))
     assert "slip.min_depth: must be less than height of fill and thickness of the soft layers together (" in found

@@ -97,11 +97,14 @@ def reinforcement_in_fill(
     embankment: Embankment,
     platform: Platform | None,
 ) -> Problems:
-    """Reinforcement lies below the crest."""
+    """Reinforcement lies between the ground and the crest."""
     crest = ground_level + embankment.least_height + (platform.thickness if platform else 0.0)
     for index, layer in enumerate(reinforcement):
         if not above(crest, layer.level):
             yield Problem(("reinforcement", index, "level"), f"be below the crest of the final state ({crest:g} m)")
+        elif above(ground_level, layer.level):
+            must = f"be an elevation not below the ground ({ground_level:g} m), where columns would stand through it"
+            yield Problem(("reinforcement", index, "level"), must)
 
 
 def depth_of_slip_surfaces(slip: Slip | None, layers: tuple[Layer, ...], embankment: Embankment) -> Problems:

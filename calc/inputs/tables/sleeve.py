@@ -160,7 +160,7 @@ class ReinforcementLayer(Table):
     )
     gamma_M: GammaM = field("Partial factor of the strength.", "[reinforcement.gamma_M]")
     interaction: Fraction = field("Coefficient of friction between layer and soil over tan φ of the soil.", 0.8)
-    level: Level = field("Elevation of the layer.", "0.9 m")
+    level: Level = field("Elevation of the layer, not below the ground.", "0.9 m")
     joint: Words | None = field(
         "How sheets meet in that direction where they do not overlap; the factor for joints must hold for it.",
         "no joint in this direction",
