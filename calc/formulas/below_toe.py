@@ -27,6 +27,7 @@ _("s_bho", "s_{b,ho}", "m", 1, "settlement of the ground below the toe at hand-o
 _("s_bhS", "s_{b,ho,S}", "m", 1, "settlement below the toe at hand-over, load spread", shown="mm")
 _("s_bhH", "s_{b,ho,H}", "m", 1, "settlement below the toe at hand-over, half-space", shown="mm")
 _("s_lifeb", "s_{life,tot}", "m", 1, "settlement at the end of the design life, ground below included", shown="mm")
+_("t_resb", "t_{res,tot}", "day", 0, "earliest date of hand-over, ground below the toe included")
 _("s_resb", "s_{res,tot}", "m", 1, "residual settlement, ground below the toe included", shown="mm")
 
 GEOMETRY = Source("geometry of the trapezium, a strip of equal weight", evidence="derived")

@@ -100,6 +100,37 @@ def test_nothing_placed_before_hand_over_leaves_all_to_the_residual(first: Chapt
     assert rule_of(bearing(first, below(SAND), opened)) == NOTHING
 
 
+def test_hand_over_with_the_ground_below_is_that_of_a_limit_as_much_smaller(first: Chapters) -> None:
+    """All 24 mm of the clay below are still to come at any date; the soft ground alone keeps 200 mm earlier."""
+    clay = {**SAND, "key": "clay-below", "drains": False}
+
+    def dates(millimetres: float, name: str) -> list[float]:
+        done = first(timed(below(clay), limits(settlement_residual=f"{millimetres:.6f} mm")))
+        scope = {"t_res": done["consolidation"].scopes["residual"], "t_resb": done["bearing"].scopes["hand_over"]}
+        return [float(day) for day in scope[name][name].array]
+
+    deep = 1000 * float(bearing(first, below(clay)).scopes["rest"]["s_bre"].array)
+    whole, alone = dates(200.0, "t_resb"), dates(200.0, "t_res")
+
+    assert deep == approx(23.9, abs=0.1)
+    assert whole == approx(dates(200.0 - deep, "t_res"), abs=0.01)
+    assert all(later > early for later, early in zip(whole, alone, strict=True))
+
+
+@pytest.mark.parametrize(
+    ("changed", "limit", "reason"),
+    [({"c_v": "1 m^2/a"}, "0.10 m", "the ground below settles in time of its own"), ({}, "1 mm", "not reached")],
+)
+def test_hand_over_with_the_ground_below_has_no_date_where_none_is_known(
+    first: Chapters, changed: dict[str, Any], limit: str, reason: str
+) -> None:
+    clay = {**SAND, "key": "clay-below", "drains": False, **changed}
+    day = bearing(first, below(clay), limits(settlement_residual=limit)).scopes["hand_over"]["t_resb"]
+
+    assert not day.valid.any()
+    assert day.reason == reason
+
+
 def test_what_is_missing_leaves_both_questions_open(first: Chapters) -> None:
     bare = verdicts(bearing(first))
     unknown = verdicts(first(below(SAND))["bearing"])
