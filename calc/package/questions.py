@@ -56,7 +56,7 @@ FACTS: tuple[Compared | Required | Line, ...] = (
     Compared("Settlement after hand-over, of its limit", ("settlement_rest", "settlement_residual")),
     Compared("Settlement in the design life, of its limit", ("settlement_life", "settlement_with_time")),
     Line(
-        "Filling ends; earliest hand-over for that limit (best estimate of cₕ), soft ground; with that below",
+        "Filling ends; earliest hand-over for that limit, soft ground alone; all ground (best estimate of cₕ)",
         ("consolidation/course/t_en", "consolidation/residual/t_res", "bearing/hand_over/t_resb"),
     ),
     Line(
