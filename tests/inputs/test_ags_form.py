@@ -1,12 +1,13 @@
-"""The AGS 4 reader held to the published format: a whole file of edition 4.1.1, and the headings of its dictionary.
+"""The AGS 4 reader held to the published format: a whole file of edition 4.1.1, its dictionary, a checker of its rules.
 
-`site.ags` is invented. The rule checker of python-ags4 1.2.0 finds no rule broken in it; the checker is not run here,
-because it excludes the version of another library that the linter of imports needs.
+`site.ags` is invented. The checker is that of python-ags4, with the dictionaries that it brings.
 """
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from python_ags4 import AGS4
 
 from calc.inputs import InputErrors
 from calc.inputs.ground_file.ags import TESTS, grounds_of_ags, read_groups
@@ -17,6 +18,29 @@ from tests.references.reader import table
 # Lines end as rule 2a of the format has it.
 SITE = Path(__file__).with_name("site.ags").read_text(encoding="utf-8").replace("\n", "\r\n")
 HEADINGS: dict[str, dict[str, str]] = table("ags_dictionary")["headings"]
+
+
+def broken_rules(text: str, folder: Path) -> set[str]:
+    """The rules of the format that the checker finds broken in a file."""
+    file = folder / "site.ags"
+    file.write_bytes(text.encode())
+    return {name for name in AGS4.check_file(str(file)) if name.startswith("AGS Format Rule")}
+
+
+@pytest.mark.parametrize(
+    ("change", "rules"),
+    [
+        (lambda text: text, set()),
+        (lambda text: text.replace('"UNIT","","","m"', '"UNIT","","","furlong"'), {"AGS Format Rule 15"}),
+        (lambda text: text.replace("\r\n", "\n"), {"AGS Format Rule 2a"}),
+    ],
+    ids=["as it is", "unit of no group", "ends of lines"],
+)
+def test_checker_finds_no_rule_broken_in_the_file_that_is_read(
+    change: Callable[[str], str], rules: set[str], tmp_path: Path
+) -> None:
+    assert broken_rules(change(SITE), tmp_path) >= rules
+    assert bool(broken_rules(change(SITE), tmp_path)) == bool(rules)
 
 
 def test_strata_and_results_are_those_of_the_file() -> None:
