@@ -57,7 +57,7 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
     Exit codes: 0 no red trigger is crossed and the next lift may be placed;
     1 a red trigger is crossed, or the next lift must not be placed;
     3 no row is a reading, or the mapping does not fit the files;
-    6 nothing of this, but the next lift, or a section, is not verified.
+    6 nothing of this, but the next lift, a section or a red trigger is not verified.
     """  # noqa: D301  # the mark keeps the lines of the list
     from calc.site.observed.addendum import addendum
     from calc.site.observed.observed_record import record
@@ -77,7 +77,8 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
         raise click.UsageError(message)
     store = archive_of(project, shared, design, files) if to_issue else None
     with translate_errors(), progress() as tell, searches(fresh=False):
-        found = observed_run(design, design.observed, files, sections, tell, slip=not no_slip)
+        found = observed_run(design, design.observed, files, sections, tell, slip=not no_slip,
+                             asked=bool(keys))  # fmt: skip
         pages = addendum(found)
     data = as_json(record(found))
     target.mkdir(parents=True, exist_ok=True)

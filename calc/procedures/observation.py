@@ -17,6 +17,8 @@ STEPS = 8  # equal steps over a time of constant load, where readings are not at
 MOST_STEPS = 15  # equal intervals of readings that count as they are: of more, scatter would make the slope
 EQUAL = 0.02  # of the mean interval, by which intervals may differ and still count as equal steps
 ROUNDS = 12  # of the least squares, each at most one interval of the factors
+CLOSE = 1e-3  # of the logarithm of the factor on c_h, by which the last round may move it: far less than its range
+TOLD = 1e-9  # of its square, what is left of a change with c_h that a factor on all cannot make: less tells nothing
 CONFIDENCE = 0.95
 ANGLES = 16  # points of the ellipse of the two factors
 LARGEST_LAG = 0.95  # with more the readings say nearly nothing, and the range is not told
@@ -71,7 +73,8 @@ class Fit:
     ``covariance`` (histories, 2, 2) is of the logarithm of the first and of the second over it, with the dependence of
     residuals counted; ``error`` (m) is their standard deviation, ``lag`` their correlation with the one before and
     ``counted`` what is counted of it: nothing where chance alone may make it.
-    ``bounded`` where the best factor on c_h lies at an end of those looked at.
+    ``bounded`` where the best factor on c_h lies at an end of those looked at; ``converged`` where the least squares
+    came to rest and the readings tell the two factors apart: without that there is no result.
     """
 
     rate: Floats
@@ -82,6 +85,7 @@ class Fit:
     counted: Floats
     residuals: Floats
     bounded: NDArray[np.bool_]
+    converged: NDArray[np.bool_]
     quantile: float
 
     def ellipse(self, history: int = 0) -> tuple[Floats, Floats]:
@@ -114,10 +118,13 @@ def fit_course(factors: Floats, courses: Floats, readings: Floats) -> Fit:
     explained = np.where(product > 0, product**2 / square, -np.inf)
     best = np.argmax(explained, axis=-1)
     place = grid[best].astype(np.float64)
+    moved = np.full(len(place), np.inf)
     for _ in range(ROUNDS):
         course, slope = course_at(grid, courses, place)
         scale = (course * readings).sum(axis=-1) / (course**2).sum(axis=-1)
-        place = np.clip(place + np.clip(_rate_step(course, slope, scale, readings), -width, width), grid[0], grid[-1])
+        step = np.clip(_rate_step(course, slope, scale, readings), -width, width)
+        before, place = place, np.clip(place + step, grid[0], grid[-1])
+        moved = np.abs(place - before)
     course, slope = course_at(grid, courses, place)
     scale = (course * readings).sum(axis=-1) / (course**2).sum(axis=-1)
     residuals = readings - scale[:, None] * course
@@ -130,8 +137,10 @@ def fit_course(factors: Floats, courses: Floats, readings: Floats) -> Fit:
     widened = error_factor(counted)
     covariance = (variance * widened**2)[:, None, None] * np.linalg.pinv(normal)
     bounded = (place <= grid[0] + width / 2) | (place >= grid[-1] - width / 2)
+    told = np.linalg.det(normal) > TOLD * normal[:, 0, 0] * normal[:, 1, 1]
     quantile = student_t((1 + CONFIDENCE) / 2, freedom)
-    return Fit(np.exp(place), scale, covariance, np.sqrt(variance), lag, counted, residuals, bounded, quantile)
+    return Fit(np.exp(place), scale, covariance, np.sqrt(variance), lag, counted, residuals, bounded,
+               (moved <= CLOSE) & told, quantile)  # fmt: skip
 
 
 def course_at(grid: Floats, courses: Floats, place: Floats) -> tuple[Floats, Floats]:

@@ -95,14 +95,17 @@ def test_without_the_table_nothing_is_observed(read: Callable[..., Design]) -> N
         ([more("unit")], "must be given where observed.unit_column is not given: a unit that converts to m, got"),
         ([more('unit = "kPa"')], "observed.instrument.unit: must be a unit that converts to m"),
         ([more('zero = "3 kPa"')], "observed.instrument.zero: must be a unit that converts to m"),
-        ([more("zero = 3")], "observed.instrument.zero: must have a unit that converts to m"),
+        ([more("zero = 3")], "observed.instrument.zero: must be a number, a space and a unit"),
+        ([more('zero = "3 %"')], "observed.instrument.zero: must be a unit that converts to m"),
         ([more('zero = "design"')], "observed.instrument.zero: must be a number, a space and a unit"),
         ([more('of = "PP"\nunit = "kPa"')], "must be given, or depth: PP stands at no single place in the ground"),
         ([more('of = "PP"\nunit = "kPa"\nlayer = "rock"')], "observed.instrument.layer: must name a layer ("),
         ([more('of = "PP"\nunit = "kPa"\ndepth = "90 m"')], "observed.instrument.depth: must lie in the soft layers"),
         ([more('of = "PP"\nunit = "kPa"\ndepth = "1 m"\nlayer = "soft-clay"')], "must be left out beside layer"),
         ([more('of = "SR"\nunit = "mm"')], 'observed.instrument.unit: must be "%" or "-"'),
-        ([more('of = "SR"\nunit = "%"\nzero = "1 m"')], "observed.instrument.zero: must be a plain number"),
+        ([more('of = "SR"\nunit = "%"\nzero = "1 m"')], 'observed.instrument.zero: must be "%" or "-"'),
+        ([more('of = "SR"\nunit = "%"\nzero = 0.12')], 'unit, "%" or "-" for strains, got 0.12'),
+        ([more('of = "SR"\nunit = "%"\nzero = "a %"')], 'unit, "%" or "-" for strains, got "a %"'),
         ([more('replaced_by = "SP-9"')], "observed.instrument.replaced_by: must name an instrument of the same"),
         (
             [more('name = "a"\nreplaced_by = "b"'), more('name = "b"\nreplaced_by = "a"')],
@@ -123,7 +126,7 @@ def test_without_the_table_nothing_is_observed(read: Callable[..., Design]) -> N
         ),
         (
             [PLATE + 'datum = [{ date = 2025-08-01, change = 3, reason = "x" }]\n'],
-            "change: must have a unit that converts to m",
+            "change: must be a number, a space and a unit",
         ),
     ],
 )  # fmt: skip
@@ -131,6 +134,26 @@ def test_a_mistake_is_named(refused: Refused, instruments: list[str], message: s
     lines = [re.sub(r"\[\d+\]", "", line) for line in refused(changed(*instruments))]
 
     assert any(message in line for line in lines), lines
+
+
+@pytest.mark.parametrize(("zero", "value"), [("0.12 %", 0.0012), ("0.0012 -", 0.0012), ("-2 %", -0.02)])
+def test_a_zero_of_a_strain_says_of_what_it_is(read: Callable[..., Design], zero: str, value: float) -> None:
+    """A plain number beside readings in per cent was taken a hundred times too large."""
+    observed = read(changed(more(f'of = "SR"\nunit = "%"\nzero = "{zero}"'))).observed
+
+    assert observed is not None
+    assert observed.instruments[0].zero is not None
+    assert observed.instruments[0].zero.value == pytest.approx(value)
+
+
+@pytest.mark.parametrize("order", [("a", "b"), ("b", "a")])
+def test_a_fill_that_was_replaced_stands_in_any_order(read: Callable[..., Design], order: tuple[str, str]) -> None:
+    tables = {
+        "a": more('name = "a"\nof = "fill"\nunit = "m"\nreplaced_by = "b"'),
+        "b": more('name = "b"\nof = "fill"\nunit = "m"'),
+    }
+
+    assert read(changed(*(tables[name] for name in order))).observed is not None
 
 
 def test_two_columns_of_one_name_are_refused(refused: Refused) -> None:

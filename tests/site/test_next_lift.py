@@ -97,7 +97,7 @@ def test_strength_is_asked_for_where_the_plan_does(strength: float | None, state
 
 def test_a_red_trigger_that_still_holds_forbids_the_lift() -> None:
     days = np.arange(0.0, 201.0, 10.0)
-    found = crossings(built("A"), [series("A", "SP-9", "settlement", days, np.linspace(0.0, 0.4, len(days)))])
+    found, _ = crossings(built("A"), [series("A", "SP-9", "settlement", days, np.linspace(0.0, 0.4, len(days)))])
 
     assert states(lift_of(2.0, found=found))["red"] == "fail"
 

@@ -72,16 +72,25 @@ def test_readings_of_the_example_are_those_of_the_generator() -> None:
 def test_terminal_says_in_a_few_lines_what_counts(found: Observation) -> None:
     lines = observed_text(found, 1000).splitlines()
 
-    assert len(lines) == 12
+    assert len(lines) == 15
     assert lines[0] == "1377 readings of 18 instruments from readings.csv; 57 rows refused, 0 repeated."
-    assert lines[1] == "Section A, last reading 2025-12-19 (day 200)"
-    assert lines[3].startswith("  ✗ amber: lateral rate IN-A-1 ")
-    assert lines[4].startswith("  Forecast SP-A-2: 148 mm under the load placed (148–149 by scatter; equal steps 147; ")
-    assert "limit 200 mm kept from 2026-01-03" in lines[4]
-    assert lines[5].startswith("  Next lift, Stage 3: not verified (Global stability in the stage: The slip searches")
-    assert lines[5].endswith("degree 97 % by settlement, 96 % by pore pressure, required 85 %.")
-    assert lines[8:11] == [
+    assert lines[1].startswith("  Refused: readings.csv, 57 rows: lines 586, 601, ")
+    assert lines[1].endswith(" and more: PP-A-3 does not count from 2025-08-08 on: lost.")
+    assert lines[2] == "Section A, last reading 2025-12-19 (day 200)"
+    assert lines[4].startswith("  Outside the expected range: PP-A-1 -0.34 kN/m² (0.01 to 1.32); PC-A-1 ")
+    assert lines[4].endswith("; 1 more in the addendum.")
+    assert lines[5].startswith("  ✗ amber: lateral rate IN-A-1 ")
+    assert ", 2 readings, back on the right side from 2025-10-29: " in lines[5]
+    assert lines[6].startswith("  Forecast SP-A-2: 148 mm under the load placed (148–149 by scatter; equal steps 147")
+    assert "limit 200 mm kept from 2026-01-03" in lines[6]
+    assert lines[7].startswith("  Next lift, Stage 3: not verified (Global stability in the stage: The slip searches")
+    assert lines[7].endswith("degree 97 % by settlement, 96 % by pore pressure, required 85 %.")
+    assert lines[10:14] == [
         "  No trigger is crossed.",
+        (
+            "  Not judged, red triggers without a reading to compare: lateral rate (T6); degree of consolidation (T8); "
+            "undrained strength (T9); stress ratio (T14, T15, T16); ring strain (T20)."
+        ),
         "  No forecast: too few readings since the last lift: 2, 5 are needed.",
         "  All fill lies.",
     ]
@@ -134,7 +143,7 @@ def test_addendum_of_a_section_without_forecast_prints_none(found: Observation) 
 def test_command_writes_both_files_and_ends_with_the_outcome(command: Command, tmp_path: Path) -> None:
     result = command("observe", PROJECT, FILE, "--section", "C", "--no-slip", "--out", tmp_path / "new")
 
-    assert result.exit_code == 0, result.output
+    assert result.exit_code == 6, result.output  # nothing was read for some red triggers
     assert "Section C, last reading" in result.stdout
     assert "Section A" not in result.stdout
     assert sorted(path.name for path in (tmp_path / "new").iterdir()) == ["observed.json", "observed.pdf"]

@@ -133,7 +133,7 @@ def test_edge_and_slope_settle_less_than_the_axis() -> None:
 
 
 def crossed(*own: Series, last: int = 200) -> list[Crossing]:
-    return crossings(built("A", last), list(own))
+    return crossings(built("A", last), list(own))[0]
 
 
 def test_readings_within_all_levels_cross_nothing() -> None:
@@ -213,7 +213,7 @@ def test_residual_settlement_counts_from_the_hand_over() -> None:
     day = course.calendar.hand_over
     days = np.array([100.0, day - 5, day + 5, day + 400, day + 4000])
     one = series("A", "SP", "settlement", days, np.array([0.1, 0.15, 0.16, 0.2, 0.31]))
-    found = [each for each in crossings(course, [one]) if each.trigger.quantity == "residual settlement"]
+    found = [each for each in crossings(course, [one])[0] if each.trigger.quantity == "residual settlement"]
 
     assert [each.worst for each in found] == [approx(0.155, abs=1e-6)]
 
@@ -305,9 +305,9 @@ def test_a_settlement_that_does_not_slow_down_is_refused() -> None:
 
 
 def test_residuals_with_a_trend_are_refused() -> None:
-    """A course of another shape: half of it comes at once with each lift."""
+    """A course of another shape: it swings by a seventh of what settles."""
     days = np.arange(0.0, 201.0, 3.0)
-    values = 0.03 * fill_at("A", days) * (1 + np.sin(days / 15.0) / 2) + 0.001 * days**0.5
+    values = true_settlement("A", 0.0, days) + 0.02 * np.sin(days / 25.0) * np.clip(days / 20.0, 0.0, 1.0)
 
     made = analysed(200, series("A", "SP-1", "settlement", days, values))
     assert refused_by("residuals show a trend", *made.why_none), made.why_none
@@ -321,6 +321,82 @@ def test_ground_outside_the_factors_looked_at_is_refused() -> None:
 
     made = analysed(200, series("A", "SP-1", "settlement", days, values))
     assert refused_by("outside 0.1 to 10", *made.why_none), made.why_none
+
+
+def test_least_squares_that_come_to_no_rest_give_no_number() -> None:
+    """Half of it comes at once with each lift and swings: no factor on c_h is a best one."""
+    days = np.arange(0.0, 201.0, 3.0)
+    values = 0.03 * fill_at("A", days) * (1 + np.sin(days / 15.0) / 2) + 0.001 * days**0.5
+
+    made = analysed(200, series("A", "SP-1", "settlement", days, values))
+    assert refused_by("come to no rest", *made.wrong), made.why_none
+    assert made.fit is made.forecast is made.degree is None
+
+
+@pytest.mark.parametrize(("factor", "reason"), [(0.05, "factor on the settlement is 0.04"), (12.0, "is 11.2")])
+def test_readings_of_another_order_than_the_design_are_no_forecast(factor: float, reason: str) -> None:
+    """Millimetres taken for centimetres, or a load that never came."""
+    made = analysed(200, plate_times(factor))
+
+    assert refused_by(reason, *made.wrong), made.why_none
+    assert made.forecast is None
+    assert analysed(200, plate_times(3.0)).why_none == []
+
+
+def plate_times(factor: float) -> Series:
+    one = plate("A", 200.0)
+    return replace(one, values=factor * one.values)
+
+
+def test_a_plate_that_rises_is_no_forecast() -> None:
+    made = analysed(200, plate_times(-1.0))
+
+    assert made.wrong
+    assert made.forecast is None
+
+
+def test_a_negative_factor_on_the_settlement_is_no_forecast() -> None:
+    """A plate that moves by nothing but scatter of a centimetre: one of the histories whose best factor is negative."""
+    days = np.arange(0.0, 201.0, 3.0)
+    values = np.random.default_rng(1).normal(0, 0.01, (2329, len(days)))[-1]
+    made = analysed(200, series("A", "SP-1", "settlement", days, values))
+
+    assert refused_by("factor on the settlement is -0.036", *made.wrong), made.why_none
+    assert made.fit is made.forecast is None
+
+
+def test_the_degree_that_counts_is_the_lower_end_of_its_range() -> None:
+    made = analysed(200, plate("A", 200.0, scatter=0.002))
+
+    assert made.forecast is not None
+    assert made.degree is not None
+    scope = made.forecast.scope
+    assert scope["U_osl"].array == approx(float(scope["s_ob1"].array) / made.forecast.placed.high)
+    assert scope["U_osl"].array < made.degree
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_scatter_of_a_plate_that_has_settled_exceeds_no_prediction(seed: int) -> None:
+    """Readings of ground that has come to rest lie above the final settlement as often as below it."""
+    days = np.arange(0.0, 201.0, 3.0)
+    course = built("A")
+    values = np.asarray(course.with_factors(course.known, [4.0]).settlement_at(days)[0])
+    noise = np.random.default_rng(seed).normal(0, 0.001, len(days))
+    made = analysed(200, series("A", "SP-1", "settlement", days, values + noise))
+
+    assert not refused_by("exceeded", *made.wrong), made.wrong
+    assert made.degree is not None
+    assert made.degree <= 1.0
+
+
+def test_a_last_reading_far_above_the_prediction_is_no_degree() -> None:
+    """One reading at the end has no neighbour that shows it to be wrong; it must not make a lift pass."""
+    one = plate("A", 200.0)
+    values = one.values.copy()
+    values[-1] += 0.04
+    made = analysed(200, replace(one, values=values))
+
+    assert refused_by("the prediction is exceeded: 1", *made.wrong), made.why_none
 
 
 def test_nothing_that_settles_is_no_fit() -> None:

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 from calc.inputs.reading import units
 from calc.inputs.reading.kinds import LayerKey, Name, SectionKey, Table, field
-from calc.inputs.reading.texts import Day, Flag, OneOf, Words
+from calc.inputs.reading.texts import Day, Flag, OneOf, Text, Words
 from calc.inputs.tables.monitoring import DESIGN, AnyMeasure, Depth, Instrument, Measure, Offset
 from calc.inputs.tables.problem import Problem, Problems, unique
 
@@ -42,17 +42,31 @@ Values = dict[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class AnyReading(AnyMeasure):
-    """A number with the unit of the readings, or a plain number; a rule holds it to the quantity."""
+    """A number with a unit, of a strain "%" or "-"; a rule holds it to the quantity.
+
+    A plain number could be either of a strain, whose readings come in both.
+    """
+
+    unit: str = 'that of the quantity; "%" or "-" of a strain'
 
     def read(self, value: object) -> Any:
-        """Read the forms of a level but its word."""
-        if value == DESIGN:
+        """Read a number with a unit."""
+        if not isinstance(value, str) or value == DESIGN:
             self.refuse(value)
-        return AnyMeasure.read(self, value)
+        number, _, unit = value.rpartition(" ")
+        if unit not in {PERCENT, PLAIN}:
+            return AnyMeasure.read(self, value)
+        if re.fullmatch(units.NUMBER, number) is None:
+            self.refuse(value)
+        return Measure(unit_factor(unit, PLAIN) * float(number), unit)
 
     def must(self) -> str:
-        """Name the forms."""
-        return "be a number, a space and a unit, or a plain number where the readings have no unit"
+        """Name the form."""
+        return 'be a number, a space and a unit, "%" or "-" for strains'
+
+    def json(self) -> dict[str, Any]:
+        """A text."""
+        return Text().json()
 
 
 Amount = Annotated[Measure, AnyReading()]
@@ -145,15 +159,13 @@ def observed_names(observed: Observed | None) -> Problems:
     if observed is None:
         return
     yield from unique([one.name for one in observed.instruments], ("observed", "instrument"), "name")
+    later = {one.replaced_by for one in observed.instruments}
     fills: list[str] = []
     for k, one in enumerate(observed.instruments):
-        if (
-            one.of == FILL
-            and one.section in fills
-            and all(one.name != each.replaced_by for each in observed.instruments)
-        ):
-            yield Problem(("observed", "instrument", k, "of"), "be the only one of its section that reads the fill")
-        fills += [one.section] if one.of == FILL else []
+        if one.of == FILL and one.name not in later:
+            if one.section in fills:
+                yield Problem(("observed", "instrument", k, "of"), "be the only one of its section that reads the fill")
+            fills.append(one.section)
     heads: list[str] = []
     for key in COLUMNS:
         head = getattr(observed, f"{key}_column")
@@ -212,14 +224,10 @@ def _measure(one: ObservedInstrument, kind: Instrument | None, observed: Observe
             yield ("unit",), str(error), None
     amounts = [(("zero",), one.zero)] if one.zero else []
     for path, amount in [*amounts, *((("datum", j, "change"), each.change) for j, each in enumerate(one.datum))]:
-        if (target == PLAIN) != (amount.unit == ""):
-            form = "be a plain number" if target == PLAIN else f"have a unit that converts to {target}"
-            yield path, form, None
-        elif amount.unit:
-            try:
-                unit_factor(amount.unit, target)
-            except ValueError as error:
-                yield path, str(error), None
+        try:
+            unit_factor(amount.unit, target)
+        except ValueError as error:
+            yield path, str(error), None
 
 
 def _place(one: ObservedInstrument, kind: Instrument | None, values: Values) -> Wrong:

@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from calc import __version__
 from calc.engine.figure import symbol_text
-from calc.engine.sheet import Sheet, Step, number_text, printed_numbers, value_text
+from calc.engine.sheet import PROJECT_RULE, Sheet, Step, number_text, printed_numbers, value_text
 from calc.engine.sheet.printing import printed_expression
 from calc.engine.symbols import symbol
 from calc.engine.typeset import LAYER_SUMS, Node, equation, set_numbers
@@ -20,18 +20,25 @@ from calc.package.figures import figure_picture
 from calc.package.pages import environment
 from calc.package.render import render_pdf
 from calc.package.shown import cut
-from calc.site.observed.next_lift import NextLift
-from calc.site.observed.observed_figures import leading_plate, lines_picture, time_charts, unit_of
+from calc.site.observed import settlement_analysis as rule
+from calc.site.observed.crossings import LEAST_LOAD, names_of
+from calc.site.observed.design_course import FALLEN, FRESH, LIFT_SHARE
+from calc.site.observed.next_lift import BELOW_ZERO, NextLift
+from calc.site.observed.observed_figures import leading_plate, lines_picture, time_charts
 from calc.site.observed.observed_run import Observation, ObservedSection
 from calc.site.observed.observed_text import (
     caution,
+    closed_text,
     date_text,
     hand_over_text,
     percent,
     range_text,
+    refused_by_reason,
+    rows_text,
     shown,
+    unit_of,
 )
-from calc.site.observed.series import Series
+from calc.site.observed.series import FAR, Series
 from calc.site.observed.settlement_analysis import Analysis
 
 say = words_of(__name__)
@@ -63,7 +70,7 @@ def addendum(of: Observation) -> bytes:
         "words": dict(_words()),
         "sections": [_section(of, part) for part in of.sections],
         "refused": _refused(of),
-        "more_refused": len({(one.file, one.why) for one in of.taken.refused}) > MOST_REFUSED,
+        "more_refused": len(refused_by_reason(of.taken.refused)) > MOST_REFUSED,
         "limits": _limits(of),
         "caution": caution(),
     }  # fmt: skip
@@ -113,6 +120,7 @@ def _words() -> Iterator[tuple[str, str]]:
     yield "why", say("why")
     yield "limits-title", say("limits-title")
     yield "all-lies", say("all-lies")
+    yield "marks", say("marks")
 
 
 def _head(of: Observation) -> list[tuple[str, str]]:
@@ -144,6 +152,7 @@ def _section(of: Observation, part: ObservedSection) -> dict[str, Any]:
         "lines_title": say("lines-figure", name=leading.series.name) if leading is not None else "",
         "lift": None if part.lift is None else _lift(part.lift),
         "lines": list(_lines(part, leading)),
+        "unread": say("unread", names=names_of(part.unread)) if part.unread else "",
     }
 
 
@@ -158,15 +167,14 @@ def _dates(of: Observation, part: ObservedSection) -> str:
         for stage, start, end, read in zip(part.course.section.stages, days.starts, days.ends, part.course.read,
                                            strict=True) if end > start
     )  # fmt: skip
-    return " ".join(one for one in (part.course.note, say("stages", stages=stages),
+    return " ".join(one for one in (part.course.note, part.course.taken_off, say("stages", stages=stages),
                                     say("hand-over-day", date=date_text(of, days.hand_over))) if one)  # fmt: skip
 
 
 def _instrument(of: Observation, part: ObservedSection, one: Series) -> dict[str, str]:
-    unit, factor = unit_of(one.quantity)
-    used, decimals = one.used, 2 if unit in {"m", "%", "kN/m²"} else 1
+    unit, factor, decimals = unit_of(one.quantity)
+    used, beside = one.used, part.last_beside(one)
     count = used.days.size
-    expected = part.expected_at(one, used.days[-1:]) if count else None
     place = say("offset", offset=number_text(one.offset, 1))
     if one.depth is not None:
         place = say("offset-depth", offset=number_text(one.offset, 1), depth=number_text(one.depth, 2))
@@ -174,9 +182,8 @@ def _instrument(of: Observation, part: ObservedSection, one: Series) -> dict[str
         "name": ", ".join(one.names), "reads": one.quantity, "place": place, "count": str(one.days.size),
         "last": date_text(of, float(used.days[-1])) if count else NONE,
         "value": f"{number_text(factor * float(used.values[-1]), decimals)} {unit}" if count else NONE,
-        "expected": NONE if expected is None else say(
-            "range", low=number_text(factor * float(expected.min()), decimals),
-            high=number_text(factor * float(expected.max()), decimals),
+        "expected": NONE if beside is None else (say("outside") if beside.outside else "") + say(
+            "range", low=number_text(factor * beside.low, decimals), high=number_text(factor * beside.high, decimals),
         ),
         "outliers": ", ".join(date_text(of, float(day)) for day in one.days[one.outliers]) or NONE,
     }  # fmt: skip
@@ -188,7 +195,7 @@ def _crossing(of: Observation, one: Any) -> dict[str, str]:
     return {
         "what": say("crossing", kind=one.kind, quantity=quantity, when=one.when, series=one.series),
         "level": shown(quantity, one.level), "worst": shown(quantity, one.worst),
-        "when": f"{date_text(of, one.first)}{last}{say('outliers-alone') if one.outlier else ''}",
+        "when": f"{date_text(of, one.first)}{last}{closed_text(of, one)}",
         "action": say("acts", action=one.trigger.action.rstrip("."), decides=one.trigger.decides),
     }  # fmt: skip
 
@@ -259,7 +266,7 @@ def _line(step: Step) -> dict[str, Any]:
     one = symbol(step.symbol)
     made: dict[str, Any] = {
         "head": "", "title": step.title, "symbol": symbol_text(step.symbol), "unit": one.unit_text,
-        "value": _value(step), "source": step.source.citation if step.formula and step.source else step.note,
+        "value": _value(step), "source": _source(step),
         "picture": None, "numbers": "",
     }  # fmt: skip
     if step.formula is not None:
@@ -270,6 +277,17 @@ def _line(step: Step) -> dict[str, Any]:
         if not _sums(step.formula.tree) and not any(given.value.axis_names for given in step.inputs.values()):
             made["numbers"] = Markup(printed_numbers(step, {}, write=set_numbers))  # noqa: S704 - set_numbers escapes
     return made
+
+
+def _source(step: Step) -> str:
+    """Mark, citation and clause of a line, where a given value stands, and the note."""
+    parts = [step.note] if step.note else []
+    if step.kind == "given":
+        return " ".join([*(origin.typed or origin.text or origin.path for origin in step.origins[:1]), *parts])
+    if step.source is not None and (step.formula is not None or step.source != PROJECT_RULE):
+        clause = f", {step.formula.clause}" if step.formula is not None and step.formula.clause else ""
+        parts.insert(0, f"{step.source.mark} {step.source.citation}{clause}.".strip())
+    return " ".join(parts)
 
 
 def _sums(tree: Node) -> bool:
@@ -291,23 +309,28 @@ def _value(step: Step) -> str:
 
 def _refused(of: Observation) -> list[Mapping[str, str]]:
     """Rows of one reason together, by their lines."""
-    groups: dict[tuple[str, str], list[int]] = {}
-    for one in of.taken.refused:
-        groups.setdefault((Path(one.file).name, one.why), []).append(one.line)
-    return [{"row": _rows(file, lines), "why": why} for (file, why), lines in list(groups.items())[:MOST_REFUSED]]
+    groups = list(refused_by_reason(of.taken.refused).items())
+    return [{"row": rows_text(file, lines), "why": why} for (file, why), lines in groups[:MOST_REFUSED]]
 
 
-def _rows(file: str, lines: Sequence[int]) -> str:
-    shown_lines = ", ".join(map(str, lines[:FEW])) + (say("more-lines") if len(lines) > FEW else "")
-    if len(lines) == 1:
-        return say("row-alone", file=file, lines=shown_lines)
-    return say("rows", file=file, count=len(lines), lines=shown_lines)
+def _rules() -> str:
+    """The project rules of the back-analysis and of the next lift in words, from where they are used."""
+    return say(
+        "limit-rules", readings=rule.FEWEST_READINGS, under=rule.FEWEST_UNDER_LOAD,
+        degree=f"{100 * rule.LEAST_DEGREE:.0f}", gap=f"{100 * rule.LARGEST_GAP:.0f}", short=f"{rule.SHORT_GAP:.0f}",
+        low=f"{rule.FACTORS[0]:g}", high=f"{rule.FACTORS[-1]:g}", scale_low=f"{rule.SCALES[0]:g}",
+        scale_high=f"{rule.SCALES[1]:g}", lag=f"{rule.DEPENDENT:g}", poor=f"{100 * rule.POOR:.0f}",
+        unsure=f"{rule.UNSURE:g}", fresh=f"{FRESH:.0f}", below=f"{100 * BELOW_ZERO:.0f}", far=f"{FAR:.0f}",
+        share=f"{100 * LIFT_SHARE:.0f}", fallen=f"{100 * FALLEN:.0f}", load=f"{LEAST_LOAD:.0f}",
+    )  # fmt: skip
 
 
 def _limits(of: Observation) -> list[str]:
     """What these pages do not say."""
     found = [say("limit-methods"), say("limit-range"), say("limit-factors"), say("limit-later"), say("limit-place"),
-             say("limit-gain")]  # fmt: skip
+             say("limit-gain"), _rules()]  # fmt: skip
+    if of.unmapped:
+        found.append(say("limit-unmapped", keys=", ".join(of.unmapped)))
     if any(part.lift is not None for part in of.sections):
         found.append(say("limit-lift"))
     return found

@@ -1,7 +1,7 @@
 """Readings against the trigger levels of the plan: which was crossed, when, and what the plan says to do."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,9 +14,12 @@ from calc.formulas.unit_cell import stress_ratio
 from calc.inputs.tables.monitoring import Trigger
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.series import Series
+from calc.site.observed.settlement_analysis import Analysis, degree_before
 
 Floats = NDArray[np.float64]
+Marks = NDArray[np.bool_]
 SLACK = 1e-9
+MOMENT = 1e-5  # day; a stage whose start is put off to the last reading has not begun by it
 LEAST_LOAD = 10.0  # kPa; under less the scatter of the cells makes the ratio: project rule
 DAY = 1.0
 HALF_DAY = 0.5  # day; readings of two cells within it are of one time
@@ -28,7 +31,8 @@ STARTED = 1.0  # day after the start of a stage up to which a strength counts as
 class Crossing:
     """A level that a series crossed: first and last day, the farthest value, the level at its unit inside.
 
-    ``outlier`` says that readings marked as outliers alone did so.
+    ``outlier`` says that readings marked as outliers alone did so, ``until`` is the day of the first later reading that
+    does not lie beyond the level; None as long as there is none.
     """
 
     trigger: Trigger
@@ -40,6 +44,7 @@ class Crossing:
     worst: float
     count: int
     outlier: bool
+    until: float | None
 
     @property
     def kind(self) -> str:
@@ -59,50 +64,85 @@ class Course:
     name: str
     days: Floats
     values: Floats
-    outliers: NDArray[np.bool_]
+    outliers: Marks
     depth: float | None = None
 
 
-def crossings(course: DesignCourse, series: Sequence[Series]) -> list[Crossing]:
-    """Every trigger that readings of the section crossed, red ones first."""
+@dataclass(frozen=True, slots=True)
+class Unread:
+    """A red trigger that has held by the last reading, and with which no reading was compared."""
+
+    trigger: Trigger
+    number: int
+
+
+def crossings(
+    course: DesignCourse, series: Sequence[Series], analyses: Sequence[Analysis] = ()
+) -> tuple[list[Crossing], list[Unread]]:  # fmt: skip
+    """Every trigger that readings of the section crossed, red ones first; red ones that nothing was read for."""
     plan = course.section.monitoring
     judged = {one.number: one for one in course.done["monitoring"].kept.get("judged", [])}
     found: list[Crossing] = []
+    unread: list[Unread] = []
     for number, trigger in enumerate(plan.triggers if plan else (), start=1):
-        if trigger.quantity == "degree of consolidation":
-            continue  # what the next lift is asked for
-        for one in _courses(course, series, trigger):
-            level = level_of(course, trigger, judged.get(number), one.depth)
-            crossed = None if level is None else _crossed(course, trigger, number, one, level)
+        compared = False
+        for one in _courses(course, series, analyses, trigger):
+            key = None if one.depth is None else course.layer_key(one.depth)
+            level = level_in(trigger, judged.get(number), key)
+            which = _held(course, trigger, one)
+            if level is None or not which.any():
+                continue
+            compared = True
+            crossed = _crossed(trigger, number, one, level, which)
             if crossed is not None:
                 found.append(crossed)
-    return sorted(found, key=lambda one: (one.trigger.kind != "stop", one.first, one.number, one.series))
+        if trigger.kind == "stop" and not compared and _spans(course, trigger)[0][0] < course.last - MOMENT:
+            unread.append(Unread(trigger, number))
+    found.sort(key=lambda one: (one.trigger.kind != "stop", one.first, one.number, one.series))
+    return found, unread
 
 
-def level_of(course: DesignCourse, trigger: Trigger, judged: Judged | None, depth: float | None) -> float | None:
-    """The level inside; "design" has that of the layer where there is one."""
+def names_of(unread: Sequence[Unread]) -> str:
+    """The quantities and numbers of triggers that nothing was read for."""
+    by_quantity: dict[str, list[str]] = {}
+    for one in unread:
+        by_quantity.setdefault(one.trigger.quantity, []).append(f"T{one.number}")
+    return "; ".join(f"{quantity} ({', '.join(numbers)})" for quantity, numbers in by_quantity.items())
+
+
+def level_in(trigger: Trigger, judged: Judged | None, key: str | None) -> float | None:
+    """The level inside, in a layer or anywhere; "design" has that of the layer where there is one."""
     if trigger.level.value is not None:
         return trigger.level.value
-    if judged is None:
-        return None
-    if judged.by_layer and depth is not None:
-        key = course.section.layers[course.shared.sublayers.layer[course.layer_at(depth)]].of
-        return dict(judged.by_layer).get(key, judged.level)
-    return judged.level
+    return None if judged is None else dict(judged.by_layer).get(key or "", judged.level)
 
 
-def _courses(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -> Iterator[Course]:
+def layers_of(course: DesignCourse, trigger: Trigger, judged: Judged | None) -> list[str]:
+    """Keys of the layers that a trigger holds in: its own, those that the design counts with, or every soft one."""
+    if trigger.layer is not None:
+        return [trigger.layer]
+    counted = [key for key, _ in judged.by_layer] if judged is not None else []
+    return counted or list(dict.fromkeys(layer.of for layer in course.section.soft_layers))
+
+
+def _courses(
+    course: DesignCourse, series: Sequence[Series], analyses: Sequence[Analysis], trigger: Trigger
+) -> Iterator[Course]:  # fmt: skip
     """The values of the quantity of a trigger, by every instrument that reads it."""
     quantity = trigger.quantity
     if quantity == "stress ratio":
         for ratio in stress_ratios(series):
             heavy = course.known.load_at(np.maximum(ratio.days, 0.0)) >= LEAST_LOAD
-            yield Course(ratio.name, ratio.days[heavy], ratio.values[heavy], ratio.outliers[heavy])
+            # A light load is read, and says nothing of the ratio.
+            yield replace(ratio, values=np.where(heavy, ratio.values, np.inf))
+        return
+    if quantity == "degree of consolidation":
+        yield from _degrees(course, analyses, trigger)
         return
     for one in series:
         if one.quantity not in QUANTITIES[quantity].read_by or not one.days.size:
             continue
-        if trigger.layer is not None and (one.depth is None or _layer_key(course, one.depth) != trigger.layer):
+        if trigger.layer is not None and (one.depth is None or course.layer_key(one.depth) != trigger.layer):
             continue
         if quantity in RATES:
             yield _rates(one)
@@ -125,8 +165,13 @@ def _rates(one: Series) -> Course:
     return Course(one.name, used.days[now], np.asarray(values), np.zeros(len(now), dtype=bool))
 
 
-def _layer_key(course: DesignCourse, depth: float) -> str:
-    return course.section.layers[course.shared.sublayers.layer[course.layer_at(depth)]].of
+def _degrees(course: DesignCourse, analyses: Sequence[Analysis], trigger: Trigger) -> Iterator[Course]:
+    """Degree by settlement of every plate that supports one, before the stage that asks for it."""
+    day = _spans(course, trigger)[0][0]
+    for one in analyses:
+        degree = degree_before(one, course.at(one.series.offset), day)
+        if degree is not None:
+            yield Course(one.series.name, np.array([day]), np.array([degree]), np.zeros(1, dtype=bool))
 
 
 def _residual(course: DesignCourse, one: Series) -> Iterator[Course]:
@@ -158,28 +203,35 @@ def _mean_near(cells: Sequence[Series], day: float) -> float:
     return float(np.mean(found)) if found else np.nan
 
 
-def _crossed(course: DesignCourse, trigger: Trigger, number: int, one: Course, level: float) -> Crossing | None:
+def _crossed(trigger: Trigger, number: int, one: Course, level: float, which: Marks) -> Crossing | None:
+    """What readings of the time in which a trigger holds make of it."""
     falls = QUANTITIES[trigger.quantity].falls
-    which = _within(one.days, _spans(course, trigger))
-    if QUANTITIES[trigger.quantity].when == AT_START:
-        which = _before_stage(course, trigger, one)
-    over = which & (one.values < level - SLACK if falls else one.values > level + SLACK)
+    beyond = one.values < level - SLACK if falls else one.values > level + SLACK
+    over = which & beyond
     if not over.any():
         return None
     sure = over & ~one.outliers
     counted = sure if sure.any() else over
-    values = one.values[counted]
+    values, days = one.values[counted], one.days[counted]
     worst = float(values.min() if falls else values.max())
-    days = one.days[counted]
+    # Of whatever time: a level is left behind by a reading that lies on the right side of it, and by nothing else.
+    back = one.days[~beyond & ~one.outliers & np.isfinite(one.values) & (one.days > days.max())]
     return Crossing(trigger, number, one.name, level, float(days.min()), float(days.max()), worst,
-                    int(counted.sum()), not sure.any())  # fmt: skip
+                    int(counted.sum()), not sure.any(), float(back[0]) if back.size else None)  # fmt: skip
+
+
+def _held(course: DesignCourse, trigger: Trigger, one: Course) -> Marks:
+    """The readings in the time in which a trigger holds."""
+    if QUANTITIES[trigger.quantity].when == AT_START:
+        return _before_stage(course, trigger, one)
+    return _within(one.days, _spans(course, trigger))
 
 
 def _spans(course: DesignCourse, trigger: Trigger) -> Spans:
     return spans_of(course.section, trigger, course.calendar)
 
 
-def _within(days: Floats, spans: Spans) -> NDArray[np.bool_]:
+def _within(days: Floats, spans: Spans) -> Marks:
     """Readings in the spans; the start belongs to a span, and its end to the next one where there is one."""
     found = np.zeros(len(days), dtype=bool)
     for first, last in spans:
@@ -187,11 +239,11 @@ def _within(days: Floats, spans: Spans) -> NDArray[np.bool_]:
     return found
 
 
-def _before_stage(course: DesignCourse, trigger: Trigger, one: Course) -> NDArray[np.bool_]:
+def _before_stage(course: DesignCourse, trigger: Trigger, one: Course) -> Marks:
     """The last readings before a stage: those of the last campaign, where the stage has begun."""
     (place,) = stages_of(course.section, trigger)[:1]
     start = course.calendar.starts[place]
     before = (one.days <= start + STARTED) & (one.days >= (course.calendar.starts[place - 1] if place else -np.inf))
-    if course.last < start or not before.any():
+    if start >= course.last - MOMENT or not before.any():
         return np.zeros(len(one.days), dtype=bool)
     return np.asarray(before & (one.days >= one.days[before].max() - HALF_DAY))

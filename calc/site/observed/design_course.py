@@ -1,5 +1,6 @@
 """What the design expects of every instrument under the programme as it was built."""
 
+import datetime as dt
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -22,7 +23,9 @@ from calc.site.observed.series import Series
 say = words_of(__name__)
 
 Floats = NDArray[np.float64]
+FRESH = 14.0  # day before the last reading of a section, from which a reading says nothing of today: project rule
 LIFT_SHARE = 0.05  # of a lift, by which readings of the fill may differ from its ends: project rule
+FALLEN = 0.05  # of the highest fill read; where a reading lies lower by more, fill was taken off: project rule
 SUBTLE = 1e-6  # day
 
 
@@ -35,7 +38,7 @@ class DesignCourse:
     """A section of the design with its sheets, its ground in time at the dates of the works, and these dates.
 
     ``read`` says of every step whether its dates are those of readings of the fill; ``last`` is the day of the last
-    reading, ``note`` why the dates are those of the programme where they are.
+    reading, ``note`` what is to be known of the dates, ``taken_off`` why the load placed is not known.
     """
 
     design: Design
@@ -46,6 +49,7 @@ class DesignCourse:
     read: tuple[bool, ...]
     last: float
     note: str = ""
+    taken_off: str = ""
 
     @property
     def shared(self) -> Frame:
@@ -77,6 +81,10 @@ class DesignCourse:
         """Index of the sublayer at a depth (m)."""
         bottoms = np.array(self.shared.sublayers.bottom)
         return min(int(np.searchsorted(bottoms, depth)), len(bottoms) - 1)
+
+    def layer_key(self, depth: float) -> str:
+        """Key of the layer at a depth (m)."""
+        return self.section.layers[self.shared.sublayers.layer[self.layer_at(depth)]].of
 
     @property
     def slowest(self) -> str:
@@ -128,6 +136,9 @@ def course_of(
         raise OpenSectionError(say("open", key=section.key))
     known, planned = found, calendar(done)
     starts, ends, read, note = _works(section, planned, fill)
+    lower, taken_off = _lower(design, fill) if any(read) else ("", "")
+    late_fill = _stale(design, fill, last) if any(read) else ""
+    note = " ".join(text for text in (note, lower, late_fill) if text)
     late = max([0.0, *(end - plan for end, plan in zip(ends, planned.ends, strict=True))])
     hand_over = planned.hand_over + late
     days = Calendar(starts, ends, hand_over, hand_over + known.ground.life)
@@ -137,7 +148,36 @@ def course_of(
     plastic = known.plastic.with_dates(begin, end, hand_over, ends[-1])
     below = known.below_in_time and replace(known.below_in_time, programme=Programme(begin, end))
     return DesignCourse(design, section, done, replace(known, ground=ground, plastic=plastic, below_in_time=below),
-                        days, read, last, note)  # fmt: skip
+                        days, read, last, note, taken_off)  # fmt: skip
+
+
+def _lower(design: Design, fill: Series | None) -> tuple[str, str]:
+    """What readings of the fill that lie below an earlier one make of the dates, and of the load."""
+    if fill is None or not fill.used.days.size:
+        return "", ""
+    days, values = fill.used.days, fill.used.values
+    drop = np.maximum.accumulate(values) - values
+    worst = int(np.argmax(drop))
+    if drop[worst] <= 0:
+        return "", ""
+    by, date = f"{drop[worst]:.2f}", calendar_day(design, float(days[worst]))
+    if drop[worst] > FALLEN * float(values.max()):
+        return "", say("taken-off", drop=by, date=date, share=f"{100 * FALLEN:.0f}")
+    return say("lower", drop=by, date=date), ""
+
+
+def _stale(design: Design, fill: Series | None, last: float) -> str:
+    """What is said where the fill was last read long before the last reading."""
+    read = float(fill.used.days[-1]) if fill is not None and fill.used.days.size else last
+    if read >= last - FRESH:
+        return ""
+    return say("stale", date=calendar_day(design, read), days=f"{last - read:.0f}")
+
+
+def calendar_day(design: Design, day: float) -> str:
+    """The day of the calendar of a day from the start of works."""
+    assert design.observed is not None  # noqa: S101 - without it nothing is observed
+    return (design.observed.start + dt.timedelta(days=int(np.floor(day + SUBTLE)))).isoformat()
 
 
 def _works(

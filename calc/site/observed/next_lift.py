@@ -16,8 +16,8 @@ from calc.engine.words import words_of
 from calc.formulas import consolidation_strength as cs
 from calc.formulas import observation as ob
 from calc.inputs import Section
-from calc.site.observed.crossings import Crossing, level_of
-from calc.site.observed.design_course import DesignCourse
+from calc.site.observed.crossings import Crossing, Unread, layers_of, level_in, names_of
+from calc.site.observed.design_course import FRESH, DesignCourse
 from calc.site.observed.series import Series
 from calc.site.observed.settlement_analysis import Analysis
 from calc.study.chapters import chapters
@@ -26,13 +26,26 @@ from calc.study.counted_strength import BEARING, STABILITY, rating, with_gains
 say = words_of(__name__)
 
 Floats = NDArray[np.float64]
-FRESH = 14.0  # day before the last reading of a section, from which a reading says nothing of today: project rule
+BELOW_ZERO = 0.05  # of the pressure placed, by which a sensor may read less than at rest: project rule
+CAMPAIGN = 1.0  # day; strengths of one series within it are of one campaign
+DEGREE = "degree of consolidation"
 MAY, MUST_NOT, OPEN = "may be placed", "must not be placed", "not verified"
 
 
 @dataclass(frozen=True)
+class Degree:
+    """A degree of consolidation, or None and why there is none; of a degree the note says what is left out."""
+
+    value: float | None
+    note: str = ""
+
+
+@dataclass(frozen=True)
 class NextLift:
-    """The next stage that places fill, what was verified for it and what came out; ``start`` as planned (day)."""
+    """The next stage that places fill, what was verified for it and what came out; ``start`` as planned (day).
+
+    ``by_settlement`` is the lower end of the range of the least degree, ``by_pressure`` the least of the sensors.
+    """
 
     name: str
     start: float
@@ -52,7 +65,7 @@ class NextLift:
 
 def next_lift(
     course: DesignCourse, whole: Section, series: Sequence[Series], analyses: Sequence[Analysis],
-    crossed: Sequence[Crossing], *, slip: bool = True,
+    crossed: Sequence[Crossing], unread: Sequence[Unread] = (), *, slip: bool = True,
 ) -> NextLift | None:  # fmt: skip
     """The next stage of the section that places fill; None where all fill lies. ``whole`` has its slip searches."""
     place = _next_place(course)
@@ -64,10 +77,10 @@ def next_lift(
     drained = _by_pressure(sheet, course, series)
     _degrees(sheet, course, place, settled, drained)
     _strength(sheet, course, place, series)
-    _red(sheet, course, crossed)
-    known = [one for one in (settled, drained) if one is not None]
+    _red(sheet, crossed, unread)
+    known = [one.value for one in (settled, drained) if one.value is not None]
     _stage(sheet, course, whole, place, min(known) if len(known) == 2 else None, slip=slip)
-    return NextLift(stage.name, course.calendar.starts[place], sheet, settled, drained)
+    return NextLift(stage.name, course.calendar.starts[place], sheet, settled.value, drained.value)
 
 
 def _next_place(course: DesignCourse) -> int | None:
@@ -81,38 +94,54 @@ def _next_place(course: DesignCourse) -> int | None:
     return None
 
 
-def _by_settlement(sheet: Sheet, course: DesignCourse, analyses: Sequence[Analysis]) -> float | None:
-    """Least degree of the plates whose fit has one, of fresh readings."""
-    fits = [one for one in analyses if one.forecast is not None and _is_fresh(course, one.series)]
-    fits = [one for one in fits if not one.reasons]
+def _by_settlement(sheet: Sheet, course: DesignCourse, analyses: Sequence[Analysis]) -> Degree:
+    """Least degree of the plates with fresh readings, with the upper end of what each settles in the end."""
+    fresh = [one for one in analyses if _is_fresh(course, one.series)]
+    fits = [one for one in fresh if one.forecast is not None and not one.reasons]
+    wrong = [f"{one.series.name}: {'; '.join(one.wrong)}" for one in fresh if one.wrong]
+    left = [one.series.name for one in analyses if one not in fits and not (one in fresh and one.wrong)]
+    note = say("left-out", names=", ".join(left)) if left else ""
+    if wrong:
+        return Degree(None, say("wrong", what=" | ".join(wrong)))
     if not fits:
-        return None
+        return Degree(None, say("no-settlement", days=f"{FRESH:.0f}"))
     scope = sheet.scope("settlement", say("settlement"))
     sheet.axis("point", [one.series.name for one in fits])
-    for name, title in (("s_ob1", say("reading-s_ob1")), ("s_of", say("reading-s_of"))):
+    for name, title in (
+        ("s_ob1", say("reading-s_ob1")), ("s_of", say("reading-s_of")), ("s_ofu", say("reading-s_ofu")),
+    ):  # fmt: skip
         values = [float(one.forecast.scope[name].array) for one in fits if one.forecast]
         scope.reading(name, values, ["point"], title=title)
-    return float(scope(ob.degree_by_settlement).array.min())
+    scope(ob.degree_by_settlement)
+    return Degree(float(scope(ob.degree_by_settlement, s_of="s_ofu", U_os="U_osl").array.min()), note)
 
 
-def _by_pressure(sheet: Sheet, course: DesignCourse, series: Sequence[Series]) -> float | None:
+def _by_pressure(sheet: Sheet, course: DesignCourse, series: Sequence[Series]) -> Degree:
     """Least degree of the sensors with fresh readings."""
-    sensors = [one for one in series if one.quantity == "pore pressure" and one.depth is not None
-               and one.used.days.size and _is_fresh(course, one)]  # fmt: skip
+    sensors = [one for one in series if one.quantity == "pore pressure" and one.depth is not None]
     rows = []
     for one in sensors:
+        if not _is_fresh(course, one):
+            continue
         layer, day, known = course.layer_at(one.depth or 0.0), float(one.used.days[-1]), course.at(one.offset)
         placed = float(known.placed_pressure_at([day])[SCENARIOS.index(AS_GIVEN), 0, layer])
         if placed > 0:
             rows.append((one.name, float(one.used.values[-1]), float(known.sensor[layer]), placed))
+    if course.taken_off:
+        return Degree(None, course.taken_off)
     if not rows:
-        return None
+        return Degree(None, say("no-pressure", days=f"{FRESH:.0f}"))
+    left = [one.name for one in sensors if one.name not in {row[0] for row in rows}]
     scope = sheet.scope("pressure", say("pressure"))
     sheet.axis("point", [row[0] for row in rows])
     scope.reading("u_rd", [row[1] for row in rows], ["point"], title=say("reading-u_rd"))
     scope.reading("f_us", [row[2] for row in rows], ["point"], title=say("reading-f_us"))
     scope.reading("u_pl", [row[3] for row in rows], ["point"], title=say("reading-u_pl"))
-    return float(scope(ob.degree_by_pressure).array.min())
+    degrees = scope(ob.degree_by_pressure).array
+    below = [row[0] for row, degree in zip(rows, degrees, strict=True) if degree > 1 + BELOW_ZERO]
+    if below:
+        return Degree(None, say("below-zero", names=", ".join(below), share=f"{100 * BELOW_ZERO:.0f}"))
+    return Degree(float(degrees.min()), say("left-out", names=", ".join(left)) if left else "")
 
 
 def _is_fresh(course: DesignCourse, one: Series) -> bool:
@@ -120,33 +149,33 @@ def _is_fresh(course: DesignCourse, one: Series) -> bool:
     return bool(used.days.size) and float(used.days[-1]) >= course.last - FRESH
 
 
-def _degrees(
-    sheet: Sheet, course: DesignCourse, place: int, settled: float | None, drained: float | None
-) -> None:  # fmt: skip
-    """Both degrees against the one that the stage asks for."""
-    asked = course.section.stages[place].degree_min
-    for name, symbol, title, value, missing in (
-        ("settlement", "U_os", say("degree-settlement"), settled, say("no-settlement")),
-        ("pressure", "U_ou", say("degree-pressure"), drained, say("no-pressure")),
+def _degrees(sheet: Sheet, course: DesignCourse, place: int, settled: Degree, drained: Degree) -> None:
+    """Both degrees against the one that the stage asks for, the level of a red trigger counted where it is higher."""
+    stage, plan = course.section.stages[place], course.section.monitoring
+    asked = [(stage.degree_min, f"stage.{place}.degree_min")] if stage.degree_min is not None else []
+    for k, trigger in enumerate(plan.triggers if plan else ()):
+        level = trigger.level.value
+        if trigger.quantity == DEGREE and (trigger.stage, trigger.kind) == (stage.name, "stop") and level is not None:
+            asked.append((level, f"monitoring.trigger.{k}.level"))
+    for name, symbol, title, degree in (
+        ("settlement", "U_osl", say("degree-settlement"), settled),
+        ("pressure", "U_ou", say("degree-pressure"), drained),
     ):
         key = f"degree_{name}"
-        if asked is None:
+        if not asked:
             sheet.not_verified(key, title, say("no-degree"), required=False)
-        elif value is None:
-            sheet.not_verified(key, title, missing)
-        elif value <= 0:
+        elif degree.value is None:
+            sheet.not_verified(key, title, degree.note)
+        elif degree.value <= 0:
             sheet.verdicts.append(Verdict(key, title, "fail", note=say("no-degree-yet")))
         else:
-            scope = sheet.scopes[name]
-            effect = scope.given("U_min", asked, origin=origin_of(course.section, f"stage.{place}.degree_min"))
-            resistance = scope[symbol]
-            bare = np.asarray(resistance.array <= 0)
-            counted = resistance.without(bare, say("no-degree-yet")) if bare.any() else resistance
-            sheet.verdict(key, title, effect=effect, resistance=counted)
+            scope, (most, path) = sheet.scopes[name], max(asked)
+            effect = scope.given("U_min", most, origin=origin_of(course.section, path))
+            sheet.verdict(key, title, effect=effect, resistance=scope[symbol], note=degree.note)
 
 
 def _strength(sheet: Sheet, course: DesignCourse, place: int, series: Sequence[Series]) -> None:
-    """Strengths measured since the last lift began, where the plan has a level for the stage."""
+    """Strengths measured since the last lift began, in every layer that the plan has a red level of the stage for."""
     plan, stage = course.section.monitoring, course.section.stages[place]
     judged = {one.number: one for one in course.done["monitoring"].kept.get("judged", [])}
     title = say("strength")
@@ -154,34 +183,52 @@ def _strength(sheet: Sheet, course: DesignCourse, place: int, series: Sequence[S
              if one.quantity == "undrained strength" and one.stage == stage.name]  # fmt: skip
     if not asked:
         return
-    since = course.calendar.starts[place - 1] if place else 0.0
-    rows = []
+    read = _strengths(course, series, course.calendar.starts[place - 1] if place else 0.0)
+    rows, early, missing = list[tuple[str, float, float]](), list[str](), list[str]()
+    for number, trigger in asked:
+        for key in layers_of(course, trigger, judged.get(number)):
+            level, values = level_in(trigger, judged.get(number), key), read.get(key, [])
+            if trigger.kind == "stop" and (level is None or not values):
+                missing.append(key)
+            elif level is not None:
+                own = [(f"{name}, T{number}", value, level) for name, value in values]
+                rows += own if trigger.kind == "stop" else []
+                early += [name for name, value, _ in own if trigger.kind != "stop" and value < level]
+    note = say("amber", names=", ".join(early)) if early else ""
+    if missing:
+        sheet.not_verified("strength", title, say("no-strength", layers=", ".join(dict.fromkeys(missing))))
+    elif not rows:
+        sheet.not_verified("strength", title, note or say("amber-alone"), required=False)
+    elif min(row[1] for row in rows) <= 0:
+        sheet.verdicts.append(Verdict("strength", title, "fail", note=say("strengthless")))
+    else:
+        scope = sheet.scope("strength", title)
+        sheet.axis("point", [row[0] for row in rows])
+        measured = scope.reading("c_uvt", [row[1] for row in rows], ["point"], title=say("reading-c_uvt"))
+        wanted = scope.reading("c_uas", [row[2] for row in rows], ["point"], title=say("reading-c_uas"))
+        sheet.verdict("strength", title, effect=wanted, resistance=measured, note=note)
+
+
+def _strengths(course: DesignCourse, series: Sequence[Series], since: float) -> dict[str, list[tuple[str, float]]]:
+    """The least of the newest strengths that each series has read since a day (kPa), by the key of its layer."""
+    found: dict[str, list[tuple[str, float]]] = {}
     for one in series:
-        recent = one.used.chosen(one.used.days >= since) if one.quantity == "undrained strength" else None
-        if recent is None or not recent.days.size:
-            continue
-        for number, trigger in asked:
-            level = level_of(course, trigger, judged.get(number), one.depth)
-            if level is not None and level > 0:
-                last = recent.values[recent.days >= recent.days.max() - 1.0]
-                rows.append((f"{one.name}, T{number}", float(last.min()), level))
-    if not rows or min(row[1] for row in rows) <= 0:
-        sheet.not_verified("strength", title, say("no-strength"))
-        return
-    scope = sheet.scope("strength", title)
-    sheet.axis("point", [row[0] for row in rows])
-    measured = scope.reading("c_uvt", [row[1] for row in rows], ["point"], title=say("reading-c_uvt"))
-    wanted = scope.reading("c_uas", [row[2] for row in rows], ["point"], title=say("reading-c_uas"))
-    sheet.verdict("strength", title, effect=wanted, resistance=measured)
+        recent = one.used.chosen(one.used.days >= since)
+        if one.quantity == "undrained strength" and one.depth is not None and recent.days.size:
+            newest = recent.values[recent.days >= recent.days.max() - CAMPAIGN]
+            found.setdefault(course.layer_key(one.depth), []).append((one.name, float(newest.min())))
+    return found
 
 
-def _red(sheet: Sheet, course: DesignCourse, crossed: Sequence[Crossing]) -> None:
-    """Red triggers that the newest readings still lie beyond."""
-    now = [one for one in crossed if one.trigger.kind == "stop" and one.last >= course.last - FRESH and not one.outlier]
+def _red(sheet: Sheet, crossed: Sequence[Crossing], unread: Sequence[Unread]) -> None:
+    """Red triggers that no later reading of the same instrument has left behind, and those without a reading."""
+    now = [one for one in crossed if one.trigger.kind == "stop" and one.until is None and not one.outlier]
     title = say("red")
     if now:
         names = "; ".join(dict.fromkeys(f"{one.trigger.quantity} {one.series}" for one in now))
         sheet.verdicts.append(Verdict("red", title, "fail", note=say("red-crossed", names=names)))
+    elif unread:
+        sheet.not_verified("red", title, say("red-unread", names=names_of(unread)))
     else:
         sheet.settled("red", title, say("none-crossed"))
 
@@ -238,8 +285,14 @@ def _gain(sheet: Sheet, course: DesignCourse, place: int, measured: float) -> fl
 
 def _rate(sheet: Sheet, course: DesignCourse, place: int, kind: str, title: str, done: Sheet) -> None:
     """The largest utilisation that a chapter has in the stage; what it leaves open stays open."""
-    found = rating(done, course.shared.stages[place + 1])
+    label = course.shared.stages[place + 1]
+    found = rating(done, label)
     left = [one for one in done.verdicts if one.state == "not verified" and one.required]
+    failing = [one for one in done.verdicts if one.state == "fail" and not _is_of_stages(one, label)]
+    if failing:
+        text = say("fails", what="; ".join(f"{one.title}{f': {one.note}' if one.note else ''}" for one in failing))
+        sheet.verdicts.append(Verdict(kind, title, "fail", note=text))
+        return
     if found.utilisation <= 0 or left:
         sheet.not_verified(kind, title, left[0].note if left else say("nothing-rated"))
         return
@@ -248,3 +301,9 @@ def _rate(sheet: Sheet, course: DesignCourse, place: int, kind: str, title: str,
     limit = scope.given("u_lim", 1.0, origin=Origin("project rule", text=say("limit")))
     made = sheet.verdict(kind, title, effect=effect, resistance=limit)
     sheet.verdicts[-1] = replace(made, note=found.title)
+
+
+def _is_of_stages(one: Verdict, label: str) -> bool:
+    """Whether a verdict has utilisations by stage, which `rating` compares for the stage alone."""
+    value = one.utilisations
+    return value is not None and "stage" in value.axis_names and label in value.labels("stage")

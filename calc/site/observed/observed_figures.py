@@ -13,12 +13,12 @@ from calc.engine.figure import Curve, Level, TimeChart, Track
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.factors.monitored import QUANTITIES
-from calc.inputs.tables.observed import UNIT_OF
 from calc.package.axes import FRAME, GRID, Scale, draw_mark, round_range, tick_text
 from calc.package.canvas import ACCENT, INK, QUIET, SIZES, Canvas, Pen
 from calc.package.equations import Picture
 from calc.package.figures import PIXELS_PER_MM
 from calc.site.observed.observed_run import ObservedSection
+from calc.site.observed.observed_text import unit_of
 from calc.site.observed.series import Series
 from calc.site.observed.settlement_analysis import Analysis
 
@@ -29,15 +29,7 @@ Floats = NDArray[np.float64]
 POINTS = 120
 BEYOND = 1.15  # of the time read, that the linear axis shows
 TRACKS = 3  # of a chart
-SHOWN = {"m": ("mm", 1000.0), "kPa": ("kN/m²", 1.0), "-": ("%", 100.0), "deg": ("°", 180 / np.pi)}
 SIDE, GAP, LEFT, BOTTOM, TOP = 66.0, 22.0, 14.0, 12.0, 6.0
-
-
-def unit_of(quantity: str) -> tuple[str, float]:
-    """The unit that a quantity is shown in, and the factor to it."""
-    if quantity in {"fill", "groundwater", "aquifer head"}:
-        return "m", 1.0
-    return SHOWN[UNIT_OF[quantity]]
 
 
 def time_charts(of: ObservedSection) -> Iterator[TimeChart]:
@@ -86,7 +78,7 @@ def _curve(label: str, days: Floats, values: Floats) -> Curve:
 def _track(of: ObservedSection, one: Series, analysis: Analysis | None) -> Track:
     """Band of the design, readings, outliers, levels, and the fitted course of a plate."""
     assert of.course is not None  # noqa: S101 - asked before
-    course, (unit, factor) = of.course, unit_of(one.quantity)
+    course, (unit, factor, _) = of.course, unit_of(one.quantity)
     until = max(BEYOND * of.last, 30.0)
     breaks = [*course.calendar.starts, *course.calendar.ends]
     days = np.unique([*np.linspace(0.0, until, POINTS), *(day for day in breaks if day <= until),
@@ -95,7 +87,7 @@ def _track(of: ObservedSection, one: Series, analysis: Analysis | None) -> Track
     assert expected is not None  # noqa: S101 - asked before
     curves = [_curve(words, days, factor * row) for words, row in zip(SCENARIOS, expected, strict=True)]
     if analysis is not None and analysis.forecast is not None and not analysis.why_none:
-        at, fitted, _, _ = analysis.forecast.curve
+        at, fitted = analysis.forecast.curve
         curves.append(_curve(say("fitted"), at, factor * fitted))
     used = one.used
     points = [_curve(say("readings", name=one.name), used.days, factor * used.values)]

@@ -26,6 +26,7 @@ def record(of: Observation) -> Json:
         "refused": [{"file": one.file, "line": one.line, "why": one.why, "repeated": one.repeated}
                     for one in of.taken.refused],
         "sections": [_section(of, part) for part in of.sections],
+        "sections_without_instruments": list(of.unmapped),
         "caution": caution(),
     }  # fmt: skip
 
@@ -34,7 +35,7 @@ def _section(of: Observation, part: ObservedSection) -> Json:
     course = part.course
     works = {} if course is None else {
         "starts": list(course.calendar.starts), "ends": list(course.calendar.ends), "read": list(course.read),
-        "hand_over": course.calendar.hand_over, "note": course.note,
+        "hand_over": course.calendar.hand_over, "note": course.note, "taken_off": course.taken_off,
     }  # fmt: skip
     return {
         "key": part.section.key,
@@ -44,6 +45,8 @@ def _section(of: Observation, part: ObservedSection) -> Json:
         "stages": works,
         "series": [_series(part, k) for k in range(len(part.series))],
         "crossed": [_crossing(of, one) for one in part.crossed],
+        "red_triggers_without_reading": [{"trigger": one.number, "quantity": one.trigger.quantity}
+                                         for one in part.unread],
         "plates": [_analysis(one) for one in part.analyses],
         "next_lift": None if part.lift is None else {
             "stage": part.lift.name, "start": part.lift.start, "answer": part.lift.answer,
@@ -68,7 +71,8 @@ def _crossing(of: Observation, one: Crossing) -> Json:
     return {
         "trigger": one.number, "quantity": one.trigger.quantity, "kind": one.kind, "when": one.when,
         "series": one.series, "level": one.level, "first": one.first, "first_date": date_text(of, one.first),
-        "last": one.last, "farthest": one.worst, "readings": one.count, "outliers_alone": one.outlier,
+        "last": one.last, "back_from": one.until, "farthest": one.worst, "readings": one.count,
+        "outliers_alone": one.outlier,
         "action": one.trigger.action, "decides": one.trigger.decides,
     }  # fmt: skip
 

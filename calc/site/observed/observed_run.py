@@ -9,18 +9,35 @@ from numpy.typing import NDArray
 
 from calc.chain import run_checks
 from calc.engine.sheet import Sheet
+from calc.engine.words import words_of
 from calc.inputs import Design, Section
 from calc.inputs.tables.observed import FILL, Observed
 from calc.site.observed.course_grid import grid_of
-from calc.site.observed.crossings import Crossing, crossings
+from calc.site.observed.crossings import Crossing, Unread, crossings
 from calc.site.observed.design_course import DesignCourse, OpenSectionError, course_of, position_of
 from calc.site.observed.next_lift import MUST_NOT, OPEN, NextLift, next_lift
 from calc.site.observed.readings_file import Taken, read_files
 from calc.site.observed.series import Series, instrument_quantities, series_of
 from calc.site.observed.settlement_analysis import Analysis, analyse, plates
 
+say = words_of(__name__)
+
 Floats = NDArray[np.float64]
 Tell = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """A reading and the range that is expected of it."""
+
+    read: float
+    low: float
+    high: float
+
+    @property
+    def outside(self) -> bool:
+        """Whether the reading lies outside the range."""
+        return not self.low <= self.read <= self.high
 
 
 @dataclass(frozen=True)
@@ -31,6 +48,7 @@ class ObservedSection:
     series: tuple[Series, ...]
     course: DesignCourse | None
     crossed: tuple[Crossing, ...] = ()
+    unread: tuple[Unread, ...] = ()
     analyses: tuple[Analysis, ...] = ()
     lift: NextLift | None = None
     open: str = ""
@@ -40,6 +58,14 @@ class ObservedSection:
         """Day of the last reading; no readings, no day."""
         return last_day(self.series)
 
+    def last_beside(self, one: Series) -> "Beside | None":
+        """The last reading of an instrument and what is expected of it; None where there is neither."""
+        used = one.used
+        expected = self.expected_at(one, used.days[-1:]) if used.days.size else None
+        if expected is None:
+            return None
+        return Beside(float(used.values[-1]), float(expected.min()), float(expected.max()))
+
     def expected_at(self, one: Series, days: Floats) -> Floats | None:
         """What is expected of an instrument, (scenarios, days)."""
         course = self.course.expected(one) if self.course is not None else None
@@ -48,12 +74,13 @@ class ObservedSection:
 
 @dataclass(frozen=True)
 class Observation:
-    """What all files say."""
+    """What all files say; ``unmapped`` are sections without an instrument in the mapping, which nobody asked for."""
 
     design: Design
     observed: Observed
     taken: Taken
     sections: tuple[ObservedSection, ...]
+    unmapped: tuple[str, ...] = ()
 
     @property
     def outcome(self) -> str:
@@ -68,29 +95,39 @@ class Observation:
 
 
 def observe(
-    design: Design, observed: Observed, files: Sequence[Path], sections: Sequence[Section], tell: Tell, *, slip: bool
-) -> Observation:
+    design: Design, observed: Observed, files: Sequence[Path], sections: Sequence[Section], tell: Tell, *, slip: bool,
+    asked: bool = False,
+) -> Observation:  # fmt: skip
     """Read files and compare them with the design, section by section.
 
+    ``asked``: the sections are asked for by name; otherwise those without an instrument in the mapping are left out.
     ``InputErrors`` where nothing can be read; ``CalculationError`` where the design has no solution.
     """
     taken = read_files(files, observed, instrument_quantities(design, observed))
     every = series_of(design, observed, taken.readings)
-    keys = {one.section for one in every if one.used.days.size}
-    wanted = [section for section in sections if section.of in keys]
-    run = run_checks(replace(design, sections=tuple(section.without_slip() for section in wanted)), tell)
-    found = []
-    for part in run.sections:
+    by_key = {section.key: [one for one in every if one.section == section.key] for section in design.stated}
+    read = {key for key, own in by_key.items() if any(one.used.days.size for one in own)}
+    wanted = tuple(section.without_slip() for section in sections if section.of in read)
+    run = run_checks(replace(design, sections=wanted), tell) if wanted else None
+    found = {}
+    for part in run.sections if run is not None else ():
         if part.section.position is not None or part.section.zone is not None:
             continue
-        own = tuple(one for one in every if one.section == part.section.key)
         tell(f"section {part.section.key}: readings")
         done = {sheet.key: sheet for sheet in part.sheets}
         whole = next(section for section in design.sections if section.key == part.section.key)
         for _ in range(part.section.halvings):
             whole = whole.with_halved_sublayers()
-        found.append(observed_section(design, part.section, whole, done, own, slip=slip))
-    return Observation(design, observed, taken, tuple(found))
+        own = by_key[part.section.key]
+        found[part.section.key] = observed_section(design, part.section, whole, done, own, slip=slip)
+    chosen = [section for section in sections if section.key in by_key]
+    for section in chosen:
+        own = by_key[section.key]
+        if section.key not in read and (own or asked):
+            series = tuple(one.marked(None) for one in own)
+            found[section.key] = ObservedSection(section, series, None, open=say("unread") if own else say("unmapped"))
+    made = tuple(found[section.key] for section in chosen if section.key in found)
+    return Observation(design, observed, taken, made, tuple(s.key for s in chosen if s.key not in found))
 
 
 def observed_section(
@@ -105,9 +142,9 @@ def observed_section(
         return ObservedSection(section, tuple(one.marked(None) for one in own), None, open=str(error))
     series = tuple(_marked(course, one) for one in own)
     analyses = _analyses(course, series)
-    crossed = crossings(course, series)
-    lift = next_lift(course, whole, series, analyses, crossed, slip=slip)
-    return ObservedSection(section, series, course, tuple(crossed), tuple(analyses), lift)
+    crossed, unread = crossings(course, series, analyses)
+    lift = next_lift(course, whole, series, analyses, crossed, unread, slip=slip)
+    return ObservedSection(section, series, course, tuple(crossed), tuple(unread), tuple(analyses), lift)
 
 
 def last_day(series: Sequence[Series]) -> float:

@@ -11,15 +11,19 @@ from calc.engine.sheet.printing import number_text
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.factors.monitored import QUANTITIES
-from calc.site.observed.crossings import Crossing
+from calc.inputs.tables.observed import UNIT_OF
+from calc.site.observed.crossings import Crossing, names_of
 from calc.site.observed.next_lift import MUST_NOT, NextLift
 from calc.site.observed.observed_run import Observation, ObservedSection
+from calc.site.observed.readings_file import Refused
 from calc.site.observed.settlement_analysis import Analysis, Span
 
 say = words_of(__name__)
 
-MOST = 3  # crossings named of a section
+MOST = 3  # crossings, readings out of range and reasons of refused rows that are named
+FEW = 8  # lines of rows with one reason that are named
 MM, PERCENT = 1000.0, 100.0
+SHOWN = {"m": ("mm", MM, 1), "kPa": ("kN/m²", 1.0, 2), "-": ("%", PERCENT, 2), "deg": ("°", 180 / np.pi, 1)}
 PLAIN_UNITS = {"m": ("mm", MM, 1), "m/day": ("mm/d", MM, 1), "deg": ("°", 180 / np.pi, 2)}
 
 
@@ -38,19 +42,48 @@ def _wrapped(line: str, width: int) -> list[str]:
 def _lines(of: Observation) -> Iterator[str]:
     names = {one.instrument for one in of.taken.readings}
     bad = [one for one in of.taken.refused if not one.repeated]
-    yield say("read", count=len(of.taken.readings), instruments=len(names),
-              files=", ".join(Path(one).name for one in of.taken.files), bad=len(bad),
+    yield say("read", readings=_number(len(of.taken.readings), "reading"),
+              instruments=_number(len(names), "instrument"), rows=_number(len(bad), "row"),
+              files=", ".join(Path(one).name for one in of.taken.files),
               repeated=len(of.taken.refused) - len(bad))  # fmt: skip
+    for (name, why), lines in list(refused_by_reason(bad).items())[:MOST]:
+        yield say("refused", row=rows_text(name, lines), why=why)
+    if len(refused_by_reason(bad)) > MOST:
+        yield say("more-refused", count=len(refused_by_reason(bad)) - MOST)
     for part in of.sections:
-        yield say("section", key=part.section.key, date=date_text(of, part.last), day=f"{part.last:.0f}")
         if part.course is None:
-            yield say("open", why=part.open)
+            yield say("open", key=part.section.key, why=part.open)
             continue
+        yield say("section", key=part.section.key, date=date_text(of, part.last), day=f"{part.last:.0f}")
+        yield from (say("of-dates", text=text) for text in (part.course.note, part.course.taken_off) if text)
         yield from _settlement(part)
-        yield from _crossed(of, part.crossed)
+        yield from _outside(part)
+        yield from _crossed(of, part)
         yield from _forecast(of, part.analyses)
         yield _lift(part)
+    if of.unmapped:
+        yield say("unmapped", keys=", ".join(of.unmapped))
     yield caution()
+
+
+def _number(count: int, word: str) -> str:
+    return f"{count} {word}{'' if count == 1 else 's'}"
+
+
+def refused_by_reason(rows: Sequence[Refused]) -> dict[tuple[str, str], list[int]]:
+    """Lines of rows by the name of their file and their reason."""
+    found: dict[tuple[str, str], list[int]] = {}
+    for one in rows:
+        found.setdefault((Path(one.file).name, one.why), []).append(one.line)
+    return found
+
+
+def rows_text(file: str, lines: Sequence[int]) -> str:
+    """File and lines of rows with one reason."""
+    shown_lines = ", ".join(map(str, lines[:FEW])) + (say("more-lines") if len(lines) > FEW else "")
+    if len(lines) == 1:
+        return say("row-alone", file=file, lines=shown_lines)
+    return say("rows", file=file, count=len(lines), lines=shown_lines)
 
 
 def caution() -> str:
@@ -81,16 +114,47 @@ def _from_to(values: Sequence[float]) -> str:
     return "–".join(dict.fromkeys((f"{min(values):.0f}", f"{max(values):.0f}")))
 
 
-def _crossed(of: Observation, crossed: Sequence[Crossing]) -> Iterator[str]:
+def _outside(part: ObservedSection) -> Iterator[str]:
+    """The instruments whose last reading lies outside what the design expects of it."""
+    found = [(one, span) for one in part.series if (span := part.last_beside(one)) is not None and span.outside]
+    named = []
+    for one, span in found[:MOST]:
+        unit, factor, decimals = unit_of(one.quantity)
+        value, low, high = (number_text(factor * number, decimals) for number in (span.read, span.low, span.high))
+        named.append(say("outside-one", name=one.name, value=value, low=low, high=high, unit=unit))
+    if found:
+        more = say("more-outside", count=len(found) - MOST) if len(found) > MOST else ""
+        yield say("outside", names="; ".join(named), more=more)
+
+
+def unit_of(quantity: str) -> tuple[str, float, int]:
+    """The unit that readings of a quantity are shown in, the factor to it, decimals."""
+    if quantity in {"fill", "groundwater", "aquifer head"}:
+        return "m", 1.0, 2
+    return SHOWN[UNIT_OF[quantity]]
+
+
+def _crossed(of: Observation, part: ObservedSection) -> Iterator[str]:
+    crossed = part.crossed
     if not crossed:
         yield say("no-crossed")
     for one in crossed[:MOST]:
         again = say("again", count=one.count) if one.count > 1 else ""
+        again += closed_text(of, one)
         yield say("crossed", kind=one.kind, quantity=one.trigger.quantity, series=one.series,
                   value=shown(one.trigger.quantity, one.worst), level=shown(one.trigger.quantity, one.level),
                   date=date_text(of, one.first), more=again, action=f"{one.trigger.action.rstrip('.')}.")  # fmt: skip
     if len(crossed) > MOST:
         yield say("more-crossed", count=len(crossed) - MOST)
+    if part.unread:
+        yield say("unread", names=names_of(part.unread))
+
+
+def closed_text(of: Observation, one: Crossing) -> str:
+    """Since when readings lie back on the right side of a level, or that none does; of outliers alone that they are."""
+    if one.outlier:
+        return say("outliers-alone")
+    return say("still") if one.until is None else say("back", date=date_text(of, one.until))
 
 
 def shown(quantity: str, value: float) -> str:

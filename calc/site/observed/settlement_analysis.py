@@ -6,11 +6,12 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.chapters.monitoring.expected import Known
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas import observation as ob
 from calc.procedures.observation import FEWEST, EqualSteps, Fit, equal_steps, fit_course, parallel_slope
-from calc.site.observed.course_grid import FACTORS, CourseGrid
+from calc.site.observed.course_grid import FACTORS, CourseGrid, final_of_load
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.series import Series
 
@@ -26,11 +27,14 @@ WINDOW = (0.6, 0.9)  # of the hyperbola
 FEWEST_OF_WINDOW = 4
 LARGEST_GAP = 0.25  # of the time read
 SHORT_GAP = 14.0  # day; no longer gap is one
+SCALES = (0.1, 10.0)  # factors on the settlement of a design that the readings are those of: project rule
 DEPENDENT = 0.5  # correlation of residuals with the one before
 POOR = 0.03  # of the last reading: standard deviation of residuals from which a trend of theirs counts
 UNSURE = 0.4  # of what a slope lacks to 1: with a larger standard error its final settlement means nothing
-SLOPE_FACTOR = 0.7370  # single exponential, from 60 % to 90 %
+SLOPE_FACTOR = 0.7370  # one exponential in the window, least squares over even degrees
+EVEN_TIMES = 0.7451  # the same over even times, told beside it
 ROUNDS = 20
+MM = 1000.0
 
 
 @dataclass(frozen=True)
@@ -78,14 +82,16 @@ class Forecast:
     residual: Span
     hand_over: Span | None
     limit: float | None
-    curve: tuple[Floats, Floats, Floats, Floats]
+    curve: tuple[Floats, Floats]
+    largest_scale: float
 
 
 @dataclass
 class Analysis:
     """Everything about one plate.
 
-    ``reasons`` say why the readings do not support a forecast, and ``early`` that too little has come for one.
+    Why the readings do not support a forecast: ``scarce`` that they are too few, ``wrong`` that the ground does not do
+    what the design expects, ``early`` that too little has come for one. ``degree`` is the one of the best fit.
     """
 
     series: Series
@@ -96,7 +102,8 @@ class Analysis:
     fit: Fit | None = None
     forecast: Forecast | None = None
     degree: float | None = None
-    reasons: list[str] = field(default_factory=list)
+    scarce: list[str] = field(default_factory=list)
+    wrong: list[str] = field(default_factory=list)
     early: str = ""
     no_line: str = ""
     no_hyperbola: str = ""
@@ -104,7 +111,12 @@ class Analysis:
     @property
     def why_none(self) -> list[str]:
         """Why there is no forecast; empty where there is one."""
-        return [*self.reasons, self.early] if self.early else self.reasons
+        return [*self.reasons, *([self.early] if self.early else [])]
+
+    @property
+    def reasons(self) -> list[str]:
+        """Why there is no degree of consolidation, either."""
+        return [*self.scarce, *self.wrong]
 
     @property
     def line(self) -> StepsLine | None:
@@ -118,7 +130,7 @@ def analyse(course: DesignCourse, grid: CourseGrid, series: Series) -> Analysis:
     made = Analysis(series, Sheet(section=series.section, key=f"plate {series.name}"))
     used = series.used
     if used.days.size < FEWEST:
-        made.reasons.append(say("few", count=used.days.size, least=FEWEST_READINGS))
+        made.scarce.append(say("few", count=used.days.size, least=FEWEST_READINGS))
         made.no_line = made.no_hyperbola = say("no-readings")
         return made
     load = course.step_at(course.last) - 1
@@ -128,7 +140,7 @@ def analyse(course: DesignCourse, grid: CourseGrid, series: Series) -> Analysis:
     _steps(made, course, under, load)
     _hyperbola(made, under)
     _fit(made, grid, used)
-    _limits(made, used, under, end > course.last)
+    _limits(made, used, under, course.taken_off, filling=end > course.last)
     if made.fit is not None:
         _forecast(made, course, grid, used)
         if made.degree is not None and made.degree < LEAST_DEGREE:
@@ -228,13 +240,18 @@ def _hyperbola(made: Analysis, under: Series) -> None:
         if (found == which).all():
             break
         which, final = found, SLOPE_FACTOR / float(slope)
+    else:
+        made.no_hyperbola = say("no-rest-of-window")
+        return
     scope = made.sheet.scope("hyperbola", say("hyperbola"))
     made.sheet.axis("reading", [f"{day:.2f} d" for day in under.days[1:][which]])
     scope.reading("t_hy", since[which], ["reading"], title=say("times"))
     scope.reading("s_hy", settled[which], ["reading"], title=say("settled"))
     scope.reading("n_hy", int(which.sum()), title=say("window-count"))
     scope.reading("s_hy0", float(under.values[0]), title=say("settled-before"))
-    scope.reading("al_hy", SLOPE_FACTOR, title=say("slope-factor"), source=ob.SLOPE)
+    scope.reading("al_hy", SLOPE_FACTOR, title=say("slope-factor"), source=ob.SLOPE, note=say(
+        "slope-factor-note", low=f"{100 * WINDOW[0]:.0f}", high=f"{100 * WINDOW[1]:.0f}", even=f"{EVEN_TIMES:.3f}",
+        more=f"{100 * (EVEN_TIMES / SLOPE_FACTOR - 1):.1f}"))  # fmt: skip
     for formula in (ob.time_over_settlement, ob.mean_of_times, ob.mean_of_quotients, ob.slope_of_hyperbola,
                     ob.intercept_of_hyperbola, ob.asymptote, ob.final_by_hyperbola):  # fmt: skip
         scope(formula)
@@ -246,39 +263,50 @@ def _hyperbola(made: Analysis, under: Series) -> None:
 def _fit(made: Analysis, grid: CourseGrid, used: Series) -> None:
     courses = grid.settled[:, np.searchsorted(grid.days, used.days)]
     if (courses**2).sum(axis=-1).min() <= 0 or not (used.values > 0).any():
-        made.reasons.append(say("nothing-settles"))
+        made.wrong.append(say("nothing-settles"))
         return
-    made.fit = fit_course(FACTORS, courses, used.values[None])
+    fit = fit_course(FACTORS, courses, used.values[None])
+    if fit.bounded[0]:
+        made.wrong.append(say("bound", low=f"{FACTORS[0]:g}", high=f"{FACTORS[-1]:g}"))
+    elif not fit.converged[0]:
+        made.wrong.append(say("no-rest"))
+    elif not SCALES[0] <= fit.scale[0] <= SCALES[1]:
+        made.wrong.append(say("scale", scale=f"{fit.scale[0]:.3f}", low=f"{SCALES[0]:g}", high=f"{SCALES[1]:g}"))
+    else:
+        made.fit = fit
 
 
-def _limits(made: Analysis, used: Series, under: Series, filling: bool) -> None:
+def _limits(made: Analysis, used: Series, under: Series, taken_off: str, *, filling: bool) -> None:
     """Why the readings do not support a forecast, whatever it would be."""
     if used.days.size < FEWEST_READINGS:
-        made.reasons.append(say("few", count=used.days.size, least=FEWEST_READINGS))
+        made.scarce.append(say("few", count=used.days.size, least=FEWEST_READINGS))
     if filling:
-        made.reasons.append(say("load"))
+        made.scarce.append(say("load"))
     elif under.days.size < FEWEST_UNDER_LOAD:
-        made.reasons.append(say("few-under-load", count=under.days.size, least=FEWEST_UNDER_LOAD))
+        made.scarce.append(say("few-under-load", count=under.days.size, least=FEWEST_UNDER_LOAD))
     gaps, span = np.diff(used.days), float(np.ptp(used.days))
     if gaps.max() > max(SHORT_GAP, LARGEST_GAP * span):
-        made.reasons.append(say("gap", gap=f"{gaps.max():.0f}", span=f"{span:.0f}"))
-    line = made.line
+        made.scarce.append(say("gap", gap=f"{gaps.max():.0f}", span=f"{span:.0f}"))
+    if taken_off:
+        made.scarce.append(taken_off)
+    line, fit = made.line, made.fit
     # Without a rise that is left, scatter alone makes a slope near 0: nothing is wrong with the readings then.
     if line is not None and line.slope >= 1:
-        made.reasons.append(say("slope", slope=f"{line.slope:.3f}"))
-    fit = made.fit
+        made.wrong.append(say("slope", slope=f"{line.slope:.3f}"))
     if fit is None:
         return
-    if fit.bounded[0]:
-        made.reasons.append(say("bound", low=f"{FACTORS[0]:g}", high=f"{FACTORS[-1]:g}"))
     if fit.lag[0] > DEPENDENT and fit.error[0] > POOR * abs(used.values[-1]):
-        made.reasons.append(say("trend", lag=f"{fit.lag[0]:.2f}", error=f"{1000 * fit.error[0]:.1f}"))
+        made.wrong.append(say("trend", lag=f"{fit.lag[0]:.2f}", error=f"{MM * fit.error[0]:.1f}"))
+    slowest = float(fit.ellipse()[0].min())
+    if slowest < FACTORS[0]:
+        made.scarce.append(say("wide", slowest=f"{slowest:.2g}", low=f"{FACTORS[0]:g}"))
 
 
 def _forecast(made: Analysis, course: DesignCourse, grid: CourseGrid, used: Series) -> None:
     """Settlements by the fitted course with their range, and the hand-over from which the limit is kept."""
     assert made.fit is not None  # noqa: S101 - asked before
     rates, scales = made.fit.ellipse()
+    # Beyond the highest factor everything comes at once; below the lowest one `_limits` refuses the forecast.
     rates = np.clip(rates, FACTORS[0], FACTORS[-1])
     limit = course.design.basis.limits.settlement_residual
     days = np.array([course.last, course.calendar.hand_over, course.calendar.end_of_life])
@@ -296,15 +324,22 @@ def _forecast(made: Analysis, course: DesignCourse, grid: CourseGrid, used: Seri
     scope.take("s_fh", scope["s_ft"].at(point=say("hand-over")))
     scope.take("s_fl", scope["s_ft"].at(point=say("end")))
     scope(ob.forecast_residual)
-    scope.reading("s_ob1", float(used.values[-1]), title=say("last-reading"))
+    last, fitted = float(used.values[-1]), float(scope["s_ft"].at(point=say("now")).array)
+    scope.reading("s_ob1", min(last, fitted), title=say("last-reading"), inputs=[scope["s_ft"].at(point=say("now"))])
     scope.reading("s_of", float(scales[0] * grid.final), title=say("final-of-fit"), inputs=[scope["f_sf"]])
+    upper = float(scales.max() * grid.final)
+    scope.reading("s_ofu", upper, title=say("final-upper"), inputs=[scope["f_sf"]])
     made.degree = float(scope(ob.degree_by_settlement).array)
+    scope(ob.degree_by_settlement, s_of="s_ofu", U_os="U_osl")
+    scatter = float(made.fit.quantile * made.fit.error[0])
+    if last > upper + scatter:
+        made.wrong.append(say("exceeded", last=f"{MM * last:.0f}", final=f"{MM * upper:.0f}",
+                              scatter=f"{MM * scatter:.0f}"))  # fmt: skip
     left = scales[:, None] * grid.left_at(rates) + grid.below
-    curve = scales[:, None] * grid.at(grid.days, rates)
     made.forecast = Forecast(
         scope, _span(scales * grid.final), _span(settled[:, 1]), _span(settled[:, 2]),
         _span(settled[:, 2] - settled[:, 1]), None if limit is None else _kept_from(grid.dates, left, limit), limit,
-        (grid.days, curve[0], curve.min(axis=0), curve.max(axis=0)),
+        (grid.days, scales[0] * grid.at(grid.days, rates[:1])[0]), float(scales.max()),
     )  # fmt: skip
 
 
@@ -325,6 +360,20 @@ def _kept_from(dates: Floats, left: Floats, limit: float) -> Span:
             k = over[-1]
             days.append(float(dates[k] + (row[k] - limit) / (row[k] - row[k + 1]) * (dates[k + 1] - dates[k])))
     return Span(days[0], min(days), max(days))
+
+
+def degree_before(made: Analysis, known: Known, day: float) -> float | None:
+    """Degree by settlement of the load placed by a day, with the upper end of the final settlement of the fit.
+
+    None where the plate supports no degree, or was not read from before the day to after it.
+    """
+    used = made.series.used
+    if made.forecast is None or made.reasons or not used.days[0] <= day <= used.days[-1]:
+        return None
+    days, fitted = made.forecast.curve
+    read = min(float(np.interp(day, used.days, used.values)), float(np.interp(day, days, fitted)))
+    final = final_of_load(known, day)
+    return read / (made.forecast.largest_scale * final) if final > 0 else None
 
 
 def plates(course: DesignCourse, series: Sequence[Series]) -> list[Series]:
