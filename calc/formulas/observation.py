@@ -66,6 +66,8 @@ SLOPE = Source("Tan, Inoue & Lee (1991); Tan & Chew (1996), Soils and Foundation
                evidence="not inspected")  # fmt: skip
 FITTED = Source("project rule: the course of the design with two factors", evidence="derived")
 DEFINITION = Source("definition", evidence="derived")
+LAG = Source("lag of least squares; its bias after Marriott & Pope (1954), Biometrika 41, 390–402, from memory",
+             evidence="not inspected")  # fmt: skip
 DEPENDENT = Source("variance of a mean of readings of which each depends on the one before", evidence="derived")
 
 

@@ -3,17 +3,22 @@
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
+from typing import Any
 
 import numpy as np
 import pytest
 
 from calc.engine.sheet import Sheet
+from calc.engine.sheet.steps import Verdict
+from calc.engine.sheet.values import Axis, Value
+from calc.inputs.tables.monitoring import Measure, Trigger
 from calc.site.observed.course_grid import grid_of
-from calc.site.observed.crossings import Crossing, crossings
+from calc.site.observed.crossings import Crossing, Unread, crossings
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.next_lift import MAY, MUST_NOT, OPEN, NextLift, next_lift
 from calc.site.observed.series import Series
 from calc.site.observed.settlement_analysis import Analysis, analyse
+from calc.study.chapters import chapters
 from tests.site.invented_readings import built, design, series, true_settlement
 
 pytestmark = pytest.mark.slow
@@ -88,6 +93,144 @@ def test_a_missing_or_old_reading_is_no_pass() -> None:
     assert lift is not None
     assert states(lift)["degree_settlement"] == states(lift)["degree_pressure"] == "not verified"
     assert lift.by_pressure is None
+
+
+def test_a_sensor_far_below_its_zero_is_no_degree() -> None:
+    """Scatter about zero is dissipation; 5 kPa less than at rest says that zero or groundwater have moved."""
+    assert states(lift_of(-0.5))["degree_pressure"] == "pass"
+    lift = lift_of(-5.0)
+    assert states(lift)["degree_pressure"] == "not verified"
+    assert lift.by_pressure is None
+    assert "PP" in note_of(lift, "degree_pressure")
+
+
+def note_of(lift: NextLift, key: str) -> str:
+    return next(one.note for one in lift.sheet.verdicts if one.key == key)
+
+
+def other_lift(own: list[Series], analyses: list[Analysis], *, course: DesignCourse | None = None,
+               unread: list[Unread] | None = None) -> NextLift:  # fmt: skip
+    """Stage 3 of section A by other readings."""
+    whole = next(one for one in design().sections if one.key == "A")
+    made = next_lift(course or built("A"), whole, own, analyses, [], unread or [], slip=False)
+    assert made is not None
+    return made
+
+
+def test_a_plate_that_does_not_follow_the_design_leaves_the_degree_open() -> None:
+    """The other plate alone would pass: the one whose settlement exceeds the prediction is not dropped for it."""
+    days = np.arange(0.0, 201.0, 3.0)
+    values = true_settlement("A", 0.0, days)
+    values[-1] += 0.04
+    wrong = analyse(built("A"), grid_of(built("A"), built("A").known, days.tolist()),
+                    series("A", "SP-2", "settlement", days, values))  # fmt: skip
+    lift = other_lift([sensor(200.0, 2.0)], [plate(), wrong])
+
+    assert states(lift)["degree_settlement"] == "not verified"
+    assert "SP-2: " in note_of(lift, "degree_settlement")
+    assert "prediction is exceeded" in note_of(lift, "degree_settlement")
+
+
+def test_a_plate_that_is_read_no_longer_is_named() -> None:
+    days = np.arange(0.0, 150.0, 3.0)
+    old = analyse(built("A"), grid_of(built("A"), built("A").known, days.tolist()),
+                  series("A", "SP-2", "settlement", days, true_settlement("A", 0.0, days)))  # fmt: skip
+    lift = other_lift([sensor(200.0, 2.0)], [plate(), old])
+
+    assert states(lift)["degree_settlement"] == "pass"
+    assert "SP-2" in note_of(lift, "degree_settlement")
+
+
+def with_trigger(**changes: object) -> DesignCourse:
+    """The section with one more trigger for stage 3."""
+    course = built("A")
+    plan = course.section.monitoring
+    assert plan is not None
+    same = {"action": "wait", "decides": "designer", "source": "plan", "stage": "Stage 3", "kind": "stop"}
+    trigger = Trigger.model_validate(same | changes)
+    plan = plan.model_copy(update={"triggers": (*plan.triggers, trigger)})
+    return replace(course, section=course.section.model_copy(update={"monitoring": plan}))
+
+
+@pytest.mark.parametrize(("level", "state"), [(0.9, "pass"), (0.99, "fail")])
+def test_a_red_trigger_on_the_degree_is_asked_for_where_it_is_higher(level: float, state: str) -> None:
+    course = built("A")
+    plan = course.section.monitoring
+    assert plan is not None
+    triggers = tuple(one.model_copy(update={"level": Measure(level)}) if one.quantity == "degree of consolidation"
+                     else one for one in plan.triggers)  # fmt: skip
+    section = course.section.model_copy(update={"monitoring": plan.model_copy(update={"triggers": triggers})})
+    lift = lift_of(2.0, course=replace(course, section=section))
+
+    assert states(lift)["degree_settlement"] == state
+    assert next(one.effect for one in lift.sheet.verdicts if one.key == "degree_settlement") == level
+
+
+def test_strength_is_asked_for_in_every_layer() -> None:
+    """Strong peat says nothing of the organic clay; a vane in a layer of its own level is held to that alone."""
+    peat = [one for one in vanes(40.0) if one.depth == 1.0]
+    lift = other_lift([sensor(200.0, 2.0), *peat], [plate()])
+    assert states(lift)["strength"] == "not verified"
+    assert "organic-clay" in note_of(lift, "strength")
+    assert "peat" not in note_of(lift, "strength")
+
+    own = with_trigger(quantity="undrained strength", layer="peat", level="25 kPa")
+    assert states(lift_of(2.0, 20.0, course=own))["strength"] == "fail"
+    assert states(lift_of(2.0, 26.0, course=own))["strength"] == "pass"
+
+
+def test_an_amber_strength_is_told_and_forbids_nothing() -> None:
+    course = with_trigger(quantity="undrained strength", kind="attention", level="25 kPa")
+    lift = lift_of(2.0, 20.0, course=course)
+
+    assert states(lift)["strength"] == "pass"
+    assert note_of(lift, "strength").startswith("Amber: below the level of VT-0, T")
+
+
+def test_no_strength_at_all_is_a_failure() -> None:
+    assert states(lift_of(2.0, 0.0))["strength"] == "fail"
+
+
+def test_a_red_trigger_stays_open_until_a_reading_lies_back() -> None:
+    """Crossed on day 100 by an instrument that is read no longer, or that was read on the right side later."""
+
+    def red(days: list[float], values: list[float]) -> str:
+        one = series("A", "IN", "lateral displacement", np.array(days), np.array(values))
+        return states(lift_of(2.0, found=crossings(built("A"), [one])[0]))["red"]
+
+    assert red([98.0, 100.0], [0.0, 0.02]) == "fail"
+    assert red([98.0, 100.0, 104.0], [0.0, 0.02, 0.021]) == "pass"
+
+
+def test_a_red_trigger_that_nothing_was_read_for_leaves_the_lift_open() -> None:
+    _, unread = crossings(built("A"), [])
+    lift = other_lift([sensor(200.0, 2.0), *vanes(30.0)], [plate()], unread=unread)
+
+    assert states(lift)["red"] == "not verified"
+    assert "lateral rate (T6)" in note_of(lift, "red")
+
+
+@pytest.mark.parametrize("stage", [None, "Stage 9"])
+def test_a_chapter_that_fails_without_a_number_of_the_stage_forbids_the_lift(
+    monkeypatch: pytest.MonkeyPatch, stage: str | None
+) -> None:  # fmt: skip
+    """A verdict that fails by what it states, or by a case that is of no stage: its utilisation is no excuse."""
+    values = None if stage is None else Value("x", np.array([1.2]), (Axis("stage", (stage,)),), "x")
+
+    def failing(*given: Any, **also: Any) -> dict[str, Sheet]:
+        done = chapters(*given, **also)
+        bearing = done["bearing"]
+        done["bearing"] = replace_scopes(bearing, {})
+        made = Verdict("stated", "Something stated", "fail", note="not so", utilisations=values)
+        done["bearing"].verdicts = [*bearing.verdicts, made]
+        return done
+
+    monkeypatch.setattr("calc.site.observed.next_lift.chapters", failing)
+    lift = lift_of(2.0)
+
+    assert states(lift)["bearing"] == "fail"
+    assert note_of(lift, "bearing") == "Fails in whatever stage: Something stated: not so"
+    assert lift.answer == MUST_NOT
 
 
 @pytest.mark.parametrize(("strength", "state"), [(None, "not verified"), (15.2, "fail"), (16.0, "pass")])

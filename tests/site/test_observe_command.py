@@ -151,6 +151,33 @@ def test_command_writes_both_files_and_ends_with_the_outcome(command: Command, t
     assert [one["key"] for one in written["sections"]] == ["C"]
 
 
+@pytest.mark.parametrize(
+    ("rows", "keys", "lines"),
+    [
+        (["2025-06-10,SP-C-1,1,mm,"], ["B"], ["Section B is not compared: no instrument of [observed] stands in it."]),
+        (["2025-06-10,SP-C-1,1,mm,"], ["A"],
+         ["Section A is not compared: its instruments have no reading from the start of works on."]),
+        (["2025-05-30,SP-C-1,1,mm,"], [],
+         ["Section A is not compared: its instruments have no reading from the start of works on.",
+          "Section C is not compared: its instruments have no reading from the start of works on.",
+          "No instrument of [observed] stands in section B: not compared."]),
+    ],
+)  # fmt: skip
+def test_a_run_that_compares_nothing_does_not_pass(
+    command: Command, tmp_path: Path, rows: list[str], keys: list[str], lines: list[str]
+) -> None:  # fmt: skip
+    file = tmp_path / "week.csv"
+    file.write_text("\n".join(["Date,Instrument,Reading,Unit,Remark", *rows]) + "\n", encoding="utf-8")
+    sections = [part for key in keys for part in ("--section", key)]
+    result = command("observe", PROJECT, file, "--no-slip", "--out", tmp_path / "out", *sections)
+
+    assert result.exit_code == 6, result.output
+    said = " ".join(result.stdout.split())
+    assert said.startswith("1 reading of 1 instrument from week.csv; 0 rows refused, 0 repeated.")
+    assert all(line in said for line in lines)
+    assert (tmp_path / "out" / "observed.pdf").exists()
+
+
 def test_project_without_a_mapping_is_told_what_is_missing(command: Command, tmp_path: Path) -> None:
     (tmp_path / "project.toml").write_text(starter_project("Bank"), encoding="utf-8")
     result = command("observe", tmp_path, FILE)

@@ -10,11 +10,12 @@ import numpy as np
 import pytest
 
 from calc.chapters.shared.frame import CENTRE, SHOULDER, SLOPE
+from calc.inputs.tables.monitoring import Measure
 from calc.site.observed.course_grid import CourseGrid, grid_of
 from calc.site.observed.crossings import Crossing, crossings, stress_ratios
-from calc.site.observed.design_course import OpenSectionError, course_of, position_of
+from calc.site.observed.design_course import DesignCourse, OpenSectionError, course_of, position_of
 from calc.site.observed.series import Series
-from calc.site.observed.settlement_analysis import Analysis, analyse
+from calc.site.observed.settlement_analysis import Analysis, analyse, degree_before
 from tests.site.invented_readings import (
     RATE,
     SCALE,
@@ -83,6 +84,31 @@ def test_without_fill_or_with_fill_taken_off_the_programme_holds() -> None:
     assert bare.calendar.starts == lower.calendar.starts
     assert "not read" in bare.note
     assert "takes fill off" in lower.note
+
+
+def lowered(*drops: tuple[int, float], last: int = 200, read: int = 200) -> DesignCourse:
+    """Section A with readings of the fill that lie lower from a day on, the last of them on a day."""
+    section, done = chapters_of("A")
+    days = np.arange(0.0, read + 1.0)
+    values = fill_at("A", days)
+    for day, drop in drops:
+        values = np.where(days >= day, values - drop, values)
+    return course_of(design(), section, done, series("A", "f", "fill", days, values), float(last))
+
+
+def test_fill_that_is_read_lower_is_told_and_fill_that_was_taken_off_is_no_load() -> None:
+    plain, scattered, dug = lowered(), lowered((100, 0.03)), lowered((160, 0.8))
+
+    assert plain.note == plain.taken_off == scattered.taken_off == ""
+    assert "lie up to 0.03 m below earlier ones (2025-09-10)" in scattered.note
+    assert "0.80 m lower on 2025-11-09" in dug.taken_off
+    made = analyse(dug, grid("A", 200), plate("A", 200.0))
+    assert made.why_none == [dug.taken_off]
+
+
+def test_fill_that_was_not_read_of_late_is_told() -> None:
+    assert lowered(read=190).note == ""
+    assert lowered(read=180).note.startswith("The fill was last read on 2025-11-29, 20 days before the last reading")
 
 
 def test_a_section_without_expected_readings_is_open() -> None:
@@ -208,6 +234,68 @@ def test_strength_is_held_to_its_layer_before_the_stage() -> None:
     assert [one for one in crossed(late) if one.trigger.stage == "Stage 2"] == []
 
 
+def test_a_level_is_left_behind_by_a_reading_on_its_right_side_alone() -> None:
+    """Crossed in stage 1; afterwards read never again, still beyond in the next stage, or back."""
+
+    def until(*values: float) -> float | None:
+        days = np.array([70.0, 75.0, 150.0, 160.0])[: 2 + len(values)]
+        one = series("A", "PP", "pore pressure", days, np.array([21.0, 21.5, *values]), depth=1.0)
+        return next(each for each in crossed(one) if each.level == 20.0 and each.first == 70.0).until
+
+    assert until() is None
+    assert until(20.5, 20.2) is None
+    assert until(20.5, 12.0) == 160.0
+
+
+def unread(*own: Series, analyses: tuple[Analysis, ...] = ()) -> set[str]:
+    """Quantities of red triggers that nothing was read for."""
+    return {one.trigger.quantity for one in crossings(built("A"), list(own), analyses)[1]}
+
+
+def test_red_triggers_without_a_reading_are_no_silence() -> None:
+    """Nothing is read, then a plate is: what it speaks for is judged, the rest is not."""
+    every = {"settlement", "settlement rate", "lateral rate", "degree of consolidation", "undrained strength",
+             "pore pressure", "stress ratio", "ring strain"}  # fmt: skip
+
+    assert unread() == every
+    assert unread(plate("A", 200.0), analyses=(analysed(200),)) == every - {
+        "settlement", "settlement rate", "degree of consolidation"
+    }  # fmt: skip
+    assert "settlement rate" in unread(plate("A", 0.0))
+
+
+def test_what_asks_for_later_stages_is_not_missed_yet() -> None:
+    """Strength and degree of stage 3, which has not begun, are no matter of the readings so far."""
+    _, found = crossings(built("A"), [])
+
+    assert {one.trigger.stage for one in found if one.trigger.quantity == "undrained strength"} == {"Stage 2"}
+
+
+def with_level(quantity: str, level: float) -> DesignCourse:
+    """The section with another level for the stages of a quantity."""
+    course = built("A")
+    plan = course.section.monitoring
+    assert plan is not None
+    triggers = tuple(one.model_copy(update={"level": Measure(level)}) if one.quantity == quantity else one
+                     for one in plan.triggers)  # fmt: skip
+    section = course.section.model_copy(update={"monitoring": plan.model_copy(update={"triggers": triggers})})
+    return replace(course, section=section)
+
+
+def test_degree_of_consolidation_is_held_to_its_level_before_the_stage() -> None:
+    """The platform and stage 1 had settled by nine tenths when stage 2 began."""
+    made = analysed(200)
+    degree = degree_before(made, built("A").known, built("A").calendar.starts[2])
+    (found,) = crossings(with_level("degree of consolidation", 0.995), [], (made,))[0]
+
+    assert degree is not None
+    assert 0.85 < degree < 0.995
+    assert (found.kind, found.trigger.stage) == ("red", "Stage 2")
+    assert found.worst == approx(degree, abs=1e-6)
+    assert crossings(built("A"), [], (made,))[0] == []
+    assert degree_before(made, built("A").known, 200.5) is None
+
+
 def test_residual_settlement_counts_from_the_hand_over() -> None:
     course = built("A")
     day = course.calendar.hand_over
@@ -330,7 +418,7 @@ def test_least_squares_that_come_to_no_rest_give_no_number() -> None:
 
     made = analysed(200, series("A", "SP-1", "settlement", days, values))
     assert refused_by("come to no rest", *made.wrong), made.why_none
-    assert made.fit is made.forecast is made.degree is None
+    assert (made.fit, made.forecast, made.degree) == (None, None, None)
 
 
 @pytest.mark.parametrize(("factor", "reason"), [(0.05, "factor on the settlement is 0.04"), (12.0, "is 11.2")])
@@ -362,7 +450,7 @@ def test_a_negative_factor_on_the_settlement_is_no_forecast() -> None:
     made = analysed(200, series("A", "SP-1", "settlement", days, values))
 
     assert refused_by("factor on the settlement is -0.036", *made.wrong), made.why_none
-    assert made.fit is made.forecast is None
+    assert (made.fit, made.forecast) == (None, None)
 
 
 def test_the_degree_that_counts_is_the_lower_end_of_its_range() -> None:

@@ -21,6 +21,7 @@ from calc.package.pages import environment
 from calc.package.render import render_pdf
 from calc.package.shown import cut
 from calc.site.observed import settlement_analysis as rule
+from calc.site.observed.course_grid import FACTORS
 from calc.site.observed.crossings import LEAST_LOAD, names_of
 from calc.site.observed.design_course import FALLEN, FRESH, LIFT_SHARE
 from calc.site.observed.next_lift import BELOW_ZERO, NextLift
@@ -281,13 +282,15 @@ def _line(step: Step) -> dict[str, Any]:
 
 def _source(step: Step) -> str:
     """Mark, citation and clause of a line, where a given value stands, and the note."""
-    parts = [step.note] if step.note else []
+    note = f" {step.note}".rstrip()
     if step.kind == "given":
-        return " ".join([*(origin.typed or origin.text or origin.path for origin in step.origins[:1]), *parts])
-    if step.source is not None and (step.formula is not None or step.source != PROJECT_RULE):
+        return say("from-step", path=step.origins[0].path or step.origins[0].text) + note
+    if step.source is not None and step.source != PROJECT_RULE:
         clause = f", {step.formula.clause}" if step.formula is not None and step.formula.clause else ""
-        parts.insert(0, f"{step.source.mark} {step.source.citation}{clause}.".strip())
-    return " ".join(parts)
+        return f"{step.source.mark} {step.source.citation}{clause}.".strip() + note
+    if step.inputs:
+        return say("from-lines", names=", ".join(symbol(given.symbol).plain for given in step.inputs.values())) + note
+    return note.strip() or say("from-readings")
 
 
 def _sums(tree: Node) -> bool:
@@ -318,7 +321,7 @@ def _rules() -> str:
     return say(
         "limit-rules", readings=rule.FEWEST_READINGS, under=rule.FEWEST_UNDER_LOAD,
         degree=f"{100 * rule.LEAST_DEGREE:.0f}", gap=f"{100 * rule.LARGEST_GAP:.0f}", short=f"{rule.SHORT_GAP:.0f}",
-        low=f"{rule.FACTORS[0]:g}", high=f"{rule.FACTORS[-1]:g}", scale_low=f"{rule.SCALES[0]:g}",
+        low=f"{FACTORS[0]:g}", high=f"{FACTORS[-1]:g}", scale_low=f"{rule.SCALES[0]:g}",
         scale_high=f"{rule.SCALES[1]:g}", lag=f"{rule.DEPENDENT:g}", poor=f"{100 * rule.POOR:.0f}",
         unsure=f"{rule.UNSURE:g}", fresh=f"{FRESH:.0f}", below=f"{100 * BELOW_ZERO:.0f}", far=f"{FAR:.0f}",
         share=f"{100 * LIFT_SHARE:.0f}", fallen=f"{100 * FALLEN:.0f}", load=f"{LEAST_LOAD:.0f}",

@@ -135,8 +135,10 @@ def _by_pressure(sheet: Sheet, course: DesignCourse, series: Sequence[Series]) -
     scope = sheet.scope("pressure", say("pressure"))
     sheet.axis("point", [row[0] for row in rows])
     scope.reading("u_rd", [row[1] for row in rows], ["point"], title=say("reading-u_rd"))
-    scope.reading("f_us", [row[2] for row in rows], ["point"], title=say("reading-f_us"))
-    scope.reading("u_pl", [row[3] for row in rows], ["point"], title=say("reading-u_pl"))
+    scope.reading("f_us", [row[2] for row in rows], ["point"], title=say("reading-f_us"),
+                  note=say("of-monitoring"))  # fmt: skip
+    scope.reading("u_pl", [row[3] for row in rows], ["point"], title=say("reading-u_pl"),
+                  note=say("of-monitoring"))  # fmt: skip
     degrees = scope(ob.degree_by_pressure).array
     below = [row[0] for row, degree in zip(rows, degrees, strict=True) if degree > 1 + BELOW_ZERO]
     if below:
@@ -205,7 +207,8 @@ def _strength(sheet: Sheet, course: DesignCourse, place: int, series: Sequence[S
         scope = sheet.scope("strength", title)
         sheet.axis("point", [row[0] for row in rows])
         measured = scope.reading("c_uvt", [row[1] for row in rows], ["point"], title=say("reading-c_uvt"))
-        wanted = scope.reading("c_uas", [row[2] for row in rows], ["point"], title=say("reading-c_uas"))
+        wanted = scope.reading("c_uas", [row[2] for row in rows], ["point"], title=say("reading-c_uas"),
+                               note=say("of-plan"))  # fmt: skip
         sheet.verdict("strength", title, effect=wanted, resistance=measured, note=note)
 
 

@@ -34,6 +34,7 @@ UNSURE = 0.4  # of what a slope lacks to 1: with a larger standard error its fin
 SLOPE_FACTOR = 0.7370  # one exponential in the window, least squares over even degrees
 EVEN_TIMES = 0.7451  # the same over even times, told beside it
 ROUNDS = 20
+REST = 0.01  # of the final settlement by the hyperbola, by which its last round may move it: project rule
 MM = 1000.0
 
 
@@ -229,17 +230,17 @@ def _hyperbola(made: Analysis, under: Series) -> None:
         made.no_hyperbola = say("no-line")
         return
     since, settled = under.days[1:] - under.days[0], under.values[1:] - under.values[0]
-    final, which = line.final - under.values[0], np.zeros(len(since), dtype=bool)
+    final = line.final - under.values[0]
     for _ in range(ROUNDS):
-        found = (settled >= WINDOW[0] * final) & (settled <= WINDOW[1] * final) & (settled > 0)
-        if found.sum() < FEWEST_OF_WINDOW:
+        which = (settled >= WINDOW[0] * final) & (settled <= WINDOW[1] * final) & (settled > 0)
+        if which.sum() < FEWEST_OF_WINDOW:
             return
-        slope = np.polyfit(since[found], since[found] / settled[found], 1)[0]
+        slope = np.polyfit(since[which], since[which] / settled[which], 1)[0]
         if slope <= 0:
             return
-        if (found == which).all():
+        before, final = final, SLOPE_FACTOR / float(slope)
+        if abs(final - before) <= REST * (final + under.values[0]):
             break
-        which, final = found, SLOPE_FACTOR / float(slope)
     else:
         made.no_hyperbola = say("no-rest-of-window")
         return
@@ -313,13 +314,15 @@ def _forecast(made: Analysis, course: DesignCourse, grid: CourseGrid, used: Seri
     settled = scales[:, None] * grid.at(days, rates)
     scope = made.sheet.scope("fit", say("fit"))
     made.sheet.axis("point", [say("now"), say("hand-over"), say("end")])
-    scope.reading("f_ch", rates[0], title=say("rate-factor"), note=say("range", low=f"{rates.min():.2f}",
-                                                                         high=f"{rates.max():.2f}"))  # fmt: skip
-    scope.reading("f_sf", scales[0], title=say("scale-factor"), note=say("range", low=f"{scales.min():.3f}",
-                                                                           high=f"{scales.max():.3f}"))  # fmt: skip
-    scope.reading("r_lag", float(made.fit.counted[0]), title=say("lag"))
+    for name, values, title, decimals in (
+        ("f_ch", rates, say("rate-factor"), 2), ("f_sf", scales, say("scale-factor"), 3),
+    ):  # fmt: skip
+        note = say("range", low=f"{values.min():.{decimals}f}", high=f"{values.max():.{decimals}f}")
+        scope.reading(name, values[0], title=title, source=ob.FITTED, note=note)
+    scope.reading("r_lag", float(made.fit.counted[0]), title=say("lag"), source=ob.LAG)
     scope(ob.error_factor)
-    scope.reading("s_dc", grid.at(days, rates[:1])[0], ["point"], title=say("course"), inputs=[scope["f_ch"]])
+    scope.reading("s_dc", grid.at(days, rates[:1])[0], ["point"], title=say("course"), inputs=[scope["f_ch"]],
+                  source=ob.FITTED)  # fmt: skip
     scope(ob.fitted_settlement)
     scope.take("s_fh", scope["s_ft"].at(point=say("hand-over")))
     scope.take("s_fl", scope["s_ft"].at(point=say("end")))
