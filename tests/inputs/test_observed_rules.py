@@ -162,6 +162,12 @@ def test_two_columns_of_one_name_are_refused(refused: Refused) -> None:
     assert [line for line in lines if "observed.value_column: must be another column than those above it" in line]
 
 
+def test_a_start_in_no_time_of_works_is_refused(refused: Refused) -> None:
+    lines = refused(changed(PLATE, mapping=MAPPING.replace("2025-06-02", "9999-12-31")))
+
+    assert [line for line in lines if "observed.start: must lie in the years 1950 to 2150" in line]
+
+
 def test_units_of_readings() -> None:
     assert unit_factor("mm", "m") == pytest.approx(0.001)
     assert unit_factor("%", "-") == pytest.approx(0.01)

@@ -43,8 +43,8 @@ def series(section: str, name: str, quantity: str, days: np.ndarray, values: np.
            depth: float | None = None) -> Series:  # fmt: skip
     """A series without outliers."""
     count = len(days)
-    return Series(section, name, quantity, (name,), offset, depth, days, values, np.zeros(count, dtype=np.int64),
-                  ("",) * count, np.zeros(count, dtype=bool))  # fmt: skip
+    return Series(section, name, quantity, (name,), offset, depth, days, values, ("",) * count,
+                  np.zeros(count, dtype=bool))  # fmt: skip
 
 
 @cache

@@ -343,8 +343,8 @@ def test_methods_are_near_to_each_other_where_the_slope_is_told() -> None:
     assert made.line.final == approx(made.forecast.placed.value, rel=0.05)
     assert made.hyperbola is not None
     assert made.hyperbola.final == approx(made.forecast.placed.value, rel=0.05)
-    assert made.hyperbola.asymptote > made.hyperbola.final
-    assert made.line.c_h is not None
+    assert float(made.hyperbola.scope["s_hyu"].array) > made.hyperbola.final
+    assert "c_hA" in made.line.scope
     assert made.common is not None
     assert 0 < made.common < 1
 

@@ -96,7 +96,6 @@ def test_a_plate_that_was_replaced_is_one_series() -> None:
 
     assert found.names == ("SP-A-2", "SP-A-2b")
     assert found.values == approx([0.0917, 0.0935])
-    assert found.parts.tolist() == [0, 1]
 
 
 def test_places_come_from_the_mapping_or_from_the_plan() -> None:

@@ -34,6 +34,7 @@ UNIT_OF = {
     "tilt": "deg",
 }
 """Unit that readings of a quantity convert to; what a plan calls "other" has none and is not read."""
+FIRST_YEAR, LAST_YEAR = 1950, 2150
 BY_DEPTH = ("pore pressure", "ring strain", "undrained strength")
 """What belongs to a layer or a depth."""
 
@@ -155,7 +156,7 @@ def unit_factor(unit: str, target: str) -> float:
 
 
 def observed_names(observed: Observed | None) -> Problems:
-    """Instruments and columns have names of their own; the days of a datum rise."""
+    """Instruments and columns have names of their own, and one instrument of a section reads the fill."""
     if observed is None:
         return
     yield from unique([one.name for one in observed.instruments], ("observed", "instrument"), "name")
@@ -172,6 +173,14 @@ def observed_names(observed: Observed | None) -> Problems:
         if head is not None and head.casefold() in heads:
             yield Problem(("observed", f"{key}_column"), "be another column than those above it")
         heads.append((head or "").casefold())
+
+
+def observed_days(observed: Observed | None) -> Problems:
+    """Works start in a time of works; the days of a datum rise."""
+    if observed is None:
+        return
+    if not FIRST_YEAR <= observed.start.year <= LAST_YEAR:
+        yield Problem(("observed", "start"), f"lie in the years {FIRST_YEAR} to {LAST_YEAR}")
     for k, one in enumerate(observed.instruments):
         for j, change in enumerate(one.datum):
             if j and change.date <= one.datum[j - 1].date:
@@ -279,4 +288,4 @@ def _followers(one: ObservedInstrument, known: dict[str, ObservedInstrument]) ->
     return found
 
 
-OBSERVED_RULES = (observed_names, observed_plan, observed_replacements)
+OBSERVED_RULES = (observed_names, observed_days, observed_plan, observed_replacements)

@@ -18,7 +18,7 @@ from calc.site.observed.design_course import DesignCourse, OpenSectionError, cou
 from calc.site.observed.next_lift import MUST_NOT, OPEN, NextLift, next_lift
 from calc.site.observed.readings_file import Taken, read_files
 from calc.site.observed.series import Series, instrument_quantities, series_of
-from calc.site.observed.settlement_analysis import Analysis, analyse, plates
+from calc.site.observed.settlement_analysis import Analysis, analyse
 
 say = words_of(__name__)
 
@@ -161,7 +161,7 @@ def _marked(course: DesignCourse, one: Series) -> Series:
 
 def _analyses(course: DesignCourse, series: Sequence[Series]) -> list[Analysis]:
     """Every plate; plates at one position share the course of the design."""
-    own = plates(course, series)
+    own = [one for one in series if one.quantity == "settlement"]
     found: dict[str, Analysis] = {}
     for place in dict.fromkeys(position_of(course.section, one.offset) for one in own):
         here = [one for one in own if position_of(course.section, one.offset) == place]

@@ -1,6 +1,5 @@
 """What the readings say in about ten lines for the terminal."""
 
-import datetime as dt
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from textwrap import wrap
@@ -13,6 +12,7 @@ from calc.engine.words import words_of
 from calc.factors.monitored import QUANTITIES
 from calc.inputs.tables.observed import UNIT_OF
 from calc.site.observed.crossings import Crossing, names_of
+from calc.site.observed.design_course import calendar_day
 from calc.site.observed.next_lift import MUST_NOT, NextLift
 from calc.site.observed.observed_run import Observation, ObservedSection
 from calc.site.observed.readings_file import Refused
@@ -95,7 +95,7 @@ def date_text(of: Observation, day: float) -> str:
     """The day of the calendar of a day from the start of works; a date beyond the calendar in words."""
     if not np.isfinite(day):
         return say("not-in-time")
-    return (of.observed.start + dt.timedelta(days=int(np.floor(day + 1e-6)))).isoformat()
+    return calendar_day(of.design, day)
 
 
 def _settlement(part: ObservedSection) -> Iterator[str]:

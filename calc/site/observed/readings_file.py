@@ -22,7 +22,6 @@ ENDINGS = (".csv", ".xlsx")
 LARGEST = 50_000_000
 LONGEST_REMARK = 200
 EARLIEST = -3653.0  # day before the start of works; zero readings are not older than ten years
-LATEST = 73_050.0  # day; two hundred years
 TIME = r"(?:[T ](?P<hour>\d{2}):(?P<minute>\d{2})(?::(?P<second>\d{2})(?:\.\d+)?)?)?"
 FORMS = {
     ISO: re.compile(rf"(?P<year>\d{{4}})-(?P<month>\d{{2}})-(?P<day>\d{{2}}){TIME}"),
@@ -226,9 +225,17 @@ def _day(cell: Any, observed: Observed) -> float:
     if not isinstance(moment, dt.datetime):
         moment = dt.datetime.combine(moment, dt.time())
     day = (moment.replace(tzinfo=None) - dt.datetime.combine(observed.start, dt.time())) / dt.timedelta(days=1)
-    if not EARLIEST <= day <= LATEST:
+    if day < EARLIEST:
         raise RowError(say("far-date", got=moment.date().isoformat(), start=observed.start.isoformat()))
+    if moment.date() > latest_day():
+        # One wrong year would make it the newest reading, and all others old.
+        raise RowError(say("later-date", got=moment.date().isoformat()))
     return day
+
+
+def latest_day() -> dt.date:
+    """Tomorrow: the clock of the site may be ahead."""
+    return dt.datetime.now().astimezone().date() + dt.timedelta(days=1)
 
 
 def _moment(text: str, form: str) -> dt.datetime:

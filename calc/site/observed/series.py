@@ -24,8 +24,8 @@ FLOOR = 0.002  # of the range of a series: what is nearer to its neighbours is n
 class Series:
     """The readings of one place in the order of time, in kN, m, kPa, rad, day, counted from zero.
 
-    ``names`` are the instruments in the order in which one replaced the other, ``parts`` which of them took each
-    reading. ``depth`` is below the ground (m), ``kind`` the name of its instruments in the plan.
+    ``names`` are the instruments in the order in which one replaced the other. ``depth`` is below the ground (m),
+    ``kind`` the name of its instruments in the plan.
     """
 
     section: str
@@ -36,7 +36,6 @@ class Series:
     depth: float | None
     days: Floats
     values: Floats
-    parts: NDArray[np.int64]
     remarks: tuple[str, ...]
     outliers: Marks
 
@@ -53,8 +52,8 @@ class Series:
     def chosen(self, which: Marks) -> "Series":
         """Some of the readings."""
         remarks = tuple(one for one, kept in zip(self.remarks, which, strict=True) if kept)
-        return replace(self, days=self.days[which], values=self.values[which], parts=self.parts[which],
-                       remarks=remarks, outliers=self.outliers[which])  # fmt: skip
+        return replace(self, days=self.days[which], values=self.values[which], remarks=remarks,
+                       outliers=self.outliers[which])  # fmt: skip
 
     def marked(self, expected_at: Callable[[Floats], Floats] | None) -> "Series":
         """The same with its outliers, seen from the course that is expected where there is one; the fill has none."""
@@ -148,8 +147,7 @@ def _series(
     return Series(
         first.section, first.of, quantity, tuple(one.name for one in chain), offset, _depth(design, first, kind),
         np.array([row[0] for row in rows]), np.array([row[1] for row in rows]),
-        np.array([row[2] for row in rows], dtype=np.int64), tuple(row[3] for row in rows),
-        np.zeros(len(rows), dtype=bool),
+        tuple(row[3] for row in rows), np.zeros(len(rows), dtype=bool),
     )  # fmt: skip
 
 

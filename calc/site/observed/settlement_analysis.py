@@ -1,6 +1,5 @@
 """Back-analysis of the settlement of a plate by equal steps, hyperbola and the design's own course; forecasts."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -46,20 +45,15 @@ class StepsLine:
     steps: EqualSteps
     slope: float
     final: float | None
-    rate: float | None
-    c_h: float | None
-    c_v: float | None
 
 
 @dataclass(frozen=True)
 class Hyperbola:
-    """The hyperbola of the readings in its window: asymptote and final settlement (m)."""
+    """The hyperbola of the readings in its window (day, m) and its final settlement (m)."""
 
     scope: Scope
     days: Floats
     values: Floats
-    start: float
-    asymptote: float
     final: float
 
 
@@ -179,26 +173,27 @@ def _line(made: Analysis, course: DesignCourse, steps: EqualSteps, key: str, tit
     scope(ob.mean_start_of_steps)
     scope(ob.mean_end_of_steps)
     if float(np.ptp(steps.values[:-1])) <= 0:
-        return StepsLine(scope, steps, np.nan, None, None, None, None)
+        return StepsLine(scope, steps, np.nan, None)
     slope = float(scope(ob.slope_of_steps).array)
     scope(ob.intercept_of_steps)
     scope(ob.freedom_about_steps)
     error = float(scope(ob.error_of_slope).array)
     if not 0 < slope < 1 or error > UNSURE * (1 - slope):
-        return StepsLine(scope, steps, slope, None, None, None, None)
-    final, rate = float(scope(ob.final_by_steps).array), float(scope(ob.rate_by_steps).array)
+        return StepsLine(scope, steps, slope, None)
+    final = float(scope(ob.final_by_steps).array)
+    scope(ob.rate_by_steps)
     drainage, transfer = (course.done["consolidation"].scopes[name] for name in ("drainage", "transfer"))
     layer = made.sheet.kept.setdefault("layer", course.slowest)
     scope.take("d_e", drainage["d_e"])
     for name, value in (("F_dr", drainage["F_dr"]), ("f_tr", transfer["f_tr"])):
         scope.take(name, value.at(layer=layer) if "layer" in value.axis_names else value)
     scope(ob.horizontal_coefficient_by_steps)
-    c_h, c_v = float(scope(ob.coefficient_of_soil).array), None
+    scope(ob.coefficient_of_soil)
     vertical = course.done["consolidation"].scopes.get("vertical")
     if vertical is not None and "H_dr" in vertical:
         scope.take("H_dr", vertical["H_dr"])
-        c_v = float(scope(ob.vertical_coefficient_by_steps).array)
-    return StepsLine(scope, steps, slope, final, rate, c_h, c_v)
+        scope(ob.vertical_coefficient_by_steps)
+    return StepsLine(scope, steps, slope, final)
 
 
 def _parallel(made: Analysis, course: DesignCourse, last: EqualSteps, load: int) -> None:
@@ -257,8 +252,7 @@ def _hyperbola(made: Analysis, under: Series) -> None:
                     ob.intercept_of_hyperbola, ob.asymptote, ob.final_by_hyperbola):  # fmt: skip
         scope(formula)
     made.no_hyperbola = ""
-    made.hyperbola = Hyperbola(scope, since[which], settled[which], float(under.days[0]),
-                               float(scope["s_hyu"].array), float(scope["s_hyf"].array))  # fmt: skip
+    made.hyperbola = Hyperbola(scope, since[which], settled[which], float(scope["s_hyf"].array))
 
 
 def _fit(made: Analysis, grid: CourseGrid, used: Series) -> None:
@@ -377,8 +371,3 @@ def degree_before(made: Analysis, known: Known, day: float) -> float | None:
     read = min(float(np.interp(day, used.days, used.values)), float(np.interp(day, days, fitted)))
     final = final_of_load(known, day)
     return read / (made.forecast.largest_scale * final) if final > 0 else None
-
-
-def plates(course: DesignCourse, series: Sequence[Series]) -> list[Series]:
-    """The series of the section that read settlement."""
-    return [one for one in series if one.section == course.section.key and one.quantity == "settlement"]
