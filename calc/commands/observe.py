@@ -36,7 +36,7 @@ NO_TABLE = (
 @click.command(epilog="Example: sandsleeve observe projects/marsh-approach projects/marsh-approach/readings.csv")
 @project_argument
 @click.argument("files", metavar="FILE...", nargs=-1, required=True,
-                type=click.Path(exists=True, dir_okay=False, path_type=Path))  # fmt: skip
+                type=click.Path(exists=True, path_type=Path))  # fmt: skip
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path),
               help="Folder to write; default: PROJECT/out.")  # fmt: skip
 @section_option
@@ -49,15 +49,16 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
             to_issue: bool, shared: Path | str | None, as_data: bool) -> None:  # fmt: skip
     """Compare readings of the site with the design.
 
-    FILE is a CSV file or a workbook (XLSX); [observed] of the project file says what its columns and instruments are.
-    Rows that are no readings are listed, and the others are used. Prints what was read, which triggers are crossed,
+    FILE is a CSV file, a workbook (XLSX) or an AGS 4 file; of a folder, all of them are read. [observed] of the
+    project file says what columns, codes and instruments are. Rows that are no readings are listed, and the others are
+    used. Prints what was read, which triggers are crossed,
     what the readings forecast, and whether the next lift may be placed; writes observed.pdf and observed.json.
 
     \b
     Exit codes: 0 no red trigger is crossed and the next lift may be placed;
     1 a red trigger is crossed, or the next lift must not be placed;
     3 no row is a reading, or the mapping does not fit the files;
-    6 nothing of this, but the next lift, a section or a red trigger is not verified.
+    6 nothing of this, but the next lift, a section or a red trigger is not verified, or a file of a folder not read.
     """  # noqa: D301  # the mark keeps the lines of the list
     from calc.site.observed.addendum import addendum
     from calc.site.observed.observed_record import record
@@ -97,13 +98,13 @@ def refuse_workbooks(files: tuple[Path, ...]) -> None:
     """End with wrong usage for another kind of file, and where workbooks need a package that is missing."""
     from importlib.util import find_spec
 
-    from calc.site.observed.readings_file import ENDINGS
+    from calc.site.observed.readings_file import ENDINGS, files_of
 
     for file in files:
-        if file.suffix.lower() not in ENDINGS:
+        if not file.is_dir() and file.suffix.lower() not in ENDINGS:
             message = f"must end with {' or '.join(ENDINGS)} (got {file.name})."
             raise click.BadParameter(message, param_hint="FILE")
-    if any(file.suffix.lower() == ".xlsx" for file in files) and find_spec("openpyxl") is None:
+    if any(file.suffix.lower() == ".xlsx" for file in files_of(files)[0]) and find_spec("openpyxl") is None:
         message = "Error: a workbook needs a package that is not installed: pip install 'sandsleeve[export]'"
         click.echo(message, err=True)
         sys.exit(LIBRARY)

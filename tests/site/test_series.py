@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from calc.inputs.tables.observed import ObservedInstrument
-from calc.site.observed.readings_file import Reading
+from calc.site.observed.reading_rows import Reading
 from calc.site.observed.series import Series, counted, instrument_quantities, outliers, series_of
 from tests.site.invented_readings import design, series
 

@@ -40,12 +40,16 @@ class Group:
     rows: list[tuple[int, dict[str, str]]] = field(default_factory=list)
 
 
-def read_groups(text: str, file: str) -> dict[str, Group]:
-    """The groups of a file; every line that has another form as `InputErrors`."""
+def read_groups(text: str, file: str, bad: list[InputError] | None = None) -> dict[str, Group]:
+    """The groups of a file; every line that has another form as `InputErrors`, or in ``bad`` where that is given.
+
+    A group that stands twice is refused in either case: what its second part is of is not known.
+    """
     groups: dict[str, Group] = {}
     errors: list[InputError] = []
+    lines = errors if bad is None else bad
     at = None
-    for number, what, cells in _lines(text, file, errors):
+    for number, what, cells in _lines(text, file, lines):
         if what == "GROUP" and cells:
             at = Group()
             if groups.setdefault(cells[0], at) is not at:
@@ -56,12 +60,12 @@ def read_groups(text: str, file: str) -> dict[str, Group]:
                 + ", ".join(f'"{descriptor}"' for descriptor in DESCRIPTORS)
                 + ", the first line with GROUP"
             )
-            errors.append(InputError(file, number, 1, "file", must, show(what)))
+            lines.append(InputError(file, number, 1, "file", must, show(what)))
         elif what == "HEADING":
             at.headings = cells
         elif len(cells) != len(at.headings):
             must = f"have as many fields as the line HEADING of its group ({len(at.headings)})"
-            errors.append(InputError(file, number, 1, "file", must, str(len(cells))))
+            lines.append(InputError(file, number, 1, "file", must, str(len(cells))))
         elif what == "UNIT":
             at.units = dict(zip(at.headings, cells, strict=True))
         elif what == "DATA":

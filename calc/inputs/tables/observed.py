@@ -17,6 +17,9 @@ ISO = "year-month-day"
 DATE_FORMS = (ISO, "day.month.year", "day/month/year", "month/day/year")
 DECIMALS = (".", ",")
 COLUMNS = ("date", "instrument", "value", "unit", "remark")
+NEEDED = ("date", "instrument", "value")
+"""Columns that a CSV file or a workbook must have."""
+OTHER = "other"
 PERCENT, PLAIN = "%", "-"
 UNIT_OF = {
     FILL: "m",
@@ -84,7 +87,9 @@ class DatumChange(Table):
 class ObservedInstrument(Table):
     """One instrument by the name that it has in the files of readings."""
 
-    name: Name = field("Name in the files, used once.", "SP-A-03")
+    name: Name = field(
+        "Name in the files, used once; of AGS 4 files LOCA_ID/MONG_ID, with /MONG_DIS where a row has one.", "SP-A-03"
+    )
     section: SectionKey = field("Key of the section that it stands in.", "A")
     of: Name = field(
         'Name of the instruments of [monitoring] that it is one of, which says what is read; "fill" reads the '
@@ -120,19 +125,36 @@ class ObservedInstrument(Table):
     lost_on: Day | None = field("Day from which its readings do not count.", "2025-08-14", default=None)
 
 
+class AgsType(Table):
+    """What a code of MOND_TYPE in AGS 4 files stands for; no code is guessed."""
+
+    code: Name = field("Code as in MOND_TYPE.", "PPRS")
+    quantity: Annotated[str, OneOf(words=(*UNIT_OF, OTHER))] = field(
+        'What rows of this code read; rows of "other" are passed over.', "pore pressure"
+    )
+
+
 class Observed(Table):
     """How files of readings are read: their columns by the names at their head, and the instruments in them."""
 
     start: Day = field("The day that the programme counts from, the start of works.", "2025-06-02")
-    date_column: Name = field("Head of the column of the date, with or without a time of the day.", "Date")
-    instrument_column: Name = field("Head of the column of the instrument.", "Point")
-    value_column: Name = field("Head of the column of the reading.", "Reading")
+    date_column: Name | None = field(
+        "Head of the column of the date, with or without a time of the day; the columns of date, instrument and "
+        "reading are mandatory for CSV files and workbooks.",
+        "Date",
+        default=None,
+    )
+    instrument_column: Name | None = field("Head of the column of the instrument.", "Point", default=None)
+    value_column: Name | None = field("Head of the column of the reading.", "Reading", default=None)
     unit_column: Name | None = field("Head of the column of the unit.", "Unit", default=None)
     remark_column: Name | None = field("Head of the column of remarks.", "Remark", default=None)
     date_form: Annotated[str, OneOf(words=DATE_FORMS)] = field(
         "How dates are written in the files; a cell of a workbook that is a date needs none.", ISO, default=ISO
     )
     decimal: Annotated[str, OneOf(words=DECIMALS)] = field("Decimal mark of the files.", ".", default=".")
+    ags_types: tuple[AgsType, ...] = field(
+        "Codes of MOND_TYPE in AGS 4 files.", "[[observed.ags_type]]", name="ags_type", default=(), max_length=100
+    )
     instruments: tuple[ObservedInstrument, ...] = field(
         "Instruments.", "[[observed.instrument]]", name="instrument", min_length=1, max_length=2000
     )
@@ -160,6 +182,7 @@ def observed_names(observed: Observed | None) -> Problems:
     if observed is None:
         return
     yield from unique([one.name for one in observed.instruments], ("observed", "instrument"), "name")
+    yield from unique([one.code for one in observed.ags_types], ("observed", "ags_type"), "code")
     later = {one.replaced_by for one in observed.instruments}
     fills: list[str] = []
     for k, one in enumerate(observed.instruments):
@@ -220,7 +243,7 @@ def quantity_of(kind: Instrument | None) -> str:
 def _measure(one: ObservedInstrument, kind: Instrument | None, observed: Observed) -> Wrong:
     """Units of readings, zero and datum."""
     target = UNIT_OF[quantity_of(kind)]
-    if one.unit is None and observed.unit_column is None:
+    if one.unit is None and observed.unit_column is None and not observed.ags_types:
         yield (
             ("unit",),
             f"be given where observed.unit_column is not given: a unit that converts to {target}",

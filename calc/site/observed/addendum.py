@@ -332,6 +332,7 @@ def _limits(of: Observation) -> list[str]:
     """What these pages do not say."""
     found = [say("limit-methods"), say("limit-range"), say("limit-factors"), say("limit-later"), say("limit-place"),
              say("limit-gain"), _rules()]  # fmt: skip
+    found += [say("file-unread", file=Path(one.file).name, why=one.why) for one in of.taken.unread if one.readings]
     if of.unmapped:
         found.append(say("limit-unmapped", keys=", ".join(of.unmapped)))
     if any(part.lift is not None for part in of.sections):

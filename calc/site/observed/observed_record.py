@@ -22,6 +22,7 @@ def record(of: Observation) -> Json:
         **record_head(of.design, of.outcome),
         "start": of.observed.start.isoformat(),
         "files": list(of.taken.files),
+        "files_not_read": [{"file": one.file, "why": one.why, "readings": one.readings} for one in of.taken.unread],
         "readings": len(of.taken.readings),
         "refused": [{"file": one.file, "line": one.line, "why": one.why, "repeated": one.repeated}
                     for one in of.taken.refused],

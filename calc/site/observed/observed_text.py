@@ -15,7 +15,7 @@ from calc.site.observed.crossings import Crossing, names_of
 from calc.site.observed.design_course import calendar_day
 from calc.site.observed.next_lift import MUST_NOT, NextLift
 from calc.site.observed.observed_run import Observation, ObservedSection
-from calc.site.observed.readings_file import Refused
+from calc.site.observed.reading_rows import Refused
 from calc.site.observed.settlement_analysis import Analysis, Span
 
 say = words_of(__name__)
@@ -50,6 +50,12 @@ def _lines(of: Observation) -> Iterator[str]:
         yield say("refused", row=rows_text(name, lines), why=why)
     if len(refused_by_reason(bad)) > MOST:
         yield say("more-refused", count=len(refused_by_reason(bad)) - MOST)
+    for file in of.taken.unread:
+        if file.readings:
+            yield say("file-unread", file=Path(file.file).name, why=file.why)
+    others = [Path(one.file).name for one in of.taken.unread if not one.readings]
+    if others:
+        yield say("others", names=", ".join(others[:FEW]) + (say("more-lines") if len(others) > FEW else ""))
     for part in of.sections:
         if part.course is None:
             yield say("open", key=part.section.key, why=part.open)

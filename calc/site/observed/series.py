@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from calc.inputs import Design, Section
 from calc.inputs.tables.monitoring import Instrument
 from calc.inputs.tables.observed import BY_DEPTH, FILL, Observed, ObservedInstrument, quantity_of
-from calc.site.observed.readings_file import Reading
+from calc.site.observed.reading_rows import Reading
 
 Floats = NDArray[np.float64]
 Marks = NDArray[np.bool_]

@@ -1,0 +1,157 @@
+"""Rows of readings: what each must have to be a reading, whatever file it comes from."""
+
+import datetime as dt
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import Any
+
+from calc.engine.words import words_of
+from calc.inputs.reading.scalars import show
+from calc.inputs.tables.observed import ISO, UNIT_OF, Observed, ObservedInstrument, unit_factor
+
+say = words_of(__name__)
+
+LONGEST_REMARK = 200
+EARLIEST = -3653.0  # day before the start of works; zero readings are not older than ten years
+TIME = r"(?:[T ](?P<hour>\d{2}):(?P<minute>\d{2})(?::(?P<second>\d{2})(?:\.\d+)?)?)?"
+FORMS = {
+    ISO: re.compile(rf"(?P<year>\d{{4}})-(?P<month>\d{{2}})-(?P<day>\d{{2}}){TIME}"),
+    "day.month.year": re.compile(rf"(?P<day>\d{{1,2}})\.(?P<month>\d{{1,2}})\.(?P<year>\d{{4}}){TIME}"),
+    "day/month/year": re.compile(rf"(?P<day>\d{{1,2}})/(?P<month>\d{{1,2}})/(?P<year>\d{{4}}){TIME}"),
+    "month/day/year": re.compile(rf"(?P<month>\d{{1,2}})/(?P<day>\d{{1,2}})/(?P<year>\d{{4}}){TIME}"),
+}
+NUMBERS = {
+    ".": re.compile(r"[+-]?\d{1,15}(?:\.\d{1,15})?(?:[eE][+-]?\d{1,2})?"),
+    ",": re.compile(r"[+-]?\d{1,15}(?:,\d{1,15})?(?:[eE][+-]?\d{1,2})?"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A reading of a file: day from the start of works, value in kN, m, kPa, rad, not yet counted from zero."""
+
+    file: str
+    line: int
+    instrument: str
+    day: float
+    value: float
+    remark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """A row that is no reading, with the reason; a `repeated` one stands in another line, too, and is no mistake."""
+
+    file: str
+    line: int
+    why: str
+    repeated: bool = False
+
+
+class RowError(ValueError):
+    """Why a row is no reading."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row as it is typed, with the form of its date and its decimal mark; what it says that it reads, if anything."""
+
+    file: str
+    line: int
+    instrument: Any
+    date: Any
+    value: Any
+    unit: Any
+    remark: Any
+    form: str
+    decimal: str
+    quantity: str | None = None
+
+
+@dataclass(frozen=True)
+class Known:
+    """The mapping with its instruments by name, and what each of them reads."""
+
+    observed: Observed
+    quantities: Mapping[str, str]
+    instruments: Mapping[str, ObservedInstrument]
+
+
+def reading_of(row: Row, known: Known) -> Reading:
+    """The reading of a row; ``RowError`` with the reason where it is none."""
+    name = str(row.instrument if row.instrument is not None else "")
+    one, start = known.instruments.get(name), known.observed.start
+    if one is None:
+        near = get_close_matches(name, known.instruments, 1, 0.6)
+        text = say("near", near=near[0]) if near else ""
+        raise RowError(say("instrument", got=show(name), near=text) if name else say("no-instrument"))
+    if row.quantity not in {None, known.quantities[name]}:
+        raise RowError(say("quantity", name=name, must=known.quantities[name], got=row.quantity))
+    day = _day(row.date, row.form, start)
+    value = _number(row.value, row.decimal)
+    unit = _unit(row.unit, one.unit)
+    try:
+        value *= unit_factor(unit, UNIT_OF[known.quantities[name]])
+    except ValueError as error:
+        raise RowError(say("unit", must=str(error), got=show(unit))) from None
+    if one.lost_on is not None and day >= (one.lost_on - start).days:
+        raise RowError(say("lost", name=name, day=one.lost_on.isoformat()))
+    return Reading(row.file, row.line, name, day, value, _clean(str(row.remark)) if row.remark is not None else "")
+
+
+def _clean(text: str) -> str:
+    return "".join(sign if sign.isprintable() else " " for sign in text)[:LONGEST_REMARK]
+
+
+def _unit(typed: Any, given: str | None) -> str:
+    unit = str(typed or "").strip() or given
+    if unit is None:
+        raise RowError(say("no-unit"))
+    return unit
+
+
+def _day(cell: Any, form: str, start: dt.date) -> float:
+    """Days from the start of works; a time of the day is its part."""
+    moment = cell if isinstance(cell, dt.date) else _moment(str(cell if cell is not None else ""), form)
+    if not isinstance(moment, dt.datetime):
+        moment = dt.datetime.combine(moment, dt.time())
+    day = (moment.replace(tzinfo=None) - dt.datetime.combine(start, dt.time())) / dt.timedelta(days=1)
+    if day < EARLIEST:
+        raise RowError(say("far-date", got=moment.date().isoformat(), start=start.isoformat()))
+    if moment.date() > latest_day():
+        # One wrong year would make it the newest reading, and all others old.
+        raise RowError(say("later-date", got=moment.date().isoformat()))
+    return day
+
+
+def latest_day() -> dt.date:
+    """Tomorrow: the clock of the site may be ahead."""
+    return dt.datetime.now().astimezone().date() + dt.timedelta(days=1)
+
+
+def _moment(text: str, form: str) -> dt.datetime:
+    if not text:
+        raise RowError(say("no-date"))
+    found = FORMS[form].fullmatch(text)
+    if found is None:
+        raise RowError(say("date", form=form, got=show(text)))
+    try:
+        return dt.datetime(**{key: int(part) for key, part in found.groupdict().items() if part is not None})  # type: ignore[arg-type]  # noqa: DTZ001 - local time of the site
+    except ValueError:
+        raise RowError(say("no-such-date", got=show(text))) from None
+
+
+def _number(cell: Any, decimal: str) -> float:
+    if isinstance(cell, bool) or cell is None or cell == "":
+        raise RowError(say("no-value") if cell is None or cell == "" else say("value", decimal=decimal, got=show(cell)))
+    if isinstance(cell, int | float):
+        value = float(cell)
+    elif isinstance(cell, str) and NUMBERS[decimal].fullmatch(cell.replace("\u2212", "-")):
+        value = float(cell.replace("\u2212", "-").replace(",", "."))
+    else:
+        raise RowError(say("value", decimal=decimal, got=show(str(cell))))
+    if not abs(value) < 1e12:
+        raise RowError(say("value", decimal=decimal, got=show(str(cell))))
+    return value
