@@ -162,6 +162,20 @@ def test_two_columns_of_one_name_are_refused(refused: Refused) -> None:
     assert [line for line in lines if "observed.value_column: must be another column than those above it" in line]
 
 
+def test_a_code_of_ags_stands_for_one_quantity(refused: Refused) -> None:
+    codes = '[[observed.ags_type]]\ncode = "PPRS"\nquantity = "pore pressure"\n'
+    lines = refused(changed(codes, codes, PLATE))
+
+    assert [line for line in lines if "observed.ags_type[2].code: must be used once only" in line], lines
+
+
+def test_an_ags_file_has_units_of_its_own(read: Callable[..., Design]) -> None:
+    observed = read(changed('[[observed.ags_type]]\ncode = "SETT"\nquantity = "settlement"\n', more("unit"))).observed
+
+    assert observed is not None
+    assert observed.instruments[0].unit is None
+
+
 def test_a_start_in_no_time_of_works_is_refused(refused: Refused) -> None:
     lines = refused(changed(PLATE, mapping=MAPPING.replace("2025-06-02", "9999-12-31")))
 

@@ -17,7 +17,7 @@ from calc.site.observed.addendum import addendum
 from calc.site.observed.observed_record import record
 from calc.site.observed.observed_run import Observation, observed_section
 from calc.site.observed.observed_text import observed_text
-from calc.site.observed.readings_file import read_files
+from calc.site.observed.readings_file import Unread, read_files
 from calc.site.observed.series import instrument_quantities, series_of
 from tests.site.invented_readings import FILE, PROJECT, chapters_of, design, text
 
@@ -176,6 +176,24 @@ def test_a_run_that_compares_nothing_does_not_pass(
     assert said.startswith("1 reading of 1 instrument from week.csv; 0 rows refused, 0 repeated.")
     assert all(line in said for line in lines)
     assert (tmp_path / "out" / "observed.pdf").exists()
+
+
+@pytest.mark.slow
+def test_a_file_of_a_folder_that_cannot_be_read_leaves_the_run_open(found: Observation) -> None:
+    """Everything else speaks for the works; the readings of that week may not."""
+    whole = replace(found.sections[1], unread=())
+    sound = replace(found, sections=(whole,))
+    lost = replace(found.taken, unread=(Unread("in/week-07.csv", "file must be saved as UTF-8, got x", readings=True),
+                                        Unread("in/letter.pdf", "no file of readings", readings=False)))  # fmt: skip
+    open_run = replace(sound, taken=lost)
+
+    assert _outcome(sound) == "pass"
+    assert _outcome(open_run) == "incomplete"
+    said = observed_text(open_run, 1000)
+    assert "  Not read: week-07.csv: file must be saved as UTF-8, got x.\n" in said
+    assert "  No files of readings by their names: letter.pdf.\n" in said
+    assert "week-07.csv was not read" in words_of(addendum(open_run))
+    assert [one["file"] for one in record(open_run)["files_not_read"]] == ["in/week-07.csv", "in/letter.pdf"]
 
 
 def test_project_without_a_mapping_is_told_what_is_missing(command: Command, tmp_path: Path) -> None:

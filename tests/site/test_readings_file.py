@@ -143,6 +143,54 @@ def test_several_files_are_one_and_sorted(read: Read, tmp_path: Path) -> None:
     assert [one.repeated for one in taken.refused] == [True]
 
 
+def test_a_folder_is_read_by_the_names_of_its_files(tmp_path: Path) -> None:
+    """The later of two values of one time is refused; what cannot be read, and what else is there, is listed."""
+    for name, text in {
+        "week-02.csv": f"{HEAD}\n2025-06-09,SP-1,2,mm,\n2025-06-16,SP-1,3,mm,\n",
+        "week-01.CSV": f"{HEAD}\n2025-06-09,SP-1,1,mm,\n",
+        "week-03.csv": "Day,Point\n2025-06-23,SP-1\n",
+        "week-04.xlsx": "no workbook",
+        "~$week-04.xlsx": "open elsewhere",
+        "letter.pdf": "%PDF",
+    }.items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    (tmp_path / "older.csv").mkdir()
+    taken = read_files([tmp_path], Observed.model_validate(MAPPING), QUANTITIES)
+
+    assert [Path(one).name for one in taken.files] == ["week-01.CSV", "week-02.csv"]
+    assert [one.value for one in taken.readings] == approx([0.001, 0.003])
+    assert [(Path(one.file).name, one.line) for one in taken.refused] == [("week-02.csv", 2)]
+    assert {Path(one.file).name: one.readings for one in taken.unread} == {
+        "week-03.csv": True, "week-04.xlsx": True, "~$week-04.xlsx": False, "letter.pdf": False, "older.csv": False,
+    }  # fmt: skip
+    why = {Path(one.file).name: one.why for one in taken.unread}
+    assert why["week-03.csv"].startswith('observed.date_column must be the head of one column: "Date", got none')
+    assert why["week-04.xlsx"].startswith("file must be a workbook (XLSX)")
+
+
+def test_a_folder_without_a_reading_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "week-03.csv").write_text("Day,Point\n", encoding="utf-8")
+
+    with pytest.raises(InputErrors, match=r"have at least one reading, got none, and 0 rows without one; .*week-03"):
+        read_files([tmp_path], Observed.model_validate(MAPPING), QUANTITIES)
+
+
+def test_a_file_that_may_not_be_read_is_told(tmp_path: Path) -> None:
+    with pytest.raises(InputErrors, match="be a file that can be read, got FileNotFoundError"):
+        read_files([tmp_path / "gone.csv"], Observed.model_validate(MAPPING), QUANTITIES)
+
+
+def test_columns_that_files_with_heads_need_are_asked_for(tmp_path: Path) -> None:
+    file = tmp_path / "readings.csv"
+    file.write_text(f"{HEAD}\n", encoding="utf-8")
+    mapping = {key: value for key, value in MAPPING.items() if key not in {"date_column", "value_column"}}
+
+    with pytest.raises(InputErrors) as caught:
+        read_files([file], Observed.model_validate(mapping), QUANTITIES)
+
+    assert [error.path for error in caught.value.errors] == ["observed.date_column", "observed.value_column"]
+
+
 def test_a_workbook_is_read_with_its_dates_and_numbers(tmp_path: Path) -> None:
     book = openpyxl.Workbook()
     for row in (
