@@ -4,18 +4,15 @@ The readings are those of the design's own course with other factors, so that wh
 """
 
 from dataclasses import replace
-from functools import cache
 
 import numpy as np
 import pytest
 
 from calc.chapters.shared.frame import CENTRE, SHOULDER, SLOPE
-from calc.inputs.tables.monitoring import Measure
-from calc.site.observed.course_grid import CourseGrid, grid_of
-from calc.site.observed.crossings import Crossing, crossings, stress_ratios
 from calc.site.observed.design_course import DesignCourse, OpenSectionError, course_of, position_of
 from calc.site.observed.series import Series
-from calc.site.observed.settlement_analysis import Analysis, analyse, degree_before
+from calc.site.observed.settlement_analysis import analyse
+from tests.site.invented_plates import analysed, grid, plate
 from tests.site.invented_readings import (
     RATE,
     SCALE,
@@ -30,24 +27,6 @@ from tests.site.invented_readings import (
 pytestmark = pytest.mark.slow
 approx = pytest.approx
 MM = 1000.0
-
-
-def plate(key: str, last: float, *, every: float = 3.0, scatter: float = 0.0005, name: str = "SP-1") -> Series:
-    """A plate at the axis, read from the start to a day."""
-    days = np.arange(0.0, last + 0.01, every)
-    noise = np.random.default_rng(4).normal(0, scatter, len(days)) if scatter else 0.0
-    return series(key, name, "settlement", days, true_settlement(key, 0.0, days) + noise)
-
-
-@cache
-def grid(key: str, last: int) -> CourseGrid:
-    """The courses of the axis of a section at every day up to the last reading."""
-    course = built(key, last)
-    return grid_of(course, course.known, np.arange(0.0, last + 1.0).tolist())
-
-
-def analysed(last: int, one: Series | None = None, key: str = "A") -> Analysis:
-    return analyse(built(key, last), grid(key, last), plate(key, float(last)) if one is None else one)
 
 
 # ------------------------------------------------------------------ dates and expectation
@@ -153,157 +132,6 @@ def test_edge_and_slope_settle_less_than_the_axis() -> None:
     settled = [float(course.at(offset).settlement_at(day)[0, 0]) for offset in (0.0, 6.0, 9.5)]
 
     assert settled[0] > settled[1] > settled[2] > 0
-
-
-# ------------------------------------------------------------------ triggers
-
-
-def crossed(*own: Series, last: int = 200) -> list[Crossing]:
-    return crossings(built("A", last), list(own))[0]
-
-
-def test_readings_within_all_levels_cross_nothing() -> None:
-    """Read twice a week with the scatter of precise levelling: no rate of a day is made by it."""
-    assert crossed(plate("A", 200.0)) == []
-
-
-def test_a_level_is_crossed_once_with_its_dates_and_what_is_to_be_done() -> None:
-    days = np.arange(0.0, 200.0, 10.0)
-    values = np.linspace(0.0, 0.38, len(days))
-    amber, red = crossed(series("A", "SP-1", "settlement", days, values))[::-1]
-
-    assert (red.kind, red.trigger.quantity, red.level) == ("red", "settlement", 0.36)
-    assert red.first == red.last == 190.0
-    assert (amber.kind, amber.first, amber.count) == ("amber", 150.0, 5)
-    assert red.trigger.action.startswith("No fill")
-
-
-def test_pore_pressure_is_held_to_the_level_of_its_layer_and_stage() -> None:
-    """22 kPa are too much in stage 1, right at the limit in stage 2."""
-    days = np.array([70.0, 150.0])
-    found = crossed(series("A", "PP", "pore pressure", days, np.array([22.0, 22.0]), depth=1.0))
-
-    assert [(one.level, one.first) for one in found] == [(20.0, 70.0)]
-
-
-def test_an_outlier_alone_is_told_from_a_reading() -> None:
-    days = np.arange(0.0, 200.0, 10.0)
-    values = np.full(len(days), 0.1)
-    values[8] = 0.5
-    one = series("A", "SP-1", "settlement", days, values).marked(None)
-
-    found = [each for each in crossed(one) if each.trigger.quantity == "settlement"]
-    assert found
-    assert all(each.outlier for each in found)
-
-
-def test_rates_are_taken_over_a_day_at_least() -> None:
-    """An hour later 1 mm more: by the hour that would be 24 mm a day."""
-    days = np.array([0.0, 10.0, 11.0, 11.04, 20.0])
-    lateral = series("A", "IN", "lateral displacement", days, np.array([0.0, 0.001, 0.0042, 0.0052, 0.006]))
-
-    found = crossed(lateral)
-    assert [(one.trigger.quantity, one.kind, one.first) for one in found] == [("lateral rate", "amber", 11.0)]
-    assert found[0].count == 2
-    assert found[0].worst == approx(0.0042 / 1.04)
-
-
-def test_stress_ratio_is_that_of_the_means_once_there_is_load() -> None:
-    """The first pair lies under less than 10 kPa and says nothing; the last falls below the ratio of stage 2."""
-    days = np.array([3.0, 100.0, 160.0])
-    cells = [series("A", "PC-1", "pressure on columns", days, np.array([1.0, 90.0, 60.0])),
-             series("A", "PC-2", "pressure on columns", days, np.array([1.0, 110.0, 60.0])),
-             series("A", "PS-1", "pressure on soil", days, np.array([1.0, 10.0, 20.0]))]  # fmt: skip
-    (ratio,) = stress_ratios(cells)
-    found = crossed(*cells)
-
-    assert ratio.values == approx([1.0, 10.0, 3.0])
-    assert [(one.trigger.quantity, one.trigger.stage) for one in found] == [("stress ratio", "Stage 2")]
-    assert found[0].worst == approx(3.0)
-    assert list(stress_ratios(cells[:2])) == []
-
-
-def test_strength_is_held_to_its_layer_before_the_stage() -> None:
-    """Read before stage 2 began: one layer is too weak; what was read later is no matter of that stage."""
-    weak = series(
-        "A", "VT", "undrained strength", np.array([1.0, 130.0, 180.0]), np.array([9.0, 10.0, 30.0]), depth=1.0
-    )
-    late = series("A", "VT", "undrained strength", np.array([180.0]), np.array([5.0]), depth=1.0)
-
-    assert [(one.trigger.stage, one.worst) for one in crossed(weak)] == [("Stage 2", 10.0)]
-    assert [one for one in crossed(late) if one.trigger.stage == "Stage 2"] == []
-
-
-def test_a_level_is_left_behind_by_a_reading_on_its_right_side_alone() -> None:
-    """Crossed in stage 1; afterwards read never again, still beyond in the next stage, or back."""
-
-    def until(*values: float) -> float | None:
-        days = np.array([70.0, 75.0, 150.0, 160.0])[: 2 + len(values)]
-        one = series("A", "PP", "pore pressure", days, np.array([21.0, 21.5, *values]), depth=1.0)
-        return next(each for each in crossed(one) if each.level == 20.0 and each.first == 70.0).until
-
-    assert until() is None
-    assert until(20.5, 20.2) is None
-    assert until(20.5, 12.0) == 160.0
-
-
-def unread(*own: Series, analyses: tuple[Analysis, ...] = ()) -> set[str]:
-    """Quantities of red triggers that nothing was read for."""
-    return {one.trigger.quantity for one in crossings(built("A"), list(own), analyses)[1]}
-
-
-def test_red_triggers_without_a_reading_are_no_silence() -> None:
-    """Nothing is read, then a plate is: what it speaks for is judged, the rest is not."""
-    every = {"settlement", "settlement rate", "lateral rate", "degree of consolidation", "undrained strength",
-             "pore pressure", "stress ratio", "ring strain"}  # fmt: skip
-
-    assert unread() == every
-    assert unread(plate("A", 200.0), analyses=(analysed(200),)) == every - {
-        "settlement", "settlement rate", "degree of consolidation"
-    }  # fmt: skip
-    assert "settlement rate" in unread(plate("A", 0.0))
-
-
-def test_what_asks_for_later_stages_is_not_missed_yet() -> None:
-    """Strength and degree of stage 3, which has not begun, are no matter of the readings so far."""
-    _, found = crossings(built("A"), [])
-
-    assert {one.trigger.stage for one in found if one.trigger.quantity == "undrained strength"} == {"Stage 2"}
-
-
-def with_level(quantity: str, level: float) -> DesignCourse:
-    """The section with another level for the stages of a quantity."""
-    course = built("A")
-    plan = course.section.monitoring
-    assert plan is not None
-    triggers = tuple(one.model_copy(update={"level": Measure(level)}) if one.quantity == quantity else one
-                     for one in plan.triggers)  # fmt: skip
-    section = course.section.model_copy(update={"monitoring": plan.model_copy(update={"triggers": triggers})})
-    return replace(course, section=section)
-
-
-def test_degree_of_consolidation_is_held_to_its_level_before_the_stage() -> None:
-    """The platform and stage 1 had settled by nine tenths when stage 2 began."""
-    made = analysed(200)
-    degree = degree_before(made, built("A").known, built("A").calendar.starts[2])
-    (found,) = crossings(with_level("degree of consolidation", 0.995), [], (made,))[0]
-
-    assert degree is not None
-    assert 0.85 < degree < 0.995
-    assert (found.kind, found.trigger.stage) == ("red", "Stage 2")
-    assert found.worst == approx(degree, abs=1e-6)
-    assert crossings(built("A"), [], (made,))[0] == []
-    assert degree_before(made, built("A").known, 200.5) is None
-
-
-def test_residual_settlement_counts_from_the_hand_over() -> None:
-    course = built("A")
-    day = course.calendar.hand_over
-    days = np.array([100.0, day - 5, day + 5, day + 400, day + 4000])
-    one = series("A", "SP", "settlement", days, np.array([0.1, 0.15, 0.16, 0.2, 0.31]))
-    found = [each for each in crossings(course, [one])[0] if each.trigger.quantity == "residual settlement"]
-
-    assert [each.worst for each in found] == [approx(0.155, abs=1e-6)]
 
 
 # ------------------------------------------------------------------ back-analysis
