@@ -86,7 +86,7 @@ def true_reading(key: str, one: Series, days: np.ndarray) -> np.ndarray:
     """What an instrument reads of the invented ground."""
     course = built(key)
     other = DesignCourse(course.design, course.section, course.done, course.with_factors(course.known, [RATE]),
-                         course.calendar, course.read, course.last)  # fmt: skip
+                         course.calendar, course.works, course.last)  # fmt: skip
     expected = other.expected(one)
     assert expected is not None
     return np.asarray(expected(days)[0])

@@ -15,7 +15,7 @@ from calc.inputs.tables.monitoring import Measure, Trigger
 from calc.site.observed.course_grid import grid_of
 from calc.site.observed.crossings import Crossing, Unread, crossings
 from calc.site.observed.design_course import DesignCourse
-from calc.site.observed.next_lift import MAY, MUST_NOT, OPEN, NextLift, next_lift
+from calc.site.observed.next_lift import MAY, MUST_NOT, OPEN, NextLift, next_lift, no_lift
 from calc.site.observed.series import Series
 from calc.site.observed.settlement_analysis import Analysis, analyse
 from calc.study.chapters import chapters
@@ -282,6 +282,30 @@ def test_a_gain_without_both_measurements_is_not_verified() -> None:
 
     assert states(lift)["bearing"] == "not verified"
     assert "relies on a gain" in next(one.note for one in lift.sheet.verdicts if one.key == "bearing")
+
+
+def test_a_load_that_is_not_known_leaves_the_lift_open() -> None:
+    """The fill was not read, or not since the lift was due: degrees of a load that may not lie there say nothing."""
+    course = built("A")
+    stale = replace(course, works=replace(course.works, unknown="The fill was last read long ago"))
+    bare = replace(course, works=replace(course.works, read=(False,) * 7, note="The fill was not read."))
+
+    for other, degree in ((stale, "not verified"), (bare, "pass")):
+        lift = lift_of(2.0, course=other)
+        assert states(lift)["load"] == "not verified"
+        assert states(lift)["degree_pressure"] == states(lift)["degree_settlement"] == degree
+        assert lift.answer == OPEN
+    assert note_of(lift_of(2.0, course=stale), "load") == "The fill was last read long ago."
+
+
+def test_without_a_next_lift_it_is_said_why() -> None:
+    course = built("C")
+    placing = replace(course, calendar=replace(course.calendar, ends=(300.0,) * len(course.calendar.ends)))
+    unread = replace(course, works=replace(course.works, read=(False,) * len(course.works.read)))
+
+    assert no_lift(course) == ("All fill lies.", True)
+    assert no_lift(placing)[0].endswith(", the last lift, is being placed.")
+    assert no_lift(unread) == ("By the programme all fill lies; the fill was not read.", False)
 
 
 def test_all_fill_placed_leaves_no_lift() -> None:

@@ -39,7 +39,7 @@ def test_dates_of_the_works_are_those_of_the_fill() -> None:
 
     assert starts[:3] == approx((0.0, 62.0, 140.0), abs=0.3)
     assert ends[:3] == approx((21.0, 76.0, 154.0), abs=0.3)
-    assert course.read == (True, True, True, False, False, False, False)
+    assert course.works.read == (True, True, True, False, False, False, False)
     assert starts[3] == approx(182.0 + 20.0, abs=0.3)
     assert course.calendar.hand_over == approx(540.0 + 20.0, abs=0.3)
 
@@ -47,7 +47,7 @@ def test_dates_of_the_works_are_those_of_the_fill() -> None:
 def test_a_lift_that_is_being_placed_goes_on_as_planned() -> None:
     course = built("A", 147)
 
-    assert course.read[2]
+    assert course.works.read[2]
     assert course.calendar.ends[2] == approx(147.0 + 7.0, abs=1.0)
 
 
@@ -61,8 +61,8 @@ def test_without_fill_or_with_fill_taken_off_the_programme_holds() -> None:
     lower = course_of(design(), section.model_copy(update={"stages": stages}), done, fill, 100.0)
 
     assert bare.calendar.starts == lower.calendar.starts
-    assert "not read" in bare.note
-    assert "takes fill off" in lower.note
+    assert "not read" in bare.works.note
+    assert "takes fill off" in lower.works.note
 
 
 def lowered(*drops: tuple[int, float], last: int = 200, read: int = 200) -> DesignCourse:
@@ -78,16 +78,52 @@ def lowered(*drops: tuple[int, float], last: int = 200, read: int = 200) -> Desi
 def test_fill_that_is_read_lower_is_told_and_fill_that_was_taken_off_is_no_load() -> None:
     plain, scattered, dug = lowered(), lowered((100, 0.03)), lowered((160, 0.8))
 
-    assert plain.note == plain.taken_off == scattered.taken_off == ""
-    assert "lie up to 0.03 m below earlier ones (2025-09-10)" in scattered.note
-    assert "0.80 m lower on 2025-11-09" in dug.taken_off
+    assert plain.works.note == plain.works.unknown == scattered.works.unknown == ""
+    assert "lie up to 0.03 m below earlier ones (2025-09-10)" in scattered.works.note
+    assert "0.80 m lower on 2025-11-09" in dug.works.unknown
     made = analyse(dug, grid("A", 200), plate("A", 200.0))
-    assert made.why_none == [dug.taken_off]
+    assert made.why_none == [dug.works.unknown]
 
 
 def test_fill_that_was_not_read_of_late_is_told() -> None:
-    assert lowered(read=190).note == ""
-    assert lowered(read=180).note.startswith("The fill was last read on 2025-11-29, 20 days before the last reading")
+    """Stage 3 may have been placed since it was due; before that day the fill counts as unchanged, which is said."""
+    fresh, due, old = lowered(read=190), lowered(read=180, last=230), lowered(read=180)
+
+    assert (fresh.works.note, fresh.works.unknown, due.works.note) == ("", "", "")
+    assert due.works.unknown == (
+        "The fill was last read on 2025-11-29, 50 days before the last reading; whether Stage 3 has been placed since "
+        "is not known"
+    )
+    assert old.works.note.endswith("20 days before the last reading; it counts as unchanged.")
+    assert old.works.unknown == ""
+
+
+def test_a_lift_that_no_reading_of_the_fill_has_seen_has_not_begun() -> None:
+    """It was due on day 202, the fill was read on day 200, a plate on day 205: it is put off, and is the next one."""
+    course = lowered(last=205)
+
+    assert course.calendar.starts[3] == 205.0
+    assert not course.works.read[3]
+    assert course.works.unknown == ""
+
+
+def test_a_lift_seen_half_way_is_not_done_by_the_passing_of_days() -> None:
+    """Read at half its height a week before the last reading: it is being placed, whatever the programme says."""
+    course = lowered(last=154, read=147)
+
+    assert course.works.read[2]
+    assert course.calendar.ends[2] == approx(154 + 7, abs=1.0)
+    assert "whether Stage 2 has been placed" in lowered(last=170, read=147).works.unknown
+
+
+def test_fill_that_lay_there_at_its_first_reading_is_told() -> None:
+    section, done = chapters_of("A")
+    days = np.arange(40.0, 201.0)
+    course = course_of(design(), section, done, series("A", "f", "fill", days, fill_at("A", days)), 200.0)
+
+    assert course.works.note.startswith(
+        "The fill was 0.80 m when it was first read on 2025-07-12: what lay there counts"
+    )
 
 
 def test_a_section_without_expected_readings_is_open() -> None:

@@ -23,8 +23,7 @@ from calc.package.shown import cut
 from calc.site.observed import settlement_analysis as rule
 from calc.site.observed.course_grid import FACTORS
 from calc.site.observed.crossings import LEAST_LOAD, names_of
-from calc.site.observed.design_course import FALLEN, FRESH, LIFT_SHARE
-from calc.site.observed.next_lift import BELOW_ZERO, NextLift
+from calc.site.observed.next_lift import BELOW_ZERO, NextLift, no_lift
 from calc.site.observed.observed_figures import leading_plate, lines_picture, time_charts
 from calc.site.observed.observed_run import Observation, ObservedSection
 from calc.site.observed.observed_text import (
@@ -41,6 +40,7 @@ from calc.site.observed.observed_text import (
 )
 from calc.site.observed.series import FAR, Series
 from calc.site.observed.settlement_analysis import Analysis
+from calc.site.observed.works_dates import FALLEN, FRESH, LIFT_SHARE
 
 say = words_of(__name__)
 
@@ -120,7 +120,6 @@ def _words() -> Iterator[tuple[str, str]]:
     yield "row", say("row")
     yield "why", say("why")
     yield "limits-title", say("limits-title")
-    yield "all-lies", say("all-lies")
     yield "marks", say("marks")
 
 
@@ -152,6 +151,7 @@ def _section(of: Observation, part: ObservedSection) -> dict[str, Any]:
         "lines_picture": drawn,
         "lines_title": say("lines-figure", name=leading.series.name) if leading is not None else "",
         "lift": None if part.lift is None else _lift(part.lift),
+        "no_lift": "" if part.course is None or part.lift is not None else no_lift(part.course)[0],
         "lines": list(_lines(part, leading)),
         "unread": say("unread", names=names_of(part.unread)) if part.unread else "",
     }
@@ -165,10 +165,10 @@ def _dates(of: Observation, part: ObservedSection) -> str:
     stages = "; ".join(
         say("stage", name=stage.name, start=date_text(of, start), end=date_text(of, end),
             how=say("as-read") if read else say("as-planned"))
-        for stage, start, end, read in zip(part.course.section.stages, days.starts, days.ends, part.course.read,
+        for stage, start, end, read in zip(part.course.section.stages, days.starts, days.ends, part.course.works.read,
                                            strict=True) if end > start
     )  # fmt: skip
-    return " ".join(one for one in (part.course.note, part.course.taken_off, say("stages", stages=stages),
+    return " ".join(one for one in (part.course.works.note, part.course.works.unknown, say("stages", stages=stages),
                                     say("hand-over-day", date=date_text(of, days.hand_over))) if one)  # fmt: skip
 
 

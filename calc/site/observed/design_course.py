@@ -1,9 +1,7 @@
 """What the design expects of every instrument under the programme as it was built."""
 
-import datetime as dt
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,13 +17,11 @@ from calc.formulas.unit_cell import column_stress_increment
 from calc.inputs import Design, Section
 from calc.procedures.staged_course import Programme
 from calc.site.observed.series import Series
+from calc.site.observed.works_dates import Works, works_of
 
 say = words_of(__name__)
 
 Floats = NDArray[np.float64]
-FRESH = 14.0  # day before the last reading of a section, from which a reading says nothing of today: project rule
-LIFT_SHARE = 0.05  # of a lift, by which readings of the fill may differ from its ends: project rule
-FALLEN = 0.05  # of the highest fill read; where a reading lies lower by more, fill was taken off: project rule
 SUBTLE = 1e-6  # day
 
 
@@ -37,8 +33,7 @@ class OpenSectionError(LookupError):
 class DesignCourse:
     """A section of the design with its sheets, its ground in time at the dates of the works, and these dates.
 
-    ``read`` says of every step whether its dates are those of readings of the fill; ``last`` is the day of the last
-    reading, ``note`` what is to be known of the dates, ``taken_off`` why the load placed is not known.
+    ``works`` says where the dates come from, ``last`` is the day of the last reading.
     """
 
     design: Design
@@ -46,10 +41,8 @@ class DesignCourse:
     done: dict[str, Sheet]
     known: Known
     calendar: Calendar
-    read: tuple[bool, ...]
+    works: Works
     last: float
-    note: str = ""
-    taken_off: str = ""
 
     @property
     def shared(self) -> Frame:
@@ -135,10 +128,8 @@ def course_of(
     if not isinstance(found, Known):
         raise OpenSectionError(say("open", key=section.key))
     known, planned = found, calendar(done)
-    starts, ends, read, note = _works(section, planned, fill)
-    lower, taken_off = _lower(design, fill) if any(read) else ("", "")
-    late_fill = _stale(design, fill, last) if any(read) else ""
-    note = " ".join(text for text in (note, lower, late_fill) if text)
+    works = works_of(design, section, planned, fill, last)
+    starts, ends = works.starts, works.ends
     late = max([0.0, *(end - plan for end, plan in zip(ends, planned.ends, strict=True))])
     hand_over = planned.hand_over + late
     days = Calendar(starts, ends, hand_over, hand_over + known.ground.life)
@@ -148,84 +139,4 @@ def course_of(
     plastic = known.plastic.with_dates(begin, end, hand_over, ends[-1])
     below = known.below_in_time and replace(known.below_in_time, programme=Programme(begin, end))
     return DesignCourse(design, section, done, replace(known, ground=ground, plastic=plastic, below_in_time=below),
-                        days, read, last, note, taken_off)  # fmt: skip
-
-
-def _lower(design: Design, fill: Series | None) -> tuple[str, str]:
-    """What readings of the fill that lie below an earlier one make of the dates, and of the load."""
-    if fill is None or not fill.used.days.size:
-        return "", ""
-    days, values = fill.used.days, fill.used.values
-    drop = np.maximum.accumulate(values) - values
-    worst = int(np.argmax(drop))
-    if drop[worst] <= 0:
-        return "", ""
-    by, date = f"{drop[worst]:.2f}", calendar_day(design, float(days[worst]))
-    if drop[worst] > FALLEN * float(values.max()):
-        return "", say("taken-off", drop=by, date=date, share=f"{100 * FALLEN:.0f}")
-    return say("lower", drop=by, date=date), ""
-
-
-def _stale(design: Design, fill: Series | None, last: float) -> str:
-    """What is said where the fill was last read long before the last reading."""
-    read = float(fill.used.days[-1]) if fill is not None and fill.used.days.size else last
-    if read >= last - FRESH:
-        return ""
-    return say("stale", date=calendar_day(design, read), days=f"{last - read:.0f}")
-
-
-def calendar_day(design: Design, day: float) -> str:
-    """The day of the calendar of a day from the start of works."""
-    assert design.observed is not None  # noqa: S101 - without it nothing is observed
-    return (design.observed.start + dt.timedelta(days=int(np.floor(day + SUBTLE)))).isoformat()
-
-
-def _works(
-    section: Section, planned: Calendar, fill: Series | None
-) -> tuple[tuple[float, ...], tuple[float, ...], tuple[bool, ...], str]:
-    """Starts and ends of the stages: by the fill where it was read, later ones put off by its delay."""
-    count = len(section.stages)
-    none = (planned.starts, planned.ends, (False,) * count)
-    if fill is None or not fill.used.days.size:
-        return *none, say("no-fill")
-    base = section.platform.thickness if section.platform is not None else 0.0
-    heights = [0.0, *(base + stage.fill_height for stage in section.stages)]
-    if any(after < before for before, after in pairwise(heights)):
-        return *none, say("fill-taken-off")
-    days, level = fill.used.days, np.maximum.accumulate(fill.used.values)
-    starts, ends, read = list(planned.starts), list(planned.ends), [False] * count
-    late = 0.0
-    for k in range(count):
-        low, high = heights[k], heights[k + 1]
-        begun = high > low and float(level[-1]) > low + LIFT_SHARE * (high - low)
-        if begun:
-            starts[k], ends[k] = _lift(days, level, low, high, section.stages[k].duration)
-            starts[k] = max(starts[k], ends[k - 1] if k else 0.0)
-            ends[k], read[k] = max(starts[k], ends[k]), True
-        else:
-            # What has not begun is put off as far as the works are late, and lies behind the last reading of the fill.
-            begins = max(planned.starts[k] + late, ends[k - 1] if k else 0.0)
-            starts[k] = max(begins, float(days[-1])) if high > low else begins
-            ends[k] = starts[k] + section.stages[k].duration
-        late = max(late, ends[k] - planned.ends[k])
-    return tuple(starts), tuple(ends), tuple(read), ""
-
-
-def _lift(days: Floats, level: Floats, low: float, high: float, planned: float) -> tuple[float, float]:
-    """Start and end of a lift between two heights; one that is not finished goes on as planned."""
-    margin = LIFT_SHARE * (high - low)
-    first = _reaches(days, level, low + margin)
-    if float(level[-1]) < high - margin:
-        return first, float(days[-1]) + (high - float(level[-1])) / (high - low) * planned
-    last = _reaches(days, level, high - margin)
-    beyond = LIFT_SHARE / (1 - 2 * LIFT_SHARE) * (last - first)
-    return max(0.0, first - beyond), last + beyond
-
-
-def _reaches(days: Floats, level: Floats, height: float) -> float:
-    """The day at which the fill reaches a height, on straight lines between its readings."""
-    k = int(np.argmax(level >= height))
-    if k == 0:
-        return max(0.0, float(days[0]))
-    share = (height - level[k - 1]) / (level[k] - level[k - 1])
-    return max(0.0, float(days[k - 1] + share * (days[k] - days[k - 1])))
+                        days, works, last)  # fmt: skip

@@ -17,9 +17,10 @@ from calc.formulas import consolidation_strength as cs
 from calc.formulas import observation as ob
 from calc.inputs import Section
 from calc.site.observed.crossings import Crossing, Unread, layers_of, level_in, names_of
-from calc.site.observed.design_course import FRESH, DesignCourse
+from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.series import Series
 from calc.site.observed.settlement_analysis import Analysis
+from calc.site.observed.works_dates import FRESH
 from calc.study.chapters import chapters
 from calc.study.counted_strength import BEARING, STABILITY, rating, with_gains
 
@@ -73,6 +74,8 @@ def next_lift(
         return None
     stage = course.section.stages[place]
     sheet = Sheet(section=course.section.key, key="next lift")
+    if course.works.unknown or not any(course.works.read):
+        sheet.not_verified("load", say("load"), f"{course.works.unknown or course.works.note.rstrip('.')}.")
     settled = _by_settlement(sheet, course, analyses)
     drained = _by_pressure(sheet, course, series)
     _degrees(sheet, course, place, settled, drained)
@@ -83,19 +86,31 @@ def next_lift(
     return NextLift(stage.name, course.calendar.starts[place], sheet, settled.value, drained.value)
 
 
+def no_lift(course: DesignCourse) -> tuple[str, bool]:
+    """What is said where there is no next lift, and whether that is verified."""
+    rising, stages = _rising(course), course.section.stages
+    if not all(course.works.read[k] for k in rising):
+        return say("lies-by-programme"), False
+    placing = [stages[k].name for k in rising if course.calendar.ends[k] > course.last]
+    return (say("placing", name=placing[0]) if placing else say("all-lies")), True
+
+
+def _rising(course: DesignCourse) -> list[int]:
+    """Indices of the stages that place fill, a working platform included."""
+    stages, base = course.section.stages, course.section.platform is not None
+    heights = [0.0, *(stage.fill_height for stage in stages)]
+    return [k for k in range(len(stages)) if above(heights[k + 1], heights[k]) or (k == 0 and base)]
+
+
 def _next_place(course: DesignCourse) -> int | None:
     """Index of the first stage that places fill and begins after the last reading."""
-    heights = [0.0, *(stage.fill_height for stage in course.section.stages)]
-    base = course.section.platform is not None
-    for place in range(len(course.section.stages)):
-        rises = above(heights[place + 1], heights[place]) or (place == 0 and base)
-        if rises and course.calendar.starts[place] >= course.last:
-            return place
-    return None
+    return next((k for k in _rising(course) if course.calendar.starts[k] >= course.last), None)
 
 
 def _by_settlement(sheet: Sheet, course: DesignCourse, analyses: Sequence[Analysis]) -> Degree:
     """Least degree of the plates with fresh readings, with the upper end of what each settles in the end."""
+    if course.works.unknown:
+        return Degree(None, f"{course.works.unknown}.")
     fresh = [one for one in analyses if _is_fresh(course, one.series)]
     fits = [one for one in fresh if one.forecast is not None and not one.reasons]
     wrong = [f"{one.series.name}: {'; '.join(one.wrong)}" for one in fresh if one.wrong]
@@ -127,8 +142,8 @@ def _by_pressure(sheet: Sheet, course: DesignCourse, series: Sequence[Series]) -
         placed = float(known.placed_pressure_at([day])[SCENARIOS.index(AS_GIVEN), 0, layer])
         if placed > 0:
             rows.append((one.name, float(one.used.values[-1]), float(known.sensor[layer]), placed))
-    if course.taken_off:
-        return Degree(None, course.taken_off)
+    if course.works.unknown:
+        return Degree(None, f"{course.works.unknown}.")
     if not rows:
         return Degree(None, say("no-pressure", days=f"{FRESH:.0f}"))
     left = [one.name for one in sensors if one.name not in {row[0] for row in rows}]

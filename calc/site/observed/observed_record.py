@@ -35,8 +35,8 @@ def record(of: Observation) -> Json:
 def _section(of: Observation, part: ObservedSection) -> Json:
     course = part.course
     works = {} if course is None else {
-        "starts": list(course.calendar.starts), "ends": list(course.calendar.ends), "read": list(course.read),
-        "hand_over": course.calendar.hand_over, "note": course.note, "taken_off": course.taken_off,
+        "starts": list(course.calendar.starts), "ends": list(course.calendar.ends), "read": list(course.works.read),
+        "hand_over": course.calendar.hand_over, "note": course.works.note, "load_not_known": course.works.unknown,
     }  # fmt: skip
     return {
         "key": part.section.key,

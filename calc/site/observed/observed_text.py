@@ -12,11 +12,11 @@ from calc.engine.words import words_of
 from calc.factors.monitored import QUANTITIES
 from calc.inputs.tables.observed import UNIT_OF
 from calc.site.observed.crossings import Crossing, names_of
-from calc.site.observed.design_course import calendar_day
-from calc.site.observed.next_lift import MUST_NOT, NextLift
+from calc.site.observed.next_lift import MUST_NOT, NextLift, no_lift
 from calc.site.observed.observed_run import Observation, ObservedSection
 from calc.site.observed.reading_rows import Refused
 from calc.site.observed.settlement_analysis import Analysis, Span
+from calc.site.observed.works_dates import calendar_day
 
 say = words_of(__name__)
 
@@ -61,7 +61,7 @@ def _lines(of: Observation) -> Iterator[str]:
             yield say("open", key=part.section.key, why=part.open)
             continue
         yield say("section", key=part.section.key, date=date_text(of, part.last), day=f"{part.last:.0f}")
-        yield from (say("of-dates", text=text) for text in (part.course.note, part.course.taken_off) if text)
+        yield from (say("of-dates", text=text) for text in (part.course.works.note, part.course.works.unknown) if text)
         yield from _settlement(part)
         yield from _outside(part)
         yield from _crossed(of, part)
@@ -222,9 +222,9 @@ def hand_over_text(of: Observation, one: Analysis) -> str:
 
 def _lift(part: ObservedSection) -> str:
     lift = part.lift
+    assert part.course is not None  # noqa: S101 - asked before
     if lift is None:
-        return say("no-lift")
-    assert part.course is not None  # noqa: S101 - a lift comes from it
+        return say("no-lift", why=no_lift(part.course)[0])
     stage = next(one for one in part.course.section.stages if one.name == lift.name)
     return say("lift", name=lift.name, answer=lift.answer, why=_why(lift), settled=percent(lift.by_settlement),
                drained=percent(lift.by_pressure), asked=percent(stage.degree_min))  # fmt: skip

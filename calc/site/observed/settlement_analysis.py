@@ -135,7 +135,7 @@ def analyse(course: DesignCourse, grid: CourseGrid, series: Series) -> Analysis:
     _steps(made, course, under, load)
     _hyperbola(made, under)
     _fit(made, grid, used)
-    _limits(made, used, under, course.taken_off, filling=end > course.last)
+    _limits(made, used, under, course.works.unknown, filling=end > course.last)
     if made.fit is not None:
         _forecast(made, course, grid, used)
         if made.degree is not None and made.degree < LEAST_DEGREE:
@@ -271,7 +271,7 @@ def _fit(made: Analysis, grid: CourseGrid, used: Series) -> None:
         made.fit = fit
 
 
-def _limits(made: Analysis, used: Series, under: Series, taken_off: str, *, filling: bool) -> None:
+def _limits(made: Analysis, used: Series, under: Series, unknown: str, *, filling: bool) -> None:
     """Why the readings do not support a forecast, whatever it would be."""
     if used.days.size < FEWEST_READINGS:
         made.scarce.append(say("few", count=used.days.size, least=FEWEST_READINGS))
@@ -282,8 +282,8 @@ def _limits(made: Analysis, used: Series, under: Series, taken_off: str, *, fill
     gaps, span = np.diff(used.days), float(np.ptp(used.days))
     if gaps.max() > max(SHORT_GAP, LARGEST_GAP * span):
         made.scarce.append(say("gap", gap=f"{gaps.max():.0f}", span=f"{span:.0f}"))
-    if taken_off:
-        made.scarce.append(taken_off)
+    if unknown:
+        made.scarce.append(unknown)
     line, fit = made.line, made.fit
     # Without a rise that is left, scatter alone makes a slope near 0: nothing is wrong with the readings then.
     if line is not None and line.slope >= 1:
