@@ -19,6 +19,7 @@ FRESH = 14.0  # day before the last reading of a section, from which a reading s
 LIFT_SHARE = 0.05  # of a lift, by which readings of the fill may differ from its ends: project rule
 FALLEN = 0.05  # of the highest fill read; where a reading lies lower by more, fill was taken off: project rule
 SUBTLE = 1e-6  # day
+AFTER = 1e-4  # day; what has not begun by the last reading begins so long after it at the earliest
 
 
 @dataclass(frozen=True)
@@ -62,8 +63,8 @@ def works_of(design: Design, section: Section, planned: Calendar, fill: Series |
             ends[k], read[k] = max(starts[k], end), True
         else:
             begins = max(planned.starts[k] + late, before)
-            if high > low and begins < last:
-                begins, due = last, due or stage.name
+            if high > low and begins <= last:
+                begins, due = last + AFTER, due or stage.name
             starts[k], ends[k] = begins, begins + stage.duration
         late = max(late, ends[k] - planned.ends[k])
     lower, unknown = _lower(design, fill)
