@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from dataclasses import replace
-from functools import cache
 from typing import Any
 
 import numpy as np
@@ -11,52 +10,28 @@ import pytest
 from calc.engine.sheet import Sheet
 from calc.engine.sheet.steps import Verdict
 from calc.engine.sheet.values import Axis, Value
-from calc.inputs.tables.monitoring import Measure, Trigger
+from calc.inputs.tables.monitoring import Measure
 from calc.site.observed.course_grid import grid_of
-from calc.site.observed.crossings import Crossing, Unread, crossings
-from calc.site.observed.design_course import DesignCourse
+from calc.site.observed.crossings import crossings
 from calc.site.observed.next_lift import MAY, MUST_NOT, OPEN, NextLift, next_lift, no_lift
-from calc.site.observed.series import Series
-from calc.site.observed.settlement_analysis import Analysis, analyse
+from calc.site.observed.settlement_analysis import analyse
 from calc.study.chapters import chapters
+from tests.site.invented_lifts import (
+    lift_of,
+    note_of,
+    other_lift,
+    plate,
+    replace_scopes,
+    sensor,
+    states,
+    vanes,
+    with_gain,
+    with_trigger,
+)
 from tests.site.invented_readings import built, design, series, true_settlement
 
 pytestmark = pytest.mark.slow
 approx = pytest.approx
-
-
-@cache
-def plate() -> Analysis:
-    """A plate at the axis, read every three days."""
-    course, days = built("A"), np.arange(0.0, 201.0, 3.0)
-    return analyse(course, grid_of(course, course.known, days.tolist()),
-                   series("A", "SP-1", "settlement", days, true_settlement("A", 0.0, days)))  # fmt: skip
-
-
-def sensor(last: float, pressure: float, *, name: str = "PP") -> Series:
-    """A sensor in the organic clay that reads the same for ten days."""
-    days = np.arange(last - 10, last + 0.5, 2.0)
-    return series("A", name, "pore pressure", days, np.full(len(days), pressure), depth=4.25)
-
-
-def vanes(strength: float) -> list[Series]:
-    return [series("A", f"VT-{k}", "undrained strength", np.array([178.0]), np.array([strength]), depth=depth)
-            for k, depth in enumerate((1.0, 4.25))]  # fmt: skip
-
-
-def lift_of(pressure: float | None, strength: float | None = 30.0, found: list[Crossing] | None = None,
-            *, course: DesignCourse | None = None, plates: bool = True) -> NextLift:  # fmt: skip
-    """Stage 3 of section A after 200 days, without slip searches."""
-    own = [] if pressure is None else [sensor(200.0, pressure)]
-    own += vanes(strength) if strength is not None else []
-    whole = next(one for one in design().sections if one.key == "A")
-    made = next_lift(course or built("A"), whole, own, [plate()] if plates else [], found or [], slip=False)
-    assert made is not None
-    return made
-
-
-def states(lift: NextLift) -> dict[str, str]:
-    return {one.key: one.state for one in lift.sheet.verdicts}
 
 
 def test_a_lift_that_everything_speaks_for_waits_for_stability_alone() -> None:
@@ -104,19 +79,6 @@ def test_a_sensor_far_below_its_zero_is_no_degree() -> None:
     assert "PP" in note_of(lift, "degree_pressure")
 
 
-def note_of(lift: NextLift, key: str) -> str:
-    return next(one.note for one in lift.sheet.verdicts if one.key == key)
-
-
-def other_lift(own: list[Series], analyses: list[Analysis], *, course: DesignCourse | None = None,
-               unread: list[Unread] | None = None) -> NextLift:  # fmt: skip
-    """Stage 3 of section A by other readings."""
-    whole = next(one for one in design().sections if one.key == "A")
-    made = next_lift(course or built("A"), whole, own, analyses, [], unread or [], slip=False)
-    assert made is not None
-    return made
-
-
 def test_a_plate_that_does_not_follow_the_design_leaves_the_degree_open() -> None:
     """The other plate alone would pass: the one whose settlement exceeds the prediction is not dropped for it."""
     days = np.arange(0.0, 201.0, 3.0)
@@ -139,17 +101,6 @@ def test_a_plate_that_is_read_no_longer_is_named() -> None:
 
     assert states(lift)["degree_settlement"] == "pass"
     assert "SP-2" in note_of(lift, "degree_settlement")
-
-
-def with_trigger(**changes: object) -> DesignCourse:
-    """The section with one more trigger for stage 3."""
-    course = built("A")
-    plan = course.section.monitoring
-    assert plan is not None
-    same = {"action": "wait", "decides": "designer", "source": "plan", "stage": "Stage 3", "kind": "stop"}
-    trigger = Trigger.model_validate(same | changes)
-    plan = plan.model_copy(update={"triggers": (*plan.triggers, trigger)})
-    return replace(course, section=course.section.model_copy(update={"monitoring": plan}))
 
 
 @pytest.mark.parametrize(("level", "state"), [(0.9, "pass"), (0.99, "fail")])
@@ -243,27 +194,6 @@ def test_a_red_trigger_that_still_holds_forbids_the_lift() -> None:
     found, _ = crossings(built("A"), [series("A", "SP-9", "settlement", days, np.linspace(0.0, 0.4, len(days)))])
 
     assert states(lift_of(2.0, found=found))["red"] == "fail"
-
-
-def with_gain(gain: float, state: float) -> DesignCourse:
-    """The section with a gain of strength that its chapter on consolidation computes, by ground of more strength."""
-    course = built("A")
-    own = course.done["consolidation"]
-    values = dict(own.scopes["gain"].values)
-    alone = np.zeros_like(values["Dc_us"].array)
-    alone[4] = gain  # stage 3
-    values["Dc_us"] = replace(values["Dc_us"], array=alone)
-    values["S_nc"] = replace(values["S_nc"], array=np.full_like(values["S_nc"].array, state))
-    sheet = replace_scopes(own, {"gain": replace(own.scopes["gain"], values=values)})
-    return replace(course, done={**course.done, "consolidation": sheet})
-
-
-def replace_scopes(sheet: Sheet, changes: dict) -> Sheet:  # type: ignore[type-arg]
-    made = Sheet(section=sheet.section, key=sheet.key)
-    made.__dict__.update(sheet.__dict__)
-    made.scopes = {**sheet.scopes, **changes}
-    made.sheet = made
-    return made
 
 
 def test_a_credited_gain_is_limited_by_the_degree_measured() -> None:

@@ -1,0 +1,120 @@
+"""What terminal and record say of states that the example is not in."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from calc.commands.observe import _outcome
+from calc.engine.sheet import Sheet
+from calc.site.observed.crossings import Crossing, crossings
+from calc.site.observed.next_lift import NextLift
+from calc.site.observed.observed_record import record
+from calc.site.observed.observed_run import Observation, ObservedSection, observed_section
+from calc.site.observed.observed_text import observed_text
+from calc.site.observed.reading_rows import Refused
+from calc.site.observed.readings_file import Taken
+from calc.site.observed.series import Series
+from calc.site.observed.settlement_analysis import Analysis, Span
+from tests.site.invented_plates import analysed, plate
+from tests.site.invented_readings import built, chapters_of, design, series
+
+pytestmark = pytest.mark.slow
+approx = pytest.approx
+
+
+def said(part: ObservedSection, refused: Sequence[Refused] = ()) -> str:
+    return observed_text(observation(part, refused), 1000)
+
+
+def observation(part: ObservedSection, refused: Sequence[Refused] = ()) -> Observation:
+    observed = design().observed
+    assert observed is not None
+    return Observation(design(), observed, Taken((), tuple(refused), ("week.csv",)), (part,))
+
+
+def section_a(*own: Series, analyses: tuple[Analysis, ...] = (), crossed: Sequence[Crossing] = ()) -> ObservedSection:
+    return ObservedSection(built("A").section, own, built("A"), tuple(crossed), analyses=analyses)
+
+
+def test_a_section_that_the_design_has_no_course_for_is_open() -> None:
+    section, done = chapters_of("A")
+    bare = {key: sheet for key, sheet in done.items() if key != "monitoring"}
+    part = observed_section(design(), section, section, bare, [plate("A", 9.0)], slip=False)
+
+    assert part.course is None
+    assert "Section A is not compared: section A: the chapter on monitoring has no expected readings" in said(part)
+    assert _outcome(observation(part)) == "incomplete"
+    assert record(observation(part))["sections"][0]["stages"] == {}
+
+
+def test_reasons_of_refused_rows_are_counted_beyond_the_third() -> None:
+    rows = [Refused("a/week.csv", k, f"reason {k}") for k in range(2, 8)]
+
+    text = said(section_a(), rows)
+    assert "  Refused: week.csv, line 2: reason 2.\n" in text
+    assert "  … and for 3 more reasons: see the addendum.\n" in text
+
+
+def test_every_kind_of_level_is_told_in_its_unit() -> None:
+    days = np.arange(0.0, 201.0, 10.0)
+    values = np.linspace(0.0, 0.4, len(days))
+    own = [series("A", "SP-9", "settlement", days, values),
+           series("A", "WS", "groundwater", np.array([65.0]), np.array([0.9])),
+           series("A", "PP", "pore pressure", np.array([70.0]), np.array([25.0]), depth=1.0),
+           series("A", "SR", "ring strain", np.array([150.0]), np.array([0.03]), depth=1.0)]  # fmt: skip
+    found, _ = crossings(built("A"), own)
+    lines = "".join(said(section_a(crossed=(one,))) for one in found)
+
+    for words in ("settlement SP-9 400.0 mm beyond 360.0 mm", "groundwater WS 0.90 m beyond 0.20 m",
+                  "pore pressure PP 25.00 kN/m² beyond 20.00 kN/m²", "ring strain SR 3.00 % beyond 2.40 %",
+                  ", no reading since lies back on the right side: No fill"):  # fmt: skip
+        assert words in lines, words
+    assert "  … and " in said(section_a(crossed=found))
+    assert "  No plate has readings." in said(section_a())
+    assert ", by outliers alone: " in said(section_a(crossed=[replace(found[0], outlier=True)]))
+
+
+def test_a_red_trigger_decides_the_outcome_and_an_outlier_does_not() -> None:
+    days = np.arange(0.0, 201.0, 10.0)
+    found, _ = crossings(built("A"), [series("A", "SP-9", "settlement", days, np.linspace(0.0, 0.4, len(days)))])
+    red = [one for one in found if one.kind == "red"]
+
+    assert _outcome(observation(section_a(crossed=red))) == "fail"
+    assert _outcome(observation(section_a(crossed=[replace(one, outlier=True) for one in red]))) == "incomplete"
+
+
+def forecast_line(hand_over: Span | None, limit: float | None) -> str:
+    made = analysed(200)
+    assert made.forecast is not None
+    changed = replace(made, forecast=replace(made.forecast, hand_over=hand_over, limit=limit))
+    return next(line for line in said(section_a(analyses=(changed,))).splitlines() if "Forecast" in line)
+
+
+@pytest.mark.parametrize(
+    ("hand_over", "limit", "words"),
+    [
+        (None, None, "; no limit of the residual settlement is asked for."),
+        (Span(np.inf, 300.0, np.inf), 0.01, "; limit 10 mm not kept within ten years."),
+        (Span(300.0, 290.0, np.inf), 0.01, "; limit 10 mm kept from 2026-03-29 (2026-03-19 to later than ten years)."),
+    ],
+)
+def test_the_day_from_which_a_limit_is_kept(hand_over: Span | None, limit: float | None, words: str) -> None:
+    assert forecast_line(hand_over, limit).endswith(words)
+
+
+def test_a_plate_without_forecast_is_named_beside_one_with() -> None:
+    short = analysed(200, replace(plate("A", 12.0), kind="SP-2", names=("SP-2",)))
+
+    assert "  No forecast for SP-2: too few readings" in said(section_a(analyses=(analysed(200), short)))
+
+
+def test_a_lift_that_may_be_placed_gives_no_reason() -> None:
+    lift = NextLift("Stage 3", 202.0, Sheet("A", "next lift"), 0.9, None)
+    part = replace(section_a(), lift=lift)
+
+    assert "Next lift, Stage 3: may be placed; degree 90 % by settlement, – by pore pressure, required 85 %." in said(
+        part
+    )
+    assert _outcome(observation(part)) == "pass"
