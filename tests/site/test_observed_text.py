@@ -54,7 +54,7 @@ def test_reasons_of_refused_rows_are_counted_beyond_the_third() -> None:
 
     text = said(section_a(), rows)
     assert "  Refused: week.csv, line 2: reason 2.\n" in text
-    assert "  … and for 3 more reasons: see the addendum.\n" in text
+    assert "  … more reasons: 3, see the addendum.\n" in text
 
 
 def test_every_kind_of_level_is_told_in_its_unit() -> None:
@@ -71,7 +71,7 @@ def test_every_kind_of_level_is_told_in_its_unit() -> None:
                   "pore pressure PP 25.00 kN/m² beyond 20.00 kN/m²", "ring strain SR 3.00 % beyond 2.40 %",
                   ", no reading since lies back on the right side: No fill"):  # fmt: skip
         assert words in lines, words
-    assert "  … and " in said(section_a(crossed=found))
+    assert "  … more triggers crossed: " in said(section_a(crossed=found))
     assert "  No plate has readings." in said(section_a())
     assert ", by outliers alone: " in said(section_a(crossed=[replace(found[0], outlier=True)]))
 
