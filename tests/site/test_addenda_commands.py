@@ -144,19 +144,23 @@ def test_what_is_not_issued_or_not_whole_is_refused_before_anything_is_computed(
 
 @pytest.mark.slow
 def test_readings_are_issued_and_computed_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Of one section without slip searches, which take their time."""
+    """A folder of readings; of one section without slip searches, which take their time."""
     observe = observed_run.observe
 
-    def one_section(design: Any, observed: Any, files: Any, sections: Any, tell: Any, *, slip: bool) -> Any:
+    def one_section(design: Any, observed: Any, files: Any, sections: Any, tell: Any, *, slip: bool, **also: Any) -> Any:
         assert slip
-        return observe(design, observed, files, [part for part in sections if part.of == "C"], tell, slip=False)
+        return observe(design, observed, files, [part for part in sections if part.of == "C"], tell, slip=False, **also)
 
     monkeypatch.setattr(observed_run, "observe", one_section)
     project = tmp_path / "marsh"
     shutil.copytree(MARSH, project, ignore=shutil.ignore_patterns("out", "archive"))
     issued(FolderStore.prepare(project / "archive"), project)
     assert run("observe", project, project / "readings.csv", "--issue", "--no-slip").exit_code == 2
-    made = run("observe", project, project / "readings.csv", "--issue", "--json")
+    weeks = project / "weeks"
+    weeks.mkdir()
+    (project / "readings.csv").rename(weeks / "readings.csv")
+    (weeks / "letter.txt").write_text("no readings", encoding="utf-8")
+    made = run("observe", project, weeks, "--issue", "--json")
     verified = run("archive", "verify", project, "--rerun", "observed-1", "--json")
 
     assert "Addendum observed-1 is issued" in made.stderr

@@ -187,8 +187,8 @@ def test_a_file_of_a_folder_that_cannot_be_read_leaves_the_run_open(found: Obser
                                         Unread("in/letter.pdf", "no file of readings", readings=False)))  # fmt: skip
     open_run = replace(sound, taken=lost)
 
-    assert _outcome(sound) == "pass"
-    assert _outcome(open_run) == "incomplete"
+    assert sound.outcome == "pass"
+    assert open_run.outcome == "incomplete"
     said = observed_text(open_run, 1000)
     assert "  Not read: week-07.csv: file must be saved as UTF-8, got x.\n" in said
     assert "  No files of readings by their names: letter.pdf.\n" in said

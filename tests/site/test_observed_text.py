@@ -6,7 +6,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from calc.commands.observe import _outcome
 from calc.engine.sheet import Sheet
 from calc.site.observed.crossings import Crossing, crossings
 from calc.site.observed.next_lift import NextLift
@@ -45,7 +44,7 @@ def test_a_section_that_the_design_has_no_course_for_is_open() -> None:
 
     assert part.course is None
     assert "Section A is not compared: section A: the chapter on monitoring has no expected readings" in said(part)
-    assert _outcome(observation(part)) == "incomplete"
+    assert observation(part).outcome == "incomplete"
     assert record(observation(part))["sections"][0]["stages"] == {}
 
 
@@ -81,8 +80,8 @@ def test_a_red_trigger_decides_the_outcome_and_an_outlier_does_not() -> None:
     found, _ = crossings(built("A"), [series("A", "SP-9", "settlement", days, np.linspace(0.0, 0.4, len(days)))])
     red = [one for one in found if one.kind == "red"]
 
-    assert _outcome(observation(section_a(crossed=red))) == "fail"
-    assert _outcome(observation(section_a(crossed=[replace(one, outlier=True) for one in red]))) == "incomplete"
+    assert observation(section_a(crossed=red)).outcome == "fail"
+    assert observation(section_a(crossed=[replace(one, outlier=True) for one in red])).outcome == "incomplete"
 
 
 def forecast_line(hand_over: Span | None, limit: float | None) -> str:
@@ -117,4 +116,4 @@ def test_a_lift_that_may_be_placed_gives_no_reason() -> None:
     assert "Next lift, Stage 3: may be placed; degree 90 % by settlement, – by pore pressure, required 85 %." in said(
         part
     )
-    assert _outcome(observation(part)) == "pass"
+    assert observation(part).outcome == "pass"

@@ -2,6 +2,7 @@
 
 # ruff: noqa: PLC0415 - what the site needs is imported where it is needed: an archive is read without it
 
+import datetime as dt
 import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -13,7 +14,7 @@ from typing import Any
 from calc.archive.compare.rerun import SAME
 from calc.archive.record.find import content_of, issued_record
 from calc.archive.record.issue_addendum import INPUTS
-from calc.archive.record.manifest import Addendum, Issued, Subject
+from calc.archive.record.manifest import Addendum, Issued
 from calc.archive.record.program import this_program
 from calc.archive.refusals import DamagedArchive, MissingExtra
 from calc.archive.store.contract import Entry, Store
@@ -56,7 +57,7 @@ def rerun_addendum(store: Store, entry: Entry) -> AddendumRerun:
             if file.role in {"inputs", "data"}:
                 (Path(folder) / (INPUTS if file.role == "inputs" else file.name)).write_bytes(content_of(store, file))
         try:
-            now = _values(addendum.subject, read_design(Path(folder)), [Path(folder) / name for name in names])
+            now = _values(addendum, read_design(Path(folder)), [Path(folder) / name for name in names])
         except (InputErrors, CalculationError) as error:
             return AddendumRerun(addendum, same, (), str(error))
     return AddendumRerun(addendum, same, tuple(differing(stored, now)), "")
@@ -69,21 +70,23 @@ def _addendum(record: Issued) -> Addendum:
     raise DamagedArchive(message)
 
 
-def _values(subject: Subject, design: Design, files: Sequence[Path]) -> Any:
+def _values(addendum: Addendum, design: Design, files: Sequence[Path]) -> Any:
+    # What was refused as later than the day of issue stays refused.
+    latest = addendum.issued_at.date() + dt.timedelta(days=1)
     try:
-        values = _observed(design, files) if subject == "observed" else _installed(design, files)
+        values = _observed(design, files, latest) if addendum.subject == "observed" else _installed(design, files)
     except ModuleNotFoundError as error:
         message = "computing an addendum again needs packages that are not installed: pip install 'sandsleeve[site]'"
         raise MissingExtra(message) from error
     return json.loads(json.dumps(values, allow_nan=False))
 
 
-def _observed(design: Design, files: Sequence[Path]) -> Any:
+def _observed(design: Design, files: Sequence[Path], latest: dt.date) -> Any:
     from calc.site.observed.observed_record import record
     from calc.site.observed.observed_run import observe
 
     assert design.observed is not None  # noqa: S101 - it was issued with the table
-    return record(observe(design, design.observed, files, design.sections, _silent, slip=True))
+    return record(observe(design, design.observed, files, design.sections, _silent, slip=True, latest=latest))
 
 
 def _installed(design: Design, files: Sequence[Path]) -> Any:

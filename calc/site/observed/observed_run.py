@@ -1,5 +1,6 @@
 """Files of readings against a design: everything that a section's readings say."""
 
+import datetime as dt
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -15,7 +16,7 @@ from calc.inputs.tables.observed import FILL, Observed
 from calc.site.observed.course_grid import grid_of
 from calc.site.observed.crossings import Crossing, Unread, crossings
 from calc.site.observed.design_course import DesignCourse, OpenSectionError, course_of, position_of
-from calc.site.observed.next_lift import MUST_NOT, OPEN, NextLift, next_lift
+from calc.site.observed.next_lift import MUST_NOT, OPEN, NextLift, next_lift, no_lift
 from calc.site.observed.readings_file import Taken, read_files
 from calc.site.observed.series import Series, instrument_quantities, series_of
 from calc.site.observed.settlement_analysis import Analysis, analyse
@@ -54,6 +55,11 @@ class ObservedSection:
     open: str = ""
 
     @property
+    def verified(self) -> bool:
+        """Whether there is a design to compare with, a reading for every red trigger, and a lift that is known of."""
+        return self.course is not None and not self.unread and (self.lift is not None or no_lift(self.course)[1])
+
+    @property
     def last(self) -> float:
         """Day of the last reading; no readings, no day."""
         return last_day(self.series)
@@ -89,21 +95,21 @@ class Observation:
         red = [one for part in self.sections for one in part.crossed if one.trigger.kind == "stop" and not one.outlier]
         if red or MUST_NOT in lifts:
             return "fail"
-        if OPEN in lifts or any(part.course is None for part in self.sections):
-            return "incomplete"
-        return "pass"
+        whole = bool(self.sections) and not any(file.readings for file in self.taken.unread)
+        return "pass" if whole and OPEN not in lifts and all(part.verified for part in self.sections) else "incomplete"
 
 
 def observe(
     design: Design, observed: Observed, files: Sequence[Path], sections: Sequence[Section], tell: Tell, *, slip: bool,
-    asked: bool = False,
+    asked: bool = False, latest: dt.date | None = None,
 ) -> Observation:  # fmt: skip
     """Read files and compare them with the design, section by section.
 
     ``asked``: the sections are asked for by name; otherwise those without an instrument in the mapping are left out.
+    ``latest`` is the last day that a reading can be of, tomorrow if it is not given.
     ``InputErrors`` where nothing can be read; ``CalculationError`` where the design has no solution.
     """
-    taken = read_files(files, observed, instrument_quantities(design, observed))
+    taken = read_files(files, observed, instrument_quantities(design, observed), latest)
     every = series_of(design, observed, taken.readings)
     by_key = {section.key: [one for one in every if one.section == section.key] for section in design.stated}
     read = {key for key, own in by_key.items() if any(one.used.days.size for one in own)}

@@ -72,11 +72,12 @@ class Row:
 
 @dataclass(frozen=True)
 class Known:
-    """The mapping with its instruments by name, and what each of them reads."""
+    """The mapping with its instruments by name, what each of them reads, and the last day that a reading can be of."""
 
     observed: Observed
     quantities: Mapping[str, str]
     instruments: Mapping[str, ObservedInstrument]
+    latest: dt.date
 
 
 def reading_of(row: Row, known: Known) -> Reading:
@@ -89,7 +90,7 @@ def reading_of(row: Row, known: Known) -> Reading:
         raise RowError(say("instrument", got=show(name), near=text) if name else say("no-instrument"))
     if row.quantity not in {None, known.quantities[name]}:
         raise RowError(say("quantity", name=name, must=known.quantities[name], got=row.quantity))
-    day = _day(row.date, row.form, start)
+    day = _day(row.date, row.form, known)
     value = _number(row.value, row.decimal)
     unit = _unit(row.unit, one.unit)
     try:
@@ -112,23 +113,19 @@ def _unit(typed: Any, given: str | None) -> str:
     return unit
 
 
-def _day(cell: Any, form: str, start: dt.date) -> float:
+def _day(cell: Any, form: str, known: Known) -> float:
     """Days from the start of works; a time of the day is its part."""
+    start = known.observed.start
     moment = cell if isinstance(cell, dt.date) else _moment(str(cell if cell is not None else ""), form)
     if not isinstance(moment, dt.datetime):
         moment = dt.datetime.combine(moment, dt.time())
     day = (moment.replace(tzinfo=None) - dt.datetime.combine(start, dt.time())) / dt.timedelta(days=1)
     if day < EARLIEST:
         raise RowError(say("far-date", got=moment.date().isoformat(), start=start.isoformat()))
-    if moment.date() > latest_day():
+    if moment.date() > known.latest:
         # One wrong year would make it the newest reading, and all others old.
         raise RowError(say("later-date", got=moment.date().isoformat()))
     return day
-
-
-def latest_day() -> dt.date:
-    """Tomorrow: the clock of the site may be ahead."""
-    return dt.datetime.now().astimezone().date() + dt.timedelta(days=1)
 
 
 def _moment(text: str, form: str) -> dt.datetime:

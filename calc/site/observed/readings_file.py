@@ -1,6 +1,7 @@
 """Files of readings, CSV, workbook or AGS 4: every row is a reading or is listed with its line and the reason."""
 
 import csv
+import datetime as dt
 import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -58,13 +59,17 @@ def files_of(paths: Sequence[Path]) -> tuple[list[Path], list[Unread]]:
     return files, others
 
 
-def read_files(paths: Sequence[Path], observed: Observed, quantities: dict[str, str]) -> Taken:
+def read_files(
+    paths: Sequence[Path], observed: Observed, quantities: dict[str, str], latest: dt.date | None = None
+) -> Taken:
     """Every reading of some files and folders; ``quantities`` says what each instrument reads.
 
+    ``latest`` is the last day that a reading can be of; not given, that after today's in UTC, which no place is beyond.
     ``InputErrors`` where a file that is named has not the form of the mapping, and where no row of any file is a
     reading. A file of a folder that has not is listed.
     """
-    known = Known(observed, quantities, {one.name: one for one in observed.instruments})
+    tomorrow = dt.datetime.now(dt.UTC).date() + dt.timedelta(days=1)
+    known = Known(observed, quantities, {one.name: one for one in observed.instruments}, latest or tomorrow)
     found, refused, errors, read = list[Reading](), list[Refused](), list[InputError](), list[Path]()
     files, unread = files_of(paths)
     for file in files:
