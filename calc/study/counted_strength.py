@@ -1,11 +1,12 @@
 """The gain of strength that a stage needs where it counts on the computed one: its verdicts say so, not its dates."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from calc.chapters.shared.frame import frame
 from calc.chapters.shared.soft_ground import credited_gains
 from calc.engine.sheet import Sheet
+from calc.engine.sheet.steps import Verdict
 from calc.inputs import Design, Section
 from calc.inputs.tables.stages import COMPUTED
 from calc.study.chapters import chapters
@@ -75,8 +76,13 @@ def with_gains(section: Section, gains: list[float]) -> Section:
 
 def rating(sheet: Sheet, stage: str) -> Rated:
     """The verdict of a chapter that is utilised most in a stage; 0 without one that has numbers there."""
-    worst = Rated(0.0, sheet.title)
-    for verdict in sheet.verdicts:
+    return rated(sheet.verdicts, stage, sheet.title)
+
+
+def rated(verdicts: Sequence[Verdict], stage: str, title: str) -> Rated:
+    """The one of some verdicts that is utilised most in a stage; 0, under the title, without one that has numbers."""
+    worst = Rated(0.0, title)
+    for verdict in verdicts:
         value = verdict.utilisations
         if value is None or "stage" not in value.axis_names or stage not in value.labels("stage"):
             continue

@@ -15,7 +15,7 @@ from calc.site.observed.course_grid import grid_of
 from calc.site.observed.crossings import crossings
 from calc.site.observed.next_lift import MAY, MUST_NOT, OPEN, NextLift, next_lift, no_lift
 from calc.site.observed.settlement_analysis import analyse
-from calc.study.chapters import chapters
+from calc.site.observed.stage_again import chapters_again
 from tests.site.invented_lifts import (
     lift_of,
     note_of,
@@ -169,14 +169,14 @@ def test_a_chapter_that_fails_without_a_number_of_the_stage_forbids_the_lift(
     values = None if stage is None else Value("x", np.array([1.2]), (Axis("stage", (stage,)),), "x")
 
     def failing(*given: Any, **also: Any) -> dict[str, Sheet]:
-        done = chapters(*given, **also)
+        done = chapters_again(*given, **also)
         bearing = done["bearing"]
         done["bearing"] = replace_scopes(bearing, {})
         made = Verdict("stated", "Something stated", "fail", note="not so", utilisations=values)
         done["bearing"].verdicts = [*bearing.verdicts, made]
         return done
 
-    monkeypatch.setattr("calc.site.observed.next_lift.chapters", failing)
+    monkeypatch.setattr("calc.site.observed.stage_again.chapters_again", failing)
     lift = lift_of(2.0)
 
     assert states(lift)["bearing"] == "fail"

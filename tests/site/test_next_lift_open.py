@@ -3,15 +3,17 @@
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 
 from calc.chain import CalculationError
 from calc.engine.sheet import Sheet
-from calc.inputs import read_design
+from calc.engine.sheet.steps import Verdict
+from calc.engine.sheet.values import Axis, Value
 from calc.site.observed.next_lift import NextLift, next_lift
-from calc.study.chapters import chapters
+from calc.site.observed.stage_again import chapters_again
 from tests.site.invented_lifts import lift_of, note_of, plate, replace_scopes, sensor, states, with_trigger
-from tests.site.invented_readings import PROJECT, built, design
+from tests.site.invented_readings import built, design
 
 pytestmark = pytest.mark.slow
 approx = pytest.approx
@@ -53,13 +55,15 @@ def test_a_sensor_before_any_load_is_no_degree() -> None:
     assert lift.by_pressure is None
 
 
-def test_columns_by_zones_leave_bearing_and_stability_open() -> None:
+def test_layers_that_change_across_leave_bearing_and_stability_open() -> None:
     course, whole = built("A"), next(one for one in design().sections if one.key == "A")
-    zoned = whole.model_copy(update={"columns": read_design(PROJECT.parent / "willow-reach").sections[0].columns})
-    lift = next_lift(course, zoned, [sensor(200.0, 2.0)], [plate()], [], slip=False)
+    layers = (whole.layers[0].model_copy(update={"thickness_right": 9.0}), *whole.layers[1:])
+    sloping = whole.model_copy(update={"layers": layers})
+    lift = next_lift(course, sloping, [sensor(200.0, 2.0)], [plate()], [], slip=False)
 
     assert lift is not None
     assert states(lift)["bearing"] == states(lift)["stability"] == "not verified"
+    assert note_of(lift, "bearing").startswith("Layers change across")
 
 
 def test_stability_of_the_stage_is_rated_where_slips_are_searched(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -67,10 +71,10 @@ def test_stability_of_the_stage_is_rated_where_slips_are_searched(monkeypatch: p
 
     def searched(*given: Any, **also: Any) -> dict[str, Sheet]:
         assert also["until"] == "stability"
-        done = chapters(*given, **(also | {"until": "bearing"}))
+        done = chapters_again(*given, **(also | {"until": "bearing"}))
         return done | {"stability": done["bearing"]}
 
-    monkeypatch.setattr("calc.site.observed.next_lift.chapters", searched)
+    monkeypatch.setattr("calc.site.observed.stage_again.chapters_again", searched)
     whole = next(one for one in design().sections if one.key == "A")
     lift = next_lift(built("A"), whole, [sensor(200.0, 2.0)], [plate()], [], slip=True)
 
@@ -83,7 +87,7 @@ def test_a_design_without_a_solution_is_no_answer(monkeypatch: pytest.MonkeyPatc
         message = "no root"
         raise CalculationError(message)
 
-    monkeypatch.setattr("calc.site.observed.next_lift.chapters", broken)
+    monkeypatch.setattr("calc.site.observed.stage_again.chapters_again", broken)
     lift = lift_of(2.0)
 
     assert states(lift)["bearing"] == states(lift)["stability"] == "not verified"
@@ -92,10 +96,27 @@ def test_a_design_without_a_solution_is_no_answer(monkeypatch: pytest.MonkeyPatc
 
 def test_a_chapter_without_a_number_of_the_stage_is_open(monkeypatch: pytest.MonkeyPatch) -> None:
     def silent(*given: Any, **also: Any) -> dict[str, Sheet]:
-        done = chapters(*given, **also)
+        done = chapters_again(*given, **also)
         done["bearing"] = replace_scopes(done["bearing"], {})
         done["bearing"].verdicts = []
         return done
 
-    monkeypatch.setattr("calc.site.observed.next_lift.chapters", silent)
+    monkeypatch.setattr("calc.site.observed.stage_again.chapters_again", silent)
     assert note_of(lift_of(2.0), "bearing") == "The chapter has no utilisation in this stage."
+
+
+def test_a_failure_is_told_before_what_is_left_open(monkeypatch: pytest.MonkeyPatch) -> None:
+    def both(*given: Any, **also: Any) -> dict[str, Sheet]:
+        done = chapters_again(*given, **also)
+        bearing = replace_scopes(done["bearing"], {})
+        stage = Axis("stage", (built("A").shared.stages[4],))
+        every = Value("x", np.array([1.2]), (stage,), "x")
+        over = Verdict("over", "Overloaded", "fail", utilisation=1.2, utilisations=every)
+        bearing.verdicts = [over, Verdict("open", "Open", "not verified", note="why")]
+        return done | {"bearing": bearing}
+
+    monkeypatch.setattr("calc.site.observed.stage_again.chapters_again", both)
+    lift = lift_of(2.0)
+
+    assert states(lift)["bearing"] == "fail"
+    assert note_of(lift, "bearing") == "Overloaded"

@@ -252,7 +252,8 @@ def _lines(part: ObservedSection, leading: Analysis | None) -> Iterator[dict[str
         # A forecast that the readings do not support is not printed.
         yield from _block(leading.sheet, [*wanted, "parallel", "hyperbola", *([] if leading.why_none else ["fit"])])
     if part.lift is not None:
-        yield from _block(part.lift.sheet, ["settlement", "pressure", "gain", "strength"])
+        gains = [name for name in part.lift.sheet.scopes if name.partition("_")[0] == "gain"]
+        yield from _block(part.lift.sheet, ["settlement", "pressure", *gains, "strength"])
 
 
 def _block(sheet: Sheet, scopes: Sequence[str]) -> Iterator[dict[str, Any]]:

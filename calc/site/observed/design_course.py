@@ -33,7 +33,8 @@ class OpenSectionError(LookupError):
 class DesignCourse:
     """A section of the design with its sheets, its ground in time at the dates of the works, and these dates.
 
-    ``works`` says where the dates come from, ``last`` is the day of the last reading.
+    ``works`` says where the dates come from, ``last`` is the day of the last reading. ``zones`` are those of the
+    columns with their slip searches; their sheets stand in ``done`` as ``KEY.ZONE/chapter``.
     """
 
     design: Design
@@ -43,6 +44,7 @@ class DesignCourse:
     calendar: Calendar
     works: Works
     last: float
+    zones: tuple[Section, ...] = ()
 
     @property
     def shared(self) -> Frame:
@@ -121,8 +123,9 @@ def position_of(section: Section, offset: float) -> str:
 
 
 def course_of(
-    design: Design, section: Section, done: dict[str, Sheet], fill: Series | None, last: float
-) -> DesignCourse:
+    design: Design, section: Section, done: dict[str, Sheet], fill: Series | None, last: float,
+    zones: tuple[Section, ...] = (),
+) -> DesignCourse:  # fmt: skip
     """The course of a section whose chapters are done; ``last`` is the day of the last reading of it."""
     found = done["monitoring"].kept.get("known") if "monitoring" in done else None
     if not isinstance(found, Known):
@@ -139,4 +142,4 @@ def course_of(
     plastic = known.plastic.with_dates(begin, end, hand_over, ends[-1])
     below = known.below_in_time and replace(known.below_in_time, programme=Programme(begin, end))
     return DesignCourse(design, section, done, replace(known, ground=ground, plastic=plastic, below_in_time=below),
-                        days, works, last)  # fmt: skip
+                        days, works, last, zones)  # fmt: skip

@@ -1,28 +1,24 @@
 """May the next lift be placed? Degrees measured against what its stage asks, and its utilisations with them."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.chain import CHAPTERS, CalculationError
 from calc.chapters.shared.frame import AS_GIVEN, SCENARIOS, origin_of
-from calc.chapters.shared.soft_ground import credited_gains
 from calc.engine.levels import above
-from calc.engine.sheet import Origin, Scope, Sheet
+from calc.engine.sheet import Sheet
 from calc.engine.sheet.steps import Verdict
 from calc.engine.words import words_of
-from calc.formulas import consolidation_strength as cs
 from calc.formulas import observation as ob
 from calc.inputs import Section
 from calc.site.observed.crossings import Crossing, Unread, layers_of, level_in, names_of
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.series import Series
 from calc.site.observed.settlement_analysis import Analysis
+from calc.site.observed.stage_again import Degree, stage_again
 from calc.site.observed.works_dates import FRESH
-from calc.study.chapters import chapters
-from calc.study.counted_strength import BEARING, STABILITY, rating, with_gains
 
 say = words_of(__name__)
 
@@ -31,14 +27,6 @@ BELOW_ZERO = 0.05  # of the pressure placed, by which a sensor may read less tha
 CAMPAIGN = 1.0  # day; strengths of one series within it are of one campaign
 DEGREE = "degree of consolidation"
 MAY, MUST_NOT, OPEN = "may be placed", "must not be placed", "not verified"
-
-
-@dataclass(frozen=True)
-class Degree:
-    """A degree of consolidation, or None and why there is none; of a degree the note says what is left out."""
-
-    value: float | None
-    note: str = ""
 
 
 @dataclass(frozen=True)
@@ -81,8 +69,7 @@ def next_lift(
     _degrees(sheet, course, place, settled, drained)
     _strength(sheet, course, place, series)
     _red(sheet, crossed, unread)
-    known = [one.value for one in (settled, drained) if one.value is not None]
-    _stage(sheet, course, whole, place, min(known) if len(known) == 2 else None, slip=slip)
+    stage_again(sheet, course, whole, place, (settled, drained), slip=slip)
     return NextLift(stage.name, course.calendar.starts[place], sheet, settled.value, drained.value)
 
 
@@ -128,7 +115,8 @@ def _by_settlement(sheet: Sheet, course: DesignCourse, analyses: Sequence[Analys
         values = [float(one.forecast.scope[name].array) for one in fits if one.forecast]
         scope.reading(name, values, ["point"], title=title)
     scope(ob.degree_by_settlement)
-    return Degree(float(scope(ob.degree_by_settlement, s_of="s_ofu", U_os="U_osl").array.min()), note)
+    least = float(scope(ob.degree_by_settlement, s_of="s_ofu", U_os="U_osl").array.min())
+    return Degree(least, note, tuple(one.series.offset for one in fits))
 
 
 def _by_pressure(sheet: Sheet, course: DesignCourse, series: Sequence[Series]) -> Degree:
@@ -141,7 +129,7 @@ def _by_pressure(sheet: Sheet, course: DesignCourse, series: Sequence[Series]) -
         layer, day, known = course.layer_at(one.depth or 0.0), float(one.used.days[-1]), course.at(one.offset)
         placed = float(known.placed_pressure_at([day])[SCENARIOS.index(AS_GIVEN), 0, layer])
         if placed > 0:
-            rows.append((one.name, float(one.used.values[-1]), float(known.sensor[layer]), placed))
+            rows.append((one.name, float(one.used.values[-1]), float(known.sensor[layer]), placed, one.offset))
     if course.works.unknown:
         return Degree(None, f"{course.works.unknown}.")
     if not rows:
@@ -158,7 +146,8 @@ def _by_pressure(sheet: Sheet, course: DesignCourse, series: Sequence[Series]) -
     below = [row[0] for row, degree in zip(rows, degrees, strict=True) if degree > 1 + BELOW_ZERO]
     if below:
         return Degree(None, say("below-zero", names=", ".join(below), share=f"{100 * BELOW_ZERO:.0f}"))
-    return Degree(float(degrees.min()), say("left-out", names=", ".join(left)) if left else "")
+    note = say("left-out", names=", ".join(left)) if left else ""
+    return Degree(float(degrees.min()), note, tuple(row[4] for row in rows))
 
 
 def _is_fresh(course: DesignCourse, one: Series) -> bool:
@@ -249,79 +238,3 @@ def _red(sheet: Sheet, crossed: Sequence[Crossing], unread: Sequence[Unread]) ->
         sheet.not_verified("red", title, say("red-unread", names=names_of(unread)))
     else:
         sheet.settled("red", title, say("none-crossed"))
-
-
-def _stage(
-    sheet: Sheet, course: DesignCourse, whole: Section, place: int, measured: float | None, *, slip: bool
-) -> None:  # fmt: skip
-    """Bearing with lateral extrusion, and stability, of the stage with the gain of strength by the degree measured."""
-    stage, titles = course.section.stages[place], {BEARING: say("bearing"), STABILITY: say("stability")}
-    if whole.columns.zones or whole.slopes:
-        for kind, title in titles.items():
-            sheet.not_verified(kind, title, say("not-by-zones"))
-        return
-    gains = credited_gains(course.section, course.done)[1:]
-    if stage.c_u_gain is not None and gains[place] > 0:
-        if measured is None:
-            for kind, title in titles.items():
-                sheet.not_verified(kind, title, say("no-degree-for-gain"))
-            return
-        gains[place] = min(gains[place], _gain(sheet, course, place, measured))
-    trial = with_gains(whole, gains)
-    keys = [chapter.key for chapter in CHAPTERS]
-    early = {key: course.done[key] for key in keys[: keys.index(BEARING)]}
-    last = STABILITY if slip and whole.slip is not None else BEARING
-    try:
-        done = chapters(course.design, trial, until=last, done=early)
-    except CalculationError as error:
-        for kind, title in titles.items():
-            sheet.not_verified(kind, title, say("no-solution", error=error))
-        return
-    _rate(sheet, course, place, BEARING, titles[BEARING], done[BEARING])
-    if last == STABILITY:
-        _rate(sheet, course, place, STABILITY, titles[STABILITY], done[STABILITY])
-    else:
-        sheet.not_verified(STABILITY, titles[STABILITY], say("no-slip"))
-
-
-def _gain(sheet: Sheet, course: DesignCourse, place: int, measured: float) -> float:
-    """Least gain of the sublayers with no more than the degree measured, by the formulas of the design (kPa)."""
-    own, label = course.done["consolidation"].scopes["gain"], course.shared.stages[place + 1]
-    scope = sheet.scope("gain", say("gain"))
-    sheet.axis("layer", course.shared.layers)
-    for name in ("sigma_v0s", "mu_sb", "zeta_p", "p_Gb", "S_nc", "c_u", "sigma_ph"):
-        value = own[name]
-        scope.take(name, value.at(stage=label) if "stage" in value.axis_names else value)
-    counted = own["U_b"].at(stage=label)
-    degrees = np.broadcast_to(np.minimum(counted.array, max(measured, 0.0)), (len(course.shared.layers),))
-    scope.reading("U_b", degrees, ["layer"], title=say("reading-U_b"), inputs=[counted],
-                  note=say("measured", degree=f"{100 * max(measured, 0.0):.1f}"))  # fmt: skip
-    scope(cs.stress_by_share)
-    gain = scope(cs.gain_above_given, Dc_u="Dc_un")
-    return float(scope.reading("Dc_us", float(gain.array.min()), title=say("reading-Dc_us"), inputs=[gain]).array)
-
-
-def _rate(sheet: Sheet, course: DesignCourse, place: int, kind: str, title: str, done: Sheet) -> None:
-    """The largest utilisation that a chapter has in the stage; what it leaves open stays open."""
-    label = course.shared.stages[place + 1]
-    found = rating(done, label)
-    left = [one for one in done.verdicts if one.state == "not verified" and one.required]
-    failing = [one for one in done.verdicts if one.state == "fail" and not _is_of_stages(one, label)]
-    if failing:
-        text = say("fails", what="; ".join(f"{one.title}{f': {one.note}' if one.note else ''}" for one in failing))
-        sheet.verdicts.append(Verdict(kind, title, "fail", note=text))
-        return
-    if found.utilisation <= 0 or left:
-        sheet.not_verified(kind, title, left[0].note if left else say("nothing-rated"))
-        return
-    scope: Scope = sheet.scope(kind, title)
-    effect = scope.reading("u_nx", found.utilisation, title=found.title)
-    limit = scope.given("u_lim", 1.0, origin=Origin("project rule", text=say("limit")))
-    made = sheet.verdict(kind, title, effect=effect, resistance=limit)
-    sheet.verdicts[-1] = replace(made, note=found.title)
-
-
-def _is_of_stages(one: Verdict, label: str) -> bool:
-    """Whether a verdict has utilisations by stage, which `rating` compares for the stage alone."""
-    value = one.utilisations
-    return value is not None and "stage" in value.axis_names and label in value.labels("stage")

@@ -114,18 +114,20 @@ def observe(
     by_key = {section.key: [one for one in every if one.section == section.key] for section in design.stated}
     read = {key for key, own in by_key.items() if any(one.used.days.size for one in own)}
     wanted = tuple(section.without_slip() for section in sections if section.of in read)
-    run = run_checks(replace(design, sections=wanted), tell) if wanted else None
+    runs = run_checks(replace(design, sections=wanted), tell).sections if wanted else ()
     found = {}
-    for part in run.sections if run is not None else ():
+    for part in runs:
         if part.section.position is not None or part.section.zone is not None:
             continue
         tell(f"section {part.section.key}: readings")
+        base = next(section for section in design.sections if section.key == part.section.key)
+        zones = {each.section.key: each for each in runs if each.section.zone and each.section.of == base.key}
         done = {sheet.key: sheet for sheet in part.sheets}
-        whole = next(section for section in design.sections if section.key == part.section.key)
-        for _ in range(part.section.halvings):
-            whole = whole.with_halved_sublayers()
+        done |= {f"{key}/{sheet.key}": sheet for key, each in zones.items() for sheet in each.sheets}
+        whole = _divided(base, part.section.halvings)
+        parts = tuple(_divided(zone, zones[zone.key].section.halvings) for zone in base.by_zones())
         own = by_key[part.section.key]
-        found[part.section.key] = observed_section(design, part.section, whole, done, own, slip=slip)
+        found[part.section.key] = observed_section(design, part.section, whole, done, own, slip=slip, zones=parts)
     chosen = [section for section in sections if section.key in by_key]
     for section in chosen:
         own = by_key[section.key]
@@ -136,14 +138,22 @@ def observe(
     return Observation(design, observed, taken, made, tuple(s.key for s in chosen if s.key not in found))
 
 
+def _divided(section: Section, halvings: int) -> Section:
+    """The section with its sublayers halved so often."""
+    for _ in range(halvings):
+        section = section.with_halved_sublayers()
+    return section
+
+
 def observed_section(
-    design: Design, section: Section, whole: Section, done: dict[str, Sheet], own: Sequence[Series], *, slip: bool
-) -> ObservedSection:
-    """One section whose chapters are done without slip searches; ``whole`` is the same with them."""
+    design: Design, section: Section, whole: Section, done: dict[str, Sheet], own: Sequence[Series], *, slip: bool,
+    zones: tuple[Section, ...] = (),
+) -> ObservedSection:  # fmt: skip
+    """One section whose chapters are done without slip searches; ``whole`` and its ``zones`` are the same with them."""
     fill = next((one for one in own if one.quantity == FILL), None)
     last = last_day(own)
     try:
-        course = course_of(design, section, done, fill, last)
+        course = course_of(design, section, done, fill, last, zones)
     except OpenSectionError as error:
         return ObservedSection(section, tuple(one.marked(None) for one in own), None, open=str(error))
     series = tuple(_marked(course, one) for one in own)
