@@ -9,8 +9,8 @@ from calc.inputs.tables.monitoring import Measure
 from calc.site.observed.crossings import Crossing, crossings, stress_ratios
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.series import Series
-from calc.site.observed.settlement_analysis import Analysis, degree_before
-from tests.site.invented_plates import analysed, plate
+from calc.site.observed.settlement_analysis import degree_before
+from tests.site.invented_plates import plate
 from tests.site.invented_readings import (
     built,
     series,
@@ -109,9 +109,9 @@ def test_a_level_is_left_behind_by_a_reading_on_its_right_side_alone() -> None:
     assert until(20.5, 12.0) == 160.0
 
 
-def unread(*own: Series, analyses: tuple[Analysis, ...] = ()) -> set[str]:
+def unread(*own: Series) -> set[str]:
     """Quantities of red triggers that nothing was read for."""
-    return {one.trigger.quantity for one in crossings(built("A"), list(own), analyses)[1]}
+    return {one.trigger.quantity for one in crossings(built("A"), list(own))[1]}
 
 
 def test_red_triggers_without_a_reading_are_no_silence() -> None:
@@ -120,7 +120,7 @@ def test_red_triggers_without_a_reading_are_no_silence() -> None:
              "pore pressure", "stress ratio", "ring strain"}  # fmt: skip
 
     assert unread() == every
-    assert unread(plate("A", 200.0), analyses=(analysed(200),)) == every - {
+    assert unread(plate("A", 200.0)) == every - {
         "settlement", "settlement rate", "degree of consolidation"
     }  # fmt: skip
     assert "settlement rate" in unread(plate("A", 0.0))
@@ -145,17 +145,25 @@ def with_level(quantity: str, level: float) -> DesignCourse:
 
 
 def test_degree_of_consolidation_is_held_to_its_level_before_the_stage() -> None:
-    """The platform and stage 1 had settled by nine tenths when stage 2 began."""
-    made = analysed(200)
-    degree = degree_before(made, built("A").known, built("A").calendar.starts[2])
-    (found,) = crossings(with_level("degree of consolidation", 0.995), [], (made,))[0]
+    """The platform and stage 1 had settled by nine tenths when stage 2 began; what was read later is of no matter."""
+    one, start = plate("A", 200.0), built("A").calendar.starts[2]
+    degree = degree_before(built("A"), one, start)
+    held = [each for each in crossings(with_level("degree of consolidation", 0.995), [one])[0] if each.level == 0.995]
 
     assert degree is not None
     assert 0.85 < degree < 0.995
-    assert (found.kind, found.trigger.stage) == ("red", "Stage 2")
-    assert found.worst == approx(degree, abs=1e-6)
-    assert crossings(built("A"), [], (made,))[0] == []
-    assert degree_before(made, built("A").known, 200.5) is None
+    assert degree_before(built("A"), one.chosen(one.days < start), start) == degree
+    assert [(each.kind, each.trigger.stage) for each in held] == [("red", "Stage 2")]
+    assert held[0].worst == approx(degree, abs=1e-6)
+    assert crossings(built("A"), [one])[0] == []
+
+
+def test_a_degree_before_a_stage_takes_readings_before_it() -> None:
+    """Too few of them, or the last one a month old."""
+    one, start = plate("A", 200.0), built("A").calendar.starts[2]
+
+    assert degree_before(built("A"), one.chosen(one.days > start - 10), start) is None
+    assert degree_before(built("A"), one.chosen(np.abs(one.days - start) > 30), start) is None
 
 
 def test_residual_settlement_counts_from_the_hand_over() -> None:

@@ -88,7 +88,7 @@ def test_terminal_says_in_a_few_lines_what_counts(found: Observation) -> None:
     assert lines[10:14] == [
         "  No trigger is crossed.",
         (
-            "  Not judged, red triggers without a reading to compare: lateral rate (T6); degree of consolidation (T8); "
+            "  Not judged, red triggers without a reading to compare: lateral rate (T6); "
             "undrained strength (T9); stress ratio (T14, T15, T16); ring strain (T20)."
         ),
         "  No forecast: too few readings since the last lift: 2, 5 are needed.",

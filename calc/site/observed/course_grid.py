@@ -54,12 +54,7 @@ def grid_of(course: DesignCourse, known: Known, days: Sequence[float]) -> Course
     bearing = course.done["bearing"].scopes
     rest = bearing.get("rest")
     below = float(rest["s_b" if "below_time" in bearing else "s_bre"].array) if rest else 0.0
-    whole = final_of_load(known, course.last)
-    return CourseGrid(at, many.settlement_at(at), dates, many.ground.residual_at(dates), whole, below)
-
-
-def final_of_load(known: Known, day: float) -> float:
-    """What the load placed by a day settles in the end (m), with the secondary compression that has come by then."""
-    reached, final = known.settled_of_load([day])
+    reached, final = known.settled_of_load([course.last])
     # What secondary compression, creep and the ground below the toes have brought is no part of a degree.
-    return float(known.settlement_at([day])[0, 0] - reached[0, 0] + final[0, 0])
+    whole = float(known.settlement_at([course.last])[0, 0] - reached[0, 0] + final[0, 0])
+    return CourseGrid(at, many.settlement_at(at), dates, many.ground.residual_at(dates), whole, below)

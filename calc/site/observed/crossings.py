@@ -14,7 +14,7 @@ from calc.formulas.unit_cell import stress_ratio
 from calc.inputs.tables.monitoring import Trigger
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.series import Series
-from calc.site.observed.settlement_analysis import Analysis, degree_before
+from calc.site.observed.settlement_analysis import degree_before
 
 Floats = NDArray[np.float64]
 Marks = NDArray[np.bool_]
@@ -76,9 +76,7 @@ class Unread:
     number: int
 
 
-def crossings(
-    course: DesignCourse, series: Sequence[Series], analyses: Sequence[Analysis] = ()
-) -> tuple[list[Crossing], list[Unread]]:  # fmt: skip
+def crossings(course: DesignCourse, series: Sequence[Series]) -> tuple[list[Crossing], list[Unread]]:
     """Every trigger that readings of the section crossed, red ones first; red ones that nothing was read for."""
     plan = course.section.monitoring
     judged = {one.number: one for one in course.done["monitoring"].kept.get("judged", [])}
@@ -86,7 +84,7 @@ def crossings(
     unread: list[Unread] = []
     for number, trigger in enumerate(plan.triggers if plan else (), start=1):
         compared = False
-        for one in _courses(course, series, analyses, trigger):
+        for one in _courses(course, series, trigger):
             key = None if one.depth is None else course.layer_key(one.depth)
             level = level_in(trigger, judged.get(number), key)
             which = _held(course, trigger, one)
@@ -125,9 +123,7 @@ def layers_of(course: DesignCourse, trigger: Trigger, judged: Judged | None) -> 
     return counted or list(dict.fromkeys(layer.of for layer in course.section.soft_layers))
 
 
-def _courses(
-    course: DesignCourse, series: Sequence[Series], analyses: Sequence[Analysis], trigger: Trigger
-) -> Iterator[Course]:  # fmt: skip
+def _courses(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -> Iterator[Course]:
     """The values of the quantity of a trigger, by every instrument that reads it."""
     quantity = trigger.quantity
     if quantity == "stress ratio":
@@ -137,7 +133,7 @@ def _courses(
             yield replace(ratio, values=np.where(heavy, ratio.values, np.inf))
         return
     if quantity == "degree of consolidation":
-        yield from _degrees(course, analyses, trigger)
+        yield from _degrees(course, series, trigger)
         return
     for one in series:
         if one.quantity not in QUANTITIES[quantity].read_by or not one.days.size:
@@ -165,13 +161,13 @@ def _rates(one: Series) -> Course:
     return Course(one.name, used.days[now], np.asarray(values), np.zeros(len(now), dtype=bool))
 
 
-def _degrees(course: DesignCourse, analyses: Sequence[Analysis], trigger: Trigger) -> Iterator[Course]:
-    """Degree by settlement of every plate that supports one, before the stage that asks for it."""
+def _degrees(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -> Iterator[Course]:
+    """Degree by settlement that every plate gave before the stage that asks for it."""
     day = _spans(course, trigger)[0][0]
-    for one in analyses:
-        degree = degree_before(one, course.at(one.series.offset), day)
+    for one in series if day < course.last - MOMENT else ():
+        degree = degree_before(course, one, day) if one.quantity == "settlement" else None
         if degree is not None:
-            yield Course(one.series.name, np.array([day]), np.array([degree]), np.zeros(1, dtype=bool))
+            yield Course(one.name, np.array([day]), np.array([degree]), np.zeros(1, dtype=bool))
 
 
 def _residual(course: DesignCourse, one: Series) -> Iterator[Course]:

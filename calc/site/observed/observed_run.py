@@ -158,7 +158,7 @@ def observed_section(
         return ObservedSection(section, tuple(one.marked(None) for one in own), None, open=str(error))
     series = tuple(_marked(course, one) for one in own)
     analyses = _analyses(course, series)
-    crossed, unread = crossings(course, series, analyses)
+    crossed, unread = crossings(course, series)
     lift = next_lift(course, whole, series, analyses, crossed, unread, slip=slip)
     return ObservedSection(section, series, course, tuple(crossed), tuple(unread), tuple(analyses), lift)
 

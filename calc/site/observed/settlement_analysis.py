@@ -1,18 +1,18 @@
 """Back-analysis of the settlement of a plate by equal steps, hyperbola and the design's own course; forecasts."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.chapters.monitoring.expected import Known
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas import observation as ob
 from calc.procedures.observation import FEWEST, EqualSteps, Fit, equal_steps, fit_course, parallel_slope
-from calc.site.observed.course_grid import FACTORS, CourseGrid, final_of_load
+from calc.site.observed.course_grid import FACTORS, CourseGrid, grid_of
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.series import Series
+from calc.site.observed.works_dates import FRESH
 
 say = words_of(__name__)
 
@@ -34,6 +34,7 @@ SLOPE_FACTOR = 0.7370  # one exponential in the window, least squares over even 
 EVEN_TIMES = 0.7451  # the same over even times, told beside it
 ROUNDS = 20
 REST = 0.01  # of the final settlement by the hyperbola, by which its last round may move it: project rule
+BEFORE = 1e-4  # day; what is read as a stage begins is no reading before it
 MM = 1000.0
 
 
@@ -78,7 +79,6 @@ class Forecast:
     hand_over: Span | None
     limit: float | None
     curve: tuple[Floats, Floats]
-    largest_scale: float
 
 
 @dataclass
@@ -336,7 +336,7 @@ def _forecast(made: Analysis, course: DesignCourse, grid: CourseGrid, used: Seri
     made.forecast = Forecast(
         scope, _span(scales * grid.final), _span(settled[:, 1]), _span(settled[:, 2]),
         _span(settled[:, 2] - settled[:, 1]), None if limit is None else _kept_from(grid.dates, left, limit), limit,
-        (grid.days, scales[0] * grid.at(grid.days, rates[:1])[0]), float(scales.max()),
+        (grid.days, scales[0] * grid.at(grid.days, rates[:1])[0]),
     )  # fmt: skip
 
 
@@ -359,15 +359,14 @@ def _kept_from(dates: Floats, left: Floats, limit: float) -> Span:
     return Span(days[0], min(days), max(days))
 
 
-def degree_before(made: Analysis, known: Known, day: float) -> float | None:
-    """Degree by settlement of the load placed by a day, with the upper end of the final settlement of the fit.
+def degree_before(course: DesignCourse, series: Series, day: float) -> float | None:
+    """Lower end of the degree by settlement that the readings before a day gave of the load placed by then.
 
-    None where the plate supports no degree, or was not read from before the day to after it.
+    None where they supported none, or the last of them was old by that day.
     """
-    used = made.series.used
-    if made.forecast is None or made.reasons or not used.days[0] <= day <= used.days[-1]:
+    early = series.chosen(series.days < day - BEFORE)
+    if early.used.days.size < FEWEST or early.used.days[-1] < day - FRESH:
         return None
-    days, fitted = made.forecast.curve
-    read = min(float(np.interp(day, used.days, used.values)), float(np.interp(day, days, fitted)))
-    final = final_of_load(known, day)
-    return read / (made.forecast.largest_scale * final) if final > 0 else None
+    then = replace(course, last=float(early.used.days[-1]))
+    made = analyse(then, grid_of(then, then.at(series.offset), early.used.days.tolist()), early)
+    return None if made.forecast is None or made.reasons else float(made.forecast.scope["U_osl"].array)
