@@ -64,7 +64,6 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
     from calc.site.observed.observed_record import record
     from calc.site.observed.observed_run import observe as observed_run
     from calc.site.observed.observed_text import observed_text
-    from calc.site.observed.readings_file import files_of
 
     target = out or project / "out"
     refuse_unwritable_folders(target)

@@ -57,19 +57,24 @@ def _lines(of: Observation) -> Iterator[str]:
     if others:
         yield say("others", names=", ".join(others[:FEW]) + (say("more-lines") if len(others) > FEW else ""))
     for part in of.sections:
-        if part.course is None:
-            yield say("open", key=part.section.key, why=part.open)
-            continue
-        yield say("section", key=part.section.key, date=date_text(of, part.last), day=f"{part.last:.0f}")
-        yield from (say("of-dates", text=text) for text in (part.course.works.note, part.course.works.unknown) if text)
-        yield from _settlement(part)
-        yield from _outside(part)
-        yield from _crossed(of, part)
-        yield from _forecast(of, part.analyses)
-        yield _lift(part)
+        yield from section_lines(of, part)
     if of.unmapped:
         yield say("unmapped", keys=", ".join(of.unmapped))
     yield caution()
+
+
+def section_lines(of: Observation, part: ObservedSection) -> Iterator[str]:
+    """What is said of a section, its head first; nothing is wrapped."""
+    if part.course is None:
+        yield say("open", key=part.section.key, why=part.open)
+        return
+    yield say("section", key=part.section.key, date=date_text(of, part.last), day=f"{part.last:.0f}")
+    yield from (say("of-dates", text=text) for text in (part.course.works.note, part.course.works.unknown) if text)
+    yield from _settlement(part)
+    yield from _outside(part)
+    yield from _crossed(of, part)
+    yield from _forecast(of, part.analyses)
+    yield _lift(part)
 
 
 def _number(count: int, word: str) -> str:

@@ -6,18 +6,16 @@ from typing import Any
 import numpy as np
 
 from calc.chapters.monitoring.reading_dates import KIND_WORDS, spans_of
-from calc.chapters.monitoring.triggers import Judged
 from calc.engine.words import words_of
-from calc.inputs.tables.monitoring import Trigger
-from calc.site.observed.observed_figures import BEYOND, unit_of
+from calc.site.observed.crossings import level_in
+from calc.site.observed.observed_figures import BEYOND
 from calc.site.observed.observed_run import Observation, ObservedSection
-from calc.site.observed.observed_text import date_text, shown
+from calc.site.observed.observed_text import date_text, shown, unit_of
 from calc.site.observed.series import Series
 from calc.site.plan.column_layout import Array
 
 say = words_of(__name__)
 
-DECIMALS = {"mm": 1, "kN/m²": 1, "%": 2, "°": 2, "m": 2}
 POINTS, LEAST_DAYS = 100, 30.0
 
 
@@ -44,8 +42,7 @@ def _section(found: Observation, part: ObservedSection) -> dict[str, Any]:
 
 
 def _series(found: Observation, part: ObservedSection, one: Series) -> dict[str, Any]:
-    unit, factor = unit_of(one.quantity)[:2]
-    decimals = DECIMALS[unit]
+    unit, factor, decimals = unit_of(one.quantity)
 
     def rounded(values: Array) -> list[float]:
         return [round(float(value), decimals + 1) for value in factor * values]
@@ -96,23 +93,14 @@ def _levels(part: ObservedSection, one: Series) -> Iterator[tuple[str, str, floa
     """Amber or red, words, level inside and spans of the triggers of what an instrument reads itself."""
     course = part.course
     assert course is not None  # noqa: S101 - asked before
-    layer = None
-    if one.depth is not None:
-        layer = course.section.layers[course.shared.sublayers.layer[course.layer_at(one.depth)]].of
+    layer = None if one.depth is None else course.layer_key(one.depth)
     plan = course.section.monitoring
     judged = {each.number: each for each in course.done["monitoring"].kept.get("judged", [])}
     for number, trigger in enumerate(plan.triggers if plan else (), start=1):
         if trigger.quantity != one.quantity or trigger.layer not in {None, layer}:
             continue
-        level = _level(trigger, judged.get(number), layer)
+        level = level_in(trigger, judged.get(number), layer)
         if level is not None:
             kind = KIND_WORDS[trigger.kind]
             text = f"{kind} {shown(trigger.quantity, level)}"
             yield kind, text, level, [*spans_of(course.section, trigger, course.calendar)]
-
-
-def _level(trigger: Trigger, judged: Judged | None, layer: str | None) -> float | None:
-    """The level inside; "design" has that of the layer where there is one."""
-    if trigger.level.value is not None or judged is None:
-        return trigger.level.value
-    return dict(judged.by_layer).get(layer or "", judged.level)

@@ -1,7 +1,6 @@
 """The page for the site office: one HTML file that loads nothing, from finished runs of records and readings."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +15,7 @@ from calc.site.installed.installed_run import Installation
 from calc.site.installed.installed_text import installed_text
 from calc.site.observed.observed_run import Observation, ObservedSection
 from calc.site.observed.observed_text import caution as readings_caution
-from calc.site.observed.observed_text import date_text, observed_text, shown
+from calc.site.observed.observed_text import closed_text, date_text, section_lines, shown
 from calc.site.office.plan_places import places_by_id, plan_data
 from calc.site.office.reading_data import reading_data
 from calc.site.office.record_data import planned_states, record_data, state_words
@@ -25,7 +24,6 @@ from calc.site.office.site_run import Site
 say = words_of(__name__)
 
 SCRIPTS = ("site-plan.js", "site-tables.js", "site-charts.js", "site-start.js")
-UNWRAPPED = 1_000_000
 
 
 def site_page(site: Site) -> str:
@@ -105,11 +103,11 @@ def _readings_outcome(found: Observation | None) -> str:
 
 def _read(found: Observation, part: ObservedSection) -> dict[str, Any]:
     """The sentences of the terminal on a section, and its triggers that were crossed."""
-    head, *lines = observed_text(replace(found, sections=(part,)), UNWRAPPED).splitlines()[1:-1]
+    head, *lines = section_lines(found, part)
     crossed = [
         (one.kind, one.trigger.quantity, one.when, one.series, shown(one.trigger.quantity, one.level),
          shown(one.trigger.quantity, one.worst), date_text(found, one.first), date_text(found, one.last),
-         say("outliers-alone") if one.outlier else "", one.trigger.action, one.trigger.decides)
+         closed_text(found, one), one.trigger.action, one.trigger.decides)
         for one in part.crossed
     ]  # fmt: skip
     return {"key": part.section.key, "title": part.section.title, "head": head, "crossed": crossed,
