@@ -94,10 +94,9 @@ class Fit:
         root = vectors * np.sqrt(np.maximum(values, 0.0))
         angle = np.linspace(0.0, 2 * np.pi, ANGLES, endpoint=False)
         away = self.quantile * root @ np.stack([np.cos(angle), np.sin(angle)])
-        return (
-            self.rate[history] * np.exp(np.concatenate([[0.0], away[0]])),
-            self.scale[history] * np.exp(np.concatenate([[0.0], away[1]])),
-        )
+        with np.errstate(over="ignore"):  # readings that tell next to nothing: the end of the range is infinite
+            rates, scales = np.exp(np.concatenate([np.zeros((2, 1)), away], axis=1))
+        return self.rate[history] * rates, self.scale[history] * scales
 
 
 def fit_course(factors: Floats, courses: Floats, readings: Floats) -> Fit:

@@ -1,5 +1,6 @@
 """Equal steps, parallel lines, and the fit of a course: what it finds, and whether its confidence holds."""
 
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -133,6 +134,22 @@ def test_dependent_residuals_widen_the_range() -> None:
     assert found.lag.mean() == approx(0.56, abs=0.03)  # the fit takes a part of it
     assert (off <= bound).mean() >= 0.9
     assert (off <= bound / np.sqrt((1 + found.lag) / (1 - found.lag))).mean() < 0.85
+
+
+def test_readings_that_tell_nothing_have_a_range_without_end() -> None:
+    """A covariance of which the exponential overflows; no warning, and an end that is infinite."""
+    found = fit_course(FACTORS, course(FACTORS), course(np.array([1.0])))
+    rates, scales = replace(found, covariance=np.array([[[1e8, 0.0], [0.0, 1e8]]])).ellipse()
+
+    assert (rates.max(), scales.max()) == (np.inf, np.inf)
+    assert rates.min() == 0.0
+
+
+def test_factors_that_readings_cannot_tell_apart_are_no_result() -> None:
+    """Courses that differ by a factor on all values: c_h and settlement say the same."""
+    found = fit_course(FACTORS, FACTORS[:, None] ** 0.3 * DAYS, np.sqrt(DAYS)[None])
+
+    assert not found.converged[0]
 
 
 def test_a_factor_outside_those_looked_at_is_said() -> None:

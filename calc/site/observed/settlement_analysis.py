@@ -267,8 +267,18 @@ def _fit(made: Analysis, grid: CourseGrid, used: Series) -> None:
         made.wrong.append(say("no-rest"))
     elif not SCALES[0] <= fit.scale[0] <= SCALES[1]:
         made.wrong.append(say("scale", scale=f"{fit.scale[0]:.3f}", low=f"{SCALES[0]:g}", high=f"{SCALES[1]:g}"))
+    elif fit.lag[0] > DEPENDENT and fit.error[0] > POOR * abs(used.values[-1]):
+        made.wrong.append(say("trend", lag=f"{fit.lag[0]:.2f}", error=f"{MM * fit.error[0]:.1f}"))
+    elif _is_wide(fit):
+        made.scarce.append(say("wide", low=f"{FACTORS[0]:g}", scale_low=f"{SCALES[0]:g}", scale_high=f"{SCALES[1]:g}"))
     else:
         made.fit = fit
+
+
+def _is_wide(fit: Fit) -> bool:
+    """Whether the ranges of the factors reach beyond what a design and its readings can be apart."""
+    rates, scales = fit.ellipse()
+    return bool(rates.min() < FACTORS[0] or scales.min() < SCALES[0] or scales.max() > SCALES[1])
 
 
 def _limits(made: Analysis, used: Series, under: Series, unknown: str, *, filling: bool) -> None:
@@ -284,24 +294,17 @@ def _limits(made: Analysis, used: Series, under: Series, unknown: str, *, fillin
         made.scarce.append(say("gap", gap=f"{gaps.max():.0f}", span=f"{span:.0f}"))
     if unknown:
         made.scarce.append(unknown)
-    line, fit = made.line, made.fit
+    line = made.line
     # Without a rise that is left, scatter alone makes a slope near 0: nothing is wrong with the readings then.
     if line is not None and line.slope >= 1:
         made.wrong.append(say("slope", slope=f"{line.slope:.3f}"))
-    if fit is None:
-        return
-    if fit.lag[0] > DEPENDENT and fit.error[0] > POOR * abs(used.values[-1]):
-        made.wrong.append(say("trend", lag=f"{fit.lag[0]:.2f}", error=f"{MM * fit.error[0]:.1f}"))
-    slowest = float(fit.ellipse()[0].min())
-    if slowest < FACTORS[0]:
-        made.scarce.append(say("wide", slowest=f"{slowest:.2g}", low=f"{FACTORS[0]:g}"))
 
 
 def _forecast(made: Analysis, course: DesignCourse, grid: CourseGrid, used: Series) -> None:
     """Settlements by the fitted course with their range, and the hand-over from which the limit is kept."""
     assert made.fit is not None  # noqa: S101 - asked before
     rates, scales = made.fit.ellipse()
-    # Beyond the highest factor everything comes at once; below the lowest one `_limits` refuses the forecast.
+    # Beyond the highest factor everything comes at once; a range that reaches below the lowest one makes no fit.
     rates = np.clip(rates, FACTORS[0], FACTORS[-1])
     limit = course.design.basis.limits.settlement_residual
     days = np.array([course.last, course.calendar.hand_over, course.calendar.end_of_life])
