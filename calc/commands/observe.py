@@ -51,8 +51,8 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
 
     FILE is a CSV file, a workbook (XLSX) or an AGS 4 file; of a folder, all of them are read. [observed] of the
     project file says what columns, codes and instruments are. Rows that are no readings are listed, and the others are
-    used. Prints what was read, which triggers are crossed,
-    what the readings forecast, and whether the next lift may be placed; writes observed.pdf and observed.json.
+    used. Prints what was read, which triggers are crossed, what the readings forecast, and whether the next lift may be
+    placed; writes observed.pdf and observed.json.
 
     \b
     Exit codes: 0 no red trigger is crossed and the next lift may be placed;
@@ -64,6 +64,7 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
     from calc.site.observed.observed_record import record
     from calc.site.observed.observed_run import observe as observed_run
     from calc.site.observed.observed_text import observed_text
+    from calc.site.observed.readings_file import files_of
 
     target = out or project / "out"
     refuse_unwritable_folders(target)
@@ -73,6 +74,8 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
         click.echo(NO_TABLE.format(file=design.source), err=True)
         sys.exit(INPUTS)
     refuse_workbooks(files)
+    if to_issue:
+        files = tuple(files_of(files)[0])  # an addendum is of files that are all there
     if to_issue and (keys or no_slip):
         message = "--issue needs all sections with their slip searches: without --section and --no-slip."
         raise click.UsageError(message)
