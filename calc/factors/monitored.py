@@ -58,6 +58,8 @@ _ALL = (
     ),
     Monitored("lateral displacement", "m", ("lateral displacement",)),
     Monitored("lateral rate", "m/day", ("lateral displacement",)),
+    Monitored("displacement ratio", "-", ("lateral displacement", "settlement")),
+    Monitored("displacement increment ratio", "-", ("lateral displacement", "settlement")),
     Monitored("heave", "m", ("heave",)),
     Monitored(
         "pore pressure", "kPa", ("pore pressure",), Symbols("u", "u", "", 2, "excess pore pressure"), by_layer=True

@@ -1,6 +1,6 @@
 """Back-analysis of settlement readings: line of equal steps, hyperbola, fit of the design's own course."""
 
-from numpy import log, pi, sqrt
+from numpy import log, maximum, pi, sqrt
 
 from calc.engine.formula import Source, formula, over_readings
 from calc.engine.symbols import declare as _
@@ -52,6 +52,10 @@ _("u_nx", "u_{nx}", "-", 3, "largest utilisation over its limit in the stage to 
 _("u_lim", "u_{lim}", "-", 3, "largest utilisation allowed")
 _("c_uvt", "c_{u,vt}", "kPa", 2, "undrained strength measured, least of the layer")
 _("c_uas", "c_{u,ask}", "kPa", 2, "undrained strength required before the stage")
+_("d_rd", "δ_{read}", "m", 1, "lateral displacement read", shown="mm")
+_("s_rd", "s_{rd}", "m", 1, "settlement read at the plate nearest to the axis, on the same day", shown="mm")
+_("s_rdl", "s_{rd,l}", "m", 1, "least settlement that the displacement ratio counts with", shown="mm")
+_("r_dis", "r_δ", "-", 3, "displacement ratio, lateral over vertical")
 _("r_lag", "r_{lag}", "-", 3, "correlation of each residual with the one before")
 _("k_lag", "k_r", "-", 3, "factor on the standard errors for residuals that depend on one another")
 
@@ -213,3 +217,9 @@ def degree_by_pressure(u_rd, f_us, u_pl):
 def error_factor(r_lag):
     """Factor on standard errors where each residual depends on the one before."""
     return sqrt((1 + r_lag) / (1 - r_lag))
+
+
+@formula("r_dis", source=Source("its definition", evidence="derived"))
+def displacement_ratio(d_rd, s_rd, s_rdl):
+    """Lateral displacement over the settlement of the same time; a settlement that is smaller counts as the least."""
+    return d_rd / maximum(s_rd, s_rdl)

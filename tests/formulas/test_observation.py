@@ -183,3 +183,9 @@ def test_dependent_residuals_widen_the_range_and_independent_ones_do_not() -> No
 def test_fitted_settlement_and_what_is_left_by_hand() -> None:
     assert float(ob.fitted_settlement(0.9, 0.2)) == approx(0.18)
     assert float(ob.forecast_residual(0.33, 0.22)) == approx(0.11)
+
+
+def test_displacement_ratio_by_hand() -> None:
+    """36 mm beside 120 mm; beside 5 mm the least settlement of 20 mm counts."""
+    assert float(ob.displacement_ratio(0.036, 0.12, 0.02)) == approx(0.3)
+    assert float(ob.displacement_ratio(0.036, 0.005, 0.02)) == approx(1.8)

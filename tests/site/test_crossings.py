@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from calc.inputs.tables.monitoring import Measure
-from calc.site.observed.crossings import Crossing, crossings, stress_ratios
+from calc.site.observed.crossings import Crossing, crossings, displacement_ratios, stress_ratios
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.series import Series
 from calc.site.observed.settlement_analysis import degree_before
@@ -174,3 +174,65 @@ def test_residual_settlement_counts_from_the_hand_over() -> None:
     found = [each for each in crossings(course, [one])[0] if each.trigger.quantity == "residual settlement"]
 
     assert [each.worst for each in found] == [approx(0.155, abs=1e-6)]
+
+
+def ratio_level(quantity: str, level: float) -> DesignCourse:
+    """The section with levels of a displacement ratio in place of those of the lateral rate."""
+    course = with_level("lateral rate", level)
+    plan = course.section.monitoring
+    assert plan is not None
+    triggers = tuple(one.model_copy(update={"quantity": quantity}) if one.quantity == "lateral rate" else one
+                     for one in plan.triggers)  # fmt: skip
+    section = course.section.model_copy(update={"monitoring": plan.model_copy(update={"triggers": triggers})})
+    return replace(course, section=section)
+
+
+def moved(*values: float) -> Series:
+    days = np.array([0.0, 40.0, 80.0, 120.0])
+    return series("A", "IN", "lateral displacement", days, np.array(values), offset=12.0)
+
+
+SETTLED = series(
+    "A", "SP-0", "settlement", np.array([0.0, 60.0, 120.0]), np.array([0.0, 0.12, 0.24]), offset=0.0
+)  # fmt: skip
+EDGE = series("A", "SP-9", "settlement", np.array([0.0, 120.0]), np.array([0.0, 0.01]), offset=9.0)
+
+
+def test_displacement_ratio_counts_from_zero_with_the_plate_nearest_to_the_axis() -> None:
+    """24 of 80 mm, 24 of 160 mm, 96 of 240 mm; 2 mm per day of settlement, interpolated."""
+    (found,) = displacement_ratios([moved(0.0, 0.024, 0.024, 0.096), EDGE, SETTLED])
+
+    assert found.name == "IN/SP-0"
+    assert found.values == approx([0.0, 0.3, 0.15, 0.4])
+    assert list(displacement_ratios([SETTLED])) == list(displacement_ratios([moved(0.0, 0.1, 0.2, 0.3)])) == []
+
+
+def test_a_little_settlement_hides_no_displacement() -> None:
+    """4 mm of settlement count as 20 mm: 30 mm beside them are 1.5."""
+    little = replace(SETTLED, values=np.array([0.0, 0.004, 0.006]))
+    (found,) = displacement_ratios([moved(0.0, 0.03, 0.03, 0.03), little])
+
+    assert found.values == approx([0.0, 1.5, 1.5, 1.5])
+
+
+def test_increments_count_from_the_start_of_the_time_of_the_level() -> None:
+    """From day 40 on: nothing, then 72 of 80 mm; before it nothing is told, nor before the plate was read."""
+    own = moved(0.0, 0.024, 0.024, 0.096)
+    (found,) = displacement_ratios([own, SETTLED], [40.0, 80.0])
+    (late,) = displacement_ratios([own, replace(SETTLED, days=np.array([50.0, 60.0, 120.0]))], [40.0, 80.0])
+
+    assert found.days.tolist() == [40.0, 80.0, 120.0]
+    assert found.values == approx([0.0, 0.0, 0.9])
+    assert late.days.tolist() == [80.0, 120.0]
+
+
+@pytest.mark.parametrize(
+    ("quantity", "level", "kinds"),
+    [("displacement ratio", 0.5, []), ("displacement ratio", 0.25, ["red", "amber"]),
+     ("displacement increment ratio", 0.35, ["red", "amber"])],
+)  # fmt: skip
+def test_levels_of_a_displacement_ratio(quantity: str, level: float, kinds: list[str]) -> None:
+    own = moved(0.0, 0.024, 0.024, 0.096)
+    found, _ = crossings(ratio_level(quantity, level), [own, SETTLED])
+
+    assert [one.kind for one in found if one.trigger.quantity == quantity] == kinds

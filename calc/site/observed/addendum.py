@@ -22,7 +22,7 @@ from calc.package.render import render_pdf
 from calc.package.shown import cut
 from calc.site.observed import settlement_analysis as rule
 from calc.site.observed.course_grid import FACTORS
-from calc.site.observed.crossings import LEAST_LOAD, names_of
+from calc.site.observed.crossings import LEAST_LOAD, LEAST_SETTLEMENT, names_of
 from calc.site.observed.next_lift import BELOW_ZERO, NextLift, no_lift
 from calc.site.observed.observed_figures import leading_plate, lines_picture, time_charts
 from calc.site.observed.observed_run import Observation, ObservedSection
@@ -326,6 +326,7 @@ def _rules() -> str:
         scale_high=f"{rule.SCALES[1]:g}", lag=f"{rule.DEPENDENT:g}", poor=f"{100 * rule.POOR:.0f}",
         unsure=f"{rule.UNSURE:g}", fresh=f"{FRESH:.0f}", below=f"{100 * BELOW_ZERO:.0f}", far=f"{FAR:.0f}",
         share=f"{100 * LIFT_SHARE:.0f}", fallen=f"{100 * FALLEN:.0f}", load=f"{LEAST_LOAD:.0f}",
+        settled=f"{MM * LEAST_SETTLEMENT:.0f}",
     )  # fmt: skip
 
 

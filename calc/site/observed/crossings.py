@@ -10,6 +10,7 @@ from calc.chapters.monitoring.reading_dates import KIND_WORDS, Spans, spans_of, 
 from calc.chapters.monitoring.triggers import Judged
 from calc.factors.monitored import AT_START, QUANTITIES
 from calc.formulas.monitoring import settlement_rate
+from calc.formulas.observation import displacement_ratio
 from calc.formulas.unit_cell import stress_ratio
 from calc.inputs.tables.monitoring import Trigger
 from calc.site.observed.design_course import DesignCourse
@@ -21,9 +22,11 @@ Marks = NDArray[np.bool_]
 SLACK = 1e-9
 MOMENT = 1e-5  # day; a stage whose start is put off to the last reading has not begun by it
 LEAST_LOAD = 10.0  # kPa; under less the scatter of the cells makes the ratio: project rule
+LEAST_SETTLEMENT = 0.02  # m; over less the scatter of readings would make the displacement ratio: project rule
 DAY = 1.0
 HALF_DAY = 0.5  # day; readings of two cells within it are of one time
 RATES = {"settlement rate", "lateral rate"}
+RATIO, INCREMENTS = "displacement ratio", "displacement increment ratio"
 STARTED = 1.0  # day after the start of a stage up to which a strength counts as read before it
 
 
@@ -126,14 +129,8 @@ def layers_of(course: DesignCourse, trigger: Trigger, judged: Judged | None) -> 
 def _courses(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -> Iterator[Course]:
     """The values of the quantity of a trigger, by every instrument that reads it."""
     quantity = trigger.quantity
-    if quantity == "stress ratio":
-        for ratio in stress_ratios(series):
-            heavy = course.known.load_at(np.maximum(ratio.days, 0.0)) >= LEAST_LOAD
-            # A light load is read, and says nothing of the ratio.
-            yield replace(ratio, values=np.where(heavy, ratio.values, np.inf))
-        return
-    if quantity == "degree of consolidation":
-        yield from _degrees(course, series, trigger)
+    if quantity in TOGETHER:
+        yield from TOGETHER[quantity](course, series, trigger)
         return
     for one in series:
         if one.quantity not in QUANTITIES[quantity].read_by or not one.days.size:
@@ -149,6 +146,18 @@ def _courses(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -
             yield Course(one.name, one.days, one.values * stiffness, one.outliers)
         else:
             yield Course(one.name, one.days, one.values, one.outliers, one.depth)
+
+
+def _by_load(course: DesignCourse, series: Sequence[Series], _trigger: Trigger) -> Iterator[Course]:
+    """Stress ratios; a light load is read, and says nothing of them."""
+    for ratio in stress_ratios(series):
+        heavy = course.known.load_at(np.maximum(ratio.days, 0.0)) >= LEAST_LOAD
+        yield replace(ratio, values=np.where(heavy, ratio.values, np.inf))
+
+
+def _displaced(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -> Iterator[Course]:
+    starts = [start for start, _ in _spans(course, trigger)] if trigger.quantity == INCREMENTS else []
+    yield from displacement_ratios(series, starts)
 
 
 def _rates(one: Series) -> Course:
@@ -191,6 +200,35 @@ def stress_ratios(series: Sequence[Series]) -> Iterator[Course]:
         values = np.asarray(stress_ratio(means[0][both], means[1][both]))
         names = "+".join(dict.fromkeys(one.kind for own in cells for one in own))
         yield Course(names, days[both], values, np.zeros(int(both.sum()), dtype=bool))
+
+
+def displacement_ratios(series: Sequence[Series], starts: Sequence[float] = ()) -> Iterator[Course]:
+    """Lateral displacement of every instrument over the settlement of the plate nearest to the axis on the same day.
+
+    From the zero readings, or with ``starts`` the increments since the last of these days. Days on which the plate was
+    not read yet, or no more, have no ratio; between its readings its settlement is interpolated.
+    """
+    plates = [one.used for one in series if one.quantity == "settlement" and one.used.days.size]
+    if not plates:
+        return
+    plate = min(plates, key=lambda one: abs(one.offset))
+    for one in series:
+        if one.quantity != "lateral displacement" or not one.used.days.size:
+            continue
+        used = one.used
+        both = (one.days >= max(plate.days[0], used.days[0])) & (one.days <= plate.days[-1])
+        moved, days = one.values[both], one.days[both]
+        settled = np.interp(days, plate.days, plate.values)
+        if starts:
+            since = np.array([max([start for start in starts if start <= day], default=np.nan) for day in days])
+            # Before both were read there is nothing to count from.
+            since = np.where(since < max(plate.days[0], used.days[0]) - SLACK, np.nan, since)
+            moved = moved - np.interp(since, used.days, used.values)
+            settled = settled - np.interp(since, plate.days, plate.values)
+        known = np.isfinite(moved)
+        values = np.asarray(displacement_ratio(moved[known], settled[known], LEAST_SETTLEMENT))
+        name = f"{one.name}/{plate.name}"
+        yield Course(name, days[known], values, one.outliers[both][known])
 
 
 def _mean_near(cells: Sequence[Series], day: float) -> float:
@@ -243,3 +281,9 @@ def _before_stage(course: DesignCourse, trigger: Trigger, one: Course) -> Marks:
     if start >= course.last - MOMENT or not before.any():
         return np.zeros(len(one.days), dtype=bool)
     return np.asarray(before & (one.days >= one.days[before].max() - HALF_DAY))
+
+
+TOGETHER = {
+    "stress ratio": _by_load, "degree of consolidation": _degrees, RATIO: _displaced, INCREMENTS: _displaced,
+}  # fmt: skip
+"""Quantities that several instruments read together, or a plate with the design."""
