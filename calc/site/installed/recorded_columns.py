@@ -1,22 +1,19 @@
 """Records beside the columns of the plan: an array for every field, which columns are there, which are missing."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
 import numpy as np
-from scipy.spatial import cKDTree
 
 from calc.formulas.column_records import theoretical_fill
 from calc.formulas.geometry import column_area
 from calc.inputs.tables.installed import InstallationLimits, Installed
+from calc.site.installed.missing_columns import missing_columns
 from calc.site.installed.record_files import Record, Records
 from calc.site.plan.column_layout import Array, Marks, Whole
 from calc.site.plan.write_plan import MadePlan
-
-AROUND = 2.0  # spacings: project rule
-PASSED = 0.8  # of the columns around have a record where the work went past a column: project rule
 
 
 @dataclass(frozen=True)
@@ -97,23 +94,14 @@ def compare(made: MadePlan, installed: Installed, records: Records) -> Compared:
     ids = made.identity.ids
     own = tuple(records.counted.get(one) for one in ids)
     has = np.array([one is not None for one in own], dtype=bool)
-    return Compared(made, installed, records, ids, own, has, _missing(made, installed.finished, has))
-
-
-def _missing(made: MadePlan, finished: Sequence[str], has: Marks) -> Marks:
-    """Columns without a record in finished areas, and those around which most others have one."""
+    bare = Compared(made, installed, records, ids, own, has, np.zeros(len(has), dtype=bool))
     laid = made.layout.columns
-    letters = np.array([one.given.letter in finished for one in made.layout.areas], dtype=bool)
-    missing: Marks = ~has & letters[laid.area]
-    left = np.flatnonzero(~has & ~missing)
-    if not len(left):
-        return missing
-    spots = places_of(made)
-    tree, reach = cKDTree(spots), AROUND * float(laid.spacing.max()) * made.plan.scale_factor
-    for k, around in zip(left.tolist(), tree.query_ball_point(spots[left], reach), strict=True):
-        others = [one for one in around if one != k]
-        missing[k] = bool(others) and float(has[others].mean()) >= PASSED
-    return missing
+    letters = np.array([one.given.letter in installed.finished for one in made.layout.areas], dtype=bool)
+    beyond = made.layout.beyond
+    bounds = np.column_stack([beyond.easting, beyond.northing]) - middle_of(made)
+    scale = np.maximum(laid.spacing, laid.distance) * made.plan.scale_factor
+    passed = missing_columns(places_of(made), scale, bounds, has, bare.begun, bare.texts("rig"))
+    return replace(bare, missing=~has & (letters[laid.area] | passed))
 
 
 def places_of(made: MadePlan) -> Array:
