@@ -29,12 +29,13 @@ _("s_rb", "s_{r,b}", "1/day", 2, "standard deviation of the columns a day")
 _("n_b", "n_b", "-", 0, "last days that the forecast is made from")
 _("T_o", "T_o", "day", 1, "days until the last column")
 _("n_f", "n_f", "-", 1, "days to come, as a number")
+_("t_dr", "t_{0.95}", "-", 3, "95 % quantile of Student's distribution with one degree of freedom less than the days")
 _("dr_b", "Δr_b", "1/day", 2, "how far the mean of the days to come may differ, 90 %")
 
 SURVEY = Source("plane geometry of a survey in the grid", evidence="derived")
 COLUMN = Source("geometry of the column", evidence="derived")
 CELLS = Source("plane geometry of the cells as built", evidence="derived")
-RATE = Source("mean and scatter of independent days, normal distribution", evidence="derived")
+RATE = Source("mean and scatter of independent days, normal with estimated scatter", evidence="derived")
 
 
 @formula("d_pos", source=SURVEY)
@@ -92,6 +93,6 @@ def days_left(N_o, r_b):
 
 
 @formula("dr_b", source=RATE)
-def rate_range(s_rb, n_b, n_f):
+def rate_range(t_dr, s_rb, n_b, n_f):
     """Half of the range in which the mean rate of the days to come lies with 90 %: scatter of past and coming days."""
-    return 1.645 * s_rb * sqrt(1 / n_b + 1 / n_f)
+    return t_dr * s_rb * sqrt(1 / n_b + 1 / n_f)

@@ -41,8 +41,8 @@ def test_a_spacing_as_built_has_the_area_ratio_as_built() -> None:
 
 
 def test_the_range_of_a_forecast_narrows_with_its_days() -> None:
-    """Scatter 2 a day, 4 days past and 4 to come: 1.645·2·√(1/2); a constant rate has none."""
+    """Scatter 2 a day, 4 days past and 4 to come, t = 2.353 of 3 degrees (tables): 2.353·2·√(1/2)."""
     assert days_left(N_o=120, r_b=8.0) == approx(15.0)
-    assert rate_range(s_rb=2.0, n_b=4, n_f=4.0) == approx(1.645 * 2**0.5)
-    assert rate_range(s_rb=2.0, n_b=16, n_f=4.0) < rate_range(s_rb=2.0, n_b=4, n_f=4.0)
-    assert rate_range(s_rb=0.0, n_b=4, n_f=4.0) == 0.0
+    assert rate_range(t_dr=2.353, s_rb=2.0, n_b=4, n_f=4.0) == approx(2.353 * 2**0.5)
+    assert rate_range(t_dr=2.353, s_rb=2.0, n_b=16, n_f=4.0) < rate_range(t_dr=2.353, s_rb=2.0, n_b=4, n_f=4.0)
+    assert rate_range(t_dr=2.353, s_rb=0.0, n_b=4, n_f=4.0) == 0.0

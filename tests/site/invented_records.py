@@ -11,13 +11,14 @@ from random import Random
 
 from calc.inputs import read_design
 from calc.site.plan.write_plan import MadePlan, make_plan
-from tests.site.recorded import Row, faultless, readings, readings_file, records_file
+from tests.site.recorded import ALLOWANCES, Row, faultless, readings, readings_file, records_file
 
 PROJECT = Path(__file__).resolve().parents[2] / "projects" / "marsh-approach"
 SEED, FIRST, DAYS = 2026, dt.date(2026, 4, 13), 14  # a Monday; no work on Sundays
 RIGS = {"A": ("R1", 31), "B": ("R2", 27)}
 """Areas with their rig and how many columns it installs on an ordinary day."""
 BAND, EACH, BEGINS = 10.0, 14, 6 * 60 + 30  # m along the line, minutes for a column, minute of the day
+OWN_ALLOWANCES = 1.0  # m of sleeve at head and toe, as in the quantities of the example
 STEP = 1.0  # m between the readings in depth
 FAULTS: dict[int, dict[str, object]] = {
     37: {"slant_x": 4.1}, 118: {"criterion": "no"}, 205: {"diameter": 742.0}, 261: {"stop": "35"},
@@ -50,6 +51,7 @@ def rows(made: MadePlan) -> list[Row]:
                 begins = BEGINS + EACH * place
                 serial = f"S{len(found):06d}"
                 found.append(replace(row, rig=rig, day=day, start=clock(begins), serial=serial,
+                                     sleeve_length=row.sleeve_length - ALLOWANCES + OWN_ALLOWANCES,
                                      end=clock(begins + 9 + chance.randrange(4))))  # fmt: skip
     for k, changes in FAULTS.items():
         found[k] = replace(found[k], **changes)  # type: ignore[arg-type]

@@ -5,12 +5,16 @@ import datetime as dt
 import io
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from math import ceil
 from pathlib import Path
 from random import Random
 
 from calc.site.plan.column_list import Column
+from tests.site.planned import QUANTITIES
 
-COLUMNS = """
+COLUMNS = (
+    QUANTITIES
+    + """
 [installed]
 date_form = "day.month.year"
 decimal = ","
@@ -33,6 +37,7 @@ column = [
     { field = "volume", head = "Fill [m3]", unit = "m^3" },
     { field = "sleeve", head = "Sleeve" },
     { field = "serial", head = "Serial" },
+    { field = "sleeve_length", head = "Sleeve [m]", unit = "m" },
 ]
 reading = [
     { field = "id", head = "Column" },
@@ -40,6 +45,7 @@ reading = [
     { field = "volume", head = "Placed [m3]", unit = "m^3" },
 ]
 """
+)
 LIMITS = """
 [installed.limits]
 position = "0.10 m"
@@ -47,6 +53,7 @@ inclination = "0.04 m/m"
 toe_by = "level or criterion"
 toe_high = "0.10 m"
 toe_low = "1.0 m"
+criterion_high = "0.50 m"
 length_short = "0.10 m"
 length_long = "1.0 m"
 diameter_least = "0.76 m"
@@ -65,9 +72,10 @@ area_ratio = 0.05
 source = "test"
 """
 HEADS = ("Column", "Rig", "Day", "Start", "End", "Stop [min]", "E [m]", "N [m]", "Incl. x [%]", "Incl. y [%]",
-         "Toe [m]", "Criterion", "Diameter [mm]", "Fill [m3]", "Sleeve", "Serial")  # fmt: skip
+         "Toe [m]", "Criterion", "Diameter [mm]", "Fill [m3]", "Sleeve", "Serial", "Sleeve [m]")  # fmt: skip
 READING_HEADS = ("Column", "Depth [m]", "Placed [m3]")
 A_DAY = 40
+ALLOWANCES = 0.8  # m of sleeve at head and toe, as in the quantities
 FIRST = dt.date(2026, 3, 2)
 
 
@@ -91,12 +99,14 @@ class Row:
     volume: float
     sleeve: str
     serial: str
+    sleeve_length: float
 
     def cells(self) -> list[str]:
         """The cells of the row, as the mapping of the tests has them."""
         values = [self.id, self.rig, f"{self.day:%d.%m.%Y}", self.start, self.end, self.stop, f"{self.easting:.3f}",
                   f"{self.northing:.3f}", f"{self.slant_x:.2f}", f"{self.slant_y:.2f}", f"{self.toe:.2f}",
-                  self.criterion, f"{self.diameter:.0f}", f"{self.volume:.3f}", self.sleeve, self.serial]  # fmt: skip
+                  self.criterion, f"{self.diameter:.0f}", f"{self.volume:.3f}", self.sleeve, self.serial,
+                  f"{self.sleeve_length:.2f}"]  # fmt: skip
         return [value.replace(".", ",") if k > 4 and k not in {11, 14, 15} else value for k, value in enumerate(values)]
 
 
@@ -115,6 +125,7 @@ def faultless(columns: tuple[Column, ...], seed: int = 1) -> list[Row]:
             chance.uniform(-1, 1), chance.uniform(-1, 1), one.toe - chance.uniform(0, 0.05), "yes",
             1000 * one.diameter + chance.uniform(0, 8),
             0.7854 * one.diameter**2 * (one.length + 0.1) * chance.uniform(1.1, 1.2), one.sleeve, f"S{k:06d}",
+            one.length + ALLOWANCES + 0.1,
         ))  # fmt: skip
     return found
 
@@ -136,7 +147,7 @@ def readings(columns: tuple[Column, ...], rows: list[Row], step: float = 0.5) ->
         if one is None:
             continue
         deep, top = one.working_level - row.toe, one.working_level - one.head
-        parts = max(int((deep - top) / step), 1)
+        parts = max(ceil(round((deep - top) / step, 6)), 1)
         for k in range(parts + 1):
             yield row.id, deep + (top - deep) * k / parts, row.volume * k / parts
 

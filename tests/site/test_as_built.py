@@ -77,7 +77,7 @@ def test_a_shifted_half_has_the_area_ratio_that_a_hand_calculation_gives(tmp_pat
 
     assert grid.least == pytest.approx(hand, rel=2e-3)  # places to the millimetre
     assert abs(laid.chainage[grid.worst] - 20) < spacing
-    assert own.ids[grid.worst] in place
+    assert own.has.all()
 
 
 def test_a_missing_column_is_counted_at_its_place_and_no_other_is_proposed_for_it(tmp_path: Path) -> None:
@@ -116,10 +116,16 @@ def test_thin_columns_leave_places_for_others_where_a_grid_has_room(tmp_path: Pa
 def test_a_column_far_from_its_place_does_not_count_there(tmp_path: Path) -> None:
     one = field(tmp_path)
     rows = [replace(row, easting=row.easting + 500) if row.id == "A-005-010" else row for row in one[2]]
-    built = of(one, tmp_path, rows)[1]
+    own, built = of(one, tmp_path, rows)
+    beside = of(one, tmp_path, one[2])[1].grids[0].ratio
+    [grid] = built.grids
+    place = own.ids.index("A-005-010")
 
     assert built.astray == ("A-005-010",)
-    assert all(np.isfinite(grid.least) for grid in built.grids)
+    assert grid.ratio[place] < 0.97 * beside[place], "its own window has a column less, of some 23"
+    far = np.hypot(*(np.column_stack([own.planned("easting"), own.planned("northing")])
+                     - [own.planned("easting")[place], own.planned("northing")[place]]).T) > 2 * 5.0  # fmt: skip
+    assert grid.ratio[far] == pytest.approx(beside[far], rel=1e-9), "no other window is touched"
 
 
 def test_windows_at_the_front_of_the_work_are_not_judged(tmp_path: Path) -> None:
@@ -165,13 +171,21 @@ def test_the_design_is_not_calculated_again_for_what_is_as_planned(tmp_path: Pat
     assert not again.open
 
 
-def test_a_toe_above_the_bearing_layer_is_not_calculated(tmp_path: Path) -> None:
+def test_a_column_above_the_bearing_layer_is_none_and_the_others_are_calculated(tmp_path: Path) -> None:
     one = field(tmp_path)
     rows = exact(one[1], one[2])
+    short = "A-005-010"
+    raised = [replace(row, toe=row.toe + 1.5, criterion="no") if row.id == short else row for row in rows]
+    raised[0] = replace(raised[0], toe=raised[0].toe - 0.1)
 
-    again = redone(one, tmp_path, [replace(rows[0], toe=rows[0].toe + 1.5, criterion="no"), *rows[1:]])
-    assert "more than the embedment" in again.why_not
-    assert again.open
+    own, built = of(one, tmp_path, raised)
+    [again] = design_again(one[0], own, built, lambda _: None, slip=False)
+    [alone] = of(field(tmp_path / "alone", ALONE), tmp_path, raised)[1].grids
+    assert again.deeper_toe == pytest.approx(0.1)
+    assert again.higher_toe == 0.0
+    assert again.largest, "what is left is calculated again"
+    assert (again.open, short in again.unsettled[0]) == (True, True)
+    assert (alone.least, own.ids[alone.worst]) == (0.0, short)
 
 
 def test_thin_columns_turn_a_verdict_of_the_design(tmp_path: Path) -> None:
@@ -187,7 +201,7 @@ def test_thin_columns_turn_a_verdict_of_the_design(tmp_path: Path) -> None:
 
 
 def test_progress_counts_days_and_rigs_and_tells_a_range(tmp_path: Path) -> None:
-    """Two days of 10 and 20 columns, three without: 6 a day, scatter 8.944; 1.645·8.944·√(1/5+1/T) about it."""
+    """Two days of 10 and 20 columns, three without: 6 a day, scatter 8.944; 2.132·8.944·√(1/5+1/T) about it."""
     one = field(tmp_path)
     rows = [replace(row, day=dt.date(2026, 3, 2) + dt.timedelta(days=4 * (k >= 10)), rig="R1" if k < 10 else "R2")
             for k, row in enumerate(one[2][:30])]  # fmt: skip
@@ -195,7 +209,7 @@ def test_progress_counts_days_and_rigs_and_tells_a_range(tmp_path: Path) -> None
     work = progress_of(own)
     left = len(own.ids) - 30
     expected = left / 6
-    half = 1.645 * 8.9443 * (1 / 5 + 1 / expected) ** 0.5
+    half = 2.1318 * 8.9443 * (1 / 5 + 1 / expected) ** 0.5
 
     assert [dict(rigs) for rigs in work.counts.values()] == [{"R1": 10}, {"R2": 20}]
     assert work.forecast is not None

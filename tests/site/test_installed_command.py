@@ -12,6 +12,7 @@ from click.testing import CliRunner, Result
 from calc.cli import main
 from calc.inputs import InputErrors, read_design
 from calc.site.installed.installed_run import judge_installed
+from calc.site.plan.column_list import Column
 from calc.site.plan.write_plan import make_plan
 from tests.site import invented_records
 from tests.site.planned import planned
@@ -23,15 +24,17 @@ SHORT = ('chainage = "0+000 to 0+100"', 'chainage = "0+000 to 0+024"')
 @pytest.fixture
 def rows(tmp_path: Path) -> list[Row]:
     """A project with a plan, and a record for each of its columns."""
-    design = planned(tmp_path, SHORT, more=COLUMNS + LIMITS)
+    return faultless(plan_of(tmp_path))
+
+
+def plan_of(folder: Path) -> tuple[Column, ...]:
+    design = planned(folder, SHORT, more=COLUMNS + LIMITS)
     assert design.plan is not None
-    return faultless(make_plan(design, design.plan).listed.columns)
+    return make_plan(design, design.plan).listed.columns
 
 
 def files(folder: Path, rows: list[Row]) -> list[str]:
-    design = planned(folder, SHORT, more=COLUMNS + LIMITS)
-    assert design.plan is not None
-    columns = make_plan(design, design.plan).listed.columns
+    columns = plan_of(folder)
     return [str(written(folder, "records.csv", records_file(rows))),
             str(written(folder, "depth.csv", readings_file(readings(columns, rows))))]  # fmt: skip
 
@@ -41,10 +44,14 @@ def run(folder: Path, *more: str) -> Result:
 
 
 def test_a_field_without_faults_passes_and_its_files_are_whole(tmp_path: Path, rows: list[Row]) -> None:
+    toes = {one.id: one.toe for one in plan_of(tmp_path)}
+    rows = [replace(row, toe=toes[row.id]) for row in rows]
     found = run(tmp_path, *files(tmp_path, rows), "--no-slip")
     record = json.loads((tmp_path / "out" / "installed.json").read_text(encoding="utf-8"))
 
+    slightly = run(tmp_path, *files(tmp_path, [replace(rows[0], toe=rows[0].toe - 0.05), *rows[1:]]), "--no-slip")
     assert found.exit_code == 0, found.output
+    assert (slightly.exit_code, "Global stability was left out" in slightly.output) == (6, True)
     assert len([line for line in found.stdout.splitlines() if not line.startswith("Written")]) == 10
     assert (record["outcome"], record["findings"], record["refused"]) == ("pass", [], [])
     assert record["installed"] == len(rows) == len(record["columns"])
@@ -55,7 +62,7 @@ def test_a_field_without_faults_passes_and_its_files_are_whole(tmp_path: Path, r
 
 def test_faults_stand_in_every_file_and_in_the_drawing(tmp_path: Path, rows: list[Row]) -> None:
     rows[5] = replace(rows[5], easting=rows[5].easting + 0.3)
-    rows[6] = replace(rows[6], sleeve="=1+1")
+    rows[6] = replace(rows[6], id="=1+1")
     rows = [*(row for k, row in enumerate(rows) if k != 80), replace(rows[7], serial="S9")]
     paths = files(tmp_path, rows)
     Path(paths[0]).write_text(Path(paths[0]).read_text(encoding="utf-8") + "A;B\n", encoding="utf-8")
@@ -68,14 +75,14 @@ def test_faults_stand_in_every_file_and_in_the_drawing(tmp_path: Path, rows: lis
     names = {one["id"] for one in record["findings"]}
 
     assert found.exit_code == 1, found.output
-    assert {one["column"] for one in csv.DictReader(lines)} == names
+    assert {one["column"].removeprefix("'") for one in csv.DictReader(lines)} == names
     assert all(name in text for name in names)
     assert f"{rows[5].id} P" in text.replace("\r", "").replace("\n", " ")
     assert record["design_again"] is None
-    assert [one["why"] for one in record["refused"]] == ["the row has 2 cells where the head has 16"]
+    assert [one["why"] for one in record["refused"]] == ["the row has 2 cells where the head has 17"]
     assert [one["twice"] for one in record["sent_again"]] == [False]
     assert "is given again" in (tmp_path / "out" / "refused-rows.csv").read_text(encoding="utf-8")
-    assert not any(cell.startswith(("=", "@")) for row in csv.reader(lines) for cell in row)
+    assert ["'=1+1"] == [row[0] for row in csv.reader(lines) if "=1+1" in row[0]]
 
 
 def test_what_is_not_judged_makes_the_outcome_incomplete(tmp_path: Path, rows: list[Row]) -> None:
@@ -90,13 +97,13 @@ def test_what_is_not_judged_makes_the_outcome_incomplete(tmp_path: Path, rows: l
     assert "not calculated" in bare.output
 
 
-def test_nothing_is_written_where_the_files_cannot_be_read(tmp_path: Path, rows: list[Row]) -> None:
+@pytest.mark.usefixtures("rows")
+def test_nothing_is_written_where_the_files_cannot_be_read(tmp_path: Path) -> None:
     found = run(tmp_path, str(written(tmp_path, "other.csv", "a;b\n1;2\n")))
 
     assert found.exit_code == 3
     assert "installed.column.id: must be the head of one column" in found.output
     assert not (tmp_path / "out").exists()
-    assert rows
 
 
 def test_wrong_use_is_told_in_words(tmp_path: Path) -> None:

@@ -64,7 +64,7 @@ FAULTS: dict[str, tuple[Fault, str, str]] = {
     "leaning": (lambda rows: at(rows, 5, slant_x=3.0, slant_y=3.0), "inclination", "above"),
     "toe high without the criterion": (lambda rows: at(rows, 5, toe=rows[5].toe + 0.3, criterion="no"), "toe",
                                        "toe too high"),
-    "toe low": (lambda rows: at(rows, 5, toe=rows[5].toe - 1.5, volume=rows[5].volume + 0.8), "toe", "toe too low"),
+    "toe low": (lambda rows: at(rows, 5, toe=rows[5].toe - 1.5, volume=rows[5].volume + 0.8), "toe_low", "below"),
     "long": (lambda rows: at(rows, 5, toe=rows[5].toe - 1.5, volume=rows[5].volume + 0.8), "length", "above"),
     "short": (lambda rows: at(rows, 5, toe=rows[5].toe + 0.3), "length", "below"),
     "thin": (lambda rows: at(rows, 5, diameter=700.0), "diameter", "below"),
@@ -137,7 +137,7 @@ def test_without_limits_nothing_is_judged_and_that_is_said(field: Field, tmp_pat
     bare = replace(one, installed=one.installed.model_copy(update={"limits": None}))
     found = {item.key: item for item in items(bare)}
 
-    asked = set(found) - {"ids", "sleeve", "serial", "times"}
+    asked = set(found) - {"ids", "plausible", "sleeve", "sleeve_length", "serial", "times"}
     assert {key for key in asked if "no limit" not in found[key].why_not} == set()
     assert all(found[key].judged == 0 for key in asked)
 

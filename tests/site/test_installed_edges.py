@@ -17,7 +17,7 @@ from calc.site.installed import as_built as windows
 from calc.site.installed.as_built import as_built
 from calc.site.installed.as_built_drawing import progress_chart
 from calc.site.installed.by_depth import judge_by_depth
-from calc.site.installed.design_again import Again, Changed, _changed, design_again
+from calc.site.installed.design_again import Again, Changed, _pairs, design_again
 from calc.site.installed.installed_pages import installed_pages
 from calc.site.installed.installed_record import findings_csv
 from calc.site.installed.installed_run import Installation, judge_installed
@@ -125,11 +125,34 @@ def test_what_the_design_as_built_says_is_in_words() -> None:
 
     assert "no verdict changes" in section_text(again)
     assert section_text(replace(again, changed=(passing,))) == "1 verdicts change, none fails that did not."
-    assert section_text(replace(again, changed=(replace(passing, after="fail"),))) == "FAILS as built: Bearing: toe."
-    run = SimpleNamespace(verdicts=lambda: [(SimpleNamespace(section=SimpleNamespace(key="A", of="A")), None, None)])
-    bare = SimpleNamespace(verdicts=list)
-    assert _changed(bare, run, "B") == ()  # type: ignore[arg-type]
-    assert not replace(again, changed=(passing,)).turns
+    failing = replace(again, changed=(replace(passing, after="fail"),))
+    opened = replace(again, changed=(replace(passing, before="pass", after="not verified"),))
+    assert section_text(failing) == "FAILS as built: Bearing: toe."
+    assert section_text(opened) == "NO LONGER VERIFIED as built: Bearing: toe."
+    assert (
+        section_text(replace(again, why_not="As planned.", unsettled=("A toe.",))) == "As planned. Not covered: A toe."
+    )
+    assert [(one.turns, one.open) for one in (again, replace(again, changed=(passing,)), failing, opened)] == [
+        (False, False),
+        (False, False),
+        (True, False),
+        (False, True),
+    ]
+    many = replace(again, changed=tuple(replace(passing, title=str(k), after="fail") for k in range(10)))
+    assert section_text(many).endswith("Bearing: 7 (+2).")
+
+
+def test_a_verdict_that_is_there_in_one_run_only_is_told() -> None:
+    def run(*keys: str) -> SimpleNamespace:
+        part = SimpleNamespace(section=SimpleNamespace(key="A", of="A"))
+        verdicts = [(part, SimpleNamespace(key="bearing", title="B"),
+                     SimpleNamespace(key=key, title=key, stamp="pass", utilisation=0.5)) for key in keys]  # fmt: skip
+        return SimpleNamespace(verdicts=lambda: verdicts)
+
+    found = [(one.title, one.before, one.after) for _, one in _pairs(run("toe", "old"), run("toe", "new"), "A")]  # type: ignore[arg-type]
+
+    assert found == [("toe", "pass", "pass"), ("new", "not there", "pass"), ("old", "pass", "not there")]
+    assert _pairs(run("toe"), run("toe"), "B") == []  # type: ignore[arg-type]
 
 
 def test_what_cannot_be_calculated_again_is_open(tmp_path: Path) -> None:
@@ -149,7 +172,7 @@ def test_what_cannot_be_calculated_again_is_open(tmp_path: Path) -> None:
 def test_a_toe_that_met_the_criterion_higher_up_is_embedded_there(tmp_path: Path) -> None:
     one = field(tmp_path)
     rows = exact(one[1], one[2])
-    own, built = of(one, tmp_path, [replace(rows[0], toe=rows[0].toe + 1.5), *rows[1:]])
+    own, built = of(one, tmp_path, [replace(rows[0], toe=rows[0].toe + 0.4), *rows[1:]])
     [met] = design_again(one[0], own, built, lambda _: None, slip=False)
 
     assert "nothing to calculate again" in met.why_not
@@ -175,8 +198,8 @@ def test_a_chart_of_many_days_leaves_every_second_date_out(tmp_path: Path) -> No
     work = progress_of(compared(one, tmp_path, rows))
     svg = "".join(progress_chart(work).parts)
 
-    assert len(work.counts) == 50
-    assert svg.count("-0") < 50
+    shown = [f"{day:%m-%d}" in svg for day in work.counts]
+    assert shown == [k % 2 == 0 for k in range(50)]
 
 
 def test_a_file_damaged_far_down_and_cells_beyond_the_head(tmp_path: Path) -> None:

@@ -17,7 +17,8 @@ RATIO_UNITS = {"-": 1.0, "%": 0.01}
 COLUMN_FIELDS = {
     "id": TEXT, "rig": TEXT, "date": TIME, "start": TIME, "end": TIME, "interruption": "min", "easting": "m",
     "northing": "m", "inclination": RATIO, "inclination_x": RATIO, "inclination_y": RATIO, "toe_level": "m",
-    "criterion": YES_NO, "length": "m", "diameter": "m", "volume": "m^3", "sleeve": TEXT, "serial": TEXT,
+    "criterion": YES_NO, "length": "m", "diameter": "m", "volume": "m^3", "sleeve": TEXT, "sleeve_length": "m",
+    "serial": TEXT,
 }  # fmt: skip
 """What a row on a column may say: its kind, or the unit that its unit converts to."""
 READING_FIELDS = {"id": TEXT, "depth": "m", "volume": "m^3"}
@@ -69,6 +70,9 @@ class InstallationLimits(Table):
     )
     toe_high: LengthOrNone | None = field("How far a toe may be above its level of the plan.", "0.10 m", default=None)
     toe_low: LengthOrNone | None = field("How far it may be below.", "1.0 m", default=None)
+    criterion_high: LengthOrNone | None = field(
+        "How far a toe may be above its level of the plan where the criterion was met.", "0.50 m", default=None
+    )
     length_short: LengthOrNone | None = field(
         "How much shorter than in the plan a column may be.", "0.10 m", default=None
     )
@@ -194,7 +198,7 @@ def installed_limits(installed: Installed | None) -> Problems:
         return
     at = ("installed", "limits")
     asks = {
-        "toe_by": ("toe_high", "toe_low"), "depth_window": ("depth_least", "depth_most"),
+        "toe_by": ("toe_high", "toe_low", "criterion_high"), "depth_window": ("depth_least", "depth_most"),
         "neighbour_distance": ("neighbour_time",), "window": ("area_ratio",),
     }  # fmt: skip
     for name, partners in asks.items():
@@ -205,6 +209,8 @@ def installed_limits(installed: Installed | None) -> Problems:
             yield Problem((*at, name), f"be given with {' or '.join(partners)}", f"no {partners[0]}")
     if limits.toe_by in {LEVEL, EITHER} and limits.toe_high is None:
         yield Problem((*at, "toe_high"), f'be given with toe_by = "{limits.toe_by}"', "nothing")
+    if limits.toe_by == LEVEL and limits.criterion_high is not None:
+        yield Problem((*at, "criterion_high"), f'be left out: toe_by = "{LEVEL}" asks for no criterion')
     for low, high in (("diameter_least", "diameter_most"), ("volume_least", "volume_most"),
                       ("depth_least", "depth_most")):  # fmt: skip
         least, most = getattr(limits, low), getattr(limits, high)

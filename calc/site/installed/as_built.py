@@ -20,6 +20,7 @@ say = words_of(__name__)
 
 FAR = 0.5  # spacings from the place of the plan, beyond which a column does not count there: project rule
 MOST_PROPOSED = 200
+LEAST_SHORT = 1e-9  # m²
 
 
 @dataclass(frozen=True)
@@ -46,16 +47,23 @@ class GridRatio:
     extras: tuple[Extra, ...] = ()
     without_place: int = 0
     """Windows below what is asked in which no other column has its clear distance."""
+    not_searched: int = 0
+    """Windows below what is asked that are left when no more places are proposed."""
 
     @property
     def name(self) -> str:
         """Area and grid as printed."""
-        return f"{self.area.given.letter}, {self.zone.key}" if self.zone else self.area.given.letter
+        return grid_name(self.area, self.zone)
 
     @property
     def least(self) -> float:
         """The least area ratio of a window."""
         return float(np.nanmin(self.ratio))
+
+
+def grid_name(area: Area, zone: ColumnZone | None) -> str:
+    """Area and grid as printed."""
+    return f"{area.given.letter}, {zone.key}" if zone else area.given.letter
 
 
 @dataclass(frozen=True)
@@ -67,6 +75,10 @@ class AsBuilt:
     without_place: int
     """Columns whose record has no place: they count at that of the plan."""
     why_not: str = ""
+    unjudged: tuple[str, ...] = ()
+    """Grids with installed columns in which no window is complete."""
+    without_diameter: int = 0
+    """Columns whose record has no diameter, or none that is plausible: they count with that of the plan."""
 
 
 @dataclass(frozen=True)
@@ -87,14 +99,17 @@ def as_built(design: Design, one: Compared) -> AsBuilt:
     if "easting" not in one.mapped:
         return AsBuilt((), (), 0, say("no-places"))
     field, astray, placeless = _field(one)
-    grids = []
+    grids, unjudged = [], []
     for area in one.made.layout.areas:
         for zone in dict.fromkeys(strip.zone for strip in area.strips):
             found = _grid(design, one, field, area, zone)
             if found is not None:
                 grids.append(_with_extras(one, field, found))
+            elif one.has[of_grid(area, one.made.layout.columns, zone)].any():
+                unjudged.append(grid_name(area, zone))
     why = "" if grids else say("no-windows")
-    return AsBuilt(tuple(grids), astray, placeless, why)
+    rough = int((one.has & np.isnan(one.credible("diameter"))).sum())
+    return AsBuilt(tuple(grids), astray, placeless, why, tuple(unjudged), rough)
 
 
 def _field(one: Compared) -> tuple[_Field, tuple[str, ...], int]:
@@ -104,10 +119,10 @@ def _field(one: Compared) -> tuple[_Field, tuple[str, ...], int]:
     placed = one.has & ~np.isnan(away)
     astray = placed & (np.nan_to_num(away) > FAR * laid.spacing)
     spots = np.where((placed & ~astray)[:, None], built, planned)
-    diameter = one.number("diameter")
+    diameter = one.credible("diameter")
     diameter = np.where(np.isnan(diameter), one.planned("diameter"), diameter)
-    # What is missing or stands elsewhere leaves its cell without a column.
-    area = np.where(one.has & ~astray, column_area(d_c=diameter), 0.0)
+    # What is missing, stands elsewhere or ends above the bearing layer leaves its cell without a column.
+    area = np.where(one.has & ~astray & ~one.floating, column_area(d_c=diameter), 0.0)
     bounds = [_places(part, one) for part in (*(out for _, out in one.made.layout.left_out), one.made.layout.beyond)]
     every = np.concatenate([spots, *bounds])
     cell = cell_areas(every)[: len(spots)] / k_gr**2
@@ -175,7 +190,7 @@ def _with_extras(one: Compared, field: _Field, grid: GridRatio) -> GridRatio:
     while len(extras) < MOST_PROPOSED:
         short = np.where(complete & ~hopeless, asked * cells - columns, -np.inf)
         k = int(short.argmax())
-        if not short[k] > 1e-9:
+        if not short[k] > LEAST_SHORT:
             break
         away = np.hypot(*(free - centres[k]).T) if len(free) else np.zeros(0)
         if not len(free) or away.min() > radius:
@@ -187,7 +202,8 @@ def _with_extras(one: Compared, field: _Field, grid: GridRatio) -> GridRatio:
         columns = columns + each * (np.hypot(*(centres - free[best]).T) <= radius)
         clear = np.hypot(*(free - free[best]).T) >= one.made.plan.clear_distance * k_gr
         free, room = free[clear], room[clear]
-    return replace(grid, extras=tuple(extras), without_place=int(hopeless.sum()))
+    left = int((complete & ~hopeless & (asked * cells - columns > LEAST_SHORT)).sum())
+    return replace(grid, extras=tuple(extras), without_place=int(hopeless.sum()), not_searched=left)
 
 
 def _free_places(one: Compared, field: _Field, grid: GridRatio, short: Whole) -> tuple[Array, Array]:

@@ -7,19 +7,19 @@ import numpy as np
 from calc.engine.words import words_of
 from calc.formulas.column_records import part_over_theory
 from calc.formulas.geometry import column_area
-from calc.site.installed.judging import HAIR, PLAIN, Finding, Item, finding
-from calc.site.installed.recorded_columns import Compared, index_of
+from calc.site.installed.judging import METRE, PLAIN, Finding, Item, finding
+from calc.site.installed.recorded_columns import HAIR, Compared, index_of
 from calc.site.plan.column_layout import Array, Marks, Whole
 
 say = words_of(__name__)
 
-APART = 10_000.0  # m between the columns in one rising array; no depth comes near it
+MILLIMETRE = 1e-3
 KEY = "depth"
 
 
 @dataclass(frozen=True)
 class Parts:
-    """Parts of columns from a reading up to the first one a window above: column, from and to (m), over the theory."""
+    """Parts of columns from a reading up to the last one within a window: column, from and to (m), over the theory."""
 
     of: Whole
     begins: Array
@@ -34,15 +34,23 @@ def judge_by_depth(one: Compared) -> Item:
         return Item(KEY, 0, say("no-readings"))
     if limits.depth_window is None:
         return Item(KEY, 0, say("no-limit"))
+    if not one.mapped & {"toe_level", "length"}:
+        return Item(KEY, 0, say("no-toe"))
     places = {name: k for k, name in enumerate(one.ids)}
     of = index_of(readings.ids, places)[readings.of] if len(readings.of) else readings.of
-    # Readings of columns without a record are listed with the ids.
-    kept = (of >= 0) & one.has[of]
+    # Readings of columns without a record are listed with the ids, those of columns without a toe here.
+    kept = (of >= 0) & one.has[of] & np.isfinite(one.toe)[of]
     of, depth, volume = of[kept], readings.depth[kept], readings.volume[kept]
+    deepest = one.planned("working_level") - one.toe
+    slips: Marks = depth > (deepest + one.planned("length"))[of]
+    first = np.flatnonzero(slips)[np.unique(of[slips], return_index=True)[1]]
+    findings = [finding(one, int(of[k]), KEY, float(depth[k]), float(deepest[of[k]]), METRE, say("too-deep"))
+                for k in first]  # fmt: skip
+    of, depth, volume = of[~slips], depth[~slips], volume[~slips]
     parts = parts_of(of, depth, volume, one.planned("diameter"), limits.depth_window, _fill_begins(one))
     judged = np.zeros(len(one.ids), dtype=bool)
     judged[parts.of] = True
-    findings = [*_uncovered(one, of, depth)]
+    findings += _uncovered(one, of, depth)
     for limit, sign, note in ((limits.depth_least, -1, say("necking")), (limits.depth_most, 1, say("loss"))):
         if limit is not None:
             findings += _beyond(one, parts, limit, sign, note)
@@ -50,17 +58,20 @@ def judge_by_depth(one: Compared) -> Item:
 
 
 def parts_of(of: Whole, depth: Array, volume: Array, diameter: Array, window: float, begins: Array) -> Parts:
-    """The parts of columns; readings come by column, from the toe up. Parts that begin in the plug are left out."""
+    """The parts of columns; readings come by column, from the toe up. Parts that begin in the plug are left out.
+
+    A part ends at the last reading within a window above, so that it is never longer: a longer one would even out what
+    is missing in a part of it. Shorter than half a window are the last ones at the top, which longer ones cover.
+    """
     if not len(of):
         return Parts(of, depth, depth, depth)
     order = np.argsort(of, kind="stable")
     of, depth, volume = of[order], depth[order], volume[order]
     rank = np.cumsum(np.concatenate([[0], np.diff(of) != 0]))
-    rising = rank * APART - depth
-    above = np.searchsorted(rising, rising + window - HAIR)
-    inside = above < len(of)
-    above = np.minimum(above, len(of) - 1)
-    kept = inside & (of[above] == of) & ~(depth > begins[of] + HAIR)
+    # All columns in one rising array, farther from one another than any of them is deep.
+    rising = rank * (float(depth.max()) + 2 * window + 1.0) - depth
+    above = np.searchsorted(rising, rising + window + MILLIMETRE, side="right") - 1
+    kept = (depth - depth[above] > window / 2) & ~(depth > begins[of] + HAIR)
     lower, upper = np.flatnonzero(kept), above[kept]
     ratio = part_over_theory(
         dV_z=volume[upper] - volume[lower], A_c=column_area(d_c=diameter)[of[lower]],
@@ -71,8 +82,8 @@ def parts_of(of: Whole, depth: Array, volume: Array, diameter: Array, window: fl
 
 def _fill_begins(one: Compared) -> Array:
     """Depth of the top of the plug below the working level; without a plug no reading lies below it."""
-    toe = np.where(np.isnan(one.number("toe_level")), one.planned("toe"), one.number("toe_level"))
-    found: Array = np.where(one.plug > 0, one.planned("working_level") - toe - one.plug, np.inf)
+    known = np.where(one.plug > 0, one.planned("working_level") - one.toe - one.plug, np.inf)
+    found: Array = np.where(np.isnan(one.plug), -np.inf, known)
     return found
 
 
@@ -91,15 +102,16 @@ def _beyond(one: Compared, parts: Parts, limit: float, sign: int, note: str) -> 
 
 
 def _uncovered(one: Compared, of: Whole, depth: Array) -> list[Finding]:
-    """Columns whose readings leave more than a window of the fill out, at its bottom, at its top or between."""
+    """Columns without a toe, and those whose readings leave more than a window of the fill out."""
     window = one.limits.depth_window or 0.0
     low, high = np.full(len(one.ids), -np.inf), np.full(len(one.ids), np.inf)
     np.maximum.at(low, of, depth)
     np.minimum.at(high, of, depth)
-    begins, work = _fill_begins(one), one.planned("working_level")
-    toe = np.where(np.isnan(one.number("toe_level")), one.planned("toe"), one.number("toe_level"))
-    begins = np.where(np.isfinite(begins), begins, work - toe)
-    bad: Marks = one.has & ((low < begins - window - HAIR) | (high > work - one.planned("head") + window + HAIR))
-    gap = (np.diff(of) == 0) & (depth[:-1] - depth[1:] > 2 * window + HAIR)
+    work = one.planned("working_level")
+    begins = np.minimum(_fill_begins(one), work - one.toe)
+    bad: Marks = (low < begins - window - MILLIMETRE) | (high > work - one.planned("head") + window + MILLIMETRE)
+    gap = (np.diff(of) == 0) & (depth[:-1] - depth[1:] > window + MILLIMETRE) & (depth[1:] < begins[of[1:]])
     bad[of[:-1][gap]] = True
-    return [replace(finding(one, int(k), KEY, note=say("not-covered")), open=True) for k in np.flatnonzero(bad)]
+    toeless: Marks = np.isnan(one.toe) | np.isnan(one.plug)
+    return [replace(finding(one, int(k), KEY, note=say("toeless" if toeless[k] else "not-covered")), open=True)
+            for k in np.flatnonzero(one.has & (bad | toeless))]  # fmt: skip

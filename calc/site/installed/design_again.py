@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from calc.chain import Run, run_checks
+from calc.chain import CalculationError, Run, run_checks
 from calc.engine.words import words_of
 from calc.formulas.column_records import spacing_as_built
 from calc.inputs import Design, Section
@@ -13,12 +13,15 @@ from calc.inputs.tables.positions import with_positions
 from calc.run_progress import Tell
 from calc.site.installed.as_built import AsBuilt, GridRatio
 from calc.site.installed.recorded_columns import Compared
+from calc.site.plan.column_layout import Area, Marks
 
 say = words_of(__name__)
 
 CONCERNED = ("unit_cell", "sleeve", "bearing", "stability")
 """Chapters whose largest utilisations are told, changed or not."""
 THICKNESSES = ("thickness", "thickness_left", "thickness_right")
+FAIL, NOT_VERIFIED = "fail", "not verified"
+MOST_NAMED = 8
 LEAST_LENGTH, LEAST_SHARE = 0.01, 0.001  # m and of the area ratio; a smaller difference is none: project rule
 
 
@@ -47,13 +50,24 @@ class Again:
     changed: tuple[Changed, ...] = ()
     largest: tuple[Changed, ...] = ()
     why_not: str = ""
-    open: bool = False
-    """Whether the section differs and could not be calculated again."""
+    """Why nothing was calculated again."""
+    unsettled: tuple[str, ...] = ()
+    """What the calculation does not cover, in sentences."""
 
     @property
     def turns(self) -> bool:
         """Whether a verdict that was not failing fails."""
-        return any(one.after == "fail" for one in self.changed)
+        return any(one.after == FAIL for one in self.changed)
+
+    @property
+    def opened(self) -> tuple[Changed, ...]:
+        """Verdicts that are verified as designed and not as built."""
+        return tuple(one for one in self.changed if one.after in {NOT_VERIFIED, say("not-there")})
+
+    @property
+    def open(self) -> bool:
+        """Whether it is not known of everything that was built if the design still holds."""
+        return bool(self.unsettled or self.opened)
 
 
 def design_again(design: Design, one: Compared, built: AsBuilt, tell: Tell, *, slip: bool) -> tuple[Again, ...]:
@@ -65,41 +79,69 @@ def design_again(design: Design, one: Compared, built: AsBuilt, tell: Tell, *, s
         if not (one.has & own).any():
             continue
         grids = [grid for grid in built.grids if grid.area is area]
-        again = _differences(one, own, grids, area.section)
+        again = _differences(one, built, area, grids)
         found[area.section.key] = again
         if again.why_not == "":
             trials[area.section.key] = area.section, _as_built(area.section, grids, again)
-    if trials:
-        before, after = (
-            _run(design, [pair[k] for pair in trials.values()], tell, slip=slip) for k in range(2)
-        )  # fmt: skip
-        for key in trials:
-            found[key] = replace(found[key], changed=_changed(before, after, key), largest=_largest(before, after, key))
+    if not trials:
+        return tuple(found.values())
+    before = _run(design, [asked for asked, _ in trials.values()], tell, slip=slip)
+    for key, (_, trial) in trials.items():
+        try:
+            after = _run(design, [trial], tell, slip=slip)
+        except CalculationError as error:
+            unsolved = say("unsolved", why=str(error))
+            found[key] = replace(found[key], why_not=unsolved, unsettled=(*found[key].unsettled, unsolved))
+            continue
+        pairs = _pairs(before, after, key)
+        changed = tuple(each for _, each in pairs if each.before != each.after)
+        unsettled = found[key].unsettled if slip else (*found[key].unsettled, say("no-slip"))
+        found[key] = replace(found[key], changed=changed, largest=_largest(pairs), unsettled=unsettled)
     return tuple(found.values())
 
 
-def _differences(one: Compared, own: np.ndarray, grids: Sequence[GridRatio], section: Section) -> Again:
+def _differences(one: Compared, built: AsBuilt, area: Area, grids: Sequence[GridRatio]) -> Again:
     """How the columns of a section differ; ``why_not`` where nothing is to be calculated again, or cannot be."""
+    own: Marks = one.has & (one.made.layout.columns.area == area.index)
     # An area ratio above that of the design is not counted: it would be as good as the closest window.
     ratio = tuple((grid.name, grid.design, min(grid.least, grid.design)) for grid in grids)
-    higher = one.number("toe_level") - one.planned("toe")
     # Where the criterion was met, a higher toe has found its bearing layer there and is embedded as planned.
-    met = np.array([value is True for value in one.texts("criterion")], dtype=bool)
-    higher = np.where(met, np.minimum(higher, 0.0), higher)
-    known = own & one.has & ~np.isnan(higher)
+    higher = np.where(one.met, np.minimum(one.higher, 0.0), one.higher)
+    known = own & ~np.isnan(higher) & ~one.floating
     most, least = (float(higher[known].max()), float(higher[known].min())) if known.any() else (0.0, 0.0)
-    again = Again(section.key, ratio, max(most, 0.0), max(-least, 0.0))
-    differs = any(built < asked * (1 - LEAST_SHARE) for _, asked, built in ratio)
-    if not (differs or again.higher_toe > LEAST_LENGTH or again.deeper_toe > LEAST_LENGTH):
-        if not grids or not known.any():
-            return replace(again, why_not=say("unknown"), open=True)
+    again = Again(area.section.key, ratio, max(0.0, most), max(0.0, -least),
+                  unsettled=_unsettled(one, built, area, own, most))  # fmt: skip
+    if any(least <= 0 for _, _, least in ratio):
+        return replace(again, why_not=say("no-column"), unsettled=(*again.unsettled, say("no-column")))
+    differs = any(least < asked * (1 - LEAST_SHARE) for _, asked, least in ratio)
+    if differs or again.higher_toe > LEAST_LENGTH or again.deeper_toe > LEAST_LENGTH:
+        return again
+    if grids and known.any():
         return replace(again, why_not=say("alike"))
-    if again.higher_toe > section.columns.embedment:
-        return replace(again, why_not=say("floating", higher=f"{again.higher_toe:.2f}",
-                                          embedment=f"{section.columns.embedment:.2f}"), open=True)  # fmt: skip
-    if any(built <= 0 for _, _, built in ratio):
-        return replace(again, why_not=say("no-column"), open=True)
-    return again
+    return replace(again, why_not=say("unknown"), unsettled=(*again.unsettled, say("unknown")))
+
+
+def _unsettled(one: Compared, built: AsBuilt, area: Area, own: Marks, most: float) -> tuple[str, ...]:
+    """What the section as built leaves open, in sentences: columns and grids that are not in it."""
+    found = []
+    slips = np.zeros(len(own), dtype=bool)
+    for wrong, _, _ in one.implausible.values():
+        slips |= wrong
+    for key, which in (("floating", own & one.floating), ("slips", own & slips),
+                       ("no-toe", own & np.isnan(one.toe) & ~slips)):  # fmt: skip
+        names = [one.ids[k] for k in np.flatnonzero(which)]
+        if names:
+            shown = ", ".join(names[:MOST_NAMED]) + (" …" if len(names) > MOST_NAMED else "")
+            found.append(say(key, count=len(names), names=shown))
+    if area.section.columns.floating is not None and most > LEAST_LENGTH:
+        found.append(say("in-soft", higher=f"{most:.2f}"))
+    letter = area.given.letter
+    bare = [name for name in built.unjudged if name == letter or name.startswith(f"{letter}, ")]
+    if built.why_not and not bare:
+        found.append(say("no-ratio", why=built.why_not))
+    if bare:
+        found.append(say("no-window", grids=", ".join(bare)))
+    return tuple(found)
 
 
 def _as_built(section: Section, grids: Sequence[GridRatio], again: Again) -> Section:
@@ -114,7 +156,7 @@ def _as_built(section: Section, grids: Sequence[GridRatio], again: Again) -> Sec
         changed[grid.zone.key if grid.zone else ""] = float(spacing_as_built(a_x=spacing, a_E=grid.design, a_Ebw=ratio))
     zones = tuple(zone.model_copy(update={"spacing": changed.get(zone.key, zone.spacing)}) for zone in columns.zone)
     new = {"spacing": changed.get("", columns.spacing), "zone": zones,
-           "embedment": columns.embedment - again.higher_toe}  # fmt: skip
+           "embedment": columns.embedment - (0.0 if columns.floating else again.higher_toe)}  # fmt: skip
     last = section.layers[-1]
     given = [name for name in THICKNESSES if getattr(last, name) is not None]
     deeper = {name: getattr(last, name) + again.deeper_toe for name in given}
@@ -129,27 +171,24 @@ def _run(design: Design, sections: Sequence[Section], tell: Tell, *, slip: bool)
 
 def _pairs(before: Run, after: Run, key: str) -> list[tuple[str, Changed]]:
     """Every verdict of a section, its zones and positions, in both runs, with the key of its chapter."""
-    of = {
-        (part.section.key, sheet.key, verdict.key): (part, sheet, verdict) for part, sheet, verdict in before.verdicts()
-    }
+    old, new = (
+        {(part.section.key, sheet.key, verdict.key): (sheet.title, verdict)
+         for part, sheet, verdict in run.verdicts() if part.section.of == key}
+        for run in (before, after)
+    )  # fmt: skip
     found = []
-    for part, sheet, verdict in after.verdicts():
-        if part.section.of != key:
-            continue
-        old = of.get((part.section.key, sheet.key, verdict.key))
-        state, used = (old[2].stamp, old[2].utilisation) if old else (say("not-there"), None)
-        found.append((sheet.key, Changed(part.section.key, sheet.title, verdict.title, state, verdict.stamp, used,
-                                         verdict.utilisation)))  # fmt: skip
+    for place in new | old:
+        title, verdict = new.get(place) or old[place]
+        states = [(run[place][1].stamp, run[place][1].utilisation) if place in run else (say("not-there"), None)
+                  for run in (old, new)]  # fmt: skip
+        found.append((place[1], Changed(place[0], title, verdict.title, states[0][0], states[1][0], states[0][1],
+                                        states[1][1])))  # fmt: skip
     return found
 
 
-def _changed(before: Run, after: Run, key: str) -> tuple[Changed, ...]:
-    return tuple(one for _, one in _pairs(before, after, key) if one.before != one.after)
-
-
-def _largest(before: Run, after: Run, key: str) -> tuple[Changed, ...]:
+def _largest(pairs: Sequence[tuple[str, Changed]]) -> tuple[Changed, ...]:
     """The largest utilisation as built of each of the chapters that rest on the columns."""
-    pairs, found = _pairs(before, after, key), list[Changed]()
+    found = list[Changed]()
     for chapter in CONCERNED:
         own = [one for name, one in pairs if name == chapter and one.utilisation_after is not None]
         if own:

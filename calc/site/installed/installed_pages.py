@@ -80,6 +80,7 @@ def _findings(found: Installation) -> CutTable:
 def _grids(found: Installation) -> CutTable:
     rows = [(grid.name, grid_text(found, grid), str(len(grid.extras)), str(grid.without_place))
             for grid in found.built.grids]  # fmt: skip
+    rows += [(name, say("no-window"), "", "") for name in found.built.unjudged]
     rows += [(name, say("astray"), "", "") for name in found.built.astray[:MOST_ROWS]]
     head = (say("grid"), area_text(found) if found.built.why_not else say("least"), say("extra"), say("hopeless"))
     return CutTable(say("area-ratio"), head, tuple(rows))
@@ -95,6 +96,8 @@ def _extras(found: Installation) -> CutTable:
 
 def _again(found: Installation) -> CutTable:
     rows = [(one.section, say("not-calculated"), "", one.why_not) for one in found.again or () if one.why_not]
+    rows += [(one.section, say("not-covered"), "", why) for one in found.again or () for why in one.unsettled
+             if why != one.why_not]  # fmt: skip
     rows += [(change.section, f"{change.chapter}: {change.title}", state_text(change),
               f"{used(change.utilisation_before)} → {used(change.utilisation_after)}")
              for one in found.again or () for change in one.changed]  # fmt: skip

@@ -45,7 +45,8 @@ def record(found: Installation) -> dict[str, Any]:
         "findings": [_finding(each) for each in found.findings],
         "to_decide": {name: list(items) for name, items in found.to_decide.items()},
         "as_built": {"not_judged": found.built.why_not or None, "astray": list(found.built.astray),
-                     "without_place": found.built.without_place,
+                     "without_place": found.built.without_place, "without_diameter": found.built.without_diameter,
+                     "grids_not_judged": list(found.built.unjudged),
                      "grids": [_grid(found, grid) for grid in found.built.grids]},
         "design_again": None if found.again is None else [_again(each) for each in found.again],
         "progress": _progress(found),
@@ -65,12 +66,12 @@ def _grid(found: Installation, grid: GridRatio) -> dict[str, Any]:
             "asked": float(grid.sheet["a_Er"].array) if "a_Er" in grid.sheet else None,
             "extra": [{"easting": one.easting, "northing": one.northing, "nearest": one.nearest, "beside": one.beside}
                       for one in grid.extras],
-            "without_place": grid.without_place}  # fmt: skip
+            "without_place": grid.without_place, "not_searched": grid.not_searched}  # fmt: skip
 
 
 def _again(one: Again) -> dict[str, Any]:
-    return {"section": one.section, "not_calculated": one.why_not or None, "toe_higher": one.higher_toe,
-            "toe_deeper": one.deeper_toe,
+    return {"section": one.section, "not_calculated": one.why_not or None, "not_covered": list(one.unsettled),
+            "toe_higher": one.higher_toe, "toe_deeper": one.deeper_toe,
             "area_ratio": [{"grid": name, "design": design, "as_built": built} for name, design, built in one.ratio],
             **{name: [{"section": change.section, "chapter": change.chapter, "verdict": change.title,
                        "before": change.before, "after": change.after,

@@ -22,7 +22,10 @@ from calc.site.plan.write_plan import MadePlan, make_plan
 
 say = words_of(__name__)
 
-OF_THE_COLUMN = {"position", "inclination", "toe", "length", "diameter", "volume", "depth", "sleeve", "serial"}
+OF_THE_COLUMN = {
+    "plausible", "position", "inclination", "toe", "toe_low", "refusal", "length", "diameter", "volume", "depth",
+    "sleeve", "sleeve_length", "serial",
+}  # fmt: skip
 """Items for which a column may have to be replaced; the others are about its record or the order of work."""
 
 
@@ -63,7 +66,7 @@ class Installation:
         if self.findings or self.windows_fail or any(one.turns for one in self.again or ()):
             return "fail"
         open_design = self.again is None or any(one.open for one in self.again)
-        unjudged = any(item.why_not for item in self.items) or bool(self.built.why_not)
+        unjudged = any(item.why_not for item in self.items) or bool(self.built.why_not or self.built.unjudged)
         return "incomplete" if open_design or unjudged or self.one.records.refused else "pass"
 
 

@@ -1,5 +1,8 @@
 """What the terminal says of installation records, in about ten lines, and the same sentences for the pages."""
 
+from collections.abc import Sequence
+from pathlib import Path
+
 from calc.engine.sheet import number_text
 from calc.engine.words import words_of
 from calc.site.installed.as_built import GridRatio
@@ -8,7 +11,7 @@ from calc.site.installed.installed_run import Installation
 
 say = words_of(__name__)
 
-MOST_NAMES = 8
+MOST_NAMES, MOST_REFUSED = 8, 3
 
 
 def installed_text(found: Installation) -> str:
@@ -19,6 +22,7 @@ def installed_text(found: Installation) -> str:
         say("outcome", outcome=found.outcome, revision=one.made.plan.revision, checksum=one.made.listed.checksum),
         say("read", rows=records.rows, columns=len(records.counted), readings=len(records.readings.of),
             refused=len(records.refused), resent=resent + len(records.readings.replaced), twice=twice),
+        *([refused_text(found)] if records.refused else []),
         say("columns", installed=int(one.has.sum()), planned=len(one.ids), missing=int(one.missing.sum()),
             left=int(one.open.sum())),
         say("findings", count=len(found.findings), columns=len({finding.id for finding in found.findings}),
@@ -34,11 +38,25 @@ def installed_text(found: Installation) -> str:
     return "\n".join(lines)
 
 
+def refused_text(found: Installation) -> str:
+    """The first rows that do not count, with their reasons."""
+    rows = found.one.records.refused
+    first = [say("refused-row", file=Path(row.file).name, line=row.line, why=row.why) for row in rows[:MOST_REFUSED]]
+    more = say("more", count=len(rows) - MOST_REFUSED) if len(rows) > MOST_REFUSED else ""
+    return say("refused", rows="; ".join(first) + more)
+
+
 def area_text(found: Installation) -> str:
     """The least area ratios as built."""
     if found.built.why_not:
         return say("no-area", why=found.built.why_not)
-    parts = [grid_text(found, grid) for grid in found.built.grids]
+    built = found.built
+    parts = [grid_text(found, grid) for grid in built.grids]
+    if built.unjudged:
+        parts.append(say("no-window", grids=", ".join(built.unjudged)))
+    counts = (("without-diameter", built.without_diameter), ("without-place", built.without_place),
+              ("astray", len(built.astray)))  # fmt: skip
+    parts += [say(key, count=count) for key, count in counts if count]
     return say("area", grids="; ".join(parts))
 
 
@@ -58,15 +76,28 @@ def again_text(found: Installation) -> str:
 
 
 def section_text(one: Again) -> str:
-    """What the design of one section says with the values as built."""
+    """What the design of one section says with the values as built, and what it leaves open."""
+    open_ = [each for each in one.unsettled if each != one.why_not]
+    return " ".join([_result(one), *([say("unsettled", sentences=" ".join(open_))] if open_ else [])])
+
+
+def _result(one: Again) -> str:
     if one.why_not:
         return one.why_not
     if not one.changed:
         return say("same", largest=largest_text(one))
     fails = [f"{change.chapter}: {change.title}" for change in one.changed if change.after == "fail"]
     if fails:
-        return say("fails", titles="; ".join(dict.fromkeys(fails[:MOST_NAMES])))
+        return say("fails", titles=_some(fails))
+    opened = [f"{change.chapter}: {change.title}" for change in one.opened]
+    if opened:
+        return say("opened", titles=_some(opened))
     return say("changes", count=len(one.changed))
+
+
+def _some(titles: Sequence[str]) -> str:
+    own = list(dict.fromkeys(titles))
+    return "; ".join(own[:MOST_NAMES]) + (f" (+{len(own) - MOST_NAMES})" if len(own) > MOST_NAMES else "")
 
 
 def largest_text(one: Again) -> str:
@@ -91,7 +122,9 @@ def decide_text(found: Installation) -> str:
     shown = ", ".join(names[:MOST_NAMES]) + (" …" if len(names) > MOST_NAMES else "")
     extras = sum(len(grid.extras) for grid in found.built.grids)
     hopeless = sum(grid.without_place for grid in found.built.grids)
-    return say("decide", count=len(names), names=shown or say("none"), extras=extras, hopeless=hopeless)
+    left = sum(grid.not_searched for grid in found.built.grids)
+    text = say("decide", count=len(names), names=shown or say("none"), extras=extras, hopeless=hopeless)
+    return f"{text} {say('not-searched', count=left)}" if left else text
 
 
 def forecast_text(found: Installation) -> str:

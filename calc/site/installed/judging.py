@@ -8,14 +8,14 @@ import numpy as np
 
 from calc.engine.words import words_of
 from calc.formulas.column_records import distance_from_plan, fill_over_theory, inclination_as_built
+from calc.formulas.quantities import sleeve_length as sleeve_needed
 from calc.inputs.reading.scalars import show
-from calc.inputs.tables.installed import CRITERION, EITHER
-from calc.site.installed.recorded_columns import Compared
+from calc.inputs.tables.installed import CRITERION, EITHER, LEVEL
+from calc.site.installed.recorded_columns import HAIR, Compared
 from calc.site.plan.column_layout import Array, Marks
 
 say = words_of(__name__)
 
-HAIR = 1e-9
 MINUTES = 24 * 60.0
 NEAR_IDS = 2000  # columns of a plan up to which an unknown id is compared with all others
 
@@ -86,12 +86,14 @@ class Band:
     most: Array | float | None
     fields: tuple[str, ...]
     """Fields one of which the files must have."""
+    recorded: Array | None = None
+    """What a record says where the value is made of that and of others."""
 
 
 def judge(one: Compared) -> tuple[Item, ...]:
     """Every question but those of fill by depth and of the times of neighbours."""
-    items = [_in_band(one, band) for band in _bands(one)]
-    return (_ids(one), *items, _toe(one), _sleeve(one), _serial(one), _times(one))
+    items = [_in_band(one, band) for band in (*_bands(one), *_deep_and_high(one))]
+    return (_ids(one), _plausible(one), *items, _toe(one), _sleeve(one), _sleeve_length(one), _serial(one), _times(one))
 
 
 def _bands(one: Compared) -> Iterator[Band]:
@@ -103,10 +105,12 @@ def _bands(one: Compared) -> Iterator[Band]:
     planned = one.planned("length")
     short, far = (None if limit is None else planned + sign * limit
                   for sign, limit in ((-1, limits.length_short), (1, limits.length_long)))  # fmt: skip
-    yield Band("length", one.length, METRE, short, far, ("length", "toe_level"))
+    recorded = np.where(np.isnan(one.number("length")), one.number("toe_level"), one.number("length"))
+    yield Band("length", one.length, METRE, short, far, ("length", "toe_level"), recorded)
     yield Band("diameter", one.number("diameter"), METRE, limits.diameter_least, limits.diameter_most, ("diameter",))
     volume = fill_over_theory(V_b=one.number("volume"), V_th=one.theory)
-    yield Band("volume", volume, PLAIN, limits.volume_least, limits.volume_most, ("volume",))
+    asked = ("toe_level", "length") if "volume" in one.mapped else ("volume",)
+    yield Band("volume", volume, PLAIN, limits.volume_least, limits.volume_most, asked, one.number("volume"))
     yield Band("interruption", one.number("interruption"), CLOCK, None, limits.interruption, ("interruption",))
     duration = one.number("end") - one.number("start")
     yield Band("duration", duration, CLOCK, None, limits.duration, ("start", "end"))
@@ -126,6 +130,9 @@ def _in_band(one: Compared, band: Band) -> Item:
         return Item(band.key, 0, say("no-limit"))
     known: Marks = one.has & np.isfinite(band.values)
     findings = [*without_value(one, band.key, known)]
+    if band.recorded is not None:
+        basis = {one.ids[k] for k in np.flatnonzero(np.isfinite(band.recorded)).tolist()}
+        findings = [replace(each, note=say("no-basis")) if each.id in basis else each for each in findings]
     for limit, sign in ((band.least, -1), (band.most, 1)):
         if limit is None:
             continue
@@ -177,38 +184,52 @@ def _unknown(one: Compared, name: str, removed: set[str]) -> str:
     return say("unknown-near", near=near[0]) if near else say("unknown")
 
 
+def _plausible(one: Compared) -> Item:
+    """Values that cannot be of the column: they stay out of what is calculated from records."""
+    if not one.mapped & set(one.implausible):
+        return Item("plausible", 0, say("no-column", fields=" / ".join(one.implausible)))
+    findings = []
+    for name, (wrong, values, limits) in one.implausible.items():
+        findings += [finding(one, k, "plausible", float(values[k]), float(limits[k]), METRE, say(f"implausible-{name}"))
+                     for k in np.flatnonzero(one.has & wrong).tolist()]  # fmt: skip
+    return Item("plausible", int(one.has.sum()), findings=tuple(findings))
+
+
 def _toe(one: Compared) -> Item:
     """The toe by its level, by the criterion of the penetration, or by one of both."""
     limits = one.limits
-    needed = [name for name, asked in (("toe_level", limits.toe_by != CRITERION),
-                                       ("criterion", limits.toe_by in {CRITERION, EITHER})) if asked]  # fmt: skip
     if limits.toe_by is None:
         return Item("toe", 0, say("no-limit"))
+    needed = {LEVEL: ("toe_level",), CRITERION: ("criterion",), EITHER: ("toe_level", "criterion")}[limits.toe_by]
     absent = [name for name in needed if name not in one.mapped]
     if absent:
         return Item("toe", 0, say("no-column", fields=" / ".join(absent)))
-    toe, planned = one.number("toe_level"), one.planned("toe")
-    met = np.array([value is True for value in one.texts("criterion")], dtype=bool)
-    said = np.array([value is not None for value in one.texts("criterion")], dtype=bool)
-    known = one.has.copy()
+    toe, said = one.number("toe_level"), one.texts("criterion")
+    met = np.array([value is True for value in said], dtype=bool)
+    highest = one.planned("toe") + (limits.toe_high or 0.0)  # which the rules of the inputs ask for with a level
+    known: Marks = one.has & np.array([value is not None for value in said], dtype=bool)
+    bad: Marks = known & ~met
     if limits.toe_by != CRITERION:
-        known &= ~np.isnan(toe)
-    if limits.toe_by == CRITERION:
-        known &= said
+        known = one.has & ~np.isnan(toe)
+        bad = known & (np.nan_to_num(toe) - highest > HAIR) & ~(met & (limits.toe_by == EITHER))
     findings = [*without_value(one, "toe", known)]
-    above = np.nan_to_num(toe - planned - (limits.toe_high or 0.0)) > HAIR
-    if limits.toe_by == CRITERION:
-        bad = known & ~met
-        findings += [finding(one, k, "toe", note=say("criterion")) for k in np.flatnonzero(bad).tolist()]
-    else:
-        bad = known & above & ~(met if limits.toe_by == EITHER else np.zeros(len(met), dtype=bool))
-        findings += [finding(one, k, "toe", float(toe[k]), float(planned[k] + (limits.toe_high or 0.0)), METRE,
-                             say("toe-high")) for k in np.flatnonzero(bad).tolist()]  # fmt: skip
-    if limits.toe_low is not None and "toe_level" in one.mapped:
-        low = known & (np.nan_to_num(planned - limits.toe_low - toe) > HAIR)
-        findings += [finding(one, k, "toe", float(toe[k]), float(planned[k] - limits.toe_low), METRE, say("toe-low"))
-                     for k in np.flatnonzero(low).tolist()]  # fmt: skip
+    for k in np.flatnonzero(bad).tolist():
+        if limits.toe_by == CRITERION:
+            findings.append(finding(one, k, "toe", note=say("criterion")))
+        else:
+            findings.append(finding(one, k, "toe", float(toe[k]), float(highest[k]), METRE, say("toe-high")))
     return Item("toe", int(known.sum()), findings=tuple(findings))
+
+
+def _deep_and_high(one: Compared) -> Iterator[Band]:
+    """How deep a toe may be, and how high where the criterion was met: whatever it is accepted by."""
+    limits, planned, toe = one.limits, one.planned("toe"), one.number("toe_level")
+    low = None if limits.toe_low is None else planned - limits.toe_low
+    yield Band("toe_low", toe, METRE, low, None, ("toe_level",))
+    if limits.toe_by in {CRITERION, EITHER}:
+        met = np.array([value is True for value in one.texts("criterion")], dtype=bool)
+        high = None if limits.criterion_high is None else np.where(met, planned + limits.criterion_high, np.inf)
+        yield Band("refusal", toe, METRE, None, high, ("toe_level",))
 
 
 def _plain(text: str) -> str:
@@ -228,6 +249,25 @@ def _sleeve(one: Compared) -> Item:
         if _plain(texts[k]) not in {_plain(planned), _plain(label), _plain(names[of[k]])}:
             findings.append(finding(one, int(k), "sleeve", note=say("sleeve", got=show(texts[k]), planned=planned)))
     return Item("sleeve", int(known.sum()), findings=tuple(findings))
+
+
+def _sleeve_length(one: Compared) -> Item:
+    """The sleeve against the length that the column as built needs with the allowances of the project."""
+    key = "sleeve_length"
+    if key not in one.mapped:
+        return Item(key, 0, say("no-column", fields=key))
+    given = [area.section.construction.quantities if area.section.construction else None
+             for area in one.made.layout.areas]  # fmt: skip
+    nan = float("nan")
+    tops, toes = (np.array([nan if each is None else getattr(each, name) for each in given])
+                  for name in ("sleeve_top", "sleeve_toe"))  # fmt: skip
+    if np.isnan(tops).any():
+        return Item(key, 0, say("no-allowances"))
+    of = one.made.layout.columns.area
+    needed = sleeve_needed(L_c=one.length, l_top=tops[of], l_toe=toes[of])
+    recorded = one.number(key)
+    values = np.where(np.isnan(needed), np.nan, recorded)
+    return _in_band(one, Band(key, values, METRE, needed, None, (key,), recorded))
 
 
 def _serial(one: Compared) -> Item:

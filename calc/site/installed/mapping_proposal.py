@@ -28,6 +28,7 @@ WORDS = {
     "diameter": "diameter|dia|d",
     "volume": "volume|vol|v|fill|concrete|sand|gravel",
     "sleeve": "sleeve|casing|geotextile|type",
+    "sleeve_length": "sleeve_length|sleeve_l|length_of_sleeve|casing_length",
     "serial": "serial|roll|batch|lot",
     "depth": "depth|z",
 }

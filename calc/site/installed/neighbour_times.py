@@ -4,8 +4,8 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from calc.engine.words import words_of
-from calc.site.installed.judging import HAIR, HOURS, Finding, Item, finding, without_value
-from calc.site.installed.recorded_columns import Compared, places_of
+from calc.site.installed.judging import HOURS, Finding, Item, finding, without_value
+from calc.site.installed.recorded_columns import HAIR, Compared, places_of
 from calc.site.plan.column_layout import Array
 
 say = words_of(__name__)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import ceil
 
 import numpy as np
+from scipy.special import stdtrit
 
 from calc.engine.words import words_of
 from calc.formulas.column_records import days_left, rate_range
@@ -72,7 +73,7 @@ def _forecast(one: Compared, counts: dict[dt.date, Counter[str]], left: int) -> 
     expected = float(days_left(N_o=left, r_b=rate))
     if expected > LONGEST:
         return None, say("too-long")
-    half = float(rate_range(s_rb=scatter, n_b=asked, n_f=expected))
+    half = float(rate_range(t_dr=float(stdtrit(asked - 1, 0.95)), s_rb=scatter, n_b=asked, n_f=expected))
     early = float(days_left(N_o=left, r_b=rate + half))
     late = float(days_left(N_o=left, r_b=rate - half)) if rate > half else LONGEST + 1
     end = _after(last, late) if late <= LONGEST else None

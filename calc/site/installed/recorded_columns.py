@@ -9,11 +9,14 @@ import numpy as np
 
 from calc.formulas.column_records import theoretical_fill
 from calc.formulas.geometry import column_area
-from calc.inputs.tables.installed import InstallationLimits, Installed
+from calc.inputs.tables.installed import CRITERION, EITHER, InstallationLimits, Installed
 from calc.site.installed.missing_columns import missing_columns
 from calc.site.installed.record_files import Record, Records
 from calc.site.plan.column_layout import Array, Marks, Whole
 from calc.site.plan.write_plan import MadePlan
+
+HAIR = 1e-9
+MANIFOLD = 2.0  # of the length or diameter of the plan, beyond which a record is taken for a slip: project rule
 
 
 @dataclass(frozen=True)
@@ -60,25 +63,74 @@ class Compared:
 
     @cached_property
     def plug(self) -> Array:
-        """Length of the plug of every column, m."""
+        """Length of the plug of every column, m; nan where there is one of which it is not known."""
         lengths = []
         for area in self.made.layout.areas:
             plug = area.section.plug
-            lengths.append(plug.length or 0.0 if plug is not None and plug.needed else 0.0)
+            known = float("nan") if plug is None or plug.length is None else plug.length
+            lengths.append(known if plug is not None and plug.needed else 0.0)
         return np.array(lengths)[self.made.layout.columns.area]
+
+    @cached_property
+    def implausible(self) -> dict[str, tuple[Marks, Array, Array]]:
+        """By field the records that cannot be of this column, the values, and the limits that they lie beyond."""
+        found = {}
+        length, head, diameter = self.planned("length"), self.planned("head"), self.planned("diameter")
+        for name, least, most in (("toe_level", head - MANIFOLD * length, head), ("length", None, MANIFOLD * length),
+                                  ("diameter", diameter / MANIFOLD, MANIFOLD * diameter)):  # fmt: skip
+            values = self.number(name)
+            low = np.zeros(len(values), dtype=bool) if least is None else values < least - HAIR
+            high = values > most + HAIR if name != "toe_level" else values > most - HAIR
+            found[name] = low | high, values, np.where(high, most, 0.0 if least is None else least)
+        return found
+
+    def credible(self, name: str) -> Array:
+        """A field of every column, nan where there is none and where the value cannot be of this column."""
+        values: Array = np.where(self.implausible[name][0], np.nan, self.number(name))
+        return values
+
+    @cached_property
+    def toe(self) -> Array:
+        """Level of the toe as built: as recorded, else by the length below the head of the plan, else nan."""
+        recorded = self.credible("toe_level")
+        found: Array = np.where(np.isnan(recorded), self.planned("head") - self.credible("length"), recorded)
+        return found
 
     @cached_property
     def length(self) -> Array:
         """Length as built: as recorded, else from the head of the plan to the toe as built, else nan."""
-        recorded = self.number("length")
-        found: Array = np.where(np.isnan(recorded), self.planned("head") - self.number("toe_level"), recorded)
+        recorded = self.credible("length")
+        found: Array = np.where(np.isnan(recorded), self.planned("head") - self.toe, recorded)
         return found
 
     @cached_property
     def theory(self) -> Array:
-        """Theoretical volume of the fill with the diameter of the plan; of the plan's length where none is known."""
-        length = np.where(np.isnan(self.length), self.planned("length"), self.length)
-        found: Array = theoretical_fill(A_c=column_area(d_c=self.planned("diameter")), L_ab=length, L_pl=self.plug)
+        """Theoretical volume of the fill with the diameter of the plan and the length as built; nan without one."""
+        found: Array = theoretical_fill(A_c=column_area(d_c=self.planned("diameter")), L_ab=self.length, L_pl=self.plug)
+        return np.where(found > 0, found, np.nan)
+
+    @cached_property
+    def met(self) -> Marks:
+        """Columns whose toe is accepted by the criterion: it was met, no higher than is allowed for it."""
+        met = np.array([value is True for value in self.texts("criterion")], dtype=bool)
+        most = self.limits.criterion_high
+        if self.limits.toe_by not in {CRITERION, EITHER} or most is None:
+            return np.zeros(len(met), dtype=bool)
+        found: Marks = met & (self.higher <= most + HAIR)
+        return found
+
+    @cached_property
+    def higher(self) -> Array:
+        """How far toes are above the plan (below: negative), m; nan where it is not known."""
+        found: Array = self.toe - self.planned("toe")
+        return found
+
+    @cached_property
+    def floating(self) -> Marks:
+        """Columns that do not reach the bearing layer of the plan: not met, and higher than the embedment."""
+        depth = np.array([np.inf if area.section.columns.floating is not None else area.section.columns.embedment
+                          for area in self.made.layout.areas])[self.made.layout.columns.area]  # fmt: skip
+        found: Marks = self.has & ~self.met & (np.nan_to_num(self.higher) > depth + HAIR)
         return found
 
     @cached_property
