@@ -26,7 +26,7 @@ from calc.site.installed.judging import judge
 from calc.site.installed.neighbour_times import judge_neighbours
 from calc.site.installed.progress_forecast import progress_of
 from calc.site.installed.record_files import read_records
-from calc.site.installed.record_values import Values
+from calc.site.rows.cell_values import CellWords, moment, numbers
 from tests.site.recorded import readings_file, records_file, written
 from tests.site.test_as_built import ALONE, SQUARE, Field, compared, exact, field, of
 from tests.site.test_records_read import DEEP, GOOD, HEAD, mapping, read
@@ -229,14 +229,13 @@ def test_readings_of_a_workbook_and_days_of_a_calendar(tmp_path: Path) -> None:
     book.save(tmp_path / "deep.xlsx")
     records = written(tmp_path, "records.csv", f"{HEAD}\n{GOOD}\n{GOOD.replace('07:10', '02.03.2026 07:10+15:00')}\n")
     found = read_records([records, tmp_path / "deep.xlsx"], mapping())
-    values = Values(mapping())
-
     assert found.readings.volume.tolist() == [0.0, 0.5]
     assert [("no such day" in one.why) for one in found.refused] == [True]
-    assert values.time("date", dt.date(2026, 3, 2), None) == values.time("date", "02.03.2026", None)
+    words = CellWords(",", "day.month.year", "+01:00")
+    assert moment("date", dt.date(2026, 3, 2), words) == moment("date", "02.03.2026", words)
     with pytest.raises(ValueError, match="time of the day"):
-        values.time("start", dt.date(2026, 3, 2), None)
-    plain = values.numbers("m", "m", ("1,0", "2"))
+        moment("start", dt.date(2026, 3, 2), words, clock=True)
+    plain = numbers(("1,0", "2"), ",")
     assert plain is not None
     assert plain.tolist() == [1.0, 2.0]
 

@@ -265,3 +265,31 @@ def test_proposals_that_end_at_their_number_say_what_is_left(tmp_path: Path, mon
     assert len(built.grids[0].extras) == 1
     assert built.grids[0].not_searched > 0
     assert f"ended with {built.grids[0].not_searched} windows still short" in decide_text(found)
+
+
+def test_a_year_that_is_a_slip_is_told_and_no_work_is_counted_from_it(field: Field, tmp_path: Path) -> None:
+    rows = field[2][:150]
+    one = compared(field, tmp_path, at(rows, day=rows[AT].day.replace(year=2027)))
+    good = compared(field, tmp_path, rows)
+    own = [each.note for each in item(one, "plausible").findings]
+
+    assert own == ["day not plausible: more than half a year from nearly all others"]
+    assert max(progress_of(one).counts) == max(progress_of(good).counts)
+    assert one.missing.tolist() == good.missing.tolist()
+    assert not good.stray.any()
+
+
+def test_two_halves_of_the_work_with_a_winter_between_are_no_slip(field: Field, tmp_path: Path) -> None:
+    rows = [replace(row, day=row.day.replace(year=2027)) if k > 60 else row for k, row in enumerate(field[2])]
+
+    assert item(compared(field, tmp_path, rows), "plausible").findings == ()
+
+
+def test_a_start_on_another_day_than_that_of_the_record_is_told(field: Field, tmp_path: Path) -> None:
+    wrong, night = (at(field[2], start=f"{field[2][AT].day.replace(day=day):%d.%m.%Y} 07:00",
+                       end=f"{field[2][AT].day.replace(day=day):%d.%m.%Y} 07:10") for day in (17, 3))  # fmt: skip
+
+    assert [each.note for each in item(compared(field, tmp_path, wrong), "times").findings] == [
+        "starts more than a day from the date of its record"
+    ]
+    assert item(compared(field, tmp_path, night), "times").findings == ()

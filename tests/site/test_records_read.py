@@ -12,7 +12,7 @@ from calc.inputs import InputErrors
 from calc.inputs.tables.installed import Installed
 from calc.site.installed.mapping_proposal import proposal
 from calc.site.installed.record_files import Records, read_records
-from calc.site.installed.record_values import EPOCH
+from calc.site.rows.cell_values import EPOCH
 from tests.site.recorded import written
 
 HEAD = "Column;Day;Start;Toe;Criterion;Fill;Slant;Serial"
@@ -51,20 +51,20 @@ def test_values_are_in_coherent_units_and_one_time_zone(tmp_path: Path) -> None:
 
 
 WRONG = {
-    "a decimal point": ("-6,50", "-6.50", "toe_level must be a number"),
-    "a unit": ("3,20", "3,20 m3", "volume must be a number"),
-    "a number that is none": ("3,20", "nan", "volume must be a number"),
-    "a huge number": ("3,20", "9" * 15, "volume must be a number"),
-    "no fill": ("3,20", "0", "volume must be positive"),
+    "a decimal point": ("-6,50", "-6.50", 'toe_level ("Toe") must be a number'),
+    "a unit": ("3,20", "3,20 m3", 'volume ("Fill") must be a number'),
+    "a number that is none": ("3,20", "nan", 'volume ("Fill") must be a number'),
+    "a huge number": ("3,20", "9" * 15, 'volume ("Fill") must be a number'),
+    "no fill": ("3,20", "0", 'volume ("Fill") must be positive'),
     "a right angle": ("1,5", "90", "less than a right angle"),
-    "another form of the day": ("02.03.2026", "2026-03-02", "date must be written day.month.year"),
+    "another form of the day": ("02.03.2026", "2026-03-02", 'date ("Day") must be written day.month.year'),
     "a day that is none": ("02.03.2026", "31.02.2026", "no such day"),
     "a day long ago": ("02.03.2026", "02.03.1026", "between 1990 and 2100"),
     "an hour that is none": ("07:10", "25:10", "no such day or time"),
     "a day without a time": ("07:10", "02.03.2026", "must have a time of the day"),
-    "a word for the criterion": ("yes", "perhaps", "criterion must be “yes” or “no”"),
+    "a word for the criterion": ("yes", "perhaps", "must be “yes” or “no”"),
     "a control character": ("S1", "S\x071", "control characters"),
-    "no id": ("A-001-001", "", "the row has no id"),
+    "no id": ("A-001-001", "", "is empty"),
     "a time without a day": ("02.03.2026", "", "has no date"),
     "a cell too many": ("S1", "S1;S2", "9 cells where the head has 8"),
     "an open quotation mark": ("S1", '"S1', "quotation mark"),
@@ -80,6 +80,23 @@ def test_a_bad_row_is_listed_and_good_ones_are_kept(tmp_path: Path, slip: str) -
     assert list(found.counted) == ["A-001-002"]
     assert [(one.line, why in one.why) for one in found.refused] == [(2, True)], found.refused
     assert found.rows == 2
+
+
+def test_a_row_tells_everything_that_is_wrong_with_it_and_nothing_that_follows_from_it(tmp_path: Path) -> None:
+    bad = ";31.02.2026;07:10;-6.50;perhaps;0;1,5;S1"
+    found = read(tmp_path, f"{HEAD}\n{bad}\n{GOOD}\n", f"{DEEP}\n;-1;x\n")
+
+    parts = [one.why.split("; ") for one in found.refused]
+    assert [[part.split(" (")[0] for part in row] for row in parts] == [
+        ["date", "id", "toe_level", "criterion", "volume"], ["id", "depth", "volume"]
+    ]  # fmt: skip
+
+
+def test_a_slip_in_the_head_of_the_depth_is_told_as_such(tmp_path: Path) -> None:
+    with pytest.raises(InputErrors) as caught:
+        read(tmp_path, f"{HEAD}\n{GOOD}\n", f"{DEEP.replace('Depth', 'Depth.')}\nA-001-001;600;0\n")
+
+    assert [one.path for one in caught.value.errors] == ["installed.reading.depth"]
 
 
 def test_the_later_record_counts_and_both_are_kept(tmp_path: Path) -> None:
@@ -115,8 +132,10 @@ def test_of_one_depth_the_last_reading_counts(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(("row", "why"), [
-    ("A-001-001;-5;1", "positive"), ("A-001-001;5.0;1", "number"), ("A-001-001;;1", "empty"), (";5;1", "empty"),
-    ("A-001-001;5", "cells"), ("A-001-001;5;-1", "positive"), ("A-001-001;5,;1", "number"),
+    ("A-001-001;-5;1", 'depth ("Depth") must not be negative'),
+    ("A-001-001;5.0;1", "number"), ("A-001-001;;1", "empty"), (";5;1", "empty"),
+    ("A-001-001;5", "cells"),
+    ("A-001-001;5;-1", 'volume ("Placed") must not be negative'), ("A-001-001;5,;1", "number"),
     ("A-001-001;5,0,0;1", "number"), ("A-001-001;1234567890123456;1", "number"),
 ])  # fmt: skip
 def test_a_bad_reading_is_listed_and_good_ones_are_kept(tmp_path: Path, row: str, why: str) -> None:
@@ -143,7 +162,7 @@ def test_a_workbook_reads_like_its_text(tmp_path: Path) -> None:
 
     assert found.counted["A-001-001"].values == text.values
     assert found.counted["A-001-002"].values["serial"] == "17"
-    assert [(one.line, one.why.split(" must")[0]) for one in found.refused] == [(4, "toe_level"), (5, "start")]
+    assert [(one.line, one.why.split(" ")[0]) for one in found.refused] == [(4, "toe_level"), (5, "start")]
 
 
 @pytest.mark.parametrize(("content", "says"), [
@@ -168,7 +187,7 @@ def test_a_damaged_workbook_is_refused(tmp_path: Path) -> None:
 
 
 def test_a_file_too_large_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("calc.site.installed.record_rows.LARGEST", 10)
+    monkeypatch.setattr("calc.site.rows.row_files.LARGEST", 10)
     with pytest.raises(InputErrors, match="not be larger"):
         read(tmp_path, f"{HEAD}\n{GOOD}\n")
 

@@ -186,9 +186,9 @@ def _unknown(one: Compared, name: str, removed: set[str]) -> str:
 
 def _plausible(one: Compared) -> Item:
     """Values that cannot be of the column: they stay out of what is calculated from records."""
-    if not one.mapped & set(one.implausible):
+    if not one.mapped & {*one.implausible, "start", "date", "end"}:
         return Item("plausible", 0, say("no-column", fields=" / ".join(one.implausible)))
-    findings = []
+    findings = [finding(one, k, "plausible", note=say("implausible-day")) for k in np.flatnonzero(one.stray).tolist()]
     for name, (wrong, values, limits) in one.implausible.items():
         findings += [finding(one, k, "plausible", float(values[k]), float(limits[k]), METRE, say(f"implausible-{name}"))
                      for k in np.flatnonzero(one.has & wrong).tolist()]  # fmt: skip
@@ -290,7 +290,7 @@ def _serial(one: Compared) -> Item:
 
 
 def _times(one: Compared) -> Item:
-    """Columns that end before they start."""
+    """Columns that end before they start, or start on another day than that of their record."""
     if not {"start", "end"} <= one.mapped:
         return Item("times", 0, say("no-column", fields="start / end"))
     duration = one.number("end") - one.number("start")
@@ -298,6 +298,10 @@ def _times(one: Compared) -> Item:
     findings = [*without_value(one, "times", known)]
     findings += [finding(one, int(k), "times", float(duration[k]), 0.0, CLOCK, say("backwards"))
                  for k in np.flatnonzero(known & (np.nan_to_num(duration) < 0)).tolist()]  # fmt: skip
+    # A shift of the night starts some columns on the day after that of its records, or before.
+    apart = np.abs(np.floor(one.number("start")) - one.number("date"))
+    findings += [finding(one, int(k), "times", note=say("another-day"))
+                 for k in np.flatnonzero(np.nan_to_num(apart) > 1).tolist()]  # fmt: skip
     return Item("times", int(known.sum()), findings=tuple(findings))
 
 

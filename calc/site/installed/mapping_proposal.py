@@ -6,7 +6,7 @@ from pathlib import Path
 from calc.engine.words import words_of
 from calc.inputs.reading import units
 from calc.inputs.tables.installed import COLUMN_FIELDS, RATIO, READING_FIELDS, TEXT, TIME, YES_NO, unit_factor
-from calc.site.installed.record_rows import open_records, refusal
+from calc.site.rows.row_files import open_rows, refusal
 
 say = words_of(__name__)
 
@@ -38,7 +38,7 @@ ASSUMED = {"min": "min", "m": "m", "m^3": "m^3", RATIO: "%"}
 
 def proposal(file: Path) -> str:
     """The table that fits the head of a file best; what was not recognised stands in comments."""
-    heads = [head for head in open_records(file, []).heads if head]
+    heads = [head for head in open_rows(file, []).heads if head]
     if not heads:
         raise refusal(file, "have the names of its columns in its first line", "none")
     deep = any("depth" in _words(head) for head in heads) and len(heads) <= 2 * len(READING_FIELDS)

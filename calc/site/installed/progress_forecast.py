@@ -10,8 +10,8 @@ from scipy.special import stdtrit
 
 from calc.engine.words import words_of
 from calc.formulas.column_records import days_left, rate_range
-from calc.site.installed.record_values import EPOCH
 from calc.site.installed.recorded_columns import Compared
+from calc.site.rows.cell_values import EPOCH
 
 say = words_of(__name__)
 

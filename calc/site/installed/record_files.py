@@ -2,23 +2,22 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.engine.words import words_of
 from calc.inputs.reading.problems import InputError, InputErrors
-from calc.inputs.reading.scalars import show
 from calc.inputs.tables.installed import COLUMN_FIELDS, READING_FIELDS, Installed, ReadingColumn, RecordColumn
-from calc.site.installed.record_rows import Cells, Portion, RecordFile, Refused, RowError, open_records
-from calc.site.installed.record_values import Array, Values
-
-say = words_of(__name__)
+from calc.site.installed.record_values import Field, Fields, Values
+from calc.site.rows.cell_values import LONGEST, Array
+from calc.site.rows.mapped_heads import places_of
+from calc.site.rows.row_files import Cells, Portion, Refused, RowError, RowFile, open_rows
 
 Whole = NDArray[np.int64]
+PLACED = {"volume": "placed"}
+"""The volume of a reading is 0 before the first fill."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,14 +85,14 @@ def read_records(files: Sequence[Path], installed: Installed) -> Records:
     found, errors = list[Record](), list[InputError]()
     for number, path in enumerate(files):
         try:
-            file = open_records(path, refused)
+            file = open_rows(path, refused)
             of_readings = _of_readings(file, installed)
-            places = _places(file, installed.reading if of_readings else installed.column)
+            fields = _fields(file, installed, of_readings=of_readings)
             for portion in file.portions:
                 if of_readings:
-                    _readings(file, portion, places, values, gathered, number, refused)
+                    _readings(file, portion, fields, values, gathered, number, refused)
                 else:
-                    _columns(file, portion, places, values, found, refused)
+                    _columns(file, portion, fields, values, found, refused)
         except InputErrors as error:
             errors += error.errors
     if errors:
@@ -108,76 +107,50 @@ def read_records(files: Sequence[Path], installed: Installed) -> Records:
     return Records(counted, again, _sorted(gathered), tuple(refused), tuple(map(str, files)), rows)
 
 
-def _of_readings(file: RecordFile, installed: Installed) -> bool:
-    """A file with the column of the depth has one row a reading."""
-    return any(one.field_name == "depth" and one.head in file.heads for one in installed.reading)
+def _of_readings(file: RowFile, installed: Installed) -> bool:
+    """A file with the head of the depth has one row a reading; with a slip in it, it has most of the other heads."""
+    heads = set(file.heads)
+    if any(one.field_name == "depth" and one.head in heads for one in installed.reading):
+        return True
+    shares = [sum(one.head in heads for one in mapping) / len(mapping) if mapping else 0.0
+              for mapping in (installed.reading, installed.column)]  # fmt: skip
+    return shares[0] > shares[1]
 
 
-Places = dict[str, tuple[int, str, str | None]]
-"""Field: where its column stands, its kind, its unit."""
-
-
-def _places(file: RecordFile, mapping: Sequence[RecordColumn | ReadingColumn]) -> Places:
-    found, errors = Places(), list[InputError]()
-    reading = isinstance(mapping[0], ReadingColumn)
-    kinds = READING_FIELDS if reading else COLUMN_FIELDS
-    for one in mapping:
-        places = [k for k, head in enumerate(file.heads) if head == one.head]
-        if len(places) == 1:
-            found[one.field_name] = places[0], kinds[one.field_name], one.unit
-            continue
-        near = get_close_matches(one.head, file.heads, 1, 0.5)
-        got = f"{len(places)} of them" if places else f"none (near: {show(near[0])})" if near else "none"
-        path = f"installed.{'reading' if reading else 'column'}.{one.field_name}"
-        must = f"be the head of one column: {show(one.head)}"
-        errors.append(InputError(file.name, file.line, 1, path, must, got))
-    if errors:
-        raise InputErrors(errors)
-    return found
+def _fields(file: RowFile, installed: Installed, *, of_readings: bool) -> dict[str, Field]:
+    table, kinds = ("reading", READING_FIELDS) if of_readings else ("column", COLUMN_FIELDS)
+    mapping: Sequence[RecordColumn | ReadingColumn] = getattr(installed, table)
+    places = places_of(file, {f"installed.{table}.{one.field_name}": one.head for one in mapping})
+    return {one.field_name: Field(one.field_name, one.head, kinds[one.field_name], one.unit or "", place)
+            for one, place in zip(mapping, places.values(), strict=True)}  # fmt: skip
 
 
 def _columns(
-    file: RecordFile, portion: Portion, places: Places, values: Values, found: list[Record], refused: list[Refused]
+    file: RowFile, portion: Portion, fields: Fields, values: Values, found: list[Record], refused: list[Refused]
 ) -> None:  # fmt: skip
     for line, cells in portion.each():
         try:
-            found.append(Record(file.name, line, _record(cells, places, values)))
+            made = values.row(fields, cells, ("id",))
         except RowError as error:
             refused.append(Refused(file.name, line, str(error)))
-
-
-def _record(cells: Cells, places: Places, values: Values) -> dict[str, Any]:
-    day = None
-    if "date" in places:
-        place, kind, _ = places["date"]
-        day = values.value("date", kind, None, cells[place])
-    made = {
-        name: values.value(name, kind, unit, cells[place], day)
-        for name, (place, kind, unit) in places.items() if name != "date"
-    }  # fmt: skip
-    if made["id"] is None:
-        raise RowError(say("no-id"))
-    return {name: value for name, value in (*made.items(), ("date", day)) if value is not None}
+        else:
+            found.append(Record(file.name, line, made))
 
 
 def _readings(
-    file: RecordFile, portion: Portion, places: Places, values: Values, gathered: _Gathered, number: int,
+    file: RowFile, portion: Portion, fields: Fields, values: Values, gathered: _Gathered, number: int,
     refused: list[Refused],
 ) -> None:  # fmt: skip
     """Readings of a portion: all at once where every cell is plain, else row by row."""
     if not portion:
         return
     columns = portion.columns()
-    (at_id, _, _), (at_depth, kind_d, unit_d), (at_volume, kind_v, unit_v) = (
-        places[name] for name in ("id", "depth", "volume")
-    )
-    ids = columns[at_id]
-    depth = values.numbers(kind_d, unit_d or "", columns[at_depth])
-    volume = values.numbers(kind_v, unit_v or "", columns[at_volume])
+    ids = columns[fields["id"].place]
+    depth, volume = (values.numbers(fields[name], columns[fields[name].place]) for name in ("depth", "volume"))
     if depth is None or volume is None or not _plain(ids) or depth.min() < 0 or volume.min() < 0:
-        kept, known, deep, full = _one_by_one(file, portion, places, values, refused)
+        known, deep, full = _one_by_one(file, portion, fields, values, refused)
         ids, depth, volume = tuple(known), np.array(deep), np.array(full)
-        if not kept:
+        if not ids:
             return
     index = gathered.known
     gathered.of.append(np.array([index.setdefault(one, len(index)) for one in ids], dtype=np.int64))
@@ -188,34 +161,24 @@ def _readings(
 
 def _plain(ids: Cells) -> bool:
     """Whether all ids are texts that are as they stand there."""
-    return all(type(one) is str and one and one.isprintable() and len(one) <= 120 and one == one.strip()
+    return all(type(one) is str and one and one.isprintable() and len(one) <= LONGEST and one == one.strip()
                for one in set(ids))  # fmt: skip
 
 
 def _one_by_one(
-    file: RecordFile, portion: Portion, places: Places, values: Values, refused: list[Refused]
-) -> tuple[int, list[str], list[float], list[float]]:
+    file: RowFile, portion: Portion, fields: Fields, values: Values, refused: list[Refused]
+) -> tuple[list[str], list[float], list[float]]:
     ids, depth, volume = list[str](), list[float](), list[float]()
     for line, cells in portion.each():
         try:
-            made = _reading(cells, places, values)
+            made = values.row(fields, cells, (*READING_FIELDS,), PLACED)
         except RowError as error:
             refused.append(Refused(file.name, line, str(error)))
         else:
             ids.append(made["id"])
             depth.append(made["depth"])
             volume.append(made["volume"])
-    return len(ids), ids, depth, volume
-
-
-def _reading(cells: Cells, places: Places, values: Values) -> dict[str, Any]:
-    """Id, depth and volume so far, which is 0 before the first fill."""
-    made = {name: values.value("depth" if name != "id" else name, kind, unit, cells[place])
-            for name, (place, kind, unit) in places.items()}  # fmt: skip
-    empty = [name for name, value in made.items() if value is None]
-    if empty:
-        raise RowError(say("empty", name=empty[0]))
-    return made
+    return ids, depth, volume
 
 
 def _latest(found: Sequence[Record]) -> tuple[dict[str, Record], tuple[Again, ...]]:

@@ -16,6 +16,7 @@ from calc.site.plan.column_layout import Array, Marks, Whole
 from calc.site.plan.write_plan import MadePlan
 
 HAIR = 1e-9
+APART, FEW = 180.0, 0.01  # days from all others, and of the columns at most: days that are a slip, project rule
 MANIFOLD = 2.0  # of the length or diameter of the plan, beyond which a record is taken for a slip: project rule
 
 
@@ -134,10 +135,26 @@ class Compared:
         return found
 
     @cached_property
-    def begun(self) -> Array:
-        """Start of every column, or its date, or its end; days from 1970-01-01."""
+    def _recorded_begin(self) -> Array:
         start, day, end = (self.number(name) for name in ("start", "date", "end"))
         found: Array = np.where(np.isnan(start), np.where(np.isnan(day), end, day), start)
+        return found
+
+    @cached_property
+    def stray(self) -> Marks:
+        """Columns whose day stands apart from those of nearly all others: a slip in a year or a month."""
+        days = self._recorded_begin
+        found: Marks = np.zeros(len(days), dtype=bool)
+        order = np.argsort(days, kind="stable")[: int(np.isfinite(days).sum())]
+        parts = np.split(order, np.flatnonzero(np.diff(days[order]) > APART) + 1)
+        for part in parts:
+            found[part] = len(parts) > 1 and len(part) <= max(1.0, FEW * len(order)) and len(order) > 2 * len(part)
+        return found
+
+    @cached_property
+    def begun(self) -> Array:
+        """Start of every column, or its date, or its end, where it is plausible; days from 1970-01-01."""
+        found: Array = np.where(self.stray, np.nan, self._recorded_begin)
         return found
 
 

@@ -1,4 +1,4 @@
-"""Rows of a CSV file or a workbook as they stand there, in portions, so that a large file is never held as text."""
+"""Rows of a CSV, XLSX or Parquet file as they stand there, in portions, so that a large file is never held as text."""
 
 import csv
 from collections.abc import Generator, Iterator, Sequence
@@ -7,16 +7,18 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from calc.engine.words import words_of
 from calc.inputs.reading.problems import InputError, InputErrors
 from calc.inputs.reading.scalars import show
 
 say = words_of(__name__)
 
-ENDINGS = (".csv", ".xlsx")
+ENDINGS = (".csv", ".xlsx", ".parquet")
 LARGEST = 600_000_000
 PORTION = 2_000_000  # characters of a CSV file
-ROWS = 20_000  # of a workbook
+ROWS = 20_000  # of a workbook or a Parquet file
 LONGEST_LINE = 100_000
 Cells = Sequence[Any]
 
@@ -30,8 +32,13 @@ class Portion:
     plain: Sequence[str] = ()
     width: int = 1
 
-    def columns(self) -> list[Cells]:
+    by_column: Sequence[Any] = ()
+    """The same rows by column, where the file has them so; numbers without a gap as an array."""
+
+    def columns(self) -> Sequence[Cells]:
         """The cells by column; there are rows."""
+        if self.by_column:
+            return self.by_column
         if self.plain:
             return [self.plain[k :: self.width] for k in range(self.width)]
         return list(zip(*self.rows, strict=True))
@@ -41,6 +48,9 @@ class Portion:
         if self.plain:
             rows = (self.plain[k : k + self.width] for k in range(0, len(self.plain), self.width))
             return zip(self.lines, rows, strict=True)
+        if self.by_column:
+            columns = [one.tolist() if isinstance(one, np.ndarray) else one for one in self.by_column]
+            return zip(self.lines, zip(*columns, strict=True), strict=True)
         return zip(self.lines, self.rows, strict=True)
 
     def __bool__(self) -> bool:
@@ -55,11 +65,13 @@ class Refused:
     file: str
     line: int
     why: str
+    repeated: bool = False
+    """Whether it stands in another line, too, and is no mistake."""
 
 
 @dataclass(frozen=True)
-class RecordFile:
-    """A file of records: the words at its head, and its rows in portions."""
+class RowFile:
+    """A file of rows: the words at its head, and its rows in portions. Rows of a Parquet file count from 1."""
 
     name: str
     line: int
@@ -72,17 +84,22 @@ def refusal(file: Path | str, must: str, got: str, line: int = 1) -> InputErrors
     return InputErrors([InputError(str(file), line, 1, "file", must, got)])
 
 
-def open_records(file: Path, refused: list[Refused]) -> RecordFile:
+def open_rows(file: Path, refused: list[Refused]) -> RowFile:
     """The head and the rows of a file; rows that cannot be read go to ``refused``.
 
     ``InputErrors`` where the file cannot be read at all, which rows further down can still turn out.
     """
     if file.stat().st_size > LARGEST:
         raise refusal(file, f"not be larger than {LARGEST // 1_000_000} MB", "a larger file")
-    return _workbook(file) if file.suffix.lower() == ".xlsx" else _text(file, refused)
+    match file.suffix.lower():
+        case ".xlsx":
+            return _workbook(file)
+        case ".parquet":
+            return _parquet(file)
+    return _text(file, refused)
 
 
-def _text(file: Path, refused: list[Refused]) -> RecordFile:
+def _text(file: Path, refused: list[Refused]) -> RowFile:
     number, line = 0, "#"
     try:
         with file.open(encoding="utf-8-sig") as stream:
@@ -96,7 +113,7 @@ def _text(file: Path, refused: list[Refused]) -> RecordFile:
     except csv.Error:
         raise refusal(file, "have a head with every quotation mark closed", show(line), number) from None
     portions = _lines(file, mark, number, len(heads), refused)
-    return RecordFile(str(file), number, tuple(head.strip() for head in heads), portions)
+    return RowFile(str(file), number, tuple(head.strip() for head in heads), portions)
 
 
 def _lines(file: Path, mark: str, number: int, width: int, refused: list[Refused]) -> Iterator[Portion]:
@@ -164,14 +181,14 @@ def _cells(line: str, mark: str, width: int) -> Cells:
     return cells if any(cells) and line.strip(f"{mark} ") else []
 
 
-def _workbook(file: Path) -> RecordFile:
+def _workbook(file: Path) -> RowFile:
     rows = _sheet(file)
     try:
         line, head = next(((k, row) for k, row in rows if any(cell is not None for cell in row)), (1, ()))
     finally:
         rows.close()
     heads = tuple(str(cell if cell is not None else "").strip() for cell in head)
-    return RecordFile(str(file), line, heads, _sheet_rows(file, line, len(heads)))
+    return RowFile(str(file), line, heads, _sheet_rows(file, line, len(heads)))
 
 
 def _sheet(file: Path) -> Generator[tuple[int, Cells], None, None]:
@@ -201,3 +218,44 @@ def _sheet_rows(file: Path, head: int, width: int) -> Iterator[Portion]:
 def _filled(row: Cells, width: int) -> Cells:
     """A row of a sheet as wide as its head: empty cells at its end are not in the file."""
     return (*row, *[None] * (width - len(row)))[:width]
+
+
+def _parquet(file: Path) -> RowFile:
+    import pyarrow as pa  # noqa: PLC0415  # an optional package
+    import pyarrow.parquet as pq  # noqa: PLC0415
+
+    try:
+        opened = pq.ParquetFile(file)
+        schema = opened.schema_arrow
+    except (pa.ArrowException, OSError) as error:
+        raise refusal(file, "be a Parquet file", type(error).__name__) from None
+    heads = tuple(name.strip() for name in schema.names)
+    return RowFile(str(file), 1, heads, _batches(file, opened))
+
+
+def _batches(file: Path, opened: Any) -> Iterator[Portion]:
+    import pyarrow as pa  # noqa: PLC0415
+
+    number = 0
+    try:
+        for batch in opened.iter_batches(batch_size=ROWS):
+            yield Portion(range(number + 1, number + len(batch) + 1), (), by_column=[*map(_column, batch.columns)])
+            number += len(batch)
+    except (pa.ArrowException, OSError) as error:
+        raise refusal(file, "be a Parquet file", type(error).__name__, number + 1) from None
+
+
+def _column(cells: Any) -> Cells:
+    """Plain numbers as an array, anything else as objects of Python; times to the microsecond."""
+    import pyarrow as pa  # noqa: PLC0415
+
+    kind = cells.type
+    if pa.types.is_floating(kind) and not cells.null_count:
+        found: Cells = cells.to_numpy(zero_copy_only=False)
+        return found
+    if pa.types.is_timestamp(kind):
+        cells = cells.cast(pa.timestamp("us", kind.tz), safe=False)
+    if pa.types.is_time64(kind):
+        cells = cells.cast(pa.time64("us"), safe=False)
+    objects: Cells = cells.to_pylist()
+    return objects

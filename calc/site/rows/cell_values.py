@@ -1,0 +1,172 @@
+"""Cells to values: texts, numbers with the decimal mark of a mapping, times in one time zone, yes and no."""
+
+import datetime as dt
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.engine.words import words_of
+from calc.inputs.reading.scalars import UNPRINTABLE, show
+from calc.site.rows.row_files import RowError
+
+say = words_of(__name__)
+
+Array = NDArray[np.float64]
+LONGEST = 120
+EPOCH = dt.datetime(1970, 1, 1)  # noqa: DTZ001 - local time of the site
+EARLIEST, LATEST = dt.date(1990, 1, 1), dt.date(2100, 1, 1)
+CLOCK = r"(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::(?P<second>\d{2})(?:\.\d+)?)?"
+ZONE = r" ?(?P<zone>Z|[+-]\d{2}:\d{2})?"
+DAYS = {
+    "year-month-day": r"(?P<year>\d{4})-(?P<month>\d{2})-(?P<day>\d{2})",
+    "day.month.year": r"(?P<day>\d{1,2})\.(?P<month>\d{1,2})\.(?P<year>\d{4})",
+    "day/month/year": r"(?P<day>\d{1,2})/(?P<month>\d{1,2})/(?P<year>\d{4})",
+    "month/day/year": r"(?P<month>\d{1,2})/(?P<day>\d{1,2})/(?P<year>\d{4})",
+}
+FORMS = {name: re.compile(rf"{form}(?:[T ]{CLOCK}{ZONE})?", re.ASCII) for name, form in DAYS.items()}
+TIME_OF_DAY = re.compile(rf"{CLOCK}{ZONE}", re.ASCII)
+PLAIN = {mark: rf"[+-]?[0-9]{{1,15}}(?:{re.escape(mark)}[0-9]{{1,15}})?(?:[eE][+-]?[0-9]{{1,2}})?" for mark in ".,"}
+NUMBERS = {mark: re.compile(form) for mark, form in PLAIN.items()}
+DIGITS, LONGEST_NUMBER = set("0123456789\n"), 15
+LARGEST = 1e12
+
+
+@dataclass(frozen=True)
+class CellWords:
+    """How the cells of a file are written: decimal mark, form of dates, time zone, yes and no."""
+
+    decimal: str
+    date_form: str
+    time_zone: str = "Z"
+    yes: str = "yes"
+    no: str = "no"
+
+
+def bare(cell: Any) -> Any:
+    """A cell without blanks around it; None where it is empty."""
+    if isinstance(cell, str):
+        cell = cell.strip()
+    return None if cell is None or cell == "" or cell != cell else cell  # noqa: PLR0124 - a number that is none
+
+
+def number(name: str, cell: Any, decimal: str) -> float:
+    """A number as it stands there; ``RowError`` where the cell is none."""
+    text = cell.replace("\u2212", "-") if isinstance(cell, str) else cell
+    if isinstance(text, str) and NUMBERS[decimal].fullmatch(text):
+        value = float(text.replace(",", "."))
+    elif isinstance(text, int | float | Decimal) and not isinstance(text, bool):
+        value = float(text)
+    else:
+        raise RowError(say("number", name=name, mark=decimal, got=show(cell if cell is None else str(cell))))
+    if not abs(value) < LARGEST:
+        raise RowError(say("number", name=name, mark=decimal, got=show(str(cell))))
+    return value
+
+
+def numbers(cells: Sequence[Any], decimal: str) -> Array | None:
+    """The same for many texts of digits with at most one mark between; None where one is anything else."""
+    if isinstance(cells, np.ndarray):
+        return cells.astype(np.float64) if bool((np.abs(cells) < LARGEST).all()) else None
+    try:
+        text = "\n".join(cells)
+    except TypeError:
+        return None
+    lined = f"\n{text}\n"
+    broken = any(part in lined for part in (f"{decimal}\n", f"\n{decimal}", "\n\n"))
+    if broken or not set(text) <= DIGITS | {decimal} or max(map(len, cells)) > LONGEST_NUMBER:
+        return None
+    try:
+        return np.array(list(map(float, text.replace(",", ".").split("\n"))))
+    except ValueError:
+        return None
+
+
+def truth(name: str, cell: Any, words: CellWords) -> bool:
+    """Yes or no."""
+    known = {words.yes.casefold(): True, words.no.casefold(): False}
+    found = cell if isinstance(cell, bool) else known.get(str(cell).casefold())
+    if found is None:
+        raise RowError(say("yes-no", name=name, yes=words.yes, no=words.no, got=show(str(cell))))
+    return bool(found)
+
+
+def text_of(name: str, cell: Any) -> str:
+    """A text of one line."""
+    text = str(int(cell)) if isinstance(cell, float) and cell.is_integer() else str(cell)
+    if len(text) > LONGEST or UNPRINTABLE.search(text):
+        raise RowError(say("text", name=name, longest=LONGEST, got=show(text)))
+    return text
+
+
+def moment(name: str, cell: Any, words: CellWords, day: float | None = None, *, clock: bool = False) -> float:
+    """Days from 1970-01-01 in the time zone of the mapping; a time of the day belongs to ``day``.
+
+    ``clock``: a day without a time is refused.
+    """
+    if isinstance(cell, dt.datetime):
+        found = cell.replace(tzinfo=None)
+        if cell.tzinfo is not None:
+            found = found - (cell.utcoffset() or dt.timedelta()) + offset(words.time_zone)
+    elif isinstance(cell, dt.date):
+        found = dt.datetime.combine(cell, dt.time())
+    elif isinstance(cell, dt.time):
+        found = _on_day(name, day) + dt.timedelta(hours=cell.hour, minutes=cell.minute, seconds=cell.second)
+    else:
+        found = _written(name, str(cell), words, day)
+    if clock and _is_day(cell, words.date_form):
+        raise RowError(say("no-clock", name=name, got=show(str(cell))))
+    if not EARLIEST <= found.date() <= LATEST:
+        raise RowError(say("far-date", name=name, got=found.date().isoformat()))
+    return (found - EPOCH) / dt.timedelta(days=1)
+
+
+def _written(name: str, text: str, words: CellWords, day: float | None) -> dt.datetime:
+    found = FORMS[words.date_form].fullmatch(text)
+    clock = None if found else TIME_OF_DAY.fullmatch(text)
+    if found is None and clock is None:
+        raise RowError(say("date", name=name, form=words.date_form, got=show(text)))
+    parts = (found or clock).groupdict()  # type: ignore[union-attr]  # one of both is there
+    zone = parts.pop("zone")
+    own = {key: int(part) for key, part in parts.items() if part is not None}
+    try:
+        if clock is not None:
+            base = _on_day(name, day)
+            own |= {"year": base.year, "month": base.month, "day": base.day}
+        made = dt.datetime(**own)  # type: ignore[arg-type]  # noqa: DTZ001 - local time of the site
+        return made if zone is None else made - offset(zone) + offset(words.time_zone)
+    except (ValueError, OverflowError) as error:
+        if isinstance(error, RowError):
+            raise
+        raise RowError(say("no-such-date", name=name, got=show(text))) from None
+
+
+def _is_day(cell: Any, form: str) -> bool:
+    """Whether a cell is a day without a time; a workbook has a day as its midnight."""
+    if isinstance(cell, dt.datetime):
+        return cell.time() == dt.time()
+    if isinstance(cell, dt.date):
+        return True
+    found = FORMS[form].fullmatch(cell) if isinstance(cell, str) else None
+    return found is not None and found["hour"] is None
+
+
+def _on_day(name: str, day: float | None) -> dt.datetime:
+    if day is None:
+        raise RowError(say("no-day", name=name))
+    return EPOCH + dt.timedelta(days=day)
+
+
+def offset(zone: str) -> dt.timedelta:
+    """A time zone as its offset; ``ValueError`` where there is none like it."""
+    if zone == "Z":
+        return dt.timedelta()
+    hours, minutes = int(zone[1:3]), int(zone[4:6])
+    if hours > 14 or minutes > 59:
+        message = "no such offset"
+        raise ValueError(message)
+    return (-1 if zone[0] == "-" else 1) * dt.timedelta(hours=hours, minutes=minutes)
