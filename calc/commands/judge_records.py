@@ -24,7 +24,8 @@ from calc.commands.common import (
 from calc.commands.progress import progress
 from calc.commands.searches import searches
 
-MISSING = "installation records need packages that are not installed: pip install 'sandsleeve[site,export]'"
+MISSING = "installation records need packages that are not installed: pip install 'sandsleeve[{extras}]'"
+READERS = {".xlsx": ("openpyxl", "site,export"), ".parquet": ("pyarrow", "site,parquet")}
 NO_TABLE = (
     "{file}:1:1: {name}: must be given to compare installation records with the plan, got nothing (docs/site.md; "
     "--propose FILE prints a mapping to begin with)"
@@ -49,9 +50,10 @@ def installed(
 ) -> None:  # fmt: skip
     """Compare installation records with the column plan.
 
-    FILE is a CSV file or a workbook (XLSX) with one row a column or one row a reading in depth; [installed] of the
-    project file says what its columns are and what is asked. A record that comes later, in the order of FILEs and of
-    lines, counts. Writes installed.pdf, nonconformities.csv, refused-rows.csv and installed.json, all or none.
+    FILE is a CSV file, a workbook (XLSX) or a Parquet file with one row a column or one row a reading in depth;
+    [installed] of the project file says what its columns are and what is asked. A record that comes later, in the
+    order of FILEs and of lines, counts. Writes installed.pdf, nonconformities.csv, refused-rows.csv and
+    installed.json, all or none.
 
     \b
     Exit codes: 0 everything was judged and conforms; 1 something does not conform;
@@ -82,7 +84,7 @@ def installed(
         from calc.site.installed.installed_text import installed_text
         from calc.site.installed.write_installed import installed_files
     except ModuleNotFoundError:
-        click.echo(f"Error: {MISSING}", err=True)
+        click.echo(f"Error: {MISSING.format(extras='site')}", err=True)
         sys.exit(LIBRARY)
     with translate_errors(), progress() as tell, searches(fresh=False):
         found = judge_installed(design, plan, table, files, tell, again=not no_design, slip=not no_slip)
@@ -110,13 +112,15 @@ def _propose(file: Path) -> None:
 
 
 def refuse_kinds(files: tuple[Path, ...]) -> None:
-    """End with wrong usage for another kind of file, and where workbooks need a package that is missing."""
+    """End with wrong usage for another kind of file, and where a file needs a package that is missing."""
     from importlib.util import find_spec
 
-    for file in files:
-        if file.suffix.lower() not in {".csv", ".xlsx"}:
-            message = f"must end with .csv or .xlsx (got {file.name})."
+    kinds = [file.suffix.lower() for file in files]
+    for file, kind in zip(files, kinds, strict=True):
+        if kind not in {".csv", *READERS}:
+            message = f"must end with .csv, .xlsx or .parquet (got {file.name})."
             raise click.BadParameter(message, param_hint="FILE")
-    if any(file.suffix.lower() == ".xlsx" for file in files) and find_spec("openpyxl") is None:
-        click.echo(f"Error: {MISSING}", err=True)
-        sys.exit(LIBRARY)
+    for kind, (package, extras) in READERS.items():
+        if kind in kinds and find_spec(package) is None:
+            click.echo(f"Error: {MISSING.format(extras=extras)}", err=True)
+            sys.exit(LIBRARY)

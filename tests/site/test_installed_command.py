@@ -115,7 +115,7 @@ def test_wrong_use_is_told_in_words(tmp_path: Path) -> None:
     empty = run(tmp_path, "--propose", str(written(tmp_path, "b.csv", "\n")))
 
     assert (table.exit_code, "installed: must be given" in table.output) == (3, True)
-    assert (kind.exit_code, "must end with .csv or .xlsx" in kind.output) == (2, True)
+    assert (kind.exit_code, "must end with .csv, .xlsx or .parquet" in kind.output) == (2, True)
     assert (none.exit_code, "at least one file" in none.output) == (2, True)
     assert (mapping.exit_code, 'field = "easting", head = "E [m]", unit = "m"' in mapping.output) == (0, True)
     assert (empty.exit_code, "names of its columns" in empty.output) == (3, True)

@@ -1,0 +1,90 @@
+"""Parquet files of records and of readings in depth read like their text. All of it is invented."""
+
+import datetime as dt
+from decimal import Decimal
+from pathlib import Path
+
+import numpy as np
+import pyarrow as pa
+import pyarrow.parquet as pq
+import pytest
+
+from calc.inputs import InputErrors
+from calc.site.installed.mapping_proposal import proposal
+from calc.site.installed.record_files import Records, read_records
+from tests.site.recorded import written
+from tests.site.test_records_read import DEEP, GOOD, HEAD, mapping, read
+
+DAY, ZONE = dt.date(2026, 3, 2), dt.timezone(dt.timedelta(hours=3))
+ROW: dict[str, object] = {
+    "Column": "A-001-001", "Day": DAY, "Start": dt.time(7, 10), "Toe": -6.5, "Criterion": True, "Fill": 3.2, "Slant": 1.5,
+    "Serial": "S1",
+}  # fmt: skip
+
+
+def table(folder: Path, name: str, rows: list[dict[str, object]], **types: pa.DataType) -> Path:
+    made = pa.Table.from_pylist(rows)
+    for head, kind in types.items():
+        made = made.set_column(made.schema.get_field_index(head), head, made[head].cast(kind))
+    pq.write_table(made, folder / name)
+    return folder / name
+
+
+def of(folder: Path, rows: list[dict[str, object]], **types: pa.DataType) -> Records:
+    return read_records([table(folder, "a.parquet", rows, **types)], mapping())
+
+
+def test_a_record_reads_like_its_text(tmp_path: Path) -> None:
+    text = read(tmp_path, f"{HEAD}\n{GOOD}\n").counted["A-001-001"]
+    at = dt.datetime(2026, 3, 2, 9, 10, tzinfo=ZONE)
+    plain = of(tmp_path, [ROW])
+    zoned = of(tmp_path, [{**ROW, "Start": at}], Start=pa.timestamp("ns", "UTC"))
+    exact = of(tmp_path, [{**ROW, "Toe": Decimal("-6.50"), "Fill": "3,20"}])
+
+    assert [found.counted["A-001-001"].values for found in (plain, zoned, exact)] == [text.values] * 3
+    assert (plain.counted["A-001-001"].line, plain.refused) == (1, ())
+
+
+@pytest.mark.parametrize(("change", "why"), [
+    ({"Toe": float("nan")}, None), ({"Toe": None}, None), ({"Fill": float("inf")}, "volume"), ({"Fill": -1.0}, "volume"),
+    ({"Criterion": 2}, "criterion"), ({"Toe": True}, "toe_level"), ({"Toe": [1.0]}, "toe_level"), ({"Column": None}, "id"),
+])  # fmt: skip
+def test_a_bad_row_is_listed_and_good_ones_are_kept(tmp_path: Path, change: dict[str, object], why: str | None) -> None:
+    good = table(tmp_path, "good.parquet", [{**ROW, "Column": "A-001-002"}])
+    bad = table(tmp_path, "bad.parquet", [{**ROW, **change}])
+    found = read_records([good, bad], mapping())
+
+    assert [(one.line, one.why.split(" (")[0]) for one in found.refused] == ([(1, why)] if why else [])
+    assert "A-001-002" in found.counted
+    if why is None:
+        assert "toe_level" not in found.counted["A-001-001"].values
+
+
+def test_readings_read_like_their_text_row_by_row_and_at_once(tmp_path: Path) -> None:
+    rows: list[dict[str, object]] = [
+        {"Column": "A-001-001", "Depth": 600.0, "Placed": 0.0}, {"Column": "A-001-001", "Depth": 500.0, "Placed": 0.5}
+    ]  # fmt: skip
+    text = read(tmp_path, f"{HEAD}\n{GOOD}\n", f"{DEEP}\nA-001-001;600;0\nA-001-001;500;0,5\n").readings
+    records = written(tmp_path, "r.csv", f"{HEAD}\n{GOOD}\n")
+    spoiled = [
+        *rows,
+        {"Column": "A-001-001", "Depth": -5.0, "Placed": 0.7},
+        {"Column": None, "Depth": 1.0, "Placed": 2.0},
+    ]
+    whole, partly = (read_records([records, table(tmp_path, "d.parquet", each)], mapping()) for each in (rows, spoiled))
+
+    for found in (whole, partly):
+        assert np.array_equal(found.readings.depth, text.depth)
+        assert np.array_equal(found.readings.volume, text.volume)
+    assert [(one.line, one.why.split(" (")[0]) for one in partly.refused] == [(3, "depth"), (4, "id")]
+
+
+def test_a_file_that_is_none_is_refused_and_a_mapping_proposed(tmp_path: Path) -> None:
+    whole = table(tmp_path, "w.parquet", [{**ROW, "Serial": str(k)} for k in range(1000)])
+    content = whole.read_bytes()
+    for name, broken in (("a.parquet", b"PAR1"), ("b.parquet", b""), ("c.parquet", b"\0" * 400 + content[400:])):
+        (tmp_path / name).write_bytes(broken)
+        with pytest.raises(InputErrors, match="be a Parquet file"):
+            read_records([tmp_path / name], mapping())
+
+    assert '{ field = "volume", head = "Fill", unit = "m^3" },' in proposal(whole)
