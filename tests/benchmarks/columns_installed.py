@@ -1,6 +1,6 @@
 """Time and memory to read and judge the records of fifty thousand columns with a hundred readings in depth each.
 
-Run: python -m tests.benchmarks.columns_installed [COLUMNS] [READINGS]
+Run: python -m tests.benchmarks.columns_installed [COLUMNS] [READINGS] [csv|parquet]
 """
 
 # ruff: noqa: T201 - a script prints its table
@@ -10,6 +10,10 @@ import sys
 import tempfile
 from pathlib import Path
 from time import process_time
+
+import pyarrow as pa
+import pyarrow.parquet as pq
+from pyarrow import csv
 
 from calc.inputs import read_design
 from calc.site.installed.as_built import as_built
@@ -27,7 +31,7 @@ from tests.site.recorded import LIMITS, READING_HEADS, faultless, records_file
 COLUMNS, READINGS, A_METRE = 50_000, 100, 7.94  # columns a metre of the starter, roughly
 
 
-def measure(columns: int = COLUMNS, readings: int = READINGS) -> list[tuple[str, float]]:
+def measure(columns: int = COLUMNS, readings: int = READINGS, kind: str = "csv") -> list[tuple[str, float]]:
     """What is done with its time of the processor in s."""
     length = int(columns / A_METRE)
     end = f"{length // 1000}+{length % 1000:03d}"
@@ -56,6 +60,8 @@ def measure(columns: int = COLUMNS, readings: int = READINGS) -> list[tuple[str,
                     .replace(".", ",")
                     for k in range(readings)
                 )  # fmt: skip
+        if kind == "parquet":
+            deep = as_parquet(deep)
         before, at = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024, process_time()
 
         def timed(what: str) -> None:
@@ -84,7 +90,20 @@ def measure(columns: int = COLUMNS, readings: int = READINGS) -> list[tuple[str,
     return times
 
 
+def as_parquet(file: Path) -> Path:
+    """The readings of a CSV file as a Parquet file beside it, a part at a time."""
+    names, target = list(READING_HEADS), file.with_suffix(".parquet")
+    parse = csv.ParseOptions(delimiter=";")
+    types = dict(zip(names, (pa.string(), pa.float64(), pa.float64()), strict=True))
+    convert = csv.ConvertOptions(column_types=types, decimal_point=",")
+    stream = csv.open_csv(file, parse_options=parse, convert_options=convert)
+    with pq.ParquetWriter(target, stream.schema) as writer:
+        for batch in stream:
+            writer.write_batch(batch)
+    return target
+
+
 if __name__ == "__main__":
-    given = [int(one) for one in sys.argv[1:3]]
-    for what, seconds in measure(*given):
+    columns, readings, kind = [*sys.argv[1:], *(str(COLUMNS), str(READINGS), "csv")[len(sys.argv) - 1 :]]
+    for what, seconds in measure(int(columns), int(readings), kind):
         print(f"{what:66} {seconds:6.2f} s")

@@ -17,8 +17,8 @@ from tests.site.test_records_read import DEEP, GOOD, HEAD, mapping, read
 
 DAY, ZONE = dt.date(2026, 3, 2), dt.timezone(dt.timedelta(hours=3))
 ROW: dict[str, object] = {
-    "Column": "A-001-001", "Day": DAY, "Start": dt.time(7, 10), "Toe": -6.5, "Criterion": True, "Fill": 3.2, "Slant": 1.5,
-    "Serial": "S1",
+    "Column": "A-001-001", "Day": DAY, "Start": dt.time(7, 10), "Toe": -6.5, "Criterion": True, "Fill": 3.2,
+    "Slant": 1.5, "Serial": "S1",
 }  # fmt: skip
 
 
@@ -46,8 +46,9 @@ def test_a_record_reads_like_its_text(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(("change", "why"), [
-    ({"Toe": float("nan")}, None), ({"Toe": None}, None), ({"Fill": float("inf")}, "volume"), ({"Fill": -1.0}, "volume"),
-    ({"Criterion": 2}, "criterion"), ({"Toe": True}, "toe_level"), ({"Toe": [1.0]}, "toe_level"), ({"Column": None}, "id"),
+    ({"Toe": float("nan")}, None), ({"Toe": None}, None), ({"Fill": float("inf")}, "volume"),
+    ({"Fill": -1.0}, "volume"), ({"Criterion": 2}, "criterion"), ({"Toe": True}, "toe_level"),
+    ({"Toe": [1.0]}, "toe_level"), ({"Column": None}, "id"),
 ])  # fmt: skip
 def test_a_bad_row_is_listed_and_good_ones_are_kept(tmp_path: Path, change: dict[str, object], why: str | None) -> None:
     good = table(tmp_path, "good.parquet", [{**ROW, "Column": "A-001-002"}])
@@ -66,11 +67,10 @@ def test_readings_read_like_their_text_row_by_row_and_at_once(tmp_path: Path) ->
     ]  # fmt: skip
     text = read(tmp_path, f"{HEAD}\n{GOOD}\n", f"{DEEP}\nA-001-001;600;0\nA-001-001;500;0,5\n").readings
     records = written(tmp_path, "r.csv", f"{HEAD}\n{GOOD}\n")
-    spoiled = [
-        *rows,
-        {"Column": "A-001-001", "Depth": -5.0, "Placed": 0.7},
-        {"Column": None, "Depth": 1.0, "Placed": 2.0},
-    ]
+    bad: list[dict[str, object]] = [
+        {"Column": "A-001-001", "Depth": -5.0, "Placed": 0.7}, {"Column": None, "Depth": 1.0, "Placed": 2.0}
+    ]  # fmt: skip
+    spoiled = [*rows, *bad]
     whole, partly = (read_records([records, table(tmp_path, "d.parquet", each)], mapping()) for each in (rows, spoiled))
 
     for found in (whole, partly):
