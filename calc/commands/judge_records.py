@@ -39,21 +39,27 @@ NO_TABLE = (
               help="Folder to write; default: PROJECT/out/installed.")  # fmt: skip
 @click.option("--propose", type=click.Path(exists=True, dir_okay=False, path_type=Path), metavar="FILE",
               help="Print a mapping proposed from the head of FILE, to paste into the project file.")  # fmt: skip
+@click.option(
+    "--sheets",
+    metavar="IDS",
+    default="",
+    help='A sheet for the record of each of these columns: "all", "failing", or ids between commas.',
+)
 @click.option("--no-design", is_flag=True, help="Do not calculate the design again with what was built.")
 @click.option("--no-slip", is_flag=True, help="Leave the slip searches out of it: stability is not verified then.")
 @issue_option
 @archive_option
 @json_option
 def installed(
-    project: Path, files: tuple[Path, ...], out: Path | None, propose: Path | None, no_design: bool, no_slip: bool,
-    to_issue: bool, shared: Path | str | None, as_data: bool,
+    project: Path, files: tuple[Path, ...], out: Path | None, propose: Path | None, sheets: str, no_design: bool,
+    no_slip: bool, to_issue: bool, shared: Path | str | None, as_data: bool,
 ) -> None:  # fmt: skip
     """Compare installation records with the column plan.
 
     FILE is a CSV file, a workbook (XLSX) or a Parquet file with one row a column or one row a reading in depth;
     [installed] of the project file says what its columns are and what is asked. A record that comes later, in the
     order of FILEs and of lines, counts. Writes installed.pdf, nonconformities.csv, refused-rows.csv and
-    installed.json, all or none.
+    installed.json, with --sheets record-sheets-*.pdf as well, all or none.
 
     \b
     Exit codes: 0 everything was judged and conforms; 1 something does not conform;
@@ -82,14 +88,20 @@ def installed(
     try:
         from calc.site.installed.installed_run import judge_installed
         from calc.site.installed.installed_text import installed_text
+        from calc.site.installed.record_sheets import record_sheet_files
+        from calc.site.installed.sheet_choice import UnknownColumnError, chosen_columns
         from calc.site.installed.write_installed import installed_files
     except ModuleNotFoundError:
         click.echo(f"Error: {MISSING.format(extras='site')}", err=True)
         sys.exit(LIBRARY)
-    with translate_errors(), progress() as tell, searches(fresh=False):
+    with translate_errors(), progress() as tell, searches(fresh=False) as means:
         found = judge_installed(design, plan, table, files, tell, again=not no_design, slip=not no_slip)
-        content = installed_files(found)
-    written, _ = write_run(content, folder, "installed-files.csv")
+        try:
+            chosen = chosen_columns(found, sheets) if sheets else []
+        except UnknownColumnError as error:
+            raise click.BadParameter(str(error), param_hint="--sheets") from None
+        content = {**installed_files(found), **record_sheet_files(found, chosen, means.beside)}
+    written = write_files(content, folder)
     values = content["installed.json"]
     lines = [installed_text(found), *(f"Written: {path}" for path in written)]
     click.echo(values.decode() if as_data else "\n".join(lines))

@@ -27,33 +27,50 @@ class Parts:
     ratio: Array
 
 
+@dataclass(frozen=True)
+class Placed:
+    """Readings of columns of the plan, by column and from the toe up, with their parts; ``slips`` are none."""
+
+    of: Whole
+    depth: Array
+    volume: Array
+    parts: Parts
+    slips: tuple[tuple[int, float], ...]
+    """Column and depth of readings that no column of the plan can have, one a column."""
+
+
+def placed_of(one: Compared) -> Placed:
+    """The readings that can be compared: not those of columns without a record, or without a toe."""
+    readings, places = one.records.readings, {name: k for k, name in enumerate(one.ids)}
+    of = index_of(readings.ids, places)[readings.of] if len(readings.of) else readings.of
+    kept = (of >= 0) & one.has[of] & np.isfinite(one.toe)[of]
+    of, depth, volume = of[kept], readings.depth[kept], readings.volume[kept]
+    deepest = one.planned("working_level") - one.toe
+    wrong: Marks = depth > (deepest + one.planned("length"))[of]
+    first = np.flatnonzero(wrong)[np.unique(of[wrong], return_index=True)[1]]
+    slips = tuple((int(of[k]), float(depth[k])) for k in first)
+    of, depth, volume = of[~wrong], depth[~wrong], volume[~wrong]
+    parts = parts_of(of, depth, volume, one.planned("diameter"), one.limits.depth_window or 0.0, _fill_begins(one))
+    return Placed(of, depth, volume, parts, slips)
+
+
 def judge_by_depth(one: Compared) -> Item:
     """Fill of every part of every column against the limits of the parts."""
-    limits, readings = one.limits, one.records.readings
+    limits = one.limits
     if not one.installed.reading:
         return Item(KEY, 0, say("no-readings"))
     if limits.depth_window is None:
         return Item(KEY, 0, say("no-limit"))
     if not one.mapped & {"toe_level", "length"}:
         return Item(KEY, 0, say("no-toe"))
-    places = {name: k for k, name in enumerate(one.ids)}
-    of = index_of(readings.ids, places)[readings.of] if len(readings.of) else readings.of
-    # Readings of columns without a record are listed with the ids, those of columns without a toe here.
-    kept = (of >= 0) & one.has[of] & np.isfinite(one.toe)[of]
-    of, depth, volume = of[kept], readings.depth[kept], readings.volume[kept]
-    deepest = one.planned("working_level") - one.toe
-    slips: Marks = depth > (deepest + one.planned("length"))[of]
-    first = np.flatnonzero(slips)[np.unique(of[slips], return_index=True)[1]]
-    findings = [finding(one, int(of[k]), KEY, float(depth[k]), float(deepest[of[k]]), METRE, say("too-deep"))
-                for k in first]  # fmt: skip
-    of, depth, volume = of[~slips], depth[~slips], volume[~slips]
-    parts = parts_of(of, depth, volume, one.planned("diameter"), limits.depth_window, _fill_begins(one))
+    placed, deepest = placed_of(one), one.planned("working_level") - one.toe
     judged = np.zeros(len(one.ids), dtype=bool)
-    judged[parts.of] = True
-    findings += _uncovered(one, of, depth)
+    judged[placed.parts.of] = True
+    findings = [finding(one, k, KEY, depth, float(deepest[k]), METRE, say("too-deep")) for k, depth in placed.slips]
+    findings += _uncovered(one, placed.of, placed.depth)
     for limit, sign, note in ((limits.depth_least, -1, say("necking")), (limits.depth_most, 1, say("loss"))):
         if limit is not None:
-            findings += _beyond(one, parts, limit, sign, note)
+            findings += _beyond(one, placed.parts, limit, sign, note)
     return Item(KEY, int(judged.sum()), findings=tuple(findings))
 
 

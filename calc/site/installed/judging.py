@@ -251,21 +251,22 @@ def _sleeve(one: Compared) -> Item:
     return Item("sleeve", int(known.sum()), findings=tuple(findings))
 
 
-def _sleeve_length(one: Compared) -> Item:
-    """The sleeve against the length that the column as built needs with the allowances of the project."""
-    key = "sleeve_length"
-    if key not in one.mapped:
-        return Item(key, 0, say("no-column", fields=key))
+def needed_sleeves(one: Compared) -> Array:
+    """Length of sleeve that every column needs as built with its allowances; nan where one is missing."""
     given = [area.section.construction.quantities if area.section.construction else None
              for area in one.made.layout.areas]  # fmt: skip
-    nan = float("nan")
-    tops, toes = (np.array([nan if each is None else getattr(each, name) for each in given])
+    tops, toes = (np.array([getattr(each, name, np.nan) for each in given])[one.made.layout.columns.area]
                   for name in ("sleeve_top", "sleeve_toe"))  # fmt: skip
-    if np.isnan(tops).any():
+    found: Array = sleeve_needed(L_c=one.length, l_top=tops, l_toe=toes)
+    return found
+
+
+def _sleeve_length(one: Compared) -> Item:
+    """The sleeve against the length that the column as built needs."""
+    key = "sleeve_length"
+    needed, recorded = needed_sleeves(one), one.number(key)
+    if key in one.mapped and np.isnan(needed[one.has & np.isfinite(one.length)]).any():
         return Item(key, 0, say("no-allowances"))
-    of = one.made.layout.columns.area
-    needed = sleeve_needed(L_c=one.length, l_top=tops[of], l_toe=toes[of])
-    recorded = one.number(key)
     values = np.where(np.isnan(needed), np.nan, recorded)
     return _in_band(one, Band(key, values, METRE, needed, None, (key,), recorded))
 

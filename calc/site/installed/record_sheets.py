@@ -1,0 +1,191 @@
+"""A sheet for the record of every column: plan beside as built, fill by depth, non-conformities, room to decide."""
+
+import datetime as dt
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property, partial
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from calc.engine.words import words_of
+from calc.formulas.geometry import column_area
+from calc.package.attached import Beside
+from calc.package.pages import environment
+from calc.package.render import render_pdf
+from calc.site.installed.by_depth import Placed, placed_of
+from calc.site.installed.fill_chart import FillByDepth, fill_chart
+from calc.site.installed.installed_record import cells_of
+from calc.site.installed.installed_run import Installation
+from calc.site.installed.judging import METRE, PLAIN, SLANT, Finding, Unit, inclinations, needed_sleeves
+from calc.site.installed.sheet_choice import LIMITS_OF
+from calc.site.plan.column_layout import Array
+from calc.site.plan.setting_out import one_line
+from calc.site.rows.cell_values import EPOCH
+
+say = words_of(__name__)
+
+BATCH = 50  # sheets in a file
+MINUTE, CUBIC = Unit("min", 24 * 60.0, 0), Unit("m³", 1.0, 3)
+
+
+@dataclass(frozen=True)
+class Line:
+    """An item of a column: plan, as built, limits as typed, and what was found."""
+
+    title: str
+    planned: str
+    built: str
+    limits: str
+    state: str
+    fails: bool
+
+
+@dataclass(frozen=True)
+class RecordSheet:
+    """The sheet of one column."""
+
+    id: str
+    facts: tuple[tuple[str, str], ...]
+    lines: tuple[Line, ...]
+    findings: tuple[tuple[str, ...], ...]
+    chart: str
+    alt: str
+    why_no_chart: str
+
+
+class RecordSheets:
+    """The sheets of some columns of an installation."""
+
+    def __init__(self, found: Installation) -> None:
+        self.found, self.one = found, found.one
+        self.findings: dict[str, list[Finding]] = {}
+        for each in found.findings:
+            self.findings.setdefault(each.id, []).append(each)
+
+    @cached_property
+    def placed(self) -> Placed:
+        """Readings by depth."""
+        return placed_of(self.one)
+
+    @cached_property
+    def numbers(self) -> dict[str, Array]:
+        """Every number of the plan and of the records that a sheet shows, of all columns."""
+        one = self.one
+        recorded = ("easting", "northing", "toe_level", "diameter", "volume", "sleeve_length", "interruption", "start")
+        planned = ("easting", "northing", "toe", "length", "diameter", "head", "working_level")
+        return {
+            **{name: one.number(name) for name in (*recorded, "end", "date")},
+            **{f"plan-{name}": one.planned(name) for name in planned},
+            "inclination": inclinations(one), "theory": one.theory, "built-length": one.length, "plug": one.plug,
+            "built-toe": one.toe, "needed": needed_sleeves(one),
+        }  # fmt: skip
+
+    def sheet(self, k: int) -> RecordSheet:
+        """The sheet of a column of the plan that has a record."""
+        one, own = self.one, self.one.own[k]
+        assert own is not None  # noqa: S101 - only columns with a record are asked for
+        chart, why = self._chart(k)
+        values = own.values
+        facts = (
+            (say("record"), say("place", file=Path(own.file).name, line=own.line)),
+            (say("rig"), str(values.get("rig", say("not-recorded")))),
+            (say("start"), self._moment(k, "start", "date")),
+            (say("end"), self._moment(k, "end")),
+        )
+        titles = {item.key: item.title for item in self.found.items}
+        findings = tuple((titles[each.item], *cells_of(each)[2:6]) for each in self.findings.get(one.ids[k], ()))
+        return RecordSheet(one.ids[k], facts, tuple(self._lines(k, values)), findings,
+                           chart, say("chart", id=one.ids[k]), why)  # fmt: skip
+
+    def _moment(self, k: int, *names: str) -> str:
+        for name in names:
+            value = float(self.numbers[name][k])
+            if not np.isnan(value):
+                moment = EPOCH + dt.timedelta(minutes=round(value * 24 * 60))
+                return moment.strftime("%Y-%m-%d" if name == "date" else "%Y-%m-%d %H:%M")
+        return say("not-recorded")
+
+    def _lines(self, k: int, values: Mapping[str, Any]) -> Iterator[Line]:
+        planned, built = self._planned(k), self._built(k, values)
+        failed = {each.item: each.open for each in self.findings.get(self.one.ids[k], ())}
+        typed = self.found.design.provenance
+        for item in self.found.items:
+            names = [name for name in LIMITS_OF.get(item.key, ()) if f"installed.limits.{name}" in typed]
+            limits = ", ".join(f"{name} {typed[f'installed.limits.{name}'].text}" for name in names)
+            if item.key in failed:
+                state = say("open") if failed[item.key] else say("fails")
+            else:
+                state = say("unjudged", why=item.why_not) if item.why_not else say("conforms")
+            yield Line(
+                item.title, planned.get(item.key, ""), built.get(item.key, ""), limits, state, item.key in failed
+            )
+
+    def _planned(self, k: int) -> dict[str, str]:
+        of = {name: float(values[k]) for name, values in self.numbers.items()}
+        return {
+            "position": say("grid", e=f"{of['plan-easting']:.3f}", n=f"{of['plan-northing']:.3f}"),
+            "toe": METRE.shown(of["plan-toe"]),
+            "length": METRE.shown(of["plan-length"]),
+            "diameter": METRE.shown(of["plan-diameter"]),
+            "volume": CUBIC.shown(of["theory"]),
+            "sleeve": self.one.made.columns[k].sleeve,
+            "sleeve_length": METRE.shown(of["needed"]),
+        }
+
+    def _built(self, k: int, values: Mapping[str, Any]) -> dict[str, str]:
+        of = {name: float(numbers[k]) for name, numbers in self.numbers.items()}
+        place = say("grid", e=f"{of['easting']:.3f}", n=f"{of['northing']:.3f}")
+        ratio, criterion = PLAIN.shown(of["volume"] / of["theory"]), values.get("criterion")
+        return {
+            "position": "" if np.isnan(of["easting"]) else place,
+            "inclination": SLANT.shown(of["inclination"]),
+            "toe": METRE.shown(of["toe_level"]),
+            "toe_low": METRE.shown(of["toe_level"]),
+            "refusal": "" if criterion is None else say("met" if criterion else "not-met"),
+            "length": METRE.shown(of["built-length"]),
+            "diameter": METRE.shown(of["diameter"]),
+            "volume": CUBIC.shown(of["volume"]) + (say("of-theory", ratio=ratio) if ratio else ""),
+            "interruption": MINUTE.shown(of["interruption"]),
+            "duration": MINUTE.shown(of["end"] - of["start"]),
+            "sleeve": str(values.get("sleeve", "")),
+            "sleeve_length": METRE.shown(of["sleeve_length"]),
+            "serial": str(values.get("serial", "")),
+        }
+
+    def _chart(self, k: int) -> tuple[str, str]:
+        own, parts = self.placed.of == k, self.placed.parts.of == k
+        of = self.numbers
+        begins = float(of["plan-working_level"][k] - of["built-toe"][k] - of["plug"][k])
+        if not own.any() or np.isnan(begins):
+            return "", say("no-readings")
+        limits = self.one.limits
+        middle = (self.placed.parts.begins[parts] + self.placed.parts.ends[parts]) / 2
+        drawn = FillByDepth(
+            self.placed.depth[own], self.placed.volume[own], middle, self.placed.parts.ratio[parts], begins,
+            float(of["plan-working_level"][k] - of["plan-head"][k]), float(column_area(d_c=of["plan-diameter"][k])),
+            (limits.depth_least, limits.depth_most),
+        )  # fmt: skip
+        return fill_chart(drawn).uri(), ""
+
+    def html(self, chosen: Sequence[int]) -> str:
+        """The sheets of some columns as a document."""
+        made, dated = self.one.made, self.found.design.project.revisions[-1].date
+        return environment().get_template("record-sheets.html").render(
+            title=say("title", project=one_line(self.found.design.project.title), revision=made.plan.revision),
+            date=dated.isoformat(), checksum=made.listed.checksum, tell=say, sheets=[self.sheet(k) for k in chosen],
+        )  # fmt: skip
+
+
+def record_sheet_files(found: Installation, chosen: Sequence[int], beside: Beside | None) -> dict[str, bytes]:
+    """Sheets of columns with a record, in files of some fifty, made side by side where there are processes for it."""
+    sheets = RecordSheets(found)
+    parts = [sheets.html(chosen[k : k + BATCH]) for k in range(0, len(chosen), BATCH)]
+    pages = partial(_pages, dated=found.design.project.revisions[-1].date)
+    made = beside(pages, parts, lambda: None) if beside and len(parts) > 1 else {}
+    return {f"record-sheets-{k + 1:03d}.pdf": made.get(k) or pages(part) for k, part in enumerate(parts)}
+
+
+def _pages(html: str, dated: dt.date) -> bytes:
+    return render_pdf(html, (), dated)
