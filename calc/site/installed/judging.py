@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
+from pathlib import Path
 
 import numpy as np
 
@@ -168,7 +169,7 @@ def _ids(one: Compared) -> Item:
         for record in one.records.counted.values() if record.id not in known
     ]  # fmt: skip
     findings += [
-        Finding(again.later.id, "ids", note=say("twice", file=again.earlier.file, line=again.earlier.line),
+        Finding(again.later.id, "ids", note=say("twice", file=Path(again.earlier.file).name, line=again.earlier.line),
                 file=again.later.file, line=again.later.line)
         for again in one.records.again if again.twice
     ]  # fmt: skip
