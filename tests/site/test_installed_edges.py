@@ -8,6 +8,7 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import openpyxl
+import pypdfium2
 import pytest
 from click.testing import CliRunner
 
@@ -114,7 +115,9 @@ def test_pages_show_proposals_and_what_was_not_calculated(tmp_path: Path) -> Non
     whole = replace(found, again=(Again("A", (), 0.0, 0.0, why_not="as planned"),))
     pages = installed_pages(whole)
 
-    assert b"%PDF" in pages[:8]
+    text = "".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(pages))
+    assert "as planned" in text
+    assert f"proposal {sum(len(grid.extras) for grid in found.built.grids)}" in text
     assert b"'=A1,ids" in findings_csv(found)
     assert whole.outcome == "fail"
 

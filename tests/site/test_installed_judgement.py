@@ -3,12 +3,13 @@
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from calc.chain import CalculationError, run_checks
-from calc.inputs import Design
+from calc.inputs import Design, read_design
 from calc.inputs.tables.installed import CRITERION, EITHER, LEVEL
 from calc.site.installed import as_built as windows
 from calc.site.installed import design_again as redesign
@@ -22,6 +23,7 @@ from calc.site.installed.progress_forecast import progress_of
 from calc.site.installed.record_files import read_records
 from calc.site.installed.recorded_columns import Compared, compare
 from calc.site.plan.write_plan import MadePlan, make_plan
+from tests.site.invented_records import PROJECT
 from tests.site.planned import planned
 from tests.site.recorded import COLUMNS, LIMITS, Row, faultless, readings, readings_file, records_file, written
 from tests.site.test_as_built import exact
@@ -293,3 +295,36 @@ def test_a_start_on_another_day_than_that_of_the_record_is_told(field: Field, tm
         "starts more than a day from the date of its record"
     ]
     assert item(compared(field, tmp_path, night), "times").findings == ()
+
+
+def test_sections_are_compared_with_one_another_as_built_and_what_turns_elsewhere_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A verdict of a section without records, such as a change of gradient, turns with the one beside it."""
+    design = read_design(PROJECT)
+    assert design.plan is not None
+    assert design.installed is not None
+    made = make_plan(design, design.plan)
+    own = tuple(one for one in made.listed.columns if one.section == "A")[:200]
+    rows = [replace(row, toe=row.toe - 0.3) for row in faultless(own)]
+    records = read_records([written(tmp_path, "r.csv", records_file(rows))], design.installed)
+    one = compare(made, design.installed, records)
+    runs: list[list[float]] = []
+
+    def told(now: Design, _tell: object) -> SimpleNamespace:
+        runs.append([section.layers[-1].thickness for section in now.stated])
+        stamp = "pass" if len(runs) == 1 else "not verified"
+        return SimpleNamespace(verdicts=lambda: [
+            (SimpleNamespace(section=section), SimpleNamespace(key="alignment", title="Along"),
+             SimpleNamespace(key="gradient", title="Gradient", stamp=stamp if section.key == "B" else "pass",
+                             utilisation=0.5)) for section in now.stated
+        ])  # fmt: skip
+
+    monkeypatch.setattr(redesign, "run_checks", told)
+    first, second = design_again(design, one, as_built(design, one), lambda _: None, slip=True)
+
+    assert [len(run) for run in runs] == [len(design.stated)] * 2
+    assert [k for k, (before, after) in enumerate(zip(*runs, strict=True)) if before != after] == [0]
+    assert (first.section, first.changed, second.section) == ("A", (), "B")
+    assert [(each.title, each.after) for each in second.opened] == [("Gradient", "not verified")]
+    assert second.open

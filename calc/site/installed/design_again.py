@@ -1,6 +1,6 @@
 """The design calculated again with the area ratio and the lengths as built: which verdicts change."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -71,9 +71,9 @@ class Again:
 
 
 def design_again(design: Design, one: Compared, built: AsBuilt, tell: Tell, *, slip: bool) -> tuple[Again, ...]:
-    """Every section with records, calculated as designed and as built where the two differ."""
+    """Every section with records, and others of which a verdict changes with them, as designed and as built."""
     found: dict[str, Again] = {}
-    trials: dict[str, tuple[Section, Section]] = {}
+    trials: dict[str, Section] = {}
     for area in one.made.layout.areas:
         own = one.made.layout.columns.area == area.index
         if not (one.has & own).any():
@@ -82,22 +82,35 @@ def design_again(design: Design, one: Compared, built: AsBuilt, tell: Tell, *, s
         again = _differences(one, built, area, grids)
         found[area.section.key] = again
         if again.why_not == "":
-            trials[area.section.key] = area.section, _as_built(area.section, grids, again)
+            trials[area.section.key] = _as_built(area.section, grids, again)
     if not trials:
         return tuple(found.values())
-    before = _run(design, [asked for asked, _ in trials.values()], tell, slip=slip)
-    for key, (_, trial) in trials.items():
-        try:
-            after = _run(design, [trial], tell, slip=slip)
-        except CalculationError as error:
-            unsolved = say("unsolved", why=str(error))
-            found[key] = replace(found[key], why_not=unsolved, unsettled=(*found[key].unsettled, unsolved))
-            continue
-        pairs = _pairs(before, after, key)
-        changed = tuple(each for _, each in pairs if each.before != each.after)
-        unsettled = found[key].unsettled if slip else (*found[key].unsettled, say("no-slip"))
-        found[key] = replace(found[key], changed=changed, largest=_largest(pairs), unsettled=unsettled)
+    before = _run(design, {}, tell, slip=slip)
+    for after, keys in _as_they_were_built(design, trials, found, tell, slip=slip):
+        for key in keys:
+            pairs = _pairs(before, after, key)
+            changed = tuple(each for _, each in pairs if each.before != each.after)
+            if key in trials:
+                unsettled = found[key].unsettled if slip else (*found[key].unsettled, say("no-slip"))
+                found[key] = replace(found[key], changed=changed, largest=_largest(pairs), unsettled=unsettled)
+            elif changed:
+                found[key] = replace(found.get(key, Again(key, (), 0.0, 0.0)), changed=changed)
     return tuple(found.values())
+
+
+def _as_they_were_built(
+    design: Design, trials: Mapping[str, Section], found: dict[str, Again], tell: Tell, *, slip: bool
+) -> Iterator[tuple[Run, list[str]]]:
+    """The run with all sections as built, and of which sections it tells; where it has no solution, one by one."""
+    try:
+        yield _run(design, trials, tell, slip=slip), [section.key for section in design.stated]
+    except CalculationError:
+        for key, trial in trials.items():
+            try:
+                yield _run(design, {key: trial}, tell, slip=slip), [key]
+            except CalculationError as error:
+                unsolved = say("unsolved", why=str(error))
+                found[key] = replace(found[key], why_not=unsolved, unsettled=(*found[key].unsettled, unsolved))
 
 
 def _differences(one: Compared, built: AsBuilt, area: Area, grids: Sequence[GridRatio]) -> Again:
@@ -164,7 +177,9 @@ def _as_built(section: Section, grids: Sequence[GridRatio], again: Again) -> Sec
     return section.model_copy(update={"columns": columns.model_copy(update=new), "layers": layers})
 
 
-def _run(design: Design, sections: Sequence[Section], tell: Tell, *, slip: bool) -> Run:
+def _run(design: Design, trials: Mapping[str, Section], tell: Tell, *, slip: bool) -> Run:
+    """The whole design with some sections as built: chapters compare sections with one another."""
+    sections = (trials.get(section.key, section) for section in design.stated)
     every = tuple(part for section in sections for part in with_positions(section))
     return run_checks(replace(design, sections=every if slip else tuple(one.without_slip() for one in every)), tell)
 

@@ -82,10 +82,8 @@ def section_text(one: Again) -> str:
 
 
 def _result(one: Again) -> str:
-    if one.why_not:
-        return one.why_not
     if not one.changed:
-        return say("same", largest=largest_text(one))
+        return one.why_not or say("same", largest=largest_text(one))
     fails = [f"{change.chapter}: {change.title}" for change in one.changed if change.after == "fail"]
     if fails:
         return say("fails", titles=_some(fails))
