@@ -3,6 +3,7 @@
 import datetime as dt
 from decimal import Decimal
 from pathlib import Path
+from random import Random
 
 import numpy as np
 import pyarrow as pa
@@ -88,3 +89,23 @@ def test_a_file_that_is_none_is_refused_and_a_mapping_proposed(tmp_path: Path) -
             read_records([tmp_path / name], mapping())
 
     assert '{ field = "volume", head = "Fill", unit = "m^3" },' in proposal(whole)
+
+
+def test_mutated_files_give_errors_in_words(tmp_path: Path) -> None:
+    """Bytes changed, cut and put in: pages of texts that are none, dates out of range, sizes that are not true."""
+    chance = Random(3)  # noqa: S311 - invented files, no secret
+    good = table(tmp_path, "w.parquet", [{**ROW, "Column": f"A-{k:03d}-001"} for k in range(60)]).read_bytes()
+    for _ in range(300):
+        content = bytearray(good)
+        for _ in range(chance.randrange(1, 6)):
+            place = chance.randrange(len(content))
+            content[place : place + chance.randrange(3)] = bytes(
+                chance.randrange(256) for _ in range(chance.randrange(3))
+            )
+        (tmp_path / "m.parquet").write_bytes(bytes(content))
+        try:
+            found = read_records([tmp_path / "m.parquet"], mapping())
+        except InputErrors as errors:
+            assert "m.parquet" in str(errors)  # noqa: PT017 - either is right
+        else:
+            assert len(found.counted) + len(found.refused) <= 60

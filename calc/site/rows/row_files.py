@@ -221,27 +221,24 @@ def _filled(row: Cells, width: int) -> Cells:
 
 
 def _parquet(file: Path) -> RowFile:
-    import pyarrow as pa  # noqa: PLC0415  # an optional package
-    import pyarrow.parquet as pq  # noqa: PLC0415
+    import pyarrow.parquet as pq  # noqa: PLC0415  # an optional package
 
     try:
         opened = pq.ParquetFile(file)
-        schema = opened.schema_arrow
-    except (pa.ArrowException, OSError) as error:
+        names = opened.schema_arrow.names
+    except Exception as error:  # noqa: BLE001  # a damaged file fails in any way
         raise refusal(file, "be a Parquet file", type(error).__name__) from None
-    heads = tuple(name.strip() for name in schema.names)
-    return RowFile(str(file), 1, heads, _batches(file, opened))
+    return RowFile(str(file), 1, tuple(name.strip() for name in names), _batches(file, opened))
 
 
 def _batches(file: Path, opened: Any) -> Iterator[Portion]:
-    import pyarrow as pa  # noqa: PLC0415
-
     number = 0
     try:
         for batch in opened.iter_batches(batch_size=ROWS):
-            yield Portion(range(number + 1, number + len(batch) + 1), (), by_column=[*map(_column, batch.columns)])
+            columns = [_column(cells) for cells in batch.columns]
+            yield Portion(range(number + 1, number + len(batch) + 1), (), by_column=columns)
             number += len(batch)
-    except (pa.ArrowException, OSError) as error:
+    except Exception as error:  # noqa: BLE001  # as above
         raise refusal(file, "be a Parquet file", type(error).__name__, number + 1) from None
 
 
