@@ -186,6 +186,11 @@ def test_a_damaged_workbook_is_refused(tmp_path: Path) -> None:
         read_records([tmp_path / "0.xlsx"], mapping())
 
 
+def test_what_cannot_be_opened_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(InputErrors, match="be a file that can be read, got IsADirectoryError"):
+        read_records([tmp_path], mapping())
+
+
 def test_a_file_too_large_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("calc.site.rows.row_files.LARGEST", 10)
     with pytest.raises(InputErrors, match="not be larger"):

@@ -125,24 +125,39 @@ def moment(name: str, cell: Any, words: CellWords, day: float | None = None, *, 
     return (found - EPOCH) / dt.timedelta(days=1)
 
 
-def _written(name: str, text: str, words: CellWords, day: float | None) -> dt.datetime:
-    found = FORMS[words.date_form].fullmatch(text)
-    clock = None if found else TIME_OF_DAY.fullmatch(text)
-    if found is None and clock is None:
-        raise RowError(say("date", name=name, form=words.date_form, got=show(text)))
-    parts = (found or clock).groupdict()  # type: ignore[union-attr]  # one of both is there
+def written_moment(text: str, form: str) -> tuple[dt.datetime, str | None] | None:
+    """The moment that a text in a form names, and its own offset if it has one; None where it is in another form.
+
+    ``ValueError`` where there is no such day or time.
+    """
+    found = FORMS[form].fullmatch(text)
+    if found is None:
+        return None
+    parts = found.groupdict()
     zone = parts.pop("zone")
-    own = {key: int(part) for key, part in parts.items() if part is not None}
+    whole = {key: int(part) for key, part in parts.items() if part is not None}
+    return dt.datetime(**whole), zone  # type: ignore[arg-type]  # noqa: DTZ001 - local time of the site
+
+
+def _written(name: str, text: str, words: CellWords, day: float | None) -> dt.datetime:
     try:
-        if clock is not None:
-            base = _on_day(name, day)
-            own |= {"year": base.year, "month": base.month, "day": base.day}
-        made = dt.datetime(**own)  # type: ignore[arg-type]  # noqa: DTZ001 - local time of the site
-        return made if zone is None else made - offset(zone) + offset(words.time_zone)
+        found = written_moment(text, words.date_form) or _of_the_day(name, text, day)
+        if found is None:
+            raise RowError(say("date", name=name, form=words.date_form, got=show(text)))
+        moment, zone = found
+        return moment if zone is None else moment - offset(zone) + offset(words.time_zone)
     except (ValueError, OverflowError) as error:
         if isinstance(error, RowError):
             raise
         raise RowError(say("no-such-date", name=name, got=show(text))) from None
+
+
+def _of_the_day(name: str, text: str, day: float | None) -> tuple[dt.datetime, str | None] | None:
+    found = TIME_OF_DAY.fullmatch(text)
+    if found is None:
+        return None
+    hour, minute, second = (int(found[part] or 0) for part in ("hour", "minute", "second"))
+    return _on_day(name, day).replace(hour=hour, minute=minute, second=second), found["zone"]
 
 
 def _is_day(cell: Any, form: str) -> bool:

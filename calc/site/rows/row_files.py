@@ -84,13 +84,20 @@ def refusal(file: Path | str, must: str, got: str, line: int = 1) -> InputErrors
     return InputErrors([InputError(str(file), line, 1, "file", must, got)])
 
 
-def open_rows(file: Path, refused: list[Refused]) -> RowFile:
+def open_rows(file: Path, refused: list[Refused], largest: int | None = None) -> RowFile:
     """The head and the rows of a file; rows that cannot be read go to ``refused``.
 
     ``InputErrors`` where the file cannot be read at all, which rows further down can still turn out.
     """
-    if file.stat().st_size > LARGEST:
-        raise refusal(file, f"not be larger than {LARGEST // 1_000_000} MB", "a larger file")
+    try:
+        size = file.stat().st_size
+        with file.open("rb"):
+            pass
+    except OSError as error:
+        raise refusal(file, "be a file that can be read", type(error).__name__) from None
+    most = largest or LARGEST
+    if size > most:
+        raise refusal(file, f"not be larger than {most // 1_000_000} MB", "a larger file")
     match file.suffix.lower():
         case ".xlsx":
             return _workbook(file)
