@@ -9,9 +9,8 @@ from calc.inputs.reading.scalars import Number, Quantity, Whole
 from calc.inputs.reading.texts import OneOf, Words
 from calc.inputs.tables.plan import Plan
 from calc.inputs.tables.problem import Problem, Problems, unique
+from calc.inputs.tables.written_rows import DateForm, DecimalMark
 
-DATE_FORMS = ("year-month-day", "day.month.year", "day/month/year", "month/day/year")
-DECIMALS = (".", ",")
 TEXT, TIME, YES_NO, RATIO = "text", "time", "yes or no", "-"
 RATIO_UNITS = {"-": 1.0, "%": 0.01}
 COLUMN_FIELDS = {
@@ -102,10 +101,10 @@ class InstallationLimits(Table):
 class Installed(Table):
     """How files of installation records are read, and what they are compared with."""
 
-    date_form: Annotated[str, OneOf(words=DATE_FORMS)] = field(
+    date_form: DateForm = field(
         "How dates are written; a cell of a workbook that is a date needs none.", "day.month.year"
     )
-    decimal: Annotated[str, OneOf(words=DECIMALS)] = field("Decimal mark of the files.", ",")
+    decimal: DecimalMark = field("Decimal mark of the files.", ",")
     time_zone: Offset = field("Offset of the times without one from UTC; times with another are converted.", "+01:00")
     yes: Name = field("How the files write that the criterion was met.", "yes", default="yes")
     no: Name = field("How they write that it was not.", "no", default="no")

@@ -183,7 +183,8 @@ def _cells(line: str, mark: str, width: int) -> Cells:
         if not any(cell.strip() for cell in cells):
             return []
         if len(cells) < width or any(cell.strip() for cell in cells[width:]):
-            raise RowError(say("cells", got=len(cells), heads=width))
+            key = "too-many" if len(cells) > width and mark == "," else "cells"
+            raise RowError(say(key, got=len(cells), heads=width))
         return cells[:width]
     return cells if any(cells) and line.strip(f"{mark} ") else []
 
