@@ -101,7 +101,7 @@ def installed(
         except UnknownColumnError as error:
             raise click.BadParameter(str(error), param_hint="--sheets") from None
         content = {**installed_files(found), **record_sheet_files(found, chosen, means.beside)}
-    written = write_files(content, folder)
+    written, _ = write_run(content, folder, "installed-files.csv")
     values = content["installed.json"]
     lines = [installed_text(found), *(f"Written: {path}" for path in written)]
     click.echo(values.decode() if as_data else "\n".join(lines))

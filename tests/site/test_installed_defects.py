@@ -10,7 +10,7 @@ import pytest
 from calc.inputs import Design
 from calc.site.installed.by_depth import judge_by_depth
 from calc.site.installed.judging import Finding, Item, all_findings, judge
-from calc.site.installed.neighbour_times import judge_neighbours
+from calc.site.installed.neighbour_times import judge_neighbours, judge_sequence
 from calc.site.installed.record_files import read_records
 from calc.site.installed.recorded_columns import Compared, compare
 from calc.site.plan.write_plan import MadePlan, make_plan
@@ -39,7 +39,7 @@ def compared(field: Field, folder: Path, rows: list[Row], deep: str | None = Non
 
 
 def items(one: Compared) -> tuple[Item, ...]:
-    return (*judge(one), judge_by_depth(one), judge_neighbours(one))
+    return (*judge(one), judge_by_depth(one), judge_neighbours(one), judge_sequence(one))
 
 
 def findings(field: Field, folder: Path, rows: list[Row], deep: str | None = None) -> tuple[Finding, ...]:
@@ -76,6 +76,8 @@ FAULTS: dict[str, tuple[Fault, str, str]] = {
     "a serial number again": (lambda rows: at(rows, 5, serial=rows[4].serial), "serial", "was used for"),
     "ends before it starts": (lambda rows: at(rows, 5, end="05:00"), "times", "ends before"),
     "too long a time": (lambda rows: at(rows, 5, end="23:00"), "duration", "above"),
+    "a rig at two columns": (lambda rows: at(rows, 5, start="07:52"), "sequence", "was at"),
+    "an end on another day": (lambda rows: at(rows, 5, end=f"{rows[5].day:%d.%m.%Y} 18:00"), "sequence", "was at"),
     "interrupted": (lambda rows: at(rows, 5, stop="20"), "interruption", "above"),
     "too soon after a neighbour": (lambda rows: at(rows, 5, start=rows[4].start), "neighbours", "after"),
     "an id that the plan has not": (lambda rows: [*rows, replace(rows[5], id="A-001-9O1", serial="S-X")], "ids",
@@ -137,7 +139,7 @@ def test_without_limits_nothing_is_judged_and_that_is_said(field: Field, tmp_pat
     bare = replace(one, installed=one.installed.model_copy(update={"limits": None}))
     found = {item.key: item for item in items(bare)}
 
-    asked = set(found) - {"ids", "plausible", "sleeve", "sleeve_length", "serial", "times"}
+    asked = set(found) - {"ids", "plausible", "sleeve", "sleeve_length", "serial", "times", "sequence"}
     assert {key for key in asked if "no limit" not in found[key].why_not} == set()
     assert all(found[key].judged == 0 for key in asked)
 

@@ -14,7 +14,7 @@ from calc.site.installed.as_built import AsBuilt, as_built
 from calc.site.installed.by_depth import judge_by_depth
 from calc.site.installed.design_again import Again, design_again
 from calc.site.installed.judging import Finding, Item, all_findings, judge
-from calc.site.installed.neighbour_times import judge_neighbours
+from calc.site.installed.neighbour_times import judge_neighbours, judge_sequence
 from calc.site.installed.progress_forecast import ProgressOfWork, progress_of
 from calc.site.installed.record_files import read_records
 from calc.site.installed.recorded_columns import Compared, compare
@@ -79,7 +79,7 @@ def judge_installed(
     records = read_records(files, installed)
     one = compare(made or make_plan(design, plan), installed, records)
     tell(Progress(say("judging"), 0.0, opens=True))
-    items = (*judge(one), judge_by_depth(one), judge_neighbours(one))
+    items = (*judge(one), judge_by_depth(one), judge_neighbours(one), judge_sequence(one))
     built = as_built(design, one)
     redone = design_again(design, one, built, tell, slip=slip) if again else None
     return Installation(design, one, items, built, redone, progress_of(one))

@@ -1,16 +1,20 @@
-"""Columns that were installed too soon after a neighbour."""
+"""Columns that were installed too soon after a neighbour, or while their rig was at another one."""
+
+from itertools import pairwise
 
 import numpy as np
 from scipy.spatial import cKDTree
 
 from calc.engine.words import words_of
+from calc.inputs.reading.scalars import show
 from calc.site.installed.judging import HOURS, Finding, Item, finding, without_value
 from calc.site.installed.recorded_columns import HAIR, Compared, places_of
 from calc.site.plan.column_layout import Array
 
 say = words_of(__name__)
 
-KEY = "neighbours"
+KEY, SEQUENCE = "neighbours", "sequence"
+MINUTE = 1 / (24 * 60)  # day, to which times are written
 
 
 def judge_neighbours(one: Compared) -> Item:
@@ -37,3 +41,22 @@ def _pair(one: Compared, k: int, other: int, start: Array, apart: float) -> Find
     """The later of two neighbours does not conform."""
     later, earlier = (k, other) if (start[k], k) > (start[other], other) else (other, k)
     return finding(one, later, KEY, apart, one.limits.neighbour_time, HOURS, say("after", other=one.ids[earlier]))
+
+
+def judge_sequence(one: Compared) -> Item:
+    """Whether a rig is at one column at a time: a slip in a day or an hour puts it at two."""
+    needed = ("rig", "start", "end")
+    if not {*needed} <= one.mapped:
+        return Item(SEQUENCE, 0, say("no-column", fields=" / ".join(needed)))
+    start, end, rigs = one.number("start"), one.number("end"), one.texts("rig")
+    known = np.array([rig is not None for rig in rigs], dtype=bool) & ~np.isnan(start) & ~np.isnan(end)
+    findings = [*without_value(one, SEQUENCE, known)]
+    # Of a column that ends before it starts the times are told already.
+    whole = known & (end >= start)
+    order = sorted(np.flatnonzero(whole).tolist(), key=lambda k: (str(rigs[k]), start[k], end[k], k))
+    for k, after in pairwise(order):
+        if rigs[k] == rigs[after] and start[after] < end[k] - MINUTE:
+            # One that lasts beyond the whole of the next has more likely a wrong end than that a wrong start.
+            told, other = (k, after) if end[k] > end[after] else (after, k)
+            findings.append(finding(one, told, SEQUENCE, note=say("together", rig=show(rigs[k]), other=one.ids[other])))
+    return Item(SEQUENCE, int(known.sum()), findings=tuple(findings))

@@ -166,8 +166,8 @@ def compare(made: MadePlan, installed: Installed, records: Records) -> Compared:
     bare = Compared(made, installed, records, ids, own, has, np.zeros(len(has), dtype=bool))
     laid = made.layout.columns
     letters = np.array([one.given.letter in installed.finished for one in made.layout.areas], dtype=bool)
-    beyond = made.layout.beyond
-    bounds = np.column_stack([beyond.easting, beyond.northing]) - middle_of(made)
+    beyond = (made.layout.beyond, *(out for _, out in made.layout.left_out))
+    bounds = np.concatenate([np.column_stack([one.easting, one.northing]) for one in beyond]) - middle_of(made)
     scale = np.maximum(laid.spacing, laid.distance) * made.plan.scale_factor
     passed = missing_columns(places_of(made), scale, bounds, has, bare.begun, bare.texts("rig"))
     return replace(bare, missing=~has & (letters[laid.area] | passed))
