@@ -328,3 +328,18 @@ def test_sections_are_compared_with_one_another_as_built_and_what_turns_elsewher
     assert (first.section, first.changed, second.section) == ("A", (), "B")
     assert [(each.title, each.after) for each in second.opened] == [("Gradient", "not verified")]
     assert second.open
+
+
+def test_a_name_of_two_types_of_sleeve_does_not_tell_which_was_used(field: Field, tmp_path: Path) -> None:
+    name = field[0].sections[0].sleeve.name
+    one = compared(field, tmp_path, at(field[2], sleeve=name))
+    weaker = tuple(
+        replace(each, sleeve=f"{name} 100 kN/m") if k == 0 else each for k, each in enumerate(one.made.columns)
+    )
+    two = replace(one, made=replace(one.made, columns=weaker))
+    [found] = [each for each in item(two, "sleeve").findings if each.id == field[2][AT].id]
+
+    assert item(one, "sleeve").findings == ()
+    assert found.open
+    assert "does not tell which" in found.note
+    assert "100 kN/m" in found.note

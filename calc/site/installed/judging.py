@@ -238,17 +238,26 @@ def _plain(text: str) -> str:
 
 
 def _sleeve(one: Compared) -> Item:
-    """The type of the sleeve as the project names it, with or without its strength, or as its label does."""
+    """The type of the sleeve as its label names it, or as short as tells it from the other types of the plan."""
     if "sleeve" not in one.mapped:
         return Item("sleeve", 0, say("no-column", fields="sleeve"))
     names = [area.section.sleeve.name for area in one.made.layout.areas]
-    of, texts = one.made.layout.columns.area, one.texts("sleeve")
+    shorter = [(column.sleeve_type, column.sleeve, names[k])
+               for column, k in zip(one.made.columns, one.made.layout.columns.area.tolist(), strict=True)]  # fmt: skip
+    types: dict[str, set[str]] = {}
+    for words in shorter:
+        for text in words:
+            types.setdefault(_plain(text), set()).add(words[0])
+    texts = one.texts("sleeve")
     known = np.array([text is not None for text in texts], dtype=bool)
     findings = [*without_value(one, "sleeve", known)]
-    for k in np.flatnonzero(known):
-        planned, label = one.made.columns[k].sleeve, one.made.columns[k].sleeve_type
-        if _plain(texts[k]) not in {_plain(planned), _plain(label), _plain(names[of[k]])}:
-            findings.append(finding(one, int(k), "sleeve", note=say("sleeve", got=show(texts[k]), planned=planned)))
+    for k in np.flatnonzero(known).tolist():
+        got, words = _plain(texts[k]), shorter[k]
+        if got not in {_plain(text) for text in words}:
+            findings.append(finding(one, k, "sleeve", note=say("sleeve", got=show(texts[k]), planned=words[1])))
+        elif len(types[got]) > 1:
+            note = say("sleeve-open", got=show(texts[k]), types=", ".join(sorted(types[got])))
+            findings.append(replace(finding(one, k, "sleeve", note=note), open=True))
     return Item("sleeve", int(known.sum()), findings=tuple(findings))
 
 
