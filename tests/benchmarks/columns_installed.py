@@ -19,7 +19,7 @@ from calc.inputs import read_design
 from calc.site.installed.as_built import as_built
 from calc.site.installed.by_depth import judge_by_depth
 from calc.site.installed.judging import judge
-from calc.site.installed.neighbour_times import judge_neighbours
+from calc.site.installed.neighbour_times import judge_neighbours, judge_sequence
 from calc.site.installed.progress_forecast import progress_of
 from calc.site.installed.record_files import read_records
 from calc.site.installed.recorded_columns import compare
@@ -77,12 +77,13 @@ def measure(columns: int = COLUMNS, readings: int = READINGS, kind: str = "csv")
         by_depth = judge_by_depth(own)
         timed("judge fill by depth")
         neighbours = judge_neighbours(own)
+        sequence = judge_sequence(own)
         timed("judge times of neighbours")
         built = as_built(design, own)
         timed("area ratio as built")
         progress_of(own)
         timed("progress")
-    assert sum(item.failed for item in (*items, by_depth, neighbours)) == 0
+    assert sum(item.failed for item in (*items, by_depth, neighbours, sequence)) == 0
     assert built.grids
     times.append(("in all", sum(seconds for _, seconds in times)))
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024

@@ -1,7 +1,7 @@
 """A sheet for the record of every column: plan beside as built, fill by depth, non-conformities, room to decide."""
 
 import datetime as dt
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, partial
 from pathlib import Path
@@ -20,7 +20,7 @@ from calc.site.installed.installed_record import cells_of
 from calc.site.installed.installed_run import Installation
 from calc.site.installed.judging import METRE, PLAIN, SLANT, Finding, Unit, inclinations, needed_sleeves
 from calc.site.installed.sheet_choice import LIMITS_OF
-from calc.site.plan.column_layout import Array
+from calc.site.plan.column_layout import Array, Whole
 from calc.site.plan.setting_out import one_line
 from calc.site.rows.cell_values import EPOCH
 
@@ -68,6 +68,11 @@ class RecordSheets:
     def placed(self) -> Placed:
         """Readings by depth."""
         return placed_of(self.one)
+
+    @cached_property
+    def rows(self) -> tuple[Callable[[int], Whole], Callable[[int], Whole]]:
+        """Where the readings, and the parts, of a column stand."""
+        return _rows_of(self.placed.of), _rows_of(self.placed.parts.of)
 
     @cached_property
     def numbers(self) -> dict[str, Array]:
@@ -155,10 +160,10 @@ class RecordSheets:
         }
 
     def _chart(self, k: int) -> tuple[str, str]:
-        own, parts = self.placed.of == k, self.placed.parts.of == k
+        own, parts = (rows(k) for rows in self.rows)
         of = self.numbers
         begins = float(of["plan-working_level"][k] - of["built-toe"][k] - of["plug"][k])
-        if not own.any() or np.isnan(begins):
+        if not len(own) or np.isnan(begins):
             return "", say("no-readings")
         limits = self.one.limits
         middle = (self.placed.parts.begins[parts] + self.placed.parts.ends[parts]) / 2
@@ -185,6 +190,12 @@ def record_sheet_files(found: Installation, chosen: Sequence[int], beside: Besid
     pages = partial(_pages, dated=found.design.project.revisions[-1].date)
     made = beside(pages, parts, lambda: None) if beside and len(parts) > 1 else {}
     return {f"record-sheets-{k + 1:03d}.pdf": made.get(k) or pages(part) for k, part in enumerate(parts)}
+
+
+def _rows_of(of: Whole) -> Callable[[int], Whole]:
+    order = np.argsort(of, kind="stable")
+    ordered = of[order]
+    return lambda k: order[slice(*np.searchsorted(ordered, (k, k + 1)))]
 
 
 def _pages(html: str, dated: dt.date) -> bytes:
