@@ -10,8 +10,8 @@ from calc.site.plan.column_layout import Array
 
 say = words_of(__name__)
 
-SIZE = (182.0, 96.0)  # mm
-TOP, BOTTOM = 11.0, 86.0
+SIZE = (182.0, 86.0)  # mm
+TOP, BOTTOM = 11.0, 76.0
 PANELS = ((16.0, 84.0), (104.0, 176.0))
 PLACED, LIMIT = Pen(0.45, ACCENT), Pen(0.5, INK)
 THEORY, PLUG = Pen(0.3, INK, "2.2 1.0"), Pen(0.3, QUIET, "0.8 0.8")
