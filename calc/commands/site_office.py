@@ -132,7 +132,7 @@ def _said(found: "Site") -> str:
     listed = found.made.listed
     lines = [f"Column plan {found.made.plan.revision}: {len(listed.columns)} columns, checksum {listed.checksum}."]
     if found.records is not None:
-        lines = installed_text(found.records).splitlines()[:4]
+        lines = installed_text(found.records).splitlines()[: 4 + bool(found.records.one.records.refused)]
     if found.readings is not None:
         lines.append(observed_text(found.readings, width()))
     return "\n".join(lines)

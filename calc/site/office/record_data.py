@@ -29,13 +29,14 @@ NUMBERS = {
     "interruption": ("min", MINUTES, 0), "distance": ("m", 1.0, 3), "inclination": ("m/m", 1.0, 3),
     "volume": ("m³", 1.0, 3), "over_theory": ("", 1.0, 3), "easting": ("m", 1.0, 3), "northing": ("m", 1.0, 3),
     "toe_level": ("m", 1.0, 2), "length": ("m", 1.0, 2), "diameter": ("m", 1.0, 3),
+    "sleeve_length": ("m", 1.0, 2),
 }  # fmt: skip
 """Unit shown, factor to it and decimals of what a record has or what it was compared by."""
 WITHOUT_LIMIT = {"ids", "plausible"}
 """Items that are compared whatever is asked: alone they make no column conform."""
 TIMES = ("date", "start", "end")
 FIELDS = ("rig", *TIMES, "interruption", "distance", "inclination", "criterion", "volume", "over_theory", "serial",
-          "easting", "northing", "toe_level", "length", "diameter", "sleeve")  # fmt: skip
+          "easting", "northing", "toe_level", "length", "diameter", "sleeve", "sleeve_length")  # fmt: skip
 """In the order in which the page shows them."""
 
 
