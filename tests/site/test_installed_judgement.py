@@ -10,6 +10,7 @@ import pytest
 
 from calc.chain import CalculationError, run_checks
 from calc.inputs import Design, read_design
+from calc.inputs.tables.columns import Floating
 from calc.inputs.tables.installed import CRITERION, EITHER, LEVEL
 from calc.site.installed import as_built as windows
 from calc.site.installed import design_again as redesign
@@ -343,3 +344,35 @@ def test_a_name_of_two_types_of_sleeve_does_not_tell_which_was_used(field: Field
     assert found.open
     assert "does not tell which" in found.note
     assert "100 kN/m" in found.note
+
+
+def changed_section(one: Compared, **changes: object) -> Compared:
+    """The same with another section under the only area of the plan."""
+    [area] = one.made.layout.areas
+    other = replace(area, section=area.section.model_copy(update=changes))
+    return replace(one, made=replace(one.made, layout=replace(one.made.layout, areas=(other,))))
+
+
+def test_shorter_columns_in_soft_ground_and_an_unknown_area_ratio_leave_the_section_open(
+    field: Field, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(redesign, "run_checks", lambda _design, _tell: SimpleNamespace(verdicts=list))
+    one = compared(field, tmp_path, at(field[2], toe=field[2][AT].toe + 0.3, criterion="no"))
+    columns = one.made.layout.areas[0].section.columns
+    floating = {"floating": Floating.model_construct(), "embedment": 0.0}
+    soft = changed_section(one, columns=columns.model_copy(update=floating))
+    bare = replace(as_built(field[0], soft), grids=(), why_not="no window is given")
+    [again] = design_again(field[0], soft, bare, lambda _: None, slip=False)
+
+    assert not soft.floating.any()
+    assert [
+        any(words in text for text in again.unsettled)
+        for words in ("no shorter column was calculated", "The area ratio as built is not known: no window is given")
+    ] == [True, True]
+    assert again.open
+
+
+def test_without_allowances_no_length_of_a_sleeve_is_judged(field: Field, tmp_path: Path) -> None:
+    one = compared(field, tmp_path, field[2])
+
+    assert "sleeve_top" in item(changed_section(one, construction=None), "sleeve_length").why_not
