@@ -12,10 +12,10 @@ from calc.site.observed.next_lift import NextLift
 from calc.site.observed.observed_record import record
 from calc.site.observed.observed_run import Observation, ObservedSection, observed_section
 from calc.site.observed.observed_text import observed_text
-from calc.site.observed.reading_rows import Refused
 from calc.site.observed.readings_file import Taken
 from calc.site.observed.series import Series
 from calc.site.observed.settlement_analysis import Analysis, Span
+from calc.site.rows.row_files import Refused
 from tests.site.invented_plates import analysed, plate
 from tests.site.invented_readings import built, chapters_of, design, series
 

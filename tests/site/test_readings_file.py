@@ -99,7 +99,7 @@ DEFECTS = [
     ("2025-06-05,,1,mm,", "no instrument"),
     ("2025-06-05,SP-1,,mm,", "no value"),
     ('2025-06-05,SP-1,"1,5",mm,', "decimal mark “.”"),
-    ('2025-06-05,SP-1,"1,500.0",mm,', "without marks of thousands"),
+    ('2025-06-05,SP-1,"1,500.0",mm,', "no marks of thousands"),
     ("2025-06-05,SP-1,nan,mm,", "the value must be a number"),
     ("2025-06-05,SP-1,inf,mm,", "the value must be a number"),
     ("2025-06-05,SP-1,1e99,mm,", "the value must be a number"),
@@ -111,8 +111,8 @@ DEFECTS = [
     ("2025-06-05,PP-1,1,,", "no unit"),
     ("2025-06-20,SP-2,1,mm,", "lost"),
     ('2025-06-05,SP-1,"1,mm,', "quotation mark"),
-    ("2025-06-05", "no instrument"),
-    ("2025-06-05,SP-1,131,5,mm,gap", "more cells than the 5 heads"),
+    ("2025-06-05", "has 1 cells where the head has 5"),
+    ("2025-06-05,SP-1,131,5,mm,gap", "has 6 cells where the head has 5: a decimal comma"),
 ]
 
 
@@ -228,7 +228,7 @@ def test_a_damaged_workbook_is_refused(tmp_path: Path) -> None:
         (b"Date,Point,Reading,Unit,Remark\n", "have at least one reading, got none, and 0 rows without one"),
         (b"Date,Point,Reading,Unit,Remark\n2025,SP-1,1,mm,\n", "got none, and 1 row without one"),
         ("Date,Point,Reading,Unit,Remark\n2025-06-05,SP-1,1,mm,é\n".encode("latin-1"), "be saved as UTF-8"),
-        (b'"Date,Point\n', "first line with every quotation mark closed"),
+        (b'"Date,Point\n', "head with every quotation mark closed"),
     ],
 )
 def test_a_file_that_does_not_fit_the_mapping_is_refused(tmp_path: Path, content: bytes, message: str) -> None:

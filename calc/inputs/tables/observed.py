@@ -10,12 +10,10 @@ from calc.inputs.reading.kinds import LayerKey, Name, SectionKey, Table, field
 from calc.inputs.reading.texts import Day, Flag, OneOf, Text, Words
 from calc.inputs.tables.monitoring import DESIGN, AnyMeasure, Depth, Instrument, Measure, Offset
 from calc.inputs.tables.problem import Problem, Problems, unique
+from calc.inputs.tables.written_rows import ISO, DateForm, DecimalMark
 
 FILL = "fill"
 """What an instrument is of that reads the height of the fill."""
-ISO = "year-month-day"
-DATE_FORMS = (ISO, "day.month.year", "day/month/year", "month/day/year")
-DECIMALS = (".", ",")
 COLUMNS = ("date", "instrument", "value", "unit", "remark")
 NEEDED = ("date", "instrument", "value")
 """Columns that a CSV file or a workbook must have."""
@@ -148,10 +146,10 @@ class Observed(Table):
     value_column: Name | None = field("Head of the column of the reading.", "Reading", default=None)
     unit_column: Name | None = field("Head of the column of the unit.", "Unit", default=None)
     remark_column: Name | None = field("Head of the column of remarks.", "Remark", default=None)
-    date_form: Annotated[str, OneOf(words=DATE_FORMS)] = field(
+    date_form: DateForm = field(
         "How dates are written in the files; a cell of a workbook that is a date needs none.", ISO, default=ISO
     )
-    decimal: Annotated[str, OneOf(words=DECIMALS)] = field("Decimal mark of the files.", ".", default=".")
+    decimal: DecimalMark = field("Decimal mark of the files.", ".", default=".")
     ags_types: tuple[AgsType, ...] = field(
         "Codes of MOND_TYPE in AGS 4 files.", "[[observed.ags_type]]", name="ags_type", default=(), max_length=100
     )

@@ -11,8 +11,10 @@ from calc.engine.words import words_of
 from calc.inputs.ground_file.ags import Group, read_groups
 from calc.inputs.reading.problems import InputError, InputErrors
 from calc.inputs.reading.scalars import show
-from calc.inputs.tables.observed import ISO, OTHER, Observed
-from calc.site.observed.reading_rows import Refused, Row
+from calc.inputs.tables.observed import OTHER, Observed
+from calc.inputs.tables.written_rows import ISO
+from calc.site.observed.reading_rows import Row
+from calc.site.rows.row_files import Refused
 
 say = words_of(__name__)
 

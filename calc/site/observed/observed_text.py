@@ -14,9 +14,9 @@ from calc.inputs.tables.observed import UNIT_OF
 from calc.site.observed.crossings import Crossing, names_of
 from calc.site.observed.next_lift import MUST_NOT, NextLift, no_lift
 from calc.site.observed.observed_run import Observation, ObservedSection
-from calc.site.observed.reading_rows import Refused
 from calc.site.observed.settlement_analysis import Analysis, Span
 from calc.site.observed.works_dates import calendar_day
+from calc.site.rows.row_files import Refused
 
 say = words_of(__name__)
 

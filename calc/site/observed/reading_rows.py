@@ -1,7 +1,6 @@
 """Rows of readings: what each must have to be a reading, whatever file it comes from."""
 
 import datetime as dt
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -9,23 +8,14 @@ from typing import Any
 
 from calc.engine.words import words_of
 from calc.inputs.reading.scalars import show
-from calc.inputs.tables.observed import ISO, UNIT_OF, Observed, ObservedInstrument, unit_factor
+from calc.inputs.tables.observed import UNIT_OF, Observed, ObservedInstrument, unit_factor
+from calc.site.rows.cell_values import number, written_moment
+from calc.site.rows.row_files import RowError
 
 say = words_of(__name__)
 
 LONGEST_REMARK = 200
 EARLIEST = -3653.0  # day before the start of works; zero readings are not older than ten years
-TIME = r"(?:[T ](?P<hour>\d{2}):(?P<minute>\d{2})(?::(?P<second>\d{2})(?:\.\d+)?)?)?"
-FORMS = {
-    ISO: re.compile(rf"(?P<year>\d{{4}})-(?P<month>\d{{2}})-(?P<day>\d{{2}}){TIME}"),
-    "day.month.year": re.compile(rf"(?P<day>\d{{1,2}})\.(?P<month>\d{{1,2}})\.(?P<year>\d{{4}}){TIME}"),
-    "day/month/year": re.compile(rf"(?P<day>\d{{1,2}})/(?P<month>\d{{1,2}})/(?P<year>\d{{4}}){TIME}"),
-    "month/day/year": re.compile(rf"(?P<month>\d{{1,2}})/(?P<day>\d{{1,2}})/(?P<year>\d{{4}}){TIME}"),
-}
-NUMBERS = {
-    ".": re.compile(r"[+-]?\d{1,15}(?:\.\d{1,15})?(?:[eE][+-]?\d{1,2})?"),
-    ",": re.compile(r"[+-]?\d{1,15}(?:,\d{1,15})?(?:[eE][+-]?\d{1,2})?"),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,20 +28,6 @@ class Reading:
     day: float
     value: float
     remark: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Refused:
-    """A row that is no reading, with the reason; a `repeated` one stands in another line, too, and is no mistake."""
-
-    file: str
-    line: int
-    why: str
-    repeated: bool = False
-
-
-class RowError(ValueError):
-    """Why a row is no reading."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,24 +107,16 @@ def _day(cell: Any, form: str, known: Known) -> float:
 def _moment(text: str, form: str) -> dt.datetime:
     if not text:
         raise RowError(say("no-date"))
-    found = FORMS[form].fullmatch(text)
-    if found is None:
-        raise RowError(say("date", form=form, got=show(text)))
     try:
-        return dt.datetime(**{key: int(part) for key, part in found.groupdict().items() if part is not None})  # type: ignore[arg-type]  # noqa: DTZ001 - local time of the site
+        found = written_moment(text, form)
     except ValueError:
         raise RowError(say("no-such-date", got=show(text))) from None
+    if found is None or found[1] is not None:
+        raise RowError(say("date", form=form, got=show(text)))
+    return found[0]
 
 
 def _number(cell: Any, decimal: str) -> float:
-    if isinstance(cell, bool) or cell is None or cell == "":
-        raise RowError(say("no-value") if cell is None or cell == "" else say("value", decimal=decimal, got=show(cell)))
-    if isinstance(cell, int | float):
-        value = float(cell)
-    elif isinstance(cell, str) and NUMBERS[decimal].fullmatch(cell.replace("\u2212", "-")):
-        value = float(cell.replace("\u2212", "-").replace(",", "."))
-    else:
-        raise RowError(say("value", decimal=decimal, got=show(str(cell))))
-    if not abs(value) < 1e12:
-        raise RowError(say("value", decimal=decimal, got=show(str(cell))))
-    return value
+    if cell is None or cell == "":
+        raise RowError(say("no-value"))
+    return number(say("value"), cell, decimal)

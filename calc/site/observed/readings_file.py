@@ -1,28 +1,25 @@
 """Files of readings, CSV, workbook or AGS 4: every row is a reading or is listed with its line and the reason."""
 
-import csv
 import datetime as dt
-import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
 from pathlib import Path
-from typing import Any
 
 from calc.engine.words import words_of
 from calc.inputs.reading.problems import InputError, InputErrors
-from calc.inputs.reading.scalars import show
 from calc.inputs.reading.source import text_of
 from calc.inputs.tables.observed import COLUMNS, NEEDED, Observed
 from calc.site.observed.ags_readings import rows_of_ags
-from calc.site.observed.reading_rows import Known, Reading, Refused, Row, RowError, reading_of
+from calc.site.observed.reading_rows import Known, Reading, Row, reading_of
+from calc.site.rows.cell_values import bare
+from calc.site.rows.mapped_heads import places_of
+from calc.site.rows.row_files import Refused, RowError, RowFile, open_rows, refusal
 
 say = words_of(__name__)
 
 ENDINGS = (".csv", ".xlsx", ".ags")
 ASIDE = (".", "~$")  # how names of files begin that programs put beside others
 LARGEST = 50_000_000
-Cells = list[Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,95 +111,48 @@ def _read_file(file: Path, known: Known) -> tuple[list[Reading], list[Refused]]:
 
 def _typed_rows(file: Path, observed: Observed, refused: list[Refused]) -> Iterator[Row]:
     """The rows of a file that are not empty."""
-    name, content = str(file), _content(file)
+    name = str(file)
     if file.suffix.lower() == ".ags":
-        yield from rows_of_ags(_text(file, content), name, observed, refused)
+        yield from rows_of_ags(_text(file), name, observed, refused)
         return
-    rows = _rows_of_sheet(file, content) if file.suffix.lower() == ".xlsx" else _rows_of_csv(file, content, refused)
-    head = next(rows, None)
-    columns = _columns(name, head, observed)
-    width = len(head[1]) if head else 0
-    for line, cells in rows:
-        if any(str(cell or "").strip() for cell in cells[width:]):
-            refused.append(Refused(name, line, say("too-wide", width=width)))
-        elif any(str(cell or "").strip() for cell in cells):
-            typed = {key: cells[place] if place < len(cells) else None for key, place in columns.items()}
-            typed = {key: cell.strip() if isinstance(cell, str) else cell for key, cell in typed.items()}
+    opened = open_rows(file, refused, LARGEST)
+    columns = _columns(opened, observed)
+    for portion in opened.portions:
+        for line, cells in portion.each():
+            typed = {key: bare(cells[place]) for key, place in columns.items()}
             yield Row(name, line, form=observed.date_form, decimal=observed.decimal,
                       **{key: typed.get(key) for key in COLUMNS})  # fmt: skip
 
 
-def _content(file: Path) -> bytes:
+def _text(file: Path) -> str:
+    """The text of a file that is not divided into rows here."""
     try:
         with file.open("rb") as stream:
             content = stream.read(LARGEST + 1)
     except OSError as error:
-        raise _refusal(file, "be a file that can be read", type(error).__name__) from None
+        raise refusal(file, "be a file that can be read", type(error).__name__) from None
     if len(content) > LARGEST:
-        raise _refusal(file, f"not be larger than {LARGEST // 1_000_000} MB", "a larger file")
-    return content
-
-
-def _text(file: Path, content: bytes) -> str:
+        raise refusal(file, f"not be larger than {LARGEST // 1_000_000} MB", "a larger file")
     try:
         return text_of(content)
     except UnicodeDecodeError as error:
-        raise _refusal(file, "be saved as UTF-8", f"the byte 0x{content[error.start]:02x}") from None
+        raise refusal(file, "be saved as UTF-8", f"the byte 0x{content[error.start]:02x}") from None
 
 
-def _rows_of_csv(file: Path, content: bytes, refused: list[Refused]) -> Iterator[tuple[int, Cells]]:
-    """The rows with their lines, the head first."""
-    lines = _text(file, content).replace("\r\n", "\n").replace("\r", "\n").split("\n")
-    mark = max(";\t,", key=lines[0].count)
-    for number, line in enumerate(lines, start=1):
-        try:
-            yield number, next(csv.reader([line], delimiter=mark, strict=True), [])
-        except csv.Error:
-            if number == 1:
-                raise _refusal(file, "have a first line with every quotation mark closed", show(line)) from None
-            refused.append(Refused(str(file), number, say("quotation")))
-
-
-def _rows_of_sheet(file: Path, content: bytes) -> Iterator[tuple[int, Cells]]:
-    import openpyxl  # noqa: PLC0415  # an optional package
-
-    try:
-        book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=True)
-        sheet = book.worksheets[0]
-        sheet.reset_dimensions()  # what the file says of its size is not to be trusted
-        return iter([(number, [cell.value for cell in row]) for number, row in enumerate(sheet.iter_rows(), start=1)])
-    except Exception as error:  # noqa: BLE001  # a damaged archive or its XML fails in any way
-        raise _refusal(file, "be a workbook (XLSX)", type(error).__name__) from None
-
-
-def _refusal(file: Path | str, must: str, got: str) -> InputErrors:
-    return InputErrors([InputError(str(file), 1, 1, "file", must, got)])
-
-
-def _columns(file: str, head: tuple[int, Cells] | None, observed: Observed) -> dict[str, int]:
+def _columns(file: RowFile, observed: Observed) -> dict[str, int]:
     """Where the columns of the mapping stand; all that are missing or stand twice as `InputErrors`."""
-    heads = [str(cell if cell is not None else "").strip() for cell in (head[1] if head else [])]
-    found: dict[str, int] = {}
-    errors: list[InputError] = []
-    for key in COLUMNS:
-        wanted = getattr(observed, f"{key}_column")
-        if wanted is None:
-            if key in NEEDED:
-                must = "be given in the project file for CSV files and workbooks"
-                errors.append(InputError(file, 1, 1, f"observed.{key}_column", must, "nothing"))
-            continue
-        places = [k for k, name in enumerate(heads) if name == wanted]
-        if len(places) == 1:
-            found[key] = places[0]
-            continue
-        near = get_close_matches(wanted, heads, 1, 0.5)
-        got = f"{len(places)} of them" if places else f"none (near: {show(near[0])})" if near else "none"
-        errors.append(
-            InputError(file, 1, 1, f"observed.{key}_column", f"be the head of one column: {show(wanted)}", got)
-        )
+    heads = {key: getattr(observed, f"{key}_column") for key in COLUMNS}
+    must = "be given in the project file for CSV files and workbooks"
+    errors = [InputError(file.name, 1, 1, f"observed.{key}_column", must, "nothing")
+              for key in NEEDED if heads[key] is None]  # fmt: skip
+    given = {key: head for key, head in heads.items() if head is not None}
+    try:
+        places = places_of(file, {f"observed.{key}_column": head for key, head in given.items()})
+    except InputErrors as wrong:
+        errors += wrong.errors
     if errors:
         raise InputErrors(errors)
-    return found
+    return dict(zip(given, places.values(), strict=True))
 
 
 def _once(found: Sequence[Reading], refused: list[Refused]) -> Iterator[Reading]:
