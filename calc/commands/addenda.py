@@ -45,6 +45,7 @@ def issue_addendum(
 
 
 def _files_of(design: "Design", files: Sequence[Path]) -> list[Path]:
-    """Files of the site, and the file of the line that the plan is laid along."""
-    line = design.plan.line.file if design.plan else None
-    return [*files, *([design.source.parent / line] if line else [])]
+    """Files of the site, and those that the plan names: that of its line, that of the plan before."""
+    plan = design.plan
+    names = [plan.line.file, plan.before] if plan else []
+    return [*files, *(design.source.parent / name for name in names if name)]

@@ -34,14 +34,12 @@ MISSING = "the column plan needs packages that are not installed: pip install 's
 @project_argument
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path),
               help="Folder to write; default: PROJECT/out/plan.")  # fmt: skip
-@click.option("--before", type=click.Path(exists=True, dir_okay=False, path_type=Path), metavar="FILE",
-              help="columns.geojson of the plan before: columns that stay keep their ids.")  # fmt: skip
 @click.option("--labels", is_flag=True, help="Write label sheets for the sleeves as well, with [plan.sleeves].")
 @click.option("--seconds", type=click.FloatRange(1, 3600), default=20.0, show_default=True,
               help="How long the best cuts of the rolls are searched for, for each type of sleeve.")  # fmt: skip
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 def plan(
-    project: Path, out: Path | None, before: Path | None, labels: bool, seconds: float, as_data: bool
+    project: Path, out: Path | None, labels: bool, seconds: float, as_data: bool
 ) -> None:  # fmt: skip
     """Lay the columns of PROJECT out and write what the site needs.
 
@@ -60,7 +58,6 @@ def plan(
         sys.exit(INPUTS)
     show_cautions(design)
     try:
-        from calc.site.plan.identity import EarlierPlanError, read_earlier
         from calc.site.plan.write_plan import LIST, make_plan, plan_files
         from calc.site.sleeves.cutting import CuttingError
         from calc.site.sleeves.write_cuts import write_cuts
@@ -72,15 +69,14 @@ def plan(
     try:
         with progress() as tell:
             tell("columns laid out")
-            earlier = read_earlier(before) if before else None
-            made = make_plan(design, design.plan, earlier)
-            if before is None:
+            made = make_plan(design, design.plan)
+            if design.plan.before is None:
                 _refuse_other_revision(folder, design.plan.revision)
             tell("sleeves cut")
             cuts, files = write_cuts(design, made, seconds, labels=labels)
             tell("drawing sheets")
-            files |= plan_files(design, made, earlier)
-    except (EarlierPlanError, InputErrors) as error:
+            files |= plan_files(design, made)
+    except InputErrors as error:
         click.echo(str(error), err=True)
         sys.exit(INPUTS)
     except CuttingError as error:
@@ -106,8 +102,8 @@ def _refuse_other_revision(folder: Path, revision: str) -> None:
     except EarlierPlanError:
         return
     if found != revision:
-        message = (f"{folder} holds the plan of revision {found}: give its {COLUMNS} with --before, so that columns "
-                   f"keep their ids, or another folder with --out.")  # fmt: skip
+        message = (f"{folder} holds the plan of revision {found}: lay its {COLUMNS} beside the project file and "
+                   f"name it as plan.before, so that columns keep their ids, or give another --out.")  # fmt: skip
         raise click.UsageError(message)
 
 

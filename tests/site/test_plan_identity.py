@@ -6,12 +6,12 @@ from typing import Any
 
 import pytest
 
-from calc.inputs.tables.plan import Plan
+from calc.inputs import InputErrors
 from calc.site.plan.column_list import checksum_of
 from calc.site.plan.identity import EarlierPlanError, read_earlier
 from calc.site.plan.setting_out import geojson
-from calc.site.plan.write_plan import MadePlan, make_plan
-from tests.site.planned import PLAN, made, planned
+from calc.site.plan.write_plan import MadePlan
+from tests.site.planned import PLAN, made
 from tests.site.test_layout_laws import EXCLUSION, ZONE
 
 PLAN_REVISION = "P1"
@@ -22,13 +22,19 @@ def written(plan: MadePlan, path: Path) -> Path:
     return path
 
 
+def with_before(folder: Path, earlier: MadePlan, *changes: tuple[str, str], plan: str = PLAN) -> MadePlan:
+    """The plan of a changed text beside which the one before lies."""
+    folder.mkdir(parents=True, exist_ok=True)
+    written(earlier, folder / "before.geojson")
+    named = plan.replace("\nrevision =", '\nbefore = "before.geojson"\nrevision =', 1)
+    return made(folder, *changes, plan=named)
+
+
 def after(folder: Path, earlier: MadePlan, *changes: tuple[str, str], plan: str = PLAN) -> MadePlan:
     """The plan of a changed text, under the next revision, that is told the one before."""
     last = earlier.plan.revision
     changes = ((f'revision = "{PLAN_REVISION}"', f'revision = "P{int(last[1:]) + 1}"'), *changes)
-    design = planned(folder, *changes, plan=plan)
-    assert isinstance(design.plan, Plan)
-    return make_plan(design, design.plan, read_earlier(written(earlier, folder / "before.geojson")))
+    return with_before(folder, earlier, *changes, plan=plan)
 
 
 def by_id(plan: MadePlan) -> dict[str, tuple[float, float]]:
@@ -48,7 +54,7 @@ def test_the_same_plan_keeps_every_id(tmp_path: Path) -> None:
     first = made(tmp_path / "a")
 
     again = after(tmp_path / "b", first)
-    same = make_plan(planned(tmp_path / "c"), first.plan, read_earlier(written(first, tmp_path / "before.geojson")))
+    same = with_before(tmp_path / "c", first)
 
     assert by_id(again) == by_id(first)
     assert (again.identity.new, again.identity.removed) == ((), ())
@@ -56,12 +62,10 @@ def test_the_same_plan_keeps_every_id(tmp_path: Path) -> None:
 
 
 def test_other_columns_under_the_same_revision_are_refused(tmp_path: Path) -> None:
-    before = written(made(tmp_path / "a"), tmp_path / "before.geojson")
-    design = planned(tmp_path / "b", plan=PLAN + EXCLUSION)
-    assert design.plan is not None
+    first = made(tmp_path / "a")
 
-    with pytest.raises(EarlierPlanError, match=r'must be another than that of the plan before.*got "P1"'):
-        make_plan(design, design.plan, read_earlier(before))
+    with pytest.raises(InputErrors, match=r'plan.revision: must be another than that of the plan before.*got "P1"'):
+        with_before(tmp_path / "b", first, plan=PLAN + EXCLUSION)
 
 
 def test_an_exclusion_zone_takes_ids_away_and_leaves_all_others(tmp_path: Path) -> None:

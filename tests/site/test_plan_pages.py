@@ -170,9 +170,11 @@ def test_a_plan_before_keeps_the_ids_and_its_changes_are_listed(written: Path) -
     a, b = (text.index(part, text.index("\n[plan]\n")) for part in ("[[plan.exclusion]]", "[[plan.investigation]]"))
     cut = text[text.index("\n[plan.sleeves]\n") : text.index("\n[field]\n")]
     text = (text[:a] + text[b:]).replace(cut, "", 1).replace('\nrevision = "P1"', '\nrevision = "P2"', 1)
+    text = text.replace('\nrevision = "P2"', '\nrevision = "P2"\nbefore = "P1.geojson"', 1)
     (other / "project.toml").write_text(text, encoding="utf-8")
+    (other / "P1.geojson").write_bytes(before.read_bytes())
 
-    done = CliRunner().invoke(main, ["plan", str(other), "--before", str(before), "--json"])
+    done = CliRunner().invoke(main, ["plan", str(other), "--json"])
 
     assert done.exit_code == 0, done.output
     record = json.loads(done.output)
@@ -190,7 +192,12 @@ def test_the_command_refuses_what_it_cannot_do(tmp_path: Path) -> None:
     (tmp_path / "project.toml").write_text(planned_text(plan=PLAN), encoding="utf-8")
     (tmp_path / "x.geojson").write_text("{}", encoding="utf-8")
 
-    before = run.invoke(main, ["plan", str(tmp_path), "--before", str(tmp_path / "x.geojson")])
+    named = planned_text(plan=PLAN.replace("\nrevision =", '\nbefore = "x.geojson"\nrevision =', 1))
+    (tmp_path / "project.toml").write_text(named, encoding="utf-8")
+    before = run.invoke(main, ["plan", str(tmp_path)])
+    (tmp_path / "project.toml").write_text(named.replace("x.geojson", "../x.geojson", 1), encoding="utf-8")
+    beside = run.invoke(main, ["plan", str(tmp_path)])
+    (tmp_path / "project.toml").write_text(planned_text(plan=PLAN), encoding="utf-8")
     labels = run.invoke(main, ["plan", str(tmp_path), "--labels"])
     short = planned_text(('["60 m"]', '["5 m"]'), plan=PLAN + SLEEVES, more=ALLOWANCES)
     (tmp_path / "project.toml").write_text(short, encoding="utf-8")
@@ -205,7 +212,9 @@ def test_the_command_refuses_what_it_cannot_do(tmp_path: Path) -> None:
     assert blocked.exit_code == 2
     assert "which is as it was" in " ".join(blocked.output.split())
     assert (before.exit_code, labels.exit_code, rolls.exit_code, none.exit_code) == (3, 2, 3, 3)
+    assert "plan.before: must be an earlier plan" in before.output
     assert "no column plan in GeoJSON" in before.output
+    assert "plan.before: must be the name of a file beside project.toml" in beside.output
     assert "is longer than every roll" in rolls.output
     assert "plan: must be given" in none.output
     assert not (tmp_path / "out").exists()

@@ -154,7 +154,9 @@ def test_the_command_names_the_worst_and_lists_all_that_fail(tmp_path: Path) -> 
     forgotten = run.invoke(main, ["plan", str(tmp_path)])
 
     assert forgotten.exit_code == 2
-    assert "holds the plan of revision P1: give its columns.geojson with --before" in " ".join(forgotten.output.split())
+    assert "holds the plan of revision P1: lay its columns.geojson beside the project file and" in " ".join(
+        forgotten.output.split()
+    )
     assert told.exit_code == 1
     (line,) = [one for one in told.output.splitlines() if one.strip().startswith("cells fails (limit 0.005) at A-")]
     assert line.count("A-") == 10

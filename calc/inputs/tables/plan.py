@@ -147,6 +147,11 @@ class Plan(Table):
     same_place: SamePlace = field(
         "A column that moves no farther than this from an earlier plan keeps its id.", "10 mm"
     )
+    before: Name | None = field(
+        "Name of the columns.geojson of the plan that left the office before, beside project.toml: its ids are kept.",
+        "columns-P1.geojson",
+        default=None,
+    )
     source: Words = field("Where distance and tolerances come from.", "works specification, clause 4.3")
     line: PlanLine = field("The line.", "[plan.line]")
     area: tuple[PlanArea, ...] = field("Areas in the order of printing.", "[[plan.area]]", min_length=1, max_length=60)

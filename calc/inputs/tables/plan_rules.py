@@ -22,12 +22,14 @@ def plan_line(plan: Plan | None) -> Problems:
     """The line comes from points or from a file, and its arcs fit between its points."""
     if plan is None:
         return
+    if plan.before is not None and not _is_beside(plan.before, (".geojson",)):
+        yield Problem(("plan", "before"), "be the name of a file beside project.toml that ends with .geojson")
     line, at = plan.line, ("plan", "line")
     if (line.file is None) == (not line.point):
         yield Problem((*at, "point"), "be given, or file, and not both", "both" if line.point else "neither")
         return
     if line.file is not None:
-        if not line.file.lower().endswith((".xml", ".csv")) or {"/", "\\"} & set(line.file) or line.file[0] == ".":
+        if not _is_beside(line.file, (".xml", ".csv")):
             yield Problem((*at, "file"), "be the name of a file beside project.toml that ends with .xml or .csv")
         elif (line.start is None) != line.file.lower().endswith(".xml"):
             must = "be left out: a LandXML file says it" if line.start else "be given with a CSV file"
@@ -40,6 +42,11 @@ def plan_line(plan: Plan | None) -> Problems:
         return
     for k, name, must in broken_points(intersections(plan)):
         yield Problem((*at, "point", k, name), must)
+
+
+def _is_beside(name: str, endings: tuple[str, ...]) -> bool:
+    """Whether a name is that of a file in one folder, with one of these endings."""
+    return name.lower().endswith(endings) and not {"/", "\\"} & set(name) and name[0] != "."
 
 
 def intersections(plan: Plan) -> tuple[Intersection, ...]:

@@ -73,7 +73,7 @@ def _agrees(own: Sequence[Any], lines: Sequence[str]) -> bool:
 
 
 def _refuse(path: Path, why: str) -> NoReturn:
-    message = f"{path} cannot be taken as the earlier plan: {why}"
+    message = f"{path.name} cannot be taken as the earlier plan: {why}"
     raise EarlierPlanError(message) from None
 
 

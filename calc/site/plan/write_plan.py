@@ -4,13 +4,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from calc.engine.words import words_of
-from calc.inputs import Design, InputErrors
+from calc.inputs import Design, InputError, InputErrors
 from calc.inputs.tables.plan import Plan
 from calc.inputs.tables.plan_line import Element
 from calc.site.plan.axis import area_error, axis_of
 from calc.site.plan.column_layout import Layout, lay_out
 from calc.site.plan.column_list import Column, ColumnList
-from calc.site.plan.identity import EarlierPlan, EarlierPlanError, Identity, identify, order_of
+from calc.site.plan.identity import EarlierPlan, EarlierPlanError, Identity, identify, order_of, read_earlier
 from calc.site.plan.plan_drawing import Drawn
 from calc.site.plan.plan_notes import plan_notes
 from calc.site.plan.plan_pdf import plan_pdf
@@ -41,6 +41,8 @@ class MadePlan:
     listed: ColumnList
     sheets: tuple[AreaSheet, ...]
     notes: tuple[str, ...]
+    earlier: EarlierPlan | None = None
+    """The plan before, of which it keeps the ids."""
 
     @property
     def passes(self) -> bool:
@@ -54,11 +56,12 @@ class MadePlan:
                 for sheet in self.sheets for one in sheet.failing]  # fmt: skip
 
 
-def make_plan(design: Design, plan: Plan, earlier: EarlierPlan | None = None) -> MadePlan:
-    """Lay the columns of a design out; raises ``InputErrors`` for what is wrong in the file of the line.
+def make_plan(design: Design, plan: Plan) -> MadePlan:
+    """Lay the columns of a design out; raises ``InputErrors`` for what is wrong in the files that the plan names.
 
-    ``EarlierPlanError`` where the plan differs from an earlier one of the same revision.
+    Also where the plan differs from the one before and has the same revision.
     """
+    earlier = _earlier(design, plan)
     elements = axis_of(design, plan)
     layout = lay_out(design, plan, elements)
     _refuse_empty(design, layout)
@@ -69,10 +72,25 @@ def make_plan(design: Design, plan: Plan, earlier: EarlierPlan | None = None) ->
     listed = ColumnList(tuple(columns[k] for k in in_order), _head(design, plan), identity.removed, identity.new)
     if earlier and earlier.revision == plan.revision and earlier.checksum != listed.checksum:
         # Two plans of one revision on site: the one mistake that ids and checksums are there to keep away.
-        raise EarlierPlanError(say("same-revision", revision=plan.revision))
+        raise InputErrors([_error(design, "plan.revision", say("same-revision"), f'"{plan.revision}"')])
     sheets = plan_sheets(design, plan, layout, levels, identity.ids)
     notes = plan_notes(plan, layout)
-    return MadePlan(plan, elements, layout, levels, identity, columns, listed, sheets, notes)
+    return MadePlan(plan, elements, layout, levels, identity, columns, listed, sheets, notes, earlier)
+
+
+def _earlier(design: Design, plan: Plan) -> EarlierPlan | None:
+    """The plan before."""
+    if plan.before is None:
+        return None
+    try:
+        return read_earlier(design.source.parent / plan.before)
+    except EarlierPlanError as error:
+        raise InputErrors([_error(design, "plan.before", say("earlier"), f'"{plan.before}": {error}')]) from error
+
+
+def _error(design: Design, path: str, must: str, got: str) -> InputError:
+    place = design.provenance[path]
+    return InputError(str(design.source), place.line or 1, place.column or 1, path, must, got)
 
 
 def _refuse_empty(design: Design, layout: Layout) -> None:
@@ -116,8 +134,9 @@ def _head(design: Design, plan: Plan) -> Mapping[str, str]:
     }  # fmt: skip
 
 
-def plan_files(design: Design, made: MadePlan, earlier: EarlierPlan | None = None) -> dict[str, bytes]:
+def plan_files(design: Design, made: MadePlan) -> dict[str, bytes]:
     """The files by name; the same plan gives the same bytes."""
+    earlier = made.earlier
     dated = design.project.revisions[-1].date
     listed, changes = made.listed, ""
     longest = max((one.id for one in listed.columns), key=len)
