@@ -2,13 +2,15 @@
 
 # ruff: noqa: PLC0415 - heavy imports wait until a command needs them, so that help stays quick
 
+import sys
 from collections.abc import Sequence
+from hashlib import sha256
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
-from calc.commands.common import Place, translate_errors
+from calc.commands.common import USAGE, Place, translate_errors
 
 if TYPE_CHECKING:
     from calc.archive.record.manifest import Subject
@@ -21,27 +23,38 @@ issue_option = click.option(
 )  # fmt: skip
 
 
-def archive_of(project: Path, shared: Path | str | None, design: "Design", files: Sequence[Path]) -> "KeptStore":
-    """The archive that an addendum goes into; refuses before anything is computed what can be refused by then."""
+class Begun(NamedTuple):
+    """The archive that an addendum goes into, and the files of the site with their hashes before they are read."""
+
+    store: "KeptStore"
+    files: dict[Path, str]
+
+
+def begin_addendum(project: Path, shared: Path | str | None, design: "Design", files: Sequence[Path]) -> Begun:
+    """Refuse before anything is computed what can be refused by then."""
     with translate_errors():
         from calc.archive.record.issue_addendum import revision_of
 
-        store = Place(project, shared).store()
-        revision_of(store, design, [path.name for path in _files_of(design, files)])
-    return store
+        store, paths = Place(project, shared).store(), _files_of(design, files)
+        revision_of(store, design, [path.name for path in paths])
+        return Begun(store, {path: sha256(path.read_bytes()).hexdigest() for path in paths})
 
 
 def issue_addendum(
-    store: "KeptStore", design: "Design", subject: "Subject", outcome: str, files: Sequence[Path],
-    made: tuple[bytes, bytes],
+    begun: Begun, design: "Design", subject: "Subject", outcome: str, made: tuple[bytes, bytes]
 ) -> str:  # fmt: skip
     """Store an addendum, `made` being its pages and its values; what the terminal says of it."""
     with translate_errors():
         from calc.archive.record import issue_addendum as issuing
 
-        data = {path.name: path.read_bytes() for path in _files_of(design, files)}
-        entry = issuing.issue_addendum(store, design, issuing.Content(subject, outcome, *made, data))
-    return f"Addendum {entry.label} is issued: record {entry.sequence} in {store.name}, SHA-256 {entry.sha256}"
+        data = {path.name: path.read_bytes() for path in begun.files}
+        changed = [path for path, before in begun.files.items() if sha256(data[path.name]).hexdigest() != before]
+        if changed:
+            # What is stored would not be what was compared.
+            click.echo(f"Error: {changed[0]} was changed meanwhile: nothing is issued, run the command again", err=True)
+            sys.exit(USAGE)
+        entry = issuing.issue_addendum(begun.store, design, issuing.Content(subject, outcome, *made, data))
+    return f"Addendum {entry.label} is issued: record {entry.sequence} in {begun.store.name}, SHA-256 {entry.sha256}"
 
 
 def _files_of(design: "Design", files: Sequence[Path]) -> list[Path]:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from calc.commands.addenda import archive_of, issue_addendum, issue_option
+from calc.commands.addenda import begin_addendum, issue_addendum, issue_option
 from calc.commands.common import (
     INPUTS,
     LIBRARY,
@@ -83,7 +83,7 @@ def installed(
     if to_issue and (no_design or no_slip):
         message = "--issue needs the design calculated again with its slip searches: without --no-design and --no-slip."
         raise click.UsageError(message)
-    store = archive_of(project, shared, design, files) if to_issue else None
+    begun = begin_addendum(project, shared, design, files) if to_issue else None
     show_cautions(design)
     try:
         from calc.site.installed.installed_run import judge_installed
@@ -105,9 +105,9 @@ def installed(
     values = content["installed.json"]
     lines = [installed_text(found), *(f"Written: {path}" for path in written)]
     click.echo(values.decode() if as_data else "\n".join(lines))
-    if store is not None:
+    if begun is not None:
         made = content["installed.pdf"], values
-        click.echo(issue_addendum(store, design, "installed", found.outcome, files, made), err=as_data)
+        click.echo(issue_addendum(begun, design, "installed", found.outcome, made), err=as_data)
     sys.exit(OUTCOMES[found.outcome])
 
 

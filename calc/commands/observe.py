@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from calc.commands.addenda import archive_of, issue_addendum, issue_option
+from calc.commands.addenda import begin_addendum, issue_addendum, issue_option
 from calc.commands.common import (
     INPUTS,
     LIBRARY,
@@ -18,6 +18,7 @@ from calc.commands.common import (
     json_option,
     project_argument,
     read_project,
+    refuse_unwritable,
     refuse_unwritable_folders,
     section_option,
     translate_errors,
@@ -64,10 +65,13 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
     from calc.site.observed.observed_record import record
     from calc.site.observed.observed_run import observe as observed_run
     from calc.site.observed.observed_text import observed_text
-    from calc.site.observed.readings_file import files_of
 
     target = out or project / "out"
     refuse_unwritable_folders(target)
+    places = {"pdf": target / "observed.pdf", "json": target / "observed.json"}
+    for path in places.values():
+        if target.is_dir():
+            refuse_unwritable(path)
     design = read_project(project)
     sections = chosen_sections(design, keys)
     if design.observed is None:
@@ -75,26 +79,36 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
         sys.exit(INPUTS)
     refuse_workbooks(files)
     if to_issue:
-        files = tuple(files_of(files)[0])  # an addendum is of files that are all there
+        files = _all_read(files)
     if to_issue and (keys or no_slip):
         message = "--issue needs all sections with their slip searches: without --section and --no-slip."
         raise click.UsageError(message)
-    store = archive_of(project, shared, design, files) if to_issue else None
+    begun = begin_addendum(project, shared, design, files) if to_issue else None
     with translate_errors(), progress() as tell, searches(fresh=False):
         found = observed_run(design, design.observed, files, sections, tell, slip=not no_slip,
                              asked=bool(keys))  # fmt: skip
         pages = addendum(found)
     data = as_json(record(found))
     target.mkdir(parents=True, exist_ok=True)
-    places = {"pdf": target / "observed.pdf", "json": target / "observed.json"}
     write(places["pdf"], pages)
     write(places["json"], data.encode())
     lines = [observed_text(found, width()), f"Addendum: {places['pdf']}", f"Values: {places['json']}"]
     click.echo(data if as_data else "\n".join(lines))
-    if store is not None:
+    if begun is not None:
         made = pages, data.encode()
-        click.echo(issue_addendum(store, design, "observed", found.outcome, files, made), err=as_data)
+        click.echo(issue_addendum(begun, design, "observed", found.outcome, made), err=as_data)
     sys.exit(OUTCOMES[found.outcome])
+
+
+def _all_read(files: tuple[Path, ...]) -> tuple[Path, ...]:
+    """The files of folders, each named; what is left out of an addendum is told."""
+    from calc.site.observed.readings_file import files_of
+
+    with translate_errors():
+        read, unread = files_of(files)
+    for one in unread:
+        click.echo(f"Not in the addendum: {one.file}: {one.why}", err=True)
+    return tuple(read)
 
 
 def refuse_workbooks(files: tuple[Path, ...]) -> None:
@@ -107,7 +121,9 @@ def refuse_workbooks(files: tuple[Path, ...]) -> None:
         if not file.is_dir() and file.suffix.lower() not in ENDINGS:
             message = f"must end with {' or '.join(ENDINGS)} (got {file.name})."
             raise click.BadParameter(message, param_hint="FILE")
-    if any(file.suffix.lower() == ".xlsx" for file in files_of(files)[0]) and find_spec("openpyxl") is None:
+    with translate_errors():
+        read = files_of(files)[0]
+    if any(file.suffix.lower() == ".xlsx" for file in read) and find_spec("openpyxl") is None:
         message = "Error: a workbook needs a package that is not installed: pip install 'sandsleeve[export]'"
         click.echo(message, err=True)
         sys.exit(LIBRARY)

@@ -1,24 +1,47 @@
 """The files of one run in a folder: all of them or none, with a list by which the next run knows them."""
 
 import csv
+import fcntl
 import io
 import os
-from collections.abc import Iterable, Mapping
-from contextlib import ExitStack
+import shutil
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import ExitStack, contextmanager
 from hashlib import sha256
 from pathlib import Path
-from tempfile import TemporaryDirectory
+from tempfile import mkdtemp
 
 HEAD = ("file", "sha256")
+ROOM = ".writing-"
 
 
 def write_files(files: Mapping[str, bytes], out: Path, listed: str) -> tuple[list[Path], list[Path]]:
     """Write files and their list into a folder; what was written, and what went with it.
 
     ``listed`` is the name of the list: each file with its SHA-256. A file of the list before that this run does not
-    make goes, as long as its bytes are those of that list. Raises ``OSError`` with the folder as it was before.
+    make goes, as long as its bytes are those of that list. Raises ``OSError`` with the folder as it was before. One run
+    at a time writes into a folder; what a run that was broken off has left there is for people to look at.
     """
     out.mkdir(parents=True, exist_ok=True)
+    with _alone(out):
+        return _written(files, out, listed)
+
+
+@contextmanager
+def _alone(out: Path) -> Iterator[None]:
+    """Wait until no other run writes into the folder."""
+    folder = os.open(out, os.O_RDONLY)
+    try:
+        fcntl.flock(folder, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(folder)
+
+
+def _written(files: Mapping[str, bytes], out: Path, listed: str) -> tuple[list[Path], list[Path]]:
+    if left := sorted(out.glob(f"{ROOM}*")):
+        message = f"{left[0]} is left of a run that was broken off: its folder old has files that stood here before"
+        raise FileExistsError(message)
     stale = [name for name in _unchanged(out, listed) if name not in files]
     whole = {**files, listed: table(HEAD, [(name, sha256(content).hexdigest()) for name, content in files.items()])}
     for name in whole:
@@ -26,20 +49,31 @@ def write_files(files: Mapping[str, bytes], out: Path, listed: str) -> tuple[lis
             message = f"{out / name} is a folder"
             raise IsADirectoryError(message)
     # A room in the same folder: only within one file system a file takes its place in one step.
-    with TemporaryDirectory(prefix=".writing-", dir=out) as room:
-        new, old = Path(room) / "new", Path(room) / "old"
+    room = Path(mkdtemp(prefix=ROOM, dir=out))
+    new, old = room / "new", room / "old"
+    try:
         for folder in (new, old):
             folder.mkdir()
         for name, content in whole.items():
             (new / name).write_bytes(content)
-        _exchange(out, new, old, stale)
+        _exchange(out, new, old, [*stale, *whole])
+    except BaseException:
+        if not _kept(old, out):
+            shutil.rmtree(room)
+        raise
+    shutil.rmtree(room)
     return [out / name for name in whole], [out / name for name in stale]
 
 
-def _exchange(out: Path, new: Path, old: Path, stale: Iterable[str]) -> None:
+def _kept(old: Path, out: Path) -> bool:
+    """Whether the only copy of a file that stood in the folder is the one that was put aside."""
+    return old.is_dir() and any(not (out / one.name).exists() for one in old.iterdir())
+
+
+def _exchange(out: Path, new: Path, old: Path, names: Iterable[str]) -> None:
     """Put new files into a folder and what was there into another; where that ends early, put all of it back."""
     with ExitStack() as undo:
-        for path in (*(out / name for name in stale), *(out / one.name for one in new.iterdir())):
+        for path in (out / name for name in names):
             if path.exists():
                 _move(path, old / path.name)
                 undo.callback(_move, old / path.name, path)

@@ -22,6 +22,7 @@ from calc.archive.refusals import ChainMoved, DamagedArchive, RefusedAddendum, R
 from calc.archive.signing.sign_off import sign
 from calc.archive.store.folder import FolderStore
 from calc.inputs import Design, read_design
+from calc.inputs.ground_file.results_file import ResultsFile
 from calc.package.render import render_pdf
 from tests.archive.scenario import Line, issued, write_project
 from tests.packages.reading import page_texts
@@ -204,3 +205,18 @@ def test_addendum_is_signed_in_order_and_sign_offs_are_no_issue(store: FolderSto
     made, _ = sign(store, entry, "originator", None, None, silent)
     with pytest.raises(DamagedArchive, match="of a sign-off, of nothing that was issued"):
         issued_record(store, made)
+
+
+def test_addendum_to_a_draft_is_refused(store: FolderStore, design: Design, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(addenda, "standings", lambda _entries: {1: "draft"})
+
+    with pytest.raises(RefusedAddendum, match='revision "A" is draft'):
+        revision_of(store, design, [])
+
+
+def test_file_of_the_site_takes_no_place_of_the_results_of_tests(store: FolderStore, design: Design) -> None:
+    """Under one name only one of both could be stored."""
+    results = ResultsFile("results.csv", b"x", ())
+
+    with pytest.raises(RefusedAddendum, match=r"results\.csv must be the name of one file"):
+        revision_of(store, replace(design, results_file=results), ["Results.CSV"])

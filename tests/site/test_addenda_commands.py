@@ -33,7 +33,7 @@ def run(*arguments: object) -> Result:
 @pytest.fixture
 def project(tmp_path: Path) -> Path:
     """A project with records of all columns, whose revision is issued."""
-    text = filled(planned_text(SHORT, more=COLUMNS + LIMITS))
+    text = filled(planned_text(SHORT, more=COLUMNS + LIMITS)).replace('status = "draft"', 'status = "for checking"', 1)
     (tmp_path / "project.toml").write_text(text, encoding="utf-8")
     design = read_design(tmp_path)
     assert design.plan is not None
@@ -142,6 +142,24 @@ def test_what_is_not_issued_or_not_whole_is_refused_before_anything_is_computed(
     assert run("installed", empty, records, "--issue").exit_code == 2
 
 
+@pytest.mark.usefixtures("quick")
+def test_a_file_that_changes_meanwhile_is_not_issued(project: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    judge = installed_run.judge_installed
+
+    def meanwhile(*given: Any, **more: Any) -> Any:
+        made = judge(*given, **more)
+        (project / "records.csv").write_bytes((project / "records.csv").read_bytes() + b"\n")
+        return made
+
+    monkeypatch.setattr(installed_run, "judge_installed", meanwhile)
+    run_twice = run("installed", project, project / "records.csv", project / "depth.csv", "--issue",
+                    "--out", project / "out")  # fmt: skip
+
+    assert run_twice.exit_code == 2
+    assert "records.csv was changed meanwhile: nothing is issued" in run_twice.stderr
+    assert len(FolderStore.existing(project / "archive").entries()) == 1
+
+
 @pytest.mark.slow
 def test_readings_are_issued_and_computed_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A folder of readings; of one section without slip searches, which take their time."""
@@ -167,6 +185,13 @@ def test_readings_are_issued_and_computed_again(tmp_path: Path, monkeypatch: pyt
     json.loads(made.stdout)
     assert json.loads(verified.stdout)["problems"] == []
     assert json.loads(verified.stdout)["reruns"][0]["identical"] is True
+
+
+def test_sentences_that_name_files_differ_by_no_folder() -> None:
+    before, now = {"why": "repeats /site/may/week2.csv, line 31"}, {"why": "repeats /tmp/x-1/week2.csv, line 31"}
+
+    assert list(differing(before, now)) == []
+    assert list(differing(before, {"why": "repeats /tmp/x-1/week3.csv, line 31"})) == ["why"]
 
 
 def test_records_differ_in_numbers_words_and_shape() -> None:

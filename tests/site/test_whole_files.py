@@ -1,5 +1,6 @@
 """The files of a run: all or none, and none of an earlier run beside them that somebody would take for new."""
 
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -72,3 +73,41 @@ def test_a_list_that_is_none_takes_nothing_away(tmp_path: Path, content: bytes) 
 
     assert write_files({"a.txt": b"1"}, tmp_path, LIST)[1] == []
     assert (tmp_path / "mine.txt").exists()
+
+
+def test_what_a_broken_run_left_is_for_people_to_look_at(tmp_path: Path) -> None:
+    old = tmp_path / ".writing-x" / "old"
+    old.mkdir(parents=True)
+
+    with pytest.raises(FileExistsError, match=r"\.writing-x is left of a run that was broken off"):
+        write_files({"a.txt": b"1"}, tmp_path, LIST)
+    assert not (tmp_path / "a.txt").exists()
+
+
+def test_the_only_copy_of_a_file_stays_where_it_cannot_be_put_back(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write_files({"a.txt": b"before"}, tmp_path, LIST)
+    move = whole_files._move
+
+    def fails(start: Path, end: Path) -> None:
+        if end.parent == tmp_path:
+            raise OSError(5, "no more writing")
+        move(start, end)
+
+    monkeypatch.setattr(whole_files, "_move", fails)
+    with pytest.raises(OSError, match="no more writing"):
+        write_files({"a.txt": b"now"}, tmp_path, LIST)
+
+    (room,) = tmp_path.glob(".writing-*")
+    assert (room / "old" / "a.txt").read_bytes() == b"before"
+
+
+def test_two_runs_into_one_folder_write_one_after_the_other(tmp_path: Path) -> None:
+    """The list that stands there in the end is that of the files beside it, whoever was last."""
+    runs = [{"a.txt": bytes([48 + k]) * 200_000, "b.txt": bytes([48 + k])} for k in range(8)]
+    with ThreadPoolExecutor(8) as pool:
+        list(pool.map(lambda files: write_files(files, tmp_path, LIST), runs))
+
+    assert len({(tmp_path / name).read_bytes()[:1] for name in ("a.txt", "b.txt")}) == 1
+    assert sorted(whole_files._unchanged(tmp_path, LIST)) == ["a.txt", "b.txt"]

@@ -19,7 +19,7 @@ from calc.archive.record.manifest import (
 )
 from calc.archive.record.program import this_program
 from calc.archive.record.revisions import standings
-from calc.archive.record.status import SUPERSEDED, WITHDRAWN, same_label
+from calc.archive.record.status import DRAFT, SUPERSEDED, WITHDRAWN, same_label
 from calc.archive.refusals import ChainMoved, RefusedAddendum
 from calc.archive.store.contract import Entry, Store, addenda, head
 from calc.inputs import Design
@@ -73,8 +73,9 @@ def revision_of(store: Store, design: Design, data: Sequence[str]) -> tuple[Entr
         message = f'{design.source}: revision "{label}" must be issued before an addendum to it: sandsleeve issue'
         raise RefusedAddendum(message)
     entry, manifest = found[-1]
-    reasons = [*_other_inputs(store, design, manifest), *_bad_names(data)]
-    if (today := standings(entries)[entry.sequence]) in {SUPERSEDED, WITHDRAWN}:
+    own = [design.results_file.name] if design.results_file else []
+    reasons = [*_other_inputs(store, design, manifest), *_bad_names([*data, *own])]
+    if (today := standings(entries)[entry.sequence]) in {DRAFT, SUPERSEDED, WITHDRAWN}:
         reasons.append(f'revision "{label}" is {today}')
     if reasons:
         raise RefusedAddendum("\n".join(f"{design.source}: {reason}" for reason in reasons))

@@ -102,7 +102,8 @@ def read_records(files: Sequence[Path], installed: Installed) -> Records:
         first = f": {refused[0].file}, line {refused[0].line}: {refused[0].why}" if refused else ""
         got = f"none, and {len(refused)} rows that do not count{first}"
         raise InputErrors([InputError(str(files[0]), 1, 1, "file", "have at least one record of a column", got)])
-    refused.sort(key=lambda one: (one.file, one.line))
+    order = {str(path): place for place, path in enumerate(files)}
+    refused.sort(key=lambda one: (order[one.file], one.line))
     rows = len(found) + sum(map(len, gathered.of)) + len(refused)
     return Records(counted, again, _sorted(gathered), tuple(refused), tuple(map(str, files)), rows)
 

@@ -90,7 +90,8 @@ def read_files(
         got = f"none, and {len(refused)} row{'s' * (len(refused) != 1)} without one{first}"
         raise InputErrors([InputError(str(paths[0]), 1, 1, "file", "have at least one reading", got)])
     kept.sort(key=lambda one: (one.instrument, one.day))
-    refused.sort(key=lambda one: (one.file, one.line))
+    order = {str(file): place for place, file in enumerate(files)}
+    refused.sort(key=lambda one: (order[one.file], one.line))
     return Taken(tuple(kept), tuple(refused), tuple(str(file) for file in read), tuple(unread))
 
 
