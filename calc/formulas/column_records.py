@@ -29,7 +29,7 @@ _("s_rb", "s_{r,b}", "1/day", 2, "standard deviation of the columns a day")
 _("n_b", "n_b", "-", 0, "last days that the forecast is made from")
 _("T_o", "T_o", "day", 1, "days until the last column")
 _("n_f", "n_f", "-", 1, "days to come, as a number")
-_("t_dr", "t_{0.95}", "-", 3, "95 % quantile of Student's distribution with one degree of freedom less than the days")
+_("t_dr", "t_{0.95,d}", "-", 3, "95 % quantile of Student's distribution with one degree of freedom less than the days")
 _("dr_b", "Δr_b", "1/day", 2, "how far the mean of the days to come may differ, 90 %")
 
 SURVEY = Source("plane geometry of a survey in the grid", evidence="derived")

@@ -236,3 +236,25 @@ def test_a_mapping_of_readings_is_proposed(tmp_path: Path) -> None:
     assert 'to be added: field = "id"' in text
     with pytest.raises(InputErrors, match="names of its columns"):
         proposal(written(tmp_path, "b.csv", "\n"))
+
+
+def test_a_head_that_says_something_else_is_not_proposed(tmp_path: Path) -> None:
+    """Tonnes are no volume, a depth is no level, a length is no time; a remark in brackets is no unit."""
+    heads = "Id;Fill [t];Toe depth [m];Start (m);Diameter (as built);Volume [m3];Fill weight (t);Begin [time]"
+    text = proposal(written(tmp_path, "a.csv", f"{heads}\n"))
+
+    for head in ("Fill [t]", "Toe depth [m]", "Start (m)", "Fill weight (t)"):
+        assert f'# not used: "{head}"' in text
+    assert '{ field = "diameter", head = "Diameter (as built)", unit = "m" },' in text
+    assert '{ field = "volume", head = "Volume [m3]", unit = "m^3" },' in text
+    assert '{ field = "start", head = "Begin [time]" },' in text
+
+
+def test_a_record_of_a_later_day_does_not_count(tmp_path: Path) -> None:
+    """A typing error in the month would make it the rig's last day, and hide what is missing."""
+    file = written(tmp_path, "a.csv", f"{HEAD}\n{GOOD}\n{GOOD.replace('001;', '002;', 1)}\n")
+    day = dt.date(2026, 3, 2)
+
+    assert len(read_records([file], mapping(), day).counted) == 2
+    with pytest.raises(InputErrors, match="must not lie after today, got"):
+        read_records([file], mapping(), day - dt.timedelta(days=1))

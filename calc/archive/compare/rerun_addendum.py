@@ -75,7 +75,9 @@ def _values(addendum: Addendum, design: Design, files: Sequence[Path]) -> Any:
     # What was refused as later than the day of issue stays refused.
     latest = addendum.issued_at.date() + dt.timedelta(days=1)
     try:
-        values = _observed(design, files, latest) if addendum.subject == "observed" else _installed(design, files)
+        values = (
+            _observed(design, files, latest) if addendum.subject == "observed" else _installed(design, files, latest)
+        )
     except ModuleNotFoundError as error:
         message = "computing an addendum again needs packages that are not installed: pip install 'sandsleeve[site]'"
         raise MissingExtra(message) from error
@@ -90,13 +92,14 @@ def _observed(design: Design, files: Sequence[Path], latest: dt.date) -> Any:
     return record(observe(design, design.observed, files, design.sections, _silent, slip=True, latest=latest))
 
 
-def _installed(design: Design, files: Sequence[Path]) -> Any:
+def _installed(design: Design, files: Sequence[Path], latest: dt.date) -> Any:
     from calc.site.installed.installed_record import record
     from calc.site.installed.installed_run import judge_installed
 
     assert design.plan is not None  # noqa: S101 - it was issued with both tables
     assert design.installed is not None  # noqa: S101 - the same
-    return record(judge_installed(design, design.plan, design.installed, files, _silent, again=True, slip=True))
+    plan, table = design.plan, design.installed
+    return record(judge_installed(design, plan, table, files, _silent, again=True, slip=True, latest=latest))
 
 
 def _silent(_text: object) -> None:

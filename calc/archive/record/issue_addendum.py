@@ -30,7 +30,7 @@ from calc.package.render import lay_out, open_pdf
 from calc.package.shown import cut
 
 OF_THE_SITE = ("plan", "installed", "observed")
-"""Tables of the project file that may change after a revision is issued: no package rests on them."""
+"""Tables of the project file that may change after a revision is issued: no package relies on them."""
 INPUTS = "project.toml"
 MIMES = {".json": "application/json", ".toml": "application/toml", ".csv": "text/csv", ".xml": "application/xml",
          ".geojson": "application/geo+json"}  # fmt: skip

@@ -1,5 +1,6 @@
 """Files of installation records against the plan and the design: everything that they say."""
 
+import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -72,11 +73,14 @@ class Installation:
 
 def judge_installed(
     design: Design, plan: Plan, installed: Installed, files: Sequence[Path], tell: Tell, *, again: bool, slip: bool,
-    made: MadePlan | None = None,
+    made: MadePlan | None = None, latest: dt.date | None = None,
 ) -> Installation:  # fmt: skip
-    """Read the files and judge them; ``InputErrors`` where nothing can be read."""
+    """Read the files and judge them; ``InputErrors`` where nothing can be read.
+
+    ``latest`` is the last day that a record can be of, tomorrow if it is not given.
+    """
     tell(Progress(say("reading"), 0.0, opens=True))
-    records = read_records(files, installed)
+    records = read_records(files, installed, latest)
     one = compare(made or make_plan(design, plan), installed, records)
     tell(Progress(say("judging"), 0.0, opens=True))
     items = (*judge(one), judge_by_depth(one), judge_neighbours(one), judge_sequence(one))

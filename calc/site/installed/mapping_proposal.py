@@ -1,6 +1,7 @@
 """A mapping proposed from the head of a file, to be read and pasted into the project file."""
 
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 from calc.engine.words import words_of
@@ -45,7 +46,7 @@ def proposal(file: Path) -> str:
     table, kinds = ("reading", READING_FIELDS) if deep else ("column", COLUMN_FIELDS)
     rows, left, used = list[str](), list[str](), set[str]()
     for head in heads:
-        own = [one for one in kinds if one not in used and _fits(one, head)]
+        own = [one for one in kinds if one not in used and _fits(one, head) and not _contradicts(one, kinds[one], head)]
         # "Incl. x" has a word of the inclination, and is as a whole that of one axis.
         name = next((one for one in own if _whole(head) in WORDS[one].split("|")), own[0] if own else None)
         if name is None:
@@ -76,16 +77,38 @@ def _fits(name: str, head: str) -> bool:
     return bool(set(WORDS[name].split("|")) & _words(head))
 
 
+def _contradicts(name: str, kind: str, head: str) -> bool:
+    """Whether a head says something else than the field: a unit that does not fit, or a depth in place of a level."""
+    if name == "toe_level" and "depth" in _words(head):
+        return True
+    found = re.search(r"\[([^\]]+)\]|\(([^\s)]{1,6})\)", head)
+    if found is None:
+        return False
+    unit = _plain(found[1] or found[2])
+    if kind in {TEXT, TIME, YES_NO}:
+        return _converts(units.factor_inside, unit)
+    return not _converts(lambda text: unit_factor(kind, text), unit)
+
+
+def _converts(factor: Callable[[str], object], unit: str) -> bool:
+    try:
+        factor(unit)
+    except (units.QuantityError, AttributeError, ValueError):
+        return False
+    return True
+
+
+def _plain(unit: str) -> str:
+    return unit.strip().replace("³", "^3").replace("m3", "m^3").replace("°", "deg")
+
+
 def _unit(kind: str, head: str) -> str:
     """The unit that the head has in brackets where it fits, else one to be confirmed."""
     if kind in {TEXT, TIME, YES_NO}:
         return ""
     found = re.search(r"[\[(]([^\])]+)[\])]", head)
-    text = found[1].strip().replace("³", "^3").replace("m3", "m^3").replace("°", "deg") if found else ""
-    try:
-        unit_factor(kind, text)
-    except (units.QuantityError, AttributeError, ValueError):
-        text = ASSUMED[kind]
+    text = _plain(found[1]) if found else ""
+    text = text if _converts(lambda one: unit_factor(kind, one), text) else ASSUMED[kind]
     return f', unit = "{text}"'
 
 

@@ -1,5 +1,6 @@
 """Installation records of all files: the record of every column that counts, readings in depth, what does not."""
 
+import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -79,9 +80,13 @@ class _Gathered:
     file: list[Whole] = field(default_factory=list)
 
 
-def read_records(files: Sequence[Path], installed: Installed) -> Records:
-    """Read every file; ``InputErrors`` where a file has not the columns of the mapping, and where nothing counts."""
-    values, refused, gathered = Values(installed), list[Refused](), _Gathered()
+def read_records(files: Sequence[Path], installed: Installed, latest: dt.date | None = None) -> Records:
+    """Read every file; ``InputErrors`` where a file has not the columns of the mapping, and where nothing counts.
+
+    ``latest`` is the last day of a record; not given, that after today's in UTC, which no place is beyond.
+    """
+    last = latest or dt.datetime.now(dt.UTC).date() + dt.timedelta(days=1)
+    values, refused, gathered = Values(installed, last), list[Refused](), _Gathered()
     found, errors = list[Record](), list[InputError]()
     for number, path in enumerate(files):
         try:

@@ -1,5 +1,6 @@
 """The fields of a record from the cells of a row: values in kN, m, kPa, rad, day, or all that is wrong with them."""
 
+import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -47,7 +48,9 @@ Fields = Mapping[str, Field]
 class Values:
     """Reads cells by the words of a mapping."""
 
-    def __init__(self, installed: Installed) -> None:
+    def __init__(self, installed: Installed, latest: dt.date) -> None:
+        """``latest`` is the last day that anything can have been recorded on."""
+        self.after = float((latest - dt.date(1970, 1, 1)).days + 1)
         self.words = CellWords(installed.decimal, installed.date_form, installed.time_zone, installed.yes, installed.no)
 
     def row(
@@ -84,6 +87,8 @@ class Values:
             return text_of(field.label, cell)
         if field.kind == TIME:
             value = moment(field.label, cell, self.words, day, clock=field.name in WITH_CLOCK)
+            if value >= self.after:
+                raise RowError(say("later-date", name=field.label, got=show(str(cell))))
             return float(floor(value)) if field.name == "date" else value
         if field.kind == YES_NO:
             return truth(field.label, cell, self.words)

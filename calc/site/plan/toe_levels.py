@@ -56,7 +56,7 @@ def levels_of(plan: Plan, areas: Sequence[Area], columns: Laid) -> Levels:
         firm = np.where(np.array([one.section.columns.floating is not None for one in areas])[of], own, firm)
     # To the centimetre, as they are written, heads up and toes down: lengths and cuts follow from what the site reads,
     # and no column is shorter than its levels ask for.
-    up = np.round(np.ceil(CENTIMETRE * head - HAIR) / CENTIMETRE, 2)
+    up = np.round(np.ceil(CENTIMETRE * head - HAIR) / CENTIMETRE, 2) + 0.0  # and no head at minus nothing
     toe = np.round(np.floor(CENTIMETRE * toe_level(z_firm=firm, t_emb=embedment) + HAIR) / CENTIMETRE, 2)
     design = length_between_levels(z_H=head, z_toe=toe_level(z_firm=own, t_emb=embedment))
     return Levels(up, toe, firm, nearest, design)
