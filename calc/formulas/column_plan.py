@@ -22,7 +22,12 @@ _("d_clr", "d_{clr}", "m", 3, "clear distance between the axes that is asked for
 _("d_i", "d_i", "m", 2, "distance from the column to the investigation point")
 _("w_b", "w_b", "1/m^2", -4, "weight of the investigation point")
 _("z_i", "z_i", "m", 2, "top of the bearing layer at the investigation point")
+_("z_fh", "z_{firm,h}", "m", 2, "highest top of the bearing layer at a column of the area, interpolated")
 _("z_fi", "z_{firm,i}", "m", 2, "top of the bearing layer at the column, interpolated")
+_("dL_lo", "ΔL_{long}", "m", 2, "length of the column beyond that of the design, before levels are rounded")
+_("dL_lm", "ΔL_{long,max}", "m", 2, "greatest such length that the design of the section covers")
+_("dL_sh", "ΔL_{short}", "m", 2, "what a column is shorter than that of the design, before levels are rounded")
+_("dL_sm", "ΔL_{short,max}", "m", 2, "greatest such difference that the design of the section covers")
 _("N_p", "N_p", "-", 0, "columns of the plan")
 _("l_p", "l_p", "m", 1, "metres of column of the plan")
 _("l_slp", "l_{sl,p}", "m", 1, "metres of sleeve of the plan")
@@ -97,6 +102,18 @@ def layout_ratio(N_p, A_c, A_lay):
 def length_between_levels(z_H, z_toe):
     """Length of the column between the levels of its head and its toe."""
     return z_H - z_toe
+
+
+@formula("dL_lo", source=SUM)
+def longer_than_design(z_firm, z_fi):
+    """Length of the column beyond that of the design: the bearing layer lies deeper, all else is the same."""
+    return maximum(z_firm - z_fi, 0)
+
+
+@formula("dL_sh", source=SUM)
+def shorter_than_design(z_firm, z_fh):
+    """What the shortest column lacks of the length of the design: its bearing layer lies higher."""
+    return maximum(z_fh - z_firm, 0)
 
 
 @formula("a_Eu", source=CELL)

@@ -8,7 +8,6 @@ from calc.engine.symbols import declare as _
 _("H_st", "H_{st}", "m", 3, "height of fill and working platform over the ground in this stage")
 _("H_fin", "H_{fin}", "m", 3, "height of fill and working platform over the ground in the final state")
 _("z_cst", "z_{C,st}", "m", 3, "level of the crest in this stage")
-_("z_firm", "z_{firm}", "m", 3, "level of the top of the bearing layer")
 _("x_el", "x_{e,l}", "m", 3, "place of the left crest edge in this stage")
 _("x_er", "x_{e,r}", "m", 3, "place of the right crest edge in this stage")
 _("b_bes", "b_{bes}", "m", 3, "width of the ground considered beyond the toe of a slope")

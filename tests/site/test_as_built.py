@@ -21,6 +21,13 @@ from tests.site.recorded import COLUMNS, LIMITS, Row, faultless, records_file, w
 SHORT = ('chainage = "0+000 to 0+100"', 'chainage = "0+000 to 0+040"')
 SQUARE = ('pattern = "triangular"', 'pattern = "square"')
 ALONE = ('window = "5.0 m"', 'window = "0.5 m"')
+POINT = """
+[[plan.investigation]]
+name = "S1"
+easting = "1030 m"
+northing = "2040 m"
+bearing_level = "{level} m"
+"""
 Field = tuple[Design, MadePlan, list[Row]]
 
 
@@ -59,6 +66,36 @@ def test_a_field_at_its_places_has_the_area_ratio_of_the_layout(tmp_path: Path) 
     assert grid.ratio == pytest.approx(pi * 0.8**2 / 4 / laid.cell, rel=2e-3)  # places to the millimetre
     assert grid.sheet.verdicts[0].state == "pass"
     assert (grid.extras, built.astray, own.missing.any()) == ((), (), np.False_)
+
+
+def test_wide_columns_make_up_for_no_others(tmp_path: Path) -> None:
+    """Half of the columns 80 mm too thin, half as much too wide: the mean would hide what is missing in the ground."""
+    one = field(tmp_path, SQUARE)
+    rows = exact(one[1], one[2])
+    mixed, thin = ([replace(row, diameter=720.0 if k % 2 else wide) for k, row in enumerate(rows)]
+                   for wide in (880.0, 800.0))  # fmt: skip
+    found, asked = (of(one, tmp_path, each)[1].grids[0] for each in (mixed, thin))
+
+    assert found.ratio == pytest.approx(asked.ratio, nan_ok=True)
+    assert found.sheet.verdicts[0].state == "fail"
+
+
+def test_a_design_is_calculated_again_for_toes_that_the_plan_has_deeper(tmp_path: Path) -> None:
+    """Built to the plan to the centimetre: soundings have the bearing layer deeper, the design has it at one level."""
+    far = ('source = "test"\n', 'source = "test"\ninvestigation_far = "200 m"\n')
+    flat = field(tmp_path / "flat")
+    firm = float(flat[1].levels.firm[0])
+    for shift, deeper, shorter in ((-0.8, 0.8, False), (0.8, 0.0, True)):
+        text = POINT.format(level=firm + shift)
+        one = field(tmp_path / str(shift), far, ("\n[[plan.area]]", f"{text}\n[[plan.area]]"))
+        again = redone(one, tmp_path / str(shift), exact(one[1], one[2]))
+
+        assert (again.deeper_toe, again.higher_toe) == (pytest.approx(deeper, abs=0.01), 0.0)
+        assert (again.why_not == "") is (deeper > 0)
+        assert any("0.80 m above those of the design" in text for text in again.unsettled) is shorter
+    covered = ('working_level = "0.50 m"', 'working_level = "0.50 m"\ndesign_shorter = "0.8 m"')
+    one = field(tmp_path / "covered", far, covered, ("\n[[plan.area]]", f"{text}\n[[plan.area]]"))
+    assert not any("above those" in text for text in redone(one, tmp_path, exact(one[1], one[2])).unsettled)
 
 
 def test_a_shifted_half_has_the_area_ratio_that_a_hand_calculation_gives(tmp_path: Path) -> None:

@@ -65,8 +65,6 @@ FAULTS: dict[str, tuple[Fault, str, str]] = {
     "toe high without the criterion": (lambda rows: at(rows, 5, toe=rows[5].toe + 0.3, criterion="no"), "toe",
                                        "toe too high"),
     "toe low": (lambda rows: at(rows, 5, toe=rows[5].toe - 1.5, volume=rows[5].volume + 0.8), "toe_low", "below"),
-    "long": (lambda rows: at(rows, 5, toe=rows[5].toe - 1.5, volume=rows[5].volume + 0.8), "length", "above"),
-    "short": (lambda rows: at(rows, 5, toe=rows[5].toe + 0.3), "length", "below"),
     "thin": (lambda rows: at(rows, 5, diameter=700.0), "diameter", "below"),
     "thick": (lambda rows: at(rows, 5, diameter=950.0), "diameter", "above"),
     "too little fill": (lambda rows: at(rows, 5, volume=0.8 * rows[5].volume), "volume", "below"),

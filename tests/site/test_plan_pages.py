@@ -45,6 +45,30 @@ def test_toe_levels_are_those_of_the_points_there_and_between_them_elsewhere(tmp
     assert {one.toe for one in plan.columns} == set(np.round(levels.toe, 2).tolist())
 
 
+@pytest.mark.parametrize(("longer", "shorter", "fails"), [
+    ("2.0 m", "1.0 m", set()), ("0.2 m", "1.0 m", {"longer"}), ("2.0 m", "0.1 m", {"shorter"}),
+])  # fmt: skip
+def test_columns_are_held_against_what_the_design_covers(
+    tmp_path: Path, longer: str, shorter: str, fails: set[str]
+) -> None:
+    """The design has its bearing layer at one level, the points have it deeper and higher."""
+    firm = float(made(tmp_path / "flat").levels.firm[0])
+    points = POINTS.replace("-6.0 m", f"{firm + 0.9} m").replace("-7.0 m", f"{firm - 1.0} m").replace(
+        "-8.0 m", f"{firm} m")  # fmt: skip
+    given = f'working_level = "0.50 m"\ndesign_longer = "{longer}"\ndesign_shorter = "{shorter}"'
+    plan = made(tmp_path, FAR, ('working_level = "0.50 m"', given), plan=PLAN + points)
+    sheet, more = plan.sheets[0].sheet, plan.levels.design_firm - plan.levels.firm
+
+    states = {verdict.key: verdict.state for verdict in sheet.verdicts if verdict.key in {"longer", "shorter"}}
+    assert states == {key: "fail" if key in fails else "pass" for key in ("longer", "shorter")}
+    assert float(sheet.scopes[TOE]["dL_lo"].array) == approx(float(more.max()))
+    assert float(sheet.scopes[TOE]["dL_sh"].array) == approx(float(-more.min()))
+    beyond = {one.column for one in plan.sheets[0].failing}
+    expected = {"longer": more > 0.2, "shorter": -more > 0.1}
+    assert beyond == {k for key in fails for k in np.flatnonzero(expected[key]).tolist()}
+    assert plan.passes is not bool(fails)
+
+
 def test_without_points_toes_have_the_level_of_the_section(tmp_path: Path) -> None:
     plan = made(tmp_path)
     sheet = plan.sheets[0].sheet
@@ -84,7 +108,7 @@ def test_lines_are_those_of_the_sheets_with_a_column_for_every_grid(tmp_path: Pa
     assert [line.number for line in lines] == [f"P.{k}" for k in range(1, len(lines) + 1)]
     assert all(line.source for line in lines)
     assert len(points_table(plan.sheets)) == 4
-    assert {one.state for one in answers(plan.sheets)} == {"pass", "not applicable"}
+    assert {one.state for one in answers(plan.sheets)} == {"pass", "not applicable", "not verified"}
     assert all(letters == "A" for letters, _ in limits(plan.sheets))
     scope = plan.sheets[0].sheet.scopes[GRIDS]
     # Two ways to the same area ratio: by the formula of parallel curves and by the cell measured in the plan.

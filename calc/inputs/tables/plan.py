@@ -66,6 +66,13 @@ class PlanArea(Table):
     section: SectionKey = field("Key of the section; one that is not named here is not laid out.", "A")
     letter: Annotated[str, Key(capitals=True)] = field("First part of the ids of its columns.", "A")
     working_level: Level = field("Elevation from which the rig installs the columns.", "1.20 m")
+    design_longer: LengthOrNone | None = field(
+        "How much longer than in the design a column may be between investigation points; what the calculation of the "
+        "section covers.",
+        "0.30 m",
+        default=None,
+    )
+    design_shorter: LengthOrNone | None = field("How much shorter.", "0.50 m", default=None)
 
 
 class Exclusion(Table):

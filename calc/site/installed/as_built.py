@@ -13,7 +13,7 @@ from calc.formulas.geometry import column_area
 from calc.inputs import Design
 from calc.inputs.tables.columns import ColumnZone
 from calc.site.installed.recorded_columns import Compared, middle_of, places_as_built, places_of
-from calc.site.plan.column_layout import Area, Array, Laid, Marks, Whole, cell_areas, in_zone
+from calc.site.plan.column_layout import Area, Array, Laid, Marks, Whole, cell_areas, in_footprint, in_zone
 from calc.site.plan.plan_steps import design_ratios, of_grid
 
 say = words_of(__name__)
@@ -120,7 +120,8 @@ def _field(one: Compared) -> tuple[_Field, tuple[str, ...], int]:
     astray = placed & (np.nan_to_num(away) > FAR * laid.spacing)
     spots = np.where((placed & ~astray)[:, None], built, planned)
     diameter = one.credible("diameter")
-    diameter = np.where(np.isnan(diameter), one.planned("diameter"), diameter)
+    # A larger one than planned is not known to be there over the whole length: it makes up for no other column.
+    diameter = np.fmin(diameter, one.planned("diameter"))
     # What is missing, stands elsewhere or ends above the bearing layer leaves its cell without a column.
     area = np.where(one.has & ~astray & ~one.floating, column_area(d_c=diameter), 0.0)
     bounds = [_places(part, one) for part in (*(out for _, out in one.made.layout.left_out), one.made.layout.beyond)]
@@ -227,4 +228,6 @@ def _free_places(one: Compared, field: _Field, grid: GridRatio, short: Whole) ->
     there = Laid(whole, whole, whole, whole, zero, zero, at[:, 0], at[:, 1], zero, zero, zero)
     for zone in one.made.plan.exclusion:
         out |= in_zone(zone, there, one.made.plan.scale_factor, one.made.layout.areas)
+    if one.made.plan.footprint is not None:
+        out |= ~in_footprint(one.made.plan.footprint, there)
     return corners[~out], room[~out]

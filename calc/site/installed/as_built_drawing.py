@@ -108,7 +108,7 @@ def drawn_as_built(found: Installation) -> DrawnAsBuilt:
     extras = [extra for grid in found.built.grids for extra in grid.extras]
     return DrawnAsBuilt(
         made.plan, made.layout, made.elements, made.columns, made.listed, shown or cuts, every, states, labels,
-        np.where(there, e, laid.easting), np.where(there, n, laid.northing), extras,
+        np.where(there, e, laid.easting), np.where(there, n, laid.northing), extras, of_sheets=len(cuts),
     )  # fmt: skip
 
 

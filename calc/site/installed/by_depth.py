@@ -78,7 +78,8 @@ def parts_of(of: Whole, depth: Array, volume: Array, diameter: Array, window: fl
     """The parts of columns; readings come by column, from the toe up. Parts that begin in the plug are left out.
 
     A part ends at the last reading within a window above, so that it is never longer: a longer one would even out what
-    is missing in a part of it. Shorter than half a window are the last ones at the top, which longer ones cover.
+    is missing in a part of it. What lies between two readings and in no such part of at least half a window, because
+    readings are uneven, is judged in the shortest part of at least half a window that contains it.
     """
     if not len(of):
         return Parts(of, depth, depth, depth)
@@ -88,13 +89,47 @@ def parts_of(of: Whole, depth: Array, volume: Array, diameter: Array, window: fl
     # All columns in one rising array, farther from one another than any of them is deep.
     rising = rank * (float(depth.max()) + 2 * window + 1.0) - depth
     above = np.searchsorted(rising, rising + window + MILLIMETRE, side="right") - 1
-    kept = (depth - depth[above] > window / 2) & ~(depth > begins[of] + HAIR)
+    filled = depth <= begins[of] + HAIR
+    kept = (depth - depth[above] > window / 2 - MILLIMETRE) & (above > np.arange(len(of))) & filled
     lower, upper = np.flatnonzero(kept), above[kept]
+    more = _around(_bare(rank, filled, lower, upper), rank, depth, filled, window / 2)
+    lower, upper = np.concatenate([lower, more[0]]), np.concatenate([upper, more[1]])
     ratio = part_over_theory(
         dV_z=volume[upper] - volume[lower], A_c=column_area(d_c=diameter)[of[lower]],
         l_z=depth[lower] - depth[upper],
     )  # fmt: skip
     return Parts(of[lower], depth[lower], depth[upper], ratio)
+
+
+def _bare(rank: Whole, filled: Marks, lower: Whole, upper: Whole) -> Whole:
+    """Readings above which, up to the next one of the same column, no part lies."""
+    steps = np.zeros(len(rank) + 1, dtype=np.int64)
+    np.add.at(steps, lower, 1)
+    np.add.at(steps, upper, -1)
+    inner = np.concatenate([np.diff(rank) == 0, [False]])
+    return np.flatnonzero(inner & filled & (np.cumsum(steps)[:-1] == 0))
+
+
+def _around(bare: Whole, rank: Whole, depth: Array, filled: Marks, least: float) -> tuple[Whole, Whole]:
+    """The shortest parts of at least a length that contain what lies above readings; nothing where there is none."""
+    rising = rank * (float(depth.max()) + 2 * least + 1.0) - depth
+    last = np.searchsorted(rank, rank[bare], side="right") - 1
+    found, shortest = np.stack([bare, bare]), np.full(len(bare), np.inf)
+    from_, active = bare.copy(), np.ones(len(bare), dtype=bool)
+    while active.any():
+        up = np.maximum(bare + 1, np.searchsorted(rising, rising[from_] + least - MILLIMETRE))
+        fits = active & (up <= last)
+        length = np.where(fits, depth[from_] - depth[np.minimum(up, last)], np.inf)
+        better = length < shortest
+        found[:, better] = from_[better], up[better]
+        shortest = np.minimum(shortest, length)
+        # One reading farther down, as long as a part from there does not reach half a window below what is looked for.
+        before = np.maximum(from_ - 1, 0)
+        active &= (from_ > 0) & (rank[before] == rank[bare]) & filled[before]
+        active &= depth[from_] - depth[bare + 1] < least - MILLIMETRE
+        from_ = np.where(active, before, from_)
+    there = np.isfinite(shortest)
+    return found[0, there], found[1, there]
 
 
 def _fill_begins(one: Compared) -> Array:
@@ -119,14 +154,19 @@ def _beyond(one: Compared, parts: Parts, limit: float, sign: int, note: str) -> 
 
 
 def _uncovered(one: Compared, of: Whole, depth: Array) -> list[Finding]:
-    """Columns without a toe, and those whose readings leave more than a window of the fill out."""
+    """Columns without a toe, and those whose readings leave too much of the fill out.
+
+    Between two readings that is more than a window. Above the last and below the first one nothing is judged, whatever
+    part it is looked at in: there it is more than half a window, the shortest part that is judged.
+    """
     window = one.limits.depth_window or 0.0
     low, high = np.full(len(one.ids), -np.inf), np.full(len(one.ids), np.inf)
     np.maximum.at(low, of, depth)
     np.minimum.at(high, of, depth)
     work = one.planned("working_level")
     begins = np.minimum(_fill_begins(one), work - one.toe)
-    bad: Marks = (low < begins - window - MILLIMETRE) | (high > work - one.planned("head") + window + MILLIMETRE)
+    end = window / 2 + MILLIMETRE
+    bad: Marks = (low < begins - end) | (high > work - one.planned("head") + end)
     gap = (np.diff(of) == 0) & (depth[:-1] - depth[1:] > window + MILLIMETRE) & (depth[1:] < begins[of[1:]])
     bad[of[:-1][gap]] = True
     toeless: Marks = np.isnan(one.toe) | np.isnan(one.plug)

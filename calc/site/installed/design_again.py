@@ -46,7 +46,9 @@ class Again:
     ratio: tuple[tuple[str, float, float], ...]
     """Grid, area ratio of the design, least one as built."""
     higher_toe: float
+    """Above the plan, m."""
     deeper_toe: float
+    """Below the design, m; by the plan where columns were built to it."""
     changed: tuple[Changed, ...] = ()
     largest: tuple[Changed, ...] = ()
     why_not: str = ""
@@ -121,8 +123,10 @@ def _differences(one: Compared, built: AsBuilt, area: Area, grids: Sequence[Grid
     # Where the criterion was met, a higher toe has found its bearing layer there and is embedded as planned.
     higher = np.where(one.met, np.minimum(one.higher, 0.0), one.higher)
     known = own & ~np.isnan(higher) & ~one.floating
-    most, least = (float(higher[known].max()), float(higher[known].min())) if known.any() else (0.0, 0.0)
-    again = Again(area.section.key, ratio, max(0.0, most), max(0.0, -least),
+    most = float(higher[known].max()) if known.any() else 0.0
+    # Embedment is less against the bearing layer of the plan; soft layers are thicker against those of the design.
+    deeper = float(one.deeper[own].max())
+    again = Again(area.section.key, ratio, max(0.0, most), max(0.0, deeper),
                   unsettled=_unsettled(one, built, area, own, most))  # fmt: skip
     if any(least <= 0 for _, _, least in ratio):
         return replace(again, why_not=say("no-column"), unsettled=(*again.unsettled, say("no-column")))
@@ -148,6 +152,10 @@ def _unsettled(one: Compared, built: AsBuilt, area: Area, own: Marks, most: floa
             found.append(say(key, count=len(names), names=shown))
     if area.section.columns.floating is not None and most > LEAST_LENGTH:
         found.append(say("in-soft", higher=f"{most:.2f}"))
+    # What the plan has shorter was not calculated: it is covered as far as the project says so.
+    shorter = float((one.planned("toe") - one.made.levels.design_toe)[own].max())
+    if shorter > (area.given.design_shorter or 0.0) + LEAST_LENGTH:
+        found.append(say("shorter", shorter=f"{shorter:.2f}", field=f"plan.area.{area.index}.design_shorter"))
     letter = area.given.letter
     bare = [name for name in built.unjudged if name == letter or name.startswith(f"{letter}, ")]
     if built.why_not and not bare:
@@ -160,7 +168,7 @@ def _unsettled(one: Compared, built: AsBuilt, area: Area, own: Marks, most: floa
 def _as_built(section: Section, grids: Sequence[GridRatio], again: Again) -> Section:
     """The section with grids of the least area ratio, less embedment by the highest toe, and thicker last soft layer.
 
-    A toe that was driven deeper is taken to have found its bearing layer there.
+    A toe that lies deeper than in the design, by the plan or driven deeper, has found its bearing layer there.
     """
     columns, changed = section.columns, dict[str, float]()
     for grid in grids:

@@ -14,6 +14,7 @@ from calc.inputs.reading.scalars import show
 from calc.inputs.tables.installed import CRITERION, EITHER, LEVEL
 from calc.site.installed.recorded_columns import HAIR, Compared
 from calc.site.plan.column_layout import Array, Marks
+from calc.site.rows.row_files import Refused
 
 say = words_of(__name__)
 
@@ -93,19 +94,27 @@ class Band:
 
 def judge(one: Compared) -> tuple[Item, ...]:
     """Every question but those of fill by depth and of the times of neighbours."""
-    items = [_in_band(one, band) for band in (*_bands(one), *_deep_and_high(one))]
-    return (_ids(one), _plausible(one), *items, _toe(one), _sleeve(one), _sleeve_length(one), _serial(one), _times(one))
+    toes = (*(_in_band(one, band) for band in _deep_and_high(one)), _toe(one))
+    items = [_in_band(one, band) for band in _bands(one, toes)]
+    return (_ids(one), _plausible(one), *items, *toes, _sleeve(one), _sleeve_length(one), _serial(one), _times(one))
 
 
-def _bands(one: Compared) -> Iterator[Band]:
+def _bands(one: Compared, toes: Sequence[Item]) -> Iterator[Band]:
+    """The items with limits; ``toes`` are those of the toe, which have been judged."""
     limits, k_gr = one.limits, one.made.plan.scale_factor
     # The list has places to the millimetre, and the rig sets out by the list.
     de, dn = one.number("easting") - one.planned("easting"), one.number("northing") - one.planned("northing")
     yield Band("position", distance_from_plan(dE_b=de, dN_b=dn, k_gr=k_gr), METRE, None, limits.position, ("easting",))
     yield Band("inclination", inclinations(one), SLANT, None, limits.inclination, ("inclination", "inclination_x"))
-    planned = one.planned("length")
-    short, far = (None if limit is None else planned + sign * limit
-                  for sign, limit in ((-1, limits.length_short), (1, limits.length_long)))  # fmt: skip
+    # A toe that the criterion accepts, or that is listed for its level: the length is not judged for that once more.
+    low, high = (np.array([name in ids for name in one.ids], dtype=bool) for ids in _listed(toes))
+    planned, higher = one.planned("length"), np.nan_to_num(one.higher)
+    lacks, exceeds = (
+        np.where(one.met | high, np.maximum(higher, 0.0), 0.0),
+        np.where(low, np.maximum(-higher, 0.0), 0.0),
+    )
+    short = None if limits.length_short is None else planned - lacks - limits.length_short
+    far = None if limits.length_long is None else planned + exceeds + limits.length_long
     recorded = np.where(np.isnan(one.number("length")), one.number("toe_level"), one.number("length"))
     yield Band("length", one.length, METRE, short, far, ("length", "toe_level"), recorded)
     yield Band("diameter", one.number("diameter"), METRE, limits.diameter_least, limits.diameter_most, ("diameter",))
@@ -115,6 +124,14 @@ def _bands(one: Compared) -> Iterator[Band]:
     yield Band("interruption", one.number("interruption"), CLOCK, None, limits.interruption, ("interruption",))
     duration = one.number("end") - one.number("start")
     yield Band("duration", duration, CLOCK, None, limits.duration, ("start", "end"))
+
+
+def _listed(toes: Sequence[Item]) -> tuple[set[str], set[str]]:
+    """Columns that are listed for a toe too low, and for one too high."""
+    low, high = set[str](), set[str]()
+    for item in toes:
+        (low if item.key == "toe_low" else high).update(each.id for each in item.findings if each.value is not None)
+    return low, high
 
 
 def inclinations(one: Compared) -> Array:
@@ -162,7 +179,8 @@ def without_value(one: Compared, key: str, known: Marks) -> Iterator[Finding]:
 
 def _ids(one: Compared) -> Item:
     """Missing, unknown and double ids."""
-    findings = [Finding(one.ids[k], "ids", note=say("missing")) for k in np.flatnonzero(one.missing).tolist()]
+    refused = {row.id: row for row in one.records.refused if row.id}
+    findings = [_missing(one.ids[k], refused.get(one.ids[k])) for k in np.flatnonzero(one.missing).tolist()]
     known, removed = set(one.ids), set(one.made.identity.removed)
     findings += [
         Finding(record.id, "ids", note=_unknown(one, record.id, removed), file=record.file, line=record.line)
@@ -176,6 +194,13 @@ def _ids(one: Compared) -> Item:
     deep = [name for name in one.records.readings.ids if name not in one.records.counted]
     findings += [Finding(name, "ids", note=say("only-readings")) for name in deep]
     return Item("ids", int(one.has.sum()), findings=tuple(findings))
+
+
+def _missing(name: str, row: Refused | None) -> Finding:
+    """A column without a record, or with one whose row does not count."""
+    if row is None:
+        return Finding(name, "ids", note=say("missing"))
+    return Finding(name, "ids", note=say("row-refused"), file=row.file, line=row.line)
 
 
 def _unknown(one: Compared, name: str, removed: set[str]) -> str:

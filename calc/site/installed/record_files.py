@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from calc.inputs.reading.problems import InputError, InputErrors
 from calc.inputs.tables.installed import COLUMN_FIELDS, READING_FIELDS, Installed, ReadingColumn, RecordColumn
 from calc.site.installed.record_values import Field, Fields, Values
-from calc.site.rows.cell_values import LONGEST, Array
+from calc.site.rows.cell_values import LONGEST, Array, bare
 from calc.site.rows.mapped_heads import places_of
 from calc.site.rows.row_files import Cells, Portion, Refused, RowError, RowFile, open_rows
 
@@ -138,7 +138,7 @@ def _columns(
         try:
             made = values.row(fields, cells, ("id",))
         except RowError as error:
-            refused.append(Refused(file.name, line, str(error)))
+            refused.append(Refused(file.name, line, str(error), id=str(bare(cells[fields["id"].place]) or "")))
         else:
             found.append(Record(file.name, line, made))
 

@@ -127,6 +127,18 @@ class Compared:
         return found
 
     @cached_property
+    def deeper(self) -> Array:
+        """How far the soft layers reach below those of the design, m (less: negative): of every column.
+
+        They reach as far as the plan has them, which follows soundings, farther where the toe went deeper, and less
+        where the criterion accepts a higher toe.
+        """
+        plan = self.planned("toe")
+        bottom = np.where(self.met, self.toe, np.fmin(self.toe, plan))
+        found: Array = self.made.levels.design_toe - bottom
+        return found
+
+    @cached_property
     def floating(self) -> Marks:
         """Columns that do not reach the bearing layer of the plan: not met, and higher than the embedment."""
         depth = np.array([np.inf if area.section.columns.floating is not None else area.section.columns.embedment

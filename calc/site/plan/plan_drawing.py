@@ -51,6 +51,8 @@ class Drawn:
     """Every which column has its id printed."""
     marked: frozenset[int] = field(default=frozenset(), kw_only=True)
     """Columns that are out of tolerance."""
+    of_sheets: int = field(default=0, kw_only=True)
+    """Sheets that the numbers run through, where not all of them are drawn."""
 
     @cached_property
     def symbols(self) -> dict[str, str]:
@@ -140,8 +142,8 @@ def drawing_sheet(drawn: Drawn, cut: Cut) -> Canvas:
     legend(drawn, canvas, cut)
     key_plan(drawn, canvas, (KEY[0], BAND + 5.0, KEY[1], PAPER[1] - 14.0), cut)
     begins, ends = (place_text(round(one, 2)) for one in (cut.begins, cut.ends))
-    row = say("row", number=cut.number, count=len(drawn.cuts), scale=cut.scale, letter=cut.area.given.letter,
-              begins=begins, ends=ends)  # fmt: skip
+    row = say("row", number=cut.number, count=drawn.of_sheets or len(drawn.cuts), scale=cut.scale,
+              letter=cut.area.given.letter, begins=begins, ends=ends)  # fmt: skip
     title_block(drawn, canvas, [row])
     return canvas
 

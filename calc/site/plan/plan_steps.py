@@ -12,12 +12,14 @@ from calc.formulas.column_plan import (
     bearing_level_between,
     layout_ratio,
     length_between_levels,
+    longer_than_design,
     plan_fill,
     plan_plugs,
     plan_sleeves,
     ratio_at_offset,
     ratio_difference,
     ratio_of_cell,
+    shorter_than_design,
     sounding_weight,
     spacing_at_offset,
 )
@@ -86,21 +88,26 @@ def _sheet(
     sheet.given("k_gr", plan.scale_factor, origin=origin_of(design, "plan.scale_factor"))
     worked = _ratios(design, plan, sheet, area, layout, grids)
     _distances(design, plan, sheet, area, layout)
-    longest = int(np.flatnonzero(own)[np.argmax(levels.length[own])])
+    # By the bearing layer, before levels are rounded: the head is the same in all of the area.
+    longest = int(np.flatnonzero(own)[np.argmin(levels.firm[own])])
     _toe(design, plan, sheet, area, layout, longest)
+    _against_design(design, plan, sheet, area, levels, own)
     _quantities(sheet, area, columns, levels, own)
     _limits(plan, sheet, area, layout, levels, own)
     far = _far(plan, sheet, levels, own)
-    found = _failing(plan, sheet, area, layout)
+    found = _failing(plan, sheet, area, layout, levels)
     return AreaSheet(area, sheet.finish(), tuple(ids[k] for k in worked), ids[longest], found, far)
 
 
-def _failing(plan: Plan, sheet: Sheet, area: Area, layout: Layout) -> tuple[Failing, ...]:
+def _failing(plan: Plan, sheet: Sheet, area: Area, layout: Layout, levels: Levels) -> tuple[Failing, ...]:
     """All columns by which the verdicts of an area fail."""
     columns, differs = layout.columns, differences(layout)
     own, joint, found = columns.area == area.index, columns.joint, list[Failing]()
     lacks, most = plan.clear_distance - columns.nearest, plan.ratio_tolerance
-    questions = ("cells", ~joint, differs, most), ("joints", joint, differs, most), ("clear", own, lacks, 0.0)
+    longer = levels.design_firm - levels.firm
+    questions = (("cells", ~joint, differs, most), ("joints", joint, differs, most), ("clear", own, lacks, 0.0),
+                 ("longer", own, longer, area.given.design_longer or 0.0),
+                 ("shorter", own, -longer, area.given.design_shorter or 0.0))  # fmt: skip
     for item, of, values, limit in questions:
         if any(verdict.key == item and verdict.state == "fail" for verdict in sheet.verdicts):
             which = np.flatnonzero(own & of & (values > limit))
@@ -221,7 +228,7 @@ def _toe(
     given_of_section(scope, "t_up", section, "columns.upstand", section.columns.upstand)
     given_of_section(scope, "t_emb", section, "columns.embedment", section.columns.embedment)
     scope(head_level)
-    if plan.investigation and section.columns.floating is None:
+    if interpolated(plan, area):
         sheet.axis("reading", [one.name for one in plan.investigation])
         away = distances(plan, layout.columns.chosen(np.arange(len(layout.columns)) == column))[0]
         scope.reading("d_i", np.maximum(away, AT_POINT), ["reading"], title=say("reading-d_i"))
@@ -230,13 +237,40 @@ def _toe(
                     origin_axis="reading")  # fmt: skip
         scope(sounding_weight)
         scope(bearing_level_between)
+    scope.reading("t_soft", sum(layer.thickness for layer in section.layers), title=say("reading-t_soft"),
+                  origins=origins_of_layers(section, "thickness"))  # fmt: skip
+    scope(bearing_layer_level)
+    if interpolated(plan, area):
         scope(toe_level, z_firm="z_fi")
     else:
-        scope.reading("t_soft", sum(layer.thickness for layer in section.layers), title=say("reading-t_soft"),
-                      origins=origins_of_layers(section, "thickness"))  # fmt: skip
-        scope(bearing_layer_level)
         scope(toe_level)
     scope(length_between_levels)
+
+
+def interpolated(plan: Plan, area: Area) -> bool:
+    """Whether the toes of an area follow investigation points."""
+    return bool(plan.investigation) and area.section.columns.floating is None
+
+
+def _against_design(
+    design: Design, plan: Plan, sheet: Sheet, area: Area, levels: Levels, own: Marks
+) -> None:  # fmt: skip
+    """The longest and the shortest column against what the calculation of the section is said to cover."""
+    scope = sheet.scopes[TOE]
+    if interpolated(plan, area):
+        scope(longer_than_design)
+        scope.reading("z_fh", float(levels.firm[own].max()), title=say("reading-z_fh"))
+        scope(shorter_than_design)
+    for key, effect, symbol, limit in (("longer", "dL_lo", "dL_lm", area.given.design_longer),
+                                       ("shorter", "dL_sh", "dL_sm", area.given.design_shorter)):  # fmt: skip
+        title, path = say(f"verdict-{key}"), f"plan.area.{area.index}.design_{key}"
+        if not interpolated(plan, area):
+            sheet.not_applicable(key, title, say("as-section"))
+        elif limit is None:
+            sheet.not_verified(key, title, say("no-limit", path=path))
+        else:
+            allowed = scope.given(symbol, limit, origin=origin_of(design, path))
+            sheet.verdict(key, title, effect=scope[effect], resistance=allowed)
 
 
 def _quantities(sheet: Sheet, area: Area, columns: Laid, levels: Levels, own: Marks) -> None:

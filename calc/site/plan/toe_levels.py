@@ -25,6 +25,10 @@ class Levels:
     nearest: Array | None
     design: Array
     """Length of the columns as the section has it, m."""
+    design_firm: Array
+    """Top of the bearing layer as the section has it, m."""
+    design_toe: Array
+    """Level of the toe as the section has it, m."""
 
     @property
     def length(self) -> Array:
@@ -58,8 +62,8 @@ def levels_of(plan: Plan, areas: Sequence[Area], columns: Laid) -> Levels:
     # and no column is shorter than its levels ask for.
     up = np.round(np.ceil(CENTIMETRE * head - HAIR) / CENTIMETRE, 2) + 0.0  # and no head at minus nothing
     toe = np.round(np.floor(CENTIMETRE * toe_level(z_firm=firm, t_emb=embedment) + HAIR) / CENTIMETRE, 2)
-    design = length_between_levels(z_H=head, z_toe=toe_level(z_firm=own, t_emb=embedment))
-    return Levels(up, toe, firm, nearest, design)
+    design_toe = toe_level(z_firm=own, t_emb=embedment)
+    return Levels(up, toe, firm, nearest, length_between_levels(z_H=head, z_toe=design_toe), own, design_toe)
 
 
 def distances(plan: Plan, columns: Laid) -> Array:

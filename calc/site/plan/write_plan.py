@@ -24,7 +24,7 @@ say = words_of(__name__)
 
 LEAST_COLUMNS = 2
 LIST, FAILING = "plan-files.csv", "columns-out-of-tolerance.csv"
-UNITS = {"cells": "-", "joints": "-", "clear": "m"}
+UNITS = {"cells": "-", "joints": "-", "clear": "m", "longer": "m", "shorter": "m"}
 
 
 @dataclass(frozen=True)

@@ -67,6 +67,8 @@ class Refused:
     why: str
     repeated: bool = False
     """Whether it stands in another line, too, and is no mistake."""
+    id: str = ""
+    """The column that it is of, where the row says it."""
 
 
 @dataclass(frozen=True)
