@@ -69,11 +69,11 @@ def test_a_field_at_its_places_has_the_area_ratio_of_the_layout(tmp_path: Path) 
 
 
 def test_wide_columns_make_up_for_no_others(tmp_path: Path) -> None:
-    """Half of the columns 80 mm too thin, half as much too wide: the mean would hide what is missing in the ground."""
+    """Half of the columns are 160 mm too thin and half as much too wide: the mean would hide what is missing in the ground."""
     one = field(tmp_path, SQUARE)
     rows = exact(one[1], one[2])
-    mixed, thin = ([replace(row, diameter=720.0 if k % 2 else wide) for k, row in enumerate(rows)]
-                   for wide in (880.0, 800.0))  # fmt: skip
+    mixed, thin = ([replace(row, diameter=640.0 if k % 2 else wide) for k, row in enumerate(rows)]
+                   for wide in (960.0, 800.0))  # fmt: skip
     found, asked = (of(one, tmp_path, each)[1].grids[0] for each in (mixed, thin))
 
     assert found.ratio == pytest.approx(asked.ratio, nan_ok=True)
