@@ -11,12 +11,14 @@ from calc.formulas.column_plan import (
     bearing_level_between,
     layout_ratio,
     length_between_levels,
+    longer_than_design,
     plan_fill,
     plan_plugs,
     plan_sleeves,
     ratio_at_offset,
     ratio_difference,
     ratio_of_cell,
+    shorter_than_design,
     sounding_weight,
     spacing_at_offset,
 )
@@ -47,6 +49,13 @@ def test_quantities_are_those_of_one_column_times_their_number_where_all_are_ali
     assert plan_sleeves(l_p=count * length, N_p=count, l_top=0.6, l_toe=0.4) == approx(count * (length + 1.0))
     assert plan_fill(A_c=area, l_p=count * length, N_p=count, L_pl=1.0) == approx(count * area * (length - 1.0))
     assert plan_plugs(A_c=area, N_p=count, L_pl=1.0) == approx(count * area)
+
+
+def test_lengths_against_the_design_are_differences_of_the_bearing_layer_and_never_negative() -> None:
+    deeper, higher = np.array([-6.5, -5.2]), -6.0
+
+    assert longer_than_design(z_firm=higher, z_fi=deeper) == approx([0.5, 0.0])
+    assert shorter_than_design(z_firm=higher, z_fh=deeper) == approx([0.0, 0.8])
 
 
 def test_inverse_distances_reproduce_values_calculated_by_hand() -> None:

@@ -17,10 +17,12 @@ from calc.cli import main
 from calc.inputs import read_design
 from calc.site.installed import installed_run
 from calc.site.observed import observed_run
+from calc.site.plan.setting_out import geojson
 from calc.site.plan.write_plan import make_plan
 from tests.archive.scenario import filled, issued
-from tests.site.planned import planned_text
+from tests.site.planned import PLAN, planned_text
 from tests.site.recorded import COLUMNS, LIMITS, faultless, readings, readings_file, records_file, written
+from tests.site.test_installed_edges import ZONE
 
 SHORT = ('chainage = "0+000 to 0+100"', 'chainage = "0+000 to 0+024"')
 MARSH = Path(__file__).parents[2] / "projects" / "marsh-approach"
@@ -74,6 +76,41 @@ def test_records_are_issued_signed_and_computed_again(project: Path) -> None:
     shown = run("archive", "show", project, "installed-1")
     assert "records.csv" in shown.stdout
     assert "To revision       A" in shown.stdout
+
+
+@pytest.mark.usefixtures("quick")
+def test_records_meet_the_ids_of_the_plan_before_which_is_issued_with_them(tmp_path: Path) -> None:
+    """Columns that a zone takes away between two plans leave all other ids as they were, and theirs to nobody."""
+    before = {}
+    for revision, more in (("P1", ""), ("P2", ZONE)):
+        named = "" if not more else 'before = "columns-P1.geojson"\n'
+        plan = PLAN.replace('revision = "P1"\n', f'revision = "{revision}"\n{named}') + more
+        text = filled(planned_text(SHORT, plan=plan, more=COLUMNS + LIMITS))
+        text = text.replace('status = "draft"', 'status = "for checking"', 1)
+        (tmp_path / "project.toml").write_text(text, encoding="utf-8")
+        design = read_design(tmp_path)
+        assert design.plan is not None
+        before[revision] = made = make_plan(design, design.plan)
+        if not more:
+            (tmp_path / "columns-P1.geojson").write_bytes(geojson(made.listed))
+    [gone, *_] = removed = before["P2"].identity.removed
+    rows = {row.id: row for row in faultless(before["P1"].listed.columns)}
+    kept = [rows[one.id] for one in before["P2"].listed.columns]
+    files = written(tmp_path, "records.csv", records_file([*kept, rows[gone]])), written(
+        tmp_path, "depth.csv", readings_file(readings(before["P1"].listed.columns, kept)))  # fmt: skip
+    issued(FolderStore.prepare(tmp_path / "archive"), tmp_path)
+    told = run("installed", tmp_path, *files, "--issue", "--out", tmp_path / "out", "--json")
+    assert told.exit_code == 1, told.output
+    found = json.loads((tmp_path / "out" / "installed.json").read_text(encoding="utf-8"))
+
+    assert "Addendum installed-1 is issued" in told.output
+    assert {one.id for one in before["P2"].columns} == set(rows) - set(removed)
+    assert [(one["id"], one["note"]) for one in found["nonconformities"] if one["item"] == "ids"] == [
+        (gone, "no longer of the plan")
+    ]
+    assert "columns-P1.geojson" in run("archive", "show", tmp_path, "installed-1").stdout
+    [rerun] = json.loads(run("archive", "verify", tmp_path, "--rerun", "installed-1", "--json").stdout)["reruns"]
+    assert (rerun["identical"], rerun["differ"]) == (True, [])
 
 
 @pytest.mark.usefixtures("quick")

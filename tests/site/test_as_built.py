@@ -69,7 +69,7 @@ def test_a_field_at_its_places_has_the_area_ratio_of_the_layout(tmp_path: Path) 
 
 
 def test_wide_columns_make_up_for_no_others(tmp_path: Path) -> None:
-    """Half of the columns are 160 mm too thin and half as much too wide: the mean would hide what is missing in the ground."""
+    """Half of the columns are 160 mm too thin, half as much too wide: a mean would hide what is missing."""
     one = field(tmp_path, SQUARE)
     rows = exact(one[1], one[2])
     mixed, thin = ([replace(row, diameter=640.0 if k % 2 else wide) for k, row in enumerate(rows)]

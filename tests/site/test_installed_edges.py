@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 
+import numpy as np
 import openpyxl
 import pypdfium2
 import pytest
@@ -16,7 +17,7 @@ from calc.cli import main
 from calc.inputs.tables.installed import CRITERION, LEVEL
 from calc.site.installed import as_built as windows
 from calc.site.installed.as_built import as_built
-from calc.site.installed.as_built_drawing import progress_chart
+from calc.site.installed.as_built_drawing import drawn_as_built, progress_chart
 from calc.site.installed.by_depth import judge_by_depth
 from calc.site.installed.design_again import Again, Changed, _pairs, design_again
 from calc.site.installed.installed_pages import installed_pages
@@ -27,9 +28,12 @@ from calc.site.installed.judging import judge
 from calc.site.installed.neighbour_times import judge_neighbours
 from calc.site.installed.progress_forecast import progress_of
 from calc.site.installed.record_files import read_records
+from calc.site.plan.column_layout import inside_polygon
+from calc.site.plan.plan_drawing import drawing_sheet
 from calc.site.rows.cell_values import CellWords, moment, numbers
 from tests.site.recorded import readings_file, records_file, written
 from tests.site.test_as_built import ALONE, SQUARE, Field, compared, exact, field, of
+from tests.site.test_plan_told import FOOTPRINT
 from tests.site.test_records_read import DEEP, GOOD, HEAD, mapping, read
 
 ZONE = """
@@ -106,6 +110,31 @@ def test_places_proposed_end_at_their_number_and_keep_out_of_zones(
         of(alone, tmp_path, [replace(row, diameter=700.0) for row in exact(alone[1], alone[2])])[1].grids[0].extras
         == ()
     )
+
+
+def test_places_proposed_keep_within_the_footprint(tmp_path: Path) -> None:
+    """Corners of cells at the border lie beyond it, where nothing is to be treated."""
+    one = field(tmp_path, SQUARE, more=FOOTPRINT)
+    thin = [replace(row, diameter=700.0) for row in exact(one[1], one[2])]
+    own, built = of(one, tmp_path, thin)
+    [part] = own.made.plan.footprint.part[:1] if own.made.plan.footprint else []
+    corners = np.array([(corner.easting, corner.northing) for corner in part.corner])
+    extras = np.array([(extra.easting, extra.northing) for grid in built.grids for extra in grid.extras])
+
+    assert len(extras)
+    assert inside_polygon(corners, *extras.T)[0].all()
+
+
+def test_sheets_as_built_are_numbered_through_all_sheets_of_the_plan(tmp_path: Path) -> None:
+    """A wide field of two sheets, of which only the last has columns that are installed."""
+    one = field(tmp_path, ('chainage = "0+000 to 0+040"', 'chainage = "0+000 to 0+100"'))
+    last = [row for row in one[2] if one[1].layout.columns.chainage[one[1].identity.ids.index(row.id)] > 95]
+    drawn = drawn_as_built(limited((one[0], one[1], last), tmp_path))
+    sheet = drawing_sheet(drawn, drawn.cuts[-1])
+
+    assert (len(drawn.cuts), drawn.cuts[-1].number) == (1, drawn.of_sheets)
+    assert f"sheet {drawn.of_sheets} of {drawn.of_sheets}, " in sheet.svg()
+    assert drawn.of_sheets > 1
 
 
 def test_pages_show_proposals_and_what_was_not_calculated(tmp_path: Path) -> None:
@@ -188,7 +217,7 @@ def test_progress_without_days_or_with_few_columns_has_no_forecast(tmp_path: Pat
     records = (one and replace(one, values={name: value for name, value in one.values.items() if name not in times})
                for one in own.own)  # fmt: skip
     undated = replace(own, own=tuple(records))
-    slow = [replace(row, day=dt.date(1991, 1, 1) + dt.timedelta(days=16_000 * k)) for k, row in enumerate(one[2][:2])]
+    slow = [replace(row, day=dt.date(1975, 1, 1) + dt.timedelta(days=16_000 * k)) for k, row in enumerate(one[2][:2])]
 
     assert "No record has a day" in progress_of(undated).why_not
     assert progress_of(undated).undated == 30
