@@ -105,7 +105,7 @@ def test_records_meet_the_ids_of_the_plan_before_which_is_issued_with_them(tmp_p
 
     assert "Addendum installed-1 is issued" in told.output
     assert {one.id for one in before["P2"].columns} == set(rows) - set(removed)
-    assert [(one["id"], one["note"]) for one in found["nonconformities"] if one["item"] == "ids"] == [
+    assert [(one["id"], one["note"]) for one in found["findings"] if one["item"] == "ids"] == [
         (gone, "no longer of the plan")
     ]
     assert "columns-P1.geojson" in run("archive", "show", tmp_path, "installed-1").stdout
