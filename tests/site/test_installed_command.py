@@ -179,7 +179,7 @@ def test_records_of_the_example_are_those_of_its_generator_and_have_the_faults_t
     assert sorted((one.item, one.note.split(" from ")[0].split('" was')[-1]) for one in found.findings) == [
         ("depth", "necking"), ("diameter", "below"), ("ids", "no record where the work is done"),
         ("ids", "no record where the work is done"), ("inclination", "above"), ("interruption", "above"),
-        ("length", "below"), ("position", "above"), ("serial", " used for A-004-002"),
+        ("position", "above"), ("serial", " used for A-004-002"),
         ("times", "ends before it starts"), ("toe", "toe too high"),
     ]  # fmt: skip
     assert found.progress.forecast is not None
