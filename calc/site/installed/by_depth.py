@@ -78,8 +78,9 @@ def parts_of(of: Whole, depth: Array, volume: Array, diameter: Array, window: fl
     """The parts of columns; readings come by column, from the toe up. Parts that begin in the plug are left out.
 
     A part ends at the last reading within a window above, so that it is never longer: a longer one would even out what
-    is missing in a part of it. What lies between two readings and in no such part of at least half a window, because
-    readings are uneven, is judged in the shortest part of at least half a window that contains it.
+    is missing in a part of it. It is not shorter than half a window, in which a slip of some centimetres in a depth
+    would count for much. What then lies between two readings and in no part, because readings are uneven, is judged
+    with as much of its neighbours, taken as evenly filled, as makes half a window.
     """
     if not len(of):
         return Parts(of, depth, depth, depth)
@@ -87,18 +88,20 @@ def parts_of(of: Whole, depth: Array, volume: Array, diameter: Array, window: fl
     of, depth, volume = of[order], depth[order], volume[order]
     rank = np.cumsum(np.concatenate([[0], np.diff(of) != 0]))
     # All columns in one rising array, farther from one another than any of them is deep.
-    rising = rank * (float(depth.max()) + 2 * window + 1.0) - depth
+    apart = float(depth.max()) + 2 * window + 1.0
+    rising = rank * apart - depth
     above = np.searchsorted(rising, rising + window + MILLIMETRE, side="right") - 1
     filled = depth <= begins[of] + HAIR
     kept = (depth - depth[above] > window / 2 - MILLIMETRE) & (above > np.arange(len(of))) & filled
     lower, upper = np.flatnonzero(kept), above[kept]
-    more = _around(_bare(rank, filled, lower, upper), rank, depth, filled, window / 2)
-    lower, upper = np.concatenate([lower, more[0]]), np.concatenate([upper, more[1]])
+    short, low, high = _short(_bare(rank, filled, lower, upper), rank, depth, filled, window / 2)
+    lows, highs = np.concatenate([depth[lower], low]), np.concatenate([depth[upper], high])
+    at = np.concatenate([lower, short])
+    placed = (np.interp(rank[at] * apart - ends, rising, volume) for ends in (highs, lows))
     ratio = part_over_theory(
-        dV_z=volume[upper] - volume[lower], A_c=column_area(d_c=diameter)[of[lower]],
-        l_z=depth[lower] - depth[upper],
+        dV_z=next(placed) - next(placed), A_c=column_area(d_c=diameter)[of[at]], l_z=lows - highs
     )  # fmt: skip
-    return Parts(of[lower], depth[lower], depth[upper], ratio)
+    return Parts(of[at], lows, highs, ratio)
 
 
 def _bare(rank: Whole, filled: Marks, lower: Whole, upper: Whole) -> Whole:
@@ -110,26 +113,19 @@ def _bare(rank: Whole, filled: Marks, lower: Whole, upper: Whole) -> Whole:
     return np.flatnonzero(inner & filled & (np.cumsum(steps)[:-1] == 0))
 
 
-def _around(bare: Whole, rank: Whole, depth: Array, filled: Marks, least: float) -> tuple[Whole, Whole]:
-    """The shortest parts of at least a length that contain what lies above readings; nothing where there is none."""
-    rising = rank * (float(depth.max()) + 2 * least + 1.0) - depth
-    last = np.searchsorted(rank, rank[bare], side="right") - 1
-    found, shortest = np.stack([bare, bare]), np.full(len(bare), np.inf)
-    from_, active = bare.copy(), np.ones(len(bare), dtype=bool)
-    while active.any():
-        up = np.maximum(bare + 1, np.searchsorted(rising, rising[from_] + least - MILLIMETRE))
-        fits = active & (up <= last)
-        length = np.where(fits, depth[from_] - depth[np.minimum(up, last)], np.inf)
-        better = length < shortest
-        found[:, better] = from_[better], up[better]
-        shortest = np.minimum(shortest, length)
-        # One reading farther down, as long as a part from there does not reach half a window below what is looked for.
-        before = np.maximum(from_ - 1, 0)
-        active &= (from_ > 0) & (rank[before] == rank[bare]) & filled[before]
-        active &= depth[from_] - depth[bare + 1] < least - MILLIMETRE
-        from_ = np.where(active, before, from_)
-    there = np.isfinite(shortest)
-    return found[0, there], found[1, there]
+def _short(bare: Whole, rank: Whole, depth: Array, filled: Marks, least: float) -> tuple[Whole, Array, Array]:
+    """Parts of a length, from and to, that hold what lies above readings and go on below it, and above it.
+
+    Longer than that is a gap, which is told; below the deepest reading of the fill and above the last one no part goes.
+    """
+    deepest, top = np.full(rank[-1] + 1, -np.inf), np.full(rank[-1] + 1, np.inf)
+    np.maximum.at(deepest, rank[filled], depth[filled])
+    np.minimum.at(top, rank, depth)
+    bare = bare[depth[bare] - depth[bare + 1] < least]
+    at, low = np.concatenate([bare, bare]), np.concatenate([depth[bare + 1] + least, depth[bare]])
+    there = (low <= deepest[rank[at]] + HAIR) & (low - least >= top[rank[at]] - HAIR)
+    at, low = at[there], low[there]
+    return at, np.minimum(low, deepest[rank[at]]), np.maximum(low - least, top[rank[at]])
 
 
 def _fill_begins(one: Compared) -> Array:
