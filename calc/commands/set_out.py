@@ -90,7 +90,7 @@ def plan(
     else:
         lines = [*_told(made, cuts), *(f"Written: {path}" for path in written)]
         click.echo("\n".join([*lines, *(f"Removed, of the run before: {path}" for path in gone)]))
-    sys.exit(OUTCOMES["pass" if made.passes else "fail"])
+    sys.exit(OUTCOMES[made.outcome])
 
 
 def _refuse_other_revision(folder: Path, revision: str) -> None:
@@ -110,7 +110,7 @@ def _refuse_other_revision(folder: Path, revision: str) -> None:
 def _record(made: "MadePlan", cuts: "CutList | None") -> dict[str, Any]:
     """The plan in numbers."""
     return {
-        "outcome": "pass" if made.passes else "fail",
+        "outcome": made.outcome,
         "columns": len(made.columns),
         "metres": round(sum(one.length for one in made.columns), 2),
         "checksum": made.listed.checksum,

@@ -1,6 +1,7 @@
 """The PDF of the plan: every id once, what can be audited, values that follow from one another; and the command."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -66,7 +67,9 @@ def test_columns_are_held_against_what_the_design_covers(
     beyond = {one.column for one in plan.sheets[0].failing}
     expected = {"longer": more > 0.2, "shorter": -more > 0.1}
     assert beyond == {k for key in fails for k in np.flatnonzero(expected[key]).tolist()}
-    assert plan.passes is not bool(fails)
+    assert plan.outcome == ("fail" if fails else "pass")
+    far = replace(plan, plan=plan.plan.model_copy(update={"investigation_far": 0.01}))
+    assert far.outcome == ("fail" if fails else "incomplete")
 
 
 def test_without_points_toes_have_the_level_of_the_section(tmp_path: Path) -> None:
@@ -150,7 +153,7 @@ def written(tmp_path_factory: pytest.TempPathFactory) -> Path:
     text = planned_text(FAR, WIDE, plan=plan, more=ALLOWANCES)
     (folder / "project.toml").write_text(text, encoding="utf-8")
     done = CliRunner().invoke(main, ["plan", str(folder), "--labels", "--seconds", "5"])
-    assert done.exit_code == 0, done.output
+    assert done.exit_code == 6, done.output
     (folder / "told.txt").write_text(done.output, encoding="utf-8")
     return folder
 
@@ -180,7 +183,7 @@ def test_the_command_writes_all_files_and_says_what_they_hold(written: Path) -> 
         "columns.csv", "columns.xml", "columns.geojson", "columns.dxf", "column-plan.pdf", "sleeves.csv",
         "sleeve-rolls.csv", "sleeves.pdf", "labels-01.pdf",
     }  # fmt: skip
-    assert "Outcome: pass." in told
+    assert "Outcome: incomplete." in told
     assert "left out at “Drain”" in told
     assert " lengths, " in told
 
@@ -200,7 +203,7 @@ def test_a_plan_before_keeps_the_ids_and_its_changes_are_listed(written: Path) -
 
     done = CliRunner().invoke(main, ["plan", str(other), "--json"])
 
-    assert done.exit_code == 0, done.output
+    assert done.exit_code == 6, done.output
     record = json.loads(done.output)
     assert record["removed"] == []
     assert record["new"]

@@ -45,6 +45,17 @@ class MadePlan:
     """The plan before, of which it keeps the ids."""
 
     @property
+    def outcome(self) -> str:
+        """Fail where a verdict fails; incomplete where one is open, or every toe rests on points that are far away."""
+        far = self.plan.investigation_far
+        away = [one.nearest for one in self.columns]
+        unseen = far is not None and all(distance is not None and distance > far for distance in away)
+        states = {verdict.state for one in self.sheets for verdict in one.sheet.verdicts if verdict.applies}
+        if not self.passes:
+            return "fail"
+        return "incomplete" if unseen or "not verified" in states else "pass"
+
+    @property
     def passes(self) -> bool:
         """Whether no verdict of any area fails."""
         return all(verdict.state != "fail" for one in self.sheets for verdict in one.sheet.verdicts)
