@@ -2,6 +2,7 @@
 
 # ruff: noqa: PLC0415 - heavy imports wait until the command needs them, so that help stays quick
 
+import datetime as dt
 import sys
 from pathlib import Path
 
@@ -92,7 +93,11 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
     target.mkdir(parents=True, exist_ok=True)
     write(places["pdf"], pages)
     write(places["json"], data.encode())
-    lines = [observed_text(found, width()), f"Addendum: {places['pdf']}", f"Values: {places['json']}"]
+    lines = [
+        observed_text(found, width(), dt.datetime.now(dt.UTC).date()),
+        f"Addendum: {places['pdf']}",
+        f"Values: {places['json']}",
+    ]
     click.echo(data if as_data else "\n".join(lines))
     if begun is not None:
         made = pages, data.encode()

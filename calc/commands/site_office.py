@@ -2,6 +2,7 @@
 
 # ruff: noqa: PLC0415 - heavy imports wait until the command needs them, so that help stays quick
 
+import datetime as dt
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -134,5 +135,5 @@ def _said(found: "Site") -> str:
     if found.records is not None:
         lines = installed_text(found.records).splitlines()[: 4 + bool(found.records.one.records.refused)]
     if found.readings is not None:
-        lines.append(observed_text(found.readings, width()))
+        lines.append(observed_text(found.readings, width(), dt.datetime.now(dt.UTC).date()))
     return "\n".join(lines)
