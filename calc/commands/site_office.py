@@ -77,8 +77,8 @@ def site(
     installed and observe find, and judges nothing by itself. Without --records it has the plan alone.
 
     \b
-    Exit codes: 0 what was read conforms, and no red trigger is crossed;
-    1 something does not conform, a red trigger is crossed or the next lift must
+    Exit codes: 0 what was read conforms, and no red trigger stands crossed;
+    1 something does not conform, a red trigger stands crossed or the next lift must
     not be placed; 3 nothing can be read, or a mapping does not fit the files;
     6 nothing of this, but something was not judged.
     """  # noqa: D301  # the mark keeps the lines of the list
