@@ -28,8 +28,9 @@ def unread(*own: Series) -> str:
 
 
 def test_a_red_trigger_takes_a_reading_of_today() -> None:
-    """Read to the end, up to 14 days before it, and not since day 30."""
-    assert unread(sloped(200.0)) == unread(sloped(186.0)) == unread(sloped(190.0)) == ""
+    """Read to the end, up to ten days before it, up to 15, and not since day 30."""
+    assert unread(sloped(200.0)) == unread(sloped(190.0)) == ""
+    assert unread(sloped(185.0)) == "lateral rate (T6: IN says nothing of today since 2025-12-04)"
     assert unread(sloped(30.0)) == "lateral rate (T6: IN says nothing of today since 2025-07-02)"
     assert unread() == "lateral rate (T6)"
 

@@ -299,11 +299,12 @@ def _source(step: Step, part: ObservedSection) -> str:
 
 def _place(origin: Origin, part: ObservedSection) -> str:
     """Chapter and part of it that a given value is taken from, or its field of the project file."""
-    done = part.course.done if part.course is not None else {}
+    done = dict(part.course.done) if part.course is not None else {}
+    done |= {one.sheet.key: one.sheet for one in part.analyses}
     _, chapter, scope, *_ = [*origin.path.split("/"), "", ""]
     if origin.kind != "step" or chapter not in done or scope not in done[chapter].scopes:
         return origin.path or origin.text
-    return say("from-chapter", chapter=done[chapter].title, scope=done[chapter].scopes[scope].title)
+    return say("from-chapter", chapter=done[chapter].title or chapter, scope=done[chapter].scopes[scope].title)
 
 
 def _sums(tree: Node) -> bool:
