@@ -37,7 +37,7 @@ def observation(*keys: str) -> Observation:
     observed = design().observed
     assert observed is not None
     taken = read_files([FILE], observed, instrument_quantities(design(), observed))
-    every = series_of(design(), observed, taken.readings)
+    every = series_of(design(), observed, taken.readings, taken.conflicts)
     parts = []
     for key in keys:
         section, done = chapters_of(key)

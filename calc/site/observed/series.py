@@ -117,7 +117,7 @@ def _kind(design: Design, one: ObservedInstrument) -> Instrument | None:
 
 
 def series_of(
-    design: Design, observed: Observed, readings: Sequence[Reading], conflicts: Sequence[tuple[str, float]] = ()
+    design: Design, observed: Observed, readings: Sequence[Reading], conflicts: Sequence[tuple[str, float]]
 ) -> list[Series]:
     """The series of every place of the mapping in its order; one without a reading is empty.
 
