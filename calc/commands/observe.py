@@ -2,6 +2,7 @@
 
 # ruff: noqa: PLC0415 - heavy imports wait until the command needs them, so that help stays quick
 
+import datetime as dt
 import sys
 from pathlib import Path
 
@@ -56,8 +57,8 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
     placed; writes observed.pdf and observed.json.
 
     \b
-    Exit codes: 0 no red trigger is crossed and the next lift may be placed;
-    1 a red trigger is crossed, or the next lift must not be placed;
+    Exit codes: 0 no red trigger stands crossed and the next lift may be placed;
+    1 a red trigger stands crossed, or the next lift must not be placed;
     3 no row is a reading, or the mapping does not fit the files;
     6 nothing of this, but the next lift, a section or a red trigger is not verified, or a file of a folder not read.
     """  # noqa: D301  # the mark keeps the lines of the list
@@ -92,7 +93,11 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
     target.mkdir(parents=True, exist_ok=True)
     write(places["pdf"], pages)
     write(places["json"], data.encode())
-    lines = [observed_text(found, width()), f"Addendum: {places['pdf']}", f"Values: {places['json']}"]
+    lines = [
+        observed_text(found, width(), dt.datetime.now(dt.UTC).date()),
+        f"Addendum: {places['pdf']}",
+        f"Values: {places['json']}",
+    ]
     click.echo(data if as_data else "\n".join(lines))
     if begun is not None:
         made = pages, data.encode()

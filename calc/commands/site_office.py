@@ -2,6 +2,7 @@
 
 # ruff: noqa: PLC0415 - heavy imports wait until the command needs them, so that help stays quick
 
+import datetime as dt
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -76,8 +77,8 @@ def site(
     installed and observe find, and judges nothing by itself. Without --records it has the plan alone.
 
     \b
-    Exit codes: 0 what was read conforms, and no red trigger is crossed;
-    1 something does not conform, a red trigger is crossed or the next lift must
+    Exit codes: 0 what was read conforms, and no red trigger stands crossed;
+    1 something does not conform, a red trigger stands crossed or the next lift must
     not be placed; 3 nothing can be read, or a mapping does not fit the files;
     6 nothing of this, but something was not judged.
     """  # noqa: D301  # the mark keeps the lines of the list
@@ -134,5 +135,5 @@ def _said(found: "Site") -> str:
     if found.records is not None:
         lines = installed_text(found.records).splitlines()[: 4 + bool(found.records.one.records.refused)]
     if found.readings is not None:
-        lines.append(observed_text(found.readings, width()))
+        lines.append(observed_text(found.readings, width(), dt.datetime.now(dt.UTC).date()))
     return "\n".join(lines)

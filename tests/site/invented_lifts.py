@@ -27,10 +27,10 @@ def plate() -> Analysis:
                    series("A", "SP-1", "settlement", days, true_settlement("A", 0.0, days)))  # fmt: skip
 
 
-def sensor(last: float, pressure: float, *, name: str = "PP") -> Series:
-    """A sensor in the organic clay that reads the same for ten days."""
+def sensor(last: float, pressure: float, *, name: str = "PP", depth: float = 4.25) -> Series:
+    """A sensor, in the organic clay if nothing else is said, that reads the same for ten days."""
     days = np.arange(last - 10, last + 0.5, 2.0)
-    return series("A", name, "pore pressure", days, np.full(len(days), pressure), depth=4.25)
+    return series("A", name, "pore pressure", days, np.full(len(days), pressure), depth=depth)
 
 
 def vanes(strength: float) -> list[Series]:
@@ -41,7 +41,7 @@ def vanes(strength: float) -> list[Series]:
 def lift_of(pressure: float | None, strength: float | None = 30.0, found: list[Crossing] | None = None,
             *, course: DesignCourse | None = None, plates: bool = True) -> NextLift:  # fmt: skip
     """Stage 3 of section A after 200 days, without slip searches."""
-    own = [] if pressure is None else [sensor(200.0, pressure)]
+    own = [] if pressure is None else [sensor(200.0, pressure), sensor(200.0, 0.0, name="PP-0", depth=1.0)]
     own += vanes(strength) if strength is not None else []
     whole = next(one for one in design().sections if one.key == "A")
     made = next_lift(course or built("A"), whole, own, [plate()] if plates else [], found or [], slip=False)

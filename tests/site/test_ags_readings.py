@@ -141,11 +141,12 @@ def test_what_the_project_passes_over_is_no_mistake(read: Read) -> None:
     ]
 
 
-def test_a_row_sent_again_counts_once_and_another_value_is_a_contradiction(read: Read) -> None:
-    taken = read(ags(GOOD, GOOD, changed(MOND_RDNG="13")))
+def test_a_row_sent_again_counts_once_and_of_two_values_none_does(read: Read) -> None:
+    later = changed(MOND_DTIM="2025-06-07")
+    taken = read(ags(GOOD, GOOD, later, changed(MOND_DTIM="2025-06-07", MOND_RDNG="13")))
 
     assert [one.value for one in taken.readings] == [12.5]
-    assert [one.repeated for one in taken.refused] == [True, False]
+    assert [one.repeated for one in taken.refused] == [True, False, False]
 
 
 def test_points_need_no_group_of_their_own(read: Read) -> None:

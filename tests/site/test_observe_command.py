@@ -37,7 +37,7 @@ def observation(*keys: str) -> Observation:
     observed = design().observed
     assert observed is not None
     taken = read_files([FILE], observed, instrument_quantities(design(), observed))
-    every = series_of(design(), observed, taken.readings)
+    every = series_of(design(), observed, taken.readings, taken.conflicts)
     parts = []
     for key in keys:
         section, done = chapters_of(key)
@@ -72,23 +72,29 @@ def test_readings_of_the_example_are_those_of_the_generator() -> None:
 def test_terminal_says_in_a_few_lines_what_counts(found: Observation) -> None:
     lines = observed_text(found, 1000).splitlines()
 
-    assert len(lines) == 15
+    assert len(lines) == 16
     assert lines[0] == "1377 readings of 18 instruments from readings.csv; 57 rows refused, 0 repeated."
     assert lines[1].startswith("  Refused: readings.csv, 57 rows: lines 586, 601, ")
     assert lines[1].endswith(" and more: PP-A-3 does not count from 2025-08-08 on: lost.")
     assert lines[2] == "Section A, last reading 2025-12-19 (day 200)"
     assert lines[4].startswith("  Outside the expected range: PP-A-1 -0.34 kN/m² (0.01 to 1.32); PC-A-1 ")
     assert lines[4].endswith("; 1 more in the addendum.")
-    assert lines[5].startswith("  ✗ amber: lateral rate IN-A-1 ")
-    assert ", 2 readings, back on the right side from 2025-10-29: " in lines[5]
-    assert lines[6].startswith("  Forecast SP-A-2: 148 mm under the load placed (148–149 by scatter; equal steps 147")
-    assert "limit 200 mm kept from 2026-01-03" in lines[6]
-    assert lines[7].startswith("  Next lift, Stage 3: not verified (Global stability in the stage: The slip searches")
-    assert lines[7].endswith("degree 97 % by settlement, 96 % by pore pressure, required 85 %.")
-    assert lines[10:14] == [
+    # One reading of the rod that was touched: its rate is told, and what it is of.
+    assert lines[5].startswith(
+        "  ✗ amber: settlement rate SP-A-3 9.90 mm/d beyond 6.00 mm/d on 2025-09-29, by outliers "
+    )
+    assert lines[6].startswith("  ✗ amber: lateral rate IN-A-1 ")
+    assert ", 2 readings, back on the right side from 2025-10-29: " in lines[6]
+    assert lines[7].startswith("  Forecast SP-A-2: 148 mm under the load placed (148–149 by scatter; equal steps 147")
+    assert "limit 200 mm kept from 2026-01-03" in lines[7]
+    assert lines[8].startswith("  Next lift, Stage 3: not verified (Global stability in the stage: The slip searches")
+    assert lines[8].endswith(
+        "degree 97 % by settlement, 96 % by pore pressure, required 85 %.".replace(" %", "\N{NO-BREAK SPACE}%")
+    )
+    assert lines[11:15] == [
         "  No trigger is crossed.",
         (
-            "  Not judged, red triggers without a reading to compare: lateral rate (T6); "
+            "  Not judged, red triggers without a reading that can be relied on: lateral rate (T6); "
             "undrained strength (T9); stress ratio (T14, T15, T16); ring strain (T20)."
         ),
         "  No forecast: too few readings since the last lift: 2, 5 are needed.",
@@ -113,7 +119,7 @@ def test_record_has_every_reading_and_every_step(found: Observation) -> None:
     assert "rod touched?" in plate["remarks"]
     assert section["next_lift"]["degree_by_settlement"] == pytest.approx(0.97, abs=0.01)
     assert {"f_ch", "f_sf", "s_ft"} <= {step["symbol"] for step in section["plates"][1]["calculation"]["steps"]}
-    assert [one["kind"] for one in section["crossed"]] == ["amber"]
+    assert [(one["kind"], one["outliers_alone"]) for one in section["crossed"]] == [("amber", True), ("amber", False)]
     assert made["refused"][0]["why"].startswith("PP-A-3 does not count")
 
 
@@ -123,7 +129,8 @@ def test_addendum_prints_what_the_record_has(found: Observation) -> None:
 
     for words in (
         "Addendum: readings of the monitoring", "SP-A-2, SP-A-2b", "2025-09-29", "Stage 3: not verified.",
-        "amber, lateral rate", "Supervision", "Line of equal steps of SP-A-2", "Factor on cₕ by least squares",
+        "amber, lateral rate", "Supervision", "From Consolidation, Vertical flow.",
+        "Line of equal steps of SP-A-2", "Factor on cₕ by least squares",
         "readings.csv, 57 rows: lines", "What these pages do not say",
     ):  # fmt: skip
         assert words in said, words

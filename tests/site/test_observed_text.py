@@ -1,5 +1,6 @@
 """What terminal and record say of states that the example is not in."""
 
+import datetime as dt
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -113,7 +114,21 @@ def test_a_lift_that_may_be_placed_gives_no_reason() -> None:
     lift = NextLift("Stage 3", 202.0, Sheet("A", "next lift"), 0.9, None)
     part = replace(section_a(), lift=lift)
 
-    assert "Next lift, Stage 3: may be placed; degree 90 % by settlement, – by pore pressure, required 85 %." in said(
-        part
-    )
+    assert "Next lift, Stage 3: may be placed; degree 90 % by settlement, – by pore pressure, required 85 %.".replace(
+        " %", "\N{NO-BREAK SPACE}%"
+    ) in said(part)
     assert observation(part).outcome == "pass"
+
+
+def test_the_age_of_an_answer_is_told_where_it_is_old() -> None:
+    """The section starts on 2 June 2025; two weeks are no age, and without a day of today nothing is old."""
+    of = observation(section_a())
+    start, last = of.observed.start, int(of.sections[0].last)
+    told = [observed_text(of, 1000, start + dt.timedelta(days=last + age)) for age in (14, 15)]
+
+    assert "days old" not in told[0]
+    assert (
+        f"This is the answer of {(start + dt.timedelta(days=last)).isoformat()}, 15 days old: it says nothing"
+        in told[1]
+    )
+    assert "days old" not in observed_text(of, 1000)

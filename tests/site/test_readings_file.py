@@ -125,12 +125,24 @@ def test_a_bad_row_is_listed_and_good_ones_are_kept(read: Read, row: str, why: s
     assert why in taken.refused[0].why
 
 
-def test_a_reading_sent_again_counts_once_and_another_value_is_a_contradiction(read: Read, tmp_path: Path) -> None:
-    taken = read("2025-06-04,SP-1,1,mm,", "2025-06-04,SP-1,0.1,cm,", "2025-06-04,SP-1,3,mm,")
+def test_a_reading_sent_again_counts_once_whatever_its_unit(read: Read) -> None:
+    taken = read("2025-06-04,SP-1,412,mm,", "2025-06-04,SP-1,0.412,m,", "2025-06-04,SP-1,41.2,cm,")
 
-    assert [one.value for one in taken.readings] == approx([0.001])
-    assert [(one.line, one.repeated) for one in taken.refused] == [(3, True), (4, False)]
-    assert taken.refused[1].why.endswith(f"{tmp_path / 'readings.csv'}, line 2, which is kept")
+    assert [one.value for one in taken.readings] == approx([0.412])
+    assert [(one.line, one.repeated) for one in taken.refused] == [(3, True), (4, True)]
+    assert taken.conflicts == ()
+
+
+def test_of_two_values_at_one_time_none_counts(read: Read, tmp_path: Path) -> None:
+    """The order decides nothing; a third row that repeats one of them does not, either."""
+    rows = ["2025-06-04,SP-1,1,mm,", "2025-06-04,SP-1,0.1,cm,", "2025-06-04,SP-1,3,mm,"]
+    for order in (rows, rows[::-1]):
+        taken = read(*order, "2025-06-05,SP-1,4,mm,")
+        assert [one.value for one in taken.readings] == approx([0.004])
+        assert [(one.line, one.repeated) for one in taken.refused] == [(2, False), (3, False), (4, False)]
+        assert taken.conflicts == (("SP-1", 2.0),)
+    assert taken.refused[0].why.endswith(f"{tmp_path / 'readings.csv'}, line 3; neither counts")
+    assert taken.refused[1].why.endswith(f"{tmp_path / 'readings.csv'}, line 2; neither counts")
 
 
 def test_several_files_are_one_and_sorted(read: Read, tmp_path: Path) -> None:
@@ -144,7 +156,7 @@ def test_several_files_are_one_and_sorted(read: Read, tmp_path: Path) -> None:
 
 
 def test_a_folder_is_read_by_the_names_of_its_files(tmp_path: Path) -> None:
-    """The later of two values of one time is refused; what cannot be read, and what else is there, is listed."""
+    """Both of two values of one time are refused; what cannot be read, and what else is there, is listed."""
     for name, text in {
         "week-02.csv": f"{HEAD}\n2025-06-09,SP-1,2,mm,\n2025-06-16,SP-1,3,mm,\n",
         "week-01.CSV": f"{HEAD}\n2025-06-09,SP-1,1,mm,\n",
@@ -158,8 +170,8 @@ def test_a_folder_is_read_by_the_names_of_its_files(tmp_path: Path) -> None:
     taken = read_files([tmp_path], Observed.model_validate(MAPPING), QUANTITIES)
 
     assert [Path(one).name for one in taken.files] == ["week-01.CSV", "week-02.csv"]
-    assert [one.value for one in taken.readings] == approx([0.001, 0.003])
-    assert [(Path(one.file).name, one.line) for one in taken.refused] == [("week-02.csv", 2)]
+    assert [one.value for one in taken.readings] == approx([0.003])
+    assert [(Path(one.file).name, one.line) for one in taken.refused] == [("week-01.CSV", 2), ("week-02.csv", 2)]
     assert {Path(one.file).name: one.readings for one in taken.unread} == {
         "week-03.csv": True, "week-04.xlsx": True, "~$week-04.xlsx": False, "letter.pdf": False, "older.csv": False,
     }  # fmt: skip

@@ -92,7 +92,7 @@ def test_a_plate_that_was_replaced_is_one_series() -> None:
     observed = design().observed
     assert observed is not None
     readings = [Reading("f", 1, "SP-A-2", 90.0, 0.0917), Reading("f", 2, "SP-A-2b", 98.0, 0.0015)]
-    found = next(one for one in series_of(design(), observed, readings) if one.name == "SP-A-2")
+    found = next(one for one in series_of(design(), observed, readings, []) if one.name == "SP-A-2")
 
     assert found.names == ("SP-A-2", "SP-A-2b")
     assert found.values == approx([0.0917, 0.0935])
@@ -101,7 +101,7 @@ def test_a_plate_that_was_replaced_is_one_series() -> None:
 def test_places_come_from_the_mapping_or_from_the_plan() -> None:
     observed = design().observed
     assert observed is not None
-    found = {one.name: one for one in series_of(design(), observed, [])}
+    found = {one.name: one for one in series_of(design(), observed, [], [])}
 
     def place(name: str) -> tuple[float, float | None]:
         one: Series = found[name]

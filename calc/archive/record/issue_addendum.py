@@ -39,8 +39,8 @@ OUTCOME_WORDS = {
     ("installed", "pass"): "everything was judged and conforms",
     ("installed", "fail"): "something does not conform",
     ("installed", "incomplete"): "something was not judged",
-    ("observed", "pass"): "no red trigger is crossed, and the next lift, if there is one, may be placed",
-    ("observed", "fail"): "a red trigger is crossed, or the next lift must not be placed",
+    ("observed", "pass"): "no red trigger stands crossed, and the next lift, if there is one, may be placed",
+    ("observed", "fail"): "a red trigger stands crossed, or the next lift must not be placed",
     ("observed", "incomplete"): "the next lift or a section is not verified",
 }
 TITLES: dict[Subject, str] = {

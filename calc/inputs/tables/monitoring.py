@@ -162,8 +162,9 @@ class Trigger(Table):
     level: Annotated[Measure, AnyMeasure()] = field(
         "The level, with the unit of its quantity. Degree of consolidation, stress ratio and undrained strength "
         "trigger below it, everything else above it. A pore pressure is the excess over that at rest, a settlement or "
-        "heave counts from the zero reading; a displacement ratio is the lateral displacement over the settlement of "
-        "the plate nearest to the axis, that of increments counts both from the start of the time of the level; "
+        "heave counts from the zero reading; lateral displacement, its rate and ratios count by their magnitude, to "
+        "whatever side; a displacement ratio is the lateral displacement over the settlement of the plate "
+        "nearest to the axis, that of increments counts both from the start of the time of the level; "
         "groundwater and head of the aquifer are elevations. Where a quantity "
         'triggers below its level, "design" stands for what the design relies on: the degree asked for, the stress '
         "ratio taken for stability, the strength with the gain credited.",

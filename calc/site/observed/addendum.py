@@ -11,6 +11,7 @@ from calc import __version__
 from calc.engine.figure import symbol_text
 from calc.engine.sheet import PROJECT_RULE, Sheet, Step, number_text, printed_numbers, value_text
 from calc.engine.sheet.printing import printed_expression
+from calc.engine.sheet.steps import Origin
 from calc.engine.symbols import symbol
 from calc.engine.typeset import LAYER_SUMS, Node, equation, set_numbers
 from calc.engine.words import words_of
@@ -23,6 +24,7 @@ from calc.package.shown import cut
 from calc.site.observed import settlement_analysis as rule
 from calc.site.observed.course_grid import FACTORS
 from calc.site.observed.crossings import LEAST_LOAD, LEAST_SETTLEMENT, names_of
+from calc.site.observed.fresh_readings import STILL
 from calc.site.observed.next_lift import BELOW_ZERO, NextLift, no_lift
 from calc.site.observed.observed_figures import leading_plate, lines_picture, time_charts
 from calc.site.observed.observed_run import Observation, ObservedSection
@@ -250,25 +252,26 @@ def _lines(part: ObservedSection, leading: Analysis | None) -> Iterator[dict[str
     if leading is not None:
         wanted = [leading.line.scope.name] if leading.line is not None else []
         # A forecast that the readings do not support is not printed.
-        yield from _block(leading.sheet, [*wanted, "parallel", "hyperbola", *([] if leading.why_none else ["fit"])])
+        scopes = [*wanted, "parallel", "hyperbola", *([] if leading.why_none else ["fit"])]
+        yield from _block(leading.sheet, scopes, part)
     if part.lift is not None:
         gains = [name for name in part.lift.sheet.scopes if name.partition("_")[0] == "gain"]
-        yield from _block(part.lift.sheet, ["settlement", "pressure", *gains, "strength"])
+        yield from _block(part.lift.sheet, ["settlement", "pressure", *gains, "strength"], part)
 
 
-def _block(sheet: Sheet, scopes: Sequence[str]) -> Iterator[dict[str, Any]]:
+def _block(sheet: Sheet, scopes: Sequence[str], part: ObservedSection) -> Iterator[dict[str, Any]]:
     for name in scopes:
         if name not in sheet.scopes:
             continue
         yield {"head": say("scope", title=sheet.scopes[name].title, key=sheet.key)}
-        yield from (_line(step) for step in sheet.steps if step.scope == name)
+        yield from (_line(step, part) for step in sheet.steps if step.scope == name)
 
 
-def _line(step: Step) -> dict[str, Any]:
+def _line(step: Step, part: ObservedSection) -> dict[str, Any]:
     one = symbol(step.symbol)
     made: dict[str, Any] = {
         "head": "", "title": step.title, "symbol": symbol_text(step.symbol), "unit": one.unit_text,
-        "value": _value(step), "source": _source(step),
+        "value": _value(step), "source": _source(step, part),
         "picture": None, "numbers": "",
     }  # fmt: skip
     if step.formula is not None:
@@ -281,17 +284,27 @@ def _line(step: Step) -> dict[str, Any]:
     return made
 
 
-def _source(step: Step) -> str:
+def _source(step: Step, part: ObservedSection) -> str:
     """Mark, citation and clause of a line, where a given value stands, and the note."""
     note = f" {step.note}".rstrip()
     if step.kind == "given":
-        return say("from-step", path=step.origins[0].path or step.origins[0].text) + note
+        return say("from-step", path=_place(step.origins[0], part)) + note
     if step.source is not None and step.source != PROJECT_RULE:
         clause = f", {step.formula.clause}" if step.formula is not None and step.formula.clause else ""
         return f"{step.source.mark} {step.source.citation}{clause}.".strip() + note
     if step.inputs:
         return say("from-lines", names=", ".join(symbol(given.symbol).plain for given in step.inputs.values())) + note
     return note.strip() or say("from-readings")
+
+
+def _place(origin: Origin, part: ObservedSection) -> str:
+    """Chapter and part of it that a given value is taken from, or its field of the project file."""
+    done = dict(part.course.done) if part.course is not None else {}
+    done |= {one.sheet.key: one.sheet for one in part.analyses}
+    _, chapter, scope, *_ = [*origin.path.split("/"), "", ""]
+    if origin.kind != "step" or chapter not in done or scope not in done[chapter].scopes:
+        return origin.path or origin.text
+    return say("from-chapter", chapter=done[chapter].title or chapter, scope=done[chapter].scopes[scope].title)
 
 
 def _sums(tree: Node) -> bool:
@@ -324,7 +337,7 @@ def _rules() -> str:
         degree=f"{100 * rule.LEAST_DEGREE:.0f}", gap=f"{100 * rule.LARGEST_GAP:.0f}", short=f"{rule.SHORT_GAP:.0f}",
         low=f"{FACTORS[0]:g}", high=f"{FACTORS[-1]:g}", scale_low=f"{rule.SCALES[0]:g}",
         scale_high=f"{rule.SCALES[1]:g}", lag=f"{rule.DEPENDENT:g}", poor=f"{100 * rule.POOR:.0f}",
-        unsure=f"{rule.UNSURE:g}", fresh=f"{FRESH:.0f}", below=f"{100 * BELOW_ZERO:.0f}", far=f"{FAR:.0f}",
+        unsure=f"{rule.UNSURE:g}", fresh=f"{FRESH:.0f}", still=STILL, below=f"{100 * BELOW_ZERO:.0f}", far=f"{FAR:.0f}",
         share=f"{100 * LIFT_SHARE:.0f}", fallen=f"{100 * FALLEN:.0f}", load=f"{LEAST_LOAD:.0f}",
         settled=f"{MM * LEAST_SETTLEMENT:.0f}",
     )  # fmt: skip

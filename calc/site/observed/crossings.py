@@ -8,14 +8,19 @@ from numpy.typing import NDArray
 
 from calc.chapters.monitoring.reading_dates import KIND_WORDS, Spans, spans_of, stages_of, words_of_trigger
 from calc.chapters.monitoring.triggers import Judged
+from calc.engine.words import words_of
 from calc.factors.monitored import AT_START, QUANTITIES
 from calc.formulas.monitoring import settlement_rate
 from calc.formulas.observation import displacement_ratio
 from calc.formulas.unit_cell import stress_ratio
 from calc.inputs.tables.monitoring import Trigger
 from calc.site.observed.design_course import DesignCourse
+from calc.site.observed.fresh_readings import last_alive
 from calc.site.observed.series import Series
 from calc.site.observed.settlement_analysis import degree_before
+from calc.site.observed.works_dates import FRESH, calendar_day
+
+say = words_of(__name__)
 
 Floats = NDArray[np.float64]
 Marks = NDArray[np.bool_]
@@ -26,6 +31,7 @@ LEAST_SETTLEMENT = 0.02  # m; over less the scatter of readings would make the d
 DAY = 1.0
 HALF_DAY = 0.5  # day; readings of two cells within it are of one time
 RATES = {"settlement rate", "lateral rate"}
+EITHER_WAY = {"lateral displacement", "lateral rate"}  # the magnitude counts, whatever way an instrument calls positive
 RATIO, INCREMENTS = "displacement ratio", "displacement increment ratio"
 STARTED = 1.0  # day after the start of a stage up to which a strength counts as read before it
 
@@ -59,6 +65,11 @@ class Crossing:
         """When the trigger holds."""
         return words_of_trigger(self.trigger)
 
+    @property
+    def stands(self) -> bool:
+        """Whether a red level is crossed by more than outliers, and no later reading lies back."""
+        return self.trigger.kind == "stop" and not self.outlier and self.until is None
+
 
 @dataclass(frozen=True)
 class Course:
@@ -73,10 +84,18 @@ class Course:
 
 @dataclass(frozen=True, slots=True)
 class Unread:
-    """A red trigger that has held by the last reading, and with which no reading was compared."""
+    """A red trigger that has held by the last reading, and that nothing was read for, or nothing that can be relied on.
+
+    ``why`` names the instruments; empty where no reading was compared.
+    """
 
     trigger: Trigger
     number: int
+    why: str = ""
+
+
+Seen = tuple[Course, str | None, float, Marks]
+"""A course, the key of its layer, the level in it, and which of its readings are held to it."""
 
 
 def crossings(course: DesignCourse, series: Sequence[Series]) -> tuple[list[Crossing], list[Unread]]:
@@ -86,29 +105,72 @@ def crossings(course: DesignCourse, series: Sequence[Series]) -> tuple[list[Cros
     found: list[Crossing] = []
     unread: list[Unread] = []
     for number, trigger in enumerate(plan.triggers if plan else (), start=1):
-        compared = False
-        for one in _courses(course, series, trigger):
-            key = None if one.depth is None else course.layer_key(one.depth)
-            level = level_in(trigger, judged.get(number), key)
-            which = _held(course, trigger, one)
-            if level is None or not which.any():
-                continue
-            compared = True
-            crossed = _crossed(trigger, number, one, level, which)
-            if crossed is not None:
-                found.append(crossed)
-        if trigger.kind == "stop" and not compared and _spans(course, trigger)[0][0] < course.last - MOMENT:
-            unread.append(Unread(trigger, number))
+        seen = list(_seen(course, series, trigger, judged.get(number)))
+        every = (_crossed(trigger, number, one, level, which) for one, _, level, which in seen)
+        found += [one for one in every if one is not None]
+        if trigger.kind == "stop" and _spans(course, trigger)[0][0] < course.last - MOMENT:
+            if not any(which.any() for *_, which in seen):
+                unread.append(Unread(trigger, number))
+            elif why := _conflicts(course, series, trigger) or _stale(course, series, trigger, seen):
+                unread.append(Unread(trigger, number, why))
     found.sort(key=lambda one: (one.trigger.kind != "stop", one.first, one.number, one.series))
     return found, unread
 
 
+def _seen(course: DesignCourse, series: Sequence[Series], trigger: Trigger, judged: Judged | None) -> Iterator[Seen]:
+    """Every course that has a level, with the readings that are held to it."""
+    for one in _courses(course, series, trigger):
+        key = None if one.depth is None else course.layer_key(one.depth)
+        level = level_in(trigger, judged, key)
+        if level is not None:
+            yield one, key, level, _held(course, trigger, one)
+
+
+def _conflicts(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -> str:
+    """The instruments of a trigger with two values at one time, of which nobody knows the right one."""
+    read = QUANTITIES[trigger.quantity].read_by
+    own = [one for one in series if one.conflicts and one.quantity in read and _in_layer(course, one, trigger)]
+    return "; ".join(conflict_text(course, one) for one in own)
+
+
+def conflict_text(course: DesignCourse, one: Series) -> str:
+    """An instrument with two values at one time, and the first day of them."""
+    return say("conflict", name=one.name, date=calendar_day(course.design, one.conflicts[0]))
+
+
+def _stale(course: DesignCourse, series: Sequence[Series], trigger: Trigger, seen: Sequence[Seen]) -> str:
+    """Kinds of instruments in a layer that say nothing of today, where a trigger holds at the last reading.
+
+    One instrument of a kind in a layer is enough: others may be lost.
+    """
+    if not any(first - SLACK <= course.last <= end + SLACK for first, end in _spans(course, trigger)):
+        return ""
+    known = {one.name: one for one in series}
+    newest: dict[tuple[str, str | None], tuple[float, str]] = {}
+    for one, key, _, _ in seen:
+        days, own = one.days[~one.outliers], known.get(one.name)
+        day = float(days[-1]) if days.size else -np.inf
+        day = day if own is None else min(day, last_alive(own))
+        group = (own.kind if own is not None else one.name, key)
+        newest[group] = max(newest.get(group, (-np.inf, one.name)), (day, one.name))
+    old = sorted(one for one in newest.values() if one[0] < course.last - FRESH)
+    return "; ".join(say("stale", name=name, date=calendar_day(course.design, day)) if np.isfinite(day)
+                     else say("never", name=name) for day, name in old)  # fmt: skip
+
+
 def names_of(unread: Sequence[Unread]) -> str:
-    """The quantities and numbers of triggers that nothing was read for."""
-    by_quantity: dict[str, list[str]] = {}
+    """The quantities and numbers of triggers that nothing was read for, or nothing that can be relied on."""
+    by_reason: dict[tuple[str, str], list[str]] = {}
     for one in unread:
-        by_quantity.setdefault(one.trigger.quantity, []).append(f"T{one.number}")
-    return "; ".join(f"{quantity} ({', '.join(numbers)})" for quantity, numbers in by_quantity.items())
+        by_reason.setdefault((one.trigger.quantity, one.why), []).append(f"T{one.number}")
+    return "; ".join(f"{quantity} ({', '.join(numbers)}{f': {why}' if why else ''})"
+                     for (quantity, why), numbers in by_reason.items())  # fmt: skip
+
+
+def doubted(crossed: Sequence[Crossing], last: float) -> list[Crossing]:
+    """Red levels crossed by outliers alone that are not older than FRESH days: nobody knows yet whether they are."""
+    return [one for one in crossed if one.trigger.kind == "stop" and one.outlier
+            and (one.until is None or one.last >= last - FRESH)]  # fmt: skip
 
 
 def level_in(trigger: Trigger, judged: Judged | None, key: str | None) -> float | None:
@@ -135,17 +197,23 @@ def _courses(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -
     for one in series:
         if one.quantity not in QUANTITIES[quantity].read_by or not one.days.size:
             continue
-        if trigger.layer is not None and (one.depth is None or course.layer_key(one.depth) != trigger.layer):
+        if not _in_layer(course, one, trigger):
             continue
         if quantity in RATES:
-            yield _rates(one)
+            rates = _rates(one)
+            yield replace(rates, values=np.abs(rates.values)) if quantity in EITHER_WAY else rates
         elif quantity == "residual settlement":
             yield from _residual(course, one)
         elif quantity == "ring tension":
             stiffness = course.known.ground.stiffness.at(np.maximum(one.days, 0.0))
             yield Course(one.name, one.days, one.values * stiffness, one.outliers)
         else:
-            yield Course(one.name, one.days, one.values, one.outliers, one.depth)
+            values = np.abs(one.values) if quantity in EITHER_WAY else one.values
+            yield Course(one.name, one.days, values, one.outliers, one.depth)
+
+
+def _in_layer(course: DesignCourse, one: Series, trigger: Trigger) -> bool:
+    return trigger.layer is None or (one.depth is not None and course.layer_key(one.depth) == trigger.layer)
 
 
 def _by_load(course: DesignCourse, series: Sequence[Series], _trigger: Trigger) -> Iterator[Course]:
@@ -161,13 +229,16 @@ def _displaced(course: DesignCourse, series: Sequence[Series], trigger: Trigger)
 
 
 def _rates(one: Series) -> Course:
-    """Change per day since the last reading at least a day before: over less the scatter would make the rate."""
-    used = one.used
-    before = np.searchsorted(used.days, used.days - DAY + SLACK, side="right") - 1
+    """Change per day since the last reading at least a day before: over less the scatter would make the rate.
+
+    It counts from a reading that is no outlier; a rate up to an outlier is marked as one.
+    """
+    used, every = one.used, one.chosen(one.days >= 0)
+    before = np.searchsorted(used.days, every.days - DAY + SLACK, side="right") - 1
     which = before >= 0
     now, then = np.flatnonzero(which), before[which]
-    values = settlement_rate(used.values[now], used.values[then], used.days[now] - used.days[then])
-    return Course(one.name, used.days[now], np.asarray(values), np.zeros(len(now), dtype=bool))
+    values = settlement_rate(every.values[now], used.values[then], every.days[now] - used.days[then])
+    return Course(one.name, every.days[now], np.asarray(values), every.outliers[now])
 
 
 def _degrees(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -> Iterator[Course]:
@@ -203,7 +274,7 @@ def stress_ratios(series: Sequence[Series]) -> Iterator[Course]:
 
 
 def displacement_ratios(series: Sequence[Series], starts: Sequence[float] = ()) -> Iterator[Course]:
-    """Lateral displacement of every instrument over the settlement of the plate nearest to the axis on the same day.
+    """Magnitude of lateral displacement over the settlement of the plate nearest to the axis on the same day.
 
     From the zero readings, or with ``starts`` the increments since the last of these days. Days on which the plate was
     not read yet, or no more, have no ratio; between its readings its settlement is interpolated.
@@ -226,7 +297,7 @@ def displacement_ratios(series: Sequence[Series], starts: Sequence[float] = ()) 
             moved = moved - np.interp(since, used.days, used.values)
             settled = settled - np.interp(since, plate.days, plate.values)
         known = np.isfinite(moved)
-        values = np.asarray(displacement_ratio(moved[known], settled[known], LEAST_SETTLEMENT))
+        values = np.asarray(displacement_ratio(np.abs(moved[known]), settled[known], LEAST_SETTLEMENT))
         name = f"{one.name}/{plate.name}"
         yield Course(name, days[known], values, one.outliers[both][known])
 

@@ -13,8 +13,9 @@ from calc.engine.sheet.steps import Verdict
 from calc.engine.words import words_of
 from calc.formulas import observation as ob
 from calc.inputs import Section
-from calc.site.observed.crossings import Crossing, Unread, layers_of, level_in, names_of
+from calc.site.observed.crossings import Crossing, Unread, conflict_text, doubted, layers_of, level_in, names_of
 from calc.site.observed.design_course import DesignCourse
+from calc.site.observed.fresh_readings import is_fresh
 from calc.site.observed.series import Series
 from calc.site.observed.settlement_analysis import Analysis
 from calc.site.observed.stage_again import Degree, stage_again
@@ -64,17 +65,23 @@ def next_lift(
     sheet = Sheet(section=course.section.key, key="next lift")
     if course.works.unknown or not any(course.works.read):
         sheet.not_verified("load", say("load"), f"{course.works.unknown or course.works.note.rstrip('.')}.")
+    if two := [conflict_text(course, one) for one in series if one.conflicts]:
+        sheet.not_verified("conflicts", say("conflicts"), f"{'; '.join(two)}.")
     settled = _by_settlement(sheet, course, analyses)
     drained = _by_pressure(sheet, course, series)
-    _degrees(sheet, course, place, settled, drained)
+    missing = _layers_without(course, series) if drained.value is not None else ""
+    _degrees(sheet, course, place, settled, drained, missing)
     _strength(sheet, course, place, series)
-    _red(sheet, crossed, unread)
-    stage_again(sheet, course, whole, place, (settled, drained), slip=slip)
+    _red(sheet, course, crossed, unread)
+    measured = Degree(None, missing) if missing else drained
+    stage_again(sheet, course, whole, place, (settled, measured), slip=slip)
     return NextLift(stage.name, course.calendar.starts[place], sheet, settled.value, drained.value)
 
 
 def no_lift(course: DesignCourse) -> tuple[str, bool]:
     """What is said where there is no next lift, and whether that is verified."""
+    if course.works.unknown:
+        return say("lies-unknown"), False
     rising, stages = _rising(course), course.section.stages
     if not all(course.works.read[k] for k in rising):
         return say("lies-by-programme"), False
@@ -98,7 +105,7 @@ def _by_settlement(sheet: Sheet, course: DesignCourse, analyses: Sequence[Analys
     """Least degree of the plates with fresh readings, with the upper end of what each settles in the end."""
     if course.works.unknown:
         return Degree(None, f"{course.works.unknown}.")
-    fresh = [one for one in analyses if _is_fresh(course, one.series)]
+    fresh = [one for one in analyses if is_fresh(one.series, course.last)]
     fits = [one for one in fresh if one.forecast is not None and not one.reasons]
     wrong = [f"{one.series.name}: {'; '.join(one.wrong)}" for one in fresh if one.wrong]
     left = [one.series.name for one in analyses if one not in fits and not (one in fresh and one.wrong)]
@@ -124,7 +131,7 @@ def _by_pressure(sheet: Sheet, course: DesignCourse, series: Sequence[Series]) -
     sensors = [one for one in series if one.quantity == "pore pressure" and one.depth is not None]
     rows = []
     for one in sensors:
-        if not _is_fresh(course, one):
+        if not is_fresh(one, course.last):
             continue
         layer, day, known = course.layer_at(one.depth or 0.0), float(one.used.days[-1]), course.at(one.offset)
         placed = float(known.placed_pressure_at([day])[SCENARIOS.index(AS_GIVEN), 0, layer])
@@ -150,19 +157,29 @@ def _by_pressure(sheet: Sheet, course: DesignCourse, series: Sequence[Series]) -
     return Degree(float(degrees.min()), note, tuple(row[4] for row in rows))
 
 
-def _is_fresh(course: DesignCourse, one: Series) -> bool:
-    used = one.used
-    return bool(used.days.size) and float(used.days[-1]) >= course.last - FRESH
+def _layers_without(course: DesignCourse, series: Sequence[Series]) -> str:
+    """The soft layers in which no sensor for pore pressure says anything of today; empty where there is none."""
+    read = {course.layer_key(one.depth) for one in series
+            if one.quantity == "pore pressure" and one.depth is not None and is_fresh(one, course.last)}  # fmt: skip
+    left = [key for key in dict.fromkeys(layer.of for layer in course.section.soft_layers) if key not in read]
+    return say("no-sensor", layers=", ".join(left), days=f"{FRESH:.0f}") if left else ""
 
 
-def _degrees(sheet: Sheet, course: DesignCourse, place: int, settled: Degree, drained: Degree) -> None:
-    """Both degrees against the one that the stage asks for, the level of a red trigger counted where it is higher."""
+def _degrees(
+    sheet: Sheet, course: DesignCourse, place: int, settled: Degree, drained: Degree, missing: str
+) -> None:  # fmt: skip
+    """Both degrees against the one that the stage asks for, the level of a red trigger counted where it is higher.
+
+    ``missing`` says which layers have no sensor: the others may forbid the lift, and do not allow it alone.
+    """
     stage, plan = course.section.stages[place], course.section.monitoring
     asked = [(stage.degree_min, f"stage.{place}.degree_min")] if stage.degree_min is not None else []
     for k, trigger in enumerate(plan.triggers if plan else ()):
         level = trigger.level.value
         if trigger.quantity == DEGREE and (trigger.stage, trigger.kind) == (stage.name, "stop") and level is not None:
             asked.append((level, f"monitoring.trigger.{k}.level"))
+    if asked and missing:
+        sheet.not_verified("layers", say("layers"), missing)
     for name, symbol, title, degree in (
         ("settlement", "U_osl", say("degree-settlement"), settled),
         ("pressure", "U_ou", say("degree-pressure"), drained),
@@ -227,14 +244,18 @@ def _strengths(course: DesignCourse, series: Sequence[Series], since: float) -> 
     return found
 
 
-def _red(sheet: Sheet, crossed: Sequence[Crossing], unread: Sequence[Unread]) -> None:
+def _red(sheet: Sheet, course: DesignCourse, crossed: Sequence[Crossing], unread: Sequence[Unread]) -> None:
     """Red triggers that no later reading of the same instrument has left behind, and those without a reading."""
-    now = [one for one in crossed if one.trigger.kind == "stop" and one.until is None and not one.outlier]
+    now = [one for one in crossed if one.stands]
+    alone = doubted(crossed, course.last)
     title = say("red")
     if now:
         names = "; ".join(dict.fromkeys(f"{one.trigger.quantity} {one.series}" for one in now))
         sheet.verdicts.append(Verdict("red", title, "fail", note=say("red-crossed", names=names)))
     elif unread:
         sheet.not_verified("red", title, say("red-unread", names=names_of(unread)))
+    elif alone:
+        names = "; ".join(dict.fromkeys(f"{one.trigger.quantity} {one.series}" for one in alone))
+        sheet.not_verified("red", title, say("red-outliers", names=names, days=f"{FRESH:.0f}"))
     else:
         sheet.settled("red", title, say("none-crossed"))

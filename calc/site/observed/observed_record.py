@@ -46,7 +46,7 @@ def _section(of: Observation, part: ObservedSection) -> Json:
         "stages": works,
         "series": [_series(part, k) for k in range(len(part.series))],
         "crossed": [_crossing(of, one) for one in part.crossed],
-        "red_triggers_without_reading": [{"trigger": one.number, "quantity": one.trigger.quantity}
+        "red_triggers_without_reading": [{"trigger": one.number, "quantity": one.trigger.quantity, "why": one.why}
                                          for one in part.unread],
         "plates": [_analysis(one) for one in part.analyses],
         "next_lift": None if part.lift is None else {
@@ -63,7 +63,7 @@ def _series(part: ObservedSection, place: int) -> Json:
     return {
         "instruments": list(one.names), "of": one.kind, "quantity": one.quantity, "offset": one.offset,
         "depth": one.depth, "days": one.days.tolist(), "values": one.values.tolist(),
-        "outliers": one.outliers.tolist(), "remarks": list(one.remarks),
+        "outliers": one.outliers.tolist(), "days_of_two_values": list(one.conflicts), "remarks": list(one.remarks),
         "expected": None if expected is None else expected.tolist(),
     }  # fmt: skip
 

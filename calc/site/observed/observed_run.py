@@ -14,7 +14,7 @@ from calc.engine.words import words_of
 from calc.inputs import Design, Section
 from calc.inputs.tables.observed import FILL, Observed
 from calc.site.observed.course_grid import grid_of
-from calc.site.observed.crossings import Crossing, Unread, crossings
+from calc.site.observed.crossings import Crossing, Unread, crossings, doubted
 from calc.site.observed.design_course import DesignCourse, OpenSectionError, course_of, position_of
 from calc.site.observed.next_lift import MUST_NOT, OPEN, NextLift, next_lift, no_lift
 from calc.site.observed.readings_file import Taken, read_files
@@ -57,7 +57,9 @@ class ObservedSection:
     @property
     def verified(self) -> bool:
         """Whether there is a design to compare with, a reading for every red trigger, and a lift that is known of."""
-        return self.course is not None and not self.unread and (self.lift is not None or no_lift(self.course)[1])
+        if self.course is None or self.unread or doubted(self.crossed, self.course.last):
+            return False
+        return self.lift is not None or no_lift(self.course)[1]
 
     @property
     def last(self) -> float:
@@ -90,9 +92,9 @@ class Observation:
 
     @property
     def outcome(self) -> str:
-        """Pass, fail or incomplete, as the exit codes of the command say."""
+        """Pass, fail or incomplete, as the exit codes of the command say; red levels left behind fail nothing."""
         lifts = [part.lift.answer for part in self.sections if part.lift is not None]
-        red = [one for part in self.sections for one in part.crossed if one.trigger.kind == "stop" and not one.outlier]
+        red = [one for part in self.sections for one in part.crossed if one.stands]
         if red or MUST_NOT in lifts:
             return "fail"
         whole = bool(self.sections) and not any(file.readings for file in self.taken.unread)
@@ -110,7 +112,7 @@ def observe(
     ``InputErrors`` where nothing can be read; ``CalculationError`` where the design has no solution.
     """
     taken = read_files(files, observed, instrument_quantities(design, observed), latest)
-    every = series_of(design, observed, taken.readings)
+    every = series_of(design, observed, taken.readings, taken.conflicts)
     by_key = {section.key: [one for one in every if one.section == section.key] for section in design.stated}
     read = {key for key, own in by_key.items() if any(one.used.days.size for one in own)}
     wanted = tuple(section.without_slip() for section in sections if section.of in read)

@@ -1,5 +1,6 @@
 """What the readings say in about ten lines for the terminal."""
 
+import datetime as dt
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from textwrap import wrap
@@ -15,7 +16,7 @@ from calc.site.observed.crossings import Crossing, names_of
 from calc.site.observed.next_lift import MUST_NOT, NextLift, no_lift
 from calc.site.observed.observed_run import Observation, ObservedSection
 from calc.site.observed.settlement_analysis import Analysis, Span
-from calc.site.observed.works_dates import calendar_day
+from calc.site.observed.works_dates import FRESH, calendar_day
 from calc.site.rows.row_files import Refused
 
 say = words_of(__name__)
@@ -27,9 +28,9 @@ SHOWN = {"m": ("mm", MM, 1), "kPa": ("kN/m²", 1.0, 2), "-": ("%", PERCENT, 2), 
 PLAIN_UNITS = {"m": ("mm", MM, 1), "m/day": ("mm/d", MM, 1), "deg": ("°", 180 / np.pi, 2)}
 
 
-def observed_text(of: Observation, width: int) -> str:
-    """The lines, wrapped to the columns of the terminal."""
-    lines = list(_lines(of))
+def observed_text(of: Observation, width: int, today: dt.date | None = None) -> str:
+    """The lines, wrapped to the columns of the terminal; with ``today`` the age of answers that are old by then."""
+    lines = list(_lines(of, today))
     return "\n".join(part for line in lines for part in _wrapped(line, width))
 
 
@@ -39,7 +40,7 @@ def _wrapped(line: str, width: int) -> list[str]:
                 break_on_hyphens=False) or [""]  # fmt: skip
 
 
-def _lines(of: Observation) -> Iterator[str]:
+def _lines(of: Observation, today: dt.date | None) -> Iterator[str]:
     names = {one.instrument for one in of.taken.readings}
     bad = [one for one in of.taken.refused if not one.repeated]
     yield say("read", readings=_number(len(of.taken.readings), "reading"),
@@ -58,9 +59,17 @@ def _lines(of: Observation) -> Iterator[str]:
         yield say("others", names=", ".join(others[:FEW]) + (say("more-lines") if len(others) > FEW else ""))
     for part in of.sections:
         yield from section_lines(of, part)
+        yield from _age(of, part, today)
     if of.unmapped:
         yield say("unmapped", keys=", ".join(of.unmapped))
     yield caution()
+
+
+def _age(of: Observation, part: ObservedSection, today: dt.date | None) -> Iterator[str]:
+    """That an answer is old, where it is by more days than a reading may be."""
+    age = 0 if today is None or part.course is None else (today - of.observed.start).days - int(part.last)
+    if age > FRESH:
+        yield say("age", date=date_text(of, part.last), days=age)
 
 
 def section_lines(of: Observation, part: ObservedSection) -> Iterator[str]:
@@ -247,4 +256,4 @@ def _why(lift: NextLift) -> str:
 
 def percent(value: float | None) -> str:
     """A share in percent, a dash without one."""
-    return say("none") if value is None else f"{PERCENT * value:.0f} %"
+    return say("none") if value is None else f"{PERCENT * value:.0f}\N{NO-BREAK SPACE}%"

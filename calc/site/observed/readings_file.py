@@ -3,6 +3,7 @@
 import datetime as dt
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from math import isclose
 from pathlib import Path
 
 from calc.engine.words import words_of
@@ -33,12 +34,16 @@ class Unread:
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """What the files have: readings in the order of instruments and time, the rows that are none, files not read."""
+    """What the files have: readings in the order of instruments and time, the rows that are none, files not read.
+
+    ``conflicts`` are instruments and days (from the start of works) of two values at one time, none of which counts.
+    """
 
     readings: tuple[Reading, ...]
     refused: tuple[Refused, ...]
     files: tuple[str, ...]
     unread: tuple[Unread, ...] = ()
+    conflicts: tuple[tuple[str, float], ...] = ()
 
 
 def files_of(paths: Sequence[Path]) -> tuple[list[Path], list[Unread]]:
@@ -83,7 +88,7 @@ def read_files(
             read.append(file)
     if errors:
         raise InputErrors(errors)
-    kept = list(_once(found, refused))
+    kept, conflicts = _once(found, refused)
     if not kept:
         first = "".join(f"; {one.file}, line {one.line}: {one.why}" for one in refused[:1])
         first += "".join(f"; {one.file}: {one.why}" for one in unread[:1])
@@ -92,7 +97,7 @@ def read_files(
     kept.sort(key=lambda one: (one.instrument, one.day))
     order = {str(file): place for place, file in enumerate(files)}
     refused.sort(key=lambda one: (order[one.file], one.line))
-    return Taken(tuple(kept), tuple(refused), tuple(str(file) for file in read), tuple(unread))
+    return Taken(tuple(kept), tuple(refused), tuple(str(file) for file in read), tuple(unread), conflicts)
 
 
 def _why(error: InputError) -> str:
@@ -156,16 +161,29 @@ def _columns(file: RowFile, observed: Observed) -> dict[str, int]:
     return dict(zip(given, places.values(), strict=True))
 
 
-def _once(found: Sequence[Reading], refused: list[Refused]) -> Iterator[Reading]:
-    """Readings that are given again are listed: the same value as repeated, another one as a contradiction."""
-    known: dict[tuple[str, float], Reading] = {}
+def _once(found: Sequence[Reading], refused: list[Refused]) -> tuple[list[Reading], tuple[tuple[str, float], ...]]:
+    """Readings, and the instruments and days of two values at one time; what does not count is listed.
+
+    Of one value that is given again the first counts; of two values none does, whatever the order of the files.
+    """
+    together: dict[tuple[str, float], list[Reading]] = {}
     for one in found:
-        first = known.setdefault((one.instrument, one.day), one)
-        if first is one:
-            yield one
-        elif first.value == one.value:
-            refused.append(
-                Refused(one.file, one.line, say("repeated", file=first.file, line=first.line), repeated=True)
-            )
-        else:
-            refused.append(Refused(one.file, one.line, say("contradicts", file=first.file, line=first.line)))
+        together.setdefault((one.instrument, one.day), []).append(one)
+    kept, conflicts = list[Reading](), list[tuple[str, float]]()
+    for at, (first, *again) in together.items():
+        other = next((one for one in again if not _same(one, first)), None)
+        if other is None:
+            kept.append(first)
+            refused += [Refused(one.file, one.line, say("repeated", file=first.file, line=first.line), repeated=True)
+                        for one in again]  # fmt: skip
+            continue
+        conflicts.append(at)
+        for one in (first, *again):
+            beside = other if _same(one, first) else first
+            refused.append(Refused(one.file, one.line, say("contradicts", file=beside.file, line=beside.line)))
+    return kept, tuple(sorted(conflicts))
+
+
+def _same(one: Reading, other: Reading) -> bool:
+    """Whether two readings have one value, whatever the units that they are typed in."""
+    return isclose(one.value, other.value, rel_tol=1e-9)

@@ -25,7 +25,7 @@ class Series:
     """The readings of one place in the order of time, in kN, m, kPa, rad, day, counted from zero.
 
     ``names`` are the instruments in the order in which one replaced the other. ``depth`` is below the ground (m),
-    ``kind`` the name of its instruments in the plan.
+    ``kind`` the name of its instruments in the plan; ``conflicts`` are the days of two values at one time.
     """
 
     section: str
@@ -38,6 +38,7 @@ class Series:
     values: Floats
     remarks: tuple[str, ...]
     outliers: Marks
+    conflicts: tuple[float, ...] = ()
 
     @property
     def name(self) -> str:
@@ -115,8 +116,13 @@ def _kind(design: Design, one: ObservedInstrument) -> Instrument | None:
     return next((kind for kind in (plan.instruments if plan else ()) if kind.name == one.of and one.of != FILL), None)
 
 
-def series_of(design: Design, observed: Observed, readings: Sequence[Reading]) -> list[Series]:
-    """The series of every place of the mapping in its order; one without a reading is empty."""
+def series_of(
+    design: Design, observed: Observed, readings: Sequence[Reading], conflicts: Sequence[tuple[str, float]]
+) -> list[Series]:
+    """The series of every place of the mapping in its order; one without a reading is empty.
+
+    ``conflicts`` are instruments and days of two values at one time.
+    """
     known = {one.name: one for one in observed.instruments}
     later = {one.replaced_by for one in observed.instruments}
     by_name: dict[str, list[Reading]] = {}
@@ -129,7 +135,8 @@ def series_of(design: Design, observed: Observed, readings: Sequence[Reading]) -
         chain = [first]
         while chain[-1].replaced_by is not None:
             chain.append(known[chain[-1].replaced_by])
-        found.append(_series(design, observed, chain, by_name))
+        days = sorted(day for name, day in conflicts if name in {one.name for one in chain})
+        found.append(replace(_series(design, observed, chain, by_name), conflicts=tuple(days)))
     return found
 
 

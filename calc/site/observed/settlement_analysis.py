@@ -33,7 +33,7 @@ UNSURE = 0.4  # of what a slope lacks to 1: with a larger standard error its fin
 SLOPE_FACTOR = 0.7370  # one exponential in the window, least squares over even degrees
 EVEN_TIMES = 0.7451  # the same over even times, told beside it
 ROUNDS = 20
-REST = 0.01  # of the final settlement by the hyperbola, by which its last round may move it: project rule
+REST = 0.01  # of what the last load brings by the hyperbola, by which its last round may move it: project rule
 BEFORE = 1e-4  # day; what is read as a stage begins is no reading before it
 MM = 1000.0
 
@@ -234,7 +234,7 @@ def _hyperbola(made: Analysis, under: Series) -> None:
         if slope <= 0:
             return
         before, final = final, SLOPE_FACTOR / float(slope)
-        if abs(final - before) <= REST * (final + under.values[0]):
+        if abs(final - before) <= REST * final:
             break
     else:
         made.no_hyperbola = say("no-rest-of-window")

@@ -44,8 +44,9 @@ def works_of(design: Design, section: Section, planned: Calendar, fill: Series |
         return Works(by_plan.starts, by_plan.ends, by_plan.read, say("no-fill"))
     base = section.platform.thickness if section.platform is not None else 0.0
     heights = [0.0, *(base + stage.fill_height for stage in section.stages)]
+    doubt = _doubt(design, fill, heights)
     if any(after < before for before, after in pairwise(heights)):
-        return Works(by_plan.starts, by_plan.ends, by_plan.read, say("fill-taken-off"))
+        return Works(by_plan.starts, by_plan.ends, by_plan.read, say("fill-taken-off"), doubt)
     days, level = fill.used.days, np.maximum.accumulate(fill.used.values)
     starts, ends, read = list(planned.starts), list(planned.ends), [False] * count
     late, due = 0.0, ""
@@ -68,6 +69,7 @@ def works_of(design: Design, section: Section, planned: Calendar, fill: Series |
             starts[k], ends[k] = begins, begins + stage.duration
         late = max(late, ends[k] - planned.ends[k])
     lower, unknown = _lower(design, fill)
+    unknown = doubt or unknown
     old = ""
     if float(days[-1]) < last - FRESH and float(level[-1]) < heights[-1] - LIFT_SHARE * (heights[-1] - heights[-2]):
         date, since = calendar_day(design, float(days[-1])), f"{last - float(days[-1]):.0f}"
@@ -75,6 +77,20 @@ def works_of(design: Design, section: Section, planned: Calendar, fill: Series |
         unknown = unknown or (say("stale", date=date, days=since, stage=due) if due else "")
     note = " ".join(text for text in (_first(design, days, level, heights), lower, old) if text)
     return Works(tuple(starts), tuple(ends), tuple(read), note, unknown)
+
+
+def _doubt(design: Design, fill: Series, heights: list[float]) -> str:
+    """Why the fill as it was read is not known, or not that of the design: two values at one time, or too high."""
+    if fill.conflicts:
+        return say("conflict", name=fill.name, date=calendar_day(design, fill.conflicts[0]))
+    top = max(heights)
+    below = max((height for height in heights if height < top), default=top)
+    days, values = fill.used.days, fill.used.values
+    most = int(np.argmax(values))
+    if values[most] <= top + LIFT_SHARE * (top - below):
+        return ""
+    return say("too-high", height=f"{values[most]:.2f}", date=calendar_day(design, float(days[most])),
+               top=f"{top:.2f}", share=f"{100 * LIFT_SHARE:.0f}")  # fmt: skip
 
 
 def _first(design: Design, days: Floats, level: Floats, heights: list[float]) -> str:
