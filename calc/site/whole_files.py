@@ -51,17 +51,17 @@ def _written(files: Mapping[str, bytes], out: Path, listed: str) -> tuple[list[P
     # A room in the same folder: only within one file system a file takes its place in one step.
     room = Path(mkdtemp(prefix=ROOM, dir=out))
     new, old = room / "new", room / "old"
+    done = False
     try:
         for folder in (new, old):
             folder.mkdir()
         for name, content in whole.items():
             (new / name).write_bytes(content)
         _exchange(out, new, old, [*stale, *whole])
-    except BaseException:
-        if not _kept(old, out):
+        done = True
+    finally:
+        if done or not _kept(old, out):
             shutil.rmtree(room)
-        raise
-    shutil.rmtree(room)
     return [out / name for name in whole], [out / name for name in stale]
 
 

@@ -241,7 +241,7 @@ def test_curves_have_range_levels_crossings_and_their_table(page: Page, written:
     )
     assert page.run(f"document.querySelectorAll('.chart')[{place - 1}].querySelectorAll('.flag').length") == 1
     page.choose("#charts", "crossed")
-    assert page.run("[...document.querySelectorAll('.chart')].filter((one) => one.checkVisibility()).length") == 1
+    assert page.run("[...document.querySelectorAll('.chart')].filter((one) => one.checkVisibility()).length") == 2
     page.click(f".charts .chart:nth-child({place}) summary")
     page.wait(f"document.querySelectorAll('.charts .chart:nth-child({place}) tr').length > 90")
     last = text(page, f".charts .chart:nth-child({place}) tr:last-child")
