@@ -5,9 +5,11 @@ Run: python -m tests.benchmarks.columns_installed [COLUMNS] [READINGS] [csv|parq
 
 # ruff: noqa: T201 - a script prints its table
 
+import datetime as dt
 import resource
 import sys
 import tempfile
+from dataclasses import replace
 from pathlib import Path
 from time import process_time
 
@@ -28,6 +30,7 @@ from tests.site.planned import planned_text
 from tests.site.recorded import COLUMNS as MAPPING
 from tests.site.recorded import LIMITS, READING_HEADS, faultless, records_file
 
+YEARS = dt.timedelta(days=4000)
 COLUMNS, READINGS, A_METRE = 50_000, 100, 7.94  # columns a metre of the starter, roughly
 
 
@@ -48,7 +51,8 @@ def measure(columns: int = COLUMNS, readings: int = READINGS, kind: str = "csv")
         assert plan is not None
         assert table is not None
         made = make_plan(design, plan)
-        rows = faultless(made.listed.columns)
+        # So many columns take years, and none of them lies after today.
+        rows = [replace(row, day=row.day - YEARS) for row in faultless(made.listed.columns)]
         records, deep = folder / "records.csv", folder / "depth.csv"
         records.write_text(records_file(rows), encoding="utf-8")
         with deep.open("w", encoding="utf-8") as stream:
