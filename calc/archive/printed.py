@@ -188,25 +188,28 @@ def rerun_text(rerun: Rerun | AddendumRerun, width: int) -> str:
     )  # fmt: skip
     if rerun.identical:
         return f"{MARKS[True]} {name}: computed again with {program}, every number the same."
-    lines = [f"{MARKS[rerun.sound]} {name}: computed again with {program}."]
-    if isinstance(rerun, AddendumRerun) and not rerun.refused:
-        more = [f"… and {len(rerun.differ) - MOST} more"] if len(rerun.differ) > MOST else []
-        lines.append(f"  {len(rerun.differ)} values differ:")
-        return "\n".join([*lines, *_indent([*rerun.differ[:MOST], *more], width)])
     if rerun.refused:
-        return "\n".join([*lines, "  The inputs have no results any more:", *_indent([rerun.refused], width)])
-    assert isinstance(rerun, Rerun)  # noqa: S101 - for the type checker: what an addendum gave is told above
-    assert rerun.changes is not None  # noqa: S101 - the same: only a refusal has none
+        lines = ["  The inputs have no results any more:", *_indent([rerun.refused], width)]
+    elif isinstance(rerun, AddendumRerun):
+        more = [f"… and {len(rerun.differ) - MOST} more"] if len(rerun.differ) > MOST else []
+        lines = [f"  {len(rerun.differ)} values differ:", *_indent([*rerun.differ[:MOST], *more], width)]
+    else:
+        lines = list(_differences(rerun, width))
+    return "\n".join([f"{MARKS[rerun.sound]} {name}: computed again with {program}.", *lines])
+
+
+def _differences(rerun: Rerun, width: int) -> Iterator[str]:
+    """Where other numbers of a revision begin, and what the changelog says of it."""
+    assert rerun.changes is not None  # noqa: S101 - for the type checker: only a refusal has none
     differ = [step for step in rerun.changes.steps if step.beyond]
-    lines.append(f"  {len(differ)} steps differ; {len(rerun.changes.verdicts)} verdicts. Where the difference begins:")
+    yield f"  {len(differ)} steps differ; {len(rerun.changes.verdicts)} verdicts. Where the difference begins:"
     for cause in rerun.causes:
-        lines.append(clean(f"  {cause.section} {cause.chapter}"))
-        lines += _indent(map(_step, cause.steps[:5]), width)
+        yield clean(f"  {cause.section} {cause.chapter}")
+        yield from _indent(map(_step, cause.steps[:5]), width)
         if len(cause.steps) > 5:
-            lines.append(f"      … and {len(cause.steps) - 5} more steps of this chapter")
+            yield f"      … and {len(cause.steps) - 5} more steps of this chapter"
         explained = [f"Changelog: {line}" for line in cause.lines] or ["The changelog has no entry for this chapter."]
-        lines += _indent(explained, width)
-    return "\n".join(lines)
+        yield from _indent(explained, width)
 
 
 def _indent(lines: Iterable[str], width: int) -> list[str]:

@@ -9,6 +9,7 @@ import pytest
 from calc.inputs import InputErrors
 from calc.inputs.tables.observed import Observed
 from calc.site.observed.readings_file import Taken, read_files
+from tests.site.mutated_files import mutated
 
 approx = pytest.approx
 
@@ -185,19 +186,7 @@ def test_mutated_files_never_end_in_a_traceback(tmp_path: Path) -> None:
     good, draw = ags(*rows).encode(), random.Random(7)  # noqa: S311 - no secret
     file, mapping, kept = tmp_path / "week.ags", Observed.model_validate(MAPPING), 0
     for _ in range(300):
-        content = bytearray(good)
-        for _ in range(draw.randint(1, 6)):
-            place = draw.randrange(len(content))
-            match draw.randrange(4):
-                case 0:
-                    content[place] = draw.randrange(256)
-                case 1:
-                    del content[place : place + draw.randint(1, 30)]
-                case 2:
-                    content[place:place] = bytes(draw.choice(b',;"\n\r\t\x00-.:0') for _ in range(3))
-                case _:
-                    content[place:place] = content[max(0, place - 40) : place]
-        file.write_bytes(bytes(content))
+        file.write_bytes(mutated(good, draw, 6))
         try:
             taken = read_files([file], mapping, QUANTITIES)
         except InputErrors as errors:
