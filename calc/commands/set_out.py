@@ -46,7 +46,12 @@ def plan(
     Columns with ids, places, levels and lengths as CSV, LandXML 1.2, GeoJSON and DXF; a PDF with drawing sheets (A3)
     and the lines that can be audited. With [plan.sleeves] the cut list of the sleeves: classes of length, boxes, cuts
     of the rolls. Every file has the same checksum of the columns. All files are written, or none.
-    """
+
+    \b
+    Exit codes: 0 every question about the plan is answered and passes; 1 one fails;
+    3 the inputs are not valid, nothing is written;
+    6 nothing of this, but a question is not verified, or all investigation points lie too far away.
+    """  # noqa: D301  # the mark keeps the lines of the list
     folder = out or project / "out" / "plan"
     refuse_unwritable_folders(folder)
     design = read_project(project)

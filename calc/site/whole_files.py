@@ -39,9 +39,11 @@ def _alone(out: Path) -> Iterator[None]:
 
 
 def _written(files: Mapping[str, bytes], out: Path, listed: str) -> tuple[list[Path], list[Path]]:
-    if left := sorted(out.glob(f"{ROOM}*")):
-        message = f"{left[0]} is left of a run that was broken off: its folder old has files that stood here before"
-        raise FileExistsError(message)
+    for left in sorted(out.glob(f"{ROOM}*")):
+        if any((left / "old").glob("*")):
+            message = f"{left} is left of a run that was broken off: its folder old has files that stood here before it"
+            raise FileExistsError(message)
+        shutil.rmtree(left)  # it had not begun to put anything in its place
     stale = [name for name in _unchanged(out, listed) if name not in files]
     whole = {**files, listed: table(HEAD, [(name, sha256(content).hexdigest()) for name, content in files.items()])}
     for name in whole:

@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from calc.archive.compare import rerun_addendum as again
-from calc.archive.compare.rerun_addendum import AddendumRerun, differing, rerun_addendum
+from calc.archive.compare.rerun_addendum import AddendumRerun, differing, placeless, rerun_addendum
 from calc.archive.refusals import DamagedArchive, MissingExtra
 from calc.archive.store.folder import FolderStore
 from calc.cli import main
@@ -224,16 +224,23 @@ def test_readings_are_issued_and_computed_again(tmp_path: Path, monkeypatch: pyt
     assert json.loads(verified.stdout)["reruns"][0]["identical"] is True
 
 
-def test_sentences_that_name_files_differ_by_no_folder() -> None:
-    before, now = {"why": "repeats /site/may/week2.csv, line 31"}, {"why": "repeats /tmp/x-1/week2.csv, line 31"}
+def test_files_are_told_from_one_another_by_name_and_not_by_folder() -> None:
+    """What else has a slash is no folder: an instrument of a hole, a unit."""
 
-    assert list(differing(before, now)) == []
-    assert list(differing(before, {"why": "repeats /tmp/x-1/week3.csv, line 31"})) == ["why"]
+    def said(folder: str, why: str = "I1/P1 in kN/m repeats {}, line 3") -> dict[str, object]:
+        file = f"{folder}/week 2.csv"
+        return {"files": [file], "refused": [{"file": file, "why": why.format(file)}]}
+
+    before = placeless(said("/home/my site"))
+
+    assert before["refused"][0]["why"] == "I1/P1 in kN/m repeats week 2.csv, line 3"
+    assert list(differing(before, placeless(said("/other")))) == []
+    assert list(differing(before, placeless(said("/other", "I2/P1 in kN/m repeats {}, line 3")))) == ["refused[0].why"]
 
 
 def test_records_differ_in_numbers_words_and_shape() -> None:
-    before = {"software": {"version": "1"}, "a": [1.0, 2.0], "file": "x", "b": {"c": True}, "d": None, "e": [1]}
-    now = {"software": {"version": "2"}, "a": [1.0, 2.0 + 1e-6], "file": "y", "b": {"c": 1}, "d": 0.0, "e": [1, 2]}
+    before = {"software": {"version": "1"}, "a": [1.0, 2.0], "b": {"c": True}, "d": None, "e": [1]}
+    now = {"software": {"version": "2"}, "a": [1.0, 2.0 + 1e-6], "b": {"c": 1}, "d": 0.0, "e": [1, 2]}
 
-    assert list(differing(before, before | {"software": 3, "file": "z", "a": [1.0, 2.0 + 1e-12]})) == []
+    assert list(differing(before, before | {"software": 3, "a": [1.0, 2.0 + 1e-12]})) == []
     assert list(differing(before, now | {"f": 1})) == ["a[1]", "b.c", "d", "e", "f"]

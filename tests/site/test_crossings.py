@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from calc.inputs.tables.monitoring import Measure
-from calc.site.observed.crossings import Crossing, crossings, displacement_ratios, stress_ratios
+from calc.site.observed.crossings import Crossing, crossings, displacement_ratios, doubted, stress_ratios
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.series import Series
 from calc.site.observed.settlement_analysis import degree_before
@@ -236,3 +236,56 @@ def test_levels_of_a_displacement_ratio(quantity: str, level: float, kinds: list
     found, _ = crossings(ratio_level(quantity, level), [own, SETTLED])
 
     assert [one.kind for one in found if one.trigger.quantity == quantity] == kinds
+
+
+@pytest.mark.parametrize(("calm", "back"), [(1.0, None), (13.0, None), (14.0, 74.0)])
+def test_a_rate_is_left_behind_by_no_calm_day(calm: float, back: float | None) -> None:
+    """40 mm in four days, then nothing more."""
+    days = np.array([50.0, 56.0, 60.0, 60.0 + calm])
+    one = series("A", "IN", "lateral displacement", days, np.array([0.0, 0.0, 0.04, 0.04]), offset=12.0)
+    found = [each for each in crossed(one) if each.trigger.quantity == "lateral rate"]
+
+    assert {each.kind for each in found} == {"amber", "red"}
+    assert {each.until for each in found} == {back}
+
+
+def test_an_outlier_of_late_is_doubted_beside_readings_that_are_left_behind() -> None:
+    """Beyond on days 100 to 102, back on day 103; an outlier on day 195 of 200."""
+    days = np.array([99.0, 100.0, 101.0, 102.0, 103.0, 110.0, 195.0, 199.0])
+    values = np.array([0.1, 0.4, 0.4, 0.4, 0.1, 0.1, 0.5, 0.1])
+    outliers = np.zeros(8, dtype=bool)
+    outliers[6] = True
+    one = replace(series("A", "SP-1", "settlement", days, values), outliers=outliers)
+    (red,) = [each for each in crossed(one) if each.trigger.quantity == "settlement" and each.kind == "red"]
+
+    assert (red.outlier, red.until, red.doubtful, red.stands) == (False, 103.0, 195.0, False)
+    assert doubted([red], 200.0) == [red]
+    assert doubted([red], 210.0) == []
+
+
+def test_a_sensor_that_was_never_read_is_missed_in_its_layer() -> None:
+    days = np.arange(0.0, 201.0, 5.0)
+    peat = series("A", "PP-1", "pore pressure", days, np.sin(days), depth=1.0)
+    silent = series("A", "PP-2", "pore pressure", np.zeros(0), np.zeros(0), depth=4.25)
+    alone = {each.why for each in crossings(built("A"), [peat])[1] if each.trigger.quantity == "pore pressure"}
+    both = {each.why for each in crossings(built("A"), [peat, silent])[1] if each.trigger.quantity == "pore pressure"}
+
+    assert alone == set()
+    assert both == {"PP-2 has no reading to compare"}
+
+
+def test_one_inclinometer_is_enough_for_a_displacement_ratio() -> None:
+    days = np.array([0.0, 40.0, 80.0, 195.0])
+    long = replace(SETTLED, days=np.array([0.0, 60.0, 200.0]), values=np.array([0.0, 0.12, 0.24]))
+    lost, kept = (
+        replace(series("A", name, "lateral displacement", when, np.linspace(0.0, 0.01, len(when))), kind="IN")
+        for name, when in (("IN-1", days[:3]), ("IN-2", days))
+    )
+    course = ratio_level("displacement ratio", 0.9)
+
+    def unread_by(*own: Series) -> list[str]:
+        unread = crossings(course, [*own, long])[1]
+        return [each.why for each in unread if each.trigger.quantity == "displacement ratio"]
+
+    assert unread_by(lost, kept) == []
+    assert len(unread_by(lost)) == 1

@@ -240,12 +240,12 @@ def test_a_mapping_of_readings_is_proposed(tmp_path: Path) -> None:
 
 def test_a_head_that_says_something_else_is_not_proposed(tmp_path: Path) -> None:
     """Tonnes are no volume, a depth is no level, a length is no time; a remark in brackets is no unit."""
-    heads = "Id;Fill [t];Toe depth [m];Start (m);Diameter (as built);Volume [m3];Fill weight (t);Begin [time]"
+    heads = "Id;Fill [t];Toe depth [m];Start (m);Diameter (as built) [cm];Volume [m3];Fill weight (t);Begin [time]"
     text = proposal(written(tmp_path, "a.csv", f"{heads}\n"))
 
     for head in ("Fill [t]", "Toe depth [m]", "Start (m)", "Fill weight (t)"):
         assert f'# not used: "{head}"' in text
-    assert '{ field = "diameter", head = "Diameter (as built)", unit = "m" },' in text
+    assert '{ field = "diameter", head = "Diameter (as built) [cm]", unit = "cm" },' in text
     assert '{ field = "volume", head = "Volume [m3]", unit = "m^3" },' in text
     assert '{ field = "start", head = "Begin [time]" },' in text
 

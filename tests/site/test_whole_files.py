@@ -78,10 +78,15 @@ def test_a_list_that_is_none_takes_nothing_away(tmp_path: Path, content: bytes) 
 def test_what_a_broken_run_left_is_for_people_to_look_at(tmp_path: Path) -> None:
     old = tmp_path / ".writing-x" / "old"
     old.mkdir(parents=True)
+    (tmp_path / ".writing-y" / "new").mkdir(parents=True)
+    (old / "b.txt").write_bytes(b"before")
 
     with pytest.raises(FileExistsError, match=r"\.writing-x is left of a run that was broken off"):
         write_files({"a.txt": b"1"}, tmp_path, LIST)
     assert not (tmp_path / "a.txt").exists()
+    (old / "b.txt").unlink()
+    write_files({"a.txt": b"1"}, tmp_path, LIST)
+    assert names(tmp_path) == ["a.txt", LIST]
 
 
 def test_the_only_copy_of_a_file_stays_where_it_cannot_be_put_back(

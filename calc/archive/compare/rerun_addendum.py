@@ -8,7 +8,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import isclose
 from pathlib import Path
-from re import sub
 from tempfile import TemporaryDirectory
 from typing import Any
 
@@ -22,8 +21,6 @@ from calc.archive.store.contract import Entry, Store
 from calc.chain import CalculationError
 from calc.inputs import Design, InputErrors, read_design
 
-PLACES = {"file", "files"}
-"""Keys under which a value names a file: with the folder in which it lay, which is another one now."""
 OF_THE_PROGRAM = "software"
 
 
@@ -50,15 +47,14 @@ class AddendumRerun:
 def rerun_addendum(store: Store, entry: Entry) -> AddendumRerun:
     """Compute an addendum again; `MissingExtra` where packages for it are not installed."""
     addendum = _addendum(issued_record(store, entry))
-    stored = json.loads(content_of(store, addendum.file("results")))
+    stored = placeless(json.loads(content_of(store, addendum.file("results"))))
     same = addendum.program.fingerprint == this_program().fingerprint
-    names = [Path(name).name for name in stored["files"]]
     with TemporaryDirectory(prefix="sandsleeve-") as folder:
         for file in addendum.files:
             if file.role in {"inputs", "data"}:
                 (Path(folder) / (INPUTS if file.role == "inputs" else file.name)).write_bytes(content_of(store, file))
         try:
-            now = _values(addendum, read_design(Path(folder)), [Path(folder) / name for name in names])
+            now = _values(addendum, read_design(Path(folder)), [Path(folder) / name for name in stored["files"]])
         except (InputErrors, CalculationError) as error:
             return AddendumRerun(addendum, same, (), str(error))
     return AddendumRerun(addendum, same, tuple(differing(stored, now)), "")
@@ -81,7 +77,7 @@ def _values(addendum: Addendum, design: Design, files: Sequence[Path]) -> Any:
     except ModuleNotFoundError as error:
         message = "computing an addendum again needs packages that are not installed: pip install 'sandsleeve[site]'"
         raise MissingExtra(message) from error
-    return json.loads(json.dumps(values, allow_nan=False))
+    return placeless(json.loads(json.dumps(values, allow_nan=False)))
 
 
 def _observed(design: Design, files: Sequence[Path], latest: dt.date) -> Any:
@@ -106,12 +102,20 @@ def _silent(_text: object) -> None:
     """Nobody waits for progress."""
 
 
+def placeless(values: Any) -> Any:
+    """Values in which every file is called by its name, without the folder in which it lay."""
+    text = json.dumps(values)
+    for path in sorted(values["files"], key=len, reverse=True):
+        text = text.replace(json.dumps(path)[1:-1], json.dumps(Path(path).name)[1:-1])
+    return json.loads(text)
+
+
 def differing(before: Any, now: Any, place: str = "") -> Iterator[str]:
-    """Places at which two records differ, numbers beyond `SAME`; names of files and of the program are not compared."""
+    """Places at which two records differ, numbers beyond `SAME`; the program is not compared."""
     if isinstance(before, dict) and isinstance(now, dict):
         for key in dict.fromkeys([*before, *now]):
             here = f"{place}.{key}".removeprefix(".")
-            if key in PLACES or here == OF_THE_PROGRAM:
+            if here == OF_THE_PROGRAM:
                 continue
             if key in before and key in now:
                 yield from differing(before[key], now[key], here)
@@ -125,17 +129,10 @@ def differing(before: Any, now: Any, place: str = "") -> Iterator[str]:
 
 
 def _same(before: Any, now: Any) -> bool:
-    """Whether two values are the same: numbers by `SAME`, sentences without the folders of their files."""
+    """Whether two values are the same, numbers by `SAME`."""
     if _is_number(before) and _is_number(now):
         return isclose(before, now, rel_tol=SAME, abs_tol=SAME)
-    if isinstance(before, str) and isinstance(now, str):
-        return _without_folders(before) == _without_folders(now)
     return type(before) is type(now) and bool(before == now)
-
-
-def _without_folders(text: str) -> str:
-    """A sentence whose files have no folders: they lay elsewhere when it was said."""
-    return sub(r"[^\s,;:]*/", "", text)
 
 
 def _is_number(value: object) -> bool:

@@ -97,10 +97,8 @@ def parts_of(of: Whole, depth: Array, volume: Array, diameter: Array, window: fl
     short, low, high = _short(_bare(rank, filled, lower, upper), rank, depth, filled, window / 2)
     lows, highs = np.concatenate([depth[lower], low]), np.concatenate([depth[upper], high])
     at = np.concatenate([lower, short])
-    placed = (np.interp(rank[at] * apart - ends, rising, volume) for ends in (highs, lows))
-    ratio = part_over_theory(
-        dV_z=next(placed) - next(placed), A_c=column_area(d_c=diameter)[of[at]], l_z=lows - highs
-    )  # fmt: skip
+    to_top, to_base = (np.interp(rank[at] * apart - ends, rising, volume) for ends in (highs, lows))
+    ratio = part_over_theory(dV_z=to_top - to_base, A_c=column_area(d_c=diameter)[of[at]], l_z=lows - highs)
     return Parts(of[at], lows, highs, ratio)
 
 

@@ -81,10 +81,9 @@ def _contradicts(name: str, kind: str, head: str) -> bool:
     """Whether a head says something else than the field: a unit that does not fit, or a depth in place of a level."""
     if name == "toe_level" and "depth" in _words(head):
         return True
-    found = re.search(r"\[([^\]]+)\]|\(([^\s)]{1,6})\)", head)
-    if found is None:
+    unit = _unit_in(head)
+    if not unit:
         return False
-    unit = _plain(found[1] or found[2])
     if kind in {TEXT, TIME, YES_NO}:
         return _converts(units.factor_inside, unit)
     return not _converts(lambda text: unit_factor(kind, text), unit)
@@ -98,16 +97,17 @@ def _converts(factor: Callable[[str], object], unit: str) -> bool:
     return True
 
 
-def _plain(unit: str) -> str:
-    return unit.strip().replace("³", "^3").replace("m3", "m^3").replace("°", "deg")
+def _unit_in(head: str) -> str:
+    """What a head has in square brackets, or one short word in round ones; a longer one is a remark."""
+    found = re.search(r"\[([^\]]+)\]", head) or re.search(r"\(([^\s)]{1,6})\)", head)
+    return found[1].strip().replace("³", "^3").replace("m3", "m^3").replace("°", "deg") if found else ""
 
 
 def _unit(kind: str, head: str) -> str:
     """The unit that the head has in brackets where it fits, else one to be confirmed."""
     if kind in {TEXT, TIME, YES_NO}:
         return ""
-    found = re.search(r"[\[(]([^\])]+)[\])]", head)
-    text = _plain(found[1]) if found else ""
+    text = _unit_in(head)
     text = text if _converts(lambda one: unit_factor(kind, one), text) else ASSUMED[kind]
     return f', unit = "{text}"'
 

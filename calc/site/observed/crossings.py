@@ -54,6 +54,8 @@ class Crossing:
     count: int
     outlier: bool
     until: float | None
+    doubtful: float | None = None
+    """Last day of an outlier beyond the level, beside readings that are none; None without any."""
 
     @property
     def kind(self) -> str:
@@ -80,6 +82,8 @@ class Course:
     values: Floats
     outliers: Marks
     depth: float | None = None
+    kind: str = ""
+    """The instruments of the plan that its own is one of, where the name is of several."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,10 +113,10 @@ def crossings(course: DesignCourse, series: Sequence[Series]) -> tuple[list[Cros
         every = (_crossed(trigger, number, one, level, which) for one, _, level, which in seen)
         found += [one for one in every if one is not None]
         if trigger.kind == "stop" and _spans(course, trigger)[0][0] < course.last - MOMENT:
-            if not any(which.any() for *_, which in seen):
-                unread.append(Unread(trigger, number))
-            elif why := _conflicts(course, series, trigger) or _stale(course, series, trigger, seen):
-                unread.append(Unread(trigger, number, why))
+            compared = any(which.any() for *_, which in seen)
+            why = _conflicts(course, series, trigger) or _stale(course, series, trigger, judged.get(number), seen)
+            if why or not compared:
+                unread.append(Unread(trigger, number, why if compared else ""))
     found.sort(key=lambda one: (one.trigger.kind != "stop", one.first, one.number, one.series))
     return found, unread
 
@@ -138,7 +142,9 @@ def conflict_text(course: DesignCourse, one: Series) -> str:
     return say("conflict", name=one.name, date=calendar_day(course.design, one.conflicts[0]))
 
 
-def _stale(course: DesignCourse, series: Sequence[Series], trigger: Trigger, seen: Sequence[Seen]) -> str:
+def _stale(
+    course: DesignCourse, series: Sequence[Series], trigger: Trigger, judged: Judged | None, seen: Sequence[Seen]
+) -> str:  # fmt: skip
     """Kinds of instruments in a layer that say nothing of today, where a trigger holds at the last reading.
 
     One instrument of a kind in a layer is enough: others may be lost.
@@ -146,16 +152,29 @@ def _stale(course: DesignCourse, series: Sequence[Series], trigger: Trigger, see
     if not any(first - SLACK <= course.last <= end + SLACK for first, end in _spans(course, trigger)):
         return ""
     known = {one.name: one for one in series}
-    newest: dict[tuple[str, str | None], tuple[float, str]] = {}
+    # An instrument that was never read is missed as much as one that is read no longer.
+    newest = {(one.kind, key): (-np.inf, one.name) for one, key in _mapped(course, series, trigger)
+              if level_in(trigger, judged, key) is not None}  # fmt: skip
     for one, key, _, _ in seen:
         days, own = one.days[~one.outliers], known.get(one.name)
         day = float(days[-1]) if days.size else -np.inf
         day = day if own is None else min(day, last_alive(own))
-        group = (own.kind if own is not None else one.name, key)
+        group = (own.kind if own is not None else one.kind or one.name, key)
         newest[group] = max(newest.get(group, (-np.inf, one.name)), (day, one.name))
     old = sorted(one for one in newest.values() if one[0] < course.last - FRESH)
     return "; ".join(say("stale", name=name, date=calendar_day(course.design, day)) if np.isfinite(day)
                      else say("never", name=name) for day, name in old)  # fmt: skip
+
+
+def _mapped(
+    course: DesignCourse, series: Sequence[Series], trigger: Trigger
+) -> Iterator[tuple[Series, str | None]]:  # fmt: skip
+    """The instruments that read the quantity of a trigger by themselves, with the key of their layer."""
+    if trigger.quantity in TOGETHER:
+        return
+    for one in series:
+        if one.quantity in QUANTITIES[trigger.quantity].read_by and _in_layer(course, one, trigger):
+            yield one, None if one.depth is None else course.layer_key(one.depth)
 
 
 def names_of(unread: Sequence[Unread]) -> str:
@@ -168,9 +187,9 @@ def names_of(unread: Sequence[Unread]) -> str:
 
 
 def doubted(crossed: Sequence[Crossing], last: float) -> list[Crossing]:
-    """Red levels crossed by outliers alone that are not older than FRESH days: nobody knows yet whether they are."""
-    return [one for one in crossed if one.trigger.kind == "stop" and one.outlier
-            and (one.until is None or one.last >= last - FRESH)]  # fmt: skip
+    """Red levels beyond which outliers lie that are not older than FRESH days: nobody knows yet whether they are."""
+    return [one for one in crossed if one.trigger.kind == "stop" and one.doubtful is not None
+            and ((one.outlier and one.until is None) or one.doubtful >= last - FRESH)]  # fmt: skip
 
 
 def level_in(trigger: Trigger, judged: Judged | None, key: str | None) -> float | None:
@@ -299,7 +318,7 @@ def displacement_ratios(series: Sequence[Series], starts: Sequence[float] = ()) 
         known = np.isfinite(moved)
         values = np.asarray(displacement_ratio(np.abs(moved[known]), settled[known], LEAST_SETTLEMENT))
         name = f"{one.name}/{plate.name}"
-        yield Course(name, days[known], values, one.outliers[both][known])
+        yield Course(name, days[known], values, one.outliers[both][known], kind=one.kind)
 
 
 def _mean_near(cells: Sequence[Series], day: float) -> float:
@@ -320,9 +339,13 @@ def _crossed(trigger: Trigger, number: int, one: Course, level: float, which: Ma
     values, days = one.values[counted], one.days[counted]
     worst = float(values.min() if falls else values.max())
     # Of whatever time: a level is left behind by a reading that lies on the right side of it, and by nothing else.
-    back = one.days[~beyond & ~one.outliers & np.isfinite(one.values) & (one.days > days.max())]
+    # One calm day takes no rate back: works that are stopped make one.
+    calm = FRESH if trigger.quantity in RATES else 0.0
+    later = (one.days > days.max()) & (one.days >= days.max() + calm - SLACK)
+    back = one.days[~beyond & ~one.outliers & np.isfinite(one.values) & later]
     return Crossing(trigger, number, one.name, level, float(days.min()), float(days.max()), worst,
-                    int(counted.sum()), not sure.any(), float(back[0]) if back.size else None)  # fmt: skip
+                    int(counted.sum()), not sure.any(), float(back[0]) if back.size else None,
+                    max(one.days[over & one.outliers].tolist(), default=None))  # fmt: skip
 
 
 def _held(course: DesignCourse, trigger: Trigger, one: Course) -> Marks:

@@ -7,7 +7,7 @@ import numpy as np
 
 from calc.chapters.monitoring.reading_dates import KIND_WORDS, spans_of
 from calc.engine.words import words_of
-from calc.site.observed.crossings import level_in
+from calc.site.observed.crossings import EITHER_WAY, level_in
 from calc.site.observed.observed_figures import BEYOND
 from calc.site.observed.observed_run import Observation, ObservedSection
 from calc.site.observed.observed_text import date_text, shown, unit_of
@@ -103,4 +103,7 @@ def _levels(part: ObservedSection, one: Series) -> Iterator[tuple[str, str, floa
         if level is not None:
             kind = KIND_WORDS[trigger.kind]
             text = f"{kind} {shown(trigger.quantity, level)}"
-            yield kind, text, level, [*spans_of(course.section, trigger, course.calendar)]
+            spans = [*spans_of(course.section, trigger, course.calendar)]
+            yield kind, text, level, spans
+            if trigger.quantity in EITHER_WAY and (one.values < 0).any():
+                yield kind, text, -level, spans

@@ -90,12 +90,18 @@ def _readings_outcome(found: Observation | None) -> str:
     """How many triggers are crossed, and whether the next lifts may be placed."""
     if found is None:
         return ""
-    kinds = [one.kind for part in found.sections for one in part.crossed]
+    crossed = [one for part in found.sections for one in part.crossed]
+    kinds = [one.kind for one in crossed]
     lifts = [say("lift", section=part.section.key, answer=part.lift.answer) for part in found.sections if part.lift]
     return " ".join(
         (
             say("outcome", outcome=found.outcome),
-            say("crossed", red=kinds.count("red"), amber=kinds.count("amber")),
+            say(
+                "crossed",
+                red=kinds.count("red"),
+                standing=sum(one.stands for one in crossed),
+                amber=kinds.count("amber"),
+            ),
             *lifts,
         )
     )
