@@ -84,7 +84,7 @@ def test_terminal_says_in_a_few_lines_what_counts(found: Observation) -> None:
         "  ✗ amber: settlement rate SP-A-3 9.90 mm/d beyond 6.00 mm/d on 2025-09-29, by outliers "
     )
     assert lines[6].startswith("  ✗ amber: lateral rate IN-A-1 ")
-    assert ", 2 readings, back on the right side from 2025-11-12: " in lines[6]
+    assert ", 2 readings, back on the right side from 2025-11-13: " in lines[6]
     assert lines[7].startswith("  Forecast SP-A-2: 148 mm under the load placed (148–149 by scatter; equal steps 147")
     assert "limit 200 mm kept from 2026-01-03" in lines[7]
     assert lines[8].startswith("  Next lift, Stage 3: not verified (Global stability in the stage: The slip searches")
