@@ -154,8 +154,10 @@ def _unsettled(one: Compared, built: AsBuilt, area: Area, own: Marks, most: floa
         found.append(say("in-soft", higher=f"{most:.2f}"))
     # What the plan has shorter was not calculated: it is covered as far as the project says so.
     shorter = float((one.planned("toe") - one.made.levels.design_toe)[own].max())
-    if shorter > (area.given.design_shorter or 0.0) + LEAST_LENGTH:
-        found.append(say("shorter", shorter=f"{shorter:.2f}", field=f"plan.area.{area.index}.design_shorter"))
+    limit = area.given.design_shorter
+    if shorter > (limit or 0.0) + LEAST_LENGTH:
+        covered = say("covered", limit=f"{limit:.2f}") if limit is not None else say("cover-not-given")
+        found.append(say("shorter", shorter=f"{shorter:.2f}", covered=covered))
     letter = area.given.letter
     bare = [name for name in built.unjudged if name == letter or name.startswith(f"{letter}, ")]
     if built.why_not and not bare:

@@ -18,6 +18,7 @@ from calc.engine.words import words_of
 from calc.inputs.reading.glyphs import first_without_glyph
 from calc.package.equations import equation_picture
 from calc.package.figures import figure_picture
+from calc.package.line_places import field_path
 from calc.package.pages import environment
 from calc.package.render import render_pdf
 from calc.package.shown import cut
@@ -303,7 +304,7 @@ def _place(origin: Origin, part: ObservedSection) -> str:
     done |= {one.sheet.key: one.sheet for one in part.analyses}
     _, chapter, scope, *_ = [*origin.path.split("/"), "", ""]
     if origin.kind != "step" or chapter not in done or scope not in done[chapter].scopes:
-        return origin.path or origin.text
+        return field_path(origin.path) or origin.text
     return say("from-chapter", chapter=done[chapter].title or chapter, scope=done[chapter].scopes[scope].title)
 
 

@@ -267,7 +267,7 @@ def _against_design(
         if not interpolated(plan, area):
             sheet.not_applicable(key, title, say("as-section"))
         elif limit is None:
-            sheet.not_verified(key, title, say("no-limit", path=path))
+            sheet.not_verified(key, title, say("no-limit", field=f"design_{key}", letter=area.given.letter))
         else:
             allowed = scope.given(symbol, limit, origin=origin_of(design, path))
             sheet.verdict(key, title, effect=scope[effect], resistance=allowed)
