@@ -46,7 +46,8 @@ def slip_sketch(
     left = min(place.outline[0][0] if xs[0] < place.left_shoulder else 0.0, xs[0]) - MARGIN
     right = max(place.outline[-1][0] if xs[-1] > place.right_shoulder else 0.0, xs[-1]) + MARGIN
     within = min(y for _, y in result.points) >= place.ground - DEEP
-    bottom = place.ground - MARGIN / 2 if within else place.lowest_toes - 2.0
+    deepest = min(place.lowest_toes - 2.0, min(y for _, y in result.points) - 1.0)
+    bottom = place.ground - MARGIN / 2 if within else deepest
     if (wide := xs[-1] - xs[0]) < SMALL * (right - left):
         around = wide + NEAR
         left, right = max(left, xs[0] - around), min(right, xs[-1] + around)
