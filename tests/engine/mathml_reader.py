@@ -233,14 +233,19 @@ def row(element: Element, values: Values) -> Any:
 
 
 def cases(parts: list[Element], values: Values) -> Any:
-    """A brace with two lines: a value with its condition, and another one otherwise."""
+    """A brace of lines: values, each with its condition, and the last one otherwise; the first that holds counts."""
     _, table = parts
-    (yes, when), (no, otherwise) = table
-    word, *condition = when
-    if word.text != "if " or [part.text for part in otherwise] != ["otherwise"]:
-        message = "the lines of a brace must say if and otherwise"
+    *lines, (no, otherwise) = table
+    if [part.text for part in otherwise] != ["otherwise"]:
+        message = "the last line of a brace must say otherwise"
         raise ReadingError(message)
-    at = next(k for k, part in enumerate(condition) if kind(part) == "mo" and part.text in RELATIONS)
-    relation = RELATIONS[condition[at].text or ""]
-    holds = relation(Row(condition[:at], values).whole(), Row(condition[at + 1 :], values).whole())
-    return np.where(holds, Row(list(yes), values).whole(), Row(list(no), values).whole())
+    value = Row(list(no), values).whole()
+    for yes, (word, *condition) in reversed(lines):
+        if word.text != "if ":
+            message = "the lines of a brace before the last must say if"
+            raise ReadingError(message)
+        at = next(k for k, part in enumerate(condition) if kind(part) == "mo" and part.text in RELATIONS)
+        relation = RELATIONS[condition[at].text or ""]
+        holds = relation(Row(condition[:at], values).whole(), Row(condition[at + 1 :], values).whole())
+        value = np.where(holds, Row(list(yes), values).whole(), value)
+    return value

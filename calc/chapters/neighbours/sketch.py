@@ -107,7 +107,7 @@ def bands(sheet: Sheet, neighbours: Neighbours) -> Iterator[Chart]:
 def _ticks(reach: float) -> tuple[tuple[float, str], ...]:
     """Round distances up to the end of the curves, and that end."""
     step = TICKS[0] if reach < MOST_TICKS * TICKS[0] else TICKS[1]
-    return *((float(distance), f"{distance}") for distance in range(0, round(reach - step / 2), step)), (
+    return *((float(distance), f"{distance}") for distance in range(0, round(reach - step / 4), step)), (
         reach,
         f"{reach:g}",
     )

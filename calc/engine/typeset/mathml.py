@@ -105,11 +105,12 @@ class _Math:
         return f"<mrow><mo>(</mo>{text}<mo>)</mo></mrow>" if bracket or tree.kind == "where" else text
 
     def _where(self, tree: Node) -> str:
-        condition, yes, no = tree.children
-        rows = (
-            f"<mtr><mtd>{self.write(yes)}</mtd><mtd><mtext>if </mtext>{self.write(condition)}</mtd></mtr>"
-            f"<mtr><mtd>{self.write(no)}</mtd><mtd><mtext>otherwise</mtext></mtd></mtr>"
-        )
+        rows, no = "", tree
+        # Case under case in one brace, down to the last one.
+        while no.kind == "where":
+            condition, yes, no = no.children
+            rows += f"<mtr><mtd>{self.write(yes)}</mtd><mtd><mtext>if </mtext>{self.write(condition)}</mtd></mtr>"
+        rows += f"<mtr><mtd>{self.write(no)}</mtd><mtd><mtext>otherwise</mtext></mtd></mtr>"
         return f"<mrow><mo>{{</mo><mtable>{rows}</mtable></mrow>"
 
 
