@@ -281,10 +281,10 @@ def _traffic(traffic: Traffic, levels: _Levels, height: float) -> Iterator[Item]
 def _berms(section: Section, levels: _Levels) -> Iterator[Item]:
     """Width of the berms."""
     berms = section.embankment.berms
-    for side, at in (("left", (1, 2)), ("right", (-3, -2))):
-        if side in berms:
-            (one, top), (other, _) = levels.outline[at[0]], levels.outline[at[1]]
-            yield Dimension(one, top, other, top, f"{berms[side].width:.2f} m", 4.0)
+    for side, line in (("left", levels.outline), ("right", levels.outline[::-1])):
+        for k, step in enumerate(berms[side].steps[::-1] if side in berms else ()):
+            (one, top), (other, _) = sorted(line[2 * k + 1 : 2 * k + 3])
+            yield Dimension(one, top, other, top, f"{step.width:.2f} m", 4.0)
 
 
 def _names(section: Section, levels: _Levels) -> Callouts:
@@ -312,11 +312,11 @@ def _free_level(section: Section, levels: _Levels) -> float:
 
 
 def _elevations(section: Section, levels: _Levels) -> Callouts:
-    left, right = (top for _, top in levels.edges)
+    fill, (left, right) = section.embankment, (top for _, top in levels.edges)
     crest = [(left, say("crest-left", level=f"{left:.2f}")), (right, say("crest-right", level=f"{right:.2f}"))]
-    entries = crest if section.embankment.lower else [(levels.crest, say("crest", level=f"{levels.crest:.2f}"))]
+    entries = crest if fill.lower else [(levels.crest, say("crest", level=f"{levels.crest:.2f}"))]
     entries.append((levels.ground, say("ground", level=f"{levels.ground:.2f}")))
-    berms = [(levels.base + berm.height, berm.slope) for berm in section.embankment.berms.values()]
+    berms = [(levels.base + step.height, step.slope) for berm in fill.berms.values() for step in berm.steps]
     entries += [(top, say("berm", top=f"{top:.2f}", slope=f"{slope:g}")) for top, slope in dict.fromkeys(berms)]
     entries += [(water.level, say("water", name=water.name, level=f"{water.level:.2f}")) for water in section.water]
     entries += [(layer.level, f"{layer.name} {layer.level:.2f}") for layer in section.reinforcement]

@@ -16,7 +16,8 @@ say = words_of(__name__)
 EARTHQUAKE = "earthquake"  # scope of the design basis
 SHAKEN_VERDICTS = (
     "global_stability", "slip_in_fill", "face_of_slope", "sliding", "fill_between", "low_edge", "anchorage",
-    "lap_across", "tension_across", "squeeze", "column_rows", "berm_extrusion", "liquefaction_screening",
+    "lap_across", "tension_across", "squeeze", "column_rows", "berm_extrusion", "lower_berm_extrusion",
+    "liquefaction_screening",
 )  # fmt: skip
 
 

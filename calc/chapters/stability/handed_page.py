@@ -92,8 +92,8 @@ def _shape(section: Section, done: dict[str, Sheet]) -> str:
     ]  # fmt: skip
     texts += [
         say("berm", side=side, height=number_text(berm.height, 2), width=number_text(berm.width, 2),
-            slope=number_text(berm.slope, 2), stage=berm.stage)
-        for side, berm in section.embankment.berms.items()
+            slope=number_text(berm.slope, 2), stage=upper.stage)
+        for side, upper in section.embankment.berms.items() for berm in upper.steps
     ]  # fmt: skip
     return "".join(f" {text}" for text in texts)
 
