@@ -32,6 +32,10 @@ _("i_sd", "i_{sd}", "-", 0, "side that is pushed, 1 right and −1 left")
 _("e_ld", "e_l", "m", 3, "distance of the near edge of the strip from the crest edge that is pushed")
 _("c_ld", "c_l", "-", 4, "cotangent of the inclination of the wedge at which the strip pushes most")
 _("E_ld", "E_{a,l}", "kN/m", 2, "active thrust from the strip, characteristic")
+_("c_lu", "c_{l,up}", "-", 4, "cotangent of the inclination of the wedge at which the strip pushes most, upward")
+_("c_lw", "c_{l,down}", "-", 4, "cotangent of the inclination of the wedge at which the strip pushes most, downward")
+_("E_lu", "E_{a,l,up}", "kN/m", 2, "active thrust from the strip with its inertia, upward, characteristic")
+_("E_lw", "E_{a,l,down}", "kN/m", 2, "active thrust from the strip with its inertia, downward, characteristic")
 _("q_a", "q_a", "kPa", 3, "uniform load on the crest that pushes as much as the traffic load")
 _("p_lo", "p_{l,o}", "kPa", 3, "pressure of the strip in the slip analysis, with dynamic factor and partial factor")
 _("p_lst", "p_{l,st}", "kPa", 3, "the same in this stage")
@@ -58,6 +62,12 @@ EDGE = Source(
     "pushes most, derived here",
     evidence="derived",
 )
+SHAKEN = Source(
+    "equilibrium of Coulomb's wedge with the weight of the strip and its inertia behind the vertical plane at the "
+    "crest edge, each strip at the wedge at which it pushes most, derived here",
+    evidence="derived",
+)
+BOTH = Source("project rule: the worse of both vertical directions", evidence="derived")
 ACTS = Source("project rule: the strips act in the stages with traffic, whole", evidence="derived")
 SLIP = Source("EN 1997-1:2004, 2.4.7.3.2, partial factors applied to actions", evidence="not inspected")
 
@@ -161,6 +171,33 @@ def wedge_of_strip(H, d_ld, e_ld, b_ld, phi):
 def thrust_of_strip(Phi_0, p_ld, H, d_ld, c_ld, e_ld, phi):
     """Active thrust from the strip at the crest edge, with the whole dynamic factor; none where the wedge misses it."""
     return Phi_0 * p_ld * maximum((H - d_ld) * c_ld - e_ld, 0) * (1 - c_ld * tan(phi)) / (c_ld + tan(phi))
+
+
+@formula("c_lu", source=SHAKEN)
+def wedge_of_strip_under_shaking(H, d_ld, e_ld, b_ld, phi, theta_u):
+    """Cotangent of the inclination of the wedge at which the strip pushes most, none where the fill is too low."""
+    return where(
+        H > d_ld,
+        minimum(
+            sqrt((1 + tan(phi) ** 2) * (tan(phi) + e_ld / (H - d_ld)) / (tan(phi) - tan(theta_u))) - tan(phi),
+            (e_ld + b_ld) / (H - d_ld),
+        ),
+        0,
+    )
+
+
+@formula("E_lu", source=SHAKEN)
+def thrust_of_strip_under_shaking(Phi_0, p_ld, H, d_ld, c_lu, e_ld, phi, f_vu, k_h):
+    """Active thrust from the strip and its inertia at the crest edge, with the whole dynamic factor."""
+    return (
+        Phi_0 * p_ld * maximum((H - d_ld) * c_lu - e_ld, 0) * (f_vu * (1 - c_lu * tan(phi)) / (c_lu + tan(phi)) + k_h)
+    )
+
+
+@formula("E_ld", source=BOTH)
+def worse_thrust_of_strip(E_lu, E_lw):
+    """Active thrust from the strip and its inertia, the larger of both vertical directions."""
+    return maximum(E_lu, E_lw)
 
 
 @formula("q_a", source=EDGE)

@@ -69,12 +69,27 @@ def take_strips(scope: Scope, strips: Scope, names: Sequence[str]) -> None:
 def pushing_load(
     scope: Scope, section: Section, strips: Scope, side: float, height: str, *, K_a: str, phi: str  # noqa: N803
 ) -> str:  # fmt: skip
-    """Symbol of the uniform load that pushes as much as strips and uniform load do at a crest edge, RIGHT or LEFT."""
+    """Symbol of the uniform load that pushes as much as strips and uniform load do at a crest edge, RIGHT or LEFT.
+
+    With the inertia of the strips where the scope has that of the fill.
+    """
     take_strips(scope, strips, PUSHING)
     given_of_section(scope, "b_K", section, "embankment.crest_width", section.embankment.crest_width)
     scope.given("i_sd", side, origin=Origin("project rule", text=say("side")))
     scope(tr.distance_from_crest_edge)
-    scope(tr.wedge_of_strip, H=height, phi=phi)
-    scope(tr.thrust_of_strip, H=height, phi=phi)
+    if "theta_d" in scope.values:
+        _push_under_shaking(scope, height, phi)
+    else:
+        scope(tr.wedge_of_strip, H=height, phi=phi)
+        scope(tr.thrust_of_strip, H=height, phi=phi)
     scope(tr.traffic_that_pushes, K_a=K_a, H=height)
     return "q_a"
+
+
+def _push_under_shaking(scope: Scope, height: str, phi: str) -> None:
+    """The thrust of each strip with its inertia, the larger of both vertical directions."""
+    scope(tr.wedge_of_strip_under_shaking, H=height, phi=phi)
+    scope(tr.thrust_of_strip_under_shaking, H=height, phi=phi)
+    scope(tr.wedge_of_strip_under_shaking, c_lu="c_lw", H=height, phi=phi, theta_u="theta_d")
+    scope(tr.thrust_of_strip_under_shaking, E_lu="E_lw", c_lu="c_lw", H=height, phi=phi, f_vu="f_vd")
+    scope(tr.worse_thrust_of_strip)
