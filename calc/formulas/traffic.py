@@ -28,6 +28,16 @@ _("p_sS", "p_{S}", "kPa", 3, "largest pressure of a strip there, spread evenly")
 _("p_eS", "p_{E,l}", "kPa", 3, "pressure of all strips there, elastic half-space")
 _("p_lm", "p_{l,max}", "kPa", 3, "pressure of the strips at the column heads, the larger of both methods")
 _("p_lh", "p_{l,h}", "kPa", 3, "pressure of the strips that counts at the column heads in this stage")
+_("l_ld", "l_l", "m", 2, "length over which the strip acts, 0 without an end")
+_("l_lz", "l_{l,z}", "m", 3, "length of the strip at the column heads")
+_("p_l0", "p_{l,0}", "kPa", 3, "pressure of the strip there, spread evenly, as if it had no end")
+_("p_lf", "p_{l,f}", "kPa", 3, "pressure of the strip there, spread evenly, of one with a length")
+_("p_lSe", "p_{S,∞}", "kPa", 3, "largest pressure of a strip without an end there, spread evenly")
+_("p_lSf", "p_{S,f}", "kPa", 3, "largest pressure of a strip with a length there, spread evenly")
+_("R_le", "R_{le}", "m", 3, "distance of that place from the left corners of the strip")
+_("R_ri", "R_{ri}", "m", 3, "distance of that place from the right corners of the strip")
+_("I_l0", "I_{l,0}", "-", 4, "influence of the strip there as if it had no end, elastic half-space")
+_("I_lr", "I_{l,f}", "-", 4, "influence of the rectangle there, below the middle of its length, elastic half-space")
 _("i_sd", "i_{sd}", "-", 0, "side that is pushed, 1 right and −1 left")
 _("e_ld", "e_l", "m", 3, "distance of the near edge of the strip from the crest edge that is pushed")
 _("c_ld", "c_l", "-", 4, "cotangent of the inclination of the wedge at which the strip pushes most")
@@ -52,6 +62,14 @@ EVEN = Source(
     evidence="derived",
 )
 ELASTIC = Source("Boussinesq (1885), Paris, elastic half-space, integrated here over a strip", evidence="not inspected")
+RECTANGLE = Source(
+    "Newmark (1935), Univ. Illinois Eng. Exp. Station, Circular 24, and Holl (1940), Proc. ASTM 40: vertical stress "
+    "below the corner of a loaded rectangle, elastic half-space; four corners added here",
+    evidence="not inspected",
+)
+ADDED = Source(
+    "project rule: a strip with a length stands on those without an end; each kind by its largest", evidence="derived"
+)
 LEVELS = Source("geometry of fill, working platform and column heads", evidence="derived")
 GEOMETRY = Source("geometry of the strips on the crest", evidence="derived")
 FADING = Source("project rule: the dynamic part fades evenly with depth", evidence="derived")
@@ -100,6 +118,53 @@ def spread_width(b_ld, n_ld, z_ld):
 def spread_pressure(x_pk, x_ld, b_lz, Phi_z, p_ld, b_ld):
     """Pressure of the strip at the most loaded place, spread evenly, nothing beyond its width."""
     return where(absolute(x_pk - x_ld) < b_lz / 2, Phi_z * p_ld * (b_ld / b_lz), 0)
+
+
+@formula("l_lz", source=EVEN)
+def spread_length(l_ld, n_ld, z_ld):
+    """Length of the strip at the column heads."""
+    return l_ld + 2 * n_ld * z_ld
+
+
+@formula("p_ls", source=EVEN)
+def pressure_without_end(l_ld, p_l0):
+    """Pressure of the strip at the most loaded place, of one without an end."""
+    return where(l_ld > 0, 0, p_l0)
+
+
+@formula("p_lf", source=EVEN)
+def pressure_of_length(l_ld, l_lz, p_l0):
+    """Pressure of the strip at the most loaded place, of one with a length, spread lengthwise too."""
+    return where(l_ld > 0, p_l0 * (l_ld / l_lz), 0)
+
+
+@formula("p_sS", source=ADDED)
+def evenly_spread_pressure(p_lSe, p_lSf):
+    """Pressure of the strips there, spread evenly."""
+    return p_lSe + p_lSf
+
+
+@formula("R_le", source=GEOMETRY)
+def distance_from_corner(u_le, l_ld, z_ld):
+    """Distance of the most loaded place from the left corners of the strip."""
+    return sqrt(u_le**2 + (l_ld / 2) ** 2 + z_ld**2)
+
+
+@formula("I_lr", source=RECTANGLE)
+def rectangle_influence(u_le, u_ri, l_ld, z_ld, R_le, R_ri):
+    """Influence of the rectangle on the vertical stress below the middle of its length, elastic half-space."""
+    return (
+        arctan(u_le * (l_ld / 2) / (z_ld * R_le))
+        - arctan(u_ri * (l_ld / 2) / (z_ld * R_ri))
+        + u_le * (l_ld / 2) * z_ld / R_le * (1 / (u_le**2 + z_ld**2) + 1 / ((l_ld / 2) ** 2 + z_ld**2))
+        - u_ri * (l_ld / 2) * z_ld / R_ri * (1 / (u_ri**2 + z_ld**2) + 1 / ((l_ld / 2) ** 2 + z_ld**2))
+    ) / pi
+
+
+@formula("I_ld", source=RECTANGLE)
+def influence_by_length(l_ld, I_lr, I_l0):
+    """Influence of the strip on the vertical stress, that of a rectangle where it has a length."""
+    return where(l_ld > 0, I_lr, I_l0)
 
 
 @formula("u_le", source=GEOMETRY)

@@ -47,6 +47,10 @@ def problems(tmp_path: Path, added: str) -> list[str]:
             strips(-2.0, 0.5) + SPREAD,
             "traffic.strip[2].position: must lie to the right of strip 'A', which ends at -0.5 m, got \"0.5 m\"",
         ),
+        (
+            strips(-2.0, 0.5).replace("depth", 'length = "2.2 m"\ndepth') + SPREAD,
+            "traffic.strip[2].position: must lie to the right of strip 'A', which ends at -0.5 m, got \"0.5 m\"",
+        ),
         (strips(-2.0, 2.0, names="AA") + SPREAD, 'traffic.strip[2].name: must be used once only, got "A"'),
         (
             strips(0.0, depth=7.0) + SPREAD,

@@ -265,7 +265,10 @@ def _note(section: Section, levels: _Levels) -> str:
 def _traffic(traffic: Traffic, levels: _Levels, height: float) -> Iterator[Item]:
     """Uniform load over the crest, or the strips on it with their loads per length from left to right."""
     low, high = levels.crest + 0.05, levels.crest + 0.14 * height + 0.3
-    loads = " + ".join(f"{strip.class_factor * strip.line_load:.4g}" for strip in traffic.strip) + " kN/m"
+    loads = " + ".join(
+        f"{strip.class_factor * strip.line_load:.4g}" + (f" ({strip.length:g} m)" if strip.length else "")
+        for strip in traffic.strip
+    ) + " kN/m"  # fmt: skip
     loads += say("traffic-beside", q=f"{traffic.q:g}") if traffic.q else ""
     for index, strip in enumerate(traffic.strip):
         for place in (-0.5, 0.0, 0.5):

@@ -22,8 +22,14 @@ def laid_strips(section: Section) -> tuple[tuple[Strip, tuple[int, ...]], ...]:
 
     Halves of a strip spread like the whole.
     """
+    given = [*enumerate(section.traffic.strip if section.traffic else ())]
+    endless, others = ([(k, strip) for k, strip in given if (strip.length is None) is kind] for kind in (True, False))
+    return tuple(sorted((*_joined(endless), *_joined(others)), key=lambda laid: laid[0].position))
+
+
+def _joined(given: Sequence[tuple[int, Strip]]) -> list[tuple[Strip, tuple[int, ...]]]:
     strips: list[tuple[Strip, tuple[int, ...]]] = []
-    for k, strip in enumerate(section.traffic.strip if section.traffic else ()):
+    for k, strip in given:
         if strips and _adjoin(strips[-1][0], strip):
             before, places = strips[-1]
             left, right = before.position - before.width / 2, strip.position + strip.width / 2
@@ -32,14 +38,14 @@ def laid_strips(section: Section) -> tuple[tuple[Strip, tuple[int, ...]], ...]:
             strips[-1] = before.model_copy(update={**whole, "line_load": load, "name": name}), (*places, k)
         else:
             strips.append((strip, (k,)))
-    return tuple(strips)
+    return strips
 
 
 def _adjoin(strip: Strip, other: Strip) -> bool:
     pressures = [strip_of_load.line_load / strip_of_load.width for strip_of_load in (strip, other)]
     return (
         same(strip.position + strip.width / 2, other.position - other.width / 2)
-        and (strip.depth, strip.class_factor) == (other.depth, other.class_factor)
+        and (strip.depth, strip.class_factor, strip.length) == (other.depth, other.class_factor, other.length)
         and abs(pressures[0] - pressures[1]) <= 1e-9 * pressures[0]
     )
 
@@ -47,10 +53,12 @@ def _adjoin(strip: Strip, other: Strip) -> bool:
 def symmetrical(section: Section) -> bool:
     """Whether the strips load both sides alike."""
     strips = [strip for strip, _ in laid_strips(section)]
+    kinds = ([strip for strip in strips if (strip.length is None) is kind] for kind in (True, False))
     return all(
         same(strip.position, -other.position) and same(strip.width, other.width)
-        and (strip.line_load, strip.class_factor, strip.depth) == (other.line_load, other.class_factor, other.depth)
-        for strip, other in zip(strips, reversed(strips), strict=True)
+        and (strip.line_load, strip.class_factor, strip.depth, strip.length)
+        == (other.line_load, other.class_factor, other.depth, other.length)
+        for kind in kinds for strip, other in zip(kind, reversed(kind), strict=True)
     )  # fmt: skip
 
 
