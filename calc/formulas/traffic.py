@@ -30,6 +30,8 @@ _("p_lm", "p_{l,max}", "kPa", 3, "pressure of the strips at the column heads, th
 _("p_lh", "p_{l,h}", "kPa", 3, "pressure of the strips that counts at the column heads in this stage")
 _("l_ld", "l_l", "m", 2, "length over which the strip acts, 0 without an end")
 _("l_lz", "l_{l,z}", "m", 3, "length of the strip at the column heads")
+_("l_lp", "l_{l,p}", "m", 2, "length over which the load of the strip is shared out in thrust and slip surfaces")
+_("p_lp", "p_{l,p}", "kPa", 3, "pressure of the strip in thrust and slip surfaces, without dynamic factor")
 _("p_l0", "p_{l,0}", "kPa", 3, "pressure of the strip there, spread evenly, as if it had no end")
 _("p_lf", "p_{l,f}", "kPa", 3, "pressure of the strip there, spread evenly, of one with a length")
 _("p_lSe", "p_{S,∞}", "kPa", 3, "largest pressure of a strip without an end there, spread evenly")
@@ -66,6 +68,10 @@ RECTANGLE = Source(
     "Newmark (1935), Univ. Illinois Eng. Exp. Station, Circular 24, and Holl (1940), Proc. ASTM 40: vertical stress "
     "below the corner of a loaded rectangle, elastic half-space; four corners added here",
     evidence="not inspected",
+)
+SHARED_OUT = Source(
+    "project rule: the load of a strip with a length over the length that the owner gives, in plane mechanisms",
+    evidence="derived",
 )
 ADDED = Source(
     "project rule: a strip with a length stands on those without an end; each kind by its largest", evidence="derived"
@@ -124,6 +130,12 @@ def spread_pressure(x_pk, x_ld, b_lz, Phi_z, p_ld, b_ld):
 def spread_length(l_ld, n_ld, z_ld):
     """Length of the strip at the column heads."""
     return l_ld + 2 * n_ld * z_ld
+
+
+@formula("p_lp", source=SHARED_OUT)
+def pressure_in_plane(p_ld, l_ld, l_lp):
+    """Pressure of the strip in plane mechanisms."""
+    return where(l_lp > 0, p_ld * l_ld / l_lp, p_ld)
 
 
 @formula("p_ls", source=EVEN)

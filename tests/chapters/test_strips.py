@@ -250,6 +250,25 @@ def test_thrust_takes_a_tandem_without_an_end(chapters: Chapters) -> None:
     assert pushed[0] == approx(pushed[1], rel=1e-12)
 
 
+def test_tandem_shared_out_pushes_like_a_strip_of_that_load(chapters: Chapters) -> None:
+    """600 kN over 10 m are 60 kN/m; at the heads it is the tandem."""
+    shared, plain = ({**TANDEM, "plane_length": "10 m"}, strip("Tandem 1", 0.0, 3.0, 20.0))
+    runs = [chapters(loaded(one, slope=0.5, slip=False)) for one in (shared, plain, TANDEM)]
+
+    assert runs[0]["thrust"]["T_spr"].array == approx(runs[1]["thrust"]["T_spr"].array, rel=1e-12)
+    assert heads(runs[0]["unit_cell"]) == heads(runs[2]["unit_cell"])
+
+
+@pytest.mark.slow
+def test_slip_surfaces_have_a_tandem_shared_out(chapters: Chapters) -> None:
+    shared, plain = (
+        chapters(loaded(one, slope=0.5))["stability"].scopes["slip"]["F_Bi"].array
+        for one in ({**TANDEM, "plane_length": "10 m"}, strip("Tandem 1", 0.0, 3.0, 20.0))
+    )
+
+    assert np.nan_to_num(shared) == approx(np.nan_to_num(plain), rel=2e-3)  # the gain differs by the load at the heads
+
+
 def test_order_of_lanes_and_tandems_does_not_matter_and_mirrored_is_mirrored(tmp_path: Path) -> None:
     """Three lanes, the outer ones alike and joined to nothing; tandems on two of them."""
     lanes = (strip("a", -3.0, 3.0, 4.0), strip("b", 0.0, 3.0, 9.0), strip("c", 3.0, 3.0, 4.0))

@@ -108,6 +108,13 @@ def test_long_rectangle_presses_like_a_strip_without_an_end() -> None:
         assert tr.pressure_of_length(5000.0, tr.spread_length(5000.0, 0.5, z), 10.0) == approx(10.0, rel=1e-3)
 
 
+def test_load_of_a_length_is_shared_out_over_the_one_that_is_given() -> None:
+    """600 kN on 3 m by 10 m; a strip without such a length keeps its pressure."""
+    pressures = tr.pressure_in_plane(np.array([600 / 6.6, 9.0]), np.array([2.2, 0.0]), np.array([10.0, 0.0]))
+
+    assert pressures == approx([20.0, 9.0])
+
+
 def test_each_kind_of_strip_counts_by_itself() -> None:
     lengths, pressures = np.array([0.0, 2.2]), np.array([9.0, 8.0])
 

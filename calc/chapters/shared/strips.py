@@ -45,9 +45,13 @@ def _adjoin(strip: Strip, other: Strip) -> bool:
     pressures = [strip_of_load.line_load / strip_of_load.width for strip_of_load in (strip, other)]
     return (
         same(strip.position + strip.width / 2, other.position - other.width / 2)
-        and (strip.depth, strip.class_factor, strip.length) == (other.depth, other.class_factor, other.length)
+        and _kind_of(strip) == _kind_of(other)
         and abs(pressures[0] - pressures[1]) <= 1e-9 * pressures[0]
     )
+
+
+def _kind_of(strip: Strip) -> tuple[float | None, ...]:
+    return strip.depth, strip.class_factor, strip.length, strip.plane_length
 
 
 def symmetrical(section: Section) -> bool:
@@ -56,8 +60,7 @@ def symmetrical(section: Section) -> bool:
     kinds = ([strip for strip in strips if (strip.length is None) is kind] for kind in (True, False))
     return all(
         same(strip.position, -other.position) and same(strip.width, other.width)
-        and (strip.line_load, strip.class_factor, strip.depth, strip.length)
-        == (other.line_load, other.class_factor, other.depth, other.length)
+        and (strip.line_load, *_kind_of(strip)) == (other.line_load, *_kind_of(other))
         for kind in kinds for strip, other in zip(kind, reversed(kind), strict=True)
     )  # fmt: skip
 
@@ -71,7 +74,10 @@ def take_strips(scope: Scope, strips: Scope, names: Sequence[str]) -> None:
     """Take what is recorded of the strips."""
     scope.sheet.axis("strip", strips["p_ld"].labels("strip"))
     for name in names:
-        scope.take(name, strips[name])
+        if name == "p_ld" and "p_lp" in strips:
+            scope.take(name, strips["p_lp"], note=say("shared-out"))
+        else:
+            scope.take(name, strips[name])
 
 
 def pushing_load(

@@ -104,8 +104,9 @@ def _strips(strips: Scope) -> str:
     def text(symbol: str, strip: str) -> str:
         return number_text(strips[symbol].number({"strip": strip}) or 0.0, 2)
 
+    pressure = "p_lp" if "p_lp" in strips else "p_ld"
     return "".join(
-        " " + say("strip", name=label, pressure=text("p_ld", label), width=text("b_ld", label), x=text("x_ld", label),
+        " " + say("strip", name=label, pressure=text(pressure, label), width=text("b_ld", label), x=text("x_ld", label),
                   factor=text("Phi_0", label))
         for label in strips["p_ld"].labels("strip")
     )  # fmt: skip

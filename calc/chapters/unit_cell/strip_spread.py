@@ -25,6 +25,8 @@ def strips(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     scope = sheet.scope(STRIPS, say("scope-strips-title"))
     _give_strips(scope, section)
     scope(tr.strip_pressure)
+    if "l_lp" in scope:
+        scope(tr.pressure_in_plane)
     acts = np.array([False, *(stage.traffic for stage in section.stages)])
     scope.take("H", sheet["H"].without(~acts, NO_TRAFFIC))
     scope.take("t_up", done["columns"]["t_up"])
@@ -86,14 +88,16 @@ def _give_strips(scope: Scope, section: Section) -> None:
             for _, places in laid
         ]  # fmt: skip
         scope.given(name, [getattr(strip, field) for strip, _ in laid], ["strip"], origin=origins, origin_axis="strip")
-    if any(strip.length for strip, _ in laid):
+    for name, field in (("l_ld", "length"), ("l_lp", "plane_length")):
+        lengths = [getattr(strip, field) or 0.0 for strip, _ in laid]
         origins = [
-            origin_of(section, f"traffic.strip.{places[0]}.length") if strip.length
+            origin_of(section, f"traffic.strip.{places[0]}.{field}") if length
             else Origin("project rule", text=say("without-end"))
-            for strip, places in laid
+            for length, (_, places) in zip(lengths, laid, strict=True)
         ]  # fmt: skip
-        lengths = [strip.length or 0.0 for strip, _ in laid]
-        scope.given("l_ld", lengths, ["strip"], origin=origins, origin_axis="strip")
+        if any(lengths):
+            scope.given(name, lengths, ["strip"], origin=origins, origin_axis="strip")
+    if "l_ld" in scope:
         scope.sheet.limitation("traffic-lengths", say("limitation-traffic-lengths"), "project rule ◇")
     given_of_section(scope, "q_0", section, "traffic.q", traffic.q)
     given_of_section(scope, "n_ld", section, "traffic.spread.slope", traffic.spread.slope)

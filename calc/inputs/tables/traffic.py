@@ -42,10 +42,17 @@ class Strip(Table):
     length: Length | None = field(
         "Length along the embankment over which it acts, such as that of a group of axles, which may stand on another "
         "strip; without it it has no end. At the column heads it spreads lengthwise too; thrust and slip surfaces take "
-        "every strip without end, an upper value.",
+        "every strip without end, an upper value, unless there is a plane_length.",
         "2.2 m",
         default=None,
         usual=("1 m", "20 m"),
+    )
+    plane_length: Length | None = field(
+        "Length along the embankment over which its load is shared out in thrust and slip surfaces, a decision of the "
+        "owner that the source gives; no less than length.",
+        "10 m",
+        default=None,
+        usual=("5 m", "20 m"),
     )
     class_factor: LoadClass = field("Factor α of the load class, 1.0 for a load that has none.", 1.0)
     depth: LengthOrNone = field(
@@ -94,6 +101,18 @@ def strips_spread(traffic: Traffic | None) -> Problems:
             yield Problem(("traffic", name), "be left out where traffic has no strip", f"a table {name}")
 
 
+def lengths_of_strips(traffic: Traffic | None) -> Problems:
+    """The load of a length is shared out over no less."""
+    for index, strip in enumerate(traffic.strip if traffic is not None else ()):
+        if strip.plane_length is None:
+            continue
+        path = ("traffic", "strip", index, "plane_length")
+        if strip.length is None:
+            yield Problem(path, "be left out without a length")
+        elif above(strip.length, strip.plane_length):
+            yield Problem(path, f"not be less than length ({strip.length:g} m)")
+
+
 def strips_on_crest(traffic: Traffic | None, embankment: Embankment) -> Problems:
     """Strips lie on the crest, from left to right, none without end on another nor one with a length, each named."""
     strips: Sequence[Strip] = traffic.strip if traffic is not None else ()
@@ -133,4 +152,4 @@ def strips_on_surcharge(traffic: Traffic | None, stages: tuple[Stage, ...], emba
             yield Problem(("stage", index, "traffic"), must, "true")
 
 
-TRAFFIC_RULES = (strips_spread, strips_on_crest, strips_above_heads, strips_on_surcharge)
+TRAFFIC_RULES = (strips_spread, lengths_of_strips, strips_on_crest, strips_above_heads, strips_on_surcharge)
