@@ -299,3 +299,14 @@ def test_outermost_lane_is_tried_alone_with_the_tandem_on_it(chapters: Chapters)
     assert len(alone) == 4  # both sides in two states
     assert alone["global_stability_right_one_strip"] != alone["global_stability_left_one_strip"]
     assert not any("one_strip" in key for _, key in single)
+
+
+@pytest.mark.slow
+def test_part_of_the_strips_is_a_limitation_where_they_stand_in_several_places(chapters: Chapters) -> None:
+    tandem = {**TANDEM, "plane_length": "10 m"}
+    said = [
+        {one.key for one in chapters(loaded(*those, slope=0.5))["stability"].limitations}
+        for those in ((LANES[0], tandem), (*LANES, tandem))
+    ]
+
+    assert ["slip-one-strip" in keys for keys in said] == [False, True]
