@@ -15,6 +15,7 @@ from calc.engine.sheet import Sheet
 from tests.chapters.mats import verdict
 from tests.chapters.test_bearing import below
 from tests.chapters.test_berms import FINAL, FIRST, Change, Chapters, berms, factor, searched, stability_states
+from tests.chapters.test_construction import built, rolls
 from tests.chapters.timed import first_chapters
 
 approx = pytest.approx
@@ -158,3 +159,26 @@ def test_both_are_drawn_with_their_widths(run_project: Callable[..., Any], side:
 
     assert widths["10.00 m"] == approx([14.4, 24.4])
     assert widths["4.00 m"] == approx([26.4, 30.4])
+
+
+def test_lower_berm_and_its_part_of_a_zone_are_counted_by_hand(chapters: Chapters) -> None:
+    """Zone from 0.5 to 1.0 m: in the lower berm of 0.8 m by 4 m its 0.3 m are 4 + (4 − 3)·0.15 m wide."""
+
+    def made(document: Any) -> None:
+        rolls(document)
+        document["embankment"]["berm_right"] = {
+            "width": "10 m", "height": "1.8 m", "slope": "1:3", "stage": "First lift",
+            "lower": {"width": "4 m", "height": "0.8 m", "slope": "1:4"},
+        }  # fmt: skip
+        document["embankment"]["zone"] = [
+            {"name": "Drain", "bottom": "0.5 m", "top": "1 m", "gamma": "18 kN/m^3", "phi": "36 deg", "c": "0 kPa"},
+        ]
+
+    sheet = chapters(built(made, level="0.60 m"))["construction"]
+    counted = sheet.scopes["quantities"]
+    upper, lower = 100 * (10 * 1.8 + 1.8**2 / 2), 100 * (4 * 0.8 + 0.8**2 / 2)
+
+    assert [float(counted[name].array) for name in ("V_B1r", "V_B2r", "V_Br")] == approx([upper, lower, upper + lower])
+    assert float(counted["V_E"].array) == approx(100 * (12 * 6 + 2 * 6**2) + upper + lower)
+    parts = (12 + 4 * 5.25) * 0.5, (10 + 1.05) * 0.5, (4 + 0.15) * 0.3
+    assert sheet.scopes["zones"]["V_z"].array == approx([100 * sum(parts)])

@@ -163,11 +163,11 @@ def _zones(sheet: Sheet, section: Section, common: Scope, done: dict[str, Sheet]
     for name in ("L_sec", width, "H_E", "n_Sl", "n_Sr"):
         scope.take(name, common[name])
     parts = [scope(zone_volume, b_crest=width)]
-    for side, berm in section.embankment.berms.items():
-        for number, beside in (("", "n_S"), ("2", "n_B"))[: len(berm.steps)]:
-            symbols = {f"{name}r": common[f"{name}{number}{side[0]}"] for name in ("b_B", "h_B", "n_B")}
-            symbols["n_Sr"] = common[f"{beside}{side[0]}"]
-            parts.append(scope(zone_volume_in_berm, V_zb=f"V_z{number}{side[0]}", **symbols))
+    for end, berm in ((side[0], berm) for side, berm in section.embankment.berms.items()):
+        steps = (("", "n_S", f"V_z{end}"), ("2", "n_B", f"V_z2{end}"))
+        for number, beside, volume in steps[: len(berm.steps)]:
+            symbols = {f"{name}r": common[f"{name}{number}{end}"] for name in ("b_B", "h_B", "n_B")}
+            parts.append(scope(zone_volume_in_berm, V_zb=volume, n_Sr=common[f"{beside}{end}"], **symbols))
     scope.reading("V_z", sum(part.array for part in parts), ["zone"], title=say("reading-v-z-title"), inputs=parts)
 
 

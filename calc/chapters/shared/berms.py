@@ -46,11 +46,13 @@ def _lower_berm(scope: Scope, berm_scope: Scope, section: Section, side: str, lo
     """Record the lower berm beside the slope of a berm, as that one beside the side slope."""
     path, end = f"embankment.berm_{side}.lower", side[0]
     # The berm above stands in the place of the bank: its toe and its slope in that of the side slope.
-    own = {f"{name}{end}": f"{name}2{end}" for name in (*OF_A_BERM, *BERM_PLACES, "A_B")}
-    own |= {f"x_t{end}": f"x_u{end}", f"n_{end.upper()}": f"n_B{end}"}
+    own = {f"x_t{end}": f"x_u{end}", f"n_{end.upper()}": f"n_B{end}"}
+    own |= {f"h_B{end}": f"h_B2{end}", f"b_B{end}": f"b_B2{end}", f"n_B{end}": f"n_B2{end}", f"A_B{end}": f"A_B2{end}"}
+    own |= {f"x_u{end}": f"x_u2{end}", f"x_o{end}": f"x_o2{end}", f"x_k{end}": f"x_k2{end}", f"z_B{end}": f"z_B2{end}"}
     for name, key in zip(OF_A_BERM, ("height", "width", "slope"), strict=True):
-        given_of_section(berm_scope, f"{name}2{end}", section, f"{path}.{key}", getattr(lower, key))
-        scope.take(f"{name}2{end}", berm_scope[f"{name}2{end}"])
+        symbol = own[f"{name}{end}"]
+        given_of_section(berm_scope, symbol, section, f"{path}.{key}", getattr(lower, key))
+        scope.take(symbol, berm_scope[symbol])
     *places, area = BERM_STEPS[side]
     for where, steps in ((scope, places), (berm_scope, [area])):
         for step in steps:
