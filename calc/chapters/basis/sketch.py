@@ -282,12 +282,13 @@ def _traffic(traffic: Traffic, levels: _Levels, height: float) -> Iterator[Item]
 
 
 def _berms(section: Section, levels: _Levels) -> Iterator[Item]:
-    """Width of the berms."""
+    """Width of the berms beside the side slopes; beside a lower one there is no room for it."""
     berms = section.embankment.berms
     for side, line in (("left", levels.outline), ("right", levels.outline[::-1])):
-        for k, step in enumerate(berms[side].steps[::-1] if side in berms else ()):
-            (one, top), (other, _) = sorted(line[2 * k + 1 : 2 * k + 3])
-            yield Dimension(one, top, other, top, f"{step.width:.2f} m", 4.0)
+        if side in berms:
+            upper = 2 * len(berms[side].steps) - 1
+            (one, top), (other, _) = sorted(line[upper : upper + 2])
+            yield Dimension(one, top, other, top, f"{berms[side].width:.2f} m", 4.0)
 
 
 def _names(section: Section, levels: _Levels) -> Callouts:
@@ -314,13 +315,23 @@ def _free_level(section: Section, levels: _Levels) -> float:
     return levels.base + max(gaps)[1]
 
 
+def _tops_of_berms(section: Section, levels: _Levels) -> Iterator[tuple[float, str]]:
+    """Levels of the berms with their names."""
+    for berm in section.embankment.berms.values():
+        for step in berm.steps:
+            top, slope = levels.base + step.height, f"{step.slope:g}"
+            if step is berm:
+                yield top, say("berm", top=f"{top:.2f}", slope=slope)
+            else:
+                yield top, say("lower-berm", top=f"{top:.2f}", width=f"{step.width:.2f}", slope=slope)
+
+
 def _elevations(section: Section, levels: _Levels) -> Callouts:
     fill, (left, right) = section.embankment, (top for _, top in levels.edges)
     crest = [(left, say("crest-left", level=f"{left:.2f}")), (right, say("crest-right", level=f"{right:.2f}"))]
     entries = crest if fill.lower else [(levels.crest, say("crest", level=f"{levels.crest:.2f}"))]
     entries.append((levels.ground, say("ground", level=f"{levels.ground:.2f}")))
-    berms = [(levels.base + step.height, step.slope) for berm in fill.berms.values() for step in berm.steps]
-    entries += [(top, say("berm", top=f"{top:.2f}", slope=f"{slope:g}")) for top, slope in dict.fromkeys(berms)]
+    entries += dict.fromkeys(_tops_of_berms(section, levels))
     entries += [(water.level, say("water", name=water.name, level=f"{water.level:.2f}")) for water in section.water]
     entries += [(layer.level, f"{layer.name} {layer.level:.2f}") for layer in section.reinforcement]
     if section.columns.floating is None:
