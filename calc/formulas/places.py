@@ -27,6 +27,24 @@ _("x_ul", "x_{u,l}", "m", 3, "place of the toe of the left berm")
 _("x_ur", "x_{u,r}", "m", 3, "place of the toe of the right berm")
 _("i_Bl", "i_{B,l}", "-", 0, "the left berm is there at the end of this stage (1) or not (0)")
 _("i_Br", "i_{B,r}", "-", 0, "the right berm is there at the end of this stage (1) or not (0)")
+_("h_B2l", "h_{B2,l}", "m", 3, "height of the lower berm on the left above platform or ground")
+_("h_B2r", "h_{B2,r}", "m", 3, "height of the lower berm on the right above platform or ground")
+_("b_B2l", "b_{B2,l}", "m", 3, "width of the top of the lower berm on the left")
+_("b_B2r", "b_{B2,r}", "m", 3, "width of the top of the lower berm on the right")
+_("n_B2l", "n_{B2,l}", "-", 2, "run of the slope of the lower berm on the left")
+_("n_B2r", "n_{B2,r}", "-", 2, "run of the slope of the lower berm on the right")
+_("z_B2l", "z_{B2,l}", "m", 3, "level of the top of the lower berm on the left")
+_("z_B2r", "z_{B2,r}", "m", 3, "level of the top of the lower berm on the right")
+_("x_k2l", "x_{k2,l}", "m", 3, "place where the top of the lower berm on the left meets the slope above it")
+_("x_k2r", "x_{k2,r}", "m", 3, "place where the top of the lower berm on the right meets the slope above it")
+_("x_o2l", "x_{o2,l}", "m", 3, "place of the outer edge of the lower berm on the left")
+_("x_o2r", "x_{o2,r}", "m", 3, "place of the outer edge of the lower berm on the right")
+_("x_u2l", "x_{u2,l}", "m", 3, "place of the toe of the lower berm on the left")
+_("x_u2r", "x_{u2,r}", "m", 3, "place of the toe of the lower berm on the right")
+_("A_B1l", "A_{B1,l}", "m^2", 3, "area of the left berm beside the side slope, without its lower berm")
+_("A_B1r", "A_{B1,r}", "m^2", 3, "area of the right berm beside the side slope, without its lower berm")
+_("A_B2l", "A_{B2,l}", "m^2", 3, "area of the lower berm on the left beside the slope above it")
+_("A_B2r", "A_{B2,r}", "m^2", 3, "area of the lower berm on the right beside the slope above it")
 _("h_B", "h_B", "m", 3, "height of the berm above platform or ground")
 _("i_B", "i_B", "-", 0, "the berm is there at the end of this stage (1) or not (0)")
 
@@ -180,6 +198,12 @@ def toe_of_right_berm(x_or, n_Br, h_Br, t_P):
 def area_of_right_berm(i_Br, b_Br, h_Br, t_P, n_Br, n_R):
     """Area of the right berm beside the side slope, from the ground up."""
     return i_Br * (b_Br * (h_Br + t_P) + (n_Br - n_R) * (h_Br + t_P) ** 2 / 2)
+
+
+@formula("A_Bl", source=SECTION)
+def area_of_both_berms(A_B1l, A_B2l):
+    """Area of a berm with its lower berm beside the side slope, from the ground up."""
+    return A_B1l + A_B2l
 
 
 @formula("H_B", source=SECTION)

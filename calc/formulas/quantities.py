@@ -35,6 +35,12 @@ _("V_E", "V_E", "m^3", 0, "volume of the embankment above the platform, without 
 _("V_Bl", "V_{B,l}", "m^3", 0, "volume of the left berm above the platform")
 _("V_Br", "V_{B,r}", "m^3", 0, "volume of the right berm above the platform")
 _("V_zo", "V_{z,o}", "m^3", 0, "volume of the zone between the side slopes")
+_("V_B1l", "V_{B1,l}", "m^3", 0, "volume of the left berm above the platform, without its lower berm")
+_("V_B1r", "V_{B1,r}", "m^3", 0, "volume of the right berm above the platform, without its lower berm")
+_("V_B2l", "V_{B2,l}", "m^3", 0, "volume of the lower berm on the left above the platform")
+_("V_B2r", "V_{B2,r}", "m^3", 0, "volume of the lower berm on the right above the platform")
+_("V_z2l", "V_{z2,l}", "m^3", 0, "volume of the zone within the lower berm on the left")
+_("V_z2r", "V_{z2,r}", "m^3", 0, "volume of the zone within the lower berm on the right")
 _("V_zb", "V_{z,b}", "m^3", 0, "volume of the zone within a berm")
 _("V_zl", "V_{z,l}", "m^3", 0, "volume of the zone within the left berm")
 _("V_zr", "V_{z,r}", "m^3", 0, "volume of the zone within the right berm")
@@ -163,6 +169,12 @@ def embankment_volume(L_sec, b_crest, H_E, n_Sl, n_Sr):
 def berm_volume(L_sec, b_Br, h_Br, n_Br, n_Sr):
     """Volume of a berm beside the side slope, above the platform."""
     return L_sec * (b_Br * h_Br + (n_Br - n_Sr) * h_Br**2 / 2)
+
+
+@formula("V_Br", source=GEOMETRY)
+def volume_of_both_berms(V_B1r, V_B2r):
+    """Volume of a berm with its lower berm, above the platform."""
+    return V_B1r + V_B2r
 
 
 @formula("V_E", source=GEOMETRY)

@@ -28,10 +28,26 @@ _("p_sS", "p_{S}", "kPa", 3, "largest pressure of a strip there, spread evenly")
 _("p_eS", "p_{E,l}", "kPa", 3, "pressure of all strips there, elastic half-space")
 _("p_lm", "p_{l,max}", "kPa", 3, "pressure of the strips at the column heads, the larger of both methods")
 _("p_lh", "p_{l,h}", "kPa", 3, "pressure of the strips that counts at the column heads in this stage")
+_("l_ld", "l_l", "m", 2, "length over which the strip acts, 0 without an end")
+_("l_lz", "l_{l,z}", "m", 3, "length of the strip at the column heads")
+_("l_lp", "l_{l,p}", "m", 2, "length over which the load of the strip is shared out in thrust and slip surfaces")
+_("p_lp", "p_{l,p}", "kPa", 3, "pressure of the strip in thrust and slip surfaces, without dynamic factor")
+_("p_l0", "p_{l,0}", "kPa", 3, "pressure of the strip there, spread evenly, as if it had no end")
+_("p_lf", "p_{l,f}", "kPa", 3, "pressure of the strip there, spread evenly, of one with a length")
+_("p_lSe", "p_{S,∞}", "kPa", 3, "largest pressure of a strip without an end there, spread evenly")
+_("p_lSf", "p_{S,f}", "kPa", 3, "largest pressure of a strip with a length there, spread evenly")
+_("R_le", "R_{le}", "m", 3, "distance of that place from the left corners of the strip")
+_("R_ri", "R_{ri}", "m", 3, "distance of that place from the right corners of the strip")
+_("I_l0", "I_{l,0}", "-", 4, "influence of the strip there as if it had no end, elastic half-space")
+_("I_lr", "I_{l,f}", "-", 4, "influence of the rectangle there, below the middle of its length, elastic half-space")
 _("i_sd", "i_{sd}", "-", 0, "side that is pushed, 1 right and −1 left")
 _("e_ld", "e_l", "m", 3, "distance of the near edge of the strip from the crest edge that is pushed")
 _("c_ld", "c_l", "-", 4, "cotangent of the inclination of the wedge at which the strip pushes most")
 _("E_ld", "E_{a,l}", "kN/m", 2, "active thrust from the strip, characteristic")
+_("c_lu", "c_{l,up}", "-", 4, "cotangent of the inclination of the wedge at which the strip pushes most, upward")
+_("c_lw", "c_{l,down}", "-", 4, "cotangent of the inclination of the wedge at which the strip pushes most, downward")
+_("E_lu", "E_{a,l,up}", "kN/m", 2, "active thrust from the strip with its inertia, upward, characteristic")
+_("E_lw", "E_{a,l,down}", "kN/m", 2, "active thrust from the strip with its inertia, downward, characteristic")
 _("q_a", "q_a", "kPa", 3, "uniform load on the crest that pushes as much as the traffic load")
 _("p_lo", "p_{l,o}", "kPa", 3, "pressure of the strip in the slip analysis, with dynamic factor and partial factor")
 _("p_lst", "p_{l,st}", "kPa", 3, "the same in this stage")
@@ -48,6 +64,18 @@ EVEN = Source(
     evidence="derived",
 )
 ELASTIC = Source("Boussinesq (1885), Paris, elastic half-space, integrated here over a strip", evidence="not inspected")
+RECTANGLE = Source(
+    "Newmark (1935), Univ. Illinois Eng. Exp. Station, Circular 24, and Holl (1940), Proc. ASTM 40: vertical stress "
+    "below the corner of a loaded rectangle, elastic half-space; four corners added here",
+    evidence="not inspected",
+)
+SHARED_OUT = Source(
+    "project rule: the load of a strip with a length over the length that the owner gives, in plane mechanisms",
+    evidence="derived",
+)
+ADDED = Source(
+    "project rule: a strip with a length stands on those without an end; each kind by its largest", evidence="derived"
+)
 LEVELS = Source("geometry of fill, working platform and column heads", evidence="derived")
 GEOMETRY = Source("geometry of the strips on the crest", evidence="derived")
 FADING = Source("project rule: the dynamic part fades evenly with depth", evidence="derived")
@@ -58,6 +86,12 @@ EDGE = Source(
     "pushes most, derived here",
     evidence="derived",
 )
+SHAKEN = Source(
+    "equilibrium of Coulomb's wedge with the weight of the strip and its inertia behind the vertical plane at the "
+    "crest edge, each strip at the wedge at which it pushes most, derived here",
+    evidence="derived",
+)
+BOTH = Source("project rule: the worse of both vertical directions", evidence="derived")
 ACTS = Source("project rule: the strips act in the stages with traffic, whole", evidence="derived")
 SLIP = Source("EN 1997-1:2004, 2.4.7.3.2, partial factors applied to actions", evidence="not inspected")
 
@@ -90,6 +124,59 @@ def spread_width(b_ld, n_ld, z_ld):
 def spread_pressure(x_pk, x_ld, b_lz, Phi_z, p_ld, b_ld):
     """Pressure of the strip at the most loaded place, spread evenly, nothing beyond its width."""
     return where(absolute(x_pk - x_ld) < b_lz / 2, Phi_z * p_ld * (b_ld / b_lz), 0)
+
+
+@formula("l_lz", source=EVEN)
+def spread_length(l_ld, n_ld, z_ld):
+    """Length of the strip at the column heads."""
+    return l_ld + 2 * n_ld * z_ld
+
+
+@formula("p_lp", source=SHARED_OUT)
+def pressure_in_plane(p_ld, l_ld, l_lp):
+    """Pressure of the strip in plane mechanisms."""
+    return where(l_lp > 0, p_ld * l_ld / l_lp, p_ld)
+
+
+@formula("p_ls", source=EVEN)
+def pressure_without_end(l_ld, p_l0):
+    """Pressure of the strip at the most loaded place, of one without an end."""
+    return where(l_ld > 0, 0, p_l0)
+
+
+@formula("p_lf", source=EVEN)
+def pressure_of_length(l_ld, l_lz, p_l0):
+    """Pressure of the strip at the most loaded place, of one with a length, spread lengthwise too."""
+    return where(l_ld > 0, p_l0 * (l_ld / l_lz), 0)
+
+
+@formula("p_sS", source=ADDED)
+def evenly_spread_pressure(p_lSe, p_lSf):
+    """Pressure of the strips there, spread evenly."""
+    return p_lSe + p_lSf
+
+
+@formula("R_le", source=GEOMETRY)
+def distance_from_corner(u_le, l_ld, z_ld):
+    """Distance of the most loaded place from the left corners of the strip."""
+    return sqrt(u_le**2 + (l_ld / 2) ** 2 + z_ld**2)
+
+
+@formula("I_lr", source=RECTANGLE)
+def rectangle_influence(u_le, u_ri, l_ld, z_ld, R_le, R_ri):
+    """Influence of the rectangle on the vertical stress below the middle of its length, elastic half-space."""
+    return (
+        arctan(u_le * (l_ld / 2) / (z_ld * R_le))
+        - arctan(u_ri * (l_ld / 2) / (z_ld * R_ri))
+        + u_le * (l_ld / 2) * z_ld / R_le * (1 / (u_le**2 + z_ld**2) + 1 / ((l_ld / 2) ** 2 + z_ld**2))
+        - u_ri * (l_ld / 2) * z_ld / R_ri * (1 / (u_ri**2 + z_ld**2) + 1 / ((l_ld / 2) ** 2 + z_ld**2))
+    ) / pi
+
+
+@formula("I_ld", source=RECTANGLE)
+def influence_by_length(l_ld, I_lr, I_l0):
+    """Influence of the strip on the vertical stress, that of a rectangle where it has a length."""
+    return where(l_ld > 0, I_lr, I_l0)
 
 
 @formula("u_le", source=GEOMETRY)
@@ -161,6 +248,33 @@ def wedge_of_strip(H, d_ld, e_ld, b_ld, phi):
 def thrust_of_strip(Phi_0, p_ld, H, d_ld, c_ld, e_ld, phi):
     """Active thrust from the strip at the crest edge, with the whole dynamic factor; none where the wedge misses it."""
     return Phi_0 * p_ld * maximum((H - d_ld) * c_ld - e_ld, 0) * (1 - c_ld * tan(phi)) / (c_ld + tan(phi))
+
+
+@formula("c_lu", source=SHAKEN)
+def wedge_of_strip_under_shaking(H, d_ld, e_ld, b_ld, phi, theta_u):
+    """Cotangent of the inclination of the wedge at which the strip pushes most, none where the fill is too low."""
+    return where(
+        H > d_ld,
+        minimum(
+            sqrt((1 + tan(phi) ** 2) * (tan(phi) + e_ld / (H - d_ld)) / (tan(phi) - tan(theta_u))) - tan(phi),
+            (e_ld + b_ld) / (H - d_ld),
+        ),
+        0,
+    )
+
+
+@formula("E_lu", source=SHAKEN)
+def thrust_of_strip_under_shaking(Phi_0, p_ld, H, d_ld, c_lu, e_ld, phi, f_vu, k_h):
+    """Active thrust from the strip and its inertia at the crest edge, with the whole dynamic factor."""
+    return (
+        Phi_0 * p_ld * maximum((H - d_ld) * c_lu - e_ld, 0) * (f_vu * (1 - c_lu * tan(phi)) / (c_lu + tan(phi)) + k_h)
+    )
+
+
+@formula("E_ld", source=BOTH)
+def worse_thrust_of_strip(E_lu, E_lw):
+    """Active thrust from the strip and its inertia, the larger of both vertical directions."""
+    return maximum(E_lu, E_lw)
 
 
 @formula("q_a", source=EDGE)

@@ -50,8 +50,7 @@ def with_strips_and_another_water(document: Any) -> None:
         "strip": [{"name": "A", "position": "0 m", "width": "3 m", "line_load": "90 kN/m", "class_factor": 1.1,
                    "depth": "0 m", "source": "test"}],
     }  # fmt: skip
-    _, quake, last = document["stage"]
-    quake["traffic"], last["water"] = False, "high"
+    document["stage"][-1]["water"] = "high"
     document["water"] = {"mean": document["water"]["mean"], "high": "0 m"}
 
 
@@ -60,11 +59,66 @@ def test_what_the_earthquake_does_not_meet_is_said_beside_its_verdicts(chapters:
 
     said = {limitation.key: limitation for limitation in basis.limitations}
     assert "the water level “high”" in said["earthquake-water"].text
-    assert "ψ₂ = 0.3" in said["earthquake-strips"].text
-    assert "29.7 kN/m of strips and 1.5 kN/m²" in said["earthquake-strips"].text  # 0.3·1.1·90 and 0.3·5
-    for key in ("earthquake-water", "earthquake-strips"):
-        assert {"sliding", "squeeze"} <= set(said[key].turns)
-        assert not {"toe_bearing", "squeeze_lift"} & set(said[key].turns)
+    assert {"sliding", "squeeze"} <= set(said["earthquake-water"].turns)
+    assert not {"toe_bearing", "squeeze_lift"} & set(said["earthquake-water"].turns)
+    assert "not calculated" in said["earthquake-strips"].text
+    assert not said["earthquake-strips"].turns
+
+
+def strip_over(width: str, load: str, q: str = "0 kPa") -> Callable[[Any], None]:
+    """One strip at the crest, without spread."""
+
+    def change(document: Any) -> None:
+        document["traffic"] = {
+            "q": q, "spread": {"slope": 0.0, "source": "test"},
+            "strip": [{"name": "A", "position": "0 m", "width": width, "line_load": load, "class_factor": 1.0,
+                       "depth": "0 m", "source": "test"}],
+        }  # fmt: skip
+
+    return change
+
+
+def uniform(document: Any) -> None:
+    document["traffic"] = {"q": "20 kPa"}
+
+
+def test_strip_over_the_crest_pushes_like_a_uniform_load_under_shaking(chapters: Chapters) -> None:
+    """ψ₂ on both, in the seismic stage and beside it; the crest is wide enough for the wedge."""
+    strip, even = (chapters(shaken(change)) for change in (strip_over("12 m", "240 kN/m"), uniform))
+
+    for stage in (STAGE, FINAL):
+        for scope, name in (("slope", "E_ad"), ("sliding", "E_ad")):
+            assert number(strip["thrust"], scope, name, stage) == pytest.approx(
+                number(even["thrust"], scope, name, stage), rel=1e-9
+            )
+    assert number(strip["thrust"], "slope", "q_a") == pytest.approx(20.0)
+    rated = [
+        {one.key: one.utilisation for one in run[key].verdicts if one.utilisation}
+        for run in (strip, even) for key in ("thrust", "reinforcement", "bearing")
+    ]  # fmt: skip
+    for one, other in zip(rated[:3], rated[3:], strict=True):
+        assert other
+        assert {key: one[key] for key in other} == pytest.approx(other, rel=1e-6)
+
+
+@pytest.mark.slow
+def test_strip_over_the_crest_and_a_uniform_load_have_the_same_slip_surfaces(chapters: Chapters) -> None:
+    """Weight and inertia of ψ₂ times the strip; half of it does less."""
+    strip, even, half = (
+        chapters(searched(shaken(change)))["stability"]
+        for change in (strip_over("12 m", "240 kN/m"), uniform, strip_over("12 m", "120 kN/m"))
+    )
+
+    assert number(strip, "slip", "F_Bi") == pytest.approx(number(even, "slip", "F_Bi"), rel=1e-9)
+    assert number(half, "slip", "F_Bi") > number(strip, "slip", "F_Bi") + 1e-3
+
+
+def test_strip_and_its_inertia_lower_the_factors_by_the_share_that_is_given(chapters: Chapters) -> None:
+    """A strip of no weight is none; its weight under the earthquake is that of ψ₂."""
+    none, some = (chapters(shaken(strip_over("12 m", f"{load} kN/m")))["thrust"] for load in ("0.001", "240"))
+
+    assert number(none, "slope", "E_ad") < number(some, "slope", "E_ad")
+    assert number(some, "slope", "q_st") == pytest.approx(0.3 * 20.0)
 
 
 @pytest.fixture

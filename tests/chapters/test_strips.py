@@ -206,3 +206,107 @@ def test_strips_are_drawn_where_they_lie(chapters: Chapters) -> None:
     arrows = [item for item in figure.items if isinstance(item, Arrow)]
 
     assert sorted(arrow.x1 for arrow in arrows) == [-3.5, -2.0, -0.5]
+
+
+LANES = (strip("Lane 1", 0.0, 3.0, 9.0), strip("Lane 2", 3.0, 3.0, 2.5))
+TANDEM = {**strip("Tandem 1", 0.0, 3.0, 600.0 / 6.6), "length": "2.2 m"}
+
+
+def heads(sheet: Sheet) -> dict[str, float]:
+    """What counts at the heads in the last stage."""
+    scope = sheet.scopes["strips"]
+    return {name: float(scope[name].at(stage=FINAL).array) for name in ("p_sS", "p_eS", "p_lm", "x_pk")}
+
+
+def test_tandem_stands_on_its_lane_and_spreads_to_all_sides(chapters: Chapters) -> None:
+    """By hand, spread by 1:2: 600 kN on (3 + z)(2.2 + z) and 27 kN/m of the lane on 3 + z."""
+    cell = chapters(loaded(*LANES, TANDEM, slope=0.5, slip=False))["unit_cell"]
+    depth = float(cell.scopes["strips"]["z_ld"].at(stage=FINAL).array[0])
+    found = heads(cell)
+
+    assert found["p_sS"] == approx(600 / ((3 + depth) * (2.2 + depth)) + 27 / (3 + depth))
+    alone = heads(chapters(loaded(*LANES, slope=0.5, slip=False))["unit_cell"])
+    assert found["p_eS"] > alone["p_eS"] + 5
+    assert found["p_lm"] == max(found["p_sS"], found["p_eS"])
+    endless = {key: value for key, value in TANDEM.items() if key != "length"}
+    assert found["p_lm"] < heads(chapters(loaded(endless, slope=0.5, slip=False))["unit_cell"])["p_lm"]
+    assert any(one.key == "traffic-lengths" for one in cell.limitations)
+    assert not any(
+        one.key == "traffic-lengths" for one in chapters(loaded(*LANES, slip=False))["unit_cell"].limitations
+    )
+
+
+def test_long_tandem_presses_like_one_without_an_end(chapters: Chapters) -> None:
+    def pressed(one: dict[str, Any]) -> dict[str, float]:
+        return heads(chapters(loaded(one, slope=0.5, slip=False))["unit_cell"])
+
+    assert pressed({**LANES[0], "length": "490 m"}) == approx(pressed(LANES[0]), rel=0.03)
+
+
+def test_thrust_takes_a_tandem_without_an_end(chapters: Chapters) -> None:
+    endless = {key: value for key, value in TANDEM.items() if key != "length"}
+    pushed = [chapters(loaded(one, slope=0.5, slip=False))["thrust"]["T_spr"].array for one in (TANDEM, endless)]
+
+    assert pushed[0] == approx(pushed[1], rel=1e-12)
+
+
+def test_tandem_shared_out_pushes_like_a_strip_of_that_load(chapters: Chapters) -> None:
+    """600 kN over 10 m are 60 kN/m; at the heads it is the tandem."""
+    shared, plain = ({**TANDEM, "plane_length": "10 m"}, strip("Tandem 1", 0.0, 3.0, 20.0))
+    runs = [chapters(loaded(one, slope=0.5, slip=False)) for one in (shared, plain, TANDEM)]
+
+    assert runs[0]["thrust"]["T_spr"].array == approx(runs[1]["thrust"]["T_spr"].array, rel=1e-12)
+    assert heads(runs[0]["unit_cell"]) == heads(runs[2]["unit_cell"])
+
+
+@pytest.mark.slow
+def test_slip_surfaces_have_a_tandem_shared_out(chapters: Chapters) -> None:
+    shared, plain = (
+        chapters(loaded(one, slope=0.5))["stability"].scopes["slip"]["F_Bi"].array
+        for one in ({**TANDEM, "plane_length": "10 m"}, strip("Tandem 1", 0.0, 3.0, 20.0))
+    )
+
+    assert np.nan_to_num(shared) == approx(np.nan_to_num(plain), rel=2e-3)  # the gain differs by the load at the heads
+
+
+def test_order_of_lanes_and_tandems_does_not_matter_and_mirrored_is_mirrored(tmp_path: Path) -> None:
+    """Three lanes, the outer ones alike and joined to nothing; tandems on two of them."""
+    lanes = (strip("a", -3.0, 3.0, 4.0), strip("b", 0.0, 3.0, 9.0), strip("c", 3.0, 3.0, 4.0))
+    tandems = tuple({**strip(f"t{x}", x, 3.0, 30.0), "length": "2.2 m"} for x in (-3.0, 3.0))
+
+    def laid(*strips: dict[str, Any]) -> Section:
+        document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
+        loaded(*strips, slip=False)(document)
+        (tmp_path / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
+        return read_design(tmp_path).sections[0]
+
+    after, before = laid(*lanes, *tandems), laid(*tandems, *lanes)
+
+    assert [one.name for one, _ in laid_strips(after)] == ["a", "t-3.0", "b", "c", "t3.0"]
+    assert [one.name for one, _ in laid_strips(before)] == [one.name for one, _ in laid_strips(after)]
+    assert len(sides(after)) == 1
+    assert len(sides(laid(*lanes, tandems[0]))) == 2
+
+
+@pytest.mark.slow
+def test_outermost_lane_is_tried_alone_with_the_tandem_on_it(chapters: Chapters) -> None:
+    """A tandem on the only lane leaves nothing to try alone."""
+    lanes = (strip("left", -3.0, 3.0, 9.0), strip("right", 3.0, 3.0, 9.0))
+    tandem = {**strip("t", 3.0, 3.0, 30.0), "length": "2.2 m"}
+    found, single = (rated(chapters(loaded(*those, slope=0.5))) for those in ((*lanes, tandem), (LANES[0], TANDEM)))
+    alone = {key: value for (_, key), value in found.items() if "one_strip" in key}
+
+    assert len(alone) == 4  # both sides in two states
+    assert alone["global_stability_right_one_strip"] != alone["global_stability_left_one_strip"]
+    assert not any("one_strip" in key for _, key in single)
+
+
+@pytest.mark.slow
+def test_part_of_the_strips_is_a_limitation_where_they_stand_in_several_places(chapters: Chapters) -> None:
+    tandem = {**TANDEM, "plane_length": "10 m"}
+    said = [
+        {one.key for one in chapters(loaded(*those, slope=0.5))["stability"].limitations}
+        for those in ((LANES[0], tandem), (*LANES, tandem))
+    ]
+
+    assert ["slip-one-strip" in keys for keys in said] == [False, True]

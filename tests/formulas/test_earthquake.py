@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from calc.formulas import earthquake as eq
+from calc.formulas import traffic as tr
 from calc.formulas.ground import active_coefficient
 
 approx = pytest.approx
@@ -137,3 +138,39 @@ def test_inertia_of_the_slope_is_added_to_the_thrust_and_lifts_its_weight() -> N
     assert float(eq.thrust_with_inertia(E_ad=90.0, H_SE=inertia)) == approx(100)
     assert float(eq.slope_weight_under_shaking(f_vu=0.95, W_Sd=200.0)) == approx(190)
     assert float(eq.favourable_weight_under_shaking(f_vu=0.95, gamma_Ef=20.0)) == approx(19)
+
+
+def strip_thrust(H: float, depth: float, e: float, b: float, phi: float, k_h: float, f_v: float) -> float:
+    theta = eq.slope_of_inertia(k_h=k_h, f_vu=f_v)
+    wedge = tr.wedge_of_strip_under_shaking(H, depth, e, b, phi, theta)
+    return float(tr.thrust_of_strip_under_shaking(1.0, 50.0, H, depth, wedge, e, phi, f_v, k_h))
+
+
+@pytest.mark.parametrize(("k_h", "k_v"), [(0.0675, 0.03375), (0.0675, -0.03375), (0.2, 0.1), (0.3, -0.15)])
+@pytest.mark.parametrize(("e", "b"), [(0.0, 12.0), (0.5, 3.0), (2.0, 3.0), (6.0, 2.5)])
+def test_thrust_of_a_strip_is_that_of_the_worst_trial_wedge_under_shaking(
+    e: float, b: float, k_h: float, k_v: float
+) -> None:  # fmt: skip
+    """Weight and inertia of the part of the strip on the wedge, 0.7 m below the crest of 5 m.
+
+    The trials miss a peak by 1e-5.
+    """
+    phi, f_v, below = radians(32.5), 1 - k_v, 5.0 - 0.7
+    omega = np.linspace(radians(5), radians(89.9), 400_001)
+    loaded = 50.0 * np.clip(below / np.tan(omega) - e, 0, b)
+
+    assert strip_thrust(5.0, 0.7, e, b, phi, k_h, f_v) == approx(
+        (loaded * (f_v * np.tan(omega - phi) + k_h)).max(), rel=1e-5
+    )
+
+
+def test_earthquake_of_nothing_gives_the_thrust_of_a_strip_at_rest() -> None:
+    rest = tr.thrust_of_strip(1.0, 50.0, 5.0, 0.7, tr.wedge_of_strip(5.0, 0.7, 1.0, 3.0, 0.5), 1.0, 0.5)
+
+    assert strip_thrust(5.0, 0.7, 1.0, 3.0, 0.5, 0.0, 1.0) == approx(float(rest), rel=1e-12)
+    assert strip_thrust(0.5, 0.7, 1.0, 3.0, 0.5, 0.1, 1.0) == 0.0
+
+
+def test_larger_thrust_of_both_directions_counts() -> None:
+    assert tr.worse_thrust_of_strip(12.0, 13.0) == 13.0
+    assert tr.worse_thrust_of_strip(12.0, 11.0) == 12.0

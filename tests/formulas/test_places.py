@@ -120,6 +120,21 @@ def test_berms_by_hand() -> None:
     assert width_of_berm(6.0, 3.0, 1.5) == approx(8.25)
 
 
+def test_area_of_a_berm_and_its_lower_one_is_that_of_all_corners() -> None:
+    """The berm of the test above, and 0.5 m by 3 m and 1:4 beside its slope, by the shoelace formula."""
+    inner = places.inner_end_of_right_berm(28.0, 3.0, 0.5, 0.5)
+    edge = places.edge_of_right_berm(inner, 3.0)
+    toe = places.toe_of_right_berm(edge, 4.0, 0.5, 0.5)
+    corners = np.array([(20.0, 0.0), (16.0, 2.0), (22.0, 2.0), (inner, 1.0), (edge, 1.0), (toe, 0.0)])
+    x, y = corners.T
+    area = abs(float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))) / 2
+    parts = (
+        places.area_of_right_berm(1.0, 6.0, 1.5, 0.5, 3.0, 2.0), places.area_of_right_berm(1.0, 3.0, 0.5, 0.5, 4.0, 3.0)
+    )  # fmt: skip
+
+    assert places.area_of_both_berms(*parts) == approx(area)
+
+
 def test_left_berm_is_the_mirror_image_of_the_right_one() -> None:
     assert places.top_of_left_berm(1.7, 1.5) == places.top_of_right_berm(1.7, 1.5)
     inner = places.inner_end_of_left_berm(-20.0, 2.0, 1.5, 0.5)

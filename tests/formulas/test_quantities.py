@@ -134,3 +134,13 @@ def test_volume_with_berms_agrees_with_integration_over_the_height() -> None:
     assert quantities.volume_with_berms(100.0, 12.0, 6.0, 2.0, 2.0, 0.0, berm) == pytest.approx(
         100.0 * (width + beyond).sum() / 1000, rel=1e-6
     )
+
+
+def test_volume_of_a_berm_and_its_lower_one_agrees_with_integration_over_the_height() -> None:
+    """1.5 m by 6 m and 1:3 beside a slope of 1:2, 0.5 m by 3 m and 1:4 beside that."""
+    levels = (np.arange(1500) + 0.5) / 1000
+    upper = 6.0 + (3.0 - 2.0) * (1.5 - levels)
+    lower = np.where(levels < 0.5, 3.0 + (4.0 - 3.0) * (0.5 - levels), 0.0)
+    parts = quantities.berm_volume(100.0, 6.0, 1.5, 3.0, 2.0), quantities.berm_volume(100.0, 3.0, 0.5, 4.0, 3.0)
+
+    assert quantities.volume_of_both_berms(*parts) == pytest.approx(100.0 * (upper + lower).sum() / 1000, rel=1e-6)

@@ -71,6 +71,59 @@ def test_a_tandem_written_as_a_strip_without_end_is_an_upper_value(
     assert elastic(0.0, z, 0.0, p=pressure) > 1.3 * of_the_area
 
 
+def rectangle(x: float, z: float, length: float, p: float, width: float = 3.0) -> float:
+    """Pressure of a rectangle at a place below the middle of its length."""
+    left, right = (step(x, 0.0, width) for step in (tr.distance_from_left_edge, tr.distance_from_right_edge))
+    corners = (tr.distance_from_corner(u, length, z) for u in (left, right))
+    return p * float(tr.rectangle_influence(left, right, length, z, *corners))
+
+
+@pytest.mark.parametrize(("z", "elastic_area", "thirty_degrees"), [(1.0, None, 43.05), (1.5, 55.61, 32.25),
+                                                                   (3.0, 24.11, 16.39)])  # fmt: skip
+def test_tandem_reproduces_the_verification_values(z: float, elastic_area: float | None, thirty_degrees: float) -> None:
+    """V4.5, computed once: 600 kN on 3.0 m by 2.2 m, elastic below its middle, and spread by 30° to all sides."""
+    pressure, slope = float(tr.strip_pressure(1.0, 600.0 / 2.2, 3.0)), np.tan(np.radians(30.0))
+    even = spread(0.0, z, slope, p=pressure)
+
+    assert tr.pressure_of_length(2.2, tr.spread_length(2.2, slope, z), even) == approx(thirty_degrees, abs=5e-3)
+    if elastic_area is not None:
+        assert rectangle(0.0, z, 2.2, pressure) == approx(elastic_area, abs=5e-3)
+
+
+@pytest.mark.parametrize(("x", "z"), [(0.0, 1.5), (1.5, 2.0), (2.4, 0.6), (-4.0, 3.0)])
+def test_rectangle_is_the_sum_of_boussinesq_point_loads(x: float, z: float) -> None:
+    """A second method: 3 p z³/(2 π R⁵) over the area, below its middle, an edge and beside it."""
+    n = 1500
+    across, along = (np.arange(n) + 0.5) * 3.0 / n - 1.5, (np.arange(n) + 0.5) * 2.2 / n - 1.1
+    distance = np.sqrt((x - across[:, None]) ** 2 + along**2 + z**2)
+
+    assert rectangle(x, z, 2.2, 1.0) == approx(
+        float((3 * z**3 / (2 * np.pi * distance**5)).sum()) * 3.0 / n * 2.2 / n, rel=1e-5
+    )
+
+
+def test_long_rectangle_presses_like_a_strip_without_an_end() -> None:
+    for x, z in ((0.0, 1.0), (1.3, 2.0), (5.0, 4.0)):
+        assert rectangle(x, z, 5000.0, 1.0) == approx(elastic(x, z, 0.0, p=1.0), rel=1e-5)
+        assert tr.pressure_of_length(5000.0, tr.spread_length(5000.0, 0.5, z), 10.0) == approx(10.0, rel=1e-3)
+
+
+def test_load_of_a_length_is_shared_out_over_the_one_that_is_given() -> None:
+    """600 kN on 3 m by 10 m; a strip without such a length keeps its pressure."""
+    pressures = tr.pressure_in_plane(np.array([600 / 6.6, 9.0]), np.array([2.2, 0.0]), np.array([10.0, 0.0]))
+
+    assert pressures == approx([20.0, 9.0])
+
+
+def test_each_kind_of_strip_counts_by_itself() -> None:
+    lengths, pressures = np.array([0.0, 2.2]), np.array([9.0, 8.0])
+
+    assert tr.pressure_without_end(lengths, pressures) == approx([9.0, 0.0])
+    assert tr.pressure_of_length(lengths, np.array([4.0, 4.4]), pressures) == approx([0.0, 4.0])
+    assert tr.evenly_spread_pressure(9.0, 4.0) == 13.0
+    assert tr.influence_by_length(lengths, np.array([0.0, 0.2]), np.array([0.3, 0.5])) == approx([0.3, 0.2])
+
+
 def test_loaded_track_under_the_other_reproduces_the_verification_values() -> None:
     """V4.4, computed once."""
     assert [elastic(2.0, z, -2.0) for z in (1.0, 3.0, 5.0)] == approx([0.528, 5.061, 7.743], abs=5e-4)

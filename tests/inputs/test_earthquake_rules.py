@@ -26,7 +26,7 @@ RULES = [
     ((BLOCK, ON.replace('"4.0 m"', '"3.0 m"')),
      'stage[4].fill_height: must be the height of the embankment (4 m) in at least one seismic stage, got "3.0 m"'),
     ((BLOCK, ON.replace("psi_2 = 0.3", "# no psi_2")),
-     "earthquake.factors.psi_2: must be given where traffic or a strip of it meets the earthquake, got nothing"),
+     "earthquake.factors.psi_2: must be given where traffic meets the earthquake, got nothing"),
     ((BLOCK, ON.replace("traffic = true", "traffic = false")),
      "stage[4].traffic: must be true, as in stage 'Final' beside it at the same fill, got false"),
     ((BLOCK, ON.replace("consolidates = false\n", "")),
@@ -89,14 +89,17 @@ def test_readings_are_not_screened_in_dry_ground(refused: Refused) -> None:
     ]
 
 
-def test_no_strip_of_traffic_load_meets_the_earthquake(refused: Refused) -> None:
+def test_strips_meet_the_earthquake_where_they_stand_before_it(refused: Refused) -> None:
+    """Without a uniform load, too."""
     strips = TEXT[TEXT.index("# [[traffic.strip]]") : TEXT.index("## [traffic.dynamic]")]
-    lines = refused((BLOCK, ON), (strips, switched_on(strips)))
+    lines = refused(
+        (BLOCK, ON.replace("traffic = true", "traffic = false")), (strips, switched_on(strips)),
+        ('q = "15 kPa"', 'q = "0 kPa"'),
+    )  # fmt: skip
 
     assert [line.split(": ", 1)[1] for line in lines] == [
-        ("stage[4].traffic: must be given as false in a seismic situation of a section with strips of traffic load, "
-         "got true"),
-    ]  # fmt: skip
+        "stage[4].traffic: must be true, as in stage 'Final' beside it at the same fill, got false"
+    ]
 
 
 def test_geosynthetics_need_a_factor_of_the_seismic_situation(refused: Refused) -> None:

@@ -55,6 +55,43 @@ def test_berms_are_those_with_a_height(read: Callable[..., Design]) -> None:
     assert none.berms == {}
 
 
+LOWER = """[embankment.berm_right.lower]
+width = "4 m"
+height = "0.8 m"
+slope = "1:3"
+
+"""
+
+
+@pytest.mark.parametrize(
+    ("change", "text"),
+    [
+        (('"1:3"', '"1:1.5"'), 'slope: must not be steeper than the slope of the berm above it (1:2), got "1:1.5"'),
+        (('"0.8 m"', '"1.5 m"'), 'height: must be below the berm above it (1.5 m), got "1.5 m"'),
+    ],
+)
+def test_lower_berm_that_does_not_fit_is_refused(refused: Refused, change: tuple[str, str], text: str) -> None:
+    lines = refused(berm("Stage 1", ("\n\n", f"\n\n{LOWER.replace(*change)}")))
+
+    assert [line.split(": ", 1)[1] for line in lines] == [f"embankment.berm_right.lower.{text}"]
+
+
+def test_lower_berm_beside_a_berm_of_no_height_is_refused(refused: Refused) -> None:
+    lines = refused(berm("Stage 1", ('"1.5 m"', '"0 m"'), ("\n\n", f"\n\n{LOWER}")))
+
+    assert [line.split(": ", 1)[1] for line in lines] == [
+        'embankment.berm_right.lower.height: must be below the berm above it (0 m), got "0.8 m"'
+    ]
+
+
+def test_toe_lies_beyond_both_berms(read: Callable[..., Design]) -> None:
+    """6 m and 4 m, and 1 of run on 0.8 m + 0.3 m of platform that the lower slope is flatter by."""
+    given = read(berm("Stage 1", ("\n\n", f"\n\n{LOWER}"))).sections[0].embankment.berms["right"]
+
+    assert len(given.steps) == 2
+    assert given.out(2.0, 0.3) == pytest.approx(6 + 4 + 1.0 * 1.1)
+
+
 def zone(bottom: str, top: str, gamma: str = "18 kN/m^3", name: str = "one") -> str:
     return (
         f'[[embankment.zone]]\nname = "{name}"\nbottom = "{bottom}"\ntop = "{top}"\ngamma = "{gamma}"\n'

@@ -47,6 +47,18 @@ def problems(tmp_path: Path, added: str) -> list[str]:
             strips(-2.0, 0.5) + SPREAD,
             "traffic.strip[2].position: must lie to the right of strip 'A', which ends at -0.5 m, got \"0.5 m\"",
         ),
+        (
+            strips(-2.0, 0.5).replace("depth", 'length = "2.2 m"\ndepth') + SPREAD,
+            "traffic.strip[2].position: must lie to the right of strip 'A', which ends at -0.5 m, got \"0.5 m\"",
+        ),
+        (
+            strips(0.0).replace("depth", 'plane_length = "9 m"\ndepth') + SPREAD,
+            'traffic.strip[1].plane_length: must be left out without a length, got "9 m"',
+        ),
+        (
+            strips(0.0).replace("depth", 'length = "9.5 m"\nplane_length = "9 m"\ndepth') + SPREAD,
+            'traffic.strip[1].plane_length: must not be less than length (9.5 m), got "9 m"',
+        ),
         (strips(-2.0, 2.0, names="AA") + SPREAD, 'traffic.strip[2].name: must be used once only, got "A"'),
         (
             strips(0.0, depth=7.0) + SPREAD,

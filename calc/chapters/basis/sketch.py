@@ -265,7 +265,10 @@ def _note(section: Section, levels: _Levels) -> str:
 def _traffic(traffic: Traffic, levels: _Levels, height: float) -> Iterator[Item]:
     """Uniform load over the crest, or the strips on it with their loads per length from left to right."""
     low, high = levels.crest + 0.05, levels.crest + 0.14 * height + 0.3
-    loads = " + ".join(f"{strip.class_factor * strip.line_load:.4g}" for strip in traffic.strip) + " kN/m"
+    loads = " + ".join(
+        f"{strip.class_factor * strip.line_load:.4g}" + (f" ({strip.length:g} m)" if strip.length else "")
+        for strip in traffic.strip
+    ) + " kN/m"  # fmt: skip
     loads += say("traffic-beside", q=f"{traffic.q:g}") if traffic.q else ""
     for index, strip in enumerate(traffic.strip):
         for place in (-0.5, 0.0, 0.5):
@@ -279,11 +282,12 @@ def _traffic(traffic: Traffic, levels: _Levels, height: float) -> Iterator[Item]
 
 
 def _berms(section: Section, levels: _Levels) -> Iterator[Item]:
-    """Width of the berms."""
+    """Width of the berms beside the side slopes; beside a lower one there is no room for it."""
     berms = section.embankment.berms
-    for side, at in (("left", (1, 2)), ("right", (-3, -2))):
+    for side, line in (("left", levels.outline), ("right", levels.outline[::-1])):
         if side in berms:
-            (one, top), (other, _) = levels.outline[at[0]], levels.outline[at[1]]
+            upper = 2 * len(berms[side].steps) - 1
+            (one, top), (other, _) = sorted(line[upper : upper + 2])
             yield Dimension(one, top, other, top, f"{berms[side].width:.2f} m", 4.0)
 
 
@@ -311,13 +315,23 @@ def _free_level(section: Section, levels: _Levels) -> float:
     return levels.base + max(gaps)[1]
 
 
+def _tops_of_berms(section: Section, levels: _Levels) -> Iterator[tuple[float, str]]:
+    """Levels of the berms with their names."""
+    for berm in section.embankment.berms.values():
+        for step in berm.steps:
+            top, slope = levels.base + step.height, f"{step.slope:g}"
+            if step is berm:
+                yield top, say("berm", top=f"{top:.2f}", slope=slope)
+            else:
+                yield top, say("lower-berm", top=f"{top:.2f}", width=f"{step.width:.2f}", slope=slope)
+
+
 def _elevations(section: Section, levels: _Levels) -> Callouts:
-    left, right = (top for _, top in levels.edges)
+    fill, (left, right) = section.embankment, (top for _, top in levels.edges)
     crest = [(left, say("crest-left", level=f"{left:.2f}")), (right, say("crest-right", level=f"{right:.2f}"))]
-    entries = crest if section.embankment.lower else [(levels.crest, say("crest", level=f"{levels.crest:.2f}"))]
+    entries = crest if fill.lower else [(levels.crest, say("crest", level=f"{levels.crest:.2f}"))]
     entries.append((levels.ground, say("ground", level=f"{levels.ground:.2f}")))
-    berms = [(levels.base + berm.height, berm.slope) for berm in section.embankment.berms.values()]
-    entries += [(top, say("berm", top=f"{top:.2f}", slope=f"{slope:g}")) for top, slope in dict.fromkeys(berms)]
+    entries += dict.fromkeys(_tops_of_berms(section, levels))
     entries += [(water.level, say("water", name=water.name, level=f"{water.level:.2f}")) for water in section.water]
     entries += [(layer.level, f"{layer.name} {layer.level:.2f}") for layer in section.reinforcement]
     if section.columns.floating is None:

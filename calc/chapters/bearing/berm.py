@@ -4,6 +4,8 @@ The berm itself is no counterweight in this chapter: extrusion under the side sl
 edge of the columns are verified as without it. What it loads the ground with is verified here.
 """
 
+from typing import NamedTuple
+
 from calc.chapters.bearing.loads import stages_at_rest, strength
 from calc.chapters.bearing.soft import growing
 from calc.chapters.bearing.wedge import driving, without_columns
@@ -26,31 +28,55 @@ say = words_of(__name__)
 NOT_YET = say("not-yet")
 
 
+class Part(NamedTuple):
+    """A berm or its lower berm: before its keys, in its symbols and its path, its place and its titles."""
+
+    before: str
+    number: str
+    path: str
+    place: int
+    bearing: str
+    extrusion: str
+
+
+OWN = Part("", "", "", 0, say("bearing"), say("extrusion"))
+LOWER = Part("lower_", "2", ".lower", 1, say("bearing-lower"), say("extrusion-lower"))
+
+
 def berm(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> None:
-    """Bearing of the soft ground under the berm, and its extrusion under the slope of the berm."""
-    if side.berm is None:
-        return
-    bearing = _bearing(sheet, section, done, side)
-    edge = _edge(sheet, section, done, side)
+    """Bearing of the soft ground under the berm, and its extrusion under the slope of the berm; under a lower one too.
+
+    No berm counts for another: each is verified as if its slope went down to the ground.
+    """
+    for part in (OWN, LOWER)[: len(side.berm.steps) if side.berm else 0]:
+        _verify(sheet, section, done, side, part)
+    if side.berm is not None:
+        sheet.limitation("berm", say("limitation-berm"), "project rule ◇")
+
+
+def _verify(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, part: Part) -> None:
+    bearing = _bearing(sheet, section, done, side, part)
+    edge = _edge(sheet, section, done, side, part)
     there = [label for label, valid in zip(bearing["i_B"].labels("stage"), bearing["i_B"].valid, strict=True) if valid]
     rest = [label for label in there if label in stages_at_rest(sheet, section)]
     for key, title, effect, resistance, stages in (
-        ("berm_bearing", say("bearing"), bearing["p_e"], bearing["q_ud"], rest),
-        ("berm_extrusion", say("extrusion"), edge[driving(edge)], edge["p_Rxd"], there),
+        ("berm_bearing", part.bearing, bearing["p_e"], bearing["q_ud"], rest),
+        ("berm_extrusion", part.extrusion, edge[driving(edge)], edge["p_Rxd"], there),
     ):
         held = resistance.at(stage=stages) if "stage" in resistance.axis_names else resistance
         words = f"{title}, {side.words}"
-        sheet.verdict(f"{key}{side.ending}", words, effect=effect.at(stage=stages), resistance=held)
-    sheet.limitation("berm", say("limitation-berm"), "project rule ◇")
+        sheet.verdict(f"{part.before}{key}{side.ending}", words, effect=effect.at(stage=stages), resistance=held)
 
 
-def _berm(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, name: str, title: str) -> Scope:
+def _berm(
+    sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, part: Part, name: str, title: str
+) -> Scope:  # fmt: skip
     """A scope with height, pressure and strength, in the stages that have the berm."""
-    scope = sheet.scope(f"{name}{side.ending}", f"{title}, {side.words}")
+    scope = sheet.scope(f"{part.before}{name}{side.ending}", f"{title}, {side.words}")
     places = done["columns"].scopes[BERMS]
     there = places[f"i_B{side.end}"]
     scope.take("i_B", there.without(there.array < 1, NOT_YET))
-    scope.take("h_B", places[f"h_B{side.end}"])
+    scope.take("h_B", places[f"h_B{part.number}{side.end}"])
     if "gamma_Ex" in scope:
         scope(factored_unit_weight, gamma_E="gamma_Ex")
     else:
@@ -59,13 +85,14 @@ def _berm(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, na
     scope(equivalent_height, H="H_B")
     scope(pressure_of_plant)
     strength(scope, gain=False)
-    given_of_section(scope, "n_S", section, f"{side.berm_path}.slope", side.berm.slope if side.berm else 0.0)
+    assert side.berm is not None  # noqa: S101 - asked before
+    given_of_section(scope, "n_S", section, f"{side.berm_path}{part.path}.slope", side.berm.steps[part.place].slope)
     return scope
 
 
-def _bearing(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
-    scope = _berm(sheet, section, done, side, "berm_bearing", say("bearing"))
-    scope.take("b_B", done["columns"].scopes[BERMS][f"b_B{side.end}"])
+def _bearing(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, part: Part) -> Scope:
+    scope = _berm(sheet, section, done, side, part, "berm_bearing", part.bearing)
+    scope.take("b_B", done["columns"].scopes[BERMS][f"b_B{part.number}{side.end}"])
     scope(edge_pressure, H_e="H_q", p_cr="p_np")
     scope(width_of_berm)
     growing(scope, "B_B", "c_u0e", "q_u")
@@ -73,8 +100,8 @@ def _bearing(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side)
     return scope
 
 
-def _edge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
-    scope = _berm(sheet, section, done, side, "berm_edge", say("extrusion"))
+def _edge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, part: Part) -> Scope:
+    scope = _berm(sheet, section, done, side, part, "berm_edge", part.extrusion)
     scope.given("q_st", 0.0, origin=Origin("project rule", text=say("no-traffic")))
     scope(embankment_pressure, gamma_E="gamma_Ed", H="H_q", q="q_st")
     scope.given("b_gs", 0.0, origin=Origin("project rule", text=say("no-columns")))

@@ -13,7 +13,7 @@ say = words_of(__name__)
 
 SHOWN = ("x_tl", "x_el", "x_er", "x_tr", "x_cl", "x_cr", "x_gl", "x_gr")
 THICKNESSES = ("t_ltl", "t_lel", "t_la", "t_ler", "t_ltr")
-OF_BERMS = ("x_ul", "x_ol", "x_kl", "x_kr", "x_or", "x_ur")
+OF_BERMS = ("x_u2l", "x_o2l", "x_k2l", "x_ul", "x_ol", "x_kl", "x_kr", "x_or", "x_ur", "x_k2r", "x_o2r", "x_u2r")
 
 
 OF_A_GRID = ("a_x", "A_E", "a_E")

@@ -33,6 +33,7 @@ from calc.formulas.quantities import (
     sleeve_length,
     sleeve_metres,
     volume_below_falling_crest,
+    volume_of_both_berms,
     volume_with_berms,
     width_at_higher_edge,
     zone_volume,
@@ -162,9 +163,11 @@ def _zones(sheet: Sheet, section: Section, common: Scope, done: dict[str, Sheet]
     for name in ("L_sec", width, "H_E", "n_Sl", "n_Sr"):
         scope.take(name, common[name])
     parts = [scope(zone_volume, b_crest=width)]
-    for end in (side[0] for side in section.embankment.berms):
-        symbols = {f"{name}r": common[f"{name}{end}"] for name in ("b_B", "h_B", "n_B", "n_S")}
-        parts.append(scope(zone_volume_in_berm, V_zb=f"V_z{end}", **symbols))
+    for end, berm in ((side[0], berm) for side, berm in section.embankment.berms.items()):
+        steps = (("", "n_S", f"V_z{end}"), ("2", "n_B", f"V_z2{end}"))
+        for number, beside, volume in steps[: len(berm.steps)]:
+            symbols = {f"{name}r": common[f"{name}{number}{end}"] for name in ("b_B", "h_B", "n_B")}
+            parts.append(scope(zone_volume_in_berm, V_zb=volume, n_Sr=common[f"{beside}{end}"], **symbols))
     scope.reading("V_z", sum(part.array for part in parts), ["zone"], title=say("reading-v-z-title"), inputs=parts)
 
 
@@ -175,10 +178,15 @@ def _berms(scope: Scope, section: Section) -> None:
         if berm is None:
             scope.given(f"V_B{side}", 0.0, origin=Origin("project rule", text=say("rule-no-berm")))
             continue
-        for name, field in (("h_B", "height"), ("b_B", "width"), ("n_B", "slope")):
-            given_of_section(scope, f"{name}{side}", section, f"{path}.{field}", getattr(berm, field))
-        symbols = {name: f"{name[:-1]}{side}" for name in ("h_Br", "b_Br", "n_Br", "n_Sr")}
-        scope(berm_volume, V_Br=f"V_B{side}", **symbols)
+        volumes = {"": f"V_B{side}"} if len(berm.steps) == 1 else {"": f"V_B1{side}", "2": f"V_B2{side}"}
+        for step, (number, volume) in zip(berm.steps, volumes.items(), strict=True):
+            own = {f"{name}r": f"{name}{number}{side}" for name in ("h_B", "b_B", "n_B")}
+            below = f"{path}.lower" if number else path
+            for name, field in zip(own.values(), ("height", "width", "slope"), strict=True):
+                given_of_section(scope, name, section, f"{below}.{field}", getattr(step, field))
+            scope(berm_volume, V_Br=volume, n_Sr=f"n_B{side}" if number else f"n_S{side}", **own)
+        if len(volumes) > 1:
+            scope(volume_of_both_berms, V_Br=f"V_B{side}", V_B1r=volumes[""], V_B2r=volumes["2"])
     scope(volume_below_falling_crest if section.embankment.lower else volume_with_berms)
 
 

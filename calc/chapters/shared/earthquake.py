@@ -2,21 +2,22 @@
 
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.zones import zones_of
-from calc.engine.sheet import Origin, Scope, Sheet, Value, Verdict, number_text
+from calc.engine.sheet import Origin, Scope, Sheet, Value, Verdict
 from calc.engine.words import words_of
 from calc.formulas import earthquake as eq
 from calc.formulas.crest import active_coefficient_below_rising_ground
 from calc.formulas.ground import active_coefficient
 from calc.formulas.thrust import slope_weight
 from calc.inputs import Section
-from calc.inputs.tables.earthquake import SEISMIC, stages_beside
+from calc.inputs.tables.earthquake import SEISMIC
 
 say = words_of(__name__)
 
 EARTHQUAKE = "earthquake"  # scope of the design basis
 SHAKEN_VERDICTS = (
     "global_stability", "slip_in_fill", "face_of_slope", "sliding", "fill_between", "low_edge", "anchorage",
-    "lap_across", "tension_across", "squeeze", "column_rows", "berm_extrusion", "liquefaction_screening",
+    "lap_across", "tension_across", "squeeze", "column_rows", "berm_extrusion", "lower_berm_extrusion",
+    "liquefaction_screening",
 )  # fmt: skip
 
 
@@ -47,24 +48,15 @@ def record_earthquake(sheet: Sheet, section: Section) -> None:
 
 
 def _state_omissions(sheet: Sheet, section: Section) -> None:
-    """State water levels in use that no earthquake meets, and strips of traffic load, which none does."""
+    """State water levels in use that no earthquake meets, and how strips of traffic load do."""
     shaken = {stage.water for stage in section.stages if stage.situation == SEISMIC}
     water = [stage.water for stage in section.stages if stage.situation == "persistent" and stage.water not in shaken]
     if water:
         text = say("limitation-earthquake-water", names=", ".join(f"“{name}”" for name in dict.fromkeys(water)))
         sheet.limitation("earthquake-water", text, "project rule", turns=_shaken_verdict)
-    with_traffic = dict.fromkeys(
-        adjacent.name
-        for index, stage in enumerate(section.stages)
-        for adjacent in stages_beside(section.stages, index)
-        if stage.situation == SEISMIC and adjacent.traffic
-    )
-    if with_traffic and section.traffic is not None and section.traffic.strip and section.earthquake is not None:
-        share = section.earthquake.factors.psi_2 or 0.0  # mandatory with strips
-        load = sum(strip.class_factor * strip.line_load for strip in section.traffic.strip)
-        text = say("limitation-earthquake-strips", share=share, names=", ".join(f"“{name}”" for name in with_traffic),
-                   load=number_text(share * load, 1), q=number_text(share * section.traffic.q, 1))  # fmt: skip
-        sheet.limitation("earthquake-strips", text, "project rule", turns=_shaken_verdict)
+    with_traffic = any(stage.traffic for stage in section.stages if stage.situation == SEISMIC)
+    if with_traffic and section.traffic is not None and section.traffic.strip:
+        sheet.limitation("earthquake-strips", say("limitation-earthquake-strips"), "project rule ◇")
 
 
 def _shaken_verdict(verdict: Verdict) -> bool:

@@ -5,7 +5,8 @@ from math import ceil
 
 import numpy as np
 
-from calc.chapters.shared.frame import given_of_section, given_of_stages, origin_of
+from calc.chapters.shared.berms import BERM_PLACES, record_berm
+from calc.chapters.shared.frame import given_of_section, given_of_stages
 from calc.chapters.shared.sloping_layers import ACROSS, levels_across, thickness_across
 from calc.chapters.shared.zones import record_zones
 from calc.engine.figure import Fill
@@ -17,7 +18,6 @@ from calc.formulas import crest as cr
 from calc.formulas import places as pl
 from calc.formulas.squeezing import row_distance_of_triangular_grid
 from calc.inputs import Section
-from calc.inputs.tables import embankment as tables
 from calc.inputs.tables.column_zones import grid_strips
 from calc.inputs.tables.embankment import SIDES
 
@@ -32,13 +32,6 @@ PLACE_STEPS = (
     pl.left_toe, pl.right_toe, pl.left_crest_edge, pl.right_crest_edge, pl.left_columns, pl.right_columns,
     pl.width_beside,
 )  # fmt: skip
-BERM_STEPS = {
-    "left": (pl.top_of_left_berm, pl.inner_end_of_left_berm, pl.edge_of_left_berm, pl.toe_of_left_berm,
-             pl.area_of_left_berm),
-    "right": (pl.top_of_right_berm, pl.inner_end_of_right_berm, pl.edge_of_right_berm, pl.toe_of_right_berm,
-              pl.area_of_right_berm),
-}  # fmt: skip
-BERM_PLACES = ("x_u", "x_o", "x_k", "z_B")
 OF_A_CREST = ("z_csl", "z_csr", "x_bd")  # places of a crest that falls
 NAMES = ("z_cst", "z_P", "z_g", "x_tl", "x_el", "x_er", "x_tr", "x_cl", "x_cr", "z_toe", "z_firm", "b_bes", "x_gl",
          "x_gr")  # fmt: skip
@@ -49,11 +42,26 @@ Place = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Berm:
-    """A berm by its toe, its outer edge and where its top meets the side slope, in m."""
+    """A berm by its toe, its outer edge and where its top meets the slope above it, in m; beside it a lower one.
+
+    With a lower one its toe lies within that.
+    """
 
     toe: Place
     edge: Place
     inner: Place
+    lower: "Berm | None" = None
+
+    @property
+    def steps(self) -> tuple["Berm", ...]:
+        """The berm itself and the lower one, from the bank outwards."""
+        return (self,) if self.lower is None else (self, self.lower)
+
+    @property
+    def corners(self) -> tuple[Place, ...]:
+        """Corners of the outline from the outermost toe to the side slope."""
+        outermost = self.steps[-1].toe
+        return outermost, *(place for step in self.steps[::-1] for place in (step.edge, step.inner))
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,9 +118,9 @@ class Profile:
         left: tuple[Place, ...] = ((self.left_toe, self.ground),)
         right: tuple[Place, ...] = ((self.right_toe, self.ground),)
         if self.left_berm is not None:
-            left = self.left_berm.toe, self.left_berm.edge, self.left_berm.inner
+            left = self.left_berm.corners
         if self.right_berm is not None:
-            right = self.right_berm.inner, self.right_berm.edge, self.right_berm.toe
+            right = self.right_berm.corners[::-1]
         return *left, *self.top, *right
 
     @property
@@ -204,7 +212,7 @@ def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:
         scope.take("z_P", levels["z_P"])
         sheet.scope(BERMS, say("scope-berms-title")).take("t_P", levels["t_P"])
     for side, berm in fill.berms.items():
-        _berm(scope, section, side, berm)
+        record_berm(scope, sheet.scopes[BERMS], section, side, berm)
     record_zones(sheet, section, levels["H"], scope["H_n"] if fill.lower else levels["H"])
     scope(pl.left_side, x_tl=outer_toe(scope, "l"))
     scope(pl.right_side, x_tr=outer_toe(scope, "r"))
@@ -273,37 +281,18 @@ def lower_height(columns: Sheet) -> Value:
     return height_at_edge(columns, "n")
 
 
-def _berm(scope: Scope, section: Section, side: str, berm: tables.Berm) -> None:
-    """Record a berm, which is there from the end of its stage on, with its area; its places with the other places."""
-    path, end, slope = f"embankment.berm_{side}", side[0], f"n_{side[0].upper()}"
-    berm_scope = scope.sheet.scopes[BERMS]
-    names = [f"{name}{end}" for name in ("h_B", "b_B", "n_B")]
-    for name, key in zip(names, ("height", "width", "slope"), strict=True):
-        given_of_section(berm_scope, name, section, f"{path}.{key}", getattr(berm, key))
-    first = [stage.name for stage in section.stages].index(berm.stage)
-    there = [0.0, *(float(k >= first) for k in range(len(section.stages)))]
-    berm_scope.given(f"i_B{end}", there, ["stage"], origin=origin_of(section, f"{path}.stage"))
-    given_of_section(
-        berm_scope, slope, section, f"embankment.slope_{side}", getattr(section.embankment, f"slope_{side}")
-    )
-    for name in names:
-        scope.take(name, berm_scope[name])
-    *places, area = BERM_STEPS[side]
-    berm_scope(area)
-    for step in places:
-        scope(step)
-
-
 def outer_toe(scope: Scope, end: str) -> str:
-    """Symbol of the toe of a berm, or of the side slope without one; ``end`` is "l" or "r"."""
-    return f"x_u{end}" if f"x_u{end}" in scope.values else f"x_t{end}"
+    """Symbol of the toe of the outermost berm, or of the side slope without one; ``end`` is "l" or "r"."""
+    known = (f"{name}{end}" for name in ("x_u2", "x_u") if f"{name}{end}" in scope.values)
+    return next(known, f"x_t{end}")
 
 
 def berm_places(columns: Sheet) -> list[Value]:
     """What the berms are made of, none without berms."""
     scope, ends = columns.scopes[PLACES], [end for end in "lr" if f"x_u{end}" in columns.scopes[PLACES].values]
     there = [columns.scopes[BERMS][f"i_B{end}"] for end in ends]
-    return [*there, *(scope[f"{name}{end}"] for end in ends for name in BERM_PLACES)]
+    steps = [*ends, *(f"2{end}" for end in ends if f"x_u2{end}" in scope.values)]
+    return [*there, *(scope[f"{name}{step}"] for step in steps for name in BERM_PLACES)]
 
 
 def crest_places(columns: Sheet) -> list[Value]:
@@ -364,6 +353,9 @@ def _berm_at(columns: Sheet, end: str, stage: str) -> Berm | None:
     scope = columns.scopes[PLACES]
     if f"x_u{end}" not in scope.values or not columns.scopes[BERMS][f"i_B{end}"].number({"stage": stage}):
         return None
-    toe, edge, inner, top = (float(scope[f"{name}{end}"].array) for name in BERM_PLACES)
-    ground = float(place_of(columns, "z_g").array)
-    return Berm((toe, ground), (edge, top), (inner, top))
+    ground, lower = float(place_of(columns, "z_g").array), None
+    for step in (f"2{end}", end):
+        if f"x_u{step}" in scope.values:
+            toe, edge, inner, top = (float(scope[f"{name}{step}"].array) for name in BERM_PLACES)
+            lower = Berm((toe, ground), (edge, top), (inner, top), lower)
+    return lower

@@ -27,7 +27,7 @@ MORE_AT_EDGES = ("stress_ratio", "stability_inputs")
 NOT_AT_EDGES = ("stability_tension", "settlement_difference")
 MORE_AT_TOES = (
     "soft_bearing", "soft_bearing_lift", "platform_bearing", "squeeze", "squeeze_lift", "column_rows", "edge_bearing",
-    "field_for_load", "berm_bearing", "berm_extrusion", "strength_gain",
+    "field_for_load", "berm_bearing", "berm_extrusion", "lower_berm_bearing", "lower_berm_extrusion", "strength_gain",
 )  # fmt: skip
 """Single verdicts that do, or do not, by their keys without the side."""
 ELSEWHERE = ("construction", "monitoring", "ground_model")

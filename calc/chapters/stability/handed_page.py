@@ -92,8 +92,8 @@ def _shape(section: Section, done: dict[str, Sheet]) -> str:
     ]  # fmt: skip
     texts += [
         say("berm", side=side, height=number_text(berm.height, 2), width=number_text(berm.width, 2),
-            slope=number_text(berm.slope, 2), stage=berm.stage)
-        for side, berm in section.embankment.berms.items()
+            slope=number_text(berm.slope, 2), stage=upper.stage)
+        for side, upper in section.embankment.berms.items() for berm in upper.steps
     ]  # fmt: skip
     return "".join(f" {text}" for text in texts)
 
@@ -104,8 +104,9 @@ def _strips(strips: Scope) -> str:
     def text(symbol: str, strip: str) -> str:
         return number_text(strips[symbol].number({"strip": strip}) or 0.0, 2)
 
+    pressure = "p_lp" if "p_lp" in strips else "p_ld"
     return "".join(
-        " " + say("strip", name=label, pressure=text("p_ld", label), width=text("b_ld", label), x=text("x_ld", label),
+        " " + say("strip", name=label, pressure=text(pressure, label), width=text("b_ld", label), x=text("x_ld", label),
                   factor=text("Phi_0", label))
         for label in strips["p_ld"].labels("strip")
     )  # fmt: skip

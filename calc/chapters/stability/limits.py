@@ -1,9 +1,12 @@
 """What limits the slip searches: the model, the edges of the ground that is searched."""
 
+from itertools import pairwise
+
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.strips import laid_strips
 from calc.chapters.stability.slip_cases import Searches
 from calc.chapters.stability.slip_ground import BELOW_TOES
+from calc.engine.levels import same
 from calc.engine.sheet import Scope, Sheet, stage_name
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -76,7 +79,8 @@ def limits(sheet: Sheet, section: Section) -> None:
     sheet.relies_on(say("rests-on-title"), text, proof)
     if section.earthquake is not None:
         sheet.limitation("slip-earthquake", say("limitation-slip-earthquake"), "EN 1998-5:2004, 4.1.3.3 ◦")
-    if len(laid_strips(section)) > 1:
+    strips = [strip.position for strip, _ in laid_strips(section)]
+    if any(not same(strip, other) for strip, other in pairwise(strips)):
         heads = ("global_stability", "tension_across")
         sheet.limitation(
             "slip-one-strip", say("limitation-slip-one-strip"), "project rule ◇",

@@ -9,6 +9,7 @@ from calc.chapters.stability.slip_cases import Searches
 from calc.chapters.stability.slip_ground import LOADS
 from calc.chapters.stability.stage_model import Case
 from calc.chapters.stability.states import State
+from calc.engine.levels import same
 from calc.engine.sheet import Scope
 from calc.engine.words import words_of
 from calc.formulas.slip import BISHOP
@@ -29,10 +30,15 @@ def one_strip(
     if idle.all():
         return
     key, title = named
-    alone = searches.strips[0 if side.end == "l" else -1]
+    # A strip with a length stands on another: both are nearest to the edge.
+    places = scope.sheet.scopes[LOADS]["x_ld"].array
+    outermost = places.min() if side.end == "l" else places.max()
+    alone = tuple(name for name, x in zip(searches.strips, places, strict=True) if same(x, outermost))
+    if len(alone) == len(searches.strips):
+        return
 
     def loaded_alone(case: Case) -> Case | None:
-        return replace(case, strips=(alone,)) if case.stage.traffic else None
+        return replace(case, strips=alone) if case.stage.traffic else None
 
     answers = searches.ask(side, state, "bishop", change=loaded_alone, at=bishop, near=True)
     factor = answers.array(lambda result: result.factor)

@@ -333,14 +333,14 @@ def _force(searches: Searches, side: Side, state: State, place: int, v: int, k: 
         return None
     safety = float(searches.sheet["gamma_Re"].array[v, k])
     reach = ties[0].x_left, ties[0].x_right
-    local = searches.search_of_berm(case, side)
+    local = searches.searches_of_berms(case, side)
     demands = [
         force_asked(
             Wanted(model(section, case), search, direction_of(side), searches.slices, ties[0].level, reach, safety,
                    searches.tolerance)
         )
         for case in cases if case is not None
-        for search in (searches.search, *([local] if local else []))
+        for search in (searches.search, *local)
     ]  # fmt: skip
     uncovered = float(np.fmin.reduce([demand.uncovered for demand in demands]))
     return replace(max(demands, key=lambda demand: demand.force), uncovered=uncovered)

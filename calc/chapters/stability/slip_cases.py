@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import zip_longest
 
 import numpy as np
 
@@ -268,10 +269,11 @@ class Searches:
         self, side: Side, state: State, method: Method, way: float, change: Callable[[Case], Case | None],
         at: Found | None, *, near: bool,
     ) -> Found:  # fmt: skip
-        rows, beside = [], []
+        rows: list[list[Asked | None]] = []
+        beside: list[list[list[Asked | None]]] = [[] for _ in range(slopes_of_berms(self.section, side))]
         for v in range(len(self.sheet.axes["factor_set"])):
             row: list[Asked | None] = []
-            cases: list[Asked | None] = []
+            cases: list[list[Asked | None]] = [[] for _ in beside]
             for k in range(len(self.stages)):
                 there = self.case(v, k, state, way=way)
                 case = None if there is None else change(there)
@@ -280,39 +282,57 @@ class Searches:
                 if near and isinstance(surface, Circle):
                     surface = search_around(self.settings, surface)
                 row.append(None if case is None else self.question(case, side, method, surface))
-                local = None if case is None or known is not None else self.search_of_berm(case, side)
-                cases.append(self.question(case, side, method, local) if case and local else None)
+                local = [] if case is None or known is not None else self.searches_of_berms(case, side)
+                for own, search in zip_longest(cases, local):
+                    own.append(self.question(case, side, method, search) if case and search else None)
             rows.append(row)
-            beside.append(cases)
-        answers = over_stages(rows, every=at is None)
-        return least_of([answers, over_stages(beside)]) if any(any(own) for own in beside) else answers
+            for slope, own in zip(beside, cases, strict=True):
+                slope.append(own)
+        return self._with_those_beside(over_stages(rows, every=at is None), beside, every=True)
 
-    def search_of_berm(self, case: Case, side: Side) -> Search | None:
-        """The same search about the slope of the berm, which a grid over the whole slope is coarse for."""
+    def searches_of_berms(self, case: Case, side: Side) -> list[Search]:
+        """The same search about the slope of a berm, which a grid over the whole slope is coarse for.
+
+        With a lower berm about both slopes as one, and about the lower one.
+        """
         berm = berm_of(case.place, side)
-        return search_of_slope(self.search, berm.edge, berm.toe) if berm else None
+        toe = berm.steps[-1].toe if berm else None
+        return [search_of_slope(self.search, step.edge, toe) for step in berm.steps] if berm and toe else []
+
+    @staticmethod
+    def _with_those_beside(answers: Found, beside: Sequence[Sequence[Sequence[Asked | None]]], *, every: bool) -> Found:
+        """The least of the answers and of those to further questions over the same cases, where there are any."""
+        asked = [rows for rows in beside if any(any(row) for row in rows)]
+        return least_of([answers, *(over_stages(rows, every=every) for rows in asked)]) if asked else answers
 
     def within_fill(self, side: Side) -> Found:
         """Search every stage for the circle that stays above the ground level; None where none is deep enough."""
         return least_of([self._within_fill(side, way) for way in self.ways])
 
     def _within_fill(self, side: Side, way: float) -> Found:
-        rows, beside = [], []
-        for v in range(len(self.sheet.axes["factor_set"])):
-            cases = [self.case(v, k, END, way=way) for k in range(len(self.stages))]
-            rows.append([None if case is None else self._above_level(case, side, case.place.ground) for case in cases])
-            beside.append([None if case is None else self._above_berm(case, side) for case in cases])
-        answers = over_stages(rows, every=False)
-        return least_of([answers, over_stages(beside, every=False)]) if any(any(row) for row in beside) else answers
+        cases = [
+            [self.case(v, k, END, way=way) for k in range(len(self.stages))]
+            for v in range(len(self.sheet.axes["factor_set"]))
+        ]
+        rows = [
+            [None if case is None else self._above_level(case, side, case.place.ground) for case in row]
+            for row in cases
+        ]
+        beside = [
+            [[None if case is None else self._above_berm(case, side, step) for case in row] for row in cases]
+            for step in range(slopes_of_berms(self.section, side))
+        ]
+        return self._with_those_beside(over_stages(rows, every=False), beside, every=False)
 
-    def _above_berm(self, case: Case, side: Side) -> Asked | None:
-        """The slope above a berm by itself."""
+    def _above_berm(self, case: Case, side: Side, step: int) -> Asked | None:
+        """The slope above a berm, or above the lower one, by itself."""
         berm = berm_of(case.place, side)
-        question = self._above_level(case, side, berm.inner[1]) if berm else None
+        question = self._above_level(case, side, berm.steps[step].inner[1]) if berm else None
         if berm is None or question is None or not isinstance(question.surface, Search):
             return None
-        edge = case.place.left_edge if direction_of(side) == "left" else case.place.right_edge
-        return replace(question, surface=search_of_slope(question.surface, edge, berm.inner))
+        crest = case.place.left_edge if direction_of(side) == "left" else case.place.right_edge
+        edge = (crest, *(above.edge for above in berm.steps))[step]
+        return replace(question, surface=search_of_slope(question.surface, edge, berm.steps[step].inner))
 
     def _above_level(self, case: Case, side: Side, low: float) -> Asked | None:
         high = case.read(SETTINGS, "z_ini")
@@ -327,6 +347,12 @@ class Searches:
         """The question for one case."""
         cut = model(self.section, case)
         return Asked(cut, surface, method, direction_of(side), self.slices, self.tolerance)
+
+
+def slopes_of_berms(section: Section, side: Side) -> int:
+    """The number of berms on the side on which the mass slides."""
+    berm = section.embankment.berms.get(direction_of(side))
+    return len(berm.steps) if berm else 0
 
 
 def berm_of(place: Profile, side: Side) -> Berm | None:

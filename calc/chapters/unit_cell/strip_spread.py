@@ -18,10 +18,6 @@ OF_A_STRIP = (
 )  # fmt: skip
 NO_TRAFFIC = say("no-traffic")
 STEP = 0.1  # m between the places that are tried
-ELASTIC = (
-    tr.distance_from_left_edge, tr.distance_from_right_edge, tr.strip_influence,
-    tr.elastic_pressure, tr.elastic_pressure_of_strips, tr.pressure_at_heads,
-)  # fmt: skip
 
 
 def strips(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
@@ -29,6 +25,8 @@ def strips(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     scope = sheet.scope(STRIPS, say("scope-strips-title"))
     _give_strips(scope, section)
     scope(tr.strip_pressure)
+    if "l_lp" in scope:
+        scope(tr.pressure_in_plane)
     acts = np.array([False, *(stage.traffic for stage in section.stages)])
     scope.take("H", sheet["H"].without(~acts, NO_TRAFFIC))
     scope.take("t_up", done["columns"]["t_up"])
@@ -36,17 +34,46 @@ def strips(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     _dynamic(scope, section)
     scope(tr.spread_width)
     places = _most_loaded_places(scope, section.embankment.crest_width)
-    inputs = [scope[name] for name in ("x_ld", "b_ld", "b_lz", "z_ld", "p_ld", "Phi_z")]
+    inputs = [scope[name] for name in ("x_ld", "b_ld", "b_lz", "z_ld", "p_ld", "Phi_z", *_length(scope))]
     scope.reading("x_pk", places, ["stage"], title=say("reading-x-pk-title"), inputs=inputs, mask=~acts,
                   reason=NO_TRAFFIC, note=say("reading-x-pk-note"))  # fmt: skip
-    scope(tr.spread_pressure)
-    scope.take("p_sS", scope["p_ls"].largest("stage"), note=say("take-p-ss-note"))
-    for step in ELASTIC:
-        scope(step)
+    _spread_evenly(scope)
+    _spread_elastically(scope)
     scope.otherwise("p_lh", scope["p_lm"], 0.0, title=say("counted-title"), note=say("counted-note"))
     sheet.take("q", scope(tr.traffic_at_heads), note=say("take-q-note"))
     sheet.limitation("traffic-strips", say("limitation-traffic-strips"), "project rule ◇")
     sheet.relies_on(say("cyclic-title"), say("cyclic-text"), say("cyclic-proof"))
+
+
+def _spread_evenly(scope: Scope) -> None:
+    """Each strip by itself over its width, and over its length where it has one."""
+    note = say("take-p-ss-note")
+    if "l_ld" not in scope:
+        scope(tr.spread_pressure)
+        scope.take("p_sS", scope["p_ls"].largest("stage"), note=note)
+        return
+    scope(tr.spread_pressure, p_ls="p_l0")
+    for step in (tr.spread_length, tr.pressure_without_end, tr.pressure_of_length):
+        scope(step)
+    scope.take("p_lSe", scope["p_ls"].largest("stage"), note=note)
+    scope.take("p_lSf", scope["p_lf"].largest("stage"), note=note)
+    scope(tr.evenly_spread_pressure)
+
+
+def _spread_elastically(scope: Scope) -> None:
+    """All strips in the half-space, below the middle of the length of those that have one."""
+    scope(tr.distance_from_left_edge)
+    scope(tr.distance_from_right_edge)
+    if "l_ld" in scope:
+        scope(tr.strip_influence, I_ld="I_l0")
+        scope(tr.distance_from_corner)
+        scope(tr.distance_from_corner, R_le="R_ri", u_le="u_ri")
+        scope(tr.rectangle_influence)
+        scope(tr.influence_by_length)
+    else:
+        scope(tr.strip_influence)
+    for step in (tr.elastic_pressure, tr.elastic_pressure_of_strips, tr.pressure_at_heads):
+        scope(step)
 
 
 def _give_strips(scope: Scope, section: Section) -> None:
@@ -61,6 +88,17 @@ def _give_strips(scope: Scope, section: Section) -> None:
             for _, places in laid
         ]  # fmt: skip
         scope.given(name, [getattr(strip, field) for strip, _ in laid], ["strip"], origin=origins, origin_axis="strip")
+    for name, field in (("l_ld", "length"), ("l_lp", "plane_length")):
+        lengths = [getattr(strip, field) or 0.0 for strip, _ in laid]
+        origins = [
+            origin_of(section, f"traffic.strip.{places[0]}.{field}") if length
+            else Origin("project rule", text=say("without-end"))
+            for length, (_, places) in zip(lengths, laid, strict=True)
+        ]  # fmt: skip
+        if any(lengths):
+            scope.given(name, lengths, ["strip"], origin=origins, origin_axis="strip")
+    if "l_ld" in scope:
+        scope.sheet.limitation("traffic-lengths", say("limitation-traffic-lengths"), "project rule ◇")
     given_of_section(scope, "q_0", section, "traffic.q", traffic.q)
     given_of_section(scope, "n_ld", section, "traffic.spread.slope", traffic.spread.slope)
 
@@ -77,20 +115,34 @@ def _dynamic(scope: Scope, section: Section) -> None:
     scope(tr.dynamic_factor_at_heads)
 
 
+def _length(scope: Scope) -> list[str]:
+    """Symbols of the length of strips and of their spread, where one has a length."""
+    return ["l_ld", "n_ld"] if "l_ld" in scope else []
+
+
 def _most_loaded_places(scope: Scope, crest: float) -> NDArray[np.float64]:
     """Where the larger of both methods is largest by stage, nearest to the axis of several; NaN without load."""
     x, b, p = (scope[name].array for name in ("x_ld", "b_ld", "p_ld"))
     depths, widths = scope["z_ld"].array, scope["b_lz"].array
     factors = np.broadcast_to(scope["Phi_z"].array, depths.shape)
+    length, run = (scope[name].array for name in ("l_ld", "n_ld")) if "l_ld" in scope else (None, 0.0)
     numbers = np.full(len(depths), np.nan)
     for k, (z, width, factor) in enumerate(zip(depths, widths, factors, strict=True)):
         if np.isnan(z).any():
             continue
         at = _places(x, width, crest)
         u_le, u_ri = (at - x + side * b / 2 for side in (1, -1))
-        even = tr.spread_pressure(x_pk=at, x_ld=x, b_lz=width, Phi_z=factor, p_ld=p, b_ld=b).max(axis=1)
-        elastic = (factor * p * tr.strip_influence(u_le=u_le, u_ri=u_ri, z_ld=z)).sum(axis=1)
-        pressure = np.maximum(even, elastic)
+        even = tr.spread_pressure(x_pk=at, x_ld=x, b_lz=width, Phi_z=factor, p_ld=p, b_ld=b)
+        influence = tr.strip_influence(u_le=u_le, u_ri=u_ri, z_ld=z)
+        if length is None:
+            even = even.max(axis=1)
+        else:
+            spread = tr.spread_length(l_ld=length, n_ld=run, z_ld=z)
+            parts = tr.pressure_without_end(length, even), tr.pressure_of_length(length, spread, even)
+            even = parts[0].max(axis=1) + parts[1].max(axis=1)
+            corners = [tr.distance_from_corner(u, length, z) for u in (u_le, u_ri)]
+            influence = np.where(length > 0, tr.rectangle_influence(u_le, u_ri, length, z, *corners), influence)
+        pressure = np.maximum(even, (factor * p * influence).sum(axis=1))
         largest = at[pressure >= pressure.max() * (1 - 1e-9), 0]
         numbers[k] = largest[np.argmin(np.abs(largest))]
     return numbers

@@ -125,7 +125,7 @@ def zones_below_the_bank(columns: Columns, embankment: Embankment, platform: Pla
         run, berm = getattr(embankment, f"slope_{side}"), embankment.berms.get(side)
         out = run * (embankment.height + base)
         if berm is not None:
-            out += berm.width + (berm.slope - run) * (berm.height + base)
+            out += berm.out(run, base)
         toes[side] = embankment.crest_width / 2 + out
     for k, zone in enumerate(columns.zone):
         for low, high in zone.strips:

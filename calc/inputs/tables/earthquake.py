@@ -37,8 +37,8 @@ class SeismicFactors(Table):
     gamma_R_v: PartialFactor = field("Bearing resistance.", 1.0)
     gamma_R_h: PartialFactor = field("Sliding resistance.", 1.0)
     psi_2: Share | None = field(
-        "Share of the traffic load that acts with the earthquake; mandatory where a seismic stage has traffic, and "
-        "with strips.",
+        "Share of the traffic load, of strips too, that acts with the earthquake; mandatory where a seismic stage has "
+        "traffic.",
         0.2,
         default=None,
     )
@@ -115,11 +115,8 @@ class Earthquake(Table):
         return self.reduction * self.a_g * self.soil_factor
 
 
-def seismic_stages(stages: tuple[Stage, ...], earthquake: Earthquake | None, traffic: Traffic | None) -> Problems:
-    """A seismic situation and the table go together; the earthquake meets a bank on which nobody works.
-
-    Thrust and inertia of a strip are not calculated under it: there traffic is a uniform load.
-    """
+def seismic_stages(stages: tuple[Stage, ...], earthquake: Earthquake | None) -> Problems:
+    """A seismic situation and the table go together; the earthquake meets a bank on which nobody works."""
     places = [index for index, stage in enumerate(stages) if stage.situation == SEISMIC]
     if earthquake is None:
         for index in places:
@@ -138,9 +135,6 @@ def seismic_stages(stages: tuple[Stage, ...], earthquake: Earthquake | None, tra
             yield Problem(("stage", index, "consolidates"), must, "true")
         if stages[index].plant:
             yield Problem(("stage", index, "plant"), "be left out in a seismic situation")
-        if stages[index].traffic and traffic is not None and traffic.strip:
-            must = "be given as false in a seismic situation of a section with strips of traffic load"
-            yield Problem(("stage", index, "traffic"), must, "true")
 
 
 def seismic_fill(stages: tuple[Stage, ...], embankment: Embankment) -> Problems:
@@ -154,7 +148,7 @@ def seismic_fill(stages: tuple[Stage, ...], embankment: Embankment) -> Problems:
 
 def seismic_traffic(stages: tuple[Stage, ...], traffic: Traffic | None) -> Problems:
     """The earthquake meets the traffic of the stages beside it at the same fill."""
-    if traffic is None or traffic.strip or traffic.q <= 0:
+    if traffic is None or not (traffic.strip or traffic.q > 0):
         return
     for index, stage in enumerate(stages):
         if stage.situation == SEISMIC and not stage.traffic:
@@ -165,12 +159,11 @@ def seismic_traffic(stages: tuple[Stage, ...], traffic: Traffic | None) -> Probl
 
 
 def seismic_share(stages: tuple[Stage, ...], earthquake: Earthquake | None, traffic: Traffic | None) -> Problems:
-    """Traffic that meets the earthquake has its share; of strips, which are left out, it is named."""
+    """Traffic that meets the earthquake has its share."""
     if earthquake is None or traffic is None or earthquake.factors.psi_2 is not None:
         return
-    if traffic.strip or any(stage.traffic for stage in stages if stage.situation == SEISMIC):
-        must = "be given where traffic or a strip of it meets the earthquake"
-        yield Problem(("earthquake", "factors", "psi_2"), must, "nothing")
+    if any(stage.traffic for stage in stages if stage.situation == SEISMIC):
+        yield Problem(("earthquake", "factors", "psi_2"), "be given where traffic meets the earthquake", "nothing")
 
 
 def stages_beside(stages: tuple[Stage, ...], index: int) -> list[Stage]:

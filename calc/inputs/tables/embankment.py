@@ -21,6 +21,20 @@ SIDES = ("left", "right")
 """Of the embankment, in the direction of chainage."""
 
 
+class LowerBerm(Table):
+    """A second, lower berm beside the slope of a berm; it comes with that berm."""
+
+    width: Length = field(
+        "Width of its top, from the slope above it to its outer edge.", "4.0 m", usual=("1 m", "30 m")
+    )
+    height: LengthOrNone = field(
+        "Height of its top above the working platform (or ground), lower than the berm above it. 0 is no lower berm.",
+        "0.8 m",
+        usual=("0.3 m", "5 m"),
+    )
+    slope: Gradient = field("Its outer slope, vertical:horizontal, no steeper than the slope above it.", "1:3")
+
+
 class Berm(Table):
     """A berm of the same fill beside a side slope."""
 
@@ -37,6 +51,22 @@ class Berm(Table):
         "is not counted.",
         "Stage 1",
     )
+    lower: LowerBerm | None = field(
+        "A second step beside its slope, there from the same stage on.", "[embankment.berm_left.lower]", default=None
+    )
+
+    @property
+    def steps(self) -> tuple["Berm | LowerBerm", ...]:
+        """The berm itself and the lower one, from the bank outwards; a lower one without height is none."""
+        return (self,) if self.lower is None or not self.lower.height else (self, self.lower)
+
+    def out(self, run: float, base: float) -> float:
+        """How far its toe lies beyond that of the side slope of this run, on a platform as thick as ``base``."""
+        beyond = 0.0
+        for step in self.steps:
+            beyond += step.width + (step.slope - run) * (step.height + base)
+            run = step.slope
+        return beyond
 
 
 class Zone(Table):

@@ -171,7 +171,7 @@ def outside_the_field(
         beyond = 0.0 if reach is None else reach - run * height
         berm = embankment.berms.get(neighbour.side)
         if berm is not None:
-            beyond -= berm.width + (berm.slope - run) * (berm.height + height - embankment.heights[neighbour.side])
+            beyond -= berm.out(run, height - embankment.heights[neighbour.side])
         if above(least + beyond, neighbour.distance):
             must = f"be at least {least + beyond:g} m, for {least:g} m from the axis of the outermost columns"
             yield Problem(("neighbours", "neighbour", index, "distance"), must)

@@ -7,7 +7,7 @@ from typing import Any
 from calc.engine.levels import above
 from calc.inputs.reading.locate import Path
 from calc.inputs.tables.columns import Columns
-from calc.inputs.tables.embankment import Embankment, Platform
+from calc.inputs.tables.embankment import SIDES, Embankment, Platform
 from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow, Water
 from calc.inputs.tables.problem import Problem, Problems, unique
 from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve
@@ -171,6 +171,19 @@ def berms(embankment: Embankment, stages: tuple[Stage, ...]) -> Problems:
             yield Problem((*path, "height"), must)
 
 
+def lower_berms(embankment: Embankment) -> Problems:
+    """A lower berm lies below the berm that it stands beside, and is no steeper."""
+    for side in SIDES:
+        berm = getattr(embankment, f"berm_{side}")
+        if berm is None or berm.lower is None:
+            continue
+        path = ("embankment", f"berm_{side}", "lower")
+        if berm.lower.slope < berm.slope:
+            yield Problem((*path, "slope"), f"not be steeper than the slope of the berm above it (1:{berm.slope:g})")
+        if berm.lower.height and not above(berm.height, berm.lower.height):
+            yield Problem((*path, "height"), f"be below the berm above it ({berm.height:g} m)")
+
+
 def fill_zones(
     embankment: Embankment, makeup_fill: bool, water_table: Water, ground_level: float, platform: Platform | None
 ) -> Problems:  # fmt: skip
@@ -211,5 +224,6 @@ SECTION_RULES = (
     submerged_fill,
     chainage_of_three_digits,
     berms,
+    lower_berms,
     fill_zones,
 )

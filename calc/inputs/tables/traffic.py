@@ -35,9 +35,24 @@ class Strip(Table):
     width: Length = field("Width over which it acts.", "3.0 m", usual=("2 m", "4 m"))
     line_load: LineForce = field(
         "Characteristic vertical load per length of embankment, without the factor of the load class and without a "
-        "dynamic factor; for a lane its pressure times its width.",
+        "dynamic factor; for a lane its pressure times its width, for a group of axles its load over its length.",
         "156.25 kN/m",
-        usual=("20 kN/m", "200 kN/m"),
+        usual=("5 kN/m", "300 kN/m"),
+    )
+    length: Length | None = field(
+        "Length along the embankment over which it acts, such as that of a group of axles, which may stand on another "
+        "strip; without it it has no end. At the column heads it spreads lengthwise too; thrust and slip surfaces take "
+        "every strip without end, an upper value, unless there is a plane_length.",
+        "2.2 m",
+        default=None,
+        usual=("1 m", "20 m"),
+    )
+    plane_length: Length | None = field(
+        "Length along the embankment over which its load is shared out in thrust and slip surfaces, a decision of the "
+        "owner that the source gives; no less than length.",
+        "10 m",
+        default=None,
+        usual=("5 m", "20 m"),
     )
     class_factor: LoadClass = field("Factor α of the load class, 1.0 for a load that has none.", 1.0)
     depth: LengthOrNone = field(
@@ -86,8 +101,20 @@ def strips_spread(traffic: Traffic | None) -> Problems:
             yield Problem(("traffic", name), "be left out where traffic has no strip", f"a table {name}")
 
 
+def lengths_of_strips(traffic: Traffic | None) -> Problems:
+    """The load of a length is shared out over no less."""
+    for index, strip in enumerate(traffic.strip if traffic is not None else ()):
+        if strip.plane_length is None:
+            continue
+        path = ("traffic", "strip", index, "plane_length")
+        if strip.length is None:
+            yield Problem(path, "be left out without a length")
+        elif above(strip.length, strip.plane_length):
+            yield Problem(path, f"not be less than length ({strip.length:g} m)")
+
+
 def strips_on_crest(traffic: Traffic | None, embankment: Embankment) -> Problems:
-    """Strips lie on the crest, from left to right, none on another, each with its name."""
+    """Strips lie on the crest, from left to right, none without end on another nor one with a length, each named."""
     strips: Sequence[Strip] = traffic.strip if traffic is not None else ()
     yield from unique([strip.name for strip in strips], ("traffic", "strip"), "name")
     half = embankment.crest_width / 2
@@ -95,10 +122,12 @@ def strips_on_crest(traffic: Traffic | None, embankment: Embankment) -> Problems
         if above(abs(strip.position) + strip.width / 2, half):
             must = f"leave the strip of {strip.width:g} m on the crest of {embankment.crest_width:g} m"
             yield Problem(("traffic", "strip", index, "position"), must)
-    for index, (one, other) in enumerate(pairwise(strips), start=1):
-        if above(one.position + one.width / 2, other.position - other.width / 2):
-            must = f"lie to the right of strip {one.name!r}, which ends at {one.position + one.width / 2:g} m"
-            yield Problem(("traffic", "strip", index, "position"), must)
+    for endless in (True, False):
+        places = [index for index, strip in enumerate(strips) if (strip.length is None) == endless]
+        for (_, one), (index, other) in pairwise((place, strips[place]) for place in places):
+            if above(one.position + one.width / 2, other.position - other.width / 2):
+                must = f"lie to the right of strip {one.name!r}, which ends at {one.position + one.width / 2:g} m"
+                yield Problem(("traffic", "strip", index, "position"), must)
 
 
 def strips_above_heads(
@@ -123,4 +152,4 @@ def strips_on_surcharge(traffic: Traffic | None, stages: tuple[Stage, ...], emba
             yield Problem(("stage", index, "traffic"), must, "true")
 
 
-TRAFFIC_RULES = (strips_spread, strips_on_crest, strips_above_heads, strips_on_surcharge)
+TRAFFIC_RULES = (strips_spread, lengths_of_strips, strips_on_crest, strips_above_heads, strips_on_surcharge)
