@@ -62,7 +62,7 @@ def squeeze(
         left = dict.fromkeys(left, loaded_stages(sheet))
     bare_holds = not thin and _bare_holds(sheet, section, untreated, left["squeeze"])
     # Whole pressure with plant and no column: below floating ones it holds while a lift is placed as well.
-    by_bare = {"squeeze", *(["squeeze_lift"] if section.columns.floating else [])} if bare_holds else set()
+    by_bare = {"squeeze", *(["squeeze_lift"] if section.columns.some_float else [])} if bare_holds else set()
     open_by_bare = {key: left[key] for key, _ in STATES if key in by_bare and left[key]}
     states = [state for state in STATES if state[0] not in open_by_bare]
     left = {key: left[key] for key, _ in states}
@@ -92,13 +92,13 @@ def squeeze(
 def _bare_holds(sheet: Sheet, section: Section, untreated: Scope, stages: list[str]) -> bool:
     """Whether the wedge without columns, with its inertia, holds in all open stages, of which one at least shakes.
 
-    Below floating columns no wedge has columns: it is the only one, down to firm ground. Stages at rest that are open
+    Below floating columns, of a zone as well, no wedge has columns: it is the only one, down to firm ground. Stages at rest that are open
     beside it are so for their gain of strength, or fail by the soil alone. The pressure
     has no compensation fill, and shear held back at the top rests on the reinforcement: with one of both it settles
     nothing.
     """
     shaken = set(stages) & set(shaken_stages(section, sheet.axes["stage"]))
-    if not shaken and section.columns.floating is None:
+    if not shaken and not section.columns.some_float:
         return False
     if holds(section) or (sheet["p_M"].array > 0).any():
         return False

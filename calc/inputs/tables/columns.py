@@ -200,10 +200,19 @@ class Columns(Table):
             return 0.0 if zone is not None and zone.floating is not None else self.embedment
         return zone.embedment
 
+    def has_length(self, zone: ColumnZone) -> bool:
+        """Whether the toes of a zone are not those of the rest."""
+        return zone.floating is not None or self.embedment_of(zone) != self.embedment
+
     @property
     def short(self) -> tuple[ColumnZone, ...]:
         """The zones whose columns end in soft ground."""
         return tuple(zone for zone in self.zone if zone.floating is not None)
+
+    @property
+    def some_float(self) -> bool:
+        """Whether any columns end in soft ground, all or those of a zone."""
+        return self.floating is not None or bool(self.short)
 
 
 class ColumnField(Table):
