@@ -92,8 +92,8 @@ def squeeze(
 def _bare_holds(sheet: Sheet, section: Section, untreated: Scope, stages: list[str]) -> bool:
     """Whether the wedge without columns, with its inertia, holds in all open stages, of which one at least shakes.
 
-    Below floating columns, of a zone as well, no wedge has columns: it is the only one, down to firm ground. Stages at rest that are open
-    beside it are so for their gain of strength, or fail by the soil alone. The pressure
+    Below floating columns, of a zone as well, no wedge has columns: it is the only one, down to firm ground. Stages at
+    rest that are open beside it are so for their gain of strength, or fail by the soil alone. The pressure
     has no compensation fill, and shear held back at the top rests on the reinforcement: with one of both it settles
     nothing.
     """

@@ -162,6 +162,6 @@ def centre_to_edge(
 
 
 def _of_zone(sheets: ZoneSheets, final: dict[str, Any]) -> list[Value]:
-    """Settlement of a zone at the full height over it, without compensation fill, and with that below toes that float."""
+    """Settlement of a zone at the full height over it, no compensation fill, and with that below toes that float."""
     alone = sheets.done["unit_cell"].scopes["settlement"]["s"].at(position=SHOULDER, **final)
     return [alone, sheets.done["bearing"].scopes["below"]["s_tot"]] if sheets.section.columns.floating else [alone]

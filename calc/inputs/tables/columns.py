@@ -176,8 +176,8 @@ class Columns(Table):
         default=None,
     )
     zone: tuple[ColumnZone, ...] = field(
-        "Zones across the section with another grid or length, such as wider and shorter columns under the side slopes; "
-        "the grid above is that of the rest, part of the crest included. A zone with that grid and length is none.",
+        "Zones across the section with another grid or length, such as wider or shorter columns under the slopes; the "
+        "grid above is that of the rest, part of the crest included. A zone with that grid and length is none.",
         "[[columns.zone]]",
         default=(),
         max_length=4,

@@ -72,7 +72,7 @@ def ground_of_zone(
             **{f"layer_below.{layer.key}.drains": "false: a soft layer" for layer in below},
             "columns.embedment": "0 m: the toes of the zone stand in soft ground",
             "columns.floating.soft_below": f"{thickness:g} m of soft layers from the toes of the zone down",
-            "columns.floating.c_u": f"{strength:g} kPa, the least of the soft layers from the toes down: at the {place}",
+            "columns.floating.c_u": f"{strength:g} kPa, least of the soft layers from the toes down, at the {place}",
         },
     )  # fmt: skip
 
@@ -100,9 +100,14 @@ def works_of_zone(
     return GroundOfZone(changed, {}, derived)
 
 
-def toes_of_zones(columns: Columns, layers: tuple[Layer, ...], layers_below: tuple[LayerBelow, ...]) -> Problems:
-    """The toes of a zone stand at the top of a soft layer, and all that its rule asks of the layers is there."""
-    keys, short = [layer.key for layer in layers], columns.short
+def toes_of_zones(columns: Columns, layers: tuple[Layer, ...]) -> Problems:
+    """The toes of a zone that floats stand at the top of a soft layer; own toes of a zone are level."""
+    keys = [layer.key for layer in layers]
+    slopes = any(layer.at_toe(side) != layer.thickness for layer in layers for side in SIDES)
+    for k, zone in enumerate(columns.zone):
+        if zone.embedment is not None and slopes:
+            must = "be left out with layers that change their thickness across: the toes of the zone would follow them"
+            yield Problem(("columns", "zone", k, "embedment"), must)
     for k, zone in enumerate(columns.zone):
         if zone.floating is None:
             continue
@@ -112,10 +117,17 @@ def toes_of_zones(columns: Columns, layers: tuple[Layer, ...], layers_below: tup
         if zone.floating.toe_in not in keys[1:]:
             known = ", ".join(keys[1:]) or "there is none: split the layer at the toes"
             yield Problem((*at, "floating", "toe_in"), f"name a soft layer below the first ({known})")
-    if not short:
+
+
+def layers_of_floating_zones(
+    columns: Columns, layers: tuple[Layer, ...], layers_below: tuple[LayerBelow, ...]
+) -> Problems:  # fmt: skip
+    """Strength along the shafts, and what makes the ground below the toes settle in time."""
+    keys = [layer.key for layer in layers]
+    named = [zone.floating.toe_in for zone in columns.zone if zone.floating is not None]
+    if not named:
         return
-    lowest = min((keys.index(zone.floating.toe_in) for zone in short if zone.floating and zone.floating.toe_in in keys),
-                 default=len(keys))  # fmt: skip
+    lowest = min((keys.index(key) for key in named if key in keys), default=len(keys))
     for k, layer in enumerate(layers):
         if not layer.has_strength:
             yield Problem(("layer", k, "c_u"), f"be given {WHERE}: it limits the adhesion of the shaft", "nothing")
@@ -153,4 +165,4 @@ def not_with_floating_zones(
         yield Problem(("consolidation", "secondary_reduction"), must, "a table")
 
 
-FLOATING_ZONE_RULES = (toes_of_zones, not_with_floating_zones)
+FLOATING_ZONE_RULES = (toes_of_zones, layers_of_floating_zones, not_with_floating_zones)

@@ -210,6 +210,16 @@ class Section(Table):
             part._typed_layers = above_the_toes(zone.floating, self._typed_layers)  # noqa: SLF001
         return part
 
+    def part_of(self, zone: ColumnZone | None) -> "Section":
+        """The section with the grid of a zone as its own, or as it is outside all zones."""
+        return next((part for part in self.by_zones() if part.zone == zone), self)
+
+    def toe_depth(self, zone: ColumnZone | None) -> float:
+        """Depth of the toes of a zone, or outside all zones, below the ground at the axis in m."""
+        floating = zone.floating if zone is not None else None
+        layers = self.layers if floating is None else above_the_toes(floating, self.layers)
+        return sum(layer.thickness for layer in layers) + self.columns.embedment_of(zone)
+
     def _below_crest(self, zone: ColumnZone, height: float, beyond: float = 0.0) -> bool:
         """Whether a zone reaches below the crest at a height of fill, or ``beyond`` it (m)."""
         fill = self.embankment
