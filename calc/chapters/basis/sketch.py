@@ -244,6 +244,12 @@ def _by_lengths(section: Section) -> bool:
     return any(section.columns.has_length(zone) for _, zone in section.columns.zones)
 
 
+def _length(section: Section, strip: GridStrip) -> str:
+    """The length of the columns of a strip where it is not that of all."""
+    length = section.toe_depth(strip.zone) + section.columns.upstand
+    return say("of-length", length=f"{length:.2f}") if _by_lengths(section) else ""
+
+
 def _strips(section: Section, levels: _Levels) -> tuple[GridStrip, ...]:
     return grid_strips(section.columns, levels.place.left_column, levels.place.right_column)
 
@@ -258,12 +264,9 @@ def _note(section: Section, levels: _Levels) -> str:
         return say("note-widening")
     if not section.columns.zones:
         return say("note")
-    words = "rows-of-length" if _by_lengths(section) else "rows-of-grid"
-    upstand = section.columns.upstand
     rows = dict.fromkeys(
-        say(words, grid=_grid(section, strip), rows=f"{strip.distance:.2f}",
-            spacing=f"{section.columns.grid_of(strip.zone)[1]:.2f}",
-            **({"length": f"{section.toe_depth(strip.zone) + upstand:.2f}"} if _by_lengths(section) else {}))
+        say("rows-of-grid", grid=_grid(section, strip), rows=f"{strip.distance:.2f}",
+            spacing=f"{section.columns.grid_of(strip.zone)[1]:.2f}") + _length(section, strip)
         for strip in _strips(section, levels)
     )  # fmt: skip
     return say("note") + " " + say("note-grids", rows="; ".join(rows), diameter=f"{section.columns.diameter:.2f}")

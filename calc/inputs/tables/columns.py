@@ -128,7 +128,7 @@ class ColumnZone(Table):
     floating: FloatingZone | None = field(
         "Its columns are shorter and end in soft ground; without it they stand on firm ground. n_stability is 1 and no "
         "gain counts in the zone, no extruding wedge has columns. No makeup_fill, plug, uplift, heads over depth, "
-        "layers that change their thickness across, secondary_reduction, nor embedment in the zone.",
+        "consolidation.secondary_reduction, nor embedment in the zone.",
         "[columns.zone.floating]",
         default=None,
     )

@@ -7,7 +7,6 @@ from typing import Any
 from calc.inputs.reading.locate import Path
 from calc.inputs.tables.columns import Columns, ColumnZone, Floating, FloatingZone, Shaft
 from calc.inputs.tables.consolidation import Consolidation
-from calc.inputs.tables.embankment import SIDES
 from calc.inputs.tables.filters import Filters, Plug
 from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow, Water
 from calc.inputs.tables.problem import Problem, Problems
@@ -101,13 +100,8 @@ def works_of_zone(
 
 
 def toes_of_zones(columns: Columns, layers: tuple[Layer, ...]) -> Problems:
-    """The toes of a zone that floats stand at the top of a soft layer; own toes of a zone are level."""
+    """The toes of a zone that floats stand at the top of a soft layer."""
     keys = [layer.key for layer in layers]
-    slopes = any(layer.at_toe(side) != layer.thickness for layer in layers for side in SIDES)
-    for k, zone in enumerate(columns.zone):
-        if zone.embedment is not None and slopes:
-            must = "be left out with layers that change their thickness across: the toes of the zone would follow them"
-            yield Problem(("columns", "zone", k, "embedment"), must)
     for k, zone in enumerate(columns.zone):
         if zone.floating is None:
             continue
@@ -141,7 +135,7 @@ def layers_of_floating_zones(
 
 
 def not_with_floating_zones(
-    columns: Columns, layers: tuple[Layer, ...], makeup_fill: bool, water_table: Water, uplift: Uplift | None,
+    columns: Columns, makeup_fill: bool, water_table: Water, uplift: Uplift | None,
     plug: Plug | None, consolidation: Consolidation | None,
 ) -> Problems:  # fmt: skip
     """What would be computed as if the columns of the zone stood in a firm layer is refused."""
@@ -155,11 +149,6 @@ def not_with_floating_zones(
     for path, table in tables:
         if table:
             yield Problem(path, f"be left out {WHERE}: it is not covered for columns in soft ground", "a table")
-    for k, layer in enumerate(layers):
-        for side in SIDES:
-            if layer.at_toe(side) != layer.thickness:
-                must = f"be left out {WHERE}: the ground below the toes is calculated level"
-                yield Problem(("layer", k, f"thickness_{side}"), must)
     if consolidation is not None and consolidation.secondary_reduction is not None:
         must = f"be left out {WHERE}: within the sharing length the columns take nothing off the soil"
         yield Problem(("consolidation", "secondary_reduction"), must, "a table")
