@@ -30,13 +30,13 @@ OF_THE_SITE = ("plan", "installed", "observed")  # the tables of the site's comm
 WHOLE_TABLES = (
     "reinforcement.iso20432.", "reinforcement.overlap.", "consolidation.swelling.", "slip.crack.",
     "filters.soil.gradient_ratio.", "filters.criteria.coarse_retention.", "ground_model.value.w_L.",
-    "ground_model.value.mu.",
+    "ground_model.value.mu.", "columns.zone.floating.",
 )  # fmt: skip
 NOT_IN_EXAMPLES = {
     "platform.rig.edge_proof", "layer.phi_cu", "bearing_layer.c_u", "field.thrust_in_ground", "field.sleeve_cohesion",
     "load_transfer.arching", "load_transfer.membrane", "load_transfer.subgrade_modulus", "consolidation.early_traffic",
     "filters.fill.filtration_test", "uplift.excavation.water", "uplift.casing.water", "uplift.casing.adhesion",
-    "uplift.casing.strength", "uplift.casing.gamma_cu", "monitoring.trigger.phase", "widening.columns_left",
+    "uplift.casing.strength", "uplift.casing.gamma_cu", "monitoring.trigger.phase", "widening.columns_left", "columns.zone.embedment",
 }  # fmt: skip
 
 
