@@ -1,4 +1,4 @@
-"""The example with zones of the columns as a low bank on stronger clay, its slope columns shorter: changes of its text."""
+"""The example with zones of the columns as a low bank on stronger clay, its slope columns shorter."""
 
 from pathlib import Path
 
@@ -22,7 +22,11 @@ def short_text(*changes: tuple[str, str], floating: bool = True, toe_in: str = "
     clay = text[text.index('[[section.layer]]\nkey = "clay"') : text.index("[section.bearing_layer]")]
     upper = clay.replace('"5.0 m"', '"3.0 m"').replace('c_u = "18 kPa"', 'c_u = "25 kPa"')
     lower = clay.replace('"clay"', '"clay-lower"').replace('"Clay, soft"', '"Clay, soft, below"')
-    lower = lower.replace('"5.0 m"', '"2.0 m"').replace('c_u = "18 kPa"', 'c_u = "30 kPa"').replace('"1.2 m^2/a"', '"1.3 m^2/a"')
+    lower = (
+        lower.replace('"5.0 m"', '"2.0 m"')
+        .replace('c_u = "18 kPa"', 'c_u = "30 kPa"')
+        .replace('"1.2 m^2/a"', '"1.3 m^2/a"')
+    )
     text = text.replace(clay, upper + lower).replace('"3.6 m"', '"1.6 m"').replace('"2.0 m"\nplant', '"0.8 m"\nplant')
     text = text.replace('x_left = "3.0 m"', 'x_left = "6.5 m"').replace('x_right = "11.3 m"', 'x_right = "9.0 m"')
     if floating:
@@ -34,3 +38,10 @@ def short_text(*changes: tuple[str, str], floating: bool = True, toe_in: str = "
         assert old in text, old
         text = text.replace(old, new)
     return text
+
+
+def stage_of(name: str) -> str:
+    """The lines of a stage."""
+    text = short_text()
+    begin = text.index(f'[[stage]]\nname = "{name}"')
+    return text[begin : text.index("\n\n", begin) + 2]

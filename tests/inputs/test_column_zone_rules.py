@@ -65,8 +65,8 @@ RULES = [
      ("columns.floating: must be left out with columns.zone: columns that float in some zones alone are given by "
       "columns.zone.floating, got a table")),
     ("mirrored = true", 'mirrored = true\nlength = "5 m"',
-     ("columns.zone[1].length: must be left out: the toes of a zone are given as its embedment in the bearing layer, or "
-      "in soft ground by [columns.zone.floating], with toe_in, got an unknown key")),
+     ("columns.zone[1].length: must be left out: the toes of a zone are given as its embedment in the bearing layer, "
+      "or in soft ground by [columns.zone.floating], with toe_in, got an unknown key")),
     ("[traffic]\n",
      ('zone = [{ name = "Core", bottom = "1 m", top = "2 m", gamma = "8 kN/m^3", phi = "35 deg", c = "0 kPa" }]\n'
       "\n[traffic]\n"),

@@ -36,7 +36,8 @@ NOT_IN_EXAMPLES = {
     "platform.rig.edge_proof", "layer.phi_cu", "bearing_layer.c_u", "field.thrust_in_ground", "field.sleeve_cohesion",
     "load_transfer.arching", "load_transfer.membrane", "load_transfer.subgrade_modulus", "consolidation.early_traffic",
     "filters.fill.filtration_test", "uplift.excavation.water", "uplift.casing.water", "uplift.casing.adhesion",
-    "uplift.casing.strength", "uplift.casing.gamma_cu", "monitoring.trigger.phase", "widening.columns_left", "columns.zone.embedment",
+    "uplift.casing.strength", "uplift.casing.gamma_cu", "monitoring.trigger.phase", "widening.columns_left",
+    "columns.zone.embedment",
 }  # fmt: skip
 
 

@@ -106,7 +106,9 @@ def test_a_strength_that_falls_with_depth_counts_at_the_base_of_its_layer(tmp_pa
 
 
 def test_drains_of_the_section_are_closed_at_the_toes_of_the_zone(tmp_path: Path) -> None:
-    drains = '[filters.drainage]\nends = "both"\nwell_resistance_max = 0.1\nhead_loss_max = "0.5 m"\nsource = "invented"\n'
+    drains = (
+        '[filters.drainage]\nends = "both"\nwell_resistance_max = 0.1\nhead_loss_max = "0.5 m"\nsource = "invented"\n'
+    )
     section = read(tmp_path, short_text().replace("[consolidation]\n", f"{drains}\n[consolidation]\n"))
     (part,) = section.by_zones()
 
