@@ -117,6 +117,15 @@ def test_drains_of_the_section_are_closed_at_the_toes_of_the_zone(tmp_path: Path
     ]  # fmt: skip
 
 
+def test_a_zone_without_a_programme_has_none(tmp_path: Path) -> None:
+    text = short_text()
+    begin = text.index("[consolidation]\n")
+    (part,) = read(tmp_path, text[:begin] + text[text.index("\n\n", begin) + 2 :]).by_zones()
+
+    assert part.consolidation is None
+    assert [stage.n_stability for stage in part.stages] == [1.0] * 4
+
+
 def test_an_embedment_like_that_of_the_section_is_none_and_another_one_is_a_zone(tmp_path: Path) -> None:
     """With the grid of the section as well; the depth of the toes is that of the firm layer and the embedment."""
     text = short_text(floating=False).replace('spacing = "1.75 m"', 'spacing = "2.20 m"')

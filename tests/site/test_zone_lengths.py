@@ -75,7 +75,7 @@ def test_soundings_move_the_toes_on_firm_ground_alone(tmp_path: Path) -> None:
     }  # fmt: skip
     assert float(sheet.scopes[TOE]["z_fh"].array) == approx(float(plan.levels.firm[~inside].max()))
     told = next(one.text for one in sheet.limitations if one.key == "lengths")
-    assert "has columns of 2.00 or 6.50 m" in told
+    assert "has columns of 2.00 or 6.50 m; those of the plan are up to 2.00 m longer and 0.00 m shorter" in told
     assert plan.sheets[0].longest in {one.id for one, zone in zip(plan.columns, inside, strict=True) if not zone}
 
 

@@ -338,7 +338,7 @@ def _limits(
         lengths = say("or").join(f"{one:.2f}" for one in np.unique(levels.design[own]))
         sheet.limitation("lengths", say("limitation-lengths", design=lengths,
                                         longer=f"{max(float(more.max()), 0.0):.2f}",
-                                        shorter=f"{max(float(-more.min()), 0.0):.2f}"))  # fmt: skip
+                                        shorter=f"{abs(min(float(more.min()), 0.0)):.2f}"))  # fmt: skip
         sheet.limitation("between", say("limitation-between"))
 
 
