@@ -17,6 +17,7 @@ from calc.chapters.bearing.wedge_reach import held_top, holds, reach
 from calc.chapters.bearing.wedge_zones import PLANES, grids_of_wedge, record_planes, take_lengths
 from calc.chapters.shared.earthquake import shaken_stages
 from calc.chapters.shared.geometry import at_edge
+from calc.chapters.shared.missing import quoted_names
 from calc.chapters.shared.ratio_limits import unproven
 from calc.chapters.shared.rests import COLUMNS, PLACING
 from calc.chapters.shared.soft_ground import Side, field_of_stage, slope, without_idle_ratio
@@ -66,7 +67,8 @@ def squeeze(
     open_by_bare = {key: left[key] for key, _ in STATES if key in by_bare and left[key]}
     states = [state for state in STATES if state[0] not in open_by_bare]
     left = {key: left[key] for key, _ in states}
-    scopes = {key: _wedge(sheet, section, done, side, key, words) for key, words in states if left[key]}
+    scopes = {key: _wedge(sheet, section, done, side, key, words) for key, words in states
+              if left[key] and not section.columns.short}  # fmt: skip
     why = _why_not_counted(sheet, section, done, side, scopes, left)
     for key, words in states:
         _verify(sheet, section, scopes, side, (key, words), left[key], why, THIN if thin else "")
@@ -121,6 +123,8 @@ def _why_not_counted(
     left: Mapping[str, list[str]],
 ) -> str:  # fmt: skip
     """Why the columns do not count in the stages left open, in words; empty where they do."""
+    if section.columns.short:
+        return say("short", names=quoted_names(zone.key for zone in section.columns.short))
     why = unproven(done)
     if why or not scopes:
         return why

@@ -8,7 +8,6 @@ from calc.chapters.shared.earthquake import inertia_of_slope, thrust_coefficient
 from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.mats import ACROSS, mat_labels
-from calc.chapters.shared.missing import quoted_names
 from calc.chapters.shared.mobilised import state_strain, tension_by_stage
 from calc.chapters.shared.soft_ground import Side, sides
 from calc.chapters.shared.strips import pushing_load, strips_of
@@ -36,8 +35,6 @@ def unmet_conditions(
     firm = [None, *(zone for _, zone in columns.zones if zone.floating is None)]
     if not section.bearing_layer.firm or any(columns.embedment_of(zone) <= 0 for zone in firm):
         texts.append(say("unmet-2"))
-    if columns.short:
-        texts.append(say("unmet-short", names=quoted_names(zone.key for zone in columns.short)))
     texts += _reach_of_columns(section, side, done["columns"])
     texts += _ring(sheet, section, done, side, stages)
     texts += _reinforcement(sheet, section, done, side, wedge, stages)
