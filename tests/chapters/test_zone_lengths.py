@@ -58,6 +58,7 @@ def test_a_zone_with_the_length_of_the_section_has_the_digits_of_one_without_a_l
         assert numbers(given) == numbers(plain)
 
 
+@pytest.mark.slow
 def test_all_verdicts_of_a_low_bank_on_short_columns_pass_and_those_of_one_on_weak_ground_fail() -> None:
     """The short columns carry their load by shaft and toe in the stronger clay; in the weaker one nowhere near."""
     stands, fails = (of(run(*changes), "R.slope") for changes in ((), WEAK))
@@ -137,6 +138,7 @@ def softer(upper: str, lower: str) -> tuple[tuple[str, str], ...]:
     return (('"1.6 m"', '"2.0 m"'), ('c_u = "25 kPa"', f'c_u = "{upper}"'), ('c_u = "30 kPa"', f'c_u = "{lower}"'))
 
 
+@pytest.mark.slow
 def test_no_extruding_wedge_counts_short_columns() -> None:
     """Where the soil alone is not enough the wedge without columns decides; where that fails nothing is verified."""
     held = run(*softer("18 kPa", "21.6 kPa"))
