@@ -12,6 +12,8 @@ _("H_bo", "H_{bo}", "m", 3, "height of fill over the border of two grids in this
 _("s_bo1", "s_{bo,1}", "m", 1, "settlement at the border with the grid on its left", shown="mm")
 _("s_bo2", "s_{bo,2}", "m", 1, "settlement at the border with the grid on its right", shown="mm")
 _("Ds_bo", "Δs_{bo}", "m", 1, "difference of the settlements of both grids at their border", shown="mm")
+_("s_bb1", "s_{bb,1}", "m", 1, "settlement below toes in soft ground left of the border", shown="mm")
+_("s_bb2", "s_{bb,2}", "m", 1, "settlement below toes in soft ground right of the border", shown="mm")
 _("a_Ei", "a_{E,i}", "-", 4, "area ratio of the columns at the inner plane of the wedge")
 _("a_Ew", "a_{E,w}", "-", 4, "mean area ratio of the columns in the wedge, for the soil between them")
 _("a_Eb", "a_{E,b}", "-", 4, "area ratio that counts for the shear force of the columns along the base of the wedge")
@@ -45,6 +47,10 @@ _("p_cNbp", "p_{c,N,b,i}", "kPa", 2, "the same along the base, of what stands ov
 _("p_sEp", "p_{s,E,i}", "kPa", 2, "pressure that drives the wedge at its inner plane")
 _("p_sLp", "p_{s,L,i}", "kPa", 2, "pressure that drives the wedge at its inner plane while a lift is placed")
 
+LENGTHS = Source(
+    "difference of both grids under the load at their border; what settles below toes in soft ground, found for the "
+    "greatest load of the zone, lies between nothing and the whole: bound derived here", evidence="derived",
+)  # fmt: skip
 DIFFERENCE = Source("definition, both grids under the load at their border", evidence="derived")
 PLANE = Source("geometry of side slope and column field", evidence="derived")
 FALLS = Source("pressure that falls evenly from a crest edge to its toe, full below the crest", evidence="derived")
@@ -61,6 +67,15 @@ AREA = Source("area of a column over the area ratio", evidence="derived")
 def difference_at_border(s_bo1, s_bo2):
     """Difference of the settlements that both grids have at their border."""
     return absolute(s_bo1 - s_bo2)
+
+
+@formula("Ds_bo", source=LENGTHS)
+def difference_at_border_of_lengths(s_bo1, s_bo2, s_bb1, s_bb2):
+    """Largest difference of the settlements at a border where the columns of a side end in soft ground.
+
+    Of what settles below their toes all or nothing counts.
+    """
+    return maximum(absolute(s_bo1 + s_bb1 - s_bo2), absolute(s_bo1 - s_bo2 - s_bb2))
 
 
 @formula("A_Ei", source=AREA)

@@ -251,7 +251,9 @@ def test_drawings_have_the_lines_of_the_layers(run_project: RunProject) -> None:
 
     assert level_at(lines[2], 18.0) == approx(0.4 - 9.0)
     assert level_at(lines[2], 9.0) == approx(0.4 - 7.75)
-    assert toe_below(place, 9.0) == approx(0.4 - 7.75 - float(sheets(run, "A")["columns"]["t_emb"].array))
+    assert toe_below(parts["A"].section, place, 9.0) == approx(
+        0.4 - 7.75 - float(sheets(run, "A")["columns"]["t_emb"].array)
+    )
     scene = next(figure for figure in sheets(run, "A")["basis"].page.figures if isinstance(figure, Scene))
     ground = [item for item in scene.items if isinstance(item, Polygon) and item.fill in ("soft", "soft2", "firm")]
     assert any(len(one.points) > 4 for one in ground)

@@ -10,6 +10,7 @@ from calc.formulas.column_zones import (
     counted_ratio_in_wedge,
     crest_edge_of_stage,
     difference_at_border,
+    difference_at_border_of_lengths,
     distance_from_other_toe,
     distance_to_crest_edge,
     field_beyond_inner_plane,
@@ -35,6 +36,15 @@ def test_difference_at_a_border_is_symmetric_and_zero_for_equal_settlements() ->
     assert difference_at_border(0.30, 0.12) == pytest.approx(0.18)
     assert difference_at_border(0.12, 0.30) == difference_at_border(0.30, 0.12)
     assert difference_at_border(0.2, 0.2) == 0
+
+
+def test_difference_at_a_border_of_two_lengths_takes_what_settles_below_the_short_columns_as_it_is_worst() -> None:
+    """By hand: 50 mm apart, and 40 mm below the toes right of the border, which bring both nearer or farther apart."""
+    assert difference_at_border_of_lengths(0.10, 0.05, 0.0, 0.04) == pytest.approx(0.05)
+    assert difference_at_border_of_lengths(0.05, 0.10, 0.0, 0.04) == pytest.approx(0.09)
+    assert difference_at_border_of_lengths(0.10, 0.05, 0.04, 0.0) == pytest.approx(0.09)
+    assert difference_at_border_of_lengths(0.05, 0.10, 0.03, 0.04) == pytest.approx(0.09)
+    assert difference_at_border_of_lengths(0.30, 0.12, 0.0, 0.0) == difference_at_border(0.30, 0.12)
 
 
 def test_difference_to_a_crest_edge_with_another_grid_is_the_magnitude_of_that_with_the_same_one() -> None:

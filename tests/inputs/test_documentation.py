@@ -30,13 +30,15 @@ OF_THE_SITE = ("plan", "installed", "observed")  # the tables of the site's comm
 WHOLE_TABLES = (
     "reinforcement.iso20432.", "reinforcement.overlap.", "consolidation.swelling.", "slip.crack.",
     "filters.soil.gradient_ratio.", "filters.criteria.coarse_retention.", "ground_model.value.w_L.",
-    "ground_model.value.mu.",
+    "ground_model.value.mu.", "columns.zone.floating.",
 )  # fmt: skip
 NOT_IN_EXAMPLES = {
     # Statements that would stand in the place of verdicts which the examples pass by calculation.
     "platform.rig.edge_proof", "filters.fill.filtration_test",
     # The mirror image of columns_right.
     "widening.columns_left",
+    # Zones of columns of another length, tried on banks of the tests.
+    "columns.zone.embedment",
 }  # fmt: skip
 
 

@@ -132,7 +132,7 @@ def _columns(section: Section, levels: _Levels) -> Iterator[Item]:
     radius = section.columns.diameter / 2
     head = levels.ground + section.columns.upstand
     for x in levels.columns:
-        yield Polygon(box(x - radius, x + radius, head, toe_below(levels.place, x)), "column")
+        yield Polygon(box(x - radius, x + radius, head, toe_below(section, levels.place, x)), "column")
 
 
 def _fill(section: Section, levels: _Levels) -> Iterator[Item]:
@@ -208,7 +208,7 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     for x, (_, top), side in ((first, levels.edges[0], "left"), (end, levels.edges[1], "right")):
         if fill.lower or side == main:
             yield Dimension(x, levels.base, x, top, f"{fill.heights[side]:.2f} m", 0.0)
-    toe = toe_below(levels.place, levels.columns[-1])
+    toe = toe_below(section, levels.place, levels.columns[-1])
     length = levels.ground + columns.upstand - toe
     edge = end + 0.5
     yield Dimension(edge, toe, edge, levels.ground + columns.upstand, f"{length:.2f} m", 0.0)
@@ -240,6 +240,16 @@ def _rows(section: Section, levels: _Levels) -> Iterator[Item]:
     yield Dimension(row, low, other, low, text, -3.0)
 
 
+def _by_lengths(section: Section) -> bool:
+    return any(section.columns.has_length(zone) for _, zone in section.columns.zones)
+
+
+def _length(section: Section, strip: GridStrip) -> str:
+    """The length of the columns of a strip where it is not that of all."""
+    length = section.toe_depth(strip.zone) + section.columns.upstand
+    return say("of-length", length=f"{length:.2f}") if _by_lengths(section) else ""
+
+
 def _strips(section: Section, levels: _Levels) -> tuple[GridStrip, ...]:
     return grid_strips(section.columns, levels.place.left_column, levels.place.right_column)
 
@@ -256,7 +266,7 @@ def _note(section: Section, levels: _Levels) -> str:
         return say("note")
     rows = dict.fromkeys(
         say("rows-of-grid", grid=_grid(section, strip), rows=f"{strip.distance:.2f}",
-            spacing=f"{section.columns.grid_of(strip.zone)[1]:.2f}")
+            spacing=f"{section.columns.grid_of(strip.zone)[1]:.2f}") + _length(section, strip)
         for strip in _strips(section, levels)
     )  # fmt: skip
     return say("note") + " " + say("note-grids", rows="; ".join(rows), diameter=f"{section.columns.diameter:.2f}")
@@ -340,6 +350,7 @@ def _elevations(section: Section, levels: _Levels) -> Callouts:
         at_axis = "" if same(level, levels.bottom_of_soft) else say("at-axis", level=f"{levels.bottom_of_soft:.2f}")
         entries.append((level, say("bearing-level", level=f"{level:.2f}", at_axis=at_axis)))
     entries.append(((levels.ground + levels.toe) / 2, say("sleeve", name=section.sleeve.name)))
-    toe = toe_below(levels.place, levels.columns[-1])
-    entries.append((toe, say("toe", level=f"{toe:.2f}")))
+    ends = levels.columns if _by_lengths(section) else levels.columns[-1:]
+    for toe in dict.fromkeys(round(toe_below(section, levels.place, x), 4) for x in ends):
+        entries.append((toe, say("toe", level=f"{toe:.2f}")))
     return Callouts("right", tuple((level, text.replace("-", "−")) for level, text in entries))

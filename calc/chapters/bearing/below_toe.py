@@ -1,9 +1,11 @@
 """Settlement of the ground below the column toes from the layers that are given there."""
 
 from calc.chapters.bearing.shaft_and_toe import excess_weight
+from calc.chapters.shared.column_zones import height_of_zone
 from calc.chapters.shared.frame import CENTRE, LONG, frame, given_of_section, origin_of
 from calc.chapters.shared.geometry import BERMS
 from calc.chapters.shared.limits import optional_limit
+from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas import floating as fl
@@ -28,6 +30,7 @@ from calc.procedures.sublayers import divide
 say = words_of(__name__)
 
 KEY, TITLE = "settlement_below_toe", say("text")
+OF_SUM = (KEY, "settlement_life", "settlement_rest")
 DEPTH = "below_depth"  # scope of how deep the sum reaches, which stands on no line
 
 
@@ -49,6 +52,9 @@ def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
     if limit is not None:  # what counts at the end of the design life is read from here at another stage
         sheet.leads[scope.name] = dict(sheet.verdicts[-1].case)
     sheet.limitation("below-toe", say("limitation-below-toe"), "project rule")
+    if section.zone is not None and section.columns.floating and _lower(section, done):
+        sheet.limitation("below-toe-beside", say("limitation-beside"), "project rule ◇",
+                         turns=lambda verdict: verdict.key in OF_SUM)  # fmt: skip
     # How deep the sum reaches and what it leaves out below.
     depth, lowest = sheet.scope(DEPTH, say("scope-depth-title")), sheet.axes["below"][-1]
     depth.take("h_b", scope["h_b"])
@@ -63,6 +69,11 @@ def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
         say("limitation-below-toe-depth", deep=deep, left=left, left_2=100 * share),
         "project file",
     )
+
+
+def _lower(section: Section, done: dict[str, Sheet]) -> bool:
+    """Whether the greatest height over a zone is less than that of the bank, which spreads below its toes."""
+    return above(section.embankment.height, float(height_of_zone(done).array[-1]))
 
 
 def _common(sheet: Sheet, scope: Scope, design: Design, section: Section, done: dict[str, Sheet]) -> None:

@@ -17,6 +17,7 @@ from calc.chapters.bearing.wedge_reach import held_top, holds, reach
 from calc.chapters.bearing.wedge_zones import PLANES, grids_of_wedge, record_planes, take_lengths
 from calc.chapters.shared.earthquake import shaken_stages
 from calc.chapters.shared.geometry import at_edge
+from calc.chapters.shared.missing import quoted_names
 from calc.chapters.shared.ratio_limits import unproven
 from calc.chapters.shared.rests import COLUMNS, PLACING
 from calc.chapters.shared.soft_ground import Side, field_of_stage, slope, without_idle_ratio
@@ -62,11 +63,12 @@ def squeeze(
         left = dict.fromkeys(left, loaded_stages(sheet))
     bare_holds = not thin and _bare_holds(sheet, section, untreated, left["squeeze"])
     # Whole pressure with plant and no column: below floating ones it holds while a lift is placed as well.
-    by_bare = {"squeeze", *(["squeeze_lift"] if section.columns.floating else [])} if bare_holds else set()
+    by_bare = {"squeeze", *(["squeeze_lift"] if section.columns.some_float else [])} if bare_holds else set()
     open_by_bare = {key: left[key] for key, _ in STATES if key in by_bare and left[key]}
     states = [state for state in STATES if state[0] not in open_by_bare]
     left = {key: left[key] for key, _ in states}
-    scopes = {key: _wedge(sheet, section, done, side, key, words) for key, words in states if left[key]}
+    scopes = {key: _wedge(sheet, section, done, side, key, words) for key, words in states
+              if left[key] and not section.columns.short}  # fmt: skip
     why = _why_not_counted(sheet, section, done, side, scopes, left)
     for key, words in states:
         _verify(sheet, section, scopes, side, (key, words), left[key], why, THIN if thin else "")
@@ -92,13 +94,13 @@ def squeeze(
 def _bare_holds(sheet: Sheet, section: Section, untreated: Scope, stages: list[str]) -> bool:
     """Whether the wedge without columns, with its inertia, holds in all open stages, of which one at least shakes.
 
-    Below floating columns no wedge has columns: it is the only one, down to firm ground. Stages at rest that are open
-    beside it are so for their gain of strength, or fail by the soil alone. The pressure
+    Below floating columns, of a zone as well, no wedge has columns: it is the only one, down to firm ground. Stages at
+    rest that are open beside it are so for their gain of strength, or fail by the soil alone. The pressure
     has no compensation fill, and shear held back at the top rests on the reinforcement: with one of both it settles
     nothing.
     """
     shaken = set(stages) & set(shaken_stages(section, sheet.axes["stage"]))
-    if not shaken and section.columns.floating is None:
+    if not shaken and not section.columns.some_float:
         return False
     if holds(section) or (sheet["p_M"].array > 0).any():
         return False
@@ -121,6 +123,8 @@ def _why_not_counted(
     left: Mapping[str, list[str]],
 ) -> str:  # fmt: skip
     """Why the columns do not count in the stages left open, in words; empty where they do."""
+    if section.columns.short:
+        return say("short", names=quoted_names(zone.key for zone in section.columns.short))
     why = unproven(done)
     if why or not scopes:
         return why

@@ -31,7 +31,9 @@ def unmet_conditions(
 ) -> str:  # fmt: skip
     """The conditions that are not met in these stages, in words; empty where the columns may be counted."""
     texts = []
-    if not section.bearing_layer.firm or done["columns"]["t_emb"].array <= 0:
+    columns = section.columns
+    firm = [None, *(zone for _, zone in columns.zones if zone.floating is None)]
+    if not section.bearing_layer.firm or any(columns.embedment_of(zone) <= 0 for zone in firm):
         texts.append(say("unmet-2"))
     texts += _reach_of_columns(section, side, done["columns"])
     texts += _ring(sheet, section, done, side, stages)

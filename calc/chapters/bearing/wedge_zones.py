@@ -82,8 +82,11 @@ class _Reach:
 
 
 def record_planes(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> None:
-    """Record the inner planes of a side and the columns that each wedge reaches; nothing with one grid everywhere."""
-    if not zone_sheets(section, done):
+    """Record the inner planes of a side and the columns that each wedge reaches.
+
+    Nothing with one grid everywhere, or where a zone floats and no wedge has columns.
+    """
+    if not zone_sheets(section, done) or section.columns.short:
         return
     strips, known = strips_of_grid(section, done["columns"]), by_grid(section, done, "columns")
     planes = _planes(strips, side)

@@ -61,8 +61,10 @@ def _grids(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Table:
     """The column field from left to right by its grids, with what lies between the rows at the borders."""
     sheets = by_grid(section, done, "columns")
     heads = ((say("grids-strip"), "m"), ("grid", ""), ("pattern", ""), ("rows", ""), (say("grids-rows"), "m"))
+    lengths = any(section.columns.has_length(zone) for _, zone in section.columns.zones)
+    of_a_grid = (*OF_A_GRID, *(("L_c",) if lengths else ()))
     head = [*(TableColumn(words=words, unit=unit) for words, unit in heads),
-            *(TableColumn(symbol=name) for name in OF_A_GRID),
+            *(TableColumn(symbol=name) for name in of_a_grid),
             TableColumn(words=say("grids-gap"), unit="m"), TableColumn(words=say("grids-clear"), unit="m")]  # fmt: skip
     strips, rows = strips_of_grid(section, sheet), []
     for k, strip in enumerate(strips):
@@ -71,7 +73,7 @@ def _grids(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Table:
         rows.append([
             ends, strip.zone.key if strip.zone else section.key,
             section.columns.grid_of(strip.zone)[0], str(len(strip.rows)), number_text(strip.distance, 3),
-            *(value_text(sheets[strip.zone][name], {}, name) for name in OF_A_GRID),
+            *(value_text(sheets[strip.zone][name], {}, name) for name in of_a_grid),
             *(["–", "–"] if gap is None else [number_text(gap, 2), number_text(gap - section.columns.diameter, 2)]),
         ])  # fmt: skip
     return Table("grids", say("grids-title"), head, rows, say("grids-note"))

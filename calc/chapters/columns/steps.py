@@ -28,6 +28,11 @@ USUAL_DIAMETER = {"displacement": (0.6, 0.8), "excavation": (0.8, 1.5)}  # m
 LEAST_FRICTION = 30.0  # degrees
 CELL_AREA = {"triangular": triangular_cell_area, "square": square_cell_area}
 READ_DIAMETERS = "Raithel et al. (2000), GeoEng2000, Melbourne"
+BESIDE_SHORT = (
+    "ring_tension", "ring_tension_iso", "ring_strain", "creep_strain", "toe_bearing", "toe_bearing_undrained",
+    "tension_across", "strain_across", "creep_strain_across",
+)  # fmt: skip
+"""Verdicts on columns and reinforcement that the load beside a border to shorter columns would turn."""
 MEMORY = "EBGEO (2010), ch. 10 ◦"
 
 
@@ -61,6 +66,9 @@ def _range(sheet: Sheet, section: Section) -> None:
     chosen, ratio = section.columns, float(sheet["a_E"].array)
     if chosen.zones:
         sheet.limitation("column-zones", say("limitation-zones"), "project rule ◇")
+    if chosen.short:
+        sheet.limitation("column-lengths", say("limitation-lengths"), "project rule ◇",
+                         turns=lambda verdict: verdict.key in BESIDE_SHORT)  # fmt: skip
     if not USUAL_RATIO[0] <= ratio <= USUAL_RATIO[1]:
         sheet.limitation("area-ratio", say("unusual-ratio", ratio=ratio), MEMORY)
     low, high = USUAL_DIAMETER[chosen.installation]

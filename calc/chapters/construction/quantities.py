@@ -9,6 +9,7 @@ from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.sloping_layers import ACROSS, LENGTHS
 from calc.chapters.shared.zones import take_zones
 from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.formulas.quantities import (
     berm_volume,
@@ -48,6 +49,7 @@ say = words_of(__name__)
 
 TITLE = say("title")
 ROUNDED = say("rounded-up")
+OF_LENGTH = ("L_c", "t_soft", "t_emb")
 ROLLS = ("roll_width", "roll_overlap", "roll_ends")
 
 
@@ -67,9 +69,12 @@ def quantities(sheet: Sheet, section: Section, construction: Construction, done:
         shortest, longest = (number_text(length, 2) for length in done["columns"].kept[LENGTHS])
         notes["L_c"] = say("mean-note", shortest=shortest, longest=longest)
     grid = () if section.columns.zones else ("a_x", "A_E")
-    for name in (*grid, "A_c", "L_c", "t_soft", "t_emb", "r_geo"):
+    lengths = any(section.columns.has_length(zone) for _, zone in section.columns.zones)
+    for name in (*grid, "A_c", *(() if lengths else OF_LENGTH), "r_geo"):
         scope.take(name, mean.get(name, done["columns"][name]), note=notes[name] if name in mean else "")
     _count(scope, section, construction.quantities, done)
+    if lengths:
+        _mean_lengths(scope, section, done)
     _columns(scope, section, construction.quantities)
     if section.embankment.berms or section.embankment.lower:
         _berms(scope, section)
@@ -140,14 +145,24 @@ def _by_grids(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
         count = sum(len(strip.rows) for strip in strips if strip.zone is zone)
         each.reading("N_row", count, title=say("rows-of-columns"), inputs=[*places, *borders, *spacings])
         each.take("a_x", columns["a_x"])
-        for one in ("L_sec", "L_c"):
-            each.take(one, scope[one])
+        each.take("L_sec", scope["L_sec"])
+        each.take("L_c", scope["L_c"] if "L_c" in scope.values else columns["L_c"])
         _rounded_up(each, "N_col", say("grid-count"), each(columns_in_rows))
         each(column_metres)
         parts.append(each)
     for name, title in (("N_row", say("grids-rows")), ("N_col", say("grids-columns"))):
         counts = [each[name] for each in parts]
         scope.reading(name, sum(float(one.array) for one in counts), title=title, inputs=counts)
+
+
+def _mean_lengths(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+    """Mean length over all columns, with its parts in soft ground and in the bearing layer: sums are of them."""
+    counts = [scope.sheet.scopes[name]["N_col"] for name in grid_labels(section)]
+    numbers = [float(count.array) for count in counts]
+    for name in OF_LENGTH:
+        parts = [columns[name] for columns in by_grid(section, done, "columns").values()]
+        mean = np.average([float(part.array) for part in parts], weights=numbers)
+        scope.reading(name, mean, title=say("grids-mean", what=symbol(name).meaning), inputs=[*parts, *counts])
 
 
 def _level_width(section: Section) -> str:

@@ -49,7 +49,7 @@ def _items(section: Section, at: Profile, beside: list[Neighbour], sign: float) 
     edges = [at.left_column, at.right_column] if section.column_field else [at.left_toe, at.right_toe]
     for x in column_axes(section, edges[0], edges[1]):
         if sign * x >= 0:
-            yield Polygon(box(x - radius, x + radius, at.ground, toe_below(at, x)), "column")
+            yield Polygon(box(x - radius, x + radius, at.ground, toe_below(section, at, x)), "column")
     yield Polygon(((0.0, at.ground), (0.0, top), *slope), "fill")
     yield Line(((0.0, top), *slope), "outline")
     yield Line(((0.0, at.crest + 0.5), (0.0, low)), "axis")

@@ -11,7 +11,7 @@ from calc.factors import FactorSet
 from calc.formulas.ground import strength_at_depth
 from calc.inputs import Design, Section
 from calc.inputs.tables.heads import bends
-from calc.inputs.tables.positions import INTERPOLATED
+from calc.inputs.tables.section import DERIVED
 from calc.inputs.tables.stages import Stage
 from calc.procedures.sublayers import HeadZone, Sublayers, divide
 
@@ -103,7 +103,7 @@ def origin_of(owner: Design | Section, path: str) -> Origin:
         return Origin("default", path=path, typed=provenance.text)
     if provenance.origin == "proposed":
         return Origin("project rule", path=path, text=say("rule", found_text=provenance.text))
-    if provenance.origin == INTERPOLATED:
+    if provenance.origin == DERIVED:
         return Origin("project rule", path=path, text=provenance.text)
     return Origin("file", path=path, line=provenance.line, typed=provenance.text)
 

@@ -53,6 +53,9 @@ def level_at(line: Line, x: float) -> float:
     return float(np.interp(x, places, levels))
 
 
-def toe_below(place: Profile, x: float) -> float:
-    """Level of the toe of a column at a place across."""
+def toe_below(section: Section, place: Profile, x: float) -> float:
+    """Level of the toe of a column at a place across, in a zone of the columns by its own length."""
+    for _, zone in section.columns.zones:
+        if section.columns.has_length(zone) and any(low <= x <= high for low, high in zone.strips):
+            return place.ground - section.toe_depth(zone)
     return level_at(place.across(place.toes, place.toes_at), x)

@@ -75,6 +75,8 @@ def _shape(section: Section, done: dict[str, Sheet]) -> str:
     texts += [
         say("columns-zone", strips=" and ".join(f"{low:g} to {high:g} m" for low, high in sheet.zone.strips),
             ratio=number_text(float(sheet.done["columns"]["a_E"].array), 4))
+        + (say("columns-zone-toes", depth=number_text(section.toe_depth(sheet.zone), 2))
+           if section.columns.has_length(sheet.zone) else "")
         for sheet in zone_sheets(section, done)
     ]  # fmt: skip
     if section.embankment.lower:

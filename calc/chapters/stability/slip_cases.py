@@ -84,7 +84,9 @@ class Searches:
         # Vertical inertia upward and downward; the same cross-section, asked once, where the earth does not shake.
         self.ways = (1.0, -1.0) if section.earthquake else (0.0,)
         self.columns = done["columns"]
-        self.zones = tuple(ZoneInSlip(zone) for zone in zone_sheets(section, done))
+        self.zones = tuple(
+            ZoneInSlip(zone, section.columns.has_length(zone.zone)) for zone in zone_sheets(section, done)
+        )
         self.heads = done["ground"].scopes.get(HEADS)
         self.across = [k for k, mat in enumerate(section.reinforcement) if mat.direction in ACROSS]
         self.lowest = min(self.across, key=lambda k: section.reinforcement[k].level, default=None)

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from calc.chapters.shared.column_zones import zone_sheets
 from calc.chapters.shared.earthquake import coefficient
 from calc.chapters.shared.frame import Frame, given_of_section, origin_of, origins_of_layers, tops_of_layers
 from calc.chapters.shared.geometry import PLACES, place_of
@@ -149,11 +150,21 @@ def _places(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     steps = [sg.bottom_of_surfaces, sg.left_end_of_gain, sg.right_end_of_gain]
     if section.slopes:
         scope.take("z_ton", done["columns"].scopes[ACROSS]["z_ton"])
+    elif deepest := _deepest_toes(section, done):
+        scope.take("z_ton", deepest)
     for step in steps + ([sg.left_face_at_platform, sg.right_face_at_platform] if section.platform else []):
-        lowest = {"z_toe": "z_ton"} if section.slopes and step is sg.bottom_of_surfaces else {}
+        lowest = {"z_toe": "z_ton"} if "z_ton" in scope and step is sg.bottom_of_surfaces else {}
         scope(step, **own_edge(step, section), **lowest)
     scope.take("z_w", done["ground"]["z_w"])
     _action(scope, section, done)
+
+
+def _deepest_toes(section: Section, done: dict[str, Sheet]) -> Value | None:
+    """The level of the toes of the zone whose columns reach deepest; None where none reaches deeper than the rest."""
+    own = place_of(done["columns"], "z_toe")
+    every = [own, *(place_of(zone.done["columns"], "z_toe") for zone in zone_sheets(section, done))]
+    deepest = min(every, key=lambda value: float(value.array))
+    return None if deepest is own else deepest
 
 
 def _action(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:

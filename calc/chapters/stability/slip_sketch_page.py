@@ -114,7 +114,7 @@ def _columns(section: Section, place: Profile, between: Pair, bottom: float) -> 
     half, (left, right) = section.columns.diameter / 2, between
     for x in column_axes(section, place.left_column, place.right_column):
         if left <= x - half and x + half <= right:
-            toe = min(max(toe_below(place, x), bottom), place.ground)
+            toe = min(max(toe_below(section, place, x), bottom), place.ground)
             yield Polygon(box(x - half, x + half, place.ground, toe), "column")
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from calc.chapters.shared.column_zones import ZONE, ZoneSheets
+from calc.chapters.shared.geometry import place_of
 from calc.chapters.stability.slip_ground import record_gain
 from calc.chapters.stability.stage_model import ZoneCase
 from calc.chapters.stability.states import State
@@ -16,6 +17,7 @@ class ZoneInSlip:
     """One zone with its sheet of this chapter, which holds its shares and gains."""
 
     zone: ZoneSheets
+    own_length: bool
 
     @property
     def sheet(self) -> Sheet:
@@ -44,7 +46,18 @@ class ZoneInSlip:
             on_column = (1 - (1 - a) * on_soil) / a
         gain = self.gain_scope(state) if scope["Dc_u"].number(label) else ""
         for low, high in self.zone.zone.strips:
-            yield ZoneCase(Grid(low, high, a, on_soil, on_column), gain)
+            yield ZoneCase(Grid(low, high, a, on_soil, on_column, **self._length(label)), gain)
+
+    def _length(self, label: Mapping[str, str]) -> dict[str, float]:
+        """Toes and what holds them where they are not those of the section; in soft ground nothing holds them."""
+        if not self.own_length:
+            return {}
+        toe, firm = (float(value.array) for value in self._toes())
+        held = self.sheet["V_toe"].number(label) or 0.0
+        return {"y_toe": toe, "y_firm": firm if self.zone.section.columns.floating is None else toe, "held": held}
+
+    def _toes(self) -> list[Value]:
+        return [place_of(self.zone.done["columns"], name) for name in ("z_toe", "z_firm")]
 
     def relies_on(self, state: State) -> list[Value]:
         """What its part of the cases of a state is made of."""
@@ -53,4 +66,5 @@ class ZoneInSlip:
         return [
             self.sheet["a_E"], *(scope[name] for name in (*state.share_names, *before)),
             *([] if state.drained else [scope["Dc_u"]]), *(places[name] for name in ("x_z1", "x_z2")),
+            *([*self._toes(), self.sheet["V_toe"]] if self.own_length else []),
         ]  # fmt: skip

@@ -17,6 +17,7 @@ from calc.chapters.shared.frame import (
 from calc.chapters.shared.heads import falls
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.soft_ground import factors, gains, missing_strength, stress_share
+from calc.chapters.stability.cut_columns import embedment
 from calc.chapters.stability.shares import shares_of_zone
 from calc.chapters.stability.slip import slip
 from calc.engine.sheet import Origin, Sheet
@@ -69,6 +70,8 @@ def stability(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
                              turns=lambda verdict: verdict.key.startswith(("global_stability", "slip")))  # fmt: skip
     if section.zone is not None:  # the slip surfaces of the section read these values
         shares_of_zone(sheet, section, done)
+        if section.slip is not None and (section.columns.floating or section.zone.embedment is not None):
+            embedment(sheet, section, done)
         return sheet
     _verdicts(sheet, missing)
     slip(sheet, design, section, done)

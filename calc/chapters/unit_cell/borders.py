@@ -1,5 +1,6 @@
 """Settlement on both sides of the borders between two grids, and between the centre and a crest edge in a zone."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -14,11 +15,12 @@ from calc.chapters.shared.column_zones import (
 from calc.chapters.shared.frame import LONG, SHOULDER, frame
 from calc.chapters.shared.geometry import place_of, profile
 from calc.chapters.shared.limits import optional_limit
+from calc.chapters.unit_cell import floating as cell_floating
 from calc.chapters.unit_cell import standard as cell_standard
 from calc.engine.levels import above, same
 from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
-from calc.formulas.column_zones import difference_at_border
+from calc.formulas.column_zones import difference_at_border, difference_at_border_of_lengths
 from calc.formulas.loads import traffic_factor
 from calc.formulas.unit_cell import settlement_difference, settlement_difference_of_grids
 from calc.inputs import Design, Section
@@ -43,7 +45,7 @@ def at_borders(sheet: Sheet, section: Section, settlement: Scope, done: dict[str
     scope(traffic_factor, gamma_QS="psi_2")
     scope.given("f_G", 1.0, origin=Origin("project rule", text=say("rule-f-g")))
     cell_standard.load(scope)
-    cell_standard.solve(scope, section)
+    cell_standard.solve(scope, section, cell_floating.settle if section.columns.floating else None)
 
 
 def _own_borders(section: Section, columns: Sheet) -> list[float]:
@@ -89,14 +91,19 @@ def differences(sheet: Sheet, design: Design, section: Section, done: dict[str, 
     inner = [strip.right for strip in strips[:-1]]
     labels = [_label(x) for x in inner]
     sheet.axis("border", labels)
-    for name, beside, title in (
-        ("s_bo1", strips[:-1], say("reading-left-title")), ("s_bo2", strips[1:], say("reading-right-title")),
-    ):  # fmt: skip
+    sides = (strips[:-1], say("reading-left-title")), (strips[1:], say("reading-right-title"))
+    for name, (beside, title) in zip(("s_bo1", "s_bo2"), sides, strict=True):
         settled = [_settlement_of(sheet, strip, zones) for strip in beside]
         values = [settlement.at(border=label).array for settlement, label in zip(settled, labels, strict=True)]
         every = list({settlement.step: settlement for settlement in settled}.values())
         scope.reading(name, np.stack(values, axis=-1), ["stage", "border"], title=title, inputs=every)
-    difference = scope(difference_at_border).at(stage=frame(design, section).persistent)
+    if section.columns.short:
+        for name, (beside, title) in zip(("s_bb1", "s_bb2"), sides, strict=True):
+            _below_toes(scope, name, beside, zones, title)
+        difference = scope(difference_at_border_of_lengths)
+    else:
+        difference = scope(difference_at_border)
+    difference = difference.at(stage=frame(design, section).persistent)
     worst = difference.case_at(int(np.argmax(difference.array)))
     k = labels.index(worst["border"])
     sheet.limitation(
@@ -107,6 +114,20 @@ def differences(sheet: Sheet, design: Design, section: Section, done: dict[str, 
     )  # fmt: skip
     optional_limit(scope, design, ("settlement_borders", say("difference")), difference,
                    design.basis.limits.settlement_difference, symbol="Ds_lim", path=PATH)  # fmt: skip
+
+
+def _below_toes(
+    scope: Scope, name: str, beside: Sequence[GridStrip], zones: tuple[ZoneSheets, ...], side: str
+) -> None:  # fmt: skip
+    """What settles below the toes of floating columns at every border, under the greatest load of their zone; else 0.
+
+    The firm layers below are those of both sides: in soft ground the sum over them is an upper value.
+    """
+    by_zone = {zone.zone: zone.done["bearing"].scopes["below"]["s_b"].largest()
+               for zone in zones if zone.section.columns.floating}  # fmt: skip
+    values = [float(by_zone[strip.zone].array) if strip.zone in by_zone else 0.0 for strip in beside]
+    inputs = [by_zone[zone] for zone in dict.fromkeys(strip.zone for strip in beside) if zone in by_zone]
+    scope.reading(name, values, ["border"], title=say("reading-below-title", side=side), inputs=inputs)
 
 
 def _settlement_of(sheet: Sheet, strip: GridStrip, zones: tuple[ZoneSheets, ...]) -> Value:
@@ -131,7 +152,7 @@ def centre_to_edge(
         scope.take("s_sho", own)
         scope(settlement_difference)
         return False
-    values = [own, *(_of_zone(zone, final) for zone in at_edge)]
+    values = [own, *(value for zone in at_edge for value in _of_zone(zone, final))]
     centre = scope["s_cen"].array
     scope.take(
         "s_sho", max(values, key=lambda value: float(np.abs(value.array - centre).max())), note=say("take-s-sho-note")
@@ -140,6 +161,7 @@ def centre_to_edge(
     return True
 
 
-def _of_zone(sheets: ZoneSheets, final: dict[str, Any]) -> Value:
-    """Settlement of a zone at the full height over it, without compensation fill."""
-    return sheets.done["unit_cell"].scopes["settlement"]["s"].at(position=SHOULDER, **final)
+def _of_zone(sheets: ZoneSheets, final: dict[str, Any]) -> list[Value]:
+    """Settlement of a zone at the full height over it, no compensation fill, and with that below toes that float."""
+    alone = sheets.done["unit_cell"].scopes["settlement"]["s"].at(position=SHOULDER, **final)
+    return [alone, sheets.done["bearing"].scopes["below"]["s_tot"]] if sheets.section.columns.floating else [alone]

@@ -19,17 +19,11 @@ MOVED: dict[Path, str] = {
     ("construction", "first_lift"): "be given as [first_lift], with its thickness over the lowest reinforcement",
     ("slip", "seismic"): "be given as [earthquake], which acts in stages of the situation seismic",
 }
-LENGTHS = ("length", "toe_level", "toe", "embedment", "floating")
-"""What would give the columns of a zone a length of their own."""
-MOVED |= {
-    ("columns", "zone", key): (
-        "be left out: the columns of every zone stand on firm ground, because short ones share their load with the "
-        "soil above their toes, which is not found by zones. Calculate the columns to firm ground without the short "
-        "ones (field.beyond_left and beyond_right end at the last of them), and the short ones in a section of their "
-        "own with [columns.floating], without columns.zone, as high as the fill over them"
-    )
-    for key in LENGTHS
-}
+TOES = (
+    "be left out: the toes of a zone are given as its embedment in the bearing layer, or in soft ground by "
+    "[columns.zone.floating], with toe_in"
+)
+MOVED |= {("columns", "zone", key): TOES for key in ("length", "toe_level", "toe")}
 
 
 def must_and_got(

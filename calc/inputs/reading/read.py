@@ -33,6 +33,7 @@ from calc.inputs.tables.columns import COLUMN_RULES
 from calc.inputs.tables.crest import CREST_RULES, EDGE_HEIGHTS
 from calc.inputs.tables.earthquake import EARTHQUAKE_RULES
 from calc.inputs.tables.floating_rules import FLOATING_RULES
+from calc.inputs.tables.floating_zones import FLOATING_ZONE_RULES
 from calc.inputs.tables.ground import LAYER_RULES
 from calc.inputs.tables.head_rules import HEAD_RULES
 from calc.inputs.tables.installed import Installed
@@ -54,7 +55,7 @@ from calc.inputs.tables.widening import WIDENING_RULES
 
 RULES = (
     *SECTION_RULES, *LAYER_RULES, *COLUMN_RULES, *STRENGTH_RULES, *LIFT_RULES, *PROGRAMME_RULES, *HEAD_RULES,
-    *FLOATING_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES,
+    *FLOATING_RULES, *FLOATING_ZONE_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES,
     *NEIGHBOUR_RULES, *TRAFFIC_RULES, *EARTHQUAKE_RULES, *CREST_RULES, *WIDENING_RULES, *COLUMN_ZONE_RULES,
     *POSITION_RULES,
 )  # fmt: skip

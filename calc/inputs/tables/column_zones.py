@@ -213,9 +213,8 @@ def not_with_zones(
         must = f"be false where a zone of columns ({', '.join(below)}) reaches below the crest, which settles as one"
         yield Problem(("makeup_fill",), must)
     if columns.floating is not None:
-        yield Problem(("columns", "floating"), f"{left_out}: the length that shares the load is not found by zones; "
-                      "give zones of columns to firm ground alone, and those that float in a section of their own",
-                      "a table")  # fmt: skip
+        yield Problem(("columns", "floating"), f"{left_out}: columns that float in some zones alone are given by "
+                      "columns.zone.floating", "a table")  # fmt: skip
     if embankment.zone:
         must = f"{left_out}: the fill over a zone of columns is taken as one"
         yield Problem(("embankment", "zone"), must, "a table")

@@ -42,8 +42,8 @@ class Fill(Table):
     grading: Words | None = field("Grading and fines content.", "0/8 mm sand, fines below 5 %", default=None)
 
 
-class Floating(Table):
-    """Columns that end in soft ground: what their shafts and toes pass on to it, and how deep it reaches below them."""
+class Shaft(Table):
+    """What shaft and toe of a column pass on to soft ground."""
 
     alpha: Fraction = field(
         "Adhesion of the shaft over the undrained strength of the soft ground.", 0.5, usual=(0.3, 1)
@@ -66,6 +66,11 @@ class Floating(Table):
         "prints; 0 leaves all load to the shaft. The whole of it needs about a tenth of the diameter.",
         0.5,
     )
+
+
+class Floating(Shaft):
+    """Columns that end in soft ground: what their shafts and toes pass on to it, and how deep it reaches below them."""
+
     c_u: Strength = field(
         "Characteristic undrained strength of the soft ground at the toes and below them.",
         "18 kPa",
@@ -79,15 +84,31 @@ class Floating(Table):
     source: Words = field("Where the values come from.", "load tests on two columns, report L-12")
 
 
+class FloatingZone(Shaft):
+    """Columns of a zone that end in soft ground, above firm ground: their toes, and the ground below them.
+
+    The soft layers from the toes down to the bearing layer have the strength, weight and c_v that they are given.
+    """
+
+    toe_in: LayerKey = field(
+        "Key of the soft layer at whose top the toes of the zone stand, not the first: a layer that reaches deeper is "
+        "split there. All soft layers then need c_u, those from it down c_v.",
+        "clay-lower",
+    )
+    E: Modulus = field(
+        "Modulus for the settlement of the soft layers below the toes under the added stress.",
+        "1500 kPa",
+        usual=("300 kPa", "20 MPa"),
+    )
+    source: Words = field("Where the values come from.", "load tests on two columns, report L-12")
+
+
 Across = Annotated[float, Quantity(unit="m", ge=-500, le=500)]
 Pattern = Annotated[str, OneOf(words=("triangular", "square"))]
 
 
 class ColumnZone(Table):
-    """A strip of the cross-section whose columns have a grid of their own; all else, as their length, is of [columns].
-
-    Shorter columns float: they stand in a section of their own with [columns.floating].
-    """
+    """A strip of the cross-section whose columns have a grid or a length of their own; all else is of [columns]."""
 
     key: LayerKey = field("Key of the zone, unique in the section; its results print as those of SECTION.KEY.", "slope")
     x_left: Across = field("Left border, from the axis of the crest, to the right positive.", "5.0 m")
@@ -98,6 +119,19 @@ class ColumnZone(Table):
     mirrored: Flag = field("Whether the same zone lies on the other side of the axis as well.", False, default=False)
     pattern: Pattern = field("Pattern of its grid.", "triangular")
     spacing: Length = field("Distance between the axes of its columns.", "2.4 m", usual=("1 m", "5 m"))
+    embedment: LengthOrNone | None = field(
+        "Depth of its toes below the top of the bearing layer; without it that of [columns].",
+        "1.0 m",
+        default=None,
+        usual=("0 m", "5 m"),
+    )
+    floating: FloatingZone | None = field(
+        "Its columns are shorter and end in soft ground; without it they stand on firm ground. n_stability is 1 and no "
+        "gain counts in the zone, no extruding wedge has columns. No makeup_fill, plug, uplift, heads over depth, "
+        "consolidation.secondary_reduction, nor embedment in the zone.",
+        "[columns.zone.floating]",
+        default=None,
+    )
 
     @property
     def strips(self) -> tuple[tuple[float, float], ...]:
@@ -142,8 +176,8 @@ class Columns(Table):
         default=None,
     )
     zone: tuple[ColumnZone, ...] = field(
-        "Zones across the section with another grid, such as a wider one under the side slopes; the grid above is that "
-        "of the rest, part of the crest included. A zone with that grid is none.",
+        "Zones across the section with another grid or length, such as wider or shorter columns under the slopes; the "
+        "grid above is that of the rest, part of the crest included. A zone with that grid and length is none.",
         "[[columns.zone]]",
         default=(),
         max_length=4,
@@ -151,13 +185,34 @@ class Columns(Table):
 
     @property
     def zones(self) -> tuple[tuple[int, ColumnZone], ...]:
-        """The zones with their places in the file; one with the grid of the section is none."""
-        grid = self.pattern, self.spacing
-        return tuple((k, zone) for k, zone in enumerate(self.zone) if (zone.pattern, zone.spacing) != grid)
+        """The zones with their places in the file; one with grid and length of the section is none."""
+        grid = self.pattern, self.spacing, self.embedment, None
+        return tuple((k, zone) for k, zone in enumerate(self.zone)
+                     if (zone.pattern, zone.spacing, self.embedment_of(zone), zone.floating) != grid)  # fmt: skip
 
     def grid_of(self, zone: ColumnZone | None) -> tuple[str, float]:
         """Pattern and spacing in a zone, or outside all of them."""
         return (self.pattern, self.spacing) if zone is None else (zone.pattern, zone.spacing)
+
+    def embedment_of(self, zone: ColumnZone | None) -> float:
+        """Depth of the toes below the top of the bearing layer in a zone or outside all of them; 0 in soft ground."""
+        if zone is None or zone.embedment is None:
+            return 0.0 if zone is not None and zone.floating is not None else self.embedment
+        return zone.embedment
+
+    def has_length(self, zone: ColumnZone) -> bool:
+        """Whether the toes of a zone are not those of the rest."""
+        return zone.floating is not None or self.embedment_of(zone) != self.embedment
+
+    @property
+    def short(self) -> tuple[ColumnZone, ...]:
+        """The zones whose columns end in soft ground."""
+        return tuple(zone for zone in self.zone if zone.floating is not None)
+
+    @property
+    def some_float(self) -> bool:
+        """Whether any columns end in soft ground, all or those of a zone."""
+        return self.floating is not None or bool(self.short)
 
 
 class ColumnField(Table):

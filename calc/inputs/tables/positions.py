@@ -8,13 +8,12 @@ from calc.inputs.tables.filters import Plug
 from calc.inputs.tables.ground import PROFILES, Layer, Water
 from calc.inputs.tables.ground_model import GroundModel
 from calc.inputs.tables.problem import Problem, Problems
-from calc.inputs.tables.section import Position, Provenance, Section
+from calc.inputs.tables.section import DERIVED, Position, Provenance, Section
 from calc.inputs.tables.stages import COMPUTED, Stage
 from calc.inputs.tables.widening import Widening
 
 STEEPEST = 0.25  # of a boundary between layers: the unit cell has level layers
 WHERE = "with layers that change their thickness across"
-INTERPOLATED = "interpolated"
 
 
 def _slopes(layers: tuple[Layer, ...]) -> bool:
@@ -139,4 +138,4 @@ def _origin(section: Section, axis: str, toe: str, position: Position, thickness
         return at_toe
     between = f"straight between {at_axis.text} at the axis and {at_toe.text} at the toe"
     text = f"{thickness:.3f} m at the {position.words}, {between}"
-    return Provenance(text, None, None, INTERPOLATED)
+    return Provenance(text, None, None, DERIVED)

@@ -14,6 +14,7 @@ from calc.inputs.tables.construction import Construction
 from calc.inputs.tables.earthquake import Earthquake
 from calc.inputs.tables.embankment import Embankment, Platform
 from calc.inputs.tables.filters import Filters, Plug
+from calc.inputs.tables.floating_zones import above_the_toes, ground_of_zone, works_of_zone
 from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow, Water, WaterLevel
 from calc.inputs.tables.ground_model import GroundModel
 from calc.inputs.tables.load_transfer import LoadTransfer
@@ -27,6 +28,7 @@ from calc.inputs.tables.traffic import Traffic
 from calc.inputs.tables.uplift import Uplift
 from calc.inputs.tables.widening import Widening
 
+DERIVED = "derived"  # origin of a value that is not typed as it counts: its text says where it comes from
 ZONE = "."  # between the key of a section and that of a zone of its columns; no key of the file has it
 PART = "/"  # between the key of a layer and the number of its part; no key of the file has it
 TRAFFIC_SPREAD = 0.5  # run over height by which traffic at the crest edge spreads outward; common practice, no source
@@ -180,11 +182,16 @@ class Section(Table):
     def _in_zone(self, zone: ColumnZone) -> "Section":
         """No compensation fill beyond the crest of the final stage, no traffic where none reaches by its spread."""
         grid = {"pattern": zone.pattern, "spacing": zone.spacing, "zone": ()}
-        changed: dict[str, object] = {
-            "key": f"{self.key}{ZONE}{zone.key}",
-            "title": f"{self.title}, zone {zone.key}",
-            "columns": self.columns.model_copy(update=grid),
-        }
+        grid["embedment"] = self.columns.embedment_of(zone)
+        changed: dict[str, object] = {"key": f"{self.key}{ZONE}{zone.key}", "title": f"{self.title}, zone {zone.key}"}
+        paths, derived = dict[str, str](), dict[str, str]()
+        if zone.floating is not None:
+            ground = ground_of_zone(zone, zone.floating, self.layers, self.layers_below)
+            works = works_of_zone(self.stages, self.consolidation, self.filters)
+            grid["floating"] = ground.changed.pop("floating")
+            changed |= ground.changed | works.changed
+            paths, derived = ground.paths, ground.derived | works.derived
+        changed["columns"] = self.columns.model_copy(update=grid)
         if not self._below_crest(zone, self.embankment.height):
             changed["makeup_fill"] = False
         # Traffic at the crest edge spreads outward down to the heads: a zone that it reaches counts all of it.
@@ -194,9 +201,24 @@ class Section(Table):
             changed["traffic"] = None
         part = self.model_copy(update=changed)
         part._zone, part._of = zone, self.key  # noqa: SLF001 - of its own class
-        fields = ("pattern", "spacing")
-        part._paths = {**self._paths, **{f"columns.{name}": f"columns.zone.{zone.key}.{name}" for name in fields}}  # noqa: SLF001
+        fields = ("pattern", "spacing", *(["embedment"] if zone.embedment is not None else []))
+        own = {f"columns.{name}": f"columns.zone.{zone.key}.{name}" for name in fields}
+        part._paths = {**self._paths, **own, **{path: self.path_of(typed) for path, typed in paths.items()}}  # noqa: SLF001
+        origins = {path: Provenance(text, None, None, DERIVED) for path, text in derived.items()}
+        part._provenance = {**self._provenance, **origins}  # noqa: SLF001
+        if zone.floating is not None and self._typed_layers:
+            part._typed_layers = above_the_toes(zone.floating, self._typed_layers)  # noqa: SLF001
         return part
+
+    def part_of(self, zone: ColumnZone | None) -> "Section":
+        """The section with the grid of a zone as its own, or as it is outside all zones."""
+        return next((part for part in self.by_zones() if part.zone == zone), self)
+
+    def toe_depth(self, zone: ColumnZone | None) -> float:
+        """Depth of the toes of a zone, or outside all zones, below the ground at the axis in m."""
+        floating = zone.floating if zone is not None else None
+        layers = self.layers if floating is None else above_the_toes(floating, self.layers)
+        return sum(layer.thickness for layer in layers) + self.columns.embedment_of(zone)
 
     def _below_crest(self, zone: ColumnZone, height: float, beyond: float = 0.0) -> bool:
         """Whether a zone reaches below the crest at a height of fill, or ``beyond`` it (m)."""

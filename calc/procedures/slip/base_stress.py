@@ -75,6 +75,16 @@ class _Places:
         level = field.bending.y_firm if field and field.bending else 0.0
         return level if line is None else line.at(self.base.x, self.base.strip)
 
+    @cached_property
+    def foot(self) -> tuple[Any, Any]:
+        """Embedment of columns that bend in the firm layer, and the shear force that it holds."""
+        field = self.ground.model.columns
+        assert field is not None and field.bending is not None  # noqa: PT018, S101 - the caller has looked
+        if not field.lengths:
+            return field.bending.y_firm - field.y_toe, field.bending.held
+        embedment, held = self.ground.feet
+        return embedment.take(self.base.strip), held.take(self.base.strip)
+
     @property
     def gamma_w(self) -> float:
         """Unit weight of water, none without water."""
@@ -284,7 +294,7 @@ def _column_bending(at: _Places, stress: Any, soil: tuple[Any, Any, Any], sleeve
     assert field is not None  # noqa: S101 - the caller has looked
     undrained = at.of_soil([float(material.c_u is not None) for material in at.ground.soils])
     levels = at.base.y, at.firm, at.toes
-    return cut_columns(field, levels, at.base.cosine, stress, (undrained, *soil), sleeve)
+    return cut_columns(field, levels, at.base.cosine, stress, (undrained, *soil), sleeve, at.foot)
 
 
 def _push(at: _Places, parts: Floats, soil_stress: Any) -> tuple[Floats | None, Any]:

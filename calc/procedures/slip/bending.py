@@ -38,14 +38,15 @@ class Cut:
 
 def cut_columns(
     field: Columns, levels: tuple[Any, Any, Any], cosine: Any, stress: Any, soil: tuple[Any, Any, Any, Any],
-    sleeve: float,
+    sleeve: float, foot: tuple[Any, Any],
 ) -> Cut:  # fmt: skip
     """Columns cut at a level on a base of an inclination.
 
     ``levels`` are those of the base, of the firm layer and of the toes, ``stress`` is the effective stress in the
     column with the factor of the model on all weights, ``soil`` of the ground beside it: whether it is undrained, its
     strength (kPa), the tangent of its friction angle and its effective stress,
-    with the same factor; ``sleeve`` is the design cohesion from the sleeve (kPa).
+    with the same factor; ``sleeve`` is the design cohesion from the sleeve (kPa), ``foot`` the embedment in the firm
+    layer (m) and the shear force that it holds (kN).
     """
     bend = field.bending
     assert bend is not None  # noqa: S101 - the caller has looked
@@ -57,9 +58,9 @@ def cut_columns(
     beside = np.maximum(beside, 0.0) / bend.factor
     lateral = np.where(np.asarray(undrained) > 0, 9 * c, 3 * passive * beside) * d
     above, below = np.maximum(field.y_top - y, 0.0), np.maximum(y - firm, 0.0)
-    embedment = bend.y_firm - field.y_toe
-    share = np.clip((y - toes) / embedment, 0.0, 1.0) if embedment > 0 else np.zeros_like(above)
-    held = share * bend.held
+    embedment, force = foot
+    with np.errstate(divide="ignore", invalid="ignore"):
+        held = np.where(embedment > 0, np.clip((y - toes) / embedment, 0.0, 1.0) * force, 0.0)
     by_bending = np.sqrt(area * stress * d / 4 * lateral)
     limit = np.minimum(by_bending, np.minimum(lateral * above, lateral * below + held)) / area
     friction = stress * np.tan(field.phi)

@@ -117,13 +117,21 @@ class Bending:
 
 @dataclass(frozen=True)
 class Grid:
-    """Another grid of the columns between two places: area ratio and stress shares."""
+    """Another grid of the columns between two places: area ratio and stress shares.
+
+    ``y_toe``, ``y_firm`` and ``held`` where its columns have another length, all three: level of the toes, down to
+    which they bear laterally (``y_firm``: that of the firm layer, or of toes above it), and the shear force that the
+    embedment below holds; without them those of the columns.
+    """
 
     x_left: float
     x_right: float
     a_E: float
     mu_s: float
     mu_c: float
+    y_toe: float | None = None
+    y_firm: float | None = None
+    held: float | None = None
 
 
 @dataclass(frozen=True)
@@ -155,6 +163,11 @@ class Columns:
     bending: Bending | None = None
     toes: Line | None = None
     zones: tuple[Grid, ...] = ()
+
+    @property
+    def lengths(self) -> tuple[Grid, ...]:
+        """The zones whose columns have another length."""
+        return tuple(zone for zone in self.zones if zone.y_toe is not None)
 
 
 def stress_shares(n: float, a_E: float) -> tuple[float, float]:  # noqa: N803 - the printed symbol

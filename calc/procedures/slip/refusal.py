@@ -302,6 +302,7 @@ def _columns(model: Model) -> Iterator[str]:
         # Sums of typed lengths may miss the end of the field by their last digits, or by less than levels tell.
         if not field.x_left - SAME <= zone.x_left < zone.x_right <= field.x_right + SAME:
             yield f"columns.zones[{index}] must lie in the field (got x = {zone.x_left:g} to {zone.x_right:g})"
+        yield from _length(model, field, zone, f"columns.zones[{index}]")
     if field.bending is not None:
         bend = field.bending
         yield from _refuse_outside("columns.bending.diameter", bend.diameter, 0, INFINITE, above=True)
@@ -311,6 +312,17 @@ def _columns(model: Model) -> Iterator[str]:
         yield from _refuse_outside("columns.bending.share", bend.share, 0, 1)
     if field.mode not in {"strict", "averaged"}:
         yield f'columns.mode must be "strict" or "averaged" (got {field.mode!r})'
+
+
+def _length(model: Model, field: Columns, zone: Grid, name: str) -> Iterator[str]:
+    """Toes of another length, with what holds them, below columns whose other toes are level."""
+    given = [value for value in (zone.y_toe, zone.y_firm, zone.held) if value is not None]
+    if len(given) not in {0, 3} or (given and (field.toes or (field.bending and field.bending.firm))):
+        yield f"{name} must have y_toe, y_firm and held together or none of them, and no line of toes or firm layer"
+    elif zone.y_toe is not None and zone.y_firm is not None and zone.held is not None:
+        yield from _refuse_outside(f"{name}.y_toe", zone.y_toe, model.bottom, field.y_top)
+        yield from _refuse_outside(f"{name}.y_firm", zone.y_firm, zone.y_toe, field.y_top)
+        yield from _refuse_outside(f"{name}.held", zone.held, 0, INFINITE)
 
 
 def _shares(name: str, grid: Columns | Grid) -> Iterator[str]:

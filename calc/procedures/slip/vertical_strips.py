@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.procedures.slip.model import Layer, Line, Model, Soil
+from calc.procedures.slip.model import Columns, Grid, Layer, Line, Model, Soil
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -81,6 +81,16 @@ class Ground:
             shares[:, inside] = [[zone.a_E], [zone.mu_s], [zone.mu_c]]
         return shares
 
+    @cached_property
+    def feet(self) -> tuple[Floats, Floats]:
+        """Embedment of the columns in the firm layer, and the shear force that it holds, in every strip."""
+        field = self.model.columns
+        assert field is not None and field.bending is not None  # noqa: PT018, S101 - the caller has looked
+        bend = field.bending
+        own = [(zone, (zone.y_firm or 0.0) - (zone.y_toe or 0.0)) for zone in field.lengths]
+        held = [(zone, zone.held or 0.0) for zone in field.lengths]
+        return _by_zones(self.x, bend.y_firm - field.y_toe, own), _by_zones(self.x, bend.held, held)
+
     def level_line(self, level: float) -> Straight:
         """A level line over the whole model."""
         return Straight(np.full(len(self.q), level), np.zeros(len(self.q)), self.x[:-1])
@@ -119,10 +129,27 @@ def compile_ground(model: Model) -> Ground:
         in_field=np.array([_in_field(model, place) for place in middle]),
         soils=soils,
         model=model,
-        toes=line_by_strip(columns.toes, x) if columns and columns.toes else None,
-        firm=line_by_strip(bending.firm, x) if bending and bending.firm else None,
+        toes=_with_lengths(columns, x, columns.toes, columns.y_toe, "y_toe") if columns else None,
+        firm=_with_lengths(columns, x, bending.firm, bending.y_firm, "y_firm") if columns and bending else None,
         strong=tuple(line_by_strip(soil.c_u_line, x) if soil.c_u_line else None for soil in soils),
     )  # fmt: skip
+
+
+def _by_zones(x: Floats, level: float, zones: Sequence[tuple[Grid, float]]) -> Floats:
+    """A number in every strip: one of the whole, and in some zones another."""
+    middle = (x[:-1] + x[1:]) / 2
+    numbers = np.full(len(middle), level)
+    for zone, own in zones:
+        numbers[(zone.x_left < middle) & (middle < zone.x_right)] = own
+    return numbers
+
+
+def _with_lengths(columns: Columns, x: Floats, line: Line | None, level: float, name: str) -> Straight | None:
+    """The line of toes or firm layer by strips, which jumps where columns have another length; None where level."""
+    if columns.lengths:
+        left = _by_zones(x, level, [(zone, getattr(zone, name)) for zone in columns.lengths])
+        return Straight(left, np.zeros(len(left)), x[:-1])
+    return line_by_strip(line, x) if line else None
 
 
 def _in_field(model: Model, x: float) -> bool:

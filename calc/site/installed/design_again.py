@@ -14,6 +14,7 @@ from calc.run_progress import Tell
 from calc.site.installed.as_built import AsBuilt, GridRatio
 from calc.site.installed.recorded_columns import Compared
 from calc.site.plan.column_layout import Area, Marks
+from calc.site.plan.toe_levels import floats
 
 say = words_of(__name__)
 
@@ -122,12 +123,16 @@ def _differences(one: Compared, built: AsBuilt, area: Area, grids: Sequence[Grid
     ratio = tuple((grid.name, grid.design, min(grid.least, grid.design)) for grid in grids)
     # Where the criterion was met, a higher toe has found its bearing layer there and is embedded as planned.
     higher = np.where(one.met, np.minimum(one.higher, 0.0), one.higher)
-    known = own & ~np.isnan(higher) & ~one.floating
-    most = float(higher[known].max()) if known.any() else 0.0
+    # Short columns of a zone are in no embedment: a higher toe of theirs is left open.
+    short = _short(one, area)
+    told = own & ~np.isnan(higher) & ~one.floating
+    known = told & ~short
+    most = float(higher[known].max(initial=0.0))
+    soft = most if area.section.columns.floating is not None else float(higher[told & short].max(initial=0.0))
     # Embedment is less against the bearing layer of the plan; soft layers are thicker against those of the design.
-    deeper = float(one.deeper[own].max())
+    deeper = float(one.deeper[own & ~short].max(initial=0.0))
     again = Again(area.section.key, ratio, max(0.0, most), max(0.0, deeper),
-                  unsettled=_unsettled(one, built, area, own, most))  # fmt: skip
+                  unsettled=_unsettled(one, built, area, own, soft))  # fmt: skip
     if any(least <= 0 for _, _, least in ratio):
         return replace(again, why_not=say("no-column"), unsettled=(*again.unsettled, say("no-column")))
     differs = any(least < asked * (1 - LEAST_SHARE) for _, asked, least in ratio)
@@ -138,7 +143,14 @@ def _differences(one: Compared, built: AsBuilt, area: Area, grids: Sequence[Grid
     return replace(again, why_not=say("unknown"), unsettled=(*again.unsettled, say("unknown")))
 
 
-def _unsettled(one: Compared, built: AsBuilt, area: Area, own: Marks, most: float) -> tuple[str, ...]:
+def _short(one: Compared, area: Area) -> Marks:
+    """The columns of zones that end in soft ground beside others that do not."""
+    layout = one.made.layout
+    found: Marks = floats(layout.areas, layout.columns) & (area.section.columns.floating is None)
+    return found
+
+
+def _unsettled(one: Compared, built: AsBuilt, area: Area, own: Marks, soft: float) -> tuple[str, ...]:
     """What the section as built leaves open, in sentences: columns and grids that are not in it."""
     found = []
     slips = np.zeros(len(own), dtype=bool)
@@ -150,8 +162,8 @@ def _unsettled(one: Compared, built: AsBuilt, area: Area, own: Marks, most: floa
         if names:
             shown = ", ".join(names[:MOST_NAMED]) + (" …" if len(names) > MOST_NAMED else "")
             found.append(say(key, count=len(names), names=shown))
-    if area.section.columns.floating is not None and most > LEAST_LENGTH:
-        found.append(say("in-soft", higher=f"{most:.2f}"))
+    if soft > LEAST_LENGTH:
+        found.append(say("in-soft", higher=f"{soft:.2f}"))
     # What the plan has shorter was not calculated: it is covered as far as the project says so.
     shorter = float((one.planned("toe") - one.made.levels.design_toe)[own].max())
     limit = area.given.design_shorter
@@ -177,7 +189,13 @@ def _as_built(section: Section, grids: Sequence[GridRatio], again: Again) -> Sec
         _, spacing = columns.grid_of(grid.zone)
         ratio = min(grid.least, grid.design)
         changed[grid.zone.key if grid.zone else ""] = float(spacing_as_built(a_x=spacing, a_E=grid.design, a_Ebw=ratio))
-    zones = tuple(zone.model_copy(update={"spacing": changed.get(zone.key, zone.spacing)}) for zone in columns.zone)
+    zones = tuple(
+        zone.model_copy(update={
+            "spacing": changed.get(zone.key, zone.spacing),
+            "embedment": None if zone.embedment is None else zone.embedment - again.higher_toe,
+        })
+        for zone in columns.zone
+    )  # fmt: skip
     new = {"spacing": changed.get("", columns.spacing), "zone": zones,
            "embedment": columns.embedment - (0.0 if columns.floating else again.higher_toe)}  # fmt: skip
     last = section.layers[-1]

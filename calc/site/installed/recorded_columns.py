@@ -13,6 +13,7 @@ from calc.inputs.tables.installed import CRITERION, EITHER, InstallationLimits, 
 from calc.site.installed.missing_columns import missing_columns
 from calc.site.installed.record_files import Record, Records
 from calc.site.plan.column_layout import Array, Marks, Whole
+from calc.site.plan.toe_levels import floats, of_columns
 from calc.site.plan.write_plan import MadePlan
 
 HAIR = 1e-9
@@ -141,8 +142,9 @@ class Compared:
     @cached_property
     def floating(self) -> Marks:
         """Columns that do not reach the bearing layer of the plan: not met, and higher than the embedment."""
-        depth = np.array([np.inf if area.section.columns.floating is not None else area.section.columns.embedment
-                          for area in self.made.layout.areas])[self.made.layout.columns.area]  # fmt: skip
+        areas, columns = self.made.layout.areas, self.made.layout.columns
+        embedment = of_columns(areas, columns, lambda area, zone: area.section.columns.embedment_of(zone))
+        depth = np.where(floats(areas, columns), np.inf, embedment)
         found: Marks = self.has & ~self.met & (np.nan_to_num(self.higher) > depth + HAIR)
         return found
 

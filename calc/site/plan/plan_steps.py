@@ -37,7 +37,7 @@ from calc.inputs import Design, Section
 from calc.inputs.tables.columns import ColumnZone
 from calc.inputs.tables.plan import Plan
 from calc.site.plan.column_layout import Area, Array, Laid, Layout, Marks
-from calc.site.plan.toe_levels import AT_POINT, Levels, distances
+from calc.site.plan.toe_levels import AT_POINT, Levels, distances, floats, of_columns
 
 say = words_of(__name__)
 
@@ -88,15 +88,23 @@ def _sheet(
     sheet.given("k_gr", plan.scale_factor, origin=origin_of(design, "plan.scale_factor"))
     worked = _ratios(design, plan, sheet, area, layout, grids)
     _distances(design, plan, sheet, area, layout)
-    # By the bearing layer, before levels are rounded: the head is the same in all of the area.
-    longest = int(np.flatnonzero(own)[np.argmin(levels.firm[own])])
-    _toe(design, plan, sheet, area, layout, longest)
-    _against_design(design, plan, sheet, area, levels, own)
+    firm = own & ~floats(layout.areas, columns)
+    firm = firm if firm.any() else own
+    longest = _longest(area, columns, levels, firm)
+    _toe(design, plan, sheet, layout, longest)
+    _against_design(design, plan, sheet, area, levels, firm)
     _quantities(sheet, area, columns, levels, own)
     _limits(plan, sheet, area, layout, levels, own)
     far = _far(plan, sheet, levels, own)
     found = _failing(plan, sheet, area, layout, levels)
     return AreaSheet(area, sheet.finish(), tuple(ids[k] for k in worked), ids[longest], found, far)
+
+
+def _longest(area: Area, columns: Laid, levels: Levels, own: Marks) -> int:
+    """The longest column by the bearing layer, before levels are rounded: the head is the same in all of the area."""
+    given = area.section.columns
+    embedment = of_columns([area], columns, lambda _, zone: given.embedment_of(zone) - given.embedment)
+    return int(np.flatnonzero(own)[np.argmin((levels.firm - embedment)[own])])
 
 
 def _failing(plan: Plan, sheet: Sheet, area: Area, layout: Layout, levels: Levels) -> tuple[Failing, ...]:
@@ -220,10 +228,11 @@ def _distances(design: Design, plan: Plan, sheet: Sheet, area: Area, layout: Lay
 
 
 def _toe(
-    design: Design, plan: Plan, sheet: Sheet, area: Area, layout: Layout, column: int
+    design: Design, plan: Plan, sheet: Sheet, layout: Layout, column: int
 ) -> None:  # fmt: skip
-    """Toe level and length of the longest column of the area."""
-    scope, section = sheet.scope(TOE, say("toe")), area.section
+    """Toe level and length of the longest column of the area that stands on firm ground, if any does."""
+    area = layout.areas[layout.columns.area[column]]
+    scope, section = sheet.scope(TOE, say("toe")), area.section.part_of(area.strips[layout.columns.strip[column]].zone)
     given_of_section(scope, "z_g", section, "ground_level", section.ground_level)
     given_of_section(scope, "t_up", section, "columns.upstand", section.columns.upstand)
     given_of_section(scope, "t_emb", section, "columns.embedment", section.columns.embedment)
@@ -248,7 +257,7 @@ def _toe(
 
 
 def interpolated(plan: Plan, area: Area) -> bool:
-    """Whether the toes of an area follow investigation points."""
+    """Whether toes of an area follow investigation points: those on firm ground."""
     return bool(plan.investigation) and area.section.columns.floating is None
 
 
@@ -326,9 +335,10 @@ def _limits(
                                                       reason=zone.reason))  # fmt: skip
     more = levels.length[own] - levels.design[own]
     if plan.investigation:
-        sheet.limitation("lengths", say("limitation-lengths", design=f"{levels.design[own][0]:.2f}",
+        lengths = say("or").join(f"{one:.2f}" for one in np.unique(levels.design[own]))
+        sheet.limitation("lengths", say("limitation-lengths", design=lengths,
                                         longer=f"{max(float(more.max()), 0.0):.2f}",
-                                        shorter=f"{max(float(-more.min()), 0.0):.2f}"))  # fmt: skip
+                                        shorter=f"{abs(min(float(more.min()), 0.0)):.2f}"))  # fmt: skip
         sheet.limitation("between", say("limitation-between"))
 
 

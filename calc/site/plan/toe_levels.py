@@ -1,6 +1,6 @@
 """Levels of heads and toes: of the section, or interpolated between investigation points."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,8 +8,9 @@ import numpy as np
 from calc.formulas.column_plan import bearing_level_between, length_between_levels, sounding_weight
 from calc.formulas.places import bearing_layer_level, toe_level
 from calc.formulas.quantities import head_level
+from calc.inputs.tables.columns import ColumnZone
 from calc.inputs.tables.plan import Plan
-from calc.site.plan.column_layout import Area, Array, Laid
+from calc.site.plan.column_layout import Area, Array, Laid, Marks
 
 AT_POINT = 0.01  # m; nearer than this a column stands on the point and has its level
 CENTIMETRE, HAIR = 100, 1e-6  # levels are written to the centimetre; what floating numbers add is no part of them
@@ -37,18 +38,38 @@ class Levels:
         return found
 
 
-def section_firm(area: Area) -> float:
-    """Top of the bearing layer as the section has it at its axis, m."""
-    soft = sum(layer.thickness for layer in area.section.layers)
-    return float(bearing_layer_level(z_g=area.section.ground_level, t_soft=soft))
+def firm_level(area: Area, zone: ColumnZone | None) -> float:
+    """Top of the bearing layer as the section has it at its axis, m; of columns that float the level of their toes."""
+    depth = area.section.toe_depth(zone) - area.section.columns.embedment_of(zone)
+    return float(bearing_layer_level(z_g=area.section.ground_level, t_soft=depth))
+
+
+def of_columns(areas: Sequence[Area], columns: Laid, number: Callable[[Area, ColumnZone | None], float]) -> Array:
+    """A number of every column, which its area and its zone there have."""
+    found = np.zeros(len(columns))
+    for area in areas:
+        for k, strip in enumerate(area.strips):
+            found[(columns.area == area.index) & (columns.strip == k)] = number(area, strip.zone)
+    return found
+
+
+def float_in(area: Area, zone: ColumnZone | None) -> bool:
+    """Whether the columns of a grid of an area end in soft ground."""
+    return area.section.columns.floating is not None or (zone is not None and zone.floating is not None)
+
+
+def floats(areas: Sequence[Area], columns: Laid) -> Marks:
+    """The columns that end in soft ground by design."""
+    found: Marks = of_columns(areas, columns, float_in) > 0
+    return found
 
 
 def levels_of(plan: Plan, areas: Sequence[Area], columns: Laid) -> Levels:
     """Interpolate the top of the bearing layer at every column by the inverse square of the distance on the ground."""
     of = columns.area
     head = np.array([head_level(z_g=one.section.ground_level, t_up=one.section.columns.upstand) for one in areas])[of]
-    own = np.array([section_firm(one) for one in areas])[of]
-    embedment = np.array([one.section.columns.embedment for one in areas])[of]
+    own = of_columns(areas, columns, firm_level)
+    embedment = of_columns(areas, columns, lambda area, zone: area.section.columns.embedment_of(zone))
     firm, nearest = own, None
     if plan.investigation:
         distance = distances(plan, columns)
@@ -57,7 +78,7 @@ def levels_of(plan: Plan, areas: Sequence[Area], columns: Laid) -> Levels:
         firm, nearest = bearing_level_between(w_b=weight, z_i=level)[:, 0], distance.min(axis=1)
         firm = np.where(nearest <= AT_POINT, level[distance.argmin(axis=1)], firm)
         # Columns that end in soft ground have the level of the design: no bearing layer was found for them.
-        firm = np.where(np.array([one.section.columns.floating is not None for one in areas])[of], own, firm)
+        firm = np.where(floats(areas, columns), own, firm)
     # To the centimetre, as they are written, heads up and toes down: lengths and cuts follow from what the site reads,
     # and no column is shorter than its levels ask for.
     up = np.round(np.ceil(CENTIMETRE * head - HAIR) / CENTIMETRE, 2) + 0.0  # and no head at minus nothing
