@@ -34,6 +34,7 @@ from calc.site.observed.observed_text import (
     closed_text,
     date_text,
     hand_over_text,
+    peaks_text,
     percent,
     range_text,
     refused_by_reason,
@@ -157,6 +158,7 @@ def _section(of: Observation, part: ObservedSection) -> dict[str, Any]:
         "no_lift": "" if part.course is None or part.lift is not None else no_lift(part.course)[0],
         "lines": list(_lines(part, leading)),
         "unread": say("unread", names=names_of(part.unread)) if part.unread else "",
+        "peaks": list(peaks_text(part)),
     }
 
 

@@ -16,7 +16,7 @@ from calc.formulas.unit_cell import stress_ratio
 from calc.inputs.tables.monitoring import Trigger
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.fresh_readings import last_alive
-from calc.site.observed.series import Series
+from calc.site.observed.series import Peak, Series
 from calc.site.observed.settlement_analysis import degree_before
 from calc.site.observed.works_dates import FRESH, calendar_day
 
@@ -186,6 +186,16 @@ def names_of(unread: Sequence[Unread]) -> str:
                      for (quantity, why), numbers in by_reason.items())  # fmt: skip
 
 
+def new_peaks(peaks: Sequence[Peak], last: float) -> list[Peak]:
+    """Days of outliers of several places that are not older than FRESH days: nobody knows yet what they are."""
+    return [one for one in peaks if one.day >= last - FRESH]
+
+
+def peak_text(course: DesignCourse, peaks: Sequence[Peak]) -> str:
+    """The days with the places that lie far from their neighbours together."""
+    return "; ".join(say("peak", date=calendar_day(course.design, one.day), names=", ".join(one.names)) for one in peaks)
+
+
 def doubted(crossed: Sequence[Crossing], last: float) -> list[Crossing]:
     """Red levels beyond which outliers lie that are not older than FRESH days: nobody knows yet whether they are."""
     return [one for one in crossed if one.trigger.kind == "stop" and one.doubtful is not None
@@ -225,10 +235,10 @@ def _courses(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -
             yield from _residual(course, one)
         elif quantity == "ring tension":
             stiffness = course.known.ground.stiffness.at(np.maximum(one.days, 0.0))
-            yield Course(one.name, one.days, one.values * stiffness, one.outliers)
+            yield Course(one.name, one.days, one.values * stiffness, one.alone)
         else:
             values = np.abs(one.values) if quantity in EITHER_WAY else one.values
-            yield Course(one.name, one.days, values, one.outliers, one.depth)
+            yield Course(one.name, one.days, values, one.alone, one.depth)
 
 
 def _in_layer(course: DesignCourse, one: Series, trigger: Trigger) -> bool:
@@ -250,14 +260,14 @@ def _displaced(course: DesignCourse, series: Sequence[Series], trigger: Trigger)
 def _rates(one: Series) -> Course:
     """Change per day since the last reading at least a day before: over less the scatter would make the rate.
 
-    It counts from a reading that is no outlier; a rate up to an outlier is marked as one.
+    It counts from a reading that is no outlier; a rate up to one that no other place shares is marked as one.
     """
     used, every = one.used, one.chosen(one.days >= 0)
     before = np.searchsorted(used.days, every.days - DAY + SLACK, side="right") - 1
     which = before >= 0
     now, then = np.flatnonzero(which), before[which]
     values = settlement_rate(every.values[now], used.values[then], every.days[now] - used.days[then])
-    return Course(one.name, every.days[now], np.asarray(values), every.outliers[now])
+    return Course(one.name, every.days[now], np.asarray(values), every.alone[now])
 
 
 def _degrees(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -> Iterator[Course]:
@@ -274,7 +284,7 @@ def _residual(course: DesignCourse, one: Series) -> Iterator[Course]:
     used, day = one.used, course.calendar.hand_over
     if used.days.size and used.days[0] <= day < used.days[-1]:
         start, later = float(np.interp(day, used.days, used.values)), one.days > day
-        yield Course(one.name, one.days[later], one.values[later] - start, one.outliers[later])
+        yield Course(one.name, one.days[later], one.values[later] - start, one.alone[later])
 
 
 def stress_ratios(series: Sequence[Series]) -> Iterator[Course]:
@@ -318,7 +328,7 @@ def displacement_ratios(series: Sequence[Series], starts: Sequence[float] = ()) 
         known = np.isfinite(moved)
         values = np.asarray(displacement_ratio(np.abs(moved[known]), settled[known], LEAST_SETTLEMENT))
         name = f"{one.name}/{plate.name}"
-        yield Course(name, days[known], values, one.outliers[both][known], kind=one.kind)
+        yield Course(name, days[known], values, one.alone[both][known], kind=one.kind)
 
 
 def _mean_near(cells: Sequence[Series], day: float) -> float:

@@ -48,6 +48,8 @@ def _section(of: Observation, part: ObservedSection) -> Json:
         "crossed": [_crossing(of, one) for one in part.crossed],
         "red_triggers_without_reading": [{"trigger": one.number, "quantity": one.trigger.quantity, "why": one.why}
                                          for one in part.unread],
+        "common_peaks": [{"day": one.day, "date": date_text(of, one.day), "places": list(one.names)}
+                         for one in part.peaks],
         "plates": [_analysis(one) for one in part.analyses],
         "next_lift": None if part.lift is None else {
             "stage": part.lift.name, "start": part.lift.start, "answer": part.lift.answer,
