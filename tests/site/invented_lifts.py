@@ -40,7 +40,8 @@ def vanes(strength: float) -> list[Series]:
 
 
 def lift_of(pressure: float | None, strength: float | None = 30.0, found: list[Crossing] | None = None,
-            *, course: DesignCourse | None = None, plates: bool = True, peaks: Sequence[Peak] = ()) -> NextLift:  # fmt: skip
+            *, course: DesignCourse | None = None, plates: bool = True,
+            peaks: Sequence[Peak] = ()) -> NextLift:  # fmt: skip
     """Stage 3 of section A after 200 days, without slip searches."""
     own = [] if pressure is None else [sensor(200.0, pressure), sensor(200.0, 0.0, name="PP-0", depth=1.0)]
     own += vanes(strength) if strength is not None else []

@@ -24,7 +24,8 @@ from calc.package.render import render_pdf
 from calc.package.shown import cut
 from calc.site.observed import settlement_analysis as rule
 from calc.site.observed.course_grid import FACTORS
-from calc.site.observed.crossings import LEAST_LOAD, LEAST_SETTLEMENT, names_of
+from calc.site.observed.crossing_lines import crossing_sheet
+from calc.site.observed.crossings import names_of
 from calc.site.observed.fresh_readings import STILL
 from calc.site.observed.next_lift import BELOW_ZERO, NextLift, no_lift
 from calc.site.observed.observed_figures import leading_plate, lines_picture, time_charts
@@ -44,6 +45,7 @@ from calc.site.observed.observed_text import (
 )
 from calc.site.observed.series import FAR, Series
 from calc.site.observed.settlement_analysis import Analysis
+from calc.site.observed.trigger_courses import LEAST_LOAD, LEAST_SETTLEMENT
 from calc.site.observed.works_dates import FALLEN, FRESH, LIFT_SHARE
 
 say = words_of(__name__)
@@ -251,12 +253,15 @@ def _compared(one: Any) -> str:
 
 
 def _lines(part: ObservedSection, leading: Analysis | None) -> Iterator[dict[str, Any]]:
-    """The lines of the back-analysis of one plate, and those of the next lift."""
+    """The lines of the back-analysis of one plate, of triggers crossed, and of the next lift."""
     if leading is not None:
         wanted = [leading.line.scope.name] if leading.line is not None else []
         # A forecast that the readings do not support is not printed.
         scopes = [*wanted, "parallel", "hyperbola", *([] if leading.why_none else ["fit"])]
         yield from _block(leading.sheet, scopes, part)
+    if part.course is not None:
+        crossed = crossing_sheet(part.course, part.crossed)
+        yield from _block(crossed, list(crossed.scopes), part)
     if part.lift is not None:
         gains = [name for name in part.lift.sheet.scopes if name.partition("_")[0] == "gain"]
         yield from _block(part.lift.sheet, ["settlement", "pressure", *gains, "strength"], part)
