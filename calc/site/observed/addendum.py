@@ -13,7 +13,7 @@ from calc.engine.sheet import PROJECT_RULE, Sheet, Step, number_text, printed_nu
 from calc.engine.sheet.printing import printed_expression
 from calc.engine.sheet.steps import Origin
 from calc.engine.symbols import symbol
-from calc.engine.typeset import LAYER_SUMS, Node, equation, set_numbers
+from calc.engine.typeset import LAYER_SUMS, Node, equation, set_amount, set_minus, set_numbers
 from calc.engine.words import words_of
 from calc.inputs.reading.glyphs import first_without_glyph
 from calc.package.equations import equation_picture
@@ -183,15 +183,15 @@ def _instrument(of: Observation, part: ObservedSection, one: Series) -> dict[str
     unit, factor, decimals = unit_of(one.quantity)
     used, beside = one.used, part.last_beside(one)
     count = used.days.size
-    place = say("offset", offset=number_text(one.offset, 1))
+    place = say("offset", offset=_set(one.offset, 1))
     if one.depth is not None:
-        place = say("offset-depth", offset=number_text(one.offset, 1), depth=number_text(one.depth, 2))
+        place = say("offset-depth", offset=_set(one.offset, 1), depth=_set(one.depth, 2))
     return {
         "name": ", ".join(one.names), "reads": one.quantity, "place": place, "count": str(one.days.size),
         "last": date_text(of, float(used.days[-1])) if count else NONE,
-        "value": f"{number_text(factor * float(used.values[-1]), decimals)} {unit}" if count else NONE,
+        "value": f"{_set(factor * float(used.values[-1]), decimals)} {unit}" if count else NONE,
         "expected": NONE if beside is None else (say("outside") if beside.outside else "") + say(
-            "range", low=number_text(factor * beside.low, decimals), high=number_text(factor * beside.high, decimals),
+            "range", low=_set(factor * beside.low, decimals), high=_set(factor * beside.high, decimals),
         ),
         "outliers": ", ".join(date_text(of, float(day)) for day in one.days[one.outliers]) or NONE,
     }  # fmt: skip
@@ -202,7 +202,7 @@ def _crossing(of: Observation, one: Any) -> dict[str, str]:
     last = f" {say('until', date=date_text(of, one.last))}" if one.last > one.first else ""
     return {
         "what": say("crossing", kind=one.kind, quantity=quantity, when=one.when, series=one.series),
-        "level": shown(quantity, one.level), "worst": shown(quantity, one.worst),
+        "level": set_minus(shown(quantity, one.level)), "worst": set_minus(shown(quantity, one.worst)),
         "when": f"{date_text(of, one.first)}{last}{closed_text(of, one)}",
         "action": say("acts", action=one.trigger.action.rstrip("."), decides=one.trigger.decides),
     }  # fmt: skip
@@ -244,11 +244,14 @@ def _lift(lift: NextLift) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def _set(value: float, decimals: int) -> str:
+    """A number as it is set, with a true minus."""
+    return set_minus(number_text(value, decimals))
+
+
 def _compared(one: Any) -> str:
     unit = symbol(one.effect_symbol)
-    effect, resistance = (
-        f"{number_text(value * unit.factor, unit.decimals)}" for value in (one.effect, one.resistance)
-    )
+    effect, resistance = (_set(value * unit.factor, unit.decimals) for value in (one.effect, one.resistance))
     return say("compared", effect=effect, resistance=resistance, unit=unit.unit_text, ratio=f"{one.utilisation:.3f}")
 
 
@@ -278,7 +281,7 @@ def _block(sheet: Sheet, scopes: Sequence[str], part: ObservedSection) -> Iterat
 def _line(step: Step, part: ObservedSection) -> dict[str, Any]:
     one = symbol(step.symbol)
     made: dict[str, Any] = {
-        "head": "", "title": step.title, "symbol": symbol_text(step.symbol), "unit": one.unit_text,
+        "head": "", "title": step.title[:1].upper() + step.title[1:], "symbol": symbol_text(step.symbol), "unit": one.unit_text,
         "value": _value(step), "source": _source(step, part),
         "picture": None, "numbers": "",
     }  # fmt: skip
@@ -323,9 +326,9 @@ def _value(step: Step) -> str:
     """The result; of several the numbers, or the least and the largest of many."""
     value = step.value
     if not value.axis_names:
-        return value_text(value, {}, step.symbol)
+        return set_amount(value_text(value, {}, step.symbol))
     cases = [value.case_at(k) for k in range(value.array.size)]
-    texts = [value_text(value, case, step.symbol) for case in cases]
+    texts = [set_amount(value_text(value, case, step.symbol)) for case in cases]
     if len(texts) <= FEW:
         return "; ".join(texts)
     least, most = int(value.array.argmin()), int(value.array.argmax())
