@@ -281,7 +281,8 @@ def _block(sheet: Sheet, scopes: Sequence[str], part: ObservedSection) -> Iterat
 def _line(step: Step, part: ObservedSection) -> dict[str, Any]:
     one = symbol(step.symbol)
     made: dict[str, Any] = {
-        "head": "", "title": step.title[:1].upper() + step.title[1:], "symbol": symbol_text(step.symbol), "unit": one.unit_text,
+        "head": "", "title": step.title[:1].upper() + step.title[1:], "symbol": symbol_text(step.symbol),
+        "unit": one.unit_text,
         "value": _value(step), "source": _source(step, part),
         "picture": None, "numbers": "",
     }  # fmt: skip
