@@ -21,7 +21,7 @@ function ticks(low, high, many) {
   const each = [1, 2, 5, 10].map((one) => one * power).find((one) => one >= rough * 0.999);
   const digits = Math.max(0, -Math.floor(Math.log10(each) + 1e-9));
   const found = [];
-  for (let k = Math.ceil(low / each - 1e-9); k * each <= high + 1e-9 * each; k += 1) found.push([k * each, (k * each).toFixed(digits)]);
+  for (let k = Math.ceil(low / each - 1e-9); k * each <= high + 1e-9 * each; k += 1) found.push([k * each, minus((k * each).toFixed(digits))]);
   return found;
 }
 
@@ -166,7 +166,7 @@ function drawOutlier(made, one, at, value, { low, high, y }) {
   made.append(
     shape("path", { class: "frame", d: `M${at - 3.5} ${tip + 4 * inwards}L${at} ${tip}L${at + 3.5} ${tip + 4 * inwards}` }),
     shape("circle", { class: "outlier", cx: at, cy: tip + 9 * inwards, r: 3.4 }),
-    shape("text", { x: late ? at - 7 : at + 7, y: tip + 9 * inwards + 4, "text-anchor": late ? "end" : "start" }, `${value.toFixed(one.decimals)} ${one.unit}`),
+    shape("text", { x: late ? at - 7 : at + 7, y: tip + 9 * inwards + 4, "text-anchor": late ? "end" : "start" }, minus(`${value.toFixed(one.decimals)} ${one.unit}`)),
   );
 }
 
@@ -195,14 +195,14 @@ const titleOf = (one) => `${one.names.join(", then ")}: ${one.quantity}, ${one.u
 function expectedText(one, k) {
   if (!one.expected) return "";
   const ends = one.expected.map((values) => values[k]);
-  return `${Math.min(...ends).toFixed(one.decimals)} to ${Math.max(...ends).toFixed(one.decimals)}`;
+  return minus(`${Math.min(...ends).toFixed(one.decimals)} to ${Math.max(...ends).toFixed(one.decimals)}`);
 }
 
 function lastText(one) {
   const last = one.days.length - 1;
   const nothing = one.quantity === "fill" ? "" : "; the design expects nothing of it in time";
   const beside = one.expected ? `; expected ${expectedText(one, last)}` : nothing;
-  return `${one.days.length} readings, the last ${one.values[last].toFixed(one.decimals)} ${one.unit} on ${dateOf(one.days[last])}${beside}.`;
+  return `${one.days.length} readings, the last ${minus(one.values[last].toFixed(one.decimals))} ${one.unit} on ${dateOf(one.days[last])}${beside}.`;
 }
 
 function chart(one, section) {
