@@ -141,3 +141,10 @@ def test_the_command_writes_sheets_and_names_ids_without_a_record(found: Install
     assert run(rows[BARE].id)[0] == 1
     text = pypdfium2.PdfDocument(tmp_path / "out" / "record-sheets-001.pdf")[0].get_textpage().get_text_range()
     assert "<b>x</b>" in text
+
+
+def test_an_item_that_was_not_judged_says_why(found: Installation) -> None:
+    other = replace(found, items=tuple(replace(item, why_not="no limit") for item in found.items))
+    sheet = RecordSheets(other).sheet(found.one.ids.index(names(found)[LEANING]))
+
+    assert {line.state for line in sheet.lines} == {"not judged: no limit", "does not conform"}
