@@ -21,7 +21,7 @@ function ticks(low, high, many) {
   const each = [1, 2, 5, 10].map((one) => one * power).find((one) => one >= rough * 0.999);
   const digits = Math.max(0, -Math.floor(Math.log10(each) + 1e-9));
   const found = [];
-  for (let k = Math.ceil(low / each - 1e-9); k * each <= high + 1e-9 * each; k += 1) found.push([k * each, (k * each).toFixed(digits)]);
+  for (let k = Math.ceil(low / each - 1e-9); k * each <= high + 1e-9 * each; k += 1) found.push([k * each, minus((k * each).toFixed(digits))]);
   return found;
 }
 
@@ -120,7 +120,9 @@ const CHART = { wide: 480, high: 250, left: 46, right: 8, top: 8, bottom: 24 };
 function chartScales(one, until) {
   const first = Math.min(0, one.days[0]);
   const levels = one.levels.filter((level) => level.spans.some(([from]) => from <= until)).map((level) => level.value);
-  let [low, high] = extent([one.values, ...(one.course?.rows ?? []), levels]);
+  // An outlier sets no scale: beyond that of the others it stands at the edge with its value.
+  const wrong = new Set(one.outliers);
+  let [low, high] = extent([one.values.filter((_, k) => !wrong.has(k)), ...(one.course?.rows ?? []), levels]);
   if (low > 0 && low < 0.5 * high) low = 0;
   const room = (high - low || Math.abs(high) || 1) * 0.1;
   [low, high] = [low === 0 ? 0 : low - room, high + room];
@@ -147,10 +149,25 @@ function readingChart(one, section) {
   const kept = [...one.days.keys()].filter((k) => !wrong.has(k));
   made.append(shape("path", { class: "curve", d: path(kept.map((k) => x(one.days[k])), kept.map((k) => y(one.values[k]))) }));
   if (kept.length <= 160) for (const k of kept) made.append(shape("circle", { class: "dot", cx: x(one.days[k]), cy: y(one.values[k]), r: 1.6 }));
-  for (const k of wrong) made.append(shape("circle", { class: "outlier", cx: x(one.days[k]), cy: y(one.values[k]), r: 3.4 }));
+  for (const k of wrong) drawOutlier(made, one, x(one.days[k]), one.values[k], { low, high, y });
   for (const crossing of one.crossed) made.append(shape("path", { class: "flag", d: `M${x(crossing.first)} ${CHART.top + 12}l-5 -10h10z` }), shape("path", { class: crossing.kind, d: `M${x(crossing.first)} ${CHART.top + 12}V${bottom}` }));
   made.append(shape("rect", { class: "frame", x: CHART.left, y: CHART.top, width: end - CHART.left, height: bottom - CHART.top }));
   return made;
+}
+
+function drawOutlier(made, one, at, value, { low, high, y }) {
+  const edge = Math.min(Math.max(value, low), high);
+  if (edge === value) {
+    made.append(shape("circle", { class: "outlier", cx: at, cy: y(value), r: 3.4 }));
+    return;
+  }
+  const inwards = y(edge) < CHART.high / 2 ? 1 : -1;
+  const [tip, late] = [y(edge) + 2 * inwards, at > CHART.wide - CHART.right - 110];
+  made.append(
+    shape("path", { class: "frame", d: `M${at - 3.5} ${tip + 4 * inwards}L${at} ${tip}L${at + 3.5} ${tip + 4 * inwards}` }),
+    shape("circle", { class: "outlier", cx: at, cy: tip + 9 * inwards, r: 3.4 }),
+    shape("text", { x: late ? at - 7 : at + 7, y: tip + 9 * inwards + 4, "text-anchor": late ? "end" : "start" }, minus(`${value.toFixed(one.decimals)} ${one.unit}`)),
+  );
 }
 
 // Levels in their stages; the words stand at the first stage of each that is in view, clear of one another.
@@ -178,14 +195,14 @@ const titleOf = (one) => `${one.names.join(", then ")}: ${one.quantity}, ${one.u
 function expectedText(one, k) {
   if (!one.expected) return "";
   const ends = one.expected.map((values) => values[k]);
-  return `${Math.min(...ends).toFixed(one.decimals)} to ${Math.max(...ends).toFixed(one.decimals)}`;
+  return minus(`${Math.min(...ends).toFixed(one.decimals)} to ${Math.max(...ends).toFixed(one.decimals)}`);
 }
 
 function lastText(one) {
   const last = one.days.length - 1;
   const nothing = one.quantity === "fill" ? "" : "; the design expects nothing of it in time";
   const beside = one.expected ? `; expected ${expectedText(one, last)}` : nothing;
-  return `${one.days.length} readings, the last ${one.values[last].toFixed(one.decimals)} ${one.unit} on ${dateOf(one.days[last])}${beside}.`;
+  return `${one.days.length} readings, the last ${minus(one.values[last].toFixed(one.decimals))} ${one.unit} on ${dateOf(one.days[last])}${beside}.`;
 }
 
 function chart(one, section) {

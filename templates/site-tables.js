@@ -19,6 +19,9 @@ function element(name, text = "", kind = "") {
   return made;
 }
 
+// A number as it is set; nothing that is typed.
+const minus = (value) => String(value).replace(/(?<![\w.])-(?=\d)/g, "−");
+
 function row(cells, kinds = []) {
   const made = element("tr");
   cells.forEach((cell, k) => {
@@ -26,7 +29,7 @@ function row(cells, kinds = []) {
       const held = element("td", "", kinds[k]);
       held.append(cell);
       made.append(held);
-    } else made.append(element("td", String(cell), kinds[k]));
+    } else made.append(element("td", kinds[k] === "n" ? minus(cell) : String(cell), kinds[k]));
   });
   return made;
 }
@@ -46,7 +49,7 @@ function fieldText(field, place) {
   if (field.texts) return field.texts[place] < 0 ? "" : field.words[field.texts[place]];
   const value = field.values[place];
   if (value === null) return "";
-  return `${(value / 10 ** field.decimals).toFixed(field.decimals)} ${field.unit}`.trim();
+  return minus(`${(value / 10 ** field.decimals).toFixed(field.decimals)} ${field.unit}`.trim());
 }
 
 function recordText(k, key) {
@@ -212,7 +215,7 @@ function comparison(k) {
   head.append(element("th", ""), element("th", "Plan", "n"), element("th", "As recorded", "n"));
   table.append(head);
   const planned = k < PLAN.ids.length ? PLAN.kinds[PLAN.kind[k]] : null;
-  const metres = (value, digits) => (planned ? `${value.toFixed(digits)} m` : "");
+  const metres = (value, digits) => (planned ? minus(`${value.toFixed(digits)} m`) : "");
   const pairs = [
     ["Easting", metres(PLAN.origin[0] + PLAN.e[k] / MM, 3), "easting"], ["Northing", metres(PLAN.origin[1] + PLAN.n[k] / MM, 3), "northing"],
     ["Toe", metres(PLAN.toe[k] / 100, 2), "toe_level"], ["Length", metres(PLAN.length[k] / 100, 2), "length"],

@@ -206,7 +206,7 @@ class Track:
     """One quantity of a time chart with its unit as printed.
 
     `band` is filled between two curves, `share` is the part of the height that the track takes; `points` are readings,
-    a mark each.
+    a mark each. Those of `aside` set no scale: what lies beyond it stands at its edge with its value.
     """
 
     title: str
@@ -217,6 +217,7 @@ class Track:
     band: tuple[Curve, Curve] | None = None
     share: float = 1.0
     points: tuple[Curve, ...] = ()
+    aside: Curve | None = None
 
 
 @dataclass(frozen=True, slots=True)

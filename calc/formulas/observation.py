@@ -1,6 +1,6 @@
 """Back-analysis of settlement readings: line of equal steps, hyperbola, fit of the design's own course."""
 
-from numpy import log, maximum, pi, sqrt
+from numpy import absolute, log, maximum, pi, sqrt
 
 from calc.engine.formula import Source, formula, over_readings
 from calc.engine.symbols import declare as _
@@ -55,6 +55,20 @@ _("c_uas", "c_{u,ask}", "kPa", 2, "undrained strength required before the stage"
 _("d_rd", "δ_{read}", "m", 1, "lateral displacement read", shown="mm")
 _("s_rd", "s_{rd}", "m", 1, "settlement read at the plate nearest to the axis, on the same day", shown="mm")
 _("s_rdl", "s_{rd,l}", "m", 1, "least settlement that the displacement ratio counts with", shown="mm")
+_("d_rdb", "δ_{read,b}", "m", 1, "lateral displacement read on the day, to the side of the instrument", shown="mm")
+_("d_rda", "δ_{read,a}", "m", 1, "lateral displacement read before, from which it is counted", shown="mm")
+_("s_rdb", "s_{read,b}", "m", 1, "settlement read on the day", shown="mm")
+_("s_rda", "s_{read,a}", "m", 1, "settlement read before, from which it is counted", shown="mm")
+_("t_rd", "Δt_{read}", "day", 3, "time between both readings")
+_("v_rd", "v_{read}", "m/day", 2, "rate of settlement read", shown="mm/day")
+_("w_rd", "v_{δ,read}", "m/day", 2, "rate of lateral displacement read", shown="mm/day")
+_("s_rr", "s_{read,res}", "m", 1, "settlement read since the hand-over", shown="mm")
+_("eps_rd", "ε_{R,read}", "-", 3, "ring strain read", shown="%")
+_("J_rd", "J_{read}", "kN/m", 0, "stiffness that the sleeve has on the day of the reading")
+_("F_rd", "F_{R,read}", "kN/m", 2, "ring tension by the strain read")
+_("sigma_crd", "Δσ_{c,read}", "kPa", 2, "pressure on the columns read, mean of the cells")
+_("sigma_srd", "Δσ_{s,read}", "kPa", 2, "pressure on the soil read, mean of the cells")
+_("n_rd", "n_{read}", "-", 2, "stress ratio of column and soil read")
 _("r_dis", "r_δ", "-", 3, "displacement ratio, lateral over vertical")
 _("r_lag", "r_{lag}", "-", 3, "correlation of each residual with the one before")
 _("k_lag", "k_r", "-", 3, "factor on the standard errors for residuals that depend on one another")
@@ -223,3 +237,27 @@ def error_factor(r_lag):
 def displacement_ratio(d_rd, s_rd, s_rdl):
     """Lateral displacement over the settlement of the same time; a settlement that is smaller counts as the least."""
     return d_rd / maximum(s_rd, s_rdl)
+
+
+@formula("w_rd", source=Source("its definition", evidence="derived"))
+def lateral_rate(d_rdb, d_rda, t_rd):
+    """Change of the lateral displacement in a day, to whatever side."""
+    return absolute(d_rdb - d_rda) / t_rd
+
+
+@formula("d_rd", source=Source("its definition", evidence="derived"))
+def lateral_change(d_rdb, d_rda):
+    """Change of the lateral displacement between two readings, to whatever side."""
+    return absolute(d_rdb - d_rda)
+
+
+@formula("s_rd", source=Source("its definition", evidence="derived"))
+def settled_since(s_rdb, s_rda):
+    """Settlement between two readings."""
+    return s_rdb - s_rda
+
+
+@formula("F_rd", source=Source("definition of the stiffness of the sleeve", evidence="derived"))
+def tension_by_strain(J_rd, eps_rd):
+    """Ring tension of the strain read, with the stiffness that the sleeve has on the day."""
+    return J_rd * eps_rd

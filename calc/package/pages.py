@@ -14,6 +14,7 @@ from markupsafe import Markup
 from calc import __version__
 from calc.chain import CHAPTERS, Run
 from calc.engine.sheet import Sheet
+from calc.engine.typeset.amounts import set_minus
 from calc.engine.words import prose_of
 from calc.package import front
 from calc.package.alike import Earlier
@@ -110,7 +111,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     made.tests["amount"] = is_amount
-    made.filters |= {"across": across, "whole": whole, "with_result_whole": with_result_whole}
+    made.filters |= {"across": across, "whole": whole, "with_result_whole": with_result_whole, "minus": set_minus}
     return made
 
 

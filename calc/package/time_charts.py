@@ -2,10 +2,12 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import floor, log10
 
 import numpy as np
 
 from calc.engine.figure import Curve, Level, TimeChart, Track
+from calc.engine.sheet import number_text
 from calc.package.axes import (
     BAND,
     FRAME,
@@ -61,7 +63,7 @@ def draw_time_chart(chart: TimeChart) -> Canvas:
             bottom += 6.6
         entries = [(curve.label, pen) for curve, pen in zip(track.curves, curve_pens(), strict=False) if curve.label]
         low = legend(canvas, entries, LEFT, bottom + 3.6, WIDTH - RIGHT) if entries else bottom + 3.6
-        points_legend(canvas, [one.label for one in track.points], LEFT, low, WIDTH - RIGHT)
+        points_legend(canvas, [one.label for one in _marked(track)], LEFT, low, WIDTH - RIGHT)
         top = bottom + 3.2 * legends[index] + BETWEEN
     for k, line in enumerate(below):
         canvas.text((LEFT, top - BETWEEN + 3.6 + 3.2 * k), line, size=SMALL, colour=QUIET)
@@ -107,7 +109,12 @@ def _lines(texts: Sequence[str]) -> list[str]:
 def _rows(track: Track) -> int:
     """Rows of the legend, at most."""
     named = sum(bool(curve.label) for curve in track.curves)
-    return (named + 3) // 4 + (len(track.points) + 3) // 4
+    return (named + 3) // 4 + (len(_marked(track)) + 3) // 4
+
+
+def _marked(track: Track) -> list[Curve]:
+    """What is drawn by marks, those that set no scale last."""
+    return [*track.points, *([track.aside] if track.aside is not None else [])]
 
 
 def _track(
@@ -176,6 +183,32 @@ def _curves(canvas: Canvas, track: Track, time: Scale, up: Scale) -> None:
         for x, y in zip(points.x, points.y, strict=True):
             if time.low <= x <= time.high:
                 draw_mark(canvas, (time(x), up(y)), kind)
+    if track.aside is not None:
+        _aside(canvas, track.aside, len(track.points), time, up)
+
+
+def _aside(canvas: Canvas, points: Curve, kind: int, time: Scale, up: Scale) -> None:
+    """Marks in their places, and those beyond the scale just inside its edge with an arrow and their value."""
+    for x, y in zip(points.x, points.y, strict=True):
+        if not time.low <= x <= time.high:
+            continue
+        if up.low <= y <= up.high:
+            draw_mark(canvas, (time(x), up(y)), kind)
+            continue
+        edge = up.high if y > up.high else up.low
+        inwards = 1.0 if up(edge) == min(up.start, up.end) else -1.0
+        across, tip = time(x), up(edge) + 0.3 * inwards
+        canvas.line([(across - 0.7, tip + 1.0 * inwards), (across, tip), (across + 0.7, tip + 1.0 * inwards)],
+                    Pen(0.25, INK))  # fmt: skip
+        draw_mark(canvas, (across, tip + 1.9 * inwards), kind)
+        late = across > time.end - LATE * (time.end - time.start)
+        place = (across + (-1.4 if late else 1.4), tip + 1.9 * inwards + 0.7)
+        canvas.text(place, number_text(y, _decimals(y)), size=SMALL, anchor="end" if late else "start", backed=True)
+
+
+def _decimals(value: float) -> int:
+    """Decimals of three digits."""
+    return max(0, 2 - floor(log10(abs(value)))) if value else 0
 
 
 def _inside(curve: Curve, time: Scale, up: Scale) -> list[Place]:

@@ -1,13 +1,15 @@
 """The instruments in the cross-section: where the project places them, and what stands in words where it does not."""
 
 from dataclasses import dataclass
+from itertools import combinations as pairs
 from itertools import pairwise
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
-from calc.chapters.monitoring.plan_sketch import elevations, instrument_plan
+from calc.chapters.monitoring.plan_sketch import ROW as ROW_OF_NAMES
+from calc.chapters.monitoring.plan_sketch import SIGN, elevations, instrument_plan
 from calc.chapters.monitoring.plan_view import HIGH, ROW, plan_view
 from calc.engine.figure import Callouts, Circle, Label, Line, Polygon, Scene
 from calc.inputs.tables.monitoring import Instrument, instrument_places
@@ -85,10 +87,10 @@ def test_names_that_would_touch_stand_in_rows_with_a_line_to_their_mark() -> Non
 
     assert figure is not None
     names = {item.text: item for item in figure.items if isinstance(item, Label)}
-    assert names["SP"].y < names["PC"].y < names["PS"].y
-    assert names["IN"].y == names["SP"].y
+    assert names["SP"].y > names["PC"].y > names["PS"].y
+    assert names["IN"].y == names["PS"].y
     lines = [item.points for item in figure.items if isinstance(item, Line)]
-    assert lines == [((x, GROUND), (x, names[name].y)) for name, x in (("PC", -1.5), ("PS", -0.75))]
+    assert lines == [((x, GROUND), (x, names[name].y)) for name, x in (("PC", -1.5), ("SP", -2.0))]
 
 
 def test_a_depth_without_an_offset_and_an_unknown_layer_are_refused() -> None:
@@ -151,3 +153,22 @@ def test_in_plan_chainages_are_written_as_far_as_they_have_room() -> None:
     assert figure is not None
     texts = [item.text for item in figure.items if isinstance(item, Label) and "+" in item.text]
     assert texts == ["0+100", "0+200", "0+150"]
+
+
+def test_a_name_covers_no_mark_and_no_other_name() -> None:
+    """A row of places a metre apart at one level, and a second one just above it, as in a section of many sensors."""
+    made = plan(
+        *(instrument(f"PP-{k}", offsets=[f"{k} m"], depths=["2.0 m"]) for k in range(6)),
+        *(instrument(f"IN-{k}", offsets=[f"{k} m"], depths=["1.6 m"]) for k in range(6)),
+    )
+    assert made is not None
+    wide = 40.0
+    marks = [(one.x, one.y) for one in made.items if isinstance(one, Circle)]
+    names = [one for one in made.items if isinstance(one, Label)]
+    boxes = [(one.x, one.x + (len(one.text) + 1) * SIGN * wide, one.y) for one in names]
+
+    assert len(marks) == len(names) == 12
+    for start, end, height in boxes:
+        assert not [x for x, y in marks if start < x < end and abs(y - height) < 0.8 * ROW_OF_NAMES * wide]
+    for (start, end, height), (low, high, other) in pairs(boxes, 2):
+        assert end <= low or high <= start or abs(height - other) >= 0.8 * ROW_OF_NAMES * wide

@@ -185,6 +185,14 @@ def test_fitted_settlement_and_what_is_left_by_hand() -> None:
     assert float(ob.forecast_residual(0.33, 0.22)) == approx(0.11)
 
 
+def test_values_of_triggers_by_hand() -> None:
+    """6 mm to either side in a day and a half; 12 mm since the last stage; 1.2 % of 2400 kN/m."""
+    assert float(ob.lateral_rate(-0.004, 0.002, 1.5)) == approx(0.004)
+    assert float(ob.lateral_change(0.002, -0.004)) == float(ob.lateral_change(-0.004, 0.002)) == approx(0.006)
+    assert float(ob.settled_since(0.132, 0.12)) == approx(0.012)
+    assert float(ob.tension_by_strain(2400.0, 0.012)) == approx(28.8)
+
+
 def test_displacement_ratio_by_hand() -> None:
     """36 mm beside 120 mm; beside 5 mm the least settlement of 20 mm counts."""
     assert float(ob.displacement_ratio(0.036, 0.12, 0.02)) == approx(0.3)

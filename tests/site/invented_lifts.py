@@ -1,5 +1,6 @@
 """Readings of section A after 200 days, and what they make of the answer on its stage 3."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
 
@@ -12,7 +13,7 @@ from calc.site.observed.course_grid import grid_of
 from calc.site.observed.crossings import Crossing, Unread
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.next_lift import NextLift, next_lift
-from calc.site.observed.series import Series
+from calc.site.observed.series import Peak, Series
 from calc.site.observed.settlement_analysis import Analysis, analyse
 from tests.site.invented_readings import built, design, series, true_settlement
 
@@ -39,12 +40,14 @@ def vanes(strength: float) -> list[Series]:
 
 
 def lift_of(pressure: float | None, strength: float | None = 30.0, found: list[Crossing] | None = None,
-            *, course: DesignCourse | None = None, plates: bool = True) -> NextLift:  # fmt: skip
+            *, course: DesignCourse | None = None, plates: bool = True,
+            peaks: Sequence[Peak] = ()) -> NextLift:  # fmt: skip
     """Stage 3 of section A after 200 days, without slip searches."""
     own = [] if pressure is None else [sensor(200.0, pressure), sensor(200.0, 0.0, name="PP-0", depth=1.0)]
     own += vanes(strength) if strength is not None else []
     whole = next(one for one in design().sections if one.key == "A")
-    made = next_lift(course or built("A"), whole, own, [plate()] if plates else [], found or [], slip=False)
+    made = next_lift(course or built("A"), whole, own, [plate()] if plates else [], found or [], peaks=peaks,
+                     slip=False)  # fmt: skip
     assert made is not None
     return made
 

@@ -6,10 +6,12 @@ import numpy as np
 import pytest
 
 from calc.inputs.tables.monitoring import Measure
-from calc.site.observed.crossings import Crossing, crossings, displacement_ratios, doubted, stress_ratios
+from calc.site.observed.crossing_lines import crossing_sheet
+from calc.site.observed.crossings import Crossing, crossings, doubted
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.series import Series
 from calc.site.observed.settlement_analysis import degree_before
+from calc.site.observed.trigger_courses import displacement_ratios, stress_ratios
 from tests.site.invented_plates import plate
 from tests.site.invented_readings import (
     built,
@@ -176,12 +178,12 @@ def test_residual_settlement_counts_from_the_hand_over() -> None:
     assert [each.worst for each in found] == [approx(0.155, abs=1e-6)]
 
 
-def ratio_level(quantity: str, level: float) -> DesignCourse:
-    """The section with levels of a displacement ratio in place of those of the lateral rate."""
-    course = with_level("lateral rate", level)
+def ratio_level(quantity: str, level: float, was: str = "lateral rate") -> DesignCourse:
+    """The section with levels of a displacement ratio in place of those of the lateral rate, or of another quantity."""
+    course = with_level(was, level)
     plan = course.section.monitoring
     assert plan is not None
-    triggers = tuple(one.model_copy(update={"quantity": quantity}) if one.quantity == "lateral rate" else one
+    triggers = tuple(one.model_copy(update={"quantity": quantity}) if one.quantity == was else one
                      for one in plan.triggers)  # fmt: skip
     section = course.section.model_copy(update={"monitoring": plan.model_copy(update={"triggers": triggers})})
     return replace(course, section=section)
@@ -289,3 +291,58 @@ def test_one_inclinometer_is_enough_for_a_displacement_ratio() -> None:
 
     assert unread_by(lost, kept) == []
     assert len(unread_by(lost)) == 1
+
+
+def last_lines(course: DesignCourse, found: list[Crossing]) -> dict[int, float]:
+    """The value of the last line of every trigger, which a formula gives."""
+    sheet = crossing_sheet(course, found)
+    last = {step.scope: step for step in sheet.steps}
+    assert all(step.formula is not None for step in last.values())
+    return {int(scope.removeprefix("T")): float(step.value.array) for scope, step in last.items()}
+
+
+def test_every_computed_value_that_crossed_stands_on_its_lines() -> None:
+    """Rates, ratios, ring tension, degree: the last line of each trigger is the value told, by its own formula."""
+    days = np.arange(0.0, 201.0, 5.0)
+    jump = np.where(days < 100.0, 0.0, 0.2)
+    cells = [series("A", name, f"pressure on {on}", days, np.full(len(days), 30.0))
+             for name, on in (("PC", "columns"), ("PS", "soil"))]  # fmt: skip
+    own = [series("A", "SP-1", "settlement", days, 0.1 + jump),
+           series("A", "IN", "lateral displacement", days, -jump, offset=12.0),
+           series("A", "SR", "ring strain", days, np.full(len(days), 0.04), depth=1.0), *cells]  # fmt: skip
+    seen = set()
+    for course, read in (
+        (built("A"), own), (ratio_level("displacement ratio", 0.3), own),
+        (ratio_level("displacement increment ratio", 0.3), own),
+        (ratio_level("ring tension", 10.0, "ring strain"), own),
+        (with_level("degree of consolidation", 0.995), [plate("A", 200.0)]),
+    ):  # fmt: skip
+        found = crossings(course, read)[0]
+        lines = last_lines(course, found)
+        for one in found:
+            assert (one.number in lines) is bool(one.recipe)
+            if one.number in lines and not one.outlier:
+                assert lines[one.number] == approx(one.worst, rel=1e-12)
+                seen.add(one.trigger.quantity)
+    assert seen == {"settlement rate", "lateral rate", "displacement ratio", "displacement increment ratio",
+                    "stress ratio", "ring tension", "degree of consolidation"}  # fmt: skip
+
+
+def test_the_lines_are_those_of_the_reading_farthest_beyond_that_is_no_slip() -> None:
+    """Of three inclinometers one has a slip of a metre, one moves 12 mm in five days and one 24 mm."""
+    days = np.array([90.0, 95.0, 100.0, 105.0, 110.0, 115.0])
+
+    def read(name: str, far: float, *, slip: bool = False) -> Series:
+        values = np.array([0.0, 0.0, far, far, 0.0, 0.0])
+        one = series("A", name, "lateral displacement", days, values)
+        return replace(one, outliers=values != 0.0) if slip else one
+
+    own = [read("IN-1", 1.0, slip=True), read("IN-2", 0.025), read("IN-3", 0.05)]
+    found = [one for one in crossed(*own) if one.trigger.quantity == "lateral rate"]
+    sheet = crossing_sheet(built("A"), found)
+
+    assert {one.series for one in found} == {"IN-1", "IN-2", "IN-3"}
+    assert [scope.title.partition(": ")[2] for scope in sheet.scopes.values()] == [
+        "lateral rate of IN-3, farthest on 2025-09-10"] * len(sheet.scopes)  # fmt: skip
+    assert [*last_lines(built("A"), found).values()] == [approx(0.01)] * len(sheet.scopes)
+    assert crossing_sheet(built("A"), crossed(plate("A", 200.0))).steps == []

@@ -9,10 +9,11 @@ import pytest
 
 from calc.inputs import Design
 from calc.site.installed.by_depth import judge_by_depth
-from calc.site.installed.judging import Finding, Item, all_findings, judge
+from calc.site.installed.judging import Finding, Item, judge
 from calc.site.installed.neighbour_times import judge_neighbours, judge_sequence
 from calc.site.installed.record_files import read_records
 from calc.site.installed.recorded_columns import Compared, compare
+from calc.site.installed.weights import by_weight
 from calc.site.plan.write_plan import MadePlan, make_plan
 from tests.site.planned import planned
 from tests.site.recorded import COLUMNS, LIMITS, Row, faultless, readings, readings_file, records_file, written
@@ -40,6 +41,10 @@ def compared(field: Field, folder: Path, rows: list[Row], deep: str | None = Non
 
 def items(one: Compared) -> tuple[Item, ...]:
     return (*judge(one), judge_by_depth(one), judge_neighbours(one), judge_sequence(one))
+
+
+def all_findings(found: tuple[Item, ...]) -> tuple[Finding, ...]:
+    return by_weight([one for item in found for one in item.findings])
 
 
 def findings(field: Field, folder: Path, rows: list[Row], deep: str | None = None) -> tuple[Finding, ...]:

@@ -15,15 +15,17 @@ from calc.site.installed.record_sheets import RecordSheets, record_sheet_files
 from calc.site.installed.sheet_choice import UnknownColumnError, chosen_columns
 from calc.site.plan.write_plan import make_plan
 from tests.site.planned import planned
-from tests.site.recorded import COLUMNS, LIMITS, Row, faultless, readings, readings_file, records_file, written
+from tests.site.recorded import COLUMNS, LIMITS, Row, changed, faultless, readings, readings_file, records_file, written
 
 SHORT = ('chainage = "0+000 to 0+100"', 'chainage = "0+000 to 0+010"')
-LEANING, BARE = 4, 6
+LEANING, BARE, HIGH = 4, 6, 8
 
 
 def faulty(rows: list[Row]) -> list[Row]:
-    return [replace(row, slant_x=5.0) if k == LEANING else replace(row, sleeve="<b>x</b>") if k == BARE else row
-            for k, row in enumerate(rows)]  # fmt: skip
+    changes: dict[int, dict[str, object]] = {
+        LEANING: {"slant_x": 5.0}, BARE: {"sleeve": "<b>x</b>"}, HIGH: {"toe": rows[HIGH].toe + 0.35, "criterion": "no"}
+    }  # fmt: skip
+    return changed(rows, changes)
 
 
 @pytest.fixture(scope="module")
@@ -49,7 +51,7 @@ def test_columns_are_chosen_by_what_was_found_or_by_their_ids(found: Installatio
     ids = found.one.ids
 
     assert [ids[k] for k in chosen_columns(found, "all")] == every
-    assert [ids[k] for k in chosen_columns(found, "failing")] == sorted([every[LEANING], every[BARE]])
+    assert [ids[k] for k in chosen_columns(found, "failing")] == sorted([every[LEANING], every[BARE], every[HIGH]])
     assert [ids[k] for k in chosen_columns(found, f"{every[3]} , {every[1]}")] == [every[1], every[3]]
     with pytest.raises(UnknownColumnError, match=r"no record: A-099-001\)"):
         chosen_columns(found, f"A-099-001,{every[0]}")
@@ -62,14 +64,31 @@ def test_a_sheet_says_of_every_item_what_was_planned_recorded_and_found(found: I
 
     assert {title: line.state for title, line in lines.items() if line.fails} == {"Inclination": "does not conform"}
     assert {line.state for line in leaning.lines if not line.fails} == {"conforms"}
+    assert leaning.lines[0].limits == ""
     assert (lines["Diameter"].planned, lines["Diameter"].limits) == (
-        "0.800 m", "diameter_least 0.76 m, diameter_most 0.88 m"
+        "0.800 m", "at least 0.76 m, at most 0.88 m"
     )  # fmt: skip
-    assert lines["Inclination"].limits == "inclination 0.04 m/m"
+    assert lines["Inclination"].limits == "at most 0.04 m/m"
     assert [row[0] for row in leaning.findings] == ["Inclination"]
     assert (bool(leaning.chart), leaning.why_no_chart) == (True, "")
     assert (bare.chart, bare.why_no_chart) == ("", "No readings in depth that can be compared.")
     assert {line.title: line.state for line in bare.lines}["Fill by depth over the theoretical one"] == "not recorded"
+
+
+def test_a_length_that_its_toe_excuses_is_judged_with_the_toe(found: Installation) -> None:
+    """Short by 0.35 m where 0.10 m are allowed, and listed for its toe; the other columns keep the limit."""
+    for place, toe, length in ((HIGH, "does not conform", "judged with the toe"), (LEANING, "conforms", "conforms")):
+        sheet = RecordSheets(found).sheet(found.one.ids.index(names(found)[place]))
+        states = {line.title: line.state for line in sheet.lines}
+        assert (states["Toe"], states["Length"]) == (toe, length)
+
+
+def test_a_page_has_a_true_minus_and_no_name_of_a_field(found: Installation) -> None:
+    text = RecordSheets(found).html([found.one.ids.index(names(found)[HIGH])])
+
+    assert "−6." in text
+    assert ">-6." not in text
+    assert "_least" not in text
 
 
 def test_values_that_are_not_recorded_leave_their_places_empty(found: Installation) -> None:
@@ -122,3 +141,10 @@ def test_the_command_writes_sheets_and_names_ids_without_a_record(found: Install
     assert run(rows[BARE].id)[0] == 1
     text = pypdfium2.PdfDocument(tmp_path / "out" / "record-sheets-001.pdf")[0].get_textpage().get_text_range()
     assert "<b>x</b>" in text
+
+
+def test_an_item_that_was_not_judged_says_why(found: Installation) -> None:
+    other = replace(found, items=tuple(replace(item, why_not="no limit") for item in found.items))
+    sheet = RecordSheets(other).sheet(found.one.ids.index(names(found)[LEANING]))
+
+    assert {line.state for line in sheet.lines} == {"not judged: no limit", "does not conform"}

@@ -91,6 +91,28 @@ def test_a_file_that_is_none_is_refused_and_a_mapping_proposed(tmp_path: Path) -
     assert '{ field = "volume", head = "Fill", unit = "m^3" },' in proposal(whole)
 
 
+def test_a_midnight_is_a_time_by_its_type_and_a_day_is_none(tmp_path: Path) -> None:
+    """A column begun at midnight is no day; a date is, and so are timestamps that are all midnights."""
+    day, later = (dt.datetime.combine(DAY + dt.timedelta(days=k), dt.time()) for k in (0, 1))
+    rows = [{**ROW, "Column": f"A-{k:03d}", "Start": start} for k, start in enumerate((day, later))]
+    found = of(tmp_path, [rows[0], {**rows[1], "Start": later.replace(hour=5)}], Start=pa.timestamp("us"))
+    alone = of(tmp_path, rows[:1], Start=pa.timestamp("us"))
+
+    assert found.counted["A-000"].values["start"] == found.counted["A-000"].values["date"]
+    assert (len(found.counted), found.refused, alone.refused) == (2, (), ())
+    for kind, some in ((pa.timestamp("us"), rows), (pa.date32(), rows[:1])):
+        with pytest.raises(InputErrors, match="must have a time of the day"):
+            of(tmp_path, some, Start=kind)
+
+
+def test_a_day_that_is_kept_as_a_midnight_in_a_zone_stays_that_day(tmp_path: Path) -> None:
+    rows = [{**ROW, "Column": f"A-{k:03d}", "Day": dt.datetime(2026, 3, 2 + k, tzinfo=ZONE)} for k in range(2)]
+    made = table(tmp_path, "a.parquet", rows, Day=pa.timestamp("us", "+03:00"))
+    found = read_records([made], mapping(time_zone="-05:00")).counted
+
+    assert [one.values["date"] for one in found.values()] == [20514.0, 20515.0]  # 2026-03-02 is day 20514 from 1970
+
+
 def test_mutated_files_give_errors_in_words(tmp_path: Path) -> None:
     """Bytes changed, cut and put in: pages of texts that are none, dates out of range, sizes that are not true."""
     chance = Random(3)  # noqa: S311 - invented files, no secret

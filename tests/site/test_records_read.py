@@ -217,6 +217,19 @@ def test_mutated_files_give_errors_in_words(tmp_path: Path) -> None:
         assert json.dumps([dict(one.values) for one in found.counted.values()], allow_nan=False)
 
 
+def test_a_midnight_of_a_workbook_is_a_time_where_the_sheet_shows_one(tmp_path: Path) -> None:
+    for form, refused in (("yyyy-mm-dd hh:mm", 0), ("yyyy-mm-dd", 1)):
+        book = openpyxl.Workbook()
+        sheet = book.worksheets[0]
+        sheet.append(HEAD.split(";"))
+        sheet.append([*GOOD.split(";")[:2], dt.datetime(2026, 3, 2), *GOOD.split(";")[3:]])  # noqa: DTZ001
+        sheet["C2"].number_format = form
+        sheet.append(["A-001-002", *GOOD.split(";")[1:]])
+        book.save(tmp_path / "a.xlsx")
+        found = read_records([tmp_path / "a.xlsx"], mapping())
+        assert ["must have a time of the day" in one.why for one in found.refused] == [True] * refused
+
+
 def test_a_mapping_is_proposed_from_the_head(tmp_path: Path) -> None:
     text = proposal(
         written(tmp_path, "a.csv", 'No.;E [m];N [m];Incl. x [%];Incl. y [°];Toe;Fill [m³];"Colour ""a"""\n')
@@ -252,8 +265,9 @@ def test_a_head_that_says_something_else_is_not_proposed(tmp_path: Path) -> None
 
 def test_a_record_of_a_later_day_does_not_count(tmp_path: Path) -> None:
     """A typing error in the month would make it the rig's last day, and hide what is missing."""
-    file = written(tmp_path, "a.csv", f"{HEAD}\n{GOOD}\n{GOOD.replace('001;', '002;', 1)}\n")
-    day = dt.date(2026, 3, 2)
+    row = GOOD.replace("02.03.2026", "22.03.2026")
+    file = written(tmp_path, "a.csv", f"{HEAD}\n{row}\n{row.replace('001;', '002;', 1)}\n")
+    day = dt.date(2026, 3, 22)
 
     assert len(read_records([file], mapping(), day).counted) == 2
     with pytest.raises(InputErrors, match="must not lie after today, got"):

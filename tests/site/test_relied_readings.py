@@ -10,7 +10,8 @@ from calc.site.observed.design_course import course_of
 from calc.site.observed.fresh_readings import is_fresh, last_alive
 from calc.site.observed.next_lift import OPEN, no_lift
 from calc.site.observed.observed_run import ObservedSection
-from calc.site.observed.series import Series, series_of
+from calc.site.observed.observed_text import peaks_text
+from calc.site.observed.series import Series, common_peaks, series_of
 from tests.site.invented_lifts import lift_of, note_of, other_lift, plate, sensor, states, vanes
 from tests.site.invented_readings import built, chapters_of, design, fill_at, series
 
@@ -151,3 +152,44 @@ def test_fill_higher_than_the_design_is_another_load() -> None:
     assert unknown(26.0, lowered=True) == unknown(26.0)
     assert unknown(top + base + 0.01) == unknown(2.6) == ""
     assert unknown(2.6, (7.0,)) == "FILL has two values at one time (2025-06-09): the load placed is not known"
+
+
+def peaking(name: str, quantity: str, *days: float) -> Series:
+    """An instrument that reads ten times its scatter more on some days."""
+    every = np.arange(0.0, 201.0, 1.0)
+    depth = 1.0 if quantity == "pore pressure" else None
+    values = np.where(np.isin(every, days), 0.5, 0.1) + 0.001 * (-1.0) ** every
+    return series("A", name, quantity, every, values, depth=depth).marked(None)
+
+
+def test_places_that_peak_on_one_day_are_no_outliers_one_by_one() -> None:
+    """A plate and a sensor on day 195 and, nine hours apart, on day 100; the plate alone on day 50."""
+    own = peaking("SP-1", "settlement", 50.0, 100.0, 195.0)
+    other = peaking("PP-1", "pore pressure", 100.0, 195.0)
+    other = replace(other, days=np.where(other.days == 100.0, 100.375, other.days))
+    made, peaks = common_peaks([own, other, peaking("SP-2", "settlement")])
+
+    assert [(one.day, one.names) for one in peaks] == [(100.0, ("SP-1", "PP-1")), (195.0, ("PP-1", "SP-1"))]
+    assert [one.shared for one in made] == [(100.0, 195.0), (100.375, 195.0), ()]
+    assert made[0].days[made[0].alone].tolist() == [50.0]
+    assert made[0].used.days.size == 198
+    red = [one for one in crossings(built("A"), made)[0] if one.trigger.quantity == "settlement"]
+    assert all(not one.outlier for one in red)
+    assert {one.last for one in red} == {195.0}
+
+
+def test_a_new_common_peak_is_an_open_question_with_both_names() -> None:
+    new, old = (common_peaks([peaking("SP-1", "settlement", day), peaking("PP-1", "pore pressure", day)])[1]
+                for day in (195.0, 150.0))  # fmt: skip
+    lift = lift_of(2.0, peaks=new)
+    section = ObservedSection(built("C").section, (), built("C"))
+
+    assert states(lift)["peaks"] == "not verified"
+    assert "2025-12-14: PP-1, SP-1" in note_of(lift, "peaks")
+    assert lift.answer == OPEN
+    assert "peaks" not in states(lift_of(2.0, peaks=old))
+    assert not replace(section, peaks=new).verified
+    assert replace(section, peaks=old).verified
+    assert [next(peaks_text(replace(section, peaks=some))).split(":")[0] for some in (new, old)] == [
+        "Question open", "Several places lay far from their neighbours in time on one day"
+    ]  # fmt: skip

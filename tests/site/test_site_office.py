@@ -209,7 +209,7 @@ def test_without_records_every_column_is_of_the_plan(tmp_path: Path) -> None:
 
     assert {STATES[int(digit)] for digit in data["state"]} == {"planned"}
     assert data["records"] is data["readings"] is None
-    assert "none given" in page
+    assert "None given" in page
     assert 'id="nonconformities"' not in page
 
 
@@ -243,7 +243,7 @@ def test_same_runs_give_the_same_bytes_that_name_nothing_outside(found: Site) ->
 def test_page_names_date_and_files(found: Site) -> None:
     page = site_page(found)
 
-    assert "up to 2026-03-0" in page
+    assert "Up to 2026-03-0" in page
     assert "records.csv" in page
     assert "revision" in page
     assert "it supports the decision of the designer and does not replace it" in page
@@ -307,4 +307,4 @@ def test_page_prints_triggers_with_what_is_to_be_done(read: Observation, found: 
 
     assert "Readings twice as often; cause looked for; the designer is told within a day" in page
     assert "Next lift, Stage 3: not verified" in page
-    assert "up to 2025-12-19 (readings.csv)" in page
+    assert "Up to 2025-12-19 (readings.csv)" in page

@@ -12,6 +12,7 @@ say = words_of(__name__)
 
 MARK = 0.006  # radius of a mark over the width of the drawing
 SIGN, ROW = 0.011, 0.02  # width of a sign of a name and height of a row of names over the width of the drawing
+CLEAR = 0.9  # of a row, that a name keeps from others
 HEIGHT = 66.0  # mm
 
 
@@ -47,7 +48,8 @@ def elevations(section: Section, instrument: Instrument) -> tuple[float, ...]:
 def _marks(section: Section, placed: Sequence[Instrument], wide: float) -> Iterator[Item]:
     """A mark at every place with the names of all that stand there; below the ground a line leads up to it.
 
-    Names that would touch stand in rows one above the other, those above the first with a line to their mark.
+    Names that would touch, or cover a mark, stand in rows one above the other, those above the first with a line to
+    their mark.
     """
     names: dict[tuple[float, float], list[str]] = {}
     for instrument in placed:
@@ -61,17 +63,22 @@ def _marks(section: Section, placed: Sequence[Instrument], wide: float) -> Itera
             yield Line(((offset, ground), (offset, lowest)), "outline")
     for offset, level in names:
         yield Circle(offset, level, MARK * wide, "sleeve")
-    ends: dict[float, list[float]] = {}
-    for (offset, level), names_here in sorted(names.items()):
+    boxes: list[tuple[float, float, float]] = []  # of names: from, to, height
+    # From the right, as names begin at their mark: no line up to a name crosses another.
+    for (offset, level), names_here in sorted(names.items(), reverse=True):
         text, start = ", ".join(names_here), offset + 2 * MARK * wide
-        # The first row over this level whose last name ends before this one.
-        rows = ends.setdefault(level, [])
-        row = next((k for k, end in enumerate(rows) if end < start), len(rows))
-        rows[row : row + 1] = [start + (len(text) + 1) * SIGN * wide]
-        above_mark = level + (2 * MARK + row * ROW) * wide
+        end = start + (len(text) + 1) * SIGN * wide
+        # The first row over this level that is clear of other names and of other marks.
+        row, height = 0, level + 2 * MARK * wide
+        while (any(low < end and start < high and abs(height - own) < ROW * wide * CLEAR for low, high, own in boxes)
+               or any(start - MARK * wide < x < end and abs(height - y) < ROW * wide * CLEAR for x, y in names
+                      if (x, y) != (offset, level))):  # fmt: skip
+            row += 1
+            height = level + (2 * MARK + row * ROW) * wide
+        boxes.append((start, end, height))
         if row:
-            yield Line(((offset, level), (offset, above_mark)), "thin")
-        yield Label(start, above_mark, text, "start", "small")
+            yield Line(((offset, level), (offset, height)), "thin")
+        yield Label(start, height, text, "start", "small")
 
 
 def _elevations(section: Section, placed: Sequence[Instrument]) -> Callouts:

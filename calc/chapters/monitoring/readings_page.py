@@ -25,11 +25,16 @@ START_OF, END_OF = "start of ", "end of "
 EARLY, LATE = 120, 60  # points of a curve until handing over and from there on
 
 
+def _column(words: str, unit: str = "") -> TableColumn:
+    """The head of a column, which begins with a capital as those of every table."""
+    return TableColumn(words=words[:1].upper() + words[1:], unit=unit)
+
+
 def _range_table(key: str, title: str, scope: Scope, dates: Reading, names: Sequence[str], note: str = "") -> Table:
     """A row for each date with the lowest, the expected and the highest number of each quantity."""
-    head = [TableColumn(words=say("date")), TableColumn(words=say("day"))]
+    head = [_column(words=say("date")), _column(words=say("day"))]
     head += [
-        TableColumn(words=words, unit=symbol(name).unit_text)
+        _column(words=words, unit=symbol(name).unit_text)
         for name in names
         for words in (say("low", quantity=SHORT_WORDS[name]), say("expected"), say("high"))
     ]
@@ -111,9 +116,9 @@ def _track(
 def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
     """The largest rate of every stage beside the levels that the project sets."""
     rate = symbol("v_ob")
-    head = [TableColumn(words=say("stage"))]
-    head += [TableColumn(words=words, unit=rate.unit_text) for words in (say("low-head"), say("expected"), say("high"))]
-    head += [TableColumn(words=say("levels-of-rate")), TableColumn(words=say("levels-of-lateral-rate"))]
+    head = [_column(words=say("stage"))]
+    head += [_column(words=words, unit=rate.unit_text) for words in (say("low-head"), say("expected"), say("high"))]
+    head += [_column(words=say("levels-of-rate")), _column(words=say("levels-of-lateral-rate"))]
     triggers = section.monitoring.triggers if section.monitoring is not None else ()
     rows = []
     for label, stage in zip(shared.loaded_stages, section.stages, strict=True):
@@ -146,8 +151,8 @@ def heads_table(sheet: Sheet, shared: Frame, stability: Sheet) -> Table:
              (say("soil-design-value"), "sigma_sst"),
              (say("ratio-design-value"), "n_st"))  # fmt: skip
     head = [
-        TableColumn(words=say("stage")),
-        *(TableColumn(words=text, unit=symbol(name).unit_text) for text, name in words),
+        _column(words=say("stage")),
+        *(_column(words=text, unit=symbol(name).unit_text) for text, name in words),
     ]
     rows = []
     for label in shared.loaded_stages:

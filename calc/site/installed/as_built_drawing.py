@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc.engine.words import words_of
+from calc.package.axes import GRID, Scale, round_range, tick_text
 from calc.package.canvas import INK, QUIET, Canvas, Pen, Place
 from calc.site.installed.as_built import Extra
 from calc.site.installed.installed_run import Installation
@@ -119,18 +120,26 @@ def progress_chart(work: ProgressOfWork) -> Canvas:
     left, bottom, top = 14.0, CHART[1] - 12.0, 12.0
     most = max((sum(work.counts[day].values()) for day in days), default=1)
     step = min((CHART[0] - left - 4) / max(len(days), 1), 14.0)
+    up = Scale(*round_range([0.0, float(most)], 4), bottom, top)
+    right = left + max(len(days), 1) * step
+    for value in up.ticks(5):
+        canvas.line([(left, up(value)), (right, up(value))], GRID)
+        canvas.text((left - 1.2, up(value) + 0.7), tick_text(value), size=SMALL, anchor="end")
+    canvas.text((4.0, (top + bottom) / 2), say("columns-a-day"), size=SMALL, anchor="middle", turned=True)
     for k, day in enumerate(days):
         x, y = left + k * step, bottom
         for number, rig in enumerate(work.rigs):
-            height = (bottom - top) * work.counts[day].get(rig, 0) / most
+            height = bottom - up(float(work.counts[day].get(rig, 0)))
             box = [(x + 0.6, y), (x + step - 0.6, y), (x + step - 0.6, y - height), (x + 0.6, y - height)]
             canvas.area(box, SHADES[number % len(SHADES)])
             canvas.line([*box, box[0]], THIN)
             y -= height
-        canvas.text((x + step / 2, y - 0.8), str(sum(work.counts[day].values())), size=SMALL, anchor="middle")
+        canvas.text(
+            (x + step / 2, y - 0.8), str(sum(work.counts[day].values())), size=SMALL, anchor="middle", backed=True
+        )
         if step >= 10 or k % 2 == 0:
             canvas.text((x + step / 2, bottom + 3.2), f"{day:%m-%d}", size=SMALL, anchor="middle", colour=QUIET)
-    canvas.line([(left, bottom), (left + max(len(days), 1) * step, bottom)], BOLD)
+    canvas.line([(left, bottom), (right, bottom)], BOLD)
     x = left
     for number, rig in enumerate(work.rigs):
         box = [(x, 3.0), (x + 4, 3.0), (x + 4, 6.0), (x, 6.0)]

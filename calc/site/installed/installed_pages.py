@@ -1,19 +1,19 @@
 """The addendum: drawings as built, what was judged, non-conformities, area ratios, the design again, progress."""
 
+from pathlib import Path
+
+from calc.engine.sheet import number_text
 from calc.engine.words import words_of
 from calc.package.pages import environment
 from calc.package.render import render_pdf
 from calc.site.installed.as_built_drawing import drawn_as_built, progress_chart
+from calc.site.installed.as_built_drawing import say as say_of_drawing
+from calc.site.installed.design_again import Changed
 from calc.site.installed.installed_record import cells_of
 from calc.site.installed.installed_run import Installation
-from calc.site.installed.installed_text import (
-    area_text,
-    forecast_text,
-    grid_text,
-    installed_text,
-    state_text,
-    used,
-)
+from calc.site.installed.installed_text import forecast_text, installed_text, state_text, used
+from calc.site.installed.limit_words import limit_texts, limits_text
+from calc.site.installed.weights import Group, grouped
 from calc.site.plan.plan_drawing import drawing_sheet
 from calc.site.plan.plan_pdf import SheetPicture
 from calc.site.plan.plan_pdf import say as say_of_plan
@@ -35,7 +35,7 @@ def installed_pages(found: Installation) -> bytes:
     title = say("title", project=one_line(found.design.project.title), revision=made.plan.revision)
     html = environment().get_template("installed.html").render(
         title=title, date=dated.isoformat(), checksum=made.listed.checksum, say=say_of_plan, tell=say, sheets=pictures,
-        summary=installed_text(found).split("\n"), tables=[table for table in _tables(found) if table.rows],
+        summary=installed_text(found, pages=True).split("\n"), tables=[table for table in _tables(found) if table.rows],
         blocks=_blocks(found), chart=SheetPicture(progress_chart(found.progress).uri(), say("chart")),
         progress=forecast_text(found),
     )  # fmt: skip
@@ -50,16 +50,18 @@ def _blocks(found: Installation) -> list[Block]:
 
 
 def _tables(found: Installation) -> list[CutTable]:
-    return [_items(found), _findings(found), _grids(found), _extras(found), _again(found), _largest(found),
-            _refused(found), _limits(found)]  # fmt: skip
+    return [_findings(found), _again(found), _not_covered(found), _largest(found), _grids(found), _extras(found),
+            _items(found), _refused(found)]  # fmt: skip
 
 
 def _items(found: Installation) -> CutTable:
-    rows = [(item.title, say(f"letter-{item.key}"), str(item.judged), str(item.failed), item.why_not)
-            for item in found.items]  # fmt: skip
-    return CutTable(
-        say("items"), (say("item"), say("letter"), say("judged"), say("failed"), say("not-judged")), tuple(rows)
-    )
+    """What was judged by which limits, as they are typed."""
+    texts = limit_texts(found)
+    rows = [(item.title, say_of_drawing(f"letter-{item.key}"), limits_text(texts, item.key), str(item.judged),
+             str(item.failed), item.why_not) for item in found.items]  # fmt: skip
+    head = (say("item"), say("letter"), say("limits"), say("judged"), say("failed"), say("not-judged"))
+    source = texts.get("source")
+    return CutTable(say("items-by", source=source) if source else say("items"), head, tuple(rows))
 
 
 def _cut(title: str, count: int) -> str:
@@ -68,22 +70,30 @@ def _cut(title: str, count: int) -> str:
 
 def _findings(found: Installation) -> CutTable:
     titles = {item.key: item.title for item in found.items}
-    rows = []
-    for one in found.findings[:MOST_ROWS]:
+    rows, every = [], list(grouped(found.findings))
+    for one in every[:MOST_ROWS]:
+        if isinstance(one, Group):
+            rows.append((say("several"), titles[one.worst.item], "", "", "", one.text, say("in-csv")))
+            continue
         name, item, value, limit, unit, note, file, line = cells_of(one)
-        place = f"{file}, {line}" if file else ""
+        place = f"{Path(file).name}, {line}" if file else ""
         rows.append((name, titles[item], value, limit, unit, note, place))
     head = (say("column"), say("item"), say("value"), say("limit"), say("unit"), say("note"), say("record"))
-    return CutTable(_cut(say("findings"), len(found.findings)), head, tuple(rows))
+    return CutTable(_cut(say("findings"), len(every)), head, tuple(rows))
 
 
 def _grids(found: Installation) -> CutTable:
-    rows = [(grid.name, grid_text(found, grid), str(len(grid.extras)), str(grid.without_place))
+    """The least area ratio of every grid, and of what there is none."""
+    rows: list[tuple[str, ...]]
+    rows = [(grid.name, number_text(grid.least, 4), found.one.ids[grid.worst], number_text(grid.design, 4),
+             grid.sheet.verdicts[0].state, str(len(grid.extras)), str(grid.without_place))
             for grid in found.built.grids]  # fmt: skip
-    rows += [(name, say("no-window"), "", "") for name in found.built.unjudged]
-    rows += [(name, say("astray"), "", "") for name in found.built.astray[:MOST_ROWS]]
-    head = (say("grid"), area_text(found) if found.built.why_not else say("least"), say("extra"), say("hopeless"))
-    return CutTable(say("area-ratio"), head, tuple(rows))
+    rows += [(name, "", "", "", say("no-window"), "", "") for name in found.built.unjudged]
+    rows += [(name, "", "", "", say("astray"), "", "") for name in found.built.astray[:MOST_ROWS]]
+    head = (say("grid"), say("least"), say("at"), say("design"), say("verdict"), say("extra"), say("hopeless"))
+    window = limit_texts(found).get("window")
+    title = say("area-ratio-in", window=window) if window else say("area-ratio")
+    return CutTable(f"{title}: {found.built.why_not}" if found.built.why_not else title, head, tuple(rows))
 
 
 def _extras(found: Installation) -> CutTable:
@@ -94,19 +104,30 @@ def _extras(found: Installation) -> CutTable:
     return CutTable(say("extras"), head, tuple(rows))
 
 
-def _again(found: Installation) -> CutTable:
-    rows = [(one.section, say("not-calculated"), "", one.why_not) for one in found.again or () if one.why_not]
-    rows += [(one.section, say("not-covered"), "", why) for one in found.again or () for why in one.unsettled
+def _not_covered(found: Installation) -> CutTable:
+    """Why sections were not calculated again, and what their calculation does not cover."""
+    rows = [(one.section, say("not-calculated"), one.why_not) for one in found.again or () if one.why_not]
+    rows += [(one.section, say("not-covered"), why) for one in found.again or () for why in one.unsettled
              if why != one.why_not]  # fmt: skip
-    rows += [(change.section, f"{change.chapter}: {change.title}", state_text(change),
-              f"{used(change.utilisation_before)} → {used(change.utilisation_after)}")
-             for one in found.again or () for change in one.changed]  # fmt: skip
-    head = (say("section"), say("verdict"), say("change"), say("utilisation"))
-    return CutTable(say("again"), head, tuple(rows))
+    return CutTable(say("left-open"), (say("section"), say("what"), say("why")), tuple(rows))
+
+
+def _again(found: Installation) -> CutTable:
+    rows = [_changed(change) for one in found.again or () for change in one.changed]
+    return CutTable(say("again"), _head_of_again("verdict"), tuple(rows))
+
+
+def _head_of_again(what: str) -> tuple[str, ...]:
+    return (say("section"), say(what), say("change"), say("utilisation"))
+
+
+def _changed(change: Changed) -> tuple[str, ...]:
+    return (change.section, f"{change.chapter}: {change.title}", state_text(change),
+            f"{used(change.utilisation_before)} → {used(change.utilisation_after)}")  # fmt: skip
 
 
 def _largest(found: Installation) -> CutTable:
-    rows = []
+    rows = list[tuple[str, ...]]()
     for one in found.again or ():
         if one.why_not:
             continue
@@ -116,11 +137,8 @@ def _largest(found: Installation) -> CutTable:
         ]
         rows.append((one.section, say("toes"), say("toes-are", higher=f"{one.higher_toe:.2f}",
                                                    deeper=f"{one.deeper_toe:.2f}"), ""))  # fmt: skip
-        rows += [(one.section, f"{change.chapter}: {change.title}", state_text(change),
-                  f"{used(change.utilisation_before)} → {used(change.utilisation_after)}")
-                 for change in one.largest]  # fmt: skip
-    head = (say("section"), say("put-in"), say("change"), say("utilisation"))
-    return CutTable(say("largest"), head, tuple(rows))
+        rows += [_changed(change) for change in one.largest]
+    return CutTable(say("largest"), _head_of_again("put-in"), tuple(rows))
 
 
 def _refused(found: Installation) -> CutTable:
@@ -128,11 +146,3 @@ def _refused(found: Installation) -> CutTable:
     rows += [(again.earlier.file, str(again.earlier.line), say("replaced", id=again.later.id, line=again.later.line))
              for again in found.one.records.again[:MOST_ROWS]]  # fmt: skip
     return CutTable(say("refused"), (say("file"), say("line"), say("why")), tuple(rows))
-
-
-def _limits(found: Installation) -> CutTable:
-    limits = found.one.installed.limits
-    given = {name: value for name, value in limits if value is not None} if limits else {}
-    texts = {name: found.design.provenance[f"installed.limits.{name}"].text for name in given
-             if f"installed.limits.{name}" in found.design.provenance}  # fmt: skip
-    return CutTable(say("limits"), (say("limit"), say("value")), tuple(texts.items()))

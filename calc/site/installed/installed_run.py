@@ -14,11 +14,12 @@ from calc.run_progress import Progress, Tell
 from calc.site.installed.as_built import AsBuilt, as_built
 from calc.site.installed.by_depth import judge_by_depth
 from calc.site.installed.design_again import Again, design_again
-from calc.site.installed.judging import Finding, Item, all_findings, judge
+from calc.site.installed.judging import Finding, Item, judge
 from calc.site.installed.neighbour_times import judge_neighbours, judge_sequence
 from calc.site.installed.progress_forecast import ProgressOfWork, progress_of
 from calc.site.installed.record_files import read_records
 from calc.site.installed.recorded_columns import Compared, compare
+from calc.site.installed.weights import by_weight
 from calc.site.plan.write_plan import MadePlan, make_plan
 
 say = words_of(__name__)
@@ -43,8 +44,8 @@ class Installation:
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
-        """Every non-conformity, by column."""
-        return all_findings(self.items)
+        """Every non-conformity, by weight."""
+        return by_weight([one for item in self.items for one in item.findings])
 
     @cached_property
     def to_decide(self) -> dict[str, tuple[str, ...]]:

@@ -1,6 +1,6 @@
 """What the terminal says of installation records, in about ten lines, and the same sentences for the pages."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from calc.engine.sheet import number_text
@@ -8,14 +8,15 @@ from calc.engine.words import words_of
 from calc.site.installed.as_built import GridRatio
 from calc.site.installed.design_again import Again, Changed
 from calc.site.installed.installed_run import Installation
+from calc.site.installed.weights import BY_WEIGHT, Group, grouped
 
 say = words_of(__name__)
 
 MOST_NAMES, MOST_REFUSED = 8, 3
 
 
-def installed_text(found: Installation) -> str:
-    """The lines for the terminal."""
+def installed_text(found: Installation, *, pages: bool = False) -> str:
+    """The lines for the terminal; on ``pages`` progress and forecast stand beside the days."""
     one, records = found.one, found.one.records
     resent, twice = (sum(again.twice is flag for again in records.again) for flag in (False, True))
     lines = [
@@ -26,16 +27,29 @@ def installed_text(found: Installation) -> str:
         say("columns", installed=int(one.has.sum()), planned=len(one.ids), missing=int(one.missing.sum()),
             left=int(one.open.sum())),
         say("findings", count=len(found.findings), columns=len({finding.id for finding in found.findings}),
-            items=", ".join(f"{item.title} {item.failed}" for item in found.items if item.failed) or say("none")),
+            items=", ".join(items_text(found)) or say("none")),
     ]  # fmt: skip
     unjudged = [f"{item.title} ({item.why_not})" for item in found.items if item.why_not]
     lines.append(say("unjudged", items="; ".join(unjudged) if unjudged else say("none")))
     lines.append(area_text(found))
     lines.append(again_text(found))
     lines.append(decide_text(found))
-    lines.append(forecast_text(found))
+    if not pages:
+        lines.append(forecast_text(found))
     lines.append(say("caution"))
     return "\n".join(lines)
+
+
+def items_text(found: Installation) -> Iterator[str]:
+    """The items that do not conform by their weight, with the columns of each; of many light ones the worst."""
+    worst: dict[str, Group] = {}
+    for group in grouped(found.findings):
+        if isinstance(group, Group):
+            worst.setdefault(group.worst.item, group)
+    for item in sorted(found.items, key=lambda one: BY_WEIGHT.index(one.key)):
+        if item.failed:
+            more = worst.get(item.key)
+            yield f"{item.title} {item.failed}" + (say("worst", text=more.text) if more else "")
 
 
 def refused_text(found: Installation) -> str:

@@ -339,8 +339,3 @@ def _times(one: Compared) -> Item:
     findings += [finding(one, int(k), "times", note=say("another-day"))
                  for k in np.flatnonzero(np.nan_to_num(apart) > 1).tolist()]  # fmt: skip
     return Item("times", int(known.sum()), findings=tuple(findings))
-
-
-def all_findings(items: Sequence[Item]) -> tuple[Finding, ...]:
-    """The non-conformities of all items by column."""
-    return tuple(sorted((one for item in items for one in item.findings), key=lambda one: (one.id, one.item)))

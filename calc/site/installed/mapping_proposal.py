@@ -1,13 +1,18 @@
-"""A mapping proposed from the head of a file, to be read and pasted into the project file."""
+"""A mapping proposed from the head and the cells of a file, to be read and pasted into the project file."""
 
+import datetime as dt
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import Any
 
 from calc.engine.words import words_of
 from calc.inputs.reading import units
 from calc.inputs.tables.installed import COLUMN_FIELDS, RATIO, READING_FIELDS, TEXT, TIME, YES_NO, unit_factor
-from calc.site.rows.row_files import open_rows, refusal
+from calc.inputs.tables.written_rows import DATE_FORMS, ISO
+from calc.site.rows.cell_values import NUMBERS, TIME_OF_DAY, bare, written_moment
+from calc.site.rows.date_column import DateColumn
+from calc.site.rows.row_files import RowFile, open_rows, refusal
 
 say = words_of(__name__)
 
@@ -34,31 +39,98 @@ WORDS = {
     "depth": "depth|z",
 }
 """Words by which a head is recognised, lower case, common practice, no source."""
+ASK = "?"
+THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2}[.,][0-9]{3}")
 ASSUMED = {"min": "min", "m": "m", "m^3": "m^3", RATIO: "%"}
 
 
-def proposal(file: Path) -> str:
-    """The table that fits the head of a file best; what was not recognised stands in comments."""
-    heads = [head for head in open_rows(file, []).heads if head]
+def proposal(file: Path, latest: dt.date | None = None) -> str:
+    """The table that fits a file best; what was not recognised stands in comments.
+
+    Forms of dates and numbers are those of the cells. What cells do not tell is a question mark, which the reader of
+    the project file refuses until it is answered. ``latest`` is the last day of a record, tomorrow if not given.
+    """
+    opened = open_rows(file, [])
+    heads = {place: head for place, head in enumerate(opened.heads) if head}
     if not heads:
         raise refusal(file, "have the names of its columns in its first line", "none")
-    deep = any("depth" in _words(head) for head in heads) and len(heads) <= 2 * len(READING_FIELDS)
+    few = len(heads) <= 2 * len(READING_FIELDS)
+    deep = few and any("depth" in _words(head) for head in heads.values())
     table, kinds = ("reading", READING_FIELDS) if deep else ("column", COLUMN_FIELDS)
-    rows, left, used = list[str](), list[str](), set[str]()
-    for head in heads:
+    rows, left, used = list[str](), list[str](), dict[str, int]()
+    for place, head in heads.items():
         own = [one for one in kinds if one not in used and _fits(one, head) and not _contradicts(one, kinds[one], head)]
         # "Incl. x" has a word of the inclination, and is as a whole that of one axis.
         name = next((one for one in own if _whole(head) in WORDS[one].split("|")), own[0] if own else None)
         if name is None:
             left.append(head)
             continue
-        used.add(name)
+        used[name] = place
         rows.append(f'    {{ field = "{name}", head = {_quoted(head)}{_unit(kinds[name], head)} }},')
-    lines = ["[installed]", f"# {say('head')}", 'date_form = "day.month.year"', 'decimal = ","', 'time_zone = "+00:00"',
+    cells = _cells_of(opened, list(used.values()))
+    last = latest or dt.datetime.now(dt.UTC).date() + dt.timedelta(days=1)
+    date_form, about_dates = date_form_of([cells[used[name]] for name in used if kinds[name] == TIME], last)
+    decimal, about_numbers = decimal_of(
+        [one for name in used if kinds[name] not in {TEXT, TIME, YES_NO} for one in cells[used[name]]]
+    )
+    lines = ["[installed]", f"# {say('head')}", f'date_form = "{date_form}"  # {about_dates}',
+             f'decimal = "{decimal}"  # {about_numbers}', f'time_zone = "{ASK}"  # {say("zone")}',
              f"{table} = [", *rows, "]"]  # fmt: skip
     lines += [f"# {say('left', head=_quoted(head))}" for head in left]
     lines += [f"# {say('missing', name=name)}" for name in kinds if name not in used and (deep or name == "id")]
     return "\n".join(lines)
+
+
+def _cells_of(opened: RowFile, places: Sequence[int]) -> dict[int, list[Any]]:
+    """The cells of some columns that are not empty."""
+    found = {place: list[Any]() for place in places}
+    for portion in opened.portions:
+        for _, cells in portion.each():
+            for place in places:
+                cell = bare(cells[place])
+                if cell is not None:
+                    found[place].append(cell)
+    return found
+
+
+def date_form_of(columns: Sequence[Sequence[Any]], latest: dt.date) -> tuple[str, str]:
+    """The one form that all dates of some columns have, or the mark of a question, with what is to be said of it."""
+    texts = [[one for one in cells if isinstance(one, str) and not TIME_OF_DAY.fullmatch(one)] for cells in columns]
+    if not any(texts):
+        typed = any(isinstance(one, dt.date) for cells in columns for one in cells)
+        return (ISO, say("dates-typed")) if typed else (ASK, say("no-dates"))
+    forms = [form for form in DATE_FORMS if all(_written_so(cells, form, latest) for cells in texts)]
+    if len(forms) == 1:
+        return forms[0], say("seen")
+    return ASK, say("several-forms", forms=" or ".join(forms)) if forms else say("no-form")
+
+
+def _written_so(texts: Sequence[str], form: str, latest: dt.date) -> bool:
+    """Whether all texts are days of a form, and nothing speaks for day and month in each other's place."""
+    column = DateColumn("", "", "", form, latest, daily=True)
+    try:
+        for line, text in enumerate(texts):
+            if written_moment(text, form) is None:
+                return False
+            column.add(line, text)
+        column.refuse()
+    except ValueError:
+        return False
+    return True
+
+
+def decimal_of(cells: Sequence[Any]) -> tuple[str, str]:
+    """The one mark that numbers have, or the mark of a question, with what is to be said of it."""
+    texts = [one.replace("\u2212", "-") for one in cells if isinstance(one, str)]
+    if not texts:
+        return (".", say("numbers-typed")) if cells else (ASK, say("no-numbers"))
+    marks = [mark for mark, form in NUMBERS.items() if all(form.fullmatch(one) for one in texts)]
+    marked = [one for one in texts if "." in one or "," in one]
+    if len(marks) != 1:
+        return ASK, say("whole-numbers") if marks else say("no-mark")
+    if all(THOUSANDS.fullmatch(one) for one in marked):
+        return ASK, say("thousands", got=_quoted(marked[0]))
+    return marks[0], say("seen")
 
 
 def _words(head: str) -> set[str]:

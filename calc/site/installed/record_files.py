@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.inputs.reading.problems import InputError, InputErrors
-from calc.inputs.tables.installed import COLUMN_FIELDS, READING_FIELDS, Installed, ReadingColumn, RecordColumn
+from calc.inputs.tables.installed import COLUMN_FIELDS, READING_FIELDS, TIME, Installed, ReadingColumn, RecordColumn
 from calc.site.installed.record_values import Field, Fields, Values
 from calc.site.rows.cell_values import LONGEST, Array, bare
+from calc.site.rows.date_column import DateColumn
 from calc.site.rows.mapped_heads import places_of
 from calc.site.rows.row_files import Cells, Portion, Refused, RowError, RowFile, open_rows
 
@@ -81,7 +82,7 @@ class _Gathered:
 
 
 def read_records(files: Sequence[Path], installed: Installed, latest: dt.date | None = None) -> Records:
-    """Read every file; ``InputErrors`` where a file has not the columns of the mapping, and where nothing counts.
+    """Read every file; ``InputErrors`` where one has not the columns of the mapping or doubtful dates, or none counts.
 
     ``latest`` is the last day of a record; not given, that after today's in UTC, which no place is beyond.
     """
@@ -93,11 +94,15 @@ def read_records(files: Sequence[Path], installed: Installed, latest: dt.date | 
             file = open_rows(path, refused)
             of_readings = _of_readings(file, installed)
             fields = _fields(file, installed, of_readings=of_readings)
+            dated = {one.place: DateColumn(file.name, "installed.date_form", one.head, installed.date_form, last, True)
+                     for one in fields.values() if one.kind == TIME}  # fmt: skip
             for portion in file.portions:
                 if of_readings:
                     _readings(file, portion, fields, values, gathered, number, refused)
                 else:
-                    _columns(file, portion, fields, values, found, refused)
+                    _columns(file, portion, fields, values, found, refused, dated)
+            for column in dated.values():
+                column.refuse()
         except InputErrors as error:
             errors += error.errors
     if errors:
@@ -132,9 +137,12 @@ def _fields(file: RowFile, installed: Installed, *, of_readings: bool) -> dict[s
 
 
 def _columns(
-    file: RowFile, portion: Portion, fields: Fields, values: Values, found: list[Record], refused: list[Refused]
+    file: RowFile, portion: Portion, fields: Fields, values: Values, found: list[Record], refused: list[Refused],
+    dated: Mapping[int, DateColumn],
 ) -> None:  # fmt: skip
     for line, cells in portion.each():
+        for place, column in dated.items():
+            column.add(line, cells[place])
         try:
             made = values.row(fields, cells, ("id",))
         except RowError as error:

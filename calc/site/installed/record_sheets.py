@@ -19,7 +19,8 @@ from calc.site.installed.fill_chart import FillByDepth, fill_chart
 from calc.site.installed.installed_record import cells_of
 from calc.site.installed.installed_run import Installation
 from calc.site.installed.judging import METRE, PLAIN, SLANT, Finding, Unit, inclinations, needed_sleeves
-from calc.site.installed.sheet_choice import LIMITS_OF
+from calc.site.installed.limit_words import limit_texts, limits_text
+from calc.site.installed.recorded_columns import HAIR
 from calc.site.plan.column_layout import Array, Whole
 from calc.site.plan.setting_out import one_line
 from calc.site.rows.cell_values import EPOCH
@@ -115,17 +116,22 @@ class RecordSheets:
     def _lines(self, k: int, values: Mapping[str, Any]) -> Iterator[Line]:
         planned, built = self._planned(k), self._built(k, values)
         failed = {each.item: each.open for each in self.findings.get(self.one.ids[k], ())}
-        typed = self.found.design.provenance
+        texts = limit_texts(self.found)
         for item in self.found.items:
-            names = [name for name in LIMITS_OF.get(item.key, ()) if f"installed.limits.{name}" in typed]
-            limits = ", ".join(f"{name} {typed[f'installed.limits.{name}'].text}" for name in names)
             if item.key in failed:
                 state = say("open") if failed[item.key] else say("fails")
+            elif item.why_not:
+                state = say("unjudged", why=item.why_not)
             else:
-                state = say("unjudged", why=item.why_not) if item.why_not else say("conforms")
-            yield Line(
-                item.title, planned.get(item.key, ""), built.get(item.key, ""), limits, state, item.key in failed
-            )
+                state = say("with-toe") if item.key == "length" and self._by_toe(k) else say("conforms")
+            yield Line(item.title, planned.get(item.key, ""), built.get(item.key, ""), limits_text(texts, item.key),
+                       state, item.key in failed)  # fmt: skip
+
+    def _by_toe(self, k: int) -> bool:
+        """Whether a length lies beyond its own limits, and is judged with the toe alone."""
+        limits, over = self.one.limits, float(self.numbers["built-length"][k] - self.numbers["plan-length"][k])
+        short, far = limits.length_short, limits.length_long
+        return (short is not None and over < -short - HAIR) or (far is not None and over > far + HAIR)
 
     def _planned(self, k: int) -> dict[str, str]:
         of = {name: float(values[k]) for name, values in self.numbers.items()}

@@ -13,7 +13,7 @@ from calc.engine.sheet import PROJECT_RULE, Sheet, Step, number_text, printed_nu
 from calc.engine.sheet.printing import printed_expression
 from calc.engine.sheet.steps import Origin
 from calc.engine.symbols import symbol
-from calc.engine.typeset import LAYER_SUMS, Node, equation, set_numbers
+from calc.engine.typeset import LAYER_SUMS, Node, equation, set_amount, set_minus, set_numbers
 from calc.engine.words import words_of
 from calc.inputs.reading.glyphs import first_without_glyph
 from calc.package.equations import equation_picture
@@ -24,7 +24,8 @@ from calc.package.render import render_pdf
 from calc.package.shown import cut
 from calc.site.observed import settlement_analysis as rule
 from calc.site.observed.course_grid import FACTORS
-from calc.site.observed.crossings import LEAST_LOAD, LEAST_SETTLEMENT, names_of
+from calc.site.observed.crossing_lines import crossing_sheet
+from calc.site.observed.crossings import names_of
 from calc.site.observed.fresh_readings import STILL
 from calc.site.observed.next_lift import BELOW_ZERO, NextLift, no_lift
 from calc.site.observed.observed_figures import leading_plate, lines_picture, time_charts
@@ -34,6 +35,7 @@ from calc.site.observed.observed_text import (
     closed_text,
     date_text,
     hand_over_text,
+    peaks_text,
     percent,
     range_text,
     refused_by_reason,
@@ -43,6 +45,7 @@ from calc.site.observed.observed_text import (
 )
 from calc.site.observed.series import FAR, Series
 from calc.site.observed.settlement_analysis import Analysis
+from calc.site.observed.trigger_courses import LEAST_LOAD, LEAST_SETTLEMENT
 from calc.site.observed.works_dates import FALLEN, FRESH, LIFT_SHARE
 
 say = words_of(__name__)
@@ -157,6 +160,7 @@ def _section(of: Observation, part: ObservedSection) -> dict[str, Any]:
         "no_lift": "" if part.course is None or part.lift is not None else no_lift(part.course)[0],
         "lines": list(_lines(part, leading)),
         "unread": say("unread", names=names_of(part.unread)) if part.unread else "",
+        "peaks": list(peaks_text(part)),
     }
 
 
@@ -179,15 +183,15 @@ def _instrument(of: Observation, part: ObservedSection, one: Series) -> dict[str
     unit, factor, decimals = unit_of(one.quantity)
     used, beside = one.used, part.last_beside(one)
     count = used.days.size
-    place = say("offset", offset=number_text(one.offset, 1))
+    place = say("offset", offset=_set(one.offset, 1))
     if one.depth is not None:
-        place = say("offset-depth", offset=number_text(one.offset, 1), depth=number_text(one.depth, 2))
+        place = say("offset-depth", offset=_set(one.offset, 1), depth=_set(one.depth, 2))
     return {
         "name": ", ".join(one.names), "reads": one.quantity, "place": place, "count": str(one.days.size),
         "last": date_text(of, float(used.days[-1])) if count else NONE,
-        "value": f"{number_text(factor * float(used.values[-1]), decimals)} {unit}" if count else NONE,
+        "value": f"{_set(factor * float(used.values[-1]), decimals)} {unit}" if count else NONE,
         "expected": NONE if beside is None else (say("outside") if beside.outside else "") + say(
-            "range", low=number_text(factor * beside.low, decimals), high=number_text(factor * beside.high, decimals),
+            "range", low=_set(factor * beside.low, decimals), high=_set(factor * beside.high, decimals),
         ),
         "outliers": ", ".join(date_text(of, float(day)) for day in one.days[one.outliers]) or NONE,
     }  # fmt: skip
@@ -198,7 +202,7 @@ def _crossing(of: Observation, one: Any) -> dict[str, str]:
     last = f" {say('until', date=date_text(of, one.last))}" if one.last > one.first else ""
     return {
         "what": say("crossing", kind=one.kind, quantity=quantity, when=one.when, series=one.series),
-        "level": shown(quantity, one.level), "worst": shown(quantity, one.worst),
+        "level": set_minus(shown(quantity, one.level)), "worst": set_minus(shown(quantity, one.worst)),
         "when": f"{date_text(of, one.first)}{last}{closed_text(of, one)}",
         "action": say("acts", action=one.trigger.action.rstrip("."), decides=one.trigger.decides),
     }  # fmt: skip
@@ -240,21 +244,27 @@ def _lift(lift: NextLift) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def _set(value: float, decimals: int) -> str:
+    """A number as it is set, with a true minus."""
+    return set_minus(number_text(value, decimals))
+
+
 def _compared(one: Any) -> str:
     unit = symbol(one.effect_symbol)
-    effect, resistance = (
-        f"{number_text(value * unit.factor, unit.decimals)}" for value in (one.effect, one.resistance)
-    )
+    effect, resistance = (_set(value * unit.factor, unit.decimals) for value in (one.effect, one.resistance))
     return say("compared", effect=effect, resistance=resistance, unit=unit.unit_text, ratio=f"{one.utilisation:.3f}")
 
 
 def _lines(part: ObservedSection, leading: Analysis | None) -> Iterator[dict[str, Any]]:
-    """The lines of the back-analysis of one plate, and those of the next lift."""
+    """The lines of the back-analysis of one plate, of triggers crossed, and of the next lift."""
     if leading is not None:
         wanted = [leading.line.scope.name] if leading.line is not None else []
         # A forecast that the readings do not support is not printed.
         scopes = [*wanted, "parallel", "hyperbola", *([] if leading.why_none else ["fit"])]
         yield from _block(leading.sheet, scopes, part)
+    if part.course is not None:
+        crossed = crossing_sheet(part.course, part.crossed)
+        yield from _block(crossed, list(crossed.scopes), part)
     if part.lift is not None:
         gains = [name for name in part.lift.sheet.scopes if name.partition("_")[0] == "gain"]
         yield from _block(part.lift.sheet, ["settlement", "pressure", *gains, "strength"], part)
@@ -271,7 +281,8 @@ def _block(sheet: Sheet, scopes: Sequence[str], part: ObservedSection) -> Iterat
 def _line(step: Step, part: ObservedSection) -> dict[str, Any]:
     one = symbol(step.symbol)
     made: dict[str, Any] = {
-        "head": "", "title": step.title, "symbol": symbol_text(step.symbol), "unit": one.unit_text,
+        "head": "", "title": step.title[:1].upper() + step.title[1:], "symbol": symbol_text(step.symbol),
+        "unit": one.unit_text,
         "value": _value(step), "source": _source(step, part),
         "picture": None, "numbers": "",
     }  # fmt: skip
@@ -316,9 +327,9 @@ def _value(step: Step) -> str:
     """The result; of several the numbers, or the least and the largest of many."""
     value = step.value
     if not value.axis_names:
-        return value_text(value, {}, step.symbol)
+        return set_amount(value_text(value, {}, step.symbol))
     cases = [value.case_at(k) for k in range(value.array.size)]
-    texts = [value_text(value, case, step.symbol) for case in cases]
+    texts = [set_amount(value_text(value, case, step.symbol)) for case in cases]
     if len(texts) <= FEW:
         return "; ".join(texts)
     least, most = int(value.array.argmin()), int(value.array.argmax())

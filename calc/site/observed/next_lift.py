@@ -13,10 +13,20 @@ from calc.engine.sheet.steps import Verdict
 from calc.engine.words import words_of
 from calc.formulas import observation as ob
 from calc.inputs import Section
-from calc.site.observed.crossings import Crossing, Unread, conflict_text, doubted, layers_of, level_in, names_of
+from calc.site.observed.crossings import (
+    Crossing,
+    Unread,
+    conflict_text,
+    doubted,
+    layers_of,
+    level_in,
+    names_of,
+    new_peaks,
+    peak_text,
+)
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.fresh_readings import is_fresh
-from calc.site.observed.series import Series
+from calc.site.observed.series import Peak, Series
 from calc.site.observed.settlement_analysis import Analysis
 from calc.site.observed.stage_again import Degree, stage_again
 from calc.site.observed.works_dates import FRESH
@@ -55,7 +65,7 @@ class NextLift:
 
 def next_lift(
     course: DesignCourse, whole: Section, series: Sequence[Series], analyses: Sequence[Analysis],
-    crossed: Sequence[Crossing], unread: Sequence[Unread] = (), *, slip: bool = True,
+    crossed: Sequence[Crossing], unread: Sequence[Unread] = (), *, peaks: Sequence[Peak] = (), slip: bool = True,
 ) -> NextLift | None:  # fmt: skip
     """The next stage of the section that places fill; None where all fill lies. ``whole`` has its slip searches."""
     place = _next_place(course)
@@ -67,6 +77,8 @@ def next_lift(
         sheet.not_verified("load", say("load"), f"{course.works.unknown or course.works.note.rstrip('.')}.")
     if two := [conflict_text(course, one) for one in series if one.conflicts]:
         sheet.not_verified("conflicts", say("conflicts"), f"{'; '.join(two)}.")
+    if new := new_peaks(peaks, course.last):
+        sheet.not_verified("peaks", say("peaks"), say("common-peak", peaks=peak_text(course, new)))
     settled = _by_settlement(sheet, course, analyses)
     drained = _by_pressure(sheet, course, series)
     missing = _layers_without(course, series) if drained.value is not None else ""

@@ -90,14 +90,13 @@ def _track(of: ObservedSection, one: Series, analysis: Analysis | None) -> Track
         at, fitted = analysis.forecast.curve
         curves.append(_curve(say("fitted"), at, factor * fitted))
     used = one.used
-    points = [_curve(say("readings", name=one.name), used.days, factor * used.values)]
+    readings = _curve(say("readings", name=one.name), used.days, factor * used.values)
     wrong = one.outliers & (one.days >= 0)
-    if wrong.any():
-        points.append(_curve(say("outliers"), one.days[wrong], factor * one.values[wrong]))
+    aside = _curve(say("outliers"), one.days[wrong], factor * one.values[wrong]) if wrong.any() else None
     levels = tuple(_levels(of, one, factor))
     title = say("settled", name=one.name) if analysis is not None else one.name
     return Track(title, unit, tuple(curves), one.quantity == "settlement", levels, (curves[2], curves[1]),
-                 points=tuple(points))  # fmt: skip
+                 points=(readings,), aside=aside)  # fmt: skip
 
 
 def _levels(of: ObservedSection, one: Series, factor: float) -> Iterator[Level]:

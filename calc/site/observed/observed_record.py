@@ -7,6 +7,7 @@ import numpy as np
 from calc.engine.sheet import Sheet
 from calc.engine.sheet.printing import printed_expression
 from calc.engine.symbols import symbol
+from calc.site.observed.crossing_lines import crossing_sheet
 from calc.site.observed.crossings import Crossing
 from calc.site.observed.observed_run import Observation, ObservedSection
 from calc.site.observed.observed_text import caution, date_text
@@ -46,8 +47,11 @@ def _section(of: Observation, part: ObservedSection) -> Json:
         "stages": works,
         "series": [_series(part, k) for k in range(len(part.series))],
         "crossed": [_crossing(of, one) for one in part.crossed],
+        "crossed_calculation": None if course is None else _sheet(crossing_sheet(course, part.crossed)),
         "red_triggers_without_reading": [{"trigger": one.number, "quantity": one.trigger.quantity, "why": one.why}
                                          for one in part.unread],
+        "common_peaks": [{"day": one.day, "date": date_text(of, one.day), "places": list(one.names)}
+                         for one in part.peaks],
         "plates": [_analysis(one) for one in part.analyses],
         "next_lift": None if part.lift is None else {
             "stage": part.lift.name, "start": part.lift.start, "answer": part.lift.answer,

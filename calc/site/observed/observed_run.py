@@ -14,11 +14,11 @@ from calc.engine.words import words_of
 from calc.inputs import Design, Section
 from calc.inputs.tables.observed import FILL, Observed
 from calc.site.observed.course_grid import grid_of
-from calc.site.observed.crossings import Crossing, Unread, crossings, doubted
+from calc.site.observed.crossings import Crossing, Unread, crossings, doubted, new_peaks
 from calc.site.observed.design_course import DesignCourse, OpenSectionError, course_of, position_of
 from calc.site.observed.next_lift import MUST_NOT, OPEN, NextLift, next_lift, no_lift
 from calc.site.observed.readings_file import Taken, read_files
-from calc.site.observed.series import Series, instrument_quantities, series_of
+from calc.site.observed.series import Peak, Series, common_peaks, instrument_quantities, series_of
 from calc.site.observed.settlement_analysis import Analysis, analyse
 
 say = words_of(__name__)
@@ -53,11 +53,14 @@ class ObservedSection:
     analyses: tuple[Analysis, ...] = ()
     lift: NextLift | None = None
     open: str = ""
+    peaks: tuple[Peak, ...] = ()
 
     @property
     def verified(self) -> bool:
         """Whether there is a design to compare with, a reading for every red trigger, and a lift that is known of."""
         if self.course is None or self.unread or doubted(self.crossed, self.course.last):
+            return False
+        if new_peaks(self.peaks, self.course.last):
             return False
         return self.lift is not None or no_lift(self.course)[1]
 
@@ -158,11 +161,11 @@ def observed_section(
         course = course_of(design, section, done, fill, last, zones)
     except OpenSectionError as error:
         return ObservedSection(section, tuple(one.marked(None) for one in own), None, open=str(error))
-    series = tuple(_marked(course, one) for one in own)
+    series, peaks = common_peaks([_marked(course, one) for one in own])
     analyses = _analyses(course, series)
     crossed, unread = crossings(course, series)
-    lift = next_lift(course, whole, series, analyses, crossed, unread, slip=slip)
-    return ObservedSection(section, series, course, tuple(crossed), tuple(unread), tuple(analyses), lift)
+    lift = next_lift(course, whole, series, analyses, crossed, unread, peaks=peaks, slip=slip)
+    return ObservedSection(section, series, course, tuple(crossed), tuple(unread), tuple(analyses), lift, peaks=peaks)
 
 
 def last_day(series: Sequence[Series]) -> float:

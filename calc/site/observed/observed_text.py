@@ -12,7 +12,7 @@ from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.factors.monitored import QUANTITIES
 from calc.inputs.tables.observed import UNIT_OF
-from calc.site.observed.crossings import Crossing, names_of
+from calc.site.observed.crossings import Crossing, names_of, new_peaks, peak_text
 from calc.site.observed.next_lift import MUST_NOT, NextLift, no_lift
 from calc.site.observed.observed_run import Observation, ObservedSection
 from calc.site.observed.settlement_analysis import Analysis, Span
@@ -168,6 +168,17 @@ def _crossed(of: Observation, part: ObservedSection) -> Iterator[str]:
         yield say("more-crossed", count=len(crossed) - MOST)
     if part.unread:
         yield say("unread", names=names_of(part.unread))
+    yield from (f"  {text}" for text in peaks_text(part))
+
+
+def peaks_text(part: ObservedSection) -> Iterator[str]:
+    """Days on which several places peak together: an open question while they are new, told later."""
+    if part.course is not None and part.peaks:
+        new = new_peaks(part.peaks, part.course.last)
+        old = [one for one in part.peaks if one not in new]
+        for key, some in (("peaks-new", new), ("peaks-old", old)):
+            if some:
+                yield say(key, peaks=peak_text(part.course, some))
 
 
 def closed_text(of: Observation, one: Crossing) -> str:

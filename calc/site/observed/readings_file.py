@@ -13,6 +13,7 @@ from calc.inputs.tables.observed import COLUMNS, NEEDED, Observed
 from calc.site.observed.ags_readings import rows_of_ags
 from calc.site.observed.reading_rows import Known, Reading, Row, reading_of
 from calc.site.rows.cell_values import bare
+from calc.site.rows.date_column import DateColumn
 from calc.site.rows.mapped_heads import places_of
 from calc.site.rows.row_files import Refused, RowError, RowFile, open_rows, refusal
 
@@ -105,13 +106,20 @@ def _why(error: InputError) -> str:
 
 
 def _read_file(file: Path, known: Known) -> tuple[list[Reading], list[Refused]]:
-    """The readings of a file and its rows that are none."""
-    found, refused = list[Reading](), list[Refused]()
+    """The readings of a file and its rows that are none; ``InputErrors`` where its dates are doubtful."""
+    found, refused, dated = list[Reading](), list[Refused](), None
     for row in _typed_rows(file, known.observed, refused):
+        if dated is None:
+            path, head = ("MOND_DTIM", "MOND_DTIM") if file.suffix.lower() == ".ags" else (
+                "observed.date_form", known.observed.date_column or "")  # fmt: skip
+            dated = DateColumn(row.file, path, head, row.form, known.latest)
+        dated.add(row.line, row.date, str(row.instrument))
         try:
             found.append(reading_of(row, known))
         except RowError as error:
             refused.append(Refused(row.file, row.line, str(error)))
+    if dated is not None:
+        dated.refuse()
     return found, refused
 
 

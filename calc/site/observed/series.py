@@ -16,6 +16,7 @@ Marks = NDArray[np.bool_]
 
 NORMAL = 1.4826  # standard deviation over median absolute deviation, of a normal distribution
 FAR = 6.0  # standard deviations from the neighbours, from which a reading is an outlier: project rule
+SAME_DAY = 0.5  # day; readings of two places within it are of one time
 FEWEST = 5  # readings of a series in which outliers are looked for
 FLOOR = 0.002  # of the range of a series: what is nearer to its neighbours is no outlier
 
@@ -25,7 +26,8 @@ class Series:
     """The readings of one place in the order of time, in kN, m, kPa, rad, day, counted from zero.
 
     ``names`` are the instruments in the order in which one replaced the other. ``depth`` is below the ground (m),
-    ``kind`` the name of its instruments in the plan; ``conflicts`` are the days of two values at one time.
+    ``kind`` the name of its instruments in the plan; ``conflicts`` are the days of two values at one time, ``shared``
+    those of outliers on which another place has one, too.
     """
 
     section: str
@@ -39,6 +41,7 @@ class Series:
     remarks: tuple[str, ...]
     outliers: Marks
     conflicts: tuple[float, ...] = ()
+    shared: tuple[float, ...] = ()
 
     @property
     def name(self) -> str:
@@ -49,6 +52,12 @@ class Series:
     def used(self) -> "Series":
         """The readings from the start of works on that are no outliers."""
         return self.chosen(~self.outliers & (self.days >= 0))
+
+    @property
+    def alone(self) -> Marks:
+        """The outliers that no other place has one beside: only those may be slips of a reading."""
+        found: Marks = self.outliers & ~np.isin(self.days, self.shared)
+        return found
 
     def chosen(self, which: Marks) -> "Series":
         """Some of the readings."""
@@ -68,6 +77,30 @@ class Series:
         return replace(
             self, outliers=outliers(self.days, beside, float(np.ptp(self.values)) if self.days.size else 0.0)
         )
+
+
+@dataclass(frozen=True, slots=True)
+class Peak:
+    """A day on which readings of several places are outliers together: a load or an event until it is told apart."""
+
+    day: float
+    names: tuple[str, ...]
+
+
+def common_peaks(series: Sequence[Series]) -> tuple[tuple[Series, ...], tuple[Peak, ...]]:
+    """The series with the days that they share outliers on, and these days with the places that have them."""
+    found = sorted((float(day), one.name) for one in series for day in one.days[one.outliers & (one.days >= 0)])
+    groups: list[list[tuple[float, str]]] = []
+    for at in found:
+        if groups and at[0] - groups[-1][-1][0] <= SAME_DAY:
+            groups[-1].append(at)
+        else:
+            groups.append([at])
+    peaks = tuple(Peak(group[0][0], tuple(dict.fromkeys(name for _, name in group)))
+                  for group in groups if len({name for _, name in group}) > 1)  # fmt: skip
+    days = {at for group in groups if len({name for _, name in group}) > 1 for at in group}
+    return tuple(replace(one, shared=tuple(day for day, name in sorted(days) if name == one.name))
+                 for one in series), peaks  # fmt: skip
 
 
 def outliers(days: Floats, values: Floats, whole: float) -> Marks:

@@ -367,9 +367,15 @@ def degree_before(course: DesignCourse, series: Series, day: float) -> float | N
 
     None where they supported none, or the last of them was old by that day.
     """
+    found = forecast_before(course, series, day)
+    return None if found is None else float(found.scope["U_osl"].array)
+
+
+def forecast_before(course: DesignCourse, series: Series, day: float) -> Forecast | None:
+    """The forecast that the readings before a day gave, with the lines of the degree; None as above."""
     early = series.chosen(series.days < day - BEFORE)
     if early.used.days.size < FEWEST or early.used.days[-1] < day - FRESH:
         return None
     then = replace(course, last=float(early.used.days[-1]))
     made = analyse(then, grid_of(then, then.at(series.offset), early.used.days.tolist()), early)
-    return None if made.forecast is None or made.reasons else float(made.forecast.scope["U_osl"].array)
+    return None if made.reasons else made.forecast

@@ -7,11 +7,12 @@ import numpy as np
 
 from calc.chapters.monitoring.reading_dates import KIND_WORDS, spans_of
 from calc.engine.words import words_of
-from calc.site.observed.crossings import EITHER_WAY, level_in
+from calc.site.observed.crossings import level_in
 from calc.site.observed.observed_figures import BEYOND
 from calc.site.observed.observed_run import Observation, ObservedSection
 from calc.site.observed.observed_text import date_text, shown, unit_of
 from calc.site.observed.series import Series
+from calc.site.observed.trigger_courses import EITHER_WAY
 from calc.site.plan.column_layout import Array
 
 say = words_of(__name__)

@@ -13,6 +13,7 @@ from calc.package.pages import environment
 from calc.package.shown import status_words
 from calc.site.installed.installed_run import Installation
 from calc.site.installed.installed_text import installed_text
+from calc.site.observed.next_lift import no_lift
 from calc.site.observed.observed_run import Observation, ObservedSection
 from calc.site.observed.observed_text import caution as readings_caution
 from calc.site.observed.observed_text import closed_text, date_text, section_lines, shown
@@ -46,7 +47,8 @@ def site_page(site: Site) -> str:
         "records": _records_head(site.records),
         "readings": _readings_head(site.readings),
         "outcome": "" if site.records is None else say("outcome", outcome=site.records.outcome),
-        "crossed": _readings_outcome(site.readings),
+        "observed": "" if site.readings is None else say("outcome", outcome=site.readings.outcome),
+        "answers": [] if site.readings is None else [*_answers(site.readings)],
         "record_lines": installed_text(site.records).splitlines()[:-1] if site.records else (),
         "unjudged": [item.title for item in site.records.items if item.why_not] if site.records else (),
         "sections": sections,
@@ -86,25 +88,17 @@ def _readings_head(found: Observation | None) -> str:
     return say("readings", day=date_text(found, last), files=files)
 
 
-def _readings_outcome(found: Observation | None) -> str:
-    """How many triggers are crossed, and whether the next lifts may be placed."""
-    if found is None:
-        return ""
+def _answers(found: Observation) -> Iterator[str]:
+    """How many triggers are crossed, and of every section whether its next lift may be placed, or why there is none."""
     crossed = [one for part in found.sections for one in part.crossed]
-    kinds = [one.kind for one in crossed]
-    lifts = [say("lift", section=part.section.key, answer=part.lift.answer) for part in found.sections if part.lift]
-    return " ".join(
-        (
-            say("outcome", outcome=found.outcome),
-            say(
-                "crossed",
-                red=kinds.count("red"),
-                standing=sum(one.stands for one in crossed),
-                amber=kinds.count("amber"),
-            ),
-            *lifts,
-        )
-    )
+    red, amber = (sum(one.kind == kind for one in crossed) for kind in ("red", "amber"))
+    standing = sum(one.stands for one in crossed)
+    yield say("crossed", red=red, standing=standing, amber=amber) if red else say("no-red", amber=amber)
+    for part in found.sections:
+        if part.lift is not None:
+            yield say("lift", section=part.section.key, answer=part.lift.answer)
+        elif part.course is not None:
+            yield say("no-lift", section=part.section.key, why=no_lift(part.course)[0])
 
 
 def _read(found: Observation, part: ObservedSection) -> dict[str, Any]:

@@ -161,11 +161,9 @@ def _of_the_day(name: str, text: str, day: float | None) -> tuple[dt.datetime, s
 
 
 def _is_day(cell: Any, form: str) -> bool:
-    """Whether a cell is a day without a time; a workbook has a day as its midnight."""
-    if isinstance(cell, dt.datetime):
-        return cell.time() == dt.time()
+    """Whether a cell is a day without a time, by its type or as it is written."""
     if isinstance(cell, dt.date):
-        return True
+        return not isinstance(cell, dt.datetime)
     found = FORMS[form].fullmatch(cell) if isinstance(cell, str) else None
     return found is not None and found["hour"] is None
 

@@ -1,6 +1,7 @@
 """Rows of a CSV, XLSX or Parquet file as they stand there, in portions, so that a large file is never held as text."""
 
 import csv
+import datetime as dt
 from collections.abc import Generator, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
@@ -210,11 +211,22 @@ def _sheet(file: Path) -> Generator[tuple[int, Cells], None, None]:
         try:
             sheet = book.worksheets[0]
             sheet.reset_dimensions()  # what the file says of its size is not to be trusted
-            yield from enumerate(sheet.iter_rows(values_only=True), start=1)
+            for number, row in enumerate(sheet.iter_rows(), start=1):
+                yield number, [_typed(cell) for cell in row]
         finally:
             book.close()
     except Exception as error:  # noqa: BLE001  # a damaged archive or its XML fails in any way
         raise refusal(file, "be a workbook (XLSX)", type(error).__name__) from None
+
+
+def _typed(cell: Any) -> Any:
+    """The value of a cell; a midnight that the sheet shows as a day alone is a day."""
+    from openpyxl.styles.numbers import is_datetime  # noqa: PLC0415
+
+    value = cell.value
+    if isinstance(value, dt.datetime) and value.time() == dt.time() and is_datetime(cell.number_format) == "date":
+        return value.date()
+    return value
 
 
 def _sheet_rows(file: Path, head: int, width: int) -> Iterator[Portion]:
@@ -244,16 +256,31 @@ def _parquet(file: Path) -> RowFile:
 def _batches(file: Path, opened: Any) -> Iterator[Portion]:
     number = 0
     try:
+        days = _days(opened)
         for batch in opened.iter_batches(batch_size=ROWS):
-            columns = [_column(cells) for cells in batch.columns]
+            columns = [_column(cells, day=k in days) for k, cells in enumerate(batch.columns)]
             yield Portion(range(number + 1, number + len(batch) + 1), (), by_column=columns)
             number += len(batch)
     except Exception as error:  # noqa: BLE001  # as above
         raise refusal(file, "be a Parquet file", type(error).__name__, number + 1) from None
 
 
-def _column(cells: Any) -> Cells:
-    """Plain numbers as an array, anything else as objects of Python; times to the microsecond."""
+def _days(opened: Any) -> set[int]:
+    """Columns of timestamps that are midnights alone, of several rows: programs without a type of days write so."""
+    import pyarrow as pa  # noqa: PLC0415
+
+    found = set[int]()
+    for k, kind in enumerate(opened.schema_arrow.types):
+        if pa.types.is_timestamp(kind):
+            moments = {one for batch in opened.iter_batches(batch_size=ROWS, columns=[opened.schema_arrow.names[k]])
+                       for one in _column(batch.columns[0]) if one is not None}  # fmt: skip
+            if len(moments) > 1 and all(one.time() == dt.time() for one in moments):
+                found.add(k)
+    return found
+
+
+def _column(cells: Any, *, day: bool = False) -> Cells:
+    """Plain numbers as an array, anything else as objects of Python; times to the microsecond, of a day its date."""
     import pyarrow as pa  # noqa: PLC0415
 
     kind = cells.type
@@ -265,4 +292,4 @@ def _column(cells: Any) -> Cells:
     if pa.types.is_time64(kind):
         cells = cells.cast(pa.time64("us"), safe=False)
     objects: Cells = cells.to_pylist()
-    return objects
+    return [None if one is None else one.date() for one in objects] if day else objects
