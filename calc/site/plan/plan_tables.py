@@ -51,8 +51,8 @@ class Answer:
 
     area: str
     title: str
-    effect: str
-    limit: str
+    effect: Markup
+    limit: Markup
     state: str
     note: str
 
@@ -165,9 +165,11 @@ def points_table(sheets: Sequence[AreaSheet]) -> tuple[tuple[str, ...], ...]:
     order = sorted(range(len(labels)), key=lambda k: -max(float(weight[k]) for weight in weights))
     shown = sorted(order[:MOST_POINTS])
     own_heads = (
-        f"{symbol(name).plain} {one.longest}, {symbol(name).unit_text}" for one in own for name in ("d_i", "w_b")
+        Markup("{} {}, {}").format(symbol_text(name), one.longest, symbol(name).unit_text)
+        for one in own
+        for name in ("d_i", "w_b")
     )
-    head = (say("point"), f"{symbol('z_i').plain}, m", *own_heads)
+    head = (say("point"), symbol_text("z_i") + ", m", *own_heads)
     rows = [
         (labels[k], set_amount(number_text(float(own[0].sheet.scopes[TOE]["z_i"].array[k]), 2)),
          *(set_amount(number_text(float(one.sheet.scopes[TOE][name].array[k]), symbol(name).decimals))
@@ -182,11 +184,13 @@ def answers(sheets: Sequence[AreaSheet]) -> tuple[Answer, ...]:
     found = []
     for one in sheets:
         for verdict in one.sheet.verdicts:
-            effect = limit = ""
+            effect = limit = Markup("")
             if verdict.effect is not None and verdict.resistance is not None:
                 effect, limit = (
-                    f"{symbol(name).plain} = {number_text(value * symbol(name).factor, symbol(name).decimals)} "
-                    f"{symbol(name).unit_text}".strip()
+                    Markup("{} = {} {}").format(
+                        symbol_text(name), number_text(value * symbol(name).factor, symbol(name).decimals),
+                        symbol(name).unit_text,
+                    ).strip()
                     for name, value in ((verdict.effect_symbol, verdict.effect),
                                         (verdict.resistance_symbol, verdict.resistance))
                 )  # fmt: skip
