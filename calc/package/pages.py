@@ -154,11 +154,7 @@ class Pages:
         self.fold = fold
         self.only = only
         self.appendices = appendices
-        sets = list(
-            dict.fromkeys(
-                factor_set.key for part in run.sections for factor_set in run.design.factor_sets(part.section)
-            )
-        )
+        sets = list(dict.fromkeys(one.key for part in run.sections for one in run.design.factor_sets(part.section)))
         self.sets = dict(zip(sets, short_sets(sets), strict=True))
 
     def pieces(self, progress: Progress) -> list[Document]:
