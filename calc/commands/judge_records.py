@@ -62,9 +62,12 @@ def installed(
     installed.json, with --sheets record-sheets-*.pdf as well, all or none.
 
     \b
-    Exit codes: 0 everything was judged and conforms; 1 something does not conform;
-    3 nothing can be read, or the mapping does not fit the files;
-    6 nothing of this, but something was not judged.
+    Exit codes: 0 everything was judged and conforms, and the design holds as built;
+    1 something does not conform, or a verdict fails as built;
+    2 wrong usage, or a folder that cannot be written;
+    3 nothing can be read, the mapping does not fit the files, or --issue finds no revision that is issued as it stands;
+    5 a package is not installed;
+    6 nothing of this, but something was not judged, or a verdict is no longer verified as built.
     """  # noqa: D301  # the mark keeps the lines of the list
     if propose is not None:
         _propose(propose)

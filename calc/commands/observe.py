@@ -19,12 +19,11 @@ from calc.commands.common import (
     json_option,
     project_argument,
     read_project,
-    refuse_unwritable,
     refuse_unwritable_folders,
     section_option,
     translate_errors,
     width,
-    write,
+    write_run,
 )
 from calc.commands.progress import progress
 from calc.commands.searches import searches
@@ -69,10 +68,6 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
 
     target = out or project / "out"
     refuse_unwritable_folders(target)
-    places = {"pdf": target / "observed.pdf", "json": target / "observed.json"}
-    for path in places.values():
-        if target.is_dir():
-            refuse_unwritable(path)
     design = read_project(project)
     sections = chosen_sections(design, keys)
     if design.observed is None:
@@ -90,13 +85,11 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
                              asked=bool(keys))  # fmt: skip
         pages = addendum(found)
     data = as_json(record(found))
-    target.mkdir(parents=True, exist_ok=True)
-    write(places["pdf"], pages)
-    write(places["json"], data.encode())
+    (pdf, values), _ = write_run({"observed.pdf": pages, "observed.json": data.encode()}, target)
     lines = [
         observed_text(found, width(), dt.datetime.now(dt.UTC).date()),
-        f"Addendum: {places['pdf']}",
-        f"Values: {places['json']}",
+        f"Addendum: {pdf}",
+        f"Values: {values}",
     ]
     click.echo(data if as_data else "\n".join(lines))
     if begun is not None:

@@ -153,7 +153,7 @@ def _unsettled(one: Compared, built: AsBuilt, area: Area, own: Marks, most: floa
     if area.section.columns.floating is not None and most > LEAST_LENGTH:
         found.append(say("in-soft", higher=f"{most:.2f}"))
     # What the plan has shorter was not calculated: it is covered as far as the project says so.
-    shorter = float((one.planned("toe") - one.made.levels.design_toe)[own].max())
+    shorter = float(one.made.levels.shorter[own].max())
     limit = area.given.design_shorter
     if shorter > (limit or 0.0) + LEAST_LENGTH:
         covered = say("covered", limit=f"{limit:.2f}") if limit is not None else say("cover-not-given")

@@ -13,7 +13,7 @@ from calc.engine.sheet.steps import Verdict
 from calc.engine.words import words_of
 from calc.formulas import observation as ob
 from calc.inputs import Section
-from calc.site.observed.crossings import Crossing, Unread, conflict_text, doubted, layers_of, level_in, names_of
+from calc.site.observed.crossings import Crossing, UnreadTrigger, conflict_text, doubted, layers_of, level_in, names_of
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.fresh_readings import is_fresh
 from calc.site.observed.series import Series
@@ -55,7 +55,7 @@ class NextLift:
 
 def next_lift(
     course: DesignCourse, whole: Section, series: Sequence[Series], analyses: Sequence[Analysis],
-    crossed: Sequence[Crossing], unread: Sequence[Unread] = (), *, slip: bool = True,
+    crossed: Sequence[Crossing], unread: Sequence[UnreadTrigger] = (), *, slip: bool = True,
 ) -> NextLift | None:  # fmt: skip
     """The next stage of the section that places fill; None where all fill lies. ``whole`` has its slip searches."""
     place = _next_place(course)
@@ -244,7 +244,7 @@ def _strengths(course: DesignCourse, series: Sequence[Series], since: float) -> 
     return found
 
 
-def _red(sheet: Sheet, course: DesignCourse, crossed: Sequence[Crossing], unread: Sequence[Unread]) -> None:
+def _red(sheet: Sheet, course: DesignCourse, crossed: Sequence[Crossing], unread: Sequence[UnreadTrigger]) -> None:
     """Red triggers that no later reading of the same instrument has left behind, and those without a reading."""
     now = [one for one in crossed if one.stands]
     alone = doubted(crossed, course.last)

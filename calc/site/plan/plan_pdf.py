@@ -22,7 +22,7 @@ from calc.site.plan.plan_drawing import (
     title_block,
 )
 from calc.site.plan.plan_steps import AreaSheet
-from calc.site.plan.plan_tables import answers, blocks, limits, points_table
+from calc.site.plan.plan_tables import answers, blocks, limits, points_tables
 from calc.site.plan.setting_out import one_line
 from calc.site.plan.sheet_cuts import FIELD, PAPER, Cut
 
@@ -79,7 +79,7 @@ class PlanPages:
         return environment().get_template("plan.html").render(
             title=f"{say('title')}: {one_line(project)}", date=self.dated.isoformat(),
             checksum=self.drawn.listed.checksum, say=say, sheets=pictures, answers=answers(self.sheets),
-            blocks=blocks(self.sheets) if lined else (), points=points_table(self.sheets),
+            blocks=blocks(self.sheets) if lined else (), points=points_tables(self.sheets),
             limits=[*((say("all"), text) for text in self.notes), *limits(self.sheets)], piece=piece, lined=lined,
         )  # fmt: skip
 
