@@ -103,14 +103,16 @@ def installed(
             chosen = chosen_columns(found, sheets) if sheets else []
         except UnknownColumnError as error:
             raise click.BadParameter(str(error), param_hint="--sheets") from None
-        content = {**installed_files(found), **record_sheet_files(found, chosen, means.beside)}
+        sheets_of = record_sheet_files(found, chosen, means.beside)
+        content = {**installed_files(found), **sheets_of}
     written, _ = write_run(content, folder, "installed-files.csv")
     values = content["installed.json"]
     lines = [installed_text(found), *(f"Written: {path}" for path in written)]
     click.echo(values.decode() if as_data else "\n".join(lines))
     if begun is not None:
-        made = content["installed.pdf"], values
-        click.echo(issue_addendum(begun, design, "installed", found.outcome, made), err=as_data)
+        made = [content["installed.pdf"], *sheets_of.values()], values
+        more = f"record sheets of columns: {len(chosen)}" if chosen else ""
+        click.echo(issue_addendum(begun, design, "installed", found.outcome, made, more), err=as_data)
     sys.exit(OUTCOMES[found.outcome])
 
 

@@ -19,6 +19,7 @@ from calc.commands.common import (
     json_option,
     project_argument,
     read_project,
+    refuse_unwritable,
     refuse_unwritable_folders,
     section_option,
     translate_errors,
@@ -68,6 +69,8 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
 
     target = out or project / "out"
     refuse_unwritable_folders(target)
+    for name in ("observed.pdf", "observed.json") if target.is_dir() else ():
+        refuse_unwritable(target / name)
     design = read_project(project)
     sections = chosen_sections(design, keys)
     if design.observed is None:
@@ -93,7 +96,7 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
     ]
     click.echo(data if as_data else "\n".join(lines))
     if begun is not None:
-        made = pages, data.encode()
+        made = [pages], data.encode()
         click.echo(issue_addendum(begun, design, "observed", found.outcome, made), err=as_data)
     sys.exit(OUTCOMES[found.outcome])
 

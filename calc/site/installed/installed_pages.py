@@ -116,8 +116,8 @@ def _largest(found: Installation) -> CutTable:
         ]
         rows.append((one.section, say("toes"), say("toes-are", higher=f"{one.higher_toe:.2f}",
                                                    deeper=f"{one.deeper_toe:.2f}"), ""))  # fmt: skip
-        rows += [(one.section, f"{change.chapter}: {change.title}", state_text(change),
-                  f"{used(change.utilisation_before)} → {used(change.utilisation_after)}")
+        rows += [(change.section, "; ".join(filter(None, (f"{change.chapter}: {change.title}", change.case))),
+                  state_text(change), f"{used(change.utilisation_before)} → {used(change.utilisation_after)}")
                  for change in one.largest]  # fmt: skip
     head = (say("section"), say("put-in"), say("change"), say("utilisation"))
     return CutTable(say("largest"), head, tuple(rows))
