@@ -96,9 +96,7 @@ class Drawn:
         """What a sheet shows beside its columns, which are drawn at these places."""
         draw_marks(canvas, self.columns, drawn, cut.scale, self.marked)
         radius = 500 * max((one.diameter for one in self.columns), default=0.0) / cut.scale
-        for k, (x, y) in draw_points(self.plan, cut, canvas, drawn, radius):
-            if label := self.label(k):
-                canvas.text((x, y + radius + ID_SIZE), label, size=ID_SIZE, anchor="middle", backed=True)
+        draw_points(self.plan, cut, canvas, drawn, radius)
 
 
 def column_symbol(canvas: Canvas, at: Place, radius: float, symbol: str) -> None:
