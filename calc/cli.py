@@ -32,7 +32,7 @@ from calc.commands.observe import observe
 from calc.commands.progress import progress
 from calc.commands.review import brief, review
 from calc.commands.searches import searches
-from calc.commands.set_out import plan
+from calc.commands.set_out import plan, plan_of_package
 from calc.commands.sign import sign
 from calc.commands.site_office import site
 from calc.commands.size import size
@@ -45,6 +45,7 @@ if TYPE_CHECKING:
     from calc.chain import Run
     from calc.inputs import Design, Section
     from calc.package.checked import Checked
+    from calc.site.plan.in_package import PlanPart
     from calc.terminal import Chosen
 
 INTERNAL, INTERRUPTED = 70, 130
@@ -246,47 +247,42 @@ def package(
 
     The package is written also when a check fails. Until it is complete, an earlier one stays untouched. --section,
     --chapter and --full write an extract beside it, such as package-A-full.pdf, and leave the package as it is. Pages
-    that an earlier package had are not set again, unless --fresh is given.
+    that an earlier package had are not set again, unless --fresh is given. With [plan] the drawings of the column plan
+    are its last part; the exit code is that of the calculation, that of the plan is told by the command plan.
     """
 
-    def write(target: Path = out or project / "out") -> "tuple[Run, dict[str, Path]]":
+    def write(target: Path = out or project / "out") -> "tuple[Run, PlanPart | None, dict[str, Path]]":
         refuse_unwritable_folders(target)
         design = read_project(project)
         chosen_sections(design, keys)
         show_cautions(design)
+        extract = bool(keys or full or chapters)
+        part = None if extract else plan_of_package(design)
         with progress() as tell, searches(fresh=fresh) as means:
             run = _run_design(design, tell)
             marks = _review_marks(project, run)
-            if keys or full or chapters:
+            if extract:
                 made = write_extract(run, keys, target, tell, marks, means, full=full, chapters=chapters)
-                return run, {"extract": made}
-            written = write_package(run, target, tell, marks, means)
-        return run, {"pdf": written.pdf, "results": written.results}
-
-    def report(run: "Run", files: dict[str, Path]) -> None:
-        if as_data:
-            _show_data(run, more={"package": {name: str(path) for name, path in files.items()}})
-            return
-        click.echo(summary(run, _columns(), str(project)))
-        words = {"pdf": "Package", "results": "Results", "extract": "Extract"}
-        click.echo("\n".join(f"{words[name]}: {path}" for name, path in files.items()))
+                return run, None, {"extract": made}
+            appendices = [part.appendix()] if part else []
+            written = write_package(run, target, tell, marks, means, appendices)
+        return run, part, {"pdf": written.pdf, "results": written.results}
 
     from calc.package import PackageError, write_extract, write_package
-    from calc.terminal import summary
 
     chapters = [_chapter_key(name) for name in names]
     for _ in changes(project / "project.toml", lambda: _data_files(project)) if watched else ():
         # The message stands, and the next change is waited for.
         try:
-            report(*write())
+            _show_package(project, *write(), as_data=as_data)
         except SystemExit:
             continue
         except click.ClickException as error:
             error.show()
         except (PackageError, OSError) as error:
             _report(error)
-    run, files = write()
-    report(run, files)
+    run, part, files = write()
+    _show_package(project, run, part, files, as_data=as_data)
     main_file = next(iter(files.values()))
     if shown and click.launch(str(main_file.resolve())):
         click.echo(f"No program of this desktop opens {main_file}.", err=True)
@@ -340,6 +336,21 @@ def _review_marks(project: Path, run: "Run") -> "Checked | None":
 
 def _columns() -> int:
     return shutil.get_terminal_size((100, 24)).columns
+
+
+def _show_package(project: Path, run: "Run", part: "PlanPart | None", files: dict[str, Path], *, as_data: bool) -> None:
+    """What a package says, of calculation and column plan, and its files."""
+    from calc.terminal import summary
+
+    if as_data:
+        plan = {"plan": {"outcome": part.outcome, "words": part.words}} if part else {}
+        _show_data(run, more={"package": {name: str(path) for name, path in files.items()}} | plan)
+        return
+    click.echo(summary(run, _columns(), str(project)))
+    if part:
+        click.echo(f"{part.words} Outcome of the plan: {part.outcome}.")
+    words = {"pdf": "Package", "results": "Results", "extract": "Extract"}
+    click.echo("\n".join(f"{words[name]}: {path}" for name, path in files.items()))
 
 
 def _show_data(

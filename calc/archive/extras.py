@@ -14,6 +14,20 @@ from calc.archive.signing.signer import Signer
 
 if TYPE_CHECKING:
     from calc.archive.store.server import ServerStore
+    from calc.inputs import Design
+    from calc.site.plan.in_package import PlanPart
+
+
+def column_plan(design: "Design") -> "PlanPart | None":
+    """The column plan of a design, None where the project has none."""
+    if design.plan is None:
+        return None
+    try:
+        from calc.site.plan.in_package import plan_part
+    except ImportError as error:
+        message = "a package with a column plan needs packages that are not installed: pip install 'sandsleeve[site]'"
+        raise MissingExtra(message) from error
+    return plan_part(design)
 
 
 def signer_from(path: Path, password: str) -> Signer:

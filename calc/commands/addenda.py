@@ -41,9 +41,13 @@ def begin_addendum(project: Path, shared: Path | str | None, design: "Design", f
 
 
 def issue_addendum(
-    begun: Begun, design: "Design", subject: "Subject", outcome: str, made: tuple[bytes, bytes]
+    begun: Begun, design: "Design", subject: "Subject", outcome: str, made: tuple[Sequence[bytes], bytes],
+    more: str = "",
 ) -> str:  # fmt: skip
-    """Store an addendum, `made` being its pages and its values; what the terminal says of it."""
+    """Store an addendum, `made` being its pages in parts and its values; what the terminal says of it.
+
+    `more` says what stands behind the first part.
+    """
     with translate_errors():
         from calc.archive.record import issue_addendum as issuing
 
@@ -53,7 +57,7 @@ def issue_addendum(
             # What is stored would not be what was compared.
             click.echo(f"Error: {changed[0]} was changed meanwhile: nothing is issued, run the command again", err=True)
             sys.exit(USAGE)
-        entry = issuing.issue_addendum(begun.store, design, issuing.Content(subject, outcome, *made, data))
+        entry = issuing.issue_addendum(begun.store, design, issuing.Content(subject, outcome, *made, data, more))
     return f"Addendum {entry.label} is issued: record {entry.sequence} in {begun.store.name}, SHA-256 {entry.sha256}"
 
 

@@ -138,8 +138,8 @@ def write(path: Path, content: bytes) -> None:
         begun.unlink(missing_ok=True)
 
 
-def write_run(files: Mapping[str, bytes], folder: Path, listed: str) -> tuple[list[Path], list[Path]]:
-    """Write the files of a run and their list, all or none; what was written, and what of the run before went."""
+def write_run(files: Mapping[str, bytes], folder: Path, listed: str = "") -> tuple[list[Path], list[Path]]:
+    """Write the files of a run and, with a name, their list, all or none; what was written, what of before went."""
     from calc.site.whole_files import write_files
 
     try:

@@ -62,9 +62,12 @@ def installed(
     installed.json, with --sheets record-sheets-*.pdf as well, all or none.
 
     \b
-    Exit codes: 0 everything was judged and conforms; 1 something does not conform;
-    3 nothing can be read, or the mapping does not fit the files;
-    6 nothing of this, but something was not judged.
+    Exit codes: 0 everything was judged and conforms, and the design holds as built;
+    1 something does not conform, or a verdict fails as built;
+    2 wrong usage, or a folder that cannot be written;
+    3 nothing can be read, the mapping does not fit the files, or --issue finds no revision that is issued as it stands;
+    5 a package is not installed;
+    6 nothing of this, but something was not judged, or a verdict is no longer verified as built.
     """  # noqa: D301  # the mark keeps the lines of the list
     if propose is not None:
         _propose(propose)
@@ -100,14 +103,16 @@ def installed(
             chosen = chosen_columns(found, sheets) if sheets else []
         except UnknownColumnError as error:
             raise click.BadParameter(str(error), param_hint="--sheets") from None
-        content = {**installed_files(found), **record_sheet_files(found, chosen, means.beside)}
+        sheets_of = record_sheet_files(found, chosen, means.beside)
+        content = {**installed_files(found), **sheets_of}
     written, _ = write_run(content, folder, "installed-files.csv")
     values = content["installed.json"]
     lines = [installed_text(found), *(f"Written: {path}" for path in written)]
     click.echo(values.decode() if as_data else "\n".join(lines))
     if begun is not None:
-        made = content["installed.pdf"], values
-        click.echo(issue_addendum(begun, design, "installed", found.outcome, made), err=as_data)
+        made = [content["installed.pdf"], *sheets_of.values()], values
+        more = f"record sheets of columns: {len(chosen)}" if chosen else ""
+        click.echo(issue_addendum(begun, design, "installed", found.outcome, made, more), err=as_data)
     sys.exit(OUTCOMES[found.outcome])
 
 

@@ -24,7 +24,7 @@ from calc.commands.common import (
     section_option,
     translate_errors,
     width,
-    write,
+    write_run,
 )
 from calc.commands.progress import progress
 from calc.commands.searches import searches
@@ -69,10 +69,8 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
 
     target = out or project / "out"
     refuse_unwritable_folders(target)
-    places = {"pdf": target / "observed.pdf", "json": target / "observed.json"}
-    for path in places.values():
-        if target.is_dir():
-            refuse_unwritable(path)
+    for name in ("observed.pdf", "observed.json") if target.is_dir() else ():
+        refuse_unwritable(target / name)
     design = read_project(project)
     sections = chosen_sections(design, keys)
     if design.observed is None:
@@ -90,17 +88,15 @@ def observe(project: Path, files: tuple[Path, ...], out: Path | None, keys: tupl
                              asked=bool(keys))  # fmt: skip
         pages = addendum(found)
     data = as_json(record(found))
-    target.mkdir(parents=True, exist_ok=True)
-    write(places["pdf"], pages)
-    write(places["json"], data.encode())
+    (pdf, values), _ = write_run({"observed.pdf": pages, "observed.json": data.encode()}, target)
     lines = [
         observed_text(found, width(), dt.datetime.now(dt.UTC).date()),
-        f"Addendum: {places['pdf']}",
-        f"Values: {places['json']}",
+        f"Addendum: {pdf}",
+        f"Values: {values}",
     ]
     click.echo(data if as_data else "\n".join(lines))
     if begun is not None:
-        made = pages, data.encode()
+        made = [pages], data.encode()
         click.echo(issue_addendum(begun, design, "observed", found.outcome, made), err=as_data)
     sys.exit(OUTCOMES[found.outcome])
 

@@ -22,6 +22,8 @@ from calc.commands.common import (
 from calc.commands.progress import progress
 
 if TYPE_CHECKING:
+    from calc.inputs import Design
+    from calc.site.plan.in_package import PlanPart
     from calc.site.plan.write_plan import MadePlan
     from calc.site.sleeves.cut_list import CutList
 
@@ -96,6 +98,18 @@ def plan(
         lines = [*_told(made, cuts), *(f"Written: {path}" for path in written)]
         click.echo("\n".join([*lines, *(f"Removed, of the run before: {path}" for path in gone)]))
     sys.exit(OUTCOMES[made.outcome])
+
+
+def plan_of_package(design: "Design") -> "PlanPart | None":
+    """The column plan that a package ends with, None without [plan]; ends the command where libraries are missing."""
+    if design.plan is None:
+        return None
+    try:
+        from calc.site.plan.in_package import plan_part
+    except ModuleNotFoundError:
+        click.echo(f"Error: {MISSING}", err=True)
+        sys.exit(LIBRARY)
+    return plan_part(design)
 
 
 def _refuse_other_revision(folder: Path, revision: str) -> None:

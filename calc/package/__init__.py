@@ -7,7 +7,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from calc.chain import CHAPTERS, Run
-from calc.package.attached import ALONE, Attached, Means, PackageError
+from calc.package.attached import ALONE, Appendix, Attached, Means, PackageError
 from calc.package.checked import Checked
 from calc.package.equations import kept_drawings
 from calc.package.pages import Pages
@@ -33,6 +33,7 @@ def write_package(
     progress: Callable[[str], None] | None = None,
     checked: Checked | None = None,
     means: Means = ALONE,
+    appendices: Sequence[Appendix] = (),
 ) -> WrittenPackage:
     """Write the package of a run into the folder `out`; both files appear whole, or neither.
 
@@ -40,7 +41,7 @@ def write_package(
     """
     tell = progress or _silent
     recorded = results_text(run).encode()
-    pdf = package_pdf(run, recorded, tell, "", (), checked, means=means)
+    pdf = package_pdf(run, recorded, tell, "", (), checked, means=means, appendices=appendices)
     out.mkdir(parents=True, exist_ok=True)
     written = WrittenPackage(out / PDF_NAME, out / RESULTS_NAME)
     # A room in the same folder: only within one file system a file takes its place in one step.
@@ -115,17 +116,21 @@ def package_pdf(
     fold: bool = True,
     means: Means = ALONE,
     chapters: Sequence[str] = (),
+    appendices: Sequence[Appendix] = (),
 ) -> bytes:
     """The package as PDF with the project file, the recorded results and `more` attached.
 
     `archive` is a line of its cover; `checked` is what a checker has said. `extract` says which part of a
     calculation this is, and without `fold` every chain is written out; `chapters` are those it has, all without any.
+    `appendices` stand behind its final sheet.
     """
     from calc.package.pieces import set_pieces  # noqa: PLC0415 - needs Pango; results and tables do not
 
     tell = progress or _silent
     with kept_drawings(means.drawings):
-        documents = Pages(run, archive, checked, extract=extract, fold=fold, only=chapters).pieces(tell)
+        documents = Pages(
+            run, archive, checked, extract=extract, fold=fold, only=chapters, appendices=appendices
+        ).pieces(tell)
     tell(Progress("setting the pages", 1.0, opens=True))
     attached = (
         Attached("project.toml", run.design.text, "application/toml", "Source", "Inputs as typed"),

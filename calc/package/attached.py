@@ -4,6 +4,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple, Protocol
 
+from markupsafe import Markup
+
 
 class PackageError(RuntimeError):
     """A package that could not be written as it must be; nothing of it is left behind."""
@@ -52,6 +54,18 @@ class Document(NamedTuple):
 
     html: str
     continues: int = 0
+
+
+class Appendix(NamedTuple):
+    """What stands behind the final sheet: the page that opens it, and the documents that follow that page.
+
+    `title` stands in the contents and the outline, `body` below it on the page.
+    """
+
+    title: str
+    anchor: str
+    body: Markup
+    documents: tuple[Document, ...] = ()
 
 
 ALONE = Means()

@@ -13,6 +13,7 @@ from pikepdf import Array, Dictionary, Name, Pdf, Stream, String
 from calc.package.attached import PackageError
 from calc.package.render import lay_out, number_name, open_pdf, pack_pdf
 
+A4_LONG = 842.0  # points; what is wider is a drawing sheet (A3)
 GO_TO = "goto:"  # before the name of a place in another piece, in the place of an address
 NUMBERS = """<!DOCTYPE html><html lang="en"><head><title>Page numbers</title><link rel="stylesheet" href="package.css">
 <style>@page {{ border-color: transparent }} div {{ break-before: page }}</style></head><body>{}</body></html>"""
@@ -127,8 +128,8 @@ def _most_key(nums: Any) -> int:
 
 def _number(whole: Pdf, places: Sequence[int]) -> None:
     """Give each page what stands at its foot, as “page 7 of 80”; `places` are those of the pages in their pieces."""
-    ways = ("across" if page.mediabox[2] > page.mediabox[3] else "upright" for page in whole.pages)
-    numbers = open_pdf(lay_out(NUMBERS.format("".join(f'<div class="furniture {way}"></div>' for way in ways))))
+    furniture = "".join(f'<div class="furniture {_way(page)}"></div>' for page in whole.pages)
+    numbers = open_pdf(lay_out(NUMBERS.format(furniture)))
     resources = whole.copy_foreign(numbers.pages[0].Resources)
     for page, place, number in zip(whole.pages, places, numbers.pages, strict=True):
         # No structure holds it: an artifact.
@@ -137,3 +138,9 @@ def _number(whole: Pdf, places: Sequence[int]) -> None:
         form.BBox, form.Resources = Array(list(number.MediaBox)), resources
         # The page draws it (calc/package/render.py); pages of a piece share their resources, so that each has its name.
         page.Resources.XObject[f"/{number_name(place)}"] = form
+
+
+def _way(page: Any) -> str:
+    """The class of a page by its size: A4 upright or across, A3."""
+    wide, high = float(page.mediabox[2]), float(page.mediabox[3])
+    return "drawn" if wide > A4_LONG else "across" if wide > high else "upright"

@@ -18,7 +18,7 @@ from calc.engine.typeset.amounts import set_minus
 from calc.engine.words import prose_of
 from calc.package import front
 from calc.package.alike import Earlier
-from calc.package.attached import Document
+from calc.package.attached import Appendix, Document
 from calc.package.checked import Checked
 from calc.package.exhibits import FigureView, Row, TableView, by_names, figure_views, side_by_side, table_views
 from calc.package.limitations import LimitView, collect_limits
@@ -140,6 +140,7 @@ class Pages:
         extract: str = "",
         fold: bool = True,
         only: Sequence[str] = (),
+        appendices: Sequence[Appendix] = (),
     ) -> None:
         self.run = run
         self.archive = archive
@@ -153,15 +154,12 @@ class Pages:
         self.extract = extract
         self.fold = fold
         self.only = only
-        sets = list(
-            dict.fromkeys(
-                factor_set.key for part in run.sections for factor_set in run.design.factor_sets(part.section)
-            )
-        )
+        self.appendices = appendices
+        sets = list(dict.fromkeys(one.key for part in run.sections for one in run.design.factor_sets(part.section)))
         self.sets = dict(zip(sets, short_sets(sets), strict=True))
 
     def pieces(self, progress: Progress) -> list[Document]:
-        """The package as documents that follow each other: opening, then chapters, the front before and lists behind.
+        """The package as documents that follow each other: opening, chapters between front and lists, appendices.
 
         Only the opening says on which page something stands: it is set last.
         """
@@ -180,6 +178,9 @@ class Pages:
                 {**context, "chapters": chapters}, piece="chapters", first=place == 0, last=last, head=head
             )
             made.append(Document(html, continues=len(chapters) if place else 0))
+        for one in self.appendices:
+            html = template.render(context, piece="appendix", appendix=one, head=one.title)
+            made += [Document(html), *one.documents]
         return made
 
     def _chapter(self, index: int, sheets: Sequence[Sheet]) -> ChapterView:
@@ -351,6 +352,7 @@ class Pages:
             "subjects": list(typed.subjects()),
             "cautions": design.cautions,
             "elsewhere": typed.elsewhere(),
+            "appendices": self.appendices,
         }
 
     def _render_chapter(self, chapter: ChapterView) -> Markup:
@@ -378,7 +380,7 @@ class Pages:
                   ("Exclusions and interfaces", "outside")]  # fmt: skip
         after = [("Limitations", "limits"), ("References and register of sources", "references"),
                  ("Inputs", "inputs"), ("Symbols", "symbols"), *self._of_the_check(),
-                 ("Final sheet", "final")]  # fmt: skip
+                 ("Final sheet", "final"), *((one.title, one.anchor) for one in self.appendices)]  # fmt: skip
         groups = [front.Group(front.Entry("", title, anchor)) for title, anchor in before]
         lines = tuple(
             front.Entry(chapter.number, chapter.title, chapter.anchor, chapter.state)

@@ -15,12 +15,13 @@ HEAD = ("file", "sha256")
 ROOM = ".writing-"
 
 
-def write_files(files: Mapping[str, bytes], out: Path, listed: str) -> tuple[list[Path], list[Path]]:
+def write_files(files: Mapping[str, bytes], out: Path, listed: str = "") -> tuple[list[Path], list[Path]]:
     """Write files and their list into a folder; what was written, and what went with it.
 
-    ``listed`` is the name of the list: each file with its SHA-256. A file of the list before that this run does not
-    make goes, as long as its bytes are those of that list. Raises ``OSError`` with the folder as it was before. One run
-    at a time writes into a folder; what a run that was broken off has left there is for people to look at.
+    ``listed`` is the name of the list: each file with its SHA-256; without a name there is no list, and nothing goes.
+    A file of the list before that this run does not make goes, as long as its bytes are those of that list. Raises
+    ``OSError`` with the folder as it was before. One run at a time writes into a folder; what a run that was broken off
+    has left there is for people to look at.
     """
     out.mkdir(parents=True, exist_ok=True)
     with _alone(out):
@@ -44,8 +45,10 @@ def _written(files: Mapping[str, bytes], out: Path, listed: str) -> tuple[list[P
             message = f"{left} is left of a run that was broken off: its folder old has files that stood here before it"
             raise FileExistsError(message)
         shutil.rmtree(left)  # it had not begun to put anything in its place
-    stale = [name for name in _unchanged(out, listed) if name not in files]
-    whole = {**files, listed: table(HEAD, [(name, sha256(content).hexdigest()) for name, content in files.items()])}
+    stale = [name for name in _unchanged(out, listed) if name not in files] if listed else []
+    whole = dict(files)
+    if listed:
+        whole[listed] = table(HEAD, [(name, sha256(content).hexdigest()) for name, content in files.items()])
     for name in whole:
         if (out / name).is_dir():
             message = f"{out / name} is a folder"

@@ -13,7 +13,7 @@ from calc.archive.record.manifest import ROLES
 from calc.archive.store.folder import FolderStore
 from calc.chain import Run
 from calc.cli import main
-from calc.package.attached import Means
+from calc.package.attached import Appendix, Means
 from calc.package.render import Attached
 from tests.archive.certificates import Authority, key_file, rsa_key, signing_usage
 from tests.archive.scenario import CLOSER, FIRST, SECOND, Command, small_package, write_project
@@ -74,8 +74,10 @@ def in_process(patch: pytest.MonkeyPatch) -> Command:
         _checked: object,
         *,
         means: Means,
+        appendices: Sequence[Appendix],
     ) -> bytes:
         assert means.kept is None
+        assert bool(appendices) == (run.design.plan is not None)
         return small_package(run.design.text, results, inside, f"Archive {words}")
 
     patch.setattr(issuing, "package_pdf", page)

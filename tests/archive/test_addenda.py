@@ -43,7 +43,7 @@ def content(design: Design, outcome: str = "pass", said: str = "", **data: bytes
         "software": {"version": this_program().version, "fingerprint": this_program().fingerprint},
     }
     pages = render_pdf(PAGES, (), design.project.revisions[-1].date)
-    return Content("observed", outcome, pages, json.dumps(values).encode(), data or {"readings.csv": READINGS})
+    return Content("observed", outcome, [pages], json.dumps(values).encode(), data or {"readings.csv": READINGS})
 
 
 @pytest.fixture(scope="module")
@@ -93,6 +93,18 @@ def test_addendum_is_issued_shown_signed_and_exported(store: FolderStore, design
     assert "To revision" in show_text(record, entry.sha256, "observed", 100)
     names = {path.name for path in export(store, entry, tmp_path / "out")}
     assert {"observed.pdf", "observed.json", "readings.csv", "project.toml", "signed.pdf"} <= names
+
+
+def test_pages_in_parts_stand_behind_each_other_and_the_cover_says_what_they_are(
+    store: FolderStore, design: Design
+) -> None:
+    one = content(design)
+    entry = issue_addendum(store, design, replace(one, pages=[*one.pages, *one.pages], more="record sheets: 7"))
+    cover, *readings = page_texts(content_of(store, issued_record(store, entry).file("package")))
+
+    assert "Behind its pages record sheets: 7" in " ".join(cover.split())
+    assert ["Readings of SP1" in page for page in readings] == [True, True]
+    assert verify(store).problems == []
 
 
 def test_numbers_go_on_by_subject(store: FolderStore, design: Design) -> None:

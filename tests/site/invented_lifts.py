@@ -10,7 +10,7 @@ import pytest
 from calc.engine.sheet import Sheet
 from calc.inputs.tables.monitoring import Trigger
 from calc.site.observed.course_grid import grid_of
-from calc.site.observed.crossings import Crossing, Unread
+from calc.site.observed.crossings import Crossing, UnreadTrigger
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.next_lift import NextLift, next_lift
 from calc.site.observed.series import Peak, Series
@@ -61,7 +61,7 @@ def note_of(lift: NextLift, key: str) -> str:
 
 
 def other_lift(own: list[Series], analyses: list[Analysis], *, course: DesignCourse | None = None,
-               unread: list[Unread] | None = None) -> NextLift:  # fmt: skip
+               unread: list[UnreadTrigger] | None = None) -> NextLift:  # fmt: skip
     """Stage 3 of section A by other readings."""
     whole = next(one for one in design().sections if one.key == "A")
     made = next_lift(course or built("A"), whole, own, analyses, [], unread or [], slip=False)

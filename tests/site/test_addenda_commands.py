@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
 from click.testing import CliRunner, Result
 
@@ -61,7 +62,7 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.mark.usefixtures("quick")
 def test_records_are_issued_signed_and_computed_again(project: Path) -> None:
     files = project / "records.csv", project / "depth.csv"
-    made = run("installed", project, *files, "--issue", "--out", project / "out")
+    made = run("installed", project, *files, "--issue", "--sheets", "A-001-001,A-002-003", "--out", project / "out")
     signed = run("sign", project, "--role", "originator", "--revision", "installed-1")
     verified = run("archive", "verify", project, "--rerun", "installed-1", "--json")
     told = run("archive", "verify", project, "--rerun", "installed-1")
@@ -73,6 +74,11 @@ def test_records_are_issued_signed_and_computed_again(project: Path) -> None:
     [rerun] = json.loads(verified.stdout)["reruns"]
     assert (rerun["label"], rerun["identical"], rerun["differ"]) == ("installed-1", True, [])
     assert "addendum installed-1 of 2025-014-GEO-C-001: computed again with the same program" in told.stdout
+    run("archive", "export", project, "installed-1", "--out", project / "exported")
+    pages = pypdfium2.PdfDocument(project / "exported" / "installed.pdf")
+    ends = [" ".join(page.get_textpage().get_text_range().split()) for page in (pages[len(pages) - k] for k in (2, 1))]
+    assert ["A-001-001" in ends[0], "A-002-003" in ends[1]] == [True, True]
+    assert "record sheets of columns: 2" in pages[0].get_textpage().get_text_range()
     shown = run("archive", "show", project, "installed-1")
     assert "records.csv" in shown.stdout
     assert "To revision       A" in shown.stdout

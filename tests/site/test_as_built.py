@@ -8,9 +8,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from calc.engine.sheet import Origin, Sheet, Verdict
 from calc.inputs import Design
 from calc.site.installed.as_built import AsBuilt, as_built
-from calc.site.installed.design_again import Again, design_again
+from calc.site.installed.design_again import Again, Changed, _largest, _Pair, design_again
 from calc.site.installed.progress_forecast import progress_of
 from calc.site.installed.record_files import read_records
 from calc.site.installed.recorded_columns import Compared, compare
@@ -236,6 +237,30 @@ def test_thin_columns_turn_a_verdict_of_the_design(tmp_path: Path) -> None:
     assert again.turns
     assert [change.chapter for change in again.largest][:2] == ["Unit cell", "Sleeve"]
     assert all((change.utilisation_after or 0) > (change.utilisation_before or 0) for change in again.largest[:2])
+
+
+def test_the_largest_utilisation_is_told_with_that_of_the_design_at_its_case() -> None:
+    """By hand: as built stage 2 with 0.9 is the largest; as designed stage 1 was, with 0.8, and stage 2 had 0.6."""
+    before, after = (verdict_of([[0.8, 0.3], [0.6, 0.2]]), verdict_of([[0.85, 0.4], [0.9, 0.5]]))
+    thicker = verdict_of([[0.85, 0.4], [0.9, 0.5]], layers=("0–1.5 m", "1.5–3 m"))
+    change = Changed("A", "Bearing", "toe", "pass", "pass", before.utilisation, after.utilisation)
+
+    paired = _Pair("bearing", change, before, after).at_one_case()
+    assert (paired.utilisation_before, paired.utilisation_after, paired.case) == (0.6, 0.9, "“stage 2”, layer 0–1 m")
+    # A sublayer that has another name as built is any of the design: the largest of the stage.
+    assert _Pair("bearing", change, before, thicker).at_one_case().utilisation_before == 0.6
+    assert _Pair("bearing", change, None, after).at_one_case().utilisation_before == 0.8
+    assert _largest([_Pair("bearing", change, before, after), _Pair("filters", change, before, after)]) == (paired,)
+
+
+def verdict_of(numbers: list[list[float]], layers: tuple[str, str] = ("0–1 m", "1–2 m")) -> Verdict:
+    """A verdict over two stages and two layers with these utilisations."""
+    sheet = Sheet(section="A", key="bearing")
+    sheet.axis("stage", ("stage 1", "stage 2"))
+    sheet.axis("layer", layers)
+    origin = Origin("project rule", text="test")
+    effect = sheet.given("d_clr", np.array(numbers), ["stage", "layer"], origin=origin)
+    return sheet.verdict("toe", "Toe", effect=effect, resistance=sheet.given("d_min", 1.0, origin=origin))
 
 
 def test_progress_counts_days_and_rigs_and_tells_a_range(tmp_path: Path) -> None:

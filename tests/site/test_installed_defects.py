@@ -9,7 +9,7 @@ import pytest
 
 from calc.inputs import Design
 from calc.site.installed.by_depth import judge_by_depth
-from calc.site.installed.judging import Finding, Item, judge
+from calc.site.installed.judging import Finding, Item, _unknown, judge
 from calc.site.installed.neighbour_times import judge_neighbours, judge_sequence
 from calc.site.installed.record_files import read_records
 from calc.site.installed.recorded_columns import Compared, compare
@@ -84,7 +84,7 @@ FAULTS: dict[str, tuple[Fault, str, str]] = {
     "interrupted": (lambda rows: at(rows, 5, stop="20"), "interruption", "above"),
     "too soon after a neighbour": (lambda rows: at(rows, 5, start=rows[4].start), "neighbours", "after"),
     "an id that the plan has not": (lambda rows: [*rows, replace(rows[5], id="A-001-9O1", serial="S-X")], "ids",
-                                    "not of the plan"),
+                                    "nearest to its place: "),
     "an id for two columns": (lambda rows: [*rows, replace(rows[5], day=rows[5].day + timedelta(days=1))], "ids",
                               "used for two columns"),
     "a column without a record": (lambda rows: [row for row in rows if row.id != "A-006-003"], "ids", "no record"),
@@ -98,6 +98,19 @@ def test_each_fault_is_found(field: Field, tmp_path: Path, fault: str) -> None:
 
     assert [one for one in found if one.item == item and note in one.note], found
     assert len({one.id for one in found}) == 1, "no other column is touched"
+
+
+def test_an_unknown_id_is_told_by_its_place_and_without_one_by_its_spelling(field: Field, tmp_path: Path) -> None:
+    """A place 0.10 m north of a column is nearest to that one, whatever its id is spelt like."""
+    column, like = field[1].columns[40], field[2][5].id
+    moved = replace(field[2][40], id=f"{like}1", easting=column.easting, northing=column.northing + 0.1, serial="S-X")
+    one = compared(field, tmp_path, [*field[2], moved])
+    [note] = [found.note for found in all_findings(items(one)) if found.id == moved.id]
+    record = one.records.counted[moved.id]
+    bare = [replace(record, values={"id": name}) for name in (moved.id, "of another site")]
+
+    assert note == f"not of the plan (nearest to its place: {column.id}, 0.100 m)"
+    assert _unknown(one, bare) == [f"not of the plan (near: {like})", "not of the plan"]
 
 
 def test_a_sleeve_may_be_named_as_its_label_names_it(field: Field, tmp_path: Path) -> None:

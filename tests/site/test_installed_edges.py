@@ -181,7 +181,8 @@ def test_a_verdict_that_is_there_in_one_run_only_is_told() -> None:
                      SimpleNamespace(key=key, title=key, stamp="pass", utilisation=0.5)) for key in keys]  # fmt: skip
         return SimpleNamespace(verdicts=lambda: verdicts)
 
-    found = [(one.title, one.before, one.after) for _, one in _pairs(run("toe", "old"), run("toe", "new"), "A")]  # type: ignore[arg-type]
+    pairs = _pairs(run("toe", "old"), run("toe", "new"), "A")  # type: ignore[arg-type]
+    found = [(one.change.title, one.change.before, one.change.after) for one in pairs]
 
     assert found == [("toe", "pass", "pass"), ("new", "not there", "pass"), ("old", "pass", "not there")]
     assert _pairs(run("toe"), run("toe"), "B") == []  # type: ignore[arg-type]

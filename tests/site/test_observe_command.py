@@ -17,7 +17,7 @@ from calc.site.observed.addendum import addendum
 from calc.site.observed.observed_record import record
 from calc.site.observed.observed_run import Observation, observed_section
 from calc.site.observed.observed_text import observed_text
-from calc.site.observed.readings_file import Unread, read_files
+from calc.site.observed.readings_file import UnreadFile, read_files
 from calc.site.observed.series import instrument_quantities, series_of
 from tests.site.invented_readings import FILE, PROJECT, chapters_of, design, text
 
@@ -190,8 +190,8 @@ def test_a_file_of_a_folder_that_cannot_be_read_leaves_the_run_open(found: Obser
     """Everything else speaks for the works; the readings of that week may not."""
     whole = replace(found.sections[1], unread=())
     sound = replace(found, sections=(whole,))
-    lost = replace(found.taken, unread=(Unread("in/week-07.csv", "file must be saved as UTF-8, got x", readings=True),
-                                        Unread("in/letter.pdf", "no file of readings", readings=False)))  # fmt: skip
+    week = UnreadFile("in/week-07.csv", "file must be saved as UTF-8, got x", readings=True)
+    lost = replace(found.taken, unread=(week, UnreadFile("in/letter.pdf", "no file of readings", readings=False)))
     open_run = replace(sound, taken=lost)
 
     assert sound.outcome == "pass"

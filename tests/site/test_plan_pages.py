@@ -12,8 +12,8 @@ from pytest import approx  # noqa: PT013 - as everywhere here
 
 from calc.cli import main
 from calc.engine.sheet import printed_numbers, printed_result
-from calc.site.plan.plan_steps import GRIDS, QUANTITIES, TOE
-from calc.site.plan.plan_tables import MOST_POINTS, answers, blocks, limits, points_table
+from calc.site.plan.plan_steps import GRIDS, QUANTITIES, SHORTEST, TOE
+from calc.site.plan.plan_tables import MOST_POINTS, answers, blocks, limits, points_tables
 from calc.site.plan.sheet_cuts import SCALES, cut_into_sheets, scale_of
 from calc.site.plan.write_plan import MadePlan
 from tests.engine.recompute import recomputes
@@ -63,7 +63,16 @@ def test_columns_are_held_against_what_the_design_covers(
     states = {verdict.key: verdict.state for verdict in sheet.verdicts if verdict.key in {"longer", "shorter"}}
     assert states == {key: "fail" if key in fails else "pass" for key in ("longer", "shorter")}
     assert float(sheet.scopes[TOE]["dL_lo"].array) == approx(float(more.max()))
-    assert float(sheet.scopes[TOE]["dL_sh"].array) == approx(float(-more.min()))
+    assert float(sheet.scopes[SHORTEST]["dL_sh"].array) == approx(float(-more.min()))
+    # Both levels are found from the printed distances, weights and levels of the points.
+    for scope, name, column in (
+        (TOE, "z_fi", np.argmin(plan.levels.firm)),
+        (SHORTEST, "z_fh", np.argmax(plan.levels.firm)),
+    ):
+        own = sheet.scopes[scope]
+        assert float(own[name].array) == approx(float(plan.levels.firm[column]))
+        assert float(own[name].array) == approx(float(np.average(own["z_i"].array, weights=1 / own["d_i"].array ** 2)))
+    assert plan.sheets[0].shortest == plan.columns[int(np.argmax(plan.levels.firm))].id
     beyond = {one.column for one in plan.sheets[0].failing}
     expected = {"longer": more > 0.2, "shorter": -more > 0.1}
     assert beyond == {k for key in fails for k in np.flatnonzero(expected[key]).tolist()}
@@ -79,7 +88,8 @@ def test_without_points_toes_have_the_level_of_the_section(tmp_path: Path) -> No
     assert len({one.toe for one in plan.columns}) == 1
     assert plan.levels.length == approx(plan.levels.design)
     assert float(sheet.scopes[TOE]["L_c"].array) == approx(plan.columns[0].length)
-    assert points_table(plan.sheets) == ()
+    assert not points_tables(plan.sheets)
+    assert SHORTEST not in sheet.scopes
 
 
 def test_quantities_are_sums_over_the_columns(tmp_path: Path) -> None:
@@ -110,7 +120,7 @@ def test_lines_are_those_of_the_sheets_with_a_column_for_every_grid(tmp_path: Pa
     lines = [line for block in found.values() for line in block.lines]
     assert [line.number for line in lines] == [f"P.{k}" for k in range(1, len(lines) + 1)]
     assert all(line.source for line in lines)
-    assert len(points_table(plan.sheets)) == 4
+    assert [len(table) for table in points_tables(plan.sheets)] == [4]
     assert {one.state for one in answers(plan.sheets)} == {"pass", "not applicable", "not verified"}
     assert all(letters == "A" for letters, _ in limits(plan.sheets))
     scope = plan.sheets[0].sheet.scopes[GRIDS]
@@ -255,7 +265,7 @@ def test_of_many_points_those_of_the_largest_weights_are_printed(tmp_path: Path)
     )
     plan: MadePlan = made(tmp_path, FAR, plan=PLAN + many)
 
-    assert len(points_table(plan.sheets)) == MOST_POINTS + 1
+    assert [len(table) for table in points_tables(plan.sheets)] == [MOST_POINTS + 1]
 
 
 def test_every_printed_line_recomputes_from_its_printed_numbers(tmp_path: Path) -> None:

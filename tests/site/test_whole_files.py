@@ -35,6 +35,14 @@ def test_a_folder_in_the_place_of_a_file_is_told_before_anything_moves(tmp_path:
     assert names(tmp_path) == ["b.txt"]
 
 
+def test_without_the_name_of_a_list_there_is_none_and_nothing_goes(tmp_path: Path) -> None:
+    write_files({"old.txt": b"before"}, tmp_path)
+    written, gone = write_files({"a.txt": b"now", "b.txt": b"now"}, tmp_path)
+
+    assert (written, gone) == ([tmp_path / "a.txt", tmp_path / "b.txt"], [])
+    assert names(tmp_path) == ["a.txt", "b.txt", "old.txt"]
+
+
 def test_what_was_moved_is_put_back_where_a_move_fails(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     write_files({"a.txt": b"before", "old.txt": b"before"}, tmp_path, LIST)
     before = {path.name: path.read_bytes() for path in tmp_path.iterdir()}

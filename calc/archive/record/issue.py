@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from calc.archive.compare.change_sheet import Side, change_sheet, side_of
 from calc.archive.compare.changes import compare
 from calc.archive.record.find import content_of
-from calc.archive.record.issue_rules import refuse_rewritten_reviews, refuse_run, status_to_issue
+from calc.archive.record.issue_rules import plan_to_issue, refuse_rewritten_reviews, refuse_run, status_to_issue
 from calc.archive.record.manifest import (
     FIRST,
     ISSUE,
@@ -83,7 +83,10 @@ def prepare(store: Store, run: Run, tell: Callable[[str], None], means: Means = 
     if reviewed := review_text(project, design):
         files["review"] = reviewed
         inside.append(Attached(FILES["review"], reviewed, "application/json", "Supplement", "Check marks and comments"))
-    files["package"] = package_pdf(run, recorded, tell, words, inside, checked_run(project, run), means=means)
+    plan = plan_to_issue(design, status)
+    appendices = [plan.appendix()] if plan else []
+    checked = checked_run(project, run)
+    files["package"] = package_pdf(run, recorded, tell, words, inside, checked, means=means, appendices=appendices)
     return Prepared(design, run.outcome, files, head(entries))
 
 

@@ -51,13 +51,17 @@ TITLES: dict[Subject, str] = {
 
 @dataclass(frozen=True, slots=True)
 class Content:
-    """What an addendum holds: its pages, its values as JSON, and the files of the site that it is made of."""
+    """What an addendum holds: its pages in parts, its values as JSON, and the files of the site that it is made of.
+
+    `more` says on the cover what stands behind the first part.
+    """
 
     subject: Subject
     outcome: str
-    pages: bytes
+    pages: Sequence[bytes]
     values: bytes
     data: Mapping[str, bytes]
+    more: str = ""
 
 
 def revision_of(store: Store, design: Design, data: Sequence[str]) -> tuple[Entry, Manifest]:
@@ -121,7 +125,8 @@ def issue_addendum(store: Store, design: Design, content: Content) -> Entry:
         data[design.results_file.name] = design.results_file.content
     named = [*files.values(), *data.items()]
     cover = _cover(manifest, label, content, chain_words(entries), named, moment)
-    pages = join([open_pdf(cover), open_pdf(content.pages)], [0, 0], numbered=False)
+    parts = [open_pdf(part) for part in (cover, *content.pages)]
+    pages = join(parts, [0] * len(parts), numbered=False)
     files["package"] = (f"{content.subject}.pdf", pages)
     stored = tuple(
         StoredFile(name=name, role=role, sha256=store.put(content), size=len(content))  # type: ignore[arg-type]
@@ -179,6 +184,7 @@ def _cover(
         "outcome_words": OUTCOME_WORDS[content.subject, content.outcome],
         "program": program,
         "archive": chain,
+        "more": content.more,
         "files": [(name, len(data), sha256(data).hexdigest()) for name, data in files],
         "people": manifest.people,
         "running": {"section": title, "project": cut(document.title, 78), "document": cut(document.number, 50),

@@ -1,7 +1,9 @@
 """Whether the newest revision of a project file may be issued into an archive as it is."""
 
 from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
+from calc.archive.extras import column_plan
 from calc.archive.record.manifest import Manifest
 from calc.archive.record.status import APPROVAL, CONSTRUCTION, WORDS, Status, may_follow, read_status, same_label
 from calc.archive.refusals import FailingIssue, OpenQueries, OpenVerdicts, RefusedIssue, RewrittenReview
@@ -14,6 +16,9 @@ from calc.review.comments import comments, open_queries
 from calc.review.issued import IssuedReview, read_issued, rewritten_revisions
 from calc.review.ledger import read_ledger
 from calc.review.own_values import OwnValues, stored_forms
+
+if TYPE_CHECKING:
+    from calc.site.plan.in_package import PlanPart
 
 MOST_NAMED = 10
 LINE_FIELDS = ("date", "status", "note", "author")
@@ -83,9 +88,30 @@ def refuse_open(run: Run, status: Status) -> None:
 
 
 def refuse_run(run: Run, status: Status) -> None:
-    """Refuse what a run may not be issued as."""
+    """Refuse what a run with the column plan of its package may not be issued as."""
     refuse_failing(run.outcome, status)
     refuse_open(run, status)
+    plan_to_issue(run.design, status)
+
+
+def plan_to_issue(design: Design, status: Status) -> "PlanPart | None":
+    """The column plan that is issued in the package; none is for construction that fails, or for approval that is open.
+
+    Raises `FailingIssue`, `OpenVerdicts` or, where its packages are not installed, `MissingExtra`.
+    """
+    plan = column_plan(design)
+    if plan is None:
+        return None
+    if plan.outcome == "fail" and status.words == CONSTRUCTION:
+        message = f"a package whose column plan fails is not {CONSTRUCTION}; change the plan or the status"
+        raise FailingIssue(message)
+    if plan.outcome == "incomplete" and status.words in {APPROVAL, CONSTRUCTION}:
+        message = (
+            f'not "{status.words}" while the column plan of the package is not verified: {plan.reason}; give what it '
+            "needs, or issue for checking"
+        )
+        raise OpenVerdicts(message)
+    return plan
 
 
 def refuse_failing(outcome: str, status: Status) -> None:

@@ -83,14 +83,26 @@ def quantities(sheet: Sheet, section: Section, construction: Construction, done:
     if section.embankment.zones:
         _zones(sheet, section, scope, done)
     if section.reinforcement:
-        _reinforcement(sheet, section, construction.quantities, done)
+        reinforcement_laid(sheet, section, construction.quantities, place_of(done["columns"], "z_P"), scope)
     sheet.settled("quantities", TITLE, say("settled-quantities-why"))
 
 
 def _count(scope: Scope, section: Section, counted: Quantities, done: dict[str, Sheet]) -> None:
     """Rows along the embankment, the outermost at or beyond the extent of the field."""
-    fill, field = section.embankment, section.column_field
     given_of_section(scope, "L_sec", section, "construction.quantities.length", counted.length)
+    widths(scope, section)
+    if section.columns.zones:
+        _by_grids(scope, section, done)
+        return
+    scope(row_distance)
+    _rounded_up(scope, "N_row", say("rows-of-columns"), scope(rows))
+    _rounded_up(scope, "N_col", say("count"), scope(columns_in_rows))
+    scope(columns_by_area)
+
+
+def widths(scope: Scope, section: Section) -> None:
+    """Crest, height and slopes of the embankment, and the width of the column field."""
+    fill, field = section.embankment, section.column_field
     given_of_section(scope, "b_crest", section, "embankment.crest_width", fill.crest_width)
     given_of_section(scope, "H_E", section, "embankment.height", fill.height)
     given_of_section(scope, "n_Sl", section, "embankment.slope_left", fill.slope_left)
@@ -116,13 +128,6 @@ def _count(scope: Scope, section: Section, counted: Quantities, done: dict[str, 
         else:
             given_of_section(scope, name, section, f"field.{key}", extent)
     scope(field_width)
-    if section.columns.zones:
-        _by_grids(scope, section, done)
-        return
-    scope(row_distance)
-    _rounded_up(scope, "N_row", say("rows-of-columns"), scope(rows))
-    _rounded_up(scope, "N_col", say("count"), scope(columns_in_rows))
-    scope(columns_by_area)
 
 
 def grid_labels(section: Section) -> dict[str, str]:
@@ -232,8 +237,8 @@ def _plug(scope: Scope, section: Section) -> None:
         scope.given("L_pl", 0.0, origin=Origin("project rule", text=say("rule-l-pl")))
 
 
-def _reinforcement(sheet: Sheet, section: Section, counted: Quantities, done: dict[str, Sheet]) -> None:
-    """Area of every layer with the overlaps of its rolls."""
+def reinforcement_laid(sheet: Sheet, section: Section, counted: Quantities, base: Value, common: Scope) -> None:
+    """Area of every layer with the overlaps of its rolls; ``base`` is z_P, ``common`` has `widths` and a length."""
     key, title = "reinforcement_quantity", say("reinforcement")
     missing = [name for name in ROLLS if getattr(counted, name) is None]
     if missing:
@@ -245,14 +250,14 @@ def _reinforcement(sheet: Sheet, section: Section, counted: Quantities, done: di
     for name, field in (("b_roll", "roll_width"), ("l_ov", "roll_overlap"), ("l_end", "roll_ends")):
         given_of_section(scope, name, section, f"{path}.{field}", getattr(counted, field))
     sheet.axis("mat", [layer.name for layer in section.reinforcement])
-    scope.take("z_B", place_of(done["columns"], "z_P"))
+    scope.take("z_B", base)
     levels = [layer.level for layer in section.reinforcement]
     origins = [origin_of(section, f"reinforcement.{k}.level") for k in range(len(levels))]
     scope.given("z_rl", levels, ["mat"], origin=origins, origin_axis="mat")
     _ends(scope, section)
     width = _level_width(section)
     for name in (width, "b_F", "H_E", "n_Sl", "n_Sr", "L_sec"):
-        scope.take(name, sheet.scopes["quantities"][name])
+        scope.take(name, common[name])
     scope(crest_level)
     scope(reinforcement_width, b_crest=width)
     for step in (overlap_factor, reinforcement_area):

@@ -181,7 +181,7 @@ def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:
     heights = [0.0, *(stage.fill_height for stage in section.stages)]
     given_of_stages(levels, "H", section, heights, "fill_height", say("no-fill"))
     thickness = platform.thickness if platform else None
-    _given_or_none(levels, section, "t_P", "platform.thickness", thickness, say("no-platform"))
+    given_or_none(levels, section, "t_P", "platform.thickness", thickness, say("no-platform"))
     for step in LEVEL_STEPS:
         levels(step)
     scope = sheet.scope(PLACES, say("scope-places-title"))
@@ -194,7 +194,7 @@ def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:
         given_of_section(scope, name, section, f"embankment.{path}", value)
     ends = (beyond.beyond_left, beyond.beyond_right) if beyond else (None, None)
     for name, side, extent in zip(("b_gl", "b_gr"), ("left", "right"), ends, strict=True):
-        _given_or_none(scope, section, name, f"field.beyond_{side}", extent, say("no-extent"))
+        given_or_none(scope, section, name, f"field.beyond_{side}", extent, say("no-extent"))
     for name in ("t_P", "H_st", "z_cst", "z_toe"):
         scope.take(name, levels[name])
     if fill.lower:
@@ -307,7 +307,7 @@ def place_of(columns: Sheet, name: str) -> Value:
     return levels[name] if name in levels.values else columns.scopes[PLACES][name]
 
 
-def _given_or_none(scope: Scope, section: Section, name: str, path: str, value: float | None, without: str) -> None:
+def given_or_none(scope: Scope, section: Section, name: str, path: str, value: float | None, without: str) -> None:
     """Give a field that may be left out; without it 0, with the words for that."""
     if value is None:
         scope.given(name, 0.0, origin=Origin("project rule", text=without))

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from calc.chain import CalculationError, Run, run_checks
+from calc.engine.sheet import Verdict, case_words
 from calc.engine.words import words_of
 from calc.formulas.column_records import spacing_as_built
 from calc.inputs import Design, Section
@@ -37,6 +38,28 @@ class Changed:
     after: str
     utilisation_before: float | None
     utilisation_after: float | None
+    case: str = ""
+    """In words, where both utilisations are of one case."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Pair:
+    """A verdict as designed and as built, with the key of its chapter."""
+
+    chapter: str
+    change: Changed
+    before: Verdict | None
+    after: Verdict | None
+
+    def at_one_case(self) -> Changed:
+        """The largest utilisation as built, and that of the design at the same case."""
+        assert self.after is not None  # noqa: S101 - only verdicts with a utilisation as built are asked for
+        case, old = self.after.case, self.before.utilisations if self.before else None
+        if old is None:
+            return replace(self.change, case=case_words(case))
+        # Where cases have other names as built, as sublayers of another thickness have, the largest of them counts.
+        alike = {axis.name: case[axis.name] for axis in old.axes if case.get(axis.name) in axis.labels}
+        return replace(self.change, utilisation_before=old.largest(*alike).number(alike), case=case_words(case))
 
 
 @dataclass(frozen=True)
@@ -92,7 +115,7 @@ def design_again(design: Design, one: Compared, built: AsBuilt, tell: Tell, *, s
     for after, keys in _as_they_were_built(design, trials, found, tell, slip=slip):
         for key in keys:
             pairs = _pairs(before, after, key)
-            changed = tuple(each for _, each in pairs if each.before != each.after)
+            changed = tuple(one.change for one in pairs if one.change.before != one.change.after)
             if key in trials:
                 unsettled = found[key].unsettled if slip else (*found[key].unsettled, say("no-slip"))
                 found[key] = replace(found[key], changed=changed, largest=_largest(pairs), unsettled=unsettled)
@@ -165,7 +188,7 @@ def _unsettled(one: Compared, built: AsBuilt, area: Area, own: Marks, soft: floa
     if soft > LEAST_LENGTH:
         found.append(say("in-soft", higher=f"{soft:.2f}"))
     # What the plan has shorter was not calculated: it is covered as far as the project says so.
-    shorter = float((one.planned("toe") - one.made.levels.design_toe)[own].max())
+    shorter = float(one.made.levels.shorter[own].max())
     limit = area.given.design_shorter
     if shorter > (limit or 0.0) + LEAST_LENGTH:
         covered = say("covered", limit=f"{limit:.2f}") if limit is not None else say("cover-not-given")
@@ -212,8 +235,8 @@ def _run(design: Design, trials: Mapping[str, Section], tell: Tell, *, slip: boo
     return run_checks(replace(design, sections=every if slip else tuple(one.without_slip() for one in every)), tell)
 
 
-def _pairs(before: Run, after: Run, key: str) -> list[tuple[str, Changed]]:
-    """Every verdict of a section, its zones and positions, in both runs, with the key of its chapter."""
+def _pairs(before: Run, after: Run, key: str) -> list[_Pair]:
+    """Every verdict of a section, its zones and positions, in both runs."""
     old, new = (
         {(part.section.key, sheet.key, verdict.key): (sheet.title, verdict)
          for part, sheet, verdict in run.verdicts() if part.section.of == key}
@@ -224,16 +247,16 @@ def _pairs(before: Run, after: Run, key: str) -> list[tuple[str, Changed]]:
         title, verdict = new.get(place) or old[place]
         states = [(run[place][1].stamp, run[place][1].utilisation) if place in run else (say("not-there"), None)
                   for run in (old, new)]  # fmt: skip
-        found.append((place[1], Changed(place[0], title, verdict.title, states[0][0], states[1][0], states[0][1],
-                                        states[1][1])))  # fmt: skip
+        change = Changed(place[0], title, verdict.title, states[0][0], states[1][0], states[0][1], states[1][1])
+        found.append(_Pair(place[1], change, *(run[place][1] if place in run else None for run in (old, new))))
     return found
 
 
-def _largest(pairs: Sequence[tuple[str, Changed]]) -> tuple[Changed, ...]:
-    """The largest utilisation as built of each of the chapters that rest on the columns."""
+def _largest(pairs: Sequence[_Pair]) -> tuple[Changed, ...]:
+    """The largest utilisation as built of each of the chapters that rest on the columns, at its case in both runs."""
     found = list[Changed]()
     for chapter in CONCERNED:
-        own = [one for name, one in pairs if name == chapter and one.utilisation_after is not None]
+        own = [one for one in pairs if one.chapter == chapter and one.change.utilisation_after is not None]
         if own:
-            found.append(max(own, key=lambda one: one.utilisation_after or 0.0))
+            found.append(max(own, key=lambda one: one.change.utilisation_after or 0.0).at_one_case())
     return tuple(found)

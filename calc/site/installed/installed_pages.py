@@ -122,7 +122,8 @@ def _head_of_again(what: str) -> tuple[str, ...]:
 
 
 def _changed(change: Changed) -> tuple[str, ...]:
-    return (change.section, f"{change.chapter}: {change.title}", state_text(change),
+    what = "; ".join(filter(None, (f"{change.chapter}: {change.title}", change.case)))
+    return (change.section, what, state_text(change),
             f"{used(change.utilisation_before)} → {used(change.utilisation_after)}")  # fmt: skip
 
 

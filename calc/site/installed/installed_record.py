@@ -74,7 +74,7 @@ def _again(one: Again) -> dict[str, Any]:
             "toe_higher": one.higher_toe, "toe_deeper": one.deeper_toe,
             "area_ratio": [{"grid": name, "design": design, "as_built": built} for name, design, built in one.ratio],
             **{name: [{"section": change.section, "chapter": change.chapter, "verdict": change.title,
-                       "before": change.before, "after": change.after,
+                       **({"case": change.case} if change.case else {}), "before": change.before, "after": change.after,
                        "utilisation_before": change.utilisation_before, "utilisation_after": change.utilisation_after}
                       for change in changes]
                for name, changes in (("changed", one.changed), ("largest", one.largest))}}  # fmt: skip

@@ -6,12 +6,14 @@ from difflib import get_close_matches
 from pathlib import Path
 
 import numpy as np
+from scipy.spatial import cKDTree
 
 from calc.engine.words import words_of
 from calc.formulas.column_records import distance_from_plan, fill_over_theory, inclination_as_built
 from calc.formulas.quantities import sleeve_length as sleeve_needed
 from calc.inputs.reading.scalars import show
 from calc.inputs.tables.installed import CRITERION, EITHER, LEVEL
+from calc.site.installed.record_files import Record
 from calc.site.installed.recorded_columns import HAIR, Compared
 from calc.site.plan.column_layout import Array, Marks
 from calc.site.rows.row_files import Refused
@@ -182,9 +184,11 @@ def _ids(one: Compared) -> Item:
     refused = {row.id: row for row in one.records.refused if row.id}
     findings = [_missing(one.ids[k], refused.get(one.ids[k])) for k in np.flatnonzero(one.missing).tolist()]
     known, removed = set(one.ids), set(one.made.identity.removed)
+    strange = [record for record in one.records.counted.values() if record.id not in known]
     findings += [
-        Finding(record.id, "ids", note=_unknown(one, record.id, removed), file=record.file, line=record.line)
-        for record in one.records.counted.values() if record.id not in known
+        Finding(record.id, "ids", note=say("removed") if record.id in removed else note, file=record.file,
+                line=record.line)
+        for record, note in zip(strange, _unknown(one, strange), strict=True)
     ]  # fmt: skip
     findings += [
         Finding(again.later.id, "ids", note=say("twice", file=Path(again.earlier.file).name, line=again.earlier.line),
@@ -203,11 +207,21 @@ def _missing(name: str, row: Refused | None) -> Finding:
     return Finding(name, "ids", note=say("row-refused"), file=row.file, line=row.line)
 
 
-def _unknown(one: Compared, name: str, removed: set[str]) -> str:
-    if name in removed:
-        return say("removed")
-    near = get_close_matches(name, one.ids, 1, 0.8) if len(one.ids) <= NEAR_IDS else []
-    return say("unknown-near", near=near[0]) if near else say("unknown")
+def _unknown(one: Compared, strange: Sequence[Record]) -> list[str]:
+    """What records with ids that are not of the plan may be: by their place, else by the spelling of their ids."""
+    laid = one.made.layout.columns
+    tree = cKDTree(np.column_stack([laid.easting, laid.northing]))
+    found = []
+    for record in strange:
+        place = [record.values.get(name) for name in ("easting", "northing")]
+        if None not in place:
+            away, k = tree.query(place)
+            on_ground = METRE.shown(float(away) / one.made.plan.scale_factor)
+            found.append(say("unknown-at", near=one.ids[int(k)], away=on_ground))
+            continue
+        near = get_close_matches(record.id, one.ids, 1, 0.8) if len(one.ids) <= NEAR_IDS else []
+        found.append(say("unknown-near", near=near[0]) if near else say("unknown"))
+    return found
 
 
 def _plausible(one: Compared) -> Item:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from calc.inputs.reading.problems import InputError, InputErrors
 from calc.inputs.tables.installed import COLUMN_FIELDS, READING_FIELDS, TIME, Installed, ReadingColumn, RecordColumn
 from calc.site.installed.record_values import Field, Fields, Values
-from calc.site.rows.cell_values import LONGEST, Array, bare
+from calc.site.rows.cell_values import LONGEST, Array, bare, last_day_of_rows
 from calc.site.rows.date_column import DateColumn
 from calc.site.rows.mapped_heads import places_of
 from calc.site.rows.row_files import Cells, Portion, Refused, RowError, RowFile, open_rows
@@ -84,9 +84,9 @@ class _Gathered:
 def read_records(files: Sequence[Path], installed: Installed, latest: dt.date | None = None) -> Records:
     """Read every file; ``InputErrors`` where one has not the columns of the mapping or doubtful dates, or none counts.
 
-    ``latest`` is the last day of a record; not given, that after today's in UTC, which no place is beyond.
+    ``latest`` is the last day of a record, else ``last_day_of_rows``.
     """
-    last = latest or dt.datetime.now(dt.UTC).date() + dt.timedelta(days=1)
+    last = latest or last_day_of_rows()
     values, refused, gathered = Values(installed, last), list[Refused](), _Gathered()
     found, errors = list[Record](), list[InputError]()
     for number, path in enumerate(files):

@@ -296,7 +296,7 @@ def _line(step: Step, part: ObservedSection) -> dict[str, Any]:
     return made
 
 
-def _source(step: Step, part: ObservedSection) -> str:
+def _source(step: Step, part: ObservedSection) -> str | Markup:
     """Mark, citation and clause of a line, where a given value stands, and the note."""
     note = f" {step.note}".rstrip()
     if step.kind == "given":
@@ -305,7 +305,8 @@ def _source(step: Step, part: ObservedSection) -> str:
         clause = f", {step.formula.clause}" if step.formula is not None and step.formula.clause else ""
         return f"{step.source.mark} {step.source.citation}{clause}.".strip() + note
     if step.inputs:
-        return say("from-lines", names=", ".join(symbol(given.symbol).plain for given in step.inputs.values())) + note
+        names = Markup(", ").join(symbol_text(given.symbol) for given in step.inputs.values())
+        return Markup(say("from-lines", names=names)) + note  # noqa: S704 - words of the program and symbols
     return note.strip() or say("from-readings")
 
 

@@ -78,7 +78,7 @@ class Crossing:
 
 
 @dataclass(frozen=True, slots=True)
-class Unread:
+class UnreadTrigger:
     """A red trigger that has held by the last reading, and that nothing was read for, or nothing that can be relied on.
 
     ``why`` names the instruments; empty where no reading was compared.
@@ -93,12 +93,12 @@ Seen = tuple[Course, str | None, float, Marks]
 """A course, the key of its layer, the level in it, and which of its readings are held to it."""
 
 
-def crossings(course: DesignCourse, series: Sequence[Series]) -> tuple[list[Crossing], list[Unread]]:
+def crossings(course: DesignCourse, series: Sequence[Series]) -> tuple[list[Crossing], list[UnreadTrigger]]:
     """Every trigger that readings of the section crossed, red ones first; red ones that nothing was read for."""
     plan = course.section.monitoring
     judged = {one.number: one for one in course.done["monitoring"].kept.get("judged", [])}
     found: list[Crossing] = []
-    unread: list[Unread] = []
+    unread: list[UnreadTrigger] = []
     for number, trigger in enumerate(plan.triggers if plan else (), start=1):
         seen = list(_seen(course, series, trigger, judged.get(number)))
         every = (_crossed(trigger, number, one, level, which) for one, _, level, which in seen)
@@ -107,7 +107,7 @@ def crossings(course: DesignCourse, series: Sequence[Series]) -> tuple[list[Cros
             compared = any(which.any() for *_, which in seen)
             why = _conflicts(course, series, trigger) or _stale(course, series, trigger, judged.get(number), seen)
             if why or not compared:
-                unread.append(Unread(trigger, number, why if compared else ""))
+                unread.append(UnreadTrigger(trigger, number, why if compared else ""))
     found.sort(key=lambda one: (one.trigger.kind != "stop", one.first, one.number, one.series))
     return found, unread
 
@@ -168,7 +168,7 @@ def _mapped(
             yield one, None if one.depth is None else course.layer_key(one.depth)
 
 
-def names_of(unread: Sequence[Unread]) -> str:
+def names_of(unread: Sequence[UnreadTrigger]) -> str:
     """The quantities and numbers of triggers that nothing was read for, or nothing that can be relied on."""
     by_reason: dict[tuple[str, str], list[str]] = {}
     for one in unread:

@@ -15,7 +15,7 @@ from calc.formulas import observation as ob
 from calc.inputs import Section
 from calc.site.observed.crossings import (
     Crossing,
-    Unread,
+    UnreadTrigger,
     conflict_text,
     doubted,
     layers_of,
@@ -65,7 +65,7 @@ class NextLift:
 
 def next_lift(
     course: DesignCourse, whole: Section, series: Sequence[Series], analyses: Sequence[Analysis],
-    crossed: Sequence[Crossing], unread: Sequence[Unread] = (), *, peaks: Sequence[Peak] = (), slip: bool = True,
+    crossed: Sequence[Crossing], unread: Sequence[UnreadTrigger] = (), *, peaks: Sequence[Peak] = (), slip: bool = True,
 ) -> NextLift | None:  # fmt: skip
     """The next stage of the section that places fill; None where all fill lies. ``whole`` has its slip searches."""
     place = _next_place(course)
@@ -256,7 +256,7 @@ def _strengths(course: DesignCourse, series: Sequence[Series], since: float) -> 
     return found
 
 
-def _red(sheet: Sheet, course: DesignCourse, crossed: Sequence[Crossing], unread: Sequence[Unread]) -> None:
+def _red(sheet: Sheet, course: DesignCourse, crossed: Sequence[Crossing], unread: Sequence[UnreadTrigger]) -> None:
     """Red triggers that no later reading of the same instrument has left behind, and those without a reading."""
     now = [one for one in crossed if one.stands]
     alone = doubted(crossed, course.last)

@@ -14,7 +14,7 @@ from calc.engine.words import words_of
 from calc.inputs import Design, Section
 from calc.inputs.tables.observed import FILL, Observed
 from calc.site.observed.course_grid import grid_of
-from calc.site.observed.crossings import Crossing, Unread, crossings, doubted, new_peaks
+from calc.site.observed.crossings import Crossing, UnreadTrigger, crossings, doubted, new_peaks
 from calc.site.observed.design_course import DesignCourse, OpenSectionError, course_of, position_of
 from calc.site.observed.next_lift import MUST_NOT, OPEN, NextLift, next_lift, no_lift
 from calc.site.observed.readings_file import Taken, read_files
@@ -49,7 +49,7 @@ class ObservedSection:
     series: tuple[Series, ...]
     course: DesignCourse | None
     crossed: tuple[Crossing, ...] = ()
-    unread: tuple[Unread, ...] = ()
+    unread: tuple[UnreadTrigger, ...] = ()
     analyses: tuple[Analysis, ...] = ()
     lift: NextLift | None = None
     open: str = ""
@@ -106,15 +106,17 @@ class Observation:
 
 def observe(
     design: Design, observed: Observed, files: Sequence[Path], sections: Sequence[Section], tell: Tell, *, slip: bool,
-    asked: bool = False, latest: dt.date | None = None,
+    asked: bool = False, latest: dt.date | None = None, taken: Taken | None = None,
 ) -> Observation:  # fmt: skip
     """Read files and compare them with the design, section by section.
 
     ``asked``: the sections are asked for by name; otherwise those without an instrument in the mapping are left out.
-    ``latest`` is the last day that a reading can be of, tomorrow if it is not given.
+    ``latest`` is the last day that a reading can be of, tomorrow if it is not given; ``taken`` is what the files have,
+    where somebody has read them before.
     ``InputErrors`` where nothing can be read; ``CalculationError`` where the design has no solution.
     """
-    taken = read_files(files, observed, instrument_quantities(design, observed), latest)
+    if taken is None:
+        taken = read_files(files, observed, instrument_quantities(design, observed), latest)
     every = series_of(design, observed, taken.readings, taken.conflicts)
     by_key = {section.key: [one for one in every if one.section == section.key] for section in design.stated}
     read = {key for key, own in by_key.items() if any(one.used.days.size for one in own)}

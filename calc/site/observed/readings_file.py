@@ -12,7 +12,7 @@ from calc.inputs.reading.source import text_of
 from calc.inputs.tables.observed import COLUMNS, NEEDED, Observed
 from calc.site.observed.ags_readings import rows_of_ags
 from calc.site.observed.reading_rows import Known, Reading, Row, reading_of
-from calc.site.rows.cell_values import bare
+from calc.site.rows.cell_values import bare, last_day_of_rows
 from calc.site.rows.date_column import DateColumn
 from calc.site.rows.mapped_heads import places_of
 from calc.site.rows.row_files import Refused, RowError, RowFile, open_rows, refusal
@@ -25,7 +25,7 @@ LARGEST = 50_000_000
 
 
 @dataclass(frozen=True, slots=True)
-class Unread:
+class UnreadFile:
     """A file of a folder that was not read, with the reason; ``readings`` where its name says that it has some."""
 
     file: str
@@ -43,13 +43,13 @@ class Taken:
     readings: tuple[Reading, ...]
     refused: tuple[Refused, ...]
     files: tuple[str, ...]
-    unread: tuple[Unread, ...] = ()
+    unread: tuple[UnreadFile, ...] = ()
     conflicts: tuple[tuple[str, float], ...] = ()
 
 
-def files_of(paths: Sequence[Path]) -> tuple[list[Path], list[Unread]]:
+def files_of(paths: Sequence[Path]) -> tuple[list[Path], list[UnreadFile]]:
     """The files of some paths, those of a folder by their names; what else stands in a folder."""
-    files, others = list[Path](), list[Unread]()
+    files, others = list[Path](), list[UnreadFile]()
     for path in paths:
         if not path.is_dir():
             files.append(path)
@@ -58,7 +58,7 @@ def files_of(paths: Sequence[Path]) -> tuple[list[Path], list[Unread]]:
             if inside.is_file() and inside.suffix.lower() in ENDINGS and not inside.name.startswith(ASIDE):
                 files.append(inside)
             else:
-                others.append(Unread(str(inside), say("other"), readings=False))
+                others.append(UnreadFile(str(inside), say("other"), readings=False))
     return files, others
 
 
@@ -67,12 +67,11 @@ def read_files(
 ) -> Taken:
     """Every reading of some files and folders; ``quantities`` says what each instrument reads.
 
-    ``latest`` is the last day that a reading can be of; not given, that after today's in UTC, which no place is beyond.
+    ``latest`` is the last day that a reading can be of, else ``last_day_of_rows``.
     ``InputErrors`` where a file that is named has not the form of the mapping, and where no row of any file is a
     reading. A file of a folder that has not is listed.
     """
-    tomorrow = dt.datetime.now(dt.UTC).date() + dt.timedelta(days=1)
-    known = Known(observed, quantities, {one.name: one for one in observed.instruments}, latest or tomorrow)
+    known = Known(observed, quantities, {one.name: one for one in observed.instruments}, latest or last_day_of_rows())
     found, refused, errors, read = list[Reading](), list[Refused](), list[InputError](), list[Path]()
     files, unread = files_of(paths)
     for file in files:
@@ -82,7 +81,7 @@ def read_files(
             if file in paths:
                 errors += error.errors
             else:
-                unread.append(Unread(str(file), "; ".join(_why(one) for one in error.errors), readings=True))
+                unread.append(UnreadFile(str(file), "; ".join(_why(one) for one in error.errors), readings=True))
         else:
             found.extend(own)
             refused.extend(rows)

@@ -40,11 +40,11 @@ def run_site(
     """
     plan, installed, observed = design.plan, design.installed, design.observed
     assert plan is not None  # noqa: S101 - the command asks for it
-    errors: list[InputError] = []
+    errors, taken = list[InputError](), None
     if readings and observed is not None:
         # Read before anything is calculated: what is wrong in them is told with what is wrong in the records.
         try:
-            read_files(readings, observed, instrument_quantities(design, observed))
+            taken = read_files(readings, observed, instrument_quantities(design, observed))
         except InputErrors as wrong:
             errors += wrong.errors
     made, judged, read = make_plan(design, plan), None, None
@@ -56,6 +56,6 @@ def run_site(
             errors += wrong.errors
     if errors:
         raise InputErrors(errors)
-    if readings and observed is not None:
-        read = observe(design, observed, readings, list(design.sections), tell, slip=slip)
+    if taken is not None and observed is not None:
+        read = observe(design, observed, readings, list(design.sections), tell, slip=slip, taken=taken)
     return Site(design, made, judged, read)

@@ -16,9 +16,9 @@ say = words_of(__name__)
 
 RING, POINT, TOE = "ring", "point", "toe"
 EVERY_TOE = 5  # numbers of a row
-TOE_SIZE = 1.9  # mm
+TOE_SIZE, POINT_SIZE = 1.9, 1.6  # mm
 RINGED = Pen(0.5, INK, "1 0.6")
-OUTLINE = Pen(0.35)
+OUTLINE, THIN = Pen(0.35), Pen(0.18)
 BESIDE = ((1, -1.0), (-1, -1.0), (1, -3.0), (-1, -3.0), (1, 1.0), (-1, 1.0), (0, -4.6), (0, 2.2))
 """Where a name may stand: right, left, or over and under its point, and its top from there, mm."""
 LEVELS = PAPER[1] - 21.0  # of the line with the levels of the points, mm
@@ -30,13 +30,19 @@ def mark(canvas: Canvas, at: Place, size: float, symbol: str) -> bool:
     if symbol == RING:
         canvas.circle(at, size, RINGED)
     elif symbol == POINT:
-        corners = [(x - size, y - 0.8 * size), (x + size, y - 0.8 * size), (x, y + size)]
+        corners = _triangle(at, size)
         canvas.area(corners, "#ffffff")
         canvas.area([(x, y - 0.8 * size), (x + size, y - 0.8 * size), (x, y + size)], INK)
-        canvas.line([*corners, corners[0]], OUTLINE)
+        canvas.line(corners, OUTLINE)
     elif symbol == TOE:
         canvas.text((x, y + 0.7), "0.00", size=TOE_SIZE, anchor="middle")
     return symbol in {RING, POINT, TOE}
+
+
+def _triangle(at: Place, size: float) -> list[Place]:
+    """The closed outline of an investigation point."""
+    x, y = at
+    return [(x - size, y - 0.8 * size), (x + size, y - 0.8 * size), (x, y + size), (x - size, y - 0.8 * size)]
 
 
 def toe_text(level: float) -> str:
@@ -58,13 +64,21 @@ def draw_marks(
 
 
 def draw_points(plan: Plan, cut: Cut, canvas: Canvas, drawn: Sequence[tuple[int, Place]], radius: float) -> None:
-    """The investigation points of a sheet with their names, where they cover least of the columns and their ids."""
+    """The investigation points of a sheet with their names, where they cover least of the columns and their ids.
+
+    A point keeps its place: where an id stands there, only its outline is drawn.
+    """
     spots = np.array([at for _, at in drawn]).reshape(-1, 2)
     # What a name must not cover: a circle with the id below it.
     half = max(radius, text_width("A-000-000", ID_SIZE) / 2)
     low, high = spots - np.array([half, radius]), spots + np.array([half, radius + ID_SIZE + TOE_SIZE])
+    ids = low + np.array([0.0, 2 * radius])
     for k, (x, y) in _points_of(plan, cut):
-        mark(canvas, (x, y), 1.6, POINT)
+        corner, size = np.array([x, y]) - POINT_SIZE, np.full(2, 2 * POINT_SIZE)
+        if _common(ids, ids + np.array([2 * half, ID_SIZE]), corner, corner + size):
+            canvas.line(_triangle((x, y), POINT_SIZE), THIN)
+        else:
+            mark(canvas, (x, y), POINT_SIZE, POINT)
         name = one_line(plan.investigation[k].name)
         wide = text_width(name, ID_SIZE) * 1.06
         places = [np.array([x + dx * (2.2 + wide / 2) - wide / 2, y + dy]) for dx, dy in BESIDE]

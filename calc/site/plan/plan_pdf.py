@@ -5,6 +5,7 @@ from datetime import date
 
 from calc.engine.words import words_of
 from calc.inputs.tables.alignment import place_text
+from calc.package.attached import Document
 from calc.package.canvas import Canvas, shorten
 from calc.package.pages import environment
 from calc.package.render import render_pdf
@@ -21,44 +22,83 @@ from calc.site.plan.plan_drawing import (
     title_block,
 )
 from calc.site.plan.plan_steps import AreaSheet
-from calc.site.plan.plan_tables import answers, blocks, limits, points_table
+from calc.site.plan.plan_tables import answers, blocks, limits, points_tables
 from calc.site.plan.setting_out import one_line
-from calc.site.plan.sheet_cuts import FIELD, PAPER
+from calc.site.plan.sheet_cuts import FIELD, PAPER, Cut
 
 say = words_of(__name__)
 
 LIST, LIST_ROWS = 262.0, 42
+PER_PIECE = 4  # drawing sheets that are set as one document
+KEY_PLAN = "drawing-0"
 
 
 @dataclass(frozen=True)
 class SheetPicture:
-    """A drawing sheet as a picture of a page."""
+    """A drawing sheet as a picture of a page, with its name in the outline (``alt`` without) and a place for links."""
 
     source: str
     alt: str
+    label: str = ""
+    anchor: str = ""
 
 
-def plan_pdf(
-    drawn: Drawn, sheets: tuple[AreaSheet, ...], dated: date, notes: tuple[str, ...] = (), changes: str = ""
-) -> bytes:  # fmt: skip
-    """The drawings and the audit of a plan; ``notes`` hold for all of it, ``changes`` against an earlier one."""
-    pictures = [SheetPicture(canvas.uri(), say("overview")) for canvas in _overview(drawn, changes)]
-    pictures += [SheetPicture(drawing_sheet(drawn, cut).uri(), say("drawing", number=cut.number))
-                 for cut in drawn.cuts]  # fmt: skip
-    project = next(iter(drawn.listed.head.values()))
-    html = environment().get_template("plan.html").render(
-        title=f"{say('title')}: {one_line(project)}", date=dated.isoformat(), checksum=drawn.listed.checksum, say=say,
-        sheets=pictures, answers=answers(sheets), blocks=blocks(sheets),
-        points=points_table(sheets), limits=[*((say("all"), text) for text in notes), *limits(sheets)],
-    )  # fmt: skip
-    return render_pdf(html, (), dated)
+@dataclass(frozen=True)
+class PlanPages:
+    """The pages of a plan; ``notes`` hold for all of it, ``changes`` against an earlier one."""
+
+    drawn: Drawn
+    sheets: tuple[AreaSheet, ...]
+    dated: date
+    notes: tuple[str, ...] = ()
+    changes: str = ""
+
+    def pdf(self) -> bytes:
+        """The drawings and the audit of a plan as a file of its own."""
+        return render_pdf(self._html(self.pictures()), (), self.dated)
+
+    def pieces(self) -> tuple[Document, ...]:
+        """The same pages as pieces of a package, their headings below the last one before."""
+        pictures = self.pictures()
+        groups = [pictures[k : k + PER_PIECE] for k in range(0, len(pictures), PER_PIECE)]
+        drawings = [Document(self._html(group, piece=True, lined=False), len(group)) for group in groups]
+        return (*drawings, Document(self._html([], piece=True), 1))
+
+    def pictures(self) -> list[SheetPicture]:
+        """The key plan with the drawing list, and every sheet."""
+        found = [SheetPicture(canvas.uri(), say("overview"), say("key-plan"), "" if k else KEY_PLAN)
+                 for k, canvas in enumerate(_overview(self.drawn, self.changes))]  # fmt: skip
+        return found + [
+            SheetPicture(drawing_sheet(self.drawn, cut).uri(), say("drawing", number=cut.number),
+                         say("sheet", **shown_by(cut)), sheet_place(cut))
+            for cut in self.drawn.cuts
+        ]  # fmt: skip
+
+    def _html(self, pictures: list[SheetPicture], *, piece: bool = False, lined: bool = True) -> str:
+        project = next(iter(self.drawn.listed.head.values()))
+        return environment().get_template("plan.html").render(
+            title=f"{say('title')}: {one_line(project)}", date=self.dated.isoformat(),
+            checksum=self.drawn.listed.checksum, say=say, sheets=pictures, answers=answers(self.sheets),
+            blocks=blocks(self.sheets) if lined else (), points=points_tables(self.sheets),
+            limits=[*((say("all"), text) for text in self.notes), *limits(self.sheets)], piece=piece, lined=lined,
+        )  # fmt: skip
+
+
+def sheet_place(cut: Cut) -> str:
+    """Where links find a drawing sheet."""
+    return f"drawing-{cut.number}"
+
+
+def shown_by(cut: Cut) -> dict[str, object]:
+    """What a drawing sheet shows, for texts."""
+    begins, ends = (place_text(round(one, 2)) for one in (cut.begins, cut.ends))
+    return {"number": cut.number, "letter": cut.area.given.letter, "begins": begins, "ends": ends}
 
 
 def _overview(drawn: Drawn, changes: str) -> list[Canvas]:
     """The key plan over the page with the drawing list, on as many pages as the list needs."""
     rows = [
-        say("list-row", number=cut.number, letter=cut.area.given.letter, section=cut.area.section.key,
-            begins=place_text(round(cut.begins, 2)), ends=place_text(round(cut.ends, 2)),
+        say("list-row", **shown_by(cut), section=cut.area.section.key,
             count=int(cut.shows(drawn.layout.columns).sum()), scale=cut.scale)
         for cut in drawn.cuts
     ]  # fmt: skip

@@ -37,12 +37,13 @@ from calc.inputs import Design, Section
 from calc.inputs.tables.columns import ColumnZone
 from calc.inputs.tables.plan import Plan
 from calc.site.plan.column_layout import Area, Array, Laid, Layout, Marks
+from calc.site.plan.plan_reinforcement import reinforcement
 from calc.site.plan.toe_levels import AT_POINT, Levels, distances, floats, of_columns
 
 say = words_of(__name__)
 
 CELL = {"triangular": triangular_cell_area, "square": square_cell_area}
-GRIDS, DISTANCES, TOE, QUANTITIES = "grids", "distances", "toe", "quantities"
+GRIDS, DISTANCES, TOE, SHORTEST, QUANTITIES = "grids", "distances", "toe", "shortest", "quantities"
 
 
 @dataclass(frozen=True)
@@ -57,12 +58,13 @@ class Failing:
 
 @dataclass(frozen=True)
 class AreaSheet:
-    """The sheet of an area, with the columns that its lines were worked for: by grid, and the longest."""
+    """The sheet of an area, with the columns that its lines were worked for: by grid, the longest, the shortest."""
 
     area: Area
     sheet: Sheet
     worked: tuple[str, ...]
     longest: str
+    shortest: str
     failing: tuple[Failing, ...]
     far: tuple[int, ...]
     """Columns farther from every investigation point than the project has it, by their places in the layout."""
@@ -88,23 +90,28 @@ def _sheet(
     sheet.given("k_gr", plan.scale_factor, origin=origin_of(design, "plan.scale_factor"))
     worked = _ratios(design, plan, sheet, area, layout, grids)
     _distances(design, plan, sheet, area, layout)
-    firm = own & ~floats(layout.areas, columns)
-    firm = firm if firm.any() else own
-    longest = _longest(area, columns, levels, firm)
-    _toe(design, plan, sheet, layout, longest)
-    _against_design(design, plan, sheet, area, levels, firm)
+    standing = own & ~floats(layout.areas, columns)
+    standing = standing if standing.any() else own
+    # By the bearing layer, before levels are rounded: the head is the same in all of the area.
+    deepest = _deepest(area, columns, levels, standing)
+    highest = int(np.flatnonzero(standing)[np.argmax(levels.firm[standing])])
+    _toe(design, plan, sheet, layout, deepest)
+    if interpolated(plan, area):
+        _shortest(plan, sheet, layout, highest)
+    _against_design(design, plan, sheet, area)
     _quantities(sheet, area, columns, levels, own)
+    reinforcement(sheet, area)
     _limits(plan, sheet, area, layout, levels, own)
     far = _far(plan, sheet, levels, own)
     found = _failing(plan, sheet, area, layout, levels)
-    return AreaSheet(area, sheet.finish(), tuple(ids[k] for k in worked), ids[longest], found, far)
+    return AreaSheet(area, sheet.finish(), tuple(ids[k] for k in worked), ids[deepest], ids[highest], found, far)
 
 
-def _longest(area: Area, columns: Laid, levels: Levels, own: Marks) -> int:
-    """The longest column by the bearing layer, before levels are rounded: the head is the same in all of the area."""
+def _deepest(area: Area, columns: Laid, levels: Levels, own: Marks) -> int:
+    """The column with the lowest bearing layer, of several the longest."""
     given = area.section.columns
-    embedment = of_columns([area], columns, lambda _, zone: given.embedment_of(zone) - given.embedment)
-    return int(np.flatnonzero(own)[np.argmin((levels.firm - embedment)[own])])
+    embedment = of_columns([area], columns, lambda _, zone: given.embedment_of(zone))
+    return int(np.flatnonzero(own)[np.lexsort((-embedment[own], levels.firm[own]))[0]])
 
 
 def _failing(plan: Plan, sheet: Sheet, area: Area, layout: Layout, levels: Levels) -> tuple[Failing, ...]:
@@ -112,10 +119,9 @@ def _failing(plan: Plan, sheet: Sheet, area: Area, layout: Layout, levels: Level
     columns, differs = layout.columns, differences(layout)
     own, joint, found = columns.area == area.index, columns.joint, list[Failing]()
     lacks, most = plan.clear_distance - columns.nearest, plan.ratio_tolerance
-    longer = levels.design_firm - levels.firm
     questions = (("cells", ~joint, differs, most), ("joints", joint, differs, most), ("clear", own, lacks, 0.0),
-                 ("longer", own, longer, area.given.design_longer or 0.0),
-                 ("shorter", own, -longer, area.given.design_shorter or 0.0))  # fmt: skip
+                 ("longer", own, levels.longer, area.given.design_longer or 0.0),
+                 ("shorter", own, levels.shorter, area.given.design_shorter or 0.0))  # fmt: skip
     for item, of, values, limit in questions:
         if any(verdict.key == item and verdict.state == "fail" for verdict in sheet.verdicts):
             which = np.flatnonzero(own & of & (values > limit))
@@ -230,7 +236,7 @@ def _distances(design: Design, plan: Plan, sheet: Sheet, area: Area, layout: Lay
 def _toe(
     design: Design, plan: Plan, sheet: Sheet, layout: Layout, column: int
 ) -> None:  # fmt: skip
-    """Toe level and length of the longest column of the area that stands on firm ground, if any does."""
+    """Toe level and length of the column with the lowest bearing layer, of those on firm ground if any stand there."""
     area = layout.areas[layout.columns.area[column]]
     scope, section = sheet.scope(TOE, say("toe")), area.section.part_of(area.strips[layout.columns.strip[column]].zone)
     given_of_section(scope, "z_g", section, "ground_level", section.ground_level)
@@ -239,8 +245,7 @@ def _toe(
     scope(head_level)
     if interpolated(plan, area):
         sheet.axis("reading", [one.name for one in plan.investigation])
-        away = distances(plan, layout.columns.chosen(np.arange(len(layout.columns)) == column))[0]
-        scope.reading("d_i", np.maximum(away, AT_POINT), ["reading"], title=say("reading-d_i"))
+        scope.reading("d_i", _away(plan, layout, column), ["reading"], title=say("reading-d_i"))
         origins = [origin_of(design, f"plan.investigation.{k}.bearing_level") for k in range(len(plan.investigation))]
         scope.given("z_i", [one.bearing_level for one in plan.investigation], ["reading"], origin=origins,
                     origin_axis="reading")  # fmt: skip
@@ -251,9 +256,28 @@ def _toe(
     scope(bearing_layer_level)
     if interpolated(plan, area):
         scope(toe_level, z_firm="z_fi")
+        scope(longer_than_design)
     else:
         scope(toe_level)
     scope(length_between_levels)
+
+
+def _shortest(plan: Plan, sheet: Sheet, layout: Layout, column: int) -> None:
+    """The highest top of the bearing layer at a column of the area."""
+    scope, longest = sheet.scope(SHORTEST, say("shortest")), sheet.scopes[TOE]
+    for name in ("z_i", "z_firm"):
+        scope.take(name, longest[name])
+    scope.reading("d_i", _away(plan, layout, column), ["reading"], title=say("reading-d_i"))
+    scope(sounding_weight)
+    scope(bearing_level_between, z_fi="z_fh")
+    scope(shorter_than_design)
+
+
+def _away(plan: Plan, layout: Layout, column: int) -> Array:
+    """Distances from a column to the investigation points, m."""
+    away = distances(plan, layout.columns.chosen(np.arange(len(layout.columns)) == column))[0]
+    found: Array = np.maximum(away, AT_POINT)
+    return found
 
 
 def interpolated(plan: Plan, area: Area) -> bool:
@@ -262,22 +286,20 @@ def interpolated(plan: Plan, area: Area) -> bool:
 
 
 def _against_design(
-    design: Design, plan: Plan, sheet: Sheet, area: Area, levels: Levels, own: Marks
+    design: Design, plan: Plan, sheet: Sheet, area: Area
 ) -> None:  # fmt: skip
     """The longest and the shortest column against what the calculation of the section is said to cover."""
-    scope = sheet.scopes[TOE]
-    if interpolated(plan, area):
-        scope(longer_than_design)
-        scope.reading("z_fh", float(levels.firm[own].max()), title=say("reading-z_fh"))
-        scope(shorter_than_design)
-    for key, effect, symbol, limit in (("longer", "dL_lo", "dL_lm", area.given.design_longer),
-                                       ("shorter", "dL_sh", "dL_sm", area.given.design_shorter)):  # fmt: skip
+    for key, where, effect, symbol, limit in (
+        ("longer", TOE, "dL_lo", "dL_lm", area.given.design_longer),
+        ("shorter", SHORTEST, "dL_sh", "dL_sm", area.given.design_shorter),
+    ):
         title, path = say(f"verdict-{key}"), f"plan.area.{area.index}.design_{key}"
         if not interpolated(plan, area):
             sheet.not_applicable(key, title, say("as-section"))
         elif limit is None:
             sheet.not_verified(key, title, say("no-limit", field=f"design_{key}", letter=area.given.letter))
         else:
+            scope = sheet.scopes[where]
             allowed = scope.given(symbol, limit, origin=origin_of(design, path))
             sheet.verdict(key, title, effect=scope[effect], resistance=allowed)
 
@@ -333,12 +355,11 @@ def _limits(
             sheet.accepted(f"left_out_{k}", title, say("statement-left-out", reason=zone.reason))
             sheet.limitation(f"zone-{zone.name}", say("limitation-zone", name=zone.name, count=count,
                                                       reason=zone.reason))  # fmt: skip
-    more = levels.length[own] - levels.design[own]
     if plan.investigation:
         lengths = say("or").join(f"{one:.2f}" for one in np.unique(levels.design[own]))
         sheet.limitation("lengths", say("limitation-lengths", design=lengths,
-                                        longer=f"{max(float(more.max()), 0.0):.2f}",
-                                        shorter=f"{abs(min(float(more.min()), 0.0)):.2f}"))  # fmt: skip
+                                        longer=f"{float(levels.longer[own].max()):.2f}",
+                                        shorter=f"{float(levels.shorter[own].max()):.2f}"))  # fmt: skip
         sheet.limitation("between", say("limitation-between"))
 
 

@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from calc.engine.figure import symbol_text
-from calc.engine.sheet import Expression, Origin, Sheet, Step, number_text, printed_numbers, value_text
+from calc.engine.sheet import Expression, Origin, Scope, Sheet, Step, number_text, printed_numbers, value_text
 from calc.engine.symbols import symbol
 from calc.engine.typeset import equation, set_amount, set_numbers
 from calc.engine.words import words_of
 from calc.package.equations import Picture, equation_picture
-from calc.site.plan.plan_steps import GRIDS, QUANTITIES, TOE, AreaSheet
+from calc.site.plan.plan_reinforcement import REINFORCEMENT
+from calc.site.plan.plan_steps import GRIDS, QUANTITIES, SHORTEST, TOE, AreaSheet
 
 say = words_of(__name__)
 
@@ -51,8 +52,8 @@ class Answer:
 
     area: str
     title: str
-    effect: str
-    limit: str
+    effect: Markup
+    limit: Markup
     state: str
     note: str
 
@@ -68,15 +69,16 @@ class Worked:
 
 def blocks(sheets: Sequence[AreaSheet]) -> tuple[Block, ...]:
     """Every scope of the sheets, with a column for each area and, of area ratios, for each grid."""
-    found, number = list[Block](), 0
+    found, number, places = list[Block](), 0, dict[str, str]()
     for scope in ("", *dict.fromkeys(name for one in sheets for name in one.sheet.scopes)):
         columns = [column for one in sheets for column in _columns(one, scope)]
-        symbols = dict.fromkeys(step.symbol for one in sheets for step in _steps(one.sheet, scope))
+        symbols = dict.fromkeys(step.symbol for one in sheets for step in _steps(one.sheet, scope) if not _again(step))
         numbers = {name: f"P.{number + k}" for k, name in enumerate(symbols, start=1)}
         number += len(numbers)
+        places |= {f"{scope}/{name}": text for name, text in numbers.items()}
         for first in range(0, len(columns), MOST_COLUMNS):
             part = columns[first : first + MOST_COLUMNS]
-            lines = [_line(numbers[name], name, scope, part, say("measured")) for name in symbols]
+            lines = [_line(numbers[name], name, scope, part, say("measured"), places) for name in symbols]
             titles = [one.sheet.scopes[scope].title for one in sheets if scope in one.sheet.scopes]
             heads = tuple(column.head for column in part)
             heads += (say("sum"),) * (scope == QUANTITIES and len(part) > 1)
@@ -87,17 +89,20 @@ def blocks(sheets: Sequence[AreaSheet]) -> tuple[Block, ...]:
 def lines_of(columns: Sequence[Worked], letter: str, found: str) -> tuple[Line, ...]:
     """The lines of sheets without scopes."""
     symbols = dict.fromkeys(step.symbol for one in columns for step in _steps(one.sheet, ""))
-    lines = [_line(f"{letter}.{k}", name, "", columns, found) for k, name in enumerate(symbols, start=1)]
+    lines = [_line(f"{letter}.{k}", name, "", columns, found, {}) for k, name in enumerate(symbols, start=1)]
     return tuple(filter(None, lines))
 
 
 def _columns(one: AreaSheet, scope: str) -> list[Worked]:
     letter = one.area.given.letter
+    if scope == REINFORCEMENT and scope in one.sheet.scopes:
+        return [Worked(f"{letter}, {label}", one.sheet, {"mat": label}) for label in one.sheet.axes["mat"]]
     if scope == GRIDS:
         return [Worked(f"{letter}, {label}: {worked}" if len(one.sheet.axes["grid"]) > 1 else f"{letter}: {worked}",
                         one.sheet, {"grid": label})
                 for label, worked in zip(one.sheet.axes["grid"], one.worked, strict=True)]  # fmt: skip
-    return [Worked(f"{letter}: {one.longest}" if scope == TOE else letter, one.sheet, {})]
+    named = {TOE: f"{letter}: {one.longest}", SHORTEST: f"{letter}: {one.shortest}"}
+    return [Worked(named.get(scope, letter), one.sheet, {})]
 
 
 def _steps(sheet: Sheet, scope: str) -> list[Step]:
@@ -110,7 +115,15 @@ def _axes(step: Step) -> tuple[str, ...]:
     return tuple(axis.name for axis in step.value.axes if len(axis.labels) > 1)
 
 
-def _line(number: str, name: str, scope: str, columns: Sequence[Worked], found: str) -> Line | None:
+def _again(step: Step) -> bool:
+    """Whether a step only takes a value of the sheet over into its scope under the same symbol."""
+    origin = step.origins[0] if step.origins else None
+    return origin is not None and origin.kind == "step" and origin.path.rpartition("/")[2] == step.symbol
+
+
+def _line(
+    number: str, name: str, scope: str, columns: Sequence[Worked], found: str, places: Mapping[str, str]
+) -> Line | None:  # fmt: skip
     steps = [next((step for step in _steps(one.sheet, scope) if step.symbol == name), None) for one in columns]
     worked = next(((step, one.case) for step, one in zip(steps, columns, strict=True) if step), None)
     if worked is None:
@@ -132,7 +145,7 @@ def _line(number: str, name: str, scope: str, columns: Sequence[Worked], found: 
         of_all = [float(one.value.array) for one in steps if one is not None]
         values.append(set_amount(number_text(sum(of_all), symbol(name).decimals)) if name in SUMMED else "")
     return Line(number, symbol_text(name), step.title, picture, numbers, tuple(values), symbol(name).unit_text,
-                _source(step, case, found))  # fmt: skip
+                _source(step, case, found, places))  # fmt: skip
 
 
 def _case(step: Step, case: Case) -> Case:
@@ -140,9 +153,11 @@ def _case(step: Step, case: Case) -> Case:
     return {axis.name: case.get(axis.name, axis.labels[0]) for axis in step.value.axes}
 
 
-def _source(step: Step, case: Case, found: str) -> str:
+def _source(step: Step, case: Case, found: str, places: Mapping[str, str]) -> str:
     """Where a line comes from: a field with its line, a formula with the mark of its evidence, or how it was found."""
     origin: Origin | None = step.origin(_case(step, case)) if step.origins else None
+    if origin is not None and origin.kind == "step" and (place := places.get("/".join(origin.path.split("/")[-2:]))):
+        return say("as", number=place)
     if origin is not None and origin.path:
         return f"{origin.path}, {say('line', line=origin.line)}" if origin.line else origin.path
     if origin is not None:
@@ -152,29 +167,29 @@ def _source(step: Step, case: Case, found: str) -> str:
     return found
 
 
-def points_table(sheets: Sequence[AreaSheet]) -> tuple[tuple[str, ...], ...]:
-    """Investigation points with their level, and distance and weight for the longest column of every area.
+def points_tables(sheets: Sequence[AreaSheet]) -> list[tuple[tuple[str, ...], ...]]:
+    """Investigation points with their level, distance and weight for the longest and shortest column of every area.
 
-    The first row is the head; nothing without points. Of many points those of the largest weights are given.
+    The first row of a table is its head, and a table has some columns only; none without points. Of many points those
+    of the largest weights are given.
     """
-    own = [one for one in sheets if "reading" in one.sheet.axes]
-    if not own:
-        return ()
-    labels = own[0].sheet.axes["reading"]
-    weights = [one.sheet.scopes[TOE]["w_b"].array for one in own]
-    order = sorted(range(len(labels)), key=lambda k: -max(float(weight[k]) for weight in weights))
-    shown = sorted(order[:MOST_POINTS])
-    own_heads = (
-        f"{symbol(name).plain} {one.longest}, {symbol(name).unit_text}" for one in own for name in ("d_i", "w_b")
-    )
-    head = (say("point"), f"{symbol('z_i').plain}, m", *own_heads)
+    worked = [(name, one.sheet.scopes[scope]) for one in sheets if SHORTEST in one.sheet.scopes
+              for name, scope in ((one.longest, TOE), (one.shortest, SHORTEST))]  # fmt: skip
+    return [_points_table(sheets, worked[k : k + MOST_COLUMNS]) for k in range(0, len(worked), MOST_COLUMNS)]
+
+
+def _points_table(sheets: Sequence[AreaSheet], worked: Sequence[tuple[str, Scope]]) -> tuple[tuple[str, ...], ...]:
+    labels = next(one.sheet.axes["reading"] for one in sheets if "reading" in one.sheet.axes)
+    order = sorted(range(len(labels)), key=lambda k: -max(float(scope["w_b"].array[k]) for _, scope in worked))
+    columns = [(name, key, scope[key].array) for name, scope in worked for key in ("d_i", "w_b")]
+    heads = (Markup("{} {}, {}").format(symbol_text(key), name, symbol(key).unit_text) for name, key, _ in columns)
+    levels = worked[0][1]["z_i"].array
     rows = [
-        (labels[k], set_amount(number_text(float(own[0].sheet.scopes[TOE]["z_i"].array[k]), 2)),
-         *(set_amount(number_text(float(one.sheet.scopes[TOE][name].array[k]), symbol(name).decimals))
-           for one in own for name in ("d_i", "w_b")))
-        for k in shown
+        (labels[k], set_amount(number_text(float(levels[k]), 2)),
+         *(set_amount(number_text(float(values[k]), symbol(key).decimals)) for _, key, values in columns))
+        for k in sorted(order[:MOST_POINTS])
     ]  # fmt: skip
-    return (head, *rows)
+    return ((say("point"), symbol_text("z_i") + ", m", *heads), *rows)
 
 
 def answers(sheets: Sequence[AreaSheet]) -> tuple[Answer, ...]:
@@ -182,11 +197,13 @@ def answers(sheets: Sequence[AreaSheet]) -> tuple[Answer, ...]:
     found = []
     for one in sheets:
         for verdict in one.sheet.verdicts:
-            effect = limit = ""
+            effect = limit = Markup("")
             if verdict.effect is not None and verdict.resistance is not None:
                 effect, limit = (
-                    f"{symbol(name).plain} = {number_text(value * symbol(name).factor, symbol(name).decimals)} "
-                    f"{symbol(name).unit_text}".strip()
+                    Markup("{} = {} {}").format(
+                        symbol_text(name), number_text(value * symbol(name).factor, symbol(name).decimals),
+                        symbol(name).unit_text,
+                    ).strip()
                     for name, value in ((verdict.effect_symbol, verdict.effect),
                                         (verdict.resistance_symbol, verdict.resistance))
                 )  # fmt: skip

@@ -5,7 +5,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calc.formulas.column_plan import bearing_level_between, length_between_levels, sounding_weight
+from calc.formulas.column_plan import (
+    bearing_level_between,
+    length_between_levels,
+    longer_than_design,
+    shorter_than_design,
+    sounding_weight,
+)
 from calc.formulas.places import bearing_layer_level, toe_level
 from calc.formulas.quantities import head_level
 from calc.inputs.tables.columns import ColumnZone
@@ -35,6 +41,18 @@ class Levels:
     def length(self) -> Array:
         """Length of the columns, m."""
         found: Array = length_between_levels(z_H=self.head, z_toe=self.toe)
+        return found
+
+    @property
+    def longer(self) -> Array:
+        """What columns are longer than in the design, before levels are rounded, m."""
+        found: Array = longer_than_design(z_firm=self.design_firm, z_fi=self.firm)
+        return found
+
+    @property
+    def shorter(self) -> Array:
+        """What columns are shorter than in the design, before levels are rounded, m."""
+        found: Array = shorter_than_design(z_firm=self.design_firm, z_fh=self.firm)
         return found
 
 

@@ -13,7 +13,7 @@ from calc.site.plan.column_list import Column, ColumnList
 from calc.site.plan.identity import EarlierPlan, EarlierPlanError, Identity, identify, order_of, read_earlier
 from calc.site.plan.plan_drawing import Drawn
 from calc.site.plan.plan_notes import plan_notes
-from calc.site.plan.plan_pdf import plan_pdf
+from calc.site.plan.plan_pdf import PlanPages
 from calc.site.plan.plan_steps import AreaSheet, grids_of, of_grid, plan_sheets, sleeve_radius
 from calc.site.plan.setting_out import csv_file, dxf, geojson, headings, landxml, one_line
 from calc.site.plan.sheet_cuts import cut_into_sheets, scale_of
@@ -45,15 +45,25 @@ class MadePlan:
     """The plan before, of which it keeps the ids."""
 
     @property
+    def gone(self) -> list[str]:
+        """Ids of the plan before that this plan has no longer."""
+        before = set(self.earlier.removed) if self.earlier else set[str]()
+        return [one for one in self.identity.removed if one not in before]
+
+    @property
     def outcome(self) -> str:
         """Fail where a verdict fails; incomplete where one is open, or every toe rests on points that are far away."""
-        far = self.plan.investigation_far
-        away = [one.nearest for one in self.columns]
-        unseen = far is not None and all(distance is not None and distance > far for distance in away)
         states = {verdict.state for one in self.sheets for verdict in one.sheet.verdicts if verdict.applies}
         if not self.passes:
             return "fail"
-        return "incomplete" if unseen or "not verified" in states else "pass"
+        return "incomplete" if self.unseen or "not verified" in states else "pass"
+
+    @property
+    def unseen(self) -> bool:
+        """Whether every column lies farther from all investigation points than the project has it."""
+        far = self.plan.investigation_far
+        away = [one.nearest for one in self.columns]
+        return far is not None and all(distance is not None and distance > far for distance in away)
 
     @property
     def passes(self) -> bool:
@@ -147,28 +157,33 @@ def _head(design: Design, plan: Plan) -> Mapping[str, str]:
 
 def plan_files(design: Design, made: MadePlan) -> dict[str, bytes]:
     """The files by name; the same plan gives the same bytes."""
-    earlier = made.earlier
     dated = design.project.revisions[-1].date
-    listed, changes = made.listed, ""
-    longest = max((one.id for one in listed.columns), key=len)
-    scale, every = scale_of(made.layout.areas, longest)
-    cuts = cut_into_sheets(made.plan, made.layout.areas, made.elements, scale)
+    listed = made.listed
     files = {
         "columns.csv": csv_file(listed),
         "columns.xml": landxml(listed, dated),
         "columns.geojson": geojson(listed),
         "columns.dxf": dxf(listed, made.elements, made.plan.exclusion, dated, made.plan.footprint),
     }
-    if earlier is not None:
-        removed = [one for one in made.identity.removed if one not in set(earlier.removed)]
-        changes = say("changes", revision=earlier.revision, kept=len(listed.columns) - len(listed.new),
-                      new=len(listed.new), removed=len(removed))  # fmt: skip
-        changed = [*((one, say("removed")) for one in removed), *((one, say("new")) for one in listed.new)]
+    if made.earlier is not None:
+        changed = [*((one, say("removed")) for one in made.gone), *((one, say("new")) for one in listed.new)]
         files["columns-changed.csv"] = table(("point", "change"), changed, headings(listed))
     if made.failing:
         rows = [(one.id, item, f"{value:.4f}", f"{limit:g}", unit) for one, item, value, limit, unit in made.failing]
         files[FAILING] = table(("point", "question", "value", "limit", "unit"), rows, headings(listed))
-    marked = frozenset(one.column for sheet in made.sheets for one in sheet.failing)
-    drawn = Drawn(made.plan, made.layout, made.elements, made.columns, listed, cuts, every, marked=marked)
-    files["column-plan.pdf"] = plan_pdf(drawn, made.sheets, dated, made.notes, changes)
+    files["column-plan.pdf"] = plan_pages(design, made).pdf()
     return files
+
+
+def plan_pages(design: Design, made: MadePlan) -> PlanPages:
+    """The drawings and the lines of a plan, cut into sheets."""
+    longest = max((one.id for one in made.columns), key=len)
+    scale, every = scale_of(made.layout.areas, longest)
+    cuts = cut_into_sheets(made.plan, made.layout.areas, made.elements, scale)
+    marked = frozenset(one.column for sheet in made.sheets for one in sheet.failing)
+    drawn = Drawn(made.plan, made.layout, made.elements, made.columns, made.listed, cuts, every, marked=marked)
+    changes, new = "", len(made.listed.new)
+    if made.earlier is not None:
+        changes = say("changes", revision=made.earlier.revision, kept=len(made.columns) - new, new=new,
+                      removed=len(made.gone))  # fmt: skip
+    return PlanPages(drawn, made.sheets, design.project.revisions[-1].date, made.notes, changes)

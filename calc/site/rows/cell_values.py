@@ -183,3 +183,8 @@ def offset(zone: str) -> dt.timedelta:
         message = "no such offset"
         raise ValueError(message)
     return (-1 if zone[0] == "-" else 1) * dt.timedelta(hours=hours, minutes=minutes)
+
+
+def last_day_of_rows() -> dt.date:
+    """The last day that a row can be of where none is given: that after today's in UTC, which no place is beyond."""
+    return dt.datetime.now(dt.UTC).date() + dt.timedelta(days=1)

@@ -1,0 +1,31 @@
+"""An investigation point keeps its place on a drawing; where it would cover an id only its outline is drawn."""
+
+from pathlib import Path
+
+import numpy as np
+
+from calc.package.canvas import Canvas
+from calc.site.plan.plan_marks import draw_points
+from calc.site.plan.sheet_cuts import PAPER
+from calc.site.plan.write_plan import make_plan, plan_pages
+from tests.site.planned import PLAN, planned
+from tests.site.test_plan_pages import FAR, POINTS
+
+RADIUS = 2.7  # mm
+
+
+def test_a_point_on_an_id_is_an_outline_and_elsewhere_filled(tmp_path: Path) -> None:
+    """S2 lies on the line; a column right above it has its id there, those beside, below and far away have not."""
+    design = planned(tmp_path, FAR, plan=PLAN + POINTS)
+    assert design.plan is not None
+    drawn = plan_pages(design, make_plan(design, design.plan)).drawn
+    [cut] = [one for one in drawn.cuts if one.begins <= 50.0 < one.ends and one.left < 0 < one.right]
+    x, y = (float(one[0]) for one in cut.on_paper(np.array([1030.0]), np.array([2040.0])))
+    above = (7, (x, y - RADIUS - 1.0))
+    others = [(8, (x + 14.0, y - RADIUS - 1.0)), (9, (x, y + 4.0)), (10, (x, y - 30.0))]
+
+    parts = []
+    for spots in ([above], others):
+        draw_points(drawn.plan, cut, canvas := Canvas(*PAPER), spots, RADIUS)
+        parts.append(sum('fill="#1c1c1c"' in part and "<text" not in part for part in canvas.parts))
+    assert parts[0] < parts[1]
