@@ -11,7 +11,7 @@ import numpy as np
 
 from calc.engine.sheet import Sheet, Value
 from calc.engine.sheet.steps import Step, Verdict
-from calc.engine.sheet.values import Axis, Taking
+from calc.engine.sheet.values import Axis, Mask, Taking, spread
 from calc.engine.typeset import LAYERED, kinds_in
 
 Labels = dict[str, tuple[str, ...]]
@@ -140,12 +140,17 @@ def _refuse_unknown(
     if own and step.kind != "given":  # its rule reads the number itself where it is recorded
         return
     for value in reads.values():
-        if value.step in plan.paths and any(
-            taking.kind == "without" and not taking.lacking for taking in value.takings
-        ):
+        if value.step in plan.paths and any(_unsaid(taking, plan) for taking in value.takings):
             message = (f"{which} cannot be followed to {name}: the record does not say which cases of {value.step} "
                        f"{step.key} leaves out")  # fmt: skip
             raise UnfollowedError(message)
+
+
+def _unsaid(taking: Taking, plan: Plan) -> bool:
+    """Whether the record does not say which lanes are left out where numbers are other ones."""
+    if taking.kind != "without" or taking.lacking:
+        return False
+    return taking.by is None or any(step in plan.paths for step in taking.by)
 
 
 def _need(plan: Plan, key: str, labels: Labels, whole: tuple[str, ...]) -> None:
@@ -215,10 +220,20 @@ def _done(value: Value, taking: Taking) -> Value:
     if taking.kind == "before":
         return _before(value, taking)
     if taking.kind == "without":
-        assert taking.lacking is not None  # noqa: S101 - refused in the plan
-        return value.without(taking.lacking, taking.reason)
+        return value.without(taking.lacking or _lanes_left_out(value, taking), taking.reason)
     reduce = value.largest if taking.kind == "largest" else value.smallest
     return reduce("sample", *taking.labels)
+
+
+def _lanes_left_out(value: Value, taking: Taking) -> Mask:
+    """The lanes that an array left out, of the labels that are left."""
+    assert taking.lanes is not None  # noqa: S101 - of a function or an array
+    shape = tuple(len(axis.labels) for axis in taking.axes)
+    lanes = Value(value.symbol, np.broadcast_to(taking.lanes, shape).astype(float), taking.axes)
+    kept = narrowed(lanes, {axis.name: axis.labels for axis in value.axes})
+    axes = tuple(axis for axis in value.axes if axis in kept.axes)
+    wanted = np.broadcast_to(spread(kept.array, axes, value.axes), value.array.shape)
+    return np.asarray(wanted > 0)
 
 
 def _before(value: Value, taking: Taking) -> Value:

@@ -73,7 +73,7 @@ def actions(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     cell = done["unit_cell"]
     height, platform = cell["H"], cell["p_P"]
     nothing = (height.array <= 0) & (platform.array <= 0)
-    sheet.take("H", height.without(nothing, NO_LOAD))
+    sheet.take("H", height.without(nothing, NO_LOAD, by=()))
     for name in ("gamma_E", "q", "psi_2", "p_P"):
         sheet.take(name, cell[name])
     zones = zones_of(done)
@@ -191,7 +191,7 @@ def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
         given_of_section(sheet, name, section, f"embankment.{path}", value)
     if section.embankment.lower:
         known, places = sheet["H"], done["columns"].scopes[PLACES]
-        sheet.take("H_n", places["H_n"].without(~known.valid, NO_LOAD))
+        sheet.take("H_n", places["H_n"].without(~known.valid, NO_LOAD, by=()))
         sheet.take("H_Fn", places["H_Fn"])
     _inertia(sheet, section, done)
     _proofs(sheet, section, done)
@@ -272,7 +272,7 @@ def under_new_lift(
     for k, stage in enumerate(section.stages, start=1):
         new[k] = new[k] or bool(stage.plant)
     edge = scope.sheet.scopes.get(f"{EDGE}{side.ending}") if side else None
-    scope.take("H", (edge or scope)["H"].without(~np.array(new), NO_LIFT))
+    scope.take("H", (edge or scope)["H"].without(~np.array(new), NO_LIFT, by=()))
     if edge:
         scope.take("beta_C", edge["beta_C"])
     height(scope)

@@ -45,7 +45,8 @@ class Taking(NamedTuple):
 
     ``labels`` are those selected by :meth:`Value.at`, or the axes that a reduction keeps; ``first`` stands at the
     first label of :meth:`Value.before`. ``lacking`` tells of numbers which lanes :meth:`Value.without` leaves out;
-    None where an array said it, which holds for the numbers of this run alone.
+    where an array said it, ``lanes`` over ``axes`` hold as long as the steps ``by`` keep their numbers, and for the
+    numbers of this run alone where ``by`` is None.
     """
 
     kind: Literal["at", "before", "largest", "smallest", "without"]
@@ -53,6 +54,9 @@ class Taking(NamedTuple):
     labels: str | tuple[str, ...] = ()
     first: float = 0.0
     lacking: Callable[[Array], Mask] | None = None
+    lanes: Mask | None = None
+    axes: tuple[Axis, ...] = ()
+    by: tuple[str, ...] | None = None
     reason: str = ""
 
 
@@ -197,14 +201,20 @@ class Value:
         where = np.unravel_index(flat_index, self.array.shape)
         return {axis.name: axis.labels[int(k)] for axis, k in zip(self.axes, where, strict=True)}
 
-    def without(self, mask: Mask | Callable[[Array], Mask], reason: str) -> "Value":
+    def without(
+        self, mask: Mask | Callable[[Array], Mask], reason: str, *, by: "Sequence[Value] | None" = None
+    ) -> "Value":
         """The value with some lanes left out, for a formula that has no meaning there.
 
-        A function tells of the numbers which lanes these are, so that it can be asked again of other numbers.
+        A function tells of the numbers which lanes these are, so that it can be asked again of other numbers. Where an
+        array says it, ``by`` are the values that decide it, none where only what the project file asks for does.
         """
-        lacking = mask if callable(mask) else None
-        takings = (*self.takings, Taking("without", lacking=lacking, reason=reason))
-        left_out = mask(self.array) & self.valid if callable(mask) else mask
+        if callable(mask):
+            taking, left_out = Taking("without", lacking=mask, reason=reason), mask(self.array) & self.valid
+        else:
+            steps = None if by is None else tuple(value.step for value in by)
+            taking, left_out = Taking("without", lanes=mask, axes=self.axes, by=steps, reason=reason), mask
+        takings = (*self.takings, taking)
         if not left_out.any():
             return replace(self, takings=takings)
         joined = left_out | ~self.valid
