@@ -37,7 +37,7 @@ from calc.study.replay_plan import (
 Floats = NDArray[np.float64]
 
 LANES = 400_000  # numbers of the largest step that are held at once
-SAME = 1e-9  # relative difference of a utilisation from that of the whole chain
+SAME = 1e-10  # relative difference of a utilisation from that of the whole chain
 NUDGE, APART = 0.01, 0.0007  # changes at which the construction confirms the record, different for every input
 
 
@@ -46,7 +46,9 @@ class Replay:
 
     ``verdicts`` are keys as in docs/verdicts.md, "sleeve/ring_tension"; ``inputs`` paths of the project file, as
     "layer.peat.E_oed_ref", in coherent units (kN, m, kPa, rad, day). ``only`` restricts the cases of a verdict to some
-    labels of its axes; without it all cases of the run are evaluated and the largest utilisation counts.
+    labels of its axes; without it all cases of the run are evaluated and the largest utilisation counts. ``ranges``
+    are the least and the most of inputs at which the chain is run as well, one by one: between numbers that were not
+    looked at, a branch of the chapters (the heavier of two fills) may turn without a step that says so.
 
     ``followed`` has the inputs that reach each verdict, ``limits`` the utilisation that each verdict allows.
     ``UnfollowedError`` names an input that reaches a verdict otherwise than the record says, and why.
@@ -60,6 +62,7 @@ class Replay:
         verdicts: Sequence[str],
         inputs: Sequence[str],
         only: Mapping[str, Labels] | None = None,
+        ranges: Mapping[str, tuple[float, float]] | None = None,
     ) -> None:
         self.design = design
         self.part = _part(run, section_key)
@@ -76,6 +79,9 @@ class Replay:
         self._rows = max(1, LANES // max([1, *sizes]))
         self._refuse_derived()
         self._refuse_unrecorded()
+        for path, ends in (ranges or {}).items():
+            for end in ends:
+                self._compare({**self.base, path: end}, (path,))
 
     def __call__(self, values: Mapping[str, Floats], workers: int | None = None) -> dict[str, Floats]:
         """The utilisation of every verdict by sample; values of an input that is not named stay those of the design.

@@ -1,5 +1,6 @@
 """Recorded steps evaluated again for many inputs: equal to the chain, and refused where the record does not say how."""
 
+from collections.abc import Sequence
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -8,7 +9,7 @@ import numpy as np
 import pytest
 
 from calc.chain import Run, finish_run, run_section
-from calc.inputs import Design, read_design
+from calc.inputs import Design, Section, read_design
 from calc.study.changed import FieldError, number_at, with_numbers
 from calc.study.replay import Replay, governing
 from calc.study.replay_plan import UnfollowedError
@@ -145,6 +146,101 @@ def test_what_is_no_number_or_no_verdict_is_refused() -> None:
     replay = Replay(run, design, "T", [TENSION], CELL)
     with pytest.raises(ValueError, match="arrays of one length"):
         replay({"sleeve.strength": np.ones(3)})
+
+
+GROUND = ("E_oed_ref", "phi", "c", "m", "nu", "gamma_sat")
+ACCEPTED = {
+    "sleeve/ring_tension": (*GROUND, "embankment.gamma", "traffic.q", "columns.spacing", "columns.K_star",
+                            "columns.fill.phi", "sleeve.stiffness.0.J", "sleeve.strength", "sleeve.factors.A1.value",
+                            "stage.3.fill_height"),
+    "sleeve/ring_strain": (*GROUND, "embankment.gamma", "columns.spacing", "sleeve.stiffness.1.J"),
+    "unit_cell/settlement_total": (*GROUND, "embankment.gamma", "columns.spacing", "basis.psi_2"),
+    "unit_cell/settlement_elastic_plastic": (*GROUND, "columns.fill.E", "columns.fill.psi", "columns.spacing"),
+    "consolidation/settlement_residual": (*GROUND, "c_h", "c_v", "C_alpha", "e_0", "smear.k_ratio", "columns.spacing",
+                                          "sleeve.stiffness.0.J"),
+    "bearing/toe_bearing": ("bearing_layer.phi", "embankment.gamma", "columns.spacing", "columns.embedment"),
+    "bearing/platform_bearing": ("c_u", "c_u_growth", "embankment.gamma", "platform.thickness"),
+    "bearing/column_rows": ("c_u", "c_u_growth", "embankment.gamma", "stage.3.fill_height", "field.hold_top"),
+    "bearing/edge_bearing": ("c_u", "c_u_growth", "embankment.gamma", "stage.3.fill_height"),
+    "thrust/sliding": ("E_oed_ref", "embankment.gamma", "embankment.phi", "columns.spacing", "stage.3.fill_height"),
+    "thrust/low_edge": ("embankment.gamma", "embankment.phi", "stage.0.fill_height"),
+}  # fmt: skip
+"""Verdicts of two examples and inputs that reach them; fields without a table are those of a layer."""
+
+
+def inputs_of(section: Section, fields: Sequence[str]) -> list[str]:
+    """Paths of inputs with a number, those of a layer for the lowest one that has it."""
+    paths = []
+    for field in fields:
+        of_layer = "." not in field or field.startswith("smear.")
+        named = [f"layer.{layer.key}.{field}" for layer in section.soft_layers[::-1]] if of_layer else [field]
+        known = [path for path in named if has_number(section, path)]
+        paths += known[:1]
+    return paths
+
+
+def has_number(section: Section, path: str) -> bool:
+    """Whether a field of the section or of the basis is given as a number."""
+    if path.startswith("basis."):
+        return True
+    try:
+        return number_at(run_of("weak-sleeve", "T")[0], section, path) != 0
+    except FieldError:
+        return False
+
+
+TIME = ("consolidation/settlement_residual",)
+CLOSED = tuple(name for name in ACCEPTED if name not in TIME)
+
+
+@pytest.mark.examples
+@pytest.mark.slow
+@pytest.mark.parametrize(("project", "key"), [("marsh-approach", "A"), ("dyke-reach", "R")])
+@pytest.mark.parametrize("names", [CLOSED, TIME], ids=["closed", "in time"])
+def test_every_verdict_follows_its_inputs_as_the_chain_does(project: str, key: str, names: tuple[str, ...]) -> None:
+    """At the design, and at other numbers of all inputs at once, to ten digits."""
+    design, run = run_of(project, key)
+    wanted = {name: inputs_of(run.sections[0].section, ACCEPTED[name]) for name in names}
+    if run.sections[0].section.earthquake is not None:  # it moves the heavier of fill and platform
+        wanted = {name: [path for path in inputs if path != "embankment.gamma"] for name, inputs in wanted.items()}
+    paths = list(dict.fromkeys(path for inputs in wanted.values() for path in inputs))
+    finished = {f"{sheet.key}/{verdict.key}": verdict.utilisation for _, sheet, verdict in run.verdicts()}
+
+    replay = Replay(run, design, key, names, paths)
+
+    for name, inputs in wanted.items():
+        assert set(inputs) <= set(replay.followed[name])
+        found = replay({paths[0]: np.array([replay.base[paths[0]]])})[name][0]
+        assert found == pytest.approx(finished[name], rel=1e-10)
+    replay.confirm({path: float(array[0]) for path, array in spread_about(replay, 1, 0.06).items()})
+
+
+@pytest.mark.examples
+@pytest.mark.slow
+def test_branch_that_turns_within_a_range_is_found_at_its_ends() -> None:
+    """A fill as light as the platform is no longer what the earthquake moves."""
+    name, path = "thrust/sliding", "embankment.gamma"
+    design, run = run_of("dyke-reach", "R")
+    close = Replay(run, design, "R", [name], [path])
+    base = close.base[path]
+
+    assert close.followed[name] == (path,)
+    with pytest.raises(UnfollowedError, match=f"{path} cannot be followed to {name}: the chain finds"):
+        Replay(run, design, "R", [name], [path], ranges={path: (0.95 * base, 1.05 * base)})
+
+
+@pytest.mark.examples
+@pytest.mark.slow
+def test_settlement_in_time_is_that_of_each_sample_by_itself() -> None:
+    name, path = "consolidation/settlement_residual", "layer.peat.c_h"
+    design, run = run_of("marsh-approach", "A")
+    replay = Replay(run, design, "A", [name], [path])
+    values = replay.base[path] * np.array([0.8, 1.0, 1.3])
+
+    found = replay({path: values})[name]
+
+    assert found[0] > found[1] > found[2]
+    assert found.tolist() == [replay({path: values[k : k + 1]})[name][0] for k in range(3)]
 
 
 def test_number_of_a_layer_is_read_and_changed_by_its_key() -> None:
