@@ -239,7 +239,7 @@ class Replay:
             message = f"{which} cannot be followed: {error}"
             raise UnfollowedError(message) from None
         steps = {step.key: step for sheet in sheets.values() for step in sheet.steps}
-        own = self._evaluated({path: np.array([number]) for path, number in numbers.items()}, 1)[0]
+        own = self._solved({path: np.array([number]) for path, number in numbers.items()})[0]
         for name in self.verdicts:
             self._refuse_other_constants(name, which, changed, steps)
             room, _, key = name.partition("/")
