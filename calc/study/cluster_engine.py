@@ -1,0 +1,133 @@
+"""Chunks on a cluster: a scheduler and workers of `distributed`, here or at an address.
+
+A scheduler does what it is sent: it belongs into a network that nobody else reaches, or behind certificates, whose
+files are named in the settings of the library (`distributed.comm.tls`).
+"""
+
+import platform
+from collections.abc import Callable, Collection, Iterator, Sequence
+from contextlib import contextmanager
+from functools import cache
+from logging import CRITICAL
+from time import monotonic
+from typing import Any, TypeVar
+from uuid import uuid4
+
+import numpy as np
+from distributed import Client, Future, KilledWorker, LocalCluster, as_completed
+
+from calc.resources import program_fingerprint
+from calc.study.engines import MOST_LOST, LostChunkError, most_ahead
+
+Task = TypeVar("Task")
+Result = TypeVar("Result")
+
+PATIENCE = 60.0  # s until the first worker is there
+COUNTED_FOR = 5.0  # s, after which the workers are counted again: they come and go
+
+
+class ClusterError(RuntimeError):
+    """A cluster that does not answer, is lost, or has another program."""
+
+
+class Cluster:
+    """The workers of a cluster, each of its threads one."""
+
+    def __init__(self, client: "Client") -> None:
+        self._client = client
+        self._counted = 0.0
+        self.workers = 0
+        self._count()
+
+    def results(self, work: Callable[[Task], Result], tasks: Sequence[Task]) -> Iterator[tuple[int, Result]]:
+        """As `calc.study.engines.Engine` has it."""
+        name, program = f"chunk-{uuid4().hex}", this_program()
+        done: Any = as_completed(loop=self._client.loop, with_results=True, raise_errors=False)
+        open_ones: dict[Future[Any], int] = {}
+        begun = 0
+        try:
+            while begun < len(tasks) or open_ones:
+                self._count()
+                while begun < len(tasks) and self._may_begin(begun, open_ones.values()):
+                    future = self._client.submit(
+                        _work_out, program, work, tasks[begun], key=(name, begun), pure=False, retries=0
+                    )
+                    open_ones[future] = begun
+                    done.add(future)
+                    begun += 1
+                future, result = next(done)
+                index = open_ones.pop(future)
+                yield index, self._whole(future, result, index, tasks)
+        finally:
+            self._client.cancel(list(open_ones), force=True)
+
+    def _whole(self, future: "Future[Any]", result: Any, index: int, tasks: Sequence[object]) -> Any:
+        """A result; where there is none, why."""
+        if future.status == "finished":
+            return result
+        error = future.exception() if future.status == "error" else None
+        if isinstance(error, KilledWorker):
+            raise LostChunkError(index, len(tasks), tasks[index]) from error
+        if error is None:
+            message = "the cluster was lost while it worked, or the work was cancelled there"
+            raise ClusterError(message)
+        raise error
+
+    def _may_begin(self, index: int, open_ones: Collection[int]) -> bool:
+        """Whether a worker is free: it has one chunk, so that when it ends no other one is to blame."""
+        return len(open_ones) < self.workers and index - min([index, *open_ones]) < most_ahead(self.workers)
+
+    def _count(self) -> None:
+        if not self.workers or monotonic() > self._counted + COUNTED_FOR:
+            self.workers = max(1, sum(self._client.nthreads().values()))
+            self._counted = monotonic()
+
+
+@contextmanager
+def cluster(workers: int, address: str | None) -> Iterator[Cluster]:
+    """The cluster at an address, or one of so many processes on this machine that others do not reach."""
+    if address:
+        try:
+            client = Client(address, timeout=PATIENCE, set_as_default=False)
+        except (OSError, ValueError) as error:
+            message = f"no scheduler answers at {address}: {error}"
+            raise ClusterError(message) from error
+        with client:
+            yield _with_workers(client, address)
+        return
+    with (
+        LocalCluster(
+            n_workers=workers,
+            threads_per_worker=1,
+            processes=True,
+            host="127.0.0.1",
+            dashboard_address=None,
+            silence_logs=CRITICAL,
+            scheduler_kwargs={"allowed_failures": MOST_LOST - 1},
+        ) as local,
+        Client(local, set_as_default=False) as client,
+    ):
+        yield _with_workers(client, "this machine")
+
+
+def _with_workers(client: "Client", place: str) -> Cluster:
+    try:
+        client.wait_for_workers(1, timeout=PATIENCE)
+    except TimeoutError as error:
+        message = f"the scheduler at {place} has had no worker for {PATIENCE:.0f} s"
+        raise ClusterError(message) from error
+    return Cluster(client)
+
+
+@cache
+def this_program() -> str:
+    """What makes results the same but for the processor: the program, Python and numpy."""
+    return f"{program_fingerprint()[:12]}, Python {platform.python_version()}, numpy {np.__version__}"
+
+
+def _work_out(program: str, work: Callable[[Task], Result], task: Task) -> Result:
+    """What a worker does; one with another program would mix its numbers with ours."""
+    if this_program() != program:
+        message = f"a worker of the cluster has another program: {this_program()} there, {program} here"
+        raise ClusterError(message)
+    return work(task)
