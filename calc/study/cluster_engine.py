@@ -85,7 +85,7 @@ class Cluster:
 
 @contextmanager
 def cluster(workers: int, address: str | None) -> Iterator[Cluster]:
-    """The cluster at an address, or one of so many processes on this machine that others do not reach."""
+    """The cluster at an address, or one of so many processes that other machines do not reach."""
     if address:
         try:
             client = Client(address, timeout=PATIENCE, set_as_default=False)
@@ -101,7 +101,7 @@ def cluster(workers: int, address: str | None) -> Iterator[Cluster]:
             threads_per_worker=1,
             processes=True,
             host="127.0.0.1",
-            dashboard_address=None,
+            dashboard_address="127.0.0.1:0",
             silence_logs=CRITICAL,
             scheduler_kwargs={"allowed_failures": MOST_LOST - 1},
         ) as local,
