@@ -125,9 +125,9 @@ def can_fork() -> bool:
 
 
 @contextmanager
-def workers_beside() -> Iterator[Workers | None]:
-    """As many processes as processors may be used; None for one processor or where a process cannot be forked."""
-    count = processors()
+def workers_beside(count: int | None = None) -> Iterator[Workers | None]:
+    """So many processes, one for each processor by default; None for one, or where a process cannot be forked."""
+    count = count or processors()
     if count < 2 or not can_fork():
         yield None
         return
