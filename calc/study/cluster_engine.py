@@ -8,7 +8,7 @@ import platform
 from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import contextmanager
 from functools import cache
-from logging import CRITICAL
+from logging import CRITICAL, getLogger
 from time import monotonic
 from typing import Any, TypeVar
 from uuid import uuid4
@@ -86,6 +86,8 @@ class Cluster:
 @contextmanager
 def cluster(workers: int, address: str | None) -> Iterator[Cluster]:
     """The cluster at an address, or one of so many processes that other machines do not reach."""
+    for name in ("distributed", "distributed.client"):
+        getLogger(name).setLevel(CRITICAL)  # what goes wrong is told by the errors raised here
     if address:
         try:
             client = Client(address, timeout=PATIENCE, set_as_default=False)
