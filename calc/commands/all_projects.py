@@ -139,7 +139,7 @@ def _all(
         print_json(record_of(rows))
     else:
         click.echo(table(rows, width()))
-        click.echo(f"Summary: {', '.join(map(str, files))}")
+        click.echo(f"Summary, with every message and caution: {', '.join(map(str, files))}")
     return worst(rows)
 
 
@@ -214,7 +214,7 @@ def write_summary(rows: Sequence[Row], folder: Path, name: str) -> list[Path]:
     lines = csv.writer(text)
     lines.writerow(Row._fields)
     lines.writerows([_cell(value) for value in row] for row in rows)
-    files = {".csv": text.getvalue().encode(), ".json": as_json(record_of(rows)).encode()}
+    files = {".csv": text.getvalue().encode("utf-8-sig"), ".json": as_json(record_of(rows)).encode()}
     folder.mkdir(parents=True, exist_ok=True)
     for ending, content in files.items():
         write(folder / f"{name}{ending}", content)

@@ -9,7 +9,7 @@ from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import contextmanager
 from functools import cache
 from logging import CRITICAL, getLogger
-from time import monotonic
+from time import monotonic, sleep
 from typing import Any, TypeVar
 from uuid import uuid4
 
@@ -23,7 +23,8 @@ Task = TypeVar("Task")
 Result = TypeVar("Result")
 
 PATIENCE = 60.0  # s until the first worker is there
-COUNTED_FOR = 5.0  # s, after which the workers are counted again: they come and go
+COUNTED_FOR = 5.0  # s, after which the workers are counted again
+PAUSE = 0.001  # s between two looks at what is done
 
 
 class ClusterError(RuntimeError):
@@ -33,11 +34,12 @@ class ClusterError(RuntimeError):
 class Cluster:
     """The workers of a cluster, each of its threads one."""
 
-    def __init__(self, client: "Client") -> None:
+    def __init__(self, client: "Client", replace_lost: Callable[[], object] = lambda: None) -> None:
         self._client = client
-        self._counted = 0.0
-        self.workers = 0
-        self._count()
+        self._replace_lost = replace_lost
+        self._counted, self._seen = 0.0, monotonic()
+        self.workers = 1
+        self._look_after()
 
     def results(self, work: Callable[[Task], Result], tasks: Sequence[Task]) -> Iterator[tuple[int, Result]]:
         """As `calc.study.engines.Engine` has it."""
@@ -47,7 +49,7 @@ class Cluster:
         begun = 0
         try:
             while begun < len(tasks) or open_ones:
-                self._count()
+                self._look_after()
                 while begun < len(tasks) and self._may_begin(begun, open_ones.values()):
                     future = self._client.submit(
                         _work_out, program, work, tasks[begun], key=(name, begun), pure=False, retries=0
@@ -55,6 +57,9 @@ class Cluster:
                     open_ones[future] = begun
                     done.add(future)
                     begun += 1
+                while not done.has_ready():
+                    self._look_after()
+                    sleep(PAUSE)
                 future, result = next(done)
                 index = open_ones.pop(future)
                 yield index, self._whole(future, result, index, tasks)
@@ -77,10 +82,17 @@ class Cluster:
         """Whether a worker is free: it has one chunk, so that when it ends no other one is to blame."""
         return len(open_ones) < self.workers and index - min([index, *open_ones]) < most_ahead(self.workers)
 
-    def _count(self) -> None:
-        if not self.workers or monotonic() > self._counted + COUNTED_FOR:
-            self.workers = max(1, sum(self._client.nthreads().values()))
-            self._counted = monotonic()
+    def _look_after(self) -> None:
+        """Now and then count the workers, which come and go, and have lost ones replaced; none for long is an error."""
+        now = monotonic()
+        if now < self._counted + COUNTED_FOR:
+            return
+        there = sum(self._client.nthreads().values())
+        self._counted, self._seen, self.workers = now, now if there else self._seen, max(1, there)
+        if now > self._seen + PATIENCE:
+            message = f"the cluster has had no worker for {PATIENCE:.0f} s"
+            raise ClusterError(message)
+        self._replace_lost()
 
 
 @contextmanager
@@ -109,16 +121,17 @@ def cluster(workers: int, address: str | None) -> Iterator[Cluster]:
         ) as local,
         Client(local, set_as_default=False) as client,
     ):
-        yield _with_workers(client, "this machine")
+        # A worker that takes long to begin again, as on a busy machine, is given up by the library.
+        yield _with_workers(client, "this machine", lambda: local.scale(workers))
 
 
-def _with_workers(client: "Client", place: str) -> Cluster:
+def _with_workers(client: "Client", place: str, replace_lost: Callable[[], object] = lambda: None) -> Cluster:
     try:
         client.wait_for_workers(1, timeout=PATIENCE)
     except TimeoutError as error:
         message = f"the scheduler at {place} has had no worker for {PATIENCE:.0f} s"
         raise ClusterError(message) from error
-    return Cluster(client)
+    return Cluster(client, replace_lost)
 
 
 @cache

@@ -62,7 +62,7 @@ def test_a_broken_project_stops_no_other(command: Command, tmp_path: Path) -> No
     result = command("package", tmp_path, "--all", "--jobs", 2)
     lines = result.stdout.splitlines()
     record = json.loads((tmp_path / "packages.json").read_text(encoding="utf-8"))
-    with (tmp_path / "packages.csv").open(encoding="utf-8", newline="") as file:
+    with (tmp_path / "packages.csv").open(encoding="utf-8-sig", newline="") as file:
         rows = list(csv.DictReader(file))
 
     assert result.exit_code == 3

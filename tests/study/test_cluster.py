@@ -8,6 +8,7 @@ from time import sleep
 from types import SimpleNamespace
 from typing import Any
 
+import dask
 import pytest
 from distributed import LocalCluster
 
@@ -100,6 +101,25 @@ def test_no_scheduler_and_no_worker_are_told(monkeypatch: pytest.MonkeyPatch) ->
         engine("cluster", address=empty.scheduler_address),
     ):
         pass
+
+
+@pytest.mark.slow
+def test_lost_workers_are_replaced(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The library gives up a worker that is long in beginning again: this one ends and is not begun again."""
+    monkeypatch.setattr(cluster_engine, "COUNTED_FOR", 0.2)
+    with dask.config.set({"distributed.deploy.lost-worker-timeout": "0.3s"}), engine("cluster", 1) as made:
+        made._client.retire_workers(close_workers=True, remove=True)  # type: ignore[attr-defined]
+        assert list(in_order(made.results(moments, TASKS[:3]))) == ALONE[:3]
+
+
+def test_a_cluster_without_workers_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cluster_engine, "COUNTED_FOR", 0.0)
+    monkeypatch.setattr(cluster_engine, "PATIENCE", 0.05)
+    client = SimpleNamespace(nthreads=dict)
+    with pytest.raises(ClusterError, match=r"^the cluster has had no worker for 0 s$"):  # noqa: PT012 - it takes a while
+        made = Cluster(client)  # type: ignore[arg-type]
+        sleep(0.1)
+        made._look_after()
 
 
 def test_work_that_was_cancelled_is_told(local: Cluster) -> None:
