@@ -80,3 +80,4 @@ def worked_out(
                 # Read again, so that not all lie in memory at once; somebody may have removed it meanwhile.
                 again = kept.read(task) if kept else None
                 yield again[0] if again else work(task)  # type: ignore[misc]  # what was kept for this task
+        yield from fresh  # nothing is left, and the engine ends

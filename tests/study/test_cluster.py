@@ -42,6 +42,14 @@ def test_a_cluster_gives_what_this_process_gives(local: Engine) -> None:
 
 
 @pytest.mark.slow
+def test_a_cluster_is_found_by_its_address(local: Cluster) -> None:
+    scheduler: Any = local._client.scheduler
+    with engine("cluster", address=scheduler.address) as made:
+        assert made.workers == 2
+        assert list(in_order(made.results(moments, TASKS))) == ALONE
+
+
+@pytest.mark.slow
 def test_a_killed_worker_loses_only_its_chunk(local: Engine, tmp_path: Path) -> None:
     marks = {seed: tmp_path / str(seed) for seed in (3, 20)}
     for mark in marks.values():

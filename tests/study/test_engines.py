@@ -167,6 +167,10 @@ def test_what_is_kept_has_every_digit(kept: Callable[[str], KeptChunks]) -> None
     assert repr(read[0]) == repr(result)
 
 
+def test_chunks_need_not_be_kept() -> None:
+    assert list(worked_out(Processes(2), moments, TASKS)) == ALONE
+
+
 @pytest.mark.parametrize("damage", [b"", b"0" * 64 + b"\n{}", None])
 def test_what_is_not_whole_is_worked_out_again(
     kept: Callable[[str], KeptChunks], tmp_path: Path, damage: bytes | None
