@@ -1,6 +1,7 @@
 """Two processes against one, what handing out a chunk costs, and what it weighs.
 
-Run: python -m tests.benchmarks.engines [CASES [CHUNK]]: solves so many unit cells in chunks, by each engine.
+Run: python -m tests.benchmarks.engines [CASES [CHUNK]]: solves so many unit cells in chunks, by each engine;
+with --waiting: chunks that only wait, by many workers of a local cluster.
 """
 
 # ruff: noqa: T201 - a script prints its table
@@ -11,7 +12,7 @@ import resource
 import sys
 from functools import cache, partial
 from statistics import median
-from time import perf_counter
+from time import perf_counter, sleep
 from typing import Any
 
 import numpy as np
@@ -22,7 +23,7 @@ from tests.benchmarks.cell_solver import cases
 from tests.procedures.chains import solver_inputs
 
 CASES, CHUNK = 8_000_000, 250_000
-EMPTY = 400
+EMPTY, TURNS = 400, 8
 ROUNDS = 3
 
 
@@ -59,6 +60,33 @@ def handing_out(made: Engine) -> float:
     return (perf_counter() - start) / EMPTY
 
 
+def wait(task: tuple[float, int]) -> int:
+    """A chunk that needs a worker, but no processor."""
+    sleep(task[0])
+    return task[1]
+
+
+def waiting() -> None:
+    """Print how many workers one scheduler keeps busy: as threads that wait they need few processors."""
+    from distributed import Client, LocalCluster
+
+    from calc.study.cluster_engine import Cluster
+
+    for threads, seconds_each in ((8, 0.5), (32, 0.5), (100, 0.5), (100, 2.0)):
+        with (
+            LocalCluster(n_workers=2, threads_per_worker=threads, host="127.0.0.1", dashboard_address="127.0.0.1:0"
+                         ) as local,
+            Client(local, set_as_default=False) as client,
+        ):  # fmt: skip
+            made = Cluster(client)
+            list(made.results(wait, [(0.0, one) for one in range(made.workers)]))
+            count, start = TURNS * made.workers, perf_counter()
+            list(made.results(wait, [(seconds_each, one) for one in range(count)]))
+            took = perf_counter() - start
+        share = TURNS * seconds_each / took
+        print(f"{2 * threads} workers, {seconds_each} s: {share:.0%} of the time waited, {count / took:.0f} a second")
+
+
 def spent() -> float:
     """Processor time of this process and of those that it started and that ended."""
     return sum(
@@ -68,6 +96,9 @@ def spent() -> float:
 
 def main() -> None:
     """Print what docs/benchmarks.md and docs/scale.md say."""
+    if sys.argv[1:] == ["--waiting"]:
+        waiting()
+        return
     total, chunk = [int(word) for word in sys.argv[1:3]] or (CASES, CHUNK)
     count = total // chunk
     took: dict[int, float] = {}
@@ -92,7 +123,7 @@ def main() -> None:
     for kind in ("processes", "cluster"):
         with engine(kind, 2) as made:
             cost = handing_out(made)
-        print(f"{kind}: handing out {1e3 * cost:.2f} ms a chunk, {100 * cost / each:.2f} % of {each:.2f} s")
+        print(f"{kind}: handing out {1e3 * cost:.2f} ms a chunk, {100 * 2 * cost / each:.2f} % of {each:.2f} s")
     print(
         f"a chunk weighs {len(pickle.dumps((partial(strain, chunk), 1)))} bytes out, {len(pickle.dumps((0.1, 1)))} back"
     )

@@ -7,7 +7,7 @@ Run: python -m tests.benchmarks.scale_model
 
 from typing import NamedTuple
 
-RATE = 190.0  # chunks a second that one scheduler and the process that asks hand out; measured
+RATE = 165.0  # chunks a second that one scheduler and the process that asks hand out; measured
 WORKERS = (2, 20, 200, 400, 800, 1600, 3200)
 
 
