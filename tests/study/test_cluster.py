@@ -12,6 +12,8 @@ import dask
 import pytest
 from distributed import LocalCluster
 
+from calc.cli import run_command
+from calc.commands.all_projects import Task, run_all
 from calc.study import cluster_engine
 from calc.study.cluster_engine import Cluster, ClusterError, _work_out, this_program
 from calc.study.engines import Engine, LostChunkError, engine, in_order, most_ahead
@@ -47,6 +49,17 @@ def test_a_cluster_is_found_by_its_address(local: Cluster) -> None:
     with engine("cluster", address=scheduler.address) as made:
         assert made.workers == 2
         assert list(in_order(made.results(moments, TASKS))) == ALONE
+
+
+@pytest.mark.slow
+def test_commands_run_on_workers(local: Cluster) -> None:
+    """As with `--all`: each by the program that the worker has."""
+    tasks = [Task("known", ("explain", "c_u")), Task("nowhere", ("check", "nowhere"))]
+    known, nowhere = run_all(local, run_command, tasks, lambda _text: None)
+
+    assert known.exit_code == 0
+    assert nowhere.exit_code == 2
+    assert "nowhere" in nowhere.messages
 
 
 @pytest.mark.slow
