@@ -143,6 +143,24 @@ def test_a_cluster_without_workers_is_told(monkeypatch: pytest.MonkeyPatch) -> N
         made._look_after()
 
 
+@pytest.mark.parametrize(("garbled", "connected"), [(2, True), (3, False)])
+def test_a_garbled_greeting_is_asked_for_again(garbled: int, connected: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    tried: list[object] = []
+
+    def client(scheduler: object, **_more: object) -> str:
+        tried.append(scheduler)
+        assert len(tried) > garbled
+        return "client"
+
+    monkeypatch.setattr(cluster_engine, "Client", client)
+    if connected:
+        assert str(cluster_engine._connected("x", "x")) == "client"
+    else:
+        with pytest.raises(ClusterError, match=r"^no scheduler answers at x: "):
+            cluster_engine._connected("x", "x")
+    assert len(tried) == 3
+
+
 def test_work_that_was_cancelled_is_told(local: Cluster) -> None:
     with pytest.raises(ClusterError, match=r"^the cluster was lost"):
         local._whole(SimpleNamespace(status="cancelled"), None, 0, TASKS)  # type: ignore[arg-type]
