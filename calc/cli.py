@@ -6,12 +6,16 @@ import shutil
 import sys
 import traceback
 from collections.abc import Callable, Sequence
+from contextlib import redirect_stderr, redirect_stdout
+from io import StringIO
 from pathlib import Path
+from threading import Lock
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from calc import __version__
+from calc.commands.all_projects import all_option, package_all, refuse_options, several_argument
 from calc.commands.archive import archive, issue
 from calc.commands.common import (
     INPUTS,
@@ -25,11 +29,12 @@ from calc.commands.common import (
     section_option,
     show_cautions,
 )
+from calc.commands.engine_options import engine_options
 from calc.commands.explain import explain
 from calc.commands.export import export
 from calc.commands.judge_records import installed
 from calc.commands.observe import observe
-from calc.commands.progress import progress
+from calc.commands.progress import no_progress, progress
 from calc.commands.review import brief, review
 from calc.commands.searches import searches
 from calc.commands.set_out import plan, plan_of_package
@@ -49,6 +54,7 @@ if TYPE_CHECKING:
     from calc.terminal import Chosen
 
 INTERNAL, INTERRUPTED = 70, 130
+ONE_AT_A_TIME = Lock()  # threads of a worker share what is printed to
 LIBRARIES = "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
 NOT_WRITABLE = {errno.ENOENT, errno.ENOTDIR, errno.EACCES, errno.EPERM, errno.EROFS, errno.ENOSPC, errno.EDQUOT}
 
@@ -91,7 +97,8 @@ fresh_option = click.option("--fresh", is_flag=True, help="Take nothing from ear
 
 @click.group(cls=Commands, epilog="Begin with: sandsleeve new my-project")
 @click.version_option(__version__, prog_name="sandsleeve")
-def main() -> None:
+@click.pass_context
+def main(ctx: click.Context) -> None:
     """Calculation packages for embankments on geotextile-encased sand columns.
 
     A PROJECT is a folder with a file project.toml.
@@ -103,6 +110,7 @@ def main() -> None:
     missing; 6 nothing fails, but something required is not verified;
     70 internal error.
     """  # noqa: D301  # the mark keeps the lines of the list
+    ctx.obj = run_command
     for stream in (sys.stdout, sys.stderr):
         if reconfigure := getattr(stream, "reconfigure", None):
             reconfigure(errors="replace")  # a sign that the terminal does not have must not end the run
@@ -218,7 +226,8 @@ def _omissions(design: "Design", sections: "Sequence[Section]", no_slip: bool) -
 
 
 @main.command(epilog="Example: sandsleeve package projects/marsh-approach --out /tmp/marsh")
-@project_argument
+@several_argument
+@all_option
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder to write; default: PROJECT/out.")
 @click.option("--open", "shown", is_flag=True, help="Open the PDF with the program of the desktop.")
 @click.option("--full", is_flag=True, help="Write an extract with every chain written out, for a checker who wants it.")
@@ -231,9 +240,11 @@ def _omissions(design: "Design", sections: "Sequence[Section]", no_slip: bool) -
 @section_option
 @click.option("--chapter", "names", metavar="KEY|NUMBER", multiple=True, help="Only this chapter; can be given again.")
 @fresh_option
+@engine_options
 @json_option
 def package(
     project: Path,
+    every: bool,
     out: Path | None,
     shown: bool,
     full: bool,
@@ -241,6 +252,8 @@ def package(
     names: tuple[str, ...],
     keys: tuple[str, ...],
     fresh: bool,
+    jobs: int | None,
+    cluster: str | None,
     as_data: bool,
 ) -> None:
     """Run every check and write the package.
@@ -249,7 +262,15 @@ def package(
     --chapter and --full write an extract beside it, such as package-A-full.pdf, and leave the package as it is. Pages
     that an earlier package had are not set again, unless --fresh is given. With [plan] the drawings of the column plan
     are its last part; the exit code is that of the calculation, that of the plan is told by the command plan.
+
+    With --all PROJECT is a folder: the package of every project below it, --jobs of them side by side, and a summary
+    of all as packages.csv and packages.json. One that is not valid stops no other; the exit code is the gravest, in
+    the order 70, 5, 2, 4, 3, 1, 6, 0. --out has a folder for each project then, and the summary.
     """
+    if every:
+        refuse_options({"--open": shown, "--full": full, "--watch": watched, "--section": keys, "--chapter": names})
+        sys.exit(package_all(project, out, jobs, cluster, fresh=fresh, as_data=as_data))
+    refuse_options({"--cluster": cluster}, "goes with --all only")
 
     def write(target: Path = out or project / "out") -> "tuple[Run, PlanPart | None, dict[str, Path]]":
         refuse_unwritable_folders(target)
@@ -258,7 +279,7 @@ def package(
         show_cautions(design)
         extract = bool(keys or full or chapters)
         part = None if extract else plan_of_package(design)
-        with progress() as tell, searches(fresh=fresh) as means:
+        with progress() as tell, searches(fresh=fresh, jobs=jobs) as means:
             run = _run_design(design, tell)
             marks = _review_marks(project, run)
             if extract:
@@ -268,25 +289,44 @@ def package(
             written = write_package(run, target, tell, marks, means, appendices)
         return run, part, {"pdf": written.pdf, "results": written.results}
 
-    from calc.package import PackageError, write_extract, write_package
+    from calc.package import write_extract, write_package
 
     chapters = [_chapter_key(name) for name in names]
-    for _ in changes(project / "project.toml", lambda: _data_files(project)) if watched else ():
-        # The message stands, and the next change is waited for.
-        try:
-            _show_package(project, *write(), as_data=as_data)
-        except SystemExit:
-            continue
-        except click.ClickException as error:
-            error.show()
-        except (PackageError, OSError) as error:
-            _report(error)
+    if watched:
+        _on_each_change(project, lambda: _show_package(project, *write(), as_data=as_data))
     run, part, files = write()
     _show_package(project, run, part, files, as_data=as_data)
     main_file = next(iter(files.values()))
     if shown and click.launch(str(main_file.resolve())):
         click.echo(f"No program of this desktop opens {main_file}.", err=True)
     sys.exit(OUTCOMES[run.outcome])
+
+
+def _on_each_change(project: Path, write: Callable[[], None]) -> None:
+    """Write anew on each change, until interrupted; a message stands, and the next change is waited for."""
+    from calc.package import PackageError
+
+    for _ in changes(project / "project.toml", lambda: _data_files(project)):
+        try:
+            write()
+        except SystemExit:
+            continue
+        except click.ClickException as error:
+            error.show()
+        except (PackageError, OSError) as error:
+            _report(error)
+
+
+def run_command(words: tuple[str, ...]) -> tuple[int, str, str]:
+    """Run a command in this process as one of many: its exit code, what it prints, what it says of errors."""
+    output, messages = StringIO(), StringIO()
+    code: Any = 0
+    with ONE_AT_A_TIME, redirect_stdout(output), redirect_stderr(messages), no_progress():
+        try:
+            main.main([*words], prog_name="sandsleeve")
+        except SystemExit as end:
+            code = end.code
+    return int(code or 0), output.getvalue(), messages.getvalue()
 
 
 main.add_command(issue)

@@ -11,6 +11,7 @@ from typing import Any
 
 import click
 
+from calc.commands.all_projects import all_option, issue_all, refuse_options, several_argument
 from calc.commands.common import (
     OUTCOMES,
     VERIFICATION,
@@ -20,13 +21,13 @@ from calc.commands.common import (
     json_option,
     place_argument,
     print_json,
-    project_argument,
     refuse_unwritable,
     refuse_unwritable_folders,
     translate_errors,
     width,
     write,
 )
+from calc.commands.engine_options import engine_options
 from calc.commands.progress import progress
 from calc.commands.searches import searches
 
@@ -45,15 +46,25 @@ class Head(click.ParamType[str]):
 
 
 @click.command(epilog="Example: sandsleeve issue projects/marsh-approach")
-@project_argument
+@several_argument
+@all_option
 @archive_option
+@engine_options
 @json_option
-def issue(project: Path, shared: Path | str | None, as_data: bool) -> None:
+def issue(
+    project: Path, every: bool, shared: Path | str | None, jobs: int | None, cluster: str | None, as_data: bool
+) -> None:
     """Issue the newest revision of PROJECT into its archive.
 
     Runs every check, writes the package, and stores inputs, results, package and record for good. The revision is the
     last one in the revision record of the project file; a label is issued once.
+
+    With --all PROJECT is a folder: every project below it, into one archive with --archive, and a summary as issued.csv
+    and issued.json. What is refused stops no other; the exit code is the gravest, as with package.
     """
+    if every:
+        sys.exit(issue_all(project, shared, jobs, cluster, as_data=as_data))
+    refuse_options({"--cluster": cluster}, "goes with --all only")
     with translate_errors(), progress() as tell:
         from calc.archive.record.issue import check_before, issue, prepare
         from calc.archive.record.issue_rules import refuse_run
@@ -68,7 +79,7 @@ def issue(project: Path, shared: Path | str | None, as_data: bool) -> None:
             refuse_unwritable_folders(root, *(root / name for name in FOLDERS))
         status = check_before(existing_archive(root), design)
         tell("running the checks")
-        with searches(fresh=True) as means:  # what is issued is computed and set anew
+        with searches(fresh=True, jobs=jobs) as means:  # what is issued is computed and set anew
             run = run_checks(design, tell)
             refuse_run(run, status)  # before an archive is made
             store = prepare_archive(root)

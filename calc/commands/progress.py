@@ -4,6 +4,7 @@ import shutil
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 from time import monotonic
 
 import click
@@ -14,8 +15,21 @@ LEAST_WHOLE = 5.0  # s; of a run that is done sooner nobody asks how long it tak
 STEPS = ((20.0, 1.0), (120.0, 5.0), (600.0, 30.0))  # s left, and to what it is rounded
 
 
+_quiet: ContextVar[bool] = ContextVar("quiet", default=False)
+
+
 def silent(_text: str) -> None:
     """Show nothing."""
+
+
+@contextmanager
+def no_progress() -> Iterator[None]:
+    """Show no progress meanwhile: of what runs as one of many."""
+    token = _quiet.set(True)
+    try:
+        yield
+    finally:
+        _quiet.reset(token)
 
 
 class Clock:
@@ -45,6 +59,9 @@ def progress() -> Iterator[Callable[[str], None]]:
 
     On a terminal it is one line, wiped at the end. Elsewhere every section and chapter is a line, said once.
     """
+    if _quiet.get():
+        yield silent
+        return
     clock = Clock()
     if not sys.stderr.isatty():
         yield _teller(clock)

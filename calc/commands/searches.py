@@ -11,10 +11,11 @@ if TYPE_CHECKING:
 
 
 @contextmanager
-def searches(*, fresh: bool) -> "Iterator[Means]":
-    """Search by all processors meanwhile; unless ``fresh`` take what an earlier run of this program has answered.
+def searches(*, fresh: bool, jobs: int | None = None) -> "Iterator[Means]":
+    """Search by ``jobs`` processes meanwhile, by default one for each processor.
 
-    What is given are the means to set pages in the same way.
+    Unless ``fresh`` take what an earlier run of this program has answered. What is
+    given are the means to set pages in the same way.
     """
     from calc.kept import user_folder
     from calc.package.attached import Means
@@ -25,7 +26,7 @@ def searches(*, fresh: bool) -> "Iterator[Means]":
 
     kept = None if fresh else KeptAnswers(user_folder("answers"))
     pieces, drawings = (None if fresh else KeptPieces(user_folder(name)) for name in ("pieces", "drawings"))
-    with workers_beside() as workers, answers.by_means(answers.Means(workers, kept)):
+    with workers_beside(jobs) as workers, answers.by_means(answers.Means(workers, kept)):
         yield Means(workers.work_out if workers else None, pieces, drawings)
     for cache in (kept, pieces, drawings):
         if cache:

@@ -31,7 +31,7 @@ from calc.resources import program_fingerprint
 PLAIN = {
     kind.__name__: kind for kind in (Circle, Contours, LayerForce, Remark, RequiredForce, Result, SliceTable, Surface)
 }
-ARRAYS = {"<f8", "<i8"}
+ARRAYS = {"<f8", "<i8", "|b1"}
 KIND = "_"
 
 
@@ -44,20 +44,20 @@ class KeptAnswers:
 
     def __init__(self, folder: Path, most_bytes: int = MOST_BYTES) -> None:
         self._files = KeptFiles(folder, most_bytes)
-        self._maker = _maker()
+        self._maker = maker()
 
     def read(self, question: object) -> object | None:
         """The answer or the refusal (``SlipError``) to a question; None where none is kept or it is not whole."""
         content = self._files.read(self._name(question))
         try:
-            answer = _from_plain_data(json.loads(zlib.decompress(content))) if content else None
+            answer = from_plain_data(json.loads(zlib.decompress(content))) if content else None
         except (ValueError, zlib.error, TypeError, KeyError):
             return None
         return answer if isinstance(answer, (Result, RequiredForce, SlipError)) else None
 
     def keep(self, question: object, answer: object) -> None:
         """Write an answer so that it appears whole or not at all; a folder that takes none is passed over."""
-        self._files.keep(self._name(question), zlib.compress(json.dumps(_as_plain_data(answer)).encode(), 1))
+        self._files.keep(self._name(question), zlib.compress(json.dumps(as_plain_data(answer)).encode(), 1))
 
     def tidy(self) -> None:
         """Remove the longest unused answers beyond the size allowed, and files that were begun and left."""
@@ -67,7 +67,7 @@ class KeptAnswers:
         return sha256(f"{self._maker}\n{question!r}".encode()).hexdigest()
 
 
-def _maker() -> str:
+def maker() -> str:
     """Everything an answer depends on besides its question, to the last bit: program, libraries, processor."""
     cpu_features = np._core._multiarray_umath.__cpu_features__  # type: ignore[attr-defined]  # noqa: SLF001 - no other way
     features = ",".join(sorted(name for name, there in cpu_features.items() if there))
@@ -75,20 +75,20 @@ def _maker() -> str:
     return "\n".join(parts)
 
 
-def _as_plain_data(value: Any) -> Any:
+def as_plain_data(value: Any) -> Any:
     """Plain data that gives the same again: no number loses a digit, no tuple becomes a list."""
     if value is None or type(value) in {bool, int, float, str}:
         return value
     if type(value) is tuple:
-        return [_as_plain_data(part) for part in value]
+        return [as_plain_data(part) for part in value]
     if type(value) is dict:
-        return {KIND: "dict", "items": [[_as_plain_data(key), _as_plain_data(part)] for key, part in value.items()]}
+        return {KIND: "dict", "items": [[as_plain_data(key), as_plain_data(part)] for key, part in value.items()]}
     if isinstance(value, (np.ndarray, np.generic)) and value.dtype.str in ARRAYS:
         content = b64encode(np.ascontiguousarray(value).tobytes()).decode()
         scalar = isinstance(value, np.generic)
         return {KIND: "array", "type": value.dtype.str, "shape": list(value.shape), "scalar": scalar, "bytes": content}
     if is_dataclass(value) and type(value).__name__ in PLAIN:
-        values = {field.name: _as_plain_data(getattr(value, field.name)) for field in fields(value)}
+        values = {field.name: as_plain_data(getattr(value, field.name)) for field in fields(value)}
         return {KIND: type(value).__name__, "fields": values}
     if type(value) is SlipError:
         return {KIND: "refused", "why": [str(part) for part in value.args]}
@@ -96,18 +96,19 @@ def _as_plain_data(value: Any) -> Any:
     raise UnknownKindError(message)
 
 
-def _from_plain_data(value: Any) -> Any:
+def from_plain_data(value: Any) -> Any:
+    """What was made plain data."""
     if isinstance(value, list):
-        return tuple(_from_plain_data(part) for part in value)
+        return tuple(from_plain_data(part) for part in value)
     if not isinstance(value, dict):
         return value
     match value[KIND]:
         case "dict":
-            return {_from_plain_data(key): _from_plain_data(part) for key, part in value["items"]}
+            return {from_plain_data(key): from_plain_data(part) for key, part in value["items"]}
         case "array" if value["type"] in ARRAYS:
             made = np.frombuffer(b64decode(value["bytes"]), value["type"]).reshape(value["shape"]).copy()
             return made[()] if value["scalar"] else made
         case "refused":
             return SlipError(*value["why"])
         case kind:
-            return PLAIN[kind](**{name: _from_plain_data(part) for name, part in value["fields"].items()})
+            return PLAIN[kind](**{name: from_plain_data(part) for name, part in value["fields"].items()})

@@ -5,11 +5,14 @@ They are forked, so that they have all that is loaded; what passes between them 
 
 import os
 import signal
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from multiprocessing import get_all_start_methods, get_context
 from multiprocessing.connection import Connection, wait
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
+
+if TYPE_CHECKING:  # there is none where processes cannot be forked
+    from multiprocessing.context import ForkProcess
 
 One = TypeVar("One")
 Made = TypeVar("Made")
@@ -22,7 +25,7 @@ class Workers:
     def __init__(self, count: int) -> None:
         self._count = count
         self._ends: list[Connection] = []
-        self._processes: list[object] = []
+        self._processes: list[ForkProcess] = []
         self._work: Work[object, object] | None = None
 
     def work_out(self, work: Work[One, Made], on: Sequence[One], begin: Callable[[], None]) -> dict[int, Made]:
@@ -67,20 +70,29 @@ class Workers:
         for end in self._ends:
             end.close()
         for process in self._processes:
-            process.join()  # type: ignore[attr-defined]
+            process.join()
         self._ends, self._processes, self._work = [], [], None
 
     def _start(self, work: Work[One, Made]) -> None:
         self._work = work  # type: ignore[assignment]
-        forked = get_context("fork")
         for _ in range(self._count):
-            near_end, other = forked.Pipe()
-            # The earlier ends of this process are closed there, so that each process sees when this one is gone.
-            process = forked.Process(target=_serve, args=(work, other, [*self._ends, near_end]), daemon=True)
-            process.start()
-            other.close()
-            self._ends.append(near_end)
+            end, process = begin_process(work, self._ends)
+            self._ends.append(end)
             self._processes.append(process)
+
+
+def begin_process(work: Work[One, Made], others: Iterable[Connection]) -> "tuple[Connection, ForkProcess]":
+    """Fork a process that answers what is sent to it by whether its work was done and what it made.
+
+    `others` are the ends of this process to earlier ones. They are closed there, so that each process sees when this
+    one is gone.
+    """
+    forked = get_context("fork")
+    near_end, other = forked.Pipe()
+    process = forked.Process(target=_serve, args=(work, other, [*others, near_end]), daemon=True)
+    process.start()
+    other.close()
+    return near_end, process
 
 
 def _serve(work: Work[One, Made], end: Connection, others: Sequence[Connection]) -> None:
@@ -102,11 +114,21 @@ def _serve(work: Work[One, Made], end: Connection, others: Sequence[Connection])
             return
 
 
+def processors() -> int:
+    """How many processors may be used."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 1
+
+
+def can_fork() -> bool:
+    """Whether a process can be forked here."""
+    return "fork" in get_all_start_methods()
+
+
 @contextmanager
-def workers_beside() -> Iterator[Workers | None]:
-    """As many processes as processors may be used; None for one processor or where a process cannot be forked."""
-    count = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 1
-    if count < 2 or "fork" not in get_all_start_methods():
+def workers_beside(count: int | None = None) -> Iterator[Workers | None]:
+    """So many processes, one for each processor by default; None for one, or where a process cannot be forked."""
+    count = count or processors()
+    if count < 2 or not can_fork():
         yield None
         return
     made = Workers(count)

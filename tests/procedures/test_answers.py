@@ -181,7 +181,7 @@ def test_processes_beside_give_the_same_and_each_search_is_told() -> None:
         processes = list(workers._processes)
         workers.end()
     assert len(processes) == 2
-    assert not any(process.is_alive() for process in processes)  # type: ignore[attr-defined]
+    assert not any(process.is_alive() for process in processes)
 
 
 def _work(one: int) -> int:
@@ -206,8 +206,8 @@ def test_process_that_ended_with_nothing_to_do_is_passed_over() -> None:
     begun: list[None] = []
     workers.work_out(_work, [1], lambda: None)
     for process in workers._processes:
-        process.terminate()  # type: ignore[attr-defined]
-        process.join()  # type: ignore[attr-defined]
+        process.terminate()
+        process.join()
     assert workers.work_out(_work, [3, 4], lambda: begun.append(None)) == {}
     assert begun == []
     workers.end()

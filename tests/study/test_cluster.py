@@ -1,0 +1,174 @@
+"""A real cluster on this machine: the same numbers, a killed worker, what is refused."""
+
+import os
+import signal
+from collections.abc import Iterator
+from pathlib import Path
+from time import sleep
+from types import SimpleNamespace
+from typing import Any
+
+import dask
+import pytest
+from distributed import LocalCluster
+
+from calc.cli import run_command
+from calc.commands.all_projects import Task, run_all
+from calc.study import cluster_engine
+from calc.study.cluster_engine import Cluster, ClusterError, _work_out, this_program
+from calc.study.engines import Engine, LostChunkError, engine, in_order, most_ahead
+from tests.study.chunk_work import TASKS, always_ends, divide, moments, moments_or_end
+
+ALONE = [moments(task) for task in TASKS]
+
+
+@pytest.fixture(scope="module")
+def local() -> Iterator[Cluster]:
+    """Two workers on this machine."""
+    with engine("cluster", 2) as made:
+        assert isinstance(made, Cluster)
+        yield made
+
+
+def number_of_process(task: float) -> int:
+    """Say after a while who did the work."""
+    sleep(task)
+    return os.getpid()
+
+
+@pytest.mark.slow
+def test_a_cluster_gives_what_this_process_gives(local: Engine) -> None:
+    assert local.workers == 2
+    assert list(in_order(local.results(moments, TASKS))) == ALONE
+    assert list(local.results(moments, [])) == []
+
+
+@pytest.mark.slow
+def test_a_cluster_is_found_by_its_address(local: Cluster) -> None:
+    scheduler: Any = local._client.scheduler
+    with engine("cluster", address=scheduler.address) as made:
+        assert made.workers == 2
+        assert list(in_order(made.results(moments, TASKS))) == ALONE
+
+
+@pytest.mark.slow
+def test_commands_run_on_workers(local: Cluster) -> None:
+    """As with `--all`: each by the program that the worker has."""
+    tasks = [Task("known", ("explain", "c_u")), Task("nowhere", ("check", "nowhere"))]
+    known, nowhere = run_all(local, run_command, tasks, lambda _text: None)
+
+    assert known.exit_code == 0
+    assert nowhere.exit_code == 2
+    assert "nowhere" in nowhere.messages
+
+
+@pytest.mark.slow
+def test_a_killed_worker_loses_only_its_chunk(local: Engine, tmp_path: Path) -> None:
+    marks = {seed: tmp_path / str(seed) for seed in (3, 20)}
+    for mark in marks.values():
+        mark.touch()
+    tasks = [(seed, count, str(marks.get(seed, ""))) for seed, count in TASKS]
+
+    assert list(in_order(local.results(moments_or_end, tasks))) == ALONE
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.slow
+def test_a_worker_killed_from_outside_is_replaced(local: Engine) -> None:
+    pairs = local.results(number_of_process, [0.05] * 12)
+    _, first = next(pairs)
+    os.kill(first, signal.SIGKILL)
+    others = {process for _, process in pairs}
+
+    assert others - {first}
+
+
+@pytest.mark.slow
+def test_a_chunk_that_ends_three_workers_is_named(local: Engine) -> None:
+    with pytest.raises(LostChunkError, match=r"^chunk 4 of 5 ended .*: 3$"):
+        list(local.results(always_ends, range(5)))
+
+
+@pytest.mark.slow
+def test_an_error_arises_here_and_what_is_open_is_cancelled(local: Engine) -> None:
+    with pytest.raises(ZeroDivisionError):
+        list(local.results(divide, [1, 0, 1, 1]))
+    assert list(in_order(local.results(moments, TASKS[:3]))) == ALONE[:3]
+
+
+@pytest.mark.slow
+def test_a_worker_with_another_program_is_refused(local: Engine, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cluster_engine, "this_program", lambda: "0123, numpy 1")
+    with pytest.raises(ClusterError, match=r"another program: \w{12}, Python .* there, 0123, numpy 1 here$"):
+        list(local.results(moments, TASKS[:1]))
+
+
+def test_the_same_program_works() -> None:
+    assert _work_out(this_program(), moments, TASKS[0]) == ALONE[0]
+    with pytest.raises(ClusterError):
+        _work_out("another", moments, TASKS[0])
+
+
+def test_no_scheduler_and_no_worker_are_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cluster_engine, "PATIENCE", 0.3)
+    with (
+        pytest.raises(ClusterError, match=r"^no scheduler answers at tcp://127\.0\.0\.1:1: "),
+        engine("cluster", address="tcp://127.0.0.1:1"),
+    ):
+        pass
+    with (
+        LocalCluster(n_workers=0, host="127.0.0.1", dashboard_address="127.0.0.1:0") as empty,
+        pytest.raises(ClusterError, match=r"has had no worker for 0 s$"),
+        engine("cluster", address=empty.scheduler_address),
+    ):
+        pass
+
+
+@pytest.mark.slow
+def test_lost_workers_are_replaced(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The library gives up a worker that is long in beginning again: this one ends and is not begun again."""
+    monkeypatch.setattr(cluster_engine, "COUNTED_FOR", 0.2)
+    with dask.config.set({"distributed.deploy.lost-worker-timeout": "0.3s"}), engine("cluster", 1) as made:
+        made._client.retire_workers(close_workers=True, remove=True)  # type: ignore[attr-defined]
+        assert list(in_order(made.results(moments, TASKS[:3]))) == ALONE[:3]
+
+
+def test_a_cluster_without_workers_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cluster_engine, "COUNTED_FOR", 0.0)
+    monkeypatch.setattr(cluster_engine, "PATIENCE", 0.05)
+    client = SimpleNamespace(nthreads=dict)
+    with pytest.raises(ClusterError, match=r"^the cluster has had no worker for 0 s$"):  # noqa: PT012 - it takes a while
+        made = Cluster(client)  # type: ignore[arg-type]
+        sleep(0.1)
+        made._look_after()
+
+
+@pytest.mark.parametrize(("garbled", "connected"), [(2, True), (3, False)])
+def test_a_garbled_greeting_is_asked_for_again(garbled: int, connected: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    tried: list[object] = []
+
+    def client(scheduler: object, **_more: object) -> str:
+        tried.append(scheduler)
+        assert len(tried) > garbled
+        return "client"
+
+    monkeypatch.setattr(cluster_engine, "Client", client)
+    if connected:
+        assert str(cluster_engine._connected("x", "x")) == "client"
+    else:
+        with pytest.raises(ClusterError, match=r"^no scheduler answers at x: "):
+            cluster_engine._connected("x", "x")
+    assert len(tried) == 3
+
+
+def test_work_that_was_cancelled_is_told(local: Cluster) -> None:
+    with pytest.raises(ClusterError, match=r"^the cluster was lost"):
+        local._whole(SimpleNamespace(status="cancelled"), None, 0, TASKS)  # type: ignore[arg-type]
+
+
+def test_nothing_is_begun_far_ahead(local: Cluster, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(local, "workers", 3)
+    ahead: Any = most_ahead(3)
+    assert local._may_begin(ahead - 1, [0])
+    assert not local._may_begin(ahead, [0])
+    assert not local._may_begin(5, [2, 3, 4])
