@@ -13,7 +13,7 @@ from calc.site.installed.as_built import as_built
 from calc.site.installed.design_again import design_again
 from calc.site.installed.record_files import read_records
 from calc.site.installed.recorded_columns import Compared, compare
-from calc.site.plan.plan_steps import TOE
+from calc.site.plan.plan_steps import SHORTEST, TOE
 from calc.site.plan.write_plan import MadePlan, make_plan
 from calc.site.sleeves.cut_list import cut_list
 from tests.site.planned import PLAN, SLEEVES, Change, made, planned
@@ -73,7 +73,7 @@ def test_soundings_move_the_toes_on_firm_ground_alone(tmp_path: Path) -> None:
     assert {verdict.key: verdict.state for verdict in sheet.verdicts if verdict.key in ("longer", "shorter")} == {
         "longer": "pass", "shorter": "pass"
     }  # fmt: skip
-    assert float(sheet.scopes[TOE]["z_fh"].array) == approx(float(plan.levels.firm[~inside].max()))
+    assert float(sheet.scopes[SHORTEST]["z_fh"].array) == approx(float(plan.levels.firm[~inside].max()))
     told = next(one.text for one in sheet.limitations if one.key == "lengths")
     assert "has columns of 2.00 or 6.50 m; those of the plan are up to 2.00 m longer and 0.00 m shorter" in told
     assert plan.sheets[0].longest in {one.id for one, zone in zip(plan.columns, inside, strict=True) if not zone}

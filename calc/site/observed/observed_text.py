@@ -176,9 +176,10 @@ def peaks_text(part: ObservedSection) -> Iterator[str]:
     if part.course is not None and part.peaks:
         new = new_peaks(part.peaks, part.course.last)
         old = [one for one in part.peaks if one not in new]
-        for key, some in (("peaks-new", new), ("peaks-old", old)):
-            if some:
-                yield say(key, peaks=peak_text(part.course, some))
+        if new:
+            yield say("peaks-new", peaks=peak_text(part.course, new))
+        if old:
+            yield say("peaks-old", peaks=peak_text(part.course, old))
 
 
 def closed_text(of: Observation, one: Crossing) -> str:
