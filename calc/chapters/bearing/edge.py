@@ -14,7 +14,7 @@ from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.geometry import at_edge
 from calc.chapters.shared.soft_ground import Side, field_of_stage, slope
 from calc.chapters.shared.zones import friction_of_fill
-from calc.engine.sheet import Scope, Sheet, Value
+from calc.engine.sheet import Again, Scope, Sheet, Value
 from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas.bearing import design_soft_ground_pressure
@@ -101,6 +101,14 @@ def _for_vertical_load(sheet: Sheet, section: Section, done: dict[str, Sheet], s
     return scope
 
 
+def where_crest_is_left(load: Value, crest: Value) -> Value:
+    """The load where some of the crest lies beyond the columns; none elsewhere, and where it has no number."""
+    axes = union_axes((load, crest))
+    shape = tuple(len(axis.labels) for axis in axes)
+    counts = spread(load.valid, load.axes, axes) & (spread(crest.array, crest.axes, axes) > 0)
+    return Value("p_ce", np.where(counts, np.broadcast_to(spread(load.array, load.axes, axes), shape), 0.0), axes)
+
+
 def _beyond(sheet: Sheet, section: Section, side: Side) -> Scope:
     """The ground beyond the columns bears the full pressure of the slope that is left there."""
     scope = sheet.scope(f"edge_bearing{side.ending}", say("scope-edge-bearing-title", side_words=side.words))
@@ -117,8 +125,10 @@ def _beyond(sheet: Sheet, section: Section, side: Side) -> Scope:
     load = scope(crest_pressure_beyond_columns)
     width = np.asarray(spread(crest.array, crest.axes, load.axes), dtype=np.float64)
     inside = np.array(np.broadcast_to(width <= 0, load.array.shape))
-    scope.otherwise("p_ce", load.without(inside, say("within-columns")), 0.0, title=say("crest-load-title"),
-                    note=say("crest-load-note"))  # fmt: skip
+    again = Again(where_crest_is_left, (load, crest))
+    scope.reading("p_ce", again.value().array, load.axis_names, title=say("crest-load-title"),
+                  inputs=[load.without(inside, say("within-columns"))], note=say("crest-load-note"),
+                  again=again)  # fmt: skip
     scope(edge_pressure, p_cr="p_ce")
     growing(scope, "B_e", "c_u0e", "q_u")
     scope(design_soft_ground_pressure)

@@ -21,7 +21,7 @@ from calc.chapters.shared.programme import steps_of
 from calc.chapters.shared.rests import fill_placed, state_gains, without_plant
 from calc.chapters.shared.soft_ground import Side, credited_gains, factors, gains, ratios, strength_line
 from calc.chapters.shared.zones import heaviest, zones_of
-from calc.engine.sheet import Origin, Scope, Sheet, Value, stage_names
+from calc.engine.sheet import Again, Origin, Scope, Sheet, Value, stage_names
 from calc.engine.words import words_of
 from calc.formulas.bearing import design_undrained_strength
 from calc.formulas.column_field import (
@@ -73,7 +73,7 @@ def actions(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     cell = done["unit_cell"]
     height, platform = cell["H"], cell["p_P"]
     nothing = (height.array <= 0) & (platform.array <= 0)
-    sheet.take("H", height.without(nothing, NO_LOAD))
+    sheet.take("H", height.without(nothing, NO_LOAD, by=()))
     for name in ("gamma_E", "q", "psi_2", "p_P"):
         sheet.take(name, cell[name])
     zones = zones_of(done)
@@ -167,9 +167,15 @@ def _inertia(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     take_moved_weight(sheet, section, done)
     weights = [layer.gamma_sat for layer in section.layers]
     sheet.reading("gamma_sx", max(weights), title=say("reading-gamma-sx-title"),
-                  origins=origins_of_layers(section, "gamma_sat"))  # fmt: skip
+                  origins=origins_of_layers(section, "gamma_sat"),
+                  again=Again(largest_of_all, (done["ground"]["gamma_r"],)))  # fmt: skip
     sheet(unit_weight_of_wedge, a_E=done["columns"]["a_E"], gamma_cr=done["ground"]["gamma_cr"])
     sheet.limitation("bearing-earthquake", say("limitation-bearing-earthquake"), "project rule ◇")
+
+
+def largest_of_all(value: Value) -> Value:
+    """The largest number of all cases."""
+    return value.largest("sample")
 
 
 def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
@@ -191,7 +197,7 @@ def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
         given_of_section(sheet, name, section, f"embankment.{path}", value)
     if section.embankment.lower:
         known, places = sheet["H"], done["columns"].scopes[PLACES]
-        sheet.take("H_n", places["H_n"].without(~known.valid, NO_LOAD))
+        sheet.take("H_n", places["H_n"].without(~known.valid, NO_LOAD, by=()))
         sheet.take("H_Fn", places["H_Fn"])
     _inertia(sheet, section, done)
     _proofs(sheet, section, done)
@@ -272,7 +278,7 @@ def under_new_lift(
     for k, stage in enumerate(section.stages, start=1):
         new[k] = new[k] or bool(stage.plant)
     edge = scope.sheet.scopes.get(f"{EDGE}{side.ending}") if side else None
-    scope.take("H", (edge or scope)["H"].without(~np.array(new), NO_LIFT))
+    scope.take("H", (edge or scope)["H"].without(~np.array(new), NO_LIFT, by=()))
     if edge:
         scope.take("beta_C", edge["beta_C"])
     height(scope)

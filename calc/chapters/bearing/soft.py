@@ -1,6 +1,7 @@
 """Undrained bearing of the soft ground between the columns: early, under a new lift, at the end of a stage."""
 
 from collections.abc import Sequence
+from functools import partial
 
 from calc.chapters.bearing.loads import (
     as_placed,
@@ -16,7 +17,7 @@ from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.ratio_limits import unproven
 from calc.chapters.shared.soft_ground import without_idle_ratio
-from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text, stage_names
+from calc.engine.sheet import Again, Origin, Scope, Sheet, Value, number_text, stage_names
 from calc.engine.words import words_of
 from calc.formulas.bearing import (
     design_soft_ground_pressure,
@@ -184,10 +185,17 @@ def growing(scope: Scope, width: str, top: str, result: str) -> None:
     """Bearing pressure of a strip on ground whose strength grows with depth."""
     scope(strength_growth_ratio, rho_u="rho_ud", B=width, c_u0=top)
     ratio = scope["k_rho"]
-    for name, array in bracket(ratio.array, ratio.valid).items():
-        scope.reading(name, array, ratio.axis_names, title=TABLE_VALUES[name], inputs=[ratio])
+    for name, title in TABLE_VALUES.items():
+        again = Again(partial(of_table, name=name), (ratio,))
+        scope.reading(name, again.value().array, ratio.axis_names, title=title, inputs=[ratio],
+                      again=again)  # fmt: skip
     scope(growing_strength_factor)
     scope(strip_bearing_pressure_with_growing_strength, q_u=result, c_u0=top, rho_u="rho_ud", B=width)
+
+
+def of_table(ratio: Value, *, name: str) -> Value:
+    """A value of the table between which the ratio of strength increase lies, by its symbol."""
+    return Value(name, bracket(ratio.array, ratio.valid)[name], ratio.axes)
 
 
 TABLE_VALUES = {

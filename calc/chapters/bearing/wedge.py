@@ -4,6 +4,7 @@ The soil alone is a sufficient condition: where it bears its share without the c
 """
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,7 @@ from calc.chapters.shared.geometry import at_edge
 from calc.chapters.shared.ratio_limits import unproven
 from calc.chapters.shared.rests import COLUMNS, PLACING
 from calc.chapters.shared.soft_ground import Side, field_of_stage, slope, without_idle_ratio
-from calc.engine.sheet import Origin, Scope, Sheet, number_text, stage_name, stage_names
+from calc.engine.sheet import Again, Origin, Scope, Sheet, Value, number_text, stage_name, stage_names
 from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas import column_zones as cz
@@ -37,6 +38,7 @@ say = words_of(__name__)
 WEDGE = ("c_u0i", "c_u0d", "c_u0e", "rho_ud", "L_S", "b_gs", "alpha_t", "a_E", "A_E", "d_c", "phi_cd", "gamma_ceff",
          "p_cN", "L_t")  # fmt: skip
 Floats = NDArray[np.float64]
+BLOCK = 1000  # cases whose thicknesses are tried together
 GROUND = ("c_u0e", "rho_ud", "alpha_t", "L_o", "L_to")
 RELIES = say("relies")
 THIN_GROUND = "thin_ground"  # scope of what tells whether circles may miss the mechanism with the least load
@@ -234,7 +236,7 @@ def without_columns(scope: Scope, *, below_crest: bool = False, rises: bool = Fa
     """
     scope(sq.held_length_beyond_field)
     scope(ex.height_left_at_last_column, b_g="b_gs")
-    _critical(scope, GROUND, lambda tried, values: beyond_columns(tried, *(values[name] for name in GROUND)))
+    _critical(scope, GROUND, beyond_columns)
     ground = {"c_u0": "c_u0e", "rho_u": "rho_ud"}
     scope(sq.mean_block_strength, **ground)
     scope(sq.base_strength, **ground)
@@ -256,25 +258,38 @@ def driving(scope: Scope) -> str:
     return next(name for name in ("p_xk", "p_xr", "p_x") if name in scope.values)
 
 
-def _critical(
-    scope: Scope, names: Sequence[str], resistance: Callable[[Floats, dict[str, Floats]], Floats]
-) -> None:  # fmt: skip
+def _critical(scope: Scope, names: Sequence[str], resistance: Callable[..., Floats]) -> None:
     """Record the thickness of least resistance of every case."""
-    inputs = [scope[name] for name in names]
-    deep = scope["t_soft"]
-    axes = union_axes([*inputs, deep])
+    inputs = (*(scope[name] for name in names), scope["t_soft"])
+    again = Again(partial(thickness_of_least_resistance, resistance=resistance), inputs)
+    made = again.value()
+    scope.reading("D_sq", made.array, made.axis_names, title=say("reading-d-sq-title"), inputs=inputs,
+                  mask=~made.valid, reason=made.reason, note=METHOD, again=again)  # fmt: skip
+
+
+def with_columns(D: Floats, *values: Floats) -> Floats:  # noqa: N803 - printed symbol
+    """Resistance of the wedge with columns of a thickness, of the values of `Wedge` in order."""
+    return Wedge(*values).resistance(D)
+
+
+def thickness_of_least_resistance(*values: Value, resistance: Callable[..., Floats]) -> Value:
+    """The thickness at which a wedge resists least, of the values of its resistance and the depth of soft ground."""
+    axes = union_axes(values)
     shape = tuple(len(axis.labels) for axis in axes)
-    valid = np.ones(shape, dtype=bool)
-    values: dict[str, Floats] = {}
-    for name, value in zip(names, inputs, strict=True):
-        known = spread(value.valid, value.axes, axes).astype(bool)
-        values[name] = np.where(known, spread(value.array, value.axes, axes), 1.0)
-        valid = valid & known
-    deepest = np.array(np.broadcast_to(spread(deep.array, deep.axes, axes), shape))
-    least, _ = critical_thickness(lambda tried: resistance(tried, values), deepest)
-    reason = next((value.reason for value in inputs if not value.valid.all()), "")
-    scope.reading("D_sq", least, [axis.name for axis in axes], title=say("reading-d-sq-title"), inputs=[*inputs, deep],
-                  mask=~valid, reason=reason, note=METHOD)  # fmt: skip
+    lacks = [np.broadcast_to(spread(~value.valid, value.axes, axes), shape) for value in values]
+    mask = np.any(lacks, axis=0)
+    lanes = [np.broadcast_to(spread(np.where(value.valid, value.array, 1.0), value.axes, axes), shape).reshape(-1)
+             for value in values]  # fmt: skip
+    least = np.empty(mask.size)
+    for start in range(0, mask.size, BLOCK):
+        *block, deepest = (lane[start : start + BLOCK] for lane in lanes)
+        least[start : start + BLOCK] = critical_thickness(partial(_resisting, resistance, block), deepest)[0]
+    reason = next((value.reason for value in values if value.lacks), "")
+    return Value("D_sq", least.reshape(shape), axes, mask=mask if mask.any() else None, reason=reason)
+
+
+def _resisting(resistance: Callable[..., Floats], values: Sequence[Floats], tried: Floats) -> Floats:
+    return resistance(tried, *values)
 
 
 def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, key: str, words: str) -> Scope:
@@ -311,7 +326,7 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     symbols = {"a_E": grids.mean, "A_E": grids.inner, "p_cN": grids.stress, "L_S": grids.run, "b_gs": grids.field}
     names = [symbols.get(name, name) for name in WEDGE]
     names += [grids.base, grids.stress_below] if grids.several else []
-    _critical(scope, names, lambda tried, values: Wedge(*(values[name] for name in names)).resistance(tried))
+    _critical(scope, names, with_columns)
     _soil(scope)
     shear_of_columns(scope, grids)
     scope(ex.counted_base_length, c_u0="c_u0e", rho_u="rho_ud")

@@ -4,12 +4,14 @@ The soft ground alone: the ground below the toes is added in the chapter on bear
 """
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.chapters.consolidation.course import BY_PLASTIC, BY_STANDARD
+from calc.chapters.consolidation.ground_again import GroundAgain
 from calc.chapters.shared.frame import AS_GIVEN, LOW
 from calc.chapters.shared.limits import best_estimate, optional_limit
 from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, OPEN_SECONDARY
-from calc.engine.sheet import Scope, Sheet, number_text
+from calc.engine.sheet import Axis, Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.formulas import staged
 from calc.inputs import Design
@@ -17,13 +19,14 @@ from calc.procedures.ground_in_time import GroundInTime
 
 say = words_of(__name__)
 
+Floats = NDArray[np.float64]
 RESIDUAL = ("settlement_residual", say("residual"))
 WITH_TIME = ("settlement_with_time", say("with-time"))
 PARTS = ("s_pt", "s_sect", "s_cr")  # primary and secondary compression, creep of the sleeve
 
 
 def residual(
-    sheet: Sheet, design: Design, ground: GroundInTime, plastic: GroundInTime, missing: str, *, floating: bool
+    sheet: Sheet, design: Design, ground: GroundAgain, plastic: GroundAgain, missing: str, *, floating: bool
 ) -> None:
     """Residual settlement and that at the end of the design life by both methods, the larger against its limit."""
     other = sheet.scope("residual_plastic", say("scope-residual-plastic-title"), scenario=AS_GIVEN)
@@ -44,7 +47,7 @@ def residual(
         optional_limit(scope, design, named, effect, getattr(limits, field), symbol=symbol,
                        path=f"basis.limits.{field}", missing=unknown, note=best_estimate(effect))  # fmt: skip
     if limits.settlement_residual is not None and not missing:
-        _hand_over(sheet, scope, (ground, plastic), limits.settlement_residual, floating=floating)
+        _hand_over(sheet, scope, (ground.ground, plastic.ground), limits.settlement_residual, floating=floating)
 
 
 def governing_course(sheet: Sheet) -> Scope:
@@ -54,16 +57,23 @@ def governing_course(sheet: Sheet) -> Scope:
     return sheet.scopes[BY_PLASTIC.scope if plastic > standard else BY_STANDARD.scope]
 
 
-def _by_method(sheet: Sheet, scope: Scope, course: str, ground: GroundInTime) -> None:
+def _by_method(sheet: Sheet, scope: Scope, course: str, again: GroundAgain) -> None:
     known = sheet.scopes[course]
     scope.take("s_hand", known["s_t"].at(date=HAND_OVER))
     parts = {name: known[name].at(date=END_OF_LIFE) for name in PARTS if "date" in known[name].axis_names}
     scope(staged.settlement_in_time, s_t="s_life", **{name: known[name] for name in PARTS} | parts)
     primary = known["s_pt"].at(date=HAND_OVER)
-    scope.reading("s_hpm", ground.handed_over_at([ground.hand_over])[:, 0], ["scenario"], inputs=[primary],
-                  title=say("reading-s-hpm-title"), note=say("reading-s-hpm-note"))  # fmt: skip
+    axes = [Axis("scenario", sheet.axes["scenario"])]
+    scope.reading("s_hpm", _handed_over(again.ground), ["scenario"], inputs=[primary],
+                  title=say("reading-s-hpm-title"), note=say("reading-s-hpm-note"),
+                  again=again.reading("s_hpm", axes, _handed_over))  # fmt: skip
     scope(staged.settlement_from_traffic, s_pt=primary)
     scope(staged.residual_settlement)
+
+
+def _handed_over(ground: GroundInTime) -> Floats:
+    """Primary settlement that counts as settled at the hand-over, by scenario."""
+    return ground.handed_over_at([ground.hand_over])[:, 0]
 
 
 def _hand_over(sheet: Sheet, scope: Scope, grounds: tuple[GroundInTime, ...], limit: float, *, floating: bool) -> None:

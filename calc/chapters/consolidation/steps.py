@@ -1,12 +1,14 @@
 """Consolidation: settlement over the filling programme, residual settlement, strength gained, ring tension in time."""
 
 from collections.abc import Sequence
+from functools import partial
 
 from calc.chapters.consolidation import course, limits
 from calc.chapters.consolidation import drainage as flow
 from calc.chapters.consolidation import residual as rest
 from calc.chapters.consolidation import strength_gain as gain
 from calc.chapters.consolidation.by_hand import by_hand
+from calc.chapters.consolidation.ground_again import GroundAgain
 from calc.chapters.consolidation.one_date import one_date
 from calc.chapters.consolidation.ratio import RATIO, ratios
 from calc.chapters.shared.frame import (
@@ -50,8 +52,9 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     _drainage(sheet, section, given, shared, steps, done)
     missing = course.secondary_coefficients(sheet, section, shared, done)
     so_far = {**done, "consolidation": sheet}
-    ground = ground_in_time(design, section, so_far)
-    plastic = by_plastic_column(ground, design, section, so_far)
+    standard = GroundAgain(partial(ground_in_time, design, section), so_far)
+    second = GroundAgain(partial(_by_plastic_column, design, section), so_far)
+    ground, plastic = standard.ground, second.ground
     if (ground.unloads or plastic.unloads) and given.swelling is None:
         why = say("consolidation-why")
         for key, title in QUESTIONS:
@@ -65,11 +68,11 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     ends = [origin_of(section, f"consolidation.{name}") for name in ("c_h_low", "c_h_high")]
     origins = [Origin("project rule", text=say("as-given")), *ends]
     sheet.given("f_ch", scenarios_of(given), ["scenario"], origin=origins, origin_axis="scenario")
-    course.course(sheet, last, section, shared, ground, dates, done)
+    course.course(sheet, last, section, shared, standard, dates, done)
     by_hand(sheet, section, shared, ground, done)
     one_date(sheet, section, shared, ground, done)
-    course.course(sheet, last, section, shared, plastic, dates, done, course.BY_PLASTIC)
-    rest.residual(sheet, design, ground, plastic, missing, floating=section.columns.floating is not None)
+    course.course(sheet, last, section, shared, second, dates, done, course.BY_PLASTIC)
+    rest.residual(sheet, design, standard, second, missing, floating=section.columns.floating is not None)
     strength = gain.strength(sheet, section, shared, ground, done)
     gain.credited_gain(strength, section)
     stage = _stage_of_gain(sheet, section, shared)
@@ -89,6 +92,10 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     limits.other_secondary(sheet, section, ground)
     sheet.kept.update(ground=ground, plastic=plastic, dates=dates)
     return sheet
+
+
+def _by_plastic_column(design: Design, section: Section, done: dict[str, Sheet]) -> GroundInTime:
+    return by_plastic_column(ground_in_time(design, section, done), design, section, done)
 
 
 def _stage_of_gain(sheet: Sheet, section: Section, shared: Frame) -> str:

@@ -119,7 +119,7 @@ def sleeve_laws(section: Section, cell: Sheet, labels: list[str], layers: tuple[
         "tensions": np.stack([law("F_Ri", **SETTLES, stiffness=stiffness) for stiffness in STIFFNESS]),
         "stiffness": Stiffness(
             tuple(stiffness.time for stiffness in stiffnesses),
-            tuple(stiffness.J for stiffness in stiffnesses),
+            (float(cell["J_sh"].array), *(each.J for each in stiffnesses[1:-1]), float(cell["J_lo"].array)),
             float(cell["J"].at(stiffness=END).array),
         ),
     }

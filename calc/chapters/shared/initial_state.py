@@ -1,5 +1,7 @@
 """Initial state of the ground by sublayer: for the chapter on the ground, and again with every sublayer halved."""
 
+import numpy as np
+
 from calc.chapters.shared.frame import (
     Frame,
     chapter,
@@ -11,7 +13,8 @@ from calc.chapters.shared.frame import (
     origins_of_layers,
 )
 from calc.chapters.shared.heads import names_of_water, stresses_with_heads
-from calc.engine.sheet import Origin, Sheet
+from calc.engine.sheet import Again, Origin, Sheet, Value
+from calc.engine.sheet.values import or_else
 from calc.engine.words import words_of
 from calc.formulas.ground import (
     at_rest_coefficient,
@@ -122,9 +125,10 @@ def _coefficients(sheet: Sheet, section: Section, shared: Frame) -> None:
         given_of_layers(sheet, "K_0s", section, shared.sublayers, "K_0")
     else:
         rule = sheet(at_rest_coefficient, K_0="K_0J", phi="phi_s")
-        values = [rule.array[k] if coefficient == "jaky" else float(coefficient) for k, coefficient in enumerate(typed)]
+        given = [np.nan if coefficient == "jaky" else float(coefficient) for coefficient in typed]
+        again = Again(or_else, (Value("K_0s", np.array(given), rule.axes, mask=np.isnan(given)), rule))
         title = say("coefficients-title")
-        sheet.reading("K_0s", values, ["layer"], title=title, inputs=[rule])
+        sheet.reading("K_0s", again.value().array, ["layer"], title=title, inputs=[rule], again=again)
     if section.columns.K_star is not None:
         given_of_section(sheet, "K_star", section, "columns.K_star", section.columns.K_star)
     else:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -20,7 +21,8 @@ from calc.chapters.shared.frame import (
 from calc.chapters.shared.missing import quoted_names
 from calc.chapters.shared.strips import LEFT, RIGHT, symmetrical
 from calc.engine.levels import same
-from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.sheet import Again, Axis, Origin, Scope, Sheet, Value
+from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas.ground import depth_of_layer_bottom, depth_of_layer_top, strength_at_bottom
 from calc.formulas.shear_parameters import soil_stress_share
@@ -123,9 +125,17 @@ def ratios(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     cell = np.maximum(ratio.array, np.where(least.valid, least.array, 0.0))
     sheet.reading(
         "n_st", np.stack([ratio.array, cell], axis=-1), ["stage", "ratio"], inputs=[ratio, least],
-        title=say("reading-n-st-title"),
-        note=say("reading-n-st-note"),
+        title=say("reading-n-st-title"), note=say("reading-n-st-note"), again=Again(both_ratios, (ratio, least)),
     )  # fmt: skip
+
+
+def both_ratios(ratio: Value, least: Value) -> Value:
+    """The stress ratio for stability, and beside it that of the cell where it has one and more."""
+    axes = union_axes((ratio, least))
+    shape = tuple(len(axis.labels) for axis in axes)
+    given, found = (np.broadcast_to(spread(array, value.axes, axes), shape) for array, value in (
+        (ratio.array, ratio), (np.where(least.valid, least.array, 0.0), least)))  # fmt: skip
+    return Value("n_st", np.stack([given, np.maximum(given, found)], axis=-1), (*axes, Axis("ratio", RATIOS)))
 
 
 def without_idle_ratio(sheet: Sheet, value: Value) -> Value:
@@ -137,7 +147,7 @@ def without_idle_ratio(sheet: Sheet, value: Value) -> Value:
     none = np.zeros(value.array.shape, dtype=bool)
     lanes = none.swapaxes(0, value.axis_names.index("stage")).swapaxes(1, value.axis_names.index("ratio"))
     lanes[[value.labels("stage").index(label) for label in idle], RATIOS.index(CELL_RATIO)] = True
-    return value.without(none, NO_GAIN)
+    return value.without(none, NO_GAIN, by=[gain])
 
 
 def gains(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
@@ -205,13 +215,26 @@ def strength_line(sheet: Sheet, section: Section) -> StrengthLine:
     if section.columns.floating:
         origins += [origin_of(section, path) for path in ("columns.floating.soft_below", "columns.floating.c_u")]
     ends = [scope[name] for name in ("d_lt", "d_lb", "c_ut", "c_utb")]
-    for name, value, words, said in (
-        ("c_u0k", line.top, say("reading-c-u0k-title", title=title), note),
-        ("rho_uk", line.growth, say("reading-rho-uk-title", title=title), note),
-        ("c_umk", line.least, say("strength-line-least"), say("reading-c-umk-note")),
+    for name, part, words, said in (
+        ("c_u0k", "top", say("reading-c-u0k-title", title=title), note),
+        ("rho_uk", "growth", say("reading-rho-uk-title", title=title), note),
+        ("c_umk", "least", say("strength-line-least"), say("reading-c-umk-note")),
     ):
-        sheet.reading(name, value, title=words, note=said, origins=origins, inputs=ends)
+        again = Again(partial(of_strength_line, part=part), tuple(ends))
+        sheet.reading(name, getattr(line, part), title=words, note=said, origins=origins, inputs=ends, again=again)
     return line
+
+
+def of_strength_line(*ends: Value, part: str) -> Value:
+    """A part of the line below the strengths of the layers: depths of top and bottom, strengths there."""
+    axes = union_axes(ends)
+    shape = tuple(len(axis.labels) for axis in axes)
+    d_lt, d_lb, c_ut, c_utb = (np.broadcast_to(spread(end.array, end.axes, axes), shape) for end in ends)
+    depths = np.stack([d_lt, d_lb], axis=-1).reshape(*shape[:-1], -1)
+    strengths_there = np.stack([c_ut, c_utb], axis=-1).reshape(*shape[:-1], -1)
+    rows = zip(depths.reshape(-1, depths.shape[-1]), strengths_there.reshape(-1, depths.shape[-1]), strict=True)
+    numbers = [getattr(line_below(z.tolist(), c.tolist()), part) for z, c in rows]
+    return Value("c_u", np.array(numbers).reshape(shape[:-1]), axes[:-1])
 
 
 def factors(scope: Scope, design: Design, section: Section, names: Sequence[tuple[str, str]]) -> None:

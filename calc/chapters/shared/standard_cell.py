@@ -1,12 +1,12 @@
 """The standard cell under a known load: the stress on the soil, and the chain of formulas that confirms it."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
 from calc.chapters.shared.frame import MID
 from calc.engine.formula import Formula
-from calc.engine.sheet import Axis, Procedure, Scope, Value
+from calc.engine.sheet import Again, Axis, Procedure, Scope, Value
 from calc.engine.sheet.values import Array, spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas.unit_cell import (
@@ -32,7 +32,7 @@ from calc.formulas.unit_cell import (
     widening_from_stress_difference,
 )
 from calc.procedures import cell
-from calc.procedures.cell import solve_cell
+from calc.procedures.cell import CellSolution, solve_cell
 
 say = words_of(__name__)
 
@@ -54,8 +54,8 @@ AS_THEY_ARE: Names = {}
 
 def share(scope: Scope, names: Names = AS_THEY_ARE) -> None:
     """Stress on the soil under a known load, and the chain of formulas that confirms it."""
-    axes, lanes = lined_up(scope, CELL_INPUTS, names, points=True)
-    solution = solve_cell(**lanes)
+    values = tuple(scope[names.get(name, name)] for name in CELL_INPUTS)
+    axes, solution = _solution(*values)
     shape = tuple(len(axis.labels) for axis in axes)
     unknown = np.broadcast_to(solution.unknown, shape)
     mobilised = np.broadcast_to(solution.mobilised, shape)
@@ -66,19 +66,27 @@ def share(scope: Scope, names: Names = AS_THEY_ARE) -> None:
     scope.solved("Dsigma_vs", np.where(mobilised, unknown, np.nan), [axis.name for axis in axes],
                  title=say("solved-dsigma-vs-title"), source=settlement_gap.source,
                  inputs=[names.get(name, name) for name in CELL_INPUTS], procedure=procedure, mask=~mobilised,
-                 reason=NOT_MOBILISED)  # fmt: skip
+                 reason=NOT_MOBILISED, again=Again(stress_on_soil, values))  # fmt: skip
     for step in CHAIN:
         scope(step, **argument_changes(step, names))
     scope.confirm("Dsigma_vs", tolerance=GAP_ALLOWED)
 
 
-def lined_up(
-    scope: Scope, symbols: tuple[str, ...], names: Names = AS_THEY_ARE, *, points: bool = False
-) -> tuple[tuple[Axis, ...], Mapping[str, Array]]:
-    """Plain arrays of some symbols brought into line, with their axes; at mid-depth unless all points are wanted."""
-    values = [scope[names.get(name, name)] for name in symbols]
-    if not points:
-        values = [at_mid_depth(value) for value in values]
+def stress_on_soil(*values: Value) -> Value:
+    """The stress on the soil of every lane, of the values of `CELL_INPUTS`; none where the column is not mobilised."""
+    axes, solution = _solution(*values)
+    shape = tuple(len(axis.labels) for axis in axes)
+    mask = np.broadcast_to(~solution.mobilised, shape)
+    return Value("Dsigma_vs", np.broadcast_to(solution.unknown, shape), axes, mask=mask, reason=NOT_MOBILISED)
+
+
+def _solution(*values: Value) -> tuple[tuple[Axis, ...], CellSolution]:
+    axes, lanes = lined_up(CELL_INPUTS, values)
+    return axes, solve_cell(**lanes)
+
+
+def lined_up(symbols: Sequence[str], values: Sequence[Value]) -> tuple[tuple[Axis, ...], Mapping[str, Array]]:
+    """Plain arrays of some values by symbols, brought into line, with their axes."""
     axes = union_axes(values)
     arrays = {
         name: np.asarray(spread(value.array, value.axes, axes)) for name, value in zip(symbols, values, strict=True)

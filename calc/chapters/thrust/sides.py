@@ -10,6 +10,7 @@ from calc.chapters.shared.zones import take_zones, zones_of
 from calc.engine.formula import Formula
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Verdict
+from calc.engine.sheet.values import Array, Mask
 from calc.engine.words import words_of
 from calc.formulas.column_field import (
     design_friction_angle,
@@ -100,12 +101,17 @@ def scope_of_side(sheet: Sheet, side: Side) -> Scope | Sheet:
     return sheet.scopes.get(f"{EDGE}{side.ending}", sheet)
 
 
+def not_above_ground(height: Array) -> Mask:
+    """Where a height is none."""
+    return ~above(height, 0.0)
+
+
 def _side(sheet: Sheet, name: str, title: str, side: Side, holds: str = "") -> Scope:
     """A scope of one side with its heights; that by which its slope holds has no number where no fill lies."""
     scope, edge = sheet.scope(f"{name}{side.ending}", title), scope_of_side(sheet, side)
     for symbol in OF_AN_EDGE if edge is not sheet else ():
         value = edge[symbol]
-        scope.take(symbol, value.without(~above(value.array, 0.0), NO_FILL) if symbol == holds else value)
+        scope.take(symbol, value.without(not_above_ground, NO_FILL) if symbol == holds else value)
     return scope
 
 
@@ -178,7 +184,7 @@ def _weight(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, 
     slope(scope, section, side)
     known = scope[height]
     if height not in scope.values:
-        scope.take(height, known.without(~above(known.array, 0.0), NO_FILL))
+        scope.take(height, known.without(not_above_ground, NO_FILL))
     scope(slope_weight, gamma_E=_weight_symbol(scope, done, height, holding_unit_weight, "gamma_El"), H=height)
     scope(favourable_slope_weight)
 

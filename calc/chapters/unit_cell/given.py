@@ -1,12 +1,17 @@
 """What the unit cell is given: values of earlier chapters, fill of the column, loads, stiffness of the sleeve."""
 
+from functools import partial
+
+import numpy as np
+
 from calc.chapters.shared.column_zones import height_of_zone
-from calc.chapters.shared.frame import COMBINATIONS, chapter, given_of_section, given_of_stages, origin_of
+from calc.chapters.shared.frame import COMBINATIONS, STIFFNESS, chapter, given_of_section, given_of_stages, origin_of
 from calc.chapters.shared.zones import HALF, ZONES
 from calc.chapters.unit_cell.floating import shaft
 from calc.chapters.unit_cell.standard import POINTS
 from calc.chapters.unit_cell.strip_spread import strips
-from calc.engine.sheet import Origin, Sheet
+from calc.engine.sheet import Again, Axis, Origin, Sheet, Value
+from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas.loads import platform_load
 from calc.formulas.sleeve import end_of_construction, stiffness_at_time
@@ -100,12 +105,30 @@ def _stiffness(sheet: Sheet, section: Section) -> None:
         sheet.given(time, stiffnesses[k].time, origin=origin_of(section, f"sleeve.stiffness.{k}.time"))
     inside = stiffnesses[earlier].time <= end <= stiffnesses[later].time and earlier != later
     if inside:
-        middle = float(sheet(stiffness_at_time).array)
+        sheet(stiffness_at_time)
     else:
-        middle = stiffnesses[0].J if end < stiffnesses[0].time else stiffnesses[-1].J
         sheet.limitation("stiffness-time", say("limitation-stiffness-time"))
     ends = [("J_sh", 0), ("J_lo", len(stiffnesses) - 1)]
     for name, k in ends:
         sheet.given(name, stiffnesses[k].J, origin=origin_of(section, f"sleeve.stiffness.{k}.J"))
-    sheet.reading("J", [stiffnesses[0].J, middle, stiffnesses[-1].J], ["stiffness"], title=say("reading-j-title"),
-                  inputs=[sheet["J_sh"], *([sheet["J_t"]] if inside else []), sheet["J_lo"]])  # fmt: skip
+    inputs = (sheet["J_sh"], *([sheet["J_t"]] if inside else []), sheet["J_lo"])
+    middle = sheet["J_t"] if inside else sheet["J_sh" if end < stiffnesses[0].time else "J_lo"]
+    again = Again(
+        partial(of_stiffnesses, inside=inside),
+        (sheet["J_sh"], middle, sheet["J_lo"], sheet["t"], sheet["t_1"], sheet["t_2"]),
+    )
+    sheet.reading("J", again.value().array, ["stiffness"], title=say("reading-j-title"), inputs=inputs, again=again)
+
+
+def of_stiffnesses(*values: Value, inside: bool) -> Value:
+    """The stiffness short-term, at the end of construction and long-term.
+
+    After them come that end and the two times between which it lies, or lies not; no number where that is otherwise.
+    """
+    axes = union_axes(values)
+    shape = tuple(len(axis.labels) for axis in axes)
+    first, middle, last, end, t_1, t_2 = (
+        np.broadcast_to(spread(value.array, value.axes, axes), shape) for value in values
+    )
+    middle = np.where(((t_1 <= end) & (end <= t_2) & (t_1 < t_2)) == inside, middle, np.nan)
+    return Value("J", np.stack([first, middle, last], axis=-1), (*axes, Axis("stiffness", STIFFNESS)))

@@ -1,13 +1,16 @@
 """Where the results of the unit cell leave what the method was made for or what was measured."""
 
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.chapters.shared.frame import CENTRE, LONG, SHORT, Frame
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, MEASURED
-from calc.engine.sheet import Scope, Sheet, Value
+from calc.engine.sheet import Again, Scope, Sheet, Value
+from calc.engine.sheet.values import spread, union_axes
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.formulas.loads import more_compensation_fill
@@ -39,13 +42,29 @@ def least_ratio(sheet: Sheet, shared: Frame, runs_of_cell: Sequence[Scope]) -> V
         values.append(
             scope.reading(name, least.array, ["stage"],
                           title=say("over", meaning=symbol(name).meaning.capitalize(), over=over),
-                          inputs=[least], mask=~(least.valid & loaded), reason=NO_RATIO)
+                          inputs=[least], mask=~(least.valid & loaded), reason=NO_RATIO,
+                          again=Again(partial(in_loaded_stages, loaded=loaded), (least,), whole=("stage",)))
         )  # fmt: skip
-    known = np.array([value.valid for value in values])
+    again = Again(least_of, tuple(values))
+    made = again.value()
+    return scope.reading("n_min", made.array, ["stage"], title=say("reading-n-min-title"),
+                         inputs=values, mask=made.mask, reason=NO_RATIO, again=again)  # fmt: skip
+
+
+def in_loaded_stages(ratio: Value, *, loaded: NDArray[np.bool_]) -> Value:
+    """A ratio by stage, in those with fill alone."""
+    return ratio.without(np.broadcast_to(~loaded, ratio.array.shape), NO_RATIO)
+
+
+def least_of(*values: Value) -> Value:
+    """The least of several values over the same axes, lane by lane, of those that have a number."""
+    axes = union_axes(values)
+    shape = tuple(len(axis.labels) for axis in axes)
+    known = np.stack([np.broadcast_to(spread(value.valid, value.axes, axes), shape) for value in values])
+    rows = np.stack([np.broadcast_to(spread(value.array, value.axes, axes), shape) for value in values])
     missing = np.asarray(~known.any(axis=0))
-    least = np.where(known, [value.array for value in values], np.inf).min(axis=0)
-    return scope.reading("n_min", np.where(missing, np.nan, least), ["stage"], title=say("reading-n-min-title"),
-                         inputs=values, mask=missing, reason=NO_RATIO)  # fmt: skip
+    least = np.where(known, rows, np.inf).min(axis=0)
+    return Value("n_min", np.where(missing, np.nan, least), axes, mask=missing, reason=NO_RATIO)
 
 
 def range_of_method(

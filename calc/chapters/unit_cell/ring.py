@@ -6,7 +6,8 @@ from calc.chapters.shared.division import design_tension
 from calc.chapters.shared.frame import CENTRE, COMBINATIONS, FACTORED, G_Q, LONG, MID, SHORT, Frame, G
 from calc.chapters.shared.standard_cell import share
 from calc.chapters.unit_cell.standard import POINTS, balance
-from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.sheet import Again, Origin, Scope, Sheet, Value
+from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas.ground import active_coefficient, stress_before_loading
 from calc.formulas.ring_tension import (
@@ -63,11 +64,20 @@ def strain(sheet: Sheet, settlement: Scope, done: dict[str, Sheet]) -> Scope:
 
 def _count_below_head(scope: Scope, name: str, symbol: str, title: str) -> None:
     """The value of every point below the head zone, 0 where the sleeve is not mobilised."""
-    value, deep = scope[symbol], scope["z_F"].array >= float(scope["z_h"].array) - SAME_DEPTH
-    numbers = np.where(value.valid, value.array, 0.0)
-    scope.reading(name, numbers, value.axis_names, title=title, inputs=[value, scope["z_F"]],
-                  mask=np.broadcast_to(~deep, numbers.shape), reason=HEAD_ZONE,
-                  note=say("reading-counted-note"))  # fmt: skip
+    again = Again(below_head, (scope[symbol], scope["z_F"], scope["z_h"]))
+    made = again.value()
+    scope.reading(name, made.array, made.axis_names, title=title, inputs=again.inputs[:2], mask=made.mask,
+                  reason=HEAD_ZONE, note=say("reading-counted-note"), again=again)  # fmt: skip
+
+
+def below_head(value: Value, depth: Value, head: Value) -> Value:
+    """A value at points at some depth: none above the depth of the head zone, 0 where it has none itself below."""
+    axes = union_axes((value, depth, head))
+    shape = tuple(len(axis.labels) for axis in axes)
+    z, z_h = (spread(each.array, each.axes, axes) for each in (depth, head))
+    numbers = spread(np.where(value.valid, value.array, 0.0), value.axes, axes)
+    shallow = np.broadcast_to(~(z >= z_h - SAME_DEPTH), shape)
+    return Value(value.symbol, np.broadcast_to(numbers, shape), axes, mask=shallow, reason=HEAD_ZONE)
 
 
 def _say_head_zone(sheet: Sheet, value: Value, counted: Value) -> None:

@@ -15,7 +15,8 @@ from calc.chapters.shared.standard_cell import (
     share,
 )
 from calc.engine.formula import Source
-from calc.engine.sheet import Origin, Procedure, Scope
+from calc.engine.sheet import Again, Axis, Origin, Procedure, Scope, Value
+from calc.engine.sheet.values import Array
 from calc.engine.words import words_of
 from calc.formulas.elastic_plastic_cell import sublayer_settlement
 from calc.formulas.loads import (
@@ -30,12 +31,13 @@ from calc.formulas.unit_cell import mobilising_load, stress_ratio, total_settlem
 from calc.formulas.zones import pressure_of_zones_at_position
 from calc.inputs import Section
 from calc.procedures import makeup
-from calc.procedures.makeup import solve_cell_with_makeup
+from calc.procedures.makeup import MakeupSolution, solve_cell_with_makeup
 
 say = words_of(__name__)
 
 UNSOLVED_INPUTS = tuple(name for name in CELL_INPUTS if name != "Dsigma_0")
 MAKEUP_INPUTS = ("f_M", "gamma_E", "gamma_Esub", "d_w", "h")
+LOADS_FILLED = ("f_G", "Dsigma_G", "f_q", "q")
 MAKEUP_ALLOWED = 1e-7  # m
 POINTS = (MID, TOP)
 RULE = Source(
@@ -104,28 +106,42 @@ def _say_not_mobilised(scope: Scope) -> None:
 
 def _fill_up(scope: Scope, names: Names) -> None:
     """Load and settlement that belong together: the fill grows by the settlement at its own position."""
-    loads = ("f_G", "Dsigma_G", "f_q", "q")
-    axes, lanes = lined_up(scope, (*UNSOLVED_INPUTS, *MAKEUP_INPUTS, *loads), names)
-    base = added_stress(**{name: lanes[name] for name in loads}, p_M=0.0)
-    solution = solve_cell_with_makeup(
-        Dsigma_0=base, **{name: lanes[name] for name in (*UNSOLVED_INPUTS, *MAKEUP_INPUTS, "f_G")}
-    )
-    cases = axes[:-1]
+    symbols = (*UNSOLVED_INPUTS, *MAKEUP_INPUTS, *LOADS_FILLED)
+    values = tuple(at_mid_depth(scope[names.get(name, name)]) for name in symbols)
+    cases, solution, h = _filled_up(*values)
     shape = tuple(len(axis.labels) for axis in cases)
     settled = np.broadcast_to(solution.s_M[..., 0], shape)
     procedure = Procedure(say("condition"), makeup.METHOD,
                           say("tolerance", tolerance=f"{makeup.TOLERANCE:.0e}"), int(solution.iterations.max()),
                           settled.size,
                           "s_dM")  # fmt: skip
-    inputs = [names.get(name, name) for name in (*loads, *MAKEUP_INPUTS, *UNSOLVED_INPUTS)]
+    inputs = [names.get(name, name) for name in (*LOADS_FILLED, *MAKEUP_INPUTS, *UNSOLVED_INPUTS)]
     scope.solved("s_M", settled, [axis.name for axis in cases], title=say("solved-s-m-title"),
-                 source=makeup_gap.source, inputs=inputs, procedure=procedure)  # fmt: skip
+                 source=makeup_gap.source, inputs=inputs, procedure=procedure,
+                 again=Again(settlement_filled_up, values))  # fmt: skip
     strain = np.where(solution.without.mobilised, solution.without.strain, 0.0)
-    without = np.broadcast_to(total_settlement(sublayer_settlement(strain, lanes["h"]))[..., 0], shape)
+    without = np.broadcast_to(total_settlement(sublayer_settlement(strain, h))[..., 0], shape)
     scope.reading("s_0", without, [axis.name for axis in cases], title=say("reading-s-0-title"),
                   source=makeup_gap.source, inputs=[scope["s_M"]])  # fmt: skip
     scope(makeup_pressure)
     scope(added_stress, **argument_changes(added_stress, names))
+
+
+def settlement_filled_up(*values: Value) -> Value:
+    """The settlement that is filled up in every case, of the values of its inputs at mid-depth."""
+    cases, solution, _ = _filled_up(*values)
+    settled = np.broadcast_to(solution.s_M[..., 0], tuple(len(axis.labels) for axis in cases))
+    return Value("s_M", settled, cases)
+
+
+def _filled_up(*values: Value) -> tuple[tuple[Axis, ...], MakeupSolution, Array]:
+    """Cases and solution of the cell with compensation fill, and the thickness of the sublayers over their axes."""
+    axes, lanes = lined_up((*UNSOLVED_INPUTS, *MAKEUP_INPUTS, *LOADS_FILLED), values)
+    base = added_stress(**{name: lanes[name] for name in LOADS_FILLED}, p_M=0.0)
+    solution = solve_cell_with_makeup(
+        Dsigma_0=base, **{name: lanes[name] for name in (*UNSOLVED_INPUTS, *MAKEUP_INPUTS, "f_G")}
+    )
+    return axes[:-1], solution, lanes["h"]
 
 
 def _settlement(scope: Scope) -> None:

@@ -13,7 +13,17 @@ FULL_SUMS = SUM_AXES.keys() - {"over_layers_above"}  # those that take their axi
 
 
 def evaluate(formula: Formula, result: str, inputs: Mapping[str, Input], where: str) -> Value:
-    """The value of a formula's result over the union of its inputs' axes, less one that is summed over."""
+    """The value of a formula's result over the union of its inputs' axes, less one that is summed over.
+
+    ``FormulaError`` where a lane that has a number has no finite one.
+    """
+    made = evaluate_as_it_is(formula, result, inputs, where)
+    _refuse_not_finite(formula, made, inputs)
+    return made
+
+
+def evaluate_as_it_is(formula: Formula, result: str, inputs: Mapping[str, Input], where: str) -> Value:
+    """The same with whatever number the formula gives."""
     values = [argument.value for argument in inputs.values()]
     axes = union_axes(values)
     summed = [axis.name for axis in axes if axis.name in SUMMED]
@@ -35,7 +45,6 @@ def evaluate(formula: Formula, result: str, inputs: Mapping[str, Input], where: 
     array = array.copy() if array.shape == shape else np.array(np.broadcast_to(array, shape))
     mask = _mask(formula.tree, inputs, axes, kept)
     made = Value(result, array, kept, f"{where}/{result}", mask, reason_of(values))
-    _refuse_not_finite(formula, made, inputs)
     if mask is not None:
         made.array[mask] = np.nan
     return made

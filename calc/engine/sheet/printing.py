@@ -16,6 +16,7 @@ from calc.engine.typeset import LAYERED, Node, Numbers, plain, with_numbers
 Case = Mapping[str, str]
 
 AXIS_WORDS = {
+    "sample": "sample",
     "factor_set": "factor set",
     "stage": "stage",
     "ratio": "stress ratio",

@@ -9,8 +9,8 @@ from numpy.typing import ArrayLike
 
 from calc.engine.formula import Formula, FormulaError, Source
 from calc.engine.sheet.evaluation import evaluate
-from calc.engine.sheet.steps import Input, Origin, Procedure, Step, Winner
-from calc.engine.sheet.values import Array, Axis, Mask, SheetError, Value, refuse_other_unit, spread, union_axes
+from calc.engine.sheet.steps import Again, Input, Origin, Procedure, Step, Winner
+from calc.engine.sheet.values import Array, Axis, Mask, SheetError, Value, largest_of, or_else, refuse_other_unit
 from calc.engine.symbols import symbol
 
 if TYPE_CHECKING:
@@ -69,7 +69,8 @@ class Scope:
         """Carry a value of an earlier chapter or another scope over under the symbol ``name``."""
         refuse_other_unit(self.where, name, value.symbol)
         key = f"{self.where}/{name}"
-        made = replace(value, symbol=name, step=key, chosen=(), taken_at=value.taken_at + value.chosen, earlier=None)
+        made = replace(value, symbol=name, step=key, chosen=(), taken_at=value.taken_at + value.chosen, earlier=None,
+                       takings=())  # fmt: skip
         origin = Origin("step", text=value.symbol, path=value.step)
         step = Step(
             key, "given", self.name, name, symbol(name).meaning, made,
@@ -106,17 +107,19 @@ class Scope:
         reason: str = "",
         note: str = "",
         moves: tuple[str, ...] = (),
+        again: Again | None = None,
     ) -> Value:
         """Record a table look-up, a selection or an interpolation that is not an equation.
 
         It rests on ``inputs``, and on fields of the project file by ``origins``. Where it takes its inputs at another
         label of an axis than its own, as at the stage before, ``moves`` names the axis and ``note`` says which.
+        ``again`` says how it follows from recorded values, of which ``inputs`` are those that are printed.
         """
         made = self._value(name, np.asarray(array, dtype=float), axes, mask=mask, reason=reason)
         read = _by_symbol(inputs)
         step = Step(
             made.step, "reading", self.name, name, title, made, read, source=source, origins=tuple(origins), note=note,
-            moves=moves,
+            moves=moves, again=again,
         )  # fmt: skip
         return self._record(step)
 
@@ -135,22 +138,23 @@ class Scope:
         Where ``preferred`` holds, the last of the values does not count.
         """
         arrays = np.array([np.where(value.valid, value.array, -np.inf) for value in values])
+        again = Again(largest_of, tuple(values)) if preferred is None and mask is None else None
         if preferred is not None:
             arrays[-1][preferred] = -np.inf
         made = self.reading(
-            name, arrays.max(axis=0), values[0].axis_names, inputs=values, mask=mask, reason=reason, title=title
-        )
+            name, arrays.max(axis=0), values[0].axis_names, inputs=values, mask=mask, reason=reason, title=title,
+            again=again,
+        )  # fmt: skip
         self.sheet.winners[made.step] = Winner(arrays.argmax(axis=0), tuple(value.step for value in values))
         return made
 
     def otherwise(self, name: str, value: Value, instead: Value | float, *, title: str, note: str) -> Value:
         """The value where it has a number, and a stated other value where it has none."""
         other = instead if isinstance(instead, Value) else Value(name, np.asarray(instead, dtype=float))
-        axes = union_axes((value, other))
-        array = np.where(spread(value.valid, value.axes, axes), spread(value.array, value.axes, axes),
-                         spread(other.array, other.axes, axes))  # fmt: skip
+        again = Again(or_else, (value, other))
+        made = again.value()
         inputs = [value, other] if isinstance(instead, Value) else [value]
-        return self.reading(name, array, [axis.name for axis in axes], title=title, inputs=inputs, note=note)
+        return self.reading(name, made.array, made.axis_names, title=title, inputs=inputs, note=note, again=again)
 
     def solved(
         self,
@@ -165,13 +169,14 @@ class Scope:
         mask: Mask | None = None,
         reason: str = "",
         note: str = "",
+        again: Again | None = None,
     ) -> Value:
         """Record the unknown that a procedure found; :meth:`confirm` must follow."""
         made = self._value(name, np.asarray(array, dtype=float), axes, mask=mask, reason=reason)
         read = _by_symbol([self[item] if isinstance(item, str) else item for item in inputs])
         step = Step(
             made.step, "procedure", self.name, name, title, made, read,
-            source=source, note=note, procedure=procedure,
+            source=source, note=note, procedure=procedure, again=again,
         )  # fmt: skip
         self.sheet.unconfirmed.add(step.key)
         return self._record(step)

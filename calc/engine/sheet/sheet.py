@@ -152,7 +152,7 @@ class Sheet(Scope):
             key, title, state, float(load.flat[lane]), float(strength.flat[lane]), effect.symbol, resistance.symbol,
             symbol(effect.symbol).unit, utilisation, limit, case, case.get("factor_set", ""), effect.step,
             resistance.step, note, resistance_case=case | dict(resistance.chosen),
-            effect_case=case | dict(effect.chosen), utilisations=every,
+            effect_case=case | dict(effect.chosen), utilisations=every, sides=(effect, resistance),
         )  # fmt: skip
         self.verdicts.append(made)
         return made

@@ -1,6 +1,6 @@
 """What a chapter records: steps, verdicts, limitations and tables. Plain data; the package prints it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -61,6 +61,23 @@ class Input:
     value: Value
 
 
+@dataclass(frozen=True)
+class Again:
+    """How what is no equation follows from recorded values, so that it can follow from others again.
+
+    ``function`` takes values in the order of ``inputs``, which may have the axis of samples besides their own, and
+    gives a value. ``whole`` are axes of the result along which it needs all labels of its inputs.
+    """
+
+    function: Callable[..., Value]
+    inputs: tuple[Value, ...]
+    whole: tuple[str, ...] = ()
+
+    def value(self) -> Value:
+        """What follows from the recorded values."""
+        return self.function(*self.inputs)
+
+
 @dataclass(frozen=True, eq=False)
 class Winner:
     """Which of several values was taken: for each lane of the result the place of its step's key in ``keys``."""
@@ -74,6 +91,7 @@ class Step:
     """One numbered line of the calculation.
 
     ``moves`` are the axes along which a reading takes other labels of its inputs than its own; its note says which.
+    ``again`` says how a reading or the unknown of a procedure follows from recorded values, where it is known.
     ``inputs`` maps the formula's own argument names to what they print as, those of a reading by symbol, by key of the
     step where several have one symbol; ``origins`` of a given run along the axis
     ``origin_axis`` where each layer or stage has its own.
@@ -93,6 +111,7 @@ class Step:
     note: str = ""
     procedure: Procedure | None = None
     moves: tuple[str, ...] = ()
+    again: Again | None = None
 
     @property
     def names(self) -> dict[str, str]:
@@ -114,7 +133,8 @@ class Verdict:
     """What a chapter settles: effect against resistance or limit at the governing case.
 
     ``effect_case`` and ``resistance_case`` are where the steps of the two print: the governing case, and the labels
-    that were selected from them for the comparison. ``utilisations`` are those of all cases, over the axes of the two.
+    that were selected from them for the comparison. ``utilisations`` are those of all cases, over the axes of the two,
+    ``sides`` effect and resistance as they were compared.
 
     ``accepted``: the project states it, and nothing was computed or compared. ``applies`` is False where the question
     cannot arise, ``required`` where nothing asks it, ``informs`` where it was evaluated all the same.
@@ -142,6 +162,7 @@ class Verdict:
     effect_case: Mapping[str, str] = field(default_factory=dict)
     resistance_case: Mapping[str, str] = field(default_factory=dict)
     utilisations: Value | None = None
+    sides: tuple[Value, Value] | None = None
 
     @property
     def stamp(self) -> str:

@@ -1,8 +1,8 @@
 """Values with named axes, and how they are brought into line for a formula."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, Literal, NamedTuple, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,7 @@ Mask = NDArray[np.bool_]
 
 # Formulas sum over the last axis of their inputs: over layers, readings or load strips, which never stand side by side.
 AXIS_ORDER = (
+    "sample",  # of a study; no chapter has it
     "factor_set", "stage", "ratio", "position", "load", "combination", "stiffness", "scenario", "date", "trigger",
     "point", "operation", "ground", "soil", "neighbour", "piles", "exceeded", "method", "transition", "border", "grid",
     "plane", "strip", "grading", "reading", *LAYERED,
@@ -39,6 +40,26 @@ class Axis(NamedTuple):
     labels: tuple[str, ...]
 
 
+class Taking(NamedTuple):
+    """One thing done to the value of a step: labels selected, numbers shifted or reduced, lanes left out.
+
+    ``labels`` are those selected by :meth:`Value.at`, or the axes that a reduction keeps; ``first`` stands at the
+    first label of :meth:`Value.before`. ``lacking`` tells of numbers which lanes :meth:`Value.without` leaves out;
+    where an array said it, ``lanes`` over ``axes`` hold as long as the steps ``by`` keep their numbers, and for the
+    numbers of this run alone where ``by`` is None.
+    """
+
+    kind: Literal["at", "before", "largest", "smallest", "without"]
+    axis: str = ""
+    labels: str | tuple[str, ...] = ()
+    first: float = 0.0
+    lacking: Callable[[Array], Mask] | None = None
+    lanes: Mask | None = None
+    axes: tuple[Axis, ...] = ()
+    by: tuple[str, ...] | None = None
+    reason: str = ""
+
+
 @dataclass(frozen=True, eq=False)
 class Value:
     """Numbers of one symbol over named axes, in coherent units.
@@ -46,7 +67,8 @@ class Value:
     ``array`` has one dimension for each axis. ``mask`` marks the lanes without a number and ``reason`` says in words
     what that means. ``exact`` numbers print as they were typed. ``chosen`` are selections made by :meth:`at`;
     ``taken_at`` those made before the value was carried over under its present symbol. ``earlier`` is the axis along
-    which every lane holds the number of the label before its own (:meth:`before`).
+    which every lane holds the number of the label before its own (:meth:`before`). ``takings`` are all that was done
+    to the value of ``step`` since it was recorded, in order.
     """
 
     symbol: str
@@ -59,6 +81,7 @@ class Value:
     chosen: tuple[tuple[str, str], ...] = ()
     taken_at: tuple[tuple[str, str], ...] = ()
     earlier: Axis | None = None
+    takings: tuple[Taking, ...] = ()
 
     @property
     def axis_names(self) -> tuple[str, ...]:
@@ -89,13 +112,14 @@ class Value:
             message = f"{self.symbol} has no {name} {missing}; it has {list(labels_of_axis)}"
             raise SheetError(message)
         index = [labels_of_axis.index(label) for label in chosen_labels]
+        takings = (*self.takings, Taking("at", name, labels if isinstance(labels, str) else chosen_labels))
         array, mask = self.array.take(index, axis=position), None
         if self.mask is not None:
             mask = self.mask.take(index, axis=position)
         axes = list(self.axes)
         if not isinstance(labels, str):
             axes[position] = Axis(name, chosen_labels)
-            return replace(self, array=array, mask=mask, axes=tuple(axes))
+            return replace(self, array=array, mask=mask, axes=tuple(axes), takings=takings)
         del axes[position]
         return replace(
             self,
@@ -103,6 +127,7 @@ class Value:
             mask=None if mask is None else mask.squeeze(position),
             axes=tuple(axes),
             chosen=(*self.chosen, (name, labels)),
+            takings=takings,
         )
 
     def before(self, name: str, first: float) -> "Value":
@@ -119,7 +144,8 @@ class Value:
         if self.mask is not None:
             mask = np.roll(self.mask, 1, axis=position)
             mask[start] = False
-        return replace(self, array=array, mask=mask, earlier=Axis(name, labels))
+        takings = (*self.takings, Taking("before", name, labels, first))
+        return replace(self, array=array, mask=mask, earlier=Axis(name, labels), takings=takings)
 
     def read_at(self, case: Mapping[str, str]) -> dict[str, str] | None:
         """The case at which the value's own step holds what stands here at a case; None before the first label."""
@@ -148,6 +174,7 @@ class Value:
             array=np.where(mask, np.nan, array),
             axes=tuple(axis for axis in self.axes if axis.name in kept),
             mask=mask if mask.any() else None,
+            takings=(*self.takings, Taking("largest" if sign > 0 else "smallest", labels=kept)),
         )
 
     def lanes(self) -> Any:
@@ -174,12 +201,25 @@ class Value:
         where = np.unravel_index(flat_index, self.array.shape)
         return {axis.name: axis.labels[int(k)] for axis, k in zip(self.axes, where, strict=True)}
 
-    def without(self, mask: Mask, reason: str) -> "Value":
-        """The value with some lanes left out, for a formula that has no meaning there."""
-        if not mask.any():
-            return self
-        joined = mask | ~self.valid
-        return replace(self, array=np.where(joined, np.nan, self.array), mask=joined, reason=reason)
+    def without(
+        self, mask: Mask | Callable[[Array], Mask], reason: str, *, by: "Sequence[Value] | None" = None
+    ) -> "Value":
+        """The value with some lanes left out, for a formula that has no meaning there.
+
+        A function tells of the numbers which lanes these are, so that it can be asked again of other numbers. Where an
+        array says it, ``by`` are the values that decide it, none where only what the project file asks for does.
+        """
+        if callable(mask):
+            taking, left_out = Taking("without", lacking=mask, reason=reason), mask(self.array) & self.valid
+        else:
+            steps = None if by is None else tuple(value.step for value in by)
+            taking, left_out = Taking("without", lanes=mask, axes=self.axes, by=steps, reason=reason), mask
+        takings = (*self.takings, taking)
+        if not left_out.any():
+            return replace(self, takings=takings)
+        joined = left_out | ~self.valid
+        array = np.where(joined, np.nan, self.array)
+        return replace(self, array=array, mask=joined, reason=reason, takings=takings)
 
     @property
     def lacks(self) -> bool:
@@ -217,6 +257,21 @@ def spread(array: NDArray[Scalar], axes: tuple[Axis, ...], wanted: tuple[Axis, .
     sizes = dict(zip(names, array.shape, strict=True))
     order = [names.index(axis.name) for axis in wanted if axis.name in sizes]
     return array.transpose(order).reshape(tuple(sizes.get(axis.name, 1) for axis in wanted))
+
+
+def or_else(value: Value, other: Value) -> Value:
+    """The value where it has a number, and another one where it has none."""
+    axes = union_axes((value, other))
+    array = np.where(spread(value.valid, value.axes, axes), spread(value.array, value.axes, axes),
+                     spread(other.array, other.axes, axes))  # fmt: skip
+    return Value(value.symbol, array, axes)
+
+
+def largest_of(*values: Value) -> Value:
+    """The largest of several values, lane by lane; all of them must have the lanes that have a number."""
+    axes = union_axes(values)
+    arrays = [spread(np.where(value.valid, value.array, -np.inf), value.axes, axes) for value in values]
+    return Value(values[0].symbol, np.max(np.stack(np.broadcast_arrays(*arrays)), axis=0), axes)
 
 
 def refuse_other_unit(where: str, one: str, other: str) -> None:
