@@ -52,7 +52,8 @@ def test_a_table_is_read_in_the_units_inside(read: Callable[..., Design]) -> Non
     assert vary is not None
     assert (vary.seed, vary.points, vary.replicates) == (1, 4096, 16)
     mode = vary.inputs[2].mode
-    assert mode is not None and mode.value == pytest.approx(15.0)
+    assert mode is not None
+    assert mode.value == pytest.approx(15.0)
     assert [one.path for one in vary.with_distributions] == ["layer.peat.c_u", "layer.peat.E_oed_ref"]
     matrix = correlation_matrix(vary)
     assert matrix[0, 1] == matrix[1, 0] == pytest.approx(2 * np.sin(np.pi / 12))
@@ -80,7 +81,7 @@ def test_moments_of_a_logarithm_give_back_those_of_the_variable() -> None:
         ([strength(path='"traffic.load"')], "path: must name a number that section A gives"),
         (
             [strength(distribution=None, mean=None, cov=None, most='"20 kPa"')],
-            "least: must be given without distribution",
+            "least: must be given without d",
         ),
         ([strength(mean=None)], 'mean: must be given with distribution = "lognormal", got nothing'),
         ([strength(sd='"3 kPa"')], "cov: must be given, or sd, but not both"),
@@ -100,7 +101,10 @@ def test_moments_of_a_logarithm_give_back_those_of_the_variable() -> None:
         ([bounded("pert", mode='"9 kPa"')], "mode: must lie between least and most"),
         ([bounded("triangular")], 'mode: must be given with distribution = "triangular", got nothing'),
         ([bounded("data", file='"../c.csv"', column='"c"')], "file: must be the name of a file beside project.toml"),
-        ([bounded("data", file='"c.csv"')], 'column: must be given with distribution = "data", got nothing'),
+        (
+            [bounded("data", file='"c.csv"', unit='"kPa"')],
+            'column: must be given with distribution = "data", got nothing',
+        ),
         ([bounded("data", file='"c.csv"', column='"c"')], "unit: must be given: the input converts to kPa"),
         ([bounded("data", file='"c.csv"', column='"c"', unit='"m"')], "unit: must be a unit that converts to kPa"),
         ([strength(correlation_length='"1 m"')], "averaging_length: must be given with correlation_length"),
@@ -139,7 +143,7 @@ def test_a_wrong_table_is_refused(change: dict[str, str], message: str, refused:
 
 
 def test_two_of_three_correlations_do_not_fit_the_third(refused: Refused) -> None:
-    third = strength(path='"layer.peat.phi"', mean='"22 deg"')
+    third = strength(path='"layer.peat.phi"', mean='"22 deg"', cov="0.1")
     pairs = [("c_u", "E_oed_ref", 0.9), ("c_u", "phi", 0.9), ("E_oed_ref", "phi", -0.5)]
     more = "".join(
         f'\n[[vary.correlation]]\nbetween = ["layer.peat.{one}", "layer.peat.{two}"]\nrank = {rank}\nsource = "x"\n'

@@ -1,0 +1,166 @@
+"""Distributions of inputs as functions of normal scores, joined by a Gaussian copula."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import stats
+from scipy.special import ndtr
+
+from calc.inputs.tables.vary import DATA, LOGNORMAL, NORMAL, TRIANGULAR, TRUNCATED, UNIFORM, VariedInput
+from calc.inputs.tables.vary_rules import log_moments, number_of, spread_of
+
+Floats = NDArray[np.float64]
+
+PERT_WEIGHT = 4.0  # of the most likely value: the mean is (least + 4 mode + most) / 6
+
+
+def variance_reduction(averaging_length: float, scale: float) -> float:
+    """Variance of the average over a length over that at a point, for an exponential correlation function.
+
+    Vanmarcke (1977), J. Geotech. Eng. Div. ASCE 103(GT11), 1227-1246 (from memory): with the scale of fluctuation δ the
+    correlation over a distance τ is exp(-2|τ|/δ), and Γ² = (2 L/δ - 1 + exp(-2 L/δ)) / (2 (L/δ)²). Both in m.
+    """
+    ratio = 2.0 * averaging_length / scale
+    if ratio < 1e-4:  # the difference of the closed form is lost in rounding
+        return 1.0 - ratio / 3.0
+    return 2.0 * (ratio + np.expm1(-ratio)) / ratio**2
+
+
+@dataclass(frozen=True, slots=True)
+class Marginal:
+    """The distribution of one input, after averaging where the project asks for it.
+
+    `law` is frozen, with ``ppf`` and ``isf``; `reduction` is the factor Γ on the standard deviation.
+    """
+
+    path: str
+    kind: str
+    law: Any
+    reduction: float = 1.0
+
+    def at(self, score: Floats) -> Floats:
+        """Values at normal scores; the upper tail from its own end, so that it keeps its digits."""
+        if self.kind in {NORMAL, LOGNORMAL}:
+            mean, spread = self.law.mean, self.law.spread
+            values = mean + spread * score
+            return np.exp(values) if self.kind == LOGNORMAL else values
+        upper = score > 0
+        tail = ndtr(-np.abs(score))
+        found: Floats = np.where(upper, self.law.isf(tail), self.law.ppf(tail))
+        return found
+
+    def moments(self) -> tuple[float, float]:
+        """Mean and standard deviation."""
+        if self.kind == LOGNORMAL:
+            mean, spread = self.law.mean, self.law.spread
+            variance = np.expm1(spread**2)
+            middle = float(np.exp(mean + spread**2 / 2))
+            return middle, middle * float(np.sqrt(variance))
+        if self.kind == NORMAL:
+            return self.law.mean, self.law.spread
+        return float(self.law.mean()), float(self.law.std())
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """Mean and standard deviation of the normal variable that an input or its logarithm is."""
+
+    mean: float
+    spread: float
+
+
+class Observed:
+    """The distribution of data: straight lines between the plotting positions (i - 0.5)/n, ending at the extremes."""
+
+    def __init__(self, values: Floats) -> None:
+        self.values = np.sort(values)
+        self.positions = (np.arange(values.size) + 0.5) / values.size
+
+    def ppf(self, probability: Floats) -> Floats:
+        """Value that is not reached with a probability."""
+        found: Floats = np.interp(probability, self.positions, self.values)
+        return found
+
+    def isf(self, probability: Floats) -> Floats:
+        """Value that is exceeded with a probability."""
+        return self.ppf(1.0 - probability)
+
+    def mean(self) -> float:
+        """Mean of the data."""
+        return float(self.values.mean())
+
+    def std(self) -> float:
+        """Standard deviation of the data, of a sample."""
+        return float(self.values.std(ddof=1))
+
+
+def marginal(one: VariedInput, data: Floats | None = None) -> Marginal:
+    """The distribution of a varied input; `data` are those of its file in the units inside."""
+    assert one.distribution is not None  # noqa: S101 - asked for inputs with distributions only
+    if one.distribution == DATA:
+        assert data is not None  # noqa: S101 - read before
+        return Marginal(one.path, DATA, Observed(data))
+    if one.distribution in {NORMAL, LOGNORMAL}:
+        reduction = 1.0
+        if one.averaging_length is not None:
+            scales = number_of(one.averaging_length), number_of(one.correlation_length)
+            reduction = float(np.sqrt(variance_reduction(*scales)))
+        mean, spread = number_of(one.mean), reduction * spread_of(one)
+        moments = log_moments(mean, spread) if one.distribution == LOGNORMAL else (mean, spread)
+        return Marginal(one.path, one.distribution, Score(*moments), reduction)
+    return Marginal(one.path, one.distribution, _bounded(one))
+
+
+def _bounded(one: VariedInput) -> Any:
+    least, mode, most = (number_of(getattr(one, name)) for name in ("least", "mode", "most"))
+    width = most - least
+    if one.distribution == TRUNCATED:
+        mean, sd = number_of(one.mean), spread_of(one)
+        return stats.truncnorm((least - mean) / sd, (most - mean) / sd, mean, sd)
+    if one.distribution == UNIFORM:
+        return stats.uniform(least, width)
+    if one.distribution == TRIANGULAR:
+        return stats.triang((mode - least) / width, least, width)
+    shapes = (1 + PERT_WEIGHT * (mode - least) / width, 1 + PERT_WEIGHT * (most - mode) / width)
+    return stats.beta(*shapes, least, width)
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """Inputs with distributions as functions of independent standard normal variables.
+
+    `lower` is the lower triangle of the matrix of correlations of their normal scores, ``lower @ lower.T``.
+    """
+
+    marginals: tuple[Marginal, ...]
+    lower: Floats
+    fixed: Mapping[str, float]
+
+    @property
+    def size(self) -> int:
+        """How many inputs have distributions."""
+        return len(self.marginals)
+
+    def scores(self, u: Floats) -> Floats:
+        """Correlated normal scores of points (n, size)."""
+        # Row by row through einsum and not through a library of matrices: the last digits hang on no number of threads.
+        found: Floats = np.einsum("nj,ij->ni", u, self.lower, optimize=False)
+        return found
+
+    def values(self, u: Floats) -> dict[str, Floats]:
+        """Values of all inputs at points (n, size), those without distributions at their fixed value."""
+        scores = self.scores(u)
+        given = {path: np.full(len(u), value) for path, value in self.fixed.items()}
+        return given | {one.path: one.at(scores[:, k]) for k, one in enumerate(self.marginals)}
+
+
+def joint(marginals: Sequence[Marginal], correlations: Floats, fixed: Mapping[str, float]) -> Joint:
+    """Join distributions; `fixed` are the values of all other inputs that are varied."""
+    return Joint(tuple(marginals), np.linalg.cholesky(correlations) if marginals else correlations, dict(fixed))
+
+
+Model = Callable[[Mapping[str, Floats]], Mapping[str, Floats]]
+"""Utilisations by verdict, arrays of n, of values of inputs by path, arrays of n."""
