@@ -103,7 +103,7 @@ def test_moments_of_a_logarithm_give_back_those_of_the_variable() -> None:
         ([bounded("data", file='"../c.csv"', column='"c"')], "file: must be the name of a file beside project.toml"),
         (
             [bounded("data", file='"c.csv"', unit='"kPa"')],
-            'column: must be given with distribution = "data", got nothing',
+            'column: must be given with distribution = "data"',
         ),
         ([bounded("data", file='"c.csv"', column='"c"')], "unit: must be given: the input converts to kPa"),
         ([bounded("data", file='"c.csv"', column='"c"', unit='"m"')], "unit: must be a unit that converts to kPa"),
@@ -111,6 +111,7 @@ def test_moments_of_a_logarithm_give_back_those_of_the_variable() -> None:
         ([strength(averaging_length='"1 m"')], "correlation_length: must be given with averaging_length"),
         ([strength(averaging_length='"1 m"', correlation_length='"0 m"')], "correlation_length: must be a length"),
         ([strength(averaging_length='"1 kPa"', correlation_length='"1 m"')], "averaging_length: must be a length"),
+        ([strength(averaging_length='"1 mm"', correlation_length='"1 m"')], "averaging_length: must be at least 0.01"),
         ([bounded("uniform", correlation_length='"1 m"')], "correlation_length: must be left out: an average"),
     ],
 )

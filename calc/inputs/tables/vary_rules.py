@@ -29,6 +29,8 @@ OF_SHAPE = ("mean", "sd", "cov", "mode", "file", "column", "unit")
 AMOUNTS = ("least", "most", "mean", "sd", "mode")
 OUTSIDE = 1e-9
 """Greatest probability with which a distribution may give a value that its field does not take; project rule."""
+SHORTEST = 0.01
+"""Averaging length over scale of fluctuation below which nothing is averaged; project rule."""
 SMALLEST = 1e-6
 """Smallest eigenvalue that the matrix of correlations may have; project rule."""
 Known = Mapping[str, tuple[FieldInfo, Any]]
@@ -148,6 +150,9 @@ def _averaging(one: VariedInput) -> Wrong:
             yield (other,), f"be given with {name}", "nothing"
         elif not _fits(amount, "m") or number_of(amount) <= 0:
             yield (name,), "be a length greater than 0 m", None
+    if number_of(one.averaging_length) < SHORTEST * number_of(one.correlation_length):
+        must = f"be at least {SHORTEST:g} times correlation_length (project rule): less averages nothing"
+        yield ("averaging_length",), must, None
 
 
 def _fits(amount: Measure, unit: str) -> bool:

@@ -28,9 +28,9 @@ def checked(model: Model, values: Mapping[str, Floats]) -> dict[str, Floats]:
     return found
 
 
-def utilisations(model: Model, values: Mapping[str, Floats], engine: Engine) -> dict[str, Floats]:
+def utilisations(model: Model, values: Mapping[str, Floats], engine: Engine, chunk: int = CHUNK) -> dict[str, Floats]:
     """Utilisations by verdict at points, whose values are arrays of one length."""
     count = len(next(iter(values.values())))
-    tasks = [{path: array[at : at + CHUNK] for path, array in values.items()} for at in range(0, count, CHUNK)]
+    tasks = [{path: array[at : at + chunk] for path, array in values.items()} for at in range(0, count, chunk)]
     parts = list(in_order(engine.results(partial(checked, model), tasks)))
     return {verdict: np.concatenate([part[verdict] for part in parts]) for verdict in parts[0]}

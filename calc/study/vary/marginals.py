@@ -1,5 +1,6 @@
 """Distributions of inputs as functions of normal scores, joined by a Gaussian copula."""
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -9,24 +10,13 @@ from numpy.typing import NDArray
 from scipy import stats
 from scipy.special import ndtr
 
+from calc.formulas.reliability import lognormal_spread, variance_reduction
 from calc.inputs.tables.vary import DATA, LOGNORMAL, NORMAL, TRIANGULAR, TRUNCATED, UNIFORM, VariedInput
-from calc.inputs.tables.vary_rules import log_moments, number_of, spread_of
+from calc.inputs.tables.vary_rules import number_of, spread_of
 
 Floats = NDArray[np.float64]
 
 PERT_WEIGHT = 4.0  # of the most likely value: the mean is (least + 4 mode + most) / 6
-
-
-def variance_reduction(averaging_length: float, scale: float) -> float:
-    """Variance of the average over a length over that at a point, for an exponential correlation function.
-
-    Vanmarcke (1977), J. Geotech. Eng. Div. ASCE 103(GT11), 1227-1246 (from memory): with the scale of fluctuation δ the
-    correlation over a distance τ is exp(-2|τ|/δ), and Γ² = (2 L/δ - 1 + exp(-2 L/δ)) / (2 (L/δ)²). Both in m.
-    """
-    ratio = 2.0 * averaging_length / scale
-    if ratio < 1e-4:  # the difference of the closed form is lost in rounding
-        return 1.0 - ratio / 3.0
-    return 2.0 * (ratio + np.expm1(-ratio)) / ratio**2
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +35,8 @@ class Marginal:
         """Values at normal scores; the upper tail from its own end, so that it keeps its digits."""
         if self.kind in {NORMAL, LOGNORMAL}:
             mean, spread = self.law.mean, self.law.spread
-            values = mean + spread * score
-            return np.exp(values) if self.kind == LOGNORMAL else values
+            values: Floats = mean + spread * score
+            return np.asarray(np.exp(values)) if self.kind == LOGNORMAL else values
         upper = score > 0
         tail = ndtr(-np.abs(score))
         found: Floats = np.where(upper, self.law.isf(tail), self.law.ppf(tail))
@@ -104,13 +94,15 @@ def marginal(one: VariedInput, data: Floats | None = None) -> Marginal:
         assert data is not None  # noqa: S101 - read before
         return Marginal(one.path, DATA, Observed(data))
     if one.distribution in {NORMAL, LOGNORMAL}:
-        reduction = 1.0
+        mean, reduction = number_of(one.mean), 1.0
         if one.averaging_length is not None:
-            scales = number_of(one.averaging_length), number_of(one.correlation_length)
-            reduction = float(np.sqrt(variance_reduction(*scales)))
-        mean, spread = number_of(one.mean), reduction * spread_of(one)
-        moments = log_moments(mean, spread) if one.distribution == LOGNORMAL else (mean, spread)
-        return Marginal(one.path, one.distribution, Score(*moments), reduction)
+            lengths = number_of(one.averaging_length), number_of(one.correlation_length)
+            reduction = float(np.sqrt(variance_reduction(*lengths)))
+        spread = reduction * spread_of(one)
+        if one.distribution == NORMAL:
+            return Marginal(one.path, NORMAL, Score(mean, spread), reduction)
+        log_spread = float(lognormal_spread(spread / mean))
+        return Marginal(one.path, LOGNORMAL, Score(math.log(mean) - log_spread**2 / 2, log_spread), reduction)
     return Marginal(one.path, one.distribution, _bounded(one))
 
 
@@ -159,7 +151,7 @@ class Joint:
 
 def joint(marginals: Sequence[Marginal], correlations: Floats, fixed: Mapping[str, float]) -> Joint:
     """Join distributions; `fixed` are the values of all other inputs that are varied."""
-    return Joint(tuple(marginals), np.linalg.cholesky(correlations) if marginals else correlations, dict(fixed))
+    return Joint(tuple(marginals), np.asarray(np.linalg.cholesky(correlations), np.float64), dict(fixed))
 
 
 Model = Callable[[Mapping[str, Floats]], Mapping[str, Floats]]

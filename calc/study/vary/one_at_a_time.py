@@ -8,7 +8,7 @@ import numpy as np
 from calc.inputs.tables.vary import VariedInput
 from calc.inputs.tables.vary_rules import number_of
 from calc.study.engines import Engine
-from calc.study.vary.evaluation import utilisations
+from calc.study.vary.evaluation import CHUNK, utilisations
 from calc.study.vary.marginals import Marginal, Model
 
 LOW, HIGH = 0.05, 0.95
@@ -50,14 +50,14 @@ def ends_of(one: VariedInput, known: Mapping[str, Marginal]) -> Ends:
 
 
 def tornado(
-    model: Model, base: Mapping[str, float], ends: Sequence[Ends], engine: Engine
+    model: Model, base: Mapping[str, float], ends: Sequence[Ends], engine: Engine, chunk: int = CHUNK
 ) -> tuple[dict[str, float], dict[str, list[Swing]]]:
     """Utilisation with the values of the project, and the swings of each verdict, largest first."""
     count = 1 + 2 * len(ends)
     values = {path: np.full(count, value) for path, value in base.items()}
     for k, one in enumerate(ends):
         values[one.path][1 + 2 * k : 3 + 2 * k] = one.low, one.high
-    found = utilisations(model, values, engine)
+    found = utilisations(model, values, engine, chunk)
     swings = {
         verdict: sorted(
             (Swing(one.path, float(array[1 + 2 * k]), float(array[2 + 2 * k])) for k, one in enumerate(ends)),

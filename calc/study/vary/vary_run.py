@@ -1,0 +1,128 @@
+"""From a design with its table [vary] to the studies of its sections."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from calc.chain import CHAPTERS, Run, run_checks
+from calc.inputs import Design, InputErrors, Section
+from calc.inputs.reading.problems import InputError
+from calc.inputs.tables.vary import DATA, Vary
+from calc.inputs.tables.vary_rules import correlation_matrix
+from calc.run_progress import Tell
+from calc.study.changed import number_at
+from calc.study.engines import Engine
+from calc.study.vary.data_file import data_of
+from calc.study.vary.factors_of_one import with_factors_of_one
+from calc.study.vary.marginals import Marginal, joint, marginal
+from calc.study.vary.one_at_a_time import ends_of
+from calc.study.vary.section_models import Chained, UnknownVerdictError, section_models, verdict_of
+from calc.study.vary.study import Asked, Studied, study_section
+
+WITHOUT_SLIP = tuple(chapter.key for chapter in CHAPTERS)[: [chapter.key for chapter in CHAPTERS].index("stability")]
+"""Chapters whose verdicts need no slip search."""
+
+
+@dataclass(frozen=True)
+class Varied:
+    """The studies of a design, with the design that has all partial factors at 1."""
+
+    design: Design
+    vary: Vary
+    of_one: Design
+    sections: tuple[Studied, ...]
+
+    @property
+    def outcome(self) -> str:
+        """Over all targets: "fail" where one is missed, "incomplete" where one stays open; "pass" without targets."""
+        found = {answer.judgement for section in self.sections for answer in section.answers}
+        return "fail" if "fail" in found else "incomplete" if "open" in found else "pass"
+
+
+def vary_run(design: Design, vary: Vary, engine: Engine, tell: Tell | None = None) -> Varied:
+    """Study every section that the table names; `InputErrors` for data and verdicts that do not fit."""
+    sections = _sections(design, vary)
+    known = _marginals(design, vary, sections[0])
+    trial = replace(design, sections=sections)
+    partial, of_one = run_checks(trial, tell), with_factors_of_one(trial)
+    ones = run_checks(of_one, tell)
+    say = _said(tell)
+    _refuse_unknown(design, vary, [section.key for section in sections if section.position is None], (partial, ones))
+    studied = tuple(
+        _study(vary, section, known, (partial, ones), engine, say)
+        for section in of_one.sections if section.position is None
+    )  # fmt: skip
+    return Varied(design, vary, of_one, studied)
+
+
+def _said(tell: Tell | None) -> Callable[[str], None]:
+    from calc.run_progress import Progress  # noqa: PLC0415
+
+    return lambda text: tell(Progress(text, 1.0, opens=True)) if tell else None
+
+
+def _marginals(design: Design, vary: Vary, section: Section) -> dict[str, Marginal]:
+    """The distributions by path; every file with wrong data is told at once."""
+    found, wrong = dict[str, Marginal](), list[InputError]()
+    for place, one in enumerate(vary.inputs):
+        try:
+            data = data_of(design, section, one, place) if one.distribution == DATA else None
+        except InputErrors as errors:
+            wrong += errors.errors
+            continue
+        if one.distribution is not None:
+            found[one.path] = marginal(one, data)
+    if wrong:
+        raise InputErrors(wrong)
+    return found
+
+
+def _sections(design: Design, vary: Vary) -> tuple[Section, ...]:
+    """The sections that are studied with their positions; without slip searches where nothing asks for them."""
+    chosen = [
+        section for section in design.sections if not vary.sections or {section.key, section.of} & {*vary.sections}
+    ]
+    slip = any(one.verdict.partition("/")[0] not in WITHOUT_SLIP for one in vary.limit_states)
+    return tuple(section if slip else section.without_slip() for section in chosen)
+
+
+def _refuse_unknown(design: Design, vary: Vary, keys: Sequence[str], runs: Sequence[Run]) -> None:
+    wrong = list[InputError]()
+    for place, one in enumerate(vary.limit_states):
+        for key in keys:
+            try:
+                for run in runs:
+                    verdict_of(run, key, one.verdict)
+            except UnknownVerdictError as error:
+                origin = design.provenance[f"vary.limit_state.{place}.verdict"]
+                must = f"name a verdict that compares numbers in section {key}: {error}"
+                at = (
+                    str(design.source),
+                    origin.line or 1,
+                    origin.column or 1,
+                    f"vary.limit_state[{place + 1}].verdict",
+                )
+                wrong.append(InputError(*at, must, f'"{one.verdict}"'))
+    if wrong:
+        raise InputErrors(wrong)
+
+
+def _study(
+    vary: Vary, section: Section, known: Mapping[str, Marginal], runs: tuple[Run, Run], engine: Engine,
+    tell: Callable[[str], None],
+) -> Studied:  # fmt: skip
+    partial, ones = runs
+    base = {one.path: number_at(ones.design, section, one.path) for one in vary.inputs}
+    names = [one.verdict for one in vary.limit_states]
+    models = section_models(ones, ones.design, section.key, names, list(base))
+    asked = [
+        Asked(
+            state, verdict_of(partial, section.key, state.verdict), verdict_of(ones, section.key, state.verdict),
+            models.followed.get(state.verdict) or Chained(ones.design, section.key, (state.verdict,)),
+            models.chained.get(state.verdict, ""),
+        )
+        for state in vary.limit_states
+    ]  # fmt: skip
+    fixed = {path: value for path, value in base.items() if path not in known}
+    together = joint([known[one.path] for one in vary.with_distributions], correlation_matrix(vary), fixed)
+    ends = [ends_of(one, known) for one in vary.inputs]
+    return study_section(vary, asked, together, ends, base, engine, tell, names=(section.key, section.title))
