@@ -15,6 +15,7 @@ from calc.package.shown import cut
 from calc.study.vary.indices import LEVELS, RESAMPLES, TRAJECTORIES
 from calc.study.vary.one_at_a_time import HIGH, LOW
 from calc.study.vary.reliability import LEVEL, PER_LEVEL
+from calc.study.vary.sampling import Probability, reliability_index
 from calc.study.vary.study import AGREES, ENOUGH, MC, Answer, Studied
 from calc.study.vary.vary_figures import course_picture, scatter_picture, shares_picture, tornado_picture
 from calc.study.vary.vary_lines import calculation, lines
@@ -145,14 +146,19 @@ def _summary(answer: Answer) -> Row:
         "partial": say("partial-text", ratio=ratio_text((partial.utilisation or 0.0) / partial.limit),
                        stamp=partial.stamp, factor_set=partial.factor_set or NONE),
         "of_one": ratio_text(answer.base),
-        "failure": NONE if one is None else _bounded(one.failures, *map(probability_text, (one.value, one.low, one.high))),
+        "failure": NONE if one is None else _bounded(one),
         "index": NONE if indices is None else _index(*indices),
         "by": answer.method or NONE, "target": target, "missed": answer.judgement == "fail",
     }  # fmt: skip
 
 
-def _bounded(failures: int, value: str, low: str, high: str) -> str:
-    return say("at-most", high=high) if failures == 0 else say("bounded", value=value, low=low, high=high)
+def _bounded(one: Probability) -> str:
+    value, low, high = map(probability_text, (one.value, one.low, one.high))
+    return say("at-most", high=high) if one.failures == 0 else say("bounded", value=value, low=low, high=high)
+
+
+def _index_of(one: Probability) -> str:
+    return _index(*map(reliability_index, (one.value, one.high, one.low)))
 
 
 def _index(value: float, low: float, high: float) -> str:
@@ -216,20 +222,16 @@ def _row(answer: Answer, path: str, one: VariedInput) -> dict[str, str]:
 
 def _methods(answer: Answer) -> Iterator[dict[str, str]]:
     """Every estimate of the probability beside the others."""
-    from calc.study.vary.sampling import reliability_index  # noqa: PLC0415 - short
-
     if answer.sampled is not None:
         one = answer.sampled.probability
-        texts = map(probability_text, (one.value, one.low, one.high))
-        index = _index(*map(reliability_index, (one.value, one.high, one.low)))
-        yield {"by": MC, "failure": _bounded(one.failures, *texts), "index": index, "points": str(one.points)}
+        yield {"by": MC, "failure": _bounded(one), "index": _index_of(one), "points": str(one.points)}
     if answer.form is not None:
         yield {"by": say("form"), "failure": NONE, "index": index_text(answer.form.index),
                "points": str(answer.form.calls)}  # fmt: skip
     if answer.importance is not None:
         one = answer.importance
-        yield {"by": say("importance"), "failure": _bounded(one.failures, *map(probability_text, (one.value, one.low, one.high))),
-               "index": _index(*map(reliability_index, (one.value, one.high, one.low))), "points": str(one.points)}  # fmt: skip
+        yield {"by": say("importance"), "failure": _bounded(one),
+               "index": _index_of(one), "points": str(one.points)}  # fmt: skip
     if answer.subset is not None:
         yield {"by": say("subset"), "failure": say("varied", value=probability_text(answer.subset.value),
                variation=f"{answer.subset.variation:.2f}"), "index": index_text(reliability_index(answer.subset.value)),
