@@ -43,9 +43,16 @@ LOCAL = "local"
 @click.option("--workers", type=click.IntRange(min=1), help="Processes; default: one for each processor.")
 @click.option("--cluster", "address", metavar="ADDRESS",
               help=f'Scheduler of a cluster, or "{LOCAL}" for one on this machine.')  # fmt: skip
+@click.option("--fresh", is_flag=True, help="Take nothing from a run that was broken off, or is the same.")
 @json_option
 def vary(
-    project: Path, out: Path | None, samples: Path | None, workers: int | None, address: str | None, as_data: bool
+    project: Path,
+    out: Path | None,
+    samples: Path | None,
+    workers: int | None,
+    address: str | None,
+    fresh: bool,
+    as_data: bool,
 ) -> None:
     """Say what verdicts hang on and how sure they are.
 
@@ -67,6 +74,7 @@ def vary(
         click.echo(NO_TABLE.format(file=design.source), err=True)
         sys.exit(INPUTS)
     _refuse_missing(samples, address)
+    from calc.kept import KeptFiles, user_folder
     from calc.study.engines import engine
     from calc.study.vary.samples_file import write_samples
     from calc.study.vary.vary_pages import vary_pages
@@ -75,9 +83,9 @@ def vary(
     from calc.study.vary.vary_text import vary_text
 
     kind: Literal["processes", "cluster"] = "cluster" if address else "processes"
-    with translate_errors(), progress() as tell, searches(fresh=False):
+    with translate_errors(), progress() as tell, searches(fresh=fresh):
         with engine(kind, workers, None if address == LOCAL else address) as crew:
-            found = vary_run(design, design.vary, crew, tell)
+            found = vary_run(design, design.vary, crew, tell, None if fresh else KeptFiles(user_folder("study")))
             rows = write_samples(found, samples, crew) if samples else 0
         pages = vary_pages(found)
     data = as_json(record(found))

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from hashlib import sha256
 from typing import Any
 
 import numpy as np
@@ -30,6 +31,11 @@ class Marginal:
     kind: str
     law: Any
     reduction: float = 1.0
+
+    @property
+    def data_hash(self) -> str:
+        """Hash of the data of the distribution; empty without data."""
+        return sha256(self.law.values.tobytes()).hexdigest() if self.kind == DATA else ""
 
     def at(self, score: Floats) -> Floats:
         """Values at normal scores; the upper tail from its own end, so that it keeps its digits."""

@@ -7,7 +7,9 @@ import numpy as np
 from scipy import stats
 from scipy.special import ndtri
 
-from calc.study.engines import Engine, in_order
+from calc.run_progress import Tell
+from calc.study.chunks import KeptChunks, worked_out
+from calc.study.engines import Engine
 from calc.study.vary.evaluation import checked
 from calc.study.vary.marginals import Floats, Joint, Model
 
@@ -32,6 +34,7 @@ class Question:
     verdicts: tuple[str, ...]
     centre: Floats | None = None
     stream: int = 0
+    words: str = "replicate {done} of {count}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,14 +108,19 @@ def replicate(question: Question, index: int) -> dict[str, Floats]:
     return parts
 
 
-def sampled(question: Question, replicates: int, engine: Engine) -> tuple[dict[str, Sampled], Floats]:
-    """Ask all replicates, add up in their order; also the normal scores (points shown, inputs) of the scatter."""
+def sampled(
+    question: Question, replicates: int, engine: Engine, kept: KeptChunks | None = None, tell: Tell | None = None
+) -> tuple[dict[str, Sampled], Floats]:
+    """Ask all replicates, add up in their order; also the normal scores (points shown, inputs) of the scatter.
+
+    Replicates that `kept` has are not worked out again.
+    """
     tasks = list(range(replicates))
     failing = {verdict: list[Floats]() for verdict in question.verdicts}
     sums = {verdict: np.zeros(4) for verdict in question.verdicts}
     shown: dict[str, Floats] = {}
     scores = np.zeros((0, question.joint.size))
-    for parts in in_order(engine.results(partial(replicate, question), tasks)):
+    for parts in worked_out(engine, partial(replicate, question), tasks, kept=kept, tell=tell, words=question.words):
         for verdict in question.verdicts:
             failing[verdict].append(parts[f"{verdict} failing"])
             sums[verdict] += parts[f"{verdict} sums"]

@@ -1,12 +1,14 @@
 """The whole study: what each verdict hangs on, and how probable it is that it does not hold."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from calc.engine.sheet import Verdict
 from calc.inputs.tables.vary import LimitState, Vary
+from calc.run_progress import Progress, Tell
+from calc.study.chunks import KeptChunks
 from calc.study.engines import Engine
 from calc.study.vary.evaluation import CHUNK, NoNumberError, checked
 from calc.study.vary.indices import Effect, Share, morris, sobol
@@ -111,6 +113,20 @@ class Answer:
 
 
 @dataclass(frozen=True)
+class Means:
+    """Who works out chunks, where they are kept (by the words of their question), and whom to tell."""
+
+    engine: Engine
+    kept: Callable[[str], KeptChunks] | None = None
+    tell: Tell | None = None
+
+    def say(self, text: str) -> None:
+        """Tell what begins."""
+        if self.tell:
+            self.tell(Progress(text, 0.0, opens=True))
+
+
+@dataclass(frozen=True)
 class Studied:
     """One section: its inputs, its answers, and the normal scores of the points of the scatter."""
 
@@ -123,29 +139,26 @@ class Studied:
     scores: Floats
 
 
-Tell = Callable[[str], None]
-
-
 def study_section(
     vary: Vary, asked: Sequence[Asked], joint: Joint, ends: Sequence[Ends], base: Mapping[str, float],
-    engine: Engine, tell: Tell, *, names: tuple[str, str],
+    means: Means, *, names: tuple[str, str],
 ) -> Studied:  # fmt: skip
     """Everything that can be said of the limit states of a section; `names` are its key and title."""
-    tell("one input at a time")
+    means.say(f"section {names[0]}: one input at a time")
     answers = []
     for one in asked:
-        at, swings = tornado(one.model, base, ends, engine, 1 if one.chained else CHUNK)
+        at, swings = tornado(one.model, base, ends, means.engine, 1 if one.chained else CHUNK)
         answers.append(Answer(one, at[one.key], swings[one.key]))
         if one.chained:
             answers[-1].open.append(("chained", one.chained))
     many = [answer for answer in answers if not answer.asked.chained]
     for answer in many:
-        tell(f"{answer.asked.key}: sensitivity")
-        _rank(answer, vary, joint, ends, base, engine)
+        means.say(f"section {names[0]}, {answer.asked.key}: sensitivity")
+        _rank(answer, vary, joint, ends, base, means.engine)
     scores = np.zeros((0, joint.size))
     for answer in many if joint.size else ():
-        tell(f"{answer.asked.key}: reliability")
-        scores = _rely(answer, vary, joint, engine)
+        means.say(f"section {names[0]}, {answer.asked.key}: reliability")
+        scores = _rely(answer, vary, joint, means, names[0])
     return Studied(*names, joint, tuple(ends), dict(base), tuple(answers), scores)
 
 
@@ -166,11 +179,13 @@ def _rank(
             answer.open.append(("shares", "the utilisation does not vary, or has no solution at a point"))
 
 
-def _rely(answer: Answer, vary: Vary, joint: Joint, engine: Engine) -> Floats:
+def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) -> Floats:
     """Monte Carlo, design point, importance sampling around it, subset simulation; the scores of the scatter."""
     key, model = answer.asked.key, answer.asked.model
-    question = Question(model, joint, vary.seed, vary.points, (key,))
-    found, scores = sampled(question, vary.replicates, engine)
+    words = f"section {section}, {key}: replicate {{done}} of {{count}}"
+    question = Question(model, joint, vary.seed, vary.points, (key,), words=words)
+    kept = means.kept(f"{section} {key} {MC}") if means.kept else None
+    found, scores = sampled(question, vary.replicates, means.engine, kept, means.tell)
     answer.sampled = found[key]
 
     def state(u: Floats) -> Floats:
@@ -189,8 +204,9 @@ def _rely(answer: Answer, vary: Vary, joint: Joint, engine: Engine) -> Floats:
     if answer.sampled.probability.failures < ENOUGH:
         answer.subset = subset(state, joint.size, vary.seed)
         if answer.form is not None and answer.form.index > 0:
-            around = Question(model, joint, vary.seed, vary.points, (key,), answer.form.u, IMPORTANCE)
-            answer.importance = sampled(around, vary.replicates, engine)[0][key].probability
+            around = replace(question, centre=answer.form.u, stream=IMPORTANCE)
+            kept = means.kept(f"{section} {key} {IS} {answer.form.u.tolist()}") if means.kept else None
+            answer.importance = sampled(around, vary.replicates, means.engine, kept, means.tell)[0][key].probability
     return scores
 
 

@@ -28,7 +28,7 @@ def _picture(canvas: Canvas, alt: str) -> Picture:
 
 def tornado_picture(answer: Answer, labels: dict[str, tuple[str, str]]) -> Picture | None:
     """Utilisation at both ends of every range, largest change first; `labels` are both ends of an input as text."""
-    bars = [one for one in answer.swings if math.isfinite(one.at_low + one.at_high)][:MOST]
+    bars = [one for one in answer.swings if one.size > 0 and math.isfinite(one.size)][:MOST]
     if not bars or not math.isfinite(answer.base):
         return None
     low, high = round_range([end for one in bars for end in (one.at_low, one.at_high)] + [answer.base, 1.0], 6,
@@ -55,9 +55,9 @@ def tornado_picture(answer: Answer, labels: dict[str, tuple[str, str]]) -> Pictu
 
 def shares_picture(answer: Answer) -> Picture | None:
     """Bars of total shares with their bounds and the part of the input alone; without shares those of Morris."""
-    rows = [(one.path, one.total, one.total_bound, one.first) for one in answer.shares] or [
-        (one.path, one.size, one.bound, None) for one in answer.effects
-    ]
+    rows: list[tuple[str, float, float, float | None]] = [
+        (one.path, one.total, one.total_bound, one.first) for one in answer.shares
+    ] or [(one.path, one.size, one.bound, None) for one in answer.effects]
     if not rows:
         return None
     rows = rows[:MOST]
@@ -128,10 +128,11 @@ def scatter_picture(answer: Answer, section: Studied, path: str, label: str, fac
 
 
 def _axes(canvas: Canvas, across: Scale, up: Scale, x_title: str, y_title: str) -> None:
-    for value in across.ticks(5):
+    # On the axis of points every doubling but the first two in four would crowd.
+    doublings = [across.low * 4**k for k in range(20) if across.low * 4**k <= across.high]
+    for value in doublings if across.log else across.ticks(5):
         canvas.line([(across(value), up.start), (across(value), up.end)], GRID)
-        text = tick_text(value) if not across.log else f"{value:.0e}".replace("e+0", "e")
-        canvas.text((across(value), up.start + 3.2), text, size=SMALL, anchor="middle")
+        canvas.text((across(value), up.start + 3.2), tick_text(value), size=SMALL, anchor="middle")
     for value in up.ticks(4):
         canvas.line([(across.start, up(value)), (across.end, up(value))], GRID)
         canvas.text((across.start - 1.2, up(value) + 0.7), tick_text(value), size=SMALL, anchor="end")

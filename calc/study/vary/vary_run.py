@@ -1,6 +1,6 @@
 """From a design with its table [vary] to the studies of its sections."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from calc.chain import CHAPTERS, Run, run_checks
@@ -8,15 +8,17 @@ from calc.inputs import Design, InputErrors, Section
 from calc.inputs.reading.problems import InputError
 from calc.inputs.tables.vary import DATA, Vary
 from calc.inputs.tables.vary_rules import correlation_matrix
+from calc.kept import KeptFiles
 from calc.run_progress import Tell
 from calc.study.changed import number_at
+from calc.study.chunks import KeptChunks
 from calc.study.engines import Engine
 from calc.study.vary.data_file import data_of
 from calc.study.vary.factors_of_one import with_factors_of_one
 from calc.study.vary.marginals import Marginal, joint, marginal
 from calc.study.vary.one_at_a_time import ends_of
 from calc.study.vary.section_models import Chained, UnknownVerdictError, section_models, verdict_of
-from calc.study.vary.study import Asked, Studied, study_section
+from calc.study.vary.study import Asked, Means, Studied, study_section
 
 WITHOUT_SLIP = tuple(chapter.key for chapter in CHAPTERS)[: [chapter.key for chapter in CHAPTERS].index("stability")]
 """Chapters whose verdicts need no slip search."""
@@ -38,26 +40,27 @@ class Varied:
         return "fail" if "fail" in found else "incomplete" if "open" in found else "pass"
 
 
-def vary_run(design: Design, vary: Vary, engine: Engine, tell: Tell | None = None) -> Varied:
-    """Study every section that the table names; `InputErrors` for data and verdicts that do not fit."""
+def vary_run(
+    design: Design, vary: Vary, engine: Engine, tell: Tell | None = None, files: KeptFiles | None = None
+) -> Varied:
+    """Study every section that the table names; `InputErrors` for data and verdicts that do not fit.
+
+    Replicates are kept in `files`, so that a run that was broken off goes on from them.
+    """
     sections = _sections(design, vary)
     known = _marginals(design, vary, sections[0])
     trial = replace(design, sections=sections)
     partial, of_one = run_checks(trial, tell), with_factors_of_one(trial)
     ones = run_checks(of_one, tell)
-    say = _said(tell)
+    about = f"{design.sha256} {[marginal_of.data_hash for marginal_of in known.values()]}"
+    kept = (lambda question: KeptChunks(files, f"vary {about} {question}")) if files else None
+    means = Means(engine, kept, tell)
     _refuse_unknown(design, vary, [section.key for section in sections if section.position is None], (partial, ones))
     studied = tuple(
-        _study(vary, section, known, (partial, ones), engine, say)
+        _study(vary, section, known, (partial, ones), means)
         for section in of_one.sections if section.position is None
     )  # fmt: skip
     return Varied(design, vary, of_one, studied)
-
-
-def _said(tell: Tell | None) -> Callable[[str], None]:
-    from calc.run_progress import Progress  # noqa: PLC0415
-
-    return lambda text: tell(Progress(text, 1.0, opens=True)) if tell else None
 
 
 def _marginals(design: Design, vary: Vary, section: Section) -> dict[str, Marginal]:
@@ -107,8 +110,7 @@ def _refuse_unknown(design: Design, vary: Vary, keys: Sequence[str], runs: Seque
 
 
 def _study(
-    vary: Vary, section: Section, known: Mapping[str, Marginal], runs: tuple[Run, Run], engine: Engine,
-    tell: Callable[[str], None],
+    vary: Vary, section: Section, known: Mapping[str, Marginal], runs: tuple[Run, Run], means: Means
 ) -> Studied:  # fmt: skip
     partial, ones = runs
     base = {one.path: number_at(ones.design, section, one.path) for one in vary.inputs}
@@ -125,4 +127,4 @@ def _study(
     fixed = {path: value for path, value in base.items() if path not in known}
     together = joint([known[one.path] for one in vary.with_distributions], correlation_matrix(vary), fixed)
     ends = [ends_of(one, known) for one in vary.inputs]
-    return study_section(vary, asked, together, ends, base, engine, tell, names=(section.key, section.title))
+    return study_section(vary, asked, together, ends, base, means, names=(section.key, section.title))

@@ -113,4 +113,4 @@ def amount_text(one: VariedInput, value: float) -> str:
     """A value of an input in the unit in which it is typed."""
     unit = shown_unit(one)
     number = value / float(units.factor_inside(unit)) if unit else value
-    return f"{number:.4g} {unit}".rstrip()
+    return f"{number:.4g} {unit}".rstrip().replace("^2", "²").replace("^3", "³")
