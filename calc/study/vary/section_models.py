@@ -1,17 +1,26 @@
 """Verdicts of a section as functions of its inputs: the recorded steps again, or the chain itself."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
 
 import numpy as np
 
-from calc.chain import CalculationError, Run, run_section
+from calc.chain import CHAPTERS, CalculationError, Run, run_checks, run_section
 from calc.engine.sheet import Sheet, Verdict
-from calc.inputs import Design
+from calc.inputs import Design, Section, read_design
 from calc.study.changed import with_numbers
 from calc.study.replay import Replay
 from calc.study.replay_plan import UnfollowedError
+from calc.study.vary.factors_of_one import with_factors_of_one
 from calc.study.vary.marginals import Floats
+
+WITHOUT_SLIP = tuple(chapter.key for chapter in CHAPTERS)[: [chapter.key for chapter in CHAPTERS].index("stability")]
+"""Chapters whose verdicts need no slip search."""
+HELD = 8  # models that a process elsewhere keeps
 
 
 class UnknownVerdictError(LookupError):
@@ -27,16 +36,56 @@ def verdict_of(run: Run, section: str, name: str) -> Verdict:
     return known[name]
 
 
+def studied_sections(design: Design, keys: Sequence[str], verdicts: Sequence[str]) -> tuple[Section, ...]:
+    """Sections with these keys, or all, and their positions; without slip searches where nothing needs them."""
+    chosen = [section for section in design.sections if not keys or {section.key, section.of} & {*keys}]
+    slip = any(name.partition("/")[0] not in WITHOUT_SLIP for name in verdicts)
+    return tuple(section if slip else section.without_slip() for section in chosen)
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """What a process elsewhere makes models of: files of the project by name, what is studied, and the model meant."""
+
+    files: tuple[tuple[str, bytes], ...]
+    keys: tuple[str, ...]
+    verdicts: tuple[str, ...]
+    paths: tuple[str, ...]
+    section: str
+    verdict: str
+    followed: bool = True
+
+
+@lru_cache(maxsize=HELD)
+def made(recipe: Recipe) -> "Followed | Chained":
+    """The model of a recipe, by reading and running its project again; the same numbers."""
+    with TemporaryDirectory() as folder:
+        for name, content in recipe.files:
+            (Path(folder) / name).write_bytes(content)
+        design = read_design(Path(folder))
+    sections = studied_sections(design, recipe.keys, recipe.verdicts)
+    of_one = with_factors_of_one(replace(design, sections=sections))
+    if not recipe.followed:
+        return Chained(of_one, recipe)
+    run = run_checks(of_one)
+    return Followed(Replay(run, of_one, recipe.section, [recipe.verdict], recipe.paths), recipe)
+
+
 @dataclass(frozen=True)
 class Followed:
-    """Utilisations over their limits by the record of a run."""
+    """Utilisations over their limits by the record of a run; sent elsewhere as its recipe."""
 
     replay: Replay
+    recipe: Recipe
 
     def __call__(self, values: Mapping[str, Floats]) -> dict[str, Floats]:
         """Utilisation over its limit of every verdict; infinite where the calculation has no solution."""
         found = self.replay(values)
         return {name: array / self.replay.limits[name] for name, array in found.items()}
+
+    def __reduce__(self) -> "tuple[Callable[[Recipe], Any], tuple[Recipe]]":
+        """A run holds more than can be sent."""
+        return made, (self.recipe,)
 
 
 @dataclass(frozen=True)
@@ -44,22 +93,25 @@ class Chained:
     """The same by a run of all chapters for every point: whatever the inputs do, at a second and more a point."""
 
     design: Design
-    section: str
-    verdicts: tuple[str, ...]
+    recipe: Recipe
 
     def __call__(self, values: Mapping[str, Floats]) -> dict[str, Floats]:
         """Utilisations over their limits, infinite where a chapter has no solution or the verdict no number."""
         count = len(next(iter(values.values())))
         rows = [self._at({path: float(array[k]) for path, array in values.items()}) for k in range(count)]
-        return {name: np.array([row[name] for row in rows]) for name in self.verdicts}
+        return {self.recipe.verdict: np.array(rows)}
 
-    def _at(self, numbers: Mapping[str, float]) -> dict[str, float]:
-        section = next(one for one in self.design.sections if one.key == self.section)
+    def _at(self, numbers: Mapping[str, float]) -> float:
+        section = next(one for one in self.design.sections if one.key == self.recipe.section)
         try:
             part = run_section(*with_numbers(self.design, section, numbers))
         except CalculationError:
-            return dict.fromkeys(self.verdicts, np.inf)
-        return {name: _ratio(part.sheets, name) for name in self.verdicts}
+            return np.inf
+        return _ratio(part.sheets, self.recipe.verdict)
+
+    def __reduce__(self) -> "tuple[Callable[[Recipe], Any], tuple[Recipe]]":
+        """As with what is followed."""
+        return made, (self.recipe,)
 
 
 def _ratio(sheets: Sequence[Sheet], name: str) -> float:
@@ -70,22 +122,10 @@ def _ratio(sheets: Sequence[Sheet], name: str) -> float:
     return np.inf
 
 
-@dataclass(frozen=True)
-class SectionModels:
-    """What can be followed for many points, and with its reason what only the chain can say."""
-
-    followed: Mapping[str, Followed]
-    chained: Mapping[str, str]
-
-
-def section_models(
-    run: Run, design: Design, section: str, verdicts: Sequence[str], paths: Sequence[str]
-) -> SectionModels:
-    """The models of the verdicts; one whose record does not hold what an input does is left to the chain."""
-    followed, chained = dict[str, Followed](), dict[str, str]()
-    for name in verdicts:
-        try:
-            followed[name] = Followed(Replay(run, design, section, [name], paths))
-        except UnfollowedError as error:
-            chained[name] = str(error)
-    return SectionModels(followed, chained)
+def model_of(run: Run, recipe: Recipe) -> tuple[Followed | Chained, str]:
+    """The model of a verdict; where the record does not hold what an input does it is the chain, with the reason."""
+    try:
+        replay = Replay(run, run.design, recipe.section, [recipe.verdict], recipe.paths)
+    except UnfollowedError as error:
+        return Chained(run.design, replace(recipe, followed=False)), str(error)
+    return Followed(replay, recipe), ""

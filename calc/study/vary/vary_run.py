@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from calc.chain import CHAPTERS, Run, run_checks
+from calc.chain import Run, run_checks
 from calc.inputs import Design, InputErrors, Section
 from calc.inputs.reading.problems import InputError
 from calc.inputs.tables.vary import DATA, Vary
@@ -17,11 +17,8 @@ from calc.study.vary.data_file import data_of
 from calc.study.vary.factors_of_one import with_factors_of_one
 from calc.study.vary.marginals import Marginal, joint, marginal
 from calc.study.vary.one_at_a_time import ends_of
-from calc.study.vary.section_models import Chained, UnknownVerdictError, section_models, verdict_of
+from calc.study.vary.section_models import Recipe, UnknownVerdictError, model_of, studied_sections, verdict_of
 from calc.study.vary.study import Asked, Means, Studied, study_section
-
-WITHOUT_SLIP = tuple(chapter.key for chapter in CHAPTERS)[: [chapter.key for chapter in CHAPTERS].index("stability")]
-"""Chapters whose verdicts need no slip search."""
 
 
 @dataclass(frozen=True)
@@ -47,7 +44,7 @@ def vary_run(
 
     Replicates are kept in `files`, so that a run that was broken off goes on from them.
     """
-    sections = _sections(design, vary)
+    sections = studied_sections(design, vary.sections, [one.verdict for one in vary.limit_states])
     known = _marginals(design, vary, sections[0])
     trial = replace(design, sections=sections)
     partial, of_one = run_checks(trial, tell), with_factors_of_one(trial)
@@ -79,15 +76,6 @@ def _marginals(design: Design, vary: Vary, section: Section) -> dict[str, Margin
     return found
 
 
-def _sections(design: Design, vary: Vary) -> tuple[Section, ...]:
-    """The sections that are studied with their positions; without slip searches where nothing asks for them."""
-    chosen = [
-        section for section in design.sections if not vary.sections or {section.key, section.of} & {*vary.sections}
-    ]
-    slip = any(one.verdict.partition("/")[0] not in WITHOUT_SLIP for one in vary.limit_states)
-    return tuple(section if slip else section.without_slip() for section in chosen)
-
-
 def _refuse_unknown(design: Design, vary: Vary, keys: Sequence[str], runs: Sequence[Run]) -> None:
     wrong = list[InputError]()
     for place, one in enumerate(vary.limit_states):
@@ -112,19 +100,24 @@ def _refuse_unknown(design: Design, vary: Vary, keys: Sequence[str], runs: Seque
 def _study(
     vary: Vary, section: Section, known: Mapping[str, Marginal], runs: tuple[Run, Run], means: Means
 ) -> Studied:  # fmt: skip
-    partial, ones = runs
+    _, ones = runs
     base = {one.path: number_at(ones.design, section, one.path) for one in vary.inputs}
-    names = [one.verdict for one in vary.limit_states]
-    models = section_models(ones, ones.design, section.key, names, list(base))
-    asked = [
-        Asked(
-            state, verdict_of(partial, section.key, state.verdict), verdict_of(ones, section.key, state.verdict),
-            models.followed.get(state.verdict) or Chained(ones.design, section.key, (state.verdict,)),
-            models.chained.get(state.verdict, ""),
-        )
-        for state in vary.limit_states
-    ]  # fmt: skip
+    recipe = _recipe(ones.design, vary, section)
+    asked = list[Asked]()
+    for state in vary.limit_states:
+        model, why = model_of(ones, replace(recipe, verdict=state.verdict))
+        partial_one, one = (verdict_of(run, section.key, state.verdict) for run in runs)
+        asked.append(Asked(state, partial_one, one, model, why))
     fixed = {path: value for path, value in base.items() if path not in known}
     together = joint([known[one.path] for one in vary.with_distributions], correlation_matrix(vary), fixed)
     ends = [ends_of(one, known) for one in vary.inputs]
     return study_section(vary, asked, together, ends, base, means, names=(section.key, section.title))
+
+
+def _recipe(design: Design, vary: Vary, section: Section) -> Recipe:
+    files = [("project.toml", design.text)]
+    if design.results_file is not None:
+        name = design.results_file.name
+        files.append((name, (design.source.parent / name).read_bytes()))
+    verdicts = tuple(one.verdict for one in vary.limit_states)
+    return Recipe(tuple(files), vary.sections, verdicts, tuple(one.path for one in vary.inputs), section.key, "")
