@@ -1,5 +1,6 @@
 """The whole study: what each verdict hangs on, and how probable it is that it does not hold."""
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -27,7 +28,10 @@ from calc.study.vary.sampling import (
 
 ENOUGH = 100
 """Failures from which plain Monte Carlo is taken by itself; project rule (coefficient of variation about 10 %)."""
-AGREES = 2.0  # coefficients of variation within which subset simulation must confirm importance sampling; project rule
+AGREES = 3.0
+"""Within how many coefficients of variation, of logarithms, subset simulation must confirm importance sampling."""
+SPANS = 2.0
+"""By how many of them its ends lie beyond it, which the bounds span as well; both are project rules."""
 IMPORTANCE = 1  # stream of random numbers of importance sampling; those of plain Monte Carlo have 0
 MC, IS = "Monte Carlo", "importance sampling"
 
@@ -81,13 +85,21 @@ class Answer:
         one, other, plain = self.importance, self.subset, self.sampled
         if one is None or other is None or plain is None or one.value <= 0:
             return False
-        near = abs(other.value - one.value) <= AGREES * other.variation * other.value + (one.high - one.low) / 2
-        return near and one.low <= plain.probability.high and one.high >= plain.probability.low
+        if other.value <= 0 or abs(math.log(other.value / one.value)) > AGREES * other.variation:
+            return False
+        return one.low <= plain.probability.high and one.high >= plain.probability.low
 
     @property
     def probability(self) -> Probability | None:
-        """The probability of failure with its bounds that counts."""
-        return self.importance if self.method == IS else self.sampled.probability if self.sampled else None
+        """The probability of failure that counts; bounds of importance sampling span those of subset simulation.
+
+        Importance sampling around one design point does not see another one, subset simulation does.
+        """
+        if self.method != IS or self.importance is None or self.subset is None:
+            return self.sampled.probability if self.sampled else None
+        reach = math.exp(SPANS * self.subset.variation)
+        low, high = self.subset.value / reach, self.subset.value * reach
+        return replace(self.importance, low=min(self.importance.low, low), high=max(self.importance.high, high))
 
     @property
     def indices(self) -> tuple[float, float, float] | None:
