@@ -67,7 +67,7 @@ def _rows(path: Path, column: str, at: tuple[str, int, int, str]) -> list[tuple[
         lines = [(reader.line_num, row) for row in reader]
     except (OSError, UnicodeDecodeError, csv.Error) as error:
         got = getattr(error, "strerror", None) or "no text in UTF-8 with commas between its cells"
-        raise InputErrors([InputError(*at, "be a CSV file that can be read", str(got).lower())]) from error
+        raise InputErrors([InputError(*at, "be a CSV file that can be read", f"{got[:1].lower()}{got[1:]}")]) from error
     heads = [cell.strip() for cell in lines[0][1]] if lines else []
     if heads.count(column) != 1:
         got = f"{heads.count(column)} of {', '.join(map(show, heads[:20])) or 'no head'}"

@@ -41,7 +41,7 @@ def table(inputs: Sequence[Mapping[str, Any]] = NORMAL, **more: Any) -> Vary:
 
 
 def asked(model: Model, chained: str = "", **more: Any) -> Asked:
-    name = model.__name__  # type: ignore[attr-defined]  # a function
+    name = model.__name__  # a function
     one = Verdict(name, f"The {name} one", "pass", utilisation=0.8, factor_set="DA1-1")
     return Asked(LimitState.model_validate({"verdict": name, **more}), one, one, model, chained)
 
@@ -203,7 +203,7 @@ def model_in(design: Design, of: Model) -> Model:
         first, second = values["layer.peat.E_oed_ref"], values["layer.peat.gamma"]
         return of({"a": (first - 900) / 120, "b": (second - 10.8) / 0.3 + 0 * values["columns.spacing"]})
 
-    renamed.__name__ = of.__name__  # type: ignore[attr-defined]
+    renamed.__name__ = of.__name__
     return renamed
 
 
