@@ -41,7 +41,7 @@ from calc.commands.set_out import plan
 from calc.commands.sign import sign
 from calc.commands.site_office import site
 from calc.commands.size import size
-from calc.commands.vary import vary
+from calc.commands.vary_inputs import vary
 from calc.commands.watch import changes
 
 # The matrices here are small: threads of the linear algebra, which is loaded later, would only wait for one another.

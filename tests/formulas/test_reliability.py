@@ -8,28 +8,9 @@ from calc.formulas.reliability import (
     failure_probability,
     lognormal_spread,
     normal_correlation,
-    variance_reduction,
 )
 
 approx = pytest.approx
-
-
-@pytest.mark.parametrize("ratio", [0.1, 1.0, 3.0, 20.0])
-def test_variance_of_an_average_is_the_mean_correlation_of_all_pairs_of_points(ratio: float) -> None:
-    """The double integral of the correlation function over the height, by the rule of midpoints."""
-    height, scale, count = 2.0, 2.0 / ratio, 2000
-    depths = (np.arange(count) + 0.5) * height / count
-    correlation = np.exp(-2 * np.abs(depths[:, None] - depths) / scale)
-
-    assert variance_reduction(height, scale) == approx(correlation.mean(), rel=1e-4)
-
-
-def test_variance_of_an_average_tends_to_scale_over_length() -> None:
-    assert variance_reduction(1000.0, 1.0) == approx(1 / 1000, rel=1e-3)
-
-
-def test_variance_of_a_short_average_is_that_at_a_point() -> None:
-    assert variance_reduction(0.01, 10.0) == approx(1.0, abs=1e-3)
 
 
 def test_spread_of_the_logarithm_gives_back_the_coefficient_of_variation() -> None:

@@ -8,7 +8,7 @@ import numpy as np
 from scipy.special import ndtri
 
 from calc.study.engines import Engine
-from calc.study.vary.evaluation import utilisations
+from calc.study.vary.in_chunks import utilisations
 from calc.study.vary.marginals import Floats, Joint, Model
 from calc.study.vary.one_at_a_time import HIGH, LOW, Ends
 from calc.study.vary.sampling import CONFIDENCE, HALF_CELL

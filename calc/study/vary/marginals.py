@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from scipy import stats
 from scipy.special import ndtr
 
-from calc.formulas.reliability import lognormal_spread, variance_reduction
+from calc.formulas.characteristic import variance_reduction
+from calc.formulas.reliability import lognormal_spread
 from calc.inputs.tables.vary import DATA, LOGNORMAL, NORMAL, TRIANGULAR, TRUNCATED, UNIFORM, VariedInput
 from calc.inputs.tables.vary_rules import number_of, spread_of
 
@@ -102,7 +103,7 @@ def marginal(one: VariedInput, data: Floats | None = None) -> Marginal:
     if one.distribution in {NORMAL, LOGNORMAL}:
         mean, reduction = number_of(one.mean), 1.0
         if one.averaging_length is not None:
-            lengths = number_of(one.averaging_length), number_of(one.correlation_length)
+            lengths = number_of(one.correlation_length), number_of(one.averaging_length)
             reduction = float(np.sqrt(variance_reduction(*lengths)))
         spread = reduction * spread_of(one)
         if one.distribution == NORMAL:

@@ -8,7 +8,7 @@ import numpy as np
 from calc.inputs.tables.vary import VariedInput
 from calc.inputs.tables.vary_rules import number_of
 from calc.study.engines import Engine
-from calc.study.vary.evaluation import CHUNK, utilisations
+from calc.study.vary.in_chunks import CHUNK, utilisations
 from calc.study.vary.marginals import Marginal, Model
 
 LOW, HIGH = 0.05, 0.95

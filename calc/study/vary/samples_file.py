@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from calc.study.engines import Engine, in_order
-from calc.study.vary.evaluation import checked
+from calc.study.vary.in_chunks import checked
 from calc.study.vary.marginals import Floats
 from calc.study.vary.sampling import normal_points
 from calc.study.vary.study import Studied

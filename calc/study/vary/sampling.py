@@ -10,7 +10,7 @@ from scipy.special import ndtri
 from calc.run_progress import Tell
 from calc.study.chunks import KeptChunks, worked_out
 from calc.study.engines import Engine
-from calc.study.vary.evaluation import checked
+from calc.study.vary.in_chunks import checked
 from calc.study.vary.marginals import Floats, Joint, Model
 
 CONFIDENCE = 0.95

@@ -11,11 +11,11 @@ from calc.inputs.tables.vary import LimitState, Vary
 from calc.run_progress import Progress, Tell
 from calc.study.chunks import KeptChunks
 from calc.study.engines import Engine
-from calc.study.vary.evaluation import CHUNK, NoNumberError, checked
+from calc.study.vary.design_points import DesignPoint, NoDesignPointError, Subset, design_point, subset
+from calc.study.vary.in_chunks import CHUNK, NoNumberError, checked
 from calc.study.vary.indices import Effect, Share, morris, sobol
 from calc.study.vary.marginals import Floats, Joint, Model
 from calc.study.vary.one_at_a_time import Ends, Swing, tornado
-from calc.study.vary.reliability import DesignPoint, NoDesignPointError, Subset, design_point, subset
 from calc.study.vary.sampling import (
     SHOWN,
     Probability,

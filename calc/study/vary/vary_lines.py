@@ -12,12 +12,12 @@ from calc.engine.sheet.steps import Origin
 from calc.engine.symbols import symbol
 from calc.engine.typeset import equation, set_numbers
 from calc.engine.words import words_of
+from calc.formulas.characteristic import variance_reduction
 from calc.formulas.reliability import (
     averaged_variation,
     failure_probability,
     lognormal_spread,
     normal_correlation,
-    variance_reduction,
 )
 from calc.inputs.tables.vary import LOGNORMAL, VariedInput
 from calc.inputs.tables.vary_rules import number_of, spread_of
@@ -60,8 +60,8 @@ def _distribution(sheet: Sheet, of: Varied, place: int, one: VariedInput) -> Non
         scope.given("V_av", variation, origin=origin)
     else:
         scope.given("V_pt", variation, origin=origin)
-        scope.given("L_vr", number_of(one.averaging_length), origin=_origin(of, f"{at}.averaging_length"))
-        scope.given("d_fl", number_of(one.correlation_length), origin=_origin(of, f"{at}.correlation_length"))
+        scope.given("L_av", number_of(one.averaging_length), origin=_origin(of, f"{at}.averaging_length"))
+        scope.given("theta_v", number_of(one.correlation_length), origin=_origin(of, f"{at}.correlation_length"))
         scope(variance_reduction)
         scope(averaged_variation)
     if one.distribution == LOGNORMAL:

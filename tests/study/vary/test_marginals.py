@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from calc.formulas.reliability import normal_correlation, variance_reduction
+from calc.formulas.characteristic import variance_reduction
+from calc.formulas.reliability import normal_correlation
 from calc.inputs.tables.vary import Vary
 from calc.inputs.tables.vary_rules import correlation_matrix
 from calc.study.vary.marginals import marginal
@@ -56,7 +57,7 @@ def test_data_are_met_at_their_plotting_positions_and_never_exceeded() -> None:
 
 def test_an_average_varies_less_by_the_closed_form() -> None:
     given = {"mean": 15, "cov": 0.3, "correlation_length": "0.5 m", "averaging_length": "2 m"}
-    gamma = np.sqrt(variance_reduction(2.0, 0.5))
+    gamma = np.sqrt(variance_reduction(0.5, 2.0))
 
     for kind in ("normal", "lognormal"):
         mean, deviation = marginal(varied(path="x", distribution=kind, **given)).moments()

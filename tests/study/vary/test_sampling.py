@@ -10,7 +10,7 @@ from scipy import stats
 from calc.kept import KeptFiles
 from calc.study.chunks import KeptChunks
 from calc.study.engines import Here, engine
-from calc.study.vary.evaluation import NoNumberError, utilisations
+from calc.study.vary.in_chunks import NoNumberError, utilisations
 from calc.study.vary.marginals import Model
 from calc.study.vary.sampling import Question, bounds, clopper_pearson, normal_points, reliability_index, sampled
 from tests.study.vary.known_states import circle, linear, nothing, rare, standard, together, unsolved

@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from calc.cli import main
-from calc.commands import vary as command_module
+from calc.commands import vary_inputs as command_module
 
 PROJECT = Path(__file__).parents[3] / "projects" / "weak-sleeve"
 TABLE = """
@@ -98,14 +98,14 @@ def test_a_target_decides_the_exit_code(
     target: float, code: int, command: Command, project: Callable[..., Path], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """9 is missed whatever the estimate; 3 lies within the bounds where nothing but 2048 points is known."""
-    from calc.study.vary import reliability, study
+    from calc.study.vary import design_points, study
 
     def none(*_: object) -> None:
         message = "not searched"
-        raise reliability.NoDesignPointError(message)
+        raise design_points.NoDesignPointError(message)
 
     monkeypatch.setattr(study, "design_point", none)
-    monkeypatch.setattr(study, "subset", lambda *_: reliability.Subset(1e-3, 0.2, 10))
+    monkeypatch.setattr(study, "subset", lambda *_: design_points.Subset(1e-3, 0.2, 10))
     if target == 9.0:
         monkeypatch.setattr(study.Answer, "indices", (3.0, 2.5, 4.0))
 

@@ -7,7 +7,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy import stats
 
-from calc.study.vary.reliability import NoDesignPointError, design_point, subset
+from calc.study.vary.design_points import NoDesignPointError, design_point, subset
 from tests.study.vary.known_states import ratio, together, varied
 
 Floats = NDArray[np.float64]
@@ -69,7 +69,7 @@ def test_a_search_without_an_end_says_why(state: Callable[[Floats], Floats], rea
 
 
 def test_a_point_of_the_surface_that_is_not_the_nearest_is_refused() -> None:
-    from calc.study.vary.reliability import Counted, _refuse_other_points
+    from calc.study.vary.design_points import Counted, _refuse_other_points
 
     with pytest.raises(NoDesignPointError, match="not the nearest one"):
         _refuse_other_points(Counted(plane(3.0)), np.array([5.0, 0.0]))
