@@ -8,7 +8,7 @@ from calc.formulas.characteristic import VANMARCKE
 
 _("V_pt", "V_{pt}", "-", 4, "coefficient of variation at a point")
 _("V_av", "V_{av}", "-", 5, "coefficient of variation of the average")
-_("z_ln", "ζ", "-", 5, "standard deviation of the logarithm")
+_("z_ln", "ζ_{ln}", "-", 5, "standard deviation of the logarithm")
 _("r_sp", "ρ_S", "-", 4, "rank correlation of two inputs (Spearman)")
 _("r_no", "ρ_z", "-", 5, "correlation of their normal scores")
 _("n_fa", "N_f", "-", 0, "points that fail")
