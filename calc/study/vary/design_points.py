@@ -45,6 +45,10 @@ class NoDesignPointError(ArithmeticError):
     """A search for a design point that found none."""
 
 
+class NoEstimateError(ArithmeticError):
+    """A probability that subset simulation does not reach."""
+
+
 class Counted:
     """A limit state that counts its points and asks for finite numbers."""
 
@@ -94,6 +98,7 @@ def _search(counted: Counted, start: Floats) -> Floats:
     """One search by the algorithm of Rackwitz with the step of Abdo (1990), as the library has it."""
     import openturns as ot  # noqa: PLC0415 - a second that only this needs
 
+    ot.Log.Show(ot.Log.NONE)  # what it would warn of is asked here
     size, failed = len(start), list[NoDesignPointError]()
 
     def told(call: Callable[[], Floats], otherwise: Floats) -> Floats:
@@ -145,7 +150,10 @@ def _refuse_other_points(counted: Counted, u: Floats) -> None:
 
 
 def subset(state: LimitState, size: int, seed: int) -> Subset:
-    """Subset simulation by Au & Beck (2001), Probab. Eng. Mech. 16, 263-277 (from memory)."""
+    """Subset simulation by Au & Beck (2001), Probab. Eng. Mech. 16, 263-277 (from memory).
+
+    `NoEstimateError` where the probability is smaller than its levels reach.
+    """
     import openturns as ot  # noqa: PLC0415 - a second that only this needs
 
     calls = [0]
@@ -164,6 +172,16 @@ def subset(state: LimitState, size: int, seed: int) -> Subset:
     algorithm.setMaximumOuterSampling(PER_LEVEL // 100)
     algorithm.setBlockSize(100)
     algorithm.setMinimumProbability(LEVEL**MOST_LEVELS)
-    algorithm.run()
+    try:
+        algorithm.run()
+    except RuntimeError as error:
+        message = (
+            f"it does not reach the limit state in {MOST_LEVELS} levels: a probability below {LEVEL**MOST_LEVELS:.0e}"
+        )
+        raise NoEstimateError(message) from error
     result = algorithm.getResult()
-    return Subset(float(result.getProbabilityEstimate()), float(result.getCoefficientOfVariation()), calls[0])
+    probability = float(result.getProbabilityEstimate())
+    if probability <= 0:
+        message = "its levels come no nearer to the limit state"
+        raise NoEstimateError(message)
+    return Subset(probability, float(result.getCoefficientOfVariation()), calls[0])

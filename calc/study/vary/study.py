@@ -11,7 +11,7 @@ from calc.inputs.tables.vary import LimitState, Vary
 from calc.run_progress import Progress, Tell
 from calc.study.chunks import KeptChunks
 from calc.study.engines import Engine
-from calc.study.vary.design_points import DesignPoint, NoDesignPointError, Subset, design_point, subset
+from calc.study.vary.design_points import DesignPoint, NoDesignPointError, NoEstimateError, Subset, design_point, subset
 from calc.study.vary.in_chunks import CHUNK, NoNumberError, checked
 from calc.study.vary.indices import Effect, Share, morris, sobol
 from calc.study.vary.marginals import Floats, Joint, Model
@@ -214,7 +214,10 @@ def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) 
         answer.design_values = {path: float(value[0]) for path, value in joint.values(answer.form.u[None]).items()
                                 if path in answer.alphas}  # fmt: skip
     if answer.sampled.probability.failures < ENOUGH:
-        answer.subset = subset(state, joint.size, vary.seed)
+        try:
+            answer.subset = subset(state, joint.size, vary.seed)
+        except NoEstimateError as error:
+            answer.open.append(("subset", str(error)))
         if answer.form is not None and answer.form.index > 0:
             around = replace(question, centre=answer.form.u, stream=IMPORTANCE)
             kept = means.kept(f"{section} {key} {IS} {answer.form.u.tolist()}") if means.kept else None

@@ -240,7 +240,7 @@ def _methods(answer: Answer) -> Iterator[dict[str, str]]:
 
 def _notes(answer: Answer) -> Iterator[str]:
     names = {"chained": say("chained"), "effects": say("no-effects"), "shares": say("no-shares"),
-             "form": say("no-form")}  # fmt: skip
+             "form": say("no-form"), "subset": say("no-subset")}  # fmt: skip
     for what, why in answer.open:
         yield say("open", what=names[what], why=why)
     if answer.sampled is not None and answer.sampled.unsolved:

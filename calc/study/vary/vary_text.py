@@ -56,7 +56,7 @@ def _answer(answer: Answer, section: Studied, shown: Mapping[str, VariedInput]) 
         yield say("shares", shares=", ".join(shares))
     yield from _failure(answer, shown)
     names = {"chained": say("chained"), "effects": say("effects"), "shares": say("index-shares"),
-             "form": say("form-name")}  # fmt: skip
+             "form": say("form-name"), "subset": say("subset-name")}  # fmt: skip
     for what, why in answer.open:
         yield say("open", what=names[what], why=why)
 

@@ -7,7 +7,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy import stats
 
-from calc.study.vary.design_points import NoDesignPointError, design_point, subset
+from calc.study.vary.design_points import NoDesignPointError, NoEstimateError, design_point, subset
 from tests.study.vary.known_states import ratio, together, varied
 
 Floats = NDArray[np.float64]
@@ -91,3 +91,12 @@ def test_subset_simulation_counts_what_has_no_solution_as_failure() -> None:
     found = subset(lambda u: np.where(u[:, 0] > 3.0, -np.inf, 4.0 - u[:, 0]), 2, 1)
 
     assert found.value == pytest.approx(stats.norm.sf(3.0), rel=3 * found.variation)
+
+
+@pytest.mark.parametrize(
+    ("state", "reason"),
+    [(plane(9.0), "a probability below 1e-12"), (lambda u: np.full(len(u), 0.5), "come no nearer to the limit state")],
+)
+def test_subset_simulation_says_what_it_does_not_reach(state: Callable[[Floats], Floats], reason: str) -> None:
+    with pytest.raises(NoEstimateError, match=reason):
+        subset(state, 2, 1)

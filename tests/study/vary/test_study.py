@@ -25,7 +25,7 @@ from calc.study.vary.vary_run import Varied
 from calc.study.vary.vary_text import index_text, vary_text
 from tests.architecture.checkout import ROOT
 from tests.architecture.test_words import asked_by, looked_up
-from tests.study.vary.known_states import certain, circle, linear, rare, two_sides, unsolved
+from tests.study.vary.known_states import certain, circle, flat, linear, rare, two_sides, unsolved
 
 NORMAL = [{"path": name, "distribution": "normal", "mean": 0, "sd": 1, "source": "invented"} for name in "ab"]
 
@@ -296,3 +296,11 @@ def test_texts_and_look_ups_fit() -> None:
 
     assert sorted({(module, key) for module, key, _ in used} ^ known) == []
     assert [(module, key) for module, key, given in used if asked_by(book[module][key]) != given] == []
+
+
+def test_a_state_that_nothing_reaches_has_the_bound_of_monte_carlo() -> None:
+    answer = only(asked(flat, target=3.8, source="basis"))
+
+    assert [what for what, _ in answer.open] == ["shares", "form", "subset"]
+    assert answer.method == MC
+    assert answer.judgement == "open"
