@@ -24,6 +24,7 @@ Result = TypeVar("Result")
 
 PATIENCE = 60.0  # s until the first worker is there
 COUNTED_FOR = 5.0  # s, after which the workers are counted again
+GREETINGS = 3
 PAUSE = 0.001  # s between two looks at what is done
 
 
@@ -101,12 +102,7 @@ def cluster(workers: int, address: str | None) -> Iterator[Cluster]:
     for name in ("distributed", "distributed.client"):
         getLogger(name).setLevel(CRITICAL)  # what goes wrong is told by the errors raised here
     if address:
-        try:
-            client = Client(address, timeout=PATIENCE, set_as_default=False)
-        except (OSError, ValueError) as error:
-            message = f"no scheduler answers at {address}: {error}"
-            raise ClusterError(message) from error
-        with client:
+        with _connected(address, address) as client:
             yield _with_workers(client, address)
         return
     with (
@@ -119,10 +115,25 @@ def cluster(workers: int, address: str | None) -> Iterator[Cluster]:
             silence_logs=CRITICAL,
             scheduler_kwargs={"allowed_failures": MOST_LOST - 1},
         ) as local,
-        Client(local, set_as_default=False) as client,
+        _connected(local, "this machine") as client,
     ):
         # A worker that takes long to begin again, as on a busy machine, is given up by the library.
         yield _with_workers(client, "this machine", lambda: local.scale(workers))
+
+
+def _connected(scheduler: "str | LocalCluster", place: str) -> "Client":
+    """A client of a scheduler."""
+    refused: Exception | None = None
+    for _ in range(GREETINGS):
+        try:
+            return Client(scheduler, timeout=PATIENCE, set_as_default=False)
+        except AssertionError as error:  # the library expects the greeting alone, and something else came with it
+            refused = error
+        except (OSError, ValueError) as error:
+            refused = error
+            break
+    message = f"no scheduler answers at {place}: {refused}"
+    raise ClusterError(message) from refused
 
 
 def _with_workers(client: "Client", place: str, replace_lost: Callable[[], object] = lambda: None) -> Cluster:

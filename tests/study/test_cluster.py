@@ -12,6 +12,8 @@ import dask
 import pytest
 from distributed import LocalCluster
 
+from calc.cli import run_command
+from calc.commands.all_projects import Task, run_all
 from calc.study import cluster_engine
 from calc.study.cluster_engine import Cluster, ClusterError, _work_out, this_program
 from calc.study.engines import Engine, LostChunkError, engine, in_order, most_ahead
@@ -47,6 +49,17 @@ def test_a_cluster_is_found_by_its_address(local: Cluster) -> None:
     with engine("cluster", address=scheduler.address) as made:
         assert made.workers == 2
         assert list(in_order(made.results(moments, TASKS))) == ALONE
+
+
+@pytest.mark.slow
+def test_commands_run_on_workers(local: Cluster) -> None:
+    """As with `--all`: each by the program that the worker has."""
+    tasks = [Task("known", ("explain", "c_u")), Task("nowhere", ("check", "nowhere"))]
+    known, nowhere = run_all(local, run_command, tasks, lambda _text: None)
+
+    assert known.exit_code == 0
+    assert nowhere.exit_code == 2
+    assert "nowhere" in nowhere.messages
 
 
 @pytest.mark.slow
@@ -128,6 +141,24 @@ def test_a_cluster_without_workers_is_told(monkeypatch: pytest.MonkeyPatch) -> N
         made = Cluster(client)  # type: ignore[arg-type]
         sleep(0.1)
         made._look_after()
+
+
+@pytest.mark.parametrize(("garbled", "connected"), [(2, True), (3, False)])
+def test_a_garbled_greeting_is_asked_for_again(garbled: int, connected: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    tried: list[object] = []
+
+    def client(scheduler: object, **_more: object) -> str:
+        tried.append(scheduler)
+        assert len(tried) > garbled
+        return "client"
+
+    monkeypatch.setattr(cluster_engine, "Client", client)
+    if connected:
+        assert str(cluster_engine._connected("x", "x")) == "client"
+    else:
+        with pytest.raises(ClusterError, match=r"^no scheduler answers at x: "):
+            cluster_engine._connected("x", "x")
+    assert len(tried) == 3
 
 
 def test_work_that_was_cancelled_is_told(local: Cluster) -> None:

@@ -13,8 +13,9 @@ import sys
 from time import sleep
 from typing import Any
 
-from distributed import Client, get_worker
+from distributed import get_worker
 
+from calc.study.cluster_engine import _connected
 from calc.study.engines import engine, in_order
 from tests.study.chunk_work import TASKS, Part, moments
 
@@ -28,7 +29,7 @@ def by_whom(task: tuple[int, int]) -> tuple[Part, str, int]:
 def main() -> None:
     """Work, kill, go on."""
     address, second = sys.argv[1:]
-    with Client(address, set_as_default=False) as client:
+    with _connected(address, address) as client:
         client.wait_for_workers(4, timeout=30)
     killed: set[int] = set()
     made: list[Any] = []
