@@ -4,7 +4,8 @@ The record of a run is the calculation: a verdict goes back through formulas, se
 project file. With other numbers in some of these the same steps are evaluated again, all samples at once, and nothing
 is written a second time. What the record does not hold (a division into sublayers, a search, a branch on a number) is
 refused where it would matter. The steps and their cases are those of the design run: a branch that numbers far from it
-would take is seen by running the chain there (`confirm`).
+would take is seen by running the chain there (`confirm`). Slip searches are left out: their surfaces move with the
+inputs, and the record has only what they found.
 """
 
 from collections.abc import Mapping, Sequence
@@ -239,7 +240,7 @@ class Replay:
             message = f"{which} cannot be followed: {error}"
             raise UnfollowedError(message) from None
         steps = {step.key: step for sheet in sheets.values() for step in sheet.steps}
-        own = self._evaluated({path: np.array([number]) for path, number in numbers.items()}, 1)[0]
+        own = self._solved({path: np.array([number]) for path, number in numbers.items()})[0]
         for name in self.verdicts:
             self._refuse_other_constants(name, which, changed, steps)
             room, _, key = name.partition("/")

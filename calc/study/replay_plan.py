@@ -110,7 +110,7 @@ def _follow(
         before = frozenset[str]().union(*(plan.paths.get(value.step, frozenset()) for value in reads.values()))
         if not own and not before:
             continue
-        _refuse_unknown(step, own, own | before, reads, plan, name)
+        _refuse_unknown(step, own | before, reads, plan, name)
         plan.steps[key], plan.paths[key], plan.reads[key] = step, own | before, reads
     return descent
 
@@ -129,16 +129,12 @@ def _descent(every: Mapping[str, Step], keys: Iterable[str], name: str) -> set[s
     return seen
 
 
-def _refuse_unknown(
-    step: Step, own: frozenset[str], paths: frozenset[str], reads: Mapping[str, Value], plan: Plan, name: str
-) -> None:
+def _refuse_unknown(step: Step, paths: frozenset[str], reads: Mapping[str, Value], plan: Plan, name: str) -> None:
     """Refuse a step of which the record does not say how it follows, or which lanes of a value it leaves out."""
     which = ", ".join(sorted(paths))
     if step.kind in {"reading", "procedure"} and step.again is None:
         message = f"{which} cannot be followed to {name}: the record does not say how {step.key} follows from it"
         raise UnfollowedError(message)
-    if own and step.kind != "given":  # its rule reads the number itself where it is recorded
-        return
     for value in reads.values():
         if value.step in plan.paths and any(_unsaid(taking, plan) for taking in value.takings):
             message = (f"{which} cannot be followed to {name}: the record does not say which cases of {value.step} "

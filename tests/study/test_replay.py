@@ -1,6 +1,7 @@
 """Recorded steps evaluated again for many inputs: equal to the chain, and refused where the record does not say how."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -8,11 +9,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from calc.chain import Run, finish_run, run_section
+from calc.chain import Run, SectionRun, finish_run, run_section
+from calc.engine.sheet import Origin, Sheet, Value
 from calc.inputs import Design, Section, read_design
 from calc.study.changed import FieldError, number_at, with_numbers
 from calc.study.replay import Replay, governing
-from calc.study.replay_plan import UnfollowedError
+from calc.study.replay_plan import UnfollowedError, plan_of
 
 PROJECTS = Path(__file__).parents[2] / "projects"
 TENSION, SETTLEMENT = "sleeve/ring_tension_iso", "unit_cell/settlement_total"
@@ -137,6 +139,8 @@ def test_what_is_no_number_or_no_verdict_is_refused() -> None:
 
     with pytest.raises(FieldError, match=r"sleeve\.glue is no field"):
         Replay(run, design, "T", [TENSION], ["sleeve.glue"])
+    with pytest.raises(FieldError, match=r"sleeve\.strength\.more is no field"):
+        Replay(run, design, "T", [TENSION], ["sleeve.strength.more"])
     with pytest.raises(FieldError, match=r"sleeve\.name has no number"):
         Replay(run, design, "T", [TENSION], ["sleeve.name"])
     with pytest.raises(UnfollowedError, match="sleeve/glue has no utilisation in section T: it is no verdict"):
@@ -201,7 +205,7 @@ def test_every_verdict_follows_its_inputs_as_the_chain_does(project: str, key: s
     """At the design, and at other numbers of all inputs at once, to ten digits."""
     design, run = run_of(project, key)
     wanted = {name: inputs_of(run.sections[0].section, ACCEPTED[name]) for name in names}
-    if run.sections[0].section.earthquake is not None:  # it moves the heavier of fill and platform
+    if run.sections[0].section.earthquake is not None:  # it moves the heavier of fill and platform, which are alike
         wanted = {name: [path for path in inputs if path != "embankment.gamma"] for name, inputs in wanted.items()}
     paths = list(dict.fromkeys(path for inputs in wanted.values() for path in inputs))
     finished = {f"{sheet.key}/{verdict.key}": verdict.utilisation for _, sheet, verdict in run.verdicts()}
@@ -217,16 +221,63 @@ def test_every_verdict_follows_its_inputs_as_the_chain_does(project: str, key: s
 
 @pytest.mark.examples
 @pytest.mark.slow
-def test_branch_that_turns_within_a_range_is_found_at_its_ends() -> None:
-    """A fill as light as the platform is no longer what the earthquake moves."""
-    name, path = "thrust/sliding", "embankment.gamma"
+def test_branch_at_the_design_itself_is_found() -> None:
+    """Fill and platform weigh the same, and the earthquake moves the heavier one."""
     design, run = run_of("dyke-reach", "R")
-    close = Replay(run, design, "R", [name], [path])
-    base = close.base[path]
 
-    assert close.followed[name] == (path,)
-    with pytest.raises(UnfollowedError, match=f"{path} cannot be followed to {name}: the chain finds"):
-        Replay(run, design, "R", [name], [path], ranges={path: (0.95 * base, 1.05 * base)})
+    with pytest.raises(UnfollowedError, match=r"embankment\.gamma cannot be followed to thrust/sliding"):
+        Replay(run, design, "R", ["thrust/sliding"], ["embankment.gamma"])
+
+
+def test_branch_that_turns_within_a_range_is_found_at_its_ends() -> None:
+    """An end of the works after the last time that a stiffness is given for."""
+    design, run = run_of("weak-sleeve", "T")
+    path, last = "stage.3.start", run.sections[0].section.sleeve.stiffness[-1].time
+    close = Replay(run, design, "T", [TENSION], [path], ranges={path: (0.9 * 365, 1.1 * 365)})
+
+    found = close({path: np.array([close.base[path], last])})[TENSION]
+
+    assert np.isfinite(found).tolist() == [True, False]
+    with pytest.raises(UnfollowedError, match=f"{path} cannot be followed to {TENSION}"):
+        close.confirm({path: last})
+    with pytest.raises(UnfollowedError, match=f"{path} cannot be followed to {TENSION}"):
+        Replay(run, design, "T", [TENSION], [path], ranges={path: (close.base[path], last)})
+
+
+def test_what_the_record_does_not_say_is_refused_by_name() -> None:
+    """Sheets that were not made by the chapters: a reading of another section, lanes left out by an array."""
+    sheet = Sheet(section="T", key="ground")
+    sheet.axis("layer", ["a", "b"])
+    given = sheet.given("gamma", [19.0, 20.0], ["layer"], origin=Origin("file", path="fill"))
+    aside = sheet.take("gamma_E", given.without(np.array([True, False]), "aside"))
+    other = Value("gamma_E", np.array(20.0), step="B/ground/-/gamma_E")
+    one = sheet.verdict("aside", "Aside", effect=aside, resistance=other)
+
+    with pytest.raises(UnfollowedError, match="which cases of T/ground/-/gamma T/ground/-/gamma_E leaves out"):
+        plan_of([sheet], {"ground/aside": replace(one, sides=(aside, aside))}, ["fill"], {})
+    with pytest.raises(UnfollowedError, match="reads B/ground/-/gamma_E of another section"):
+        plan_of([sheet], {"ground/aside": one}, ["fill"], {})
+
+
+def test_inputs_that_differ_together_alone_are_refused_together(monkeypatch: pytest.MonkeyPatch) -> None:
+    design, run = run_of("weak-sleeve", "T")
+
+    def compare(_: Replay, __: object, changed: tuple[str, ...]) -> None:
+        if len(changed) > 1:
+            raise UnfollowedError(" and ".join(changed))
+
+    monkeypatch.setattr(Replay, "_compare", compare)
+    with pytest.raises(UnfollowedError, match=r"sleeve\.strength and traffic\.q"):
+        Replay(run, design, "T", [TENSION], ["sleeve.strength", "traffic.q"])
+
+
+def test_given_that_is_not_the_number_of_its_field_is_refused() -> None:
+    design, run = run_of("weak-sleeve", "T")
+    replay = Replay(run, design, "T", [TENSION], ["sleeve.strength"])
+    replay.base["sleeve.strength"] = 1.0
+
+    with pytest.raises(UnfollowedError, match="the record does not say how T/sleeve/-/R_Bk0 is made of it"):
+        replay._refuse_derived()
 
 
 @pytest.mark.examples
@@ -241,6 +292,37 @@ def test_settlement_in_time_is_that_of_each_sample_by_itself() -> None:
 
     assert found[0] > found[1] > found[2]
     assert found.tolist() == [replay({path: values[k : k + 1]})[name][0] for k in range(3)]
+
+
+def test_section_with_zones_of_its_columns_is_refused() -> None:
+    design = read_design(PROJECTS / "willow-reach")
+    part = SectionRun(next(section for section in design.sections if section.by_zones()), ())
+
+    with pytest.raises(UnfollowedError, match="reads zones of its columns or positions across"):
+        Replay(Run(design, (part,)), design, part.section.key, [TENSION], CELL)
+
+
+def test_resistance_that_is_lost_has_no_finite_utilisation() -> None:
+    design, run = run_of("weak-sleeve", "T")
+    replay = Replay(run, design, "T", [TENSION], ["sleeve.strength"])
+
+    found = replay({"sleeve.strength": np.array([0.0, replay.base["sleeve.strength"], np.nan])})[TENSION]
+
+    assert np.isfinite(found).tolist() == [False, True, False]
+    assert "no case has an effect and a positive resistance" in replay.reasons[0]
+    assert "is no finite number" in replay.reasons[2]
+
+
+def test_number_of_a_layer_with_strength_by_points_is_changed_in_its_parts() -> None:
+    design = read_design(PROJECTS / "basin-crossing")
+    section = next(section for section in design.sections if section.soft_layers is not section.layers)
+    path = f"layer.{next(layer.key for layer in section.soft_layers if layer.c_u_profile)}.nu"
+
+    _, other = with_numbers(design, section, {path: 0.21})
+
+    assert number_at(design, other, path) == 0.21
+    assert len(other.layers) == len(section.layers)
+    assert 0.21 in {layer.nu for layer in other.layers}
 
 
 def test_number_of_a_layer_is_read_and_changed_by_its_key() -> None:
