@@ -55,6 +55,7 @@ class Recipe:
     paths: tuple[str, ...]
     section: str
     verdict: str
+    ranges: tuple[tuple[str, tuple[float, float]], ...] = ()
     followed: bool = True
 
 
@@ -70,7 +71,7 @@ def made(recipe: Recipe) -> "Followed | Chained":
     if not recipe.followed:
         return Chained(of_one, recipe)
     run = run_checks(of_one)
-    return Followed(Replay(run, of_one, recipe.section, [recipe.verdict], recipe.paths), recipe)
+    return Followed(_replay(run, recipe, {}), recipe)
 
 
 @dataclass(frozen=True)
@@ -124,10 +125,15 @@ def _ratio(sheets: Sequence[Sheet], name: str) -> float:
     return np.inf
 
 
+def _replay(run: Run, recipe: Recipe, ranges: Mapping[str, tuple[float, float]]) -> Replay:
+    return Replay(run, run.design, recipe.section, [recipe.verdict], recipe.paths, ranges=ranges)
+
+
 def model_of(run: Run, recipe: Recipe) -> tuple[Followed | Chained, str]:
     """The model of a verdict; where the record does not hold what an input does it is the chain, with the reason."""
     try:
-        replay = Replay(run, run.design, recipe.section, [recipe.verdict], recipe.paths)
+        # At both ends of every range the chain is run as well: a branch may turn there.
+        replay = _replay(run, recipe, dict(recipe.ranges))
     except UnfollowedError as error:
         return Chained(run.design, replace(recipe, followed=False)), str(error)
     return Followed(replay, recipe), ""

@@ -102,7 +102,9 @@ def _study(
 ) -> Studied:  # fmt: skip
     _, ones = runs
     base = {one.path: number_at(ones.design, section, one.path) for one in vary.inputs}
-    recipe = _recipe(ones.design, vary, section)
+    ends = [ends_of(one, known) for one in vary.inputs]
+    ranges = tuple((one.path, (one.low, one.high)) for one in ends)
+    recipe = replace(_recipe(ones.design, vary, section), ranges=ranges)
     asked = list[Asked]()
     for state in vary.limit_states:
         model, why = model_of(ones, replace(recipe, verdict=state.verdict))
@@ -110,7 +112,6 @@ def _study(
         asked.append(Asked(state, partial_one, one, model, why))
     fixed = {path: value for path, value in base.items() if path not in known}
     together = joint([known[one.path] for one in vary.with_distributions], correlation_matrix(vary), fixed)
-    ends = [ends_of(one, known) for one in vary.inputs]
     return study_section(vary, asked, together, ends, base, means, names=(section.key, section.title))
 
 
