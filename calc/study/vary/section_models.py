@@ -86,6 +86,14 @@ class Followed:
         found = self.replay(values)
         return {name: array / self.replay.limits[name] for name, array in found.items()}
 
+    def confirm(self, values: Mapping[str, float]) -> str:
+        """Run the chain at one point: why its record does not hold there, or nothing."""
+        try:
+            self.replay.confirm(values)
+        except UnfollowedError as error:
+            return str(error)
+        return ""
+
     def __reduce__(self) -> "tuple[Callable[[Recipe], Any], tuple[Recipe]]":
         """A run holds more than can be sent."""
         return made, (self.recipe,)

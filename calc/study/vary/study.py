@@ -25,6 +25,7 @@ from calc.study.vary.sampling import (
     reliability_index,
     sampled,
 )
+from calc.study.vary.section_models import Followed
 
 ENOUGH = 100
 """Failures from which plain Monte Carlo is taken by itself; project rule (coefficient of variation about 10 %)."""
@@ -207,6 +208,13 @@ def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) 
         answer.form = design_point(state, joint.size, _starts(state, joint, vary))
     except (NoDesignPointError, NoNumberError) as error:
         answer.open.append(("form", str(error)))
+    if answer.form is not None and isinstance(model, Followed):
+        # Failure lies outside of the ranges: what decides is held against the chain there.
+        at_failure = {path: float(value[0]) for path, value in joint.values(answer.form.u[None]).items()}
+        if why := model.confirm(at_failure):
+            answer.sampled = answer.form = None
+            answer.open.append(("chained", why))
+            return np.zeros((0, joint.size))
     if answer.form is not None:
         at = joint.scores(answer.form.u[None])[0]
         shares = at / answer.form.index if answer.form.index else np.zeros(joint.size)

@@ -10,6 +10,8 @@ import pytest
 from calc.chain import CalculationError, Run, run_checks
 from calc.factors import FACTOR_NAMES
 from calc.inputs import Design, read_design
+from calc.study.replay import Replay
+from calc.study.replay_plan import UnfollowedError
 from calc.study.vary import section_models
 from calc.study.vary.factors_of_one import KEY, with_factors_of_one
 from calc.study.vary.section_models import (
@@ -79,6 +81,19 @@ def test_the_record_gives_what_the_chain_gives(run: Run, recipe: Recipe) -> None
     chained = Chained(run.design, replace(recipe, followed=False))
     assert followed(values)[VERDICT] == pytest.approx(chained(values)[VERDICT], rel=1e-9)
     assert followed(values)[VERDICT][1] == pytest.approx(verdict_of(run, "T", VERDICT).utilisation)
+
+
+def test_a_point_is_confirmed_by_the_chain(run: Run, recipe: Recipe, monkeypatch: pytest.MonkeyPatch) -> None:
+    followed = model_of(run, recipe)[0]
+    assert isinstance(followed, Followed)
+
+    def differs(*_: object) -> None:
+        message = "another branch"
+        raise UnfollowedError(message)
+
+    assert followed.confirm({PATH: 700.0}) == ""
+    monkeypatch.setattr(Replay, "confirm", differs)
+    assert followed.confirm({PATH: 700.0}) == "another branch"
 
 
 def test_what_the_record_does_not_hold_is_left_to_the_chain(run: Run, recipe: Recipe) -> None:

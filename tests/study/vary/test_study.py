@@ -18,6 +18,7 @@ from calc.inputs.tables.vary import LimitState, Vary
 from calc.study.engines import Here
 from calc.study.vary.marginals import Model, joint, marginal
 from calc.study.vary.one_at_a_time import ends_of
+from calc.study.vary.section_models import Followed
 from calc.study.vary.study import IS, MC, Answer, Asked, Means, Studied, study_section
 from calc.study.vary.vary_pages import vary_pages
 from calc.study.vary.vary_record import record
@@ -231,7 +232,7 @@ def test_the_text_says_what_counts(varied: Varied) -> None:
     assert "linear: utilisation 0.800 by DA1-1 (pass), -1.000 with factors of 1" in text
     assert "target β 3.8: missed" in text
     assert "nothing is judged: the project states no target" in text
-    assert "not given: distributions are not evaluated; the chain itself was run for each end" in text
+    assert "not given: a probability, because of a search" in text
     assert "kN/m³" in text
     assert max(map(len, vary_text(varied, 100).splitlines())) <= 100
 
@@ -304,3 +305,23 @@ def test_a_state_that_nothing_reaches_has_the_bound_of_monte_carlo() -> None:
     assert [what for what, _ in answer.open] == ["shares", "form", "subset"]
     assert answer.method == MC
     assert answer.judgement == "open"
+
+
+def test_a_record_that_does_not_hold_at_the_design_point_gives_no_probability() -> None:
+    class Elsewhere(Followed):
+        __name__ = "linear"
+
+        def __init__(self) -> None:
+            """Without a run."""
+
+        def __call__(self, values: Mapping[str, Any]) -> dict[str, Any]:
+            return linear(values)
+
+        def confirm(self, values: Mapping[str, float]) -> str:
+            return f"another branch at {values['a']:.1f}"
+
+    answer = only(asked(Elsewhere(), target=1.0, source="basis"))
+
+    assert answer.probability is None
+    assert answer.judgement == "open"
+    assert ("chained", "another branch at 1.2") in answer.open
