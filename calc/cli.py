@@ -41,6 +41,7 @@ from calc.commands.set_out import plan, plan_of_package
 from calc.commands.sign import sign
 from calc.commands.site_office import site
 from calc.commands.size import size
+from calc.commands.vary_inputs import vary
 from calc.commands.watch import changes
 
 # The matrices here are small: threads of the linear algebra, which is loaded later, would only wait for one another.
@@ -335,6 +336,7 @@ main.add_command(review)
 main.add_command(brief)
 main.add_command(sign)
 main.add_command(size)
+main.add_command(vary)
 main.add_command(plan)
 main.add_command(installed)
 main.add_command(export)

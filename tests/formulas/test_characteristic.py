@@ -188,3 +188,13 @@ def test_parabola_agrees_with_numpy() -> None:
 )  # fmt: skip
 def test_no_parabola_of_too_few_depths_or_without_scatter(depths: list[float], readings: list[float]) -> None:
     assert parabola(depths, readings, depths) is None
+
+
+@pytest.mark.parametrize("ratio", [0.1, 1.0, 3.0, 20.0])
+def test_variance_of_a_mean_is_the_mean_correlation_of_all_pairs_of_points(ratio: float) -> None:
+    """The double integral of the correlation function over the height, by the rule of midpoints."""
+    height, scale, count = 2.0, 2.0 / ratio, 1000
+    depths = (np.arange(count) + 0.5) * height / count
+    correlation = np.exp(-2 * np.abs(depths[:, None] - depths) / scale)
+
+    assert ch.variance_reduction(scale, height) == approx(correlation.mean(), rel=2e-4)

@@ -26,7 +26,12 @@ from tests.each import for_each
 ROOT = Path(__file__).resolve().parents[2]
 PROJECTS = sorted(file.parent for file in (ROOT / "projects").glob("*/project.toml"))
 RENEW = "run: python -m calc.inputs.reading.schema"
-OF_THE_SITE = ("plan", "installed", "observed")  # the tables of the site's commands have examples of their own
+OF_THE_SITE = (
+    "plan",
+    "installed",
+    "observed",
+    "vary",
+)  # the tables of the site's commands and of studies have examples of their own
 WHOLE_TABLES = (
     "reinforcement.iso20432.", "reinforcement.overlap.", "consolidation.swelling.", "slip.crack.",
     "filters.soil.gradient_ratio.", "filters.criteria.coarse_retention.", "ground_model.value.w_L.",

@@ -21,7 +21,7 @@ LONG, SHORT = (
 # How many texts are made of each, and with how many changes: all errors of a file are told at once, so that a long one
 # is read seldom and with many. Together they have some 3500 changes.
 DRAWN = ((SHORT, 250, (1, 1, 1, 2, 5)), (LONG, 70, (1, 3, 5, 8, 12)))
-LINE = re.compile(r"project\.toml:[1-9][0-9]*:[1-9][0-9]*: \S.*: must .+, got .+")
+LINE = re.compile(r"(?:project\.toml|ground-data\.csv):[1-9][0-9]*:[1-9][0-9]*: \S.*: must .+, got .+")
 JARGON = re.compile(
     r"pydantic|Input should|valid (string|number|dictionary|tuple)|Traceback|https?:|type=|NoneType|<class",
     re.IGNORECASE,

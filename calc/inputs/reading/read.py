@@ -51,6 +51,7 @@ from calc.inputs.tables.site_rules import SITE_RULES
 from calc.inputs.tables.sleeve import STRENGTH_RULES
 from calc.inputs.tables.stages import LIFT_RULES
 from calc.inputs.tables.traffic import TRAFFIC_RULES
+from calc.inputs.tables.vary import Vary
 from calc.inputs.tables.widening import WIDENING_RULES
 
 RULES = (
@@ -86,6 +87,7 @@ class Design:
     plan: Plan | None = None
     installed: Installed | None = None
     observed: Observed | None = None
+    vary: Vary | None = None
 
     @property
     def stated(self) -> tuple[Section, ...]:
@@ -337,6 +339,7 @@ def _design(source: Source, merged: list[Merged], document: Document, results_fi
         document.plan,
         document.installed,
         document.observed,
+        document.vary,
     )
 
 

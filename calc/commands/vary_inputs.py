@@ -1,0 +1,121 @@
+"""The command that varies inputs: sensitivity and reliability."""
+
+# ruff: noqa: PLC0415 - heavy imports wait until the command needs them, so that help stays quick
+
+import sys
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Literal
+
+import click
+
+from calc.commands.common import (
+    INPUTS,
+    LIBRARY,
+    OUTCOMES,
+    as_json,
+    json_option,
+    project_argument,
+    read_project,
+    refuse_unwritable,
+    refuse_unwritable_folders,
+    translate_errors,
+    width,
+    write,
+)
+from calc.commands.progress import progress
+from calc.commands.searches import searches
+
+NO_TABLE = (
+    "Error: {file}: vary: must be given: the table [vary] says which inputs have which ranges and distributions, and "
+    "which verdicts are asked about (docs/vary.md)"
+)
+STUDY = ("openturns", "SALib", "scipy")
+LOCAL = "local"
+
+
+@click.command(epilog="Example: sandsleeve vary projects/weak-sleeve")
+@project_argument
+@click.option("--out", type=click.Path(file_okay=False, path_type=Path),
+              help="Folder to write; default: PROJECT/out.")  # fmt: skip
+@click.option("--samples", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE",
+              help="Write every point of the sampling with its utilisations into this Parquet file.")  # fmt: skip
+@click.option("--workers", type=click.IntRange(min=1), help="Processes; default: one for each processor.")
+@click.option("--cluster", "address", metavar="ADDRESS",
+              help=f'Scheduler of a cluster, or "{LOCAL}" for one on this machine.')  # fmt: skip
+@click.option("--fresh", is_flag=True, help="Take nothing from a run that was broken off, or is the same.")
+@json_option
+def vary(
+    project: Path,
+    out: Path | None,
+    samples: Path | None,
+    workers: int | None,
+    address: str | None,
+    fresh: bool,
+    as_data: bool,
+) -> None:
+    """Say what verdicts hang on and how sure they are.
+
+    [vary] of the project file has ranges and distributions of inputs and the verdicts that are asked about; an input
+    that is not named there is not varied. All partial factors are 1 in the study. Prints what each verdict hangs on,
+    its probability of failure and reliability index; writes vary.pdf and vary.json. Numbers are the same to the last
+    digit whatever works them out.
+
+    \b
+    Exit codes: 0 every target that is given is reached, or none is given;
+    1 a target is missed; 3 inputs, data or verdicts do not fit;
+    6 no target is missed, but for one the bounds lie on both sides of it.
+    """  # noqa: D301  # the mark keeps the lines of the list
+    target = out or project / "out"
+    places = {"pdf": target / "vary.pdf", "json": target / "vary.json"}
+    _refuse_places(target, [*places.values()], samples)
+    design = read_project(project)
+    if design.vary is None:
+        click.echo(NO_TABLE.format(file=design.source), err=True)
+        sys.exit(INPUTS)
+    _refuse_missing(samples, address)
+    from calc.kept import KeptFiles, user_folder
+    from calc.study.engines import engine
+    from calc.study.vary.samples_file import write_samples
+    from calc.study.vary.vary_pages import vary_pages
+    from calc.study.vary.vary_record import record
+    from calc.study.vary.vary_run import vary_run
+    from calc.study.vary.vary_text import vary_text
+
+    kind: Literal["processes", "cluster"] = "cluster" if address else "processes"
+    with translate_errors(), progress() as tell, searches(fresh=fresh):
+        with engine(kind, workers, None if address == LOCAL else address) as crew:
+            found = vary_run(design, design.vary, crew, tell, None if fresh else KeptFiles(user_folder("study")))
+            rows = write_samples(found, samples, crew) if samples else 0
+        pages = vary_pages(found)
+    data = as_json(record(found))
+    target.mkdir(parents=True, exist_ok=True)
+    write(places["pdf"], pages)
+    write(places["json"], data.encode())
+    lines = [vary_text(found, width()), f"Pages: {places['pdf']}", f"Values: {places['json']}"]
+    if samples:
+        lines.append(f"Samples: {samples}, {rows} rows")
+    click.echo(data if as_data else "\n".join(lines))
+    sys.exit(OUTCOMES[found.outcome])
+
+
+def _refuse_places(target: Path, places: list[Path], samples: Path | None) -> None:
+    refuse_unwritable_folders(target)
+    for path in places:
+        if target.is_dir():
+            refuse_unwritable(path)
+    if samples is not None:
+        if samples.suffix.lower() != ".parquet":
+            message = f"must end with .parquet (got {samples.name})."
+            raise click.BadParameter(message, param_hint="--samples")
+        refuse_unwritable(samples)
+
+
+def _refuse_missing(samples: Path | None, address: str | None) -> None:
+    """End where packages of an extra are not installed."""
+    wanted = [("study", STUDY), *([("parquet", ("pyarrow",))] if samples else []),
+              *([("cluster", ("distributed",))] if address else [])]  # fmt: skip
+    missing = [extra for extra, names in wanted if any(find_spec(name) is None for name in names)]
+    if missing:
+        click.echo(f"Error: packages are not installed: pip install 'sandsleeve[{','.join(missing)}]'", err=True)
+        sys.exit(LIBRARY)

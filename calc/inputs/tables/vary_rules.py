@@ -1,0 +1,269 @@
+"""What a range, a distribution or a correlation of [vary] must be, and whether the inputs named there take it."""
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from statistics import NormalDist
+from typing import Any, get_args
+
+import numpy as np
+from pydantic.fields import FieldInfo
+
+from calc.inputs.reading import units
+from calc.inputs.reading.provenance import single_values
+from calc.inputs.reading.scalars import Quantity, Ranged, Whole, show
+from calc.inputs.tables.monitoring import Measure
+from calc.inputs.tables.problem import Problem, Problems, unique
+from calc.inputs.tables.section import Section
+from calc.inputs.tables.vary import DATA, LOGNORMAL, NORMAL, PERT, TRIANGULAR, TRUNCATED, UNIFORM, VariedInput, Vary
+
+Values = dict[str, Any]
+
+MOMENTS = (NORMAL, LOGNORMAL, TRUNCATED)
+AVERAGED = (NORMAL, LOGNORMAL)
+"""Whose average over a height is taken to have the same kind of distribution."""
+NEEDS = {
+    NORMAL: ("mean",), LOGNORMAL: ("mean",), TRUNCATED: ("mean", "least", "most"), UNIFORM: ("least", "most"),
+    TRIANGULAR: ("least", "mode", "most"), PERT: ("least", "mode", "most"), DATA: ("file", "column"),
+}  # fmt: skip
+OF_SHAPE = ("mean", "sd", "cov", "mode", "file", "column", "unit")
+AMOUNTS = ("least", "most", "mean", "sd", "mode")
+OUTSIDE = 1e-9
+"""Greatest probability with which a distribution may give a value that its field does not take; project rule."""
+SHORTEST = 0.01
+"""Averaging length over scale of fluctuation below which nothing is averaged; project rule."""
+SMALLEST = 1e-6
+"""Smallest eigenvalue that the matrix of correlations may have; project rule."""
+Known = Mapping[str, tuple[FieldInfo, Any]]
+
+
+def inputs_of(section: Section) -> Known:
+    """Every single value of a section by its path, with its field."""
+    return {path: (info, value) for path, _, info, value in single_values(section, (), "")}
+
+
+def kind_of(info: FieldInfo) -> Ranged | None:
+    """The kind of number that a field takes; None for what is no number with a range."""
+    found = [*info.metadata, *_metadata(info.annotation)]
+    return next((one for one in found if isinstance(one, Ranged) and not isinstance(one, Whole)), None)
+
+
+def _metadata(annotation: Any) -> Iterator[Any]:
+    for part in get_args(annotation):
+        yield part
+        yield from _metadata(part)
+
+
+def unit_of(kind: Ranged) -> str:
+    """The unit that values of a kind convert to, none for plain numbers."""
+    return kind.unit if isinstance(kind, Quantity) else ""
+
+
+def bounds_inside(kind: Ranged) -> tuple[float, float]:
+    """Ends of the values that a field takes, in kN, m, kPa, rad, day."""
+    factor = float(units.factor_inside(kind.unit)) if isinstance(kind, Quantity) else 1.0
+    low = [end for end in (kind.gt, kind.ge) if end is not None]
+    high = [end for end in (kind.lt, kind.le) if end is not None]
+    return factor * max(low, default=-np.inf), factor * min(high, default=np.inf)
+
+
+def correlation_matrix(vary: Vary) -> np.ndarray[Any, np.dtype[np.float64]]:
+    """Correlations of the normal scores of the inputs with distributions: 2 sin(π ρ_S / 6) of the rank correlations.
+
+    Exact for inputs that are joined by a Gaussian copula.
+    """
+    names = [one.path for one in vary.with_distributions]
+    matrix = np.eye(len(names))
+    for one in vary.correlations:
+        i, j = (names.index(path) for path in one.between)
+        matrix[i, j] = matrix[j, i] = 2.0 * np.sin(np.pi * one.rank / 6.0)
+    return matrix
+
+
+def spread_of(one: VariedInput) -> float:
+    """Standard deviation of a distribution with moments."""
+    assert one.mean is not None and one.mean.value is not None  # noqa: S101, PT018 - a rule asks for it
+    return abs(one.cov * one.mean.value) if one.cov is not None else float(number_of(one.sd))
+
+
+def number_of(amount: Measure | None) -> float:
+    """A value inside, NaN where there is none."""
+    return np.nan if amount is None or amount.value is None else amount.value
+
+
+def varied_shapes(vary: Vary | None) -> Problems:
+    """Every input has a range, a distribution or both, each with all that it needs and nothing else."""
+    if vary is None:
+        return
+    yield from unique([one.path for one in vary.inputs], ("vary", "input"), "path")
+    if vary.points & (vary.points - 1):
+        yield Problem(("vary", "points"), "be a power of two such as 4096")
+    for k, one in enumerate(vary.inputs):
+        yield from (Problem(("vary", "input", k, *path), must, got) for path, must, got in _shape(one))
+
+
+Wrong = Iterator[tuple[tuple[str, ...], str, str | None]]
+
+
+def _shape(one: VariedInput) -> Wrong:
+    needs = ("least", "most") if one.distribution is None else NEEDS[one.distribution]
+    where = "without distribution" if one.distribution is None else f'with distribution = "{one.distribution}"'
+    for name in needs:
+        if getattr(one, name) is None:
+            yield (name,), f"be given {where}", "nothing"
+    if (one.least is None) != (one.most is None) and "least" not in needs:
+        yield ("most" if one.most is None else "least",), "be given where the other end of the range is", "nothing"
+    moments = ("sd", "cov", "mean") if one.distribution in MOMENTS else ()
+    allowed = {*needs, *moments, *(("unit",) if one.distribution == DATA else ())}
+    for name in OF_SHAPE:
+        if getattr(one, name) is not None and name not in allowed:
+            yield (name,), f"be left out {where}", None
+    if moments and (one.sd is None) == (one.cov is None):
+        yield ("cov",), "be given, or sd, but not both", None
+    yield from _order(one)
+    yield from _averaging(one)
+
+
+def _order(one: VariedInput) -> Wrong:
+    """Least, mode and most rise; deviations are positive, and so is what a logarithm or a quotient is taken of."""
+    least, mode, most = (number_of(getattr(one, name)) for name in ("least", "mode", "most"))
+    if most <= least:
+        yield ("most",), "be greater than least", None
+    if mode < least or mode > most:
+        yield ("mode",), "lie between least and most", None
+    if number_of(one.sd) <= 0:
+        yield ("sd",), "be greater than 0", None
+    if one.mean is not None and number_of(one.mean) <= 0 and (one.distribution == LOGNORMAL or one.cov is not None):
+        yield ("mean",), "be greater than 0 for a lognormal distribution or a coefficient of variation", None
+
+
+def _averaging(one: VariedInput) -> Wrong:
+    """Scale of fluctuation and averaging length stand together, of distributions whose average keeps its kind."""
+    pair = {"correlation_length": one.correlation_length, "averaging_length": one.averaging_length}
+    for name, amount in pair.items():
+        if amount is None:
+            continue
+        if one.distribution not in AVERAGED:
+            must = "be left out: an average has the same kind of distribution only of a normal or lognormal one"
+            yield (name,), must, None
+        elif None in pair.values():
+            other = next(key for key in pair if key != name)
+            yield (other,), f"be given with {name}", "nothing"
+        elif not _fits(amount, "m") or number_of(amount) <= 0:
+            yield (name,), "be a length greater than 0 m", None
+    if number_of(one.averaging_length) < SHORTEST * number_of(one.correlation_length):
+        must = f"be at least {SHORTEST:g} times correlation_length (project rule): less averages nothing"
+        yield ("averaging_length",), must, None
+
+
+def _fits(amount: Measure, unit: str) -> bool:
+    """Whether a value has a unit that converts to this one, or neither has one."""
+    if not unit or not amount.unit:
+        return unit == amount.unit
+    try:
+        units.factor(amount.unit, unit)
+    except units.QuantityError:
+        return False
+    return True
+
+
+def varied_paths(vary: Vary | None, section_values: Sequence[Values]) -> Problems:
+    """Every input is a number of every section that is studied, and its values are ones that its field takes."""
+    if vary is None:
+        return
+    keys = [values.get("key") for values in section_values]
+    for k, key in enumerate(vary.sections):
+        if key not in keys:
+            yield Problem(("vary", "sections", k), f"name a section ({', '.join(map(str, keys))})")
+        elif key in vary.sections[:k]:
+            yield Problem(("vary", "sections", k), "be used once only")
+    for values in section_values:
+        if (vary.sections and values.get("key") not in vary.sections) or values.keys() < Section.model_fields.keys():
+            continue
+        known = inputs_of(Section.model_construct(None, **values))
+        for k, one in enumerate(vary.inputs):
+            at = ("vary", "input", k)
+            yield from (Problem((*at, *path), must, got) for path, must, got in _values(one, known, values["key"]))
+
+
+def _values(one: VariedInput, known: Known, section: str) -> Wrong:
+    info, value = known.get(one.path, (None, None))
+    kind = kind_of(info) if info is not None else None
+    if kind is None or not isinstance(value, float):
+        yield ("path",), f"name a number that section {section} gives, such as columns.spacing", None
+        return
+    unit, (low, high) = unit_of(kind), bounds_inside(kind)
+    wanted = f"have a unit that converts to {unit}" if unit else "be a plain number, as the input is"
+    given = {name: getattr(one, name) for name in AMOUNTS if getattr(one, name) is not None}
+    wrong = [name for name, amount in given.items() if not _fits(amount, unit)]
+    yield from (((name,), wanted, None) for name in wrong)
+    if one.distribution == DATA and unit and one.unit is None:
+        yield ("unit",), f"be given: the input converts to {unit}", "nothing"
+    if one.unit is not None and not _fits(Measure(1.0, one.unit), unit):
+        yield ("unit",), f"be a unit that converts to {unit}" if unit else "be left out: the input has none", None
+    outside = [name for name in given if name not in {"sd", *wrong} and not low <= given[name].value <= high]
+    yield from (((name,), f"be a value that the input takes: {kind.range_text(unit)}", None) for name in outside)
+    if one.distribution in AVERAGED and not wrong and not outside and not list(_shape(one)):
+        beyond = _beyond(one, low, high)
+        if beyond > OUTSIDE:
+            must = (
+                f"give values that the input takes ({kind.range_text(unit)}) but for a probability of {OUTSIDE:g} "
+                "(project rule): a bounded distribution or another spread"
+            )
+            yield ("distribution",), must, f"{one.distribution} with {beyond:.2g} outside"
+
+
+def _beyond(one: VariedInput, low: float, high: float) -> float:
+    """Probability with which a normal or lognormal distribution gives less than `low` or more than `high`."""
+    mean, spread = number_of(one.mean), spread_of(one)
+    if one.distribution == NORMAL:
+        law = NormalDist(mean, spread)
+        return law.cdf(low) + law.cdf(2 * mean - high)
+    centre, spread = log_moments(mean, spread)
+    law = NormalDist(centre, spread)
+    below = law.cdf(math.log(low)) if low > 0 else 0.0
+    return below + law.cdf(2 * centre - math.log(high))
+
+
+def log_moments(mean: float, deviation: float) -> tuple[float, float]:
+    """Mean and standard deviation of the logarithm of a lognormal variable."""
+    variance = math.log1p((deviation / mean) ** 2)
+    return math.log(mean) - variance / 2, math.sqrt(variance)
+
+
+def varied_correlations(vary: Vary | None) -> Problems:
+    """Correlations join two inputs with distributions, each pair once, to a matrix that is positive definite."""
+    if vary is None:
+        return
+    names = [one.path for one in vary.with_distributions]
+    seen: list[frozenset[str]] = []
+    sound = True
+    for k, one in enumerate(vary.correlations):
+        at, pair = ("vary", "correlation", k, "between"), frozenset(one.between)
+        if not pair <= set(names) or len(pair) == 1:
+            must = f"name two inputs with distributions ({', '.join(names) or 'there are none'})"
+            yield Problem(at, must, " and ".join(map(show, one.between)))
+            sound = False
+        elif pair in seen:
+            yield Problem(at, "be a pair that is given once only", " and ".join(map(show, one.between)))
+        seen.append(pair)
+    if sound and vary.correlations:
+        least = float(np.linalg.eigvalsh(correlation_matrix(vary))[0])
+        if least < SMALLEST:
+            must = f"make a positive definite matrix (smallest eigenvalue at least {SMALLEST:g}; project rule)"
+            yield Problem(("vary", "correlation"), must, f"a smallest eigenvalue of {least:.3g}")
+
+
+def varied_targets(vary: Vary | None) -> Problems:
+    """A limit state is asked about once; a target has its source, and a class its target."""
+    if vary is None:
+        return
+    yield from unique([one.verdict for one in vary.limit_states], ("vary", "limit_state"), "verdict")
+    for k, one in enumerate(vary.limit_states):
+        at = ("vary", "limit_state", k)
+        if one.target is not None and one.source is None:
+            yield Problem((*at, "source"), "be given with target", "nothing")
+        if one.target is None and one.reliability_class is not None:
+            yield Problem((*at, "target"), "be given with reliability_class", "nothing")
+
+
+VARY_RULES = (varied_shapes, varied_paths, varied_correlations, varied_targets)

@@ -1,0 +1,1 @@
+"""Sensitivity and reliability: how far verdicts hang on inputs, and how sure they are."""

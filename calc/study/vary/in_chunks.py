@@ -1,0 +1,36 @@
+"""Utilisations at many points: in chunks of a fixed size by an engine, put together in their order."""
+
+from collections.abc import Mapping
+from functools import partial
+
+import numpy as np
+
+from calc.study.engines import Engine, in_order
+from calc.study.vary.marginals import Floats, Model
+
+CHUNK = 4096
+"""Points that are worked out together, whoever does it: the last digit of an array function may hang on its length."""
+
+
+class NoNumberError(ArithmeticError):
+    """A limit state that has no number at a point."""
+
+
+def checked(model: Model, values: Mapping[str, Floats]) -> dict[str, Floats]:
+    """What a model gives; a case without a number is an error, one without a solution is infinite."""
+    found = {verdict: np.asarray(array, dtype=np.float64) for verdict, array in model(values).items()}
+    for verdict, array in found.items():
+        if np.isnan(array).any():
+            at = int(np.isnan(array).argmax())
+            shown = ", ".join(f"{path} = {float(array[at]):.6g}" for path, array in values.items())
+            message = f"{verdict}: no number at {shown}"
+            raise NoNumberError(message)
+    return found
+
+
+def utilisations(model: Model, values: Mapping[str, Floats], engine: Engine, chunk: int = CHUNK) -> dict[str, Floats]:
+    """Utilisations by verdict at points, whose values are arrays of one length."""
+    count = len(next(iter(values.values())))
+    tasks = [{path: array[at : at + chunk] for path, array in values.items()} for at in range(0, count, chunk)]
+    parts = list(in_order(engine.results(partial(checked, model), tasks)))
+    return {verdict: np.concatenate([part[verdict] for part in parts]) for verdict in parts[0]}

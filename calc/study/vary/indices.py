@@ -1,0 +1,111 @@
+"""Which inputs a verdict hangs on: elementary effects of Morris, variance shares of Sobol'."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from scipy.special import ndtri
+
+from calc.study.engines import Engine
+from calc.study.vary.in_chunks import utilisations
+from calc.study.vary.marginals import Floats, Joint, Model
+from calc.study.vary.one_at_a_time import HIGH, LOW, Ends
+from calc.study.vary.sampling import CONFIDENCE, HALF_CELL
+
+TRAJECTORIES = 64
+LEVELS = 4
+RESAMPLES = 200
+"""Of the bootstrap from which the bounds of the indices come; all three are project rules."""
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """Elementary effects of one input over its whole range: mean of their sizes with its bound, and their scatter."""
+
+    path: str
+    size: float
+    bound: float
+    scatter: float
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """Shares of the variance of a utilisation: of an input alone, and with all its interactions; with their bounds."""
+
+    path: str
+    first: float
+    first_bound: float
+    total: float
+    total_bound: float
+
+
+def _problem(paths: Sequence[str]) -> dict[str, Any]:
+    return {"num_vars": len(paths), "names": list(paths), "bounds": [[0.0, 1.0]] * len(paths)}
+
+
+Analysis = Callable[[Floats], Mapping[str, Any]]
+
+
+def morris(
+    model: Model, base: Mapping[str, float], ends: Sequence[Ends], joint: Joint, seed: int, engine: Engine
+) -> dict[str, list[Effect]]:
+    """Elementary effects by verdict, largest first; a verdict with a point without solution has none.
+
+    Morris (1991), Technometrics 33, 161-174; mean of sizes: Campolongo, Cariboni & Saltelli (2007), Environ. Model.
+    Softw. 22, 1509-1518 (both from memory). The levels divide the range of an input, or its fractiles evenly.
+    """
+    from SALib.analyze import morris as analysis  # noqa: PLC0415 - seconds that only indices need
+    from SALib.sample import morris as sampling  # noqa: PLC0415 - the same
+
+    problem = _problem([one.path for one in ends])
+    unit = np.asarray(sampling.sample(problem, TRAJECTORIES, num_levels=LEVELS, seed=seed))
+    found = utilisations(model, _over_ranges(unit, base, ends, joint), engine)
+
+    def analyse(array: Floats) -> list[Effect]:
+        got = analysis.analyze(problem, unit, array, num_levels=LEVELS, num_resamples=RESAMPLES,
+                               conf_level=CONFIDENCE, seed=seed)  # fmt: skip
+        rows = zip(problem["names"], got["mu_star"], got["mu_star_conf"], got["sigma"], strict=True)
+        effects = [Effect(path, *map(float, numbers)) for path, *numbers in rows]
+        return sorted(effects, key=lambda effect: -effect.size)
+
+    return {verdict: analyse(array) if np.isfinite(array).all() else [] for verdict, array in found.items()}
+
+
+def _over_ranges(unit: Floats, base: Mapping[str, float], ends: Sequence[Ends], joint: Joint) -> dict[str, Floats]:
+    known = {one.path: one for one in joint.marginals}
+    values = {path: np.full(len(unit), value) for path, value in base.items()}
+    for k, one in enumerate(ends):
+        share = unit[:, k]
+        values[one.path] = (
+            known[one.path].at(ndtri(LOW + (HIGH - LOW) * share))
+            if one.fractiles
+            else one.low + (one.high - one.low) * share
+        )
+    return values
+
+
+def sobol(model: Model, joint: Joint, points: int, seed: int, engine: Engine) -> dict[str, list[Share]]:
+    """Shares of variance by verdict, largest total first; a verdict with a point without solution has none.
+
+    Sobol' (1993); first and total by Saltelli et al. (2010), Comput. Phys. Commun. 181, 259-270 (from memory). Only
+    for independent inputs: of correlated ones the variance has no one division.
+    """
+    from SALib.analyze import sobol as analysis  # noqa: PLC0415 - seconds that only indices need
+    from SALib.sample import sobol as sampling  # noqa: PLC0415 - the same
+
+    problem = _problem([one.path for one in joint.marginals])
+    unit = np.asarray(sampling.sample(problem, points, calc_second_order=False, seed=seed)) + HALF_CELL
+    found = utilisations(model, joint.values(ndtri(unit)), engine)
+
+    def analyse(array: Floats) -> list[Share]:
+        got = analysis.analyze(problem, array, calc_second_order=False, num_resamples=RESAMPLES, conf_level=CONFIDENCE,
+                               seed=seed)  # fmt: skip
+        rows = zip(problem["names"], got["S1"], got["S1_conf"], got["ST"], got["ST_conf"], strict=True)
+        return sorted((Share(path, *map(float, numbers)) for path, *numbers in rows), key=lambda share: -share.total)
+
+    return {verdict: analyse(array) if _varies(array) else [] for verdict, array in found.items()}
+
+
+def _varies(array: Floats) -> bool:
+    return bool(np.isfinite(array).all() and np.ptp(array) > 0)

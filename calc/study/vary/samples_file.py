@@ -1,0 +1,56 @@
+"""Every point of the sampling in a Parquet file, a replicate at a time: memory holds a few of them."""
+
+import os
+from functools import partial
+from pathlib import Path
+
+import numpy as np
+
+from calc.study.engines import Engine, in_order
+from calc.study.vary.in_chunks import checked
+from calc.study.vary.marginals import Floats
+from calc.study.vary.sampling import normal_points
+from calc.study.vary.study import Studied
+from calc.study.vary.vary_run import Varied
+
+
+def write_samples(of: Varied, file: Path, engine: Engine) -> int:
+    """Write section, replicate, inputs in kN, m, kPa, rad, day and utilisations; the number of rows.
+
+    The file appears whole or not at all. Sections without distributions, and verdicts that the chain alone can
+    evaluate, have no points.
+    """
+    import pyarrow as pa  # noqa: PLC0415 - an extra
+    import pyarrow.parquet as pq  # noqa: PLC0415 - the same
+
+    inputs = [one.path for one in of.vary.inputs]
+    verdicts = [one.verdict for one in of.vary.limit_states]
+    numbers = [pa.field(name, pa.float64()) for name in (*inputs, *verdicts)]
+    schema = pa.schema([pa.field("section", pa.string()), pa.field("replicate", pa.int32()), *numbers])
+    begun, rows = file.with_name(f".{file.name}.{os.getpid()}"), 0
+    try:
+        with pq.ParquetWriter(begun, schema) as writer:
+            for section in of.sections:
+                tasks = list(range(of.vary.replicates)) if section.joint.size else []
+                points = partial(_points, section, of.vary.seed, of.vary.points)
+                for index, columns in enumerate(in_order(engine.results(points, tasks))):
+                    count = of.vary.points
+                    every = {"section": [section.section] * count, "replicate": [index] * count} | {
+                        name: columns.get(name, np.full(count, np.nan)) for name in (*inputs, *verdicts)
+                    }
+                    writer.write_table(pa.table(every, schema=schema))
+                    rows += count
+        begun.replace(file)
+    finally:
+        begun.unlink(missing_ok=True)
+    return rows
+
+
+def _points(section: Studied, seed: int, points: int, index: int) -> dict[str, Floats]:
+    """The points of a replicate, the same that the sampling had."""
+    values = section.joint.values(normal_points(section.joint.size, points, (seed, 0, index)))
+    found = dict(values)
+    for answer in section.answers:
+        if not answer.asked.chained:
+            found |= checked(answer.asked.model, values)
+    return found

@@ -1,0 +1,177 @@
+"""Monte Carlo by scrambled Sobol' points: randomised replicates, their bounds, how the result settles."""
+
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+from scipy import stats
+from scipy.special import ndtri
+
+from calc.run_progress import Tell
+from calc.study.chunks import KeptChunks, worked_out
+from calc.study.engines import Engine
+from calc.study.vary.in_chunks import checked
+from calc.study.vary.marginals import Floats, Joint, Model
+
+CONFIDENCE = 0.95
+FIRST = 64  # points of a replicate at which the course of the estimate begins
+SHOWN = 512  # points of the first replicate that are kept for a figure
+HALF_CELL = 2.0**-31  # the points are multiples of 2^-30: moved to the middle of their cells, none lies at 0
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What every replicate asks: one task of an engine is the number of a replicate.
+
+    `centre` moves the points to a design point; their weights are the quotient of both densities then. `stream` keeps
+    the random numbers of different questions apart.
+    """
+
+    model: Model
+    joint: Joint
+    seed: int
+    points: int
+    verdicts: tuple[str, ...]
+    centre: Floats | None = None
+    stream: int = 0
+    words: str = "replicate {done} of {count}"
+
+
+@dataclass(frozen=True, slots=True)
+class Probability:
+    """A probability of failure with its bounds, from replicates."""
+
+    value: float
+    low: float
+    high: float
+    failures: int
+    points: int
+
+
+@dataclass(frozen=True, slots=True)
+class Sampled:
+    """What the replicates say of one limit state.
+
+    `course` has rows of points used, estimate, lower and upper bound; `scatter` utilisations of the first points.
+    """
+
+    verdict: str
+    probability: Probability
+    course: Floats
+    mean: float
+    deviation: float
+    unsolved: int
+    scatter: Floats
+
+
+def normal_points(size: int, points: int, key: tuple[int, ...]) -> Floats:
+    """Scrambled Sobol' points (points, size) as independent standard normal variables; one key, the same points.
+
+    Sobol' (1967); scrambling by Owen (1995), here by random linear matrices and a digital shift (Matoušek 1998), as
+    the library has it; all from memory.
+    """
+    from scipy.stats import qmc  # noqa: PLC0415 - a second that only sampling needs
+
+    found: Floats = ndtri(qmc.Sobol(size, scramble=True, rng=np.random.default_rng(key)).random(points) + HALF_CELL)
+    return found
+
+
+def ladder(points: int) -> list[int]:
+    """Numbers of points of a replicate at which the course is read: powers of two up to all."""
+    return [2**k for k in range(int(np.log2(FIRST)), int(np.log2(points)) + 1)]
+
+
+def replicate(question: Question, index: int) -> dict[str, Floats]:
+    """One replicate: sums that say all that is needed of it, plain arrays by name."""
+    joint, points = question.joint, question.points
+    u = normal_points(joint.size, points, (question.seed, question.stream, index))
+    weights = np.ones(points)
+    if question.centre is not None:
+        # φ(u + c)/φ(u) of points around c, with u counted from c.
+        along = np.einsum("nj,j->n", u, question.centre, optimize=False)
+        weights = np.exp(-along - 0.5 * float(np.sum(question.centre**2)))
+        u = u + question.centre
+    found = checked(question.model, joint.values(u))
+    parts: dict[str, Floats] = {}
+    for verdict in question.verdicts:
+        array = found[verdict]
+        failing = np.cumsum(np.where(array > 1.0, weights, 0.0))
+        solved = np.isfinite(array)
+        parts[f"{verdict} failing"] = failing[np.array(ladder(points)) - 1]
+        parts[f"{verdict} sums"] = np.array([
+            np.count_nonzero(array > 1.0), np.count_nonzero(solved), array[solved].sum(), (array[solved] ** 2).sum(),
+        ])  # fmt: skip
+        if index == 0:
+            parts[f"{verdict} shown"] = array[:SHOWN]
+    if index == 0:
+        parts["scores"] = joint.scores(u[:SHOWN])
+    return parts
+
+
+def sampled(
+    question: Question, replicates: int, engine: Engine, kept: KeptChunks | None = None, tell: Tell | None = None
+) -> tuple[dict[str, Sampled], Floats]:
+    """Ask all replicates, add up in their order; also the normal scores (points shown, inputs) of the scatter.
+
+    Replicates that `kept` has are not worked out again.
+    """
+    tasks = list(range(replicates))
+    failing = {verdict: list[Floats]() for verdict in question.verdicts}
+    sums = {verdict: np.zeros(4) for verdict in question.verdicts}
+    shown: dict[str, Floats] = {}
+    scores = np.zeros((0, question.joint.size))
+    for parts in worked_out(engine, partial(replicate, question), tasks, kept=kept, tell=tell, words=question.words):
+        for verdict in question.verdicts:
+            failing[verdict].append(parts[f"{verdict} failing"])
+            sums[verdict] += parts[f"{verdict} sums"]
+            if "scores" in parts:
+                shown[verdict] = parts[f"{verdict} shown"]
+        scores = parts.get("scores", scores)
+    answers = {verdict: _sampled(verdict, np.array(failing[verdict]), sums[verdict], question, shown[verdict])
+               for verdict in question.verdicts}  # fmt: skip
+    return answers, scores
+
+
+def _sampled(verdict: str, failing: Floats, sums: Floats, question: Question, shown: Floats) -> Sampled:
+    counts = np.array(ladder(question.points))
+    plain = question.centre is None
+    course = np.array([
+        (count * len(failing), *bounds(failing[:, k] / count, count * len(failing), plain=plain))
+        for k, count in enumerate(counts)
+    ])  # fmt: skip
+    failed, solved, total, squares = sums
+    mean = total / solved if solved else np.nan
+    variance = max(squares / solved - mean**2, 0.0) if solved else np.nan
+    whole = question.points * len(failing)
+    value, low, high = course[-1, 1:]
+    probability = Probability(float(value), float(low), float(high), int(failed), whole)
+    return Sampled(verdict, probability, course, float(mean), float(np.sqrt(variance)), whole - int(solved), shown)
+
+
+def bounds(estimates: Floats, points: int, *, plain: bool) -> tuple[float, float, float]:
+    """Mean of the estimates of replicates with 95 % bounds.
+
+    Student's, from the scatter of the replicates; of plain counts the wider of these and the exact ones of Clopper &
+    Pearson (1934) for so many independent points, because replicates without a failure do not scatter at all.
+    """
+    count, value = len(estimates), float(estimates.mean())
+    half = float(stats.t.ppf(0.5 + CONFIDENCE / 2, count - 1) * estimates.std(ddof=1) / np.sqrt(count))
+    low, high = max(value - half, 0.0), min(value + half, 1.0)
+    if not plain:
+        return value, low, high
+    failures = round(value * points)
+    exact = clopper_pearson(failures, points)
+    return value, min(low, exact[0]), max(high, exact[1])
+
+
+def clopper_pearson(failures: int, points: int) -> tuple[float, float]:
+    """Exact bounds of a probability of which so many of so many points failed."""
+    tail = (1 - CONFIDENCE) / 2
+    low = stats.beta.ppf(tail, failures, points - failures + 1) if failures else 0.0
+    high = stats.beta.isf(tail, failures + 1, points - failures) if failures < points else 1.0
+    return float(low), float(high)
+
+
+def reliability_index(probability: float) -> float:
+    """β = -Φ⁻¹(p), infinite for 0 and 1."""
+    return float(-ndtri(probability))

@@ -1,0 +1,147 @@
+"""Verdicts of a section as functions of its inputs: the recorded steps again, or the chain itself."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+import numpy as np
+
+from calc.chain import CalculationError, Run, run_checks, run_section
+from calc.engine.sheet import Sheet, Verdict
+from calc.inputs import Design, Section, read_design
+from calc.study.changed import with_numbers
+from calc.study.replay import Replay
+from calc.study.replay_plan import UnfollowedError
+from calc.study.vary.factors_of_one import with_factors_of_one
+from calc.study.vary.marginals import Floats
+
+WITHOUT_SLIP = (
+    "ground", "columns", "unit_cell", "sleeve", "consolidation", "bearing", "thrust", "load_transfer", "filters",
+)  # fmt: skip
+"""Chapters whose verdicts go back to no slip search."""
+HELD = 8  # models that a process elsewhere keeps
+
+
+class UnknownVerdictError(LookupError):
+    """A verdict that the section does not have, or that compares no numbers there."""
+
+
+def verdict_of(run: Run, section: str, name: str) -> Verdict:
+    """The verdict with numbers under "chapter/key" of a section; `UnknownVerdictError` with those that are known."""
+    sheets = next(part.sheets for part in run.sections if part.section.key == section)
+    known = {f"{sheet.key}/{one.key}": one for sheet in sheets for one in sheet.verdicts if one.utilisation is not None}
+    if name not in known:
+        raise UnknownVerdictError(", ".join(known))
+    return known[name]
+
+
+def studied_sections(design: Design, keys: Sequence[str], verdicts: Sequence[str]) -> tuple[Section, ...]:
+    """Sections with these keys, or all, and their positions; without slip searches where nothing needs them."""
+    chosen = [section for section in design.sections if not keys or {section.key, section.of} & {*keys}]
+    slip = any(name.partition("/")[0] not in WITHOUT_SLIP for name in verdicts)
+    return tuple(section if slip else section.without_slip() for section in chosen)
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """What a process elsewhere makes models of: files of the project by name, what is studied, and the model meant."""
+
+    files: tuple[tuple[str, bytes], ...]
+    keys: tuple[str, ...]
+    verdicts: tuple[str, ...]
+    paths: tuple[str, ...]
+    section: str
+    verdict: str
+    ranges: tuple[tuple[str, tuple[float, float]], ...] = ()
+    followed: bool = True
+
+
+@lru_cache(maxsize=HELD)
+def made(recipe: Recipe) -> "Followed | Chained":
+    """The model of a recipe, by reading and running its project again; the same numbers."""
+    with TemporaryDirectory() as folder:
+        for name, content in recipe.files:
+            (Path(folder) / name).write_bytes(content)
+        design = read_design(Path(folder))
+    sections = studied_sections(design, recipe.keys, recipe.verdicts)
+    of_one = with_factors_of_one(replace(design, sections=sections))
+    if not recipe.followed:
+        return Chained(of_one, recipe)
+    run = run_checks(of_one)
+    return Followed(_replay(run, recipe, {}), recipe)
+
+
+@dataclass(frozen=True)
+class Followed:
+    """Utilisations over their limits by the record of a run; sent elsewhere as its recipe."""
+
+    replay: Replay
+    recipe: Recipe
+
+    def __call__(self, values: Mapping[str, Floats]) -> dict[str, Floats]:
+        """Utilisation over its limit of every verdict; infinite where the calculation has no solution."""
+        found = self.replay(values)
+        return {name: array / self.replay.limits[name] for name, array in found.items()}
+
+    def confirm(self, values: Mapping[str, float]) -> str:
+        """Run the chain at one point: why its record does not hold there, or nothing."""
+        try:
+            self.replay.confirm(values)
+        except UnfollowedError as error:
+            return str(error)
+        return ""
+
+    def __reduce__(self) -> "tuple[Callable[[Recipe], Any], tuple[Recipe]]":
+        """A run holds more than can be sent."""
+        return made, (self.recipe,)
+
+
+@dataclass(frozen=True)
+class Chained:
+    """The same by a run of all chapters for every point: whatever the inputs do, at a second and more a point."""
+
+    design: Design
+    recipe: Recipe
+
+    def __call__(self, values: Mapping[str, Floats]) -> dict[str, Floats]:
+        """Utilisations over their limits, infinite where a chapter has no solution or the verdict no number."""
+        count = len(next(iter(values.values())))
+        rows = [self._at({path: float(array[k]) for path, array in values.items()}) for k in range(count)]
+        return {self.recipe.verdict: np.array(rows)}
+
+    def _at(self, numbers: Mapping[str, float]) -> float:
+        section = next(one for one in self.design.sections if one.key == self.recipe.section)
+        try:
+            part = run_section(*with_numbers(self.design, section, numbers))
+        except CalculationError:
+            return np.inf
+        return _ratio(part.sheets, self.recipe.verdict)
+
+    def __reduce__(self) -> "tuple[Callable[[Recipe], Any], tuple[Recipe]]":
+        """As with what is followed."""
+        return made, (self.recipe,)
+
+
+def _ratio(sheets: Sequence[Sheet], name: str) -> float:
+    for sheet in sheets:
+        for one in sheet.verdicts:
+            if f"{sheet.key}/{one.key}" == name and one.utilisation is not None:
+                return one.utilisation / one.limit
+    return np.inf
+
+
+def _replay(run: Run, recipe: Recipe, ranges: Mapping[str, tuple[float, float]]) -> Replay:
+    return Replay(run, run.design, recipe.section, [recipe.verdict], recipe.paths, ranges=ranges)
+
+
+def model_of(run: Run, recipe: Recipe) -> tuple[Followed | Chained, str]:
+    """The model of a verdict; where the record does not hold what an input does it is the chain, with the reason."""
+    try:
+        # At both ends of every range the chain is run as well: a branch may turn there.
+        replay = _replay(run, recipe, dict(recipe.ranges))
+    except UnfollowedError as error:
+        return Chained(run.design, replace(recipe, followed=False)), str(error)
+    return Followed(replay, recipe), ""

@@ -1,0 +1,241 @@
+"""The whole study: what each verdict hangs on, and how probable it is that it does not hold."""
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from calc.engine.sheet import Verdict
+from calc.inputs.tables.vary import LimitState, Vary
+from calc.run_progress import Progress, Tell
+from calc.study.chunks import KeptChunks
+from calc.study.engines import Engine
+from calc.study.vary.design_points import DesignPoint, NoDesignPointError, NoEstimateError, Subset, design_point, subset
+from calc.study.vary.in_chunks import CHUNK, NoNumberError, checked
+from calc.study.vary.indices import Effect, Share, morris, sobol
+from calc.study.vary.marginals import Floats, Joint, Model
+from calc.study.vary.one_at_a_time import Ends, Swing, tornado
+from calc.study.vary.sampling import (
+    SHOWN,
+    Probability,
+    Question,
+    Sampled,
+    normal_points,
+    reliability_index,
+    sampled,
+)
+from calc.study.vary.section_models import Followed
+
+ENOUGH = 100
+"""Failures from which plain Monte Carlo is taken by itself; project rule (coefficient of variation about 10 %)."""
+AGREES = 3.0
+"""Within how many coefficients of variation, of logarithms, subset simulation must confirm importance sampling."""
+SPANS = 2.0
+"""By how many of them its ends lie beyond it, which the bounds span as well; both are project rules."""
+IMPORTANCE = 1  # stream of random numbers of importance sampling; those of plain Monte Carlo have 0
+MC, IS = "Monte Carlo", "importance sampling"
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A limit state of a section: the verdict with the project's factor sets, and that with factors of 1.
+
+    `chained` says why only the chain itself can evaluate it, for the tornado alone; without it is followed.
+    """
+
+    state: LimitState
+    partial: Verdict
+    of_one: Verdict
+    model: Model
+    chained: str = ""
+
+    @property
+    def key(self) -> str:
+        """Chapter and key of the verdict."""
+        return self.state.verdict
+
+
+@dataclass
+class Answer:
+    """What was found for one limit state; what is left out says why in `open`."""
+
+    asked: Asked
+    base: float
+    swings: list[Swing]
+    effects: list[Effect] = field(default_factory=list)
+    shares: list[Share] = field(default_factory=list)
+    sampled: Sampled | None = None
+    form: DesignPoint | None = None
+    importance: Probability | None = None
+    subset: Subset | None = None
+    design_values: dict[str, float] = field(default_factory=dict)
+    alphas: dict[str, float] = field(default_factory=dict)
+    open: list[tuple[str, str]] = field(default_factory=list)
+
+    @property
+    def method(self) -> str:
+        """Which estimate counts: plain Monte Carlo, or importance sampling that subset simulation confirms."""
+        if self.sampled is None:
+            return ""
+        return IS if self.sampled.probability.failures < ENOUGH and self.confirmed else MC
+
+    @property
+    def confirmed(self) -> bool:
+        """Whether importance sampling agrees with subset simulation and with the bounds of plain Monte Carlo."""
+        one, other, plain = self.importance, self.subset, self.sampled
+        if one is None or other is None or plain is None or one.value <= 0:
+            return False
+        if other.value <= 0 or abs(math.log(other.value / one.value)) > AGREES * other.variation:
+            return False
+        return one.low <= plain.probability.high and one.high >= plain.probability.low
+
+    @property
+    def probability(self) -> Probability | None:
+        """The probability of failure that counts; bounds of importance sampling span those of subset simulation.
+
+        Importance sampling around one design point does not see another one, subset simulation does.
+        """
+        if self.method != IS or self.importance is None or self.subset is None:
+            return self.sampled.probability if self.sampled else None
+        reach = math.exp(SPANS * self.subset.variation)
+        low, high = self.subset.value / reach, self.subset.value * reach
+        return replace(self.importance, low=min(self.importance.low, low), high=max(self.importance.high, high))
+
+    @property
+    def indices(self) -> tuple[float, float, float] | None:
+        """Reliability index: estimate, lower and upper bound."""
+        one = self.probability
+        return None if one is None else (
+            reliability_index(one.value), reliability_index(one.high), reliability_index(one.low)
+        )  # fmt: skip
+
+    @property
+    def judgement(self) -> str:
+        """Against the target: "pass" where even the lower bound reaches it, "fail" where not even the upper one does.
+
+        Without a target "not judged", otherwise "open".
+        """
+        target = self.asked.state.target
+        if target is None:
+            return "not judged"
+        if self.indices is None:
+            return "open"
+        _, low, high = self.indices
+        return "pass" if low >= target else "fail" if high < target else "open"
+
+
+@dataclass(frozen=True)
+class Means:
+    """Who works out chunks, where they are kept (by the words of their question), and whom to tell."""
+
+    engine: Engine
+    kept: Callable[[str], KeptChunks] | None = None
+    tell: Tell | None = None
+
+    def say(self, text: str) -> None:
+        """Tell what begins."""
+        if self.tell:
+            self.tell(Progress(text, 0.0, opens=True))
+
+
+@dataclass(frozen=True)
+class Studied:
+    """One section: its inputs, its answers, and the normal scores of the points of the scatter."""
+
+    section: str
+    title: str
+    joint: Joint
+    ends: tuple[Ends, ...]
+    base: Mapping[str, float]
+    answers: tuple[Answer, ...]
+    scores: Floats
+
+
+def study_section(
+    vary: Vary, asked: Sequence[Asked], joint: Joint, ends: Sequence[Ends], base: Mapping[str, float],
+    means: Means, *, names: tuple[str, str],
+) -> Studied:  # fmt: skip
+    """Everything that can be said of the limit states of a section; `names` are its key and title."""
+    means.say(f"section {names[0]}: one input at a time")
+    answers = []
+    for one in asked:
+        at, swings = tornado(one.model, base, ends, means.engine, 1 if one.chained else CHUNK)
+        answers.append(Answer(one, at[one.key], swings[one.key]))
+        if one.chained:
+            answers[-1].open.append(("chained", one.chained))
+    many = [answer for answer in answers if not answer.asked.chained]
+    for answer in many:
+        means.say(f"section {names[0]}, {answer.asked.key}: sensitivity")
+        _rank(answer, vary, joint, ends, base, means.engine)
+    scores = np.zeros((0, joint.size))
+    for answer in many if joint.size else ():
+        means.say(f"section {names[0]}, {answer.asked.key}: reliability")
+        scores = _rely(answer, vary, joint, means, names[0])
+    return Studied(*names, joint, tuple(ends), dict(base), tuple(answers), scores)
+
+
+def _rank(
+    answer: Answer, vary: Vary, joint: Joint, ends: Sequence[Ends], base: Mapping[str, float], engine: Engine
+) -> None:
+    key, model = answer.asked.key, answer.asked.model
+    answer.effects = morris(model, base, ends, joint, vary.seed, engine)[key]
+    if not answer.effects:
+        answer.open.append(("effects", "an input without a solution lies in the ranges"))
+    if not joint.size:
+        answer.open.append(("shares", "no input has a distribution"))
+    elif vary.correlations:
+        answer.open.append(("shares", "inputs are correlated: the variance has no one division"))
+    else:
+        answer.shares = sobol(model, joint, vary.points, vary.seed, engine)[key]
+        if not answer.shares:
+            answer.open.append(("shares", "the utilisation does not vary, or has no solution at a point"))
+
+
+def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) -> Floats:
+    """Monte Carlo, design point, importance sampling around it, subset simulation; the scores of the scatter."""
+    key, model = answer.asked.key, answer.asked.model
+    words = f"section {section}, {key}: replicate {{done}} of {{count}}"
+    question = Question(model, joint, vary.seed, vary.points, (key,), words=words)
+    kept = means.kept(f"{section} {key} {MC}") if means.kept else None
+    found, scores = sampled(question, vary.replicates, means.engine, kept, means.tell)
+    answer.sampled = found[key]
+
+    def state(u: Floats) -> Floats:
+        return 1.0 - checked(model, joint.values(u))[key]
+
+    try:
+        answer.form = design_point(state, joint.size, _starts(state, joint, vary))
+    except (NoDesignPointError, NoNumberError) as error:
+        answer.open.append(("form", str(error)))
+    if answer.form is not None and isinstance(model, Followed):
+        # Failure lies outside of the ranges: what decides is held against the chain there.
+        at_failure = {path: float(value[0]) for path, value in joint.values(answer.form.u[None]).items()}
+        if why := model.confirm(at_failure):
+            answer.sampled = answer.form = None
+            answer.open.append(("chained", why))
+            return np.zeros((0, joint.size))
+    if answer.form is not None:
+        at = joint.scores(answer.form.u[None])[0]
+        shares = at / answer.form.index if answer.form.index else np.zeros(joint.size)
+        answer.alphas = {one.path: float(share) for one, share in zip(joint.marginals, shares, strict=True)}
+        answer.design_values = {path: float(value[0]) for path, value in joint.values(answer.form.u[None]).items()
+                                if path in answer.alphas}  # fmt: skip
+    if answer.sampled.probability.failures < ENOUGH:
+        try:
+            answer.subset = subset(state, joint.size, vary.seed)
+        except NoEstimateError as error:
+            answer.open.append(("subset", str(error)))
+        if answer.form is not None and answer.form.index > 0:
+            around = replace(question, centre=answer.form.u, stream=IMPORTANCE)
+            kept = means.kept(f"{section} {key} {IS} {answer.form.u.tolist()}") if means.kept else None
+            answer.importance = sampled(around, vary.replicates, means.engine, kept, means.tell)[0][key].probability
+    return scores
+
+
+def _starts(state: Callable[[Floats], Floats], joint: Joint, vary: Vary) -> list[Floats]:
+    """Where the search begins: at the medians, and at the worst of the first points of the sampling."""
+    points = normal_points(joint.size, vary.points, (vary.seed, 0, 0))[:SHOWN]
+    values = state(points)
+    finite = np.where(np.isfinite(values), values, np.inf)
+    return [np.zeros(joint.size), points[int(finite.argmin())]]

@@ -1,0 +1,145 @@
+"""Figures of a study: tornado, shares, how the estimate settles, points of the sampling."""
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from calc.engine.words import words_of
+from calc.package.axes import BAND, FRAME, GRID, Scale, draw_mark, round_range, tick_text
+from calc.package.canvas import ACCENT, INK, QUIET, SIZES, Canvas, Pen, shorten
+from calc.package.equations import Picture
+from calc.package.figures import PIXELS_PER_MM
+from calc.study.vary.study import Answer, Studied
+
+say = words_of(__name__)
+
+WIDE, NAMES, RIGHT, ROW = 172.0, 52.0, 6.0, 5.6
+HALF, LEFT, TOP, HEIGHT, BOTTOM = 84.0, 15.0, 4.0, 50.0, 10.0
+MOST = 15  # bars of a figure
+LOW_BAR, HIGH_BAR = "#a9c9ce", "#4d6468"
+LIMIT_LINE = Pen(0.5, INK, "2 1")
+SMALL = SIZES["small"]
+
+
+def _picture(canvas: Canvas, alt: str) -> Picture:
+    return Picture(canvas.uri(), canvas.width * PIXELS_PER_MM, canvas.height * PIXELS_PER_MM, 0.0, alt)
+
+
+def tornado_picture(answer: Answer, labels: dict[str, tuple[str, str]]) -> Picture | None:
+    """Utilisation at both ends of every range, largest change first; `labels` are both ends of an input as text."""
+    bars = [one for one in answer.swings if one.size > 0 and math.isfinite(one.size)][:MOST]
+    if not bars or not math.isfinite(answer.base):
+        return None
+    low, high = round_range([end for one in bars for end in (one.at_low, one.at_high)] + [answer.base, 1.0], 6,
+                            from_zero=False)  # fmt: skip
+    bottom = TOP + ROW * len(bars)
+    canvas = Canvas(WIDE, bottom + BOTTOM)
+    across = Scale(low, high, NAMES + 14.0, WIDE - RIGHT - 14.0)
+    _ticks_across(canvas, across, TOP, bottom)
+    for k, one in enumerate(bars):
+        middle = TOP + ROW * (k + 0.5)
+        canvas.text((0.0, middle + 0.7), shorten(one.path, SMALL, NAMES), size=SMALL)
+        ends = sorted(((one.at_low, LOW_BAR, labels[one.path][0]), (one.at_high, HIGH_BAR, labels[one.path][1])))
+        for end, colour, _ in sorted(ends, key=lambda bar: -abs(bar[0] - answer.base)):
+            x, y = across(answer.base), across(end)
+            canvas.area([(x, middle - 1.7), (y, middle - 1.7), (y, middle + 1.7), (x, middle + 1.7)], colour)
+        left, right = min(across(ends[0][0]), across(answer.base)), max(across(ends[1][0]), across(answer.base))
+        canvas.text((left - 1.0, middle + 0.7), ends[0][2], size=SMALL, anchor="end", backed=True)
+        canvas.text((right + 1.0, middle + 0.7), ends[1][2], size=SMALL, backed=True)
+    canvas.line([(across(answer.base), TOP), (across(answer.base), bottom)], Pen(0.3, INK))
+    canvas.line([(across(1.0), TOP), (across(1.0), bottom)], LIMIT_LINE)
+    canvas.text(((across.start + across.end) / 2, bottom + 7.6), say("utilisation"), size=SMALL, anchor="middle")
+    return _picture(canvas, say("tornado-alt", verdict=answer.asked.key))
+
+
+def shares_picture(answer: Answer) -> Picture | None:
+    """Bars of total shares with their bounds and the part of the input alone; without shares those of Morris."""
+    rows: list[tuple[str, float, float, float | None]] = [
+        (one.path, one.total, one.total_bound, one.first) for one in answer.shares
+    ] or [(one.path, one.size, one.bound, None) for one in answer.effects]
+    if not rows:
+        return None
+    rows = rows[:MOST]
+    bottom = TOP + ROW * len(rows)
+    canvas = Canvas(WIDE, bottom + BOTTOM)
+    across = Scale(*round_range([row[1] + row[2] for row in rows], 6), NAMES, WIDE - RIGHT)
+    _ticks_across(canvas, across, TOP, bottom)
+    for k, (path, size, bound, first) in enumerate(rows):
+        middle = TOP + ROW * (k + 0.5)
+        canvas.text((0.0, middle + 0.7), shorten(path, SMALL, NAMES - 2.0), size=SMALL)
+        _bar(canvas, across, max(size, 0.0), middle, LOW_BAR)
+        if first is not None:
+            _bar(canvas, across, max(first, 0.0), middle, HIGH_BAR)
+        ends = across(max(size - bound, 0.0)), across(size + bound)
+        canvas.line([(ends[0], middle), (ends[1], middle)], Pen(0.25, INK))
+        for x in ends:
+            canvas.line([(x, middle - 1.0), (x, middle + 1.0)], Pen(0.25, INK))
+    title = say("shares") if answer.shares else say("effects")
+    canvas.text(((across.start + across.end) / 2, bottom + 7.6), title, size=SMALL, anchor="middle")
+    return _picture(canvas, say("shares-alt", verdict=answer.asked.key))
+
+
+def _bar(canvas: Canvas, across: Scale, end: float, middle: float, colour: str) -> None:
+    x, y = across(0.0), across(end)
+    canvas.area([(x, middle - 1.7), (y, middle - 1.7), (y, middle + 1.7), (x, middle + 1.7)], colour)
+
+
+def _ticks_across(canvas: Canvas, across: Scale, top: float, bottom: float) -> None:
+    for value in across.ticks(6):
+        canvas.line([(across(value), top), (across(value), bottom)], GRID)
+        canvas.text((across(value), bottom + 3.4), tick_text(value), size=SMALL, anchor="middle")
+
+
+def course_picture(answer: Answer) -> Picture | None:
+    """The estimate of the probability of failure with its bounds over the number of points."""
+    if answer.sampled is None:
+        return None
+    course = answer.sampled.course
+    canvas = Canvas(HALF, TOP + HEIGHT + BOTTOM)
+    across = Scale(float(course[0, 0]), float(course[-1, 0]), LEFT, HALF - 4.0, log=True)
+    up = Scale(*round_range(list(course[:, 3]), 4), TOP + HEIGHT, TOP)
+    band = [(across(n), up(low)) for n, _, low, _ in course] + [(across(n), up(high)) for n, _, _, high in course[::-1]]
+    canvas.area(band, BAND)
+    _axes(canvas, across, up, say("points"), say("probability"))
+    canvas.line([(across(n), up(value)) for n, value, _, _ in course], Pen(0.45, ACCENT))
+    return _picture(canvas, say("course-alt", verdict=answer.asked.key))
+
+
+def scatter_picture(answer: Answer, section: Studied, path: str, label: str, factor: float) -> Picture | None:
+    """The values of g at the first points over the input that the verdict hangs on most."""
+    names = [one.path for one in section.joint.marginals]
+    if answer.sampled is None or path not in names:
+        return None
+    k = names.index(path)
+    x = section.joint.marginals[k].at(section.scores[:, k]) / factor
+    g = 1.0 - answer.sampled.scatter
+    there = np.isfinite(g)
+    if not there.any():
+        return None
+    canvas = Canvas(HALF, TOP + HEIGHT + BOTTOM)
+    across = Scale(*round_range(list(x), 5, from_zero=False), LEFT, HALF - 4.0)
+    up = Scale(*round_range([*g[there], 0.0], 4, from_zero=False), TOP + HEIGHT, TOP)
+    _axes(canvas, across, up, label, say("g"))
+    canvas.line([(across.start, up(0.0)), (across.end, up(0.0))], LIMIT_LINE)
+    for value, height in zip(x[there], g[there], strict=True):
+        draw_mark(canvas, (across(float(value)), up(float(height))), 0 if height >= 0 else 2, 0.3)
+    return _picture(canvas, say("scatter-alt", verdict=answer.asked.key, path=path))
+
+
+def _axes(canvas: Canvas, across: Scale, up: Scale, x_title: str, y_title: str) -> None:
+    # On the axis of points every doubling but the first two in four would crowd.
+    doublings = [across.low * 4**k for k in range(20) if across.low * 4**k <= across.high]
+    for value in doublings if across.log else across.ticks(5):
+        canvas.line([(across(value), up.start), (across(value), up.end)], GRID)
+        canvas.text((across(value), up.start + 3.2), tick_text(value), size=SMALL, anchor="middle")
+    for value in up.ticks(4):
+        canvas.line([(across.start, up(value)), (across.end, up(value))], GRID)
+        canvas.text((across.start - 1.2, up(value) + 0.7), tick_text(value), size=SMALL, anchor="end")
+    corners: Sequence[tuple[float, float]] = [
+        (across.start, up.start), (across.end, up.start), (across.end, up.end), (across.start, up.end),
+    ]  # fmt: skip
+    canvas.line([*corners, corners[0]], FRAME)
+    middle = (across.start + across.end) / 2, (up.start + up.end) / 2
+    canvas.text((middle[0], up.start + 7.6), x_title, size=SMALL, anchor="middle", colour=QUIET)
+    canvas.text((3.0, middle[1]), y_title, size=SMALL, anchor="middle", turned=True, colour=QUIET)

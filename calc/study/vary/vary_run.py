@@ -1,0 +1,124 @@
+"""From a design with its table [vary] to the studies of its sections."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from calc.chain import Run, run_checks
+from calc.inputs import Design, InputErrors, Section
+from calc.inputs.reading.problems import InputError
+from calc.inputs.tables.vary import DATA, Vary
+from calc.inputs.tables.vary_rules import correlation_matrix
+from calc.kept import KeptFiles
+from calc.run_progress import Tell
+from calc.study.changed import number_at
+from calc.study.chunks import KeptChunks
+from calc.study.engines import Engine
+from calc.study.vary.data_file import data_of
+from calc.study.vary.factors_of_one import with_factors_of_one
+from calc.study.vary.marginals import Marginal, joint, marginal
+from calc.study.vary.one_at_a_time import ends_of
+from calc.study.vary.section_models import Recipe, UnknownVerdictError, model_of, studied_sections, verdict_of
+from calc.study.vary.study import Asked, Means, Studied, study_section
+
+
+@dataclass(frozen=True)
+class Varied:
+    """The studies of a design, with the design that has all partial factors at 1."""
+
+    design: Design
+    vary: Vary
+    of_one: Design
+    sections: tuple[Studied, ...]
+
+    @property
+    def outcome(self) -> str:
+        """Over all targets: "fail" where one is missed, "incomplete" where one stays open; "pass" without targets."""
+        found = {answer.judgement for section in self.sections for answer in section.answers}
+        return "fail" if "fail" in found else "incomplete" if "open" in found else "pass"
+
+
+def vary_run(
+    design: Design, vary: Vary, engine: Engine, tell: Tell | None = None, files: KeptFiles | None = None
+) -> Varied:
+    """Study every section that the table names; `InputErrors` for data and verdicts that do not fit.
+
+    Replicates are kept in `files`, so that a run that was broken off goes on from them.
+    """
+    sections = studied_sections(design, vary.sections, [one.verdict for one in vary.limit_states])
+    known = _marginals(design, vary, sections[0])
+    trial = replace(design, sections=sections)
+    partial, of_one = run_checks(trial, tell), with_factors_of_one(trial)
+    ones = run_checks(of_one, tell)
+    about = f"{design.sha256} {[marginal_of.data_hash for marginal_of in known.values()]}"
+    kept = (lambda question: KeptChunks(files, f"vary {about} {question}")) if files else None
+    means = Means(engine, kept, tell)
+    _refuse_unknown(design, vary, [section.key for section in sections if section.position is None], (partial, ones))
+    studied = tuple(
+        _study(vary, section, known, (partial, ones), means)
+        for section in of_one.sections if section.position is None
+    )  # fmt: skip
+    return Varied(design, vary, of_one, studied)
+
+
+def _marginals(design: Design, vary: Vary, section: Section) -> dict[str, Marginal]:
+    """The distributions by path; every file with wrong data is told at once."""
+    found, wrong = dict[str, Marginal](), list[InputError]()
+    for place, one in enumerate(vary.inputs):
+        try:
+            data = data_of(design, section, one, place) if one.distribution == DATA else None
+        except InputErrors as errors:
+            wrong += errors.errors
+            continue
+        if one.distribution is not None:
+            found[one.path] = marginal(one, data)
+    if wrong:
+        raise InputErrors(wrong)
+    return found
+
+
+def _refuse_unknown(design: Design, vary: Vary, keys: Sequence[str], runs: Sequence[Run]) -> None:
+    wrong = list[InputError]()
+    for place, one in enumerate(vary.limit_states):
+        for key in keys:
+            try:
+                for run in runs:
+                    verdict_of(run, key, one.verdict)
+            except UnknownVerdictError as error:
+                origin = design.provenance[f"vary.limit_state.{place}.verdict"]
+                must = f"name a verdict that compares numbers in section {key}: {error}"
+                at = (
+                    str(design.source),
+                    origin.line or 1,
+                    origin.column or 1,
+                    f"vary.limit_state[{place + 1}].verdict",
+                )
+                wrong.append(InputError(*at, must, f'"{one.verdict}"'))
+    if wrong:
+        raise InputErrors(wrong)
+
+
+def _study(
+    vary: Vary, section: Section, known: Mapping[str, Marginal], runs: tuple[Run, Run], means: Means
+) -> Studied:  # fmt: skip
+    _, ones = runs
+    base = {one.path: number_at(ones.design, section, one.path) for one in vary.inputs}
+    ends = [ends_of(one, known) for one in vary.inputs]
+    ranges = tuple((one.path, (one.low, one.high)) for one in ends)
+    recipe = replace(_recipe(ones.design, vary, section), ranges=ranges)
+    asked = list[Asked]()
+    for state in vary.limit_states:
+        model, why = model_of(ones, replace(recipe, verdict=state.verdict))
+        partial_one, one = (verdict_of(run, section.key, state.verdict) for run in runs)
+        asked.append(Asked(state, partial_one, one, model, why))
+    fixed = {path: value for path, value in base.items() if path not in known}
+    together = joint([known[one.path] for one in vary.with_distributions], correlation_matrix(vary), fixed)
+    return study_section(vary, asked, together, ends, base, means, names=(section.key, section.title))
+
+
+def _recipe(design: Design, vary: Vary, section: Section) -> Recipe:
+    files = [("project.toml", design.text)]
+    if design.results_file is not None:
+        name = design.results_file.name
+        files.append((name, (design.source.parent / name).read_bytes()))
+    verdicts = tuple(one.verdict for one in vary.limit_states)
+    return Recipe(tuple(files), vary.sections, verdicts, tuple(one.path for one in vary.inputs), section.key, "")

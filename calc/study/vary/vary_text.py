@@ -1,0 +1,116 @@
+"""The study in about ten lines for the terminal."""
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from textwrap import wrap
+
+from calc.engine.sheet import number_text
+from calc.engine.words import words_of
+from calc.inputs.reading import units
+from calc.inputs.tables.vary import VariedInput
+from calc.inputs.tables.vary_rules import AMOUNTS
+from calc.study.vary.study import Answer, Studied
+from calc.study.vary.vary_run import Varied
+
+say = words_of(__name__)
+
+MOST = 3  # inputs that are named
+
+
+def vary_text(of: Varied, width: int) -> str:
+    """The lines, wrapped to the columns of the terminal."""
+    lines = [line for section in of.sections for line in _section(of, section)] + [say("caution")]
+    return "\n".join(part for line in lines for part in _wrapped(line, width))
+
+
+def _wrapped(line: str, width: int) -> list[str]:
+    indent = line[: len(line) - len(line.lstrip())]
+    return wrap(line.strip(), width, initial_indent=indent, subsequent_indent=indent + "    ",
+                break_on_hyphens=False)  # fmt: skip
+
+
+def _section(of: Varied, section: Studied) -> Iterator[str]:
+    vary = of.vary
+    yield say("head", section=section.section, title=section.title, inputs=len(vary.inputs),
+              random=len(vary.with_distributions), seed=vary.seed, replicates=vary.replicates,
+              points=vary.points)  # fmt: skip
+    shown = {one.path: one for one in vary.inputs}
+    for answer in section.answers:
+        yield from _answer(answer, section, shown)
+
+
+def _answer(answer: Answer, section: Studied, shown: Mapping[str, VariedInput]) -> Iterator[str]:
+    partial = answer.asked.partial
+    yield say("state", key=answer.asked.key, partial=ratio_text((partial.utilisation or 0.0) / partial.limit),
+              factor_set=partial.factor_set or "–", stamp=partial.stamp, base=ratio_text(answer.base))  # fmt: skip
+    ends = {one.path: one for one in section.ends}
+    swings = [
+        say("swing", path=one.path, low=ratio_text(one.at_low), high=ratio_text(one.at_high),
+            at_low=amount_text(shown[one.path], ends[one.path].low),
+            at_high=amount_text(shown[one.path], ends[one.path].high))
+        for one in answer.swings[:MOST]
+    ]  # fmt: skip
+    yield say("hangs", swings=", ".join(swings))
+    if answer.shares:
+        shares = [say("share", path=one.path, total=f"{one.total:.2f}") for one in answer.shares[:MOST]]
+        yield say("shares", shares=", ".join(shares))
+    yield from _failure(answer, shown)
+    names = {"chained": say("chained"), "effects": say("effects"), "shares": say("index-shares"),
+             "form": say("form-name"), "subset": say("subset-name")}  # fmt: skip
+    for what, why in answer.open:
+        yield say("open", what=names[what], why=why)
+
+
+def _failure(answer: Answer, shown: Mapping[str, VariedInput]) -> Iterator[str]:
+    one, indices = answer.probability, answer.indices
+    if one is None or indices is None:
+        return
+    if one.failures == 0:
+        yield say("no-failure", points=one.points, high=probability_text(one.high), index_low=index_text(indices[1]))
+    else:
+        yield say("failure", probability=probability_text(one.value), low=probability_text(one.low),
+                  high=probability_text(one.high), index=index_text(indices[0]), index_low=index_text(indices[1]),
+                  index_high=index_text(indices[2]), method=answer.method, failures=one.failures,
+                  points=one.points)  # fmt: skip
+    if answer.form is not None:
+        values = ", ".join(say("value", path=path, value=amount_text(shown[path], value))
+                           for path, value in answer.design_values.items())  # fmt: skip
+        yield say("form", index=index_text(answer.form.index), values=values)
+    target = answer.asked.state.target
+    yield say("without") if target is None else say("judged", target=f"{target:g}", judgement=judgement_text(answer))
+
+
+def judgement_text(answer: Answer) -> str:
+    """What is said of a target in a word."""
+    words = {"pass": say("pass"), "fail": say("fail"), "open": say("undecided")}
+    return words[answer.judgement]
+
+
+def ratio_text(ratio: float) -> str:
+    """A utilisation, or that there is none."""
+    return f"{ratio:.3f}" if math.isfinite(ratio) else say("none")
+
+
+def probability_text(probability: float) -> str:
+    """A probability with two digits."""
+    return "0" if probability == 0 else number_text(probability, -2)
+
+
+def index_text(index: float) -> str:
+    """A reliability index with two decimals; ∞ for a probability of 0."""
+    return f"{index:.2f}" if math.isfinite(index) else "∞" if index > 0 else "−∞"
+
+
+def shown_unit(one: VariedInput) -> str:
+    """The unit in which the project types an input, none for a plain number."""
+    if one.unit is not None:
+        return one.unit
+    amounts: Sequence[str] = [getattr(one, name).unit for name in AMOUNTS if getattr(one, name) is not None]
+    return amounts[0] if amounts else ""
+
+
+def amount_text(one: VariedInput, value: float) -> str:
+    """A value of an input in the unit in which it is typed."""
+    unit = shown_unit(one)
+    number = value / float(units.factor_inside(unit)) if unit else value
+    return f"{number:.4g} {unit}".rstrip().replace("^2", "²").replace("^3", "³")

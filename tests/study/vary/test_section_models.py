@@ -1,0 +1,140 @@
+"""Verdicts as functions of inputs: the same as the chain, with factors of 1, sent elsewhere as a recipe."""
+
+import pickle
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from calc.chain import CalculationError, Run, run_checks
+from calc.factors import FACTOR_NAMES
+from calc.inputs import Design, read_design
+from calc.study.replay import Replay
+from calc.study.replay_plan import UnfollowedError
+from calc.study.vary import section_models
+from calc.study.vary.factors_of_one import KEY, with_factors_of_one
+from calc.study.vary.section_models import (
+    Chained,
+    Followed,
+    Recipe,
+    UnknownVerdictError,
+    model_of,
+    studied_sections,
+    verdict_of,
+)
+
+PROJECTS = Path(__file__).parents[3] / "projects"
+VERDICT, PATH = "unit_cell/settlement_total", "layer.clay-lower.E_oed_ref"
+
+
+@pytest.fixture(scope="module")
+def of_one() -> Design:
+    design = read_design(PROJECTS / "weak-sleeve")
+    return with_factors_of_one(replace(design, sections=studied_sections(design, (), [VERDICT])))
+
+
+@pytest.fixture(scope="module")
+def run(of_one: Design) -> Run:
+    return run_checks(of_one)
+
+
+@pytest.fixture(scope="module")
+def recipe(of_one: Design) -> Recipe:
+    folder = PROJECTS / "weak-sleeve"
+    files = tuple((name, (folder / name).read_bytes()) for name in ("project.toml", "ground-data.csv"))
+    return Recipe(files, (), (VERDICT,), (PATH,), "T", VERDICT)
+
+
+def test_every_factor_is_one(of_one: Design, run: Run) -> None:
+    [section] = of_one.sections
+
+    assert [one.key for one in of_one.factor_sets(section)] == [KEY]
+    assert section.sleeve.gamma_M.persistent == section.sleeve.gamma_M.accidental == 1.0
+    sheets = {sheet.key: sheet for sheet in run.sections[0].sheets}
+    partial = [step for step in sheets["basis"].steps if step.symbol in FACTOR_NAMES]
+    partial += [step for step in sheets["sleeve"].steps if step.symbol == "gamma_M"]
+    assert len(partial) > 3
+    assert {float(number) for step in partial for number in np.ravel(step.value.array)} == {1.0}
+
+
+def test_factors_of_an_earthquake_and_of_reinforcement_are_one_as_well() -> None:
+    design = read_design(PROJECTS / "marsh-approach")
+    shaken = next(one for one in read_design(PROJECTS / "dyke-reach").sections if one.earthquake is not None)
+
+    whole = with_factors_of_one(replace(design, sections=(*design.sections, shaken)))
+
+    assert {mat.gamma_M.persistent for one in whole.sections for mat in one.reinforcement} == {1.0}
+    earthquake = whole.sections[-1].earthquake
+    assert earthquake is not None
+    assert earthquake.factors.gamma_cu == earthquake.factors.gamma_R_e == 1.0
+    assert earthquake.factors.psi_2 == shaken.earthquake.factors.psi_2  # type: ignore[union-attr]
+    assert whole.sections[-1].sleeve.gamma_M.seismic == 1.0
+
+
+def test_the_record_gives_what_the_chain_gives(run: Run, recipe: Recipe) -> None:
+    followed, why = model_of(run, recipe)
+    values = {PATH: np.array([900.0, 1500.0, 2400.0])}
+
+    assert isinstance(followed, Followed)
+    assert why == ""
+    chained = Chained(run.design, replace(recipe, followed=False))
+    assert followed(values)[VERDICT] == pytest.approx(chained(values)[VERDICT], rel=1e-9)
+    assert followed(values)[VERDICT][1] == pytest.approx(verdict_of(run, "T", VERDICT).utilisation)
+
+
+def test_a_point_is_confirmed_by_the_chain(run: Run, recipe: Recipe, monkeypatch: pytest.MonkeyPatch) -> None:
+    followed = model_of(run, recipe)[0]
+    assert isinstance(followed, Followed)
+
+    def differs(*_: object) -> None:
+        message = "another branch"
+        raise UnfollowedError(message)
+
+    assert followed.confirm({PATH: 700.0}) == ""
+    monkeypatch.setattr(Replay, "confirm", differs)
+    assert followed.confirm({PATH: 700.0}) == "another branch"
+
+
+def test_what_the_record_does_not_hold_is_left_to_the_chain(run: Run, recipe: Recipe) -> None:
+    model, why = model_of(run, replace(recipe, paths=("layer.clay-lower.thickness",)))
+
+    assert isinstance(model, Chained)
+    assert "layer.clay-lower.thickness" in why
+
+
+def test_a_model_is_sent_as_a_recipe_and_gives_the_same_numbers(run: Run, recipe: Recipe) -> None:
+    values = {PATH: np.array([900.0, 2400.0])}
+    followed = model_of(run, recipe)[0]
+    chained = Chained(run.design, replace(recipe, followed=False))
+
+    sent = pickle.loads(pickle.dumps(followed))  # noqa: S301 - our own, as a cluster does it
+    assert sent(values)[VERDICT].tobytes() == followed(values)[VERDICT].tobytes()
+    other = pickle.loads(pickle.dumps(chained))  # noqa: S301
+    assert other(values)[VERDICT].tobytes() == chained(values)[VERDICT].tobytes()
+
+
+def test_a_point_without_a_solution_or_a_number_is_infinite(
+    run: Run, recipe: Recipe, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(*_: object) -> None:
+        raise CalculationError
+
+    chained = Chained(run.design, replace(recipe, verdict="sleeve/creep_strain"))
+    assert chained({PATH: np.array([1500.0])})["sleeve/creep_strain"].tolist() == [np.inf]
+    monkeypatch.setattr(section_models, "run_section", fails)
+    assert chained({PATH: np.array([1500.0])})["sleeve/creep_strain"].tolist() == [np.inf]
+
+
+def test_an_unknown_verdict_is_refused_with_those_that_there_are(run: Run) -> None:
+    with pytest.raises(UnknownVerdictError, match=VERDICT):
+        verdict_of(run, "T", "unit_cell/nothing")
+
+
+def test_slip_searches_are_left_out_where_nothing_asks_for_them() -> None:
+    design = read_design(PROJECTS / "marsh-approach")
+
+    [without] = studied_sections(design, ("A",), ["sleeve/ring_tension"])
+    [searched] = studied_sections(design, ("A",), ["stability/global_stability"])
+    assert without != searched
+    assert searched in design.sections
