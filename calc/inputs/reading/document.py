@@ -16,6 +16,7 @@ from calc.inputs.tables.plan_rules import PLAN_RULES
 from calc.inputs.tables.problem import Problem, Problems, unique
 from calc.inputs.tables.project import Assumption, People, Project
 from calc.inputs.tables.section import Section
+from calc.inputs.tables.size import SIZE_RULES, Catalogue, Size
 
 NOT_INVOLVED, OTHER_ORGANISATION = 2, 3  # check categories
 
@@ -34,6 +35,8 @@ class Document(Table):
     plan: Plan | None = field("The column plan.", "[plan]", default=None)
     installed: Installed | None = field("Installation records.", "[installed]", default=None)
     observed: Observed | None = field("Readings of the monitoring.", "[observed]", default=None)
+    size: Size | None = field("The search for the design.", "[size]", default=None)
+    catalogue: Catalogue | None = field("Products that it may choose from.", "[catalogue]", default=None)
     sections: tuple[Section, ...] = field("Sections.", "[[section]]", name="section", min_length=1, max_length=60)
 
 
@@ -120,5 +123,5 @@ def section_keys(section_keys: tuple[str, ...]) -> Problems:
 DOCUMENT_RULES = (
     revisions, four_eyes, independence, factor_sets, factor_sets_of_sections, quasi_permanent_share,
     section_keys, screened_outside, seismic_outside, *ALIGNMENT_RULES, *PLAN_RULES, *INSTALLED_RULES,
-    *OBSERVED_RULES,
+    *OBSERVED_RULES, *SIZE_RULES,
 )  # fmt: skip

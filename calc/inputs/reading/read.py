@@ -48,6 +48,7 @@ from calc.inputs.tables.project import Assumption, People, Project
 from calc.inputs.tables.section import COMMON, Provenance, Section
 from calc.inputs.tables.section_rules import SECTION_RULES
 from calc.inputs.tables.site_rules import SITE_RULES
+from calc.inputs.tables.size import Catalogue, Size
 from calc.inputs.tables.sleeve import STRENGTH_RULES
 from calc.inputs.tables.stages import LIFT_RULES
 from calc.inputs.tables.traffic import TRAFFIC_RULES
@@ -86,6 +87,8 @@ class Design:
     plan: Plan | None = None
     installed: Installed | None = None
     observed: Observed | None = None
+    size: Size | None = None
+    catalogue: Catalogue | None = None
 
     @property
     def stated(self) -> tuple[Section, ...]:
@@ -110,9 +113,12 @@ class Design:
         return self.outside
 
 
-def read_design(project: FilePath) -> Design:
-    """Read and validate project.toml of a project folder; raise `InputErrors` with everything that is wrong."""
-    source = read_source(FilePath(project), list_headers())
+def read_design(project: FilePath, data: bytes | None = None) -> Design:
+    """Read and validate project.toml of a project folder; raise `InputErrors` with everything that is wrong.
+
+    ``data`` stands in for what the file holds: a study reads its changed copies beside the same data files.
+    """
+    source = read_source(FilePath(project), list_headers(), data)
     sections = _merged_sections(source.document)
     labels = [_label(source, index) for index in range(len(sections))]
     document = {key: value for key, value in source.document.items() if key not in COMMON}
@@ -337,6 +343,8 @@ def _design(source: Source, merged: list[Merged], document: Document, results_fi
         document.plan,
         document.installed,
         document.observed,
+        document.size,
+        document.catalogue,
     )
 
 
