@@ -1,0 +1,135 @@
+"""The search of the grid of [size]: what the command does between its options and its exit code."""
+
+# ruff: noqa: PLC0415 - heavy imports wait until the command needs them, so that help stays quick
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from calc.commands.common import INPUTS, OUTCOMES, as_json, read_project, refuse_unwritable, refuse_unwritable_folders
+from calc.commands.progress import progress
+from calc.commands.searches import searches
+
+if TYPE_CHECKING:
+    from calc.inputs import Design
+    from calc.study.size_search import Search
+    from calc.study.whole_section import Outcome
+
+NOTHING = 1
+FILE = "size.pdf"
+
+
+@dataclass(frozen=True)
+class GridWish:
+    """What is asked of a search of the grid."""
+
+    best: int
+    runs: int
+    jobs: int | None
+    write: Path | None
+    choose: int
+    out: Path | None
+    pages: bool
+    as_data: bool
+
+
+def search_designs(project: Path, wish: GridWish) -> None:
+    """Search, print, write pages and the chosen copy, and end with the exit code."""
+    from calc.study.size_report import search_record, search_text
+
+    pages = wish.out or project / "out" / FILE
+    _refuse_targets(wish, pages)
+    design = read_project(project)
+    with _translated(), progress() as tell, searches(fresh=False):
+        found, typed = _found(design, wish, tell)
+        if wish.pages:
+            _write_pages(found, typed, pages)
+        written = _write_copy(found, project, wish)
+    if wish.as_data:
+        click.echo(as_json(search_record(found, written)))
+    else:
+        lines = [search_text(found, typed)]
+        lines += [f"\nPages: {pages}"] if wish.pages else []
+        lines += [f"\nDesign {wish.choose} written: {written}"] if written else []
+        click.echo("\n".join(lines))
+    sys.exit(_code(found))
+
+
+def _code(found: "Search") -> int:
+    """1 without a design; 6 where the best one leaves a required verdict open, or may not be the best."""
+    if not found.best:
+        return NOTHING
+    return OUTCOMES["incomplete" if found.better_left or found.best[0].outcome.open else "pass"]
+
+
+def _refuse_targets(wish: GridWish, pages: Path) -> None:
+    if wish.write and wish.write.exists():
+        message = f"{wish.write} is there already: a copy of the project is written into a new folder."
+        raise click.BadParameter(message, param_hint="--write")
+    if wish.write:
+        refuse_unwritable_folders(wish.write)
+    if wish.choose > wish.best:
+        message = f"is at most the number of designs asked for with --best, {wish.best}, got {wish.choose}."
+        raise click.BadParameter(message, param_hint="--choose")
+    if wish.pages and wish.out:
+        refuse_unwritable(pages)
+    elif wish.pages:
+        refuse_unwritable_folders(pages.parent)
+
+
+@contextmanager
+def _translated() -> Iterator[None]:
+    """Name inputs that give no grid, or no solution."""
+    from calc.chain import CalculationError
+    from calc.inputs import InputErrors
+    from calc.study.changed_file import ChangeError
+    from calc.study.size_grid import SizeError
+
+    try:
+        yield
+    except (SizeError, ChangeError, CalculationError) as error:
+        click.echo(f"Error: {error.args[0]}", err=True)
+        sys.exit(INPUTS)
+    except InputErrors as errors:
+        click.echo(str(errors), err=True)
+        sys.exit(INPUTS)
+
+
+def _found(design: "Design", wish: GridWish, tell: Callable[[str], None]) -> "tuple[Search, Outcome]":
+    from calc.inputs.reading.source import text_of
+    from calc.study.screening import screen
+    from calc.study.size_grid import size_grid
+    from calc.study.size_search import search, serially
+    from calc.study.whole_section import Task, outcome_of
+
+    grid = size_grid(design)
+    tell(f"section {grid.section.key}: the project as typed")
+    typed = outcome_of(Task(str(design.source.parent), text_of(design.text), grid.section.key))
+    screened = screen(grid, lambda *_: None, tell)
+    found = search(
+        screened, typed, serially(outcome_of), asked=wish.best, most=wish.runs, side_by_side=wish.jobs or 1, tell=tell
+    )
+    return found, typed
+
+
+def _write_pages(found: "Search", typed: "Outcome", pages: Path) -> None:
+    from calc.review.files import write_whole
+
+    write_whole(pages, b"")
+
+
+def _write_copy(found: "Search", project: Path, wish: GridWish) -> str | None:
+    """A copy of the project with the chosen design in it, in a new folder."""
+    if wish.write is None or not found.best:
+        return None
+    if wish.choose > len(found.best):
+        message = f"only {len(found.best)} designs were found, got {wish.choose}."
+        raise click.BadParameter(message, param_hint="--choose")
+    from calc.study.chosen_design import write_chosen
+
+    return str(write_chosen(found, wish.choose, project, wish.write))
