@@ -3,7 +3,7 @@
 # ruff: noqa: PLC0415 - heavy imports wait until the command needs them, so that help stays quick
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,7 +18,7 @@ from calc.commands.searches import searches
 if TYPE_CHECKING:
     from calc.inputs import Design
     from calc.study.size_search import Search
-    from calc.study.whole_section import Outcome
+    from calc.study.whole_section import Outcome, Task
 
 NOTHING = 1
 FILE = "size.pdf"
@@ -46,14 +46,14 @@ def search_designs(project: Path, wish: GridWish) -> None:
     _refuse_targets(wish, pages)
     design = read_project(project)
     with _translated(), progress() as tell, searches(fresh=False):
-        found, typed = _found(design, wish, tell)
+        found = _found(design, wish, tell)
         if wish.pages:
-            _write_pages(found, typed, pages)
+            _write_pages(found, pages)
         written = _write_copy(found, project, wish)
     if wish.as_data:
         click.echo(as_json(search_record(found, written)))
     else:
-        lines = [search_text(found, typed)]
+        lines = [search_text(found)]
         lines += [f"\nPages: {pages}"] if wish.pages else []
         lines += [f"\nDesign {wish.choose} written: {written}"] if written else []
         click.echo("\n".join(lines))
@@ -100,27 +100,43 @@ def _translated() -> Iterator[None]:
         sys.exit(INPUTS)
 
 
-def _found(design: "Design", wish: GridWish, tell: Callable[[str], None]) -> "tuple[Search, Outcome]":
+def _found(design: "Design", wish: GridWish, tell: Callable[[str], None]) -> "Search":
     from calc.inputs.reading.source import text_of
+    from calc.study.engines import engine, in_order
     from calc.study.screening import screen
     from calc.study.size_grid import size_grid
-    from calc.study.size_search import search, serially
+    from calc.study.size_search import search
     from calc.study.whole_section import Task, outcome_of
 
     grid = size_grid(design)
     tell(f"section {grid.section.key}: the project as typed")
     typed = outcome_of(Task(str(design.source.parent), text_of(design.text), grid.section.key))
     screened = screen(grid, lambda *_: None, tell)
-    found = search(
-        screened, typed, serially(outcome_of), asked=wish.best, most=wish.runs, side_by_side=wish.jobs or 1, tell=tell
-    )
-    return found, typed
+    with engine("processes", wish.jobs) as engine_:
+
+        def runs(tasks: "Sequence[Task]") -> "Iterator[Outcome]":
+            return in_order(engine_.results(outcome_of, tasks))
+
+        return search(screened, typed, runs, asked=wish.best, most=wish.runs, side_by_side=engine_.workers, tell=tell)
 
 
-def _write_pages(found: "Search", typed: "Outcome", pages: Path) -> None:
+def _write_pages(found: "Search", pages: Path) -> None:
+    """Proof, table, figures, and what the first design takes line by line."""
+    from calc.package.study_pages import StudyPages, study_pages
     from calc.review.files import write_whole
+    from calc.study.size_charts import charts
+    from calc.study.size_report import LEFT_OUT, first_words, open_words, proof_words, table_head, table_rows
+    from calc.study.size_sheets import charge_sheets
 
-    write_whole(pages, b"")
+    head = table_head(found.grid)
+    numeric = ["settlement" in name or name == "utilisation" or "/m²" in name for name in head]
+    content = StudyPages(
+        f"Search for the design of section {found.grid.section.key}",
+        [first_words(found)] if found.best else [first_words(found), *proof_words(found)],
+        head, numeric, list(table_rows(found)), list(charts(found)), charge_sheets(found),
+        [*(proof_words(found) if found.best else []), *open_words(found), LEFT_OUT],
+    )  # fmt: skip
+    write_whole(pages, study_pages(found.grid.design, content))
 
 
 def _write_copy(found: "Search", project: Path, wish: GridWish) -> str | None:

@@ -42,7 +42,7 @@ def _set(document: Any, sections: Any, place: int, path: Path, value: Any) -> No
             table[key] = tomlkit.table()
         table = table[key]
     old = table.get(path[-1]) if hasattr(table, "get") else None
-    new = tomlkit.item(_plain(value))
+    new = _item(value)
     if isinstance(old, Item) and not isinstance(old, AoT) and not isinstance(value, Mapping | list):
         new.trivia.comment_ws, new.trivia.comment = old.trivia.comment_ws, old.trivia.comment
         new.trivia.trail = old.trivia.trail
@@ -84,5 +84,18 @@ def _at(table: Any, path: Sequence[str | int]) -> Any:
     return table
 
 
-def _plain(value: Any) -> Any:
-    return value.unwrap() if hasattr(value, "unwrap") else value
+def _item(value: Any) -> Any:
+    """A value for the file; tables in a table stand on one line each."""
+    if not isinstance(value, Mapping):
+        return tomlkit.item(value)
+    table = tomlkit.table()
+    for key, inner in value.items():
+        table[key] = _inline(inner) if isinstance(inner, Mapping) else tomlkit.item(inner)
+    table.add(tomlkit.nl())
+    return table
+
+
+def _inline(value: Mapping[str, Any]) -> Any:
+    table = tomlkit.inline_table()
+    table.update(value)
+    return table

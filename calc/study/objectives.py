@@ -29,7 +29,7 @@ def charges(grid: Grid, objective: str, columns: Sheet, numbers: NDArray[np.intp
     a_x = grid.along(SPACING, grid.axis(SPACING)[1].numbers("columns.spacing"), numbers)
     patterns = [choice.name for choice in grid.axis(PATTERN)[1].choices]
     cells = np.array([CELLS[name](a_x=a_x) for name in patterns])
-    A_E = np.take_along_axis(cells, grid.places(numbers)[grid.axis(PATTERN)[0]][None], axis=0)[0]
+    cell = np.take_along_axis(cells, grid.places(numbers)[grid.axis(PATTERN)[0]][None], axis=0)[0]
     each = {
         symbol: grid.along(INSTALLATION, _charge(grid, INSTALLATION, kind, name), numbers)
         for symbol, name in COLUMN_CHARGES.items()
@@ -40,8 +40,8 @@ def charges(grid: Grid, objective: str, columns: Sheet, numbers: NDArray[np.intp
     r_geo = np.full_like(r_c, radius) if radius is not None else installed_sleeve_radius(
         r_c=r_c, Dr_gap=grid.section.sleeve.oversize or 0.0
     )  # fmt: skip
-    K_col = charge_of_column(L_c=float(columns["L_c"].array), A_c=column_area(d_c=d_c), r_geo=r_geo, **each)
-    found: Floats = charge_of_area(K_col=K_col, A_E=A_E, k_mat=_mats(grid, kind, numbers))
+    of_column = charge_of_column(L_c=float(columns["L_c"].array), A_c=column_area(d_c=d_c), r_geo=r_geo, **each)
+    found: Floats = charge_of_area(K_col=of_column, A_E=cell, k_mat=_mats(grid, kind, numbers))
     return found
 
 

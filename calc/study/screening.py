@@ -83,7 +83,7 @@ def screen(grid: Grid, follow: Follow, tell: Callable[[str], None]) -> Screened:
 
 
 def _settlement_limit(grid: Grid) -> float | None:
-    limit = grid.design.basis.limits.settlement_total if grid.design.basis.limits else None
+    limit = grid.design.basis.limits.settlement_total
     if limit is None and BY_SETTLEMENT in grid.size.objective:
         message = "the objective settlement needs a limit, basis.limits.settlement_total, by which it is calculated"
         raise SizeError(message)

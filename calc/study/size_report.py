@@ -8,7 +8,6 @@ from calc.inputs.tables.size import CARBON, COST, SETTLEMENT
 from calc.study.report import SPACE, WIDTH, clean
 from calc.study.size_grid import Axis, Grid
 from calc.study.size_search import Found, Search
-from calc.study.whole_section import Outcome
 
 MM = 1000.0
 NOT_OF_RUNS = "refused"
@@ -72,35 +71,36 @@ def _proof(found: Search) -> str:
     what = " and ".join(WORDS[name] for name in found.grid.size.objective)
     if found.better_left:
         return (
-            f"NOT PROVEN: {found.better_left} combinations were neither excluded nor run, and a better one may be among "
-            "them; --runs allows more."
+            f"NOT PROVEN: {found.better_left} combinations were neither excluded nor run, and a better one may be "
+            "among them; --runs allows more."
         )
     if not found.best:
         return "No combination of the grid passes: every one was excluded or run."
     if found.front:
         return (
-            f"Proven: every combination that passes is, in {what}, no better in both than one of those below; "
+            f"Proven: every combination that passes is, in {what}, no better in both than one of those listed; "
             f"{found.worse_left} were not run for that reason."
         )
     if len(found.best) < found.asked:
         return f"Proven: no other combination of the grid passes; {found.worse_left} were not run."
     return (
-        f"Proven: no combination of the grid that passes has less {what} than the last one below and is left out; the "
+        f"Proven: no combination of the grid that passes has less {what} than the last one listed and is left out; the "
         f"{found.worse_left} that were not run have as much as it or more."
     )
 
 
-def search_text(found: Search, typed: Outcome) -> str:
+def search_text(found: Search) -> str:
     """The outcome first, the designs in a table, then the proof and what is not counted."""
-    lines = wrap(_first(found), WIDTH)
+    lines = wrap(first_words(found), WIDTH)
     if found.best:
         lines += ["", *_table(found)]
-    for words in (*proof_words(found), *_open_words(found), LEFT_OUT):
+    for words in (*proof_words(found), *open_words(found), LEFT_OUT):
         lines += ["", *wrap(words, WIDTH)]
     return "\n".join(lines)
 
 
-def _first(found: Search) -> str:
+def first_words(found: Search) -> str:
+    """What was found, in a sentence that opens the table."""
     what = " and ".join(f"{WORDS[name]} ({unit_of(found.grid, name)})" for name in found.grid.size.objective)
     if not found.best:
         return f"NO DESIGN: no combination of the grid was found that passes. {_most_excluding(found)}".strip()
@@ -150,7 +150,7 @@ def _table(found: Search) -> list[str]:
     return lines
 
 
-def _open_words(found: Search) -> Iterator[str]:
+def open_words(found: Search) -> Iterator[str]:
     """Required verdicts that are not verified in the best design, as in the project as typed."""
     if found.best and found.best[0].outcome.open:
         count = len(found.best[0].outcome.open)
@@ -184,12 +184,14 @@ def _design_record(grid: Grid, place: int, design: Found) -> dict[str, Any]:
     governing = design.outcome.governing
     return {
         "number": place,
-        "choices": {axis.name: choice.name for axis, choice in zip(grid.axes, grid.choices(design.number), strict=True)},
+        "choices": {
+            axis.name: choice.name for axis, choice in zip(grid.axes, grid.choices(design.number), strict=True)
+        },
         "objectives": dict(zip(grid.size.objective, design.objectives, strict=True)),
         "settlement": design.settlement,
         "governing": None if governing is None else {"verdict": governing.key, "utilisation": governing.ratio},
         "not_verified": sorted(design.outcome.open),
-    }
+    }  # fmt: skip
 
 
 def spaced(words: Sequence[str]) -> str:

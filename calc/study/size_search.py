@@ -1,7 +1,7 @@
 """The best designs of a grid: the cheapest first through every chapter, until no better one can be left."""
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -139,12 +139,3 @@ def _reason(outcome: Outcome, typed: Outcome) -> str:
         return outcome.failing[0].key
     newly = sorted(outcome.open - typed.open)
     return newly[0] if newly else ""
-
-
-def serially(work: Callable[[Task], Outcome]) -> Runs:
-    """Runs one after the other, in this process."""
-
-    def runs(tasks: Sequence[Task]) -> Iterator[Outcome]:
-        return map(work, tasks)
-
-    return runs
