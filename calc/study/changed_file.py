@@ -1,6 +1,7 @@
 """A project file with other inputs: the same text with its comments, in which only the changed values differ."""
 
 from collections.abc import Mapping, Sequence
+from copy import deepcopy
 from itertools import pairwise
 from typing import Any
 
@@ -56,7 +57,7 @@ def _home(document: Any, sections: Any, place: int, path: Path) -> Any:
         stands = [table for table in (own, document) if _at(table, path) is not None]
         return (stands or [table for table in (own, document) if path[0] in table] or [own])[0]
     if path[0] not in own and path[0] in document and isinstance(document[path[0]], list):
-        own[path[0]] = document[path[0]]  # lists are replaced as a whole: the section takes a copy
+        own[path[0]] = deepcopy(document[path[0]])  # lists are replaced as a whole: the section takes a copy
     return own
 
 

@@ -205,7 +205,8 @@ def section_of_size(
             yield Problem(("size", "mat", index, "replaces"), f"be the name of a layer of the section ({listed})")
     sleeve = values.get("sleeve")
     if len(size.diameter) > 1 and getattr(sleeve, "installed_radius", None) is not None:
-        yield Problem(("size", "diameter"), "have one value where sleeve.installed_radius is given: give its oversize")
+        must = "have one value where sleeve.installed_radius is given: give its oversize"
+        yield Problem(("size", "diameter"), must, f"{len(size.diameter)} values")
 
 
 def _charged(of: Geosynthetic | Installation, charges: Sequence[str], path: Path) -> Iterator[Problem]:
