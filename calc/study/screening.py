@@ -16,6 +16,7 @@ from calc.study.size_grid import DIAMETER, SPACING, Axis, Floats, Grid, Places, 
 from calc.study.whole_section import SETTLEMENT, Rated, rated, run_one
 
 KEPT_EXACT = 1e-9  # relative; a utilisation this close to its limit is left to the run of all chapters
+SAME = 1e-7  # relative difference between a replay and a run
 TOUCHING, NO_SOLUTION = "columns/touching", "no solution"
 MUST_FOLLOW = ("sleeve/ring_tension", "sleeve/ring_tension_iso", SETTLEMENT)
 
@@ -27,8 +28,10 @@ class Replayed(Protocol):
         """Utilisation of every verdict, one number a set of inputs."""
 
 
-Follow = Callable[[Run, Design, str, Sequence[str], Sequence[str]], Replayed | None]
-"""What replays verdicts of a section over inputs, or None where the record does not hold all that these reach."""
+Follow = Callable[[Run, Design, str, Sequence[str], Sequence[str]], tuple[Replayed | None, frozenset[str]]]
+"""What replays verdicts of a section over inputs, and the verdicts among them that it does not follow.
+
+None where nothing can be replayed."""
 
 
 @dataclass
@@ -47,7 +50,7 @@ class Screened:
     objectives: dict[str, Floats]
     ratios: dict[str, Floats]
     bases: int = 0
-    unfollowed: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    unfollowed: dict[str, str] = field(default_factory=dict)
 
     @property
     def left(self) -> Places:
@@ -72,7 +75,7 @@ def screen(grid: Grid, follow: Follow, tell: Callable[[str], None]) -> Screened:
     spacing = grid.along(SPACING, grid.axis(SPACING)[1].numbers("columns.spacing"), everything)
     diameter = grid.along(DIAMETER, grid.axis(DIAMETER)[1].numbers("columns.diameter"), everything)
     found.worst[spacing <= diameter] = np.inf
-    followed, found.unfollowed = _followed_axes(grid, follow, found.worst)
+    followed = _followed_axes(grid, follow, found.worst)
     limit = _settlement_limit(grid)
     for base in _bases(grid, followed):
         apart = base[np.isfinite(found.worst[base])]
@@ -90,7 +93,7 @@ def _settlement_limit(grid: Grid) -> float | None:
     return limit
 
 
-def _bases(grid: Grid, followed: Mapping[str, frozenset[str]]) -> Iterator[Places]:
+def _bases(grid: Grid, followed: frozenset[str]) -> Iterator[Places]:
     """The combinations that one run stands for: equal in every axis that is not followed, and in form in the others."""
     groups = [_groups(axis, axis.name in followed) for axis in grid.axes]
     for parts in product(*groups):
@@ -115,30 +118,18 @@ def _inputs(axis: Axis) -> tuple[str, ...]:
     return tuple(sorted(varied))
 
 
-def _followed_axes(
-    grid: Grid, follow: Follow, worst: Floats
-) -> tuple[dict[str, frozenset[str]], dict[str, tuple[str, ...]]]:
-    """The axes that a replay crosses, with the verdicts it does not follow there; and why others are not crossed.
-
-    An axis is crossed where ring tension and settlement follow it. Other verdicts that do not are judged in the runs
-    of all chapters alone.
-    """
+def _followed_axes(grid: Grid, follow: Follow, worst: Floats) -> frozenset[str]:
+    """The axes over which ring tension and settlement can be replayed, and those whose values have no number."""
     run, design = _first_run(grid, np.flatnonzero(np.isfinite(worst)))
-    verdicts = [one.key for one in _compared(run)]
-    crossed, open_verdicts = dict[str, frozenset[str]](), dict[str, tuple[str, ...]]()
-    for axis in grid.axes:
-        inputs = _inputs(axis)
-        if not inputs:
-            crossed[axis.name] = frozenset()  # values that differ by form, or one value
-            continue
-        if follow(run, design, grid.section.key, verdicts, inputs) is not None:
-            crossed[axis.name] = frozenset()
-            continue
-        lost = frozenset(key for key in verdicts if follow(run, design, grid.section.key, [key], inputs) is None)
-        if not lost & {*MUST_FOLLOW}:
-            crossed[axis.name] = lost
-            open_verdicts[axis.name] = tuple(sorted(lost))
-    return crossed, open_verdicts
+    key = grid.section.key
+    verdicts = [one.key for one in _compared(run) if one.key in MUST_FOLLOW]
+    of_axes = {axis.name: _inputs(axis) for axis in grid.axes}
+    every = [path for inputs in of_axes.values() for path in inputs]
+    if not every or not follow(run, design, key, verdicts, every)[1]:
+        return frozenset(of_axes)
+    return frozenset(
+        name for name, inputs in of_axes.items() if not inputs or not follow(run, design, key, verdicts, inputs)[1]
+    )
 
 
 def _first_run(grid: Grid, numbers: Places) -> tuple[Run, Design]:
@@ -166,27 +157,63 @@ def _compared(run: Run) -> list[Rated]:
 
 
 def _screen_base(
-    found: Screened, numbers: Places, followed: Mapping[str, frozenset[str]], follow: Follow, limit: float | None
-) -> None:
+    found: Screened, numbers: Places, followed: frozenset[str], follow: Follow, limit: float | None
+) -> None:  # fmt: skip
+    """Screen combinations of one form by runs at the ends of their values.
+
+    Where the division into sublayers differs between these runs, a combination is excluded only if it fails with
+    each of the divisions. A verdict that a replay does not give at all of these runs is left to the runs of all
+    chapters.
+    """
     grid = found.grid
-    try:
-        run, design = _first_run(grid, numbers) if len(numbers) > 1 else _run_of(grid, int(numbers[0]))
-    except (InputErrors, CalculationError, SizeError):
-        if len(numbers) == 1:
-            found.worst[numbers] = np.inf
-            found.by[numbers] = found.keys.index(NO_SOLUTION)
-            return
-        raise
+    runs = dict(_probes(grid, numbers))
+    if not runs:
+        found.worst[numbers] = np.inf
+        found.by[numbers] = found.keys.index(NO_SOLUTION)
+        return
     found.bases += 1
-    compared = _compared(run)
-    lost = frozenset().union(*followed.values())
-    kept = [one for one in compared if one.key not in lost]
-    found.titles |= {one.key: one.title for one in compared}
     inputs = sorted({path for axis in grid.axes if axis.name in followed for path in _varied_in(axis, grid, numbers)})
-    ratios = _ratios(run, design, grid, kept, inputs, numbers, follow)
+    ratios, lost = _ratios(grid, runs, inputs, numbers, follow)
+    first = next(iter(runs.values())).run
+    found.titles |= {one.key: one.title for probe in runs.values() for one in probe.compared}
+    found.unfollowed |= {key: found.titles[key] for key in lost}
     for key, values in ratios.items():
         _take_verdict(found, key, values, numbers)
-    _take_objectives(found, run.sections[0].sheets, numbers, ratios, limit)
+    _take_objectives(found, first.sections[0].sheets, numbers, ratios, limit)
+
+
+@dataclass(frozen=True)
+class _Probe:
+    """A run of all chapters but the slip searches at one combination."""
+
+    run: Run
+    design: Design
+    compared: tuple[Rated, ...]
+
+    @property
+    def division(self) -> int:
+        """How often its sublayers were halved."""
+        return self.run.sections[0].section.halvings
+
+
+def _probes(grid: Grid, numbers: Places) -> Iterator[tuple[int, _Probe]]:
+    """Runs in the middle of the values and at their ends: all low or high, and each the other way."""
+    places = np.array(grid.places(numbers))
+    low, high = places.min(axis=1), places.max(axis=1)
+    corners = [(low + high) // 2, low, high]
+    for k in np.flatnonzero(low != high):
+        for ends, other in ((low, high), (high, low)):
+            corner = ends.copy()
+            corner[k] = other[k]
+            corners.append(corner)
+    wanted = dict.fromkeys(int(np.ravel_multi_index(tuple(corner), grid.shape)) for corner in corners)
+    there = set(numbers.tolist())
+    for number in (number for number in wanted if number in there):
+        try:
+            run, design = _run_of(grid, number)
+        except (InputErrors, CalculationError):
+            continue
+        yield number, _Probe(run, design, tuple(_compared(run)))
 
 
 def _varied_in(axis: Axis, grid: Grid, numbers: Places) -> list[str]:
@@ -197,21 +224,45 @@ def _varied_in(axis: Axis, grid: Grid, numbers: Places) -> list[str]:
 
 
 def _ratios(
-    run: Run, design: Design, grid: Grid, kept: Sequence[Rated], inputs: Sequence[str], numbers: Places, follow: Follow
-) -> dict[str, Floats]:  # fmt: skip
-    """Utilisation over its limit of every verdict followed."""
+    grid: Grid, runs: Mapping[int, _Probe], inputs: Sequence[str], numbers: Places, follow: Follow
+) -> tuple[dict[str, Floats], set[str]]:  # fmt: skip
+    """Utilisation over its limit of every verdict followed, the least of all divisions; and the verdicts that are not."""
+    common = set[str].intersection(*({one.key for one in probe.compared} for probe in runs.values()))
+    lost = {one.key for probe in runs.values() for one in probe.compared} - common
+    first = next(iter(runs.values()))
     if not inputs:
-        return {one.key: np.full(len(numbers), one.ratio) for one in kept}
-    limits = {
-        f"{sheet.key}/{verdict.key}": verdict.limit for sheet in run.sections[0].sheets for verdict in sheet.verdicts
-    }
-    replayed = follow(run, design, grid.section.key, [one.key for one in kept], inputs)
-    if replayed is None:  # what is followed at the first run of the grid is not in this form of it
-        alone = {one.key: follow(run, design, grid.section.key, [one.key], inputs) for one in kept}
-        values = _values(grid, inputs, numbers)
-        return {key: one(values)[key] / limits[key] for key, one in alone.items() if one is not None}
-    found = replayed(_values(grid, inputs, numbers))
-    return {key: np.asarray(found[key]) / limits[key] for key in found}
+        return {one.key: np.full(len(numbers), one.ratio) for one in first.compared if one.key in common}, lost
+    values = _values(grid, inputs, numbers)
+    least = dict[str, Floats]()
+    for division in sorted({probe.division for probe in runs.values()}):
+        of_division = {number: probe for number, probe in runs.items() if probe.division == division}
+        probe = next(iter(of_division.values()))
+        limits = _limits(probe.run)
+        replayed, unfollowed = follow(probe.run, probe.design, grid.section.key, sorted(common - lost), inputs)
+        lost |= unfollowed
+        made = {} if replayed is None else {key: np.asarray(one) / limits[key] for key, one in replayed(values).items()}
+        lost |= _different(made, of_division, numbers)
+        for key, ratios in made.items():
+            least[key] = np.minimum(least[key], ratios) if key in least else ratios
+    return {key: ratios for key, ratios in least.items() if key not in lost}, lost
+
+
+def _limits(run: Run) -> dict[str, float]:
+    sheets = run.sections[0].sheets
+    return {f"{sheet.key}/{verdict.key}": verdict.limit for sheet in sheets for verdict in sheet.verdicts}
+
+
+def _different(made: Mapping[str, Floats], runs: Mapping[int, _Probe], numbers: Places) -> set[str]:
+    """The verdicts whose replay is not what the runs say: a branch on a number lies between these."""
+    found = set[str]()
+    for number, probe in runs.items():
+        place = int(np.searchsorted(numbers, number))
+        for one in probe.compared:
+            if one.key in made and not abs(made[one.key][place] - (one.ratio or 0.0)) <= SAME * max(
+                abs(one.ratio or 0.0), SAME
+            ):
+                found.add(one.key)
+    return found
 
 
 def _values(grid: Grid, inputs: Sequence[str], numbers: Places) -> dict[str, Floats]:

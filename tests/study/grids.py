@@ -30,7 +30,10 @@ SLEEVE = """
 name = "{name}"
 strength = "{strength} kN/m"
 seam = "Sewn along its length, seam strength in RF_ID"
-stiffness = [{{ name = "short", time = "1 d", J = "{short} kN/m" }}, {{ name = "long", time = "80 a", J = "{long} kN/m" }}]
+stiffness = [
+  {{ name = "short", time = "1 d", J = "{short} kN/m" }},
+  {{ name = "long", time = "80 a", J = "{long} kN/m" }},
+]
 price = {{ value = {price}, source = "Offer O-1 (invented)" }}
 carbon = {{ value = {carbon}, source = "Declaration D-2 (invented)" }}
 [catalogue.sleeve.iso20432]
