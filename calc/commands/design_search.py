@@ -103,6 +103,7 @@ def _translated() -> Iterator[None]:
 def _found(design: "Design", wish: GridWish, tell: Callable[[str], None]) -> "Search":
     from calc.inputs.reading.source import text_of
     from calc.study.engines import engine, in_order
+    from calc.study.followed import follow
     from calc.study.screening import screen
     from calc.study.size_grid import size_grid
     from calc.study.size_search import search
@@ -111,8 +112,8 @@ def _found(design: "Design", wish: GridWish, tell: Callable[[str], None]) -> "Se
     grid = size_grid(design)
     tell(f"section {grid.section.key}: the project as typed")
     typed = outcome_of(Task(str(design.source.parent), text_of(design.text), grid.section.key))
-    screened = screen(grid, lambda *_: None, tell)
     with engine("processes", wish.jobs) as engine_:
+        screened = screen(grid, follow, engine_, tell)
 
         def runs(tasks: "Sequence[Task]") -> "Iterator[Outcome]":
             return in_order(engine_.results(outcome_of, tasks))
