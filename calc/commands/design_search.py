@@ -104,7 +104,7 @@ def _found(design: "Design", wish: GridWish, tell: Callable[[str], None]) -> "Se
     from calc.inputs.reading.source import text_of
     from calc.study.engines import engine, in_order
     from calc.study.followed import follow
-    from calc.study.screening import screen
+    from calc.study.screening import Screening
     from calc.study.size_grid import size_grid
     from calc.study.size_search import search
     from calc.study.whole_section import Task, outcome_of
@@ -113,12 +113,12 @@ def _found(design: "Design", wish: GridWish, tell: Callable[[str], None]) -> "Se
     tell(f"section {grid.section.key}: the project as typed")
     typed = outcome_of(Task(str(design.source.parent), text_of(design.text), grid.section.key))
     with engine("processes", wish.jobs) as engine_:
-        screened = screen(grid, follow, engine_, tell)
+        screening = Screening(grid, engine_, follow)
 
         def runs(tasks: "Sequence[Task]") -> "Iterator[Outcome]":
             return in_order(engine_.results(outcome_of, tasks))
 
-        return search(screened, typed, runs, asked=wish.best, most=wish.runs, side_by_side=engine_.workers, tell=tell)
+        return search(screening, typed, runs, asked=wish.best, most=wish.runs, side_by_side=engine_.workers, tell=tell)
 
 
 def _write_pages(found: "Search", pages: Path) -> None:

@@ -1,21 +1,20 @@
-"""The closed verdicts of combinations of one form: runs at the ends of their values, a replay between these."""
+"""The closed verdicts of combinations of one form: runs at the ends of their values, replays between these."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
 
 from calc.chain import CalculationError, Run
-from calc.engine.sheet import Sheet
 from calc.inputs import Design, InputErrors, read_design
-from calc.inputs.tables.size import SETTLEMENT as BY_SETTLEMENT
-from calc.study.changed import with_numbers
-from calc.study.objectives import charges
 from calc.study.size_grid import Axis, Floats, Grid, Places, SizeError
 from calc.study.whole_section import SETTLEMENT, Rated, rated, run_one
 
 SAME = 1e-7  # relative difference between a replay and a run
+KEPT_EXACT = 1e-9  # relative; a utilisation this close to its limit is left to the run of all chapters
+NO_SOLUTION = "no solution"
+Cases = Mapping[str, dict[str, tuple[str, ...]]]
 
 
 class Replayed(Protocol):
@@ -25,57 +24,198 @@ class Replayed(Protocol):
         """Utilisation of every verdict, one number a set of inputs."""
 
 
-Follow = Callable[[Run, Design, str, Sequence[str], Sequence[str]], tuple[Replayed | None, frozenset[str]]]
-"""What replays verdicts of a section over inputs, and the verdicts among them that it does not follow.
+class Follow(Protocol):
+    """What replays verdicts of a section over inputs, all of their cases or ``only`` some."""
 
-None where nothing can be replayed."""
+    def __call__(
+        self, run: Run, section: str, verdicts: Sequence[str], inputs: Sequence[str], only: Cases
+    ) -> tuple[Replayed | None, frozenset[str]]:
+        """The replay, None where nothing can be followed, and the verdicts that it leaves out."""
+
+
+@dataclass(frozen=True)
+class Probe:
+    """A run of all chapters but the slip searches at one combination, as plain data.
+
+    ``ratios`` are utilisations over their limits, ``cases`` the labels at which these verdicts govern.
+    """
+
+    ratios: Mapping[str, float]
+    titles: Mapping[str, str]
+    cases: Mapping[str, Mapping[str, str]]
+    division: int
+
+
+@dataclass(frozen=True)
+class Division:
+    """Replays of one division into sublayers: of all cases, and ``quick`` ones of those that govern at the ends."""
+
+    limits: Mapping[str, float]
+    whole: Replayed
+    quick: Replayed
+    settlement: Replayed
 
 
 @dataclass(frozen=True)
 class Base:
-    """What the closed verdicts say of combinations: utilisation over its limit by verdict, objectives by name.
+    """Combinations that one set of replays stands for; without any, each is run by itself."""
 
-    ``lost`` are verdicts that are not followed; without ``ratios`` and ``objectives`` none of the combinations that
-    were run has a solution.
-    """
-
-    ratios: Mapping[str, Floats] = field(default_factory=dict)
-    objectives: Mapping[str, Floats] = field(default_factory=dict)
-    titles: Mapping[str, str] = field(default_factory=dict)
+    numbers: Places
+    inputs: tuple[str, ...]
+    divisions: tuple[Division, ...] = ()
+    titles: Mapping[str, str] | None = None
     lost: frozenset[str] = frozenset()
 
 
-def screened_base(grid: Grid, numbers: Places, followed: frozenset[str], follow: Follow) -> Base:
-    """Combinations of one form by runs at the ends of their values, and a replay that must agree with all of these.
+Probes = Callable[[Sequence[int]], Iterable[Probe | None]]
 
-    Where the division into sublayers differs between the runs, the least utilisation by any of the divisions counts.
-    A verdict that the replay does not give as a run does is lost: only runs of all chapters judge it.
+
+def made_base(
+    grid: Grid, numbers: Places, followed: frozenset[str], follow: Follow, probes: Probes
+) -> Base:  # fmt: skip
+    """Replays for combinations of one form, which must agree with the runs at the ends of their values.
+
+    Where the division into sublayers differs between the runs, each has its replay, and the least utilisation of all
+    counts. A verdict that is not everywhere, or that a replay does not give as a run does, is lost: only the runs of
+    all chapters judge it.
     """
-    inputs = sorted({path for axis in grid.axes if axis.name in followed for path in varied_in(axis, grid, numbers)})
-    runs = dict(_probes(grid, inputs, numbers))
-    if not runs:
-        return Base()
-    ratios, lost = _ratios(grid, runs, inputs, numbers, follow)
-    titles = {one.key: one.title for probe in runs.values() for one in probe.compared}
-    sheets = next(iter(runs.values())).run.sections[0].sheets
-    return Base(ratios, _objectives(grid, sheets, numbers, ratios), titles, frozenset(lost))
+    inputs = tuple(
+        sorted({path for axis in grid.axes if axis.name in followed for path in varied_in(axis, grid, numbers)})
+    )
+    if not inputs:
+        return Base(numbers, inputs)
+    ends = _ends(grid, numbers)
+    found = {number: one for number, one in zip(ends, probes(ends), strict=True) if one is not None}
+    if not found:
+        return Base(numbers, ())
+    common = frozenset[str].intersection(*(frozenset(one.ratios) for one in found.values()))
+    titles = {key: title for one in found.values() for key, title in one.titles.items()}
+    divisions, lost = list[Division](), frozenset(titles) - common
+    for division in sorted({one.division for one in found.values()}):
+        of_division = {number: one for number, one in found.items() if one.division == division}
+        made, unfollowed = _division(grid, of_division, inputs, sorted(common - lost), follow)
+        lost |= unfollowed
+        if made is None:
+            return Base(numbers, ())
+        divisions.append(made)
+    return Base(numbers, inputs, tuple(divisions), titles, lost)
 
 
-def _objectives(
-    grid: Grid, sheets: Sequence[Sheet], numbers: Places, ratios: Mapping[str, Floats]
-) -> dict[str, Floats]:  # fmt: skip
-    columns = next(sheet for sheet in sheets if sheet.key == "columns")
-    limit = grid.design.basis.limits.settlement_total
-    found = {}
-    for objective in grid.size.objective:
-        if objective != BY_SETTLEMENT:
-            found[objective] = charges(grid, objective, columns, numbers)
-        elif limit is not None and SETTLEMENT in ratios:
-            found[objective] = ratios[SETTLEMENT] * limit
-        else:
-            message = "the objective settlement needs the limit basis.limits.settlement_total, and a replay of it"
-            raise SizeError(message)
-    return found
+def _division(
+    grid: Grid, runs: Mapping[int, Probe], inputs: Sequence[str], verdicts: Sequence[str], follow: Follow
+) -> tuple[Division | None, frozenset[str]]:
+    run, _ = run_of(grid, next(iter(runs)))
+    key, lost = grid.section.key, frozenset[str]()
+    whole, unfollowed = follow(run, key, verdicts, inputs, {})
+    if whole is None:
+        return None, frozenset()
+    numbers = np.array(list(runs))
+    limits = _limits(run)
+    made = whole(inputs_of(grid, inputs, numbers))
+    lost = unfollowed | _different({name: made[name] / limits[name] for name in made}, list(runs.values()))
+    kept = [name for name in verdicts if name not in lost]
+    cases = {name: _governing([one.cases[name] for one in runs.values()]) for name in kept}
+    quick, _ = follow(run, key, kept, inputs, cases)
+    settlement, _ = follow(run, key, [name for name in kept if name == SETTLEMENT], inputs, {})
+    if quick is None:
+        return None, frozenset()
+    return Division(limits, whole, quick, settlement or whole), lost
+
+
+def _governing(cases: Sequence[Mapping[str, str]]) -> dict[str, tuple[str, ...]]:
+    """The labels at which a verdict governs in some run, by axis; an axis that some run does not name is left whole."""
+    axes = [axis for axis in cases[0] if all(axis in case for case in cases)]
+    return {axis: tuple(dict.fromkeys(case[axis] for case in cases)) for axis in axes}
+
+
+def _different(made: Mapping[str, Floats], runs: Sequence[Probe]) -> frozenset[str]:
+    """The verdicts whose replay is not what the runs say: a branch on a number lies between these."""
+    expected = {name: np.array([one.ratios[name] for one in runs]) for name in made}
+    return frozenset(
+        name for name, ratios in made.items() if not np.allclose(ratios, expected[name], rtol=SAME, atol=0)
+    )
+
+
+def screened(base: Base, grid: Grid, numbers: Places) -> tuple[Floats, list[str]]:
+    """The largest utilisation over its limit of each combination by its verdicts, and which verdict that is.
+
+    Where a verdict fails at the cases that govern at the ends the others are not evaluated.
+    """
+    if not base.divisions:
+        return _by_runs(grid, numbers)
+    quick = _least(base, grid, numbers, lambda division: division.quick)
+    worst, by = _worst(quick, len(numbers))
+    left = np.flatnonzero(worst <= 1 + KEPT_EXACT)
+    if left.size:
+        worst[left], whole_by = _worst(_least(base, grid, numbers[left], lambda division: division.whole), len(left))
+        for place, key in zip(left, whole_by, strict=True):
+            by[place] = key
+    return worst, by
+
+
+def ratios(base: Base, grid: Grid, numbers: Places) -> dict[str, Floats]:
+    """Utilisation over its limit of every verdict of combinations, over all cases."""
+    if base.divisions:
+        return _least(base, grid, numbers, lambda division: division.whole)
+    found = [probe(grid, int(number)) for number in numbers]
+    keys = {key for one in found if one for key in one.ratios}
+    return {key: np.array([one.ratios.get(key, np.nan) if one else np.nan for one in found]) for key in sorted(keys)}
+
+
+def settlements(base: Base, grid: Grid, numbers: Places) -> Floats:
+    """Utilisation of the settlement alone; infinite where there is no solution."""
+    if base.divisions:
+        found = _least(base, grid, numbers, lambda division: division.settlement)
+        if SETTLEMENT in found:
+            return found[SETTLEMENT]
+    else:
+        found = ratios(base, grid, numbers)
+        if not found or SETTLEMENT in found:
+            return np.nan_to_num(found.get(SETTLEMENT, np.full(len(numbers), np.inf)), nan=np.inf)
+    message = "the objective settlement needs the limit basis.limits.settlement_total, and that it can be replayed"
+    raise SizeError(message)
+
+
+def _least(base: Base, grid: Grid, numbers: Places, which: Callable[[Division], Replayed]) -> dict[str, Floats]:
+    """Utilisations over their limits, the least of all divisions."""
+    values = inputs_of(grid, base.inputs, numbers)
+    least = dict[str, Floats]()
+    for division in base.divisions:
+        for key, made in which(division)(values).items():
+            ratio = made / division.limits[key]
+            least[key] = np.minimum(least[key], ratio) if key in least else ratio
+    return {key: ratio for key, ratio in least.items() if key not in base.lost}
+
+
+def _worst(found: Mapping[str, Floats], count: int) -> tuple[Floats, list[str]]:
+    if not found:
+        return np.zeros(count), [""] * count
+    keys, stacked = list(found), np.array(list(found.values()))
+    return stacked.max(axis=0), [keys[k] for k in stacked.argmax(axis=0)]
+
+
+def _by_runs(grid: Grid, numbers: Places) -> tuple[Floats, list[str]]:
+    worst, by = np.full(len(numbers), np.inf), [NO_SOLUTION] * len(numbers)
+    for place, number in enumerate(numbers):
+        one = probe(grid, int(number))
+        if one is not None:
+            by[place] = max(one.ratios, key=lambda key: one.ratios[key], default="")
+            worst[place] = one.ratios.get(by[place], 0.0)
+    return worst, by
+
+
+def probe(grid: Grid, number: int) -> Probe | None:
+    """The run of a combination without slip searches; None where its inputs are refused or it has no solution."""
+    try:
+        run, _ = run_of(grid, number)
+    except (InputErrors, CalculationError):
+        return None
+    found = compared(run)
+    by_key = {f"{sheet.key}/{verdict.key}": verdict for sheet in run.sections[0].sheets for verdict in sheet.verdicts}
+    return Probe(
+        {one.key: one.ratio or 0.0 for one in found}, {one.key: one.title for one in found},
+        {one.key: dict(by_key[one.key].case) for one in found}, run.sections[0].section.halvings,
+    )  # fmt: skip
 
 
 def first_run(grid: Grid, numbers: Places) -> tuple[Run, Design]:
@@ -103,34 +243,6 @@ def compared(run: Run) -> list[Rated]:
     return [one for one in rated(run) if one.ratio is not None and one.key.count("/") == 1]
 
 
-@dataclass(frozen=True)
-class _Probe:
-    """A run of all chapters but the slip searches at one combination."""
-
-    run: Run
-    design: Design
-    compared: tuple[Rated, ...]
-
-    @property
-    def division(self) -> int:
-        """How often its sublayers were halved."""
-        return self.run.sections[0].section.halvings
-
-
-def _probes(grid: Grid, inputs: Sequence[str], numbers: Places) -> Iterator[tuple[int, _Probe]]:
-    """Runs in the middle of the values and at their ends: all low or high, and each the other way."""
-    base: Design | None = None
-    for number in _ends(grid, numbers):
-        try:
-            if base is None:
-                run, base = run_of(grid, number)
-            else:
-                run = _run_with(base, grid, inputs, number)
-        except (InputErrors, CalculationError):
-            continue
-        yield number, _Probe(run, run.design, tuple(compared(run)))
-
-
 def _ends(grid: Grid, numbers: Places) -> list[int]:
     places = np.array(grid.places(numbers))
     low, high = places.min(axis=1), places.max(axis=1)
@@ -145,14 +257,6 @@ def _ends(grid: Grid, numbers: Places) -> list[int]:
     return [number for number in wanted if number in there]
 
 
-def _run_with(base: Design, grid: Grid, inputs: Sequence[str], number: int) -> Run:
-    """The run of a combination that differs from a design in numbers alone."""
-    values = _values(grid, inputs, np.array([number]))
-    section = next(one for one in base.sections if one.key == grid.section.key)
-    design, changed = with_numbers(base, section, {path: float(value[0]) for path, value in values.items()})
-    return run_one(replace(design, sections=(changed,)), grid.section.key, slip=False)
-
-
 def varied_in(axis: Axis, grid: Grid, numbers: Places) -> list[str]:
     """The inputs of an axis that differ among combinations."""
     places = np.unique(grid.places(numbers)[grid.axis(axis.name)[0]])
@@ -160,49 +264,13 @@ def varied_in(axis: Axis, grid: Grid, numbers: Places) -> list[str]:
     return [path for path in choices[0].numbers if len({choice.numbers[path] for choice in choices}) > 1]
 
 
-def _ratios(
-    grid: Grid, runs: Mapping[int, _Probe], inputs: Sequence[str], numbers: Places, follow: Follow
-) -> tuple[dict[str, Floats], set[str]]:  # fmt: skip
-    """Utilisation over its limit of every verdict followed, the least of all divisions, and the verdicts lost."""
-    common = set[str].intersection(*({one.key for one in probe.compared} for probe in runs.values()))
-    lost = {one.key for probe in runs.values() for one in probe.compared} - common
-    first = next(iter(runs.values()))
-    if not inputs:
-        return {one.key: np.full(len(numbers), one.ratio) for one in first.compared if one.key in common}, lost
-    values = _values(grid, inputs, numbers)
-    least = dict[str, Floats]()
-    for division in sorted({probe.division for probe in runs.values()}):
-        of_division = {number: probe for number, probe in runs.items() if probe.division == division}
-        probe = next(iter(of_division.values()))
-        limits = _limits(probe.run)
-        replayed, unfollowed = follow(probe.run, probe.design, grid.section.key, sorted(common - lost), inputs)
-        lost |= unfollowed
-        made = {} if replayed is None else {key: np.asarray(one) / limits[key] for key, one in replayed(values).items()}
-        lost |= _different(made, of_division, numbers)
-        for key, ratios in made.items():
-            least[key] = np.minimum(least[key], ratios) if key in least else ratios
-    return {key: ratios for key, ratios in least.items() if key not in lost}, lost
-
-
 def _limits(run: Run) -> dict[str, float]:
     sheets = run.sections[0].sheets
     return {f"{sheet.key}/{verdict.key}": verdict.limit for sheet in sheets for verdict in sheet.verdicts}
 
 
-def _different(made: Mapping[str, Floats], runs: Mapping[int, _Probe], numbers: Places) -> set[str]:
-    """The verdicts whose replay is not what the runs say: a branch on a number lies between these."""
-    found = set[str]()
-    for number, probe in runs.items():
-        place = int(np.searchsorted(numbers, number))
-        for one in probe.compared:
-            if one.key in made and not abs(made[one.key][place] - (one.ratio or 0.0)) <= SAME * max(
-                abs(one.ratio or 0.0), SAME
-            ):
-                found.add(one.key)
-    return found
-
-
-def _values(grid: Grid, inputs: Sequence[str], numbers: Places) -> dict[str, Floats]:
+def inputs_of(grid: Grid, inputs: Sequence[str], numbers: Places) -> dict[str, Floats]:
+    """The numbers of inputs for combinations."""
     values = {}
     for axis in grid.axes:
         for path in axis.choices[0].numbers:

@@ -1,43 +1,152 @@
 """Which combinations of a grid a required verdict of the closed chapters excludes, without a run of each."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import product
 
 import numpy as np
 
-from calc.study.engines import Engine
-from calc.study.screened_base import Base, Follow, compared, first_run, screened_base
-from calc.study.size_grid import DIAMETER, SPACING, Axis, Floats, Grid, Places
+from calc.inputs.tables.size import SETTLEMENT as BY_SETTLEMENT
+from calc.study.engines import Engine, in_order
+from calc.study.objectives import charges
+from calc.study.screened_base import (
+    KEPT_EXACT,
+    NO_SOLUTION,
+    Base,
+    Follow,
+    Probe,
+    compared,
+    first_run,
+    made_base,
+    probe,
+    ratios,
+    screened,
+    settlements,
+)
+from calc.study.size_grid import DIAMETER, SPACING, Axis, Floats, Grid, Places, SizeError
 from calc.study.whole_section import SETTLEMENT
 
-KEPT_EXACT = 1e-9  # relative; a utilisation this close to its limit is left to the run of all chapters
-TOUCHING, NO_SOLUTION = "columns/touching", "no solution"
+TOUCHING = "columns/touching"
 MUST_FOLLOW = ("sleeve/ring_tension", "sleeve/ring_tension_iso", SETTLEMENT)
+CHUNK = 2000  # combinations that a process screens at a time
 
 
 @dataclass
-class Screened:
-    """Every combination of the grid as far as the closed verdicts tell of it.
+class Screening:
+    """The combinations of a grid as far as the closed verdicts have been asked of them.
 
-    ``worst`` is the largest utilisation over its limit of those followed, ``by`` the number of that verdict in
-    ``keys``; ``objectives`` are NaN where nothing was computed. ``left`` is not excluded.
+    ``worst`` is the largest utilisation over its limit, NaN where it was not asked; ``by`` the number in ``keys`` of
+    its verdict. ``objectives`` are NaN where columns touch.
     """
 
     grid: Grid
-    keys: list[str]
-    titles: dict[str, str]
-    worst: Floats
-    by: Places
-    objectives: dict[str, Floats]
-    ratios: dict[str, Floats]
-    bases: int = 0
+    engine: Engine
+    follow: Follow
+    keys: list[str] = field(default_factory=lambda: [TOUCHING])
+    titles: dict[str, str] = field(default_factory=dict)
     unfollowed: dict[str, str] = field(default_factory=dict)
 
-    @property
-    def left(self) -> Places:
-        """The combinations that no verdict excludes."""
-        return np.flatnonzero(self.worst <= 1 + KEPT_EXACT)
+    def __post_init__(self) -> None:
+        """Order the grid: which combinations one replay stands for, and what each takes."""
+        grid, n = self.grid, len(self.grid)
+        self.titles |= {TOUCHING: "Columns touch: spacing not above the diameter",
+                        NO_SOLUTION: "No solution, or inputs refused"}  # fmt: skip
+        self.worst, self.by = np.full(n, np.nan), np.zeros(n, dtype=np.intp)
+        everything = np.arange(n)
+        spacing = grid.along(SPACING, grid.axis(SPACING)[1].numbers("columns.spacing"), everything)
+        diameter = grid.along(DIAMETER, grid.axis(DIAMETER)[1].numbers("columns.diameter"), everything)
+        self.worst[spacing <= diameter] = np.inf
+        self.apart = np.flatnonzero(spacing > diameter)
+        run, _ = first_run(grid, self.apart)
+        verdicts = [one.key for one in compared(run) if one.key in MUST_FOLLOW]
+        self.followed = frozenset(
+            axis.name for axis in grid.axes
+            if not (inputs := _inputs(axis)) or not self.follow(run, grid.section.key, verdicts, inputs, {})[1]
+        )  # fmt: skip
+        self._parts = list(_bases(grid, self.followed))
+        self._part_of = np.zeros(n, dtype=np.intp)
+        for k, numbers in enumerate(self._parts):
+            self._part_of[numbers] = k
+        self._bases = dict[int, Base]()
+        self.objectives = self._objectives({sheet.key: sheet for sheet in run.sections[0].sheets})
+
+    def _objectives(self, sheets: Mapping[str, object]) -> dict[str, Floats]:
+        found = {}
+        for objective in self.grid.size.objective:
+            found[objective] = np.full(len(self.grid), np.nan)
+            if objective == BY_SETTLEMENT:
+                limit = self.grid.design.basis.limits.settlement_total
+                if limit is None:
+                    message = "the objective settlement needs a limit, basis.limits.settlement_total"
+                    raise SizeError(message)
+                found[objective][self.apart] = limit * self._settlements(self.apart)
+            else:
+                found[objective][self.apart] = charges(self.grid, objective, sheets["columns"], self.apart)  # type: ignore[arg-type]  # sheets
+        return found
+
+    def _settlements(self, numbers: Places) -> Floats:
+        found = np.empty(len(self.grid))
+        tasks = list(self._tasks(numbers))
+
+        def work(task: tuple[int, Places]) -> Floats:
+            return settlements(self._bases[task[0]], self.grid, task[1])
+
+        for place, values in self.engine.results(work, tasks):
+            found[tasks[place][1]] = values
+        return found[numbers]
+
+    def ask(self, numbers: Places) -> Places:
+        """Screen combinations, and give those of them that no verdict excludes, in their order."""
+        asked = numbers[np.isnan(self.worst[numbers])]
+        tasks = list(self._tasks(asked))
+
+        def work(task: tuple[int, Places]) -> tuple[Floats, list[str]]:
+            return screened(self._bases[task[0]], self.grid, task[1])
+
+        for place, (worst, by) in self.engine.results(work, tasks):
+            self.worst[tasks[place][1]] = worst
+            self.by[tasks[place][1]] = [self._number_of(key) for key in by]
+        return numbers[self.worst[numbers] <= 1 + KEPT_EXACT]
+
+    def ratios(self, numbers: Places) -> dict[str, Floats]:
+        """Utilisation over its limit of every verdict that is followed, for combinations of whatever form."""
+        found = dict[str, Floats]()
+        for base, part in self._tasks(numbers):
+            places = np.flatnonzero(np.isin(numbers, part))
+            for key, values in ratios(self._bases[base], self.grid, numbers[places]).items():
+                found.setdefault(key, np.full(len(numbers), np.nan))[places] = values
+        return found
+
+    def _tasks(self, numbers: Places) -> Iterator[tuple[int, Places]]:
+        """Combinations by the replays that stand for them, in pieces; replays are made where there are none yet."""
+        of_part = self._part_of[numbers]
+        for part in np.unique(of_part).tolist():
+            base = self._base(part)
+            size = CHUNK if base.divisions else 1
+            chosen = numbers[of_part == part]
+            yield from ((part, chosen[k : k + size]) for k in range(0, len(chosen), size))
+
+    def _base(self, part: int) -> Base:
+        if part not in self._bases:
+            numbers = self._parts[part][np.isin(self._parts[part], self.apart)]
+            made = made_base(self.grid, numbers, self.followed, self.follow, self._probes)
+            self._bases[part] = made
+            self.titles |= made.titles or {}
+            self.unfollowed |= {key: (made.titles or {})[key] for key in sorted(made.lost)}
+        return self._bases[part]
+
+    def _probes(self, numbers: Sequence[int]) -> Iterator[Probe | None]:
+        grid = self.grid
+
+        def work(number: int) -> Probe | None:
+            return probe(grid, number)
+
+        return in_order(self.engine.results(work, numbers))
+
+    def _number_of(self, key: str) -> int:
+        if key not in self.keys:
+            self.keys.append(key)
+        return self.keys.index(key)
 
     def excluded(self) -> dict[str, int]:
         """How many combinations are excluded, by the verdict furthest beyond its limit, most first."""
@@ -45,31 +154,6 @@ class Screened:
         counts = np.bincount(self.by[out], minlength=len(self.keys))
         order = np.argsort(-counts, kind="stable")
         return {self.keys[k]: int(counts[k]) for k in order if counts[k]}
-
-
-def screen(grid: Grid, follow: Follow, engine: Engine, tell: Callable[[str], None]) -> Screened:
-    """Every combination, form by form: by runs without slip searches where a replay cannot cross, else by replays."""
-    n = len(grid)
-    keys = [TOUCHING, NO_SOLUTION]
-    titles = {TOUCHING: "Columns touch: spacing not above the diameter", NO_SOLUTION: "No solution, or inputs refused"}
-    found = Screened(grid, keys, titles, np.zeros(n), np.zeros(n, dtype=np.intp), {}, {})
-    everything = np.arange(n)
-    spacing = grid.along(SPACING, grid.axis(SPACING)[1].numbers("columns.spacing"), everything)
-    diameter = grid.along(DIAMETER, grid.axis(DIAMETER)[1].numbers("columns.diameter"), everything)
-    found.worst[spacing <= diameter] = np.inf
-    followed = _followed_axes(grid, follow, found.worst)
-    parts = [base[np.isfinite(found.worst[base])] for base in _bases(grid, followed)]
-    parts = [numbers for numbers in parts if numbers.size]
-
-    def work(part: int) -> Base:
-        return screened_base(grid, parts[part], followed, follow)
-
-    done = 0
-    for part, base in engine.results(work, range(len(parts))):
-        done += len(parts[part])
-        tell(f"screening: {done} of {n} combinations")
-        _take_base(found, parts[part], base)
-    return found
 
 
 def _bases(grid: Grid, followed: frozenset[str]) -> Iterator[Places]:
@@ -95,38 +179,3 @@ def _inputs(axis: Axis) -> tuple[str, ...]:
         by_form.setdefault(choice.form, []).append(choice.numbers)
     varied = {path for group in by_form.values() for path in group[0] if len({one[path] for one in group}) > 1}
     return tuple(sorted(varied))
-
-
-def _followed_axes(grid: Grid, follow: Follow, worst: Floats) -> frozenset[str]:
-    """The axes over which ring tension and settlement can be replayed, and those whose values have no number."""
-    run, design = first_run(grid, np.flatnonzero(np.isfinite(worst)))
-    verdicts = [one.key for one in compared(run) if one.key in MUST_FOLLOW]
-    return frozenset(
-        axis.name
-        for axis in grid.axes
-        if not (inputs := _inputs(axis)) or not follow(run, design, grid.section.key, verdicts, inputs)[1]
-    )
-
-
-def _take_base(found: Screened, numbers: Places, base: Base) -> None:
-    if not base.objectives:
-        found.worst[numbers] = np.inf
-        found.by[numbers] = found.keys.index(NO_SOLUTION)
-        return
-    found.bases += 1
-    found.titles |= base.titles
-    found.unfollowed |= {key: base.titles[key] for key in sorted(base.lost)}
-    for key, values in base.ratios.items():
-        _take_verdict(found, key, values, numbers)
-    for name, values in base.objectives.items():
-        found.objectives.setdefault(name, np.full(len(found.worst), np.nan))[numbers] = values
-
-
-def _take_verdict(found: Screened, key: str, values: Floats, numbers: Places) -> None:
-    if key not in found.keys:
-        found.keys.append(key)
-        found.ratios[key] = np.full(len(found.worst), np.nan)
-    found.ratios[key][numbers] = values
-    worse = values > found.worst[numbers]
-    found.worst[numbers[worse]] = values[worse]
-    found.by[numbers[worse]] = found.keys.index(key)

@@ -1,6 +1,6 @@
 """Figures of a search: utilisation and settlement over the spacing, where each verdict governs, the front."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -57,12 +57,24 @@ def charts(found: Search) -> Iterator[Chart]:
     """The figures for which the grid has enough values."""
     plane = plane_of(found)
     if len(plane.spacings) >= LEAST_POINTS:
-        rest = _rest(found)
-        yield from _over_spacing(found, plane, rest)
+        rest, ratios = _rest(found), ratios_of(found, plane)
+        yield from _over_spacing(found, plane, ratios, rest)
         if len(plane.sleeves) >= LEAST_POINTS:
-            yield from _borders(found, plane, rest)
+            yield from _borders(found, plane, ratios, rest)
     if found.front and len(found.best) >= LEAST_POINTS:
         yield _front(found)
+
+
+def ratios_of(found: Search, plane: Plane) -> dict[str, Floats]:
+    """Utilisation over its limit of every verdict that is followed, in the shape of the plane; NaN where none is."""
+    flat = plane.numbers.ravel()
+    apart = np.isin(flat, found.screening.apart)
+    made = {}
+    for key, values in found.screening.ratios(flat[apart]).items():
+        whole = np.full(flat.shape, np.nan)
+        whole[apart] = values
+        made[key] = whole.reshape(plane.numbers.shape)
+    return made
 
 
 def _rest(found: Search) -> str:
@@ -73,10 +85,11 @@ def _rest(found: Search) -> str:
     return f" ({spaced(others)})" if others else ""
 
 
-def _over_spacing(found: Search, plane: Plane, rest: str) -> Iterator[Chart]:
+def _over_spacing(found: Search, plane: Plane, ratios: Mapping[str, Floats], rest: str) -> Iterator[Chart]:
     shown = _spread(len(plane.sleeves), MOST_CURVES)
     places = _ticks(plane.spacings)
-    worst = [_curve(plane.sleeves[k], plane.spacings, found.screened.worst[plane.numbers[k]], LARGEST) for k in shown]
+    largest = np.max(list(ratios.values()), axis=0)
+    worst = [_curve(plane.sleeves[k], plane.spacings, largest[k], LARGEST) for k in shown]
     curves = [curve for curve in worst if len(curve.x) >= LEAST_POINTS]
     note = (
         f"Drawn up to {LARGEST:g}; of the verdicts of the closed chapters, without slip surfaces. "
@@ -87,11 +100,11 @@ def _over_spacing(found: Search, plane: Plane, rest: str) -> Iterator[Chart]:
         yield Chart("utilisation", f"Largest utilisation over its limit{rest}", "Utilisation over spacing",
                     "spacing, m", "utilisation", (*curves, Curve("limit", ends, (1.0, 1.0))), places=places,
                     note=note, upward=True)  # fmt: skip
-    settlement = found.screened.ratios.get(SETTLEMENT)
+    settlement = ratios.get(SETTLEMENT)
     limit = found.grid.design.basis.limits.settlement_total
     if settlement is None or limit is None:
         return
-    settled = MM * limit * settlement[plane.numbers]
+    settled = MM * limit * settlement
     all_curves = [_curve(plane.sleeves[k], plane.spacings, settled[k], np.inf) for k in shown]
     curves = [curve for curve in all_curves if len(curve.x) >= LEAST_POINTS]
     if curves:
@@ -113,15 +126,15 @@ def _curve(label: str, x: Floats, y: Floats, largest: float) -> Curve:
     return Curve(label, tuple(map(float, x[kept])), tuple(map(float, y[kept])))
 
 
-def _borders(found: Search, plane: Plane, rest: str) -> Iterator[Chart]:
+def _borders(found: Search, plane: Plane, ratios: Mapping[str, Floats], rest: str) -> Iterator[Chart]:
     """The largest spacing that each verdict allows, over the stiffness of the sleeve: where one governs."""
     apart = len(set(plane.stiffness.tolist())) == len(plane.stiffness)
     across = plane.stiffness if apart else np.arange(1.0, 1 + len(plane.sleeves))
     curves = []
-    for key, ratios in found.screened.ratios.items():
-        allowed = np.array([allowed_spacing(plane.spacings, ratios[row]) for row in plane.numbers])
+    for key, values in ratios.items():
+        allowed = np.array([allowed_spacing(plane.spacings, row) for row in values])
         if np.isfinite(allowed).sum() >= LEAST_POINTS:
-            curves.append(_curve(clean(found.screened.titles[key]), across, allowed, np.inf))
+            curves.append(_curve(clean(found.screening.titles[key]), across, allowed, np.inf))
     curves.sort(key=lambda curve: min(curve.y))
     if curves:
         places = _ticks(across)

@@ -48,7 +48,7 @@ def grid_words(grid: Grid) -> str:
 
 def proof_words(found: Search) -> list[str]:
     """What was excluded and run, and whether a better design can have been missed; a paragraph each."""
-    screened, grid = found.screened, found.grid
+    screened, grid = found.screening, found.grid
     excluded = screened.excluded()
     words = [grid_words(grid)]
     rows = [f"{count} by {clean(screened.titles[key])}" for key, count in excluded.items()]
@@ -79,13 +79,13 @@ def _proof(found: Search) -> str:
     if found.front:
         return (
             f"Proven: every combination that passes is, in {what}, no better in both than one of those listed; "
-            f"{found.worse_left} were not run for that reason."
+            f"{found.not_better} were not asked for that reason."
         )
     if len(found.best) < found.asked:
-        return f"Proven: no other combination of the grid passes; {found.worse_left} were not run."
+        return f"Proven: no other combination of the grid passes; {found.not_better} were not asked."
     return (
         f"Proven: no combination of the grid that passes has less {what} than the last one listed and is left out; the "
-        f"{found.worse_left} that were not run have as much as it or more."
+        f"{found.not_better} that were not asked have as much as it or more."
     )
 
 
@@ -111,13 +111,13 @@ def first_words(found: Search) -> str:
 
 def _most_excluding(found: Search) -> str:
     """The verdict that excludes most, of those screened and of those run."""
-    counts = dict(found.screened.excluded())
+    counts = dict(found.screening.excluded())
     for key, number in found.failed.items():
         counts[key] = counts.get(key, 0) + number
     if not counts:
         return ""
     key = max(counts, key=lambda one: counts[one])
-    titles = found.titles | found.screened.titles
+    titles = found.titles | found.screening.titles
     return f"Most are excluded by: {clean(titles.get(key, 'inputs refused, or no solution'))} ({counts[key]})."
 
 
@@ -158,8 +158,9 @@ def open_words(found: Search) -> Iterator[str]:
             f"Not verified in these designs, as in the project as typed: {count} required verdict{'s' * (count > 1)}; "
             "see sandsleeve check."
         )
-    for axis, keys in found.screened.unfollowed.items():
-        yield f"Judged in the runs of all chapters alone, over {axis}: {', '.join(keys)}."
+    if found.screening.unfollowed:
+        titles = "; ".join(map(clean, found.screening.unfollowed.values()))
+        yield f"Judged in the runs of all chapters alone, like stability: {titles}."
 
 
 def search_record(found: Search, written: str | None) -> dict[str, Any]:
@@ -170,11 +171,11 @@ def search_record(found: Search, written: str | None) -> dict[str, Any]:
         "objectives": list(grid.size.objective),
         "axes": {axis.name: [choice.name for choice in axis.choices] for axis in grid.axes},
         "combinations": len(grid),
-        "excluded": found.screened.excluded(),
+        "excluded": found.screening.excluded(),
         "runs": found.runs,
         "failed": dict(found.failed),
         "proven": not found.better_left,
-        "not_run": {"may_be_better": found.better_left, "not_better": found.worse_left},
+        "not_asked": {"may_be_better": found.better_left, "not_better": found.not_better},
         "designs": [_design_record(grid, number, design) for number, design in enumerate(found.best, start=1)],
         "written": written,
     }

@@ -6,9 +6,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from calc.study.screening import Screened
+from calc.study.screening import Screening
 from calc.study.size_grid import Floats, Grid, Places
 from calc.study.whole_section import SETTLEMENT, Outcome, Task
+
+FIRST_BLOCK, LAST_BLOCK = 1000, 16000  # combinations screened at a time
 
 Runs = Callable[[Sequence[Task]], Iterable[Outcome]]
 """Outcomes of tasks in their order; several tasks may run side by side."""
@@ -37,7 +39,7 @@ class Search:
     excluded nor run that could still be better: the result is proven where it is 0.
     """
 
-    screened: Screened
+    screening: Screening
     asked: int
     best: list[Found] = field(default_factory=list)
     runs: int = 0
@@ -45,12 +47,16 @@ class Search:
     titles: dict[str, str] = field(default_factory=dict)
     refused: dict[str, str] = field(default_factory=dict)
     better_left: int = 0
-    worse_left: int = 0
 
     @property
     def grid(self) -> Grid:
         """The grid searched."""
-        return self.screened.grid
+        return self.screening.grid
+
+    @property
+    def not_better(self) -> int:
+        """Combinations that were neither excluded nor run, because their objectives are no better."""
+        return len(self.grid) - sum(self.screening.excluded().values()) - self.runs - self.better_left
 
     @property
     def front(self) -> bool:
@@ -59,63 +65,67 @@ class Search:
 
 
 def search(
-    screened: Screened, typed: Outcome, runs: Runs, *, asked: int, most: int, side_by_side: int,
+    screening: Screening, typed: Outcome, runs: Runs, *, asked: int, most: int, side_by_side: int,
     tell: Callable[[str], None],
 ) -> Search:  # fmt: skip
-    """Run what is left of the grid in the order of its objectives until the best ``asked`` designs are proven.
+    """Go through the grid in the order of its objectives until the best ``asked`` designs are proven.
 
-    With two objectives until the whole front is. ``typed`` is the outcome of the project as it is: what is not
-    verified there cannot be asked of a design of the grid. After ``most`` runs the search ends without a proof.
+    With two objectives until the whole front is. What no closed verdict excludes is run with all chapters; what comes
+    after the last design in that order is not asked at all. ``typed`` is the outcome of the project as it is: what is
+    not verified there cannot be asked of a design of the grid. After ``most`` runs the search ends without a proof.
     """
-    result = Search(screened, asked)
-    values = np.column_stack([screened.objectives[name] for name in screened.grid.size.objective]) if len(
-        screened.left
-    ) else np.zeros((0, 1))  # fmt: skip
-    order = _ordered(screened.left, values)
-    position = 0
-    while position < len(order) and not _enough(result):
-        batch, position = _next(result, order, position, values, min(side_by_side, most - result.runs))
-        if not batch:
-            break
-        tell(f"all chapters of design {result.runs + 1} of at most {most}, {len(result.best)} found")
-        grid, folder = result.grid, str(result.grid.design.source.parent)
-        tasks = [Task(folder, grid.text(number), grid.section.key) for number in batch]
-        for number, outcome in zip(batch, runs(tasks), strict=True):
-            result.runs += 1
-            _judge(result, number, tuple(map(float, values[number])), outcome, typed)
-    rest = order[position:]
-    open_rest = [] if _enough(result) else [number for number in rest if _may_better(result, values[number])]
-    result.better_left = len(open_rest)
-    result.worse_left = len(order) - result.runs - result.better_left
+    result = Search(screening, asked)
+    values = np.column_stack([screening.objectives[name] for name in screening.grid.size.objective])
+    order = _ordered(screening.apart, values)
+    position, size = 0, FIRST_BLOCK
+    while position < len(order) and not _enough(result) and result.runs < most:
+        block = _may_better(result, order[position : position + size], values)
+        tell(f"{position} of {len(order)} combinations, {result.runs} run with all chapters, {len(result.best)} found")
+        left = screening.ask(block)
+        position, size = position + size, min(2 * size, LAST_BLOCK)
+        rest = _run_block(result, left, values, typed, runs, most, side_by_side, tell)
+        result.better_left += len(rest)
+    if not _enough(result):
+        result.better_left += len(_may_better(result, order[position:], values))
     return result
 
 
-def _ordered(left: Places, values: Floats) -> list[int]:
+def _run_block(
+    result: Search, left: Places, values: Floats, typed: Outcome, runs: Runs, most: int, side_by_side: int,
+    tell: Callable[[str], None],
+) -> Places:  # fmt: skip
+    """Run what is left of a block as long as it may better what was found; what was to be run when ``most`` were."""
+    grid, folder = result.grid, str(result.grid.design.source.parent)
+    while True:
+        left = left[:0] if _enough(result) else _may_better(result, left, values)
+        batch = left[: min(side_by_side, most - result.runs)]
+        if not batch.size:
+            return left
+        left = left[len(batch) :]
+        tell(f"all chapters of design {result.runs + 1} of at most {most}, {len(result.best)} found")
+        tasks = [Task(folder, grid.text(int(number)), grid.section.key) for number in batch]
+        for number, outcome in zip(batch, runs(tasks), strict=True):
+            result.runs += 1
+            _judge(result, int(number), tuple(map(float, values[number])), outcome, typed)
+
+
+def _ordered(numbers: Places, values: Floats) -> Places:
     """By the first objective, equal ones by the second, then by their number."""
-    chosen = values[left]
-    keys = [left, *(chosen[:, k] for k in reversed(range(chosen.shape[1])))]
-    return [int(number) for number in left[np.lexsort(keys)]]
+    chosen = values[numbers]
+    keys = [numbers, *(chosen[:, k] for k in reversed(range(chosen.shape[1])))]
+    ordered: Places = numbers[np.lexsort(keys)]
+    return ordered
 
 
 def _enough(result: Search) -> bool:
     return not result.front and len(result.best) >= result.asked
 
 
-def _next(
-    result: Search, order: Sequence[int], position: int, values: Floats, most: int
-) -> tuple[list[int], int]:  # fmt: skip
-    """The next combinations that may still better what was found, and where the order goes on."""
-    batch = list[int]()
-    while position < len(order) and len(batch) < most:
-        if _may_better(result, values[order[position]]):
-            batch.append(order[position])
-        position += 1
-    return batch, position
-
-
-def _may_better(result: Search, values: Floats) -> bool:
-    """Whether no design of the front is at least as good in both objectives; in their order the first one is."""
-    return not result.front or not result.best or float(values[1]) < result.best[-1].objectives[1]
+def _may_better(result: Search, numbers: Places, values: Floats) -> Places:
+    """Those that no design of the front is at least as good as in both objectives; in their order the first one is."""
+    if not result.front or not result.best:
+        return numbers
+    return numbers[values[numbers, 1] < result.best[-1].objectives[1]]
 
 
 def _judge(result: Search, number: int, values: tuple[float, ...], outcome: Outcome, typed: Outcome) -> None:
@@ -126,7 +136,7 @@ def _judge(result: Search, number: int, values: tuple[float, ...], outcome: Outc
         if outcome.refused:
             result.refused.setdefault(reason, outcome.refused)
         return
-    if _enough(result) or not _may_better(result, np.array(values)):
+    if _enough(result) or (result.front and result.best and values[1] >= result.best[-1].objectives[1]):
         return  # run side by side with one that turned out to be enough
     result.best.append(Found(number, values, outcome))
 
