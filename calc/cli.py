@@ -51,6 +51,7 @@ if TYPE_CHECKING:
     from calc.inputs import Design, Section
     from calc.package.checked import Checked
     from calc.site.plan.in_package import PlanPart
+    from calc.study.rescue import Rescue
     from calc.terminal import Chosen
 
 INTERNAL, INTERRUPTED = 70, 130
@@ -172,11 +173,14 @@ def _with_ground(title: str, file: Path) -> str:
 @click.option("--chapter", metavar="KEY|NUMBER", help="Print in full only this chapter, such as bearing or 7.")
 @section_option
 @click.option("--no-slip", is_flag=True, help="Leave the slip searches out: quick, but stability is not verified.")
+@click.option(
+    "--rescue", is_flag=True, help="Tell for every verdict that fails which change of one input satisfies it."
+)
 @fresh_option
 @json_option
 def check(
     project: Path, everything: bool, failed: bool, chapter: str | None, keys: tuple[str, ...], no_slip: bool,
-    fresh: bool, as_data: bool,
+    rescue: bool, fresh: bool, as_data: bool,
 ) -> None:  # fmt: skip
     """Run the checks and print what they say; nothing is written.
 
@@ -195,13 +199,24 @@ def check(
     parts = tuple(section.without_slip() if no_slip else section for section in sections)
     with progress() as tell, searches(fresh=fresh):
         run = _run_design(replace(design, sections=parts), tell)
+        found = _rescues(run) if rescue else None
     if as_data:
-        _show_data(run, chosen, left_out)
+        _show_data(run, chosen, left_out, None if found is None else {"rescue": [one.record for one in found]})
     elif everything or chosen != Chosen():
         click.echo(verdict_table(run, _columns(), chosen, left_out))
     else:
         click.echo(summary(run, _columns(), str(project), left_out))
+    if found is not None and not as_data:
+        from calc.study.rescue import rescue_lines
+
+        click.echo("\n".join(rescue_lines(found)))
     sys.exit(OUTCOMES[run.outcome])
+
+
+def _rescues(run: "Run") -> "list[Rescue]":
+    from calc.study.rescue import rescues
+
+    return list(rescues(run))
 
 
 def _chapter_key(name: str) -> str:

@@ -125,7 +125,8 @@ def _may_better(result: Search, numbers: Places, values: Floats) -> Places:
     """Those that no design of the front is at least as good as in both objectives; in their order the first one is."""
     if not result.front or not result.best:
         return numbers
-    return numbers[values[numbers, 1] < result.best[-1].objectives[1]]
+    kept: Places = numbers[values[numbers, 1] < result.best[-1].objectives[1]]
+    return kept
 
 
 def _judge(result: Search, number: int, values: tuple[float, ...], outcome: Outcome, typed: Outcome) -> None:
