@@ -1,13 +1,15 @@
 """The closed verdicts of combinations of one form: runs at the ends of their values, replays between these."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import Protocol
 
 import numpy as np
 
 from calc.chain import CalculationError, Run
 from calc.inputs import Design, InputErrors, read_design
+from calc.inputs.tables.size import SETTLEMENT as BY_SETTLEMENT
 from calc.study.size_grid import Axis, Floats, Grid, Places, SizeError
 from calc.study.whole_section import SETTLEMENT, Rated, rated, run_one
 
@@ -67,11 +69,8 @@ class Base:
     lost: frozenset[str] = frozenset()
 
 
-Probes = Callable[[Sequence[int]], Iterable[Probe | None]]
-
-
 def made_base(
-    grid: Grid, numbers: Places, followed: frozenset[str], follow: Follow, probes: Probes
+    grid: Grid, numbers: Places, followed: frozenset[str], follow: Follow, probes: Iterator[Probe | None]
 ) -> Base:  # fmt: skip
     """Replays for combinations of one form, which must agree with the runs at the ends of their values.
 
@@ -79,13 +78,11 @@ def made_base(
     counts. A verdict that is not everywhere, or that a replay does not give as a run does, is lost: only the runs of
     all chapters judge it.
     """
-    inputs = tuple(
-        sorted({path for axis in grid.axes if axis.name in followed for path in varied_in(axis, grid, numbers)})
-    )
+    inputs = inputs_varied(grid, numbers, followed)
     if not inputs:
         return Base(numbers, inputs)
-    ends = _ends(grid, numbers)
-    found = {number: one for number, one in zip(ends, probes(ends), strict=True) if one is not None}
+    ends = ends_of(grid, numbers)
+    found = {number: one for number, one in zip(ends, islice(probes, len(ends)), strict=True) if one is not None}
     if not found:
         return Base(numbers, ())
     common = frozenset[str].intersection(*(frozenset(one.ratios) for one in found.values()))
@@ -99,6 +96,13 @@ def made_base(
             return Base(numbers, ())
         divisions.append(made)
     return Base(numbers, inputs, tuple(divisions), titles, lost)
+
+
+def inputs_varied(grid: Grid, numbers: Places, followed: frozenset[str]) -> tuple[str, ...]:
+    """The inputs on axes that are followed that differ among combinations."""
+    return tuple(
+        sorted({path for axis in grid.axes if axis.name in followed for path in varied_in(axis, grid, numbers)})
+    )
 
 
 def _division(
@@ -116,7 +120,8 @@ def _division(
     kept = [name for name in verdicts if name not in lost]
     cases = {name: _governing([one.cases[name] for one in runs.values()]) for name in kept}
     quick, _ = follow(run, key, kept, inputs, cases)
-    settlement, _ = follow(run, key, [name for name in kept if name == SETTLEMENT], inputs, {})
+    settles = [SETTLEMENT] if BY_SETTLEMENT in grid.size.objective and SETTLEMENT in kept else []
+    settlement, _ = follow(run, key, settles, inputs, {})
     if quick is None:
         return None, frozenset()
     return Division(limits, whole, quick, settlement or whole), lost
@@ -136,21 +141,15 @@ def _different(made: Mapping[str, Floats], runs: Sequence[Probe]) -> frozenset[s
     )
 
 
-def screened(base: Base, grid: Grid, numbers: Places) -> tuple[Floats, list[str]]:
+def screened(base: Base, grid: Grid, numbers: Places, *, whole: bool) -> tuple[Floats, list[str]]:
     """The largest utilisation over its limit of each combination by its verdicts, and which verdict that is.
 
-    Where a verdict fails at the cases that govern at the ends the others are not evaluated.
+    Of all cases where ``whole``, else of those that govern at the ends, which is less at most: what fails at some of
+    its cases fails.
     """
     if not base.divisions:
         return _by_runs(grid, numbers)
-    quick = _least(base, grid, numbers, lambda division: division.quick)
-    worst, by = _worst(quick, len(numbers))
-    left = np.flatnonzero(worst <= 1 + KEPT_EXACT)
-    if left.size:
-        worst[left], whole_by = _worst(_least(base, grid, numbers[left], lambda division: division.whole), len(left))
-        for place, key in zip(left, whole_by, strict=True):
-            by[place] = key
-    return worst, by
+    return _worst(_least(base, grid, numbers, lambda one: one.whole if whole else one.quick), len(numbers))
 
 
 def ratios(base: Base, grid: Grid, numbers: Places) -> dict[str, Floats]:
@@ -243,15 +242,15 @@ def compared(run: Run) -> list[Rated]:
     return [one for one in rated(run) if one.ratio is not None and one.key.count("/") == 1]
 
 
-def _ends(grid: Grid, numbers: Places) -> list[int]:
+def ends_of(grid: Grid, numbers: Places) -> list[int]:
+    """Combinations in the middle of the values and at their ends: all low, all high, and each high alone."""
     places = np.array(grid.places(numbers))
     low, high = places.min(axis=1), places.max(axis=1)
     corners = [(low + high) // 2, low, high]
     for k in np.flatnonzero(low != high):
-        for ends, other in ((low, high), (high, low)):
-            corner = ends.copy()
-            corner[k] = other[k]
-            corners.append(corner)
+        corner = low.copy()
+        corner[k] = high[k]
+        corners.append(corner)
     there = set(numbers.tolist())
     wanted = dict.fromkeys(int(np.ravel_multi_index(tuple(corner), grid.shape)) for corner in corners)
     return [number for number in wanted if number in there]

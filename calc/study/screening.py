@@ -16,7 +16,9 @@ from calc.study.screened_base import (
     Follow,
     Probe,
     compared,
+    ends_of,
     first_run,
+    inputs_varied,
     made_base,
     probe,
     ratios,
@@ -95,13 +97,16 @@ class Screening:
             found[tasks[place][1]] = values
         return found[numbers]
 
-    def ask(self, numbers: Places) -> Places:
-        """Screen combinations, and give those of them that no verdict excludes, in their order."""
-        asked = numbers[np.isnan(self.worst[numbers])]
+    def ask(self, numbers: Places, *, whole: bool) -> Places:
+        """Screen combinations, and give those of them that no verdict excludes, in their order.
+
+        Where not ``whole``, some cases are left out of it: a second look is worth its time before a run only.
+        """
+        asked = numbers[~(self.worst[numbers] > 1 + KEPT_EXACT)]
         tasks = list(self._tasks(asked))
 
         def work(task: tuple[int, Places]) -> tuple[Floats, list[str]]:
-            return screened(self._bases[task[0]], self.grid, task[1])
+            return screened(self._bases[task[0]], self.grid, task[1], whole=whole)
 
         for place, (worst, by) in self.engine.results(work, tasks):
             self.worst[tasks[place][1]] = worst
@@ -120,28 +125,27 @@ class Screening:
     def _tasks(self, numbers: Places) -> Iterator[tuple[int, Places]]:
         """Combinations by the replays that stand for them, in pieces; replays are made where there are none yet."""
         of_part = self._part_of[numbers]
-        for part in np.unique(of_part).tolist():
-            base = self._base(part)
-            size = CHUNK if base.divisions else 1
+        parts = np.unique(of_part).tolist()
+        self._make_bases([part for part in parts if part not in self._bases])
+        for part in parts:
+            size = CHUNK if self._bases[part].divisions else 1
             chosen = numbers[of_part == part]
             yield from ((part, chosen[k : k + size]) for k in range(0, len(chosen), size))
 
-    def _base(self, part: int) -> Base:
-        if part not in self._bases:
-            numbers = self._parts[part][np.isin(self._parts[part], self.apart)]
-            made = made_base(self.grid, numbers, self.followed, self.follow, self._probes)
-            self._bases[part] = made
-            self.titles |= made.titles or {}
-            self.unfollowed |= {key: (made.titles or {})[key] for key in sorted(made.lost)}
-        return self._bases[part]
-
-    def _probes(self, numbers: Sequence[int]) -> Iterator[Probe | None]:
+    def _make_bases(self, parts: Sequence[int]) -> None:
+        """Make replays here while the runs at the ends of the next values go on beside."""
         grid = self.grid
+        numbers = {part: np.intersect1d(self._parts[part], self.apart) for part in parts}
+        varied = [part for part in parts if inputs_varied(grid, numbers[part], self.followed)]
 
         def work(number: int) -> Probe | None:
             return probe(grid, number)
 
-        return in_order(self.engine.results(work, numbers))
+        probes = in_order(self.engine.results(work, [end for part in varied for end in ends_of(grid, numbers[part])]))
+        for part in parts:
+            made = self._bases[part] = made_base(grid, numbers[part], self.followed, self.follow, probes)
+            self.titles |= made.titles or {}
+            self.unfollowed |= {key: (made.titles or {})[key] for key in sorted(made.lost)}
 
     def _number_of(self, key: str) -> int:
         if key not in self.keys:

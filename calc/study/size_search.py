@@ -10,7 +10,7 @@ from calc.study.screening import Screening
 from calc.study.size_grid import Floats, Grid, Places
 from calc.study.whole_section import SETTLEMENT, Outcome, Task
 
-FIRST_BLOCK, LAST_BLOCK = 1000, 16000  # combinations screened at a time
+FIRST_BLOCK, LAST_BLOCK = 2000, 8000  # combinations screened at a time
 
 Runs = Callable[[Sequence[Task]], Iterable[Outcome]]
 """Outcomes of tasks in their order; several tasks may run side by side."""
@@ -81,7 +81,7 @@ def search(
     while position < len(order) and not _enough(result) and result.runs < most:
         block = _may_better(result, order[position : position + size], values)
         tell(f"{position} of {len(order)} combinations, {result.runs} run with all chapters, {len(result.best)} found")
-        left = screening.ask(block)
+        left = screening.ask(block, whole=False)
         position, size = position + size, min(2 * size, LAST_BLOCK)
         rest = _run_block(result, left, values, typed, runs, most, side_by_side, tell)
         result.better_left += len(rest)
@@ -98,10 +98,11 @@ def _run_block(
     grid, folder = result.grid, str(result.grid.design.source.parent)
     while True:
         left = left[:0] if _enough(result) else _may_better(result, left, values)
-        batch = left[: min(side_by_side, most - result.runs)]
-        if not batch.size:
+        taken = left[: min(side_by_side, most - result.runs)]
+        if not taken.size:
             return left
-        left = left[len(batch) :]
+        left = left[len(taken) :]
+        batch = result.screening.ask(taken, whole=True)
         tell(f"all chapters of design {result.runs + 1} of at most {most}, {len(result.best)} found")
         tasks = [Task(folder, grid.text(int(number)), grid.section.key) for number in batch]
         for number, outcome in zip(batch, runs(tasks), strict=True):

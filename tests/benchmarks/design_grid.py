@@ -1,6 +1,6 @@
 """The search of 216 000 designs: `OPENBLAS_NUM_THREADS=1 python -m tests.benchmarks.design_grid`.
 
-Three diameters, 60 spacings, two patterns, 60 sleeves and ten coefficients of installation of the quickest example.
+Two diameters, 90 spacings, two patterns, 60 sleeves and ten coefficients of installation of the quickest example.
 """
 
 import sys
@@ -30,13 +30,12 @@ volume = {{ value = {volume}, source = "Tender T-1, item 3.3 (invented)" }}
 """
 
 
-def large_grid(folder: Path, spacings: int = 60, sleeves: int = 60, installations: int = 10) -> Path:
-    """A project folder with a grid of 6 times these combinations."""
+def large_grid(folder: Path, spacings: int = 90, sleeves: int = 60, installations: int = 10) -> Path:
+    """A project folder with a grid of four times these combinations."""
     text = (write_grid(folder) / "project.toml").read_text(encoding="utf-8")
     head, _, rest = text.partition("[[size.installation]]")
     names = [f"S{k}" for k in range(sleeves)]
-    head = head.replace('"0.70 m", "0.80 m"', '"0.70 m", "0.75 m", "0.80 m"')
-    head = head.replace('"1.6 m", "1.9 m", "2.1 m"', ", ".join(f'"{1.4 + 0.02 * k:.2f} m"' for k in range(spacings)))
+    head = head.replace('"1.6 m", "1.9 m", "2.1 m"', ", ".join(f'"{1.5 + 0.01 * k:.2f} m"' for k in range(spacings)))
     head = head.replace('"light", "strong"', ", ".join(f'"{name}"' for name in names))
     ways = "".join(INSTALLATION.format(K_star=round(0.6 + 0.05 * k, 2), volume=31 + k) for k in range(installations))
     products = "".join(sleeve(name, 150 + 5 * k, 7 + 0.1 * k, 2.0) for k, name in enumerate(names))
