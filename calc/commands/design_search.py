@@ -11,7 +11,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from calc.commands.common import INPUTS, OUTCOMES, as_json, read_project, refuse_unwritable, refuse_unwritable_folders
+from calc.commands.common import (
+    INPUTS,
+    LIBRARY,
+    OUTCOMES,
+    as_json,
+    read_project,
+    refuse_unwritable,
+    refuse_unwritable_folders,
+)
 from calc.commands.progress import progress
 from calc.commands.searches import searches
 
@@ -21,6 +29,7 @@ if TYPE_CHECKING:
     from calc.study.whole_section import Outcome, Task
 
 NOTHING = 1
+MISSING = "the search for a design needs packages that are not installed: pip install 'sandsleeve[study]'"
 FILE = "size.pdf"
 
 
@@ -40,7 +49,11 @@ class GridWish:
 
 def search_designs(project: Path, wish: GridWish) -> None:
     """Search, print, write pages and the chosen copy, and end with the exit code."""
-    from calc.study.size_report import search_record, search_text
+    try:
+        from calc.study.size_report import search_record, search_text
+    except ImportError:
+        click.echo(f"Error: {MISSING}", err=True)
+        sys.exit(LIBRARY)
 
     pages = wish.out or project / "out" / FILE
     _refuse_targets(wish, pages)

@@ -14,7 +14,7 @@ from calc.formulas.geometry import (
     triangular_cell_area,
 )
 from calc.formulas.sizing import charge_of_area, charge_of_column
-from calc.inputs.tables.size import CARBON, COST
+from calc.inputs.tables.sizing import CARBON, COST
 from calc.study.size_grid import DIAMETER, INSTALLATION, MAT, PATTERN, SLEEVE, SPACING, Floats, Grid, Places
 
 CELLS: Mapping[str, Callable[..., Floats]] = {"triangular": triangular_cell_area, "square": square_cell_area}

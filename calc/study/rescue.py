@@ -5,14 +5,16 @@ from dataclasses import dataclass, replace
 from math import ceil, floor
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.chain import CalculationError, Run, SectionRun
 from calc.engine.sheet import Verdict
 from calc.inputs import Design, Section
 from calc.study.changed import FieldError, number_at, with_numbers
 from calc.study.followed import follow
-from calc.study.size_grid import Floats
 from calc.study.whole_section import run_one
+
+Floats = NDArray[np.float64]
 
 FARTHEST = 5.0  # times, or one over that, the value typed
 POINTS = 200  # values between the one typed and the farthest, looked at for the first that satisfies

@@ -9,7 +9,7 @@ import numpy as np
 
 from calc.chain import CalculationError, Run
 from calc.inputs import Design, InputErrors, read_design
-from calc.inputs.tables.size import SETTLEMENT as BY_SETTLEMENT
+from calc.inputs.tables.sizing import SETTLEMENT as BY_SETTLEMENT
 from calc.study.size_grid import Axis, Floats, Grid, Places, SizeError
 from calc.study.whole_section import SETTLEMENT, Rated, rated, run_one
 

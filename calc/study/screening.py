@@ -6,7 +6,7 @@ from itertools import product
 
 import numpy as np
 
-from calc.inputs.tables.size import SETTLEMENT as BY_SETTLEMENT
+from calc.inputs.tables.sizing import SETTLEMENT as BY_SETTLEMENT
 from calc.study.engines import Engine, in_order
 from calc.study.objectives import charges
 from calc.study.screened_base import (

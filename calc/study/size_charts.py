@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc.engine.figure import Chart, Curve
-from calc.inputs.tables.size import SETTLEMENT as BY_SETTLEMENT
+from calc.inputs.tables.sizing import SETTLEMENT as BY_SETTLEMENT
 from calc.study.report import clean
 from calc.study.size_grid import SLEEVE, SPACING, Floats, Places
 from calc.study.size_report import MM, WORDS, spaced, unit_of, varied

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from calc.inputs import Design, Section
 from calc.inputs.reading.provenance import single_values
 from calc.inputs.reading.source import text_of
-from calc.inputs.tables.size import Charge, Geosynthetic, Size
+from calc.inputs.tables.sizing import Charge, Geosynthetic, Size
 from calc.study.changed_file import Path, changed_text
 
 Floats = NDArray[np.float64]

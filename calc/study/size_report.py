@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from textwrap import wrap
 from typing import Any
 
-from calc.inputs.tables.size import CARBON, COST, SETTLEMENT
+from calc.inputs.tables.sizing import CARBON, COST, SETTLEMENT
 from calc.study.report import SPACE, WIDTH, clean
 from calc.study.size_grid import Axis, Grid
 from calc.study.size_search import Found, Search

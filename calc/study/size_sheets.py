@@ -2,7 +2,7 @@
 
 from calc.engine.sheet import Sheet
 from calc.inputs import read_design
-from calc.inputs.tables.size import SETTLEMENT
+from calc.inputs.tables.sizing import SETTLEMENT
 from calc.study.chapters import chapters
 from calc.study.objectives import charge_sheet
 from calc.study.size_report import WORDS, design_words, spaced, unit_of

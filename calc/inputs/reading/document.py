@@ -16,7 +16,7 @@ from calc.inputs.tables.plan_rules import PLAN_RULES
 from calc.inputs.tables.problem import Problem, Problems, unique
 from calc.inputs.tables.project import Assumption, People, Project
 from calc.inputs.tables.section import Section
-from calc.inputs.tables.size import SIZE_RULES, Catalogue, Size
+from calc.inputs.tables.sizing import SIZE_RULES, Catalogue, Size
 
 NOT_INVOLVED, OTHER_ORGANISATION = 2, 3  # check categories
 

@@ -48,7 +48,7 @@ from calc.inputs.tables.project import Assumption, People, Project
 from calc.inputs.tables.section import COMMON, Provenance, Section
 from calc.inputs.tables.section_rules import SECTION_RULES
 from calc.inputs.tables.site_rules import SITE_RULES
-from calc.inputs.tables.size import Catalogue, Size
+from calc.inputs.tables.sizing import Catalogue, Size
 from calc.inputs.tables.sleeve import STRENGTH_RULES
 from calc.inputs.tables.stages import LIFT_RULES
 from calc.inputs.tables.traffic import TRAFFIC_RULES
