@@ -62,9 +62,10 @@ def _home(document: Any, sections: Any, place: int, path: Path) -> Any:
 
 
 def _remove(document: Any, sections: Any, place: int, path: Path) -> None:
-    if _at(sections[place], path) is not None:
-        del _at(sections[place], path[:-1])[path[-1]]
-    if _at(document, path) is None:
+    home = _home(document, sections, place, path)
+    if _at(home, path) is not None:
+        del _at(home, path[:-1])[path[-1]]
+    if _at(document, path) is None or isinstance(home.get(path[0]), list):
         return
     if len(sections) > 1:
         name = ".".join(map(str, path))

@@ -170,7 +170,8 @@ def settlements(base: Base, grid: Grid, numbers: Places) -> Floats:
     else:
         found = ratios(base, grid, numbers)
         if not found or SETTLEMENT in found:
-            return np.nan_to_num(found.get(SETTLEMENT, np.full(len(numbers), np.inf)), nan=np.inf)
+            made = found.get(SETTLEMENT, np.full(len(numbers), np.nan))
+            return np.where(np.isnan(made), np.inf, made)
     message = "the objective settlement needs the limit basis.limits.settlement_total, and that it can be replayed"
     raise SizeError(message)
 

@@ -132,7 +132,8 @@ def _axes(design: Design, size: Size, section: Section, typed: Mapping[str, Any]
                                        ("sleeve",), section.sleeve, [*OF_SECTION])))  # fmt: skip
     layers = [layer.name for layer in section.reinforcement]
     for mat in size.mat:
-        place = layers.index(mat.replaces)
+        place = mat.place_in(layers)
+        assert place is not None  # noqa: S101 - a rule asks for it
         path: Path = ("reinforcement", place)
         yield Axis(f"{MAT} for {mat.replaces}",
                    tuple(_products(mat.products, design.catalogue.mat, typed["catalogue"]["mat"], path,

@@ -16,6 +16,7 @@ from calc.study.followed import follow
 from calc.study.objectives import charge_sheet, charges
 from calc.study.screened_base import Base, Division, Probe, made_base, ratios, screened, settlements
 from calc.study.size_grid import Grid, SizeError, size_grid
+from calc.study.whole_section import SETTLEMENT
 from tests.study.grids import sleeve, write_grid
 
 PROJECTS = Path(__file__).parents[2] / "projects"
@@ -25,7 +26,7 @@ SMALL = (
     ('spacing = ["1.6 m", "1.9 m", "2.1 m"]', 'spacing = ["1.9 m", "2.1 m"]'),
     ('objective = ["cost"]', 'objective = ["settlement", "carbon"]'),
 )
-SETTLEMENT, TENSION = screened_base.SETTLEMENT, "sleeve/ring_tension_iso"
+TENSION = "sleeve/ring_tension_iso"
 MATS = """
 [size]
 section = "A"
@@ -156,7 +157,10 @@ def test_mats_replace_their_layer_and_are_charged(tmp_path: Path) -> None:
     text = (PROJECTS / "marsh-approach" / "project.toml").read_text(encoding="utf-8")
     product = sleeve("mat 1", 700, 11, 2).replace("catalogue.sleeve", "catalogue.mat")
     product = product.replace('seam = "Sewn along its length, seam strength in RF_ID"', "interaction = 0.85")
-    text += MATS + sleeve("light", 200, 9, 2) + product + product.replace('"mat 1"', '"mat 2"').replace("11", "14")
+    tube = sleeve("light", 200, 9, 2).replace("iso20432", "factors").replace("R2 = ", "# R2 = ")
+    for old, new in (("RF_CR", "A1"), ("RF_ID", "A2"), ("RF_W", "A3"), ("RF_CH", "A4"), ("R1 = ", "A5 = ")):
+        tube = tube.replace(old, new)
+    text += MATS + tube + product + product.replace('"mat 1"', '"mat 2"').replace("11", "14")
     text = text.replace('time = "80 a"', 'time = "100 a"')
     (tmp_path / "project.toml").write_text(text, encoding="utf-8")
     for path in (PROJECTS / "marsh-approach").iterdir():

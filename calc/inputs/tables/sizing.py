@@ -112,6 +112,11 @@ class Mat(Table):
     products: tuple[Name, ...] = field("Names of the catalogue that are tried.", '["mat 1", "mat 2"]', name="by",
                                        min_length=1, max_length=MOST_VALUES)  # fmt: skip
 
+    def place_in(self, names: Sequence[str]) -> int | None:
+        """Place of the layer among those of a section: by its name, or by that of a product put in its place."""
+        wanted = [name for name in (self.replaces, *self.products) if name in names]
+        return names.index(wanted[0]) if wanted else None
+
 
 class Size(Table):
     """The grid of a search for the design of a section; every combination of the values is considered."""
@@ -200,7 +205,7 @@ def section_of_size(
     layers = values.get("reinforcement")
     names = [layer.name for layer in layers] if isinstance(layers, tuple) else None
     for index, mat in enumerate(size.mat):
-        if names is not None and mat.replaces not in names:
+        if names is not None and mat.place_in(names) is None:
             listed = ", ".join(f'"{one}"' for one in names) or "it has none"
             yield Problem(("size", "mat", index, "replaces"), f"be the name of a layer of the section ({listed})")
     sleeve = values.get("sleeve")
