@@ -77,7 +77,7 @@ def _code(found: "Search") -> int:
     """1 without a design; 6 where the best one leaves a required verdict open, or may not be the best."""
     if not found.best:
         return NOTHING
-    return OUTCOMES["incomplete" if found.better_left or found.best[0].outcome.open else "pass"]
+    return OUTCOMES["pass" if found.proven and not found.best[0].outcome.open else "incomplete"]
 
 
 def _refuse_targets(wish: GridWish, pages: Path) -> None:

@@ -58,9 +58,8 @@ class Rescue:
 
 def rescues(run: Run) -> Iterator[Rescue]:
     """For every required verdict that fails each input that satisfies it alone; nothing where none can be told."""
-    for part in run.sections:
-        if part.section.zone is not None or part.section.position is not None:
-            continue
+    whole = [part for part in run.sections if part.section.zone is None and part.section.position is None]
+    for part in whole:
         for sheet in part.sheets:
             for verdict in sheet.verdicts:
                 if verdict.state == "fail" and verdict.required and verdict.utilisation is not None:

@@ -122,9 +122,7 @@ def _division(
     quick, _ = follow(run, key, kept, inputs, cases)
     settles = [SETTLEMENT] if BY_SETTLEMENT in grid.size.objective and SETTLEMENT in kept else []
     settlement, _ = follow(run, key, settles, inputs, {})
-    if quick is None:
-        return None, frozenset()
-    return Division(limits, whole, quick, settlement or whole), lost
+    return Division(limits, whole, quick or whole, settlement or whole), lost
 
 
 def _governing(cases: Sequence[Mapping[str, str]]) -> dict[str, tuple[str, ...]]:
@@ -163,17 +161,14 @@ def ratios(base: Base, grid: Grid, numbers: Places) -> dict[str, Floats]:
 
 def settlements(base: Base, grid: Grid, numbers: Places) -> Floats:
     """Utilisation of the settlement alone; infinite where there is no solution."""
-    if base.divisions:
-        found = _least(base, grid, numbers, lambda division: division.settlement)
-        if SETTLEMENT in found:
-            return found[SETTLEMENT]
-    else:
-        found = ratios(base, grid, numbers)
-        if not found or SETTLEMENT in found:
-            made = found.get(SETTLEMENT, np.full(len(numbers), np.nan))
-            return np.where(np.isnan(made), np.inf, made)
-    message = "the objective settlement needs the limit basis.limits.settlement_total, and that it can be replayed"
-    raise SizeError(message)
+    if not base.divisions:
+        made = ratios(base, grid, numbers).get(SETTLEMENT, np.full(len(numbers), np.nan))
+        return np.where(np.isnan(made), np.inf, made)
+    found = _least(base, grid, numbers, lambda division: division.settlement)
+    if SETTLEMENT not in found:
+        message = "the objective settlement needs the limit basis.limits.settlement_total, and that it can be replayed"
+        raise SizeError(message)
+    return found[SETTLEMENT]
 
 
 def _least(base: Base, grid: Grid, numbers: Places, which: Callable[[Division], Replayed]) -> dict[str, Floats]:

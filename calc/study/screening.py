@@ -122,6 +122,24 @@ class Screening:
                 found.setdefault(key, np.full(len(numbers), np.nan))[places] = values
         return found
 
+    def contradicted(self, count: int) -> Places:
+        """Of the ``count`` excluded combinations nearest to their limits those that a run does not exclude."""
+        out = np.flatnonzero((self.worst > 1 + KEPT_EXACT) & np.isfinite(self.worst))
+        near = out[np.argsort(self.worst[out], kind="stable")[:count]]
+        runs = self._probes(near.tolist())
+        fails = [one is None or max(one.ratios.values(), default=0.0) > 1.0 for one in runs]
+        found: Places = near[~np.array(fails, dtype=bool)]
+        return found
+
+    def _probes(self, numbers: Sequence[int]) -> Iterator[Probe | None]:
+        """Runs without slip searches, in order, by the processes beside."""
+        grid = self.grid
+
+        def work(number: int) -> Probe | None:
+            return probe(grid, number)
+
+        return in_order(self.engine.results(work, numbers))
+
     def _tasks(self, numbers: Places) -> Iterator[tuple[int, Places]]:
         """Combinations by the replays that stand for them, in pieces; replays are made where there are none yet."""
         of_part = self._part_of[numbers]
@@ -137,11 +155,7 @@ class Screening:
         grid = self.grid
         numbers = {part: np.intersect1d(self._parts[part], self.apart) for part in parts}
         varied = [part for part in parts if inputs_varied(grid, numbers[part], self.followed)]
-
-        def work(number: int) -> Probe | None:
-            return probe(grid, number)
-
-        probes = in_order(self.engine.results(work, [end for part in varied for end in ends_of(grid, numbers[part])]))
+        probes = self._probes([end for part in varied for end in ends_of(grid, numbers[part])])
         for part in parts:
             made = self._bases[part] = made_base(grid, numbers[part], self.followed, self.follow, probes)
             self.titles |= made.titles or {}

@@ -69,6 +69,11 @@ def proof_words(found: Search) -> list[str]:
 
 def _proof(found: Search) -> str:
     what = " and ".join(WORDS[name] for name in found.grid.size.objective)
+    if found.contradicted:
+        return (
+            f"NOT PROVEN: {found.contradicted} of the excluded combinations nearest to their limits were run, and "
+            "these runs do not fail: a branch of the calculation lies within the grid. Divide its range."
+        )
     if found.better_left:
         return (
             f"NOT PROVEN: {found.better_left} combinations were neither excluded nor run, and a better one may be "
@@ -114,8 +119,6 @@ def _most_excluding(found: Search) -> str:
     counts = dict(found.screening.excluded())
     for key, number in found.failed.items():
         counts[key] = counts.get(key, 0) + number
-    if not counts:
-        return ""
     key = max(counts, key=lambda one: counts[one])
     titles = found.titles | found.screening.titles
     return f"Most are excluded by: {clean(titles.get(key, 'inputs refused, or no solution'))} ({counts[key]})."
@@ -174,7 +177,7 @@ def search_record(found: Search, written: str | None) -> dict[str, Any]:
         "excluded": found.screening.excluded(),
         "runs": found.runs,
         "failed": dict(found.failed),
-        "proven": not found.better_left,
+        "proven": found.proven,
         "not_asked": {"may_be_better": found.better_left, "not_better": found.not_better},
         "designs": [_design_record(grid, number, design) for number, design in enumerate(found.best, start=1)],
         "written": written,

@@ -11,6 +11,7 @@ from calc.study.size_grid import Floats, Grid, Places
 from calc.study.whole_section import SETTLEMENT, Outcome, Task
 
 FIRST_BLOCK, LAST_BLOCK = 2000, 8000  # combinations screened at a time
+AUDITED = 4  # excluded combinations, those nearest to their limits, that are run all the same
 
 Runs = Callable[[Sequence[Task]], Iterable[Outcome]]
 """Outcomes of tasks in their order; several tasks may run side by side."""
@@ -36,7 +37,8 @@ class Search:
 
     ``best`` are the designs in order of the first objective; with two objectives the front. ``failed`` counts the runs
     of all chapters that failed by the verdict furthest beyond its limit. ``better_left`` are combinations neither
-    excluded nor run that could still be better: the result is proven where it is 0.
+    excluded nor run that could still be better, ``contradicted`` those of the excluded ones nearest to their limits
+    that a run does not exclude: the result is proven where both are 0.
     """
 
     screening: Screening
@@ -47,11 +49,17 @@ class Search:
     titles: dict[str, str] = field(default_factory=dict)
     refused: dict[str, str] = field(default_factory=dict)
     better_left: int = 0
+    contradicted: int = 0
 
     @property
     def grid(self) -> Grid:
         """The grid searched."""
         return self.screening.grid
+
+    @property
+    def proven(self) -> bool:
+        """Whether no better design of the grid can have been missed."""
+        return not self.better_left and not self.contradicted
 
     @property
     def not_better(self) -> int:
@@ -87,6 +95,7 @@ def search(
         result.better_left += len(rest)
     if not _enough(result):
         result.better_left += len(_may_better(result, order[position:], values))
+    result.contradicted = len(screening.contradicted(AUDITED))
     return result
 
 

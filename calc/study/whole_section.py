@@ -78,14 +78,12 @@ def run_changed(task: Task) -> Run:
     return run_one(design, task.section, slip=task.slip)
 
 
-def run_one(design: Design, key: str, *, slip: bool, halvings: int = 0) -> Run:
+def run_one(design: Design, key: str, *, slip: bool) -> Run:
     """One section of a design through every chapter, after the positions across that it reads."""
     parts, known = list[SectionRun](), dict[str, Sheet]()
     own = [section for section in design.sections if section.of == key]
     for section in sorted(own, key=lambda one: one.position is None):
         chosen = section if slip else section.without_slip()
-        for _ in range(halvings):
-            chosen = chosen.with_halved_sublayers()
         part = run_section(design, chosen, None, known)
         parts.append(part)
         known |= {f"{section.key}/{sheet.key}": sheet for sheet in part.sheets}

@@ -44,6 +44,13 @@ def test_new_and_removed_values_of_the_one_section_stand_in_its_common_tables() 
     assert document["section"] == [{"key": "A"}]
 
 
+def test_what_one_section_states_beside_a_common_table_goes_from_both() -> None:
+    both = ONE + "[section.columns]\nspacing = '1 m'\n"
+    document = tomllib.loads(changed_text(both, 0, {("columns", "spacing"): None}))
+
+    assert document["columns"] == document["section"][0]["columns"] == {}
+
+
 def test_one_of_several_sections_takes_tables_and_lists_of_its_own() -> None:
     made = changed_text(TWO, 1, {("columns", "spacing"): "1.8 m", ("reinforcement", 0, "strength"): "5 kN/m"})
     document = tomllib.loads(made)

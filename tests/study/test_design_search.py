@@ -4,11 +4,15 @@ import json
 import re
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from click.testing import CliRunner, Result
 
 from calc.cli import main
+from calc.inputs import read_design
+from calc.study.chosen_design import write_chosen
+from calc.study.size_grid import size_grid
 from tests.study.grids import write_grid
 
 SMALL = (
@@ -101,3 +105,14 @@ def test_check_tells_what_would_satisfy_the_weak_sleeve() -> None:
     assert [(one["field"], one["value"]) for one in record["rescue"]] == [
         ("sleeve.strength", 261.0), ("columns.spacing", 1.64),
     ]  # fmt: skip
+
+
+def test_a_folder_that_appears_meanwhile_is_not_written_over(tmp_path: Path) -> None:
+    folder = write_grid(tmp_path / "p")
+    grid = size_grid(read_design(folder))
+    found = SimpleNamespace(grid=grid, best=[SimpleNamespace(number=0)])
+    (tmp_path / "there").mkdir()
+
+    with pytest.raises(FileExistsError):
+        write_chosen(found, 1, folder, tmp_path / "there")  # type: ignore[arg-type]  # what it reads of a search
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["p", "there"]

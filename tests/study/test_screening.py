@@ -179,3 +179,30 @@ def test_mats_replace_their_layer_and_are_charged(tmp_path: Path) -> None:
     cheap, dear = charges(grid, "cost", columns, np.arange(2))
     assert dear - cheap == pytest.approx(3.0, rel=1e-12)
     assert float(charge_sheet(grid, "cost", columns, 1)["K_A"].array) == pytest.approx(dear, rel=1e-12)
+
+
+def test_runs_that_do_not_fail_contradict_the_screening(grid: Grid, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two combinations excluded by little: one run agrees; without a solution a design fails, too."""
+    with engine("here") as here:
+        made = screening.Screening.__new__(screening.Screening)
+        made.grid, made.engine = grid, here
+    made.worst = np.array([1.2, 1.1, np.inf, 0.5])
+    found = {0: None, 1: Probe({TENSION: 0.9}, {}, {}, 0)}
+    monkeypatch.setattr(screening, "probe", lambda _, number: found[number])
+
+    assert made.contradicted(4).tolist() == [1]
+    assert made.contradicted(0).tolist() == []
+
+
+def test_a_base_without_verdicts_excludes_nothing(grid: Grid) -> None:
+    worst, by = screened(Base(np.arange(1), ("columns.spacing",), (division(),)), grid, np.arange(1), whole=True)
+
+    assert (worst.tolist(), by) == ([0.0], [""])
+
+
+@pytest.mark.slow
+def test_an_input_without_a_number_cannot_be_followed(grid: Grid) -> None:
+    run, _ = screened_base.run_of(grid, 0)
+
+    assert follow(run, "T", [TENSION], ["columns.K_star"], {}) == (None, frozenset({TENSION}))
+    assert follow(run, "T", [TENSION], ["columns.diameter"], {}) == (None, frozenset({TENSION}))

@@ -1,6 +1,7 @@
 """The search of a grid: against brute force with the full chain, its proof, fronts, and grids without a design."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from tempfile import mkdtemp
@@ -8,7 +9,9 @@ from tempfile import mkdtemp
 import numpy as np
 import pytest
 
+from calc.chain import CalculationError
 from calc.inputs import read_design
+from calc.study import size_charts, whole_section
 from calc.study.engines import engine
 from calc.study.followed import follow
 from calc.study.screening import Screening
@@ -17,7 +20,7 @@ from calc.study.size_grid import Grid, SizeError, size_grid
 from calc.study.size_report import proof_words, search_record, search_text
 from calc.study.size_search import Search, search
 from calc.study.size_sheets import charge_sheets
-from calc.study.whole_section import Outcome, Rated, Task, outcome_of
+from calc.study.whole_section import SETTLEMENT, Outcome, Rated, Task, outcome_of
 from tests.study.grids import write_grid
 
 BOTH = ('objective = ["cost"]', 'objective = ["cost", "settlement"]')
@@ -186,6 +189,71 @@ def test_largest_spacing_of_a_verdict_is_linear_between_values() -> None:
     assert allowed_spacing(spacings, np.array([0.5, 0.9, 1.3])) == pytest.approx(2.25)
     for ratios in ([1.1, 1.2, 1.3], [0.1, 0.2, 0.3], [0.1, np.inf, np.inf]):
         assert np.isnan(allowed_spacing(spacings, np.array(ratios)))
+
+
+@pytest.mark.slow
+def test_figures_without_a_design_show_where_each_verdict_ends() -> None:
+    """Over sleeves of two stiffnesses, and of one: then in their order."""
+    wide = ('spacing = ["1.6 m", "1.9 m", "2.1 m"]', 'spacing = ["1.2 m", "1.6 m", "2.1 m", "2.6 m"]')
+    for change in ((), (('J = "3600 kN/m"', 'J = "1800 kN/m"'), ('J = "2800 kN/m"', 'J = "1400 kN/m"'))):
+        found = Search(screening_of(FEW, wide, *change), 1)
+        drawn = {chart.key: chart for chart in charts(found)}
+
+        assert set(drawn) == {"utilisation", "settlement", "borders"}
+        (border, *_) = drawn["borders"].curves
+        assert border.label == "Ring tension of the sleeve, format of ISO/TS 20432"
+        assert border.y[0] < border.y[1]
+    assert border.x == (1.0, 2.0)
+    assert drawn["borders"].x_label == "sleeves in the order of stiffness"
+
+
+@pytest.mark.slow
+def test_figures_of_one_spacing_or_without_settlement_are_left_out() -> None:
+    one = ('spacing = ["1.6 m", "1.9 m", "2.1 m"]', 'spacing = ["1.6 m"]')
+    free = ('settlement_total = "0.60 m"\n', "")
+    single = ('sleeve = ["light", "strong"]', 'sleeve = ["light"]')
+
+    assert list(charts(Search(screening_of(FEW, one), 1))) == []
+    assert [chart.key for chart in charts(Search(screening_of(FEW, free, single), 1))] == ["utilisation"]
+
+
+@pytest.mark.slow
+def test_nothing_is_drawn_of_what_has_no_solution(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(size_charts, "ratios_of", lambda _, plane: {SETTLEMENT: np.full(plane.numbers.shape, np.nan)})
+
+    assert list(charts(Search(screening_of(FEW), 1))) == []
+
+
+@pytest.mark.slow
+def test_reports_name_what_only_the_runs_judge_and_what_contradicts() -> None:
+    found = searched(FEW, asked=50)
+    text = " ".join(search_text(found).split())
+    found.contradicted = 1
+    found.screening.unfollowed["a/b"] = "Something"
+    doubted = " ".join(search_text(found).split())
+    found.screening.unfollowed.clear()
+
+    assert "Proven: no other combination of the grid passes; 0 were not asked." in text
+    assert "NOT PROVEN: 1 of the excluded combinations nearest to their limits were run" in doubted
+    assert "Judged in the runs of all chapters alone, like stability: Something." in doubted
+    assert not search_record(found, None)["proven"]
+
+
+def test_a_run_that_is_refused_or_has_no_solution_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    grid = grid_of()
+    task = task_of(grid, 0)
+    wrong = outcome_of(replace(task, text=task.text.replace('diameter = "0.70 m"', 'diameter = "9 m"')))
+
+    def unsolved(_: Task) -> None:
+        message = "section T: no root"
+        raise CalculationError(message)
+
+    monkeypatch.setattr(whole_section, "run_changed", unsolved)
+
+    assert wrong.refused.startswith("inputs not valid: ")
+    assert "columns.diameter: must be at least 0.3 m and at most 3 m" in wrong.refused
+    assert outcome_of(task).refused == "no solution: section T: no root"
+    assert wrong.governing is None
 
 
 def test_a_project_without_a_grid_or_without_a_limit_for_settlement_is_told() -> None:
