@@ -21,7 +21,6 @@ from calc.commands.common import (
     refuse_unwritable_folders,
 )
 from calc.commands.progress import progress
-from calc.commands.searches import searches
 
 if TYPE_CHECKING:
     from calc.inputs import Design
@@ -58,7 +57,7 @@ def search_designs(project: Path, wish: GridWish) -> None:
     pages = wish.out or project / "out" / FILE
     _refuse_targets(wish, pages)
     design = read_project(project)
-    with _translated(), progress() as tell, searches(fresh=False):
+    with _translated(), progress() as tell, _kept_answers():
         found = _found(design, wish, tell)
         if wish.pages:
             _write_pages(found, pages)
@@ -71,6 +70,19 @@ def search_designs(project: Path, wish: GridWish) -> None:
         lines += [f"\nDesign {wish.choose} written: {written}"] if written else []
         click.echo("\n".join(lines))
     sys.exit(_code(found))
+
+
+@contextmanager
+def _kept_answers() -> Iterator[None]:
+    """Answers of slip searches that an earlier run has found; whole runs are what is done side by side here."""
+    from calc.kept import user_folder
+    from calc.procedures import answers
+    from calc.procedures.kept_answers import KeptAnswers
+
+    kept = KeptAnswers(user_folder("answers"))
+    with answers.by_means(answers.Means(None, kept)):
+        yield
+    kept.tidy()
 
 
 def _code(found: "Search") -> int:
@@ -86,9 +98,6 @@ def _refuse_targets(wish: GridWish, pages: Path) -> None:
         raise click.BadParameter(message, param_hint="--write")
     if wish.write:
         refuse_unwritable_folders(wish.write)
-    if wish.choose > wish.best:
-        message = f"is at most the number of designs asked for with --best, {wish.best}, got {wish.choose}."
-        raise click.BadParameter(message, param_hint="--choose")
     if wish.pages and wish.out:
         refuse_unwritable(pages)
     elif wish.pages:
@@ -131,7 +140,8 @@ def _found(design: "Design", wish: GridWish, tell: Callable[[str], None]) -> "Se
         def runs(tasks: "Sequence[Task]") -> "Iterator[Outcome]":
             return in_order(engine_.results(outcome_of, tasks))
 
-        return search(screening, typed, runs, asked=wish.best, most=wish.runs, side_by_side=engine_.workers, tell=tell)
+        asked = max(wish.best, wish.choose if wish.write else 1)
+        return search(screening, typed, runs, asked=asked, most=wish.runs, side_by_side=engine_.workers, tell=tell)
 
 
 def _write_pages(found: "Search", pages: Path) -> None:

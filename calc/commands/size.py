@@ -76,7 +76,9 @@ class Days(click.ParamType[float]):
 @click.option("--jobs", type=click.IntRange(1, 256), help="Designs run side by side; default: one a processor.")
 @click.option("--write", type=click.Path(path_type=Path), metavar="DIR",
               help="New folder for a copy of PROJECT with a design found in it.")  # fmt: skip
-@click.option("--choose", type=click.IntRange(1, 50), default=1, show_default=True, help="Which design --write takes.")
+@click.option(
+    "--choose", type=click.IntRange(1, 1000), default=1, show_default=True, help="Which design --write takes."
+)
 @click.option("--no-pages", is_flag=True, help="Do not write the pages of the search.")
 @click.option("--out", type=click.Path(dir_okay=False, path_type=Path),
               help=f"File to write; default: PROJECT/out/{PAGES}, or PROJECT/out/{FILE} with --programme.")  # fmt: skip

@@ -165,7 +165,8 @@ def _front(found: Search) -> Chart:
     title = f"Designs that none betters in both {WORDS[names[0]]} and {WORDS[names[1]]}"
     return Chart("front", title, f"{WORDS[names[1]]} over {WORDS[names[0]]}, a mark a design",
                  f"{WORDS[names[0]]}, {units[0]}", f"{WORDS[names[1]]}, {units[1]}", (Curve("front", x, y),),
-                 places=_ticks(np.array(x)), upward=True)  # fmt: skip
+                 places=tuple((value, f"{value:.4g}") for value in np.linspace(x[0], x[-1], 5).tolist()),
+                 upward=True)  # fmt: skip
 
 
 def _objective(found: Search, place: int, name: str) -> tuple[float, ...]:

@@ -75,15 +75,13 @@ def test_what_cannot_be_written_or_searched_is_refused_before_anything_runs(
     (bare / "project.toml").write_text(text[: text.index("[size]")], encoding="utf-8")
 
     there = size(folder, "--write", folder)
-    many = size(folder, "--choose", 6)
     nothing = size(bare)
     wrong = size(write_grid(tmp_path / "r", ('objective = ["cost"]', 'objective = ["speed"]')))
     monkeypatch.setitem(sys.modules, "calc.study.size_report", None)
     missing = size(folder)
 
-    assert (there.exit_code, many.exit_code, nothing.exit_code, wrong.exit_code) == (2, 2, 3, 3)
+    assert (there.exit_code, nothing.exit_code, wrong.exit_code) == (2, 3, 3)
     assert "is there already" in there.output
-    assert "is at most the number of designs asked for with --best, 5, got 6" in many.output
     assert re.search(r"must have a table \[size\]", nothing.output)
     assert missing.exit_code == 5
     assert "pip install 'sandsleeve[study]'" in missing.output
