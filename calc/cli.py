@@ -41,7 +41,7 @@ from calc.commands.set_out import plan, plan_of_package
 from calc.commands.sign import sign
 from calc.commands.site_office import site
 from calc.commands.size import size
-from calc.commands.watch import changes
+from calc.commands.watch import changes, data_files
 
 # The matrices here are small: threads of the linear algebra, which is loaded later, would only wait for one another.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -51,7 +51,6 @@ if TYPE_CHECKING:
     from calc.inputs import Design, Section
     from calc.package.checked import Checked
     from calc.site.plan.in_package import PlanPart
-    from calc.study.rescue import Rescue
     from calc.terminal import Chosen
 
 INTERNAL, INTERRUPTED = 70, 130
@@ -189,6 +188,7 @@ def check(
     """
     from dataclasses import replace
 
+    from calc.study.rescue import rescue_lines, rescues
     from calc.terminal import Chosen, summary, verdict_table
 
     chosen = Chosen(_chapter_key(chapter) if chapter else "", failed)
@@ -199,7 +199,7 @@ def check(
     parts = tuple(section.without_slip() if no_slip else section for section in sections)
     with progress() as tell, searches(fresh=fresh):
         run = _run_design(replace(design, sections=parts), tell)
-        found = _rescues(run) if rescue else None
+        found = list(rescues(run)) if rescue else None
     if as_data:
         _show_data(run, chosen, left_out, None if found is None else {"rescue": [one.record for one in found]})
     elif everything or chosen != Chosen():
@@ -207,16 +207,8 @@ def check(
     else:
         click.echo(summary(run, _columns(), str(project), left_out))
     if found is not None and not as_data:
-        from calc.study.rescue import rescue_lines
-
         click.echo("\n".join(rescue_lines(found)))
     sys.exit(OUTCOMES[run.outcome])
-
-
-def _rescues(run: "Run") -> "list[Rescue]":
-    from calc.study.rescue import rescues
-
-    return list(rescues(run))
 
 
 def _chapter_key(name: str) -> str:
@@ -321,7 +313,7 @@ def _on_each_change(project: Path, write: Callable[[], None]) -> None:
     """Write anew on each change, until interrupted; a message stands, and the next change is waited for."""
     from calc.package import PackageError
 
-    for _ in changes(project / "project.toml", lambda: _data_files(project)):
+    for _ in changes(project / "project.toml", lambda: data_files(project)):
         try:
             write()
         except SystemExit:
@@ -356,15 +348,6 @@ main.add_command(export)
 main.add_command(observe)
 main.add_command(site)
 main.add_command(explain)
-
-
-def _data_files(project: Path) -> list[Path]:
-    """The files beside the project file that may be its results of tests, by their endings."""
-    from calc.inputs.ground_file.ground_reader import ENDINGS
-
-    # An editor keeps files of its own beside the one that it has open.
-    files = [path for path in project.glob("*") if path.suffix.lower() in ENDINGS]
-    return [path for path in files if not path.name.startswith(("~", "."))]
 
 
 def _run_design(design: "Design", tell: Callable[[str], None]) -> "Run":

@@ -36,3 +36,12 @@ def _stamp(path: Path) -> Stamp:
     except OSError:
         return None
     return status.st_mtime_ns, status.st_size
+
+
+def data_files(project: Path) -> list[Path]:
+    """The files beside the project file that may be its results of tests, by their endings."""
+    from calc.inputs.ground_file.ground_reader import ENDINGS  # noqa: PLC0415 - heavy imports wait
+
+    # An editor keeps files of its own beside the one that it has open.
+    files = [path for path in project.glob("*") if path.suffix.lower() in ENDINGS]
+    return [path for path in files if not path.name.startswith(("~", "."))]
