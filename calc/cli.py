@@ -42,7 +42,7 @@ from calc.commands.sign import sign
 from calc.commands.site_office import site
 from calc.commands.size import size
 from calc.commands.vary_inputs import vary
-from calc.commands.watch import changes
+from calc.commands.watch import on_each_change
 
 # The matrices here are small: threads of the linear algebra, which is loaded later, would only wait for one another.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -173,11 +173,14 @@ def _with_ground(title: str, file: Path) -> str:
 @click.option("--chapter", metavar="KEY|NUMBER", help="Print in full only this chapter, such as bearing or 7.")
 @section_option
 @click.option("--no-slip", is_flag=True, help="Leave the slip searches out: quick, but stability is not verified.")
+@click.option(
+    "--rescue", is_flag=True, help="Tell for every verdict that fails which change of one input satisfies it."
+)
 @fresh_option
 @json_option
 def check(
     project: Path, everything: bool, failed: bool, chapter: str | None, keys: tuple[str, ...], no_slip: bool,
-    fresh: bool, as_data: bool,
+    rescue: bool, fresh: bool, as_data: bool,
 ) -> None:  # fmt: skip
     """Run the checks and print what they say; nothing is written.
 
@@ -186,6 +189,7 @@ def check(
     """
     from dataclasses import replace
 
+    from calc.study.rescue import rescue_lines, rescues
     from calc.terminal import Chosen, summary, verdict_table
 
     chosen = Chosen(_chapter_key(chapter) if chapter else "", failed)
@@ -196,12 +200,15 @@ def check(
     parts = tuple(section.without_slip() if no_slip else section for section in sections)
     with progress() as tell, searches(fresh=fresh):
         run = _run_design(replace(design, sections=parts), tell)
+        found = list(rescues(run)) if rescue else None
     if as_data:
-        _show_data(run, chosen, left_out)
+        _show_data(run, chosen, left_out, None if found is None else {"rescue": [one.record for one in found]})
     elif everything or chosen != Chosen():
         click.echo(verdict_table(run, _columns(), chosen, left_out))
     else:
         click.echo(summary(run, _columns(), str(project), left_out))
+    if found is not None and not as_data:
+        click.echo("\n".join(rescue_lines(found)))
     sys.exit(OUTCOMES[run.outcome])
 
 
@@ -294,28 +301,13 @@ def package(
 
     chapters = [_chapter_key(name) for name in names]
     if watched:
-        _on_each_change(project, lambda: _show_package(project, *write(), as_data=as_data))
+        on_each_change(project, lambda: _show_package(project, *write(), as_data=as_data), _report)
     run, part, files = write()
     _show_package(project, run, part, files, as_data=as_data)
     main_file = next(iter(files.values()))
     if shown and click.launch(str(main_file.resolve())):
         click.echo(f"No program of this desktop opens {main_file}.", err=True)
     sys.exit(OUTCOMES[run.outcome])
-
-
-def _on_each_change(project: Path, write: Callable[[], None]) -> None:
-    """Write anew on each change, until interrupted; a message stands, and the next change is waited for."""
-    from calc.package import PackageError
-
-    for _ in changes(project / "project.toml", lambda: _data_files(project)):
-        try:
-            write()
-        except SystemExit:
-            continue
-        except click.ClickException as error:
-            error.show()
-        except (PackageError, OSError) as error:
-            _report(error)
 
 
 def run_command(words: tuple[str, ...]) -> tuple[int, str, str]:
@@ -343,15 +335,6 @@ main.add_command(export)
 main.add_command(observe)
 main.add_command(site)
 main.add_command(explain)
-
-
-def _data_files(project: Path) -> list[Path]:
-    """The files beside the project file that may be its results of tests, by their endings."""
-    from calc.inputs.ground_file.ground_reader import ENDINGS
-
-    # An editor keeps files of its own beside the one that it has open.
-    files = [path for path in project.glob("*") if path.suffix.lower() in ENDINGS]
-    return [path for path in files if not path.name.startswith(("~", "."))]
 
 
 def _run_design(design: "Design", tell: Callable[[str], None]) -> "Run":

@@ -1,4 +1,4 @@
-"""The command that sizes: today the filling programme."""
+"""The command that sizes: the filling programme, or the design over the grid of the table [size]."""
 
 # ruff: noqa: PLC0415 - heavy imports wait until the command needs them, so that help stays quick
 
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from calc.study.shortest import Nothing, Wish
 
 NOTHING = 1
-FILE = "programme.toml"
+FILE, PAGES = "programme.toml", "size.pdf"
 LONGEST = 200_000.0  # day; no date of a project file is later
 
 
@@ -61,7 +61,7 @@ class Days(click.ParamType[float]):
 
 @click.command(epilog="Example: sandsleeve size projects/marsh-approach --programme --round 7d")
 @project_argument
-@click.option("--programme", is_flag=True, help="Size the filling programme: the shortest waits between the stages.")
+@click.option("--programme", is_flag=True, help="The filling programme instead: the shortest waits between the stages.")
 @section_option
 @click.option("--round", "step", type=Days(positive=True), default="1 d", show_default=True,
               help="Step of the dates, from the start of the first stage.")  # fmt: skip
@@ -69,27 +69,48 @@ class Days(click.ParamType[float]):
 @click.option("--latest", type=Days(positive=True), default="10 a", show_default=True,
               help="Latest hand-over, from the start of works.")  # fmt: skip
 @click.option("--cautious", is_flag=True, help="Search with the low c_h of [consolidation].")
+@click.option("--best", type=click.IntRange(1, 50), default=5, show_default=True,
+              help="Designs to find, with one objective.")  # fmt: skip
+@click.option("--runs", type=click.IntRange(1, 100_000), default=200, show_default=True,
+              help="Runs of all chapters after which the search ends, proven or not.")  # fmt: skip
+@click.option("--jobs", type=click.IntRange(1, 256), help="Designs run side by side; default: one a processor.")
+@click.option("--write", type=click.Path(path_type=Path), metavar="DIR",
+              help="New folder for a copy of PROJECT with a design found in it.")  # fmt: skip
+@click.option(
+    "--choose", type=click.IntRange(1, 1000), default=1, show_default=True, help="Which design --write takes."
+)
+@click.option("--no-pages", is_flag=True, help="Do not write the pages of the search.")
 @click.option("--out", type=click.Path(dir_okay=False, path_type=Path),
-              help=f"File to write; default: PROJECT/out/{FILE}.")  # fmt: skip
+              help=f"File to write; default: PROJECT/out/{PAGES}, or PROJECT/out/{FILE} with --programme.")  # fmt: skip
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 def size(
     project: Path, programme: bool, keys: tuple[str, ...], step: float, least_wait: float, latest: float,
-    cautious: bool, out: Path | None, as_data: bool,
+    cautious: bool, best: int, runs: int, jobs: int | None, write: Path | None, choose: int, no_pages: bool,
+    out: Path | None, as_data: bool,
 ) -> None:  # fmt: skip
-    """Propose inputs that satisfy every check.
+    """Find inputs that satisfy every check.
+
+    Over the grid of the table [size] of PROJECT: the designs with the least cost, carbon or settlement, or those that
+    none betters in two of these. Every required verdict is a condition. The best ones are run with every chapter, and
+    what was excluded, run and left is told, so that it is proven that no better one was missed.
 
     With --programme: the shortest filling programme of the stages of PROJECT, each section by itself. Stages keep
     heights, order, situations, water and durations; the waits between them and the hand-over are free. The proposal is
     confirmed by a run of all chapters and written as tables to be pasted into project.toml, which is not changed.
+    --section, --round, --least-wait, --latest and --cautious are options of it alone.
 
     \b
-    Exit codes: those of check for the run with the proposed dates; 1 also
-    where no wait satisfies a condition: nothing is written then.
+    Exit codes: those of check for the design or programme found; 1 also
+    where there is none, 6 also where it is not proven to be the best.
     """  # noqa: D301  # the mark keeps the lines of the list
+    if not programme:
+        from calc.commands.design_search import GridWish, search_designs
+
+        search_designs(project, GridWish(best, runs, jobs, write, choose, out, not no_pages, as_data))
     from calc.study.confirm import Confirmed
     from calc.study.shortest import Nothing, Wish
 
-    file = _proposal_file(project, programme, out)
+    file = _proposal_file(project, out)
     design = read_project(project)
     sections = chosen_sections(design, keys)
     wish = Wish(step, least_wait, latest, cautious)
@@ -119,12 +140,9 @@ def _translate_errors() -> Iterator[None]:
         sys.exit(INPUTS)
 
 
-def _proposal_file(project: Path, programme: bool, out: Path | None) -> Path:
-    """The file to write, of a command that says what to size."""
+def _proposal_file(project: Path, out: Path | None) -> Path:
+    """The file to write."""
     project_file = project / "project.toml"
-    if not programme:
-        message = "Say what to size: --programme is the one thing that can be sized today."
-        raise click.UsageError(message)
     file = out or project / "out" / FILE
     if file.resolve() == project_file.resolve():
         message = f"{file} is the project file itself, which this command never changes."

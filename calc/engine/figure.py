@@ -176,7 +176,8 @@ class Chart:
     """Steps along a line: a value from each place to the next; curves of one label are parts of one quantity.
 
     `marks` are (place, text) in the middle of a stretch, `places` the ends of stretches with what they are called.
-    `band` fills what lies between the first two curves and takes values upward.
+    `band` fills what lies between the first two curves and takes values upward, as `upward` does, with a mark at every
+    point and values from the least one on.
     """
 
     key: str
@@ -189,6 +190,7 @@ class Chart:
     places: tuple[tuple[float, str], ...] = ()
     note: str = ""
     band: bool = False
+    upward: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from calc.package.axes import (
     LIMITS,
     Scale,
     curve_pens,
+    draw_mark,
     legend,
     polyline,
     round_range,
@@ -119,8 +120,9 @@ def draw_chart(chart: Chart) -> Canvas:
     canvas = Canvas(WIDTH, bottom + 8.8 + 3.2 * _legend_rows(list(pens), right - left + 5.0))
     ends = [place for place, _ in chart.places]
     across = Scale(min(ends), max(ends), left, right)
-    ways = (bottom, top) if chart.band else (top, bottom)
-    down = Scale(*round_range([y for curve in chart.curves for y in curve.y]), *ways)
+    ways = (bottom, top) if chart.band or chart.upward else (top, bottom)
+    values = [y for curve in chart.curves for y in curve.y]
+    down = Scale(*round_range(values, from_zero=not chart.upward), *ways)
     for value in down.ticks(5):
         canvas.line([(left, down(value)), (right, down(value))], GRID)
         canvas.text((left - 1.2, down(value) + 0.7), tick_text(value), size=SMALL, anchor="end")
@@ -136,6 +138,8 @@ def draw_chart(chart: Chart) -> Canvas:
         canvas.area([*upper, *reversed(lower)], BAND)
     for curve in chart.curves:
         canvas.line(polyline(curve.x, curve.y, across, down), pens[curve.label])
+        for point in polyline(curve.x, curve.y, across, down) if chart.upward else ():
+            draw_mark(canvas, point, 0)
     canvas.text(((left + right) / 2, bottom + 6.6), chart.x_label, size=SMALL, anchor="middle")
     canvas.text((4.0, (top + bottom) / 2), chart.y_label, size=SMALL, anchor="middle", turned=True)
     legend(canvas, list(pens.items()), left, bottom + 11.0, right)

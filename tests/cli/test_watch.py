@@ -6,8 +6,9 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from calc.cli import _data_files, main
+from calc.cli import main
 from calc.commands import watch
+from calc.commands.watch import data_files
 from calc.package import PackageError
 from tests.packages.scenario import write_project
 
@@ -76,7 +77,7 @@ def test_package_is_written_again_after_a_data_file_changed(tmp_path: Path, monk
         done.append(step)
 
     monkeypatch.setattr(watch, "sleep", pause)
-    rounds = watch.changes(tmp_path / "project.toml", lambda: _data_files(tmp_path))
+    rounds = watch.changes(tmp_path / "project.toml", lambda: data_files(tmp_path))
 
     next(rounds)
     assert not done

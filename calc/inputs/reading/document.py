@@ -16,6 +16,7 @@ from calc.inputs.tables.plan_rules import PLAN_RULES
 from calc.inputs.tables.problem import Problem, Problems, unique
 from calc.inputs.tables.project import Assumption, People, Project
 from calc.inputs.tables.section import Section
+from calc.inputs.tables.sizing import SIZE_RULES, Catalogue, Size
 from calc.inputs.tables.vary import Vary
 from calc.inputs.tables.vary_rules import VARY_RULES
 
@@ -37,6 +38,8 @@ class Document(Table):
     installed: Installed | None = field("Installation records.", "[installed]", default=None)
     observed: Observed | None = field("Readings of the monitoring.", "[observed]", default=None)
     vary: Vary | None = field("Sensitivity and reliability.", "[vary]", default=None)
+    size: Size | None = field("The search for the design.", "[size]", default=None)
+    catalogue: Catalogue | None = field("Products that it may choose from.", "[catalogue]", default=None)
     sections: tuple[Section, ...] = field("Sections.", "[[section]]", name="section", min_length=1, max_length=60)
 
 
@@ -123,5 +126,5 @@ def section_keys(section_keys: tuple[str, ...]) -> Problems:
 DOCUMENT_RULES = (
     revisions, four_eyes, independence, factor_sets, factor_sets_of_sections, quasi_permanent_share,
     section_keys, screened_outside, seismic_outside, *ALIGNMENT_RULES, *PLAN_RULES, *INSTALLED_RULES,
-    *OBSERVED_RULES, *VARY_RULES,
+    *OBSERVED_RULES, *VARY_RULES, *SIZE_RULES,
 )  # fmt: skip

@@ -48,6 +48,7 @@ from calc.inputs.tables.project import Assumption, People, Project
 from calc.inputs.tables.section import COMMON, Provenance, Section
 from calc.inputs.tables.section_rules import SECTION_RULES
 from calc.inputs.tables.site_rules import SITE_RULES
+from calc.inputs.tables.sizing import Catalogue, Size
 from calc.inputs.tables.sleeve import STRENGTH_RULES
 from calc.inputs.tables.stages import LIFT_RULES
 from calc.inputs.tables.traffic import TRAFFIC_RULES
@@ -88,6 +89,8 @@ class Design:
     installed: Installed | None = None
     observed: Observed | None = None
     vary: Vary | None = None
+    size: Size | None = None
+    catalogue: Catalogue | None = None
 
     @property
     def stated(self) -> tuple[Section, ...]:
@@ -112,9 +115,12 @@ class Design:
         return self.outside
 
 
-def read_design(project: FilePath) -> Design:
-    """Read and validate project.toml of a project folder; raise `InputErrors` with everything that is wrong."""
-    source = read_source(FilePath(project), list_headers())
+def read_design(project: FilePath, data: bytes | None = None) -> Design:
+    """Read and validate project.toml of a project folder; raise `InputErrors` with everything that is wrong.
+
+    ``data`` stands in for what the file holds: a study reads its changed copies beside the same data files.
+    """
+    source = read_source(FilePath(project), list_headers(), data)
     sections = _merged_sections(source.document)
     labels = [_label(source, index) for index in range(len(sections))]
     document = {key: value for key, value in source.document.items() if key not in COMMON}
@@ -340,6 +346,8 @@ def _design(source: Source, merged: list[Merged], document: Document, results_fi
         document.installed,
         document.observed,
         document.vary,
+        document.size,
+        document.catalogue,
     )
 
 

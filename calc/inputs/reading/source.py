@@ -70,13 +70,13 @@ def _printable(key: str) -> str:
     return short if re.fullmatch(r"[\w-]+", short) else f'"{short.encode("unicode_escape").decode()}"'
 
 
-def read_source(project: FilePath, lists: frozenset[str] = frozenset()) -> Source:
+def read_source(project: FilePath, lists: frozenset[str] = frozenset(), data: bytes | None = None) -> Source:
     """Read project.toml of a project folder; what cannot be read at all is refused at once.
 
-    `lists` are the tables that are written [[name]].
+    `lists` are the tables that are written [[name]]; ``data`` stands in for the bytes of the file.
     """
     file = project / "project.toml"
-    data = _bytes(project, file)
+    data = _bytes(project, file) if data is None else data
     text = _text(file, data)
     try:
         parsed = parse(text, lists)

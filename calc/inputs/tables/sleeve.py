@@ -1,7 +1,7 @@
 """The tables [sleeve] and [[reinforcement]]: the two kinds of geosynthetics and their strength chains."""
 
 from itertools import pairwise
-from typing import Annotated
+from typing import Annotated, Protocol
 
 from calc.inputs.reading.kinds import (
     FactorValue,
@@ -176,17 +176,29 @@ class ReinforcementLayer(Table):
 
 def sleeve_strength(sleeve: Sleeve) -> Problems:
     """The strength chain of the sleeve is complete and its stiffness falls with time."""
-    yield from _geosynthetic(sleeve, ("sleeve",))
+    yield from geosynthetic(sleeve, ("sleeve",))
 
 
 def reinforcement_strength(reinforcement: tuple[ReinforcementLayer, ...]) -> Problems:
     """The same for each layer of horizontal reinforcement."""
     yield from unique([layer.name for layer in reinforcement], ("reinforcement",), "name")
     for index, layer in enumerate(reinforcement):
-        yield from _geosynthetic(layer, ("reinforcement", index))
+        yield from geosynthetic(layer, ("reinforcement", index))
 
 
-def _geosynthetic(material: Sleeve | ReinforcementLayer, path: Path) -> Problems:
+class Chained(Protocol):
+    """A geosynthetic with its strength chain."""
+
+    @property
+    def stiffness(self) -> tuple[StiffnessAt, ...]: ...  # noqa: D102 - as the field
+    @property
+    def factors(self) -> StrengthFactors | None: ...  # noqa: D102
+    @property
+    def iso20432(self) -> Iso20432 | None: ...  # noqa: D102
+
+
+def geosynthetic(material: Chained, path: Path) -> Problems:
+    """The strength chain of one geosynthetic is complete and its stiffness falls with time."""
     if material.factors is None and material.iso20432 is None:
         yield Problem((*path, "factors"), "be given, or iso20432, or both", "neither")
     at = (*path, "stiffness")

@@ -1,0 +1,175 @@
+"""The search of the grid of [size]: what the command does between its options and its exit code."""
+
+# ruff: noqa: PLC0415 - heavy imports wait until the command needs them, so that help stays quick
+
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from calc.commands.common import (
+    INPUTS,
+    LIBRARY,
+    OUTCOMES,
+    as_json,
+    read_project,
+    refuse_unwritable,
+    refuse_unwritable_folders,
+)
+from calc.commands.progress import progress
+
+if TYPE_CHECKING:
+    from calc.inputs import Design
+    from calc.study.size_search import Search
+    from calc.study.whole_section import Outcome, Task
+
+NOTHING = 1
+MISSING = "the search for a design needs packages that are not installed: pip install 'sandsleeve[study]'"
+FILE = "size.pdf"
+
+
+@dataclass(frozen=True)
+class GridWish:
+    """What is asked of a search of the grid."""
+
+    best: int
+    runs: int
+    jobs: int | None
+    write: Path | None
+    choose: int
+    out: Path | None
+    pages: bool
+    as_data: bool
+
+
+def search_designs(project: Path, wish: GridWish) -> None:
+    """Search, print, write pages and the chosen copy, and end with the exit code."""
+    try:
+        from calc.study.size_report import search_record, search_text
+    except ImportError:
+        click.echo(f"Error: {MISSING}", err=True)
+        sys.exit(LIBRARY)
+
+    pages = wish.out or project / "out" / FILE
+    _refuse_targets(wish, pages)
+    design = read_project(project)
+    with _translated(), progress() as tell, _kept_answers():
+        found = _found(design, wish, tell)
+        if wish.pages:
+            _write_pages(found, pages)
+        written = _write_copy(found, project, wish)
+    if wish.as_data:
+        click.echo(as_json(search_record(found, written)))
+    else:
+        lines = [search_text(found)]
+        lines += [f"\nPages: {pages}"] if wish.pages else []
+        lines += [f"\nDesign {wish.choose} written: {written}"] if written else []
+        click.echo("\n".join(lines))
+    sys.exit(_code(found))
+
+
+@contextmanager
+def _kept_answers() -> Iterator[None]:
+    """Answers of slip searches that an earlier run has found; whole runs are what is done side by side here."""
+    from calc.kept import user_folder
+    from calc.procedures import answers
+    from calc.procedures.kept_answers import KeptAnswers
+
+    kept = KeptAnswers(user_folder("answers"))
+    with answers.by_means(answers.Means(None, kept)):
+        yield
+    kept.tidy()
+
+
+def _code(found: "Search") -> int:
+    """1 without a design; 6 where the best one leaves a required verdict open, or may not be the best."""
+    if not found.best:
+        return NOTHING
+    return OUTCOMES["pass" if found.proven and not found.best[0].outcome.open else "incomplete"]
+
+
+def _refuse_targets(wish: GridWish, pages: Path) -> None:
+    if wish.write and wish.write.exists():
+        message = f"{wish.write} is there already: a copy of the project is written into a new folder."
+        raise click.BadParameter(message, param_hint="--write")
+    if wish.write:
+        refuse_unwritable_folders(wish.write)
+    if wish.pages and wish.out:
+        refuse_unwritable(pages)
+    elif wish.pages:
+        refuse_unwritable_folders(pages.parent)
+
+
+@contextmanager
+def _translated() -> Iterator[None]:
+    """Name inputs that give no grid, or no solution."""
+    from calc.chain import CalculationError
+    from calc.inputs import InputErrors
+    from calc.study.changed_file import ChangeError
+    from calc.study.size_grid import SizeError
+
+    try:
+        yield
+    except (SizeError, ChangeError, CalculationError) as error:
+        click.echo(f"Error: {error.args[0]}", err=True)
+        sys.exit(INPUTS)
+    except InputErrors as errors:
+        click.echo(str(errors), err=True)
+        sys.exit(INPUTS)
+
+
+def _found(design: "Design", wish: GridWish, tell: Callable[[str], None]) -> "Search":
+    from calc.inputs.reading.source import text_of
+    from calc.study.engines import engine, in_order
+    from calc.study.followed import follow
+    from calc.study.screening import Screening
+    from calc.study.size_grid import size_grid
+    from calc.study.size_search import search
+    from calc.study.whole_section import Task, outcome_of
+
+    grid = size_grid(design)
+    tell(f"section {grid.section.key}: the project as typed")
+    typed = outcome_of(Task(str(design.source.parent), text_of(design.text), grid.section.key))
+    with engine("processes", wish.jobs) as engine_:
+        screening = Screening(grid, engine_, follow)
+
+        def runs(tasks: "Sequence[Task]") -> "Iterator[Outcome]":
+            return in_order(engine_.results(outcome_of, tasks))
+
+        asked = max(wish.best, wish.choose if wish.write else 1)
+        return search(screening, typed, runs, asked=asked, most=wish.runs, side_by_side=engine_.workers, tell=tell)
+
+
+def _write_pages(found: "Search", pages: Path) -> None:
+    """Proof, table, figures, and what the first design takes line by line."""
+    from calc.package.study_pages import StudyPages, study_pages
+    from calc.review.files import write_whole
+    from calc.study.size_charts import charts
+    from calc.study.size_report import LEFT_OUT, first_words, open_words, proof_words, table_head, table_rows
+    from calc.study.size_sheets import charge_sheets
+
+    head = table_head(found.grid)
+    numeric = ["settlement" in name or name == "utilisation" or "/m²" in name for name in head]
+    content = StudyPages(
+        f"Search for the design of section {found.grid.section.key}",
+        [first_words(found)] if found.best else [first_words(found), *proof_words(found)],
+        head, numeric, list(table_rows(found)), list(charts(found)), charge_sheets(found),
+        [*(proof_words(found) if found.best else []), *open_words(found), LEFT_OUT],
+    )  # fmt: skip
+    write_whole(pages, study_pages(found.grid.design, content))
+
+
+def _write_copy(found: "Search", project: Path, wish: GridWish) -> str | None:
+    """A copy of the project with the chosen design in it, in a new folder."""
+    if wish.write is None or not found.best:
+        return None
+    if wish.choose > len(found.best):
+        message = f"only {len(found.best)} designs were found, got {wish.choose}."
+        raise click.BadParameter(message, param_hint="--choose")
+    from calc.study.chosen_design import write_chosen
+
+    return str(write_chosen(found, wish.choose, project, wish.write))

@@ -1,0 +1,89 @@
+"""The pages of a study in the look of the package: tables, figures and lines that the study hands over as data."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from markupsafe import Markup
+
+from calc import __version__
+from calc.engine.figure import Figure, symbol_text
+from calc.engine.sheet import Sheet, Step, printed_numbers, value_text
+from calc.engine.sheet.printing import printed_expression
+from calc.engine.symbols import symbol
+from calc.engine.typeset import equation, set_numbers
+from calc.inputs import Design
+from calc.inputs.reading.glyphs import first_without_glyph
+from calc.package.equations import equation_picture
+from calc.package.figures import figure_picture
+from calc.package.pages import environment
+from calc.package.render import render_pdf
+from calc.package.shown import cut
+
+DRAWN, WIDEST = 0.8, 330.0  # of equations: scale, and width in CSS pixels
+NONE = "–"
+
+
+@dataclass(frozen=True)
+class StudyPages:
+    """What a study prints: paragraphs, one table (head, then rows), figures, sheets with their titles, last remarks.
+
+    ``numeric`` tells of each column of the table whether it holds numbers.
+    """
+
+    title: str
+    opening: Sequence[str]
+    head: Sequence[str]
+    numeric: Sequence[bool]
+    rows: Sequence[Sequence[str]]
+    figures: Sequence[Figure]
+    sheets: Sequence[tuple[str, Sheet]]
+    remarks: Sequence[str]
+
+
+def study_pages(design: Design, pages: StudyPages) -> bytes:
+    """The pages as PDF/A, dated as the newest revision of the project; raises `PackageError` as the renderer does."""
+    project = design.project
+    revision = project.revisions[-1]
+    context = {
+        "title": pages.title, "document": project.document, "version": __version__, "date": revision.date.isoformat(),
+        "running": {
+            "section": pages.title,
+            "project": cut(project.title, 78),
+            "document": cut(project.document, 50),
+            "revision": cut(f"Revision {revision.label}", 52),
+            "program": f"sandsleeve {__version__} · {pages.title}",
+            "people": cut(f"Originator {design.people.originator.name}", 60),
+        },
+        "about": [("Project", f"{project.number}, {project.title}"), ("Inputs, SHA-256", design.sha256[:16])],
+        "opening": pages.opening, "remarks": pages.remarks,
+        "columns": [{"name": name, "n": number} for name, number in zip(pages.head, pages.numeric, strict=True)],
+        "rows": pages.rows,
+        "figures": [{"picture": figure_picture(one), "title": one.title, "note": one.note} for one in pages.figures],
+        "blocks": [{"title": title, "lines": [_line(step) for step in sheet.steps]} for title, sheet in pages.sheets],
+    }  # fmt: skip
+    html = environment().get_template("study.html").render(context)
+    html = html.translate({ord(sign): NONE for sign in set(html) if first_without_glyph(sign) is not None})
+    return render_pdf(html, (), date(revision.date.year, revision.date.month, revision.date.day))
+
+
+def _line(step: Step) -> dict[str, Any]:
+    one = symbol(step.symbol)
+    line: dict[str, Any] = {
+        "title": step.title, "symbol": symbol_text(step.symbol), "unit": one.unit_text,
+        "value": value_text(step.value, {}, step.symbol), "source": _source(step), "picture": None, "numbers": "",
+    }  # fmt: skip
+    if step.formula is not None:
+        drawn = equation(step.formula.symbol, step.formula.tree, step.names)
+        line["picture"] = equation_picture(drawn, printed_expression(step)).at_scale(DRAWN)
+        line["style"] = line["picture"].style(WIDEST)
+        line["numbers"] = Markup(printed_numbers(step, {}, write=set_numbers))  # noqa: S704 - set_numbers escapes
+    return line
+
+
+def _source(step: Step) -> str:
+    if step.source is not None:
+        return f"{step.source.mark} {step.source.citation}."
+    origin = step.origins[0]
+    return origin.text if origin.kind != "step" else f"As in the chapter of {origin.path.split('/')[1]}."

@@ -1,0 +1,103 @@
+"""A project file with other inputs: the same text with its comments, in which only the changed values differ."""
+
+from collections.abc import Mapping, Sequence
+from copy import deepcopy
+from itertools import pairwise
+from typing import Any
+
+import tomlkit
+from tomlkit.items import AoT, Item
+
+Path = tuple[str | int, ...]
+Changes = Mapping[Path, Any]
+REMOVED = None
+
+
+class ChangeError(ValueError):
+    """A change that would reach another section as well."""
+
+
+def changed_text(text: str, section: int, changes: Changes) -> str:
+    """The text of a project file with other values in one section.
+
+    Paths begin below the section; a value may stand in a common table, where it is changed if there is one section
+    only, and otherwise stated anew in a table of the section's own. None removes a key. ``ChangeError`` where a key
+    to be removed stands in a table that other sections have as well.
+    """
+    document = tomlkit.parse(text)
+    sections: Any = document["section"]
+    for path, value in changes.items():
+        if value is REMOVED:
+            _remove(document, sections, section, path)
+        else:
+            _set(document, sections, section, path, value)
+    made = tomlkit.dumps(document)
+    assert isinstance(made, str)  # noqa: S101 - tomlkit says Any
+    return made
+
+
+def _set(document: Any, sections: Any, place: int, path: Path, value: Any) -> None:
+    table = _home(document, sections, place, path)
+    for key, after in pairwise(path):
+        if isinstance(key, str) and key not in table and not isinstance(after, int):
+            table[key] = tomlkit.table()
+        table = table[key]
+    old = table.get(path[-1]) if hasattr(table, "get") else None
+    new = _item(value)
+    if isinstance(old, Item) and not isinstance(old, AoT) and not isinstance(value, Mapping | list):
+        new.trivia.comment_ws, new.trivia.comment = old.trivia.comment_ws, old.trivia.comment
+        new.trivia.trail = old.trivia.trail
+    table[path[-1]] = new
+
+
+def _home(document: Any, sections: Any, place: int, path: Path) -> Any:
+    """The section, or the whole file where the value stands, or would stand, in a table common to its one section."""
+    own = sections[place]
+    if len(sections) == 1:
+        stands = [table for table in (own, document) if _at(table, path) is not None]
+        return (stands or [table for table in (own, document) if path[0] in table] or [own])[0]
+    if path[0] not in own and path[0] in document and isinstance(document[path[0]], list):
+        own[path[0]] = deepcopy(document[path[0]])  # lists are replaced as a whole: the section takes a copy
+    return own
+
+
+def _remove(document: Any, sections: Any, place: int, path: Path) -> None:
+    home = _home(document, sections, place, path)
+    if _at(home, path) is not None:
+        del _at(home, path[:-1])[path[-1]]
+    if _at(document, path) is None or isinstance(home.get(path[0]), list):
+        return
+    if len(sections) > 1:
+        name = ".".join(map(str, path))
+        message = f"{name} stands in a table that all sections have: give it in the section, where it can be left out"
+        raise ChangeError(message)
+    del _at(document, path[:-1])[path[-1]]
+
+
+def _at(table: Any, path: Sequence[str | int]) -> Any:
+    """What stands at a path, None where nothing does."""
+    for key in path:
+        if isinstance(key, int):
+            if not isinstance(table, list) or key >= len(table):
+                return None
+        elif not isinstance(table, Mapping) or key not in table:
+            return None
+        table = table[key]
+    return table
+
+
+def _item(value: Any) -> Any:
+    """A value for the file; tables in a table stand on one line each."""
+    if not isinstance(value, Mapping):
+        return tomlkit.item(value)
+    table = tomlkit.table()
+    for key, inner in value.items():
+        table[key] = _inline(inner) if isinstance(inner, Mapping) else tomlkit.item(inner)
+    table.add(tomlkit.nl())
+    return table
+
+
+def _inline(value: Mapping[str, Any]) -> Any:
+    table = tomlkit.inline_table()
+    table.update(value)
+    return table

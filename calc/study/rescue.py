@@ -1,0 +1,146 @@
+"""What would satisfy a verdict that fails: the least change of one input, found by replay and confirmed by a run."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from math import ceil, floor
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.chain import CalculationError, Run, SectionRun
+from calc.engine.sheet import Verdict
+from calc.inputs import Design, Section
+from calc.study.changed import FieldError, number_at, with_numbers
+from calc.study.followed import follow
+from calc.study.whole_section import run_one
+
+Floats = NDArray[np.float64]
+
+FARTHEST = 5.0  # times, or one over that, the value typed
+POINTS = 200  # values between the one typed and the farthest, looked at for the first that satisfies
+ROUNDS = 2  # times that the interval before it is divided again
+
+
+@dataclass(frozen=True, slots=True)
+class Lever:
+    """An input that may be changed: its path, which way, its unit, and the step to which it is rounded away."""
+
+    path: str
+    up: bool
+    unit: str
+    step: float
+
+
+@dataclass(frozen=True, slots=True)
+class Rescue:
+    """A value of an input with which a verdict passes, in the unit shown, and the one typed."""
+
+    section: str
+    title: str
+    verdict: str
+    lever: Lever
+    value: float
+    typed: float
+
+    @property
+    def record(self) -> dict[str, object]:
+        """The same as plain data."""
+        return {"section": self.section, "verdict": self.verdict, "field": self.lever.path, "value": self.value,
+                "unit": self.lever.unit, "typed": self.typed}  # fmt: skip
+
+    @property
+    def words(self) -> str:
+        """The change on one line."""
+        side = "at least" if self.lever.up else "at most"
+        return (f"{self.section} {self.title}: {self.lever.path} {side} {self.value:g} {self.lever.unit} "
+                f"({self.typed:g} {self.lever.unit} typed)")  # fmt: skip
+
+
+def rescues(run: Run) -> Iterator[Rescue]:
+    """For every required verdict that fails each input that satisfies it alone; nothing where none can be told."""
+    whole = [part for part in run.sections if part.section.zone is None and part.section.position is None]
+    for part in whole:
+        for sheet in part.sheets:
+            for verdict in sheet.verdicts:
+                if verdict.state == "fail" and verdict.required and verdict.utilisation is not None:
+                    for lever in levers(part.section):
+                        found = _least_change(run, part, f"{sheet.key}/{verdict.key}", verdict, lever)
+                        if found is not None:
+                            yield found
+
+
+def levers(section: Section) -> list[Lever]:
+    """The inputs of a section that a designer changes first."""
+    found = [Lever("sleeve.strength", True, "kN/m", 1.0), Lever("columns.spacing", False, "m", 0.01)]
+    found += [
+        Lever(f"reinforcement.{place}.strength", True, "kN/m", 1.0) for place in range(len(section.reinforcement))
+    ]
+    sides = [f"field.beyond_{side}" for side in ("left", "right")] if section.column_field else []
+    found += [Lever(path, True, "m", 0.05) for path in sides]
+    if section.consolidation is not None:
+        found.append(Lever("consolidation.hand_over", True, "d", 1.0))
+    return found
+
+
+def _least_change(run: Run, part: SectionRun, name: str, verdict: Verdict, lever: Lever) -> Rescue | None:
+    try:
+        typed = number_at(run.design, part.section, lever.path)
+    except FieldError:
+        return None
+    replayed, _ = follow(Run(run.design, (part,)), part.section.key, [name], [lever.path], {})
+    if replayed is None:
+        return None
+
+    def ratios(values: Floats) -> Floats:
+        return np.asarray(replayed({lever.path: values})[name]) / verdict.limit
+
+    value = first_satisfying(ratios, typed, _farthest(part.section, lever, typed))
+    if value is None:
+        return None
+    rounded = round((ceil if lever.up else floor)(value / lever.step + (-1e-9 if lever.up else 1e-9)) * lever.step, 9)
+    if rounded in {typed, 0.0} or not _confirmed(run.design, part.section, name, lever.path, rounded):
+        return None
+    return Rescue(part.section.key, verdict.title, name, lever, rounded, typed)
+
+
+def _farthest(section: Section, lever: Lever, typed: float) -> float:
+    if lever.path == "columns.spacing":
+        return max(typed / FARTHEST, section.columns.diameter + lever.step)
+    return typed * FARTHEST if lever.up else typed / FARTHEST
+
+
+def first_satisfying(ratios: Callable[[Floats], Floats], typed: float, farthest: float) -> float | None:
+    """The value nearest to the one typed at which the ratio is at most 1; None where there is none so far off."""
+    near, far = typed, farthest
+    for _ in range(1 + ROUNDS):
+        values = np.linspace(near, far, POINTS)
+        passing = np.flatnonzero(ratios(values) <= 1.0)
+        if not passing.size:
+            return None
+        place = int(passing[0])
+        near, far = float(values[max(place - 1, 0)]), float(values[place])
+    return far
+
+
+def _confirmed(design: Design, section: Section, name: str, path: str, value: float) -> bool:
+    """Whether the verdict passes in the chapters of the section with this value, divided as it asks for."""
+    typed = next(one for one in design.sections if one.key == section.key)
+    changed_design, changed = with_numbers(design, typed, {path: value})
+    fresh = replace(changed_design, sections=(changed,))
+    try:
+        run = run_one(fresh, section.key, slip=False)
+    except CalculationError:
+        return False
+    return any(
+        f"{sheet.key}/{verdict.key}" == name and verdict.state == "pass"
+        for sheet in run.sections[0].sheets
+        for verdict in sheet.verdicts
+    )
+
+
+def rescue_lines(found: Sequence[Rescue]) -> list[str]:
+    """A line each, after one that says what they are."""
+    if not found:
+        return ["No change of one input that could be told satisfies a verdict that fails."]
+    return ["What would satisfy a verdict that fails, one input at a time, all else as typed:",
+            *(f"  {one.words}" for one in found)]  # fmt: skip

@@ -1,0 +1,199 @@
+"""Which combinations of a grid a required verdict of the closed chapters excludes, without a run of each."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import product
+
+import numpy as np
+
+from calc.inputs.tables.sizing import SETTLEMENT as BY_SETTLEMENT
+from calc.study.engines import Engine, in_order
+from calc.study.objectives import charges
+from calc.study.screened_base import (
+    KEPT_EXACT,
+    NO_SOLUTION,
+    Base,
+    Follow,
+    Probe,
+    compared,
+    ends_of,
+    first_run,
+    inputs_varied,
+    made_base,
+    probe,
+    ratios,
+    screened,
+    settlements,
+)
+from calc.study.size_grid import DIAMETER, SPACING, Axis, Floats, Grid, Places, SizeError
+from calc.study.whole_section import SETTLEMENT
+
+TOUCHING = "columns/touching"
+MUST_FOLLOW = ("sleeve/ring_tension", "sleeve/ring_tension_iso", SETTLEMENT)
+CHUNK = 2000  # combinations that a process screens at a time
+
+
+@dataclass
+class Screening:
+    """The combinations of a grid as far as the closed verdicts have been asked of them.
+
+    ``worst`` is the largest utilisation over its limit, NaN where it was not asked; ``by`` the number in ``keys`` of
+    its verdict. ``objectives`` are NaN where columns touch.
+    """
+
+    grid: Grid
+    engine: Engine
+    follow: Follow
+    keys: list[str] = field(default_factory=lambda: [TOUCHING])
+    titles: dict[str, str] = field(default_factory=dict)
+    unfollowed: dict[str, str] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Order the grid: which combinations one replay stands for, and what each takes."""
+        grid, n = self.grid, len(self.grid)
+        self.titles |= {TOUCHING: "Columns touch: spacing not above the diameter",
+                        NO_SOLUTION: "No solution, or inputs refused"}  # fmt: skip
+        self.worst, self.by = np.full(n, np.nan), np.zeros(n, dtype=np.intp)
+        everything = np.arange(n)
+        spacing = grid.along(SPACING, grid.axis(SPACING)[1].numbers("columns.spacing"), everything)
+        diameter = grid.along(DIAMETER, grid.axis(DIAMETER)[1].numbers("columns.diameter"), everything)
+        self.worst[spacing <= diameter] = np.inf
+        self.apart = np.flatnonzero(spacing > diameter)
+        run, _ = first_run(grid, self.apart)
+        verdicts = [one.key for one in compared(run) if one.key in MUST_FOLLOW]
+        self.followed = frozenset(
+            axis.name for axis in grid.axes
+            if not (inputs := _inputs(axis)) or not self.follow(run, grid.section.key, verdicts, inputs, {})[1]
+        )  # fmt: skip
+        self._parts = list(_bases(grid, self.followed))
+        self._part_of = np.zeros(n, dtype=np.intp)
+        for k, numbers in enumerate(self._parts):
+            self._part_of[numbers] = k
+        self._bases = dict[int, Base]()
+        self.objectives = self._objectives({sheet.key: sheet for sheet in run.sections[0].sheets})
+
+    def _objectives(self, sheets: Mapping[str, object]) -> dict[str, Floats]:
+        found = {}
+        for objective in self.grid.size.objective:
+            found[objective] = np.full(len(self.grid), np.nan)
+            if objective == BY_SETTLEMENT:
+                limit = self.grid.design.basis.limits.settlement_total
+                if limit is None:
+                    message = "the objective settlement needs a limit, basis.limits.settlement_total"
+                    raise SizeError(message)
+                found[objective][self.apart] = limit * self._settlements(self.apart)
+            else:
+                found[objective][self.apart] = charges(self.grid, objective, sheets["columns"], self.apart)  # type: ignore[arg-type]  # sheets
+        return found
+
+    def _settlements(self, numbers: Places) -> Floats:
+        found = np.empty(len(self.grid))
+        tasks = list(self._tasks(numbers))
+
+        def work(task: tuple[int, Places]) -> Floats:
+            return settlements(self._bases[task[0]], self.grid, task[1])
+
+        for place, values in self.engine.results(work, tasks):
+            found[tasks[place][1]] = values
+        return found[numbers]
+
+    def ask(self, numbers: Places, *, whole: bool) -> Places:
+        """Screen combinations, and give those of them that no verdict excludes, in their order.
+
+        Where not ``whole``, some cases are left out of it: a second look is worth its time before a run only.
+        """
+        asked = numbers[~(self.worst[numbers] > 1 + KEPT_EXACT)]
+        tasks = list(self._tasks(asked))
+
+        def work(task: tuple[int, Places]) -> tuple[Floats, list[str]]:
+            return screened(self._bases[task[0]], self.grid, task[1], whole=whole)
+
+        for place, (worst, by) in self.engine.results(work, tasks):
+            self.worst[tasks[place][1]] = worst
+            self.by[tasks[place][1]] = [self._number_of(key) for key in by]
+        return numbers[self.worst[numbers] <= 1 + KEPT_EXACT]
+
+    def ratios(self, numbers: Places) -> dict[str, Floats]:
+        """Utilisation over its limit of every verdict that is followed, for combinations of whatever form."""
+        found = dict[str, Floats]()
+        for base, part in self._tasks(numbers):
+            places = np.flatnonzero(np.isin(numbers, part))
+            for key, values in ratios(self._bases[base], self.grid, numbers[places]).items():
+                found.setdefault(key, np.full(len(numbers), np.nan))[places] = values
+        return found
+
+    def contradicted(self, count: int) -> Places:
+        """Of the ``count`` excluded combinations nearest to their limits those that a run does not exclude."""
+        out = np.flatnonzero((self.worst > 1 + KEPT_EXACT) & np.isfinite(self.worst))
+        near = out[np.argsort(self.worst[out], kind="stable")[:count]]
+        runs = self._probes(near.tolist())
+        fails = [one is None or max(one.ratios.values(), default=0.0) > 1.0 for one in runs]
+        found: Places = near[~np.array(fails, dtype=bool)]
+        return found
+
+    def _probes(self, numbers: Sequence[int]) -> Iterator[Probe | None]:
+        """Runs without slip searches, in order, by the processes beside."""
+        grid = self.grid
+
+        def work(number: int) -> Probe | None:
+            return probe(grid, number)
+
+        return in_order(self.engine.results(work, numbers))
+
+    def _tasks(self, numbers: Places) -> Iterator[tuple[int, Places]]:
+        """Combinations by the replays that stand for them, in pieces; replays are made where there are none yet."""
+        of_part = self._part_of[numbers]
+        parts = np.unique(of_part).tolist()
+        self._make_bases([part for part in parts if part not in self._bases])
+        for part in parts:
+            size = CHUNK if self._bases[part].divisions else 1
+            chosen = numbers[of_part == part]
+            yield from ((part, chosen[k : k + size]) for k in range(0, len(chosen), size))
+
+    def _make_bases(self, parts: Sequence[int]) -> None:
+        """Make replays here while the runs at the ends of the next values go on beside."""
+        grid = self.grid
+        numbers = {part: np.intersect1d(self._parts[part], self.apart) for part in parts}
+        varied = [part for part in parts if inputs_varied(grid, numbers[part], self.followed)]
+        probes = self._probes([end for part in varied for end in ends_of(grid, numbers[part])])
+        for part in parts:
+            made = self._bases[part] = made_base(grid, numbers[part], self.followed, self.follow, probes)
+            self.titles |= made.titles or {}
+            self.unfollowed |= {key: (made.titles or {})[key] for key in sorted(made.lost)}
+
+    def _number_of(self, key: str) -> int:
+        if key not in self.keys:
+            self.keys.append(key)
+        return self.keys.index(key)
+
+    def excluded(self) -> dict[str, int]:
+        """How many combinations are excluded, by the verdict furthest beyond its limit, most first."""
+        out = self.worst > 1 + KEPT_EXACT
+        counts = np.bincount(self.by[out], minlength=len(self.keys))
+        order = np.argsort(-counts, kind="stable")
+        return {self.keys[k]: int(counts[k]) for k in order if counts[k]}
+
+
+def _bases(grid: Grid, followed: frozenset[str]) -> Iterator[Places]:
+    """The combinations that one run stands for: equal in every axis that is not followed, and in form in the others."""
+    groups = [_groups(axis, axis.name in followed) for axis in grid.axes]
+    for parts in product(*groups):
+        yield np.sort(np.ravel_multi_index(np.ix_(*parts), grid.shape), axis=None)
+
+
+def _groups(axis: Axis, is_followed: bool) -> list[list[int]]:
+    if not is_followed:
+        return [[k] for k in range(len(axis.choices))]
+    by_form: dict[object, list[int]] = {}
+    for k, choice in enumerate(axis.choices):
+        by_form.setdefault(choice.form, []).append(k)
+    return list(by_form.values())
+
+
+def _inputs(axis: Axis) -> tuple[str, ...]:
+    """The inputs that differ between values of an axis that have one form."""
+    by_form: dict[object, list[Mapping[str, float]]] = {}
+    for choice in axis.choices:
+        by_form.setdefault(choice.form, []).append(choice.numbers)
+    varied = {path for group in by_form.values() for path in group[0] if len({one[path] for one in group}) > 1}
+    return tuple(sorted(varied))

@@ -1,0 +1,174 @@
+"""Figures of a search: utilisation and settlement over the spacing, where each verdict governs, the front."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc.engine.figure import Chart, Curve
+from calc.inputs.tables.sizing import SETTLEMENT as BY_SETTLEMENT
+from calc.study.report import clean
+from calc.study.size_grid import SLEEVE, SPACING, Floats, Places
+from calc.study.size_report import MM, WORDS, spaced, unit_of, varied
+from calc.study.size_search import Search
+from calc.study.whole_section import SETTLEMENT
+
+MOST_CURVES = 6
+LARGEST = 2.0  # utilisation over its limit that is drawn
+LEAST_POINTS = 2
+
+
+@dataclass(frozen=True)
+class Plane:
+    """Combinations over spacing and sleeve, in ascending order of both; the rest is that of one design.
+
+    ``numbers`` has a row for every sleeve, by its stiffness at the last time.
+    """
+
+    spacings: Floats
+    sleeves: tuple[str, ...]
+    stiffness: Floats
+    numbers: Places
+
+
+def plane_of(found: Search) -> Plane:
+    """The plane through the best design; through the first combination without one."""
+    grid = found.grid
+    number = found.best[0].number if found.best else 0
+    places = [np.array([int(place)]) for place in np.unravel_index(number, grid.shape)]
+    (k_spacing, spacing), (k_sleeve, sleeve) = grid.axis(SPACING), grid.axis(SLEEVE)
+    values = spacing.numbers("columns.spacing")
+    last = np.array([list(_stiffness(choice.numbers))[-1] for choice in sleeve.choices])
+    across, up = np.argsort(values, kind="stable"), np.argsort(last, kind="stable")
+    places[k_spacing], places[k_sleeve] = across[None, :], up[:, None]
+    numbers = np.ravel_multi_index(tuple(np.broadcast_arrays(*places)), grid.shape)
+    names = tuple(clean(sleeve.choices[int(k)].name) for k in up)
+    return Plane(values[across], names, last[up], numbers)
+
+
+def _stiffness(numbers: object) -> Iterator[float]:
+    assert isinstance(numbers, dict)  # noqa: S101 - as the grid makes them
+    for path, value in numbers.items():
+        if path.endswith(".J"):
+            yield value
+
+
+def charts(found: Search) -> Iterator[Chart]:
+    """The figures for which the grid has enough values."""
+    plane = plane_of(found)
+    if len(plane.spacings) >= LEAST_POINTS:
+        rest, ratios = _rest(found), ratios_of(found, plane)
+        yield from _over_spacing(found, plane, ratios, rest)
+        if len(plane.sleeves) >= LEAST_POINTS:
+            yield from _borders(found, plane, ratios, rest)
+    if found.front and len(found.best) >= LEAST_POINTS:
+        yield _front(found)
+
+
+def ratios_of(found: Search, plane: Plane) -> dict[str, Floats]:
+    """Utilisation over its limit of every verdict that is followed, in the shape of the plane; NaN where none is."""
+    flat = plane.numbers.ravel()
+    apart = np.isin(flat, found.screening.apart)
+    made = {}
+    for key, values in found.screening.ratios(flat[apart]).items():
+        whole = np.full(flat.shape, np.nan)
+        whole[apart] = values
+        made[key] = whole.reshape(plane.numbers.shape)
+    return made
+
+
+def _rest(found: Search) -> str:
+    """What the other values are in the plane that is drawn."""
+    grid = found.grid
+    chosen = grid.choices(found.best[0].number if found.best else 0)
+    others = [f"{axis.name} {clean(chosen[k].name)}" for k, axis in varied(grid) if axis.name not in {SPACING, SLEEVE}]
+    return f" ({spaced(others)})" if others else ""
+
+
+def _over_spacing(found: Search, plane: Plane, ratios: Mapping[str, Floats], rest: str) -> Iterator[Chart]:
+    shown = _spread(len(plane.sleeves), MOST_CURVES)
+    places = _ticks(plane.spacings)
+    largest = np.max(list(ratios.values()), axis=0)
+    worst = [_curve(plane.sleeves[k], plane.spacings, largest[k], LARGEST) for k in shown]
+    curves = [curve for curve in worst if len(curve.x) >= LEAST_POINTS]
+    note = (
+        f"Drawn up to {LARGEST:g}; of the verdicts of the closed chapters, without slip surfaces. "
+        "A design passes below 1 if it is stable too."
+    )
+    if curves:
+        ends = float(plane.spacings[0]), float(plane.spacings[-1])
+        yield Chart("utilisation", f"Largest utilisation over its limit{rest}", "Utilisation over spacing",
+                    "spacing, m", "utilisation", (*curves, Curve("limit", ends, (1.0, 1.0))), places=places,
+                    note=note, upward=True)  # fmt: skip
+    settlement = ratios.get(SETTLEMENT)
+    limit = found.grid.design.basis.limits.settlement_total
+    if settlement is None or limit is None:
+        return
+    settled = MM * limit * settlement
+    all_curves = [_curve(plane.sleeves[k], plane.spacings, settled[k], np.inf) for k in shown]
+    curves = [curve for curve in all_curves if len(curve.x) >= LEAST_POINTS]
+    if curves:
+        yield Chart("settlement", f"Primary settlement, standard method{rest}", "Settlement over spacing",
+                    "spacing, m", "settlement, mm", tuple(curves), places=places)  # fmt: skip
+
+
+def _spread(count: int, most: int) -> list[int]:
+    """Places spread evenly, both ends among them."""
+    return sorted({round(k) for k in np.linspace(0, count - 1, min(count, most))})
+
+
+def _ticks(values: Floats) -> tuple[tuple[float, str], ...]:
+    return tuple((float(values[k]), f"{values[k]:g}") for k in _spread(len(values), 9))
+
+
+def _curve(label: str, x: Floats, y: Floats, largest: float) -> Curve:
+    kept = np.isfinite(y) & (y <= largest)
+    return Curve(label, tuple(map(float, x[kept])), tuple(map(float, y[kept])))
+
+
+def _borders(found: Search, plane: Plane, ratios: Mapping[str, Floats], rest: str) -> Iterator[Chart]:
+    """The largest spacing that each verdict allows, over the stiffness of the sleeve: where one governs."""
+    apart = len(set(plane.stiffness.tolist())) == len(plane.stiffness)
+    across = plane.stiffness if apart else np.arange(1.0, 1 + len(plane.sleeves))
+    curves = []
+    for key, values in ratios.items():
+        allowed = np.array([allowed_spacing(plane.spacings, row) for row in values])
+        if np.isfinite(allowed).sum() >= LEAST_POINTS:
+            curves.append(_curve(clean(found.screening.titles[key]), across, allowed, np.inf))
+    curves.sort(key=lambda curve: min(curve.y))
+    if curves:
+        places = _ticks(across)
+        title = "stiffness of the sleeve at its last time, kN/m" if apart else "sleeves in the order of stiffness"
+        note = (
+            "A line a verdict: below it the verdict passes, and the lowest line governs. Linear between the values of "
+            "the grid."
+        )
+        yield Chart("borders", f"Largest spacing by each verdict{rest}", "Spacing over stiffness",
+                    title, "spacing, m", tuple(curves[:MOST_CURVES]), places=places, note=note,
+                    upward=True)  # fmt: skip
+
+
+def allowed_spacing(spacings: Floats, ratios: Floats) -> float:
+    """The spacing at which a verdict first reaches its limit, linear between two values; NaN where it does not."""
+    over = np.flatnonzero(ratios > 1)
+    if not over.size or over[0] == 0 or not np.isfinite(ratios[over[0]]):
+        return float("nan")
+    k = int(over[0])
+    share = (1 - ratios[k - 1]) / (ratios[k] - ratios[k - 1])
+    return float(spacings[k - 1] + share * (spacings[k] - spacings[k - 1]))
+
+
+def _front(found: Search) -> Chart:
+    names = found.grid.size.objective
+    units = [unit_of(found.grid, name) for name in names]
+    x, y = (_objective(found, k, name) for k, name in enumerate(names))
+    title = f"Designs that none betters in both {WORDS[names[0]]} and {WORDS[names[1]]}"
+    return Chart("front", title, f"{WORDS[names[1]]} over {WORDS[names[0]]}, a mark a design",
+                 f"{WORDS[names[0]]}, {units[0]}", f"{WORDS[names[1]]}, {units[1]}", (Curve("front", x, y),),
+                 places=tuple((value, f"{value:.4g}") for value in np.linspace(x[0], x[-1], 5).tolist()),
+                 upward=True)  # fmt: skip
+
+
+def _objective(found: Search, place: int, name: str) -> tuple[float, ...]:
+    factor = MM if name == BY_SETTLEMENT else 1.0
+    return tuple(factor * design.objectives[place] for design in found.best)

@@ -1,0 +1,179 @@
+"""The grid of a search for the design: its axes, every combination of their values, and what a combination changes."""
+
+from collections.abc import Hashable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from math import prod
+from typing import Any
+
+import numpy as np
+import tomlkit
+from numpy.typing import NDArray
+
+from calc.inputs import Design, Section
+from calc.inputs.reading.provenance import single_values
+from calc.inputs.reading.source import text_of
+from calc.inputs.tables.sizing import Charge, Geosynthetic, Size
+from calc.study.changed_file import Path, changed_text
+
+Floats = NDArray[np.float64]
+Places = NDArray[np.intp]
+
+DIAMETER, SPACING, PATTERN, SLEEVE, INSTALLATION, MAT = (
+    "diameter", "spacing", "pattern", "sleeve", "installation", "mat"
+)  # fmt: skip
+OF_SECTION = ("oversize", "installed_radius")  # of the sleeve, and not of a product
+CHARGES = ("price", "carbon")
+
+
+class SizeError(ValueError):
+    """A project without a grid to search, or a grid that asks for what the project does not give."""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One value of an axis.
+
+    ``changes`` are what it writes into the project file, ``numbers`` what that makes of inputs by their paths (kN, m,
+    rad, day); what of it is no number is told by ``form``. ``charges`` are those of its kind, by objective.
+    """
+
+    name: str
+    changes: Mapping[Path, Any]
+    numbers: Mapping[str, float]
+    form: Hashable
+    charges: Mapping[str, Mapping[str, Charge]]
+
+
+@dataclass(frozen=True)
+class Axis:
+    """A variable of the grid with its values."""
+
+    name: str
+    choices: tuple[Choice, ...]
+
+    def numbers(self, path: str) -> Floats:
+        """The value of an input for every choice."""
+        return np.array([choice.numbers[path] for choice in self.choices])
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Every combination of the values of all axes, numbered in the order of the axes, the last one running first."""
+
+    design: Design
+    size: Size
+    section: Section
+    axes: tuple[Axis, ...]
+
+    @property
+    def shape(self) -> tuple[int, ...]:
+        """How many values every axis has."""
+        return tuple(len(axis.choices) for axis in self.axes)
+
+    def __len__(self) -> int:
+        return prod(self.shape)
+
+    def places(self, numbers: Places) -> tuple[Places, ...]:
+        """The place on every axis of combinations."""
+        return np.unravel_index(numbers, self.shape)
+
+    def choices(self, number: int) -> tuple[Choice, ...]:
+        """The values of a combination."""
+        places = np.unravel_index(number, self.shape)
+        return tuple(axis.choices[int(place)] for axis, place in zip(self.axes, places, strict=True))
+
+    def axis(self, name: str) -> tuple[int, Axis]:
+        """An axis with its number."""
+        return next((k, axis) for k, axis in enumerate(self.axes) if axis.name == name)
+
+    def along(self, name: str, values: Floats, numbers: Places) -> Floats:
+        """What belongs to the values of an axis, for combinations."""
+        found: Floats = values[self.places(numbers)[self.axis(name)[0]]]
+        return found
+
+    def changes(self, number: int) -> dict[Path, Any]:
+        """What a combination changes in the project file."""
+        return {path: value for choice in self.choices(number) for path, value in choice.changes.items()}
+
+    def text(self, number: int) -> str:
+        """The project file with a combination in it, comments kept."""
+        return changed_text(self._text, self._place, self.changes(number))
+
+    @cached_property
+    def _text(self) -> str:
+        return text_of(self.design.text)
+
+    @cached_property
+    def _place(self) -> int:
+        return [section.key for section in self.design.stated].index(self.section.key)
+
+
+def size_grid(design: Design) -> Grid:
+    """The grid of the table [size] of a design; ``SizeError`` without one."""
+    size = design.size
+    if size is None:
+        message = f"{design.source} must have a table [size], which says what may be varied and what is to be least"
+        raise SizeError(message)
+    key = size.section or design.stated[0].key
+    section = next(section for section in design.stated if section.key == key)
+    typed = tomlkit.parse(text_of(design.text)).unwrap()
+    return Grid(design, size, section, tuple(_axes(design, size, section, typed)))
+
+
+def _axes(design: Design, size: Size, section: Section, typed: Mapping[str, Any]) -> Iterator[Axis]:
+    assert design.catalogue is not None  # noqa: S101 - a rule asks for the sleeves of the grid
+    table = typed["size"]
+    yield Axis(PATTERN, tuple(
+        Choice(pattern, {("columns", "pattern"): pattern}, {}, pattern, {}) for pattern in size.pattern
+    ))  # fmt: skip
+    yield Axis(INSTALLATION, tuple(_installations(size, section)))
+    yield Axis(SLEEVE, tuple(_products(size.sleeve, design.catalogue.sleeve, typed["catalogue"]["sleeve"],
+                                       ("sleeve",), section.sleeve, [*OF_SECTION])))  # fmt: skip
+    layers = [layer.name for layer in section.reinforcement]
+    for mat in size.mat:
+        place = mat.place_in(layers)
+        assert place is not None  # noqa: S101 - a rule asks for it
+        path: Path = ("reinforcement", place)
+        yield Axis(f"{MAT} for {mat.replaces}",
+                   tuple(_products(mat.products, design.catalogue.mat, typed["catalogue"]["mat"], path,
+                                   section.reinforcement[place], ["direction", "level", "joint", "overlap",
+                                                                  "anchorage"])))  # fmt: skip
+    for name in (DIAMETER, SPACING):
+        values = zip(table[name], getattr(size, name), strict=True)
+        yield Axis(name, tuple(
+            Choice(text, {("columns", name): text}, {f"columns.{name}": value}, None, {}) for text, value in values
+        ))  # fmt: skip
+
+
+def _installations(size: Size, section: Section) -> Iterator[Choice]:
+    for one in size.installation:
+        changes: dict[Path, Any] = {("columns", "installation"): one.method}
+        if one.K_star is not None or section.columns.K_star is not None:
+            changes["columns", "K_star"] = one.K_star
+        numbers = {} if one.K_star is None else {"columns.K_star": one.K_star}
+        charges = {name: {"column": given.column, "metre": given.metre, "volume": given.volume}
+                   for name in CHARGES if (given := getattr(one, name)) is not None}  # fmt: skip
+        name = one.method if one.K_star is None else f"{one.method}, K* {one.K_star:g}"
+        yield Choice(name, changes, numbers, (one.method, one.K_star is None), charges)
+
+
+def _products(
+    names: Sequence[str], products: Sequence[Geosynthetic], typed: Sequence[Mapping[str, Any]], path: Path,
+    replaced: Any, kept: Sequence[str],
+) -> Iterator[Choice]:  # fmt: skip
+    """Products of the catalogue in the place of what the section has; ``kept`` are keys that stay."""
+    by_name = {product.name: k for k, product in enumerate(products)}
+    fields = [key for key, value in replaced if value is not None and key not in kept]
+    for name in names:
+        product, table = products[by_name[name]], typed[by_name[name]]
+        given = {key: value for key, value in table.items() if key not in CHARGES}
+        changes = {(*path, key): None for key in fields if key not in given}
+        changes |= {(*path, key): value for key, value in given.items()}
+        label = "".join(f"{part}." for part in path)
+        single = [(text, value) for text, where, _, value in single_values(product, (), label)
+                  if isinstance(value, float) and where[0] not in CHARGES]  # fmt: skip
+        numbers = {text: value for text, value in single if not text.endswith(".time")}
+        times = tuple((text, value) for text, value in single if text.endswith(".time"))
+        charges = {key: {"area": charge} for key in CHARGES if (charge := getattr(product, key)) is not None}
+        yield Choice(name, changes, numbers, (times, tuple(sorted(numbers))), charges)

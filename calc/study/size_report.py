@@ -1,0 +1,203 @@
+"""What a search of the grid found and proved, for a terminal and for other programs."""
+
+from collections.abc import Iterator, Sequence
+from textwrap import wrap
+from typing import Any
+
+from calc.inputs.tables.sizing import CARBON, COST, SETTLEMENT
+from calc.study.report import SPACE, WIDTH, clean
+from calc.study.size_grid import Axis, Grid
+from calc.study.size_search import Found, Search
+
+MM = 1000.0
+NOT_OF_RUNS = "refused"
+WORDS = {COST: "cost", CARBON: "carbon", SETTLEMENT: "settlement"}
+LEFT_OUT = (
+    "What is common to all combinations counts in neither cost nor carbon: embankment, compensation fill, layers that "
+    "are not varied, the ends of the column field. Heights, berms, zones and the filling programme are those typed."
+)
+
+
+def unit_of(grid: Grid, objective: str) -> str:
+    """The unit in which an objective is printed."""
+    of_area = {COST: f"{clean(grid.size.currency or '')}/m²", CARBON: "kg CO₂e/m²"}
+    return of_area.get(objective, "mm")
+
+
+def objective_text(objective: str, value: float) -> str:
+    """An objective as it is printed."""
+    return f"{MM * value:.0f}" if objective == SETTLEMENT else f"{value:.2f}"
+
+
+def varied(grid: Grid) -> list[tuple[int, Axis]]:
+    """The axes with more than one value, with their numbers."""
+    return [(k, axis) for k, axis in enumerate(grid.axes) if len(axis.choices) > 1]
+
+
+def design_words(grid: Grid, number: int) -> list[str]:
+    """The values of a combination on the axes that vary."""
+    chosen = grid.choices(number)
+    return [clean(chosen[k].name) for k, _ in varied(grid)]
+
+
+def grid_words(grid: Grid) -> str:
+    """How many combinations there are, and of what."""
+    sizes = " × ".join(f"{len(axis.choices)} {axis.name}" for axis in grid.axes)
+    return f"Grid of section {grid.section.key}: {len(grid)} combinations ({sizes})."
+
+
+def proof_words(found: Search) -> list[str]:
+    """What was excluded and run, and whether a better design can have been missed; a paragraph each."""
+    screened, grid = found.screening, found.grid
+    excluded = screened.excluded()
+    words = [grid_words(grid)]
+    rows = [f"{count} by {clean(screened.titles[key])}" for key, count in excluded.items()]
+    count = sum(excluded.values())
+    words.append(
+        f"Excluded without a run of all chapters: {count}" + (f", each by a required verdict that fails: "
+        f"{'; '.join(rows)}." if rows else ".")
+    )  # fmt: skip
+    failed = [f"{number} by {clean(found.titles.get(key, 'inputs refused, or no solution'))}"
+              for key, number in found.failed.most_common()]  # fmt: skip
+    words.append(
+        f"Run with all chapters: {found.runs}" + (f", of which not passed: {'; '.join(failed)}." if failed else ".")
+    )
+    words += [f"Refused: {clean(why)}" for why in found.refused.values()]
+    words.append(_proof(found))
+    return words
+
+
+def _proof(found: Search) -> str:
+    what = " and ".join(WORDS[name] for name in found.grid.size.objective)
+    if found.contradicted:
+        return (
+            f"NOT PROVEN: {found.contradicted} of the excluded combinations nearest to their limits were run, and "
+            "these runs do not fail: a branch of the calculation lies within the grid. Divide its range."
+        )
+    if found.better_left:
+        return (
+            f"NOT PROVEN: {found.better_left} combinations were neither excluded nor run, and a better one may be "
+            "among them; --runs allows more."
+        )
+    if not found.best:
+        return "No combination of the grid passes: every one was excluded or run."
+    if found.front:
+        return (
+            f"Proven: every combination that passes is, in {what}, no better in both than one of those listed; "
+            f"{found.not_better} were not asked for that reason."
+        )
+    if len(found.best) < found.asked:
+        return f"Proven: no other combination of the grid passes; {found.not_better} were not asked."
+    return (
+        f"Proven: no combination of the grid that passes has less {what} than the last one listed and is left out; the "
+        f"{found.not_better} that were not asked have as much as it or more."
+    )
+
+
+def search_text(found: Search) -> str:
+    """The outcome first, the designs in a table, then the proof and what is not counted."""
+    lines = wrap(first_words(found), WIDTH)
+    if found.best:
+        lines += ["", *_table(found)]
+    for words in (*proof_words(found), *open_words(found), LEFT_OUT):
+        lines += ["", *wrap(words, WIDTH)]
+    return "\n".join(lines)
+
+
+def first_words(found: Search) -> str:
+    """What was found, in a sentence that opens the table."""
+    what = " and ".join(f"{WORDS[name]} ({unit_of(found.grid, name)})" for name in found.grid.size.objective)
+    if not found.best:
+        return f"NO DESIGN: no combination of the grid was found that passes. {_most_excluding(found)}".strip()
+    if found.front:
+        return f"Designs that none betters in both {what}:"
+    return f"Designs with the least {what}:"
+
+
+def _most_excluding(found: Search) -> str:
+    """The verdict that excludes most, of those screened and of those run."""
+    counts = dict(found.screening.excluded())
+    for key, number in found.failed.items():
+        counts[key] = counts.get(key, 0) + number
+    key = max(counts, key=lambda one: counts[one])
+    titles = found.titles | found.screening.titles
+    return f"Most are excluded by: {clean(titles.get(key, 'inputs refused, or no solution'))} ({counts[key]})."
+
+
+def table_head(grid: Grid) -> list[str]:
+    """The heads of the columns of the table of designs."""
+    objectives = [f"{WORDS[name]} {unit_of(grid, name)}" for name in grid.size.objective]
+    settled = [] if SETTLEMENT in grid.size.objective else ["settlement mm"]
+    return ["no.", *objectives, *settled, *(axis.name for _, axis in varied(grid)), "utilisation", "governed by"]
+
+
+def table_rows(found: Search) -> Iterator[list[str]]:
+    """The cells of every design."""
+    objectives = found.grid.size.objective
+    for number, design in enumerate(found.best, start=1):
+        cells = [objective_text(name, value) for name, value in zip(objectives, design.objectives, strict=True)]
+        if SETTLEMENT not in objectives:
+            cells.append("–" if design.settlement is None else f"{MM * design.settlement:.0f}")
+        governing = design.outcome.governing
+        ratio, title = ("–", "–") if governing is None else (f"{governing.ratio or 0:.3f}", clean(governing.title))
+        yield [str(number), *cells, *design_words(found.grid, design.number), ratio, title]
+
+
+def _table(found: Search) -> list[str]:
+    head, rows = table_head(found.grid), list(table_rows(found))
+    widths = [max(len(row[k]) for row in [head, *rows]) for k in range(len(head) - 1)]
+    lines = []
+    for row in [head, *rows]:
+        cells = [f"{cell:<{width}}" for cell, width in zip(row[:-1], widths, strict=True)]
+        lines.append("  ".join([*cells, row[-1]]).rstrip())
+    return lines
+
+
+def open_words(found: Search) -> Iterator[str]:
+    """Required verdicts that are not verified in the best design, as in the project as typed."""
+    if found.best and found.best[0].outcome.open:
+        count = len(found.best[0].outcome.open)
+        yield (
+            f"Not verified in these designs, as in the project as typed: {count} required verdict{'s' * (count > 1)}; "
+            "see sandsleeve check."
+        )
+    if found.screening.unfollowed:
+        titles = "; ".join(map(clean, found.screening.unfollowed.values()))
+        yield f"Judged in the runs of all chapters alone, like stability: {titles}."
+
+
+def search_record(found: Search, written: str | None) -> dict[str, Any]:
+    """The same as plain data; lengths in m."""
+    grid = found.grid
+    return {
+        "section": grid.section.key,
+        "objectives": list(grid.size.objective),
+        "axes": {axis.name: [choice.name for choice in axis.choices] for axis in grid.axes},
+        "combinations": len(grid),
+        "excluded": found.screening.excluded(),
+        "runs": found.runs,
+        "failed": dict(found.failed),
+        "proven": found.proven,
+        "not_asked": {"may_be_better": found.better_left, "not_better": found.not_better},
+        "designs": [_design_record(grid, number, design) for number, design in enumerate(found.best, start=1)],
+        "written": written,
+    }
+
+
+def _design_record(grid: Grid, place: int, design: Found) -> dict[str, Any]:
+    governing = design.outcome.governing
+    return {
+        "number": place,
+        "choices": {
+            axis.name: choice.name for axis, choice in zip(grid.axes, grid.choices(design.number), strict=True)
+        },
+        "objectives": dict(zip(grid.size.objective, design.objectives, strict=True)),
+        "settlement": design.settlement,
+        "governing": None if governing is None else {"verdict": governing.key, "utilisation": governing.ratio},
+        "not_verified": sorted(design.outcome.open),
+    }  # fmt: skip
+
+
+def spaced(words: Sequence[str]) -> str:
+    """Words of a design on one line."""
+    return f",{SPACE}".join(words)

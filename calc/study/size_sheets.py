@@ -1,0 +1,27 @@
+"""What the first design found takes of money and carbon, as sheets that can be followed by hand."""
+
+from calc.engine.sheet import Sheet
+from calc.inputs import read_design
+from calc.inputs.tables.sizing import SETTLEMENT
+from calc.study.chapters import chapters
+from calc.study.objectives import charge_sheet
+from calc.study.size_report import WORDS, design_words, spaced, unit_of
+from calc.study.size_search import Search
+
+
+def charge_sheets(found: Search) -> list[tuple[str, Sheet]]:
+    """A sheet with its title for cost and for carbon, where they are objectives; nothing without a design."""
+    grid = found.grid
+    names = [name for name in grid.size.objective if name != SETTLEMENT]
+    if not found.best or not names:
+        return []
+    number = found.best[0].number
+    design = read_design(grid.design.source.parent, grid.text(number).encode())
+    section = next(section for section in design.sections if section.key == grid.section.key)
+    columns = chapters(design, section, until="columns")["columns"]
+    words = spaced(design_words(grid, number))
+    return [
+        (f"{WORDS[name].capitalize()} of design 1, {unit_of(grid, name)}: {words}",
+         charge_sheet(grid, name, columns, number))
+        for name in names
+    ]  # fmt: skip

@@ -1,0 +1,105 @@
+"""A section of a changed project file run through every chapter, and what its verdicts say as plain data."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from calc.chain import CalculationError, Run, SectionRun, finish_run, run_section
+from calc.engine.sheet import Sheet, Verdict
+from calc.inputs import Design, InputErrors, read_design
+
+SETTLEMENT = "unit_cell/settlement_total"
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """A project file with other inputs: its folder, its text, the section to be run, and whether with slip searches."""
+
+    folder: str
+    text: str
+    section: str
+    slip: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Rated:
+    """A required verdict of a section, or of a zone or position of it."""
+
+    key: str
+    title: str
+    state: str
+    ratio: float | None  # utilisation over its limit
+    effect: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a run says; ``refused`` where the inputs were not valid or had no solution."""
+
+    verdicts: tuple[Rated, ...] = ()
+    refused: str = ""
+
+    @property
+    def failing(self) -> tuple[Rated, ...]:
+        """The verdicts that fail, the one furthest beyond its limit first."""
+        found = [rated for rated in self.verdicts if rated.state == "fail"]
+        return tuple(sorted(found, key=lambda rated: -(rated.ratio or 0.0)))
+
+    @property
+    def open(self) -> frozenset[str]:
+        """Keys of the verdicts that are not verified."""
+        return frozenset(rated.key for rated in self.verdicts if rated.state == "not verified")
+
+    @property
+    def governing(self) -> Rated | None:
+        """The verdict nearest to its limit, or furthest beyond it."""
+        return max((rated for rated in self.verdicts if rated.ratio is not None), key=lambda rated: rated.ratio or 0.0,
+                   default=None)  # fmt: skip
+
+    def effect(self, key: str) -> float | None:
+        """The effect that a verdict compares."""
+        return next((rated.effect for rated in self.verdicts if rated.key == key), None)
+
+
+def outcome_of(task: Task) -> Outcome:
+    """Run a section with every chapter; a function of its task alone, for a process beside or another machine."""
+    try:
+        run = run_changed(task)
+    except InputErrors as errors:
+        return Outcome(refused=f"inputs not valid: {errors.errors[0]}")
+    except CalculationError as error:
+        return Outcome(refused=f"no solution: {error}")
+    return Outcome(tuple(rated(run)))
+
+
+def run_changed(task: Task) -> Run:
+    """The run of a section with its positions; `InputErrors` and `CalculationError` where there is none."""
+    design = read_design(Path(task.folder), task.text.encode())
+    return run_one(design, task.section, slip=task.slip)
+
+
+def run_one(design: Design, key: str, *, slip: bool) -> Run:
+    """One section of a design through every chapter, after the positions across that it reads."""
+    parts, known = list[SectionRun](), dict[str, Sheet]()
+    own = [section for section in design.sections if section.of == key]
+    for section in sorted(own, key=lambda one: one.position is None):
+        chosen = section if slip else section.without_slip()
+        part = run_section(design, chosen, None, known)
+        parts.append(part)
+        known |= {f"{section.key}/{sheet.key}": sheet for sheet in part.sheets}
+    parts.sort(key=lambda part: part.section.position is not None)
+    return finish_run(replace(design, sections=tuple(part.section for part in parts)), parts)
+
+
+def rated(run: Run) -> Iterator[Rated]:
+    """Every required verdict of a run; the section's own have the keys "chapter/verdict"."""
+    section = run.sections[0].section.key
+    for part, sheet, verdict in run.verdicts():
+        if verdict.required:
+            yield _rated(section, part, sheet, verdict)
+
+
+def _rated(section: str, part: SectionRun, sheet: Sheet, verdict: Verdict) -> Rated:
+    head = "" if part.section.key == section else f"{part.section.key}/"
+    ratio = None if verdict.utilisation is None else verdict.utilisation / verdict.limit
+    return Rated(f"{head}{sheet.key}/{verdict.key}", verdict.title, verdict.state, ratio, verdict.effect)

@@ -1,0 +1,71 @@
+"""Changed copies of a project file: only what is changed differs, comments stay."""
+
+import tomllib
+
+import pytest
+
+from calc.study.changed_file import ChangeError, changed_text
+
+ONE = """# head
+[columns] # common
+spacing = "2.0 m" # why
+[sleeve.factors]
+A1 = 1.5
+
+[[section]]
+key = "A"
+"""
+TWO = f"""{ONE}
+[[section]]
+key = "B"
+[section.columns]
+diameter = "0.6 m"
+
+[[reinforcement]]
+name = "r"
+strength = "3 kN/m" # kept
+"""
+
+
+def test_only_the_value_changes_and_its_comment_stays() -> None:
+    made = changed_text(ONE, 0, {("columns", "spacing"): "1.8 m"})
+
+    assert made == ONE.replace('"2.0 m"', '"1.8 m"')
+
+
+def test_new_and_removed_values_of_the_one_section_stand_in_its_common_tables() -> None:
+    made = changed_text(ONE, 0, {("columns", "K_star"): 1.2, ("sleeve", "factors"): None,
+                                 ("sleeve", "iso20432"): {"RF_CR": {"value": 2.0, "source": "x"}}})  # fmt: skip
+    document = tomllib.loads(made)
+
+    assert document["columns"] == {"spacing": "2.0 m", "K_star": 1.2}
+    assert document["sleeve"] == {"iso20432": {"RF_CR": {"value": 2.0, "source": "x"}}}
+    assert 'RF_CR = {value = 2.0, source = "x"}' in made
+    assert document["section"] == [{"key": "A"}]
+
+
+def test_what_one_section_states_beside_a_common_table_goes_from_both() -> None:
+    both = ONE + "[section.columns]\nspacing = '1 m'\n"
+    document = tomllib.loads(changed_text(both, 0, {("columns", "spacing"): None}))
+
+    assert document["columns"] == document["section"][0]["columns"] == {}
+
+
+def test_one_of_several_sections_takes_tables_and_lists_of_its_own() -> None:
+    made = changed_text(TWO, 1, {("columns", "spacing"): "1.8 m", ("reinforcement", 0, "strength"): "5 kN/m"})
+    document = tomllib.loads(made)
+
+    assert document["columns"] == {"spacing": "2.0 m"}
+    assert document["section"][1]["columns"] == {"diameter": "0.6 m", "spacing": "1.8 m"}
+    assert document["section"][1]["reinforcement"] == [{"name": "r", "strength": "5 kN/m"}]
+    assert document["reinforcement"] == [{"name": "r", "strength": "3 kN/m"}]
+    assert changed_text(TWO, 0, {("neighbours", "x"): 1}).count("[section.neighbours]") == 1
+
+
+def test_own_values_are_removed_and_common_ones_only_where_no_other_section_has_them() -> None:
+    own = changed_text(TWO, 1, {("columns", "diameter"): None, ("sleeve", "factors", "A9"): None,
+                                ("sleeve", 0): None})  # fmt: skip
+
+    assert tomllib.loads(own)["section"][1]["columns"] == {}
+    with pytest.raises(ChangeError, match=r"sleeve\.factors stands in a table that all sections have"):
+        changed_text(TWO, 1, {("sleeve", "factors"): None})
