@@ -188,7 +188,7 @@ def table(rows: Sequence[Row], width: int) -> str:
         line = f"{row.project:{names}}  {row.exit_code:4}  {_how(row):17}  {row.seconds:5.0f} s  {ratio}{row.governing}"
         lines.append(_cut(line.rstrip(), width))
         if not row.outcome:
-            lines += [_cut(f"  {text}", width) for text in row.messages.splitlines()[:3]]
+            lines += [f"  {text}" for text in row.messages.splitlines()[:3]]
     counted = {how: sum(_how(row) == how for row in rows) for how in dict.fromkeys(map(_how, rows))}
     total = ", ".join(f"{count} {how}" for how, count in counted.items())
     lines.append(f"{len(rows)} project{'s' * (len(rows) > 1)}: {total}. Exit code {worst(rows)}: the gravest of them.")

@@ -374,8 +374,7 @@ class Pages:
         }
 
     def _contents(self) -> list[front.Group]:
-        before = [("Revisions", "revisions"), ("Summary", "summary"),
-                  (FIRST_HEAD, "utilisations"),
+        before = [("Revisions", "revisions"), ("Summary", "summary"), (FIRST_HEAD, "utilisations"),
                   ("Decisions, proofs and open matters", "decisions"), ("Assumptions", "assumptions"),
                   ("Exclusions and interfaces", "outside")]  # fmt: skip
         after = [("Limitations", "limits"), ("References and register of sources", "references"),
