@@ -9,6 +9,7 @@ import zlib
 from base64 import b64decode, b64encode
 from dataclasses import fields, is_dataclass
 from hashlib import sha256
+from importlib.metadata import distributions
 from pathlib import Path
 from typing import Any
 
@@ -71,8 +72,14 @@ def maker() -> str:
     """Everything an answer depends on besides its question, to the last bit: program, libraries, processor."""
     cpu_features = np._core._multiarray_umath.__cpu_features__  # type: ignore[attr-defined]  # noqa: SLF001 - no other way
     features = ",".join(sorted(name for name, there in cpu_features.items() if there))
-    parts = program_fingerprint(), np.__version__, platform.python_version(), platform.machine(), features
+    parts = program_fingerprint(), libraries(), platform.python_version(), platform.machine(), features
     return "\n".join(parts)
+
+
+def libraries() -> str:
+    """The libraries whose numbers results rest on; the second comes with extras."""
+    extra = [f", scipy {one.version}" for one in distributions(name="scipy")]
+    return f"numpy {np.__version__}{''.join(extra)}"
 
 
 def as_plain_data(value: Any) -> Any:

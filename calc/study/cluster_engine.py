@@ -13,9 +13,9 @@ from time import monotonic, sleep
 from typing import Any, TypeVar
 from uuid import uuid4
 
-import numpy as np
 from distributed import Client, Future, KilledWorker, LocalCluster, as_completed
 
+from calc.procedures.kept_answers import libraries
 from calc.resources import program_fingerprint
 from calc.study.engines import MOST_LOST, LostChunkError, most_ahead
 
@@ -147,8 +147,8 @@ def _with_workers(client: "Client", place: str, replace_lost: Callable[[], objec
 
 @cache
 def this_program() -> str:
-    """What makes results the same but for the processor: the program, Python and numpy."""
-    return f"{program_fingerprint()[:12]}, Python {platform.python_version()}, numpy {np.__version__}"
+    """What makes results the same but for the processor: the program, Python and its libraries."""
+    return f"{program_fingerprint()[:12]}, Python {platform.python_version()}, {libraries()}"
 
 
 def _work_out(program: str, work: Callable[[Task], Result], task: Task) -> Result:

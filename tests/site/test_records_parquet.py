@@ -100,7 +100,8 @@ def test_a_midnight_is_a_time_by_its_type_and_a_day_is_none(tmp_path: Path) -> N
 
     assert found.counted["A-000"].values["start"] == found.counted["A-000"].values["date"]
     assert (len(found.counted), found.refused, alone.refused) == (2, (), ())
-    for kind, some in ((pa.timestamp("us"), rows), (pa.date32(), rows[:1])):
+    one_day = [rows[0], {**rows[1], "Start": day}]
+    for kind, some in ((pa.timestamp("us"), rows), (pa.timestamp("us"), one_day), (pa.date32(), rows[:1])):
         with pytest.raises(InputErrors, match="must have a time of the day"):
             of(tmp_path, some, Start=kind)
 

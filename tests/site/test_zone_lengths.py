@@ -121,9 +121,11 @@ def test_a_higher_toe_is_judged_by_what_its_column_stands_in(
     assert again.higher_toe == 0.0
 
 
-def test_less_embedment_as_built_is_less_in_a_zone_with_an_embedment_of_its_own(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize(("short", "higher", "left"), [(False, 0.3, (0.2, 1.5)), (True, 0.8, (0.5, 0.7))])
+def test_a_higher_toe_takes_from_the_embedment_that_its_own_grid_has(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, *, short: bool, higher: float, left: tuple[float, float]
 ) -> None:
+    """Of 0.5 m in the rest and 1.5 m in the zone; by both at once the rest would stand above its bearing layer."""
     runs = list[Design]()
 
     def kept(changed: Design, _tell: object) -> SimpleNamespace:
@@ -131,10 +133,9 @@ def test_less_embedment_as_built_is_less_in_a_zone_with_an_embedment_of_its_own(
         return SimpleNamespace(verdicts=list)
 
     monkeypatch.setattr(redesign, "run_checks", kept)
-    one, design, _ = built(tmp_path, DEEP, higher=0.3, short=False)
+    one, design, _ = built(tmp_path, DEEP, higher=higher, short=short)
     [again] = design_again(design, one, as_built(design, one), lambda _: None, slip=False)
     columns = runs[-1].sections[0].columns
 
-    assert again.higher_toe == approx(0.3, abs=0.01)
-    assert columns.embedment == approx(0.5 - again.higher_toe)
-    assert columns.zone[0].embedment == approx(1.5 - again.higher_toe)
+    assert again.higher_toe == approx(higher, abs=0.01)
+    assert (columns.embedment, columns.zone[0].embedment) == approx(left, abs=0.01)

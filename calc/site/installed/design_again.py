@@ -1,7 +1,7 @@
 """The design calculated again with the area ratio and the lengths as built: which verdicts change."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -14,7 +14,8 @@ from calc.inputs.tables.positions import with_positions
 from calc.run_progress import Tell
 from calc.site.installed.as_built import AsBuilt, GridRatio
 from calc.site.installed.recorded_columns import Compared
-from calc.site.plan.column_layout import Area, Marks
+from calc.site.plan.column_layout import Area, Array, Marks
+from calc.site.plan.plan_steps import of_grid
 from calc.site.plan.toe_levels import floats
 
 say = words_of(__name__)
@@ -70,7 +71,7 @@ class Again:
     ratio: tuple[tuple[str, float, float], ...]
     """Grid, area ratio of the design, least one as built."""
     higher_toe: float
-    """Above the plan, m."""
+    """Above the plan, m; the largest of all columns."""
     deeper_toe: float
     """Below the design, m; by the plan where columns were built to it."""
     changed: tuple[Changed, ...] = ()
@@ -79,6 +80,8 @@ class Again:
     """Why nothing was calculated again."""
     unsettled: tuple[str, ...] = ()
     """What the calculation does not cover, in sentences."""
+    higher_in: Mapping[str, float] = field(default_factory=dict)
+    """The largest of the columns whose embedment is that of a zone, by its key, and of the others under no key, m."""
 
     @property
     def turns(self) -> bool:
@@ -155,7 +158,8 @@ def _differences(one: Compared, built: AsBuilt, area: Area, grids: Sequence[Grid
     # Embedment is less against the bearing layer of the plan; soft layers are thicker against those of the design.
     deeper = float(one.deeper[own & ~short].max(initial=0.0))
     again = Again(area.section.key, ratio, max(0.0, most), max(0.0, deeper),
-                  unsettled=_unsettled(one, built, area, own, soft))  # fmt: skip
+                  unsettled=_unsettled(one, built, area, own, soft),
+                  higher_in=_higher_by_embedment(one, area, np.where(known, higher, 0.0)))  # fmt: skip
     if any(least <= 0 for _, _, least in ratio):
         return replace(again, why_not=say("no-column"), unsettled=(*again.unsettled, say("no-column")))
     differs = any(least < asked * (1 - LEAST_SHARE) for _, asked, least in ratio)
@@ -164,6 +168,14 @@ def _differences(one: Compared, built: AsBuilt, area: Area, grids: Sequence[Grid
     if grids and known.any():
         return replace(again, why_not=say("alike"))
     return replace(again, why_not=say("unknown"), unsettled=(*again.unsettled, say("unknown")))
+
+
+def _higher_by_embedment(one: Compared, area: Area, higher: Array) -> dict[str, float]:
+    """The highest toe of each embedment: a column of another zone may stand higher than this one's is deep."""
+    zones = {zone.key: of_grid(area, one.made.layout.columns, zone)
+             for zone in area.section.columns.zone if zone.embedment is not None}  # fmt: skip
+    rest = ~np.logical_or.reduce([np.zeros(len(higher), dtype=bool), *zones.values()])
+    return {key: max(0.0, float(higher[which].max(initial=0.0))) for key, which in (*zones.items(), ("", rest))}
 
 
 def _short(one: Compared, area: Area) -> Marks:
@@ -215,12 +227,12 @@ def _as_built(section: Section, grids: Sequence[GridRatio], again: Again) -> Sec
     zones = tuple(
         zone.model_copy(update={
             "spacing": changed.get(zone.key, zone.spacing),
-            "embedment": None if zone.embedment is None else zone.embedment - again.higher_toe,
+            "embedment": None if zone.embedment is None else zone.embedment - again.higher_in[zone.key],
         })
         for zone in columns.zone
     )  # fmt: skip
     new = {"spacing": changed.get("", columns.spacing), "zone": zones,
-           "embedment": columns.embedment - (0.0 if columns.floating else again.higher_toe)}  # fmt: skip
+           "embedment": columns.embedment - (0.0 if columns.floating else again.higher_in[""])}  # fmt: skip
     last = section.layers[-1]
     given = [name for name in THICKNESSES if getattr(last, name) is not None]
     deeper = {name: getattr(last, name) + again.deeper_toe for name in given}

@@ -272,8 +272,8 @@ def _days(opened: Any) -> set[int]:
     found = set[int]()
     for k, kind in enumerate(opened.schema_arrow.types):
         if pa.types.is_timestamp(kind):
-            moments = {one for batch in opened.iter_batches(batch_size=ROWS, columns=[opened.schema_arrow.names[k]])
-                       for one in _column(batch.columns[0]) if one is not None}  # fmt: skip
+            moments = [one for batch in opened.iter_batches(batch_size=ROWS, columns=[opened.schema_arrow.names[k]])
+                       for one in _column(batch.columns[0]) if one is not None]  # fmt: skip
             if len(moments) > 1 and all(one.time() == dt.time() for one in moments):
                 found.add(k)
     return found
