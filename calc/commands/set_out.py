@@ -158,7 +158,8 @@ def _told(made: "MadePlan", cuts: "CutList | None") -> list[str]:
     """The plan in a few lines."""
     record = _record(made, cuts)
     what = f"{_counted(record['columns'], 'column')}, {record['metres']:.0f} m, checksum {record['checksum']}"
-    lines = [f"Column plan {made.plan.revision}: {what}. Outcome: {record['outcome']}."]
+    stated = f", with {_counted(made.stated, 'column')} left out by statement" if made.stated else ""
+    lines = [f"Column plan {made.plan.revision}: {what}. Outcome: {record['outcome']}{stated}."]
     for area in record["areas"]:
         states = ", ".join(f"{key} {state}" for key, state in area["verdicts"].items())
         count = _counted(area["columns"], "column")

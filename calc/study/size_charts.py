@@ -91,10 +91,9 @@ def _over_spacing(found: Search, plane: Plane, ratios: Mapping[str, Floats], res
     largest = np.max(list(ratios.values()), axis=0)
     worst = [_curve(plane.sleeves[k], plane.spacings, largest[k], LARGEST) for k in shown]
     curves = [curve for curve in worst if len(curve.x) >= LEAST_POINTS]
-    note = (
-        f"Drawn up to {LARGEST:g}; of the verdicts of the closed chapters, without slip surfaces. "
-        "A design passes below 1 if it is stable too."
-    )
+    alone = "; ".join(clean(title) for title in found.screening.unfollowed.values())
+    beside = f" and without {alone}" if alone else ""
+    note = f"Drawn up to {LARGEST:g}; without slip surfaces{beside}, which only a run of all chapters judges."
     if curves:
         ends = float(plane.spacings[0]), float(plane.spacings[-1])
         yield Chart("utilisation", f"Largest utilisation over its limit{rest}", "Utilisation over spacing",

@@ -144,6 +144,7 @@ def test_no_column_stands_in_an_exclusion_zone_or_near_its_border(tmp_path: Path
     assert not inside.any()
     assert distance.min() >= DIAMETER / 2 + 0.5
     assert len(columns) + len(out) == len(whole.layout.columns)
+    assert plan.stated == len(out)
     assert any("Columns left out at “Drain”: " in limit.text for limit in plan.sheets[0].sheet.limitations)
     # What is left out serves nobody: the cells of the others do not grow into the hole.
     assert columns.cell.max() == approx(whole.layout.columns.cell.max())

@@ -25,6 +25,7 @@ from calc.site.plan.in_package import PlanPart, plan_part
 from calc.site.plan.write_plan import make_plan, plan_pages
 from tests.packages.scenario import alone
 from tests.site.planned import PLAN, planned, planned_text
+from tests.site.test_layout_laws import EXCLUSION
 from tests.site.test_plan_pages import FAR, POINTS
 
 SHORT = ('chainage = "0+000 to 0+100"', 'chainage = "0+000 to 0+024"')
@@ -240,3 +241,16 @@ def test_the_sheets_are_set_in_pieces_that_hold_each_once(tmp_path: Path) -> Non
     assert shown[-1] == 0
     assert [piece.continues for piece in pieces] == [*shown[:-1], 1]
     assert all(('<div class="lines">' in piece.html) == (k == len(pieces) - 1) for k, piece in enumerate(pieces))
+
+
+def test_columns_left_out_by_statement_stand_beside_the_outcome(tmp_path: Path) -> None:
+    """A statement is no verdict: a plan that passes leaves ground to it, and says so where it says that it passes."""
+    part = plan_part(planned(tmp_path, plan=PLAN + EXCLUSION))
+
+    assert part is not None
+    assert part.made is not None
+    count = part.made.stated
+    assert count > 0
+    assert f"Columns left out by statement: {count};" in part.words
+    told = CliRunner().invoke(main, ["plan", str(tmp_path), "--out", str(tmp_path / "plan")]).output
+    assert f", with {count} columns left out by statement." in told.splitlines()[0]

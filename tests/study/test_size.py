@@ -89,7 +89,6 @@ def test_no_programme_is_said_in_the_first_line_and_nothing_is_written(size: Siz
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        ((), "Say what to size: --programme"),
         (
             ("--programme", "--section", "Z"),
             "Invalid value for --section: must be a section of the project (A), got Z.",
@@ -163,3 +162,10 @@ def test_inputs_without_a_solution_end_with_three(size: Size, folder: Path, monk
     assert (result.exit_code, result.stdout) == (3, "")
     assert result.stderr == "Error: section A, Filters: no number\n"
     assert not (folder / "out").exists()
+
+
+def test_a_project_without_a_grid_is_told_which_table_it_lacks(size: Size, folder: Path) -> None:
+    result = size()
+
+    assert result.exit_code == 3
+    assert "project.toml must have a table [size]" in result.stderr

@@ -40,8 +40,9 @@ class PlanPart:
             return say("none", errors="; ".join(self.errors))
         listed = self.made.listed
         metres = f"{sum(one.length for one in listed.columns):.0f}"
-        return say("plan", revision=self.made.plan.revision, columns=len(listed.columns), metres=metres,
-                   checksum=listed.checksum)  # fmt: skip
+        words = say("plan", revision=self.made.plan.revision, columns=len(listed.columns), metres=metres,
+                    checksum=listed.checksum)  # fmt: skip
+        return f"{words} {say('stated', count=self.made.stated)}" if self.made.stated else words
 
     @property
     def reason(self) -> str:

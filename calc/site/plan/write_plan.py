@@ -59,6 +59,11 @@ class MadePlan:
         return "incomplete" if self.unseen or "not verified" in states else "pass"
 
     @property
+    def stated(self) -> int:
+        """Columns that exclusions and the footprint leave out, which statements of the project accept."""
+        return sum(len(out) for _, out in self.layout.left_out)
+
+    @property
     def unseen(self) -> bool:
         """Whether every column lies farther from all investigation points than the project has it."""
         far = self.plan.investigation_far
