@@ -1,8 +1,10 @@
 """The files that a column plan is laid out from are issued with it, and lay it out again from the archive alone."""
 
+import json
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
 from calc.archive.record import issue_rules
 from calc.archive.record.attachments import attachment_digests
@@ -15,6 +17,7 @@ from calc.archive.record.verification import verify
 from calc.archive.refusals import ChangedFile, RefusedIssue
 from calc.archive.store.folder import FolderStore
 from calc.chain import Run
+from calc.cli import main
 from calc.engine.sheet import Sheet
 from calc.inputs import Design, read_design
 from calc.package.attached import Document
@@ -102,3 +105,25 @@ def test_a_file_that_changes_while_the_plan_is_laid_out_ends_the_issue(
 def test_files_have_names_under_which_the_archive_can_keep_them(tmp_path: Path) -> None:
     with pytest.raises(RefusedIssue, match=r"project\.toml:\d+:\d+: plan\.line\.file: must be a name of letters"):
         plan_to_issue(beside(tmp_path / "p", FILE, "the line.csv"), Status(DRAFT))
+
+
+def test_the_command_tells_of_the_plan_and_lays_it_out_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of two projects one has its values as data; both have an archive of their own."""
+    made: list[PlanPart | None] = []
+
+    def counted(design: Design) -> PlanPart | None:
+        made.append(plan_part(design))
+        return made[-1]
+
+    monkeypatch.setattr(issue_rules, "column_plan", counted)
+    monkeypatch.setattr("calc.chain.run_checks", lambda design, _tell: run_of(design))
+    monkeypatch.setattr("calc.package.Pages.pieces", lambda pages, _: [Document(page_with(f"Archive {pages.archive}"))])
+    for name in ("a", "b"):
+        beside(tmp_path / name, FILE)
+    told = CliRunner().invoke(main, ["issue", str(tmp_path / "a")])
+    data = CliRunner().invoke(main, ["issue", str(tmp_path / "b"), "--json"])
+
+    assert told.exit_code == data.exit_code == 0, told.output
+    assert "Outcome of the plan: pass." in told.stdout
+    assert json.loads(data.stdout)["plan"]["outcome"] == "pass"
+    assert len(made) == 2
