@@ -45,6 +45,10 @@ class ChainMoved(ArchiveError):  # noqa: N818  # the same
     """Another process took the place in the chain that was wanted."""
 
 
+class ChangedFile(ArchiveError):  # noqa: N818  # the same
+    """A file was changed while it was read for an issue."""
+
+
 class NotWritable(ArchiveError):  # noqa: N818  # the same
     """The archive cannot be written where it lies; nothing was issued."""
 

@@ -74,6 +74,8 @@ class Row(NamedTuple):
     utilisation: float | None
     seconds: float
     messages: str
+    plan: str = ""
+    """Outcome of the column plan; empty where the project has none."""
 
 
 class Task(NamedTuple):
@@ -171,32 +173,49 @@ def _one(run: RunCommand, task: Task) -> tuple[Any, ...]:
     governing = record.get("governing")
     name = f"{governing['section']}: {governing['title']}" if governing else ""
     utilisation = governing["utilisation"] if governing else None
-    return task.project, code, record.get("outcome", ""), name, utilisation, spent, messages.strip()
+    plan = (record.get("plan") or {}).get("outcome", "")
+    return task.project, code, record.get("outcome", ""), name, utilisation, spent, messages.strip(), plan
 
 
 def worst(rows: Sequence[Row]) -> int:
-    """The gravest exit code: internal error, missing library, folder, archive, inputs, fail, not verified, pass."""
-    return min((row.exit_code for row in rows), key=GRAVEST_FIRST.index)
+    """The gravest exit code: internal error, missing library, folder, archive, inputs, fail, not verified, pass.
+
+    A code that no command of this program gives is graver than all: a signal, or a program in its place.
+    """
+    return min(
+        (row.exit_code for row in rows), key=lambda code: code in GRAVEST_FIRST and 1 + GRAVEST_FIRST.index(code)
+    )
 
 
 def table(rows: Sequence[Row], width: int) -> str:
     """A line for each project, beneath it why it has no outcome; then how many ended how."""
     names = max(len("project"), *(len(row.project) for row in rows))
-    lines = [f"{'project':{names}}  exit  {'outcome':17}  {'time':>7}  governing"]
+    plans = max(len(row.plan) for row in rows)
+    plans = plans and max(plans, len("plan")) + 2  # no column where no project has a plan
+    lines = [f"{'project':{names}}  exit  {'outcome':17}  {'plan' if plans else '':{plans}}{'time':>7}  governing"]
     for row in rows:
         ratio = "" if row.utilisation is None else f"{row.utilisation:.3f} "
-        line = f"{row.project:{names}}  {row.exit_code:4}  {_how(row):17}  {row.seconds:5.0f} s  {ratio}{row.governing}"
+        ended = f"{row.project:{names}}  {row.exit_code:4}  {_how(row):17}  {row.plan:{plans}}"
+        line = f"{ended}{row.seconds:5.0f} s  {ratio}{row.governing}"
         lines.append(_cut(line.rstrip(), width))
         if not row.outcome:
             lines += [f"  {text}" for text in row.messages.splitlines()[:3]]
-    counted = {how: sum(_how(row) == how for row in rows) for how in dict.fromkeys(map(_how, rows))}
-    total = ", ".join(f"{count} {how}" for how, count in counted.items())
-    lines.append(f"{len(rows)} project{'s' * (len(rows) > 1)}: {total}. Exit code {worst(rows)}: the gravest of them.")
+    total = f"{len(rows)} project{'s' * (len(rows) > 1)}: {_counted(list(map(_how, rows)))}."
+    if plans:
+        total += f" Column plans: {_counted([row.plan for row in rows if row.plan])}; they change no exit code."
+    lines.append(f"{total} Exit code {worst(rows)}: the gravest of them.")
     return "\n".join(lines)
 
 
+def _counted(words: Sequence[str]) -> str:
+    return ", ".join(f"{words.count(word)} {word}" for word in dict.fromkeys(words))
+
+
 def _how(row: Row) -> str:
-    return row.outcome or WORDS.get(row.exit_code, f"exit {row.exit_code}")
+    if row.outcome:
+        return row.outcome
+    refused = row.exit_code in OUTCOMES.values()  # the code of an outcome without one: an issue that it forbids
+    return "refused" if refused else WORDS.get(row.exit_code, f"exit {row.exit_code}")
 
 
 def _cut(line: str, width: int) -> str:
@@ -223,7 +242,7 @@ def write_summary(rows: Sequence[Row], folder: Path, name: str) -> list[Path]:
 
 def _cell(value: object) -> object:
     """A value for a table; a text that a program for tables would take for a formula has a sign before it."""
-    return f"'{value}" if isinstance(value, str) and value.startswith(("=", "+", "-", "@", "\t")) else value
+    return f"'{value}" if isinstance(value, str) and value.startswith(("=", "+", "-", "@", "\t", "\r")) else value
 
 
 def tasks_of(folder: Path, words: WordsFor) -> list[Task]:

@@ -81,14 +81,18 @@ def issue(
         tell("running the checks")
         with searches(fresh=True, jobs=jobs) as means:  # what is issued is computed and set anew
             run = run_checks(design, tell)
-            refuse_run(run, status)  # before an archive is made
+            column_plan = refuse_run(run, status)  # before an archive is made
             store = prepare_archive(root)
-            prepared = prepare(store, run, tell, means)
+            prepared = prepare(store, run, tell, means, column_plan)
         entry = issue(store, prepared)
         store.tidy()
+    part = column_plan.part if column_plan else None
     if as_data:
-        print_json(entry._asdict() | {"archive": store.name})
+        told = {"plan": {"outcome": part.outcome, "words": part.words}} if part else {}
+        print_json(entry._asdict() | {"archive": store.name} | told)
     else:
+        if part:
+            click.echo(f"{part.words} Outcome of the plan: {part.outcome}.")
         click.echo(f"Revision {entry.label} of {entry.document} is issued as {entry.words}; outcome: {entry.outcome}.")
         click.echo(f"Record {entry.sequence} in {store.name}, SHA-256 {entry.sha256}")
         click.echo(f"Its files as a folder: sandsleeve archive export {project} {entry.label} --out FOLDER")

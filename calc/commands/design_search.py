@@ -69,6 +69,7 @@ def search_designs(project: Path, wish: GridWish) -> None:
         lines += [f"\nPages: {pages}"] if wish.pages else []
         lines += [f"\nDesign {wish.choose} written: {written}"] if written else []
         click.echo("\n".join(lines))
+    _refuse_choice(found, wish)
     sys.exit(_code(found))
 
 
@@ -165,11 +166,16 @@ def _write_pages(found: "Search", pages: Path) -> None:
 
 def _write_copy(found: "Search", project: Path, wish: GridWish) -> str | None:
     """A copy of the project with the chosen design in it, in a new folder."""
-    if wish.write is None or not found.best:
+    if wish.write is None or wish.choose > len(found.best):
         return None
-    if wish.choose > len(found.best):
-        message = f"only {len(found.best)} designs were found, got {wish.choose}."
-        raise click.BadParameter(message, param_hint="--choose")
     from calc.study.chosen_design import write_chosen
 
     return str(write_chosen(found, wish.choose, project, wish.write))
+
+
+def _refuse_choice(found: "Search", wish: GridWish) -> None:
+    """End with wrong usage where the design to be written is none of those found, which are printed by now."""
+    if wish.write and found.best and wish.choose > len(found.best):
+        designs = f"{len(found.best)} design{'s' * (len(found.best) > 1)}"
+        message = f"{designs} found, got {wish.choose}: no copy is written."
+        raise click.BadParameter(message, param_hint="--choose")

@@ -5,23 +5,17 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from markupsafe import Markup
-
 from calc import __version__
-from calc.engine.figure import Figure, symbol_text
-from calc.engine.sheet import Sheet, Step, printed_numbers, value_text
-from calc.engine.sheet.printing import printed_expression
-from calc.engine.symbols import symbol
-from calc.engine.typeset import equation, set_numbers
+from calc.engine.figure import Figure
+from calc.engine.sheet import Sheet, Step, value_text
 from calc.inputs import Design
 from calc.inputs.reading.glyphs import first_without_glyph
-from calc.package.equations import equation_picture
 from calc.package.figures import figure_picture
 from calc.package.pages import environment
 from calc.package.render import render_pdf
 from calc.package.shown import cut
+from calc.package.small_lines import small_line
 
-DRAWN, WIDEST = 0.8, 330.0  # of equations: scale, and width in CSS pixels
 NONE = "–"
 
 
@@ -56,7 +50,7 @@ def study_pages(design: Design, pages: StudyPages) -> bytes:
             "program": f"sandsleeve {__version__} · {pages.title}",
             "people": cut(f"Originator {design.people.originator.name}", 60),
         },
-        "about": [("Project", f"{project.number}, {project.title}"), ("Inputs, SHA-256", design.sha256[:16])],
+        "head": [("Project", f"{project.number}, {project.title}"), ("Inputs, SHA-256", design.sha256[:16])],
         "opening": pages.opening, "remarks": pages.remarks,
         "columns": [{"name": name, "n": number} for name, number in zip(pages.head, pages.numeric, strict=True)],
         "rows": pages.rows,
@@ -69,17 +63,7 @@ def study_pages(design: Design, pages: StudyPages) -> bytes:
 
 
 def _line(step: Step) -> dict[str, Any]:
-    one = symbol(step.symbol)
-    line: dict[str, Any] = {
-        "title": step.title, "symbol": symbol_text(step.symbol), "unit": one.unit_text,
-        "value": value_text(step.value, {}, step.symbol), "source": _source(step), "picture": None, "numbers": "",
-    }  # fmt: skip
-    if step.formula is not None:
-        drawn = equation(step.formula.symbol, step.formula.tree, step.names)
-        line["picture"] = equation_picture(drawn, printed_expression(step)).at_scale(DRAWN)
-        line["style"] = line["picture"].style(WIDEST)
-        line["numbers"] = Markup(printed_numbers(step, {}, write=set_numbers))  # noqa: S704 - set_numbers escapes
-    return line
+    return small_line(step, value_text(step.value, {}, step.symbol), _source(step))
 
 
 def _source(step: Step) -> str:

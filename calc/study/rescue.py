@@ -51,8 +51,7 @@ class Rescue:
     @property
     def words(self) -> str:
         """The change on one line."""
-        side = "at least" if self.lever.up else "at most"
-        return (f"{self.section} {self.title}: {self.lever.path} {side} {self.value:g} {self.lever.unit} "
+        return (f"{self.section} {self.title}: {self.lever.path} = {self.value:g} {self.lever.unit} "
                 f"({self.typed:g} {self.lever.unit} typed)")  # fmt: skip
 
 
@@ -142,5 +141,6 @@ def rescue_lines(found: Sequence[Rescue]) -> list[str]:
     """A line each, after one that says what they are."""
     if not found:
         return ["No change of one input that could be told satisfies a verdict that fails."]
-    return ["What would satisfy a verdict that fails, one input at a time, all else as typed:",
+    return ["What would satisfy a verdict that fails, one input at a time, all else as typed;",
+            "these values alone were run, and other verdicts are not looked at:",
             *(f"  {one.words}" for one in found)]  # fmt: skip

@@ -186,7 +186,12 @@ def _worst(found: Mapping[str, Floats], count: int) -> tuple[Floats, list[str]]:
     if not found:
         return np.zeros(count), [""] * count
     keys, stacked = list(found), np.array(list(found.values()))
-    return stacked.max(axis=0), [keys[k] for k in stacked.argmax(axis=0)]
+    worst = stacked.max(axis=0)
+    # Infinite is what a replay gives where the chain would have no solution: no verdict fails there.
+    by = [
+        keys[k] if known else NO_SOLUTION for k, known in zip(stacked.argmax(axis=0), np.isfinite(worst), strict=True)
+    ]
+    return worst, by
 
 
 def _by_runs(grid: Grid, numbers: Places) -> tuple[Floats, list[str]]:

@@ -123,12 +123,19 @@ class Screening:
         return found
 
     def contradicted(self, count: int) -> Places:
-        """Of the ``count`` excluded combinations nearest to their limits those that a run does not exclude."""
+        """Excluded combinations that a run does not exclude.
+
+        Run are the ``count`` nearest to their limits, and of those in which a replay found no solution as many, from
+        the first to the last.
+        """
         out = np.flatnonzero((self.worst > 1 + KEPT_EXACT) & np.isfinite(self.worst))
         near = out[np.argsort(self.worst[out], kind="stable")[:count]]
-        runs = self._probes(near.tolist())
+        unsolved = np.flatnonzero(np.isinf(self.worst) & (self.by == self._number_of(NO_SOLUTION)))
+        spread = np.linspace(0, len(unsolved) - 1, min(count, len(unsolved))).astype(np.intp)
+        chosen = np.concatenate([near, unsolved[spread]])
+        runs = self._probes(chosen.tolist())
         fails = [one is None or max(one.ratios.values(), default=0.0) > 1.0 for one in runs]
-        found: Places = near[~np.array(fails, dtype=bool)]
+        found: Places = chosen[~np.array(fails, dtype=bool)]
         return found
 
     def _probes(self, numbers: Sequence[int]) -> Iterator[Probe | None]:

@@ -53,10 +53,7 @@ def proof_words(found: Search) -> list[str]:
     words = [grid_words(grid)]
     rows = [f"{count} by {clean(screened.titles[key])}" for key, count in excluded.items()]
     count = sum(excluded.values())
-    words.append(
-        f"Excluded without a run of all chapters: {count}" + (f", each by a required verdict that fails: "
-        f"{'; '.join(rows)}." if rows else ".")
-    )  # fmt: skip
+    words.append(f"Excluded without a run of all chapters: {count}" + (f" ({'; '.join(rows)})." if rows else "."))
     failed = [f"{number} by {clean(found.titles.get(key, 'inputs refused, or no solution'))}"
               for key, number in found.failed.most_common()]  # fmt: skip
     words.append(
@@ -67,18 +64,30 @@ def proof_words(found: Search) -> list[str]:
     return words
 
 
-def _proof(found: Search) -> str:
-    what = " and ".join(WORDS[name] for name in found.grid.size.objective)
+def _doubt(found: Search) -> str:
+    """Why it is not proven; empty where it is."""
     if found.contradicted:
         return (
-            f"NOT PROVEN: {found.contradicted} of the excluded combinations nearest to their limits were run, and "
+            f"NOT PROVEN: {found.contradicted} of the excluded combinations were run all the same, and "
             "these runs do not fail: a branch of the calculation lies within the grid. Divide its range."
+        )
+    if found.unlike:
+        return (
+            f"NOT PROVEN: in {found.unlike} of the runs the settlement is not the one by which the search put the "
+            "combinations in order. The table has that of the runs; a combination with less may have been left out."
         )
     if found.better_left:
         return (
             f"NOT PROVEN: {found.better_left} combinations were neither excluded nor run, and a better one may be "
             "among them; --runs allows more."
         )
+    return ""
+
+
+def _proof(found: Search) -> str:
+    what = " and ".join(WORDS[name] for name in found.grid.size.objective)
+    if doubt := _doubt(found):
+        return doubt
     if not found.best:
         return "No combination of the grid passes: every one was excluded or run."
     if found.front:

@@ -3,15 +3,18 @@
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from math import isclose
 
 import numpy as np
 
+from calc.inputs.tables.sizing import SETTLEMENT as BY_SETTLEMENT
+from calc.study.screened_base import SAME
 from calc.study.screening import Screening
 from calc.study.size_grid import Floats, Grid, Places
 from calc.study.whole_section import SETTLEMENT, Outcome, Task
 
 FIRST_BLOCK, LAST_BLOCK = 2000, 8000  # combinations screened at a time
-AUDITED = 4  # excluded combinations, those nearest to their limits, that are run all the same
+AUDITED = 4  # excluded combinations, those nearest to their limits and those without a solution, run all the same
 
 Runs = Callable[[Sequence[Task]], Iterable[Outcome]]
 """Outcomes of tasks in their order; several tasks may run side by side."""
@@ -37,8 +40,9 @@ class Search:
 
     ``best`` are the designs in order of the first objective; with two objectives the front. ``failed`` counts the runs
     of all chapters that failed by the verdict furthest beyond its limit. ``better_left`` are combinations neither
-    excluded nor run that could still be better, ``contradicted`` those of the excluded ones nearest to their limits
-    that a run does not exclude: the result is proven where both are 0.
+    excluded nor run that could still be better, ``contradicted`` those of the excluded ones run all the same
+    that a run does not exclude, ``unlike`` runs whose settlement is not the one by which the grid was put in order: the
+    result is proven where all are 0.
     """
 
     screening: Screening
@@ -50,6 +54,7 @@ class Search:
     refused: dict[str, str] = field(default_factory=dict)
     better_left: int = 0
     contradicted: int = 0
+    unlike: int = 0
 
     @property
     def grid(self) -> Grid:
@@ -59,7 +64,7 @@ class Search:
     @property
     def proven(self) -> bool:
         """Whether no better design of the grid can have been missed."""
-        return not self.better_left and not self.contradicted
+        return not self.better_left and not self.contradicted and not self.unlike
 
     @property
     def not_better(self) -> int:
@@ -116,7 +121,7 @@ def _run_block(
         tasks = [Task(folder, grid.text(int(number)), grid.section.key) for number in batch]
         for number, outcome in zip(batch, runs(tasks), strict=True):
             result.runs += 1
-            _judge(result, int(number), tuple(map(float, values[number])), outcome, typed)
+            _judge(result, int(number), _by_the_run(result, values[number], outcome), outcome, typed)
 
 
 def _ordered(numbers: Places, values: Floats) -> Places:
@@ -137,6 +142,17 @@ def _may_better(result: Search, numbers: Places, values: Floats) -> Places:
         return numbers
     kept: Places = numbers[values[numbers, 1] < result.best[-1].objectives[1]]
     return kept
+
+
+def _by_the_run(result: Search, values: Floats, outcome: Outcome) -> tuple[float, ...]:
+    """The objectives with the settlement of the run; counted where it is not that of the search."""
+    found = dict(zip(result.grid.size.objective, map(float, values), strict=True))
+    if BY_SETTLEMENT in found and not outcome.refused:
+        settled = outcome.effect(SETTLEMENT)
+        if settled is None or not isclose(settled, found[BY_SETTLEMENT], rel_tol=SAME):
+            result.unlike += 1
+            found[BY_SETTLEMENT] = found[BY_SETTLEMENT] if settled is None else settled
+    return tuple(found.values())
 
 
 def _judge(result: Search, number: int, values: tuple[float, ...], outcome: Outcome, typed: Outcome) -> None:

@@ -17,9 +17,7 @@ def quick(command: Command, monkeypatch: pytest.MonkeyPatch) -> Command:
     monkeypatch.setattr(
         "calc.chain.run_checks", lambda design, _tell: SimpleNamespace(design=design, outcome="incomplete")
     )
-    monkeypatch.setattr(
-        "calc.archive.record.issue.prepare", lambda store, run, _tell, _means: prepared(run.design, store)
-    )
+    monkeypatch.setattr("calc.archive.record.issue.prepare", lambda store, run, *_more: prepared(run.design, store))
     return command
 
 

@@ -18,6 +18,7 @@ from calc.commands.all_projects import Row, Task, projects_below, run_all, table
 from calc.engine.sheet import Verdict
 from calc.inputs.reading.starter import starter_project
 from calc.package import WrittenPackage
+from calc.study.engines import engine
 from calc.study.process_engine import Processes
 
 Command = Callable[..., Result]
@@ -192,9 +193,44 @@ def test_the_table_has_the_width_of_the_terminal() -> None:
     assert lines[-1] == "2 projects: 1 pass, 1 archive. Exit code 4: the gravest of them."
 
 
+def test_a_code_of_no_command_is_the_gravest_and_an_issue_that_is_forbidden_is_refused() -> None:
+    rows = [row(70), row(130), row(1, outcome="", messages="Error: not issued"), row(6, outcome="")]
+
+    assert worst(rows) == 130
+    assert [line.split()[2] for line in table(rows, 80).splitlines()[1:] if line.startswith("p")] == [
+        "internal", "exit", "refused", "refused",
+    ]  # fmt: skip
+
+
+def test_the_outcome_of_a_column_plan_stands_beside_that_of_the_calculation(tmp_path: Path) -> None:
+    def packaged(words: tuple[str, ...]) -> tuple[int, str, str]:
+        plan = {"plan": {"outcome": words[0], "words": "P1"}} if words[0] else {}
+        return 0, json.dumps(json.loads(PASSED) | plan), ""
+
+    with engine("here") as here:
+        rows = run_all(here, packaged, [Task("a", ("fail",)), Task("b", ("",))], lambda _: None)
+    lines = table(rows, 100).splitlines()
+    write_summary(rows, tmp_path, "packages")
+    record = json.loads((tmp_path / "packages.json").read_text(encoding="utf-8"))
+
+    assert [one.plan for one in rows] == ["fail", ""]
+    assert lines[0].split() == ["project", "exit", "outcome", "plan", "time", "governing"]
+    assert lines[1].split()[:4] == ["a", "0", "pass", "fail"]
+    assert lines[0].index("governing") == lines[1].index("0.500") == lines[2].index("0.500")
+    assert (
+        lines[-1]
+        == "2 projects: 2 pass. Column plans: 1 fail; they change no exit code. Exit code 0: the gravest of them."
+    )
+    assert record["projects"][0]["plan"] == "fail"
+    assert ",fail" in (tmp_path / "packages.csv").read_text(encoding="utf-8-sig").splitlines()[1]
+
+
 def test_a_name_is_no_formula_in_a_table(tmp_path: Path) -> None:
     write_summary([row(0, project="=1+1")], tmp_path / "new", "packages")
 
+    write_summary([row(0, project="\r=1")], tmp_path / "other", "packages")
+
+    assert "'\r=1" in (tmp_path / "other" / "packages.csv").read_bytes().decode()
     assert "'=1+1,0,pass" in (tmp_path / "new" / "packages.csv").read_text(encoding="utf-8")
 
 

@@ -10,7 +10,9 @@ import pytest
 from click.testing import CliRunner, Result
 
 from calc.cli import main
+from calc.commands import design_search
 from calc.inputs import read_design
+from calc.study import size_report
 from calc.study.chosen_design import write_chosen
 from calc.study.size_grid import size_grid
 from tests.study.grids import write_grid
@@ -95,14 +97,29 @@ def test_check_tells_what_would_satisfy_the_weak_sleeve() -> None:
     record = json.loads(CliRunner().invoke(main, ["check", project, "--rescue", "--json"]).stdout)
 
     assert result.exit_code == 1
-    assert result.stdout.splitlines()[-3:] == [
-        "What would satisfy a verdict that fails, one input at a time, all else as typed:",
-        "  T Ring tension of the sleeve, format of ISO/TS 20432: sleeve.strength at least 261 kN/m (200 kN/m typed)",
-        "  T Ring tension of the sleeve, format of ISO/TS 20432: columns.spacing at most 1.64 m (1.9 m typed)",
+    assert result.stdout.splitlines()[-4:] == [
+        "What would satisfy a verdict that fails, one input at a time, all else as typed;",
+        "these values alone were run, and other verdicts are not looked at:",
+        "  T Ring tension of the sleeve, format of ISO/TS 20432: sleeve.strength = 261 kN/m (200 kN/m typed)",
+        "  T Ring tension of the sleeve, format of ISO/TS 20432: columns.spacing = 1.64 m (1.9 m typed)",
     ]
     assert [(one["field"], one["value"]) for one in record["rescue"]] == [
         ("sleeve.strength", 261.0), ("columns.spacing", 1.64),
     ]  # fmt: skip
+
+
+def test_what_was_found_is_printed_before_a_design_beyond_it_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder, found = write_grid(tmp_path / "p"), SimpleNamespace(best=[SimpleNamespace(number=0)])
+    monkeypatch.setattr(design_search, "_found", lambda *_: found)
+    monkeypatch.setattr(size_report, "search_text", lambda _: "Designs with the least cost")
+    result = size(folder, "--choose", 3, "--write", tmp_path / "copy", "--no-pages")
+
+    assert result.exit_code == 2
+    assert result.stdout == "Designs with the least cost\n"
+    assert "1 design found, got 3: no copy is written." in " ".join(result.stderr.split())
+    assert not (tmp_path / "copy").exists()
 
 
 def test_a_folder_that_appears_meanwhile_is_not_written_over(tmp_path: Path) -> None:

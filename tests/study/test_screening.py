@@ -186,12 +186,38 @@ def test_runs_that_do_not_fail_contradict_the_screening(grid: Grid, monkeypatch:
     with engine("here") as here:
         made = screening.Screening.__new__(screening.Screening)
         made.grid, made.engine = grid, here
-    made.worst = np.array([1.2, 1.1, np.inf, 0.5])
+    made.worst, made.keys, made.by = np.array([1.2, 1.1, np.inf, 0.5]), [screening.TOUCHING], np.zeros(4, dtype=np.intp)
     found = {0: None, 1: Probe({TENSION: 0.9}, {}, {}, 0)}
     monkeypatch.setattr(screening, "probe", lambda _, number: found[number])
 
     assert made.contradicted(4).tolist() == [1]
     assert made.contradicted(0).tolist() == []
+
+
+def test_runs_with_a_solution_contradict_a_replay_without_one(grid: Grid, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of six without a solution four are run, the first and the last among them; those that touch have no run."""
+    with engine("here") as here:
+        made = screening.Screening.__new__(screening.Screening)
+        made.grid, made.engine = grid, here
+    made.worst, made.keys = np.full(8, np.inf), [screening.TOUCHING, screened_base.NO_SOLUTION]
+    made.by = np.array([0, 0, 1, 1, 1, 1, 1, 1])
+    asked: list[int] = []
+
+    def probed(_: Grid, number: int) -> Probe | None:
+        asked.append(number)
+        return Probe({TENSION: 0.9}, {}, {}, 0) if number == 7 else None
+
+    monkeypatch.setattr(screening, "probe", probed)
+
+    assert made.contradicted(4).tolist() == [7]
+    assert asked == [2, 3, 5, 7]
+
+
+def test_what_a_replay_gives_no_solution_is_excluded_as_such_and_by_no_verdict(grid: Grid) -> None:
+    numbers = np.arange(2)
+    base = Base(numbers, ("columns.spacing",), (division(settled=np.inf, tension=np.inf),))
+
+    assert screened(base, grid, numbers, whole=True)[1] == [screened_base.NO_SOLUTION] * 2
 
 
 def test_a_base_without_verdicts_excludes_nothing(grid: Grid) -> None:

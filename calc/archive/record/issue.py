@@ -2,12 +2,12 @@
 
 import datetime as dt
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from calc.archive.compare.change_sheet import Side, change_sheet, side_of
 from calc.archive.compare.changes import compare
 from calc.archive.record.find import content_of
-from calc.archive.record.issue_rules import plan_to_issue, refuse_rewritten_reviews, refuse_run, status_to_issue
+from calc.archive.record.issue_rules import IssuedPlan, refuse_rewritten_reviews, refuse_run, status_to_issue
 from calc.archive.record.manifest import (
     FIRST,
     ISSUE,
@@ -36,17 +36,24 @@ from calc.review.standing_printed import checked_run, review_text
 
 FILES = {"inputs": "project.toml", "results": "results.json", "package": "package.pdf", "changes": "changes.pdf",
          "review": "review.json"}  # fmt: skip
+MIMES = {".json": "application/json", ".toml": "application/toml", ".csv": "text/csv", ".xml": "application/xml",
+         ".geojson": "application/geo+json"}  # fmt: skip
+ANY_FILE = "application/octet-stream"
 TOLERANCE = 0.001  # of the list of results on the change sheet; what is to be checked again knows none
 
 
 @dataclass(frozen=True, slots=True)
 class Prepared:
-    """Everything that is stored for a revision, and the head of the chain that its package shows."""
+    """Everything that is stored for a revision, and the head of the chain that its package shows.
+
+    ``files`` by their role, ``plan_files`` by the names by which the project file calls them.
+    """
 
     design: Design
     outcome: str
     files: dict[str, bytes]
     printed_head: str
+    plan_files: dict[str, bytes] = field(default_factory=dict)
 
 
 def check_before(store: Store | None, design: Design) -> Status:
@@ -57,12 +64,17 @@ def check_before(store: Store | None, design: Design) -> Status:
     return status_to_issue(design, issued_of(store, store.entries(), design) if store else [])
 
 
-def prepare(store: Store, run: Run, tell: Callable[[str], None], means: Means = ALONE) -> Prepared:
-    """Write the package of a run for issue; refuses before the pages are set whatever can be refused by then."""
+def prepare(
+    store: Store, run: Run, tell: Callable[[str], None], means: Means = ALONE, plan: IssuedPlan | None = None
+) -> Prepared:
+    """Write the package of a run for issue; refuses before the pages are set whatever can be refused by then.
+
+    ``plan`` is what `refuse_run` gave for this run, where it was asked before.
+    """
     entries, design = store.entries(), run.design
     issued = issued_of(store, entries, design)
     status = status_to_issue(design, issued)
-    refuse_run(run, status)
+    plan = plan or refuse_run(run, status)
     recorded = results_text(run).encode()
     files, words = {"inputs": design.text, "results": recorded}, chain_words(entries)
     if design.results_file:
@@ -83,11 +95,20 @@ def prepare(store: Store, run: Run, tell: Callable[[str], None], means: Means = 
     if reviewed := review_text(project, design):
         files["review"] = reviewed
         inside.append(Attached(FILES["review"], reviewed, "application/json", "Supplement", "Check marks and comments"))
-    plan = plan_to_issue(design, status)
-    appendices = [plan.appendix()] if plan else []
+    plan_files = plan.files if plan else {}
+    inside += [Attached(name, content, mime_of(name), "Source", "What the column plan is laid out from")
+               for name, content in plan_files.items()]  # fmt: skip
+    if plan_files:
+        words += f"; the column plan is laid out from {' and '.join(plan_files)}, attached"
+    appendices = [plan.part.appendix()] if plan else []
     checked = checked_run(project, run)
     files["package"] = package_pdf(run, recorded, tell, words, inside, checked, means=means, appendices=appendices)
-    return Prepared(design, run.outcome, files, head(entries))
+    return Prepared(design, run.outcome, files, head(entries), plan_files)
+
+
+def mime_of(name: str) -> str:
+    """The media type of a file by the ending of its name."""
+    return MIMES.get(f".{name.rpartition('.')[2].lower()}", ANY_FILE)
 
 
 def issue(store: Store, prepared: Prepared) -> Entry:
@@ -98,9 +119,11 @@ def issue(store: Store, prepared: Prepared) -> Entry:
     design = prepared.design
     status_to_issue(design, issued_of(store, store.entries(), design))
     names = FILES | ({"data": design.results_file.name} if design.results_file else {})
+    files = [(role, names[role], content) for role, content in prepared.files.items()]
+    files += [("plan", name, content) for name, content in prepared.plan_files.items()]
     stored = tuple(
-        StoredFile(name=names[role], role=role, sha256=store.put(content), size=len(content))  # type: ignore[arg-type]
-        for role, content in prepared.files.items()
+        StoredFile(name=name, role=role, sha256=store.put(content), size=len(content))  # type: ignore[arg-type]
+        for role, name, content in files
     )
     return store.append(lambda entries: _manifest(store, prepared, stored, entries))
 

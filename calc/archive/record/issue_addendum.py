@@ -8,7 +8,7 @@ from hashlib import sha256
 from re import fullmatch
 
 from calc.archive.record.find import content_of
-from calc.archive.record.issue import chain_words, issued_of, issues_of
+from calc.archive.record.issue import chain_words, issued_of, issues_of, mime_of
 from calc.archive.record.manifest import (
     ADDENDUM,
     FILE_NAME,
@@ -32,9 +32,6 @@ from calc.package.shown import cut
 OF_THE_SITE = ("plan", "installed", "observed")
 """Tables of the project file that may change after a revision is issued: no package relies on them."""
 INPUTS = "project.toml"
-MIMES = {".json": "application/json", ".toml": "application/toml", ".csv": "text/csv", ".xml": "application/xml",
-         ".geojson": "application/geo+json"}  # fmt: skip
-ANY_FILE = "application/octet-stream"
 OUTCOME_WORDS = {
     ("installed", "pass"): "everything was judged and conforms",
     ("installed", "fail"): "something does not conform",
@@ -191,9 +188,6 @@ def _cover(
                     "revision": cut(f"addendum {label} to {manifest.label}", 52),
                     "program": f"sandsleeve {program.version}", "people": cut(manifest.people.originator.name, 60)},
     }  # fmt: skip
-    attached = [
-        Attached(name, data, MIMES.get(f".{name.rpartition('.')[2].lower()}", ANY_FILE), "Source", "What it is made of")
-        for name, data in files
-    ]
+    attached = [Attached(name, data, mime_of(name), "Source", "What it is made of") for name, data in files]
     html = environment().get_template("addendum-cover.html").render(context)
     return lay_out(html, attached, moment.date())

@@ -1,12 +1,20 @@
 """Whether the newest revision of a project file may be issued into an archive as it is."""
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
+from re import fullmatch
+from typing import TYPE_CHECKING, NamedTuple
 
 from calc.archive.extras import column_plan
-from calc.archive.record.manifest import Manifest
+from calc.archive.record.manifest import FILE_NAME, Manifest
 from calc.archive.record.status import APPROVAL, CONSTRUCTION, WORDS, Status, may_follow, read_status, same_label
-from calc.archive.refusals import FailingIssue, OpenQueries, OpenVerdicts, RefusedIssue, RewrittenReview
+from calc.archive.refusals import (
+    ChangedFile,
+    FailingIssue,
+    OpenQueries,
+    OpenVerdicts,
+    RefusedIssue,
+    RewrittenReview,
+)
 from calc.chain import Run
 from calc.inputs import Design
 from calc.inputs.reading.problems import InputError
@@ -21,6 +29,7 @@ if TYPE_CHECKING:
     from calc.site.plan.in_package import PlanPart
 
 MOST_NAMED = 10
+PLAN_FIELDS = ("plan.line.file", "plan.before")
 LINE_FIELDS = ("date", "status", "note", "author")
 
 
@@ -87,21 +96,33 @@ def refuse_open(run: Run, status: Status) -> None:
         raise OpenVerdicts(message)
 
 
-def refuse_run(run: Run, status: Status) -> None:
-    """Refuse what a run with the column plan of its package may not be issued as."""
+class IssuedPlan(NamedTuple):
+    """The column plan of a package, and by their names the files beside the project file that it is laid out from."""
+
+    part: "PlanPart"
+    files: dict[str, bytes]
+
+
+def refuse_run(run: Run, status: Status) -> IssuedPlan | None:
+    """Refuse what a run with the column plan of its package may not be issued as; the plan, laid out for it."""
     refuse_failing(run.outcome, status)
     refuse_open(run, status)
-    plan_to_issue(run.design, status)
+    return plan_to_issue(run.design, status)
 
 
-def plan_to_issue(design: Design, status: Status) -> "PlanPart | None":
+def plan_to_issue(design: Design, status: Status) -> IssuedPlan | None:
     """The column plan that is issued in the package; none is for construction that fails, or for approval that is open.
 
-    Raises `FailingIssue`, `OpenVerdicts` or, where its packages are not installed, `MissingExtra`.
+    Raises `FailingIssue`, `OpenVerdicts`, `RefusedIssue` for the name of a file that it needs, `ChangedFile` where one
+    changes meanwhile or, where its packages are not installed, `MissingExtra`.
     """
+    files = _plan_files(design)
     plan = column_plan(design)
     if plan is None:
         return None
+    if _plan_files(design) != files:
+        message = f"{', '.join(files)}: changed while the column plan was laid out: nothing is issued, issue again"
+        raise ChangedFile(message)
     if plan.outcome == "fail" and status.words == CONSTRUCTION:
         message = f"a package whose column plan fails is not {CONSTRUCTION}; change the plan or the status"
         raise FailingIssue(message)
@@ -111,7 +132,25 @@ def plan_to_issue(design: Design, status: Status) -> "PlanPart | None":
             "needs, or issue for checking"
         )
         raise OpenVerdicts(message)
-    return plan
+    return IssuedPlan(plan, files)
+
+
+def _plan_files(design: Design) -> dict[str, bytes]:
+    """The files that the plan names, its line and the plan before; one that cannot be read, the plan names as such."""
+    plan = design.plan
+    named = zip(PLAN_FIELDS, (plan.line.file, plan.before) if plan else (), strict=False)
+    paths = {field: design.source.parent / name for field, name in named if name}
+    wrong = [field for field, path in paths.items() if not fullmatch(FILE_NAME, path.name)]
+    if wrong:
+        must = "be a name of letters, digits, _ and - with an ending: the archive keeps the file under it"
+        raise RefusedIssue("\n".join(str(_wrong(design, field, must, repr(paths[field].name))) for field in wrong))
+    own = design.results_file.name if design.results_file else None  # is stored already
+    return {path.name: path.read_bytes() for path in paths.values() if path.is_file() and path.name != own}
+
+
+def _wrong(design: Design, field: str, must: str, got: str) -> InputError:
+    origin = design.provenance[field]
+    return InputError(str(design.source), origin.line or 1, origin.column or 1, field_path(field), must, got)
 
 
 def refuse_failing(outcome: str, status: Status) -> None:

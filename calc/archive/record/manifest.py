@@ -42,7 +42,7 @@ class StoredFile(Part):
     """A file of the revision: its name for people, and the hash under which it is stored."""
 
     name: FileName
-    role: Literal["inputs", "results", "package", "review", "changes", "signed", "data"]
+    role: Literal["inputs", "results", "package", "review", "changes", "signed", "data", "plan"]
     sha256: Sha256
     size: Annotated[int, Field(ge=0, le=LARGEST_FILE)]
 

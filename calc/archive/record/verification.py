@@ -201,8 +201,8 @@ def _inside(store: Store, manifest: Manifest) -> Iterator[str]:
         digests = attachment_digests(package)
         roles = {file.role for file in manifest.files}
         names = INSIDE | {role: name for role, name in ALSO_INSIDE.items() if role in roles}
-        names |= {file.role: file.name for file in manifest.files if file.role == "data"}
         wanted = {name: manifest.file(role).sha256 for role, name in names.items()}
+        wanted |= {file.name: file.sha256 for file in manifest.files if file.role in {"data", "plan"}}
     except DamagedArchive as error:
         yield str(error)
         return

@@ -9,19 +9,18 @@ from markupsafe import Markup
 
 from calc import __version__
 from calc.engine.figure import symbol_text
-from calc.engine.sheet import PROJECT_RULE, Sheet, Step, number_text, printed_numbers, value_text
-from calc.engine.sheet.printing import printed_expression
+from calc.engine.sheet import PROJECT_RULE, Sheet, Step, number_text, value_text
 from calc.engine.sheet.steps import Origin
 from calc.engine.symbols import symbol
-from calc.engine.typeset import LAYER_SUMS, Node, equation, set_amount, set_minus, set_numbers
+from calc.engine.typeset import LAYER_SUMS, Node, set_amount, set_minus
 from calc.engine.words import words_of
 from calc.inputs.reading.glyphs import first_without_glyph
-from calc.package.equations import equation_picture
 from calc.package.figures import figure_picture
 from calc.package.line_places import field_path
 from calc.package.pages import environment
 from calc.package.render import render_pdf
 from calc.package.shown import cut
+from calc.package.small_lines import small_line
 from calc.site.observed import settlement_analysis as rule
 from calc.site.observed.course_grid import FACTORS
 from calc.site.observed.crossing_lines import crossing_sheet
@@ -53,7 +52,6 @@ say = words_of(__name__)
 MOST_REFUSED = 40  # reasons; observed.json has all
 FEW = 8  # values that a line of several has written out
 MM = 1000.0
-DRAWN, WIDEST = 0.8, 330.0  # of equations: scale, and width in CSS pixels
 NONE = "–"
 
 
@@ -279,21 +277,10 @@ def _block(sheet: Sheet, scopes: Sequence[str], part: ObservedSection) -> Iterat
 
 
 def _line(step: Step, part: ObservedSection) -> dict[str, Any]:
-    one = symbol(step.symbol)
-    made: dict[str, Any] = {
-        "head": "", "title": step.title[:1].upper() + step.title[1:], "symbol": symbol_text(step.symbol),
-        "unit": one.unit_text,
-        "value": _value(step), "source": _source(step, part),
-        "picture": None, "numbers": "",
-    }  # fmt: skip
-    if step.formula is not None:
-        made["picture"] = equation_picture(
-            equation(step.formula.symbol, step.formula.tree, step.names), printed_expression(step)
-        ).at_scale(DRAWN)
-        made["style"] = made["picture"].style(WIDEST)
-        if not _sums(step.formula.tree) and not any(given.value.axis_names for given in step.inputs.values()):
-            made["numbers"] = Markup(printed_numbers(step, {}, write=set_numbers))  # noqa: S704 - set_numbers escapes
-    return made
+    several = any(given.value.axis_names for given in step.inputs.values())
+    written = step.formula is not None and not _sums(step.formula.tree) and not several
+    title = step.title[:1].upper() + step.title[1:]
+    return small_line(step, _value(step), _source(step, part), numbers=written) | {"head": "", "title": title}
 
 
 def _source(step: Step, part: ObservedSection) -> str | Markup:
