@@ -39,6 +39,7 @@ Floats = NDArray[np.float64]
 
 LANES = 400_000  # numbers of the largest step that are held at once
 SAME = 1e-10  # relative difference of a utilisation from that of the whole chain
+KEPT = 31 << 20  # bytes of an array after which the allocator keeps what the arrays of a chunk give back
 NUDGE, APART = 0.01, 0.0007  # changes at which the construction confirms the record, different for every input
 
 
@@ -128,6 +129,9 @@ class Replay:
             others.end()
 
     def _chunk(self, columns: Mapping[str, Floats], start: int) -> "Chunk":
+        # The allocator of glibc hands large arrays back to the system, which clears every page of the next one, until
+        # it has seen one of this size go (its own most is 32 MiB). Nothing is written to it: it takes no memory.
+        np.empty(KEPT, dtype=np.uint8)
         rows = {path: array[start : start + self._rows] for path, array in columns.items()}
         return self._solved(rows)
 
@@ -344,7 +348,10 @@ def _labels(count: int) -> tuple[str, ...]:
 
 def _note_lost(reasons: dict[int, str], value: Value, why: str) -> None:
     """Note the samples in which a lane that has a number has no finite one."""
-    lost = ~np.isfinite(value.array) & value.valid
+    finite = np.isfinite(value.array)
+    if finite.all():
+        return
+    lost = ~finite & value.valid
     if lost.any() and value.axes and value.axes[0].name == "sample":
         for row in np.flatnonzero(lost.reshape(len(lost), -1).any(axis=1)):
             reasons.setdefault(int(row), why)
