@@ -2,8 +2,8 @@
 
 The residual of each case (a lane) is the difference of the two settlements, U9 less U10, per thickness of the sublayer.
 It grows with the stress on the soil for exponents of the modulus between 0 and 1, is negative without stress on the
-soil and positive where the soil alone holds the column: there is one root inside this bracket, however it is found. Lanes that
-two steps from a good start do not bring there are searched by Newton's method kept inside the bracket.
+soil and positive where the soil alone holds the column: there is one root inside this bracket, however it is found.
+Lanes that two steps from the start do not bring there are searched by Newton's method kept inside the bracket.
 
 The equations are fused here for speed; a test holds them to the registered formulas.
 """
@@ -20,6 +20,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from calc.formulas.unit_cell import mobilising_load
 from calc.procedures.failures import ProcedureError
+from calc.procedures.memory import keep_memory
 
 Floats = NDArray[np.float64]
 
@@ -120,6 +121,7 @@ def solve_cell(
         mobilised=np.empty(axes, dtype=np.bool_),
         converged=np.empty(axes, dtype=np.bool_),
     )
+    keep_memory()
     with np.errstate(all="ignore"):
         for block in _blocks(axes):
             _solve_block(inputs, solution, block)

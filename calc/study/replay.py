@@ -21,6 +21,7 @@ from calc.engine.sheet.steps import Step
 from calc.engine.sheet.values import spread, union_axes
 from calc.engine.typeset import LAYERED
 from calc.inputs import Design
+from calc.procedures.memory import keep_memory
 from calc.procedures.workers import Workers
 from calc.study.changed import number_at, with_numbers
 from calc.study.chapters import chapters
@@ -39,7 +40,6 @@ Floats = NDArray[np.float64]
 
 LANES = 400_000  # numbers of the largest step that are held at once
 SAME = 1e-10  # relative difference of a utilisation from that of the whole chain
-KEPT = 31 << 20  # bytes of an array after which the allocator keeps what the arrays of a chunk give back
 NUDGE, APART = 0.01, 0.0007  # changes at which the construction confirms the record, different for every input
 
 
@@ -129,9 +129,7 @@ class Replay:
             others.end()
 
     def _chunk(self, columns: Mapping[str, Floats], start: int) -> "Chunk":
-        # The allocator of glibc hands large arrays back to the system, which clears every page of the next one, until
-        # it has seen one of this size go (its own most is 32 MiB). Nothing is written to it: it takes no memory.
-        np.empty(KEPT, dtype=np.uint8)
+        keep_memory()
         rows = {path: array[start : start + self._rows] for path, array in columns.items()}
         return self._solved(rows)
 
