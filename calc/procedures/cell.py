@@ -2,15 +2,17 @@
 
 The residual of each case (a lane) is the difference of the two settlements, U9 less U10, per thickness of the sublayer.
 It grows with the stress on the soil for exponents of the modulus between 0 and 1, is negative without stress on the
-soil and positive where the soil alone holds the column: Newton's method stays inside this bracket.
+soil and positive where the soil alone holds the column: there is one root inside this bracket, however it is found.
+Lanes that two steps from the start do not bring there are searched by Newton's method kept inside the bracket.
 
 The equations are fused here for speed; a test holds them to the registered formulas.
 """
 
 # ruff: noqa: N803 - arguments carry the printed symbols
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, fields
+from math import prod
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -18,17 +20,19 @@ from numpy.typing import ArrayLike, NDArray
 
 from calc.formulas.unit_cell import mobilising_load
 from calc.procedures.failures import ProcedureError
+from calc.procedures.memory import keep_memory
 
 Floats = NDArray[np.float64]
 
 PROCEDURE = "unit cell"
-METHOD = "Newton's method kept inside a bracket"
+METHOD = "Newton's method, kept inside a bracket where three evaluations do not end it"
 TOLERANCE = 1e-11  # residual over strain of the soil at which a lane stops; rounding reaches about 1e-15
 ROUNDING = 1e-12  # strain that no settlement of a sublayer can tell from zero
 ACCEPTED = 1e-9  # residual over strain that counts as a solution when rounding hides anything smaller
 MOST_ITERATIONS = 80  # 53 halvings exhaust the digits of a bracket, whatever Newton's method does
 BISECTING_FROM = 25  # Newton's method needs about five steps; a lane still open here is halved to its end
-BLOCK = 8000  # lanes that stay in the cache together
+QUICK = 3  # evaluations after which a lane that is still open starts again inside its bracket
+BLOCK = 16000  # lanes that stay in the cache together
 
 
 @dataclass(frozen=True)
@@ -60,10 +64,25 @@ class _Lanes(NamedTuple):
     heave: Any  # heave strain of the soil per widening strain of the column
     p_1: Any
     modulus: Any  # oedometer modulus at a mean stress of 1 kPa
+    unloaded: Any  # oedometer modulus at the stress before loading
     m: Any
 
-    def at(self, choice: "slice | NDArray[np.bool_]") -> "_Lanes":
-        return _Lanes(*(value[choice] if np.ndim(value) else value for value in self))
+    def at(self, choice: "NDArray[np.bool_] | NDArray[np.intp]") -> "_Lanes":
+        return _Lanes(*(value[choice] if value.size > 1 else value for value in self))
+
+
+class _State(NamedTuple):
+    """What a stress on the soil brings about in each lane."""
+
+    residual: Floats  # strain of the soil less that of the column
+    soil: Floats  # strain of the soil without heave
+    column: Floats
+    mean: Floats
+    ring: Floats  # ring stiffness of the soil for the widening strain
+    held: Floats  # with that of the sleeve
+    slack: Floats  # widening strain with a slack sleeve
+    taut: Floats
+    shrink: Floats  # radius before widening over that after it
 
 
 def solve_cell(
@@ -92,37 +111,62 @@ def solve_cell(
     numbers = {name: np.asarray(value, dtype=np.float64) for name, value in locals().items()}
     _refuse_impossible(numbers)
     shape = np.broadcast_shapes(*(value.shape for value in numbers.values()))
-    flat = {name: _flatten(value, shape) for name, value in numbers.items()}
-    size = int(np.prod(shape))
+    axes = shape or (1,)
+    inputs = {name: value.reshape((1,) * (len(axes) - value.ndim) + value.shape) for name, value in numbers.items()}
     solution = CellSolution(
-        unknown=np.full(size, np.nan),
-        strain=np.full(size, np.nan),
-        residual=np.full(size, np.nan),
-        iterations=np.zeros(size, dtype=np.int64),
-        mobilised=np.zeros(size, dtype=np.bool_),
-        converged=np.zeros(size, dtype=np.bool_),
+        unknown=np.empty(axes),
+        strain=np.empty(axes),
+        residual=np.empty(axes),
+        iterations=np.empty(axes, dtype=np.int64),
+        mobilised=np.empty(axes, dtype=np.bool_),
+        converged=np.empty(axes, dtype=np.bool_),
     )
+    keep_memory()
     with np.errstate(all="ignore"):
-        for start in range(0, size, BLOCK):
-            _solve_block(flat, solution, slice(start, start + BLOCK))
+        for block in _blocks(axes):
+            _solve_block(inputs, solution, block)
     _refuse_unsolved(solution)
     return CellSolution(*(getattr(solution, field.name).reshape(shape) for field in fields(solution)))
 
 
-def _flatten(value: Floats, shape: tuple[int, ...]) -> Floats:
-    """One number, or one number per lane: a single number is not spread over the lanes."""
-    return value.reshape(()) if value.size == 1 else np.broadcast_to(value, shape).reshape(-1)
+def _blocks(shape: tuple[int, ...]) -> Iterator[tuple[slice, ...]]:
+    """Parts of an array, at most ``BLOCK`` lanes each: whole along its last axes, one by one along its first ones."""
+    inner = prod(shape[1:])
+    if inner > BLOCK:
+        for row in range(shape[0]):
+            yield from ((slice(row, row + 1), *rest) for rest in _blocks(shape[1:]))
+        return
+    rows = BLOCK // max(inner, 1)
+    for start in range(0, shape[0], rows):
+        yield (slice(start, start + rows),) + (slice(None),) * (len(shape) - 1)
 
 
-def _solve_block(flat: dict[str, Floats], solution: CellSolution, block: slice) -> None:
+def _part(value: Floats, block: tuple[slice, ...]) -> Floats:
+    return value[tuple(slice(None) if size == 1 else one for size, one in zip(value.shape, block, strict=True))]
+
+
+def _solve_block(inputs: dict[str, Floats], solution: CellSolution, block: tuple[slice, ...]) -> None:
     """Solve the lanes of one block and write them into the solution."""
-    lanes = _lanes(**{name: value[block] if value.ndim else value for name, value in flat.items()})
+    compact = _lanes(**{name: _part(value, block) for name, value in inputs.items()})
     mobilised = solution.mobilised[block]
-    mobilised[:] = lanes.drive > 0
-    if mobilised.any():
-        arrays = _solve(lanes if mobilised.all() else lanes.at(mobilised), int(mobilised.sum()))
-        for name, values in zip(("unknown", "strain", "residual", "iterations", "converged"), arrays, strict=True):
-            getattr(solution, name)[block][mobilised] = values
+    lanes = _Lanes(*(_flat(value, mobilised.shape) for value in compact))
+    found = np.broadcast_to(lanes.drive > 0, mobilised.size)
+    mobilised[...] = found.reshape(mobilised.shape)
+    every = bool(found.all())
+    arrays = _solve(lanes if every else lanes.at(found), int(np.count_nonzero(found)))
+    for name, values in zip(("unknown", "strain", "residual", "iterations", "converged"), arrays, strict=True):
+        there = getattr(solution, name)[block]
+        if every:
+            there[...] = values.reshape(there.shape)
+        else:
+            there[...] = np.nan if there.dtype == np.float64 else 0
+            there[mobilised] = values
+
+
+def _flat(value: Floats, shape: tuple[int, ...]) -> Floats:
+    """One number, or one number per lane, close together."""
+    # A single number is an array all the same: numpy has other powers for a bare one, which differ in the last bit.
+    return value.reshape(-1) if value.size == 1 else np.broadcast_to(value, shape).reshape(-1)
 
 
 def _lanes(
@@ -133,6 +177,7 @@ def _lanes(
     threshold = mobilising_load(a_E=a_E, K_star=K_star, sigma_v0s=sigma_v0s, K_ac=K_ac, sigma_v0c=sigma_v0c)
     ring_ratio = (1 / (1 - nu_s) + 1 / (1 + nu_s) / a_E) * (1 + nu_s) * (1 - 2 * nu_s) / (1 - nu_s)
     sleeve = J * r_c / r_geo**2
+    modulus = E_ref / p_ref**m
     return _Lanes(
         drive=K_ac / a_E * (Dsigma_0 - threshold),
         relief=K_ac * (1 - a_E) / a_E + K_0s,
@@ -141,54 +186,87 @@ def _lanes(
         slack=(r_geo - r_c) / r_c * sleeve,
         heave=2 * nu_s / (1 - nu_s) * a_E / (1 - a_E),
         p_1=p_1,
-        modulus=E_ref / p_ref**m,
+        modulus=modulus,
+        unloaded=modulus * p_1**m,
         m=m,
     )
 
 
-def _solve(lanes: _Lanes, size: int) -> tuple[Floats, Floats, Floats, NDArray[np.int64], NDArray[np.bool_]]:
+def _solve(lanes: _Lanes, size: int) -> "_Solved":
+    """Unknown, strain, residual, iterations and whether it converged, of lanes that are mobilised.
+
+    Three evaluations are enough for nearly all; the others start again inside their bracket. The number of a lane does
+    not depend on its neighbours.
+    """
+    x = _quick(lanes, _start(lanes, size))
+    state = _state(lanes, x)
+    # Written so that a NaN counts as open; at no stress or a negative one the strain of the soil is not positive.
+    is_open = ~(np.abs(state.residual) <= TOLERANCE * state.soil)
+    solved = x, state.column, state.residual, np.full(size, QUICK), ~is_open
+    if is_open.any():
+        rest = np.flatnonzero(is_open)
+        for array, values in zip(solved, _careful(lanes.at(rest), rest.size), strict=True):
+            array[rest] = values
+    return solved
+
+
+def _quick(lanes: _Lanes, x_0: Floats) -> Floats:
+    """Two steps from the start: Newton's, then to the root of the inverse cubic through both points and slopes."""
+    first = _state(lanes, x_0)
+    inverse_0 = 1 / _slope(lanes, x_0, first)
+    x = x_0 - first.residual * inverse_0
+    state = _state(lanes, x)
+    inverse = 1 / _slope(lanes, x, state)
+    apart = 1 / (first.residual - state.residual)
+    secant = (x_0 - x) * apart
+    bend = secant - inverse - (inverse_0 + inverse - 2 * secant) * first.residual * apart
+    return x - state.residual * inverse + state.residual**2 * apart * bend
+
+
+def _careful(lanes: _Lanes, size: int) -> "_Solved":
     """Newton's method inside the bracket until every lane stops at its own relative residual."""
     low, high = np.zeros(size), np.broadcast_to(lanes.drive / lanes.relief, size)
-    unknown = np.broadcast_to(_start(lanes), size)
-    iterations = np.ones(size, dtype=np.int64)
+    x = _start(lanes, size)
+    iterations = np.full(size, QUICK + 1)
     for iteration in range(MOST_ITERATIONS):
-        residual, slope, soil_strain, strain = _residual(lanes, unknown)
-        # Written so that a NaN counts as open.
-        is_open = ~(np.abs(residual) <= TOLERANCE * soil_strain)
+        state = _state(lanes, x)
+        is_open = ~(np.abs(state.residual) <= TOLERANCE * state.soil)
         if not is_open.any():
             break
         iterations += is_open
-        negative = residual < 0
-        low, high = np.where(negative, unknown, low), np.where(negative, high, unknown)
-        step = unknown - residual / slope
+        negative = state.residual < 0
+        low, high = np.where(negative, x, low), np.where(negative, high, x)
+        step = x - state.residual / _slope(lanes, x, state)
         inside = (step > low) & (step < high) & (iteration < BISECTING_FROM)
-        unknown = np.where(is_open, np.where(inside, step, 0.5 * (low + high)), unknown)
-    return unknown, strain, residual, iterations, np.abs(residual) <= ACCEPTED * soil_strain + ROUNDING
+        x = np.where(is_open, np.where(inside, step, 0.5 * (low + high)), x)
+    return x, state.column, state.residual, iterations, np.abs(state.residual) <= ACCEPTED * state.soil + ROUNDING
 
 
-def _residual(lanes: _Lanes, x: Floats) -> tuple[Floats, Floats, Floats, Floats]:
-    """Soil strain less column strain at a stress ``x`` on the soil, its slope, and the two parts of interest.
-
-    Returns the residual, its derivative, the strain of the soil without heave, and the strain of the column.
-    """
+def _state(lanes: _Lanes, x: Floats) -> _State:
+    """What a stress ``x`` on the soil brings about."""
     mean = x / np.log1p(x / lanes.p_1)  # U13, in a form without cancellation at small x
     modulus = lanes.modulus * mean**lanes.m
-    hardening = lanes.m * (1 - mean / (lanes.p_1 + x))  # d ln(modulus) / d ln(x)
-    outward = lanes.drive - lanes.relief * x
     ring = modulus * lanes.ring
     held = ring + lanes.sleeve
+    outward = lanes.drive - lanes.relief * x
     slack, taut = outward / ring, (outward + lanes.slack) / held
     widening = np.minimum(slack, taut)  # the taut sleeve is the smaller exactly where the slack is used up
     shrink = 1 / (1 + widening)
     column = widening * (2 + widening) * shrink**2
     soil = x / modulus
-    residual = soil - lanes.heave * widening - column
-    closing = (lanes.relief + widening * ring * hardening / x) / np.where(taut < slack, held, ring)
-    slope = (1 - hardening) / modulus + (lanes.heave + 2 * shrink**3) * closing
-    return residual, slope, soil, column
+    return _State(soil - lanes.heave * widening - column, soil, column, mean, ring, held, slack, taut, shrink)
 
 
-def _start(lanes: _Lanes) -> Floats:
+def _slope(lanes: _Lanes, x: Floats, state: _State) -> Floats:
+    """Derivative of the residual by the stress on the soil."""
+    hardening = lanes.m * (1 - state.mean / (lanes.p_1 + x))  # d ln(modulus) / d ln(x)
+    widening = np.minimum(state.slack, state.taut)
+    stiffness = np.where(state.taut < state.slack, state.held, state.ring)
+    closing = (lanes.relief + widening * state.ring * hardening / x) / stiffness
+    return np.asarray((1 - hardening) * state.soil / x + (lanes.heave + 2 * state.shrink * state.shrink**2) * closing)
+
+
+def _start(lanes: _Lanes, size: int) -> Floats:
     """First stress on the soil: small widening, modulus of half the stress that the initial modulus would give."""
 
     def linear(modulus: Floats) -> Floats:
@@ -197,11 +275,12 @@ def _start(lanes: _Lanes) -> Floats:
         taut = gain * (lanes.drive + lanes.slack) / (lanes.ring + lanes.sleeve / modulus + gain * lanes.relief)
         return np.asarray(np.minimum(slack, taut))
 
-    first = linear(lanes.modulus * lanes.p_1**lanes.m)
+    first = linear(lanes.unloaded)
     second = linear(lanes.modulus * (lanes.p_1 + first / 2) ** lanes.m)
-    return np.asarray(np.minimum(second, 0.999 * lanes.drive / lanes.relief))
+    return np.array(np.broadcast_to(np.minimum(second, 0.999 * lanes.drive / lanes.relief), size))
 
 
+_Solved = tuple[Floats, Floats, Floats, NDArray[np.int64], NDArray[np.bool_]]
 _RANGES: dict[str, tuple[str, Callable[[Floats], NDArray[np.bool_]]]] = {
     "a_E": ("greater than 0 and less than 1", lambda x: (x > 0) & (x < 1)),
     "r_c": ("greater than 0", lambda x: x > 0),

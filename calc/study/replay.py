@@ -21,6 +21,7 @@ from calc.engine.sheet.steps import Step
 from calc.engine.sheet.values import spread, union_axes
 from calc.engine.typeset import LAYERED
 from calc.inputs import Design
+from calc.procedures.memory import keep_memory
 from calc.procedures.workers import Workers
 from calc.study.changed import number_at, with_numbers
 from calc.study.chapters import chapters
@@ -128,6 +129,7 @@ class Replay:
             others.end()
 
     def _chunk(self, columns: Mapping[str, Floats], start: int) -> "Chunk":
+        keep_memory()
         rows = {path: array[start : start + self._rows] for path, array in columns.items()}
         return self._solved(rows)
 
@@ -344,7 +346,10 @@ def _labels(count: int) -> tuple[str, ...]:
 
 def _note_lost(reasons: dict[int, str], value: Value, why: str) -> None:
     """Note the samples in which a lane that has a number has no finite one."""
-    lost = ~np.isfinite(value.array) & value.valid
+    finite = np.isfinite(value.array)
+    if finite.all():
+        return
+    lost = ~finite & value.valid
     if lost.any() and value.axes and value.axes[0].name == "sample":
         for row in np.flatnonzero(lost.reshape(len(lost), -1).any(axis=1)):
             reasons.setdefault(int(row), why)

@@ -114,8 +114,8 @@ def test_residual_has_opposite_signs_at_the_ends_of_the_bracket() -> None:
     lanes = lanes.at(mobilised)
     highest = lanes.drive / lanes.relief
 
-    assert (solver._residual(lanes, highest * 1e-12)[0] < 0).all()
-    assert (solver._residual(lanes, highest)[0] > 0).all()
+    assert (solver._state(lanes, highest * 1e-12).residual < 0).all()
+    assert (solver._state(lanes, highest).residual > 0).all()
 
 
 @pytest.mark.parametrize("m", [0.0, 0.5, 1.0])
@@ -123,9 +123,10 @@ def test_residual_has_opposite_signs_at_the_ends_of_the_bracket() -> None:
 def test_slope_agrees_with_a_difference_quotient(m: float, gap_m: float) -> None:
     lanes = solver._lanes(**{name: np.asarray(v) for name, v in solver_inputs(case_r1(m=m, Dr_gap=gap_m)).items()})
     x = np.array([1.0, 10.0, 40.0, 80.0])
-    residual, slope, _, _ = solver._residual(lanes, x)
+    state = solver._state(lanes, x)
+    residual, slope = state.residual, solver._slope(lanes, x, state)
 
-    ahead, behind = (solver._residual(lanes, x * (1 + step))[0] for step in (1e-5, -1e-5))
+    ahead, behind = (solver._state(lanes, x * (1 + step)).residual for step in (1e-5, -1e-5))
     assert slope == approx((ahead - behind) / (2e-5 * x), rel=1e-5)
     assert (np.diff(residual) > 0).all()
 
@@ -141,13 +142,32 @@ def test_cases_broadcast_and_keep_their_shape() -> None:
 
 
 def test_result_of_a_lane_does_not_depend_on_its_neighbours() -> None:
-    values = with_radius(random_cases(2 * BLOCK + 17))
-    together = solve_cell(**solver_inputs(values))
-    alone = {name: value[BLOCK : BLOCK + 50] for name, value in values.items()}
+    """Not in a bit: whatever the block, whether others start again, and whether its inputs are spread over the axes."""
+    values = solver_inputs(with_radius(random_cases(2 * BLOCK + 17)))
+    together = solve_cell(**values)
+    alone = solve_cell(**{name: value[BLOCK - 20 : BLOCK + 80] for name, value in values.items()})
+    one_by_one = [solve_cell(**{name: value[k : k + 1] for name, value in values.items()}) for k in range(40)]
 
-    assert together.unknown[BLOCK : BLOCK + 50] == approx(
-        solve_cell(**solver_inputs(alone)).unknown, rel=1e-12, nan_ok=True
-    )
+    assert 3 < together.iterations[BLOCK - 20 : BLOCK + 80].max()
+    for name in ("unknown", "strain", "residual", "iterations"):
+        assert np.array_equal(getattr(together, name)[BLOCK - 20 : BLOCK + 80], getattr(alone, name), equal_nan=True)
+        single = [getattr(one, name)[0] for one in one_by_one]
+        assert np.array_equal(getattr(together, name)[:40], single, equal_nan=True)
+
+
+@pytest.mark.parametrize("shape", [(2, 3, BLOCK // 4), (3, 2, BLOCK + 5), (2, 3, 0)])
+def test_axes_along_which_inputs_do_not_change_make_no_difference(shape: tuple[int, ...]) -> None:
+    """More lanes than one block holds along all axes, along the last one alone, and none."""
+    lasts = solver_inputs(with_radius(random_cases(shape[2])))
+    loads = np.array([[40.0, 90.0, 160.0], [10.0, 60.0, 250.0]])[:, : shape[1], None]
+    firsts = np.array([900.0, 3000.0, 5000.0])[: shape[0], None, None]
+    inputs = lasts | {"J": firsts, "Dsigma_0": np.resize(loads, (1, shape[1], 1)), "E_ref": np.array([1500.0])}
+    compact = solve_cell(**inputs)
+    spread = solve_cell(**{name: np.array(np.broadcast_to(value, shape)) for name, value in inputs.items()})
+
+    assert compact.unknown.shape == shape
+    assert np.array_equal(compact.unknown, spread.unknown, equal_nan=True)
+    assert np.array_equal(compact.mobilised, spread.mobilised)
 
 
 def extremes() -> dict[str, NDArray[np.float64]]:
@@ -244,6 +264,7 @@ def test_ranges_end_where_their_words_say(name: str, refused: list[float], accep
 
 
 def test_lanes_that_do_not_converge_are_an_error_with_their_number(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(solver, "_quick", lambda _lanes, start: start)
     monkeypatch.setattr(solver, "MOST_ITERATIONS", 1)
     values = case_r1(Dsigma_0=np.array([5.0, 100.0, 150.0]), m=1.0, Dr_gap=0.01, sigma_v0c=30.0)
 
@@ -254,6 +275,8 @@ def test_lanes_that_do_not_converge_are_an_error_with_their_number(monkeypatch: 
 def test_bisection_alone_reaches_the_same_solution(monkeypatch: pytest.MonkeyPatch) -> None:
     values = solver_inputs(case_r1(m=1.0, Dr_gap=0.005, K_ac=active(35)))
     expected = solve_cell(**values).unknown
+    monkeypatch.setattr(solver, "_quick", lambda _lanes, start: start)
     monkeypatch.setattr(solver, "BISECTING_FROM", 0)
 
+    assert solve_cell(**values).iterations > 25
     assert solve_cell(**values).unknown == approx(expected, rel=1e-9)
