@@ -20,6 +20,7 @@ from calc.commands.common import (
     refuse_unwritable,
     refuse_unwritable_folders,
 )
+from calc.commands.engine_options import chosen_engine
 from calc.commands.progress import progress
 
 if TYPE_CHECKING:
@@ -125,7 +126,7 @@ def _translated() -> Iterator[None]:
 
 def _found(design: "Design", wish: GridWish, tell: Callable[[str], None]) -> "Search":
     from calc.inputs.reading.source import text_of
-    from calc.study.engines import engine, in_order
+    from calc.study.engines import in_order
     from calc.study.followed import follow
     from calc.study.screening import Screening
     from calc.study.size_grid import size_grid
@@ -135,7 +136,7 @@ def _found(design: "Design", wish: GridWish, tell: Callable[[str], None]) -> "Se
     grid = size_grid(design)
     tell(f"section {grid.section.key}: the project as typed")
     typed = outcome_of(Task(str(design.source.parent), text_of(design.text), grid.section.key))
-    with engine("processes", wish.jobs) as engine_:
+    with chosen_engine(wish.jobs, None) as engine_:
         screening = Screening(grid, engine_, follow)
 
         def runs(tasks: "Sequence[Task]") -> "Iterator[Outcome]":

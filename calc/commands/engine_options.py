@@ -12,6 +12,7 @@ import click
 from calc.commands.common import LIBRARY, USAGE, one_line
 
 if TYPE_CHECKING:
+    from calc.kept import KeptFiles
     from calc.study.engines import Engine
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -32,7 +33,22 @@ def engine_options(command: Command) -> Command:
 
 @contextmanager
 def chosen_engine(jobs: int | None, cluster: str | None) -> "Iterator[Engine]":
-    """The engine that is asked for; where it cannot be had, or is lost, the command ends with one message."""
+    """The engine that is asked for; where it cannot be had, or is lost, the command ends with one message.
+
+    A chunk that ends every process that works at it is named in one as well.
+    """
+    from calc.study.engines import LostChunkError
+
+    try:
+        with _engine(jobs, cluster) as made:
+            yield made
+    except LostChunkError as error:
+        click.echo(f"Error: {one_line(error)}", err=True)
+        sys.exit(USAGE)
+
+
+@contextmanager
+def _engine(jobs: int | None, cluster: str | None) -> "Iterator[Engine]":
     from calc.study.engines import engine
 
     if cluster not in {None, LOCAL} and jobs:
@@ -55,3 +71,19 @@ def chosen_engine(jobs: int | None, cluster: str | None) -> "Iterator[Engine]":
     except ClusterError as error:
         click.echo(f"Error: {one_line(error)}", err=True)
         sys.exit(USAGE)
+
+
+@contextmanager
+def kept_chunks(*, fresh: bool) -> "Iterator[KeptFiles | None]":
+    """Where chunks are kept from which a run that was broken off goes on, made small again at its end; none if fresh.
+
+    A run that is broken off keeps its own, which are the last used.
+    """
+    from calc.kept import KeptFiles, user_folder
+
+    files = None if fresh else KeptFiles(user_folder("chunks"))
+    try:
+        yield files
+    finally:
+        if files:
+            files.tidy()

@@ -5,7 +5,6 @@
 import sys
 from importlib.util import find_spec
 from pathlib import Path
-from typing import Literal
 
 import click
 
@@ -23,6 +22,7 @@ from calc.commands.common import (
     width,
     write,
 )
+from calc.commands.engine_options import chosen_engine, engine_options, kept_chunks
 from calc.commands.progress import progress
 from calc.commands.searches import searches
 
@@ -31,7 +31,6 @@ NO_TABLE = (
     "which verdicts are asked about (docs/vary.md)"
 )
 STUDY = ("openturns", "SALib", "scipy")
-LOCAL = "local"
 
 
 @click.command(epilog="Example: sandsleeve vary projects/weak-sleeve")
@@ -40,17 +39,15 @@ LOCAL = "local"
               help="Folder to write; default: PROJECT/out.")  # fmt: skip
 @click.option("--samples", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE",
               help="Write every point of the sampling with its utilisations into this Parquet file.")  # fmt: skip
-@click.option("--workers", type=click.IntRange(min=1), help="Processes; default: one for each processor.")
-@click.option("--cluster", "address", metavar="ADDRESS",
-              help=f'Scheduler of a cluster, or "{LOCAL}" for one on this machine.')  # fmt: skip
+@engine_options
 @click.option("--fresh", is_flag=True, help="Take nothing from a run that was broken off, or is the same.")
 @json_option
 def vary(
     project: Path,
     out: Path | None,
     samples: Path | None,
-    workers: int | None,
-    address: str | None,
+    jobs: int | None,
+    cluster: str | None,
     fresh: bool,
     as_data: bool,
 ) -> None:
@@ -73,19 +70,16 @@ def vary(
     if design.vary is None:
         click.echo(NO_TABLE.format(file=design.source), err=True)
         sys.exit(INPUTS)
-    _refuse_missing(samples, address)
-    from calc.kept import KeptFiles, user_folder
-    from calc.study.engines import engine
+    _refuse_missing(samples)
     from calc.study.vary.samples_file import write_samples
     from calc.study.vary.vary_pages import vary_pages
     from calc.study.vary.vary_record import record
     from calc.study.vary.vary_run import vary_run
     from calc.study.vary.vary_text import vary_text
 
-    kind: Literal["processes", "cluster"] = "cluster" if address else "processes"
     with translate_errors(), progress() as tell, searches(fresh=fresh):
-        with engine(kind, workers, None if address == LOCAL else address) as crew:
-            found = vary_run(design, design.vary, crew, tell, None if fresh else KeptFiles(user_folder("study")))
+        with chosen_engine(jobs, cluster) as crew, kept_chunks(fresh=fresh) as chunks:
+            found = vary_run(design, design.vary, crew, tell, chunks)
             rows = write_samples(found, samples, crew) if samples else 0
         pages = vary_pages(found)
     data = as_json(record(found))
@@ -111,10 +105,9 @@ def _refuse_places(target: Path, places: list[Path], samples: Path | None) -> No
         refuse_unwritable(samples)
 
 
-def _refuse_missing(samples: Path | None, address: str | None) -> None:
+def _refuse_missing(samples: Path | None) -> None:
     """End where packages of an extra are not installed."""
-    wanted = [("study", STUDY), *([("parquet", ("pyarrow",))] if samples else []),
-              *([("cluster", ("distributed",))] if address else [])]  # fmt: skip
+    wanted = [("study", STUDY), *([("parquet", ("pyarrow",))] if samples else [])]
     missing = [extra for extra, names in wanted if any(find_spec(name) is None for name in names)]
     if missing:
         click.echo(f"Error: packages are not installed: pip install 'sandsleeve[{','.join(missing)}]'", err=True)

@@ -39,10 +39,6 @@ class KeptChunks:
         """Keep a result of numbers, texts, tuples, dictionaries and arrays."""
         self._files.keep(self._name(task), zlib.compress(json.dumps(as_plain_data(result)).encode(), 1))
 
-    def tidy(self) -> None:
-        """Remove the longest unused beyond the size allowed."""
-        self._files.tidy()
-
     def _name(self, task: object) -> str:
         return sha256(f"{self._question}\n{json.dumps(as_plain_data(task))}".encode()).hexdigest()
 

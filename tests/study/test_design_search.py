@@ -14,6 +14,7 @@ from calc.commands import design_search
 from calc.inputs import read_design
 from calc.study import size_report
 from calc.study.chosen_design import write_chosen
+from calc.study.engines import LostChunkError
 from calc.study.size_grid import size_grid
 from tests.study.grids import write_grid
 
@@ -131,3 +132,18 @@ def test_a_folder_that_appears_meanwhile_is_not_written_over(tmp_path: Path) -> 
     with pytest.raises(FileExistsError):
         write_chosen(found, 1, folder, tmp_path / "there")  # type: ignore[arg-type]  # what it reads of a search
     assert sorted(path.name for path in tmp_path.iterdir()) == ["p", "there"]
+
+
+def test_a_run_that_ends_its_process_again_and_again_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def lost(*_: object, **__: object) -> None:
+        raise LostChunkError(4, 9, "a design")
+
+    monkeypatch.setattr("calc.study.whole_section.outcome_of", lambda _: None)
+    monkeypatch.setattr("calc.study.size_search.search", lost)
+    folder = write_grid(tmp_path / "p", *SMALL)
+
+    result = size(folder, "--jobs", 1)
+
+    assert result.exit_code == 2
+    assert result.output.splitlines()[-1].startswith("Error: chunk 5 of 9 ended the process that worked at it 3 times")
+    assert not (folder / "out").exists()

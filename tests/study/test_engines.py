@@ -159,7 +159,6 @@ def test_what_is_kept_has_every_digit(kept: Callable[[str], KeptChunks]) -> None
     chunks = kept("a")
     result = {"sum": 0.1 + 0.2, "n": 3, "by": (np.array([[1e-300, np.pi]]), np.array([True])), "none": None}
     chunks.keep((1, "x"), result)
-    chunks.tidy()
     read = chunks.read((1, "x"))
 
     assert chunks.read((2, "x")) is None

@@ -143,6 +143,11 @@ class Joint:
         """How many inputs have distributions."""
         return len(self.marginals)
 
+    @property
+    def rows(self) -> int:
+        """The fewest data that one of the distributions is made of; 0 where none is of data."""
+        return min((one.law.values.size for one in self.marginals if one.kind == DATA), default=0)
+
     def scores(self, u: Floats) -> Floats:
         """Correlated normal scores of points (n, size)."""
         # Row by row through einsum and not through a library of matrices: the last digits hang on no number of threads.

@@ -9,9 +9,10 @@ from typing import Any
 
 import numpy as np
 
-from calc.chain import CalculationError, Run, run_checks, run_section
-from calc.engine.sheet import Sheet, Verdict
+from calc.chain import CHAPTERS, CalculationError, Run, run_checks
+from calc.engine.sheet import Verdict
 from calc.inputs import Design, Section, read_design
+from calc.inputs.tables.positions import with_positions
 from calc.study.changed import with_numbers
 from calc.study.replay import Replay
 from calc.study.replay_plan import UnfollowedError
@@ -113,24 +114,37 @@ class Chained:
         return {self.recipe.verdict: np.array(rows)}
 
     def _at(self, numbers: Mapping[str, float]) -> float:
-        section = next(one for one in self.design.sections if one.key == self.recipe.section)
         try:
-            part = run_section(*with_numbers(self.design, section, numbers))
+            run = run_checks(self._changed(numbers))
         except CalculationError:
             return np.inf
-        return _ratio(part.sheets, self.recipe.verdict)
+        try:
+            verdict = verdict_of(run, self.recipe.section, self.recipe.verdict)
+        except UnknownVerdictError:
+            return np.inf
+        assert verdict.utilisation is not None  # noqa: S101 - asked for verdicts with one
+        return verdict.utilisation / verdict.limit
+
+    def _changed(self, numbers: Mapping[str, float]) -> Design:
+        """The section with its positions, made anew of the numbers, and the others where a chapter compares them."""
+        section = next(one for one in self.design.sections if one.key == self.recipe.section)
+        design, changed = with_numbers(self.design, section, numbers)
+        own = with_positions(changed)
+        if section.slip_left_out:
+            own = tuple(one.without_slip() for one in own)
+        room = self.recipe.verdict.partition("/")[0]
+        across = next(chapter.across for chapter in CHAPTERS if chapter.key == room)
+        sections = list[Section]()
+        for one in design.sections:
+            if one.of == section.key:
+                sections += own if one.position is None else ()
+            elif across:
+                sections.append(one)
+        return replace(design, sections=tuple(sections))
 
     def __reduce__(self) -> "tuple[Callable[[Recipe], Any], tuple[Recipe]]":
         """As with what is followed."""
         return made, (self.recipe,)
-
-
-def _ratio(sheets: Sequence[Sheet], name: str) -> float:
-    for sheet in sheets:
-        for one in sheet.verdicts:
-            if f"{sheet.key}/{one.key}" == name and one.utilisation is not None:
-                return one.utilisation / one.limit
-    return np.inf
 
 
 def _replay(run: Run, recipe: Recipe, ranges: Mapping[str, tuple[float, float]]) -> Replay:

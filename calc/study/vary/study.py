@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Literal
 
 import numpy as np
 
@@ -58,7 +59,11 @@ class Asked:
 
 @dataclass
 class Answer:
-    """What was found for one limit state; what is left out says why in `open`."""
+    """What was found for one limit state; what is left out says why in `open`.
+
+    `rows` are the fewest data that a distribution is made of, 0 without data. `chain_at` says where in the sampled
+    space the chain itself gave what its record gives.
+    """
 
     asked: Asked
     base: float
@@ -71,6 +76,8 @@ class Answer:
     subset: Subset | None = None
     design_values: dict[str, float] = field(default_factory=dict)
     alphas: dict[str, float] = field(default_factory=dict)
+    rows: int = 0
+    chain_at: Literal["", "design point", "points"] = ""
     open: list[tuple[str, str]] = field(default_factory=list)
 
     @property
@@ -114,7 +121,7 @@ class Answer:
     def judgement(self) -> str:
         """Against the target: "pass" where even the lower bound reaches it, "fail" where not even the upper one does.
 
-        Without a target "not judged", otherwise "open".
+        Without a target "not judged", otherwise "open"; no target is reached that the data do not support.
         """
         target = self.asked.state.target
         if target is None:
@@ -122,7 +129,13 @@ class Answer:
         if self.indices is None:
             return "open"
         _, low, high = self.indices
-        return "pass" if low >= target else "fail" if high < target else "open"
+        return "fail" if high < target else "pass" if low >= target and not self.unsupported else "open"
+
+    @property
+    def unsupported(self) -> bool:
+        """Whether the target's probability lies below one over the rows of data, at whose extremes they end."""
+        target = self.asked.state.target
+        return target is not None and self.rows > 0 and target > reliability_index(1 / self.rows)
 
 
 @dataclass(frozen=True)
@@ -161,7 +174,7 @@ def study_section(
     answers = []
     for one in asked:
         at, swings = tornado(one.model, base, ends, means.engine, 1 if one.chained else CHUNK)
-        answers.append(Answer(one, at[one.key], swings[one.key]))
+        answers.append(Answer(one, at[one.key], swings[one.key], rows=joint.rows))
         if one.chained:
             answers[-1].open.append(("chained", one.chained))
     many = [answer for answer in answers if not answer.asked.chained]
@@ -208,13 +221,11 @@ def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) 
         answer.form = design_point(state, joint.size, _starts(state, joint, vary))
     except (NoDesignPointError, NoNumberError) as error:
         answer.open.append(("form", str(error)))
-    if answer.form is not None and isinstance(model, Followed):
-        # Failure lies outside of the ranges: what decides is held against the chain there.
-        at_failure = {path: float(value[0]) for path, value in joint.values(answer.form.u[None]).items()}
-        if why := model.confirm(at_failure):
-            answer.sampled = answer.form = None
-            answer.open.append(("chained", why))
-            return np.zeros((0, joint.size))
+    # Failure lies outside of the ranges: what decides is held against the chain there.
+    if isinstance(model, Followed) and (why := _unconfirmed(model, answer, joint, vary)):
+        answer.sampled = answer.form = None
+        answer.open.append(("chained", why))
+        return np.zeros((0, joint.size))
     if answer.form is not None:
         at = joint.scores(answer.form.u[None])[0]
         shares = at / answer.form.index if answer.form.index else np.zeros(joint.size)
@@ -233,9 +244,44 @@ def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) 
     return scores
 
 
+def _unconfirmed(model: Followed, answer: Answer, joint: Joint, vary: Vary) -> str:
+    """Why the chain does not give what its record gives where that decides, or nothing.
+
+    That is the design point. Where none was found it is the worst of the first points of the sampling and, of those
+    that fail, the one nearest to the medians.
+    """
+    points = answer.form.u[None] if answer.form else _deciding(answer, joint, vary)
+    if not len(points):
+        return "none of the first points has a solution, at which the chain could confirm the record"
+    values = joint.values(points)
+    for k in range(len(points)):
+        if why := model.confirm({path: float(array[k]) for path, array in values.items()}):
+            return why
+    answer.chain_at = "design point" if answer.form else "points"
+    return ""
+
+
+def _deciding(answer: Answer, joint: Joint, vary: Vary) -> Floats:
+    assert answer.sampled is not None  # noqa: S101 - sampled before
+    points, found = _first_points(joint, vary), answer.sampled.scatter
+    solved = np.isfinite(found)
+    if not solved.any():
+        return points[:0]
+    places = {int(np.where(solved, found, -np.inf).argmax())}
+    failing = solved & (found > 1)
+    if failing.any():
+        places.add(int(np.where(failing, np.linalg.norm(points, axis=1), np.inf).argmin()))
+    return points[sorted(places)]
+
+
+def _first_points(joint: Joint, vary: Vary) -> Floats:
+    """The points of the sampling whose utilisations are kept for the scatter."""
+    return normal_points(joint.size, vary.points, (vary.seed, 0, 0))[:SHOWN]
+
+
 def _starts(state: Callable[[Floats], Floats], joint: Joint, vary: Vary) -> list[Floats]:
     """Where the search begins: at the medians, and at the worst of the first points of the sampling."""
-    points = normal_points(joint.size, vary.points, (vary.seed, 0, 0))[:SHOWN]
+    points = _first_points(joint, vary)
     values = state(points)
     finite = np.where(np.isfinite(values), values, np.inf)
     return [np.zeros(joint.size), points[int(finite.argmin())]]

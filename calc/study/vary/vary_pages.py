@@ -243,6 +243,10 @@ def _notes(answer: Answer) -> Iterator[str]:
              "form": say("no-form"), "subset": say("no-subset")}  # fmt: skip
     for what, why in answer.open:
         yield say("open", what=names[what], why=why)
+    if answer.chain_at == "design point":
+        yield say("chain-at-form")
+    elif answer.chain_at == "points":
+        yield say("chain-at-points", count=len(answer.sampled.scatter) if answer.sampled else 0)
     if answer.sampled is not None and answer.sampled.unsolved:
         yield say("unsolved", count=answer.sampled.unsolved)
     if answer.importance is not None and not answer.confirmed:
@@ -273,5 +277,6 @@ def _limits(of: Varied) -> Iterator[str]:
         yield say("limit-data")
     if any(one.distribution == NORMAL for one in of.vary.inputs):
         yield say("limit-normal")
-    yield say("limit-record")
+    if any(not answer.asked.chained for section in of.sections for answer in section.answers):
+        yield say("limit-record")
     yield say("limit-model")

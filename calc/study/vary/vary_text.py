@@ -82,6 +82,8 @@ def _failure(answer: Answer, shown: Mapping[str, VariedInput]) -> Iterator[str]:
 
 def judgement_text(answer: Answer) -> str:
     """What is said of a target in a word."""
+    if answer.unsupported and answer.judgement == "open":
+        return say("unsupported", rows=answer.rows)
     words = {"pass": say("pass"), "fail": say("fail"), "open": say("undecided")}
     return words[answer.judgement]
 

@@ -70,5 +70,14 @@ def unsolved(values: Values) -> dict[str, Floats]:
     return {"unsolved": np.where(values["a"] > 2, np.inf, 0.5 + 0.05 * values["b"])}
 
 
+def bent(values: Values) -> dict[str, Floats]:
+    """Fails where b is over 1, has no solution where a is below 1: not at the medians, where FORM begins."""
+    return {"bent": np.where(values["a"] < 1, np.inf, values["b"])}
+
+
+def bent_at(point: tuple[float, float]) -> float:
+    return float(bent({"a": np.array(point[:1]), "b": np.array(point[1:])})["bent"][0])
+
+
 def nothing(values: Values) -> dict[str, Floats]:
     return {"nothing": np.where(values["a"] > 0, np.nan, 0.5)}

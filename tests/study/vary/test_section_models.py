@@ -103,6 +103,45 @@ def test_what_the_record_does_not_hold_is_left_to_the_chain(run: Run, recipe: Re
     assert "layer.clay-lower.thickness" in why
 
 
+ACROSS, TOE = "unit_cell/settlement_across", "layer.clay.thickness_right"
+
+
+def test_the_chain_of_a_section_runs_its_positions_with_the_numbers_changed_in_them(tmp_path: Path) -> None:
+    """The same as a project file with the other number in it."""
+
+    def of_one(folder: Path) -> Design:
+        design = read_design(folder)
+        return with_factors_of_one(replace(design, sections=studied_sections(design, (), [ACROSS])))
+
+    text = (PROJECTS / "valley-edge" / "project.toml").read_text(encoding="utf-8")
+    assert text.count('thickness_right = "6.0 m"') == 1
+    (tmp_path / "project.toml").write_text(text.replace('thickness_right = "6.0 m"', 'thickness_right = "4.0 m"'))
+    run = run_checks(of_one(PROJECTS / "valley-edge"))
+    files = (("project.toml", text.encode()),)
+
+    model, why = model_of(run, Recipe(files, (), (ACROSS,), (TOE,), "V", ACROSS))
+
+    assert isinstance(model, Chained)
+    assert "positions across" in why
+    expected = [verdict_of(one, "V", ACROSS).utilisation for one in (run, run_checks(of_one(tmp_path)))]
+    assert model({TOE: np.array([6.0, 4.0])})[ACROSS].tolist() == expected
+    assert expected[0] != expected[1]
+
+
+def test_a_verdict_that_compares_sections_has_the_other_ones_as_well() -> None:
+    design = read_design(PROJECTS / "marsh-approach")
+    slipless = with_factors_of_one(replace(design, sections=tuple(one.without_slip() for one in design.sections)))
+    recipe = Recipe((), (), (), (PATH,), design.sections[0].key, "alignment/x")
+
+    changed = Chained(slipless, recipe)._changed({"embankment.gamma": 20.0})
+    alone = Chained(slipless, replace(recipe, verdict=VERDICT))._changed({"embankment.gamma": 20.0})
+
+    assert [one.key for one in changed.sections] == [one.key for one in design.sections]
+    assert [one.embankment.gamma for one in changed.sections[:2]] == [20.0, slipless.sections[1].embankment.gamma]
+    assert [one.key for one in alone.sections] == [design.sections[0].key]
+    assert alone.sections[0].slip_left_out
+
+
 def test_a_model_is_sent_as_a_recipe_and_gives_the_same_numbers(run: Run, recipe: Recipe) -> None:
     values = {PATH: np.array([900.0, 2400.0])}
     followed = model_of(run, recipe)[0]
@@ -122,7 +161,7 @@ def test_a_point_without_a_solution_or_a_number_is_infinite(
 
     chained = Chained(run.design, replace(recipe, verdict="sleeve/creep_strain"))
     assert chained({PATH: np.array([1500.0])})["sleeve/creep_strain"].tolist() == [np.inf]
-    monkeypatch.setattr(section_models, "run_section", fails)
+    monkeypatch.setattr(section_models, "run_checks", fails)
     assert chained({PATH: np.array([1500.0])})["sleeve/creep_strain"].tolist() == [np.inf]
 
 

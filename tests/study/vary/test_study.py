@@ -4,7 +4,7 @@ import json
 import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import pypdfium2
@@ -18,9 +18,8 @@ from calc.inputs.tables.vary import LimitState, Vary
 from calc.study.engines import Here
 from calc.study.vary.marginals import Model, joint, marginal
 from calc.study.vary.one_at_a_time import ends_of
-from calc.study.vary.section_models import Followed
 from calc.study.vary.study import IS, MC, Answer, Asked, Means, Studied, study_section
-from calc.study.vary.vary_pages import vary_pages
+from calc.study.vary.vary_pages import _notes, vary_pages
 from calc.study.vary.vary_record import record
 from calc.study.vary.vary_run import Varied
 from calc.study.vary.vary_text import index_text, vary_text
@@ -263,6 +262,24 @@ def test_the_pages_print_what_was_found(varied: Varied) -> None:
     assert answer.probability is not None
     assert f"{answer.probability.failures} / {answer.probability.points}" in text
     assert "Slip surfaces are not searched again" in text
+    assert "the chain itself was run and gave the same; where it was run to confirm a probability stands" in text
+
+
+@pytest.mark.parametrize(
+    ("chain_at", "sentence"),
+    [
+        ("", ""),
+        ("design point", "At the design point the chain itself was run and gave the same."),
+        ("points", "Without a design point the chain itself was run at the worst of the first 512 points and"),
+    ],
+)
+def test_where_the_chain_was_run_is_said_of_no_other_place(
+    chain_at: Literal["", "design point", "points"], sentence: str, varied: Varied
+) -> None:
+    said = " ".join(_notes(replace(varied.sections[0].answers[0], chain_at=chain_at)))
+
+    assert sentence in said
+    assert ("the chain itself" in said) == bool(sentence)
 
 
 def test_a_study_that_rests_on_no_sampling_has_short_pages(design: Design, varied: Varied) -> None:
@@ -305,23 +322,3 @@ def test_a_state_that_nothing_reaches_has_the_bound_of_monte_carlo() -> None:
     assert [what for what, _ in answer.open] == ["shares", "form", "subset"]
     assert answer.method == MC
     assert answer.judgement == "open"
-
-
-def test_a_record_that_does_not_hold_at_the_design_point_gives_no_probability() -> None:
-    class Elsewhere(Followed):
-        __name__ = "linear"
-
-        def __init__(self) -> None:
-            """Without a run."""
-
-        def __call__(self, values: Mapping[str, Any]) -> dict[str, Any]:
-            return linear(values)
-
-        def confirm(self, values: Mapping[str, float]) -> str:
-            return f"another branch at {values['a']:.1f}"
-
-    answer = only(asked(Elsewhere(), target=1.0, source="basis"))
-
-    assert answer.probability is None
-    assert answer.judgement == "open"
-    assert ("chained", "another branch at 1.2") in answer.open

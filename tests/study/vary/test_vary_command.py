@@ -1,6 +1,7 @@
 """The command, and what it refuses: tables, data, verdicts, places."""
 
 import json
+import os
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -12,6 +13,9 @@ from click.testing import CliRunner, Result
 
 from calc.cli import main
 from calc.commands import vary_inputs as command_module
+from calc.kept import KeptFiles
+from calc.study.engines import LostChunkError
+from calc.study.vary import vary_run
 
 PROJECT = Path(__file__).parents[3] / "projects" / "weak-sleeve"
 TABLE = """
@@ -76,8 +80,8 @@ def test_a_study_is_printed_and_written_the_same_by_any_number_of_workers(
     command: Command, project: Callable[..., Path], tmp_path: Path
 ) -> None:
     folder = project(1.0)
-    first = command(folder, "--samples", tmp_path / "points.parquet", "--workers", 2)
-    again = command(folder, "--workers", 1, "--fresh", "--json", "--out", tmp_path / "again")
+    first = command(folder, "--samples", tmp_path / "points.parquet", "--jobs", 2)
+    again = command(folder, "--jobs", 1, "--fresh", "--json", "--out", tmp_path / "again")
 
     assert first.exit_code == 0, first.output
     assert "target β 1: reached" in first.output
@@ -170,10 +174,10 @@ def test_what_is_not_installed_is_named(
 ) -> None:
     monkeypatch.setattr(command_module, "find_spec", lambda _: None)
 
-    done = command(project(), "--samples", tmp_path / "x.parquet", "--cluster", "local")
+    done = command(project(), "--samples", tmp_path / "x.parquet")
 
     assert done.exit_code == 5
-    assert "pip install 'sandsleeve[study,parquet,cluster]'" in done.output
+    assert "pip install 'sandsleeve[study,parquet]'" in done.output
 
 
 def test_a_file_in_place_of_the_folder_is_refused(command: Command, project: Callable[..., Path]) -> None:
@@ -185,3 +189,58 @@ def test_a_file_in_place_of_the_folder_is_refused(command: Command, project: Cal
 
     assert done.exit_code == 2
     assert "it is there and no plain file" in done.output
+
+
+def test_a_cluster_that_does_not_answer_is_one_message(
+    command: Command, project: Callable[..., Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("calc.study.cluster_engine.PATIENCE", 0.2)
+    folder = project()
+
+    done = command(folder, "--cluster", "tcp://127.0.0.1:1")
+
+    assert done.exit_code == 2
+    assert done.output.splitlines()[-1].startswith("Error: no scheduler answers at tcp://127.0.0.1:1: ")
+    assert not (folder / "out").exists()
+
+
+def test_a_cluster_has_the_workers_that_it_has(command: Command, project: Callable[..., Path]) -> None:
+    done = command(project(), "--cluster", "tcp://127.0.0.1:1", "--jobs", 2)
+
+    assert done.exit_code == 2
+    assert "leave out --jobs" in done.output
+
+
+def test_a_chunk_that_ends_its_process_is_named(
+    command: Command, project: Callable[..., Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def lost(*_: object) -> None:
+        raise LostChunkError(2, 8, "replicate")
+
+    monkeypatch.setattr(vary_run, "vary_run", lost)
+
+    done = command(project())
+
+    assert done.exit_code == 2
+    assert done.output.splitlines()[-1].startswith("Error: chunk 3 of 8 ended the process that worked at it 3 times")
+
+
+def test_kept_chunks_lie_in_their_folder_and_the_longest_unused_go(
+    command: Command, project: Callable[..., Path], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    folder = tmp_path / "cache" / "sandsleeve" / "chunks"
+
+    def keeps(*given: object) -> None:
+        files = given[-1]
+        assert isinstance(files, KeptFiles)
+        files._most_bytes = 2500
+        for time, name in enumerate(("first", "second", "third")):
+            files.keep(name, b"x" * 1000)
+            os.utime(folder / name, (time, time))
+        raise LostChunkError(0, 1, "then ends")
+
+    monkeypatch.setattr(vary_run, "vary_run", keeps)
+
+    command(project())
+
+    assert sorted(path.name for path in folder.iterdir()) == ["second", "third"]
