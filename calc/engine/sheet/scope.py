@@ -65,8 +65,11 @@ class Scope:
         )  # fmt: skip
         return self._record(step)
 
-    def take(self, name: str, value: Value, note: str = "") -> Value:
-        """Carry a value of an earlier chapter or another scope over under the symbol ``name``."""
+    def take(self, name: str, value: Value, note: str = "", again: Again | None = None) -> Value:
+        """Carry a value of an earlier chapter or another scope over under the symbol ``name``.
+
+        ``again`` says which label of it was taken, where that hangs on numbers.
+        """
         refuse_other_unit(self.where, name, value.symbol)
         key = f"{self.where}/{name}"
         made = replace(value, symbol=name, step=key, chosen=(), taken_at=value.taken_at + value.chosen, earlier=None,
@@ -75,6 +78,7 @@ class Scope:
         step = Step(
             key, "given", self.name, name, symbol(name).meaning, made,
             inputs={value.symbol: Input(value.symbol, value)}, origins=(origin,), note=note,
+            again=again,
         )  # fmt: skip
         return self._record(step)
 
