@@ -1,6 +1,6 @@
 """Scopes: where symbols are given or derived once, in order, each with its record."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -136,13 +136,16 @@ class Scope:
         preferred: Mask | None = None,
         mask: Mask | None = None,
         reason: str = "",
+        by: Callable[..., Value] | None = None,
     ) -> Value:
         """The largest of several values with the same axes, lane by lane; the record keeps which one it was.
 
-        Where ``preferred`` holds, the last of the values does not count.
+        Where ``preferred`` holds, the last of the values does not count. With either of it and ``mask``, ``by`` is the
+        function of the values that says the same of other numbers.
         """
         arrays = np.array([np.where(value.valid, value.array, -np.inf) for value in values])
-        again = Again(largest_of, tuple(values)) if preferred is None and mask is None else None
+        rule = largest_of if preferred is None and mask is None else by
+        again = Again(rule, tuple(values)) if rule else None
         if preferred is not None:
             arrays[-1][preferred] = -np.inf
         made = self.reading(
