@@ -219,6 +219,41 @@ def test_every_verdict_follows_its_inputs_as_the_chain_does(project: str, key: s
     replay.confirm({path: float(array[0]) for path, array in spread_about(replay, 1, 0.06).items()})
 
 
+GAINS = {
+    ("marsh-approach", "A"): (
+        "bearing/soft_bearing", "bearing/soft_bearing_lift", "consolidation/ratio_before",
+        "consolidation/degree_before", "load_transfer/surface_difference", "reinforcement/tension_across",
+        "reinforcement/anchorage", "reinforcement/strain_along",
+    ),
+    ("dyke-reach", "R"): (
+        "bearing/squeeze", "bearing/squeeze_lift", "consolidation/ratio_before", "consolidation/degree_before",
+        "reinforcement/tension_across_1", "reinforcement/strain_across", "reinforcement/tension_along",
+    ),
+}  # fmt: skip
+"""Verdicts that rest on the ground at the start of a stage, or on the load transfer."""
+
+
+@pytest.mark.examples
+@pytest.mark.slow
+@pytest.mark.parametrize(("project", "key"), GAINS)
+def test_extrusion_and_reinforcement_follow_the_ground_before_a_stage(project: str, key: str) -> None:
+    """Weaker and stronger, softer and stiffer, slower and quicker ground, to ten digits."""
+    design, run = run_of(project, key)
+    names = GAINS[project, key]
+    paths = inputs_of(run.sections[0].section, ("c_u", "E_oed_ref", "c_h", "gamma_sat"))
+    finished = {f"{sheet.key}/{verdict.key}": verdict.utilisation for _, sheet, verdict in run.verdicts()}
+
+    replay = Replay(run, design, key, names, paths)
+
+    found = replay({paths[0]: np.array([replay.base[paths[0]]])})
+    assert {name: found[name][0] for name in names} == {
+        name: pytest.approx(finished[name], rel=1e-10) for name in names
+    }
+    assert {path for followed in replay.followed.values() for path in followed} == set(paths)
+    for share in (0.06, -0.06):
+        replay.confirm({path: float(array[0]) for path, array in spread_about(replay, 1, share).items()})
+
+
 @pytest.mark.examples
 @pytest.mark.slow
 def test_branch_at_the_design_itself_is_found() -> None:

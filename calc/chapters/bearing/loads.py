@@ -5,6 +5,7 @@ scope of the verdict.
 """
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.chapters.bearing.shaft_and_toe import soft_below
 from calc.chapters.shared.earthquake import coefficient, shaken_stages, take_moved_weight
@@ -22,6 +23,7 @@ from calc.chapters.shared.rests import fill_placed, state_gains, without_plant
 from calc.chapters.shared.soft_ground import Side, credited_gains, factors, gains, ratios, strength_line
 from calc.chapters.shared.zones import heaviest, zones_of
 from calc.engine.sheet import Again, Origin, Scope, Sheet, Value, stage_names
+from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas.bearing import design_undrained_strength
 from calc.formulas.column_field import (
@@ -57,6 +59,8 @@ from calc.formulas.stage_pressure import (
 from calc.inputs import Design, Section
 
 say = words_of(__name__)
+
+Floats = NDArray[np.float64]
 
 NO_LOAD = say("no-fill")
 SLOWEST = "slowest"  # scope of the times of all sublayers, which stands on no line
@@ -108,17 +112,38 @@ def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     slowest.take("f_trl", loose["f_tr"] if loose else slowest["f_trs"])
     slowest.take("f_chl", low)
     times = slowest(slowest_horizontal_time).array
-    # Layers often drain alike to the last bits: the first of them, so that no machine takes another one.
-    place = int(np.argmax(times >= np.max(times) * (1.0 - 1e-9)))
+    place = int(slowest_place(times))
     for name, scope, symbol in (("t_hms", governing, "t_hm"), ("f_trs", governing, "f_tr"), ("f_trl", loose, "f_tr")):
         if scope is None:
             sheet.take(name, sheet["f_trs"], note=say("take-placing-note"))
         else:
             value = scope[symbol]
-            sheet.take(name, value.at(layer=value.labels("layer")[place]) if "layer" in value.axis_names else value)
+            if "layer" not in value.axis_names:
+                sheet.take(name, value)
+                continue
+            again = Again(of_slowest, (value, slowest["t_hL"]))
+            sheet.take(name, value.at(layer=value.labels("layer")[place]), again=again)
     sheet.take("f_chl", low)
     sheet(slowest_horizontal_time)
     sheet(degree_while_placed)
+
+
+def slowest_place(times: Floats) -> NDArray[np.int_]:
+    """Place of the sublayer that drains most slowly, sublayers last.
+
+    Layers often drain alike to the last bits: the first of them, so that no machine takes another one.
+    """
+    late: NDArray[np.int_] = np.argmax(times >= times.max(axis=-1, keepdims=True) * (1.0 - 1e-9), axis=-1)
+    return late
+
+
+def of_slowest(value: Value, times: Value) -> Value:
+    """A value of the sublayer that drains most slowly."""
+    axes = union_axes((value, times))
+    shape = tuple(len(axis.labels) for axis in axes)
+    rows, late = (np.broadcast_to(spread(one.array, one.axes, axes), shape) for one in (value, times))
+    found = np.take_along_axis(rows, slowest_place(late)[..., None], axis=-1)[..., 0]
+    return Value(value.symbol, found, axes[:-1])
 
 
 def _plant(sheet: Sheet, section: Section) -> None:

@@ -1,6 +1,7 @@
 """How fast the water leaves: drainage factor, load transfer to columns and sleeve, rates by several forms."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -15,7 +16,7 @@ from calc.chapters.shared.frame import (
     origin_of,
 )
 from calc.chapters.shared.ground_in_time import modes_of
-from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.engine.sheet import Again, Origin, Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas import consolidation as co
 from calc.formulas import consolidation_cell as cc
@@ -221,10 +222,16 @@ def _several_exponentials(scope: Scope, modes: RadialModes) -> None:
     """Mean time of the several exponentials and their time to 90 %, which is longer than that of one rate."""
     mean = (modes.shares / modes.rates).sum(axis=0)[0]
     inputs = [scope[name] for name in ("c_hs", "f_tr", "d_e", "F_dr")]
+    again = Again(mean_time, (scope["w_h"],))
     scope.reading("t_hm", mean, ["layer"], title=say("reading-t-hm-title"), inputs=inputs,
-                  note=say("reading-t-hm-note", method=METHOD))  # fmt: skip
+                  note=say("reading-t-hm-note", method=METHOD), again=again)  # fmt: skip
     scope.reading("t_hm90", _ninety(modes, mean), ["layer"], title=say("reading-t-hm90-title"), inputs=[scope["t_hm"]],
                   note=say("reading-t-hm90-note"))  # fmt: skip
+
+
+def mean_time(rate: Value) -> Value:
+    """Mean time of all exponentials together, to which they are scaled: that of the one rate of the closed form."""
+    return replace(rate, array=1 / rate.array)
 
 
 def _ninety(modes: RadialModes, mean: np.ndarray) -> np.ndarray:

@@ -34,6 +34,7 @@ class GroundAgain:
         self._used: dict[Place, Value] = {}
         self.ground = make(_Sheets(done, self._used, {}))
         self._courses: dict[str, Callable[[GroundInTime], Floats]] = {}
+        self._asked = set[str]()  # the others cost time and are asked by no verdict so far
         self._known: tuple[int, dict[str, Floats]] | None = None
 
     def reading(
@@ -45,18 +46,19 @@ class GroundAgain:
 
     def _values(self, *values: Value, name: str, axes: tuple[Axis, ...], placed: bool) -> Value:
         samples = tuple(axis for axis in union_axes(values) if axis.name == "sample")
-        array = self._all(values, samples)[name]
+        self._asked.add(name)
+        array = self._all(values, samples, name)[name]
         array = array if samples else array[0]
         mask = array <= 0 if placed and (array <= 0).any() else None
         return Value(name, array, (*samples, *axes), mask=mask)
 
-    def _all(self, values: Sequence[Value], samples: tuple[Axis, ...]) -> dict[str, Floats]:
-        """All readings for the same samples; those of the last samples are kept, because each reading asks for them."""
-        key = hash((tuple(self._courses), *(value.array.tobytes() for value in values)))
-        if self._known is None or self._known[0] != key:
+    def _all(self, values: Sequence[Value], samples: tuple[Axis, ...], name: str) -> dict[str, Floats]:
+        """All readings asked so far for the same samples; kept, because each reading asks for them."""
+        key = hash(tuple(value.array.tobytes() for value in values))
+        if self._known is None or self._known[0] != key or name not in self._known[1]:
             count = len(samples[0].labels) if samples else 1
             rows = [self._of_one([_row(value, k) for value in values]) for k in range(count)]
-            self._known = key, {name: np.stack([row[name] for row in rows]) for name in self._courses}
+            self._known = key, {asked: np.stack([row[asked] for row in rows]) for asked in rows[0]}
         return self._known[1]
 
     def _of_one(self, values: Sequence[Value]) -> dict[str, Floats]:
@@ -64,7 +66,7 @@ class GroundAgain:
         ground = self._make(_Sheets(self._done, {}, others))
         if (ground.slack is None) != (self.ground.slack is None) or ground.unloads != self.ground.unloads:
             raise ProcedureError(say("other-model"))
-        return {name: np.asarray(course(ground), dtype=np.float64) for name, course in self._courses.items()}
+        return {name: np.asarray(self._courses[name](ground), dtype=np.float64) for name in sorted(self._asked)}
 
 
 def _row(value: Value, sample: int) -> Value:

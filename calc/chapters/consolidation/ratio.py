@@ -1,14 +1,17 @@
 """The stress ratio that stability counts with, against the one that has come by the start of a stage."""
 
+from functools import partial
+
 import numpy as np
 from numpy.typing import NDArray
 
 from calc.chapters.consolidation.course import rates_of
+from calc.chapters.consolidation.ground_again import GroundAgain
 from calc.chapters.shared.frame import AS_GIVEN, LONG, LOW, Frame, at_labels, origin_of
 from calc.chapters.shared.least import print_least
-from calc.chapters.shared.programme import SETTLES, begun_before, steps_of
+from calc.chapters.shared.programme import SETTLES, at_other_stages, begun_before, starts_of, steps_of
 from calc.engine.levels import above
-from calc.engine.sheet import Origin, Scope, Sheet, number_text, stage_name, stage_names
+from calc.engine.sheet import Again, Axis, Origin, Scope, Sheet, Value, number_text, stage_name, stage_names
 from calc.engine.words import words_of
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.stage_pressure import soil_share_of_lift
@@ -46,7 +49,7 @@ def least_ratio(share: Floats, mu_sf: Floats, a_E: float) -> Floats:  # noqa: N8
     return np.where(np.isinf(least), np.nan, least)
 
 
-def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, done: dict[str, Sheet]) -> None:
+def ratios(sheet: Sheet, section: Section, shared: Frame, again: GroundAgain, done: dict[str, Sheet]) -> None:
     """Compare the ratio that every stage counts with and the one reached at its start; say where low c_h waits."""
     key, title = RATIO
     pairs = [(1.0, 0), *counted_ratios(section)]
@@ -54,7 +57,7 @@ def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, 
     if not (values > 1).any():
         sheet.not_applicable(key, title, say("settled-ratios-why"))
         return
-    scope = _ratio_in_time(sheet, section, shared, ground, done)
+    scope = _ratio_in_time(sheet, section, shared, again, done)
     rule = Origin("project rule", text=say("rule"))
     origins = [rule, rule, *(origin_of(section, f"stage.{k}.n_stability") for _, k in pairs[2:])]
     counted = scope.given("n_as", values, ["stage"], origin=origins, origin_axis="stage", note=say("given-n-as-note"))
@@ -77,34 +80,40 @@ def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, 
         sheet.limitation("ratio-low", say("limitation-ratio-low", late=", ".join(late)), turns=[key])
 
 
-def _ratio_in_time(
-    sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, done: dict[str, Sheet]
-) -> Scope:
+def _ratio_in_time(sheet: Sheet, section: Section, shared: Frame, again: GroundAgain, done: dict[str, Sheet]) -> Scope:
     """Record the ratio at the start of every stage."""
     scope = sheet.scope("ratio", say("scope-ratio-title"), scenario=AS_GIVEN)
     scope.take("a_E", done["columns"]["a_E"])
     steps, placed = steps_of(section), begun_before(section)
     cell = at_labels(done["unit_cell"].scopes["settlement"]["n"], **SETTLES, stiffness=LONG)
-    labels = [shared.stages[steps[count - 1] + 1] if count else shared.stages[0] for count in placed]
-    under = cell.at(stage=labels)
-    idle = np.array(placed)[:, None] == 0
-    bare = np.broadcast_to(idle | ~np.broadcast_to(under.valid, (len(placed), len(shared.layers))),
-                           (len(placed), len(shared.layers)))  # fmt: skip
-    numbers = np.where(bare, np.nan, np.broadcast_to(under.array, bare.shape))
-    scope.reading("n_cb", numbers, ["stage", "layer"], inputs=[cell], mask=bare,
-                  reason=say("either", step=NO_STEP, ratio=NO_RATIO),
-                  title=say("reading-n-cb-title"), note=say("reading-n-cb-note"), moves=("stage",))  # fmt: skip
+    sources = [shared.stages[steps[count - 1] + 1] if count else None for count in placed]
+    none = say("either", step=NO_STEP, ratio=NO_RATIO)
+    axes = tuple(Axis(name, sheet.axes[name]) for name in ("stage", "scenario", "layer"))
+    rule = partial(at_other_stages, stages=shared.stages, sources=sources, reason=none)
+    before = Again(rule, (cell,), whole=("stage",))
+    made = before.value()
+    scope.reading("n_cb", made.array, ["stage", "layer"], inputs=[cell], mask=made.mask, reason=none,
+                  title=say("reading-n-cb-title"), note=say("reading-n-cb-note"), moves=("stage",),
+                  again=before)  # fmt: skip
     scope(soil_stress_share, mu_s="mu_sf", n_st="n_cb")
-    starts = [0.0, *(stage.start for stage in section.stages)]
-    scope.reading("U_p", ground.drained_at(starts).transpose(1, 0, 2), ["stage", "scenario", "layer"],
+    drained = partial(_drained, starts=starts_of(section))
+    scope.reading("U_p", drained(again.ground), ["stage", "scenario", "layer"],
                   inputs=[scope["n_cb"], *rates_of(sheet)], note=say("reading-u-p-note"), moves=("stage",),
-                  title=say("reading-u-p-title"))  # fmt: skip
+                  title=say("reading-u-p-title"), again=again.reading("U_p", axes, drained))  # fmt: skip
     scope(soil_share_of_lift, mu_L="mu_t", U_L="U_p", mu_s="mu_sf")
     ratio = scope(ratio_of_share)
-    none = np.asarray(bare.all(axis=-1))
-    shape = (len(ratio.labels("stage")), len(ratio.labels("scenario")))
-    least = np.where(ratio.valid, ratio.array, np.inf).min(axis=ratio.axis_names.index("layer"))
-    mask = np.broadcast_to(none[:, None], shape)
-    scope.reading("n_tl", np.where(mask, np.nan, least), ["stage", "scenario"], inputs=[ratio], mask=mask,
-                  reason=say("either", step=NO_STEP, ratio=NO_RATIO), title=say("reading-n-tl-title"))  # fmt: skip
+    least = Again(least_of_sublayers, (ratio,))
+    found = least.value()
+    scope.reading("n_tl", found.array, ["stage", "scenario"], inputs=[ratio], mask=found.mask, reason=none,
+                  title=say("reading-n-tl-title"), again=least)  # fmt: skip
     return scope
+
+
+def _drained(ground: GroundInTime, *, starts: list[float]) -> Floats:
+    """Degree of consolidation by the start of every stage, shape (stages, scenarios, layers)."""
+    return ground.drained_at(starts).transpose(1, 0, 2)
+
+
+def least_of_sublayers(ratio: Value) -> Value:
+    """The least number of all sublayers; none where none of them has one."""
+    return ratio.smallest("sample", "stage", "scenario")

@@ -73,7 +73,7 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     one_date(sheet, section, shared, ground, done)
     course.course(sheet, last, section, shared, second, dates, done, course.BY_PLASTIC)
     rest.residual(sheet, design, standard, second, missing, floating=section.columns.floating is not None)
-    strength = gain.strength(sheet, section, shared, ground, done)
+    strength = gain.strength(sheet, section, shared, standard, done)
     gain.credited_gain(strength, section)
     stage = _stage_of_gain(sheet, section, shared)
     print_least(strength, strength["Dc_uz"].at(stage=stage), "position", "scenario", "layer")
@@ -81,8 +81,8 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     own = sheet.scopes["gain"]
     print_least(own, own["Dc_un"].at(stage=stage), "layer")
     sheet.leads["gain"]["stage"] = stage
-    gain.degrees(strength, section, ground)
-    ratios(sheet, section, shared, ground, done)
+    gain.degrees(strength, section, standard)
+    ratios(sheet, section, shared, standard, done)
     _tension(sheet, last, ground, dates, done)
     sheet.limitation("time-model", say("limitation-time-model"))
     sheet.limitation("secondary-definition", say("limitation-secondary-definition"), "UFC 3-220-10N (2005)")

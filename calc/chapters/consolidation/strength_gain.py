@@ -5,10 +5,13 @@ belongs to the load on the soil by the same ratio and to no other.
 """
 
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.chapters.consolidation.course import rates_of
+from calc.chapters.consolidation.ground_again import GroundAgain
 from calc.chapters.shared.frame import (
     AS_GIVEN,
     LOW,
@@ -22,9 +25,10 @@ from calc.chapters.shared.frame import (
 from calc.chapters.shared.geometry import lower_height
 from calc.chapters.shared.history import preconsolidation
 from calc.chapters.shared.least import print_least
-from calc.chapters.shared.programme import begun_before, steps_of
+from calc.chapters.shared.programme import at_other_stages, begun_before, starts_of, steps_of
 from calc.chapters.shared.zones import zones_of
-from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text, stage_name, stage_names
+from calc.engine.sheet import Again, Axis, Origin, Scope, Sheet, Value, number_text, stage_name, stage_names
+from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas import consolidation_strength as cs
 from calc.formulas import staged
@@ -37,6 +41,9 @@ from calc.procedures.ground_in_time import GroundInTime
 
 say = words_of(__name__)
 
+Floats = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+
 GAIN = ("strength_gain", say("gain"))
 DEGREE = ("degree_before", say("degree"))
 NO_STEP = say("nothing-has-been-placed-before")
@@ -45,33 +52,34 @@ UNDRAINED = ("soft_bearing", "squeeze", "edge_bearing")  # how keys of verdicts 
 MID_SLOPE = 0.5  # height of the fill at mid-slope over the whole: as far out as a gain counts
 
 
-def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, done: dict[str, Sheet]) -> Scope:
+def strength(sheet: Sheet, section: Section, shared: Frame, again: GroundAgain, done: dict[str, Sheet]) -> Scope:
     """Gain of undrained strength of every sublayer at the start of every stage, for every scenario of c_h."""
     scope = sheet.scope("strength", say("scope-strength-title"))
     before = done["ground"]["sigma_v0s"]
     first = at_labels(before, stage=shared.stages[0])
     preconsolidation(scope, section, shared, done["ground"])
     _ratio(scope, section, shared, first)
-    _initial(scope, before, shared)
-    placed, law, gained = _stresses(section, ground)
-    idle = np.broadcast_to(np.array(placed)[None, :, None] == 0, law.shape)
+    _initial(scope, before)
+    axes = _axes(sheet, "stage", "position", "scenario", "layer")
+    final, gained = partial(_final_stress, section=section), partial(_gained_stress, section=section)
     cell = done["unit_cell"].scopes["settlement"]["Dsigma_vs"].at(load="G", stiffness=SHORT)
-    scope.reading("Dsigma_vs", law.transpose(1, 0, 2), ["stage", "position", "layer"], inputs=[cell],
-                  title=say("reading-dsigma-vs-title"), note=say("reading-dsigma-vs-note"),
-                  moves=("stage",))  # fmt: skip
-    scope.reading("Dsigma_z", gained.transpose(2, 1, 0, 3), ["stage", "position", "scenario", "layer"],
+    scope.reading("Dsigma_vs", final(again.ground), ["stage", "position", "layer"], inputs=[cell],
+                  title=say("reading-dsigma-vs-title"), note=say("reading-dsigma-vs-note"), moves=("stage",),
+                  again=again.reading("Dsigma_vs", (*axes[:2], axes[3]), final))  # fmt: skip
+    scope.reading("Dsigma_z", gained(again.ground), ["stage", "position", "scenario", "layer"],
                   title=say("reading-dsigma-z-title"), inputs=[scope["Dsigma_vs"], *rates_of(sheet)],
-                  note=say("reading-dsigma-z-note"), moves=("stage",))  # fmt: skip
-    none = (idle | (law == 0)).transpose(1, 0, 2)
-    scope(cs.degree_at_depth, Dsigma_vs=scope["Dsigma_vs"].without(none, NO_STEP))
+                  note=say("reading-dsigma-z-note"), moves=("stage",),
+                  again=again.reading("Dsigma_z", axes, gained))  # fmt: skip
+    scope(cs.degree_at_depth, Dsigma_vs=scope["Dsigma_vs"].without(lambda stress: stress == 0, NO_STEP))
     scope.otherwise("U_zc", scope["U_z"], 0.0, title=say("otherwise-u-zc-title"), note=say("otherwise-u-zc-note"))
     strength_of_sublayers(scope, section, shared, done["ground"])
     scope(cs.largest_stress, sigma_pt="sigma_ph", sigma_vt="sigma_v0s")
     scope(cs.stress_at_time, U_z="U_zc")
     scope(cs.gain_above_given, Dc_u="Dc_uz")
     gain = scope["Dc_uz"]
-    scope.reading("Dc_uc", gain.array.min(axis=(1, 2, 3)), ["stage"], inputs=[gain], title=say("reading-dc-uc-title"))
-    _by_ratio(scope, section, placed, done)
+    scope.reading("Dc_uc", gain.array.min(axis=(1, 2, 3)), ["stage"], inputs=[gain], title=say("reading-dc-uc-title"),
+                  again=Again(least_by_stage, (gain,)))  # fmt: skip
+    _by_ratio(scope, section, begun_before(section), done)
     _consistency(scope, section, shared, first)
     return scope
 
@@ -92,16 +100,12 @@ def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str,
         own.given(name, values, ["stage"], origin=origins, origin_axis="stage")
     own(soil_stress_share, mu_s="mu_sb", n_st="n_stb")
     own.take("gamma_E", cell["gamma_E"])
-    loads = np.broadcast_to(cell["p_P"].array, (len(placed),))
-    own.reading("p_Pb", [0.0 if k is None else loads[k + 1] for k in before], ["stage"], inputs=[cell["p_P"]],
-                title=say("reading-p-pb-title"))  # fmt: skip
+    _of_stages_before(own, "p_Pb", cell["p_P"], before, say("reading-p-pb-title"))
     zones = zones_of(done)
     if zones is None:
         own(permanent_pressure, p_G="p_Gb", H="H_b", p_P="p_Pb")
     else:
-        more = zones["p_Z"].array
-        own.reading("p_Zb", [0.0 if k is None else more[k + 1] for k in before], ["stage"], inputs=[zones["p_Z"]],
-                    title=say("reading-p-zb-title"))  # fmt: skip
+        _of_stages_before(own, "p_Zb", zones["p_Z"], before, say("reading-p-zb-title"))
         own(permanent_pressure_with_zones, p_G="p_Gb", H="H_b", p_P="p_Pb", p_Z="p_Zb")
     own.given("zeta_p", MID_SLOPE, origin=Origin("project rule", text=say("by-ratio-why")))
     least = scope["U_zc"].at(scenario=LOW)
@@ -111,14 +115,29 @@ def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str,
         own.take(name, scope[name])
     own(cs.stress_by_share)
     gain = own(cs.gain_above_given, Dc_u="Dc_un")
-    own.reading("Dc_us", gain.array.min(axis=1), ["stage"], inputs=[gain], title=say("reading-dc-us-title"))
+    own.reading("Dc_us", gain.array.min(axis=1), ["stage"], inputs=[gain], title=say("reading-dc-us-title"),
+                again=Again(least_by_stage, (gain,)))  # fmt: skip
+
+
+def least_by_stage(value: Value) -> Value:
+    """The least number of every stage."""
+    return value.smallest("sample", "stage")
+
+
+def _of_stages_before(
+    own: Scope, name: str, value: Value, before: Sequence[int | None], title: str, moves: tuple[str, ...] = ()
+) -> None:  # fmt: skip
+    """A number of the stage whose load was placed last, 0 where there is none."""
+    stages = own.sheet.axes["stage"]
+    sources = [None if k is None else stages[k + 1] for k in before]
+    again = Again(partial(at_other_stages, stages=stages, sources=sources, nothing=0.0), (value,), whole=("stage",))
+    own.reading(name, again.value().array, ["stage"], inputs=[value], title=title, moves=moves, again=again)
 
 
 def _lower_before(own: Scope, before: Sequence[int | None], done: dict[str, Sheet]) -> None:
     """Height at the lower crest edge in the stages whose load was placed last."""
     height = lower_height(done["columns"])
-    values = [0.0 if k is None else float(height.array[k + 1]) for k in before]
-    own.reading("H_b", values, ["stage"], inputs=[height], title=say("reading-h-b-title"), moves=("stage",))
+    _of_stages_before(own, "H_b", height, before, say("reading-h-b-title"), moves=("stage",))
 
 
 def _degree_required(scope: Scope, section: Section, none: float) -> Value:
@@ -172,32 +191,58 @@ def _beyond_history(sheet: Sheet, ratio: Value) -> None:
         )
 
 
-def _initial(scope: Scope, before: Value, shared: Frame) -> None:
+def _initial(scope: Scope, before: Value) -> None:
     """Effective stress without the load, at the higher water of a stage and the one before it."""
-    values = np.broadcast_to(before.array, (len(shared.stages), len(shared.layers)))
-    least = np.minimum(values, np.concatenate([values[:1], values[:-1]]))
-    scope.reading("sigma_v0s", least, ["stage", "layer"], inputs=[before], title=say("reading-sigma-v0s-title"),
-                  note=say("reading-sigma-v0s-note"))  # fmt: skip
+    again = Again(partial(at_higher_water, axes=_axes(scope.sheet, "stage", "layer")), (before,), whole=("stage",))
+    scope.reading("sigma_v0s", again.value().array, ["stage", "layer"], inputs=[before],
+                  title=say("reading-sigma-v0s-title"), note=say("reading-sigma-v0s-note"), again=again)  # fmt: skip
+
+
+def _axes(sheet: Sheet, *names: str) -> tuple[Axis, ...]:
+    return tuple(Axis(name, sheet.axes[name]) for name in names)
+
+
+def at_higher_water(stress: Value, *, axes: tuple[Axis, ...]) -> Value:
+    """The lesser of the numbers of a stage and of the one before it, over stages and sublayers."""
+    samples = tuple(axis for axis in stress.axes if axis.name == "sample")
+    axes = (*samples, *axes)
+    shape = tuple(len(axis.labels) for axis in axes)
+    rows = np.broadcast_to(spread(stress.array, stress.axes, axes), shape)
+    earlier = np.concatenate([rows[..., :1, :], rows[..., :-1, :]], axis=-2)
+    return Value("sigma_v0s", np.minimum(rows, earlier), axes)
 
 
 def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
     """Growth of strength over that of stress; 0 in layers without the data that a gain needs."""
     layers = [section.layers[k] for k in shared.sublayers.layer]
     by_angle = _ratio_of_angles(scope, section, layers) if any(layer.phi_cu is not None for layer in layers) else None
-    growth = np.broadcast_to(0.0 if by_angle is None else by_angle.array, (len(layers),))
-    ratios = [growth[k] if layer.S is None else layer.S for k, layer in enumerate(layers)]
+    ratios = np.array([np.nan if layer.S is None else layer.S for layer in layers])
     gains = np.array([has_gain(layer) for layer in layers])
     over = np.broadcast_to(scope["sigma_pc"].array < first.array, (len(layers),))
+    rule = partial(growth_of_strength, ratios=ratios, gains=gains, axis=Axis("layer", shared.layers))
     words = "; ".join(f"{layer.name}: {_words(layer)}" for layer in section.soft_layers)
     inputs = [value for value in (scope["sigma_pc"], by_angle) if value is not None]
-    scope.reading("S_nc", np.where(gains & ~over, ratios, 0.0), ["layer"], title=say("reading-s-nc-title"),
-                  origins=origins_of_layers(section, "S"), inputs=inputs, note=words)  # fmt: skip
+    again = Again(rule, (scope["sigma_pc"], first, *inputs[1:]), whole=("layer",))
+    scope.reading("S_nc", again.value().array, ["layer"], title=say("reading-s-nc-title"),
+                  origins=origins_of_layers(section, "S"), inputs=inputs, note=words, again=again)  # fmt: skip
     below = sorted({layer.name for layer, beyond in zip(layers, over, strict=True) if beyond})
     if below:
         scope.sheet.limitation("below-overburden", say("limitation-below-overburden", names=", ".join(below)))
     bare = [layer.name for layer in section.soft_layers if not has_gain(layer)]
     if bare:
         scope.sheet.limitation("no-gain", say("limitation-no-gain", bare=", ".join(bare)))
+
+
+def growth_of_strength(
+    pressure: Value, stress: Value, by_angle: Value | None = None, *, ratios: Floats, gains: Mask, axis: Axis
+) -> Value:  # fmt: skip
+    """The ratio given, else that by its angle; none without what a gain needs or with less pressure than stress."""
+    values = [pressure, stress, *([by_angle] if by_angle else [])]
+    axes = union_axes([*values, Value("S_nc", ratios, (axis,))])
+    shape = tuple(len(one.labels) for one in axes)
+    rows = [np.broadcast_to(spread(value.array, value.axes, axes), shape) for value in values]
+    growth = np.where(np.isnan(ratios), rows[2] if by_angle else 0.0, ratios)
+    return Value("S_nc", np.where(gains & ~(rows[0] < rows[1]), growth, 0.0), axes)
 
 
 def has_gain(layer: Layer) -> bool:
@@ -219,15 +264,16 @@ def _words(layer: Layer) -> str:
     return f"S = {layer.S:g}" if layer.S is not None else say("s-by-its-angle")
 
 
-def _stresses(section: Section, ground: GroundInTime) -> tuple[list[int], np.ndarray, np.ndarray]:
-    """Steps begun before every stage, stage 0 first; their final stress and what of it has come, layers last.
-
-    The final stress has the shape (positions, stages, layers), the other the scenarios before it.
-    """
-    placed, starts = begun_before(section), [0.0, *(stage.start for stage in section.stages)]
+def _final_stress(ground: GroundInTime, *, section: Section) -> Floats:
+    """Final soil stress under the steps begun before every stage, shape (stages, positions, layers)."""
     none = np.zeros_like(ground.soil_stress[:, :1])
-    law = np.concatenate([none, ground.soil_stress], axis=1)[:, placed]
-    return placed, law, ground.stress_gain_at(starts)
+    law = np.concatenate([none, ground.soil_stress], axis=1)[:, begun_before(section)]
+    return law.transpose(1, 0, 2)
+
+
+def _gained_stress(ground: GroundInTime, *, section: Section) -> Floats:
+    """What of it has come by the start of every stage, shape (stages, positions, scenarios, layers)."""
+    return ground.stress_gain_at(starts_of(section)).transpose(2, 1, 0, 3)
 
 
 def credited_gain(scope: Scope, section: Section) -> None:
@@ -269,18 +315,29 @@ def _why_none_compared(gained: list[tuple[str, float]]) -> str:
     return say("settled-credited-why-2", words=words) if gained else say("settled-credited-why-3")
 
 
-def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
+def _final_settlement(ground: GroundInTime, *, section: Section) -> Floats:
+    """Final settlement under the steps begun before every stage."""
+    return np.concatenate([[0.0], ground.settled.sum(axis=-1)])[begun_before(section)]
+
+
+def _settled_before(ground: GroundInTime, *, section: Section) -> Floats:
+    """What of it has come by the start of every stage, shape (stages, scenarios)."""
+    return ground.settlement_at(starts_of(section)).total().value()[..., 0].T
+
+
+def degrees(scope: Scope, section: Section, again: GroundAgain) -> None:
     """Compare the degree reached at the start of a stage with the one asked for."""
     key, title = DEGREE
     sheet, stages = scope.sheet, section.stages
     scope = sheet.scope("degree", say("scope-degree-title"), scenario=AS_GIVEN)
-    placed, _, _ = _stresses(section, ground)
-    law = np.concatenate([[0.0], ground.settled.sum(axis=-1)])[placed]
-    settled = ground.settlement_at([0.0, *(stage.start for stage in stages)]).total().value()[..., 0]
+    final, reached_by = partial(_final_settlement, section=section), partial(_settled_before, section=section)
+    law, axes = final(again.ground), _axes(sheet, "stage", "scenario")
     rates = rates_of(sheet, layer=sheet.axes["layer"][-1])
-    scope.reading("s_pc", law, ["stage"], title=say("reading-s-pc-title"), inputs=rates, mask=law <= 0, reason=NO_STEP)
-    scope.reading("s_pt", settled.T, ["stage", "scenario"], title=say("reading-s-pt-title"), inputs=rates,
-                  note=say("reading-s-pt-note"))  # fmt: skip
+    scope.reading("s_pc", law, ["stage"], title=say("reading-s-pc-title"), inputs=rates, mask=law <= 0, reason=NO_STEP,
+                  again=again.reading("s_pc at starts", axes[:1], final, placed=True))  # fmt: skip
+    scope.reading("s_pt", reached_by(again.ground), ["stage", "scenario"], title=say("reading-s-pt-title"),
+                  inputs=rates, note=say("reading-s-pt-note"),
+                  again=again.reading("s_pt at starts", axes, reached_by))  # fmt: skip
     reached = scope(staged.degree_of_current_load, U_cur="U_st")
     if not any(stage.degree_min for stage in stages):
         sheet.not_verified(key, title, say("open-degrees-why"), required=False)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from calc.chapters.shared.frame import given_of_section
 from calc.engine.formula import Formula, Source
 from calc.engine.sheet import Scope, Sheet
+from calc.engine.sheet.values import largest_with_first
 from calc.engine.words import words_of
 from calc.formulas import arching_coefficient as coefficient
 from calc.formulas import arching_concentric as concentric
@@ -166,4 +167,5 @@ def full_arching(sheet: Sheet, section: Section, models: tuple[Model, ...]) -> N
         say("full-arching-title", title=used[0].title)
         if len(used) == 1 else say("full-arching-title-2")
     )  # fmt: skip
-    sheet.largest("sigma_sX", values, title=title, mask=~values[0].valid, reason=values[0].reason)
+    sheet.largest("sigma_sX", values, title=title, mask=~values[0].valid, reason=values[0].reason,
+                  by=largest_with_first)  # fmt: skip

@@ -1,12 +1,14 @@
 """Cell, loads and moduli of the load transfer, with serviceability as a case beside the factor sets."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from calc.chapters.shared.frame import CENTRE, LONG, SERVICE, SHOULDER, frame, given_of_section, origin_of
 from calc.chapters.shared.geometry import lower_height
 from calc.chapters.shared.zones import friction_of_fill, heaviest
-from calc.engine.sheet import Origin, Sheet, Value, stage_names
-from calc.engine.sheet.values import Array, Mask, union_axes
+from calc.engine.sheet import Again, Origin, Sheet, Value, stage_names
+from calc.engine.sheet.values import Array, Mask, spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas.ground import passive_coefficient
 from calc.formulas.load_transfer import (
@@ -74,7 +76,8 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
         sheet.take("p_M", _quasi_permanent(filled, CENTRE), note=say("loads-note"))
     sheet(height_above_heads)
     low = sheet["H_A"].array < float(sheet["H_part"].array)
-    sheet.take("H_ar", sheet["H_A"].without(low, TOO_LOW))
+    again = Again(high_enough, (sheet["H_A"], sheet["H_part"]))
+    sheet.take("H_ar", sheet["H_A"].without(low, TOO_LOW), again=again)
     sheet(mean_pressure, H="H_A")
     sheet(cell_load)
     friction_of_fill(sheet, section)
@@ -122,6 +125,30 @@ def _with_service(sheet: Sheet, name: str, basis: Sheet, last: float, origin: Or
     sheet.given(name, values, ["factor_set", "stage"], origin=[*step.origins, origin], origin_axis="factor_set")
 
 
+def high_enough(height: Value, least: Value) -> Value:
+    """The height of fill where it is not below the least that arches."""
+    height, least = _in_line(height, least)
+    return height.without(height.array < least.array, TOO_LOW)
+
+
+def where_ground_yields(settled: Value, soil: Value, column: Value) -> Value:
+    """The settlement where there is one, with load on the soil and a column that is not softer than the soil."""
+    settled, soil, column = _in_line(settled, soil, column)
+    none = (settled.array <= 0) | (soil.array <= 0) | (column.array < np.maximum(soil.array, 0.0))
+    return settled.without(none, NO_SETTLEMENT)
+
+
+def _in_line(*values: Value) -> list[Value]:
+    """The values over all their axes."""
+    axes = union_axes(values)
+    shape = tuple(len(axis.labels) for axis in axes)
+    return [
+        replace(value, array=np.broadcast_to(spread(value.array, value.axes, axes), shape), axes=axes,
+                mask=None if value.mask is None else np.broadcast_to(spread(value.mask, value.axes, axes), shape))
+        for value in values
+    ]  # fmt: skip
+
+
 def moduli(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Subgrade moduli of ground and column, by stress and settlement of the unit cell under quasi-permanent load."""
     settlement = done["unit_cell"].scopes["settlement"]
@@ -148,7 +175,9 @@ def moduli(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     if section.embankment.lower:
         _at_edges(sheet, "s", say("at-edges-s"), *settled, without=unsettled | softer)
     else:
-        sheet.take("s", settled[0].without(unsettled | softer, NO_SETTLEMENT), note=say("moduli-note"))
+        again = Again(where_ground_yields, (settled[0], sheet["Dsigma_vsm"], sheet["Dsigma_vcm"]))
+        sheet.take("s", settled[0].without(unsettled | softer, NO_SETTLEMENT), note=say("moduli-note"),
+                   again=None if modulus else again)  # fmt: skip
     if modulus:
         given_of_section(sheet, "k_s", section, "load_transfer.subgrade_modulus", modulus)
     else:

@@ -1,12 +1,14 @@
 """Reinforcement as a membrane between the heads: free under full arching for each shape of load, and on the ground."""
 
+from collections.abc import Mapping, Sequence
+
 import numpy as np
 
 from calc.chapters.load_transfer.arching_cell import EDGES, NO_SETTLEMENT
 from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.mats import DIRECTIONS, layers_in, mat_labels, reinforced_directions
-from calc.engine.sheet import Origin, Procedure, Scope, Sheet
-from calc.engine.sheet.values import Array, Axis, Mask, spread, union_axes
+from calc.engine.sheet import Again, Origin, Procedure, Scope, Sheet, Value
+from calc.engine.sheet.values import Array, Axis, Mask, largest_with_first, or_else, spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas import membrane as mb
 from calc.formulas.arching_shells import strip_width
@@ -34,10 +36,10 @@ def strips(sheet: Sheet, section: Section) -> None:
     """Pressure at full arching, load and width of a strip, stiffness of the layers of each direction."""
     sheet(limited_pressure)
     held, mean = sheet["sigma_sL"], sheet["sigma_E"]
-    axes = union_axes([held, mean])
-    stress = np.where(held.valid, held.array, np.broadcast_to(spread(mean.array, mean.axes, axes), held.array.shape))
-    sheet.reading("sigma_sA", stress, [axis.name for axis in axes], inputs=[held, mean], mask=stress <= 0,
-                  reason=NO_FILL, title=say("reading-sigma-sa-title"))  # fmt: skip
+    again = Again(pressure_beside_heads, (held, mean))
+    made = again.value()
+    sheet.reading("sigma_sA", made.array, made.axis_names, inputs=[held, mean], mask=made.mask,
+                  reason=NO_FILL, title=say("reading-sigma-sa-title"), again=again)  # fmt: skip
     directions = reinforced_directions(section)
     if not directions:
         return
@@ -45,6 +47,11 @@ def strips(sheet: Sheet, section: Section) -> None:
     sheet(strip_width)
     for words, tag in DIRECTIONS:
         _stiffness(sheet, section, words, f"J_{tag}")
+
+
+def pressure_beside_heads(held: Value, mean: Value) -> Value:
+    """The pressure at full arching, the mean one where the fill is too low for it; none without fill."""
+    return or_else(held, mean).without(lambda stress: stress <= 0, NO_FILL)
 
 
 def _stiffness(sheet: Sheet, section: Section, direction: str, name: str) -> None:
@@ -87,7 +94,8 @@ def largest_free_tension(sheet: Sheet, section: Section) -> None:
         values = [sheet.scopes[f"free_{shape.key}"][f"T_m{tag}"] for shape in shapes_used(section)]
         title = say("largest-free-tension-title", words=words, shape_words=_shape_words(section))
         scope = edge_scope(sheet)
-        scope.largest(f"T_m{tag}F", values, title=title, mask=~values[0].valid, reason=NO_FILL)
+        scope.largest(f"T_m{tag}F", values, title=title, mask=~values[0].valid, reason=NO_FILL,
+                      by=largest_with_first)  # fmt: skip
         larger_edge(sheet, f"T_m{tag}F", title)
 
 
@@ -127,13 +135,14 @@ def supported_membrane(sheet: Sheet, section: Section) -> None:
 
 def _supported_force(scope: Scope, shape: mb.LoadShape, stiffness: str) -> None:
     names = ("F_m", "L_m", "b_m", stiffness, "k_s")
-    axes, lanes, mask = lanes_of(scope, names, {"F_m": 0.0, "k_s": 1.0})
+    axes, lanes, mask = lanes_of(names, [scope[name] for name in names], {"F_m": 0.0, "k_s": 1.0})
     solution = solve_supported(
         shape.key, F_m=lanes["F_m"], L_m=lanes["L_m"], b_m=lanes["b_m"], J_r=lanes[stiffness], k_s=lanes["k_s"]
     )
     procedure = Procedure("{H_m} − {" + stiffness + "} · {b_m} · {eps_m} = 0", METHOD, f"{TOLERANCE:.0e} of H",
                           solution.iterations, solution.unknown.size, "DH_m")  # fmt: skip
-    scope.solved("H_m", solution.unknown, axes, title=say("solved-h-m-title"), source=mb.SUPPORTED, inputs=names,
+    scope.solved("H_m", solution.unknown, [axis.name for axis in axes], title=say("solved-h-m-title"),
+                 source=mb.SUPPORTED, inputs=names,
                  procedure=procedure, mask=mask, reason=NO_SETTLEMENT)  # fmt: skip
     scope(mb.support_length_ratio)
     scope(mb.half_span_tangent)
@@ -155,10 +164,9 @@ def _supported_force(scope: Scope, shape: mb.LoadShape, stiffness: str) -> None:
 
 
 def lanes_of(
-    scope: Scope, names: tuple[str, ...], instead: dict[str, float]
-) -> tuple[list[str], dict[str, Array], Mask]:
-    """Arrays of some symbols over their joint axes; lanes that lack a number get stand-ins and are masked."""
-    values = [scope[name] for name in names]
+    names: Sequence[str], values: Sequence[Value], instead: Mapping[str, float]
+) -> tuple[tuple[Axis, ...], dict[str, Array], Mask]:
+    """Arrays of some values by symbols over their joint axes; lanes that lack a number get stand-ins and are masked."""
     axes: tuple[Axis, ...] = union_axes(values)
     shape = tuple(len(axis.labels) for axis in axes)
     arrays = {
@@ -169,4 +177,4 @@ def lanes_of(
     mask = ~np.logical_and.reduce(valid)
     for name, number in instead.items():
         arrays[name][mask] = number
-    return [axis.name for axis in axes], arrays, mask
+    return axes, arrays, mask

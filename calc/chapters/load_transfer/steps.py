@@ -25,7 +25,8 @@ from calc.chapters.shared.geometry import lower_height
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.mats import mat_labels, reinforced_directions
 from calc.engine.levels import above
-from calc.engine.sheet import Scope, Sheet, Value, number_text
+from calc.engine.sheet import Again, Scope, Sheet, Value, number_text
+from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas.column_field import equivalent_height
 from calc.formulas.load_transfer import (
@@ -120,13 +121,25 @@ def _difference(section: Section, scope: Scope, scopes: list[Scope], height: Val
     elif not values[0].valid.any():
         missing = say("difference-why-2")
     else:
-        scope.take("Ds_hD", max(values, key=lambda value: float(np.nanmax(value.array))))
+        again = Again(with_largest, tuple(values)) if len(values) > 1 else None
+        scope.take("Ds_hD", max(values, key=lambda value: float(np.nanmax(value.array))), again=again)
         scope.take("H_A", height)
         effect = scope(surface_difference, Ds_h="Ds_hD", H="H_A")
     chosen = section.load_transfer
     optional_limit(scope, section, ("surface_difference", say("difference")), effect,
                    chosen.surface_difference if chosen is not None else None, symbol="Ds_toplim",
                    path="load_transfer.surface_difference", missing=missing)  # fmt: skip
+
+
+def with_largest(*values: Value) -> Value:
+    """That of some values over the same axes, the first of them, which has the largest number of all."""
+    axes = union_axes(values)
+    shape = tuple(len(axis.labels) for axis in axes)
+    rows = np.stack([np.broadcast_to(spread(value.array, value.axes, axes), shape) for value in values])
+    own = tuple(1 + k for k, axis in enumerate(axes) if axis.name != "sample")
+    place = np.argmax(np.where(np.isnan(rows), -np.inf, rows).max(axis=own, keepdims=True), axis=0)[None]
+    found = np.take_along_axis(rows, place, axis=0)[0]
+    return Value(values[0].symbol, found, axes, mask=np.isnan(found), reason=values[0].reason)
 
 
 def _by_edge(value: Value) -> list[Value]:

@@ -6,7 +6,8 @@ import numpy as np
 
 from calc.chapters.shared.frame import Frame, at_labels, origin_of, origins_of_layers
 from calc.chapters.shared.heads import HEADS, MIDDLE, has_heads, names_of_water
-from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.sheet import Again, Axis, Origin, Scope, Sheet, Value
+from calc.engine.sheet.values import or_else
 from calc.engine.words import words_of
 from calc.formulas.staged import preconsolidation_pressure
 from calc.inputs import Section
@@ -36,9 +37,10 @@ def preconsolidation(scope: Scope, section: Section, shared: Frame, ground: Shee
         scope(preconsolidation_pressure, sigma_v0s=stated)
         return
     by_ratio = scope(preconsolidation_pressure, sigma_pc="sigma_pO", sigma_v0s=stated)
-    rows = np.broadcast_to(by_ratio.array, (len(layers),))
+    known = Value("sigma_pc", values, (Axis("layer", shared.layers),), mask=np.isnan(values))
+    again = Again(or_else, (known, by_ratio))
     pointed = any(layer.sigma_p_profile for layer in layers)
-    scope.reading("sigma_pc", np.where(np.isnan(values), rows, values), ["layer"],
+    scope.reading("sigma_pc", again.value().array, ["layer"], again=again,
                   inputs=[by_ratio, *([depths] if pointed else [])], title=say("reading-sigma-pc-title"),
                   origins=_origins(section, "sigma_p") if pointed else (),
                   note=say("points-note") if pointed else say("reading-sigma-pc-note"))  # fmt: skip

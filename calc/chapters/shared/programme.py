@@ -1,10 +1,14 @@
 """Filling programme: stages under which the ground consolidates, dates looked at."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+
+import numpy as np
 
 from calc.chapters.shared.frame import CENTRE, Frame, given_of_section, given_of_stages, origin_of
 from calc.engine.levels import above, same
-from calc.engine.sheet import Sheet, Value
+from calc.engine.sheet import Axis, Sheet, Value
+from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas.staged import end_of_design_life, end_of_stage
 from calc.inputs import Design, Section
@@ -106,6 +110,31 @@ def begun_before(section: Section) -> list[int]:
     """How many steps have begun before every stage, stage 0 first."""
     steps = steps_of(section)
     return [0, *(sum(step < k for step in steps) for k in range(len(section.stages)))]
+
+
+def starts_of(section: Section) -> list[float]:
+    """Starts of the stages in days, that of stage 0 first."""
+    return [0.0, *(stage.start for stage in section.stages)]
+
+
+def at_other_stages(
+    value: Value, stages: tuple[str, ...], sources: Sequence[str | None], nothing: float = np.nan, reason: str = ""
+) -> Value:  # fmt: skip
+    """The numbers at other stages: for every stage those at its source, ``nothing`` where it has none.
+
+    NaN for ``nothing`` is no number, and ``reason`` says why.
+    """
+    own = Axis("stage", stages)
+    axes = union_axes([value, Value("stage", np.zeros(len(stages)), (own,))])
+    shape = tuple(len(axis.labels) for axis in axes)
+    array = np.broadcast_to(spread(value.array, value.axes, axes), shape)
+    lacking = np.broadcast_to(spread(~value.valid, value.axes, axes), shape)
+    place = axes.index(own)
+    index = [0 if source is None else stages.index(source) for source in sources]
+    none = spread(np.array([source is None for source in sources]), (own,), axes)
+    numbers = np.where(none, nothing, array.take(index, axis=place))
+    mask = np.where(none, np.isnan(nothing), lacking.take(index, axis=place))
+    return Value(value.symbol, numbers, axes, mask=mask if mask.any() else None, reason=reason)
 
 
 def last_fill(section: Section) -> int:

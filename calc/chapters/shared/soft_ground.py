@@ -30,6 +30,7 @@ from calc.formulas.thrust import field_width_of_stage
 from calc.inputs import Design, Section
 from calc.inputs.tables.embankment import Berm
 from calc.inputs.tables.stages import COMPUTED
+from calc.procedures.failures import ProcedureError
 from calc.procedures.strength_line import METHOD, StrengthLine, line_below
 
 say = words_of(__name__)
@@ -165,13 +166,40 @@ def gains(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
             known.append(done["consolidation"].scopes["strength"]["Dc_uc"])
         both = np.stack([values, cell_gains(section, done)], axis=-1)
         notes.insert(0, say("gains"))
-        scope.reading("Dc_u", both, ["stage", "ratio"], title=CREDITED, inputs=known, note="; ".join(notes))
+        again = Again(partial(credited_by_ratio, typed=_typed_gains(section)), tuple(known), whole=("stage",))
+        scope.reading("Dc_u", both, ["stage", "ratio"], title=CREDITED, inputs=known, note="; ".join(notes),
+                      again=again if computed else None)  # fmt: skip
         return
-    if not known or all(stage.c_u_gain != COMPUTED for stage in section.stages):
+    if computed is None or all(stage.c_u_gain != COMPUTED for stage in section.stages):
         scope.given("Dc_u", values, ["stage"], origin=origins, origin_axis="stage", note="; ".join(notes))
         return
+    credit = partial(credited_gain, typed=_typed_gains(section), counted=any(values))
     scope.reading("Dc_u", values, ["stage"], title=CREDITED, inputs=known,
-                  note="; ".join([say("reading-dc-u-note"), *notes]))  # fmt: skip
+                  note="; ".join([say("reading-dc-u-note"), *notes]),
+                  again=Again(credit, (computed["Dc_us"],), whole=("stage",)))  # fmt: skip
+
+
+def _typed_gains(section: Section) -> list[float]:
+    """Gains in kPa as typed, stage 0 first; NaN where a stage counts on the one computed."""
+    typed = [stage.c_u_gain for stage in section.stages]
+    return [0.0, *(np.nan if gain == COMPUTED else float(gain or 0.0) for gain in typed)]
+
+
+def credited_gain(gain: Value, *, typed: Sequence[float], counted: bool) -> Value:
+    """The gain that every stage counts on, of the one computed; ``counted`` is whether any does in the design run."""
+    array = np.where(np.isnan(typed), gain.array, typed)
+    if not counted and array.any():
+        raise ProcedureError(say("gain-where-none"))
+    return Value("Dc_u", array, gain.axes)
+
+
+def credited_by_ratio(gain: Value, of_cell: Value, *, typed: Sequence[float]) -> Value:
+    """The same for both stress ratios: with that of the cell not more than the soil stress of the cell brings."""
+    credited = credited_gain(gain, typed=typed, counted=True)
+    axes = union_axes((credited, of_cell))
+    shape = tuple(len(axis.labels) for axis in axes)
+    own, other = (np.broadcast_to(spread(one.array, one.axes, axes), shape) for one in (credited, of_cell))
+    return Value("Dc_u", np.stack([own, np.minimum(own, other)], axis=-1), (*axes, Axis("ratio", RATIOS)))
 
 
 def missing_strength(section: Section) -> str:

@@ -1,6 +1,6 @@
 """Scopes: where symbols are given or derived once, in order, each with its record."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -65,8 +65,11 @@ class Scope:
         )  # fmt: skip
         return self._record(step)
 
-    def take(self, name: str, value: Value, note: str = "") -> Value:
-        """Carry a value of an earlier chapter or another scope over under the symbol ``name``."""
+    def take(self, name: str, value: Value, note: str = "", again: Again | None = None) -> Value:
+        """Carry a value of an earlier chapter or another scope over under the symbol ``name``.
+
+        ``again`` says which label of it was taken, where that hangs on numbers.
+        """
         refuse_other_unit(self.where, name, value.symbol)
         key = f"{self.where}/{name}"
         made = replace(value, symbol=name, step=key, chosen=(), taken_at=value.taken_at + value.chosen, earlier=None,
@@ -75,6 +78,7 @@ class Scope:
         step = Step(
             key, "given", self.name, name, symbol(name).meaning, made,
             inputs={value.symbol: Input(value.symbol, value)}, origins=(origin,), note=note,
+            again=again,
         )  # fmt: skip
         return self._record(step)
 
@@ -132,13 +136,16 @@ class Scope:
         preferred: Mask | None = None,
         mask: Mask | None = None,
         reason: str = "",
+        by: Callable[..., Value] | None = None,
     ) -> Value:
         """The largest of several values with the same axes, lane by lane; the record keeps which one it was.
 
-        Where ``preferred`` holds, the last of the values does not count.
+        Where ``preferred`` holds, the last of the values does not count. With either of it and ``mask``, ``by`` is the
+        function of the values that says the same of other numbers.
         """
         arrays = np.array([np.where(value.valid, value.array, -np.inf) for value in values])
-        again = Again(largest_of, tuple(values)) if preferred is None and mask is None else None
+        rule = largest_of if preferred is None and mask is None else by
+        again = Again(rule, tuple(values)) if rule else None
         if preferred is not None:
             arrays[-1][preferred] = -np.inf
         made = self.reading(

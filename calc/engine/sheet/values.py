@@ -274,6 +274,13 @@ def largest_of(*values: Value) -> Value:
     return Value(values[0].symbol, np.max(np.stack(np.broadcast_arrays(*arrays)), axis=0), axes)
 
 
+def largest_with_first(*values: Value) -> Value:
+    """The largest of several values, lane by lane; none where the first has none."""
+    found, first = largest_of(*values), values[0]
+    none = np.broadcast_to(spread(~first.valid, first.axes, found.axes), found.array.shape)
+    return found.without(none, first.reason)
+
+
 def refuse_other_unit(where: str, one: str, other: str) -> None:
     """Refuse that one symbol takes the place of another with a different unit inside."""
     if symbol(one).unit != symbol(other).unit:
