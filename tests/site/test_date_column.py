@@ -45,16 +45,23 @@ def test_a_form_that_fits_a_part_of_the_rows_is_refused_whole() -> None:
     found = why(column(*(f"01/{day:02d}/2026" for day in range(2, 14)), "02/03/2026"))
 
     assert '"01/13/2026" in line 13' in found
+    assert "correct line 13 at its source, or date_form" in found
 
 
 @pytest.mark.parametrize(("cells", "told"), [
     (("01/02/2026", "03/25/2026"), '"03/25/2026" in line 3'),
-    ((*["13/02/2026"] * 50, "02/13/2026"), '"02/13/2026" in line 52'),
+    ((*["13/02/2026"] * 19, "02/13/2026"), '"02/13/2026" in line 21, which'),
+    ((*["14/02/2026"] * 25, "13/02/2026", "15/02/2026", "02/13/2026"), '"02/13/2026" in line 29'),
+    ((*(f"06/{day:02d}/2025" for day in range(1, 13)), "13/06/2025"), "out of order"),
     (("03/02/2026", "02/07/2026"), "after today"),
     (("01/10/2025", "02/03/2025", "03/01/2025", "04/05/2025", "05/02/2025"), "out of order"),
     (("05/02/2025", "04/05/2025", "03/01/2025", "02/03/2025", "01/10/2025"), "out of order"),
     (("01/03/2026", "01/04/2026", "01/05/2026"), "a month apart"),
     ((dt.date(2026, 3, 2), "25/03/2026"), "as a program leaves them"),
+    ((dt.date(2026, 3, 2), "04/03/2026", "25/03/2026"), "as a program leaves them"),
+    ((dt.datetime(2026, 3, 2), "25.03.2026"), "the date 2026-03-02 in line 2"),  # noqa: DTZ001
+    (tuple(dt.date(2025, day, 6) for day in range(1, 13)), "a month apart"),
+    ((dt.date(2026, 7, 2),), "after today"),
 ])  # fmt: skip
 def test_dates_are_doubtful(cells: tuple[object, ...], told: str) -> None:
     assert told in why(column(*cells))
@@ -71,6 +78,8 @@ def test_dates_are_doubtful(cells: tuple[object, ...], told: str) -> None:
     (("05/02/2026", "12/01/2026"), True),  # the newest first
     (("09/03/2026", "11/03/2026", "10/03/2026", "12/03/2026", "09/03/2026"), True),  # in the order of ids
     ((dt.date(2026, 3, 2), dt.date(2026, 3, 25), "26/03/2026"), True),
+    ((*["13/02/2026"] * 20, "02/13/2026"), True),  # a slip, which its row is refused for
+    ((*(f"{day}/06/2025" for day in range(20, 30)), "08/06/2025"), True),  # a record that came late
     ((dt.datetime(2026, 3, 2, 7, 10), "02/03/2026 08:00"), True),  # noqa: DTZ001
 ])  # fmt: skip
 def test_sound_dates_are_read(cells: tuple[object, ...], daily: bool) -> None:
@@ -79,6 +88,45 @@ def test_sound_dates_are_read(cells: tuple[object, ...], daily: bool) -> None:
 
 def test_the_year_first_is_never_doubted() -> None:
     assert why(column("2026-01-02", "2026-02-02", "2026-03-02", "2026-25-03", form="year-month-day")) == ""
+
+
+def test_a_program_may_change_the_dates_of_a_workbook_whatever_the_form() -> None:
+    """Days up to the twelfth became dates, with the month first; the others stayed texts of no form that is agreed."""
+    cells = [*(dt.date(2025, day, 6) for day in range(3, 13)), "13/06/2025", "14/06/2025"]
+
+    assert 'texts such as "13/06/2025" in line 12' in why(column(*cells, form="year-month-day"))
+    assert why(column(*cells[:1], "31/02/2026", "x", form="year-month-day")) == ""
+    assert why(column(dt.date(2025, 6, 12), dt.date(2025, 6, 13), "2025-06-14", form="year-month-day")) == ""
+
+
+def _weekly(folder: Path, days: Sequence[str]) -> list[Path]:
+    return [written(folder, f"w{k}.csv", f"{READINGS_HEAD}\n{day}/2025,SP-1,{k},mm,\n") for k, day in enumerate(days)]
+
+
+def test_files_of_one_day_each_are_judged_together(tmp_path: Path) -> None:
+    """September to November, typed with the month first; the same days with the day first are sound."""
+    observed = Observed.model_validate(MAPPING | {"date_form": "day/month/year"})
+    with pytest.raises(InputErrors, match="out of order") as caught:
+        read_files(_weekly(tmp_path, ("09/03", "09/10", "10/01", "10/08", "11/05")), observed, QUANTITIES, LATEST)
+    assert Path(caught.value.errors[0].file).name == "w0.csv"
+
+    sound = _weekly(tmp_path, ("03/09", "10/09", "01/10", "08/10", "05/11"))
+    assert len(read_files(sound, observed, QUANTITIES, LATEST).readings) == 5
+
+
+def test_files_named_by_their_day_are_sound(tmp_path: Path) -> None:
+    """In the order of their names they are out of order in time, and in order with the month first."""
+    observed = Observed.model_validate(MAPPING | {"date_form": "day/month/year"})
+    named = _weekly(tmp_path, ("01/07", "02/06", "05/06", "09/06"))
+
+    assert len(read_files(named, observed, QUANTITIES, LATEST).readings) == 4
+
+
+def test_records_of_a_day_each_are_judged_together(tmp_path: Path) -> None:
+    files = [written(tmp_path, f"d{day}.csv", f"{HEAD}\n{GOOD.replace('02.03.2026', f'03.{day:02d}.2026')}")
+             for day in range(1, 6)]  # fmt: skip
+    with pytest.raises(InputErrors, match="a month apart"):
+        read_records(files, mapping(), LATEST)
 
 
 def test_every_instrument_is_in_order_by_itself() -> None:

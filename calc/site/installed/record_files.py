@@ -13,7 +13,7 @@ from calc.inputs.reading.problems import InputError, InputErrors
 from calc.inputs.tables.installed import COLUMN_FIELDS, READING_FIELDS, TIME, Installed, ReadingColumn, RecordColumn
 from calc.site.installed.record_values import Field, Fields, Values
 from calc.site.rows.cell_values import LONGEST, Array, bare, last_day_of_rows
-from calc.site.rows.date_column import DateColumn
+from calc.site.rows.date_column import DateColumn, refuse_together
 from calc.site.rows.mapped_heads import places_of
 from calc.site.rows.row_files import Cells, Portion, Refused, RowError, RowFile, open_rows
 
@@ -88,7 +88,7 @@ def read_records(files: Sequence[Path], installed: Installed, latest: dt.date | 
     """
     last = latest or last_day_of_rows()
     values, refused, gathered = Values(installed, last), list[Refused](), _Gathered()
-    found, errors = list[Record](), list[InputError]()
+    found, errors, together = list[Record](), list[InputError](), list[DateColumn]()
     for number, path in enumerate(files):
         try:
             file = open_rows(path, refused)
@@ -103,10 +103,12 @@ def read_records(files: Sequence[Path], installed: Installed, latest: dt.date | 
                     _columns(file, portion, fields, values, found, refused, dated)
             for column in dated.values():
                 column.refuse()
+            together += dated.values()
         except InputErrors as error:
             errors += error.errors
     if errors:
         raise InputErrors(errors)
+    refuse_together(together)
     counted, again = _latest(found)
     if not counted:
         first = f": {refused[0].file}, line {refused[0].line}: {refused[0].why}" if refused else ""

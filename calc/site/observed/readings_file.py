@@ -13,7 +13,7 @@ from calc.inputs.tables.observed import COLUMNS, NEEDED, Observed
 from calc.site.observed.ags_readings import rows_of_ags
 from calc.site.observed.reading_rows import Known, Reading, Row, reading_of
 from calc.site.rows.cell_values import bare, last_day_of_rows
-from calc.site.rows.date_column import DateColumn
+from calc.site.rows.date_column import DateColumn, refuse_together
 from calc.site.rows.mapped_heads import places_of
 from calc.site.rows.row_files import Refused, RowError, RowFile, open_rows, refusal
 
@@ -74,9 +74,10 @@ def read_files(
     known = Known(observed, quantities, {one.name: one for one in observed.instruments}, latest or last_day_of_rows())
     found, refused, errors, read = list[Reading](), list[Refused](), list[InputError](), list[Path]()
     files, unread = files_of(paths)
+    columns = list[DateColumn]()
     for file in files:
         try:
-            own, rows = _read_file(file, known)
+            own, rows, dated = _read_file(file, known)
         except InputErrors as error:
             if file in paths:
                 errors += error.errors
@@ -86,8 +87,10 @@ def read_files(
             found.extend(own)
             refused.extend(rows)
             read.append(file)
+            columns += dated
     if errors:
         raise InputErrors(errors)
+    refuse_together(columns)
     kept, conflicts = _once(found, refused)
     if not kept:
         first = "".join(f"; {one.file}, line {one.line}: {one.why}" for one in refused[:1])
@@ -104,22 +107,23 @@ def _why(error: InputError) -> str:
     return f"{error.path} must {error.must}, got {error.got}"
 
 
-def _read_file(file: Path, known: Known) -> tuple[list[Reading], list[Refused]]:
-    """The readings of a file and its rows that are none; ``InputErrors`` where its dates are doubtful."""
-    found, refused, dated = list[Reading](), list[Refused](), None
+def _read_file(file: Path, known: Known) -> tuple[list[Reading], list[Refused], list[DateColumn]]:
+    """The readings of a file, its rows that are none, its dates; ``InputErrors`` where these are doubtful."""
+    found, refused, columns = list[Reading](), list[Refused](), dict[str, DateColumn]()
     for row in _typed_rows(file, known.observed, refused):
+        dated = columns.get(row.form)
         if dated is None:
             path, head = ("MOND_DTIM", "MOND_DTIM") if file.suffix.lower() == ".ags" else (
                 "observed.date_form", known.observed.date_column or "")  # fmt: skip
-            dated = DateColumn(row.file, path, head, row.form, known.latest)
+            dated = columns[row.form] = DateColumn(row.file, path, head, row.form, known.latest)
         dated.add(row.line, row.date, str(row.instrument))
         try:
             found.append(reading_of(row, known))
         except RowError as error:
             refused.append(Refused(row.file, row.line, str(error)))
-    if dated is not None:
-        dated.refuse()
-    return found, refused
+    for column in columns.values():
+        column.refuse()
+    return found, refused, list(columns.values())
 
 
 def _typed_rows(file: Path, observed: Observed, refused: list[Refused]) -> Iterator[Row]:

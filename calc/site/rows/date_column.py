@@ -2,7 +2,7 @@
 
 import datetime as dt
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby, pairwise
 from typing import Any
@@ -16,7 +16,9 @@ from calc.site.rows.cell_values import FORMS
 say = words_of(__name__)
 
 LAST_MONTH = 12
+PARTS = ("year", "month", "day")
 FEWEST_DAYS = 4  # different days from which their order says anything: project rule
+MANY = 20  # rows that are a day in this form alone, for one that is a slip and not another form: project rule
 FEWEST_MONTHS = 3  # months in a row of records that are all of one day of the month: project rule
 
 
@@ -24,11 +26,14 @@ FEWEST_MONTHS = 3  # months in a row of records that are all of one day of the m
 class _Dated:
     """A row with its date as it is agreed and with day and month in each other's place, None where there is none."""
 
+    file: str
     line: int
     group: str
     text: str
     day: dt.date | None
     other: dt.date | None
+    typed: bool
+    """Whether the cell is a date, which no form says anything of."""
 
 
 @dataclass
@@ -44,68 +49,132 @@ class DateColumn:
     """Last day that a row can be of."""
     daily: bool = False
     rows: list[_Dated] = field(default_factory=list)
-    typed: list[tuple[int, dt.date]] = field(default_factory=list)
+    far: tuple[int, str] | None = None
+    """The first text, of whatever form, with a day that can be no month."""
     known: dict[str, tuple[dt.date | None, dt.date | None] | None] = field(default_factory=dict)
 
     def add(self, line: int, cell: Any, group: str = "") -> None:
         """A cell of the column; ``group`` is what its rows are in order of time by, such as an instrument."""
         if isinstance(cell, dt.date):
-            self.typed.append((line, cell))
+            day = cell.date() if isinstance(cell, dt.datetime) else cell
+            other = _date(day.year, day.day, day.month)
+            self.rows.append(_Dated(self.file, line, group, day.isoformat(), day, other, typed=True))
         elif isinstance(cell, str):
             text = re.split("[T ]", cell.strip(), maxsplit=1)[0]
             if text not in self.known:
                 self.known[text] = _both(text, self.form)
+                if self.far is None and _is_far(text):
+                    self.far = (line, text)
             days = self.known[text]
             if days is not None:
-                self.rows.append(_Dated(line, group, text, *days))
+                self.rows.append(_Dated(self.file, line, group, text, *days, typed=False))
 
     def refuse(self) -> None:
         """``InputErrors`` with the one reason for which no date of the column can be relied on, if there is one."""
-        doubt = next(self._doubts(), None)
+        self._refuse(self._doubts())
+
+    def _refuse(self, doubts: Iterator[tuple[_Dated, str]]) -> None:
+        doubt = next(doubts, None)
         if doubt is not None:
-            line, why = doubt
+            one, why = doubt
             must = say("must", head=show(self.head), form=self.form)
-            raise InputErrors([InputError(self.file, line, 1, self.path, must, why)])
+            raise InputErrors([InputError(one.file, one.line, 1, self.path, must, why)])
 
-    def _doubts(self) -> Iterator[tuple[int, str]]:
-        if self.form == ISO:  # which nobody writes with the day before the month
-            return
-        wrong = [one for one in self.rows if one.day is None and one.other is not None]
-        if wrong:
-            yield wrong[0].line, say("only-other", got=show(wrong[0].text), line=wrong[0].line)
-        sure = [one for one in self.rows if one.day is not None and one.other is None]
+    def _doubts(self) -> Iterator[tuple[_Dated, str]]:
+        typed, texts = ([one for one in self.rows if one.typed is kind] for kind in (True, False))
+        wrong = [one for one in texts if one.day is None]
+        sure = [one for one in texts if one.day and not one.other]
+        # Few among many, in rows that are in order of time, are slips, which are refused by themselves.
+        if wrong and (len(sure) < MANY * len(wrong) or _own_breaks(self.rows)):
+            yield wrong[0], say("only-other", got=show(wrong[0].text), line=wrong[0].line)
         # A program that takes the other form makes dates of what it can read, and leaves the others as texts.
-        texts = len(sure) == len([one for one in self.rows if one.day is not None])
-        if sure and texts and self.typed and all(day.day <= LAST_MONTH for _, day in self.typed):
-            line, day = self.typed[0]
-            yield line, say("typed", got=day.isoformat(), text=show(sure[0].text), line=line, other=sure[0].line)
-        if sure:  # A row that is a day in this form alone says that it is the right one.
-            return
-        late = [one for one in self.rows if one.day and one.other and one.other <= self.latest < one.day]
-        if late:
-            yield late[0].line, say("later", got=show(late[0].text), line=late[0].line)
-        both = [one for one in self.rows if one.day and one.other]
-        if both and (self._out_of_order(both) or (self.daily and _once_a_month(both))):
-            yield both[0].line, say("order", got=show(both[0].text), line=both[0].line)
+        if self.far and typed and all(one.other for one in typed):
+            line, text = self.far
+            yield typed[0], say("typed", got=typed[0].text, text=show(text), line=typed[0].line, other=line)
+        yield from self._late(texts)
+        yield from self._late(typed)
+        yield from self.out_of_order()
 
-    @staticmethod
-    def _out_of_order(both: Iterable[_Dated]) -> bool:
-        """Whether rows that are out of order in time would be in order with day and month changed."""
-        own, other, days = 0, 0, 0
-        for _, rows in groupby(sorted(both, key=lambda one: (one.group, one.line)), key=lambda one: one.group):
-            some = list(rows)
-            own += _breaks([one.day for one in some if one.day])
-            other += _breaks([one.other for one in some if one.other])
-            days = max(days, len({one.day for one in some}))
-        return own > 0 and other == 0 and days >= FEWEST_DAYS
+    def _late(self, rows: Sequence[_Dated]) -> Iterator[tuple[_Dated, str]]:
+        """Rows that lie after today and would not; one that is a day in this form alone says it is right."""
+        if not any(one.day and not one.other for one in rows):
+            yield from ((one, say("later", got=show(one.text), line=one.line)) for one in rows
+                        if one.day and one.other and one.other <= self.latest < one.day)  # fmt: skip
+
+    def out_of_order(self) -> Iterator[tuple[_Dated, str]]:
+        """The doubt that comes of the order of the rows, if there is one."""
+        both = [one for one in self.rows if one.day and one.other]
+        sure = any(one.day and not one.other for one in self.rows)
+        monthly = self.daily and not sure and _once_a_month(both)
+        if both and (monthly or _only_other_in_order(self.rows)):
+            yield both[0], say("order", got=show(both[0].text), line=both[0].line)
+
+
+def refuse_together(columns: Iterable[DateColumn]) -> None:
+    """``InputErrors`` where columns of one head and form, in the order of their files, are doubtful together.
+
+    A file with a single day says nothing by itself, a folder of them does.
+    """
+    alike: dict[tuple[str, str, str], list[DateColumn]] = {}
+    for one in columns:
+        alike.setdefault((one.path, one.head, one.form), []).append(one)
+    for first, *others in alike.values():
+        rows = [row for one in (first, *others) for row in one.rows]
+        whole = DateColumn(first.file, first.path, first.head, first.form, first.latest, first.daily, rows)
+        whole._refuse(whole.out_of_order())  # noqa: SLF001 - of the same class
+
+
+def _by_group(rows: Iterable[_Dated]) -> list[list[_Dated]]:
+    """The rows of each group in the order in which they were read."""
+    ordered = sorted(rows, key=lambda one: one.group)
+    return [list(some) for _, some in groupby(ordered, key=lambda one: one.group)]
+
+
+def _own_breaks(rows: Iterable[_Dated]) -> int:
+    return sum(_breaks([one.day for one in some if one.day]) for some in _by_group(rows))
+
+
+def _only_other_in_order(rows: Sequence[_Dated]) -> bool:
+    """Whether rows that are out of order in time are in order with day and month changed where they can be.
+
+    The order of files may be that of their names: of several files the dates must lie closer together as well.
+    """
+    groups = _by_group(one for one in rows if one.day)
+    other = sum(_breaks(_changed(some)) for some in groups)
+    most = max(len({one.day for one in some if one.other}) for some in groups)
+    if other or most < FEWEST_DAYS or not _own_breaks(rows):
+        return False
+    several = len({one.file for one in rows}) > 1
+    return not several or _span(_changed(rows)) < _span([one.day for one in rows if one.day])
+
+
+def _changed(rows: Iterable[_Dated]) -> list[dt.date]:
+    """The days of rows with day and month in each other's place where they can be."""
+    return [one.other or one.day for one in rows if one.day]
+
+
+def _span(days: Sequence[dt.date]) -> dt.timedelta:
+    return max(days) - min(days)
+
+
+def _is_far(text: str) -> bool:
+    """Whether a text is, in one of the forms, a day that can be no month."""
+    for form in FORMS.values():
+        found = form.fullmatch(text)
+        if found and int(found["day"]) > LAST_MONTH and _date(*(int(found[part]) for part in PARTS)):
+            return True
+    return False
 
 
 def _both(text: str, form: str) -> tuple[dt.date | None, dt.date | None] | None:
+    """The day of a text in a form, and with day and month changed; None where it is neither."""
     found = FORMS[form].fullmatch(text)
     if found is None:
         return None
-    year, month, day = (int(found[part]) for part in ("year", "month", "day"))
-    return _date(year, month, day), _date(year, day, month)
+    year, month, day = (int(found[part]) for part in PARTS)
+    # Nobody writes the year first with the day before the month.
+    days = _date(year, month, day), None if form == ISO else _date(year, day, month)
+    return days if any(days) else None
 
 
 def _date(year: int, month: int, day: int) -> dt.date | None:
