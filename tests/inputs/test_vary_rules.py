@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from calc.formulas.reliability import lognormal_spread
 from calc.inputs import Design, InputErrors, read_design
 from calc.inputs.reading.starter import starter_project
 from calc.inputs.tables.vary import VariedInput
@@ -69,6 +70,7 @@ def test_moments_of_a_logarithm_give_back_those_of_the_variable() -> None:
 
     assert np.exp(centre + spread**2 / 2) == pytest.approx(15.0)
     assert np.sqrt(np.expm1(spread**2)) * 15.0 == pytest.approx(3.0)
+    assert spread == pytest.approx(float(lognormal_spread(3.0 / 15.0)), rel=1e-12)  # the recorded formula
 
 
 @pytest.mark.parametrize(

@@ -3,14 +3,8 @@
 from collections.abc import Iterator
 from typing import Any
 
-from markupsafe import Markup
-
-from calc.engine.figure import symbol_text
-from calc.engine.sheet import Sheet, Step, printed_numbers, value_text
-from calc.engine.sheet.printing import printed_expression
+from calc.engine.sheet import Sheet, Step, value_text
 from calc.engine.sheet.steps import Origin
-from calc.engine.symbols import symbol
-from calc.engine.typeset import equation, set_numbers
 from calc.engine.words import words_of
 from calc.formulas.characteristic import variance_reduction
 from calc.formulas.reliability import (
@@ -21,13 +15,11 @@ from calc.formulas.reliability import (
 )
 from calc.inputs.tables.vary import LOGNORMAL, VariedInput
 from calc.inputs.tables.vary_rules import number_of, spread_of
-from calc.package.equations import equation_picture
+from calc.package.small_lines import small_line
 from calc.study.vary.study import Studied
 from calc.study.vary.vary_run import Varied
 
 say = words_of(__name__)
-
-DRAWN, WIDEST = 0.8, 330.0  # of equations: scale, and width in CSS pixels
 
 
 def calculation(of: Varied, section: Studied) -> Sheet:
@@ -81,17 +73,7 @@ def lines(sheet: Sheet) -> Iterator[dict[str, Any]]:
 
 
 def _line(step: Step) -> dict[str, Any]:
-    made: dict[str, Any] = {
-        "head": "", "title": step.title, "symbol": symbol_text(step.symbol), "unit": symbol(step.symbol).unit_text,
-        "value": value_text(step.value, {}, step.symbol), "source": _source(step), "picture": None, "numbers": "",
-    }  # fmt: skip
-    if step.formula is not None:
-        made["picture"] = equation_picture(
-            equation(step.formula.symbol, step.formula.tree, step.names), printed_expression(step)
-        ).at_scale(DRAWN)
-        made["style"] = made["picture"].style(WIDEST)
-        made["numbers"] = Markup(printed_numbers(step, {}, write=set_numbers))  # noqa: S704 - set_numbers escapes
-    return made
+    return small_line(step, value_text(step.value, {}, step.symbol), _source(step)) | {"head": ""}
 
 
 def _source(step: Step) -> str:
