@@ -52,7 +52,7 @@ def measure(columns: int = COLUMNS) -> list[tuple[str, float]]:
     made = make_plan(design, plan)
     at = timed("all of it with list and sheets", at)
     dated = design.project.revisions[-1].date
-    csv_file(made.listed)
+    csv_file(made.listed, made.outcome)
     at = timed("CSV", at)
     landxml(made.listed, dated)
     at = timed("LandXML", at)

@@ -61,6 +61,19 @@ def test_an_outlier_alone_is_told_from_a_reading() -> None:
     assert all(each.outlier for each in found)
 
 
+def test_what_stands_is_told_before_outliers_and_what_is_left_behind() -> None:
+    days = np.arange(0.0, 200.0, 10.0)
+    slip = np.full(len(days), 0.1)
+    slip[8] = 0.5
+    away = series("A", "SP-1", "settlement", days, slip).marked(None)
+    over = series("A", "SP-2", "settlement", days, np.linspace(0.0, 0.38, len(days)))
+    found = crossed(away, over)
+
+    assert (found[0].series, found[0].first) == ("SP-2", 190.0)
+    assert [one.stands for one in found] == sorted((one.stands for one in found), reverse=True)
+    assert min(one.first for one in found if one.outlier) < 190.0
+
+
 def test_rates_are_taken_over_a_day_at_least() -> None:
     """An hour later 1 mm more: by the hour that would be 24 mm a day."""
     days = np.array([0.0, 10.0, 11.0, 11.04, 20.0])

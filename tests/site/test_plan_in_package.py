@@ -215,6 +215,7 @@ def test_packages_that_are_missing_end_the_commands_before_anything_is_computed(
     ((CLOSE,), PLAN, CONSTRUCTION, FailingIssue),
     ((CLOSE,), PLAN, APPROVAL, None),
     ((FAR,), PLAN + POINTS, APPROVAL, OpenVerdicts),
+    ((CLOSE, FAR), PLAN + POINTS, APPROVAL, OpenVerdicts),
     ((FAR,), PLAN + POINTS, "for checking", None),
     ((), FILE, CONSTRUCTION, OpenVerdicts),
     ((), FILE, "for checking", None),

@@ -179,14 +179,14 @@ def test_the_command_names_the_worst_and_lists_all_that_fail(tmp_path: Path) -> 
 
 def test_levels_and_the_distance_to_the_nearest_point_stand_in_columns_of_their_own(tmp_path: Path) -> None:
     points = made(tmp_path / "a", FAR, plan=PLAN + POINTS)
-    lines = [line for line in csv_file(points.listed).decode().splitlines() if not line.startswith("#")]
+    lines = [line for line in csv_file(points.listed, points.outcome).decode().splitlines() if not line.startswith("#")]
     rows = list(csv.DictReader(StringIO("\n".join(lines))))
 
     assert tuple(rows[0]) == HEAD
     assert [(float(row["head"]), float(row["toe"]), float(row["investigation_distance"])) for row in rows] == [
         (one.head, one.toe, one.nearest) for one in points.listed.columns
     ]
-    without = csv_file(made(tmp_path / "b").listed).decode().splitlines()
+    without = csv_file(made(tmp_path / "b").listed, "pass").decode().splitlines()
     assert without[-1].endswith(",")
 
 

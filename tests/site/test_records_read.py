@@ -38,6 +38,13 @@ def read(folder: Path, *texts: str, **changes: object) -> Records:
     return read_records(files, mapping(**changes))
 
 
+def test_a_time_zone_that_is_none_is_refused_in_a_line() -> None:
+    with pytest.raises(ValueError, match="be an offset from UTC such as") as caught:
+        mapping(time_zone="?")
+
+    assert "-14:00" not in str(caught.value)
+
+
 def test_values_are_in_coherent_units_and_one_time_zone(tmp_path: Path) -> None:
     row = "A-001-001;02.03.2026;02.03.2026 06:10Z;-6,50;YES;3,20;1,5;S1"
     found = read(tmp_path, f"# from the rig\n{HEAD}\n\n{GOOD}\n{row.replace('001;', '002;', 1)}\n").counted

@@ -28,7 +28,7 @@ def plan(tmp_path_factory: pytest.TempPathFactory) -> MadePlan:
 
 
 def test_csv_says_what_the_plan_says(plan: MadePlan) -> None:
-    lines = csv_file(plan.listed).decode("utf-8").splitlines()
+    lines = csv_file(plan.listed, plan.outcome).decode("utf-8").splitlines()
     comments = [line for line in lines if line.startswith("#")]
     rows = list(csv.reader(StringIO("\n".join(lines[len(comments) :]))))
 
@@ -37,7 +37,10 @@ def test_csv_says_what_the_plan_says(plan: MadePlan) -> None:
         (one.id, one.northing, one.easting, one.working_level, one.length) for one in plan.listed.columns
     ]
     said = "\n".join(comments)
-    assert all(text in said for text in ("test grid", "test datum", "P1", "units: m", plan.listed.checksum))
+    assert all(
+        text in said
+        for text in ("test grid", "test datum", "P1", "units: m", "outcome of the plan: pass", plan.listed.checksum)
+    )
     assert "northing to the north, easting to the east" in said
 
 
@@ -111,4 +114,6 @@ def test_an_epsg_code_is_written_and_line_breaks_of_texts_are_not(tmp_path: Path
 
     assert b'epsgCode="25832"' in landxml(plan.listed, DATED)
     assert "height datum: test datum" in headings(plan.listed)
-    assert all(line.startswith(("#", "point,", "A-")) for line in csv_file(plan.listed).decode().splitlines())
+    assert all(
+        line.startswith(("#", "point,", "A-")) for line in csv_file(plan.listed, plan.outcome).decode().splitlines()
+    )

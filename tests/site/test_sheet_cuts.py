@@ -24,7 +24,8 @@ def sheets(plan: MadePlan, scale: int) -> tuple[Cut, ...]:
 
 
 def drawn_of(plan: MadePlan, cuts: tuple[Cut, ...], marked: frozenset[int] = frozenset()) -> Drawn:
-    return Drawn(plan.plan, plan.layout, plan.elements, plan.columns, plan.listed, cuts, 1, marked=marked)
+    return Drawn(plan.plan, plan.layout, plan.elements, plan.columns, plan.listed, cuts, 1,
+                 marked=marked, outcome=plan.outcome)  # fmt: skip
 
 
 @pytest.mark.parametrize("end", ["0+100", "0+097", "0+050.3"])

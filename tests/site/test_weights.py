@@ -33,7 +33,7 @@ def test_the_serious_come_first_and_the_farthest_of_them() -> None:
 def test_many_light_ones_are_one_line_and_many_serious_ones_are_not() -> None:
     few, many = soon(MANY), soon(MANY + 1)
     toes = [Finding(f"B-{k:03d}", "toe", -5.0, -6.1, METRE) for k in range(40)]
-    gaps = [replace(one, value=None, limit=None, open=True) for one in toes]
+    gaps = [replace(one, value=None, limit=None, note="not recorded", open=True) for one in toes]
 
     assert list(grouped(by_weight(few))) == few
     assert len(list(grouped(by_weight(toes)))) == 40
@@ -42,7 +42,10 @@ def test_many_light_ones_are_one_line_and_many_serious_ones_are_not() -> None:
     assert group.text == "11 on 11 columns, the farthest 0.0 h at A-000, limit 12.0 h"
     (gap,) = grouped(by_weight(gaps))
     assert isinstance(gap, Group)
-    assert gap.text == "40 on 40 columns"
+    assert gap.text == "not recorded on 40 columns"
+    (mixed,) = grouped(by_weight([replace(gaps[0], note="another"), *gaps[1:]]))
+    assert isinstance(mixed, Group)
+    assert mixed.text == "40 on 40 columns"
 
 
 def judged(folder: Path) -> Installation:

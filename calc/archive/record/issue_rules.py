@@ -126,7 +126,7 @@ def plan_to_issue(design: Design, status: Status) -> IssuedPlan | None:
     if plan.outcome == "fail" and status.words == CONSTRUCTION:
         message = f"a package whose column plan fails is not {CONSTRUCTION}; change the plan or the status"
         raise FailingIssue(message)
-    if plan.outcome == "incomplete" and status.words in {APPROVAL, CONSTRUCTION}:
+    if plan.open and status.words in {APPROVAL, CONSTRUCTION}:
         message = (
             f'not "{status.words}" while the column plan of the package is not verified: {plan.reason}; give what it '
             "needs, or issue for checking"

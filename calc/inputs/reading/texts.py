@@ -75,6 +75,8 @@ class OneOf(Scalar):
     """One of a few words."""
 
     words: tuple[str, ...] = ()
+    such: str = ""
+    """What they are, where they are too many to be listed."""
 
     def read(self, value: object) -> str:
         """Refuse other words."""
@@ -83,8 +85,8 @@ class OneOf(Scalar):
         return value
 
     def must(self) -> str:
-        """List the words."""
-        return "be one of " + ", ".join(f'"{word}"' for word in self.words)
+        """List the words, or say what they are."""
+        return f"be {self.such}" if self.such else "be one of " + ", ".join(f'"{word}"' for word in self.words)
 
     def json(self) -> dict[str, Any]:
         """An enumeration."""

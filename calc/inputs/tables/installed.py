@@ -26,7 +26,7 @@ LEVEL, CRITERION, EITHER = "level", "criterion", "level or criterion"
 
 Offset = Annotated[str, OneOf(words=tuple(
     f"{sign}{hour:02d}:{part}" for sign in "+-" for hour in range(15) for part in ("00", "30", "45")
-))]  # fmt: skip
+), such='an offset from UTC such as "+01:00", "+00:00" for UTC')]  # fmt: skip
 Slant = Annotated[float, Quantity(unit="m/m", gt=0, le=0.5)]
 Days = Annotated[int, Whole(ge=2, le=90)]
 Share = Annotated[float, Number(gt=0, lt=1)]

@@ -24,12 +24,16 @@ class Group:
     worst: Finding
     count: int
     columns: int
+    note: str = ""
+    """What all of them are."""
 
     @property
     def text(self) -> str:
         """How many there are, and the one farthest from its limit."""
         one = self.worst
         if one.value is None:
+            if self.note:
+                return say("alike", note=self.note, columns=self.columns)
             return say("many", count=self.count, columns=self.columns)
         return say("many-worst", count=self.count, columns=self.columns, id=one.id, value=one.unit.shown(one.value),
                    limit=one.unit.shown(one.limit))  # fmt: skip
@@ -47,7 +51,8 @@ def grouped(findings: Sequence[Finding]) -> Iterator[Finding | Group]:
         alike.setdefault((one.item, one.open), []).append(one)
     for (item, opened), own in alike.items():
         if len(own) > MANY and (opened or item in OF_THE_WORK):
-            yield Group(own[0], len(own), len({one.id for one in own}))
+            yield Group(own[0], len(own), len({one.id for one in own}),
+                        own[0].note if len({one.note for one in own}) == 1 else "")  # fmt: skip
         else:
             yield from own
 

@@ -153,7 +153,9 @@ def _section(of: Observation, part: ObservedSection) -> dict[str, Any]:
         ],
         "plates": [_plate(of, one) for one in part.analyses],
         "lines_picture": drawn,
-        "lines_title": say("lines-figure", name=leading.series.name) if leading is not None else "",
+        "lines_title": ""
+        if leading is None
+        else say("lines-figure" if leading.hyperbola else "line-figure", name=leading.series.name),
         "lift": None if part.lift is None else _lift(part.lift),
         "no_lift": "" if part.course is None or part.lift is not None else no_lift(part.course)[0],
         "lines": list(_lines(part, leading)),

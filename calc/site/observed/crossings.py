@@ -108,7 +108,8 @@ def crossings(course: DesignCourse, series: Sequence[Series]) -> tuple[list[Cros
             why = _conflicts(course, series, trigger) or _stale(course, series, trigger, judged.get(number), seen)
             if why or not compared:
                 unread.append(UnreadTrigger(trigger, number, why if compared else ""))
-    found.sort(key=lambda one: (one.trigger.kind != "stop", one.first, one.number, one.series))
+    # What stands comes first: of many a page names some.
+    found.sort(key=lambda one: (not one.stands, one.trigger.kind != "stop", one.first, one.number, one.series))
     return found, unread
 
 

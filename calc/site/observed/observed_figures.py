@@ -117,11 +117,11 @@ def _levels(of: ObservedSection, one: Series, factor: float) -> Iterator[Level]:
 
 
 def lines_picture(one: Analysis) -> Picture | None:
-    """The line of equal steps and the hyperbola side by side; None where there is neither."""
+    """The line of equal steps, with the hyperbola beside it where there is one; None without the line."""
     line, hyperbola = one.line, one.hyperbola
     if line is None:
         return None
-    canvas = Canvas(LEFT + 2 * SIDE + GAP + 6.0, TOP + SIDE + BOTTOM)
+    canvas = Canvas(LEFT + SIDE + 6.0 + (SIDE + GAP if hyperbola else 0.0), TOP + SIDE + BOTTOM)
     before, after = 1000 * line.steps.values[:-1], 1000 * line.steps.values[1:]
     whole = 1000 * one.lines["all"].steps.values
     end = [1000 * line.final] if line.final is not None else []
@@ -142,7 +142,7 @@ def lines_picture(one: Analysis) -> Picture | None:
         canvas.text((across(final) - 1.2, up(final) - 1.0), text, size=SIZES["small"], anchor="end", backed=True)
     if hyperbola is not None:
         _hyperbola(canvas, hyperbola.days, hyperbola.values, LEFT + SIDE + GAP)
-    alt = say("lines-alt", name=one.series.name)
+    alt = say("lines-alt" if hyperbola else "line-alt", name=one.series.name)
     return Picture(canvas.uri(), canvas.width * PIXELS_PER_MM, canvas.height * PIXELS_PER_MM, 0.0, alt)
 
 

@@ -45,11 +45,21 @@ class PlanPart:
         return f"{words} {say('stated', count=self.made.stated)}" if self.made.stated else words
 
     @property
+    def open(self) -> bool:
+        """Whether it cannot be laid out or something of it is not verified, whatever fails beside it."""
+        return self.made is None or self.made.open
+
+    @property
     def reason(self) -> str:
         """Why it is not verified, in a line."""
         if self.made is None:
             return self.words
-        return "; ".join([*(f"{one.area} {one.title}" for one in self._open()), *([say("far")] * self.made.unseen)])
+        return "; ".join(
+            [
+                *(f"{one.area} {one.title}" for one in self._open() if one.state != "fail"),
+                *([say("far")] * self.made.unseen),
+            ]
+        )
 
     def appendix(self) -> Appendix:
         """The part of the package: the drawing list on a page of the package, the drawings, the lines."""

@@ -49,6 +49,7 @@ class Drawn:
     cuts: Sequence[Cut]
     every: int
     """Every which column has its id printed."""
+    outcome: str = field(kw_only=True)
     marked: frozenset[int] = field(default=frozenset(), kw_only=True)
     """Columns that are out of tolerance."""
     of_sheets: int = field(default=0, kw_only=True)
@@ -350,9 +351,10 @@ def key_plan(
 
 
 def title_block(drawn: Drawn, canvas: Canvas, rows: Sequence[str]) -> None:
-    """Project, grid, datum, revision, checksum, what the sheet shows, and the caution."""
+    """What the sheet shows, outcome, project, grid, datum, revision, checksum, and the caution."""
     listed = drawn.listed
     y, right = BAND + 5.0, FIELD[2] - 2.0
+    rows = [*rows, say("outcome", outcome=drawn.outcome)]
     texts = [*rows, *(f"{name}: {one_line(text)}" for name, text in listed.head.items())]
     canvas.text((TITLE, y), shorten(drawn.title, LARGE, right - TITLE), size=LARGE, bold=True)
     for k, text in enumerate(texts):

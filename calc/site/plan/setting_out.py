@@ -37,14 +37,14 @@ def headings(plan: ColumnList) -> list[str]:
             f"{say('checksum')}: {plan.checksum}", say("caution")]  # fmt: skip
 
 
-def csv_file(plan: ColumnList) -> bytes:
-    """Points for the rig: comment lines that say axes, grid, datum, units and revision, then a line for each column."""
+def csv_file(plan: ColumnList, outcome: str) -> bytes:
+    """Points for the rig: comment lines on grid, datum, units, revision and outcome, then a line for each column."""
     rows = (
         (one.id, f"{one.northing:.3f}", f"{one.easting:.3f}", f"{one.working_level:.3f}", f"{one.length:.2f}",
          one.description, f"{one.head:.2f}", f"{one.toe:.2f}", "" if one.nearest is None else f"{one.nearest:.1f}")
         for one in plan.columns
     )  # fmt: skip
-    return table(HEAD, rows, headings(plan))
+    return table(HEAD, rows, [*headings(plan), f"{say('outcome')}: {outcome}"])
 
 
 def landxml(plan: ColumnList, dated: date) -> bytes:

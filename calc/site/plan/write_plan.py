@@ -53,10 +53,15 @@ class MadePlan:
     @property
     def outcome(self) -> str:
         """Fail where a verdict fails; incomplete where one is open, or every toe rests on points that are far away."""
-        states = {verdict.state for one in self.sheets for verdict in one.sheet.verdicts if verdict.applies}
         if not self.passes:
             return "fail"
-        return "incomplete" if self.unseen or "not verified" in states else "pass"
+        return "incomplete" if self.open else "pass"
+
+    @property
+    def open(self) -> bool:
+        """Whether something is not verified, whatever fails beside it."""
+        states = {verdict.state for one in self.sheets for verdict in one.sheet.verdicts if verdict.applies}
+        return self.unseen or "not verified" in states
 
     @property
     def stated(self) -> int:
@@ -165,7 +170,7 @@ def plan_files(design: Design, made: MadePlan) -> dict[str, bytes]:
     dated = design.project.revisions[-1].date
     listed = made.listed
     files = {
-        "columns.csv": csv_file(listed),
+        "columns.csv": csv_file(listed, made.outcome),
         "columns.xml": landxml(listed, dated),
         "columns.geojson": geojson(listed),
         "columns.dxf": dxf(listed, made.elements, made.plan.exclusion, dated, made.plan.footprint),
@@ -186,7 +191,8 @@ def plan_pages(design: Design, made: MadePlan) -> PlanPages:
     scale, every = scale_of(made.layout.areas, longest)
     cuts = cut_into_sheets(made.plan, made.layout.areas, made.elements, scale)
     marked = frozenset(one.column for sheet in made.sheets for one in sheet.failing)
-    drawn = Drawn(made.plan, made.layout, made.elements, made.columns, made.listed, cuts, every, marked=marked)
+    drawn = Drawn(made.plan, made.layout, made.elements, made.columns, made.listed, cuts, every,
+                  marked=marked, outcome=made.outcome)  # fmt: skip
     changes, new = "", len(made.listed.new)
     if made.earlier is not None:
         changes = say("changes", revision=made.earlier.revision, kept=len(made.columns) - new, new=new,
