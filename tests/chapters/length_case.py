@@ -14,6 +14,14 @@ toe_in = "{toe_in}"
 E = "1500 kPa"
 source = "tests on two columns, invented"
 """
+BELOW = """[[section.layer_below]]
+key = "sand-below"
+name = "Sand, dense"
+thickness = "12.0 m"
+gamma_sat = "21 kN/m^3"
+E = "70 MPa"
+drains = true
+"""
 
 
 def short_text(*changes: tuple[str, str], floating: bool = True, toe_in: str = "clay-lower", slip: bool = False) -> str:

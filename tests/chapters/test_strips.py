@@ -210,6 +210,7 @@ def test_strips_are_drawn_where_they_lie(chapters: Chapters) -> None:
 
 LANES = (strip("Lane 1", 0.0, 3.0, 9.0), strip("Lane 2", 3.0, 3.0, 2.5))
 TANDEM = {**strip("Tandem 1", 0.0, 3.0, 600.0 / 6.6), "length": "2.2 m"}
+SHARED = {**TANDEM, "plane_length": "10 m", "plane_length_source": "owner, invented"}
 
 
 def heads(sheet: Sheet) -> dict[str, float]:
@@ -252,10 +253,15 @@ def test_thrust_takes_a_tandem_without_an_end(chapters: Chapters) -> None:
 
 def test_tandem_shared_out_pushes_like_a_strip_of_that_load(chapters: Chapters) -> None:
     """600 kN over 10 m are 60 kN/m; at the heads it is the tandem."""
-    shared, plain = ({**TANDEM, "plane_length": "10 m"}, strip("Tandem 1", 0.0, 3.0, 20.0))
+    shared, plain = (SHARED, strip("Tandem 1", 0.0, 3.0, 20.0))
     runs = [chapters(loaded(one, slope=0.5, slip=False)) for one in (shared, plain, TANDEM)]
 
     assert runs[0]["thrust"]["T_spr"].array == approx(runs[1]["thrust"]["T_spr"].array, rel=1e-12)
+    (said,) = [one for one in runs[0]["unit_cell"].limitations if one.key == "traffic-plane-length"]
+    # 600 kN on 3.0 m and 2.2 m, or 10 m
+    assert "“Tandem 1”: shared out over 10.00 m" in said.text
+    assert "instead of 2.20 m, 20.0 instead of 90.9 kN/m² (owner, invented)." in said.text
+    assert not any(one.key == "traffic-plane-length" for one in runs[2]["unit_cell"].limitations)
     assert heads(runs[0]["unit_cell"]) == heads(runs[2]["unit_cell"])
 
 
@@ -263,7 +269,7 @@ def test_tandem_shared_out_pushes_like_a_strip_of_that_load(chapters: Chapters) 
 def test_slip_surfaces_have_a_tandem_shared_out(chapters: Chapters) -> None:
     shared, plain = (
         chapters(loaded(one, slope=0.5))["stability"].scopes["slip"]["F_Bi"].array
-        for one in ({**TANDEM, "plane_length": "10 m"}, strip("Tandem 1", 0.0, 3.0, 20.0))
+        for one in (SHARED, strip("Tandem 1", 0.0, 3.0, 20.0))
     )
 
     assert np.nan_to_num(shared) == approx(np.nan_to_num(plain), rel=2e-3)  # the gain differs by the load at the heads
@@ -302,8 +308,22 @@ def test_outermost_lane_is_tried_alone_with_the_tandem_on_it(chapters: Chapters)
 
 
 @pytest.mark.slow
+def test_outermost_tandem_keeps_its_lane_where_equal_lanes_are_taken_as_one(chapters: Chapters) -> None:
+    """Equal lanes have one axis between those of their tandems; a hair more load on one keeps them apart."""
+    tandems = tuple({**strip(f"t{x}", x, 3.0, p), "length": "2.2 m"} for x, p in ((0.0, 30.0), (3.0, 15.0)))
+    joined, apart = (
+        rated(chapters(loaded(strip("b", 0.0, 3.0, 9.0), strip("c", 3.0, 3.0, own), *tandems, slope=0.5)))
+        for own in (9.0, 9.0 + 1e-6)
+    )
+    keys = [(room, key) for room, key in joined if key.endswith("right_one_strip")]
+
+    assert len(keys) == 2
+    assert all((joined[key] or 0.0) > (apart[key] or 2.0) - 1e-3 for key in keys)
+
+
+@pytest.mark.slow
 def test_part_of_the_strips_is_a_limitation_where_they_stand_in_several_places(chapters: Chapters) -> None:
-    tandem = {**TANDEM, "plane_length": "10 m"}
+    tandem = SHARED
     said = [
         {one.key for one in chapters(loaded(*those, slope=0.5))["stability"].limitations}
         for those in ((LANES[0], tandem), (*LANES, tandem))

@@ -10,7 +10,7 @@ from calc.chain import CHAPTERS, Run, run_chapters, run_checks
 from calc.engine.figure import Callouts, Polygon, Scene
 from calc.engine.sheet import Sheet
 from calc.inputs import read_design
-from tests.chapters.length_case import short_text, stage_of
+from tests.chapters.length_case import BELOW, short_text, stage_of
 from tests.chapters.settled import state
 from tests.chapters.zone_case import numbers, of, rated
 
@@ -126,6 +126,17 @@ def test_load_of_higher_fill_beside_a_zone_is_said_to_spread_below_its_toes() ->
     assert "below-toe-beside" not in [one.key for one in of(run(), "R")["bearing"].limitations]
 
 
+def test_the_gap_between_short_columns_and_the_layers_below_the_section_is_said() -> None:
+    """Not where the toes of the section stand on top of its bearing layer."""
+    said = {limitation.key: limitation for limitation in of(run(), "R.slope")["bearing"].limitations}
+    _, flush = cells(('embedment = "0.5 m"', 'embedment = "0 m"'))
+
+    assert "down to these toes, 0.50 m, is left out" in said["below-toe-left-out"].text
+    assert "settlement_below_toe" in said["below-toe-left-out"].turns
+    assert "below-toe-left-out" not in [one.key for one in flush["bearing"].limitations]
+    assert "below-toe-left-out" not in [one.key for one in of(run(), "R")["bearing"].limitations]
+
+
 def test_what_long_columns_beside_a_border_take_on_is_stated_beside_their_verdicts() -> None:
     said = {limitation.key: limitation for limitation in of(run(), "R")["columns"].limitations}
 
@@ -144,8 +155,9 @@ def test_no_extruding_wedge_counts_short_columns() -> None:
     held = run(*softer("18 kPa", "21.6 kPa"))
     open_ = run(*softer("15 kPa", "18.6 kPa"))
     at_top = run(
-        *softer("15 kPa", "18.6 kPa"), ("mirrored = true", 'mirrored = true\nembedment = "0 m"'), floating=False
-    )
+        *softer("15 kPa", "18.6 kPa"), ("mirrored = true", 'mirrored = true\nembedment = "0 m"'), (BELOW, ""),
+        floating=False,
+    )  # fmt: skip
     verdicts = [
         next(one for one in of(each, "R")["bearing"].verdicts if one.key == "squeeze_lift")
         for each in (held, open_, at_top)
@@ -155,6 +167,17 @@ def test_no_extruding_wedge_counts_short_columns() -> None:
     assert "The wedge without columns holds" in verdicts[0].note
     assert "those of “slope” end in soft ground" in verdicts[1].note
     assert "the columns do not stand in a firm layer" in verdicts[2].note
+
+
+@pytest.mark.slow
+def test_a_lift_is_not_judged_by_a_wedge_that_holds_at_the_end_of_other_stages_alone() -> None:
+    """The wedge without columns holds under the traffic, the only stage left there, not below heavy plant."""
+    heavy = of(run(*softer("30 kPa", "36 kPa"), ('plant = "10 kPa"', 'plant = "60 kPa"')), "R")["bearing"]
+    by_key = {one.key: one for one in heavy.verdicts}
+
+    assert "The wedge without columns holds" in by_key["squeeze"].note
+    assert state(heavy, "squeeze_lift") == "not verified"
+    assert "those of “slope” end in soft ground" in by_key["squeeze_lift"].note
 
 
 def test_quantities_have_every_column_in_its_length() -> None:
@@ -187,7 +210,7 @@ def test_slip_surfaces_below_short_columns_meet_soil_alone() -> None:
     """Beside a zone that reaches 2 m into firm ground: by hand 3 m below its toes at −8 m for the surfaces; the shear
     force that holds a column goes with its embedment, 2 m for 0.5 m. Short columns hold less and nothing below them.
     """
-    short, deep = (run(*SEARCHED, slip=True), run(*SEARCHED, DEEP, floating=False, slip=True))
+    short, deep = (run(*SEARCHED, slip=True), run(*SEARCHED, DEEP, (BELOW, ""), floating=False, slip=True))
     own, long = (of(each, "R")["stability"] for each in (short, deep))
 
     rates = rated(long)

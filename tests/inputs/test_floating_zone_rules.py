@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from calc.inputs import InputErrors, Section, read_design
-from tests.chapters.length_case import short_text
+from tests.chapters.length_case import BELOW, short_text
 
 
 def told(folder: Path, text: str) -> str:
@@ -128,7 +128,7 @@ def test_a_zone_without_a_programme_has_none(tmp_path: Path) -> None:
 
 def test_an_embedment_like_that_of_the_section_is_none_and_another_one_is_a_zone(tmp_path: Path) -> None:
     """With the grid of the section as well; the depth of the toes is that of the firm layer and the embedment."""
-    text = short_text(floating=False).replace('spacing = "1.75 m"', 'spacing = "2.20 m"')
+    text = short_text((BELOW, ""), floating=False).replace('spacing = "1.75 m"', 'spacing = "2.20 m"')
     same = read(tmp_path, text.replace("mirrored = true", 'mirrored = true\nembedment = "0.5 m"'))
     deep = read(tmp_path, text.replace("mirrored = true", 'mirrored = true\nembedment = "1.5 m"'))
 
@@ -137,3 +137,16 @@ def test_an_embedment_like_that_of_the_section_is_none_and_another_one_is_a_zone
     assert [part.columns.embedment for part in deep.by_zones()] == [1.5]
     assert deep.part_of(None) is deep
     assert deep.part_of(deep.columns.zone[0]).key == "R.slope"
+
+
+@pytest.mark.parametrize("own", ["0 m", "1.5 m"])
+def test_layers_below_begin_at_one_depth(tmp_path: Path, own: str) -> None:
+    """They would move with the toes of the zone, up or down."""
+    text = short_text(floating=False)
+    like = read(tmp_path, text.replace("mirrored = true", 'mirrored = true\nembedment = "0.5 m"'))
+
+    assert like.layers_below
+    assert (
+        "columns.zone[1].embedment: must be that of [columns] (0.5 m) with layer_below, a list that begins at the toes "
+        f'of the section: below other toes the ground is not given, got "{own}"'
+    ) in told(tmp_path, text.replace("mirrored = true", f'mirrored = true\nembedment = "{own}"'))

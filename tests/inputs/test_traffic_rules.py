@@ -52,12 +52,21 @@ def problems(tmp_path: Path, added: str) -> list[str]:
             "traffic.strip[2].position: must lie to the right of strip 'A', which ends at -0.5 m, got \"0.5 m\"",
         ),
         (
-            strips(0.0).replace("depth", 'plane_length = "9 m"\ndepth') + SPREAD,
+            strips(0.0).replace("depth", 'plane_length = "9 m"\nplane_length_source = "owner"\ndepth') + SPREAD,
             'traffic.strip[1].plane_length: must be left out without a length, got "9 m"',
         ),
         (
-            strips(0.0).replace("depth", 'length = "9.5 m"\nplane_length = "9 m"\ndepth') + SPREAD,
+            strips(0.0).replace("depth", 'length = "9.5 m"\nplane_length = "9 m"\nplane_length_source = "a"\ndepth')
+            + SPREAD,
             'traffic.strip[1].plane_length: must not be less than length (9.5 m), got "9 m"',
+        ),
+        (
+            strips(0.0).replace("depth", 'length = "2 m"\nplane_length = "9 m"\ndepth') + SPREAD,
+            "traffic.strip[1].plane_length_source: must be given with a plane_length, got nothing",
+        ),
+        (
+            strips(0.0).replace("depth", 'length = "2 m"\nplane_length_source = "owner"\ndepth') + SPREAD,
+            'traffic.strip[1].plane_length_source: must be left out without a plane_length, got "owner"',
         ),
         (strips(-2.0, 2.0, names="AA") + SPREAD, 'traffic.strip[2].name: must be used once only, got "A"'),
         (

@@ -6,7 +6,7 @@ from calc.chapters.shared.frame import CENTRE, LONG, frame, given_of_section, or
 from calc.chapters.shared.geometry import BERMS
 from calc.chapters.shared.limits import optional_limit
 from calc.engine.levels import above
-from calc.engine.sheet import Origin, Scope, Sheet
+from calc.engine.sheet import Origin, Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.formulas import floating as fl
 from calc.formulas.below_toe import (
@@ -55,6 +55,7 @@ def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
     if section.zone is not None and section.columns.floating and _lower(section, done):
         sheet.limitation("below-toe-beside", say("limitation-beside"), "project rule ◇",
                          turns=lambda verdict: verdict.key in OF_SUM)  # fmt: skip
+    _left_out(sheet, design, section)
     # How deep the sum reaches and what it leaves out below.
     depth, lowest = sheet.scope(DEPTH, say("scope-depth-title")), sheet.axes["below"][-1]
     depth.take("h_b", scope["h_b"])
@@ -69,6 +70,16 @@ def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
         say("limitation-below-toe-depth", deep=deep, left=left, left_2=100 * share),
         "project file",
     )
+
+
+def _left_out(sheet: Sheet, design: Design, section: Section) -> None:
+    """The layers below short columns of a zone and those below the toes of the section leave a gap between them."""
+    if section.zone is None or section.zone.floating is None:
+        return
+    whole = next(one for one in design.sections if one.key == section.of)
+    if above(whole.columns.embedment, 0.0) and whole.layers_below:
+        text = say("limitation-left-out", embedment=number_text(whole.columns.embedment, 2))
+        sheet.limitation("below-toe-left-out", text, "project rule ◇", turns=lambda verdict: verdict.key in OF_SUM)
 
 
 def _lower(section: Section, done: dict[str, Sheet]) -> bool:

@@ -63,10 +63,11 @@ def squeeze(
     thin = _circles_may_miss(sheet, section, side)
     if thin:
         left = dict.fromkeys(left, loaded_stages(sheet))
-    bare_holds = not thin and _bare_holds(sheet, section, untreated, left["squeeze"])
     # Whole pressure with plant and no column: below floating ones it holds while a lift is placed as well.
-    by_bare = {"squeeze", *(["squeeze_lift"] if section.columns.some_float else [])} if bare_holds else set()
-    open_by_bare = {key: left[key] for key, _ in STATES if key in by_bare and left[key]}
+    by_bare = {"squeeze", *(["squeeze_lift"] if section.columns.some_float else [])}
+    open_by_bare = {key: left[key] for key, _ in STATES
+                    if key in by_bare and left[key] and not thin
+                    and _bare_holds(sheet, section, untreated, left[key])}  # fmt: skip
     states = [state for state in STATES if state[0] not in open_by_bare]
     left = {key: left[key] for key, _ in states}
     scopes = {key: _wedge(sheet, section, done, side, key, words) for key, words in states

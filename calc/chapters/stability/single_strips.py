@@ -9,7 +9,7 @@ from calc.chapters.stability.slip_cases import Searches
 from calc.chapters.stability.slip_ground import LOADS
 from calc.chapters.stability.stage_model import Case
 from calc.chapters.stability.states import State
-from calc.engine.levels import same
+from calc.engine.levels import above
 from calc.engine.sheet import Scope
 from calc.engine.words import words_of
 from calc.formulas.slip import BISHOP
@@ -30,10 +30,7 @@ def one_strip(
     if idle.all():
         return
     key, title = named
-    # A strip with a length stands on another: both are nearest to the edge.
-    places = scope.sheet.scopes[LOADS]["x_ld"].array
-    outermost = places.min() if side.end == "l" else places.max()
-    alone = tuple(name for name, x in zip(searches.strips, places, strict=True) if same(x, outermost))
+    alone = _outermost(searches, scope.sheet.scopes[LOADS], side)
     if len(alone) == len(searches.strips):
         return
 
@@ -51,3 +48,16 @@ def one_strip(
     stages = searches.stages_evaluated(factor)
     needed, safety = (value.at(stage=stages) for value in (scope.sheet["gamma_Re"], scope["F_B1"]))
     scope.sheet.verdict(f"{key}_one_strip", title, effect=needed.without(~safety.valid, IDLE), resistance=safety)
+
+
+def _outermost(searches: Searches, loads: Scope, side: Side) -> tuple[str, ...]:
+    """The strip whose axis is nearest to the crest edge, and what it stands on or what stands on it.
+
+    A strip with a length stands on a lane that may be several joined ones, with another axis.
+    """
+    places, half = loads["x_ld"].array, loads["b_ld"].array / 2
+    first = int(places.argmin() if side.end == "l" else places.argmax())
+    return tuple(
+        name for name, x, reach in zip(searches.strips, places, half, strict=True)
+        if above(reach + half[first], abs(x - places[first]))
+    )  # fmt: skip

@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.strips import STRIPS, laid_strips
 from calc.engine.levels import SAME
-from calc.engine.sheet import Origin, Scope, Sheet
+from calc.engine.sheet import Origin, Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.formulas import traffic as tr
 from calc.inputs import Section
@@ -17,6 +17,7 @@ OF_A_STRIP = (
     ("F_ld", "line_load"), ("alpha_ld", "class_factor"), ("b_ld", "width"), ("x_ld", "position"), ("d_ld", "depth"),
 )  # fmt: skip
 NO_TRAFFIC = say("no-traffic")
+IN_PLANE = ("global_stability", "sliding", "low_edge", "tension_across", "anchorage")  # verdicts
 STEP = 0.1  # m between the places that are tried
 
 
@@ -27,6 +28,7 @@ def strips(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     scope(tr.strip_pressure)
     if "l_lp" in scope:
         scope(tr.pressure_in_plane)
+        _shared_out(scope, section)
     acts = np.array([False, *(stage.traffic for stage in section.stages)])
     scope.take("H", sheet["H"].without(~acts, NO_TRAFFIC))
     scope.take("t_up", done["columns"]["t_up"])
@@ -101,6 +103,20 @@ def _give_strips(scope: Scope, section: Section) -> None:
         scope.sheet.limitation("traffic-lengths", say("limitation-traffic-lengths"), "project rule ◇")
     given_of_section(scope, "q_0", section, "traffic.q", traffic.q)
     given_of_section(scope, "n_ld", section, "traffic.spread.slope", traffic.spread.slope)
+
+
+def _shared_out(scope: Scope, section: Section) -> None:
+    """State of each strip whose load is shared out what is left of it in plane mechanisms, and who decided that."""
+    given = section.traffic.strip if section.traffic else ()
+    parts = []
+    for k, (strip, places) in enumerate(laid_strips(section)):
+        if strip.plane_length is not None:
+            own, left = (number_text(float(scope[name].array[k]), 1) for name in ("p_ld", "p_lp"))
+            sources = "; ".join(dict.fromkeys(given[place].plane_length_source or "" for place in places))
+            parts.append(say("shared-out", name=strip.name, length=number_text(strip.length or 0.0, 2), own=own,
+                             over=number_text(strip.plane_length, 2), left=left, source=sources))  # fmt: skip
+    scope.sheet.limitation("traffic-plane-length", say("limitation-plane-length", strips=" ".join(parts)),
+                           "project file", turns=lambda verdict: verdict.key.startswith(IN_PLANE))  # fmt: skip
 
 
 def _dynamic(scope: Scope, section: Section) -> None:

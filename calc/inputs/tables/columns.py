@@ -120,7 +120,8 @@ class ColumnZone(Table):
     pattern: Pattern = field("Pattern of its grid.", "triangular")
     spacing: Length = field("Distance between the axes of its columns.", "2.4 m", usual=("1 m", "5 m"))
     embedment: LengthOrNone | None = field(
-        "Depth of its toes below the top of the bearing layer; without it that of [columns].",
+        "Depth of its toes below the top of the bearing layer; without it that of [columns], the only one "
+        "that there may be with layer_below.",
         "1.0 m",
         default=None,
         usual=("0 m", "5 m"),

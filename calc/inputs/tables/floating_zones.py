@@ -154,4 +154,15 @@ def not_with_floating_zones(
         yield Problem(("consolidation", "secondary_reduction"), must, "a table")
 
 
-FLOATING_ZONE_RULES = (toes_of_zones, layers_of_floating_zones, not_with_floating_zones)
+def layers_below_one_plane(columns: Columns, layers_below: tuple[LayerBelow, ...]) -> Problems:
+    """One list of layers cannot begin at toes of different depth in the bearing layer."""
+    for k, zone in enumerate(columns.zone if layers_below else ()):
+        if zone.floating is None and columns.has_length(zone):
+            must = (
+                f"be that of [columns] ({columns.embedment:g} m) with layer_below, a list that begins at the toes of "
+                "the section: below other toes the ground is not given"
+            )
+            yield Problem(("columns", "zone", k, "embedment"), must)
+
+
+FLOATING_ZONE_RULES = (toes_of_zones, layers_of_floating_zones, not_with_floating_zones, layers_below_one_plane)

@@ -49,10 +49,13 @@ class Strip(Table):
     )
     plane_length: Length | None = field(
         "Length along the embankment over which its load is shared out in thrust and slip surfaces, a decision of the "
-        "owner that the source gives; no less than length.",
+        "owner; no less than length.",
         "10 m",
         default=None,
         usual=("5 m", "20 m"),
+    )
+    plane_length_source: Words | None = field(
+        "Who decided the plane_length and where; mandatory with it.", "owner's letter, clause 2", default=None
     )
     class_factor: LoadClass = field("Factor α of the load class, 1.0 for a load that has none.", 1.0)
     depth: LengthOrNone = field(
@@ -104,9 +107,14 @@ def strips_spread(traffic: Traffic | None) -> Problems:
 def lengths_of_strips(traffic: Traffic | None) -> Problems:
     """The load of a length is shared out over no less."""
     for index, strip in enumerate(traffic.strip if traffic is not None else ()):
-        if strip.plane_length is None:
-            continue
         path = ("traffic", "strip", index, "plane_length")
+        source = (*path[:-1], "plane_length_source")
+        if strip.plane_length is None:
+            if strip.plane_length_source is not None:
+                yield Problem(source, "be left out without a plane_length")
+            continue
+        if strip.plane_length_source is None:
+            yield Problem(source, "be given with a plane_length", "nothing")
         if strip.length is None:
             yield Problem(path, "be left out without a length")
         elif above(strip.length, strip.plane_length):
