@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import numpy as np
+from scipy.stats import binom
 
 from calc.engine.sheet import Verdict
 from calc.inputs.tables.vary import LimitState, Vary
@@ -28,13 +29,18 @@ from calc.study.vary.sampling import (
 )
 from calc.study.vary.section_models import Followed
 
+TAIL = 0.025
+"""Chance of so many failures of plain Monte Carlo below which it contradicts importance sampling: half of 5 %."""
 ENOUGH = 100
 """Failures from which plain Monte Carlo is taken by itself; project rule (coefficient of variation about 10 %)."""
 AGREES = 3.0
 """Within how many coefficients of variation, of logarithms, subset simulation must confirm importance sampling."""
-SPANS = 2.0
+SPANS = 3.0
 """By how many of them its ends lie beyond it, which the bounds span as well; both are project rules."""
-IMPORTANCE = 1  # stream of random numbers of importance sampling; those of plain Monte Carlo have 0
+AROUND = 4096
+"""Directions for each two inputs in which nothing may fail just nearer than the design point; project rule."""
+NEARER = 0.999
+IMPORTANCE, DIRECTIONS = 1, 2  # streams of random numbers; those of plain Monte Carlo have 0
 MC, IS = "Monte Carlo", "importance sampling"
 
 
@@ -61,8 +67,9 @@ class Asked:
 class Answer:
     """What was found for one limit state; what is left out says why in `open`.
 
-    `rows` are the fewest data that a distribution is made of, 0 without data. `chain_at` says where in the sampled
-    space the chain itself gave what its record gives.
+    `alone` is whether nothing fails nearer than the design point in any of many directions. `rows` are the fewest
+    data that a distribution is made of, 0 without data. `chain_at` says where in the sampled space the chain itself
+    gave what its record gives.
     """
 
     asked: Asked
@@ -76,6 +83,7 @@ class Answer:
     subset: Subset | None = None
     design_values: dict[str, float] = field(default_factory=dict)
     alphas: dict[str, float] = field(default_factory=dict)
+    alone: bool = False
     rows: int = 0
     chain_at: Literal["", "design point", "points"] = ""
     open: list[tuple[str, str]] = field(default_factory=list)
@@ -91,11 +99,12 @@ class Answer:
     def confirmed(self) -> bool:
         """Whether importance sampling agrees with subset simulation and with the bounds of plain Monte Carlo."""
         one, other, plain = self.importance, self.subset, self.sampled
-        if one is None or other is None or plain is None or one.value <= 0:
+        if one is None or other is None or plain is None or not self.alone or one.value <= 0:
             return False
-        if other.value <= 0 or abs(math.log(other.value / one.value)) > AGREES * other.variation:
+        if other.value <= 0 or not abs(math.log(other.value / one.value)) <= AGREES * other.variation:
             return False
-        return one.low <= plain.probability.high and one.high >= plain.probability.low
+        few = plain.probability
+        return one.low <= few.high and binom.sf(few.failures - 1, few.points, min(one.high, 1.0)) >= TAIL
 
     @property
     def probability(self) -> Probability | None:
@@ -184,7 +193,8 @@ def study_section(
     scores = np.zeros((0, joint.size))
     for answer in many if joint.size else ():
         means.say(f"section {names[0]}, {answer.asked.key}: reliability")
-        scores = _rely(answer, vary, joint, means, names[0])
+        found = _rely(answer, vary, joint, means, names[0])
+        scores = found if len(found) else scores
     return Studied(*names, joint, tuple(ends), dict(base), tuple(answers), scores)
 
 
@@ -240,8 +250,22 @@ def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) 
         if answer.form is not None and answer.form.index > 0:
             around = replace(question, centre=answer.form.u, stream=IMPORTANCE)
             kept = means.kept(f"{section} {key} {IS} {answer.form.u.tolist()}") if means.kept else None
+            answer.alone = _alone(state, answer.form, vary.seed)
             answer.importance = sampled(around, vary.replicates, means.engine, kept, means.tell)[0][key].probability
     return scores
+
+
+def _alone(state: Callable[[Floats], Floats], form: DesignPoint, seed: int) -> bool:
+    """Whether no failure lies just nearer to the medians than the design point, in directions spread over the sphere.
+
+    A second region that falls off steeply, or has no solution, is seen neither from the design point nor by subset
+    simulation, which follows the flattest way.
+    """
+    size = len(form.u)
+    count = AROUND * 2 ** math.ceil(math.log2(max(size, 2) / 2))
+    u = normal_points(size, count, (seed, DIRECTIONS))
+    u *= NEARER * form.index / np.linalg.norm(u, axis=1)[:, None]
+    return not any((state(u[at : at + CHUNK]) < 0).any() for at in range(0, count, CHUNK))
 
 
 def _unconfirmed(model: Followed, answer: Answer, joint: Joint, vary: Vary) -> str:

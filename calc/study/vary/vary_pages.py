@@ -16,7 +16,7 @@ from calc.study.vary.design_points import LEVEL, PER_LEVEL
 from calc.study.vary.indices import LEVELS, RESAMPLES, TRAJECTORIES
 from calc.study.vary.one_at_a_time import HIGH, LOW
 from calc.study.vary.sampling import Probability, reliability_index
-from calc.study.vary.study import AGREES, ENOUGH, MC, SPANS, Answer, Studied
+from calc.study.vary.study import AGREES, AROUND, ENOUGH, MC, SPANS, Answer, Studied
 from calc.study.vary.vary_figures import course_picture, scatter_picture, shares_picture, tornado_picture
 from calc.study.vary.vary_lines import calculation, lines
 from calc.study.vary.vary_run import Varied
@@ -267,7 +267,13 @@ def _limits(of: Varied) -> Iterator[str]:
     yield say("limit-sampling")
     yield say("limit-form")
     yield say(
-        "limit-small", enough=ENOUGH, agrees=f"{AGREES:g}", spans=f"{SPANS:g}", level=f"{LEVEL:g}", count=PER_LEVEL
+        "limit-small",
+        enough=ENOUGH,
+        agrees=f"{AGREES:g}",
+        spans=f"{SPANS:g}",
+        around=f"{AROUND}",
+        level=f"{LEVEL:g}",
+        count=PER_LEVEL,
     )
     if of.vary.correlations:
         yield say("limit-correlation")

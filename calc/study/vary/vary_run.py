@@ -49,7 +49,8 @@ def vary_run(
     trial = replace(design, sections=sections)
     partial, of_one = run_checks(trial, tell), with_factors_of_one(trial)
     ones = run_checks(of_one, tell)
-    about = f"{design.sha256} {[marginal_of.data_hash for marginal_of in known.values()]}"
+    results = design.results_file.sha256 if design.results_file else ""
+    about = f"{design.sha256} {results} {[marginal_of.data_hash for marginal_of in known.values()]}"
     kept = (lambda question: KeptChunks(files, f"vary {about} {question}")) if files else None
     means = Means(engine, kept, tell)
     _refuse_unknown(design, vary, [section.key for section in sections if section.position is None], (partial, ones))

@@ -51,6 +51,16 @@ def two_sides(values: Values) -> dict[str, Floats]:
     return {"two_sides": 1 - (4.0 - np.abs(values["a"] + 0.1 * values["b"]) / np.sqrt(1.01))}
 
 
+def steep(values: Values) -> dict[str, Floats]:
+    """g = min(5 - a, 10 (4 - b)): β = 4 on a side that falls off steeply; the flatter side has 5."""
+    return {"steep": 1 - np.minimum(5.0 - values["a"], 10 * (4.0 - values["b"]))}
+
+
+def cliff(values: Values) -> dict[str, Floats]:
+    """The same without a solution on that side."""
+    return {"cliff": np.where(values["b"] > 4.0, np.inf, 1 - (5.0 - values["a"]))}
+
+
 def ratio(values: Values) -> dict[str, Floats]:
     """Effect over resistance of lognormal a and b: β in closed form."""
     return {"ratio": values["a"] / values["b"]}

@@ -25,7 +25,7 @@ from calc.study.vary.vary_run import Varied
 from calc.study.vary.vary_text import index_text, vary_text
 from tests.architecture.checkout import ROOT
 from tests.architecture.test_words import asked_by, looked_up
-from tests.study.vary.known_states import certain, circle, flat, linear, rare, two_sides, unsolved
+from tests.study.vary.known_states import certain, circle, cliff, flat, linear, rare, steep, two_sides, unsolved
 
 NORMAL = [{"path": name, "distribution": "normal", "mean": 0, "sd": 1, "source": "invented"} for name in "ab"]
 
@@ -73,6 +73,27 @@ def test_plain_monte_carlo_counts_where_it_has_enough_failures() -> None:
     assert answer.alphas == pytest.approx({"a": 0.6, "b": 0.8}, abs=1e-3)
     assert answer.design_values == pytest.approx({"a": 1.2, "b": 1.6}, abs=1e-3)
     assert answer.judgement == "pass"
+
+
+@pytest.mark.parametrize("state", [steep, cliff])
+@pytest.mark.parametrize("seed", range(1, 7))
+def test_a_second_region_that_is_steep_or_has_no_solution_makes_no_target_reached(state: Model, seed: int) -> None:
+    """β is 4: the way to it is seen neither from the design point at 5 nor by subset simulation."""
+    answer = only(asked(state, target=4.5, source="basis"), vary=table(points=256, seed=seed))
+
+    assert not answer.alone
+    assert (answer.method, answer.judgement == "pass") == (MC, False)
+
+
+def test_failures_of_monte_carlo_that_importance_sampling_makes_unlikely_contradict_it() -> None:
+    answer = only(asked(rare, target=4.2, source="basis"))
+    assert answer.sampled is not None
+    assert answer.subset is not None
+    few = replace(answer.sampled, probability=replace(answer.sampled.probability, failures=2))
+
+    assert answer.confirmed
+    assert not replace(answer, sampled=few).confirmed
+    assert not replace(answer, subset=replace(answer.subset, variation=float("nan"))).confirmed
 
 
 def test_importance_sampling_counts_where_subset_simulation_confirms_it() -> None:
