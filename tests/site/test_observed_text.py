@@ -8,17 +8,20 @@ import numpy as np
 import pytest
 
 from calc.engine.sheet import Sheet
+from calc.site.observed.addendum import addendum
 from calc.site.observed.crossings import Crossing, crossings
 from calc.site.observed.next_lift import NextLift
+from calc.site.observed.observed_figures import lines_picture
 from calc.site.observed.observed_record import record
 from calc.site.observed.observed_run import Observation, ObservedSection, observed_section
 from calc.site.observed.observed_text import observed_text
 from calc.site.observed.readings_file import Taken
 from calc.site.observed.series import Series
-from calc.site.observed.settlement_analysis import Analysis, Span
+from calc.site.observed.settlement_analysis import Analysis, Hyperbola, Span
 from calc.site.rows.row_files import Refused
 from tests.site.invented_plates import analysed, plate
 from tests.site.invented_readings import built, chapters_of, design, series
+from tests.site.test_observe_command import words_of
 
 pytestmark = pytest.mark.slow
 approx = pytest.approx
@@ -83,6 +86,26 @@ def test_a_red_trigger_decides_the_outcome_and_an_outlier_does_not() -> None:
 
     assert observation(section_a(crossed=red)).outcome == "fail"
     assert observation(section_a(crossed=[replace(one, outlier=True) for one in red])).outcome == "incomplete"
+
+
+def test_the_picture_of_the_lines_promises_what_it_shows() -> None:
+    alone = analysed(200)
+    days = np.array([20.0, 40.0, 60.0])
+    made = replace(
+        alone, hyperbola=Hyperbola(alone.sheet.scope("drawn", "Drawn"), days, days / (100.0 + 5.0 * days), 0.2)
+    )
+    both, left = lines_picture(made), lines_picture(alone)
+    assert alone.hyperbola is None
+    assert both is not None
+    assert left is not None
+
+    assert both.width > 1.8 * left.width
+    assert "hyperbola" in both.alt
+    assert "hyperbola" not in left.alt
+    assert "right: hyperbola" in words_of(addendum(observation(section_a(made.series, analyses=(made,)))))
+    page = words_of(addendum(observation(section_a(made.series, analyses=(alone,)))))
+    assert "right: hyperbola" not in page
+    assert "no hyperbola" in page
 
 
 def forecast_line(hand_over: Span | None, limit: float | None) -> str:
