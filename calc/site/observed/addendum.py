@@ -153,9 +153,7 @@ def _section(of: Observation, part: ObservedSection) -> dict[str, Any]:
         ],
         "plates": [_plate(of, one) for one in part.analyses],
         "lines_picture": drawn,
-        "lines_title": ""
-        if leading is None
-        else say("lines-figure" if leading.hyperbola else "line-figure", name=leading.series.name),
+        "lines_title": "" if leading is None else _lines_title(leading),
         "lift": None if part.lift is None else _lift(part.lift),
         "no_lift": "" if part.course is None or part.lift is not None else no_lift(part.course)[0],
         "lines": list(_lines(part, leading)),
@@ -253,6 +251,11 @@ def _compared(one: Any) -> str:
     unit = symbol(one.effect_symbol)
     effect, resistance = (_set(value * unit.factor, unit.decimals) for value in (one.effect, one.resistance))
     return say("compared", effect=effect, resistance=resistance, unit=unit.unit_text, ratio=f"{one.utilisation:.3f}")
+
+
+def _lines_title(leading: Analysis) -> str:
+    name = leading.series.name
+    return say("lines-figure", name=name) if leading.hyperbola else say("line-figure", name=name)
 
 
 def _lines(part: ObservedSection, leading: Analysis | None) -> Iterator[dict[str, Any]]:

@@ -142,7 +142,8 @@ def lines_picture(one: Analysis) -> Picture | None:
         canvas.text((across(final) - 1.2, up(final) - 1.0), text, size=SIZES["small"], anchor="end", backed=True)
     if hyperbola is not None:
         _hyperbola(canvas, hyperbola.days, hyperbola.values, LEFT + SIDE + GAP)
-    alt = say("lines-alt" if hyperbola else "line-alt", name=one.series.name)
+    name = one.series.name
+    alt = say("lines-alt", name=name) if hyperbola else say("line-alt", name=name)
     return Picture(canvas.uri(), canvas.width * PIXELS_PER_MM, canvas.height * PIXELS_PER_MM, 0.0, alt)
 
 
