@@ -1,9 +1,10 @@
 """Samples worked out in this process, lines of an averaged normal input, a scatter and notes with nothing to show."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pyarrow.parquet as pq
@@ -12,11 +13,12 @@ import pytest
 from calc.inputs import Design, read_design
 from calc.inputs.reading.starter import starter_project
 from calc.study.engines import Here
-from calc.study.vary.samples_file import write_samples
+from calc.study.vary.samples_file import _points, write_samples
 from calc.study.vary.vary_figures import scatter_picture
 from calc.study.vary.vary_lines import calculation
 from calc.study.vary.vary_pages import _notes
 from calc.study.vary.vary_run import Varied, vary_run
+from calc.study.vary.vary_text import vary_text
 from tests.study.vary.known_states import certain, circle, linear, rare
 from tests.study.vary.test_study import NORMAL, asked, only, study, table
 
@@ -34,10 +36,10 @@ source = "tests"
 """
 RANGE = """
 [[vary.input]]
-path = "columns.spacing"
-least = "1.89 m"
-most = "1.91 m"
-source = "tolerance"
+path = "layer.peat.thickness"
+least = "1.9 m"
+most = "2.1 m"
+source = "soundings"
 """
 
 
@@ -128,17 +130,54 @@ def test_estimates_that_do_not_agree_say_so() -> None:
     assert words not in " ".join(_notes(only(asked(certain))))
 
 
-def test_a_range_alone_and_a_project_without_a_results_file(starter: Designs) -> None:
-    """The whole way in this process: only the input with a distribution is sampled, the other one has its bar."""
+def test_a_range_that_the_record_does_not_hold_has_its_bar_and_the_probability_stays(starter: Designs) -> None:
+    """The whole way in this process, of a project without a file of results."""
     design = starter(AVERAGED + RANGE + STATE)
     assert design.vary is not None
     vary = design.vary.model_copy(update={"points": 64, "replicates": 8})
 
-    found = vary_run(design, vary, Here())
+    varied = vary_run(design, vary, Here())
 
-    [section] = found.sections
+    [section] = varied.sections
     [answer] = section.answers
     assert [one.path for one in section.joint.marginals] == ["layer.peat.gamma"]
-    assert section.joint.fixed == {"columns.spacing": 1.9}
-    assert {one.path for one in answer.swings} == {"layer.peat.gamma", "columns.spacing"}
-    assert answer.sampled is not None
+    assert section.joint.fixed == {"layer.peat.thickness": 2.0}
+    assert answer.probability is not None
+    assert answer.chain_at
+    assert [one.path for one in answer.effects] == ["layer.peat.gamma"]
+    bars = {one.path: one for one in answer.swings}
+    sizes = [one.size for one in answer.swings]
+    assert sizes == sorted(sizes, reverse=True)
+    assert bars["layer.peat.thickness"].at_low < answer.base < bars["layer.peat.thickness"].at_high
+    [why] = [why for what, why in answer.open if what == "apart"]
+    assert "layer.peat.thickness" in why
+    said = f"effects of Morris of layer.peat.thickness, whose bars are by the chain itself, because {why}"
+    assert said in " ".join(vary_text(varied, 200).split())
+    assert "Elementary effects of layer.peat.thickness, whose bars are by runs of" in " ".join(_notes(answer))
+
+
+def test_samples_and_indices_leave_out_what_is_apart() -> None:
+    """The model takes no other input than its own."""
+
+    def strict(values: Mapping[str, Any]) -> Mapping[str, Any]:
+        assert set(values) == {"a", "b"}
+        return linear(values)
+
+    strict.__name__ = "linear"
+
+    def beside(values: Mapping[str, Any]) -> Mapping[str, Any]:
+        return {"linear": linear(values)["linear"] + values["c"]}
+
+    ranged = {"path": "c", "least": -5, "most": 5, "source": "invented"}
+    vary = table([*NORMAL, ranged], limit_state=[{"verdict": "linear"}])
+    one = replace(asked(strict, "of a thickness"), beside=beside, apart=("c",))
+
+    found = study(one, vary=vary)
+
+    [answer] = found.answers
+    assert answer.swings[0].path == "c"
+    assert answer.swings[0].size == 10
+    assert {share.path for share in answer.shares} == {effect.path for effect in answer.effects} == {"a", "b"}
+    assert answer.indices is not None
+    assert answer.indices[1] < 2.0 < answer.indices[2]
+    assert _points(found, 5, 64, 0)["linear"].shape == (64,)
