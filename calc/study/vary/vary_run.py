@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from calc.chain import Run, run_checks
+from calc.formulas.reliability import normal_correlation
 from calc.inputs import Design, InputErrors, Section
 from calc.inputs.reading.problems import InputError
 from calc.inputs.tables.vary import DATA, Vary
@@ -112,7 +113,8 @@ def _study(
         partial_one, one = (verdict_of(run, section.key, state.verdict) for run in runs)
         asked.append(Asked(state, partial_one, one, of.model, of.why, of.beside, of.apart))
     fixed = {path: value for path, value in base.items() if path not in known}
-    together = joint([known[one.path] for one in vary.with_distributions], correlation_matrix(vary), fixed)
+    scores = correlation_matrix(vary, normal_correlation)
+    together = joint([known[one.path] for one in vary.with_distributions], scores, fixed)
     return study_section(vary, asked, together, ends, base, means, names=(section.key, section.title))
 
 
