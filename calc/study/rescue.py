@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, floor
+from textwrap import wrap
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +13,7 @@ from calc.engine.sheet import Verdict
 from calc.inputs import Design, Section
 from calc.study.changed import FieldError, number_at, with_numbers
 from calc.study.followed import follow
+from calc.study.report import WIDTH
 from calc.study.whole_section import run_one
 
 Floats = NDArray[np.float64]
@@ -178,7 +180,7 @@ def _confirmed(design: Design, section: Section, name: str, path: str, value: fl
 
 
 def rescue_lines(found: Sequence[Rescue | Untold]) -> list[str]:
-    """A line each, after one that says what they are."""
+    """A line each, after one that says what they are; reasons are wrapped."""
     told = [one.words for one in found if isinstance(one, Rescue)]
     untold = [one.words for one in found if isinstance(one, Untold)]
     if not found:
@@ -186,7 +188,8 @@ def rescue_lines(found: Sequence[Rescue | Untold]) -> list[str]:
     lines = ["What would satisfy a verdict that fails, one input at a time, all else as typed;",
              "these values alone were run, and other verdicts are not looked at:"] if told else []  # fmt: skip
     rest = ["Verdicts that fail for which no change of one input can be told:"] if untold else []
-    return [*lines, *(f"  {words}" for words in told), *rest, *(f"  {words}" for words in untold)]
+    whole = [line for words in untold for line in wrap(words, WIDTH, initial_indent="  ", subsequent_indent="    ")]
+    return [*lines, *(f"  {words}" for words in told), *rest, *whole]
 
 
 def rescue_record(found: Sequence[Rescue | Untold]) -> dict[str, object]:

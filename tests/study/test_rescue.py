@@ -62,10 +62,10 @@ def test_nothing_is_told_that_a_run_does_not_confirm(weak: tuple[Design, Run], m
         "the record of the run does not hold what it does (columns.diameter); "
         "a run with the value found does not confirm it (columns.spacing)"
     )
-    assert rescue_lines([untold]) == [
-        "Verdicts that fail for which no change of one input can be told:",
-        f"  T Ring tension of the sleeve, format of ISO/TS 20432: {untold.why}",
-    ]
+    head, *lines = rescue_lines([untold])
+    assert head == "Verdicts that fail for which no change of one input can be told:"
+    assert max(map(len, lines)) <= 100
+    assert " ".join(map(str.strip, lines)) == f"T Ring tension of the sleeve, format of ISO/TS 20432: {untold.why}"
 
 
 @pytest.mark.slow
