@@ -151,9 +151,9 @@ def test_a_range_that_the_record_does_not_hold_has_its_bar_and_the_probability_s
     assert bars["layer.peat.thickness"].at_low < answer.base < bars["layer.peat.thickness"].at_high
     [why] = [why for what, why in answer.open if what == "apart"]
     assert "layer.peat.thickness" in why
-    said = f"effects of Morris of layer.peat.thickness, whose bars are by the chain itself, because {why}"
+    said = f"effects of Morris of layer.peat.thickness (their bars are by the chain itself), because {why}"
     assert said in " ".join(vary_text(varied, 200).split())
-    assert "Elementary effects of layer.peat.thickness, whose bars are by runs of" in " ".join(_notes(answer))
+    assert "Elementary effects of layer.peat.thickness (their bars are by runs of" in " ".join(_notes(answer))
 
 
 def test_samples_and_indices_leave_out_what_is_apart() -> None:
