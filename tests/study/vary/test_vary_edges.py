@@ -14,9 +14,10 @@ from calc.inputs import Design, read_design
 from calc.inputs.reading.starter import starter_project
 from calc.study.engines import Here
 from calc.study.vary.samples_file import _points, write_samples
+from calc.study.vary.study import Asked
 from calc.study.vary.vary_figures import scatter_picture
 from calc.study.vary.vary_lines import calculation
-from calc.study.vary.vary_pages import _notes
+from calc.study.vary.vary_pages import _limits, _notes
 from calc.study.vary.vary_run import Varied, vary_run
 from calc.study.vary.vary_text import vary_text
 from tests.study.vary.known_states import certain, circle, linear, rare
@@ -128,6 +129,16 @@ def test_estimates_that_do_not_agree_say_so() -> None:
     assert words not in " ".join(_notes(answer))
     assert words in " ".join(_notes(replace(answer, subset=replace(answer.subset, value=10 * answer.subset.value))))
     assert words not in " ".join(_notes(only(asked(certain))))
+
+
+def test_limits_speak_of_the_record_where_something_is_evaluated_from_it(starter: Designs) -> None:
+    design, vary = starter(AVERAGED + STATE), table()
+
+    def limits(one: Asked) -> str:
+        return " ".join(_limits(Varied(design, vary, design, (study(one, vary=vary),))))
+
+    assert "evaluated from the recorded steps" in limits(asked(linear))
+    assert "recorded steps" not in limits(asked(linear, "of a search"))
 
 
 def test_a_range_that_the_record_does_not_hold_has_its_bar_and_the_probability_stays(starter: Designs) -> None:
