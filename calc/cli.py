@@ -189,7 +189,7 @@ def check(
     """
     from dataclasses import replace
 
-    from calc.study.rescue import rescue_lines, rescues
+    from calc.study.rescue import rescue_lines, rescue_record, rescues
     from calc.terminal import Chosen, summary, verdict_table
 
     chosen = Chosen(_chapter_key(chapter) if chapter else "", failed)
@@ -202,7 +202,7 @@ def check(
         run = _run_design(replace(design, sections=parts), tell)
         found = list(rescues(run)) if rescue else None
     if as_data:
-        _show_data(run, chosen, left_out, None if found is None else {"rescue": [one.record for one in found]})
+        _show_data(run, chosen, left_out, None if found is None else rescue_record(found))
     elif everything or chosen != Chosen():
         click.echo(verdict_table(run, _columns(), chosen, left_out))
     else:

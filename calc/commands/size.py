@@ -11,7 +11,9 @@ from time import perf_counter
 from typing import TYPE_CHECKING, Any
 
 import click
+from click.core import ParameterSource
 
+from calc.commands.all_projects import refuse_options
 from calc.commands.common import (
     INPUTS,
     OUTCOMES,
@@ -32,6 +34,9 @@ if TYPE_CHECKING:
 
 NOTHING = 1
 FILE, PAGES = "programme.toml", "size.pdf"
+OF_GRID = {"best", "runs", "jobs", "write", "choose", "no_pages"}
+OF_PROGRAMME = {"keys", "step", "least_wait", "latest", "cautious"}
+"""Options of one of the two searches."""
 LONGEST = 200_000.0  # day; no date of a project file is later
 
 
@@ -103,6 +108,7 @@ def size(
     Exit codes: those of check for the design or programme found; 1 also
     where there is none, 6 also where it is not proven to be the best.
     """  # noqa: D301  # the mark keeps the lines of the list
+    _refuse_other_search(programme)
     if not programme:
         from calc.commands.design_search import GridWish, search_designs
 
@@ -125,6 +131,17 @@ def size(
             sys.exit(NOTHING)
         parts = [result for result in searches if isinstance(result, Confirmed)]
         _finish(design, parts, wish, file, perf_counter() - start, as_data)
+
+
+def _refuse_other_search(programme: bool) -> None:
+    """End with wrong usage where an option is given that the search asked for does not take."""
+    ctx = click.get_current_context()
+    for param in ctx.command.params:
+        if ctx.get_parameter_source(param.name or "") is ParameterSource.COMMANDLINE:
+            if programme and param.name in OF_GRID:
+                refuse_options({param.opts[0]: True}, "does not go with --programme")
+            if not programme and param.name in OF_PROGRAMME:
+                refuse_options({param.opts[0]: True}, "goes with --programme only")
 
 
 @contextmanager

@@ -20,7 +20,7 @@ from calc.commands.common import (
     refuse_unwritable_folders,
     translate_errors,
     width,
-    write,
+    write_run,
 )
 from calc.commands.engine_options import chosen_engine, engine_options, kept_chunks
 from calc.commands.progress import progress
@@ -30,6 +30,7 @@ NO_TABLE = (
     "Error: {file}: vary: must be given: the table [vary] says which inputs have which ranges and distributions, and "
     "which verdicts are asked about (docs/vary.md)"
 )
+PDF, JSON = "vary.pdf", "vary.json"
 STUDY = ("openturns", "SALib", "scipy")
 
 
@@ -64,8 +65,7 @@ def vary(
     6 no target is missed, but for one the bounds lie on both sides of it.
     """  # noqa: D301  # the mark keeps the lines of the list
     target = out or project / "out"
-    places = {"pdf": target / "vary.pdf", "json": target / "vary.json"}
-    _refuse_places(target, [*places.values()], samples)
+    _refuse_places(target, samples)
     design = read_project(project)
     if design.vary is None:
         click.echo(NO_TABLE.format(file=design.source), err=True)
@@ -83,21 +83,18 @@ def vary(
             rows = write_samples(found, samples, crew) if samples else 0
         pages = vary_pages(found)
     data = as_json(record(found))
-    target.mkdir(parents=True, exist_ok=True)
-    write(places["pdf"], pages)
-    write(places["json"], data.encode())
-    lines = [vary_text(found, width()), f"Pages: {places['pdf']}", f"Values: {places['json']}"]
+    (pdf, values), _ = write_run({PDF: pages, JSON: data.encode()}, target)
+    lines = [vary_text(found, width()), f"Pages: {pdf}", f"Values: {values}"]
     if samples:
         lines.append(f"Samples: {samples}, {rows} rows")
     click.echo(data if as_data else "\n".join(lines))
     sys.exit(OUTCOMES[found.outcome])
 
 
-def _refuse_places(target: Path, places: list[Path], samples: Path | None) -> None:
+def _refuse_places(target: Path, samples: Path | None) -> None:
     refuse_unwritable_folders(target)
-    for path in places:
-        if target.is_dir():
-            refuse_unwritable(path)
+    for name in (PDF, JSON) if target.is_dir() else ():
+        refuse_unwritable(target / name)
     if samples is not None:
         if samples.suffix.lower() != ".parquet":
             message = f"must end with .parquet (got {samples.name})."

@@ -140,8 +140,10 @@ def _borders(found: Search, plane: Plane, ratios: Mapping[str, Floats], rest: st
         title = "stiffness of the sleeve at its last time, kN/m" if apart else "sleeves in the order of stiffness"
         note = (
             "A line a verdict: below it the verdict passes, and the lowest line governs. Linear between the values of "
-            "the grid."
+            "the grid. A verdict has no line where it fails at the least spacing already, or passes at every one."
         )
+        if more := len(curves[MOST_CURVES:]):
+            note += f" Not drawn: {more} more, whose least spacing is larger."
         yield Chart("borders", f"Largest spacing by each verdict{rest}", "Spacing over stiffness",
                     title, "spacing, m", tuple(curves[:MOST_CURVES]), places=places, note=note,
                     upward=True)  # fmt: skip

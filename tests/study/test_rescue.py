@@ -1,6 +1,8 @@
 """The least change of one input: the first value that satisfies, what may be changed, and what is not told."""
 
+from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -9,7 +11,7 @@ import pytest
 from calc.chain import CalculationError, Run
 from calc.inputs import Design, read_design
 from calc.study import rescue
-from calc.study.rescue import Lever, first_satisfying, levers, rescue_lines, rescues
+from calc.study.rescue import Lever, Untold, first_satisfying, levers, rescue_lines, rescue_record, rescues
 from calc.study.whole_section import run_one
 
 PROJECTS = Path(__file__).parents[2] / "projects"
@@ -51,8 +53,19 @@ def test_nothing_is_told_that_a_run_does_not_confirm(weak: tuple[Design, Run], m
     monkeypatch.setattr(rescue, "levers", lambda _: others)
     monkeypatch.setattr(rescue, "run_one", refuse)
 
-    assert list(rescues(run)) == []
-    assert rescue_lines([]) == ["No change of one input that could be told satisfies a verdict that fails."]
+    [untold] = rescues(run)
+
+    assert isinstance(untold, Untold)
+    assert untold.verdict == "sleeve/ring_tension_iso"
+    assert untold.why == (
+        "no number is typed (consolidation.hand_over); "
+        "the record of the run does not hold what it does (columns.diameter); "
+        "a run with the value found does not confirm it (columns.spacing)"
+    )
+    head, *lines = rescue_lines([untold])
+    assert head == "Verdicts that fail for which no change of one input can be told:"
+    assert max(map(len, lines)) <= 100
+    assert " ".join(map(str.strip, lines)) == f"T Ring tension of the sleeve, format of ISO/TS 20432: {untold.why}"
 
 
 @pytest.mark.slow
@@ -60,4 +73,32 @@ def test_a_change_that_lies_too_far_off_is_not_told(weak: tuple[Design, Run], mo
     monkeypatch.setattr(rescue, "FARTHEST", 1.05)
     monkeypatch.setattr(rescue, "levers", lambda _: [Lever("sleeve.strength", True, "kN/m", 1.0), SPACING])
 
-    assert [one.lever.path for one in rescues(weak[1])] == []
+    [untold] = rescues(weak[1])
+
+    assert isinstance(untold, Untold)
+    assert untold.why == f"{rescue.TOO_FAR} (sleeve.strength, columns.spacing)"
+
+
+def failing(run: Run, section: Any, **change: Any) -> Run:
+    """One failing verdict of a part whose section is another one."""
+    [part] = run.sections
+    [(sheet, verdict)] = [(sheet, one) for sheet in part.sheets for one in sheet.verdicts if one.state == "fail"]
+    own = replace(sheet, verdicts=[replace(verdict, **change)])
+    return Run(run.design, (replace(part, section=section, sheets=(own,)),))
+
+
+def test_a_verdict_across_and_one_without_numbers_are_named(weak: tuple[Design, Run]) -> None:
+    [section] = weak[0].sections
+    across = failing(weak[1], SimpleNamespace(key="T.slope", zone="slope", position=None))
+    plain = failing(weak[1], section, utilisation=None)
+
+    assert [one.record for one in (*rescues(across), *rescues(plain))] == [
+        {"section": "T.slope", "verdict": "sleeve/ring_tension_iso",
+         "why": "it is one of a zone or position across, for which no change is looked for"},
+        {"section": "T", "verdict": "sleeve/ring_tension_iso", "why": "it compares no numbers"},
+    ]  # fmt: skip
+
+
+def test_where_nothing_fails_there_is_nothing_to_tell() -> None:
+    assert rescue_lines([]) == ["No verdict fails."]
+    assert rescue_record([]) == {"rescue": [], "no_rescue": []}

@@ -100,6 +100,10 @@ def test_no_programme_is_said_in_the_first_line_and_nothing_is_written(size: Siz
         (("--programme", "--least-wait", "3 m"), '"m" does not convert to d'),
         (("--programme", "--out", "project.toml"), "is the project file itself, which this command never changes."),
         (("--programme", "--out", "nowhere/x.toml"), "nowhere must be a folder."),
+        (("--programme", "--best", "2"), "--best does not go with --programme."),
+        (("--programme", "--no-pages"), "--no-pages does not go with --programme."),
+        (("--section", "A"), "--section goes with --programme only."),
+        (("--cautious",), "--cautious goes with --programme only."),
     ],
 )
 def test_wrong_use_is_told_and_nothing_is_written(

@@ -10,13 +10,14 @@ import numpy as np
 import pytest
 
 from calc.chain import CalculationError
+from calc.engine.figure import Chart
 from calc.inputs import read_design
 from calc.study import size_charts, whole_section
 from calc.study.engines import engine
 from calc.study.followed import follow
 from calc.study.screening import Screening
 from calc.study.size_charts import allowed_spacing, charts
-from calc.study.size_grid import Grid, SizeError, size_grid
+from calc.study.size_grid import Floats, Grid, SizeError, size_grid
 from calc.study.size_report import proof_words, search_record, search_text
 from calc.study.size_search import Search, search
 from calc.study.size_sheets import charge_sheets
@@ -231,6 +232,28 @@ def test_figures_without_a_design_show_where_each_verdict_ends() -> None:
         assert border.y[0] < border.y[1]
     assert border.x == (1.0, 2.0)
     assert drawn["borders"].x_label == "sleeves in the order of stiffness"
+
+
+@pytest.mark.slow
+def test_lines_that_a_figure_of_borders_leaves_out_are_counted(monkeypatch: pytest.MonkeyPatch) -> None:
+    def three(found: Search, plane: size_charts.Plane) -> dict[str, Floats]:
+        rising = np.linspace(0.5, 1.5, len(plane.spacings)) * np.ones((len(plane.sleeves), 1))
+        found.screening.titles |= dict.fromkeys("abcd", "a title")
+        return {"a": rising, "b": 0.95 * rising, "c": 0.9 * rising, "d": rising + 1}
+
+    def border() -> Chart:
+        return next(one for one in charts(Search(screening_of(FEW), 1)) if one.key == "borders")
+
+    monkeypatch.setattr(size_charts, "ratios_of", three)
+    whole = border()
+    monkeypatch.setattr(size_charts, "MOST_CURVES", 2)
+    fewer = border()
+
+    assert len(whole.curves) == 3
+    assert "no line where it fails at the least spacing already" in whole.note
+    assert "Not drawn" not in whole.note
+    assert len(fewer.curves) == 2
+    assert fewer.note.endswith("Not drawn: 1 more, whose least spacing is larger.")
 
 
 @pytest.mark.slow

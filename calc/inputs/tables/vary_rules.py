@@ -1,7 +1,7 @@
 """What a range, a distribution or a correlation of [vary] must be, and whether the inputs named there take it."""
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from statistics import NormalDist
 from typing import Any, get_args
 
@@ -66,16 +66,23 @@ def bounds_inside(kind: Ranged) -> tuple[float, float]:
     return factor * max(low, default=-np.inf), factor * min(high, default=np.inf)
 
 
-def correlation_matrix(vary: Vary) -> np.ndarray[Any, np.dtype[np.float64]]:
-    """Correlations of the normal scores of the inputs with distributions: 2 sin(π ρ_S / 6) of the rank correlations.
+def of_scores(rank: float) -> float:
+    """The correlation of normal scores with a rank correlation, for the rule alone, which knows no formulas."""
+    return 2.0 * math.sin(math.pi * rank / 6.0)
 
-    Exact for inputs that are joined by a Gaussian copula.
+
+def correlation_matrix(
+    vary: Vary, convert: Callable[[float], Any] = of_scores
+) -> np.ndarray[Any, np.dtype[np.float64]]:  # fmt: skip
+    """Correlations of the normal scores of the inputs with distributions, of their rank correlations.
+
+    Exact for inputs that are joined by a Gaussian copula. A study converts by the formula that it prints.
     """
     names = [one.path for one in vary.with_distributions]
     matrix = np.eye(len(names))
     for one in vary.correlations:
         i, j = (names.index(path) for path in one.between)
-        matrix[i, j] = matrix[j, i] = 2.0 * np.sin(np.pi * one.rank / 6.0)
+        matrix[i, j] = matrix[j, i] = float(convert(one.rank))
     return matrix
 
 

@@ -72,5 +72,11 @@ def _rows(path: Path, column: str, at: tuple[str, int, int, str]) -> list[tuple[
     if heads.count(column) != 1:
         got = f"{heads.count(column)} of {', '.join(map(show, heads[:20])) or 'no head'}"
         raise InputErrors([InputError(*at, f"have one column with the head {show(column)}", got)])
+    # A decimal comma divides a number into two cells, of which the first alone would be read.
+    longer = [InputError(str(path), line, 1, column, f"stand in a row of {len(heads)} cells, as the head has: numbers "
+                         "have a decimal point", f"{len(row)} cells")
+              for line, row in lines[1:] if any(cell.strip() for cell in row[len(heads):])]  # fmt: skip
+    if longer:
+        raise InputErrors(longer)
     k = heads.index(column)
     return [(line, row[k]) for line, row in lines[1:] if len(row) > k and row[k].strip()]

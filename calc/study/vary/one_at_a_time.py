@@ -1,6 +1,6 @@
 """One input after the other from one end of its range to the other, all others as in the project: the tornado."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -49,6 +49,11 @@ def ends_of(one: VariedInput, known: Mapping[str, Marginal]) -> Ends:
     return Ends(one.path, float(low), float(high), fractiles=True)
 
 
+def largest_first(swings: Iterable[Swing]) -> list[Swing]:
+    """In the order of a tornado."""
+    return sorted(swings, key=lambda swing: -swing.size)
+
+
 def tornado(
     model: Model, base: Mapping[str, float], ends: Sequence[Ends], engine: Engine, chunk: int = CHUNK
 ) -> tuple[dict[str, float], dict[str, list[Swing]]]:
@@ -59,9 +64,8 @@ def tornado(
         values[one.path][1 + 2 * k : 3 + 2 * k] = one.low, one.high
     found = utilisations(model, values, engine, chunk)
     swings = {
-        verdict: sorted(
-            (Swing(one.path, float(array[1 + 2 * k]), float(array[2 + 2 * k])) for k, one in enumerate(ends)),
-            key=lambda swing: -swing.size,
+        verdict: largest_first(
+            Swing(one.path, float(array[1 + 2 * k]), float(array[2 + 2 * k])) for k, one in enumerate(ends)
         )
         for verdict, array in found.items()
     }

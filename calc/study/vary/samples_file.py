@@ -48,9 +48,9 @@ def write_samples(of: Varied, file: Path, engine: Engine) -> int:
 
 def _points(section: Studied, seed: int, points: int, index: int) -> dict[str, Floats]:
     """The points of a replicate, the same that the sampling had."""
-    values = section.joint.values(normal_points(section.joint.size, points, (seed, 0, index)))
-    found = dict(values)
+    u = normal_points(section.joint.size, points, (seed, 0, index))
+    found = section.joint.values(u)
     for answer in section.answers:
         if not answer.asked.chained:
-            found |= checked(answer.asked.model, values)
+            found |= checked(answer.asked.model, answer.asked.own(section.joint).values(u))
     return found

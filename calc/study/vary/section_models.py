@@ -151,11 +151,39 @@ def _replay(run: Run, recipe: Recipe, ranges: Mapping[str, tuple[float, float]])
     return Replay(run, run.design, recipe.section, [recipe.verdict], recipe.paths, ranges=ranges)
 
 
-def model_of(run: Run, recipe: Recipe) -> tuple[Followed | Chained, str]:
-    """The model of a verdict; where the record does not hold what an input does it is the chain, with the reason."""
+@dataclass(frozen=True)
+class Models:
+    """How a verdict is evaluated: by `model`, and why only the chain can where it does.
+
+    Inputs without distribution that are `apart` keep the project's value in it; their bars are by the chain, `beside`.
+    """
+
+    model: Followed | Chained
+    why: str = ""
+    beside: Chained | None = None
+    apart: tuple[str, ...] = ()
+
+
+def models_of(run: Run, recipe: Recipe, distributed: Sequence[str]) -> Models:
+    """The models of a verdict; where the record does not hold what an input does it is the chain, with the reason.
+
+    What speaks of probability needs the inputs with distributions alone: where the record holds these, the others do
+    not take it away.
+    """
     try:
-        # At both ends of every range the chain is run as well: a branch may turn there.
-        replay = _replay(run, recipe, dict(recipe.ranges))
+        return Models(_followed(run, recipe))
     except UnfollowedError as error:
-        return Chained(run.design, replace(recipe, followed=False)), str(error)
-    return Followed(replay, recipe), ""
+        chained, why = Chained(run.design, replace(recipe, followed=False)), str(error)
+    apart = tuple(path for path in recipe.paths if path not in distributed)
+    if not distributed or not apart:
+        return Models(chained, why)
+    ranges = tuple((path, ends) for path, ends in recipe.ranges if path in distributed)
+    try:
+        return Models(_followed(run, replace(recipe, paths=tuple(distributed), ranges=ranges)), why, chained, apart)
+    except UnfollowedError:
+        return Models(chained, why)
+
+
+def _followed(run: Run, recipe: Recipe) -> Followed:
+    # At both ends of every range the chain is run as well: a branch may turn there.
+    return Followed(_replay(run, recipe, dict(recipe.ranges)), recipe)

@@ -17,7 +17,7 @@ from calc.study.vary.design_points import DesignPoint, NoDesignPointError, NoEst
 from calc.study.vary.in_chunks import CHUNK, NoNumberError, checked
 from calc.study.vary.indices import Effect, Share, morris, sobol
 from calc.study.vary.marginals import Floats, Joint, Model
-from calc.study.vary.one_at_a_time import Ends, Swing, tornado
+from calc.study.vary.one_at_a_time import Ends, Swing, largest_first, tornado
 from calc.study.vary.sampling import (
     SHOWN,
     Probability,
@@ -48,19 +48,32 @@ MC, IS = "Monte Carlo", "importance sampling"
 class Asked:
     """A limit state of a section: the verdict with the project's factor sets, and that with factors of 1.
 
-    `chained` says why only the chain itself can evaluate it, for the tornado alone; without it is followed.
+    `why` says why only the chain itself can evaluate it, for the tornado alone; without it is followed. With inputs
+    `apart` that is so for these alone: `beside` evaluates them, and `model` the others.
     """
 
     state: LimitState
     partial: Verdict
     of_one: Verdict
     model: Model
-    chained: str = ""
+    why: str = ""
+    beside: Model | None = None
+    apart: tuple[str, ...] = ()
 
     @property
     def key(self) -> str:
         """Chapter and key of the verdict."""
         return self.state.verdict
+
+    @property
+    def chained(self) -> bool:
+        """Whether the chain alone can evaluate it."""
+        return bool(self.why) and not self.apart
+
+    def own(self, joint: Joint) -> Joint:
+        """The inputs of `model`."""
+        fixed = {path: value for path, value in joint.fixed.items() if path not in self.apart}
+        return replace(joint, fixed=fixed)
 
 
 @dataclass
@@ -182,20 +195,33 @@ def study_section(
     means.say(f"section {names[0]}: one input at a time")
     answers = []
     for one in asked:
-        at, swings = tornado(one.model, base, ends, means.engine, 1 if one.chained else CHUNK)
+        own, inside = _inside(one, ends, base)
+        at, swings = tornado(one.model, inside, own, means.engine, 1 if one.chained else CHUNK)
         answers.append(Answer(one, at[one.key], swings[one.key], rows=joint.rows))
-        if one.chained:
-            answers[-1].open.append(("chained", one.chained))
+        if one.beside is not None:
+            others = [end for end in ends if end.path in one.apart]
+            more = tornado(one.beside, base, others, means.engine, 1)[1][one.key]
+            answers[-1].swings = largest_first([*answers[-1].swings, *more])
+        if one.why:
+            answers[-1].open.append(("chained" if one.chained else "apart", one.why))
     many = [answer for answer in answers if not answer.asked.chained]
     for answer in many:
         means.say(f"section {names[0]}, {answer.asked.key}: sensitivity")
-        _rank(answer, vary, joint, ends, base, means.engine)
+        _rank(answer, vary, answer.asked.own(joint), *_inside(answer.asked, ends, base), means.engine)
     scores = np.zeros((0, joint.size))
     for answer in many if joint.size else ():
         means.say(f"section {names[0]}, {answer.asked.key}: reliability")
-        found = _rely(answer, vary, joint, means, names[0])
+        found = _rely(answer, vary, answer.asked.own(joint), means, names[0])
         scores = found if len(found) else scores
     return Studied(*names, joint, tuple(ends), dict(base), tuple(answers), scores)
+
+
+def _inside(
+    one: Asked, ends: Sequence[Ends], base: Mapping[str, float]
+) -> tuple[list[Ends], dict[str, float]]:  # fmt: skip
+    """Ends and project's values of the inputs of its model."""
+    own = [end for end in ends if end.path not in one.apart]
+    return own, {path: value for path, value in base.items() if path not in one.apart}
 
 
 def _rank(

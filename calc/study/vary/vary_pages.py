@@ -239,7 +239,8 @@ def _methods(answer: Answer) -> Iterator[dict[str, str]]:
 
 
 def _notes(answer: Answer) -> Iterator[str]:
-    names = {"chained": say("chained"), "effects": say("no-effects"), "shares": say("no-shares"),
+    names = {"chained": say("chained"), "apart": say("apart", paths=", ".join(answer.asked.apart)),
+             "effects": say("no-effects"), "shares": say("no-shares"),
              "form": say("no-form"), "subset": say("no-subset")}  # fmt: skip
     for what, why in answer.open:
         yield say("open", what=names[what], why=why)

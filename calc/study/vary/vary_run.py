@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from calc.chain import Run, run_checks
+from calc.formulas.reliability import normal_correlation
 from calc.inputs import Design, InputErrors, Section
 from calc.inputs.reading.problems import InputError
 from calc.inputs.tables.vary import DATA, Vary
@@ -17,7 +18,7 @@ from calc.study.vary.data_file import data_of
 from calc.study.vary.factors_of_one import with_factors_of_one
 from calc.study.vary.marginals import Marginal, joint, marginal
 from calc.study.vary.one_at_a_time import ends_of
-from calc.study.vary.section_models import Recipe, UnknownVerdictError, model_of, studied_sections, verdict_of
+from calc.study.vary.section_models import Recipe, UnknownVerdictError, models_of, studied_sections, verdict_of
 from calc.study.vary.study import Asked, Means, Studied, study_section
 
 
@@ -108,11 +109,12 @@ def _study(
     recipe = replace(_recipe(ones.design, vary, section), ranges=ranges)
     asked = list[Asked]()
     for state in vary.limit_states:
-        model, why = model_of(ones, replace(recipe, verdict=state.verdict))
+        of = models_of(ones, replace(recipe, verdict=state.verdict), [*known])
         partial_one, one = (verdict_of(run, section.key, state.verdict) for run in runs)
-        asked.append(Asked(state, partial_one, one, model, why))
+        asked.append(Asked(state, partial_one, one, of.model, of.why, of.beside, of.apart))
     fixed = {path: value for path, value in base.items() if path not in known}
-    together = joint([known[one.path] for one in vary.with_distributions], correlation_matrix(vary), fixed)
+    scores = correlation_matrix(vary, normal_correlation)
+    together = joint([known[one.path] for one in vary.with_distributions], scores, fixed)
     return study_section(vary, asked, together, ends, base, means, names=(section.key, section.title))
 
 

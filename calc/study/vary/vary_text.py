@@ -55,7 +55,8 @@ def _answer(answer: Answer, section: Studied, shown: Mapping[str, VariedInput]) 
         shares = [say("share", path=one.path, total=f"{one.total:.2f}") for one in answer.shares[:MOST]]
         yield say("shares", shares=", ".join(shares))
     yield from _failure(answer, shown)
-    names = {"chained": say("chained"), "effects": say("effects"), "shares": say("index-shares"),
+    names = {"chained": say("chained"), "apart": say("apart", paths=", ".join(answer.asked.apart)),
+             "effects": say("effects"), "shares": say("index-shares"),
              "form": say("form-name"), "subset": say("subset-name")}  # fmt: skip
     for what, why in answer.open:
         yield say("open", what=names[what], why=why)

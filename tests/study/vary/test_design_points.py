@@ -7,7 +7,14 @@ import pytest
 from numpy.typing import NDArray
 from scipy import stats
 
-from calc.study.vary.design_points import NoDesignPointError, NoEstimateError, design_point, subset
+from calc.study.vary.design_points import (
+    Counted,
+    NoDesignPointError,
+    NoEstimateError,
+    _refuse_other_points,
+    design_point,
+    subset,
+)
 from tests.study.vary.known_states import ratio, together, varied
 
 Floats = NDArray[np.float64]
@@ -68,11 +75,13 @@ def test_a_search_without_an_end_says_why(state: Callable[[Floats], Floats], rea
         design_point(state, 2, [np.array([0.1, 0.2])])
 
 
-def test_a_point_of_the_surface_that_is_not_the_nearest_is_refused() -> None:
-    from calc.study.vary.design_points import Counted, _refuse_other_points
-
-    with pytest.raises(NoDesignPointError, match="not the nearest one"):
-        _refuse_other_points(Counted(plane(3.0)), np.array([5.0, 0.0]))
+@pytest.mark.parametrize(
+    ("point", "reason"),
+    [([5.0, 0.0], "the point reached is not the nearest one"), ([1.7, 2.4], "the search did not reach g = 0")],
+)
+def test_a_point_that_is_none_of_the_surface_or_not_the_nearest_is_refused(point: list[float], reason: str) -> None:
+    with pytest.raises(NoDesignPointError, match=reason):
+        _refuse_other_points(Counted(plane(3.0)), np.array(point))
 
 
 @pytest.mark.parametrize(

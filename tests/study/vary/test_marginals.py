@@ -75,11 +75,12 @@ def test_inputs_have_the_rank_correlation_that_is_given() -> None:
         "correlation": [{"between": ["a", "b"], "rank": 0.7, "source": "x"}],
         "limit_state": [{"verdict": "x/y"}],
     })  # fmt: skip
-    matrix = correlation_matrix(vary)
+    matrix = correlation_matrix(vary, normal_correlation)
     joined = together(inputs, correlation=float(matrix[0, 1]), fixed=3.0)
     values = joined.values(np.random.default_rng(1).standard_normal((40_000, 2)))
 
-    assert matrix[0, 1] == pytest.approx(normal_correlation(0.7))
+    assert matrix[0, 1] == matrix[1, 0] == normal_correlation(0.7)
+    assert matrix == pytest.approx(correlation_matrix(vary), rel=1e-15)
     assert stats.spearmanr(values["a"], values["b"]).statistic == pytest.approx(0.7, abs=0.01)
     assert set(values["fixed"]) == {3.0}
 

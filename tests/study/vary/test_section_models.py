@@ -19,13 +19,14 @@ from calc.study.vary.section_models import (
     Followed,
     Recipe,
     UnknownVerdictError,
-    model_of,
+    models_of,
     studied_sections,
     verdict_of,
 )
 
 PROJECTS = Path(__file__).parents[3] / "projects"
 VERDICT, PATH = "unit_cell/settlement_total", "layer.clay-lower.E_oed_ref"
+THICKNESS = "layer.clay-lower.thickness"
 
 
 @pytest.fixture(scope="module")
@@ -73,18 +74,19 @@ def test_factors_of_an_earthquake_and_of_reinforcement_are_one_as_well() -> None
 
 
 def test_the_record_gives_what_the_chain_gives(run: Run, recipe: Recipe) -> None:
-    followed, why = model_of(run, recipe)
+    of = models_of(run, recipe, [PATH])
+    followed = of.model
     values = {PATH: np.array([900.0, 1500.0, 2400.0])}
 
     assert isinstance(followed, Followed)
-    assert why == ""
+    assert (of.why, of.beside, of.apart) == ("", None, ())
     chained = Chained(run.design, replace(recipe, followed=False))
     assert followed(values)[VERDICT] == pytest.approx(chained(values)[VERDICT], rel=1e-9)
     assert followed(values)[VERDICT][1] == pytest.approx(verdict_of(run, "T", VERDICT).utilisation)
 
 
 def test_a_point_is_confirmed_by_the_chain(run: Run, recipe: Recipe, monkeypatch: pytest.MonkeyPatch) -> None:
-    followed = model_of(run, recipe)[0]
+    followed = models_of(run, recipe, [PATH]).model
     assert isinstance(followed, Followed)
 
     def differs(*_: object) -> None:
@@ -97,10 +99,28 @@ def test_a_point_is_confirmed_by_the_chain(run: Run, recipe: Recipe, monkeypatch
 
 
 def test_what_the_record_does_not_hold_is_left_to_the_chain(run: Run, recipe: Recipe) -> None:
-    model, why = model_of(run, replace(recipe, paths=("layer.clay-lower.thickness",)))
+    of = models_of(run, replace(recipe, paths=(THICKNESS,)), [])
 
-    assert isinstance(model, Chained)
-    assert "layer.clay-lower.thickness" in why
+    assert isinstance(of.model, Chained)
+    assert THICKNESS in of.why
+    assert of.beside is None
+
+
+def test_an_input_without_distribution_takes_no_probability_away(run: Run, recipe: Recipe) -> None:
+    """The record holds the modulus, not the thickness, which counts for the bars alone."""
+    both = replace(recipe, paths=(PATH, THICKNESS), ranges=((PATH, (1200.0, 2000.0)), (THICKNESS, (3.4, 3.6))))
+
+    of = models_of(run, both, [PATH])
+
+    assert isinstance(of.model, Followed)
+    assert of.model.replay.inputs == (PATH,)
+    assert isinstance(of.beside, Chained)
+    assert of.apart == (THICKNESS,)
+    assert THICKNESS in of.why
+    other = models_of(run, both, [THICKNESS])
+    assert isinstance(other.model, Chained)
+    assert (other.beside, other.apart) == (None, ())
+    assert THICKNESS in other.why
 
 
 ACROSS, TOE = "unit_cell/settlement_across", "layer.clay.thickness_right"
@@ -119,10 +139,11 @@ def test_the_chain_of_a_section_runs_its_positions_with_the_numbers_changed_in_t
     run = run_checks(of_one(PROJECTS / "valley-edge"))
     files = (("project.toml", text.encode()),)
 
-    model, why = model_of(run, Recipe(files, (), (ACROSS,), (TOE,), "V", ACROSS))
+    of = models_of(run, Recipe(files, (), (ACROSS,), (TOE,), "V", ACROSS), [TOE])
+    model = of.model
 
     assert isinstance(model, Chained)
-    assert "positions across" in why
+    assert "positions across" in of.why
     expected = [verdict_of(one, "V", ACROSS).utilisation for one in (run, run_checks(of_one(tmp_path)))]
     assert model({TOE: np.array([6.0, 4.0])})[ACROSS].tolist() == expected
     assert expected[0] != expected[1]
@@ -144,7 +165,7 @@ def test_a_verdict_that_compares_sections_has_the_other_ones_as_well() -> None:
 
 def test_a_model_is_sent_as_a_recipe_and_gives_the_same_numbers(run: Run, recipe: Recipe) -> None:
     values = {PATH: np.array([900.0, 2400.0])}
-    followed = model_of(run, recipe)[0]
+    followed = models_of(run, recipe, [PATH]).model
     chained = Chained(run.design, replace(recipe, followed=False))
 
     sent = pickle.loads(pickle.dumps(followed))  # noqa: S301 - our own, as a cluster does it

@@ -133,6 +133,10 @@ def test_without_the_table_the_command_says_what_is_missing(command: Command, pr
         (b"\xff\xfe", "must be a CSV file that can be read, got no text in UTF-8"),
         (b"", 'must have one column with the head "E", got 0 of no head'),
         (b"E,E\n1,2\n", 'must have one column with the head "E", got 2 of "E", "E"'),
+        (
+            b"E\n1.7,\n1,7\n",
+            "moduli.csv:3:1: E: must stand in a row of 1 cells, as the head has: numbers have a decimal",
+        ),
         (b"E\n0.7\n0.8\n", "must have 10 to 100000 rows of data (project rule), got 2 rows"),
         (b"E\n" + b"0.7\n" * 12, "must have data that differ, got 12 times the same"),
         (b"E\n0.7\n-1\nabc\n1_0\n", "moduli.csv:3:1: E: must be a number that layer.clay-upper.E_oed_ref takes"),

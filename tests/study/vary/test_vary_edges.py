@@ -1,0 +1,194 @@
+"""Samples worked out in this process, lines of an averaged normal input, a scatter and notes with nothing to show."""
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pyarrow.parquet as pq
+import pytest
+
+from calc.inputs import Design, read_design
+from calc.inputs.reading.starter import starter_project
+from calc.study.engines import Here
+from calc.study.vary.samples_file import _points, write_samples
+from calc.study.vary.study import Asked
+from calc.study.vary.vary_figures import scatter_picture
+from calc.study.vary.vary_lines import calculation
+from calc.study.vary.vary_pages import _limits, _notes
+from calc.study.vary.vary_run import Varied, vary_run
+from calc.study.vary.vary_text import vary_text
+from tests.study.vary.known_states import certain, circle, linear, rare
+from tests.study.vary.test_study import NORMAL, asked, only, study, table
+
+Designs = Callable[[str], Design]
+STATE = '\n[[vary.limit_state]]\nverdict = "unit_cell/settlement_total"\n'
+AVERAGED = """
+[[vary.input]]
+path = "layer.peat.gamma"
+distribution = "normal"
+mean = "10.8 kN/m^3"
+sd = "0.3 kN/m^3"
+correlation_length = "0.5 m"
+averaging_length = "2 m"
+source = "tests"
+"""
+RANGE = """
+[[vary.input]]
+path = "layer.peat.thickness"
+least = "1.9 m"
+most = "2.1 m"
+source = "soundings"
+"""
+
+
+@pytest.fixture
+def starter(tmp_path: Path) -> Designs:
+    """The starter project with inputs and limit states."""
+
+    def made(tables: str) -> Design:
+        text = starter_project("Bank").replace("[[section]]\n", f"[vary]\n{tables}\n[[section]]\n", 1)
+        (tmp_path / "project.toml").write_text(text, encoding="utf-8")
+        return read_design(tmp_path)
+
+    return made
+
+
+def test_samples_are_the_points_that_were_counted(starter: Designs, tmp_path: Path) -> None:
+    """What the chain alone can say has no points, and a section without distributions has no rows."""
+    ranged = {"path": "c", "least": 0, "most": 1, "source": "invented"}
+    states = [{"verdict": "linear"}, {"verdict": "circle"}]
+    vary = table([*NORMAL, ranged], limit_state=states)
+    found = study(asked(linear), asked(circle, "of a search"), vary=vary)
+    without = study(asked(linear), vary=table([{**ranged, "path": name} for name in "ab"]))
+    design = starter(AVERAGED + STATE)
+    file = tmp_path / "points.parquet"
+
+    rows = write_samples(Varied(design, vary, design, (found, replace(without, section="B"))), file, Here())
+
+    points = pq.read_table(file)
+    assert rows == points.num_rows == 8 * 512
+    assert set(points["section"].to_pylist()) == {"A"}
+    assert points["replicate"].to_pylist() == [k for k in range(8) for _ in range(512)]
+    a, b, utilisation = (points[name].to_numpy() for name in ("a", "b", "linear"))
+    assert utilisation == pytest.approx(linear({"a": a, "b": b})["linear"], abs=1e-12)
+    assert set(points["c"].to_pylist()) == {0.0}
+    assert np.isnan(points["circle"].to_numpy()).all()
+    sampled = found.answers[0].sampled
+    assert sampled is not None
+    assert (utilisation > 1).sum() == sampled.probability.failures > 0
+    assert utilisation[: len(sampled.scatter)].tolist() == sampled.scatter.tolist()
+
+
+def test_samples_that_end_in_an_error_leave_no_file(starter: Designs, tmp_path: Path) -> None:
+    vary = table(limit_state=[{"verdict": "linear"}])
+    found = study(asked(linear), vary=vary)
+
+    def fails(_: object) -> dict[str, np.ndarray]:
+        message = "no number"
+        raise ArithmeticError(message)
+
+    [answer] = found.answers
+    broken = replace(found, answers=(replace(answer, asked=replace(answer.asked, model=fails)),))
+    design = starter(AVERAGED + STATE)
+
+    with pytest.raises(ArithmeticError, match="no number"):
+        write_samples(Varied(design, vary, design, (broken,)), tmp_path / "points.parquet", Here())
+    assert [path.name for path in tmp_path.iterdir()] == ["project.toml"]
+
+
+def test_an_averaged_normal_input_has_its_reduced_variation_and_no_spread_of_logarithms(starter: Designs) -> None:
+    design = starter(AVERAGED + STATE)
+    assert design.vary is not None
+
+    sheet = calculation(Varied(design, design.vary, design, ()), replace(study(asked(linear)), answers=()))
+
+    ratio = 2.0 / 0.5
+    reduction = math.sqrt((2 * ratio - 1 + math.exp(-2 * ratio)) / (2 * ratio**2))
+    assert [step.symbol for step in sheet.steps] == ["V_pt", "L_av", "theta_v", "G_av", "V_av"]
+    assert float(sheet.steps[-1].value.array) == pytest.approx(0.3 / 10.8 * reduction)
+
+
+def test_points_without_any_solution_have_no_scatter() -> None:
+    found = study(asked(linear))
+    [answer] = found.answers
+    assert answer.sampled is not None
+    unsolved = replace(answer, sampled=replace(answer.sampled, scatter=np.full(len(answer.sampled.scatter), np.inf)))
+
+    assert scatter_picture(answer, found, "a", "a", 1.0) is not None
+    assert scatter_picture(unsolved, found, "a", "a", 1.0) is None
+
+
+def test_estimates_that_do_not_agree_say_so() -> None:
+    answer = only(asked(rare))
+    assert answer.subset is not None
+    words = "Importance sampling and subset simulation do not agree"
+
+    assert words not in " ".join(_notes(answer))
+    assert words in " ".join(_notes(replace(answer, subset=replace(answer.subset, value=10 * answer.subset.value))))
+    assert words not in " ".join(_notes(only(asked(certain))))
+
+
+def test_limits_speak_of_the_record_where_something_is_evaluated_from_it(starter: Designs) -> None:
+    design, vary = starter(AVERAGED + STATE), table()
+
+    def limits(one: Asked) -> str:
+        return " ".join(_limits(Varied(design, vary, design, (study(one, vary=vary),))))
+
+    assert "evaluated from the recorded steps" in limits(asked(linear))
+    assert "recorded steps" not in limits(asked(linear, "of a search"))
+
+
+def test_a_range_that_the_record_does_not_hold_has_its_bar_and_the_probability_stays(starter: Designs) -> None:
+    """The whole way in this process, of a project without a file of results."""
+    design = starter(AVERAGED + RANGE + STATE)
+    assert design.vary is not None
+    vary = design.vary.model_copy(update={"points": 64, "replicates": 8})
+
+    varied = vary_run(design, vary, Here())
+
+    [section] = varied.sections
+    [answer] = section.answers
+    assert [one.path for one in section.joint.marginals] == ["layer.peat.gamma"]
+    assert section.joint.fixed == {"layer.peat.thickness": 2.0}
+    assert answer.probability is not None
+    assert answer.chain_at
+    assert [one.path for one in answer.effects] == ["layer.peat.gamma"]
+    bars = {one.path: one for one in answer.swings}
+    sizes = [one.size for one in answer.swings]
+    assert sizes == sorted(sizes, reverse=True)
+    assert bars["layer.peat.thickness"].at_low < answer.base < bars["layer.peat.thickness"].at_high
+    [why] = [why for what, why in answer.open if what == "apart"]
+    assert "layer.peat.thickness" in why
+    said = f"effects of Morris of layer.peat.thickness (their bars are by the chain itself), because {why}"
+    assert said in " ".join(vary_text(varied, 200).split())
+    assert "Elementary effects of layer.peat.thickness (their bars are by runs of" in " ".join(_notes(answer))
+
+
+def test_samples_and_indices_leave_out_what_is_apart() -> None:
+    """The model takes no other input than its own."""
+
+    def strict(values: Mapping[str, Any]) -> Mapping[str, Any]:
+        assert set(values) == {"a", "b"}
+        return linear(values)
+
+    strict.__name__ = "linear"
+
+    def beside(values: Mapping[str, Any]) -> Mapping[str, Any]:
+        return {"linear": linear(values)["linear"] + values["c"]}
+
+    ranged = {"path": "c", "least": -5, "most": 5, "source": "invented"}
+    vary = table([*NORMAL, ranged], limit_state=[{"verdict": "linear"}])
+    one = replace(asked(strict, "of a thickness"), beside=beside, apart=("c",))
+
+    found = study(one, vary=vary)
+
+    [answer] = found.answers
+    assert answer.swings[0].path == "c"
+    assert answer.swings[0].size == 10
+    assert {share.path for share in answer.shares} == {effect.path for effect in answer.effects} == {"a", "b"}
+    assert answer.indices is not None
+    assert answer.indices[1] < 2.0 < answer.indices[2]
+    assert _points(found, 5, 64, 0)["linear"].shape == (64,)
