@@ -118,9 +118,6 @@ def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
             sheet.take(name, sheet["f_trs"], note=say("take-placing-note"))
         else:
             value = scope[symbol]
-            if "layer" not in value.axis_names:
-                sheet.take(name, value)
-                continue
             again = Again(of_slowest, (value, slowest["t_hL"]))
             sheet.take(name, value.at(layer=value.labels("layer")[place]), again=again)
     sheet.take("f_chl", low)
