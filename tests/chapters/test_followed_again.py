@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.chapters.bearing.loads import of_slowest
+from calc.chapters.bearing.loads import of_slowest, while_taut
 from calc.chapters.consolidation.ground_again import GroundAgain
 from calc.chapters.consolidation.strength_gain import growth_of_strength
 from calc.chapters.load_transfer.compatibility import tension_used
@@ -38,6 +38,16 @@ def test_sublayers_that_are_slow_alike_give_the_first() -> None:
     times = value("t_hL", [7.0, 7.0 * (1 + 1e-12)], LAYERS)
 
     assert of_slowest(times, times).array == 7.0
+
+
+def test_factor_with_the_sleeve_needs_tension_under_every_step() -> None:
+    """Without any the water leaves more slowly, by a factor that the design run has not."""
+    factor = value("f_tr", [2.0, 3.0], LAYERS)
+
+    assert while_taut(factor, value("F_Ri", [[1.0, 2.0], [0.5, 1.0]], SAMPLES, LAYERS)) is factor
+    for none in (0.0, NAN):
+        with pytest.raises(ProcedureError, match="no tension under a step"):
+            while_taut(factor, value("F_Ri", [[1.0, 2.0], [none, 1.0]], SAMPLES, LAYERS))
 
 
 def test_number_of_another_stage_or_none() -> None:
