@@ -44,7 +44,7 @@ def _written(files: Mapping[str, bytes], out: Path, listed: str) -> tuple[list[P
         if any((left / "old").glob("*")):
             message = f"{left} is left of a run that was broken off: its folder old has files that stood here before it"
             raise FileExistsError(message)
-        shutil.rmtree(left)  # it had not begun to put anything in its place
+        shutil.rmtree(left)  # no file that stood here was put aside: this run writes what it began
     stale = [name for name in _unchanged(out, listed) if name not in files] if listed else []
     whole = dict(files)
     if listed:

@@ -1,15 +1,19 @@
 """How readings of the chapters follow from recorded values, for many samples at once."""
 
+from types import SimpleNamespace
+from typing import Any
+
 import numpy as np
 import pytest
 
-from calc.chapters.bearing.loads import of_slowest
+from calc.chapters.bearing.loads import of_slowest, while_taut
+from calc.chapters.consolidation.ground_again import GroundAgain
 from calc.chapters.consolidation.strength_gain import growth_of_strength
 from calc.chapters.load_transfer.compatibility import tension_used
 from calc.chapters.load_transfer.steps import with_largest
 from calc.chapters.shared.programme import at_other_stages
 from calc.chapters.shared.soft_ground import credited_by_ratio, credited_gain
-from calc.engine.sheet import Axis, Value
+from calc.engine.sheet import Axis, Sheet, Value
 from calc.procedures.failures import ProcedureError
 
 SAMPLES, STAGES, LAYERS = Axis("sample", ("0", "1")), Axis("stage", ("i", "ii", "iii")), Axis("layer", ("a", "b"))
@@ -34,6 +38,16 @@ def test_sublayers_that_are_slow_alike_give_the_first() -> None:
     times = value("t_hL", [7.0, 7.0 * (1 + 1e-12)], LAYERS)
 
     assert of_slowest(times, times).array == 7.0
+
+
+def test_factor_with_the_sleeve_needs_tension_under_every_step() -> None:
+    """Without any the water leaves more slowly, by a factor that the design run has not."""
+    factor = value("f_tr", [2.0, 3.0], LAYERS)
+
+    assert while_taut(factor, value("F_Ri", [[1.0, 2.0], [0.5, 1.0]], SAMPLES, LAYERS)) is factor
+    for none in (0.0, NAN):
+        with pytest.raises(ProcedureError, match="no tension under a step"):
+            while_taut(factor, value("F_Ri", [[1.0, 2.0], [none, 1.0]], SAMPLES, LAYERS))
 
 
 def test_number_of_another_stage_or_none() -> None:
@@ -101,3 +115,26 @@ def test_each_sample_takes_the_shape_with_its_largest_difference() -> None:
 
     assert found.array[:, :2].tolist() == [[0.0, 3.0], [5.0, 1.0]]
     assert found.valid.tolist() == [[True, True, False]] * 2
+
+
+def test_ground_that_swells_or_slackens_in_a_sample_alone_is_refused() -> None:
+    """Its course would be that of another model than the design run has."""
+    cell = Sheet(section="A", key="unit_cell")
+    recorded = cell.reading("s", 0.2, title="settlement"), cell.reading("F_Ri", 50.0, title="tension")
+
+    def make(done: Any) -> Any:
+        last, tension = (float(done["unit_cell"][name].array) for name in ("s", "F_Ri"))
+        return SimpleNamespace(slack=None, unloads=last < 0.1, settled=np.array([0.1, last]),
+                               tensions=np.full((3, 2, 1), tension))  # fmt: skip
+
+    again = GroundAgain(make, {"unit_cell": cell}).reading("s_pc", [Axis("step", ("1", "2"))], lambda one: one.settled)
+
+    def follow(settled: float, tension: float) -> list[Any]:
+        made = again.function(value("s", [0.2, settled], SAMPLES), value("F_Ri", [50.0, tension], SAMPLES))
+        return list(made.array.tolist())
+
+    assert again.inputs == recorded
+    assert follow(0.3, 40.0) == [[0.1, 0.2], [0.1, 0.3]]
+    for numbers in ((0.05, 40.0), (0.3, 0.0)):
+        with pytest.raises(ProcedureError, match="settlement comes back in one of both alone"):
+            follow(*numbers)

@@ -1,5 +1,6 @@
 """Columns of a zone that are shorter or longer than the rest: cells, borders, stability, extrusion, quantities."""
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -141,6 +142,10 @@ def test_what_long_columns_beside_a_border_take_on_is_stated_beside_their_verdic
     said = {limitation.key: limitation for limitation in of(run(), "R")["columns"].limitations}
 
     assert {"ring_tension", "toe_bearing", "tension_across"} <= set(said["column-lengths"].turns)
+    # Of several layers each has a key of its own; the border runs along.
+    tells, one = of(run(), "R")["columns"].turning["column-lengths"], of(run(), "R")["sleeve"].verdicts[0]
+    assert [key for key in ("tension_across_2", "lap_across_1", "creep_strain", "creep_strain_along", "tension_along")
+            if tells(replace(one, key=key))] == ["tension_across_2", "lap_across_1", "creep_strain"]  # fmt: skip
     assert "column-lengths" not in [one.key for one in of(run(floating=False), "R")["columns"].limitations]
 
 

@@ -11,6 +11,7 @@ from calc.chapters.bearing.shaft_and_toe import soft_below
 from calc.chapters.shared.earthquake import coefficient, shaken_stages, take_moved_weight
 from calc.chapters.shared.frame import (
     GIVEN_RATIO,
+    LONG,
     LOW,
     at_labels,
     given_of_section,
@@ -18,7 +19,7 @@ from calc.chapters.shared.frame import (
     origins_of_layers,
 )
 from calc.chapters.shared.geometry import EDGE, PLACES, height_at_edge
-from calc.chapters.shared.programme import steps_of
+from calc.chapters.shared.programme import SETTLES, steps_of
 from calc.chapters.shared.rests import fill_placed, state_gains, without_plant
 from calc.chapters.shared.soft_ground import Side, credited_gains, factors, gains, ratios, strength_line
 from calc.chapters.shared.zones import heaviest, zones_of
@@ -57,6 +58,7 @@ from calc.formulas.stage_pressure import (
     soil_share_of_pressure,
 )
 from calc.inputs import Design, Section
+from calc.procedures.failures import ProcedureError
 
 say = words_of(__name__)
 
@@ -115,17 +117,28 @@ def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     place = int(slowest_place(times))
     for name, scope, symbol in (("t_hms", governing, "t_hm"), ("f_trs", governing, "f_tr"), ("f_trl", loose, "f_tr")):
         if scope is None:
-            sheet.take(name, sheet["f_trs"], note=say("take-placing-note"))
+            again = Again(while_taut, (sheet["f_trs"], _tension_of_steps(sheet, section, done)))
+            sheet.take(name, sheet["f_trs"], note=say("take-placing-note"), again=again)
         else:
             value = scope[symbol]
-            if "layer" not in value.axis_names:
-                sheet.take(name, value)
-                continue
             again = Again(of_slowest, (value, slowest["t_hL"]))
             sheet.take(name, value.at(layer=value.labels("layer")[place]), again=again)
     sheet.take("f_chl", low)
     sheet(slowest_horizontal_time)
     sheet(degree_while_placed)
+
+
+def _tension_of_steps(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Value:
+    """Ring tension of the sleeve under every step that consolidates; without any the column has another state."""
+    tension = at_labels(done["unit_cell"].scopes["settlement"]["F_Ri"], **SETTLES, stiffness=LONG)
+    return tension.at(stage=[sheet.axes["stage"][k + 1] for k in steps_of(section)])
+
+
+def while_taut(factor: Value, tension: Value) -> Value:
+    """The factor with the sleeve; ``ProcedureError`` where a sleeve has no tension, for which there is none."""
+    if not (tension.valid & (np.nan_to_num(tension.array) > 0)).all():
+        raise ProcedureError(say("sleeve-slackens"))
+    return factor
 
 
 def slowest_place(times: Floats) -> NDArray[np.int_]:

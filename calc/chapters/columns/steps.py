@@ -5,7 +5,7 @@ from math import degrees
 from calc.chapters.shared.column_zones import record_zone
 from calc.chapters.shared.frame import chapter, given_of_section
 from calc.chapters.shared.geometry import record_places
-from calc.engine.sheet import Sheet
+from calc.engine.sheet import Sheet, Verdict
 from calc.engine.words import words_of
 from calc.formulas.geometry import (
     area_ratio,
@@ -29,10 +29,10 @@ LEAST_FRICTION = 30.0  # degrees
 CELL_AREA = {"triangular": triangular_cell_area, "square": square_cell_area}
 READ_DIAMETERS = "Raithel et al. (2000), GeoEng2000, Melbourne"
 BESIDE_SHORT = (
-    "ring_tension", "ring_tension_iso", "ring_strain", "creep_strain", "toe_bearing", "toe_bearing_undrained",
-    "tension_across", "strain_across", "creep_strain_across",
+    "ring_tension", "ring_strain", "toe_bearing", "tension_across", "strain_across", "creep_strain_across",
+    "lap_across",
 )  # fmt: skip
-"""Verdicts on columns and reinforcement that the load beside a border to shorter columns would turn."""
+"""How keys of verdicts begin that the load beside a border to shorter columns would turn, besides that on creep."""
 MEMORY = "EBGEO (2010), ch. 10 ◦"
 
 
@@ -67,8 +67,7 @@ def _range(sheet: Sheet, section: Section) -> None:
     if chosen.zones:
         sheet.limitation("column-zones", say("limitation-zones"), "project rule ◇")
     if chosen.short:
-        sheet.limitation("column-lengths", say("limitation-lengths"), "project rule ◇",
-                         turns=lambda verdict: verdict.key in BESIDE_SHORT)  # fmt: skip
+        sheet.limitation("column-lengths", say("limitation-lengths"), "project rule ◇", turns=_beside_short)
     if not USUAL_RATIO[0] <= ratio <= USUAL_RATIO[1]:
         sheet.limitation("area-ratio", say("unusual-ratio", ratio=ratio), MEMORY)
     low, high = USUAL_DIAMETER[chosen.installation]
@@ -86,3 +85,8 @@ def _range(sheet: Sheet, section: Section) -> None:
         sheet.accepted("end-bearing", title, f"{firm.name}: {firm.evidence}")
     else:
         sheet.not_verified("end-bearing", title, say("floating"))
+
+
+def _beside_short(verdict: Verdict) -> bool:
+    # The key of creep of the sleeve is the beginning of those of layers.
+    return verdict.key == "creep_strain" or verdict.key.startswith(BESIDE_SHORT)

@@ -23,7 +23,7 @@ IDLE = say("no-fill-or-no-traffic")
 def one_strip(
     searches: Searches, scope: Scope, side: Side, state: State, bishop: Found, named: tuple[str, str]
 ) -> None:  # fmt: skip
-    """The least factor with the strip nearest to the crest edge alone, in the stages with traffic."""
+    """The least factor with the strip nearest to the crest edge and what it overlaps, in the stages with traffic."""
     if len(searches.strips) < 2:
         return
     idle = ~(scope.sheet.scopes[LOADS]["i_Q"].array > 0) | np.isnan(bishop.array(lambda result: result.factor))

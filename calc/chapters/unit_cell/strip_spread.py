@@ -17,7 +17,11 @@ OF_A_STRIP = (
     ("F_ld", "line_load"), ("alpha_ld", "class_factor"), ("b_ld", "width"), ("x_ld", "position"), ("d_ld", "depth"),
 )  # fmt: skip
 NO_TRAFFIC = say("no-traffic")
-IN_PLANE = ("global_stability", "sliding", "low_edge", "tension_across", "anchorage")  # verdicts
+IN_PLANE = (
+    "global_stability", "slip_in_fill", "sliding", "low_edge", "fill_between", "tension_across", "strain_across",
+    "creep_strain_across", "lap_across", "anchorage",
+)  # fmt: skip
+"""How keys of verdicts begin that thrust or slip surfaces with strips decide."""
 STEP = 0.1  # m between the places that are tried
 
 

@@ -110,7 +110,7 @@ def drawn_as_built(found: Installation) -> DrawnAsBuilt:
     return DrawnAsBuilt(
         made.plan, made.layout, made.elements, made.columns, made.listed, shown or cuts, every, states, labels,
         np.where(there, e, laid.easting), np.where(there, n, laid.northing), extras, of_sheets=len(cuts),
-            outcome=made.outcome,
+        outcome=made.outcome,
     )  # fmt: skip
 
 

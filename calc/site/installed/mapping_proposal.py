@@ -10,7 +10,7 @@ from calc.engine.words import words_of
 from calc.inputs.reading import units
 from calc.inputs.tables.installed import COLUMN_FIELDS, RATIO, READING_FIELDS, TEXT, TIME, YES_NO, unit_factor
 from calc.inputs.tables.written_rows import DATE_FORMS, ISO
-from calc.site.rows.cell_values import NUMBERS, TIME_OF_DAY, bare, written_moment
+from calc.site.rows.cell_values import NUMBERS, TIME_OF_DAY, bare, last_day_of_rows, written_moment
 from calc.site.rows.date_column import DateColumn
 from calc.site.rows.row_files import RowFile, open_rows, refusal
 
@@ -48,7 +48,7 @@ def proposal(file: Path, latest: dt.date | None = None) -> str:
     """The table that fits a file best; what was not recognised stands in comments.
 
     Forms of dates and numbers are those of the cells. What cells do not tell is a question mark, which the reader of
-    the project file refuses until it is answered. ``latest`` is the last day of a record, tomorrow if not given.
+    the project file refuses until it is answered. ``latest`` is the last day of a record, else ``last_day_of_rows``.
     """
     opened = open_rows(file, [])
     heads = {place: head for place, head in enumerate(opened.heads) if head}
@@ -68,7 +68,7 @@ def proposal(file: Path, latest: dt.date | None = None) -> str:
         used[name] = place
         rows.append(f'    {{ field = "{name}", head = {_quoted(head)}{_unit(kinds[name], head)} }},')
     cells = _cells_of(opened, list(used.values()))
-    last = latest or dt.datetime.now(dt.UTC).date() + dt.timedelta(days=1)
+    last = latest or last_day_of_rows()
     date_form, about_dates = date_form_of([cells[used[name]] for name in used if kinds[name] == TIME], last)
     decimal, about_numbers = decimal_of(
         [one for name in used if kinds[name] not in {TEXT, TIME, YES_NO} for one in cells[used[name]]]

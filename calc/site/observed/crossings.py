@@ -13,9 +13,8 @@ from calc.factors.monitored import AT_START, QUANTITIES
 from calc.inputs.tables.monitoring import Trigger
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.fresh_readings import last_alive
-from calc.site.observed.series import Peak, Series
+from calc.site.observed.series import SAME_DAY, Peak, Series
 from calc.site.observed.trigger_courses import (
-    HALF_DAY,
     MOMENT,
     RATES,
     SLACK,
@@ -255,4 +254,4 @@ def _before_stage(course: DesignCourse, trigger: Trigger, one: Course) -> Marks:
     before = (one.days <= start + STARTED) & (one.days >= (course.calendar.starts[place - 1] if place else -np.inf))
     if start >= course.last - MOMENT or not before.any():
         return np.zeros(len(one.days), dtype=bool)
-    return np.asarray(before & (one.days >= one.days[before].max() - HALF_DAY))
+    return np.asarray(before & (one.days >= one.days[before].max() - SAME_DAY))

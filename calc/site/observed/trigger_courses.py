@@ -14,7 +14,7 @@ from calc.formulas.monitoring import settlement_rate
 from calc.formulas.unit_cell import stress_ratio
 from calc.inputs.tables.monitoring import Trigger
 from calc.site.observed.design_course import DesignCourse
-from calc.site.observed.series import Series
+from calc.site.observed.series import SAME_DAY, Series
 from calc.site.observed.settlement_analysis import forecast_before
 
 Floats = NDArray[np.float64]
@@ -27,7 +27,6 @@ MOMENT = 1e-5  # day; a stage whose start is put off to the last reading has not
 LEAST_LOAD = 10.0  # kPa; under less the scatter of the cells makes the ratio: project rule
 LEAST_SETTLEMENT = 0.02  # m; over less the scatter of readings would make the displacement ratio: project rule
 DAY = 1.0
-HALF_DAY = 0.5  # day; readings of two cells within it are of one time
 RATES = {"settlement rate", "lateral rate"}
 EITHER_WAY = {"lateral displacement", "lateral rate"}  # the magnitude counts, whatever way an instrument calls positive
 RATIO, INCREMENTS = "displacement ratio", "displacement increment ratio"
@@ -195,7 +194,7 @@ def displacement_ratios(series: Sequence[Series], starts: Sequence[float] = ()) 
 
 
 def _mean_near(cells: Sequence[Series], day: float) -> float:
-    near = [one.values[np.abs(one.days - day) <= HALF_DAY] for one in cells]
+    near = [one.values[np.abs(one.days - day) <= SAME_DAY] for one in cells]
     found = [float(values.mean()) for values in near if values.size]
     return float(np.mean(found)) if found else np.nan
 
