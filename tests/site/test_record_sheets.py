@@ -85,7 +85,7 @@ def test_a_sheet_says_how_far_a_column_stands_off_and_what_its_worst_parts_are(f
     lines = {line.title: line for line in RecordSheets(found).sheet(k).lines}
     away = hypot(own.values["easting"] - plan.easting, own.values["northing"] - plan.northing)
     text = lines["Fill by depth over the theoretical one"].built
-    least, most = (float(one) for one in re.findall(r"(?:least|most) ([0-9.]+) at [0-9.]+ to [0-9.]+ m", text))
+    least, most = (float(one) for one in re.findall(r"(?:least|most) ([0-9.]+) at [0-9.]+ to [0-9.]+ m depth", text))
     whole = own.values["volume"] / (pi * plan.diameter**2 / 4 * (plan.head - own.values["toe_level"]))
 
     assert lines["Position"].built.endswith(f"; {away:.3f} m from the plan")

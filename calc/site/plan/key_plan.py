@@ -24,10 +24,11 @@ FOOTPRINT, ZONE = Pen(0.35, INK, "6 2"), Pen(0.3)
 OWN = "#c9c6bd"  # of the sheet that the key plan stands on: its number stays legible in grey
 SMALL = 2.1
 ROOMY = 4.0  # mm that a number takes
-AROUND = 7.0  # mm around the sheets, for chainages
-APART = 18.0  # mm between chainages, at least
+AROUND = 4.0  # mm around the sheets, for chainages
+APART, SHARE = 9.0, 0.08  # mm between chainages, at least, and of the width of the key plan
 STEPS = (5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0)
 HATCH = (0.8, 1.2)  # rad, mm
+NEAR = 12.0  # mm up and down, in which a name keeps clear of sheets
 WIDE = 120.0  # mm of a key plan that has room for the names of zones
 
 
@@ -61,8 +62,8 @@ def key_plan(
     for cut, spots in zip(cuts, borders, strict=True):
         if own is cut:
             canvas.area(spots, OWN)
-    _grounds(plan, canvas, paper, box)
-    _line(plan, elements, cuts, canvas, paper)
+    _grounds(plan, canvas, paper, box, [spot for spots in borders for spot in spots])
+    _line(plan, elements, cuts, canvas, paper, max(APART, SHARE * (right - left)))
     numbered = (-ROOMY, -ROOMY)
     for cut, spots in zip(cuts, borders, strict=True):
         canvas.line([*spots, spots[0]], THIN)
@@ -78,7 +79,7 @@ def key_plan(
     canvas.text((left, top + 1.0), title, size=SMALL, colour="#6f6f6b")
 
 
-def _grounds(plan: Plan, canvas: Canvas, paper: Paper, box: Box) -> None:
+def _grounds(plan: Plan, canvas: Canvas, paper: Paper, box: Box, sheets: Sequence[Place]) -> None:
     """The border of the footprint, and exclusion zones hatched, as far as the key plan reaches."""
     for part in plan.footprint.part if plan.footprint else ():
         _closed(canvas, _cut_to(_corners(paper, part.corner), box), FOOTPRINT)
@@ -90,9 +91,16 @@ def _grounds(plan: Plan, canvas: Canvas, paper: Paper, box: Box) -> None:
             canvas.line(line, FINE)
         _closed(canvas, border, ZONE)
         if box[2] - box[0] > WIDE:
-            x, y = (sum(values) / len(border) for values in zip(*border, strict=True))
-            canvas.text((x, y + 0.7), shorten(one_line(zone.name), SMALL, 40.0), size=SMALL, anchor="middle",
-                        backed=True)  # fmt: skip
+            _name(canvas, one_line(zone.name), border, sheets, box)
+
+
+def _name(canvas: Canvas, name: str, border: Sequence[Place], sheets: Sequence[Place], box: Box) -> None:
+    """The name of a zone to the right of it and of the sheets there, with a line to it, as far as there is room."""
+    x, y = (sum(values) / len(border) for values in zip(*border, strict=True))
+    beside = max(at[0] for at in (*border, *(one for one in sheets if abs(one[1] - y) < NEAR), (x, y))) + ROOMY
+    text = shorten(name, SMALL, max(box[2] - beside, 2 * ROOMY))
+    canvas.line([(x, y), (beside - 0.6, y)], FINE)
+    canvas.text((min(beside, box[2] - 2 * ROOMY), y + 0.7), text, size=SMALL, backed=True)
 
 
 def _corners(paper: Paper, corners: Sequence[Corner]) -> list[Place]:
@@ -104,12 +112,14 @@ def _closed(canvas: Canvas, border: Sequence[Place], pen: Pen) -> None:
         canvas.line([*border, border[0]], pen)
 
 
-def _line(plan: Plan, elements: Sequence[Element], cuts: Sequence[Cut], canvas: Canvas, paper: Paper) -> None:
+def _line(
+    plan: Plan, elements: Sequence[Element], cuts: Sequence[Cut], canvas: Canvas, paper: Paper, apart: float
+) -> None:
     """The line over the length of the sheets, with chainages beside what they show."""
     begins, ends = min(cut.begins for cut in cuts), max(cut.ends for cut in cuts)
     along = np.append(np.arange(begins, ends, 5.0), ends)
     canvas.line(paper.at(*places(elements, along, np.zeros(len(along)))), AXIS)
-    step = next((one for one in STEPS if one * paper.scale >= APART), STEPS[-1])
+    step = next((one for one in STEPS if one * paper.scale >= apart), STEPS[-1])
     for chainage in np.arange(ceil(begins / step), floor(ends / step) + 1) * step:
         shown = [cut.left for cut in cuts if cut.begins <= chainage <= cut.ends] or [-1.0]
         out = min(*shown, -1.0) * plan.scale_factor

@@ -30,6 +30,7 @@ SYMBOLS = ("open", "cross", "bar", "dot", "double", "half")
 GRID_STEP = 20.0  # m between crosses of the grid
 TICK = 10.0  # m between marks along the line
 CLEAR = 16.0  # mm from a column to the label of a cross
+CLOSE = 0.5  # mm between an id and a match line
 BESIDE = 0.4  # m from the outermost row to the chainages
 SMALL, TEXT, LARGE = 2.1, 2.4, 3.4
 BAND = FIELD[3] + 4.0  # where the title band begins, mm
@@ -135,8 +136,7 @@ def drawing_sheet(drawn: Drawn, cut: Cut) -> Canvas:
     _ground(drawn, cut, canvas)
     _line(drawn, cut, canvas)
     _zones(drawn, cut, canvas)
-    _columns(drawn, cut, canvas)
-    _match_lines(drawn, cut, canvas)
+    _columns(drawn, cut, canvas, _match_lines(drawn, cut, canvas))
     _mask(canvas)
     _north(cut, canvas)
     _scale_bar(cut.scale, canvas, (20.0, BAND + 12.0))
@@ -241,7 +241,8 @@ def _on_paper(cut: Cut, corner: Sequence[Corner]) -> tuple[Array, Array, list[Pl
     return x, y, list(zip(x.tolist(), y.tolist(), strict=True))
 
 
-def _columns(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
+def _columns(drawn: Drawn, cut: Cut, canvas: Canvas, matches: Sequence[Sequence[Place]]) -> None:
+    """Symbols and ids; an id by a match line, which stands below it, clears its ground."""
     shown = np.flatnonzero(cut.shows(drawn.layout.columns))
     x, y = cut.on_paper(*(values[shown] for values in drawn.places))
     spots = list(zip(shown.tolist(), zip(x.tolist(), y.tolist(), strict=True), strict=True))
@@ -249,18 +250,30 @@ def _columns(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
         radius = 500 * drawn.columns[k].diameter / cut.scale
         column_symbol(canvas, at, radius, drawn.symbol(k))
         if label := drawn.label(k):
-            canvas.text((at[0], at[1] + radius + ID_SIZE), label, size=ID_SIZE, anchor="middle")
+            low, half = (at[0], at[1] + radius + ID_SIZE), text_width(label, ID_SIZE) / 2
+            near = any(_distance(low, line) < half + CLOSE for line in matches)
+            canvas.text(low, label, size=ID_SIZE, anchor="middle", backed=near)
     drawn.more(cut, canvas, spots)
 
 
-def _match_lines(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
+def _distance(at: Place, line: Sequence[Place]) -> float:
+    """How far a point lies from a polyline, mm."""
+    one, other, point = np.array(line[:-1]), np.array(line[1:]), np.array(at)
+    along = other - one
+    share = ((point - one) * along).sum(axis=1) / np.maximum((along**2).sum(axis=1), CLOSE**2)
+    return float(np.hypot(*(one + np.clip(share, 0, 1)[:, None] * along - point).T).min())
+
+
+def _match_lines(drawn: Drawn, cut: Cut, canvas: Canvas) -> list[Sequence[Place]]:
     """Where the neighbouring sheets go on, with their numbers: along the line, and beside it where a sheet is wide."""
     x, y = cut.on_paper(*outline(drawn.plan, cut, drawn.elements))
     border = list(zip(x.tolist(), y.tolist(), strict=True))
     half = len(border) // 2
+    found = list[Sequence[Place]]()
     lines = {"begins": (border[-1], border[0]), "ends": (border[half - 1], border[half])}
     for side, line in lines.items():
         canvas.line(line, MATCH)
+        found.append(line)
         text = _with_sheets(place_text(round(getattr(cut, side), 2)), neighbours(cut, drawn.cuts, side))
         lower = max(line, key=lambda at: at[1])
         canvas.text((lower[0], lower[1] + 1 + SMALL), text, size=SMALL, anchor="start" if side == "begins" else "end")
@@ -269,6 +282,8 @@ def _match_lines(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
             canvas.line(edge, MATCH)
             middle = edge[half // 2]
             canvas.text((middle[0], middle[1] + down), _with_sheets("", others), size=SMALL, anchor="middle")
+            found.append(edge)
+    return found
 
 
 def _with_sheets(text: str, others: Sequence[Cut]) -> str:
