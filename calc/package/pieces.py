@@ -17,6 +17,7 @@ from calc.run_progress import Progress, Tell
 
 OPENING_PAGES = 2  # at first: cover with revisions and contents, summary
 MOST_TRIES = 4
+TO_PIECE = rf'\bhref="{GO_TO}([^"]+)"'
 ASKS_PAGE = f'class="page" href="{GO_TO}'  # of a link that prints on which page of another piece its place stands
 
 
@@ -35,8 +36,11 @@ def set_pieces(
     where a document cannot be set as it must be, or a link leads nowhere.
     """
     texts = [with_links(document.html, frozenset() if whole else _missing(documents)) for document in documents]
-    rest = [open_pdf(piece) for piece in _all_set(texts[1:], means, tell)]
     late = [place for place, text in enumerate(texts[1:]) if ASKS_PAGE in text]
+    # Set with any numbers at first, as they take room of their own only in a column.
+    first = [with_numbers(text, dict.fromkeys(findall(TO_PIECE, text), 0)) if place in late else text
+             for place, text in enumerate(texts[1:])]  # fmt: skip
+    rest = [open_pdf(piece) for piece in _all_set(first, means, tell)]
     tell(Progress("setting the opening and joining the pieces", 1.0, opens=True))
     pages = OPENING_PAGES
     for _ in range(MOST_TRIES):
@@ -83,7 +87,7 @@ def with_numbers(document: str, numbers: Mapping[str, int]) -> str:
             raise PackageError(message)
         return f'{match[0]} data-page="{numbers[match[1]]}"'
 
-    return sub(rf'\bhref="{GO_TO}([^"]+)"', with_page, document)
+    return sub(TO_PIECE, with_page, document)
 
 
 def _numbers(rest: Sequence[Pdf], before: int) -> dict[str, int]:
