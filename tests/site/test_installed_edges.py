@@ -30,6 +30,7 @@ from calc.site.installed.progress_forecast import progress_of
 from calc.site.installed.record_files import read_records
 from calc.site.plan.column_layout import inside_polygon
 from calc.site.plan.plan_drawing import drawing_sheet
+from calc.site.plan.write_plan import plan_pages
 from calc.site.rows.cell_values import CellWords, moment, numbers
 from tests.site.recorded import readings_file, records_file, written
 from tests.site.test_as_built import ALONE, SQUARE, Field, compared, exact, field, of
@@ -130,11 +131,15 @@ def test_sheets_as_built_are_numbered_through_all_sheets_of_the_plan(tmp_path: P
     one = field(tmp_path, ('chainage = "0+000 to 0+040"', 'chainage = "0+000 to 0+100"'))
     last = [row for row in one[2] if one[1].layout.columns.chainage[one[1].identity.ids.index(row.id)] > 95]
     drawn = drawn_as_built(limited((one[0], one[1], last), tmp_path))
-    sheet = drawing_sheet(drawn, drawn.cuts[-1])
+    of_plan, count = plan_pages(one[0], one[1]).drawn.cuts, len(drawn.cuts)
 
-    assert (len(drawn.cuts), drawn.cuts[-1].number) == (1, drawn.of_sheets)
-    assert f"sheet {drawn.of_sheets} of {drawn.of_sheets}, " in sheet.svg()
-    assert drawn.of_sheets > 1
+    assert count > 1
+    assert [cut.number for cut in drawn.shown] == [count]
+    assert f"sheet {count} of {count}, " in drawing_sheet(drawn, drawn.shown[0]).svg()
+    # The same part of the field has the same number on the plan, however long the letters are.
+    assert [(cut.number, cut.begins, cut.left, cut.scale) for cut in drawn.cuts] == [
+        (cut.number, cut.begins, cut.left, cut.scale) for cut in of_plan
+    ]
 
 
 def test_pages_show_proposals_and_what_was_not_calculated(tmp_path: Path) -> None:
