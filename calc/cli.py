@@ -28,6 +28,7 @@ from calc.commands.common import (
     refuse_unwritable_folders,
     section_option,
     show_cautions,
+    show_unread,
 )
 from calc.commands.engine_options import engine_options
 from calc.commands.explain import explain
@@ -201,6 +202,8 @@ def check(
     with progress() as tell, searches(fresh=fresh):
         run = _run_design(replace(design, sections=parts), tell)
         found = list(rescues(run)) if rescue else None
+    if not no_slip:
+        show_unread(run)
     if as_data:
         _show_data(run, chosen, left_out, None if found is None else rescue_record(found))
     elif everything or chosen != Chosen():
