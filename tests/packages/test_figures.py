@@ -17,6 +17,7 @@ from calc.engine.figure import (
     Chart,
     Curve,
     Dimension,
+    Item,
     Label,
     Level,
     Line,
@@ -55,7 +56,10 @@ def places_of_texts(canvas: Canvas) -> dict[str, tuple[float, float]]:
 def test_labels_of_one_place_stand_below_each_other_however_thin_their_layers_are() -> None:
     """Names of two thin layers stood on each other beside a shallow slip circle."""
     layers = [("crust", -1.0), ("peat", -1.1), ("clay", -9.0)]
-    items = (Polygon(SQUARE, "fill"), *(Label(9.0, level, name, "end", "small") for name, level in layers))
+    items: tuple[Item, ...] = (
+        Polygon(SQUARE, "fill"),
+        *(Label(9.0, level, name, "end", "small") for name, level in layers),
+    )
     levels = [places_of_texts(draw_scene(Scene("s", "S", "", items)))[name][1] for name, _ in layers]
 
     assert all(lower - upper >= 2.05 for upper, lower in pairwise(levels))
