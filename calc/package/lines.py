@@ -20,11 +20,11 @@ from calc.engine.typeset import equation
 from calc.numbering import merged_order, own_key
 from calc.package.checked import CheckMark
 from calc.package.equations import equation_picture
-from calc.package.heads import common_cases, common_title
 from calc.package.line_places import HERE
 from calc.package.references import References, names_publication
 from calc.package.room import has_room_for_case, place_row
 from calc.package.rows import NOWHERE, Block, Kind, Row, Sign, gathered
+from calc.package.scope_heads import common_cases, common_title
 from calc.package.writer import Case, Writer, ending_text, evidence_of, is_near, solution_text
 
 COLUMNS = 4  # sections beside each other

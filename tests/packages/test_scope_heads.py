@@ -1,6 +1,6 @@
 """What opens a scope over several sections."""
 
-from calc.package.heads import common_cases, common_title
+from calc.package.scope_heads import common_cases, common_title
 
 
 def test_what_all_sections_have_alike_is_said_once() -> None:
