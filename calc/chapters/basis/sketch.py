@@ -297,8 +297,10 @@ def _berms(section: Section, levels: _Levels) -> Iterator[Item]:
     for side, line in (("left", levels.outline), ("right", levels.outline[::-1])):
         if side in berms:
             upper = 2 * len(berms[side].steps) - 1
-            (one, top), (other, _) = sorted(line[upper : upper + 2])
-            yield Dimension(one, top, other, top, f"{berms[side].width:.2f} m", 4.0)
+            ends = sorted(line[upper : upper + 2], reverse=side == "left")
+            # Outward, so that its text does not stand on the slope beside it.
+            (one, top), (other, _) = ends
+            yield Dimension(one, top, other, top, f"{berms[side].width:.2f} m", -4.0 if side == "left" else 4.0)
 
 
 def _names(section: Section, levels: _Levels) -> Callouts:

@@ -6,6 +6,7 @@ from calc.engine.sheet.cited import settle_cited
 from calc.engine.sheet.printing import (
     AXIS_WORDS,
     Expression,
+    case_parts,
     case_words,
     coherent_text,
     label_words,
@@ -66,6 +67,7 @@ __all__ = [
     "Turning",
     "Value",
     "Verdict",
+    "case_parts",
     "case_words",
     "coherent_text",
     "label_words",

@@ -172,9 +172,14 @@ def _begins_with(text: str, word: str) -> bool:
     return match(rf"{word}\b", text, IGNORECASE) is not None
 
 
+def case_parts(case: Case) -> list[str]:
+    """The labels of a case in words, axes in canonical order."""
+    return [label_words(name, case[name]) for name in AXIS_ORDER if name in case]
+
+
 def case_words(case: Case) -> str:
-    """A case in words, axes in canonical order."""
-    return ", ".join(label_words(name, case[name]) for name in AXIS_ORDER if name in case)
+    """A case in words."""
+    return ", ".join(case_parts(case))
 
 
 def _summed_labels(step: Step) -> tuple[str, tuple[str, ...]]:

@@ -297,7 +297,7 @@ def _against_design(
         if not interpolated(plan, area):
             sheet.not_applicable(key, title, say("as-section"))
         elif limit is None:
-            sheet.not_verified(key, title, say("no-limit", field=f"design_{key}", letter=area.given.letter))
+            sheet.not_verified(key, title, say("no-limit", field=f"design_{key}"))
         else:
             scope = sheet.scopes[where]
             allowed = scope.given(symbol, limit, origin=origin_of(design, path))
