@@ -69,7 +69,7 @@ class Chapter:
     ``check`` writes the sheet and is None where the calculation leaves the question open; ``page`` then chooses from
     the finished sheets what prints, and changes nothing in them. Where ``across``, both come after all other chapters
     of all sections, and find the sheets of another section under ``KEY/chapter``; where ``positions``, they find those
-    of the positions of the section.
+    of the positions of the section. Verdicts of a chapter go back to slip searches where ``searches``.
     """
 
     key: str
@@ -79,6 +79,7 @@ class Chapter:
     page: Write | None = None
     across: bool = False
     positions: bool = False
+    searches: bool = False
 
 
 CHAPTERS = (
@@ -117,6 +118,7 @@ CHAPTERS = (
         stability,
         stability_page,
         positions=True,
+        searches=True,
     ),
     Chapter(
         "thrust",
@@ -134,6 +136,7 @@ CHAPTERS = (
         "total tension, strength, overlaps and anchorage",
         reinforcement,
         reinforcement_page,
+        searches=True,
     ),
     Chapter("filters", "Filters", "sleeve and fill against the soil, drainage capacity", filters, filters_page),
     Chapter(
@@ -143,7 +146,14 @@ CHAPTERS = (
         construction,
         construction_page,
     ),
-    Chapter("monitoring", "Monitoring", "expected readings and trigger levels", monitoring, monitoring_page),
+    Chapter(
+        "monitoring",
+        "Monitoring",
+        "expected readings and trigger levels",
+        monitoring,
+        monitoring_page,
+        searches=True,
+    ),
     Chapter(
         "platform", "Working platform", "the platform under the rig that installs the columns", platform, platform_page
     ),
@@ -286,7 +296,8 @@ def finish_run(design: Design, parts: Sequence[SectionRun], tell: Tell | None = 
     known = {f"{part.section.key}/{sheet.key}": sheet for part in whole for sheet in part.sheets}
     keys = {part.section.key: [verdict.key for sheet in part.sheets for verdict in sheet.verdicts] for part in whole}
     for part in whole:
-        settle_turns(part.sheets, keys[part.section.of])
+        beside = [sheet for other in whole if other.section.of == part.section.of for sheet in other.sheets]
+        settle_turns(part.sheets, keys[part.section.of], beside)
         settle_cited(part.sheets)
     for part in whole:
         write_pages(design, part.section, {sheet.key: sheet for sheet in part.sheets}, part.cases, known)

@@ -2,11 +2,13 @@
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from calc.engine.formula import FormulaError
+from calc.engine.sheet.resting import RestsOn
 from calc.engine.sheet.scope import Scope
 from calc.engine.sheet.steps import Limitation, Rest, State, Step, Verdict, Winner
 from calc.engine.sheet.values import AXIS_ORDER, SheetError, Value, refuse_other_unit, spread, union_axes
@@ -16,7 +18,7 @@ from calc.engine.typeset import LAYERED
 if TYPE_CHECKING:
     from calc.engine.sheet.chapter_page import Page
 
-Turning = Callable[[Verdict], bool]
+Turning = Callable[[Verdict], bool] | RestsOn
 """Tells of a verdict with a number whether a limitation would turn it."""
 
 
@@ -91,9 +93,11 @@ class Sheet(Scope):
         tells of a verdict whether it would; said again, its keys are added. ``settle_turns`` refuses a key that no
         verdict has.
         """
-        keys = () if callable(turns) else tuple(turns)
-        if callable(turns):
+        keys: tuple[str, ...] = ()
+        if isinstance(turns, RestsOn) or callable(turns):
             self.turning[key] = turns
+        else:
+            keys = tuple(turns)
         for k, known in enumerate(self.limitations):
             if known.key == key:
                 self.limitations[k] = replace(known, turns=tuple(dict.fromkeys((*known.turns, *keys))))
@@ -165,13 +169,15 @@ class Sheet(Scope):
         return self
 
 
-def settle_turns(sheets: Sequence[Sheet], elsewhere: Collection[str] = ()) -> None:
+def settle_turns(sheets: Sequence[Sheet], elsewhere: Collection[str] = (), beside: Sequence[Sheet] = ()) -> None:
     """Name in every limitation of a section the verdicts that it would turn, of all its chapters.
 
     ``elsewhere`` are keys of verdicts that may be named although they are of another section, as those of a section in
-    one of its zones; they are left out. ``SheetError`` where a limitation names a verdict that no chapter has.
+    one of its zones; they are left out. ``beside`` are sheets of zones and positions, on whose steps verdicts may rest.
+    ``SheetError`` where a limitation names a verdict that no chapter has.
     """
     verdicts = [verdict for sheet in sheets for verdict in sheet.verdicts]
+    steps = {step.key: step for sheet in (*beside, *sheets) for step in sheet.steps}
     own = {verdict.key for verdict in verdicts}
     known = own.union(elsewhere)
     for sheet in sheets:
@@ -180,7 +186,8 @@ def settle_turns(sheets: Sequence[Sheet], elsewhere: Collection[str] = ()) -> No
                 message = f"{sheet.where}: the limitation {limit.key!r} turns verdicts that do not exist: {unknown}"
                 raise SheetError(message)
             if limit.key in sheet.turning:
-                would = sheet.turning[limit.key]
+                turning = sheet.turning[limit.key]
+                would = partial(turning.tells, steps=steps) if isinstance(turning, RestsOn) else turning
                 keys = [verdict.key for verdict in verdicts if verdict.utilisation is not None and would(verdict)]
                 limit = replace(limit, turns=tuple(dict.fromkeys((*limit.turns, *keys))))  # noqa: PLW2901
             sheet.limitations[k] = replace(limit, turns=tuple(turn for turn in limit.turns if turn in own))
