@@ -18,7 +18,7 @@ from calc.engine.typeset import LAYERED
 if TYPE_CHECKING:
     from calc.engine.sheet.chapter_page import Page
 
-Turning = Callable[[Verdict], bool] | RestsOn
+Turning = Callable[[Verdict], bool]
 """Tells of a verdict with a number whether a limitation would turn it."""
 
 
@@ -42,6 +42,7 @@ class Sheet(Scope):
     rests: list[Rest] = field(default_factory=list)
     unconfirmed: set[str] = field(default_factory=set)
     turning: dict[str, Turning] = field(default_factory=dict)
+    resting: dict[str, RestsOn] = field(default_factory=dict)
     winners: dict[str, Winner] = field(default_factory=dict)
     kept: dict[str, Any] = field(default_factory=dict)
     written: "Page | None" = field(default=None, repr=False)
@@ -86,7 +87,9 @@ class Sheet(Scope):
             raise SheetError(message)
         self.axes[name] = tuple(labels)
 
-    def limitation(self, key: str, text: str, source: str = "", *, turns: Sequence[str] | Turning = ()) -> None:
+    def limitation(
+        self, key: str, text: str, source: str = "", *, turns: Sequence[str] | Turning | RestsOn = ()
+    ) -> None:
         """State a limit of the method once, where it arises.
 
         ``turns`` are the keys of the verdicts of the section, in any chapter, that would turn if it were otherwise, or
@@ -94,7 +97,9 @@ class Sheet(Scope):
         verdict has.
         """
         keys: tuple[str, ...] = ()
-        if isinstance(turns, RestsOn) or callable(turns):
+        if isinstance(turns, RestsOn):
+            self.resting[key] = turns
+        elif callable(turns):
             self.turning[key] = turns
         else:
             keys = tuple(turns)
@@ -185,9 +190,9 @@ def settle_turns(sheets: Sequence[Sheet], elsewhere: Collection[str] = (), besid
             if unknown := sorted(set(limit.turns) - known):
                 message = f"{sheet.where}: the limitation {limit.key!r} turns verdicts that do not exist: {unknown}"
                 raise SheetError(message)
-            if limit.key in sheet.turning:
-                turning = sheet.turning[limit.key]
-                would = partial(turning.tells, steps=steps) if isinstance(turning, RestsOn) else turning
+            told = [sheet.turning[limit.key]] if limit.key in sheet.turning else []
+            told += [partial(sheet.resting[limit.key].tells, steps=steps)] if limit.key in sheet.resting else []
+            for would in told:
                 keys = [verdict.key for verdict in verdicts if verdict.utilisation is not None and would(verdict)]
                 limit = replace(limit, turns=tuple(dict.fromkeys((*limit.turns, *keys))))  # noqa: PLW2901
             sheet.limitations[k] = replace(limit, turns=tuple(turn for turn in limit.turns if turn in own))
