@@ -296,7 +296,8 @@ def finish_run(design: Design, parts: Sequence[SectionRun], tell: Tell | None = 
     known = {f"{part.section.key}/{sheet.key}": sheet for part in whole for sheet in part.sheets}
     keys = {part.section.key: [verdict.key for sheet in part.sheets for verdict in sheet.verdicts] for part in whole}
     for part in whole:
-        beside = [sheet for other in whole if other.section.of == part.section.of for sheet in other.sheets]
+        others = [other for other in whole if other is not part and other.section.of == part.section.of]
+        beside = [sheet for other in others for sheet in other.sheets]
         settle_turns(part.sheets, keys[part.section.of], beside)
         settle_cited(part.sheets)
     for part in whole:

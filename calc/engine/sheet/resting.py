@@ -1,12 +1,17 @@
-"""Which verdicts rest on some of the recorded steps: back through what their lines were calculated from, by stage."""
+"""Which verdicts rest on some of the recorded steps: on through what was calculated from them, by stage."""
 
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
+
+import numpy as np
 
 from calc.engine.sheet.steps import Step, Verdict
 from calc.engine.sheet.values import Value
 
 STAGE = "stage"
+OF_STAGE, OF_ALL = "of the stage that reads it", "of all"  # where a value of no stage rests on them: in their stages
+Places = Mapping[str, Collection[str]]
+"""By key of the step the stages in which it rests on what is looked for, or one of the two above."""
 
 
 @dataclass(frozen=True)
@@ -19,55 +24,57 @@ class RestsOn:
     wanted: Callable[[Step], bool]
     stages: Collection[str]
 
-    def tells(self, verdict: Verdict, steps: Mapping[str, Step]) -> bool:
-        """Whether a verdict with a number rests on them; ``steps`` are those of its section by key."""
-        assert verdict.sides is not None  # noqa: S101 - a verdict with a number has both
-        assert verdict.utilisations is not None  # noqa: S101 - the same
+    def among(self, verdicts: Iterable[Verdict], steps: Iterable[Step]) -> list[str]:
+        """The keys of those verdicts; ``steps`` are all on which they may rest, in the order of the record."""
+        places: dict[str, Collection[str]] = {}
+        for step in steps:
+            if found := self._places(step, places):
+                places[step.key] = found
+        return [one.key for one in verdicts if one.utilisations is not None and self._reaches(one, places)]
+
+    def _reaches(self, verdict: Verdict, places: Places) -> bool:
+        """Whether a verdict with a number has one that rests on them."""
         compared = verdict.utilisations
-        own = _with_numbers(compared, compared.labels(STAGE)) if STAGE in compared.axis_names else ("",)
-        pending = [at for side in verdict.sides for stage in own for at in _read(side, stage, steps)]
-        seen = set[tuple[str, str]]()
-        while pending:
-            at = pending.pop()
-            if at in seen:
-                continue
-            seen.add(at)
-            key, stage = at
-            step = steps[key]
-            if (not stage or stage in self.stages) and self.wanted(step):
-                return True
-            # One number of all stages, or a reading that takes others than its own.
-            free = STAGE not in step.value.axis_names or STAGE in step.moves
-            reads = [given.value for given in step.inputs.values()]
-            pending += [
-                before for value in reads
-                for before in _read(value, "" if free and STAGE in value.axis_names else stage, steps)
-            ]  # fmt: skip
-        return False
+        assert compared is not None  # noqa: S101 - asked before
+        own = _with_numbers(compared) if STAGE in compared.axis_names else ("",)
+        return any(self._rests(side, stage, places) for side in verdict.sides or () for stage in own)
 
+    def _places(self, step: Step, places: Places) -> Collection[str]:
+        """Where a step rests on them by what it reads, or is one of them."""
+        reads = [given.value for given in step.inputs.values() if given.value.step in places]
+        wanted = self.wanted(step)
+        if not reads and not wanted:
+            return ()
+        if STAGE not in step.value.axis_names:
+            # One number of all stages; what has none either is that of the stage which reads this.
+            whole = any(OF_STAGE not in places[value.step] and self._rests(value, "", places) for value in reads)
+            there = wanted or any(OF_STAGE in places[value.step] for value in reads)
+            return (*([OF_ALL] if whole else []), *([OF_STAGE] if there else []))
+        own = _with_numbers(step.value)
+        if STAGE in step.moves and any(self._rests(value, "", places) for value in reads):
+            return own
+        return [
+            stage for stage in own
+            if (wanted and stage in self.stages) or any(self._rests(value, stage, places) for value in reads)
+        ]  # fmt: skip
 
-def _read(value: Value, stage: str, steps: Mapping[str, Step]) -> Iterator[tuple[str, str]]:
-    """The step that a value is of and the stages at which it is read; that for which, where it is the same in all."""
-    if value.step not in steps:
-        return
-    whole = steps[value.step].value
-    if STAGE not in whole.axis_names:
-        yield value.step, stage
-        return
-    labels = whole.labels(STAGE)
-    chosen = dict(value.chosen).get(STAGE)
-    if chosen is not None:
-        labels = (chosen,)
-    elif STAGE in value.axis_names:
-        labels = (stage,) if stage in value.labels(STAGE) else value.labels(STAGE)
+    def _rests(self, value: Value, stage: str, places: Places) -> bool:
+        """Whether a value as it is read in a stage rests on them; in any without a stage."""
+        found = places.get(value.step, ())
+        if OF_STAGE in found or OF_ALL in found:
+            return OF_ALL in found or not stage or stage in self.stages
+        chosen = dict(value.chosen).get(STAGE)
+        if chosen is not None:
+            return chosen in found
+        if not stage or STAGE not in value.axis_names:
+            return bool(found)
         if value.earlier is not None and value.earlier.name == STAGE:
             every = value.earlier.labels
-            labels = tuple(every[every.index(label) - 1] for label in labels if every.index(label))
-    for label in _with_numbers(whole, labels):
-        yield value.step, label
+            stage = every[every.index(stage) - 1] if every.index(stage) else ""
+        return stage in found
 
 
-def _with_numbers(value: Value, stages: Collection[str]) -> tuple[str, ...]:
-    """Those of some stages in which a value has a number."""
-    every = value.labels(STAGE)
-    return tuple(stage for stage in stages if stage in every and value.at(stage=stage).valid.any())
+def _with_numbers(value: Value) -> tuple[str, ...]:
+    """The stages in which a value has a number."""
+    others = tuple(k for k, axis in enumerate(value.axes) if axis.name != STAGE)
+    return tuple(np.array(value.labels(STAGE))[np.any(value.valid, axis=others)].tolist())

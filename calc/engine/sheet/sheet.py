@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -182,7 +181,8 @@ def settle_turns(sheets: Sequence[Sheet], elsewhere: Collection[str] = (), besid
     ``SheetError`` where a limitation names a verdict that no chapter has.
     """
     verdicts = [verdict for sheet in sheets for verdict in sheet.verdicts]
-    steps = {step.key: step for sheet in (*beside, *sheets) for step in sheet.steps}
+    rated = [verdict for verdict in verdicts if verdict.utilisation is not None]
+    steps = [step for sheet in (*beside, *sheets) for step in sheet.steps]
     own = {verdict.key for verdict in verdicts}
     known = own.union(elsewhere)
     for sheet in sheets:
@@ -190,9 +190,11 @@ def settle_turns(sheets: Sequence[Sheet], elsewhere: Collection[str] = (), besid
             if unknown := sorted(set(limit.turns) - known):
                 message = f"{sheet.where}: the limitation {limit.key!r} turns verdicts that do not exist: {unknown}"
                 raise SheetError(message)
-            told = [sheet.turning[limit.key]] if limit.key in sheet.turning else []
-            told += [partial(sheet.resting[limit.key].tells, steps=steps)] if limit.key in sheet.resting else []
-            for would in told:
-                keys = [verdict.key for verdict in verdicts if verdict.utilisation is not None and would(verdict)]
-                limit = replace(limit, turns=tuple(dict.fromkeys((*limit.turns, *keys))))  # noqa: PLW2901
+            keys: list[str] = []
+            if limit.key in sheet.turning:
+                would = sheet.turning[limit.key]
+                keys += [verdict.key for verdict in rated if would(verdict)]
+            if limit.key in sheet.resting:
+                keys += sheet.resting[limit.key].among(rated, steps)
+            limit = replace(limit, turns=tuple(dict.fromkeys((*limit.turns, *keys))))  # noqa: PLW2901
             sheet.limitations[k] = replace(limit, turns=tuple(turn for turn in limit.turns if turn in own))
