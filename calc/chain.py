@@ -147,12 +147,7 @@ CHAPTERS = (
         construction_page,
     ),
     Chapter(
-        "monitoring",
-        "Monitoring",
-        "expected readings and trigger levels",
-        monitoring,
-        monitoring_page,
-        searches=True,
+        "monitoring", "Monitoring", "expected readings and trigger levels", monitoring, monitoring_page, searches=True
     ),
     Chapter(
         "platform", "Working platform", "the platform under the rig that installs the columns", platform, platform_page
@@ -296,9 +291,8 @@ def finish_run(design: Design, parts: Sequence[SectionRun], tell: Tell | None = 
     known = {f"{part.section.key}/{sheet.key}": sheet for part in whole for sheet in part.sheets}
     keys = {part.section.key: [verdict.key for sheet in part.sheets for verdict in sheet.verdicts] for part in whole}
     for part in whole:
-        others = [other for other in whole if other is not part and other.section.of == part.section.of]
-        beside = [sheet for other in others for sheet in other.sheets]
-        settle_turns(part.sheets, keys[part.section.of], beside)
+        beside = [other.sheets for other in whole if other is not part and other.section.of == part.section.of]
+        settle_turns(part.sheets, keys[part.section.of], [sheet for sheets in beside for sheet in sheets])
         settle_cited(part.sheets)
     for part in whole:
         write_pages(design, part.section, {sheet.key: sheet for sheet in part.sheets}, part.cases, known)
@@ -346,9 +340,12 @@ def _concerns(chapter: Chapter, section: Section) -> bool:
 
 def _sheet_of(chapter: Chapter, design: Design, section: Section, read: dict[str, Sheet]) -> Sheet:
     """The sheet of a chapter; an empty one where a zone or a position has none of its own."""
-    if not _concerns(chapter, section):
-        return Sheet(section=section.key, key=chapter.key)
-    return chapter.check(design, section, read) if chapter.check else _open_chapter(section, chapter)
+    if chapter.check and _concerns(chapter, section):
+        return chapter.check(design, section, read)
+    sheet = Sheet(section=section.key, key=chapter.key)
+    if _concerns(chapter, section):
+        sheet.not_verified(chapter.key, chapter.title, f"This calculation does not cover {chapter.settles}.")
+    return sheet
 
 
 def _of_others(chapter: Chapter, section: Section, others: Mapping[str, Sheet] | None) -> dict[str, Sheet]:
@@ -391,9 +388,8 @@ def _work(section: Section) -> list[float]:
 
 def run_checks(design: Design, tell: Tell | None = None) -> Run:
     """Every section of a design; ``tell`` is given one line of progress at a time."""
-    order = sorted(
-        design.sections, key=lambda section: section.position is None
-    )  # a section reads what its positions found
+    # A section reads what its positions found.
+    order = sorted(design.sections, key=lambda section: section.position is None)
     work = [sum(sum(_work(zone)) for zone in (*section.by_zones(), section)) for section in order]
     parts, known = dict[str, SectionRun](), dict[str, Sheet]()
     for section, tell_part in zip(order, tells_of_parts(tell, work), strict=True):
@@ -401,9 +397,3 @@ def run_checks(design: Design, tell: Tell | None = None) -> Run:
         if section.position:
             known |= {f"{section.key}/{sheet.key}": sheet for sheet in part.sheets}
     return finish_run(design, [parts[section.key] for section in design.sections], tell)
-
-
-def _open_chapter(section: Section, chapter: Chapter) -> Sheet:
-    sheet = Sheet(section=section.key, key=chapter.key)
-    sheet.not_verified(chapter.key, chapter.title, f"This calculation does not cover {chapter.settles}.")
-    return sheet
