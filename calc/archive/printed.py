@@ -28,7 +28,10 @@ MARKS = {True: "✓", False: "✗"}
 def show_text(manifest: Issued, digest: str, today: str, width: int, signed: Sequence[SignOff] = ()) -> str:
     """One revision or addendum: what it is, who, when, which program, which files."""
     document, people = manifest.document, manifest.people
-    own = _addendum_rows(manifest) if isinstance(manifest, Addendum) else _revision_rows(manifest, today)
+    if isinstance(manifest, Addendum):
+        own = [("Addendum", manifest.label), ("To revision", f"{manifest.revision}, record {manifest.issue[:12]}")]
+    else:
+        own = _revision_rows(manifest, today)
     rows = [
         ("Document", f"{document.number}, project {document.project}: {document.title}"),
         *own,
@@ -59,10 +62,6 @@ def _revision_rows(manifest: Manifest, today: str) -> list[tuple[str, str]]:
         ("Revision before", manifest.parent.label if manifest.parent else "none"),
         *([("Column plan", _plan_words(manifest.plan))] if manifest.plan else []),
     ]
-
-
-def _addendum_rows(addendum: Addendum) -> list[tuple[str, str]]:
-    return [("Addendum", addendum.label), ("To revision", f"{addendum.revision}, record {addendum.issue[:12]}")]
 
 
 def _sign_off_line(off: SignOff) -> str:

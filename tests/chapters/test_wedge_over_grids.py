@@ -10,6 +10,7 @@ import pytest
 import tomlkit
 
 from calc.chain import run_checks
+from calc.chapters.shared.geometry import place_of
 from calc.engine.figure import Polygon, Scene
 from calc.inputs import read_design
 from tests.chapters.zone_case import FINAL, Runs, area_ratio, both, grid, held, of, soft, zone
@@ -112,6 +113,26 @@ def test_every_inner_plane_is_the_wedge_written_out_by_hand(
 
         assert scope["p_Rxd"].number(case) == pytest.approx(borne, rel=2e-5), label
         assert scope["p_sEp"].number(case) == pytest.approx(drives, rel=1e-9), label
+
+
+@pytest.mark.parametrize(("side", "place", "sign"), [("_right", "x_er", 1), ("_left", "x_el", -1)])
+def test_the_wedge_has_the_crest_edge_of_every_stage_where_the_cross_section_has_it(
+    run_project: Runs, side: str, place: str, sign: int
+) -> None:
+    """Two equations of one place, the one from the final crest edge, the other from the toe of the slope."""
+
+    def steeper(document: Any) -> None:
+        document["embankment"]["slope_left"] = "1:1.6"
+
+    sheets = of(run_project(both(grid(WIDE), zone(5, 12.5, DENSE), flat, held, steeper)), "A")
+    edge, known = sheets["bearing"].scopes[f"wedge_planes{side}"]["x_es"], place_of(sheets["columns"], place)
+
+    filled = [label for label in edge.labels("stage") if edge.number({"stage": label}) is not None]
+    assert len(filled) > 1
+    for label in filled:
+        assert edge.number({"stage": label}) == pytest.approx(
+            sign * (known.number({"stage": label}) or 0.0), abs=1e-12
+        ), label
 
 
 def far_planes(own: float, other: float) -> list[tuple[str, float, dict[str, float]]]:

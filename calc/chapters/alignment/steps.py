@@ -123,7 +123,14 @@ def _ends(design: Design, section: Section, done: Sheets) -> tuple[list[End], li
                 )
             )
             continue
-        other = next((other for other in design.stated if other.key != section.of and _ends_at(other, place)), None)
+        other = next(
+            (
+                other
+                for other in design.stated
+                if other.key != section.of and any(same(place, end) for end in ends_of(other.chainage) or ())
+            ),
+            None,
+        )
         if other is None or f"{other.key}/consolidation" not in done:
             why.append(say("not-run", place=place_text(place)))
             continue
@@ -140,10 +147,6 @@ def _ends(design: Design, section: Section, done: Sheets) -> tuple[list[End], li
         else:
             ends.append(End(say("to-section", key=other.key, place=place_text(place)), index, transition, sheet))
     return ends, why
-
-
-def _ends_at(section: Section, place: float) -> bool:
-    return any(same(place, end) for end in ends_of(section.chainage) or ())
 
 
 def _gradient(sheet: Sheet, design: Design, ends: Sequence[End], question: Question) -> Scope:

@@ -23,7 +23,7 @@ from calc.chapters.shared.programme import SETTLES, steps_of
 from calc.chapters.shared.rests import fill_placed, state_gains, without_plant
 from calc.chapters.shared.soft_ground import Side, credited_gains, factors, gains, ratios, strength_line
 from calc.chapters.shared.zones import heaviest, zones_of
-from calc.engine.sheet import Again, Origin, Scope, Sheet, Value, stage_names
+from calc.engine.sheet import Again, Origin, RestsOn, Scope, Sheet, Value, stage_names
 from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas.bearing import design_undrained_strength
@@ -68,8 +68,6 @@ NO_LOAD = say("no-fill")
 SLOWEST = "slowest"  # scope of the times of all sublayers, which stands on no line
 NO_LIFT = say("nothing-is-placed")
 NO_PLANT = say("no-plant")
-LIFT_VERDICTS = ("platform_bearing", "soft_bearing_lift", "squeeze_lift", "global_stability_lift",
-                 "global_stability_blocks_lift")  # fmt: skip
 
 
 def actions(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
@@ -169,12 +167,12 @@ def _plant(sheet: Sheet, section: Section) -> None:
     sheet.given("p_pl", values, ["stage"], origin=origins, origin_axis="stage")
     silent = without_plant(section)
     if silent:
-        names = stage_names(sheet.axes["stage"][k + 1] for k in silent)
+        labels = [sheet.axes["stage"][k + 1] for k in silent]
         sheet.limitation(
             "lift-plant",
-            say("limitation-lift-plant", names=names),
+            say("limitation-lift-plant", names=stage_names(labels)),
             "project file",
-            turns=lambda verdict: verdict.key.startswith(LIFT_VERDICTS),
+            turns=RestsOn(lambda step: step.symbol == "p_pl", labels),
         )
 
 

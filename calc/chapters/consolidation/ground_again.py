@@ -66,14 +66,11 @@ class GroundAgain:
         others = dict(zip(self._used, values, strict=True))
         ground = self._make(_Sheets(self._done, {}, others))
         # Where the design run has no slack sleeve it has no response for the columns without one either.
-        if ground.unloads != self.ground.unloads or (ground.slack is None and _slackens(ground)):
+        if ground.unloads != self.ground.unloads or (
+            ground.slack is None and (ground.tensions[STIFFNESS.index(LONG)] <= 0).any()
+        ):
             raise ProcedureError(say("other-model"))
         return {name: np.asarray(self._courses[name](ground), dtype=np.float64) for name in sorted(self._asked)}
-
-
-def _slackens(ground: GroundInTime) -> bool:
-    """Whether a step leaves the sleeve of a sublayer without tension in the long term."""
-    return bool((ground.tensions[STIFFNESS.index(LONG)] <= 0).any())
 
 
 def _row(value: Value, sample: int) -> Value:

@@ -229,17 +229,13 @@ def _firm_line(case: Case) -> Line:
     return case.place.across(case.place.firm, case.place.firm_at)
 
 
-def _level(left: float, right: float, level: float) -> Line:
-    return (left, level), (right, level)
-
-
 def _water(case: Case) -> Water:
     ground, level = case.place.ground, case.read(STRIP, "z_w")
     if same(level, ground):
         level = ground
     mode: Literal["vertical", "seepage"] = "seepage" if case.read(STRIP, "i_see") else "vertical"
     standing = level if above(level, ground) else None
-    table, gamma = _level(*case.place.sides, level), case.read(SOILS, "gamma_wd")
+    table, gamma = ((case.place.left, level), (case.place.right, level)), case.read(SOILS, "gamma_wd")
     return Water(table, mode, standing, gamma, case.heads, case.column_heads)
 
 

@@ -17,6 +17,7 @@ from calc.engine.sheet.printing import (
     stage_names,
     value_text,
 )
+from calc.engine.sheet.resting import RestsOn
 from calc.engine.sheet.scope import PROJECT_RULE, Scope
 from calc.engine.sheet.sheet import Sheet, Turning, settle_turns
 from calc.engine.sheet.steps import (
@@ -58,6 +59,7 @@ __all__ = [
     "Page",
     "Procedure",
     "Rest",
+    "RestsOn",
     "Scope",
     "Sheet",
     "SheetError",

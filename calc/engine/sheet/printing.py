@@ -154,7 +154,7 @@ def label_words(axis: str, label: str) -> str:
     """One label with the word of its axis, which is said once: stage “High water”, but “Stage 2”."""
     word = AXIS_WORDS[axis]
     text = stage_name(label) if axis == "stage" and not label.isdigit() else label
-    return text if _begins_with(text.strip("“"), word) else f"{word} {text}"
+    return text if match(rf"{word}\b", text.strip("“"), IGNORECASE) else f"{word} {text}"
 
 
 def stage_name(label: str) -> str:
@@ -166,10 +166,6 @@ def stage_name(label: str) -> str:
 def stage_names(labels: Iterable[str]) -> str:
     """Some stages by their names."""
     return ", ".join(stage_name(label) for label in labels)
-
-
-def _begins_with(text: str, word: str) -> bool:
-    return match(rf"{word}\b", text, IGNORECASE) is not None
 
 
 def case_parts(case: Case) -> list[str]:

@@ -303,15 +303,9 @@ def _common_edges(section: Merged) -> tuple[str, ...]:
 
 def _apply(rules: Iterable[Callable[..., Problems]], values: dict[str, Any]) -> Problems:
     for rule in rules:
-        names = _names(rule)
+        names = inspect.signature(rule).parameters.keys()  # what it asks for
         if names <= values.keys():
             yield from rule(**{name: values[name] for name in names})
-
-
-@cache
-def _names(rule: Callable[..., Problems]) -> frozenset[str]:
-    """What a rule asks for, by the names of its arguments."""
-    return frozenset(inspect.signature(rule).parameters)
 
 
 def _error(source: Source, path: Path, problem: Problem) -> InputError:

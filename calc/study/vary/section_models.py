@@ -19,10 +19,6 @@ from calc.study.replay_plan import UnfollowedError
 from calc.study.vary.factors_of_one import with_factors_of_one
 from calc.study.vary.marginals import Floats
 
-WITHOUT_SLIP = (
-    "ground", "columns", "unit_cell", "sleeve", "consolidation", "bearing", "thrust", "load_transfer", "filters",
-)  # fmt: skip
-"""Chapters whose verdicts go back to no slip search."""
 HELD = 8  # models that a process elsewhere keeps
 
 
@@ -42,7 +38,8 @@ def verdict_of(run: Run, section: str, name: str) -> Verdict:
 def studied_sections(design: Design, keys: Sequence[str], verdicts: Sequence[str]) -> tuple[Section, ...]:
     """Sections with these keys, or all, and their positions; without slip searches where nothing needs them."""
     chosen = [section for section in design.sections if not keys or {section.key, section.of} & {*keys}]
-    slip = any(name.partition("/")[0] not in WITHOUT_SLIP for name in verdicts)
+    searched = {chapter.key for chapter in CHAPTERS if chapter.searches}
+    slip = any(name.partition("/")[0] in searched for name in verdicts)
     return tuple(section if slip else section.without_slip() for section in chosen)
 
 
