@@ -12,6 +12,7 @@ from calc.package.equations import Picture
 from calc.package.pages import environment
 from calc.package.render import render_pdf
 from calc.package.shown import cut
+from calc.study.vary.amounts import amount_text, shown_unit
 from calc.study.vary.design_points import LEVEL, PER_LEVEL
 from calc.study.vary.indices import LEVELS, RESAMPLES, TRAJECTORIES
 from calc.study.vary.one_at_a_time import HIGH, LOW
@@ -21,12 +22,11 @@ from calc.study.vary.vary_figures import course_picture, scatter_picture, shares
 from calc.study.vary.vary_lines import calculation, lines
 from calc.study.vary.vary_run import Varied
 from calc.study.vary.vary_text import (
-    amount_text,
     index_text,
     judgement_text,
     probability_text,
     ratio_text,
-    shown_unit,
+    share_text,
 )
 
 say = words_of(__name__)
@@ -248,6 +248,11 @@ def _notes(answer: Answer) -> Iterator[str]:
         yield say("chain-at-form")
     elif answer.chain_at == "points":
         yield say("chain-at-points", count=len(answer.sampled.scatter) if answer.sampled else 0)
+    if (surfaces := answer.asked.surfaces) is not None:
+        slip = surfaces.model.slip
+        yield say("surfaces", known=len(slip.known), stages=len(slip.stages), searches=surfaces.searches,
+                  points=surfaces.points, lower=share_text(surfaces.lower),
+                  higher=share_text(surfaces.higher))  # fmt: skip
     if answer.sampled is not None and answer.sampled.unsolved:
         yield say("unsolved", count=answer.sampled.unsolved)
     if answer.importance is not None and not answer.confirmed:
