@@ -46,8 +46,8 @@ def main(count: int) -> None:
         found.append(utilisations(model, values, engine)[VERDICT])
         times.append(perf_counter() - clock)
         print(
-            f"{count} samples, {len(known)} surfaces in {stages} stages, {engine.workers} processes: {times[-1]:.1f} s, "
-            f"processors {_processor_time() - work:.1f} s"
+            f"{count} samples, {len(known)} surfaces in {stages} stages, {engine.workers} processes: "
+            f"{times[-1]:.1f} s, processors {_processor_time() - work:.1f} s"
         )
     print(
         f"two against one: {times[0] / times[1]:.2f} times; the same bytes: {found[0].tobytes() == found[1].tobytes()}"

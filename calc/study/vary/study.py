@@ -16,7 +16,6 @@ from calc.study.engines import Engine
 from calc.study.vary.design_points import DesignPoint, NoDesignPointError, NoEstimateError, Subset, design_point, subset
 from calc.study.vary.in_chunks import CHUNK, NoNumberError, utilisations
 from calc.study.vary.indices import Effect, Share, morris, sobol
-from calc.study.vary.known_surfaces import Settled, settled
 from calc.study.vary.marginals import Floats, Joint, Model
 from calc.study.vary.one_at_a_time import Ends, Swing, largest_first, tornado
 from calc.study.vary.sampling import (
@@ -30,6 +29,7 @@ from calc.study.vary.sampling import (
 )
 from calc.study.vary.section_models import Followed
 from calc.study.vary.slip_models import BySurfaces
+from calc.study.vary.surface_rounds import Settled, settled
 
 TAIL = 0.025
 """Chance of so many failures of plain Monte Carlo below which it contradicts importance sampling: half of 5 %."""

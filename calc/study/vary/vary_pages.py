@@ -12,12 +12,12 @@ from calc.package.equations import Picture
 from calc.package.pages import environment
 from calc.package.render import render_pdf
 from calc.package.shown import cut
-from calc.study.vary.amounts import amount_text, shown_unit
 from calc.study.vary.design_points import LEVEL, PER_LEVEL
 from calc.study.vary.indices import LEVELS, RESAMPLES, TRAJECTORIES
 from calc.study.vary.one_at_a_time import HIGH, LOW
 from calc.study.vary.sampling import Probability, reliability_index
 from calc.study.vary.study import AGREES, AROUND, ENOUGH, MC, SPANS, Answer, Studied
+from calc.study.vary.varied_amounts import amount_text, shown_unit
 from calc.study.vary.vary_figures import course_picture, scatter_picture, shares_picture, tornado_picture
 from calc.study.vary.vary_lines import calculation, lines
 from calc.study.vary.vary_run import Varied

@@ -19,10 +19,10 @@ from calc.study.vary.data_file import data_of
 from calc.study.vary.factors_of_one import with_factors_of_one
 from calc.study.vary.marginals import Marginal, joint, marginal
 from calc.study.vary.one_at_a_time import ends_of
-from calc.study.vary.refused import refuse_broken_rules, refuse_unknown, refuse_unknown_early
 from calc.study.vary.section_models import Recipe, models_of, studied_sections, verdict_of
 from calc.study.vary.slip_models import follow_slip
 from calc.study.vary.study import Asked, Means, Studied, study_section
+from calc.study.vary.vary_refusals import refuse_broken_rules, refuse_unknown, refuse_unknown_early
 
 
 @dataclass(frozen=True)

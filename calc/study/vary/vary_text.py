@@ -7,8 +7,8 @@ from textwrap import wrap
 from calc.engine.sheet import number_text
 from calc.engine.words import words_of
 from calc.inputs.tables.vary import VariedInput
-from calc.study.vary.amounts import amount_text
 from calc.study.vary.study import Answer, Studied
+from calc.study.vary.varied_amounts import amount_text
 from calc.study.vary.vary_run import Varied
 
 say = words_of(__name__)

@@ -19,14 +19,14 @@ from calc.procedures.slip.known import factors_of_known
 from calc.study.chapters import chapters
 from calc.study.engines import Here
 from calc.study.replay_plan import UnfollowedError
-from calc.study.vary import known_surfaces, slip_models
+from calc.study.vary import slip_models, surface_rounds
 from calc.study.vary.design_points import NoDesignPointError, design_point
-from calc.study.vary.known_surfaces import settled
 from calc.study.vary.marginals import Joint
 from calc.study.vary.sampling import Question, normal_points, sampled
 from calc.study.vary.section_models import Recipe, design_of
 from calc.study.vary.slip_models import BySurfaces, SlipRecipe, follow_slip, largest
 from calc.study.vary.study import _unconfirmed
+from calc.study.vary.surface_rounds import settled
 from calc.study.vary.vary_pages import _notes
 from calc.study.vary.vary_record import _answer as record_of
 from calc.study.vary.vary_run import Varied
@@ -227,7 +227,7 @@ def test_surfaces_are_added_until_no_search_finds_a_lower_one(
     start: int, rounds: int, lower: float, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """β is 2 by the first surface and 1.7 by both; without another round the difference stays and is told."""
-    monkeypatch.setattr(known_surfaces, "ROUNDS", rounds)
+    monkeypatch.setattr(surface_rounds, "ROUNDS", rounds)
     joint, told = together([varied(path=name, distribution="normal", mean=0, sd=1) for name in "ab"]), list[str]()
 
     found = settled(Known2(start), joint, 256, 3, Here(), lambda progress: told.append(str(progress)))
@@ -245,8 +245,8 @@ def test_a_point_at_which_known_surfaces_have_no_solution_asks_for_more(monkeypa
         message = "no point"
         raise NoDesignPointError(message)
 
-    monkeypatch.setattr(known_surfaces, "design_point", none)
-    monkeypatch.setattr(known_surfaces, "ROUNDS", 2)
+    monkeypatch.setattr(surface_rounds, "design_point", none)
+    monkeypatch.setattr(surface_rounds, "ROUNDS", 2)
     joint = together([varied(path=name, distribution="normal", mean=0, sd=1) for name in "ab"])
 
     found = settled(Known2(1, 1.0), joint, 256, 3, Here(), None)

@@ -15,9 +15,9 @@ from calc.inputs.tables.problem import Problem
 from calc.inputs.tables.vary import Vary
 from calc.run_progress import Tell
 from calc.study.changed import with_numbers
-from calc.study.vary.amounts import amount_text
 from calc.study.vary.one_at_a_time import Ends
 from calc.study.vary.section_models import WITHOUT_SLIP, known_verdicts
+from calc.study.vary.varied_amounts import amount_text
 
 NAMED = 3  # of the nearest names
 

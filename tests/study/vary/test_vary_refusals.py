@@ -9,7 +9,7 @@ from calc.inputs import InputErrors
 from calc.study.engines import Here
 from calc.study.vary import vary_run as study
 from calc.study.vary.one_at_a_time import ends_of
-from calc.study.vary.refused import refuse_broken_rules, refuse_unknown_early
+from calc.study.vary.vary_refusals import refuse_broken_rules, refuse_unknown_early
 from tests.study.vary.slip_project import slip_design
 
 RANGE = """
