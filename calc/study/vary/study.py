@@ -221,8 +221,10 @@ def study_section(
 
 def _with_surfaces(one: Asked, vary: Vary, joint: Joint, means: Means) -> Asked:
     """A limit state by known slip surfaces with those that whole searches find where it decides."""
-    if not isinstance(one.model, BySurfaces) or not joint.size:
+    if not isinstance(one.model, BySurfaces):
         return one
+    if not joint.size:  # the ends of the ranges are searched already, and nothing else is sampled
+        return replace(one, surfaces=Settled(one.model, 0, 1 + 2 * len(one.model.recipe.ranges), 0.0, 0.0))
     found = settled(one.model, one.own(joint), vary.points, vary.seed, means.engine, means.tell)
     return replace(one, model=found.model, surfaces=found)
 

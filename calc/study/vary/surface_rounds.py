@@ -38,7 +38,9 @@ class Settled:
 def settled(model: BySurfaces, joint: Joint, points: int, seed: int, engine: Engine, tell: Tell | None) -> Settled:
     """The model with all surfaces that whole searches find where it decides, and how far these differ at the end."""
     key, searched = model.recipe.verdict, 1 + 2 * len(model.recipe.ranges)
-    for turn in range(1, ROUNDS + 1):
+    turn = 0
+    while True:
+        turn += 1
         if tell:
             tell(Progress(f"section {model.recipe.section}, {key}: whole searches, round {turn}", 0.0, opens=True))
         values = joint.values(_deciding(model, joint, points, seed, engine))
@@ -49,9 +51,8 @@ def settled(model: BySurfaces, joint: Joint, points: int, seed: int, engine: Eng
         gaps = _gaps(known, whole)
         new = (gaps > CLOSE) | (np.isinf(known) & np.isfinite(whole))
         if not new.any() or turn == ROUNDS:
-            break
+            return Settled(model, count, searched, max(float(gaps.max()), 0.0), max(float(-gaps.min()), 0.0))
         model = model.with_rows([rows for rows, lower in zip(found, new, strict=True) if lower])
-    return Settled(model, count, searched, max(float(gaps.max()), 0.0), max(float(-gaps.min()), 0.0))
 
 
 def _gaps(known: Floats, whole: Floats) -> Floats:

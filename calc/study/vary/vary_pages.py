@@ -249,10 +249,12 @@ def _notes(answer: Answer) -> Iterator[str]:
     elif answer.chain_at == "points":
         yield say("chain-at-points", count=len(answer.sampled.scatter) if answer.sampled else 0)
     if (surfaces := answer.asked.surfaces) is not None:
-        slip = surfaces.model.slip
-        yield say("surfaces", known=len(slip.known), stages=len(slip.stages), searches=surfaces.searches,
-                  points=surfaces.points, lower=share_text(surfaces.lower),
-                  higher=share_text(surfaces.higher))  # fmt: skip
+        known, stages = len(surfaces.model.slip.known), len(surfaces.model.slip.stages)
+        if surfaces.points:
+            yield say("surfaces", known=known, stages=stages, searches=surfaces.searches, points=surfaces.points,
+                      lower=share_text(surfaces.lower), higher=share_text(surfaces.higher))  # fmt: skip
+        else:
+            yield say("surfaces-at-ends", known=known, stages=stages, searches=surfaces.searches)
     if answer.sampled is not None and answer.sampled.unsolved:
         yield say("unsolved", count=answer.sampled.unsolved)
     if answer.importance is not None and not answer.confirmed:

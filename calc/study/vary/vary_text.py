@@ -53,7 +53,7 @@ def _answer(answer: Answer, section: Studied, shown: Mapping[str, VariedInput]) 
     if answer.shares:
         shares = [say("share", path=one.path, total=f"{one.total:.2f}") for one in answer.shares[:MOST]]
         yield say("shares", shares=", ".join(shares))
-    if (surfaces := answer.asked.surfaces) is not None:
+    if (surfaces := answer.asked.surfaces) is not None and surfaces.points:
         yield say("surfaces", known=len(surfaces.model.slip.known), points=surfaces.points,
                   lower=share_text(surfaces.lower))  # fmt: skip
     yield from _failure(answer, shown)

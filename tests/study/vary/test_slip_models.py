@@ -255,6 +255,16 @@ def test_a_point_at_which_known_surfaces_have_no_solution_asks_for_more(monkeypa
     assert found.lower == 0.0
 
 
+def test_where_no_sample_fails_the_worst_and_plain_points_decide(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(Known2, "LEVELS", (9.0,))
+    monkeypatch.setattr(surface_rounds, "design_point", lambda *_: SimpleNamespace(u=np.zeros(2)))
+    joint = together([varied(path=name, distribution="normal", mean=0, sd=1) for name in "ab"])
+    deciding = surface_rounds._deciding(Known2(1), joint, 256, 3, Here())
+
+    assert len(deciding) <= 2 + surface_rounds.WORST + surface_rounds.PLAIN
+    assert deciding[0].tolist() == deciding[-1].tolist() == [0.0, 0.0]
+
+
 def test_every_search_of_a_section_has_its_verdict(recipe: Recipe) -> None:
     design = design_of(recipe)
     searches = _searches(design)
@@ -300,6 +310,17 @@ def test_a_study_rests_on_the_surfaces_found_and_says_how_far_searches_differ() 
     assert known["search_has_more"] == pytest.approx(0.0, abs=1e-12)
     assert share_text(np.inf) == "∞"
     assert share_text(0.00121) == "0.2 %"
+
+
+def test_ranges_alone_rest_on_the_searches_at_their_ends() -> None:
+    ranged = [{"path": name, "least": -1, "most": 1, "source": "invented"} for name in "ab"]
+    found = study(asked(Known2(1)), vary=table(ranged))
+
+    [answer] = found.answers
+    assert answer.effects
+    assert answer.probability is None
+    assert "(the project's values and the ends of the ranges), are looked at" in " ".join(_notes(answer))
+    assert "known slip surfaces" not in " ".join(_section(Varied(None, table(ranged), None, ()), found))  # type: ignore[arg-type]
 
 
 def test_a_search_without_a_surface_where_it_decides_leaves_no_probability() -> None:
