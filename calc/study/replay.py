@@ -8,7 +8,7 @@ would take is seen by running the chain there (`confirm`). Slip searches are lef
 inputs, and the record has only what they found.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache, partial
 
 import numpy as np
@@ -20,7 +20,7 @@ from calc.engine.sheet.evaluation import evaluate_as_it_is
 from calc.engine.sheet.steps import Step
 from calc.engine.sheet.values import spread, union_axes
 from calc.engine.typeset import LAYERED
-from calc.inputs import Design
+from calc.inputs import Design, Section
 from calc.procedures.memory import keep_memory
 from calc.procedures.workers import Workers
 from calc.study.changed import number_at, with_numbers
@@ -50,7 +50,8 @@ class Replay:
     "layer.peat.E_oed_ref", in coherent units (kN, m, kPa, rad, day). ``only`` restricts the cases of a verdict to some
     labels of its axes; without it all cases of the run are evaluated and the largest utilisation counts. ``ranges``
     are the least and the most of inputs at which the chain is run as well, one by one: between numbers that were not
-    looked at, a branch of the chapters (the heavier of two fills) may turn without a step that says so.
+    looked at, a branch of the chapters (the heavier of two fills) may turn without a step that says so. ``chain`` gives
+    the sheets of a design and section up to a chapter, by default those of the chain without slip surfaces.
 
     ``followed`` has the inputs that reach each verdict, ``limits`` the utilisation that each verdict allows.
     ``UnfollowedError`` names an input that reaches a verdict otherwise than the record says, and why.
@@ -65,8 +66,10 @@ class Replay:
         inputs: Sequence[str],
         only: Mapping[str, Labels] | None = None,
         ranges: Mapping[str, tuple[float, float]] | None = None,
+        chain: "Chain | None" = None,
     ) -> None:
         self.design = design
+        self._chain = chain or _without_slip
         self.part = _part(run, section_key)
         self.inputs = tuple(inputs)
         self.base = {path: number_at(design, self.part.section, path) for path in inputs}
@@ -235,9 +238,8 @@ class Replay:
         which = ", ".join(changed)
         rooms = [sheet.key for sheet in self.part.sheets]
         last = max((name.partition("/")[0] for name in self.verdicts), key=rooms.index)
-        design, section = with_numbers(self.design, self.part.section.without_slip(), numbers)
         try:
-            sheets = chapters(design, section, until=last)
+            sheets = self._chain(*with_numbers(self.design, self.part.section, numbers), last)
         except CalculationError as error:
             message = f"{which} cannot be followed: {error}"
             raise UnfollowedError(message) from None
@@ -274,7 +276,12 @@ class Replay:
 
 
 Chunk = tuple[dict[str, Floats], dict[int, str]]
+Chain = Callable[[Design, Section, str], Mapping[str, Sheet]]
 _ONE = Axis("sample", ("0",))
+
+
+def _without_slip(design: Design, section: Section, until: str) -> Mapping[str, Sheet]:
+    return chapters(design, section.without_slip(), until=until)
 
 
 def governing(verdict: Verdict) -> Labels:

@@ -59,11 +59,25 @@ NOT_IN_FILL = say("fill-too-low")
 
 def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Search every stage and factor set on both sides; without what it needs the question stays open."""
-    if why := _missing(section) or lacks_positions(section, done):
+    if why := missing_for_search(section) or lacks_positions(section, done):
         sheet.not_verified("global_stability", TITLE, why)
         if section.position:
             _stress_ratio(sheet, done)
         return
+    searches = prepared(sheet, design, section, done)
+    sheet.kept["surfaces"] = [  # circles, blocks and circles within the fill of every side
+        (_circles(searches, at), blocks(searches, at), _face(searches, done, at)) for at in sides(section, layers=True)
+    ]
+    _demand(searches)
+    _withhold_verdicts(sheet, unproven(done))
+    limits(sheet, section)
+    held = (verdict for verdict in sheet.verdicts if verdict.state == "pass")
+    turns = [verdict.key for verdict in held if verdict.key.startswith("global_stability")]
+    state_strain(sheet, section, searches.across, turns)
+
+
+def prepared(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> Searches:
+    """Record what the searches are made of, and make them; nothing is searched yet."""
     names = (("gamma_Go", "gamma_G"), ("gamma_Qo", "gamma_Q"), ("gamma_Re", "gamma_R_e"))
     factors(sheet, design, section, names)
     strips = strips_of(done)
@@ -77,16 +91,7 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     record_shares(sheet, section, done)
     _stress_ratio(sheet, done)
     embedment(sheet, section, done)
-    searches = Searches(sheet, design, section, done)
-    sheet.kept["surfaces"] = [  # circles, blocks and circles within the fill of every side
-        (_circles(searches, at), blocks(searches, at), _face(searches, done, at)) for at in sides(section, layers=True)
-    ]
-    _demand(searches)
-    _withhold_verdicts(sheet, unproven(done))
-    limits(sheet, section)
-    held = (verdict for verdict in sheet.verdicts if verdict.state == "pass")
-    turns = [verdict.key for verdict in held if verdict.key.startswith("global_stability")]
-    state_strain(sheet, section, searches.across, turns)
+    return Searches(sheet, design, section, done)
 
 
 def _withhold_verdicts(sheet: Sheet, why: str) -> None:
@@ -144,7 +149,7 @@ def _stress_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:
         sheet.settled(key, title, say("settled-cell-ratio-why", largest_measured=LARGEST_MEASURED))
 
 
-def _missing(section: Section) -> str:
+def missing_for_search(section: Section) -> str:
     """What the search needs and the project does not give, in words."""
     if section.position:
         return say("position", key=section.of)

@@ -20,7 +20,7 @@ from calc.chapters.shared.soft_ground import factors, gains, missing_strength, s
 from calc.chapters.stability.cut_columns import embedment
 from calc.chapters.stability.shares import shares_of_zone
 from calc.chapters.stability.slip import slip
-from calc.engine.sheet import Origin, Sheet
+from calc.engine.sheet import Again, Origin, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.bearing import design_cohesion
 from calc.formulas.column_field import design_friction_angle, design_strength_with_gain
@@ -53,14 +53,27 @@ BARKSDALE = "Barksdale & Bachus (1983), FHWA/RD-83/026 ◦"
 
 def stability(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     """Shear parameters by the strict split, by the averaged and the weighted forms; the hand-over table."""
+    sheet = shear_parameters(design, section, done)
+    if section.zone is not None:  # the slip surfaces of the section read these values
+        shares_of_zone(sheet, section, done)
+        if section.slip is not None and (section.columns.floating or section.zone.embedment is not None):
+            embedment(sheet, section, done)
+        return sheet
+    _verdicts(sheet, missing_strength(section))
+    slip(sheet, design, section, done)
+    _limits(sheet)
+    return sheet
+
+
+def shear_parameters(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
+    """The chapter as far as it goes without slip surfaces: stress shares and shear parameters."""
     sheet = chapter("stability", design, section)
     stress_share(sheet, section, done)
     sheet(column_stress_share)
     _strength(sheet, design, section, done)
     _strict_split(sheet)
     _averages(sheet)
-    missing = missing_strength(section)
-    if not missing:
+    if not missing_strength(section):
         _undrained_soil(sheet, design, section, done)
     _load_weighting(sheet, done)
     if section.column_field and section.column_field.sleeve_cohesion:
@@ -68,14 +81,6 @@ def stability(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
         if falls(done["ground"]):
             sheet.limitation("sleeve-heads", say("limitation-sleeve-heads"), "project rule",
                              turns=lambda verdict: verdict.key.startswith(("global_stability", "slip")))  # fmt: skip
-    if section.zone is not None:  # the slip surfaces of the section read these values
-        shares_of_zone(sheet, section, done)
-        if section.slip is not None and (section.columns.floating or section.zone.embedment is not None):
-            embedment(sheet, section, done)
-        return sheet
-    _verdicts(sheet, missing)
-    slip(sheet, design, section, done)
-    _limits(sheet)
     return sheet
 
 
@@ -156,14 +161,20 @@ def _sleeve(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     scope(averaged_apparent_cohesion)
     strength = scope["c_r"]
     print_least(scope, strength, "layer")
-    least = np.where(strength.valid, strength.array, 0.0).min(axis=-1)
-    scope.reading("c_rl", least, strength.axis_names[:-1], title=say("reading-c-rl-title"), inputs=[strength])
+    again = Again(least_of_sublayers, (strength,), whole=("layer",))
+    scope.reading("c_rl", again.value().array, strength.axis_names[:-1], title=say("reading-c-rl-title"),
+                  inputs=[strength], again=again)  # fmt: skip
     scope(design_cohesion, c_d="c_rd", c="c_rl")
     sheet.limitation(
         "sleeve-cohesion",
         say("limitation-sleeve-cohesion"),
         "Bathurst & Karpurapu (1993), Rajagopal et al. (1999) ◇",
     )
+
+
+def least_of_sublayers(value: Value) -> Value:
+    """The least over all sublayers; 0 where one has no number."""
+    return Value("c_rl", np.where(value.valid, value.array, 0.0).min(axis=-1), value.axes[:-1])
 
 
 def _verdicts(sheet: Sheet, missing: str) -> None:

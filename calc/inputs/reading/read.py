@@ -286,6 +286,13 @@ def _broken_rules(
         yield _error(source, problem.path, problem), None
 
 
+def broken_rules(design: Design, section: Section) -> list[Problem]:
+    """What breaks a rule between the values of a section that other numbers were put into, by the rules of its file."""
+    values = {name: getattr(section, name) for name in Section.model_fields} | {"layers": section.soft_layers}
+    shared = {"gamma_w": design.basis.gamma_w, "sublayer_max": design.basis.sublayer_max, "common_edges": ()}
+    return without_consequences(_apply(RULES, values | shared))
+
+
 def _known_soils(section: Merged, values: dict[str, Any], parts: list[dict[str, Any]]) -> dict[str, Any]:
     """The keys of layers that a grading may name: those of all sections where it is common to them."""
     of_section = section.stands_at(("filters", "soil"))[0] == "section"

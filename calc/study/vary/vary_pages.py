@@ -18,16 +18,16 @@ from calc.study.vary.indices import LEVELS, RESAMPLES, TRAJECTORIES
 from calc.study.vary.one_at_a_time import HIGH, LOW
 from calc.study.vary.sampling import Probability, reliability_index
 from calc.study.vary.study import AGREES, AROUND, ENOUGH, MC, SPANS, Answer, Studied
+from calc.study.vary.varied_amounts import amount_text, shown_unit
 from calc.study.vary.vary_figures import course_picture, scatter_picture, shares_picture, tornado_picture
 from calc.study.vary.vary_lines import calculation, lines
 from calc.study.vary.vary_run import Varied
 from calc.study.vary.vary_text import (
-    amount_text,
     index_text,
     judgement_text,
     probability_text,
     ratio_text,
-    shown_unit,
+    share_text,
 )
 
 say = words_of(__name__)
@@ -255,6 +255,13 @@ def _notes(answer: Answer) -> Iterator[str]:
         yield say("chain-at-form")
     elif answer.chain_at == "points":
         yield say("chain-at-points", count=len(answer.sampled.scatter) if answer.sampled else 0)
+    if (surfaces := answer.asked.surfaces) is not None:
+        known, stages = len(surfaces.model.slip.known), len(surfaces.model.slip.stages)
+        if surfaces.points:
+            yield say("surfaces", known=known, stages=stages, searches=surfaces.searches, points=surfaces.points,
+                      lower=share_text(surfaces.lower), higher=share_text(surfaces.higher))  # fmt: skip
+        else:
+            yield say("surfaces-at-ends", known=known, stages=stages, searches=surfaces.searches)
     if answer.sampled is not None and answer.sampled.unsolved:
         yield say("unsolved", count=answer.sampled.unsolved)
     if answer.importance is not None and not answer.confirmed:
