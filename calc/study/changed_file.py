@@ -56,8 +56,15 @@ def _home(document: Any, sections: Any, place: int, path: Path) -> Any:
     if len(sections) == 1:
         stands = [table for table in (own, document) if _at(table, path) is not None]
         return (stands or [table for table in (own, document) if path[0] in table] or [own])[0]
-    if path[0] not in own and path[0] in document and isinstance(document[path[0]], list):
-        own[path[0]] = deepcopy(document[path[0]])  # lists are replaced as a whole: the section takes a copy
+    place_in_list = next((k for k, key in enumerate(path) if isinstance(key, int)), 0)
+    to_list = path[:place_in_list]
+    common = _at(document, to_list)
+    if to_list and _at(own, to_list) is None and isinstance(common, list):
+        # Lists are replaced as a whole: the section takes a copy.
+        table = own
+        for key in to_list[:-1]:
+            table = table.setdefault(key, tomlkit.table())
+        table[to_list[-1]] = deepcopy(common)
     return own
 
 

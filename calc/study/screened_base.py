@@ -210,7 +210,7 @@ def probe(grid: Grid, number: int) -> Probe | None:
         run, _ = run_of(grid, number)
     except (InputErrors, CalculationError):
         return None
-    found = compared(run)
+    found = compared(run, grid.hanging)
     by_key = {f"{sheet.key}/{verdict.key}": verdict for sheet in run.sections[0].sheets for verdict in sheet.verdicts}
     return Probe(
         {one.key: one.ratio or 0.0 for one in found}, {one.key: one.title for one in found},
@@ -238,9 +238,9 @@ def run_of(grid: Grid, number: int) -> tuple[Run, Design]:
     return run, design
 
 
-def compared(run: Run) -> list[Rated]:
-    """The required verdicts of the section itself that have a number: those that can exclude."""
-    return [one for one in rated(run) if one.ratio is not None and one.key.count("/") == 1]
+def compared(run: Run, hanging: frozenset[str] = frozenset()) -> list[Rated]:
+    """The required verdicts of the section itself that have a number: those that can exclude, if they do not hang."""
+    return [one for one in rated(run) if one.ratio is not None and one.key.count("/") == 1 and one.key not in hanging]
 
 
 def ends_of(grid: Grid, numbers: Places) -> list[int]:

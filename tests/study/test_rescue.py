@@ -11,7 +11,7 @@ import pytest
 from calc.chain import CalculationError, Run
 from calc.inputs import Design, read_design
 from calc.study import rescue
-from calc.study.rescue import Lever, Untold, first_satisfying, levers, rescue_lines, rescue_record, rescues
+from calc.study.rescue import Lever, Rescue, Untold, first_satisfying, levers, rescue_lines, rescue_record, rescues
 from calc.study.whole_section import run_one
 
 PROJECTS = Path(__file__).parents[2] / "projects"
@@ -38,6 +38,29 @@ def test_inputs_that_may_be_changed_are_those_of_the_section() -> None:
 
     assert paths[:4] == ["sleeve.strength", "columns.spacing", "reinforcement.0.strength", "reinforcement.1.strength"]
     assert {"field.beyond_left", "consolidation.hand_over"} <= set(paths)
+    assert levers(marsh)[2].field == "reinforcement[1].strength"
+    assert levers(marsh)[2].name == marsh.reinforcement[0].name
+
+
+def test_a_wait_takes_what_follows_along_and_a_berm_stays_below_the_fill() -> None:
+    rail = read_design(PROJECTS / "rail-loop").sections[0]
+    by_path = {one.path: one for one in levers(rail)}
+    wait, berm = by_path["stage.1.start"], by_path["embankment.berm_left.height"]
+    typed = {f"stage.{k}.start": stage.start for k, stage in enumerate(rail.stages)} | {
+        "consolidation.hand_over": 900.0
+    }
+    later = wait.values(typed, np.array([typed["stage.1.start"] + 10.0]))
+    words = Rescue("A", "Degree", "consolidation/degree", wait, 70.0, 60.0).words
+
+    assert {path: float(one[0]) - typed[path] for path, one in later.items()} == {
+        path: 10.0 for path in typed if path != "stage.0.start"
+    }
+    assert words == (
+        f'A Degree: stage[2].start "{rail.stages[1].name}" >= 70 d (60 d typed, what follows as much later)'
+    )
+    first = [stage.name for stage in rail.stages].index(rail.embankment.berms["left"].stage)
+    lowest = min(stage.fill_height for stage in rail.stages[first:])
+    assert rescue._farthest(rail, berm, 1.5) == max(1.5, min(7.5, lowest - 0.05))
 
 
 @pytest.mark.slow

@@ -176,9 +176,9 @@ def test_mats_replace_their_layer_and_are_charged(tmp_path: Path) -> None:
     assert section.reinforcement[0].factors is None
     assert section.reinforcement[0].anchorage is not None
     assert design.sections[1].reinforcement[0].name != "mat 2"
-    cheap, dear = charges(grid, "cost", columns, np.arange(2))
+    cheap, dear = charges(grid, "cost", {"": columns}, np.arange(2))
     assert dear - cheap == pytest.approx(3.0, rel=1e-12)
-    assert float(charge_sheet(grid, "cost", columns, 1)["K_A"].array) == pytest.approx(dear, rel=1e-12)
+    assert float(charge_sheet(grid, "cost", {"": columns}, 1)["K_A"].array) == pytest.approx(dear, rel=1e-12)
 
 
 def test_runs_that_do_not_fail_contradict_the_screening(grid: Grid, monkeypatch: pytest.MonkeyPatch) -> None:
