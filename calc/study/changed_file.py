@@ -1,6 +1,8 @@
 """A project file with other inputs: the same text with its comments, in which only the changed values differ."""
 
-from collections.abc import Mapping, Sequence
+import re
+import tomllib
+from collections.abc import Collection, Mapping, Sequence
 from copy import deepcopy
 from itertools import pairwise
 from typing import Any
@@ -34,6 +36,25 @@ def changed_text(text: str, section: int, changes: Changes) -> str:
     made = tomlkit.dumps(document)
     assert isinstance(made, str)  # noqa: S101 - tomlkit says Any
     return made
+
+
+def without_tables(text: str, names: Collection[str]) -> str:
+    """The text without some tables of the file and all below them, which takes less time to read.
+
+    Where the lines do not tell them apart, as with a table on one line, the text as it is.
+    """
+    kept, dropping = list[str](), False
+    for line in text.splitlines(keepends=True):
+        if header := re.match(r"\s*\[\[?\s*([\w-]+)", line):
+            dropping = header[1] in names
+        if not dropping:
+            kept.append(line)
+    shorter = "".join(kept)
+    try:
+        same = tomllib.loads(shorter) == {key: value for key, value in tomllib.loads(text).items() if key not in names}
+    except tomllib.TOMLDecodeError:
+        return text
+    return shorter if same else text
 
 
 def _set(document: Any, sections: Any, place: int, path: Path, value: Any) -> None:

@@ -63,9 +63,17 @@ def dated_outcome(task: Task) -> Outcome:
             return Outcome(refused=_why(found), without_programme=True)
         if stages_with_gain(search.section):
             return _confirmed(search, found)  # a stage that is not stable may wait for more strength
-        return settled_early(task, lambda: _confirmed(search, found))
+        return _closed_failure(search, found) or settled_early(task, lambda: _confirmed(search, found))
     except (InputErrors, CalculationError, OpenError) as error:
         return Outcome(refused=refusing(error))
+
+
+def _closed_failure(search: Search, found: Found) -> Outcome | None:
+    """What the chapters without slip searches find failing with these dates, before any of those takes its time."""
+    key = search.section.key
+    trial, _ = with_dates(search.design, key, found.proposal.starts, found.proposal.hand_over)
+    outcome = Outcome(tuple(rated(run_one(trial, key, slip=False))))
+    return outcome if outcome.failing else None
 
 
 def _confirmed(search: Search, found: Found) -> Outcome:

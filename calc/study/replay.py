@@ -52,6 +52,8 @@ class Replay:
     are the least and the most of inputs at which the chain is run as well, one by one: between numbers that were not
     looked at, a branch of the chapters (the heavier of two fills) may turn without a step that says so.
 
+    Where a replay of the same verdicts and inputs of this run is ``confirmed``, the chain is not run for it again.
+
     ``followed`` has the inputs that reach each verdict, ``limits`` the utilisation that each verdict allows.
     ``UnfollowedError`` names an input that reaches a verdict otherwise than the record says, and why.
     """
@@ -65,6 +67,8 @@ class Replay:
         inputs: Sequence[str],
         only: Mapping[str, Labels] | None = None,
         ranges: Mapping[str, tuple[float, float]] | None = None,
+        *,
+        confirmed: bool = False,
     ) -> None:
         self.design = design
         self.part = _part(run, section_key)
@@ -80,7 +84,8 @@ class Replay:
         sizes = [_size(step, self.plan.needed[key]) for key, step in self.plan.steps.items()]
         self._rows = max(1, LANES // max([1, *sizes]))
         self._refuse_derived()
-        self._refuse_unrecorded()
+        if not confirmed:
+            self._refuse_unrecorded()
         for path, ends in (ranges or {}).items():
             for end in ends:
                 self._compare({**self.base, path: end}, (path,))

@@ -15,7 +15,7 @@ from calc.inputs import Design, Section
 from calc.inputs.reading.provenance import single_values
 from calc.inputs.reading.source import text_of
 from calc.inputs.tables.sizing import BermSize, Charge, Geosynthetic, Size
-from calc.study.changed_file import Path, changed_text
+from calc.study.changed_file import Path, changed_text, without_tables
 from calc.study.proposed_dates import day_text
 
 Floats = NDArray[np.float64]
@@ -117,6 +117,10 @@ class Grid:
         """The project file with a combination in it, comments kept; ``dates`` are starts and hand-over."""
         return changed_text(self._text, self._place, {**self.changes(number), **self._dated(dates)})
 
+    def run_text(self, number: int, dates: Sequence[float] = ()) -> str:
+        """The same without the tables that no chapter reads: large ones take longer to read than to calculate."""
+        return changed_text(self._bare, self._place, {**self.changes(number), **self._dated(dates)})
+
     def _dated(self, dates: Sequence[float]) -> dict[Path, Any]:
         """The dates that differ from those typed."""
         if not dates:
@@ -133,6 +137,10 @@ class Grid:
     @cached_property
     def _text(self) -> str:
         return text_of(self.design.text)
+
+    @cached_property
+    def _bare(self) -> str:
+        return without_tables(self._text, ("size", "catalogue"))
 
     @cached_property
     def _place(self) -> int:

@@ -166,7 +166,7 @@ def _tasks(result: Search, numbers: Places) -> list[Task]:
     programme = wish_of(grid.size.programme) if grid.size.programme is not None else None
     folder, key = str(grid.design.source.parent), grid.section.key
     return [
-        Task(folder, grid.text(int(number)), key, programme=programme, circles=result.circles) for number in numbers
+        Task(folder, grid.run_text(int(number)), key, programme=programme, circles=result.circles) for number in numbers
     ]
 
 

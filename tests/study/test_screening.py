@@ -49,7 +49,9 @@ by = ["mat 1", "mat 2"]
 """
 
 
-def unfollowed(run: Run, section: str, verdicts: Sequence[str], inputs: Sequence[str], only: Any) -> Any:
+def unfollowed(
+    run: Run, section: str, verdicts: Sequence[str], inputs: Sequence[str], only: Any, *, confirmed: bool = False
+) -> Any:  # fmt: skip
     """A record that holds nothing."""
     return None, frozenset(verdicts)
 
@@ -124,7 +126,9 @@ def test_what_a_run_at_the_ends_contradicts_is_lost_and_nothing_is_left_without_
     def probes(*settled: float) -> Any:
         return iter([Probe({SETTLEMENT: one, TENSION: 0.8}, titles, cases, 0) for one in settled])
 
-    def replay(run: Any, section: str, verdicts: Sequence[str], inputs: Any, only: Any) -> Any:
+    def replay(
+        run: Any, section: str, verdicts: Sequence[str], inputs: Any, only: Any, *, confirmed: bool = False
+    ) -> Any:  # fmt: skip
         return replaying(settled=0.5, tension=0.8), frozenset[str]()
 
     made = made_base(grid, numbers, frozenset({"spacing", "sleeve"}), replay, probes(*[0.5] * (ends - 1), 0.6))

@@ -36,7 +36,7 @@ def timed(
     screening.objectives = {name: np.full(len(grid), np.nan) for name in objective}
     if "cost" in objective:
         screening.objectives["cost"] = whole.objectives["cost"].copy()
-    numbers = {grid.text(number): number for number in range(len(grid))}
+    numbers = {grid.run_text(number): number for number in range(len(grid))}
     dated, run = list[int](), list[int]()
 
     def dates(tasks: Sequence[Task]) -> list[Earliest]:

@@ -59,7 +59,7 @@ def typed_of(grid: Grid) -> Outcome:
 
 def task_of(grid: Grid, number: int | None) -> Task:
     """The run of a combination, or of the project as it is."""
-    text = grid.design.text.decode() if number is None else grid.text(number)
+    text = grid.design.text.decode() if number is None else grid.run_text(number)
     return Task(str(grid.design.source.parent), text, grid.section.key)
 
 
