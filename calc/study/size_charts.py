@@ -92,8 +92,9 @@ def _over_spacing(found: Search, plane: Plane, ratios: Mapping[str, Floats], res
     largest = np.max(list(ratios.values()), axis=0)
     worst = [_curve(plane.sleeves[k], plane.spacings, largest[k], LARGEST) for k in shown]
     curves = [curve for curve in worst if len(curve.x) >= LEAST_POINTS]
-    alone = "; ".join(map(clean, [*found.screening.unfollowed.values(), *found.screening.dated.values()]))
-    beside = f" and without {alone}" if alone else ""
+    alone = [clean(title) for title in found.screening.unfollowed.values()]
+    alone += ["verdicts that hang on dates"] if found.screening.dated else []
+    beside = f" and without {'; '.join(alone)}" if alone else ""
     note = f"Drawn up to {LARGEST:g}; without slip surfaces{beside}, which only a run of all chapters judges."
     if curves:
         ends = float(plane.spacings[0]), float(plane.spacings[-1])

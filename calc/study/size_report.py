@@ -10,6 +10,7 @@ from calc.study.size_grid import Axis, Grid
 from calc.study.size_search import NO_PROGRAMME, NOT_OF_RUNS, Found, Search
 
 MM = 1000.0
+SHOWN = 3  # verdicts that hang on dates, by their titles
 REFUSED = {NOT_OF_RUNS: "Refused, for example", NO_PROGRAMME: "Without a programme, for example"}
 WORDS = {COST: "cost", CARBON: "carbon", SETTLEMENT: "settlement", TIME: "hand-over"}
 LEFT_OUT = (
@@ -198,11 +199,13 @@ def open_words(found: Search) -> Iterator[str]:
             f"Not verified in these designs, as in the project as typed: {count} required verdict{'s' * (count > 1)}; "
             "see sandsleeve check."
         )
-    alone = {**found.screening.unfollowed, **found.screening.dated}
-    if alone:
-        titles = "; ".join(map(clean, alone.values()))
-        why = ", or with dates that are not yet known" if found.screening.dated else ""
-        yield f"Judged in the runs of all chapters alone, like stability{why}: {titles}."
+    if found.screening.unfollowed:
+        titles = "; ".join(map(clean, found.screening.unfollowed.values()))
+        yield f"Judged in the runs of all chapters alone, like stability: {titles}."
+    if dated := found.screening.dated:
+        first = "; ".join(map(clean, [*dated.values()][:SHOWN]))
+        more = f" and {len(dated) - SHOWN} more" if len(dated) > SHOWN else ""
+        yield f"Judged with the dates found, because they hang on dates: {first}{more}."
 
 
 def search_record(found: Search, written: str | None) -> dict[str, Any]:
