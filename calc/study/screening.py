@@ -66,6 +66,7 @@ class Screening:
         if grid.size.programme is not None:
             self.grid = grid = replace(grid, hanging=hanging_verdicts(run, grid.section.key))
         self.dated = {one.key: one.title for one in rated(run) if one.key in grid.hanging and one.ratio is not None}
+        self.titles |= {one.key: one.title for one in rated(run)}
         asked = compared(run, grid.hanging)
         self.compares = bool(asked)
         verdicts = [one.key for one in asked if one.key in MUST_FOLLOW]

@@ -135,7 +135,7 @@ def _borders(found: Search, plane: Plane, ratios: Mapping[str, Floats], rest: st
     for key, values in ratios.items():
         allowed = np.array([allowed_spacing(plane.spacings, row) for row in values])
         if np.isfinite(allowed).sum() >= LEAST_POINTS:
-            curves.append(_curve(clean(found.screening.titles[key]), across, allowed, np.inf))
+            curves.append(_curve(clean(found.screening.titles.get(key, key)), across, allowed, np.inf))
     above = above_the_lowest(curves)
     order = sorted(range(len(curves)), key=lambda k: (above[k], min(curves[k].y)))
     curves, left_out = [curves[k] for k in order[:MOST_CURVES]], [above[k] for k in order[MOST_CURVES:]]

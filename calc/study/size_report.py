@@ -52,7 +52,7 @@ def proof_words(found: Search) -> list[str]:
     screened, grid = found.screening, found.grid
     excluded = screened.excluded()
     words = [grid_words(grid)]
-    rows = [f"{count} by {clean(screened.titles[key])}" for key, count in excluded.items()]
+    rows = [f"{count} by {clean(screened.titles.get(key, key))}" for key, count in excluded.items()]
     count = sum(excluded.values())
     words.append(f"Excluded without a run of all chapters: {count}" + (f" ({'; '.join(rows)})." if rows else "."))
     failed = [f"{number} by {clean(found.titles.get(key, 'inputs refused, or no solution'))}"

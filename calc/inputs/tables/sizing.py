@@ -160,9 +160,9 @@ class Programme(Table):
     """The filling programme of every candidate is searched: the earliest dates with which it satisfies every check."""
 
     step: TimeAfter = field("Step of the dates, from the start of the first stage.", "7 d", name="round")
-    least_wait: Time = field("Least wait after every stage.", "14 d", default=0.0)
+    least_wait: Time = field("Least wait after every stage.", "0 d", default=0.0)
     latest: TimeAfter = field("Latest hand-over, from the start of works.", "2 a")
-    cautious: Flag = field("Whether the dates have to hold with the low c_h of [consolidation].", True, default=False)
+    cautious: Flag = field("Whether the dates have to hold with the low c_h of [consolidation].", False, default=False)
 
 
 class Size(Table):
