@@ -22,8 +22,8 @@ from calc.study.whole_section import run_one
 Floats = NDArray[np.float64]
 
 FARTHEST = 5.0  # times, or one over that, the value typed
-POINTS = 200  # values between the one typed and the farthest, looked at for the first that satisfies
-ROUNDS = 2  # times that the interval before it is divided again
+POINTS = 40  # values between the one typed and the farthest, looked at for the first that satisfies
+ROUNDS = 4  # times that the interval before it is divided again
 
 ACROSS = "it is one of a zone or position across, for which no change is looked for"
 NO_NUMBERS = "it compares no numbers"

@@ -7,6 +7,7 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
 
 from calc.chain import CalculationError
@@ -15,23 +16,31 @@ from calc.inputs import read_design
 from calc.procedures import stage_search
 from calc.study import dated_designs
 from calc.study.dated_designs import Earliest, dated_outcome, earliest, hanging_verdicts, wish_of
+from calc.study.engines import engine
+from calc.study.followed import follow
+from calc.study.screening import Screening
 from calc.study.shortest import Nothing
 from calc.study.size_grid import Grid, size_grid
-from calc.study.whole_section import SETTLEMENT, Outcome, Task, outcome_of, run_one
+from calc.study.whole_section import SETTLEMENT, Outcome, Task, outcome_of
 from tests.study.parts import PROGRAMME, write_parts
 
 
 @pytest.fixture(scope="module")
 def grid(tmp_path_factory: pytest.TempPathFactory) -> Grid:
     """Two spacings of the bank, whose filling programme is searched; without slip surfaces."""
-    folder = write_parts(tmp_path_factory.mktemp("dated") / "p", PROGRAMME, zones=False, objective='["time"]',
-                         spacing='["1.70 m", "2.20 m"]')  # fmt: skip
+    folder = write_parts(
+        tmp_path_factory.mktemp("dated") / "p",
+        PROGRAMME,
+        zones=False,
+        objective='["settlement", "time"]',
+        spacing='["1.70 m", "2.20 m"]',
+    )
     text = (folder / "project.toml").read_text(encoding="utf-8")
     (folder / "project.toml").write_text(re.sub(r"(?ms)^\[slip\].*?(?=^\[)", "", text), encoding="utf-8")
     return size_grid(read_design(folder))
 
 
-def task_of(grid: Grid, number: int, **programme: float) -> Task:
+def task_of(grid: Grid, number: int, **programme: Any) -> Task:
     """A candidate of it, with other bounds of its programme."""
     assert grid.size.programme is not None
     wish = replace(wish_of(grid.size.programme), **programme)
@@ -41,11 +50,16 @@ def task_of(grid: Grid, number: int, **programme: float) -> Task:
 @pytest.mark.slow
 def test_verdicts_that_hang_on_dates_are_those_that_other_dates_move(grid: Grid) -> None:
     """A sleeve is stiffer the sooner the works end; the base pressure of the edge knows no date."""
-    run = run_one(grid.design, grid.section.key, slip=False)
-    hanging = hanging_verdicts(run, grid.section.key)
+    with engine("here") as here:
+        screening = Screening(grid, here, follow)
+    hanging = screening.grid.hanging
 
     assert {"sleeve/ring_tension", SETTLEMENT, "consolidation/settlement_residual"} <= hanging
     assert {"thrust/sliding", "bearing/squeeze"}.isdisjoint(hanging)
+    assert screening.compares
+    assert "sleeve/ring_tension" in screening.dated
+    assert np.isnan(screening.objectives["time"]).all()
+    assert np.isnan(screening.objectives["settlement"]).all()
 
 
 def test_where_other_dates_have_no_run_every_verdict_hangs(grid: Grid, monkeypatch: pytest.MonkeyPatch) -> None:

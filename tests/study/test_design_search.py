@@ -17,6 +17,7 @@ from calc.study.chosen_design import write_chosen
 from calc.study.engines import LostChunkError
 from calc.study.size_grid import size_grid
 from tests.study.grids import write_grid
+from tests.study.parts import PROGRAMME, write_parts
 
 SMALL = (
     ('diameter = ["0.70 m", "0.80 m"]', 'diameter = ["0.80 m"]'),
@@ -88,6 +89,32 @@ def test_what_cannot_be_written_or_searched_is_refused_before_anything_runs(
     assert re.search(r"must have a table \[size\]", nothing.output)
     assert missing.exit_code == 5
     assert "pip install 'sandsleeve[study]'" in missing.output
+
+
+@pytest.mark.slow
+def test_programme_of_a_design_is_searched_and_written_with_it(tmp_path: Path) -> None:
+    """One combination without slip surfaces, by the day of its hand-over."""
+    folder = write_parts(tmp_path / "p", PROGRAMME, zones=False, objective='["time"]', spacing='["1.70 m"]')
+    text = (folder / "project.toml").read_text(encoding="utf-8")
+    (folder / "project.toml").write_text(re.sub(r"(?ms)^\[slip\].*?(?=^\[)", "", text), encoding="utf-8")
+    result = size(folder, "--no-pages", "--json", "--jobs", 1, "--write", tmp_path / "copy")
+    record = json.loads(result.stdout)
+    section = read_design(tmp_path / "copy").sections[0]
+    assert section.consolidation is not None
+    [design] = record["designs"]
+
+    assert result.exit_code == 6
+    assert record["proven"]
+    assert design["objectives"]["time"] == section.consolidation.hand_over == design["dates"]["hand-over"] == 70.0
+    assert [stage.start for stage in section.stages] == [*design["dates"].values()][:-1] == [0.0, 14.0, 42.0, 70.0]
+    assert design["margins_low_c_h"][0]["margin"] > 0
+
+
+def test_a_programme_needs_consolidation(tmp_path: Path) -> None:
+    result = size(write_grid(tmp_path / "p", ("currency", "programme = { round = '7 d', latest = '2 a' }\ncurrency")))
+
+    assert result.exit_code == 3
+    assert "consolidation is not settled" in result.output
 
 
 @pytest.mark.slow

@@ -281,6 +281,8 @@ def test_nothing_is_drawn_of_what_has_no_solution(monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr(size_charts, "ratios_of", lambda _, plane: {SETTLEMENT: np.full(plane.numbers.shape, np.nan)})
 
     assert list(charts(Search(screening_of(FEW), 1))) == []
+    monkeypatch.setattr(size_charts, "ratios_of", lambda *_: {})
+    assert list(charts(Search(screening_of(FEW), 1))) == []
 
 
 @pytest.mark.slow
