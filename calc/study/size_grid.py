@@ -125,14 +125,12 @@ class Grid:
         """The dates that differ from those typed."""
         if not dates:
             return {}
-        *starts, hand_over = dates
-        changes: dict[Path, Any] = {
-            ("stage", k, "start"): day_text(start)
-            for k, (start, stage) in enumerate(zip(starts, self.section.stages, strict=True)) if start != stage.start
-        }  # fmt: skip
-        if self.section.consolidation is not None and hand_over != self.section.consolidation.hand_over:
-            changes["consolidation", "hand_over"] = day_text(hand_over)
-        return changes
+        assert self.section.consolidation is not None  # noqa: S101 - a search of dates asks for it
+        fields: list[Path] = [("stage", k, "start") for k in range(len(self.section.stages))]
+        typed = [stage.start for stage in self.section.stages]
+        pairs = zip([*fields, ("consolidation", "hand_over")], [*typed, self.section.consolidation.hand_over],
+                    dates, strict=True)  # fmt: skip
+        return {path: day_text(date) for path, old, date in pairs if date != old}
 
     @cached_property
     def _text(self) -> str:

@@ -153,7 +153,7 @@ def test_what_was_found_is_printed_before_a_design_beyond_it_is_refused(
 def test_a_folder_that_appears_meanwhile_is_not_written_over(tmp_path: Path) -> None:
     folder = write_grid(tmp_path / "p")
     grid = size_grid(read_design(folder))
-    found = SimpleNamespace(grid=grid, best=[SimpleNamespace(number=0)])
+    found = SimpleNamespace(grid=grid, best=[SimpleNamespace(number=0, outcome=SimpleNamespace(dated=None))])
     (tmp_path / "there").mkdir()
 
     with pytest.raises(FileExistsError):

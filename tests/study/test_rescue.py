@@ -11,7 +11,17 @@ import pytest
 from calc.chain import CalculationError, Run
 from calc.inputs import Design, read_design
 from calc.study import rescue
-from calc.study.rescue import Lever, Rescue, Untold, first_satisfying, levers, rescue_lines, rescue_record, rescues
+from calc.study.rescue import (
+    Lever,
+    Rescue,
+    Untold,
+    first_satisfying,
+    levers,
+    offer_lines,
+    rescue_lines,
+    rescue_record,
+    rescues,
+)
 from calc.study.whole_section import run_one
 
 PROJECTS = Path(__file__).parents[2] / "projects"
@@ -72,7 +82,8 @@ def test_nothing_is_told_that_a_run_does_not_confirm(weak: tuple[Design, Run], m
         message = "no solution"
         raise CalculationError(message)
 
-    others = [Lever("consolidation.hand_over", True, "d", 1.0), Lever("columns.diameter", True, "m", 0.01), SPACING]
+    others = [Lever("consolidation.hand_over", True, "d", 1.0), Lever("columns.diameter", True, "m", 0.01), SPACING,
+              Lever("layer.clay-lower.c_u", True, "kPa", 0.1)]  # fmt: skip
     monkeypatch.setattr(rescue, "levers", lambda _: others)
     monkeypatch.setattr(rescue, "run_one", refuse)
 
@@ -83,7 +94,8 @@ def test_nothing_is_told_that_a_run_does_not_confirm(weak: tuple[Design, Run], m
     assert untold.why == (
         "no number is typed (consolidation.hand_over); "
         "the record of the run does not hold what it does (columns.diameter); "
-        "a run with the value found does not confirm it (columns.spacing)"
+        "a run with the value found does not confirm it (columns.spacing); "
+        "it does not act on it (layer.clay-lower.c_u)"
     )
     head, *lines = rescue_lines([untold])
     assert head == "Verdicts that fail for which no change of one input can be told:"
@@ -122,6 +134,12 @@ def test_a_verdict_across_and_one_without_numbers_are_named(weak: tuple[Design, 
     ]  # fmt: skip
 
 
-def test_where_nothing_fails_there_is_nothing_to_tell() -> None:
+def test_where_nothing_fails_there_is_nothing_to_tell(weak: tuple[Design, Run]) -> None:
+    [part] = weak[1].sections
+
+    assert list(rescues(Run(weak[0], (replace(part, sheets=()),)))) == []
+    assert offer_lines("my project", 100) == [
+        "What would satisfy what fails, one input at a time: sandsleeve check 'my project' --rescue"
+    ]
     assert rescue_lines([]) == ["No verdict fails."]
     assert rescue_record([]) == {"rescue": [], "no_rescue": []}

@@ -141,6 +141,28 @@ def test_what_a_run_at_the_ends_contradicts_is_lost_and_nothing_is_left_without_
     assert refused.divisions == ()
 
 
+def test_a_replay_of_fewer_cases_that_gives_other_numbers_is_not_used(
+    grid: Grid, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(screened_base, "run_of", lambda *_: (None, None))
+    monkeypatch.setattr(screened_base, "_limits", lambda _: {SETTLEMENT: 1.0})
+    numbers = np.arange(len(grid))
+    ends = len(screened_base.ends_of(grid, numbers))
+
+    def base(quick: Any) -> Base:
+        def replay(*arguments: Any, **_: Any) -> Any:
+            return quick if arguments[-1] else replaying(settled=0.5), frozenset[str]()
+
+        one = Probe({SETTLEMENT: 0.5}, {SETTLEMENT: "Settlement"}, {SETTLEMENT: {"stage": "4"}}, 0)
+        return made_base(grid, numbers, frozenset({"spacing", "sleeve"}), replay, iter([one] * ends))
+
+    same, other, none = (base(one).divisions[0] for one in (replaying(settled=0.5), replaying(settled=0.4), None))
+
+    assert same.quick is not same.whole
+    assert other.quick is other.whole
+    assert none.quick is none.whole
+
+
 def test_a_grid_without_any_run_is_told(grid: Grid, monkeypatch: pytest.MonkeyPatch) -> None:
     def refuse(*_: Any) -> Any:
         raise InputErrors([])

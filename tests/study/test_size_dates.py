@@ -10,7 +10,7 @@ import pytest
 
 from calc.inputs.tables.sizing import Programme
 from calc.study.dated_designs import Earliest
-from calc.study.size_report import proof_words, search_record, search_text, table_head
+from calc.study.size_report import proof_words, search_record, search_text, table_head, table_rows
 from calc.study.size_search import NO_DATES, Search, search
 from calc.study.whole_section import SETTLEMENT, Dated, Outcome, Rated, Task
 from tests.study.test_size_search import FEW, grid_of, screening_of, typed_of
@@ -24,7 +24,7 @@ PROGRAMME = Programme.model_construct(step=7.0, least_wait=0.0, latest=700.0, ca
 
 def timed(
     *objective: str, asked: int = 3, most: int = 100, hanging: frozenset[str] = frozenset(),
-    bounds: Mapping[int, float] = BOUNDS, settled: Callable[[int], float] = lambda _: 0.3,
+    bounds: Mapping[int, float] = BOUNDS, settled: Callable[[int], float] = lambda _: 0.3, flat: bool = False,
 ) -> tuple[Search, list[int], list[int]]:  # fmt: skip
     """A search in which nothing is screened, and the designs whose dates were asked for and that were run."""
     whole, grid = screening_of(FEW), grid_of(FEW)
@@ -35,7 +35,7 @@ def timed(
     screening.keys, screening.titles = list(whole.keys), dict(whole.titles)
     screening.objectives = {name: np.full(len(grid), np.nan) for name in objective}
     if "cost" in objective:
-        screening.objectives["cost"] = whole.objectives["cost"].copy()
+        screening.objectives["cost"] = np.full(len(grid), 100.0) if flat else whole.objectives["cost"].copy()
     numbers = {grid.run_text(number): number for number in range(len(grid))}
     dated, run = list[int](), list[int]()
 
@@ -105,6 +105,14 @@ def test_front_of_cost_and_time_is_that_of_brute_force(objective: tuple[str, str
 
 
 @pytest.mark.slow
+def test_of_designs_that_cost_the_same_the_soonest_is_left() -> None:
+    found, _, _ = timed("cost", "time", flat=True)
+
+    assert [one.objectives for one in found.best] == [(100.0, min(map(handed, LATER)))]
+    assert found.proven
+
+
+@pytest.mark.slow
 def test_settlement_that_hangs_on_the_dates_is_that_of_the_dates() -> None:
     by_number: Callable[[int], float] = lambda k: 0.3 + 0.01 * ((7 * k) % 12)  # noqa: E731 - short
     found, dated, _ = timed("settlement", "time", hanging=frozenset({SETTLEMENT}), settled=by_number)
@@ -117,6 +125,9 @@ def test_settlement_that_hangs_on_the_dates_is_that_of_the_dates() -> None:
     assert found.proven
     assert [one.number for one in alone.best] == [min(LATER, key=by_number)]
     assert table_head(alone.grid)[1:3] == ["settlement mm", "hand-over d"]
+    assert next(table_rows(alone))[1:3] == ["300", f"{alone.best[0].outcome.dated.days[-1]:g}"]  # type: ignore[union-attr]
+    alone.screening.dated = dict.fromkeys("abcd", "A title")
+    assert "because they hang on dates: A title; A title; A title and 1 more." in " ".join(search_text(alone).split())
 
 
 @pytest.mark.slow

@@ -7,11 +7,12 @@ import numpy as np
 import pytest
 
 from calc.chain import Run, SectionRun
+from calc.chapters.shared.sleeve_radius import sleeve_radius
 from calc.inputs import read_design
 from calc.study.chapters import chapters
 from calc.study.objectives import charge_sheet, charges, columns_of
 from calc.study.size_grid import Grid, size_grid
-from tests.study.parts import BERMS, ZONE, write_parts
+from tests.study.parts import BERMS, EXAMPLE, ZONE, write_parts
 
 
 def columns_by_hand(grid: Grid, number: int) -> Run:
@@ -21,6 +22,15 @@ def columns_by_hand(grid: Grid, number: int) -> Run:
     parts = [SectionRun(part, tuple(chapters(design, part, until="columns").values()))
              for part in (section, *section.by_zones())]  # fmt: skip
     return Run(design, tuple(parts))
+
+
+def test_radius_of_the_sleeve_is_the_one_typed_or_follows_the_diameter() -> None:
+    weak = read_design(EXAMPLE.parents[1] / "weak-sleeve").sections[0].sleeve
+    wide = read_design(EXAMPLE.parent).sections[0].sleeve.model_copy(update={"oversize": 0.01})
+    diameters = np.array([0.7, 0.8])
+
+    assert sleeve_radius(weak, diameters).tolist() == [0.403, 0.403]
+    assert sleeve_radius(wide, diameters) == pytest.approx([0.36, 0.41], rel=1e-12)
 
 
 def test_a_zone_is_charged_by_its_share_of_the_field(tmp_path: Path) -> None:
