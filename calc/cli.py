@@ -190,7 +190,7 @@ def check(
     """
     from dataclasses import replace
 
-    from calc.study.rescue import rescue_lines, rescue_record, rescues
+    from calc.study.rescue import offer_lines, rescue_lines, rescue_record, rescues
     from calc.terminal import Chosen, summary, verdict_table
 
     chosen = Chosen(_chapter_key(chapter) if chapter else "", failed)
@@ -210,8 +210,8 @@ def check(
         click.echo(verdict_table(run, _columns(), chosen, left_out))
     else:
         click.echo(summary(run, _columns(), str(project), left_out))
-    if found is not None and not as_data:
-        click.echo("\n".join(rescue_lines(found)))
+    if not as_data and (found is not None or run.outcome == "fail"):
+        click.echo("\n".join(rescue_lines(found) if found is not None else offer_lines(str(project), _columns())))
     sys.exit(OUTCOMES[run.outcome])
 
 

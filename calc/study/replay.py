@@ -53,6 +53,8 @@ class Replay:
     looked at, a branch of the chapters (the heavier of two fills) may turn without a step that says so. ``chain`` gives
     the sheets of a design and section up to a chapter, by default those of the chain without slip surfaces.
 
+    Where a replay of the same verdicts and inputs of this run is ``confirmed``, the chain is not run for it again.
+
     ``followed`` has the inputs that reach each verdict, ``limits`` the utilisation that each verdict allows.
     ``UnfollowedError`` names an input that reaches a verdict otherwise than the record says, and why.
     """
@@ -67,6 +69,8 @@ class Replay:
         only: Mapping[str, Labels] | None = None,
         ranges: Mapping[str, tuple[float, float]] | None = None,
         chain: "Chain | None" = None,
+        *,
+        confirmed: bool = False,
     ) -> None:
         self.design = design
         self._chain = chain or _without_slip
@@ -83,7 +87,8 @@ class Replay:
         sizes = [_size(step, self.plan.needed[key]) for key, step in self.plan.steps.items()]
         self._rows = max(1, LANES // max([1, *sizes]))
         self._refuse_derived()
-        self._refuse_unrecorded()
+        if not confirmed:
+            self._refuse_unrecorded()
         for path, ends in (ranges or {}).items():
             for end in ends:
                 self._compare({**self.base, path: end}, (path,))

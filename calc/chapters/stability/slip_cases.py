@@ -101,6 +101,7 @@ class Searches:
         self.tolerance = number(self.settings, "eps_F")
         self.strips = sheet.axes["strip"] if LOADS in sheet.scopes else ()
         self.bottom = float(sheet.scopes[STRIP]["z_bot"].array)
+        self.ends_at_failure = False
 
     def _record(self, done: dict[str, Sheet]) -> None:
         """Record what the model is made of: soils and places, fill and gain of the states, layers across."""

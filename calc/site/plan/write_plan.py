@@ -3,6 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
+from calc.chapters.shared.sleeve_radius import sleeve_radius
 from calc.engine.words import words_of
 from calc.inputs import Design, InputError, InputErrors
 from calc.inputs.tables.plan import Plan
@@ -15,7 +18,7 @@ from calc.site.plan.identity import EarlierPlan, EarlierPlanError, Identity, ide
 from calc.site.plan.plan_drawing import Drawn
 from calc.site.plan.plan_notes import plan_notes
 from calc.site.plan.plan_pdf import PlanPages
-from calc.site.plan.plan_steps import AreaSheet, grids_of, of_grid, plan_sheets, sleeve_radius
+from calc.site.plan.plan_steps import AreaSheet, grids_of, of_grid, plan_sheets
 from calc.site.plan.setting_out import csv_file, dxf, geojson, headings, landxml, one_line
 from calc.site.plan.sheet_cuts import Cut, cut_into_sheets, scale_of
 from calc.site.plan.toe_levels import Levels, levels_of
@@ -141,7 +144,8 @@ def _refuse_empty(design: Design, layout: Layout) -> None:
 
 def _columns(layout: Layout, levels: Levels, identity: Identity) -> tuple[Column, ...]:
     laid, found, lengths = layout.columns, [], levels.length
-    widths = [2 * sleeve_radius(area.section) for area in layout.areas]
+    sections = [area.section for area in layout.areas]
+    widths = [2 * float(sleeve_radius(one.sleeve, np.array(one.columns.diameter))) for one in sections]
     for k, (index, strip) in enumerate(zip(laid.area.tolist(), laid.strip.tolist(), strict=True)):
         area = layout.areas[index]
         zone, section = area.strips[strip].zone, area.section
