@@ -196,14 +196,14 @@ def test_a_verdict_that_is_there_in_one_run_only_is_told() -> None:
 def test_what_cannot_be_calculated_again_is_open(tmp_path: Path) -> None:
     alone, rows = field(tmp_path, ALONE), field(tmp_path)[2]
     own, built = of(alone, tmp_path, [row for row in rows if row.id != "A-005-010"])
-    [gap] = design_again(alone[0], own, built, lambda _: None, slip=False)
+    [gap] = design_again(alone[0], own, built, (), lambda _: None, slip=False)
     stranger = compared(alone, tmp_path, [replace(rows[0], id="A-099-099")])
     few = compared(alone, tmp_path, [replace(rows[0], toe=alone[1].listed.columns[0].toe)], finished=())
     none = replace(as_built(alone[0], few), grids=())
-    [unknown] = design_again(alone[0], few, none, lambda _: None, slip=False)
+    [unknown] = design_again(alone[0], few, none, (), lambda _: None, slip=False)
 
     assert ("no grid stands for it" in gap.why_not, gap.open) == (True, True)
-    assert design_again(alone[0], stranger, built, lambda _: None, slip=False) == ()
+    assert design_again(alone[0], stranger, built, (), lambda _: None, slip=False) == ()
     assert ("not known" in unknown.why_not, unknown.open) == (True, True)
 
 
@@ -211,7 +211,7 @@ def test_a_toe_that_met_the_criterion_higher_up_is_embedded_there(tmp_path: Path
     one = field(tmp_path)
     rows = exact(one[1], one[2])
     own, built = of(one, tmp_path, [replace(rows[0], toe=rows[0].toe + 0.4), *rows[1:]])
-    [met] = design_again(one[0], own, built, lambda _: None, slip=False)
+    [met] = design_again(one[0], own, built, (), lambda _: None, slip=False)
 
     assert "nothing to calculate again" in met.why_not
 
