@@ -383,6 +383,7 @@ def test_every_instrument_by_which_a_level_was_crossed_has_a_chart() -> None:
     assert tracks["SP-2"].band is not None
     # To the side that the instrument calls negative the magnitude counts as well.
     levels = sorted(level.value for level in tracks["IN-1"].levels)
+    assert {level.text for level in tracks["IN-1"].levels} == {"amber 40 mm"}
     assert levels
     assert levels == sorted(-level for level in levels)
     assert all(figure_picture(chart).source for chart in others)
