@@ -134,7 +134,7 @@ def test_the_drawing_list_says_on_which_page_of_the_package_each_sheet_stands(bo
         assert found, row
         assert int(found[1]) == at[place]
         assert pages[at[place] - 1].endswith(f"page {at[place]} of {len(pages)}")
-    assert at["plan-lines"] == len(pages)
+    assert at["plan-lines"] == at["drawing-1"] + 1
 
 
 def test_sheets_have_the_status_of_the_revision_beside_the_outcome(bound: Bound) -> None:

@@ -30,6 +30,7 @@ Floats = NDArray[np.float64]
 POINTS = 120
 BEYOND = 1.15  # of the time read, that the linear axis shows
 TRACKS = 3  # of a chart
+MIRRORED = 0.25  # of a level of a magnitude, from which on the negative side it has a line there, too
 SIDE, GAP, LEFT, BOTTOM, TOP = 66.0, 22.0, 14.0, 12.0, 6.0
 
 
@@ -134,10 +135,10 @@ def _levels(of: ObservedSection, one: Series, factor: float) -> Iterator[Level]:
         spans = spans_of(course.section, trigger, course.calendar) if trigger.stage else ()
         value = factor * trigger.level.value
         quantity = QUANTITIES[trigger.quantity]
-        unit = symbol(f"{quantity.symbols.key}_T").unit_text if quantity.symbols else ""
+        unit = symbol(f"{quantity.symbols.key}_T").unit_text if quantity.symbols else unit_of(one.quantity)[0]
         words = f"{KIND_WORDS[trigger.kind]} {value:g} {unit}".rstrip()
         yield Level(value, words, spans=spans)
-        if one.quantity in EITHER_WAY and (one.values < 0).any():
+        if one.quantity in EITHER_WAY and (one.values < -MIRRORED * trigger.level.value).any():
             yield Level(-value, words, spans=spans)
 
 

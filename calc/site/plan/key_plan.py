@@ -10,7 +10,7 @@ from calc.engine.words import words_of
 from calc.inputs.tables.alignment import place_text
 from calc.inputs.tables.plan import Corner, Plan
 from calc.inputs.tables.plan_line import Element
-from calc.package.canvas import INK, Canvas, Pen, Place, hatch_lines, shorten
+from calc.package.canvas import INK, Canvas, Pen, Place, hatch_lines, shorten, text_width
 from calc.site.plan.axis import places
 from calc.site.plan.column_layout import Array
 from calc.site.plan.setting_out import one_line
@@ -28,6 +28,7 @@ AROUND = 4.0  # mm around the sheets, for chainages
 APART, SHARE = 9.0, 0.08  # mm between chainages, at least, and of the width of the key plan
 STEPS = (5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0)
 HATCH = (0.8, 1.2)  # rad, mm
+LONGEST = 60.0  # mm of a name
 NEAR = 12.0  # mm up and down, in which a name keeps clear of sheets
 WIDE = 120.0  # mm of a key plan that has room for the names of zones
 
@@ -95,12 +96,15 @@ def _grounds(plan: Plan, canvas: Canvas, paper: Paper, box: Box, sheets: Sequenc
 
 
 def _name(canvas: Canvas, name: str, border: Sequence[Place], sheets: Sequence[Place], box: Box) -> None:
-    """The name of a zone to the right of it and of the sheets there, with a line to it, as far as there is room."""
+    """The name of a zone with a line to it, to the right of the sheets there; on the zone where there is no room."""
     x, y = (sum(values) / len(border) for values in zip(*border, strict=True))
-    beside = max(at[0] for at in (*border, *(one for one in sheets if abs(one[1] - y) < NEAR), (x, y))) + ROOMY
-    text = shorten(name, SMALL, max(box[2] - beside, 2 * ROOMY))
+    beside = max(at[0] for at in (*border, *(one for one in sheets if abs(one[1] - y) < NEAR))) + ROOMY
+    text = shorten(name, SMALL, LONGEST)
+    if beside + text_width(text, SMALL) > box[2]:
+        canvas.text((x, y + 0.7), text, size=SMALL, anchor="middle", backed=True)
+        return
     canvas.line([(x, y), (beside - 0.6, y)], FINE)
-    canvas.text((min(beside, box[2] - 2 * ROOMY), y + 0.7), text, size=SMALL, backed=True)
+    canvas.text((beside, y + 0.7), text, size=SMALL, backed=True)
 
 
 def _corners(paper: Paper, corners: Sequence[Corner]) -> list[Place]:
