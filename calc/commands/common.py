@@ -121,7 +121,7 @@ def show_cautions(design: "Design") -> None:
 
 def show_unread(run: "Run") -> None:
     """Tell which numbers of ground and materials were given and count for nothing in a run."""
-    from calc.unread import unread
+    from calc.terminal.unread import unread
 
     fields: dict[str, list[str]] = {}
     for one in unread(run):

@@ -9,7 +9,7 @@ import pytest
 from calc.chain import Run, run_checks
 from calc.commands.common import show_unread
 from calc.inputs import read_design
-from calc.unread import unread
+from calc.terminal.unread import unread
 
 WEAK = Path(__file__).parents[2] / "projects" / "weak-sleeve"
 IDLE = {"embankment.c": '"7 kPa"', "bearing_layer.gamma": '"17 kN/m^3"'}

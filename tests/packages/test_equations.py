@@ -71,4 +71,7 @@ def test_letters_of_words_have_outline_and_width_of_the_whole_font() -> None:
     for letter in "abcdefghijklmnopqrstuvwxyz(),":
         own, known = text_font().glyph(letter), whole.glyph(letter)
         assert own.advance() == known.advance()
-        assert ET.tostring(own.svgpath()) == ET.tostring(known.svgpath())
+        drawn, of_whole = own.svgpath(), known.svgpath()
+        assert drawn is not None
+        assert of_whole is not None
+        assert ET.tostring(drawn) == ET.tostring(of_whole)

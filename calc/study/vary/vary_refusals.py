@@ -16,7 +16,7 @@ from calc.inputs.tables.vary import Vary
 from calc.run_progress import Tell
 from calc.study.changed import with_numbers
 from calc.study.vary.one_at_a_time import Ends
-from calc.study.vary.section_models import WITHOUT_SLIP, known_verdicts
+from calc.study.vary.section_models import known_verdicts
 from calc.study.vary.varied_amounts import amount_text
 
 NAMED = 3  # of the nearest names
@@ -41,14 +41,13 @@ def refuse_unknown_early(design: Design, vary: Vary, sections: Sequence[Section]
     if not searched:
         return
     bare = run_checks(replace(design, sections=tuple(section.without_slip() for section in searched)), tell)
-    rooms = {chapter.key for chapter in CHAPTERS}
+    searched_in = {chapter.key for chapter in CHAPTERS if chapter.searches} - {CHAPTER}
     wrong = list[InputError]()
     for section in (one for one in searched if one.position is None):
         known = [*known_verdicts(bare, section.key), *_of_slip_surfaces(design, section, bare)]
         for place, one in enumerate(vary.limit_states):
             room = one.verdict.partition("/")[0]
-            told_here = room in {*WITHOUT_SLIP, CHAPTER} or room not in rooms
-            if told_here and one.verdict not in known:
+            if room not in searched_in and one.verdict not in known:
                 wrong.append(_unknown(design, place, one.verdict, section.key, known))
     if wrong:
         raise InputErrors(wrong)
