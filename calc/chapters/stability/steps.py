@@ -17,10 +17,11 @@ from calc.chapters.shared.frame import (
 from calc.chapters.shared.heads import falls
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.soft_ground import factors, gains, missing_strength, stress_share
+from calc.chapters.shared.zones import stretch_labels
 from calc.chapters.stability.cut_columns import embedment
 from calc.chapters.stability.shares import shares_of_zone
 from calc.chapters.stability.slip import slip
-from calc.engine.sheet import Origin, Sheet
+from calc.engine.sheet import Origin, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.bearing import design_cohesion
 from calc.formulas.column_field import design_friction_angle, design_strength_with_gain
@@ -147,7 +148,7 @@ def _load_weighting(sheet: Sheet, done: dict[str, Sheet]) -> None:
 def _sleeve(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Apparent cohesion from the least ring tension: permanent load, long-term stiffness, no compensation fill."""
     scope = sheet.scope("sleeve", say("scope-sleeve-title"))
-    tension = done["unit_cell"].scopes["settlement"]["F_Ri"].at(position=SHOULDER, load="G", stiffness=LONG)
+    tension = _least_tension(section, done["unit_cell"].scopes["settlement"]["F_Ri"].at(load="G", stiffness=LONG))
     scope.take("F_R", tension, note=say("take-f-r-note"))
     given_of_section(scope, "d_c", section, "columns.diameter", section.columns.diameter)
     scope(sleeve_support)
@@ -164,6 +165,14 @@ def _sleeve(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
         say("limitation-sleeve-cohesion"),
         "Bathurst & Karpurapu (1993), Rajagopal et al. (1999) ◇",
     )
+
+
+def _least_tension(section: Section, tension: Value) -> Value:
+    """That of the crest edge, where nothing is filled up; between ends of zones the least of all places as well."""
+    if not section.embankment.is_cored:
+        return tension.at(position=SHOULDER)
+    places = [SHOULDER, *stretch_labels(section)]
+    return tension.at(position=places).smallest("stage", "layer")
 
 
 def _verdicts(sheet: Sheet, missing: str) -> None:
