@@ -47,9 +47,15 @@ _("h_v", "h_v", "m", 3, "height of fill at the place in this stage")
 _("i_zv", "i_{z,v}", "-", 0, "the zone lies at the place (1) or not (0)")
 _("t_zv", "t_{z,v}", "m", 3, "thickness of the zone within the height of fill at the place")
 _("Dp_zv", "Δp_{z,v}", "kPa", 3, "pressure of the zone at the place beyond that of as much embankment fill")
-_("Dp_zf", "Δp_{z,f}", "kPa", 3, "the same at full height of fill")
+_("Dp_zf", "Δp_{z,f}", "kPa", 3, "pressure of the zone at full height beyond that of as much embankment fill")
 _("p_Zv", "p_{Z,v}", "kPa", 3, "pressure of the fill at the place beyond that of embankment fill of full height")
-_("p_Zvb", "p_{Z,v,b}", "kPa", 3, "the same, stage before")
+_(
+    "p_Zvb",
+    "p_{Z,v,b}",
+    "kPa",
+    3,
+    "pressure of the fill at the place beyond that of embankment fill of full height, stage before",
+)
 _("p_Zf", "p_{Z,f}", "kPa", 3, "pressure of the zones at the place at full height, beyond that of as much fill")
 _("Dp_ZL", "Δp_{Z,L}", "kPa", 3, "pressure of the lift at a place beyond that of as much embankment fill")
 _("i_zE", "i_{z,E}", "-", 0, "the zone counts in the weight that thrusts (1) or not (0)")

@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from calc.chapters.shared.geometry import Profile, at_toes, column_axes
 from calc.chapters.shared.layer_lines import bands, layer_lines, level_at, outline, toe_below
-from calc.chapters.shared.zones import outline_of_zone
+from calc.chapters.shared.zones import outline_of_zone, stretch_text
 from calc.engine.figure import (
     Arrow,
     Callouts,
@@ -265,7 +265,16 @@ def _grid(section: Section, strip: GridStrip) -> str:
 
 
 def _note(section: Section, levels: _Levels) -> str:
-    """What the drawing cannot say: how rows stand, with the distances in every strip of several grids."""
+    """What the drawing cannot say: how rows stand, and where zones of the fill end within the bank."""
+    cored = [
+        say("note-ends", name=zone.name, place=stretch_text(section.embankment.ends(zone)))
+        for _, zone in section.embankment.zones if any(map(isfinite, section.embankment.ends(zone)))
+    ]  # fmt: skip
+    return " ".join([_rows_note(section, levels), *cored])
+
+
+def _rows_note(section: Section, levels: _Levels) -> str:
+    """How rows stand, with the distances in every strip of several grids."""
     if section.widening is not None:
         return say("note-widening")
     if not section.columns.zones:

@@ -5,7 +5,7 @@ resistances that the load gives the one where its zones weigh least. Between two
 axis: this point of every stretch stands for it.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 from math import inf, isfinite
 
@@ -14,6 +14,7 @@ import numpy as np
 from calc.chapters.shared.frame import POSITIONS, given_of_section, origin_of
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.sheet.values import Array
 from calc.engine.words import words_of
 from calc.formulas import zones as zo
 from calc.inputs import Section
@@ -79,13 +80,15 @@ def stretches(section: Section) -> list[Stretch]:
 
 def stretch_labels(section: Section) -> list[str]:
     """The stretches in words, as labels of places and of positions of the unit cell."""
-    texts = [
-        say("left-of", right=f"{right:.2f}") if left == -inf else
-        say("right-of", left=f"{left:.2f}") if right == inf else
-        say("between", left=f"{left:.2f}", right=f"{right:.2f}")
-        for left, right in stretches(section)
-    ]  # fmt: skip
-    return [text.replace("-", "−") for text in texts]
+    return [stretch_text(stretch) for stretch in stretches(section)]
+
+
+def stretch_text(stretch: Stretch) -> str:
+    """A stretch in words."""
+    left, right = (f"{x:.2f}".replace("-", "−") for x in stretch)
+    if stretch[0] == -inf:
+        return say("left-of", right=right)
+    return say("right-of", left=left) if stretch[1] == inf else say("between", left=left, right=right)
 
 
 def below_crest(section: Section) -> list[str]:
@@ -130,19 +133,29 @@ def _at_places(scope: Scope, section: Section, places: Scope) -> None:
     local = scope(zo.pressure_at_place)
     whole = scope.take("p_Z", local.largest("stage"), note=say("take-p-z-note"))
     _of_positions(scope, section, places, whole, local)
+    _lead(scope, local, np.argmax)
     full = sheet.scope(FULL, say("scope-full-title"))
     for name in ("gamma_z", "gamma_E", "i_zv", "t_z"):
         full.take(name, scope[name])
     full(zo.zone_pressure_at_place, Dp_zv="Dp_zf", t_zv="t_z")
-    full.take("p_Zn", full(zo.pressure_of_zones, p_Z="p_Zf", Dp_z="Dp_zf").smallest("stage"),
-              note=say("take-p-zn-note"))  # fmt: skip
+    least = full(zo.pressure_of_zones, p_Z="p_Zf", Dp_z="Dp_zf")
+    full.take("p_Zn", least.smallest("stage"), note=say("take-p-zn-note"))
+    _lead(full, least, np.argmin)
     lift = sheet.scope(LIFT, say("scope-lift-title"))
     lift.take("p_Z", whole)
     lift.take("p_Zv", local)
     lift.take("p_Zvb", local.before("stage", 0.0))
-    lift.take("Dp_ZL", lift(zo.pressure_of_lift_at_place, Dp_ZL="Dp_Zv").largest("stage"), note=say("take-lift-note"))
+    lifted = lift(zo.pressure_of_lift_at_place, Dp_ZL="Dp_Zv")
+    lift.take("Dp_ZL", lifted.largest("stage"), note=say("take-lift-note"))
+    _lead(lift, lifted, np.argmax)
     lift(zo.pressure_below_lift)
     _that_count(scope, section, places)
+
+
+def _lead(scope: Scope, value: Value, which: Callable[[Array], np.intp]) -> None:
+    """Print a scope at the place that it is taken of in the last stage."""
+    last = value.at(stage=value.labels("stage")[-1])
+    scope.sheet.leads[scope.name] = {"place": value.labels("place")[int(which(last.array))]}
 
 
 def lies_at(section: Section, zone: Zone, stretch: Stretch) -> bool:
