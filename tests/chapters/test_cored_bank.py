@@ -10,6 +10,7 @@ from calc.chapters.shared.zones import FULL, LIFT, ZONES, outline_of_zone
 from calc.engine.figure import Polygon, Scene
 from calc.engine.sheet import Sheet
 from calc.inputs.tables.embankment import Zone
+from tests.chapters.monitoring_case import trigger
 from tests.chapters.slip_case import coarse
 from tests.chapters.test_thrust import active
 from tests.chapters.test_zones import CORE, SAND, Change, rated, zoned
@@ -20,6 +21,7 @@ Chapters = Callable[..., dict[str, Sheet]]
 FIRST, FINAL = "1 First lift", "2 Final"
 NARROW = {**CORE, "left": "-5 m", "right": "5 m"}
 WIDE = {**CORE, "left": "-8 m", "right": "8 m"}
+UPPER = {**CORE, "name": "Upper core", "bottom": "4.5 m", "top": "5.5 m", "left": "-3 m", "right": "3 m"}
 LEFT = {**CORE, "left": "-8 m", "right": "2 m"}
 RIGHT = {**CORE, "left": "-2 m", "right": "8 m"}
 ROCK = {**CORE, "name": "Rock", "gamma": "22 kN/m^3", "left": "4 m"}
@@ -165,7 +167,8 @@ def test_resistance_that_comes_with_the_load_has_the_least_weight(first: Chapter
 
 
 def test_slices_weigh_as_the_bank_and_its_core(chapters: Chapters, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Stress at the ground summed over the width: 144 m² of 19, the core 3 m by 16 m; factor 1 (DA1-2)."""
+    """Stress at the ground summed over the width: 144 m² of 19 (DA1-2: factor 1), of which the core takes 3 m by 16 m,
+    a second one 1 m by 6 m, and sand 0.5 m by 35 m; in the first lift 64 m², 1 m of the core and the sand."""
     from calc.chapters.stability.slip_cases import Searches
     from calc.chapters.stability.states import END
     from calc.procedures.slip.base_stress import vertical_stress
@@ -181,12 +184,12 @@ def test_slices_weigh_as_the_bank_and_its_core(chapters: Chapters, monkeypatch: 
         return asked
 
     monkeypatch.setattr(Searches, "question", kept)
-    chapters(both(cored(WIDE, c_u="25 kPa"), coarse))
+    chapters(both(cored(SAND, WIDE, UPPER, c_u="25 kPa"), coarse))
     x = -18 + (np.arange(36_000) + 0.5) * 1e-3
-    for name, area, core in (("Final", 144.0, 48.0), ("First lift", (36 + 28) * 2 / 2, 16.0)):
+    for name, area, core in (("Final", 144.0, 48.0 + 6.0), ("First lift", 64.0, 16.0)):
         weights = [sum(float(vertical_stress(compile_ground(model), np.array([one]), 0.4)[0]) for one in x[::100]) * 0.1
                    for stage, model in models[:] if stage == name][:1]  # fmt: skip
-        assert weights == approx([19 * area - 11 * core], rel=1e-3)
+        assert weights == approx([19 * area - 11 * core + 2 * 0.5 * 35], rel=1e-3)
 
 
 def test_core_is_drawn_between_its_ends_and_stated(run_project: Callable[..., Any]) -> None:
@@ -213,3 +216,28 @@ def test_outline_of_a_zone_is_cut_by_slopes_crest_and_ends() -> None:
     assert set(outline_of_zone(bank, core, 0.0, (2.0, 5.0))) == {(2, 1), (2, 4), (5, 4), (5, 1)}
     assert outline_of_zone(bank, core, 5.5, (2.0, 5.0)) == ()
     assert outline_of_zone(bank, core, 0.0, (16.0, 20.0)) == ()
+
+
+def test_compensation_fill_goes_over_every_place_below_the_crest_by_its_own_settlement(chapters: Chapters) -> None:
+    def made_up(document: Any) -> None:
+        cored(NARROW)(document)
+        document["section"][0]["makeup_fill"] = True
+        document["embankment"]["gamma_sub"] = "10 kN/m^3"
+
+    filled = chapters(made_up)["unit_cell"].scopes["settlement"]["s_M"]
+    case = {"stage": FINAL, "load": "G+Q", "stiffness": "long-term"}
+    centre, edge, middle, beside, core, _ = (
+        filled.number({**case, "position": label}) or 0.0 for label in filled.labels("position")
+    )
+    assert edge == middle == 0.0
+    assert 0.0 < core < beside == approx(centre)
+
+
+def test_levels_of_the_monitoring_do_not_pass_for_a_bank_with_a_core(judge: Callable[..., Sheet]) -> None:
+    def core(document: Any) -> None:
+        document["embankment"]["zone"] = [dict(NARROW)]
+
+    sheet = judge(trigger("settlement", "2.5 m"), changes=(core,))
+    (one,) = [one for one in sheet.limitations if one.key == "fill-zones"]
+    assert one.turns
+    assert set(one.turns) == {made.key for made in sheet.verdicts if made.key.startswith("trigger")}
