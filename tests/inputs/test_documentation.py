@@ -31,15 +31,13 @@ OF_COMMANDS = ("plan", "installed", "observed", "size", "catalogue", "vary")
 WHOLE_TABLES = (
     "reinforcement.iso20432.", "reinforcement.overlap.", "consolidation.swelling.", "slip.crack.",
     "filters.soil.gradient_ratio.", "filters.criteria.coarse_retention.", "ground_model.value.w_L.",
-    "ground_model.value.mu.", "columns.zone.floating.",
+    "ground_model.value.mu.",
 )  # fmt: skip
 NOT_IN_EXAMPLES = {
     # Statements that would stand in the place of verdicts which the examples pass by calculation.
     "platform.rig.edge_proof", "filters.fill.filtration_test",
     # The mirror image of columns_right.
     "widening.columns_left",
-    # Zones of columns of another length, tried on banks of the tests.
-    "columns.zone.embedment",
 }  # fmt: skip
 
 
