@@ -3,10 +3,13 @@
 from pathlib import Path
 
 FOLDER = Path(__file__).parents[1] / "projects" / "willow-reach"
+OF_ZONE = 'embedment = "0.5 m" # as that of all'
 
 
 def high_bank() -> str:
-    """Its project file up to the section of the low end."""
+    """Its project file up to the section of the low end, its zone without a length of its own."""
     text, end, _ = (FOLDER / "project.toml").read_text(encoding="utf-8").partition("\n# Towards its end")
+    before, line, behind = text.partition(OF_ZONE)
     assert end
-    return text
+    assert line
+    return before + behind.partition("\n")[2]
