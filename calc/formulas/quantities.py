@@ -62,6 +62,8 @@ _("b_roll", "b_{roll}", "m", 2, "width of a roll of reinforcement")
 _("l_ov", "l_{ov}", "m", 2, "overlap of neighbouring rolls")
 _("f_ov", "f_{ov}", "-", 3, "reinforcement laid over area covered")
 _("A_rf", "A_{r,i}", "m^2", 0, "reinforcement of the layer with overlaps")
+_("w_rf", "w_r", "-", 3, "waste of reinforcement over the reinforcement laid")
+_("A_rd", "A_{r,del,i}", "m^2", 0, "reinforcement of the layer to be delivered, with overlaps and waste")
 _("t_cov", "t_{cov}", "m", 3, "cover over the column head")
 _("t_covm", "t_{cov,min}", "m", 3, "least cover over the column head")
 _("t_FL", "t_{FL}", "m", 3, "fill over the column heads with the first lift")
@@ -72,6 +74,7 @@ GEOMETRY = Source("geometry of the section", evidence="derived")
 SLEEVE = Source("geometry of the sleeve with its allowances", evidence="derived")
 ROLLS = Source("geometry of overlapping rolls", evidence="derived")
 DELIVERED = Source("definition of the factor on the volume", evidence="derived")
+WASTE = Source("definition of the waste", evidence="derived")
 HEAD = Source("levels of the section", evidence="derived")
 
 
@@ -263,6 +266,12 @@ def overlap_factor(b_roll, l_ov):
 def reinforcement_area(f_ov, b_rf, L_sec):
     """Reinforcement of a layer in the section, overlaps and ends counted."""
     return f_ov * b_rf * L_sec
+
+
+@formula("A_rd", source=WASTE)
+def reinforcement_delivered(w_rf, A_rf):
+    """Reinforcement of a layer to be delivered for the section, overlaps, ends and waste counted."""
+    return (1 + w_rf) * A_rf
 
 
 @formula("t_cov", source=HEAD)

@@ -164,6 +164,28 @@ def test_reinforcement_with_overlaps_by_hand(
     assert scope["A_rf"].array == approx([5 / 4.5 * width * 100 for width in widths])
 
 
+def test_waste_is_counted_where_it_is_given_and_told_where_not(chapters: Chapters) -> None:
+    """Of 5/4.5 of the area a twentieth more is delivered, printed in a column of its own."""
+
+    def wasted(document: Any) -> None:
+        rolls(document)
+        document["construction"]["quantities"]["roll_waste"] = {"value": 0.05, "source": "invented"}
+
+    given, without = (chapters(built(change, level="0.60 m"))["construction"] for change in (wasted, rolls))
+    scope = given.scopes["reinforcement"]
+    tables = [{table.key: table for table in one.page.tables}["reinforcement-quantity"] for one in (given, without)]
+    told = [[one.text for one in sheet.limitations if one.key == "reinforcement-waste"] for sheet in (given, without)]
+
+    assert scope["A_rd"].array == approx([1.05 * 5 / 4.5 * width * 100 for width in (37.2, 30.0)])
+    assert "A_rd" not in without.scopes["reinforcement"]
+    assert [[column.symbol for column in table.head[1:]] for table in tables] == [
+        ["z_rl", "b_rf", "A_rf", "A_rd"], ["z_rl", "b_rf", "A_rf"],
+    ]  # fmt: skip
+    assert [row[-1] for row in tables[0].rows] == ["4340", "3500"]
+    assert told[0] == []
+    assert "waste is not counted, because none is given (field construction.quantities.roll_waste)" in told[1][0]
+
+
 def test_reinforcement_with_an_anchorage_is_ordered_with_it_and_its_wrap_back(chapters: Chapters) -> None:
     """Crest 12 m and 7 m of columns beyond each edge; 1.5 m of anchorage and 4 m wrapped back on each side."""
 

@@ -160,7 +160,9 @@ def test_resistance_that_comes_with_the_load_has_the_least_weight(first: Chapter
     gain = time_chapter(first, cored(NARROW)).scopes["gain"]
     assert gain["p_Gb"].number({"stage": FINAL}) == approx(19 + 8)
 
-    wedge = chapters(cored(NARROW, c_u="12 kPa"))["bearing"].scopes
+    sheets = chapters(cored(NARROW, c_u="12 kPa"))
+    assert sheets["stability"]["Dsigma_G"].number({"stage": FINAL}) == approx(3 * 19 + 3 * 8)
+    wedge = sheets["bearing"].scopes
     pressed = [scope for name, scope in wedge.items() if name.startswith("squeeze") and "p_G" in scope.values]
     assert pressed
     assert all(scope["p_G"].number({"stage": FINAL}) == approx(3 * 19 + 3 * 8) for scope in pressed)

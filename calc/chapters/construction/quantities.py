@@ -32,6 +32,7 @@ from calc.formulas.quantities import (
     overlap_factor,
     plugs_volume,
     reinforcement_area,
+    reinforcement_delivered,
     reinforcement_width,
     row_distance,
     rows,
@@ -270,7 +271,10 @@ def _plug(scope: Scope, section: Section) -> None:
 
 
 def reinforcement_laid(sheet: Sheet, section: Section, counted: Quantities, base: Value, common: Scope) -> None:
-    """Area of every layer with the overlaps of its rolls; ``base`` is z_P, ``common`` has `widths` and a length."""
+    """Area of every layer with overlaps, and waste where it is given.
+
+    ``base`` is z_P, ``common`` has `widths` and a length.
+    """
     key, title = "reinforcement_quantity", say("reinforcement")
     missing = [name for name in ROLLS if getattr(counted, name) is None]
     if missing:
@@ -294,6 +298,12 @@ def reinforcement_laid(sheet: Sheet, section: Section, counted: Quantities, base
     scope(reinforcement_width, b_crest=width)
     for step in (overlap_factor, reinforcement_area):
         scope(step)
+    if counted.roll_waste is None:
+        sheet.limitation("reinforcement-waste", say("limitation-waste"), "project rule")
+        return
+    waste = counted.roll_waste
+    scope.given("w_rf", waste.value, origin=origin_of(section, f"{path}.roll_waste.value"), note=waste.source)
+    scope(reinforcement_delivered)
 
 
 def _ends(scope: Scope, section: Section) -> None:

@@ -17,7 +17,7 @@ from calc.chapters.shared.frame import (
 from calc.chapters.shared.heads import falls
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.soft_ground import factors, gains, missing_strength, stress_share
-from calc.chapters.shared.zones import stretch_labels
+from calc.chapters.shared.zones import below_crest, stretch_labels
 from calc.chapters.stability.cut_columns import embedment
 from calc.chapters.stability.shares import shares_of_zone
 from calc.chapters.stability.slip import slip
@@ -88,12 +88,15 @@ def _strength(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
         sheet.take(name, done["ground"][name])
     tension = done["unit_cell"].scopes["tension"]
     sheet.take("phi_c", tension["phi_c"])
-    note = say("strength-note")
+    note, load = say("strength-note"), tension["Dsigma_G"]
+    if section.embankment.is_cored:
+        at_places = done["unit_cell"].scopes["settlement"]["Dsigma_G"].at(position=below_crest(section))
+        note, load = say("least-note"), at_places.smallest("stage")
     if falls(done["ground"]):
-        sheet(permanent_load_without_fall, Dsigma_G=tension["Dsigma_G"], p_W=done["ground"]["p_W"])
+        sheet(permanent_load_without_fall, Dsigma_G=load, p_W=done["ground"]["p_W"])
         sheet.take("Dsigma_G", sheet["Dsigma_Gn"], note=note)
     else:
-        sheet.take("Dsigma_G", tension["Dsigma_G"], note=note)
+        sheet.take("Dsigma_G", load, note=note)
     print_least(sheet, sheet(design_friction_angle, phi_d="phi_sd", phi="phi_s"), "layer")
     sheet(design_cohesion, c_d="c_sd", c="c_s")
 
