@@ -236,36 +236,6 @@ def test_lower_edge_of_a_crest_that_falls_is_told_and_turns_what_it_would_turn(t
     assert turned == {("A", "1 m"): both, ("B", "1 m"): both, ("A", "90 m"): [], ("B", "90 m"): []}
 
 
-@pytest.mark.parametrize("cored", ["B", "AB"])
-def test_place_where_the_fill_weighs_least_is_told_and_turns_what_it_would_turn(
-    tmp_path: Path, cored: str
-) -> None:  # fmt: skip
-    """A core below the middle leaves the fill beside it, by which the sections are alike. The middle of a section with
-    a core settles less than all of one without; of two with a core it does so in both: what governs is one to the other
-    side, the middle of one beside the rest of the other, all the same."""
-    core = {"name": "Core", "bottom": "1 m", "top": "5 m", "gamma": "4 kN/m^3", "phi": "35 deg", "c": "0 kPa",
-            "left": "-4 m", "right": "4 m"}  # fmt: skip
-
-    def without_gain(document: Any) -> None:
-        for stage in document["stage"]:
-            stage.pop("c_u_gain", None)
-
-    def with_core(section: Any) -> None:
-        section["embankment"] = {"zone": [core]}
-
-    sections = follow(*(((f"0+{place}00 to 0+{place + 1}00", with_core if key in cored else None))
-                        for place, key in enumerate("AB")),
-                      transitions=[*ends("0+000", "0+200"), transition("0+100", "1 m")], **LIMITS)  # fmt: skip
-    _, found = run(tmp_path, sections, without_gain)
-    for key in "AB":
-        sheet = found[key]["alignment"]
-        (one,) = [one for one in sheet.limitations if one.key == "alignment-crest"]
-        assert "Where zones of the fill that end within the bank make it lightest" in one.text
-        turned = [made.key for made in sheet.verdicts if sheet.turning[one.key](made)]
-        assert turned == ["gradient_hand_over", "gradient_residual"]
-        assert at_joint(found[key], "BA"["AB".index(key)]) < 1e-12
-
-
 def test_sections_that_are_handed_over_at_different_dates_are_told(tmp_path: Path) -> None:
     def later(section: Any) -> None:
         section["consolidation"] = {"drainage": "top", "hand_over": "900 d"}
