@@ -3,6 +3,7 @@
 from math import inf
 
 from calc.engine.levels import above
+from calc.inputs.tables.columns import Columns
 from calc.inputs.tables.embankment import Embankment, Platform
 from calc.inputs.tables.ground import Layer, Water
 from calc.inputs.tables.problem import Problem, Problems, unique
@@ -58,7 +59,9 @@ def ends_of_zones(embankment: Embankment) -> Problems:
             yield Problem((*path, "right"), f"be to the right of its left end ({zone.left:g} m)")
 
 
-def not_with_ends(embankment: Embankment, layers: tuple[Layer, ...], stages: tuple[Stage, ...]) -> Problems:
+def not_with_ends(
+    embankment: Embankment, layers: tuple[Layer, ...], stages: tuple[Stage, ...], columns: Columns
+) -> Problems:  # fmt: skip
     """What would be computed as if the zone lay across the whole bank is refused."""
     if not embankment.is_cored:
         return
@@ -71,7 +74,7 @@ def not_with_ends(embankment: Embankment, layers: tuple[Layer, ...], stages: tup
                 must = f"be left out {WITH}: the load at the positions across is not calculated"
                 yield Problem(("layer", index, f"thickness_{side}"), must)
     for index, stage in enumerate(stages):
-        if stage.c_u_gain:
+        if stage.c_u_gain and columns.floating is None:  # with columns that float it is refused anyway
             must = f"be left out {WITH}: below it the ground gains less than the load beside it would give"
             yield Problem(("stage", index, "c_u_gain"), must)
 
