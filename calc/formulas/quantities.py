@@ -35,6 +35,12 @@ _("V_E", "V_E", "m^3", 0, "volume of the embankment above the platform, without 
 _("V_Bl", "V_{B,l}", "m^3", 0, "volume of the left berm above the platform")
 _("V_Br", "V_{B,r}", "m^3", 0, "volume of the right berm above the platform")
 _("V_zo", "V_{z,o}", "m^3", 0, "volume of the zone between the side slopes")
+_("x_zl", "x_{z,l}", "m", 3, "distance of the left end of the zone from the axis, to the left")
+_("x_zr", "x_{z,r}", "m", 3, "distance of the right end of the zone from the axis, to the right")
+_("h_zkl", "h_{z,k,l}", "m", 3, "height at which the left side slope meets the end of the zone")
+_("h_zkr", "h_{z,k,r}", "m", 3, "height at which the right side slope meets the end of the zone")
+_("A_zl", "A_{z,l}", "m^2", 3, "area of the zone from the axis to its left end")
+_("A_zr", "A_{z,r}", "m^2", 3, "area of the zone from the axis to its right end")
 _("V_B1l", "V_{B1,l}", "m^3", 0, "volume of the left berm above the platform, without its lower berm")
 _("V_B1r", "V_{B1,r}", "m^3", 0, "volume of the right berm above the platform, without its lower berm")
 _("V_B2l", "V_{B2,l}", "m^3", 0, "volume of the lower berm on the left above the platform")
@@ -202,6 +208,24 @@ def width_at_higher_edge(b_crest, H_E, H_El, H_Er, n_Sl, n_Sr):
 def zone_volume(L_sec, b_crest, n_Sl, n_Sr, H_E, h_zb, h_zt):
     """Volume of the zone between the side slopes."""
     return L_sec * (b_crest + (n_Sl + n_Sr) * (H_E - (h_zb + h_zt) / 2)) * (h_zt - h_zb)
+
+
+@formula("h_zkr", source=GEOMETRY)
+def height_where_slope_ends_zone(H_E, x_zr, b_crest, n_Sr, h_zb, h_zt):
+    """Height at which the side slope meets the end of the zone, within the zone."""
+    return minimum(maximum(H_E - (x_zr - b_crest / 2) / n_Sr, h_zb), h_zt)
+
+
+@formula("A_zr", source=GEOMETRY)
+def area_of_zone_beside_axis(x_zr, h_zkr, h_zb, b_crest, n_Sr, H_E, h_zt):
+    """Area of the zone from the axis to its end, above the place where they meet to the side slope."""
+    return x_zr * (h_zkr - h_zb) + (b_crest / 2 + n_Sr * (H_E - (h_zkr + h_zt) / 2)) * (h_zt - h_zkr)
+
+
+@formula("V_zo", source=GEOMETRY)
+def volume_of_zone_between_ends(L_sec, A_zl, A_zr):
+    """Volume of the zone between its ends and the side slopes."""
+    return L_sec * (A_zl + A_zr)
 
 
 @formula("V_zb", source=GEOMETRY)

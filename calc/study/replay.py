@@ -299,6 +299,9 @@ def _part(run: Run, section_key: str) -> SectionRun:
     if part is None:
         message = f"the run has no section {section_key} (it has {[part.section.key for part in run.sections]})"
         raise UnfollowedError(message)
+    if part.section.embankment.is_cored:
+        message = f"section {section_key} has zones of the fill that end within the bank, which are not evaluated again"
+        raise UnfollowedError(message)
     if part.section.by_zones() or part.section.slopes or part.section.zone or part.section.position:
         message = f"section {section_key} reads zones of its columns or positions across, which are not evaluated again"
         raise UnfollowedError(message)

@@ -21,8 +21,7 @@ from calc.procedures.failures import ProcedureError
 from calc.procedures.slip import Grid
 from tests.chapters.timed import timed
 from tests.chapters.zone_case import FINAL, Runs, area_ratio, both, grid, held, of, rated, searched, soft, zone
-
-BANK = Path(__file__).parents[2] / "projects" / "willow-reach" / "project.toml"
+from tests.willow import high_bank
 
 
 def test_mirrored_zones_have_mirrored_verdicts(run_project: Runs) -> None:
@@ -110,7 +109,7 @@ def test_a_bank_that_fails_with_the_wide_grid_under_its_slopes_stands_with_the_d
     """The example: without its zone the soft ground is extruded while the last lift is placed."""
     found = []
     for change in (lambda _: None, lambda document: document["columns"].pop("zone")):
-        document = tomlkit.parse(BANK.read_text(encoding="utf-8"))
+        document = tomlkit.parse(high_bank())
         del document["slip"]
         change(document)
         (tmp_path / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")

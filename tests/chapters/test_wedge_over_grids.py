@@ -14,10 +14,10 @@ from calc.chapters.shared.geometry import place_of
 from calc.engine.figure import Polygon, Scene
 from calc.inputs import read_design
 from tests.chapters.zone_case import FINAL, Runs, area_ratio, both, grid, held, of, soft, zone
+from tests.willow import high_bank
 
 Change = Callable[[Any], None]
 
-BANK = Path(__file__).parents[2] / "projects" / "willow-reach" / "project.toml"
 CREST, LAST, RUN = 6.0, 15.0, 2.0  # half the crest, outermost columns and slope of the small test project, m
 DENSE, WIDE = 1.7, 2.5  # spacings, m
 FACTOR_SET = "EN 1997-1 DA1-2"
@@ -200,7 +200,7 @@ def _mirrored(label: str) -> str:
 
 def squeezed(folder: Path, left: float) -> Any:
     """The verdict of the example on extrusion while a lift is placed, its dense zone from ``left`` outward."""
-    document = tomlkit.parse(BANK.read_text(encoding="utf-8"))
+    document = tomlkit.parse(high_bank())
     del document["slip"]
     document["columns"]["zone"][0]["x_left"] = f"{left} m"
     (folder / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")

@@ -6,7 +6,9 @@ from calc.chapters.columns.sketch import grid_plan
 from calc.chapters.columns.zone_plan import plan_of_grids
 from calc.chapters.shared.column_zones import by_grid, strips_of_grid
 from calc.chapters.shared.geometry import LEVELS, PLACES, profile
+from calc.chapters.shared.layer_tables import envelope_table
 from calc.chapters.shared.sloping_layers import ACROSS
+from calc.chapters.shared.zones import ZONES
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text, value_text
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
@@ -35,6 +37,11 @@ def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) ->
     of.tables.append(_places(of.sheet, PLACES, say("places-title"), shown, say("places-note")))
     if apart:
         of.tables.append(_places(of.sheet, f"{PLACES}-berms", say("berms-title"), berms))
+    if section.embankment.is_cored:
+        of.tables.append(envelope_table(
+            ZONES, say("places-of-zones-title"), of.sheet.scopes[ZONES]["p_Zv"], "place", "stage",
+            note=say("places-of-zones-note"),
+        ))  # fmt: skip
     if not section.columns.zones:
         of.figures.append(grid_plan(section, profile(of.sheet, of.sheet.axes["stage"][-1])))
     if section.slopes:

@@ -26,7 +26,7 @@ from calc.chapters.shared.geometry import lower_height
 from calc.chapters.shared.history import preconsolidation
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.programme import at_other_stages, begun_before, starts_of, steps_of
-from calc.chapters.shared.zones import zones_of
+from calc.chapters.shared.zones import least_pressure, zones_of
 from calc.engine.sheet import Again, Axis, Origin, Scope, Sheet, Value, number_text, stage_name, stage_names
 from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
@@ -106,7 +106,7 @@ def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str,
     if zones is None:
         own(permanent_pressure, p_G="p_Gb", H="H_b", p_P="p_Pb")
     else:
-        _of_stages_before(own, "p_Zb", zones["p_Z"], before, say("reading-p-zb-title"))
+        _of_stages_before(own, "p_Zb", least_pressure(done), before, say("reading-p-zb-title"))
         own(permanent_pressure_with_zones, p_G="p_Gb", H="H_b", p_P="p_Pb", p_Z="p_Zb")
     own.given("zeta_p", MID_SLOPE, origin=Origin("project rule", text=say("by-ratio-why")))
     least = scope["U_zc"].at(scenario=LOW)

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from functools import partial
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +14,7 @@ from calc.chapters.shared.geometry import PLACES, place_of
 from calc.chapters.shared.sloping_layers import ACROSS
 from calc.chapters.shared.soft_ground import SOFT_LAYERS
 from calc.chapters.shared.strips import take_strips
-from calc.chapters.shared.zones import zones_of
+from calc.chapters.shared.zones import least_pressure, zones_of
 from calc.engine.formula import Formula
 from calc.engine.levels import above
 from calc.engine.sheet import Again, Axis, Origin, Scope, Sheet, Value
@@ -49,6 +50,12 @@ def soils_of(section: Section) -> dict[str, str]:
 def zone_paths(section: Section) -> dict[str, Zone]:
     """The zones of the fill by the path of their fields."""
     return {f"embankment.zone.{k}": zone for k, zone in section.embankment.zones}
+
+
+def layered(section: Section) -> dict[str, Zone]:
+    """Those of them that lie across the whole width of the bank, by the same paths."""
+    ends = section.embankment.ends
+    return {path: zone for path, zone in zone_paths(section).items() if ends(zone) == (-inf, inf)}
 
 
 def record_ground(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> None:
@@ -210,7 +217,7 @@ def record_fill(
     if zones is None:
         scope(sg.lasting_pressure)
     else:
-        scope.take("p_Z", zones["p_Z"])
+        scope.take("p_Z", least_pressure(done))
         scope(sg.lasting_pressure_with_zones)
     pressure = scope["p_last"]
     scope(sg.lasting_share, p_last=pressure.without(not_above_zero, NO_HEIGHT))

@@ -21,6 +21,7 @@ AXIS_WORDS = {
     "stage": "stage",
     "ratio": "stress ratio",
     "position": "position",
+    "place": "place",
     "load": "load",
     "combination": "combination",
     "stiffness": "stiffness",
