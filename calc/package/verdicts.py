@@ -76,7 +76,7 @@ class VerdictGroup:
         """The views with their labels, those of one answer in words together, and whether a row is of several."""
         by_answer: dict[Hashable, list[int]] = {}
         for place, view in enumerate(self.views):
-            by_answer.setdefault(place if view.effect else (view.stamp, view.note), []).append(place)
+            by_answer.setdefault(place if view.effect else (view.stamp, view.note, view.turned), []).append(place)
         return [
             (", ".join(self.labels[place] for place in places), self.views[places[0]], len(places) > 1)
             for places in by_answer.values()
@@ -85,7 +85,7 @@ class VerdictGroup:
     @property
     def alike(self) -> bool:
         """Whether one row says it for all sections."""
-        answers = {(view.stamp, view.note, view.effect) for view in self.views}
+        answers = {(view.stamp, view.note, view.effect, view.turned) for view in self.views}
         return len(answers) == 1 and not self.views[0].effect
 
     @property
