@@ -36,7 +36,8 @@ def run_of(*verdicts: Verdict, title: str = "Reach") -> Run:
     """A run of one section with one chapter which has these verdicts."""
     sheet = SimpleNamespace(key="sleeve", title="Sleeve", verdicts=list(verdicts), limitations=[])
     section = cast("Section", SimpleNamespace(key="A", title=title))
-    return Run(cast("Design", None), (SectionRun(section, (cast("Sheet", sheet),)),))
+    design = cast("Design", SimpleNamespace(stated=()))
+    return Run(design, (SectionRun(section, (cast("Sheet", sheet),)),))
 
 
 @pytest.fixture

@@ -135,3 +135,30 @@ def test_the_footprint_is_drawn_and_zones_that_lie_elsewhere_are_not(tmp_path: P
     assert "footprint “first contract”" in text
     assert text.count('stroke-dasharray="10 3"') == 2
     assert ">Drain<" not in text
+
+
+def grid_at(cut: Cut, x: float, y: float) -> dict[str, float]:
+    """The easting and the northing of a point of the paper, in mm."""
+    along, right = (cut.scale / 1000 * (at - (FIELD[k] + FIELD[k + 2]) / 2) for k, at in enumerate((x, y)))
+    east = cut.middle[0] + along * np.sin(cut.bearing) + right * np.cos(cut.bearing)
+    north = cut.middle[1] + along * np.cos(cut.bearing) - right * np.sin(cut.bearing)
+    return {"E": float(east), "N": float(north)}
+
+
+TURNED = r'<g transform="rotate\(-90 (?P<x>[\d.]+) (?P<y>[\d.]+)\)"><text [^>]*>(?P<letter>[EN]) (?P<value>\d+)</text>'
+
+
+@pytest.mark.parametrize("scale", [100, 200])
+def test_lines_of_the_grid_are_named_where_they_meet_the_field(tmp_path: Path, scale: int) -> None:
+    plan = made(tmp_path, plan=TIGHT)
+    cuts = sheets(plan, scale)
+    for cut in cuts:
+        text = drawing_sheet(drawn_of(plan, cuts), cut).svg()
+
+        beside = list(re.finditer(TURNED, text))
+        above = re.findall(r"<g><text [^>]*>([EN]) (\d+)</text>", text)
+        assert len(beside) + len(above) >= 2
+        for one in beside:
+            assert float(one["value"]) % 20 == 0
+            at = grid_at(cut, FIELD[0], float(one["y"]))
+            assert at[one["letter"]] == pytest.approx(float(one["value"]), abs=0.05)
