@@ -23,7 +23,7 @@ CONFIDENCE = 0.95
 ANGLES = 16  # points of the ellipse of the two factors
 LARGEST_LAG = 0.95  # with more the readings say nearly nothing, and the range is not told
 FEWEST = 5  # readings of a fit: two factors, and what the correlation of residuals takes
-MARGIN = 18  # places of the factors by which the c_h of two parts may lie above and below their middle: 36 times apart
+MARGIN = 12  # places of the factors by which the c_h of two parts may lie above and below their middle: 11 times apart
 SHAPE_ERROR = 0.0075  # of the last reading: closer to the ground than that no course is taken to be; project rule
 
 
@@ -178,6 +178,11 @@ class Admitted:
     fit: Fit
     rates: Floats
     scales: Floats
+
+    @property
+    def at_the_end(self) -> bool:
+        """Whether the parts are as far apart as any that are looked at: those of the ground may be farther."""
+        return self.shape.steps == MARGIN
 
 
 def admitted_shapes(factors: Floats, courses: Floats, readings: Floats) -> list[list[Admitted]]:

@@ -12,12 +12,12 @@ from tests.procedures.invented_histories import CASES, TRUE_SHAPES, ranges_of
 
 def main(histories: int) -> None:
     """Print a row for every ground, last day and scatter."""
-    print("| ground | read to | scatter | holds | lower end of the degree, median | true degree |")
+    print("| ground | read to | scatter | refused | holds | lower end of the degree, median | true degree |")
     for name in TRUE_SHAPES:
         for end, scatter in CASES:
-            held, lower, true = ranges_of(name, end, scatter, histories)
-            print(f"| {name} | {end:.0f} d | {1000 * scatter:.1f} mm | {100 * held:.1f} % | {100 * lower:.1f} % "
-                  f"| {100 * true:.1f} % |", flush=True)  # fmt: skip
+            one = ranges_of(name, end, scatter, histories)
+            shares = " | ".join(f"{100 * share:.1f} %" for share in (one.refused, one.holds, one.lower, one.degree))
+            print(f"| {name} | {end:.0f} d | {1000 * scatter:.1f} mm | {shares} |", flush=True)
 
 
 if __name__ == "__main__":

@@ -187,3 +187,24 @@ def test_units_of_readings() -> None:
     assert unit_factor("%", "-") == pytest.approx(0.01)
     with pytest.raises(ValueError, match="be a unit that converts to m"):
         unit_factor("mm, ,", "m")
+
+
+STATED = """
+[[observed.columns]]
+section = "A"
+date = 2025-05-23
+by = "supervision"
+document = "record 31"
+"""
+
+
+def test_columns_are_stated_of_sections_once(read: Callable[..., Design], refused: Refused) -> None:
+    design = read(changed(PLATE, STATED, mapping=MAPPING + 'longest_age = "7 d"\n'))
+
+    assert design.observed is not None
+    assert design.observed.longest_age == 7.0
+    assert [one.document for one in design.observed.columns] == ["record 31"]
+    assert any("observed.columns.section: must name a section (A)" in line
+               for line in refused(changed(PLATE, STATED.replace('"A"', '"Z"'))))  # fmt: skip
+    assert any("observed.columns.section: must be used once only" in line
+               for line in refused(changed(PLATE, STATED, STATED)))  # fmt: skip

@@ -1,5 +1,7 @@
 """Histories of settlement of ground that is not that of the design: layers with factors of their own on c_h."""
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -42,17 +44,28 @@ def true_course(name: str, days: Floats) -> Floats:
     return np.asarray(sum(share * course(np.array([factor]), days)[0] for share, factor in TRUE_SHAPES[name]))
 
 
-def ranges_of(name: str, end: float, scatter: float, histories: int) -> tuple[float, float, float]:
-    """Share of histories read up to a day in whose range the final settlement lies, lower end of the degree, degree.
+@dataclass(frozen=True)
+class Ranges:
+    """Of the histories of one ground: share refused, share of the others in whose range the final settlement lies.
 
-    The lower end is the median of the histories. None of them is refused.
+    ``lower`` is the median of the lower ends of their degrees, ``degree`` the true one.
     """
+
+    refused: float
+    holds: float
+    lower: float
+    degree: float
+
+
+def ranges_of(name: str, end: float, scatter: float, histories: int) -> Ranges:
+    """What the back-analysis makes of histories read up to a day; no result where all are refused."""
     days = np.arange(5.0, end + 1.0, 5.0)
     true, final = true_course(name, days), float(true_course(name, LATE)[0])
     readings = true + np.random.default_rng(SEED).normal(0, scatter, (histories, len(days)))
-    held, degrees = 0, []
-    for shapes in admitted_shapes(FACTORS, course(WIDE, days), readings):
-        scales = FINAL * np.concatenate([one.scales for one in shapes])
-        held += bool(scales.min() <= final <= scales.max())
-        degrees.append(float(true[-1] / scales.max()))
-    return held / histories, float(np.median(degrees)), float(true[-1] / final)
+    found = [shapes for shapes in admitted_shapes(FACTORS, course(WIDE, days), readings) if not shapes[0].at_the_end]
+    scales = [FINAL * np.concatenate([one.scales for one in shapes]) for shapes in found]
+    held = [bool(own.min() <= final <= own.max()) for own in scales]
+    lower = [float(true[-1] / own.max()) for own in scales]
+    none = float("nan")
+    return Ranges(1 - len(found) / histories, float(np.mean(held)) if held else none,
+                  float(np.median(lower)) if lower else none, float(true[-1] / final))  # fmt: skip

@@ -167,22 +167,29 @@ def test_too_few_readings_or_a_course_of_nothing_are_refused() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", TRUE_SHAPES)
+@pytest.mark.parametrize("name", [name for name in TRUE_SHAPES if "20 times" not in name])
 def test_range_of_the_final_settlement_holds_for_layers_that_the_design_does_not_know(name: str) -> None:
-    """95 % is stated, and none is refused; the fit with one factor alone held in 0 to 3 % of those with two layers.
+    """95 % is stated; the fit with one factor alone held in 0 to 3 % of the histories with two layers.
 
     `python -m tests.benchmarks.forecast_shapes` does the same with 1 000 histories of every case.
     """
-    shares = [ranges_of(name, end, scatter, 15)[0] for end, scatter in CASES]
+    found = [ranges_of(name, end, scatter, 20) for end, scatter in CASES]
 
-    assert np.mean(shares) >= 0.9, shares
+    assert np.mean([one.holds for one in found]) >= 0.9, found
+    assert np.mean([one.refused for one in found]) < (0.05 if name == "design" else 0.5), found
+
+
+@pytest.mark.slow
+def test_parts_farther_apart_than_any_that_are_looked_at_are_refused() -> None:
+    """Their range would not hold: one part has hardly begun to settle."""
+    assert min(ranges_of("two layers, 20 times apart", end, scatter, 20).refused for end, scatter in CASES) >= 0.9
 
 
 @pytest.mark.slow
 def test_histories_of_the_shape_of_the_design_still_give_a_degree() -> None:
     """The true degrees after 160 and 200 days are 95 and 98 %; a stage that asks for 75 or 85 % is not held up."""
-    assert ranges_of("design", 160.0, 0.0005, 10)[1] > 0.84
-    assert ranges_of("design", 200.0, 0.0005, 10)[1] > 0.92
+    assert ranges_of("design", 160.0, 0.0005, 10).lower > 0.86
+    assert ranges_of("design", 200.0, 0.0005, 10).lower > 0.93
 
 
 def test_two_layers_that_one_factor_hides_are_in_the_range() -> None:
@@ -202,7 +209,7 @@ def test_two_layers_that_one_factor_hides_are_in_the_range() -> None:
 def test_a_shape_that_the_readings_refute_does_not_count_first() -> None:
     """Read for long and without scatter: the design's own shape is refuted, and its range is kept at the other end."""
     days = np.arange(5.0, 301.0, 5.0)
-    (shapes,) = admitted_shapes(FACTORS, course(WIDE, days), true_course("two layers, 20 times apart", days)[None])
+    (shapes,) = admitted_shapes(FACTORS, course(WIDE, days), true_course("two layers, 6 times apart", days)[None])
 
     assert shapes[0].shape != OWN
     assert [one.shape for one in shapes].count(OWN) == 1

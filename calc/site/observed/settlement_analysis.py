@@ -11,6 +11,7 @@ from calc.engine.words import words_of
 from calc.formulas import observation as ob
 from calc.procedures.observation import (
     FEWEST,
+    MARGIN,
     OWN,
     Admitted,
     EqualSteps,
@@ -46,6 +47,7 @@ SLOPE_FACTOR = 0.7370  # one exponential in the window, least squares over even 
 EVEN_TIMES = 0.7451  # the same over even times, told beside it
 ROUNDS = 20
 REST = 0.01  # of what the last load brings by the hyperbola, by which its last round may move it: project rule
+APART = float((FACTORS[1] / FACTORS[0]) ** (2 * MARGIN))  # that factors on c_h of two parts may be of one another
 BEFORE = 1e-4  # day; what is read as a stage begins is no reading before it
 MM = 1000.0
 
@@ -286,7 +288,9 @@ def _fit(made: Analysis, grid: CourseGrid, used: Series) -> None:
         made.wrong.append(say("trend", lag=f"{fit.lag[0]:.2f}", error=f"{MM * fit.error[0]:.1f}"))
     else:
         shapes = admitted_shapes(FACTORS, wide, used.values[None])[0]
-        if _is_wide(fit, shapes):
+        if shapes[0].at_the_end:
+            made.wrong.append(say("apart", apart=f"{APART:.0f}"))
+        elif _is_wide(fit, shapes):
             made.scarce.append(
                 say("wide", low=f"{FACTORS[0]:g}", scale_low=f"{SCALES[0]:g}", scale_high=f"{SCALES[1]:g}")
             )
