@@ -9,8 +9,8 @@ from calc.inputs.tables.monitoring import Measure
 from calc.site.observed.crossing_lines import crossing_sheet
 from calc.site.observed.crossings import Crossing, crossings, doubted
 from calc.site.observed.design_course import DesignCourse
+from calc.site.observed.earlier_forecast import degree_before
 from calc.site.observed.series import Series
-from calc.site.observed.settlement_analysis import degree_before
 from calc.site.observed.trigger_courses import displacement_ratios, stress_ratios
 from tests.site.invented_plates import plate
 from tests.site.invented_readings import (

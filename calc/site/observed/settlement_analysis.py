@@ -1,7 +1,7 @@
 """Back-analysis of the settlement of a plate by equal steps, hyperbola and the design's own course; forecasts."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,10 +22,9 @@ from calc.procedures.observation import (
     fit_course,
     parallel_slope,
 )
-from calc.site.observed.course_grid import FACTORS, CourseGrid, grid_of
+from calc.site.observed.course_grid import FACTORS, CourseGrid
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.series import Series
-from calc.site.observed.works_dates import FRESH
 
 say = words_of(__name__)
 
@@ -395,22 +394,3 @@ def _kept_from(dates: Floats, left: Floats, limit: float) -> Span:
             k = over[-1]
             days.append(float(dates[k] + (row[k] - limit) / (row[k] - row[k + 1]) * (dates[k + 1] - dates[k])))
     return Span(days[0], min(days), max(days))
-
-
-def degree_before(course: DesignCourse, series: Series, day: float) -> float | None:
-    """Lower end of the degree by settlement that the readings before a day gave of the load placed by then.
-
-    None where they supported none, or the last of them was old by that day.
-    """
-    found = forecast_before(course, series, day)
-    return None if found is None else float(found.scope["U_osl"].array)
-
-
-def forecast_before(course: DesignCourse, series: Series, day: float) -> Forecast | None:
-    """The forecast that the readings before a day gave, with the lines of the degree; None as above."""
-    early = series.chosen(series.days < day - BEFORE)
-    if early.used.days.size < FEWEST or early.used.days[-1] < day - FRESH:
-        return None
-    then = replace(course, last=float(early.used.days[-1]))
-    made = analyse(then, grid_of(then, then.at(series.offset), early.used.days.tolist()), early)
-    return None if made.reasons else made.forecast
