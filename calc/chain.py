@@ -69,7 +69,7 @@ class Chapter:
     ``check`` writes the sheet and is None where the calculation leaves the question open; ``page`` then chooses from
     the finished sheets what prints, and changes nothing in them. Where ``across``, both come after all other chapters
     of all sections, and find the sheets of another section under ``KEY/chapter``; where ``positions``, they find those
-    of the positions of the section.
+    of the positions of the section. Verdicts of a chapter go back to slip searches where ``searches``.
     """
 
     key: str
@@ -79,6 +79,7 @@ class Chapter:
     page: Write | None = None
     across: bool = False
     positions: bool = False
+    searches: bool = False
 
 
 CHAPTERS = (
@@ -117,6 +118,7 @@ CHAPTERS = (
         stability,
         stability_page,
         positions=True,
+        searches=True,
     ),
     Chapter(
         "thrust",
@@ -134,6 +136,7 @@ CHAPTERS = (
         "total tension, strength, overlaps and anchorage",
         reinforcement,
         reinforcement_page,
+        searches=True,
     ),
     Chapter("filters", "Filters", "sleeve and fill against the soil, drainage capacity", filters, filters_page),
     Chapter(
@@ -143,7 +146,9 @@ CHAPTERS = (
         construction,
         construction_page,
     ),
-    Chapter("monitoring", "Monitoring", "expected readings and trigger levels", monitoring, monitoring_page),
+    Chapter(
+        "monitoring", "Monitoring", "expected readings and trigger levels", monitoring, monitoring_page, searches=True
+    ),
     Chapter(
         "platform", "Working platform", "the platform under the rig that installs the columns", platform, platform_page
     ),
@@ -286,7 +291,8 @@ def finish_run(design: Design, parts: Sequence[SectionRun], tell: Tell | None = 
     known = {f"{part.section.key}/{sheet.key}": sheet for part in whole for sheet in part.sheets}
     keys = {part.section.key: [verdict.key for sheet in part.sheets for verdict in sheet.verdicts] for part in whole}
     for part in whole:
-        settle_turns(part.sheets, keys[part.section.of])
+        beside = [other.sheets for other in whole if other is not part and other.section.of == part.section.of]
+        settle_turns(part.sheets, keys[part.section.of], [sheet for sheets in beside for sheet in sheets])
         settle_cited(part.sheets)
     for part in whole:
         write_pages(design, part.section, {sheet.key: sheet for sheet in part.sheets}, part.cases, known)
@@ -334,9 +340,12 @@ def _concerns(chapter: Chapter, section: Section) -> bool:
 
 def _sheet_of(chapter: Chapter, design: Design, section: Section, read: dict[str, Sheet]) -> Sheet:
     """The sheet of a chapter; an empty one where a zone or a position has none of its own."""
-    if not _concerns(chapter, section):
-        return Sheet(section=section.key, key=chapter.key)
-    return chapter.check(design, section, read) if chapter.check else _open_chapter(section, chapter)
+    if chapter.check and _concerns(chapter, section):
+        return chapter.check(design, section, read)
+    sheet = Sheet(section=section.key, key=chapter.key)
+    if _concerns(chapter, section):
+        sheet.not_verified(chapter.key, chapter.title, f"This calculation does not cover {chapter.settles}.")
+    return sheet
 
 
 def _of_others(chapter: Chapter, section: Section, others: Mapping[str, Sheet] | None) -> dict[str, Sheet]:
@@ -379,9 +388,8 @@ def _work(section: Section) -> list[float]:
 
 def run_checks(design: Design, tell: Tell | None = None) -> Run:
     """Every section of a design; ``tell`` is given one line of progress at a time."""
-    order = sorted(
-        design.sections, key=lambda section: section.position is None
-    )  # a section reads what its positions found
+    # A section reads what its positions found.
+    order = sorted(design.sections, key=lambda section: section.position is None)
     work = [sum(sum(_work(zone)) for zone in (*section.by_zones(), section)) for section in order]
     parts, known = dict[str, SectionRun](), dict[str, Sheet]()
     for section, tell_part in zip(order, tells_of_parts(tell, work), strict=True):
@@ -389,9 +397,3 @@ def run_checks(design: Design, tell: Tell | None = None) -> Run:
         if section.position:
             known |= {f"{section.key}/{sheet.key}": sheet for sheet in part.sheets}
     return finish_run(design, [parts[section.key] for section in design.sections], tell)
-
-
-def _open_chapter(section: Section, chapter: Chapter) -> Sheet:
-    sheet = Sheet(section=section.key, key=chapter.key)
-    sheet.not_verified(chapter.key, chapter.title, f"This calculation does not cover {chapter.settles}.")
-    return sheet

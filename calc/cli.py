@@ -28,6 +28,7 @@ from calc.commands.common import (
     refuse_unwritable_folders,
     section_option,
     show_cautions,
+    show_unread,
 )
 from calc.commands.engine_options import engine_options
 from calc.commands.explain import explain
@@ -189,7 +190,7 @@ def check(
     """
     from dataclasses import replace
 
-    from calc.study.rescue import rescue_lines, rescue_record, rescues
+    from calc.study.rescue import offer_lines, rescue_lines, rescue_record, rescues
     from calc.terminal import Chosen, summary, verdict_table
 
     chosen = Chosen(_chapter_key(chapter) if chapter else "", failed)
@@ -201,14 +202,16 @@ def check(
     with progress() as tell, searches(fresh=fresh):
         run = _run_design(replace(design, sections=parts), tell)
         found = list(rescues(run)) if rescue else None
+    if not no_slip:
+        show_unread(run)
     if as_data:
         _show_data(run, chosen, left_out, None if found is None else rescue_record(found))
     elif everything or chosen != Chosen():
         click.echo(verdict_table(run, _columns(), chosen, left_out))
     else:
         click.echo(summary(run, _columns(), str(project), left_out))
-    if found is not None and not as_data:
-        click.echo("\n".join(rescue_lines(found)))
+    if not as_data and (found is not None or run.outcome == "fail"):
+        click.echo("\n".join(rescue_lines(found) if found is not None else offer_lines(str(project), _columns())))
     sys.exit(OUTCOMES[run.outcome])
 
 

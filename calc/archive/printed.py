@@ -5,9 +5,17 @@ from itertools import islice
 from textwrap import wrap
 
 from calc.archive.compare.changes import Changes, InputChange, StepChange, VerdictChange, percent_text
-from calc.archive.compare.rerun import Rerun
+from calc.archive.compare.rerun import PlanAgain, Rerun
 from calc.archive.compare.rerun_addendum import AddendumRerun
-from calc.archive.record.manifest import FIRST, Addendum, Issued, Manifest, SignOff, words_of_issue
+from calc.archive.record.manifest import (
+    FIRST,
+    Addendum,
+    Issued,
+    Manifest,
+    RecordedPlan,
+    SignOff,
+    words_of_issue,
+)
 from calc.archive.record.revisions import clean
 from calc.archive.record.verification import Report
 
@@ -20,7 +28,10 @@ MARKS = {True: "✓", False: "✗"}
 def show_text(manifest: Issued, digest: str, today: str, width: int, signed: Sequence[SignOff] = ()) -> str:
     """One revision or addendum: what it is, who, when, which program, which files."""
     document, people = manifest.document, manifest.people
-    own = _addendum_rows(manifest) if isinstance(manifest, Addendum) else _revision_rows(manifest, today)
+    if isinstance(manifest, Addendum):
+        own = [("Addendum", manifest.label), ("To revision", f"{manifest.revision}, record {manifest.issue[:12]}")]
+    else:
+        own = _revision_rows(manifest, today)
     rows = [
         ("Document", f"{document.number}, project {document.project}: {document.title}"),
         *own,
@@ -49,11 +60,8 @@ def _revision_rows(manifest: Manifest, today: str) -> list[tuple[str, str]]:
         ("Issued as", status if today == revision.words else f"{status}; today {today}"),
         ("What changed", f"{revision.note} ({revision.author})"),
         ("Revision before", manifest.parent.label if manifest.parent else "none"),
+        *([("Column plan", _plan_words(manifest.plan))] if manifest.plan else []),
     ]
-
-
-def _addendum_rows(addendum: Addendum) -> list[tuple[str, str]]:
-    return [("Addendum", addendum.label), ("To revision", f"{addendum.revision}, record {addendum.issue[:12]}")]
 
 
 def _sign_off_line(off: SignOff) -> str:
@@ -186,8 +194,10 @@ def rerun_text(rerun: Rerun | AddendumRerun, width: int) -> str:
     program = "the same program" if rerun.same_program else (
         f"another program: it was {issue.program.version} {issue.program.fingerprint[:12]}"
     )  # fmt: skip
+    plan = list(_plan_lines(rerun.plan, width)) if isinstance(rerun, Rerun) and rerun.plan else []
     if rerun.identical:
-        return f"{MARKS[True]} {name}: computed again with {program}, every number the same."
+        same = f"{MARKS[rerun.sound]} {name}: computed again with {program}, every number the same."
+        return "\n".join([same, *plan])
     if rerun.refused:
         lines = ["  The inputs have no results any more:", *_indent([rerun.refused], width)]
     elif isinstance(rerun, AddendumRerun):
@@ -195,7 +205,28 @@ def rerun_text(rerun: Rerun | AddendumRerun, width: int) -> str:
         lines = [f"  {len(rerun.differ)} values differ:", *_indent([*rerun.differ[:MOST], *more], width)]
     else:
         lines = list(_differences(rerun, width))
-    return "\n".join([f"{MARKS[rerun.sound]} {name}: computed again with {program}.", *lines])
+    return "\n".join([f"{MARKS[rerun.sound]} {name}: computed again with {program}.", *lines, *plan])
+
+
+def _plan_lines(plan: PlanAgain, width: int) -> Iterator[str]:
+    """The column plan laid out again beside that of the record."""
+    before, now = (_plan_words(one) for one in (plan.recorded, plan.now))
+    if plan.recorded is None:
+        yield from _indent([f"Column plan: laid out now it has {now}; the record does not say which it was."], width)
+    elif not plan.differs:
+        yield from _indent([f"Column plan: laid out again, the same: {now}."], width)
+    else:
+        yield "  The column plan is another one:"
+        yield from _indent([f"issued: {before}", f"now: {now}", plan.words], width)
+        yield from _indent(
+            [f"Changelog: {line}" for line in plan.lines] or ["The changelog has no entry for column plans."], width
+        )
+
+
+def _plan_words(plan: RecordedPlan | None) -> str:
+    if plan is None:
+        return "no plan"
+    return f"{f'checksum {plan.checksum}' if plan.checksum else 'not laid out'}, outcome {plan.outcome}"
 
 
 def _differences(rerun: Rerun, width: int) -> Iterator[str]:

@@ -197,7 +197,8 @@ def table(rows: Sequence[Row], width: int) -> str:
         ratio = "" if row.utilisation is None else f"{row.utilisation:.3f} "
         ended = f"{row.project:{names}}  {row.exit_code:4}  {_how(row):17}  {row.plan:{plans}}"
         line = f"{ended}{row.seconds:5.0f} s  {ratio}{row.governing}"
-        lines.append(_cut(line.rstrip(), width))
+        line = line.rstrip()
+        lines.append(line if len(line) <= width else f"{line[: width - 1]}…")
         if not row.outcome:
             lines += [f"  {text}" for text in row.messages.splitlines()[:3]]
     total = f"{len(rows)} project{'s' * (len(rows) > 1)}: {_counted(list(map(_how, rows)))}."
@@ -216,10 +217,6 @@ def _how(row: Row) -> str:
         return row.outcome
     refused = row.exit_code in OUTCOMES.values()  # the code of an outcome without one: an issue that it forbids
     return "refused" if refused else WORDS.get(row.exit_code, f"exit {row.exit_code}")
-
-
-def _cut(line: str, width: int) -> str:
-    return line if len(line) <= width else f"{line[: width - 1]}…"
 
 
 def record_of(rows: Sequence[Row]) -> dict[str, Any]:

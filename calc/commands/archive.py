@@ -217,7 +217,8 @@ def verify(
 ) -> None:
     """Verify every hash, the chain, the index, the files in each package, sign-offs and signatures.
 
-    With --rerun the results are computed again from the stored inputs and compared step by step.
+    With --rerun the results are computed again from the stored inputs and compared step by step, and the column plan of
+    a revision is laid out again.
     """
     with translate_errors():
         from calc.archive.printed import report_text, rerun_text

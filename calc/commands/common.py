@@ -14,6 +14,7 @@ import click
 
 if TYPE_CHECKING:
     from calc.archive.store.contract import Entry, KeptStore
+    from calc.chain import Run
     from calc.inputs import Design, Section
 
 OUTCOMES = {"pass": 0, "fail": 1, "incomplete": 6}
@@ -116,6 +117,17 @@ def show_cautions(design: "Design") -> None:
     """Tell which values lie outside of what is usual; they are used all the same."""
     for caution in design.cautions:
         click.echo(str(caution), err=True)
+
+
+def show_unread(run: "Run") -> None:
+    """Tell which numbers of ground and materials were given and count for nothing in a run."""
+    from calc.terminal.unread import unread
+
+    fields: dict[str, list[str]] = {}
+    for one in unread(run):
+        fields.setdefault(one.section, []).append(f"{one.field} (line {one.line})")
+    for section, names in fields.items():
+        click.echo(f"section {section}: given, but no line of this run rests on it: {', '.join(names)}", err=True)
 
 
 def chosen_sections(design: "Design", keys: tuple[str, ...]) -> "list[Section]":

@@ -25,6 +25,7 @@ from calc.commands.progress import progress
 
 if TYPE_CHECKING:
     from calc.inputs import Design
+    from calc.study.dated_designs import Earliest
     from calc.study.size_search import Search
     from calc.study.whole_section import Outcome, Task
 
@@ -55,7 +56,7 @@ def search_designs(project: Path, wish: GridWish) -> None:
         click.echo(f"Error: {MISSING}", err=True)
         sys.exit(LIBRARY)
 
-    pages = wish.out or project / "out" / FILE
+    pages = (wish.out or project / "out") / FILE
     _refuse_targets(wish, pages)
     design = read_project(project)
     with _translated(), progress() as tell, _kept_answers():
@@ -100,10 +101,10 @@ def _refuse_targets(wish: GridWish, pages: Path) -> None:
         raise click.BadParameter(message, param_hint="--write")
     if wish.write:
         refuse_unwritable_folders(wish.write)
-    if wish.pages and wish.out:
-        refuse_unwritable(pages)
-    elif wish.pages:
+    if wish.pages:
         refuse_unwritable_folders(pages.parent)
+        if pages.exists():
+            refuse_unwritable(pages)
 
 
 @contextmanager
@@ -112,11 +113,12 @@ def _translated() -> Iterator[None]:
     from calc.chain import CalculationError
     from calc.inputs import InputErrors
     from calc.study.changed_file import ChangeError
+    from calc.study.shortest import OpenError
     from calc.study.size_grid import SizeError
 
     try:
         yield
-    except (SizeError, ChangeError, CalculationError) as error:
+    except (SizeError, ChangeError, OpenError, CalculationError) as error:
         click.echo(f"Error: {error.args[0]}", err=True)
         sys.exit(INPUTS)
     except InputErrors as errors:
@@ -126,24 +128,34 @@ def _translated() -> Iterator[None]:
 
 def _found(design: "Design", wish: GridWish, tell: Callable[[str], None]) -> "Search":
     from calc.inputs.reading.source import text_of
+    from calc.study.dated_designs import dated_outcome, earliest, wish_of
     from calc.study.engines import in_order
     from calc.study.followed import follow
     from calc.study.screening import Screening
+    from calc.study.shortest import Search as DateSearch
     from calc.study.size_grid import size_grid
     from calc.study.size_search import search
     from calc.study.whole_section import Task, outcome_of
 
-    grid = size_grid(design)
+    grid, programme = size_grid(design), None
+    if grid.size.programme is not None:
+        DateSearch(design, grid.section, programme := wish_of(grid.size.programme))  # is there anything to search with
     tell(f"section {grid.section.key}: the project as typed")
     typed = outcome_of(Task(str(design.source.parent), text_of(design.text), grid.section.key))
     with chosen_engine(wish.jobs, None) as engine_:
         screening = Screening(grid, engine_, follow)
 
         def runs(tasks: "Sequence[Task]") -> "Iterator[Outcome]":
-            return in_order(engine_.results(outcome_of, tasks))
+            return in_order(engine_.results(dated_outcome if programme else outcome_of, tasks))
+
+        def dates(tasks: "Sequence[Task]") -> "Iterator[Earliest]":
+            return in_order(engine_.results(earliest, tasks))
 
         asked = max(wish.best, wish.choose if wish.write else 1)
-        return search(screening, typed, runs, asked=asked, most=wish.runs, side_by_side=engine_.workers, tell=tell)
+        return search(
+            screening, typed, runs, asked=asked, most=wish.runs, side_by_side=engine_.workers, tell=tell,
+            dates=dates if programme else None,
+        )  # fmt: skip
 
 
 def _write_pages(found: "Search", pages: Path) -> None:
@@ -151,16 +163,24 @@ def _write_pages(found: "Search", pages: Path) -> None:
     from calc.package.study_pages import StudyPages, study_pages
     from calc.review.files import write_whole
     from calc.study.size_charts import charts
-    from calc.study.size_report import LEFT_OUT, first_words, open_words, proof_words, table_head, table_rows
+    from calc.study.size_report import (
+        LEFT_OUT,
+        date_words,
+        first_words,
+        open_words,
+        proof_words,
+        table_head,
+        table_rows,
+    )
     from calc.study.size_sheets import charge_sheets
 
     head = table_head(found.grid)
-    numeric = ["settlement" in name or name == "utilisation" or "/m²" in name for name in head]
+    numeric = [name.startswith(("settlement", "hand-over")) or name == "utilisation" or "/m²" in name for name in head]
     content = StudyPages(
         f"Search for the design of section {found.grid.section.key}",
         [first_words(found)] if found.best else [first_words(found), *proof_words(found)],
         head, numeric, list(table_rows(found)), list(charts(found)), charge_sheets(found),
-        [*(proof_words(found) if found.best else []), *open_words(found), LEFT_OUT],
+        [*date_words(found), *(proof_words(found) if found.best else []), *open_words(found), LEFT_OUT],
     )  # fmt: skip
     write_whole(pages, study_pages(found.grid.design, content))
 

@@ -85,8 +85,8 @@ class Days(click.ParamType[float]):
     "--choose", type=click.IntRange(1, 1000), default=1, show_default=True, help="Which design --write takes."
 )
 @click.option("--no-pages", is_flag=True, help="Do not write the pages of the search.")
-@click.option("--out", type=click.Path(dir_okay=False, path_type=Path),
-              help=f"File to write; default: PROJECT/out/{PAGES}, or PROJECT/out/{FILE} with --programme.")  # fmt: skip
+@click.option("--out", type=click.Path(file_okay=False, path_type=Path),
+              help=f"Folder to write, of {PAGES}, or of {FILE} with --programme; default: PROJECT/out.")  # fmt: skip
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 def size(
     project: Path, programme: bool, keys: tuple[str, ...], step: float, least_wait: float, latest: float,
@@ -95,13 +95,15 @@ def size(
 ) -> None:  # fmt: skip
     """Find inputs that satisfy every check.
 
-    Over the grid of the table [size] of PROJECT: the designs with the least cost, carbon or settlement, or those that
-    none betters in two of these. Every required verdict is a condition. The best ones are run with every chapter, and
-    what was excluded, run and left is told, so that it is proven that no better one was missed.
+    Over the grid of the table [size] of PROJECT: the designs with the least cost, carbon, settlement or days to the
+    hand-over, or those that none betters in two of these. Every required verdict is a condition. The best ones are run
+    with every chapter, and what was excluded, run and left is told, so that it is proven that no better one was missed.
+    With [size.programme] the earliest dates of each candidate are searched as well.
 
-    With --programme: the shortest filling programme of the stages of PROJECT, each section by itself. Stages keep
-    heights, order, situations, water and durations; the waits between them and the hand-over are free. The proposal is
-    confirmed by a run of all chapters and written as tables to be pasted into project.toml, which is not changed.
+    With --programme, of the design as typed: the shortest filling programme of the stages of PROJECT, each section by
+    itself. Stages keep heights, order, situations, water and durations; the waits between them and the hand-over are
+    free. The proposal is confirmed by a run of all chapters and written as tables to be pasted into project.toml, which
+    is not changed.
     --section, --round, --least-wait, --latest and --cautious are options of it alone.
 
     \b
@@ -116,7 +118,10 @@ def size(
     from calc.study.confirm import Confirmed
     from calc.study.shortest import Nothing, Wish
 
-    file = _proposal_file(project, out)
+    file = (out or project / "out") / FILE
+    refuse_unwritable_folders(file.parent)
+    if file.exists():
+        refuse_unwritable(file)
     design = read_project(project)
     sections = chosen_sections(design, keys)
     wish = Wish(step, least_wait, latest, cautious)
@@ -155,23 +160,6 @@ def _translate_errors() -> Iterator[None]:
     except (OpenError, CalculationError) as error:
         click.echo(f"Error: {error.args[0]}", err=True)
         sys.exit(INPUTS)
-
-
-def _proposal_file(project: Path, out: Path | None) -> Path:
-    """The file to write."""
-    project_file = project / "project.toml"
-    file = out or project / "out" / FILE
-    if file.resolve() == project_file.resolve():
-        message = f"{file} is the project file itself, which this command never changes."
-        raise click.BadParameter(message, param_hint="--out")
-    if out and not out.parent.is_dir():
-        message = f"{out.parent} must be a folder."
-        raise click.BadParameter(message, param_hint="--out")
-    if out:
-        refuse_unwritable(out)
-    else:
-        refuse_unwritable_folders(file.parent)
-    return file
 
 
 def _search_sections(

@@ -35,6 +35,12 @@ _("V_E", "V_E", "m^3", 0, "volume of the embankment above the platform, without 
 _("V_Bl", "V_{B,l}", "m^3", 0, "volume of the left berm above the platform")
 _("V_Br", "V_{B,r}", "m^3", 0, "volume of the right berm above the platform")
 _("V_zo", "V_{z,o}", "m^3", 0, "volume of the zone between the side slopes")
+_("x_zl", "x_{z,l}", "m", 3, "distance of the left end of the zone from the axis, to the left")
+_("x_zr", "x_{z,r}", "m", 3, "distance of the right end of the zone from the axis, to the right")
+_("h_zkl", "h_{z,k,l}", "m", 3, "height at which the left side slope meets the end of the zone")
+_("h_zkr", "h_{z,k,r}", "m", 3, "height at which the right side slope meets the end of the zone")
+_("A_zl", "A_{z,l}", "m^2", 3, "area of the zone from the axis to its left end")
+_("A_zr", "A_{z,r}", "m^2", 3, "area of the zone from the axis to its right end")
 _("V_B1l", "V_{B1,l}", "m^3", 0, "volume of the left berm above the platform, without its lower berm")
 _("V_B1r", "V_{B1,r}", "m^3", 0, "volume of the right berm above the platform, without its lower berm")
 _("V_B2l", "V_{B2,l}", "m^3", 0, "volume of the lower berm on the left above the platform")
@@ -56,6 +62,8 @@ _("b_roll", "b_{roll}", "m", 2, "width of a roll of reinforcement")
 _("l_ov", "l_{ov}", "m", 2, "overlap of neighbouring rolls")
 _("f_ov", "f_{ov}", "-", 3, "reinforcement laid over area covered")
 _("A_rf", "A_{r,i}", "m^2", 0, "reinforcement of the layer with overlaps")
+_("w_rf", "w_r", "-", 3, "waste of reinforcement over the reinforcement laid")
+_("A_rd", "A_{r,del,i}", "m^2", 0, "reinforcement of the layer to be delivered, with overlaps and waste")
 _("t_cov", "t_{cov}", "m", 3, "cover over the column head")
 _("t_covm", "t_{cov,min}", "m", 3, "least cover over the column head")
 _("t_FL", "t_{FL}", "m", 3, "fill over the column heads with the first lift")
@@ -66,6 +74,7 @@ GEOMETRY = Source("geometry of the section", evidence="derived")
 SLEEVE = Source("geometry of the sleeve with its allowances", evidence="derived")
 ROLLS = Source("geometry of overlapping rolls", evidence="derived")
 DELIVERED = Source("definition of the factor on the volume", evidence="derived")
+WASTE = Source("definition of the waste", evidence="derived")
 HEAD = Source("levels of the section", evidence="derived")
 
 
@@ -201,6 +210,24 @@ def zone_volume(L_sec, b_crest, n_Sl, n_Sr, H_E, h_zb, h_zt):
     return L_sec * (b_crest + (n_Sl + n_Sr) * (H_E - (h_zb + h_zt) / 2)) * (h_zt - h_zb)
 
 
+@formula("h_zkr", source=GEOMETRY)
+def height_where_slope_ends_zone(H_E, x_zr, b_crest, n_Sr, h_zb, h_zt):
+    """Height at which the side slope meets the end of the zone, within the zone."""
+    return minimum(maximum(H_E - (x_zr - b_crest / 2) / n_Sr, h_zb), h_zt)
+
+
+@formula("A_zr", source=GEOMETRY)
+def area_of_zone_beside_axis(x_zr, h_zkr, h_zb, b_crest, n_Sr, H_E, h_zt):
+    """Area of the zone from the axis to its end, above the place where they meet to the side slope."""
+    return x_zr * (h_zkr - h_zb) + (b_crest / 2 + n_Sr * (H_E - (h_zkr + h_zt) / 2)) * (h_zt - h_zkr)
+
+
+@formula("V_zo", source=GEOMETRY)
+def volume_of_zone_between_ends(L_sec, A_zl, A_zr):
+    """Volume of the zone between its ends and the side slopes."""
+    return L_sec * (A_zl + A_zr)
+
+
 @formula("V_zb", source=GEOMETRY)
 def zone_volume_in_berm(L_sec, b_Br, n_Br, n_Sr, h_Br, h_zb, h_zt):
     """Volume of the zone within a berm beside the side slope."""
@@ -239,6 +266,12 @@ def overlap_factor(b_roll, l_ov):
 def reinforcement_area(f_ov, b_rf, L_sec):
     """Reinforcement of a layer in the section, overlaps and ends counted."""
     return f_ov * b_rf * L_sec
+
+
+@formula("A_rd", source=WASTE)
+def reinforcement_delivered(w_rf, A_rf):
+    """Reinforcement of a layer to be delivered for the section, overlaps, ends and waste counted."""
+    return (1 + w_rf) * A_rf
 
 
 @formula("t_cov", source=HEAD)

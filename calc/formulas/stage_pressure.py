@@ -13,7 +13,7 @@ _(
     "pressure of embankment, compensation fill and traffic on the ground level with their factors",
 )
 _("H_qb", "H_{q,b}", "m", 3, "height of fill that weighs as much as fill and platform of the stage before")
-_("p_Zb", "p_{Z,b}", "kPa", 3, "pressure of the zones beyond that of as much fill, stage before")
+_("p_Znb", "p_{Z,n,b}", "kPa", 3, "least pressure of the zones beyond that of as much fill, stage before")
 _("q_qp", "q_{qp}", "kPa", 2, "quasi-permanent part of the traffic load of this stage")
 _("h_l", "h_l", "m", 3, "height of the lowest reinforcement across above the ground")
 _(

@@ -1,6 +1,7 @@
-"""Horizontal zones of the fill: what they weigh beyond as much fill, and what that does to the thrust.
+"""Zones of the fill: what they weigh beyond as much fill, and what that does to the thrust.
 
-A zone is a layer in the sense of the sums.
+A zone is a layer in the sense of the sums. Where zones end within the bank, a place is what stands between two of
+their ends, told by its point next to the axis, where its fill is highest.
 """
 
 from numpy import maximum, minimum, where
@@ -40,12 +41,53 @@ _("t_zo", "t_{z,o}", "m", 3, "thickness of the zone above the level that the fil
 _("gamma_eq", "γ_{eq}", "kN/m^3", 3, "unit weight of a fill without zones that thrusts as much")
 _("gamma_eh", "γ_{eq,h}", "kN/m^3", 3, "unit weight of a side slope without zones that weighs as much")
 
+_("d_v", "d_v", "m", 3, "distance of the place from the axis of the crest, 0 where it reaches over the axis")
+_("n_v", "n_v", "-", 2, "run of the side slope on the side of the place")
+_("h_v", "h_v", "m", 3, "height of fill at the place in this stage")
+_("i_zv", "i_{z,v}", "-", 0, "the zone lies at the place (1) or not (0)")
+_("t_zv", "t_{z,v}", "m", 3, "thickness of the zone within the height of fill at the place")
+_("Dp_zv", "Δp_{z,v}", "kPa", 3, "pressure of the zone at the place beyond that of as much embankment fill")
+_("Dp_zf", "Δp_{z,f}", "kPa", 3, "pressure of the zone at full height beyond that of as much embankment fill")
+_("p_Zv", "p_{Z,v}", "kPa", 3, "pressure of the fill at the place beyond that of embankment fill of full height")
+_(
+    "p_Zvb",
+    "p_{Z,v,b}",
+    "kPa",
+    3,
+    "pressure of the fill at the place beyond that of embankment fill of full height, stage before",
+)
+_("p_Zf", "p_{Z,f}", "kPa", 3, "pressure of the zones at the place at full height, beyond that of as much fill")
+_("Dp_ZL", "Δp_{Z,L}", "kPa", 3, "pressure of the lift at a place beyond that of as much embankment fill")
+_("i_zE", "i_{z,E}", "-", 0, "the zone counts in the weight that thrusts (1) or not (0)")
+_("Dp_Zv", "Δp_{Z,v}", "kPa", 3, "pressure of the lift at the place beyond that of as much embankment fill")
+_("gamma_zn", "γ_{z,n}", "kN/m^3", 2, "unit weight of the zone where its weight gives resistance")
+_("i_zSl", "i_{z,S,l}", "-", 0, "the zone counts in the weight of the left side slope that holds (1) or not (0)")
+_("i_zSr", "i_{z,S,r}", "-", 0, "the zone counts in the weight of the right side slope that holds (1) or not (0)")
+_("i_zS", "i_{z,S}", "-", 0, "the zone counts in the weight of the side slope that holds (1) or not (0)")
+_("t_zk", "t_{z,k}", "m", 3, "thickness of the zone that counts in the thrust")
+_("t_zs", "t_{z,s}", "m", 3, "thickness of the zone that counts in the weight of the side slope")
+
 ZONES = Source("weight of horizontal zones by their thickness", evidence="derived")
 MID = Source("project rule: mid-slope has the zones of the lower half of the fill", evidence="derived")
 LEVELS = Source("geometry of the zones", evidence="derived")
 THRUST = Source(
     "Rankine's active pressure with the vertical stress of the zones above, summed over the height; one coefficient, "
     "that of the least friction angle",
+    evidence="derived",
+)
+LIFTED = Source(
+    "project rule: of the soil pressure under a new lift the lift has the larger share, so that the largest lift with "
+    "the largest whole is not exceeded at any place",
+    evidence="derived",
+)
+BETWEEN_ENDS = Source(
+    "project rule: a lighter zone counts where it reaches over the whole crest of the stage, a heavier one where it "
+    "lies anywhere below it",
+    evidence="derived",
+)
+BESIDE = Source(
+    "project rule: a lighter zone counts where it lies anywhere below the side slope, a heavier one where it takes its "
+    "whole width",
     evidence="derived",
 )
 WEDGE = Source("weight of the side slope with its zones", evidence="derived")
@@ -79,6 +121,48 @@ def half_height(H):
 def pressure_of_zones_at_position(f_H, p_Z, p_Zh):
     """Pressure of the zones beyond that of as much fill at a position with its full or with half its height."""
     return where(f_H > 1 / 2, p_Z, p_Zh)
+
+
+@formula("h_v", source=LEVELS)
+def height_at_place(H, H_F, d_v, b_K, n_v):
+    """Height of fill at a place: that of the stage, below the side slope what is left of it."""
+    return maximum(minimum(H, H_F - (d_v - b_K / 2) / n_v), 0)
+
+
+@formula("Dp_zv", source=ZONES)
+def zone_pressure_at_place(i_zv, gamma_z, gamma_E, t_zv):
+    """Pressure of the zone at a place beyond that of as much fill."""
+    return i_zv * (gamma_z - gamma_E) * t_zv
+
+
+@formula("p_Zv", source=ZONES)
+def pressure_at_place(gamma_E, h_v, H, Dp_zv):
+    """Pressure of fill and zones at a place beyond that of embankment fill of full height."""
+    return gamma_E * (h_v - H) + over_layers(Dp_zv)
+
+
+@formula("Dp_ZL", source=ZONES)
+def pressure_of_lift_at_place(p_Zv, p_Zvb):
+    """Pressure of the lift at a place beyond that of as much fill."""
+    return p_Zv - p_Zvb
+
+
+@formula("p_Zb", source=LIFTED)
+def pressure_below_lift(p_Z, Dp_ZL):
+    """Pressure of the zones below the lift, so that lift and whole are each the largest of all places."""
+    return p_Z - Dp_ZL
+
+
+@formula("t_zk", source=BETWEEN_ENDS)
+def thickness_that_thrusts(i_zE, t_zo):
+    """Thickness of the zone that counts in the thrust."""
+    return i_zE * t_zo
+
+
+@formula("t_zs", source=BESIDE)
+def thickness_that_holds(i_zS, t_zo):
+    """Thickness of the zone that counts in the weight of the side slope."""
+    return i_zS * t_zo
 
 
 @formula("h_zw", source=LEVELS)

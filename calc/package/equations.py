@@ -84,10 +84,19 @@ class Words(Mtext, tag="mtext"):
         self.bbox = BBox(boxes[0].xmin, ends[-1], min(box.ymin for box in boxes), max(box.ymax for box in boxes))
 
 
+class _Outlines(Font):
+    """A font without the tables of kerning and marks, which take most of a second to read and place no letter here."""
+
+    def _readtables(self) -> None:
+        super()._readtables()
+        for name in ("GPOS", "GSUB"):
+            self.tables.pop(name, None)
+
+
 @lru_cache(maxsize=1)
 def text_font() -> Font:
     """The font of text and notes."""
-    return Font(template_folder() / "fonts" / "DejaVuSansCondensed.ttf")
+    return _Outlines(template_folder() / "fonts" / "DejaVuSansCondensed.ttf")
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,13 +7,13 @@ values, and the number of the line whose equation they have.
 
 from collections.abc import Collection, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import groupby, takewhile
+from itertools import groupby
 
 from markupsafe import Markup
 
 from calc.engine.figure import symbol_text
 from calc.engine.formula import EVIDENCE_MARKS, Source
-from calc.engine.sheet import Sheet, Step, case_words
+from calc.engine.sheet import Sheet, Step, case_parts
 from calc.engine.sheet.printing import printed_expression
 from calc.engine.symbols import symbol
 from calc.engine.typeset import equation
@@ -24,6 +24,7 @@ from calc.package.line_places import HERE
 from calc.package.references import References, names_publication
 from calc.package.room import has_room_for_case, place_row
 from calc.package.rows import NOWHERE, Block, Kind, Row, Sign, gathered
+from calc.package.scope_heads import common_cases, common_title
 from calc.package.writer import Case, Writer, ending_text, evidence_of, is_near, solution_text
 
 COLUMNS = 4  # sections beside each other
@@ -121,18 +122,19 @@ class Chapter:
     def _head(self, scope: str) -> _Head:
         having = self._having(scope)
         titles = [sheet.scopes[scope].title if scope else "" for _, _, sheet in having]
-        title = _common(titles)
-        words: dict[str, list[str]] = {}
+        title = common_title(titles)
+        parts: dict[str, list[str]] = {}
         known = [frozenset[str]()] * len(self.writers)
         for (column, writer, sheet), title_of_sheet in zip(having, titles, strict=True):
             # What a section alone has in its title is part of its case.
-            parts = (title_of_sheet.removeprefix(title).strip(":, "), case_words(writer.case(sheet, scope)))
-            words.setdefault(", ".join(filter(None, parts)), []).append(writer.part.section.key)
+            own = (title_of_sheet.removeprefix(title).strip(":, "), *case_parts(writer.case(sheet, scope)))
+            parts[writer.part.section.key] = [part for part in own if part]
             known[column] = frozenset(step.key for step, _ in writer.read(sheet, scope))
-        cases = tuple((self._sections(keys), text) for text, keys in words.items() if text)
         again = {own_key(key) for keys in known for key in keys}
         columns = tuple(column for column, _, _ in having)
-        return _Head(title, cases, self._read_again(scope, again), self.worked_column(scope), columns, tuple(known))
+        cases = tuple((self._sections(keys), text) for keys, text in common_cases(parts))
+        read = self._read_again(scope, again)
+        return _Head(title, cases, read, self.worked_column(scope), columns, tuple(known))
 
     def _read_again(self, scope: str, again: Collection[str]) -> tuple[Row, ...]:
         """Values of the chapter at the case of a scope, for every section that has the scope."""
@@ -349,15 +351,6 @@ class Chapter:
         if not text.startswith("from "):
             return Markup("")
         return Markup('from the same lines as <a class="step" href="#n{}">{}</a>').format(first, first)
-
-
-def _common(titles: Sequence[str]) -> str:
-    """The title of a scope in all sections: its first clauses where the others differ between them."""
-    if len(set(titles)) == 1:
-        return titles[0]
-    same = "".join(signs[0] for signs in takewhile(lambda letters: len(set(letters)) == 1, zip(*titles, strict=False)))
-    end = max(same.rfind(": "), same.rfind(", "))
-    return same[:end] if end > 0 else titles[0]
 
 
 def _as(number: str) -> Markup:

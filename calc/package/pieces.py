@@ -17,6 +17,8 @@ from calc.run_progress import Progress, Tell
 
 OPENING_PAGES = 2  # at first: cover with revisions and contents, summary
 MOST_TRIES = 4
+TO_PIECE = rf'\bhref="{GO_TO}([^"]+)"'
+ASKS_PAGE = f'class="page" href="{GO_TO}'  # of a link that prints on which page of another piece its place stands
 
 
 def set_pieces(
@@ -28,21 +30,27 @@ def set_pieces(
     *,
     whole: bool = True,
 ) -> bytes:
-    """The package of some documents, joined; the first is set last, for it says on which pages the others stand.
+    """The package of some documents, joined; what says on which pages others stand, as the first does, is set last.
 
     Where they are not the `whole` package, what they say of lines that are left out is no link. Raises `PackageError`
     where a document cannot be set as it must be, or a link leads nowhere.
     """
     texts = [with_links(document.html, frozenset() if whole else _missing(documents)) for document in documents]
-    rest = [open_pdf(piece) for piece in _all_set(texts[1:], means, tell)]
+    late = [place for place, text in enumerate(texts[1:]) if ASKS_PAGE in text]
+    # Set with any numbers at first, as they take room of their own only in a column.
+    first = [with_numbers(text, dict.fromkeys(findall(TO_PIECE, text), 0)) if place in late else text
+             for place, text in enumerate(texts[1:])]  # fmt: skip
+    rest = [open_pdf(piece) for piece in _all_set(first, means, tell)]
     tell(Progress("setting the opening and joining the pieces", 1.0, opens=True))
     pages = OPENING_PAGES
     for _ in range(MOST_TRIES):
         numbers = _numbers(rest, pages)
         opening = open_pdf(lay_out(with_numbers(texts[0], numbers), attached, dated, piece=True))
-        if len(opening.pages) == pages:
+        before, pages = [pages, *(len(rest[place].pages) for place in late)], len(opening.pages)
+        for place in late:
+            rest[place] = open_pdf(_set_piece(with_numbers(texts[1 + place], numbers)))
+        if before == [pages, *(len(rest[place].pages) for place in late)]:
             return join([opening, *rest], [document.continues for document in documents])
-        pages = len(opening.pages)
     message = f"the opening has {pages} pages with one set of page numbers and others with the next"
     raise PackageError(message)
 
@@ -79,7 +87,7 @@ def with_numbers(document: str, numbers: Mapping[str, int]) -> str:
             raise PackageError(message)
         return f'{match[0]} data-page="{numbers[match[1]]}"'
 
-    return sub(rf'\bhref="{GO_TO}([^"]+)"', with_page, document)
+    return sub(TO_PIECE, with_page, document)
 
 
 def _numbers(rest: Sequence[Pdf], before: int) -> dict[str, int]:

@@ -65,4 +65,5 @@ FACTS: tuple[Compared | Required | Line, ...] = (
     ),
     Line("Column fill delivered; embankment fill", ("construction/quantities/V_del", "construction/quantities/V_E")),
     Line("Reinforcement laid", ("construction/reinforcement/A_rf",)),
+    Line("Reinforcement delivered, with waste", ("construction/reinforcement/A_rd",)),
 )

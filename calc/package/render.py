@@ -26,6 +26,7 @@ from calc.package.outlines import outlines
 from calc.package.page_styles import PackageHTML
 from calc.package.quick_writing import quick_writing
 from calc.package.whole_lines import whole_lines
+from calc.package.whole_texts import whole_texts
 from calc.resources import template_folder
 
 __all__ = ["Attached", "PackageError", "render_pdf"]
@@ -83,7 +84,7 @@ def lay_out(html: str, attached: Sequence[Attached] = (), dated: date = date.min
         with catch_warnings():
             # The renderer leaves the file of its colour profile to be closed by the collector.
             simplefilter("ignore", ResourceWarning)
-            with quick_writing():
+            with quick_writing(), whole_texts():
                 # For an identifier the renderer would write everything twice; the packed file gets one of its content.
                 content = document.write_pdf(
                     pdf_variant=VARIANT, pdf_tags=True, pdf_identifier=False, finisher=partial(_finish, key, piece)

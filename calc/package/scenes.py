@@ -3,13 +3,14 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import count
-from math import hypot, log10
+from math import hypot, inf, log10
 
 from calc.engine.figure import Arrow, Callouts, Circle, Dimension, Label, Line, Point, Polygon, Scene
 from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, Place, shorten, text_width
 from calc.package.materials import MATERIALS, PENS, paint
 
 GAP = 3.2  # mm between lines of text in the margins
+APART = 1.15  # of labels in one place, over their size
 LEADER = 7.0
 WIDEST_NOTE = 46.0
 TALLEST = 165.0
@@ -42,7 +43,7 @@ class Frame:
 def draw_scene(scene: Scene) -> Canvas:
     """The scene on paper of its own width, or of what it takes of it."""
     frame, width, height = _frame(scene)
-    canvas = Canvas(width, height)
+    canvas, levels = Canvas(width, height), _levels_of_labels(scene, frame)
     for item in scene.items:
         match item:
             case Polygon():
@@ -53,7 +54,7 @@ def draw_scene(scene: Scene) -> Canvas:
                 _line(canvas, frame, item, scene)
             case Label():
                 size = SIZES[item.size]
-                x, y = frame.place((item.x, item.y))
+                x, y = frame.place((item.x, item.y))[0], levels[item]
                 canvas.text((x, y + 0.36 * size), item.text, size=size, anchor=item.anchor, backed=True)
             case Callouts():
                 _callouts(canvas, frame, item)
@@ -64,6 +65,20 @@ def draw_scene(scene: Scene) -> Canvas:
     if scene.equal:
         _scale_bar(canvas, frame, height)
     return canvas
+
+
+def _levels_of_labels(scene: Scene, frame: Frame) -> dict[Label, float]:
+    """Where labels stand on the paper: those of one place below each other, however near what they name is."""
+    columns: dict[tuple[float, str, str], list[Label]] = {}
+    for item in scene.items:
+        if isinstance(item, Label):
+            columns.setdefault((item.x, item.anchor, item.size), []).append(item)
+    levels: dict[Label, float] = {}
+    for (_, _, size), labels in columns.items():
+        labels.sort(key=lambda label: -label.y)
+        wanted = [frame.place((label.x, label.y))[1] for label in labels]
+        levels |= zip(labels, spread(wanted, APART * SIZES[size], 0.0, inf), strict=True)
+    return levels
 
 
 def _points(scene: Scene) -> Iterator[Point]:
@@ -212,7 +227,7 @@ def _callouts(canvas: Canvas, frame: Frame, item: Callouts) -> None:
 
 
 def draw_dimension(canvas: Canvas, frame: Frame, item: Dimension) -> None:
-    """A dimension line with extension lines, oblique strokes and its text, beside the line where it is too short."""
+    """A dimension line with extension lines, oblique strokes and its text, beyond its end where it is too short."""
     start, end = frame.place((item.x1, item.y1)), frame.place((item.x2, item.y2))
     length = hypot(end[0] - start[0], end[1] - start[1]) or 1e-9
     ux, uy = (end[0] - start[0]) / length, (end[1] - start[1]) / length
@@ -241,7 +256,9 @@ def _dimension_text(canvas: Canvas, item: Dimension, a: Place, b: Place, fits: b
     elif fits:
         canvas.text((middle[0], middle[1] - 0.9), item.text, size=size, anchor="middle", backed=True)
     else:
-        canvas.text((max(a[0], b[0]) + 1.4, middle[1] + 0.36 * size), item.text, size=size, backed=True)
+        left = b[0] < a[0]
+        place = (b[0] + (-1.4 if left else 1.4), middle[1] + 0.36 * size)
+        canvas.text(place, item.text, size=size, anchor="end" if left else "start", backed=True)
 
 
 def _arrow(canvas: Canvas, frame: Frame, item: Arrow) -> None:

@@ -9,6 +9,7 @@ from markupsafe import Markup, escape
 from calc.engine.sheet import ACCEPTED, NOT_APPLICABLE, NOT_REQUIRED, number_text
 from calc.engine.symbols import symbol
 from calc.engine.typeset import set_amount
+from calc.inputs.tables.project import Project
 
 STATUS_WORDS = {
     "S0": "work in progress",
@@ -43,6 +44,12 @@ def status_words(status: str) -> str:
     if kind:
         return f"{code} – {'authorized and accepted' if kind[1] == 'A' else 'partly authorized, with comments'}"
     return status
+
+
+def status_of(project: Project) -> tuple[str, str]:
+    """The newest revision of a project by its label, and its status in words."""
+    newest = project.revisions[-1]
+    return newest.label, status_words(newest.status)
 
 
 def category_words(category: int | None) -> str:

@@ -8,8 +8,9 @@ from calc.engine.figure import symbol_text
 from calc.engine.sheet import Step, printed_numbers
 from calc.engine.sheet.printing import printed_expression
 from calc.engine.symbols import symbol
-from calc.engine.typeset import equation, set_numbers
+from calc.engine.typeset import equation, set_amount, set_numbers, write_numbers
 from calc.package.equations import equation_picture
+from calc.package.shown import in_powers
 
 DRAWN, WIDEST = 0.8, 330.0  # of equations: scale, and width in CSS pixels
 
@@ -18,7 +19,7 @@ def small_line(step: Step, value: str, source: str | Markup, *, numbers: bool = 
     """What a template prints of a step; without ``numbers`` the equation stands alone."""
     line: dict[str, Any] = {
         "title": step.title, "symbol": symbol_text(step.symbol), "unit": symbol(step.symbol).unit_text,
-        "value": value, "source": source, "picture": None, "numbers": "",
+        "value": set_amount(in_powers(write_numbers(value))), "source": source, "picture": None, "numbers": "",
     }  # fmt: skip
     if step.formula is not None:
         drawn = equation(step.formula.symbol, step.formula.tree, step.names)

@@ -70,4 +70,7 @@ def _source(step: Step) -> str:
     if step.source is not None:
         return f"{step.source.mark} {step.source.citation}."
     origin = step.origins[0]
-    return origin.text if origin.kind != "step" else f"As in the chapter of {origin.path.split('/')[1]}."
+    if origin.kind != "step":
+        return origin.text
+    room = origin.path.split("/")[1]
+    return "As above." if room == step.key.split("/")[1] else f"As in the chapter of {room}."

@@ -12,34 +12,21 @@ from calc.engine.typeset import set_quantity
 from calc.inputs import Design
 from calc.inputs.reading.locate import Path, locate
 from calc.inputs.reading.source import Source, text_of
-from calc.package.typed_names import Cell, TypedTable, halves, item_of, label_of, letters, printable, table_of, word_of
+from calc.package.typed_names import (
+    ELSEWHERE,
+    SUBJECTS,
+    WHOLE_PAGE,
+    Cell,
+    TypedTable,
+    halves,
+    item_of,
+    label_of,
+    letters,
+    printable,
+    table_of,
+    word_of,
+)
 
-# Tables by subject, in the order in which they print; a table that is not named stands under its own name at the end.
-SUBJECTS = (
-    ("Basis", ("basis", "factor_sets")),
-    ("Sections, ground, water", ("", "water", "uplift", "layer", "bearing_layer", "layer_below")),
-    ("Embankment, loads, stages", ("embankment", "widening", "platform", "traffic", "first_lift", "stage")),
-    ("Columns", ("columns", "field", "plug")),
-    ("Sleeve", ("sleeve",)),
-    ("Horizontal reinforcement", ("reinforcement", "load_transfer")),
-    ("Consolidation and slip surfaces", ("consolidation", "slip")),
-    ("Filters", ("filters",)),
-    ("Construction", ("construction",)),
-    ("Monitoring", ("monitoring",)),
-    ("Results of tests", ("ground_model",)),
-    ("Neighbours", ("neighbours",)),
-    ("Earthquake", ("earthquake",)),
-)
-# What prints in full on other pages, with the name of their place.
-ELSEWHERE: tuple[tuple[Path, str, str], ...] = (
-    (("project", "revision"), "revisions", "revisions"),
-    (("project",), "project", "cover"),
-    (("people",), "people", "cover"),
-    (("assumption",), "assumptions", "assumptions"),
-    (("outside",), "exclusions and interfaces", "outside"),
-    (("basis", "standard"), "standards", "standards"),
-    (("basis", "drawing"), "drawings", "standards"),
-)
 QUANTITY = r"(−?\d[\d.]*(?:·10[⁻⁰¹²³⁴-⁹]+)?)( \S+|°)"  # number and unit as a cell has them
 LONG = 30  # signs of a text that stands in a cell; a longer one stands below the table
 SMALL = 3  # fields of a table in a list that is set in one cell
@@ -103,14 +90,13 @@ class TypedFile:
 
     def subjects(self) -> Iterator[Subject]:
         """Every other field once, by subject."""
-        tables: dict[str, list[Path]] = {}
+        tables: dict[str, list[Path]] = {key: [] for _, keys in SUBJECTS for key in keys}
         for path in self.fields:
             if not _other_page(path):
-                tables.setdefault(table_of(path), []).append(path)
-        named = [key for _, keys in SUBJECTS for key in keys]
-        for title, keys in (*SUBJECTS, *((key, (key,)) for key in tables if key not in named)):
+                tables[table_of(path)].append(path)
+        for title, keys in SUBJECTS:
             self._notes = {}
-            if paths := [path for key in keys for path in tables.get(key, ())]:
+            if paths := [path for key in keys for path in tables[key]]:
                 unusual = {caution.path for caution in self.design.cautions}
                 made = tuple(table.with_mark(unusual) for table in self._tables(paths))
                 yield Subject(title, made, tuple((letter, text) for text, letter in self._notes.items()))
@@ -231,7 +217,9 @@ class TypedFile:
         )
         if len(places) == 1:
             title += f" (other texts in {next(iter(places))})"
-        yield TypedTable(title, *self._with_units(head, rows), wide=True)
+        table = TypedTable(title, *self._with_units(head, rows), wide=True)
+        too_many = table.least > WHOLE_PAGE and len(items) <= HIGH
+        yield self._items_in_columns(title, items, names) if too_many else table
 
     def _one_row(self, title: str, items: Sequence[Item], short: Sequence[Path], places: Iterable[str]) -> TypedTable:
         """A list that says little beside its texts, on one row."""

@@ -10,7 +10,41 @@ from markupsafe import Markup
 from calc.engine.figure import symbol_text
 from calc.engine.symbols import NOMENCLATURE
 from calc.inputs.reading.locate import Path
+from calc.package.canvas import advance
+from calc.package.widths import balanced_widths
 
+# Tables by subject, in the order in which they print.
+SUBJECTS = (
+    ("Basis", ("basis", "factor_sets")),
+    ("Sections, ground, water", ("", "water", "uplift", "layer", "bearing_layer", "layer_below")),
+    ("Embankment, loads, stages", ("embankment", "widening", "platform", "traffic", "first_lift", "stage")),
+    ("Columns", ("columns", "field", "plug")),
+    ("Sleeve", ("sleeve",)),
+    ("Horizontal reinforcement", ("reinforcement", "load_transfer")),
+    ("Consolidation and slip surfaces", ("consolidation", "slip")),
+    ("Filters", ("filters",)),
+    ("Construction", ("construction",)),
+    ("Monitoring", ("monitoring",)),
+    ("Results of tests", ("ground_model",)),
+    ("Neighbours", ("neighbours",)),
+    ("Earthquake", ("earthquake",)),
+    ("Alignment", ("alignment",)),
+    ("Column plan", ("plan",)),
+    ("Installation records", ("installed",)),
+    ("Readings of the monitoring", ("observed",)),
+    ("Sensitivity and reliability", ("vary",)),
+    ("Search for the design, catalogue", ("size", "catalogue")),
+)
+# What prints in full on other pages, with the name of their place.
+ELSEWHERE: tuple[tuple[Path, str, str], ...] = (
+    (("project", "revision"), "revisions", "revisions"),
+    (("project",), "project", "cover"),
+    (("people",), "people", "cover"),
+    (("assumption",), "assumptions", "assumptions"),
+    (("outside",), "exclusions and interfaces", "outside"),
+    (("basis", "standard"), "standards", "standards"),
+    (("basis", "drawing"), "drawings", "standards"),
+)
 WHOLE = 13  # signs of a cell in which no line breaks
 GREEK = {"alpha": "α", "gamma": "γ", "phi": "φ", "psi": "ψ", "nu": "ν"}
 BENEATH = {"bearing_layer": "layer"}  # tables that stand beside the items of a list
@@ -30,6 +64,7 @@ WORDS = {
 }  # fmt: skip
 # Where the last part of a path means another thing in its table.
 PHRASES: dict[Path, str] = {("neighbours", "plant"): "columns installed by", ("neighbours", "neighbour"): "neighbours"}
+WHOLE_PAGE, TEXT, GAP = 175.0, 7.5 * 25.4 / 72, 1.6  # width, size of a text and room beside it (package.css), mm
 LAST = 1_000_000  # the place of such a table in the list
 
 
@@ -45,6 +80,17 @@ class Cell:
         """Whether no line breaks in it."""
         return len(self.text) <= WHOLE
 
+    @property
+    def width(self) -> float:
+        """Its width on one line, mm."""
+        return GAP + advance(self.text.striptags(), TEXT)
+
+    @property
+    def least(self) -> float:
+        """The width of what no line breaks in, mm."""
+        words = [self.text.striptags()] if self.whole else self.text.striptags().split(" ")
+        return GAP + max(advance(word, TEXT) for word in words)
+
     def with_mark(self) -> "Cell":
         """The same with the mark of a value that is not usual."""
         return replace(self, text=Markup("{}<sup>!</sup>").format(self.text))
@@ -59,6 +105,28 @@ class TypedTable:
     rows: tuple[tuple[Cell, ...], ...]
     wide: bool
     beside: bool = False
+
+    @property
+    def least(self) -> float:
+        """The width in which no word is broken, mm."""
+        return sum(self._words())
+
+    @property
+    def shares(self) -> tuple[str, ...]:
+        """The widths of columns, %, where long texts of one would else stand in a narrow column; else none."""
+        if not (self.wide and self.head) or self.beside:
+            return ()
+        words, rows = self._words(), [[cell.width for cell in row] for row in self.rows]
+        if sum(map(max, zip(*rows, strict=True))) < WHOLE_PAGE or sum(words) > WHOLE_PAGE:
+            return ()
+        widths = balanced_widths(rows, words, WHOLE_PAGE)
+        return tuple(f"{100 * width / sum(widths):.2f}" for width in widths)
+
+    def _words(self) -> list[float]:
+        """The least width of each column: sections and lines do not break."""
+        columns = list(zip(*(map(Cell, self.head), *self.rows), strict=True))
+        ends = {0, len(columns) - 1}
+        return [max(cell.width if k in ends else cell.least for cell in cells) for k, cells in enumerate(columns)]
 
     def with_mark(self, unusual: set[Path]) -> "TypedTable":
         """The same with a mark at the values of some fields."""

@@ -1,6 +1,6 @@
 """Verdicts and limitations as pages show them."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -70,6 +70,17 @@ class VerdictGroup:
     title: Markup
     views: tuple[VerdictView, ...]
     labels: tuple[str, ...]
+
+    @property
+    def rows(self) -> list[tuple[str, VerdictView, bool]]:
+        """The views with their labels, those of one answer in words together, and whether a row is of several."""
+        by_answer: dict[Hashable, list[int]] = {}
+        for place, view in enumerate(self.views):
+            by_answer.setdefault(place if view.effect else (view.stamp, view.note), []).append(place)
+        return [
+            (", ".join(self.labels[place] for place in places), self.views[places[0]], len(places) > 1)
+            for places in by_answer.values()
+        ]
 
     @property
     def alike(self) -> bool:

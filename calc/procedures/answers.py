@@ -60,6 +60,13 @@ def by_means(means: Means) -> Iterator[None]:
         _means.reset(token)
 
 
+@contextmanager
+def alone() -> Iterator[None]:
+    """Use no other processes meanwhile, as one of several that work side by side; kept answers as before."""
+    with by_means(Means(kept=_means.get().kept)):
+        yield
+
+
 class Answers(Generic[Question, Answer]):
     """A function of one question that remembers its last ``most`` answers, and its refusals too."""
 

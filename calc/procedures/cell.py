@@ -82,6 +82,7 @@ class _State(NamedTuple):
     held: Floats  # with that of the sleeve
     slack: Floats  # widening strain with a slack sleeve
     taut: Floats
+    widening: Floats
     shrink: Floats  # radius before widening over that after it
 
 
@@ -243,27 +244,54 @@ def _careful(lanes: _Lanes, size: int) -> "_Solved":
 
 
 def _state(lanes: _Lanes, x: Floats) -> _State:
-    """What a stress ``x`` on the soil brings about."""
-    mean = x / np.log1p(x / lanes.p_1)  # U13, in a form without cancellation at small x
-    modulus = lanes.modulus * mean**lanes.m
+    """What a stress ``x`` on the soil brings about; intermediate numbers take each other's place in memory."""
+    mean = x / lanes.p_1  # U13, in a form without cancellation at small x
+    np.log1p(mean, out=mean)
+    np.divide(x, mean, out=mean)
+    modulus = mean**lanes.m
+    modulus *= lanes.modulus
     ring = modulus * lanes.ring
     held = ring + lanes.sleeve
-    outward = lanes.drive - lanes.relief * x
-    slack, taut = outward / ring, (outward + lanes.slack) / held
+    outward = lanes.relief * x
+    np.subtract(lanes.drive, outward, out=outward)
+    slack = outward / ring
+    outward += lanes.slack
+    taut = np.divide(outward, held, out=outward)
     widening = np.minimum(slack, taut)  # the taut sleeve is the smaller exactly where the slack is used up
-    shrink = 1 / (1 + widening)
-    column = widening * (2 + widening) * shrink**2
-    soil = x / modulus
-    return _State(soil - lanes.heave * widening - column, soil, column, mean, ring, held, slack, taut, shrink)
+    shrink = 1 + widening
+    np.divide(1, shrink, out=shrink)
+    column = 2 + widening
+    column *= widening
+    square = shrink * shrink
+    column *= square
+    soil = np.divide(x, modulus, out=modulus)
+    residual = lanes.heave * widening
+    np.subtract(soil, residual, out=residual)
+    residual -= column
+    return _State(residual, soil, column, mean, ring, held, slack, taut, widening, shrink)
 
 
 def _slope(lanes: _Lanes, x: Floats, state: _State) -> Floats:
     """Derivative of the residual by the stress on the soil."""
-    hardening = lanes.m * (1 - state.mean / (lanes.p_1 + x))  # d ln(modulus) / d ln(x)
-    widening = np.minimum(state.slack, state.taut)
+    hardening: Floats = lanes.p_1 + x
+    np.divide(state.mean, hardening, out=hardening)
+    np.subtract(1, hardening, out=hardening)
+    hardening *= lanes.m  # d ln(modulus) / d ln(x)
     stiffness = np.where(state.taut < state.slack, state.held, state.ring)
-    closing = (lanes.relief + widening * state.ring * hardening / x) / stiffness
-    return np.asarray((1 - hardening) * state.soil / x + (lanes.heave + 2 * state.shrink * state.shrink**2) * closing)
+    closing = state.widening * state.ring
+    closing *= hardening
+    closing /= x
+    closing += lanes.relief
+    closing /= stiffness
+    cube = state.shrink * state.shrink
+    cube *= 2 * state.shrink
+    cube += lanes.heave
+    closing *= cube
+    np.subtract(1, hardening, out=hardening)
+    hardening *= state.soil
+    hardening /= x
+    hardening += closing
+    return hardening
 
 
 def _start(lanes: _Lanes, size: int) -> Floats:

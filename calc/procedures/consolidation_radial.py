@@ -7,6 +7,7 @@ and hands load back, so that the end takes longer, the more so the larger f. Der
 finite-element solution of the cell.
 """
 
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -20,6 +21,8 @@ Floats = NDArray[np.float64]
 PROCEDURE = "radial consolidation"
 METHOD = "exponentials of the ring divided into volumes"
 VOLUMES = 60  # along the radius, narrower at the column
+STEPS, CLOSE = 80, 1e-14  # of Newton's method, which needs about eight; halvings exhaust the digits
+RINGS = 256  # of other proportions that are kept
 KEPT = 6  # exponentials; the quickest ones together are the last, which delays the start where f_tr is large
 
 
@@ -59,51 +62,100 @@ def radial_modes(
         message = f"{PROCEDURE}: mu_wr must be 0 or greater (got {numbers[5].min():g})"
         raise ProcedureError(message)
     c, diameter, n, s, ratio, resistance, gain, F = np.broadcast_arrays(*numbers)  # noqa: N806 - the printed symbol
-    # Layers and scenarios that differ in c_h alone have the same ring, whose matrix is the work.
+    # Layers and scenarios that differ in c_h alone have the same exponentials but for the scale of time.
     rings, place = np.unique(
         np.stack([n, s, ratio, resistance, gain], axis=-1).reshape(-1, 5), axis=0, return_inverse=True
     )
-    different = _exponentials(*_ring(*rings.T[:4]), rings.T[4])
-    rates, shares = (array[place.reshape(c.shape)] for array in different)
-    # The slowest exponentials, and the others as one that has their share and their integral over time.
-    rest = shares[..., KEPT - 1 :].sum(axis=-1, keepdims=True)
-    quick = rest / (shares / rates)[..., KEPT - 1 :].sum(axis=-1, keepdims=True)
-    join = np.concatenate
-    rates = join([rates[..., : KEPT - 1], quick], axis=-1)
-    shares = join([shares[..., : KEPT - 1], rest], axis=-1)
+    poles, weights = np.stack([_drained_ring(*map(float, ring), VOLUMES) for ring in rings[:, :4]], axis=1)
+    rates, shares = (array[place.reshape(c.shape)] for array in _exponentials(poles, weights, rings[:, 4]))
     # The division of the ring is a little off; the integral of the course over time is known.
     known = diameter**2 * F / (8 * c * gain)
     rates = rates * ((shares / rates).sum(axis=-1) / known)[..., None]
     return RadialModes(np.moveaxis(rates, -1, 0), np.moveaxis(shares, -1, 0))
 
 
-def _ring(n: Floats, s: Floats, ratio: Floats, resistance: Floats) -> tuple[Floats, Floats]:
-    """Share of each volume in the ring, and flow between them and to the column; lengths over the column radius."""
-    edges = 1 + (n[..., None] - 1) * np.linspace(0, 1, VOLUMES + 1) ** 1.5
-    area = np.diff(edges**2)
-    middle = np.sqrt((edges[..., 1:] ** 2 + edges[..., :-1] ** 2) / 2)
-    places = np.concatenate([np.ones((*n.shape, 1)), middle], axis=-1)
-    inside, outside = (np.log(pick(places, s[..., None])) for pick in (np.minimum, np.maximum))
-    way = ratio[..., None] * np.diff(inside) + np.diff(outside)
-    way[..., 0] += resistance / (1 - 1 / n**2)
-    return area / area.sum(axis=-1, keepdims=True), 1 / way
+@lru_cache(maxsize=RINGS)
+def _drained_ring(n: float, s: float, ratio: float, resistance: float, volumes: int) -> Floats:
+    """Rates of a ring that takes no load over, rising, and the part of each in its mean pressure.
 
-
-def _exponentials(share: Floats, flow: Floats, gain: Floats) -> tuple[Floats, Floats]:
-    """Eigenvalues of the ring, and the part of each in the mean of a pressure that is even at first.
-
-    With q the roots of the shares, the term of the mean makes the storage 1 − β·q·qᵀ, β = 1 − 1/f; its root is known.
+    Lengths are over the column radius. Its matrix has the flow between neighbouring volumes over the roots of their
+    shares in the ring.
     """
+    edges = 1 + (n - 1) * np.linspace(0, 1, volumes + 1) ** 1.5
+    area = np.diff(edges**2)
+    places = np.append(1.0, np.sqrt((edges[1:] ** 2 + edges[:-1] ** 2) / 2))
+    way = ratio * np.diff(np.log(np.minimum(places, s))) + np.diff(np.log(np.maximum(places, s)))
+    way[0] += resistance / (1 - 1 / n**2)
+    share, flow = area / area.sum(), 1 / way
     root = np.sqrt(share)
-    number = np.arange(VOLUMES)
-    matrix = np.zeros((*share.shape, VOLUMES))
-    matrix[..., number, number] = (flow + np.concatenate([flow[..., 1:], np.zeros((*gain.shape, 1))], axis=-1)) / share
-    between = -flow[..., 1:] / (root[..., 1:] * root[..., :-1])
-    matrix[..., number[1:], number[:-1]] = matrix[..., number[:-1], number[1:]] = between
-    mean = root[..., :, None] * root[..., None, :]
-    spread = np.eye(VOLUMES) + (np.sqrt(gain) - 1)[..., None, None] * mean
-    rates, vectors = np.linalg.eigh(spread @ matrix @ spread)
-    return rates, np.asarray((root[..., None, :] @ vectors)[..., 0, :] ** 2)
+    matrix = np.diag((flow + np.append(flow[1:], 0.0)) / share)
+    number = np.arange(volumes - 1)
+    matrix[number, number + 1] = matrix[number + 1, number] = -flow[1:] / (root[1:] * root[:-1])
+    rates, vectors = np.linalg.eigh(matrix)
+    return np.stack([rates, (root @ vectors) ** 2])
+
+
+def _exponentials(poles: Floats, weights: Floats, gain: Floats) -> tuple[Floats, Floats]:
+    """The slowest exponentials of rings that take load over, and the others as one; arrays (rings, exponentials).
+
+    Without load taken over the mean pressure goes by ``weights`` at the rates ``poles`` (rings, volumes). The term of
+    the mean, β = 1 − 1/f of it, moves each rate to the root λ of 1/f + β Σ w μ/(μ − λ) = 0 between its pole and the
+    next, or the one before for f below 1, with the share 1/((f − 1)² λ²/f Σ w/(μ − λ)² − (f − 1)). The others have
+    what these lack of 1 and of the integral over time, Σ w/μ over f.
+    """
+    first = np.arange(KEPT - 1)
+    f = gain[:, None]
+    low = np.where(f > 1, poles[:, first], np.concatenate([np.zeros_like(f), poles[:, first[:-1]]], axis=1))
+    high = np.where(f > 1, poles[:, first + 1], poles[:, first])
+    rates, shares = poles[:, first], weights[:, first]
+    moved = gain != 1
+    if moved.any():
+        rates[moved], shares[moved] = _moved(poles[moved], weights[moved], f[moved], low[moved], high[moved])
+    rest = np.maximum(1 - shares.sum(axis=1), 0.0)
+    lacking = (weights / poles).sum(axis=1) / gain - (shares / rates).sum(axis=1)
+    # They are quicker than the last of the slow ones, which rounding may hide where they have next to nothing.
+    with np.errstate(divide="ignore", invalid="ignore"):
+        quick = np.fmax(np.where(lacking > 0, rest / lacking, rates[:, -1]), rates[:, -1])
+    return np.concatenate([rates, quick[:, None]], axis=1), np.concatenate([shares, rest[:, None]], axis=1)
+
+
+def _moved(poles: Floats, weights: Floats, f: Floats, low: Floats, high: Floats) -> tuple[Floats, Floats]:
+    """Roots between ``low`` and ``high`` and their shares, by Newton's method inside a bracket.
+
+    It goes on what the sum is times the distances from both ends, which has no poles there; the unknown is the
+    distance from the nearer end, so that it keeps its digits beside a pole.
+    """
+    beta, sign = (f - 1) / f, np.where(f > 1, 1.0, -1.0)
+    scaled = (weights * poles)[:, None, :]
+
+    def terms(base: Floats, x: Floats) -> tuple[Floats, Floats, Floats]:
+        away = (poles[:, None, :] - base[..., None]) - x[..., None]
+        return away, 1 / f + beta * (scaled / away).sum(axis=-1), beta * (scaled / away**2).sum(axis=-1)
+
+    half = (high - low) / 2
+    nearer_low = sign * terms(low, half)[1] > 0
+    base = np.where(nearer_low, low, high)
+    left, right = np.where(nearer_low, 0.0, -half), np.where(nearer_low, half, 0.0)
+    ends = low - base, high - base
+    open_below = np.where(low > 0, 0.0, 1.0)  # there is no pole at 0
+    x = (left + right) / 2
+    for _ in range(STEPS):
+        _, value, slope = terms(base, x)
+        below = (x - ends[0]) * (1 - open_below) + open_below
+        over = ends[1] - x
+        rises = sign * value > 0
+        left, right = np.where(rises, left, x), np.where(rises, x, right)
+        turn = slope * below * over + value * (over * (1 - open_below) - below)
+        step = x - value * below * over / turn
+        new = np.where((step >= left) & (step <= right), step, (left + right) / 2)
+        done = np.abs(new - x) <= CLOSE * np.abs(new)
+        x = new
+        if done.all():
+            break
+    away = terms(base, x)[0]
+    rates = base + x
+    share = 1 / ((f - 1) ** 2 / f * rates**2 * (weights[:, None, :] / away**2).sum(axis=-1) - (f - 1))
+    return rates, share
 
 
 def drainage_factor(*, n_d: ArrayLike, s_sm: ArrayLike, r_ks: ArrayLike) -> Floats:

@@ -7,6 +7,7 @@ series of Terzaghi over the layer. It is kept as sums of exponentials, which sta
 # ruff: noqa: N803 - arguments carry the printed symbols
 
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -22,6 +23,7 @@ PROCEDURE = "consolidation"
 # left in a layer is that of the series to 1e-6; below it, where hardly any water has left, a layer of a tenth of the
 # path is up to 0.0036 off.
 TERMS = 240
+KEPT = 256  # layerings whose vertical flow is kept, some tens of kB each
 VOLUMES, LEAST_CELLS = 240, 10  # finite volumes of all layers, and at least of one
 ARGUMENTS: Floats = np.asarray(term_argument(np.arange(TERMS, dtype=np.float64)))
 
@@ -62,6 +64,11 @@ class Response:
         shape = (self.radial.shape[0], *(1,) * (axes - len(self.cases)), *self.radial.shape[1:])
         radial, shares = (array.reshape(shape)[..., layers] for array in (self.radial, self.shares))
         return Response(radial, shares, self.vertical, self.weights[layers])
+
+    @cached_property
+    def lasting(self) -> Floats:
+        """What even growth of 1 a day leaves behind for good, by exponential, layer and term."""
+        return self.shares[..., None] * self.weights / (self.radial[..., None] + self.vertical)
 
     @property
     def slowest(self) -> Floats:
@@ -117,8 +124,16 @@ def layered_response(
         layer.shape == flow.rates.shape[-1:] and ((layer > 0) & np.isfinite(layer)).all() for layer in layers
     )
     refuse_where(PROCEDURE, {"every layer needs a thickness, a coefficient and a modulus greater than 0": wrong})
-    number = max(LEAST_CELLS, VOLUMES // layers[0].size)
-    width, coefficient, modulus = (np.repeat(layer, number) for layer in layers)
+    return Response(*flow, *_vertical_modes(*(tuple(layer.tolist()) for layer in layers), both))
+
+
+@lru_cache(maxsize=KEPT)
+def _vertical_modes(
+    h: tuple[float, ...], c_v: tuple[float, ...], E_oed: tuple[float, ...], both: bool
+) -> tuple[Floats, Floats]:  # fmt: skip
+    """Rates of vertical flow through layers and their weights; the grounds of one sample ask for the same."""
+    number = max(LEAST_CELLS, VOLUMES // len(h))
+    width, coefficient, modulus = (np.repeat(layer, number) for layer in (h, c_v, E_oed))
     width = width / number
     stored, resistance = width / modulus, width / 2 * modulus / coefficient
     passing = 1 / np.concatenate([resistance[:1], resistance[:-1] + resistance[1:], resistance[-1:]])
@@ -129,7 +144,7 @@ def layered_response(
     matrix[between, between + 1] = matrix[between + 1, between] = -passing[1:-1] / (root[1:] * root[:-1])
     vertical, modes = np.linalg.eigh(matrix)
     parts = modes / root[:, None] * (root @ modes)
-    return Response(*flow, vertical, parts.reshape(-1, number, width.size).mean(axis=1))
+    return vertical, parts.reshape(-1, number, width.size).mean(axis=1)
 
 
 def vertical_degree(T_v: ArrayLike) -> Floats:

@@ -199,7 +199,8 @@ def _states(programme: Programme, response: Response, values: Floats) -> Iterato
     state = np.zeros((response.radial.shape[0], *done.shape, response.vertical.size))
     for piece in _pieces(programme, np.diff(values, axis=-2, prepend=0.0)):
         done = done + piece.jump
-        state = state + (response.shares * piece.jump)[..., None] * response.weights
+        if piece.jump.any():
+            state = state + (response.shares * piece.jump)[..., None] * response.weights
         yield piece, done, state
         if np.isfinite(piece.stop):
             length = piece.stop - piece.start
@@ -245,10 +246,14 @@ def _pieces(programme: Programme, added: Floats) -> Sequence[_Piece]:
 
 def _lag(response: Response, state: Floats, growth: Floats, age: Floats) -> Floats:
     """Lag at rising ages since the start of a piece; written with what has faded, so that a short step keeps digits."""
-    source = (response.shares * growth)[..., None] * response.weights / (response.radial[..., None] + response.vertical)
     open_terms = 1 + int(np.searchsorted(response.vertical[1:] * age[0], GONE))
     faded = -np.expm1(-age[:, None] * response.vertical[:open_terms])  # (ages, terms)
     radial = -np.expm1(-age[:, None] * response.radial[..., None, :])  # (exponentials, ..., ages, layers)
+    if not growth.any():
+        change = -np.matmul(faded, np.swapaxes(state[..., :open_terms], -1, -2))
+        settled = state[..., :open_terms].sum(axis=-1)
+        return np.asarray(((1 - radial) * (settled[..., None, :] + change)).sum(axis=0))
+    source = growth[..., None] * response.lasting
     change = np.matmul(faded, np.swapaxes((source - state)[..., :open_terms], -1, -2))
     settled = state[..., :open_terms].sum(axis=-1) + source[..., open_terms:].sum(axis=-1)
     parts = (1 - radial) * (settled[..., None, :] + change) + radial * source.sum(axis=-1)[..., None, :]
@@ -256,11 +261,17 @@ def _lag(response: Response, state: Floats, growth: Floats, age: Floats) -> Floa
 
 
 def _lag_at_end(response: Response, state: Floats, growth: Floats, length: float) -> Floats:
-    """The lag of every exponential and term at the end of a piece."""
-    rate = response.radial[..., None] + response.vertical
-    faded = -np.expm1(-rate * length)
-    grown = (response.shares * growth)[..., None] * response.weights
-    return np.asarray(state * (1 - faded) + grown * faded / rate)
+    """The lag of every exponential and term at the end of a piece; most terms have gone by then."""
+    open_terms = 1 + int(np.searchsorted(response.vertical[1:] * length, GONE))
+    radial = -np.expm1(-response.radial * length)[..., None]
+    vertical = -np.expm1(-response.vertical[:open_terms] * length)
+    left = np.zeros_like(state)
+    left[..., :open_terms] = state[..., :open_terms] * (1 - radial) * (1 - vertical)
+    if growth.any():
+        grown = growth[..., None] * response.lasting
+        grown[..., :open_terms] *= radial + vertical - radial * vertical
+        left += grown
+    return left
 
 
 def hold_on_unloading(programme: Programme, response: Response, final: ArrayLike, swelling: ArrayLike) -> Floats:

@@ -3,7 +3,7 @@
 import json
 import os
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from fcntl import LOCK_EX, flock
@@ -66,8 +66,8 @@ def read_ledger(project: Path, design: Design) -> Ledger:
     for path in sorted(folder.glob("*.json")) if folder.is_dir() else ():
         if path.name not in names:
             message = (
-                f"{path}: must belong to a revision of the revision record ({_quoted_list(labels)}); a review is not "
-                "lost with the line of its revision"
+                f"{path}: must belong to a revision of the revision record ({', '.join(map(repr, labels))}); a review "
+                "is not lost with the line of its revision"
             )
             raise RefusedFile(message)
         stored[names[path.name]] = _read_review(path, names[path.name], design)
@@ -93,10 +93,6 @@ def _read_review(path: Path, label: str, design: Design) -> StoredReview:
     if wrong := [f"{path}: {text}" for text in wrong_people(review, design, label == newest)]:
         raise RefusedFile("\n".join(wrong[:20]))
     return review
-
-
-def _quoted_list(labels: Sequence[str]) -> str:
-    return ", ".join(repr(label) for label in labels)
 
 
 @contextmanager

@@ -38,7 +38,8 @@ def recomputes(numbers: str, *results: tuple[str, float]) -> bool:
     """
     conditions, so, expression = numbers.rpartition(", so ")
     try:
-        value = _evaluate(_python_text(expression))
+        text = _python_text(expression)
+        value = _value(text.source, text.tree)
         held = all(_may_hold(_python_text(condition)) for condition in conditions.split("; ")) if so else True
         return held and bool(results) and all(value.meets(_result(*result)) for result in results)
     except (ArithmeticError, ValueError, SyntaxError, RecursionError):
@@ -87,10 +88,6 @@ def _may_hold(text: _Text) -> bool:
             return one.low <= other.high if isinstance(sign, ast.Lt | ast.LtE) else one.high >= other.low
     message = f"not a condition: {text.source}"
     raise ValueError(message)
-
-
-def _evaluate(text: _Text) -> Range:
-    return _value(text.source, text.tree)
 
 
 def _value(source: str, item: ast.expr) -> Range:

@@ -204,12 +204,11 @@ def _reasons(error: ValidationError, place: str) -> Iterator[str]:
 
 def _path(location: tuple[int | str, ...]) -> str:
     """The field, cut short; names from the file itself are shown as an error shows a value."""
-    parts = [f"[{part}]" if isinstance(part, int) else f".{_field_words(part)}" for part in location]
+    parts = [
+        f"[{part}]" if isinstance(part, int) else "." + (part if re.fullmatch(r"[a-z_]{1,20}", part) else _show(part))
+        for part in location
+    ]
     return f"{''.join(parts).lstrip('.')}: " if parts else ""
-
-
-def _field_words(part: str) -> str:
-    return part if re.fullmatch(r"[a-z_]{1,20}", part) else _show(part)
 
 
 def _requirement(message: str) -> str:

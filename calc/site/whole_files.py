@@ -19,7 +19,8 @@ def write_files(files: Mapping[str, bytes], out: Path, listed: str = "") -> tupl
     """Write files and their list into a folder; what was written, and what went with it.
 
     ``listed`` is the name of the list: each file with its SHA-256; without a name there is no list, and nothing goes.
-    A file of the list before that this run does not make goes, as long as its bytes are those of that list. Raises
+    A file of the list before that this run does not make goes, as long as its bytes are those of that list; so does one
+    that a run which was broken off had put there. Raises
     ``OSError`` with the folder as it was before. One run at a time writes into a folder; what a run that was broken off
     has left there is for people to look at.
     """
@@ -40,12 +41,16 @@ def _alone(out: Path) -> Iterator[None]:
 
 
 def _written(files: Mapping[str, bytes], out: Path, listed: str) -> tuple[list[Path], list[Path]]:
+    begun = list[str]()
     for left in sorted(out.glob(f"{ROOM}*")):
         if any((left / "old").glob("*")):
             message = f"{left} is left of a run that was broken off: its folder old has files that stood here before it"
             raise FileExistsError(message)
-        shutil.rmtree(left)  # no file that stood here was put aside: this run writes what it began
-    stale = [name for name in _unchanged(out, listed) if name not in files] if listed else []
+        # No file that stood here was put aside. What it had put here stands in its list, which would have come last.
+        begun += _unchanged(out, f"{left.name}/new/{listed}") if listed else []
+        shutil.rmtree(left)
+    known = dict.fromkeys([*(_unchanged(out, listed) if listed else ()), *begun])
+    stale = [name for name in known if name not in files and name != listed]
     whole = dict(files)
     if listed:
         whole[listed] = table(HEAD, [(name, sha256(content).hexdigest()) for name, content in files.items()])
@@ -93,7 +98,7 @@ def _move(start: Path, end: Path) -> None:
 
 
 def _unchanged(out: Path, listed: str) -> list[str]:
-    """Names of files in a folder that are as the list of the run before has them; none without a list."""
+    """Names of files in a folder that are as a list has them, that of the run before; none without a list."""
     try:
         rows = list(csv.reader(io.StringIO((out / listed).read_text(encoding="utf-8"))))
     except (OSError, UnicodeDecodeError, csv.Error):

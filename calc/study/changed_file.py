@@ -1,6 +1,8 @@
 """A project file with other inputs: the same text with its comments, in which only the changed values differ."""
 
-from collections.abc import Mapping, Sequence
+import re
+import tomllib
+from collections.abc import Collection, Mapping, Sequence
 from copy import deepcopy
 from itertools import pairwise
 from typing import Any
@@ -36,6 +38,25 @@ def changed_text(text: str, section: int, changes: Changes) -> str:
     return made
 
 
+def without_tables(text: str, names: Collection[str]) -> str:
+    """The text without some tables of the file and all below them, which takes less time to read.
+
+    Where the lines do not tell them apart, as with a table on one line, the text as it is.
+    """
+    kept, dropping = list[str](), False
+    for line in text.splitlines(keepends=True):
+        if header := re.match(r"\s*\[\[?\s*([\w-]+)", line):
+            dropping = header[1] in names
+        if not dropping:
+            kept.append(line)
+    shorter = "".join(kept)
+    try:
+        same = tomllib.loads(shorter) == {key: value for key, value in tomllib.loads(text).items() if key not in names}
+    except tomllib.TOMLDecodeError:
+        return text
+    return shorter if same else text
+
+
 def _set(document: Any, sections: Any, place: int, path: Path, value: Any) -> None:
     table = _home(document, sections, place, path)
     for key, after in pairwise(path):
@@ -56,8 +77,15 @@ def _home(document: Any, sections: Any, place: int, path: Path) -> Any:
     if len(sections) == 1:
         stands = [table for table in (own, document) if _at(table, path) is not None]
         return (stands or [table for table in (own, document) if path[0] in table] or [own])[0]
-    if path[0] not in own and path[0] in document and isinstance(document[path[0]], list):
-        own[path[0]] = deepcopy(document[path[0]])  # lists are replaced as a whole: the section takes a copy
+    place_in_list = next((k for k, key in enumerate(path) if isinstance(key, int)), 0)
+    to_list = path[:place_in_list]
+    common = _at(document, to_list)
+    if to_list and _at(own, to_list) is None and isinstance(common, list):
+        # Lists are replaced as a whole: the section takes a copy.
+        table = own
+        for key in to_list[:-1]:
+            table = table.setdefault(key, tomlkit.table())
+        table[to_list[-1]] = deepcopy(common)
     return own
 
 

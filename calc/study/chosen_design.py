@@ -12,9 +12,10 @@ PROJECT_FILE = "project.toml"
 def write_chosen(found: Search, chosen: int, project: Path, folder: Path) -> Path:
     """Write a new folder, whole or not at all: the plain files beside the project file, and that file changed.
 
-    ``chosen`` counts from 1. ``FileExistsError`` where the folder is there.
+    ``chosen`` counts from 1; dates that were searched are put in. ``FileExistsError`` where the folder is there.
     """
-    text = found.grid.text(found.best[chosen - 1].number)
+    design = found.best[chosen - 1]
+    text = found.grid.text(design.number, design.outcome.dated.days if design.outcome.dated else ())
     folder.parent.mkdir(parents=True, exist_ok=True)
     begun = Path(mkdtemp(prefix=f".{folder.name}.", dir=folder.parent))
     try:

@@ -9,11 +9,13 @@ from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import contextmanager
 from functools import cache
 from logging import CRITICAL, getLogger
+from socket import create_connection
 from time import monotonic, sleep
 from typing import Any, TypeVar
 from uuid import uuid4
 
 from distributed import Client, Future, KilledWorker, LocalCluster, as_completed
+from distributed.comm.addressing import parse_address, parse_host_port
 
 from calc.procedures.kept_answers import libraries
 from calc.resources import program_fingerprint
@@ -23,7 +25,9 @@ Task = TypeVar("Task")
 Result = TypeVar("Result")
 
 PATIENCE = 60.0  # s until the first worker is there
+REACH = 5.0  # s for a connection to the port of a scheduler
 COUNTED_FOR = 5.0  # s, after which the workers are counted again
+SOCKETS, DEFAULT_PORT = {"tcp", "tls"}, 8786
 GREETINGS = 3
 PAUSE = 0.001  # s between two looks at what is done
 
@@ -102,6 +106,7 @@ def cluster(workers: int, address: str | None) -> Iterator[Cluster]:
     for name in ("distributed", "distributed.client"):
         getLogger(name).setLevel(CRITICAL)  # what goes wrong is told by the errors raised here
     if address:
+        _refuse_unreachable(address)
         with _connected(address, address) as client:
             yield _with_workers(client, address)
         return
@@ -119,6 +124,17 @@ def cluster(workers: int, address: str | None) -> Iterator[Cluster]:
     ):
         # A worker that takes long to begin again, as on a busy machine, is given up by the library.
         yield _with_workers(client, "this machine", lambda: local.scale(workers))
+
+
+def _refuse_unreachable(address: str) -> None:
+    """Tell at once where nothing listens: the library itself asks again and again until its patience ends."""
+    try:
+        protocol, place = parse_address(address)
+        if protocol in SOCKETS:
+            create_connection(parse_host_port(place, DEFAULT_PORT), timeout=REACH).close()
+    except (OSError, ValueError) as error:
+        message = f"no scheduler answers at {address}: {error}"
+        raise ClusterError(message) from error
 
 
 def _connected(scheduler: "str | LocalCluster", place: str) -> "Client":

@@ -15,15 +15,20 @@ def follow(
     verdicts: Sequence[str],
     inputs: Sequence[str],
     only: Mapping[str, dict[str, tuple[str, ...]]],
+    *,
+    confirmed: bool = False,
 ) -> tuple[Replay | None, frozenset[str]]:
     """The replay of the verdicts that follow the inputs as the record says, and the verdicts that do not.
 
-    ``only`` restricts the cases of a verdict to some labels of its axes.
+    ``only`` restricts the cases of a verdict to some labels of its axes. Where another replay of these verdicts and
+    inputs is ``confirmed`` by runs of the chain, they are not made again.
     """
     kept = list(verdicts)
     while kept:
         try:
-            return Replay(run, run.design, section, kept, inputs, only), frozenset(verdicts) - frozenset(kept)
+            return Replay(run, run.design, section, kept, inputs, only, confirmed=confirmed), frozenset(
+                verdicts
+            ) - frozenset(kept)
         except UnfollowedError as error:
             named = [name for name in kept if re.search(rf"(?:^|to ){re.escape(name)}(?![\w-])", str(error))]
             if not named:

@@ -8,7 +8,7 @@ would take is seen by running the chain there (`confirm`). Slip searches are lef
 inputs, and the record has only what they found.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache, partial
 
 import numpy as np
@@ -20,7 +20,7 @@ from calc.engine.sheet.evaluation import evaluate_as_it_is
 from calc.engine.sheet.steps import Step
 from calc.engine.sheet.values import spread, union_axes
 from calc.engine.typeset import LAYERED
-from calc.inputs import Design
+from calc.inputs import Design, Section
 from calc.procedures.memory import keep_memory
 from calc.procedures.workers import Workers
 from calc.study.changed import number_at, with_numbers
@@ -50,7 +50,10 @@ class Replay:
     "layer.peat.E_oed_ref", in coherent units (kN, m, kPa, rad, day). ``only`` restricts the cases of a verdict to some
     labels of its axes; without it all cases of the run are evaluated and the largest utilisation counts. ``ranges``
     are the least and the most of inputs at which the chain is run as well, one by one: between numbers that were not
-    looked at, a branch of the chapters (the heavier of two fills) may turn without a step that says so.
+    looked at, a branch of the chapters (the heavier of two fills) may turn without a step that says so. ``chain`` gives
+    the sheets of a design and section up to a chapter, by default those of the chain without slip surfaces.
+
+    Where a replay of the same verdicts and inputs of this run is ``confirmed``, the chain is not run for it again.
 
     ``followed`` has the inputs that reach each verdict, ``limits`` the utilisation that each verdict allows.
     ``UnfollowedError`` names an input that reaches a verdict otherwise than the record says, and why.
@@ -65,8 +68,12 @@ class Replay:
         inputs: Sequence[str],
         only: Mapping[str, Labels] | None = None,
         ranges: Mapping[str, tuple[float, float]] | None = None,
+        chain: "Chain | None" = None,
+        *,
+        confirmed: bool = False,
     ) -> None:
         self.design = design
+        self._chain = chain or _without_slip
         self.part = _part(run, section_key)
         self.inputs = tuple(inputs)
         self.base = {path: number_at(design, self.part.section, path) for path in inputs}
@@ -80,7 +87,8 @@ class Replay:
         sizes = [_size(step, self.plan.needed[key]) for key, step in self.plan.steps.items()]
         self._rows = max(1, LANES // max([1, *sizes]))
         self._refuse_derived()
-        self._refuse_unrecorded()
+        if not confirmed:
+            self._refuse_unrecorded()
         for path, ends in (ranges or {}).items():
             for end in ends:
                 self._compare({**self.base, path: end}, (path,))
@@ -235,9 +243,8 @@ class Replay:
         which = ", ".join(changed)
         rooms = [sheet.key for sheet in self.part.sheets]
         last = max((name.partition("/")[0] for name in self.verdicts), key=rooms.index)
-        design, section = with_numbers(self.design, self.part.section.without_slip(), numbers)
         try:
-            sheets = chapters(design, section, until=last)
+            sheets = self._chain(*with_numbers(self.design, self.part.section, numbers), last)
         except CalculationError as error:
             message = f"{which} cannot be followed: {error}"
             raise UnfollowedError(message) from None
@@ -274,7 +281,12 @@ class Replay:
 
 
 Chunk = tuple[dict[str, Floats], dict[int, str]]
+Chain = Callable[[Design, Section, str], Mapping[str, Sheet]]
 _ONE = Axis("sample", ("0",))
+
+
+def _without_slip(design: Design, section: Section, until: str) -> Mapping[str, Sheet]:
+    return chapters(design, section.without_slip(), until=until)
 
 
 def governing(verdict: Verdict) -> Labels:
@@ -286,6 +298,9 @@ def _part(run: Run, section_key: str) -> SectionRun:
     part = next((part for part in run.sections if part.section.key == section_key), None)
     if part is None:
         message = f"the run has no section {section_key} (it has {[part.section.key for part in run.sections]})"
+        raise UnfollowedError(message)
+    if part.section.embankment.is_cored:
+        message = f"section {section_key} has zones of the fill that end within the bank, which are not evaluated again"
         raise UnfollowedError(message)
     if part.section.by_zones() or part.section.slopes or part.section.zone or part.section.position:
         message = f"section {section_key} reads zones of its columns or positions across, which are not evaluated again"

@@ -6,9 +6,11 @@ constant of the finished run.
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 
 import numpy as np
 
+from calc.engine.formula import Formula
 from calc.engine.sheet import Sheet, Value
 from calc.engine.sheet.steps import Step, Verdict
 from calc.engine.sheet.values import Axis, Mask, Taking, spread
@@ -86,7 +88,12 @@ def whole_of(step: Step) -> tuple[str, ...]:
     """The axes of its result along which a step needs all labels of what it reads."""
     if step.again is not None:
         return step.again.whole
-    return LAYERED if step.formula is not None and "over_layers_above" in kinds_in(step.formula.tree) else ()
+    return () if step.formula is None else _whole_of_formula(step.formula)
+
+
+@cache
+def _whole_of_formula(formula: Formula) -> tuple[str, ...]:
+    return LAYERED if "over_layers_above" in kinds_in(formula.tree) else ()
 
 
 def reads_of(step: Step) -> dict[str, Value]:

@@ -1,8 +1,10 @@
 """What would satisfy a verdict that fails: the least change of one input, found by replay and confirmed by a run."""
 
-from collections.abc import Callable, Iterator, Sequence
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, floor
+from shlex import quote
 from textwrap import wrap
 
 import numpy as np
@@ -13,16 +15,20 @@ from calc.engine.sheet import Verdict
 from calc.inputs import Design, Section
 from calc.study.changed import FieldError, number_at, with_numbers
 from calc.study.followed import follow
-from calc.study.report import WIDTH
+from calc.study.replay import Replay
+from calc.study.report import WIDTH, clean
 from calc.study.whole_section import run_one
 
 Floats = NDArray[np.float64]
 
 FARTHEST = 5.0  # times, or one over that, the value typed
-POINTS = 200  # values between the one typed and the farthest, looked at for the first that satisfies
-ROUNDS = 2  # times that the interval before it is divided again
+POINTS = 40  # values between the one typed and the farthest, looked at for the first that satisfies
+ROUNDS = 4  # times that the interval before it is divided again
 
+ACROSS = "it is one of a zone or position across, for which no change is looked for"
+NO_NUMBERS = "it compares no numbers"
 NO_NUMBER = "no number is typed"
+NOT_REACHED = "it does not act on it"
 NOT_FOLLOWED = "the record of the run does not hold what it does"
 TOO_FAR = f"no value within {FARTHEST:g} times the one typed satisfies it"
 NOT_CONFIRMED = "a run with the value found does not confirm it"
@@ -30,12 +36,32 @@ NOT_CONFIRMED = "a run with the value found does not confirm it"
 
 @dataclass(frozen=True, slots=True)
 class Lever:
-    """An input that may be changed: its path, which way, its unit, and the step to which it is rounded away."""
+    """An input that may be changed: its path, which way, its unit, and the step to which it is rounded away.
+
+    ``along`` are inputs that grow by as much with it, ``name`` that of a table in a list.
+    """
 
     path: str
     up: bool
     unit: str
     step: float
+    along: tuple[str, ...] = ()
+    name: str = ""
+
+    @property
+    def field(self) -> str:
+        """The path as messages about the project file have it: places in a list count from 1."""
+        return re.sub(r"\.(\d+)(?=\.|$)", lambda found: f"[{int(found[1]) + 1}]", self.path)
+
+    @property
+    def bound(self) -> str:
+        """Which way it has to go."""
+        return ">=" if self.up else "<="
+
+    def values(self, typed: Mapping[str, float], values: Floats) -> dict[str, Floats]:
+        """Its own values, and what goes along with them."""
+        by = values - typed[self.path]
+        return {self.path: values, **{path: typed[path] + by for path in self.along}}
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,14 +78,17 @@ class Rescue:
     @property
     def record(self) -> dict[str, object]:
         """The same as plain data."""
-        return {"section": self.section, "verdict": self.verdict, "field": self.lever.path, "value": self.value,
-                "unit": self.lever.unit, "typed": self.typed}  # fmt: skip
+        return {"section": self.section, "verdict": self.verdict, "field": self.lever.field, "bound": self.lever.bound,
+                "value": self.value, "unit": self.lever.unit, "typed": self.typed}  # fmt: skip
 
     @property
     def words(self) -> str:
         """The change on one line."""
-        return (f"{self.section} {self.title}: {self.lever.path} = {self.value:g} {self.lever.unit} "
-                f"({self.typed:g} {self.lever.unit} typed)")  # fmt: skip
+        lever = self.lever
+        name = f' "{clean(lever.name)}"' if lever.name else ""
+        along = ", what follows as much later" if lever.along else ""
+        return (f"{self.section} {self.title}: {lever.field}{name} {lever.bound} {self.value:g} {lever.unit} "
+                f"({self.typed:g} {lever.unit} typed{along})")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,62 +113,93 @@ class Untold:
 
 def rescues(run: Run) -> Iterator[Rescue | Untold]:
     """For every verdict that fails each input that satisfies it alone, or why none can be told."""
-    for part, sheet, verdict in run.verdicts():
-        if verdict.state == "fail":
-            yield from _changes(run, part, f"{sheet.key}/{verdict.key}", verdict)
+    for part in run.sections:
+        failing = {f"{sheet.key}/{verdict.key}": verdict for sheet in part.sheets for verdict in sheet.verdicts
+                   if verdict.state == "fail"}  # fmt: skip
+        if failing:
+            yield from _of_part(run, part, failing)
 
 
-def _changes(run: Run, part: SectionRun, name: str, verdict: Verdict) -> Iterator[Rescue | Untold]:
-    of = part.section.key, verdict.title, name
-    if part.section.zone is not None or part.section.position is not None:
-        yield Untold(*of, "it is one of a zone or position across, for which no change is looked for")
-        return
-    if verdict.utilisation is None:
-        yield Untold(*of, "it compares no numbers")
-        return
-    found, reasons = list[Rescue](), dict[str, list[str]]()
-    for lever in levers(part.section):
-        change = _least_change(run, part, name, verdict, lever)
-        if isinstance(change, Rescue):
-            found.append(change)
-        else:
-            reasons.setdefault(change, []).append(lever.path)
-    yield from found
-    if not found:
-        yield Untold(*of, "; ".join(f"{why} ({', '.join(paths)})" for why, paths in reasons.items()))
+def _of_part(run: Run, part: SectionRun, failing: Mapping[str, Verdict]) -> Iterator[Rescue | Untold]:
+    """Those of a section, with one replay of what can be followed over all inputs at once."""
+    across = part.section.zone is not None or part.section.position is not None
+    told = {} if across else {name: one for name, one in failing.items() if one.utilisation is not None}
+    found, typed = list[Lever](), dict[str, float]()
+    missing = dict[str, list[Lever]]()
+    for lever in levers(part.section) if told else ():
+        try:
+            numbers = {path: number_at(run.design, part.section, path) for path in (lever.path, *lever.along)}
+        except FieldError:
+            missing.setdefault(NO_NUMBER, []).append(lever)
+            continue
+        typed |= numbers
+        found.append(lever)
+    alone = Run(run.design, (part,))
+    together, lost = follow(alone, part.section.key, list(told), list(typed), {}) if told else (None, frozenset[str]())
+    for name, verdict in failing.items():
+        of = part.section.key, verdict.title, name
+        if name not in told:
+            yield Untold(*of, ACROSS if across else NO_NUMBERS)
+            continue
+        changes, reasons = list[Rescue](), {why: list(those) for why, those in missing.items()}
+        for lever in found:
+            replayed = together if name not in lost else None
+            if replayed is None:
+                replayed, _ = follow(alone, part.section.key, [name], [lever.path, *lever.along], {})
+            change = _least_change(run, part, name, verdict, lever, typed, replayed)
+            if isinstance(change, Rescue):
+                changes.append(change)
+            else:
+                reasons.setdefault(change, []).append(lever)
+        yield from changes
+        if not changes:
+            whys = (f"{why} ({', '.join(lever.field for lever in those)})" for why, those in reasons.items())
+            yield Untold(*of, "; ".join(whys))
 
 
 def levers(section: Section) -> list[Lever]:
     """The inputs of a section that a designer changes first."""
     found = [Lever("sleeve.strength", True, "kN/m", 1.0), Lever("columns.spacing", False, "m", 0.01)]
     found += [
-        Lever(f"reinforcement.{place}.strength", True, "kN/m", 1.0) for place in range(len(section.reinforcement))
+        Lever(f"reinforcement.{place}.strength", True, "kN/m", 1.0, name=layer.name)
+        for place, layer in enumerate(section.reinforcement)
     ]
     sides = [f"field.beyond_{side}" for side in ("left", "right")] if section.column_field else []
     found += [Lever(path, True, "m", 0.05) for path in sides]
+    found += [
+        Lever(f"embankment.berm_{side}.{name}", True, "m", 0.05)
+        for side in section.embankment.berms
+        for name in ("width", "height")
+    ]
     if section.consolidation is not None:
+        starts = [f"stage.{place}.start" for place in range(len(section.stages))]
+        for place in range(1, len(starts)):
+            later = (*starts[place + 1 :], "consolidation.hand_over")
+            found.append(Lever(starts[place], True, "d", 1.0, later, section.stages[place].name))
         found.append(Lever("consolidation.hand_over", True, "d", 1.0))
     return found
 
 
-def _least_change(run: Run, part: SectionRun, name: str, verdict: Verdict, lever: Lever) -> Rescue | str:
+def _least_change(
+    run: Run, part: SectionRun, name: str, verdict: Verdict, lever: Lever, numbers: Mapping[str, float],
+    replayed: Replay | None,
+) -> Rescue | str:  # fmt: skip
     """The change of an input that satisfies a verdict, or why there is none."""
-    try:
-        typed = number_at(run.design, part.section, lever.path)
-    except FieldError:
-        return NO_NUMBER
-    replayed, _ = follow(Run(run.design, (part,)), part.section.key, [name], [lever.path], {})
     if replayed is None:
         return NOT_FOLLOWED
+    if not {lever.path, *lever.along} & set(replayed.followed[name]):
+        return NOT_REACHED
+    typed = numbers[lever.path]
 
     def ratios(values: Floats) -> Floats:
-        return np.asarray(replayed({lever.path: values})[name]) / verdict.limit
+        return replayed(lever.values(numbers, values))[name] / verdict.limit
 
     value = first_satisfying(ratios, typed, _farthest(part.section, lever, typed))
     if value is None:
         return TOO_FAR
     rounded = round((ceil if lever.up else floor)(value / lever.step + (-1e-9 if lever.up else 1e-9)) * lever.step, 9)
-    if rounded in {typed, 0.0} or not _confirmed(run.design, part.section, name, lever.path, rounded):
+    changed = {path: float(one[0]) for path, one in lever.values(numbers, np.array([rounded])).items()}
+    if rounded in {typed, 0.0} or not _confirmed(run.design, part.section, name, changed):
         return NOT_CONFIRMED
     return Rescue(part.section.key, verdict.title, name, lever, rounded, typed)
 
@@ -147,6 +207,11 @@ def _least_change(run: Run, part: SectionRun, name: str, verdict: Verdict, lever
 def _farthest(section: Section, lever: Lever, typed: float) -> float:
     if lever.path == "columns.spacing":
         return max(typed / FARTHEST, section.columns.diameter + lever.step)
+    if lever.path.endswith("berm_left.height") or lever.path.endswith("berm_right.height"):
+        berm = section.embankment.berms["left" if "left" in lever.path else "right"]
+        first = [stage.name for stage in section.stages].index(berm.stage)
+        lowest = min(stage.fill_height for stage in section.stages[first:])  # the berm stays lower than the fill
+        return max(typed, min(typed * FARTHEST, lowest - lever.step))
     return typed * FARTHEST if lever.up else typed / FARTHEST
 
 
@@ -163,10 +228,10 @@ def first_satisfying(ratios: Callable[[Floats], Floats], typed: float, farthest:
     return far
 
 
-def _confirmed(design: Design, section: Section, name: str, path: str, value: float) -> bool:
-    """Whether the verdict passes in the chapters of the section with this value, divided as it asks for."""
+def _confirmed(design: Design, section: Section, name: str, numbers: Mapping[str, float]) -> bool:
+    """Whether the verdict passes in the chapters of the section with these numbers, divided as it asks for."""
     typed = next(one for one in design.sections if one.key == section.key)
-    changed_design, changed = with_numbers(design, typed, {path: value})
+    changed_design, changed = with_numbers(design, typed, numbers)
     fresh = replace(changed_design, sections=(changed,))
     try:
         run = run_one(fresh, section.key, slip=False)
@@ -190,6 +255,12 @@ def rescue_lines(found: Sequence[Rescue | Untold]) -> list[str]:
     rest = ["Verdicts that fail for which no change of one input can be told:"] if untold else []
     whole = [line for words in untold for line in wrap(words, WIDTH, initial_indent="  ", subsequent_indent="    ")]
     return [*lines, *(f"  {words}" for words in told), *rest, *whole]
+
+
+def offer_lines(project: str, room: int) -> list[str]:
+    """How to ask for them, on a line that is not broken within the command."""
+    words = f"What would satisfy what fails, one input at a time: sandsleeve check {quote(project)} --rescue"
+    return wrap(words, room, subsequent_indent="    ", break_on_hyphens=False, break_long_words=False)
 
 
 def rescue_record(found: Sequence[Rescue | Untold]) -> dict[str, object]:

@@ -30,9 +30,13 @@ class Follow(Protocol):
     """What replays verdicts of a section over inputs, all of their cases or ``only`` some."""
 
     def __call__(
-        self, run: Run, section: str, verdicts: Sequence[str], inputs: Sequence[str], only: Cases
-    ) -> tuple[Replayed | None, frozenset[str]]:
-        """The replay, None where nothing can be followed, and the verdicts that it leaves out."""
+        self, run: Run, section: str, verdicts: Sequence[str], inputs: Sequence[str], only: Cases,
+        *, confirmed: bool = False,
+    ) -> tuple[Replayed | None, frozenset[str]]:  # fmt: skip
+        """The replay, None where nothing can be followed, and the verdicts that it leaves out.
+
+        ``confirmed`` where another replay of these verdicts and inputs has agreed with runs of the chain.
+        """
 
 
 @dataclass(frozen=True)
@@ -119,9 +123,13 @@ def _division(
     lost = unfollowed | _different({name: made[name] / limits[name] for name in made}, list(runs.values()))
     kept = [name for name in verdicts if name not in lost]
     cases = {name: _governing([one.cases[name] for one in runs.values()]) for name in kept}
-    quick, _ = follow(run, key, kept, inputs, cases)
+    quick, _ = follow(run, key, kept, inputs, cases, confirmed=True)
+    if quick is not None:
+        at_ends = quick(inputs_of(grid, inputs, numbers))
+        if not all(np.allclose(at_ends[name], made[name], rtol=SAME, atol=0) for name in kept):
+            quick = None  # fewer cases must give the same where they are those that govern
     settles = [SETTLEMENT] if BY_SETTLEMENT in grid.size.objective and SETTLEMENT in kept else []
-    settlement, _ = follow(run, key, settles, inputs, {})
+    settlement, _ = follow(run, key, settles, inputs, {}, confirmed=True)
     return Division(limits, whole, quick or whole, settlement or whole), lost
 
 
@@ -210,7 +218,7 @@ def probe(grid: Grid, number: int) -> Probe | None:
         run, _ = run_of(grid, number)
     except (InputErrors, CalculationError):
         return None
-    found = compared(run)
+    found = compared(run, grid.hanging)
     by_key = {f"{sheet.key}/{verdict.key}": verdict for sheet in run.sections[0].sheets for verdict in sheet.verdicts}
     return Probe(
         {one.key: one.ratio or 0.0 for one in found}, {one.key: one.title for one in found},
@@ -233,14 +241,14 @@ def first_run(grid: Grid, numbers: Places) -> tuple[Run, Design]:
 
 def run_of(grid: Grid, number: int) -> tuple[Run, Design]:
     """The run of a combination without slip searches, and the design that was read."""
-    design = read_design(grid.design.source.parent, grid.text(number).encode())
+    design = read_design(grid.design.source.parent, grid.run_text(number).encode())
     run = run_one(design, grid.section.key, slip=False)
     return run, design
 
 
-def compared(run: Run) -> list[Rated]:
-    """The required verdicts of the section itself that have a number: those that can exclude."""
-    return [one for one in rated(run) if one.ratio is not None and one.key.count("/") == 1]
+def compared(run: Run, hanging: frozenset[str] = frozenset()) -> list[Rated]:
+    """The required verdicts of the section itself that have a number: those that can exclude, if they do not hang."""
+    return [one for one in rated(run) if one.ratio is not None and one.key.count("/") == 1 and one.key not in hanging]
 
 
 def ends_of(grid: Grid, numbers: Places) -> list[int]:

@@ -1,14 +1,17 @@
 """Which combinations of a grid a required verdict of the closed chapters excludes, without a run of each."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import product
 
 import numpy as np
 
+from calc.chain import Run
 from calc.inputs.tables.sizing import SETTLEMENT as BY_SETTLEMENT
+from calc.inputs.tables.sizing import TIME
+from calc.study.dated_designs import hanging_verdicts
 from calc.study.engines import Engine, in_order
-from calc.study.objectives import charges
+from calc.study.objectives import charges, columns_of
 from calc.study.screened_base import (
     KEPT_EXACT,
     NO_SOLUTION,
@@ -26,7 +29,7 @@ from calc.study.screened_base import (
     settlements,
 )
 from calc.study.size_grid import DIAMETER, SPACING, Axis, Floats, Grid, Places, SizeError
-from calc.study.whole_section import SETTLEMENT
+from calc.study.whole_section import SETTLEMENT, rated
 
 TOUCHING = "columns/touching"
 MUST_FOLLOW = ("sleeve/ring_tension", "sleeve/ring_tension_iso", SETTLEMENT)
@@ -60,7 +63,13 @@ class Screening:
         self.worst[spacing <= diameter] = np.inf
         self.apart = np.flatnonzero(spacing > diameter)
         run, _ = first_run(grid, self.apart)
-        verdicts = [one.key for one in compared(run) if one.key in MUST_FOLLOW]
+        if grid.size.programme is not None:
+            self.grid = grid = replace(grid, hanging=hanging_verdicts(run, grid.section.key))
+        self.dated = {one.key: one.title for one in rated(run) if one.key in grid.hanging and one.ratio is not None}
+        self.titles |= {one.key: one.title for one in rated(run)}
+        asked = compared(run, grid.hanging)
+        self.compares = bool(asked)
+        verdicts = [one.key for one in asked if one.key in MUST_FOLLOW]
         self.followed = frozenset(
             axis.name for axis in grid.axes
             if not (inputs := _inputs(axis)) or not self.follow(run, grid.section.key, verdicts, inputs, {})[1]
@@ -70,9 +79,10 @@ class Screening:
         for k, numbers in enumerate(self._parts):
             self._part_of[numbers] = k
         self._bases = dict[int, Base]()
-        self.objectives = self._objectives({sheet.key: sheet for sheet in run.sections[0].sheets})
+        self.objectives = self._objectives(run)
 
-    def _objectives(self, sheets: Mapping[str, object]) -> dict[str, Floats]:
+    def _objectives(self, run: Run) -> dict[str, Floats]:
+        """The objectives as far as a combination has them by itself: what hangs on its dates is NaN."""
         found = {}
         for objective in self.grid.size.objective:
             found[objective] = np.full(len(self.grid), np.nan)
@@ -81,9 +91,10 @@ class Screening:
                 if limit is None:
                     message = "the objective settlement needs a limit, basis.limits.settlement_total"
                     raise SizeError(message)
-                found[objective][self.apart] = limit * self._settlements(self.apart)
-            else:
-                found[objective][self.apart] = charges(self.grid, objective, sheets["columns"], self.apart)  # type: ignore[arg-type]  # sheets
+                if SETTLEMENT not in self.grid.hanging:
+                    found[objective][self.apart] = limit * self._settlements(self.apart)
+            elif objective != TIME:
+                found[objective][self.apart] = charges(self.grid, objective, columns_of(run), self.apart)
         return found
 
     def _settlements(self, numbers: Places) -> Floats:
@@ -103,6 +114,9 @@ class Screening:
         Where not ``whole``, some cases are left out of it: a second look is worth its time before a run only.
         """
         asked = numbers[~(self.worst[numbers] > 1 + KEPT_EXACT)]
+        if not self.compares:
+            self.worst[asked] = 0.0
+            asked = asked[:0]
         tasks = list(self._tasks(asked))
 
         def work(task: tuple[int, Places]) -> tuple[Floats, list[str]]:
@@ -112,6 +126,11 @@ class Screening:
             self.worst[tasks[place][1]] = worst
             self.by[tasks[place][1]] = [self._number_of(key) for key in by]
         return numbers[self.worst[numbers] <= 1 + KEPT_EXACT]
+
+    def exclude(self, number: int, key: str, title: str) -> None:
+        """Exclude a combination for another reason than a verdict that is screened."""
+        self.titles[key] = title
+        self.worst[number], self.by[number] = np.inf, self._number_of(key)
 
     def ratios(self, numbers: Places) -> dict[str, Floats]:
         """Utilisation over its limit of every verdict that is followed, for combinations of whatever form."""

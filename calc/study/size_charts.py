@@ -1,6 +1,6 @@
 """Figures of a search: utilisation and settlement over the spacing, where each verdict governs, the front."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -58,7 +58,8 @@ def charts(found: Search) -> Iterator[Chart]:
     plane = plane_of(found)
     if len(plane.spacings) >= LEAST_POINTS:
         rest, ratios = _rest(found), ratios_of(found, plane)
-        yield from _over_spacing(found, plane, ratios, rest)
+        if ratios:
+            yield from _over_spacing(found, plane, ratios, rest)
         if len(plane.sleeves) >= LEAST_POINTS:
             yield from _borders(found, plane, ratios, rest)
     if found.front and len(found.best) >= LEAST_POINTS:
@@ -91,8 +92,9 @@ def _over_spacing(found: Search, plane: Plane, ratios: Mapping[str, Floats], res
     largest = np.max(list(ratios.values()), axis=0)
     worst = [_curve(plane.sleeves[k], plane.spacings, largest[k], LARGEST) for k in shown]
     curves = [curve for curve in worst if len(curve.x) >= LEAST_POINTS]
-    alone = "; ".join(clean(title) for title in found.screening.unfollowed.values())
-    beside = f" and without {alone}" if alone else ""
+    alone = [clean(title) for title in found.screening.unfollowed.values()]
+    alone += ["verdicts that hang on dates"] if found.screening.dated else []
+    beside = f" and without {'; '.join(alone)}" if alone else ""
     note = f"Drawn up to {LARGEST:g}; without slip surfaces{beside}, which only a run of all chapters judges."
     if curves:
         ends = float(plane.spacings[0]), float(plane.spacings[-1])
@@ -133,8 +135,10 @@ def _borders(found: Search, plane: Plane, ratios: Mapping[str, Floats], rest: st
     for key, values in ratios.items():
         allowed = np.array([allowed_spacing(plane.spacings, row) for row in values])
         if np.isfinite(allowed).sum() >= LEAST_POINTS:
-            curves.append(_curve(clean(found.screening.titles[key]), across, allowed, np.inf))
-    curves.sort(key=lambda curve: min(curve.y))
+            curves.append(_curve(clean(found.screening.titles.get(key, key)), across, allowed, np.inf))
+    above = above_the_lowest(curves)
+    order = sorted(range(len(curves)), key=lambda k: (above[k], min(curves[k].y)))
+    curves, left_out = [curves[k] for k in order[:MOST_CURVES]], [above[k] for k in order[MOST_CURVES:]]
     if curves:
         places = _ticks(across)
         title = "stiffness of the sleeve at its last time, kN/m" if apart else "sleeves in the order of stiffness"
@@ -142,11 +146,22 @@ def _borders(found: Search, plane: Plane, ratios: Mapping[str, Floats], rest: st
             "A line a verdict: below it the verdict passes, and the lowest line governs. Linear between the values of "
             "the grid. A verdict has no line where it fails at the least spacing already, or passes at every one."
         )
-        if more := len(curves[MOST_CURVES:]):
-            note += f" Not drawn: {more} more, whose least spacing is larger."
+        if left_out:
+            govern = sum(not gap for gap in left_out)
+            what = f"of which {govern} govern somewhere" if govern else "none of which governs"
+            note += f" Not drawn: {len(left_out)} more, {what}."
         yield Chart("borders", f"Largest spacing by each verdict{rest}", "Spacing over stiffness",
-                    title, "spacing, m", tuple(curves[:MOST_CURVES]), places=places, note=note,
+                    title, "spacing, m", tuple(curves), places=places, note=note,
                     upward=True)  # fmt: skip
+
+
+def above_the_lowest(curves: Sequence[Curve]) -> list[float]:
+    """How near every curve comes to the lowest one of all; 0 where it is that somewhere."""
+    lowest: dict[float, float] = {}
+    for curve in curves:
+        for x, y in zip(curve.x, curve.y, strict=True):
+            lowest[x] = min(y, lowest.get(x, y))
+    return [min(y - lowest[x] for x, y in zip(curve.x, curve.y, strict=True)) for curve in curves]
 
 
 def allowed_spacing(spacings: Floats, ratios: Floats) -> float:

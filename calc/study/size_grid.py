@@ -3,6 +3,7 @@
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import product
 from math import prod
 from typing import Any
 
@@ -13,14 +14,15 @@ from numpy.typing import NDArray
 from calc.inputs import Design, Section
 from calc.inputs.reading.provenance import single_values
 from calc.inputs.reading.source import text_of
-from calc.inputs.tables.sizing import Charge, Geosynthetic, Size
-from calc.study.changed_file import Path, changed_text
+from calc.inputs.tables.sizing import BermSize, Charge, Geosynthetic, Size
+from calc.study.changed_file import Path, changed_text, without_tables
+from calc.study.proposed_dates import day_text
 
 Floats = NDArray[np.float64]
 Places = NDArray[np.intp]
 
-DIAMETER, SPACING, PATTERN, SLEEVE, INSTALLATION, MAT = (
-    "diameter", "spacing", "pattern", "sleeve", "installation", "mat"
+DIAMETER, SPACING, PATTERN, SLEEVE, INSTALLATION, MAT, ZONE, BERM = (
+    "diameter", "spacing", "pattern", "sleeve", "installation", "mat", "zone", "berm"
 )  # fmt: skip
 OF_SECTION = ("oversize", "installed_radius")  # of the sleeve, and not of a product
 CHARGES = ("price", "carbon")
@@ -28,6 +30,15 @@ CHARGES = ("price", "carbon")
 
 class SizeError(ValueError):
     """A project without a grid to search, or a grid that asks for what the project does not give."""
+
+
+@dataclass(frozen=True)
+class BermChoice:
+    """A berm by its sides, width and height of its top; without height it is none."""
+
+    sides: tuple[str, ...]
+    width: float
+    height: float
 
 
 @dataclass(frozen=True)
@@ -43,6 +54,7 @@ class Choice:
     numbers: Mapping[str, float]
     form: Hashable
     charges: Mapping[str, Mapping[str, Charge]]
+    berm: BermChoice | None = None
 
 
 @dataclass(frozen=True)
@@ -59,12 +71,17 @@ class Axis:
 
 @dataclass(frozen=True)
 class Grid:
-    """Every combination of the values of all axes, numbered in the order of the axes, the last one running first."""
+    """Every combination of the values of all axes, numbered in the order of the axes, the last one running first.
+
+    ``hanging`` are verdicts that hang on dates which are searched with every combination: no run at other dates
+    excludes one by them.
+    """
 
     design: Design
     size: Size
     section: Section
     axes: tuple[Axis, ...]
+    hanging: frozenset[str] = frozenset()
 
     @property
     def shape(self) -> tuple[int, ...]:
@@ -96,13 +113,32 @@ class Grid:
         """What a combination changes in the project file."""
         return {path: value for choice in self.choices(number) for path, value in choice.changes.items()}
 
-    def text(self, number: int) -> str:
-        """The project file with a combination in it, comments kept."""
-        return changed_text(self._text, self._place, self.changes(number))
+    def text(self, number: int, dates: Sequence[float] = ()) -> str:
+        """The project file with a combination in it, comments kept; ``dates`` are starts and hand-over."""
+        return changed_text(self._text, self._place, {**self.changes(number), **self._dated(dates)})
+
+    def run_text(self, number: int, dates: Sequence[float] = ()) -> str:
+        """The same without the tables that no chapter reads: large ones take longer to read than to calculate."""
+        return changed_text(self._bare, self._place, {**self.changes(number), **self._dated(dates)})
+
+    def _dated(self, dates: Sequence[float]) -> dict[Path, Any]:
+        """The dates that differ from those typed."""
+        if not dates:
+            return {}
+        assert self.section.consolidation is not None  # noqa: S101 - a search of dates asks for it
+        fields: list[Path] = [("stage", k, "start") for k in range(len(self.section.stages))]
+        typed = [stage.start for stage in self.section.stages]
+        pairs = zip([*fields, ("consolidation", "hand_over")], [*typed, self.section.consolidation.hand_over],
+                    dates, strict=True)  # fmt: skip
+        return {path: day_text(date) for path, old, date in pairs if date != old}
 
     @cached_property
     def _text(self) -> str:
         return text_of(self.design.text)
+
+    @cached_property
+    def _bare(self) -> str:
+        return without_tables(self._text, ("size", "catalogue"))
 
     @cached_property
     def _place(self) -> int:
@@ -139,6 +175,15 @@ def _axes(design: Design, size: Size, section: Section, typed: Mapping[str, Any]
                    tuple(_products(mat.products, design.catalogue.mat, typed["catalogue"]["mat"], path,
                                    section.reinforcement[place], ["direction", "level", "joint", "overlap",
                                                                   "anchorage"])))  # fmt: skip
+    for zone in size.zone:
+        at = [one.key for one in section.columns.zone].index(zone.key)
+        texts = table[ZONE][size.zone.index(zone)][SPACING]
+        yield Axis(f"{ZONE} {zone.key}", tuple(
+            Choice(text, {("columns", "zone", at, SPACING): text}, {f"columns.zone.{at}.spacing": value}, text, {})
+            for text, value in zip(texts, zone.spacing, strict=True)
+        ))  # fmt: skip
+    for berm, as_typed in zip(size.berm, table.get(BERM, ()), strict=True):
+        yield Axis(f"{BERM} {berm.side}", tuple(_berms(berm, as_typed)))
     for name in (DIAMETER, SPACING):
         values = zip(table[name], getattr(size, name), strict=True)
         yield Axis(name, tuple(
@@ -156,6 +201,21 @@ def _installations(size: Size, section: Section) -> Iterator[Choice]:
                    for name in CHARGES if (given := getattr(one, name)) is not None}  # fmt: skip
         name = one.method if one.K_star is None else f"{one.method}, K* {one.K_star:g}"
         yield Choice(name, changes, numbers, (one.method, one.K_star is None), charges)
+
+
+def _berms(berm: BermSize, typed: Mapping[str, Any]) -> Iterator[Choice]:
+    """Every width with every height; without height one choice, whatever the width."""
+    charges = {name: {"volume": given} for name in CHARGES if (given := getattr(berm, name)) is not None}
+    pairs = [(zip(typed[name], getattr(berm, name), strict=True)) for name in ("height", "width")]
+    for k, ((height, h), (width, b)) in enumerate(product(*pairs)):
+        if not h and k % len(berm.width):
+            continue
+        changes: dict[Path, Any] = {}
+        for side in berm.sides:
+            table = ("embankment", f"berm_{side}")
+            changes |= {(*table, "height"): height} | ({(*table, "width"): width} if h else {})
+        name = f"{width} × {height}" if h else "none"
+        yield Choice(name, changes, {}, name, charges, BermChoice(berm.sides, b, h))
 
 
 def _products(

@@ -4,29 +4,30 @@ from collections.abc import Iterator, Sequence
 from textwrap import wrap
 from typing import Any
 
-from calc.inputs.tables.sizing import CARBON, COST, SETTLEMENT
+from calc.inputs.tables.sizing import CARBON, COST, SETTLEMENT, TIME
 from calc.study.report import SPACE, WIDTH, clean
 from calc.study.size_grid import Axis, Grid
-from calc.study.size_search import Found, Search
+from calc.study.size_search import NO_PROGRAMME, NOT_OF_RUNS, Found, Search
 
 MM = 1000.0
-NOT_OF_RUNS = "refused"
-WORDS = {COST: "cost", CARBON: "carbon", SETTLEMENT: "settlement"}
+SHOWN = 3  # verdicts that hang on dates, by their titles
+REFUSED = {NOT_OF_RUNS: "Refused, for example", NO_PROGRAMME: "Without a programme, for example"}
+WORDS = {COST: "cost", CARBON: "carbon", SETTLEMENT: "settlement", TIME: "hand-over"}
 LEFT_OUT = (
     "What is common to all combinations counts in neither cost nor carbon: embankment, compensation fill, layers that "
-    "are not varied, the ends of the column field. Heights, berms, zones and the filling programme are those typed."
+    "are not varied, the ends of the column field. What the grid does not vary is as typed."
 )
 
 
 def unit_of(grid: Grid, objective: str) -> str:
     """The unit in which an objective is printed."""
-    of_area = {COST: f"{clean(grid.size.currency or '')}/m²", CARBON: "kg CO₂e/m²"}
+    of_area = {COST: f"{clean(grid.size.currency or '')}/m²", CARBON: "kg CO₂e/m²", TIME: "d"}
     return of_area.get(objective, "mm")
 
 
 def objective_text(objective: str, value: float) -> str:
     """An objective as it is printed."""
-    return f"{MM * value:.0f}" if objective == SETTLEMENT else f"{value:.2f}"
+    return f"{value:g}" if objective == TIME else f"{MM * value:.0f}" if objective == SETTLEMENT else f"{value:.2f}"
 
 
 def varied(grid: Grid) -> list[tuple[int, Axis]]:
@@ -51,7 +52,7 @@ def proof_words(found: Search) -> list[str]:
     screened, grid = found.screening, found.grid
     excluded = screened.excluded()
     words = [grid_words(grid)]
-    rows = [f"{count} by {clean(screened.titles[key])}" for key, count in excluded.items()]
+    rows = [f"{count} by {clean(screened.titles.get(key, key))}" for key, count in excluded.items()]
     count = sum(excluded.values())
     words.append(f"Excluded without a run of all chapters: {count}" + (f" ({'; '.join(rows)})." if rows else "."))
     failed = [f"{number} by {clean(found.titles.get(key, 'inputs refused, or no solution'))}"
@@ -59,7 +60,12 @@ def proof_words(found: Search) -> list[str]:
     words.append(
         f"Run with all chapters: {found.runs}" + (f", of which not passed: {'; '.join(failed)}." if failed else ".")
     )
-    words += [f"Refused: {clean(why)}" for why in found.refused.values()]
+    words += [f"{REFUSED.get(key, REFUSED[NOT_OF_RUNS])}: {clean(why)}" for key, why in found.refused.items()]
+    if found.dated:
+        words.append(
+            f"Earliest dates searched before any run: of {found.dated} candidates. By all but slip surfaces they are "
+            "the soonest, so that no run of a candidate hands over before them."
+        )
     words.append(_proof(found))
     return words
 
@@ -108,7 +114,7 @@ def search_text(found: Search) -> str:
     lines = wrap(first_words(found), WIDTH)
     if found.best:
         lines += ["", *_table(found)]
-    for words in (*proof_words(found), *open_words(found), LEFT_OUT):
+    for words in (*date_words(found), *proof_words(found), *open_words(found), LEFT_OUT):
         lines += ["", *wrap(words, WIDTH)]
     return "\n".join(lines)
 
@@ -137,6 +143,7 @@ def table_head(grid: Grid) -> list[str]:
     """The heads of the columns of the table of designs."""
     objectives = [f"{WORDS[name]} {unit_of(grid, name)}" for name in grid.size.objective]
     settled = [] if SETTLEMENT in grid.size.objective else ["settlement mm"]
+    settled += ["hand-over d"] if grid.size.programme is not None and TIME not in grid.size.objective else []
     return ["no.", *objectives, *settled, *(axis.name for _, axis in varied(grid)), "utilisation", "governed by"]
 
 
@@ -147,6 +154,8 @@ def table_rows(found: Search) -> Iterator[list[str]]:
         cells = [objective_text(name, value) for name, value in zip(objectives, design.objectives, strict=True)]
         if SETTLEMENT not in objectives:
             cells.append("–" if design.settlement is None else f"{MM * design.settlement:.0f}")
+        if design.outcome.dated is not None and TIME not in objectives:
+            cells.append(objective_text(TIME, design.outcome.dated.days[-1]))
         governing = design.outcome.governing
         ratio, title = ("–", "–") if governing is None else (f"{governing.ratio or 0:.3f}", clean(governing.title))
         yield [str(number), *cells, *design_words(found.grid, design.number), ratio, title]
@@ -162,6 +171,26 @@ def _table(found: Search) -> list[str]:
     return lines
 
 
+def date_words(found: Search) -> Iterator[str]:
+    """The dates of every design, and what the low c_h would leave of its conditions."""
+    programme = found.grid.size.programme
+    if programme is None or not found.best:
+        return
+    scenario = "the low end of its range" if programme.cautious else "the best estimate"
+    yield (
+        f"Dates searched with cₕ at {scenario}, on full steps of {programme.step:g}{SPACE}d, with a wait of at least "
+        f"{programme.least_wait:g}{SPACE}d after every stage; stages that only bring traffic go with the hand-over. "
+        "Every combination is judged with its earliest dates: one that fails may pass with longer waits."
+    )
+    for number, design in enumerate(found.best, start=1):
+        dated = design.outcome.dated
+        assert dated is not None  # noqa: S101 - what passes has them
+        days = ", ".join(f"{clean(name)} {day:g}" for name, day in dated.dates)
+        margins = "; ".join(f"{title} {margin:+.3g} {unit}".rstrip() for _, title, margin, unit in dated.low)
+        low = f" Margins with the low cₕ: {clean(margins)}." if margins else ""
+        yield f"Design {number}, day of start: {days}.{low}"
+
+
 def open_words(found: Search) -> Iterator[str]:
     """Required verdicts that are not verified in the best design, as in the project as typed."""
     if found.best and found.best[0].outcome.open:
@@ -173,6 +202,10 @@ def open_words(found: Search) -> Iterator[str]:
     if found.screening.unfollowed:
         titles = "; ".join(map(clean, found.screening.unfollowed.values()))
         yield f"Judged in the runs of all chapters alone, like stability: {titles}."
+    if dated := found.screening.dated:
+        first = "; ".join(map(clean, [*dated.values()][:SHOWN]))
+        more = f" and {len(dated) - SHOWN} more" if len(dated) > SHOWN else ""
+        yield f"Judged with the dates found, because they hang on dates: {first}{more}."
 
 
 def search_record(found: Search, written: str | None) -> dict[str, Any]:
@@ -204,6 +237,11 @@ def _design_record(grid: Grid, place: int, design: Found) -> dict[str, Any]:
         "settlement": design.settlement,
         "governing": None if governing is None else {"verdict": governing.key, "utilisation": governing.ratio},
         "not_verified": sorted(design.outcome.open),
+        "dates": None if design.outcome.dated is None else dict(design.outcome.dated.dates),
+        "margins_low_c_h": None if design.outcome.dated is None else [
+            {"at": at, "title": title, "margin": margin, "unit": unit}
+            for at, title, margin, unit in design.outcome.dated.low
+        ],
     }  # fmt: skip
 
 

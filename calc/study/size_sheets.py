@@ -2,9 +2,8 @@
 
 from calc.engine.sheet import Sheet
 from calc.inputs import read_design
-from calc.inputs.tables.sizing import SETTLEMENT
 from calc.study.chapters import chapters
-from calc.study.objectives import charge_sheet
+from calc.study.objectives import CHARGE_OF, charge_sheet
 from calc.study.size_report import WORDS, design_words, spaced, unit_of
 from calc.study.size_search import Search
 
@@ -12,13 +11,14 @@ from calc.study.size_search import Search
 def charge_sheets(found: Search) -> list[tuple[str, Sheet]]:
     """A sheet with its title for cost and for carbon, where they are objectives; nothing without a design."""
     grid = found.grid
-    names = [name for name in grid.size.objective if name != SETTLEMENT]
+    names = [name for name in grid.size.objective if name in CHARGE_OF]
     if not found.best or not names:
         return []
     number = found.best[0].number
     design = read_design(grid.design.source.parent, grid.text(number).encode())
     section = next(section for section in design.sections if section.key == grid.section.key)
-    columns = chapters(design, section, until="columns")["columns"]
+    parts = {"": section, **{part.zone.key: part for part in section.by_zones() if part.zone is not None}}
+    columns = {key: chapters(design, part, until="columns")["columns"] for key, part in parts.items()}
     words = spaced(design_words(grid, number))
     return [
         (f"{WORDS[name].capitalize()} of design 1, {unit_of(grid, name)}: {words}",

@@ -1,24 +1,31 @@
 """A section of a changed project file run through every chapter, and what its verdicts say as plain data."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from calc.chain import CalculationError, Run, SectionRun, finish_run, run_section
 from calc.engine.sheet import Sheet, Verdict
 from calc.inputs import Design, InputErrors, read_design
+from calc.procedures.known_circles import Failed, Settled, stop_at_failure
+from calc.study.shortest import Wish
 
 SETTLEMENT = "unit_cell/settlement_total"
 
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """A project file with other inputs: its folder, its text, the section to be run, and whether with slip searches."""
+    """A project file with other inputs: its folder, its text, the section to be run, and whether with slip searches.
+
+    ``programme`` bounds the search of its dates, where they are searched; ``circles`` failed at other designs.
+    """
 
     folder: str
     text: str
     section: str
     slip: bool = True
+    programme: Wish | None = None
+    circles: tuple[Failed, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,11 +40,33 @@ class Rated:
 
 
 @dataclass(frozen=True, slots=True)
+class Dated:
+    """Dates of a candidate: every stage and the hand-over by name (day).
+
+    ``low`` is the margin of each condition where c_h is low: at which date, what it asks, margin and unit.
+    """
+
+    dates: tuple[tuple[str, float], ...]
+    low: tuple[tuple[str, str, float, str], ...]
+
+    @property
+    def days(self) -> tuple[float, ...]:
+        """Starts of the stages and hand-over."""
+        return tuple(day for _, day in self.dates)
+
+
+@dataclass(frozen=True, slots=True)
 class Outcome:
-    """What a run says; ``refused`` where the inputs were not valid or had no solution."""
+    """What a run says; ``refused`` where the inputs were not valid, had no solution, or no programme satisfies them.
+
+    ``dated`` are the dates found for it, where they were searched; ``circles`` those that failed in it.
+    """
 
     verdicts: tuple[Rated, ...] = ()
     refused: str = ""
+    without_programme: bool = False
+    dated: Dated | None = None
+    circles: tuple[Failed, ...] = ()
 
     @property
     def failing(self) -> tuple[Rated, ...]:
@@ -64,12 +93,26 @@ class Outcome:
 def outcome_of(task: Task) -> Outcome:
     """Run a section with every chapter; a function of its task alone, for a process beside or another machine."""
     try:
-        run = run_changed(task)
-    except InputErrors as errors:
-        return Outcome(refused=f"inputs not valid: {errors.errors[0]}")
-    except CalculationError as error:
-        return Outcome(refused=f"no solution: {error}")
-    return Outcome(tuple(rated(run)))
+        return settled_early(task, lambda: Outcome(tuple(rated(run_changed(task)))))
+    except (InputErrors, CalculationError) as error:
+        return Outcome(refused=refusing(error))
+
+
+def settled_early(task: Task, run: Callable[[], Outcome]) -> Outcome:
+    """The outcome of a run, which ends where a circle fails if the task has circles to be tried, be they none."""
+    if task.circles is None:
+        return run()
+    try:
+        with stop_at_failure(task.circles):
+            return run()
+    except Settled as found:
+        fails = Rated(f"stability/{found.key}", found.title, "fail", found.utilisation, None)
+        return Outcome((fails,), circles=(found.failed,))
+
+
+def refusing(error: Exception) -> str:
+    """Why a candidate has no run."""
+    return f"inputs not valid: {error.errors[0]}" if isinstance(error, InputErrors) else f"no solution: {error}"
 
 
 def run_changed(task: Task) -> Run:

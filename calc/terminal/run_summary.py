@@ -27,7 +27,8 @@ def summary(run: Run, width: int, project: str, left_out: Sequence[str] = ()) ->
     """
     room, verdicts = columns(width), run.verdicts()
     failing = sorted(
-        (verdict for verdict in verdicts if verdict[2].state == "fail"), key=lambda entry: -_ratio(entry[2])
+        (verdict for verdict in verdicts if verdict[2].state == "fail"),
+        key=lambda entry: -(entry[2].utilisation or 0.0) / entry[2].limit,
     )
     waiting = list(_by_chapter([verdict for verdict in verdicts if verdict[2].stamp == "not verified"]))
     command = f"sandsleeve check {quote(project)}"
@@ -59,10 +60,6 @@ def _lines(text: str, room: int, most: int | None = None) -> list[str]:
         printable(text.strip()), room, initial_indent=indent, subsequent_indent=DEEPER, max_lines=most, placeholder="…",
         break_on_hyphens=False, break_long_words=most is not None,
     )  # fmt: skip
-
-
-def _ratio(verdict: Verdict) -> float:
-    return (verdict.utilisation or 0.0) / verdict.limit
 
 
 def _verdict_text(entry: Found) -> str:

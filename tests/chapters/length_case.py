@@ -1,8 +1,7 @@
 """The example with zones of the columns as a low bank on stronger clay, its slope columns shorter."""
 
-from pathlib import Path
+from tests.willow import high_bank
 
-BANK = Path(__file__).parents[2] / "projects" / "willow-reach" / "project.toml"
 SHORT = """
 [columns.zone.floating]
 alpha = 0.6
@@ -26,7 +25,7 @@ drains = true
 
 def short_text(*changes: tuple[str, str], floating: bool = True, toe_in: str = "clay-lower", slip: bool = False) -> str:
     """Fill of 1.6 m; under the slopes columns of 4 m that end in the clay, of which 2 m lie below."""
-    text = BANK.read_text(encoding="utf-8")
+    text = high_bank()
     clay = text[text.index('[[section.layer]]\nkey = "clay"') : text.index("[section.bearing_layer]")]
     upper = clay.replace('"5.0 m"', '"3.0 m"').replace('c_u = "18 kPa"', 'c_u = "25 kPa"')
     lower = clay.replace('"clay"', '"clay-lower"').replace('"Clay, soft"', '"Clay, soft, below"')

@@ -7,7 +7,7 @@ from tests.chapters.mats import layer
 
 FINAL, FIRST, SECOND = "2 Final", "EN 1997-1 DA1-1", "EN 1997-1 DA1-2"
 BOTH = (FIRST, SECOND)
-COARSE = {"water_mode": "vertical", "min_depth": "6.5 m", "drained": False, "centres": 4, "levels": 4, "slices": 10}
+COARSE = {"water_mode": "vertical", "min_depth": "6.5 m", "drained": False, "centres": 4, "levels": 4, "slices": 24}
 FIELD = {"beyond_left": "9 m", "beyond_right": "9 m"}
 Change = Callable[[Any], None]
 

@@ -125,6 +125,14 @@ def test_soft_ground_that_does_not_bear_the_berm_fails(bearing: Callable[..., Sh
     assert {verdict(stiff, key).state for key in ("berm_bearing", "berm_extrusion")} == {"pass"}
 
 
+def test_plant_that_is_not_given_may_turn_the_verdicts_of_the_ground_under_a_berm(chapters: Chapters) -> None:
+    """A berm is placed with the lift of its stage: nothing says that its verdicts read the plant but their record."""
+    done = chapters(berms("left", "right"))
+    (said,) = [one for one in done["bearing"].limitations if one.key == "lift-plant"]
+
+    assert set(said.turns) == {"column_rows", "edge_bearing", "berm_bearing", "berm_extrusion"}
+
+
 def test_what_does_not_count_a_berm_is_as_without_and_says_so(chapters: Chapters) -> None:
     """Thrust, extrusion and bearing of the ground under the bank have the numbers without a berm."""
     without, beside = chapters(berms()), chapters(berms("left", "right"))

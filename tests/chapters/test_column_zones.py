@@ -15,8 +15,8 @@ from tests.chapters import monitoring_case
 from tests.chapters.neighbour_case import beside
 from tests.chapters.rig_case import on_platform
 from tests.chapters.zone_case import FINAL, Runs, area_ratio, both, grid, held, numbers, of, rated, soft, zone
+from tests.willow import high_bank
 
-BANK = Path(__file__).parents[2] / "projects" / "willow-reach" / "project.toml"
 LONG = "long-term"
 
 
@@ -205,7 +205,7 @@ def test_what_no_grid_decides_alone_takes_the_one_on_the_safe_side(run_project: 
 
 def test_a_programme_is_not_searched_for_zones(tmp_path: Path) -> None:
     """One message says so, with the zones."""
-    (tmp_path / "project.toml").write_text(BANK.read_text(encoding="utf-8"), encoding="utf-8")
+    (tmp_path / "project.toml").write_text(high_bank(), encoding="utf-8")
     design = read_design(tmp_path)
 
     message = "section R: a programme is searched for one grid of columns, not by zones (slope)."

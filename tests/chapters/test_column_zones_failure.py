@@ -12,15 +12,16 @@ import tomlkit
 from calc.chain import Run, run_checks
 from calc.chapters.bearing.wedge_zones import AT_EDGE, alike
 from calc.chapters.stability.cut_columns import _ratio_at
+from calc.chapters.stability.slip_zones import ZoneInSlip
 from calc.chapters.stability.stage_model import Case, ZoneCase, strips_with_gain
 from calc.chapters.stability.states import END, END_CELL, LIFT, LIFT_CELL
-from calc.engine.sheet import Axis, Value
+from calc.engine.sheet import Axis, Origin, Sheet, Value
 from calc.inputs import read_design
+from calc.procedures.failures import ProcedureError
 from calc.procedures.slip import Grid
 from tests.chapters.timed import timed
 from tests.chapters.zone_case import FINAL, Runs, area_ratio, both, grid, held, of, rated, searched, soft, zone
-
-BANK = Path(__file__).parents[2] / "projects" / "willow-reach" / "project.toml"
+from tests.willow import high_bank
 
 
 def test_mirrored_zones_have_mirrored_verdicts(run_project: Runs) -> None:
@@ -108,7 +109,7 @@ def test_a_bank_that_fails_with_the_wide_grid_under_its_slopes_stands_with_the_d
     """The example: without its zone the soft ground is extruded while the last lift is placed."""
     found = []
     for change in (lambda _: None, lambda document: document["columns"].pop("zone")):
-        document = tomlkit.parse(BANK.read_text(encoding="utf-8"))
+        document = tomlkit.parse(high_bank())
         del document["slip"]
         change(document)
         (tmp_path / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
@@ -174,6 +175,21 @@ def test_a_zone_over_which_nothing_is_placed_keeps_the_shares_of_the_stage_befor
         .scopes["slip_lift"]["F_Bi"]
         .number({"stage": "3 Final", "factor_set": "EN 1997-1 DA1-1"})
     )
+
+
+def test_a_zone_whose_columns_have_no_share_of_a_stress_is_refused() -> None:
+    """No share is not the share of ground without columns: a factor of safety by that would be a number of nothing."""
+    sheet = Sheet(section="A.slope", key="stability")
+    sheet.axis("stage", ("0", "1 Lift"))
+    rule, none = Origin("project rule", text="test"), np.array([False, True])
+    sheet.given("a_E", 0.15, origin=rule)
+    scope = sheet.scope(*LIFT.shares)
+    for name in ("mu_sL", "mu_cL", "mu_sb"):
+        scope.reading(name, [0.5, 0.5], ["stage"], title="test", mask=none, reason="nothing", origins=[rule])
+    part = SimpleNamespace(done={"stability": sheet}, zone=SimpleNamespace(key="slope", strips=()))
+
+    with pytest.raises(ProcedureError, match="the zone slope in “Lift”, where its columns have no share"):
+        list(ZoneInSlip(cast("Any", part), own_length=False).strips(LIFT, {"stage": "1 Lift"}))
 
 
 def test_numbers_of_a_zone_line_up_with_those_of_the_section_where_one_of_them_has_the_ratio_of_the_cell() -> None:

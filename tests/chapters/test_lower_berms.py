@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from calc.chapters.shared.geometry import BERMS, PLACES, profile
-from calc.chapters.stability.stage_model import line_below_level
+from calc.chapters.shared.zones import line_below_level
 from calc.engine.figure import Callouts, Dimension, Scene
 from calc.engine.sheet import Sheet
 from tests.chapters.mats import verdict

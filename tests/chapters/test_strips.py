@@ -1,7 +1,6 @@
 """Strips of rail and road load through the chapters, against the uniform load and against each other."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -262,10 +261,8 @@ def test_tandem_shared_out_pushes_like_a_strip_of_that_load(chapters: Chapters) 
     # 600 kN on 3.0 m and 2.2 m, or 10 m
     assert "“Tandem 1”: shared out over 10.00 m" in said.text
     assert "instead of 2.20 m, 20.0 instead of 90.9 kN/m² (owner, invented)." in said.text
-    tells, one = runs[0]["unit_cell"].turning["traffic-plane-length"], runs[0]["thrust"].verdicts[0]
-    decided = ("slip_in_fill_left", "fill_between", "sliding_below_1", "strain_across", "lap_across_2")
-    assert all(tells(replace(one, key=key)) for key in decided)
-    assert not any(tells(replace(one, key=key)) for key in ("ring_tension", "tension_along", "face_of_slope"))
+    assert {"fill_between", "sliding"} <= set(said.turns)
+    assert not {"ring_tension", "ring_strain", "settlement_total", "toe_bearing"} & set(said.turns)
     assert not any(one.key == "traffic-plane-length" for one in runs[2]["unit_cell"].limitations)
     assert heads(runs[0]["unit_cell"]) == heads(runs[2]["unit_cell"])
 

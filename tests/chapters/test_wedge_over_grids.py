@@ -10,13 +10,14 @@ import pytest
 import tomlkit
 
 from calc.chain import run_checks
+from calc.chapters.shared.geometry import place_of
 from calc.engine.figure import Polygon, Scene
 from calc.inputs import read_design
 from tests.chapters.zone_case import FINAL, Runs, area_ratio, both, grid, held, of, soft, zone
+from tests.willow import high_bank
 
 Change = Callable[[Any], None]
 
-BANK = Path(__file__).parents[2] / "projects" / "willow-reach" / "project.toml"
 CREST, LAST, RUN = 6.0, 15.0, 2.0  # half the crest, outermost columns and slope of the small test project, m
 DENSE, WIDE = 1.7, 2.5  # spacings, m
 FACTOR_SET = "EN 1997-1 DA1-2"
@@ -114,6 +115,26 @@ def test_every_inner_plane_is_the_wedge_written_out_by_hand(
         assert scope["p_sEp"].number(case) == pytest.approx(drives, rel=1e-9), label
 
 
+@pytest.mark.parametrize(("side", "place", "sign"), [("_right", "x_er", 1), ("_left", "x_el", -1)])
+def test_the_wedge_has_the_crest_edge_of_every_stage_where_the_cross_section_has_it(
+    run_project: Runs, side: str, place: str, sign: int
+) -> None:
+    """Two equations of one place, the one from the final crest edge, the other from the toe of the slope."""
+
+    def steeper(document: Any) -> None:
+        document["embankment"]["slope_left"] = "1:1.6"
+
+    sheets = of(run_project(both(grid(WIDE), zone(5, 12.5, DENSE), flat, held, steeper)), "A")
+    edge, known = sheets["bearing"].scopes[f"wedge_planes{side}"]["x_es"], place_of(sheets["columns"], place)
+
+    filled = [label for label in edge.labels("stage") if edge.number({"stage": label}) is not None]
+    assert len(filled) > 1
+    for label in filled:
+        assert edge.number({"stage": label}) == pytest.approx(
+            sign * (known.number({"stage": label}) or 0.0), abs=1e-12
+        ), label
+
+
 def far_planes(own: float, other: float) -> list[tuple[str, float, dict[str, float]]]:
     """Of a zone from -12 m to -7 m with the ratio ``other``, below the left slope alone: planes of the right wedge."""
     mean, base = (5 * other + 22 * own) / 27, (5 * other + 22 * min(own, other)) / 27
@@ -179,7 +200,7 @@ def _mirrored(label: str) -> str:
 
 def squeezed(folder: Path, left: float) -> Any:
     """The verdict of the example on extrusion while a lift is placed, its dense zone from ``left`` outward."""
-    document = tomlkit.parse(BANK.read_text(encoding="utf-8"))
+    document = tomlkit.parse(high_bank())
     del document["slip"]
     document["columns"]["zone"][0]["x_left"] = f"{left} m"
     (folder / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")

@@ -20,7 +20,7 @@ FINAL = {"stage": "4 Traffic"}
 WEAK = (('c_u = "25 kPa"', 'c_u = "9 kPa"'), ('c_u = "30 kPa"', 'c_u = "12 kPa"'))
 DEEP = ("mirrored = true", 'mirrored = true\nembedment = "2.0 m"')
 SEARCHED = (
-    ("centres = 5", "centres = 4"), ("levels = 5", "levels = 4"), ("slices = 16", "slices = 10"),
+    ("centres = 5", "centres = 4"), ("levels = 5", "levels = 4"), ("slices = 16", "slices = 24"),
     *((stage_of(name), "") for name in ("Platform", "Final")),
 )  # fmt: skip
 Sheets = dict[str, Sheet]

@@ -65,7 +65,7 @@ def soft(document: Any) -> None:
 
 def searched(document: Any) -> None:
     document["slip"] = {"water_mode": "vertical", "min_depth": "6.5 m", "drained": False, "centres": 4, "levels": 4,
-                        "slices": 10}  # fmt: skip
+                        "slices": 24}  # fmt: skip
 
 
 def area_ratio(spacing: float) -> float:

@@ -7,7 +7,8 @@ import pytest
 import tomlkit
 from click.testing import Result
 
-from calc.archive.compare.rerun import _results
+from calc.archive.compare.rerun import rerun
+from calc.archive.store.folder import FolderStore
 from calc.chain import run_checks
 from calc.procedures import answers, kept_answers
 from calc.procedures.stage_search import answer, force_asked
@@ -70,7 +71,8 @@ def test_what_is_issued_or_computed_again_reads_no_kept_answer(
     project = write_project(tmp_path / "bank", *FIRST)
     command("issue", project)
     assert len(seen) == 1
-    _results((project / "project.toml").read_bytes(), {})
+    store = FolderStore(project / "archive")
+    rerun(store, store.entries()[0])
     assert len(seen) == 2
     assert "kept answers are asked for" in command("check", project).stderr
     assert not folder.exists()

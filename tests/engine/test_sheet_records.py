@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from calc.engine.formula import FormulaError, Source
-from calc.engine.sheet import Origin, Procedure, SheetError, settle_turns
+from calc.engine.sheet import Origin, Procedure, RestsOn, Sheet, SheetError, Step, settle_turns
 from calc.engine.symbols import NomenclatureError
 from calc.formulas.geometry import area_ratio, column_area, column_radius, square_cell_area
 from calc.formulas.ground import active_coefficient, at_rest_coefficient, cohesion_pressure
@@ -281,3 +281,64 @@ def test_limitation_finds_the_verdicts_that_it_would_turn_in_every_chapter() -> 
         "close": ("at 0.8",),
         "both": ("at 0.8", "at 0.5"),
     }
+
+
+def rested_on(name: str, *stages: str) -> RestsOn:
+    return RestsOn(lambda step: step.symbol == name, stages)
+
+
+def turned_in(sheet: Sheet, turns: RestsOn, *beside: Sheet) -> set[str]:
+    """Keys of the verdicts that a limitation turns."""
+    sheet.limitation("said", "Said.", turns=turns)
+    settle_turns([sheet], beside=beside)
+    return set(sheet.limitations[-1].turns)
+
+
+def only(key: str) -> dict[str, set[str]]:
+    """By stage what is found of one verdict alone, whose resistance rests on nothing."""
+    found = {}
+    for stage in ("a", "b", "c"):
+        sheet = chapter()
+        limit = sheet.given("K_a", 1.0, origin=FILE)
+        phi = sheet.given("phi", [0.1, 0.2, 0.3], ["stage"], origin=FILE)
+        if key == "moved":
+            sheet.reading("K_0", [0.1, 0.2, 0.3], ["stage"], title="Of others", inputs=[phi], moves=("stage",))
+        else:
+            sheet(at_rest_coefficient, phi=PHI[key](phi))
+        effect = sheet["K_0"]
+        if key == "left out":
+            effect = effect.without(np.array([True, False, False]), "nothing is placed")
+        sheet.verdict("one", "One", effect=effect, resistance=limit)
+        found[stage] = turned_in(sheet, rested_on("phi", stage))
+    return found
+
+
+PHI: dict[str, Any] = {
+    "own": lambda phi: phi,
+    "left out": lambda phi: phi,
+    "before": lambda phi: phi.before("stage", 0.0),
+    "selected": lambda phi: phi.at(stage="c"),
+    "largest": lambda phi: phi.largest(),
+}
+
+
+@pytest.mark.parametrize(
+    ("key", "stages"),
+    [("own", "abc"), ("left out", "bc"), ("before", "ab"), ("selected", "c"), ("largest", "abc"), ("moved", "abc")],
+)
+def test_a_verdict_rests_on_a_step_in_the_stages_in_which_it_reads_it(key: str, stages: str) -> None:
+    assert only(key) == {stage: {"one"} if stage in stages else set() for stage in "abc"}
+
+
+def test_a_verdict_rests_on_steps_of_a_zone_beside_its_section() -> None:
+    zone, sheet = chapter(), chapter()
+    zone.section = "A.slope"
+    zone.given("phi", 0.3, origin=FILE)
+    sheet.take("phi", zone["phi"])
+    sheet.verdict("one", "One", effect=sheet["phi"], resistance=sheet.given("phi_c", 1.0, origin=FILE))
+
+    def of_the_zone(step: Step) -> bool:
+        return step.key == "A.slope/cell/-/phi"
+
+    assert turned_in(sheet, RestsOn(of_the_zone, ["a"])) == set()
+    assert turned_in(sheet, RestsOn(of_the_zone, ["a"]), zone) == {"one"}

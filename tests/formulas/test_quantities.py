@@ -99,6 +99,12 @@ def test_rolls_without_overlap_are_laid_once() -> None:
     assert quantities.reinforcement_area(5.0 / 4.7, 35.0, 100.0) == approx(3723.40, abs=0.005)
 
 
+def test_waste_is_a_share_of_what_is_laid() -> None:
+    """1000 m² laid with a waste of 0.05 are 1050 m² delivered, of which 50 m² are no part of the works."""
+    assert quantities.reinforcement_delivered(0.05, 1000.0) == approx(1050.0)
+    assert quantities.reinforcement_delivered(0.0, 1000.0) == approx(1000.0)
+
+
 def test_cover_is_counted_from_the_top_of_the_upstand() -> None:
     head = quantities.head_level(0.40, 0.10)
 

@@ -123,3 +123,50 @@ def test_volumes_of_zones_agree_with_integration_over_the_height() -> None:
 def test_height_of_a_zone_above_water_by_hand() -> None:
     """Platform at +1.2 m, zone from 0.8 m up, flood at +1.5 m: half a metre is left."""
     assert zo.height_above_water(1.2, 0.8, 1.5) == pytest.approx(0.5)
+
+
+def test_fill_at_a_place_below_the_side_slope_by_hand() -> None:
+    """Bank of 6 m, crest 12 m, slope 1:2: 8 m from the axis 5 m are left, in a stage of 2 m these, beyond the toe none.
+    Of 19 with a core from 1 to 4 m of 8 there: 5·19 − 3·11 − 6·19."""
+    assert zo.height_at_place(6.0, 6.0, np.array([0.0, 8.0, 20.0]), 12.0, 2.0) == approx([6, 5, 0])
+    assert zo.height_at_place(2.0, 6.0, 8.0, 12.0, 2.0) == approx(2)
+    more = zo.zone_pressure_at_place(np.array([1.0]), 8.0, 19.0, np.array([3.0]))
+    assert float(np.squeeze(zo.pressure_at_place(19.0, 5.0, 6.0, more))) == approx(-19 - 33)
+    assert zo.zone_pressure_at_place(0.0, 8.0, 19.0, 3.0) == 0.0
+    assert zo.pressure_of_lift_at_place(-33.0, -11.0) == approx(-22)
+
+
+def test_no_place_has_more_under_a_lift_than_largest_lift_and_largest_whole() -> None:
+    """Drawn places with any share of the lift not below that of what lies: the bound holds and is met by one place."""
+    random = np.random.default_rng(7)
+    for _ in range(200):
+        before, after = random.uniform(-40, 10, (2, 5))
+        share = random.uniform(0.2, 1.0)
+        lift = share + (1 - share) * random.uniform()
+        whole = float(after.max())
+        below = zo.pressure_below_lift(whole, float(zo.pressure_of_lift_at_place(after, before).max()))
+        bound = share * below + lift * (whole - below)
+
+        assert (share * before + lift * (after - before)).max() <= bound + 1e-9
+    assert zo.pressure_below_lift(5.0, 5.0) == 0.0
+
+
+def test_thickness_counts_whole_or_not() -> None:
+    assert zo.thickness_that_thrusts(np.array([1.0, 0.0]), 3.0) == approx([3.0, 0.0])
+    assert zo.thickness_that_holds(np.array([1.0, 0.0]), 3.0) == approx([3.0, 0.0])
+
+
+def test_volume_between_ends_agrees_with_integration_over_the_height() -> None:
+    """Bank of 6 m, crest 12 m, slopes 1:2 and 1:3, 100 m long; a right end left of the axis, one cut by the slope."""
+    levels = (np.arange(60_000) + 0.5) * 1e-4
+    for left, right, bottom, top in ((-8.0, 8.0, 1.0, 4.0), (2.0, 16.0, 0.5, 5.0), (-14.0, -3.0, 1.0, 3.0)):
+        areas = []
+        for end, run in ((-left, 2.0), (right, 3.0)):
+            cut = quantities.height_where_slope_ends_zone(6.0, end, 12.0, run, bottom, top)
+            areas.append(quantities.area_of_zone_beside_axis(end, cut, bottom, 12.0, run, 6.0, top))
+        inside = (levels > bottom) & (levels < top)
+        high, low = np.minimum(right, 6 + 3 * (6 - levels)), np.maximum(left, -6 - 2 * (6 - levels))
+
+        assert quantities.volume_of_zone_between_ends(100.0, *areas) == approx(
+            100.0 * (high - low)[inside].sum() * 1e-4, rel=1e-6
+        )

@@ -10,9 +10,9 @@ from calc.inputs import InputErrors, read_design
 from calc.inputs.reading.starter import starter_project
 from calc.inputs.tables.column_zones import grid_strips
 from calc.inputs.tables.columns import ColumnZone
+from tests.willow import FOLDER, high_bank
 
-FOLDER = Path(__file__).parents[2] / "projects" / "willow-reach"
-TEXT = (FOLDER / "project.toml").read_text(encoding="utf-8")
+TEXT = high_bank()
 SECOND = """[[columns.zone]]
 key = "{key}"
 x_left = "{left} m"
@@ -180,7 +180,7 @@ def test_a_zone_below_the_berm_reaches_below_the_embankment(tmp_path: Path) -> N
 
 def test_rows_stand_half_a_row_distance_from_a_border_and_are_no_wider_apart_than_the_wider_grid() -> None:
     """By hand: 8.3 m with rows at most 1.516 m apart are 5.5 distances of 1.509 m, 6.0 m are 4 of 1.5 m."""
-    (section,) = read_design(FOLDER).sections
+    section, _ = read_design(FOLDER).sections
 
     left, middle, right = grid_strips(section.columns, -11.3, 11.3)
 

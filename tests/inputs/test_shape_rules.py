@@ -137,3 +137,70 @@ def test_zone_of_the_values_of_the_fill_is_none(read: Callable[..., Design]) -> 
     assert read((HEAD, same + HEAD)).sections[0].embankment.zones == ()
     both = read((HEAD, same + zone("2 m", "3 m", name="two") + HEAD)).sections[0].embankment
     assert [k for k, _ in both.zones] == [1]
+
+
+NO_GAIN = ('c_u_gain = "0.1 kPa"', 'c_u_gain = "0 kPa"'), ('c_u_gain = "0.3 kPa"', 'c_u_gain = "0 kPa"')
+
+
+def ended(text: str, left: str = "", right: str = "") -> str:
+    ends = "".join(f'{side} = "{x}"\n' for side, x in (("left", left), ("right", right)) if x)
+    return text.removesuffix("\n") + ends + "\n"
+
+
+@pytest.mark.parametrize(
+    ("zones", "told"),
+    [
+        (
+            ended(zone("1 m", "2 m"), "-11.2 m", "3 m"),
+            ("left: must be at least -11 m, where the side slope is at the bottom of the zone; left out, the zone "
+             'reaches the slope, got "-11.2 m"'),
+        ),
+        (
+            ended(zone("1 m", "2 m"), right="11.1 m"),
+            ("right: must be at most 11 m, where the side slope is at the bottom of the zone; left out, the zone "
+             'reaches the slope, got "11.1 m"'),
+        ),
+        (ended(zone("1 m", "2 m"), "3 m", "3 m"), 'right: must be to the right of its left end (3 m), got "3 m"'),
+    ],
+)  # fmt: skip
+def test_ends_of_a_zone_that_do_not_fit_are_refused(refused: Refused, zones: str, told: str) -> None:
+    lines = refused((HEAD, zones + HEAD), *NO_GAIN)
+
+    assert [line.split(": ", 1)[1] for line in lines] == [f"embankment.zone[1].{told}"]
+
+
+def test_zones_side_by_side_may_share_levels_and_not_places(refused: Refused, read: Callable[..., Design]) -> None:
+    left, right = ended(zone("1 m", "2 m"), right="0 m"), ended(zone("1 m", "3 m", name="two"), "0 m")
+    bank = read((HEAD, left + right + HEAD), *NO_GAIN).sections[0].embankment
+    assert bank.is_cored
+    assert [bank.ends(one) for _, one in bank.zones] == [(-float("inf"), 0.0), (0.0, float("inf"))]
+
+    lines = refused((HEAD, left + right.replace('left = "0 m"', 'left = "-0.5 m"') + HEAD), *NO_GAIN)
+    assert [line.split(": ", 1)[1] for line in lines] == [
+        'embankment.zone[2].bottom: must not be below the top of the zone before it (2 m), got "1 m"'
+    ]
+
+
+def test_zone_does_not_end_over_a_berm(refused: Refused) -> None:
+    """Slope and berm of 1.5 m meet 10 m from the axis; the slope is at the bottom of the zone 12 m from it."""
+    head, text = berm("Stage 1")
+    lines = refused((head, text.removesuffix(HEAD) + ended(zone("0.5 m", "1.2 m"), right="10.5 m") + HEAD), *NO_GAIN)
+
+    assert [line.split(": ", 1)[1] for line in lines] == [
+        (
+            "embankment.zone[1].right: must be at most 10 m, where the side slope meets the berm; left out, the zone "
+            'reaches the slope, got "10.5 m"'
+        )
+    ]
+
+
+def test_what_is_not_calculated_with_ends_is_refused_at_once(refused: Refused) -> None:
+    lines = refused(
+        (HEAD, ended(zone("1 m", "2 m"), "-3 m", "3 m") + HEAD),
+        ('crest_width = "10.0 m"', 'crest_width = "10.0 m"\nheight_left = "3.9 m"'),
+        ('thickness = "2.0 m" #', 'thickness_left = "1.9 m"\nthickness = "2.0 m" #'),
+    )
+    told = "\n".join(lines)
+
+    for path in ("embankment.height_left", "c_u_gain: must be left out with a zone", "thickness_left"):
+        assert path in told

@@ -63,6 +63,11 @@ RULES = [
         'roll_overlap = "5 m"',
         'construction.quantities.roll_overlap: must be less than the width of the roll (5 m), got "5 m"',
     ),
+    (
+        'roll_overlap = "0.4 m"',
+        'roll_overlap = "0.4 m"\nroll_waste = { value = 5, source = "per cent" }',
+        "construction.quantities.roll_waste.value: must be at least 0 and at most 1, got 5",
+    ),
 ]
 
 

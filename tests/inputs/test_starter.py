@@ -12,6 +12,7 @@ from calc.inputs.reading.document import Document
 from calc.inputs.reading.field_list import _tables
 from calc.inputs.reading.messages import keys_of
 from calc.inputs.reading.starter import _SWITCHED_OFF, placeholders, starter_project
+from calc.inputs.reading.starter_lines import with_every_field
 
 TEXT = starter_project("Test")
 LINES = TEXT.split("\n")
@@ -102,3 +103,31 @@ def test_a_text_that_stands_for_what_only_the_user_knows_is_found_in_a_block_too
         "Why the columns have to be closed",
         "not relevant because …",
     } <= placeholders()
+
+
+def test_the_starter_lacks_no_field_of_a_table_that_has_a_header_in_it() -> None:
+    assert with_every_field(TEXT) == TEXT, "run: python -m calc.inputs.reading.schema"
+
+
+@pytest.mark.parametrize(
+    ("table", "mark", "key"),
+    [
+        ("[basis.limits]", "# ", "settlement_residual"),  # may be left out of a table in use
+        ("[columns]", "", "spacing"),  # mandatory there
+        ("# [load_transfer]", "# ", "source"),  # mandatory in a table that is switched off
+        ("# [filters.criteria]", "## ", "reversing"),  # may be left out of it
+        ("## [plug] # closes the columns against the aquifer", "## ", "gamma_sat"),
+        ("#   [widening]", "#   ", "consolidation"),
+        ("#   [widening]", "#   ## ", "columns_left"),
+    ],
+)
+def test_a_field_that_the_starter_has_no_line_of_is_written_at_the_end_of_its_table(
+    table: str, mark: str, key: str
+) -> None:
+    head = LINES.index(table)
+    at = next(k for k in range(head, len(LINES)) if LINES[k].startswith(f"{mark}{key} = "))
+    end = next(k for k in range(head + 1, len(LINES)) if not LINES[k] or re.match(r"#* *\[", LINES[k]))
+    found = with_every_field("\n".join(LINES[:at] + LINES[at + 1 :])).split("\n")
+
+    assert found[end - 1].startswith(f"{mark}{key} = ")
+    assert found[: end - 1] + found[end:] == LINES[:at] + LINES[at + 1 :]

@@ -52,6 +52,15 @@ def test_one_answer_for_several_sides_names_them_and_keeps_the_place_of_each() -
     assert group.title == 'Slip: left, <span id="A Slip, right side">right</span> side'
 
 
+def test_sections_of_one_answer_in_words_share_a_row_and_those_with_numbers_keep_their_own() -> None:
+    views = [view("A", "Creep", "", "no limit"), view("B", "Creep"), view("C", "Creep", "", "no limit")]
+    (group,) = verdict_groups(views)
+
+    assert [(label, several) for label, _, several in group.rows] == [("A, C", True), ("B", False)]
+    (numbers,) = verdict_groups([view("A", "Creep"), view("B", "Creep")])
+    assert [label for label, _, _ in numbers.rows] == ["A", "B"]
+
+
 def test_over_the_stages_sides_stand_below_each_other_and_no_title_repeats_its_chapter() -> None:
     sheet = chapter()
     effect = staged(sheet)

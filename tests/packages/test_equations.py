@@ -3,17 +3,19 @@
 import re
 from base64 import b64decode
 from pathlib import Path
+from xml.etree import ElementTree as ET
 
 import pytest
 from fontTools.ttLib import TTFont
 from ziafont import svgpath
+from ziafont.font import Font
 from ziamath import styles
 from ziamath.nodes.mrow import Mrow
 
 from calc.engine.formula import REGISTRY
 from calc.engine.typeset import equation
 from calc.package import equations
-from calc.package.equations import equation_picture
+from calc.package.equations import equation_picture, text_font
 from calc.package.kept_pieces import KeptPieces
 from calc.resources import template_folder
 
@@ -61,3 +63,15 @@ def test_words_in_an_equation_have_the_letters_of_the_text_and_symbols_those_of_
 
     assert second - first == pytest.approx(advance, abs=0.02)
     assert words.width != pytest.approx(symbol.width, rel=0.01)
+
+
+def test_letters_of_words_have_outline_and_width_of_the_whole_font() -> None:
+    whole = Font(template_folder() / "fonts" / "DejaVuSansCondensed.ttf")
+
+    for letter in "abcdefghijklmnopqrstuvwxyz(),":
+        own, known = text_font().glyph(letter), whole.glyph(letter)
+        assert own.advance() == known.advance()
+        drawn, of_whole = own.svgpath(), known.svgpath()
+        assert drawn is not None
+        assert of_whole is not None
+        assert ET.tostring(drawn) == ET.tostring(of_whole)

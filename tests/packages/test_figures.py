@@ -17,6 +17,7 @@ from calc.engine.figure import (
     Chart,
     Curve,
     Dimension,
+    Item,
     Label,
     Level,
     Line,
@@ -44,6 +45,32 @@ L_SHAPE = ((0.0, 0.0), (10.0, 0.0), (10.0, 4.0), (4.0, 4.0), (4.0, 10.0), (0.0, 
 
 def texts(canvas: Canvas) -> str:
     return "".join(ET.fromstring(canvas.svg()).itertext())  # noqa: S314 - drawn by ourselves
+
+
+def places_of_texts(canvas: Canvas) -> dict[str, tuple[float, float]]:
+    """Left end and baseline of every text, mm."""
+    drawn = ET.fromstring(canvas.svg()).iter("{http://www.w3.org/2000/svg}text")  # noqa: S314 - drawn by ourselves
+    return {text.text or "": (float(text.get("x", "")), float(text.get("y", ""))) for text in drawn}
+
+
+def test_labels_of_one_place_stand_below_each_other_however_thin_their_layers_are() -> None:
+    """Names of two thin layers stood on each other beside a shallow slip circle."""
+    layers = [("crust", -1.0), ("peat", -1.1), ("clay", -9.0)]
+    items: tuple[Item, ...] = (
+        Polygon(SQUARE, "fill"),
+        *(Label(9.0, level, name, "end", "small") for name, level in layers),
+    )
+    levels = [places_of_texts(draw_scene(Scene("s", "S", "", items)))[name][1] for name, _ in layers]
+
+    assert all(lower - upper >= 2.05 for upper, lower in pairwise(levels))
+
+
+def test_a_length_that_is_too_short_for_its_text_has_it_beyond_its_end() -> None:
+    for first, second in ((4.0, 4.4), (4.4, 4.0)):
+        items = (Polygon(SQUARE, "fill"), Dimension(first, 10.0, second, 10.0, "0.40 m", 3.0))
+        canvas = draw_scene(Scene("s", "S", "", items))
+        middle = canvas.width / 2
+        assert (places_of_texts(canvas)["0.40 m"][0] < middle - 20.0) == (second < first)
 
 
 @given(angle=st.floats(-pi, pi), spacing=st.floats(0.3, 3.0))

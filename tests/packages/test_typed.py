@@ -1,5 +1,6 @@
 """The tables of inputs: every field that is typed in the project file stands in them once."""
 
+import json
 from collections import Counter
 from pathlib import Path
 from re import sub
@@ -9,7 +10,8 @@ import pytest
 from calc.engine.typeset import set_quantity
 from calc.inputs import read_design
 from calc.inputs.reading.locate import locate
-from calc.package.typed import ELSEWHERE, TypedFile
+from calc.package.typed import TypedFile
+from calc.package.typed_names import ELSEWHERE, SUBJECTS
 from tests.packages.scenario import write_project
 
 PROJECTS = Path(__file__).parents[2] / "projects"
@@ -111,6 +113,28 @@ def test_text_that_prints_in_a_chapter_is_not_repeated(tmp_path: Path) -> None:
 
 def test_what_prints_elsewhere_is_no_input_of_a_chapter() -> None:
     assert {path[0] for path, _, _ in ELSEWHERE} == {"project", "people", "assumption", "outside", "basis"}
+
+
+def test_every_table_of_a_project_file_has_a_subject_with_a_title() -> None:
+    schema = json.loads((PROJECTS.parent / "docs" / "project.schema.json").read_text(encoding="utf-8"))
+    tables = {key for key, of in schema["properties"].items() if of.get("type") in {"object", "array"} or "$ref" in of}
+    titled = {key for _, keys in SUBJECTS for key in keys}
+
+    assert "vary" in tables
+    assert tables - titled <= {path[0] for path, _, _ in ELSEWHERE} | {"section"}
+
+
+def test_list_too_wide_for_its_words_has_its_items_in_columns() -> None:
+    """Places along the line stood one below the other in a narrow column, five lines for each instrument."""
+    typed = TypedFile(read_design(PROJECTS / "marsh-approach"))
+    tables = {table.title: table for subject in typed.subjects() for table in subject.tables}
+
+    assert tables["monitoring instrument"].beside
+    assert not tables["plan exclusion"].beside
+    shares = [float(share) for share in tables["plan exclusion"].shares]
+    assert sum(shares) == pytest.approx(100.0, abs=0.1)
+    assert max(shares) == shares[4]  # the corners
+    assert not tables["plan investigation"].shares
 
 
 def test_value_of_the_file_cannot_become_markup(tmp_path: Path) -> None:

@@ -56,6 +56,36 @@ def test_smear_and_resistance_at_the_wall_leave_one_exponential() -> None:
     assert modes.rates[0] == approx(horizontal_rate(0.005, 2.0, factor), rel=1e-3)
 
 
+@pytest.mark.parametrize("f", [0.3, 0.9999, 1.0001, 3.0, 40.0])
+def test_exponentials_are_those_of_the_whole_matrix(f: float) -> None:
+    """A second way: the ring's matrix with the term of the mean in it, all its eigenvalues at once."""
+    import calc.procedures.consolidation_radial as radial
+
+    n, s, ratio = 2.5, 1.4, 3.0
+    poles, weights = radial._drained_ring(n, s, ratio, 0.1, radial.VOLUMES)
+    root = np.sqrt(weights)  # in the frame of the ring's own modes the matrix is diagonal, and the mean this vector
+    spread = np.eye(radial.VOLUMES) + (np.sqrt(f) - 1) * np.outer(root, root)
+    rates, vectors = np.linalg.eigh(spread @ np.diag(poles) @ spread)
+    shares = (root @ vectors) ** 2
+    slow, last = slice(radial.KEPT - 1), slice(radial.KEPT - 1, None)
+
+    found, parts = radial._exponentials(poles[None], weights[None], np.array([f]))
+
+    assert found[0, slow] == approx(rates[slow], rel=1e-10)
+    assert parts[0, slow] == approx(shares[slow], rel=1e-10)
+    assert parts[0, -1] == approx(shares[last].sum(), rel=1e-9)
+    assert found[0, -1] == approx(shares[last].sum() / (shares / rates)[last].sum(), rel=1e-7)
+
+
+def test_a_search_that_is_broken_off_lies_inside_its_bracket(monkeypatch: pytest.MonkeyPatch) -> None:
+    import calc.procedures.consolidation_radial as radial
+
+    whole = usual(f_tr=3.0)
+    monkeypatch.setattr(radial, "STEPS", 2)
+
+    assert usual(f_tr=3.0).rates[0] == approx(whole.rates[0], rel=0.2)
+
+
 @pytest.mark.parametrize("f", [1.0, 2.0, 8.0])
 def test_rates_agree_with_the_roots_of_the_bessel_functions(f: float) -> None:
     """The ring u̇ = ∇²u + (1 − 1/f)·dū/dt solved in closed form; f = 1 is the drain at free strain of Barron (1948)."""

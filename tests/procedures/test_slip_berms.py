@@ -5,7 +5,7 @@ from math import sqrt
 
 import pytest
 
-from calc.chapters.stability.stage_model import line_below_level
+from calc.chapters.shared.zones import line_below_level
 from calc.procedures.slip import Circle, Layer, Model, Soil, analyse
 from calc.procedures.slip.mirror import mirrored_model
 

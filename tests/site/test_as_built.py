@@ -198,7 +198,7 @@ def test_without_window_tolerance_or_places_it_is_said(tmp_path: Path) -> None:
 
 def redone(one: Field, folder: Path, rows: list[Row]) -> Again:
     own, built = of(one, folder, rows)
-    [again] = design_again(one[0], own, built, lambda _: None, slip=False)
+    [again] = design_again(one[0], own, built, (), lambda _: None, slip=False)
     return again
 
 
@@ -218,7 +218,7 @@ def test_a_column_above_the_bearing_layer_is_none_and_the_others_are_calculated(
     raised[0] = replace(raised[0], toe=raised[0].toe - 0.1)
 
     own, built = of(one, tmp_path, raised)
-    [again] = design_again(one[0], own, built, lambda _: None, slip=False)
+    [again] = design_again(one[0], own, built, (), lambda _: None, slip=False)
     [alone] = of(field(tmp_path / "alone", ALONE), tmp_path, raised)[1].grids
     assert again.deeper_toe == pytest.approx(0.1)
     assert again.higher_toe == 0.0

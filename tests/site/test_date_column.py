@@ -56,11 +56,12 @@ def test_a_form_that_fits_a_part_of_the_rows_is_refused_whole() -> None:
     (("03/02/2026", "02/07/2026"), "after today"),
     (("01/10/2025", "02/03/2025", "03/01/2025", "04/05/2025", "05/02/2025"), "out of order"),
     (("05/02/2025", "04/05/2025", "03/01/2025", "02/03/2025", "01/10/2025"), "out of order"),
-    (("01/03/2026", "01/04/2026", "01/05/2026"), "a month apart"),
+    (("01/03/2026", "01/04/2026", "01/05/2026") * 2, "a month apart"),
+    ((*["01/03/2026"] * 4, "01/04/2026", "01/05/2026"), "a month apart"),  # two a day on average
     ((dt.date(2026, 3, 2), "25/03/2026"), "as a program leaves them"),
     ((dt.date(2026, 3, 2), "04/03/2026", "25/03/2026"), "as a program leaves them"),
     ((dt.datetime(2026, 3, 2), "25.03.2026"), "the date 2026-03-02 in line 2"),  # noqa: DTZ001
-    (tuple(dt.date(2025, day, 6) for day in range(1, 13)), "a month apart"),
+    (tuple(dt.date(2025, day, 6) for day in range(1, 13) for _ in range(2)), "a month apart"),
     ((dt.date(2026, 7, 2),), "after today"),
 ])  # fmt: skip
 def test_dates_are_doubtful(cells: tuple[object, ...], told: str) -> None:
@@ -74,7 +75,9 @@ def test_dates_are_doubtful(cells: tuple[object, ...], told: str) -> None:
     (("01/03/2026", "31/02/2026", "x", "07:10", None, 3), True),  # a row that is no day in either form
     (("02/03/2026", "05/12/2026", "13/03/2026"), True),  # a slip in a month, in a file whose form is certain
     (("02/03/2026", "08/12/2026"), True),  # after today both ways
-    (("01/03/2026", "01/04/2026", "01/05/2026"), False),  # readings of a month
+    (("01/03/2026", "01/04/2026", "01/05/2026") * 2, False),  # readings of a month
+    (("05/01/2026", "05/02/2026", "05/03/2026", "05/04/2026"), True),  # a trial column a month
+    ((*["05/01/2026"] * 2, "05/02/2026", "05/03/2026"), True),
     (("05/02/2026", "12/01/2026"), True),  # the newest first
     (("09/03/2026", "11/03/2026", "10/03/2026", "12/03/2026", "09/03/2026"), True),  # in the order of ids
     ((dt.date(2026, 3, 2), dt.date(2026, 3, 25), "26/03/2026"), True),
@@ -123,8 +126,9 @@ def test_files_named_by_their_day_are_sound(tmp_path: Path) -> None:
 
 
 def test_records_of_a_day_each_are_judged_together(tmp_path: Path) -> None:
-    files = [written(tmp_path, f"d{day}.csv", f"{HEAD}\n{GOOD.replace('02.03.2026', f'03.{day:02d}.2026')}")
-             for day in range(1, 6)]  # fmt: skip
+    rows = {day: GOOD.replace("02.03.2026", f"03.{day:02d}.2026") for day in range(1, 6)}
+    files = [written(tmp_path, f"d{day}.csv", f"{HEAD}\n{row}\n{row.replace('001;', '002;', 1)}\n")
+             for day, row in rows.items()]  # fmt: skip
     with pytest.raises(InputErrors, match="a month apart"):
         read_records(files, mapping(), LATEST)
 

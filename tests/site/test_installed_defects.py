@@ -100,6 +100,18 @@ def test_each_fault_is_found(field: Field, tmp_path: Path, fault: str) -> None:
     assert len({one.id for one in found}) == 1, "no other column is touched"
 
 
+def test_a_missing_column_whose_row_was_refused_is_told_with_that_row(field: Field, tmp_path: Path) -> None:
+    """A slip in the end of the record makes no column of it; without its row it is missing without a word of one."""
+    row = field[2][20]
+    bad = [replace(one, end="25:61") if one is row else one for one in field[2]]
+    without, deep = [one for one in field[2] if one is not row], readings_file(iter(()))
+    for rows, note, line in ((bad, "its row was refused", 22), (without, "", 0)):
+        own = [each for item in judge(compared(field, tmp_path, rows, deep)) for each in item.findings]
+        (found,) = [each for each in own if each.item == "ids" and each.id == row.id]
+        assert note in found.note
+        assert (found.line, "refused" in found.note) == (line, bool(note))
+
+
 def test_an_unknown_id_is_told_by_its_place_and_without_one_by_its_spelling(field: Field, tmp_path: Path) -> None:
     """A place 0.10 m north of a column is nearest to that one, whatever its id is spelt like."""
     column, like = field[1].columns[40], field[2][5].id

@@ -30,6 +30,7 @@ from calc.site.installed.progress_forecast import progress_of
 from calc.site.installed.record_files import read_records
 from calc.site.plan.column_layout import inside_polygon
 from calc.site.plan.plan_drawing import drawing_sheet
+from calc.site.plan.write_plan import plan_pages
 from calc.site.rows.cell_values import CellWords, moment, numbers
 from tests.site.recorded import readings_file, records_file, written
 from tests.site.test_as_built import ALONE, SQUARE, Field, compared, exact, field, of
@@ -130,11 +131,15 @@ def test_sheets_as_built_are_numbered_through_all_sheets_of_the_plan(tmp_path: P
     one = field(tmp_path, ('chainage = "0+000 to 0+040"', 'chainage = "0+000 to 0+100"'))
     last = [row for row in one[2] if one[1].layout.columns.chainage[one[1].identity.ids.index(row.id)] > 95]
     drawn = drawn_as_built(limited((one[0], one[1], last), tmp_path))
-    sheet = drawing_sheet(drawn, drawn.cuts[-1])
+    of_plan, count = plan_pages(one[0], one[1]).drawn.cuts, len(drawn.cuts)
 
-    assert (len(drawn.cuts), drawn.cuts[-1].number) == (1, drawn.of_sheets)
-    assert f"sheet {drawn.of_sheets} of {drawn.of_sheets}, " in sheet.svg()
-    assert drawn.of_sheets > 1
+    assert count > 1
+    assert [cut.number for cut in drawn.shown] == [count]
+    assert f"sheet {count} of {count}, " in drawing_sheet(drawn, drawn.shown[0]).svg()
+    # The same part of the field has the same number on the plan, however long the letters are.
+    assert [(cut.number, cut.begins, cut.left, cut.scale) for cut in drawn.cuts] == [
+        (cut.number, cut.begins, cut.left, cut.scale) for cut in of_plan
+    ]
 
 
 def test_pages_show_proposals_and_what_was_not_calculated(tmp_path: Path) -> None:
@@ -191,14 +196,14 @@ def test_a_verdict_that_is_there_in_one_run_only_is_told() -> None:
 def test_what_cannot_be_calculated_again_is_open(tmp_path: Path) -> None:
     alone, rows = field(tmp_path, ALONE), field(tmp_path)[2]
     own, built = of(alone, tmp_path, [row for row in rows if row.id != "A-005-010"])
-    [gap] = design_again(alone[0], own, built, lambda _: None, slip=False)
+    [gap] = design_again(alone[0], own, built, (), lambda _: None, slip=False)
     stranger = compared(alone, tmp_path, [replace(rows[0], id="A-099-099")])
     few = compared(alone, tmp_path, [replace(rows[0], toe=alone[1].listed.columns[0].toe)], finished=())
     none = replace(as_built(alone[0], few), grids=())
-    [unknown] = design_again(alone[0], few, none, lambda _: None, slip=False)
+    [unknown] = design_again(alone[0], few, none, (), lambda _: None, slip=False)
 
     assert ("no grid stands for it" in gap.why_not, gap.open) == (True, True)
-    assert design_again(alone[0], stranger, built, lambda _: None, slip=False) == ()
+    assert design_again(alone[0], stranger, built, (), lambda _: None, slip=False) == ()
     assert ("not known" in unknown.why_not, unknown.open) == (True, True)
 
 
@@ -206,7 +211,7 @@ def test_a_toe_that_met_the_criterion_higher_up_is_embedded_there(tmp_path: Path
     one = field(tmp_path)
     rows = exact(one[1], one[2])
     own, built = of(one, tmp_path, [replace(rows[0], toe=rows[0].toe + 0.4), *rows[1:]])
-    [met] = design_again(one[0], own, built, lambda _: None, slip=False)
+    [met] = design_again(one[0], own, built, (), lambda _: None, slip=False)
 
     assert "nothing to calculate again" in met.why_not
 

@@ -87,7 +87,7 @@ def test_a_slip_in_one_record_is_told_and_changes_no_other_judgement(field: Fiel
     one, good = compared(field, tmp_path, wrong, readings_file(readings(field[1].listed.columns, rows))), compared(
         field, tmp_path, rows)  # fmt: skip
     built = as_built(field[0], one)
-    [again] = design_again(field[0], one, built, lambda _: None, slip=False)
+    [again] = design_again(field[0], one, built, (), lambda _: None, slip=False)
 
     assert [each.id for each in item(one, "plausible").findings] == [rows[AT].id]
     assert {each.id for key in ("toe", "toe_low", "length", "diameter", "volume", "depth")
@@ -166,7 +166,7 @@ def test_a_criterion_without_levels_leaves_them_unjudged(field: Field, tmp_path:
 def test_a_criterion_says_nothing_in_the_design_as_built_where_the_level_counts(field: Field, tmp_path: Path) -> None:
     raised = at(field[2], toe=field[2][AT].toe + 0.3, criterion="yes")
     by_level, by_either = (compared(field, tmp_path, raised, toe_by=by) for by in (LEVEL, EITHER))
-    higher = [design_again(field[0], one, as_built(field[0], one), lambda _: None, slip=False)[0].higher_toe
+    higher = [design_again(field[0], one, as_built(field[0], one), (), lambda _: None, slip=False)[0].higher_toe
               for one in (by_level, by_either)]  # fmt: skip
 
     assert higher == [pytest.approx(0.3), 0.0]
@@ -175,7 +175,7 @@ def test_a_criterion_says_nothing_in_the_design_as_built_where_the_level_counts(
 def test_a_verdict_that_is_no_longer_verified_leaves_the_outcome_open(field: Field, tmp_path: Path) -> None:
     one = compared(field, tmp_path, field[2])
     items, built = judge(one), as_built(field[0], one)
-    [again] = design_again(field[0], one, built, lambda _: None, slip=False)
+    [again] = design_again(field[0], one, built, (), lambda _: None, slip=False)
     lost = redesign.Changed("A", "Filters", "drainage", "pass", "not verified", 0.5, None)
     opened = replace(again, changed=(lost,))
 
@@ -195,7 +195,7 @@ def test_a_section_without_a_solution_as_built_is_told(
         return run_checks(design, tell)  # type: ignore[arg-type]
 
     monkeypatch.setattr(redesign, "run_checks", fails_as_built)
-    [again] = design_again(field[0], one, as_built(field[0], one), lambda _: None, slip=False)
+    [again] = design_again(field[0], one, as_built(field[0], one), (), lambda _: None, slip=False)
 
     assert ("no root" in again.why_not, again.open) == (True, True)
 
@@ -208,7 +208,7 @@ def test_a_grid_with_columns_and_no_whole_window_is_not_judged_and_that_is_told(
 
     assert built.unjudged == ("A",)
     assert "no window is complete in A" in area_text(found)
-    again = design_again(field[0], one, built, lambda _: None, slip=False)[0]
+    again = design_again(field[0], one, built, (), lambda _: None, slip=False)[0]
     assert any("No window is complete in the grid of A" in text for text in again.unsettled)
 
 
@@ -238,7 +238,7 @@ def test_without_toe_or_length_no_volume_is_compared_with_that_of_the_plan(field
         ("not judged: the toe as built is not known or not plausible, or the length of the plug is not given", True),
         ("not judged: the length as built is not known, or not plausible", True),
     ]
-    [again] = design_again(field[0], gap, as_built(field[0], gap), lambda _: None, slip=False)
+    [again] = design_again(field[0], gap, as_built(field[0], gap), (), lambda _: None, slip=False)
     assert any("toes of 1 columns are not known" in text for text in again.unsettled)
 
 
@@ -322,7 +322,7 @@ def test_sections_are_compared_with_one_another_as_built_and_what_turns_elsewher
         ])  # fmt: skip
 
     monkeypatch.setattr(redesign, "run_checks", told)
-    first, second = design_again(design, one, as_built(design, one), lambda _: None, slip=True)
+    first, second = design_again(design, one, as_built(design, one), (), lambda _: None, slip=True)
 
     assert [len(run) for run in runs] == [len(design.stated)] * 2
     assert [k for k, (before, after) in enumerate(zip(*runs, strict=True)) if before != after] == [0]
@@ -362,7 +362,7 @@ def test_shorter_columns_in_soft_ground_and_an_unknown_area_ratio_leave_the_sect
     floating = {"floating": Floating.model_construct(), "embedment": 0.0}
     soft = changed_section(one, columns=columns.model_copy(update=floating))
     bare = replace(as_built(field[0], soft), grids=(), why_not="no window is given")
-    [again] = design_again(field[0], soft, bare, lambda _: None, slip=False)
+    [again] = design_again(field[0], soft, bare, (), lambda _: None, slip=False)
 
     assert not soft.floating.any()
     assert [

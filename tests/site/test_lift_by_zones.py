@@ -12,7 +12,7 @@ from calc.engine.sheet import Sheet
 from calc.inputs import Design, Section, read_design
 from calc.site.observed.design_course import DesignCourse, course_of
 from calc.site.observed.stage_again import Degree, chapters_again, stage_again
-from tests.site.invented_readings import PROJECT
+from tests.willow import high_bank
 
 pytestmark = pytest.mark.slow
 approx = pytest.approx
@@ -23,7 +23,7 @@ AXIS, UNDER_SLOPE = 0.0, 9.0
 @cache
 def design(gain: float | None) -> Design:
     """The road bank with its dense grid under the slopes, with a gain of strength typed for its last lift."""
-    text = (PROJECT.parent / "willow-reach" / "project.toml").read_text(encoding="utf-8")
+    text = high_bank()
     if gain is not None:
         text = text.replace('name = "Final"\n', f'name = "Final"\nc_u_gain = "{gain} kPa"\nc_u_gain_source = "vane"\n')
     with TemporaryDirectory() as folder:

@@ -1,6 +1,7 @@
 """What a proposed mapping says of dates and numbers: what all cells say, or a question to be answered first."""
 
 import datetime as dt
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -8,7 +9,7 @@ import pytest
 from calc.inputs import InputErrors
 from calc.site.installed.mapping_proposal import ASK, date_form_of, decimal_of, proposal
 from tests.site.planned import planned
-from tests.site.recorded import COLUMNS, written
+from tests.site.recorded import COLUMNS, HEADS, LIMITS, readings_file, records_file, written
 
 LATEST = dt.date(2026, 6, 30)
 
@@ -18,7 +19,8 @@ LATEST = dt.date(2026, 6, 30)
     (["02.03.2026", "02.03.2026T07:10Z"], "day.month.year"),
     (["02/03/2026", "25/03/2026"], "day/month/year"),
     (["03/02/2026", "03/25/2026"], "month/day/year"),
-    (["03/02/2026", "03/03/2026", "03/04/2026"], "month/day/year"),  # days one after the other, not a month apart
+    (["03/02/2026", "03/03/2026", "03/04/2026"] * 2, "month/day/year"),  # days one after the other, not a month apart
+    (["03/02/2026", "03/03/2026", "03/04/2026"], ASK),  # a column a day, or a trial column a month
     (["06/08/2026"], "month/day/year"),  # else after today
     ([dt.date(2026, 3, 2)], "year-month-day"),
     (["02/03/2026", "03/03/2026"], ASK),
@@ -45,6 +47,32 @@ def test_the_decimal_mark_is_that_of_all_cells_or_a_question(cells: list[object]
 
     assert found == mark
     assert ("to be answered" in why) is (mark == ASK)
+
+
+def test_records_and_readings_make_one_file(tmp_path: Path) -> None:
+    """Both proposals one behind the other, and limits between them: every head of the files of the tests is found."""
+    records = written(tmp_path, "a.csv", records_file([]) + ";".join(["A-001", *["1,5"] * (len(HEADS) - 1)]))
+    readings = written(tmp_path, "d.csv", readings_file(iter([("A-001", 6.5, 0.25)])))
+    first, second = (proposal(file, LATEST) for file in (records, readings))
+    found = tomllib.loads(f"{first}\n{LIMITS}\n{second}\n")["installed"]
+    mapped = tomllib.loads(COLUMNS[COLUMNS.index("[installed]") :])["installed"]
+
+    assert "\n[installed]" not in second
+    assert "Decimal mark of this file: , (" in second
+    assert found["column"] == mapped["column"]
+    assert found["reading"] == mapped["reading"]
+    assert "not used" not in first + second
+
+
+@pytest.mark.parametrize(("heads", "field"), [
+    ("Sleeve [m]", "sleeve_length"), ("Sleeve", "sleeve"), ("Casing (cm)", "sleeve_length"), ("Placed [m3]", "volume"),
+    ("Placed [m³]", "volume"), ("Placed", None), ("Placed [kg]", None), ("Sleeve [kN/m]", None),
+])  # fmt: skip
+def test_some_words_are_a_field_beside_its_unit(tmp_path: Path, heads: str, field: str | None) -> None:
+    """What was placed may be a date, a sleeve its type: only a unit tells."""
+    found = tomllib.loads(proposal(written(tmp_path, "a.csv", f"Id;{heads}\n"), LATEST))["installed"]["column"]
+
+    assert [one["field"] for one in found] == ["id", *([field] if field else [])]
 
 
 def test_a_question_is_refused_until_it_is_answered(tmp_path: Path) -> None:

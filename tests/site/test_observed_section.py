@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from calc.chapters.shared.frame import CENTRE, SHOULDER, SLOPE
+from calc.inputs.tables.embankment import Zone
 from calc.site.observed.course_grid import grid_of
 from calc.site.observed.design_course import DesignCourse, OpenSectionError, course_of, position_of
 from calc.site.observed.series import Series
@@ -135,6 +136,17 @@ def test_a_section_without_expected_readings_is_open() -> None:
 
     with pytest.raises(OpenSectionError, match="section A"):
         course_of(design(), section, {key: one for key, one in done.items() if key != "monitoring"}, None, 10.0)
+
+
+def test_a_section_with_a_core_is_not_compared() -> None:
+    """Its expected readings are those beside the core."""
+    section, done = chapters_of("A")
+    core = Zone.model_construct(name="Core", bottom=1.0, top=2.0, gamma=6.0, phi=0.6, c=0.0, left=-2.0, right=2.0)
+    bank = section.embankment.model_copy(update={"zone": (core,)})
+    cored = section.model_copy(update={"embankment": bank})
+
+    with pytest.raises(OpenSectionError, match="section A: a zone of the fill ends within the bank"):
+        course_of(design(), cored, done, None, 10.0)
 
 
 @pytest.mark.parametrize(("offset", "place"), [(0.0, CENTRE), (2.5, CENTRE), (-6.0, SHOULDER), (5.0, SHOULDER),

@@ -1,6 +1,7 @@
 """The column plan as the last part of a package: the same pages, in outline and contents; named where there is none."""
 
 import json
+import re
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -114,6 +115,34 @@ def test_the_drawing_list_names_plan_and_sheets_and_the_final_sheet_says_what_fo
     assert "PASS" in page
     assert "behind it follows only: Column plan: drawing list" in pages[bound.behind - 1]
     assert "nothing follows it" not in " ".join(pages)
+
+
+def test_the_drawing_list_says_on_which_page_of_the_package_each_sheet_stands(bound: Bound) -> None:
+    """As the numbers at the foot of these pages have it, which are given when the pieces are joined."""
+    pages = texts(bound.package)
+    listed = pages[bound.behind]
+    with pikepdf.open(BytesIO(bound.package)) as pdf:
+        at = {name: pdf.pages.index(pikepdf.Page(place[0])) + 1 for name, place in _places(pdf)}
+    rows = [
+        ("Key plan all sheets on their places, the drawing list [0-9]+", "drawing-0"),
+        ("1 of 1 area A, section A, chainage 0\\+000 to 0\\+024 [0-9]+ 1:[0-9]+", "drawing-1"),
+        ("Lines questions and answers, limitations, the lines by which the plan can be checked", "plan-lines"),
+    ]
+
+    for row, place in rows:
+        found = re.search(f"{row} ([0-9]+)", listed)
+        assert found, row
+        assert int(found[1]) == at[place]
+        assert pages[at[place] - 1].endswith(f"page {at[place]} of {len(pages)}")
+    assert at["plan-lines"] == at["drawing-1"] + 1
+
+
+def test_sheets_have_the_status_of_the_revision_beside_the_outcome(bound: Bound) -> None:
+    revision = bound.part.design.project.revisions[-1]
+    said = f"Outcome of the plan: pass. Status of revision {revision.label}: {revision.status}"
+
+    assert said in texts(bound.alone)[0]
+    assert said in texts(bound.alone)[1]
 
 
 def test_open_and_failing_questions_are_named_with_their_numbers(tmp_path: Path) -> None:

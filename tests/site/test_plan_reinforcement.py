@@ -43,9 +43,10 @@ def test_layers_have_the_area_that_the_package_has_over_the_same_length(marsh: M
         assert section.construction is not None
         assert section.construction.quantities is not None
         assert one.area.ends - one.area.begins == approx(section.construction.quantities.length)
-        found = one.sheet.scopes[REINFORCEMENT]["A_rf"].array
-        count, total, most = stored[f"{section.key}/construction/reinforcement/A_rf"]
-        assert (len(found), found.sum(), found.max()) == approx((count, total, most))
+        for name in ("A_rf", "A_rd"):  # as laid, and as delivered with waste
+            found = one.sheet.scopes[REINFORCEMENT][name].array
+            count, total, most = stored[f"{section.key}/construction/reinforcement/{name}"]
+            assert (len(found), found.sum(), found.max()) == approx((count, total, most))
 
 
 def test_the_area_grows_with_the_length_laid_out(marsh: MadePlan) -> None:
@@ -76,6 +77,9 @@ def test_what_is_missing_is_told(marsh: MadePlan) -> None:
         "quantities": construction.quantities.model_copy(update={"roll_width": None, "roll_ends": None})
     })  # fmt: skip
     missing = "construction.quantities.roll_width, construction.quantities.roll_ends"
+    wasteless = construction.model_copy(update={
+        "quantities": construction.quantities.model_copy(update={"roll_waste": None})
+    })  # fmt: skip
     told = {
         "rolls": alone(area, construction=bare),
         "widened": alone(area, widening=SimpleNamespace()),
@@ -90,6 +94,7 @@ def test_what_is_missing_is_told(marsh: MadePlan) -> None:
         "no-layers": [], "no-allowances": [], "nothing": [],
     }  # fmt: skip
     assert not any(WIDTHS in sheet.scopes for sheet in told.values())
+    assert [limit.key for limit in alone(area, construction=wasteless).limitations] == ["reinforcement-waste"]
 
 
 def test_without_a_platform_the_fill_begins_at_the_ground(marsh: MadePlan) -> None:

@@ -1,7 +1,9 @@
 """Sheets of records: one page a column with what was found of it, those that are asked for, side by side or alone."""
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from math import hypot, pi
 from pathlib import Path
 
 import pypdfium2
@@ -73,6 +75,23 @@ def test_a_sheet_says_of_every_item_what_was_planned_recorded_and_found(found: I
     assert (bool(leaning.chart), leaning.why_no_chart) == (True, "")
     assert (bare.chart, bare.why_no_chart) == ("", "No readings in depth that can be compared.")
     assert {line.title: line.state for line in bare.lines}["Fill by depth over the theoretical one"] == "not recorded"
+
+
+def test_a_sheet_says_how_far_a_column_stands_off_and_what_its_worst_parts_are(found: Installation) -> None:
+    """Evenly filled to the record's volume: every part has the ratio of the whole column, but for rounded readings."""
+    k = found.one.ids.index(names(found)[LEANING])
+    plan, own = found.one.made.columns[k], found.one.own[k]
+    assert own is not None
+    lines = {line.title: line for line in RecordSheets(found).sheet(k).lines}
+    away = hypot(own.values["easting"] - plan.easting, own.values["northing"] - plan.northing)
+    text = lines["Fill by depth over the theoretical one"].built
+    least, most = (float(one) for one in re.findall(r"(?:least|most) ([0-9.]+) at [0-9.]+ to [0-9.]+ m depth", text))
+    whole = own.values["volume"] / (pi * plan.diameter**2 / 4 * (plan.head - own.values["toe_level"]))
+
+    assert lines["Position"].built.endswith(f"; {away:.3f} m from the plan")
+    assert 0 < away < 0.05
+    assert least <= most
+    assert [least, most] == pytest.approx([whole, whole], rel=0.03)
 
 
 def test_a_length_that_its_toe_excuses_is_judged_with_the_toe(found: Installation) -> None:

@@ -13,6 +13,8 @@ import pytest
 from calc.inputs import InputErrors
 from calc.site.installed.mapping_proposal import proposal
 from calc.site.installed.record_files import Records, read_records
+from calc.site.rows import row_files
+from calc.site.rows.row_files import Cells
 from tests.site.recorded import written
 from tests.site.test_records_read import DEEP, GOOD, HEAD, mapping, read
 
@@ -104,6 +106,30 @@ def test_a_midnight_is_a_time_by_its_type_and_a_day_is_none(tmp_path: Path) -> N
     for kind, some in ((pa.timestamp("us"), rows), (pa.timestamp("us"), one_day), (pa.date32(), rows[:1])):
         with pytest.raises(InputErrors, match="must have a time of the day"):
             of(tmp_path, some, Start=kind)
+
+
+def test_a_column_of_times_is_read_up_to_the_first_that_is_no_midnight(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its rows come once more with the others; a column of days is made from its first reading, gaps included."""
+    monkeypatch.setattr(row_files, "ROWS", 2)
+    whole, column = list[int](), row_files._column
+
+    def counted(cells: pa.Array) -> Cells:
+        whole.append(len(cells) if pa.types.is_timestamp(cells.type) else 0)
+        return column(cells)
+
+    monkeypatch.setattr(row_files, "_column", counted)
+    moments = [dt.datetime(2026, 3, 2, 7, 10) + dt.timedelta(days=k) for k in range(6)]  # noqa: DTZ001
+    days: list[dt.datetime | None] = [dt.datetime.combine(one, dt.time()) for one in moments]
+    days[3] = None
+    file = table(tmp_path, "a.parquet", [{"Start": one, "Day": day} for one, day in zip(moments, days, strict=True)])
+    portions = [portion.columns() for portion in row_files.open_rows(file, []).portions]
+
+    assert [one for starts, _ in portions for one in starts] == moments
+    assert [one for _, own in portions for one in own] == [one and one.date() for one in days]
+    # Two of the times before the rows and six with them, six of the days.
+    assert sum(whole) == 2 + 6 + 6
 
 
 def test_a_day_that_is_kept_as_a_midnight_in_a_zone_stays_that_day(tmp_path: Path) -> None:

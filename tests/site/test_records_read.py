@@ -252,7 +252,7 @@ def test_a_mapping_is_proposed_from_the_head(tmp_path: Path) -> None:
 def test_a_mapping_of_readings_is_proposed(tmp_path: Path) -> None:
     text = proposal(written(tmp_path, "a.csv", "Depth [cm],Volume\n"))
 
-    assert '{ field = "depth", head = "Depth [cm]", unit = "cm" },' in text
+    assert 'field = "depth"\nhead = "Depth [cm]"\nunit = "cm"\n' in text
     assert 'to be added: field = "id"' in text
     with pytest.raises(InputErrors, match="names of its columns"):
         proposal(written(tmp_path, "b.csv", "\n"))

@@ -1,5 +1,6 @@
 """Drawing sheets: every column on one, also in a bend, and match lines that name the sheets that go on there."""
 
+import re
 from pathlib import Path
 
 import numpy as np
@@ -7,6 +8,7 @@ import pytest
 
 from calc.inputs.tables.alignment import place_text
 from calc.package.canvas import Canvas
+from calc.site.plan.key_plan import key_plan
 from calc.site.plan.plan_drawing import Drawn, drawing_sheet
 from calc.site.plan.sheet_cuts import FIELD, SCALES, Cut, cut_into_sheets, neighbours
 from calc.site.plan.write_plan import MadePlan
@@ -25,7 +27,7 @@ def sheets(plan: MadePlan, scale: int) -> tuple[Cut, ...]:
 
 def drawn_of(plan: MadePlan, cuts: tuple[Cut, ...], marked: frozenset[int] = frozenset()) -> Drawn:
     return Drawn(plan.plan, plan.layout, plan.elements, plan.columns, plan.listed, cuts, 1,
-                 marked=marked, outcome=plan.outcome)  # fmt: skip
+                 marked=marked, outcome=plan.outcome, status=("B", "for approval"))  # fmt: skip
 
 
 @pytest.mark.parametrize("end", ["0+100", "0+097", "0+050.3"])
@@ -91,6 +93,29 @@ def test_sheets_show_investigation_points_toe_levels_and_what_is_out_of_toleranc
     assert "out of tolerance" not in quiet
     assert text.count('stroke-dasharray="1 0.6"') == 2  # around the column, and in the legend
     assert quiet.count('stroke-dasharray="1 0.6"') == 0
+
+
+def test_the_key_plan_has_chainages_and_exclusion_zones_cut_to_its_frame(tmp_path: Path) -> None:
+    """A zone that goes far beyond the sheets ends at the frame; one that lies elsewhere is not there."""
+    box = (10.0, 10.0, 210.0, 160.0)
+    wide = EXCLUSION.replace('easting = "1030', 'easting = "1930')
+    plan = made(tmp_path, plan=PLAN + wide)
+    cuts = sheets(plan, 150)
+    key_plan(plan.plan, plan.elements, cuts, canvas := Canvas(420.0, 297.0), box)
+    text = canvas.svg()
+    points = [
+        tuple(map(float, one.split(",")))
+        for part in re.findall(r'<polyline points="([^"]+)"', text)
+        for one in part.split()
+    ]
+
+    assert all(f">{chainage}<" in text for chainage in ("0+000", "0+100"))
+    assert "Key plan, north up; hatched: exclusion zones" in text
+    assert ">Drain<" in text
+    assert all(10.0 <= x <= 210.0 and 10.0 <= y <= 160.0 for x, y in points)
+    away = made(tmp_path / "away", plan=PLAN + EXCLUSION.replace('northing = "20', 'northing = "90'))
+    key_plan(away.plan, away.elements, cuts, other := Canvas(420.0, 297.0), box)
+    assert ">Drain<" not in other.svg()
 
 
 def test_a_sheet_without_points_has_no_levels_of_them(tmp_path: Path) -> None:

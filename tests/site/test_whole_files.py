@@ -1,6 +1,7 @@
 """The files of a run: all or none, and none of an earlier run beside them that somebody would take for new."""
 
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack
 from pathlib import Path
 
 import pytest
@@ -95,6 +96,40 @@ def test_what_a_broken_run_left_is_for_people_to_look_at(tmp_path: Path) -> None
     (old / "b.txt").unlink()
     write_files({"a.txt": b"1"}, tmp_path, LIST)
     assert names(tmp_path) == ["a.txt", LIST]
+
+
+def test_what_a_run_broken_off_in_an_empty_folder_had_written_goes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It ended without a word after its second file, which the next run does not make: nobody takes that for new."""
+    move, moved = whole_files._move, list[Path]()
+
+    def ends(start: Path, end: Path) -> None:
+        if len(moved) == 2:
+            raise SystemExit
+        moved.append(end)
+        move(start, end)
+
+    with monkeypatch.context() as broken:
+        broken.setattr(whole_files, "_move", ends)
+        broken.setattr(whole_files, "ExitStack", Forgetful)
+        broken.setattr("calc.site.whole_files.shutil.rmtree", lambda _path: None)
+        with pytest.raises(SystemExit):
+            write_files({"a.txt": b"1", "b.txt": b"1", "c.txt": b"1"}, tmp_path, LIST)
+    (room,) = tmp_path.glob(".writing-*")
+    assert names(tmp_path) == [room.name, "a.txt", "b.txt"]
+    (tmp_path / "mine.txt").write_bytes(b"mine")
+    written, gone = write_files({"a.txt": b"2"}, tmp_path, LIST)
+
+    assert ([path.name for path in written], [path.name for path in gone]) == (["a.txt", LIST], ["b.txt"])
+    assert names(tmp_path) == ["a.txt", LIST, "mine.txt"]
+
+
+class Forgetful(ExitStack):
+    """Undoes nothing, as a process that was killed."""
+
+    def __exit__(self, *_error: object) -> None:
+        self.pop_all()
 
 
 def test_the_only_copy_of_a_file_stays_where_it_cannot_be_put_back(

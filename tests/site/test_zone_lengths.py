@@ -113,7 +113,7 @@ def test_a_higher_toe_is_judged_by_what_its_column_stands_in(
     """Above the embedment of 0.5 m a column of the rest does not reach firm ground; a short one is shorter, told so."""
     monkeypatch.setattr(redesign, "run_checks", lambda _design, _tell: SimpleNamespace(verdicts=list))
     one, design, k = built(tmp_path, SHORT, higher=0.8, short=short)
-    [again] = design_again(design, one, as_built(design, one), lambda _: None, slip=False)
+    [again] = design_again(design, one, as_built(design, one), (), lambda _: None, slip=False)
 
     assert one.floating[k] == floats
     words = "A toe is 0.80 m above the plan where columns end in soft ground"
@@ -134,7 +134,7 @@ def test_a_higher_toe_takes_from_the_embedment_that_its_own_grid_has(
 
     monkeypatch.setattr(redesign, "run_checks", kept)
     one, design, _ = built(tmp_path, DEEP, higher=higher, short=short)
-    [again] = design_again(design, one, as_built(design, one), lambda _: None, slip=False)
+    [again] = design_again(design, one, as_built(design, one), (), lambda _: None, slip=False)
     columns = runs[-1].sections[0].columns
 
     assert again.higher_toe == approx(higher, abs=0.01)

@@ -60,7 +60,7 @@ def sleeve(name: str, strength: float, price: float, carbon: float) -> str:
 
 def grid_text(*changes: tuple[str, str]) -> str:
     """The project file with its grid; each change replaces a text that must stand in it."""
-    text = (EXAMPLE / "project.toml").read_text(encoding="utf-8")
+    text, _, _ = (EXAMPLE / "project.toml").read_text(encoding="utf-8").partition("\n# Which spacing and sleeve")
     text = text.replace('installed_radius = "0.403 m" # wider than the casing: the sleeve is slack at first',
                         'oversize = "3 mm" # the sleeve is slack at first')  # fmt: skip
     text += SIZE + sleeve("light", 200, 9, 2) + sleeve("strong", 400, 15, 3.5)

@@ -4,7 +4,7 @@ import tomllib
 
 import pytest
 
-from calc.study.changed_file import ChangeError, changed_text
+from calc.study.changed_file import ChangeError, changed_text, without_tables
 
 ONE = """# head
 [columns] # common
@@ -69,3 +69,32 @@ def test_own_values_are_removed_and_common_ones_only_where_no_other_section_has_
     assert tomllib.loads(own)["section"][1]["columns"] == {}
     with pytest.raises(ChangeError, match=r"sleeve\.factors stands in a table that all sections have"):
         changed_text(TWO, 1, {("sleeve", "factors"): None})
+
+
+def test_a_list_within_a_common_table_becomes_one_of_the_section() -> None:
+    text = """
+[columns]
+spacing = "2 m"
+[[columns.zone]]
+key = "slope"
+spacing = "1.5 m"
+[[section]]
+key = "A"
+[[section]]
+key = "B"
+"""
+    made = tomllib.loads(changed_text(text, 0, {("columns", "zone", 0, "spacing"): "1.7 m"}))
+
+    assert made["section"][0]["columns"] == {"zone": [{"key": "slope", "spacing": "1.7 m"}]}
+    assert "columns" not in made["section"][1]
+    assert made["columns"]["zone"][0]["spacing"] == "1.5 m"
+
+
+def test_tables_are_left_out_where_the_lines_tell_them_apart() -> None:
+    """Not where one stands on one line, nor where a text has lines like headers."""
+    rest, size = '[project]\ntitle = "A"\n', "[size]\na = 1\n[[size.b]]\nc = 2\n[size.b.d]\ne = 3\n"
+    inline, inside = f"size = {{ a = 1 }}\n{rest}", '[project]\ntitle = """\n[size]\n"""\n'
+
+    assert without_tables(f"{size}{rest}{size.replace('size', 'catalogue')}", ("size", "catalogue")) == rest
+    assert without_tables(inline, ("size",)) == inline
+    assert without_tables(inside, ("size",)) == inside

@@ -109,6 +109,12 @@ def test_the_same_program_works() -> None:
         _work_out("another", moments, TASKS[0])
 
 
+def test_an_address_of_another_kind_is_left_to_the_library_and_none_is_told() -> None:
+    cluster_engine._refuse_unreachable("ucx://nowhere:1")
+    with pytest.raises(ClusterError, match=r"^no scheduler answers at tcp://\[1: invalid address"):
+        cluster_engine._refuse_unreachable("tcp://[1")
+
+
 def test_no_scheduler_and_no_worker_are_told(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(cluster_engine, "PATIENCE", 0.3)
     with (

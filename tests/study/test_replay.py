@@ -337,6 +337,14 @@ def test_section_with_zones_of_its_columns_is_refused() -> None:
         Replay(Run(design, (part,)), design, part.section.key, [TENSION], CELL)
 
 
+def test_section_with_a_core_in_its_bank_is_refused() -> None:
+    design = read_design(PROJECTS / "fen-track")
+    part = SectionRun(design.sections[0], ())
+
+    with pytest.raises(UnfollowedError, match="zones of the fill that end within the bank"):
+        Replay(Run(design, (part,)), design, part.section.key, [TENSION], CELL)
+
+
 def test_resistance_that_is_lost_has_no_finite_utilisation() -> None:
     design, run = run_of("weak-sleeve", "T")
     replay = Replay(run, design, "T", [TENSION], ["sleeve.strength"])

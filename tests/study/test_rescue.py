@@ -11,7 +11,17 @@ import pytest
 from calc.chain import CalculationError, Run
 from calc.inputs import Design, read_design
 from calc.study import rescue
-from calc.study.rescue import Lever, Untold, first_satisfying, levers, rescue_lines, rescue_record, rescues
+from calc.study.rescue import (
+    Lever,
+    Rescue,
+    Untold,
+    first_satisfying,
+    levers,
+    offer_lines,
+    rescue_lines,
+    rescue_record,
+    rescues,
+)
 from calc.study.whole_section import run_one
 
 PROJECTS = Path(__file__).parents[2] / "projects"
@@ -38,6 +48,29 @@ def test_inputs_that_may_be_changed_are_those_of_the_section() -> None:
 
     assert paths[:4] == ["sleeve.strength", "columns.spacing", "reinforcement.0.strength", "reinforcement.1.strength"]
     assert {"field.beyond_left", "consolidation.hand_over"} <= set(paths)
+    assert levers(marsh)[2].field == "reinforcement[1].strength"
+    assert levers(marsh)[2].name == marsh.reinforcement[0].name
+
+
+def test_a_wait_takes_what_follows_along_and_a_berm_stays_below_the_fill() -> None:
+    rail = read_design(PROJECTS / "rail-loop").sections[0]
+    by_path = {one.path: one for one in levers(rail)}
+    wait, berm = by_path["stage.1.start"], by_path["embankment.berm_left.height"]
+    typed = {f"stage.{k}.start": stage.start for k, stage in enumerate(rail.stages)} | {
+        "consolidation.hand_over": 900.0
+    }
+    later = wait.values(typed, np.array([typed["stage.1.start"] + 10.0]))
+    words = Rescue("A", "Degree", "consolidation/degree", wait, 70.0, 60.0).words
+
+    assert {path: float(one[0]) - typed[path] for path, one in later.items()} == {
+        path: 10.0 for path in typed if path != "stage.0.start"
+    }
+    assert words == (
+        f'A Degree: stage[2].start "{rail.stages[1].name}" >= 70 d (60 d typed, what follows as much later)'
+    )
+    first = [stage.name for stage in rail.stages].index(rail.embankment.berms["left"].stage)
+    lowest = min(stage.fill_height for stage in rail.stages[first:])
+    assert rescue._farthest(rail, berm, 1.5) == max(1.5, min(7.5, lowest - 0.05))
 
 
 @pytest.mark.slow
@@ -49,7 +82,8 @@ def test_nothing_is_told_that_a_run_does_not_confirm(weak: tuple[Design, Run], m
         message = "no solution"
         raise CalculationError(message)
 
-    others = [Lever("consolidation.hand_over", True, "d", 1.0), Lever("columns.diameter", True, "m", 0.01), SPACING]
+    others = [Lever("consolidation.hand_over", True, "d", 1.0), Lever("columns.diameter", True, "m", 0.01), SPACING,
+              Lever("layer.clay-lower.c_u", True, "kPa", 0.1)]  # fmt: skip
     monkeypatch.setattr(rescue, "levers", lambda _: others)
     monkeypatch.setattr(rescue, "run_one", refuse)
 
@@ -60,7 +94,8 @@ def test_nothing_is_told_that_a_run_does_not_confirm(weak: tuple[Design, Run], m
     assert untold.why == (
         "no number is typed (consolidation.hand_over); "
         "the record of the run does not hold what it does (columns.diameter); "
-        "a run with the value found does not confirm it (columns.spacing)"
+        "a run with the value found does not confirm it (columns.spacing); "
+        "it does not act on it (layer.clay-lower.c_u)"
     )
     head, *lines = rescue_lines([untold])
     assert head == "Verdicts that fail for which no change of one input can be told:"
@@ -99,6 +134,12 @@ def test_a_verdict_across_and_one_without_numbers_are_named(weak: tuple[Design, 
     ]  # fmt: skip
 
 
-def test_where_nothing_fails_there_is_nothing_to_tell() -> None:
+def test_where_nothing_fails_there_is_nothing_to_tell(weak: tuple[Design, Run]) -> None:
+    [part] = weak[1].sections
+
+    assert list(rescues(Run(weak[0], (replace(part, sheets=()),)))) == []
+    assert offer_lines("my project", 100) == [
+        "What would satisfy what fails, one input at a time: sandsleeve check 'my project' --rescue"
+    ]
     assert rescue_lines([]) == ["No verdict fails."]
     assert rescue_record([]) == {"rescue": [], "no_rescue": []}

@@ -49,7 +49,9 @@ by = ["mat 1", "mat 2"]
 """
 
 
-def unfollowed(run: Run, section: str, verdicts: Sequence[str], inputs: Sequence[str], only: Any) -> Any:
+def unfollowed(
+    run: Run, section: str, verdicts: Sequence[str], inputs: Sequence[str], only: Any, *, confirmed: bool = False
+) -> Any:  # fmt: skip
     """A record that holds nothing."""
     return None, frozenset(verdicts)
 
@@ -124,7 +126,9 @@ def test_what_a_run_at_the_ends_contradicts_is_lost_and_nothing_is_left_without_
     def probes(*settled: float) -> Any:
         return iter([Probe({SETTLEMENT: one, TENSION: 0.8}, titles, cases, 0) for one in settled])
 
-    def replay(run: Any, section: str, verdicts: Sequence[str], inputs: Any, only: Any) -> Any:
+    def replay(
+        run: Any, section: str, verdicts: Sequence[str], inputs: Any, only: Any, *, confirmed: bool = False
+    ) -> Any:  # fmt: skip
         return replaying(settled=0.5, tension=0.8), frozenset[str]()
 
     made = made_base(grid, numbers, frozenset({"spacing", "sleeve"}), replay, probes(*[0.5] * (ends - 1), 0.6))
@@ -135,6 +139,28 @@ def test_what_a_run_at_the_ends_contradicts_is_lost_and_nothing_is_left_without_
     assert list(ratios(made, grid, numbers)) == [TENSION]
     assert none.divisions == ()
     assert refused.divisions == ()
+
+
+def test_a_replay_of_fewer_cases_that_gives_other_numbers_is_not_used(
+    grid: Grid, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(screened_base, "run_of", lambda *_: (None, None))
+    monkeypatch.setattr(screened_base, "_limits", lambda _: {SETTLEMENT: 1.0})
+    numbers = np.arange(len(grid))
+    ends = len(screened_base.ends_of(grid, numbers))
+
+    def base(quick: Any) -> Base:
+        def replay(*arguments: Any, **_: Any) -> Any:
+            return quick if arguments[-1] else replaying(settled=0.5), frozenset[str]()
+
+        one = Probe({SETTLEMENT: 0.5}, {SETTLEMENT: "Settlement"}, {SETTLEMENT: {"stage": "4"}}, 0)
+        return made_base(grid, numbers, frozenset({"spacing", "sleeve"}), replay, iter([one] * ends))
+
+    same, other, none = (base(one).divisions[0] for one in (replaying(settled=0.5), replaying(settled=0.4), None))
+
+    assert same.quick is not same.whole
+    assert other.quick is other.whole
+    assert none.quick is none.whole
 
 
 def test_a_grid_without_any_run_is_told(grid: Grid, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -176,9 +202,9 @@ def test_mats_replace_their_layer_and_are_charged(tmp_path: Path) -> None:
     assert section.reinforcement[0].factors is None
     assert section.reinforcement[0].anchorage is not None
     assert design.sections[1].reinforcement[0].name != "mat 2"
-    cheap, dear = charges(grid, "cost", columns, np.arange(2))
+    cheap, dear = charges(grid, "cost", {"": columns}, np.arange(2))
     assert dear - cheap == pytest.approx(3.0, rel=1e-12)
-    assert float(charge_sheet(grid, "cost", columns, 1)["K_A"].array) == pytest.approx(dear, rel=1e-12)
+    assert float(charge_sheet(grid, "cost", {"": columns}, 1)["K_A"].array) == pytest.approx(dear, rel=1e-12)
 
 
 def test_runs_that_do_not_fail_contradict_the_screening(grid: Grid, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -10,13 +10,13 @@ import numpy as np
 import pytest
 
 from calc.chain import CalculationError
-from calc.engine.figure import Chart
+from calc.engine.figure import Chart, Curve
 from calc.inputs import read_design
 from calc.study import size_charts, whole_section
 from calc.study.engines import engine
 from calc.study.followed import follow
 from calc.study.screening import Screening
-from calc.study.size_charts import allowed_spacing, charts
+from calc.study.size_charts import above_the_lowest, allowed_spacing, charts
 from calc.study.size_grid import Floats, Grid, SizeError, size_grid
 from calc.study.size_report import proof_words, search_record, search_text
 from calc.study.size_search import Search, search
@@ -59,7 +59,7 @@ def typed_of(grid: Grid) -> Outcome:
 
 def task_of(grid: Grid, number: int | None) -> Task:
     """The run of a combination, or of the project as it is."""
-    text = grid.design.text.decode() if number is None else grid.text(number)
+    text = grid.design.text.decode() if number is None else grid.run_text(number)
     return Task(str(grid.design.source.parent), text, grid.section.key)
 
 
@@ -192,7 +192,7 @@ def test_what_is_newly_not_verified_or_refused_is_no_design() -> None:
 
     assert found.failed == {"a/b": 1, "refused": 1}
     assert len(found.best) == 2
-    assert "Refused: no solution" in proof_words(found)
+    assert "Refused, for example: no solution" in proof_words(found)
 
 
 @pytest.mark.slow
@@ -253,7 +253,17 @@ def test_lines_that_a_figure_of_borders_leaves_out_are_counted(monkeypatch: pyte
     assert "no line where it fails at the least spacing already" in whole.note
     assert "Not drawn" not in whole.note
     assert len(fewer.curves) == 2
-    assert fewer.note.endswith("Not drawn: 1 more, whose least spacing is larger.")
+    assert fewer.note.endswith("Not drawn: 1 more, none of which governs.")
+
+
+def test_lines_that_govern_somewhere_are_drawn_first_wherever_their_least_spacing_lies() -> None:
+    """A flat line at 2.5 is the lowest where steep ones have risen above it, though each of these begins lower."""
+    steep = [Curve(f"steep {k}", (1.0, 2.0), (1.0 + 0.1 * k, 5.0)) for k in range(7)]
+    flat, high = Curve("flat", (1.0, 2.0), (2.5, 2.5)), Curve("high", (1.0, 2.0), (3.0, 6.0))
+    above = above_the_lowest([*steep, flat, high])
+
+    assert [k for k, gap in enumerate(above) if not gap] == [0, 7]
+    assert above[8] == pytest.approx(2.0)
 
 
 @pytest.mark.slow
@@ -270,6 +280,8 @@ def test_figures_of_one_spacing_or_without_settlement_are_left_out() -> None:
 def test_nothing_is_drawn_of_what_has_no_solution(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(size_charts, "ratios_of", lambda _, plane: {SETTLEMENT: np.full(plane.numbers.shape, np.nan)})
 
+    assert list(charts(Search(screening_of(FEW), 1))) == []
+    monkeypatch.setattr(size_charts, "ratios_of", lambda *_: {})
     assert list(charts(Search(screening_of(FEW), 1))) == []
 
 
@@ -307,6 +319,6 @@ def test_a_run_that_is_refused_or_has_no_solution_says_so(monkeypatch: pytest.Mo
 
 def test_a_project_without_a_grid_or_without_a_limit_for_settlement_is_told() -> None:
     with pytest.raises(SizeError, match=r"must have a table \[size\]"):
-        size_grid(read_design(Path(__file__).parents[2] / "projects" / "weak-sleeve"))
+        size_grid(read_design(Path(__file__).parents[2] / "projects" / "fen-track"))
     with pytest.raises(SizeError, match=r"needs a limit, basis\.limits\.settlement_total"):
         screening_of(FEW, BOTH, ('settlement_total = "0.60 m"\n', ""))

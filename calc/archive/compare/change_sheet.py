@@ -86,7 +86,9 @@ def printable(html: str) -> str:
 
 def _verdict(change: VerdictChange) -> dict[str, Any]:
     sides = [
-        {"state": side.words, "utilisation": _amount(side.utilisation)} if side else NOT_THERE
+        {"state": side.words, "utilisation": "–" if side.utilisation is None else f"{side.utilisation:.3f}"}
+        if side
+        else NOT_THERE
         for side in (change.before, change.after)
     ]
     return {
@@ -95,10 +97,6 @@ def _verdict(change: VerdictChange) -> dict[str, Any]:
         "sides": sides,
         "turned": change.turned,
     }
-
-
-def _amount(value: float | None) -> str:
-    return "–" if value is None else f"{value:.3f}"
 
 
 def _result(change: StepChange) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from calc.archive.compare.changes import Changes, VerdictChange, compare
-from calc.archive.compare.rerun import Rerun
+from calc.archive.compare.rerun import PlanAgain, Rerun
 from calc.archive.compare.rerun_addendum import AddendumRerun
 from calc.archive.record.find import content_of, manifest_of
 from calc.archive.record.manifest import Manifest
@@ -71,6 +71,7 @@ def rerun_record(rerun: Rerun | AddendumRerun) -> dict[str, Any]:
         "same_program": rerun.same_program,
         "identical": rerun.identical,
         "refused": rerun.refused,
+        "plan": _plan(rerun.plan),
         "steps": [asdict(step) for step in differ],
         "causes": [
             {"section": cause.section, "chapter": cause.chapter, "steps": [step.key for step in cause.steps],
@@ -78,6 +79,13 @@ def rerun_record(rerun: Rerun | AddendumRerun) -> dict[str, Any]:
             for cause in rerun.causes
         ],
     }  # fmt: skip
+
+
+def _plan(again: PlanAgain | None) -> dict[str, Any] | None:
+    if again is None:
+        return None
+    recorded, now = (one.model_dump() if one else None for one in (again.recorded, again.now))
+    return {"recorded": recorded, "now": now, "differs": again.differs, "changelog": list(again.lines)}
 
 
 def _head(manifest: Manifest, digest: str) -> str:

@@ -1,24 +1,27 @@
 """Computing an issued revision again from its stored inputs, and what the changelog says about the difference."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from calc.archive.compare.changes import Changes, StepChange, compare
+from calc.archive.extras import column_plan
 from calc.archive.record.find import content_of, manifest_of
-from calc.archive.record.manifest import Manifest
+from calc.archive.record.issue_rules import recorded_plan
+from calc.archive.record.manifest import Manifest, RecordedPlan
 from calc.archive.record.program import this_program
 from calc.archive.record.recorded import read_recorded
 from calc.archive.store.contract import Entry, Store
 from calc.chain import CHAPTERS, CalculationError, run_checks
-from calc.inputs import InputErrors, read_design
+from calc.inputs import Design, InputErrors, read_design
 from calc.package.results import results_text
 from calc.resources import changelog_text
 
 # Machines differ in the last bits of a sum or a power; a printed digit is a million times coarser.
 SAME = 1e-9
 HEADING = "## Results that change"
+PLAN = "Column plan"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +35,25 @@ class Cause:
 
 
 @dataclass(frozen=True, slots=True)
+class PlanAgain:
+    """The column plan as the record has it and as it is laid out now, with the changelog's lines on such plans.
+
+    Records of earlier programs do not say what plan they are of.
+    """
+
+    recorded: RecordedPlan | None
+    now: RecordedPlan | None
+    words: str
+    """What it is now, or why it is none."""
+    lines: tuple[str, ...]
+
+    @property
+    def differs(self) -> bool:
+        """Whether it is another plan, as far as the record says what it was."""
+        return self.recorded is not None and self.recorded != self.now
+
+
+@dataclass(frozen=True, slots=True)
 class Rerun:
     """What computing again gave: `refused` in place of results where the inputs are not accepted any more."""
 
@@ -41,43 +63,52 @@ class Rerun:
     changes: Changes | None
     causes: tuple[Cause, ...]
     refused: str
+    plan: PlanAgain | None = None
 
     @property
     def sound(self) -> bool:
-        """Whether the stored results hold: the same, or other ones for a reason that the changelog states."""
-        if self.identical:
-            return True
+        """Whether results and plan hold: the same, or other ones for a reason that the changelog states."""
+        other_plan = self.plan is not None and self.plan.differs and (self.same_program or not self.plan.lines)
+        if other_plan or self.identical:
+            return not other_plan
         if self.refused or self.same_program:
             return False
         return all(cause.lines for cause in self.causes)
 
 
 def rerun(store: Store, entry: Entry) -> Rerun:
-    """Compute a revision again from the stored inputs."""
+    """Compute a revision again from the stored inputs, and lay its column plan out from the stored files."""
     manifest = manifest_of(store, entry)
     stored = content_of(store, manifest.file("results"))
     same = manifest.program.fingerprint == this_program().fingerprint
-    try:
-        data = {file.name: content_of(store, file) for file in manifest.files if file.role == "data"}
-        now = _results(content_of(store, manifest.file("inputs")), data)
-    except (InputErrors, CalculationError) as error:
-        return Rerun(manifest, same, False, None, (), str(error))
+    plan = None
+    with TemporaryDirectory(prefix="sandsleeve-") as folder:
+        (Path(folder) / "project.toml").write_bytes(content_of(store, manifest.file("inputs")))
+        for file in manifest.files:
+            if file.role in {"data", "plan"}:
+                (Path(folder) / file.name).write_bytes(content_of(store, file))
+        try:
+            design = read_design(Path(folder))
+            plan = _plan_again(manifest, design)
+            now = results_text(run_checks(design)).encode()
+        except (InputErrors, CalculationError) as error:
+            return Rerun(manifest, same, False, None, (), str(error), plan)
     before, after = read_recorded(stored, "stored results"), read_recorded(now, "new results")
     changes = compare(before, after, SAME)
     differ = [step for step in changes.steps if step.beyond]
     identical = not differ and not changes.verdicts and before.outcome == after.outcome
     inputs = {key: placed.step.inputs for key, placed in (before.steps() | after.steps()).items()}
-    return Rerun(manifest, same, identical, changes, _causes(differ, inputs), "")
+    return Rerun(manifest, same, identical, changes, _causes(differ, inputs), "", plan)
 
 
-def _results(inputs: bytes, data: Mapping[str, bytes]) -> bytes:
-    """The results of a project file with the file of results that lay beside it, computed anew."""
-    with TemporaryDirectory(prefix="sandsleeve-") as folder:
-        (Path(folder) / "project.toml").write_bytes(inputs)
-        for name, content in data.items():
-            (Path(folder) / name).write_bytes(content)
-        design = read_design(Path(folder))
-    return results_text(run_checks(design)).encode()
+def _plan_again(manifest: Manifest, design: Design) -> PlanAgain | None:
+    """The plan of a design beside that of a record; None where neither has one."""
+    part = column_plan(design)
+    if part is None and manifest.plan is None:
+        return None
+    now = recorded_plan(part) if part else None
+    lines = tuple(line for line in changelog_lines(changelog_text()) if concerns(line, PLAN))
+    return PlanAgain(manifest.plan, now, part.words if part else "", lines)
 
 
 def _causes(differ: list[StepChange], inputs: dict[str, dict[str, object]]) -> tuple[Cause, ...]:

@@ -10,7 +10,7 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from calc.archive.record.cover_page import printed_head
+from calc.archive.record.cover_page import printed_on_cover
 from calc.archive.record.manifest import ROLES, Manifest
 from calc.archive.record.revisions import clean
 from calc.archive.record.status import read_status
@@ -115,7 +115,9 @@ def _of_inputs(manifest: Manifest, content: bytes) -> Pairs:
 
 
 def _of_package(manifest: Manifest, content: bytes) -> Pairs:
-    yield "head of the chain", manifest.printed_head, printed_head(content), "the cover of package.pdf"
+    where, (head, plan) = "the cover of package.pdf", printed_on_cover(content)
+    yield "head of the chain", manifest.printed_head, head, where
+    yield "checksum of the column plan", (manifest.plan.checksum if manifest.plan else None) or "", plan, where
 
 
 def _unreadable(name: str, error: Exception) -> DamagedArchive:

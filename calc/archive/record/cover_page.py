@@ -1,4 +1,7 @@
-"""The head of the chain as the cover of a package prints it, read from the page itself; every step is bounded."""
+"""The head of the chain and the checksum of the column plan as the cover of a package prints them, read from the page.
+
+Every step is bounded.
+"""
 
 import re
 from collections.abc import Iterator
@@ -12,6 +15,7 @@ LARGEST_COVER = 20_000_000
 _HEAD = re.compile(
     r"Archive(?:firstrecordofitsarchive|headofthechainbeforethisissue:record[0-9]{1,7},SHA-256([0-9a-f]{64}))"
 )
+_PLAN = re.compile(r"checksumofthecolumnplan([0-9a-f]{16})")
 _SHOWN = re.compile(rb"/(\w{1,100}) -?[\d.]{1,20} Tf\b|(?<!<)<([0-9A-Fa-f]{4,100000})>(?!>)")
 _FONT = re.compile(rb"/(\w{1,100}) (\d{1,9}) 0 R")
 _SIGN = re.compile(rb"^<([0-9A-Fa-f]{4})> <((?:[0-9A-Fa-f]{4}){1,20})>$", re.MULTILINE)
@@ -19,6 +23,11 @@ _SIGN = re.compile(rb"^<([0-9A-Fa-f]{4})> <((?:[0-9A-Fa-f]{4}){1,20})>$", re.MUL
 
 def printed_head(package: bytes) -> str:
     """The hash of the record before the issue, as the cover shows it; `DamagedArchive` where it shows none, or two."""
+    return printed_on_cover(package)[0]
+
+
+def printed_on_cover(package: bytes) -> tuple[str, str]:
+    """The hash of the record before the issue, and the checksum of the column plan or "" where the cover shows none."""
     try:
         with readable():
             text = "".join("".join(_text(Pdf(package))).split())
@@ -27,7 +36,7 @@ def printed_head(package: bytes) -> str:
         raise DamagedArchive(message) from error
     heads = [match[1] or FIRST for match in _HEAD.finditer(text)]
     if len(heads) == 1:
-        return heads[0]
+        return heads[0], ", ".join(dict.fromkeys(_PLAN.findall(text)))
     message = "its cover shows no head of the chain" if not heads else "its cover shows more than one head of the chain"
     raise DamagedArchive(message)
 

@@ -7,7 +7,13 @@ from dataclasses import dataclass, field
 from calc.archive.compare.change_sheet import Side, change_sheet, side_of
 from calc.archive.compare.changes import compare
 from calc.archive.record.find import content_of
-from calc.archive.record.issue_rules import IssuedPlan, refuse_rewritten_reviews, refuse_run, status_to_issue
+from calc.archive.record.issue_rules import (
+    IssuedPlan,
+    recorded_plan,
+    refuse_rewritten_reviews,
+    refuse_run,
+    status_to_issue,
+)
 from calc.archive.record.manifest import (
     FIRST,
     ISSUE,
@@ -17,6 +23,7 @@ from calc.archive.record.manifest import (
     Parent,
     PeopleNames,
     PersonName,
+    RecordedPlan,
     RevisionLine,
     StoredFile,
     read_manifest,
@@ -54,6 +61,7 @@ class Prepared:
     files: dict[str, bytes]
     printed_head: str
     plan_files: dict[str, bytes] = field(default_factory=dict)
+    plan: RecordedPlan | None = None
 
 
 def check_before(store: Store | None, design: Design) -> Status:
@@ -100,10 +108,13 @@ def prepare(
                for name, content in plan_files.items()]  # fmt: skip
     if plan_files:
         words += f"; the column plan is laid out from {' and '.join(plan_files)}, attached"
+    said = recorded_plan(plan.part) if plan else None
+    if said and said.checksum:
+        words += f"; checksum of the column plan {said.checksum}"
     appendices = [plan.part.appendix()] if plan else []
     checked = checked_run(project, run)
     files["package"] = package_pdf(run, recorded, tell, words, inside, checked, means=means, appendices=appendices)
-    return Prepared(design, run.outcome, files, head(entries), plan_files)
+    return Prepared(design, run.outcome, files, head(entries), plan_files, said)
 
 
 def mime_of(name: str) -> str:
@@ -180,6 +191,7 @@ def _manifest(store: Store, prepared: Prepared, stored: tuple[StoredFile, ...], 
         parent=Parent(label=before[0].label, sha256=before[0].sha256) if before else None,
         people=_people(design),
         outcome=prepared.outcome,  # type: ignore[arg-type]  # checked by the model
+        plan=prepared.plan,
         issued_at=dt.datetime.now(dt.UTC).replace(microsecond=0),
         program=this_program(),
         files=stored,

@@ -5,7 +5,7 @@ from re import fullmatch
 from typing import TYPE_CHECKING, NamedTuple
 
 from calc.archive.extras import column_plan
-from calc.archive.record.manifest import FILE_NAME, Manifest
+from calc.archive.record.manifest import FILE_NAME, Manifest, RecordedPlan
 from calc.archive.record.status import APPROVAL, CONSTRUCTION, WORDS, Status, may_follow, read_status, same_label
 from calc.archive.refusals import (
     ChangedFile,
@@ -133,6 +133,11 @@ def plan_to_issue(design: Design, status: Status) -> IssuedPlan | None:
         )
         raise OpenVerdicts(message)
     return IssuedPlan(plan, files)
+
+
+def recorded_plan(part: "PlanPart") -> RecordedPlan:
+    """What the record of an issue says of its column plan."""
+    return RecordedPlan(checksum=part.checksum, outcome=part.outcome)  # type: ignore[arg-type]  # checked by the model
 
 
 def _plan_files(design: Design) -> dict[str, bytes]:

@@ -94,6 +94,16 @@ class Parent(Part):
     sha256: Sha256
 
 
+class RecordedPlan(Part):
+    """The column plan in the package: what its columns have as their checksum, and its outcome.
+
+    There is no checksum where the columns could not be laid out.
+    """
+
+    checksum: Annotated[str, Field(pattern=r"^[0-9a-f]{16}$")] | None
+    outcome: Literal["pass", "fail", "incomplete"]
+
+
 class Program(Part):
     """What calculated: version, hash of its own files, Python, machine, and the version of each package used."""
 
@@ -150,6 +160,7 @@ class Manifest(Link):
     parent: Parent | None
     people: PeopleNames
     outcome: Literal["pass", "fail", "incomplete"]
+    plan: RecordedPlan | None = None
     issued_at: Annotated[dt.datetime, AfterValidator(_utc)]
 
     @property

@@ -18,6 +18,7 @@ from calc.chapters.alignment.settlements import (
 from calc.chapters.shared.frame import CENTRE, HIGH, LONG, LOW, SHOULDER, chapter, origin_of
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.programme import END_OF_LIFE, calendar
+from calc.chapters.shared.zones import below_crest
 from calc.engine.levels import same
 from calc.engine.sheet import Scope, Sheet, Turning, Value, number_text
 from calc.engine.words import words_of
@@ -123,7 +124,14 @@ def _ends(design: Design, section: Section, done: Sheets) -> tuple[list[End], li
                 )
             )
             continue
-        other = next((other for other in design.stated if other.key != section.of and _ends_at(other, place)), None)
+        other = next(
+            (
+                other
+                for other in design.stated
+                if other.key != section.of and any(same(place, end) for end in ends_of(other.chainage) or ())
+            ),
+            None,
+        )
         if other is None or f"{other.key}/consolidation" not in done:
             why.append(say("not-run", place=place_text(place)))
             continue
@@ -140,10 +148,6 @@ def _ends(design: Design, section: Section, done: Sheets) -> tuple[list[End], li
         else:
             ends.append(End(say("to-section", key=other.key, place=place_text(place)), index, transition, sheet))
     return ends, why
-
-
-def _ends_at(section: Section, place: float) -> bool:
-    return any(same(place, end) for end in ends_of(section.chainage) or ())
 
 
 def _gradient(sheet: Sheet, design: Design, ends: Sequence[End], question: Question) -> Scope:
@@ -263,12 +267,14 @@ def _with_more(scope: Scope, question: Question, more: Iterable[tuple[Array, Arr
 def _lower_edges(sheet: Sheet, design: Design, section: Section, ends: Sequence[End], done: Sheets) -> None:
     """Say what the change of gradient would be along a lower crest edge, which settles less than the higher one."""
     share = _share_at_lower_edge(section, done["unit_cell"])
+    cored = section.embankment.is_cored
     other = np.ones(len(ends))
     for k, end in enumerate(ends):
         if end.follows:
             key = end.follows.section
             follows = next(part for part in design.sections if part.key == key)
             other[k] = _share_at_lower_edge(follows, done[f"{key}/unit_cell"])
+            cored = cored or follows.embankment.is_cored
     if share == 1 and (other == 1).all():
         return
     largest = {}
@@ -276,18 +282,26 @@ def _lower_edges(sheet: Sheet, design: Design, section: Section, ends: Sequence[
         scope = sheet.scopes[question.scope]
         here, there = scope[question.own].array[..., None], scope[question.next].array
         more = [(here * (share - 1), np.zeros(len(ends))), (np.zeros(()), there * (other - 1))]
+        if cored:  # one line along the road may lie where the fill of both weighs least
+            more.append((here * (share - 1), there * (other - 1)))
         largest[question.key] = _with_more(scope, question, more)
     hand, later = _percent(largest)
-    sheet.limitation("alignment-crest", say("limitation-crest", hand=hand, later=later), "project rule ◇",
-                     turns=_exceeds(largest))  # fmt: skip
+    text = (
+        say("limitation-places", hand=hand, later=later) if cored else say("limitation-crest", hand=hand, later=later)
+    )
+    sheet.limitation("alignment-crest", text, "project rule ◇", turns=_exceeds(largest))
 
 
 def _share_at_lower_edge(section: Section, cell: Sheet) -> float:
-    """Final settlement at the lower crest edge over that with the height of the higher one; 1 where it is level."""
-    if not section.embankment.lower:
+    """Final settlement at the lower crest edge over that with the height of the higher one; 1 where it is level.
+
+    Of a bank with zones of the fill that end within it that where the fill below the crest weighs least.
+    """
+    places = below_crest(section) if section.embankment.is_cored else [SHOULDER] if section.embankment.lower else []
+    if not places:
         return 1.0
     s = cell.scopes["settlement"]["s"].at(stage=cell.axes["stage"][-1], load="G+Q", stiffness=LONG)
-    return float(s.at(position=SHOULDER).array) / float(s.at(position=CENTRE).array)
+    return float(s.at(position=places).array.min()) / float(s.at(position=CENTRE).array)
 
 
 def _with_scenarios(sheet: Sheet, question: Question, joints: Sequence[str], scenarios: tuple[str, str]) -> Scope:

@@ -3,11 +3,13 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
+from math import isfinite
 
 from markupsafe import Markup
 
 from calc.chapters.shared.geometry import Profile, at_toes, column_axes
 from calc.chapters.shared.layer_lines import bands, layer_lines, level_at, outline, toe_below
+from calc.chapters.shared.zones import outline_of_zone, stretch_text
 from calc.engine.figure import (
     Arrow,
     Callouts,
@@ -141,8 +143,12 @@ def _fill(section: Section, levels: _Levels) -> Iterator[Item]:
         yield Polygon(((levels.left, levels.ground), *low, (levels.right, levels.ground)), "platform")
     yield Polygon((low[0], *levels.outline[1:-1], low[1]), "fill")
     for k, (_, zone) in enumerate(section.embankment.zones):
-        bottom, top = (levels.base + level for level in (zone.bottom, zone.top))
-        yield Polygon(_band(levels, bottom, top), ("zone", "zone2")[k % 2])
+        ends = section.embankment.ends(zone)
+        if any(map(isfinite, ends)):
+            corners = outline_of_zone(levels.outline, zone, levels.base, ends)
+        else:
+            corners = _band(levels, levels.base + zone.bottom, levels.base + zone.top)
+        yield Polygon(corners, ("zone", "zone2")[k % 2])
     yield Line(levels.outline, "outline")
     for stage in section.stages:
         if above(stage.fill_height, 0.0) and above(section.embankment.height, stage.fill_height):
@@ -259,7 +265,16 @@ def _grid(section: Section, strip: GridStrip) -> str:
 
 
 def _note(section: Section, levels: _Levels) -> str:
-    """What the drawing cannot say: how rows stand, with the distances in every strip of several grids."""
+    """What the drawing cannot say: how rows stand, and where zones of the fill end within the bank."""
+    cored = [
+        say("note-ends", name=zone.name, place=stretch_text(section.embankment.ends(zone)))
+        for _, zone in section.embankment.zones if any(map(isfinite, section.embankment.ends(zone)))
+    ]  # fmt: skip
+    return " ".join([_rows_note(section, levels), *cored])
+
+
+def _rows_note(section: Section, levels: _Levels) -> str:
+    """How rows stand, with the distances in every strip of several grids."""
     if section.widening is not None:
         return say("note-widening")
     if not section.columns.zones:
@@ -297,8 +312,10 @@ def _berms(section: Section, levels: _Levels) -> Iterator[Item]:
     for side, line in (("left", levels.outline), ("right", levels.outline[::-1])):
         if side in berms:
             upper = 2 * len(berms[side].steps) - 1
-            (one, top), (other, _) = sorted(line[upper : upper + 2])
-            yield Dimension(one, top, other, top, f"{berms[side].width:.2f} m", 4.0)
+            ends = sorted(line[upper : upper + 2], reverse=side == "left")
+            # Outward, so that its text does not stand on the slope beside it.
+            (one, top), (other, _) = ends
+            yield Dimension(one, top, other, top, f"{berms[side].width:.2f} m", -4.0 if side == "left" else 4.0)
 
 
 def _names(section: Section, levels: _Levels) -> Callouts:
@@ -319,7 +336,9 @@ def _names(section: Section, levels: _Levels) -> Callouts:
 
 def _free_level(section: Section, levels: _Levels) -> float:
     """The middle of the thickest part of the fill that no zone takes."""
-    ends = [0.0, *(end for _, zone in section.embankment.zones for end in (zone.bottom, zone.top))]
+    fill = section.embankment
+    layers = [zone for _, zone in fill.zones if not any(map(isfinite, fill.ends(zone)))]
+    ends = [0.0, *(end for zone in layers for end in (zone.bottom, zone.top))]
     tops = [*ends[1::2], section.embankment.height]
     gaps = [(top - bottom, (top + bottom) / 2) for bottom, top in zip(ends[::2], tops, strict=True)]
     return levels.base + max(gaps)[1]

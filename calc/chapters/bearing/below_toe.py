@@ -52,7 +52,11 @@ def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
     if limit is not None:  # what counts at the end of the design life is read from here at another stage
         sheet.leads[scope.name] = dict(sheet.verdicts[-1].case)
     sheet.limitation("below-toe", say("limitation-below-toe"), "project rule")
-    if section.zone is not None and section.columns.floating and _lower(section, done):
+    if (
+        section.zone is not None
+        and section.columns.floating
+        and above(section.embankment.height, float(height_of_zone(done).array[-1]))
+    ):
         sheet.limitation("below-toe-beside", say("limitation-beside"), "project rule ◇",
                          turns=lambda verdict: verdict.key in OF_SUM)  # fmt: skip
     _left_out(sheet, design, section)
@@ -80,11 +84,6 @@ def _left_out(sheet: Sheet, design: Design, section: Section) -> None:
     if above(whole.columns.embedment, 0.0) and whole.layers_below:
         text = say("limitation-left-out", embedment=number_text(whole.columns.embedment, 2))
         sheet.limitation("below-toe-left-out", text, "project rule ◇", turns=lambda verdict: verdict.key in OF_SUM)
-
-
-def _lower(section: Section, done: dict[str, Sheet]) -> bool:
-    """Whether the greatest height over a zone is less than that of the bank, which spreads below its toes."""
-    return above(section.embankment.height, float(height_of_zone(done).array[-1]))
 
 
 def _common(sheet: Sheet, scope: Scope, design: Design, section: Section, done: dict[str, Sheet]) -> None:

@@ -22,7 +22,8 @@ def light_zones(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     light = [(k, zone) for k, zone in fill.zones if zone.gamma < fill.gamma]
     if not light:
         return
-    (k, zone), highest = light[0], max(section.water, key=lambda level: level.level)
+    k, zone = min(light, key=lambda known: known[1].bottom)
+    highest = max(section.water, key=lambda level: level.level)
     cell = done["unit_cell"].scopes
     known = [cell["settlement"]["s"], cell["elastic_plastic"]["s_EP"]]
     known += [sheet.scopes[name][symbol] for name, symbol in (("below", "s_tot"), ("life", "s_lifeb"))

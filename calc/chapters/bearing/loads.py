@@ -22,8 +22,8 @@ from calc.chapters.shared.geometry import EDGE, PLACES, height_at_edge
 from calc.chapters.shared.programme import SETTLES, steps_of
 from calc.chapters.shared.rests import fill_placed, state_gains, without_plant
 from calc.chapters.shared.soft_ground import Side, credited_gains, factors, gains, ratios, strength_line
-from calc.chapters.shared.zones import heaviest, zones_of
-from calc.engine.sheet import Again, Origin, Scope, Sheet, Value, stage_names
+from calc.chapters.shared.zones import heaviest, least_pressure, pressure_before, zones_of
+from calc.engine.sheet import Again, Origin, RestsOn, Scope, Sheet, Value, stage_names
 from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas.bearing import design_undrained_strength
@@ -68,8 +68,6 @@ NO_LOAD = say("no-fill")
 SLOWEST = "slowest"  # scope of the times of all sublayers, which stands on no line
 NO_LIFT = say("nothing-is-placed")
 NO_PLANT = say("no-plant")
-LIFT_VERDICTS = ("platform_bearing", "soft_bearing_lift", "squeeze_lift", "global_stability_lift",
-                 "global_stability_blocks_lift")  # fmt: skip
 
 
 def actions(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
@@ -85,6 +83,8 @@ def actions(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     zones = zones_of(done)
     if zones is not None:
         sheet.take("p_Z", zones["p_Z"])
+        if section.embankment.is_cored:
+            sheet.take("p_Zn", least_pressure(done))
         heaviest(sheet, done, "gamma_Ex")
     tension = cell.scopes["tension"]
     sheet.take("f_q", tension["f_q"].at(load="G+Q"))
@@ -169,12 +169,12 @@ def _plant(sheet: Sheet, section: Section) -> None:
     sheet.given("p_pl", values, ["stage"], origin=origins, origin_axis="stage")
     silent = without_plant(section)
     if silent:
-        names = stage_names(sheet.axes["stage"][k + 1] for k in silent)
+        labels = [sheet.axes["stage"][k + 1] for k in silent]
         sheet.limitation(
             "lift-plant",
-            say("limitation-lift-plant", names=names),
+            say("limitation-lift-plant", names=stage_names(labels)),
             "project file",
-            turns=lambda verdict: verdict.key.startswith(LIFT_VERDICTS),
+            turns=RestsOn(lambda step: step.symbol == "p_pl", labels),
         )
 
 
@@ -341,7 +341,7 @@ def under_new_lift(
     if zones is None:
         scope(embankment_pressure, p_E0="p_E0b", gamma_E="gamma_Ed", H="H_qb", q="q_qb")
     else:
-        scope.take("p_Zb", zones["p_Z"].before("stage", 0.0))
+        scope.take("p_Zb", pressure_before(done))
         scope(embankment_pressure_with_zones, p_E0="p_E0b", gamma_E="gamma_Ed", H="H_qb", q="q_qb", p_Z="p_Zb")
     scope(pressure_with_makeup, p_E="p_Eb", p_E0="p_E0b", p_M="p_Mb")
     scope(soil_stress_share, mu_s="mu_sb", n_st="n_stb")

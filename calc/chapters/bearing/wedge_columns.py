@@ -53,7 +53,9 @@ def stress_on_column(scope: Scope, grids: Grids, ratio: str, *, lift: bool) -> N
     """Stress increment of the columns, by the ratio for stability whatever the soil is loaded by."""
     zones = "p_Z" in scope
     permanent = permanent_pressure_with_zones if zones else permanent_pressure
-    scope(permanent)
+    # Stress on the columns gives resistance: zones that end within the bank count where they weigh least.
+    least = "p_Zn" in scope
+    scope(permanent, **({"p_Z": "p_Zn"} if least else {}))
     ratio_given = at_labels(scope[ratio], ratio=GIVEN_RATIO)
     if not lift:
         scope(column_stress_share, n_st=ratio_given)
@@ -63,7 +65,10 @@ def stress_on_column(scope: Scope, grids: Grids, ratio: str, *, lift: bool) -> N
             scope(ex.permanent_stress_on_column, p_cN="p_cNb", mu_c="mu_cx")
             _over_inner_plane(scope, grids)
         return
-    scope(permanent, p_G="p_Gb", H="H_b", p_P="p_Pb", **({"p_Z": "p_Zb"} if zones else {}))
+    if least:
+        scope.take("p_Znb", scope["p_Zn"].before("stage", 0.0))
+    below = {"p_Z": "p_Znb" if least else "p_Zb"} if zones else {}
+    scope(permanent, p_G="p_Gb", H="H_b", p_P="p_Pb", **below)
     before, lift_share = (at_labels(scope[name], ratio=GIVEN_RATIO) for name in ("n_stb", "mu_L"))
     scope(column_stress_share, mu_c="mu_cb", n_st=before)
     scope(ex.column_share_of_lift, mu_L=lift_share)

@@ -91,7 +91,7 @@ def record_planes(sheet: Sheet, section: Section, done: dict[str, Sheet], side: 
     strips, known = strips_of_grid(section, done["columns"]), by_grid(section, done, "columns")
     planes = _planes(strips, side)
     sheet.axis("plane", [plane.label for plane in planes])
-    sheet.axis("strip", [f"{strip.left:g} to {strip.right:g} m ({_key(section, strip)})" for strip in strips])
+    sheet.axis("strip", [f"{strip.left:g} to {strip.right:g} m ({(strip.zone or section).key})" for strip in strips])
     scope = sheet.scope(f"{PLANES}{side.ending}", say("scope-planes-title", side_words=side.words))
     ends = [(strip.left, strip.right) if side.end == "r" else (-strip.right, -strip.left) for strip in strips]
     _places(scope, section, side, planes, ends)
@@ -107,10 +107,6 @@ def record_planes(sheet: Sheet, section: Section, done: dict[str, Sheet], side: 
         inputs=list({ratio.step: ratio for ratio in ratios}.values()),
     )
     _ratios(scope, reached, values)
-
-
-def _key(section: Section, strip: GridStrip) -> str:
-    return strip.zone.key if strip.zone else section.key
 
 
 def _planes(strips: tuple[GridStrip, ...], side: Side) -> list[_Plane]:

@@ -1,10 +1,14 @@
 """The page of the chapter on the columns: places of the cross-section stage by stage."""
 
+from collections.abc import Sequence
+
 from calc.chapters.columns.sketch import grid_plan
 from calc.chapters.columns.zone_plan import plan_of_grids
 from calc.chapters.shared.column_zones import by_grid, strips_of_grid
 from calc.chapters.shared.geometry import LEVELS, PLACES, profile
+from calc.chapters.shared.layer_tables import envelope_table
 from calc.chapters.shared.sloping_layers import ACROSS
+from calc.chapters.shared.zones import ZONES
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text, value_text
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
@@ -14,8 +18,7 @@ say = words_of(__name__)
 SHOWN = ("x_tl", "x_el", "x_er", "x_tr", "x_cl", "x_cr", "x_gl", "x_gr")
 THICKNESSES = ("t_ltl", "t_lel", "t_la", "t_ler", "t_ltr")
 OF_BERMS = ("x_u2l", "x_o2l", "x_k2l", "x_ul", "x_ol", "x_kl", "x_kr", "x_or", "x_ur", "x_k2r", "x_o2r", "x_u2r")
-
-
+WIDEST = 12  # places beside each other
 OF_A_GRID = ("a_x", "A_E", "a_E")
 
 
@@ -28,18 +31,32 @@ def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) ->
     if section.zone is not None:  # the places are those of the section
         of.aside.add(LEVELS)
         return
-    scope = of.sheet.scopes[PLACES]
-    shown = [*SHOWN, *(name for name in OF_BERMS if name in scope.values)]
-    head = [TableColumn(words=say("stage")), *(TableColumn(symbol=name) for name in shown)]
-    rows = [
-        [label, *(value_text(scope[name], {"stage": label}, name) for name in shown)]
-        for label in of.sheet.axes["stage"][1:]
-    ]
-    of.tables.append(Table(PLACES, say("places-title"), head, rows, say("places-note")))
+    berms = [name for name in OF_BERMS if name in of.sheet.scopes[PLACES].values]
+    apart = len(SHOWN) + len(berms) > WIDEST
+    shown = [*SHOWN, *(() if apart else berms)]
+    of.tables.append(_places(of.sheet, PLACES, say("places-title"), shown, say("places-note")))
+    if apart:
+        of.tables.append(_places(of.sheet, f"{PLACES}-berms", say("berms-title"), berms))
+    if section.embankment.is_cored:
+        of.tables.append(envelope_table(
+            ZONES, say("places-of-zones-title"), of.sheet.scopes[ZONES]["p_Zv"], "place", "stage",
+            note=say("places-of-zones-note"),
+        ))  # fmt: skip
     if not section.columns.zones:
         of.figures.append(grid_plan(section, profile(of.sheet, of.sheet.axes["stage"][-1])))
     if section.slopes:
         _thicknesses_across(of, section)
+
+
+def _places(sheet: Sheet, key: str, title: str, names: Sequence[str], note: str = "") -> Table:
+    """Places across by stage."""
+    scope = sheet.scopes[PLACES]
+    head = [TableColumn(words=say("stage")), *(TableColumn(symbol=name) for name in names)]
+    rows = [
+        [label, *(value_text(scope[name], {"stage": label}, name) for name in names)]
+        for label in sheet.axes["stage"][1:]
+    ]
+    return Table(key, title, head, rows, note)
 
 
 def _thicknesses_across(of: Page, section: Section) -> None:

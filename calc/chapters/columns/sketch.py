@@ -69,4 +69,6 @@ def _dimensions(section: Section, rows: list[float], length: float) -> Iterator[
     top = length + 3 * (0.5 + ROW) / 2 * section.columns.diameter  # above the numbers
     yield Dimension(rows[0], top, rows[-1], top, f"{rows[-1] - rows[0]:.2f} m", 2.0)
     if len(rows) > 1:
-        yield Dimension(rows[0], 0.0, rows[1], 0.0, f"{rows[1] - rows[0]:.2f} m", -9.0)
+        # In the middle, clear of the names of toes and crest edges.
+        row, other = rows[(len(rows) - 1) // 2 :][:2]
+        yield Dimension(row, 0.0, other, 0.0, f"{other - row:.2f} m", -9.0)

@@ -5,6 +5,7 @@ from math import degrees
 from calc.chapters.shared.column_zones import record_zone
 from calc.chapters.shared.frame import chapter, given_of_section
 from calc.chapters.shared.geometry import record_places
+from calc.chapters.shared.sleeve_radius import record_sleeve_radius
 from calc.engine.sheet import Sheet, Verdict
 from calc.engine.words import words_of
 from calc.formulas.geometry import (
@@ -13,7 +14,6 @@ from calc.formulas.geometry import (
     column_length,
     column_radius,
     equivalent_diameter,
-    installed_sleeve_radius,
     sleeve_slack,
     soft_thickness,
     square_cell_area,
@@ -49,12 +49,9 @@ def columns(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     given_of_section(sheet, "t_emb", section, "columns.embedment", chosen.embedment)
     given_of_section(sheet, "t_up", section, "columns.upstand", chosen.upstand)
     sheet(column_length)
+    record_sleeve_radius(sheet, section)
     if section.sleeve.installed_radius is not None:
-        given_of_section(sheet, "r_geo", section, "sleeve.installed_radius", section.sleeve.installed_radius)
         sheet(sleeve_slack)
-    else:
-        given_of_section(sheet, "Dr_gap", section, "sleeve.oversize", section.sleeve.oversize or 0.0)
-        sheet(installed_sleeve_radius)
     record_places(sheet, section, done["ground"]["z_g"])
     record_zone(sheet, section)
     _range(sheet, section)

@@ -26,7 +26,7 @@ from calc.chapters.shared.geometry import lower_height
 from calc.chapters.shared.history import preconsolidation
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.programme import at_other_stages, begun_before, starts_of, steps_of
-from calc.chapters.shared.zones import zones_of
+from calc.chapters.shared.zones import least_pressure, zones_of
 from calc.engine.sheet import Again, Axis, Origin, Scope, Sheet, Value, number_text, stage_name, stage_names
 from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
@@ -93,7 +93,8 @@ def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str,
     own.take("a_E", done["columns"]["a_E"])
     for name, field, empty in (("n_stb", "n_stability", 1.0), ("H_b", "fill_height", 0.0)):
         if name == "H_b" and section.embankment.lower:  # the gain of the lower side counts for both
-            _lower_before(own, before, done)
+            height = lower_height(done["columns"])
+            _of_stages_before(own, "H_b", height, before, say("reading-h-b-title"), moves=("stage",))
             continue
         values = [empty if k is None else getattr(section.stages[k], field) for k in before]
         origins = [nothing if k is None else origin_of(section, f"stage.{k}.{field}") for k in before]
@@ -105,7 +106,7 @@ def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str,
     if zones is None:
         own(permanent_pressure, p_G="p_Gb", H="H_b", p_P="p_Pb")
     else:
-        _of_stages_before(own, "p_Zb", zones["p_Z"], before, say("reading-p-zb-title"))
+        _of_stages_before(own, "p_Zb", least_pressure(done), before, say("reading-p-zb-title"))
         own(permanent_pressure_with_zones, p_G="p_Gb", H="H_b", p_P="p_Pb", p_Z="p_Zb")
     own.given("zeta_p", MID_SLOPE, origin=Origin("project rule", text=say("by-ratio-why")))
     least = scope["U_zc"].at(scenario=LOW)
@@ -132,12 +133,6 @@ def _of_stages_before(
     sources = [None if k is None else stages[k + 1] for k in before]
     again = Again(partial(at_other_stages, stages=stages, sources=sources, nothing=0.0), (value,), whole=("stage",))
     own.reading(name, again.value().array, ["stage"], inputs=[value], title=title, moves=moves, again=again)
-
-
-def _lower_before(own: Scope, before: Sequence[int | None], done: dict[str, Sheet]) -> None:
-    """Height at the lower crest edge in the stages whose load was placed last."""
-    height = lower_height(done["columns"])
-    _of_stages_before(own, "H_b", height, before, say("reading-h-b-title"), moves=("stage",))
 
 
 def _degree_required(scope: Scope, section: Section, none: float) -> Value:

@@ -15,7 +15,7 @@ say = words_of(__name__)
 WITHOUT = 0.3  # m, shown where no reinforcement or first lift is given
 COUNTED = ("N_row", "N_col", "l_col", "l_sl", "A_sl", "V_c", "V_del", "V_pl", "V_exc", "V_Bl", "V_Br", "V_E")
 OF_GRID = ("a_x", "N_row", "N_col", "l_col")
-OF_LAYER = ("z_rl", "b_rf", "A_rf")
+OF_LAYER = ("z_rl", "b_rf", "A_rf", "A_rd")
 
 
 def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -> None:
@@ -55,10 +55,10 @@ def _grids(scopes: Mapping[str, Scope]) -> Table:
 
 
 def _layers(scope: Scope) -> Table:
-    head = [TableColumn(words=say("layer")), *(TableColumn(symbol=name) for name in OF_LAYER)]
+    shown = [name for name in OF_LAYER if name in scope]
+    head = [TableColumn(words=say("layer")), *(TableColumn(symbol=name) for name in shown)]
     rows = [
-        [label, *(value_text(scope[name], {"mat": label}, name) for name in OF_LAYER)]
-        for label in scope.sheet.axes["mat"]
+        [label, *(value_text(scope[name], {"mat": label}, name) for name in shown)] for label in scope.sheet.axes["mat"]
     ]
     return Table("reinforcement-quantity", scope.title, head, rows)
 

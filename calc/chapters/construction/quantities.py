@@ -1,5 +1,7 @@
 """Quantities of a section: columns, sleeves, fill, excavated soil, embankment, reinforcement."""
 
+from math import isfinite
+
 import numpy as np
 
 from calc.chapters.shared.column_zones import ZONE as BORDERS
@@ -9,9 +11,11 @@ from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.sloping_layers import ACROSS, LENGTHS
 from calc.chapters.shared.zones import take_zones
 from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.engine.sheet.values import Array
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.formulas.quantities import (
+    area_of_zone_beside_axis,
     berm_volume,
     column_metres,
     columns_by_area,
@@ -24,9 +28,11 @@ from calc.formulas.quantities import (
     fill_volume,
     filled_length,
     fills_volume,
+    height_where_slope_ends_zone,
     overlap_factor,
     plugs_volume,
     reinforcement_area,
+    reinforcement_delivered,
     reinforcement_width,
     row_distance,
     rows,
@@ -35,6 +41,7 @@ from calc.formulas.quantities import (
     sleeve_metres,
     volume_below_falling_crest,
     volume_of_both_berms,
+    volume_of_zone_between_ends,
     volume_with_berms,
     width_at_higher_edge,
     zone_volume,
@@ -182,13 +189,39 @@ def _zones(sheet: Sheet, section: Section, common: Scope, done: dict[str, Sheet]
     width = _level_width(section)
     for name in ("L_sec", width, "H_E", "n_Sl", "n_Sr"):
         scope.take(name, common[name])
-    parts = [scope(zone_volume, b_crest=width)]
+    parts = [_between_ends(scope, section) if section.embankment.is_cored else scope(zone_volume, b_crest=width)]
+    reach: dict[str, Array] = {}  # which zones reach the side slope, and into the berm beside it
     for end, berm in ((side[0], berm) for side, berm in section.embankment.berms.items()):
         steps = (("", "n_S", f"V_z{end}"), ("2", "n_B", f"V_z2{end}"))
         for number, beside, volume in steps[: len(berm.steps)]:
             symbols = {f"{name}r": common[f"{name}{number}{end}"] for name in ("b_B", "h_B", "n_B")}
             parts.append(scope(zone_volume_in_berm, V_zb=volume, n_Sr=common[f"{beside}{end}"], **symbols))
-    scope.reading("V_z", sum(part.array for part in parts), ["zone"], title=say("reading-v-z-title"), inputs=parts)
+            reach[volume] = _reaches(section, end)
+    total = sum(part.array * reach.get(part.symbol, 1.0) for part in parts)
+    scope.reading("V_z", total, ["zone"], title=say("reading-v-z-title"), inputs=parts)
+
+
+def _reaches(section: Section, end: str) -> Array:
+    """Which zones reach the side slope of a side."""
+    ends = np.array([section.embankment.ends(zone) for _, zone in section.embankment.zones])
+    return np.where(np.isinf(ends[:, 0 if end == "l" else 1]), 1.0, 0.0)
+
+
+def _between_ends(scope: Scope, section: Section) -> Value:
+    """Volume of the zones from end to end; what reaches a side slope ends at its place at the bottom of the zone."""
+    bank = section.embankment
+    for side, sign in (("left", -1.0), ("right", 1.0)):
+        end, places, origins = side[0], [], []
+        for k, zone in bank.zones:
+            x = sign * bank.ends(zone)[sign > 0]
+            places.append(x if isfinite(x) else bank.face(side, zone.bottom))
+            rule = Origin("project rule", text=say("rule-reaches", side=side))
+            origins.append(origin_of(section, f"embankment.zone.{k}.{side}") if isfinite(x) else rule)
+        scope.given(f"x_z{end}", places, ["zone"], origin=origins, origin_axis="zone")
+        own = {"h_zkr": f"h_zk{end}", "x_zr": f"x_z{end}", "n_Sr": f"n_S{end}"}
+        scope(height_where_slope_ends_zone, **own)
+        scope(area_of_zone_beside_axis, A_zr=f"A_z{end}", **own)
+    return scope(volume_of_zone_between_ends)
 
 
 def _berms(scope: Scope, section: Section) -> None:
@@ -238,7 +271,10 @@ def _plug(scope: Scope, section: Section) -> None:
 
 
 def reinforcement_laid(sheet: Sheet, section: Section, counted: Quantities, base: Value, common: Scope) -> None:
-    """Area of every layer with the overlaps of its rolls; ``base`` is z_P, ``common`` has `widths` and a length."""
+    """Area of every layer with overlaps, and waste where it is given.
+
+    ``base`` is z_P, ``common`` has `widths` and a length.
+    """
     key, title = "reinforcement_quantity", say("reinforcement")
     missing = [name for name in ROLLS if getattr(counted, name) is None]
     if missing:
@@ -262,6 +298,12 @@ def reinforcement_laid(sheet: Sheet, section: Section, counted: Quantities, base
     scope(reinforcement_width, b_crest=width)
     for step in (overlap_factor, reinforcement_area):
         scope(step)
+    if counted.roll_waste is None:
+        sheet.limitation("reinforcement-waste", say("limitation-waste"), "project rule")
+        return
+    waste = counted.roll_waste
+    scope.given("w_rf", waste.value, origin=origin_of(section, f"{path}.roll_waste.value"), note=waste.source)
+    scope(reinforcement_delivered)
 
 
 def _ends(scope: Scope, section: Section) -> None:

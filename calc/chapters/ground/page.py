@@ -71,14 +71,10 @@ def _points(section: Section) -> Table:
             water_head.water,
             number_text(point.level, 2),
             number_text(point.head, 2),
-            str(_line(section, index, k)),
+            str(origin_of(section, f"water.head.{index}.points.{k}.head").line or ""),
             water_head.source,
         ]
         for index, water_head in enumerate(section.water_table.heads)
         for k, point in enumerate(water_head.points)
     ]
     return Table("head-points", say("points-title"), head, rows, say("points-note"))
-
-
-def _line(section: Section, index: int, point: int) -> int | str:
-    return origin_of(section, f"water.head.{index}.points.{point}.head").line or ""

@@ -10,7 +10,7 @@ from calc.chapters.shared.layer_tables import envelopes_table
 from calc.chapters.shared.mats import reinforced_directions
 from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, box, symbol_text
 from calc.engine.formula import EVIDENCE_MARKS
-from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, case_words, value_text
+from calc.engine.sheet import Page, Sheet, Table, TableColumn, case_words, value_text
 from calc.engine.words import words_of
 from calc.formulas.geometry import square_cell_area, triangular_cell_area
 from calc.formulas.load_transfer import equivalent_square_spacing, equivalent_square_width
@@ -52,14 +52,12 @@ def _models(of: Page) -> Table:
     rows = []
     for model in (*MODELS, COEFFICIENT):
         if model.key in scopes:
-            cells = [_cell(scopes[model.key], name, case) for name in (model.symbol, *COMPARED[1:])]
+            scope = scopes[model.key]
+            cells = [value_text(scope[name], case, name) if name and name in scope else "–"
+                     for name in (model.symbol, *COMPARED[1:])]  # fmt: skip
             mark = EVIDENCE_MARKS[model.source.evidence]
             rows.append([model.title, *cells, f"{mark} {model.source.evidence}".strip()])
     return Table("models", say("models-title"), head, rows, say("models-note", case=case_words(case)))
-
-
-def _cell(scope: Scope, name: str, case: dict[str, str]) -> str:
-    return value_text(scope[name], case, name) if name and name in scope else "–"
 
 
 def membrane_sketch(section: Section) -> Scene:

@@ -113,6 +113,9 @@ def _limits(sheet: Sheet, section: Section, ground: Sheet) -> None:
         names = ", ".join(f"“{zone.key}”" for _, zone in section.columns.zones)
         turns = [verdict.key for verdict in sheet.verdicts if verdict.key.startswith("trigger")]
         sheet.limitation("column-zones", say("limitation-column-zones", names=names), "project rule", turns=turns)
+    if section.embankment.is_cored:
+        turns = [verdict.key for verdict in sheet.verdicts if verdict.key.startswith("trigger")]
+        sheet.limitation("fill-zones", say("limitation-fill-zones"), "project rule", turns=turns)
     if falls(ground):
         sheet.limitation("pressure-heads", say("limitation-pressure-heads"), "project rule",
                          turns=lambda verdict: verdict.key in {"trigger_u_expected", "trigger_u_design"})  # fmt: skip

@@ -115,15 +115,12 @@ def _limits(sheet: Sheet, design: Design, section: Section, rig: Rig) -> None:
         sheet.limitation("platform-peat", text, "project rule",
                          turns=["platform_thickness", "platform_pair"])  # fmt: skip
     alike = [other.key for other in design.stated if other.platform and other.platform.rig
-             and (other.platform.rig.c_u_after, other.platform.rig.c_u_after_source) == _source(rig)]  # fmt: skip
+             and other.platform.rig.c_u_after == rig.c_u_after
+                     and other.platform.rig.c_u_after_source == rig.c_u_after_source]  # fmt: skip
     if len(alike) > 1:
         text = say("limitation-campaign", keys=", ".join(alike), value=rig.c_u_after or 0.0)
         sheet.limitation("platform-campaign", text, rig.c_u_after_source or "",
                          turns=["platform_thickness", "platform_pair"])  # fmt: skip
-
-
-def _source(rig: Rig) -> tuple[float | None, str | None]:
-    return rig.c_u_after, rig.c_u_after_source
 
 
 def _fibrous(layer: Layer) -> bool:

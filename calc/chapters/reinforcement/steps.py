@@ -48,7 +48,7 @@ def reinforcement(design: Design, section: Section, done: dict[str, Sheet]) -> S
     else:
         sheet.take("gamma_En", zones["gamma_En"])
         sheet(lighter_unit_weight, gamma_El="gamma_Ea", gamma_E="gamma_El", gamma_P="gamma_En")
-        take_zones(sheet, done)
+        take_zones(sheet, done, resisting=True)
     if section.earthquake is not None:
         take_coefficients(sheet, done, "f_vu")
     _stability(sheet, done)

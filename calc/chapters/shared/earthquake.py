@@ -2,7 +2,7 @@
 
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.zones import zones_of
-from calc.engine.sheet import Origin, Scope, Sheet, Value, Verdict
+from calc.engine.sheet import Origin, RestsOn, Scope, Sheet, Step, Value
 from calc.engine.words import words_of
 from calc.formulas import earthquake as eq
 from calc.formulas.crest import active_coefficient_below_rising_ground
@@ -14,11 +14,6 @@ from calc.inputs.tables.earthquake import SEISMIC
 say = words_of(__name__)
 
 EARTHQUAKE = "earthquake"  # scope of the design basis
-SHAKEN_VERDICTS = (
-    "global_stability", "slip_in_fill", "face_of_slope", "sliding", "fill_between", "low_edge", "anchorage",
-    "lap_across", "tension_across", "squeeze", "column_rows", "berm_extrusion", "lower_berm_extrusion",
-    "liquefaction_screening",
-)  # fmt: skip
 
 
 def shaken_stages(section: Section, labels: tuple[str, ...]) -> list[str]:
@@ -50,18 +45,19 @@ def record_earthquake(sheet: Sheet, section: Section) -> None:
 def _state_omissions(sheet: Sheet, section: Section) -> None:
     """State water levels in use that no earthquake meets, and how strips of traffic load do."""
     shaken = {stage.water for stage in section.stages if stage.situation == SEISMIC}
+    labels = shaken_stages(section, sheet.axes["stage"])
     water = [stage.water for stage in section.stages if stage.situation == "persistent" and stage.water not in shaken]
     if water:
         text = say("limitation-earthquake-water", names=", ".join(f"“{name}”" for name in dict.fromkeys(water)))
-        sheet.limitation("earthquake-water", text, "project rule", turns=_shaken_verdict)
+        sheet.limitation("earthquake-water", text, "project rule", turns=RestsOn(_of_the_earthquake, labels))
     with_traffic = any(stage.traffic for stage in section.stages if stage.situation == SEISMIC)
     if with_traffic and section.traffic is not None and section.traffic.strip:
         sheet.limitation("earthquake-strips", say("limitation-earthquake-strips"), "project rule ◇")
 
 
-def _shaken_verdict(verdict: Verdict) -> bool:
-    """Whether seismic stages count in a verdict: none places a lift or is drained."""
-    return verdict.key.startswith(SHAKEN_VERDICTS) and not any(part in verdict.key for part in ("_lift", "_drained"))
+def _of_the_earthquake(step: Step) -> bool:
+    """Whether a step records the action, or what it leaves of the undrained strength."""
+    return step.symbol == "i_E" or step.key.split("/")[1:3] == ["basis", EARTHQUAKE]
 
 
 def indicator(scope: Scope | Sheet, section: Section) -> None:

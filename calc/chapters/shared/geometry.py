@@ -213,7 +213,7 @@ def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:
         sheet.scope(BERMS, say("scope-berms-title")).take("t_P", levels["t_P"])
     for side, berm in fill.berms.items():
         record_berm(scope, sheet.scopes[BERMS], section, side, berm)
-    record_zones(sheet, section, levels["H"], scope["H_n"] if fill.lower else levels["H"])
+    record_zones(sheet, section, levels["H"], scope["H_n"] if fill.lower else levels["H"], scope)
     scope(pl.left_side, x_tl=outer_toe(scope, "l"))
     scope(pl.right_side, x_tr=outer_toe(scope, "r"))
 

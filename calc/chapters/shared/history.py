@@ -42,7 +42,7 @@ def preconsolidation(scope: Scope, section: Section, shared: Frame, ground: Shee
     pointed = any(layer.sigma_p_profile for layer in layers)
     scope.reading("sigma_pc", again.value().array, ["layer"], again=again,
                   inputs=[by_ratio, *([depths] if pointed else [])], title=say("reading-sigma-pc-title"),
-                  origins=_origins(section, "sigma_p") if pointed else (),
+                  origins=_origins(section, "sigma_p"),
                   note=say("points-note") if pointed else say("reading-sigma-pc-note"))  # fmt: skip
 
 

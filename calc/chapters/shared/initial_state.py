@@ -128,7 +128,8 @@ def _coefficients(sheet: Sheet, section: Section, shared: Frame) -> None:
         given = [np.nan if coefficient == "jaky" else float(coefficient) for coefficient in typed]
         again = Again(or_else, (Value("K_0s", np.array(given), rule.axes, mask=np.isnan(given)), rule))
         title = say("coefficients-title")
-        sheet.reading("K_0s", again.value().array, ["layer"], title=title, inputs=[rule], again=again)
+        origins = [origin_of(section, f"layer.{layer.key}.K_0") for layer in section.layers if layer.K_0 != "jaky"]
+        sheet.reading("K_0s", again.value().array, ["layer"], title=title, inputs=[rule], origins=origins, again=again)
     if section.columns.K_star is not None:
         given_of_section(sheet, "K_star", section, "columns.K_star", section.columns.K_star)
     else:

@@ -1,8 +1,14 @@
 """Tension of a layer across that stability counts on: its strength, at most what it has at the strain allowed."""
 
+from collections.abc import Sequence
+from functools import partial
+
+import numpy as np
+
 from calc.chapters.shared.frame import TRANSIENT, given_of_section, origin_of
 from calc.chapters.shared.layer_strength import layer_strength
-from calc.engine.sheet import Scope, Sheet, Value, number_text
+from calc.engine.sheet import Again, Axis, Scope, Sheet, Value, number_text
+from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas import sleeve as sl
 from calc.formulas.reinforcement import mobilised_tension, strain_of_counted_tension, tension_at_allowed_strain
@@ -69,11 +75,19 @@ def _stiffness(scope: Scope, section: Section, place: int) -> None:
     middle = scope["J_rc"]
     # Building the columns is transient.
     situations = [TRANSIENT, *(stage.situation for stage in section.stages)]
-    values = [float((middle if situation == TRANSIENT else long).array) for situation in situations]
+    stages = Axis("stage", scope.sheet.axes["stage"])
+    again = Again(partial(by_stage, stages=stages, early=[one == TRANSIENT for one in situations]), (middle, long))
     scope.reading(
-        "J_rt", values, ["stage"], title=say("reading-j-rt-title"), inputs=[middle, long],
-        note=say("reading-j-rt-note"),
+        "J_rt", again.value().array, ["stage"], title=say("reading-j-rt-title"), inputs=[middle, long],
+        note=say("reading-j-rt-note"), again=again,
     )  # fmt: skip
+
+
+def by_stage(middle: Value, long: Value, *, stages: Axis, early: Sequence[bool]) -> Value:
+    """The stiffness of every stage: early ones have that of the end of construction."""
+    axes = union_axes((middle, long))
+    pair = [spread(value.array, value.axes, axes)[..., None] for value in (middle, long)]
+    return Value("J_rt", np.where(early, *pair), (*axes, stages))
 
 
 def state_strain(sheet: Sheet, section: Section, places: list[int], turns: list[str]) -> None:

@@ -94,7 +94,11 @@ def sides(section: Section, *, layers: bool = False) -> tuple[Side, ...]:
 
 
 def _zones_mirror(section: Section) -> bool:
-    """Whether the zones of the columns are the same on both sides of the axis."""
+    """Whether the zones of the columns and of the fill are the same on both sides of the axis."""
+    fill = section.embankment
+    ends = [(*fill.ends(zone), zone.bottom, zone.top, zone.gamma, zone.phi, zone.c) for _, zone in fill.zones]
+    if sorted(ends) != sorted((-high, -low, *rest) for low, high, *rest in ends):
+        return False
     strips = [(low, high, zone.pattern, zone.spacing) for _, zone in section.columns.zones for low, high in zone.strips]
     return sorted(strips) == sorted((-high, -low, *grid) for low, high, *grid in strips)
 

@@ -36,8 +36,8 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
         scope = sheet.scope(
             f"blocks{state.ending}{side.ending}", say("title", state_words=state.words, side_words=side.words)
         )
-        places = range(-1, 2 * len(soft_soils(searches.section)))
-        decisive = least_of([_planes(searches, side, state, *pair) for pair in product(places, searches.ways)])
+        pairs = product(planes(searches.section), searches.ways)
+        decisive = least_of([_planes(searches, side, state, *pair) for pair in pairs])
         factor = decisive.array(lambda result: result.factor)
         empty = np.isnan(factor)
         remarks(searches, scope, decisive)
@@ -57,17 +57,25 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
     return states
 
 
+def planes(section: Section) -> range:
+    """Numbers of the planes: −1 for the reinforcement, then top and bottom of every soft layer."""
+    return range(-1, 2 * len(soft_soils(section)))
+
+
 def _planes(searches: Searches, side: Side, state: State, place: int, way: float) -> Found:
     """Blocks on one plane over (factor set, stage)."""
     return over_stages(
         [
-            [_question(searches, side, searches.case(v, k, state, way=way), place) for k in range(len(searches.stages))]
+            [
+                block_on_plane(searches, side, searches.case(v, k, state, way=way), place)
+                for k in range(len(searches.stages))
+            ]
             for v in range(len(searches.sheet.axes["factor_set"]))
         ]
     )
 
 
-def _question(searches: Searches, side: Side, case: Case | None, place: int) -> Asked | None:
+def block_on_plane(searches: Searches, side: Side, case: Case | None, place: int) -> Asked | None:
     """A block at top or bottom of a soft layer, or on the reinforcement for the place −1; a crack is left out."""
     if case is None:
         return None

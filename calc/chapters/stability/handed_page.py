@@ -1,6 +1,6 @@
 """The tables that a slip analysis takes over: ground and columns, stages, partial factors."""
 
-from math import degrees
+from math import degrees, isfinite
 
 import numpy as np
 
@@ -90,6 +90,7 @@ def _shape(section: Section, done: dict[str, Sheet]) -> str:
     texts += [
         say("zone", name=zone.name, bottom=number_text(zone.bottom, 2), top=number_text(zone.top, 2),
             gamma=number_text(zone.gamma, 2), degrees=number_text(degrees(zone.phi), 2), c=number_text(zone.c, 2))
+        + _ends(*section.embankment.ends(zone))
         for _, zone in section.embankment.zones
     ]  # fmt: skip
     texts += [
@@ -97,6 +98,13 @@ def _shape(section: Section, done: dict[str, Sheet]) -> str:
             slope=number_text(berm.slope, 2), stage=upper.stage)
         for side, upper in section.embankment.berms.items() for berm in upper.steps
     ]  # fmt: skip
+    return "".join(f" {text}" for text in texts)
+
+
+def _ends(left: float, right: float) -> str:
+    """Where a zone ends within the bank, nothing where it does not."""
+    texts = [say("zone-end", side=side, x=number_text(x, 2)) for side, x in (("left", left), ("right", right))
+             if isfinite(x)]  # fmt: skip
     return "".join(f" {text}" for text in texts)
 
 

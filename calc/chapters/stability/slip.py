@@ -4,7 +4,7 @@ The chapter records ``T_stab`` over (factor set, stage) on its sheet, for the ch
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
@@ -41,7 +41,8 @@ from calc.formulas.overall_stability import (
 )
 from calc.formulas.slip import BISHOP, FELLENIUS
 from calc.inputs import Design, Section
-from calc.procedures.slip import RequiredForce, Result
+from calc.procedures.known_circles import SURE, Failed, Settled, least_of_circles, stops, tried_circles
+from calc.procedures.slip import Circle, RequiredForce, Result
 from calc.procedures.stage_search import Found, Wanted, force_asked, ground_moment, tension, tension_moment
 
 say = words_of(__name__)
@@ -59,11 +60,26 @@ NOT_IN_FILL = say("fill-too-low")
 
 def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Search every stage and factor set on both sides; without what it needs the question stays open."""
-    if why := _missing(section) or lacks_positions(section, done):
+    if why := missing_for_search(section) or lacks_positions(section, done):
         sheet.not_verified("global_stability", TITLE, why)
         if section.position:
             _stress_ratio(sheet, done)
         return
+    searches = prepared(sheet, design, section, done)
+    searches.ends_at_failure = stops() and not unproven(done)
+    sheet.kept["surfaces"] = [  # circles, blocks and circles within the fill of every side
+        (_circles(searches, at), blocks(searches, at), _face(searches, done, at)) for at in sides(section, layers=True)
+    ]
+    _demand(searches)
+    _withhold_verdicts(sheet, unproven(done))
+    limits(sheet, section)
+    held = (verdict for verdict in sheet.verdicts if verdict.state == "pass")
+    turns = [verdict.key for verdict in held if verdict.key.startswith("global_stability")]
+    state_strain(sheet, section, searches.across, turns)
+
+
+def prepared(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> Searches:
+    """Record what the searches are made of, and make them; nothing is searched yet."""
     names = (("gamma_Go", "gamma_G"), ("gamma_Qo", "gamma_Q"), ("gamma_Re", "gamma_R_e"))
     factors(sheet, design, section, names)
     strips = strips_of(done)
@@ -77,16 +93,7 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     record_shares(sheet, section, done)
     _stress_ratio(sheet, done)
     embedment(sheet, section, done)
-    searches = Searches(sheet, design, section, done)
-    sheet.kept["surfaces"] = [  # circles, blocks and circles within the fill of every side
-        (_circles(searches, at), blocks(searches, at), _face(searches, done, at)) for at in sides(section, layers=True)
-    ]
-    _demand(searches)
-    _withhold_verdicts(sheet, unproven(done))
-    limits(sheet, section)
-    held = (verdict for verdict in sheet.verdicts if verdict.state == "pass")
-    turns = [verdict.key for verdict in held if verdict.key.startswith("global_stability")]
-    state_strain(sheet, section, searches.across, turns)
+    return Searches(sheet, design, section, done)
 
 
 def _withhold_verdicts(sheet: Sheet, why: str) -> None:
@@ -144,7 +151,7 @@ def _stress_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:
         sheet.settled(key, title, say("settled-cell-ratio-why", largest_measured=LARGEST_MEASURED))
 
 
-def _missing(section: Section) -> str:
+def missing_for_search(section: Section) -> str:
     """What the search needs and the project does not give, in words."""
     if section.position:
         return say("position", key=section.of)
@@ -172,7 +179,11 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
     """Minimum of one side in one state: by the methods for comparison, or by Bishop alone near what is known."""
     sheet = searches.sheet
     at = known.found if known else None
+    key, title = f"global_stability{state.ending}{side.ending}", f"{TITLE}, {state.words}, {side.words}"
+    settled_by = _Settling(searches, side, state, (key, f"{title}, Bishop"))
+    settled_by.known_circles()
     bishop = searches.ask(side, state, "bishop", at=at, near=True)
+    settled_by.circles_found(bishop)
     factor = bishop.array(lambda result: result.factor)
     empty = np.isnan(factor)
     scope = sheet.scope(
@@ -186,7 +197,6 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
     else:
         untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()), at=at, near=True)
         _other(scope, "F_B0", untied, (WITHOUT, BISHOP), [*near, *searches.relies_on(state, scope, tied=False)], empty)
-    key, title = f"global_stability{state.ending}{side.ending}", f"{TITLE}, {state.words}, {side.words}"
     stages = searches.stages_evaluated(factor)
     needed, safety = (value.at(stage=stages) for value in (sheet["gamma_Re"], scope["F_Bi"]))
     made = sheet.verdict(key, f"{title}, Bishop", effect=needed.without(~safety.valid, EMPTY), resistance=safety)
@@ -196,6 +206,47 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
         one_strip(searches, scope, side, state, bishop, (key, title))
     at_the_edge(searches, scope, bishop, key)
     return Searched(scope, bishop, made.utilisation or 0.0, reductions(searches, state, bishop))
+
+
+@dataclass(frozen=True)
+class _Settling:
+    """Ends a run where a circle fails and it is known that this is enough: a search for the design asks for no more."""
+
+    searches: Searches
+    side: Side
+    state: State
+    verdict: tuple[str, str]
+
+    def known_circles(self) -> None:
+        """Try the circles that failed at other designs."""
+        circles = tried_circles(self._scope) if self.searches.ends_at_failure else []
+        for way, (v, k) in product(self.searches.ways, np.ndindex(self._needed.shape) if circles else ()):
+            case = self.searches.case(v, k, self.state, way=way)
+            if case is not None:
+                asked = self.searches.question(case, self.side, "bishop", self.searches.search)
+                found = least_of_circles(asked, circles, self.searches.search.min_depth)
+                if found is not None:
+                    self._end(v, k, *found)
+
+    def circles_found(self, found: Found) -> None:
+        """The same of what a search has found."""
+        for v, k in np.ndindex(self._needed.shape) if self.searches.ends_at_failure else ():
+            result = found.results[v][k]
+            if result is not None and isinstance(result.surface, Circle):
+                self._end(v, k, result.factor, result.surface)
+
+    @property
+    def _needed(self) -> NDArray[np.float64]:
+        return self.searches.sheet["gamma_Re"].array
+
+    @property
+    def _scope(self) -> str:
+        return f"slip{self.state.ending}{self.side.ending}"
+
+    def _end(self, v: int, k: int, factor: float, circle: Circle) -> None:
+        needed = float(self._needed[v, k])
+        if factor * (1 + SURE) < needed:
+            raise Settled(*self.verdict, needed / factor, Failed(self._scope, circle))
 
 
 def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, stages: list[str]) -> None:

@@ -1,8 +1,10 @@
 """The cases of the slip searches: states of the ground, stress shares, strength of the reinforcement."""
 
 from collections.abc import Callable, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass, replace
 from itertools import zip_longest
+from typing import Any
 
 import numpy as np
 
@@ -20,6 +22,7 @@ from calc.chapters.shared.geometry import (
 from calc.chapters.shared.heads import BELOW, BOTTOM, HEADS, TOP
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import tension_by_stage
+from calc.chapters.shared.other_values import OtherSheets
 from calc.chapters.shared.sloping_layers import across_places
 from calc.chapters.shared.soft_ground import Side
 from calc.chapters.shared.zones import ZONES
@@ -98,6 +101,7 @@ class Searches:
         self.tolerance = number(self.settings, "eps_F")
         self.strips = sheet.axes["strip"] if LOADS in sheet.scopes else ()
         self.bottom = float(sheet.scopes[STRIP]["z_bot"].array)
+        self.ends_at_failure = False
 
     def _record(self, done: dict[str, Sheet]) -> None:
         """Record what the model is made of: soils and places, fill and gain of the states, layers across."""
@@ -115,6 +119,16 @@ class Searches:
                 zone.record(sheet, state)
         for k in self.across:
             record_tie(sheet, section, k)
+
+    def of_other_values(self, sheets: OtherSheets) -> "Searches":
+        """The same searches, whose cross-sections are made of other values of the record."""
+        other: Any = copy(self)
+        other.sheet, other.columns = sheets["stability"], sheets["columns"]
+        other.heads = sheets["ground"].scopes.get(HEADS)
+        other.tension = {k: other.sheet.scopes[f"mobilised_{k}"]["T_mob"] for k in self.across}
+        other.settings = other.sheet.scopes[SETTINGS]
+        other.search = deep_search(other.settings)
+        return other  # type: ignore[no-any-return]  # what reads sheets reads these as well
 
     def place(self, stage: int, *, placing: bool = False) -> Profile:
         """The places of the cross-section at the end of a stage, or while its lift is placed."""
@@ -325,6 +339,12 @@ class Searches:
             for step in range(slopes_of_berms(self.section, side))
         ]
         return self._with_those_beside(over_stages(rows, every=False), beside, every=False)
+
+    def questions_within_fill(self, case: Case, side: Side) -> list[Asked]:
+        """All searches within the fill that one case is asked for."""
+        berms = [self._above_berm(case, side, step) for step in range(slopes_of_berms(self.section, side))]
+        asked = [self._above_level(case, side, case.place.ground), *berms]
+        return [question for question in asked if question is not None]
 
     def _above_berm(self, case: Case, side: Side, step: int) -> Asked | None:
         """The slope above a berm, or above the lower one, by itself."""

@@ -1,19 +1,23 @@
 """Weights, strengths and places of the slip model, recorded once: soils, fill of a state, gain, layers across."""
 
 from collections.abc import Sequence
+from functools import partial
+from math import inf
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.chapters.shared.column_zones import zone_sheets
 from calc.chapters.shared.earthquake import coefficient
 from calc.chapters.shared.frame import Frame, given_of_section, origin_of, origins_of_layers, tops_of_layers
 from calc.chapters.shared.geometry import PLACES, place_of
 from calc.chapters.shared.sloping_layers import ACROSS
+from calc.chapters.shared.soft_ground import SOFT_LAYERS
 from calc.chapters.shared.strips import take_strips
-from calc.chapters.shared.zones import zones_of
+from calc.chapters.shared.zones import least_pressure, zones_of
 from calc.engine.formula import Formula
 from calc.engine.levels import above
-from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.sheet import Again, Axis, Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas import slip_ground as sg
 from calc.formulas import traffic as tr
@@ -48,6 +52,12 @@ def zone_paths(section: Section) -> dict[str, Zone]:
     return {f"embankment.zone.{k}": zone for k, zone in section.embankment.zones}
 
 
+def layered(section: Section) -> dict[str, Zone]:
+    """Those of them that lie across the whole width of the bank, by the same paths."""
+    ends = section.embankment.ends
+    return {path: zone for path, zone in zone_paths(section).items() if ends(zone) == (-inf, inf)}
+
+
 def record_ground(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> None:
     """Record the soils of the slip model and its places, which all states share."""
     soils = soils_of(section)
@@ -67,9 +77,7 @@ def record_ground(sheet: Sheet, section: Section, shared: Frame, done: dict[str,
     scope(sg.weight_in_slip_analysis, gamma_dw="gamma_wd", gamma="gamma_w")
     scope(design_friction_angle)
     scope(design_cohesion)
-    _give_undrained_strength(
-        scope, section, soils, tops_of_layers(section, shared, done["ground"]), done["ground"]["d_st"]
-    )
+    _give_undrained_strength(scope, section, soils, tops_of_layers(section, shared, done["ground"]), done)
     if section.slopes:
         _tops_at_toes(scope, section, soils, done["columns"])
     scope(design_undrained_strength, c_ud="c_utd", c_u="c_ut")
@@ -95,7 +103,7 @@ def _field(section: Section, path: str, attribute: str) -> float:
 
 
 def _give_undrained_strength(
-    scope: Scope, section: Section, soils: dict[str, str], tops: Sequence[float], depths: Value
+    scope: Scope, section: Section, soils: dict[str, str], tops: Sequence[float], done: dict[str, Sheet]
 ) -> None:
     """Undrained strength and level of the soft layers at their tops; the other soils have none."""
     soft = {f"layer.{layer.key}": (layer.c_u or 0.0, layer.c_u_growth or 0.0) for layer in section.layers}
@@ -106,21 +114,32 @@ def _give_undrained_strength(
     other = np.array([path not in soft for path in soils])
 
     def read(
-        name: str, title: str, values: Sequence[float], inputs: Sequence[Value] = (), origins: Sequence[Origin] = ()
-    ) -> None:
+        name: str, title: str, values: Sequence[float], inputs: Sequence[Value] = (), origins: Sequence[Origin] = (),
+        again: Again | None = None,
+    ) -> None:  # fmt: skip
         numbers = np.zeros(len(soils))
         numbers[~other] = values
         scope.reading(name, numbers, ["soil"], title=title, mask=other, reason=say("not-soft"), inputs=inputs,
-                      origins=origins)  # fmt: skip
+                      origins=origins, again=again)  # fmt: skip
+
+    strata = done["bearing"].scopes[SOFT_LAYERS]
 
     for k, (name, title, field) in enumerate((
         ("c_ut", say("reading-c-ut-title"), "c_u"), ("rho_ut", say("reading-rho-ut-title"), "c_u_growth"),
     )):  # fmt: skip
         read(name, title, [strength[k] for strength in soft.values()],
-             origins=[*origins_of_layers(section, field), *origins_of_floating[field]])  # fmt: skip
+             origins=[*origins_of_layers(section, field), *origins_of_floating[field]],
+             again=Again(partial(of_soils, soils=tuple(soils), other=other), (strata[name],)))  # fmt: skip
     bottom = [sum(layer.thickness for layer in section.layers)] if floating else []
-    read("d_lt", say("reading-d-lt-title"), [*tops, *bottom], [depths])
+    read("d_lt", say("reading-d-lt-title"), [*tops, *bottom], [done["ground"]["d_st"]])
     scope(sg.level_of_layer_top)
+
+
+def of_soils(value: Value, *, soils: tuple[str, ...], other: NDArray[np.bool_]) -> Value:
+    """A value of the soft layers over all soils of the model, of which the others have none."""
+    array = np.zeros((*value.array.shape[:-1], len(soils)))
+    array[..., ~other] = value.array
+    return Value(value.symbol, array, (*value.axes[:-1], Axis("soil", soils)), mask=np.broadcast_to(other, array.shape))
 
 
 def _tops_at_toes(scope: Scope, section: Section, soils: dict[str, str], columns: Sheet) -> None:
@@ -198,16 +217,21 @@ def record_fill(
     if zones is None:
         scope(sg.lasting_pressure)
     else:
-        scope.take("p_Z", zones["p_Z"])
+        scope.take("p_Z", least_pressure(done))
         scope(sg.lasting_pressure_with_zones)
     pressure = scope["p_last"]
-    scope(sg.lasting_share, p_last=pressure.without(~(pressure.array > 0), NO_HEIGHT))
+    scope(sg.lasting_share, p_last=pressure.without(not_above_zero, NO_HEIGHT))
     scope.take("i_Q", cell["i_Q"].at(load="G+Q"))
     if plant is not None:
         scope.take("q_pl", plant)
     else:
         scope.given("q_pl", 0.0, origin=Origin("project rule", text=say("rule-q-pl")))
     scope(sg.load_on_crest)
+
+
+def not_above_zero(numbers: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Where nothing lies."""
+    return ~(numbers > 0)
 
 
 def record_strips(sheet: Sheet, strips: Scope, done: dict[str, Sheet]) -> None:

@@ -8,6 +8,7 @@ import numpy as np
 from calc.chapters.shared.geometry import Profile, at_toes, column_axes, profile
 from calc.chapters.shared.layer_lines import bands, layer_lines, level_at, outline, toe_below
 from calc.chapters.shared.mats import ACROSS
+from calc.chapters.shared.zones import outline_of_zone
 from calc.engine.figure import Anchor, Arrow, Fill, Item, Label, Line, Polygon, Scene, box
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, number_text
@@ -88,6 +89,12 @@ def _ground(section: Section, place: Profile, between: Pair, bottom: float) -> I
     for material, _, ends in _bands(section, place, between, bottom):
         yield Polygon(outline(*ends), material)
     yield Polygon(_fill(place, *between), "fill")
+    bank = section.embankment
+    for k, (_, zone) in enumerate(bank.zones):
+        left, right = bank.ends(zone)
+        drawn = max(left, between[0]), min(right, between[1])
+        if corners := outline_of_zone(place.outline, zone, place.base, drawn):
+            yield Polygon(corners, ("zone", "zone2")[k % 2])
 
 
 def _fill(place: Profile, left: float, right: float) -> tuple[Pair, ...]:

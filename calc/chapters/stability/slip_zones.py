@@ -8,8 +8,12 @@ from calc.chapters.shared.geometry import place_of
 from calc.chapters.stability.slip_ground import record_gain
 from calc.chapters.stability.stage_model import ZoneCase
 from calc.chapters.stability.states import State
-from calc.engine.sheet import Scope, Sheet, Value
+from calc.engine.sheet import Scope, Sheet, Value, stage_name
+from calc.engine.words import words_of
+from calc.procedures.failures import ProcedureError
 from calc.procedures.slip import Grid
+
+say = words_of(__name__)
 
 
 @dataclass(frozen=True)
@@ -42,7 +46,9 @@ class ZoneInSlip:
         scope, a = self.scope(state), float(self.sheet["a_E"].array)
         on_soil, on_column = (scope[name].number(label) for name in state.share_names)
         if on_soil is None or on_column is None:
-            on_soil = scope["mu_sb"].number(label) or 1.0
+            on_soil = scope["mu_sb"].number(label)
+            if on_soil is None:
+                raise ProcedureError(say("no-share", zone=self.zone.zone.key, stage=stage_name(label["stage"])))
             on_column = (1 - (1 - a) * on_soil) / a
         gain = self.gain_scope(state) if scope["Dc_u"].number(label) else ""
         for low, high in self.zone.zone.strips:

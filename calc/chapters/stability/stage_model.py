@@ -6,7 +6,8 @@ from itertools import pairwise
 from typing import Literal
 
 from calc.chapters.shared.geometry import Profile
-from calc.chapters.stability.slip_ground import COLUMN, FILL, FIRM, LOADS, PLATFORM, SOILS, STRIP, zone_paths
+from calc.chapters.shared.zones import line_below_level, outline_of_zone
+from calc.chapters.stability.slip_ground import COLUMN, FILL, FIRM, LOADS, PLATFORM, SOILS, STRIP, layered, zone_paths
 from calc.engine.levels import above, same
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -79,7 +80,7 @@ def model(section: Section, case: Case) -> Model:
         surface,
         (*_fill(section, case), *_soft(section, case), _firm(section, case)),
         case.read(STRIP, "z_bot"),
-        lenses=_gain_lenses(section, case),
+        lenses=(*_zone_lenses(section, case), *_gain_lenses(section, case)),
         water=_water(case),
         strips=_traffic(case),
         crack=Crack(case.read(STRIP, "d_crk"), case.read(STRIP, "h_crk")) if cracked else None,
@@ -120,7 +121,7 @@ def _fill(section: Section, case: Case) -> tuple[Layer, ...]:
 
 def _zones(section: Section, case: Case, body: Soil) -> Iterator[Layer]:
     """The zones of the fill from the top down, with the fill of the embankment below each that none adjoins."""
-    place, paths = case.place, zone_paths(section)
+    place, paths = case.place, layered(section)
     levels = {path: (place.base + zone.bottom, place.base + zone.top) for path, zone in paths.items()}
     laid = [path for path in reversed(paths) if above(place.crest, levels[path][0])]
     for k, path in enumerate(laid):
@@ -134,14 +135,16 @@ def _zones(section: Section, case: Case, body: Soil) -> Iterator[Layer]:
             yield Layer(body, top=line_below_level(place.outline, bottom))
 
 
-def line_below_level(outline: Line, level: float) -> Line:
-    """A line that follows the outline where it lies below a level, and the level elsewhere."""
-    points = [outline[0]]
-    for (x, y), (far, end) in pairwise(outline):
-        if (y - level) * (end - level) < 0:
-            points.append((x + (far - x) * (level - y) / (end - y), level))
-        points.append((far, min(end, level)))
-    return tuple(points)
+def _zone_lenses(section: Section, case: Case) -> Iterator[Lens]:
+    """The zones that end within the bank, as far as the fill of the stage covers them."""
+    place, layers = case.place, layered(section)
+    for path, zone in zone_paths(section).items():
+        polygon = () if path in layers else outline_of_zone(
+            place.outline, zone, place.base, section.embankment.ends(zone)
+        )  # fmt: skip
+        if polygon:
+            heavy = case.read(case.fill, "gamma_dw", path)
+            yield Lens(Soil(zone.name, heavy, heavy, *_strength(case, path)), polygon)
 
 
 def _soft(section: Section, case: Case) -> tuple[Layer, ...]:
@@ -229,17 +232,13 @@ def _firm_line(case: Case) -> Line:
     return case.place.across(case.place.firm, case.place.firm_at)
 
 
-def _level(left: float, right: float, level: float) -> Line:
-    return (left, level), (right, level)
-
-
 def _water(case: Case) -> Water:
     ground, level = case.place.ground, case.read(STRIP, "z_w")
     if same(level, ground):
         level = ground
     mode: Literal["vertical", "seepage"] = "seepage" if case.read(STRIP, "i_see") else "vertical"
     standing = level if above(level, ground) else None
-    table, gamma = _level(*case.place.sides, level), case.read(SOILS, "gamma_wd")
+    table, gamma = ((case.place.left, level), (case.place.right, level)), case.read(SOILS, "gamma_wd")
     return Water(table, mode, standing, gamma, case.heads, case.column_heads)
 
 

@@ -17,10 +17,11 @@ from calc.chapters.shared.frame import (
 from calc.chapters.shared.heads import falls
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.soft_ground import factors, gains, missing_strength, stress_share
+from calc.chapters.shared.zones import below_crest, stretch_labels
 from calc.chapters.stability.cut_columns import embedment
 from calc.chapters.stability.shares import shares_of_zone
 from calc.chapters.stability.slip import slip
-from calc.engine.sheet import Origin, Sheet
+from calc.engine.sheet import Again, Origin, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.bearing import design_cohesion
 from calc.formulas.column_field import design_friction_angle, design_strength_with_gain
@@ -53,14 +54,27 @@ BARKSDALE = "Barksdale & Bachus (1983), FHWA/RD-83/026 ◦"
 
 def stability(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     """Shear parameters by the strict split, by the averaged and the weighted forms; the hand-over table."""
+    sheet = shear_parameters(design, section, done)
+    if section.zone is not None:  # the slip surfaces of the section read these values
+        shares_of_zone(sheet, section, done)
+        if section.slip is not None and (section.columns.floating or section.zone.embedment is not None):
+            embedment(sheet, section, done)
+        return sheet
+    _verdicts(sheet, missing_strength(section))
+    slip(sheet, design, section, done)
+    _limits(sheet)
+    return sheet
+
+
+def shear_parameters(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
+    """The chapter as far as it goes without slip surfaces: stress shares and shear parameters."""
     sheet = chapter("stability", design, section)
     stress_share(sheet, section, done)
     sheet(column_stress_share)
     _strength(sheet, design, section, done)
     _strict_split(sheet)
     _averages(sheet)
-    missing = missing_strength(section)
-    if not missing:
+    if not missing_strength(section):
         _undrained_soil(sheet, design, section, done)
     _load_weighting(sheet, done)
     if section.column_field and section.column_field.sleeve_cohesion:
@@ -68,14 +82,6 @@ def stability(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
         if falls(done["ground"]):
             sheet.limitation("sleeve-heads", say("limitation-sleeve-heads"), "project rule",
                              turns=lambda verdict: verdict.key.startswith(("global_stability", "slip")))  # fmt: skip
-    if section.zone is not None:  # the slip surfaces of the section read these values
-        shares_of_zone(sheet, section, done)
-        if section.slip is not None and (section.columns.floating or section.zone.embedment is not None):
-            embedment(sheet, section, done)
-        return sheet
-    _verdicts(sheet, missing)
-    slip(sheet, design, section, done)
-    _limits(sheet)
     return sheet
 
 
@@ -87,12 +93,15 @@ def _strength(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
         sheet.take(name, done["ground"][name])
     tension = done["unit_cell"].scopes["tension"]
     sheet.take("phi_c", tension["phi_c"])
-    note = say("strength-note")
+    note, load = say("strength-note"), tension["Dsigma_G"]
+    if section.embankment.is_cored:
+        at_places = done["unit_cell"].scopes["settlement"]["Dsigma_G"].at(position=below_crest(section))
+        note, load = say("least-note"), at_places.smallest("stage")
     if falls(done["ground"]):
-        sheet(permanent_load_without_fall, Dsigma_G=tension["Dsigma_G"], p_W=done["ground"]["p_W"])
+        sheet(permanent_load_without_fall, Dsigma_G=load, p_W=done["ground"]["p_W"])
         sheet.take("Dsigma_G", sheet["Dsigma_Gn"], note=note)
     else:
-        sheet.take("Dsigma_G", tension["Dsigma_G"], note=note)
+        sheet.take("Dsigma_G", load, note=note)
     print_least(sheet, sheet(design_friction_angle, phi_d="phi_sd", phi="phi_s"), "layer")
     sheet(design_cohesion, c_d="c_sd", c="c_s")
 
@@ -147,7 +156,7 @@ def _load_weighting(sheet: Sheet, done: dict[str, Sheet]) -> None:
 def _sleeve(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Apparent cohesion from the least ring tension: permanent load, long-term stiffness, no compensation fill."""
     scope = sheet.scope("sleeve", say("scope-sleeve-title"))
-    tension = done["unit_cell"].scopes["settlement"]["F_Ri"].at(position=SHOULDER, load="G", stiffness=LONG)
+    tension = _least_tension(section, done["unit_cell"].scopes["settlement"]["F_Ri"].at(load="G", stiffness=LONG))
     scope.take("F_R", tension, note=say("take-f-r-note"))
     given_of_section(scope, "d_c", section, "columns.diameter", section.columns.diameter)
     scope(sleeve_support)
@@ -156,14 +165,28 @@ def _sleeve(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     scope(averaged_apparent_cohesion)
     strength = scope["c_r"]
     print_least(scope, strength, "layer")
-    least = np.where(strength.valid, strength.array, 0.0).min(axis=-1)
-    scope.reading("c_rl", least, strength.axis_names[:-1], title=say("reading-c-rl-title"), inputs=[strength])
+    again = Again(least_of_sublayers, (strength,), whole=("layer",))
+    scope.reading("c_rl", again.value().array, strength.axis_names[:-1], title=say("reading-c-rl-title"),
+                  inputs=[strength], again=again)  # fmt: skip
     scope(design_cohesion, c_d="c_rd", c="c_rl")
     sheet.limitation(
         "sleeve-cohesion",
         say("limitation-sleeve-cohesion"),
         "Bathurst & Karpurapu (1993), Rajagopal et al. (1999) ◇",
     )
+
+
+def least_of_sublayers(value: Value) -> Value:
+    """The least over all sublayers; 0 where one has no number."""
+    return Value("c_rl", np.where(value.valid, value.array, 0.0).min(axis=-1), value.axes[:-1])
+
+
+def _least_tension(section: Section, tension: Value) -> Value:
+    """That of the crest edge, where nothing is filled up; between ends of zones the least of all places as well."""
+    if not section.embankment.is_cored:
+        return tension.at(position=SHOULDER)
+    places = [SHOULDER, *stretch_labels(section)]
+    return tension.at(position=places).smallest("stage", "layer")
 
 
 def _verdicts(sheet: Sheet, missing: str) -> None:

@@ -48,6 +48,8 @@ from calc.formulas.thrust import (
 from calc.formulas.zones import (
     holding_unit_weight,
     level_of_thrust,
+    thickness_that_holds,
+    thickness_that_thrusts,
     thrusting_unit_weight,
     zone_middle,
     zone_thickness_above,
@@ -65,9 +67,15 @@ OVER_GROUND = ("H_th", "H_G")
 OF_AN_EDGE = ("H", "H_R", "H_G", "H_th", "beta_C")
 
 
-def _weight_symbol(scope: Scope, done: dict[str, Sheet], height: str, step: Formula, plain: str) -> str:
-    """Symbol of the unit weight of a fill without zones that thrusts, or of a slope that weighs, as much as this."""
-    if zones_of(done) is None:
+def _weight_symbol(
+    scope: Scope, done: dict[str, Sheet], height: str, step: Formula, plain: str, side: Side | None = None
+) -> str:  # fmt: skip
+    """Symbol of the unit weight of a fill without zones that thrusts, or of a slope that weighs, as much as this.
+
+    ``side`` is that of the slope whose weight holds; without one the fill thrusts.
+    """
+    zones = zones_of(done)
+    if zones is None:
         return plain
     if "t_zo" not in scope.values:
         take_zones(scope, done)
@@ -79,7 +87,16 @@ def _weight_symbol(scope: Scope, done: dict[str, Sheet], height: str, step: Form
         scope.take("H_o", scope["H_G" if over_ground else "H_R"])
         scope(zone_thickness_above)
         scope(zone_middle)
-    scope(step, gamma_E=plain, H=height)
+    if "i_zE" not in zones:
+        scope(step, gamma_E=plain, H=height)
+    elif side is None:
+        scope.take("i_zE", zones["i_zE"])
+        scope(thickness_that_thrusts)
+        scope(step, gamma_E=plain, H=height, t_zo="t_zk")
+    else:
+        scope.take("i_zS", zones[f"i_zS{side.end}"])
+        scope(thickness_that_holds)
+        scope(step, gamma_E=plain, H=height, t_zo="t_zs")
     return step.symbol
 
 
@@ -185,7 +202,7 @@ def _weight(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, 
     known = scope[height]
     if height not in scope.values:
         scope.take(height, known.without(not_above_ground, NO_FILL))
-    scope(slope_weight, gamma_E=_weight_symbol(scope, done, height, holding_unit_weight, "gamma_El"), H=height)
+    scope(slope_weight, gamma_E=_weight_symbol(scope, done, height, holding_unit_weight, "gamma_El", side), H=height)
     scope(favourable_slope_weight)
 
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from calc.chapters.shared.column_zones import height_of_zone
 from calc.chapters.shared.frame import COMBINATIONS, STIFFNESS, chapter, given_of_section, given_of_stages, origin_of
-from calc.chapters.shared.zones import HALF, ZONES
+from calc.chapters.shared.zones import HALF, ZONES, positions_of
 from calc.chapters.unit_cell.floating import shaft
 from calc.chapters.unit_cell.standard import POINTS
 from calc.chapters.unit_cell.strip_spread import strips
@@ -28,6 +28,7 @@ def given_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Shee
     sheet = chapter("unit_cell", design, section)
     sheet.axis("combination", COMBINATIONS)
     sheet.axis("point", POINTS)
+    sheet.axis("position", positions_of(section))
     for name in FROM_COLUMNS:
         sheet.take(name, done["columns"][name])
     for name in FROM_GROUND:
@@ -60,7 +61,8 @@ def _loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
     _platform(sheet, section)
     if section.embankment.zones:
         sheet.take("p_Z", done["columns"].scopes[ZONES]["p_Z"])
-        sheet.take("p_Zh", done["columns"].scopes[HALF]["p_Zh"])
+        if not section.embankment.is_cored:
+            sheet.take("p_Zh", done["columns"].scopes[HALF]["p_Zh"])
     if section.traffic and design.basis.psi_2 is not None:
         if section.traffic.strip:
             strips(sheet, section, done)

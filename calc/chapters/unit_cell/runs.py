@@ -2,9 +2,10 @@
 
 import numpy as np
 
-from calc.chapters.shared.frame import CENTRE, LONG, SHORT
+from calc.chapters.shared.frame import CENTRE, LONG, POSITIONS, SHORT
 from calc.chapters.shared.geometry import lower_height
 from calc.chapters.shared.heads import HEADS
+from calc.chapters.shared.zones import ZONES
 from calc.chapters.unit_cell import floating as cell_floating
 from calc.chapters.unit_cell import standard as cell_standard
 from calc.engine.sheet import Origin, Scope, Sheet
@@ -90,14 +91,17 @@ def _settlement(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     scope(active_coefficient, K_a="K_ac", phi="phi_ck")
     scope(traffic_factor, gamma_QS="psi_2")
     scope.given("f_G", 1.0, origin=Origin("project rule", text=say("rule-f-g")))
+    more = [1.0] * (len(scope.sheet.axes["position"]) - len(POSITIONS))  # stretches between ends of zones
+    if section.embankment.is_cored:
+        scope.take("p_Zx", done["columns"].scopes[ZONES]["p_Zx"])
     if section.embankment.lower:
         _at_lower_edge(scope, done)
     else:
         rule = Origin("project rule", text=say("rule-2"))
-        scope.given("f_H", [1.0, 1.0, 0.5], ["position"], origin=rule)
+        scope.given("f_H", [1.0, 1.0, 0.5, *more], ["position"], origin=rule)
     if section.makeup_fill:
         rule = Origin("project rule", text=say("rule-4"))
-        filled = [[0.0, 0.0, 0.0], *([1.0, 0.0, 0.0] for _ in section.stages)]
+        filled = [[0.0, 0.0, 0.0, *(0.0 for _ in more)], *([1.0, 0.0, 0.0, *more] for _ in section.stages)]
         scope.given("f_M", filled, ["stage", "position"], origin=rule)
     cell_standard.load(scope)
     cell_standard.solve(scope, section, cell_floating.settle if section.columns.floating else None)

@@ -49,7 +49,10 @@ def load(scope: Scope) -> None:
     """Permanent load of the stage before compensation fill, and the load above which the column is active."""
     scope(fill_height_in_water)
     if "p_Z" in scope:
-        scope(pressure_of_zones_at_position)
+        if "p_Zh" in scope:
+            scope(pressure_of_zones_at_position)
+        elif "p_Zx" not in scope:  # zones that end within the bank: the place with the largest load
+            scope.take("p_Zx", scope["p_Z"])
         scope(permanent_load_with_zones)
     else:
         scope(permanent_load)

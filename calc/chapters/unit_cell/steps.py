@@ -5,6 +5,7 @@ from calc.chapters.shared.heads import falls
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.ratio_limits import record_given_ratio, state_large_ratios
 from calc.chapters.shared.second_cell import fill_constants
+from calc.chapters.shared.zones import below_crest
 from calc.chapters.unit_cell import borders as cell_borders
 from calc.chapters.unit_cell import cross_fall as cell_across
 from calc.chapters.unit_cell import floating as cell_floating
@@ -106,12 +107,17 @@ def _verdicts(
         return
     scope.take("s_cen", centre)
     edge = settlement["s"].at(position=SHOULDER, **final)
+    if section.embankment.is_cored:
+        below = settlement["s"].at(position=[SHOULDER, *below_crest(section)], **final)
+        edge = below.smallest("stage")
     zoned = cell_borders.centre_to_edge(scope, section, done, edge, final)
     title = say("difference-title-falls") if section.embankment.lower else say("difference-title")
     title = say("difference-title-zones") if zoned else title
+    title = say("difference-title-places") if section.embankment.is_cored else title
     key = "settlement_edge_of_zone" if zoned else "settlement_difference"
+    may_differ = zoned or section.makeup_fill or section.embankment.lower or section.embankment.is_cored
     optional_limit(
         scope, design, (key, title), scope["Ds_pos"],
         limits.settlement_difference, symbol="Ds_lim", path="basis.limits.settlement_difference",
-        never="" if zoned or section.makeup_fill or section.embankment.lower else say("no-difference"),
+        never="" if may_differ else say("no-difference"),
     )  # fmt: skip

@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.strips import STRIPS, laid_strips
 from calc.engine.levels import SAME
-from calc.engine.sheet import Origin, Scope, Sheet, number_text
+from calc.engine.sheet import Origin, RestsOn, Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.formulas import traffic as tr
 from calc.inputs import Section
@@ -17,11 +17,6 @@ OF_A_STRIP = (
     ("F_ld", "line_load"), ("alpha_ld", "class_factor"), ("b_ld", "width"), ("x_ld", "position"), ("d_ld", "depth"),
 )  # fmt: skip
 NO_TRAFFIC = say("no-traffic")
-IN_PLANE = (
-    "global_stability", "slip_in_fill", "sliding", "low_edge", "fill_between", "tension_across", "strain_across",
-    "creep_strain_across", "lap_across", "anchorage",
-)  # fmt: skip
-"""How keys of verdicts begin that thrust or slip surfaces with strips decide."""
 STEP = 0.1  # m between the places that are tried
 
 
@@ -40,7 +35,10 @@ def strips(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     _dynamic(scope, section)
     scope(tr.spread_width)
     places = _most_loaded_places(scope, section.embankment.crest_width)
-    inputs = [scope[name] for name in ("x_ld", "b_ld", "b_lz", "z_ld", "p_ld", "Phi_z", *_length(scope))]
+    inputs = [
+        scope[name]
+        for name in ("x_ld", "b_ld", "b_lz", "z_ld", "p_ld", "Phi_z", *(["l_ld", "n_ld"] if "l_ld" in scope else []))
+    ]
     scope.reading("x_pk", places, ["stage"], title=say("reading-x-pk-title"), inputs=inputs, mask=~acts,
                   reason=NO_TRAFFIC, note=say("reading-x-pk-note"))  # fmt: skip
     _spread_evenly(scope)
@@ -120,7 +118,8 @@ def _shared_out(scope: Scope, section: Section) -> None:
             parts.append(say("shared-out", name=strip.name, length=number_text(strip.length or 0.0, 2), own=own,
                              over=number_text(strip.plane_length, 2), left=left, source=sources))  # fmt: skip
     scope.sheet.limitation("traffic-plane-length", say("limitation-plane-length", strips=" ".join(parts)),
-                           "project file", turns=lambda verdict: verdict.key.startswith(IN_PLANE))  # fmt: skip
+                           "project file",
+                           turns=RestsOn(lambda step: step.symbol == "p_lp", scope.sheet.axes["stage"]))  # fmt: skip
 
 
 def _dynamic(scope: Scope, section: Section) -> None:
@@ -133,11 +132,6 @@ def _dynamic(scope: Scope, section: Section) -> None:
     given_of_section(scope, "Phi_0", section, "traffic.dynamic.factor", dynamic.factor)
     given_of_section(scope, "d_Phi", section, "traffic.dynamic.depth", dynamic.depth)
     scope(tr.dynamic_factor_at_heads)
-
-
-def _length(scope: Scope) -> list[str]:
-    """Symbols of the length of strips and of their spread, where one has a length."""
-    return ["l_ld", "n_ld"] if "l_ld" in scope else []
 
 
 def _most_loaded_places(scope: Scope, crest: float) -> NDArray[np.float64]:

@@ -6,6 +6,7 @@ from calc.engine.sheet.cited import settle_cited
 from calc.engine.sheet.printing import (
     AXIS_WORDS,
     Expression,
+    case_parts,
     case_words,
     coherent_text,
     label_words,
@@ -16,6 +17,7 @@ from calc.engine.sheet.printing import (
     stage_names,
     value_text,
 )
+from calc.engine.sheet.resting import RestsOn
 from calc.engine.sheet.scope import PROJECT_RULE, Scope
 from calc.engine.sheet.sheet import Sheet, Turning, settle_turns
 from calc.engine.sheet.steps import (
@@ -57,6 +59,7 @@ __all__ = [
     "Page",
     "Procedure",
     "Rest",
+    "RestsOn",
     "Scope",
     "Sheet",
     "SheetError",
@@ -66,6 +69,7 @@ __all__ = [
     "Turning",
     "Value",
     "Verdict",
+    "case_parts",
     "case_words",
     "coherent_text",
     "label_words",

@@ -21,6 +21,7 @@ AXIS_WORDS = {
     "stage": "stage",
     "ratio": "stress ratio",
     "position": "position",
+    "place": "place",
     "load": "load",
     "combination": "combination",
     "stiffness": "stiffness",
@@ -154,7 +155,7 @@ def label_words(axis: str, label: str) -> str:
     """One label with the word of its axis, which is said once: stage “High water”, but “Stage 2”."""
     word = AXIS_WORDS[axis]
     text = stage_name(label) if axis == "stage" and not label.isdigit() else label
-    return text if _begins_with(text.strip("“"), word) else f"{word} {text}"
+    return text if match(rf"{word}\b", text.strip("“"), IGNORECASE) else f"{word} {text}"
 
 
 def stage_name(label: str) -> str:
@@ -168,13 +169,14 @@ def stage_names(labels: Iterable[str]) -> str:
     return ", ".join(stage_name(label) for label in labels)
 
 
-def _begins_with(text: str, word: str) -> bool:
-    return match(rf"{word}\b", text, IGNORECASE) is not None
+def case_parts(case: Case) -> list[str]:
+    """The labels of a case in words, axes in canonical order."""
+    return [label_words(name, case[name]) for name in AXIS_ORDER if name in case]
 
 
 def case_words(case: Case) -> str:
-    """A case in words, axes in canonical order."""
-    return ", ".join(label_words(name, case[name]) for name in AXIS_ORDER if name in case)
+    """A case in words."""
+    return ", ".join(case_parts(case))
 
 
 def _summed_labels(step: Step) -> tuple[str, tuple[str, ...]]:

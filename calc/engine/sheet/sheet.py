@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from calc.engine.formula import FormulaError
+from calc.engine.sheet.resting import RestsOn
 from calc.engine.sheet.scope import Scope
 from calc.engine.sheet.steps import Limitation, Rest, State, Step, Verdict, Winner
 from calc.engine.sheet.values import AXIS_ORDER, SheetError, Value, refuse_other_unit, spread, union_axes
@@ -40,6 +41,7 @@ class Sheet(Scope):
     rests: list[Rest] = field(default_factory=list)
     unconfirmed: set[str] = field(default_factory=set)
     turning: dict[str, Turning] = field(default_factory=dict)
+    resting: dict[str, RestsOn] = field(default_factory=dict)
     winners: dict[str, Winner] = field(default_factory=dict)
     kept: dict[str, Any] = field(default_factory=dict)
     written: "Page | None" = field(default=None, repr=False)
@@ -84,16 +86,22 @@ class Sheet(Scope):
             raise SheetError(message)
         self.axes[name] = tuple(labels)
 
-    def limitation(self, key: str, text: str, source: str = "", *, turns: Sequence[str] | Turning = ()) -> None:
+    def limitation(
+        self, key: str, text: str, source: str = "", *, turns: Sequence[str] | Turning | RestsOn = ()
+    ) -> None:
         """State a limit of the method once, where it arises.
 
         ``turns`` are the keys of the verdicts of the section, in any chapter, that would turn if it were otherwise, or
         tells of a verdict whether it would; said again, its keys are added. ``settle_turns`` refuses a key that no
         verdict has.
         """
-        keys = () if callable(turns) else tuple(turns)
-        if callable(turns):
+        keys: tuple[str, ...] = ()
+        if isinstance(turns, RestsOn):
+            self.resting[key] = turns
+        elif callable(turns):
             self.turning[key] = turns
+        else:
+            keys = tuple(turns)
         for k, known in enumerate(self.limitations):
             if known.key == key:
                 self.limitations[k] = replace(known, turns=tuple(dict.fromkeys((*known.turns, *keys))))
@@ -165,13 +173,16 @@ class Sheet(Scope):
         return self
 
 
-def settle_turns(sheets: Sequence[Sheet], elsewhere: Collection[str] = ()) -> None:
+def settle_turns(sheets: Sequence[Sheet], elsewhere: Collection[str] = (), beside: Sequence[Sheet] = ()) -> None:
     """Name in every limitation of a section the verdicts that it would turn, of all its chapters.
 
     ``elsewhere`` are keys of verdicts that may be named although they are of another section, as those of a section in
-    one of its zones; they are left out. ``SheetError`` where a limitation names a verdict that no chapter has.
+    one of its zones; they are left out. ``beside`` are sheets of zones and positions, on whose steps verdicts may rest.
+    ``SheetError`` where a limitation names a verdict that no chapter has.
     """
     verdicts = [verdict for sheet in sheets for verdict in sheet.verdicts]
+    rated = [verdict for verdict in verdicts if verdict.utilisation is not None]
+    steps = [step for sheet in (*beside, *sheets) for step in sheet.steps]
     own = {verdict.key for verdict in verdicts}
     known = own.union(elsewhere)
     for sheet in sheets:
@@ -179,8 +190,11 @@ def settle_turns(sheets: Sequence[Sheet], elsewhere: Collection[str] = ()) -> No
             if unknown := sorted(set(limit.turns) - known):
                 message = f"{sheet.where}: the limitation {limit.key!r} turns verdicts that do not exist: {unknown}"
                 raise SheetError(message)
+            keys: list[str] = []
             if limit.key in sheet.turning:
                 would = sheet.turning[limit.key]
-                keys = [verdict.key for verdict in verdicts if verdict.utilisation is not None and would(verdict)]
-                limit = replace(limit, turns=tuple(dict.fromkeys((*limit.turns, *keys))))  # noqa: PLW2901
+                keys += [verdict.key for verdict in rated if would(verdict)]
+            if limit.key in sheet.resting:
+                keys += sheet.resting[limit.key].among(rated, steps)
+            limit = replace(limit, turns=tuple(dict.fromkeys((*limit.turns, *keys))))  # noqa: PLW2901
             sheet.limitations[k] = replace(limit, turns=tuple(turn for turn in limit.turns if turn in own))

@@ -17,9 +17,9 @@ Mask = NDArray[np.bool_]
 # Formulas sum over the last axis of their inputs: over layers, readings or load strips, which never stand side by side.
 AXIS_ORDER = (
     "sample",  # of a study; no chapter has it
-    "factor_set", "stage", "ratio", "position", "load", "combination", "stiffness", "scenario", "date", "trigger",
-    "point", "operation", "ground", "soil", "neighbour", "piles", "exceeded", "method", "transition", "border", "grid",
-    "plane", "strip", "grading", "reading", *LAYERED,
+    "factor_set", "stage", "ratio", "position", "place", "load", "combination", "stiffness", "scenario", "date",
+    "trigger", "point", "operation", "ground", "soil", "neighbour", "piles", "exceeded", "method", "transition",
+    "border", "grid", "plane", "strip", "grading", "reading", *LAYERED,
 )  # fmt: skip
 # Names that axes had in records of earlier programs: fingerprints keep them and records are compared by them, so that
 # no mark of a review is lost by a word.

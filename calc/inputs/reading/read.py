@@ -286,6 +286,13 @@ def _broken_rules(
         yield _error(source, problem.path, problem), None
 
 
+def broken_rules(design: Design, section: Section) -> list[Problem]:
+    """What breaks a rule between the values of a section that other numbers were put into, by the rules of its file."""
+    values = {name: getattr(section, name) for name in Section.model_fields} | {"layers": section.soft_layers}
+    shared = {"gamma_w": design.basis.gamma_w, "sublayer_max": design.basis.sublayer_max, "common_edges": ()}
+    return without_consequences(_apply(RULES, values | shared))
+
+
 def _known_soils(section: Merged, values: dict[str, Any], parts: list[dict[str, Any]]) -> dict[str, Any]:
     """The keys of layers that a grading may name: those of all sections where it is common to them."""
     of_section = section.stands_at(("filters", "soil"))[0] == "section"
@@ -303,15 +310,9 @@ def _common_edges(section: Merged) -> tuple[str, ...]:
 
 def _apply(rules: Iterable[Callable[..., Problems]], values: dict[str, Any]) -> Problems:
     for rule in rules:
-        names = _names(rule)
+        names = inspect.signature(rule).parameters.keys()  # what it asks for
         if names <= values.keys():
             yield from rule(**{name: values[name] for name in names})
-
-
-@cache
-def _names(rule: Callable[..., Problems]) -> frozenset[str]:
-    """What a rule asks for, by the names of its arguments."""
-    return frozenset(inspect.signature(rule).parameters)
 
 
 def _error(source: Source, path: Path, problem: Problem) -> InputError:

@@ -91,18 +91,13 @@ class Ranged(Scalar):
 
     def within(self, number: Any) -> bool:
         """Whether the number satisfies every bound."""
-        return _refuse_outside(self, number)
+        return all(_HOLDS[name](number, _exact(bound)) for name, bound in self.bounds().items())
 
 
 @cache
 def _exact(bound: float) -> Fraction:
     """A bound as it is written; there are few of them, and each value of a file is held against two."""
     return Fraction(str(bound))
-
-
-@lru_cache(maxsize=10_000)
-def _refuse_outside(kind: Ranged, number: Any) -> bool:
-    return all(_HOLDS[name](number, _exact(bound)) for name, bound in kind.bounds().items())
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""JSON Schema of the project file; `python -m calc.inputs.reading.schema` writes it and the list of fields."""
+"""JSON Schema of the project file; `python -m calc.inputs.reading.schema` writes it, list of fields and starter."""
 
 import json
 from pathlib import Path
@@ -8,6 +8,7 @@ from calc.inputs.reading.document import Document
 from calc.inputs.reading.kinds import Table
 from calc.inputs.reading.messages import keys_of, tables_in
 from calc.inputs.tables.section import COMMON, Section
+from calc.resources import template_folder
 
 DOCS = Path(__file__).resolve().parents[3] / "docs"
 TITLE = "Project file: embankment on geotextile-encased sand columns"
@@ -66,13 +67,17 @@ def schema_text() -> str:
 
 
 def main() -> None:
-    """Write docs/project.schema.json and the generated parts of docs/project-file.md."""
+    """Write docs/project.schema.json, the generated parts of docs/project-file.md, and new fields into the starter."""
     from calc.inputs.ground_file.results_columns import with_columns  # noqa: PLC0415  # both sides of the documentation, written together
     from calc.inputs.reading.field_list import with_fields  # noqa: PLC0415  # both sides of the documentation, written together
+    from calc.inputs.reading.starter import STARTER  # noqa: PLC0415  # with them
+    from calc.inputs.reading.starter_lines import with_every_field  # noqa: PLC0415  # with them
 
     (DOCS / "project.schema.json").write_text(schema_text(), encoding="utf-8")
     page = DOCS / "project-file.md"
     page.write_text(with_columns(with_fields(page.read_text(encoding="utf-8"))), encoding="utf-8")
+    starter = template_folder() / STARTER
+    starter.write_text(with_every_field(starter.read_text(encoding="utf-8")), encoding="utf-8")
 
 
 if __name__ == "__main__":

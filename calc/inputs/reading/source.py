@@ -11,7 +11,7 @@ from calc.inputs.reading.glyphs import first_without_glyph
 from calc.inputs.reading.locate import Path, Place, locate
 from calc.inputs.reading.problems import FILE, InputError, InputErrors
 from calc.inputs.reading.scalars import show
-from calc.inputs.reading.syntax import Mistake, parse
+from calc.inputs.reading.syntax import parse
 
 LARGEST = 2_000_000
 _PLAIN = re.compile(r'"[^"\\]*"')  # a text on one line without escapes: most of a file
@@ -85,16 +85,15 @@ def read_source(project: FilePath, lists: frozenset[str] = frozenset(), data: by
         _refuse(file, "not nest lists and tables deeper than a project file needs", "a very deep nesting")
     except ValueError:
         _refuse(file, "hold numbers of reasonable length", "a number with thousands of digits")
-    mistakes = tuple(_of_file(file, mistake) for mistake in parsed.mistakes)
+    mistakes = tuple(
+        InputError(str(file), mistake.line, mistake.column, FILE, mistake.must, mistake.got)
+        for mistake in parsed.mistakes
+    )
     if parsed.document is None:
         raise InputErrors(mistakes)
     if not mistakes:
         _refuse_missing_glyph(file, text)
     return Source(file, data, parsed.document, places, mistakes, parsed.whole)
-
-
-def _of_file(file: FilePath, mistake: Mistake) -> InputError:
-    return InputError(str(file), mistake.line, mistake.column, FILE, mistake.must, mistake.got)
 
 
 def _bytes(project: FilePath, file: FilePath) -> bytes:

@@ -8,6 +8,7 @@ from functools import cache
 from calc.inputs.reading.scalars import UNPRINTABLE
 from calc.resources import template_folder
 
+STARTER = "starter/project.toml"  # among the templates
 MARKER = '"Title of the project"'
 LONGEST = 300
 # How the texts begin that stand in the starter for something that only the user knows.
@@ -51,7 +52,7 @@ def _texts(value: object) -> Iterator[str]:
 
 
 def _template() -> str:
-    return (template_folder() / "starter" / "project.toml").read_text(encoding="utf-8")
+    return (template_folder() / STARTER).read_text(encoding="utf-8")
 
 
 def ground_at(text: str) -> int:

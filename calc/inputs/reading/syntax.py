@@ -145,7 +145,11 @@ def _twice(rows: list[str], line: int, column: int, reason: str, lists: frozense
 def _table_twice(line: int, header: re.Match[str], places: dict[Path, Place], lists: frozenset[str]) -> Mistake:
     """A table given again, or once as a table and once as a list."""
     name = ".".join(part.strip() for part in header[2].split("."))
-    alike = [(path, place) for path, place in places.items() if _dotted_path(path) == name]
+    alike = [
+        (path, place)
+        for path, place in places.items()
+        if ".".join(str(key) for key in path if not isinstance(key, int)) == name
+    ]
     first = min((place.line for _, place in alike), default=None)
     stands = f" (it stands in line {first})" if first else ""
     before = "[[" if any(isinstance(path[-1], int) for path, _ in alike) else "["
@@ -155,10 +159,6 @@ def _table_twice(line: int, header: re.Match[str], places: dict[Path, Place], li
     wrong = line if header[1] != right or first is None else first
     write, got = (f"[[{name}]]", f"[{name}]") if right == "[[" else (f"[{name}]", f"[[{name}]]")
     return Mistake(wrong, 1, f"be written {write}", got)
-
-
-def _dotted_path(path: Path) -> str:
-    return ".".join(str(key) for key in path if not isinstance(key, int))
 
 
 def _table_of(rows: list[str], line: int) -> Path:

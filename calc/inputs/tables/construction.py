@@ -9,7 +9,15 @@ from calc.inputs.reading.texts import Flag, Line, OneOf, Words
 SectionLength = Annotated[float, Quantity(unit="m", gt=0, le=20_000)]
 RollWidth = Annotated[float, Quantity(unit="m", gt=0, le=20)]
 Excess = Annotated[float, Number(ge=1, le=3)]
+Waste = Annotated[float, Number(ge=0, le=1)]
 TEST_KINDS = ("trial columns", "column density", "sleeve tension", "as-built levels", "other")
+
+
+class RollWaste(Table):
+    """What becomes waste of the reinforcement delivered, and where that comes from."""
+
+    value: Waste = field("Waste over the reinforcement laid with its overlaps.", 0.05, usual=(0, 0.2))
+    source: Words = field("What it counts, such as cuttings and ends of rolls, and its document.", "quantity note Q-3")
 
 
 class Quantities(Table):
@@ -24,6 +32,11 @@ class Quantities(Table):
     roll_ends: LengthOrNone | None = field(
         "Reinforcement beyond the width of the embankment on each side, of a layer without anchorage.",
         "1.5 m",
+        default=None,
+    )
+    roll_waste: RollWaste | None = field(
+        "Waste of the reinforcement; without it the package says that overlaps are counted and waste is not.",
+        '{ value = 0.05, source = "…" }',
         default=None,
     )
     source: Words = field("Where the allowances come from.", "quantity note Q-3")

@@ -1,8 +1,9 @@
 """The tables [embankment] and [platform]: what rests on the ground."""
 
+from math import inf, isfinite
 from typing import Annotated
 
-from calc.engine.levels import same
+from calc.engine.levels import above, same
 from calc.inputs.reading.kinds import (
     Cohesion,
     Friction,
@@ -10,6 +11,7 @@ from calc.inputs.reading.kinds import (
     Length,
     LengthOrNone,
     Name,
+    Offset,
     Table,
     UnitWeight,
     field,
@@ -70,7 +72,7 @@ class Berm(Table):
 
 
 class Zone(Table):
-    """A horizontal zone of other fill, across the whole width of the bank at its level."""
+    """A zone of other fill between two levels: across the whole width of the bank there, or between two verticals."""
 
     name: Name = field("Name as printed.", "Light core")
     bottom: LengthOrNone = field("Height of its bottom above the working platform (or ground).", "1.0 m")
@@ -78,6 +80,17 @@ class Zone(Table):
     gamma: UnitWeight = field("Unit weight above water.", "8 kN/m^3", usual=("3 kN/m^3", "24 kN/m^3"))
     phi: Friction = field("Characteristic effective friction angle.", "35 deg", usual=("25 deg", "45 deg"))
     c: Cohesion = field("Characteristic effective cohesion.", "0 kPa", usual=("0 kPa", "30 kPa"))
+    left: Offset | None = field(
+        "Distance of its left end, a vertical, from the axis of the crest, to the right positive; without it the zone "
+        "reaches the left side slope. No further out than the slope at its bottom, nor than the inner end of a berm. "
+        "An inclined end is drawn as steps of several zones. Not with columns.zone, crest edges of two heights, "
+        "layers that change across or a gain of strength (stage.c_u_gain).",
+        "-5.0 m",
+        default=None,
+    )
+    right: Offset | None = field(
+        "The same of its right end; without it the zone reaches the right side slope.", "5.0 m", default=None
+    )
 
 
 class Embankment(Table):
@@ -120,8 +133,8 @@ class Embankment(Table):
     berm_right: Berm | None = field("The berm on the right.", "[embankment.berm_right]", default=None)
 
     zone: tuple[Zone, ...] = field(
-        "Horizontal zones of other fill, from the bottom up, such as a drainage layer, a light core or a capping; "
-        "between them lies the fill of the embankment.",
+        "Zones of other fill, from the bottom up, such as a drainage layer, a light core or a capping; "
+        "between and beside them lies the fill of the embankment.",
         "[[embankment.zone]]",
         default=(),
         max_length=10,
@@ -158,6 +171,25 @@ class Embankment(Table):
         """The zones with their places in the file; one of the values of the fill is none."""
         soil = self.gamma, self.phi, self.c
         return tuple((k, zone) for k, zone in enumerate(self.zone) if (zone.gamma, zone.phi, zone.c) != soil)
+
+    def face(self, side: str, height: float) -> float:
+        """Distance of a side slope from the axis at a height above the platform."""
+        run = self.slope_left if side == "left" else self.slope_right
+        return self.crest_width / 2 + run * (self.heights[side] - height)
+
+    def ends(self, zone: Zone) -> tuple[float, float]:
+        """The verticals that a zone ends at; infinite where it reaches the side slope."""
+        left, right = zone.left, zone.right
+        reaches = (
+            left is None or not above(left, -self.face("left", zone.bottom)),
+            right is None or not above(self.face("right", zone.bottom), right),
+        )
+        return -inf if left is None or reaches[0] else left, inf if right is None or reaches[1] else right
+
+    @property
+    def is_cored(self) -> bool:
+        """Whether a zone ends within the bank."""
+        return any(isfinite(end) for _, zone in self.zones for end in self.ends(zone))
 
     @property
     def berms(self) -> dict[str, Berm]:

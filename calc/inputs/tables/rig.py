@@ -225,7 +225,11 @@ def _operation(rig: Rig, operation: Operation, path: Path) -> Problems:
     if operation.pressure is not None:
         if operation.length is None:
             return [((*path, "length"), "be given where pressure is given", "nothing")]
-        return [((*path, "length"), _not_more(rig), None)] if operation.length > rig.track_length else []
+        return (
+            [((*path, "length"), f"not be greater than track_length ({rig.track_length:g} m)", None)]
+            if operation.length > rig.track_length
+            else []
+        )
     missing: Problems = [
         ((*path, name), "be given with the other two of " + ", ".join(STATED), "nothing")
         for name in STATED if name not in by_load
@@ -239,7 +243,3 @@ def _operation(rig: Rig, operation: Operation, path: Path) -> Problems:
         must = f"not be greater than half of track_distance ({rig.track_distance / 2:g} m)"
         missing.append(((*path, "eccentricity_across"), must, None))
     return missing
-
-
-def _not_more(rig: Rig) -> str:
-    return f"not be greater than track_length ({rig.track_length:g} m)"

@@ -8,7 +8,8 @@ from calc.engine.levels import above
 from calc.inputs.reading.locate import Path
 from calc.inputs.tables.columns import Columns
 from calc.inputs.tables.embankment import SIDES, Embankment, Platform
-from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow, Water
+from calc.inputs.tables.fill_zones import FILL_ZONE_RULES
+from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow
 from calc.inputs.tables.problem import Problem, Problems, unique
 from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve
 from calc.inputs.tables.slip import Slip
@@ -184,31 +185,6 @@ def lower_berms(embankment: Embankment) -> Problems:
             yield Problem((*path, "height"), f"be below the berm above it ({berm.height:g} m)")
 
 
-def fill_zones(
-    embankment: Embankment, makeup_fill: bool, water_table: Water, ground_level: float, platform: Platform | None
-) -> Problems:  # fmt: skip
-    """Zones follow one another from the bottom up within the fill and above water."""
-    yield from unique([zone.name for zone in embankment.zone], ("embankment", "zone"), "name")
-    base = ground_level + (platform.thickness if platform else 0.0)
-    water = max((level.level for level in water_table.levels()), default=-math.inf)
-    under = 0.0
-    for index, zone in enumerate(embankment.zone):
-        path = ("embankment", "zone", index)
-        if above(under, zone.bottom):
-            yield Problem((*path, "bottom"), f"not be below the top of the zone before it ({under:g} m)")
-        if not above(zone.top, zone.bottom):
-            yield Problem((*path, "top"), f"be above its bottom ({zone.bottom:g} m)")
-        if above(zone.top, embankment.least_height):
-            yield Problem((*path, "top"), f"not be above the crest ({embankment.least_height:g} m)")
-        if above(water, base + zone.bottom):
-            least = f"{water - base:g} m, the highest water level"
-            yield Problem((*path, "bottom"), f"not be below {least}: the buoyancy of a zone is not calculated")
-        if makeup_fill and zone.gamma > embankment.gamma and not above(embankment.least_height, zone.top):
-            must = "be below the crest where it is heavier than the fill, which compensation fill is taken as"
-            yield Problem((*path, "top"), must)
-        under = zone.top
-
-
 SECTION_RULES = (
     layer_keys,
     unit_weights_of_layers,
@@ -225,5 +201,5 @@ SECTION_RULES = (
     chainage_of_three_digits,
     berms,
     lower_berms,
-    fill_zones,
+    *FILL_ZONE_RULES,
 )

@@ -1,28 +1,33 @@
 """The tables [size] and [catalogue]: the grid of a search for the design, what may be chosen, and what it costs."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Annotated
 
 from calc.inputs.reading.kinds import (
     Coefficient,
     ColumnDiameter,
     Fraction,
+    LayerKey,
     Length,
+    LengthOrNone,
     LineForce,
     Name,
     SectionKey,
     Table,
+    Time,
+    TimeAfter,
     field,
 )
 from calc.inputs.reading.locate import Path
 from calc.inputs.reading.scalars import Number
-from calc.inputs.reading.texts import Line, OneOf, Words
-from calc.inputs.tables.columns import Pattern
+from calc.inputs.reading.texts import Flag, Line, OneOf, Words
+from calc.inputs.tables.columns import Columns, Pattern
+from calc.inputs.tables.embankment import SIDES, Embankment
 from calc.inputs.tables.problem import Problem, Problems, unique
 from calc.inputs.tables.sleeve import GammaM, Iso20432, StiffnessAt, StrengthFactors, geosynthetic
 
-COST, CARBON, SETTLEMENT = "cost", "carbon", "settlement"
-OBJECTIVES = (COST, CARBON, SETTLEMENT)
+COST, CARBON, SETTLEMENT, TIME = "cost", "carbon", "settlement", "time"
+OBJECTIVES = (COST, CARBON, SETTLEMENT, TIME)
 MOST_VALUES = 200
 
 
@@ -118,13 +123,56 @@ class Mat(Table):
         return names.index(wanted[0]) if wanted else None
 
 
+class ZoneGrid(Table):
+    """A zone of the columns whose grid is varied; everything else of it stays as typed."""
+
+    key: LayerKey = field("Key of the zone, as in [[columns.zone]].", "slope")
+    spacing: tuple[Length, ...] = field("Spacings of its columns.", '["2.2 m", "2.4 m", "2.6 m"]', min_length=1,
+                                        max_length=MOST_VALUES)  # fmt: skip
+
+
+BOTH = "both"
+
+
+class BermSize(Table):
+    """A berm that is varied: every width with every height. The section has it already, with its slope and stage."""
+
+    side: Annotated[str, OneOf(words=(*SIDES, BOTH))] = field("Side of the berm; both sides alike.", "left")
+    width: tuple[Length, ...] = field("Widths of its top.", '["4 m", "6 m"]', min_length=1, max_length=20)
+    height: tuple[LengthOrNone, ...] = field("Heights of its top; 0 is no berm.", '["0 m", "1.0 m", "1.5 m"]',
+                                             min_length=1, max_length=20)  # fmt: skip
+    price: Charge | None = field(
+        "Price of a cubic metre of its fill in place; mandatory for the objective cost.",
+        '{ value = 18, source = "…" }', default=None,
+    )  # fmt: skip
+    carbon: Charge | None = field(
+        "Carbon of a cubic metre of its fill in place; mandatory for the objective carbon.",
+        '{ value = 6, source = "…" }', default=None,
+    )  # fmt: skip
+
+    @property
+    def sides(self) -> tuple[str, ...]:
+        """The sides that it stands on."""
+        return SIDES if self.side == BOTH else (self.side,)
+
+
+class Programme(Table):
+    """The filling programme of every candidate is searched: the earliest dates with which it satisfies every check."""
+
+    step: TimeAfter = field("Step of the dates, from the start of the first stage.", "7 d", name="round")
+    least_wait: Time = field("Least wait after every stage.", "0 d", default=0.0)
+    latest: TimeAfter = field("Latest hand-over, from the start of works.", "2 a")
+    cautious: Flag = field("Whether the dates have to hold with the low c_h of [consolidation].", False, default=False)
+
+
 class Size(Table):
     """The grid of a search for the design of a section; every combination of the values is considered."""
 
     section: SectionKey | None = field("Key of the section; left out where there is one only.", "A", default=None)
     objective: tuple[Annotated[str, OneOf(words=OBJECTIVES)], ...] = field(
         "What is to be least; with two, the designs that neither betters without worsening the other. Cost and carbon "
-        "are those of columns, sleeves and the reinforcement that is varied, for a square metre of the column field.",
+        "are those of columns, sleeves and the reinforcement and berms that are varied, for a square metre of the "
+        "column field; time is the day of the earliest hand-over, with [size.programme].",
         '["cost"]', min_length=1, max_length=2,
     )  # fmt: skip
     currency: Line | None = field("Currency of the prices; mandatory for the objective cost.", "EUR", default=None)
@@ -140,6 +188,13 @@ class Size(Table):
                                                    min_length=1, max_length=20)  # fmt: skip
     mat: tuple[Mat, ...] = field("Layers of reinforcement whose product is varied.", "[[size.mat]]", default=(),
                                  max_length=5)  # fmt: skip
+    zone: tuple[ZoneGrid, ...] = field("Zones of the columns whose spacing is varied.", "[[size.zone]]", default=(),
+                                       max_length=4)  # fmt: skip
+    berm: tuple[BermSize, ...] = field("Berms that are varied.", "[[size.berm]]", default=(), max_length=2)
+    programme: Programme | None = field(
+        "The filling programme of every candidate is searched too; without it the dates are those typed.",
+        "[size.programme]", default=None,
+    )  # fmt: skip
 
 
 def products_sound(catalogue: Catalogue | None) -> Problems:
@@ -160,12 +215,27 @@ def values_once(size: Size | None) -> Problems:
     for index, mat in enumerate(size.mat):
         yield from _once(mat.products, ("size", "mat", index, "by"))
     yield from unique([mat.replaces for mat in size.mat], ("size", "mat"), "replaces")
+    yield from _parts_once(size)
+    if TIME in size.objective and size.programme is None:
+        yield Problem(("size", "programme"), f"be given for the objective {TIME}", "nothing")
     if max(size.spacing) <= min(size.diameter):
         yield Problem(("size", "spacing"), f"have a value greater than the least diameter ({min(size.diameter):g} m)",
                       "none")  # fmt: skip
     for index, one in enumerate(size.installation):
         if one.method == "displacement" and one.K_star is None:
             yield Problem(("size", "installation", index, "K_star"), "be given for displacement columns", "nothing")
+
+
+def _parts_once(size: Size) -> Problems:
+    """No value of a zone or berm stands twice, nor does one of them."""
+    for index, zone in enumerate(size.zone):
+        yield from _once(zone.spacing, ("size", "zone", index, "spacing"))
+    yield from unique([zone.key for zone in size.zone], ("size", "zone"), "key")
+    for index, berm in enumerate(size.berm):
+        yield from _once(berm.width, ("size", "berm", index, "width"))
+        yield from _once(berm.height, ("size", "berm", index, "height"))
+        if any(side in other.sides for other in size.berm[:index] for side in berm.sides):
+            yield Problem(("size", "berm", index, "side"), "not be that of a berm that is varied already")
 
 
 def products_known(size: Size | None, catalogue: Catalogue | None) -> Problems:
@@ -186,6 +256,8 @@ def products_known(size: Size | None, catalogue: Catalogue | None) -> Problems:
             yield from _charged(product, charges, ("catalogue", kind, known[name]))
     for index, one in enumerate(size.installation):
         yield from _charged(one, charges, ("size", "installation", index))
+    for index, berm in enumerate(size.berm):
+        yield from _charged(berm, charges, ("size", "berm", index))
     if COST in size.objective and size.currency is None:
         yield Problem(("size", "currency"), "be given for the objective cost", "nothing")
 
@@ -208,13 +280,37 @@ def section_of_size(
         if names is not None and mat.place_in(names) is None:
             listed = ", ".join(f'"{one}"' for one in names) or "it has none"
             yield Problem(("size", "mat", index, "replaces"), f"be the name of a layer of the section ({listed})")
+    yield from _parts_of_section(size, values)
     sleeve = values.get("sleeve")
     if len(size.diameter) > 1 and getattr(sleeve, "installed_radius", None) is not None:
         must = "have one value where sleeve.installed_radius is given: give its oversize"
         yield Problem(("size", "diameter"), must, f"{len(size.diameter)} values")
 
 
-def _charged(of: Geosynthetic | Installation, charges: Sequence[str], path: Path) -> Iterator[Problem]:
+def _parts_of_section(size: Size, values: Mapping[str, object]) -> Problems:
+    """The section has the zones and berms that are varied, and where berms are charged the width of its field."""
+    columns, embankment, column_field = (values.get(name) for name in ("columns", "embankment", "column_field"))
+    if isinstance(columns, Columns):
+        known = [zone.key for zone in columns.zone]
+        listed = ", ".join(f'"{key}"' for key in known) or "it has none"
+        for index, zone in enumerate(size.zone):
+            if zone.key not in known:
+                yield Problem(("size", "zone", index, "key"), f"be the key of a zone of the section ({listed})")
+    for index, berm in enumerate(size.berm if isinstance(embankment, Embankment) else ()):
+        for side in berm.sides:
+            there = getattr(embankment, f"berm_{side}")
+            if there is None:
+                yield Problem(("size", "berm", index, "side"), f"be that of a berm: give embankment.berm_{side}")
+            elif 0.0 in berm.height and there.lower is not None:
+                must = f"be greater than 0 where embankment.berm_{side} has a lower berm, which would go with it"
+                yield Problem(("size", "berm", index, "height", berm.height.index(0.0)), must)
+    edges = [getattr(column_field, f"beyond_{side}", None) for side in SIDES] if "column_field" in values else []
+    if size.berm and None in edges and {COST, CARBON} & set(size.objective):
+        must = "stand in a section with field.beyond_left and field.beyond_right: it is charged over their width"
+        yield Problem(("size", "berm", 0, "side"), must)
+
+
+def _charged(of: Geosynthetic | Installation | BermSize, charges: Sequence[str], path: Path) -> Iterator[Problem]:
     for name in charges:
         if getattr(of, name) is None:
             objective = COST if name == "price" else CARBON

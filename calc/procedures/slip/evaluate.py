@@ -129,6 +129,15 @@ def factors_of_circles(
     return factors
 
 
+def factors_of_cut(
+    ground: Ground, circles: tuple[Floats, Floats, Floats], cut: "CutCircles", wish: Wish
+) -> Factors:  # fmt: skip
+    """Factors of circles, fewer than a block, that the lines of the ground have cut before."""
+    factors = Factors.none(len(circles[0]))
+    _circles(ground, bonds_of(ground), circles, wish, solve_lines, factors, slice(0, len(circles[0])), cut)
+    return factors
+
+
 def _circles(
     ground: Ground,
     bonds: tuple[Bond, ...],
@@ -137,19 +146,14 @@ def _circles(
     solver: Solver,
     factors: Factors,
     block: slice,
+    cut: "CutCircles | None" = None,
 ) -> None:
     """Factors of one block, written into the result: of every circle the stretch with the least."""
-    factors.reason[block] = reasons_without_stretch(ground, *circles)
-    with np.errstate(invalid="ignore"):
-        every = ends_of(ground, *circles)
-        there = np.isfinite(every.left)
-        lane, ends = np.nonzero(there)[1], every.at(there)
-        x, y, r = (circle[lane] for circle in circles)
-        reason = places(ground, x, y, r, ends, wish)
+    cut = cut or cut_circles(ground, circles, wish)
+    factors.reason[block] = cut.none
+    lane, ends, reason = cut.lane, cut.ends, cut.reason.copy()
     factor, lam = np.full(len(lane), np.nan), np.full(len(lane), np.nan)
-    good = np.flatnonzero(reason == 0)
-    for alike in _alike(good, slices_of_each_circle(ground, x[good], y[good], r[good], ends.at(good), wish.slices)):
-        base = slices_of_circles(ground, x[alike], y[alike], r[alike], ends.at(alike), wish.slices)
+    for alike, base in cut.bases:
         result, reason[alike] = solver(ground, lines_of(ground, bonds, base, wish), wish)
         factor[alike], lam[alike] = result.factor, result.lam
         if result.plain is not None:
@@ -160,6 +164,37 @@ def _circles(
         (factors.factor, factors.lam, factors.reason, factors.left, factors.right), values, strict=True
     ):
         into[block][lane[best]] = value[best]
+
+
+@dataclass(frozen=True)
+class CutCircles:
+    """Circles cut by the lines of a ground: what hangs on places alone, whatever the ground weighs and holds.
+
+    ``none`` is the reason of a circle without a stretch below the ground; the stretches have the ``lane`` of their
+    circle, their ``ends``, a ``reason`` where they are not looked at, and else ``bases``, by the number of slices.
+    """
+
+    none: Ints
+    lane: Ints
+    ends: Ends
+    reason: Ints
+    bases: tuple[tuple[Ints, Base], ...]
+
+
+def cut_circles(ground: Ground, circles: tuple[Floats, Floats, Floats], wish: Wish) -> CutCircles:
+    """The stretches of circles below the ground and their slices."""
+    none = reasons_without_stretch(ground, *circles)
+    with np.errstate(invalid="ignore"):
+        every = ends_of(ground, *circles)
+        there = np.isfinite(every.left)
+        lane, ends = np.nonzero(there)[1], every.at(there)
+        x, y, r = (circle[lane] for circle in circles)
+        reason = places(ground, x, y, r, ends, wish)
+    good = np.flatnonzero(reason == 0)
+    slices = slices_of_each_circle(ground, x[good], y[good], r[good], ends.at(good), wish.slices)
+    bases = tuple((alike, slices_of_circles(ground, x[alike], y[alike], r[alike], ends.at(alike), wish.slices))
+                  for alike in _alike(good, slices))  # fmt: skip
+    return CutCircles(none, lane, ends, reason, bases)
 
 
 def _alike(lines: Ints, slices: Ints) -> Iterator[Ints]:

@@ -23,6 +23,12 @@ def refuse(model: Model) -> None:
         raise SlipError("\n".join(errors))
 
 
+def refuse_numbers(model: Model) -> None:
+    """The same for a model whose lines are those of one that can be analysed: its soils, loads, columns and layers."""
+    if errors := [*_soils(model), *_loads(model), *_columns(model), *_reinforcement(model)]:
+        raise SlipError("\n".join(errors))
+
+
 def height(line: Line, x: float) -> float:
     """Height of a line at one place."""
     return float(np.interp(x, [point[0] for point in line], [point[1] for point in line]))

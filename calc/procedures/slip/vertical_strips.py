@@ -5,7 +5,7 @@ on the next one, with no thickness.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import combinations, pairwise, product
 from typing import Any
@@ -107,7 +107,7 @@ def compile_ground(model: Model) -> Ground:
     """Cut the model into strips; the model has been checked before."""
     x = _places(model)
     middle = (x[:-1] + x[1:]) / 2
-    soils = tuple(dict.fromkeys([*(layer.soil for layer in model.layers), *(lense.soil for lense in model.lenses)]))
+    soils = soils_of(model)
     stacks = [_stack(model, soils, left, right) for left, right in pairwise(x)]
     columns = model.columns
     bending = columns.bending if columns else None
@@ -124,8 +124,7 @@ def compile_ground(model: Model) -> Ground:
         own_head=has_head,
         table=line_by_strip(model.water.table, x) if model.water else None,
         hard=line_by_strip(model.hard, x) if model.hard else None,
-        q=sum((np.where((strip.x_left < middle) & (middle < strip.x_right), strip.q, 0.0) for strip in model.strips),
-              np.zeros(len(middle))),
+        q=_loads_of_strips(model, middle),
         in_field=np.array([_in_field(model, place) for place in middle]),
         soils=soils,
         model=model,
@@ -133,6 +132,23 @@ def compile_ground(model: Model) -> Ground:
         firm=_with_lengths(columns, x, bending.firm, bending.y_firm, "y_firm") if columns and bending else None,
         strong=tuple(line_by_strip(soil.c_u_line, x) if soil.c_u_line else None for soil in soils),
     )  # fmt: skip
+
+
+def soils_of(model: Model) -> tuple[Soil, ...]:
+    """The soils of a model, each once."""
+    return tuple(dict.fromkeys([*(layer.soil for layer in model.layers), *(lense.soil for lense in model.lenses)]))
+
+
+def _loads_of_strips(model: Model, middle: Floats) -> Floats:
+    """Load on every strip, by its middle."""
+    return sum((np.where((strip.x_left < middle) & (middle < strip.x_right), strip.q, 0.0) for strip in model.strips),
+               np.zeros(len(middle)))  # fmt: skip
+
+
+def of_other_numbers(ground: Ground, model: Model) -> Ground:
+    """The strips of a model that differs from that of a ground in numbers of soils, loads and columns alone."""
+    middle = (ground.x[:-1] + ground.x[1:]) / 2
+    return replace(ground, soils=soils_of(model), q=_loads_of_strips(model, middle), model=model)
 
 
 def _by_zones(x: Floats, level: float, zones: Sequence[tuple[Grid, float]]) -> Floats:

@@ -8,12 +8,14 @@ import numpy as np
 from calc.engine.words import words_of
 from calc.package.axes import GRID, Scale, round_range, tick_text
 from calc.package.canvas import INK, QUIET, Canvas, Pen, Place
+from calc.package.shown import status_of
 from calc.site.installed.as_built import Extra
 from calc.site.installed.installed_run import Installation
 from calc.site.installed.progress_forecast import ProgressOfWork
 from calc.site.plan.column_layout import Array
 from calc.site.plan.plan_drawing import BOLD, SMALL, TEXT, THIN, Drawn
-from calc.site.plan.sheet_cuts import FIELD, Cut, cut_into_sheets, scale_of
+from calc.site.plan.sheet_cuts import FIELD, ID_SIZE, Cut
+from calc.site.plan.write_plan import sheets_of
 
 say = words_of(__name__)
 
@@ -28,7 +30,10 @@ class DrawnAsBuilt(Drawn):
     """The sheets with the state of every column instead of its zone."""
 
     states: Sequence[str] = ()
-    labels: Sequence[str] = ()
+    letters: Sequence[str] = ()
+    """Of the items that a column does not conform in; nothing where it conforms."""
+    shown: Sequence[Cut] = ()
+    """The sheets of the plan that have something to show."""
     easting: Array | None = None
     northing: Array | None = None
     extras: Sequence[Extra] = ()
@@ -55,16 +60,20 @@ class DrawnAsBuilt(Drawn):
         return self.states[k]
 
     def label(self, k: int) -> str:
-        """The id of some columns, and of what does not conform with the letters of its items."""
-        return self.labels[k] or super().label(k)
+        """The id of some columns, and of every one that is missing or does not conform."""
+        return self.columns[k].id if self.states[k] in {FAILS, MISSING} else super().label(k)
 
     def key(self, shown: Sequence[int]) -> list[tuple[str, str]]:
         """The states."""
         own = {self.states[k] for k in shown}
         return [(one, say(f"state-{one}")) for one in (CONFORMS, FAILS, MISSING, OPEN) if one in own]
 
-    def more(self, cut: Cut, canvas: Canvas, drawn: Sequence[tuple[int, Place]]) -> None:  # noqa: ARG002
-        """Places where another column could stand: a square with a cross, dashed."""
+    def more(self, cut: Cut, canvas: Canvas, drawn: Sequence[tuple[int, Place]]) -> None:
+        """Letters of the items below the ids; places where another column could stand: a dashed square with a cross."""
+        for column, at in drawn:
+            if letters := self.letters[column]:
+                low = at[1] + 500 * self.columns[column].diameter / cut.scale + ID_SIZE + SMALL
+                canvas.text((at[0], low), letters, size=SMALL, anchor="middle", bold=True)
         if not self.extras:
             return
         x, y = cut.on_paper(
@@ -93,24 +102,23 @@ def drawn_as_built(found: Installation) -> DrawnAsBuilt:
     letters: dict[str, dict[str, None]] = {}
     for finding in found.findings:
         letters.setdefault(finding.id, {})[say(f"letter-{finding.item}")] = None
-    states, labels = [], []
+    states, items = [], []
     for k, name in enumerate(one.ids):
         fails = name in letters and bool(one.has[k])
         states.append(FAILS if fails else CONFORMS if one.has[k] else MISSING if one.missing[k] else OPEN)
-        labels.append(f"{name} {''.join(letters[name])}" if fails else name if one.missing[k] else "")
+        items.append("".join(letters[name]) if fails else "")
     laid, astray = made.layout.columns, set(found.built.astray)
     e, n = one.number("easting"), one.number("northing")
     away = np.hypot(e - laid.easting, n - laid.northing)
     there = np.nan_to_num(away, nan=np.inf) <= laid.spacing / 2
     there &= np.array([name not in astray for name in one.ids], dtype=bool)
-    scale, every = scale_of(made.layout.areas, max((*one.ids, *labels), key=len))
-    cuts = cut_into_sheets(made.plan, made.layout.areas, made.elements, scale)
+    cuts, every = sheets_of(made)
     shown = [cut for cut in cuts if (cut.shows(laid) & (one.has | one.missing)).any()]
     extras = [extra for grid in found.built.grids for extra in grid.extras]
     return DrawnAsBuilt(
-        made.plan, made.layout, made.elements, made.columns, made.listed, shown or cuts, every, states, labels,
-        np.where(there, e, laid.easting), np.where(there, n, laid.northing), extras, of_sheets=len(cuts),
-        outcome=made.outcome,
+        made.plan, made.layout, made.elements, made.columns, made.listed, cuts, every, states, items, shown or cuts,
+        np.where(there, e, laid.easting), np.where(there, n, laid.northing), extras, outcome=made.outcome,
+        status=status_of(found.design.project),
     )  # fmt: skip
 
 

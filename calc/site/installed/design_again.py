@@ -13,6 +13,7 @@ from calc.inputs import Design, Section
 from calc.inputs.tables.positions import with_positions
 from calc.run_progress import Tell
 from calc.site.installed.as_built import AsBuilt, GridRatio
+from calc.site.installed.judging import Item
 from calc.site.installed.recorded_columns import Compared
 from calc.site.plan.column_layout import Area, Array, Marks
 from calc.site.plan.plan_steps import of_grid
@@ -25,6 +26,8 @@ CONCERNED = ("unit_cell", "sleeve", "bearing", "stability")
 THICKNESSES = ("thickness", "thickness_left", "thickness_right")
 FAIL, NOT_VERIFIED = "fail", "not verified"
 MOST_NAMED = 8
+NOT_AS_DESIGNED = {"fill": ("volume", "depth"), "sleeve": ("sleeve", "sleeve_length"), "inclined": ("inclination",)}
+"""What the calculation takes as designed, and the items that may say it is not: their columns are told."""
 LEAST_LENGTH, LEAST_SHARE = 0.01, 0.001  # m and of the area ratio; a smaller difference is none: project rule
 
 
@@ -99,8 +102,13 @@ class Again:
         return bool(self.unsettled or self.opened)
 
 
-def design_again(design: Design, one: Compared, built: AsBuilt, tell: Tell, *, slip: bool) -> tuple[Again, ...]:
-    """Every section with records, and others of which a verdict changes with them, as designed and as built."""
+def design_again(
+    design: Design, one: Compared, built: AsBuilt, items: Sequence[Item], tell: Tell, *, slip: bool
+) -> tuple[Again, ...]:
+    """Every section with records, and others of which a verdict changes with them, as designed and as built.
+
+    ``items`` are what columns do not conform in: some of it no calculation here follows, which is told.
+    """
     found: dict[str, Again] = {}
     trials: dict[str, Section] = {}
     for area in one.made.layout.areas:
@@ -108,7 +116,7 @@ def design_again(design: Design, one: Compared, built: AsBuilt, tell: Tell, *, s
         if not (one.has & own).any():
             continue
         grids = [grid for grid in built.grids if grid.area is area]
-        again = _differences(one, built, area, grids)
+        again = _differences(one, built, area, grids, items)
         found[area.section.key] = again
         if again.why_not == "":
             trials[area.section.key] = _as_built(area.section, grids, again)
@@ -142,7 +150,7 @@ def _as_they_were_built(
                 found[key] = replace(found[key], why_not=unsolved, unsettled=(*found[key].unsettled, unsolved))
 
 
-def _differences(one: Compared, built: AsBuilt, area: Area, grids: Sequence[GridRatio]) -> Again:
+def _differences(one: Compared, built: AsBuilt, area: Area, grids: Sequence[GridRatio], items: Sequence[Item]) -> Again:
     """How the columns of a section differ; ``why_not`` where nothing is to be calculated again, or cannot be."""
     own: Marks = one.has & (one.made.layout.columns.area == area.index)
     # An area ratio above that of the design is not counted: it would be as good as the closest window.
@@ -158,7 +166,7 @@ def _differences(one: Compared, built: AsBuilt, area: Area, grids: Sequence[Grid
     # Embedment is less against the bearing layer of the plan; soft layers are thicker against those of the design.
     deeper = float(one.deeper[own & ~short].max(initial=0.0))
     again = Again(area.section.key, ratio, max(0.0, most), max(0.0, deeper),
-                  unsettled=_unsettled(one, built, area, own, soft),
+                  unsettled=(*_unsettled(one, built, area, own, soft), *_not_as_designed(one, own, items)),
                   higher_in=_higher_by_embedment(one, area, np.where(known, higher, 0.0)))  # fmt: skip
     if any(least <= 0 for _, _, least in ratio):
         return replace(again, why_not=say("no-column"), unsettled=(*again.unsettled, say("no-column")))
@@ -195,8 +203,7 @@ def _unsettled(one: Compared, built: AsBuilt, area: Area, own: Marks, soft: floa
                        ("no-toe", own & np.isnan(one.toe) & ~slips)):  # fmt: skip
         names = [one.ids[k] for k in np.flatnonzero(which)]
         if names:
-            shown = ", ".join(names[:MOST_NAMED]) + (" …" if len(names) > MOST_NAMED else "")
-            found.append(say(key, count=len(names), names=shown))
+            found.append(say(key, count=len(names), names=_shown(names)))
     if soft > LEAST_LENGTH:
         found.append(say("in-soft", higher=f"{soft:.2f}"))
     # What the plan has shorter was not calculated: it is covered as far as the project says so.
@@ -212,6 +219,20 @@ def _unsettled(one: Compared, built: AsBuilt, area: Area, own: Marks, soft: floa
     if bare:
         found.append(say("no-window", grids=", ".join(bare)))
     return tuple(found)
+
+
+def _not_as_designed(one: Compared, own: Marks, items: Sequence[Item]) -> Iterator[str]:
+    """Columns whose fill, sleeve or axis is not that of the design, which the calculation does not follow."""
+    of_section = {one.ids[k] for k in np.flatnonzero(own)}
+    for key, asked in NOT_AS_DESIGNED.items():
+        failing = {each.id: None for item in items if item.key in asked for each in item.findings if not each.open}
+        names = [name for name in failing if name in of_section]
+        if names:
+            yield say(f"not-as-designed-{key}", count=len(names), names=_shown(names))
+
+
+def _shown(names: Sequence[str]) -> str:
+    return ", ".join(names[:MOST_NAMED]) + (" …" if len(names) > MOST_NAMED else "")
 
 
 def _as_built(section: Section, grids: Sequence[GridRatio], again: Again) -> Section:

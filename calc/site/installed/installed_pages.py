@@ -1,5 +1,6 @@
 """The addendum: drawings as built, what was judged, non-conformities, area ratios, the design again, progress."""
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from calc.engine.sheet import number_text
@@ -19,6 +20,7 @@ from calc.site.plan.plan_pdf import SheetPicture
 from calc.site.plan.plan_pdf import say as say_of_plan
 from calc.site.plan.plan_tables import MOST_COLUMNS, Block, Worked, lines_of
 from calc.site.plan.setting_out import one_line
+from calc.site.plan.sheet_cuts import Cut
 from calc.site.sleeves.cut_pages import CutTable
 
 say = words_of(__name__)
@@ -31,15 +33,20 @@ def installed_pages(found: Installation) -> bytes:
     drawn, made = drawn_as_built(found), found.one.made
     dated = found.design.project.revisions[-1].date
     pictures = [SheetPicture(drawing_sheet(drawn, cut).uri(), say("drawing", number=cut.number))
-                for cut in drawn.cuts[:MOST_SHEETS]]  # fmt: skip
+                for cut in drawn.shown[:MOST_SHEETS]]  # fmt: skip
     title = say("title", project=one_line(found.design.project.title), revision=made.plan.revision)
     html = environment().get_template("installed.html").render(
         title=title, date=dated.isoformat(), checksum=made.listed.checksum, say=say_of_plan, tell=say, sheets=pictures,
         summary=installed_text(found, pages=True).split("\n"), tables=[table for table in _tables(found) if table.rows],
         blocks=_blocks(found), chart=SheetPicture(progress_chart(found.progress).uri(), say("chart")),
-        progress=forecast_text(found),
+        progress=forecast_text(found), left=_left(drawn.shown[MOST_SHEETS:]),
     )  # fmt: skip
     return render_pdf(html, (), dated)
+
+
+def _left(cuts: Sequence[Cut]) -> str:
+    """That sheets are not drawn, where the plan has very many."""
+    return say("left", most=MOST_SHEETS, first=cuts[0].number, last=cuts[-1].number, count=len(cuts)) if cuts else ""
 
 
 def _blocks(found: Installation) -> list[Block]:

@@ -86,5 +86,5 @@ def judge_installed(
     tell(Progress(say("judging"), 0.0, opens=True))
     items = (*judge(one), judge_by_depth(one), judge_neighbours(one), judge_sequence(one))
     built = as_built(design, one)
-    redone = design_again(design, one, built, tell, slip=slip) if again else None
+    redone = design_again(design, one, built, items, tell, slip=slip) if again else None
     return Installation(design, one, items, built, redone, progress_of(one))

@@ -103,10 +103,8 @@ def judge(one: Compared) -> tuple[Item, ...]:
 
 def _bands(one: Compared, toes: Sequence[Item]) -> Iterator[Band]:
     """The items with limits; ``toes`` are those of the toe, which have been judged."""
-    limits, k_gr = one.limits, one.made.plan.scale_factor
-    # The list has places to the millimetre, and the rig sets out by the list.
-    de, dn = one.number("easting") - one.planned("easting"), one.number("northing") - one.planned("northing")
-    yield Band("position", distance_from_plan(dE_b=de, dN_b=dn, k_gr=k_gr), METRE, None, limits.position, ("easting",))
+    limits = one.limits
+    yield Band("position", distances_from_plan(one), METRE, None, limits.position, ("easting",))
     yield Band("inclination", inclinations(one), SLANT, None, limits.inclination, ("inclination", "inclination_x"))
     # A toe that the criterion accepts, or that is listed for its level: the length is not judged for that once more.
     low, high = (np.array([name in ids for name in one.ids], dtype=bool) for ids in _listed(toes))
@@ -134,6 +132,14 @@ def _listed(toes: Sequence[Item]) -> tuple[set[str], set[str]]:
     for item in toes:
         (low if item.key == "toe_low" else high).update(each.id for each in item.findings if each.value is not None)
     return low, high
+
+
+def distances_from_plan(one: Compared) -> Array:
+    """Distance of every column from its place in the list of the plan, on the ground."""
+    # The list has places to the millimetre, and the rig sets out by the list.
+    de, dn = one.number("easting") - one.planned("easting"), one.number("northing") - one.planned("northing")
+    found: Array = distance_from_plan(dE_b=de, dN_b=dn, k_gr=one.made.plan.scale_factor)
+    return found
 
 
 def inclinations(one: Compared) -> Array:

@@ -39,16 +39,19 @@ WORDS = {
     "depth": "depth|z",
 }
 """Words by which a head is recognised, lower case, common practice, no source."""
+BY_UNIT = {"volume": "placed", "sleeve_length": "sleeve|casing|geotextile"}
+"""Words by which it is only beside a unit of the field: a sleeve in metres is a length, and without a unit a type."""
 ASK = "?"
 THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2}[.,][0-9]{3}")
 ASSUMED = {"min": "min", "m": "m", "m^3": "m^3", RATIO: "%"}
 
 
 def proposal(file: Path, latest: dt.date | None = None) -> str:
-    """The table that fits a file best; what was not recognised stands in comments.
+    """The tables that fit a file best; what was not recognised stands in comments.
 
-    Forms of dates and numbers are those of the cells. What cells do not tell is a question mark, which the reader of
-    the project file refuses until it is answered. ``latest`` is the last day of a record, else ``last_day_of_rows``.
+    Those of readings in depth stand behind the table `[installed]` of the records. Forms of dates and numbers are those
+    of the cells. What cells do not tell is a question mark, which the reader of the project file refuses until it is
+    answered. ``latest`` is the last day of a record, else ``last_day_of_rows``.
     """
     opened = open_rows(file, [])
     heads = {place: head for place, head in enumerate(opened.heads) if head}
@@ -57,7 +60,7 @@ def proposal(file: Path, latest: dt.date | None = None) -> str:
     few = len(heads) <= 2 * len(READING_FIELDS)
     deep = few and any("depth" in _words(head) for head in heads.values())
     table, kinds = ("reading", READING_FIELDS) if deep else ("column", COLUMN_FIELDS)
-    rows, left, used = list[str](), list[str](), dict[str, int]()
+    rows, left, used = list[tuple[str, ...]](), list[str](), dict[str, int]()
     for place, head in heads.items():
         own = [one for one in kinds if one not in used and _fits(one, head) and not _contradicts(one, kinds[one], head)]
         # "Incl. x" has a word of the inclination, and is as a whole that of one axis.
@@ -66,16 +69,20 @@ def proposal(file: Path, latest: dt.date | None = None) -> str:
             left.append(head)
             continue
         used[name] = place
-        rows.append(f'    {{ field = "{name}", head = {_quoted(head)}{_unit(kinds[name], head)} }},')
+        rows.append((f'field = "{name}"', f"head = {_quoted(head)}", *_unit(kinds[name], head)))
     cells = _cells_of(opened, list(used.values()))
     last = latest or last_day_of_rows()
     date_form, about_dates = date_form_of([cells[used[name]] for name in used if kinds[name] == TIME], last)
     decimal, about_numbers = decimal_of(
         [one for name in used if kinds[name] not in {TEXT, TIME, YES_NO} for one in cells[used[name]]]
     )
-    lines = ["[installed]", f"# {say('head')}", f'date_form = "{date_form}"  # {about_dates}',
-             f'decimal = "{decimal}"  # {about_numbers}', f'time_zone = "{ASK}"  # {say("zone")}',
-             f"{table} = [", *rows, "]"]  # fmt: skip
+    if deep:
+        lines = [f"# {say('head')}", f"# {say('behind')}", f"# {say('decimal', decimal=decimal, why=about_numbers)}"]
+        lines += [line for row in rows for line in (f"[[installed.{table}]]", *row)]
+    else:
+        lines = ["[installed]", f"# {say('head')}", f'date_form = "{date_form}"  # {about_dates}',
+                 f'decimal = "{decimal}"  # {about_numbers}', f'time_zone = "{ASK}"  # {say("zone")}',
+                 f"{table} = [", *(f"    {{ {', '.join(row)} }}," for row in rows), "]"]  # fmt: skip
     lines += [f"# {say('left', head=_quoted(head))}" for head in left]
     lines += [f"# {say('missing', name=name)}" for name in kinds if name not in used and (deep or name == "id")]
     return "\n".join(lines)
@@ -146,7 +153,9 @@ def _whole(head: str) -> str:
 
 
 def _fits(name: str, head: str) -> bool:
-    return bool(set(WORDS[name].split("|")) & _words(head))
+    """Whether a head has a word of the field, or one beside its unit."""
+    known = f"{WORDS[name]}|{BY_UNIT[name]}" if name in BY_UNIT and _unit_in(head) else WORDS[name]
+    return bool(set(known.split("|")) & _words(head))
 
 
 def _contradicts(name: str, kind: str, head: str) -> bool:
@@ -175,13 +184,13 @@ def _unit_in(head: str) -> str:
     return found[1].strip().replace("³", "^3").replace("m3", "m^3").replace("°", "deg") if found else ""
 
 
-def _unit(kind: str, head: str) -> str:
-    """The unit that the head has in brackets where it fits, else one to be confirmed."""
+def _unit(kind: str, head: str) -> tuple[str, ...]:
+    """The unit that the head has in brackets where it fits, else one to be confirmed; none of what is no number."""
     if kind in {TEXT, TIME, YES_NO}:
-        return ""
+        return ()
     text = _unit_in(head)
     text = text if _converts(lambda one: unit_factor(kind, one), text) else ASSUMED[kind]
-    return f', unit = "{text}"'
+    return (f'unit = "{text}"',)
 
 
 def _quoted(text: str) -> str:

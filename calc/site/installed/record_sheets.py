@@ -14,11 +14,20 @@ from calc.formulas.geometry import column_area
 from calc.package.attached import Beside
 from calc.package.pages import environment
 from calc.package.render import render_pdf
-from calc.site.installed.by_depth import Placed, placed_of
+from calc.site.installed.by_depth import KEY, Placed, placed_of
 from calc.site.installed.fill_chart import FillByDepth, fill_chart
 from calc.site.installed.installed_record import cells_of
 from calc.site.installed.installed_run import Installation
-from calc.site.installed.judging import METRE, PLAIN, SLANT, Finding, Unit, inclinations, needed_sleeves
+from calc.site.installed.judging import (
+    METRE,
+    PLAIN,
+    SLANT,
+    Finding,
+    Unit,
+    distances_from_plan,
+    inclinations,
+    needed_sleeves,
+)
 from calc.site.installed.limit_words import limit_texts, limits_text
 from calc.site.installed.recorded_columns import HAIR
 from calc.site.plan.column_layout import Array, Whole
@@ -85,7 +94,7 @@ class RecordSheets:
             **{name: one.number(name) for name in (*recorded, "end", "date")},
             **{f"plan-{name}": one.planned(name) for name in planned},
             "inclination": inclinations(one), "theory": one.theory, "built-length": one.length, "plug": one.plug,
-            "built-toe": one.toe, "needed": needed_sleeves(one),
+            "built-toe": one.toe, "needed": needed_sleeves(one), "away": distances_from_plan(one),
         }  # fmt: skip
 
     def sheet(self, k: int) -> RecordSheet:
@@ -147,7 +156,8 @@ class RecordSheets:
 
     def _built(self, k: int, values: Mapping[str, Any]) -> dict[str, str]:
         of = {name: float(numbers[k]) for name, numbers in self.numbers.items()}
-        place = say("grid", e=f"{of['easting']:.3f}", n=f"{of['northing']:.3f}")
+        place = say("away", place=say("grid", e=f"{of['easting']:.3f}", n=f"{of['northing']:.3f}"),
+                    away=METRE.shown(of["away"]))  # fmt: skip
         ratio, criterion = PLAIN.shown(of["volume"] / of["theory"]), values.get("criterion")
         return {
             "position": "" if np.isnan(of["easting"]) else place,
@@ -158,12 +168,25 @@ class RecordSheets:
             "length": METRE.shown(of["built-length"]),
             "diameter": METRE.shown(of["diameter"]),
             "volume": CUBIC.shown(of["volume"]) + (say("of-theory", ratio=ratio) if ratio else ""),
+            KEY: self._parts_text(k),
             "interruption": MINUTE.shown(of["interruption"]),
             "duration": MINUTE.shown(of["end"] - of["start"]),
             "sleeve": str(values.get("sleeve", "")),
             "sleeve_length": METRE.shown(of["sleeve_length"]),
             "serial": str(values.get("serial", "")),
         }
+
+    def _parts_text(self, k: int) -> str:
+        """The least and the most filled part of a column, over the theoretical volume, with their depths."""
+        parts, own = self.placed.parts, self.rows[1](k)
+        if not len(own) or self.one.limits.depth_window is None:
+            return ""
+        texts = [
+            say("part", ratio=PLAIN.shown(float(parts.ratio[at])), low=f"{parts.begins[at]:.2f}",
+                high=f"{parts.ends[at]:.2f}")
+            for at in (own[parts.ratio[own].argmin()], own[parts.ratio[own].argmax()])
+        ]  # fmt: skip
+        return say("parts", least=texts[0], most=texts[1])
 
     def _chart(self, k: int) -> tuple[str, str]:
         own, parts = (rows(k) for rows in self.rows)

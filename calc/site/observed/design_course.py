@@ -130,6 +130,8 @@ def course_of(
     found = done["monitoring"].kept.get("known") if "monitoring" in done else None
     if not isinstance(found, Known):
         raise OpenSectionError(say("open", key=section.key))
+    if section.embankment.is_cored:
+        raise OpenSectionError(say("cored", key=section.key))
     known, planned = found, calendar(done)
     works = works_of(design, section, planned, fill, last)
     starts, ends = works.starts, works.ends

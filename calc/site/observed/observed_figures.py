@@ -21,6 +21,7 @@ from calc.site.observed.observed_run import ObservedSection
 from calc.site.observed.observed_text import unit_of
 from calc.site.observed.series import Series
 from calc.site.observed.settlement_analysis import Analysis
+from calc.site.observed.trigger_courses import EITHER_WAY
 
 say = words_of(__name__)
 
@@ -29,23 +30,43 @@ Floats = NDArray[np.float64]
 POINTS = 120
 BEYOND = 1.15  # of the time read, that the linear axis shows
 TRACKS = 3  # of a chart
+MIRRORED = 0.25  # of a level of a magnitude, from which on the negative side it has a line there, too
 SIDE, GAP, LEFT, BOTTOM, TOP = 66.0, 22.0, 14.0, 12.0, 6.0
 
 
 def time_charts(of: ObservedSection) -> Iterator[TimeChart]:
-    """Settlement with the fill, then every other quantity that something is expected of, three instruments a chart."""
+    """Settlement with the fill, then three instruments a chart: all that something is expected of, or that crossed.
+
+    Of the plates, beside the leading one, those whose readings crossed a trigger.
+    """
     if of.course is None:
         return
     leading = leading_plate(of)
     if leading is not None:
         yield _chart(of, "settlement", [*_fill(of), _track(of, leading.series, leading)],
                      say("settlement-title", name=leading.series.name))  # fmt: skip
-    others = [one for one in of.series if one.quantity != "settlement" and one.days.size
-              and of.course.expected(one) is not None]  # fmt: skip
+    crossed = _crossed(of)
+    drawn = None if leading is None else leading.series.name
+    others = [
+        one for one in of.series if one.days.size and one.name != drawn
+        and (one.name in crossed or (one.quantity != "settlement" and of.course.expected(one) is not None))
+    ]  # fmt: skip
+    plates = {one.series.name: one for one in of.analyses}
     for number, group in enumerate((others[k : k + TRACKS] for k in range(0, len(others), TRACKS)), start=1):
-        tracks = [_track(of, one, None) for one in group]
+        tracks = [_track(of, one, plates.get(one.name)) for one in group]
         names = ", ".join(say("track", quantity=one.quantity, name=one.name) for one in group)
         yield _chart(of, f"others-{number}", tracks, say("others-title", names=names))
+
+
+def _crossed(of: ObservedSection) -> set[str]:
+    """The instruments by whose readings a trigger was crossed, alone or with others."""
+    found = {one.series for one in of.crossed}
+    moved, plates = ([one.name for one in of.series if one.quantity == name]
+                     for name in ("lateral displacement", "settlement"))  # fmt: skip
+    pairs = {f"{one}/{plate}": (one, plate) for one in moved for plate in plates}
+    ratios = any(one.trigger.quantity == "stress ratio" for one in of.crossed)
+    cells = {one.name for one in of.series if ratios and one.quantity.startswith("pressure on")}
+    return found | cells | {name for words in found for name in pairs.get(words, ())}
 
 
 def leading_plate(of: ObservedSection) -> Analysis | None:
@@ -84,8 +105,10 @@ def _track(of: ObservedSection, one: Series, analysis: Analysis | None) -> Track
     days = np.unique([*np.linspace(0.0, until, POINTS), *(day for day in breaks if day <= until),
                       *np.geomspace(until, course.calendar.end_of_life, POINTS // 2)])  # fmt: skip
     expected = of.expected_at(one, days)
-    assert expected is not None  # noqa: S101 - asked before
-    curves = [_curve(words, days, factor * row) for words, row in zip(SCENARIOS, expected, strict=True)]
+    curves = [] if expected is None else [
+        _curve(words, days, factor * row) for words, row in zip(SCENARIOS, expected, strict=True)
+    ]  # fmt: skip
+    band = (curves[2], curves[1]) if curves else None
     if analysis is not None and analysis.forecast is not None and not analysis.why_none:
         at, fitted = analysis.forecast.curve
         curves.append(_curve(say("fitted"), at, factor * fitted))
@@ -95,12 +118,12 @@ def _track(of: ObservedSection, one: Series, analysis: Analysis | None) -> Track
     aside = _curve(say("outliers"), one.days[wrong], factor * one.values[wrong]) if wrong.any() else None
     levels = tuple(_levels(of, one, factor))
     title = say("settled", name=one.name) if analysis is not None else one.name
-    return Track(title, unit, tuple(curves), one.quantity == "settlement", levels, (curves[2], curves[1]),
-                 points=(readings,), aside=aside)  # fmt: skip
+    return Track(title, unit, tuple(curves), one.quantity == "settlement", levels, band, points=(readings,),
+                 aside=aside)  # fmt: skip
 
 
 def _levels(of: ObservedSection, one: Series, factor: float) -> Iterator[Level]:
-    """The trigger levels of what an instrument reads."""
+    """The trigger levels of what an instrument reads; on both sides where the magnitude counts."""
     assert of.course is not None  # noqa: S101 - asked before
     plan, course = of.section.monitoring, of.course
     layer = None
@@ -112,8 +135,11 @@ def _levels(of: ObservedSection, one: Series, factor: float) -> Iterator[Level]:
         spans = spans_of(course.section, trigger, course.calendar) if trigger.stage else ()
         value = factor * trigger.level.value
         quantity = QUANTITIES[trigger.quantity]
-        unit = symbol(f"{quantity.symbols.key}_T").unit_text if quantity.symbols else ""
-        yield Level(value, f"{KIND_WORDS[trigger.kind]} {value:g} {unit}".rstrip(), spans=spans)
+        unit = symbol(f"{quantity.symbols.key}_T").unit_text if quantity.symbols else unit_of(one.quantity)[0]
+        words = f"{KIND_WORDS[trigger.kind]} {value:g} {unit}".rstrip()
+        yield Level(value, words, spans=spans)
+        if one.quantity in EITHER_WAY and (one.values < -MIRRORED * trigger.level.value).any():
+            yield Level(-value, words, spans=spans)
 
 
 def lines_picture(one: Analysis) -> Picture | None:

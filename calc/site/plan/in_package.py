@@ -10,7 +10,7 @@ from calc.inputs import Design, InputErrors
 from calc.package.attached import Appendix
 from calc.package.pages import environment
 from calc.package.shown import css_state
-from calc.site.plan.plan_pdf import KEY_PLAN, PlanPages, sheet_place, shown_by
+from calc.site.plan.plan_pdf import AUDIT, KEY_PLAN, PlanPages, sheet_place, shown_by
 from calc.site.plan.plan_tables import Answer, answers
 from calc.site.plan.write_plan import MadePlan, make_plan, plan_pages
 
@@ -32,6 +32,11 @@ class PlanPart:
     def outcome(self) -> str:
         """That of the plan; a plan that cannot be laid out leaves everything open."""
         return self.made.outcome if self.made else "incomplete"
+
+    @property
+    def checksum(self) -> str | None:
+        """That of its columns; none where they cannot be laid out."""
+        return self.made.listed.checksum if self.made else None
 
     @property
     def words(self) -> str:
@@ -104,4 +109,5 @@ def _rows(pages: PlanPages) -> list[tuple[str, str, str, str, str]]:
          str(int(cut.shows(drawn.layout.columns).sum())), f"1:{cut.scale}")
         for cut in drawn.cuts
     ]  # fmt: skip
-    return [(KEY_PLAN, say("key-plan"), say("every-sheet"), str(len(drawn.columns)), ""), *rows]
+    return [(KEY_PLAN, say("key-plan"), say("every-sheet"), str(len(drawn.columns)), ""), *rows,
+            (AUDIT, say("lines"), say("every-line"), "", "")]  # fmt: skip

@@ -15,6 +15,7 @@ from calc.package.canvas import INK, QUIET, Canvas, Pen, Place, hatch_lines, sho
 from calc.site.plan.axis import places
 from calc.site.plan.column_layout import Array, Layout, Marks
 from calc.site.plan.column_list import Column, ColumnList
+from calc.site.plan.key_plan import key_plan
 from calc.site.plan.plan_marks import EVERY_TOE, POINT, RING, TOE, draw_marks, draw_points, mark, point_levels
 from calc.site.plan.setting_out import layer_of, one_line
 from calc.site.plan.sheet_cuts import EDGE, FIELD, ID_SIZE, PAPER, Cut, neighbours, outline
@@ -29,7 +30,7 @@ SYMBOLS = ("open", "cross", "bar", "dot", "double", "half")
 GRID_STEP = 20.0  # m between crosses of the grid
 TICK = 10.0  # m between marks along the line
 CLEAR = 16.0  # mm from a column to the label of a cross
-ROOMY = 4.0  # mm of a key plan that a number takes
+CLOSE = 0.5  # mm between an id and a match line
 BESIDE = 0.4  # m from the outermost row to the chainages
 SMALL, TEXT, LARGE = 2.1, 2.4, 3.4
 BAND = FIELD[3] + 4.0  # where the title band begins, mm
@@ -50,10 +51,10 @@ class Drawn:
     every: int
     """Every which column has its id printed."""
     outcome: str = field(kw_only=True)
+    status: tuple[str, str] = field(kw_only=True)
+    """Label of the revision of the project, and its status in words."""
     marked: frozenset[int] = field(default=frozenset(), kw_only=True)
     """Columns that are out of tolerance."""
-    of_sheets: int = field(default=0, kw_only=True)
-    """Sheets that the numbers run through, where not all of them are drawn."""
 
     @cached_property
     def symbols(self) -> dict[str, str]:
@@ -135,15 +136,14 @@ def drawing_sheet(drawn: Drawn, cut: Cut) -> Canvas:
     _ground(drawn, cut, canvas)
     _line(drawn, cut, canvas)
     _zones(drawn, cut, canvas)
-    _columns(drawn, cut, canvas)
-    _match_lines(drawn, cut, canvas)
+    _columns(drawn, cut, canvas, _match_lines(drawn, cut, canvas))
     _mask(canvas)
     _north(cut, canvas)
     _scale_bar(cut.scale, canvas, (20.0, BAND + 12.0))
     legend(drawn, canvas, cut)
-    key_plan(drawn, canvas, (KEY[0], BAND + 5.0, KEY[1], PAPER[1] - 14.0), cut)
+    key_plan(drawn.plan, drawn.elements, drawn.cuts, canvas, (KEY[0], BAND + 5.0, KEY[1], PAPER[1] - 14.0), cut)
     begins, ends = (place_text(round(one, 2)) for one in (cut.begins, cut.ends))
-    row = say("row", number=cut.number, count=drawn.of_sheets or len(drawn.cuts), scale=cut.scale,
+    row = say("row", number=cut.number, count=len(drawn.cuts), scale=cut.scale,
               letter=cut.area.given.letter, begins=begins, ends=ends)  # fmt: skip
     title_block(drawn, canvas, [row])
     return canvas
@@ -241,7 +241,8 @@ def _on_paper(cut: Cut, corner: Sequence[Corner]) -> tuple[Array, Array, list[Pl
     return x, y, list(zip(x.tolist(), y.tolist(), strict=True))
 
 
-def _columns(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
+def _columns(drawn: Drawn, cut: Cut, canvas: Canvas, matches: Sequence[Sequence[Place]]) -> None:
+    """Symbols and ids; an id by a match line, which stands below it, clears its ground."""
     shown = np.flatnonzero(cut.shows(drawn.layout.columns))
     x, y = cut.on_paper(*(values[shown] for values in drawn.places))
     spots = list(zip(shown.tolist(), zip(x.tolist(), y.tolist(), strict=True), strict=True))
@@ -249,18 +250,30 @@ def _columns(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
         radius = 500 * drawn.columns[k].diameter / cut.scale
         column_symbol(canvas, at, radius, drawn.symbol(k))
         if label := drawn.label(k):
-            canvas.text((at[0], at[1] + radius + ID_SIZE), label, size=ID_SIZE, anchor="middle")
+            low, half = (at[0], at[1] + radius + ID_SIZE), text_width(label, ID_SIZE) / 2
+            near = any(_distance(low, line) < half + CLOSE for line in matches)
+            canvas.text(low, label, size=ID_SIZE, anchor="middle", backed=near)
     drawn.more(cut, canvas, spots)
 
 
-def _match_lines(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
+def _distance(at: Place, line: Sequence[Place]) -> float:
+    """How far a point lies from a polyline, mm."""
+    one, other, point = np.array(line[:-1]), np.array(line[1:]), np.array(at)
+    along = other - one
+    share = ((point - one) * along).sum(axis=1) / np.maximum((along**2).sum(axis=1), CLOSE**2)
+    return float(np.hypot(*(one + np.clip(share, 0, 1)[:, None] * along - point).T).min())
+
+
+def _match_lines(drawn: Drawn, cut: Cut, canvas: Canvas) -> list[Sequence[Place]]:
     """Where the neighbouring sheets go on, with their numbers: along the line, and beside it where a sheet is wide."""
     x, y = cut.on_paper(*outline(drawn.plan, cut, drawn.elements))
     border = list(zip(x.tolist(), y.tolist(), strict=True))
     half = len(border) // 2
+    found = list[Sequence[Place]]()
     lines = {"begins": (border[-1], border[0]), "ends": (border[half - 1], border[half])}
     for side, line in lines.items():
         canvas.line(line, MATCH)
+        found.append(line)
         text = _with_sheets(place_text(round(getattr(cut, side), 2)), neighbours(cut, drawn.cuts, side))
         lower = max(line, key=lambda at: at[1])
         canvas.text((lower[0], lower[1] + 1 + SMALL), text, size=SMALL, anchor="start" if side == "begins" else "end")
@@ -269,6 +282,8 @@ def _match_lines(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
             canvas.line(edge, MATCH)
             middle = edge[half // 2]
             canvas.text((middle[0], middle[1] + down), _with_sheets("", others), size=SMALL, anchor="middle")
+            found.append(edge)
+    return found
 
 
 def _with_sheets(text: str, others: Sequence[Cut]) -> str:
@@ -325,36 +340,12 @@ def legend(drawn: Drawn, canvas: Canvas, cut: Cut | None = None) -> None:
         canvas.text((20.0, PAPER[1] - 13.0), say("every", every=drawn.every), size=SMALL)
 
 
-def key_plan(
-    drawn: Drawn, canvas: Canvas, box: tuple[float, float, float, float], own: Cut | None = None
-) -> None:  # fmt: skip
-    """All sheets as outlines on their places, north up, that of this sheet filled."""
-    outlines = [np.column_stack(outline(drawn.plan, cut, drawn.elements)) for cut in drawn.cuts]
-    every = np.concatenate(outlines)
-    low, high = every.min(axis=0), every.max(axis=0)
-    left, top, right, bottom = box
-    scale = min((right - left) / max(high[0] - low[0], 1), (bottom - top - 4) / max(high[1] - low[1], 1))
-    numbered = (-ROOMY, -ROOMY)
-    for cut, border in zip(drawn.cuts, outlines, strict=True):
-        spots = [(left + scale * float(e - low[0]), bottom - scale * float(n - low[1])) for e, n in border]
-        if own is cut:
-            canvas.area(spots, QUIET)
-        canvas.line([*spots, spots[0]], THIN)
-        middle = (sum(x for x, _ in spots) / len(spots), sum(y for _, y in spots) / len(spots))
-        beside = 0.0 if hypot(spots[0][0] - spots[-1][0], spots[0][1] - spots[-1][1]) > ROOMY else 2.5
-        # Of many small sheets some numbers are enough to find the others by.
-        if own is cut or hypot(middle[0] - numbered[0], middle[1] - numbered[1]) > ROOMY:
-            at = (middle[0] + beside, middle[1] + beside + 0.7)
-            canvas.text(at, str(cut.number), size=SMALL, bold=own is cut, anchor="start" if beside else "middle")
-            numbered = middle
-    canvas.text((left, top + 1.0), say("key-plan"), size=SMALL, colour=QUIET)
-
-
 def title_block(drawn: Drawn, canvas: Canvas, rows: Sequence[str]) -> None:
     """What the sheet shows, outcome, project, grid, datum, revision, checksum, and the caution."""
     listed = drawn.listed
     y, right = BAND + 5.0, FIELD[2] - 2.0
-    rows = [*rows, say("outcome", outcome=drawn.outcome)]
+    revision, status = (one_line(text) for text in drawn.status)
+    rows = [*rows, say("outcome", outcome=drawn.outcome, revision=revision, status=status)]
     texts = [*rows, *(f"{name}: {one_line(text)}" for name, text in listed.head.items())]
     canvas.text((TITLE, y), shorten(drawn.title, LARGE, right - TITLE), size=LARGE, bold=True)
     for k, text in enumerate(texts):

@@ -9,6 +9,7 @@ from calc.package.attached import Document
 from calc.package.canvas import Canvas, shorten
 from calc.package.pages import environment
 from calc.package.render import render_pdf
+from calc.site.plan.key_plan import key_plan
 from calc.site.plan.plan_drawing import (
     BAND,
     LARGE,
@@ -16,7 +17,6 @@ from calc.site.plan.plan_drawing import (
     Drawn,
     drawing_sheet,
     frame,
-    key_plan,
     legend,
     lines,
     title_block,
@@ -30,7 +30,7 @@ say = words_of(__name__)
 
 LIST, LIST_ROWS = 262.0, 42
 PER_PIECE = 4  # drawing sheets that are set as one document
-KEY_PLAN = "drawing-0"
+KEY_PLAN, AUDIT = "drawing-0", "plan-lines"
 
 
 @dataclass(frozen=True)
@@ -81,6 +81,7 @@ class PlanPages:
             checksum=self.drawn.listed.checksum, say=say, sheets=pictures, answers=answers(self.sheets),
             blocks=blocks(self.sheets) if lined else (), points=points_tables(self.sheets),
             limits=[*((say("all"), text) for text in self.notes), *limits(self.sheets)], piece=piece, lined=lined,
+            audit_place=AUDIT,
         )  # fmt: skip
 
 
@@ -105,7 +106,8 @@ def _overview(drawn: Drawn, changes: str) -> list[Canvas]:
     made = list[Canvas]()
     for first in range(0, len(rows), LIST_ROWS):
         canvas = Canvas(*PAPER)
-        key_plan(drawn, canvas, (FIELD[0] + 10, FIELD[1] + 10, LIST - 24, FIELD[3] - 8))
+        box = (FIELD[0] + 10, FIELD[1] + 10, LIST - 24, FIELD[3] - 8)
+        key_plan(drawn.plan, drawn.elements, drawn.cuts, canvas, box)
         canvas.text((LIST, FIELD[1] + 10), say("list"), size=LARGE, bold=True)
         for k, text in enumerate(rows[first : first + LIST_ROWS]):
             at = (LIST, FIELD[1] + 18 + 4.6 * k)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc.chapters.shared.frame import given_of_section, origin_of, origins_of_layers
+from calc.chapters.shared.sleeve_radius import record_sleeve_radius
 from calc.engine.sheet import Origin, Sheet
 from calc.engine.words import words_of
 from calc.formulas.column_plan import (
@@ -27,13 +28,12 @@ from calc.formulas.geometry import (
     area_ratio,
     column_area,
     column_radius,
-    installed_sleeve_radius,
     square_cell_area,
     triangular_cell_area,
 )
 from calc.formulas.places import bearing_layer_level, toe_level
 from calc.formulas.quantities import columns_by_area, delivered_volume, field_width, head_level, sleeve_area
-from calc.inputs import Design, Section
+from calc.inputs import Design
 from calc.inputs.tables.columns import ColumnZone
 from calc.inputs.tables.plan import Plan
 from calc.site.plan.column_layout import Area, Array, Laid, Layout, Marks
@@ -140,14 +140,6 @@ def of_grid(area: Area, columns: Laid, zone: ColumnZone | None) -> Marks:
     strips = [k for k, strip in enumerate(area.strips) if strip.zone == zone]
     found: Marks = (columns.area == area.index) & np.isin(columns.strip, strips)
     return found
-
-
-def sleeve_radius(section: Section) -> float:
-    """Radius at which the sleeve of a section becomes taut, m."""
-    sleeve, columns = section.sleeve, section.columns
-    if sleeve.installed_radius is not None:
-        return sleeve.installed_radius
-    return float(installed_sleeve_radius(r_c=column_radius(d_c=columns.diameter), Dr_gap=sleeve.oversize or 0.0))
 
 
 def design_ratios(areas: Sequence[Area], columns: Laid) -> Array:
@@ -297,7 +289,7 @@ def _against_design(
         if not interpolated(plan, area):
             sheet.not_applicable(key, title, say("as-section"))
         elif limit is None:
-            sheet.not_verified(key, title, say("no-limit", field=f"design_{key}", letter=area.given.letter))
+            sheet.not_verified(key, title, say("no-limit", field=f"design_{key}"))
         else:
             scope = sheet.scopes[where]
             allowed = scope.given(symbol, limit, origin=origin_of(design, path))
@@ -335,11 +327,7 @@ def _quantities(sheet: Sheet, area: Area, columns: Laid, levels: Levels, own: Ma
     scope(delivered_volume, V_del="V_dp", V_c="V_p")
     scope(plan_sleeves)
     scope(column_radius)
-    if section.sleeve.installed_radius is not None:
-        given_of_section(scope, "r_geo", section, "sleeve.installed_radius", section.sleeve.installed_radius)
-    else:
-        given_of_section(scope, "Dr_gap", section, "sleeve.oversize", section.sleeve.oversize or 0.0)
-        scope(installed_sleeve_radius)
+    record_sleeve_radius(scope, section)
     scope(sleeve_area, A_sl="A_slp", l_sl="l_slp")
 
 

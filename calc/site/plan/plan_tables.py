@@ -11,6 +11,7 @@ from calc.engine.symbols import symbol
 from calc.engine.typeset import equation, set_amount, set_numbers
 from calc.engine.words import words_of
 from calc.package.equations import Picture, equation_picture
+from calc.package.shown import without_fields
 from calc.site.plan.plan_reinforcement import REINFORCEMENT
 from calc.site.plan.plan_steps import GRIDS, QUANTITIES, SHORTEST, TOE, AreaSheet
 
@@ -159,7 +160,7 @@ def _source(step: Step, case: Case, found: str, places: Mapping[str, str]) -> st
     if origin is not None and origin.kind == "step" and (place := places.get("/".join(origin.path.split("/")[-2:]))):
         return say("as", number=place)
     if origin is not None and origin.path:
-        return f"{origin.path}, {say('line', line=origin.line)}" if origin.line else origin.path
+        return say("line", line=origin.line) if origin.line else say("default")
     if origin is not None:
         return origin.text
     if step.formula is not None:
@@ -208,7 +209,8 @@ def answers(sheets: Sequence[AreaSheet]) -> tuple[Answer, ...]:
                                         (verdict.resistance_symbol, verdict.resistance))
                 )  # fmt: skip
             state = verdict.stamp if verdict.applies else say("not-applicable")
-            found.append(Answer(one.area.given.letter, verdict.title, effect, limit, state, verdict.note))
+            note = without_fields(verdict.note)
+            found.append(Answer(one.area.given.letter, verdict.title, effect, limit, state, note))
     return tuple(found)
 
 

@@ -15,7 +15,7 @@ from calc.site.plan.column_layout import Area, Array, Laid, Marks
 
 PAPER = (420.0, 297.0)  # mm, A3 landscape
 FIELD = (12.0, 12.0, 408.0, 225.0)  # of the drawing on the paper: left, top, right, bottom, mm
-EDGE = 6.0  # mm of the field around what a sheet shows
+EDGE = 8.0  # mm of the field around what a sheet shows: half an id of a column on its border has room
 ID_SIZE = 2.1  # mm of the face, whose capitals are 1.5 mm high
 SCALES = (500, 400, 250, 200, 150, 100, 50)
 ROUND = 5.0  # m; sheets begin at multiples of it from the beginning of their area, where they have room

@@ -3,10 +3,14 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
+from calc.chapters.shared.sleeve_radius import sleeve_radius
 from calc.engine.words import words_of
 from calc.inputs import Design, InputError, InputErrors
 from calc.inputs.tables.plan import Plan
 from calc.inputs.tables.plan_line import Element
+from calc.package.shown import status_of
 from calc.site.plan.axis import area_error, axis_of
 from calc.site.plan.column_layout import Layout, lay_out
 from calc.site.plan.column_list import Column, ColumnList
@@ -14,9 +18,9 @@ from calc.site.plan.identity import EarlierPlan, EarlierPlanError, Identity, ide
 from calc.site.plan.plan_drawing import Drawn
 from calc.site.plan.plan_notes import plan_notes
 from calc.site.plan.plan_pdf import PlanPages
-from calc.site.plan.plan_steps import AreaSheet, grids_of, of_grid, plan_sheets, sleeve_radius
+from calc.site.plan.plan_steps import AreaSheet, grids_of, of_grid, plan_sheets
 from calc.site.plan.setting_out import csv_file, dxf, geojson, headings, landxml, one_line
-from calc.site.plan.sheet_cuts import cut_into_sheets, scale_of
+from calc.site.plan.sheet_cuts import Cut, cut_into_sheets, scale_of
 from calc.site.plan.toe_levels import Levels, levels_of
 from calc.site.whole_files import table
 
@@ -140,7 +144,8 @@ def _refuse_empty(design: Design, layout: Layout) -> None:
 
 def _columns(layout: Layout, levels: Levels, identity: Identity) -> tuple[Column, ...]:
     laid, found, lengths = layout.columns, [], levels.length
-    widths = [2 * sleeve_radius(area.section) for area in layout.areas]
+    sections = [area.section for area in layout.areas]
+    widths = [2 * float(sleeve_radius(one.sleeve, np.array(one.columns.diameter))) for one in sections]
     for k, (index, strip) in enumerate(zip(laid.area.tolist(), laid.strip.tolist(), strict=True)):
         area = layout.areas[index]
         zone, section = area.strips[strip].zone, area.section
@@ -185,14 +190,19 @@ def plan_files(design: Design, made: MadePlan) -> dict[str, bytes]:
     return files
 
 
-def plan_pages(design: Design, made: MadePlan) -> PlanPages:
-    """The drawings and the lines of a plan, cut into sheets."""
+def sheets_of(made: MadePlan) -> tuple[tuple[Cut, ...], int]:
+    """The drawing sheets of a plan, whose numbers are those of the sheets as built; every which column has its id."""
     longest = max((one.id for one in made.columns), key=len)
     scale, every = scale_of(made.layout.areas, longest)
-    cuts = cut_into_sheets(made.plan, made.layout.areas, made.elements, scale)
+    return cut_into_sheets(made.plan, made.layout.areas, made.elements, scale), every
+
+
+def plan_pages(design: Design, made: MadePlan) -> PlanPages:
+    """The drawings and the lines of a plan, cut into sheets."""
+    cuts, every = sheets_of(made)
     marked = frozenset(one.column for sheet in made.sheets for one in sheet.failing)
     drawn = Drawn(made.plan, made.layout, made.elements, made.columns, made.listed, cuts, every,
-                  marked=marked, outcome=made.outcome)  # fmt: skip
+                  marked=marked, outcome=made.outcome, status=status_of(design.project))  # fmt: skip
     changes, new = "", len(made.listed.new)
     if made.earlier is not None:
         changes = say("changes", revision=made.earlier.revision, kept=len(made.columns) - new, new=new,

@@ -20,6 +20,7 @@ PARTS = ("year", "month", "day")
 FEWEST_DAYS = 4  # different days from which their order says anything: project rule
 MANY = 20  # rows that are a day in this form alone, for one that is a slip and not another form: project rule
 FEWEST_MONTHS = 3  # months in a row of records that are all of one day of the month: project rule
+FEWEST_A_DAY = 2  # columns on a day of works, on average, from which such records are doubted: project rule
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,7 +192,12 @@ def _breaks(days: list[dt.date]) -> int:
     return min(falls, rises)
 
 
-def _once_a_month(both: Iterable[_Dated]) -> bool:
-    """Whether all days are one of the month, of three months or more: in the other form they follow one another."""
+def _once_a_month(both: Sequence[_Dated]) -> bool:
+    """Whether all days are one of the month, of three months or more: in the other form they follow one another.
+
+    A single column on each of them may be one of trials a month apart as well as one of works that have just begun.
+    """
     days = {one.day for one in both if one.day}
-    return len({day.day for day in days}) == 1 and len({(day.year, day.month) for day in days}) >= FEWEST_MONTHS
+    few = len(both) < FEWEST_A_DAY * len(days)
+    months = {(day.year, day.month) for day in days}
+    return len({day.day for day in days}) == 1 and len(months) >= FEWEST_MONTHS and not few

@@ -258,29 +258,41 @@ def _batches(file: Path, opened: Any) -> Iterator[Portion]:
     try:
         days = _days(opened)
         for batch in opened.iter_batches(batch_size=ROWS):
-            columns = [_column(cells, day=k in days) for k, cells in enumerate(batch.columns)]
+            rows = slice(number, number + len(batch))
+            columns = [days[k][rows] if k in days else _column(cells) for k, cells in enumerate(batch.columns)]
             yield Portion(range(number + 1, number + len(batch) + 1), (), by_column=columns)
             number += len(batch)
     except Exception as error:  # noqa: BLE001  # as above
         raise refusal(file, "be a Parquet file", type(error).__name__, number + 1) from None
 
 
-def _days(opened: Any) -> set[int]:
-    """Columns of timestamps that are midnights alone, of several rows: programs without a type of days write so."""
+def _days(opened: Any) -> dict[int, list[dt.date | None]]:
+    """The days of the columns of timestamps that are midnights alone, of several rows: some programs write days so."""
     import pyarrow as pa  # noqa: PLC0415
 
-    found = set[int]()
+    found: dict[int, list[dt.date | None]] = {}
     for k, kind in enumerate(opened.schema_arrow.types):
         if pa.types.is_timestamp(kind):
-            moments = [one for batch in opened.iter_batches(batch_size=ROWS, columns=[opened.schema_arrow.names[k]])
-                       for one in _column(batch.columns[0]) if one is not None]  # fmt: skip
-            if len(moments) > 1 and all(one.time() == dt.time() for one in moments):
-                found.add(k)
+            days = _midnights(opened, opened.schema_arrow.names[k])
+            if len(list(islice(filter(None, days), 2))) > 1:
+                found[k] = days
     return found
 
 
-def _column(cells: Any, *, day: bool = False) -> Cells:
-    """Plain numbers as an array, anything else as objects of Python; times to the microsecond, of a day its date."""
+def _midnights(opened: Any, name: str) -> list[dt.date | None]:
+    """The days of a column, nothing with the first time that is no midnight: little of times is read twice."""
+    days, known = list[dt.date | None](), dict[dt.date, dt.date]()
+    for batch in opened.iter_batches(batch_size=ROWS, columns=[name]):
+        for moment in _column(batch.columns[0]):
+            if moment is not None and moment.time() != dt.time():
+                return []
+            day = None if moment is None else moment.date()
+            days.append(day and known.setdefault(day, day))
+    return days
+
+
+def _column(cells: Any) -> Cells:
+    """Plain numbers as an array, anything else as objects of Python; times to the microsecond."""
     import pyarrow as pa  # noqa: PLC0415
 
     kind = cells.type
@@ -292,4 +304,4 @@ def _column(cells: Any, *, day: bool = False) -> Cells:
     if pa.types.is_time64(kind):
         cells = cells.cast(pa.time64("us"), safe=False)
     objects: Cells = cells.to_pylist()
-    return [None if one is None else one.date() for one in objects] if day else objects
+    return objects

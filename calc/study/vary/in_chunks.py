@@ -28,9 +28,18 @@ def checked(model: Model, values: Mapping[str, Floats]) -> dict[str, Floats]:
     return found
 
 
-def utilisations(model: Model, values: Mapping[str, Floats], engine: Engine, chunk: int = CHUNK) -> dict[str, Floats]:
+def chunk_of(model: Model) -> int:
+    """How many points a model works out together: its own number where its points take long."""
+    return int(getattr(model, "points_together", CHUNK))
+
+
+def utilisations(
+    model: Model, values: Mapping[str, Floats], engine: Engine, chunk: int | None = None
+) -> dict[str, Floats]:
     """Utilisations by verdict at points, whose values are arrays of one length."""
-    count = len(next(iter(values.values())))
+    count, chunk = len(next(iter(values.values()))), chunk or chunk_of(model)
+    if count <= chunk:
+        return checked(model, values)
     tasks = [{path: array[at : at + chunk] for path, array in values.items()} for at in range(0, count, chunk)]
     parts = list(in_order(engine.results(partial(checked, model), tasks)))
     return {verdict: np.concatenate([part[verdict] for part in parts]) for verdict in parts[0]}

@@ -8,7 +8,7 @@ import numpy as np
 from calc.inputs.tables.vary import VariedInput
 from calc.inputs.tables.vary_rules import number_of
 from calc.study.engines import Engine
-from calc.study.vary.in_chunks import CHUNK, utilisations
+from calc.study.vary.in_chunks import utilisations
 from calc.study.vary.marginals import Marginal, Model
 
 LOW, HIGH = 0.05, 0.95
@@ -55,7 +55,7 @@ def largest_first(swings: Iterable[Swing]) -> list[Swing]:
 
 
 def tornado(
-    model: Model, base: Mapping[str, float], ends: Sequence[Ends], engine: Engine, chunk: int = CHUNK
+    model: Model, base: Mapping[str, float], ends: Sequence[Ends], engine: Engine, chunk: int | None = None
 ) -> tuple[dict[str, float], dict[str, list[Swing]]]:
     """Utilisation with the values of the project, and the swings of each verdict, largest first."""
     count = 1 + 2 * len(ends)

@@ -19,10 +19,6 @@ from calc.study.replay_plan import UnfollowedError
 from calc.study.vary.factors_of_one import with_factors_of_one
 from calc.study.vary.marginals import Floats
 
-WITHOUT_SLIP = (
-    "ground", "columns", "unit_cell", "sleeve", "consolidation", "bearing", "thrust", "load_transfer", "filters",
-)  # fmt: skip
-"""Chapters whose verdicts go back to no slip search."""
 HELD = 8  # models that a process elsewhere keeps
 
 
@@ -30,10 +26,15 @@ class UnknownVerdictError(LookupError):
     """A verdict that the section does not have, or that compares no numbers there."""
 
 
+def known_verdicts(run: Run, section: str) -> dict[str, Verdict]:
+    """The verdicts with numbers of a section by "chapter/key"."""
+    sheets = next(part.sheets for part in run.sections if part.section.key == section)
+    return {f"{sheet.key}/{one.key}": one for sheet in sheets for one in sheet.verdicts if one.utilisation is not None}
+
+
 def verdict_of(run: Run, section: str, name: str) -> Verdict:
     """The verdict with numbers under "chapter/key" of a section; `UnknownVerdictError` with those that are known."""
-    sheets = next(part.sheets for part in run.sections if part.section.key == section)
-    known = {f"{sheet.key}/{one.key}": one for sheet in sheets for one in sheet.verdicts if one.utilisation is not None}
+    known = known_verdicts(run, section)
     if name not in known:
         raise UnknownVerdictError(", ".join(known))
     return known[name]
@@ -42,7 +43,8 @@ def verdict_of(run: Run, section: str, name: str) -> Verdict:
 def studied_sections(design: Design, keys: Sequence[str], verdicts: Sequence[str]) -> tuple[Section, ...]:
     """Sections with these keys, or all, and their positions; without slip searches where nothing needs them."""
     chosen = [section for section in design.sections if not keys or {section.key, section.of} & {*keys}]
-    slip = any(name.partition("/")[0] not in WITHOUT_SLIP for name in verdicts)
+    searched = {chapter.key for chapter in CHAPTERS if chapter.searches}
+    slip = any(name.partition("/")[0] in searched for name in verdicts)
     return tuple(section if slip else section.without_slip() for section in chosen)
 
 
@@ -60,15 +62,20 @@ class Recipe:
     followed: bool = True
 
 
-@lru_cache(maxsize=HELD)
-def made(recipe: Recipe) -> "Followed | Chained":
-    """The model of a recipe, by reading and running its project again; the same numbers."""
+def design_of(recipe: Recipe) -> Design:
+    """The design of a recipe with factors of 1, by reading its project again."""
     with TemporaryDirectory() as folder:
         for name, content in recipe.files:
             (Path(folder) / name).write_bytes(content)
         design = read_design(Path(folder))
     sections = studied_sections(design, recipe.keys, recipe.verdicts)
-    of_one = with_factors_of_one(replace(design, sections=sections))
+    return with_factors_of_one(replace(design, sections=sections))
+
+
+@lru_cache(maxsize=HELD)
+def made(recipe: Recipe) -> "Followed | Chained":
+    """The model of a recipe, by reading and running its project again; the same numbers."""
+    of_one = design_of(recipe)
     if not recipe.followed:
         return Chained(of_one, recipe)
     run = run_checks(of_one)
@@ -164,14 +171,17 @@ class Models:
     apart: tuple[str, ...] = ()
 
 
-def models_of(run: Run, recipe: Recipe, distributed: Sequence[str]) -> Models:
+def models_of(
+    run: Run, recipe: Recipe, distributed: Sequence[str], follow: "Callable[[Run, Recipe], Followed] | None" = None
+) -> Models:
     """The models of a verdict; where the record does not hold what an input does it is the chain, with the reason.
 
     What speaks of probability needs the inputs with distributions alone: where the record holds these, the others do
-    not take it away.
+    not take it away. ``follow`` makes what is followed, by default by the record alone.
     """
+    follow = follow or followed
     try:
-        return Models(_followed(run, recipe))
+        return Models(follow(run, recipe))
     except UnfollowedError as error:
         chained, why = Chained(run.design, replace(recipe, followed=False)), str(error)
     apart = tuple(path for path in recipe.paths if path not in distributed)
@@ -179,11 +189,12 @@ def models_of(run: Run, recipe: Recipe, distributed: Sequence[str]) -> Models:
         return Models(chained, why)
     ranges = tuple((path, ends) for path, ends in recipe.ranges if path in distributed)
     try:
-        return Models(_followed(run, replace(recipe, paths=tuple(distributed), ranges=ranges)), why, chained, apart)
+        return Models(follow(run, replace(recipe, paths=tuple(distributed), ranges=ranges)), why, chained, apart)
     except UnfollowedError:
         return Models(chained, why)
 
 
-def _followed(run: Run, recipe: Recipe) -> Followed:
+def followed(run: Run, recipe: Recipe) -> Followed:
+    """A verdict by the record of a run; `UnfollowedError` where an input does what the record does not hold."""
     # At both ends of every range the chain is run as well: a branch may turn there.
     return Followed(_replay(run, recipe, dict(recipe.ranges)), recipe)

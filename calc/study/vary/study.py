@@ -14,7 +14,7 @@ from calc.run_progress import Progress, Tell
 from calc.study.chunks import KeptChunks
 from calc.study.engines import Engine
 from calc.study.vary.design_points import DesignPoint, NoDesignPointError, NoEstimateError, Subset, design_point, subset
-from calc.study.vary.in_chunks import CHUNK, NoNumberError, checked
+from calc.study.vary.in_chunks import CHUNK, NoNumberError, utilisations
 from calc.study.vary.indices import Effect, Share, morris, sobol
 from calc.study.vary.marginals import Floats, Joint, Model
 from calc.study.vary.one_at_a_time import Ends, Swing, largest_first, tornado
@@ -28,6 +28,8 @@ from calc.study.vary.sampling import (
     sampled,
 )
 from calc.study.vary.section_models import Followed
+from calc.study.vary.slip_models import BySurfaces
+from calc.study.vary.surface_rounds import Settled, settled
 
 TAIL = 0.025
 """Chance of so many failures of plain Monte Carlo below which it contradicts importance sampling: half of 5 %."""
@@ -59,6 +61,7 @@ class Asked:
     why: str = ""
     beside: Model | None = None
     apart: tuple[str, ...] = ()
+    surfaces: Settled | None = None
 
     @property
     def key(self) -> str:
@@ -194,9 +197,9 @@ def study_section(
     """Everything that can be said of the limit states of a section; `names` are its key and title."""
     means.say(f"section {names[0]}: one input at a time")
     answers = []
-    for one in asked:
+    for one in [_with_surfaces(one, vary, joint, means) for one in asked]:
         own, inside = _inside(one, ends, base)
-        at, swings = tornado(one.model, inside, own, means.engine, 1 if one.chained else CHUNK)
+        at, swings = tornado(one.model, inside, own, means.engine, 1 if one.chained else None)
         answers.append(Answer(one, at[one.key], swings[one.key], rows=joint.rows))
         if one.beside is not None:
             others = [end for end in ends if end.path in one.apart]
@@ -214,6 +217,16 @@ def study_section(
         found = _rely(answer, vary, answer.asked.own(joint), means, names[0])
         scores = found if len(found) else scores
     return Studied(*names, joint, tuple(ends), dict(base), tuple(answers), scores)
+
+
+def _with_surfaces(one: Asked, vary: Vary, joint: Joint, means: Means) -> Asked:
+    """A limit state by known slip surfaces with those that whole searches find where it decides."""
+    if not isinstance(one.model, BySurfaces):
+        return one
+    if not joint.size:  # the ends of the ranges are searched already, and nothing else is sampled
+        return replace(one, surfaces=Settled(one.model, 0, 1 + 2 * len(one.model.recipe.ranges), 0.0, 0.0))
+    found = settled(one.model, one.own(joint), vary.points, vary.seed, means.engine, means.tell)
+    return replace(one, model=found.model, surfaces=found)
 
 
 def _inside(
@@ -251,7 +264,7 @@ def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) 
     answer.sampled = found[key]
 
     def state(u: Floats) -> Floats:
-        return 1.0 - checked(model, joint.values(u))[key]
+        return 1.0 - utilisations(model, joint.values(u), means.engine)[key]
 
     try:
         answer.form = design_point(state, joint.size, _starts(state, joint, vary))
@@ -300,6 +313,9 @@ def _unconfirmed(model: Followed, answer: Answer, joint: Joint, vary: Vary) -> s
     That is the design point. Where none was found it is the worst of the first points of the sampling and, of those
     that fail, the one nearest to the medians.
     """
+    surfaces = answer.asked.surfaces
+    if surfaces is not None and not math.isfinite(surfaces.lower):
+        return "a whole search has no admissible slip surface at a point that decides, the known surfaces have one"
     points = answer.form.u[None] if answer.form else _deciding(answer, joint, vary)
     if not len(points):
         return "none of the first points has a solution, at which the chain could confirm the record"

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from calc import __version__
+from calc.engine.typeset import set_quantity
 from calc.engine.words import words_of
 from calc.inputs.reading import units
 from calc.inputs.tables.vary import NORMAL, VariedInput
@@ -17,22 +18,27 @@ from calc.study.vary.indices import LEVELS, RESAMPLES, TRAJECTORIES
 from calc.study.vary.one_at_a_time import HIGH, LOW
 from calc.study.vary.sampling import Probability, reliability_index
 from calc.study.vary.study import AGREES, AROUND, ENOUGH, MC, SPANS, Answer, Studied
+from calc.study.vary.varied_amounts import amount_text, shown_unit
 from calc.study.vary.vary_figures import course_picture, scatter_picture, shares_picture, tornado_picture
 from calc.study.vary.vary_lines import calculation, lines
 from calc.study.vary.vary_run import Varied
 from calc.study.vary.vary_text import (
-    amount_text,
     index_text,
     judgement_text,
     probability_text,
     ratio_text,
-    shown_unit,
+    share_text,
 )
 
 say = words_of(__name__)
 
 NONE = "–"
 Row = dict[str, Any]
+
+
+def _amount(one: VariedInput, value: float) -> str:
+    """A value of an input as the package sets numbers and units."""
+    return set_quantity(amount_text(one, value))
 
 
 def vary_pages(of: Varied) -> bytes:
@@ -116,9 +122,9 @@ def _section(of: Varied, section: Studied) -> Row:
 
 def _input(section: Studied, one: VariedInput) -> Row:
     ends = next(end for end in section.ends if end.path == one.path)
-    text = say("ends", low=amount_text(one, ends.low), high=amount_text(one, ends.high))
+    text = say("ends", low=_amount(one, ends.low), high=_amount(one, ends.high))
     return {
-        "path": one.path, "project": amount_text(one, section.base[one.path]),
+        "path": one.path, "project": _amount(one, section.base[one.path]),
         "range": say("fractiles", ends=text, low=f"{100 * LOW:g}", high=f"{100 * HIGH:g}") if ends.fractiles else text,
         "distribution": _distribution(section, one), "source": one.source,
     }  # fmt: skip
@@ -129,7 +135,7 @@ def _distribution(section: Studied, one: VariedInput) -> str:
         return say("no-distribution")
     of = next(marginal for marginal in section.joint.marginals if marginal.path == one.path)
     mean, deviation = of.moments()
-    text = say("moments", kind=one.distribution, mean=amount_text(one, mean), deviation=amount_text(one, deviation))
+    text = say("moments", kind=one.distribution, mean=_amount(one, mean), deviation=_amount(one, deviation))
     if of.reduction == 1.0:
         return text
     return say("averaged", text=text, reduction=f"{of.reduction:.3f}")
@@ -180,7 +186,7 @@ def _answer(answer: Answer, section: Studied, shown: dict[str, VariedInput]) -> 
 
 
 def _figures(answer: Answer, section: Studied, shown: dict[str, VariedInput]) -> Iterator[dict[str, Any]]:
-    labels = {one.path: (amount_text(shown[one.path], one.low), amount_text(shown[one.path], one.high))
+    labels = {one.path: (_amount(shown[one.path], one.low), _amount(shown[one.path], one.high))
               for one in section.ends}  # fmt: skip
     made: list[tuple[str, Picture | None]] = [
         (say("tornado-title"), tornado_picture(answer, labels)),
@@ -199,7 +205,8 @@ def _pair(answer: Answer, section: Studied, shown: dict[str, VariedInput]) -> It
     one = shown[ranked[0]]
     unit = shown_unit(one)
     factor = float(units.factor_inside(unit)) if unit else 1.0
-    label = say("axis", path=one.path, unit=unit) if unit else one.path
+    printed = set_quantity(f"1 {unit}").removeprefix("1").strip()
+    label = say("axis", path=one.path, unit=printed) if unit else one.path
     yield {"title": say("points-title", path=one.path),
            "picture": scatter_picture(answer, section, one.path, label, factor)}  # fmt: skip
 
@@ -216,7 +223,7 @@ def _row(answer: Answer, path: str, one: VariedInput) -> dict[str, str]:
         "first": NONE if share is None else with_bound(share.first, share.first_bound),
         "total": NONE if share is None else with_bound(share.total, share.total_bound),
         "alpha": f"{answer.alphas[path]:+.3f}" if path in answer.alphas else NONE,
-        "design": amount_text(one, answer.design_values[path]) if path in answer.design_values else NONE,
+        "design": _amount(one, answer.design_values[path]) if path in answer.design_values else NONE,
     }  # fmt: skip
 
 
@@ -248,6 +255,13 @@ def _notes(answer: Answer) -> Iterator[str]:
         yield say("chain-at-form")
     elif answer.chain_at == "points":
         yield say("chain-at-points", count=len(answer.sampled.scatter) if answer.sampled else 0)
+    if (surfaces := answer.asked.surfaces) is not None:
+        known, stages = len(surfaces.model.slip.known), len(surfaces.model.slip.stages)
+        if surfaces.points:
+            yield say("surfaces", known=known, stages=stages, searches=surfaces.searches, points=surfaces.points,
+                      lower=share_text(surfaces.lower), higher=share_text(surfaces.higher))  # fmt: skip
+        else:
+            yield say("surfaces-at-ends", known=known, stages=stages, searches=surfaces.searches)
     if answer.sampled is not None and answer.sampled.unsolved:
         yield say("unsolved", count=answer.sampled.unsolved)
     if answer.importance is not None and not answer.confirmed:

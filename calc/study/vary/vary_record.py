@@ -64,7 +64,7 @@ def _probability(one: Probability | None) -> Json | None:
 
 def _answer(answer: Answer) -> Json:
     state, partial, one = answer.asked.state, answer.asked.partial, answer.sampled
-    indices = answer.indices
+    indices, surfaces = answer.indices, answer.asked.surfaces
     return {
         "verdict": state.verdict, "title": partial.title, "state": partial.stamp, "factor_set": partial.factor_set,
         "utilisation": (partial.utilisation or 0.0) / partial.limit, "case": dict(partial.case),
@@ -86,6 +86,11 @@ def _answer(answer: Answer) -> Json:
         "importance_sampling": _probability(answer.importance),
         "subset_simulation": None if answer.subset is None else {
             "value": answer.subset.value, "variation": number(answer.subset.variation), "points": answer.subset.calls,
+        },
+        "known_surfaces": None if surfaces is None else {
+            "surfaces": len(surfaces.model.slip.known), "stages": list(surfaces.model.slip.stages),
+            "searches": surfaces.searches, "points": surfaces.points,
+            "search_has_more": number(surfaces.lower), "search_has_less": number(surfaces.higher),
         },
         "counts": answer.method or None,
         "probability": _probability(answer.probability),

@@ -1,7 +1,8 @@
 """From a design with its table [vary] to the studies of its sections."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 
 from calc.chain import Run, run_checks
 from calc.formulas.reliability import normal_correlation
@@ -18,8 +19,10 @@ from calc.study.vary.data_file import data_of
 from calc.study.vary.factors_of_one import with_factors_of_one
 from calc.study.vary.marginals import Marginal, joint, marginal
 from calc.study.vary.one_at_a_time import ends_of
-from calc.study.vary.section_models import Recipe, UnknownVerdictError, models_of, studied_sections, verdict_of
+from calc.study.vary.section_models import Recipe, models_of, studied_sections, verdict_of
+from calc.study.vary.slip_models import follow_slip
 from calc.study.vary.study import Asked, Means, Studied, study_section
+from calc.study.vary.vary_refusals import refuse_broken_rules, refuse_unknown, refuse_unknown_early
 
 
 @dataclass(frozen=True)
@@ -47,16 +50,20 @@ def vary_run(
     """
     sections = studied_sections(design, vary.sections, [one.verdict for one in vary.limit_states])
     known = _marginals(design, vary, sections[0])
+    stated = [section for section in sections if section.position is None]
+    for section in stated:
+        refuse_broken_rules(design, vary, section, [ends_of(one, known) for one in vary.inputs])
+    refuse_unknown_early(design, vary, sections, tell)
     trial = replace(design, sections=sections)
-    partial, of_one = run_checks(trial, tell), with_factors_of_one(trial)
+    factored, of_one = run_checks(trial, tell), with_factors_of_one(trial)
     ones = run_checks(of_one, tell)
     results = design.results_file.sha256 if design.results_file else ""
     about = f"{design.sha256} {results} {[marginal_of.data_hash for marginal_of in known.values()]}"
     kept = (lambda question: KeptChunks(files, f"vary {about} {question}")) if files else None
     means = Means(engine, kept, tell)
-    _refuse_unknown(design, vary, [section.key for section in sections if section.position is None], (partial, ones))
+    refuse_unknown(design, vary, stated, (factored, ones))
     studied = tuple(
-        _study(vary, section, known, (partial, ones), means)
+        _study(vary, section, known, (factored, ones), means)
         for section in of_one.sections if section.position is None
     )  # fmt: skip
     return Varied(design, vary, of_one, studied)
@@ -78,27 +85,6 @@ def _marginals(design: Design, vary: Vary, section: Section) -> dict[str, Margin
     return found
 
 
-def _refuse_unknown(design: Design, vary: Vary, keys: Sequence[str], runs: Sequence[Run]) -> None:
-    wrong = list[InputError]()
-    for place, one in enumerate(vary.limit_states):
-        for key in keys:
-            try:
-                for run in runs:
-                    verdict_of(run, key, one.verdict)
-            except UnknownVerdictError as error:
-                origin = design.provenance[f"vary.limit_state.{place}.verdict"]
-                must = f"name a verdict that compares numbers in section {key}: {error}"
-                at = (
-                    str(design.source),
-                    origin.line or 1,
-                    origin.column or 1,
-                    f"vary.limit_state[{place + 1}].verdict",
-                )
-                wrong.append(InputError(*at, must, f'"{one.verdict}"'))
-    if wrong:
-        raise InputErrors(wrong)
-
-
 def _study(
     vary: Vary, section: Section, known: Mapping[str, Marginal], runs: tuple[Run, Run], means: Means
 ) -> Studied:  # fmt: skip
@@ -109,9 +95,10 @@ def _study(
     recipe = replace(_recipe(ones.design, vary, section), ranges=ranges)
     asked = list[Asked]()
     for state in vary.limit_states:
-        of = models_of(ones, replace(recipe, verdict=state.verdict), [*known])
-        partial_one, one = (verdict_of(run, section.key, state.verdict) for run in runs)
-        asked.append(Asked(state, partial_one, one, of.model, of.why, of.beside, of.apart))
+        means.say(f"section {section.key}, {state.verdict}: what its inputs reach")
+        of = models_of(ones, replace(recipe, verdict=state.verdict), [*known], partial(follow_slip, means.engine))
+        factored, one = (verdict_of(run, section.key, state.verdict) for run in runs)
+        asked.append(Asked(state, factored, one, of.model, of.why, of.beside, of.apart))
     fixed = {path: value for path, value in base.items() if path not in known}
     scores = correlation_matrix(vary, normal_correlation)
     together = joint([known[one.path] for one in vary.with_distributions], scores, fixed)

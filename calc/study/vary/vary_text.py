@@ -1,15 +1,14 @@
 """The study in about ten lines for the terminal."""
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from textwrap import wrap
 
 from calc.engine.sheet import number_text
 from calc.engine.words import words_of
-from calc.inputs.reading import units
 from calc.inputs.tables.vary import VariedInput
-from calc.inputs.tables.vary_rules import AMOUNTS
 from calc.study.vary.study import Answer, Studied
+from calc.study.vary.varied_amounts import amount_text
 from calc.study.vary.vary_run import Varied
 
 say = words_of(__name__)
@@ -54,6 +53,9 @@ def _answer(answer: Answer, section: Studied, shown: Mapping[str, VariedInput]) 
     if answer.shares:
         shares = [say("share", path=one.path, total=f"{one.total:.2f}") for one in answer.shares[:MOST]]
         yield say("shares", shares=", ".join(shares))
+    if (surfaces := answer.asked.surfaces) is not None and surfaces.points:
+        yield say("surfaces", known=len(surfaces.model.slip.known), points=surfaces.points,
+                  lower=share_text(surfaces.lower))  # fmt: skip
     yield from _failure(answer, shown)
     names = {"chained": say("chained"), "apart": say("apart", paths=", ".join(answer.asked.apart)),
              "effects": say("effects"), "shares": say("index-shares"),
@@ -94,6 +96,11 @@ def ratio_text(ratio: float) -> str:
     return f"{ratio:.3f}" if math.isfinite(ratio) else say("none")
 
 
+def share_text(share: float) -> str:
+    """A share in per cent, rounded up to a tenth."""
+    return f"{math.ceil(1000 * share - 1e-9) / 10:.1f} %" if math.isfinite(share) else "∞"
+
+
 def probability_text(probability: float) -> str:
     """A probability with two digits."""
     return "0" if probability == 0 else number_text(probability, -2)
@@ -102,18 +109,3 @@ def probability_text(probability: float) -> str:
 def index_text(index: float) -> str:
     """A reliability index with two decimals; ∞ for a probability of 0."""
     return f"{index:.2f}" if math.isfinite(index) else "∞" if index > 0 else "−∞"
-
-
-def shown_unit(one: VariedInput) -> str:
-    """The unit in which the project types an input, none for a plain number."""
-    if one.unit is not None:
-        return one.unit
-    amounts: Sequence[str] = [getattr(one, name).unit for name in AMOUNTS if getattr(one, name) is not None]
-    return amounts[0] if amounts else ""
-
-
-def amount_text(one: VariedInput, value: float) -> str:
-    """A value of an input in the unit in which it is typed."""
-    unit = shown_unit(one)
-    number = value / float(units.factor_inside(unit)) if unit else value
-    return f"{number:.4g} {unit}".rstrip().replace("^2", "²").replace("^3", "³")

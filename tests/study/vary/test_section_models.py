@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from calc.chain import CalculationError, Run, run_checks
+from calc.chain import CHAPTERS, CalculationError, Run, run_checks
 from calc.factors import FACTOR_NAMES
 from calc.inputs import Design, read_design
 from calc.study.replay import Replay
@@ -23,6 +23,7 @@ from calc.study.vary.section_models import (
     studied_sections,
     verdict_of,
 )
+from calc.terminal.descent import descent
 
 PROJECTS = Path(__file__).parents[3] / "projects"
 VERDICT, PATH = "unit_cell/settlement_total", "layer.clay-lower.E_oed_ref"
@@ -198,3 +199,12 @@ def test_slip_searches_are_left_out_where_nothing_asks_for_them() -> None:
     [searched] = studied_sections(design, ("A",), ["stability/global_stability"])
     assert without != searched
     assert searched in design.sections
+
+
+def test_a_chapter_has_slip_searches_where_a_verdict_of_the_examples_descends_from_their_fields() -> None:
+    descending = {
+        room for (room, _), one in descent().verdicts.items() if any(name.startswith("slip.") for name in one.fields)
+    }
+
+    assert descending
+    assert descending <= {chapter.key for chapter in CHAPTERS if chapter.searches}

@@ -19,7 +19,7 @@ from calc.study.engines import Here
 from calc.study.vary.marginals import Model, joint, marginal
 from calc.study.vary.one_at_a_time import ends_of
 from calc.study.vary.study import IS, MC, Answer, Asked, Means, Studied, study_section
-from calc.study.vary.vary_pages import _notes, vary_pages
+from calc.study.vary.vary_pages import _amount, _notes, vary_pages
 from calc.study.vary.vary_record import record
 from calc.study.vary.vary_run import Varied
 from calc.study.vary.vary_text import index_text, vary_text
@@ -317,9 +317,20 @@ def test_a_study_that_rests_on_no_sampling_has_short_pages(design: Design, varie
 
     text = text_of_pdf(vary_pages(made))
     assert "no solution" in text
+    assert "−1 to 1" in text
     assert "no solution" in vary_text(made, 120)
     assert made.outcome == "pass"
     assert record(made)["sections"][0]["limit_states"][1]["utilisation_factors_of_one"] is None
+
+
+@pytest.mark.parametrize(
+    ("unit", "value", "text"),
+    [("kPa", 900.0, "900 kN/m²"), ("deg", np.pi / 6, "30°"), ("kN/m^3", 18.5, "18.5 kN/m³"), ("", -2.5, "−2.5")],
+)
+def test_pages_have_the_units_of_the_package(unit: str, value: float, text: str) -> None:
+    [one] = table([{"path": "a", "least": -1, "most": 1, "source": "x"}]).inputs
+
+    assert _amount(one.model_copy(update={"unit": unit}), value) == text
 
 
 @pytest.mark.parametrize(("index", "text"), [(np.inf, "∞"), (-np.inf, "−∞"), (3.8, "3.80")])
