@@ -169,7 +169,7 @@ def test_too_few_readings_or_a_course_of_nothing_are_refused() -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("name", [name for name in TRUE_SHAPES if "20 times" not in name])
 def test_range_of_the_final_settlement_holds_for_layers_that_the_design_does_not_know(name: str) -> None:
-    """95 % is stated; the fit with one factor alone held in 0 to 3 % of the histories with two layers.
+    """95 % is stated; the fit with one factor alone held in none of 300 histories with two layers.
 
     `python -m tests.benchmarks.forecast_shapes` does the same with 1 000 histories of every case.
     """
