@@ -65,11 +65,12 @@ def _files(name: str, words: str) -> "Callable[[click.decorators.FC], click.deco
 @_files("--readings", "Readings of the monitoring, as for the command observe.")
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path),
               help="Folder to write; default: PROJECT/out.")  # fmt: skip
+@observe.on_option
 @click.option("--no-design", is_flag=True, help="Do not calculate the design again with what was built.")
 @click.option("--no-slip", is_flag=True, help="Leave the slip searches out: stability is not verified then.")
 def site(
-    project: Path, records: tuple[Path, ...], readings: tuple[Path, ...], out: Path | None, no_design: bool,
-    no_slip: bool,
+    project: Path, records: tuple[Path, ...], readings: tuple[Path, ...], out: Path | None,
+    on: dt.datetime | None, no_design: bool, no_slip: bool,
 ) -> None:  # fmt: skip
     """Write site.html: plan, installation records, non-conformities, progress and readings on one page.
 
@@ -100,7 +101,8 @@ def site(
         click.echo(f"Error: {set_out.MISSING}", err=True)
         sys.exit(LIBRARY)
     with translate_errors(), progress() as tell, searches(fresh=False):
-        found = run_site(design, records, readings, tell, again=not no_design, slip=not no_slip)
+        found = run_site(design, records, readings, tell, again=not no_design, slip=not no_slip,
+                         on=observe.day_asked(on), latest=observe.latest_row(on))  # fmt: skip
         page = site_page(found).encode("utf-8")
     folder.mkdir(parents=True, exist_ok=True)
     write(folder / "site.html", page)
@@ -135,5 +137,5 @@ def _said(found: "Site") -> str:
     if found.records is not None:
         lines = installed_text(found.records).splitlines()[: 4 + bool(found.records.one.records.refused)]
     if found.readings is not None:
-        lines.append(observed_text(found.readings, width(), dt.datetime.now(dt.UTC).date()))
+        lines.append(observed_text(found.readings, width()))
     return "\n".join(lines)

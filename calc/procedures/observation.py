@@ -23,6 +23,8 @@ CONFIDENCE = 0.95
 ANGLES = 16  # points of the ellipse of the two factors
 LARGEST_LAG = 0.95  # with more the readings say nearly nothing, and the range is not told
 FEWEST = 5  # readings of a fit: two factors, and what the correlation of residuals takes
+MARGIN = 12  # places of the factors by which the c_h of two parts may lie above and below their middle: 11 times apart
+SHAPE_ERROR = 0.0075  # of the last reading: closer to the ground than that no course is taken to be; project rule
 
 
 @dataclass(frozen=True)
@@ -71,8 +73,9 @@ class Fit:
     """Factors on c_h and on the settlement of a course, of any number of histories.
 
     ``covariance`` (histories, 2, 2) is of the logarithm of the first and of the second over it, with the dependence of
-    residuals counted; ``error`` (m) is their standard deviation, ``lag`` their correlation with the one before and
-    ``counted`` what is counted of it: nothing where chance alone may make it.
+    residuals counted, ``inverse`` that of the normal equations (1/m²); ``error`` (m) is the standard deviation of the
+    residuals, ``lag`` their correlation with the one before and ``counted`` what is counted of it: nothing where chance
+    alone may make it.
     ``bounded`` where the best factor on c_h lies at an end of those looked at; ``converged`` where the least squares
     came to rest and the readings tell the two factors apart: without that there is no result.
     """
@@ -80,6 +83,7 @@ class Fit:
     rate: Floats
     scale: Floats
     covariance: Floats
+    inverse: Floats
     error: Floats
     lag: Floats
     counted: Floats
@@ -88,12 +92,16 @@ class Fit:
     converged: NDArray[np.bool_]
     quantile: float
 
-    def ellipse(self, history: int = 0) -> tuple[Floats, Floats]:
-        """Factors on c_h and on settlement at the best fit, and around it at the stated confidence of one result."""
-        values, vectors = np.linalg.eigh(self.covariance[history])
+    def ellipse(self, history: int = 0, squares: float | None = None) -> tuple[Floats, Floats]:
+        """Factors on c_h and on settlement at the best fit, and around it at the stated confidence of one result.
+
+        With ``squares`` (m²) around it where the sum of squares is larger by so much.
+        """
+        matrix = self.quantile**2 * self.covariance[history] if squares is None else squares * self.inverse[history]
+        values, vectors = np.linalg.eigh(matrix)
         root = vectors * np.sqrt(np.maximum(values, 0.0))
         angle = np.linspace(0.0, 2 * np.pi, ANGLES, endpoint=False)
-        away = self.quantile * root @ np.stack([np.cos(angle), np.sin(angle)])
+        away = root @ np.stack([np.cos(angle), np.sin(angle)])
         with np.errstate(over="ignore"):  # readings that tell next to nothing: the end of the range is infinite
             rates, scales = np.exp(np.concatenate([np.zeros((2, 1)), away], axis=1))
         return self.rate[history] * rates, self.scale[history] * scales
@@ -134,12 +142,82 @@ def fit_course(factors: Floats, courses: Floats, readings: Floats) -> Fit:
     lag = _lag(residuals)
     counted = np.where(lag > 2 / np.sqrt(count), np.minimum(lag, LARGEST_LAG), 0.0)
     widened = error_factor(counted)
-    covariance = (variance * widened**2)[:, None, None] * np.linalg.pinv(normal)
+    inverse = np.linalg.pinv(normal)
+    covariance = (variance * widened**2)[:, None, None] * inverse
     bounded = (place <= grid[0] + width / 2) | (place >= grid[-1] - width / 2)
     told = np.linalg.det(normal) > TOLD * normal[:, 0, 0] * normal[:, 1, 1]
     quantile = student_t((1 + CONFIDENCE) / 2, freedom)
-    return Fit(np.exp(place), scale, covariance, np.sqrt(variance), lag, counted, residuals, bounded,
+    return Fit(np.exp(place), scale, covariance, inverse, np.sqrt(variance), lag, counted, residuals, bounded,
                (moved <= CLOSE) & told, quantile)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """A course of two parts: a share of it with c_h so many places of the factors higher, the rest as many lower."""
+
+    share: float
+    steps: int
+
+    def of(self, courses: Floats) -> Floats:
+        """The courses (factors, days) of this shape, of those for ``MARGIN`` factors more at either end."""
+        count = len(courses) - 2 * MARGIN
+        fast, slow = MARGIN + self.steps, MARGIN - self.steps
+        return self.share * courses[fast : fast + count] + (1 - self.share) * courses[slow : slow + count]
+
+
+OWN = Shape(1.0, 0)
+"""The shape of the design: one factor on the c_h of all layers."""
+SHAPES = (OWN, *(Shape(tenths / 10, steps) for steps in range(2, MARGIN + 1, 2) for tenths in range(1, 10)))
+
+
+@dataclass(frozen=True)
+class Admitted:
+    """A shape that the readings admit, with its fit and the factors of its range, the best ones first."""
+
+    shape: Shape
+    fit: Fit
+    rates: Floats
+    scales: Floats
+
+    @property
+    def at_the_end(self) -> bool:
+        """Whether the parts are as far apart as any that are looked at: those of the ground may be farther."""
+        return self.shape.steps == MARGIN
+
+
+def admitted_shapes(factors: Floats, courses: Floats, readings: Floats) -> list[list[Admitted]]:
+    """Of each history the shapes that its readings admit, the one that counts first; nothing where none can be fitted.
+
+    A profile of the likelihood over all of them: a result that lies in the range of no shape has a sum of squares
+    above the least one by more than the square of the quantile times the variance of the residuals. The variance is
+    that of the best shape, with the dependence of residuals counted, and not less than that of ``SHAPE_ERROR``.
+    The design's own shape counts first where the readings admit it, otherwise the best one; its range is always one
+    of them, so that the whole reaches over all that lies between.
+    """
+    every = [(shape, fit_course(factors, shape.of(courses), readings)) for shape in SHAPES]
+    return [_admitted(every, readings[history], history) for history in range(len(readings))]
+
+
+def _admitted(every: Sequence[tuple[Shape, Fit]], readings: Floats, history: int) -> list[Admitted]:
+    sound = [(shape, fit) for shape, fit in every if fit.converged[history] and not fit.bounded[history]]
+    if not sound:
+        return []
+    sums = [float((fit.residuals[history] ** 2).sum()) for _, fit in sound]
+    best = int(np.argmin(sums))
+    fit = sound[best][1]
+    variance = max(float(fit.error[history] * error_factor(fit.counted[history])) ** 2,
+                   (SHAPE_ERROR * float(readings[-1])) ** 2)  # fmt: skip
+    found, own = [], []
+    for (shape, one), squares in zip(sound, sums, strict=True):
+        left = one.quantile**2 * variance - (squares - sums[best])
+        if left >= 0:
+            found.append(Admitted(shape, one, *one.ellipse(history, left)))
+        if shape == OWN:
+            own.append(Admitted(shape, one, *one.ellipse(history)))
+    first = next((one for one in found if one.shape == OWN), None) or next(
+        one for one in found if one.fit is fit
+    )  # fmt: skip
+    return [first, *(one for one in found if one is not first), *own]
 
 
 def course_at(grid: Floats, courses: Floats, place: Floats) -> tuple[Floats, Floats]:

@@ -187,3 +187,23 @@ def test_units_of_readings() -> None:
     assert unit_factor("%", "-") == pytest.approx(0.01)
     with pytest.raises(ValueError, match="be a unit that converts to m"):
         unit_factor("mm, ,", "m")
+
+
+STATED = """
+[[observed.columns]]
+section = "A"
+date = 2025-05-23
+by = "supervision"
+document = "record 31"
+"""
+
+
+def test_columns_are_stated_of_sections_once(read: Callable[..., Design], refused: Refused) -> None:
+    design = read(changed(PLATE, STATED, mapping=MAPPING + 'longest_age = "7 d"\n'))
+
+    assert design.observed is not None
+    assert design.observed.longest_age == 7.0
+    assert [one.document for one in design.observed.columns] == ["record 31"]
+    other, twice = (refused(changed(PLATE, *more)) for more in ([STATED.replace('"A"', '"Z"')], [STATED, STATED]))
+    assert "observed.columns[1].section: must name a section (A)" in " ".join(other)
+    assert "observed.columns[2].section: must be used once only" in " ".join(twice)

@@ -10,28 +10,31 @@ from numpy.typing import NDArray
 from calc.procedures.failures import ProcedureError
 from calc.procedures.observation import (
     MOST_STEPS,
+    OWN,
+    admitted_shapes,
     course_at,
     equal_steps,
     fit_course,
     parallel_slope,
 )
+from tests.procedures.invented_histories import (
+    CASES,
+    DAYS,
+    FACTORS,
+    FINAL,
+    LATE,
+    SEED,
+    TRUE_SHAPES,
+    WIDE,
+    course,
+    ranges_of,
+    true_course,
+)
 
 approx = pytest.approx
 Floats = NDArray[np.float64]
 
-FACTORS = np.geomspace(0.1, 10.0, 47)
-DAYS = np.arange(5.0, 201.0, 5.0)
-HISTORIES, SEED = 1000, 11
-
-
-def course(factors: Floats, days: Floats = DAYS) -> Floats:
-    """Two loads on invented ground: radial flow by a factor, and vertical flow beside it."""
-    rate = 0.02 * np.asarray(factors)[:, None] + 0.004
-
-    def one(start: float, final: float) -> Floats:
-        return np.asarray(final * (1 - np.exp(-rate * np.clip(days - start, 0, None))))
-
-    return one(0.0, 0.12) + one(60.0, 0.08)
+HISTORIES = 1000
 
 
 def test_readings_at_equal_intervals_are_steps_as_they_are() -> None:
@@ -161,3 +164,59 @@ def test_too_few_readings_or_a_course_of_nothing_are_refused() -> None:
         fit_course(FACTORS, course(FACTORS)[:, :4], np.ones((1, 4)))
     with pytest.raises(ProcedureError, match="fit of a course"):
         fit_course(FACTORS, np.zeros((47, 6)), np.ones((1, 6)))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", [name for name in TRUE_SHAPES if "20 times" not in name])
+def test_range_of_the_final_settlement_holds_for_layers_that_the_design_does_not_know(name: str) -> None:
+    """95 % is stated; the fit with one factor alone held in none of 300 histories with two layers.
+
+    `python -m tests.benchmarks.forecast_shapes` does the same with 1 000 histories of every case.
+    """
+    found = [ranges_of(name, end, scatter, 20) for end, scatter in CASES]
+
+    assert np.mean([one.holds for one in found]) >= 0.9, found
+    assert np.mean([one.refused for one in found]) < (0.05 if name == "design" else 0.5), found
+
+
+@pytest.mark.slow
+def test_parts_farther_apart_than_any_that_are_looked_at_are_refused() -> None:
+    """Their range would not hold: one part has hardly begun to settle."""
+    assert min(ranges_of("two layers, 20 times apart", end, scatter, 20).refused for end, scatter in CASES) >= 0.9
+
+
+@pytest.mark.slow
+def test_histories_of_the_shape_of_the_design_still_give_a_degree() -> None:
+    """The true degrees after 160 and 200 days are 95 and 98 %; a stage that asks for 75 or 85 % is not held up."""
+    assert ranges_of("design", 160.0, 0.0005, 10).lower > 0.86
+    assert ranges_of("design", 200.0, 0.0005, 10).lower > 0.93
+
+
+def test_two_layers_that_one_factor_hides_are_in_the_range() -> None:
+    """By one factor alone the degree after 160 days is at least 93 %; the true one is 86 %."""
+    days, name = np.arange(5.0, 161.0, 5.0), "two layers, 6 times apart"
+    true, final = true_course(name, days), float(true_course(name, LATE)[0])
+    readings = (true + np.random.default_rng(SEED).normal(0, 0.0005, len(days)))[None]
+    one = fit_course(FACTORS, course(FACTORS, days), readings)
+    (shapes,) = admitted_shapes(FACTORS, course(WIDE, days), readings)
+    scales = np.concatenate([each.scales for each in shapes])
+
+    assert true[-1] / (FINAL * one.ellipse()[1].max()) > 0.93
+    assert true[-1] / final == approx(0.861, abs=0.002)
+    assert FINAL * scales.min() < final < FINAL * scales.max()
+
+
+def test_a_shape_that_the_readings_refute_does_not_count_first() -> None:
+    """Read for long and without scatter: the design's own shape is refuted, and its range is kept at the other end."""
+    days = np.arange(5.0, 301.0, 5.0)
+    (shapes,) = admitted_shapes(FACTORS, course(WIDE, days), true_course("two layers, 6 times apart", days)[None])
+
+    assert shapes[0].shape != OWN
+    assert [one.shape for one in shapes].count(OWN) == 1
+    assert shapes[-1].shape == OWN
+    assert shapes[0].scales[0] == approx(1.0, abs=0.03)
+
+
+def test_readings_that_no_shape_fits_admit_none() -> None:
+    """All has come by the first reading: the factor lies at the end of those looked at, in every shape."""
+    assert admitted_shapes(FACTORS, course(WIDE), course(np.array([4000.0]))) == [[]]

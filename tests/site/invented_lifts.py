@@ -1,5 +1,6 @@
 """Readings of section A after 200 days, and what they make of the answer on its stage 3."""
 
+import datetime as dt
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
@@ -9,6 +10,8 @@ import pytest
 
 from calc.engine.sheet import Sheet
 from calc.inputs.tables.monitoring import Trigger
+from calc.inputs.tables.observed import ColumnsAccepted
+from calc.site.observed.columns_there import ColumnsKnown
 from calc.site.observed.course_grid import grid_of
 from calc.site.observed.crossings import Crossing, UnreadTrigger
 from calc.site.observed.design_course import DesignCourse
@@ -39,6 +42,14 @@ def vanes(strength: float) -> list[Series]:
             for k, depth in enumerate((1.0, 4.25))]  # fmt: skip
 
 
+def accepted() -> ColumnsKnown:
+    """The columns of the section, accepted by a statement before any fill."""
+    observed = design().observed
+    assert observed is not None
+    stated = ColumnsAccepted(section="A", date=dt.date(2025, 5, 23), by="supervision", document="record 31")
+    return ColumnsKnown(observed.model_copy(update={"columns": (stated,)}))
+
+
 def lift_of(pressure: float | None, strength: float | None = 30.0, found: list[Crossing] | None = None,
             *, course: DesignCourse | None = None, plates: bool = True,
             peaks: Sequence[Peak] = ()) -> NextLift:  # fmt: skip
@@ -47,7 +58,7 @@ def lift_of(pressure: float | None, strength: float | None = 30.0, found: list[C
     own += vanes(strength) if strength is not None else []
     whole = next(one for one in design().sections if one.key == "A")
     made = next_lift(course or built("A"), whole, own, [plate()] if plates else [], found or [], peaks=peaks,
-                     slip=False)  # fmt: skip
+                     slip=False, columns=accepted())  # fmt: skip
     assert made is not None
     return made
 
@@ -64,7 +75,8 @@ def other_lift(own: list[Series], analyses: list[Analysis], *, course: DesignCou
                unread: list[UnreadTrigger] | None = None) -> NextLift:  # fmt: skip
     """Stage 3 of section A by other readings."""
     whole = next(one for one in design().sections if one.key == "A")
-    made = next_lift(course or built("A"), whole, own, analyses, [], unread or [], slip=False)
+    made = next_lift(course or built("A"), whole, own, analyses, [], unread or [], slip=False,
+                     columns=accepted())  # fmt: skip
     assert made is not None
     return made
 

@@ -14,7 +14,7 @@ from calc.site.plan.write_plan import MadePlan, make_plan
 from tests.site.recorded import ALLOWANCES, Row, faultless, readings, readings_file, records_file
 
 PROJECT = Path(__file__).resolve().parents[2] / "projects" / "marsh-approach"
-SEED, FIRST, DAYS = 2026, dt.date(2026, 4, 13), 14  # a Monday; no work on Sundays
+SEED, FIRST, DAYS = 2026, dt.date(2024, 10, 14), 14  # a Monday, 33 weeks before the fill; no work on Sundays
 RIGS = {"A": ("R1", 31), "B": ("R2", 27)}
 """Areas with their rig and how many columns it installs on an ordinary day."""
 BAND, EACH, BEGINS = 10.0, 14, 6 * 60 + 30  # m along the line, minutes for a column, minute of the day

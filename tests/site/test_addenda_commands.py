@@ -221,11 +221,13 @@ def test_readings_are_issued_and_computed_again(tmp_path: Path, monkeypatch: pyt
     weeks.mkdir()
     (project / "readings.csv").rename(weeks / "readings.csv")
     (weeks / "letter.txt").write_text("no readings", encoding="utf-8")
-    made = run("observe", project, weeks, "--issue", "--json")
+    records = project / "records.csv"
+    made = run("observe", project, weeks, "--records", records, "--on", "2025-12-19", "--issue", "--json")
     verified = run("archive", "verify", project, "--rerun", "observed-1", "--json")
 
     assert "Addendum observed-1 is issued" in made.stderr
-    json.loads(made.stdout)
+    values = json.loads(made.stdout)
+    assert (values["asked_on"], values["record_files"]) == ("2025-12-19", [str(records)])
     assert json.loads(verified.stdout)["problems"] == []
     assert json.loads(verified.stdout)["reruns"][0]["identical"] is True
 

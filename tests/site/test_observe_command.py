@@ -14,6 +14,7 @@ from click.testing import CliRunner, Result
 from calc.cli import main
 from calc.inputs.reading.starter import starter_project
 from calc.site.observed.addendum import addendum
+from calc.site.observed.columns_there import ColumnsKnown
 from calc.site.observed.observed_record import record
 from calc.site.observed.observed_run import Observation, observed_section
 from calc.site.observed.observed_text import observed_text
@@ -43,7 +44,7 @@ def observation(*keys: str) -> Observation:
         section, done = chapters_of(key)
         whole = next(one for one in design().sections if one.key == key)
         own = [one for one in every if one.section == key]
-        parts.append(observed_section(design(), section, whole, done, own, slip=False))
+        parts.append(observed_section(design(), section, whole, done, own, slip=False, columns=ColumnsKnown(observed)))
     return Observation(design(), observed, taken, tuple(parts))
 
 
@@ -85,11 +86,11 @@ def test_terminal_says_in_a_few_lines_what_counts(found: Observation) -> None:
     )
     assert lines[6].startswith("  ✗ amber: lateral rate IN-A-1 ")
     assert ", 2 readings, back on the right side from 2025-11-13: " in lines[6]
-    assert lines[7].startswith("  Forecast SP-A-2: 148 mm under the load placed (148–149 by scatter; equal steps 147")
+    assert lines[7].startswith("  Forecast SP-A-2: 148 mm under the load placed (148–160 at 95 %; equal steps 147")
     assert "limit 200 mm kept from 2026-01-03" in lines[7]
     assert lines[8].startswith("  Next lift, Stage 3: not verified (Global stability in the stage: The slip searches")
     assert lines[8].endswith(
-        "degree 97 % by settlement, 96 % by pore pressure, required 85 %.".replace(" %", "\N{NO-BREAK SPACE}%")
+        "degree 90 % by settlement, 96 % by pore pressure, required 85 %.".replace(" %", "\N{NO-BREAK SPACE}%")
     )
     assert lines[11:15] == [
         "  No trigger is crossed.",
@@ -117,7 +118,7 @@ def test_record_has_every_reading_and_every_step(found: Observation) -> None:
     assert len(plate["days"]) == len(plate["values"]) == len(plate["expected"][0]) == 95
     assert sum(plate["outliers"]) == 1
     assert "rod touched?" in plate["remarks"]
-    assert section["next_lift"]["degree_by_settlement"] == pytest.approx(0.97, abs=0.01)
+    assert section["next_lift"]["degree_by_settlement"] == pytest.approx(0.90, abs=0.01)
     assert {"f_ch", "f_sf", "s_ft"} <= {step["symbol"] for step in section["plates"][1]["calculation"]["steps"]}
     assert [(one["kind"], one["outliers_alone"]) for one in section["crossed"]] == [("amber", True), ("amber", False)]
     assert made["refused"][0]["why"].startswith("PP-A-3 does not count")
@@ -236,3 +237,41 @@ def test_workbook_without_its_package_is_told(
 
     assert result.exit_code == 5
     assert "pip install 'sandsleeve[export]'" in result.stderr
+
+
+@pytest.mark.slow
+def test_records_answer_whether_the_columns_stand_and_the_day_is_written_down(command: Command, tmp_path: Path) -> None:
+    """Two columns of section A are missing where the work went past, by the records of the example."""
+    records = [part for name in ("records.csv", "records-depth.csv") for part in ("--records", PROJECT / name)]
+    result = command("observe", PROJECT, FILE, "--section", "A", "--no-slip", "--on", "2025-12-20", "--out", tmp_path,
+                     *records)  # fmt: skip
+
+    assert result.exit_code == 1, result.output
+    said = " ".join(result.stdout.split())
+    assert "Asked on 2025-12-20, 1 day after the last reading" in said
+    assert "Columns missing where the work is done, of 3856: 2 (A-016-010, A-016-012)" in said
+    written = json.loads((tmp_path / "observed.json").read_text(encoding="utf-8"))
+    assert written["asked_on"] == "2025-12-20"
+    assert [Path(one).name for one in written["record_files"]] == ["records.csv", "records-depth.csv"]
+
+
+@pytest.mark.slow
+def test_readings_of_last_year_verify_nothing_today(command: Command, tmp_path: Path) -> None:
+    """The day of the question is today, if nothing else is said; what is dated after it is refused."""
+    late = command("observe", PROJECT, FILE, "--section", "C", "--no-slip", "--out", tmp_path / "late")
+    early = command("observe", PROJECT, FILE, "--section", "C", "--no-slip", "--on", "2025-12-01", "--out", tmp_path)
+
+    assert late.exit_code == early.exit_code == 6
+    assert "It says nothing of the day of the question: not verified." in " ".join(late.stdout.split())
+    assert "Section C, last reading 2025-12-01" in early.stdout
+    assert command("observe", PROJECT, FILE, "--on", "1.12.2025").exit_code == 2
+
+
+def test_records_need_plan_and_mapping(command: Command, tmp_path: Path) -> None:
+    text = (PROJECT / "project.toml").read_text(encoding="utf-8")
+    (tmp_path / "project.toml").write_text(text[: text.index("[installed]\n")], encoding="utf-8")
+    result = command("observe", tmp_path, FILE, "--records", PROJECT / "records.csv")
+
+    assert result.exit_code == 3
+    assert "installed: must be given" in result.stderr
+    assert not (tmp_path / "out").exists()

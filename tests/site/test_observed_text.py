@@ -10,15 +10,16 @@ import pytest
 from calc.engine.sheet import Sheet
 from calc.site.observed.addendum import addendum
 from calc.site.observed.crossings import Crossing, crossings
-from calc.site.observed.next_lift import NextLift
+from calc.site.observed.next_lift import NextLift, next_lift
 from calc.site.observed.observed_figures import lines_picture
 from calc.site.observed.observed_record import record
-from calc.site.observed.observed_run import Observation, ObservedSection, observed_section
+from calc.site.observed.observed_run import Observation, ObservedSection, age_of, observed_section
 from calc.site.observed.observed_text import observed_text
 from calc.site.observed.readings_file import Taken
 from calc.site.observed.series import Series
 from calc.site.observed.settlement_analysis import Analysis, Hyperbola, Span
 from calc.site.rows.row_files import Refused
+from tests.site.invented_lifts import accepted
 from tests.site.invented_plates import analysed, plate
 from tests.site.invented_readings import built, chapters_of, design, series
 from tests.site.test_observe_command import words_of
@@ -143,15 +144,50 @@ def test_a_lift_that_may_be_placed_gives_no_reason() -> None:
     assert observation(part).outcome == "pass"
 
 
-def test_the_age_of_an_answer_is_told_where_it_is_old() -> None:
-    """The section starts on 2 June 2025; two weeks are no age, and without a day of today nothing is old."""
-    of = observation(section_a())
-    start, last = of.observed.start, int(of.sections[0].last)
-    told = [observed_text(of, 1000, start + dt.timedelta(days=last + age)) for age in (14, 15)]
+@pytest.mark.parametrize(("longest", "days", "old"), [(None, 14, False), (None, 15, True), (2.0, 3, True)])
+def test_an_old_answer_verifies_nothing(longest: float | None, days: int, old: bool) -> None:
+    """The section starts on 2 June 2025 and was read last on day 200; it counts for 14 days, or as long as is given."""
+    start = dt.date(2025, 6, 2)
+    observed = design().observed
+    assert observed is not None
+    own = replace(design(), observed=observed.model_copy(update={"longest_age": longest}))
+    on = start + dt.timedelta(days=200 + days)
+    lift = NextLift("Stage 3", 202.0, Sheet("A", "next lift"), 0.9, None)
+    of = replace(observation(replace(section_a(), lift=lift, age=age_of(own, 200.4, on))), asked=on)
+    line = f"Asked on {on.isoformat()}, {days} days after the last reading: the answer"
+    made = record(of)
 
-    assert "days old" not in told[0]
-    assert (
-        f"This is the answer of {(start + dt.timedelta(days=last)).isoformat()}, 15 days old: it says nothing"
-        in told[1]
-    )
-    assert "days old" not in observed_text(of, 1000)
+    assert of.outcome == ("incomplete" if old else "pass")
+    assert ("It says nothing of the day of the question: not verified." in observed_text(of, 1000)) == old
+    assert line in observed_text(of, 1000)
+    assert line in words_of(addendum(of))
+    assert made["asked_on"] == on.isoformat()
+    assert made["sections"][0]["age"] == {"days": days, "longest": longest or 14.0, "old": old}
+    assert "Asked on" not in observed_text(replace(of, sections=(section_a(),)), 1000)
+
+
+def test_an_old_answer_leaves_the_lift_open() -> None:
+    course = built("A")
+    start = dt.date(2025, 6, 2)
+    made = next_lift(course, course.section, [], [], [], slip=False, columns=accepted(),
+                     age=age_of(design(), 200.0, start + dt.timedelta(days=547)))  # fmt: skip
+
+    assert made is not None
+    verdict = next(one for one in made.sheet.verdicts if one.key == "age")
+    assert verdict.state == "not verified"
+    assert "is of 2025-12-19, 347 days before the day of the question (2026-12-01)" in verdict.note
+
+
+def test_a_section_with_red_triggers_that_nothing_is_read_for_leaves_the_outcome_open() -> None:
+    """Section B has red triggers and no instrument in the mapping; a section without triggers is told only."""
+    lift = NextLift("Stage 3", 202.0, Sheet("A", "next lift"), 0.9, None)
+    sound = observation(replace(section_a(), lift=lift))
+    open_run = replace(sound, unmapped=("B",))
+    bare = tuple(one.model_copy(update={"monitoring": None}) for one in design().sections)
+
+    assert sound.outcome == "pass"
+    assert open_run.outcome == "incomplete"
+    assert "Not verified: nothing is read for the red triggers of section B" in observed_text(open_run, 1000)
+    assert "nothing is read for the red triggers of section B" in words_of(addendum(open_run))
+    assert record(open_run)["sections_with_red_triggers_not_read"] == ["B"]
+    assert replace(open_run, design=replace(design(), sections=bare)).outcome == "pass"

@@ -308,3 +308,5 @@ def test_page_prints_triggers_with_what_is_to_be_done(read: Observation, found: 
     assert "Readings twice as often; cause looked for; the designer is told within a day" in page
     assert "Next lift, Stage 3: not verified" in page
     assert "Up to 2025-12-19 (readings.csv)" in page
+    assert "red triggers of section B" not in page
+    assert "red triggers of section B" in site_page(replace(found, readings=replace(read, unmapped=("B",))))

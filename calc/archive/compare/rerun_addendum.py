@@ -54,7 +54,7 @@ def rerun_addendum(store: Store, entry: Entry) -> AddendumRerun:
             if file.role in {"inputs", "data"}:
                 (Path(folder) / (INPUTS if file.role == "inputs" else file.name)).write_bytes(content_of(store, file))
         try:
-            now = _values(addendum, read_design(Path(folder)), [Path(folder) / name for name in stored["files"]])
+            now = _values(addendum, read_design(Path(folder)), stored, Path(folder))
         except (InputErrors, CalculationError) as error:
             return AddendumRerun(addendum, same, (), str(error))
     return AddendumRerun(addendum, same, tuple(differing(stored, now)), "")
@@ -67,12 +67,15 @@ def _addendum(record: Issued) -> Addendum:
     raise DamagedArchive(message)
 
 
-def _values(addendum: Addendum, design: Design, files: Sequence[Path]) -> Any:
+def _values(addendum: Addendum, design: Design, stored: Any, folder: Path) -> Any:
+    files = [folder / name for name in stored["files"]]
     # What was refused as later than the day of issue stays refused.
     latest = addendum.issued_at.date() + dt.timedelta(days=1)
     try:
         values = (
-            _observed(design, files, latest) if addendum.subject == "observed" else _installed(design, files, latest)
+            _observed(design, files, latest, stored, folder)
+            if addendum.subject == "observed"
+            else _installed(design, files, latest)
         )
     except ModuleNotFoundError as error:
         message = "computing an addendum again needs packages that are not installed: pip install 'sandsleeve[site]'"
@@ -80,22 +83,33 @@ def _values(addendum: Addendum, design: Design, files: Sequence[Path]) -> Any:
     return placeless(json.loads(json.dumps(values, allow_nan=False)))
 
 
-def _observed(design: Design, files: Sequence[Path], latest: dt.date) -> Any:
+def _observed(design: Design, files: Sequence[Path], latest: dt.date, stored: Any, folder: Path) -> Any:
+    """The readings on the day of the question that is stored, with the records that are."""
     from calc.site.observed.observed_record import record
     from calc.site.observed.observed_run import observe
 
     assert design.observed is not None  # noqa: S101 - it was issued with the table
-    return record(observe(design, design.observed, files, design.sections, _silent, slip=True, latest=latest))
+    on = dt.date.fromisoformat(stored["asked_on"]) if stored.get("asked_on") else None
+    latest = latest if on is None else on + dt.timedelta(days=1)
+    records = [folder / name for name in stored.get("record_files", ())]
+    judged = _judged(design, records, latest, again=False) if records else None
+    return record(observe(design, design.observed, files, design.sections, _silent, slip=True, latest=latest, on=on,
+                          records=judged))  # fmt: skip
 
 
 def _installed(design: Design, files: Sequence[Path], latest: dt.date) -> Any:
     from calc.site.installed.installed_record import record
+
+    return record(_judged(design, files, latest, again=True))
+
+
+def _judged(design: Design, files: Sequence[Path], latest: dt.date, *, again: bool) -> Any:
     from calc.site.installed.installed_run import judge_installed
 
     assert design.plan is not None  # noqa: S101 - it was issued with both tables
     assert design.installed is not None  # noqa: S101 - the same
     plan, table = design.plan, design.installed
-    return record(judge_installed(design, plan, table, files, _silent, again=True, slip=True, latest=latest))
+    return judge_installed(design, plan, table, files, _silent, again=again, slip=again, latest=latest)
 
 
 def _silent(_text: object) -> None:
@@ -105,7 +119,7 @@ def _silent(_text: object) -> None:
 def placeless(values: Any) -> Any:
     """Values in which every file is called by its name, without the folder in which it lay."""
     text = json.dumps(values)
-    for path in sorted(values["files"], key=len, reverse=True):
+    for path in sorted([*values["files"], *values.get("record_files", ())], key=len, reverse=True):
         text = text.replace(json.dumps(path)[1:-1], json.dumps(Path(path).name)[1:-1])
     return json.loads(text)
 

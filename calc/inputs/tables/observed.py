@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import Annotated, Any
 
 from calc.inputs.reading import units
-from calc.inputs.reading.kinds import LayerKey, Name, SectionKey, Table, field
-from calc.inputs.reading.texts import Day, Flag, OneOf, Text, Words
+from calc.inputs.reading.kinds import LayerKey, Name, SectionKey, Table, Time, field
+from calc.inputs.reading.texts import Day, Flag, Line, OneOf, Text, Words
 from calc.inputs.tables.monitoring import DESIGN, AnyMeasure, Depth, Instrument, Measure, Offset
 from calc.inputs.tables.problem import Problem, Problems, unique
 from calc.inputs.tables.written_rows import ISO, DateForm, DecimalMark
@@ -123,6 +123,15 @@ class ObservedInstrument(Table):
     lost_on: Day | None = field("Day from which its readings do not count.", "2025-08-14", default=None)
 
 
+class ColumnsAccepted(Table):
+    """That the columns of a section stand and are accepted, where no installation records are compared."""
+
+    section: SectionKey = field("Key of the section.", "A")
+    date: Day = field("Day by which all of its columns were installed and accepted.", "2025-05-23")
+    by: Line = field("Who accepted them.", "A. Author, supervision")
+    document: Line = field("Where it is laid down.", "Acceptance record of the columns 031")
+
+
 class AgsType(Table):
     """What a code of MOND_TYPE in AGS 4 files stands for; no code is guessed."""
 
@@ -152,6 +161,18 @@ class Observed(Table):
     decimal: DecimalMark = field("Decimal mark of the files.", ".", default=".")
     ags_types: tuple[AgsType, ...] = field(
         "Codes of MOND_TYPE in AGS 4 files.", "[[observed.ags_type]]", name="ags_type", default=(), max_length=100
+    )
+    longest_age: Time | None = field(
+        "Longest time from the last reading of a section to the day of the question for which an answer counts; "
+        "without it 14 days.",
+        "7 d",
+        default=None,
+    )
+    columns: tuple[ColumnsAccepted, ...] = field(
+        "Sections whose columns are accepted by a statement, where no installation records are given.",
+        "[[observed.columns]]",
+        default=(),
+        max_length=60,
     )
     instruments: tuple[ObservedInstrument, ...] = field(
         "Instruments.", "[[observed.instrument]]", name="instrument", min_length=1, max_length=2000
@@ -214,6 +235,10 @@ def observed_plan(observed: Observed | None, section_values: Sequence[Values]) -
     if observed is None:
         return
     sections = {values["key"]: values for values in section_values if "key" in values}
+    yield from unique([one.section for one in observed.columns], ("observed", "columns"), "section")
+    for k, stated in enumerate(observed.columns):
+        if stated.section not in sections:
+            yield Problem(("observed", "columns", k, "section"), f"name a section ({', '.join(sections)})")
     for k, one in enumerate(observed.instruments):
         at = ("observed", "instrument", k)
         values = sections.get(one.section)

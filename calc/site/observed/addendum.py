@@ -30,6 +30,7 @@ from calc.site.observed.next_lift import BELOW_ZERO, NextLift, no_lift
 from calc.site.observed.observed_figures import leading_plate, lines_picture, time_charts
 from calc.site.observed.observed_run import Observation, ObservedSection
 from calc.site.observed.observed_text import (
+    age_line,
     caution,
     closed_text,
     date_text,
@@ -41,6 +42,7 @@ from calc.site.observed.observed_text import (
     rows_text,
     shown,
     unit_of,
+    unwatched_text,
 )
 from calc.site.observed.series import FAR, Series
 from calc.site.observed.settlement_analysis import Analysis
@@ -134,8 +136,17 @@ def _head(of: Observation) -> list[tuple[str, str]]:
         (say("to"), say("revision-of", document=project.document, label=project.revisions[-1].label)),
         (say("inputs"), of.design.sha256[:16]),
         (say("files"), ", ".join(Path(one).name for one in of.taken.files)),
+        *([(say("records"), ", ".join(Path(one).name for one in of.records))] if of.records else []),
         (say("start"), of.observed.start.isoformat()),
+        *([(say("asked"), of.asked.isoformat())] if of.asked else []),
+        (say("outcome"), _outcome(of)),
     ]
+
+
+def _outcome(of: Observation) -> str:
+    if of.outcome == "pass":
+        return say("outcome-pass")
+    return say("outcome-fail") if of.outcome == "fail" else say("outcome-incomplete")
 
 
 def _section(of: Observation, part: ObservedSection) -> dict[str, Any]:
@@ -173,7 +184,8 @@ def _dates(of: Observation, part: ObservedSection) -> str:
         for stage, start, end, read in zip(part.course.section.stages, days.starts, days.ends, part.course.works.read,
                                            strict=True) if end > start
     )  # fmt: skip
-    return " ".join(one for one in (part.course.works.note, part.course.works.unknown, say("stages", stages=stages),
+    works = part.course.works
+    return " ".join(one for one in (age_line(of, part), works.note, works.unknown, say("stages", stages=stages),
                                     say("hand-over-day", date=date_text(of, days.hand_over))) if one)  # fmt: skip
 
 
@@ -355,6 +367,7 @@ def _limits(of: Observation) -> list[str]:
     found += [say("file-unread", file=Path(one.file).name, why=one.why) for one in of.taken.unread if one.readings]
     if of.unmapped:
         found.append(say("limit-unmapped", keys=", ".join(of.unmapped)))
+    found += unwatched_text(of)
     if any(part.lift is not None for part in of.sections):
         found.append(say("limit-lift"))
     return found

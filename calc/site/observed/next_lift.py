@@ -13,6 +13,7 @@ from calc.engine.sheet.steps import Verdict
 from calc.engine.words import words_of
 from calc.formulas import observation as ob
 from calc.inputs import Section
+from calc.site.observed.columns_there import ColumnsKnown, columns_stand
 from calc.site.observed.crossings import (
     Crossing,
     UnreadTrigger,
@@ -29,7 +30,7 @@ from calc.site.observed.fresh_readings import is_fresh
 from calc.site.observed.series import Peak, Series
 from calc.site.observed.settlement_analysis import Analysis
 from calc.site.observed.stage_again import Degree, stage_again
-from calc.site.observed.works_dates import FRESH
+from calc.site.observed.works_dates import FRESH, calendar_day
 
 say = words_of(__name__)
 
@@ -38,6 +39,21 @@ BELOW_ZERO = 0.05  # of the pressure placed, by which a sensor may read less tha
 CAMPAIGN = 1.0  # day; strengths of one series within it are of one campaign
 DEGREE = "degree of consolidation"
 MAY, MUST_NOT, OPEN = "may be placed", "must not be placed", "not verified"
+MAY_BY_STATEMENT = "may be placed, columns accepted by statement"
+
+
+@dataclass(frozen=True, slots=True)
+class Age:
+    """The day of the question, how long before it the last reading of a section was, and how long an answer counts."""
+
+    asked: float
+    days: float
+    longest: float
+
+    @property
+    def old(self) -> bool:
+        """Whether the readings say nothing of the day of the question."""
+        return self.days > self.longest
 
 
 @dataclass(frozen=True)
@@ -60,19 +76,26 @@ class NextLift:
             return MUST_NOT
         if any(one.state == "not verified" and one.required for one in self.sheet.verdicts):
             return OPEN
-        return MAY
+        return MAY_BY_STATEMENT if any(one.accepted for one in self.sheet.verdicts) else MAY
 
 
 def next_lift(
     course: DesignCourse, whole: Section, series: Sequence[Series], analyses: Sequence[Analysis],
     crossed: Sequence[Crossing], unread: Sequence[UnreadTrigger] = (), *, peaks: Sequence[Peak] = (), slip: bool = True,
+    columns: ColumnsKnown | None = None, age: Age | None = None,
 ) -> NextLift | None:  # fmt: skip
-    """The next stage of the section that places fill; None where all fill lies. ``whole`` has its slip searches."""
+    """The next stage of the section that places fill; None where all fill lies. ``whole`` has its slip searches.
+
+    Without ``columns`` they are not known to stand.
+    """
     place = _next_place(course)
     if place is None:
         return None
     stage = course.section.stages[place]
     sheet = Sheet(section=course.section.key, key="next lift")
+    if age is not None and age.old:
+        sheet.not_verified("age", say("age"), age_text(course, age))
+    columns_stand(sheet, course, place, columns)
     if course.works.unknown or not any(course.works.read):
         sheet.not_verified("load", say("load"), f"{course.works.unknown or course.works.note.rstrip('.')}.")
     if two := [conflict_text(course, one) for one in series if one.conflicts]:
@@ -88,6 +111,12 @@ def next_lift(
     measured = Degree(None, missing) if missing else drained
     stage_again(sheet, course, whole, place, (settled, measured), slip=slip)
     return NextLift(stage.name, course.calendar.starts[place], sheet, settled.value, drained.value)
+
+
+def age_text(course: DesignCourse, age: Age) -> str:
+    """How old the readings are on the day of the question."""
+    return say("old", date=calendar_day(course.design, course.last), age=f"{age.days:.0f}",
+               asked=calendar_day(course.design, age.asked), longest=f"{age.longest:g}")  # fmt: skip
 
 
 def no_lift(course: DesignCourse) -> tuple[str, bool]:

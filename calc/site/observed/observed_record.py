@@ -7,6 +7,7 @@ import numpy as np
 from calc.engine.sheet import Sheet
 from calc.engine.sheet.printing import printed_expression
 from calc.engine.symbols import symbol
+from calc.site.observed.course_grid import FACTORS
 from calc.site.observed.crossing_lines import crossing_sheet
 from calc.site.observed.crossings import Crossing
 from calc.site.observed.observed_run import Observation, ObservedSection
@@ -22,13 +23,16 @@ def record(of: Observation) -> Json:
     return {
         **record_head(of.design, of.outcome),
         "start": of.observed.start.isoformat(),
+        "asked_on": None if of.asked is None else of.asked.isoformat(),
         "files": list(of.taken.files),
+        "record_files": list(of.records),
         "files_not_read": [{"file": one.file, "why": one.why, "readings": one.readings} for one in of.taken.unread],
         "readings": len(of.taken.readings),
         "refused": [{"file": one.file, "line": one.line, "why": one.why, "repeated": one.repeated}
                     for one in of.taken.refused],
         "sections": [_section(of, part) for part in of.sections],
         "sections_without_instruments": list(of.unmapped),
+        "sections_with_red_triggers_not_read": list(of.unwatched),
         "caution": caution(),
     }  # fmt: skip
 
@@ -43,6 +47,7 @@ def _section(of: Observation, part: ObservedSection) -> Json:
         "key": part.section.key,
         "last": part.last,
         "last_date": date_text(of, part.last),
+        "age": None if part.age is None else {"days": part.age.days, "longest": part.age.longest, "old": part.age.old},
         "open": part.open,
         "stages": works,
         "series": [_series(part, k) for k in range(len(part.series))],
@@ -100,6 +105,8 @@ def _analysis(one: Analysis) -> Json:
         "lag": None if fit is None else float(fit.lag[0]),
         "residuals": [] if fit is None else fit.residuals[0].tolist(),
         "degree": one.degree,
+        "shapes": [{"share": each.shape.share, "factor_apart": float((FACTORS[1] / FACTORS[0]) ** each.shape.steps)}
+                   for each in one.shapes],
         "final_by_steps": one.line.final if one.line else None,
         "final_by_hyperbola": one.hyperbola.final if one.hyperbola else None,
         "common_slope": one.common,

@@ -4,6 +4,7 @@ import datetime as dt
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,13 +14,18 @@ from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 from calc.inputs.tables.observed import FILL, Observed
+from calc.site.observed.columns_there import ColumnsKnown
 from calc.site.observed.course_grid import grid_of
 from calc.site.observed.crossings import Crossing, UnreadTrigger, crossings, doubted, new_peaks
 from calc.site.observed.design_course import DesignCourse, OpenSectionError, course_of, position_of
-from calc.site.observed.next_lift import MUST_NOT, OPEN, NextLift, next_lift, no_lift
+from calc.site.observed.next_lift import MUST_NOT, OPEN, Age, NextLift, next_lift, no_lift
 from calc.site.observed.readings_file import Taken, read_files
 from calc.site.observed.series import Peak, Series, common_peaks, instrument_quantities, series_of
 from calc.site.observed.settlement_analysis import Analysis, analyse
+from calc.site.observed.works_dates import FRESH
+
+if TYPE_CHECKING:  # it needs packages that readings do without
+    from calc.site.installed.installed_run import Installation
 
 say = words_of(__name__)
 
@@ -54,10 +60,16 @@ class ObservedSection:
     lift: NextLift | None = None
     open: str = ""
     peaks: tuple[Peak, ...] = ()
+    age: Age | None = None
 
     @property
     def verified(self) -> bool:
-        """Whether there is a design to compare with, a reading for every red trigger, and a lift that is known of."""
+        """Whether there is a design to compare with, a reading for every red trigger, and a lift that is known of.
+
+        Readings that are older than an answer counts verify nothing.
+        """
+        if self.age is not None and self.age.old:
+            return False
         if self.course is None or self.unread or doubted(self.crossed, self.course.last):
             return False
         if new_peaks(self.peaks, self.course.last):
@@ -85,13 +97,26 @@ class ObservedSection:
 
 @dataclass(frozen=True)
 class Observation:
-    """What all files say; ``unmapped`` are sections without an instrument in the mapping, which nobody asked for."""
+    """What all files say; ``unmapped`` are sections without an instrument in the mapping, which nobody asked for.
+
+    ``asked`` is the day of the question, None where the age of readings is not looked at; ``records`` are the files of
+    installation records.
+    """
 
     design: Design
     observed: Observed
     taken: Taken
     sections: tuple[ObservedSection, ...]
     unmapped: tuple[str, ...] = ()
+    asked: dt.date | None = None
+    records: tuple[str, ...] = ()
+
+    @property
+    def unwatched(self) -> tuple[str, ...]:
+        """The unmapped sections whose plan has a red trigger: nobody knows whether it is crossed."""
+        red = {one.key for one in self.design.stated if one.monitoring is not None
+               and any(each.kind == "stop" for each in one.monitoring.triggers)}  # fmt: skip
+        return tuple(key for key in self.unmapped if key in red)
 
     @property
     def outcome(self) -> str:
@@ -100,19 +125,20 @@ class Observation:
         red = [one for part in self.sections for one in part.crossed if one.stands]
         if red or MUST_NOT in lifts:
             return "fail"
-        whole = bool(self.sections) and not any(file.readings for file in self.taken.unread)
+        whole = bool(self.sections) and not self.unwatched and not any(file.readings for file in self.taken.unread)
         return "pass" if whole and OPEN not in lifts and all(part.verified for part in self.sections) else "incomplete"
 
 
 def observe(
     design: Design, observed: Observed, files: Sequence[Path], sections: Sequence[Section], tell: Tell, *, slip: bool,
-    asked: bool = False, latest: dt.date | None = None, taken: Taken | None = None,
+    asked: bool = False, latest: dt.date | None = None, taken: Taken | None = None, on: dt.date | None = None,
+    records: "Installation | None" = None,
 ) -> Observation:  # fmt: skip
     """Read files and compare them with the design, section by section.
 
     ``asked``: the sections are asked for by name; otherwise those without an instrument in the mapping are left out.
     ``latest`` is the last day that a reading can be of, tomorrow if it is not given; ``taken`` is what the files have,
-    where somebody has read them before.
+    where somebody has read them before; ``on`` is the day of the question, ``records`` are those of installation.
     ``InputErrors`` where nothing can be read; ``CalculationError`` where the design has no solution.
     """
     if taken is None:
@@ -134,7 +160,8 @@ def observe(
         whole = _divided(base, part.section.halvings)
         parts = tuple(_divided(zone, zones[zone.key].section.halvings) for zone in base.by_zones())
         own = by_key[part.section.key]
-        found[part.section.key] = observed_section(design, part.section, whole, done, own, slip=slip, zones=parts)
+        found[part.section.key] = observed_section(design, part.section, whole, done, own, slip=slip, zones=parts,
+                                                   columns=ColumnsKnown(observed, records), on=on)  # fmt: skip
     chosen = [section for section in sections if section.key in by_key]
     for section in chosen:
         own = by_key[section.key]
@@ -142,7 +169,8 @@ def observe(
             series = tuple(one.marked(None) for one in own)
             found[section.key] = ObservedSection(section, series, None, open=say("unread") if own else say("unmapped"))
     made = tuple(found[section.key] for section in chosen if section.key in found)
-    return Observation(design, observed, taken, made, tuple(s.key for s in chosen if s.key not in found))
+    return Observation(design, observed, taken, made, tuple(s.key for s in chosen if s.key not in found), on,
+                       () if records is None else tuple(records.one.records.files))  # fmt: skip
 
 
 def _divided(section: Section, halvings: int) -> Section:
@@ -154,7 +182,7 @@ def _divided(section: Section, halvings: int) -> Section:
 
 def observed_section(
     design: Design, section: Section, whole: Section, done: dict[str, Sheet], own: Sequence[Series], *, slip: bool,
-    zones: tuple[Section, ...] = (),
+    zones: tuple[Section, ...] = (), columns: ColumnsKnown | None = None, on: dt.date | None = None,
 ) -> ObservedSection:  # fmt: skip
     """One section whose chapters are done without slip searches; ``whole`` and its ``zones`` are the same with them."""
     fill = next((one for one in own if one.quantity == FILL), None)
@@ -166,8 +194,19 @@ def observed_section(
     series, peaks = common_peaks([_marked(course, one) for one in own])
     analyses = _analyses(course, series)
     crossed, unread = crossings(course, series)
-    lift = next_lift(course, whole, series, analyses, crossed, unread, peaks=peaks, slip=slip)
-    return ObservedSection(section, series, course, tuple(crossed), tuple(unread), tuple(analyses), lift, peaks=peaks)
+    age = None if on is None else age_of(design, last, on)
+    lift = next_lift(course, whole, series, analyses, crossed, unread, peaks=peaks, slip=slip, columns=columns,
+                     age=age)  # fmt: skip
+    return ObservedSection(section, series, course, tuple(crossed), tuple(unread), tuple(analyses), lift, peaks=peaks,
+                           age=age)  # fmt: skip
+
+
+def age_of(design: Design, last: float, on: dt.date) -> Age:
+    """How old the last reading of a section is on the day of the question."""
+    assert design.observed is not None  # noqa: S101 - without it nothing is observed
+    asked = float((on - design.observed.start).days)
+    longest = design.observed.longest_age
+    return Age(asked, asked - float(np.floor(last)), FRESH if longest is None else longest)
 
 
 def last_day(series: Sequence[Series]) -> float:

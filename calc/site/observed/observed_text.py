@@ -1,6 +1,5 @@
 """What the readings say in about ten lines for the terminal."""
 
-import datetime as dt
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from textwrap import wrap
@@ -16,7 +15,7 @@ from calc.site.observed.crossings import Crossing, names_of, new_peaks, peak_tex
 from calc.site.observed.next_lift import MUST_NOT, NextLift, no_lift
 from calc.site.observed.observed_run import Observation, ObservedSection
 from calc.site.observed.settlement_analysis import Analysis, Span
-from calc.site.observed.works_dates import FRESH, calendar_day
+from calc.site.observed.works_dates import calendar_day
 from calc.site.rows.row_files import Refused
 
 say = words_of(__name__)
@@ -28,9 +27,9 @@ SHOWN = {"m": ("mm", MM, 1), "kPa": ("kN/m²", 1.0, 2), "-": ("%", PERCENT, 2), 
 PLAIN_UNITS = {"m": ("mm", MM, 1), "m/day": ("mm/d", MM, 1), "deg": ("°", 180 / np.pi, 2)}
 
 
-def observed_text(of: Observation, width: int, today: dt.date | None = None) -> str:
-    """The lines, wrapped to the columns of the terminal; with ``today`` the age of answers that are old by then."""
-    lines = list(_lines(of, today))
+def observed_text(of: Observation, width: int) -> str:
+    """The lines, wrapped to the columns of the terminal."""
+    lines = list(_lines(of))
     return "\n".join(part for line in lines for part in _wrapped(line, width))
 
 
@@ -40,7 +39,7 @@ def _wrapped(line: str, width: int) -> list[str]:
                 break_on_hyphens=False) or [""]  # fmt: skip
 
 
-def _lines(of: Observation, today: dt.date | None) -> Iterator[str]:
+def _lines(of: Observation) -> Iterator[str]:
     names = {one.instrument for one in of.taken.readings}
     bad = [one for one in of.taken.refused if not one.repeated]
     yield say("read", readings=_number(len(of.taken.readings), "reading"),
@@ -59,17 +58,26 @@ def _lines(of: Observation, today: dt.date | None) -> Iterator[str]:
         yield say("others", names=", ".join(others[:FEW]) + (say("more-lines") if len(others) > FEW else ""))
     for part in of.sections:
         yield from section_lines(of, part)
-        yield from _age(of, part, today)
     if of.unmapped:
         yield say("unmapped", keys=", ".join(of.unmapped))
+    yield from unwatched_text(of)
     yield caution()
 
 
-def _age(of: Observation, part: ObservedSection, today: dt.date | None) -> Iterator[str]:
-    """That an answer is old, where it is by more days than a reading may be."""
-    age = 0 if today is None or part.course is None else (today - of.observed.start).days - int(part.last)
-    if age > FRESH:
-        yield say("age", date=date_text(of, part.last), days=age)
+def unwatched_text(of: Observation) -> Iterator[str]:
+    """That sections have red triggers which nothing is read for."""
+    if of.unwatched:
+        yield say("unwatched", keys=", ".join(of.unwatched))
+
+
+def age_line(of: Observation, part: ObservedSection) -> str:
+    """Of which day the answer is, asked on which, and whether it is too old to count; empty where nobody asks."""
+    age = part.age
+    if age is None:
+        return ""
+    text = say("age", date=date_text(of, part.last), asked=date_text(of, age.asked), days=_number(int(age.days), "day"),
+               longest=f"{age.longest:g}")  # fmt: skip
+    return text + (say("age-old") if age.old else "")
 
 
 def section_lines(of: Observation, part: ObservedSection) -> Iterator[str]:
@@ -78,6 +86,8 @@ def section_lines(of: Observation, part: ObservedSection) -> Iterator[str]:
         yield say("open", key=part.section.key, why=part.open)
         return
     yield say("section", key=part.section.key, date=date_text(of, part.last), day=f"{part.last:.0f}")
+    if age := age_line(of, part):
+        yield say("of-dates", text=age)
     yield from (say("of-dates", text=text) for text in (part.course.works.note, part.course.works.unknown) if text)
     yield from _settlement(part)
     yield from _outside(part)

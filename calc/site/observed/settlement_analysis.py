@@ -1,6 +1,7 @@
 """Back-analysis of the settlement of a plate by equal steps, hyperbola and the design's own course; forecasts."""
 
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,11 +9,22 @@ from numpy.typing import NDArray
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas import observation as ob
-from calc.procedures.observation import FEWEST, EqualSteps, Fit, equal_steps, fit_course, parallel_slope
-from calc.site.observed.course_grid import FACTORS, CourseGrid, grid_of
+from calc.procedures.observation import (
+    FEWEST,
+    MARGIN,
+    OWN,
+    Admitted,
+    EqualSteps,
+    Fit,
+    Shape,
+    admitted_shapes,
+    equal_steps,
+    fit_course,
+    parallel_slope,
+)
+from calc.site.observed.course_grid import FACTORS, CourseGrid
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.series import Series
-from calc.site.observed.works_dates import FRESH
 
 say = words_of(__name__)
 
@@ -34,6 +46,7 @@ SLOPE_FACTOR = 0.7370  # one exponential in the window, least squares over even 
 EVEN_TIMES = 0.7451  # the same over even times, told beside it
 ROUNDS = 20
 REST = 0.01  # of what the last load brings by the hyperbola, by which its last round may move it: project rule
+APART = float((FACTORS[1] / FACTORS[0]) ** (2 * MARGIN))  # that factors on c_h of two parts may be of one another
 BEFORE = 1e-4  # day; what is read as a stage begins is no reading before it
 MM = 1000.0
 
@@ -86,7 +99,8 @@ class Analysis:
     """Everything about one plate.
 
     Why the readings do not support a forecast: ``scarce`` that they are too few, ``wrong`` that the ground does not do
-    what the design expects, ``early`` that too little has come for one. ``degree`` is the one of the best fit.
+    what the design expects, ``early`` that too little has come for one. ``shapes`` are the courses that the readings
+    admit, of which the first counts, with its ``fit``; ``degree`` is that of it.
     """
 
     series: Series
@@ -95,6 +109,7 @@ class Analysis:
     common: float | None = None
     hyperbola: Hyperbola | None = None
     fit: Fit | None = None
+    shapes: list[Admitted] = field(default_factory=list)
     forecast: Forecast | None = None
     degree: float | None = None
     scarce: list[str] = field(default_factory=list)
@@ -256,8 +271,9 @@ def _hyperbola(made: Analysis, under: Series) -> None:
 
 
 def _fit(made: Analysis, grid: CourseGrid, used: Series) -> None:
-    courses = grid.settled[:, np.searchsorted(grid.days, used.days)]
-    if (courses**2).sum(axis=-1).min() <= 0 or not (used.values > 0).any():
+    wide = grid.of(used.days)
+    courses = OWN.of(wide)
+    if (wide**2).sum(axis=-1).min() <= 0 or not (used.values > 0).any():
         made.wrong.append(say("nothing-settles"))
         return
     fit = fit_course(FACTORS, courses, used.values[None])
@@ -269,15 +285,22 @@ def _fit(made: Analysis, grid: CourseGrid, used: Series) -> None:
         made.wrong.append(say("scale", scale=f"{fit.scale[0]:.3f}", low=f"{SCALES[0]:g}", high=f"{SCALES[1]:g}"))
     elif fit.lag[0] > DEPENDENT and fit.error[0] > POOR * abs(used.values[-1]):
         made.wrong.append(say("trend", lag=f"{fit.lag[0]:.2f}", error=f"{MM * fit.error[0]:.1f}"))
-    elif _is_wide(fit):
-        made.scarce.append(say("wide", low=f"{FACTORS[0]:g}", scale_low=f"{SCALES[0]:g}", scale_high=f"{SCALES[1]:g}"))
     else:
-        made.fit = fit
+        shapes = admitted_shapes(FACTORS, wide, used.values[None])[0]
+        if shapes[0].at_the_end:
+            made.wrong.append(say("apart", apart=f"{APART:.0f}"))
+        elif _is_wide(fit, shapes):
+            made.scarce.append(
+                say("wide", low=f"{FACTORS[0]:g}", scale_low=f"{SCALES[0]:g}", scale_high=f"{SCALES[1]:g}")
+            )
+        else:
+            made.fit, made.shapes = shapes[0].fit, shapes
 
 
-def _is_wide(fit: Fit) -> bool:
+def _is_wide(fit: Fit, shapes: Sequence[Admitted]) -> bool:
     """Whether the ranges of the factors reach beyond what a design and its readings can be apart."""
-    rates, scales = fit.ellipse()
+    rates, _ = fit.ellipse()
+    scales = np.concatenate([one.scales for one in shapes])
     return bool(rates.min() < FACTORS[0] or scales.min() < SCALES[0] or scales.max() > SCALES[1])
 
 
@@ -303,23 +326,27 @@ def _limits(made: Analysis, used: Series, under: Series, unknown: str, *, fillin
 def _forecast(made: Analysis, course: DesignCourse, grid: CourseGrid, used: Series) -> None:
     """Settlements by the fitted course with their range, and the hand-over from which the limit is kept."""
     assert made.fit is not None  # noqa: S101 - asked before
-    rates, scales = made.fit.ellipse()
+    first = made.shapes[0]
     # Beyond the highest factor everything comes at once; a range that reaches below the lowest one makes no fit.
-    rates = np.clip(rates, FACTORS[0], FACTORS[-1])
+    rates = np.clip(np.concatenate([one.rates for one in made.shapes]), FACTORS[0], FACTORS[-1])
+    scales = np.concatenate([one.scales for one in made.shapes])
     limit = course.design.basis.limits.settlement_residual
     days = np.array([course.last, course.calendar.hand_over, course.calendar.end_of_life])
-    settled = scales[:, None] * grid.at(days, rates)
+    settled = scales[:, None] * _of_shapes(made, lambda shape, own: grid.at(days, own, shape))
     scope = made.sheet.scope("fit", say("fit"))
     made.sheet.axis("point", [say("now"), say("hand-over"), say("end")])
     for name, values, title, decimals in (
         ("f_ch", rates, say("rate-factor"), 2), ("f_sf", scales, say("scale-factor"), 3),
     ):  # fmt: skip
         note = say("range", low=f"{values.min():.{decimals}f}", high=f"{values.max():.{decimals}f}")
+        if name == "f_ch" and first.shape != OWN:
+            apart = float((FACTORS[1] / FACTORS[0]) ** first.shape.steps)
+            note += " " + say("two-parts", share=f"{100 * first.shape.share:.0f}", apart=f"{apart:.2f}")
         scope.reading(name, values[0], title=title, source=ob.FITTED, note=note)
     scope.reading("r_lag", float(made.fit.counted[0]), title=say("lag"), source=ob.LAG)
     scope(ob.error_factor)
-    scope.reading("s_dc", grid.at(days, rates[:1])[0], ["point"], title=say("course"), inputs=[scope["f_ch"]],
-                  source=ob.FITTED)  # fmt: skip
+    scope.reading("s_dc", grid.at(days, rates[:1], first.shape)[0], ["point"], title=say("course"),
+                  inputs=[scope["f_ch"]], source=ob.FITTED)  # fmt: skip
     scope(ob.fitted_settlement)
     scope.take("s_fh", scope["s_ft"].at(point=say("hand-over")))
     scope.take("s_fl", scope["s_ft"].at(point=say("end")))
@@ -332,15 +359,22 @@ def _forecast(made: Analysis, course: DesignCourse, grid: CourseGrid, used: Seri
     made.degree = float(scope(ob.degree_by_settlement).array)
     scope(ob.degree_by_settlement, s_of="s_ofu", U_os="U_osl")
     scatter = float(made.fit.quantile * made.fit.error[0])
-    if last > upper + scatter:
-        made.wrong.append(say("exceeded", last=f"{MM * last:.0f}", final=f"{MM * upper:.0f}",
+    # By its own range alone: one that other shapes widen would hide what is exceeded.
+    most = float(made.fit.ellipse()[1].max() * grid.final)
+    if last > most + scatter:
+        made.wrong.append(say("exceeded", last=f"{MM * last:.0f}", final=f"{MM * most:.0f}",
                               scatter=f"{MM * scatter:.0f}"))  # fmt: skip
-    left = scales[:, None] * grid.left_at(rates) + grid.below
+    left = scales[:, None] * _of_shapes(made, lambda shape, own: grid.left_at(own, shape)) + grid.below
     made.forecast = Forecast(
         scope, _span(scales * grid.final), _span(settled[:, 1]), _span(settled[:, 2]),
         _span(settled[:, 2] - settled[:, 1]), None if limit is None else _kept_from(grid.dates, left, limit), limit,
-        (grid.days, scales[0] * grid.at(grid.days, rates[:1])[0]),
+        (grid.days, scales[0] * grid.at(grid.days, rates[:1], first.shape)[0]),
     )  # fmt: skip
+
+
+def _of_shapes(made: Analysis, values: Callable[[Shape, Floats], Floats]) -> Floats:
+    """Values of every shape for the factors of its range, one below the other."""
+    return np.concatenate([values(one.shape, np.clip(one.rates, FACTORS[0], FACTORS[-1])) for one in made.shapes])
 
 
 def _span(values: Floats) -> Span:
@@ -360,22 +394,3 @@ def _kept_from(dates: Floats, left: Floats, limit: float) -> Span:
             k = over[-1]
             days.append(float(dates[k] + (row[k] - limit) / (row[k] - row[k + 1]) * (dates[k + 1] - dates[k])))
     return Span(days[0], min(days), max(days))
-
-
-def degree_before(course: DesignCourse, series: Series, day: float) -> float | None:
-    """Lower end of the degree by settlement that the readings before a day gave of the load placed by then.
-
-    None where they supported none, or the last of them was old by that day.
-    """
-    found = forecast_before(course, series, day)
-    return None if found is None else float(found.scope["U_osl"].array)
-
-
-def forecast_before(course: DesignCourse, series: Series, day: float) -> Forecast | None:
-    """The forecast that the readings before a day gave, with the lines of the degree; None as above."""
-    early = series.chosen(series.days < day - BEFORE)
-    if early.used.days.size < FEWEST or early.used.days[-1] < day - FRESH:
-        return None
-    then = replace(course, last=float(early.used.days[-1]))
-    made = analyse(then, grid_of(then, then.at(series.offset), early.used.days.tolist()), early)
-    return None if made.reasons else made.forecast

@@ -14,8 +14,8 @@ from calc.formulas.monitoring import settlement_rate
 from calc.formulas.unit_cell import stress_ratio
 from calc.inputs.tables.monitoring import Trigger
 from calc.site.observed.design_course import DesignCourse
+from calc.site.observed.earlier_forecast import forecast_before
 from calc.site.observed.series import SAME_DAY, Series
-from calc.site.observed.settlement_analysis import forecast_before
 
 Floats = NDArray[np.float64]
 Marks = NDArray[np.bool_]

@@ -16,7 +16,7 @@ from calc.site.installed.installed_text import installed_text
 from calc.site.observed.next_lift import no_lift
 from calc.site.observed.observed_run import Observation, ObservedSection
 from calc.site.observed.observed_text import caution as readings_caution
-from calc.site.observed.observed_text import closed_text, date_text, section_lines, shown
+from calc.site.observed.observed_text import closed_text, date_text, section_lines, shown, unwatched_text
 from calc.site.office.plan_places import places_by_id, plan_data
 from calc.site.office.reading_data import reading_data
 from calc.site.office.record_data import planned_states, record_data, state_words
@@ -99,6 +99,7 @@ def _answers(found: Observation) -> Iterator[str]:
             yield say("lift", section=part.section.key, answer=part.lift.answer)
         elif part.course is not None:
             yield say("no-lift", section=part.section.key, why=no_lift(part.course)[0])
+    yield from unwatched_text(found)
 
 
 def _read(found: Observation, part: ObservedSection) -> dict[str, Any]:

@@ -1,5 +1,6 @@
 """Plan, records and readings of a site: the runs that the page shows."""
 
+import datetime as dt
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -32,10 +33,11 @@ class Site:
 
 def run_site(
     design: Design, records: Sequence[Path], readings: Sequence[Path], tell: Callable[[str], None], *, again: bool,
-    slip: bool,
+    slip: bool, on: dt.date | None = None, latest: dt.date | None = None,
 ) -> Site:  # fmt: skip
     """Lay the plan out, judge the records, compare the readings.
 
+    ``on`` is the day of the question, ``latest`` the last day that anything can be of.
     ``InputErrors`` where files of either kind cannot be read: those of both together.
     """
     plan, installed, observed = design.plan, design.installed, design.observed
@@ -44,18 +46,19 @@ def run_site(
     if readings and observed is not None:
         # Read before anything is calculated: what is wrong in them is told with what is wrong in the records.
         try:
-            taken = read_files(readings, observed, instrument_quantities(design, observed))
+            taken = read_files(readings, observed, instrument_quantities(design, observed), latest)
         except InputErrors as wrong:
             errors += wrong.errors
     made, judged, read = make_plan(design, plan), None, None
     if records and installed is not None:
         try:
             judged = judge_installed(design, plan, installed, records, tell, again=again and not errors, slip=slip,
-                                     made=made)  # fmt: skip
+                                     made=made, latest=latest)  # fmt: skip
         except InputErrors as wrong:
             errors += wrong.errors
     if errors:
         raise InputErrors(errors)
     if taken is not None and observed is not None:
-        read = observe(design, observed, readings, list(design.sections), tell, slip=slip, taken=taken)
+        read = observe(design, observed, readings, list(design.sections), tell, slip=slip, taken=taken, on=on,
+                       records=judged)  # fmt: skip
     return Site(design, made, judged, read)
