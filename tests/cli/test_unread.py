@@ -50,7 +50,7 @@ def test_they_are_told_by_section_with_their_lines(weak: Run, capsys: pytest.Cap
     show_unread(weak)
 
     told = capsys.readouterr().err
-    assert told.startswith("section T: given, but no line of this run rests on it: embankment.c (line ")
+    assert told.startswith("section T: given, but no line of this run relies on it: embankment.c (line ")
     assert told.count("(line ") == len(IDLE)
 
 
