@@ -74,8 +74,10 @@ def not_with_ends(
             if getattr(layer, f"thickness_{side}") is not None:
                 must = f"be left out {WITH}: the load at the positions across is not calculated"
                 yield Problem(("layer", index, f"thickness_{side}"), must)
+    if columns.floating is not None:  # with columns that float both of the following are refused anyway
+        return
     for index, stage in enumerate(stages):
-        if stage.c_u_gain and columns.floating is None:  # with columns that float it is refused anyway
+        if stage.c_u_gain:
             must = f"be left out {WITH}: below it the ground gains less than the load beside it would give"
             yield Problem(("stage", index, "c_u_gain"), must)
     if makeup_fill and column_field is not None and column_field.sleeve_cohesion:
