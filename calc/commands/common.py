@@ -127,7 +127,7 @@ def show_unread(run: "Run") -> None:
     for one in unread(run):
         fields.setdefault(one.section, []).append(f"{one.field} (line {one.line})")
     for section, names in fields.items():
-        click.echo(f"section {section}: given, but no line of this run rests on it: {', '.join(names)}", err=True)
+        click.echo(f"section {section}: given, but no line of this run relies on it: {', '.join(names)}", err=True)
 
 
 def chosen_sections(design: "Design", keys: tuple[str, ...]) -> "list[Section]":

@@ -72,15 +72,23 @@ class VerdictGroup:
     labels: tuple[str, ...]
 
     @property
-    def rows(self) -> list[tuple[str, VerdictView, bool]]:
-        """The views with their labels, those of one answer in words together, and whether a row is of several."""
+    def rows(self) -> list[tuple[Markup, VerdictView, bool]]:
+        """The views with their labels, those of one answer in words together, and whether a row is of several.
+
+        What refers to a view finds it at its label where the row begins with another one.
+        """
         by_answer: dict[Hashable, list[int]] = {}
         for place, view in enumerate(self.views):
             by_answer.setdefault(place if view.effect else (view.stamp, view.note, view.turned), []).append(place)
         return [
-            (", ".join(self.labels[place] for place in places), self.views[places[0]], len(places) > 1)
+            (Markup(", ").join(self._label(place, first=place == places[0]) for place in places),
+             self.views[places[0]], len(places) > 1)
             for places in by_answer.values()
-        ]
+        ]  # fmt: skip
+
+    def _label(self, place: int, *, first: bool) -> Markup:
+        view, label = self.views[place], self.labels[place]
+        return Markup("{}").format(label) if first else Markup('<span id="{}">{}</span>').format(view.anchor, label)
 
     @property
     def alike(self) -> bool:

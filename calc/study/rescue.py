@@ -1,6 +1,5 @@
 """What would satisfy a verdict that fails: the least change of one input, found by replay and confirmed by a run."""
 
-import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, floor
@@ -13,6 +12,7 @@ from numpy.typing import NDArray
 from calc.chain import CalculationError, Run, SectionRun
 from calc.engine.sheet import Verdict
 from calc.inputs import Design, Section
+from calc.package.line_places import field_path
 from calc.study.changed import FieldError, number_at, with_numbers
 from calc.study.followed import follow
 from calc.study.replay import Replay
@@ -51,7 +51,7 @@ class Lever:
     @property
     def field(self) -> str:
         """The path as messages about the project file have it: places in a list count from 1."""
-        return re.sub(r"\.(\d+)(?=\.|$)", lambda found: f"[{int(found[1]) + 1}]", self.path)
+        return field_path(self.path)
 
     @property
     def bound(self) -> str:

@@ -11,7 +11,7 @@ from calc.inputs.tables.sizing import SETTLEMENT as BY_SETTLEMENT
 from calc.inputs.tables.sizing import TIME
 from calc.procedures.known_circles import Failed
 from calc.study.dated_designs import Earliest, wish_of
-from calc.study.screened_base import NO_SOLUTION, SAME
+from calc.study.screened_base import KEPT_EXACT, NO_SOLUTION, SAME
 from calc.study.screening import Screening
 from calc.study.size_grid import Floats, Grid, Places
 from calc.study.whole_section import SETTLEMENT, Outcome, Task
@@ -133,8 +133,8 @@ def search(
         position, size = position + size, min(2 * size, LAST_BLOCK)
         rest = _run_block(result, left, values, typed, runs, most, side_by_side, tell)
         result.better_left += len(rest)
-    unasked = order[position:]
-    result.better_left += len(_may_better(result, unasked[np.isnan(screening.worst[unasked])], values))
+    beyond = order[position:]  # some of these may be screened already, where their dates were asked for
+    result.better_left += len(_may_better(result, beyond[~(screening.worst[beyond] > 1 + KEPT_EXACT)], values))
     result.best.sort(key=lambda one: (one.objectives, one.number))
     result.contradicted = len(screening.contradicted(AUDITED))
     return result

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from calc.chain import Run
 from calc.inputs.reading.kinds import Table
 from calc.inputs.reading.provenance import single_values
+from calc.package.line_places import field_path
 
 GROUND = ("embankment", "layer", "layer_below", "bearing_layer", "columns", "sleeve", "reinforcement")
 """Tables whose numbers one expects to count; others have settings of searches, offsets of instruments and the like."""
@@ -14,7 +15,7 @@ AT_TIMES = ("time", "accidental")
 
 @dataclass(frozen=True, slots=True)
 class Unread:
-    """A number that counts for nothing: the section, the field and its line."""
+    """A number that counts for nothing: the section, the field as errors of the input name it, and its line."""
 
     section: str
     field: str
@@ -36,7 +37,7 @@ def unread(run: Run) -> tuple[Unread, ...]:
             place = run.design.provenance.get(f"section.{section.key}.{field}")
             # By lines, for the radius of an installed sleeve is read as its oversize.
             if place is not None and place.line is not None and place.line not in lines:
-                found.append(Unread(section.key, field, place.line))
+                found.append(Unread(section.key, field_path(field), place.line))
     return tuple(sorted(found, key=lambda one: (one.section, one.line)))
 
 

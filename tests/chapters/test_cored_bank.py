@@ -226,7 +226,10 @@ def test_compensation_fill_goes_over_every_place_below_the_crest_by_its_own_sett
         document["section"][0]["makeup_fill"] = True
         document["embankment"]["gamma_sub"] = "10 kN/m^3"
 
-    filled = chapters(made_up)["unit_cell"].scopes["settlement"]["s_M"]
+    cell = chapters(made_up)["unit_cell"]
+    (given,) = [step for step in cell.steps if step.key.endswith("settlement/f_M")]
+    assert "at every place between ends of zones" in given.origins[0].text
+    filled = cell.scopes["settlement"]["s_M"]
     case = {"stage": FINAL, "load": "G+Q", "stiffness": "long-term"}
     centre, edge, middle, beside, core, _ = (
         filled.number({**case, "position": label}) or 0.0 for label in filled.labels("position")

@@ -62,5 +62,8 @@ def test_zones_that_end_within_the_bank_are_counted_with_the_berm_they_reach(
         for stage in document["stage"]:
             stage.pop("c_u_gain", None)
 
-    counted = chapters(built(ended, level="0.60 m"))["construction"].scopes["zones"]["V_z"].array
+    sheet = chapters(built(ended, level="0.60 m"))["construction"]
+    counted = sheet.scopes["zones"]["V_z"].array
     assert counted == approx([100 * (13 * 3 + 10.4 * 0.8 + 8 * 3), 100 * (7 + 2)])
+    (step,) = [one for one in sheet.steps if one.key.endswith("/zones/V_z")]
+    assert step.note == "the part in a berm counts only where the zone reaches the side slope there"

@@ -50,8 +50,20 @@ def test_they_are_told_by_section_with_their_lines(weak: Run, capsys: pytest.Cap
     show_unread(weak)
 
     told = capsys.readouterr().err
-    assert told.startswith("section T: given, but no line of this run rests on it: embankment.c (line ")
+    assert told.startswith("section T: given, but no line of this run relies on it: embankment.c (line ")
     assert told.count("(line ") == len(IDLE)
+
+
+def test_tables_of_a_list_count_from_1_as_in_errors_of_the_input(tmp_path: Path) -> None:
+    zone = (
+        '[[section.embankment.zone]]\nname = "Core"\nbottom = "2.9 m"\ntop = "3.5 m"\ngamma = "8 kN/m^3"\n'
+        'phi = "35 deg"\nc = "0 kPa"\nleft = "-1 m"\nright = "1 m"\n\n'
+    )
+    folder = copytree(WEAK, tmp_path / "weak")
+    text = (folder / "project.toml").read_text("utf-8")
+    (folder / "project.toml").write_text(text.replace("[section.traffic]", f"{zone}[section.traffic]"), "utf-8")
+
+    assert {"embankment.zone[1].phi", "embankment.zone[1].c"} <= {one.field for one in unread(run_of(folder))}
 
 
 def test_section_that_was_not_run_is_not_accused(weak: Run) -> None:

@@ -204,3 +204,20 @@ def test_what_is_not_calculated_with_ends_is_refused_at_once(refused: Refused) -
 
     for path in ("embankment.height_left", "c_u_gain: must be left out with a zone", "thickness_left"):
         assert path in told
+
+
+def test_cohesion_of_sleeves_is_refused_with_ends_and_compensation_fill(
+    refused: Refused, read: Callable[..., Design]
+) -> None:
+    """The cell has the places between ends of zones under compensation fill, which is not there everywhere."""
+    core, field = ended(zone("1 m", "2 m"), "-3 m", "3 m"), "[field]\nsleeve_cohesion = true\n\n"
+    without = ("makeup_fill = true", "makeup_fill = false")
+
+    assert [line.split(": ", 1)[1] for line in refused((HEAD, field + core + HEAD), *NO_GAIN)] == [
+        (
+            "field.sleeve_cohesion: must be false with a zone of the fill that ends within the bank and compensation "
+            "fill: the ring tension without that fill is not found at its places, got true"
+        )
+    ]
+    assert read((HEAD, field + core + HEAD), *NO_GAIN, without).sections[0].embankment.is_cored
+    assert not read((HEAD, field + zone("1 m", "2 m") + HEAD)).sections[0].embankment.is_cored

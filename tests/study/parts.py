@@ -3,8 +3,8 @@
 from pathlib import Path
 
 from tests.study.grids import sleeve
+from tests.willow import high_bank
 
-EXAMPLE = Path(__file__).parents[2] / "projects" / "willow-reach" / "project.toml"
 SIZE = """
 [size]
 objective = {objective}
@@ -52,7 +52,7 @@ def parts_text(
     *tables: str, zones: bool = True, berms: bool = False, objective: str = '["cost"]', spacing: str = '["2.20 m"]'
 ) -> str:
     """The project file with its grid and more tables; without its zones, or with berms, where asked for."""
-    text = EXAMPLE.read_text(encoding="utf-8")
+    text = high_bank()
     if not zones:
         head, _, tail = text.partition("[[columns.zone]]")
         text = head + tail[tail.index("[field]") :]

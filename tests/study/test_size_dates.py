@@ -152,3 +152,14 @@ def test_what_has_no_programme_is_counted_and_a_search_that_ends_early_is_not_pr
     assert early.better_left > 0
     assert first["dates"]["hand-over"] == found.best[0].objectives[0]
     assert first["margins_low_c_h"] == [{"at": "Stage 1", "title": "degree", "margin": -1.5, "unit": "%"}]
+
+
+@pytest.mark.slow
+def test_what_was_dated_and_not_run_before_a_search_ends_early_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Dated candidates beyond the block that was begun are screened already, and may be better all the same."""
+    monkeypatch.setattr("calc.study.size_search.FIRST_BLOCK", 1)
+    early, _, run = timed("time", most=1)
+
+    assert len(run) == 1
+    assert early.better_left == 11
+    assert not early.proven

@@ -12,7 +12,8 @@ from calc.inputs import read_design
 from calc.study.chapters import chapters
 from calc.study.objectives import charge_sheet, charges, columns_of
 from calc.study.size_grid import Grid, size_grid
-from tests.study.parts import BERMS, EXAMPLE, ZONE, write_parts
+from tests.study.parts import BERMS, ZONE, write_parts
+from tests.willow import FOLDER
 
 
 def columns_by_hand(grid: Grid, number: int) -> Run:
@@ -25,8 +26,8 @@ def columns_by_hand(grid: Grid, number: int) -> Run:
 
 
 def test_radius_of_the_sleeve_is_the_one_typed_or_follows_the_diameter() -> None:
-    weak = read_design(EXAMPLE.parents[1] / "weak-sleeve").sections[0].sleeve
-    wide = read_design(EXAMPLE.parent).sections[0].sleeve.model_copy(update={"oversize": 0.01})
+    weak = read_design(FOLDER.parent / "weak-sleeve").sections[0].sleeve
+    wide = read_design(FOLDER).sections[0].sleeve.model_copy(update={"oversize": 0.01})
     diameters = np.array([0.7, 0.8])
 
     assert sleeve_radius(weak, diameters).tolist() == [0.403, 0.403]

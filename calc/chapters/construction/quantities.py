@@ -198,7 +198,9 @@ def _zones(sheet: Sheet, section: Section, common: Scope, done: dict[str, Sheet]
             parts.append(scope(zone_volume_in_berm, V_zb=volume, n_Sr=common[f"{beside}{end}"], **symbols))
             reach[volume] = _reaches(section, end)
     total = sum(part.array * reach.get(part.symbol, 1.0) for part in parts)
-    scope.reading("V_z", total, ["zone"], title=say("reading-v-z-title"), inputs=parts)
+    ends_before = any(not reaches.all() for reaches in reach.values())
+    scope.reading("V_z", total, ["zone"], title=say("reading-v-z-title"), inputs=parts,
+                  note=say("reading-v-z-note") if ends_before else "")  # fmt: skip
 
 
 def _reaches(section: Section, end: str) -> Array:

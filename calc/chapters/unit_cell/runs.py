@@ -100,7 +100,7 @@ def _settlement(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
         rule = Origin("project rule", text=say("rule-2"))
         scope.given("f_H", [1.0, 1.0, 0.5, *more], ["position"], origin=rule)
     if section.makeup_fill:
-        rule = Origin("project rule", text=say("rule-4"))
+        rule = Origin("project rule", text=say("rule-4-places") if more else say("rule-4"))
         filled = [[0.0, 0.0, 0.0, *(0.0 for _ in more)], *([1.0, 0.0, 0.0, *more] for _ in section.stages)]
         scope.given("f_M", filled, ["stage", "position"], origin=rule)
     cell_standard.load(scope)

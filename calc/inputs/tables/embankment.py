@@ -84,7 +84,7 @@ class Zone(Table):
         "Distance of its left end, a vertical, from the axis of the crest, to the right positive; without it the zone "
         "reaches the left side slope. No further out than the slope at its bottom, nor than the inner end of a berm. "
         "An inclined end is drawn as steps of several zones. Not with columns.zone, crest edges of two heights, "
-        "layers that change across or a gain of strength (stage.c_u_gain).",
+        "layers that change across, a gain of strength (stage.c_u_gain), or makeup_fill with field.sleeve_cohesion.",
         "-5.0 m",
         default=None,
     )

@@ -3,7 +3,7 @@
 from math import inf
 
 from calc.engine.levels import above
-from calc.inputs.tables.columns import Columns
+from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.embankment import Embankment, Platform
 from calc.inputs.tables.ground import Layer, Water
 from calc.inputs.tables.problem import Problem, Problems, unique
@@ -60,7 +60,8 @@ def ends_of_zones(embankment: Embankment) -> Problems:
 
 
 def not_with_ends(
-    embankment: Embankment, layers: tuple[Layer, ...], stages: tuple[Stage, ...], columns: Columns
+    embankment: Embankment, layers: tuple[Layer, ...], stages: tuple[Stage, ...], columns: Columns,
+    column_field: ColumnField | None, makeup_fill: bool,
 ) -> Problems:  # fmt: skip
     """What would be computed as if the zone lay across the whole bank is refused."""
     if not embankment.is_cored:
@@ -73,10 +74,15 @@ def not_with_ends(
             if getattr(layer, f"thickness_{side}") is not None:
                 must = f"be left out {WITH}: the load at the positions across is not calculated"
                 yield Problem(("layer", index, f"thickness_{side}"), must)
+    if columns.floating is not None:  # with columns that float both of the following are refused anyway
+        return
     for index, stage in enumerate(stages):
-        if stage.c_u_gain and columns.floating is None:  # with columns that float it is refused anyway
+        if stage.c_u_gain:
             must = f"be left out {WITH}: below it the ground gains less than the load beside it would give"
             yield Problem(("stage", index, "c_u_gain"), must)
+    if makeup_fill and column_field is not None and column_field.sleeve_cohesion:
+        must = f"be false {WITH} and compensation fill: the ring tension without that fill is not found at its places"
+        yield Problem(("field", "sleeve_cohesion"), must)
 
 
 FILL_ZONE_RULES = (fill_zones, ends_of_zones, not_with_ends)

@@ -43,8 +43,8 @@ def verdict_of(run: Run, section: str, name: str) -> Verdict:
 def studied_sections(design: Design, keys: Sequence[str], verdicts: Sequence[str]) -> tuple[Section, ...]:
     """Sections with these keys, or all, and their positions; without slip searches where nothing needs them."""
     chosen = [section for section in design.sections if not keys or {section.key, section.of} & {*keys}]
-    searched = {chapter.key for chapter in CHAPTERS if chapter.searches}
-    slip = any(name.partition("/")[0] in searched for name in verdicts)
+    closed = {chapter.key for chapter in CHAPTERS if not chapter.searches}
+    slip = any(name.partition("/")[0] not in closed for name in verdicts)  # a name of no chapter may mean one of them
     return tuple(section if slip else section.without_slip() for section in chosen)
 
 

@@ -319,7 +319,7 @@ def test_ranges_alone_rest_on_the_searches_at_their_ends() -> None:
     [answer] = found.answers
     assert answer.effects
     assert answer.probability is None
-    assert "(the project's values and the ends of the ranges), are looked at" in " ".join(_notes(answer))
+    assert "(the project's values and the ends of the ranges), are evaluated" in " ".join(_notes(answer))
     assert "known slip surfaces" not in " ".join(_section(Varied(None, table(ranged), None, ()), found))  # type: ignore[arg-type]
 
 
