@@ -37,8 +37,10 @@ _("V_Br", "V_{B,r}", "m^3", 0, "volume of the right berm above the platform")
 _("V_zo", "V_{z,o}", "m^3", 0, "volume of the zone between the side slopes")
 _("x_zl", "x_{z,l}", "m", 3, "distance of the left end of the zone from the axis, to the left")
 _("x_zr", "x_{z,r}", "m", 3, "distance of the right end of the zone from the axis, to the right")
-_("h_zkl", "h_{z,k,l}", "m", 3, "height at which the left side slope meets the end of the zone")
-_("h_zkr", "h_{z,k,r}", "m", 3, "height at which the right side slope meets the end of the zone")
+_("h_zkl", "h_{z,k,l}", "m", 3, "height at which the side slope meets the left end of the zone")
+_("h_zkr", "h_{z,k,r}", "m", 3, "height at which the side slope meets the right end of the zone")
+_("n_zl", "n_{z,l}", "-", 2, "run of the side slope on the side of the left end")
+_("n_zr", "n_{z,r}", "-", 2, "run of the side slope on the side of the right end")
 _("A_zl", "A_{z,l}", "m^2", 3, "area of the zone from the axis to its left end")
 _("A_zr", "A_{z,r}", "m^2", 3, "area of the zone from the axis to its right end")
 _("V_B1l", "V_{B1,l}", "m^3", 0, "volume of the left berm above the platform, without its lower berm")
@@ -211,15 +213,20 @@ def zone_volume(L_sec, b_crest, n_Sl, n_Sr, H_E, h_zb, h_zt):
 
 
 @formula("h_zkr", source=GEOMETRY)
-def height_where_slope_ends_zone(H_E, x_zr, b_crest, n_Sr, h_zb, h_zt):
+def height_where_slope_ends_zone(H_E, x_zr, b_crest, n_zr, h_zb, h_zt):
     """Height at which the side slope meets the end of the zone, within the zone."""
-    return minimum(maximum(H_E - (x_zr - b_crest / 2) / n_Sr, h_zb), h_zt)
+    return minimum(maximum(H_E - (maximum(x_zr, -x_zr) - b_crest / 2) / n_zr, h_zb), h_zt)
 
 
 @formula("A_zr", source=GEOMETRY)
-def area_of_zone_beside_axis(x_zr, h_zkr, h_zb, b_crest, n_Sr, H_E, h_zt):
-    """Area of the zone from the axis to its end, above the place where they meet to the side slope."""
-    return x_zr * (h_zkr - h_zb) + (b_crest / 2 + n_Sr * (H_E - (h_zkr + h_zt) / 2)) * (h_zt - h_zkr)
+def area_of_zone_beside_axis(x_zr, h_zkr, h_zb, b_crest, n_zr, H_E, h_zt):
+    """Area from the axis to the end of the zone, above the place where they meet to the side slope.
+
+    Where the end lies beyond the axis, it is what the zone lacks there.
+    """
+    return where(x_zr < 0, -1, 1) * (
+        maximum(x_zr, -x_zr) * (h_zkr - h_zb) + (b_crest / 2 + n_zr * (H_E - (h_zkr + h_zt) / 2)) * (h_zt - h_zkr)
+    )
 
 
 @formula("V_zo", source=GEOMETRY)

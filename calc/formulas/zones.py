@@ -58,7 +58,10 @@ _(
 )
 _("p_Zf", "p_{Z,f}", "kPa", 3, "pressure of the zones at the place at full height, beyond that of as much fill")
 _("Dp_ZL", "Δp_{Z,L}", "kPa", 3, "pressure of the lift at a place beyond that of as much embankment fill")
-_("i_zE", "i_{z,E}", "-", 0, "the zone counts in the weight that thrusts (1) or not (0)")
+_("h_ze", "h_{z,e}", "m", 3, "height at which the side slope meets an end of the zone, the higher one")
+_("h_zbE", "h_{z,b,E}", "m", 3, "bottom of that part of the zone that counts in the thrust")
+_("h_zmk", "h_{z,m,k}", "m", 3, "height of the middle of that part above the level that the fill thrusts from")
+_("i_zl", "i_{z,l}", "-", 0, "the zone is lighter than the fill (1) or not (0)")
 _("Dp_Zv", "Δp_{Z,v}", "kPa", 3, "pressure of the lift at the place beyond that of as much embankment fill")
 _("gamma_zn", "γ_{z,n}", "kN/m^3", 2, "unit weight of the zone where its weight gives resistance")
 _("i_zSl", "i_{z,S,l}", "-", 0, "the zone counts in the weight of the left side slope that holds (1) or not (0)")
@@ -81,8 +84,8 @@ LIFTED = Source(
     evidence="derived",
 )
 BETWEEN_ENDS = Source(
-    "project rule: a lighter zone counts where it reaches over the whole crest of the stage, a heavier one where it "
-    "lies anywhere below it",
+    "project rule: of a lighter zone what lies above the place where the side slope meets its ends, a layer there; "
+    "a heavier one as if it lay across the whole bank",
     evidence="derived",
 )
 BESIDE = Source(
@@ -153,10 +156,10 @@ def pressure_below_lift(p_Z, Dp_ZL):
     return p_Z - Dp_ZL
 
 
-@formula("t_zk", source=BETWEEN_ENDS)
-def thickness_that_thrusts(i_zE, t_zo):
-    """Thickness of the zone that counts in the thrust."""
-    return i_zE * t_zo
+@formula("h_zbE", source=BETWEEN_ENDS)
+def bottom_of_what_thrusts(i_zl, h_zb, h_ze):
+    """Bottom of that part of the zone that counts in the thrust: of a lighter one the part that is a layer."""
+    return where(i_zl > 0, maximum(h_zb, h_ze), h_zb)
 
 
 @formula("t_zs", source=BESIDE)

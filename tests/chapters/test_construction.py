@@ -205,6 +205,25 @@ def test_berm_and_zones_are_counted_by_hand(chapters: Chapters) -> None:
     assert [row[0] for row in tables["reinforcement-quantity"]] == ["one", "two"]
 
 
+def test_shells_beside_the_crest_are_counted_to_the_slope_that_they_lie_below(chapters: Chapters) -> None:
+    """Slopes 1:2 and 1:3, crest edges 6 m from the axis: triangles of 4 by 4/3 m on the right, 4 by 2 m on the left."""
+
+    def made(document: Any) -> None:
+        rolls(document)
+        for stage in document["stage"]:
+            stage.pop("c_u_gain", None)
+            stage.pop("c_u_gain_source", None)
+        document["embankment"]["slope_right"] = "1:3"
+        shell = {"bottom": "0 m", "top": "6 m", "gamma": "21 kN/m^3", "phi": "36 deg", "c": "0 kPa"}
+        document["embankment"]["zone"] = [
+            {**shell, "name": "Right shell", "left": "20 m"}, {**shell, "name": "Left shell", "right": "-14 m"},
+        ]  # fmt: skip
+
+    sheet = chapters(built(made, level="0.60 m"))["construction"]
+
+    assert sheet.scopes["zones"]["V_z"].array == approx([100 * 4 * (4 / 3) / 2, 100 * 4 * 2 / 2])
+
+
 def test_reinforcement_without_rolls_is_left_out_of_the_quantities(chapters: Chapters) -> None:
     found = verdict(chapters(built(level="0.60 m"))["construction"], "reinforcement_quantity")
 

@@ -152,21 +152,26 @@ def test_no_place_has_more_under_a_lift_than_largest_lift_and_largest_whole() ->
 
 
 def test_thickness_counts_whole_or_not() -> None:
-    assert zo.thickness_that_thrusts(np.array([1.0, 0.0]), 3.0) == approx([3.0, 0.0])
+    assert zo.bottom_of_what_thrusts(np.array([1.0, 0.0, 1.0]), 1.0, np.array([3.0, 3.0, 1.0])) == approx(
+        [3.0, 1.0, 1.0]
+    )
     assert zo.thickness_that_holds(np.array([1.0, 0.0]), 3.0) == approx([3.0, 0.0])
 
 
 def test_volume_between_ends_agrees_with_integration_over_the_height() -> None:
-    """Bank of 6 m, crest 12 m, slopes 1:2 and 1:3, 100 m long; a right end left of the axis, one cut by the slope."""
+    """Bank of 6 m, crest 12 m, slopes 1:2 and 1:3, 100 m long; ends beyond the axis, ends cut by the slope."""
     levels = (np.arange(60_000) + 0.5) * 1e-4
-    for left, right, bottom, top in ((-8.0, 8.0, 1.0, 4.0), (2.0, 16.0, 0.5, 5.0), (-14.0, -3.0, 1.0, 3.0)):
+    for left, right, bottom, top in (
+        (-8.0, 8.0, 1.0, 4.0), (2.0, 16.0, 0.5, 5.0), (-14.0, -3.0, 1.0, 3.0),
+        (12.0, 24.0, 0.0, 6.0), (14.0, 24.0, 0.0, 6.0), (-18.0, -11.0, 0.0, 4.0),
+    ):  # fmt: skip
         areas = []
-        for end, run in ((-left, 2.0), (right, 3.0)):
+        for end, run in ((-left, 2.0 if left < 0 else 3.0), (right, 3.0 if right > 0 else 2.0)):
             cut = quantities.height_where_slope_ends_zone(6.0, end, 12.0, run, bottom, top)
             areas.append(quantities.area_of_zone_beside_axis(end, cut, bottom, 12.0, run, 6.0, top))
         inside = (levels > bottom) & (levels < top)
         high, low = np.minimum(right, 6 + 3 * (6 - levels)), np.maximum(left, -6 - 2 * (6 - levels))
 
         assert quantities.volume_of_zone_between_ends(100.0, *areas) == approx(
-            100.0 * (high - low)[inside].sum() * 1e-4, rel=1e-6
+            100.0 * np.maximum(high - low, 0.0)[inside].sum() * 1e-4, rel=1e-6
         )

@@ -212,6 +212,7 @@ def _reaches(section: Section, end: str) -> Array:
 def _between_ends(scope: Scope, section: Section) -> Value:
     """Volume of the zones from end to end; what reaches a side slope ends at its place at the bottom of the zone."""
     bank = section.embankment
+    slopes = {side: origin_of(section, f"embankment.slope_{side}") for side in ("left", "right")}
     for side, sign in (("left", -1.0), ("right", 1.0)):
         end, places, origins = side[0], [], []
         for k, zone in bank.zones:
@@ -220,7 +221,11 @@ def _between_ends(scope: Scope, section: Section) -> Value:
             rule = Origin("project rule", text=say("rule-reaches", side=side))
             origins.append(origin_of(section, f"embankment.zone.{k}.{side}") if isfinite(x) else rule)
         scope.given(f"x_z{end}", places, ["zone"], origin=origins, origin_axis="zone")
-        own = {"h_zkr": f"h_zk{end}", "x_zr": f"x_z{end}", "n_Sr": f"n_S{end}"}
+        # An end beyond the axis meets the other side slope.
+        beside = [side if place >= 0 else "left" if side == "right" else "right" for place in places]
+        scope.given(f"n_z{end}", [getattr(bank, f"slope_{one}") for one in beside], ["zone"],
+                    origin=[slopes[one] for one in beside], origin_axis="zone")  # fmt: skip
+        own = {"h_zkr": f"h_zk{end}", "x_zr": f"x_z{end}", "n_zr": f"n_z{end}"}
         scope(height_where_slope_ends_zone, **own)
         scope(area_of_zone_beside_axis, A_zr=f"A_z{end}", **own)
     return scope(volume_of_zone_between_ends)

@@ -201,17 +201,26 @@ def _pressure(section: Section, height: float, at: Sequence[float]) -> float:
 
 
 def _that_count(scope: Scope, section: Section, places: Scope) -> None:
-    """Record which zones count in the weight that thrusts, and in that of either side slope, in every stage."""
+    """Record from which height zones count in the weight that thrusts, and which in that of either side slope."""
     bank = section.embankment
     first, last = places["x_el"].array, places["x_er"].array
-    thrusts: list[list[float]] = []
     holds: dict[str, list[list[float]]] = {"l": [], "r": []}
     for low, high in zip(first, last, strict=True):
-        thrusts.append([_thrusts(section, zone, low, high) for _, zone in bank.zones])
         for end, edge in (("l", low), ("r", high)):
             holds[end].append([_holds(section, zone, end, edge) for _, zone in bank.zones])
     inputs, origins = [places["x_el"], places["x_er"], scope["gamma_z"], scope["gamma_E"]], _origins(section)
-    scope.reading("i_zE", thrusts, ["stage", "zone"], title=say("reading-i-ze-title"), inputs=inputs, origins=origins)
+    light = [float(zone.gamma < bank.gamma) for _, zone in bank.zones]
+    scope.reading("i_zl", light, ["zone"], title=say("reading-i-zl-title"), inputs=[scope["gamma_z"], scope["gamma_E"]])
+    meets = [_end_at_slope(section, zone) for _, zone in bank.zones]
+    scope.reading(
+        "h_ze",
+        meets,
+        ["zone"],
+        title=say("reading-h-ze-title"),
+        inputs=[scope["H_F"], scope["b_K"], scope["h_zb"]],
+        origins=[*origins, *(origin_of(section, f"embankment.slope_{side}") for side in ("left", "right"))],
+    )
+    scope(zo.bottom_of_what_thrusts)
     for end, counted in holds.items():
         scope.reading(f"i_zS{end}", counted, ["stage", "zone"], title=say("reading-i-zs-title", side=SIDE[end]),
                       inputs=inputs, origins=origins)  # fmt: skip
@@ -224,12 +233,19 @@ def _that_count(scope: Scope, section: Section, places: Scope) -> None:
 SIDE = {"l": "left", "r": "right"}
 
 
-def _thrusts(section: Section, zone: Zone, low: float, high: float) -> float:
-    """Whether a zone counts in the weight between the crest edges of a stage, which drives."""
-    left, right = section.embankment.ends(zone)
-    if zone.gamma < section.embankment.gamma:
-        return float(not above(left, low) and not above(high, right))
-    return float(above(high, left) and above(right, low))
+def _end_at_slope(section: Section, zone: Zone) -> float:
+    """Height from which a zone reaches both side slopes, the crest at most.
+
+    A vertical out in the slope is pushed by what lies beyond the end of a core, too: of a light zone counts only
+    what is a layer.
+    """
+    bank = section.embankment
+    left, right = bank.ends(zone)
+    heights = [zone.bottom]
+    for end, run in ((-left, bank.slope_left), (right, bank.slope_right)):
+        if isfinite(end):
+            heights.append(min(bank.height - (end - bank.crest_width / 2) / run, bank.height))
+    return max(heights)
 
 
 def _holds(section: Section, zone: Zone, end: str, edge: float) -> float:

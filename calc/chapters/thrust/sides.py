@@ -49,7 +49,6 @@ from calc.formulas.zones import (
     holding_unit_weight,
     level_of_thrust,
     thickness_that_holds,
-    thickness_that_thrusts,
     thrusting_unit_weight,
     zone_middle,
     zone_thickness_above,
@@ -87,12 +86,13 @@ def _weight_symbol(
         scope.take("H_o", scope["H_G" if over_ground else "H_R"])
         scope(zone_thickness_above)
         scope(zone_middle)
-    if "i_zE" not in zones:
+    if "h_zbE" not in zones:
         scope(step, gamma_E=plain, H=height)
     elif side is None:
-        scope.take("i_zE", zones["i_zE"])
-        scope(thickness_that_thrusts)
-        scope(step, gamma_E=plain, H=height, t_zo="t_zk")
+        scope.take("h_zbE", zones["h_zbE"])
+        scope(zone_thickness_above, t_zo="t_zk", h_zb="h_zbE")
+        scope(zone_middle, h_zm="h_zmk", h_zb="h_zbE")
+        scope(step, gamma_E=plain, H=height, t_zo="t_zk", h_zm="h_zmk")
     else:
         scope.take("i_zS", zones[f"i_zS{side.end}"])
         scope(thickness_that_holds)
