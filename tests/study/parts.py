@@ -52,7 +52,8 @@ def parts_text(
     *tables: str, zones: bool = True, berms: bool = False, objective: str = '["cost"]', spacing: str = '["2.20 m"]'
 ) -> str:
     """The project file with its grid and more tables; without its zones, or with berms, where asked for."""
-    text = EXAMPLE.read_text(encoding="utf-8")
+    first, _, _ = EXAMPLE.read_text(encoding="utf-8").rpartition("\n[[section]]")
+    text = f"{first}\n"
     if not zones:
         head, _, tail = text.partition("[[columns.zone]]")
         text = head + tail[tail.index("[field]") :]
