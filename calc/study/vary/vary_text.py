@@ -90,7 +90,7 @@ def _failure(answer: Answer, shown: Mapping[str, VariedInput]) -> Iterator[str]:
         yield say("judged", target=f"{target:g}", judgement=judgement_text(answer, keys))
 
 
-def judgement_text(answer: Answer, keys: str) -> str:
+def judgement_text(answer: Answer, keys: str = "") -> str:
     """What is said of a target in a word; ``keys`` are limitations that can turn the verdict."""
     if answer.unsupported and answer.judgement == "open":
         return say("unsupported", rows=answer.rows)

@@ -275,7 +275,7 @@ def test_limitations_of_both_runs_of_a_verdict_are_named_once() -> None:
     def run(*limits: Limitation) -> Any:
         sheet = Sheet(section="A", key="x")
         sheet.limitations.extend(limits)
-        parts = (("B", []), ("A", [sheet]))
+        parts: list[tuple[str, list[Sheet]]] = [("B", []), ("A", [sheet])]
         return SimpleNamespace(
             sections=[SimpleNamespace(section=SimpleNamespace(key=key), sheets=sheets) for key, sheets in parts]
         )
