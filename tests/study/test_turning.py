@@ -8,6 +8,7 @@ import pytest
 
 from calc.engine.sheet import Limitation, Sheet, Verdict
 from calc.study import size_report
+from calc.study.report import turned_verdicts
 from calc.study.size_report import first_words, limit_words, page_table, table_rows
 from calc.study.turning import brief, keys_of, turning
 from calc.study.whole_section import Outcome, Rated
@@ -64,6 +65,24 @@ def test_designs_name_the_limitations_that_can_turn_them_once() -> None:
         "Designs with the least hand-over (d), unless a limitation named below turns a verdict:"
     )
     assert first_words(found(PASSES[3:])) == "Designs with the least hand-over (d):"
+
+
+def test_a_proposed_programme_names_what_can_turn_its_run() -> None:
+    """Once for each section, of required verdicts that pass alone."""
+    sheet = Sheet(section="A", key="x")
+    sheet.limitations.extend([WATER, HEAVE])
+    part = SimpleNamespace(section=SimpleNamespace(key="A"), sheets=[sheet])
+
+    def said(*states: tuple[str, str]) -> list[tuple[str, list[str]]]:
+        verdicts = [Verdict(key, "V", state, utilisation=0.5) for key, state in states]  # type: ignore[arg-type]
+        run: Any = SimpleNamespace(verdicts=lambda: [(part, sheet, verdict) for verdict in verdicts])
+        return list(turned_verdicts(run))
+
+    [(words, rows)] = said(("a", "pass"), ("b", "pass"), ("c", "fail"))
+
+    assert words == "Limitations that can turn a pass of that run into a fail"
+    assert rows == [f"section A, toe-water-low: {brief(WATER)}"]
+    assert said(("c", "fail")) == []
 
 
 def test_many_verdicts_of_one_limitation_are_counted_on_a_terminal() -> None:
