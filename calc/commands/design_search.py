@@ -51,6 +51,9 @@ class GridWish:
 def search_designs(project: Path, wish: GridWish) -> None:
     """Search, print, write pages and the chosen copy, and end with the exit code."""
     try:
+        from textwrap import wrap
+
+        from calc.study.report import WIDTH
         from calc.study.size_report import search_record, search_text
     except ImportError:
         click.echo(f"Error: {MISSING}", err=True)
@@ -61,13 +64,15 @@ def search_designs(project: Path, wish: GridWish) -> None:
     design = read_project(project)
     with _translated(), progress() as tell, _kept_answers():
         found = _found(design, wish, tell)
+        cautions = _cautions(found, wish)
         if wish.pages:
-            _write_pages(found, pages)
+            _write_pages(found, pages, cautions)
         written = _write_copy(found, project, wish)
     if wish.as_data:
-        click.echo(as_json(search_record(found, written)))
+        click.echo(as_json({**search_record(found, written), "cautions": cautions}))
     else:
         lines = [search_text(found)]
+        lines += ["\n".join(["", *wrap(caution, WIDTH)]) for caution in cautions]
         lines += [f"\nPages: {pages}"] if wish.pages else []
         lines += [f"\nDesign {wish.choose} written: {written}"] if written else []
         click.echo("\n".join(lines))
@@ -158,7 +163,16 @@ def _found(design: "Design", wish: GridWish, tell: Callable[[str], None]) -> "Se
         )  # fmt: skip
 
 
-def _write_pages(found: "Search", pages: Path) -> None:
+def _cautions(found: "Search", wish: GridWish) -> list[str]:
+    """What [vary] says of other values than those of the design that is written."""
+    if wish.write is None or wish.choose > len(found.best):
+        return []
+    from calc.study.chosen_design import cautions_of
+
+    return [f"Caution, design {wish.choose}: {caution}" for caution in cautions_of(found, wish.choose)]
+
+
+def _write_pages(found: "Search", pages: Path, cautions: Sequence[str]) -> None:
     """Proof, table, figures, and what the first design takes line by line."""
     from calc.package.study_pages import StudyPages, study_pages
     from calc.review.files import write_whole
@@ -167,20 +181,23 @@ def _write_pages(found: "Search", pages: Path) -> None:
         LEFT_OUT,
         date_words,
         first_words,
+        limit_words,
         open_words,
+        page_table,
         proof_words,
-        table_head,
-        table_rows,
     )
     from calc.study.size_sheets import charge_sheets
 
-    head = table_head(found.grid)
+    head, rows = page_table(found)
     numeric = [name.startswith(("settlement", "hand-over")) or name == "utilisation" or "/m²" in name for name in head]
     content = StudyPages(
         f"Search for the design of section {found.grid.section.key}",
         [first_words(found)] if found.best else [first_words(found), *proof_words(found)],
-        head, numeric, list(table_rows(found)), list(charts(found)), charge_sheets(found),
-        [*date_words(found), *(proof_words(found) if found.best else []), *open_words(found), LEFT_OUT],
+        head, numeric, rows, list(charts(found)), charge_sheets(found),
+        [
+            *cautions, *limit_words(found), *date_words(found), *(proof_words(found) if found.best else []),
+            *open_words(found), LEFT_OUT,
+        ],
     )  # fmt: skip
     write_whole(pages, study_pages(found.grid.design, content))
 

@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Any
 
 import tomlkit
-from tomlkit.items import AoT, Item
+from tomlkit.items import AoT, Array, Item, Table
 
 Path = tuple[str | int, ...]
 Changes = Mapping[Path, Any]
@@ -19,8 +19,11 @@ class ChangeError(ValueError):
     """A change that would reach another section as well."""
 
 
-def changed_text(text: str, section: int, changes: Changes) -> str:
+def changed_text(text: str, section: int, changes: Changes, mark: str = "") -> str:
     """The text of a project file with other values in one section.
+
+    With a ``mark`` it stands as a comment beside every value that is another one, with the old value and its comment
+    behind it; a table that is replaced has it beside its head.
 
     Paths begin below the section; a value may stand in a common table, where it is changed if there is one section
     only, and otherwise stated anew in a table of the section's own. None removes a key. ``ChangeError`` where a key
@@ -32,7 +35,7 @@ def changed_text(text: str, section: int, changes: Changes) -> str:
         if value is REMOVED:
             _remove(document, sections, section, path)
         else:
-            _set(document, sections, section, path, value)
+            _set(document, sections, section, path, value, mark)
     made = tomlkit.dumps(document)
     assert isinstance(made, str)  # noqa: S101 - tomlkit says Any
     return made
@@ -57,7 +60,7 @@ def without_tables(text: str, names: Collection[str]) -> str:
     return shorter if same else text
 
 
-def _set(document: Any, sections: Any, place: int, path: Path, value: Any) -> None:
+def _set(document: Any, sections: Any, place: int, path: Path, value: Any, mark: str) -> None:
     table = _home(document, sections, place, path)
     for key, after in pairwise(path):
         if isinstance(key, str) and key not in table and not isinstance(after, int):
@@ -68,7 +71,25 @@ def _set(document: Any, sections: Any, place: int, path: Path, value: Any) -> No
     if isinstance(old, Item) and not isinstance(old, AoT) and not isinstance(value, Mapping | list):
         new.trivia.comment_ws, new.trivia.comment = old.trivia.comment_ws, old.trivia.comment
         new.trivia.trail = old.trivia.trail
+    if mark and (old is None or not _same(old, value)):
+        _mark(new, mark, old)
     table[path[-1]] = new
+
+
+def _same(old: Any, value: Any) -> bool:
+    return bool((old.unwrap() if isinstance(old, Item | AoT) else old) == value)
+
+
+def _mark(new: Any, mark: str, old: Any) -> None:
+    """Say that a value was written, and what stood there: a comment on the old one may not hold for it."""
+    if isinstance(new, AoT):
+        for table in new:
+            table.comment(mark)
+        return
+    was = ""
+    if isinstance(old, Item) and not isinstance(old, AoT | Table | Array):
+        was = f"; was: {' '.join([*old.as_string().split(), *old.trivia.comment.split()])}"
+    new.comment(f"{mark}{was}")
 
 
 def _home(document: Any, sections: Any, place: int, path: Path) -> Any:

@@ -3,10 +3,38 @@
 import shutil
 from pathlib import Path
 from tempfile import mkdtemp
+from textwrap import wrap
 
+from calc.inputs import read_design
+from calc.study.report import clean
 from calc.study.size_search import Search
+from calc.study.vary.project_values import design_outside
 
 PROJECT_FILE = "project.toml"
+MARK = "set by sandsleeve size"
+WIDTH = 118
+KEPT = "Comments on lines of their own, and tables of the project that speak of the old values, are as they were."
+
+
+def cautions_of(found: Search, chosen: int) -> list[str]:
+    """Where values of a design lie far outside of what [vary] of the project says of them."""
+    grid = found.grid
+    design = read_design(grid.design.source.parent, grid.text(found.best[chosen - 1].number).encode())
+    return design_outside(design, next(one for one in design.sections if one.key == grid.section.key))
+
+
+def chosen_text(found: Search, chosen: int) -> str:
+    """The project file with a design in it; what was written is marked, its head says what it is, with cautions."""
+    design, grid = found.best[chosen - 1], found.grid
+    text = grid.text(design.number, design.outcome.dated.days if design.outcome.dated else (), MARK)
+    what = (
+        f"Design {chosen} of the search for the design of section {grid.section.key}, from inputs with SHA-256 "
+        f"{grid.design.sha256[:16]}. Values that were written are marked: {MARK}. {KEPT}"
+    )
+    said = [what, *(f"Caution: {clean(caution)}" for caution in cautions_of(found, chosen))]
+    head = "".join(f"# {line}\n" for words in said for line in wrap(words, WIDTH))
+    schema, end, rest = text.partition("\n") if text.startswith("#:schema") else ("", "", text)
+    return f"{schema}{end}{head}{rest}"
 
 
 def write_chosen(found: Search, chosen: int, project: Path, folder: Path) -> Path:
@@ -14,8 +42,7 @@ def write_chosen(found: Search, chosen: int, project: Path, folder: Path) -> Pat
 
     ``chosen`` counts from 1; dates that were searched are put in. ``FileExistsError`` where the folder is there.
     """
-    design = found.best[chosen - 1]
-    text = found.grid.text(design.number, design.outcome.dated.days if design.outcome.dated else ())
+    text = chosen_text(found, chosen)
     folder.parent.mkdir(parents=True, exist_ok=True)
     begun = Path(mkdtemp(prefix=f".{folder.name}.", dir=folder.parent))
     try:

@@ -4,13 +4,14 @@ import json
 import zlib
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing
+from dataclasses import dataclass
 from hashlib import sha256
 from typing import TypeVar
 
 from calc.kept import KeptFiles
 from calc.procedures.kept_answers import as_plain_data, from_plain_data, maker
 from calc.run_progress import Progress, Tell
-from calc.study.engines import Engine, in_order
+from calc.study.engines import Engine, Here, in_order
 
 Task = TypeVar("Task")
 Result = TypeVar("Result")
@@ -41,6 +42,26 @@ class KeptChunks:
 
     def _name(self, task: object) -> str:
         return sha256(f"{self._question}\n{json.dumps(as_plain_data(task))}".encode()).hexdigest()
+
+
+@dataclass(frozen=True)
+class Keeping:
+    """An engine whose results are kept as they are done, and told of; one task by itself is worked out here."""
+
+    engine: Engine
+    kept: KeptChunks | None
+    tell: Tell | None
+    words: str
+
+    @property
+    def workers(self) -> int:
+        """Those of the engine."""
+        return self.engine.workers
+
+    def results(self, work: Callable[[Task], Result], tasks: Sequence[Task]) -> Iterator[tuple[int, Result]]:
+        """As `calc.study.engines.Engine` has it, in the order of the tasks."""
+        by = self.engine if len(tasks) > 1 else Here()
+        yield from enumerate(worked_out(by, work, tasks, kept=self.kept, tell=self.tell, words=self.words))
 
 
 def worked_out(

@@ -20,7 +20,9 @@ AHEAD = 4  # chunks that may be done or in hand beyond the first open one, for e
 class Engine(Protocol):
     """Works out chunks, in whatever order they are done."""
 
-    workers: int
+    @property
+    def workers(self) -> int:
+        """How many chunks may be in hand at a time."""
 
     def results(self, work: Callable[[Task], Result], tasks: Sequence[Task]) -> Iterator[tuple[int, Result]]:
         """The place and the result of each task as it is done, at most ``AHEAD`` a worker beyond the first open one.

@@ -11,6 +11,7 @@ from calc.inputs import Design
 from calc.study.conditions import GAIN
 from calc.study.date_search import Condition, Dated
 from calc.study.shortest import CREEP, Found, Nothing, Wish
+from calc.study.turning import brief, turning
 
 WIDTH = 80
 SHOWN = 6
@@ -38,7 +39,7 @@ def found_text(programmes: Sequence[Found], run: Run, wish: Wish) -> str:
     lines = [*wrap(FIRST_LINES[run.outcome], WIDTH), *wrap(searched_words(wish), WIDTH)]
     for programme in programmes:
         lines += ["", *_section(programme)]
-    for words, rows in (*_open_verdicts(run), *_remarks(programmes)):
+    for words, rows in (*_open_verdicts(run), *turned_verdicts(run), *_remarks(programmes)):
         lines += ["", *wrap(f"{words}:", WIDTH)]
         lines += [line for row in rows for line in wrap(row, WIDTH, initial_indent="  ", subsequent_indent="    ")]
     return "\n".join(lines)
@@ -75,7 +76,10 @@ def file_head(design: Design, programmes: Sequence[Found], run: Run, wish: Wish)
         f"Inputs: project.toml, SHA-256 {design.sha256}",
         f"Searched: {searched_words(wish)} {count} programmes evaluated.",
         f"Run of all chapters with these dates: {run.outcome}.",
-        *(f"{words}: {'; '.join(rows)}." for words, rows in (*_open_verdicts(run), *_remarks(programmes))),
+        *(
+            f"{words}: {'; '.join(rows)}."
+            for words, rows in (*_open_verdicts(run), *turned_verdicts(run), *_remarks(programmes))
+        ),
     ]
     return [line for state in states for line in (state, "")][:-1]
 
@@ -90,6 +94,7 @@ def found_record(programmes: Sequence[Found], run: Run, wish: Wish) -> dict[str,
             "latest": wish.latest,
             "cautious": wish.cautious,
         },
+        "limitations": [row for _, rows in turned_verdicts(run) for row in rows],
         "sections": [_record(programme) for programme in programmes],
     }
 
@@ -170,6 +175,18 @@ def _open_verdicts(run: Run) -> Iterator[tuple[str, list[str]]]:
         more = [f"and {len(rows) - SHOWN} more, see sandsleeve check with these dates"] if len(rows) > SHOWN + 1 else []
         if rows:
             yield words, [*rows[: SHOWN if more else None], *more]
+
+
+def turned_verdicts(run: Run) -> Iterator[tuple[str, list[str]]]:
+    """The limitations that can turn a required pass of a run into a fail, with the section that they are said of."""
+    rows = [
+        clean(f"section {part.section.key}, {limit.key}: {brief(limit)}")
+        for part, _, verdict in run.verdicts()
+        if verdict.state == "pass" and verdict.required
+        for limit in turning(part.sheets, verdict)
+    ]
+    if rows:
+        yield "Limitations that can turn a pass of that run into a fail", list(dict.fromkeys(rows))
 
 
 def _remarks(programmes: Sequence[Found]) -> Iterator[tuple[str, list[str]]]:

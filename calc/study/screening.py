@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
+from math import isclose
 
 import numpy as np
 
@@ -15,6 +16,7 @@ from calc.study.objectives import charges, columns_of
 from calc.study.screened_base import (
     KEPT_EXACT,
     NO_SOLUTION,
+    SAME,
     Base,
     Follow,
     Probe,
@@ -79,6 +81,7 @@ class Screening:
         for k, numbers in enumerate(self._parts):
             self._part_of[numbers] = k
         self._bases = dict[int, Base]()
+        self._known = dict[int, Probe | None]()
         self.objectives = self._objectives(run)
 
     def _objectives(self, run: Run) -> dict[str, Floats]:
@@ -158,13 +161,35 @@ class Screening:
         return found
 
     def _probes(self, numbers: Sequence[int]) -> Iterator[Probe | None]:
-        """Runs without slip searches, in order, by the processes beside."""
+        """Runs without slip searches, in order, by the processes beside; each combination once."""
         grid = self.grid
 
         def work(number: int) -> Probe | None:
             return probe(grid, number)
 
-        return in_order(self.engine.results(work, numbers))
+        fresh = in_order(self.engine.results(work, [number for number in numbers if number not in self._known]))
+        for number in numbers:
+            if number not in self._known:
+                self._known[number] = next(fresh)
+            yield self._known[number]
+
+    def unchanged(self) -> dict[str, float]:
+        """Verdicts whose utilisation no value of the grid changes, and it over its limit.
+
+        By runs without slip searches in the middle and at both ends of the values of every axis, and all others that
+        were made: what is the same in each of them. What hangs on dates that are searched is none of them.
+        """
+        numbers = ends_of(self.grid, self.apart)
+        list(self._probes(numbers))
+        found = [one.ratios for one in self._known.values() if one is not None]
+        if len(found) <= 1:
+            return {}
+        first, *others = found
+        return {
+            key: ratio
+            for key, ratio in first.items()
+            if all(key in other and isclose(other[key], ratio, rel_tol=SAME) for other in others)
+        }
 
     def _tasks(self, numbers: Places) -> Iterator[tuple[int, Places]]:
         """Combinations by the replays that stand for them, in pieces; replays are made where there are none yet."""

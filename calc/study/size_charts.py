@@ -89,13 +89,16 @@ def _rest(found: Search) -> str:
 def _over_spacing(found: Search, plane: Plane, ratios: Mapping[str, Floats], rest: str) -> Iterator[Chart]:
     shown = _spread(len(plane.sleeves), MOST_CURVES)
     places = _ticks(plane.spacings)
-    largest = np.max(list(ratios.values()), axis=0)
+    changing = {key: values for key, values in ratios.items() if key not in found.unchanged}
+    largest = np.max(list((changing or ratios).values()), axis=0)
     worst = [_curve(plane.sleeves[k], plane.spacings, largest[k], LARGEST) for k in shown]
     curves = [curve for curve in worst if len(curve.x) >= LEAST_POINTS]
     alone = [clean(title) for title in found.screening.unfollowed.values()]
     alone += ["verdicts that hang on dates"] if found.screening.dated else []
     beside = f" and without {'; '.join(alone)}" if alone else ""
     note = f"Drawn up to {LARGEST:g}; without slip surfaces{beside}, which only a run of all chapters judges."
+    if changing and found.unchanged:
+        note += f" Without what no value of the grid changes, up to {max(found.unchanged.values()):.3f}."
     if curves:
         ends = float(plane.spacings[0]), float(plane.spacings[-1])
         yield Chart("utilisation", f"Largest utilisation over its limit{rest}", "Utilisation over spacing",

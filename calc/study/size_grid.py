@@ -113,9 +113,12 @@ class Grid:
         """What a combination changes in the project file."""
         return {path: value for choice in self.choices(number) for path, value in choice.changes.items()}
 
-    def text(self, number: int, dates: Sequence[float] = ()) -> str:
-        """The project file with a combination in it, comments kept; ``dates`` are starts and hand-over."""
-        return changed_text(self._text, self._place, {**self.changes(number), **self._dated(dates)})
+    def text(self, number: int, dates: Sequence[float] = (), mark: str = "") -> str:
+        """The project file with a combination in it, comments kept; ``dates`` are starts and hand-over.
+
+        What is written has the ``mark`` as its comment.
+        """
+        return changed_text(self._text, self._place, {**self.changes(number), **self._dated(dates)}, mark)
 
     def run_text(self, number: int, dates: Sequence[float] = ()) -> str:
         """The same without the tables that no chapter reads: large ones take longer to read than to calculate."""

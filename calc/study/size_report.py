@@ -8,6 +8,7 @@ from calc.inputs.tables.sizing import CARBON, COST, SETTLEMENT, TIME
 from calc.study.report import SPACE, WIDTH, clean
 from calc.study.size_grid import Axis, Grid
 from calc.study.size_search import NO_PROGRAMME, NOT_OF_RUNS, Found, Search
+from calc.study.turning import brief, keys_of
 
 MM = 1000.0
 SHOWN = 3  # verdicts that hang on dates, by their titles
@@ -91,6 +92,16 @@ def _doubt(found: Search) -> str:
 
 
 def _proof(found: Search) -> str:
+    said, keys = _proof_alone(found), _turned_keys(found)
+    return f"{said} It holds as far as the limitations {', '.join(keys)} do not turn a verdict." if keys else said
+
+
+def _turned_keys(found: Search) -> list[str]:
+    """The limitations that can turn a pass of the designs."""
+    return list(dict.fromkeys(limit.key for one in found.best for limit in one.outcome.turned))
+
+
+def _proof_alone(found: Search) -> str:
     what = " and ".join(WORDS[name] for name in found.grid.size.objective)
     if doubt := _doubt(found):
         return doubt
@@ -114,7 +125,8 @@ def search_text(found: Search) -> str:
     lines = wrap(first_words(found), WIDTH)
     if found.best:
         lines += ["", *_table(found)]
-    for words in (*date_words(found), *proof_words(found), *open_words(found), LEFT_OUT):
+    limits = limit_words(found, whole=False)
+    for words in (*limits, *date_words(found), *proof_words(found), *open_words(found), LEFT_OUT):
         lines += ["", *wrap(words, WIDTH)]
     return "\n".join(lines)
 
@@ -124,9 +136,33 @@ def first_words(found: Search) -> str:
     what = " and ".join(f"{WORDS[name]} ({unit_of(found.grid, name)})" for name in found.grid.size.objective)
     if not found.best:
         return f"NO DESIGN: no combination of the grid was found that passes. {_most_excluding(found)}".strip()
+    unless = (
+        ", unless a limitation named below turns a verdict" if any(one.outcome.turned for one in found.best) else ""
+    )
     if found.front:
-        return f"Designs that none betters in both {what}:"
-    return f"Designs with the least {what}:"
+        return f"Designs that none betters in both {what}{unless}:"
+    return f"Designs with the least {what}{unless}:"
+
+
+def limit_words(found: Search, *, whole: bool = True) -> Iterator[str]:
+    """The limitations that can turn a pass of a design into a fail, once each, with its designs and verdicts.
+
+    Numbers in the text are those of the first of the designs; not `whole` are the first words of it.
+    """
+    stands: dict[str, dict[int, tuple[str, list[str]]]] = {}
+    for number, design in enumerate(found.best, start=1):
+        for limit, verdicts in design.outcome.turned.items():
+            text, titles = stands.setdefault(limit.key, {}).setdefault(
+                number, (limit.text if whole else brief(limit), [])
+            )
+            titles += [one.title for one in verdicts]
+    for key, designs in stands.items():
+        text, titles = next(iter(designs.values()))
+        titles = list(dict.fromkeys(titles))
+        more = f" and {len(titles) - SHOWN} more" if len(titles) > SHOWN and not whole else ""
+        shown = "; ".join(titles if whole else titles[:SHOWN])
+        several = f"designs {', '.join(map(str, designs))}" if len(designs) > 1 else f"design {next(iter(designs))}"
+        yield clean(f"Limitation {key} can turn a pass of {several} into a fail ({shown}{more}): {text}")
 
 
 def _most_excluding(found: Search) -> str:
@@ -156,9 +192,19 @@ def table_rows(found: Search) -> Iterator[list[str]]:
             cells.append("–" if design.settlement is None else f"{MM * design.settlement:.0f}")
         if design.outcome.dated is not None and TIME not in objectives:
             cells.append(objective_text(TIME, design.outcome.dated.days[-1]))
-        governing = design.outcome.governing
+        governing = design.outcome.governing(found.unchanged)
         ratio, title = ("–", "–") if governing is None else (f"{governing.ratio or 0:.3f}", clean(governing.title))
         yield [str(number), *cells, *design_words(found.grid, design.number), ratio, title]
+
+
+def page_table(found: Search) -> tuple[list[str], list[list[str]]]:
+    """Head and rows of the table of pages, where the limitations that can turn a design stand beside it."""
+    turned = [keys_of(design.outcome.turned) for design in found.best]
+    head, rows = table_head(found.grid), list(table_rows(found))
+    if not any(turned):
+        return head, rows
+    rows = [[*row, keys or "–"] for row, keys in zip(rows, turned, strict=True)]
+    return [*head, "limitations that can turn it"], rows
 
 
 def _table(found: Search) -> list[str]:
@@ -192,7 +238,14 @@ def date_words(found: Search) -> Iterator[str]:
 
 
 def open_words(found: Search) -> Iterator[str]:
-    """Required verdicts that are not verified in the best design, as in the project as typed."""
+    """Required verdicts that the grid does not change, and those not verified in the best design, as in the project."""
+    if found.unchanged:
+        key = max(found.unchanged, key=lambda one: found.unchanged[one])
+        yield (
+            f"No value of the grid changes {len(found.unchanged)} of the required verdicts, which therefore govern no "
+            f"design of the table; the largest utilisation of them is {found.unchanged[key]:.3f}: "
+            f"{clean(found.screening.titles.get(key, key))}."
+        )
     if found.best and found.best[0].outcome.open:
         count = len(found.best[0].outcome.open)
         yield (
@@ -220,14 +273,16 @@ def search_record(found: Search, written: str | None) -> dict[str, Any]:
         "runs": found.runs,
         "failed": dict(found.failed),
         "proven": found.proven,
+        "proven_unless": _turned_keys(found),
         "not_asked": {"may_be_better": found.better_left, "not_better": found.not_better},
-        "designs": [_design_record(grid, number, design) for number, design in enumerate(found.best, start=1)],
+        "unchanged": dict(found.unchanged),
+        "designs": [_design_record(found, number, design) for number, design in enumerate(found.best, start=1)],
         "written": written,
     }
 
 
-def _design_record(grid: Grid, place: int, design: Found) -> dict[str, Any]:
-    governing = design.outcome.governing
+def _design_record(found: Search, place: int, design: Found) -> dict[str, Any]:
+    grid, governing = found.grid, design.outcome.governing(found.unchanged)
     return {
         "number": place,
         "choices": {
@@ -236,6 +291,10 @@ def _design_record(grid: Grid, place: int, design: Found) -> dict[str, Any]:
         "objectives": dict(zip(grid.size.objective, design.objectives, strict=True)),
         "settlement": design.settlement,
         "governing": None if governing is None else {"verdict": governing.key, "utilisation": governing.ratio},
+        "limitations": [
+            {"key": limit.key, "text": limit.text, "source": limit.source, "turns": [one.key for one in verdicts]}
+            for limit, verdicts in design.outcome.turned.items()
+        ],
         "not_verified": sorted(design.outcome.open),
         "dates": None if design.outcome.dated is None else dict(design.outcome.dated.dates),
         "margins_low_c_h": None if design.outcome.dated is None else [

@@ -1,7 +1,7 @@
 """The best designs of a grid: the cheapest first through every chapter, until no better one can be left."""
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import isclose
 
@@ -52,7 +52,8 @@ class Search:
     excluded nor run that could still be better, ``contradicted`` those of the excluded ones run all the same
     that a run does not exclude, ``unlike`` runs whose settlement is not the one by which the grid was put in order: the
     result is proven where all are 0. ``dated`` counts the candidates whose earliest dates were asked for alone,
-    ``circles`` are those that failed in the runs, the newest first.
+    ``circles`` are those that failed in the runs, the newest first. ``unchanged`` are verdicts whose utilisation no
+    value of the grid changes, with it.
     """
 
     screening: Screening
@@ -68,6 +69,7 @@ class Search:
     dates: Dates | None = None
     dated: int = 0
     circles: tuple[Failed, ...] = ()
+    unchanged: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def grid(self) -> Grid:
@@ -137,6 +139,7 @@ def search(
     result.better_left += len(_may_better(result, beyond[~(screening.worst[beyond] > 1 + KEPT_EXACT)], values))
     result.best.sort(key=lambda one: (one.objectives, one.number))
     result.contradicted = len(screening.contradicted(AUDITED))
+    result.unchanged = screening.unchanged()
     return result
 
 

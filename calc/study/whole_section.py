@@ -1,14 +1,15 @@
 """A section of a changed project file run through every chapter, and what its verdicts say as plain data."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Container, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from calc.chain import CalculationError, Run, SectionRun, finish_run, run_section
-from calc.engine.sheet import Sheet, Verdict
+from calc.engine.sheet import Limitation, Sheet, Verdict
 from calc.inputs import Design, InputErrors, read_design
 from calc.procedures.known_circles import Failed, Settled, stop_at_failure
 from calc.study.shortest import Wish
+from calc.study.turning import turning
 
 SETTLEMENT = "unit_cell/settlement_total"
 
@@ -30,13 +31,14 @@ class Task:
 
 @dataclass(frozen=True, slots=True)
 class Rated:
-    """A required verdict of a section, or of a zone or position of it."""
+    """A required verdict of a section, or of a zone or position of it, with the limitations that can turn it."""
 
     key: str
     title: str
     state: str
     ratio: float | None  # utilisation over its limit
     effect: float | None
+    turned: tuple[Limitation, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,11 +81,19 @@ class Outcome:
         """Keys of the verdicts that are not verified."""
         return frozenset(rated.key for rated in self.verdicts if rated.state == "not verified")
 
+    def governing(self, unchanged: Container[str] = ()) -> Rated | None:
+        """The verdict nearest to its limit, or furthest beyond it, of those that something changes."""
+        found = [rated for rated in self.verdicts if rated.ratio is not None and rated.key not in unchanged]
+        return max(found, key=lambda rated: rated.ratio or 0.0, default=None)
+
     @property
-    def governing(self) -> Rated | None:
-        """The verdict nearest to its limit, or furthest beyond it."""
-        return max((rated for rated in self.verdicts if rated.ratio is not None), key=lambda rated: rated.ratio or 0.0,
-                   default=None)  # fmt: skip
+    def turned(self) -> dict[Limitation, list[Rated]]:
+        """The limitations that can turn a verdict that passes into a fail, with these verdicts."""
+        found: dict[Limitation, list[Rated]] = {}
+        for rated in self.verdicts:
+            for limit in rated.turned if rated.state == "pass" else ():
+                found.setdefault(limit, []).append(rated)
+        return found
 
     def effect(self, key: str) -> float | None:
         """The effect that a verdict compares."""
@@ -145,4 +155,5 @@ def rated(run: Run) -> Iterator[Rated]:
 def _rated(section: str, part: SectionRun, sheet: Sheet, verdict: Verdict) -> Rated:
     head = "" if part.section.key == section else f"{part.section.key}/"
     ratio = None if verdict.utilisation is None else verdict.utilisation / verdict.limit
-    return Rated(f"{head}{sheet.key}/{verdict.key}", verdict.title, verdict.state, ratio, verdict.effect)
+    turned = turning(part.sheets, verdict)
+    return Rated(f"{head}{sheet.key}/{verdict.key}", verdict.title, verdict.state, ratio, verdict.effect, turned)

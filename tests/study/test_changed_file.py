@@ -4,7 +4,7 @@ import tomllib
 
 import pytest
 
-from calc.study.changed_file import ChangeError, changed_text, without_tables
+from calc.study.changed_file import ChangeError, Changes, changed_text, without_tables
 
 ONE = """# head
 [columns] # common
@@ -31,6 +31,25 @@ def test_only_the_value_changes_and_its_comment_stays() -> None:
     made = changed_text(ONE, 0, {("columns", "spacing"): "1.8 m"})
 
     assert made == ONE.replace('"2.0 m"', '"1.8 m"')
+
+
+def test_what_is_written_is_marked_and_the_old_comment_speaks_of_the_old_value() -> None:
+    text = ONE.replace("A1 = 1.5", 'A1 = 1.5\n[[sleeve.stiffness]] # old\nJ = "1 kN/m"')
+    changes: Changes = {
+        ("columns", "spacing"): "1.8 m", ("columns", "K_star"): 1.2, ("sleeve", "stiffness"): [{"J": "2 kN/m"}],
+        ("sleeve", "iso20432"): {"R1": 1.1}, ("sleeve", "factors", "A1"): 1.5,
+    }  # fmt: skip
+
+    made = changed_text(text, 0, changes, "written")
+
+    assert 'spacing = "1.8 m" # written; was: "2.0 m" # why\n' in made
+    assert "K_star = 1.2 # written\n" in made
+    assert "[sleeve.iso20432] # written\n" in made
+    assert "[[sleeve.stiffness]] # written\n" in made
+    assert "A1 = 1.5\n" in made  # the same as before
+    assert tomllib.loads(made)["sleeve"]["stiffness"] == [{"J": "2 kN/m"}]
+    again = changed_text(made, 0, {("sleeve", "iso20432"): {"R1": 1.2}}, "rewritten")
+    assert "[sleeve.iso20432] # rewritten\n" in again
 
 
 def test_new_and_removed_values_of_the_one_section_stand_in_its_common_tables() -> None:

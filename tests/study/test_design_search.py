@@ -40,17 +40,27 @@ def test_designs_are_printed_drawn_and_written_and_the_copy_gives_the_same_numbe
     checked = json.loads(CliRunner().invoke(main, ["check", str(copy), "--json"]).stdout)
 
     assert result.exit_code == 6, result.output
-    assert lines[0] == "Designs with the least cost (EUR/m²):"
-    assert lines[3].split()[:5] == ["1", "133.55", "348", "strong", "2.1"]
+    said = " ".join(result.stdout.split())
+    assert said.startswith("Designs with the least cost (EUR/m²), unless a limitation named below turns a verdict:")
+    assert lines[4].split()[:5] == ["1", "133.55", "348", "strong", "2.1"]
+    assert lines[4].endswith("Ring tension of the sleeve, format of ISO/TS 20432")  # and no data of the ground
+    assert "Limitation toe-water-low can turn a pass of designs 1, 2 into a fail (Primary settlement" in said
+    assert "It holds as far as the limitations toe-water-low" in said
+    assert "0.926: Oedometer modulus of Clay, organic, very soft, oedometer: value used not above the" in said
+    assert "Caution, design 1: sleeve.strength = 400 kN/m in the project lies outside of its distribution" in said
     assert "Not verified in these designs, as in the project as typed" in " ".join(result.stdout.split())
     assert (folder / "out" / "size.pdf").read_bytes().startswith(b"%PDF")
     assert (folder / "project.toml").read_bytes() == before
-    assert 'spacing = "2.1 m" # area ratio 0.139' in text
+    assert 'spacing = "2.1 m" # set by sandsleeve size; was: "1.90 m" # area ratio 0.139' in text
+    assert text.startswith(
+        "#:schema ../../docs/project.schema.json\n# Design 1 of the search for the design of section T"
+    )
+    assert "# Caution: sleeve.strength = 400 kN/m" in text
     assert 'oversize = "3 mm" # the sleeve is slack at first' in text
     assert sorted(path.name for path in copy.iterdir()) == ["ground-data.csv", "project.toml"]
     assert checked["outcome"] == "incomplete"
     verdicts = {one["key"]: one for check in checked["sections"][0]["checks"] for one in check["verdicts"]}
-    assert f"{1000 * verdicts['settlement_total']['effect']:.0f}" == lines[3].split()[2]
+    assert f"{1000 * verdicts['settlement_total']['effect']:.0f}" == lines[4].split()[2]
     assert verdicts["ring_tension_iso"]["state"] == "pass"
 
 

@@ -11,7 +11,7 @@ import pytest
 from calc.kept import KeptFiles
 from calc.run_progress import Progress
 from calc.study import engines
-from calc.study.chunks import KeptChunks, worked_out
+from calc.study.chunks import Keeping, KeptChunks, worked_out
 from calc.study.engines import Engine, Here, LostChunkError, engine, in_order, most_ahead
 from calc.study.process_engine import Processes, _Crew
 from tests.study.chunk_work import TASKS, always_ends, divide, moments, moments_or_end
@@ -153,6 +153,24 @@ def test_a_run_that_was_broken_off_goes_on(kept: Callable[[str], KeptChunks]) ->
 
     assert again == other == ALONE
     assert (first.asked, second.asked, third.asked) == (15, 25, 40)
+
+
+def test_an_engine_that_keeps_asks_for_nothing_twice_and_tells_of_its_chunks(
+    kept: Callable[[str], KeptChunks],
+) -> None:
+    """One task by itself is worked out here: whoever has the others is not asked for it."""
+    first, second, said = BrokenOff(99), BrokenOff(0), list[str]()
+
+    once = list(Keeping(first, kept("a"), said.append, "chunk {done} of {count}").results(moments, TASKS))
+    again = list(Keeping(second, kept("a"), said.append, "again").results(moments, TASKS))
+    alone = list(Keeping(second, kept("b"), None, "alone").results(moments, TASKS[:1]))
+
+    assert [result for _, result in once] == ALONE
+    assert again == once
+    assert [place for place, _ in once] == list(range(len(TASKS)))
+    assert alone == once[:1]
+    assert (first.asked, second.asked, Keeping(first, None, None, "").workers) == (len(TASKS), 0, 1)
+    assert said == [f"chunk {k} of {len(TASKS)}" for k in range(1, len(TASKS) + 1)]
 
 
 def test_what_is_kept_has_every_digit(kept: Callable[[str], KeptChunks]) -> None:

@@ -211,7 +211,7 @@ def test_runs_that_do_not_fail_contradict_the_screening(grid: Grid, monkeypatch:
     """Two combinations excluded by little: one run agrees; without a solution a design fails, too."""
     with engine("here") as here:
         made = screening.Screening.__new__(screening.Screening)
-        made.grid, made.engine = grid, here
+        made.grid, made.engine, made._known = grid, here, {}
     made.worst, made.keys, made.by = np.array([1.2, 1.1, np.inf, 0.5]), [screening.TOUCHING], np.zeros(4, dtype=np.intp)
     found = {0: None, 1: Probe({TENSION: 0.9}, {}, {}, 0)}
     monkeypatch.setattr(screening, "probe", lambda _, number: found[number])
@@ -224,7 +224,7 @@ def test_runs_with_a_solution_contradict_a_replay_without_one(grid: Grid, monkey
     """Of six without a solution four are run, the first and the last among them; those that touch have no run."""
     with engine("here") as here:
         made = screening.Screening.__new__(screening.Screening)
-        made.grid, made.engine = grid, here
+        made.grid, made.engine, made._known = grid, here, {}
     made.worst, made.keys = np.full(8, np.inf), [screening.TOUCHING, screened_base.NO_SOLUTION]
     made.by = np.array([0, 0, 1, 1, 1, 1, 1, 1])
     asked: list[int] = []
@@ -237,6 +237,35 @@ def test_runs_with_a_solution_contradict_a_replay_without_one(grid: Grid, monkey
 
     assert made.contradicted(4).tolist() == [7]
     assert asked == [2, 3, 5, 7]
+
+
+@pytest.mark.parametrize(
+    ("ratios", "same"),
+    [
+        ([{"a": 0.5, "b": 0.9}, {"a": 0.5 * (1 + 1e-12), "b": 0.8}, None], {"a": 0.5}),
+        ([{"a": 0.5, "b": 0.9}, {"b": 0.9}, {"a": 0.5, "b": 0.9}], {"b": 0.9}),
+        ([{"a": 0.5}, None, None], {}),
+    ],
+)
+def test_what_is_the_same_at_all_ends_of_the_grid_is_changed_by_none_of_its_values(
+    ratios: list[dict[str, float] | None], same: dict[str, float], grid: Grid, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each combination is run once; one run tells of no change."""
+    with engine("here") as here:
+        made = screening.Screening.__new__(screening.Screening)
+        made.grid, made.engine, made._known = grid, here, {}
+    made.apart, asked = np.arange(3), list[int]()
+
+    def probed(_: Grid, number: int) -> Probe | None:
+        asked.append(number)
+        found = ratios[number]
+        return None if found is None else Probe(found, {}, {}, 0)
+
+    monkeypatch.setattr(screening, "probe", probed)
+    monkeypatch.setattr(screening, "ends_of", lambda *_: [0, 1, 2])
+
+    assert made.unchanged() == made.unchanged() == same
+    assert asked == [0, 1, 2]
 
 
 def test_what_a_replay_gives_no_solution_is_excluded_as_such_and_by_no_verdict(grid: Grid) -> None:

@@ -162,7 +162,13 @@ def test_search_tells_what_it_excluded_ran_and_did_not_ask() -> None:
     assert float(sheet["K_A"].array) == pytest.approx(found.best[0].objectives[0], rel=1e-12)
     assert title.startswith("Cost of design 1, EUR/m²")
     assert [chart.key for chart in charts(found)] == ["utilisation", "settlement"]
-    assert "Designs with the least cost (EUR/m²):" in search_text(found)
+    words = "Designs with the least cost (EUR/m²), unless a limitation named below turns a verdict:"
+    assert " ".join(search_text(found).split()).startswith(words)
+    assert "toe-water-low" in record["proven_unless"]
+    assert "toe-water-low" in [one["key"] for one in record["designs"][0]["limitations"]]
+    assert set(record["unchanged"]) > {"ground_model/value_E_oed_ref_clay-upper_oedometer"}
+    assert record["designs"][0]["governing"]["verdict"] == "sleeve/ring_tension_iso"
+    assert "Without what no value of the grid changes, up to 0.926." in next(charts(found)).note
 
 
 @pytest.mark.slow
@@ -314,7 +320,7 @@ def test_a_run_that_is_refused_or_has_no_solution_says_so(monkeypatch: pytest.Mo
     assert wrong.refused.startswith("inputs not valid: ")
     assert "columns.diameter: must be at least 0.3 m and at most 3 m" in wrong.refused
     assert outcome_of(task).refused == "no solution: section T: no root"
-    assert wrong.governing is None
+    assert wrong.governing() is None
 
 
 def test_a_project_without_a_grid_or_without_a_limit_for_settlement_is_told() -> None:

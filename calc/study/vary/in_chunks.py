@@ -5,6 +5,7 @@ from functools import partial
 
 import numpy as np
 
+from calc.study.chunks import Keeping
 from calc.study.engines import Engine, in_order
 from calc.study.vary.marginals import Floats, Model
 
@@ -38,7 +39,7 @@ def utilisations(
 ) -> dict[str, Floats]:
     """Utilisations by verdict at points, whose values are arrays of one length."""
     count, chunk = len(next(iter(values.values()))), chunk or chunk_of(model)
-    if count <= chunk:
+    if count <= chunk and not isinstance(engine, Keeping):
         return checked(model, values)
     tasks = [{path: array[at : at + chunk] for path, array in values.items()} for at in range(0, count, chunk)]
     parts = list(in_order(engine.results(partial(checked, model), tasks)))

@@ -8,10 +8,10 @@ from typing import Literal
 import numpy as np
 from scipy.stats import binom
 
-from calc.engine.sheet import Verdict
+from calc.engine.sheet import Limitation, Verdict
 from calc.inputs.tables.vary import LimitState, Vary
 from calc.run_progress import Progress, Tell
-from calc.study.chunks import KeptChunks
+from calc.study.chunks import Keeping, KeptChunks
 from calc.study.engines import Engine
 from calc.study.vary.design_points import DesignPoint, NoDesignPointError, NoEstimateError, Subset, design_point, subset
 from calc.study.vary.in_chunks import CHUNK, NoNumberError, utilisations
@@ -42,6 +42,7 @@ SPANS = 3.0
 AROUND = 4096
 """Directions for each two inputs in which nothing may fail just nearer than the design point; project rule."""
 NEARER = 0.999
+TOLD = 2000  # points of a search after which a line tells of it
 IMPORTANCE, DIRECTIONS = 1, 2  # streams of random numbers; those of plain Monte Carlo have 0
 MC, IS = "Monte Carlo", "importance sampling"
 
@@ -62,6 +63,7 @@ class Asked:
     beside: Model | None = None
     apart: tuple[str, ...] = ()
     surfaces: Settled | None = None
+    turned: tuple[Limitation, ...] = ()
 
     @property
     def key(self) -> str:
@@ -176,10 +178,33 @@ class Means:
         if self.tell:
             self.tell(Progress(text, 0.0, opens=True))
 
+    def keeping(self, question: str) -> Keeping:
+        """The engine, which keeps its chunks under a question and tells of them."""
+        return Keeping(self.engine, self.kept(question) if self.kept else None, self.tell,
+                       f"section {question}: chunk {{done}} of {{count}}")  # fmt: skip
+
+    def counted(self, state: Callable[[Floats], Floats], words: str) -> Callable[[Floats], Floats]:
+        """A limit state that says what it is asked for, and then of every so many points."""
+        self.say(words)
+        asked = [0]
+
+        def told(u: Floats) -> Floats:
+            found = state(u)
+            before, asked[0] = asked[0], asked[0] + len(u)
+            if self.tell:
+                opens = before // TOLD != asked[0] // TOLD
+                self.tell(Progress(f"{words}, {asked[0]} points", 0.0, opens=opens))
+            return found
+
+        return told
+
 
 @dataclass(frozen=True)
 class Studied:
-    """One section: its inputs, its answers, and the normal scores of the points of the scatter."""
+    """One section: its inputs, its answers, and the normal scores of the points of the scatter.
+
+    `outside` says which values of the project lie outside of what [vary] says of them.
+    """
 
     section: str
     title: str
@@ -188,6 +213,7 @@ class Studied:
     base: Mapping[str, float]
     answers: tuple[Answer, ...]
     scores: Floats
+    outside: tuple[str, ...] = ()
 
 
 def study_section(
@@ -199,18 +225,21 @@ def study_section(
     answers = []
     for one in [_with_surfaces(one, vary, joint, means) for one in asked]:
         own, inside = _inside(one, ends, base)
-        at, swings = tornado(one.model, inside, own, means.engine, 1 if one.chained else None)
+        question = f"{names[0]}, {one.key}"
+        by = means.keeping(f"{question} tornado")
+        at, swings = tornado(one.model, inside, own, by, 1 if one.chained else None)
         answers.append(Answer(one, at[one.key], swings[one.key], rows=joint.rows))
         if one.beside is not None:
             others = [end for end in ends if end.path in one.apart]
-            more = tornado(one.beside, base, others, means.engine, 1)[1][one.key]
+            by = means.keeping(f"{question} tornado by the chain")
+            more = tornado(one.beside, base, others, by, 1)[1][one.key]
             answers[-1].swings = largest_first([*answers[-1].swings, *more])
         if one.why:
             answers[-1].open.append(("chained" if one.chained else "apart", one.why))
     many = [answer for answer in answers if not answer.asked.chained]
     for answer in many:
         means.say(f"section {names[0]}, {answer.asked.key}: sensitivity")
-        _rank(answer, vary, answer.asked.own(joint), *_inside(answer.asked, ends, base), means.engine)
+        _rank(answer, vary, answer.asked.own(joint), *_inside(answer.asked, ends, base), means, names[0])
     scores = np.zeros((0, joint.size))
     for answer in many if joint.size else ():
         means.say(f"section {names[0]}, {answer.asked.key}: reliability")
@@ -238,9 +267,16 @@ def _inside(
 
 
 def _rank(
-    answer: Answer, vary: Vary, joint: Joint, ends: Sequence[Ends], base: Mapping[str, float], engine: Engine
+    answer: Answer,
+    vary: Vary,
+    joint: Joint,
+    ends: Sequence[Ends],
+    base: Mapping[str, float],
+    means: Means,
+    section: str,
 ) -> None:
     key, model = answer.asked.key, answer.asked.model
+    engine = means.keeping(f"{section}, {key} Morris")
     answer.effects = morris(model, base, ends, joint, vary.seed, engine)[key]
     if not answer.effects:
         answer.open.append(("effects", "an input without a solution lies in the ranges"))
@@ -249,6 +285,7 @@ def _rank(
     elif vary.correlations:
         answer.open.append(("shares", "inputs are correlated: the variance has no one division"))
     else:
+        engine = means.keeping(f"{section}, {key} Sobol'")
         answer.shares = sobol(model, joint, vary.points, vary.seed, engine)[key]
         if not answer.shares:
             answer.open.append(("shares", "the utilisation does not vary, or has no solution at a point"))
@@ -266,8 +303,10 @@ def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) 
     def state(u: Floats) -> Floats:
         return 1.0 - utilisations(model, joint.values(u), means.engine)[key]
 
+    where = f"section {section}, {key}"
     try:
-        answer.form = design_point(state, joint.size, _starts(state, joint, vary))
+        searched = means.counted(state, f"{where}: design point")
+        answer.form = design_point(searched, joint.size, _starts(searched, joint, vary))
     except (NoDesignPointError, NoNumberError) as error:
         answer.open.append(("form", str(error)))
     # Failure lies outside of the ranges: what decides is held against the chain there.
@@ -283,13 +322,13 @@ def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) 
                                 if path in answer.alphas}  # fmt: skip
     if answer.sampled.probability.failures < ENOUGH:
         try:
-            answer.subset = subset(state, joint.size, vary.seed)
+            answer.subset = subset(means.counted(state, f"{where}: subset simulation"), joint.size, vary.seed)
         except NoEstimateError as error:
             answer.open.append(("subset", str(error)))
         if answer.form is not None and answer.form.index > 0:
             around = replace(question, centre=answer.form.u, stream=IMPORTANCE)
             kept = means.kept(f"{section} {key} {IS} {answer.form.u.tolist()}") if means.kept else None
-            answer.alone = _alone(state, answer.form, vary.seed)
+            answer.alone = _alone(means.counted(state, f"{where}: around the design point"), answer.form, vary.seed)
             answer.importance = sampled(around, vary.replicates, means.engine, kept, means.tell)[0][key].probability
     return scores
 

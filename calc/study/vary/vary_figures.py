@@ -92,8 +92,11 @@ def _ticks_across(canvas: Canvas, across: Scale, top: float, bottom: float) -> N
 
 
 def course_picture(answer: Answer) -> Picture | None:
-    """The estimate of the probability of failure with its bounds over the number of points."""
-    if answer.sampled is None:
+    """The estimate of the probability of failure with its bounds over the number of points.
+
+    One number of points, as of replicates that are no longer than where the course begins, has no course.
+    """
+    if answer.sampled is None or len(answer.sampled.course) == 1:
         return None
     course = answer.sampled.course
     canvas = Canvas(HALF, TOP + HEIGHT + BOTTOM)

@@ -13,10 +13,11 @@ from calc.package.equations import Picture
 from calc.package.pages import environment
 from calc.package.render import render_pdf
 from calc.package.shown import cut
+from calc.study.turning import keys_of
 from calc.study.vary.design_points import LEVEL, PER_LEVEL
 from calc.study.vary.indices import LEVELS, RESAMPLES, TRAJECTORIES
 from calc.study.vary.one_at_a_time import HIGH, LOW
-from calc.study.vary.sampling import Probability, reliability_index
+from calc.study.vary.sampling import FIRST, Probability, reliability_index
 from calc.study.vary.study import AGREES, AROUND, ENOUGH, MC, SPANS, Answer, Studied
 from calc.study.vary.varied_amounts import amount_text, shown_unit
 from calc.study.vary.vary_figures import course_picture, scatter_picture, shares_picture, tornado_picture
@@ -112,6 +113,7 @@ def _section(of: Varied, section: Studied) -> Row:
     return {
         "title": say("section", key=section.section, title=section.title),
         "inputs": [_input(section, one) for one in of.vary.inputs],
+        "outside": section.outside,
         "correlated": [say("correlated", one=one.between[0], other=one.between[1], rank=f"{one.rank:g}",
                            source=one.source) for one in of.vary.correlations],
         "summary": [_summary(answer) for answer in section.answers],
@@ -145,12 +147,16 @@ def _summary(answer: Answer) -> Row:
     partial, indices, one = answer.asked.partial, answer.indices, answer.probability
     state = answer.asked.state
     target = NONE
+    text = say("partial-text", ratio=ratio_text((partial.utilisation or 0.0) / partial.limit),
+               stamp=partial.stamp, factor_set=partial.factor_set or NONE)  # fmt: skip
+    if keys := keys_of(answer.asked.turned):
+        text = say("partial-turning", text=text, keys=keys)
     if state.target is not None:
-        target = say("target-text", target=f"{state.target:g}", judgement=judgement_text(answer))
+        judgement = judgement_text(answer, say("beside") if keys else "")
+        target = say("target-text", target=f"{state.target:g}", judgement=judgement)
     return {
         "title": partial.title,
-        "partial": say("partial-text", ratio=ratio_text((partial.utilisation or 0.0) / partial.limit),
-                       stamp=partial.stamp, factor_set=partial.factor_set or NONE),
+        "partial": text,
         "of_one": ratio_text(answer.base),
         "failure": NONE if one is None else _bounded(one),
         "index": NONE if indices is None else _index(*indices),
@@ -251,17 +257,15 @@ def _notes(answer: Answer) -> Iterator[str]:
              "form": say("no-form"), "subset": say("no-subset")}  # fmt: skip
     for what, why in answer.open:
         yield say("open", what=names[what], why=why)
+    for limit in answer.asked.turned:
+        yield say("turning", key=limit.key, text=limit.text, source=limit.source or NONE)
     if answer.chain_at == "design point":
         yield say("chain-at-form")
     elif answer.chain_at == "points":
         yield say("chain-at-points", count=len(answer.sampled.scatter) if answer.sampled else 0)
-    if (surfaces := answer.asked.surfaces) is not None:
-        known, stages = len(surfaces.model.slip.known), len(surfaces.model.slip.stages)
-        if surfaces.points:
-            yield say("surfaces", known=known, stages=stages, searches=surfaces.searches, points=surfaces.points,
-                      lower=share_text(surfaces.lower), higher=share_text(surfaces.higher))  # fmt: skip
-        else:
-            yield say("surfaces-at-ends", known=known, stages=stages, searches=surfaces.searches)
+    yield from _surfaces(answer)
+    if answer.sampled is not None and len(answer.sampled.course) == 1:
+        yield say("no-course", points=FIRST)
     if answer.sampled is not None and answer.sampled.unsolved:
         yield say("unsolved", count=answer.sampled.unsolved)
     if answer.importance is not None and not answer.confirmed:
@@ -271,6 +275,18 @@ def _notes(answer: Answer) -> Iterator[str]:
         yield say("target-source", target=f"{state.target:g}", source=state.source or NONE)
     if state.reliability_class is not None:
         yield say("memory", name=state.reliability_class)
+
+
+def _surfaces(answer: Answer) -> Iterator[str]:
+    """How far known slip surfaces stand for whole searches."""
+    if (surfaces := answer.asked.surfaces) is None:
+        return
+    known, stages = len(surfaces.model.slip.known), len(surfaces.model.slip.stages)
+    if surfaces.points:
+        yield say("surfaces", known=known, stages=stages, searches=surfaces.searches, points=surfaces.points,
+                  lower=share_text(surfaces.lower), higher=share_text(surfaces.higher))  # fmt: skip
+    else:
+        yield say("surfaces-at-ends", known=known, stages=stages, searches=surfaces.searches)
 
 
 def _limits(of: Varied) -> Iterator[str]:

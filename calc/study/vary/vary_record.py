@@ -52,6 +52,7 @@ def _section(of: Varied, section: Studied) -> Json:
             }
             for one in of.vary.inputs
         ],
+        "outside": list(section.outside),
         "limit_states": [_answer(answer) for answer in section.answers],
     }  # fmt: skip
 
@@ -97,7 +98,9 @@ def _answer(answer: Answer) -> Json:
         "index": None if indices is None else dict(zip(("value", "low", "high"), map(number, indices), strict=True)),
         "target": None if state.target is None else {
             "index": state.target, "class": state.reliability_class, "source": state.source,
-            "judgement": answer.judgement,
+            "judgement": answer.judgement, "unless": [limit.key for limit in answer.asked.turned],
         },
+        "limitations": [{"key": limit.key, "text": limit.text, "source": limit.source}
+                        for limit in answer.asked.turned],
         "open": [{"what": what, "why": why} for what, why in answer.open],
     }  # fmt: skip

@@ -1,10 +1,11 @@
 """From a design with its table [vary] to the studies of its sections."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
 from calc.chain import Run, run_checks
+from calc.engine.sheet import Limitation, Verdict
 from calc.formulas.reliability import normal_correlation
 from calc.inputs import Design, InputErrors, Section
 from calc.inputs.reading.problems import InputError
@@ -15,10 +16,12 @@ from calc.run_progress import Tell
 from calc.study.changed import number_at
 from calc.study.chunks import KeptChunks
 from calc.study.engines import Engine
+from calc.study.turning import turning
 from calc.study.vary.data_file import data_of
 from calc.study.vary.factors_of_one import with_factors_of_one
 from calc.study.vary.marginals import Marginal, joint, marginal
 from calc.study.vary.one_at_a_time import ends_of
+from calc.study.vary.project_values import values_outside
 from calc.study.vary.section_models import Recipe, models_of, studied_sections, verdict_of
 from calc.study.vary.slip_models import follow_slip
 from calc.study.vary.study import Asked, Means, Studied, study_section
@@ -98,11 +101,23 @@ def _study(
         means.say(f"section {section.key}, {state.verdict}: what its inputs reach")
         of = models_of(ones, replace(recipe, verdict=state.verdict), [*known], partial(follow_slip, means.engine))
         factored, one = (verdict_of(run, section.key, state.verdict) for run in runs)
-        asked.append(Asked(state, factored, one, of.model, of.why, of.beside, of.apart))
+        turned = turned_of(runs, section.key, (factored, one))
+        asked.append(Asked(state, factored, one, of.model, of.why, of.beside, of.apart, turned=turned))
     fixed = {path: value for path, value in base.items() if path not in known}
     scores = correlation_matrix(vary, normal_correlation)
     together = joint([known[one.path] for one in vary.with_distributions], scores, fixed)
-    return study_section(vary, asked, together, ends, base, means, names=(section.key, section.title))
+    found = study_section(vary, asked, together, ends, base, means, names=(section.key, section.title))
+    return replace(found, outside=(*values_outside(vary.inputs, base, known),))
+
+
+def turned_of(runs: Sequence[Run], section: str, verdicts: Sequence[Verdict]) -> tuple[Limitation, ...]:
+    """The limitations that can turn a verdict in any of the runs of a section, each key in its first text."""
+    found: dict[str, Limitation] = {}
+    for run, verdict in zip(runs, verdicts, strict=True):
+        sheets = next(part.sheets for part in run.sections if part.section.key == section)
+        for limit in turning(sheets, verdict):
+            found.setdefault(limit.key, limit)
+    return (*found.values(),)
 
 
 def _recipe(design: Design, vary: Vary, section: Section) -> Recipe:

@@ -7,6 +7,7 @@ from textwrap import wrap
 from calc.engine.sheet import number_text
 from calc.engine.words import words_of
 from calc.inputs.tables.vary import VariedInput
+from calc.study.turning import brief, keys_of
 from calc.study.vary.study import Answer, Studied
 from calc.study.vary.varied_amounts import amount_text
 from calc.study.vary.vary_run import Varied
@@ -33,6 +34,7 @@ def _section(of: Varied, section: Studied) -> Iterator[str]:
     yield say("head", section=section.section, title=section.title, inputs=len(vary.inputs),
               random=len(vary.with_distributions), seed=vary.seed, replicates=vary.replicates,
               points=vary.points)  # fmt: skip
+    yield from (say("outside", text=text) for text in section.outside)
     shown = {one.path: one for one in vary.inputs}
     for answer in section.answers:
         yield from _answer(answer, section, shown)
@@ -42,6 +44,7 @@ def _answer(answer: Answer, section: Studied, shown: Mapping[str, VariedInput]) 
     partial = answer.asked.partial
     yield say("state", key=answer.asked.key, partial=ratio_text((partial.utilisation or 0.0) / partial.limit),
               factor_set=partial.factor_set or "–", stamp=partial.stamp, base=ratio_text(answer.base))  # fmt: skip
+    yield from (say("turning", key=limit.key, text=brief(limit)) for limit in answer.asked.turned)
     ends = {one.path: one for one in section.ends}
     swings = [
         say("swing", path=one.path, low=ratio_text(one.at_low), high=ratio_text(one.at_high),
@@ -80,14 +83,19 @@ def _failure(answer: Answer, shown: Mapping[str, VariedInput]) -> Iterator[str]:
                            for path, value in answer.design_values.items())  # fmt: skip
         yield say("form", index=index_text(answer.form.index), values=values)
     target = answer.asked.state.target
-    yield say("without") if target is None else say("judged", target=f"{target:g}", judgement=judgement_text(answer))
+    if target is None:
+        yield say("without")
+    else:
+        keys = keys_of(answer.asked.turned)
+        yield say("judged", target=f"{target:g}", judgement=judgement_text(answer, keys))
 
 
-def judgement_text(answer: Answer) -> str:
-    """What is said of a target in a word."""
+def judgement_text(answer: Answer, keys: str = "") -> str:
+    """What is said of a target in a word; ``keys`` are limitations that can turn the verdict."""
     if answer.unsupported and answer.judgement == "open":
         return say("unsupported", rows=answer.rows)
-    words = {"pass": say("pass"), "fail": say("fail"), "open": say("undecided")}
+    reached = say("pass-unless", keys=keys) if keys else say("pass")
+    words = {"pass": reached, "fail": say("fail"), "open": say("undecided")}
     return words[answer.judgement]
 
 

@@ -19,6 +19,7 @@ from tests.study.vary.known_states import ratio, together, varied
 
 Floats = NDArray[np.float64]
 ORIGIN = [np.zeros(2)]
+NONE_WITHIN = 0.3  # a variation three of which do not reach 0
 
 
 def plane(index: float) -> Callable[[Floats], Floats]:
@@ -89,10 +90,11 @@ def test_a_point_that_is_none_of_the_surface_or_not_the_nearest_is_refused(point
     [(plane(4.0), stats.norm.sf(4.0)), (lambda u: 18.0 - u[:, 0] ** 2 - u[:, 1] ** 2, np.exp(-9))],
 )
 def test_subset_simulation_meets_a_small_probability(state: Callable[[Floats], Floats], exact: float) -> None:
+    """The variation is small enough that no probability of 0, nor one of twice the exact, lies within the bounds."""
     found = subset(state, 2, 3)
 
     assert found.value == pytest.approx(exact, rel=3 * found.variation)
-    assert 0.1 < found.variation < 0.5
+    assert 0.1 < found.variation < NONE_WITHIN
     assert subset(state, 2, 3) == found
 
 
@@ -100,6 +102,7 @@ def test_subset_simulation_counts_what_has_no_solution_as_failure() -> None:
     found = subset(lambda u: np.where(u[:, 0] > 3.0, -np.inf, 4.0 - u[:, 0]), 2, 1)
 
     assert found.value == pytest.approx(stats.norm.sf(3.0), rel=3 * found.variation)
+    assert found.variation < NONE_WITHIN
 
 
 @pytest.mark.parametrize(

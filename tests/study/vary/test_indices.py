@@ -24,6 +24,7 @@ def test_shares_match_ishigami_and_homma_1990() -> None:
         k = "abc".index(one.path)
         assert one.first == pytest.approx(ALONE[k], abs=one.first_bound)
         assert one.total == pytest.approx(TOTAL[k], abs=one.total_bound)
+        assert one.first_bound < 0.06
         assert one.total_bound < 0.06
 
 

@@ -46,7 +46,7 @@ def asked(model: Model, chained: str = "", **more: Any) -> Asked:
     return Asked(LimitState.model_validate({"verdict": name, **more}), one, one, model, chained)
 
 
-def study(*states: Asked, vary: Vary | None = None) -> Studied:
+def study(*states: Asked, vary: Vary | None = None, means: Means | None = None) -> Studied:
     vary = vary or table()
     known = {one.path: marginal(one) for one in vary.with_distributions}
     fixed = {one.path: 0.0 for one in vary.inputs if one.path not in known}
@@ -54,7 +54,7 @@ def study(*states: Asked, vary: Vary | None = None) -> Studied:
     ends = [ends_of(one, known) for one in vary.inputs]
     base = {one.path: 0.0 for one in vary.inputs}
     together = joint(list(known.values()), matrix, fixed)
-    return study_section(vary, states, together, ends, base, Means(Here()), names=("A", "Stretch"))
+    return study_section(vary, states, together, ends, base, means or Means(Here()), names=("A", "Stretch"))
 
 
 def only(*states: Asked, vary: Vary | None = None) -> Answer:

@@ -4,21 +4,27 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pyarrow.parquet as pq
 import pytest
 
+from calc.engine.sheet import Limitation, Sheet, Verdict
 from calc.inputs import Design, read_design
 from calc.inputs.reading.starter import starter_project
+from calc.kept import KeptFiles
+from calc.run_progress import Progress
+from calc.study.chunks import KeptChunks
 from calc.study.engines import Here
 from calc.study.vary.samples_file import _points, write_samples
-from calc.study.vary.study import Asked
-from calc.study.vary.vary_figures import scatter_picture
+from calc.study.vary.study import Asked, Means, Studied
+from calc.study.vary.vary_figures import course_picture, scatter_picture
 from calc.study.vary.vary_lines import calculation
-from calc.study.vary.vary_pages import _limits, _notes
-from calc.study.vary.vary_run import Varied, vary_run
+from calc.study.vary.vary_pages import _limits, _notes, _summary, vary_pages
+from calc.study.vary.vary_record import record
+from calc.study.vary.vary_run import Varied, turned_of, vary_run
 from calc.study.vary.vary_text import vary_text
 from tests.study.vary.known_states import certain, circle, linear, rare
 from tests.study.vary.test_study import NORMAL, asked, only, study, table
@@ -192,3 +198,91 @@ def test_samples_and_indices_leave_out_what_is_apart() -> None:
     assert answer.indices is not None
     assert answer.indices[1] < 2.0 < answer.indices[2]
     assert _points(found, 5, 64, 0)["linear"].shape == (64,)
+
+
+def test_replicates_that_end_where_the_course_begins_have_none(starter: Designs) -> None:
+    """64 points in one go: fewer than a project file may ask for."""
+    vary = table().model_copy(update={"points": 64, "replicates": 8})
+    found = study(asked(certain), vary=vary)
+    [answer] = found.answers
+    design = starter(AVERAGED + STATE)
+
+    assert course_picture(answer) is None
+    assert "replicates of 64 points are too short to tell" in " ".join(_notes(answer))
+    assert vary_pages(Varied(design, vary, design, (found,))).startswith(b"%PDF")
+    assert course_picture(only(asked(certain))) is not None
+
+
+def test_limitations_that_can_turn_the_verdict_stand_beside_it_and_qualify_the_target(starter: Designs) -> None:
+    """Terminal, pages and data; a target that is reached is so unless one of them turns the verdict."""
+    water = Limitation("toe-water-low", f"The lowest level is in no stage. {'More of it. ' * 20}", "project file")
+    vary = table(limit_state=[{"verdict": "linear"}])
+    one = asked(linear, target=1.0, source="invented")
+    found = study(replace(one, turned=(water,)), vary=vary)
+    [answer] = found.answers
+    design = starter(AVERAGED + STATE)
+    varied = Varied(design, vary, design, (replace(found, outside=("c = 9 in the project lies outside.",)),))
+    text = " ".join(vary_text(varied, 100).split())
+    [section] = record(varied)["sections"]
+    [state] = section["limit_states"]
+
+    assert answer.judgement == "pass"
+    assert "target β 1: reached, unless a limitation turns the verdict (toe-water-low)" in text
+    assert "limitation toe-water-low can turn it: The lowest level is in no stage." in text
+    assert "Caution: c = 9 in the project lies outside." in text
+    assert _summary(answer)["partial"] == "0.800, pass (DA1-1); limitations can turn it: toe-water-low"
+    assert "reached, unless a limitation turns the verdict (see beside)" in _summary(answer)["target"]
+    assert f"does not include it: {water.text} (project file)" in " ".join(_notes(answer))
+    assert state["limitations"] == [{"key": water.key, "text": water.text, "source": water.source}]
+    assert (state["target"]["judgement"], state["target"]["unless"]) == ("pass", ["toe-water-low"])
+    assert section["outside"] == ["c = 9 in the project lies outside."]
+    assert _summary(only(one))["target"] == "1: reached"
+
+
+def test_a_second_run_takes_ends_effects_and_shares_from_the_first(tmp_path: Path) -> None:
+    """What is kept is not asked of the model again; every search tells of itself."""
+    calls, said = [0], list[Progress]()
+
+    def told(values: Mapping[str, Any]) -> Mapping[str, Any]:
+        calls[0] += len(values["a"])
+        return rare(values)
+
+    told.__name__ = "rare"
+    files = KeptFiles(tmp_path / "chunks")
+    means = Means(Here(), lambda question: KeptChunks(files, question), said.append)
+
+    def run() -> tuple[Studied, int]:
+        before = calls[0]
+        return study(asked(told), means=means), calls[0] - before
+
+    (first, many), (second, fewer) = run(), run()
+
+    rows = [(one.answers[0].swings, one.answers[0].effects, one.answers[0].shares) for one in (first, second)]
+    kept_points = 1 + 2 * 2 + 64 * 3 + 512 * 4 + 2 * 8 * 512  # tornado, Morris, Sobol', two samplings
+    assert rows[0] == rows[1]
+    assert many - fewer == kept_points
+    lines = " / ".join(said)
+    for what in ("tornado: chunk 1 of 1", "Morris: chunk 1 of 1", "Sobol': chunk 1 of 1", "design point, ",
+                 "subset simulation, 2000 points", "around the design point, 4096 points"):  # fmt: skip
+        assert f"section A, rare: {what}" in lines.replace("rare ", "rare: "), what
+    assert any(line.opens for line in said if line.endswith("subset simulation, 2000 points"))
+    assert not any(line.opens for line in said if line.endswith("subset simulation, 1900 points"))
+
+
+def test_limitations_of_both_runs_of_a_verdict_are_named_once() -> None:
+    """That with the project's factors has the first word."""
+
+    def run(*limits: Limitation) -> Any:
+        sheet = Sheet(section="A", key="x")
+        sheet.limitations.extend(limits)
+        parts: list[tuple[str, list[Sheet]]] = [("B", []), ("A", [sheet])]
+        return SimpleNamespace(
+            sections=[SimpleNamespace(section=SimpleNamespace(key=key), sheets=sheets) for key, sheets in parts]
+        )
+
+    first, other, one = (Limitation(key, text, "", ("v",)) for key, text in (("k", "1"), ("k", "2"), ("m", "3")))
+    verdict = Verdict("v", "V", "pass", utilisation=0.5)
+
+    found = turned_of((run(first), run(other, one, replace(one, key="n", turns=()))), "A", (verdict, verdict))
+
+    assert found == (first, one)

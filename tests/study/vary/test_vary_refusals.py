@@ -38,7 +38,7 @@ def with_ranges(folder: Path, *ranges: tuple[str, float, float]) -> Any:
 
 @pytest.mark.parametrize(("name", "near"), [
     ("stability/global_stabilty", "stability/global_stability"),
-    ("slope/face", "stability/face_of_slope"),
+    ("stability/face", "stability/face_of_slope"),
 ])  # fmt: skip
 def test_a_wrong_name_is_told_before_any_search_with_the_nearest(
     name: str, near: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch

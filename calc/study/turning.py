@@ -1,0 +1,25 @@
+"""Limitations of a record that can turn a verdict, and how a study names them."""
+
+from collections.abc import Iterable
+from textwrap import shorten
+
+from calc.engine.sheet import Limitation, Sheet, Verdict
+
+BRIEF = 150  # characters of a limitation on a terminal; the pages have it whole
+
+
+def turning(sheets: Iterable[Sheet], verdict: Verdict) -> tuple[Limitation, ...]:
+    """The limitations of a section by which a verdict with numbers would turn if they were otherwise."""
+    if verdict.utilisation is None:
+        return ()
+    return tuple(limit for sheet in sheets for limit in sheet.limitations if verdict.key in limit.turns)
+
+
+def brief(limit: Limitation) -> str:
+    """The first words of a limitation."""
+    return shorten(limit.text, BRIEF, placeholder=" …")
+
+
+def keys_of(limits: Iterable[Limitation]) -> str:
+    """Limitations by their keys."""
+    return ", ".join(dict.fromkeys(limit.key for limit in limits))
