@@ -68,7 +68,7 @@ def test_nothing_is_computed_that_cannot_be_written(
         (("package", project, "--out", "/dev/null"), "/dev/null is no folder"),
         (("review", project, "--out", tmp_path / "file" / "x"), "file is no folder"),
         (("brief", project, "--out", tmp_path / "file" / "x"), "file is no folder"),
-        (("size", project, "--programme", "--out", tmp_path / "pipe"), "it is there and no plain file"),
+        (("size", project, "--programme", "--out", tmp_path / "pipe"), "pipe is no folder"),
     ):  # fmt: skip
         result = command(*arguments)
         assert (result.exit_code, result.stdout) == (2, ""), arguments

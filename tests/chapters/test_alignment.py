@@ -304,9 +304,9 @@ def test_what_the_factor_on_secondary_compression_takes_away_is_that_of_its_own_
     later, life = (float(whole[name].array) for name in ("Ds_seco", "Ds_secw"))
 
     kept = found["A"]["alignment"].kept["taken_away"]
-    method = int(np.abs(kept[AFTER][0, -1] - later).argmin())
-    assert kept[AFTER][0, -1, method] == pytest.approx(later)
-    assert kept[HAND][0, method] == pytest.approx(life - later)
+    # Both methods may lose as much after hand-over; that of the chapter is one of them.
+    same = np.isclose(kept[AFTER][0, -1], later, rtol=1e-6)
+    assert np.isclose(kept[HAND][0, same], life - later, rtol=1e-6).sum() == 1
     assert (np.diff(kept[AFTER], axis=1) > 0).all()
     assert not found["B"]["alignment"].kept["taken_away"][AFTER].any()
     for key in "AB":

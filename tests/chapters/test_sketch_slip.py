@@ -8,8 +8,16 @@ import numpy as np
 import pytest
 
 from calc.chapters.shared.geometry import Profile
-from calc.chapters.stability.slip_sketch_page import LABEL, _bands, _circle, _forces, _slices, contour_sketch
-from calc.engine.figure import Arrow, Label, Line
+from calc.chapters.stability.slip_sketch_page import (
+    LABEL,
+    _bands,
+    _circle,
+    _forces,
+    _ground,
+    _slices,
+    contour_sketch,
+)
+from calc.engine.figure import Arrow, Label, Line, Polygon
 from calc.procedures.slip import Circle as SlipCircle
 from calc.procedures.slip import Contours
 
@@ -101,3 +109,17 @@ def test_ground_below_a_drawing_of_a_small_surface_is_left_out() -> None:
     assert drawn(-7.0) == [("soft", "peat", 1.0, -1.0), ("soft2", "clay", -1.0, -4.0), ("firm", "", -4.0, -7.0)]
     assert drawn(-2.0) == [("soft", "peat", 1.0, -1.0), ("soft2", "clay", -1.0, -2.0)]
     assert drawn(1.5) == []
+
+
+@pytest.mark.parametrize(("bottom", "drawn"), [(1.0, 1), (6.0, 0)])
+def test_a_zone_that_the_fill_does_not_reach_yet_is_not_drawn(bottom: float, drawn: int) -> None:
+    layers = [SimpleNamespace(name="peat", thickness=2.0, at_toe=lambda _: 2.0)]
+    zone = SimpleNamespace(bottom=bottom, top=bottom + 1.0)
+    bank = SimpleNamespace(zones=[(0, zone)], ends=lambda _: (-1.0, 1.0))
+    section = SimpleNamespace(
+        soft_layers=layers, slopes=False, columns=SimpleNamespace(floating=None), embankment=bank
+    )  # fmt: skip
+
+    items = _ground(cast("Any", section), PLACE, (-5.0, 5.0), -4.0)
+
+    assert [item.fill for item in items if isinstance(item, Polygon)].count("zone") == drawn

@@ -9,7 +9,7 @@ import pytest
 from calc.engine.sheet import Limitation, Sheet, Verdict
 from calc.study import size_report
 from calc.study.report import turned_verdicts
-from calc.study.size_report import first_words, limit_words, page_table, table_rows
+from calc.study.size_report import first_words, limit_words, open_words, page_table, table_rows
 from calc.study.turning import brief, keys_of, turning
 from calc.study.whole_section import Outcome, Rated
 
@@ -109,3 +109,12 @@ def test_what_governs_a_design_is_what_the_grid_changes(monkeypatch: pytest.Monk
     assert governs() == ["0.970", "Modulus of the tests"]
     assert governs(unchanged={"x/d": 0.97}) == ["0.950", "Uplift"]
     assert governs(unchanged={"x/a": 0.8, "x/c": 0.95, "x/d": 0.97}) == ["–", "–"]
+
+
+def test_verdicts_that_the_grid_does_not_change_are_told_where_there_are_some() -> None:
+    screening = SimpleNamespace(unfollowed={}, dated={}, titles={"x/d": "Modulus of the tests"})
+
+    assert not any("No value of the grid" in text for text in open_words(found(PASSES, screening=screening)))
+    told = "".join(open_words(found(PASSES, screening=screening, unchanged={"x/d": 0.97})))
+    assert "1 of the required verdicts" in told
+    assert "0.970: Modulus of the tests" in told

@@ -266,8 +266,8 @@ def section_of_size(
     size: Size | None, section_keys: tuple[str, ...], section_values: list[dict[str, object]]
 ) -> Problems:
     """The section is known and has the layers that are replaced; its sleeve follows the diameter."""
-    if size is None:
-        return
+    if size is None or not section_values:
+        return  # that there is no section is told by itself
     if size.section not in section_keys and (size.section is not None or len(section_keys) > 1):
         got = None if size.section is not None else "nothing"
         yield Problem(("size", "section"), f"be the key of a section ({', '.join(map(str, section_keys))})", got)

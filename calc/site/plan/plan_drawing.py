@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from math import ceil, cos, floor, hypot, inf, sin
+from math import ceil, cos, floor, sin
 
 import numpy as np
 
@@ -15,6 +15,7 @@ from calc.package.canvas import INK, QUIET, Canvas, Pen, Place, hatch_lines, sho
 from calc.site.plan.axis import places
 from calc.site.plan.column_layout import Array, Layout, Marks
 from calc.site.plan.column_list import Column, ColumnList
+from calc.site.plan.grid_names import GRID_STEP, grid_lines, grid_on_frame
 from calc.site.plan.key_plan import key_plan
 from calc.site.plan.plan_marks import EVERY_TOE, POINT, RING, TOE, draw_marks, draw_points, mark, point_levels
 from calc.site.plan.setting_out import layer_of, one_line
@@ -27,9 +28,7 @@ FOOTPRINT = Pen(0.5, INK, "10 3")
 MATCH = Pen(0.3, QUIET, "8 2")
 DASHED, AXIS = Pen(0.15, QUIET, "2 1.2"), Pen(0.2, INK, "6 1.2 1 1.2")
 SYMBOLS = ("open", "cross", "bar", "dot", "double", "half")
-GRID_STEP = 20.0  # m between crosses of the grid
 TICK = 10.0  # m between marks along the line
-BESIDE_CORNER, APART = 8.0, 22.0  # mm from a corner of the field, and between two, to names of grid lines
 CLEAR = 16.0  # mm from a column to the label of a cross
 CLOSE = 0.5  # mm between an id and a match line
 BESIDE = 0.4  # m from the outermost row to the chainages
@@ -139,7 +138,7 @@ def drawing_sheet(drawn: Drawn, cut: Cut) -> Canvas:
     _zones(drawn, cut, canvas)
     _columns(drawn, cut, canvas, _match_lines(drawn, cut, canvas))
     _mask(canvas)
-    _grid_on_frame(cut, canvas)
+    grid_on_frame(cut, canvas)
     _north(cut, canvas)
     _scale_bar(cut.scale, canvas, (20.0, BAND + 12.0))
     legend(drawn, canvas, cut)
@@ -177,7 +176,7 @@ def _seen(x: Array, y: Array) -> Marks:
 
 def _ground(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
     """Crosses of the grid with their easting and northing."""
-    east, north = (one.ravel() for one in np.meshgrid(_grid_lines(cut, 0), _grid_lines(cut, 1)))
+    east, north = (one.ravel() for one in np.meshgrid(grid_lines(cut, 0), grid_lines(cut, 1)))
     x, y = cut.on_paper(east, north)
     along, across = (sin(cut.bearing), cos(cut.bearing)), (cos(cut.bearing), -sin(cut.bearing))
     laid = drawn.layout.columns
@@ -190,43 +189,6 @@ def _ground(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
         # Among the columns a label would lie over their ids.
         if not len(beside) or np.hypot(*(beside - at).T).min() > CLEAR:
             canvas.text((at[0] + 1.2, at[1] - 1.0), f"E {east[k]:.0f}  N {north[k]:.0f}", size=SMALL, colour=QUIET)
-
-
-def _grid_on_frame(cut: Cut, canvas: Canvas) -> None:
-    """Where lines of the grid meet the upper and the left side of the field: by them sheet and list can be compared.
-
-    Among the columns crosses have no names.
-    """
-    left, top, right, bottom = FIELD
-    named: dict[bool, list[float]] = {True: [], False: []}
-    for axis, letter in enumerate("EN"):
-        for value in _grid_lines(cut, axis):
-            ends = np.array([cut.middle, cut.middle], dtype=float)
-            ends[:, axis], ends[1, 1 - axis] = value, cut.middle[1 - axis] + 1.0
-            (x, y), (dx, dy) = (np.array(cut.on_paper(*end)) for end in ends)
-            dx, dy = dx - x, dy - y
-            for above, at in (
-                (True, x + (top - y) * dx / dy if dy else inf),
-                (False, y + (left - x) * dy / dx if dx else inf),
-            ):
-                low, high = (left, right) if above else (top, bottom)
-                if not low + BESIDE_CORNER < at < high - BESIDE_CORNER or any(
-                    abs(at - o) < APART for o in named[above]
-                ):
-                    continue
-                named[above].append(at)
-                end = (at, top) if above else (left, at)
-                canvas.line([end, (at, top + 2) if above else (left + 2, at)], THIN)
-                text = (at, top - 1.0) if above else (left - 1.0, at)
-                canvas.text(text, f"{letter} {value:.0f}", size=SMALL, anchor="middle", turned=not above)
-
-
-def _grid_lines(cut: Cut, axis: int) -> Array:
-    """Eastings (axis 0) or northings of the lines of the grid that may cross the sheet."""
-    reach = hypot(FIELD[2] - FIELD[0], FIELD[3] - FIELD[1]) * cut.scale / 2000
-    low, high = cut.middle[axis] - reach, cut.middle[axis] + reach
-    found: Array = GRID_STEP * np.arange(ceil(low / GRID_STEP), floor(high / GRID_STEP) + 1, dtype=np.float64)
-    return found
 
 
 def _line(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
