@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from calc.archive.record.cover_page import printed_head
+from calc.archive.record.cover_page import printed_head, printed_on_cover
 from calc.archive.record.find import content_of, manifest_of
 from calc.archive.record.issue import chain_words, issue
 from calc.archive.record.verification import verify
@@ -110,6 +110,15 @@ def test_head_is_read_from_the_cover(tmp_path: Path, page: Callable[..., bytes])
 
     assert printed_head(page(b"", b"", words=words)) == store.entries()[0].sha256
     assert printed_head(page(b"", b"", words=NEW)) == "0" * 64
+
+
+def test_checksum_of_the_plan_is_read_behind_the_head_alone(tmp_path: Path) -> None:
+    """A note on the cover may say the words of a checksum, for a revision with a column plan or without one."""
+    head = chain_words(archive_of(tmp_path, ["A"]).entries())
+    said, note = f"; checksum of the column plan {'ab' * 8}", f"Note; checksum of the column plan {'0' * 16} replaced"
+    pages = [quick_package(b"", b"", words=f"{note} Archive {head}{own}; attached {note}") for own in (said, "")]
+
+    assert [printed_on_cover(page)[1] for page in pages] == ["ab" * 8, ""]
 
 
 @pytest.mark.parametrize(

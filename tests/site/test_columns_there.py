@@ -50,9 +50,9 @@ def verdict(known: ColumnsKnown | None, course: DesignCourse | None = None) -> t
     return one.stamp, one.note
 
 
-def by(found: Any, stated: ColumnsAccepted | None = None) -> tuple[str, str]:
+def by(found: Any, stated: ColumnsAccepted | None = None, on: dt.date | None = None) -> tuple[str, str]:
     observed = accepted().observed.model_copy(update={"columns": (stated,) if stated else ()})
-    return verdict(ColumnsKnown(observed, found))
+    return verdict(ColumnsKnown(observed, found, on))
 
 
 def stated(day: dt.date) -> ColumnsAccepted:
@@ -88,6 +88,18 @@ def test_a_statement_after_the_fill_proves_nothing_of_it() -> None:
     assert state == "not verified"
     assert "2025-08-20" in note
     assert "2025-08-0" in note
+
+
+def test_a_statement_after_the_day_of_the_question_says_nothing_on_it() -> None:
+    made, day = stated(dt.date(2025, 5, 23)), dt.timedelta(days=1)
+    waiting = records(to_decide={"A-2": ("position",)})
+
+    assert by(None, made, made.date)[0] == "accepted by statement"
+    assert by(None, made, made.date - day) == (
+        "not verified", "The statement is of 2025-05-23, after the day of the question (2025-05-22)."
+    )  # fmt: skip
+    assert by(waiting, made, made.date)[0] == "pass"
+    assert by(waiting, made, made.date - day)[0] == "not verified"
 
 
 def test_records_of_all_columns_before_the_fill_pass() -> None:

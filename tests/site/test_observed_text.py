@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from calc.engine.sheet import Sheet
+from calc.procedures.observation import SHAPE_ERROR
 from calc.site.observed.addendum import addendum
 from calc.site.observed.crossings import Crossing, crossings
 from calc.site.observed.next_lift import NextLift, next_lift
@@ -17,7 +18,7 @@ from calc.site.observed.observed_run import Observation, ObservedSection, age_of
 from calc.site.observed.observed_text import observed_text
 from calc.site.observed.readings_file import Taken
 from calc.site.observed.series import Series
-from calc.site.observed.settlement_analysis import Analysis, Hyperbola, Span
+from calc.site.observed.settlement_analysis import APART, Analysis, Hyperbola, Span
 from calc.site.rows.row_files import Refused
 from tests.site.invented_lifts import accepted
 from tests.site.invented_plates import analysed, plate
@@ -162,7 +163,14 @@ def test_an_old_answer_verifies_nothing(longest: float | None, days: int, old: b
     assert line in observed_text(of, 1000)
     assert line in words_of(addendum(of))
     assert made["asked_on"] == on.isoformat()
-    assert made["sections"][0]["age"] == {"days": days, "longest": longest or 14.0, "old": old}
+    assert made["sections"][0]["age"] == {
+        "days": days, "longest": longest or 14.0, "longest_by_project_rule": longest is None, "old": old,
+    }  # fmt: skip
+    by_rule = "counts for 14 days (project rule; the project file gives no time)."
+    assert "Project rules: no forecast" in (pages := words_of(addendum(of)))
+    assert f"up to {APART:.0f} times apart, and none" in pages
+    assert f"{100 * SHAPE_ERROR:g} % of the last reading" in pages
+    assert (by_rule in observed_text(of, 1000), by_rule in words_of(addendum(of))) == (longest is None,) * 2
     assert "Asked on" not in observed_text(replace(of, sections=(section_a(),)), 1000)
 
 

@@ -14,8 +14,8 @@ LARGEST_COVER = 20_000_000
 # Lines may break anywhere: the words are looked for without spaces.
 _HEAD = re.compile(
     r"Archive(?:firstrecordofitsarchive|headofthechainbeforethisissue:record[0-9]{1,7},SHA-256([0-9a-f]{64}))"
+    r"(?:;checksumofthecolumnplan([0-9a-f]{16}))?"
 )
-_PLAN = re.compile(r"checksumofthecolumnplan([0-9a-f]{16})")
 _SHOWN = re.compile(rb"/(\w{1,100}) -?[\d.]{1,20} Tf\b|(?<!<)<([0-9A-Fa-f]{4,100000})>(?!>)")
 _FONT = re.compile(rb"/(\w{1,100}) (\d{1,9}) 0 R")
 _SIGN = re.compile(rb"^<([0-9A-Fa-f]{4})> <((?:[0-9A-Fa-f]{4}){1,20})>$", re.MULTILINE)
@@ -27,16 +27,16 @@ def printed_head(package: bytes) -> str:
 
 
 def printed_on_cover(package: bytes) -> tuple[str, str]:
-    """The hash of the record before the issue, and the checksum of the column plan or "" where the cover shows none."""
+    """The hash of the record before the issue, and the checksum of the column plan behind it or "" without one."""
     try:
         with readable():
             text = "".join("".join(_text(Pdf(package))).split())
     except Unreadable as error:
         message = f"its cover cannot be read: {error}"
         raise DamagedArchive(message) from error
-    heads = [match[1] or FIRST for match in _HEAD.finditer(text)]
+    heads = [(match[1] or FIRST, match[2] or "") for match in _HEAD.finditer(text)]
     if len(heads) == 1:
-        return heads[0], ", ".join(dict.fromkeys(_PLAN.findall(text)))
+        return heads[0]
     message = "its cover shows no head of the chain" if not heads else "its cover shows more than one head of the chain"
     raise DamagedArchive(message)
 

@@ -85,6 +85,10 @@ def prepare(
     plan = plan or refuse_run(run, status)
     recorded = results_text(run).encode()
     files, words = {"inputs": design.text, "results": recorded}, chain_words(entries)
+    said = recorded_plan(plan.part) if plan else None
+    if said and said.checksum:
+        # Right behind the head, where `printed_on_cover` looks for it: a note may say the same.
+        words += f"; checksum of the column plan {said.checksum}"
     if design.results_file:
         files["data"] = design.results_file.content
     inside: list[Attached] = []
@@ -108,9 +112,6 @@ def prepare(
                for name, content in plan_files.items()]  # fmt: skip
     if plan_files:
         words += f"; the column plan is laid out from {' and '.join(plan_files)}, attached"
-    said = recorded_plan(plan.part) if plan else None
-    if said and said.checksum:
-        words += f"; checksum of the column plan {said.checksum}"
     appendices = [plan.part.appendix()] if plan else []
     checked = checked_run(project, run)
     files["package"] = package_pdf(run, recorded, tell, words, inside, checked, means=means, appendices=appendices)

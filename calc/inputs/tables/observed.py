@@ -164,7 +164,7 @@ class Observed(Table):
     )
     longest_age: Time | None = field(
         "Longest time from the last reading of a section to the day of the question for which an answer counts; "
-        "without it 14 days.",
+        "without it 14 days (project rule).",
         "7 d",
         default=None,
     )

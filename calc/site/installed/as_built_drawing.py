@@ -13,7 +13,8 @@ from calc.site.installed.as_built import Extra
 from calc.site.installed.installed_run import Installation
 from calc.site.installed.progress_forecast import ProgressOfWork
 from calc.site.plan.column_layout import Array
-from calc.site.plan.plan_drawing import BOLD, SMALL, TEXT, THIN, Drawn
+from calc.site.plan.plan_drawing import Drawn
+from calc.site.plan.plan_pens import BOLD, SMALL, TEXT, THIN
 from calc.site.plan.sheet_cuts import FIELD, ID_SIZE, Cut
 from calc.site.plan.write_plan import sheets_of
 

@@ -26,10 +26,14 @@ FIRST_DAY = dt.date(1970, 1, 1)  # that records count from
 
 @dataclass(frozen=True)
 class ColumnsKnown:
-    """What is known of the columns of all sections: records that were judged, and what the project states."""
+    """What is known of the columns of all sections: records that were judged, and what the project states.
+
+    ``on`` is the day of the question, if there is one: what is stated on a later day is not known on it.
+    """
 
     observed: Observed
     records: "Installation | None" = None
+    on: dt.date | None = None
 
     def stated(self, section: str) -> ColumnsAccepted | None:
         """The statement on the columns of a section."""
@@ -41,10 +45,12 @@ def columns_stand(sheet: Sheet, course: DesignCourse, place: int, known: Columns
     title = say("title")
     stated = None if known is None else known.stated(course.section.of)
     records = None if known is None else known.records
+    on = None if known is None else known.on
+    unheard = stated is not None and on is not None and stated.date > on
     filled = _first_fill(course)
     by = course.calendar.starts[place] if filled is None else filled
     if records is not None:
-        wrong, doubts = _by_records(course, records, by, stated, filled=filled is not None)
+        wrong, doubts = _by_records(course, records, by, None if unheard else stated, filled=filled is not None)
         if wrong:
             sheet.verdicts.append(Verdict(KEY, title, "fail", note=" ".join(wrong)))
         elif doubts:
@@ -53,6 +59,8 @@ def columns_stand(sheet: Sheet, course: DesignCourse, place: int, known: Columns
             sheet.settled(KEY, title, say("by-records", count=len(_own(course, records))))
     elif stated is None:
         sheet.not_verified(KEY, title, say("nothing", section=course.section.of))
+    elif unheard:
+        sheet.not_verified(KEY, title, say("stated-later", date=stated.date.isoformat(), asked=f"{on}"))
     elif _day_of(course, stated.date) > by:
         since = calendar_day(course.design, by)
         sheet.not_verified(KEY, title, say("stated-late", date=stated.date.isoformat(), since=since))

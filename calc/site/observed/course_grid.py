@@ -20,6 +20,11 @@ HORIZON = 10 * 365.25  # day after the last fill up to which a hand-over is look
 DATES = 40
 
 
+def factor_apart(places: int) -> float:
+    """The ratio of two factors that lie so many places apart."""
+    return float((FACTORS[1] / FACTORS[0]) ** places)
+
+
 @dataclass(frozen=True)
 class CourseGrid:
     """Settlements (m) for every factor of ``WIDE`` at some days, and what is left at hand-overs at some dates.

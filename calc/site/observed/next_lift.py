@@ -48,7 +48,18 @@ class Age:
 
     asked: float
     days: float
-    longest: float
+    given: float | None
+
+    @property
+    def longest(self) -> float:
+        """For how many days an answer counts."""
+        return FRESH if self.given is None else self.given
+
+    @property
+    def counts(self) -> str:
+        """The same in words, with where the number is from."""
+        longest = f"{self.longest:g}"
+        return say("counts-by-rule", longest=longest) if self.given is None else say("counts", longest=longest)
 
     @property
     def old(self) -> bool:
@@ -116,7 +127,7 @@ def next_lift(
 def age_text(course: DesignCourse, age: Age) -> str:
     """How old the readings are on the day of the question."""
     return say("old", date=calendar_day(course.design, course.last), age=f"{age.days:.0f}",
-               asked=calendar_day(course.design, age.asked), longest=f"{age.longest:g}")  # fmt: skip
+               asked=calendar_day(course.design, age.asked), counts=age.counts)  # fmt: skip
 
 
 def no_lift(course: DesignCourse) -> tuple[str, bool]:

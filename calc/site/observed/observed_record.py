@@ -7,7 +7,7 @@ import numpy as np
 from calc.engine.sheet import Sheet
 from calc.engine.sheet.printing import printed_expression
 from calc.engine.symbols import symbol
-from calc.site.observed.course_grid import FACTORS
+from calc.site.observed.course_grid import factor_apart
 from calc.site.observed.crossing_lines import crossing_sheet
 from calc.site.observed.crossings import Crossing
 from calc.site.observed.observed_run import Observation, ObservedSection
@@ -47,7 +47,10 @@ def _section(of: Observation, part: ObservedSection) -> Json:
         "key": part.section.key,
         "last": part.last,
         "last_date": date_text(of, part.last),
-        "age": None if part.age is None else {"days": part.age.days, "longest": part.age.longest, "old": part.age.old},
+        "age": None if part.age is None else {
+            "days": part.age.days, "longest": part.age.longest, "longest_by_project_rule": part.age.given is None,
+            "old": part.age.old,
+        },
         "open": part.open,
         "stages": works,
         "series": [_series(part, k) for k in range(len(part.series))],
@@ -105,7 +108,7 @@ def _analysis(one: Analysis) -> Json:
         "lag": None if fit is None else float(fit.lag[0]),
         "residuals": [] if fit is None else fit.residuals[0].tolist(),
         "degree": one.degree,
-        "shapes": [{"share": each.shape.share, "factor_apart": float((FACTORS[1] / FACTORS[0]) ** each.shape.steps)}
+        "shapes": [{"share": each.shape.share, "factor_apart": factor_apart(each.shape.steps)}
                    for each in one.shapes],
         "final_by_steps": one.line.final if one.line else None,
         "final_by_hyperbola": one.hyperbola.final if one.hyperbola else None,

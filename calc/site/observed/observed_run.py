@@ -22,7 +22,6 @@ from calc.site.observed.next_lift import MUST_NOT, OPEN, Age, NextLift, next_lif
 from calc.site.observed.readings_file import Taken, read_files
 from calc.site.observed.series import Peak, Series, common_peaks, instrument_quantities, series_of
 from calc.site.observed.settlement_analysis import Analysis, analyse
-from calc.site.observed.works_dates import FRESH
 
 if TYPE_CHECKING:  # it needs packages that readings do without
     from calc.site.installed.installed_run import Installation
@@ -161,7 +160,7 @@ def observe(
         parts = tuple(_divided(zone, zones[zone.key].section.halvings) for zone in base.by_zones())
         own = by_key[part.section.key]
         found[part.section.key] = observed_section(design, part.section, whole, done, own, slip=slip, zones=parts,
-                                                   columns=ColumnsKnown(observed, records), on=on)  # fmt: skip
+                                                   columns=ColumnsKnown(observed, records, on), on=on)  # fmt: skip
     chosen = [section for section in sections if section.key in by_key]
     for section in chosen:
         own = by_key[section.key]
@@ -205,8 +204,7 @@ def age_of(design: Design, last: float, on: dt.date) -> Age:
     """How old the last reading of a section is on the day of the question."""
     assert design.observed is not None  # noqa: S101 - without it nothing is observed
     asked = float((on - design.observed.start).days)
-    longest = design.observed.longest_age
-    return Age(asked, asked - float(np.floor(last)), FRESH if longest is None else longest)
+    return Age(asked, asked - float(np.floor(last)), design.observed.longest_age)
 
 
 def last_day(series: Sequence[Series]) -> float:

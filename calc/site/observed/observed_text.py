@@ -76,7 +76,7 @@ def age_line(of: Observation, part: ObservedSection) -> str:
     if age is None:
         return ""
     text = say("age", date=date_text(of, part.last), asked=date_text(of, age.asked), days=_number(int(age.days), "day"),
-               longest=f"{age.longest:g}")  # fmt: skip
+               counts=age.counts)  # fmt: skip
     return text + (say("age-old") if age.old else "")
 
 

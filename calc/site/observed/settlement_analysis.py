@@ -22,7 +22,7 @@ from calc.procedures.observation import (
     fit_course,
     parallel_slope,
 )
-from calc.site.observed.course_grid import FACTORS, CourseGrid
+from calc.site.observed.course_grid import FACTORS, CourseGrid, factor_apart
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.series import Series
 
@@ -46,7 +46,7 @@ SLOPE_FACTOR = 0.7370  # one exponential in the window, least squares over even 
 EVEN_TIMES = 0.7451  # the same over even times, told beside it
 ROUNDS = 20
 REST = 0.01  # of what the last load brings by the hyperbola, by which its last round may move it: project rule
-APART = float((FACTORS[1] / FACTORS[0]) ** (2 * MARGIN))  # that factors on c_h of two parts may be of one another
+APART = factor_apart(2 * MARGIN)  # that factors on c_h of two parts may be of one another: project rule
 BEFORE = 1e-4  # day; what is read as a stage begins is no reading before it
 MM = 1000.0
 
@@ -340,8 +340,9 @@ def _forecast(made: Analysis, course: DesignCourse, grid: CourseGrid, used: Seri
     ):  # fmt: skip
         note = say("range", low=f"{values.min():.{decimals}f}", high=f"{values.max():.{decimals}f}")
         if name == "f_ch" and first.shape != OWN:
-            apart = float((FACTORS[1] / FACTORS[0]) ** first.shape.steps)
-            note += " " + say("two-parts", share=f"{100 * first.shape.share:.0f}", apart=f"{apart:.2f}")
+            note += " " + say(
+                "two-parts", share=f"{100 * first.shape.share:.0f}", apart=f"{factor_apart(first.shape.steps):.2f}"
+            )
         scope.reading(name, values[0], title=title, source=ob.FITTED, note=note)
     scope.reading("r_lag", float(made.fit.counted[0]), title=say("lag"), source=ob.LAG)
     scope(ob.error_factor)

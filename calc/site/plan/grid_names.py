@@ -4,13 +4,13 @@ from math import ceil, floor, hypot, inf
 
 import numpy as np
 
-from calc.package.canvas import Canvas, Pen
+from calc.package.canvas import Canvas
 from calc.site.plan.column_layout import Array
+from calc.site.plan.plan_pens import SMALL, THIN
 from calc.site.plan.sheet_cuts import FIELD, Cut
 
 GRID_STEP = 20.0  # m between crosses of the grid
 BESIDE_CORNER, APART = 8.0, 22.0  # mm from a corner of the field, and between two, to names of grid lines
-THIN, SMALL = Pen(0.18), 2.1  # mm, as on the rest of a sheet
 
 
 def grid_on_frame(cut: Cut, canvas: Canvas) -> None:

@@ -10,19 +10,18 @@ from calc.engine.words import words_of
 from calc.inputs.tables.alignment import place_text
 from calc.inputs.tables.plan import Corner, Plan
 from calc.inputs.tables.plan_line import Element
-from calc.package.canvas import INK, Canvas, Pen, Place, hatch_lines, shorten, text_width
+from calc.package.canvas import INK, QUIET, Canvas, Pen, Place, hatch_lines, shorten, text_width
 from calc.site.plan.axis import places
 from calc.site.plan.column_layout import Array
+from calc.site.plan.plan_pens import AXIS, FINE, SMALL, THIN
 from calc.site.plan.setting_out import one_line
 from calc.site.plan.sheet_cuts import Cut, outline
 
 say = words_of(__name__)
 
 Box = tuple[float, float, float, float]
-THIN, FINE, AXIS = Pen(0.18), Pen(0.12, "#6f6f6b"), Pen(0.2, INK, "6 1.2 1 1.2")
 FOOTPRINT, ZONE = Pen(0.35, INK, "6 2"), Pen(0.3)
 OWN = "#c9c6bd"  # of the sheet that the key plan stands on: its number stays legible in grey
-SMALL = 2.1
 ROOMY = 4.0  # mm that a number takes
 AROUND = 4.0  # mm around the sheets, for chainages
 APART, SHARE = 9.0, 0.08  # mm between chainages, at least, and of the width of the key plan
@@ -77,7 +76,7 @@ def key_plan(
                         backed=own is not cut)  # fmt: skip
             numbered = middle
     title = f"{say('key-plan')}; {say('hatched')}" if plan.exclusion else say("key-plan")
-    canvas.text((left, top + 1.0), title, size=SMALL, colour="#6f6f6b")
+    canvas.text((left, top + 1.0), title, size=SMALL, colour=QUIET)
 
 
 def _grounds(plan: Plan, canvas: Canvas, paper: Paper, box: Box, sheets: Sequence[Place]) -> None:

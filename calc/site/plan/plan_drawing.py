@@ -18,21 +18,20 @@ from calc.site.plan.column_list import Column, ColumnList
 from calc.site.plan.grid_names import GRID_STEP, grid_lines, grid_on_frame
 from calc.site.plan.key_plan import key_plan
 from calc.site.plan.plan_marks import EVERY_TOE, POINT, RING, TOE, draw_marks, draw_points, mark, point_levels
+from calc.site.plan.plan_pens import AXIS, BOLD, FINE, LARGE, SMALL, TEXT, THIN
 from calc.site.plan.setting_out import layer_of, one_line
 from calc.site.plan.sheet_cuts import EDGE, FIELD, ID_SIZE, PAPER, Cut, neighbours, outline
 
 say = words_of(__name__)
 
-THIN, FINE, BOLD = Pen(0.18), Pen(0.12, QUIET), Pen(0.35)
 FOOTPRINT = Pen(0.5, INK, "10 3")
 MATCH = Pen(0.3, QUIET, "8 2")
-DASHED, AXIS = Pen(0.15, QUIET, "2 1.2"), Pen(0.2, INK, "6 1.2 1 1.2")
+DASHED = Pen(0.15, QUIET, "2 1.2")
 SYMBOLS = ("open", "cross", "bar", "dot", "double", "half")
 TICK = 10.0  # m between marks along the line
 CLEAR = 16.0  # mm from a column to the label of a cross
 CLOSE = 0.5  # mm between an id and a match line
 BESIDE = 0.4  # m from the outermost row to the chainages
-SMALL, TEXT, LARGE = 2.1, 2.4, 3.4
 BAND = FIELD[3] + 4.0  # where the title band begins, mm
 KEY = (150.0, 254.0)  # left and right of the key plan, mm
 TITLE = 262.0  # where the title block begins, mm

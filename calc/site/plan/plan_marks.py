@@ -9,6 +9,7 @@ from calc.inputs.tables.plan import Plan
 from calc.package.canvas import INK, Canvas, Pen, Place, shorten, text_width
 from calc.site.plan.column_layout import Array
 from calc.site.plan.column_list import Column
+from calc.site.plan.plan_pens import BOLD, THIN
 from calc.site.plan.setting_out import one_line
 from calc.site.plan.sheet_cuts import FIELD, ID_SIZE, PAPER, Cut
 
@@ -18,7 +19,6 @@ RING, POINT, TOE = "ring", "point", "toe"
 EVERY_TOE = 5  # numbers of a row
 TOE_SIZE, POINT_SIZE = 1.9, 1.6  # mm
 RINGED = Pen(0.5, INK, "1 0.6")
-OUTLINE, THIN = Pen(0.35), Pen(0.18)
 BESIDE = ((1, -1.0), (-1, -1.0), (1, -3.0), (-1, -3.0), (1, 1.0), (-1, 1.0), (0, -4.6), (0, 2.2))
 """Where a name may stand: right, left, or over and under its point, and its top from there, mm."""
 LEVELS = PAPER[1] - 21.0  # of the line with the levels of the points, mm
@@ -33,7 +33,7 @@ def mark(canvas: Canvas, at: Place, size: float, symbol: str) -> bool:
         corners = _triangle(at, size)
         canvas.area(corners, "#ffffff")
         canvas.area([(x, y - 0.8 * size), (x + size, y - 0.8 * size), (x, y + size)], INK)
-        canvas.line(corners, OUTLINE)
+        canvas.line(corners, BOLD)
     elif symbol == TOE:
         canvas.text((x, y + 0.7), "0.00", size=TOE_SIZE, anchor="middle")
     return symbol in {RING, POINT, TOE}

@@ -12,8 +12,6 @@ from calc.package.render import render_pdf
 from calc.site.plan.key_plan import key_plan
 from calc.site.plan.plan_drawing import (
     BAND,
-    LARGE,
-    TEXT,
     Drawn,
     drawing_sheet,
     frame,
@@ -21,6 +19,7 @@ from calc.site.plan.plan_drawing import (
     lines,
     title_block,
 )
+from calc.site.plan.plan_pens import LARGE, TEXT
 from calc.site.plan.plan_steps import AreaSheet
 from calc.site.plan.plan_tables import answers, blocks, limits, points_tables
 from calc.site.plan.setting_out import one_line
