@@ -21,6 +21,7 @@ from calc.package.pages import environment
 from calc.package.render import render_pdf
 from calc.package.shown import cut
 from calc.package.small_lines import small_line
+from calc.procedures.observation import SHAPE_ERROR
 from calc.site.observed import settlement_analysis as rule
 from calc.site.observed.course_grid import FACTORS
 from calc.site.observed.crossing_lines import crossing_sheet
@@ -354,7 +355,8 @@ def _rules() -> str:
         degree=f"{100 * rule.LEAST_DEGREE:.0f}", gap=f"{100 * rule.LARGEST_GAP:.0f}", short=f"{rule.SHORT_GAP:.0f}",
         low=f"{FACTORS[0]:g}", high=f"{FACTORS[-1]:g}", scale_low=f"{rule.SCALES[0]:g}",
         scale_high=f"{rule.SCALES[1]:g}", lag=f"{rule.DEPENDENT:g}", poor=f"{100 * rule.POOR:.0f}",
-        unsure=f"{rule.UNSURE:g}", fresh=f"{FRESH:.0f}", still=STILL, below=f"{100 * BELOW_ZERO:.0f}", far=f"{FAR:.0f}",
+        unsure=f"{rule.UNSURE:g}", shape=f"{100 * SHAPE_ERROR:g}",
+        fresh=f"{FRESH:.0f}", still=STILL, below=f"{100 * BELOW_ZERO:.0f}", far=f"{FAR:.0f}",
         share=f"{100 * LIFT_SHARE:.0f}", fallen=f"{100 * FALLEN:.0f}", load=f"{LEAST_LOAD:.0f}",
         settled=f"{MM * LEAST_SETTLEMENT:.0f}",
     )  # fmt: skip
@@ -362,8 +364,8 @@ def _rules() -> str:
 
 def _limits(of: Observation) -> list[str]:
     """What these pages do not say."""
-    found = [say("limit-methods"), say("limit-range"), say("limit-factors"), say("limit-later"), say("limit-place"),
-             say("limit-gain"), _rules()]  # fmt: skip
+    found = [say("limit-methods"), say("limit-range", apart=f"{rule.APART:.0f}"), say("limit-factors"),
+             say("limit-later"), say("limit-place"), say("limit-gain"), _rules()]  # fmt: skip
     found += [say("file-unread", file=Path(one.file).name, why=one.why) for one in of.taken.unread if one.readings]
     if of.unmapped:
         found.append(say("limit-unmapped", keys=", ".join(of.unmapped)))
