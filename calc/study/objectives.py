@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from calc.chain import Run
-from calc.chapters.shared.frame import given_of_section
+from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.sleeve_radius import sleeve_radius
 from calc.engine.sheet import Origin, Sheet
 from calc.formulas.geometry import column_area, square_cell_area, triangular_cell_area
@@ -193,14 +193,14 @@ def _charge_parts(grid: Grid, sheet: Sheet, columns: Columns, kind: str, chosen:
         for k, (side, area) in enumerate(_areas(grid, choice)):
             scope = sheet.scope(f"{axis} {k}", axis)
             _give(scope, "k_B", choice.charges[kind]["volume"])
-            paths = {"n_Bl": f"embankment.berm_{side}.slope", "n_L": f"embankment.slope_{side}"}
-            if grid.section.platform:
-                paths["t_P"] = "platform.thickness"
+            own = grid.section
+            origins = {
+                "n_Bl": origin_of(own, f"embankment.berm_{side}.slope"),
+                "n_L": origin_of(own, f"embankment.slope_{side}"),
+                "t_P": origin_of(own, "platform.thickness") if own.platform else Origin("default", text="platform"),
+            }
             for name, value in area.items():
-                if name in paths:
-                    given_of_section(scope, name, grid.section, paths[name], value)
-                else:
-                    scope.given(name, value, origin=Origin("file", text=axis))
+                scope.given(name, value, origin=origins.get(name, Origin("file", text=axis)))
             scope.take("K_A0", total)
             scope(area_of_left_berm)
             scope.take("K_As", scope(charge_of_berm))

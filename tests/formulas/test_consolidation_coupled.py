@@ -203,7 +203,7 @@ def test_a_factor_far_below_one_leaves_the_one_exponential_of_the_closed_form(f_
 def test_a_rate_that_is_not_found_is_an_error(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(consolidation_radial, "STEPS", 2)
 
-    with pytest.raises(ProcedureError, match="^radial consolidation, .*: a rate is not found in 2 steps$"):
+    with pytest.raises(ProcedureError, match=r"^radial consolidation, .*: a rate is not found in 2 steps$"):
         radial_modes(c_hs=0.005, d_e=2.0, n_d=2.5, f_tr=3.0)
 
 
