@@ -22,6 +22,7 @@ PROCEDURE = "radial consolidation"
 METHOD = "exponentials of the ring divided into volumes"
 VOLUMES = 60  # along the radius, narrower at the column
 STEPS, CLOSE = 80, 1e-14  # of Newton's method, which needs about eight; halvings exhaust the digits
+REST = 1e-9  # relative; a root that moves by more in the last step is none
 RINGS = 256  # of other proportions that are kept
 KEPT = 6
 """Exponentials; the quickest ones together are the last. Against all of them, and with the same integral over time, the
@@ -53,7 +54,7 @@ def radial_modes(
 
     ``d_e`` (m) is the diameter of the cell, ``n_d`` that over the diameter of the column, ``s_sm`` and ``r_ks`` the
     smeared zone, ``mu_wr`` the mean well resistance. The integral of the course over time is that of the closed form.
-    ``ProcedureError`` for impossible values.
+    ``ProcedureError`` for impossible values, and where a rate is not found.
     """
     factor = drainage_factor(n_d=n_d, s_sm=s_sm, r_ks=r_ks) + np.asarray(mu_wr, dtype=np.float64)
     numbers = [np.asarray(argument, dtype=np.float64) for argument in (c_hs, d_e, n_d, s_sm, r_ks, mu_wr, f_tr, factor)]
@@ -130,10 +131,13 @@ def _moved(poles: Floats, weights: Floats, f: Floats, low: Floats, high: Floats)
     """
     beta, sign = (f - 1) / f, np.where(f > 1, 1.0, -1.0)
     scaled = (weights * poles)[:, None, :]
+    # The weights add up to 1, so that the sum is 1 + β λ Σ w/(μ − λ) as well, which keeps its digits for f below 1.
+    parts, alone = np.where(f < 1, weights, weights * poles)[:, None, :], np.where(f < 1, 1.0, 1 / f)
 
     def terms(base: Floats, x: Floats) -> tuple[Floats, Floats, Floats]:
         away = (poles[:, None, :] - base[..., None]) - x[..., None]
-        return away, 1 / f + beta * (scaled / away).sum(axis=-1), beta * (scaled / away**2).sum(axis=-1)
+        value = alone + beta * np.where(f < 1, base + x, 1.0) * (parts / away).sum(axis=-1)
+        return away, value, beta * (scaled / away**2).sum(axis=-1)
 
     half = (high - low) / 2
     nearer_low = sign * terms(low, half)[1] > 0
@@ -151,10 +155,10 @@ def _moved(poles: Floats, weights: Floats, f: Floats, low: Floats, high: Floats)
         turn = slope * below * over + value * (over * (1 - open_below) - below)
         step = x - value * below * over / turn
         new = np.where((step >= left) & (step <= right), step, (left + right) / 2)
-        done = np.abs(new - x) <= CLOSE * np.abs(new)
-        x = new
-        if done.all():
+        change, x = np.abs(new - x), new
+        if (change <= CLOSE * np.abs(x)).all():
             break
+    refuse_where(f"{PROCEDURE}, {METHOD}", {f"a rate is not found in {STEPS} steps": ~(change <= REST * np.abs(x))})
     away = terms(base, x)[0]
     rates = base + x
     share = 1 / ((f - 1) ** 2 / f * rates**2 * (weights[:, None, :] / away**2).sum(axis=-1) - (f - 1))

@@ -23,7 +23,8 @@ CONFIDENCE = 0.95
 ANGLES = 16  # points of the ellipse of the two factors
 LARGEST_LAG = 0.95  # with more the readings say nearly nothing, and the range is not told
 FEWEST = 5  # readings of a fit: two factors, and what the correlation of residuals takes
-MARGIN = 12  # places of the factors by which the c_h of two parts may lie above and below their middle: 11 times apart
+MARGIN = 12
+"""Places of the factors by which the c_h of two parts may lie above and below their middle; project rule."""
 SHAPE_ERROR = 0.0075  # of the last reading: closer to the ground than that no course is taken to be; project rule
 
 

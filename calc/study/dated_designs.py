@@ -20,7 +20,7 @@ from calc.study.shortest import Found, Nothing, OpenError, Search, Wish
 from calc.study.whole_section import SETTLEMENT, Dated, Outcome, Task, rated, refusing, run_one, settled_early
 
 SAME = 1e-9  # relative; a verdict whose utilisation moves by more hangs on the dates
-APART = 3.0  # times the dates typed, of the later of two runs with other dates
+APART = 3.0  # times the dates typed, of the later of two runs with other dates; project rule
 
 
 @dataclass(frozen=True, slots=True)

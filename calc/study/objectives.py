@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 
 from calc.chain import Run
+from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.sleeve_radius import sleeve_radius
 from calc.engine.sheet import Origin, Sheet
 from calc.formulas.geometry import column_area, square_cell_area, triangular_cell_area
@@ -75,7 +76,7 @@ def _of_berms(grid: Grid, choice: Choice, kind: str, across: float) -> float:
     """What the berms of a choice take of a square metre of the column field."""
     charge = choice.charges[kind]["volume"].value
     return float(sum(charge_of_berm(k_B=charge, A_Bl=area_of_left_berm(**area), b_F=across)
-                     for area in _areas(grid, choice)))  # fmt: skip
+                     for _, area in _areas(grid, choice)))  # fmt: skip
 
 
 def _in_parts(grid: Grid) -> bool:
@@ -127,15 +128,16 @@ def _widths(grid: Grid) -> dict[str, float]:
     return {"": _field_width(grid) - sum(zones.values()), **zones}
 
 
-def _areas(grid: Grid, choice: Choice) -> Iterator[dict[str, float]]:
-    """What the area of the berms of a choice is made of, side by side; nothing where they have no height."""
+def _areas(grid: Grid, choice: Choice) -> Iterator[tuple[str, dict[str, float]]]:
+    """Sides of the berms of a choice, and what their area is made of; nothing where they have no height."""
     fill, platform, berm = grid.section.embankment, grid.section.platform, choice.berm
     if berm is None or not berm.height:
         return
     for side in berm.sides:
         there = getattr(fill, f"berm_{side}")
-        yield {"i_Bl": 1.0, "b_Bl": berm.width, "h_Bl": berm.height, "t_P": platform.thickness if platform else 0.0,
-               "n_Bl": there.slope, "n_L": getattr(fill, f"slope_{side}")}  # fmt: skip
+        yield side, {"i_Bl": 1.0, "b_Bl": berm.width, "h_Bl": berm.height,
+                     "t_P": platform.thickness if platform else 0.0, "n_Bl": there.slope,
+                     "n_L": getattr(fill, f"slope_{side}")}  # fmt: skip
 
 
 def _charge(grid: Grid, axis: str, kind: str, name: str) -> Floats:
@@ -173,8 +175,9 @@ def charge_sheet(grid: Grid, objective: str, columns: Columns, number: int) -> S
 
 def _charge_parts(grid: Grid, sheet: Sheet, columns: Columns, kind: str, chosen: Mapping[str, Choice]) -> None:
     """One part after the other: the grids of columns, then the berms."""
+    ends = {"b_crest": "embankment.crest_width", "b_gl": "field.beyond_left", "b_gr": "field.beyond_right"}
     for name, value in _ends(grid).items():
-        sheet.given(name, value, origin=Origin("file", text="embankment.crest_width, field"))
+        given_of_section(sheet, name, grid.section, ends[name], value)
     sheet(field_width)
     total = sheet["k_mat"]
     for key, width in _widths(grid).items():
@@ -187,11 +190,17 @@ def _charge_parts(grid: Grid, sheet: Sheet, columns: Columns, kind: str, chosen:
         for step in (charge_of_column, charge_of_strip, charge_with_part):
             total = scope(step)
     for axis, choice in chosen.items():
-        for k, area in enumerate(_areas(grid, choice)):
+        for k, (side, area) in enumerate(_areas(grid, choice)):
             scope = sheet.scope(f"{axis} {k}", axis)
             _give(scope, "k_B", choice.charges[kind]["volume"])
+            own = grid.section
+            origins = {
+                "n_Bl": origin_of(own, f"embankment.berm_{side}.slope"),
+                "n_L": origin_of(own, f"embankment.slope_{side}"),
+                "t_P": origin_of(own, "platform.thickness") if own.platform else Origin("default", text="platform"),
+            }
             for name, value in area.items():
-                scope.given(name, value, origin=Origin("file", text=axis))
+                scope.given(name, value, origin=origins.get(name, Origin("file", text=axis)))
             scope.take("K_A0", total)
             scope(area_of_left_berm)
             scope.take("K_As", scope(charge_of_berm))

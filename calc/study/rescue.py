@@ -207,8 +207,8 @@ def _least_change(
 def _farthest(section: Section, lever: Lever, typed: float) -> float:
     if lever.path == "columns.spacing":
         return max(typed / FARTHEST, section.columns.diameter + lever.step)
-    if lever.path.endswith("berm_left.height") or lever.path.endswith("berm_right.height"):
-        berm = section.embankment.berms["left" if "left" in lever.path else "right"]
+    heights = {f"embankment.berm_{side}.height": berm for side, berm in section.embankment.berms.items()}
+    if berm := heights.get(lever.path):
         first = [stage.name for stage in section.stages].index(berm.stage)
         lowest = min(stage.fill_height for stage in section.stages[first:])  # the berm stays lower than the fill
         return max(typed, min(typed * FARTHEST, lowest - lever.step))

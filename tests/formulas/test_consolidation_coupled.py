@@ -22,7 +22,9 @@ from calc.formulas.elastic_cell import (
 )
 from calc.formulas.elastic_plastic_cell import dilatancy_ratio
 from calc.formulas.staged import undrained_share
-from calc.procedures.consolidation_radial import RadialModes, radial_modes
+from calc.procedures import consolidation_radial
+from calc.procedures.consolidation_radial import RadialModes, drainage_factor, radial_modes
+from calc.procedures.failures import ProcedureError
 from tests.formulas import cell_strains as strains
 from tests.formulas.radial_biot import Cell, Outcome, consolidate
 from tests.references.reader import rows, table
@@ -186,6 +188,23 @@ def test_course_of_several_exponentials_agrees_with_the_coupled_solution(row: Si
             float(modes.shares @ np.exp(-modes.rates * f * outcome.time(degree))) for f in (1 - within, 1 + within)
         )
         assert late < 1 - degree < early, (degree, left)
+
+
+@pytest.mark.parametrize("f_tr", [1e-2, 1e-6, 1e-9, 1e-12])
+def test_a_factor_far_below_one_leaves_the_one_exponential_of_the_closed_form(f_tr: float) -> None:
+    """The limit of the equation: the soil gives next to nothing back to the column, which keeps the shape even."""
+    modes = radial_modes(c_hs=0.005, d_e=2.0, n_d=2.5, f_tr=f_tr)
+    closed_rate = 8 * 0.005 * f_tr / 2.0**2 / float(drainage_factor(n_d=2.5, s_sm=1.0, r_ks=1.0))
+
+    assert modes.shares[0] == approx(1, abs=f_tr)
+    assert modes.rates[0] == approx(closed_rate, rel=f_tr + 1e-12)
+
+
+def test_a_rate_that_is_not_found_is_an_error(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(consolidation_radial, "STEPS", 2)
+
+    with pytest.raises(ProcedureError, match=r"^radial consolidation, .*: a rate is not found in 2 steps$"):
+        radial_modes(c_hs=0.005, d_e=2.0, n_d=2.5, f_tr=3.0)
 
 
 @pytest.mark.parametrize("row", ELASTIC, ids=lambda row: f"E_c={row.E_c},J={row.J}")

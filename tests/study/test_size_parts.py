@@ -75,7 +75,10 @@ def test_berms_are_charged_by_their_fill_and_none_is_one_choice(tmp_path: Path) 
     run = grid.section.embankment.slope_left
     fill = [2 * (width * 2.1 + (3 - run) * 2.1**2 / 2) for width in (4.0, 5.0)]
     sheet = charge_sheet(grid, "cost", columns, 2)
+    typed = {step.symbol: origin.path for step in sheet.steps for origin in step.origins if origin.kind == "file"}
 
+    assert {"b_gr": "field.beyond_right", "t_P": "platform.thickness", "n_L": "embankment.slope_right",
+            "n_Bl": "embankment.berm_right.slope"}.items() <= typed.items()  # fmt: skip
     assert [choice.name for choice in grid.axes[3].choices] == ["none", "4 m × 1.5 m", "5 m × 1.5 m"]
     assert read_design(folder, grid.text(0).encode()).sections[0].embankment.berms == {}
     assert {side: (berm.width, berm.height) for side, berm in berms.items()} == {

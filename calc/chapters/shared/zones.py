@@ -56,8 +56,8 @@ def record_zones(sheet: Sheet, section: Section, height: Value, lower: Value, pl
     weights = [*scope["gamma_z"].array.tolist(), section.embankment.gamma]
     scope.reading("gamma_Ex", np.array(max(weights)), title=say("heaviest"), inputs=inputs)
     scope.reading("gamma_En", np.array(min(weights)), title=say("lightest"), inputs=inputs)
+    sheet.limitation("zones", say("limitation-zones"), "project rule ◇")
     if section.embankment.is_cored:
-        sheet.limitation("zones", say("limitation-zones"), "project rule ◇")
         sheet.limitation("zones-end", say("limitation-zones-end"), "project rule ◇")
         return
     half = sheet.scope(HALF, say("scope-half-title"))
@@ -68,7 +68,6 @@ def record_zones(sheet: Sheet, section: Section, height: Value, lower: Value, pl
     half(zo.zone_thickness, H="H_hf")
     half(zo.zone_pressure)
     half(zo.pressure_of_zones, p_Z="p_Zh")
-    sheet.limitation("zones", say("limitation-zones"), "project rule ◇")
 
 
 def stretches(section: Section) -> list[Stretch]:

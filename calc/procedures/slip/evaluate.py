@@ -132,7 +132,7 @@ def factors_of_circles(
 def factors_of_cut(
     ground: Ground, circles: tuple[Floats, Floats, Floats], cut: "CutCircles", wish: Wish
 ) -> Factors:  # fmt: skip
-    """Factors of circles, fewer than a block, that the lines of the ground have cut before."""
+    """Factors of circles that the lines of the ground have cut before, all in one block."""
     factors = Factors.none(len(circles[0]))
     _circles(ground, bonds_of(ground), circles, wish, solve_lines, factors, slice(0, len(circles[0])), cut)
     return factors

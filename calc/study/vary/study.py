@@ -29,7 +29,7 @@ from calc.study.vary.sampling import (
 )
 from calc.study.vary.section_models import Followed
 from calc.study.vary.slip_models import BySurfaces
-from calc.study.vary.surface_rounds import Settled, settled
+from calc.study.vary.surface_rounds import SettledSurfaces, settled
 
 TAIL = 0.025
 """Chance of so many failures of plain Monte Carlo below which it contradicts importance sampling: half of 5 %."""
@@ -62,7 +62,7 @@ class Asked:
     why: str = ""
     beside: Model | None = None
     apart: tuple[str, ...] = ()
-    surfaces: Settled | None = None
+    surfaces: SettledSurfaces | None = None
     turned: tuple[Limitation, ...] = ()
 
     @property
@@ -253,7 +253,7 @@ def _with_surfaces(one: Asked, vary: Vary, joint: Joint, means: Means) -> Asked:
     if not isinstance(one.model, BySurfaces):
         return one
     if not joint.size:  # the ends of the ranges are searched already, and nothing else is sampled
-        return replace(one, surfaces=Settled(one.model, 0, 1 + 2 * len(one.model.recipe.ranges), 0.0, 0.0))
+        return replace(one, surfaces=SettledSurfaces(one.model, 0, 1 + 2 * len(one.model.recipe.ranges), 0.0, 0.0))
     found = settled(one.model, one.own(joint), vary.points, vary.seed, means.engine, means.tell)
     return replace(one, model=found.model, surfaces=found)
 

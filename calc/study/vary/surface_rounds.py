@@ -21,7 +21,7 @@ WORST, PLAIN = 4, 4
 
 
 @dataclass(frozen=True)
-class Settled:
+class SettledSurfaces:
     """Known surfaces and what whole searches say of them at the points looked at last.
 
     ``lower`` is by how much a search has more utilisation there, as a share of that of the known surfaces, ``higher``
@@ -35,7 +35,9 @@ class Settled:
     higher: float
 
 
-def settled(model: BySurfaces, joint: Joint, points: int, seed: int, engine: Engine, tell: Tell | None) -> Settled:
+def settled(
+    model: BySurfaces, joint: Joint, points: int, seed: int, engine: Engine, tell: Tell | None
+) -> SettledSurfaces:
     """The model with all surfaces that whole searches find where it decides, and how far these differ at the end."""
     key, searched = model.recipe.verdict, 1 + 2 * len(model.recipe.ranges)
     turn = 0
@@ -51,7 +53,7 @@ def settled(model: BySurfaces, joint: Joint, points: int, seed: int, engine: Eng
         gaps = _gaps(known, whole)
         new = (gaps > CLOSE) | (np.isinf(known) & np.isfinite(whole))
         if not new.any() or turn == ROUNDS:
-            return Settled(model, count, searched, max(float(gaps.max()), 0.0), max(float(-gaps.min()), 0.0))
+            return SettledSurfaces(model, count, searched, max(float(gaps.max()), 0.0), max(float(-gaps.min()), 0.0))
         model = model.with_rows([rows for rows, lower in zip(found, new, strict=True) if lower])
 
 

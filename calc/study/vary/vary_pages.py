@@ -18,7 +18,9 @@ from calc.study.vary.design_points import LEVEL, PER_LEVEL
 from calc.study.vary.indices import LEVELS, RESAMPLES, TRAJECTORIES
 from calc.study.vary.one_at_a_time import HIGH, LOW
 from calc.study.vary.sampling import FIRST, Probability, reliability_index
+from calc.study.vary.slip_models import NEAR
 from calc.study.vary.study import AGREES, AROUND, ENOUGH, MC, SPANS, Answer, Studied
+from calc.study.vary.surface_rounds import CLOSE, ROUNDS
 from calc.study.vary.varied_amounts import amount_text, shown_unit
 from calc.study.vary.vary_figures import course_picture, scatter_picture, shares_picture, tornado_picture
 from calc.study.vary.vary_lines import calculation, lines
@@ -281,12 +283,13 @@ def _surfaces(answer: Answer) -> Iterator[str]:
     """How far known slip surfaces stand for whole searches."""
     if (surfaces := answer.asked.surfaces) is None:
         return
-    known, stages = len(surfaces.model.slip.known), len(surfaces.model.slip.stages)
+    known, stages, near = len(surfaces.model.slip.known), len(surfaces.model.slip.stages), f"{100 * NEAR:g}"
     if surfaces.points:
         yield say("surfaces", known=known, stages=stages, searches=surfaces.searches, points=surfaces.points,
-                  lower=share_text(surfaces.lower), higher=share_text(surfaces.higher))  # fmt: skip
+                  lower=share_text(surfaces.lower), higher=share_text(surfaces.higher), near=near,
+                  close=f"{100 * CLOSE:g}", rounds=ROUNDS)  # fmt: skip
     else:
-        yield say("surfaces-at-ends", known=known, stages=stages, searches=surfaces.searches)
+        yield say("surfaces-at-ends", known=known, stages=stages, searches=surfaces.searches, near=near)
 
 
 def _limits(of: Varied) -> Iterator[str]:

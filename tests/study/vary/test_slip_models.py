@@ -302,6 +302,8 @@ def test_a_study_rests_on_the_surfaces_found_and_says_how_far_searches_differ() 
     words = " ".join(_notes(answer))
     assert "1 slip surfaces in 1 stages, found by whole searches at" in words
     assert "a whole search finds at most 0.0 % more utilisation" in words
+    assert "stages that reach 75 % of the largest" in words
+    assert "over 0.2 % more than is known, in 5 rounds at most (project rules)" in words
     found = study(asked(Known2(1)), vary=table(points=256))
     lines = " ".join(_section(Varied(None, table(), None, ()), found))  # type: ignore[arg-type]
     assert "by 1 known slip surfaces: whole searches at" in lines
@@ -320,6 +322,7 @@ def test_ranges_alone_rest_on_the_searches_at_their_ends() -> None:
     assert answer.effects
     assert answer.probability is None
     assert "(the project's values and the ends of the ranges), are evaluated" in " ".join(_notes(answer))
+    assert "stages that reach 75 % of the largest utilisation of a search (project rule)" in " ".join(_notes(answer))
     assert "known slip surfaces" not in " ".join(_section(Varied(None, table(ranged), None, ()), found))  # type: ignore[arg-type]
 
 
