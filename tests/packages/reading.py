@@ -20,7 +20,7 @@ STARTS = 0.0, HALF, THIRD, 2 * THIRD  # of rows beside each other
 HEADS = 6.9  # the size of the names of columns, pt
 CHAPTER = 11.5  # the size of the headings of chapters, pt
 FULL_WIDTH, SHORT_WIDTH = 14.2, 12.6  # of one column of values, mm
-MANY, LAST_OF_MANY, WIDTH_OF_MANY = 4, 168.0, 15.5  # columns, with which a short row takes the whole width
+MANY = 4  # columns, with which a short row takes the whole width, its values below those of the lines
 SHORT = 7.3  # the size of symbols in short rows, pt
 NUMBERS, RAISED = 7.2, 5.7  # sizes of the numbers put into an equation and of exponents there, of nothing else, pt
 NEAR = 0.6
@@ -197,7 +197,7 @@ def _row(runs: list[_Run], sections: Sequence[str], columns: Sequence[str]) -> P
     last = (LAST_THIRD if in_thirds else LAST_SHORT) + moved if short else LAST_FULL
     width = SHORT_WIDTH if short else FULL_WIDTH
     if short and len(columns) == MANY:
-        last, width = LAST_OF_MANY, WIDTH_OF_MANY
+        last, width = LAST_FULL, FULL_WIDTH
     edges = {key: last - width * k for k, key in enumerate(reversed(columns))}
     first = min(edges.values()) - width - NEAR if short else BODY + 20.0
     values: dict[str, str] = {}
