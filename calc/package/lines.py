@@ -259,9 +259,10 @@ class Chapter:
         # Beneath, because "as 7.83" behind a title would say that the row has the equation of that line.
         if taken and len(where.striptags()) > BESIDE:
             return replace(row, beneath=(where, *notes))
-        if not notes and (taken or (lines and evidence == "inspected")):
-            where = Markup("line {}").format(lines[0]) if len(lines) == 1 else where
-            return replace(row, kind="short", where=where, outside=True)
+        beside = Markup("line {}").format(lines[0]) if len(lines) == 1 and where == "given" else where
+        # Behind values, origins that differ between sections would run over the edge of the page.
+        if not notes and len(beside.striptags()) <= BESIDE and (taken or (lines and evidence == "inspected")):
+            return replace(row, kind="short", where=beside, outside=True)
         at = f"line{'s' if len(lines) > 1 else ''} {', '.join(map(str, lines))}" if lines else ""
         row = replace(row, path=path, at=at, where=where, mark=EVIDENCE_MARKS[evidence], beneath=notes)
         return place_row(row, len(head.columns), 0.0)

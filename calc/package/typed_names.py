@@ -11,6 +11,7 @@ from calc.engine.figure import symbol_text
 from calc.engine.symbols import NOMENCLATURE
 from calc.inputs.reading.locate import Path
 from calc.package.canvas import advance
+from calc.package.shown import with_units_whole
 from calc.package.widths import balanced_widths
 
 # Tables by subject, in the order in which they print.
@@ -46,7 +47,7 @@ ELSEWHERE: tuple[tuple[Path, str, str], ...] = (
     (("basis", "drawing"), "drawings", "standards"),
 )
 WHOLE = 13  # signs of a cell in which no line breaks
-GREEK = {"alpha": "α", "gamma": "γ", "phi": "φ", "psi": "ψ", "nu": "ν"}
+GREEK = {"alpha": "α", "gamma": "γ", "delta": "δ", "theta": "θ", "nu": "ν", "sigma": "σ", "phi": "φ", "psi": "ψ"}
 BENEATH = {"bearing_layer": "layer"}  # tables that stand beside the items of a list
 WORDS = {
     "accept": "acceptance criterion", "beyond_left": "beyond left edge", "beyond_right": "beyond right edge",
@@ -88,7 +89,7 @@ class Cell:
     @property
     def least(self) -> float:
         """The width of what no line breaks in, mm."""
-        words = [self.text.striptags()] if self.whole else self.text.striptags().split(" ")
+        words = [self.text.striptags()] if self.whole else with_units_whole(self.text.striptags()).split(" ")
         return GAP + max(advance(word, TEXT) for word in words)
 
     def with_mark(self) -> "Cell":
@@ -174,7 +175,7 @@ def word_of(name: str | int) -> Markup:
         return Markup("{}").format(WORDS[text])
     if text in NOMENCLATURE:
         return symbol_text(text)
-    letter = fullmatch(r"(gamma|phi|psi|nu|[A-Za-z])(?:_(.+))?", text)
+    letter = fullmatch(r"(alpha|gamma|delta|theta|nu|phi|psi|[A-Za-z])(?:_(.+))?", text)
     if letter is None:
         return Markup("{}").format(text.replace("_", " "))
     base = Markup("<i>{}</i>").format(GREEK.get(letter[1], letter[1]))

@@ -15,12 +15,12 @@ from calc.package.pages import Pages
 MM = 72.0 / 25.4
 # Where the lines stand (templates/package.css), mm from the left edge of the page.
 LEFT, HALF, THIRD, BODY = 20.0, 87.5, 175.0 / 3, 32.5
-LAST_FULL, LAST_SHORT, LAST_THIRD = 182.6, 80.5, 52.8  # right edges of the last column of values
+LAST_FULL, LAST_SHORT, LAST_BESIDE, LAST_THIRD = 182.6, 80.5, 95.3, 52.8  # right edges of the last column of values
 STARTS = 0.0, HALF, THIRD, 2 * THIRD  # of rows beside each other
 HEADS = 6.9  # the size of the names of columns, pt
 CHAPTER = 11.5  # the size of the headings of chapters, pt
 FULL_WIDTH, SHORT_WIDTH = 14.2, 12.6  # of one column of values, mm
-MANY, LAST_OF_MANY, WIDTH_OF_MANY = 4, 168.0, 15.5  # columns, with which a short row takes the whole width
+MANY = 4  # columns, with which a short row takes the whole width, its values below those of the lines
 SHORT = 7.3  # the size of symbols in short rows, pt
 NUMBERS, RAISED = 7.2, 5.7  # sizes of the numbers put into an equation and of exponents there, of nothing else, pt
 NEAR = 0.6
@@ -194,10 +194,11 @@ def _row(runs: list[_Run], sections: Sequence[str], columns: Sequence[str]) -> P
     short = moved > NEAR or (len(runs) > 1 and abs(runs[1].size - SHORT) < 0.03)
     ends = [run.right - moved for run in runs[1:] if _is_value(run)]
     in_thirds = any(abs(end - LAST_THIRD) < 2 * NEAR for end in ends) and len(columns) == 1
-    last = (LAST_THIRD if in_thirds else LAST_SHORT) + moved if short else LAST_FULL
+    last_short = LAST_THIRD if in_thirds else LAST_SHORT if len(columns) == 1 else LAST_BESIDE
+    last = last_short + moved if short else LAST_FULL
     width = SHORT_WIDTH if short else FULL_WIDTH
     if short and len(columns) == MANY:
-        last, width = LAST_OF_MANY, WIDTH_OF_MANY
+        last, width = LAST_FULL, FULL_WIDTH
     edges = {key: last - width * k for k, key in enumerate(reversed(columns))}
     first = min(edges.values()) - width - NEAR if short else BODY + 20.0
     values: dict[str, str] = {}

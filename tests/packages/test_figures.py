@@ -8,6 +8,7 @@ from xml.etree import ElementTree as ET
 
 import pikepdf
 import pytest
+from fontTools.ttLib import TTFont
 from hypothesis import given
 from hypothesis import strategies as st
 from markupsafe import Markup
@@ -37,6 +38,7 @@ from calc.package.figures import figure_picture
 from calc.package.render import render_pdf
 from calc.package.scenes import draw_scene, side_by_side, spread
 from calc.package.time_charts import draw_time_chart
+from calc.resources import template_folder
 from tests.packages.conftest import Made
 
 SQUARE = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))
@@ -136,6 +138,22 @@ def test_plain_text_is_data_and_only_marked_text_has_indices() -> None:
     assert runs("<sub>x</sub>") == [("<sub>x</sub>", frozenset())]
     assert runs(Markup("<i>d</i><sub>c</sub> &lt; 1")) == [("d", {"i"}), ("c", {"sub"}), (" < 1", frozenset())]
     assert text_width(symbol_text("d_c"), 10.0) < text_width("dc", 10.0)
+
+
+def test_runs_of_a_bold_text_leave_the_ones_before_them_their_room() -> None:
+    """Bold letters are wider, by the widths of their own face; a symbol beside them stays thin."""
+    title = Markup("<i>E</i><sub>ref</sub> oedometer")
+    canvas = Canvas(100.0, 10.0)
+    canvas.text((5.0, 5.0), title, size=3.0, bold=True)
+    first, index, word = ET.fromstring(canvas.svg()).iter("{http://www.w3.org/2000/svg}text")  # noqa: S314
+
+    with TTFont(template_folder() / "fonts" / "DejaVuSansCondensed-Bold.ttf") as face:
+        em, glyphs, widths = face["head"].unitsPerEm, face.getBestCmap(), face["hmtx"].metrics
+        wide = sum(widths[glyphs[ord(sign)]][0] for sign in "ref") / em * float(index.attrib["font-size"])
+        space = widths[glyphs[ord(" ")]][0] / em * 3.0
+    assert float(word.attrib["x"]) - float(index.attrib["x"]) == pytest.approx(wide + space, abs=0.002)
+    assert "font-weight" not in first.attrib
+    assert text_width(Markup("<i>E</i>"), 3.0, bold=True) == text_width(Markup("<i>E</i>"), 3.0)
 
 
 def test_shortened_text_fits_and_says_that_it_was_cut() -> None:

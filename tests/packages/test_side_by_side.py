@@ -3,12 +3,14 @@
 from collections import Counter
 from pathlib import Path
 from re import findall
-from typing import NamedTuple
+from types import SimpleNamespace
+from typing import NamedTuple, cast
 
 import pytest
 
 from calc.chain import Run, run_checks
-from calc.inputs import read_design
+from calc.engine.sheet import Origin, Sheet
+from calc.inputs import Design, Section, read_design
 from calc.numbering import own_key
 from calc.package import write_extract
 from calc.package.alike import Earlier, Place
@@ -21,7 +23,7 @@ from calc.package.rows import Block, Row
 from calc.package.writer import writers
 from tests.packages.columns import wrong_columns
 from tests.packages.reading import PrintedRow, html_of, page_texts, printed_rows
-from tests.packages.scenario import write_project
+from tests.packages.scenario import alone, write_project
 from tests.packages.text_rows import said, text_rows
 
 
@@ -234,6 +236,28 @@ def test_a_fifth_section_with_another_equation_has_it_drawn(tmp_path: Path) -> N
     assert own.alt != next(row.alt for row in four if row.number == area)
     assert {row.number for row in fifth if row.picture} == {area}
     assert not any(row.anchor for row in fifth)
+
+
+@pytest.mark.parametrize(
+    ("second", "kind", "where"),
+    [
+        (Origin("file", path="columns.diameter", line=84), "short", "line 84"),
+        (Origin("file", path="columns.diameter", line=96), "short", "given"),
+        (Origin("project rule", "no toe in firm ground"), "given", "A: given; B: rule: no toe in firm ground"),
+    ],
+)
+def test_origins_that_differ_stand_in_words_where_there_is_room_for_them(second: Origin, kind: str, where: str) -> None:
+    """Behind the values of a short row they would run over the edge of the page."""
+    parts = []
+    for key, origin in (("A", Origin("file", path="columns.diameter", line=84)), ("B", second)):
+        sheet = Sheet(section=key, key="columns", title="Columns")
+        sheet.given("d_c", 0.8, origin=origin)
+        section = SimpleNamespace(key=key, stages=(), by_zones=tuple)
+        parts.append(alone(cast("Section", section), sheet))
+    run = Run(cast("Design", None), tuple(parts))
+
+    (row,) = rows(chapter_of(run, "columns"))
+    assert (row.kind, row.where.striptags()) == (kind, where)
 
 
 def test_first_place_is_kept_and_is_not_alike_itself() -> None:

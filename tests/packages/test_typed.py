@@ -11,7 +11,7 @@ from calc.engine.typeset import set_quantity
 from calc.inputs import read_design
 from calc.inputs.reading.locate import locate
 from calc.package.typed import TypedFile
-from calc.package.typed_names import ELSEWHERE, SUBJECTS
+from calc.package.typed_names import ELSEWHERE, SUBJECTS, word_of
 from tests.packages.scenario import write_project
 
 PROJECTS = Path(__file__).parents[2] / "projects"
@@ -147,3 +147,11 @@ def test_value_of_the_file_cannot_become_markup(tmp_path: Path) -> None:
     ]
 
     assert "&lt;b&gt;&amp;x&lt;/b&gt;" in cells
+
+
+@pytest.mark.parametrize(
+    ("name", "label"),
+    [("theta", "<i>θ</i>"), ("delta", "<i>δ</i>"), ("k_sigma", "<i>k</i><sub>σ</sub>"), ("sigma_p", "σ′ₚ")],
+)
+def test_field_named_after_a_greek_letter_has_the_letter(name: str, label: str) -> None:
+    assert word_of(name) == label
