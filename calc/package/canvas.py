@@ -64,24 +64,28 @@ def runs(text: str) -> list[tuple[str, frozenset[str]]]:
     return pieces
 
 
-@lru_cache(maxsize=1)
-def _advances() -> tuple[dict[int, float], float]:
+@lru_cache(maxsize=2)
+def _advances(*, bold: bool) -> tuple[dict[int, float], float]:
     """Widths of the characters of the text face against its size, and that of a character which it lacks."""
-    with TTFont(template_folder() / "fonts" / "DejaVuSansCondensed.ttf", lazy=True) as face:
+    name = "DejaVuSansCondensed-Bold.ttf" if bold else "DejaVuSansCondensed.ttf"
+    with TTFont(template_folder() / "fonts" / name, lazy=True) as face:
         em, widths = face["head"].unitsPerEm, face["hmtx"].metrics
         advances = {code: widths[glyph][0] / em for code, glyph in face.getBestCmap().items()}
     return advances, 0.54
 
 
-def advance(text: str, size: float) -> float:
+def advance(text: str, size: float, *, bold: bool = False) -> float:
     """How wide a run of text is at a size, mm."""
-    known, other = _advances()
+    known, other = _advances(bold=bold)
     return sum(known.get(ord(sign), other) for sign in text) * size
 
 
-def text_width(text: str, size: float) -> float:
-    """How wide a text is, mm; indices are smaller."""
-    return sum(advance(run, size * (SMALLER if tags & {"sub", "sup"} else 1.0)) for run, tags in runs(text))
+def text_width(text: str, size: float, *, bold: bool = False) -> float:
+    """How wide a text is, mm; indices are smaller, slanted runs never bold."""
+    return sum(
+        advance(run, size * (SMALLER if tags & {"sub", "sup"} else 1.0), bold=bold and "i" not in tags)
+        for run, tags in runs(text)
+    )
 
 
 def shorten(text: str, size: float, width: float) -> str:
@@ -130,7 +134,7 @@ class Canvas:
         backed: bool = False,
     ) -> None:
         """A text on its baseline; `turned` reads upwards, `backed` clears the drawing behind it."""
-        width = text_width(text, size) * (1.06 if bold else 1.0)
+        width = text_width(text, size, bold=bold)
         x = place[0] - width * {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor]
         turn = f' transform="rotate(-90 {number(place[0])} {number(place[1])})"' if turned else ""
         self.parts.append(f"<g{turn}>")
@@ -140,14 +144,15 @@ class Canvas:
         for run, tags in runs(text):
             size_of_letter = size * (SMALLER if tags & {"sub", "sup"} else 1.0)
             shift = size * (0.22 if "sub" in tags else -0.35 if "sup" in tags else 0.0)
-            look = ' font-style="italic"' if "i" in tags else ' font-weight="bold"' if bold else ""
+            thick = bold and "i" not in tags
+            look = ' font-style="italic"' if "i" in tags else ' font-weight="bold"' if thick else ""
             # Space at either end of a run is dropped by the renderer: it is part of the place instead.
-            lead = advance(run[: len(run) - len(run.lstrip())], size_of_letter)
+            lead = advance(run[: len(run) - len(run.lstrip())], size_of_letter, bold=thick)
             self.parts.append(
                 f'<text x="{number(x + lead)}" y="{number(place[1] + shift)}" font-family="{FONT}" '
                 f'font-size="{number(size_of_letter)}" fill="{colour}"{look}>{escape(run.strip())}</text>'
             )
-            x += advance(run, size_of_letter)
+            x += advance(run, size_of_letter, bold=thick)
         self.parts.append("</g>")
 
     def arrow_head(self, tip: Place, from_: Place, size: float = 1.5, colour: str = INK) -> None:

@@ -79,7 +79,8 @@ def _panel(canvas: Canvas, panel: Panel, profile: Profile, down: Scale, sides: t
     unit = panel.unit
     title = Markup(panel.title)  # noqa: S704 - only symbols' own tags are read from it, everything else is escaped
     canvas.text((left, top - 5.2), title, size=SIZES["normal"], bold=True)
-    canvas.text((left + text_width(title, SIZES["normal"]) * 1.16 + 1.0, top - 5.2), unit, size=SMALL, colour=QUIET)
+    after = left + text_width(title, SIZES["normal"], bold=True) + 1.0
+    canvas.text((after, top - 5.2), unit, size=SMALL, colour=QUIET)
     pens = list(_pens(panel.series))
     for curve, pen in zip(panel.series, pens, strict=True):
         places = list(polyline(curve.values, curve.depths, across, down))

@@ -8,6 +8,7 @@ from xml.etree import ElementTree as ET
 
 import pikepdf
 import pytest
+from fontTools.ttLib import TTFont
 from hypothesis import given
 from hypothesis import strategies as st
 from markupsafe import Markup
@@ -37,6 +38,7 @@ from calc.package.figures import figure_picture
 from calc.package.render import render_pdf
 from calc.package.scenes import draw_scene, side_by_side, spread
 from calc.package.time_charts import draw_time_chart
+from calc.resources import template_folder
 from tests.packages.conftest import Made
 
 SQUARE = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))
@@ -136,6 +138,19 @@ def test_plain_text_is_data_and_only_marked_text_has_indices() -> None:
     assert runs("<sub>x</sub>") == [("<sub>x</sub>", frozenset())]
     assert runs(Markup("<i>d</i><sub>c</sub> &lt; 1")) == [("d", {"i"}), ("c", {"sub"}), (" < 1", frozenset())]
     assert text_width(symbol_text("d_c"), 10.0) < text_width("dc", 10.0)
+
+
+def test_the_index_of_a_bold_symbol_stands_behind_its_letters() -> None:
+    """Widths of the bold face itself: those of the normal face put the index into the letter."""
+    canvas = Canvas(40.0, 10.0)
+    canvas.text((2.0, 5.0), Markup("Δσ<sub>v</sub>"), size=2.0, bold=True)
+    letters, index = (float(x) for x in findall(r'<text x="([\d.]+)"', canvas.svg()))
+
+    with TTFont(template_folder() / "fonts" / "DejaVuSansCondensed-Bold.ttf") as face:
+        names, widths = face.getBestCmap(), face["hmtx"].metrics
+        width = sum(widths[names[ord(sign)]][0] for sign in "Δσ") / face["head"].unitsPerEm
+
+    assert index == pytest.approx(letters + 2.0 * width, abs=0.0005)  # printed with three decimals
 
 
 def test_shortened_text_fits_and_says_that_it_was_cut() -> None:

@@ -80,7 +80,7 @@ def draw_points(plan: Plan, cut: Cut, canvas: Canvas, drawn: Sequence[tuple[int,
         else:
             mark(canvas, (x, y), POINT_SIZE, POINT)
         name = one_line(plan.investigation[k].name)
-        wide = text_width(name, ID_SIZE) * 1.06
+        wide = text_width(name, ID_SIZE, bold=True)
         places = [np.array([x + dx * (2.2 + wide / 2) - wide / 2, y + dy]) for dx, dy in BESIDE]
         covered = [_common(low, high, at, at + np.array([wide, ID_SIZE])) for at in places]
         left, top = places[covered.index(min(covered))].tolist()
