@@ -47,10 +47,10 @@ def test_positions_are_those_of_both_outlines_from_left_to_right(beside_old: Cal
 
 def test_every_end_of_a_base_length_says_which_it_is(beside_old: Callable[..., Sheet]) -> None:
     """Ten lines had one title and differed by an index alone."""
-    titles = [step.title for step in beside_old().steps if step.title.endswith("straight between the positions")]
+    titles = [step.title for step in beside_old().steps if step.title.endswith(", interpolated")]
 
     assert len(titles) == len(set(titles)) == 10
-    assert "Largest settlement counted at the left end of the base length, straight between the positions" in titles
+    assert "Largest settlement counted at the left end of the base length, interpolated" in titles
 
 
 def test_stress_by_hand_below_the_height_of_fill(beside_old: Callable[..., Sheet]) -> None:
