@@ -32,7 +32,7 @@ BETWEEN = 5.5
 SMALL = SIZES["small"]
 ABOVE = 1.05  # of a level, the least that the axis shows
 LATE = 0.25  # share of the width of an axis from whose end on a name is set to the left
-CROWDED, BELOW = (30.0, 2.6), 2.4  # mm: names that would touch, and how far below its line a name then stands
+CROWDED, BELOW = (1.0, 2.3), 2.4  # mm: least room between names, and how far below its line a name then stands
 LEVEL = Pen(0.3, INK, "5 1 0.8 1 0.8 1")
 MARK = Pen(0.12, QUIET, "1.4 0.9")
 
@@ -137,7 +137,7 @@ def _track(
         if named:
             canvas.text((mark.places[0] + 0.3, top - 1.0), mark.words, size=SMALL, colour=QUIET)
     # Over the dates, which would cross their names.
-    named_at: list[Place] = []
+    named_at: list[tuple[float, float, float]] = []
     for level in sorted(track.levels, key=lambda one: up(one.value)):
         _level(canvas, level, times[level.late], up, named_at)
     for value in up.ticks(5 if bottom - top > 30 else 3):
@@ -145,19 +145,30 @@ def _track(
     canvas.text((4.0, (top + bottom) / 2), f"{track.title}, {track.unit}", size=SMALL, anchor="middle", turned=True)
 
 
-def _level(canvas: Canvas, level: Level, time: Scale, up: Scale, named: list[Place]) -> None:
+def _level(
+    canvas: Canvas, level: Level, time: Scale, up: Scale, named: list[tuple[float, float, float]],
+) -> None:  # fmt: skip
     """A level over the whole axis or in its spans, named at its start; `named` are the names above it so far."""
     ends = [(time(max(first, time.low)), time(min(last, time.high))) for first, last in level.spans]
     for start, end in ends or [(time.start, time.end)]:
         canvas.line([(start, up(level.value)), (end, up(level.value))], LEVEL)
     start, y = ends[0][0] if ends else time.start, up(level.value)
     late = start > time.end - LATE * (time.end - time.start)
-    x = time.end - 0.8 if late else start + 0.8
-    # Below its line where another name stands just above it.
-    crowded = any(abs(x - other) < CROWDED[0] and 0 <= y - 0.8 - above < CROWDED[1] for other, above in named)
-    place = (x, y + BELOW if crowded else y - 0.8)
-    named.append(place)
-    canvas.text(place, level.text, size=SMALL, anchor="end" if late else "start", backed=True)
+    width = text_width(level.text, SMALL)
+    x, step = (time.end - 0.8 - width, -width - CROWDED[0]) if late else (start + 0.8, width + CROWDED[0])
+    # Below its line, then further along it, where another name stands.
+    places = [(x + step * k, y + down) for k in range(len(named) + 1) for down in (-0.8, BELOW)]
+    free = (place for place in places if not any(_touches(place, width, name) for name in named))
+    place = next(free, places[0])
+    named.append((*place, width))
+    canvas.text(place, level.text, size=SMALL, backed=True)
+
+
+def _touches(place: Place, width: float, name: tuple[float, float, float]) -> bool:
+    """Whether a name at a place would touch another one."""
+    left, baseline, long = name
+    beside = place[0] + width + CROWDED[0] <= left or left + long + CROWDED[0] <= place[0]
+    return not beside and abs(place[1] - baseline) < CROWDED[1]
 
 
 def _frame(canvas: Canvas, time: Scale, up: Scale, ends: tuple[float, float]) -> None:

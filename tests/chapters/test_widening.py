@@ -45,6 +45,14 @@ def test_positions_are_those_of_both_outlines_from_left_to_right(beside_old: Cal
     ]  # fmt: skip
 
 
+def test_every_end_of_a_base_length_says_which_it_is(beside_old: Callable[..., Sheet]) -> None:
+    """Ten lines had one title and differed by an index alone."""
+    titles = [step.title for step in beside_old().steps if step.title.endswith(", interpolated")]
+
+    assert len(titles) == len(set(titles)) == 10
+    assert "Largest settlement counted at the left end of the base length, interpolated" in titles
+
+
 def test_stress_by_hand_below_the_height_of_fill(beside_old: Callable[..., Sheet]) -> None:
     """At x = −4 m 5 m of old fill at 18 and 1 m of new at 19 kN/m³, ψ₂ · 20 kPa; at 1 m 2.5 m of old fill."""
     sheet = beside_old(positions=["1 m"])

@@ -32,7 +32,7 @@ from calc.engine.figure import (
     symbol_text,
 )  # fmt: skip
 from calc.package.axes import LIMIT, Scale, round_range, round_step
-from calc.package.canvas import Canvas, hatch_lines, runs, shorten, text_width
+from calc.package.canvas import SIZES, Canvas, hatch_lines, runs, shorten, text_width
 from calc.package.depth_profiles import draw_chart, draw_profile
 from calc.package.figures import figure_picture
 from calc.package.render import render_pdf
@@ -252,6 +252,20 @@ def test_a_level_with_spans_is_drawn_in_them_alone_and_names_that_take_more_than
     assert ends[0][1] - ends[0][0] == pytest.approx((ends[1][1] - ends[0][0]) / 2, abs=0.02)
     assert ">1, 2, 3, 4, 5<" in drawn.svg()
     assert drawn.height > draw_time_chart(replace(chart, marks=marks[:2])).height
+
+
+@pytest.mark.parametrize("late", [False, True])
+def test_names_of_levels_that_lie_close_together_stand_apart(late: bool) -> None:
+    """The name of a trigger hid that of another one, 0.5 kN/m² above it and of the same stage."""
+    given = Curve("given", (0.0, 30_000.0), (0.0, 10.0))
+    levels = tuple(
+        Level(8.0 - 0.1 * k, f"T{k} of a stage", late=late, spans=((20_000.0, 30_000.0),) * late) for k in range(4)
+    )
+    drawn = draw_time_chart(TimeChart("k", "t", "a", (Track("u", "kPa", (given,), levels=levels),), 400.0, 30_000.0))
+    places = [places_of_texts(drawn)[level.text] for level in levels]
+    width = text_width(levels[0].text, SIZES["small"])
+
+    assert all(abs(x - a) > width or abs(y - b) > SIZES["small"] for (x, y), (a, b) in combinations(places, 2))
 
 
 def test_a_curve_that_begins_late_is_not_drawn_where_it_has_no_point() -> None:

@@ -11,6 +11,7 @@ from calc.chapters.widening.settlement import CELL, INDICES, MODULUS, PLASTIC
 from calc.chapters.widening.stress import HALF_SPACE, Position
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.formulas import widening as wd
 from calc.inputs import Design, Section
@@ -160,11 +161,11 @@ def _slopes(scope: Scope, section: Section, crest: Sequence[Position], limits: W
         ]
         ends = {"l": -length, "m": 0.0, "r": length}
         made["Di_W"] = _ends(scope, crest, places, "point", inside, ends)(wd.largest_change_of_grade)
-    for verdict, effect, limit, symbol, key in (
+    for verdict, effect, limit, name, key in (
         (CROSS_FALL, made["i_Wx"], limits.cross_fall, "i_Wlim", "cross_fall"),
         (GRADE, made["Di_W"], limits.grade, "Di_Wlim", "grade"),
     ):
-        optional_limit(scope, section, verdict, effect, limit, symbol=symbol, path=f"{path}.{key}")
+        optional_limit(scope, section, verdict, effect, limit, symbol=name, path=f"{path}.{key}")
         _open_where_bounded(scope)
 
 
@@ -181,8 +182,10 @@ def _ends(
             lanes = np.moveaxis(profile, 0, -1).reshape(-1, len(labels))
             settlements = np.array([np.interp(x + away, places, lane) for lane in lanes])
             by_axis = settlements.reshape(*profile.shape[1:], -1)
-            scope.reading(f"s_W{end}{bound}", by_axis, ["combination", "method", axis],
-                          title=say("end-title"), inputs=[scope[name], scope.sheet["x_W"]])  # fmt: skip
+            counted = symbol(f"s_W{end}{bound}")
+            title = say("end-title", counted=counted.meaning[:1].upper() + counted.meaning[1:])
+            scope.reading(counted.name, by_axis, ["combination", "method", axis],
+                          title=title, inputs=[scope[name], scope.sheet["x_W"]])  # fmt: skip
     return scope
 
 

@@ -97,7 +97,7 @@ class Drawn:
         """What a sheet shows beside its columns, which are drawn at these places."""
         draw_marks(canvas, self.columns, drawn, cut.scale, self.marked)
         radius = 500 * max((one.diameter for one in self.columns), default=0.0) / cut.scale
-        draw_points(self.plan, cut, canvas, drawn, radius)
+        draw_points(self.plan, cut, canvas, self.columns, drawn, radius)
 
 
 def column_symbol(canvas: Canvas, at: Place, radius: float, symbol: str) -> None:

@@ -19,7 +19,10 @@ RING, POINT, TOE = "ring", "point", "toe"
 EVERY_TOE = 5  # numbers of a row
 TOE_SIZE, POINT_SIZE = 1.9, 1.6  # mm
 RINGED = Pen(0.5, INK, "1 0.6")
-BESIDE = ((1, -1.0), (-1, -1.0), (1, -3.0), (-1, -3.0), (1, 1.0), (-1, 1.0), (0, -4.6), (0, 2.2))
+BESIDE = (
+    (1, -1.0), (-1, -1.0), (1, -3.0), (-1, -3.0), (1, 1.0), (-1, 1.0), (0, -3.8), (0, -4.6), (0, 2.2),
+    (0.6, -3.8), (-0.6, -3.8), (1, 2.2), (-1, 2.2),
+)  # fmt: skip
 """Where a name may stand: right, left, or over and under its point, and its top from there, mm."""
 LEVELS = PAPER[1] - 21.0  # of the line with the levels of the points, mm
 
@@ -57,30 +60,39 @@ def draw_marks(
     for k, (x, y) in drawn:
         one = columns[k]
         radius = 500 * one.diameter / scale
-        if int(one.id.rpartition("-")[2]) % EVERY_TOE == 0:
+        if _has_toe(one):
             canvas.text((x, y + radius + ID_SIZE + TOE_SIZE), toe_text(one.toe), size=TOE_SIZE, anchor="middle")
         if k in marked:
             mark(canvas, (x, y), radius + 0.7, RING)
 
 
-def draw_points(plan: Plan, cut: Cut, canvas: Canvas, drawn: Sequence[tuple[int, Place]], radius: float) -> None:
+def _has_toe(column: Column) -> bool:
+    return int(column.id.rpartition("-")[2]) % EVERY_TOE == 0
+
+
+def draw_points(
+    plan: Plan, cut: Cut, canvas: Canvas, columns: Sequence[Column], drawn: Sequence[tuple[int, Place]], radius: float,
+) -> None:  # fmt: skip
     """The investigation points of a sheet with their names, where they cover least of the columns and their ids.
 
     A point keeps its place: where an id stands there, only its outline is drawn.
     """
     spots = np.array([at for _, at in drawn]).reshape(-1, 2)
-    # What a name must not cover: a circle with the id below it.
-    half = max(radius, text_width("A-000-000", ID_SIZE) / 2)
-    low, high = spots - np.array([half, radius]), spots + np.array([half, radius + ID_SIZE + TOE_SIZE])
-    ids = low + np.array([0.0, 2 * radius])
+    half = np.array([text_width("A-000-000", ID_SIZE) / 2, 0.0])
+    ids = spots - half + np.array([0.0, radius]), spots + half + np.array([0.0, radius + ID_SIZE])
+    # What a name must not cover: circles, the ids below them, and every few of them a toe level.
+    toes = spots[[_has_toe(columns[k]) for k, _ in drawn]] + np.array([0.0, radius + ID_SIZE])
+    half = np.array([text_width("−00.00", TOE_SIZE) / 2, 0.0])
+    low = np.concatenate([spots - radius, ids[0], toes - half])
+    high = np.concatenate([spots + radius, ids[1], toes + half + np.array([0.0, TOE_SIZE])])
     for k, (x, y) in _points_of(plan, cut):
         corner, size = np.array([x, y]) - POINT_SIZE, np.full(2, 2 * POINT_SIZE)
-        if _common(ids, ids + np.array([2 * half, ID_SIZE]), corner, corner + size):
+        if _common(*ids, corner, corner + size):
             canvas.line(_triangle((x, y), POINT_SIZE), THIN)
         else:
             mark(canvas, (x, y), POINT_SIZE, POINT)
         name = one_line(plan.investigation[k].name)
-        wide = text_width(name, ID_SIZE) * 1.06
+        wide = text_width(name, ID_SIZE, bold=True)
         places = [np.array([x + dx * (2.2 + wide / 2) - wide / 2, y + dy]) for dx, dy in BESIDE]
         covered = [_common(low, high, at, at + np.array([wide, ID_SIZE])) for at in places]
         left, top = places[covered.index(min(covered))].tolist()
