@@ -106,7 +106,7 @@ def test_the_picture_of_the_lines_promises_what_it_shows() -> None:
     assert "hyperbola" not in left.alt
     assert "right: hyperbola" in words_of(addendum(observation(section_a(made.series, analyses=(made,)))))
     page = words_of(addendum(observation(section_a(made.series, analyses=(alone,)))))
-    assert "no course is closer to the ground than 0.75 % of the last reading" in page
+    assert "none is taken to be closer to the ground than 0.75 % of the last reading" in page
     assert "are up to 11 times apart" in page
     assert "right: hyperbola" not in page
     assert "no hyperbola" in page

@@ -355,7 +355,7 @@ def _rules() -> str:
         degree=f"{100 * rule.LEAST_DEGREE:.0f}", gap=f"{100 * rule.LARGEST_GAP:.0f}", short=f"{rule.SHORT_GAP:.0f}",
         low=f"{FACTORS[0]:g}", high=f"{FACTORS[-1]:g}", scale_low=f"{rule.SCALES[0]:g}",
         scale_high=f"{rule.SCALES[1]:g}", lag=f"{rule.DEPENDENT:g}", poor=f"{100 * rule.POOR:.0f}",
-        unsure=f"{rule.UNSURE:g}", shape=f"{100 * SHAPE_ERROR:g}",
+        unsure=f"{rule.UNSURE:g}",
         fresh=f"{FRESH:.0f}", still=STILL, below=f"{100 * BELOW_ZERO:.0f}", far=f"{FAR:.0f}",
         share=f"{100 * LIFT_SHARE:.0f}", fallen=f"{100 * FALLEN:.0f}", load=f"{LEAST_LOAD:.0f}",
         settled=f"{MM * LEAST_SETTLEMENT:.0f}", apart=f"{rule.APART:.0f}", close=f"{100 * SHAPE_ERROR:g}",
