@@ -15,8 +15,11 @@ class FieldError(LookupError):
 def number_at(design: Design, section: Section, path: str) -> float:
     """The number of a field, in coherent units: of the section, or with ``basis.`` of the design basis.
 
-    ``FieldError`` where the path names no field, or one without a number.
+    ``FieldError`` where the path names no field, or one without a number. A part of a layer has the values that are its
+    own.
     """
+    if path in section.own_values:
+        return section.own_values[path]
     found: Any = design if path.startswith("basis.") else section
     tables: Any = _typed(section)
     for name in path.split("."):
@@ -30,9 +33,12 @@ def number_at(design: Design, section: Section, path: str) -> float:
 def with_numbers(design: Design, section: Section, numbers: Mapping[str, float]) -> tuple[Design, Section]:
     """Design and section with other numbers (coherent units) in fields, which must have one already."""
     basis, layers = design.basis, _typed(section)
-    changed = section.model_copy(update={"layers": layers})
+    changed = section.with_own_values({path: numbers[path] for path in numbers if path in section.own_values})
+    changed = changed.model_copy(update={"layers": layers})
     for path, number in numbers.items():
         number_at(design, section, path)
+        if path in section.own_values:
+            continue
         head, *rest = path.split(".")
         if head == "basis":
             basis = _with(basis, rest, number, path)

@@ -1,6 +1,6 @@
 """The list [[section]], and everything of it that may be stated once for all sections."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from pydantic import PrivateAttr
@@ -17,10 +17,10 @@ from calc.inputs.tables.filters import Filters, Plug
 from calc.inputs.tables.floating_zones import above_the_toes, ground_of_zone, works_of_zone
 from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow, Water, WaterLevel
 from calc.inputs.tables.ground_model import GroundModel
+from calc.inputs.tables.layer_parts import PART, cut_parts, parts_by_points
 from calc.inputs.tables.load_transfer import LoadTransfer
 from calc.inputs.tables.monitoring import Monitoring
 from calc.inputs.tables.neighbours import Neighbours
-from calc.inputs.tables.profiles import parts_between
 from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve
 from calc.inputs.tables.slip import Slip
 from calc.inputs.tables.stages import FirstLift, Stage
@@ -30,7 +30,6 @@ from calc.inputs.tables.widening import Widening
 
 DERIVED = "derived"  # origin of a value that is not typed as it counts: its text says where it comes from
 ZONE = "."  # between the key of a section and that of a zone of its columns; no key of the file has it
-PART = "/"  # between the key of a layer and the number of its part; no key of the file has it
 TRAFFIC_SPREAD = 0.5  # run over height by which traffic at the crest edge spreads outward; common practice, no source
 
 
@@ -138,6 +137,8 @@ class Section(Table):
     _provenance: Mapping[str, Provenance] = PrivateAttr(default_factory=dict)
     _typed_layers: tuple[Layer, ...] = PrivateAttr(default=())
     _paths: Mapping[str, str] = PrivateAttr(default_factory=dict)
+    _cuts: Mapping[str, tuple[float, ...]] = PrivateAttr(default_factory=dict)
+    _own: Mapping[str, float] = PrivateAttr(default_factory=dict)
     _zone: ColumnZone | None = PrivateAttr(default=None)
     _halvings: int = PrivateAttr(default=0)
     _slip_left_out: bool = PrivateAttr(default=False)
@@ -161,14 +162,51 @@ class Section(Table):
         return self._typed_layers or self.layers
 
     def in_parts(self) -> "Section":
-        """The section with every layer whose strength is given by points cut where that line bends or jumps."""
-        parts, paths, top = list[Layer](), dict[str, str](), 0.0
+        """The section with every layer cut where its strength by points bends or jumps, and where `cut` asks for it."""
+        parts, paths, origins, top = list[Layer](), dict[str, str](), dict[str, Provenance](), 0.0
         for layer in self.layers:
-            parts += _parts(layer, top, paths)
+            if layer.key in self._cuts:
+                parts += self._with_own_values(layer, top, paths, origins)
+            else:
+                parts += parts_by_points(layer, top, paths)
             top += layer.thickness
         cut = self.model_copy(update={"layers": tuple(parts)})
         cut._typed_layers, cut._paths = self.layers, paths  # noqa: SLF001 - of its own class
+        cut._provenance = {**self._provenance, **origins}  # noqa: SLF001
         return cut
+
+    def cut(self, thickness: Mapping[str, Sequence[float]], own: Mapping[str, float]) -> "Section":
+        """The section with soft layers cut into parts of these thicknesses (m), from the top of the layer down.
+
+        ``own`` are values that parts have by themselves, whatever the layer has: "layer.peat/2.E_oed_ref" is that of
+        the second part of the layer peat.
+        """
+        typed = self.model_copy(update={"layers": self.soft_layers})
+        typed._cuts = {key: tuple(parts) for key, parts in thickness.items()}  # noqa: SLF001 - of its own class
+        typed._own = dict(own)  # noqa: SLF001
+        return typed.in_parts()
+
+    @property
+    def own_values(self) -> Mapping[str, float]:
+        """The values that parts of layers have by themselves, by their paths."""
+        return self._own
+
+    def with_own_values(self, own: Mapping[str, float]) -> "Section":
+        """The section with other values in parts; it is cut by `in_parts`."""
+        changed = self.model_copy()
+        changed._own = {**self._own, **own}  # noqa: SLF001 - of its own class
+        return changed
+
+    def _with_own_values(
+        self, layer: Layer, top: float, paths: dict[str, str], origins: dict[str, Provenance]
+    ) -> Iterator[Layer]:  # fmt: skip
+        """The parts of a layer that is cut, each with its own values, whose places are those of the layer."""
+        for part in cut_parts(layer, top, self._cuts[layer.key], paths):
+            head = f"layer.{part.key}."
+            own = {path.removeprefix(head): path for path in self._own if path.startswith(head)}
+            for name, path in own.items():
+                paths[path], origins[path] = path, self._provenance[f"layer.{layer.key}.{name}"]
+            yield part.part(part.key, **{name: self._own[path] for name, path in own.items()})
 
     @property
     def zone(self) -> ColumnZone | None:
@@ -320,26 +358,6 @@ class Section(Table):
             return self._paths[path]
         head, _, rest = path.partition(PART)
         return f"{head}.{rest.partition('.')[2]}" if rest else path
-
-
-def _parts(layer: Layer, top: float, paths: dict[str, str]) -> list[Layer]:
-    """The parts of a layer between the points of its strength, with where their values stand in the file."""
-    if layer.c_u_profile is None:
-        return [layer]
-    pieces = parts_between(layer.c_u_profile.line, top, top + layer.thickness)
-    parts = []
-    for number, (first, last, thickness, strength, growth) in enumerate(pieces, start=1):
-        whole = len(pieces) == 1
-        key = layer.key if whole else f"{layer.key}{PART}{number}"
-        points = f"layer.{layer.key}.c_u_profile.points"
-        paths[f"layer.{key}.c_u"] = f"{points}.{first}.c_u"
-        paths[f"layer.{key}.c_u_growth"] = f"{points}.{last}.c_u"
-        if not whole:
-            paths[f"layer.{key}.thickness"] = f"{points}.{last}.depth"
-        parts.append(
-            layer.part(key, c_u=strength, c_u_growth=growth or None, thickness=layer.thickness if whole else thickness)
-        )
-    return parts
 
 
 OF_SECTION = ("key", "title", "chainage", "factor_set_names")

@@ -12,6 +12,7 @@ from calc.inputs.tables.monitoring import DESIGN, AnyMeasure, Measure
 NORMAL, LOGNORMAL, TRUNCATED, UNIFORM, TRIANGULAR, PERT, DATA = DISTRIBUTIONS = (
     "normal", "lognormal", "truncated normal", "uniform", "triangular", "pert", "data",
 )  # fmt: skip
+LAYER, SUBLAYERS = VERTICAL = ("layer", "sublayers")
 CLASSES = ("RC1", "RC2", "RC3")
 FILE_NAME = r"[A-Za-z0-9][A-Za-z0-9_-]{0,60}\.csv"
 
@@ -87,17 +88,28 @@ class VariedInput(Table):
     )
     column: Name | None = field("Head of the column of the data.", "c_u", default=None)
     unit: Name | None = field("Unit of the data; left out where the input is a plain number.", "kPa", default=None)
+    vertical: Annotated[str, OneOf(words=VERTICAL)] = field(
+        'What has a random value: the whole "layer", or each of its "sublayers", correlated over depth by '
+        "correlation_length; that is for a number of a soft layer with a distribution.",
+        LAYER,
+        default=LAYER,
+    )
     correlation_length: Amount | None = field(
-        "Vertical scale of fluctuation of the property, of a normal or lognormal distribution of its value at a point.",
+        "Vertical scale of fluctuation of the property; the distribution is that of its value at a point then. Of "
+        "whole layers with averaging_length alone.",
         "0.5 m",
         default=None,
     )
     averaging_length: Amount | None = field(
-        "Height over which the mechanism averages the property; mandatory with correlation_length.",
+        "Height over which the mechanism averages the property, of a normal or lognormal distribution; mandatory with "
+        'correlation_length of a whole layer. With vertical = "sublayers" the value of each is the average over this '
+        "height around its middle, without it that at its middle.",
         "2 m",
         default=None,
     )
-    source: Words = field("Where range and distribution come from.", "vane tests, GIR table 7; n = 14")
+    source: Words = field(
+        "Where range, distribution and correlation length come from.", "vane tests, GIR table 7; n = 14"
+    )
 
 
 class Correlation(Table):
@@ -154,3 +166,8 @@ class Vary(Table):
     def with_distributions(self) -> tuple[VariedInput, ...]:
         """The inputs that have distributions."""
         return tuple(one for one in self.inputs if one.distribution is not None)
+
+    @property
+    def by_sublayer(self) -> tuple[VariedInput, ...]:
+        """The inputs that have a value in every sublayer."""
+        return tuple(one for one in self.inputs if one.vertical == SUBLAYERS)

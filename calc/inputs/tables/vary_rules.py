@@ -14,7 +14,19 @@ from calc.inputs.reading.scalars import Quantity, Ranged, Whole, show
 from calc.inputs.tables.monitoring import Measure
 from calc.inputs.tables.problem import Problem, Problems, unique
 from calc.inputs.tables.section import Section
-from calc.inputs.tables.vary import DATA, LOGNORMAL, NORMAL, PERT, TRIANGULAR, TRUNCATED, UNIFORM, VariedInput, Vary
+from calc.inputs.tables.vary import (
+    DATA,
+    LOGNORMAL,
+    NORMAL,
+    PERT,
+    SUBLAYERS,
+    TRIANGULAR,
+    TRUNCATED,
+    UNIFORM,
+    Correlation,
+    VariedInput,
+    Vary,
+)
 
 Values = dict[str, Any]
 
@@ -26,6 +38,8 @@ NEEDS = {
     TRIANGULAR: ("least", "mode", "most"), PERT: ("least", "mode", "most"), DATA: ("file", "column"),
 }  # fmt: skip
 OF_SHAPE = ("mean", "sd", "cov", "mode", "file", "column", "unit")
+WHOLE_ONLY = ("thickness", "thickness_left", "thickness_right", "c_u_growth")
+"""Numbers of a layer that its sublayers cannot have by themselves."""
 AMOUNTS = ("least", "most", "mean", "sd", "mode")
 OUTSIDE = 1e-9
 """Greatest probability with which a distribution may give a value that its field does not take; project rule."""
@@ -97,6 +111,14 @@ def number_of(amount: Measure | None) -> float:
     return np.nan if amount is None or amount.value is None else amount.value
 
 
+def layer_field(path: str) -> tuple[str, str]:
+    """Key of the soft layer and name of its field that a path leads to; empty where it is no number of a layer."""
+    match path.split("."):
+        case ["layer", key, name]:
+            return key, name
+    return "", ""
+
+
 def varied_shapes(vary: Vary | None) -> Problems:
     """Every input has a range, a distribution or both, each with all that it needs and nothing else."""
     if vary is None:
@@ -106,6 +128,7 @@ def varied_shapes(vary: Vary | None) -> Problems:
         yield Problem(("vary", "points"), "be a power of two such as 4096")
     for k, one in enumerate(vary.inputs):
         yield from (Problem(("vary", "input", k, *path), must, got) for path, must, got in _shape(one))
+        yield from _of_cut_layer(vary, k, one)
 
 
 Wrong = Iterator[tuple[tuple[str, ...], str, str | None]]
@@ -144,22 +167,49 @@ def _order(one: VariedInput) -> Wrong:
 
 
 def _averaging(one: VariedInput) -> Wrong:
-    """Scale of fluctuation and averaging length stand together, of distributions whose average keeps its kind."""
+    """The scale of fluctuation has what it is for: sublayers, or an averaging length with it."""
+    by_sublayer = one.vertical == SUBLAYERS
     pair = {"correlation_length": one.correlation_length, "averaging_length": one.averaging_length}
     for name, amount in pair.items():
         if amount is None:
             continue
-        if one.distribution not in AVERAGED:
+        if one.distribution not in AVERAGED and not (by_sublayer and name == "correlation_length"):
             must = "be left out: an average has the same kind of distribution only of a normal or lognormal one"
             yield (name,), must, None
-        elif None in pair.values():
+        elif None in pair.values() and not by_sublayer:
             other = next(key for key in pair if key != name)
             yield (other,), f"be given with {name}", "nothing"
         elif not _fits(amount, "m") or number_of(amount) <= 0:
             yield (name,), "be a length greater than 0 m", None
+    if by_sublayer:
+        yield from _by_sublayer(one)
     if number_of(one.averaging_length) < SHORTEST * number_of(one.correlation_length):
         must = f"be at least {SHORTEST:g} times correlation_length (project rule): less averages nothing"
         yield ("averaging_length",), must, None
+
+
+def _by_sublayer(one: VariedInput) -> Wrong:
+    """A number of a soft layer with a distribution and a scale of fluctuation may differ between sublayers."""
+    where = f'with vertical = "{SUBLAYERS}"'
+    if one.distribution is None:
+        yield ("distribution",), f"be given {where}", "nothing"
+    if one.correlation_length is None:
+        yield ("correlation_length",), f"be given {where}", "nothing"
+    key, name = layer_field(one.path)
+    if not key or name in WHOLE_ONLY:
+        must = f"be layer.KEY.FIELD {where}, a number of a soft layer, and none of {', '.join(WHOLE_ONLY)}"
+        yield ("path",), must, None
+
+
+def _of_cut_layer(vary: Vary, place: int, one: VariedInput) -> Problems:
+    """What the division into sublayers, or a strength by sublayer, is made of is not varied beside it."""
+    if one.vertical == SUBLAYERS:
+        return
+    key, name = layer_field(one.path)
+    fields = [layer_field(other.path)[1] for other in vary.by_sublayer if layer_field(other.path)[0] == key]
+    if (fields and name in WHOLE_ONLY and name != "c_u_growth") or (name == "c_u_growth" and "c_u" in fields):
+        must = f'not be varied where layer {key} has values by sublayer (vertical = "{SUBLAYERS}")'
+        yield Problem(("vary", "input", place, "path"), must)
 
 
 def _fits(amount: Measure, unit: str) -> bool:
@@ -252,12 +302,28 @@ def varied_correlations(vary: Vary | None) -> Problems:
             sound = False
         elif pair in seen:
             yield Problem(at, "be a pair that is given once only", " and ".join(map(show, one.between)))
+        elif must := _unlike_fields(vary, one):
+            yield Problem(at, must, " and ".join(map(show, one.between)))
         seen.append(pair)
     if sound and vary.correlations:
         least = float(np.linalg.eigvalsh(correlation_matrix(vary))[0])
         if least < SMALLEST:
             must = f"make a positive definite matrix (smallest eigenvalue at least {SMALLEST:g}; project rule)"
             yield Problem(("vary", "correlation"), must, f"a smallest eigenvalue of {least:.3g}")
+
+
+def _unlike_fields(vary: Vary, one: Correlation) -> str:
+    """What two correlated inputs must be where one has values by sublayer; nothing where they are."""
+    pair = [other for other in vary.with_distributions if other.path in one.between]
+    alike = {(layer_field(other.path)[0], number_of(other.correlation_length), str(number_of(other.averaging_length)))
+             for other in pair}  # fmt: skip
+    kinds = {other.vertical for other in pair}
+    if SUBLAYERS not in kinds or (len(kinds) == 1 and len(alike) == 1):
+        return ""
+    return (
+        "join inputs of one layer with the same correlation_length and averaging_length where one of them has "
+        f'vertical = "{SUBLAYERS}": one number does not say how values at other depths are correlated'
+    )
 
 
 def varied_targets(vary: Vary | None) -> Problems:

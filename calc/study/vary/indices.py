@@ -89,19 +89,23 @@ def sobol(model: Model, joint: Joint, points: int, seed: int, engine: Engine) ->
     """Shares of variance by verdict, largest total first; a verdict with a point without solution has none.
 
     Sobol' (1993); first and total by Saltelli et al. (2010), Comput. Phys. Commun. 181, 259-270 (from memory). Only
-    for independent inputs: of correlated ones the variance has no one division.
+    for independent inputs: of correlated ones the variance has no one division. The variables of a field are one group:
+    its share is that of all its sublayers together.
     """
     from SALib.analyze import sobol as analysis  # noqa: PLC0415 - seconds that only indices need
     from SALib.sample import sobol as sampling  # noqa: PLC0415 - the same
 
     problem = _problem([one.path for one in joint.marginals])
+    if joint.fields:
+        problem = _problem([f"{path} {k}" for k, path in enumerate(joint.owners)]) | {"groups": list(joint.owners)}
+    shown = list(dict.fromkeys(problem.get("groups", problem["names"])))
     unit = np.asarray(sampling.sample(problem, points, calc_second_order=False, seed=seed)) + HALF_CELL
     found = utilisations(model, joint.values(ndtri(unit)), engine)
 
     def analyse(array: Floats) -> list[Share]:
         got = analysis.analyze(problem, array, calc_second_order=False, num_resamples=RESAMPLES, conf_level=CONFIDENCE,
                                seed=seed)  # fmt: skip
-        rows = zip(problem["names"], got["S1"], got["S1_conf"], got["ST"], got["ST_conf"], strict=True)
+        rows = zip(shown, got["S1"], got["S1_conf"], got["ST"], got["ST_conf"], strict=True)
         return sorted((Share(path, *map(float, numbers)) for path, *numbers in rows), key=lambda share: -share.total)
 
     return {verdict: analyse(array) if _varies(array) else [] for verdict, array in found.items()}

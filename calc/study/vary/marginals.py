@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from hashlib import sha256
 from typing import Any
 
@@ -15,6 +15,7 @@ from calc.formulas.characteristic import variance_reduction
 from calc.formulas.reliability import lognormal_spread
 from calc.inputs.tables.vary import DATA, LOGNORMAL, NORMAL, TRIANGULAR, TRUNCATED, UNIFORM, VariedInput
 from calc.inputs.tables.vary_rules import number_of, spread_of
+from calc.study.vary.depth_fields import DepthField
 
 Floats = NDArray[np.float64]
 
@@ -131,40 +132,81 @@ def _bounded(one: VariedInput) -> Any:
 class Joint:
     """Inputs with distributions as functions of independent standard normal variables.
 
-    `lower` is the lower triangle of the matrix of correlations of their normal scores, ``lower @ lower.T``.
+    `lower` has a row for the normal score of each value, that of a field in every sublayer, and a column for each
+    variable; without fields it is the lower triangle of the matrix of correlations, ``lower @ lower.T``. `owners` are
+    the inputs that the variables belong to, where none are correlated.
     """
 
     marginals: tuple[Marginal, ...]
     lower: Floats
     fixed: Mapping[str, float]
+    fields: Mapping[str, DepthField] = field(default_factory=dict)
+    owners: tuple[str, ...] = ()
 
     @property
     def size(self) -> int:
-        """How many inputs have distributions."""
-        return len(self.marginals)
+        """How many independent variables there are: the inputs with distributions, sublayers of fields one by one."""
+        return int(self.lower.shape[1])
 
     @property
     def rows(self) -> int:
         """The fewest data that one of the distributions is made of; 0 where none is of data."""
         return min((one.law.values.size for one in self.marginals if one.kind == DATA), default=0)
 
+    @property
+    def places(self) -> dict[str, slice]:
+        """Which scores are those of an input."""
+        found, start = dict[str, slice](), 0
+        for one in self.marginals:
+            count = len(self.fields[one.path].parts) if one.path in self.fields else 1
+            found[one.path] = slice(start, start + count)
+            start += count
+        return found
+
     def scores(self, u: Floats) -> Floats:
-        """Correlated normal scores of points (n, size)."""
+        """Correlated normal scores of points (n, size), a column for each value."""
         # Row by row through einsum and not through a library of matrices: the last digits hang on no number of threads.
         found: Floats = np.einsum("nj,ij->ni", u, self.lower, optimize=False)
         return found
 
     def values(self, u: Floats) -> dict[str, Floats]:
         """Values of all inputs at points (n, size), those without distributions at their fixed value."""
-        scores = self.scores(u)
-        given = {path: np.full(len(u), value) for path, value in self.fixed.items()}
-        return given | {one.path: one.at(scores[:, k]) for k, one in enumerate(self.marginals)}
+        scores, places = self.scores(u), self.places
+        found = {path: np.full(len(u), value) for path, value in self.fixed.items()}
+        for one in self.marginals:
+            first = places[one.path].start
+            if one.path not in self.fields:
+                found[one.path] = one.at(scores[:, first])
+                continue
+            parts = self.fields[one.path]
+            found |= {part: one.at(scores[:, first + k]) + parts.shifts[k] for k, part in enumerate(parts.parts)}
+        return found
 
 
-def joint(marginals: Sequence[Marginal], correlations: Floats, fixed: Mapping[str, float]) -> Joint:
-    """Join distributions; `fixed` are the values of all other inputs that are varied."""
-    return Joint(tuple(marginals), np.asarray(np.linalg.cholesky(correlations), np.float64), dict(fixed))
+def joint(
+    marginals: Sequence[Marginal], correlations: Floats, fixed: Mapping[str, float], fields: Sequence[DepthField] = ()
+) -> Joint:  # fmt: skip
+    """Join distributions; `fixed` are the values of all other inputs that are varied.
+
+    Fields that are correlated lie in the same sublayers: the correlation of two values is that of their inputs times
+    that of their depths. The variables are in the order of their share in the variance of their own input, so that the
+    first ones, which a sequence of few points fills best, carry most.
+    """
+    lower = np.asarray(np.linalg.cholesky(correlations), np.float64)
+    by_path = {one.path: one for one in fields}
+    modes = [by_path[one.path].modes() if one.path in by_path else (np.ones(1), np.ones((1, 1))) for one in marginals]
+    blocks = [
+        [share * shape if share else np.zeros((len(shape), len(other)))
+         for share, (_, other) in zip(row, modes, strict=True)]
+        for row, (_, shape) in zip(lower, modes, strict=True)
+    ]  # fmt: skip
+    shares = np.concatenate([[], *(variances / len(variances) for variances, _ in modes)])
+    owners = [one.path for one, (variances, _) in zip(marginals, modes, strict=True) for _ in variances]
+    order = np.argsort(-shares, kind="stable")
+    whole = np.block(blocks)[:, order] if blocks else lower
+    return Joint(tuple(marginals), whole, dict(fixed), by_path, tuple(owners[k] for k in order))
 
 
 Model = Callable[[Mapping[str, Floats]], Mapping[str, Floats]]
-"""Utilisations by verdict, arrays of n, of values of inputs by path, arrays of n."""
+"""Utilisations by verdict, arrays of n, of values of inputs by path, arrays of n; of a field by the paths of its
+sublayers, or by its own where it moves as a whole."""

@@ -17,13 +17,16 @@ from calc.study.vary.vary_run import Varied
 def write_samples(of: Varied, file: Path, engine: Engine) -> int:
     """Write section, replicate, inputs in kN, m, kPa, rad, day and utilisations; the number of rows.
 
+    Of an input by sublayer every sublayer has a column.
+
     The file appears whole or not at all. Sections without distributions, and verdicts that the chain alone can
     evaluate, have no points.
     """
     import pyarrow as pa  # noqa: PLC0415 - an extra
     import pyarrow.parquet as pq  # noqa: PLC0415 - the same
 
-    inputs = [one.path for one in of.vary.inputs]
+    inputs = [*dict.fromkeys(path for section in of.sections for one in of.vary.inputs
+                             for path in _columns_of(section, one.path))]  # fmt: skip
     verdicts = [one.verdict for one in of.vary.limit_states]
     numbers = [pa.field(name, pa.float64()) for name in (*inputs, *verdicts)]
     schema = pa.schema([pa.field("section", pa.string()), pa.field("replicate", pa.int32()), *numbers])
@@ -44,6 +47,11 @@ def write_samples(of: Varied, file: Path, engine: Engine) -> int:
     finally:
         begun.unlink(missing_ok=True)
     return rows
+
+
+def _columns_of(section: Studied, path: str) -> tuple[str, ...]:
+    """The columns of an input: of a field one for every sublayer."""
+    return section.joint.fields[path].parts if path in section.joint.fields else (path,)
 
 
 def _points(section: Studied, seed: int, points: int, index: int) -> dict[str, Floats]:

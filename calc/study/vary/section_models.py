@@ -1,6 +1,6 @@
 """Verdicts of a section as functions of its inputs: the recorded steps again, or the chain itself."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
@@ -9,13 +9,14 @@ from typing import Any
 
 import numpy as np
 
-from calc.chain import CHAPTERS, CalculationError, Run, run_checks
+from calc.chain import CHAPTERS, CalculationError, Run, run_checks, run_section
 from calc.engine.sheet import Verdict
 from calc.inputs import Design, Section, read_design
 from calc.inputs.tables.positions import with_positions
-from calc.study.changed import with_numbers
+from calc.study.changed import number_at, with_numbers
 from calc.study.replay import Replay
 from calc.study.replay_plan import UnfollowedError
+from calc.study.vary.depth_fields import DepthField, by_part, in_sublayers, named
 from calc.study.vary.factors_of_one import with_factors_of_one
 from calc.study.vary.marginals import Floats
 
@@ -50,7 +51,10 @@ def studied_sections(design: Design, keys: Sequence[str], verdicts: Sequence[str
 
 @dataclass(frozen=True)
 class Recipe:
-    """What a process elsewhere makes models of: files of the project by name, what is studied, and the model meant."""
+    """What a process elsewhere makes models of: files of the project by name, what is studied, and the model meant.
+
+    What is followed has the layers of `fields` in their sublayers; the chain has them whole.
+    """
 
     files: tuple[tuple[str, bytes], ...]
     keys: tuple[str, ...]
@@ -60,16 +64,38 @@ class Recipe:
     verdict: str
     ranges: tuple[tuple[str, tuple[float, float]], ...] = ()
     followed: bool = True
+    fields: tuple[DepthField, ...] = ()
+
+    @property
+    def inputs(self) -> tuple[str, ...]:
+        """The paths that the record follows: those of fields in every sublayer, and of the whole layer.
+
+        The last ones must reach nothing: what takes them once for the layer does not see its sublayers.
+        """
+        whole = [one.path for one in self.fields if one.path in self.paths]
+        return (*by_part(self.fields, dict.fromkeys(self.paths, 0.0)), *whole)
 
 
 def design_of(recipe: Recipe) -> Design:
-    """The design of a recipe with factors of 1, by reading its project again."""
+    """The design of a recipe with factors of 1, by reading its project again; the layers of fields in sublayers."""
     with TemporaryDirectory() as folder:
         for name, content in recipe.files:
             (Path(folder) / name).write_bytes(content)
         design = read_design(Path(folder))
     sections = studied_sections(design, recipe.keys, recipe.verdicts)
-    return with_factors_of_one(replace(design, sections=sections))
+    return in_parts_of(recipe, with_factors_of_one(replace(design, sections=sections)))
+
+
+def in_parts_of(recipe: Recipe, design: Design) -> Design:
+    """A design whose section of a recipe has the layers of fields in their sublayers, where it is to be followed."""
+    if not recipe.fields or not recipe.followed:
+        return design
+    sections = [
+        in_sublayers(section, recipe.fields, {one.path: number_at(design, section, one.path) for one in recipe.fields})
+        if section.key == recipe.section else section
+        for section in design.sections
+    ]  # fmt: skip
+    return replace(design, sections=tuple(sections))
 
 
 @lru_cache(maxsize=HELD)
@@ -78,8 +104,15 @@ def made(recipe: Recipe) -> "Followed | Chained":
     of_one = design_of(recipe)
     if not recipe.followed:
         return Chained(of_one, recipe)
-    run = run_checks(of_one)
+    run = by_sublayer(of_one, recipe) if recipe.fields else run_checks(of_one)
     return Followed(_replay(run, recipe, {}), recipe)
+
+
+def by_sublayer(of_one: Design, recipe: Recipe) -> Run:
+    """The run of the section of a recipe with the layers of its fields in their sublayers."""
+    design = in_parts_of(recipe, of_one)
+    section = next(one for one in design.sections if one.key == recipe.section)
+    return Run(design, (run_section(design, section),))
 
 
 @dataclass(frozen=True)
@@ -91,15 +124,15 @@ class Followed:
 
     def __call__(self, values: Mapping[str, Floats]) -> dict[str, Floats]:
         """Utilisation over its limit of every verdict; infinite where the calculation has no solution."""
-        found = self.replay(values)
+        found = self.replay(by_part(self.recipe.fields, values))
         return {name: array / self.replay.limits[name] for name, array in found.items()}
 
     def confirm(self, values: Mapping[str, float]) -> str:
         """Run the chain at one point: why its record does not hold there, or nothing."""
         try:
-            self.replay.confirm(values)
+            self.replay.confirm(by_part(self.recipe.fields, values))
         except UnfollowedError as error:
-            return str(error)
+            return named(str(error), self.recipe.fields)
         return ""
 
     def __reduce__(self) -> "tuple[Callable[[Recipe], Any], tuple[Recipe]]":
@@ -155,7 +188,22 @@ class Chained:
 
 
 def _replay(run: Run, recipe: Recipe, ranges: Mapping[str, tuple[float, float]]) -> Replay:
-    return Replay(run, run.design, recipe.section, [recipe.verdict], recipe.paths, ranges=ranges)
+    try:
+        replay = Replay(run, run.design, recipe.section, [recipe.verdict], recipe.inputs, ranges=ranges)
+    except UnfollowedError as error:
+        raise UnfollowedError(named(str(error), recipe.fields)) from None
+    refuse_whole_layers(replay, recipe)
+    return replay
+
+
+def refuse_whole_layers(replay: Replay, recipe: Recipe) -> None:
+    """Refuse a field whose input reaches the verdict by a number that is taken once for the whole layer."""
+    for one in recipe.fields:
+        if one.path in replay.followed[recipe.verdict]:
+            taken = next(key for key in replay.plan.steps if one.path in replay.plan.paths[key])
+            message = (f"{one.path} cannot be followed by sublayer to {recipe.verdict}: {taken} takes it once for the "
+                       "whole layer")  # fmt: skip
+            raise UnfollowedError(message)
 
 
 @dataclass(frozen=True)
@@ -172,16 +220,18 @@ class Models:
 
 
 def models_of(
-    run: Run, recipe: Recipe, distributed: Sequence[str], follow: "Callable[[Run, Recipe], Followed] | None" = None
-) -> Models:
+    run: Run, recipe: Recipe, distributed: Sequence[str], follow: "Callable[[Run, Recipe], Followed] | None" = None,
+    parts: Run | None = None,
+) -> Models:  # fmt: skip
     """The models of a verdict; where the record does not hold what an input does it is the chain, with the reason.
 
     What speaks of probability needs the inputs with distributions alone: where the record holds these, the others do
-    not take it away. ``follow`` makes what is followed, by default by the record alone.
+    not take it away. ``follow`` makes what is followed, by default by the record alone. ``parts`` is the run with the
+    layers of fields in their sublayers, which is followed in place of ``run``.
     """
-    follow = follow or followed
+    follow, record = follow or followed, parts or run
     try:
-        return Models(follow(run, recipe))
+        return Models(follow(record, recipe))
     except UnfollowedError as error:
         chained, why = Chained(run.design, replace(recipe, followed=False)), str(error)
     apart = tuple(path for path in recipe.paths if path not in distributed)
@@ -189,7 +239,7 @@ def models_of(
         return Models(chained, why)
     ranges = tuple((path, ends) for path, ends in recipe.ranges if path in distributed)
     try:
-        return Models(follow(run, replace(recipe, paths=tuple(distributed), ranges=ranges)), why, chained, apart)
+        return Models(follow(record, replace(recipe, paths=tuple(distributed), ranges=ranges)), why, chained, apart)
     except UnfollowedError:
         return Models(chained, why)
 
@@ -197,4 +247,15 @@ def models_of(
 def followed(run: Run, recipe: Recipe) -> Followed:
     """A verdict by the record of a run; `UnfollowedError` where an input does what the record does not hold."""
     # At both ends of every range the chain is run as well: a branch may turn there.
-    return Followed(_replay(run, recipe, dict(recipe.ranges)), recipe)
+    ranges = {path: ends for path, ends in recipe.ranges if path not in {one.path for one in recipe.fields}}
+    made = Followed(_replay(run, recipe, ranges), recipe)
+    confirm_fields(made, recipe.ranges)
+    return made
+
+
+def confirm_fields(model: Followed, ranges: Iterable[tuple[str, tuple[float, float]]]) -> None:
+    """Run the chain with every field as a whole at the ends of its range; `UnfollowedError` where it differs."""
+    for path, ends in ranges:
+        for end in ends if path in {one.path for one in model.recipe.fields} else ():
+            if why := model.confirm({path: end}):
+                raise UnfollowedError(why)

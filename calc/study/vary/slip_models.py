@@ -32,7 +32,16 @@ from calc.study.chapters import chapters
 from calc.study.engines import Engine, in_order
 from calc.study.replay import Replay
 from calc.study.replay_plan import UnfollowedError
-from calc.study.vary.section_models import HELD, Followed, Recipe, design_of, followed
+from calc.study.vary.depth_fields import by_part, named
+from calc.study.vary.section_models import (
+    HELD,
+    Followed,
+    Recipe,
+    confirm_fields,
+    design_of,
+    followed,
+    refuse_whole_layers,
+)
 
 BEFORE = "bearing"  # the last chapter before the searches
 NEAR = 0.75
@@ -121,9 +130,16 @@ def by_recipe(slip: SlipRecipe, ranges: tuple[tuple[str, tuple[float, float]], .
     sheets = chain(design, section, CHAPTER)
     run = Run(design, (SectionRun(section, tuple(sheets.values())),))
     only = {slip.recipe.verdict: {"stage": slip.stages}}
-    verdicts, paths = [slip.recipe.verdict], slip.recipe.paths
-    replay = Replay(run, design, section.key, verdicts, paths, only, dict(ranges), chain)
-    return BySurfaces(replay, slip.recipe, slip)
+    recipe, of_fields = slip.recipe, {one.path for one in slip.recipe.fields}
+    of_inputs = {path: ends for path, ends in ranges if path not in of_fields}
+    try:
+        replay = Replay(run, design, section.key, [recipe.verdict], recipe.inputs, only, of_inputs, chain)
+    except UnfollowedError as error:
+        raise UnfollowedError(named(str(error), recipe.fields)) from None
+    refuse_whole_layers(replay, recipe)
+    made = BySurfaces(replay, recipe, slip)
+    confirm_fields(made, ranges)
+    return made
 
 
 @lru_cache(maxsize=HELD)
@@ -154,6 +170,7 @@ def _chain(slip: SlipRecipe, design: Design, section: Section, _: str) -> dict[s
 
 
 def _searched_at(slip: SlipRecipe, numbers: Mapping[str, float]) -> list[Row]:
+    numbers = by_part(slip.recipe.fields, numbers)
     design, section = with_numbers(*_base_of(slip.recipe, slip.halvings), numbers)
     try:
         with alone():

@@ -18,6 +18,7 @@ from calc.study.vary.in_chunks import CHUNK, NoNumberError, utilisations
 from calc.study.vary.indices import Effect, Share, morris, sobol
 from calc.study.vary.marginals import Floats, Joint, Model
 from calc.study.vary.one_at_a_time import Ends, Swing, largest_first, tornado
+from calc.study.vary.point_values import PointValues, point_values
 from calc.study.vary.sampling import (
     SHOWN,
     Probability,
@@ -99,8 +100,7 @@ class Answer:
     form: DesignPoint | None = None
     importance: Probability | None = None
     subset: Subset | None = None
-    design_values: dict[str, float] = field(default_factory=dict)
-    alphas: dict[str, float] = field(default_factory=dict)
+    at_point: PointValues = field(default_factory=PointValues)
     alone: bool = False
     rows: int = 0
     chain_at: Literal["", "design point", "points"] = ""
@@ -315,11 +315,7 @@ def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) 
         answer.open.append(("chained", why))
         return np.zeros((0, joint.size))
     if answer.form is not None:
-        at = joint.scores(answer.form.u[None])[0]
-        shares = at / answer.form.index if answer.form.index else np.zeros(joint.size)
-        answer.alphas = {one.path: float(share) for one, share in zip(joint.marginals, shares, strict=True)}
-        answer.design_values = {path: float(value[0]) for path, value in joint.values(answer.form.u[None]).items()
-                                if path in answer.alphas}  # fmt: skip
+        answer.at_point = point_values(joint, answer.form)
     if answer.sampled.probability.failures < ENOUGH:
         try:
             answer.subset = subset(means.counted(state, f"{where}: subset simulation"), joint.size, vary.seed)

@@ -110,12 +110,19 @@ def course_picture(answer: Answer) -> Picture | None:
 
 
 def scatter_picture(answer: Answer, section: Studied, path: str, label: str, factor: float) -> Picture | None:
-    """The values of g at the first points over the input that the verdict hangs on most."""
-    names = [one.path for one in section.joint.marginals]
-    if answer.sampled is None or path not in names:
+    """The values of g at the first points over the input that the verdict hangs on most.
+
+    Of a field over the sublayer that is farthest from its median at the design point.
+    """
+    joint = section.joint
+    marginal = next((one for one in joint.marginals if one.path == path), None)
+    if answer.sampled is None or marginal is None:
         return None
-    k = names.index(path)
-    x = section.joint.marginals[k].at(section.scores[:, k]) / factor
+    k, shift = joint.places[path].start, 0.0
+    if path in joint.fields:
+        place = answer.at_point.profiles[path].place if answer.at_point.profiles else 0
+        k, shift = k + place, joint.fields[path].shifts[place]
+    x = (marginal.at(section.scores[:, k]) + shift) / factor
     g = 1.0 - answer.sampled.scatter
     there = np.isfinite(g)
     if not there.any():

@@ -3,12 +3,17 @@
 from collections.abc import Iterator
 from typing import Any
 
+import numpy as np
+
 from calc.engine.sheet import Sheet, Step, value_text
 from calc.engine.sheet.steps import Origin
 from calc.engine.words import words_of
 from calc.formulas.characteristic import variance_reduction
 from calc.formulas.reliability import (
     averaged_variation,
+    correlation_of_averages,
+    correlation_over_depth,
+    covariance_of_averages,
     failure_probability,
     lognormal_spread,
     normal_correlation,
@@ -16,6 +21,7 @@ from calc.formulas.reliability import (
 from calc.inputs.tables.vary import LOGNORMAL, VariedInput
 from calc.inputs.tables.vary_rules import number_of, spread_of
 from calc.package.small_lines import small_line
+from calc.study.vary.depth_fields import DepthField
 from calc.study.vary.study import Studied
 from calc.study.vary.vary_run import Varied
 
@@ -26,8 +32,9 @@ def calculation(of: Varied, section: Studied) -> Sheet:
     """A sheet with what the numbers of a section follow from by formulas."""
     sheet = Sheet(section=section.section, key="vary")
     for place, one in enumerate(of.vary.inputs):
-        if one.averaging_length is not None or one.distribution == LOGNORMAL:
-            _distribution(sheet, of, place, one)
+        parts = section.joint.fields.get(one.path)
+        if one.averaging_length is not None or one.distribution == LOGNORMAL or parts is not None:
+            _distribution(sheet, of, place, one, parts)
     for place, joined in enumerate(of.vary.correlations):
         scope = sheet.scope(f"correlation_{place}", say("correlation", paths=" – ".join(joined.between)))
         scope.given("r_sp", joined.rank, origin=_origin(of, f"vary.correlation.{place}.rank"), note=joined.source)
@@ -42,22 +49,31 @@ def calculation(of: Varied, section: Studied) -> Sheet:
     return sheet
 
 
-def _distribution(sheet: Sheet, of: Varied, place: int, one: VariedInput) -> None:
+def _distribution(sheet: Sheet, of: Varied, place: int, one: VariedInput, parts: DepthField | None) -> None:
     scope = sheet.scope(f"input_{place}", one.path)
     at = f"vary.input.{place}"
     mean = number_of(one.mean)
     variation = spread_of(one) / abs(mean) if mean else 0.0
     origin = _origin(of, f"{at}.{'cov' if one.cov is not None else 'sd'}")
-    if one.averaging_length is None:
-        scope.given("V_av", variation, origin=origin)
-    else:
+    if one.averaging_length is not None:
         scope.given("V_pt", variation, origin=origin)
         scope.given("L_av", number_of(one.averaging_length), origin=_origin(of, f"{at}.averaging_length"))
+    if one.correlation_length is not None:
         scope.given("theta_v", number_of(one.correlation_length), origin=_origin(of, f"{at}.correlation_length"))
+    if one.averaging_length is not None:
         scope(variance_reduction)
         scope(averaged_variation)
+    elif one.distribution == LOGNORMAL:
+        scope.given("V_av", variation, origin=origin)
     if one.distribution == LOGNORMAL:
         scope(lognormal_spread)
+    if parts is not None and len(parts.parts) > 1:
+        apart = np.diff(parts.middles)
+        k = int(apart.argmax())
+        words = say("neighbours", upper=parts.labels[k], lower=parts.labels[k + 1])
+        scope.given("Dz_m", float(apart[k]), origin=Origin("project rule", text=words))
+        for step in (covariance_of_averages, correlation_of_averages) if parts.average else (correlation_over_depth,):
+            scope(step)
 
 
 def _origin(of: Varied, path: str) -> Origin:

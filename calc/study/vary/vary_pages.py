@@ -8,15 +8,18 @@ from calc import __version__
 from calc.engine.typeset import set_quantity
 from calc.engine.words import words_of
 from calc.inputs.reading import units
-from calc.inputs.tables.vary import NORMAL, VariedInput
+from calc.inputs.tables.vary import NORMAL, SUBLAYERS, VariedInput
+from calc.inputs.tables.vary_rules import number_of
 from calc.package.equations import Picture
 from calc.package.pages import environment
 from calc.package.render import render_pdf
 from calc.package.shown import cut
 from calc.study.turning import keys_of
+from calc.study.vary.depth_fields import MOST_VARIABLES
 from calc.study.vary.design_points import LEVEL, PER_LEVEL
 from calc.study.vary.indices import LEVELS, RESAMPLES, TRAJECTORIES
 from calc.study.vary.one_at_a_time import HIGH, LOW
+from calc.study.vary.point_values import Profile
 from calc.study.vary.sampling import FIRST, Probability, reliability_index
 from calc.study.vary.slip_models import NEAR
 from calc.study.vary.study import AGREES, AROUND, ENOUGH, MC, SPANS, Answer, Studied
@@ -31,11 +34,13 @@ from calc.study.vary.vary_text import (
     probability_text,
     ratio_text,
     share_text,
+    thick_sublayers,
 )
 
 say = words_of(__name__)
 
 NONE = "–"
+ABREAST = 3  # sublayers beside each other in the table of a design point
 Row = dict[str, Any]
 
 
@@ -93,6 +98,7 @@ def _words() -> Iterator[tuple[str, str]]:
     yield "estimate", say("estimate")
     yield "points", say("points")
     yield "lines-title", say("lines-title")
+    yield "sublayer", say("sublayer")
     yield "what", say("what")
     yield "equation", say("equation")
     yield "result", say("result")
@@ -115,7 +121,7 @@ def _section(of: Varied, section: Studied) -> Row:
     return {
         "title": say("section", key=section.section, title=section.title),
         "inputs": [_input(section, one) for one in of.vary.inputs],
-        "outside": section.outside,
+        "outside": [*section.outside, *thick_sublayers(section)],
         "correlated": [say("correlated", one=one.between[0], other=one.between[1], rank=f"{one.rank:g}",
                            source=one.source) for one in of.vary.correlations],
         "summary": [_summary(answer) for answer in section.answers],
@@ -140,9 +146,14 @@ def _distribution(section: Studied, one: VariedInput) -> str:
     of = next(marginal for marginal in section.joint.marginals if marginal.path == one.path)
     mean, deviation = of.moments()
     text = say("moments", kind=one.distribution, mean=_amount(one, mean), deviation=_amount(one, deviation))
-    if of.reduction == 1.0:
+    if of.reduction != 1.0:
+        text = say("averaged", text=text, reduction=f"{of.reduction:.3f}")
+    if one.vertical != SUBLAYERS:
         return text
-    return say("averaged", text=text, reduction=f"{of.reduction:.3f}")
+    parts = section.joint.fields.get(one.path)
+    count = say("no-sublayers") if parts is None else say("sublayers", count=len(parts.parts))
+    scale = set_quantity(f"{number_of(one.correlation_length):g} m")
+    return say("by-sublayer", text=text, count=count, scale=scale)
 
 
 def _summary(answer: Answer) -> Row:
@@ -188,6 +199,7 @@ def _answer(answer: Answer, section: Studied, shown: dict[str, VariedInput]) -> 
         "figures": list(_figures(answer, section, shown)),
         "pair": [figure for figure in _pair(answer, section, shown) if figure["picture"] is not None],
         "rows": [_row(answer, one.path, shown[one.path]) for one in answer.swings],
+        "profiles": [_profile(path, one, shown[path]) for path, one in answer.at_point.profiles.items()],
         "methods": list(_methods(answer)),
         "notes": list(_notes(answer)),
     }  # fmt: skip
@@ -206,7 +218,8 @@ def _figures(answer: Answer, section: Studied, shown: dict[str, VariedInput]) ->
 def _pair(answer: Answer, section: Studied, shown: dict[str, VariedInput]) -> Iterator[dict[str, Any]]:
     """How the estimate settles, and the points over the input with a distribution that counts most."""
     yield {"title": say("course-title"), "picture": course_picture(answer)}
-    ranked = sorted(answer.alphas, key=lambda path: -abs(answer.alphas[path])) or [one.path for one in answer.shares]
+    alphas = answer.at_point.alphas
+    ranked = sorted(alphas, key=lambda path: -abs(alphas[path])) or [one.path for one in answer.shares]
     ranked += [one.path for one in section.joint.marginals]
     if not ranked:
         return
@@ -214,8 +227,12 @@ def _pair(answer: Answer, section: Studied, shown: dict[str, VariedInput]) -> It
     unit = shown_unit(one)
     factor = float(units.factor_inside(unit)) if unit else 1.0
     printed = set_quantity(f"1 {unit}").removeprefix("1").strip()
-    label = say("axis", path=one.path, unit=printed) if unit else one.path
-    yield {"title": say("points-title", path=one.path),
+    name = one.path
+    if parts := section.joint.fields.get(name):
+        profile = answer.at_point.profiles.get(name)
+        name = say("in-sublayer", path=name, label=parts.labels[profile.place if profile else 0])
+    label = say("axis", path=name, unit=printed) if unit else name
+    yield {"title": say("points-title", path=name),
            "picture": scatter_picture(answer, section, one.path, label, factor)}  # fmt: skip
 
 
@@ -223,16 +240,30 @@ def _row(answer: Answer, path: str, one: VariedInput) -> dict[str, str]:
     swing = next(swing for swing in answer.swings if swing.path == path)
     effect = next((effect for effect in answer.effects if effect.path == path), None)
     share = next((share for share in answer.shares if share.path == path), None)
-    with_bound = "{:.3f} ± {:.3f}".format
+    with_bound, point, design = "{:.3f} ± {:.3f}".format, answer.at_point, NONE
+    if path in point.values:
+        design = _amount(one, point.values[path])
+    elif path in point.profiles:
+        design = say("below")
     return {
         "path": path, "low": ratio_text(swing.at_low), "high": ratio_text(swing.at_high),
         "effect": NONE if effect is None else with_bound(effect.size, effect.bound),
         "scatter": NONE if effect is None else f"{effect.scatter:.3f}",
         "first": NONE if share is None else with_bound(share.first, share.first_bound),
         "total": NONE if share is None else with_bound(share.total, share.total_bound),
-        "alpha": f"{answer.alphas[path]:+.3f}" if path in answer.alphas else NONE,
-        "design": _amount(one, answer.design_values[path]) if path in answer.design_values else NONE,
+        "alpha": f"{point.alphas[path]:+.3f}" if path in point.alphas else NONE,
+        "design": design,
     }  # fmt: skip
+
+
+def _profile(path: str, profile: Profile, one: VariedInput) -> Row:
+    """The design point of a field, as many sublayers in a row as the page holds."""
+    cells = [{"label": label, "value": _amount(one, value), "alpha": f"{alpha:+.3f}"}
+             for label, value, alpha in zip(profile.labels, profile.values, profile.alphas, strict=True)]  # fmt: skip
+    lines = math.ceil(len(cells) / ABREAST)
+    rows = [[cells[at] if at < len(cells) else None for at in range(line, lines * ABREAST, lines)]
+            for line in range(lines)]  # fmt: skip
+    return {"title": say("profile-title", path=path), "rows": rows}
 
 
 def _methods(answer: Answer) -> Iterator[dict[str, str]]:
@@ -311,8 +342,10 @@ def _limits(of: Varied) -> Iterator[str]:
     )
     if of.vary.correlations:
         yield say("limit-correlation")
-    if any(one.averaging_length is not None for one in of.vary.inputs):
+    if any(one.averaging_length is not None and one.vertical != SUBLAYERS for one in of.vary.inputs):
         yield say("limit-averaging")
+    if of.vary.by_sublayer:
+        yield say("limit-sublayers", most=MOST_VARIABLES)
     if any(one.distribution == "data" for one in of.vary.inputs):
         yield say("limit-data")
     if any(one.distribution == NORMAL for one in of.vary.inputs):

@@ -5,6 +5,7 @@ from typing import Any
 
 from calc import __version__
 from calc.resources import program_fingerprint
+from calc.study.vary.depth_fields import DepthField
 from calc.study.vary.factors_of_one import KEY
 from calc.study.vary.indices import LEVELS, RESAMPLES, TRAJECTORIES
 from calc.study.vary.sampling import CONFIDENCE, Probability
@@ -49,11 +50,20 @@ def _section(of: Varied, section: Studied) -> Json:
                 "distribution": one.distribution, "mean": moments.get(one.path, (None,))[0],
                 "standard_deviation": moments[one.path][1] if one.path in moments else None,
                 "reduction": moments[one.path][2] if one.path in moments else None, "source": one.source,
+                "by_sublayer": _field(section.joint.fields.get(one.path)),
             }
             for one in of.vary.inputs
         ],
+        "random_variables": section.joint.size,
         "outside": list(section.outside),
         "limit_states": [_answer(answer) for answer in section.answers],
+    }  # fmt: skip
+
+
+def _field(one: DepthField | None) -> Json | None:
+    return None if one is None else {
+        "paths": list(one.parts), "tops": one.tops.tolist(), "thickness": list(one.thickness),
+        "correlation_length": one.scale, "averaging_length": one.average or None,
     }  # fmt: skip
 
 
@@ -81,7 +91,10 @@ def _answer(answer: Answer) -> Json:
             "course": one.course.tolist(),
         },
         "form": None if answer.form is None else {
-            "index": answer.form.index, "design_values": answer.design_values, "sensitivity": answer.alphas,
+            "index": answer.form.index, "design_values": answer.at_point.values,
+            "sensitivity": answer.at_point.alphas,
+            "by_sublayer": {path: {"design_values": list(one.values), "sensitivity": list(one.alphas)}
+                            for path, one in answer.at_point.profiles.items()},
             "points": answer.form.calls,
         },
         "importance_sampling": _probability(answer.importance),

@@ -15,8 +15,10 @@ from calc.inputs.tables.problem import Problem
 from calc.inputs.tables.vary import Vary
 from calc.run_progress import Tell
 from calc.study.changed import with_numbers
+from calc.study.replay_plan import UnfollowedError
+from calc.study.vary.depth_fields import MOST_VARIABLES, DepthField
 from calc.study.vary.one_at_a_time import Ends
-from calc.study.vary.section_models import known_verdicts
+from calc.study.vary.section_models import Followed, Recipe, known_verdicts
 from calc.study.vary.varied_amounts import amount_text
 
 NAMED = 3  # of the nearest names
@@ -102,6 +104,25 @@ def _broken(
     known = {one.path: one for one in vary.inputs}
     got = ", ".join(f"{name} = {amount_text(known[name], number)}" for name, number in numbers.items())
     return _error(design, f"vary.input.{place}.{end}", f"vary.input[{place + 1}].{end}", must, got)
+
+
+def refuse_undivided(_: Run, recipe: Recipe) -> Followed:
+    """Refuse values by sublayer where the ground is another one across, or the columns stand in zones."""
+    message = (f"{recipe.verdict} cannot be followed by sublayer: the section has layers that change across, or zones "
+               "of the columns with ground of their own")  # fmt: skip
+    raise UnfollowedError(message)
+
+
+def too_many_sublayers(design: Design, vary: Vary, fields: Sequence[DepthField], count: int) -> InputError:
+    """The error at the field with most sublayers."""
+    most = max(fields, key=lambda one: len(one.parts))
+    place = [one.path for one in vary.inputs].index(most.path)
+    must = (
+        f"leave at most {MOST_VARIABLES} random variables (project rule), where each sublayer is one: thicker "
+        "sublayers (basis.sublayer_max) or fewer inputs by sublayer"
+    )
+    at, shown = f"vary.input.{place}.vertical", f"vary.input[{place + 1}].vertical"
+    return _error(design, at, shown, must, f"{len(most.parts)} sublayers of layer {most.layer}, {count} variables")
 
 
 def _error(design: Design, path: str, shown: str, must: str, got: str) -> InputError:

@@ -18,14 +18,21 @@ from calc.study.chunks import KeptChunks
 from calc.study.engines import Engine
 from calc.study.turning import turning
 from calc.study.vary.data_file import data_of
+from calc.study.vary.depth_fields import MOST_VARIABLES, DepthField, fields_of
 from calc.study.vary.factors_of_one import with_factors_of_one
 from calc.study.vary.marginals import Marginal, joint, marginal
 from calc.study.vary.one_at_a_time import ends_of
 from calc.study.vary.project_values import values_outside
-from calc.study.vary.section_models import Recipe, models_of, studied_sections, verdict_of
+from calc.study.vary.section_models import Recipe, by_sublayer, models_of, studied_sections, verdict_of
 from calc.study.vary.slip_models import follow_slip
 from calc.study.vary.study import Asked, Means, Studied, study_section
-from calc.study.vary.vary_refusals import refuse_broken_rules, refuse_unknown, refuse_unknown_early
+from calc.study.vary.vary_refusals import (
+    refuse_broken_rules,
+    refuse_undivided,
+    refuse_unknown,
+    refuse_unknown_early,
+    too_many_sublayers,
+)
 
 
 @dataclass(frozen=True)
@@ -96,18 +103,32 @@ def _study(
     ends = [ends_of(one, known) for one in vary.inputs]
     ranges = tuple((one.path, (one.low, one.high)) for one in ends)
     recipe = replace(_recipe(ones.design, vary, section), ranges=ranges)
+    fields = _fields(ones, vary, section)
+    recipe = replace(recipe, fields=fields)
+    parts = by_sublayer(ones.design, recipe) if fields else None
+    follow = partial(follow_slip, means.engine) if fields or not vary.by_sublayer else refuse_undivided
     asked = list[Asked]()
     for state in vary.limit_states:
         means.say(f"section {section.key}, {state.verdict}: what its inputs reach")
-        of = models_of(ones, replace(recipe, verdict=state.verdict), [*known], partial(follow_slip, means.engine))
+        of = models_of(ones, replace(recipe, verdict=state.verdict), [*known], follow, parts)
         factored, one = (verdict_of(run, section.key, state.verdict) for run in runs)
         turned = turned_of(runs, section.key, (factored, one))
         asked.append(Asked(state, factored, one, of.model, of.why, of.beside, of.apart, turned=turned))
     fixed = {path: value for path, value in base.items() if path not in known}
     scores = correlation_matrix(vary, normal_correlation)
-    together = joint([known[one.path] for one in vary.with_distributions], scores, fixed)
+    together = joint([known[one.path] for one in vary.with_distributions], scores, fixed, fields)
     found = study_section(vary, asked, together, ends, base, means, names=(section.key, section.title))
     return replace(found, outside=(*values_outside(vary.inputs, base, known),))
+
+
+def _fields(ones: Run, vary: Vary, section: Section) -> tuple[DepthField, ...]:
+    """The fields of a section, in the sublayers of its run; `InputErrors` where these are too many."""
+    ran = next(part.section for part in ones.sections if part.section.key == section.key)
+    fields = fields_of(ones.design, ran, vary)
+    count = len(vary.with_distributions) + sum(len(one.parts) - 1 for one in fields)
+    if fields and count > MOST_VARIABLES:
+        raise InputErrors([too_many_sublayers(ones.design, vary, fields, count)])
+    return fields
 
 
 def turned_of(runs: Sequence[Run], section: str, verdicts: Sequence[Verdict]) -> tuple[Limitation, ...]:

@@ -4,10 +4,13 @@ import math
 from collections.abc import Iterator, Mapping
 from textwrap import wrap
 
+import numpy as np
+
 from calc.engine.sheet import number_text
 from calc.engine.words import words_of
 from calc.inputs.tables.vary import VariedInput
 from calc.study.turning import brief, keys_of
+from calc.study.vary.depth_fields import CLOSE
 from calc.study.vary.study import Answer, Studied
 from calc.study.vary.varied_amounts import amount_text
 from calc.study.vary.vary_run import Varied
@@ -34,7 +37,7 @@ def _section(of: Varied, section: Studied) -> Iterator[str]:
     yield say("head", section=section.section, title=section.title, inputs=len(vary.inputs),
               random=len(vary.with_distributions), seed=vary.seed, replicates=vary.replicates,
               points=vary.points)  # fmt: skip
-    yield from (say("outside", text=text) for text in section.outside)
+    yield from (say("outside", text=text) for text in (*section.outside, *thick_sublayers(section)))
     shown = {one.path: one for one in vary.inputs}
     for answer in section.answers:
         yield from _answer(answer, section, shown)
@@ -79,15 +82,28 @@ def _failure(answer: Answer, shown: Mapping[str, VariedInput]) -> Iterator[str]:
                   index_high=index_text(indices[2]), method=answer.method, failures=one.failures,
                   points=one.points)  # fmt: skip
     if answer.form is not None:
-        values = ", ".join(say("value", path=path, value=amount_text(shown[path], value))
-                           for path, value in answer.design_values.items())  # fmt: skip
-        yield say("form", index=index_text(answer.form.index), values=values)
+        point = answer.at_point
+        values = [say("value", path=path, value=amount_text(shown[path], value))
+                  for path, value in point.values.items()]  # fmt: skip
+        values += [say("profile", path=path, low=amount_text(shown[path], min(one.values)),
+                       high=amount_text(shown[path], max(one.values)), label=one.labels[one.place],
+                       value=amount_text(shown[path], one.values[one.place]))
+                   for path, one in point.profiles.items()]  # fmt: skip
+        yield say("form", index=index_text(answer.form.index), values=", ".join(values))
     target = answer.asked.state.target
     if target is None:
         yield say("without")
     else:
         keys = keys_of(answer.asked.turned)
         yield say("judged", target=f"{target:g}", judgement=judgement_text(answer, keys))
+
+
+def thick_sublayers(section: Studied) -> Iterator[str]:
+    """A caution for every field of which neighbouring sublayers are hardly correlated."""
+    for path, one in section.joint.fields.items():
+        if one.thick:
+            least = float(np.diag(one.correlation, 1).min())
+            yield say("thick", path=path, most=f"{max(one.thickness):.2f}", least=f"{least:.2f}", close=f"{CLOSE:.2f}")
 
 
 def judgement_text(answer: Answer, keys: str = "") -> str:

@@ -70,8 +70,8 @@ def test_plain_monte_carlo_counts_where_it_has_enough_failures() -> None:
     assert answer.form is not None
     assert answer.form.index == pytest.approx(2.0, abs=1e-4)
     assert answer.indices == pytest.approx((2.0, 1.95, 2.05), abs=0.1)
-    assert answer.alphas == pytest.approx({"a": 0.6, "b": 0.8}, abs=1e-3)
-    assert answer.design_values == pytest.approx({"a": 1.2, "b": 1.6}, abs=1e-3)
+    assert answer.at_point.alphas == pytest.approx({"a": 0.6, "b": 0.8}, abs=1e-3)
+    assert answer.at_point.values == pytest.approx({"a": 1.2, "b": 1.6}, abs=1e-3)
     assert answer.judgement == "pass"
 
 
