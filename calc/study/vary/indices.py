@@ -95,14 +95,16 @@ def sobol(model: Model, joint: Joint, points: int, seed: int, engine: Engine) ->
     from SALib.analyze import sobol as analysis  # noqa: PLC0415 - seconds that only indices need
     from SALib.sample import sobol as sampling  # noqa: PLC0415 - the same
 
-    problem = _problem([one.path for one in joint.marginals])
-    if joint.fields:
-        problem = _problem([f"{path} {k}" for k, path in enumerate(joint.owners)]) | {"groups": list(joint.owners)}
-    shown = list(dict.fromkeys(problem.get("groups", problem["names"])))
+    shown = list(dict.fromkeys(joint.owners))
+    problem = _problem([f"{path} {k}" for k, path in enumerate(joint.owners)])
+    if 1 < len(shown) < joint.size:
+        problem["groups"] = list(joint.owners)
     unit = np.asarray(sampling.sample(problem, points, calc_second_order=False, seed=seed)) + HALF_CELL
     found = utilisations(model, joint.values(ndtri(unit)), engine)
 
     def analyse(array: Floats) -> list[Share]:
+        if len(shown) == 1 < joint.size:
+            return [Share(shown[0], 1.0, 0.0, 1.0, 0.0)]
         got = analysis.analyze(problem, array, calc_second_order=False, num_resamples=RESAMPLES, conf_level=CONFIDENCE,
                                seed=seed)  # fmt: skip
         rows = zip(shown, got["S1"], got["S1_conf"], got["ST"], got["ST_conf"], strict=True)

@@ -254,8 +254,14 @@ def followed(run: Run, recipe: Recipe) -> Followed:
 
 
 def confirm_fields(model: Followed, ranges: Iterable[tuple[str, tuple[float, float]]]) -> None:
-    """Run the chain with every field as a whole at the ends of its range; `UnfollowedError` where it differs."""
+    """Run the chain with every field as a whole at the ends of its range; `UnfollowedError` where it differs.
+
+    The number of the whole layer moves with it: what would take that one is not followed by sublayer.
+    """
+    fields = model.recipe.fields
     for path, ends in ranges:
-        for end in ends if path in {one.path for one in model.recipe.fields} else ():
-            if why := model.confirm({path: end}):
-                raise UnfollowedError(why)
+        for end in ends if path in {one.path for one in fields} else ():
+            try:
+                model.replay.confirm({**by_part(fields, {path: end}), path: end})
+            except UnfollowedError as error:
+                raise UnfollowedError(named(str(error), fields)) from None

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.inputs.tables.vary import VariedInput
+from calc.study.vary.depth_fields import DepthField
 from calc.study.vary.marginals import Joint, joint, marginal
 
 Floats = NDArray[np.float64]
@@ -91,3 +92,38 @@ def bent_at(point: tuple[float, float]) -> float:
 
 def nothing(values: Values) -> dict[str, Floats]:
     return {"nothing": np.where(values["a"] > 0, np.nan, 0.5)}
+
+
+SPREAD = "layer.clay.x"
+WEIGHTS = (0.5, 0.2, 0.3, 0.4, 0.1)
+
+
+def depth_field(scale: float, average: float = 0.0, path: str = SPREAD, shift: float = 0.0) -> DepthField:
+    """An input in five sublayers of half a metre."""
+    head, name = path.rsplit(".", 1)
+    parts = tuple(f"{head}/{k}.{name}" for k in range(1, 6))
+    return DepthField(path, parts, (0.5,) * 5, 1.0, tuple(shift * k for k in range(5)), scale, average)
+
+
+def by_depth(values: Values, path: str = SPREAD) -> Floats:
+    """Values by sublayer (5, n), also where the layer moves as a whole."""
+    if path in values:
+        return np.array([values[path]] * 5)
+    head, name = path.rsplit(".", 1)
+    return np.array([values[f"{head}/{k}.{name}"] for k in range(1, 6)])
+
+
+def layered(values: Values) -> dict[str, Floats]:
+    """g = 2 - Σ w x: linear in the sublayers of a field, and in b where there is one."""
+    return {"layered": np.einsum("k,kn->n", np.array(WEIGHTS), by_depth(values)) - 1 + 0.5 * values.get("b", 0.0)}
+
+
+def weakest(values: Values) -> dict[str, Floats]:
+    """Fails where any sublayer is over 2."""
+    return {"weakest": by_depth(values).max(axis=0) - 1}
+
+
+def in_a_row(values: Values) -> dict[str, Floats]:
+    """g = 4 - Σ w x - Σ w y of two fields of one layer."""
+    both = by_depth(values) + by_depth(values, "layer.clay.y")
+    return {"in_a_row": np.einsum("k,kn->n", np.array(WEIGHTS), both) - 3}
