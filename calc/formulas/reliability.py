@@ -12,6 +12,7 @@ _("z_ln", "ζ_{ln}", "-", 5, "standard deviation of the logarithm")
 _("r_sp", "ρ_S", "-", 4, "rank correlation of two inputs (Spearman)")
 _("r_no", "ρ_z", "-", 5, "correlation of their normal scores")
 _("Dz_m", "Δz_m", "m", 2, "distance of the mid-depths of two sublayers")
+_("I_zz", "I_{Δz}", "-", 5, "integral of the correlation over two heights, inner part")
 _("C_zz", "C_{Δz}", "-", 5, "covariance of the averages in two sublayers over the variance at a point")
 _("r_zz", "ρ_{Δz}", "-", 5, "correlation of the normal scores of a property in two sublayers")
 _("n_fa", "N_f", "-", 0, "points that fail")
@@ -49,19 +50,16 @@ def correlation_over_depth(Dz_m, theta_v):
     return exp(-2 * Dz_m / theta_v)
 
 
+@formula("I_zz", source=MOVING)
+def inner_part_of_averages(Dz_m, theta_v, L_av):
+    """Part of the integral over two equal heights that their inner ends and their overlap give."""
+    return 4 * maximum(L_av - Dz_m, 0) / theta_v + exp(-2 * absolute(Dz_m - L_av) / theta_v)
+
+
 @formula("C_zz", source=MOVING)
-def covariance_of_averages(Dz_m, theta_v, L_av):
+def covariance_of_averages(Dz_m, theta_v, L_av, I_zz):
     """Covariance of a property's averages over equal heights around two depths, relative to the variance at a point."""
-    return (
-        0.25
-        * (theta_v / L_av) ** 2
-        * (
-            4 * maximum(L_av - Dz_m, 0) / theta_v
-            + exp(-2 * (Dz_m + L_av) / theta_v)
-            - 2 * exp(-2 * Dz_m / theta_v)
-            + exp(-2 * absolute(Dz_m - L_av) / theta_v)
-        )
-    )
+    return 0.25 * (theta_v / L_av) ** 2 * (I_zz + exp(-2 * (Dz_m + L_av) / theta_v) - 2 * exp(-2 * Dz_m / theta_v))
 
 
 @formula("r_zz", source=MOVING)

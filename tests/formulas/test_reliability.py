@@ -3,9 +3,14 @@
 import numpy as np
 import pytest
 
+from calc.formulas.characteristic import variance_reduction
 from calc.formulas.reliability import (
     averaged_variation,
+    correlation_of_averages,
+    correlation_over_depth,
+    covariance_of_averages,
     failure_probability,
+    inner_part_of_averages,
     lognormal_spread,
     normal_correlation,
 )
@@ -35,3 +40,23 @@ def test_normal_scores_of_a_rank_correlation_have_that_rank_correlation() -> Non
 
 def test_probability_is_the_share_that_fails() -> None:
     assert failure_probability(25, 1000) == 0.025
+
+
+def test_correlation_over_depth_falls_to_a_share_e_at_half_the_scale_of_fluctuation() -> None:
+    assert correlation_over_depth(0.0, 0.6) == 1.0
+    assert correlation_over_depth(0.3, 0.6) == approx(np.exp(-1))
+
+
+@pytest.mark.parametrize("apart", [0.0, 0.3, 0.8, 2.0])
+def test_covariance_of_averages_is_the_integral_of_the_correlation(apart: float) -> None:
+    """Over two heights that are the same, overlap, touch and lie apart, by the midpoint rule."""
+    points = (np.arange(1000) + 0.5) / 1000 * 0.8
+    mean = correlation_over_depth(np.abs(points[:, None] - points[None, :] - apart), 0.6).mean()
+
+    found = covariance_of_averages(apart, 0.6, 0.8, inner_part_of_averages(apart, 0.6, 0.8))
+
+    assert found == approx(mean, abs=1e-5)
+    reduction = variance_reduction(0.6, 0.8)
+    assert correlation_of_averages(found, reduction) == approx(mean / reduction, abs=1e-5)
+    if apart == 0:
+        assert found == approx(reduction)

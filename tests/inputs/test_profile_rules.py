@@ -4,11 +4,14 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 import tomlkit
 
 from calc.inputs import InputErrors, Section, read_design
+from calc.inputs.reading.starter import starter_project
 from calc.inputs.tables.profiles import corners, parts_between, value_at
+from calc.study.changed import number_at, with_numbers
 from tests.chapters.timed import BASE
 
 Points = list[tuple[float, float]]
@@ -141,3 +144,46 @@ def test_a_casing_and_a_growth_go_by_points_too(read: Callable[..., Section]) ->
 
     assert all(layer.has_strength for layer in section.layers)
     assert [layer.has_history for layer in section.layers] == [False] * 3
+
+
+def test_a_layer_is_cut_where_a_study_asks_with_its_strength_at_every_depth(read: Callable[..., Section]) -> None:
+    """Across the bends of its line by points: depth and strength at each end are those of the line."""
+    line: Points = [(2.5, 14.0), (3.0, 13.0), (4.0, 11.0), (6.5, 16.0)]
+    section = read(c_u_profile=profile(line))
+    own = {"layer.clay/2.E_oed_ref": 700.0}
+
+    cut = section.cut({"clay": (0.5, 1.0, 1.5, 1.0)}, own)
+
+    parts = cut.layers[1:]
+    assert [layer.key for layer in parts] == [f"clay/{k}" for k in range(1, 5)]
+    assert [layer.of for layer in parts] == ["clay"] * 4
+    tops = np.cumsum([2.5, 0.5, 1.0, 1.5])
+    depths, strengths = zip(*line, strict=True)
+    assert [layer.c_u for layer in parts] == pytest.approx(np.interp(tops, depths, strengths))
+    assert [layer.c_u_growth for layer in parts] == pytest.approx([-2, -2, 2, 2])
+    assert [layer.E_oed_ref for layer in parts] == [section.soft_layers[1].E_oed_ref, 700.0, *[parts[2].E_oed_ref] * 2]
+    assert cut.soft_layers == section.soft_layers
+    assert cut.path_of("layer.clay/2.E_oed_ref") == "layer.clay/2.E_oed_ref"
+    assert cut.origin("layer.clay/2.E_oed_ref") == section.origin("layer.clay.E_oed_ref")
+    assert cut.path_of("layer.clay/3.E_oed_ref") == "layer.clay.E_oed_ref"
+    assert cut.path_of("layer.clay/4.c_u") == "layer.clay.c_u_profile.points.2.c_u"
+
+
+def test_a_part_keeps_its_own_value_where_that_of_the_layer_changes(tmp_path: Path) -> None:
+    (tmp_path / "project.toml").write_text(starter_project("Bank"), encoding="utf-8")
+    design = read_design(tmp_path)
+    [section] = design.sections
+    whole = section.layers[0]
+    own = {"layer.peat/1.E_oed_ref": 600.0, "layer.peat/2.E_oed_ref": 800.0}
+    cut = section.cut({"peat": (1.0, whole.thickness - 1.0)}, own)
+
+    _, changed = with_numbers(design, cut, {"layer.peat/2.E_oed_ref": 900.0, "layer.peat.gamma": 12.5})
+    _, typed = with_numbers(design, changed, {"layer.peat.E_oed_ref": 1e3})
+
+    assert [layer.E_oed_ref for layer in changed.layers[:2]] == [600.0, 900.0]
+    assert [layer.gamma for layer in changed.layers[:2]] == [12.5, 12.5]
+    assert number_at(design, changed, "layer.peat/2.E_oed_ref") == 900.0
+    assert number_at(design, changed, "layer.peat.E_oed_ref") == whole.E_oed_ref
+    assert [layer.E_oed_ref for layer in typed.layers[:2]] == [600.0, 900.0]
+    assert typed.soft_layers[0].E_oed_ref == 1e3
+    assert [layer.E_oed_ref for layer in cut.layers[:2]] == [600.0, 800.0]

@@ -12,7 +12,7 @@ from calc.formulas.reliability import lognormal_spread
 from calc.inputs import Design, InputErrors, read_design
 from calc.inputs.reading.starter import starter_project
 from calc.inputs.tables.vary import VariedInput
-from calc.inputs.tables.vary_rules import correlation_matrix, log_moments, spread_of
+from calc.inputs.tables.vary_rules import correlation_matrix, layer_field, log_moments, spread_of
 from tests.inputs.test_mutations import JARGON, LINE, VALUES, change_sign, drop_line, move_line
 
 Refused = Callable[..., list[str]]
@@ -42,7 +42,10 @@ def bounded(kind: str, **changes: str | None) -> dict[str, str]:
 
 
 GRID = {"path": '"columns.spacing"', "least": '"1.7 m"', "most": '"1.9 m"', "source": '"tolerance"'}
+THICKNESS = {"path": '"layer.peat.thickness"', "least": '"2.4 m"', "most": '"2.6 m"', "source": '"borings"'}
 STIFF = strength(path='"layer.peat.E_oed_ref"', mean='"750 kPa"')
+SUBLAYERS = {"vertical": '"sublayers"', "correlation_length": '"0.8 m"'}
+BY_SUBLAYER, STIFF_BY_SUBLAYER = strength(**SUBLAYERS), STIFF | SUBLAYERS
 CORRELATION = '\n[[vary.correlation]]\nbetween = ["layer.peat.c_u", "layer.peat.E_oed_ref"]\nrank = {}\nsource = "x"\n'
 
 
@@ -115,6 +118,16 @@ def test_moments_of_a_logarithm_give_back_those_of_the_variable() -> None:
         ([strength(averaging_length='"1 kPa"', correlation_length='"1 m"')], "averaging_length: must be a length"),
         ([strength(averaging_length='"1 mm"', correlation_length='"1 m"')], "averaging_length: must be at least 0.01"),
         ([bounded("uniform", correlation_length='"1 m"')], "correlation_length: must be left out: an average"),
+        ([strength(vertical='"sublayers"')], 'correlation_length: must be given with vertical = "sublayers", got noth'),
+        ([strength(vertical='"both"')], 'vertical: must be one of "layer", "sublayers"'),
+        ([strength(**SUBLAYERS, averaging_length='"1 mm"')], "averaging_length: must be at least 0.01"),
+        ([strength(**(SUBLAYERS | {"correlation_length": '"0 m"'}))], "correlation_length: must be a length greater"),
+        ([bounded("uniform", **SUBLAYERS, averaging_length='"1 m"')], "averaging_length: must be left out: an average"),
+        (
+            [GRID | SUBLAYERS | {"distribution": '"uniform"'}],
+            'path: must be layer.KEY.FIELD with vertical = "sublayers", a number of a soft layer, and none of th',
+        ),
+        ([BY_SUBLAYER, THICKNESS], "vary.input[2].path: must not be varied where layer peat has values by sublayer"),
     ],
 )
 def test_a_wrong_input_is_refused(inputs: list[dict[str, str]], message: str, refused: Refused) -> None:
@@ -145,6 +158,55 @@ def test_a_wrong_table_is_refused(change: dict[str, str], message: str, refused:
     assert message in line
 
 
+def test_values_by_sublayer_are_read(read: Callable[..., Design]) -> None:
+    averaged = STIFF_BY_SUBLAYER | {"averaging_length": '"0.8 m"'}
+    vary = read(table(GRID, BY_SUBLAYER, averaged, bounded("pert", path='"layer.peat.phi"', least='"18 deg"',
+                      mode='"22 deg"', most='"26 deg"', **SUBLAYERS))).vary  # fmt: skip
+
+    assert vary is not None
+    assert [one.path for one in vary.by_sublayer] == ["layer.peat.c_u", "layer.peat.E_oed_ref", "layer.peat.phi"]
+    assert [layer_field(one.path) for one in vary.inputs[:2]] == [("", ""), ("peat", "c_u")]
+
+
+def test_what_has_a_range_alone_has_no_values_by_sublayer(refused: Refused) -> None:
+    ranged = {"path": '"layer.peat.c_u"', "least": '"9 kPa"', "most": '"20 kPa"', "source": '"x"'} | SUBLAYERS
+
+    lines = refused(table(ranged))
+
+    assert any('distribution: must be given with vertical = "sublayers", got nothing' in line for line in lines)
+    assert all("vary.input[1]" in line for line in lines)
+
+
+def test_growth_and_strength_by_sublayer_do_not_vary_together(refused: Refused) -> None:
+    growth = {"path": '"layer.peat.c_u_growth"', "least": '"0.5 kPa/m"', "most": '"1 kPa/m"', "source": '"x"'}
+    given = ('c_u = "15 kPa"\nE_oed', 'c_u = "15 kPa"\nc_u_growth = "0.8 kPa/m"\nE_oed')
+
+    [line] = refused(table(BY_SUBLAYER, growth), given)
+    assert "vary.input[2].path: must not be varied where layer peat has values by sublayer" in line
+    [line] = refused(table(growth | SUBLAYERS | {"distribution": '"uniform"'}), given)
+    assert "path: must be layer.KEY.FIELD" in line
+
+
+@pytest.mark.parametrize(
+    ("inputs", "joins"),
+    [
+        ([BY_SUBLAYER, STIFF_BY_SUBLAYER], True),
+        ([BY_SUBLAYER, STIFF], False),
+        ([BY_SUBLAYER, STIFF_BY_SUBLAYER | {"correlation_length": '"1 m"'}], False),
+        ([BY_SUBLAYER, STIFF_BY_SUBLAYER | {"averaging_length": '"1 m"'}], False),
+    ],
+)
+def test_inputs_by_sublayer_are_correlated_at_the_same_depths_alone(
+    inputs: list[dict[str, str]], joins: bool, read: Callable[..., Design], refused: Refused
+) -> None:  # fmt: skip
+    change = table(*inputs, more=CORRELATION.format(0.5))
+    if joins:
+        assert read(change).vary is not None
+        return
+    [line] = refused(change)
+    assert "vary.correlation[1].between: must join inputs of one layer with the same correlation_length" in line
+
+
 def test_two_of_three_correlations_do_not_fit_the_third(refused: Refused) -> None:
     third = strength(path='"layer.peat.phi"', mean='"22 deg"', cov="0.1")
     pairs = [("c_u", "E_oed_ref", 0.9), ("c_u", "phi", 0.9), ("E_oed_ref", "phi", -0.5)]
@@ -173,7 +235,8 @@ def test_a_plain_number_takes_no_unit(refused: Refused) -> None:
 def test_any_change_of_the_table_is_read_or_refused_in_lines(tmp_path: Path) -> None:
     """Changes of [vary] only: 300 texts by seed."""
     chance = random.Random(15)  # noqa: S311 - repeatable, not secret
-    old, new = table(GRID, strength(correlation_length='"1 m"', averaging_length='"2 m"'), STIFF,
+    old, new = table(GRID, strength(correlation_length='"1 m"', averaging_length='"2 m"', vertical='"sublayers"'),
+                     STIFF | {"vertical": '"sublayers"', "correlation_length": '"1 m"', "averaging_length": '"2 m"'},
                      bounded("pert", path='"layer.peat.phi"', least='"18 deg"', mode='"22 deg"', most='"26 deg"'),
                      head="seed = 3\npoints = 1024\nreplicates = 8", more=CORRELATION.format(0.5),
                      state=STATE + 'target = 3.8\nreliability_class = "RC2"\nsource = "basis"\n')  # fmt: skip

@@ -10,7 +10,12 @@ from numpy.typing import NDArray
 
 from calc.chapters.shared.frame import frame
 from calc.formulas.characteristic import variance_reduction
-from calc.formulas.reliability import correlation_of_averages, correlation_over_depth, covariance_of_averages
+from calc.formulas.reliability import (
+    correlation_of_averages,
+    correlation_over_depth,
+    covariance_of_averages,
+    inner_part_of_averages,
+)
 from calc.inputs import Design, Section
 from calc.inputs.tables.layer_parts import PART
 from calc.inputs.tables.vary import Vary
@@ -71,7 +76,8 @@ class DepthField:
         distance = np.abs(middles[:, None] - middles[None, :])
         found: Floats = correlation_over_depth(distance, self.scale)
         if self.average:
-            shared = covariance_of_averages(distance, self.scale, self.average)
+            inner = inner_part_of_averages(distance, self.scale, self.average)
+            shared = covariance_of_averages(distance, self.scale, self.average, inner)
             found = correlation_of_averages(shared, variance_reduction(self.scale, self.average))
         return np.where(np.eye(len(middles), dtype=bool), 1.0, found)
 

@@ -75,6 +75,16 @@ class Recipe:
         whole = [one.path for one in self.fields if one.path in self.paths]
         return (*by_part(self.fields, dict.fromkeys(self.paths, 0.0)), *whole)
 
+    @property
+    def ends(self) -> list[dict[str, float]]:
+        """Values at the ends of the ranges, one input after the other; of a field also of each sublayer alone.
+
+        Where one sublayer is weak by itself a slip surface along it decides, which the whole layer does not show.
+        """
+        ends = [{path: end} for path, both in self.ranges for end in both]
+        parts = [by_part(self.fields, end) for end in ends]
+        return ends + [{part: value} for end in parts if len(end) > 1 for part, value in end.items()]
+
 
 def design_of(recipe: Recipe) -> Design:
     """The design of a recipe with factors of 1, by reading its project again; the layers of fields in sublayers."""

@@ -107,8 +107,7 @@ def follow_slip(engine: Engine, run: Run, recipe: Recipe) -> Followed:
             raise
     base = slip.with_rows([_searched_at(slip, {})])
     by_recipe(base)  # what cannot be followed at all is told before anything is searched
-    ends = [{path: end} for path, both in recipe.ranges for end in both]
-    whole = base.with_rows(whole_searches(slip, ends, engine))
+    whole = base.with_rows(whole_searches(slip, recipe.ends, engine))
     return by_recipe(whole, tuple(recipe.ranges))
 
 

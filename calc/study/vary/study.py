@@ -253,7 +253,7 @@ def _with_surfaces(one: Asked, vary: Vary, joint: Joint, means: Means) -> Asked:
     if not isinstance(one.model, BySurfaces):
         return one
     if not joint.size:  # the ends of the ranges are searched already, and nothing else is sampled
-        return replace(one, surfaces=SettledSurfaces(one.model, 0, 1 + 2 * len(one.model.recipe.ranges), 0.0, 0.0))
+        return replace(one, surfaces=SettledSurfaces(one.model, 0, 1 + len(one.model.recipe.ends), 0.0, 0.0))
     found = settled(one.model, one.own(joint), vary.points, vary.seed, means.engine, means.tell)
     return replace(one, model=found.model, surfaces=found)
 

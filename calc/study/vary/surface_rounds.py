@@ -39,7 +39,7 @@ def settled(
     model: BySurfaces, joint: Joint, points: int, seed: int, engine: Engine, tell: Tell | None
 ) -> SettledSurfaces:
     """The model with all surfaces that whole searches find where it decides, and how far these differ at the end."""
-    key, searched = model.recipe.verdict, 1 + 2 * len(model.recipe.ranges)
+    key, searched = model.recipe.verdict, 1 + len(model.recipe.ends)
     turn = 0
     while True:
         turn += 1

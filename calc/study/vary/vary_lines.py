@@ -15,6 +15,7 @@ from calc.formulas.reliability import (
     correlation_over_depth,
     covariance_of_averages,
     failure_probability,
+    inner_part_of_averages,
     lognormal_spread,
     normal_correlation,
 )
@@ -72,7 +73,8 @@ def _distribution(sheet: Sheet, of: Varied, place: int, one: VariedInput, parts:
         k = int(apart.argmax())
         words = say("neighbours", upper=parts.labels[k], lower=parts.labels[k + 1])
         scope.given("Dz_m", float(apart[k]), origin=Origin("project rule", text=words))
-        for step in (covariance_of_averages, correlation_of_averages) if parts.average else (correlation_over_depth,):
+        of_averages = (inner_part_of_averages, covariance_of_averages, correlation_of_averages)
+        for step in of_averages if parts.average else (correlation_over_depth,):
             scope(step)
 
 

@@ -11,9 +11,9 @@ from scipy import stats
 from calc.inputs.tables.vary import VariedInput
 from calc.study.engines import Here, engine
 from calc.study.vary.depth_fields import DepthField, by_part, named
-from calc.study.vary.design_points import design_point
+from calc.study.vary.design_points import DesignPoint, design_point
 from calc.study.vary.indices import morris, sobol
-from calc.study.vary.marginals import Joint, joint, marginal
+from calc.study.vary.marginals import Joint, Model, joint, marginal
 from calc.study.vary.one_at_a_time import Ends, ends_of, tornado
 from calc.study.vary.point_values import point_values
 from calc.study.vary.sampling import Question, normal_points, sampled
@@ -53,6 +53,11 @@ def of_fields(
     matrix = np.eye(len(inputs))
     matrix[-2:, -2:] += rank * (1 - np.eye(2)) if rank else 0.0
     return joint([marginal(one) for one in inputs], matrix, {}, fields)
+
+
+def nearest(model: Model, name: str, of: Joint) -> DesignPoint:
+    """The design point of a model, searched from the medians."""
+    return design_point(lambda u: 1 - model(of.values(u))[name], of.size, [np.zeros(of.size)])
 
 
 def answered(one: Asked, together: Joint, **changes: object) -> Answer:
@@ -116,7 +121,7 @@ def test_a_sum_of_sublayers_has_its_reliability_in_closed_form() -> None:
     deviation = np.sqrt(np.array(WEIGHTS) @ BY_HAND @ np.array(WEIGHTS) + 0.5**2)
     beta = 2.0 / deviation
 
-    form = design_point(lambda u: 1 - layered(both.values(u))["layered"], both.size, [np.zeros(both.size)])
+    form = nearest(layered, "layered", both)
     found = sampled(Question(layered, both, 5, 2048, ("layered",)), 8, Here())[0]["layered"].probability
     assert form.index == pytest.approx(beta, abs=1e-6)
     assert found.low < stats.norm.sf(beta) < found.high
@@ -148,7 +153,7 @@ def test_two_correlated_fields_have_their_reliability_in_closed_form() -> None:
     two = of_fields([depth_field(0.8), depth_field(0.8, path=OTHER)], rank=-0.4)
     variance = np.array([*WEIGHTS] * 2) @ np.kron([[1, -0.4], [-0.4, 1]], BY_HAND) @ np.array([*WEIGHTS] * 2)
 
-    form = design_point(lambda u: 1 - in_a_row(two.values(u))["in_a_row"], two.size, [np.zeros(two.size)])
+    form = nearest(in_a_row, "in_a_row", two)
 
     assert form.index == pytest.approx(4 / np.sqrt(variance), abs=1e-6)
 
@@ -158,10 +163,7 @@ def test_over_a_scale_of_fluctuation_without_end_a_layer_is_one_value() -> None:
     whole = together([spread(vertical="layer", correlation_length=None)])
     endless = of_fields([depth_field(1e9)])
 
-    one, other = (
-        design_point(lambda u, of=of: 1 - layered(of.values(u))["layered"], of.size, [np.zeros(of.size)])
-        for of in (whole, endless)
-    )
+    one, other = (nearest(layered, "layered", of) for of in (whole, endless))
     assert other.index == pytest.approx(one.index, abs=1e-4)
     assert point_values(endless, other).alphas[SPREAD] == pytest.approx(1.0, abs=1e-4)
     assert np.ptp(point_values(endless, other).profiles[SPREAD].values) == pytest.approx(0.0, abs=1e-3)
@@ -316,7 +318,7 @@ def test_inputs_without_fields_are_joined_as_before() -> None:
 
     assert both.lower.tolist() == np.linalg.cholesky(matrix).tolist()
     assert both.places == {"a": slice(0, 1), "b": slice(1, 2)}
-    form = design_point(lambda u: 1 - linear(both.values(u))["linear"], 2, [np.zeros(2)])
+    form = nearest(linear, "linear", both)
     at = point_values(both, form)
     assert list(at.values) == list(at.alphas) == ["a", "b"]
     assert at.profiles == {}
