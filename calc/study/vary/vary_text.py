@@ -10,7 +10,7 @@ from calc.engine.sheet import number_text
 from calc.engine.words import words_of
 from calc.inputs.tables.vary import VariedInput
 from calc.study.turning import brief, keys_of
-from calc.study.vary.depth_fields import CLOSE
+from calc.study.vary.depth_fields import CLOSE, DepthField
 from calc.study.vary.study import Answer, Studied
 from calc.study.vary.varied_amounts import amount_text
 from calc.study.vary.vary_run import Varied
@@ -99,11 +99,16 @@ def _failure(answer: Answer, shown: Mapping[str, VariedInput]) -> Iterator[str]:
 
 
 def thick_sublayers(section: Studied) -> Iterator[str]:
-    """A caution for every field of which neighbouring sublayers are hardly correlated."""
-    for path, one in section.joint.fields.items():
+    """A caution for fields of which neighbouring sublayers are hardly correlated, those alike together."""
+    alike: dict[tuple[str, float, float], list[DepthField]] = {}
+    for one in section.joint.fields.values():
         if one.thick:
-            least = float(np.diag(one.correlation, 1).min())
-            yield say("thick", path=path, most=f"{max(one.thickness):.2f}", least=f"{least:.2f}", close=f"{CLOSE:.2f}")
+            alike.setdefault((one.layer, one.scale, one.average), []).append(one)
+    for first, *others in alike.values():
+        paths = [one.path for one in (first, *others)]
+        least = float(np.diag(first.correlation, 1).min())
+        yield say("thick", paths=", ".join(paths), most=f"{max(first.thickness):.2f}", least=f"{least:.2f}",
+                  close=f"{CLOSE:.2f}")  # fmt: skip
 
 
 def judgement_text(answer: Answer, keys: str = "") -> str:

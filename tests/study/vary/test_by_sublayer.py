@@ -352,7 +352,7 @@ def test_text_record_and_pages_have_the_design_point_by_sublayer(whole_study: Va
     farthest = int(np.argmax(np.abs(point["sensitivity"])))
     assert f"({point['design_values'][farthest]:.4g} kPa in" in text
     assert "neighbouring sublayers of up to 0.70 m have a correlation of 0.17, less than 0.37" in text
-    assert "a value in each of 6 sublayers, scale of fluctuation 0.8 m" in pages
+    assert "a value in each sublayer (6), scale of fluctuation 0.8 m" in pages
     assert f"Design point of {UPPER} by sublayer" in pages
     labels = section_labels(given)
     assert all(label in pages for label in labels)
