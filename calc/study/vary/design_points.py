@@ -1,15 +1,19 @@
 """The design point of FORM, and subset simulation for small probabilities."""
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 
 import numpy as np
 
+from calc.study.vary.in_chunks import NoNumberError
 from calc.study.vary.marginals import Floats
 
 STEP = 1e-4  # of the central differences in the space of normal variables
 ON_SURFACE = 1e-4  # greatest |g| at a design point
 ALIGNED = 0.999  # least cosine between the design point and the gradient there
+FARTHER, OTHER = 1.0, 0.5
+"""By how much a further design point may lie farther away, and how far it lies from the others; project rules."""
 ITERATIONS = 200
 PER_LEVEL = 2000
 LEVEL = 0.1
@@ -92,6 +96,20 @@ def design_point(state: LimitState, size: int, starts: Sequence[Floats]) -> Desi
     nearest = min(found, key=lambda u: float(np.linalg.norm(u)))
     distance = float(np.linalg.norm(nearest))
     return DesignPoint(-distance if origin < 0 else distance, nearest, counted.calls)
+
+
+def points_beside(state: LimitState, first: DesignPoint, starts: Sequence[Floats], most: int) -> Floats:
+    """Design points that are others than the first and hardly farther away, from starts in as many directions."""
+    kept = [first.u]
+    for start in starts:
+        if len(kept) == most:
+            break
+        with suppress(NoDesignPointError, NoNumberError):
+            found = design_point(state, len(start), [start])
+            apart = min(float(np.linalg.norm(found.u - u)) for u in kept)
+            if 0 < found.index <= first.index + FARTHER and apart > OTHER:
+                kept.append(found.u)
+    return np.array(kept[1:])
 
 
 def _search(counted: Counted, start: Floats) -> Floats:

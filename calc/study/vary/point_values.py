@@ -4,8 +4,12 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from calc.study.vary.design_points import DesignPoint
+from calc.study.vary.design_points import DesignPoint, LimitState, points_beside
 from calc.study.vary.marginals import Floats, Joint
+from calc.study.vary.sampling import FIRST
+
+MOST_CENTRES = 8
+"""Design points that importance sampling goes around at most; project rule."""
 
 
 @dataclass(frozen=True)
@@ -51,3 +55,17 @@ def point_values(joint: Joint, form: DesignPoint) -> PointValues:
         found.profiles[path] = profile
         found.alphas[path] = float(np.copysign(field_of.size_of(own), own[profile.place]))
     return found
+
+
+def further_points(state: LimitState, form: DesignPoint, joint: Joint, points: int) -> Floats | None:
+    """Design points beside the first, searched toward each sublayer of a field by itself; None without any.
+
+    The weakest of many sublayers may be one here and another there, each with a design point of its own.
+    """
+    weights = point_values(joint, form).alphas
+    starts = [
+        np.copysign(form.index, weights[path]) * row
+        for path in joint.fields for row in joint.lower[joint.places[path]]
+    ]  # fmt: skip
+    found = points_beside(state, form, starts, min(MOST_CENTRES, points // FIRST))
+    return found if len(found) else None

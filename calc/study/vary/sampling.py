@@ -1,5 +1,6 @@
 """Monte Carlo by scrambled Sobol' points: randomised replicates, their bounds, how the result settles."""
 
+import math
 from dataclasses import dataclass
 from functools import partial
 
@@ -23,8 +24,9 @@ HALF_CELL = 2.0**-31  # the points are multiples of 2^-30: moved to the middle o
 class Question:
     """What every replicate asks: one task of an engine is the number of a replicate.
 
-    `centre` moves the points to a design point; their weights are the quotient of both densities then. `stream` keeps
-    the random numbers of different questions apart.
+    `centre` moves the points to a design point; their weights are the quotient of both densities then. With `beside`,
+    other design points (count, size), a replicate has points around each, weighed by the mean of their densities.
+    `stream` keeps the random numbers of different questions apart.
     """
 
     model: Model
@@ -33,8 +35,25 @@ class Question:
     points: int
     verdicts: tuple[str, ...]
     centre: Floats | None = None
+    beside: Floats | None = None
     stream: int = 0
     words: str = "replicate {done} of {count}"
+
+    @property
+    def places(self) -> list[list[float]]:
+        """The points around which a replicate samples; those around the medians have none."""
+        both = [*([] if self.centre is None else [self.centre]), *([] if self.beside is None else self.beside)]
+        return [one.tolist() for one in both]
+
+    @property
+    def centres(self) -> int:
+        """Around how many points a replicate samples."""
+        return max(len(self.places), 1)
+
+    @property
+    def each(self) -> int:
+        """Points of a replicate around each of them, a power of two."""
+        return int(self.points // 2 ** math.ceil(math.log2(self.centres)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,21 +102,15 @@ def ladder(points: int) -> list[int]:
 
 def replicate(question: Question, index: int) -> dict[str, Floats]:
     """One replicate: sums that say all that is needed of it, plain arrays by name."""
-    joint, points = question.joint, question.points
-    u = normal_points(joint.size, points, (question.seed, question.stream, index))
-    weights = np.ones(points)
-    if question.centre is not None:
-        # φ(u + c)/φ(u) of points around c, with u counted from c.
-        along = np.einsum("nj,j->n", u, question.centre, optimize=False)
-        weights = np.exp(-along - 0.5 * float(np.sum(question.centre**2)))
-        u = u + question.centre
+    joint = question.joint
+    u, weights = _points_and_weights(question, index)
     found = checked(question.model, joint.values(u))
     parts: dict[str, Floats] = {}
     for verdict in question.verdicts:
         array = found[verdict]
-        failing = np.cumsum(np.where(array > 1.0, weights, 0.0))
+        failing = np.cumsum(np.where(array > 1.0, weights, 0.0).reshape(question.centres, -1).mean(axis=0))
         solved = np.isfinite(array)
-        parts[f"{verdict} failing"] = failing[np.array(ladder(points)) - 1]
+        parts[f"{verdict} failing"] = failing[np.array(ladder(question.each)) - 1]
         parts[f"{verdict} sums"] = np.array([
             np.count_nonzero(array > 1.0), np.count_nonzero(solved), array[solved].sum(), (array[solved] ** 2).sum(),
         ])  # fmt: skip
@@ -106,6 +119,23 @@ def replicate(question: Question, index: int) -> dict[str, Floats]:
     if index == 0:
         parts["scores"] = joint.scores(u[:SHOWN])
     return parts
+
+
+def _points_and_weights(question: Question, index: int) -> tuple[Floats, Floats]:
+    """Points of a replicate, and how much each counts."""
+    size, key = question.joint.size, (question.seed, question.stream, index)
+    if question.centre is None:
+        return normal_points(size, question.points, key), np.ones(question.points)
+    if question.beside is None:
+        u = normal_points(size, question.points, key)
+        # φ(u + c)/φ(u) of points around c, with u counted from c.
+        along = np.einsum("nj,j->n", u, question.centre, optimize=False)
+        return u + question.centre, np.exp(-along - 0.5 * float(np.sum(question.centre**2)))
+    centres = np.concatenate([question.centre[None], question.beside])
+    u = np.concatenate([centre + normal_points(size, question.each, (*key, k)) for k, centre in enumerate(centres)])
+    # The density of points around c over that of points around the medians is exp(u c - c²/2).
+    along = np.einsum("nj,ij->ni", u, centres, optimize=False) - 0.5 * (centres**2).sum(axis=1)
+    return u, 1.0 / np.exp(along).mean(axis=1)
 
 
 def sampled(
@@ -133,7 +163,7 @@ def sampled(
 
 
 def _sampled(verdict: str, failing: Floats, sums: Floats, question: Question, shown: Floats) -> Sampled:
-    counts = np.array(ladder(question.points))
+    counts = np.array(ladder(question.each))
     plain = question.centre is None
     course = np.array([
         (count * len(failing), *bounds(failing[:, k] / count, count * len(failing), plain=plain))
@@ -142,7 +172,7 @@ def _sampled(verdict: str, failing: Floats, sums: Floats, question: Question, sh
     failed, solved, total, squares = sums
     mean = total / solved if solved else np.nan
     variance = max(squares / solved - mean**2, 0.0) if solved else np.nan
-    whole = question.points * len(failing)
+    whole = question.centres * question.each * len(failing)
     value, low, high = course[-1, 1:]
     probability = Probability(float(value), float(low), float(high), int(failed), whole)
     return Sampled(verdict, probability, course, float(mean), float(np.sqrt(variance)), whole - int(solved), shown)

@@ -13,12 +13,19 @@ from calc.inputs.tables.vary import LimitState, Vary
 from calc.run_progress import Progress, Tell
 from calc.study.chunks import Keeping, KeptChunks
 from calc.study.engines import Engine
-from calc.study.vary.design_points import DesignPoint, NoDesignPointError, NoEstimateError, Subset, design_point, subset
+from calc.study.vary.design_points import (
+    DesignPoint,
+    NoDesignPointError,
+    NoEstimateError,
+    Subset,
+    design_point,
+    subset,
+)
 from calc.study.vary.in_chunks import CHUNK, NoNumberError, utilisations
 from calc.study.vary.indices import Effect, Share, morris, sobol
 from calc.study.vary.marginals import Floats, Joint, Model
 from calc.study.vary.one_at_a_time import Ends, Swing, largest_first, tornado
-from calc.study.vary.point_values import PointValues, point_values
+from calc.study.vary.point_values import PointValues, further_points, point_values
 from calc.study.vary.sampling import (
     SHOWN,
     Probability,
@@ -101,6 +108,7 @@ class Answer:
     importance: Probability | None = None
     subset: Subset | None = None
     at_point: PointValues = field(default_factory=PointValues)
+    design_points: int = 1
     alone: bool = False
     rows: int = 0
     chain_at: Literal["", "design point", "points"] = ""
@@ -322,8 +330,10 @@ def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) 
         except NoEstimateError as error:
             answer.open.append(("subset", str(error)))
         if answer.form is not None and answer.form.index > 0:
-            around = replace(question, centre=answer.form.u, stream=IMPORTANCE)
-            kept = means.kept(f"{section} {key} {IS} {answer.form.u.tolist()}") if means.kept else None
+            beside = further_points(state, answer.form, joint, vary.points)
+            around = replace(question, centre=answer.form.u, beside=beside, stream=IMPORTANCE)
+            answer.design_points = around.centres
+            kept = means.kept(f"{section} {key} {IS} {around.places}") if means.kept else None
             answer.alone = _alone(means.counted(state, f"{where}: around the design point"), answer.form, vary.seed)
             answer.importance = sampled(around, vary.replicates, means.engine, kept, means.tell)[0][key].probability
     return scores

@@ -19,7 +19,7 @@ from calc.study.vary.depth_fields import MOST_VARIABLES
 from calc.study.vary.design_points import LEVEL, PER_LEVEL
 from calc.study.vary.indices import LEVELS, RESAMPLES, TRAJECTORIES
 from calc.study.vary.one_at_a_time import HIGH, LOW
-from calc.study.vary.point_values import Profile
+from calc.study.vary.point_values import MOST_CENTRES, Profile
 from calc.study.vary.sampling import FIRST, Probability, reliability_index
 from calc.study.vary.slip_models import NEAR
 from calc.study.vary.study import AGREES, AROUND, ENOUGH, MC, SPANS, Answer, Studied
@@ -276,7 +276,8 @@ def _methods(answer: Answer) -> Iterator[dict[str, str]]:
                "points": str(answer.form.calls)}  # fmt: skip
     if answer.importance is not None:
         one = answer.importance
-        yield {"by": say("importance"), "failure": _bounded(one),
+        by = say("importance") if answer.design_points == 1 else say("importance-many", count=answer.design_points)
+        yield {"by": by, "failure": _bounded(one),
                "index": _index_of(one), "points": str(one.points)}  # fmt: skip
     if answer.subset is not None:
         yield {"by": say("subset"), "failure": say("varied", value=probability_text(answer.subset.value),
@@ -345,7 +346,7 @@ def _limits(of: Varied) -> Iterator[str]:
     if any(one.averaging_length is not None and one.vertical != SUBLAYERS for one in of.vary.inputs):
         yield say("limit-averaging")
     if of.vary.by_sublayer:
-        yield say("limit-sublayers", most=MOST_VARIABLES)
+        yield say("limit-sublayers", most=MOST_VARIABLES, centres=MOST_CENTRES)
     if any(one.distribution == "data" for one in of.vary.inputs):
         yield say("limit-data")
     if any(one.distribution == NORMAL for one in of.vary.inputs):

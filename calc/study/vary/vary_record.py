@@ -98,6 +98,7 @@ def _answer(answer: Answer) -> Json:
             "points": answer.form.calls,
         },
         "importance_sampling": _probability(answer.importance),
+        "design_points": answer.design_points,
         "subset_simulation": None if answer.subset is None else {
             "value": answer.subset.value, "variation": number(answer.subset.variation), "points": answer.subset.calls,
         },
