@@ -114,9 +114,12 @@ def read_project(project: Path) -> "Design":
 
 
 def show_cautions(design: "Design") -> None:
-    """Tell which values lie outside of what is usual; they are used all the same."""
+    """Tell which values lie outside of what is usual, all the same used, and which rows of results hold no reading."""
     for caution in design.cautions:
         click.echo(str(caution), err=True)
+    if file := design.results_file:
+        for gone in file.passed:
+            click.echo(f"{design.source.parent / file.name}:{gone.rows[0]}:1: caution: {gone}", err=True)
 
 
 def show_unread(run: "Run") -> None:
