@@ -48,7 +48,7 @@ NUMBERS = {
 }
 
 
-ABSENT = {"GEOL_LEG", "TRIG_COND", "ESCG_COND", "CONS_CVRT", "CONS_CVLG"}
+ABSENT = {"GEOL_LEG", "IVAN_TYPE", "TRIG_COND", "ESCG_COND", "CONS_CVRT", "CONS_CVLG"}
 approx = pytest.approx
 
 
@@ -189,6 +189,7 @@ def test_every_heading_that_is_read_stands_in_the_dictionary_with_a_unit_that_is
         assert factor_of(HEADINGS["CONS"][heading], name)
     for name, depths, result, _ in TESTS:
         assert {*depths, result} <= HEADINGS[name].keys()
+    assert all(kind.other[1] in DICTIONARY["codes"][kind.other[0]] for kind in OF_TESTS if kind.other[0])
     assert {OEDOMETER} == DICTIONARY["codes"]["CONG_TYPE"].keys()
     assert ORGANIC.keys() == DICTIONARY["codes"]["GCHM_CODE"].keys()
     assert all(REMOULDED in DICTIONARY["codes"][kind.state[1]] for kind in OF_TESTS if kind.state)

@@ -72,6 +72,15 @@ def test_a_depth_comes_in_the_unit_of_its_line_and_falls_back_on_the_sample() ->
     assert (one.depth, other.depth, other.id) == (3.1, 4.0, "B1 400 strength")
 
 
+def test_a_torvane_is_no_field_vane() -> None:
+    """No correction of a field vane holds for it."""
+    rows = ("B1,1,BOREHOLE,14", "B1,2,TORVANE,30", "B1,3,,15")
+    text = group("IVAN", "LOCA_ID,IVAN_DPTH,IVAN_TYPE,IVAN_IVAN", ",m,,kPa", *rows)
+
+    assert [one.values["c_fv"] for one in read(text)] == [14.0, 15.0]
+    assert told(text) == ["IVAN_TYPE: TORVANE is no test of this kind, not used (row 5)"]
+
+
 def test_of_many_rows_without_a_number_the_first_are_named() -> None:
     rows = [f"B1,{z},{'' if z % 2 else 14}" for z in range(1, 41)]
 

@@ -23,7 +23,8 @@ class Kind:
     """A group with a reading in each row: the test, headings of depth and numbers, and what tells its rows apart.
 
     Of ``depth`` the first heading that a row fills counts, of a test zone the middle of both. ``state`` is the group
-    and the heading that say whether the specimen was remoulded, ``general`` a group with numbers of the whole test.
+    and the heading that say whether the specimen was remoulded, ``general`` a group with numbers of the whole test,
+    ``other`` a heading with the code of a test of another kind.
     """
 
     group: str
@@ -34,10 +35,11 @@ class Kind:
     state: tuple[str, str] | None = None
     zone: bool = False
     general: tuple[str, Mapping[str, str]] | None = None
+    other: tuple[str, str] = ("", "")
 
 
 KINDS = (
-    Kind("IVAN", "vane", ("IVAN_DPTH",), {"IVAN_IVAN": "c_fv"}, ("IVAN_TESN",)),
+    Kind("IVAN", "vane", ("IVAN_DPTH",), {"IVAN_IVAN": "c_fv"}, ("IVAN_TESN",), other=("IVAN_TYPE", "TORVANE")),
     Kind(
         "SCPT",
         "cone",

@@ -184,6 +184,9 @@ def _rows(reader: _Reader, group: Group, kind: Kind) -> Iterator[tuple[int, dict
         if _specimen(row) in remoulded:
             reader.skip(kind, kind.state[1] if kind.state else "", "specimen remoulded, not used", line)
             continue
+        if row.get(kind.other[0], "").upper() == kind.other[1] != "":
+            reader.skip(kind, kind.other[0], f"{kind.other[1]} is no test of this kind, not used", line)
+            continue
         filled = [heading for heading in factors if row[heading]]
         if not filled or (kind.zone and len(filled) < len(kind.depth)):
             reader.skip(kind, kind.depth[0], "no depth, not used", line)
