@@ -200,7 +200,7 @@ def test_strains_follow_from_void_ratios_and_the_pressure_that_the_project_state
     assert "pressures that the project states: B1 3 oedometer 25.0 kPa (sheet 7); B1 4" in note
     heads = next(table for table in sheet.page.tables if table.key == f"increments-{FITS}").head
     assert [head.symbol for head in heads if head.symbol] == [
-        "sigma_pi", "sigma_1", "sigma_2", "e_1", "e_2", "eps_1", "eps_2", "E_Di", "p_Di",
+        "sigma_pi", "sigma_1", "sigma_2", "e_t0", "e_1", "e_2", "eps_1", "eps_2", "E_Di", "p_Di",
     ]  # fmt: skip
 
 

@@ -36,7 +36,7 @@ MEASURED = (
     "x_up",
     "x_use",
 )
-INCREMENT = ("sigma_pi", "sigma_1", "sigma_2", "m_v", "e_1", "e_2", "eps_1", "eps_2", "E_Di", "p_Di")
+INCREMENT = ("sigma_pi", "sigma_1", "sigma_2", "m_v", "e_t0", "e_1", "e_2", "eps_1", "eps_2", "E_Di", "p_Di")
 ABSENT = "–"
 SECONDS = 86400.0
 MOST_PANELS = 3
