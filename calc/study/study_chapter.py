@@ -6,7 +6,7 @@ from markupsafe import Markup
 
 from calc.package.attached import Appendix
 from calc.package.pages import environment
-from calc.study.study_record import WRITES, StudyRecord
+from calc.study.study_record import WRITES, StudyRecord, name_of
 
 STANDS_ALONE = (
     "A study beside the calculation, printed from the record that is attached. No verdict of this package relies on "
@@ -14,11 +14,11 @@ STANDS_ALONE = (
 )
 
 
-def attached_rows(study: str, name: str, record: StudyRecord) -> list[tuple[str, str]]:
+def attached_rows(study: str, record: StudyRecord) -> list[tuple[str, str]]:
     """Which record, and what made it."""
     software = record.software
     program = f"{WRITES[study]}, version {software.version}, program fingerprint {software.fingerprint[:12]}"
-    return [("Record", f"{name}, attached; checksum {record.checksum[:16]}"), ("Made by", program)]
+    return [("Record", f"{name_of(study)}, attached; checksum {record.checksum[:16]}"), ("Made by", program)]
 
 
 def study_appendix(study: str, title: str, head: Sequence[tuple[str, str]], body: Markup) -> Appendix:

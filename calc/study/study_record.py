@@ -21,6 +21,12 @@ FORMAT = 1
 WRITES = {"vary": "sandsleeve vary", "size": "sandsleeve size"}
 """What writes the records of each kind of study."""
 
+
+def name_of(study: str) -> str:
+    """The name of the record of a study as it is written, attached and kept."""
+    return f"{study}.json"
+
+
 Json = dict[str, Any]
 
 
@@ -131,7 +137,7 @@ class RecordFile:
 
     def _all_wrong(self, error: ValidationError) -> Iterator[InputError]:
         for one in error.errors(include_url=False)[:MOST_TOLD]:
-            path = ".".join(str(part) for part in one["loc"][1:])[:200] or FILE
+            path = repr(".".join(str(part) for part in one["loc"][1:]))[1:-1][:200] or FILE  # a key may be anything
             yield InputError(self.name, 1, 1, path, _must(one), _got(one))
 
 
@@ -155,6 +161,4 @@ def _must(error: ErrorDetails) -> str:
 
 def _got(error: ErrorDetails) -> str:
     value = error["input"]
-    return (
-        "nothing" if error["type"] == "missing" else show(value) if isinstance(value, str | bool | float) else "other"
-    )
+    return "nothing" if error["type"] == "missing" else show(value) if isinstance(value, str | float | int) else "other"

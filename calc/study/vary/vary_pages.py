@@ -73,10 +73,10 @@ def vary_pages(of: ReadVary) -> bytes:
     return render_pdf(html, (), revision.date)
 
 
-def vary_appendix(of: ReadVary, name: str) -> Appendix:
-    """The same as the last chapter of a package, to which the record is attached under a name."""
+def vary_appendix(of: ReadVary) -> Appendix:
+    """The same as the last chapter of a package, to which the record is attached."""
     titles = {"pass": say("title"), "fail": say("title-missed"), "incomplete": say("title-open")}
-    head = [*_head(of), *attached_rows(STUDY, name, of.found)]
+    head = [*_head(of), *attached_rows(STUDY, of.found)]
     return study_appendix(STUDY, titles[of.found.outcome], head, _body(of))
 
 
