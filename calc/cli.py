@@ -257,20 +257,9 @@ def _omissions(design: "Design", sections: "Sequence[Section]", no_slip: bool) -
 @engine_options
 @json_option
 def package(
-    project: Path,
-    every: bool,
-    out: Path | None,
-    shown: bool,
-    full: bool,
-    watched: bool,
-    names: tuple[str, ...],
-    keys: tuple[str, ...],
-    records: tuple[Path, ...],
-    fresh: bool,
-    jobs: int | None,
-    cluster: str | None,
-    as_data: bool,
-) -> None:
+    project: Path, every: bool, out: Path | None, shown: bool, full: bool, watched: bool, names: tuple[str, ...],
+    keys: tuple[str, ...], records: tuple[Path, ...], fresh: bool, jobs: int | None, cluster: str | None, as_data: bool,
+) -> None:  # fmt: skip
     """Run every check and write the package.
 
     The package is written also when a check fails. Until it is complete, an earlier one stays untouched. --section,

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from calc.archive.store.server import ServerStore
     from calc.inputs import Design
     from calc.site.plan.in_package import PlanPart
-    from calc.study.in_package import StudyPart
+    from calc.study.study_parts import StudyPart
 
 
 def column_plan(design: "Design") -> "PlanPart | None":
@@ -36,7 +36,7 @@ def studies(records: Mapping[str, bytes], design: "Design") -> "list[StudyPart]"
     if not records:
         return []
     try:
-        from calc.study.in_package import read_studies
+        from calc.study.study_parts import read_studies
     except ImportError as error:
         message = "a package with a study needs packages that are not installed: pip install 'sandsleeve[study]'"
         raise MissingExtra(message) from error

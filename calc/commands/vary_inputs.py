@@ -71,7 +71,7 @@ def vary(
         click.echo(NO_TABLE.format(file=design.source), err=True)
         sys.exit(INPUTS)
     _refuse_missing(samples)
-    from calc.study.vary.recorded import ReadVary, VaryRecord
+    from calc.study.vary.read_vary import ReadVary, VaryRecord
     from calc.study.vary.samples_file import write_samples
     from calc.study.vary.vary_pages import vary_pages
     from calc.study.vary.vary_record import record

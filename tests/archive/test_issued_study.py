@@ -25,7 +25,7 @@ from calc.cli import main
 from calc.inputs import read_design
 from calc.package.attached import Document
 from calc.package.pages import Pages
-from calc.study.in_package import StudyChapter, read_studies
+from calc.study.study_parts import StudyChapter, read_studies
 from tests.archive.scenario import page_with
 from tests.archive.test_agreement import forged
 from tests.study.studied import DATA, Studied, studied

@@ -16,10 +16,10 @@ from calc.engine.sheet import Sheet
 from calc.inputs import Design, InputErrors, read_design
 from calc.package import package_pdf
 from calc.package.study_pages import study_pages
-from calc.study.in_package import StudyPart, read_studies
 from calc.study.size_grid import size_grid
 from calc.study.size_record import SizeRecord, _printed, size_pages
 from calc.study.size_sheets import charge_sheets
+from calc.study.study_parts import StudyPart, read_studies
 from calc.study.study_record import checksum
 from tests.packages.scenario import alone
 from tests.study.grids import write_grid

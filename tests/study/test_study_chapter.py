@@ -20,10 +20,10 @@ from calc.engine.sheet import Sheet
 from calc.inputs import InputErrors, read_design
 from calc.package import package_pdf
 from calc.package.attached import Document
-from calc.study import in_package
-from calc.study.in_package import StudyChapter, read_studies
+from calc.study import study_parts
+from calc.study.study_parts import StudyChapter, read_studies
 from calc.study.study_record import LARGEST, checksum
-from calc.study.vary.recorded import ReadVary, VaryRecord
+from calc.study.vary.read_vary import ReadVary, VaryRecord
 from calc.study.vary.vary_pages import vary_pages
 from tests.archive.pdf_rules import broken_rules
 from tests.archive.scenario import page_with
@@ -235,7 +235,7 @@ def test_data_that_are_gone_and_a_table_that_is_gone_are_named(made: Studied, tm
 def test_data_that_are_the_results_of_tests_go_with_every_package_anyway(
     made: Studied, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(in_package, "_own_files", lambda _: {"moduli.csv": b""})
+    monkeypatch.setattr(study_parts, "_own_files", lambda _: {"moduli.csv": b""})
 
     [part] = read_studies({"x": made.content}, made.design)
 
@@ -333,7 +333,7 @@ def test_what_is_not_installed_is_named(made: Studied, tmp_path: Path, monkeypat
     import sys
 
     (tmp_path / "vary.json").write_bytes(made.content)
-    monkeypatch.setitem(sys.modules, "calc.study.in_package", None)
+    monkeypatch.setitem(sys.modules, "calc.study.study_parts", None)
     done = run_package(made.design.source.parent, "--with-study", tmp_path / "vary.json")
 
     assert done.exit_code == 5

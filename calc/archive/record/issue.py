@@ -43,7 +43,7 @@ from calc.package.results import results_text
 from calc.review.standing_printed import checked_run, review_text
 
 if TYPE_CHECKING:
-    from calc.study.in_package import StudyChapter
+    from calc.study.study_parts import StudyChapter
 
 FILES = {"inputs": "project.toml", "results": "results.json", "package": "package.pdf", "changes": "changes.pdf",
          "review": "review.json"}  # fmt: skip

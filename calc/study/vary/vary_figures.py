@@ -9,7 +9,7 @@ from calc.package.canvas import ACCENT, INK, QUIET, SIZES, Canvas, Pen, shorten
 from calc.package.equations import Picture
 from calc.package.figures import PIXELS_PER_MM
 from calc.study.vary.one_at_a_time import Swing
-from calc.study.vary.recorded import Scatter, State
+from calc.study.vary.read_vary import Scatter, State
 from calc.study.vary.vary_text import infinite
 
 say = words_of(__name__)

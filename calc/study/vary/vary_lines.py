@@ -16,7 +16,7 @@ from calc.formulas.reliability import (
 from calc.inputs.tables.vary import LOGNORMAL, VariedInput
 from calc.inputs.tables.vary_rules import number_of, spread_of
 from calc.package.small_lines import small_line
-from calc.study.vary.recorded import ReadVary, RecordedSection
+from calc.study.vary.read_vary import ReadVary, RecordedSection
 
 say = words_of(__name__)
 

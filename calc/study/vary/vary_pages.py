@@ -21,7 +21,7 @@ from calc.study.turning import keys_of
 from calc.study.vary.design_points import LEVEL, PER_LEVEL
 from calc.study.vary.indices import LEVELS, RESAMPLES, TRAJECTORIES
 from calc.study.vary.one_at_a_time import HIGH, LOW
-from calc.study.vary.recorded import Estimate, ReadVary, RecordedInput, RecordedSection, State
+from calc.study.vary.read_vary import Estimate, ReadVary, RecordedInput, RecordedSection, State
 from calc.study.vary.sampling import FIRST, reliability_index
 from calc.study.vary.slip_models import NEAR
 from calc.study.vary.study import AGREES, AROUND, ENOUGH, MC, SPANS

@@ -2,7 +2,7 @@
 
 import json
 
-from calc.study.vary.recorded import ReadVary, State, VaryRecord
+from calc.study.vary.read_vary import ReadVary, State, VaryRecord
 from calc.study.vary.study import Answer, Studied
 from calc.study.vary.vary_record import answer_record, record
 from calc.study.vary.vary_run import Varied

@@ -15,7 +15,7 @@ from calc.package.attached import Appendix, Attached
 from calc.study.size_record import SizeRecord, size_appendix
 from calc.study.study_record import WRITES, RecordFile, StudyRecord, name_of
 from calc.study.vary.data_file import files_beside
-from calc.study.vary.recorded import VaryRecord, held_against, refuse_other_numbers
+from calc.study.vary.read_vary import VaryRecord, held_against, refuse_other_numbers
 from calc.study.vary.vary_pages import vary_appendix
 
 _MODELS: TypeAdapter[VaryRecord | SizeRecord] = TypeAdapter(
