@@ -230,8 +230,8 @@ def _study_words(study: StudyAgain) -> str:
     if study.wrong:
         return f"Study {study.name}: its stored record is not of this revision: {study.wrong}"
     if study.laid_out:
-        return (f"Study {study.name}: not run again; the stored record is the one issued, says of the verdicts what "
-                "was computed now, and its pages were laid out again from it.")  # fmt: skip
+        return (f"Study {study.name}: not run again; the stored record is the one issued, is of these inputs and "
+                "numbers, and its pages were laid out again from it.")  # fmt: skip
     return (f"Study {study.name}: not run again; the stored record is the one issued, and pages are made of it by the "
             "program that made it alone.")  # fmt: skip
 
