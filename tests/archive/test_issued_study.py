@@ -127,6 +127,7 @@ def test_bytes_of_a_stored_study_are_held_by_their_hash(made: Studied, stored: S
     assert "vary.json is not what was issued" in " ".join(verify(stored.store).problems)
 
 
+@pytest.mark.slow
 def test_another_study_with_every_hash_made_anew_is_found(made: Studied, stored: Stored) -> None:
     """It says less utilisation of the verdict, under a checksum that fits."""
 
@@ -169,6 +170,7 @@ def test_data_that_the_plan_is_laid_out_from_too_are_stored_once(
     assert "the column plan is laid out from moduli.csv, attached" in shown[0]
 
 
+@pytest.mark.slow
 def test_the_command_issues_it_and_makes_no_archive_for_one_that_is_refused(
     made: Studied, shown: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
