@@ -64,6 +64,11 @@ archive_option = click.option(
     help=f"Archive of several projects; default: {VARIABLE}, or PROJECT/archive.",
 )
 place_argument = click.argument("place", metavar="PLACE", type=Address(exists=True, file_okay=False, path_type=Path))
+study_option = click.option(
+    "--with-study", "records", multiple=True, metavar="FILE",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="End it with this study: vary.json or size.json of the same project file; can be given again.",
+)  # fmt: skip
 section_option = click.option(
     "--section", "keys", metavar="KEY", multiple=True, help="Only this section; can be given again."
 )
