@@ -1,6 +1,6 @@
 """Values of the project that lie outside of what [vary] says of them: the study is about another thing then."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 
 import numpy as np
@@ -12,6 +12,7 @@ from calc.inputs.tables.vary import DATA, VariedInput
 from calc.inputs.tables.vary_rules import number_of
 from calc.study.changed import number_at
 from calc.study.vary.data_file import data_of
+from calc.study.vary.depth_fields import CLOSE, DepthField
 from calc.study.vary.marginals import Marginal, marginal
 from calc.study.vary.varied_amounts import amount_text
 
@@ -41,6 +42,18 @@ def values_outside(
             if not low <= value <= high:
                 yield say("range", path=path, value=amount_text(one, value), low=amount_text(one, low),
                           high=amount_text(one, high))  # fmt: skip
+
+
+def thick_sublayers(fields: Iterable[DepthField]) -> Iterator[str]:
+    """A caution for fields of which neighbouring sublayers are hardly correlated, those alike together."""
+    alike: dict[tuple[str, float, float], list[DepthField]] = {}
+    for one in fields:
+        if one.thick:
+            alike.setdefault((one.layer, one.scale, one.average), []).append(one)
+    for first, *others in alike.values():
+        least = float(np.diag(first.correlation, 1).min())
+        yield say("thick", paths=", ".join(one.path for one in (first, *others)), most=f"{max(first.thickness):.2f}",
+                  least=f"{least:.2f}", close=f"{CLOSE:.2f}")  # fmt: skip
 
 
 def design_outside(design: Design, section: Section) -> list[str]:

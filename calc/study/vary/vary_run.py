@@ -1,8 +1,9 @@
 """From a design with its table [vary] to the studies of its sections."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import partial
+from hashlib import sha256
 
 from calc.chain import Run, run_checks
 from calc.engine.sheet import Limitation, Verdict
@@ -17,12 +18,12 @@ from calc.study.changed import number_at
 from calc.study.chunks import KeptChunks
 from calc.study.engines import Engine
 from calc.study.turning import turning
-from calc.study.vary.data_file import data_of
+from calc.study.vary.data_file import data_of, files_beside
 from calc.study.vary.depth_fields import MOST_VARIABLES, DepthField, fields_of
 from calc.study.vary.factors_of_one import with_factors_of_one
 from calc.study.vary.marginals import Marginal, joint, marginal
 from calc.study.vary.one_at_a_time import ends_of
-from calc.study.vary.project_values import values_outside
+from calc.study.vary.project_values import thick_sublayers, values_outside
 from calc.study.vary.section_models import Recipe, by_sublayer, models_of, studied_sections, verdict_of
 from calc.study.vary.slip_models import follow_slip
 from calc.study.vary.study import Asked, Means, Studied, study_section
@@ -37,12 +38,16 @@ from calc.study.vary.vary_refusals import (
 
 @dataclass(frozen=True)
 class Varied:
-    """The studies of a design, with the design that has all partial factors at 1."""
+    """The studies of a design, with the design that has all partial factors at 1.
+
+    `files` are the hashes of the files that were read beside the project file.
+    """
 
     design: Design
     vary: Vary
     of_one: Design
     sections: tuple[Studied, ...]
+    files: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def outcome(self) -> str:
@@ -60,6 +65,7 @@ def vary_run(
     """
     sections = studied_sections(design, vary.sections, [one.verdict for one in vary.limit_states])
     known = _marginals(design, vary, sections[0])
+    files_read = {name: sha256(content).hexdigest() for name, content in files_beside(design, vary).items()}
     stated = [section for section in sections if section.position is None]
     for section in stated:
         refuse_broken_rules(design, vary, section, [ends_of(one, known) for one in vary.inputs])
@@ -76,7 +82,7 @@ def vary_run(
         _study(vary, section, known, (factored, ones), means)
         for section in of_one.sections if section.position is None
     )  # fmt: skip
-    return Varied(design, vary, of_one, studied)
+    return Varied(design, vary, of_one, studied, files_read)
 
 
 def _marginals(design: Design, vary: Vary, section: Section) -> dict[str, Marginal]:
@@ -118,7 +124,7 @@ def _study(
     scores = correlation_matrix(vary, normal_correlation)
     together = joint([known[one.path] for one in vary.with_distributions], scores, fixed, fields)
     found = study_section(vary, asked, together, ends, base, means, names=(section.key, section.title))
-    return replace(found, outside=(*values_outside(vary.inputs, base, known),))
+    return replace(found, outside=(*values_outside(vary.inputs, base, known), *thick_sublayers(fields)))
 
 
 def _fields(ones: Run, vary: Vary, section: Section) -> tuple[DepthField, ...]:

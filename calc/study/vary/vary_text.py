@@ -4,13 +4,10 @@ import math
 from collections.abc import Iterator, Mapping
 from textwrap import wrap
 
-import numpy as np
-
 from calc.engine.sheet import number_text
 from calc.engine.words import words_of
 from calc.inputs.tables.vary import VariedInput
 from calc.study.turning import brief, keys_of
-from calc.study.vary.depth_fields import CLOSE, DepthField
 from calc.study.vary.study import Answer, Studied
 from calc.study.vary.varied_amounts import amount_text
 from calc.study.vary.vary_run import Varied
@@ -37,7 +34,7 @@ def _section(of: Varied, section: Studied) -> Iterator[str]:
     yield say("head", section=section.section, title=section.title, inputs=len(vary.inputs),
               random=len(vary.with_distributions), seed=vary.seed, replicates=vary.replicates,
               points=vary.points)  # fmt: skip
-    yield from (say("outside", text=text) for text in (*section.outside, *thick_sublayers(section)))
+    yield from (say("outside", text=text) for text in section.outside)
     shown = {one.path: one for one in vary.inputs}
     for answer in section.answers:
         yield from _answer(answer, section, shown)
@@ -95,29 +92,28 @@ def _failure(answer: Answer, shown: Mapping[str, VariedInput]) -> Iterator[str]:
         yield say("without")
     else:
         keys = keys_of(answer.asked.turned)
-        yield say("judged", target=f"{target:g}", judgement=judgement_text(answer, keys))
+        yield say(
+            "judged",
+            target=f"{target:g}",
+            judgement=judgement_text(answer.judgement, keys, answer.rows if answer.unsupported else 0),
+        )
 
 
-def thick_sublayers(section: Studied) -> Iterator[str]:
-    """A caution for fields of which neighbouring sublayers are hardly correlated, those alike together."""
-    alike: dict[tuple[str, float, float], list[DepthField]] = {}
-    for one in section.joint.fields.values():
-        if one.thick:
-            alike.setdefault((one.layer, one.scale, one.average), []).append(one)
-    for first, *others in alike.values():
-        paths = [one.path for one in (first, *others)]
-        least = float(np.diag(first.correlation, 1).min())
-        yield say("thick", paths=", ".join(paths), most=f"{max(first.thickness):.2f}", least=f"{least:.2f}",
-                  close=f"{CLOSE:.2f}")  # fmt: skip
+def judgement_text(judgement: str, keys: str = "", rows: int = 0) -> str:
+    """What is said of a target in a word.
 
-
-def judgement_text(answer: Answer, keys: str = "") -> str:
-    """What is said of a target in a word; ``keys`` are limitations that can turn the verdict."""
-    if answer.unsupported and answer.judgement == "open":
-        return say("unsupported", rows=answer.rows)
+    ``keys`` are limitations that can turn the verdict, ``rows`` those of data that do not support the target.
+    """
+    if rows and judgement == "open":
+        return say("unsupported", rows=rows)
     reached = say("pass-unless", keys=keys) if keys else say("pass")
     words = {"pass": reached, "fail": say("fail"), "open": say("undecided")}
-    return words[answer.judgement]
+    return words[judgement]
+
+
+def infinite(value: float | None) -> float:
+    """A number of a record, which has none for what is infinite."""
+    return math.inf if value is None else value
 
 
 def ratio_text(ratio: float) -> str:

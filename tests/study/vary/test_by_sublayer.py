@@ -36,6 +36,7 @@ from calc.study.vary.vary_pages import vary_pages
 from calc.study.vary.vary_record import record
 from calc.study.vary.vary_run import Varied, vary_run
 from calc.study.vary.vary_text import vary_text
+from tests.study.vary.read_back import read_back
 from tests.study.vary.slip_project import slip_text
 from tests.study.vary.test_study import text_of_pdf
 
@@ -338,7 +339,7 @@ def test_text_record_and_pages_have_the_design_point_by_sublayer(whole_study: Va
     [section] = record(whole_study)["sections"]
     [state] = section["limit_states"]
     text = " ".join(vary_text(whole_study, 100).split())
-    pages = " ".join(text_of_pdf(vary_pages(whole_study)).split())
+    pages = " ".join(text_of_pdf(vary_pages(read_back(whole_study))).split())
 
     given, whole = [one["by_sublayer"] for one in section["inputs"]]
     assert whole is None

@@ -1,6 +1,7 @@
 """What pages, text and lines say of values by sublayer, by a limit state of a few lines."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -11,12 +12,14 @@ from calc.study.engines import Here
 from calc.study.vary.depth_fields import DepthField
 from calc.study.vary.marginals import joint, marginal
 from calc.study.vary.one_at_a_time import ends_of
+from calc.study.vary.project_values import thick_sublayers
 from calc.study.vary.study import Means, study_section
 from calc.study.vary.vary_lines import calculation
 from calc.study.vary.vary_pages import vary_pages
 from calc.study.vary.vary_run import Varied
 from calc.study.vary.vary_text import vary_text
 from tests.study.vary.known_states import Floats, by_depth, depth_field
+from tests.study.vary.read_back import read_back
 from tests.study.vary.test_study import asked, text_of_pdf
 
 STIFF, HEAVY, ANGLE = "layer.peat.E_oed_ref", "layer.peat.gamma", "layer.peat.phi"
@@ -61,7 +64,7 @@ def studied(design: Design, *fields: DepthField, model: object = soft) -> Varied
     ends = [ends_of(one, known) for one in vary.inputs]
     base = {STIFF: 750.0, HEAVY: 11.0, ANGLE: 0.38}
     found = study_section(vary, [asked(model)], together, ends, base, Means(Here()), names=("A", "Bank"))  # type: ignore[arg-type]
-    return Varied(design, vary, design, (found,))
+    return Varied(design, vary, design, (replace(found, outside=(*thick_sublayers(fields),)),))
 
 
 @pytest.fixture(scope="module")
@@ -72,7 +75,8 @@ def varied(design: Design) -> Varied:
 
 def test_lines_give_the_correlation_of_neighbours(varied: Varied) -> None:
     """Of averages by three formulas, of values at a point by one; a layer of one sublayer has no neighbours."""
-    sheet = calculation(varied, varied.sections[0])
+    read = read_back(varied)
+    sheet = calculation(read, read.found.sections[0])
 
     of_inputs = {name: [step.symbol for step in sheet.steps if step.scope == name] for name in sheet.scopes}
     assert of_inputs["input_0"] == [
@@ -88,7 +92,7 @@ def test_lines_give_the_correlation_of_neighbours(varied: Varied) -> None:
 
 def test_text_and_pages_name_what_is_by_sublayer(varied: Varied) -> None:
     text = " ".join(vary_text(varied, 100).split())
-    pages = " ".join(text_of_pdf(vary_pages(varied)).split())
+    pages = " ".join(text_of_pdf(vary_pages(read_back(varied))).split())
     [answer] = varied.sections[0].answers
     point = answer.at_point.profiles[STIFF]
 
@@ -114,6 +118,6 @@ def test_without_a_design_point_the_first_sublayer_stands_for_the_points(design:
     made = studied(design, depth_field(0.6, 0.8, STIFF), model=never)
 
     assert made.sections[0].answers[0].at_point.profiles == {}
-    pages = " ".join(text_of_pdf(vary_pages(made)).split())
+    pages = " ".join(text_of_pdf(vary_pages(read_back(made))).split())
     assert f"Points of the sampling over {STIFF} in 1.00–1.50 m" in pages
     assert "a value in each sublayer (not evaluated here)" in pages
