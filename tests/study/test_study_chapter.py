@@ -174,6 +174,12 @@ def test_another_layout_of_the_same_record_is_the_same(made: Studied) -> None:
     assert read_studies({"x.json": json.dumps(made.record).encode()}, made.design)
 
 
+def sublayers(count: int) -> Json:
+    """Sublayers of an input that has none, one of them with a thickness."""
+    return {"paths": ["a/1.b"] * count, "top": 0.0, "thickness": [1.0], "correlation_length": 1.0,
+            "averaging_length": None}  # fmt: skip
+
+
 ALTERED: list[tuple[Callable[[Json], object], str]] = [
     (lambda one: one["software"].update(fingerprint="0" * 64), "software.fingerprint: must be this program, "),
     (lambda one: one.update(software="mine"), "software.fingerprint: must be this program"),
@@ -198,6 +204,12 @@ ALTERED: list[tuple[Callable[[Json], object], str]] = [
     (lambda one: first(one)["form"].update(index="4"), 'form.index: must be a valid number, got "4"'),
     (lambda one: first(one)["form"].update(sensitivity={"z": 1.0}), "must speak of its inputs alone, not of z"),
     (lambda one: one["sections"][0]["inputs"][0].update(mean=None), "must have mean, standard_deviation and reduction"),
+    (lambda one: one["sections"][0]["inputs"][0].update(by_sublayer=sublayers(1)), ".0.by_sublayer: must be those"),
+    (lambda one: one["sections"][0]["inputs"][0].update(by_sublayer=sublayers(2)), "have a thickness for each path"),
+    (
+        lambda one: first(one)["form"].update(by_sublayer={MODULUS: {"design_values": [1.0], "sensitivity": [1.0]}}),
+        f"must have a design value and a weight for every sublayer of {MODULUS}",
+    ),
     (lambda one: first(one)["monte_carlo"]["course"].reverse(), "must have a course whose points rise"),
     (lambda one: first(one)["monte_carlo"]["scatter"]["values"].pop(), "must have a utilisation for each value"),
     (lambda one: first(one)["swings"][0].update(at_low={}), "at_low: must be a valid number, got other"),

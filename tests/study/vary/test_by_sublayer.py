@@ -1,9 +1,11 @@
 """Values by sublayer through the chain: the record against project files that have a layer for each sublayer."""
 
+import json
 import pickle
 from collections.abc import Mapping
 from dataclasses import replace
 from functools import partial
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +19,8 @@ from calc.inputs import Design, InputErrors, Section, read_design
 from calc.inputs.tables.vary import Vary
 from calc.study.engines import Here, engine
 from calc.study.replay_plan import UnfollowedError
+from calc.study.study_parts import read_studies
+from calc.study.study_record import checksum
 from calc.study.vary import vary_run as study
 from calc.study.vary.depth_fields import DepthField, by_part, fields_of, in_sublayers
 from calc.study.vary.factors_of_one import with_factors_of_one
@@ -360,9 +364,21 @@ def test_text_record_and_pages_have_the_design_point_by_sublayer(whole_study: Va
     assert {share["path"] for share in state["shares"]} == {UPPER, "embankment.gamma"}
 
 
+def test_the_record_of_a_study_by_sublayer_is_one_of_its_project_alone(whole_study: Varied) -> None:
+    """Held against the table of the project file, as the last chapter of a package is."""
+    one = record(whole_study)
+    other: dict[str, Any] = json.loads(json.dumps(one))
+    other["sections"][0]["inputs"][0]["by_sublayer"]["correlation_length"] = 2.0
+    other["checksum"] = checksum(other)
+
+    assert read_studies({"vary.json": json.dumps(one).encode()}, whole_study.design)
+    with pytest.raises(InputErrors, match=r"sections\.0\.inputs\.0\.by_sublayer: must be those that \[vary\]"):
+        read_studies({"vary.json": json.dumps(other).encode()}, whole_study.design)
+
+
 def section_labels(given: Mapping[str, Any]) -> list[str]:
-    ends = zip(given["tops"], given["thickness"], strict=True)
-    return [f"{top:.2f}–{top + thickness:.2f} m" for top, thickness in ends]
+    ends = given["top"] + np.cumsum([0.0, *given["thickness"]])
+    return [f"{top:.2f}–{bottom:.2f} m" for top, bottom in pairwise(ends)]
 
 
 def test_samples_have_a_column_for_every_sublayer(whole_study: Varied, tmp_path: Path) -> None:
