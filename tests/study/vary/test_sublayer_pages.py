@@ -90,6 +90,7 @@ def test_lines_give_the_correlation_of_neighbours(varied: Varied) -> None:
         assert float(step.value.array) == pytest.approx(fields[path].correlation[0, 1])
 
 
+@pytest.mark.slow
 def test_text_and_pages_name_what_is_by_sublayer(varied: Varied) -> None:
     text = " ".join(vary_text(varied, 100).split())
     pages = " ".join(text_of_pdf(vary_pages(read_back(varied))).split())
