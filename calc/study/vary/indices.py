@@ -2,21 +2,25 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
 from scipy.special import ndtri
 
 from calc.study.engines import Engine
-from calc.study.vary.in_chunks import utilisations
+from calc.study.vary.in_chunks import checked, chunk_of, put_together, utilisations
 from calc.study.vary.marginals import Floats, Joint, Model
 from calc.study.vary.one_at_a_time import HIGH, LOW, Ends
-from calc.study.vary.sampling import CONFIDENCE, HALF_CELL
+from calc.study.vary.sampling import CONFIDENCE, HALF_CELL, sobol_points
 
 TRAJECTORIES = 64
 LEVELS = 4
 RESAMPLES = 200
-"""Of the bootstrap from which the bounds of the indices come; all three are project rules."""
+"""Of the bootstrap from which the bounds of the indices come."""
+SHARED = 2**14
+"""Base points of the shares at most: their bounds are narrow then, and 200 resamples of more fill the memory; all four
+are project rules."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,11 +96,11 @@ def sobol(model: Model, joint: Joint, points: int, seed: int, engine: Engine) ->
     for independent inputs: of correlated ones the variance has no one division.
     """
     from SALib.analyze import sobol as analysis  # noqa: PLC0415 - seconds that only indices need
-    from SALib.sample import sobol as sampling  # noqa: PLC0415 - the same
 
     problem = _problem([one.path for one in joint.marginals])
-    unit = np.asarray(sampling.sample(problem, points, calc_second_order=False, seed=seed)) + HALF_CELL
-    found = utilisations(model, joint.values(ndtri(unit)), engine)
+    rows, chunk = min(points, SHARED) * (joint.size + 2), chunk_of(model)
+    work = partial(_some_shared, model, joint, seed, min(chunk, rows))
+    found = put_together(engine, work, range(0, rows, chunk))
 
     def analyse(array: Floats) -> list[Share]:
         got = analysis.analyze(problem, array, calc_second_order=False, num_resamples=RESAMPLES, conf_level=CONFIDENCE,
@@ -105,6 +109,24 @@ def sobol(model: Model, joint: Joint, points: int, seed: int, engine: Engine) ->
         return sorted((Share(path, *map(float, numbers)) for path, *numbers in rows), key=lambda share: -share.total)
 
     return {verdict: analyse(array) if _varies(array) else [] for verdict, array in found.items()}
+
+
+def _some_shared(model: Model, joint: Joint, seed: int, count: int, first: int) -> dict[str, Floats]:
+    return checked(model, joint.values(ndtri(crossed(joint.size, seed, first, count) + HALF_CELL)))
+
+
+def crossed(size: int, seed: int, first: int, count: int) -> Floats:
+    """Some of the points of Saltelli: of each base point A, then A with one coordinate of B after the other, then B."""
+    each = size + 2
+    begun, end = first // each, -(-(first + count) // each)
+    # A power of two, of which the library warns otherwise.
+    base = sobol_points(2 * size, seed, begun).random(2 ** (end - begun - 1).bit_length())[: end - begun]
+    unit = np.repeat(base[:, None, :size], each, axis=1)
+    for k in range(size):
+        unit[:, 1 + k, k] = base[:, size + k]
+    unit[:, -1] = base[:, size:]
+    found: Floats = unit.reshape(-1, size)[first - begun * each :][:count]
+    return found
 
 
 def _varies(array: Floats) -> bool:

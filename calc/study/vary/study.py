@@ -14,16 +14,16 @@ from calc.run_progress import Progress, Tell
 from calc.study.chunks import Keeping, KeptChunks
 from calc.study.engines import Engine
 from calc.study.vary.design_points import DesignPoint, NoDesignPointError, NoEstimateError, Subset, design_point, subset
-from calc.study.vary.in_chunks import CHUNK, NoNumberError, utilisations
+from calc.study.vary.in_chunks import NoNumberError, utilisations
 from calc.study.vary.indices import Effect, Share, morris, sobol
 from calc.study.vary.marginals import Floats, Joint, Model
 from calc.study.vary.one_at_a_time import Ends, Swing, largest_first, tornado
 from calc.study.vary.sampling import (
-    SHOWN,
     Probability,
     Question,
     Sampled,
-    normal_points,
+    first_points,
+    normal_blocks,
     reliability_index,
     sampled,
 )
@@ -183,20 +183,22 @@ class Means:
         return Keeping(self.engine, self.kept(question) if self.kept else None, self.tell,
                        f"section {question}: chunk {{done}} of {{count}}")  # fmt: skip
 
-    def counted(self, state: Callable[[Floats], Floats], words: str) -> Callable[[Floats], Floats]:
-        """A limit state that says what it is asked for, and then of every so many points."""
+    def asking(self, question: str, model: Model, joint: Joint, key: str) -> Callable[[Floats], Floats]:
+        """A limit state, kept in the groups that are asked; says what it is asked for, then of every so many points."""
+        words = f"section {question}"
         self.say(words)
+        by = Keeping(self.engine, self.kept(question) if self.kept else None, None, "")
         asked = [0]
 
-        def told(u: Floats) -> Floats:
-            found = state(u)
+        def state(u: Floats) -> Floats:
+            found = 1.0 - utilisations(model, joint.values(u), by)[key]
             before, asked[0] = asked[0], asked[0] + len(u)
             if self.tell:
                 opens = before // TOLD != asked[0] // TOLD
                 self.tell(Progress(f"{words}, {asked[0]} points", 0.0, opens=opens))
             return found
 
-        return told
+        return state
 
 
 @dataclass(frozen=True)
@@ -254,7 +256,7 @@ def _with_surfaces(one: Asked, vary: Vary, joint: Joint, means: Means) -> Asked:
         return one
     if not joint.size:  # the ends of the ranges are searched already, and nothing else is sampled
         return replace(one, surfaces=SettledSurfaces(one.model, 0, 1 + 2 * len(one.model.recipe.ranges), 0.0, 0.0))
-    found = settled(one.model, one.own(joint), vary.points, vary.seed, means.engine, means.tell)
+    found = settled(one.model, one.own(joint), vary.points, vary.seed, means.engine, means.tell, means.kept)
     return replace(one, model=found.model, surfaces=found)
 
 
@@ -300,12 +302,11 @@ def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) 
     found, scores = sampled(question, vary.replicates, means.engine, kept, means.tell)
     answer.sampled = found[key]
 
-    def state(u: Floats) -> Floats:
-        return 1.0 - utilisations(model, joint.values(u), means.engine)[key]
+    def asking(what: str) -> Callable[[Floats], Floats]:
+        return means.asking(f"{section}, {key}: {what}", model, joint, key)
 
-    where = f"section {section}, {key}"
     try:
-        searched = means.counted(state, f"{where}: design point")
+        searched = asking("design point")
         answer.form = design_point(searched, joint.size, _starts(searched, joint, vary))
     except (NoDesignPointError, NoNumberError) as error:
         answer.open.append(("form", str(error)))
@@ -322,13 +323,13 @@ def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) 
                                 if path in answer.alphas}  # fmt: skip
     if answer.sampled.probability.failures < ENOUGH:
         try:
-            answer.subset = subset(means.counted(state, f"{where}: subset simulation"), joint.size, vary.seed)
+            answer.subset = subset(asking("subset simulation"), joint.size, vary.seed)
         except NoEstimateError as error:
             answer.open.append(("subset", str(error)))
         if answer.form is not None and answer.form.index > 0:
             around = replace(question, centre=answer.form.u, stream=IMPORTANCE)
             kept = means.kept(f"{section} {key} {IS} {answer.form.u.tolist()}") if means.kept else None
-            answer.alone = _alone(means.counted(state, f"{where}: around the design point"), answer.form, vary.seed)
+            answer.alone = _alone(asking("around the design point"), answer.form, vary.seed)
             answer.importance = sampled(around, vary.replicates, means.engine, kept, means.tell)[0][key].probability
     return scores
 
@@ -341,9 +342,10 @@ def _alone(state: Callable[[Floats], Floats], form: DesignPoint, seed: int) -> b
     """
     size = len(form.u)
     count = AROUND * 2 ** math.ceil(math.log2(max(size, 2) / 2))
-    u = normal_points(size, count, (seed, DIRECTIONS))
-    u *= NEARER * form.index / np.linalg.norm(u, axis=1)[:, None]
-    return not any((state(u[at : at + CHUNK]) < 0).any() for at in range(0, count, CHUNK))
+    return not any(
+        (state(u * (NEARER * form.index / np.linalg.norm(u, axis=1)[:, None])) < 0).any()
+        for u in normal_blocks(size, count, (seed, DIRECTIONS))
+    )
 
 
 def _unconfirmed(model: Followed, answer: Answer, joint: Joint, vary: Vary) -> str:
@@ -368,7 +370,7 @@ def _unconfirmed(model: Followed, answer: Answer, joint: Joint, vary: Vary) -> s
 
 def _deciding(answer: Answer, joint: Joint, vary: Vary) -> Floats:
     assert answer.sampled is not None  # noqa: S101 - sampled before
-    points, found = _first_points(joint, vary), answer.sampled.scatter
+    points, found = first_points(joint.size, vary.points, vary.seed), answer.sampled.scatter
     solved = np.isfinite(found)
     if not solved.any():
         return points[:0]
@@ -379,14 +381,9 @@ def _deciding(answer: Answer, joint: Joint, vary: Vary) -> Floats:
     return points[sorted(places)]
 
 
-def _first_points(joint: Joint, vary: Vary) -> Floats:
-    """The points of the sampling whose utilisations are kept for the scatter."""
-    return normal_points(joint.size, vary.points, (vary.seed, 0, 0))[:SHOWN]
-
-
 def _starts(state: Callable[[Floats], Floats], joint: Joint, vary: Vary) -> list[Floats]:
     """Where the search begins: at the medians, and at the worst of the first points of the sampling."""
-    points = _first_points(joint, vary)
+    points = first_points(joint.size, vary.points, vary.seed)
     values = state(points)
     finite = np.where(np.isfinite(values), values, np.inf)
     return [np.zeros(joint.size), points[int(finite.argmin())]]

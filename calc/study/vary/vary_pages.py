@@ -15,7 +15,7 @@ from calc.package.render import render_pdf
 from calc.package.shown import cut
 from calc.study.turning import keys_of
 from calc.study.vary.design_points import LEVEL, PER_LEVEL
-from calc.study.vary.indices import LEVELS, RESAMPLES, TRAJECTORIES
+from calc.study.vary.indices import LEVELS, RESAMPLES, SHARED, TRAJECTORIES
 from calc.study.vary.one_at_a_time import HIGH, LOW
 from calc.study.vary.sampling import FIRST, Probability, reliability_index
 from calc.study.vary.slip_models import NEAR
@@ -297,7 +297,7 @@ def _limits(of: Varied) -> Iterator[str]:
     yield say("limit-state")
     yield say("limit-one")
     yield say("limit-fractiles", low=f"{100 * LOW:g}", high=f"{100 * HIGH:g}")
-    yield say("limit-morris", trajectories=TRAJECTORIES, levels=LEVELS, resamples=RESAMPLES)
+    yield say("limit-morris", trajectories=TRAJECTORIES, levels=LEVELS, shared=SHARED, resamples=RESAMPLES)
     yield say("limit-sampling")
     yield say("limit-form")
     yield say(

@@ -6,7 +6,7 @@ from typing import Any
 from calc import __version__
 from calc.resources import program_fingerprint
 from calc.study.vary.factors_of_one import KEY
-from calc.study.vary.indices import LEVELS, RESAMPLES, TRAJECTORIES
+from calc.study.vary.indices import LEVELS, RESAMPLES, SHARED, TRAJECTORIES
 from calc.study.vary.sampling import CONFIDENCE, Probability
 from calc.study.vary.study import ENOUGH, Answer, Studied
 from calc.study.vary.vary_run import Varied
@@ -24,7 +24,8 @@ def record(of: Varied) -> Json:
         "factor_set": KEY,
         "settings": {
             "seed": vary.seed, "points": vary.points, "replicates": vary.replicates, "confidence": CONFIDENCE,
-            "trajectories": TRAJECTORIES, "levels": LEVELS, "resamples": RESAMPLES, "enough_failures": ENOUGH,
+            "trajectories": TRAJECTORIES, "levels": LEVELS, "resamples": RESAMPLES, "base_points": SHARED,
+            "enough_failures": ENOUGH,
         },
         "correlations": [{"between": list(one.between), "rank": one.rank, "source": one.source}
                          for one in vary.correlations],

@@ -3,6 +3,7 @@
 import pickle
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
@@ -14,15 +15,17 @@ from calc.chapters.stability.known_surfaces import CHAPTER, FactorsAgain, Known,
 from calc.chapters.stability.states import END, END_CELL
 from calc.engine.sheet import Sheet
 from calc.inputs import Design
+from calc.kept import KeptFiles
 from calc.procedures.slip import Circle, Layer, Model, SlipError, Soil, Surface
 from calc.procedures.slip.known import factors_of_known
 from calc.study.chapters import chapters
+from calc.study.chunks import KeptChunks
 from calc.study.engines import Here
 from calc.study.replay_plan import UnfollowedError
 from calc.study.vary import slip_models, surface_rounds
 from calc.study.vary.design_points import NoDesignPointError, design_point
 from calc.study.vary.marginals import Joint
-from calc.study.vary.sampling import Question, normal_points, sampled
+from calc.study.vary.sampling import Question, sampled
 from calc.study.vary.section_models import Recipe, design_of
 from calc.study.vary.slip_models import BySurfaces, SlipRecipe, follow_slip, largest
 from calc.study.vary.study import _unconfirmed
@@ -31,7 +34,7 @@ from calc.study.vary.vary_pages import _notes
 from calc.study.vary.vary_record import _answer as record_of
 from calc.study.vary.vary_run import Varied
 from calc.study.vary.vary_text import _section, share_text
-from tests.study.vary.known_states import together, varied
+from tests.study.vary.known_states import normal_points, together, varied
 from tests.study.vary.slip_project import slip_text
 from tests.study.vary.test_study import asked, only, study, table
 
@@ -238,6 +241,40 @@ def test_surfaces_are_added_until_no_search_finds_a_lower_one(
     assert found.higher == 0.0
     assert told[0] == "section A, x: whole searches, round 1"
     assert found.searches == 1 + found.points * len(told)
+
+
+def test_points_of_each_round_are_kept_by_the_surfaces_known_in_it(tmp_path: Path) -> None:
+    asked = list[int]()
+
+    class Counted2(Known2):
+        def __init__(self, levels: int, most: float = 9.0) -> None:
+            super().__init__(levels, most)
+            object.__setattr__(self, "slip", replace(Known2.slip, stages=(str(levels),)))
+
+        def __call__(self, values: Mapping[str, Any]) -> dict[str, Any]:
+            asked.append(len(values["a"]))
+            return super().__call__(values)
+
+        def with_rows(self, searched: Any) -> "BySurfaces":
+            assert len(list(searched)) > 0
+            return Counted2(self.levels + 1)  # type: ignore[attr-defined]
+
+    joint, files = (
+        together([varied(path=name, distribution="normal", mean=0, sd=1) for name in "ab"]),
+        KeptFiles(tmp_path),
+    )
+
+    def run() -> tuple[object, ...]:
+        asked.clear()
+        found = settled(Counted2(1), joint, 256, 3, Here(), None, lambda question: KeptChunks(files, question))
+        return found.model.levels, found.points, found.searches, found.lower, found.higher  # type: ignore[attr-defined]
+
+    first, many = run(), sum(asked)
+    again, few = run(), sum(asked)
+
+    assert first == again
+    assert first[0] == 2
+    assert few < 30 < 2 * 256 < many
 
 
 def test_a_point_at_which_known_surfaces_have_no_solution_asks_for_more(monkeypatch: pytest.MonkeyPatch) -> None:
