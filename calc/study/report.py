@@ -166,7 +166,7 @@ def _open_verdicts(run: Run) -> Iterator[tuple[str, list[str]]]:
 def turned_verdicts(run: Run) -> Iterator[tuple[str, list[str]]]:
     """The limitations that can turn a required pass of a run into a fail, with the section that they are said of."""
     rows = [
-        clean(say("turned", section=part.section.key, limitation=limit.key, text=brief(limit)))
+        clean(say("turned", section=part.section.key, text=brief(limit)))
         for part, _, verdict in run.verdicts()
         if verdict.state == "pass" and verdict.required
         for limit in turning(part.sheets, verdict)

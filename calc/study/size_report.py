@@ -9,7 +9,7 @@ from calc.inputs.tables.sizing import CARBON, COST, SETTLEMENT, TIME
 from calc.study.report import SPACE, WIDTH, clean
 from calc.study.size_grid import Axis, Grid
 from calc.study.size_search import NO_PROGRAMME, Found, Search
-from calc.study.turning import brief, keys_of
+from calc.study.turning import brief, numbered, numbers_of
 
 say = words_of(__name__)
 
@@ -78,13 +78,13 @@ def _doubt(found: Search) -> str:
 
 
 def _proof(found: Search) -> str:
-    said, keys = _proof_alone(found), _turned_keys(found)
-    return say("as-far-as", said=said, keys=", ".join(keys)) if keys else said
+    said, numbers = _proof_alone(found), ", ".join(map(str, _numbered(found).values()))
+    return say("as-far-as", said=said, numbers=numbers) if numbers else said
 
 
-def _turned_keys(found: Search) -> list[str]:
+def _numbered(found: Search) -> dict[str, int]:
     """The limitations that can turn a pass of the designs."""
-    return list(dict.fromkeys(limit.key for one in found.best for limit in one.outcome.turned))
+    return numbered(limit for one in found.best for limit in one.outcome.turned)
 
 
 def _proof_alone(found: Search) -> str:
@@ -127,7 +127,7 @@ def limit_words(found: Search, *, whole: bool = True) -> Iterator[str]:
 
     Numbers in the text are those of the first of the designs; not `whole` are the first words of it.
     """
-    stands: dict[str, dict[int, tuple[str, list[str]]]] = {}
+    numbers, stands = _numbered(found), dict[str, dict[int, tuple[str, list[str]]]]()
     for number, design in enumerate(found.best, start=1):
         for limit, verdicts in design.outcome.turned.items():
             text, titles = stands.setdefault(limit.key, {}).setdefault(
@@ -138,9 +138,9 @@ def limit_words(found: Search, *, whole: bool = True) -> Iterator[str]:
         text, titles = next(iter(designs.values()))
         titles = list(dict.fromkeys(titles))
         shown = "; ".join(titles) if whole else _first(titles)
-        numbers = ", ".join(map(str, designs))
-        several = say("designs", numbers=numbers) if len(designs) > 1 else say("design", numbers=numbers)
-        yield clean(say("limitation", key=key, designs=several, titles=shown, text=text))
+        which = ", ".join(map(str, designs))
+        several = say("designs", numbers=which) if len(designs) > 1 else say("design", numbers=which)
+        yield clean(say("limitation", number=numbers[key], designs=several, titles=shown, text=text))
 
 
 def _first(titles: Sequence[str]) -> str:
@@ -184,11 +184,11 @@ def table_rows(found: Search) -> Iterator[list[str]]:
 
 def page_table(found: Search) -> tuple[list[str], list[list[str]]]:
     """Head and rows of the table of pages, where the limitations that can turn a design stand beside it."""
-    turned = [keys_of(design.outcome.turned) for design in found.best]
+    turned = [numbers_of(design.outcome.turned, _numbered(found)) for design in found.best]
     head, rows = table_head(found.grid), list(table_rows(found))
     if not any(turned):
         return head, rows
-    rows = [[*row, keys or "–"] for row, keys in zip(rows, turned, strict=True)]
+    rows = [[*row, numbers or "–"] for row, numbers in zip(rows, turned, strict=True)]
     return [*head, say("head-limitations")], rows
 
 
@@ -246,7 +246,7 @@ def search_record(found: Search, written: str | None) -> dict[str, Any]:
         "runs": found.runs,
         "failed": dict(found.failed),
         "proven": found.proven,
-        "proven_unless": _turned_keys(found),
+        "proven_unless": [*_numbered(found)],
         "not_asked": {"may_be_better": found.better_left, "not_better": found.not_better},
         "unchanged": dict(found.unchanged),
         "designs": [_design_record(found, number, design) for number, design in enumerate(found.best, start=1)],

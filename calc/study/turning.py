@@ -1,6 +1,6 @@
 """Limitations of a record that can turn a verdict, and how a study names them."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from textwrap import shorten
 
 from calc.engine.sheet import Limitation, Sheet, Verdict
@@ -20,6 +20,11 @@ def brief(limit: Limitation) -> str:
     return shorten(limit.text, BRIEF, placeholder=" …")
 
 
-def keys_of(limits: Iterable[Limitation]) -> str:
-    """Limitations by their keys."""
-    return ", ".join(dict.fromkeys(limit.key for limit in limits))
+def numbered(limits: Iterable[Limitation]) -> dict[str, int]:
+    """The numbers of limitations by their keys, in their order: by these they are named beside their words."""
+    return {key: number for number, key in enumerate(dict.fromkeys(limit.key for limit in limits), start=1)}
+
+
+def numbers_of(limits: Iterable[Limitation], numbers: Mapping[str, int]) -> str:
+    """Limitations by their numbers."""
+    return ", ".join(str(number) for number in sorted({numbers[limit.key] for limit in limits}))

@@ -13,7 +13,7 @@ from calc.package.equations import Picture
 from calc.package.pages import environment
 from calc.package.render import render_pdf
 from calc.package.shown import cut
-from calc.study.turning import keys_of
+from calc.study.turning import numbered, numbers_of
 from calc.study.vary.design_points import LEVEL, PER_LEVEL
 from calc.study.vary.indices import LEVELS, RESAMPLES, SHARED, TRAJECTORIES
 from calc.study.vary.one_at_a_time import HIGH, LOW
@@ -151,10 +151,10 @@ def _summary(answer: Answer) -> Row:
     target = NONE
     text = say("partial-text", ratio=ratio_text((partial.utilisation or 0.0) / partial.limit),
                stamp=partial.stamp, factor_set=partial.factor_set or NONE)  # fmt: skip
-    if keys := keys_of(answer.asked.turned):
-        text = say("partial-turning", text=text, keys=keys)
+    if numbers := numbers_of(answer.asked.turned, numbered(answer.asked.turned)):
+        text = say("partial-turning", text=text, numbers=numbers)
     if state.target is not None:
-        judgement = judgement_text(answer, say("beside") if keys else "")
+        judgement = judgement_text(answer, say("beside") if numbers else "")
         target = say("target-text", target=f"{state.target:g}", judgement=judgement)
     return {
         "title": partial.title,
@@ -260,7 +260,9 @@ def _notes(answer: Answer) -> Iterator[str]:
     for what, why in answer.open:
         yield say("open", what=names[what], why=why)
     for limit in answer.asked.turned:
-        yield say("turning", key=limit.key, text=limit.text, source=limit.source or NONE)
+        yield say(
+            "turning", number=numbered(answer.asked.turned)[limit.key], text=limit.text, source=limit.source or NONE
+        )
     if answer.chain_at == "design point":
         yield say("chain-at-form")
     elif answer.chain_at == "points":

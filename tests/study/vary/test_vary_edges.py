@@ -246,10 +246,10 @@ def test_limitations_that_can_turn_the_verdict_stand_beside_it_and_qualify_the_t
     [state] = section["limit_states"]
 
     assert answer.judgement == "pass"
-    assert "target β 1: reached, unless a limitation turns the verdict (toe-water-low)" in text
-    assert "limitation toe-water-low can turn it: The lowest level is in no stage." in text
+    assert "target β 1: reached, unless a limitation turns the verdict (1)" in text
+    assert "limitation 1 can turn it: The lowest level is in no stage." in text
     assert "Caution: c = 9 in the project lies outside." in text
-    assert _summary(answer)["partial"] == "0.800, pass (DA1-1); limitations can turn it: toe-water-low"
+    assert _summary(answer)["partial"] == "0.800, pass (DA1-1); limitations can turn it: 1"
     assert "reached, unless a limitation turns the verdict (see beside)" in _summary(answer)["target"]
     assert f"does not include it: {water.text} (project file)" in " ".join(_notes(answer))
     assert state["limitations"] == [{"key": water.key, "text": water.text, "source": water.source}]
