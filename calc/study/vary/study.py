@@ -9,6 +9,7 @@ import numpy as np
 from scipy.stats import binom
 
 from calc.engine.sheet import Limitation, Verdict
+from calc.engine.words import words_of
 from calc.inputs.tables.vary import LimitState, Vary
 from calc.run_progress import Progress, Tell
 from calc.study.chunks import Keeping, KeptChunks
@@ -31,6 +32,8 @@ from calc.study.vary.section_models import Followed
 from calc.study.vary.slip_models import BySurfaces
 from calc.study.vary.surface_rounds import SettledSurfaces, settled
 
+say = words_of(__name__)
+
 TAIL = 0.025
 """Chance of so many failures of plain Monte Carlo below which it contradicts importance sampling: half of 5 %."""
 ENOUGH = 100
@@ -44,7 +47,7 @@ AROUND = 4096
 NEARER = 0.999
 TOLD = 2000  # points of a search after which a line tells of it
 IMPORTANCE, DIRECTIONS = 1, 2  # streams of random numbers; those of plain Monte Carlo have 0
-MC, IS = "Monte Carlo", "importance sampling"
+MC, IS = say("monte-carlo"), say("importance-sampling")
 
 
 @dataclass(frozen=True)
@@ -281,16 +284,16 @@ def _rank(
     engine = means.keeping(f"{section}, {key} Morris")
     answer.effects = morris(model, base, ends, joint, vary.seed, engine)[key]
     if not answer.effects:
-        answer.open.append(("effects", "an input without a solution lies in the ranges"))
+        answer.open.append(("effects", say("no-effects")))
     if not joint.size:
-        answer.open.append(("shares", "no input has a distribution"))
+        answer.open.append(("shares", say("no-distribution")))
     elif vary.correlations:
-        answer.open.append(("shares", "inputs are correlated: the variance has no one division"))
+        answer.open.append(("shares", say("correlated")))
     else:
         engine = means.keeping(f"{section}, {key} Sobol'")
         answer.shares = sobol(model, joint, vary.points, vary.seed, engine)[key]
         if not answer.shares:
-            answer.open.append(("shares", "the utilisation does not vary, or has no solution at a point"))
+            answer.open.append(("shares", say("no-variance")))
 
 
 def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) -> Floats:
@@ -356,10 +359,10 @@ def _unconfirmed(model: Followed, answer: Answer, joint: Joint, vary: Vary) -> s
     """
     surfaces = answer.asked.surfaces
     if surfaces is not None and not math.isfinite(surfaces.lower):
-        return "a whole search has no admissible slip surface at a point that decides, the known surfaces have one"
+        return say("no-surface")
     points = answer.form.u[None] if answer.form else _deciding(answer, joint, vary)
     if not len(points):
-        return "none of the first points has a solution, at which the chain could confirm the record"
+        return say("no-point")
     values = joint.values(points)
     for k in range(len(points)):
         if why := model.confirm({path: float(array[k]) for path, array in values.items()}):
