@@ -1,9 +1,8 @@
 """Slip safety by known surfaces: a circle of known reliability, searches at samples, what is added and refused."""
 
 import pickle
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import replace
-from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
@@ -15,28 +14,19 @@ from calc.chapters.stability.known_surfaces import CHAPTER, FactorsAgain, Known,
 from calc.chapters.stability.states import END, END_CELL
 from calc.engine.sheet import Sheet
 from calc.inputs import Design
-from calc.kept import KeptFiles
 from calc.procedures.slip import Circle, Layer, Model, SlipError, Soil, Surface
 from calc.procedures.slip.known import factors_of_known
 from calc.study.chapters import chapters
-from calc.study.chunks import KeptChunks
 from calc.study.engines import Here
 from calc.study.replay_plan import UnfollowedError
-from calc.study.vary import slip_models, surface_rounds
-from calc.study.vary.design_points import NoDesignPointError, design_point
+from calc.study.vary import slip_models
+from calc.study.vary.design_points import design_point
 from calc.study.vary.marginals import Joint
 from calc.study.vary.sampling import Question, sampled
 from calc.study.vary.section_models import Recipe, design_of
 from calc.study.vary.slip_models import BySurfaces, SlipRecipe, follow_slip, largest
-from calc.study.vary.study import _unconfirmed
-from calc.study.vary.surface_rounds import settled
-from calc.study.vary.vary_pages import _notes
-from calc.study.vary.vary_record import _answer as record_of
-from calc.study.vary.vary_run import Varied
-from calc.study.vary.vary_text import _section, share_text
 from tests.study.vary.known_states import normal_points, together, varied
 from tests.study.vary.slip_project import slip_text
-from tests.study.vary.test_study import asked, only, study, table
 
 VERDICT = "stability/global_stability"
 C_U, GAMMA = "layer.peat.c_u", "embankment.gamma"
@@ -196,112 +186,6 @@ def test_a_chain_without_searches_or_surfaces_says_so(
     assert slip_models._searched_at(model.slip, {}) == []
 
 
-class Known2(BySurfaces):
-    """A limit state of a and b as known surfaces: those of `levels`, the search knows all."""
-
-    LEVELS = (2.0, 1.7)
-    __name__ = "x"
-    slip = SlipRecipe(Recipe((), (), (), (), "A", "x"), 0, (Known(Circle(0.0, 0.0, 1.0)),), ("1",))
-
-    def confirm(self, _values: Mapping[str, float]) -> str:
-        return ""
-
-    def __init__(self, levels: int, most: float = 9.0) -> None:
-        object.__setattr__(self, "levels", levels)
-        object.__setattr__(self, "most", most)
-        object.__setattr__(self, "recipe", Recipe((), (), (), ("a", "b"), "A", "x"))
-
-    def __call__(self, values: Mapping[str, Any]) -> dict[str, Any]:
-        found = [np.exp(0.6 * values["a"] + 0.8 * values["b"] - level) for level in self.LEVELS[: self.levels]]  # type: ignore[attr-defined]
-        return {"x": np.where(values["a"] > self.most, np.inf, np.max(found, axis=0))}  # type: ignore[attr-defined]
-
-    def search(self, points: Sequence[Mapping[str, float]], _engine: Any) -> list[list[Row]]:
-        one = Known(Circle(0.0, 0.0, 1.0))
-        whole = [np.exp(0.6 * point["a"] + 0.8 * point["b"] - 1.7) for point in points]
-        return [[("f", "1", utilisation, one)] for utilisation in whole]
-
-    def with_rows(self, searched: Any) -> "BySurfaces":
-        assert len(list(searched)) > 0
-        return Known2(self.levels + 1, self.most)  # type: ignore[attr-defined]
-
-
-@pytest.mark.parametrize(("start", "rounds", "lower"), [(1, 5, 0.0), (2, 5, 0.0), (1, 1, 0.2)])
-def test_surfaces_are_added_until_no_search_finds_a_lower_one(
-    start: int, rounds: int, lower: float, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """β is 2 by the first surface and 1.7 by both; without another round the difference stays and is told."""
-    monkeypatch.setattr(surface_rounds, "ROUNDS", rounds)
-    joint, told = together([varied(path=name, distribution="normal", mean=0, sd=1) for name in "ab"]), list[str]()
-
-    found = settled(Known2(start), joint, 256, 3, Here(), lambda progress: told.append(str(progress)))
-
-    assert isinstance(found.model, Known2)
-    assert found.lower >= lower
-    assert (found.lower > 0) == (rounds == 1)
-    assert found.higher == 0.0
-    assert told[0] == "section A, x: whole searches, round 1"
-    assert found.searches == 1 + found.points * len(told)
-
-
-def test_points_of_each_round_are_kept_by_the_surfaces_known_in_it(tmp_path: Path) -> None:
-    asked = list[int]()
-
-    class Counted2(Known2):
-        def __init__(self, levels: int, most: float = 9.0) -> None:
-            super().__init__(levels, most)
-            object.__setattr__(self, "slip", replace(Known2.slip, stages=(str(levels),)))
-
-        def __call__(self, values: Mapping[str, Any]) -> dict[str, Any]:
-            asked.append(len(values["a"]))
-            return super().__call__(values)
-
-        def with_rows(self, searched: Any) -> "BySurfaces":
-            assert len(list(searched)) > 0
-            return Counted2(self.levels + 1)  # type: ignore[attr-defined]
-
-    joint, files = (
-        together([varied(path=name, distribution="normal", mean=0, sd=1) for name in "ab"]),
-        KeptFiles(tmp_path),
-    )
-
-    def run() -> tuple[object, ...]:
-        asked.clear()
-        found = settled(Counted2(1), joint, 256, 3, Here(), None, lambda question: KeptChunks(files, question))
-        return found.model.levels, found.points, found.searches, found.lower, found.higher  # type: ignore[attr-defined]
-
-    first, many = run(), sum(asked)
-    again, few = run(), sum(asked)
-
-    assert first == again
-    assert first[0] == 2
-    assert few < 30 < 2 * 256 < many
-
-
-def test_a_point_at_which_known_surfaces_have_no_solution_asks_for_more(monkeypatch: pytest.MonkeyPatch) -> None:
-    def none(*_: object) -> None:
-        message = "no point"
-        raise NoDesignPointError(message)
-
-    monkeypatch.setattr(surface_rounds, "design_point", none)
-    monkeypatch.setattr(surface_rounds, "ROUNDS", 2)
-    joint = together([varied(path=name, distribution="normal", mean=0, sd=1) for name in "ab"])
-
-    found = settled(Known2(1, 1.0), joint, 256, 3, Here(), None)
-
-    assert found.model.levels == 2  # type: ignore[attr-defined]
-    assert found.lower == 0.0
-
-
-def test_where_no_sample_fails_the_worst_and_plain_points_decide(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(Known2, "LEVELS", (9.0,))
-    monkeypatch.setattr(surface_rounds, "design_point", lambda *_: SimpleNamespace(u=np.zeros(2)))
-    joint = together([varied(path=name, distribution="normal", mean=0, sd=1) for name in "ab"])
-    deciding = surface_rounds._deciding(Known2(1), joint, 256, 3, Here())
-
-    assert len(deciding) <= 2 + surface_rounds.WORST + surface_rounds.PLAIN
-    assert deciding[0].tolist() == deciding[-1].tolist() == [0.0, 0.0]
-
-
 def test_every_search_of_a_section_has_its_verdict(recipe: Recipe) -> None:
     design = design_of(recipe)
     searches = _searches(design)
@@ -326,51 +210,6 @@ def test_other_surfaces_are_followed_as_well(recipe: Recipe, key: str) -> None:
     found = model({C_U: np.array([15.0]), GAMMA: np.array([19.0])})[f"stability/{key}"][0]
     [whole] = model.search([{C_U: 15.0, GAMMA: 19.0}], Here())
     assert found == pytest.approx(largest(whole), rel=1e-6)
-
-
-def test_a_study_rests_on_the_surfaces_found_and_says_how_far_searches_differ() -> None:
-    answer = only(asked(Known2(1)), vary=table(points=256))
-
-    surfaces = answer.asked.surfaces
-    assert surfaces is not None
-    assert answer.asked.model is surfaces.model
-    assert answer.form is not None
-    assert answer.form.index == pytest.approx(1.7, abs=1e-3)
-    words = " ".join(_notes(answer))
-    assert "1 slip surfaces in 1 stages, found by whole searches at" in words
-    assert "a whole search finds at most 0.0 % more utilisation" in words
-    assert "stages that reach 75 % of the largest" in words
-    assert "over 0.2 % more than is known, in 5 rounds at most (project rules)" in words
-    found = study(asked(Known2(1)), vary=table(points=256))
-    lines = " ".join(_section(Varied(None, table(), None, ()), found))  # type: ignore[arg-type]
-    assert "by 1 known slip surfaces: whole searches at" in lines
-    known = record_of(found.answers[0])["known_surfaces"]
-    assert known["stages"] == ["1"]
-    assert known["search_has_more"] == pytest.approx(0.0, abs=1e-12)
-    assert share_text(np.inf) == "∞"
-    assert share_text(0.00121) == "0.2 %"
-
-
-def test_ranges_alone_rest_on_the_searches_at_their_ends() -> None:
-    ranged = [{"path": name, "least": -1, "most": 1, "source": "invented"} for name in "ab"]
-    found = study(asked(Known2(1)), vary=table(ranged))
-
-    [answer] = found.answers
-    assert answer.effects
-    assert answer.probability is None
-    assert "(the project's values and the ends of the ranges), are evaluated" in " ".join(_notes(answer))
-    assert "stages that reach 75 % of the largest utilisation of a search (project rule)" in " ".join(_notes(answer))
-    assert "known slip surfaces" not in " ".join(_section(Varied(None, table(ranged), None, ()), found))  # type: ignore[arg-type]
-
-
-def test_a_search_without_a_surface_where_it_decides_leaves_no_probability() -> None:
-    answer = only(asked(Known2(2)), vary=table(points=256))
-    assert answer.asked.surfaces is not None
-    lost = replace(answer.asked, surfaces=replace(answer.asked.surfaces, lower=np.inf))
-
-    why = _unconfirmed(Known2(2), replace(answer, asked=lost), joint_of(), table())
-
-    assert "a whole search has no admissible slip surface" in why
 
 
 def test_cases_that_there_are_not_have_no_factor(model: BySurfaces) -> None:
