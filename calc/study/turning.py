@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from textwrap import shorten
+from typing import Protocol
 
 from calc.engine.sheet import Limitation, Sheet, Verdict
 
@@ -20,11 +21,19 @@ def brief(limit: Limitation) -> str:
     return shorten(limit.text, BRIEF, placeholder=" …")
 
 
-def numbered(limits: Iterable[Limitation]) -> dict[str, int]:
+class Keyed(Protocol):
+    """A limitation, or what a record says of one."""
+
+    @property
+    def key(self) -> str:
+        """Its key."""
+
+
+def numbered(limits: Iterable[Keyed]) -> dict[str, int]:
     """The numbers of limitations by their keys, in their order: by these they are named beside their words."""
     return {key: number for number, key in enumerate(dict.fromkeys(limit.key for limit in limits), start=1)}
 
 
-def numbers_of(limits: Iterable[Limitation], numbers: Mapping[str, int]) -> str:
+def numbers_of(limits: Iterable[Keyed], numbers: Mapping[str, int]) -> str:
     """Limitations by their numbers."""
     return ", ".join(str(number) for number in sorted({numbers[limit.key] for limit in limits}))

@@ -48,6 +48,9 @@ def _problem(paths: Sequence[str]) -> dict[str, Any]:
     return {"num_vars": len(paths), "names": list(paths), "bounds": [[0.0, 1.0]] * len(paths)}
 
 
+Groups = Sequence[Sequence[int]]
+"""Places of the variables that change together."""
+
 Analysis = Callable[[Floats], Mapping[str, Any]]
 
 
@@ -98,8 +101,9 @@ def sobol(model: Model, joint: Joint, points: int, seed: int, engine: Engine) ->
     from SALib.analyze import sobol as analysis  # noqa: PLC0415 - seconds that only indices need
 
     problem = _problem([one.path for one in joint.marginals])
-    rows, chunk = min(points, SHARED) * (joint.size + 2), chunk_of(model)
-    work = partial(_some_shared, model, joint, seed, min(chunk, rows))
+    groups = [(k,) for k in range(joint.size)]
+    rows, chunk = min(points, SHARED) * (len(groups) + 2), chunk_of(model)
+    work = partial(_some_shared, model, joint, groups, seed, min(chunk, rows))
     found = put_together(engine, work, range(0, rows, chunk))
 
     def analyse(array: Floats) -> list[Share]:
@@ -111,19 +115,20 @@ def sobol(model: Model, joint: Joint, points: int, seed: int, engine: Engine) ->
     return {verdict: analyse(array) if _varies(array) else [] for verdict, array in found.items()}
 
 
-def _some_shared(model: Model, joint: Joint, seed: int, count: int, first: int) -> dict[str, Floats]:
-    return checked(model, joint.values(ndtri(crossed(joint.size, seed, first, count) + HALF_CELL)))
+def _some_shared(model: Model, joint: Joint, groups: Groups, seed: int, count: int, first: int) -> dict[str, Floats]:
+    return checked(model, joint.values(ndtri(crossed(groups, seed, first, count) + HALF_CELL)))
 
 
-def crossed(size: int, seed: int, first: int, count: int) -> Floats:
-    """Some of the points of Saltelli: of each base point A, then A with one coordinate of B after the other, then B."""
-    each = size + 2
+def crossed(groups: Groups, seed: int, first: int, count: int) -> Floats:
+    """Some of the points of Saltelli: of each base point A, then A with one group of B after the other, then B."""
+    size, each = sum(map(len, groups)), len(groups) + 2
     begun, end = first // each, -(-(first + count) // each)
     # A power of two, of which the library warns otherwise.
     base = sobol_points(2 * size, seed, begun).random(2 ** (end - begun - 1).bit_length())[: end - begun]
     unit = np.repeat(base[:, None, :size], each, axis=1)
-    for k in range(size):
-        unit[:, 1 + k, k] = base[:, size + k]
+    for k, places in enumerate(groups, start=1):
+        for place in places:
+            unit[:, k, place] = base[:, size + place]
     unit[:, -1] = base[:, size:]
     found: Floats = unit.reshape(-1, size)[first - begun * each :][:count]
     return found

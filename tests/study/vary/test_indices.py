@@ -1,5 +1,7 @@
 """Sensitivity: the function of Ishigami with its exact shares, elementary effects of a plane, the tornado."""
 
+from collections.abc import Sequence
+
 import numpy as np
 import pytest
 
@@ -36,15 +38,25 @@ def test_shares_of_a_plane_are_squares_of_its_slopes() -> None:
     assert {one.path: one.total for one in shares} == pytest.approx({"a": 0.36, "b": 0.64}, abs=0.02)
 
 
-@pytest.mark.parametrize(("size", "points", "count"), [(1, 1024, 512), (3, 256, 100), (40, 64, 4096)])
-def test_points_of_the_shares_are_those_of_the_library_that_analyses_them(size: int, points: int, count: int) -> None:
+@pytest.mark.parametrize(
+    ("owners", "points", "count"),
+    [("a", 1024, 512), ("abc", 256, 100), ("abacba", 128, 100), (map(str, range(40)), 64, 4096)],
+)
+def test_points_of_the_shares_are_those_of_the_library_that_analyses_them(
+    owners: Sequence[str], points: int, count: int
+) -> None:
     from SALib.sample import sobol as sampling
 
+    owners = [*owners]
+    size, shown = len(owners), [*dict.fromkeys(owners)]
     names = [str(k) for k in range(size)]
     problem = {"num_vars": size, "names": names, "bounds": [[0.0, 1.0]] * size}
-    whole, rows = sampling.sample(problem, points, calc_second_order=False, seed=7), points * (size + 2)
+    if len(shown) < size:
+        problem["groups"] = owners
+    whole, rows = sampling.sample(problem, points, calc_second_order=False, seed=7), points * (len(shown) + 2)
+    groups = [[k for k, owner in enumerate(owners) if owner == one] for one in shown]
 
-    parts = [crossed(size, 7, first, min(count, rows - first)) for first in range(0, rows, count)]
+    parts = [crossed(groups, 7, first, min(count, rows - first)) for first in range(0, rows, count)]
 
     assert np.concatenate(parts).tobytes() == whole.tobytes()
 

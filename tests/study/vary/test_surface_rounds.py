@@ -18,15 +18,8 @@ from calc.study.vary import surface_rounds
 from calc.study.vary.design_points import NoDesignPointError
 from calc.study.vary.section_models import Recipe
 from calc.study.vary.slip_models import BySurfaces, SlipRecipe
-from calc.study.vary.study import _unconfirmed
 from calc.study.vary.surface_rounds import settled
-from calc.study.vary.vary_pages import _notes
-from calc.study.vary.vary_record import _answer as record_of
-from calc.study.vary.vary_run import Varied
-from calc.study.vary.vary_text import _section, share_text
 from tests.study.vary.known_states import together, varied
-from tests.study.vary.test_slip_models import joint_of
-from tests.study.vary.test_study import asked, only, study, table
 
 
 class Known2(BySurfaces):
@@ -133,48 +126,3 @@ def test_where_no_sample_fails_the_worst_and_plain_points_decide(monkeypatch: py
 
     assert len(deciding) <= 2 + surface_rounds.WORST + surface_rounds.PLAIN
     assert deciding[0].tolist() == deciding[-1].tolist() == [0.0, 0.0]
-
-
-def test_a_study_rests_on_the_surfaces_found_and_says_how_far_searches_differ() -> None:
-    answer = only(asked(Known2(1)), vary=table(points=256))
-
-    surfaces = answer.asked.surfaces
-    assert surfaces is not None
-    assert answer.asked.model is surfaces.model
-    assert answer.form is not None
-    assert answer.form.index == pytest.approx(1.7, abs=1e-3)
-    words = " ".join(_notes(answer))
-    assert "1 slip surfaces in 1 stages, found by whole searches at" in words
-    assert "a whole search finds at most 0.0 % more utilisation" in words
-    assert "stages that reach 75 % of the largest" in words
-    assert "over 0.2 % more than is known, in 5 rounds at most (project rules)" in words
-    found = study(asked(Known2(1)), vary=table(points=256))
-    lines = " ".join(_section(Varied(None, table(), None, ()), found))  # type: ignore[arg-type]
-    assert "by 1 known slip surfaces: whole searches at" in lines
-    known = record_of(found.answers[0])["known_surfaces"]
-    assert known["stages"] == ["1"]
-    assert known["search_has_more"] == pytest.approx(0.0, abs=1e-12)
-    assert share_text(np.inf) == "∞"
-    assert share_text(0.00121) == "0.2 %"
-
-
-def test_ranges_alone_rest_on_the_searches_at_their_ends() -> None:
-    ranged = [{"path": name, "least": -1, "most": 1, "source": "invented"} for name in "ab"]
-    found = study(asked(Known2(1)), vary=table(ranged))
-
-    [answer] = found.answers
-    assert answer.effects
-    assert answer.probability is None
-    assert "(the project's values and the ends of the ranges), are evaluated" in " ".join(_notes(answer))
-    assert "stages that reach 75 % of the largest utilisation of a search (project rule)" in " ".join(_notes(answer))
-    assert "known slip surfaces" not in " ".join(_section(Varied(None, table(ranged), None, ()), found))  # type: ignore[arg-type]
-
-
-def test_a_search_without_a_surface_where_it_decides_leaves_no_probability() -> None:
-    answer = only(asked(Known2(2)), vary=table(points=256))
-    assert answer.asked.surfaces is not None
-    lost = replace(answer.asked, surfaces=replace(answer.asked.surfaces, lower=np.inf))
-
-    why = _unconfirmed(Known2(2), replace(answer, asked=lost), joint_of(), table())
-
-    assert "a whole search has no admissible slip surface" in why
