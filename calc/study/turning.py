@@ -1,6 +1,6 @@
 """Limitations of a record that can turn a verdict, and how a study names them."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from textwrap import shorten
 from typing import Protocol
 
@@ -34,6 +34,7 @@ def numbered(limits: Iterable[Keyed]) -> dict[str, int]:
     return {key: number for number, key in enumerate(dict.fromkeys(limit.key for limit in limits), start=1)}
 
 
-def numbers_of(limits: Iterable[Keyed], numbers: Mapping[str, int]) -> str:
-    """Limitations by their numbers."""
+def numbers_of(limits: Collection[Keyed], numbers: Mapping[str, int] | None = None) -> str:
+    """Limitations by their numbers: their own, or those given where more are numbered together."""
+    numbers = numbers or numbered(limits)
     return ", ".join(str(number) for number in sorted({numbers[limit.key] for limit in limits}))

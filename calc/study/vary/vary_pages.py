@@ -151,10 +151,10 @@ def _summary(answer: Answer) -> Row:
     target = NONE
     text = say("partial-text", ratio=ratio_text((partial.utilisation or 0.0) / partial.limit),
                stamp=partial.stamp, factor_set=partial.factor_set or NONE)  # fmt: skip
-    if numbers := numbers_of(answer.asked.turned, numbered(answer.asked.turned)):
-        text = say("partial-turning", text=text, numbers=numbers)
+    if keys := numbers_of(answer.asked.turned):
+        text = say("partial-turning", text=text, keys=keys)
     if state.target is not None:
-        judgement = judgement_text(answer, say("beside") if numbers else "")
+        judgement = judgement_text(answer, say("beside") if keys else "")
         target = say("target-text", target=f"{state.target:g}", judgement=judgement)
     return {
         "title": partial.title,

@@ -87,16 +87,15 @@ def _failure(answer: Answer, shown: Mapping[str, VariedInput]) -> Iterator[str]:
     if target is None:
         yield say("without")
     else:
-        turned = answer.asked.turned
-        judgement = judgement_text(answer, numbers_of(turned, numbered(turned)))
-        yield say("judged", target=f"{target:g}", judgement=judgement)
+        keys = numbers_of(answer.asked.turned)
+        yield say("judged", target=f"{target:g}", judgement=judgement_text(answer, keys))
 
 
-def judgement_text(answer: Answer, unless: str = "") -> str:
-    """What is said of a target in a word; ``unless`` are limitations that can turn the verdict."""
+def judgement_text(answer: Answer, keys: str = "") -> str:
+    """What is said of a target in a word; ``keys`` are limitations that can turn the verdict."""
     if answer.unsupported and answer.judgement == "open":
         return say("unsupported", rows=answer.rows)
-    reached = say("pass-unless", limitations=unless) if unless else say("pass")
+    reached = say("pass-unless", keys=keys) if keys else say("pass")
     words = {"pass": reached, "fail": say("fail"), "open": say("undecided")}
     return words[answer.judgement]
 
