@@ -226,6 +226,16 @@ def test_a_garbled_greeting_is_asked_for_again(garbled: int, connected: bool, mo
     assert len(tried) == 3
 
 
+def test_a_scheduler_that_is_lost_after_its_greeting_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    def client(*_scheduler: object, **_more: object) -> None:
+        message = "gone"
+        raise OSError(message)
+
+    monkeypatch.setattr(cluster_engine, "Client", client)
+    with pytest.raises(ClusterError, match=r"^no scheduler answers at x: gone$"):
+        cluster_engine._connected("x", "x")
+
+
 def test_work_that_was_cancelled_is_told(local: Cluster) -> None:
     with pytest.raises(ClusterError, match=r"^the cluster was lost"):
         local._whole(SimpleNamespace(status="cancelled"), None, 0, TASKS)  # type: ignore[arg-type]
