@@ -47,7 +47,7 @@ AROUND = 4096
 NEARER = 0.999
 TOLD = 2000  # points of a search after which a line tells of it
 IMPORTANCE, DIRECTIONS = 1, 2  # streams of random numbers; those of plain Monte Carlo have 0
-MC, IS = say("monte-carlo"), say("importance-sampling")
+MC, IS = "Monte Carlo", "importance sampling"
 
 
 @dataclass(frozen=True)
