@@ -110,9 +110,9 @@ class Tally:
         failing = np.where(array > 1.0, weights, 0.0)
         failing[0] += self._failed  # one sum in the order of the points
         course = np.cumsum(failing)
-        here = self._ladder[(self._ladder > self._done) & (self._ladder <= self._done + len(array))]
+        here = self._ladder[(self._ladder > self._done) & (self._ladder <= self._done + len(course))]
         self._failing.append(course[here - self._done - 1])
-        self._done, self._failed = self._done + len(array), float(course[-1])
+        self._done, self._failed = self._done + len(course), float(course[-1])
         solved = np.isfinite(array)
         self._sums.append(np.array([
             np.count_nonzero(array > 1.0), np.count_nonzero(solved), array[solved].sum(), (array[solved] ** 2).sum(),
@@ -134,16 +134,10 @@ class Tally:
 
 def replicate(question: Question, index: int) -> dict[str, Floats]:
     """One replicate: sums that say all that is needed of it, plain arrays by name; one block of points is held."""
-    joint, centre = question.joint, question.centre
+    joint = question.joint
     tallies = {verdict: Tally(question.points) for verdict in question.verdicts}
     parts: dict[str, Floats] = {}
-    for drawn in normal_blocks(joint.size, question.points, (question.seed, question.stream, index)):
-        u, weights = drawn, np.ones(len(drawn))
-        if centre is not None:
-            # φ(u + c)/φ(u) of points around c, with u counted from c.
-            along = np.einsum("nj,j->n", drawn, centre, optimize=False)
-            weights = np.exp(-along - 0.5 * float(np.sum(centre**2)))
-            u = drawn + centre
+    for u, weights in _points_and_weights(question, index):
         found = checked(question.model, joint.values(u))
         for verdict, tally in tallies.items():
             tally.add(found[verdict], weights)
@@ -153,6 +147,18 @@ def replicate(question: Question, index: int) -> dict[str, Floats]:
     for verdict, tally in tallies.items():
         parts |= {f"{verdict} failing": tally.failing, f"{verdict} sums": tally.sums}
     return parts
+
+
+def _points_and_weights(question: Question, index: int) -> Iterator[tuple[Floats, Floats]]:
+    """Blocks of points of a replicate, and how much each counts."""
+    centre, key = question.centre, (question.seed, question.stream, index)
+    for u in normal_blocks(question.joint.size, question.points, key):
+        if centre is None:
+            yield u, np.ones(len(u))
+        else:
+            # φ(u + c)/φ(u) of points around c, with u counted from c.
+            along = np.einsum("nj,j->n", u, centre, optimize=False)
+            yield u + centre, np.exp(-along - 0.5 * float(np.sum(centre**2)))
 
 
 def sampled(
