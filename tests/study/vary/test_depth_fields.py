@@ -16,7 +16,7 @@ from calc.study.vary.indices import morris, sobol
 from calc.study.vary.marginals import Joint, Model, joint, marginal
 from calc.study.vary.one_at_a_time import Ends, ends_of, tornado
 from calc.study.vary.point_values import further_points, point_values
-from calc.study.vary.sampling import Question, normal_points, sampled
+from calc.study.vary.sampling import Question, normal_blocks, sampled
 from calc.study.vary.study import IS, MC, Answer, Asked, Means, study_section
 from tests.study.vary.known_states import (
     SPREAD,
@@ -98,7 +98,7 @@ def test_two_correlated_fields_have_the_product_of_both_correlations() -> None:
 def test_sampled_values_have_that_correlation_in_ranks() -> None:
     """Of lognormal values as of their scores: a Gaussian copula, Spearman's 6/π asin(ρ/2)."""
     lognormal = of_fields([depth_field(0.8)], distribution="lognormal", mean=10, sd=3)
-    found = by_depth(lognormal.values(normal_points(5, 2**14, (1, 0))))
+    found = by_depth(lognormal.values(np.concatenate(list(normal_blocks(5, 2**14, (1, 0))))))
 
     ranks = stats.spearmanr(found, axis=1).statistic
     assert ranks == pytest.approx(6 / np.pi * np.arcsin(BY_HAND / 2), abs=0.02)
@@ -109,7 +109,7 @@ def test_sampled_values_have_that_correlation_in_ranks() -> None:
 def test_strength_that_grows_keeps_its_growth_in_every_sublayer() -> None:
     grown = of_fields([depth_field(0.8, shift=0.6)])
     plain = of_fields([depth_field(0.8)])
-    u = normal_points(5, 64, (1, 0))
+    u = next(normal_blocks(5, 64, (1, 0)))
 
     apart = by_depth(grown.values(u)) - by_depth(plain.values(u))
     assert apart == pytest.approx(np.repeat(0.6 * np.arange(5)[:, None], 64, axis=1))
