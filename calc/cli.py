@@ -29,6 +29,8 @@ from calc.commands.common import (
     section_option,
     show_cautions,
     show_unread,
+    study_option,
+    translate_errors,
 )
 from calc.commands.engine_options import engine_options
 from calc.commands.explain import explain
@@ -250,38 +252,33 @@ def _omissions(design: "Design", sections: "Sequence[Section]", no_slip: bool) -
 )
 @section_option
 @click.option("--chapter", "names", metavar="KEY|NUMBER", multiple=True, help="Only this chapter; can be given again.")
+@study_option
 @fresh_option
 @engine_options
 @json_option
 def package(
-    project: Path,
-    every: bool,
-    out: Path | None,
-    shown: bool,
-    full: bool,
-    watched: bool,
-    names: tuple[str, ...],
-    keys: tuple[str, ...],
-    fresh: bool,
-    jobs: int | None,
-    cluster: str | None,
-    as_data: bool,
-) -> None:
+    project: Path, every: bool, out: Path | None, shown: bool, full: bool, watched: bool, names: tuple[str, ...],
+    keys: tuple[str, ...], records: tuple[Path, ...], fresh: bool, jobs: int | None, cluster: str | None, as_data: bool,
+) -> None:  # fmt: skip
     """Run every check and write the package.
 
     The package is written also when a check fails. Until it is complete, an earlier one stays untouched. --section,
     --chapter and --full write an extract beside it, such as package-A-full.pdf, and leave the package as it is. Pages
     that an earlier package had are not set again, unless --fresh is given. With [plan] the drawings of the column plan
-    are its last part; the exit code is that of the calculation, that of the plan is told by the command plan.
+    are its last part; the exit code is that of the calculation, that of the plan is told by the command plan. A study
+    given with --with-study is a chapter behind all that; no verdict relies on it.
 
     With --all PROJECT is a folder: the package of every project below it, --jobs of them side by side, and a summary
     of all as packages.csv and packages.json. One that is not valid stops no other; the exit code is the gravest, in
     the order 70, 5, 2, 4, 3, 1, 6, 0. --out has a folder for each project then, and the summary.
     """
     if every:
-        refuse_options({"--open": shown, "--full": full, "--watch": watched, "--section": keys, "--chapter": names})
+        refuse_options({"--open": shown, "--full": full, "--watch": watched, "--section": keys, "--chapter": names,
+                        "--with-study": records})  # fmt: skip
         sys.exit(package_all(project, out, jobs, cluster, fresh=fresh, as_data=as_data))
     refuse_options({"--cluster": cluster}, "goes with --all only")
+    if keys or names or full:
+        refuse_options({"--with-study": records}, "does not go with an extract")
 
     def write(target: Path = out or project / "out") -> "tuple[Run, PlanPart | None, dict[str, Path]]":
         refuse_unwritable_folders(target)
@@ -290,16 +287,22 @@ def package(
         show_cautions(design)
         extract = bool(keys or full or chapters)
         part = None if extract else plan_of_package(design)
+        with translate_errors():
+            parts = studies({str(path): path.read_bytes() for path in records}, design)
         with progress() as tell, searches(fresh=fresh, jobs=jobs) as means:
             run = _run_design(design, tell)
             marks = _review_marks(project, run)
             if extract:
                 made = write_extract(run, keys, target, tell, marks, means, full=full, chapters=chapters)
                 return run, None, {"extract": made}
-            appendices = [part.appendix()] if part else []
-            written = write_package(run, target, tell, marks, means, appendices)
+            with translate_errors():
+                of_studies = [one.chapter(run) for one in parts]
+            appendices = [*([part.appendix()] if part else []), *(one.appendix for one in of_studies)]
+            more = [file for one in of_studies for file in one.attached]
+            written = write_package(run, target, tell, marks, means, appendices, more)
         return run, part, {"pdf": written.pdf, "results": written.results}
 
+    from calc.archive.extras import studies
     from calc.package import write_extract, write_package
 
     chapters = [_chapter_key(name) for name in names]

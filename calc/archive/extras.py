@@ -3,7 +3,7 @@
 # ruff: noqa: PLC0415 - that they are imported where they are needed is the purpose
 
 import datetime as dt
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from calc.archive.store.server import ServerStore
     from calc.inputs import Design
     from calc.site.plan.in_package import PlanPart
+    from calc.study.study_parts import StudyPart
 
 
 def column_plan(design: "Design") -> "PlanPart | None":
@@ -28,6 +29,18 @@ def column_plan(design: "Design") -> "PlanPart | None":
         message = "a package with a column plan needs packages that are not installed: pip install 'sandsleeve[site]'"
         raise MissingExtra(message) from error
     return plan_part(design)
+
+
+def studies(records: Mapping[str, bytes], design: "Design") -> "list[StudyPart]":
+    """The studies of a design that a package ends with, of records by the names of their files."""
+    if not records:
+        return []
+    try:
+        from calc.study.study_parts import read_studies
+    except ImportError as error:
+        message = "a package with a study needs packages that are not installed: pip install 'sandsleeve[study]'"
+        raise MissingExtra(message) from error
+    return read_studies(records, design)
 
 
 def signer_from(path: Path, password: str) -> Signer:

@@ -5,7 +5,7 @@ from itertools import islice
 from textwrap import wrap
 
 from calc.archive.compare.changes import Changes, InputChange, StepChange, VerdictChange, percent_text
-from calc.archive.compare.rerun import PlanAgain, Rerun
+from calc.archive.compare.rerun import PlanAgain, Rerun, StudyAgain
 from calc.archive.compare.rerun_addendum import AddendumRerun
 from calc.archive.record.manifest import (
     FIRST,
@@ -195,6 +195,8 @@ def rerun_text(rerun: Rerun | AddendumRerun, width: int) -> str:
         f"another program: it was {issue.program.version} {issue.program.fingerprint[:12]}"
     )  # fmt: skip
     plan = list(_plan_lines(rerun.plan, width)) if isinstance(rerun, Rerun) and rerun.plan else []
+    if isinstance(rerun, Rerun):
+        plan += [line for study in rerun.studies for line in _indent([_study_words(study)], width)]
     if rerun.identical:
         same = f"{MARKS[rerun.sound]} {name}: computed again with {program}, every number the same."
         return "\n".join([same, *plan])
@@ -221,6 +223,17 @@ def _plan_lines(plan: PlanAgain, width: int) -> Iterator[str]:
         yield from _indent(
             [f"Changelog: {line}" for line in plan.lines] or ["The changelog has no entry for column plans."], width
         )
+
+
+def _study_words(study: StudyAgain) -> str:
+    """What was done with a study, which is not run again."""
+    if study.wrong:
+        return f"Study {study.name}: its stored record is not of this revision: {study.wrong}"
+    if study.laid_out:
+        return (f"Study {study.name}: not run again; the stored record is the one issued, is of these inputs and "
+                "numbers, and its pages were laid out again from it.")  # fmt: skip
+    return (f"Study {study.name}: not run again; the stored record is the one issued, and pages are made of it by the "
+            "program that made it alone.")  # fmt: skip
 
 
 def _plan_words(plan: RecordedPlan | None) -> str:

@@ -23,6 +23,7 @@ from calc.commands.common import (
     print_json,
     refuse_unwritable,
     refuse_unwritable_folders,
+    study_option,
     translate_errors,
     width,
     write,
@@ -49,23 +50,28 @@ class Head(click.ParamType[str]):
 @several_argument
 @all_option
 @archive_option
+@study_option
 @engine_options
 @json_option
 def issue(
-    project: Path, every: bool, shared: Path | str | None, jobs: int | None, cluster: str | None, as_data: bool
-) -> None:
+    project: Path, every: bool, shared: Path | str | None, records: tuple[Path, ...], jobs: int | None,
+    cluster: str | None, as_data: bool,
+) -> None:  # fmt: skip
     """Issue the newest revision of PROJECT into its archive.
 
     Runs every check, writes the package, and stores inputs, results, package and record for good. The revision is the
-    last one in the revision record of the project file; a label is issued once.
+    last one in the revision record of the project file; a label is issued once. A study given with --with-study is the
+    last chapter of the package and stored with it; no verdict relies on it.
 
     With --all PROJECT is a folder: every project below it, into one archive with --archive, and a summary as issued.csv
     and issued.json. What is refused stops no other; the exit code is the gravest, as with package.
     """
     if every:
+        refuse_options({"--with-study": records})
         sys.exit(issue_all(project, shared, jobs, cluster, as_data=as_data))
     refuse_options({"--cluster": cluster}, "goes with --all only")
     with translate_errors(), progress() as tell:
+        from calc.archive.extras import studies
         from calc.archive.record.issue import check_before, issue, prepare
         from calc.archive.record.issue_rules import refuse_run
         from calc.archive.store.addresses import existing_archive, prepare_archive
@@ -74,6 +80,7 @@ def issue(
         from calc.inputs import read_design
 
         design = read_design(project)
+        parts = studies({str(path): path.read_bytes() for path in records}, design)
         root = Place(project, shared).root
         if isinstance(root, Path):
             refuse_unwritable_folders(root, *(root / name for name in FOLDERS))
@@ -82,8 +89,9 @@ def issue(
         with searches(fresh=True, jobs=jobs) as means:  # what is issued is computed and set anew
             run = run_checks(design, tell)
             column_plan = refuse_run(run, status)  # before an archive is made
+            chapters = [part.chapter(run) for part in parts]
             store = prepare_archive(root)
-            prepared = prepare(store, run, tell, means, column_plan)
+            prepared = prepare(store, run, tell, means, column_plan, chapters)
         entry = issue(store, prepared)
         store.tidy()
     part = column_plan.part if column_plan else None

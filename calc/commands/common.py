@@ -64,6 +64,11 @@ archive_option = click.option(
     help=f"Archive of several projects; default: {VARIABLE}, or PROJECT/archive.",
 )
 place_argument = click.argument("place", metavar="PLACE", type=Address(exists=True, file_okay=False, path_type=Path))
+study_option = click.option(
+    "--with-study", "records", multiple=True, metavar="FILE",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="End it with this study: vary.json or size.json of the same project file; can be given again.",
+)  # fmt: skip
 section_option = click.option(
     "--section", "keys", metavar="KEY", multiple=True, help="Only this section; can be given again."
 )
@@ -114,9 +119,12 @@ def read_project(project: Path) -> "Design":
 
 
 def show_cautions(design: "Design") -> None:
-    """Tell which values lie outside of what is usual; they are used all the same."""
+    """Tell which values lie outside of what is usual, all the same used, and which rows of results hold no reading."""
     for caution in design.cautions:
         click.echo(str(caution), err=True)
+    if file := design.results_file:
+        for gone in file.passed:
+            click.echo(f"{design.source.parent / file.name}:{gone.rows[0]}:1: caution: {gone}", err=True)
 
 
 def show_unread(run: "Run") -> None:

@@ -19,6 +19,7 @@ from calc.commands.common import (
     read_project,
     refuse_unwritable,
     refuse_unwritable_folders,
+    write_run,
 )
 from calc.commands.engine_options import chosen_engine
 from calc.commands.progress import progress
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
 
 NOTHING = 1
 MISSING = "the search for a design needs packages that are not installed: pip install 'sandsleeve[study]'"
-FILE = "size.pdf"
+FILE, RECORD = "size.pdf", "size.json"
 
 
 @dataclass(frozen=True)
@@ -66,14 +67,14 @@ def search_designs(project: Path, wish: GridWish) -> None:
         found = _found(design, wish, tell)
         cautions = _cautions(found, wish)
         if wish.pages:
-            _write_pages(found, pages, cautions)
+            _write_pages(found, pages.parent, cautions)
         written = _write_copy(found, project, wish)
     if wish.as_data:
         click.echo(as_json({**search_record(found, written), "cautions": cautions}))
     else:
         lines = [search_text(found)]
         lines += ["\n".join(["", *wrap(caution, WIDTH)]) for caution in cautions]
-        lines += [f"\nPages: {pages}"] if wish.pages else []
+        lines += [f"\nPages: {pages}\nRecord: {pages.with_name(RECORD)}"] if wish.pages else []
         lines += [f"\nDesign {wish.choose} written: {written}"] if written else []
         click.echo("\n".join(lines))
     _refuse_choice(found, wish)
@@ -108,8 +109,9 @@ def _refuse_targets(wish: GridWish, pages: Path) -> None:
         refuse_unwritable_folders(wish.write)
     if wish.pages:
         refuse_unwritable_folders(pages.parent)
-        if pages.exists():
-            refuse_unwritable(pages)
+        for file in (pages, pages.with_name(RECORD)):
+            if file.exists():
+                refuse_unwritable(file)
 
 
 @contextmanager
@@ -172,34 +174,15 @@ def _cautions(found: "Search", wish: GridWish) -> list[str]:
     return [f"Caution, design {wish.choose}: {caution}" for caution in cautions_of(found, wish.choose)]
 
 
-def _write_pages(found: "Search", pages: Path, cautions: Sequence[str]) -> None:
-    """Proof, table, figures, and what the first design takes line by line."""
-    from calc.package.study_pages import StudyPages, study_pages
-    from calc.review.files import write_whole
-    from calc.study.size_charts import charts
-    from calc.study.size_report import (
-        LEFT_OUT,
-        date_words,
-        first_words,
-        limit_words,
-        open_words,
-        page_table,
-        proof_words,
-    )
-    from calc.study.size_sheets import charge_sheets
+def _write_pages(found: "Search", folder: Path, cautions: Sequence[str]) -> None:
+    """The record of the search, and the pages that are made of it."""
+    from calc.package.study_pages import study_pages
+    from calc.study.size_record import SizeRecord, size_pages, size_record
 
-    head, rows = page_table(found)
-    numeric = [name.startswith(("settlement", "hand-over")) or name == "utilisation" or "/m²" in name for name in head]
-    content = StudyPages(
-        f"Search for the design of section {found.grid.section.key}",
-        [first_words(found)] if found.best else [first_words(found), *proof_words(found)],
-        head, numeric, rows, list(charts(found)), charge_sheets(found),
-        [
-            *cautions, *limit_words(found), *date_words(found), *(proof_words(found) if found.best else []),
-            *open_words(found), LEFT_OUT,
-        ],
-    )  # fmt: skip
-    write_whole(pages, study_pages(found.grid.design, content))
+    design = found.grid.design
+    data = as_json(size_record(found, cautions))
+    pages = study_pages(design, size_pages(design, SizeRecord.model_validate_json(data)))
+    write_run({FILE: pages, RECORD: data.encode()}, folder)
 
 
 def _write_copy(found: "Search", project: Path, wish: GridWish) -> str | None:

@@ -71,6 +71,7 @@ def vary(
         click.echo(NO_TABLE.format(file=design.source), err=True)
         sys.exit(INPUTS)
     _refuse_missing(samples)
+    from calc.study.vary.read_vary import ReadVary, VaryRecord
     from calc.study.vary.samples_file import write_samples
     from calc.study.vary.vary_pages import vary_pages
     from calc.study.vary.vary_record import record
@@ -81,8 +82,8 @@ def vary(
         with chosen_engine(jobs, cluster) as crew, kept_chunks(fresh=fresh) as chunks:
             found = vary_run(design, design.vary, crew, tell, chunks)
             rows = write_samples(found, samples, crew) if samples else 0
-        pages = vary_pages(found)
-    data = as_json(record(found))
+        data = as_json(record(found))
+        pages = vary_pages(ReadVary(design, design.vary, VaryRecord.model_validate_json(data)))
     (pdf, values), _ = write_run({PDF: pages, JSON: data.encode()}, target)
     lines = [vary_text(found, width()), f"Pages: {pdf}", f"Values: {values}"]
     if samples:

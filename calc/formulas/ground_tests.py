@@ -27,6 +27,10 @@ _("sigma_1", "σ′_1", "kPa", 2, "effective stress at the start of the incremen
 _("sigma_2", "σ′_2", "kPa", 2, "effective stress at the end of the increment")
 _("eps_1", "ε_1", "-", 3, "vertical strain at the start of the increment", shown="%")
 _("eps_2", "ε_2", "-", 3, "vertical strain at the end of the increment", shown="%")
+_("e_t0", "e_{0,t}", "-", 4, "void ratio of the specimen before loading")
+_("e_1", "e_1", "-", 4, "void ratio at the start of the increment")
+_("e_2", "e_2", "-", 4, "void ratio at the end of the increment")
+_("m_v", "m_v", "1/kPa", 6, "coefficient of volume compressibility of the increment, by the height at its start")
 _("E_Di", "E_Δ", "kPa", 2, "oedometer modulus of the increment")
 _("p_Di", "p^*_Δ", "kPa", 3, "logarithmic mean stress of the increment")
 _("x_Di", "x_Δ", "-", 5, "logarithm of the mean stress of the increment over the reference stress")
@@ -50,6 +54,11 @@ ANNEX_I = Source("EN 1997-2:2007, Annex I", evidence="inspected")
 PIEZOCONE = Source("Lunne, Robertson & Powell (1997), Cone Penetration Testing in Geotechnical Practice",
                    evidence="not inspected")  # fmt: skip
 OHDE = Source("Ohde (1939); Janbu (1963), oedometer modulus as a power of stress", evidence="not inspected")
+VOLUME = Source("change of height by the void ratio where the solids keep their volume", evidence="derived")
+COMPRESSIBILITY = Source(
+    "definition of m_v as change of height by the height at the start of the increment, over the stress increment",
+    evidence="derived",
+)
 FIT = Source("least squares on logarithms over the logarithmic mean stress", evidence="derived")
 
 
@@ -111,6 +120,18 @@ def preconsolidation_by_cone(k_pq, q_net):
 def modulus_of_increment(sigma_1, sigma_2, eps_1, eps_2):
     """Oedometer modulus of a load increment."""
     return (sigma_2 - sigma_1) / (eps_2 - eps_1)
+
+
+@formula("eps_2", source=VOLUME)
+def strain_by_void_ratio(e_t0, e_2):
+    """Vertical strain of an oedometer specimen by its void ratio, related to the height before loading."""
+    return (e_t0 - e_2) / (1 + e_t0)
+
+
+@formula("E_Di", source=COMPRESSIBILITY)
+def modulus_by_compressibility(m_v):
+    """Oedometer modulus of a load increment by its reported coefficient of volume compressibility."""
+    return 1 / m_v
 
 
 @formula("p_Di", source=OHDE)

@@ -34,6 +34,7 @@ def write_package(
     checked: Checked | None = None,
     means: Means = ALONE,
     appendices: Sequence[Appendix] = (),
+    more: Sequence[Attached] = (),
 ) -> WrittenPackage:
     """Write the package of a run into the folder `out`; both files appear whole, or neither.
 
@@ -41,7 +42,7 @@ def write_package(
     """
     tell = progress or _silent
     recorded = results_text(run).encode()
-    pdf = package_pdf(run, recorded, tell, "", (), checked, means=means, appendices=appendices)
+    pdf = package_pdf(run, recorded, tell, "", more, checked, means=means, appendices=appendices)
     out.mkdir(parents=True, exist_ok=True)
     written = WrittenPackage(out / PDF_NAME, out / RESULTS_NAME)
     # A room in the same folder: only within one file system a file takes its place in one step.

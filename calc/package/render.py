@@ -80,7 +80,9 @@ def lay_out(html: str, attached: Sequence[Attached] = (), dated: date = date.min
                 font_config=FontConfiguration(), cache=images
             )
         _share_pictures(pictures, times, images)
-        document.metadata.attachments = [_attachment(attachment, moment, fetcher) for attachment in attached]
+        # In the order of their names, which the tree of names in the file asks for.
+        ordered = sorted(attached, key=lambda one: one.name)
+        document.metadata.attachments = [_attachment(one, moment, fetcher) for one in ordered]
         with catch_warnings():
             # The renderer leaves the file of its colour profile to be closed by the collector.
             simplefilter("ignore", ResourceWarning)

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from markupsafe import Markup
+
 from calc import __version__
 from calc.engine.figure import Figure
 from calc.engine.sheet import Sheet, Step, value_text
@@ -51,15 +53,22 @@ def study_pages(design: Design, pages: StudyPages) -> bytes:
             "people": cut(f"Originator {design.people.originator.name}", 60),
         },
         "head": [("Project", f"{project.number}, {project.title}"), ("Inputs, SHA-256", design.sha256[:16])],
-        "opening": pages.opening, "remarks": pages.remarks,
-        "columns": [{"name": name, "n": number} for name, number in zip(pages.head, pages.numeric, strict=True)],
-        "rows": pages.rows,
-        "figures": [{"picture": figure_picture(one), "title": one.title, "note": one.note} for one in pages.figures],
-        "blocks": [{"title": title, "lines": [_line(step) for step in sheet.steps]} for title, sheet in pages.sheets],
+        "body": study_body(pages),
     }  # fmt: skip
-    html = environment().get_template("study.html").render(context)
-    html = html.translate({ord(sign): NONE for sign in set(html) if first_without_glyph(sign) is not None})
+    html = environment().get_template("study-file.html").render(context)
     return render_pdf(html, (), date(revision.date.year, revision.date.month, revision.date.day))
+
+
+def study_body(pages: StudyPages) -> Markup:
+    """What stands on the pages below their head; what the fonts lack is a dash."""
+    html = environment().get_template("study.html").render(
+        opening=pages.opening, remarks=pages.remarks, rows=pages.rows,
+        columns=[{"name": name, "n": number} for name, number in zip(pages.head, pages.numeric, strict=True)],
+        figures=[{"picture": figure_picture(one), "title": one.title, "note": one.note} for one in pages.figures],
+        blocks=[{"title": title, "lines": [_line(step) for step in sheet.steps]} for title, sheet in pages.sheets],
+    )  # fmt: skip
+    html = html.translate({ord(sign): NONE for sign in set(html) if first_without_glyph(sign) is not None})
+    return Markup(html)  # noqa: S704 - written by a template which escapes
 
 
 def _line(step: Step) -> dict[str, Any]:

@@ -6,7 +6,12 @@ from itertools import pairwise
 
 from calc.procedures.failures import ProcedureError
 
-METHOD = "straight line below all strengths that has the largest mean over the depth; level where it would rise upward"
+METHOD = (
+    "straight line below all strengths that has the largest mean over the depth, or one with more strength at the top "
+    "where that has too little there; level where it would rise upward"
+)
+LITTLE = 0.4  # strength at the top over that of the next line above, below which that one counts (project rule)
+LEVEL = 0.2  # strength at the top over the least strength, below which the level line counts (project rule)
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,8 +26,11 @@ class StrengthLine:
 def line_below(depths: Sequence[float], strengths: Sequence[float]) -> StrengthLine:
     """The line below all points (depth in m in ascending order from 0, strength in kPa; the same depth may come twice).
 
-    It is the side of the lower convex hull at half the depth, which among all lines below the points has the largest
-    mean. Where that line falls with depth, or would have no strength at the top, it is level at the least strength.
+    Every line below all points is on the safe side. It is the side of the lower convex hull at half the depth, which
+    among all these lines has the largest mean. A strong layer below makes it steep, and a mechanism near the top finds
+    little strength there: where the side above it has more than ``1 / LITTLE`` times as much at the top and does not
+    fall with depth, that one is taken, and so on upward. Where the line falls with depth, or has less than ``LEVEL``
+    times the least strength at the top, it is level at the least strength.
     ``ProcedureError`` for strengths that are not above zero or for a depth of nothing.
     """
     least = min(strengths)
@@ -30,11 +38,17 @@ def line_below(depths: Sequence[float], strengths: Sequence[float]) -> StrengthL
         message = "line of undrained strength: strengths and thickness must be above zero"
         raise ProcedureError(message)
     hull = _lower_hull(sorted(zip(depths, strengths, strict=True)))
-    middle = depths[-1] / 2
-    (z1, c1), (z2, c2) = next(side for side in pairwise(hull) if side[1][0] >= middle)
-    growth = (c2 - c1) / (z2 - z1)
-    top = c1 - growth * z1
-    return StrengthLine(top, growth, least) if growth >= 0 and top > 0 else StrengthLine(least, 0.0, least)
+    sides = [_side(first, second, least) for first, second in pairwise(hull)]
+    place = next(k for k, (_, below) in enumerate(pairwise(hull)) if below[0] >= depths[-1] / 2)
+    while place and sides[place].top < LITTLE * sides[place - 1].top and sides[place - 1].growth >= 0:
+        place -= 1
+    line = sides[place]
+    return line if line.growth >= 0 and line.top >= LEVEL * least else StrengthLine(least, 0.0, least)
+
+
+def _side(first: tuple[float, float], second: tuple[float, float], least: float) -> StrengthLine:
+    growth = (second[1] - first[1]) / (second[0] - first[0])
+    return StrengthLine(first[1] - growth * first[0], growth, least)
 
 
 def _lower_hull(points: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:

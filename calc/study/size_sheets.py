@@ -4,17 +4,15 @@ from calc.engine.sheet import Sheet
 from calc.inputs import read_design
 from calc.study.chapters import chapters
 from calc.study.objectives import CHARGE_OF, charge_sheet
+from calc.study.size_grid import Grid
 from calc.study.size_report import WORDS, design_words, spaced, unit_of
-from calc.study.size_search import Search
 
 
-def charge_sheets(found: Search) -> list[tuple[str, Sheet]]:
-    """A sheet with its title for cost and for carbon, where they are objectives; nothing without a design."""
-    grid = found.grid
+def charge_sheets(grid: Grid, number: int) -> list[tuple[str, Sheet]]:
+    """A sheet with its title for cost and for carbon of a combination, where they are objectives."""
     names = [name for name in grid.size.objective if name in CHARGE_OF]
-    if not found.best or not names:
+    if not names:
         return []
-    number = found.best[0].number
     design = read_design(grid.design.source.parent, grid.text(number).encode())
     section = next(section for section in design.sections if section.key == grid.section.key)
     parts = {"": section, **{part.zone.key: part for part in section.by_zones() if part.zone is not None}}

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from textwrap import shorten
+from typing import Protocol
 
 from calc.engine.sheet import Limitation, Sheet, Verdict
 
@@ -20,6 +21,14 @@ def brief(limit: Limitation) -> str:
     return shorten(limit.text, BRIEF, placeholder=" …")
 
 
-def keys_of(limits: Iterable[Limitation]) -> str:
+class Keyed(Protocol):
+    """A limitation, or what a record says of one."""
+
+    @property
+    def key(self) -> str:
+        """Its key."""
+
+
+def keys_of(limits: Iterable[Keyed]) -> str:
     """Limitations by their keys."""
     return ", ".join(dict.fromkeys(limit.key for limit in limits))

@@ -22,7 +22,7 @@ from calc.archive.refusals import ChainMoved, DamagedArchive, RefusedAddendum, R
 from calc.archive.signing.sign_off import sign
 from calc.archive.store.folder import FolderStore
 from calc.inputs import Design, read_design
-from calc.inputs.ground_file.results_file import ResultsFile
+from calc.inputs.ground_file.result_rows import ResultsFile
 from calc.package.render import render_pdf
 from tests.archive.scenario import Line, issued, write_project
 from tests.packages.reading import page_texts

@@ -37,22 +37,23 @@ def strengths(values: Iterable[float] = D, depths: Iterable[float] = range(1, 9)
 
 
 def read_case(
-    folder: Path, rows: Iterable[Row], *values: dict[str, Any], change: Callable[[Any], None] | None = None
+    folder: Path, rows: Iterable[Row] | str, *values: dict[str, Any], change: Callable[[Any], None] | None = None
 ) -> Any:
-    """The design of the test project with these rows and these values."""
+    """The design of the test project with these rows, or the text of an AGS 4 file, and these values."""
+    name = "data.ags" if isinstance(rows, str) else "data.csv"
     document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
     document["section"][0]["ground_model"] = {
-        "file": "data.csv", "source": "report 1", "locations": ["B1"], "value": [CLAY | value for value in values],
+        "file": name, "source": "report 1", "locations": ["B1"], "value": [CLAY | value for value in values],
     }  # fmt: skip
     if change:
         change(document)
     (folder / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
-    (folder / "data.csv").write_text(table(rows), encoding="utf-8")
+    (folder / name).write_text(rows if isinstance(rows, str) else table(rows), encoding="utf-8")
     return read_design(folder)
 
 
 def chapter_of(
-    folder: Path, rows: Iterable[Row], *values: dict[str, Any], change: Callable[[Any], None] | None = None
+    folder: Path, rows: Iterable[Row] | str, *values: dict[str, Any], change: Callable[[Any], None] | None = None
 ) -> Sheet:
     """The chapter with its page."""
     design = read_case(folder, rows, *values, change=change)

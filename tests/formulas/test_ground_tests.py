@@ -87,3 +87,19 @@ def test_mean_stress_lies_between_the_ends_and_below_their_arithmetic_mean() -> 
 
     assert 25.0 < p < 37.5
     assert gt.mean_stress_of_increment(25.0, 25.0001) == approx(25.0, abs=1e-3)
+
+
+def test_strain_follows_from_the_void_ratio_by_the_height_of_the_solids() -> None:
+    """A specimen of 20 mm with e 1.5 has 8 mm of solids; at e 1.0 it is 16 mm high: 20 %."""
+    assert gt.strain_by_void_ratio(1.5, 1.0) == approx((20 - 16) / 20)
+    assert gt.strain_by_void_ratio(1.5, 1.5) == 0
+
+
+def test_compressibility_gives_the_modulus_of_the_height_at_the_start_of_the_increment() -> None:
+    """m_v by its definition, 16 to 14 mm of 20 mm at 50 kPa: 1/m_v is 400 kPa, 16/20 of the other."""
+    m_v = (16 - 14) / 16 / 50
+    by_strain = gt.modulus_of_increment(50.0, 100.0, (20 - 16) / 20, (20 - 14) / 20)
+
+    assert gt.modulus_by_compressibility(m_v) == approx(400.0)
+    assert by_strain == approx(500.0)
+    assert gt.modulus_by_compressibility(m_v) == approx(by_strain * 16 / 20)

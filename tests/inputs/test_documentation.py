@@ -12,8 +12,9 @@ import jsonschema
 import pytest
 
 from calc.inputs import OUTSIDE, read_design
+from calc.inputs.ground_file.result_rows import NEEDED
 from calc.inputs.ground_file.results_columns import columns, with_columns
-from calc.inputs.ground_file.results_file import NEEDED, read_results
+from calc.inputs.ground_file.results_file import read_results
 from calc.inputs.reading import schema
 from calc.inputs.reading.document import Document
 from calc.inputs.reading.field_list import fields_by_path, scalar_of, with_fields

@@ -1,6 +1,7 @@
 """Rules of columns that end in soft ground, each broken by itself in an example that is right."""
 
 from pathlib import Path
+from shutil import copy
 
 import pytest
 
@@ -76,6 +77,7 @@ RULES = [
 
 def refused(folder: Path, text: str) -> list[str]:
     (folder / "project.toml").write_text(text, encoding="utf-8")
+    copy(FOLDER / "ground-data.ags", folder)
     with pytest.raises(InputErrors) as caught:
         read_design(folder)
     return str(caught.value).splitlines()

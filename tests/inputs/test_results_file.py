@@ -8,7 +8,9 @@ import openpyxl
 import pytest
 
 from calc.inputs import InputErrors, read_design
-from calc.inputs.ground_file.results_file import NEEDED, Result, ResultsFile, read_results
+from calc.inputs.ground_file.ags_kinds import GROUPS
+from calc.inputs.ground_file.result_rows import NEEDED, Result, ResultsFile
+from calc.inputs.ground_file.results_file import read_results
 from calc.inputs.ground_file.selection import layer_of
 from tests.chapters.readings_case import HEAD, UNITS, read_case, strengths, table
 
@@ -137,6 +139,8 @@ def test_everything_that_is_wrong_in_a_table_is_told_at_once(refused: Callable[.
         (GOOD.replace("B1,vane,clay", "B1,vane,cl漢"),
          'data.csv:4:4: layer: must be a printable text of 1 to 60 signs, got "cl漢"'),
         (GOOD.replace("MPa", "m"), 'data.csv:2:6: c_fv: must hold the units: here one that converts to kPa, got "m"'),
+        (GOOD.replace("MPa", "%"), 'data.csv:2:6: c_fv: must hold the units: here one that converts to kPa, got "%"'),
+        (GOOD.replace("MPa", "1 kPa"), "data.csv:2:6: c_fv: must hold the units: here one that converts to kPa"),
         (GOOD.replace("MPa,%", "MPa,kPa"), 'data.csv:2:7: I_P: must hold the units: here "%" or "-", got "kPa"'),
         (GOOD.replace(",,,,m", "x,,,,m"), 'data.csv:2:1: id: must hold the units: here none, got "x"'),
         (GOOD.replace("V2,B1", "V1,B1"), "data.csv:4:1: id: must name one reading, or the loads of one oedometer test"),
@@ -150,12 +154,12 @@ def test_a_wrong_table_is_refused_at_its_cell(refused: Callable[..., list[str]],
 
 def test_a_wrong_ags_file_is_refused_at_its_line(refused: Callable[..., list[str]]) -> None:
     broken = refused(AGS.replace('"kPa"', '"m"').replace('"0.320"', '"much"'), "data.ags")
-    assert broken[0].startswith(
-        "data.ags:5:1: IVAN_IVAN: must be a number that can be, with a unit that converts to kPa"
-    )
-    assert broken[-1].startswith("data.ags:12:1: SCPT_RES: must be a number that can be")
+    assert broken == [
+        'data.ags:3:1: IVAN_IVAN: must have a unit that converts to kPa in the line UNIT, got "m"',
+        'data.ags:12:1: SCPT_RES: must be a number that can be, got "much"',
+    ]
     assert refused('"GROUP","LOCA"\n"HEADING","LOCA_ID"\n', "data.ags") == [
-        "data.ags:1:1: file: must hold results in one of the groups IVAN, SCPT, TRIT, got none"
+        f"data.ags:1:1: file: must hold results in one of the groups {', '.join(GROUPS)}, got none"
     ]
 
 

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calc.procedures.failures import ProcedureError
-from calc.procedures.strength_line import line_below
+from calc.procedures.strength_line import LEVEL, LITTLE, line_below
 
 approx = pytest.approx
 
@@ -38,9 +38,28 @@ def test_line_without_strength_at_the_top_is_level() -> None:
     assert (line.top, line.growth) == (5.0, 0.0)
 
 
+def test_a_strong_layer_below_takes_no_strength_from_the_top() -> None:
+    """Mud of 6 kPa growing by 1 to 3 m, clay below it: the stronger the clay, the steeper the line through its ends."""
+    lines = [line_below([0.0, 3.0, 3.0, 8.0], [6.0, 9.0, clay, clay + 6.0]) for clay in (9.0, 13.0, 14.6, 20.0)]
+
+    assert [line.top for line in lines] == approx([5.4, 3.0, 6.0, 6.0])
+    assert [line.growth for line in lines] == approx([1.2, 2.0, 1.0, 1.0])
+
+
+def test_a_seam_of_the_same_strength_is_left_where_the_line_has_next_to_nothing_at_the_top() -> None:
+    """Level peat of 5 kPa to 2 m: the line through the ends of the ground below has 1.1 and then 0.9 kPa at the top."""
+    steep, level = (line_below([0.0, 1.0, 2.0, 2.0, 6.0], [7.0, 5.0, 5.0, 5.0, 5.0 + 4 * rise]) for rise in (1.4, 2.1))
+
+    assert steep.top == approx(2.2)
+    assert (level.top, level.growth) == (5.0, 0.0)
+
+
 @given(st.lists(st.tuples(st.floats(0.5, 5.0), st.floats(3.0, 40.0), st.floats(0.0, 3.0)), min_size=1, max_size=5))
-def test_line_lies_below_all_strengths_and_no_rising_line_has_a_larger_mean(layers: list[tuple[float, ...]]) -> None:
-    """Search over 400 slopes: the highest line of each slope that stays below every point."""
+def test_line_lies_below_all_strengths_and_none_like_it_has_a_larger_mean(layers: list[tuple[float, ...]]) -> None:
+    """Search over the slopes between all points: the highest line of each slope that stays below every one of them.
+
+    Where one has a larger mean, it has little strength at the top.
+    """
     depths, values, top = [], [], 0.0
     for thickness, strength, growth in layers:
         depths += [top, top + thickness]
@@ -48,13 +67,16 @@ def test_line_lies_below_all_strengths_and_no_rising_line_has_a_larger_mean(laye
         top += thickness
     line = line_below(depths, values)
     z, c = np.array(depths), np.array(values)
-    slopes = np.linspace(0.0, 40.0, 400)
+    slopes = np.array([0.0, *((d - b) / (y - x) for x, b in zip(z, c, strict=True)
+                              for y, d in zip(z, c, strict=True) if y > x and d >= b)])  # fmt: skip
     tops = (c - slopes[:, None] * z).min(axis=1)
-    possible = tops > 0
-    best = (tops + slopes * z[-1] / 2)[possible].max()
+    means = tops + slopes * z[-1] / 2
+    best = means.argmax()
 
     assert (line.top + line.growth * z <= c + 1e-9).all()
-    assert line.top + line.growth * z[-1] / 2 >= best - 1e-9 or line.growth == 0
+    assert line.top >= LEVEL * c.min()
+    if means[best] > line.top + line.growth * z[-1] / 2 + 1e-9:
+        assert tops[best] < max(LITTLE * line.top, LEVEL * c.min()) + 1e-9
     assert line.least == c.min()
 
 

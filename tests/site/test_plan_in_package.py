@@ -192,7 +192,9 @@ def packaged(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., t
         file = tmp_path / "package.pdf"
 
         def write(_run: Run, _out: Path, *more: Any) -> SimpleNamespace:
-            asked.append(more)
+            *others, attached = more
+            assert attached == []
+            asked.append(others)
             return SimpleNamespace(pdf=file, results=file)
 
         def extract(*more: Any, **_more: Any) -> Path:

@@ -18,6 +18,7 @@ from calc.study.followed import follow
 from calc.study.screening import Screening
 from calc.study.size_charts import above_the_lowest, allowed_spacing, charts
 from calc.study.size_grid import Floats, Grid, SizeError, size_grid
+from calc.study.size_record import size_record
 from calc.study.size_report import proof_words, search_record, search_text
 from calc.study.size_search import Search, search
 from calc.study.size_sheets import charge_sheets
@@ -154,7 +155,7 @@ def test_search_tells_what_it_excluded_ran_and_did_not_ask() -> None:
     found = searched(FEW, asked=1)
     record = search_record(found, None)
     counted = sum(record["excluded"].values()) + record["runs"] + sum(record["not_asked"].values())
-    ((title, sheet),) = charge_sheets(found)
+    ((title, sheet),) = charge_sheets(found.grid, found.best[0].number)
 
     assert record["proven"]
     assert counted == record["combinations"] == 12
@@ -213,7 +214,7 @@ def test_a_grid_in_which_nothing_passes_says_which_verdict_excludes_most() -> No
     assert found.runs == 0
     assert text.startswith("NO DESIGN: no combination of the grid was found that passes. Most are excluded by:")
     assert "1 by Columns touch" in text
-    assert charge_sheets(found) == []
+    assert size_record(found, [])["first"] is None
 
 
 def test_largest_spacing_of_a_verdict_is_linear_between_values() -> None:

@@ -72,6 +72,7 @@ def rerun_record(rerun: Rerun | AddendumRerun) -> dict[str, Any]:
         "identical": rerun.identical,
         "refused": rerun.refused,
         "plan": _plan(rerun.plan),
+        "studies": [asdict(study) for study in rerun.studies],
         "steps": [asdict(step) for step in differ],
         "causes": [
             {"section": cause.section, "chapter": cause.chapter, "steps": [step.key for step in cause.steps],

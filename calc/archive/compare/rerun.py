@@ -6,14 +6,14 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from calc.archive.compare.changes import Changes, StepChange, compare
-from calc.archive.extras import column_plan
+from calc.archive.extras import column_plan, studies
 from calc.archive.record.find import content_of, manifest_of
 from calc.archive.record.issue_rules import recorded_plan
 from calc.archive.record.manifest import Manifest, RecordedPlan
 from calc.archive.record.program import this_program
 from calc.archive.record.recorded import read_recorded
 from calc.archive.store.contract import Entry, Store
-from calc.chain import CHAPTERS, CalculationError, run_checks
+from calc.chain import CHAPTERS, CalculationError, Run, run_checks
 from calc.inputs import Design, InputErrors, read_design
 from calc.package.results import results_text
 from calc.resources import changelog_text
@@ -54,6 +54,18 @@ class PlanAgain:
 
 
 @dataclass(frozen=True, slots=True)
+class StudyAgain:
+    """A study of a package, which is not run again: its stored record is read, and laid out with the run of now.
+
+    Only the program that made a record lays it out. `wrong` says why it cannot be, nothing where it can.
+    """
+
+    name: str
+    laid_out: bool
+    wrong: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Rerun:
     """What computing again gave: `refused` in place of results where the inputs are not accepted any more."""
 
@@ -64,10 +76,13 @@ class Rerun:
     causes: tuple[Cause, ...]
     refused: str
     plan: PlanAgain | None = None
+    studies: tuple[StudyAgain, ...] = ()
 
     @property
     def sound(self) -> bool:
-        """Whether results and plan hold: the same, or other ones for a reason that the changelog states."""
+        """Whether results, plan and studies hold: the same, or other ones for a reason that the changelog states."""
+        if any(study.wrong for study in self.studies):
+            return False
         other_plan = self.plan is not None and self.plan.differs and (self.same_program or not self.plan.lines)
         if other_plan or self.identical:
             return not other_plan
@@ -85,20 +100,33 @@ def rerun(store: Store, entry: Entry) -> Rerun:
     with TemporaryDirectory(prefix="sandsleeve-") as folder:
         (Path(folder) / "project.toml").write_bytes(content_of(store, manifest.file("inputs")))
         for file in manifest.files:
-            if file.role in {"data", "plan"}:
+            if file.role in {"data", "plan", "study"}:
                 (Path(folder) / file.name).write_bytes(content_of(store, file))
         try:
             design = read_design(Path(folder))
             plan = _plan_again(manifest, design)
-            now = results_text(run_checks(design)).encode()
+            run = run_checks(design)
+            now = results_text(run).encode()
         except (InputErrors, CalculationError) as error:
             return Rerun(manifest, same, False, None, (), str(error), plan)
+        studied = tuple(_study_again(file.name, content_of(store, file), run, same=same) for file in manifest.studies)
     before, after = read_recorded(stored, "stored results"), read_recorded(now, "new results")
     changes = compare(before, after, SAME)
     differ = [step for step in changes.steps if step.beyond]
     identical = not differ and not changes.verdicts and before.outcome == after.outcome
     inputs = {key: placed.step.inputs for key, placed in (before.steps() | after.steps()).items()}
-    return Rerun(manifest, same, identical, changes, _causes(differ, inputs), "", plan)
+    return Rerun(manifest, same, identical, changes, _causes(differ, inputs), "", plan, studied)
+
+
+def _study_again(name: str, content: bytes, run: Run, *, same: bool) -> StudyAgain:
+    if not same:
+        return StudyAgain(name, laid_out=False)
+    try:
+        for part in studies({name: content}, run.design):
+            part.chapter(run)
+    except InputErrors as error:
+        return StudyAgain(name, laid_out=False, wrong=str(error))
+    return StudyAgain(name, laid_out=True)
 
 
 def _plan_again(manifest: Manifest, design: Design) -> PlanAgain | None:

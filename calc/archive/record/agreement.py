@@ -5,7 +5,8 @@ Hashes alone do not tell: whoever rewrites a record can compute every hash again
 
 import datetime as dt
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
+from functools import partial
 from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
@@ -15,6 +16,8 @@ from calc.archive.record.manifest import ROLES, Manifest
 from calc.archive.record.revisions import clean
 from calc.archive.record.status import read_status
 from calc.archive.refusals import DamagedArchive
+
+Pairs = Iterator[tuple[str, object, object, str]]
 
 
 class _Read(BaseModel):
@@ -57,6 +60,12 @@ class _Software(_Read):
     fingerprint: str
 
 
+class _Study(_Read):
+    study: str
+    inputs_sha256: str
+    software: _Software
+
+
 class _Results(_Read):
     outcome: str
     inputs_sha256: str
@@ -64,9 +73,15 @@ class _Results(_Read):
     software: _Software
 
 
-def contradictions(manifest: Manifest, inputs: bytes, results: bytes, package: bytes) -> Iterator[str]:
-    """What a record says otherwise than its files; one line each."""
-    for read, content in ((_of_results, results), (_of_inputs, inputs), (_of_package, package)):
+def contradictions(
+    manifest: Manifest, inputs: bytes, results: bytes, package: bytes, studies: Mapping[str, bytes]
+) -> Iterator[str]:
+    """What a record says otherwise than its files; one line each. `studies` are records of such by their names."""
+    readers: list[tuple[Callable[[Manifest, bytes], Pairs], bytes]] = [
+        (_of_results, results), (_of_inputs, inputs), (_of_package, package),
+        *((partial(_of_study, name), content) for name, content in studies.items()),
+    ]  # fmt: skip
+    for read, content in readers:
         try:
             pairs = list(read(manifest, content))
         except DamagedArchive as error:
@@ -75,9 +90,6 @@ def contradictions(manifest: Manifest, inputs: bytes, results: bytes, package: b
         for name, recorded, said, where in pairs:
             if recorded != said:
                 yield clean(f"the record says {name} {_short(recorded)}, {where} {_short(said)}")
-
-
-Pairs = Iterator[tuple[str, object, object, str]]
 
 
 def _of_results(manifest: Manifest, content: bytes) -> Pairs:
@@ -112,6 +124,16 @@ def _of_inputs(manifest: Manifest, content: bytes) -> Pairs:
     for role in ROLES:
         person = getattr(inputs.people, role)
         yield role, tuple(manifest.people.of(role).model_dump().values()), (person.name, person.organisation), where
+
+
+def _of_study(name: str, manifest: Manifest, content: bytes) -> Pairs:
+    try:
+        study = _Study.model_validate_json(content)
+    except ValidationError as error:
+        raise _unreadable(name, error) from error
+    yield "SHA-256 of the inputs", manifest.file("inputs").sha256, study.inputs_sha256, name
+    yield "fingerprint of the program", manifest.program.fingerprint, study.software.fingerprint, name
+    yield "name of a study", name, f"{study.study}.json", name
 
 
 def _of_package(manifest: Manifest, content: bytes) -> Pairs:

@@ -3,6 +3,7 @@
 import datetime as dt
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from calc.archive.compare.change_sheet import Side, change_sheet, side_of
 from calc.archive.compare.changes import compare
@@ -41,6 +42,9 @@ from calc.package.render import Attached
 from calc.package.results import results_text
 from calc.review.standing_printed import checked_run, review_text
 
+if TYPE_CHECKING:
+    from calc.study.study_parts import StudyChapter
+
 FILES = {"inputs": "project.toml", "results": "results.json", "package": "package.pdf", "changes": "changes.pdf",
          "review": "review.json"}  # fmt: skip
 MIMES = {".json": "application/json", ".toml": "application/toml", ".csv": "text/csv", ".xml": "application/xml",
@@ -53,7 +57,8 @@ TOLERANCE = 0.001  # of the list of results on the change sheet; what is to be c
 class Prepared:
     """Everything that is stored for a revision, and the head of the chain that its package shows.
 
-    ``files`` by their role, ``plan_files`` by the names by which the project file calls them.
+    ``files`` by their role, ``plan_files`` by the names by which the project file calls them, ``study_files`` by those
+    under which they are kept.
     """
 
     design: Design
@@ -62,6 +67,7 @@ class Prepared:
     printed_head: str
     plan_files: dict[str, bytes] = field(default_factory=dict)
     plan: RecordedPlan | None = None
+    study_files: dict[str, bytes] = field(default_factory=dict)
 
 
 def check_before(store: Store | None, design: Design) -> Status:
@@ -73,8 +79,9 @@ def check_before(store: Store | None, design: Design) -> Status:
 
 
 def prepare(
-    store: Store, run: Run, tell: Callable[[str], None], means: Means = ALONE, plan: IssuedPlan | None = None
-) -> Prepared:
+    store: Store, run: Run, tell: Callable[[str], None], means: Means = ALONE, plan: IssuedPlan | None = None,
+    studies: "Sequence[StudyChapter]" = (),
+) -> Prepared:  # fmt: skip
     """Write the package of a run for issue; refuses before the pages are set whatever can be refused by then.
 
     ``plan`` is what `refuse_run` gave for this run, where it was asked before.
@@ -112,10 +119,16 @@ def prepare(
                for name, content in plan_files.items()]  # fmt: skip
     if plan_files:
         words += f"; the column plan is laid out from {' and '.join(plan_files)}, attached"
-    appendices = [plan.part.appendix()] if plan else []
+    # The plan may be laid out from a file that a study is made of, too.
+    of_studies = [file for one in studies for file in one.attached if file.name not in plan_files]
+    inside += of_studies
+    if studies:
+        words += f"; printed from their records, attached: {' and '.join(one.name for one in studies)}"
+    appendices = [*([plan.part.appendix()] if plan else []), *(one.appendix for one in studies)]
     checked = checked_run(project, run)
     files["package"] = package_pdf(run, recorded, tell, words, inside, checked, means=means, appendices=appendices)
-    return Prepared(design, run.outcome, files, head(entries), plan_files, said)
+    study_files = {file.name: file.content for file in of_studies}
+    return Prepared(design, run.outcome, files, head(entries), plan_files, said, study_files)
 
 
 def mime_of(name: str) -> str:
@@ -133,6 +146,7 @@ def issue(store: Store, prepared: Prepared) -> Entry:
     names = FILES | ({"data": design.results_file.name} if design.results_file else {})
     files = [(role, names[role], content) for role, content in prepared.files.items()]
     files += [("plan", name, content) for name, content in prepared.plan_files.items()]
+    files += [("study", name, content) for name, content in prepared.study_files.items()]
     stored = tuple(
         StoredFile(name=name, role=role, sha256=store.put(content), size=len(content))  # type: ignore[arg-type]
         for role, name, content in files

@@ -42,7 +42,7 @@ class StoredFile(Part):
     """A file of the revision: its name for people, and the hash under which it is stored."""
 
     name: FileName
-    role: Literal["inputs", "results", "package", "review", "changes", "signed", "data", "plan"]
+    role: Literal["inputs", "results", "package", "review", "changes", "signed", "data", "plan", "study"]
     sha256: Sha256
     size: Annotated[int, Field(ge=0, le=LARGEST_FILE)]
 
@@ -167,6 +167,11 @@ class Manifest(Link):
     def label(self) -> str:
         """What people call it."""
         return self.revision.label
+
+    @property
+    def studies(self) -> tuple[StoredFile, ...]:
+        """The records of the studies in its package; the data that these were made of have the same role."""
+        return tuple(file for file in self.files if file.role == "study" and file.name.endswith(".json"))
 
 
 class Addendum(Link):

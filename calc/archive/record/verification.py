@@ -202,7 +202,7 @@ def _inside(store: Store, manifest: Manifest) -> Iterator[str]:
         roles = {file.role for file in manifest.files}
         names = INSIDE | {role: name for role, name in ALSO_INSIDE.items() if role in roles}
         wanted = {name: manifest.file(role).sha256 for role, name in names.items()}
-        wanted |= {file.name: file.sha256 for file in manifest.files if file.role in {"data", "plan"}}
+        wanted |= {file.name: file.sha256 for file in manifest.files if file.role in {"data", "plan", "study"}}
     except DamagedArchive as error:
         yield str(error)
         return
@@ -212,4 +212,5 @@ def _inside(store: Store, manifest: Manifest) -> Iterator[str]:
         elif digests[name] != digest:
             yield f"{name} inside the package is not the stored one"
     inputs, results = (content_of(store, manifest.file(role)) for role in INSIDE)
-    yield from contradictions(manifest, inputs, results, package)
+    studies = {file.name: content_of(store, file) for file in manifest.studies}
+    yield from contradictions(manifest, inputs, results, package, studies)

@@ -1,12 +1,13 @@
 """A value of the project with its readings, and where its numbers come from."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from calc.chapters.shared.frame import origin_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
+from calc.inputs.ground_file.ags_kinds import AGS, heading_of
+from calc.inputs.ground_file.result_rows import joined_ranges
 from calc.inputs.ground_file.selection import Reading
 from calc.inputs.tables.ground import Layer
 from calc.inputs.tables.ground_model import HIGH, ChosenValue
@@ -97,14 +98,20 @@ class Chosen:
         origins = [self.from_file() if column in row.values else origin_of(self.section, path) for row in rows]
         return scope.given(
             name, [row.values.get(column, spare) for row in rows], [READING], origin=origins, origin_axis=READING,
-            note=say("column", column=column, file=self.file),
+            note=self._place(column),
         )  # fmt: skip
+
+    def _place(self, column: str) -> str:
+        """Where a quantity of the test stands in the file."""
+        if self.file.endswith(AGS):
+            return say("heading", heading=heading_of(self.value.test, column), file=self.file)
+        return say("column", column=column, file=self.file)
 
     def depths(self, scope: Scope) -> Value:
         """Give the depths of the readings."""
         return scope.given(
             "z_j", [reading.first.depth for reading in self.readings], [READING], origin=self.from_file(),
-            note=say("column", column="depth", file=self.file),
+            note=self._place("depth"),
         )  # fmt: skip
 
     def open(self, why: str) -> None:
@@ -115,14 +122,3 @@ class Chosen:
     def verdict(self) -> str:
         """The title of the verdict."""
         return say("not-above", title=self.title) if self.high_is_unsafe else say("not-below", title=self.title)
-
-
-def joined_ranges(texts: Iterable[str]) -> str:
-    """Some texts in a row; whole numbers that follow each other as a range."""
-    parts: list[list[str]] = []
-    for text in texts:
-        if parts and text.isdigit() and parts[-1][-1].isdigit() and int(text) == int(parts[-1][-1]) + 1:
-            parts[-1] = [parts[-1][0], text]
-        else:
-            parts.append([text])
-    return ", ".join("–".join(part) for part in parts)

@@ -1,6 +1,8 @@
 """Readings as values of the parameter: each is corrected before any statistics, and once only."""
 
-from calc.chapters.ground_model.chosen_value import READING, Chosen, joined_ranges
+from collections.abc import Iterator
+
+from calc.chapters.ground_model.chosen_value import READING, Chosen
 from calc.chapters.shared.frame import initial_water, origin_of, origins_of_layers
 from calc.engine.sheet import PROJECT_RULE, Scope, Value, number_text
 from calc.engine.words import words_of
@@ -14,15 +16,18 @@ from calc.formulas.ground_tests import (
     mean_logarithm_of_modulus,
     mean_logarithm_of_stress,
     mean_stress_of_increment,
+    modulus_by_compressibility,
     modulus_of_increment,
     net_cone_resistance,
     pore_pressure_ratio,
     preconsolidation_by_cone,
+    strain_by_void_ratio,
     strength_by_cone,
     strength_by_excess_pressure,
     vane_correction_by_liquid_limit,
     vane_correction_by_plasticity,
 )
+from calc.inputs.ground_file.result_rows import joined_ranges
 from calc.inputs.ground_file.selection import Reading
 from calc.inputs.tables.ground_model import CONE, DONE, LIQUID_LIMIT, OEDOMETER, OWN, STRENGTH, VANE
 from calc.inputs.tables.heads import head_at
@@ -67,6 +72,7 @@ def _vane(chosen: Chosen, scope: Scope) -> bool:
             chosen.open(say("plasticity-why", least=least, readings=_doubtful_readings(plasticity, wrong)))
             return False
         scope(vane_correction_by_plasticity)
+    chosen.notes += _index_tests(chosen, scope)
     mu = scope["mu_v"]
     wrong = (mu.array > LARGEST_MU) | (mu.array < (LEAST_MU if value.correction == LIQUID_LIMIT else 0))
     if wrong.any():
@@ -75,6 +81,18 @@ def _vane(chosen: Chosen, scope: Scope) -> bool:
         return False
     scope(corrected_vane_strength, c_ui="x_r")
     return True
+
+
+def _index_tests(chosen: Chosen, scope: Scope) -> Iterator[str]:
+    """The index tests of the file by which vanes are corrected."""
+    vanes: dict[tuple[str, int], list[str]] = {}
+    for reading in chosen.readings:
+        for name, test in reading.indices.items():
+            if name in scope.values:
+                vanes.setdefault((test.id, test.row), []).append(reading.first.id)
+    told = [say("index", index=name, row=row, vanes=", ".join(ids)) for (name, row), ids in vanes.items()]
+    if told:
+        yield say("indices", told="; ".join(told))
 
 
 def _doubtful_readings(value: Value, wrong: object) -> str:
@@ -162,12 +180,32 @@ def _total(chosen: Chosen, z: float, water: float, gamma_w: float) -> float:
 def _oedometer(chosen: Chosen, scope: Scope) -> None:
     """Every test gives a modulus at the reference stress by its increments on the virgin line."""
     fits = [_fit(chosen, reading, k) for k, reading in enumerate(chosen.readings, start=1)]
+    chosen.notes += _told_of_tests(chosen)
+    tests = [test.first.id for test, fit in zip(chosen.readings, fits, strict=True) if "m_v" in fit.values]
+    if tests:
+        text = say("limitation-compressibility", title=chosen.title, tests=joined_ranges(tests))
+        chosen.sheet.limitation(f"compressibility-{chosen.key}", text, PROJECT_RULE.citation)
     chosen.sheet.axis(READING, chosen.labels)
     for name, symbol, title in (("x_r", "E_fit", say("moduli-title")), ("m_fit", "m_fit", say("exponents-title"))):
         read = [fit[symbol] for fit in fits]
         scope.reading(
             name, [float(value.array) for value in read], [READING], title=title, inputs=read, note=say("fits-note")
         )
+
+
+def _told_of_tests(chosen: Chosen) -> Iterator[str]:
+    """Rows of unloading and reloading, and pressures that the project states."""
+    unloaded = [str(row) for reading in chosen.readings for row in reading.unloaded]
+    if unloaded:
+        yield say("unloaded", rows=joined_ranges(unloaded))
+    model = chosen.section.ground_model
+    stated = [
+        say("pressure", id=one.test, number=number_text(one.value, 1), source=one.source.rstrip("."))
+        for k, one in enumerate(model.pressures if model else ())
+        if k in {reading.stated for reading in chosen.readings}
+    ]
+    if stated:
+        yield say("stated", told="; ".join(stated))
 
 
 def _fit(chosen: Chosen, test: Reading, number: int) -> Scope:
@@ -177,14 +215,16 @@ def _fit(chosen: Chosen, test: Reading, number: int) -> Scope:
     chosen.sheet.axis(READING, [say("increment", row=increment.row) for increment in increments])
     origin = chosen.from_file()
     note = say("rows", rows=joined_ranges(str(row.row) for row in test.rows), file=chosen.file)
-    for k in (0, 1):
-        scope.given(
-            f"sigma_{k + 1}", [increment.stress[k] for increment in increments], [READING], origin=origin, note=note
-        )
-        scope.given(
-            f"eps_{k + 1}", [increment.strain[k] for increment in increments], [READING], origin=origin, note=note
-        )
-    scope(modulus_of_increment)
+    if test.stated is not None and test.sigma_p is not None:
+        path = f"ground_model.sigma_p.{test.stated}.value"
+        scope.given("sigma_pi", test.sigma_p, origin=origin_of(chosen.section, path))
+    for name in increments[0].given:
+        scope.given(name, [increment.given[name] for increment in increments], [READING], origin=origin, note=note)
+    if "e_1" in scope.values:
+        scope.given("e_t0", test.first.values["e_0"], origin=origin, note=say("initial", file=chosen.file))
+        scope(strain_by_void_ratio, eps_2="eps_1", e_2="e_1")
+        scope(strain_by_void_ratio)
+    scope(modulus_by_compressibility if "m_v" in scope.values else modulus_of_increment)
     scope(mean_stress_of_increment)
     scope.given("p_ref", chosen.layer.p_ref, origin=origin_of(chosen.section, f"layer.{chosen.layer.key}.p_ref"))
     x, y = scope(logarithm_of_mean_stress), scope(logarithm_of_modulus)

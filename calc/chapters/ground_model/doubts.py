@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from calc.chapters.ground_model.chosen_value import READING, Chosen, joined_ranges
+from calc.chapters.ground_model.chosen_value import READING, Chosen
 from calc.chapters.ground_model.corrected_readings import give_corrected
 from calc.chapters.ground_model.estimate import LARGEST_VARIATION, estimate
 from calc.engine.levels import above
@@ -26,6 +26,7 @@ from calc.formulas.characteristic import (
 )
 from calc.formulas.ground import strength_at_depth
 from calc.formulas.unit_cell import oedometer_modulus
+from calc.inputs.ground_file.result_rows import joined_ranges
 from calc.inputs.ground_file.selection import Reading, incomplete, readings_of
 from calc.inputs.tables.ground_model import C_U, CONE, DONE, MEAN, OEDOMETER, OWN, VANE
 from calc.inputs.tables.profiles import value_at

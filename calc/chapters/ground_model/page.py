@@ -10,6 +10,7 @@ from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, Value, num
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
+from calc.inputs.ground_file.result_rows import IGNITION, joined_ranges
 from calc.inputs.ground_file.selection import Reading
 from calc.inputs.tables.ground_model import OEDOMETER
 
@@ -35,7 +36,7 @@ MEASURED = (
     "x_up",
     "x_use",
 )
-INCREMENT = ("sigma_1", "sigma_2", "eps_1", "eps_2", "E_Di", "p_Di")
+INCREMENT = ("sigma_pi", "sigma_1", "sigma_2", "m_v", "e_t0", "e_1", "e_2", "eps_1", "eps_2", "E_Di", "p_Di")
 ABSENT = "–"
 SECONDS = 86400.0
 MOST_PANELS = 3
@@ -48,6 +49,8 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
         return
     chosen_values: list[Chosen] = of.sheet.kept["chosen"]
     of.notes.append(say("file-note", file=file.name, digest=file.sha256, report=model.source))
+    if file.passed:
+        of.notes.append(say("passed-note", file=file.name, told="; ".join(map(str, file.passed))))
     if chosen_values:
         of.tables.append(_summary(of, chosen_values))
         for chosen in chosen_values:
@@ -56,11 +59,16 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
                 of.tables.append(_increments(of, chosen))
         of.tables += _left_out_text(chosen_values)
         of.figures += _figures(of, chosen_values, section)
-    panels = list(_plots(of.sheet.kept["plotted"]))
+    plotted: dict[str, list[Reading]] = of.sheet.kept["plotted"]
+    panels = list(_plots(plotted))
     if panels:
+        note = say("plots-note")
+        ignited = [str(reading.first.row) for reading in plotted["organic"] if IGNITION in reading.first.id]
+        if ignited:
+            note = say("ignition-note", note=note, rows=joined_ranges(ignited))
         of.figures.append(
             Profile("plots", say("plots-title"), say("plots-alt"), say("depth-label"), tuple(panels),
-                    boundaries(section), say("plots-note"))
+                    boundaries(section), note)
         )  # fmt: skip
 
 
@@ -107,13 +115,14 @@ def _increments(of: Page, chosen: Chosen) -> Table:
     """The increments of every test of a value; the lines of the tests behind the first stand aside."""
     names = [f"{chosen.key}_{k}" for k in range(1, len(chosen.readings) + 1)]
     of.set_aside(*names[1:])
+    shown = [what for what in INCREMENT if any(what in of.sheet.scopes[name].values for name in names)]
     head = [TableColumn(words=say("test-words")), TableColumn(words=say("row-words")),
-            *(TableColumn(symbol=name) for name in INCREMENT)]  # fmt: skip
+            *(TableColumn(symbol=name) for name in shown)]  # fmt: skip
     rows = []
     for reading, name in zip(chosen.readings, names, strict=True):
         scope = of.sheet.scopes[name]
         for increment, label in zip(reading.increments, scope["sigma_1"].labels(READING), strict=True):
-            cells = [value_text(scope[what], {READING: label}, what) for what in INCREMENT]
+            cells = [_text(scope, what, {READING: label}) for what in shown]
             rows.append([reading.first.id, str(increment.row), *cells])
     return Table(
         f"increments-{chosen.key}", say("increments-title", title=chosen.title), head, rows, say("increments-note")

@@ -1,7 +1,7 @@
 """Ground in an AGS 4 file: strata from GEOL, levels from LOCA, results of tests as notes beside the layers.
 
 The form is that of AGS 4: lines of quoted fields, the first of them GROUP, HEADING, UNIT, TYPE or DATA. Groups and
-headings are those of the standard dictionaries of editions 4.0.3 to 4.1.1; one that a file does not have is passed.
+headings are those of the standard dictionaries of editions 4.0.3 to 4.2; one that a file does not have is passed.
 """
 
 import csv
@@ -18,13 +18,20 @@ from calc.inputs.reading.scalars import show
 
 DESCRIPTORS = ("GROUP", "HEADING", "UNIT", "TYPE", "DATA")
 LONGEST_NAME = 120
-# Results of tests by group: headings of the depth, heading of the result, field that it may speak for.
+# Results of tests by group: headings of the depth, heading of the result, field or step that it may speak for.
 TESTS = (
     ("IVAN", ("IVAN_DPTH",), "IVAN_IVAN", "c_u"),
     ("LVAN", ("SPEC_DPTH", "SAMP_TOP"), "LVAN_VNPK", "c_u"),
     ("TRIT", ("SPEC_DPTH", "SAMP_TOP"), "TRIT_CU", "c_u"),
     ("LDEN", ("SPEC_DPTH", "SAMP_TOP"), "LDEN_BDEN", "gamma_sat"),
     ("LNMC", ("SPEC_DPTH", "SAMP_TOP"), "LNMC_MC", "e_0"),
+    ("CONG", ("SPEC_DPTH", "SAMP_TOP"), "CONG_IVR", "e_0"),
+    ("LLPL", ("SPEC_DPTH", "SAMP_TOP"), "LLPL_PI", "the correction of a vane"),
+    ("LLPL", ("SPEC_DPTH", "SAMP_TOP"), "LLPL_LL", "the correction of a vane"),
+    ("ESCG", ("SPEC_DPTH", "SAMP_TOP"), "ESCG_PCP", "sigma_p"),
+    ("PTST", ("SPEC_DPTH", "SAMP_TOP"), "PTST_K", "k"),
+    ("IPRG", ("IPRG_TOP",), "IPRG_IPRM", "k"),
+    ("FGHG", ("FGHG_TOP",), "FGHG_IPRM", "k"),
     ("CONS", ("SPEC_DPTH", "SAMP_TOP"), "CONS_INMV", "E_oed_ref"),
     ("CONS", ("SPEC_DPTH", "SAMP_TOP"), "CONS_CVRT", "c_v"),
     ("CONS", ("SPEC_DPTH", "SAMP_TOP"), "CONS_CVLG", "c_v"),
@@ -33,10 +40,12 @@ TESTS = (
 
 @dataclass(slots=True)
 class Group:
-    """The rows of a group with their lines, by heading."""
+    """The rows of a group with their lines, units and types by heading; the lines of GROUP, UNIT and TYPE by these."""
 
     headings: list[str] = field(default_factory=list)
     units: dict[str, str] = field(default_factory=dict)
+    types: dict[str, str] = field(default_factory=dict)
+    lines: dict[str, int] = field(default_factory=dict)
     rows: list[tuple[int, dict[str, str]]] = field(default_factory=list)
 
 
@@ -51,7 +60,7 @@ def read_groups(text: str, file: str, bad: list[InputError] | None = None) -> di
     at = None
     for number, what, cells in _lines(text, file, lines):
         if what == "GROUP" and cells:
-            at = Group()
+            at = Group(lines={what: number})
             if groups.setdefault(cells[0], at) is not at:
                 errors.append(InputError(file, number, 1, "file", "have each group once", show(cells[0])))
         elif what not in DESCRIPTORS or at is None:
@@ -66,10 +75,11 @@ def read_groups(text: str, file: str, bad: list[InputError] | None = None) -> di
         elif len(cells) != len(at.headings):
             must = f"have as many fields as the line HEADING of its group ({len(at.headings)})"
             lines.append(InputError(file, number, 1, "file", must, str(len(cells))))
-        elif what == "UNIT":
-            at.units = dict(zip(at.headings, cells, strict=True))
         elif what == "DATA":
             at.rows.append((number, dict(zip(at.headings, cells, strict=True))))
+        else:  # UNIT or TYPE
+            at.lines[what] = number
+            (at.units if what == "UNIT" else at.types).update(zip(at.headings, cells, strict=True))
     if errors:
         raise InputErrors(errors)
     return groups

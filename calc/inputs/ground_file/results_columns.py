@@ -1,6 +1,6 @@
 """The columns of a file of results of tests, generated into docs/project-file.md."""
 
-from calc.inputs.ground_file.results_file import MAY_BE_NOTHING, NEEDED, TEXTS, UNITS
+from calc.inputs.ground_file.result_rows import MAY_BE_NOTHING, NEEDED, TEXTS, UNITS
 
 BEGIN, END = "<!-- columns: generated, do not edit -->", "<!-- end of columns -->"
 HEAD = "| column | unit that it converts to | must | filled for | meaning |\n|---|---|---|---|---|"

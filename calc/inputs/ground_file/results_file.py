@@ -1,15 +1,25 @@
 """Results of tests in a file beside the project: a row a reading (CSV, XLSX), or groups of an AGS 4 file."""
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 from fractions import Fraction
-from hashlib import sha256
 from pathlib import Path
 
-from calc.inputs.ground_file.ags import Group, read_groups
+from calc.inputs.ground_file.ags_kinds import AGS
+from calc.inputs.ground_file.ags_results import results_of_ags
 from calc.inputs.ground_file.ground_reader import LARGEST, sheet_of
 from calc.inputs.ground_file.ground_table import Rows, rows_of_csv
+from calc.inputs.ground_file.result_rows import (
+    LONGEST,
+    NEEDED,
+    TEXTS,
+    UNITS,
+    PassedOver,
+    Result,
+    ResultsFile,
+    is_possible,
+)
 from calc.inputs.reading import units
 from calc.inputs.reading.glyphs import unprintable
 from calc.inputs.reading.problems import InputError, InputErrors
@@ -20,57 +30,9 @@ NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,60}\.(csv|xlsx|ags)")
 MUST_NAME = (
     'be the name of a file beside project.toml, of letters, digits, _ and -, that ends with ".csv", ".xlsx" or ".ags"'
 )
-TEXTS = ("id", "location", "test", "layer")
-UNITS = {
-    "depth": "m", "c_fv": "kPa", "I_P": "%", "w_L": "%", "q_c": "kPa", "u_2": "kPa", "a": "", "u_0": "kPa",
-    "c_u": "kPa", "stress": "kPa", "strain": "%", "sigma_p": "kPa", "k": "m/s", "organic": "%",
-}  # fmt: skip
-"""The columns of numbers with the unit that theirs must convert to."""
-NEEDED = {
-    "vane": ("c_fv",), "cone": ("q_c", "u_2"), "strength": ("c_u",), "oedometer": ("stress", "strain", "sigma_p"),
-    "preconsolidation": ("sigma_p",), "permeability": ("k",), "organic": ("organic",),
-}  # fmt: skip
-"""The tests, and the columns that each has to fill."""
-MAY_BE_NOTHING = {"depth", "strain", "u_2", "u_0", "stress", "organic"}
 HEADED = 2
 MOST_ROWS = 20_000
-LONGEST = 60
-LARGEST_NUMBER = 1e8
 _NUMBER = re.compile(units.NUMBER)
-# Groups of AGS 4 by the test, with the headings of depth and values.
-AGS_GROUPS = (
-    ("IVAN", "vane", "IVAN_DPTH", {"IVAN_IVAN": "c_fv"}),
-    ("SCPT", "cone", "SCPT_DPTH", {"SCPT_RES": "q_c", "SCPT_PWP2": "u_2"}),
-    ("TRIT", "strength", "SPEC_DPTH", {"TRIT_CU": "c_u"}),
-)
-AGS_UNITS = {"kN/m2": "kPa", "MN/m2": "MPa"}
-
-
-@dataclass(frozen=True, slots=True)
-class Result:
-    """One row of a file: what was tested where, with its numbers in kN, m, kPa, day."""
-
-    id: str
-    location: str
-    depth: float
-    test: str
-    layer: str
-    row: int
-    values: Mapping[str, float]
-
-
-@dataclass(frozen=True, slots=True)
-class ResultsFile:
-    """A file of results as it was read."""
-
-    name: str
-    content: bytes
-    results: tuple[Result, ...]
-
-    @property
-    def sha256(self) -> str:
-        """Hash of the file."""
-        return sha256(self.content).hexdigest()
 
 
 def read_results(folder: Path, name: str) -> ResultsFile:
@@ -88,21 +50,22 @@ def read_results(folder: Path, name: str) -> ResultsFile:
         content = stream.read(LARGEST + 1)
     if len(content) > LARGEST:
         raise _refusal(str(path), f"not be larger than {LARGEST // 1_000_000} MB", "a larger file")
-    return ResultsFile(name, content, tuple(_results(content, str(path), path.suffix)))
+    results, passed = _results(content, str(path), path.suffix)
+    return ResultsFile(name, content, tuple(results), tuple(passed))
 
 
-def _results(content: bytes, file: str, ending: str) -> list[Result]:
+def _results(content: bytes, file: str, ending: str) -> tuple[list[Result], list[PassedOver]]:
     if ending == ".xlsx":
         try:
             rows = sheet_of(content, file)
         except ImportError:
             raise _refusal(file, "be a CSV file where the extra export is not installed", "a workbook") from None
-        return results_of_rows(rows, file)
+        return results_of_rows(rows, file), []
     try:
         text = text_of(content)
     except UnicodeDecodeError as error:
         raise _refusal(file, "be saved as UTF-8", f"the byte 0x{content[error.start]:02x}") from None
-    return results_of_ags(text, file) if ending == ".ags" else results_of_rows(rows_of_csv(text, file), file)
+    return results_of_ags(text, file) if ending == AGS else (results_of_rows(rows_of_csv(text, file), file), [])
 
 
 def _refusal(file: str, must: str, got: str) -> InputErrors:
@@ -213,7 +176,7 @@ def _numbers(reader: _Reader, row: int) -> Iterator[tuple[str, float]]:
         value = float(Fraction(cell) * factor) if _NUMBER.fullmatch(cell) else None
         if value is None:
             reader.refuse(row, at, name, "be a plain number with a point", show(cell))
-        elif not _possible(name, value):
+        elif not is_possible(name, value):
             reader.refuse(row, at, name, "be above zero and of a size that can be", show(cell))
         else:
             yield name, value
@@ -229,72 +192,3 @@ def _refuse_repeated_ids(reader: _Reader, results: list[Result]) -> None:
         if first is not result and not again:
             must = f"name one reading, or the loads of one oedometer test (first in row {first.row})"
             reader.refuse(result.row - 1, reader.columns["id"], "id", must, show(result.id))
-
-
-def results_of_ags(text: str, file: str) -> list[Result]:
-    """Vanes, cones and triaxial strengths of an AGS 4 file, units by its rows UNIT."""
-    groups, errors = read_groups(text, file), list[InputError]()
-    results = [
-        result for group, test, depth, columns in AGS_GROUPS
-        for result in _of_group(groups.get(group, Group()), test, depth, columns, (file, errors))
-    ]  # fmt: skip
-    results = list(_number_repeated_depths(results, file, errors))
-    if not results and not errors:
-        names = ", ".join(group for group, *_ in AGS_GROUPS)
-        errors.append(InputError(file, 1, 1, "file", f"hold results in one of the groups {names}", "none"))
-    if errors:
-        raise InputErrors(errors)
-    return results
-
-
-def _of_group(
-    group: Group, test: str, depth: str, columns: Mapping[str, str], reports: tuple[str, list[InputError]]
-) -> Iterator[Result]:
-    file, errors = reports
-    for line, row in group.rows:
-        values, place = {}, row.get("LOCA_ID", "")
-        if not place or len(place) > LONGEST or unprintable(place):
-            must = f"be a printable text of 1 to {LONGEST} signs"
-            errors.append(InputError(file, line, 1, "LOCA_ID", must, show(place)))
-        for heading, name in {depth: "depth", **columns}.items():
-            cell, unit = row.get(heading, ""), group.units.get(heading, "")
-            number = _number(cell, AGS_UNITS.get(unit, unit), name)
-            if number is None:
-                must = f"be a number that can be, with a unit that converts to {UNITS[name]} in the line UNIT"
-                errors.append(InputError(file, line, 1, heading, must, show(f"{cell} {unit}".strip())))
-            else:
-                values[name] = number
-        if len(values) == len(columns) + 1:
-            yield Result(f"{place} {row[depth]} {test}", place, values.pop("depth"), test, "", line, values)
-
-
-def _number_repeated_depths(results: Iterable[Result], file: str, errors: list[InputError]) -> Iterator[Result]:
-    """Readings at one depth by ids of their own; a row that only repeats another is refused."""
-    seen: dict[str, list[Result]] = {}
-    for result in results:
-        others = seen.setdefault(result.id, [])
-        same = next((other for other in others if other.values == result.values), None)
-        if same is not None:
-            must = f"give each reading once (first in row {same.row})"
-            errors.append(InputError(file, result.row, 1, "file", must, show(result.id)))
-        others.append(result)
-        yield result if len(others) == 1 else replace(result, id=f"{result.id} {len(others)}")
-
-
-def _number(cell: str, unit: str, name: str) -> float | None:
-    """A number of an AGS 4 file in the unit inside; None where it cannot be."""
-    if not _NUMBER.fullmatch(cell):
-        return None
-    try:
-        units.factor(unit, UNITS[name])
-    except units.QuantityError:
-        return None
-    value = float(Fraction(cell) * units.factor_inside(unit))
-    return value if _possible(name, value) else None
-
-
-def _possible(name: str, value: float) -> bool:
-    """Whether a quantity can have this value."""
-    if value == 0:
-        return name in MAY_BE_NOTHING
-    return (value > 0 or name == "u_2") and abs(value) < LARGEST_NUMBER

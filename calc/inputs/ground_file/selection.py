@@ -1,11 +1,12 @@
 """Which readings of a file a characteristic value rests on; the rules between the table [ground_model] and the file."""
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from itertools import accumulate, pairwise
+from math import inf
 
 from calc.engine.levels import above
-from calc.inputs.ground_file.results_file import Result, ResultsFile
+from calc.inputs.ground_file.result_rows import INDEX, Result, ResultsFile
 from calc.inputs.reading.scalars import show
 from calc.inputs.tables.ground import Layer
 from calc.inputs.tables.ground_model import (
@@ -14,6 +15,7 @@ from calc.inputs.tables.ground_model import (
     DONE,
     FITS,
     LIQUID_LIMIT,
+    LOW,
     OEDOMETER,
     OWN,
     PEAT,
@@ -35,32 +37,62 @@ INDICES = {PLASTICITY: "I_P", LIQUID_LIMIT: "w_L"}
 
 @dataclass(frozen=True, slots=True)
 class Increment:
-    """A load increment of an oedometer test: effective stresses in kPa, strains as numbers."""
+    """A load increment of an oedometer test with what its modulus follows from by symbol, in kPa.
+
+    These are effective stresses with strains or void ratios at start and end, or with the coefficient of volume
+    compressibility; stresses alone where the file has none of them.
+    """
 
     row: int
     stress: tuple[float, float]
-    strain: tuple[float, float]
+    given: Mapping[str, float]
 
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One reading, or all rows of one oedometer test."""
+    """One reading, or all rows of one oedometer test with its preconsolidation pressure.
+
+    ``indices`` are the index tests that stand for a vane, by quantity; ``stated`` is the place of the pressure among
+    those of the project.
+    """
 
     first: Result
     rows: tuple[Result, ...]
+    sigma_p: float | None = None
+    stated: int | None = None
+    indices: Mapping[str, Result] = field(default_factory=dict)
 
     @property
     def increments(self) -> list[Increment]:
-        """The increments that lie wholly above the preconsolidation pressure."""
+        """The increments of first loading that lie wholly above the preconsolidation pressure."""
+        stresses = [row.values["stress"] for row in self.rows]
+        least = inf if self.sigma_p is None else self.sigma_p
         return [
-            Increment(
-                after.row,
-                (before.values["stress"], after.values["stress"]),
-                (before.values["strain"], after.values["strain"]),
+            Increment(after.row, (low, high), _given(before.values, after.values, low, high))
+            for (before, after), (low, high), peak in zip(
+                pairwise(self.rows), pairwise(stresses), accumulate(stresses, max), strict=False
             )
-            for before, after in pairwise(self.rows)
-            if before.values["stress"] >= self.first.values["sigma_p"]
+            if low >= max(least, peak) and high > low
         ]
+
+    @property
+    def unloaded(self) -> list[int]:
+        """The rows of unloading and reloading."""
+        stresses = [row.values["stress"] for row in self.rows]
+        peaks = accumulate(stresses, max)
+        return [
+            after.row for after, (low, high), peak in zip(self.rows[1:], pairwise(stresses), peaks, strict=False)
+            if high <= low or low < peak
+        ]  # fmt: skip
+
+
+def _given(before: Mapping[str, float], after: Mapping[str, float], low: float, high: float) -> dict[str, float]:
+    """What the modulus of an increment follows from."""
+    if "strain" in after:
+        return {"sigma_1": low, "eps_1": before["strain"], "sigma_2": high, "eps_2": after["strain"]}
+    if "e_0" in after:
+        return {"sigma_1": low, "e_1": after.get("e_1", before["e_2"]), "sigma_2": high, "e_2": after["e_2"]}
+    return {"sigma_1": low, "sigma_2": high, **{name: after[name] for name in ("m_v",) if name in after}}
 
 
 def layer_of(result: Result, layers: Sequence[Layer]) -> str:
@@ -83,7 +115,41 @@ def readings_of(
         here = result.location in model.locations and result.test == test
         if here and (layer is None or layer_of(result, layers) == layer):
             rows.setdefault(result.id, []).append(result)
-    return [Reading(row[0], tuple(row)) for row in rows.values()]
+    if test == VANE:
+        return [_with_index(row[0], file, model, layers) for row in rows.values()]
+    stated = {one.test: (one.value, k) for k, one in enumerate(model.pressures)}
+    return [Reading(row[0], tuple(row), *_pressure(row[0], stated)) for row in rows.values()]
+
+
+def _pressure(first: Result, stated: Mapping[str, tuple[float, int]]) -> tuple[float | None, int | None]:
+    """The preconsolidation pressure of a test by the file, else as the project states it."""
+    if "sigma_p" in first.values or first.test != OEDOMETER:
+        return first.values.get("sigma_p"), None
+    return stated.get(first.id, (None, None))
+
+
+def _with_index(vane: Result, file: ResultsFile, model: GroundModel, layers: Sequence[Layer]) -> Reading:
+    """A vane with each index that it lacks by the nearest index test in depth in its layer, its own hole first.
+
+    One of the same place and depth always counts, others as far as the project says.
+    """
+    most, layer = model.index_distance, layer_of(vane, layers)
+    near = [
+        (distance, test.location != vane.location, test.row, test)
+        for test in file.results
+        if test.test == INDEX and test.location in model.locations and layer_of(test, layers) == layer
+        and not above(distance := abs(test.depth - vane.depth), most or 0.0)
+        and (most is not None or test.location == vane.location)
+    ]  # fmt: skip
+    tests = [test for *_, test in sorted(near, key=lambda one: one[:3])]
+    found = {
+        name: next(test for test in tests if name in test.values)
+        for name in INDICES.values()
+        if name not in vane.values and any(name in test.values for test in tests)
+    }
+    values = {**vane.values, **{name: test.values[name] for name, test in found.items()}}
+    with_them = replace(vane, values=values)
+    return Reading(with_them, (with_them,), indices=found)
 
 
 def selected_readings(
@@ -172,6 +238,7 @@ def values_in_the_file(
     if ground_model is None:
         return
     yield from _places(ground_model, layers, results_file)
+    yield from _pressures(ground_model, results_file)
     for index, value in enumerate(ground_model.values):
         for path, must, got in _readings(ground_model, layers, results_file, value):
             yield Problem(("ground_model", "value", index, *path), must, got)
@@ -193,6 +260,17 @@ def _places(model: GroundModel, layers: tuple[Layer, ...], results_file: Results
             yield Problem(("ground_model", "locations", index), f"be a location of {results_file.name}: {known}")
 
 
+def _pressures(model: GroundModel, results_file: ResultsFile) -> Problems:
+    """Stated preconsolidation pressures belong to oedometer tests of the section whose rows have none."""
+    tests = {result.id: "sigma_p" in result.values for result in results_file.results
+             if result.test == OEDOMETER and result.location in model.locations}  # fmt: skip
+    for index, stated in enumerate(model.pressures):
+        if tests.get(stated.test, True):
+            must = f"be the id of an oedometer test of {results_file.name} that has no sigma_p there"
+            yield Problem(("ground_model", "sigma_p", index, "test"), must)
+    yield from unique([stated.test for stated in model.pressures], ("ground_model", "sigma_p"), "test")
+
+
 def _readings(
     model: GroundModel, layers: tuple[Layer, ...], results_file: ResultsFile, value: ChosenValue
 ) -> Iterator[Told]:
@@ -204,7 +282,8 @@ def _readings(
     used = selected_readings(results_file, model, value, layers)
     if not 0 < len(used) <= MOST_READINGS:
         must = f'select 1 to {MOST_READINGS} readings of the layer "{value.layer}" at the locations of the section'
-        yield ("test",), must, f"{len(used)} in {results_file.name}"
+        passed = [f"; {gone}" for gone in results_file.passed if gone.test == value.test]
+        yield ("test",), must, f"{len(used)} in {results_file.name}{''.join(passed)}"
 
 
 def _incomplete(
@@ -226,14 +305,29 @@ def incomplete(value: ChosenValue, reading: Reading) -> Iterator[str]:
         yield f"no {name}"
     if value.test == CONE and "a" not in has and value.area_ratio is None:
         yield "no net area ratio a"
-    if value.test != OEDOMETER:
+    if value.test == OEDOMETER:
+        yield from _incomplete_test(value, reading)
+
+
+def _incomplete_test(value: ChosenValue, reading: Reading) -> Iterator[str]:
+    """What an oedometer test lacks for a modulus."""
+    has = reading.first.values
+    if reading.sigma_p is None:
+        yield "no preconsolidation pressure, which ground_model.sigma_p may state"
         return
-    if any(row.values["sigma_p"] != has["sigma_p"] for row in reading.rows):
+    if any(row.values.get("sigma_p") != has.get("sigma_p") for row in reading.rows):
         yield "more than one preconsolidation pressure"
-    for quantity in ("stress", "strain"):
+    for quantity in ("stress", "strain") if "strain" in has else ():
         if any(after.values[quantity] <= before.values[quantity] for before, after in pairwise(reading.rows)):
             yield f"a {quantity} that does not rise from row to row"
-    if len(reading.increments) < FEWEST_INCREMENTS:
+    increments = reading.increments
+    if not all(one.given.keys() & {"eps_1", "e_1", "m_v"} for one in increments):
+        yield "no coefficient of volume compressibility in an increment above its preconsolidation pressure"
+    if any("e_1" in one.given and one.given["e_1"] <= one.given["e_2"] for one in increments):
+        yield "a void ratio that does not fall in an increment above its preconsolidation pressure"
+    if value.unsafe == LOW and any("m_v" in one.given for one in increments):
+        yield "no void ratios: by m_v a modulus is on the low side, which is unsafe here"
+    if len(increments) < FEWEST_INCREMENTS:
         yield f"fewer than {FEWEST_INCREMENTS} load increments above its preconsolidation pressure"
 
 

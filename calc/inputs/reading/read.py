@@ -12,7 +12,8 @@ from pydantic import TypeAdapter, ValidationError
 from pydantic_core import ErrorDetails
 
 from calc.factors import FactorSet
-from calc.inputs.ground_file.results_file import ResultsFile, read_results
+from calc.inputs.ground_file.result_rows import ResultsFile
+from calc.inputs.ground_file.results_file import read_results
 from calc.inputs.ground_file.selection import GROUND_MODEL_RULES
 from calc.inputs.reading.cautions import Caution, cautions
 from calc.inputs.reading.document import DOCUMENT_RULES, Document

@@ -55,6 +55,9 @@ def _unit(text: str) -> Any:
     if unknown:
         message = f'the unit "{unknown[0]}" is not known here'
         raise QuantityError(message)
+    if text and not re.fullmatch(UNIT, text):  # the registry would read, or choke on, what no project file may write
+        message = f'"{text}" is no unit'
+        raise QuantityError(message)
     return _registry().parse_units(text.translate(_POWERS))
 
 

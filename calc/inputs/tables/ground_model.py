@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from calc.inputs.reading.kinds import LayerKey, Length, Name, Table, field
+from calc.inputs.reading.kinds import LayerKey, Length, Name, Pressure, Table, field
 from calc.inputs.reading.scalars import Number
 from calc.inputs.reading.texts import Flag, Line, OneOf, Text, Words
 
@@ -112,6 +112,14 @@ class ChosenValue(Table):
     )
 
 
+class StatedPressure(Table):
+    """The preconsolidation pressure of an oedometer test whose rows have none, as those of AGS 4 files."""
+
+    test: Name = field("Id of the test in the file.", "B1 1.20 oedometer")
+    value: Pressure = field("Value.", "24 kPa")
+    source: Words = field(SOURCE, "construction of Casagrande, report …")
+
+
 class GroundModel(Table):
     """One file of results of tests, and the characteristic values that rest on it."""
 
@@ -121,6 +129,19 @@ class GroundModel(Table):
     source: Line = field("The report that the file belongs to.", "Ground investigation report 2025-014-G-001")
     locations: tuple[Name, ...] = field(
         "Locations in the file that stand for the section.", ["V1", "V2"], min_length=1, max_length=200
+    )
+    index_distance: Length | None = field(
+        "Largest difference in depth at which an index test of an AGS 4 file counts for a vane of the same layer, the "
+        "nearest one; without it one at the place and depth of the vane.",
+        "0.5 m",
+        default=None,
+    )
+    pressures: tuple[StatedPressure, ...] = field(
+        "Preconsolidation pressures of oedometer tests whose rows have none.",
+        '[{ test = "…", value = "24 kPa", source = "…" }]',
+        name="sigma_p",
+        default=(),
+        max_length=200,
     )
     values: tuple[ChosenValue, ...] = field(
         "The values with their tests.", "[[section.ground_model.value]]", name="value", default=(), max_length=60

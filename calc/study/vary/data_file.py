@@ -11,7 +11,7 @@ from calc.inputs import Design, InputErrors, Section
 from calc.inputs.reading import units
 from calc.inputs.reading.problems import InputError
 from calc.inputs.reading.scalars import show
-from calc.inputs.tables.vary import VariedInput
+from calc.inputs.tables.vary import VariedInput, Vary
 from calc.inputs.tables.vary_rules import bounds_inside, inputs_of, kind_of
 from calc.study.vary.marginals import Floats
 
@@ -48,6 +48,13 @@ def data_of(design: Design, section: Section, one: VariedInput, place: int) -> F
     if wrong:
         raise InputErrors(wrong)
     return np.array(values)
+
+
+def files_beside(design: Design, vary: Vary) -> dict[str, bytes]:
+    """What a study reads beside the project file, by name: results of tests and the data of distributions."""
+    results = {design.results_file.name: design.results_file.content} if design.results_file else {}
+    names = dict.fromkeys(one.file for one in vary.inputs if one.file is not None)
+    return results | {name: (design.source.parent / name).read_bytes() for name in names}
 
 
 def _number(text: str) -> float:

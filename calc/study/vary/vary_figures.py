@@ -3,14 +3,14 @@
 import math
 from collections.abc import Sequence
 
-import numpy as np
-
 from calc.engine.words import words_of
 from calc.package.axes import BAND, FRAME, GRID, Scale, draw_mark, round_range, tick_text
 from calc.package.canvas import ACCENT, INK, QUIET, SIZES, Canvas, Pen, shorten
 from calc.package.equations import Picture
 from calc.package.figures import PIXELS_PER_MM
-from calc.study.vary.study import Answer, Studied
+from calc.study.vary.one_at_a_time import Swing
+from calc.study.vary.read_vary import Scatter, State
+from calc.study.vary.vary_text import infinite
 
 say = words_of(__name__)
 
@@ -26,12 +26,14 @@ def _picture(canvas: Canvas, alt: str) -> Picture:
     return Picture(canvas.uri(), canvas.width * PIXELS_PER_MM, canvas.height * PIXELS_PER_MM, 0.0, alt)
 
 
-def tornado_picture(answer: Answer, labels: dict[str, tuple[str, str]]) -> Picture | None:
+def tornado_picture(state: State, labels: dict[str, tuple[str, str]]) -> Picture | None:
     """Utilisation at both ends of every range, largest change first; `labels` are both ends of an input as text."""
-    bars = [one for one in answer.swings if one.size > 0 and math.isfinite(one.size)][:MOST]
-    if not bars or not math.isfinite(answer.base):
+    found = [Swing(one.path, infinite(one.at_low), infinite(one.at_high)) for one in state.swings]
+    bars = [one for one in found if one.size > 0 and math.isfinite(one.size)][:MOST]
+    base = infinite(state.utilisation_factors_of_one)
+    if not bars or not math.isfinite(base):
         return None
-    low, high = round_range([end for one in bars for end in (one.at_low, one.at_high)] + [answer.base, 1.0], 6,
+    low, high = round_range([end for one in bars for end in (one.at_low, one.at_high)] + [base, 1.0], 6,
                             from_zero=False)  # fmt: skip
     bottom = TOP + ROW * len(bars)
     canvas = Canvas(WIDE, bottom + BOTTOM)
@@ -41,23 +43,23 @@ def tornado_picture(answer: Answer, labels: dict[str, tuple[str, str]]) -> Pictu
         middle = TOP + ROW * (k + 0.5)
         canvas.text((0.0, middle + 0.7), shorten(one.path, SMALL, NAMES), size=SMALL)
         ends = sorted(((one.at_low, LOW_BAR, labels[one.path][0]), (one.at_high, HIGH_BAR, labels[one.path][1])))
-        for end, colour, _ in sorted(ends, key=lambda bar: -abs(bar[0] - answer.base)):
-            x, y = across(answer.base), across(end)
+        for end, colour, _ in sorted(ends, key=lambda bar: -abs(bar[0] - base)):
+            x, y = across(base), across(end)
             canvas.area([(x, middle - 1.7), (y, middle - 1.7), (y, middle + 1.7), (x, middle + 1.7)], colour)
-        left, right = min(across(ends[0][0]), across(answer.base)), max(across(ends[1][0]), across(answer.base))
+        left, right = min(across(ends[0][0]), across(base)), max(across(ends[1][0]), across(base))
         canvas.text((left - 1.0, middle + 0.7), ends[0][2], size=SMALL, anchor="end", backed=True)
         canvas.text((right + 1.0, middle + 0.7), ends[1][2], size=SMALL, backed=True)
-    canvas.line([(across(answer.base), TOP), (across(answer.base), bottom)], Pen(0.3, INK))
+    canvas.line([(across(base), TOP), (across(base), bottom)], Pen(0.3, INK))
     canvas.line([(across(1.0), TOP), (across(1.0), bottom)], LIMIT_LINE)
     canvas.text(((across.start + across.end) / 2, bottom + 7.6), say("utilisation"), size=SMALL, anchor="middle")
-    return _picture(canvas, say("tornado-alt", verdict=answer.asked.key))
+    return _picture(canvas, say("tornado-alt", verdict=state.verdict))
 
 
-def shares_picture(answer: Answer) -> Picture | None:
+def shares_picture(state: State) -> Picture | None:
     """Bars of total shares with their bounds and the part of the input alone; without shares those of Morris."""
     rows: list[tuple[str, float, float, float | None]] = [
-        (one.path, one.total, one.total_bound, one.first) for one in answer.shares
-    ] or [(one.path, one.size, one.bound, None) for one in answer.effects]
+        (one.path, one.total, one.total_bound, one.first) for one in state.shares
+    ] or [(one.path, one.mean_size, one.bound, None) for one in state.effects]
     if not rows:
         return None
     rows = rows[:MOST]
@@ -75,9 +77,9 @@ def shares_picture(answer: Answer) -> Picture | None:
         canvas.line([(ends[0], middle), (ends[1], middle)], Pen(0.25, INK))
         for x in ends:
             canvas.line([(x, middle - 1.0), (x, middle + 1.0)], Pen(0.25, INK))
-    title = say("shares") if answer.shares else say("effects")
+    title = say("shares") if state.shares else say("effects")
     canvas.text(((across.start + across.end) / 2, bottom + 7.6), title, size=SMALL, anchor="middle")
-    return _picture(canvas, say("shares-alt", verdict=answer.asked.key))
+    return _picture(canvas, say("shares-alt", verdict=state.verdict))
 
 
 def _bar(canvas: Canvas, across: Scale, end: float, middle: float, colour: str) -> None:
@@ -91,43 +93,36 @@ def _ticks_across(canvas: Canvas, across: Scale, top: float, bottom: float) -> N
         canvas.text((across(value), bottom + 3.4), tick_text(value), size=SMALL, anchor="middle")
 
 
-def course_picture(answer: Answer) -> Picture | None:
+def course_picture(state: State) -> Picture | None:
     """The estimate of the probability of failure with its bounds over the number of points.
 
     One number of points, as of replicates that are no longer than where the course begins, has no course.
     """
-    if answer.sampled is None or len(answer.sampled.course) == 1:
+    if state.monte_carlo is None or len(state.monte_carlo.course) == 1:
         return None
-    course = answer.sampled.course
+    course = state.monte_carlo.course
     canvas = Canvas(HALF, TOP + HEIGHT + BOTTOM)
-    across = Scale(float(course[0, 0]), float(course[-1, 0]), LEFT, HALF - 4.0, log=True)
-    up = Scale(*round_range(list(course[:, 3]), 4), TOP + HEIGHT, TOP)
+    across = Scale(course[0][0], course[-1][0], LEFT, HALF - 4.0, log=True)
+    up = Scale(*round_range([high for *_, high in course], 4), TOP + HEIGHT, TOP)
     band = [(across(n), up(low)) for n, _, low, _ in course] + [(across(n), up(high)) for n, _, _, high in course[::-1]]
     canvas.area(band, BAND)
     _axes(canvas, across, up, say("points"), say("probability"))
     canvas.line([(across(n), up(value)) for n, value, _, _ in course], Pen(0.45, ACCENT))
-    return _picture(canvas, say("course-alt", verdict=answer.asked.key))
+    return _picture(canvas, say("course-alt", verdict=state.verdict))
 
 
-def scatter_picture(answer: Answer, section: Studied, path: str, label: str, factor: float) -> Picture | None:
+def scatter_picture(verdict: str, scatter: Scatter, label: str, factor: float) -> Picture:
     """The values of g at the first points over the input that the verdict hangs on most."""
-    names = [one.path for one in section.joint.marginals]
-    if answer.sampled is None or path not in names:
-        return None
-    k = names.index(path)
-    x = section.joint.marginals[k].at(section.scores[:, k]) / factor
-    g = 1.0 - answer.sampled.scatter
-    there = np.isfinite(g)
-    if not there.any():
-        return None
+    x = [value / factor for value in scatter.values]
+    points = [(value, 1.0 - ratio) for value, ratio in zip(x, scatter.utilisations, strict=True) if ratio is not None]
     canvas = Canvas(HALF, TOP + HEIGHT + BOTTOM)
-    across = Scale(*round_range(list(x), 5, from_zero=False), LEFT, HALF - 4.0)
-    up = Scale(*round_range([*g[there], 0.0], 4, from_zero=False), TOP + HEIGHT, TOP)
+    across = Scale(*round_range(x, 5, from_zero=False), LEFT, HALF - 4.0)
+    up = Scale(*round_range([*(g for _, g in points), 0.0], 4, from_zero=False), TOP + HEIGHT, TOP)
     _axes(canvas, across, up, label, say("g"))
     canvas.line([(across.start, up(0.0)), (across.end, up(0.0))], LIMIT_LINE)
-    for value, height in zip(x[there], g[there], strict=True):
-        draw_mark(canvas, (across(float(value)), up(float(height))), 0 if height >= 0 else 2, 0.3)
-    return _picture(canvas, say("scatter-alt", verdict=answer.asked.key, path=path))
+    for value, height in points:
+        draw_mark(canvas, (across(value), up(height)), 0 if height >= 0 else 2, 0.3)
+    return _picture(canvas, say("scatter-alt", verdict=verdict, path=scatter.path))
 
 
 def _axes(canvas: Canvas, across: Scale, up: Scale, x_title: str, y_title: str) -> None:

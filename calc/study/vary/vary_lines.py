@@ -16,15 +16,14 @@ from calc.formulas.reliability import (
 from calc.inputs.tables.vary import LOGNORMAL, VariedInput
 from calc.inputs.tables.vary_rules import number_of, spread_of
 from calc.package.small_lines import small_line
-from calc.study.vary.study import Studied
-from calc.study.vary.vary_run import Varied
+from calc.study.vary.read_vary import ReadVary, RecordedSection
 
 say = words_of(__name__)
 
 
-def calculation(of: Varied, section: Studied) -> Sheet:
+def calculation(of: ReadVary, section: RecordedSection) -> Sheet:
     """A sheet with what the numbers of a section follow from by formulas."""
-    sheet = Sheet(section=section.section, key="vary")
+    sheet = Sheet(section=section.key, key="vary")
     for place, one in enumerate(of.vary.inputs):
         if one.averaging_length is not None or one.distribution == LOGNORMAL:
             _distribution(sheet, of, place, one)
@@ -32,17 +31,16 @@ def calculation(of: Varied, section: Studied) -> Sheet:
         scope = sheet.scope(f"correlation_{place}", say("correlation", paths=" – ".join(joined.between)))
         scope.given("r_sp", joined.rank, origin=_origin(of, f"vary.correlation.{place}.rank"), note=joined.source)
         scope(normal_correlation)
-    for place, answer in enumerate(section.answers):
-        if answer.sampled is not None:
-            counted = answer.sampled.probability
-            scope = sheet.scope(f"failure_{place}", answer.asked.partial.title)
+    for place, state in enumerate(section.limit_states):
+        if (counted := state.monte_carlo) is not None:
+            scope = sheet.scope(f"failure_{place}", state.title)
             scope.given("n_fa", counted.failures, origin=Origin("project rule", text=say("counted")))
             scope.given("n_pt", counted.points, origin=Origin("project rule", text=say("replicates")))
             scope(failure_probability)
     return sheet
 
 
-def _distribution(sheet: Sheet, of: Varied, place: int, one: VariedInput) -> None:
+def _distribution(sheet: Sheet, of: ReadVary, place: int, one: VariedInput) -> None:
     scope = sheet.scope(f"input_{place}", one.path)
     at = f"vary.input.{place}"
     mean = number_of(one.mean)
@@ -60,7 +58,7 @@ def _distribution(sheet: Sheet, of: Varied, place: int, one: VariedInput) -> Non
         scope(lognormal_spread)
 
 
-def _origin(of: Varied, path: str) -> Origin:
+def _origin(of: ReadVary, path: str) -> Origin:
     origin = of.design.provenance[path]
     return Origin("file", path=path, line=origin.line, typed=origin.text)
 

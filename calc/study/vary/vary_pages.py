@@ -1,32 +1,37 @@
-"""The study as pages: inputs, what was found for every limit state, the lines behind it, what it does not say."""
+"""The study as pages, of its record: inputs, what was found for every limit state, the lines behind it, its limits."""
 
 import math
 from collections.abc import Iterator
 from typing import Any
+
+from markupsafe import Markup
 
 from calc import __version__
 from calc.engine.typeset import set_quantity
 from calc.engine.words import words_of
 from calc.inputs.reading import units
 from calc.inputs.tables.vary import NORMAL, VariedInput
+from calc.package.attached import Appendix
 from calc.package.equations import Picture
 from calc.package.pages import environment
 from calc.package.render import render_pdf
 from calc.package.shown import cut
+from calc.study.study_chapter import attached_rows, study_appendix
 from calc.study.turning import keys_of
 from calc.study.vary.design_points import LEVEL, PER_LEVEL
 from calc.study.vary.indices import LEVELS, RESAMPLES, TRAJECTORIES
 from calc.study.vary.one_at_a_time import HIGH, LOW
-from calc.study.vary.sampling import FIRST, Probability, reliability_index
+from calc.study.vary.read_vary import Estimate, ReadVary, RecordedInput, RecordedSection, State
+from calc.study.vary.sampling import FIRST, reliability_index
 from calc.study.vary.slip_models import NEAR
-from calc.study.vary.study import AGREES, AROUND, ENOUGH, MC, SPANS, Answer, Studied
+from calc.study.vary.study import AGREES, AROUND, ENOUGH, MC, SPANS
 from calc.study.vary.surface_rounds import CLOSE, ROUNDS
 from calc.study.vary.varied_amounts import amount_text, shown_unit
 from calc.study.vary.vary_figures import course_picture, scatter_picture, shares_picture, tornado_picture
 from calc.study.vary.vary_lines import calculation, lines
-from calc.study.vary.vary_run import Varied
 from calc.study.vary.vary_text import (
     index_text,
+    infinite,
     judgement_text,
     probability_text,
     ratio_text,
@@ -36,6 +41,7 @@ from calc.study.vary.vary_text import (
 say = words_of(__name__)
 
 NONE = "–"
+STUDY = "vary"
 Row = dict[str, Any]
 
 
@@ -44,10 +50,14 @@ def _amount(one: VariedInput, value: float) -> str:
     return set_quantity(amount_text(one, value))
 
 
-def vary_pages(of: Varied) -> bytes:
+def vary_pages(of: ReadVary) -> bytes:
     """The pages as PDF/A."""
     project = of.design.project
     revision = project.revisions[-1]
+    head = [
+        (say("project"), f"{project.number}, {project.title}"),
+        (say("to"), say("revision-of", document=project.document, label=revision.label)),
+    ]
     context = {
         "title": say("title"), "document": project.document, "version": __version__,
         "date": revision.date.isoformat(),
@@ -57,14 +67,26 @@ def vary_pages(of: Varied) -> bytes:
             "program": f"sandsleeve {__version__} · {say('title')}",
             "people": cut(say("people", name=of.design.people.originator.name), 60),
         },
-        "head": _head(of),
-        "caution": say("caution"),
-        "words": dict(_words()),
-        "sections": [_section(of, section) for section in of.sections],
-        "limits": list(_limits(of)),
+        "head": [*head, *_head(of)], "body": _body(of),
     }  # fmt: skip
-    html = environment().get_template("vary.html").render(context)
+    html = environment().get_template("study-file.html").render(context)
     return render_pdf(html, (), revision.date)
+
+
+def vary_appendix(of: ReadVary) -> Appendix:
+    """The same as the last chapter of a package, to which the record is attached."""
+    titles = {"pass": say("title"), "fail": say("title-missed"), "incomplete": say("title-open")}
+    head = [*_head(of), *attached_rows(STUDY, of.found)]
+    return study_appendix(STUDY, titles[of.found.outcome], head, _body(of))
+
+
+def _body(of: ReadVary) -> Markup:
+    html = environment().get_template("vary.html").render(
+        title=say("title"), caution=say("caution"), words=dict(_words()),
+        sections=[_section(of, section) for section in of.found.sections],
+        limits=list(_limits(of)),
+    )  # fmt: skip
+    return Markup(html)  # noqa: S704 - written by a template which escapes
 
 
 def _words() -> Iterator[tuple[str, str]]:
@@ -99,200 +121,192 @@ def _words() -> Iterator[tuple[str, str]]:
     yield "limits-title", say("limits-title")
 
 
-def _head(of: Varied) -> list[tuple[str, str]]:
-    project, vary = of.design.project, of.vary
+def _head(of: ReadVary) -> list[tuple[str, str]]:
+    settings = of.found.settings
     return [
-        (say("project"), f"{project.number}, {project.title}"),
-        (say("to"), say("revision-of", document=project.document, label=project.revisions[-1].label)),
-        (say("hash"), of.design.sha256[:16]),
+        (say("hash"), of.found.inputs_sha256[:16]),
         (say("factors"), say("factors-text")),
-        (say("sampling"), say("sampling-text", replicates=vary.replicates, points=vary.points, seed=vary.seed)),
-    ]
+        (say("sampling"), say("sampling-text", replicates=settings.replicates, points=settings.points,
+                              seed=settings.seed)),
+    ]  # fmt: skip
 
 
-def _section(of: Varied, section: Studied) -> Row:
+def _section(of: ReadVary, section: RecordedSection) -> Row:
     shown = {one.path: one for one in of.vary.inputs}
     return {
-        "title": say("section", key=section.section, title=section.title),
-        "inputs": [_input(section, one) for one in of.vary.inputs],
+        "title": say("section", key=section.key, title=section.title),
+        "inputs": [_input(one, shown[one.path]) for one in section.inputs],
         "outside": section.outside,
         "correlated": [say("correlated", one=one.between[0], other=one.between[1], rank=f"{one.rank:g}",
-                           source=one.source) for one in of.vary.correlations],
-        "summary": [_summary(answer) for answer in section.answers],
-        "answers": [_answer(answer, section, shown) for answer in section.answers],
+                           source=one.source) for one in of.found.correlations],
+        "summary": [_summary(state) for state in section.limit_states],
+        "answers": [_answer(state, section, shown) for state in section.limit_states],
         "lines": list(lines(calculation(of, section))),
     }  # fmt: skip
 
 
-def _input(section: Studied, one: VariedInput) -> Row:
-    ends = next(end for end in section.ends if end.path == one.path)
-    text = say("ends", low=_amount(one, ends.low), high=_amount(one, ends.high))
+def _input(one: RecordedInput, shown: VariedInput) -> Row:
+    text = say("ends", low=_amount(shown, one.low), high=_amount(shown, one.high))
     return {
-        "path": one.path, "project": _amount(one, section.base[one.path]),
-        "range": say("fractiles", ends=text, low=f"{100 * LOW:g}", high=f"{100 * HIGH:g}") if ends.fractiles else text,
-        "distribution": _distribution(section, one), "source": one.source,
+        "path": one.path, "project": _amount(shown, one.project),
+        "range": say("fractiles", ends=text, low=f"{100 * LOW:g}", high=f"{100 * HIGH:g}")
+        if one.ends_are_fractiles else text,
+        "distribution": _distribution(one, shown), "source": one.source,
     }  # fmt: skip
 
 
-def _distribution(section: Studied, one: VariedInput) -> str:
-    if one.distribution is None:
+def _distribution(one: RecordedInput, shown: VariedInput) -> str:
+    if one.mean is None or one.standard_deviation is None or one.reduction is None:
         return say("no-distribution")
-    of = next(marginal for marginal in section.joint.marginals if marginal.path == one.path)
-    mean, deviation = of.moments()
-    text = say("moments", kind=one.distribution, mean=_amount(one, mean), deviation=_amount(one, deviation))
-    if of.reduction == 1.0:
+    text = say("moments", kind=one.distribution, mean=_amount(shown, one.mean),
+               deviation=_amount(shown, one.standard_deviation))  # fmt: skip
+    if one.reduction == 1.0:
         return text
-    return say("averaged", text=text, reduction=f"{of.reduction:.3f}")
+    return say("averaged", text=text, reduction=f"{one.reduction:.3f}")
 
 
-def _summary(answer: Answer) -> Row:
-    partial, indices, one = answer.asked.partial, answer.indices, answer.probability
-    state = answer.asked.state
-    target = NONE
-    text = say("partial-text", ratio=ratio_text((partial.utilisation or 0.0) / partial.limit),
-               stamp=partial.stamp, factor_set=partial.factor_set or NONE)  # fmt: skip
-    if keys := keys_of(answer.asked.turned):
+def _summary(state: State) -> Row:
+    one, target = state.probability, NONE
+    text = say("partial-text", ratio=ratio_text(state.utilisation), stamp=state.state,
+               factor_set=state.factor_set or NONE)  # fmt: skip
+    if keys := keys_of(state.limitations):
         text = say("partial-turning", text=text, keys=keys)
     if state.target is not None:
-        judgement = judgement_text(answer, say("beside") if keys else "")
-        target = say("target-text", target=f"{state.target:g}", judgement=judgement)
+        judgement = judgement_text(state.target.judgement, say("beside") if keys else "",
+                                   0 if state.target.supported else state.rows_of_data)  # fmt: skip
+        target = say("target-text", target=f"{state.target.index:g}", judgement=judgement)
     return {
-        "title": partial.title,
+        "title": state.title,
         "partial": text,
-        "of_one": ratio_text(answer.base),
+        "of_one": ratio_text(infinite(state.utilisation_factors_of_one)),
         "failure": NONE if one is None else _bounded(one),
-        "index": NONE if indices is None else _index(*indices),
-        "by": answer.method or NONE, "target": target, "missed": answer.judgement == "fail",
+        "index": NONE if one is None else _index_of(one),
+        "by": state.counts or NONE, "target": target,
+        "missed": state.target is not None and state.target.judgement == "fail",
     }  # fmt: skip
 
 
-def _bounded(one: Probability) -> str:
+def _bounded(one: Estimate) -> str:
     value, low, high = map(probability_text, (one.value, one.low, one.high))
     return say("at-most", high=high) if one.failures == 0 else say("bounded", value=value, low=low, high=high)
 
 
-def _index_of(one: Probability) -> str:
-    return _index(*map(reliability_index, (one.value, one.high, one.low)))
-
-
-def _index(value: float, low: float, high: float) -> str:
+def _index_of(one: Estimate) -> str:
+    value, low, high = map(reliability_index, (one.value, one.high, one.low))
     if not math.isfinite(value):
         return say("at-least", low=index_text(low))
     return say("bounded", value=index_text(value), low=index_text(low), high=index_text(high))
 
 
-def _answer(answer: Answer, section: Studied, shown: dict[str, VariedInput]) -> Row:
+def _answer(state: State, section: RecordedSection, shown: dict[str, VariedInput]) -> Row:
     return {
-        "title": answer.asked.partial.title,
-        "key": answer.asked.key,
-        "figures": list(_figures(answer, section, shown)),
-        "pair": [figure for figure in _pair(answer, section, shown) if figure["picture"] is not None],
-        "rows": [_row(answer, one.path, shown[one.path]) for one in answer.swings],
-        "methods": list(_methods(answer)),
-        "notes": list(_notes(answer)),
+        "title": state.title,
+        "key": state.verdict,
+        "figures": list(_figures(state, section, shown)),
+        "pair": [figure for figure in _pair(state, shown) if figure["picture"] is not None],
+        "rows": [_row(state, one.path, shown[one.path]) for one in state.swings],
+        "methods": list(_methods(state)),
+        "notes": list(_notes(state)),
     }  # fmt: skip
 
 
-def _figures(answer: Answer, section: Studied, shown: dict[str, VariedInput]) -> Iterator[dict[str, Any]]:
+def _figures(state: State, section: RecordedSection, shown: dict[str, VariedInput]) -> Iterator[dict[str, Any]]:
     labels = {one.path: (_amount(shown[one.path], one.low), _amount(shown[one.path], one.high))
-              for one in section.ends}  # fmt: skip
+              for one in section.inputs}  # fmt: skip
     made: list[tuple[str, Picture | None]] = [
-        (say("tornado-title"), tornado_picture(answer, labels)),
-        (say("shares-title") if answer.shares else say("effects-title"), shares_picture(answer)),
+        (say("tornado-title"), tornado_picture(state, labels)),
+        (say("shares-title") if state.shares else say("effects-title"), shares_picture(state)),
     ]
     yield from ({"title": title, "picture": picture} for title, picture in made if picture is not None)
 
 
-def _pair(answer: Answer, section: Studied, shown: dict[str, VariedInput]) -> Iterator[dict[str, Any]]:
+def _pair(state: State, shown: dict[str, VariedInput]) -> Iterator[dict[str, Any]]:
     """How the estimate settles, and the points over the input with a distribution that counts most."""
-    yield {"title": say("course-title"), "picture": course_picture(answer)}
-    ranked = sorted(answer.alphas, key=lambda path: -abs(answer.alphas[path])) or [one.path for one in answer.shares]
-    ranked += [one.path for one in section.joint.marginals]
-    if not ranked:
+    yield {"title": say("course-title"), "picture": course_picture(state)}
+    if state.monte_carlo is None or (scatter := state.monte_carlo.scatter) is None:
         return
-    one = shown[ranked[0]]
-    unit = shown_unit(one)
+    unit = shown_unit(shown[scatter.path])
     factor = float(units.factor_inside(unit)) if unit else 1.0
     printed = set_quantity(f"1 {unit}").removeprefix("1").strip()
-    label = say("axis", path=one.path, unit=printed) if unit else one.path
-    yield {"title": say("points-title", path=one.path),
-           "picture": scatter_picture(answer, section, one.path, label, factor)}  # fmt: skip
+    label = say("axis", path=scatter.path, unit=printed) if unit else scatter.path
+    yield {"title": say("points-title", path=scatter.path),
+           "picture": scatter_picture(state.verdict, scatter, label, factor)}  # fmt: skip
 
 
-def _row(answer: Answer, path: str, one: VariedInput) -> dict[str, str]:
-    swing = next(swing for swing in answer.swings if swing.path == path)
-    effect = next((effect for effect in answer.effects if effect.path == path), None)
-    share = next((share for share in answer.shares if share.path == path), None)
+def _row(state: State, path: str, one: VariedInput) -> dict[str, str]:
+    swing = next(swing for swing in state.swings if swing.path == path)
+    effect = next((effect for effect in state.effects if effect.path == path), None)
+    share = next((share for share in state.shares if share.path == path), None)
+    alphas, design = (state.form.sensitivity, state.form.design_values) if state.form else ({}, {})
     with_bound = "{:.3f} ± {:.3f}".format
     return {
-        "path": path, "low": ratio_text(swing.at_low), "high": ratio_text(swing.at_high),
-        "effect": NONE if effect is None else with_bound(effect.size, effect.bound),
+        "path": path, "low": ratio_text(infinite(swing.at_low)), "high": ratio_text(infinite(swing.at_high)),
+        "effect": NONE if effect is None else with_bound(effect.mean_size, effect.bound),
         "scatter": NONE if effect is None else f"{effect.scatter:.3f}",
         "first": NONE if share is None else with_bound(share.first, share.first_bound),
         "total": NONE if share is None else with_bound(share.total, share.total_bound),
-        "alpha": f"{answer.alphas[path]:+.3f}" if path in answer.alphas else NONE,
-        "design": _amount(one, answer.design_values[path]) if path in answer.design_values else NONE,
+        "alpha": f"{alphas[path]:+.3f}" if path in alphas else NONE,
+        "design": _amount(one, design[path]) if path in design else NONE,
     }  # fmt: skip
 
 
-def _methods(answer: Answer) -> Iterator[dict[str, str]]:
+def _methods(state: State) -> Iterator[dict[str, str]]:
     """Every estimate of the probability beside the others."""
-    if answer.sampled is not None:
-        one = answer.sampled.probability
-        yield {"by": MC, "failure": _bounded(one), "index": _index_of(one), "points": str(one.points)}
-    if answer.form is not None:
-        yield {"by": say("form"), "failure": NONE, "index": index_text(answer.form.index),
-               "points": str(answer.form.calls)}  # fmt: skip
-    if answer.importance is not None:
-        one = answer.importance
+    if (plain := state.monte_carlo) is not None:
+        yield {"by": MC, "failure": _bounded(plain), "index": _index_of(plain), "points": str(plain.points)}
+    if state.form is not None:
+        yield {"by": say("form"), "failure": NONE, "index": index_text(state.form.index),
+               "points": str(state.form.points)}  # fmt: skip
+    if (one := state.importance_sampling) is not None:
         yield {"by": say("importance"), "failure": _bounded(one),
                "index": _index_of(one), "points": str(one.points)}  # fmt: skip
-    if answer.subset is not None:
-        yield {"by": say("subset"), "failure": say("varied", value=probability_text(answer.subset.value),
-               variation=f"{answer.subset.variation:.2f}"), "index": index_text(reliability_index(answer.subset.value)),
-               "points": str(answer.subset.calls)}  # fmt: skip
+    if (subset := state.subset_simulation) is not None:
+        yield {"by": say("subset"), "failure": say("varied", value=probability_text(subset.value),
+               variation=f"{infinite(subset.variation):.2f}"), "index": index_text(reliability_index(subset.value)),
+               "points": str(subset.points)}  # fmt: skip
 
 
-def _notes(answer: Answer) -> Iterator[str]:
-    names = {"chained": say("chained"), "apart": say("apart", paths=", ".join(answer.asked.apart)),
+def _notes(state: State) -> Iterator[str]:
+    names = {"chained": say("chained"), "apart": say("apart", paths=", ".join(state.apart)),
              "effects": say("no-effects"), "shares": say("no-shares"),
              "form": say("no-form"), "subset": say("no-subset")}  # fmt: skip
-    for what, why in answer.open:
-        yield say("open", what=names[what], why=why)
-    for limit in answer.asked.turned:
+    for left in state.open:
+        yield say("open", what=names[left.what], why=left.why)
+    for limit in state.limitations:
         yield say("turning", key=limit.key, text=limit.text, source=limit.source or NONE)
-    if answer.chain_at == "design point":
+    plain = state.monte_carlo
+    if state.chain_run_at == "design point":
         yield say("chain-at-form")
-    elif answer.chain_at == "points":
-        yield say("chain-at-points", count=len(answer.sampled.scatter) if answer.sampled else 0)
-    yield from _surfaces(answer)
-    if answer.sampled is not None and len(answer.sampled.course) == 1:
+    elif state.chain_run_at == "points":
+        yield say("chain-at-points", count=plain.first_points if plain else 0)
+    yield from _surfaces(state)
+    if plain is not None and len(plain.course) == 1:
         yield say("no-course", points=FIRST)
-    if answer.sampled is not None and answer.sampled.unsolved:
-        yield say("unsolved", count=answer.sampled.unsolved)
-    if answer.importance is not None and not answer.confirmed:
+    if plain is not None and plain.without_solution:
+        yield say("unsolved", count=plain.without_solution)
+    if state.importance_sampling is not None and not state.confirmed:
         yield say("unconfirmed")
-    state = answer.asked.state
-    if state.target is not None:
-        yield say("target-source", target=f"{state.target:g}", source=state.source or NONE)
-    if state.reliability_class is not None:
-        yield say("memory", name=state.reliability_class)
+    target = state.target
+    if target is not None:
+        yield say("target-source", target=f"{target.index:g}", source=target.source or NONE)
+        if target.reliability_class is not None:
+            yield say("memory", name=target.reliability_class)
 
 
-def _surfaces(answer: Answer) -> Iterator[str]:
+def _surfaces(state: State) -> Iterator[str]:
     """How far known slip surfaces stand for whole searches."""
-    if (surfaces := answer.asked.surfaces) is None:
+    if (one := state.known_surfaces) is None:
         return
-    known, stages, near = len(surfaces.model.slip.known), len(surfaces.model.slip.stages), f"{100 * NEAR:g}"
-    if surfaces.points:
-        yield say("surfaces", known=known, stages=stages, searches=surfaces.searches, points=surfaces.points,
-                  lower=share_text(surfaces.lower), higher=share_text(surfaces.higher), near=near,
-                  close=f"{100 * CLOSE:g}", rounds=ROUNDS)  # fmt: skip
+    known, stages, near = one.surfaces, len(one.stages), f"{100 * NEAR:g}"
+    if one.points:
+        yield say("surfaces", known=known, stages=stages, searches=one.searches, points=one.points,
+                  lower=share_text(infinite(one.search_has_more)), higher=share_text(infinite(one.search_has_less)),
+                  near=near, close=f"{100 * CLOSE:g}", rounds=ROUNDS)  # fmt: skip
     else:
-        yield say("surfaces-at-ends", known=known, stages=stages, searches=surfaces.searches, near=near)
+        yield say("surfaces-at-ends", known=known, stages=stages, searches=one.searches, near=near)
 
 
-def _limits(of: Varied) -> Iterator[str]:
+def _limits(of: ReadVary) -> Iterator[str]:
     """Methods with their sources, rules of the project, and what the pages do not say."""
     yield say("limit-state")
     yield say("limit-one")
@@ -317,6 +331,6 @@ def _limits(of: Varied) -> Iterator[str]:
         yield say("limit-data")
     if any(one.distribution == NORMAL for one in of.vary.inputs):
         yield say("limit-normal")
-    if any(not answer.asked.chained for section in of.sections for answer in section.answers):
+    if any(not state.chained for section in of.found.sections for state in section.limit_states):
         yield say("limit-record")
     yield say("limit-model")

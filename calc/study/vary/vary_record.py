@@ -1,10 +1,12 @@
-"""The study as plain data, unrounded, in kN, m, kPa, rad, day."""
+"""The study as plain data, unrounded, in kN, m, kPa, rad, day; its pages are made of it."""
 
 import math
 from typing import Any
 
-from calc import __version__
-from calc.resources import program_fingerprint
+import numpy as np
+
+from calc.inputs.tables.vary import Vary
+from calc.study.study_record import sealed
 from calc.study.vary.factors_of_one import KEY
 from calc.study.vary.indices import LEVELS, RESAMPLES, TRAJECTORIES
 from calc.study.vary.sampling import CONFIDENCE, Probability
@@ -16,19 +18,23 @@ Json = dict[str, Any]
 
 def record(of: Varied) -> Json:
     """Everything that was asked and found; what has no number, or an infinite one, is null."""
-    vary = of.vary
-    return {
-        "software": {"name": "sandsleeve", "version": __version__, "fingerprint": program_fingerprint()},
-        "inputs_sha256": of.design.sha256,
+    return sealed("vary", of.design.sha256, dict(of.files), {
         "outcome": of.outcome,
         "factor_set": KEY,
+        **asked_of(of.vary),
+        "sections": [_section(of.vary, section) for section in of.sections],
+    })  # fmt: skip
+
+
+def asked_of(vary: Vary) -> Json:
+    """What a record repeats of the table [vary] and of the rules of the program."""
+    return {
         "settings": {
             "seed": vary.seed, "points": vary.points, "replicates": vary.replicates, "confidence": CONFIDENCE,
             "trajectories": TRAJECTORIES, "levels": LEVELS, "resamples": RESAMPLES, "enough_failures": ENOUGH,
         },
         "correlations": [{"between": list(one.between), "rank": one.rank, "source": one.source}
                          for one in vary.correlations],
-        "sections": [_section(of, section) for section in of.sections],
     }  # fmt: skip
 
 
@@ -37,11 +43,12 @@ def number(value: float) -> float | None:
     return float(value) if math.isfinite(value) else None
 
 
-def _section(of: Varied, section: Studied) -> Json:
+def _section(vary: Vary, section: Studied) -> Json:
     moments = {one.path: (*one.moments(), one.reduction) for one in section.joint.marginals}
     ends = {one.path: one for one in section.ends}
     return {
         "key": section.section,
+        "title": section.title,
         "inputs": [
             {
                 "path": one.path, "project": section.base[one.path], "low": ends[one.path].low,
@@ -50,10 +57,10 @@ def _section(of: Varied, section: Studied) -> Json:
                 "standard_deviation": moments[one.path][1] if one.path in moments else None,
                 "reduction": moments[one.path][2] if one.path in moments else None, "source": one.source,
             }
-            for one in of.vary.inputs
+            for one in vary.inputs
         ],
         "outside": list(section.outside),
-        "limit_states": [_answer(answer) for answer in section.answers],
+        "limit_states": [answer_record(answer, section) for answer in section.answers],
     }  # fmt: skip
 
 
@@ -63,7 +70,8 @@ def _probability(one: Probability | None) -> Json | None:
     }  # fmt: skip
 
 
-def _answer(answer: Answer) -> Json:
+def answer_record(answer: Answer, section: Studied) -> Json:
+    """What was found for one limit state of a section."""
     state, partial, one = answer.asked.state, answer.asked.partial, answer.sampled
     indices, surfaces = answer.indices, answer.asked.surfaces
     return {
@@ -78,7 +86,7 @@ def _answer(answer: Answer) -> Json:
         "monte_carlo": None if one is None else {
             **(_probability(one.probability) or {}), "mean": number(one.mean),
             "standard_deviation": number(one.deviation), "without_solution": one.unsolved,
-            "course": one.course.tolist(),
+            "course": one.course.tolist(), "first_points": len(one.scatter), "scatter": _scatter(answer, section),
         },
         "form": None if answer.form is None else {
             "index": answer.form.index, "design_values": answer.design_values, "sensitivity": answer.alphas,
@@ -93,14 +101,30 @@ def _answer(answer: Answer) -> Json:
             "searches": surfaces.searches, "points": surfaces.points,
             "search_has_more": number(surfaces.lower), "search_has_less": number(surfaces.higher),
         },
+        "chained": answer.asked.chained, "apart": list(answer.asked.apart), "chain_run_at": answer.chain_at,
+        "confirmed": bool(answer.confirmed), "rows_of_data": answer.rows,
         "counts": answer.method or None,
         "probability": _probability(answer.probability),
         "index": None if indices is None else dict(zip(("value", "low", "high"), map(number, indices), strict=True)),
         "target": None if state.target is None else {
             "index": state.target, "class": state.reliability_class, "source": state.source,
-            "judgement": answer.judgement, "unless": [limit.key for limit in answer.asked.turned],
+            "judgement": answer.judgement, "supported": not answer.unsupported,
+            "unless": [limit.key for limit in answer.asked.turned],
         },
         "limitations": [{"key": limit.key, "text": limit.text, "source": limit.source}
                         for limit in answer.asked.turned],
         "open": [{"what": what, "why": why} for what, why in answer.open],
     }  # fmt: skip
+
+
+def _scatter(answer: Answer, section: Studied) -> Json | None:
+    """The first points over the input with a distribution that the verdict hangs on most, as the figure has them."""
+    found = answer.sampled
+    if found is None or not np.isfinite(found.scatter).any():
+        return None
+    ranked = sorted(answer.alphas, key=lambda path: -abs(answer.alphas[path])) or [one.path for one in answer.shares]
+    names = [one.path for one in section.joint.marginals]
+    path = next(iter([*ranked, *names]))
+    k = names.index(path)
+    values = section.joint.marginals[k].at(section.scores[:, k])
+    return {"path": path, "values": values.tolist(), "utilisations": [number(value) for value in found.scatter]}

@@ -1,8 +1,9 @@
 """From a design with its table [vary] to the studies of its sections."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import partial
+from hashlib import sha256
 
 from calc.chain import Run, run_checks
 from calc.engine.sheet import Limitation, Verdict
@@ -17,7 +18,7 @@ from calc.study.changed import number_at
 from calc.study.chunks import KeptChunks
 from calc.study.engines import Engine
 from calc.study.turning import turning
-from calc.study.vary.data_file import data_of
+from calc.study.vary.data_file import data_of, files_beside
 from calc.study.vary.factors_of_one import with_factors_of_one
 from calc.study.vary.marginals import Marginal, joint, marginal
 from calc.study.vary.one_at_a_time import ends_of
@@ -30,12 +31,16 @@ from calc.study.vary.vary_refusals import refuse_broken_rules, refuse_unknown, r
 
 @dataclass(frozen=True)
 class Varied:
-    """The studies of a design, with the design that has all partial factors at 1."""
+    """The studies of a design, with the design that has all partial factors at 1.
+
+    `files` are the hashes of the files that were read beside the project file.
+    """
 
     design: Design
     vary: Vary
     of_one: Design
     sections: tuple[Studied, ...]
+    files: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def outcome(self) -> str:
@@ -53,6 +58,7 @@ def vary_run(
     """
     sections = studied_sections(design, vary.sections, [one.verdict for one in vary.limit_states])
     known = _marginals(design, vary, sections[0])
+    files_read = {name: sha256(content).hexdigest() for name, content in files_beside(design, vary).items()}
     stated = [section for section in sections if section.position is None]
     for section in stated:
         refuse_broken_rules(design, vary, section, [ends_of(one, known) for one in vary.inputs])
@@ -69,7 +75,7 @@ def vary_run(
         _study(vary, section, known, (factored, ones), means)
         for section in of_one.sections if section.position is None
     )  # fmt: skip
-    return Varied(design, vary, of_one, studied)
+    return Varied(design, vary, of_one, studied, files_read)
 
 
 def _marginals(design: Design, vary: Vary, section: Section) -> dict[str, Marginal]:

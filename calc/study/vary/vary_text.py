@@ -87,16 +87,28 @@ def _failure(answer: Answer, shown: Mapping[str, VariedInput]) -> Iterator[str]:
         yield say("without")
     else:
         keys = keys_of(answer.asked.turned)
-        yield say("judged", target=f"{target:g}", judgement=judgement_text(answer, keys))
+        yield say(
+            "judged",
+            target=f"{target:g}",
+            judgement=judgement_text(answer.judgement, keys, answer.rows if answer.unsupported else 0),
+        )
 
 
-def judgement_text(answer: Answer, keys: str = "") -> str:
-    """What is said of a target in a word; ``keys`` are limitations that can turn the verdict."""
-    if answer.unsupported and answer.judgement == "open":
-        return say("unsupported", rows=answer.rows)
+def judgement_text(judgement: str, keys: str = "", rows: int = 0) -> str:
+    """What is said of a target in a word.
+
+    ``keys`` are limitations that can turn the verdict, ``rows`` those of data that do not support the target.
+    """
+    if rows and judgement == "open":
+        return say("unsupported", rows=rows)
     reached = say("pass-unless", keys=keys) if keys else say("pass")
     words = {"pass": reached, "fail": say("fail"), "open": say("undecided")}
-    return words[answer.judgement]
+    return words[judgement]
+
+
+def infinite(value: float | None) -> float:
+    """A number of a record, which has none for what is infinite."""
+    return math.inf if value is None else value
 
 
 def ratio_text(ratio: float) -> str:

@@ -125,7 +125,7 @@ def test_no_target_is_reached_that_the_rows_of_data_do_not_support(rows: int, ju
     assert answer.indices is not None
     assert answer.indices[1] > 2.0
     assert answer.judgement == judgement
-    text = judgement_text(answer)
+    text = judgement_text(answer.judgement, rows=answer.rows if answer.unsupported else 0)
     assert text == ("reached" if judgement == "pass" else
                     f"open: its probability is below one over the {rows} rows of data of an input")  # fmt: skip
 
@@ -134,4 +134,4 @@ def test_a_target_that_the_data_do_not_support_is_missed_all_the_same() -> None:
     answer = replace(only(asked(certain, target=3.8, source="basis")), rows=10)
 
     assert answer.judgement == "fail"
-    assert judgement_text(answer) == "missed"
+    assert judgement_text(answer.judgement, rows=answer.rows) == "missed"

@@ -28,10 +28,11 @@ from calc.study.vary.slip_models import BySurfaces, SlipRecipe, follow_slip, lar
 from calc.study.vary.study import _unconfirmed
 from calc.study.vary.surface_rounds import settled
 from calc.study.vary.vary_pages import _notes
-from calc.study.vary.vary_record import _answer as record_of
+from calc.study.vary.vary_record import answer_record
 from calc.study.vary.vary_run import Varied
 from calc.study.vary.vary_text import _section, share_text
 from tests.study.vary.known_states import together, varied
+from tests.study.vary.read_back import state_of
 from tests.study.vary.slip_project import slip_text
 from tests.study.vary.test_study import asked, only, study, table
 
@@ -292,22 +293,22 @@ def test_other_surfaces_are_followed_as_well(recipe: Recipe, key: str) -> None:
 
 
 def test_a_study_rests_on_the_surfaces_found_and_says_how_far_searches_differ() -> None:
-    answer = only(asked(Known2(1)), vary=table(points=256))
+    found = study(asked(Known2(1)), vary=table(points=256))
+    [answer] = found.answers
 
     surfaces = answer.asked.surfaces
     assert surfaces is not None
     assert answer.asked.model is surfaces.model
     assert answer.form is not None
     assert answer.form.index == pytest.approx(1.7, abs=1e-3)
-    words = " ".join(_notes(answer))
+    words = " ".join(_notes(state_of(found)))
     assert "1 slip surfaces in 1 stages, found by whole searches at" in words
     assert "a whole search finds at most 0.0 % more utilisation" in words
     assert "stages that reach 75 % of the largest" in words
     assert "over 0.2 % more than is known, in 5 rounds at most (project rules)" in words
-    found = study(asked(Known2(1)), vary=table(points=256))
     lines = " ".join(_section(Varied(None, table(), None, ()), found))  # type: ignore[arg-type]
     assert "by 1 known slip surfaces: whole searches at" in lines
-    known = record_of(found.answers[0])["known_surfaces"]
+    known = answer_record(found.answers[0], found)["known_surfaces"]
     assert known["stages"] == ["1"]
     assert known["search_has_more"] == pytest.approx(0.0, abs=1e-12)
     assert share_text(np.inf) == "∞"
@@ -321,8 +322,9 @@ def test_ranges_alone_rest_on_the_searches_at_their_ends() -> None:
     [answer] = found.answers
     assert answer.effects
     assert answer.probability is None
-    assert "(the project's values and the ends of the ranges), are evaluated" in " ".join(_notes(answer))
-    assert "stages that reach 75 % of the largest utilisation of a search (project rule)" in " ".join(_notes(answer))
+    words = " ".join(_notes(state_of(found)))
+    assert "(the project's values and the ends of the ranges), are evaluated" in words
+    assert "stages that reach 75 % of the largest utilisation of a search (project rule)" in words
     assert "known slip surfaces" not in " ".join(_section(Varied(None, table(ranged), None, ()), found))  # type: ignore[arg-type]
 
 

@@ -26,6 +26,7 @@ from calc.study.vary.vary_text import index_text, vary_text
 from tests.architecture.checkout import ROOT
 from tests.architecture.test_words import asked_by, looked_up
 from tests.study.vary.known_states import certain, circle, cliff, flat, linear, rare, steep, two_sides, unsolved
+from tests.study.vary.read_back import read_back, state_of
 
 NORMAL = [{"path": name, "distribution": "normal", "mean": 0, "sd": 1, "source": "invented"} for name in "ab"]
 
@@ -272,7 +273,7 @@ def test_the_record_has_every_number_and_is_json(varied: Varied) -> None:
 
 
 def test_the_pages_print_what_was_found(varied: Varied) -> None:
-    text = " ".join(text_of_pdf(vary_pages(varied)).split())
+    text = " ".join(text_of_pdf(vary_pages(read_back(varied))).split())
     answer = varied.sections[0].answers[0]
 
     assert "Sensitivity and reliability" in text
@@ -297,7 +298,8 @@ def test_the_pages_print_what_was_found(varied: Varied) -> None:
 def test_where_the_chain_was_run_is_said_of_no_other_place(
     chain_at: Literal["", "design point", "points"], sentence: str, varied: Varied
 ) -> None:
-    said = " ".join(_notes(replace(varied.sections[0].answers[0], chain_at=chain_at)))
+    [section] = varied.sections
+    said = " ".join(_notes(state_of(section, replace(section.answers[0], chain_at=chain_at))))
 
     assert sentence in said
     assert ("the chain itself" in said) == bool(sentence)
@@ -315,7 +317,7 @@ def test_a_study_that_rests_on_no_sampling_has_short_pages(design: Design, varie
     found = study(asked(linear), asked(never), vary=vary)
     made = Varied(design, vary, design, (found,))
 
-    text = text_of_pdf(vary_pages(made))
+    text = text_of_pdf(vary_pages(read_back(made)))
     assert "no solution" in text
     assert "−1 to 1" in text
     assert "no solution" in vary_text(made, 120)

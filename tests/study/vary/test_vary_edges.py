@@ -20,14 +20,15 @@ from calc.study.chunks import KeptChunks
 from calc.study.engines import Here
 from calc.study.vary.samples_file import _points, write_samples
 from calc.study.vary.study import Asked, Means, Studied
-from calc.study.vary.vary_figures import course_picture, scatter_picture
+from calc.study.vary.vary_figures import course_picture
 from calc.study.vary.vary_lines import calculation
-from calc.study.vary.vary_pages import _limits, _notes, _summary, vary_pages
+from calc.study.vary.vary_pages import _limits, _notes, _pair, _summary, vary_pages
 from calc.study.vary.vary_record import record
 from calc.study.vary.vary_run import Varied, turned_of, vary_run
 from calc.study.vary.vary_text import vary_text
 from tests.study.vary.known_states import certain, circle, linear, rare
-from tests.study.vary.test_study import NORMAL, asked, only, study, table
+from tests.study.vary.read_back import read_back, state_of
+from tests.study.vary.test_study import NORMAL, asked, study, table
 
 Designs = Callable[[str], Design]
 STATE = '\n[[vary.limit_state]]\nverdict = "unit_cell/settlement_total"\n'
@@ -109,7 +110,10 @@ def test_an_averaged_normal_input_has_its_reduced_variation_and_no_spread_of_log
     design = starter(AVERAGED + STATE)
     assert design.vary is not None
 
-    sheet = calculation(Varied(design, design.vary, design, ()), replace(study(asked(linear)), answers=()))
+    of = read_back(Varied(design, table(), design, (study(asked(linear)),)))
+    section = of.found.sections[0].model_copy(update={"limit_states": ()})
+
+    sheet = calculation(replace(of, vary=design.vary), section)
 
     ratio = 2.0 / 0.5
     reduction = math.sqrt((2 * ratio - 1 + math.exp(-2 * ratio)) / (2 * ratio**2))
@@ -122,26 +126,32 @@ def test_points_without_any_solution_have_no_scatter() -> None:
     [answer] = found.answers
     assert answer.sampled is not None
     unsolved = replace(answer, sampled=replace(answer.sampled, scatter=np.full(len(answer.sampled.scatter), np.inf)))
+    shown = {one.path: one for one in table().inputs}
 
-    assert scatter_picture(answer, found, "a", "a", 1.0) is not None
-    assert scatter_picture(unsolved, found, "a", "a", 1.0) is None
+    assert [figure["picture"] is not None for figure in _pair(state_of(found), shown)] == [True, True]
+    assert [figure["title"] for figure in _pair(state_of(found, unsolved), shown)] == [
+        "Probability of failure over the number of points"
+    ]
 
 
 def test_estimates_that_do_not_agree_say_so() -> None:
-    answer = only(asked(rare))
+    found = study(asked(rare))
+    [answer] = found.answers
     assert answer.subset is not None
     words = "Importance sampling and subset simulation do not agree"
 
-    assert words not in " ".join(_notes(answer))
-    assert words in " ".join(_notes(replace(answer, subset=replace(answer.subset, value=10 * answer.subset.value))))
-    assert words not in " ".join(_notes(only(asked(certain))))
+    differing = replace(answer, subset=replace(answer.subset, value=10 * answer.subset.value))
+
+    assert words not in " ".join(_notes(state_of(found)))
+    assert words in " ".join(_notes(state_of(found, differing)))
+    assert words not in " ".join(_notes(state_of(study(asked(certain)))))
 
 
 def test_limits_speak_of_the_record_where_something_is_evaluated_from_it(starter: Designs) -> None:
     design, vary = starter(AVERAGED + STATE), table()
 
     def limits(one: Asked) -> str:
-        return " ".join(_limits(Varied(design, vary, design, (study(one, vary=vary),))))
+        return " ".join(_limits(read_back(Varied(design, vary, design, (study(one, vary=vary),)))))
 
     assert "evaluated from the recorded steps" in limits(asked(linear))
     assert "recorded steps" not in limits(asked(linear, "of a search"))
@@ -170,7 +180,9 @@ def test_a_range_that_the_record_does_not_hold_has_its_bar_and_the_probability_s
     assert "layer.peat.thickness" in why
     said = f"effects of Morris of layer.peat.thickness (their bars are by the chain itself), because {why}"
     assert said in " ".join(vary_text(varied, 200).split())
-    assert "Elementary effects of layer.peat.thickness (their bars are by runs of" in " ".join(_notes(answer))
+    assert "Elementary effects of layer.peat.thickness (their bars are by runs of" in " ".join(
+        _notes(state_of(section))
+    )
 
 
 def test_samples_and_indices_leave_out_what_is_apart() -> None:
@@ -204,13 +216,12 @@ def test_replicates_that_end_where_the_course_begins_have_none(starter: Designs)
     """64 points in one go: fewer than a project file may ask for."""
     vary = table().model_copy(update={"points": 64, "replicates": 8})
     found = study(asked(certain), vary=vary)
-    [answer] = found.answers
     design = starter(AVERAGED + STATE)
 
-    assert course_picture(answer) is None
-    assert "replicates of 64 points are too short to tell" in " ".join(_notes(answer))
-    assert vary_pages(Varied(design, vary, design, (found,))).startswith(b"%PDF")
-    assert course_picture(only(asked(certain))) is not None
+    assert course_picture(state_of(found)) is None
+    assert "replicates of 64 points are too short to tell" in " ".join(_notes(state_of(found)))
+    assert vary_pages(read_back(Varied(design, vary, design, (found,)))).startswith(b"%PDF")
+    assert course_picture(state_of(study(asked(certain)))) is not None
 
 
 def test_limitations_that_can_turn_the_verdict_stand_beside_it_and_qualify_the_target(starter: Designs) -> None:
@@ -230,13 +241,14 @@ def test_limitations_that_can_turn_the_verdict_stand_beside_it_and_qualify_the_t
     assert "target β 1: reached, unless a limitation turns the verdict (toe-water-low)" in text
     assert "limitation toe-water-low can turn it: The lowest level is in no stage." in text
     assert "Caution: c = 9 in the project lies outside." in text
-    assert _summary(answer)["partial"] == "0.800, pass (DA1-1); limitations can turn it: toe-water-low"
-    assert "reached, unless a limitation turns the verdict (see beside)" in _summary(answer)["target"]
-    assert f"does not include it: {water.text} (project file)" in " ".join(_notes(answer))
+    shown = state_of(found)
+    assert _summary(shown)["partial"] == "0.800, pass (DA1-1); limitations can turn it: toe-water-low"
+    assert "reached, unless a limitation turns the verdict (see beside)" in _summary(shown)["target"]
+    assert f"does not include it: {water.text} (project file)" in " ".join(_notes(shown))
     assert state["limitations"] == [{"key": water.key, "text": water.text, "source": water.source}]
     assert (state["target"]["judgement"], state["target"]["unless"]) == ("pass", ["toe-water-low"])
     assert section["outside"] == ["c = 9 in the project lies outside."]
-    assert _summary(only(one))["target"] == "1: reached"
+    assert _summary(state_of(study(one)))["target"] == "1: reached"
 
 
 def test_a_second_run_takes_ends_effects_and_shares_from_the_first(tmp_path: Path) -> None:
