@@ -3,6 +3,7 @@
 The mass slides to the right: an inclination is positive where the base falls to the right.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -132,12 +133,14 @@ def _between(share: Floats, count: int) -> NDArray[np.bool_]:
     return (share * count > CLOSE) & (share * count < count - CLOSE)
 
 
-def slices_of_each(share: Floats, count: int) -> Ints:
-    """How many slices each line with places at these shares of it (places, lines) gets by itself.
+def alike_lines(share: Floats, count: int) -> Iterator[NDArray[np.bool_]]:
+    """Lines by the number of their slices, so that none is cut otherwise for what stands beside it.
 
-    Lines with as many can be cut together.
+    ``share`` are the jumps and bends as shares of each line (places, lines).
     """
-    return np.asarray(np.maximum(2 * (_between(share, count).sum(axis=0) + 1), count))
+    slices = np.maximum(2 * (_between(share, count).sum(axis=0) + 1), count)
+    for number in np.unique(slices):
+        yield slices == number
 
 
 def _nearest_faces(steps: Floats, count: int) -> Ints:

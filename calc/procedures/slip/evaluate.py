@@ -10,10 +10,10 @@ import numpy as np
 from calc.procedures.slip import complete, solve
 from calc.procedures.slip.base import (
     Base,
+    alike_lines,
     arcs_of,
     shares_of_places,
     slices_of_circles,
-    slices_of_each,
     slices_of_lines,
 )  # fmt: skip
 from calc.procedures.slip.base_stress import Parts, parts_of
@@ -195,19 +195,9 @@ def cut_circles(ground: Ground, circles: tuple[Floats, Floats, Floats], wish: Wi
     arcs = arcs_of(ground, x[good], y[good], r[good], ends.at(good))
     bases = tuple(
         (alike, slices_of_circles(ground, x[alike], y[alike], r[alike], ends.at(alike), wish.slices, arcs.at(chosen)))
-        for chosen in _alike(arcs.share, wish.slices) for alike in [good[chosen]]
+        for chosen in alike_lines(arcs.share, wish.slices) for alike in [good[chosen]]
     )  # fmt: skip
     return CutCircles(none, lane, ends, reason, bases)
-
-
-def _alike(share: Floats, count: int) -> Iterator[Bools]:
-    """Lines by the number of their slices, so that none is cut otherwise for what stands beside it.
-
-    ``share`` are the jumps and bends as shares of each line (any, lines).
-    """
-    slices = slices_of_each(share, count)
-    for number in np.unique(slices):
-        yield slices == number
 
 
 def _decisive_stretches(lane: Ints, factor: Floats, reason: Ints, ends: Ends) -> Ints:
@@ -225,7 +215,7 @@ def factors_of_lines(ground: Ground, px: Floats, py: Floats, wish: Wish, interfa
     factors = Factors.none(total)
     for block in blocks(total, wish.slices):
         shares = shares_of_places(ground, px[:, block], py[:, block])
-        for chosen in _alike(shares, wish.slices):
+        for chosen in alike_lines(shares, wish.slices):
             alike = np.arange(total)[block][chosen]
             lines = lines_of_corners(ground, bonds, px[:, alike], py[:, alike], wish, interface, shares[:, chosen])
             result, factors.reason[alike] = solve_lines(ground, lines, wish)
