@@ -3,6 +3,7 @@
 from numpy import maximum, minimum
 
 from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare
 from calc.engine.symbols import declare as _
 
 _("H_st", "H_{st}", "m", 3, "height of fill and working platform over the ground in this stage")
@@ -45,6 +46,19 @@ _("A_B1l", "A_{B1,l}", "m^2", 3, "area of the left berm beside the side slope, w
 _("A_B1r", "A_{B1,r}", "m^2", 3, "area of the right berm beside the side slope, without its lower berm")
 _("A_B2l", "A_{B2,l}", "m^2", 3, "area of the lower berm on the left beside the slope above it")
 _("A_B2r", "A_{B2,r}", "m^2", 3, "area of the lower berm on the right beside the slope above it")
+for _step in range(3, 7):
+    for _end, _side in (("l", "left"), ("r", "right")):
+        _at, _of = f"{_step}{_end}", f"step {_step} of the berm on the {_side}"
+        declare(f"h_B{_at}", f"h_{{B{_step},{_end}}}", "m", 3, f"height of {_of} above platform or ground")
+        declare(f"b_B{_at}", f"b_{{B{_step},{_end}}}", "m", 3, f"width of the top of {_of}")
+        declare(f"n_B{_at}", f"n_{{B{_step},{_end}}}", "-", 2, f"run of the slope of {_of}")
+        declare(f"z_B{_at}", f"z_{{B{_step},{_end}}}", "m", 3, f"level of the top of {_of}")
+        declare(f"x_k{_at}", f"x_{{k{_step},{_end}}}", "m", 3, f"place where the top of {_of} meets the slope above it")
+        declare(f"x_o{_at}", f"x_{{o{_step},{_end}}}", "m", 3, f"place of the outer edge of {_of}")
+        declare(f"x_u{_at}", f"x_{{u{_step},{_end}}}", "m", 3, f"place of the toe of {_of}")
+        declare(f"A_B{_at}", f"A_{{B{_step},{_end}}}", "m^2", 3, f"area of {_of} beside the slope above it")
+        declare(f"A_Bs{_at}", f"A_{{B≤{_step - 1},{_end}}}", "m^2", 3,
+                f"area of the berm on the {_side} down to its step {_step - 1}, beside the side slope")  # fmt: skip
 _("h_B", "h_B", "m", 3, "height of the berm above platform or ground")
 _("i_B", "i_B", "-", 0, "the berm is there at the end of this stage (1) or not (0)")
 

@@ -3,6 +3,7 @@
 from numpy import maximum, minimum, pi, where
 
 from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare
 from calc.engine.symbols import declare as _
 
 _("L_sec", "L_{sec}", "m", 1, "length of the section along the embankment")
@@ -49,6 +50,13 @@ _("V_B2l", "V_{B2,l}", "m^3", 0, "volume of the lower berm on the left above the
 _("V_B2r", "V_{B2,r}", "m^3", 0, "volume of the lower berm on the right above the platform")
 _("V_z2l", "V_{z2,l}", "m^3", 0, "volume of the zone within the lower berm on the left")
 _("V_z2r", "V_{z2,r}", "m^3", 0, "volume of the zone within the lower berm on the right")
+for _step in range(3, 7):
+    for _end, _side in (("l", "left"), ("r", "right")):
+        _at, _of = f"{_step}{_end}", f"step {_step} of the berm on the {_side}"
+        declare(f"V_B{_at}", f"V_{{B{_step},{_end}}}", "m^3", 0, f"volume of {_of} above the platform")
+        declare(f"V_z{_at}", f"V_{{z{_step},{_end}}}", "m^3", 0, f"volume of the zone within {_of}")
+        declare(f"V_Bs{_at}", f"V_{{B≤{_step - 1},{_end}}}", "m^3", 0,
+                f"volume of the berm on the {_side} down to its step {_step - 1}, above the platform")  # fmt: skip
 _("V_zb", "V_{z,b}", "m^3", 0, "volume of the zone within a berm")
 _("V_zl", "V_{z,l}", "m^3", 0, "volume of the zone within the left berm")
 _("V_zr", "V_{z,r}", "m^3", 0, "volume of the zone within the right berm")

@@ -5,8 +5,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from calc.chain import CHAPTERS
 from calc.procedures.cell import BLOCK, solve_cell
 from tests.benchmarks.cell_solver import bare_newton, cases
+from tests.benchmarks.chapters import seconds_of_chapters
 from tests.benchmarks.method_gap import gaps, usual_inputs
 from tests.procedures.chains import solver_inputs
 
@@ -28,3 +30,10 @@ def test_spread_of_the_method_gap_unchanged(J: float) -> None:
     line = f"| {J:.0f} | " + " | ".join(f"{one:+.3f}" for one in np.percentile(gap, [0, 5, 25, 50, 75, 95, 100])) + " |"
 
     assert line in DOCUMENT.read_text(encoding="utf-8")
+
+
+def test_every_chapter_is_timed() -> None:
+    found = seconds_of_chapters(DOCUMENT.parents[1] / "projects" / "weak-sleeve")
+
+    assert list(found) == [chapter.key for chapter in CHAPTERS]
+    assert min(found.values()) >= 0

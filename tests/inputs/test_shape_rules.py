@@ -84,6 +84,59 @@ def test_lower_berm_beside_a_berm_of_no_height_is_refused(refused: Refused) -> N
     ]
 
 
+FURTHER = """[[embankment.berm_right.further]]
+width = "3 m"
+height = "{}"
+slope = "1:{}"
+
+"""
+
+
+@pytest.mark.parametrize(
+    ("tables", "text"),
+    [
+        (
+            (FURTHER.format("0.4 m", "3"),),
+            "further: must be left out without a lower berm, below which they stand, got a list",
+        ),
+        (
+            (LOWER, FURTHER.format("0.8 m", "3")),
+            'further[1].height: must be below the berm above it (0.8 m), got "0.8 m"',
+        ),
+        (
+            (LOWER, FURTHER.format("0.4 m", "3"), FURTHER.format("0.2 m", "2.5")),
+            'further[2].slope: must not be steeper than the slope of the berm above it (1:3), got "1:2.5"',
+        ),
+        (
+            (LOWER, FURTHER.format("0 m", "3"), FURTHER.format("0.2 m", "3")),
+            'further[2].height: must be below the berm above it (0 m), got "0.2 m"',
+        ),
+    ],
+)
+def test_further_step_that_does_not_fit_is_refused(refused: Refused, tables: tuple[str, ...], text: str) -> None:
+    lines = refused(berm("Stage 1", ("\n\n", "\n\n" + "".join(tables))))
+
+    assert [line.split(": ", 1)[1] for line in lines] == [f"embankment.berm_right.{text}"]
+
+
+def test_more_steps_than_symbols_are_refused(refused: Refused) -> None:
+    tables = [FURTHER.format(f"0.{7 - k} m", "3") for k in range(5)]
+    lines = refused(berm("Stage 1", ("\n\n", "\n\n" + "".join((LOWER, *tables)))))
+
+    assert len(lines) == 1
+    assert "embankment.berm_right.further: must" in lines[0]
+
+
+def test_steps_end_where_one_has_no_height(read: Callable[..., Design]) -> None:
+    given = read(berm("Stage 1", ("\n\n", "\n\n" + LOWER + FURTHER.format("0.4 m", "3") + FURTHER.format("0 m", "3"))))
+    fill = given.sections[0].embankment
+
+    assert [step.height for step in fill.berms["right"].steps] == [1.5, 0.8, 0.4]
+    assert [fill.path_of_step("right", k) for k in range(3)] == [
+        "embankment.berm_right", "embankment.berm_right.lower", "embankment.berm_right.further.0",
+    ]  # fmt: skip
+
+
 def test_toe_lies_beyond_both_berms(read: Callable[..., Design]) -> None:
     """6 m and 4 m, and 1 of run on 0.8 m + 0.3 m of platform that the lower slope is flatter by."""
     given = read(berm("Stage 1", ("\n\n", f"\n\n{LOWER}"))).sections[0].embankment.berms["right"]

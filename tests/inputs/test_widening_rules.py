@@ -8,8 +8,8 @@ import pytest
 from calc.inputs import Design, InputErrors, read_design
 from calc.inputs.tables.neighbours import Neighbours
 from calc.inputs.tables.widening import not_with_old_bank
+from tests.first_section import quay_road
 
-FOLDER = Path(__file__).parents[2] / "projects" / "quay-road"
 Refused = Callable[..., list[str]]
 BERM = '{ width = "3 m", height = "1 m", slope = "1:2", stage = "Fill" }'
 ZONE = """zone = [{ key = "slope", x_left = "5 m", x_right = "9 m", pattern = "square", spacing = "1.9 m" }]
@@ -27,7 +27,7 @@ def read(tmp_path: Path) -> Callable[..., Design]:
     """Read the example after changes, each the replacement of a text that is there."""
 
     def changed(*changes: tuple[str, str]) -> Design:
-        text = (FOLDER / "project.toml").read_text(encoding="utf-8")
+        text = quay_road()
         for old, new in changes:
             assert old in text, old
             text = text.replace(old, new)
@@ -182,7 +182,7 @@ def test_what_does_not_fit_the_old_bank_is_refused(refused: Refused, old: str, n
 
 
 def test_indices_without_a_widening_are_read_by_nobody(refused: Refused, read: Callable[..., Design]) -> None:
-    text = (FOLDER / "project.toml").read_text(encoding="utf-8")
+    text = quay_road()
     table = text[text.index("[widening]") : text.index("[traffic]")]
     must = "must be left out without [widening], which alone reads it"
 

@@ -19,11 +19,11 @@ from calc.package.pages import Pages
 from calc.package.questions import BESIDE, FACTS, QUESTIONS, Compared, Line, Required
 from calc.package.summary import fitting, summary
 from calc.package.supports import ASSUMPTIONS, Support
+from tests.first_section import valley_edge
 from tests.packages.conftest import Made
 from tests.packages.reading import html_of, page_texts
 from tests.packages.scenario import alone, write_project
 
-VALLEY = Path(__file__).parents[2] / "projects" / "valley-edge"
 VERDICTS = [Path(__file__).parents[2] / "docs" / "verdicts.md"]
 LONG = "a verification with a name that is rather longer than what the table of a page likes to hold on one line"
 REASON = "The reason for which it is left open takes several lines; it names what is missing and who has it. " * 2
@@ -117,7 +117,8 @@ def test_answer_of_a_section_is_its_worst_verification(package: Made) -> None:
 
 def test_positions_claim_no_more_than_was_looked_for(tmp_path: Path) -> None:
     """Slip surfaces are searched in the section alone; a toe has no design and no settlement of its own."""
-    design = read_design(VALLEY)
+    (tmp_path / "project.toml").write_text(valley_edge(), encoding="utf-8")
+    design = read_design(tmp_path)
     parts = []
     for section in design.sections:
         sheet = Sheet(section=section.key, key="stability", title="Global stability")

@@ -85,7 +85,7 @@ class _Cells(HTMLParser):
         if tag == "table":
             self._lines = kinds[:1] in (["lines"], ["short"])
         part = ""
-        if tag == "h2" or "heads" in kinds:
+        if tag == "h2" or "heads" in kinds or (self._lines and tag == "thead"):
             part = "chapter" if tag == "h2" else "cell"
             self.cells.append((part if tag == "h2" else "heads", "", []))
         elif self._lines and tag == "td" and kinds and kinds[0] in CELLS:

@@ -115,14 +115,16 @@ def named(chapter: str) -> Iterator[str]:
 
 
 def _limits(rows: Rows) -> str:
-    known = {f"{path}{'[]' if many else ''}.{key}": info for path, many, _, key, info in _fields()}
+    fields = {f"{path}{'[]' if many else ''}.{key}": info for path, many, _, key, info in _fields()}
+    known = {path.replace("[]", ""): info for path, info in fields.items()}
     asked = {path for chapter in rows.values() for row in chapter.values() for path in row.limit.split(", ") if path}
-    asked |= {path for path in known if path.startswith("basis.limits.")}
+    asked |= {path for path in fields if path.startswith("basis.limits.")}
     text = "## Limits\n\nWhere a limit that may be left out is not given, its verdict is *not required*.\n\n"
     text += "| field | unit or form | may be left out | meaning |\n|---|---|---|---|\n"
     for path in sorted(asked):
-        kind, optional = scalar_of(known[path]), "" if known[path].is_required() else "yes"
-        text += f"| `{path}` | {_form(kind) if kind else ''} | {optional} | {known[path].description} |\n"
+        info = known[path.replace("[]", "")]  # a table within a list has no sign of its own that it is in one
+        kind, optional = scalar_of(info), "" if info.is_required() else "yes"
+        text += f"| `{path}` | {_form(kind) if kind else ''} | {optional} | {info.description} |\n"
     return text
 
 

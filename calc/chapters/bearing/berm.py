@@ -10,6 +10,7 @@ from calc.chapters.bearing.loads import stages_at_rest, strength
 from calc.chapters.bearing.soft import growing
 from calc.chapters.bearing.wedge import driving, without_columns
 from calc.chapters.bearing.wedge_reach import holds
+from calc.chapters.shared.berms import STEPS
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.geometry import BERMS
 from calc.chapters.shared.soft_ground import Side
@@ -22,6 +23,7 @@ from calc.formulas.places import height_of_berm
 from calc.formulas.squeezing import width_of_berm
 from calc.formulas.stage_pressure import embankment_pressure, pressure_of_plant
 from calc.inputs import Section
+from calc.inputs.tables.embankment import MOST_STEPS
 
 say = words_of(__name__)
 
@@ -29,26 +31,28 @@ NOT_YET = say("not-yet")
 
 
 class Part(NamedTuple):
-    """A berm or its lower berm: before its keys, in its symbols and its path, its place and its titles."""
+    """A berm or a lower step of it: before its keys, its place from the bank outwards, its titles."""
 
     before: str
-    number: str
-    path: str
     place: int
     bearing: str
     extrusion: str
 
 
-OWN = Part("", "", "", 0, say("bearing"), say("extrusion"))
-LOWER = Part("lower_", "2", ".lower", 1, say("bearing-lower"), say("extrusion-lower"))
+OWN = Part("", 0, say("bearing"), say("extrusion"))
+LOWER = Part("lower_", 1, say("bearing-lower"), say("extrusion-lower"))
+FURTHER = tuple(
+    Part(f"step_{k + 1}_", k, say("bearing-step", number=str(k + 1)), say("extrusion-step", number=str(k + 1)))
+    for k in range(2, MOST_STEPS)
+)
 
 
 def berm(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> None:
-    """Bearing of the soft ground under the berm, and its extrusion under the slope of the berm; under a lower one too.
+    """Bearing of the soft ground under the berm, and its extrusion under the slope of the berm; under lower ones too.
 
-    No berm counts for another: each is verified as if its slope went down to the ground.
+    No step counts for another: each is verified as if its slope went down to the ground.
     """
-    for part in (OWN, LOWER)[: len(side.berm.steps) if side.berm else 0]:
+    for part in (OWN, LOWER, *FURTHER)[: len(side.berm.steps) if side.berm else 0]:
         _verify(sheet, section, done, side, part)
     if side.berm is not None:
         sheet.limitation("berm", say("limitation-berm"), "project rule ◇")
@@ -76,7 +80,7 @@ def _berm(
     places = done["columns"].scopes[BERMS]
     there = places[f"i_B{side.end}"]
     scope.take("i_B", there.without(there.array < 1, NOT_YET))
-    scope.take("h_B", places[f"h_B{part.number}{side.end}"])
+    scope.take("h_B", places[f"h_B{STEPS[side.end][part.place]}"])
     if "gamma_Ex" in scope:
         scope(factored_unit_weight, gamma_E="gamma_Ex")
     else:
@@ -86,13 +90,14 @@ def _berm(
     scope(pressure_of_plant)
     strength(scope, gain=False)
     assert side.berm is not None  # noqa: S101 - asked before
-    given_of_section(scope, "n_S", section, f"{side.berm_path}{part.path}.slope", side.berm.steps[part.place].slope)
+    path = section.embankment.path_of_step(side.berm_side, part.place)
+    given_of_section(scope, "n_S", section, f"{path}.slope", side.berm.steps[part.place].slope)
     return scope
 
 
 def _bearing(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, part: Part) -> Scope:
     scope = _berm(sheet, section, done, side, part, "berm_bearing", part.bearing)
-    scope.take("b_B", done["columns"].scopes[BERMS][f"b_B{part.number}{side.end}"])
+    scope.take("b_B", done["columns"].scopes[BERMS][f"b_B{STEPS[side.end][part.place]}"])
     scope(edge_pressure, H_e="H_q", p_cr="p_np")
     scope(width_of_berm)
     growing(scope, "B_B", "c_u0e", "q_u")

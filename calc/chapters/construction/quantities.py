@@ -4,6 +4,7 @@ from math import isfinite
 
 import numpy as np
 
+from calc.chapters.shared.berms import STEPS
 from calc.chapters.shared.column_zones import ZONE as BORDERS
 from calc.chapters.shared.column_zones import by_grid, strips_of_grid, zone_sheets
 from calc.chapters.shared.frame import given_of_section, origin_of
@@ -50,6 +51,7 @@ from calc.formulas.quantities import (
 from calc.formulas.squeezing import slope_length
 from calc.inputs import Section
 from calc.inputs.tables.construction import Construction, Quantities
+from calc.inputs.tables.embankment import SIDES
 from calc.inputs.tables.section import ZONE
 
 say = words_of(__name__)
@@ -192,11 +194,12 @@ def _zones(sheet: Sheet, section: Section, common: Scope, done: dict[str, Sheet]
     parts = [_between_ends(scope, section) if section.embankment.is_cored else scope(zone_volume, b_crest=width)]
     reach: dict[str, Array] = {}  # which zones reach the side slope, and into the berm beside it
     for end, berm in ((side[0], berm) for side, berm in section.embankment.berms.items()):
-        steps = (("", "n_S", f"V_z{end}"), ("2", "n_B", f"V_z2{end}"))
-        for number, beside, volume in steps[: len(berm.steps)]:
-            symbols = {f"{name}r": common[f"{name}{number}{end}"] for name in ("b_B", "h_B", "n_B")}
-            parts.append(scope(zone_volume_in_berm, V_zb=volume, n_Sr=common[f"{beside}{end}"], **symbols))
-            reach[volume] = _reaches(section, end)
+        beside = f"n_S{end}"
+        for at in STEPS[end][: len(berm.steps)]:
+            symbols = {f"{name}r": common[f"{name}{at}"] for name in ("b_B", "h_B", "n_B")}
+            volume = f"V_z{at}"
+            parts.append(scope(zone_volume_in_berm, V_zb=volume, n_Sr=common[beside], **symbols))
+            beside, reach[volume] = f"n_B{at}", _reaches(section, end)
     total = sum(part.array * reach.get(part.symbol, 1.0) for part in parts)
     ends_before = any(not reaches.all() for reaches in reach.values())
     scope.reading("V_z", total, ["zone"], title=say("reading-v-z-title"), inputs=parts,
@@ -233,20 +236,25 @@ def _between_ends(scope: Scope, section: Section) -> Value:
 
 def _berms(scope: Scope, section: Section) -> None:
     """Fill of the berms above the platform."""
-    for side, path in (("l", "embankment.berm_left"), ("r", "embankment.berm_right")):
-        berm = section.embankment.berms.get("left" if side == "l" else "right")
+    for side in SIDES:
+        end, berm = side[0], section.embankment.berms.get(side)
         if berm is None:
-            scope.given(f"V_B{side}", 0.0, origin=Origin("project rule", text=say("rule-no-berm")))
+            scope.given(f"V_B{end}", 0.0, origin=Origin("project rule", text=say("rule-no-berm")))
             continue
-        volumes = {"": f"V_B{side}"} if len(berm.steps) == 1 else {"": f"V_B1{side}", "2": f"V_B2{side}"}
-        for step, (number, volume) in zip(berm.steps, volumes.items(), strict=True):
-            own = {f"{name}r": f"{name}{number}{side}" for name in ("h_B", "b_B", "n_B")}
-            below = f"{path}.lower" if number else path
+        last, whole, above = len(berm.steps), f"V_B{end}", f"n_S{end}"
+        volumes = [whole] if last == 1 else [f"V_B1{end}", *(f"V_B{at}" for at in STEPS[end][1:last])]
+        for place, (step, volume) in enumerate(zip(berm.steps, volumes, strict=True)):
+            own = {f"{name}r": f"{name}{STEPS[end][place]}" for name in ("h_B", "b_B", "n_B")}
+            path = section.embankment.path_of_step(side, place)
             for name, field in zip(own.values(), ("height", "width", "slope"), strict=True):
-                given_of_section(scope, name, section, f"{below}.{field}", getattr(step, field))
-            scope(berm_volume, V_Br=volume, n_Sr=f"n_B{side}" if number else f"n_S{side}", **own)
-        if len(volumes) > 1:
-            scope(volume_of_both_berms, V_Br=f"V_B{side}", V_B1r=volumes[""], V_B2r=volumes["2"])
+                given_of_section(scope, name, section, f"{path}.{field}", getattr(step, field))
+            scope(berm_volume, V_Br=volume, n_Sr=above, **own)
+            above = own["n_Br"]
+        so_far = volumes[0]
+        for number, more in enumerate(volumes[1:], 2):
+            with_it = whole if number == last else f"V_Bs{STEPS[end][number]}"
+            scope(volume_of_both_berms, V_Br=with_it, V_B1r=so_far, V_B2r=more)
+            so_far = with_it
     scope(volume_below_falling_crest if section.embankment.lower else volume_with_berms)
 
 

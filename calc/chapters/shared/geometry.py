@@ -5,7 +5,7 @@ from math import ceil
 
 import numpy as np
 
-from calc.chapters.shared.berms import BERM_PLACES, record_berm
+from calc.chapters.shared.berms import BERM_PLACES, STEPS, record_berm
 from calc.chapters.shared.frame import given_of_section, given_of_stages
 from calc.chapters.shared.sloping_layers import ACROSS, levels_across, thickness_across
 from calc.chapters.shared.zones import record_zones
@@ -42,7 +42,7 @@ Place = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Berm:
-    """A berm by its toe, its outer edge and where its top meets the slope above it, in m; beside it a lower one.
+    """A step of a berm by toe, outer edge and where its top meets the slope above it, in m; beside it the lower one.
 
     With a lower one its toe lies within that.
     """
@@ -54,8 +54,8 @@ class Berm:
 
     @property
     def steps(self) -> tuple["Berm", ...]:
-        """The berm itself and the lower one, from the bank outwards."""
-        return (self,) if self.lower is None else (self, self.lower)
+        """The berm itself and the lower ones, from the bank outwards."""
+        return (self,) if self.lower is None else (self, *self.lower.steps)
 
     @property
     def corners(self) -> tuple[Place, ...]:
@@ -283,7 +283,7 @@ def lower_height(columns: Sheet) -> Value:
 
 def outer_toe(scope: Scope, end: str) -> str:
     """Symbol of the toe of the outermost berm, or of the side slope without one; ``end`` is "l" or "r"."""
-    known = (f"{name}{end}" for name in ("x_u2", "x_u") if f"{name}{end}" in scope.values)
+    known = (name for at in STEPS[end][::-1] if (name := f"x_u{at}") in scope.values)
     return next(known, f"x_t{end}")
 
 
@@ -291,7 +291,7 @@ def berm_places(columns: Sheet) -> list[Value]:
     """What the berms are made of, none without berms."""
     scope, ends = columns.scopes[PLACES], [end for end in "lr" if f"x_u{end}" in columns.scopes[PLACES].values]
     there = [columns.scopes[BERMS][f"i_B{end}"] for end in ends]
-    steps = [*ends, *(f"2{end}" for end in ends if f"x_u2{end}" in scope.values)]
+    steps = [at for one in zip(*STEPS.values(), strict=True) for at in one if f"x_u{at}" in scope.values]
     return [*there, *(scope[f"{name}{step}"] for step in steps for name in BERM_PLACES)]
 
 
@@ -354,8 +354,8 @@ def _berm_at(columns: Sheet, end: str, stage: str) -> Berm | None:
     if f"x_u{end}" not in scope.values or not columns.scopes[BERMS][f"i_B{end}"].number({"stage": stage}):
         return None
     ground, lower = float(place_of(columns, "z_g").array), None
-    for step in (f"2{end}", end):
-        if f"x_u{step}" in scope.values:
-            toe, edge, inner, top = (float(scope[f"{name}{step}"].array) for name in BERM_PLACES)
+    for at in STEPS[end][::-1]:
+        if f"x_u{at}" in scope.values:
+            toe, edge, inner, top = (float(scope[f"{name}{at}"].array) for name in BERM_PLACES)
             lower = Berm((toe, ground), (edge, top), (inner, top), lower)
     return lower

@@ -1,5 +1,6 @@
 """Positions across: which verdicts are found there, and what a section reads of its own positions."""
 
+import re
 from collections.abc import Callable, Sequence
 
 import numpy as np
@@ -30,6 +31,7 @@ MORE_AT_TOES = (
     "field_for_load", "berm_bearing", "berm_extrusion", "lower_berm_bearing", "lower_berm_extrusion", "strength_gain",
 )  # fmt: skip
 """Single verdicts that do, or do not, by their keys without the side."""
+OF_A_STEP = re.compile(r"^step_\d_")  # a further step of a berm counts where the berm does
 ELSEWHERE = ("construction", "monitoring", "ground_model")
 NOT_RUN = {
     True: (*ELSEWHERE, "thrust", "load_transfer", "reinforcement", "filters", "alignment"),
@@ -63,7 +65,7 @@ def _counts(chapter: str, key: str, position: Position) -> bool:
         return False
     key = key.replace(f"_{position.side}", "")
     if position.toe:
-        return chapter in AT_TOES or key in MORE_AT_TOES
+        return chapter in AT_TOES or OF_A_STEP.sub("", key) in MORE_AT_TOES
     return (chapter in AT_EDGES and key not in NOT_AT_EDGES) or key in MORE_AT_EDGES
 
 

@@ -64,9 +64,9 @@ class Side:
         return RIGHT if self.end == "r" else LEFT
 
     @property
-    def berm_path(self) -> str:
-        """Path of its berm in the project file."""
-        return f"embankment.berm_{'left' if self.end == 'l' else 'right'}"
+    def berm_side(self) -> str:
+        """The side whose berm counts."""
+        return "left" if self.end == "l" else "right"
 
 
 def sides(section: Section, *, layers: bool = False) -> tuple[Side, ...]:

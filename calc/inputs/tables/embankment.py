@@ -1,5 +1,6 @@
 """The tables [embankment] and [platform]: what rests on the ground."""
 
+from itertools import takewhile
 from math import inf, isfinite
 from typing import Annotated
 
@@ -16,11 +17,14 @@ from calc.inputs.reading.kinds import (
     UnitWeight,
     field,
 )
+from calc.inputs.reading.locate import Path
 from calc.inputs.reading.texts import OneOf
 from calc.inputs.tables.rig import Rig
 
 SIDES = ("left", "right")
 """Of the embankment, in the direction of chainage."""
+MOST_STEPS = 6
+"""Of a berm, the berm itself counted; symbols are declared for so many."""
 
 
 class LowerBerm(Table):
@@ -33,6 +37,20 @@ class LowerBerm(Table):
         "Height of its top above the working platform (or ground), lower than the berm above it. 0 is no lower berm.",
         "0.8 m",
         usual=("0.3 m", "5 m"),
+    )
+    slope: Gradient = field("Its outer slope, vertical:horizontal, no steeper than the slope above it.", "1:3")
+
+
+class FurtherStep(Table):
+    """A further step beside the slope of the one above it; it comes with the berm."""
+
+    width: Length = field(
+        "Width of its top, from the slope above it to its outer edge.", "3.0 m", usual=("1 m", "30 m")
+    )
+    height: LengthOrNone = field(
+        "Height of its top above the working platform (or ground), lower than the step above it. 0 is none.",
+        "0.4 m",
+        usual=("0.2 m", "5 m"),
     )
     slope: Gradient = field("Its outer slope, vertical:horizontal, no steeper than the slope above it.", "1:3")
 
@@ -56,11 +74,23 @@ class Berm(Table):
     lower: LowerBerm | None = field(
         "A second step beside its slope, there from the same stage on.", "[embankment.berm_left.lower]", default=None
     )
+    further: tuple[FurtherStep, ...] = field(
+        "Further steps beside the slope of the lower berm, from there outwards, there from the same stage on.",
+        "[[embankment.berm_left.further]]",
+        default=(),
+        max_length=MOST_STEPS - 2,
+    )
 
     @property
-    def steps(self) -> tuple["Berm | LowerBerm", ...]:
-        """The berm itself and the lower one, from the bank outwards; a lower one without height is none."""
-        return (self,) if self.lower is None or not self.lower.height else (self, self.lower)
+    def lower_steps(self) -> tuple[tuple[Path, "LowerBerm | FurtherStep"], ...]:
+        """Path within the table and values of every step below the berm itself, from the bank outwards."""
+        lower = () if self.lower is None else ((("lower",), self.lower),)
+        return *lower, *((("further", k), step) for k, step in enumerate(self.further))
+
+    @property
+    def steps(self) -> tuple["Berm | LowerBerm | FurtherStep", ...]:
+        """The berm itself and the lower ones, from the bank outwards; one without height is none."""
+        return self, *takewhile(lambda step: step.height > 0, (step for _, step in self.lower_steps))
 
     def out(self, run: float, base: float) -> float:
         """How far its toe lies beyond that of the side slope of this run, on a platform as thick as ``base``."""
@@ -149,6 +179,11 @@ class Embankment(Table):
     def path_of_height(self, side: str) -> str:
         """Where the height at the crest edge of a side stands in the file."""
         return "embankment.height" if getattr(self, f"height_{side}") is None else f"embankment.height_{side}"
+
+    def path_of_step(self, side: str, place: int) -> str:
+        """Where a step of a berm stands in the file; 0 is the berm itself."""
+        berm, path = self.berms[side], ("embankment", f"berm_{side}")
+        return ".".join(map(str, (*path, *(berm.lower_steps[place - 1][0] if place else ()))))
 
     @property
     def lower(self) -> str:

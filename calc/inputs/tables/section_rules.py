@@ -173,16 +173,23 @@ def berms(embankment: Embankment, stages: tuple[Stage, ...]) -> Problems:
 
 
 def lower_berms(embankment: Embankment) -> Problems:
-    """A lower berm lies below the berm that it stands beside, and is no steeper."""
+    """A lower berm, or a further step, lies below what it stands beside, and is no steeper."""
     for side in SIDES:
         berm = getattr(embankment, f"berm_{side}")
-        if berm is None or berm.lower is None:
+        if berm is None:
             continue
-        path = ("embankment", f"berm_{side}", "lower")
-        if berm.lower.slope < berm.slope:
-            yield Problem((*path, "slope"), f"not be steeper than the slope of the berm above it (1:{berm.slope:g})")
-        if berm.lower.height and not above(berm.height, berm.lower.height):
-            yield Problem((*path, "height"), f"be below the berm above it ({berm.height:g} m)")
+        table = ("embankment", f"berm_{side}")
+        if berm.further and berm.lower is None:
+            yield Problem((*table, "further"), "be left out without a lower berm, below which they stand", "a list")
+            continue
+        over = berm
+        for path, step in berm.lower_steps:
+            if step.slope < over.slope:
+                must = f"not be steeper than the slope of the berm above it (1:{over.slope:g})"
+                yield Problem((*table, *path, "slope"), must)
+            if step.height and not above(over.height, step.height):
+                yield Problem((*table, *path, "height"), f"be below the berm above it ({over.height:g} m)")
+            over = step
 
 
 SECTION_RULES = (

@@ -301,7 +301,7 @@ def _parts_of_section(size: Size, values: Mapping[str, object]) -> Problems:
             there = getattr(embankment, f"berm_{side}")
             if there is None:
                 yield Problem(("size", "berm", index, "side"), f"be that of a berm: give embankment.berm_{side}")
-            elif 0.0 in berm.height and there.lower is not None:
+            elif 0.0 in berm.height and there.lower_steps:
                 must = f"be greater than 0 where embankment.berm_{side} has a lower berm, which would go with it"
                 yield Problem(("size", "berm", index, "height", berm.height.index(0.0)), must)
     edges = [getattr(column_field, f"beyond_{side}", None) for side in SIDES] if "column_field" in values else []

@@ -3,6 +3,7 @@
 The mass slides to the right: an inclination is positive where the base falls to the right.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -46,13 +47,29 @@ class Base:
         return faces
 
 
-def slices_of_circles(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, count: int) -> Base:
+@dataclass(frozen=True)
+class Arcs:
+    """Angles of both ends, sines of the jumps and bends on the arcs (any, circles) and their shares of these."""
+
+    first: Floats
+    last: Floats
+    moved: Floats
+    share: Floats
+
+    def at(self, chosen: NDArray[np.bool_]) -> "Arcs":
+        """Those of some circles."""
+        return Arcs(self.first[chosen], self.last[chosen], self.moved[:, chosen], self.share[:, chosen])
+
+
+def slices_of_circles(
+    ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, count: int, arcs: Arcs | None = None
+) -> Base:  # fmt: skip
     """Slices of about equal arcs, so that the steep upper end is cut finely; a hard layer that is reached is followed.
 
     The face next to a jump or a bend of the ground is moved there, so that no base lies in two soils. Each base is the
     chord of its arc; stresses and levels are taken at the middle of the arc.
     """
-    across, up = _faces(ground, x, y, r, ends, count)
+    across, up = _faces(arcs or arcs_of(ground, x, y, r, ends), count)
     sine, cosine, arm, offset = across[1:] + across[:-1], up[1:] + up[:-1], r, None
     # The chord has the direction of the middle of its arc.
     length = np.sqrt(sine * sine + cosine * cosine)
@@ -77,28 +94,20 @@ def slices_of_circles(ground: Ground, x: Floats, y: Floats, r: Floats, ends: End
     return Base(place, b, level, sine, cosine, strip, x, y, arm, offset, ends.left, ends.right, y_left, y_right)
 
 
-def slices_of_each_circle(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, count: int) -> Ints:
-    """How many slices each circle gets by itself: circles with as many can be cut together."""
-    if 2 * (len(breaks_of(ground, x[:1], y[:1], r[:1])) + 1) <= count:
-        return np.full(len(x), count)
-    return _slices_of_each(_arcs(ground, x, y, r, ends)[3], count)
-
-
-def _arcs(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends) -> tuple[Floats, Floats, Floats, Floats]:
-    """Angles of both ends, and sines of the jumps and bends on the arcs (any, circles) and their shares of these."""
+def arcs_of(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends) -> Arcs:
+    """The arcs of circles between their ends."""
     # An end at the level of the centre may lie outside the circle by a rounding error.
     first, last = (np.arcsin(np.clip((x - end) / r, -1.0, 1.0)) for end in (ends.left, ends.right))
     with np.errstate(invalid="ignore"):
         moved = (x - breaks_of(ground, x, y, r)) / r
-        return first, last, moved, (np.arcsin(moved) - first) / (last - first)
+        return Arcs(first, last, moved, (np.arcsin(moved) - first) / (last - first))
 
 
-def _faces(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, count: int) -> tuple[Floats, Floats]:
+def _faces(arcs: Arcs, count: int) -> tuple[Floats, Floats]:
     """Sine and cosine at the faces (slices + 1, circles): equal arcs, the nearest face moved to each jump or bend."""
-    first, last, moved, share = _arcs(ground, x, y, r, ends)
-    steps, index, count = _places_in_steps(share, count)
-    across, up = _sines_and_cosines(first, (last - first) / count, count)
-    sine = np.take_along_axis(moved, index, axis=0)
+    steps, index, count = _places_in_steps(arcs.share, count)
+    across, up = _sines_and_cosines(arcs.first, (arcs.last - arcs.first) / count, count)
+    sine = np.take_along_axis(arcs.moved, index, axis=0)
     for face, row in zip(_nearest_faces(steps, count), sine, strict=True):
         good = face.nonzero()[0]
         across[face[good], good] = row[good]
@@ -124,9 +133,14 @@ def _between(share: Floats, count: int) -> NDArray[np.bool_]:
     return (share * count > CLOSE) & (share * count < count - CLOSE)
 
 
-def _slices_of_each(share: Floats, count: int) -> Ints:
-    """Slices of each line with places at these shares of it (places, lines)."""
-    return np.asarray(np.maximum(2 * (_between(share, count).sum(axis=0) + 1), count))
+def alike_lines(share: Floats, count: int) -> Iterator[NDArray[np.bool_]]:
+    """Lines by the number of their slices, so that none is cut otherwise for what stands beside it.
+
+    ``share`` are the jumps and bends as shares of each line (places, lines).
+    """
+    slices = np.maximum(2 * (_between(share, count).sum(axis=0) + 1), count)
+    for number in np.unique(slices):
+        yield slices == number
 
 
 def _nearest_faces(steps: Floats, count: int) -> Ints:
@@ -159,18 +173,21 @@ def _sines_and_cosines(first: Floats, arc: Floats, count: int) -> tuple[Floats, 
     return sine[: count + 1], cosine[: count + 1]
 
 
-def slices_of_lines(ground: Ground, px: Floats, py: Floats, count: int, interface: tuple[int, ...]) -> Base:
+def slices_of_lines(
+    ground: Ground, px: Floats, py: Floats, count: int, interface: tuple[int, ...], places: Floats | None = None
+) -> Base:  # fmt: skip
     """Slices of lines with the corners ``px``, ``py`` (corners, lines), as many in every piece that has a length.
 
     The face next to a corner, a jump or a bend of the ground is moved there. Moments are taken about a point above the
-    middle, one length of the line over its upper end. ``interface`` names the pieces that have a strength of their own.
+    middle, one length of the line over its upper end. ``interface`` names the pieces that have a strength of their own,
+    ``places`` are those of `shares_of_places`.
     """
     run, fall = np.diff(px, axis=0), -np.diff(py, axis=0)
     there = run > 0
     share = _shares_of_corners(px)
     length = np.where(there, np.hypot(run, fall), 1.0)
     sines, cosines = np.where(there, fall / length, 0.0), np.where(there, run / length, 1.0)
-    steps, _, count = _places_in_steps(_shares_of_places(ground, px, py, share), count)
+    steps, _, count = _places_in_steps(shares_of_places(ground, px, py) if places is None else places, count)
     face = np.repeat(np.arange(count + 1.0)[:, None], px.shape[1], axis=1)
     for index, row in zip(_nearest_faces(steps, count), steps, strict=True):
         good = index.nonzero()[0]
@@ -188,14 +205,6 @@ def slices_of_lines(ground: Ground, px: Floats, py: Floats, count: int, interfac
                 px[0], px[-1], py[0], py[-1], np.isin(piece, interface))  # fmt: skip
 
 
-def slices_of_each_line(ground: Ground, px: Floats, py: Floats, count: int) -> Ints:
-    """How many slices each line gets by itself: lines with as many can be cut together."""
-    pieces, breaks = len(px) - 1, len(breaks_of_line(ground, px[0, :1], py[0, :1], np.ones(1)))
-    if 2 * pieces * (breaks + 1) <= count:
-        return np.full(px.shape[1], count)
-    return _slices_of_each(_shares_of_places(ground, px, py, _shares_of_corners(px)), count)
-
-
 def _shares_of_corners(px: Floats) -> Floats:
     """Along each line a share of 1 in all and the same in every piece; a piece without a length has none."""
     there = np.diff(px, axis=0) > 0
@@ -203,8 +212,9 @@ def _shares_of_corners(px: Floats) -> Floats:
     return shares
 
 
-def _shares_of_places(ground: Ground, px: Floats, py: Floats, share: Floats) -> Floats:
+def shares_of_places(ground: Ground, px: Floats, py: Floats) -> Floats:
     """Corners between the ends, jumps and bends, as shares of the line; inf or NaN for nowhere."""
+    share = _shares_of_corners(px)
     return np.concatenate([share[1:-1], *_shares_of_breaks(ground, px, py, share)])
 
 

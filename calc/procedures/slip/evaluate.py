@@ -10,9 +10,10 @@ import numpy as np
 from calc.procedures.slip import complete, solve
 from calc.procedures.slip.base import (
     Base,
+    alike_lines,
+    arcs_of,
+    shares_of_places,
     slices_of_circles,
-    slices_of_each_circle,
-    slices_of_each_line,
     slices_of_lines,
 )  # fmt: skip
 from calc.procedures.slip.base_stress import Parts, parts_of
@@ -191,16 +192,12 @@ def cut_circles(ground: Ground, circles: tuple[Floats, Floats, Floats], wish: Wi
         x, y, r = (circle[lane] for circle in circles)
         reason = places(ground, x, y, r, ends, wish)
     good = np.flatnonzero(reason == 0)
-    slices = slices_of_each_circle(ground, x[good], y[good], r[good], ends.at(good), wish.slices)
-    bases = tuple((alike, slices_of_circles(ground, x[alike], y[alike], r[alike], ends.at(alike), wish.slices))
-                  for alike in _alike(good, slices))  # fmt: skip
+    arcs = arcs_of(ground, x[good], y[good], r[good], ends.at(good))
+    bases = tuple(
+        (alike, slices_of_circles(ground, x[alike], y[alike], r[alike], ends.at(alike), wish.slices, arcs.at(chosen)))
+        for chosen in alike_lines(arcs.share, wish.slices) for alike in [good[chosen]]
+    )  # fmt: skip
     return CutCircles(none, lane, ends, reason, bases)
-
-
-def _alike(lines: Ints, slices: Ints) -> Iterator[Ints]:
-    """Lines by the number of their slices, so that none is cut otherwise for what stands beside it."""
-    for number in np.unique(slices):
-        yield lines[slices == number]
 
 
 def _decisive_stretches(lane: Ints, factor: Floats, reason: Ints, ends: Ends) -> Ints:
@@ -217,19 +214,21 @@ def factors_of_lines(ground: Ground, px: Floats, py: Floats, wish: Wish, interfa
     bonds, total = bonds_of(ground), px.shape[1]
     factors = Factors.none(total)
     for block in blocks(total, wish.slices):
-        slices = slices_of_each_line(ground, px[:, block], py[:, block], wish.slices)
-        for alike in _alike(np.arange(total)[block], slices):
-            lines = lines_of_corners(ground, bonds, px[:, alike], py[:, alike], wish, interface)
+        shares = shares_of_places(ground, px[:, block], py[:, block])
+        for chosen in alike_lines(shares, wish.slices):
+            alike = np.arange(total)[block][chosen]
+            lines = lines_of_corners(ground, bonds, px[:, alike], py[:, alike], wish, interface, shares[:, chosen])
             result, factors.reason[alike] = solve_lines(ground, lines, wish)
             factors.factor[alike], factors.lam[alike] = result.factor, result.lam
     return factors
 
 
 def lines_of_corners(
-    ground: Ground, bonds: tuple[Bond, ...], px: Floats, py: Floats, wish: Wish, interface: Interface | None
-) -> Lines:
-    """Slip lines of straight pieces with all that stands on them."""
-    base = slices_of_lines(ground, px, py, wish.slices, interface.pieces if interface else ())
+    ground: Ground, bonds: tuple[Bond, ...], px: Floats, py: Floats, wish: Wish, interface: Interface | None,
+    places: Floats | None = None,
+) -> Lines:  # fmt: skip
+    """Slip lines of straight pieces with all that stands on them; ``places`` are those of `shares_of_places`."""
+    base = slices_of_lines(ground, px, py, wish.slices, interface.pieces if interface else (), places)
     return lines_of(ground, bonds, base, wish, (interface.c, interface.tangent) if interface else None)
 
 

@@ -24,6 +24,7 @@ from calc.study.vary.section_models import (
     verdict_of,
 )
 from calc.terminal.descent import descent
+from tests.first_section import valley_edge
 
 PROJECTS = Path(__file__).parents[3] / "projects"
 VERDICT, PATH = "unit_cell/settlement_total", "layer.clay-lower.E_oed_ref"
@@ -134,10 +135,12 @@ def test_the_chain_of_a_section_runs_its_positions_with_the_numbers_changed_in_t
         design = read_design(folder)
         return with_factors_of_one(replace(design, sections=studied_sections(design, (), [ACROSS])))
 
-    text = (PROJECTS / "valley-edge" / "project.toml").read_text(encoding="utf-8")
+    text = valley_edge()
     assert text.count('thickness_right = "6.0 m"') == 1
     (tmp_path / "project.toml").write_text(text.replace('thickness_right = "6.0 m"', 'thickness_right = "4.0 m"'))
-    run = run_checks(of_one(PROJECTS / "valley-edge"))
+    (before := tmp_path / "before").mkdir()
+    (before / "project.toml").write_text(text, encoding="utf-8")
+    run = run_checks(of_one(before))
     files = (("project.toml", text.encode()),)
 
     of = models_of(run, Recipe(files, (), (ACROSS,), (TOE,), "V", ACROSS), [TOE])
