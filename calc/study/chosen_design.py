@@ -5,15 +5,17 @@ from pathlib import Path
 from tempfile import mkdtemp
 from textwrap import wrap
 
+from calc.engine.words import words_of
 from calc.inputs import read_design
 from calc.study.report import clean
 from calc.study.size_search import Search
 from calc.study.vary.project_values import design_outside
 
+say = words_of(__name__)
+
 PROJECT_FILE = "project.toml"
 MARK = "set by sandsleeve size"
 WIDTH = 118
-KEPT = "Comments on lines of their own, and tables of the project that speak of the old values, are as they were."
 
 
 def cautions_of(found: Search, chosen: int) -> list[str]:
@@ -27,11 +29,8 @@ def chosen_text(found: Search, chosen: int) -> str:
     """The project file with a design in it; what was written is marked, its head says what it is, with cautions."""
     design, grid = found.best[chosen - 1], found.grid
     text = grid.text(design.number, design.outcome.dated.days if design.outcome.dated else (), MARK)
-    what = (
-        f"Design {chosen} of the search for the design of section {grid.section.key}, from inputs with SHA-256 "
-        f"{grid.design.sha256[:16]}. Values that were written are marked: {MARK}. {KEPT}"
-    )
-    said = [what, *(f"Caution: {clean(caution)}" for caution in cautions_of(found, chosen))]
+    what = say("what", chosen=chosen, section=grid.section.key, hash=grid.design.sha256[:16], mark=MARK)
+    said = [what, *(say("caution", text=clean(caution)) for caution in cautions_of(found, chosen))]
     head = "".join(f"# {line}\n" for words in said for line in wrap(words, WIDTH))
     schema, end, rest = text.partition("\n") if text.startswith("#:schema") else ("", "", text)
     return f"{schema}{end}{head}{rest}"

@@ -4,6 +4,7 @@ A scheduler does what it is sent: it belongs into a network that nobody else rea
 files are named in the settings of the library (`distributed.comm.tls`).
 """
 
+import asyncio
 import platform
 from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import contextmanager
@@ -14,8 +15,9 @@ from time import monotonic, sleep
 from typing import Any, TypeVar
 from uuid import uuid4
 
-from distributed import Client, Future, KilledWorker, LocalCluster, as_completed
+from distributed import Client, Future, KilledWorker, LocalCluster, Security, as_completed
 from distributed.comm.addressing import parse_address, parse_host_port
+from distributed.comm.core import connect
 
 from calc.procedures.kept_answers import libraries
 from calc.resources import program_fingerprint
@@ -26,6 +28,7 @@ Result = TypeVar("Result")
 
 PATIENCE = 60.0  # s until the first worker is there
 REACH = 5.0  # s for a connection to the port of a scheduler
+GREETED = 10.0  # s until what listens there has greeted as a scheduler does
 COUNTED_FOR = 5.0  # s, after which the workers are counted again
 SOCKETS, DEFAULT_PORT = {"tcp", "tls"}, 8786
 GREETINGS = 3
@@ -107,6 +110,7 @@ def cluster(workers: int, address: str | None) -> Iterator[Cluster]:
         getLogger(name).setLevel(CRITICAL)  # what goes wrong is told by the errors raised here
     if address:
         _refuse_unreachable(address)
+        _refuse_others(address)
         with _connected(address, address) as client:
             yield _with_workers(client, address)
         return
@@ -135,6 +139,37 @@ def _refuse_unreachable(address: str) -> None:
     except (OSError, ValueError) as error:
         message = f"no scheduler answers at {address}: {error}"
         raise ClusterError(message) from error
+
+
+def _refuse_others(address: str) -> None:
+    """Tell soon where something listens that is no scheduler: a client of the library waits for its greeting for ever.
+
+    What strange bytes make of the library is an error of any kind.
+    """
+    if parse_address(address)[0] not in SOCKETS:
+        return
+
+    async def kind() -> str:
+        security: dict[str, Any] = Security().get_connection_args("client")
+        comm = await connect(address, timeout=GREETED, **security)
+        try:
+            await comm.write({"op": "identity", "reply": True})
+            return str((await comm.read())["type"])
+        finally:
+            comm.abort()
+
+    try:
+        found = asyncio.run(asyncio.wait_for(kind(), GREETED))
+    except TimeoutError as error:
+        message = f"what listens at {address} is no scheduler, or one too busy: no greeting within {GREETED:.0f} s"
+        raise ClusterError(message) from error
+    except Exception as error:
+        why = error if isinstance(error, (OSError, TypeError)) else "what it says cannot be read"
+        message = f"what listens at {address} does not greet as a scheduler: {why}"
+        raise ClusterError(message) from error
+    if found != "Scheduler":
+        message = f"what listens at {address} is no scheduler, but a {found}"
+        raise ClusterError(message)
 
 
 def _connected(scheduler: "str | LocalCluster", place: str) -> "Client":

@@ -12,11 +12,14 @@ from calc.chapters.shared.frame import AS_GIVEN, HIGH, LOW, SCENARIOS
 from calc.chapters.shared.ground_in_time import PLASTIC, by_plastic_column, ground_in_time, settlement_laws, sleeve_laws
 from calc.chapters.shared.programme import opening, steps_of
 from calc.engine.sheet import Sheet
+from calc.engine.words import words_of
 from calc.formulas.consolidation_strength import gain_above_given, stress_by_share
 from calc.inputs import Design, Section
 from calc.procedures.ground_in_time import GroundInTime
 from calc.study.chapters import chapters
 from calc.study.date_search import Check, Condition, Dates
+
+say = words_of(__name__)
 
 GAIN, DEGREE, RATIO, RESIDUAL = "gain", "degree", "stress ratio", "residual settlement"
 AFTER = 1.0  # day by which steps that are not dated yet follow the date considered; nothing of them counts there
@@ -90,7 +93,7 @@ class Ground:
     def degree(self, dates: Dates) -> Condition:
         """Degree of consolidation under the load placed before, in percent."""
         stage = self.section.stages[len(dates) - 1]
-        title = f"degree of consolidation at the start of {stage.name}"
+        title = say("degree", stage=stage.name)
         required = PERCENT * (stage.degree_min or 0.0)
         return Condition(DEGREE, title, PERCENT * self._degree(dates), required, "%", decimals=1)
 
@@ -105,7 +108,7 @@ class Ground:
     def ratio(self, dates: Dates) -> Condition:
         """Least stress ratio of all sublayers under the load placed before, against the one counted with."""
         place = len(dates) - 1
-        title = f"stress ratio at the start of {self.section.stages[place].name}"
+        title = say("ratio", stage=self.section.stages[place].name)
         return Condition(RATIO, title, self._ratio(dates), self.counted[place])
 
     def _ratio(self, dates: Dates, *, end: str = "") -> float:
@@ -118,7 +121,7 @@ class Ground:
         place = len(dates) - 1
         stage = self.section.stages[place]
         counted = stage.c_u_gain if isinstance(stage.c_u_gain, float) else 0.0
-        asks = self.needed.get(place, Needed(counted, GAIN, f"gain of strength credited in {stage.name}"))
+        asks = self.needed.get(place, Needed(counted, GAIN, say("gain", stage=stage.name)))
         return Condition(asks.kind, asks.title, self.gain_at(dates), asks.gain, "kN/m²", decimals=2)
 
     def gain_at(self, dates: Dates) -> float:
@@ -184,10 +187,10 @@ class Ground:
         long = total(ground.settlement_at(ends, long=True).total().value()[..., 0])
         secondary = total(ground.secondary_at(ends).sum(axis=-1))
         return {
-            "primary": float(primary[1]) - handed,
-            "creep of the sleeve": float(long[1] - primary[1]),
-            "secondary": float(secondary[1] - secondary[0]),
-            **({"ground below the toes": MM * self.below} if self.below else {}),
+            say("primary"): float(primary[1]) - handed,
+            say("creep"): float(long[1] - primary[1]),
+            say("secondary"): float(secondary[1] - secondary[0]),
+            **({say("below"): MM * self.below} if self.below else {}),
         }
 
     def _with_dates(self, dates: Dates, end: str = "", hand_over: float | None = None) -> GroundInTime:
@@ -216,12 +219,11 @@ class Residual:
 
 def residual_limits(design: Design, section: Section) -> list[Residual]:
     """The limit, for every c_h of the range, and the attention level of monitoring, for c_h as given."""
-    title = "residual settlement after hand-over"
     limit = design.basis.limits.settlement_residual
-    limits = [] if limit is None else [Residual(limit, title, ("", LOW, HIGH))]
+    limits = [] if limit is None else [Residual(limit, say("residual"), ("", LOW, HIGH))]
     levels = [
         trigger.level.value
         for trigger in (section.monitoring.triggers if section.monitoring else ())
         if trigger.quantity == RESIDUAL and trigger.kind == "attention" and trigger.level.value is not None
     ]
-    return limits + [Residual(level, f"{title}, attention level of monitoring,", ("",)) for level in levels]
+    return limits + [Residual(level, say("attention"), ("",)) for level in levels]

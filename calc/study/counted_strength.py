@@ -7,10 +7,13 @@ from calc.chapters.shared.frame import frame
 from calc.chapters.shared.soft_ground import credited_gains
 from calc.engine.sheet import Sheet
 from calc.engine.sheet.steps import Verdict
+from calc.engine.words import words_of
 from calc.inputs import Design, Section
 from calc.inputs.tables.stages import COMPUTED
 from calc.study.chapters import chapters
 from calc.study.conditions import Needed
+
+say = words_of(__name__)
 
 BEARING, STABILITY = "bearing", "stability"
 CLOSE = 1e-4  # of the utilisation: the gain found leaves no more than this
@@ -31,10 +34,8 @@ class TooWeakError(ArithmeticError):
 
     def __init__(self, stage: str, rated: Rated, gain: float) -> None:
         self.stage, self.rated, self.gain = stage, rated, gain
-        super().__init__(
-            f"{rated.title}: utilisation {rated.utilisation:.3f} even with the final gain of strength of "
-            f"{gain:.2f} kN/m²"
-        )
+        utilisation = f"{rated.utilisation:.3f}"
+        super().__init__(say("too-weak", title=rated.title, utilisation=utilisation, gain=f"{gain:.2f}"))
 
 
 def stages_with_gain(section: Section) -> list[int]:

@@ -9,6 +9,7 @@ from calc.chain import Run
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.sleeve_radius import sleeve_radius
 from calc.engine.sheet import Origin, Sheet
+from calc.engine.words import words_of
 from calc.formulas.geometry import column_area, square_cell_area, triangular_cell_area
 from calc.formulas.places import area_of_left_berm
 from calc.formulas.quantities import field_width
@@ -29,6 +30,8 @@ from calc.study.size_grid import (
     Grid,
     Places,
 )
+
+say = words_of(__name__)
 
 CELLS: Mapping[str, Callable[..., Floats]] = {"triangular": triangular_cell_area, "square": square_cell_area}
 CHARGE_OF = {COST: "price", CARBON: "carbon"}
@@ -181,7 +184,7 @@ def _charge_parts(grid: Grid, sheet: Sheet, columns: Columns, kind: str, chosen:
     sheet(field_width)
     total = sheet["k_mat"]
     for key, width in _widths(grid).items():
-        scope = sheet.scope(f"grid {key}", f"Columns of zone {key}" if key else "Columns outside of zones")
+        scope = sheet.scope(f"grid {key}", say("columns-of-zone", key=key) if key else say("columns-outside"))
         for name in ("A_E", "A_c", "L_c", "r_geo"):
             scope.take(name, columns.get(key, columns[""])[name])
         where = f"columns.zone {key}" if key else "columns.zone, the rest"

@@ -5,10 +5,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from textwrap import wrap
 
+from calc.engine.words import words_of
 from calc.inputs import Design
 from calc.inputs.reading.locate import Path, Place, locate
 from calc.inputs.reading.source import text_of
 from calc.study.proposed_dates import day_text
+
+say = words_of(__name__)
 
 WIDTH = 100
 
@@ -54,7 +57,7 @@ def proposal_text(design: Design, proposals: Sequence[Proposal], head: Sequence[
     ]
     shared = [proposal for proposal in proposals if proposal.key in common]
     if len(shared) == len(common) and len({(proposal.starts, proposal.hand_over) for proposal in shared}) == 1:
-        who = f"For section {', '.join(common)}: in place of the common [[stage]] tables."
+        who = say("common", keys=", ".join(common))
         lines += [
             "",
             *_comment(who),
@@ -63,7 +66,7 @@ def proposal_text(design: Design, proposals: Sequence[Proposal], head: Sequence[
         ]
         proposals = [proposal for proposal in proposals if proposal not in shared]
     for proposal in proposals:
-        who = f"Section {proposal.key}: below its own lines, in place of [[section.stage]] tables that it has."
+        who = say("own", key=proposal.key)
         lines += ["", *_comment(who), "[[section]]", f'key = "{proposal.key}"', ""]
         lines += [*_tables(design, typed, proposal, "section.stage"), *_hand_over("section.consolidation", proposal)]
     return "\n".join(lines) + "\n"
@@ -119,6 +122,6 @@ def _replace_value(line: str, place: Place, start: str) -> str:
 
 def _hand_over(table: str, proposal: Proposal) -> Iterator[str]:
     """The date of hand-over in its table."""
-    yield from _comment(f"In the table [{table}]; its other values stay.")
+    yield from _comment(say("hand-over", table=table))
     yield f"[{table}]"
     yield f'hand_over = "{day_text(proposal.hand_over)}"'

@@ -7,36 +7,24 @@ from typing import Any
 
 from calc import __version__
 from calc.chain import Run
+from calc.engine.words import words_of
 from calc.inputs import Design
 from calc.study.conditions import GAIN
 from calc.study.date_search import Condition, Dated
 from calc.study.shortest import CREEP, Found, Nothing, Wish
 from calc.study.turning import brief, turning
 
+say = words_of(__name__)
+
 WIDTH = 80
 SHOWN = 6
 SPACE = "\N{NO-BREAK SPACE}"
-FIRST_LINES = {
-    "pass": "Proposed: the run of all chapters with these dates passes.",
-    "incomplete": "Proposed: nothing fails in the run of all chapters with these dates, but something is not verified.",
-    "fail": "NOT PASSED: the run of all chapters with these dates fails a check.",
-}
-HEAD = ("stage", "typed", "proposed", "wait", "governed by", "degree", "margin")
-UNITS = ("", "day", "day", "days", "", "%", "")
-LATE = (
-    "This last stage waits because the creep of the sleeve counts from the end of the works: the later they end, the "
-    "less of it is left, and the hand-over comes earlier"
-)
-UNLOADS = (
-    "Some step takes load off, so that an earlier date of it may leave less settled: each date is the earliest after "
-    "those before it, another order of waits may be shorter"
-)
 ROW = "  {:<18}{:>7}{:>9}{:>6}  {:<19}{:>6}{:>11}"
 
 
 def found_text(programmes: Sequence[Found], run: Run, wish: Wish) -> str:
     """The outcome first, then the dates of every section, then what the run leaves open."""
-    lines = [*wrap(FIRST_LINES[run.outcome], WIDTH), *wrap(searched_words(wish), WIDTH)]
+    lines = [*wrap(_first_line(run), WIDTH), *wrap(searched_words(wish), WIDTH)]
     for programme in programmes:
         lines += ["", *_section(programme)]
     for words, rows in (*_open_verdicts(run), *turned_verdicts(run), *_remarks(programmes)):
@@ -45,37 +33,35 @@ def found_text(programmes: Sequence[Found], run: Run, wish: Wish) -> str:
     return "\n".join(lines)
 
 
+def _first_line(run: Run) -> str:
+    return {"pass": say("pass"), "incomplete": say("incomplete"), "fail": say("fail")}[run.outcome]
+
+
 def nothing_text(nothing: Sequence[Nothing], wish: Wish) -> str:
     """Why sections have no programme."""
-    lines = wrap("No programme: waiting does not satisfy every condition. Nothing is written.", WIDTH)
+    lines = wrap(say("nothing"), WIDTH)
     lines += wrap(searched_words(wish), WIDTH)
     for failure in nothing:
-        lines += ["", clean(f"Section {failure.section.key}: {failure.section.title}")]
+        lines += ["", clean(say("section", key=failure.section.key, title=failure.section.title))]
         lines += wrap(clean(f"{failure.place}: {failure.why}"), WIDTH, initial_indent="  ", subsequent_indent="    ")
     return "\n".join(lines)
 
 
 def searched_words(wish: Wish) -> str:
     """What bounds the search."""
-    scenario = "at the lower end of its range" if wish.cautious else "as best estimate"
-    return (
-        f"Dates on full steps of {wish.step:g}{SPACE}d from the start of the first stage, least wait after a stage "
-        f"{wish.least_wait:g}{SPACE}d, hand-over on day {wish.latest:g} at the latest, cₕ {scenario}."
-    )
+    scenario = say("cautious") if wish.cautious else say("best")
+    return say("searched", step=f"{wish.step:g}", least_wait=f"{wish.least_wait:g}", latest=f"{wish.latest:g}",
+               scenario=scenario)  # fmt: skip
 
 
 def file_head(design: Design, programmes: Sequence[Found], run: Run, wish: Wish) -> list[str]:
     """What the proposed file is, from which inputs, what was searched and what the run says, a paragraph each."""
     count = sum(programme.looked for programme in programmes)
-    what = (
-        "Proposed filling programme: the shortest waits between the stages as typed. Heights, order, situations, water "
-        f"and durations are those of project.toml. sandsleeve {__version__}, command size --programme."
-    )
     states = [
-        what,
-        f"Inputs: project.toml, SHA-256 {design.sha256}",
-        f"Searched: {searched_words(wish)} {count} programmes evaluated.",
-        f"Run of all chapters with these dates: {run.outcome}.",
+        say("file", version=__version__),
+        say("inputs", hash=design.sha256),
+        say("evaluated", searched=searched_words(wish), count=count),
+        say("run", outcome=run.outcome),
         *(
             f"{words}: {'; '.join(rows)}."
             for words, rows in (*_open_verdicts(run), *turned_verdicts(run), *_remarks(programmes))
@@ -126,9 +112,9 @@ def _condition_record(condition: Condition) -> dict[str, Any]:
 
 
 def _section(programme: Found) -> Iterator[str]:
-    yield clean(f"Section {programme.section.key}: {programme.section.title}")
-    yield ROW.format(*HEAD)
-    yield ROW.format(*UNITS).rstrip()
+    yield clean(say("section", key=programme.section.key, title=programme.section.title))
+    yield ROW.format(*say("head").split("|"))
+    yield ROW.format(*say("units").split("|")).rstrip()
     for row in programme.rows:
         stage_date, wait = row.dated, "–" if row.wait is None else f"{row.wait:g}"
         degree = "–" if row.degree is None else f"{row.degree:.1f}"
@@ -140,8 +126,8 @@ def _section(programme: Found) -> Iterator[str]:
         words = "; ".join(_condition(condition) for condition in stage_date.conditions)
         yield from wrap(words, WIDTH, initial_indent=" " * 4, subsequent_indent=" " * 6)
     saved = programme.rows[-1].typed - programme.rows[-1].dated.date
-    words = "shorter" if saved >= 0 else "longer"
-    yield f"  {abs(saved):g} days {words} than typed; {programme.looked} programmes evaluated"
+    days, looked = f"{abs(saved):g}", programme.looked
+    yield f"  {say('shorter', days=days, count=looked) if saved >= 0 else say('longer', days=days, count=looked)}"
 
 
 def _margin(dated: Dated) -> str:
@@ -158,21 +144,21 @@ def _condition(condition: Condition) -> str:
     words = condition.title if condition.most else condition.kind
     text = f"{words} {condition.reached:.{digits}f} {sign} {condition.needed:.{digits}f} {condition.unit}".rstrip()
     if condition.low is None:
-        return f"{text} (lower cₕ)" if condition.kind == GAIN else text
+        return say("low", text=text) if condition.kind == GAIN else text
     low = replace(condition, reached=condition.low)
-    return f"{text} (lower cₕ {low.reached:.{digits}f}, margin {low.margin:.{digits}f})"
+    return say("low-margin", text=text, reached=f"{low.reached:.{digits}f}", margin=f"{low.margin:.{digits}f}")
 
 
 def _open_verdicts(run: Run) -> Iterator[tuple[str, list[str]]]:
     """What fails in a run and what is required and not verified, in words and a row each."""
-    for state, words in (("fail", "Fails in that run"), ("not verified", "Not verified in that run")):
+    for state, words in (("fail", say("fails")), ("not verified", say("not-verified"))):
         rows = [
-            clean(f"section {part.section.key}, {sheet.title}: {verdict.title}")
+            clean(say("verdict", section=part.section.key, chapter=sheet.title, title=verdict.title))
             + ("" if verdict.utilisation is None else f" ({verdict.utilisation:.3f})")
             for part, sheet, verdict in run.verdicts()
             if verdict.state == state and verdict.required
         ]
-        more = [f"and {len(rows) - SHOWN} more, see sandsleeve check with these dates"] if len(rows) > SHOWN + 1 else []
+        more = [say("more", count=len(rows) - SHOWN)] if len(rows) > SHOWN + 1 else []
         if rows:
             yield words, [*rows[: SHOWN if more else None], *more]
 
@@ -180,28 +166,28 @@ def _open_verdicts(run: Run) -> Iterator[tuple[str, list[str]]]:
 def turned_verdicts(run: Run) -> Iterator[tuple[str, list[str]]]:
     """The limitations that can turn a required pass of a run into a fail, with the section that they are said of."""
     rows = [
-        clean(f"section {part.section.key}, {limit.key}: {brief(limit)}")
+        clean(say("turned", section=part.section.key, text=brief(limit)))
         for part, _, verdict in run.verdicts()
         if verdict.state == "pass" and verdict.required
         for limit in turning(part.sheets, verdict)
     ]
     if rows:
-        yield "Limitations that can turn a pass of that run into a fail", list(dict.fromkeys(rows))
+        yield say("turning"), list(dict.fromkeys(rows))
 
 
 def _remarks(programmes: Sequence[Found]) -> Iterator[tuple[str, list[str]]]:
     """What the search cannot say of steps that take load off, and why a last stage waits."""
-    falling = [f"section {programme.section.key}" for programme in programmes if programme.unloads]
+    falling = [say("of-section", section=programme.section.key) for programme in programmes if programme.unloads]
     if falling:
-        yield UNLOADS, falling
+        yield say("unloads"), falling
     late = [
-        f"section {programme.section.key}, {row.name}"
+        say("of-stage", section=programme.section.key, stage=row.name)
         for programme in programmes
         for row in programme.rows
         if row.dated.governs == CREEP
     ]
     if late:
-        yield LATE, [clean(row) for row in late]
+        yield say("late"), [clean(row) for row in late]
 
 
 def clean(text: str) -> str:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from calc.chain import CalculationError, Run, SectionRun
 from calc.engine.sheet import Verdict
+from calc.engine.words import words_of
 from calc.inputs import Design, Section
 from calc.package.line_places import field_path
 from calc.study.changed import FieldError, number_at, with_numbers
@@ -21,17 +22,19 @@ from calc.study.whole_section import run_one
 
 Floats = NDArray[np.float64]
 
+say = words_of(__name__)
+
 FARTHEST = 5.0  # times, or one over that, the value typed
 POINTS = 40  # values between the one typed and the farthest, looked at for the first that satisfies
 ROUNDS = 4  # times that the interval before it is divided again
 
-ACROSS = "it is one of a zone or position across, for which no change is looked for"
-NO_NUMBERS = "it compares no numbers"
-NO_NUMBER = "no number is typed"
-NOT_REACHED = "it does not act on it"
-NOT_FOLLOWED = "the record of the run does not hold what it does"
-TOO_FAR = f"no value within {FARTHEST:g} times the one typed satisfies it"
-NOT_CONFIRMED = "a run with the value found does not confirm it"
+ACROSS = say("across")
+NO_NUMBERS = say("no-numbers")
+NO_NUMBER = say("no-number")
+NOT_REACHED = say("not-reached")
+NOT_FOLLOWED = say("not-followed")
+TOO_FAR = say("too-far", times=f"{FARTHEST:g}")
+NOT_CONFIRMED = say("not-confirmed")
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,9 +89,9 @@ class Rescue:
         """The change on one line."""
         lever = self.lever
         name = f' "{clean(lever.name)}"' if lever.name else ""
-        along = ", what follows as much later" if lever.along else ""
-        return (f"{self.section} {self.title}: {lever.field}{name} {lever.bound} {self.value:g} {lever.unit} "
-                f"({self.typed:g} {lever.unit} typed{along})")  # fmt: skip
+        along = say("along") if lever.along else ""
+        return say("change", section=self.section, title=self.title, field=lever.field, name=name, bound=lever.bound,
+                   value=f"{self.value:g}", typed=f"{self.typed:g}", unit=lever.unit, along=along)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +111,7 @@ class Untold:
     @property
     def words(self) -> str:
         """The reason on one line."""
-        return f"{self.section} {self.title}: {self.why}"
+        return say("untold", section=self.section, title=self.title, why=self.why)
 
 
 def rescues(run: Run) -> Iterator[Rescue | Untold]:
@@ -249,18 +252,22 @@ def rescue_lines(found: Sequence[Rescue | Untold]) -> list[str]:
     told = [one.words for one in found if isinstance(one, Rescue)]
     untold = [one.words for one in found if isinstance(one, Untold)]
     if not found:
-        return ["No verdict fails."]
-    lines = ["What would satisfy a verdict that fails, one input at a time, all else as typed;",
-             "these values alone were run, and other verdicts are not looked at:"] if told else []  # fmt: skip
-    rest = ["Verdicts that fail for which no change of one input can be told:"] if untold else []
+        return [say("nothing-fails")]
+    lines = [say("told"), say("told-run")] if told else []
+    rest = [say("none-told")] if untold else []
     whole = [line for words in untold for line in wrap(words, WIDTH, initial_indent="  ", subsequent_indent="    ")]
     return [*lines, *(f"  {words}" for words in told), *rest, *whole]
 
 
 def offer_lines(project: str, room: int) -> list[str]:
     """How to ask for them, on a line that is not broken within the command."""
-    words = f"What would satisfy what fails, one input at a time: sandsleeve check {quote(project)} --rescue"
-    return wrap(words, room, subsequent_indent="    ", break_on_hyphens=False, break_long_words=False)
+    return wrap(
+        say("offer", project=quote(project)),
+        room,
+        subsequent_indent="    ",
+        break_on_hyphens=False,
+        break_long_words=False,
+    )
 
 
 def rescue_record(found: Sequence[Rescue | Untold]) -> dict[str, object]:

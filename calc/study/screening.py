@@ -8,6 +8,7 @@ from math import isclose
 import numpy as np
 
 from calc.chain import Run
+from calc.engine.words import words_of
 from calc.inputs.tables.sizing import SETTLEMENT as BY_SETTLEMENT
 from calc.inputs.tables.sizing import TIME
 from calc.study.dated_designs import hanging_verdicts
@@ -33,6 +34,8 @@ from calc.study.screened_base import (
 from calc.study.size_grid import DIAMETER, SPACING, Axis, Floats, Grid, Places, SizeError
 from calc.study.whole_section import SETTLEMENT, rated
 
+say = words_of(__name__)
+
 TOUCHING = "columns/touching"
 MUST_FOLLOW = ("sleeve/ring_tension", "sleeve/ring_tension_iso", SETTLEMENT)
 CHUNK = 2000  # combinations that a process screens at a time
@@ -56,8 +59,7 @@ class Screening:
     def __post_init__(self) -> None:
         """Order the grid: which combinations one replay stands for, and what each takes."""
         grid, n = self.grid, len(self.grid)
-        self.titles |= {TOUCHING: "Columns touch: spacing not above the diameter",
-                        NO_SOLUTION: "No solution, or inputs refused"}  # fmt: skip
+        self.titles |= {TOUCHING: say("touching"), NO_SOLUTION: say("no-solution")}
         self.worst, self.by = np.full(n, np.nan), np.zeros(n, dtype=np.intp)
         everything = np.arange(n)
         spacing = grid.along(SPACING, grid.axis(SPACING)[1].numbers("columns.spacing"), everything)

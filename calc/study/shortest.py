@@ -7,6 +7,7 @@ from math import ceil, inf
 
 from calc.chapters.shared.frame import AS_GIVEN, LOW, frame
 from calc.engine.sheet import Sheet
+from calc.engine.words import words_of
 from calc.inputs import Design, Section
 from calc.procedures.ground_in_time import LATEST
 from calc.study.chapters import chapters
@@ -27,6 +28,8 @@ from calc.study.date_search import (
 )
 from calc.study.proposal import Proposal
 from calc.study.proposed_dates import with_dates
+
+say = words_of(__name__)
 
 ROUNDS = 5
 HAND_OVER = "hand-over"
@@ -284,26 +287,27 @@ def _dates(stage_dates: tuple[Dated, ...]) -> Dates:
 def _reason(ground: Ground, stuck: Stuck, wish: Wish) -> str:
     """What is missing at the latest date, and whether any wait would bring it."""
     if stuck.check is None or stuck.condition is None:
-        return f"The stages before leave no room: the earliest date is later than day {wish.latest:g}, the latest."
+        return say("no-room", latest=f"{wish.latest:g}")
     check = stuck.check
-    words = f"{_shortfall(stuck.condition)} on day {stuck.latest:g}"
+    words = say("on-day", shortfall=_shortfall(stuck.condition), day=f"{stuck.latest:g}")
     if stuck.place == 0:
-        return f"{words}; the first stage keeps its date, so no wait can bring it."
+        return say("first-stage", words=words)
     if stuck.condition.kind == RESIDUAL:
         parts = ground.parts(stuck.dates(stuck.latest))
-        words += f" ({', '.join(f'{value:.1f} mm {name}' for name, value in parts.items())})"
+        words += f" ({', '.join(say('part', value=f'{value:.1f}', name=name) for name, value in parts.items())})"
     first = first_holding(0, ceil(LATEST - stuck.latest), lambda days: check(stuck.dates(stuck.latest + days)).holds)
     if first is not None:
-        sooner = ", with a later last stage perhaps sooner" if stuck.condition.kind == RESIDUAL else ""
-        return f"{words}, the latest; it would be met from day {stuck.latest + first:g} on{sooner}."
+        sooner = say("sooner") if stuck.condition.kind == RESIDUAL else ""
+        return say("met-later", words=words, day=f"{stuck.latest + first:g}", sooner=sooner)
     ever = check(stuck.dates(LATEST))
-    return f"{words}, the latest; no wait brings it, in the end it is {ever.reached:.{ever.decimals}f} {ever.unit}."
+    return say("never", words=words, reached=f"{ever.reached:.{ever.decimals}f}", unit=ever.unit)
 
 
 def _shortfall(condition: Condition) -> str:
     """By how much a condition is missed, in words."""
     digits, unit = condition.decimals, condition.unit
     reached, needed = f"{condition.reached:.{digits}f} {unit}", f"{condition.needed:.{digits}f} {unit}"
+    by = f"{-condition.margin:.3g}"
     if condition.most:
-        return f"{condition.title} {reached}, {-condition.margin:.3g} {unit} above the limit of {needed}"
-    return f"{condition.title} {reached}, {-condition.margin:.3g} {unit} short of {needed}"
+        return say("above", title=condition.title, reached=reached, by=by, unit=unit, needed=needed)
+    return say("short", title=condition.title, reached=reached, by=by, unit=unit, needed=needed)

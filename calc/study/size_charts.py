@@ -6,12 +6,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc.engine.figure import Chart, Curve
+from calc.engine.words import words_of
 from calc.inputs.tables.sizing import SETTLEMENT as BY_SETTLEMENT
 from calc.study.report import clean
 from calc.study.size_grid import SLEEVE, SPACING, Floats, Places
 from calc.study.size_report import MM, WORDS, spaced, unit_of, varied
 from calc.study.size_search import Search
 from calc.study.whole_section import SETTLEMENT
+
+say = words_of(__name__)
 
 MOST_CURVES = 6
 LARGEST = 2.0  # utilisation over its limit that is drawn
@@ -94,15 +97,15 @@ def _over_spacing(found: Search, plane: Plane, ratios: Mapping[str, Floats], res
     worst = [_curve(plane.sleeves[k], plane.spacings, largest[k], LARGEST) for k in shown]
     curves = [curve for curve in worst if len(curve.x) >= LEAST_POINTS]
     alone = [clean(title) for title in found.screening.unfollowed.values()]
-    alone += ["verdicts that hang on dates"] if found.screening.dated else []
-    beside = f" and without {'; '.join(alone)}" if alone else ""
-    note = f"Drawn up to {LARGEST:g}; without slip surfaces{beside}, which only a run of all chapters judges."
+    alone += [say("dated")] if found.screening.dated else []
+    beside = say("beside", verdicts="; ".join(alone)) if alone else ""
+    note = say("drawn", largest=f"{LARGEST:g}", beside=beside)
     if changing and found.unchanged:
-        note += f" Without what no value of the grid changes, up to {max(found.unchanged.values()):.3f}."
+        note += say("unchanged", largest=f"{max(found.unchanged.values()):.3f}")
     if curves:
         ends = float(plane.spacings[0]), float(plane.spacings[-1])
-        yield Chart("utilisation", f"Largest utilisation over its limit{rest}", "Utilisation over spacing",
-                    "spacing, m", "utilisation", (*curves, Curve("limit", ends, (1.0, 1.0))), places=places,
+        yield Chart("utilisation", say("utilisation-title", rest=rest), say("utilisation-alt"), say("spacing"),
+                    say("utilisation"), (*curves, Curve(say("limit"), ends, (1.0, 1.0))), places=places,
                     note=note, upward=True)  # fmt: skip
     settlement = ratios.get(SETTLEMENT)
     limit = found.grid.design.basis.limits.settlement_total
@@ -112,8 +115,8 @@ def _over_spacing(found: Search, plane: Plane, ratios: Mapping[str, Floats], res
     all_curves = [_curve(plane.sleeves[k], plane.spacings, settled[k], np.inf) for k in shown]
     curves = [curve for curve in all_curves if len(curve.x) >= LEAST_POINTS]
     if curves:
-        yield Chart("settlement", f"Primary settlement, standard method{rest}", "Settlement over spacing",
-                    "spacing, m", "settlement, mm", tuple(curves), places=places)  # fmt: skip
+        yield Chart("settlement", say("settlement-title", rest=rest), say("settlement-alt"), say("spacing"),
+                    say("settlement"), tuple(curves), places=places)  # fmt: skip
 
 
 def _spread(count: int, most: int) -> list[int]:
@@ -144,18 +147,13 @@ def _borders(found: Search, plane: Plane, ratios: Mapping[str, Floats], rest: st
     curves, left_out = [curves[k] for k in order[:MOST_CURVES]], [above[k] for k in order[MOST_CURVES:]]
     if curves:
         places = _ticks(across)
-        title = "stiffness of the sleeve at its last time, kN/m" if apart else "sleeves in the order of stiffness"
-        note = (
-            "A line a verdict: below it the verdict passes, and the lowest line governs. Linear between the values of "
-            "the grid. A verdict has no line where it fails at the least spacing already, or passes at every one."
-        )
+        title, note = say("stiffness") if apart else say("sleeves"), say("borders")
         if left_out:
             govern = sum(not gap for gap in left_out)
-            what = f"of which {govern} govern somewhere" if govern else "none of which governs"
-            note += f" Not drawn: {len(left_out)} more, {what}."
-        yield Chart("borders", f"Largest spacing by each verdict{rest}", "Spacing over stiffness",
-                    title, "spacing, m", tuple(curves), places=places, note=note,
-                    upward=True)  # fmt: skip
+            what = say("govern", count=govern) if govern else say("none-governs")
+            note += say("not-drawn", count=len(left_out), what=what)
+        yield Chart("borders", say("borders-title", rest=rest), say("borders-alt"), title, say("spacing"),
+                    tuple(curves), places=places, note=note, upward=True)  # fmt: skip
 
 
 def above_the_lowest(curves: Sequence[Curve]) -> list[float]:
@@ -181,8 +179,8 @@ def _front(found: Search) -> Chart:
     names = found.grid.size.objective
     units = [unit_of(found.grid, name) for name in names]
     x, y = (_objective(found, k, name) for k, name in enumerate(names))
-    title = f"Designs that none betters in both {WORDS[names[0]]} and {WORDS[names[1]]}"
-    return Chart("front", title, f"{WORDS[names[1]]} over {WORDS[names[0]]}, a mark a design",
+    one, other = (WORDS[name] for name in names)
+    return Chart("front", say("front-title", one=one, other=other), say("front-alt", one=one, other=other),
                  f"{WORDS[names[0]]}, {units[0]}", f"{WORDS[names[1]]}, {units[1]}", (Curve("front", x, y),),
                  places=tuple((value, f"{value:.4g}") for value in np.linspace(x[0], x[-1], 5).tolist()),
                  upward=True)  # fmt: skip

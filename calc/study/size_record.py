@@ -7,6 +7,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from calc.engine.figure import Chart, Curve
+from calc.engine.words import words_of
 from calc.inputs import Design
 from calc.inputs.reading.glyphs import unprintable
 from calc.package.attached import Appendix
@@ -28,8 +29,9 @@ from calc.study.size_sheets import charge_sheets
 from calc.study.study_chapter import attached_rows, study_appendix
 from calc.study.study_record import Count, Json, Number, Part, RecordFile, StudyRecord, Text, sealed
 
+say = words_of(__name__)
+
 STUDY = "size"
-TITLES = {"proven": "{}", "not proven": "{} – not proven", "no design": "{} – no design"}
 Values = Annotated[tuple[Number, ...], Field(min_length=1, max_length=10_000)]
 Place = tuple[Number, Text]
 Words = Annotated[tuple[Text, ...], Field(max_length=10_000)]
@@ -105,7 +107,7 @@ def size_record(found: Search, cautions: Sequence[str]) -> Json:
     results = design.results_file
     return sealed(STUDY, design.sha256, {results.name: results.sha256} if results else {}, {
         "outcome": outcome,
-        "title": f"Search for the design of section {found.grid.section.key}",
+        "title": say("title", section=found.grid.section.key),
         "opening": _printed([first_words(found)] if found.best else [first_words(found), *proof]),
         "head": _printed(head),
         "numeric": [name.startswith(("settlement", "hand-over")) or name == "utilisation" or "/m²" in name
@@ -153,5 +155,6 @@ def size_appendix(file: RecordFile, design: Design, found: SizeRecord) -> Append
         inside = found.first < len(grid)
         if not inside or not {*_printed(design_words(grid, found.first))} <= {*found.rows[0]}:
             file.refuse("first", "be the first design of the table, in the grid of [size]", f"{found.first}")
-    head = [("Project file, SHA-256", found.inputs_sha256[:16]), *attached_rows(STUDY, found)]
-    return study_appendix(STUDY, TITLES[found.outcome].format(found.title), head, study_body(size_pages(design, found)))
+    titles = {"not proven": say("not-proven", title=found.title), "no design": say("no-design", title=found.title)}
+    head = [(say("project-file"), found.inputs_sha256[:16]), *attached_rows(STUDY, found)]
+    return study_appendix(STUDY, titles.get(found.outcome, found.title), head, study_body(size_pages(design, found)))

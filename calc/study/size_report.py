@@ -4,20 +4,19 @@ from collections.abc import Iterator, Sequence
 from textwrap import wrap
 from typing import Any
 
+from calc.engine.words import words_of
 from calc.inputs.tables.sizing import CARBON, COST, SETTLEMENT, TIME
 from calc.study.report import SPACE, WIDTH, clean
 from calc.study.size_grid import Axis, Grid
-from calc.study.size_search import NO_PROGRAMME, NOT_OF_RUNS, Found, Search
-from calc.study.turning import brief, keys_of
+from calc.study.size_search import NO_PROGRAMME, Found, Search
+from calc.study.turning import brief, numbered, numbers_of
+
+say = words_of(__name__)
 
 MM = 1000.0
 SHOWN = 3  # verdicts that hang on dates, by their titles
-REFUSED = {NOT_OF_RUNS: "Refused, for example", NO_PROGRAMME: "Without a programme, for example"}
-WORDS = {COST: "cost", CARBON: "carbon", SETTLEMENT: "settlement", TIME: "hand-over"}
-LEFT_OUT = (
-    "What is common to all combinations counts in neither cost nor carbon: embankment, compensation fill, layers that "
-    "are not varied, the ends of the column field. What the grid does not vary is as typed."
-)
+LEFT_OUT = say("left-out")
+WORDS = {COST: say("cost"), CARBON: say("carbon"), SETTLEMENT: say("settlement"), TIME: say("time")}
 
 
 def unit_of(grid: Grid, objective: str) -> str:
@@ -45,7 +44,7 @@ def design_words(grid: Grid, number: int) -> list[str]:
 def grid_words(grid: Grid) -> str:
     """How many combinations there are, and of what."""
     sizes = " × ".join(f"{len(axis.choices)} {axis.name}" for axis in grid.axes)
-    return f"Grid of section {grid.section.key}: {len(grid)} combinations ({sizes})."
+    return say("grid", section=grid.section.key, count=len(grid), sizes=sizes)
 
 
 def proof_words(found: Search) -> list[str]:
@@ -53,20 +52,16 @@ def proof_words(found: Search) -> list[str]:
     screened, grid = found.screening, found.grid
     excluded = screened.excluded()
     words = [grid_words(grid)]
-    rows = [f"{count} by {clean(screened.titles.get(key, key))}" for key, count in excluded.items()]
-    count = sum(excluded.values())
-    words.append(f"Excluded without a run of all chapters: {count}" + (f" ({'; '.join(rows)})." if rows else "."))
-    failed = [f"{number} by {clean(found.titles.get(key, 'inputs refused, or no solution'))}"
+    rows = [say("count-by", count=count, title=clean(screened.titles.get(key, key))) for key, count in excluded.items()]
+    by = say("excluded-by", rows="; ".join(rows)) if rows else ""
+    words.append(say("excluded", count=sum(excluded.values()), by=by))
+    failed = [say("count-by", count=number, title=clean(found.titles.get(key, say("no-run"))))
               for key, number in found.failed.most_common()]  # fmt: skip
-    words.append(
-        f"Run with all chapters: {found.runs}" + (f", of which not passed: {'; '.join(failed)}." if failed else ".")
-    )
-    words += [f"{REFUSED.get(key, REFUSED[NOT_OF_RUNS])}: {clean(why)}" for key, why in found.refused.items()]
+    words.append(say("ran", count=found.runs, failed=say("not-passed", rows="; ".join(failed)) if failed else ""))
+    words += [say("no-programme", why=clean(why)) if key == NO_PROGRAMME else say("refused", why=clean(why))
+              for key, why in found.refused.items()]  # fmt: skip
     if found.dated:
-        words.append(
-            f"Earliest dates searched before any run: of {found.dated} candidates. By all but slip surfaces they are "
-            "the soonest, so that no run of a candidate hands over before them."
-        )
+        words.append(say("dated", count=found.dated))
     words.append(_proof(found))
     return words
 
@@ -74,50 +69,35 @@ def proof_words(found: Search) -> list[str]:
 def _doubt(found: Search) -> str:
     """Why it is not proven; empty where it is."""
     if found.contradicted:
-        return (
-            f"NOT PROVEN: {found.contradicted} of the excluded combinations were run all the same, and "
-            "these runs do not fail: a branch of the calculation lies within the grid. Divide its range."
-        )
+        return say("contradicted", count=found.contradicted)
     if found.unlike:
-        return (
-            f"NOT PROVEN: in {found.unlike} of the runs the settlement is not the one by which the search put the "
-            "combinations in order. The table has that of the runs; a combination with less may have been left out."
-        )
+        return say("unlike", count=found.unlike)
     if found.better_left:
-        return (
-            f"NOT PROVEN: {found.better_left} combinations were neither excluded nor run, and a better one may be "
-            "among them; --runs allows more."
-        )
+        return say("better-left", count=found.better_left)
     return ""
 
 
 def _proof(found: Search) -> str:
-    said, keys = _proof_alone(found), _turned_keys(found)
-    return f"{said} It holds as far as the limitations {', '.join(keys)} do not turn a verdict." if keys else said
+    said, numbers = _proof_alone(found), ", ".join(map(str, _numbered(found).values()))
+    return say("as-far-as", said=said, numbers=numbers) if numbers else said
 
 
-def _turned_keys(found: Search) -> list[str]:
+def _numbered(found: Search) -> dict[str, int]:
     """The limitations that can turn a pass of the designs."""
-    return list(dict.fromkeys(limit.key for one in found.best for limit in one.outcome.turned))
+    return numbered(limit for one in found.best for limit in one.outcome.turned)
 
 
 def _proof_alone(found: Search) -> str:
-    what = " and ".join(WORDS[name] for name in found.grid.size.objective)
+    what = say("and").join(WORDS[name] for name in found.grid.size.objective)
     if doubt := _doubt(found):
         return doubt
     if not found.best:
-        return "No combination of the grid passes: every one was excluded or run."
+        return say("none-passes")
     if found.front:
-        return (
-            f"Proven: every combination that passes is, in {what}, no better in both than one of those listed; "
-            f"{found.not_better} were not asked for that reason."
-        )
+        return say("proven-front", what=what, count=found.not_better)
     if len(found.best) < found.asked:
-        return f"Proven: no other combination of the grid passes; {found.not_better} were not asked."
-    return (
-        f"Proven: no combination of the grid that passes has less {what} than the last one listed and is left out; the "
-        f"{found.not_better} that were not asked have as much as it or more."
-    )
+        return say("proven-all", count=found.not_better)
+    return say("proven-least", what=what, count=found.not_better)
 
 
 def search_text(found: Search) -> str:
@@ -133,15 +113,13 @@ def search_text(found: Search) -> str:
 
 def first_words(found: Search) -> str:
     """What was found, in a sentence that opens the table."""
-    what = " and ".join(f"{WORDS[name]} ({unit_of(found.grid, name)})" for name in found.grid.size.objective)
     if not found.best:
-        return f"NO DESIGN: no combination of the grid was found that passes. {_most_excluding(found)}".strip()
-    unless = (
-        ", unless a limitation named below turns a verdict" if any(one.outcome.turned for one in found.best) else ""
+        return say("no-design", most=_most_excluding(found))
+    what = say("and").join(
+        say("with-unit", name=WORDS[name], unit=unit_of(found.grid, name)) for name in found.grid.size.objective
     )
-    if found.front:
-        return f"Designs that none betters in both {what}{unless}:"
-    return f"Designs with the least {what}{unless}:"
+    unless = say("unless") if any(one.outcome.turned for one in found.best) else ""
+    return say("front", what=what, unless=unless) if found.front else say("least", what=what, unless=unless)
 
 
 def limit_words(found: Search, *, whole: bool = True) -> Iterator[str]:
@@ -149,7 +127,7 @@ def limit_words(found: Search, *, whole: bool = True) -> Iterator[str]:
 
     Numbers in the text are those of the first of the designs; not `whole` are the first words of it.
     """
-    stands: dict[str, dict[int, tuple[str, list[str]]]] = {}
+    numbers, stands = _numbered(found), dict[str, dict[int, tuple[str, list[str]]]]()
     for number, design in enumerate(found.best, start=1):
         for limit, verdicts in design.outcome.turned.items():
             text, titles = stands.setdefault(limit.key, {}).setdefault(
@@ -159,10 +137,16 @@ def limit_words(found: Search, *, whole: bool = True) -> Iterator[str]:
     for key, designs in stands.items():
         text, titles = next(iter(designs.values()))
         titles = list(dict.fromkeys(titles))
-        more = f" and {len(titles) - SHOWN} more" if len(titles) > SHOWN and not whole else ""
-        shown = "; ".join(titles if whole else titles[:SHOWN])
-        several = f"designs {', '.join(map(str, designs))}" if len(designs) > 1 else f"design {next(iter(designs))}"
-        yield clean(f"Limitation {key} can turn a pass of {several} into a fail ({shown}{more}): {text}")
+        shown = "; ".join(titles) if whole else _first(titles)
+        which = ", ".join(map(str, designs))
+        several = say("designs", numbers=which) if len(designs) > 1 else say("design", numbers=which)
+        yield clean(say("limitation", number=numbers[key], designs=several, titles=shown, text=text))
+
+
+def _first(titles: Sequence[str]) -> str:
+    """The first titles, and how many more there are."""
+    more = say("more", count=len(titles) - SHOWN) if len(titles) > SHOWN else ""
+    return f"{'; '.join(titles[:SHOWN])}{more}"
 
 
 def _most_excluding(found: Search) -> str:
@@ -172,15 +156,16 @@ def _most_excluding(found: Search) -> str:
         counts[key] = counts.get(key, 0) + number
     key = max(counts, key=lambda one: counts[one])
     titles = found.titles | found.screening.titles
-    return f"Most are excluded by: {clean(titles.get(key, 'inputs refused, or no solution'))} ({counts[key]})."
+    return say("most-excluding", title=clean(titles.get(key, say("no-run"))), count=counts[key])
 
 
 def table_head(grid: Grid) -> list[str]:
     """The heads of the columns of the table of designs."""
     objectives = [f"{WORDS[name]} {unit_of(grid, name)}" for name in grid.size.objective]
-    settled = [] if SETTLEMENT in grid.size.objective else ["settlement mm"]
-    settled += ["hand-over d"] if grid.size.programme is not None and TIME not in grid.size.objective else []
-    return ["no.", *objectives, *settled, *(axis.name for _, axis in varied(grid)), "utilisation", "governed by"]
+    settled = [] if SETTLEMENT in grid.size.objective else [say("head-settlement")]
+    settled += [say("head-time")] if grid.size.programme is not None and TIME not in grid.size.objective else []
+    axes = [axis.name for _, axis in varied(grid)]
+    return [say("head-number"), *objectives, *settled, *axes, say("head-utilisation"), say("head-governed")]
 
 
 def table_rows(found: Search) -> Iterator[list[str]]:
@@ -199,12 +184,12 @@ def table_rows(found: Search) -> Iterator[list[str]]:
 
 def page_table(found: Search) -> tuple[list[str], list[list[str]]]:
     """Head and rows of the table of pages, where the limitations that can turn a design stand beside it."""
-    turned = [keys_of(design.outcome.turned) for design in found.best]
+    turned = [numbers_of(design.outcome.turned, _numbered(found)) for design in found.best]
     head, rows = table_head(found.grid), list(table_rows(found))
     if not any(turned):
         return head, rows
-    rows = [[*row, keys or "–"] for row, keys in zip(rows, turned, strict=True)]
-    return [*head, "limitations that can turn it"], rows
+    rows = [[*row, numbers or "–"] for row, numbers in zip(rows, turned, strict=True)]
+    return [*head, say("head-limitations")], rows
 
 
 def _table(found: Search) -> list[str]:
@@ -222,43 +207,31 @@ def date_words(found: Search) -> Iterator[str]:
     programme = found.grid.size.programme
     if programme is None or not found.best:
         return
-    scenario = "the low end of its range" if programme.cautious else "the best estimate"
-    yield (
-        f"Dates searched with cₕ at {scenario}, on full steps of {programme.step:g}{SPACE}d, with a wait of at least "
-        f"{programme.least_wait:g}{SPACE}d after every stage; stages that only bring traffic go with the hand-over. "
-        "Every combination is judged with its earliest dates: one that fails may pass with longer waits."
-    )
+    scenario = say("cautious") if programme.cautious else say("best")
+    yield say("dates", scenario=scenario, step=f"{programme.step:g}", least_wait=f"{programme.least_wait:g}")
     for number, design in enumerate(found.best, start=1):
         dated = design.outcome.dated
         assert dated is not None  # noqa: S101 - what passes has them
         days = ", ".join(f"{clean(name)} {day:g}" for name, day in dated.dates)
         margins = "; ".join(f"{title} {margin:+.3g} {unit}".rstrip() for _, title, margin, unit in dated.low)
-        low = f" Margins with the low cₕ: {clean(margins)}." if margins else ""
-        yield f"Design {number}, day of start: {days}.{low}"
+        low = say("margins", margins=clean(margins)) if margins else ""
+        yield say("starts", number=number, days=days, margins=low)
 
 
 def open_words(found: Search) -> Iterator[str]:
     """Required verdicts that the grid does not change, and those not verified in the best design, as in the project."""
     if found.unchanged:
         key = max(found.unchanged, key=lambda one: found.unchanged[one])
-        yield (
-            f"No value of the grid changes {len(found.unchanged)} of the required verdicts, which therefore govern no "
-            f"design of the table; the largest utilisation of them is {found.unchanged[key]:.3f}: "
-            f"{clean(found.screening.titles.get(key, key))}."
-        )
+        yield say("unchanged", count=len(found.unchanged), largest=f"{found.unchanged[key]:.3f}",
+                  title=clean(found.screening.titles.get(key, key)))  # fmt: skip
     if found.best and found.best[0].outcome.open:
         count = len(found.best[0].outcome.open)
-        yield (
-            f"Not verified in these designs, as in the project as typed: {count} required verdict{'s' * (count > 1)}; "
-            "see sandsleeve check."
-        )
+        yield say("open-several", count=count) if count > 1 else say("open-one")
     if found.screening.unfollowed:
         titles = "; ".join(map(clean, found.screening.unfollowed.values()))
-        yield f"Judged in the runs of all chapters alone, like stability: {titles}."
+        yield say("unfollowed", titles=titles)
     if dated := found.screening.dated:
-        first = "; ".join(map(clean, [*dated.values()][:SHOWN]))
-        more = f" and {len(dated) - SHOWN} more" if len(dated) > SHOWN else ""
-        yield f"Judged with the dates found, because they hang on dates: {first}{more}."
+        yield say("judged-dated", titles=_first([clean(title) for title in dated.values()]))
 
 
 def search_record(found: Search, written: str | None) -> dict[str, Any]:
@@ -273,7 +246,7 @@ def search_record(found: Search, written: str | None) -> dict[str, Any]:
         "runs": found.runs,
         "failed": dict(found.failed),
         "proven": found.proven,
-        "proven_unless": _turned_keys(found),
+        "proven_unless": [*_numbered(found)],
         "not_asked": {"may_be_better": found.better_left, "not_better": found.not_better},
         "unchanged": dict(found.unchanged),
         "designs": [_design_record(found, number, design) for number, design in enumerate(found.best, start=1)],

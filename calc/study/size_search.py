@@ -7,6 +7,7 @@ from math import isclose
 
 import numpy as np
 
+from calc.engine.words import words_of
 from calc.inputs.tables.sizing import SETTLEMENT as BY_SETTLEMENT
 from calc.inputs.tables.sizing import TIME
 from calc.procedures.known_circles import Failed
@@ -16,9 +17,11 @@ from calc.study.screening import Screening
 from calc.study.size_grid import Floats, Grid, Places
 from calc.study.whole_section import SETTLEMENT, Outcome, Task
 
+say = words_of(__name__)
+
 NO_PROGRAMME, NOT_OF_RUNS = "no programme", "refused"
-NO_DATES = "No filling programme: waiting does not satisfy every condition"
-NO_RUN = "No solution, or inputs refused"
+NO_DATES = say("no-dates")
+NO_RUN = say("no-run")
 MOST_CIRCLES = 12  # that failed, to be tried before a search
 FIRST_BLOCK, LAST_BLOCK = 2000, 8000  # combinations screened at a time
 AUDITED = 4  # excluded combinations, those nearest to their limits and those without a solution, run all the same

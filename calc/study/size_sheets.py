@@ -1,11 +1,14 @@
 """What the first design found takes of money and carbon, as sheets that can be followed by hand."""
 
 from calc.engine.sheet import Sheet
+from calc.engine.words import words_of
 from calc.inputs import read_design
 from calc.study.chapters import chapters
 from calc.study.objectives import CHARGE_OF, charge_sheet
 from calc.study.size_grid import Grid
 from calc.study.size_report import WORDS, design_words, spaced, unit_of
+
+say = words_of(__name__)
 
 
 def charge_sheets(grid: Grid, number: int) -> list[tuple[str, Sheet]]:
@@ -19,7 +22,7 @@ def charge_sheets(grid: Grid, number: int) -> list[tuple[str, Sheet]]:
     columns = {key: chapters(design, part, until="columns")["columns"] for key, part in parts.items()}
     words = spaced(design_words(grid, number))
     return [
-        (f"{WORDS[name].capitalize()} of design 1, {unit_of(grid, name)}: {words}",
+        (say("title", objective=WORDS[name].capitalize(), unit=unit_of(grid, name), design=words),
          charge_sheet(grid, name, columns, number))
         for name in names
     ]  # fmt: skip

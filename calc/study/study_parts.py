@@ -9,6 +9,7 @@ from typing import Annotated, NamedTuple
 from pydantic import Field, TypeAdapter
 
 from calc.chain import Run
+from calc.engine.words import words_of
 from calc.inputs import Design, InputErrors
 from calc.inputs.reading.problems import FILE
 from calc.package.attached import Appendix, Attached
@@ -17,6 +18,8 @@ from calc.study.study_record import WRITES, RecordFile, StudyRecord, name_of
 from calc.study.vary.data_file import files_beside
 from calc.study.vary.read_vary import VaryRecord, held_against, refuse_other_numbers
 from calc.study.vary.vary_pages import vary_appendix
+
+say = words_of(__name__)
 
 _MODELS: TypeAdapter[VaryRecord | SizeRecord] = TypeAdapter(
     Annotated[VaryRecord | SizeRecord, Field(discriminator="study")]
@@ -50,9 +53,9 @@ class StudyPart:
 
     def chapter(self, run: Run) -> StudyChapter:
         """The chapter; `InputErrors` where it speaks of other numbers than the run, or cannot be laid out."""
-        about = f"Record of {WRITES[self.study]}"
+        about = say("record", command=WRITES[self.study])
         attached = [Attached(self.name, self.file.content, "application/json", "Supplement", about),
-                    *(Attached(name, content, "text/csv", "Source", "Data of a distribution")
+                    *(Attached(name, content, "text/csv", "Source", say("data"))
                       for name, content in self.files.items())]  # fmt: skip
         try:
             return StudyChapter(self.name, self.lay_out(run), tuple(attached))

@@ -1,6 +1,6 @@
 """Limitations of a record that can turn a verdict, and how a study names them."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
 from textwrap import shorten
 from typing import Protocol
 
@@ -29,6 +29,12 @@ class Keyed(Protocol):
         """Its key."""
 
 
-def keys_of(limits: Iterable[Keyed]) -> str:
-    """Limitations by their keys."""
-    return ", ".join(dict.fromkeys(limit.key for limit in limits))
+def numbered(limits: Iterable[Keyed]) -> dict[str, int]:
+    """The numbers of limitations by their keys, in their order: by these they are named beside their words."""
+    return {key: number for number, key in enumerate(dict.fromkeys(limit.key for limit in limits), start=1)}
+
+
+def numbers_of(limits: Collection[Keyed], numbers: Mapping[str, int] | None = None) -> str:
+    """Limitations by their numbers: their own, or those given where more are numbered together."""
+    numbers = numbers or numbered(limits)
+    return ", ".join(str(number) for number in sorted({numbers[limit.key] for limit in limits}))

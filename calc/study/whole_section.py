@@ -6,10 +6,13 @@ from pathlib import Path
 
 from calc.chain import CalculationError, Run, SectionRun, finish_run, run_section
 from calc.engine.sheet import Limitation, Sheet, Verdict
+from calc.engine.words import words_of
 from calc.inputs import Design, InputErrors, read_design
 from calc.procedures.known_circles import Failed, Settled, stop_at_failure
 from calc.study.shortest import Wish
 from calc.study.turning import turning
+
+say = words_of(__name__)
 
 SETTLEMENT = "unit_cell/settlement_total"
 
@@ -122,7 +125,9 @@ def settled_early(task: Task, run: Callable[[], Outcome]) -> Outcome:
 
 def refusing(error: Exception) -> str:
     """Why a candidate has no run."""
-    return f"inputs not valid: {error.errors[0]}" if isinstance(error, InputErrors) else f"no solution: {error}"
+    if isinstance(error, InputErrors):
+        return say("not-valid", why=error.errors[0])
+    return say("no-solution", why=error)
 
 
 def run_changed(task: Task) -> Run:

@@ -1,4 +1,4 @@
-"""Texts of the chapters: each key that a module looks up stands in its words.toml, and each text is looked up."""
+"""Texts of chapters, readings and studies: each that a module looks up stands in its words.toml, each is looked up."""
 
 import ast
 import tomllib
@@ -10,7 +10,8 @@ import pytest
 from calc.engine.words import MissingWordsError, words_of
 from tests.architecture.checkout import ROOT
 
-ROOMS = sorted(path.parent for path in (ROOT / "calc" / "chapters").glob("*/words.toml"))
+ROOMS = [path.parent for where in ("chapters/*", "site/observed", "study", "study/vary")
+         for path in sorted((ROOT / "calc").glob(f"{where}/words.toml"))]  # fmt: skip
 
 
 def looked_up(room: Path) -> Iterator[tuple[str, str, frozenset[str]]]:
@@ -68,7 +69,8 @@ def test_heads_of_tables_are_looked_up() -> None:
 def test_every_chapter_has_prose() -> None:
     from calc.chain import CHAPTERS
 
-    rooms = {room.name: tomllib.loads((room / "words.toml").read_text(encoding="utf-8")) for room in ROOMS}
+    chapters = [room for room in ROOMS if room.parent.name == "chapters"]
+    rooms = {room.name: tomllib.loads((room / "words.toml").read_text(encoding="utf-8")) for room in chapters}
 
     bare = [chapter.key for chapter in CHAPTERS if not rooms[chapter.key]["prose"]]
     assert bare == [], "write [prose] in words.toml of these chapters"

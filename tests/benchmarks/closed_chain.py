@@ -1,6 +1,6 @@
-"""Ring tension and settlement for a million sets of inputs by the recorded steps, on one process and on two.
+"""Ring tension and settlement for up to a million sets of inputs by the recorded steps, on one process and on two.
 
-    python -m tests.benchmarks.closed_chain [SAMPLES]
+    python -m tests.benchmarks.closed_chain [SAMPLES …]
 
 The example `weak-sleeve` with thirteen sublayers, without and with compensation fill, in the case that governs
 each verdict in the design run. Eight inputs differ in every sample. Processor time counts the processes beside it.
@@ -10,6 +10,7 @@ each verdict in the design run. Eight inputs differ in every sample. Processor t
 
 import resource
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from time import perf_counter
 
@@ -56,23 +57,30 @@ def _processor_time() -> float:
     return sum(use.ru_utime + use.ru_stime for use in uses)
 
 
-def main(count: int) -> None:
-    """Print time by the clock and of the processors, and memory at its peak."""
+def main(counts: Sequence[int]) -> None:
+    """Print time by the clock and of the processors, and memory at its peak, with ever more samples."""
     for makeup in (False, True):
         replay = replay_of(makeup=makeup)
         sheet = next(sheet for sheet in replay.part.sheets if sheet.key == "ground")
-        print(f"compensation fill {makeup}: {count} samples, {len(sheet.axes['layer'])} sublayers")
-        values = samples_of(replay, count)
-        for workers in (1, 2):
-            clock, processors = perf_counter(), _processor_time()
-            found = replay(values, workers)
-            clock, processors = perf_counter() - clock, _processor_time() - processors
-            share = {name: float(np.mean(found[name] > replay.limits[name])) for name in VERDICTS}
-            peak = max(resource.getrusage(who).ru_maxrss for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
-            print(
-                f"{workers} processes: {clock:.2f} s, processors {processors:.2f} s, peak {peak / 1024:.0f} MB, {share}"
-            )
+        print(f"compensation fill {makeup}: {len(sheet.axes['layer'])} sublayers")
+        for count in counts:
+            _measure(replay, count)
+
+
+def _measure(replay: Replay, count: int) -> None:
+    values = samples_of(replay, count)
+    for workers in (1, 2):
+        clock, processors = perf_counter(), _processor_time()
+        found = replay(values, workers)
+        clock, processors = perf_counter() - clock, _processor_time() - processors
+        share = {name: float(np.mean(found[name] > replay.limits[name])) for name in VERDICTS}
+        peak = max(resource.getrusage(who).ru_maxrss for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
+        print(
+            f"{count} samples, {workers} processes: {clock:.2f} s, processors {processors:.2f} s, "
+            f"{1e6 * processors / count:.1f} µs a sample, peak {peak / 1024:.0f} MB, {share}",
+            flush=True,
+        )
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 1_000_000)
+    main([int(count) for count in sys.argv[1:]] or [10_000, 100_000, 1_000_000])

@@ -1,13 +1,16 @@
-"""The search of 216 000 designs: `OPENBLAS_NUM_THREADS=1 python -m tests.benchmarks.design_grid`.
+"""The search of ever more designs: `OPENBLAS_NUM_THREADS=1 python -m tests.benchmarks.design_grid [COMBINATIONS …]`.
 
-Two diameters, 90 spacings, two patterns, 60 sleeves and ten coefficients of installation of the quickest example.
+Two diameters, two patterns, ten coefficients of installation, and of spacings and sleeves the more the denser, over the
+same ranges, of the quickest example: up to 90 and 60. A process of its own for each grid, so that memory is its own.
 """
 
+import resource
+import subprocess
 import sys
 from collections.abc import Sequence
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from time import perf_counter, process_time
+from time import perf_counter
 
 from calc.inputs import read_design
 from calc.inputs.reading.source import text_of
@@ -18,7 +21,12 @@ from calc.study.size_grid import size_grid
 from calc.study.size_report import search_text
 from calc.study.size_search import search
 from calc.study.whole_section import Task, outcome_of
+from tests.benchmarks.closed_chain import _processor_time
 from tests.study.grids import sleeve, write_grid
+
+ROOT = Path(__file__).parents[2]
+GRIDS = {"2160": (9, 6), "21600": (30, 18), "216000": (90, 60)}
+"""Spacings and sleeves of a grid of so many combinations."""
 
 INSTALLATION = """[[size.installation]]
 method = "excavation"
@@ -35,10 +43,14 @@ def large_grid(folder: Path, spacings: int = 90, sleeves: int = 60, installation
     text = (write_grid(folder) / "project.toml").read_text(encoding="utf-8")
     head, _, rest = text.partition("[[size.installation]]")
     names = [f"S{k}" for k in range(sleeves)]
-    head = head.replace('"1.6 m", "1.9 m", "2.1 m"', ", ".join(f'"{1.5 + 0.01 * k:.2f} m"' for k in range(spacings)))
+    head = head.replace(
+        '"1.6 m", "1.9 m", "2.1 m"', ", ".join(f'"{1.5 + 0.9 * k / spacings:.3f} m"' for k in range(spacings))
+    )
     head = head.replace('"light", "strong"', ", ".join(f'"{name}"' for name in names))
     ways = "".join(INSTALLATION.format(K_star=round(0.6 + 0.05 * k, 2), volume=31 + k) for k in range(installations))
-    products = "".join(sleeve(name, 150 + 5 * k, 7 + 0.1 * k, 2.0) for k, name in enumerate(names))
+    products = "".join(
+        sleeve(name, 150 + round(300 * k / sleeves), 7 + 6 * k / sleeves, 2.0) for k, name in enumerate(names)
+    )
     catalogue = rest.index("[[catalogue.sleeve]]")
     (folder / "project.toml").write_text(head + ways + products + rest[catalogue:], encoding="utf-8")
     return folder
@@ -46,7 +58,7 @@ def large_grid(folder: Path, spacings: int = 90, sleeves: int = 60, installation
 
 def measure(folder: Path) -> None:
     """Print what the search finds and how long it takes."""
-    begun, used = perf_counter(), process_time()
+    begun, used = perf_counter(), _processor_time()
     design = read_design(folder)
     grid = size_grid(design)
     typed = outcome_of(Task(str(folder), text_of(design.text), grid.section.key))
@@ -58,10 +70,24 @@ def measure(folder: Path) -> None:
 
         found = search(screening, typed, runs, asked=3, most=200, side_by_side=beside.workers, tell=lambda _: None)  # type: ignore[arg-type]
     spent = perf_counter() - begun
-    sys.stdout.write(f"{search_text(found)}\n\n{len(grid)} combinations: {spent:.1f} s, processor time here "
-                     f" {process_time() - used:.1f} s\n")  # fmt: skip
+    peak = max(resource.getrusage(who).ru_maxrss for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
+    sys.stdout.write(f"{search_text(found)}\n\n{len(grid)} combinations: {spent:.1f} s, processors "
+                     f"{_processor_time() - used:.1f} s, {found.runs} runs, peak {peak / 1024:.0f} MB\n\n")  # fmt: skip
+
+
+def main(counts: Sequence[str]) -> None:
+    """Each grid by a process of its own."""
+    for count in counts:
+        spacings, sleeves = GRIDS[count]
+        with TemporaryDirectory() as made:
+            folder = large_grid(Path(made) / "grid", spacings, sleeves)
+            subprocess.run(
+                [sys.executable, "-m", "tests.benchmarks.design_grid", "--one", folder], cwd=ROOT, check=True
+            )
 
 
 if __name__ == "__main__":
-    with TemporaryDirectory() as made:
-        measure(large_grid(Path(made) / "grid"))
+    if sys.argv[1:2] == ["--one"]:
+        measure(Path(sys.argv[2]))
+    else:
+        main(sys.argv[1:] or [*GRIDS])

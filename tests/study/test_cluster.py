@@ -3,8 +3,11 @@
 import os
 import signal
 from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
-from time import sleep
+from socket import SHUT_RDWR, socket
+from threading import Thread
+from time import monotonic, sleep
 from types import SimpleNamespace
 from typing import Any
 
@@ -111,6 +114,7 @@ def test_the_same_program_works() -> None:
 
 def test_an_address_of_another_kind_is_left_to_the_library_and_none_is_told() -> None:
     cluster_engine._refuse_unreachable("ucx://nowhere:1")
+    cluster_engine._refuse_others("ucx://nowhere:1")
     with pytest.raises(ClusterError, match=r"^no scheduler answers at tcp://\[1: invalid address"):
         cluster_engine._refuse_unreachable("tcp://[1")
 
@@ -128,6 +132,61 @@ def test_no_scheduler_and_no_worker_are_told(monkeypatch: pytest.MonkeyPatch) ->
         engine("cluster", address=empty.scheduler_address),
     ):
         pass
+
+
+@contextmanager
+def listening(says: bytes, *, hangs_up: bool = False) -> Iterator[str]:
+    """The address of a socket that says this to everybody, and nothing more."""
+    with socket() as listener, ExitStack() as open_ones:
+        listener.bind(("127.0.0.1", 0))
+        listener.listen()
+
+        def serve() -> None:
+            with suppress(OSError):
+                while True:
+                    connection, _ = listener.accept()
+                    connection.sendall(says)
+                    if hangs_up:
+                        connection.close()
+                    else:
+                        open_ones.enter_context(connection)
+
+        thread = Thread(target=serve, daemon=True)
+        thread.start()
+        yield f"tcp://127.0.0.1:{listener.getsockname()[1]}"
+        listener.shutdown(SHUT_RDWR)
+        thread.join()
+
+
+@pytest.mark.parametrize(
+    ("says", "hangs_up", "why"),
+    [
+        (b"", False, "is no scheduler, or one too busy: no greeting within 0 s$"),
+        (b"", True, "does not greet as a scheduler: .*[Cc]losed"),
+        (b"HTTP/1.1 400 Bad Request\r\n\r\n", False, "does not greet as a scheduler: what it says cannot be read$"),
+        (bytes(64), False, "does not greet as a scheduler: what it says cannot be read$"),
+    ],
+)
+def test_what_is_no_scheduler_is_told_soon(
+    says: bytes, why: str, monkeypatch: pytest.MonkeyPatch, *, hangs_up: bool
+) -> None:
+    monkeypatch.setattr(cluster_engine, "GREETED", 0.4)
+    begun = monotonic()
+    with (
+        listening(says, hangs_up=hangs_up) as address,
+        pytest.raises(ClusterError, match=rf"^what listens at {address} {why}"),
+        engine("cluster", address=address),
+    ):
+        pass
+    assert monotonic() - begun < cluster_engine.PATIENCE / 4
+
+
+@pytest.mark.slow
+def test_the_address_of_a_worker_is_none_of_a_scheduler(local: Cluster) -> None:
+    [address, *_] = local._client.nthreads()
+
+    with pytest.raises(ClusterError, match=rf"^what listens at {address} is no scheduler, but a Worker$"):
+        cluster_engine._refuse_others(address)
 
 
 @pytest.mark.slow
@@ -165,6 +224,16 @@ def test_a_garbled_greeting_is_asked_for_again(garbled: int, connected: bool, mo
         with pytest.raises(ClusterError, match=r"^no scheduler answers at x: "):
             cluster_engine._connected("x", "x")
     assert len(tried) == 3
+
+
+def test_a_scheduler_that_is_lost_after_its_greeting_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    def client(*_scheduler: object, **_more: object) -> None:
+        message = "gone"
+        raise OSError(message)
+
+    monkeypatch.setattr(cluster_engine, "Client", client)
+    with pytest.raises(ClusterError, match=r"^no scheduler answers at x: gone$"):
+        cluster_engine._connected("x", "x")
 
 
 def test_work_that_was_cancelled_is_told(local: Cluster) -> None:

@@ -10,7 +10,7 @@ from calc.engine.sheet import Limitation, Sheet, Verdict
 from calc.study import size_report
 from calc.study.report import turned_verdicts
 from calc.study.size_report import first_words, limit_words, open_words, page_table, table_rows
-from calc.study.turning import brief, keys_of, turning
+from calc.study.turning import brief, numbered, numbers_of, turning
 from calc.study.whole_section import Outcome, Rated
 
 WATER = Limitation("toe-water-low", f"The lowest water level is in no stage. {'More of it. ' * 20}", "file", ("a", "b"))
@@ -40,7 +40,8 @@ def test_a_limitation_turns_the_verdicts_with_numbers_that_it_names() -> None:
     assert turning([sheet], Verdict("a", "A", "pass", utilisation=0.5)) == (WATER,)
     assert turning([sheet], Verdict("d", "D", "pass", utilisation=0.5)) == ()
     assert turning([sheet], Verdict("a", "A", "not verified", note="no input")) == ()
-    assert keys_of([WATER, HEAVE, WATER]) == "toe-water-low, heave"
+    assert numbered([WATER, HEAVE, WATER]) == {"toe-water-low": 1, "heave": 2}
+    assert numbers_of([HEAVE, WATER, HEAVE], {"toe-water-low": 1, "heave": 2}) == "1, 2"
     assert brief(HEAVE) == HEAVE.text
     assert brief(WATER).endswith(" …")
 
@@ -58,8 +59,8 @@ def test_designs_name_the_limitations_that_can_turn_them_once() -> None:
     water, heave = limit_words(designs)
 
     text = " ".join(WATER.text.split())
-    assert water == f"Limitation toe-water-low can turn a pass of designs 1, 2, 3 into a fail (Ring tension): {text}"
-    assert heave == "Limitation heave can turn a pass of designs 1, 2 into a fail (Uplift): Heave is not considered."
+    assert water == f"Limitation 1 can turn a pass of designs 1, 2, 3 into a fail (Ring tension): {text}"
+    assert heave == "Limitation 2 can turn a pass of designs 1, 2 into a fail (Uplift): Heave is not considered."
     assert next(limit_words(designs, whole=False)).endswith(" …")
     assert first_words(designs) == (
         "Designs with the least hand-over (d), unless a limitation named below turns a verdict:"
@@ -81,7 +82,7 @@ def test_a_proposed_programme_names_what_can_turn_its_run() -> None:
     [(words, rows)] = said(("a", "pass"), ("b", "pass"), ("c", "fail"))
 
     assert words == "Limitations that can turn a pass of that run into a fail"
-    assert rows == [f"section A, toe-water-low: {brief(WATER)}"]
+    assert rows == [f"section A: {brief(WATER)}"]
     assert said(("c", "fail")) == []
 
 
@@ -104,7 +105,7 @@ def test_what_governs_a_design_is_what_the_grid_changes(monkeypatch: pytest.Monk
     monkeypatch.setattr(size_report, "table_head", lambda _: ["governed by"])
     head, rows = page_table(found(PASSES, PASSES[3:]))
     assert head == ["governed by", "limitations that can turn it"]
-    assert [row[-1] for row in rows] == ["toe-water-low, heave", "–"]
+    assert [row[-1] for row in rows] == ["1, 2", "–"]
     assert page_table(found(PASSES[3:])) == (["governed by"], [*table_rows(found(PASSES[3:]))])
     assert governs() == ["0.970", "Modulus of the tests"]
     assert governs(unchanged={"x/d": 0.97}) == ["0.950", "Uplift"]

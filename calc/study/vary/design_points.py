@@ -16,6 +16,8 @@ LEVEL = 0.1
 MOST_LEVELS = 12
 """Points of a level, its conditional probability (Au & Beck 2001) and how many levels at most; project rules."""
 
+TOO_SMALL = "Probability estimate too small"  # what the library says where its levels do not reach
+
 LimitState = Callable[[Floats], Floats]
 """g at points (n, size) of the space of independent standard normal variables; failure is g < 0."""
 
@@ -99,15 +101,18 @@ def _search(counted: Counted, start: Floats) -> Floats:
     import openturns as ot  # noqa: PLC0415 - a second that only this needs
 
     ot.Log.Show(ot.Log.NONE)  # what it would warn of is asked here
-    size, failed = len(start), list[NoDesignPointError]()
+    size, failed = len(start), list[BaseException]()
 
     def told(call: Callable[[], Floats], otherwise: Floats) -> Floats:
-        # The library turns an error of ours into one of its own without its reason.
+        # The library turns an error of ours, an interruption too, into one of its own without its reason.
         try:
             return call()
         except NoDesignPointError as error:
             failed.append(error)
             return otherwise
+        except BaseException as error:
+            failed.insert(0, error)
+            raise
 
     def value(u: Sequence[float]) -> Floats:
         return told(lambda: counted(np.array([u])), np.zeros(1))
@@ -156,12 +161,16 @@ def subset(state: LimitState, size: int, seed: int) -> Subset:
     """
     import openturns as ot  # noqa: PLC0415 - a second that only this needs
 
-    calls = [0]
+    calls, failed = [0], list[BaseException]()
 
     def value(points: Sequence[Sequence[float]]) -> Floats:
         u = np.array(points)
         calls[0] += len(u)
-        found = state(u)
+        try:
+            found = state(u)
+        except BaseException as error:
+            failed.append(error)
+            raise
         # Without a solution is failure; the search orders points by g and takes no infinite one.
         return np.where(np.isneginf(found), -1e6, found).reshape(-1, 1)
 
@@ -175,6 +184,10 @@ def subset(state: LimitState, size: int, seed: int) -> Subset:
     try:
         algorithm.run()
     except RuntimeError as error:
+        if failed:
+            raise failed[0] from None
+        if TOO_SMALL not in str(error):
+            raise
         message = (
             f"it does not reach the limit state in {MOST_LEVELS} levels: a probability below {LEVEL**MOST_LEVELS:.0e}"
         )

@@ -1,7 +1,8 @@
 """Utilisations at many points: in chunks of a fixed size by an engine, put together in their order."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
+from typing import TypeVar
 
 import numpy as np
 
@@ -11,6 +12,9 @@ from calc.study.vary.marginals import Floats, Model
 
 CHUNK = 4096
 """Points that are worked out together, whoever does it: the last digit of an array function may hang on its length."""
+
+
+Task = TypeVar("Task")
 
 
 class NoNumberError(ArithmeticError):
@@ -42,5 +46,12 @@ def utilisations(
     if count <= chunk and not isinstance(engine, Keeping):
         return checked(model, values)
     tasks = [{path: array[at : at + chunk] for path, array in values.items()} for at in range(0, count, chunk)]
-    parts = list(in_order(engine.results(partial(checked, model), tasks)))
+    return put_together(engine, partial(checked, model), tasks)
+
+
+def put_together(
+    engine: Engine, work: Callable[[Task], Mapping[str, Floats]], tasks: Sequence[Task]
+) -> dict[str, Floats]:
+    """Arrays by name of all tasks in their order."""
+    parts = list(in_order(engine.results(work, tasks)))
     return {verdict: np.concatenate([part[verdict] for part in parts]) for verdict in parts[0]}

@@ -2,21 +2,25 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
 from scipy.special import ndtri
 
 from calc.study.engines import Engine
-from calc.study.vary.in_chunks import utilisations
+from calc.study.vary.in_chunks import checked, chunk_of, put_together, utilisations
 from calc.study.vary.marginals import Floats, Joint, Model
 from calc.study.vary.one_at_a_time import HIGH, LOW, Ends
-from calc.study.vary.sampling import CONFIDENCE, HALF_CELL
+from calc.study.vary.sampling import CONFIDENCE, HALF_CELL, sobol_points
 
 TRAJECTORIES = 64
 LEVELS = 4
 RESAMPLES = 200
-"""Of the bootstrap from which the bounds of the indices come; all three are project rules."""
+"""Of the bootstrap from which the bounds of the indices come."""
+SHARED = 2**14
+"""Base points of the shares at most: their bounds are narrow then, and 200 resamples of more fill the memory; all four
+are project rules."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +47,9 @@ class Share:
 def _problem(paths: Sequence[str]) -> dict[str, Any]:
     return {"num_vars": len(paths), "names": list(paths), "bounds": [[0.0, 1.0]] * len(paths)}
 
+
+Groups = Sequence[Sequence[int]]
+"""Places of the variables that change together."""
 
 Analysis = Callable[[Floats], Mapping[str, Any]]
 
@@ -92,11 +99,12 @@ def sobol(model: Model, joint: Joint, points: int, seed: int, engine: Engine) ->
     for independent inputs: of correlated ones the variance has no one division.
     """
     from SALib.analyze import sobol as analysis  # noqa: PLC0415 - seconds that only indices need
-    from SALib.sample import sobol as sampling  # noqa: PLC0415 - the same
 
     problem = _problem([one.path for one in joint.marginals])
-    unit = np.asarray(sampling.sample(problem, points, calc_second_order=False, seed=seed)) + HALF_CELL
-    found = utilisations(model, joint.values(ndtri(unit)), engine)
+    groups = [(k,) for k in range(joint.size)]
+    rows, chunk = min(points, SHARED) * (len(groups) + 2), chunk_of(model)
+    work = partial(_some_shared, model, joint, groups, seed, min(chunk, rows))
+    found = put_together(engine, work, range(0, rows, chunk))
 
     def analyse(array: Floats) -> list[Share]:
         got = analysis.analyze(problem, array, calc_second_order=False, num_resamples=RESAMPLES, conf_level=CONFIDENCE,
@@ -105,6 +113,25 @@ def sobol(model: Model, joint: Joint, points: int, seed: int, engine: Engine) ->
         return sorted((Share(path, *map(float, numbers)) for path, *numbers in rows), key=lambda share: -share.total)
 
     return {verdict: analyse(array) if _varies(array) else [] for verdict, array in found.items()}
+
+
+def _some_shared(model: Model, joint: Joint, groups: Groups, seed: int, count: int, first: int) -> dict[str, Floats]:
+    return checked(model, joint.values(ndtri(crossed(groups, seed, first, count) + HALF_CELL)))
+
+
+def crossed(groups: Groups, seed: int, first: int, count: int) -> Floats:
+    """Some of the points of Saltelli: of each base point A, then A with one group of B after the other, then B."""
+    size, each = sum(map(len, groups)), len(groups) + 2
+    begun, end = first // each, -(-(first + count) // each)
+    # A power of two, of which the library warns otherwise.
+    base = sobol_points(2 * size, seed, begun).random(2 ** (end - begun - 1).bit_length())[: end - begun]
+    unit = np.repeat(base[:, None, :size], each, axis=1)
+    for k, places in enumerate(groups, start=1):
+        for place in places:
+            unit[:, k, place] = base[:, size + place]
+    unit[:, -1] = base[:, size:]
+    found: Floats = unit.reshape(-1, size)[first - begun * each :][:count]
+    return found
 
 
 def _varies(array: Floats) -> bool:

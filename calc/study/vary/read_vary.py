@@ -247,6 +247,7 @@ class Settings(Part):
     trajectories: Count
     levels: Count
     resamples: Count
+    base_points: Count
     enough_failures: Count
 
 

@@ -1,4 +1,4 @@
-"""Every point of the sampling in a Parquet file, a replicate at a time: memory holds a few of them."""
+"""Every point of the sampling in a Parquet file, a part of a replicate at a time: memory holds a few of them."""
 
 import os
 from functools import partial
@@ -9,9 +9,11 @@ import numpy as np
 from calc.study.engines import Engine, in_order
 from calc.study.vary.in_chunks import checked
 from calc.study.vary.marginals import Floats
-from calc.study.vary.sampling import normal_points
+from calc.study.vary.sampling import normal_blocks
 from calc.study.vary.study import Studied
 from calc.study.vary.vary_run import Varied
+
+PART = 2**14  # points that are worked out, sent and written together
 
 
 def write_samples(of: Varied, file: Path, engine: Engine) -> int:
@@ -31,11 +33,12 @@ def write_samples(of: Varied, file: Path, engine: Engine) -> int:
     try:
         with pq.ParquetWriter(begun, schema) as writer:
             for section in of.sections:
-                tasks = list(range(of.vary.replicates)) if section.joint.size else []
-                points = partial(_points, section, of.vary.seed, of.vary.points)
-                for index, columns in enumerate(in_order(engine.results(points, tasks))):
-                    count = of.vary.points
-                    every = {"section": [section.section] * count, "replicate": [index] * count} | {
+                replicates = range(of.vary.replicates if section.joint.size else 0)
+                count = min(PART, of.vary.points)
+                tasks = [(index, at) for index in replicates for at in range(0, of.vary.points, count)]
+                points = partial(_points, section, of.vary.seed, count)
+                for place, columns in enumerate(in_order(engine.results(points, tasks))):
+                    every = {"section": [section.section] * count, "replicate": [tasks[place][0]] * count} | {
                         name: columns.get(name, np.full(count, np.nan)) for name in (*inputs, *verdicts)
                     }
                     writer.write_table(pa.table(every, schema=schema))
@@ -46,9 +49,16 @@ def write_samples(of: Varied, file: Path, engine: Engine) -> int:
     return rows
 
 
-def _points(section: Studied, seed: int, points: int, index: int) -> dict[str, Floats]:
-    """The points of a replicate, the same that the sampling had."""
-    u = normal_points(section.joint.size, points, (seed, 0, index))
+def _points(section: Studied, seed: int, count: int, part: tuple[int, int]) -> dict[str, Floats]:
+    """Some points of a replicate, the same that the sampling had."""
+    index, first = part
+    blocks = [
+        _evaluated(section, u) for u in normal_blocks(section.joint.size, count, (seed, 0, index), first)
+    ]  # fmt: skip
+    return {name: np.concatenate([block[name] for block in blocks]) for name in blocks[0]}
+
+
+def _evaluated(section: Studied, u: Floats) -> dict[str, Floats]:
     found = section.joint.values(u)
     for answer in section.answers:
         if not answer.asked.chained:

@@ -1,7 +1,9 @@
 """Monte Carlo by scrambled Sobol' points: randomised replicates, their bounds, how the result settles."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
+from typing import Any
 
 import numpy as np
 from scipy import stats
@@ -10,7 +12,7 @@ from scipy.special import ndtri
 from calc.run_progress import Tell
 from calc.study.chunks import KeptChunks, worked_out
 from calc.study.engines import Engine
-from calc.study.vary.in_chunks import checked
+from calc.study.vary.in_chunks import CHUNK, checked
 from calc.study.vary.marginals import Floats, Joint, Model
 
 CONFIDENCE = 0.95
@@ -64,16 +66,29 @@ class Sampled:
     scatter: Floats
 
 
-def normal_points(size: int, points: int, key: tuple[int, ...]) -> Floats:
-    """Scrambled Sobol' points (points, size) as independent standard normal variables; one key, the same points.
-
-    Sobol' (1967); scrambling by Owen (1995), here by random linear matrices and a digital shift (Matoušek 1998), as
-    the library has it; all from memory.
-    """
+def sobol_points(size: int, seed: int | np.random.Generator, first: int) -> Any:
+    """Scrambled Sobol' points of the library from the `first` one on."""
     from scipy.stats import qmc  # noqa: PLC0415 - a second that only sampling needs
 
-    found: Floats = ndtri(qmc.Sobol(size, scramble=True, rng=np.random.default_rng(key)).random(points) + HALF_CELL)
-    return found
+    sequence = qmc.Sobol(size, scramble=True, seed=seed)  # under its newer name a number gives other points
+    return sequence.fast_forward(first) if first else sequence
+
+
+def normal_blocks(size: int, points: int, key: tuple[int, ...], first: int = 0) -> Iterator[Floats]:
+    """Scrambled Sobol' points (CHUNK, size) as independent standard normal variables; one key, the same points.
+
+    So many from the `first` one on, of which one block is held at a time. Sobol' (1967); scrambling by Owen (1995),
+    here by random linear matrices and a digital shift (Matoušek 1998), as the library has it; all from memory.
+    """
+    sequence = sobol_points(size, np.random.default_rng(key), first)
+    for at in range(0, points, CHUNK):
+        found: Floats = ndtri(sequence.random(min(CHUNK, points - at)) + HALF_CELL)
+        yield found
+
+
+def first_points(size: int, points: int, seed: int) -> Floats:
+    """The points of the first replicate whose utilisations are kept for the scatter."""
+    return next(normal_blocks(size, min(SHOWN, points), (seed, 0, 0)))
 
 
 def ladder(points: int) -> list[int]:
@@ -81,31 +96,69 @@ def ladder(points: int) -> list[int]:
     return [2**k for k in range(int(np.log2(FIRST)), int(np.log2(points)) + 1)]
 
 
-def replicate(question: Question, index: int) -> dict[str, Floats]:
-    """One replicate: sums that say all that is needed of it, plain arrays by name."""
-    joint, points = question.joint, question.points
-    u = normal_points(joint.size, points, (question.seed, question.stream, index))
-    weights = np.ones(points)
-    if question.centre is not None:
-        # φ(u + c)/φ(u) of points around c, with u counted from c.
-        along = np.einsum("nj,j->n", u, question.centre, optimize=False)
-        weights = np.exp(-along - 0.5 * float(np.sum(question.centre**2)))
-        u = u + question.centre
-    found = checked(question.model, joint.values(u))
-    parts: dict[str, Floats] = {}
-    for verdict in question.verdicts:
-        array = found[verdict]
-        failing = np.cumsum(np.where(array > 1.0, weights, 0.0))
+class Tally:
+    """What is kept of the utilisations of a replicate, block by block: the same numbers as of all points at once."""
+
+    def __init__(self, points: int) -> None:
+        self._ladder = np.array(ladder(points))
+        self._done, self._failed = 0, 0.0
+        self._failing: list[Floats] = []
+        self._sums: list[Floats] = []
+
+    def add(self, array: Floats, weights: Floats) -> None:
+        """Take the next block."""
+        failing = np.where(array > 1.0, weights, 0.0)
+        failing[0] += self._failed  # one sum in the order of the points
+        course = np.cumsum(failing)
+        here = self._ladder[(self._ladder > self._done) & (self._ladder <= self._done + len(course))]
+        self._failing.append(course[here - self._done - 1])
+        self._done, self._failed = self._done + len(course), float(course[-1])
         solved = np.isfinite(array)
-        parts[f"{verdict} failing"] = failing[np.array(ladder(points)) - 1]
-        parts[f"{verdict} sums"] = np.array([
+        self._sums.append(np.array([
             np.count_nonzero(array > 1.0), np.count_nonzero(solved), array[solved].sum(), (array[solved] ** 2).sum(),
-        ])  # fmt: skip
-        if index == 0:
-            parts[f"{verdict} shown"] = array[:SHOWN]
-    if index == 0:
-        parts["scores"] = joint.scores(u[:SHOWN])
+        ]))  # fmt: skip
+
+    @property
+    def failing(self) -> Floats:
+        """Weights of the failures up to each point of the ladder."""
+        return np.concatenate(self._failing)
+
+    @property
+    def sums(self) -> Floats:
+        """Failures, points solved, sum of their utilisations and of the squares."""
+        sums = np.array(self._sums)
+        while len(sums) > 1:  # by halves, as numpy adds a long array; blocks are a power of two
+            sums = sums[::2] + sums[1::2]
+        return np.asarray(sums[0])
+
+
+def replicate(question: Question, index: int) -> dict[str, Floats]:
+    """One replicate: sums that say all that is needed of it, plain arrays by name; one block of points is held."""
+    joint = question.joint
+    tallies = {verdict: Tally(question.points) for verdict in question.verdicts}
+    parts: dict[str, Floats] = {}
+    for u, weights in _points_and_weights(question, index):
+        found = checked(question.model, joint.values(u))
+        for verdict, tally in tallies.items():
+            tally.add(found[verdict], weights)
+        if index == 0 and not parts:
+            parts = {f"{verdict} shown": found[verdict][:SHOWN] for verdict in question.verdicts}
+            parts["scores"] = joint.scores(u[:SHOWN])
+    for verdict, tally in tallies.items():
+        parts |= {f"{verdict} failing": tally.failing, f"{verdict} sums": tally.sums}
     return parts
+
+
+def _points_and_weights(question: Question, index: int) -> Iterator[tuple[Floats, Floats]]:
+    """Blocks of points of a replicate, and how much each counts."""
+    centre, key = question.centre, (question.seed, question.stream, index)
+    for u in normal_blocks(question.joint.size, question.points, key):
+        if centre is None:
+            yield u, np.ones(len(u))
+        else:
+            # φ(u + c)/φ(u) of points around c, with u counted from c.
+            along = np.einsum("nj,j->n", u, centre, optimize=False)
+            yield u + centre, np.exp(-along - 0.5 * float(np.sum(centre**2)))
 
 
 def sampled(

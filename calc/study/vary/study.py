@@ -9,27 +9,30 @@ import numpy as np
 from scipy.stats import binom
 
 from calc.engine.sheet import Limitation, Verdict
+from calc.engine.words import words_of
 from calc.inputs.tables.vary import LimitState, Vary
 from calc.run_progress import Progress, Tell
 from calc.study.chunks import Keeping, KeptChunks
 from calc.study.engines import Engine
 from calc.study.vary.design_points import DesignPoint, NoDesignPointError, NoEstimateError, Subset, design_point, subset
-from calc.study.vary.in_chunks import CHUNK, NoNumberError, utilisations
+from calc.study.vary.in_chunks import NoNumberError, utilisations
 from calc.study.vary.indices import Effect, Share, morris, sobol
 from calc.study.vary.marginals import Floats, Joint, Model
 from calc.study.vary.one_at_a_time import Ends, Swing, largest_first, tornado
 from calc.study.vary.sampling import (
-    SHOWN,
     Probability,
     Question,
     Sampled,
-    normal_points,
+    first_points,
+    normal_blocks,
     reliability_index,
     sampled,
 )
 from calc.study.vary.section_models import Followed
 from calc.study.vary.slip_models import BySurfaces
 from calc.study.vary.surface_rounds import SettledSurfaces, settled
+
+say = words_of(__name__)
 
 TAIL = 0.025
 """Chance of so many failures of plain Monte Carlo below which it contradicts importance sampling: half of 5 %."""
@@ -183,20 +186,22 @@ class Means:
         return Keeping(self.engine, self.kept(question) if self.kept else None, self.tell,
                        f"section {question}: chunk {{done}} of {{count}}")  # fmt: skip
 
-    def counted(self, state: Callable[[Floats], Floats], words: str) -> Callable[[Floats], Floats]:
-        """A limit state that says what it is asked for, and then of every so many points."""
+    def asking(self, question: str, model: Model, joint: Joint, key: str) -> Callable[[Floats], Floats]:
+        """A limit state, kept in the groups that are asked; says what it is asked for, then of every so many points."""
+        words = f"section {question}"
         self.say(words)
+        by = Keeping(self.engine, self.kept(question) if self.kept else None, None, "")
         asked = [0]
 
-        def told(u: Floats) -> Floats:
-            found = state(u)
+        def state(u: Floats) -> Floats:
+            found = 1.0 - utilisations(model, joint.values(u), by)[key]
             before, asked[0] = asked[0], asked[0] + len(u)
             if self.tell:
                 opens = before // TOLD != asked[0] // TOLD
                 self.tell(Progress(f"{words}, {asked[0]} points", 0.0, opens=opens))
             return found
 
-        return told
+        return state
 
 
 @dataclass(frozen=True)
@@ -254,7 +259,7 @@ def _with_surfaces(one: Asked, vary: Vary, joint: Joint, means: Means) -> Asked:
         return one
     if not joint.size:  # the ends of the ranges are searched already, and nothing else is sampled
         return replace(one, surfaces=SettledSurfaces(one.model, 0, 1 + 2 * len(one.model.recipe.ranges), 0.0, 0.0))
-    found = settled(one.model, one.own(joint), vary.points, vary.seed, means.engine, means.tell)
+    found = settled(one.model, one.own(joint), vary.points, vary.seed, means.engine, means.tell, means.kept)
     return replace(one, model=found.model, surfaces=found)
 
 
@@ -279,16 +284,16 @@ def _rank(
     engine = means.keeping(f"{section}, {key} Morris")
     answer.effects = morris(model, base, ends, joint, vary.seed, engine)[key]
     if not answer.effects:
-        answer.open.append(("effects", "an input without a solution lies in the ranges"))
+        answer.open.append(("effects", say("no-effects")))
     if not joint.size:
-        answer.open.append(("shares", "no input has a distribution"))
+        answer.open.append(("shares", say("no-distribution")))
     elif vary.correlations:
-        answer.open.append(("shares", "inputs are correlated: the variance has no one division"))
+        answer.open.append(("shares", say("correlated")))
     else:
         engine = means.keeping(f"{section}, {key} Sobol'")
         answer.shares = sobol(model, joint, vary.points, vary.seed, engine)[key]
         if not answer.shares:
-            answer.open.append(("shares", "the utilisation does not vary, or has no solution at a point"))
+            answer.open.append(("shares", say("no-variance")))
 
 
 def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) -> Floats:
@@ -300,12 +305,11 @@ def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) 
     found, scores = sampled(question, vary.replicates, means.engine, kept, means.tell)
     answer.sampled = found[key]
 
-    def state(u: Floats) -> Floats:
-        return 1.0 - utilisations(model, joint.values(u), means.engine)[key]
+    def asking(what: str) -> Callable[[Floats], Floats]:
+        return means.asking(f"{section}, {key}: {what}", model, joint, key)
 
-    where = f"section {section}, {key}"
     try:
-        searched = means.counted(state, f"{where}: design point")
+        searched = asking("design point")
         answer.form = design_point(searched, joint.size, _starts(searched, joint, vary))
     except (NoDesignPointError, NoNumberError) as error:
         answer.open.append(("form", str(error)))
@@ -322,13 +326,13 @@ def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) 
                                 if path in answer.alphas}  # fmt: skip
     if answer.sampled.probability.failures < ENOUGH:
         try:
-            answer.subset = subset(means.counted(state, f"{where}: subset simulation"), joint.size, vary.seed)
+            answer.subset = subset(asking("subset simulation"), joint.size, vary.seed)
         except NoEstimateError as error:
             answer.open.append(("subset", str(error)))
         if answer.form is not None and answer.form.index > 0:
             around = replace(question, centre=answer.form.u, stream=IMPORTANCE)
             kept = means.kept(f"{section} {key} {IS} {answer.form.u.tolist()}") if means.kept else None
-            answer.alone = _alone(means.counted(state, f"{where}: around the design point"), answer.form, vary.seed)
+            answer.alone = _alone(asking("around the design point"), answer.form, vary.seed)
             answer.importance = sampled(around, vary.replicates, means.engine, kept, means.tell)[0][key].probability
     return scores
 
@@ -341,9 +345,10 @@ def _alone(state: Callable[[Floats], Floats], form: DesignPoint, seed: int) -> b
     """
     size = len(form.u)
     count = AROUND * 2 ** math.ceil(math.log2(max(size, 2) / 2))
-    u = normal_points(size, count, (seed, DIRECTIONS))
-    u *= NEARER * form.index / np.linalg.norm(u, axis=1)[:, None]
-    return not any((state(u[at : at + CHUNK]) < 0).any() for at in range(0, count, CHUNK))
+    return not any(
+        (state(u * (NEARER * form.index / np.linalg.norm(u, axis=1)[:, None])) < 0).any()
+        for u in normal_blocks(size, count, (seed, DIRECTIONS))
+    )
 
 
 def _unconfirmed(model: Followed, answer: Answer, joint: Joint, vary: Vary) -> str:
@@ -354,10 +359,10 @@ def _unconfirmed(model: Followed, answer: Answer, joint: Joint, vary: Vary) -> s
     """
     surfaces = answer.asked.surfaces
     if surfaces is not None and not math.isfinite(surfaces.lower):
-        return "a whole search has no admissible slip surface at a point that decides, the known surfaces have one"
+        return say("no-surface")
     points = answer.form.u[None] if answer.form else _deciding(answer, joint, vary)
     if not len(points):
-        return "none of the first points has a solution, at which the chain could confirm the record"
+        return say("no-point")
     values = joint.values(points)
     for k in range(len(points)):
         if why := model.confirm({path: float(array[k]) for path, array in values.items()}):
@@ -368,7 +373,7 @@ def _unconfirmed(model: Followed, answer: Answer, joint: Joint, vary: Vary) -> s
 
 def _deciding(answer: Answer, joint: Joint, vary: Vary) -> Floats:
     assert answer.sampled is not None  # noqa: S101 - sampled before
-    points, found = _first_points(joint, vary), answer.sampled.scatter
+    points, found = first_points(joint.size, vary.points, vary.seed), answer.sampled.scatter
     solved = np.isfinite(found)
     if not solved.any():
         return points[:0]
@@ -379,14 +384,9 @@ def _deciding(answer: Answer, joint: Joint, vary: Vary) -> Floats:
     return points[sorted(places)]
 
 
-def _first_points(joint: Joint, vary: Vary) -> Floats:
-    """The points of the sampling whose utilisations are kept for the scatter."""
-    return normal_points(joint.size, vary.points, (vary.seed, 0, 0))[:SHOWN]
-
-
 def _starts(state: Callable[[Floats], Floats], joint: Joint, vary: Vary) -> list[Floats]:
     """Where the search begins: at the medians, and at the worst of the first points of the sampling."""
-    points = _first_points(joint, vary)
+    points = first_points(joint.size, vary.points, vary.seed)
     values = state(points)
     finite = np.where(np.isfinite(values), values, np.inf)
     return [np.zeros(joint.size), points[int(finite.argmin())]]

@@ -1,16 +1,18 @@
 """Known surfaces against whole searches at the points that decide, until no search finds a lower one."""
 
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 
 import numpy as np
 
 from calc.run_progress import Progress, Tell
+from calc.study.chunks import Keeping, KeptChunks
 from calc.study.engines import Engine
 from calc.study.vary.design_points import NoDesignPointError, design_point
 from calc.study.vary.in_chunks import NoNumberError, checked, utilisations
 from calc.study.vary.marginals import Floats, Joint
-from calc.study.vary.sampling import SHOWN, normal_points
+from calc.study.vary.sampling import first_points
 from calc.study.vary.slip_models import BySurfaces, largest
 
 CLOSE = 0.002
@@ -36,16 +38,27 @@ class SettledSurfaces:
 
 
 def settled(
-    model: BySurfaces, joint: Joint, points: int, seed: int, engine: Engine, tell: Tell | None
+    model: BySurfaces,
+    joint: Joint,
+    points: int,
+    seed: int,
+    engine: Engine,
+    tell: Tell | None,
+    kept: Callable[[str], KeptChunks] | None = None,
 ) -> SettledSurfaces:
-    """The model with all surfaces that whole searches find where it decides, and how far these differ at the end."""
+    """The model with all surfaces that whole searches find where it decides, and how far these differ at the end.
+
+    The points of each round are kept, by the surfaces that are known in it; answers of searches are so elsewhere.
+    """
     key, searched = model.recipe.verdict, 1 + 2 * len(model.recipe.ranges)
     turn = 0
     while True:
         turn += 1
         if tell:
             tell(Progress(f"section {model.recipe.section}, {key}: whole searches, round {turn}", 0.0, opens=True))
-        values = joint.values(_deciding(model, joint, points, seed, engine))
+        question = f"{model.recipe.section}, {key}: points by {model.slip.known} in {model.slip.stages}"
+        by = Keeping(engine, kept(question) if kept else None, None, "")
+        values = joint.values(_deciding(model, joint, points, seed, by))
         count = len(next(iter(values.values())))
         found = model.search([{path: float(array[k]) for path, array in values.items()} for k in range(count)], engine)
         searched += count
@@ -69,7 +82,7 @@ def _deciding(model: BySurfaces, joint: Joint, points: int, seed: int, engine: E
     def state(u: Floats) -> Floats:
         return 1.0 - utilisations(model, joint.values(u), engine)[key]
 
-    first = normal_points(joint.size, points, (seed, 0, 0))[:SHOWN]
+    first = first_points(joint.size, points, seed)
     found = state(first)
     order = np.argsort(found, kind="stable")
     places = [*order[:WORST], *range(PLAIN)]

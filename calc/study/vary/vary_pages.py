@@ -17,9 +17,9 @@ from calc.package.pages import environment
 from calc.package.render import render_pdf
 from calc.package.shown import cut
 from calc.study.study_chapter import attached_rows, study_appendix
-from calc.study.turning import keys_of
+from calc.study.turning import numbered, numbers_of
 from calc.study.vary.design_points import LEVEL, PER_LEVEL
-from calc.study.vary.indices import LEVELS, RESAMPLES, TRAJECTORIES
+from calc.study.vary.indices import LEVELS, RESAMPLES, SHARED, TRAJECTORIES
 from calc.study.vary.one_at_a_time import HIGH, LOW
 from calc.study.vary.read_vary import Estimate, ReadVary, RecordedInput, RecordedSection, State
 from calc.study.vary.sampling import FIRST, reliability_index
@@ -169,7 +169,7 @@ def _summary(state: State) -> Row:
     one, target = state.probability, NONE
     text = say("partial-text", ratio=ratio_text(state.utilisation), stamp=state.state,
                factor_set=state.factor_set or NONE)  # fmt: skip
-    if keys := keys_of(state.limitations):
+    if keys := numbers_of(state.limitations):
         text = say("partial-turning", text=text, keys=keys)
     if state.target is not None:
         judgement = judgement_text(state.target.judgement, say("beside") if keys else "",
@@ -272,8 +272,9 @@ def _notes(state: State) -> Iterator[str]:
              "form": say("no-form"), "subset": say("no-subset")}  # fmt: skip
     for left in state.open:
         yield say("open", what=names[left.what], why=left.why)
+    numbers = numbered(state.limitations)
     for limit in state.limitations:
-        yield say("turning", key=limit.key, text=limit.text, source=limit.source or NONE)
+        yield say("turning", number=numbers[limit.key], text=limit.text, source=limit.source or NONE)
     plain = state.monte_carlo
     if state.chain_run_at == "design point":
         yield say("chain-at-form")
@@ -311,7 +312,7 @@ def _limits(of: ReadVary) -> Iterator[str]:
     yield say("limit-state")
     yield say("limit-one")
     yield say("limit-fractiles", low=f"{100 * LOW:g}", high=f"{100 * HIGH:g}")
-    yield say("limit-morris", trajectories=TRAJECTORIES, levels=LEVELS, resamples=RESAMPLES)
+    yield say("limit-morris", trajectories=TRAJECTORIES, levels=LEVELS, shared=SHARED, resamples=RESAMPLES)
     yield say("limit-sampling")
     yield say("limit-form")
     yield say(

@@ -8,7 +8,7 @@ import numpy as np
 from calc.inputs.tables.vary import Vary
 from calc.study.study_record import sealed
 from calc.study.vary.factors_of_one import KEY
-from calc.study.vary.indices import LEVELS, RESAMPLES, TRAJECTORIES
+from calc.study.vary.indices import LEVELS, RESAMPLES, SHARED, TRAJECTORIES
 from calc.study.vary.sampling import CONFIDENCE, Probability
 from calc.study.vary.study import ENOUGH, Answer, Studied
 from calc.study.vary.vary_run import Varied
@@ -31,7 +31,8 @@ def asked_of(vary: Vary) -> Json:
     return {
         "settings": {
             "seed": vary.seed, "points": vary.points, "replicates": vary.replicates, "confidence": CONFIDENCE,
-            "trajectories": TRAJECTORIES, "levels": LEVELS, "resamples": RESAMPLES, "enough_failures": ENOUGH,
+            "trajectories": TRAJECTORIES, "levels": LEVELS, "resamples": RESAMPLES, "base_points": SHARED,
+            "enough_failures": ENOUGH,
         },
         "correlations": [{"between": list(one.between), "rank": one.rank, "source": one.source}
                          for one in vary.correlations],

@@ -7,7 +7,7 @@ from textwrap import wrap
 from calc.engine.sheet import number_text
 from calc.engine.words import words_of
 from calc.inputs.tables.vary import VariedInput
-from calc.study.turning import brief, keys_of
+from calc.study.turning import brief, numbered, numbers_of
 from calc.study.vary.study import Answer, Studied
 from calc.study.vary.varied_amounts import amount_text
 from calc.study.vary.vary_run import Varied
@@ -44,7 +44,8 @@ def _answer(answer: Answer, section: Studied, shown: Mapping[str, VariedInput]) 
     partial = answer.asked.partial
     yield say("state", key=answer.asked.key, partial=ratio_text((partial.utilisation or 0.0) / partial.limit),
               factor_set=partial.factor_set or "–", stamp=partial.stamp, base=ratio_text(answer.base))  # fmt: skip
-    yield from (say("turning", key=limit.key, text=brief(limit)) for limit in answer.asked.turned)
+    numbers = numbered(answer.asked.turned)
+    yield from (say("turning", number=numbers[limit.key], text=brief(limit)) for limit in answer.asked.turned)
     ends = {one.path: one for one in section.ends}
     swings = [
         say("swing", path=one.path, low=ratio_text(one.at_low), high=ratio_text(one.at_high),
@@ -86,7 +87,7 @@ def _failure(answer: Answer, shown: Mapping[str, VariedInput]) -> Iterator[str]:
     if target is None:
         yield say("without")
     else:
-        keys = keys_of(answer.asked.turned)
+        keys = numbers_of(answer.asked.turned)
         yield say(
             "judged",
             target=f"{target:g}",

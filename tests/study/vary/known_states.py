@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from calc.inputs.tables.vary import VariedInput
 from calc.study.vary.marginals import Joint, joint, marginal
+from calc.study.vary.sampling import normal_blocks
 
 Floats = NDArray[np.float64]
 Values = Mapping[str, Floats]
@@ -24,6 +25,11 @@ def varied(**given: object) -> VariedInput:
 def together(inputs: Sequence[VariedInput], correlation: float = 0.0, **fixed: float) -> Joint:
     matrix = np.full((len(inputs), len(inputs)), correlation) + (1 - correlation) * np.eye(len(inputs))
     return joint([marginal(one) for one in inputs], matrix, fixed)
+
+
+def normal_points(size: int, points: int, key: tuple[int, ...]) -> Floats:
+    """All blocks at once."""
+    return np.concatenate([*normal_blocks(size, points, key)])
 
 
 def linear(values: Values) -> dict[str, Floats]:

@@ -7,6 +7,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy import stats
 
+from calc.study.vary import design_points
 from calc.study.vary.design_points import (
     Counted,
     NoDesignPointError,
@@ -15,6 +16,7 @@ from calc.study.vary.design_points import (
     design_point,
     subset,
 )
+from calc.study.vary.in_chunks import NoNumberError
 from tests.study.vary.known_states import ratio, together, varied
 
 Floats = NDArray[np.float64]
@@ -74,6 +76,34 @@ def test_the_nearer_of_two_design_points_is_found_from_another_start() -> None:
 def test_a_search_without_an_end_says_why(state: Callable[[Floats], Floats], reason: str) -> None:
     with pytest.raises(NoDesignPointError, match=reason):
         design_point(state, 2, [np.array([0.1, 0.2])])
+
+
+@pytest.mark.parametrize("error", [KeyboardInterrupt(), NoNumberError("no number at a = 1"), RuntimeError("lost")])
+@pytest.mark.parametrize("call", [1, 3])
+@pytest.mark.parametrize("search", [lambda state: design_point(state, 2, ORIGIN), lambda state: subset(state, 2, 1)])
+def test_an_error_of_the_limit_state_is_no_answer_of_a_search(
+    search: Callable[[Callable[[Floats], Floats]], object], call: int, error: BaseException
+) -> None:
+    """The library makes one of its own of it, which would be read as a probability that is not reached."""
+    calls = [0]
+
+    def broken(u: Floats) -> Floats:
+        calls[0] += 1
+        if calls[0] == call:
+            raise error
+        return plane(4.0)(u)
+
+    with pytest.raises(type(error)) as raised:
+        search(broken)
+    assert raised.value is error
+    assert calls == [call]
+
+
+def test_an_error_of_the_library_that_speaks_of_no_probability_stays_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(design_points, "TOO_SMALL", "said otherwise")
+
+    with pytest.raises(RuntimeError, match="Probability estimate too small"):
+        subset(plane(9.0), 2, 1)
 
 
 @pytest.mark.parametrize(

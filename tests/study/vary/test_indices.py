@@ -1,12 +1,16 @@
 """Sensitivity: the function of Ishigami with its exact shares, elementary effects of a plane, the tornado."""
 
+from collections.abc import Sequence
+
 import numpy as np
 import pytest
 
 from calc.study.engines import Here
-from calc.study.vary.indices import morris, sobol
+from calc.study.vary import indices
+from calc.study.vary.in_chunks import CHUNK
+from calc.study.vary.indices import crossed, morris, sobol
 from calc.study.vary.one_at_a_time import Ends, Swing, ends_of, tornado
-from tests.study.vary.known_states import flat, ishigami, linear, standard, together, unsolved, varied
+from tests.study.vary.known_states import Floats, Values, flat, ishigami, linear, standard, together, unsolved, varied
 
 A, B = 7.0, 0.1
 VARIANCE = A**2 / 8 + B * np.pi**4 / 5 + B**2 * np.pi**8 / 18 + 0.5
@@ -32,6 +36,43 @@ def test_shares_of_a_plane_are_squares_of_its_slopes() -> None:
     shares = sobol(linear, together(standard("a", "b")), 1024, 1, Here())["linear"]
 
     assert {one.path: one.total for one in shares} == pytest.approx({"a": 0.36, "b": 0.64}, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("owners", "points", "count"),
+    [("a", 1024, 512), ("abc", 256, 100), ("abacba", 128, 100), (map(str, range(40)), 64, 4096)],
+)
+def test_points_of_the_shares_are_those_of_the_library_that_analyses_them(
+    owners: Sequence[str], points: int, count: int
+) -> None:
+    from SALib.sample import sobol as sampling
+
+    owners = [*owners]
+    size, shown = len(owners), [*dict.fromkeys(owners)]
+    names = [str(k) for k in range(size)]
+    problem = {"num_vars": size, "names": names, "bounds": [[0.0, 1.0]] * size}
+    if len(shown) < size:
+        problem["groups"] = owners
+    whole, rows = sampling.sample(problem, points, calc_second_order=False, seed=7), points * (len(shown) + 2)
+    groups = [[k for k, owner in enumerate(owners) if owner == one] for one in shown]
+
+    parts = [crossed(groups, 7, first, min(count, rows - first)) for first in range(0, rows, count)]
+
+    assert np.concatenate(parts).tobytes() == whole.tobytes()
+
+
+def test_shares_hold_a_chunk_of_points_and_no_more_base_points_than_that(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked, both = list[int](), together(standard("a", "b"))
+
+    def counted(values: Values) -> dict[str, Floats]:
+        asked.append(len(values["a"]))
+        return linear(values)
+
+    monkeypatch.setattr(indices, "SHARED", 4096)
+    many, most = (sobol(counted, both, points, 1, Here())["linear"] for points in (2**14, 4096))
+
+    assert many == most
+    assert asked == 8 * [CHUNK]
 
 
 def test_what_does_not_vary_or_has_no_solution_has_no_shares() -> None:

@@ -1,5 +1,7 @@
-"""Monte Carlo against closed forms; bounds; the same numbers whatever works them out."""
+"""Monte Carlo against closed forms; bounds; the same numbers whatever works them out, in memory that does not grow."""
 
+import tracemalloc
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -10,10 +12,11 @@ from scipy import stats
 from calc.kept import KeptFiles
 from calc.study.chunks import KeptChunks
 from calc.study.engines import Here, engine
-from calc.study.vary.in_chunks import NoNumberError, utilisations
+from calc.study.vary import sampling
+from calc.study.vary.in_chunks import CHUNK, NoNumberError, utilisations
 from calc.study.vary.marginals import Model
-from calc.study.vary.sampling import Question, bounds, clopper_pearson, normal_points, reliability_index, sampled
-from tests.study.vary.known_states import circle, linear, nothing, rare, standard, together, unsolved
+from calc.study.vary.sampling import Question, bounds, clopper_pearson, reliability_index, replicate, sampled
+from tests.study.vary.known_states import circle, linear, normal_points, nothing, rare, standard, together, unsolved
 
 BOTH = together(standard("a", "b"))
 POINTS, REPLICATES = 1024, 16
@@ -86,6 +89,53 @@ def test_results_are_the_same_to_the_last_digit_by_any_number_of_workers() -> No
             known[0]["linear"].deviation,
         )
         assert scores.tobytes() == known[1].tobytes()
+
+
+@pytest.mark.parametrize("index", [0, 3])
+@pytest.mark.parametrize(
+    ("model", "name", "centre"),
+    [(linear, "linear", None), (unsolved, "unsolved", None), (rare, "rare", np.array([2.7, 3.6]))],
+)
+def test_a_replicate_in_blocks_has_the_sums_of_all_points_at_once(
+    model: Model, name: str, centre: Any, index: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same bytes; where points have no solution the sums of the others are added in other groups."""
+    question = Question(model, BOTH, 7, 8 * CHUNK, (name,), centre=centre)
+    blocks = replicate(question, index)
+    monkeypatch.setattr(sampling, "CHUNK", question.points)
+    whole = replicate(question, index)
+
+    assert blocks.keys() == whole.keys()
+    for part, array in whole.items():
+        if name == "unsolved" and part.endswith("sums"):
+            assert blocks[part] == pytest.approx(array, rel=1e-14)
+            assert blocks[part][:2].tolist() == array[:2].tolist()
+        else:
+            assert blocks[part].tobytes() == array.tobytes(), part
+
+
+def test_memory_does_not_grow_with_the_points() -> None:
+    """What numpy holds at its most, as it tells the interpreter; and no model is asked for more than a block."""
+    asked = set[int]()
+
+    def counted(values: Mapping[str, Any]) -> Mapping[str, Any]:
+        asked.add(len(values["a"]))
+        return linear(values)
+
+    def peak(points: int) -> int:
+        tracemalloc.start()
+        try:
+            replicate(Question(counted, BOTH, 7, points, ("linear",)), 0)
+            return tracemalloc.get_traced_memory()[1]
+        finally:
+            tracemalloc.stop()
+
+    peak(CHUNK)  # what is loaded only once
+    few, many = peak(2 * CHUNK), peak(64 * CHUNK)
+
+    assert asked == {CHUNK}
+    assert few > 3 * 8 * CHUNK
+    assert many < 1.5 * few  # 32 times the points
 
 
 def test_kept_replicates_are_not_worked_out_again(tmp_path: Path) -> None:

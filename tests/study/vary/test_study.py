@@ -1,7 +1,6 @@
 """The study of one section: which estimate counts, targets, what is left out and why; text, record and pages of it."""
 
 import json
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any, Literal
@@ -23,8 +22,6 @@ from calc.study.vary.vary_pages import _amount, _notes, vary_pages
 from calc.study.vary.vary_record import record
 from calc.study.vary.vary_run import Varied
 from calc.study.vary.vary_text import index_text, vary_text
-from tests.architecture.checkout import ROOT
-from tests.architecture.test_words import asked_by, looked_up
 from tests.study.vary.known_states import certain, circle, cliff, flat, linear, rare, steep, two_sides, unsolved
 from tests.study.vary.read_back import read_back, state_of
 
@@ -338,16 +335,6 @@ def test_pages_have_the_units_of_the_package(unit: str, value: float, text: str)
 @pytest.mark.parametrize(("index", "text"), [(np.inf, "∞"), (-np.inf, "−∞"), (3.8, "3.80")])
 def test_an_index_without_an_end_has_its_sign(index: float, text: str) -> None:
     assert index_text(index) == text
-
-
-def test_texts_and_look_ups_fit() -> None:
-    room = ROOT / "calc" / "study" / "vary"
-    book = tomllib.loads((room / "words.toml").read_text(encoding="utf-8"))
-    known = {(module, key) for module, one in book.items() for key in one}
-    used = list(looked_up(room))
-
-    assert sorted({(module, key) for module, key, _ in used} ^ known) == []
-    assert [(module, key) for module, key, given in used if asked_by(book[module][key]) != given] == []
 
 
 def test_a_state_that_nothing_reaches_has_the_bound_of_monte_carlo() -> None:

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
@@ -18,6 +19,7 @@ from calc.kept import KeptFiles
 from calc.run_progress import Progress
 from calc.study.chunks import KeptChunks
 from calc.study.engines import Here
+from calc.study.vary import samples_file
 from calc.study.vary.samples_file import _points, write_samples
 from calc.study.vary.study import Asked, Means, Studied
 from calc.study.vary.vary_figures import course_picture
@@ -87,6 +89,23 @@ def test_samples_are_the_points_that_were_counted(starter: Designs, tmp_path: Pa
     assert sampled is not None
     assert (utilisation > 1).sum() == sampled.probability.failures > 0
     assert utilisation[: len(sampled.scatter)].tolist() == sampled.scatter.tolist()
+
+
+def test_samples_of_a_long_replicate_are_written_in_parts(
+    starter: Designs, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No part has more points than it may; all together they are those of the replicates."""
+    vary = table(limit_state=[{"verdict": "linear"}])
+    design, found = starter(AVERAGED + STATE), study(asked(linear), vary=vary)
+
+    def written(part: int) -> pq.ParquetFile:
+        monkeypatch.setattr(samples_file, "PART", part)
+        write_samples(Varied(design, vary, design, (found,)), tmp_path / f"{part}.parquet", Here())
+        return pq.ParquetFile(tmp_path / f"{part}.parquet")
+
+    whole, parts = written(512), written(128)
+    assert (whole.num_row_groups, parts.num_row_groups) == (8, 32)
+    assert parts.read().equals(whole.read())
 
 
 def test_samples_that_end_in_an_error_leave_no_file(starter: Designs, tmp_path: Path) -> None:
@@ -209,7 +228,7 @@ def test_samples_and_indices_leave_out_what_is_apart() -> None:
     assert {share.path for share in answer.shares} == {effect.path for effect in answer.effects} == {"a", "b"}
     assert answer.indices is not None
     assert answer.indices[1] < 2.0 < answer.indices[2]
-    assert _points(found, 5, 64, 0)["linear"].shape == (64,)
+    assert _points(found, 5, 64, (0, 0))["linear"].shape == (64,)
 
 
 def test_replicates_that_end_where_the_course_begins_have_none(starter: Designs) -> None:
@@ -238,11 +257,11 @@ def test_limitations_that_can_turn_the_verdict_stand_beside_it_and_qualify_the_t
     [state] = section["limit_states"]
 
     assert answer.judgement == "pass"
-    assert "target β 1: reached, unless a limitation turns the verdict (toe-water-low)" in text
-    assert "limitation toe-water-low can turn it: The lowest level is in no stage." in text
+    assert "target β 1: reached, unless a limitation turns the verdict (1)" in text
+    assert "limitation 1 can turn it: The lowest level is in no stage." in text
     assert "Caution: c = 9 in the project lies outside." in text
     shown = state_of(found)
-    assert _summary(shown)["partial"] == "0.800, pass (DA1-1); limitations can turn it: toe-water-low"
+    assert _summary(shown)["partial"] == "0.800, pass (DA1-1); limitations can turn it: 1"
     assert "reached, unless a limitation turns the verdict (see beside)" in _summary(shown)["target"]
     assert f"does not include it: {water.text} (project file)" in " ".join(_notes(shown))
     assert state["limitations"] == [{"key": water.key, "text": water.text, "source": water.source}]
@@ -251,7 +270,7 @@ def test_limitations_that_can_turn_the_verdict_stand_beside_it_and_qualify_the_t
     assert _summary(state_of(study(one)))["target"] == "1: reached"
 
 
-def test_a_second_run_takes_ends_effects_and_shares_from_the_first(tmp_path: Path) -> None:
+def test_a_second_run_takes_everything_from_the_first(tmp_path: Path) -> None:
     """What is kept is not asked of the model again; every search tells of itself."""
     calls, said = [0], list[Progress]()
 
@@ -269,16 +288,63 @@ def test_a_second_run_takes_ends_effects_and_shares_from_the_first(tmp_path: Pat
 
     (first, many), (second, fewer) = run(), run()
 
-    rows = [(one.answers[0].swings, one.answers[0].effects, one.answers[0].shares) for one in (first, second)]
-    kept_points = 1 + 2 * 2 + 64 * 3 + 512 * 4 + 2 * 8 * 512  # tornado, Morris, Sobol', two samplings
-    assert rows[0] == rows[1]
-    assert many - fewer == kept_points
+    assert repr(first) == repr(second)
+    assert (many > 2 * 8 * 512, fewer) == (True, 0)
     lines = " / ".join(said)
     for what in ("tornado: chunk 1 of 1", "Morris: chunk 1 of 1", "Sobol': chunk 1 of 1", "design point, ",
                  "subset simulation, 2000 points", "around the design point, 4096 points"):  # fmt: skip
         assert f"section A, rare: {what}" in lines.replace("rare ", "rare: "), what
     assert any(line.opens for line in said if line.endswith("subset simulation, 2000 points"))
     assert not any(line.opens for line in said if line.endswith("subset simulation, 1900 points"))
+
+
+SEARCHES = "design point", "subset simulation", "around the design point"
+
+
+class Broken:
+    """A limit state of β = 4.5 that ends the run at its n-th call, and counts the points that it has given."""
+
+    __name__ = "rare"
+
+    def __init__(self, last: int | None = None) -> None:
+        self.last, self.calls, self.points = last, 0, 0
+
+    def __call__(self, values: Mapping[str, Any]) -> Mapping[str, Any]:
+        if self.calls == self.last:
+            raise KeyboardInterrupt
+        self.calls, self.points = self.calls + 1, self.points + len(values["a"])
+        return rare(values)
+
+
+def test_a_run_that_is_broken_off_anywhere_goes_on_from_there(tmp_path: Path) -> None:
+    """Design point, levels of subset simulation and the search around the design point: nothing is asked again."""
+
+    def run(model: Broken, folder: str) -> tuple[str, list[str]]:
+        files, said = KeptFiles(tmp_path / folder), list[str]()
+        means = Means(Here(), lambda question: KeptChunks(files, question), lambda progress: said.append(str(progress)))
+        with suppress(KeyboardInterrupt):
+            [answer] = study(asked(model), means=means).answers
+            assert answer.form is not None
+            assert answer.subset is not None
+            assert answer.importance is not None
+            with np.printoptions(precision=17, threshold=10**6):
+                return repr(replace(answer, asked=asked(rare))), said
+        return "", said
+
+    whole = Broken()
+    expected, _ = run(whole, "whole")
+    first = 1 + 1 + 1 + 8  # tornado, effects, shares, replicates: chunks before
+    ended_in = set[str]()
+    for last in (first + 3, first + 9, whole.calls - 40, whole.calls - 8 - 1):
+        broken, rest = Broken(last), Broken()
+        none, said = run(broken, str(last))
+        found, _ = run(rest, str(last))
+        ended_in |= {what for what in SEARCHES if f": {what}" in said[-1]}
+
+        assert none == ""
+        assert found == expected
+        assert broken.points + rest.points == whole.points
+    assert ended_in == {*SEARCHES}
 
 
 def test_limitations_of_both_runs_of_a_verdict_are_named_once() -> None:
