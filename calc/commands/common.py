@@ -64,8 +64,18 @@ archive_option = click.option(
     help=f"Archive of several projects; default: {VARIABLE}, or PROJECT/archive.",
 )
 place_argument = click.argument("place", metavar="PLACE", type=Address(exists=True, file_okay=False, path_type=Path))
+
+
+def _each_once(_context: click.Context, _option: click.Parameter, files: tuple[Path, ...]) -> tuple[Path, ...]:
+    """Files, none of them twice under any name."""
+    if len({file.resolve() for file in files}) < len(files):
+        message = "a file is given twice."
+        raise click.BadParameter(message)
+    return files
+
+
 study_option = click.option(
-    "--with-study", "records", multiple=True, metavar="FILE",
+    "--with-study", "records", multiple=True, metavar="FILE", callback=_each_once,
     type=click.Path(exists=True, dir_okay=False, path_type=Path),
     help="End it with this study: vary.json or size.json of the same project file; can be given again.",
 )  # fmt: skip

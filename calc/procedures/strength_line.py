@@ -6,12 +6,13 @@ from itertools import pairwise
 
 from calc.procedures.failures import ProcedureError
 
-METHOD = (
-    "straight line below all strengths that has the largest mean over the depth, or one with more strength at the top "
-    "where that has too little there; level where it would rise upward"
-)
 LITTLE = 0.4  # strength at the top over that of the next line above, below which that one counts (project rule)
 LEVEL = 0.2  # strength at the top over the least strength, below which the level line counts (project rule)
+METHOD = (
+    "straight line below all strengths that has the largest mean over the depth, or the next one above where it has "
+    f"less than {LITTLE:g} of its strength at the top; level where it would rise upward or have less than {LEVEL:g} of "
+    "the least strength there (project rules)"
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -103,3 +103,15 @@ def test_compressibility_gives_the_modulus_of_the_height_at_the_start_of_the_inc
     assert gt.modulus_by_compressibility(m_v) == approx(400.0)
     assert by_strain == approx(500.0)
     assert gt.modulus_by_compressibility(m_v) == approx(by_strain * 16 / 20)
+
+
+def test_a_fit_by_compressibility_is_above_that_by_strain_at_a_stress_below_its_increments() -> None:
+    """Each modulus is lower, the later the more: the line turns about its increments (strains of a soft clay)."""
+    stress, strain = np.array([200.0, 400.0, 800.0]), np.array([0.10, 0.18, 0.25])
+    x = np.log(gt.mean_stress_of_increment(stress[:-1], stress[1:]) / 100)
+    y = np.log(gt.modulus_of_increment(stress[:-1], stress[1:], strain[:-1], strain[1:]) / 100)
+    by_m_v = y + np.log(1 - strain[:-1])
+    fits = [100 * np.exp(np.polynomial.Polynomial.fit(x, each, 1)(np.array([0.0, x.mean()]))) for each in (y, by_m_v)]
+
+    assert fits[1][0] / fits[0][0] == approx(1.038, abs=0.0005)
+    assert fits[1][1] < 0.87 * fits[0][1]

@@ -20,7 +20,7 @@ from calc.inputs.ground_file.ags_kinds import (
     OEDOMETER,
     OF_INCREMENT,
     ORGANIC,
-    REMOULDED,
+    UNDISTURBED,
 )
 from calc.inputs.ground_file.ags_results import factor_of, has_numbers, results_of_ags
 from calc.inputs.ground_file.results_file import read_results
@@ -192,4 +192,5 @@ def test_every_heading_that_is_read_stands_in_the_dictionary_with_a_unit_that_is
     assert all(kind.other[1] in DICTIONARY["codes"][kind.other[0]] for kind in OF_TESTS if kind.other[0])
     assert {OEDOMETER} == DICTIONARY["codes"]["CONG_TYPE"].keys()
     assert ORGANIC.keys() == DICTIONARY["codes"]["GCHM_CODE"].keys()
-    assert all(REMOULDED in DICTIONARY["codes"][kind.state[1]] for kind in OF_TESTS if kind.state)
+    states = [DICTIONARY["codes"][kind.state[1]].keys() for kind in OF_TESTS if kind.state]
+    assert all(codes & UNDISTURBED == {"UNDISTURBED"} and codes - UNDISTURBED for codes in states)

@@ -49,7 +49,7 @@ def test_the_area_ratio_of_a_cone_is_that_of_its_push() -> None:
 def test_what_is_no_reading_is_said_with_its_rows() -> None:
     assert told(SITE.read_text(encoding="utf-8")) == [
         "ESCG_PCP: blank, not used (row 165)",
-        "PTST_COND: specimen remoulded, not used (row 172)",
+        "PTST_COND: specimen not undisturbed, not used (row 172)",
         "LLPL_PI: blank, not used (row 133)",
         "CONG_TYPE: no test of the type OEDOMETER in CONG, not used (row 158)",
     ]
@@ -206,11 +206,23 @@ def test_two_specimens_at_one_depth_are_two_readings_and_a_row_given_again_is_re
 
 
 def test_a_remoulded_triaxial_specimen_is_said_and_not_used() -> None:
-    general = group("TRIG", f"{SPECIMEN},TRIG_COND", ",m,,m,", "B1,3,1,3,Remoulded ", "B1,4,1,4,UNDISTURBED")
-    text = group("TRIT", f"{SPECIMEN},TRIT_CU", ",m,,m,kPa", "B1,3,1,3,12", "B1,4,1,4,14")
+    states = ("B1,3,1,3,Remoulded ", "B1,4,1,4,Undisturbed", "B1,5,1,5,COMPACTED", "B1,6,1,6,")
+    general = group("TRIG", f"{SPECIMEN},TRIG_COND", ",m,,m,", *states)
+    text = group("TRIT", f"{SPECIMEN},TRIT_CU", ",m,,m,kPa", "B1,3,1,3,12", "B1,4,1,4,14", "B1,5,1,5,40", "B1,6,1,6,15")
 
-    assert [one.depth for one in read(general, text)] == [4.0]
-    assert told(general, text) == ["TRIG_COND: specimen remoulded, not used (row 10)"]
+    assert [one.depth for one in read(general, text)] == [4.0, 6.0]
+    assert told(general, text) == ["TRIG_COND: specimen not undisturbed, not used (2 rows: 12, 14)"]
+
+
+def test_a_test_with_two_rows_of_general_numbers_is_refused() -> None:
+    """A later void ratio before loading, or net area ratio, must not take the place of another one unsaid."""
+    test = consolidation("25/2.0/1.9/ 50/1.9/1.8/")
+    twice = test.replace('2.000"\n', '2.000"\n"DATA","B1","3.00","1","3.10","OEDOMETER","UNDISTURBED","2.300"\n')
+    pushes = group("SCPG", "LOCA_ID,SCPG_TESN,SCPG_CAR", ",,", "C1,1,0.81", "C1,1,0.6")
+    cones = group("SCPT", "LOCA_ID,SCPG_TESN,SCPT_DPTH,SCPT_RES,SCPT_PWP2", ",,m,MPa,MPa", "C1,1,2,0.4,0.1")
+
+    assert refused(twice) == ['f.ags:5:1: CONG: must have one row for each test (first in row 4), got "B1 3.00 1 3.10"']
+    assert refused(pushes, cones) == ['f.ags:5:1: SCPG: must have one row for each test (first in row 4), got "C1 1"']
 
 
 @pytest.mark.parametrize(
@@ -218,7 +230,7 @@ def test_a_remoulded_triaxial_specimen_is_said_and_not_used() -> None:
     [
         (consolidation("25/2/1.9/", head="SWELL,UNDISTURBED,2.000"), "CONG_TYPE: no test of the type OEDOMETER"),
         (consolidation("25/2/1.9/", head=",,2.000"), "CONG_TYPE: no test of the type OEDOMETER"),
-        (consolidation("25/2/1.9/", head="OEDOMETER,REMOULDED,2.000"), "CONG_COND: specimen remoulded"),
+        (consolidation("25/2/1.9/", head="OEDOMETER,REMOULDED,2.000"), "CONG_COND: specimen not undisturbed"),
         (consolidation("25/2/1.9/").split('"GROUP","CONS"')[1], "CONG_TYPE: no test of the type OEDOMETER"),
         (consolidation("25/2.0/1.9/ /1.9/1.8/"), "CONS_INCF: blank in the test, which is not used (2 rows: 13–14)"),
         (consolidation("25/2.0/1.9/ 50/1.9//"), "CONS_INCE: neither void ratios (with CONG_IVR) nor CONS_INMV"),

@@ -325,6 +325,17 @@ def test_an_extract_has_no_study(more: list[str], made: Studied, tmp_path: Path)
     assert "--with-study does not go with an extract" in done.output
 
 
+def test_a_record_that_is_given_twice_is_refused(made: Studied, tmp_path: Path) -> None:
+    """Taken once, it would be a repair that nothing says."""
+    (tmp_path / "vary.json").write_bytes(made.content)
+    twice = ["--with-study", tmp_path / "vary.json", "--with-study", tmp_path / "." / "vary.json"]
+    done = run_package(made.design.source.parent, *twice, "--out", tmp_path / "out")
+
+    assert done.exit_code == 2
+    assert "Invalid value for '--with-study': a file is given twice." in done.output
+    assert not (tmp_path / "out").exists()
+
+
 @pytest.mark.slow
 def test_the_command_writes_the_chapter(made: Studied, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "vary.json").write_bytes(made.content)

@@ -12,7 +12,8 @@ from calc.inputs.ground_file.result_rows import IGNITION, INDEX
 AGS = ".ags"
 SPECIMEN = ("SPEC_DPTH", "SAMP_TOP")
 SAMPLE_KEYS = ("SAMP_TOP", "SAMP_REF", "SAMP_TYPE", "SAMP_ID", "SPEC_REF", "SPEC_DPTH")
-REMOULDED = "REMOULDED"
+UNDISTURBED = {"UNDISTURBED", ""}
+"""States of a specimen that say something of the ground as it lies; a blank one is that of most files."""
 OEDOMETER = "OEDOMETER"
 ORGANIC = {"OGM": "organic", "LOI": IGNITION}
 """Codes of GCHM_CODE by the dictionaries: organic matter content, loss on ignition, both in per cent."""
@@ -23,7 +24,7 @@ class Kind:
     """A group with a reading in each row: the test, headings of depth and numbers, and what tells its rows apart.
 
     Of ``depth`` the first heading that a row fills counts, of a test zone the middle of both. ``state`` is the group
-    and the heading that say whether the specimen was remoulded, ``general`` a group with numbers of the whole test,
+    and the heading that say whether the specimen was undisturbed, ``general`` a group with numbers of the whole test,
     ``other`` a heading with the code of a test of another kind.
     """
 

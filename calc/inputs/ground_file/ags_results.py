@@ -19,8 +19,8 @@ from calc.inputs.ground_file.ags_kinds import (
     OEDOMETER,
     OF_INCREMENT,
     ORGANIC,
-    REMOULDED,
     SAMPLE_KEYS,
+    UNDISTURBED,
     Kind,
 )
 from calc.inputs.ground_file.result_rows import LONGEST, UNITS, PassedOver, Result, is_possible
@@ -34,6 +34,7 @@ AGS_UNITS = {"kN/m2": "kPa", "MN/m2": "MPa", "m2/MN": "m^2/MN", "m2/kN": "m^2/kN
 WANTED = {**UNITS, "e_0": "", "e_1": "", "e_2": "", "m_v": "m^2/kN"}
 """What numbers are asked for, by the name of the quantity, with the unit that theirs must convert to."""
 WITHOUT_UNIT = {"I_P"}  # the dictionaries have it in per cent and without a unit
+SPECIMEN_KEYS = ("LOCA_ID", *SAMPLE_KEYS)
 _NUMBER = re.compile(units.NUMBER)
 _TYPES = re.compile(r"[0-9]+(DP|SF|SCI)|U|X|XN|MC|")
 
@@ -49,6 +50,17 @@ class _Reader:
 
     def group(self, name: str) -> Group:
         return self.groups.get(name, Group())
+
+    def tests(self, name: str, keys: tuple[str, ...]) -> dict[tuple[str, ...], tuple[int, dict[str, str]]]:
+        """The rows of a group that has one for each test, by their keys; a second one for a test is refused."""
+        found: dict[tuple[str, ...], tuple[int, dict[str, str]]] = {}
+        for line, row in self.group(name).rows:
+            key = tuple(row.get(heading, "").strip() for heading in keys)
+            first, _ = found.setdefault(key, (line, row))
+            if first != line:
+                must = f"have one row for each test (first in row {first})"
+                self.refuse(line, name, must, show(" ".join(filter(None, key))))
+        return found
 
     def refuse(self, line: int, name: str, must: str, got: str) -> None:
         self.errors.append(InputError(self.file, line, 1, name, must, got))
@@ -150,12 +162,13 @@ def _general(reader: _Reader, kind: Kind) -> dict[tuple[str, ...], dict[str, flo
     group, columns = reader.group(kind.general[0]), kind.general[1]
     factors = {heading: reader.factor(group, heading, name) for heading, name in columns.items()
                if heading in group.headings}  # fmt: skip
+    tests = reader.tests(kind.general[0], ("LOCA_ID", *kind.keys)) if factors else {}
     return {
-        (row.get("LOCA_ID", "").strip(), *_keys(kind, row)): {
+        test: {
             columns[heading]: reader.number(line, heading, cell, columns[heading], factor)
             for heading, factor in factors.items() if (cell := row[heading].strip())
         }
-        for line, row in group.rows
+        for test, (line, row) in tests.items()
     }  # fmt: skip
 
 
@@ -172,17 +185,17 @@ def _lacks(reader: _Reader, group: Group, kind: Kind) -> bool:
 
 
 def _rows(reader: _Reader, group: Group, kind: Kind) -> Iterator[tuple[int, dict[str, str], Result]]:
-    """Rows with their place and depth as results without numbers; those of remoulded specimens are passed over."""
+    """Rows with their place and depth as results without numbers; those of disturbed specimens are passed over."""
     factors = {heading: reader.factor(group, heading, "depth") for heading in kind.depth if heading in group.headings}
-    remoulded = _remoulded(reader, kind)
+    disturbed = _disturbed(reader, kind)
     for line, cells in group.rows:
         row = {heading: cell.strip() for heading, cell in cells.items()}
         place = row["LOCA_ID"]
         if not place or len(place) > LONGEST or unprintable(place):
             reader.refuse(line, "LOCA_ID", f"be a printable text of 1 to {LONGEST} signs", show(place))
             continue
-        if _specimen(row) in remoulded:
-            reader.skip(kind, kind.state[1] if kind.state else "", "specimen remoulded, not used", line)
+        if _specimen(row) in disturbed:
+            reader.skip(kind, kind.state[1] if kind.state else "", "specimen not undisturbed, not used", line)
             continue
         if row.get(kind.other[0], "").upper() == kind.other[1] != "":
             reader.skip(kind, kind.other[0], f"{kind.other[1]} is no test of this kind, not used", line)
@@ -199,16 +212,18 @@ def _rows(reader: _Reader, group: Group, kind: Kind) -> Iterator[tuple[int, dict
             yield line, row, Result(name, place, sum(known) / len(known), kind.test, "", line, {})
 
 
-def _remoulded(reader: _Reader, kind: Kind) -> set[tuple[str, ...]]:
-    """The specimens that were remoulded: they say nothing of the ground as it lies."""
+def _disturbed(reader: _Reader, kind: Kind) -> set[tuple[str, ...]]:
+    """The specimens that were remoulded, or made in another way: they say nothing of the ground as it lies."""
     if kind.state is None:
         return set()
     name, heading = kind.state
-    return {_specimen(row) for _, row in reader.group(name).rows if row.get(heading, "").strip().upper() == REMOULDED}
+    return {
+        _specimen(row) for _, row in reader.group(name).rows if row.get(heading, "").strip().upper() not in UNDISTURBED
+    }
 
 
 def _specimen(row: Mapping[str, str]) -> tuple[str, ...]:
-    return tuple(row.get(key, "").strip() for key in ("LOCA_ID", *SAMPLE_KEYS))
+    return tuple(row.get(key, "").strip() for key in SPECIMEN_KEYS)
 
 
 def _keys(kind: Kind, row: Mapping[str, str]) -> tuple[str, ...]:
@@ -294,7 +309,7 @@ def _oedometer_tests(reader: _Reader) -> Iterator[Item]:
     group, general = reader.group(CONSOLIDATION.group), reader.group("CONG")
     if not group.rows or _lacks(reader, group, CONSOLIDATION):
         return
-    heads = {_specimen(row): (line, row) for line, row in general.rows}
+    heads = reader.tests("CONG", SPECIMEN_KEYS)
     tests: dict[tuple[str, ...], list[tuple[Result, dict[str, str]]]] = {}
     for _, row, first in _rows(reader, group, CONSOLIDATION):
         tests.setdefault(_specimen(row), []).append((first, row))

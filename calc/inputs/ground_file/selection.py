@@ -32,6 +32,7 @@ MOST_READINGS = 100
 UNUSED = "be left out: this test and method do not use it"
 FEWEST_INCREMENTS = 2
 Told = tuple[tuple[str | int, ...], str, str | None]
+DIGITS = 6  # of a distance in m: 1.00 is as far from 0.85 as from 1.15, which floating point does not know
 INDICES = {PLASTICITY: "I_P", LIQUID_LIMIT: "w_L"}
 
 
@@ -135,7 +136,7 @@ def _with_index(vane: Result, file: ResultsFile, model: GroundModel, layers: Seq
     """
     most, layer = model.index_distance, layer_of(vane, layers)
     near = [
-        (distance, test.location != vane.location, test.row, test)
+        (round(distance, DIGITS), test.location != vane.location, test.row, test)
         for test in file.results
         if test.test == INDEX and test.location in model.locations and layer_of(test, layers) == layer
         and not above(distance := abs(test.depth - vane.depth), most or 0.0)
