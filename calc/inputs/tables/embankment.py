@@ -41,18 +41,14 @@ class LowerBerm(Table):
     slope: Gradient = field("Its outer slope, vertical:horizontal, no steeper than the slope above it.", "1:3")
 
 
-class FurtherStep(Table):
+class FurtherStep(LowerBerm):
     """A further step beside the slope of the one above it; it comes with the berm."""
 
-    width: Length = field(
-        "Width of its top, from the slope above it to its outer edge.", "3.0 m", usual=("1 m", "30 m")
-    )
     height: LengthOrNone = field(
         "Height of its top above the working platform (or ground), lower than the step above it. 0 is none.",
         "0.4 m",
         usual=("0.2 m", "5 m"),
     )
-    slope: Gradient = field("Its outer slope, vertical:horizontal, no steeper than the slope above it.", "1:3")
 
 
 class Berm(Table):

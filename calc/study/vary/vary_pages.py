@@ -39,6 +39,7 @@ from calc.study.vary.vary_text import (
     probability_text,
     ratio_text,
     share_text,
+    signed,
 )
 
 say = words_of(__name__)
@@ -258,7 +259,7 @@ def _row(state: State, path: str, one: VariedInput) -> dict[str, str]:
         "scatter": NONE if effect is None else f"{effect.scatter:.3f}",
         "first": NONE if share is None else with_bound(share.first, share.first_bound),
         "total": NONE if share is None else with_bound(share.total, share.total_bound),
-        "alpha": f"{alphas[path]:+.3f}" if path in alphas else NONE,
+        "alpha": signed(alphas[path]) if path in alphas else NONE,
         "design": _amount(one, design[path]) if path in design else say("below") if path in profiles else NONE,
     }  # fmt: skip
 
@@ -270,7 +271,7 @@ def _profiles(state: State, section: RecordedSection, shown: dict[str, VariedInp
         of = fields[path]
         assert of is not None  # noqa: S101 - the record is refused where a profile has no sublayers
         every = zip(of.labels, profile.design_values, profile.sensitivity, strict=True)
-        cells = [{"label": label, "value": _amount(shown[path], value), "alpha": f"{alpha:+.3f}"}
+        cells = [{"label": label, "value": _amount(shown[path], value), "alpha": signed(alpha)}
                  for label, value, alpha in every]  # fmt: skip
         lines_of = math.ceil(len(cells) / ABREAST)
         rows = [[cells[at] if at < len(cells) else None for at in range(line, lines_of * ABREAST, lines_of)]

@@ -132,6 +132,11 @@ def probability_text(probability: float) -> str:
     return "0" if probability == 0 else number_text(probability, -2)
 
 
+def signed(weight: float) -> str:
+    """A weight of an input at the design point, with its sign as the pages print one."""
+    return f"{weight:+.3f}".replace("-", "−")
+
+
 def index_text(index: float) -> str:
     """A reliability index with two decimals; ∞ for a probability of 0."""
     return f"{index:.2f}" if math.isfinite(index) else "∞" if index > 0 else "−∞"
