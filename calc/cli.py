@@ -288,7 +288,7 @@ def package(
         extract = bool(keys or full or chapters)
         part = None if extract else plan_of_package(design)
         with translate_errors():
-            parts = studies({str(path): path.read_bytes() for path in records}, design)
+            parts = studies({str(path): content_of_record(path) for path in records}, design)
         with progress() as tell, searches(fresh=fresh, jobs=jobs) as means:
             run = _run_design(design, tell)
             marks = _review_marks(project, run)
@@ -304,6 +304,7 @@ def package(
 
     from calc.archive.extras import studies
     from calc.package import write_extract, write_package
+    from calc.study.study_record import content_of_record
 
     chapters = [_chapter_key(name) for name in names]
     if watched:

@@ -78,9 +78,10 @@ def issue(
         from calc.archive.store.layout import FOLDERS
         from calc.chain import run_checks
         from calc.inputs import read_design
+        from calc.study.study_record import content_of_record
 
         design = read_design(project)
-        parts = studies({str(path): path.read_bytes() for path in records}, design)
+        parts = studies({str(path): content_of_record(path) for path in records}, design)
         root = Place(project, shared).root
         if isinstance(root, Path):
             refuse_unwritable_folders(root, *(root / name for name in FOLDERS))

@@ -3,6 +3,7 @@
 import json
 from collections.abc import Iterator
 from hashlib import sha256
+from pathlib import Path
 from typing import Annotated, Any, Literal, NoReturn
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
@@ -25,6 +26,12 @@ WRITES = {"vary": "sandsleeve vary", "size": "sandsleeve size"}
 def name_of(study: str) -> str:
     """The name of the record of a study as it is written, attached and kept."""
     return f"{study}.json"
+
+
+def content_of_record(path: Path) -> bytes:
+    """The bytes of a file, one more than a record may have at most: a larger one is refused, not read whole."""
+    with path.open("rb") as stream:
+        return stream.read(LARGEST + 1)
 
 
 Json = dict[str, Any]

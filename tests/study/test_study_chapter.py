@@ -22,7 +22,7 @@ from calc.package import package_pdf
 from calc.package.attached import Document
 from calc.study import study_parts
 from calc.study.study_parts import StudyChapter, read_studies
-from calc.study.study_record import LARGEST, checksum
+from calc.study.study_record import LARGEST, checksum, content_of_record
 from calc.study.vary.read_vary import ReadVary, VaryRecord
 from calc.study.vary.vary_pages import vary_pages
 from tests.archive.pdf_rules import broken_rules
@@ -156,6 +156,14 @@ FOREIGN = [
     (b'{"study": ["vary"]}', "study: must be the record"),
     (b'{"study": "vary"}', "checksum: must be that of what the record says: it was altered; sandsleeve vary writes"),
 ]  # fmt: skip
+
+
+def test_of_a_file_larger_than_any_record_no_more_is_read(tmp_path: Path) -> None:
+    file = tmp_path / "vary.json"
+    with file.open("wb") as stream:
+        stream.truncate(3 * LARGEST)
+
+    assert len(content_of_record(file)) == LARGEST + 1
 
 
 @pytest.mark.parametrize(("content", "words"), FOREIGN)
