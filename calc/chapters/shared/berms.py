@@ -26,6 +26,8 @@ def record_berm(scope: Scope, berm_scope: Scope, section: Section, side: str, be
     names = list(_given(berm_scope, section, side, 0))
     first = [stage.name for stage in section.stages].index(berm.stage)
     there = [0.0, *(float(k >= first) for k in range(len(section.stages)))]
+    # The last stage has every berm: where one comes late, its lines would print nothing else than zeros before.
+    berm_scope.sheet.leads[berm_scope.name] = {"stage": berm_scope.sheet.axes["stage"][-1]}
     berm_scope.given(f"i_B{end}", there, ["stage"], origin=origin_of(section, f"embankment.berm_{side}.stage"))
     given_of_section(
         berm_scope, slope, section, f"embankment.slope_{side}", getattr(section.embankment, f"slope_{side}")
