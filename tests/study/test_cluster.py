@@ -149,6 +149,7 @@ def listening(says: bytes, *, hangs_up: bool = False) -> Iterator[str]:
                     with suppress(OSError):  # the other side is gone
                         connection.sendall(says)
                     if hangs_up:
+                        sleep(0.02)  # closed while it is made, the library may wait for it until its time-out
                         connection.close()
                     else:
                         open_ones.enter_context(connection)
