@@ -7,7 +7,7 @@ the product, of steps and points.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import pairwise
 
@@ -109,13 +109,23 @@ class Walk:
     final: Floats
     shape: tuple[int, ...]
     parts: tuple["_Part", ...]
+    # The same times are asked for again.
+    _courses: dict[tuple[int | None, bytes], Course] = field(default_factory=dict, repr=False)
 
     def at(self, times: ArrayLike, case: int | None = None) -> Course:
         """The course at times (day, in any order); ``ProcedureError`` for times that are not finite.
 
         ``case`` asks for one of the response's cases alone, where they are the first leading axis; it keeps its axis.
         """
-        at = np.asarray(times, dtype=np.float64).reshape(-1)
+        at = np.array(times, dtype=np.float64).reshape(-1)
+        asked = case, at.tobytes()
+        if asked not in self._courses:
+            if len(self._courses) == KEPT:
+                self._courses.clear()
+            self._courses[asked] = self._course(at, case)
+        return self._courses[asked]
+
+    def _course(self, at: Floats, case: int | None) -> Course:
         refuse_where(PROCEDURE, {"times must be finite": not np.isfinite(at).all()})
         rows = slice(None) if case is None else slice(case, case + 1)
         shape = self.shape if case is None else (1, *self.shape[1:])
@@ -135,6 +145,8 @@ class Walk:
                     placed[..., block, part.layers] = done[..., None, :] + growth[..., None, :] * age[:, None]
                     lag[..., block, part.layers] = _lag(response, state, growth, age)
         final = self.final if self.final.ndim < 2 + len(shape) else self.final[rows]
+        for array in (at, placed, lag):
+            array.flags.writeable = False  # the same course is given again
         return Course(at, placed, lag, final[..., -1:, :])
 
     def lag_after(self, dates: Floats) -> tuple[Floats, Floats]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any, Literal, NamedTuple, TypeVar
 
 import numpy as np
@@ -222,7 +223,7 @@ class Value:
         array = np.where(joined, np.nan, self.array)
         return replace(self, array=array, mask=joined, reason=reason, takings=takings)
 
-    @property
+    @cached_property
     def lacks(self) -> bool:
         """Whether any lane has no number."""
         return self.mask is not None and bool(self.mask.any())
