@@ -83,7 +83,7 @@ def _hand_over(sheet: Sheet, design: Design, section: Section, done: dict[str, S
     scope.take("s_bre", sheet.scopes["rest"]["s_bre"])
     ground = ground_in_time(design, section, done)
     left = limit - float(scope["s_bre"].array)
-    dates = [one.earliest_hand_over(left) for one in (ground, by_plastic_column(ground, design, section, done))]
+    dates = [soil.earliest_hand_over(left) for soil in (ground, by_plastic_column(ground, design, section, done))]
     if "below_time" in sheet.scopes:  # what is left of it depends on the date itself
         dates, why = [np.full_like(dates[0], np.nan)], say("hand-over-timed")
     else:
