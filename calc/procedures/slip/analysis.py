@@ -231,7 +231,7 @@ def refuse_line(ground: Ground, surface: Surface) -> None:
     """``SlipError`` for a line that is none, that leaves the model or that does not run from surface to surface."""
     points = surface.points
     wrong = []
-    if len(points) < 2 or any(other[0] <= one[0] and other != one for one, other in pairwise(points)):
+    if len(points) < 2 or any(after[0] <= before[0] and after != before for before, after in pairwise(points)):
         wrong.append(f"surface.points must be at least two with growing x (got {points})")
     elif points[0][0] < ground.x[0] or points[-1][0] > ground.x[-1]:
         wrong.append(f"surface.points must lie between the sides of the model (got {points})")

@@ -54,16 +54,16 @@ def factors_of_known(
     model = accelerated_model(model)
     wish = Wish(method, form, slices, tolerance=tolerance)
     if direction == "left":
-        model, surfaces = mirror.mirrored_model(model), [mirror.mirrored_question(one) for one in surfaces]  # type: ignore[misc]  # keeps its kind
+        model, surfaces = mirror.mirrored_model(model), [mirror.mirrored_question(surface) for surface in surfaces]  # type: ignore[misc]  # keeps its kind
         search = search and mirror.mirrored_search(search)
     ground = of_other_numbers(strips, model)
-    found = np.full(len(surfaces), np.nan)
+    factors = np.full(len(surfaces), np.nan)
     places = [k for k, surface in enumerate(surfaces) if isinstance(surface, Circle)]
     if places:
-        circles = tuple(one for one in surfaces if isinstance(one, Circle))
+        circles = tuple(surface for surface in surfaces if isinstance(surface, Circle))
         wish_of_circles = wish_of(search, wish) if search else wish
         cut = _cut(strips, circles, wish_of_circles)
-        found[places] = factors_of_cut(ground, _places(circles), cut, wish_of_circles).factor
+        factors[places] = factors_of_cut(ground, _places(circles), cut, wish_of_circles).factor
     alike: dict[tuple[int, Surface], list[int]] = {}
     for k, surface in enumerate(surfaces):
         if isinstance(surface, Surface):
@@ -71,12 +71,12 @@ def factors_of_known(
     for (_, strength), places in alike.items():
         corners = np.array([surfaces[k].points for k in places])  # type: ignore[union-attr]  # of lines alone
         px, py = corners[..., 0].T.copy(), corners[..., 1].T.copy()
-        found[places] = factors_of_lines(ground, px, py, wish, interface_of(strength)).factor
-    return found
+        factors[places] = factors_of_lines(ground, px, py, wish, interface_of(strength)).factor
+    return factors
 
 
 def _places(circles: Circles) -> tuple[Floats, Floats, Floats]:
-    x, y, r = np.array([(one.x, one.y, one.r) for one in circles]).T.copy()
+    x, y, r = np.array([(circle.x, circle.y, circle.r) for circle in circles]).T.copy()
     return x, y, r
 
 

@@ -79,7 +79,7 @@ class Contours:
         """The lines on which the factor equals a level; where it is NaN there is none."""
         made = contour_generator(x=self.x, y=self.y, z=masked_invalid(self.factor), line_type=LineType.Separate)
         lines = cast("list[Floats]", made.lines(level))
-        return [tuple((float(one), float(other)) for one, other in line) for line in lines]
+        return [tuple((float(x), float(y)) for x, y in line) for line in lines]
 
 
 @dataclass(frozen=True)
@@ -257,7 +257,7 @@ def _points(lines: Lines, sign: float) -> Line:
     base = lines.base
     x = [base.left[0], *base.x[:, 0], base.right[0]]
     y = [base.y_left[0], *base.y[:, 0], base.y_right[0]]
-    points = [(sign * float(one), float(other)) for one, other in zip(x, y, strict=True)]
+    points = [(sign * float(middle_x), float(middle_y)) for middle_x, middle_y in zip(x, y, strict=True)]
     return tuple(points if sign > 0 else points[::-1])
 
 
