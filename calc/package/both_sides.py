@@ -6,7 +6,7 @@ SIDES = {"either side": "either", "left side": "left", "right side": "right"}  #
 def parted(title: str) -> tuple[str, str]:
     """A title without its side, and the side; none where the title names none."""
     for words, side in SIDES.items():
-        before, found, behind = title.partition(f", {words}")
-        if found:
+        before, separator, behind = title.partition(f", {words}")
+        if separator:
             return before + behind, side
     return title, ""

@@ -85,13 +85,13 @@ class Block:
 
 def gathered(rows: Sequence[Row]) -> list[Row]:
     """The rows with short ones from outside moved up to short ones that stand not far before them."""
-    found: list[Row] = []
+    gathered_rows: list[Row] = []
     last = -NEAR_ABOVE  # the place behind the last short row
     for row in rows:
-        if row.outside and len(found) - last < NEAR_ABOVE:
-            found.insert(last, row)
+        if row.outside and len(gathered_rows) - last < NEAR_ABOVE:
+            gathered_rows.insert(last, row)
             last += 1
         else:
-            found.append(row)
-            last = len(found) if row.kind == "short" else last
-    return found
+            gathered_rows.append(row)
+            last = len(gathered_rows) if row.kind == "short" else last
+    return gathered_rows

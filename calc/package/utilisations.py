@@ -196,7 +196,7 @@ def _labels_on_axis(rated: _Rated, axis: str) -> tuple[str, ...]:
 def _table(rated: Sequence[_Rated], stages: Sequence[str | None], sets: Sequence[str]) -> UtilisationTable:
     """The questions that say something of some stages; without a stage stands what holds for all of them."""
     by_question: dict[tuple[str, str, str], list[_Rated]] = {}
-    for rating in sorted(rated, key=lambda one: int(one.chapter.split()[0])):
+    for rating in sorted(rated, key=lambda rating: int(rating.chapter.split()[0])):
         title, side = parted(rating.verdict.title)
         by_question.setdefault((rating.chapter, "" if side else rating.verdict.key, title), []).append(rating)
     questions = []
@@ -204,7 +204,7 @@ def _table(rated: Sequence[_Rated], stages: Sequence[str | None], sets: Sequence
         head = chapter
         for (_, _, title), own in group:
             of_sides = len({rating.verdict.title for rating in own}) > 1
-            rows = tuple(row for one in own for row in _row(one, stages, sets, of_sides=of_sides))
+            rows = tuple(row for rating in own for row in _row(rating, stages, sets, of_sides=of_sides))
             if rows:
                 shown = _without_chapter(title if of_sides else own[0].verdict.title, chapter)
                 questions.append(QuestionView(head, shown, _limit(own[0]), rows))
