@@ -159,7 +159,7 @@ def _refuse_others(address: str) -> None:
             comm.abort()
 
     try:
-        found = asyncio.run(asyncio.wait_for(kind(), GREETED))
+        listener = asyncio.run(asyncio.wait_for(kind(), GREETED))
     except TimeoutError as error:
         message = f"what listens at {address} is no scheduler, or one too busy: no greeting within {GREETED:.0f} s"
         raise ClusterError(message) from error
@@ -167,8 +167,8 @@ def _refuse_others(address: str) -> None:
         why = error if isinstance(error, (OSError, TypeError)) else "what it says cannot be read"
         message = f"what listens at {address} does not greet as a scheduler: {why}"
         raise ClusterError(message) from error
-    if found != "Scheduler":
-        message = f"what listens at {address} is no scheduler, but a {found}"
+    if listener != "Scheduler":
+        message = f"what listens at {address} is no scheduler, but a {listener}"
         raise ClusterError(message)
 
 

@@ -23,14 +23,14 @@ class NoNumberError(ArithmeticError):
 
 def checked(model: Model, values: Mapping[str, Floats]) -> dict[str, Floats]:
     """What a model gives; a case without a number is an error, one without a solution is infinite."""
-    found = {verdict: np.asarray(array, dtype=np.float64) for verdict, array in model(values).items()}
-    for verdict, array in found.items():
+    by_verdict = {verdict: np.asarray(array, dtype=np.float64) for verdict, array in model(values).items()}
+    for verdict, array in by_verdict.items():
         if np.isnan(array).any():
             at = int(np.isnan(array).argmax())
             shown = ", ".join(f"{path} = {float(array[at]):.6g}" for path, array in values.items())
             message = f"{verdict}: no number at {shown}"
             raise NoNumberError(message)
-    return found
+    return by_verdict
 
 
 def chunk_of(model: Model) -> int:

@@ -30,7 +30,12 @@ class UnknownVerdictError(LookupError):
 def known_verdicts(run: Run, section: str) -> dict[str, Verdict]:
     """The verdicts with numbers of a section by "chapter/key"."""
     sheets = next(part.sheets for part in run.sections if part.section.key == section)
-    return {f"{sheet.key}/{one.key}": one for sheet in sheets for one in sheet.verdicts if one.utilisation is not None}
+    return {
+        f"{sheet.key}/{verdict.key}": verdict
+        for sheet in sheets
+        for verdict in sheet.verdicts
+        if verdict.utilisation is not None
+    }
 
 
 def verdict_of(run: Run, section: str, name: str) -> Verdict:
@@ -72,7 +77,7 @@ class Recipe:
 
         The last ones must reach nothing: what takes them once for the layer does not see its sublayers.
         """
-        whole = [one.path for one in self.fields if one.path in self.paths]
+        whole = [field.path for field in self.fields if field.path in self.paths]
         return (*by_part(self.fields, dict.fromkeys(self.paths, 0.0)), *whole)
 
     @property
@@ -101,7 +106,8 @@ def in_parts_of(recipe: Recipe, design: Design) -> Design:
     if not recipe.fields or not recipe.followed:
         return design
     sections = [
-        in_sublayers(section, recipe.fields, {one.path: number_at(design, section, one.path) for one in recipe.fields})
+        in_sublayers(section, recipe.fields, {field.path: number_at(design, section, field.path)
+                                              for field in recipe.fields})
         if section.key == recipe.section else section
         for section in design.sections
     ]  # fmt: skip
@@ -121,7 +127,7 @@ def made(recipe: Recipe) -> "Followed | Chained":
 def by_sublayer(of_one: Design, recipe: Recipe) -> Run:
     """The run of the section of a recipe with the layers of its fields in their sublayers."""
     design = in_parts_of(recipe, of_one)
-    section = next(one for one in design.sections if one.key == recipe.section)
+    section = next(section for section in design.sections if section.key == recipe.section)
     return Run(design, (run_section(design, section),))
 
 
@@ -134,8 +140,8 @@ class Followed:
 
     def __call__(self, values: Mapping[str, Floats]) -> dict[str, Floats]:
         """Utilisation over its limit of every verdict; infinite where the calculation has no solution."""
-        found = self.replay(by_part(self.recipe.fields, values))
-        return {name: array / self.replay.limits[name] for name, array in found.items()}
+        by_verdict = self.replay(by_part(self.recipe.fields, values))
+        return {name: array / self.replay.limits[name] for name, array in by_verdict.items()}
 
     def confirm(self, values: Mapping[str, float]) -> str:
         """Run the chain at one point: why its record does not hold there, or nothing."""
@@ -177,19 +183,19 @@ class Chained:
 
     def _changed(self, numbers: Mapping[str, float]) -> Design:
         """The section with its positions, made anew of the numbers, and the others where a chapter compares them."""
-        section = next(one for one in self.design.sections if one.key == self.recipe.section)
+        section = next(section for section in self.design.sections if section.key == self.recipe.section)
         design, changed = with_numbers(self.design, section, numbers)
         own = with_positions(changed)
         if section.slip_left_out:
-            own = tuple(one.without_slip() for one in own)
+            own = tuple(part.without_slip() for part in own)
         room = self.recipe.verdict.partition("/")[0]
         across = next(chapter.across for chapter in CHAPTERS if chapter.key == room)
         sections = list[Section]()
-        for one in design.sections:
-            if one.of == section.key:
-                sections += own if one.position is None else ()
+        for other in design.sections:
+            if other.of == section.key:
+                sections += own if other.position is None else ()
             elif across:
-                sections.append(one)
+                sections.append(other)
         return replace(design, sections=tuple(sections))
 
     def __reduce__(self) -> "tuple[Callable[[Recipe], Any], tuple[Recipe]]":
@@ -208,11 +214,11 @@ def _replay(run: Run, recipe: Recipe, ranges: Mapping[str, tuple[float, float]])
 
 def refuse_whole_layers(replay: Replay, recipe: Recipe) -> None:
     """Refuse a field whose input reaches the verdict by a number that is taken once for the whole layer."""
-    for one in recipe.fields:
-        if one.path in replay.followed[recipe.verdict]:
-            taken = next(key for key in replay.plan.steps if one.path in replay.plan.paths[key])
-            message = (f"{one.path} cannot be followed by sublayer to {recipe.verdict}: {taken} takes it once for the "
-                       "whole layer")  # fmt: skip
+    for field in recipe.fields:
+        if field.path in replay.followed[recipe.verdict]:
+            taken = next(key for key in replay.plan.steps if field.path in replay.plan.paths[key])
+            message = (f"{field.path} cannot be followed by sublayer to {recipe.verdict}: {taken} takes it once for "
+                       "the whole layer")  # fmt: skip
             raise UnfollowedError(message)
 
 
@@ -257,7 +263,7 @@ def models_of(
 def followed(run: Run, recipe: Recipe) -> Followed:
     """A verdict by the record of a run; `UnfollowedError` where an input does what the record does not hold."""
     # At both ends of every range the chain is run as well: a branch may turn there.
-    ranges = {path: ends for path, ends in recipe.ranges if path not in {one.path for one in recipe.fields}}
+    ranges = {path: ends for path, ends in recipe.ranges if path not in {field.path for field in recipe.fields}}
     made = Followed(_replay(run, recipe, ranges), recipe)
     confirm_fields(made, recipe.ranges)
     return made
@@ -270,7 +276,7 @@ def confirm_fields(model: Followed, ranges: Iterable[tuple[str, tuple[float, flo
     """
     fields = model.recipe.fields
     for path, ends in ranges:
-        for end in ends if path in {one.path for one in fields} else ():
+        for end in ends if path in {field.path for field in fields} else ():
             try:
                 model.replay.confirm({**by_part(fields, {path: end}), path: end})
             except UnfollowedError as error:

@@ -129,7 +129,7 @@ def by_recipe(slip: SlipRecipe, ranges: tuple[tuple[str, tuple[float, float]], .
     sheets = chain(design, section, CHAPTER)
     run = Run(design, (SectionRun(section, tuple(sheets.values())),))
     only = {slip.recipe.verdict: {"stage": slip.stages}}
-    recipe, of_fields = slip.recipe, {one.path for one in slip.recipe.fields}
+    recipe, of_fields = slip.recipe, {field.path for field in slip.recipe.fields}
     of_inputs = {path: ends for path, ends in ranges if path not in of_fields}
     try:
         replay = Replay(run, design, section.key, [recipe.verdict], recipe.inputs, only, of_inputs, chain)
@@ -144,7 +144,7 @@ def by_recipe(slip: SlipRecipe, ranges: tuple[tuple[str, tuple[float, float]], .
 @lru_cache(maxsize=HELD)
 def _base_of(recipe: Recipe, halvings: int) -> tuple[Design, Section]:
     design = design_of(recipe)
-    section = next(one for one in design.sections if one.key == recipe.section)
+    section = next(section for section in design.sections if section.key == recipe.section)
     for _ in range(halvings):
         section = section.with_halved_sublayers()
     return design, section
