@@ -21,7 +21,6 @@ from calc.procedures.slip.evaluate import (
     Interface,
     Lines,
     Solver,
-    Wish,
     factors_of_circles,
     factors_of_lines,
     lines_of,
@@ -34,6 +33,7 @@ from calc.procedures.slip.result import Record, Result, result_of
 from calc.procedures.slip.shaken import accelerated_model
 from calc.procedures.slip.solve import TOLERANCE
 from calc.procedures.slip.vertical_strips import Floats, Ground, compile_ground
+from calc.procedures.slip.wish import Wish
 
 LEAST_SLICES = 5
 KEPT = 64  # cross-sections that are kept: each is asked for its circles, blocks and methods

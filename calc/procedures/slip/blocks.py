@@ -5,12 +5,13 @@ from math import pi, tan
 
 import numpy as np
 
-from calc.procedures.slip.evaluate import Interface, Wish, factors_of_lines
+from calc.procedures.slip.evaluate import Interface, factors_of_lines
 from calc.procedures.slip.model import BlockSearch, Range, SlipError, Surface
 from calc.procedures.slip.reasons import NO_STRENGTH, REASONS
 from calc.procedures.slip.result import Record
 from calc.procedures.slip.solve import Bools
 from calc.procedures.slip.vertical_strips import Floats, Ground
+from calc.procedures.slip.wish import Wish
 
 Pairs = tuple[tuple[float, float], ...]
 

@@ -11,7 +11,7 @@ import numpy as np
 
 from calc.procedures.slip import mirror, refusal
 from calc.procedures.slip.analysis import ground_of, interface_of, refuse_request, wish_of
-from calc.procedures.slip.evaluate import CutCircles, Wish, cut_circles, factors_of_cut, factors_of_lines
+from calc.procedures.slip.evaluate import CutCircles, cut_circles, factors_of_cut, factors_of_lines
 from calc.procedures.slip.model import (
     Circle,
     Columns,
@@ -27,6 +27,7 @@ from calc.procedures.slip.model import (
 from calc.procedures.slip.shaken import accelerated_model
 from calc.procedures.slip.solve import TOLERANCE
 from calc.procedures.slip.vertical_strips import Floats, Ground, of_other_numbers, soils_of
+from calc.procedures.slip.wish import Wish
 
 LINES = 64  # cross-sections whose strips and cut circles are kept
 Circles = tuple[Circle, ...]

@@ -11,12 +11,13 @@ from numpy.typing import NDArray
 
 from calc.procedures.slip import solve
 from calc.procedures.slip.complete import interslice
-from calc.procedures.slip.evaluate import Lines, Wish, shape_factor, solution
+from calc.procedures.slip.evaluate import Lines, shape_factor, solution
 from calc.procedures.slip.forces import Tension
 from calc.procedures.slip.model import Circle, Direction, Form, Line, Method, Point, Surface
 from calc.procedures.slip.reasons import COMPLETE, REASONS, WEAK
 from calc.procedures.slip.remarks import Remark, search_remarks, tension_remarks, thrust_levels, turning_of
 from calc.procedures.slip.vertical_strips import Floats, Ground
+from calc.procedures.slip.wish import Wish
 
 
 @dataclass(frozen=True)
