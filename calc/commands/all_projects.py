@@ -147,7 +147,7 @@ def _all(
 
 def run_all(engine: "Engine", run: RunCommand, tasks: Sequence[Task], tell: Callable[[str], None]) -> list[Row]:
     """A row for each task in order; a project that ends its process again and again has one too."""
-    from calc.study.engines import LostChunkError  # noqa: PLC0415 - numpy is behind it
+    from calc.study.chunk_limits import LostChunkError  # noqa: PLC0415 - numpy is behind it
 
     rows: dict[int, Row] = {}
     work = partial(_one, run)

@@ -21,7 +21,7 @@ from distributed.comm.core import connect
 
 from calc.procedures.kept_answers import libraries
 from calc.resources import program_fingerprint
-from calc.study.engines import MOST_LOST, LostChunkError, most_ahead
+from calc.study.chunk_limits import MOST_LOST, LostChunkError, most_ahead
 
 Task = TypeVar("Task")
 Result = TypeVar("Result")
