@@ -83,15 +83,15 @@ class Block:
     beside: bool = False
 
 
-def gathered(rows: Sequence[Row]) -> list[Row]:
+def gathered_rows(rows: Sequence[Row]) -> list[Row]:
     """The rows with short ones from outside moved up to short ones that stand not far before them."""
-    gathered_rows: list[Row] = []
+    moved: list[Row] = []
     last = -NEAR_ABOVE  # the place behind the last short row
     for row in rows:
-        if row.outside and len(gathered_rows) - last < NEAR_ABOVE:
-            gathered_rows.insert(last, row)
+        if row.outside and len(moved) - last < NEAR_ABOVE:
+            moved.insert(last, row)
             last += 1
         else:
-            gathered_rows.append(row)
-            last = len(gathered_rows) if row.kind == "short" else last
-    return gathered_rows
+            moved.append(row)
+            last = len(moved) if row.kind == "short" else last
+    return moved

@@ -10,7 +10,7 @@ from markupsafe import Markup
 from calc.chain import Run, SectionRun
 from calc.engine.sheet import Sheet, Value, Verdict
 from calc.numbering import merged_order
-from calc.package.both_sides import parted
+from calc.package.both_sides import title_and_side
 from calc.package.line_places import Places
 from calc.package.shown import amount
 
@@ -197,7 +197,7 @@ def _table(rated: Sequence[_Rated], stages: Sequence[str | None], sets: Sequence
     """The questions that say something of some stages; without a stage stands what holds for all of them."""
     by_question: dict[tuple[str, str, str], list[_Rated]] = {}
     for rating in sorted(rated, key=lambda rating: int(rating.chapter.split()[0])):
-        title, side = parted(rating.verdict.title)
+        title, side = title_and_side(rating.verdict.title)
         by_question.setdefault((rating.chapter, "" if side else rating.verdict.key, title), []).append(rating)
     questions = []
     for chapter, group in groupby(by_question.items(), key=lambda item: item[0][0]):
@@ -233,7 +233,7 @@ def _row(rated: _Rated, stages: Sequence[str | None], sets: Sequence[str], *, of
         return
     governs = any("governs" in cell.style for cell in cells)
     yield RowView(
-        section=f"{rated.section} {parted(rated.verdict.title)[1]}" if of_sides else rated.section,
+        section=f"{rated.section} {title_and_side(rated.verdict.title)[1]}" if of_sides else rated.section,
         step=rated.step if governs else Markup(""),
         cells=tuple(_join_empty_cells(cells)),
     )

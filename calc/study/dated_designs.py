@@ -17,7 +17,7 @@ from calc.study.counted_strength import stages_with_gain
 from calc.study.proposed_dates import with_dates
 from calc.study.replay_plan import reads_of
 from calc.study.shortest import Found, Nothing, OpenError, Search, Wish
-from calc.study.whole_section import SETTLEMENT, Dated, Outcome, Task, rated, refusing, run_one, settled_early
+from calc.study.whole_section import SETTLEMENT, Dated, Outcome, Task, rated_verdicts, refusing, run_one, settled_early
 
 SAME = 1e-9  # relative; a verdict whose utilisation moves by more hangs on the dates
 APART = 3.0  # times the dates typed, of the later of two runs with other dates; project rule
@@ -72,7 +72,7 @@ def _closed_failure(search: Search, programme: Found) -> Outcome | None:
     """What the chapters without slip searches find failing with these dates, before any of those takes its time."""
     key = search.section.key
     trial, _ = with_dates(search.design, key, programme.proposal.starts, programme.proposal.hand_over)
-    outcome = Outcome(tuple(rated(run_one(trial, key, slip=False))))
+    outcome = Outcome(tuple(rated_verdicts(run_one(trial, key, slip=False))))
     return outcome if outcome.failing else None
 
 
@@ -80,7 +80,7 @@ def _confirmed(search: Search, programme: Found) -> Outcome:
     made = confirm_dates(search, programme, lambda _: None)
     if isinstance(made, Nothing):
         return Outcome(refused=_why(made), without_programme=True)
-    return Outcome(tuple(rated(whole_run(search.design, [made]))), dated=_dated(made.programme))
+    return Outcome(tuple(rated_verdicts(whole_run(search.design, [made]))), dated=_dated(made.programme))
 
 
 def _search_of(task: Task) -> Search:
@@ -141,7 +141,7 @@ def hanging_verdicts(run: Run, section: str) -> frozenset[str]:
 
 
 def _ratios(run: Run) -> dict[str, float | None]:
-    return {rating.key: rating.ratio for rating in rated(run)}
+    return {rating.key: rating.ratio for rating in rated_verdicts(run)}
 
 
 def _equal(ratio: float | None, other: float | None) -> bool:

@@ -11,7 +11,7 @@ from calc.chain import CalculationError, Run
 from calc.inputs import Design, InputErrors, read_design
 from calc.inputs.tables.sizing import SETTLEMENT as BY_SETTLEMENT
 from calc.study.size_grid import Axis, Floats, Grid, Places, SizeError
-from calc.study.whole_section import SETTLEMENT, Rated, rated, run_one
+from calc.study.whole_section import SETTLEMENT, Rated, rated_verdicts, run_one
 
 SAME = 1e-7  # relative difference between a replay and a run
 KEPT_EXACT = 1e-9  # relative; a utilisation this close to its limit is left to the run of all chapters
@@ -149,7 +149,7 @@ def _different(made: Mapping[str, Floats], runs: Sequence[Probe]) -> frozenset[s
     )
 
 
-def screened(base: Base, grid: Grid, numbers: Places, *, whole: bool) -> tuple[Floats, list[str]]:
+def screened_utilisations(base: Base, grid: Grid, numbers: Places, *, whole: bool) -> tuple[Floats, list[str]]:
     """The largest utilisation over its limit of each combination by its verdicts, and which verdict that is.
 
     Of all cases where ``whole``, else of those that govern at the ends, which is less at most: what fails at some of
@@ -225,7 +225,7 @@ def probe(grid: Grid, number: int) -> Probe | None:
         run, _ = run_of(grid, number)
     except (InputErrors, CalculationError):
         return None
-    ratings = compared(run, grid.hanging)
+    ratings = excluding_verdicts(run, grid.hanging)
     by_key = {f"{sheet.key}/{verdict.key}": verdict for sheet in run.sections[0].sheets for verdict in sheet.verdicts}
     return Probe(
         {rating.key: rating.ratio or 0.0 for rating in ratings}, {rating.key: rating.title for rating in ratings},
@@ -253,11 +253,11 @@ def run_of(grid: Grid, number: int) -> tuple[Run, Design]:
     return run, design
 
 
-def compared(run: Run, hanging: frozenset[str] = frozenset()) -> list[Rated]:
+def excluding_verdicts(run: Run, hanging: frozenset[str] = frozenset()) -> list[Rated]:
     """The required verdicts of the section itself that have a number: those that can exclude, if they do not hang."""
     return [
         rating
-        for rating in rated(run)
+        for rating in rated_verdicts(run)
         if rating.ratio is not None and rating.key.count("/") == 1 and rating.key not in hanging
     ]
 

@@ -21,18 +21,18 @@ from calc.study.screened_base import (
     Base,
     Follow,
     Probe,
-    compared,
     ends_of,
+    excluding_verdicts,
     first_run,
     inputs_varied,
     made_base,
     probe,
     ratios,
-    screened,
+    screened_utilisations,
     settlements,
 )
 from calc.study.size_grid import DIAMETER, SPACING, Axis, Floats, Grid, Places, SizeError
-from calc.study.whole_section import SETTLEMENT, rated
+from calc.study.whole_section import SETTLEMENT, rated_verdicts
 
 say = words_of(__name__)
 
@@ -70,10 +70,12 @@ class Screening:
         if grid.size.programme is not None:
             self.grid = grid = replace(grid, hanging=hanging_verdicts(run, grid.section.key))
         self.dated = {
-            rating.key: rating.title for rating in rated(run) if rating.key in grid.hanging and rating.ratio is not None
+            rating.key: rating.title
+            for rating in rated_verdicts(run)
+            if rating.key in grid.hanging and rating.ratio is not None
         }
-        self.titles |= {rating.key: rating.title for rating in rated(run)}
-        asked = compared(run, grid.hanging)
+        self.titles |= {rating.key: rating.title for rating in rated_verdicts(run)}
+        asked = excluding_verdicts(run, grid.hanging)
         self.compares = bool(asked)
         verdicts = [rating.key for rating in asked if rating.key in MUST_FOLLOW]
         self.followed = frozenset(
@@ -127,7 +129,7 @@ class Screening:
         tasks = list(self._tasks(asked))
 
         def work(task: tuple[int, Places]) -> tuple[Floats, list[str]]:
-            return screened(self._bases[task[0]], self.grid, task[1], whole=whole)
+            return screened_utilisations(self._bases[task[0]], self.grid, task[1], whole=whole)
 
         for place, (worst, by) in self.engine.results(work, tasks):
             self.worst[tasks[place][1]] = worst

@@ -10,7 +10,7 @@ from calc.engine.words import words_of
 from calc.inputs.tables.sizing import SETTLEMENT as BY_SETTLEMENT
 from calc.study.report import clean
 from calc.study.size_grid import SLEEVE, SPACING, Floats, Places
-from calc.study.size_report import MM, WORDS, spaced, unit_of, varied
+from calc.study.size_report import MM, WORDS, on_one_line, unit_of, varied_axes
 from calc.study.size_search import Search
 from calc.study.whole_section import SETTLEMENT
 
@@ -85,8 +85,10 @@ def _rest(search: Search) -> str:
     """What the other values are in the plane that is drawn."""
     grid = search.grid
     chosen = grid.choices(search.best[0].number if search.best else 0)
-    others = [f"{axis.name} {clean(chosen[k].name)}" for k, axis in varied(grid) if axis.name not in {SPACING, SLEEVE}]
-    return f" ({spaced(others)})" if others else ""
+    others = [
+        f"{axis.name} {clean(chosen[k].name)}" for k, axis in varied_axes(grid) if axis.name not in {SPACING, SLEEVE}
+    ]
+    return f" ({on_one_line(others)})" if others else ""
 
 
 def _over_spacing(search: Search, plane: Plane, ratios: Mapping[str, Floats], rest: str) -> Iterator[Chart]:

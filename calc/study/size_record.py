@@ -27,7 +27,7 @@ from calc.study.size_report import (
 from calc.study.size_search import Search
 from calc.study.size_sheets import charge_sheets
 from calc.study.study_chapter import attached_rows, study_appendix
-from calc.study.study_record import Count, Json, Number, Part, RecordFile, StudyRecord, Text, sealed
+from calc.study.study_record import Count, Json, Number, Part, RecordFile, StudyRecord, Text, sealed_record
 
 say = words_of(__name__)
 
@@ -105,7 +105,7 @@ def size_record(search: Search, cautions: Sequence[str]) -> Json:
     design, proof = search.grid.design, proof_words(search)
     outcome = "no design" if not search.best else "proven" if search.proven else "not proven"
     results = design.results_file
-    return sealed(STUDY, design.sha256, {results.name: results.sha256} if results else {}, {
+    return sealed_record(STUDY, design.sha256, {results.name: results.sha256} if results else {}, {
         "outcome": outcome,
         "title": say("title", section=search.grid.section.key),
         "opening": _printed([first_words(search)] if search.best else [first_words(search), *proof]),

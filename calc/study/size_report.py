@@ -9,7 +9,7 @@ from calc.inputs.tables.sizing import CARBON, COST, SETTLEMENT, TIME
 from calc.study.report import SPACE, WIDTH, clean
 from calc.study.size_grid import Axis, Grid
 from calc.study.size_search import NO_PROGRAMME, Found, Search
-from calc.study.turning import brief, numbered, numbers_of
+from calc.study.turning import brief, limitation_numbers, numbers_of
 
 say = words_of(__name__)
 
@@ -30,7 +30,7 @@ def objective_text(objective: str, value: float) -> str:
     return f"{value:g}" if objective == TIME else f"{MM * value:.0f}" if objective == SETTLEMENT else f"{value:.2f}"
 
 
-def varied(grid: Grid) -> list[tuple[int, Axis]]:
+def varied_axes(grid: Grid) -> list[tuple[int, Axis]]:
     """The axes with more than one value, with their numbers."""
     return [(k, axis) for k, axis in enumerate(grid.axes) if len(axis.choices) > 1]
 
@@ -38,7 +38,7 @@ def varied(grid: Grid) -> list[tuple[int, Axis]]:
 def design_words(grid: Grid, number: int) -> list[str]:
     """The values of a combination on the axes that vary."""
     chosen = grid.choices(number)
-    return [clean(chosen[k].name) for k, _ in varied(grid)]
+    return [clean(chosen[k].name) for k, _ in varied_axes(grid)]
 
 
 def grid_words(grid: Grid) -> str:
@@ -84,7 +84,7 @@ def _proof(search: Search) -> str:
 
 def _numbered(search: Search) -> dict[str, int]:
     """The limitations that can turn a pass of the designs."""
-    return numbered(limit for design in search.best for limit in design.outcome.turned)
+    return limitation_numbers(limit for design in search.best for limit in design.outcome.turned)
 
 
 def _proof_alone(search: Search) -> str:
@@ -164,7 +164,7 @@ def table_head(grid: Grid) -> list[str]:
     objectives = [f"{WORDS[name]} {unit_of(grid, name)}" for name in grid.size.objective]
     settled = [] if SETTLEMENT in grid.size.objective else [say("head-settlement")]
     settled += [say("head-time")] if grid.size.programme is not None and TIME not in grid.size.objective else []
-    axes = [axis.name for _, axis in varied(grid)]
+    axes = [axis.name for _, axis in varied_axes(grid)]
     return [say("head-number"), *objectives, *settled, *axes, say("head-utilisation"), say("head-governed")]
 
 
@@ -278,6 +278,6 @@ def _design_record(search: Search, place: int, design: Found) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def spaced(words: Sequence[str]) -> str:
+def on_one_line(words: Sequence[str]) -> str:
     """Words of a design on one line."""
     return f",{SPACE}".join(words)

@@ -74,7 +74,7 @@ class StudyRecord(Part):
     files: dict[Text, Sha256]
 
 
-def sealed(study: str, inputs_sha256: str, files: dict[str, str], results: Json) -> Json:
+def sealed_record(study: str, inputs_sha256: str, files: dict[str, str], results: Json) -> Json:
     """What a study found as its record: which study, of what, by which program, under a checksum of all of it."""
     record = {
         "study": study, "format": FORMAT,

@@ -106,7 +106,7 @@ class Outcome:
 def outcome_of(task: Task) -> Outcome:
     """Run a section with every chapter; a function of its task alone, for a process beside or another machine."""
     try:
-        return settled_early(task, lambda: Outcome(tuple(rated(run_changed(task)))))
+        return settled_early(task, lambda: Outcome(tuple(rated_verdicts(run_changed(task)))))
     except (InputErrors, CalculationError) as error:
         return Outcome(refused=refusing(error))
 
@@ -149,7 +149,7 @@ def run_one(design: Design, key: str, *, slip: bool) -> Run:
     return finish_run(replace(design, sections=tuple(part.section for part in parts)), parts)
 
 
-def rated(run: Run) -> Iterator[Rated]:
+def rated_verdicts(run: Run) -> Iterator[Rated]:
     """Every required verdict of a run; the section's own have the keys "chapter/verdict"."""
     section = run.sections[0].section.key
     for part, sheet, verdict in run.verdicts():

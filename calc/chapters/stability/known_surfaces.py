@@ -15,7 +15,7 @@ from calc.chapters.shared.positions import lacks_positions
 from calc.chapters.shared.ratio_limits import unproven
 from calc.chapters.shared.soft_ground import Side, missing_strength, sides
 from calc.chapters.stability.blocks import block_on_plane, planes
-from calc.chapters.stability.slip import missing_for_search, prepared
+from calc.chapters.stability.slip import missing_for_search, prepared_searches
 from calc.chapters.stability.slip_cases import EMPTY, Searches
 from calc.chapters.stability.states import END, State
 from calc.chapters.stability.steps import shear_parameters
@@ -74,7 +74,7 @@ def searches_of(design: Design, section: Section, done: dict[str, Sheet]) -> Sea
     lacks = missing_strength(section) or missing_for_search(section)
     if lacks or lacks_positions(section, done) or unproven(done):
         return None
-    return prepared(shear_parameters(design, section, done), design, section, done)
+    return prepared_searches(shear_parameters(design, section, done), design, section, done)
 
 
 def by_search(searches: Searches, asked: SlipVerdict) -> list[Row]:

@@ -65,7 +65,7 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
         if section.position:
             _stress_ratio(sheet, done)
         return
-    searches = prepared(sheet, design, section, done)
+    searches = prepared_searches(sheet, design, section, done)
     searches.ends_at_failure = stops() and not unproven(done)
     sheet.kept["surfaces"] = [  # circles, blocks and circles within the fill of every side
         (_circles(searches, at), blocks(searches, at), _face(searches, done, at)) for at in sides(section, layers=True)
@@ -78,7 +78,7 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     state_strain(sheet, section, searches.across, turns)
 
 
-def prepared(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> Searches:
+def prepared_searches(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> Searches:
     """Record what the searches are made of, and make them; nothing is searched yet."""
     names = (("gamma_Go", "gamma_G"), ("gamma_Qo", "gamma_Q"), ("gamma_Re", "gamma_R_e"))
     factors(sheet, design, section, names)

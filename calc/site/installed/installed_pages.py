@@ -12,9 +12,9 @@ from calc.site.installed.as_built_drawing import say as say_of_drawing
 from calc.site.installed.design_again import Changed
 from calc.site.installed.installed_record import cells_of
 from calc.site.installed.installed_run import Installation
-from calc.site.installed.installed_text import forecast_text, installed_text, state_text, used
+from calc.site.installed.installed_text import forecast_text, installed_text, state_text, utilisation_text
 from calc.site.installed.limit_words import limit_texts, limits_text
-from calc.site.installed.weights import Group, grouped
+from calc.site.installed.weights import Group, findings_in_groups
 from calc.site.plan.plan_drawing import drawing_sheet
 from calc.site.plan.plan_pdf import SheetPicture
 from calc.site.plan.plan_pdf import say as say_of_plan
@@ -85,7 +85,7 @@ def _cut(title: str, count: int) -> str:
 
 def _findings(installation: Installation) -> CutTable:
     titles = {item.key: item.title for item in installation.items}
-    rows, every = [], list(grouped(installation.findings))
+    rows, every = [], list(findings_in_groups(installation.findings))
     for entry in every[:MOST_ROWS]:
         if isinstance(entry, Group):
             rows.append((say("several"), titles[entry.worst.item], "", "", "", entry.text, say("in-csv")))
@@ -143,7 +143,8 @@ def _head_of_again(what: str) -> tuple[str, ...]:
 def _changed(change: Changed) -> tuple[str, ...]:
     what = "; ".join(filter(None, (f"{change.chapter}: {change.title}", change.case)))
     return (change.section, what, state_text(change),
-            f"{used(change.utilisation_before)} → {used(change.utilisation_after)}")  # fmt: skip
+            f"{utilisation_text(change.utilisation_before)} → "
+            f"{utilisation_text(change.utilisation_after)}")  # fmt: skip
 
 
 def _largest(installation: Installation) -> CutTable:

@@ -8,7 +8,7 @@ from calc.engine.words import words_of
 from calc.site.installed.as_built import GridRatio
 from calc.site.installed.design_again import Again, Changed
 from calc.site.installed.installed_run import Installation
-from calc.site.installed.weights import BY_WEIGHT, Group, grouped
+from calc.site.installed.weights import BY_WEIGHT, Group, findings_in_groups
 
 say = words_of(__name__)
 
@@ -45,7 +45,7 @@ def installed_text(installation: Installation, *, pages: bool = False) -> str:
 def items_text(installation: Installation) -> Iterator[str]:
     """The items that do not conform by their weight, with the columns of each; of many light ones the worst."""
     worst: dict[str, Group] = {}
-    for group in grouped(installation.findings):
+    for group in findings_in_groups(installation.findings):
         if isinstance(group, Group):
             worst.setdefault(group.worst.item, group)
     for item in sorted(installation.items, key=lambda item: BY_WEIGHT.index(item.key)):
@@ -116,11 +116,12 @@ def _some(titles: Sequence[str]) -> str:
 
 def largest_text(again: Again) -> str:
     """The largest utilisations before and after."""
-    return ", ".join(f"{change.chapter} {used(change.utilisation_before)} → {used(change.utilisation_after)}"
+    return ", ".join(f"{change.chapter} {utilisation_text(change.utilisation_before)} → "
+                     f"{utilisation_text(change.utilisation_after)}"
                      for change in again.largest)  # fmt: skip
 
 
-def used(value: float | None) -> str:
+def utilisation_text(value: float | None) -> str:
     """A utilisation."""
     return "–" if value is None else f"{value:.2f}"
 

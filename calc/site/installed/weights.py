@@ -49,7 +49,7 @@ def by_weight(findings: Sequence[Finding]) -> tuple[Finding, ...]:
     )
 
 
-def grouped(findings: Sequence[Finding]) -> Iterator[Finding | Group]:
+def findings_in_groups(findings: Sequence[Finding]) -> Iterator[Finding | Group]:
     """Findings by weight, and in the place of many light ones of an item one group."""
     alike: dict[tuple[str, bool], list[Finding]] = {}
     for finding in findings:

@@ -41,9 +41,9 @@ from calc.site.observed.observed_text import (
     range_text,
     refused_by_reason,
     rows_text,
-    shown,
     unit_of,
     unwatched_text,
+    value_shown,
 )
 from calc.site.observed.series import FAR, Series
 from calc.site.observed.settlement_analysis import Analysis
@@ -213,7 +213,8 @@ def _crossing(of: Observation, crossing: Any) -> dict[str, str]:
     last = f" {say('until', date=date_text(of, crossing.last))}" if crossing.last > crossing.first else ""
     return {
         "what": say("crossing", kind=crossing.kind, quantity=quantity, when=crossing.when, series=crossing.series),
-        "level": set_minus(shown(quantity, crossing.level)), "worst": set_minus(shown(quantity, crossing.worst)),
+        "level": set_minus(value_shown(quantity, crossing.level)),
+        "worst": set_minus(value_shown(quantity, crossing.worst)),
         "when": f"{date_text(of, crossing.first)}{last}{closed_text(of, crossing)}",
         "action": say("acts", action=crossing.trigger.action.rstrip("."), decides=crossing.trigger.decides),
     }  # fmt: skip

@@ -201,7 +201,7 @@ def peak_text(course: DesignCourse, peaks: Sequence[Peak]) -> str:
     )
 
 
-def doubted(crossed: Sequence[Crossing], last: float) -> list[Crossing]:
+def doubtful_crossings(crossed: Sequence[Crossing], last: float) -> list[Crossing]:
     """Red levels beyond which outliers lie that are not older than FRESH days: nobody knows yet whether they are."""
     return [crossing for crossing in crossed if crossing.trigger.kind == "stop" and crossing.doubtful is not None
             and ((crossing.outlier and crossing.until is None) or crossing.doubtful >= last - FRESH)]  # fmt: skip

@@ -18,7 +18,7 @@ from calc.site.observed.crossings import (
     Crossing,
     UnreadTrigger,
     conflict_text,
-    doubted,
+    doubtful_crossings,
     layers_of,
     level_in,
     names_of,
@@ -304,7 +304,7 @@ def _strengths(course: DesignCourse, series: Sequence[Series], since: float) -> 
 def _red(sheet: Sheet, course: DesignCourse, crossed: Sequence[Crossing], unread: Sequence[UnreadTrigger]) -> None:
     """Red triggers that no later reading of the same instrument has left behind, and those without a reading."""
     now = [crossing for crossing in crossed if crossing.stands]
-    alone = doubted(crossed, course.last)
+    alone = doubtful_crossings(crossed, course.last)
     title = say("red")
     if now:
         names = "; ".join(dict.fromkeys(f"{crossing.trigger.quantity} {crossing.series}" for crossing in now))

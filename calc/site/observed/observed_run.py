@@ -16,7 +16,7 @@ from calc.inputs import Design, Section
 from calc.inputs.tables.observed import FILL, Observed
 from calc.site.observed.columns_there import ColumnsKnown
 from calc.site.observed.course_grid import grid_of
-from calc.site.observed.crossings import Crossing, UnreadTrigger, crossings, doubted, new_peaks
+from calc.site.observed.crossings import Crossing, UnreadTrigger, crossings, doubtful_crossings, new_peaks
 from calc.site.observed.design_course import DesignCourse, OpenSectionError, course_of, position_of
 from calc.site.observed.next_lift import MUST_NOT, OPEN, Age, NextLift, next_lift, no_lift
 from calc.site.observed.readings_file import Taken, read_files
@@ -69,7 +69,7 @@ class ObservedSection:
         """
         if self.age is not None and self.age.old:
             return False
-        if self.course is None or self.unread or doubted(self.crossed, self.course.last):
+        if self.course is None or self.unread or doubtful_crossings(self.crossed, self.course.last):
             return False
         if new_peaks(self.peaks, self.course.last):
             return False

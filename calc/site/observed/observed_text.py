@@ -174,8 +174,8 @@ def _crossed(of: Observation, part: ObservedSection) -> Iterator[str]:
         again = say("again", count=crossing.count) if crossing.count > 1 else ""
         again += closed_text(of, crossing)
         yield say("crossed", kind=crossing.kind, quantity=crossing.trigger.quantity, series=crossing.series,
-                  value=shown(crossing.trigger.quantity, crossing.worst),
-                  level=shown(crossing.trigger.quantity, crossing.level),
+                  value=value_shown(crossing.trigger.quantity, crossing.worst),
+                  level=value_shown(crossing.trigger.quantity, crossing.level),
                   date=date_text(of, crossing.first), more=again,
                   action=f"{crossing.trigger.action.rstrip('.')}.")  # fmt: skip
     if len(crossed) > MOST:
@@ -203,7 +203,7 @@ def closed_text(of: Observation, crossing: Crossing) -> str:
     return say("still") if crossing.until is None else say("back", date=date_text(of, crossing.until))
 
 
-def shown(quantity: str, value: float) -> str:
+def value_shown(quantity: str, value: float) -> str:
     """A value of a monitored quantity in the unit shown."""
     of = QUANTITIES[quantity]
     if of.elevation:

@@ -185,7 +185,7 @@ def _series(
 ) -> Series:  # fmt: skip
     first, kind = chain[0], _kind(design, chain[0])
     quantity = quantity_of(kind)
-    rows = [(reading.day, counted(instrument, observed, reading), k, reading.remark)
+    rows = [(reading.day, reading_from_zero(instrument, observed, reading), k, reading.remark)
             for k, instrument in enumerate(chain) for reading in by_name.get(instrument.name, [])]  # fmt: skip
     rows.sort(key=lambda row: (row[0], row[2]))
     offset = first.offset
@@ -199,7 +199,7 @@ def _series(
     )  # fmt: skip
 
 
-def counted(instrument: ObservedInstrument, observed: Observed, reading: Reading) -> float:
+def reading_from_zero(instrument: ObservedInstrument, observed: Observed, reading: Reading) -> float:
     """A reading from its zero, with the changes of datum up to its day, growing as the quantity grows."""
     value = reading.value - (instrument.zero.value or 0.0 if instrument.zero else 0.0)
     for change in instrument.datum:

@@ -14,7 +14,7 @@ from calc.engine.words import words_of
 from calc.formulas import consolidation_strength as cs
 from calc.inputs import Design, Section
 from calc.site.observed.design_course import DesignCourse
-from calc.study.counted_strength import BEARING, STABILITY, rated, with_gains
+from calc.study.counted_strength import BEARING, STABILITY, most_utilised, with_gains
 
 say = words_of(__name__)
 
@@ -158,7 +158,7 @@ def _rate(sheet: Sheet, course: DesignCourse, place: int, kind: str, title: str,
     label = course.shared.stages[place + 1]
     verdicts = [verdict for chapter in done for verdict in chapter.verdicts]
     # A verdict that another one has to decide has a number, too, and is no failure for it.
-    rating = rated([verdict for verdict in verdicts if verdict.state != "not verified"], label, title)
+    rating = most_utilised([verdict for verdict in verdicts if verdict.state != "not verified"], label, title)
     left = [verdict for verdict in verdicts if verdict.state == "not verified" and verdict.required]
     failing = [verdict for verdict in verdicts if verdict.state == "fail" and not _is_of_stages(verdict, label)]
     if failing:

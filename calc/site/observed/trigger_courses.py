@@ -57,7 +57,7 @@ class Course:
     recipe: Recipe = ()
 
 
-def computed(name: str, days: Floats, outliers: Marks, parts: Mapping[str, Floats], recipe: Recipe) -> Course:
+def computed_course(name: str, days: Floats, outliers: Marks, parts: Mapping[str, Floats], recipe: Recipe) -> Course:
     """The course that formulas give of parts, the last of them the quantity itself."""
     known = dict(parts)
     values = np.zeros(len(days))
@@ -86,7 +86,7 @@ def courses_of(course: DesignCourse, series: Sequence[Series], trigger: Trigger)
             yield from _residual(course, instrument)
         elif quantity == "ring tension":
             stiffness = np.asarray(course.known.ground.stiffness.at(np.maximum(instrument.days, 0.0)))
-            yield computed(
+            yield computed_course(
                 instrument.name,
                 instrument.days,
                 instrument.alone,
@@ -134,7 +134,7 @@ def _rates(instrument: Series) -> Course:
     sign, recipe = ("s", BY_RATE) if instrument.quantity == "settlement" else ("d", BY_LATERAL_RATE)
     parts = {f"{sign}_rdb": every.values[now], f"{sign}_rda": used.values[then],
              "t_rd": every.days[now] - used.days[then]}  # fmt: skip
-    return computed(instrument.name, every.days[now], every.alone[now], parts, recipe)
+    return computed_course(instrument.name, every.days[now], every.alone[now], parts, recipe)
 
 
 def _degrees(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -> Iterator[Course]:
@@ -144,7 +144,7 @@ def _degrees(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -
         forecast = forecast_before(course, instrument, day) if instrument.quantity == "settlement" else None
         if forecast is not None:
             parts = {name: np.atleast_1d(forecast.scope[name].array) for name in ("s_ob1", "s_ofu")}
-            yield computed(instrument.name, np.array([day]), np.zeros(1, dtype=bool), parts, BY_SETTLEMENT)
+            yield computed_course(instrument.name, np.array([day]), np.zeros(1, dtype=bool), parts, BY_SETTLEMENT)
 
 
 def _residual(course: DesignCourse, instrument: Series) -> Iterator[Course]:
@@ -154,7 +154,7 @@ def _residual(course: DesignCourse, instrument: Series) -> Iterator[Course]:
         later = instrument.days > day
         parts = {"s_rdb": instrument.values[later],
                  "s_rda": np.full(int(later.sum()), np.interp(day, used.days, used.values))}  # fmt: skip
-        yield computed(instrument.name, instrument.days[later], instrument.alone[later], parts, SINCE_HAND_OVER)
+        yield computed_course(instrument.name, instrument.days[later], instrument.alone[later], parts, SINCE_HAND_OVER)
 
 
 def stress_ratios(series: Sequence[Series]) -> Iterator[Course]:
@@ -169,7 +169,7 @@ def stress_ratios(series: Sequence[Series]) -> Iterator[Course]:
     if both.any():
         names = "+".join(dict.fromkeys(cell.kind for own in cells for cell in own))
         parts = {"sigma_crd": means[0][both], "sigma_srd": means[1][both]}
-        yield computed(names, days[both], np.zeros(int(both.sum()), dtype=bool), parts, BY_CELLS)
+        yield computed_course(names, days[both], np.zeros(int(both.sum()), dtype=bool), parts, BY_CELLS)
 
 
 def displacement_ratios(series: Sequence[Series], starts: Sequence[float] = ()) -> Iterator[Course]:
@@ -200,7 +200,9 @@ def displacement_ratios(series: Sequence[Series], starts: Sequence[float] = ()) 
                 "s_rdb": settled[known], "s_rda": np.interp(since, plate.days, plate.values),
             }, BY_INCREMENTS  # fmt: skip
         parts["s_rdl"] = np.full(len(days), LEAST_SETTLEMENT)
-        yield replace(computed(f"{instrument.name}/{plate.name}", days, alone, parts, recipe), kind=instrument.kind)
+        yield replace(
+            computed_course(f"{instrument.name}/{plate.name}", days, alone, parts, recipe), kind=instrument.kind
+        )
 
 
 def _mean_near(cells: Sequence[Series], day: float) -> float:

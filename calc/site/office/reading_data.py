@@ -10,7 +10,7 @@ from calc.engine.words import words_of
 from calc.site.observed.crossings import level_in
 from calc.site.observed.observed_figures import BEYOND
 from calc.site.observed.observed_run import Observation, ObservedSection
-from calc.site.observed.observed_text import date_text, shown, unit_of
+from calc.site.observed.observed_text import date_text, unit_of, value_shown
 from calc.site.observed.series import Series
 from calc.site.observed.trigger_courses import EITHER_WAY
 from calc.site.plan.column_layout import Array
@@ -67,8 +67,8 @@ def _series(observation: Observation, part: ObservedSection, series: Series) -> 
         "crossed": [
             {"kind": crossing.kind, "first": crossing.first, "last": crossing.last,
              "text": say("crossing", kind=crossing.kind, quantity=crossing.trigger.quantity,
-                         value=shown(crossing.trigger.quantity, crossing.worst),
-                         level=shown(crossing.trigger.quantity, crossing.level),
+                         value=value_shown(crossing.trigger.quantity, crossing.worst),
+                         level=value_shown(crossing.trigger.quantity, crossing.level),
                          date=date_text(observation, crossing.first))}
             for crossing in part.crossed if crossing.series == series.name
         ],
@@ -104,7 +104,7 @@ def _levels(part: ObservedSection, series: Series) -> Iterator[tuple[str, str, f
         level = level_in(trigger, judged.get(number), layer)
         if level is not None:
             kind = KIND_WORDS[trigger.kind]
-            text = f"{kind} {shown(trigger.quantity, level)}"
+            text = f"{kind} {value_shown(trigger.quantity, level)}"
             spans = [*spans_of(course.section, trigger, course.calendar)]
             yield kind, text, level, spans
             if trigger.quantity in EITHER_WAY and (series.values < 0).any():

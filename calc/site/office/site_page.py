@@ -16,7 +16,7 @@ from calc.site.installed.installed_text import installed_text
 from calc.site.observed.next_lift import no_lift
 from calc.site.observed.observed_run import Observation, ObservedSection
 from calc.site.observed.observed_text import caution as readings_caution
-from calc.site.observed.observed_text import closed_text, date_text, section_lines, shown, unwatched_text
+from calc.site.observed.observed_text import closed_text, date_text, section_lines, unwatched_text, value_shown
 from calc.site.office.plan_places import places_by_id, plan_data
 from calc.site.office.reading_data import reading_data
 from calc.site.office.record_data import planned_states, record_data, state_words
@@ -107,8 +107,8 @@ def _read(observation: Observation, part: ObservedSection) -> dict[str, Any]:
     head, *lines = section_lines(observation, part)
     crossed = [
         (crossing.kind, crossing.trigger.quantity, crossing.when, crossing.series,
-         shown(crossing.trigger.quantity, crossing.level),
-         shown(crossing.trigger.quantity, crossing.worst), date_text(observation, crossing.first),
+         value_shown(crossing.trigger.quantity, crossing.level),
+         value_shown(crossing.trigger.quantity, crossing.worst), date_text(observation, crossing.first),
          date_text(observation, crossing.last),
          closed_text(observation, crossing), crossing.trigger.action, crossing.trigger.decides)
         for crossing in part.crossed

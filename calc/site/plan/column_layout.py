@@ -117,7 +117,7 @@ def lay_out(design: Design, plan: Plan, elements: Sequence[Element]) -> Layout:
         columns, beyond = _area(plan, area, elements, before)
         made.append(columns)
         ghosts.append(_ghosts(beyond, area, areas))
-    whole = joined(made)
+    whole = joined_layout(made)
     kept, left_out = np.ones(len(whole), dtype=bool), list[tuple[Exclusion | Footprint, Laid]]()
     for zone in plan.exclusion:
         out = kept & in_zone(zone, whole, plan.scale_factor, areas)
@@ -127,7 +127,7 @@ def lay_out(design: Design, plan: Plan, elements: Sequence[Element]) -> Layout:
         out = kept & ~in_footprint(plan.footprint, whole)
         left_out.append((plan.footprint, whole.chosen(out)))
         kept &= ~out
-    beyond = joined(ghosts)
+    beyond = joined_layout(ghosts)
     return Layout(areas, _measured(whole, kept, beyond, areas, plan.scale_factor), tuple(left_out), beyond)
 
 
@@ -135,7 +135,7 @@ def _in_order(areas: Sequence[Area]) -> list[Area]:
     return sorted(areas, key=lambda area: area.begins)
 
 
-def joined(parts: Sequence[Laid]) -> Laid:
+def joined_layout(parts: Sequence[Laid]) -> Laid:
     """Columns of several layouts as one, without what is measured of them where it is not measured of all."""
     by_name = {attribute.name: [getattr(part, attribute.name) for part in parts] for attribute in fields(Laid)}
     count = sum(map(len, parts))

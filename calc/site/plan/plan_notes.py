@@ -5,14 +5,14 @@ from scipy.spatial import cKDTree
 
 from calc.engine.words import words_of
 from calc.inputs.tables.plan import Plan
-from calc.site.plan.column_layout import Laid, Layout, in_corners, in_footprint, in_zone, joined, to_border
+from calc.site.plan.column_layout import Laid, Layout, in_corners, in_footprint, in_zone, joined_layout, to_border
 
 say = words_of(__name__)
 
 
 def plan_notes(plan: Plan, layout: Layout) -> tuple[str, ...]:
     """A sentence for everything that is given and takes no part in the plan, and for what the plan does not reach."""
-    every = joined([layout.columns, *(out for _, out in layout.left_out)])
+    every = joined_layout([layout.columns, *(out for _, out in layout.left_out)])
     return (*_idle_zones(plan, layout, every), *_footprint(plan, layout, every), *_far_points(plan, every))
 
 

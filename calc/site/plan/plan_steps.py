@@ -96,7 +96,7 @@ def _sheet(
     deepest = _deepest(area, columns, levels, standing)
     highest = int(np.flatnonzero(standing)[np.argmax(levels.firm[standing])])
     _toe(design, plan, sheet, layout, deepest)
-    if interpolated(plan, area):
+    if is_interpolated(plan, area):
         _shortest(plan, sheet, layout, highest)
     _against_design(design, plan, sheet, area)
     _quantities(sheet, area, columns, levels, own)
@@ -235,7 +235,7 @@ def _toe(
     given_of_section(scope, "t_up", section, "columns.upstand", section.columns.upstand)
     given_of_section(scope, "t_emb", section, "columns.embedment", section.columns.embedment)
     scope(head_level)
-    if interpolated(plan, area):
+    if is_interpolated(plan, area):
         sheet.axis("reading", [point.name for point in plan.investigation])
         scope.reading("d_i", _away(plan, layout, column), ["reading"], title=say("reading-d_i"))
         origins = [origin_of(design, f"plan.investigation.{k}.bearing_level") for k in range(len(plan.investigation))]
@@ -246,7 +246,7 @@ def _toe(
     scope.reading("t_soft", sum(layer.thickness for layer in section.layers), title=say("reading-t_soft"),
                   origins=origins_of_layers(section, "thickness"))  # fmt: skip
     scope(bearing_layer_level)
-    if interpolated(plan, area):
+    if is_interpolated(plan, area):
         scope(toe_level, z_firm="z_fi")
         scope(longer_than_design)
     else:
@@ -272,7 +272,7 @@ def _away(plan: Plan, layout: Layout, column: int) -> Array:
     return apart
 
 
-def interpolated(plan: Plan, area: Area) -> bool:
+def is_interpolated(plan: Plan, area: Area) -> bool:
     """Whether toes of an area follow investigation points: those on firm ground."""
     return bool(plan.investigation) and area.section.columns.floating is None
 
@@ -286,7 +286,7 @@ def _against_design(
         ("shorter", SHORTEST, "dL_sh", "dL_sm", area.given.design_shorter),
     ):
         title, path = say(f"verdict-{key}"), f"plan.area.{area.index}.design_{key}"
-        if not interpolated(plan, area):
+        if not is_interpolated(plan, area):
             sheet.not_applicable(key, title, say("as-section"))
         elif limit is None:
             sheet.not_verified(key, title, say("no-limit", field=f"design_{key}"))

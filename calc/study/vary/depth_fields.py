@@ -141,7 +141,7 @@ def by_part(fields: Sequence[DepthField], values: Mapping[str, Number]) -> dict[
     return by_path
 
 
-def named(text: str, fields: Sequence[DepthField]) -> str:
+def reason_by_fields(text: str, fields: Sequence[DepthField]) -> str:
     """A reason with the path of a field once where it names the values of its sublayers one by one."""
     for field in fields:
         part = "|".join(re.escape(part) for part in sorted(field.parts, key=len, reverse=True))

@@ -9,7 +9,7 @@ import numpy as np
 from scipy.special import ndtri
 
 from calc.study.engines import Engine
-from calc.study.vary.in_chunks import checked, chunk_of, put_together, utilisations
+from calc.study.vary.in_chunks import chunk_of, model_numbers, put_together, utilisations
 from calc.study.vary.marginals import Floats, Joint, Model
 from calc.study.vary.one_at_a_time import HIGH, LOW, Ends
 from calc.study.vary.sampling import CONFIDENCE, HALF_CELL, sobol_points
@@ -120,10 +120,10 @@ def sobol(model: Model, joint: Joint, points: int, seed: int, engine: Engine) ->
 
 
 def _some_shared(model: Model, joint: Joint, groups: Groups, seed: int, count: int, first: int) -> dict[str, Floats]:
-    return checked(model, joint.values(ndtri(crossed(groups, seed, first, count) + HALF_CELL)))
+    return model_numbers(model, joint.values(ndtri(saltelli_points(groups, seed, first, count) + HALF_CELL)))
 
 
-def crossed(groups: Groups, seed: int, first: int, count: int) -> Floats:
+def saltelli_points(groups: Groups, seed: int, first: int, count: int) -> Floats:
     """Some of the points of Saltelli: of each base point A, then A with one group of B after the other, then B."""
     size, each = sum(map(len, groups)), len(groups) + 2
     begun, end = first // each, -(-(first + count) // each)

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from calc.study.engines import Engine, in_order
-from calc.study.vary.in_chunks import checked
+from calc.study.vary.in_chunks import model_numbers
 from calc.study.vary.marginals import Floats
 from calc.study.vary.sampling import normal_blocks
 from calc.study.vary.study import Studied
@@ -70,5 +70,5 @@ def _evaluated(section: Studied, u: Floats) -> dict[str, Floats]:
     columns = section.joint.values(u)
     for answer in section.answers:
         if not answer.asked.chained:
-            columns |= checked(answer.asked.model, answer.asked.own(section.joint).values(u))
+            columns |= model_numbers(answer.asked.model, answer.asked.own(section.joint).values(u))
     return columns

@@ -13,7 +13,7 @@ from scipy.special import ndtri
 from calc.run_progress import Tell
 from calc.study.chunks import KeptChunks, worked_out
 from calc.study.engines import Engine
-from calc.study.vary.in_chunks import CHUNK, checked
+from calc.study.vary.in_chunks import CHUNK, model_numbers
 from calc.study.vary.marginals import Floats, Joint, Model
 
 CONFIDENCE = 0.95
@@ -159,7 +159,7 @@ def replicate(question: Question, index: int) -> dict[str, Floats]:
     tallies = {verdict: Tally(question.each, question.centres) for verdict in question.verdicts}
     parts: dict[str, Floats] = {}
     for u, weights in _points_and_weights(question, index):
-        by_verdict = checked(question.model, joint.values(u))
+        by_verdict = model_numbers(question.model, joint.values(u))
         for verdict, tally in tallies.items():
             tally.add(by_verdict[verdict], weights)
         if index == 0 and not parts:
@@ -197,7 +197,7 @@ def _around_several(
         yield u, 1.0 / np.exp(along).mean(axis=1)
 
 
-def sampled(
+def sampled_replicates(
     question: Question, replicates: int, engine: Engine, kept: KeptChunks | None = None, tell: Tell | None = None
 ) -> tuple[dict[str, Sampled], Floats]:
     """Ask all replicates, add up in their order; also the normal scores (points shown, inputs) of the scatter.

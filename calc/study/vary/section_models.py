@@ -16,7 +16,7 @@ from calc.inputs.tables.positions import with_positions
 from calc.study.changed import number_at, with_numbers
 from calc.study.replay import Replay
 from calc.study.replay_plan import UnfollowedError
-from calc.study.vary.depth_fields import DepthField, by_part, in_sublayers, named
+from calc.study.vary.depth_fields import DepthField, by_part, in_sublayers, reason_by_fields
 from calc.study.vary.factors_of_one import with_factors_of_one
 from calc.study.vary.marginals import Floats
 
@@ -115,7 +115,7 @@ def in_parts_of(recipe: Recipe, design: Design) -> Design:
 
 
 @lru_cache(maxsize=HELD)
-def made(recipe: Recipe) -> "Followed | Chained":
+def model_of_recipe(recipe: Recipe) -> "Followed | Chained":
     """The model of a recipe, by reading and running its project again; the same numbers."""
     of_one = design_of(recipe)
     if not recipe.followed:
@@ -148,12 +148,12 @@ class Followed:
         try:
             self.replay.confirm(by_part(self.recipe.fields, values))
         except UnfollowedError as error:
-            return named(str(error), self.recipe.fields)
+            return reason_by_fields(str(error), self.recipe.fields)
         return ""
 
     def __reduce__(self) -> "tuple[Callable[[Recipe], Any], tuple[Recipe]]":
         """A run holds more than can be sent."""
-        return made, (self.recipe,)
+        return model_of_recipe, (self.recipe,)
 
 
 @dataclass(frozen=True)
@@ -200,14 +200,14 @@ class Chained:
 
     def __reduce__(self) -> "tuple[Callable[[Recipe], Any], tuple[Recipe]]":
         """As with what is followed."""
-        return made, (self.recipe,)
+        return model_of_recipe, (self.recipe,)
 
 
 def _replay(run: Run, recipe: Recipe, ranges: Mapping[str, tuple[float, float]]) -> Replay:
     try:
         replay = Replay(run, run.design, recipe.section, [recipe.verdict], recipe.inputs, ranges=ranges)
     except UnfollowedError as error:
-        raise UnfollowedError(named(str(error), recipe.fields)) from None
+        raise UnfollowedError(reason_by_fields(str(error), recipe.fields)) from None
     refuse_whole_layers(replay, recipe)
     return replay
 
@@ -245,7 +245,7 @@ def models_of(
     not take it away. ``follow`` makes what is followed, by default by the record alone. ``parts`` is the run with the
     layers of fields in their sublayers, which is followed in place of ``run``.
     """
-    follow, record = follow or followed, parts or run
+    follow, record = follow or followed_model, parts or run
     try:
         return Models(follow(record, recipe))
     except UnfollowedError as error:
@@ -260,7 +260,7 @@ def models_of(
         return Models(chained, why)
 
 
-def followed(run: Run, recipe: Recipe) -> Followed:
+def followed_model(run: Run, recipe: Recipe) -> Followed:
     """A verdict by the record of a run; `UnfollowedError` where an input does what the record does not hold."""
     # At both ends of every range the chain is run as well: a branch may turn there.
     ranges = {path: ends for path, ends in recipe.ranges if path not in {field.path for field in recipe.fields}}
@@ -280,4 +280,4 @@ def confirm_fields(model: Followed, ranges: Iterable[tuple[str, tuple[float, flo
             try:
                 model.replay.confirm({**by_part(fields, {path: end}), path: end})
             except UnfollowedError as error:
-                raise UnfollowedError(named(str(error), fields)) from None
+                raise UnfollowedError(reason_by_fields(str(error), fields)) from None

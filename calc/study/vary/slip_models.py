@@ -32,14 +32,14 @@ from calc.study.chapters import chapters
 from calc.study.engines import Engine, in_order
 from calc.study.replay import Replay
 from calc.study.replay_plan import UnfollowedError
-from calc.study.vary.depth_fields import by_part, named
+from calc.study.vary.depth_fields import by_part, reason_by_fields
 from calc.study.vary.section_models import (
     HELD,
     Followed,
     Recipe,
     confirm_fields,
     design_of,
-    followed,
+    followed_model,
     refuse_whole_layers,
 )
 
@@ -99,7 +99,7 @@ class BySurfaces(Followed):
 def follow_slip(engine: Engine, run: Run, recipe: Recipe) -> Followed:
     """A verdict by the record, or on slip surfaces by known ones; `UnfollowedError` where neither holds an input."""
     try:
-        return followed(run, recipe)
+        return followed_model(run, recipe)
     except UnfollowedError:
         part = next(part for part in run.sections if part.section.key == recipe.section)
         slip = SlipRecipe(recipe, part.section.halvings)
@@ -134,7 +134,7 @@ def by_recipe(slip: SlipRecipe, ranges: tuple[tuple[str, tuple[float, float]], .
     try:
         replay = Replay(run, design, section.key, [recipe.verdict], recipe.inputs, only, of_inputs, chain)
     except UnfollowedError as error:
-        raise UnfollowedError(named(str(error), recipe.fields)) from None
+        raise UnfollowedError(reason_by_fields(str(error), recipe.fields)) from None
     refuse_whole_layers(replay, recipe)
     made = BySurfaces(replay, recipe, slip)
     confirm_fields(made, ranges)

@@ -27,11 +27,11 @@ from calc.study.vary.sampling import (
     first_points,
     normal_blocks,
     reliability_index,
-    sampled,
+    sampled_replicates,
 )
 from calc.study.vary.section_models import Followed
 from calc.study.vary.slip_models import BySurfaces
-from calc.study.vary.surface_rounds import SettledSurfaces, settled
+from calc.study.vary.surface_rounds import SettledSurfaces, settled_surfaces
 
 say = words_of(__name__)
 
@@ -263,7 +263,9 @@ def _with_surfaces(state: Asked, vary: Vary, joint: Joint, means: Means) -> Aske
         return state
     if not joint.size:  # the ends of the ranges are searched already, and nothing else is sampled
         return replace(state, surfaces=SettledSurfaces(state.model, 0, 1 + len(state.model.recipe.ends), 0.0, 0.0))
-    surfaces = settled(state.model, state.own(joint), vary.points, vary.seed, means.engine, means.tell, means.kept)
+    surfaces = settled_surfaces(
+        state.model, state.own(joint), vary.points, vary.seed, means.engine, means.tell, means.kept
+    )
     return replace(state, model=surfaces.model, surfaces=surfaces)
 
 
@@ -306,7 +308,7 @@ def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) 
     words = f"section {section}, {key}: replicate {{done}} of {{count}}"
     question = Question(model, joint, vary.seed, vary.points, (key,), words=words)
     kept = means.kept(f"{section} {key} {MC}") if means.kept else None
-    by_verdict, scores = sampled(question, vary.replicates, means.engine, kept, means.tell)
+    by_verdict, scores = sampled_replicates(question, vary.replicates, means.engine, kept, means.tell)
     answer.sampled = by_verdict[key]
 
     def asking(what: str) -> Callable[[Floats], Floats]:
@@ -336,7 +338,9 @@ def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) 
             answer.design_points = around.centres
             kept = means.kept(f"{section} {key} {IS} {around.places}") if means.kept else None
             answer.alone = _alone(asking("around the design point"), answer.form, vary.seed)
-            answer.importance = sampled(around, vary.replicates, means.engine, kept, means.tell)[0][key].probability
+            answer.importance = sampled_replicates(around, vary.replicates, means.engine, kept, means.tell)[0][
+                key
+            ].probability
     return scores
 
 

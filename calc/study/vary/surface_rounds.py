@@ -10,7 +10,7 @@ from calc.run_progress import Progress, Tell
 from calc.study.chunks import Keeping, KeptChunks
 from calc.study.engines import Engine
 from calc.study.vary.design_points import NoDesignPointError, design_point
-from calc.study.vary.in_chunks import NoNumberError, checked, utilisations
+from calc.study.vary.in_chunks import NoNumberError, model_numbers, utilisations
 from calc.study.vary.marginals import Floats, Joint
 from calc.study.vary.sampling import first_points
 from calc.study.vary.slip_models import BySurfaces, largest
@@ -37,7 +37,7 @@ class SettledSurfaces:
     higher: float
 
 
-def settled(
+def settled_surfaces(
     model: BySurfaces,
     joint: Joint,
     points: int,
@@ -64,7 +64,7 @@ def settled(
             [{path: float(array[k]) for path, array in values.items()} for k in range(count)], engine
         )
         searched += count
-        known, whole = checked(model, values)[key], np.array([largest(rows) for rows in decisive])
+        known, whole = model_numbers(model, values)[key], np.array([largest(rows) for rows in decisive])
         gaps = _gaps(known, whole)
         new = (gaps > CLOSE) | (np.isinf(known) & np.isfinite(whole))
         if not new.any() or turn == ROUNDS:

@@ -18,7 +18,7 @@ from calc.package.pages import environment
 from calc.package.render import render_pdf
 from calc.package.shown import cut
 from calc.study.study_chapter import attached_rows, study_appendix
-from calc.study.turning import numbered, numbers_of
+from calc.study.turning import limitation_numbers, numbers_of
 from calc.study.vary.depth_fields import MOST_VARIABLES
 from calc.study.vary.design_points import LEVEL, PER_LEVEL
 from calc.study.vary.indices import LEVELS, RESAMPLES, SHARED, TRAJECTORIES
@@ -39,7 +39,7 @@ from calc.study.vary.vary_text import (
     probability_text,
     ratio_text,
     share_text,
-    signed,
+    signed_weight,
 )
 
 say = words_of(__name__)
@@ -260,7 +260,7 @@ def _row(state: State, path: str, varied: VariedInput) -> dict[str, str]:
         "scatter": NONE if effect is None else f"{effect.scatter:.3f}",
         "first": NONE if share is None else with_bound(share.first, share.first_bound),
         "total": NONE if share is None else with_bound(share.total, share.total_bound),
-        "alpha": signed(alphas[path]) if path in alphas else NONE,
+        "alpha": signed_weight(alphas[path]) if path in alphas else NONE,
         "design": _amount(varied, design[path]) if path in design else say("below") if path in profiles else NONE,
     }  # fmt: skip
 
@@ -272,7 +272,7 @@ def _profiles(state: State, section: RecordedSection, shown: dict[str, VariedInp
         of = fields[path]
         assert of is not None  # noqa: S101 - the record is refused where a profile has no sublayers
         every = zip(of.labels, profile.design_values, profile.sensitivity, strict=True)
-        cells = [{"label": label, "value": _amount(shown[path], value), "alpha": signed(alpha)}
+        cells = [{"label": label, "value": _amount(shown[path], value), "alpha": signed_weight(alpha)}
                  for label, value, alpha in every]  # fmt: skip
         lines_of = math.ceil(len(cells) / ABREAST)
         rows = [[cells[at] if at < len(cells) else None for at in range(line, lines_of * ABREAST, lines_of)]
@@ -303,7 +303,7 @@ def _notes(state: State) -> Iterator[str]:
              "form": say("no-form"), "subset": say("no-subset")}  # fmt: skip
     for left in state.open:
         yield say("open", what=names[left.what], why=left.why)
-    numbers = numbered(state.limitations)
+    numbers = limitation_numbers(state.limitations)
     for limit in state.limitations:
         yield say("turning", number=numbers[limit.key], text=limit.text, source=limit.source or NONE)
     plain = state.monte_carlo

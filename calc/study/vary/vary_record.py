@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from calc.inputs.tables.vary import Vary
-from calc.study.study_record import sealed
+from calc.study.study_record import sealed_record
 from calc.study.vary.depth_fields import DepthField
 from calc.study.vary.factors_of_one import KEY
 from calc.study.vary.indices import LEVELS, RESAMPLES, SHARED, TRAJECTORIES
@@ -19,7 +19,7 @@ Json = dict[str, Any]
 
 def record(of: Varied) -> Json:
     """Everything that was asked and found; what has no number, or an infinite one, is null."""
-    return sealed("vary", of.design.sha256, dict(of.files), {
+    return sealed_record("vary", of.design.sha256, dict(of.files), {
         "outcome": of.outcome,
         "factor_set": KEY,
         **asked_of(of.vary),

@@ -7,7 +7,7 @@ from textwrap import wrap
 from calc.engine.sheet import number_text
 from calc.engine.words import words_of
 from calc.inputs.tables.vary import VariedInput
-from calc.study.turning import brief, numbered, numbers_of
+from calc.study.turning import brief, limitation_numbers, numbers_of
 from calc.study.vary.study import Answer, Studied
 from calc.study.vary.varied_amounts import amount_text
 from calc.study.vary.vary_run import Varied
@@ -44,7 +44,7 @@ def _answer(answer: Answer, section: Studied, shown: Mapping[str, VariedInput]) 
     partial = answer.asked.partial
     yield say("state", key=answer.asked.key, partial=ratio_text((partial.utilisation or 0.0) / partial.limit),
               factor_set=partial.factor_set or "–", stamp=partial.stamp, base=ratio_text(answer.base))  # fmt: skip
-    numbers = numbered(answer.asked.turned)
+    numbers = limitation_numbers(answer.asked.turned)
     yield from (say("turning", number=numbers[limit.key], text=brief(limit)) for limit in answer.asked.turned)
     ends = {end.path: end for end in section.ends}
     swings = [
@@ -134,7 +134,7 @@ def probability_text(probability: float) -> str:
     return "0" if probability == 0 else number_text(probability, -2)
 
 
-def signed(weight: float) -> str:
+def signed_weight(weight: float) -> str:
     """A weight of an input at the design point, with its sign as the pages print one."""
     return f"{weight:+.3f}".replace("-", "−")
 
