@@ -142,9 +142,8 @@ def _head_of_again(what: str) -> tuple[str, ...]:
 
 def _changed(change: Changed) -> tuple[str, ...]:
     what = "; ".join(filter(None, (f"{change.chapter}: {change.title}", change.case)))
-    return (change.section, what, state_text(change),
-            f"{utilisation_text(change.utilisation_before)} → "
-            f"{utilisation_text(change.utilisation_after)}")  # fmt: skip
+    before, after = utilisation_text(change.utilisation_before), utilisation_text(change.utilisation_after)
+    return (change.section, what, state_text(change), f"{before} → {after}")
 
 
 def _largest(installation: Installation) -> CutTable:
