@@ -7,7 +7,7 @@ the product, of steps and points.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import pairwise
 
@@ -109,10 +109,19 @@ class Walk:
     final: Floats
     shape: tuple[int, ...]
     parts: tuple["_Part", ...]
+    _courses: dict[bytes, Course] = field(default_factory=dict, repr=False)  # the same times are asked for again
 
     def at(self, times: ArrayLike) -> Course:
         """The course at times (day, in any order); ``ProcedureError`` for times that are not finite."""
-        at = np.asarray(times, dtype=np.float64).reshape(-1)
+        at = np.array(times, dtype=np.float64).reshape(-1)
+        asked = at.tobytes()
+        if asked not in self._courses:
+            if len(self._courses) == KEPT:
+                self._courses.clear()
+            self._courses[asked] = self._course(at)
+        return self._courses[asked]
+
+    def _course(self, at: Floats) -> Course:
         refuse_where(PROCEDURE, {"times must be finite": not np.isfinite(at).all()})
         placed = np.zeros((*self.shape, at.size, self.final.shape[-1]))
         lag = np.zeros_like(placed)
@@ -124,6 +133,8 @@ class Walk:
                     age = at[block] - piece.start
                     placed[..., block, part.layers] = done[..., None, :] + piece.growth[..., None, :] * age[:, None]
                     lag[..., block, part.layers] = _lag(part.response, state, piece.growth, age)
+        for array in (at, placed, lag):
+            array.flags.writeable = False  # the same course is given again
         return Course(at, placed, lag, self.final[..., -1:, :])
 
     def lag_after(self, dates: Floats) -> tuple[Floats, Floats]:

@@ -44,7 +44,7 @@ def evaluate_as_it_is(formula: Formula, result: str, inputs: Mapping[str, Input]
     shape = tuple(len(axis.labels) for axis in kept)
     if array.shape != shape or array.base is not None or any(array is input_array for input_array in arrays.values()):
         array = np.array(np.broadcast_to(array, shape))
-    mask = _mask(formula.tree, inputs, axes, kept)
+    mask = _mask(formula, inputs, axes, kept)
     made = Value(result, array, kept, f"{where}/{result}", mask, reason_of(values))
     if mask is not None:
         made.array[mask] = np.nan
@@ -72,16 +72,23 @@ def _sums_have_layers(tree: Node, layered: set[str], over: str) -> bool:
     return all(_sums_have_layers(child, layered, over) for child in tree.children)
 
 
-def _mask(tree: Node, inputs: Mapping[str, Input], axes: tuple[Axis, ...], kept: tuple[Axis, ...]) -> Mask | None:
+def _mask(
+    formula: Formula, inputs: Mapping[str, Input], axes: tuple[Axis, ...], kept: tuple[Axis, ...]
+) -> Mask | None:  # fmt: skip
     """Lanes whose inputs have no number have none themselves; a sum lacks one if any of its layers does."""
     if not any(argument.value.lacks for argument in inputs.values()):
         return None
     nowhere = np.zeros(tuple(len(axis.labels) for axis in axes), dtype=bool)
+    if not formula.summed_axes:  # without a sum a lane looks at no other one
+        for argument in inputs.values():
+            if argument.value.lacks:
+                nowhere |= spread(~argument.value.valid, argument.value.axes, axes)
+        return nowhere
     masks = {
         name: spread(~argument.value.valid, argument.value.axes, axes) if argument.value.lacks else nowhere
         for name, argument in inputs.items()
     }
-    mask = _lacking(tree, masks)
+    mask = _lacking(formula.tree, masks)
     if kept is not axes:
         mask = mask[..., 0]
     return np.array(np.broadcast_to(mask, tuple(len(axis.labels) for axis in kept)))
@@ -103,7 +110,10 @@ def _lacking(tree: Node, masks: Mapping[str, Mask]) -> Mask:
 
 
 def _refuse_not_finite(formula: Formula, made: Value, inputs: Mapping[str, Input]) -> None:
-    bad = ~np.isfinite(made.array) & made.valid
+    finite = np.isfinite(made.array)
+    if finite.all():
+        return
+    bad = ~finite & made.valid
     if not bad.any():
         return
     case = made.case_at(int(np.argmax(bad)))

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any, Literal, NamedTuple, TypeVar
 
 import numpy as np
@@ -221,7 +222,7 @@ class Value:
         array = np.where(joined, np.nan, self.array)
         return replace(self, array=array, mask=joined, reason=reason, takings=takings)
 
-    @property
+    @cached_property
     def lacks(self) -> bool:
         """Whether any lane has no number."""
         return self.mask is not None and bool(self.mask.any())
@@ -283,6 +284,6 @@ def largest_with_first(*values: Value) -> Value:
 
 def refuse_other_unit(where: str, name: str, other: str) -> None:
     """Refuse that one symbol takes the place of another with a different unit inside."""
-    if symbol(name).unit != symbol(other).unit:
+    if name != other and symbol(name).unit != symbol(other).unit:
         message = f"{where}: {other} in {symbol(other).unit} cannot stand for {name} in {symbol(name).unit}"
         raise SheetError(message)
