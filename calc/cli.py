@@ -203,17 +203,17 @@ def check(
     parts = tuple(section.without_slip() if no_slip else section for section in sections)
     with progress() as tell, searches(fresh=fresh):
         run = _run_design(replace(design, sections=parts), tell)
-        found = list(rescues(run)) if rescue else None
+        remedies = list(rescues(run)) if rescue else None
     if not no_slip:
         show_unread(run)
     if as_data:
-        _show_data(run, chosen, left_out, None if found is None else rescue_record(found))
+        _show_data(run, chosen, left_out, None if remedies is None else rescue_record(remedies))
     elif everything or chosen != Chosen():
         click.echo(verdict_table(run, _columns(), chosen, left_out))
     else:
         click.echo(summary(run, _columns(), str(project), left_out))
-    if not as_data and (found is not None or run.outcome == "fail"):
-        click.echo("\n".join(rescue_lines(found) if found is not None else offer_lines(str(project), _columns())))
+    if not as_data and (remedies is not None or run.outcome == "fail"):
+        click.echo("\n".join(rescue_lines(remedies) if remedies is not None else offer_lines(str(project), _columns())))
     sys.exit(OUTCOMES[run.outcome])
 
 
@@ -296,9 +296,9 @@ def package(
                 made = write_extract(run, keys, target, tell, marks, means, full=full, chapters=chapters)
                 return run, None, {"extract": made}
             with translate_errors():
-                of_studies = [one.chapter(run) for one in parts]
-            appendices = [*([part.appendix()] if part else []), *(one.appendix for one in of_studies)]
-            more = [file for one in of_studies for file in one.attached]
+                of_studies = [study.chapter(run) for study in parts]
+            appendices = [*([part.appendix()] if part else []), *(study.appendix for study in of_studies)]
+            more = [file for study in of_studies for file in study.attached]
             written = write_package(run, target, tell, marks, means, appendices, more)
         return run, part, {"pdf": written.pdf, "results": written.results}
 

@@ -212,7 +212,7 @@ def rerun_text(rerun: Rerun | AddendumRerun, width: int) -> str:
 
 def _plan_lines(plan: PlanAgain, width: int) -> Iterator[str]:
     """The column plan laid out again beside that of the record."""
-    before, now = (_plan_words(one) for one in (plan.recorded, plan.now))
+    before, now = (_plan_words(laid_out) for laid_out in (plan.recorded, plan.now))
     if plan.recorded is None:
         yield from _indent([f"Column plan: laid out now it has {now}; the record does not say which it was."], width)
     elif not plan.differs:

@@ -87,8 +87,8 @@ class Task(NamedTuple):
 
 def projects_below(folder: Path) -> list[Path]:
     """Folders with a project file, in order; not those that lie in the output or the archive of a project."""
-    found = sorted(path.parent for path in folder.rglob("project.toml") if path.is_file())
-    return [one for one in found if not _is_written(one, folder)]
+    folders = sorted(path.parent for path in folder.rglob("project.toml") if path.is_file())
+    return [folder_found for folder_found in folders if not _is_written(folder_found, folder)]
 
 
 def _is_written(project: Path, folder: Path) -> bool:
@@ -147,7 +147,7 @@ def _all(
 
 def run_all(engine: "Engine", run: RunCommand, tasks: Sequence[Task], tell: Callable[[str], None]) -> list[Row]:
     """A row for each task in order; a project that ends its process again and again has one too."""
-    from calc.study.engines import LostChunkError  # noqa: PLC0415 - numpy is behind it
+    from calc.study.chunk_limits import LostChunkError  # noqa: PLC0415 - numpy is behind it
 
     rows: dict[int, Row] = {}
     work = partial(_one, run)
@@ -244,13 +244,13 @@ def _cell(value: object) -> object:
 
 def tasks_of(folder: Path, words: WordsFor) -> list[Task]:
     """A task for each project below a folder; `words` of the command by the project and its path below the folder."""
-    found = projects_below(folder)
-    if not found:
+    folders = projects_below(folder)
+    if not folders:
         message = f"no folder below {folder} has a file project.toml."
         raise click.UsageError(message)
     # By whole paths, because a worker may stand in another folder.
     return [
         Task(str(below), tuple(words(project.resolve(), below)))
-        for project in found
+        for project in folders
         for below in [project.relative_to(folder)]
     ]

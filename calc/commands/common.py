@@ -142,8 +142,8 @@ def show_unread(run: "Run") -> None:
     from calc.terminal.unread import unread
 
     fields: dict[str, list[str]] = {}
-    for one in unread(run):
-        fields.setdefault(one.section, []).append(f"{one.field} (line {one.line})")
+    for field in unread(run):
+        fields.setdefault(field.section, []).append(f"{field.field} (line {field.line})")
     for section, names in fields.items():
         click.echo(f"section {section}: given, but no line of this run relies on it: {', '.join(names)}", err=True)
 

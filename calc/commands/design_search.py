@@ -64,21 +64,21 @@ def search_designs(project: Path, wish: GridWish) -> None:
     _refuse_targets(wish, pages)
     design = read_project(project)
     with _translated(), progress() as tell, _kept_answers():
-        found = _found(design, wish, tell)
-        cautions = _cautions(found, wish)
+        search = _found(design, wish, tell)
+        cautions = _cautions(search, wish)
         if wish.pages:
-            _write_pages(found, pages.parent, cautions)
-        written = _write_copy(found, project, wish)
+            _write_pages(search, pages.parent, cautions)
+        written = _write_copy(search, project, wish)
     if wish.as_data:
-        click.echo(as_json({**search_record(found, written), "cautions": cautions}))
+        click.echo(as_json({**search_record(search, written), "cautions": cautions}))
     else:
-        lines = [search_text(found)]
+        lines = [search_text(search)]
         lines += ["\n".join(["", *wrap(caution, WIDTH)]) for caution in cautions]
         lines += [f"\nPages: {pages}\nRecord: {pages.with_name(RECORD)}"] if wish.pages else []
         lines += [f"\nDesign {wish.choose} written: {written}"] if written else []
         click.echo("\n".join(lines))
-    _refuse_choice(found, wish)
-    sys.exit(_code(found))
+    _refuse_choice(search, wish)
+    sys.exit(_code(search))
 
 
 @contextmanager
@@ -94,11 +94,11 @@ def _kept_answers() -> Iterator[None]:
     kept.tidy()
 
 
-def _code(found: "Search") -> int:
+def _code(search: "Search") -> int:
     """1 without a design; 6 where the best one leaves a required verdict open, or may not be the best."""
-    if not found.best:
+    if not search.best:
         return NOTHING
-    return OUTCOMES["pass" if found.proven and not found.best[0].outcome.open else "incomplete"]
+    return OUTCOMES["pass" if search.proven and not search.best[0].outcome.open else "incomplete"]
 
 
 def _refuse_targets(wish: GridWish, pages: Path) -> None:
@@ -165,38 +165,38 @@ def _found(design: "Design", wish: GridWish, tell: Callable[[str], None]) -> "Se
         )  # fmt: skip
 
 
-def _cautions(found: "Search", wish: GridWish) -> list[str]:
+def _cautions(search: "Search", wish: GridWish) -> list[str]:
     """What [vary] says of other values than those of the design that is written."""
-    if wish.write is None or wish.choose > len(found.best):
+    if wish.write is None or wish.choose > len(search.best):
         return []
     from calc.study.chosen_design import cautions_of
 
-    return [f"Caution, design {wish.choose}: {caution}" for caution in cautions_of(found, wish.choose)]
+    return [f"Caution, design {wish.choose}: {caution}" for caution in cautions_of(search, wish.choose)]
 
 
-def _write_pages(found: "Search", folder: Path, cautions: Sequence[str]) -> None:
+def _write_pages(search: "Search", folder: Path, cautions: Sequence[str]) -> None:
     """The record of the search, and the pages that are made of it."""
     from calc.package.study_pages import study_pages
     from calc.study.size_record import SizeRecord, size_pages, size_record
 
-    design = found.grid.design
-    data = as_json(size_record(found, cautions))
+    design = search.grid.design
+    data = as_json(size_record(search, cautions))
     pages = study_pages(design, size_pages(design, SizeRecord.model_validate_json(data)))
     write_run({FILE: pages, RECORD: data.encode()}, folder)
 
 
-def _write_copy(found: "Search", project: Path, wish: GridWish) -> str | None:
+def _write_copy(search: "Search", project: Path, wish: GridWish) -> str | None:
     """A copy of the project with the chosen design in it, in a new folder."""
-    if wish.write is None or wish.choose > len(found.best):
+    if wish.write is None or wish.choose > len(search.best):
         return None
     from calc.study.chosen_design import write_chosen
 
-    return str(write_chosen(found, wish.choose, project, wish.write))
+    return str(write_chosen(search, wish.choose, project, wish.write))
 
 
-def _refuse_choice(found: "Search", wish: GridWish) -> None:
+def _refuse_choice(search: "Search", wish: GridWish) -> None:
     """End with wrong usage where the design to be written is none of those found, which are printed by now."""
-    if wish.write and found.best and wish.choose > len(found.best):
-        designs = f"{len(found.best)} design{'s' * (len(found.best) > 1)}"
+    if wish.write and search.best and wish.choose > len(search.best):
+        designs = f"{len(search.best)} design{'s' * (len(search.best) > 1)}"
         message = f"{designs} found, got {wish.choose}: no copy is written."
         raise click.BadParameter(message, param_hint="--choose")

@@ -37,7 +37,7 @@ def chosen_engine(jobs: int | None, cluster: str | None) -> "Iterator[Engine]":
 
     A chunk that ends every process that works at it is named in one as well.
     """
-    from calc.study.engines import LostChunkError
+    from calc.study.chunk_limits import LostChunkError
 
     try:
         with _engine(jobs, cluster) as made:

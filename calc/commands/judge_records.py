@@ -98,22 +98,22 @@ def installed(
         click.echo(f"Error: {MISSING.format(extras='site')}", err=True)
         sys.exit(LIBRARY)
     with translate_errors(), progress() as tell, searches(fresh=False) as means:
-        found = judge_installed(design, plan, table, files, tell, again=not no_design, slip=not no_slip)
+        judged = judge_installed(design, plan, table, files, tell, again=not no_design, slip=not no_slip)
         try:
-            chosen = chosen_columns(found, sheets) if sheets else []
+            chosen = chosen_columns(judged, sheets) if sheets else []
         except UnknownColumnError as error:
             raise click.BadParameter(str(error), param_hint="--sheets") from None
-        sheets_of = record_sheet_files(found, chosen, means.beside)
-        content = {**installed_files(found), **sheets_of}
+        sheets_of = record_sheet_files(judged, chosen, means.beside)
+        content = {**installed_files(judged), **sheets_of}
     written, _ = write_run(content, folder, "installed-files.csv")
     values = content["installed.json"]
-    lines = [installed_text(found), *(f"Written: {path}" for path in written)]
+    lines = [installed_text(judged), *(f"Written: {path}" for path in written)]
     click.echo(values.decode() if as_data else "\n".join(lines))
     if begun is not None:
         made = [content["installed.pdf"], *sheets_of.values()], values
         more = f"record sheets of columns: {len(chosen)}" if chosen else ""
-        click.echo(issue_addendum(begun, design, "installed", found.outcome, made, more), err=as_data)
-    sys.exit(OUTCOMES[found.outcome])
+        click.echo(issue_addendum(begun, design, "installed", judged.outcome, made, more), err=as_data)
+    sys.exit(OUTCOMES[judged.outcome])
 
 
 def _propose(file: Path) -> None:

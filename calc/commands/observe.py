@@ -115,21 +115,21 @@ def observe(
     with translate_errors(), progress() as tell, searches(fresh=False):
         latest = latest_row(on)
         judged = columns_judged(design, records, tell, latest) if records else None
-        found = observed_run(design, design.observed, files, sections, tell, slip=not no_slip, asked=bool(keys),
+        observation = observed_run(design, design.observed, files, sections, tell, slip=not no_slip, asked=bool(keys),
                              latest=latest, on=day_asked(on), records=judged)  # fmt: skip
-        pages = addendum(found)
-    data = as_json(record(found))
+        pages = addendum(observation)
+    data = as_json(record(observation))
     (pdf, values), _ = write_run({"observed.pdf": pages, "observed.json": data.encode()}, target)
     lines = [
-        observed_text(found, width()),
+        observed_text(observation, width()),
         f"Addendum: {pdf}",
         f"Values: {values}",
     ]
     click.echo(data if as_data else "\n".join(lines))
     if begun is not None:
         made = [pages], data.encode()
-        click.echo(issue_addendum(begun, design, "observed", found.outcome, made), err=as_data)
-    sys.exit(OUTCOMES[found.outcome])
+        click.echo(issue_addendum(begun, design, "observed", observation.outcome, made), err=as_data)
+    sys.exit(OUTCOMES[observation.outcome])
 
 
 def day_asked(on: dt.datetime | None) -> dt.date:
@@ -173,8 +173,8 @@ def _all_read(files: tuple[Path, ...]) -> tuple[Path, ...]:
 
     with translate_errors():
         read, unread = files_of(files)
-    for one in unread:
-        click.echo(f"Not in the addendum: {one.file}: {one.why}", err=True)
+    for file in unread:
+        click.echo(f"Not in the addendum: {file.file}: {file.why}", err=True)
     return tuple(read)
 
 

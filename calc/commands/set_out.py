@@ -117,11 +117,11 @@ def _refuse_other_revision(folder: Path, revision: str) -> None:
     from calc.site.plan.identity import EarlierPlanError, read_earlier
 
     try:
-        found = read_earlier(folder / COLUMNS).revision
+        earlier = read_earlier(folder / COLUMNS).revision
     except EarlierPlanError:
         return
-    if found != revision:
-        message = (f"{folder} holds the plan of revision {found}: lay its {COLUMNS} beside the project file and "
+    if earlier != revision:
+        message = (f"{folder} holds the plan of revision {earlier}: lay its {COLUMNS} beside the project file and "
                    f"name it as plan.before, so that columns keep their ids, or give another --out.")  # fmt: skip
         raise click.UsageError(message)
 
@@ -131,18 +131,18 @@ def _record(made: "MadePlan", cuts: "CutList | None") -> dict[str, Any]:
     return {
         "outcome": made.outcome,
         "columns": len(made.columns),
-        "metres": round(sum(one.length for one in made.columns), 2),
+        "metres": round(sum(column.length for column in made.columns), 2),
         "checksum": made.listed.checksum,
         "notes": list(made.notes),
         "areas": [
-            {"area": one.area.given.letter, "section": one.area.section.key,
-             "columns": int((made.layout.columns.area == one.area.index).sum()),
-             "verdicts": {verdict.key: verdict.stamp for verdict in one.sheet.verdicts if verdict.applies},
-             "limitations": [limit.text for limit in one.sheet.limitations],
-             "far_from_investigation": [made.columns[k].id for k in one.far],
+            {"area": area_sheet.area.given.letter, "section": area_sheet.area.section.key,
+             "columns": int((made.layout.columns.area == area_sheet.area.index).sum()),
+             "verdicts": {verdict.key: verdict.stamp for verdict in area_sheet.sheet.verdicts if verdict.applies},
+             "limitations": [limit.text for limit in area_sheet.sheet.limitations],
+             "far_from_investigation": [made.columns[k].id for k in area_sheet.far],
              "out_of_tolerance": [{"point": made.columns[fail.column].id, "question": fail.item,
-                                   "value": round(fail.value, 4), "limit": fail.limit} for fail in one.failing]}
-            for one in made.sheets
+                                   "value": round(fail.value, 4), "limit": fail.limit} for fail in area_sheet.failing]}
+            for area_sheet in made.sheets
         ],
         "removed": list(made.identity.removed),
         "new": list(made.identity.new),
@@ -166,11 +166,11 @@ def _told(made: "MadePlan", cuts: "CutList | None") -> list[str]:
         lines.append(f"Area {area['area']} (section {area['section']}): {count}; {states}.")
         lines += [f"  {text}" for text in (*_failing(area["out_of_tolerance"]), *area["limitations"])]
     lines += record["notes"]
-    for one in record["sleeves"]:
-        gap = "no plan needs less" if one["rolls"] <= one["bound"] else f"any plan needs at least {one['bound']:g} m"
-        lengths = _counted(len(one["classes"]), "length")
-        count = f"{_counted(one['sleeves'], 'sleeve')} in {lengths}, {one['metres']:.0f} m"
-        lines.append(f"{one['type']}: {count}, from {one['rolls']:g} m of rolls; {gap}.")
+    for kind in record["sleeves"]:
+        gap = "no plan needs less" if kind["rolls"] <= kind["bound"] else f"any plan needs at least {kind['bound']:g} m"
+        lengths = _counted(len(kind["classes"]), "length")
+        count = f"{_counted(kind['sleeves'], 'sleeve')} in {lengths}, {kind['metres']:.0f} m"
+        lines.append(f"{kind['type']}: {count}, from {kind['rolls']:g} m of rolls; {gap}.")
     if record["new"] or record["removed"]:
         lines.append(f"Ids: {len(record['new'])} new, {len(record['removed'])} no longer used.")
     return lines
@@ -180,13 +180,13 @@ def _counted(count: int, what: str) -> str:
     return f"{count} {what}{'s' * (count != 1)}"
 
 
-def _failing(found: list[dict[str, Any]]) -> list[str]:
+def _failing(failures: list[dict[str, Any]]) -> list[str]:
     """The first columns of every verdict that fails, those that differ most in front."""
     lines = []
-    for question in dict.fromkeys(one["question"] for one in found):
-        own = [one for one in found if one["question"] == question]
-        own.sort(key=lambda one: -abs(one["value"] - one["limit"]))
+    for question in dict.fromkeys(failure["question"] for failure in failures):
+        own = [failure for failure in failures if failure["question"] == question]
+        own.sort(key=lambda failure: -abs(failure["value"] - failure["limit"]))
         more = f" and {len(own) - MOST_NAMED} more" if len(own) > MOST_NAMED else ""
-        names = ", ".join(f"{one['point']} ({one['value']:.3f})" for one in own[:MOST_NAMED])
+        names = ", ".join(f"{failure['point']} ({failure['value']:.3f})" for failure in own[:MOST_NAMED])
         lines.append(f"{question} fails (limit {own[0]['limit']:g}) at {names}{more}")
     return lines

@@ -42,14 +42,14 @@ class SeveralFiles(click.Command):
         """Name the option before each of its files."""
         spread: list[str] = []
         option = ""
-        for one in args:
-            if one.startswith("-"):
-                option = one if one in SEVERAL else ""
-                spread.append(one)
-            elif option and spread[-1] != option and not (Path(one) / "project.toml").is_file():
-                spread += [option, one]
+        for word in args:
+            if word.startswith("-"):
+                option = word if word in SEVERAL else ""
+                spread.append(word)
+            elif option and spread[-1] != option and not (Path(word) / "project.toml").is_file():
+                spread += [option, word]
             else:
-                spread.append(one)
+                spread.append(word)
         return super().parse_args(ctx, spread)
 
 
@@ -101,13 +101,13 @@ def site(
         click.echo(f"Error: {set_out.MISSING}", err=True)
         sys.exit(LIBRARY)
     with translate_errors(), progress() as tell, searches(fresh=False):
-        found = run_site(design, records, readings, tell, again=not no_design, slip=not no_slip,
+        site_run = run_site(design, records, readings, tell, again=not no_design, slip=not no_slip,
                          on=observe.day_asked(on), latest=observe.latest_row(on))  # fmt: skip
-        page = site_page(found).encode("utf-8")
+        page = site_page(site_run).encode("utf-8")
     folder.mkdir(parents=True, exist_ok=True)
     write(folder / "site.html", page)
-    click.echo(f"{_said(found)}\nWritten: {folder / 'site.html'} ({len(page) / 1e6:.1f} MB)")
-    sys.exit(OUTCOMES[found.outcome])
+    click.echo(f"{_said(site_run)}\nWritten: {folder / 'site.html'} ({len(page) / 1e6:.1f} MB)")
+    sys.exit(OUTCOMES[site_run.outcome])
 
 
 def _refuse_missing_tables(
@@ -127,15 +127,15 @@ def _refuse_missing_tables(
         sys.exit(INPUTS)
 
 
-def _said(found: "Site") -> str:
+def _said(site_run: "Site") -> str:
     """What is on the page, in a few lines."""
     from calc.site.installed.installed_text import installed_text
     from calc.site.observed.observed_text import observed_text
 
-    listed = found.made.listed
-    lines = [f"Column plan {found.made.plan.revision}: {len(listed.columns)} columns, checksum {listed.checksum}."]
-    if found.records is not None:
-        lines = installed_text(found.records).splitlines()[: 4 + bool(found.records.one.records.refused)]
-    if found.readings is not None:
-        lines.append(observed_text(found.readings, width()))
+    listed = site_run.made.listed
+    lines = [f"Column plan {site_run.made.plan.revision}: {len(listed.columns)} columns, checksum {listed.checksum}."]
+    if site_run.records is not None:
+        lines = installed_text(site_run.records).splitlines()[: 4 + bool(site_run.records.compared.records.refused)]
+    if site_run.readings is not None:
+        lines.append(observed_text(site_run.readings, width()))
     return "\n".join(lines)

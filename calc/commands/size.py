@@ -189,7 +189,7 @@ def _finish(design: "Design", parts: "list[Confirmed]", wish: "Wish", file: Path
     from calc.study.report import file_head, found_record, found_text
 
     programmes, run, running = (
-        [part.found for part in parts],
+        [part.programme for part in parts],
         whole_run(design, parts),
         sum(part.running for part in parts),
     )

@@ -80,16 +80,16 @@ def vary(
 
     with translate_errors(), progress() as tell, searches(fresh=fresh):
         with chosen_engine(jobs, cluster) as crew, kept_chunks(fresh=fresh) as chunks:
-            found = vary_run(design, design.vary, crew, tell, chunks)
-            rows = write_samples(found, samples, crew) if samples else 0
-        data = as_json(record(found))
+            study = vary_run(design, design.vary, crew, tell, chunks)
+            rows = write_samples(study, samples, crew) if samples else 0
+        data = as_json(record(study))
         pages = vary_pages(ReadVary(design, design.vary, VaryRecord.model_validate_json(data)))
     (pdf, values), _ = write_run({PDF: pages, JSON: data.encode()}, target)
-    lines = [vary_text(found, width()), f"Pages: {pdf}", f"Values: {values}"]
+    lines = [vary_text(study, width()), f"Pages: {pdf}", f"Values: {values}"]
     if samples:
         lines.append(f"Samples: {samples}, {rows} rows")
     click.echo(data if as_data else "\n".join(lines))
-    sys.exit(OUTCOMES[found.outcome])
+    sys.exit(OUTCOMES[study.outcome])
 
 
 def _refuse_places(target: Path, samples: Path | None) -> None:

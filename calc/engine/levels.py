@@ -14,14 +14,14 @@ ROUNDING = 1e-9  # m; a millimetre between two typed levels is a millimetre, wha
 
 
 @overload
-def above(one: float, other: float) -> bool: ...
+def above(level: float, other: float) -> bool: ...
 @overload
-def above(one: NDArray[np.floating], other: float) -> NDArray[np.bool_]: ...
-def above(one: float | NDArray[np.floating], other: float) -> bool | NDArray[np.bool_]:
+def above(level: NDArray[np.floating], other: float) -> NDArray[np.bool_]: ...
+def above(level: float | NDArray[np.floating], other: float) -> bool | NDArray[np.bool_]:
     """Whether a level, height or depth in m is greater than another by more than a millimetre."""
-    return one - other > SAME + ROUNDING
+    return level - other > SAME + ROUNDING
 
 
-def same(one: float, other: float) -> bool:
+def same(level: float, other: float) -> bool:
     """Whether two levels, heights or depths in m differ by no more than a millimetre."""
-    return not above(one, other) and not above(other, one)
+    return not above(level, other) and not above(other, level)

@@ -3,10 +3,10 @@
 SIDES = {"either side": "either", "left side": "left", "right side": "right"}  # as titles end with them
 
 
-def parted(title: str) -> tuple[str, str]:
+def title_and_side(title: str) -> tuple[str, str]:
     """A title without its side, and the side; none where the title names none."""
     for words, side in SIDES.items():
-        before, found, behind = title.partition(f", {words}")
-        if found:
+        before, separator, behind = title.partition(f", {words}")
+        if separator:
             return before + behind, side
     return title, ""

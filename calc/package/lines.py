@@ -23,7 +23,7 @@ from calc.package.equations import equation_picture
 from calc.package.line_places import HERE
 from calc.package.references import References, names_publication
 from calc.package.room import has_room_for_case, place_row
-from calc.package.rows import NOWHERE, Block, Kind, Row, Sign, gathered
+from calc.package.rows import NOWHERE, Block, Kind, Row, Sign, gathered_rows
 from calc.package.scope_heads import common_cases, common_title
 from calc.package.writer import Case, Writer, ending_text, evidence_of, is_near, solution_text
 
@@ -103,7 +103,7 @@ class Chapter:
         self._claim(by_key, heads)
         for scope, keys in groupby(order, key=scopes.__getitem__):
             head = heads[scope]
-            rows = gathered([row for key in keys for row in self._rows(key, by_key[key], head)])
+            rows = gathered_rows([row for key in keys for row in self._rows(key, by_key[key], head)])
             runs = tuple((kind, tuple(run)) for kind, run in groupby(rows, key=lambda row: row.kind))
             if scope in self._opened:
                 title = f"{head.title}, further lines" if head.title else f"{self.sheets[0].title}, chapter as a whole"

@@ -155,7 +155,7 @@ class Pages:
         self.fold = fold
         self.only = only
         self.appendices = appendices
-        sets = list(dict.fromkeys(one.key for part in run.sections for one in run.design.factor_sets(part.section)))
+        sets = list(dict.fromkeys(used.key for part in run.sections for used in run.design.factor_sets(part.section)))
         self.sets = dict(zip(sets, short_sets(sets), strict=True))
 
     def pieces(self, progress: Progress) -> list[Document]:
@@ -178,9 +178,9 @@ class Pages:
                 {**context, "chapters": chapters}, piece="chapters", first=place == 0, last=last, head=head
             )
             made.append(Document(html, continues=len(chapters) if place else 0))
-        for one in self.appendices:
-            html = template.render(context, piece="appendix", appendix=one, head=one.title)
-            made += [Document(html), *one.documents]
+        for added in self.appendices:
+            html = template.render(context, piece="appendix", appendix=added, head=added.title)
+            made += [Document(html), *added.documents]
         return made
 
     def _chapter(self, index: int, sheets: Sequence[Sheet]) -> ChapterView:
@@ -379,7 +379,7 @@ class Pages:
                   ("Exclusions and interfaces", "outside")]  # fmt: skip
         after = [("Limitations", "limits"), ("References and register of sources", "references"),
                  ("Inputs", "inputs"), ("Symbols", "symbols"), *self._of_the_check(),
-                 ("Final sheet", "final"), *((one.title, one.anchor) for one in self.appendices)]  # fmt: skip
+                 ("Final sheet", "final"), *((added.title, added.anchor) for added in self.appendices)]  # fmt: skip
         groups = [front.Group(front.Entry("", title, anchor)) for title, anchor in before]
         lines = tuple(
             front.Entry(chapter.number, chapter.title, chapter.anchor, chapter.state)

@@ -81,8 +81,8 @@ def lay_out(html: str, attached: Sequence[Attached] = (), dated: date = date.min
             )
         _share_pictures(pictures, times, images)
         # In the order of their names, which the tree of names in the file asks for.
-        ordered = sorted(attached, key=lambda one: one.name)
-        document.metadata.attachments = [_attachment(one, moment, fetcher) for one in ordered]
+        ordered = sorted(attached, key=lambda file: file.name)
+        document.metadata.attachments = [_attachment(file, moment, fetcher) for file in ordered]
         with catch_warnings():
             # The renderer leaves the file of its colour profile to be closed by the collector.
             simplefilter("ignore", ResourceWarning)

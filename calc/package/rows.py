@@ -83,15 +83,15 @@ class Block:
     beside: bool = False
 
 
-def gathered(rows: Sequence[Row]) -> list[Row]:
+def gathered_rows(rows: Sequence[Row]) -> list[Row]:
     """The rows with short ones from outside moved up to short ones that stand not far before them."""
-    found: list[Row] = []
+    moved: list[Row] = []
     last = -NEAR_ABOVE  # the place behind the last short row
     for row in rows:
-        if row.outside and len(found) - last < NEAR_ABOVE:
-            found.insert(last, row)
+        if row.outside and len(moved) - last < NEAR_ABOVE:
+            moved.insert(last, row)
             last += 1
         else:
-            found.append(row)
-            last = len(found) if row.kind == "short" else last
-    return found
+            moved.append(row)
+            last = len(moved) if row.kind == "short" else last
+    return moved

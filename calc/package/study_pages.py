@@ -64,7 +64,8 @@ def study_body(pages: StudyPages) -> Markup:
     html = environment().get_template("study.html").render(
         opening=pages.opening, remarks=pages.remarks, rows=pages.rows,
         columns=[{"name": name, "n": number} for name, number in zip(pages.head, pages.numeric, strict=True)],
-        figures=[{"picture": figure_picture(one), "title": one.title, "note": one.note} for one in pages.figures],
+        figures=[{"picture": figure_picture(figure), "title": figure.title, "note": figure.note}
+                 for figure in pages.figures],
         blocks=[{"title": title, "lines": [_line(step) for step in sheet.steps]} for title, sheet in pages.sheets],
     )  # fmt: skip
     html = html.translate({ord(sign): NONE for sign in set(html) if first_without_glyph(sign) is not None})

@@ -63,7 +63,7 @@ def draw_time_chart(chart: TimeChart) -> Canvas:
             bottom += 6.6
         entries = [(curve.label, pen) for curve, pen in zip(track.curves, curve_pens(), strict=False) if curve.label]
         low = legend(canvas, entries, LEFT, bottom + 3.6, WIDTH - RIGHT) if entries else bottom + 3.6
-        points_legend(canvas, [one.label for one in _marked(track)], LEFT, low, WIDTH - RIGHT)
+        points_legend(canvas, [points.label for points in _marked(track)], LEFT, low, WIDTH - RIGHT)
         top = bottom + 3.2 * legends[index] + BETWEEN
     for k, line in enumerate(below):
         canvas.text((LEFT, top - BETWEEN + 3.6 + 3.2 * k), line, size=SMALL, colour=QUIET)
@@ -138,7 +138,7 @@ def _track(
             canvas.text((mark.places[0] + 0.3, top - 1.0), mark.words, size=SMALL, colour=QUIET)
     # Over the dates, which would cross their names.
     named_at: list[tuple[float, float, float]] = []
-    for level in sorted(track.levels, key=lambda one: up(one.value)):
+    for level in sorted(track.levels, key=lambda level: up(level.value)):
         _level(canvas, level, times[level.late], up, named_at)
     for value in up.ticks(5 if bottom - top > 30 else 3):
         canvas.text((LEFT - 1.2, up(value) + 0.7), tick_text(value), size=SMALL, anchor="end")

@@ -10,7 +10,7 @@ from markupsafe import Markup
 from calc.chain import Run, SectionRun
 from calc.engine.sheet import Sheet, Value, Verdict
 from calc.numbering import merged_order
-from calc.package.both_sides import parted
+from calc.package.both_sides import title_and_side
 from calc.package.line_places import Places
 from calc.package.shown import amount
 
@@ -196,15 +196,15 @@ def _labels_on_axis(rated: _Rated, axis: str) -> tuple[str, ...]:
 def _table(rated: Sequence[_Rated], stages: Sequence[str | None], sets: Sequence[str]) -> UtilisationTable:
     """The questions that say something of some stages; without a stage stands what holds for all of them."""
     by_question: dict[tuple[str, str, str], list[_Rated]] = {}
-    for rating in sorted(rated, key=lambda one: int(one.chapter.split()[0])):
-        title, side = parted(rating.verdict.title)
+    for rating in sorted(rated, key=lambda rating: int(rating.chapter.split()[0])):
+        title, side = title_and_side(rating.verdict.title)
         by_question.setdefault((rating.chapter, "" if side else rating.verdict.key, title), []).append(rating)
     questions = []
     for chapter, group in groupby(by_question.items(), key=lambda item: item[0][0]):
         head = chapter
         for (_, _, title), own in group:
             of_sides = len({rating.verdict.title for rating in own}) > 1
-            rows = tuple(row for one in own for row in _row(one, stages, sets, of_sides=of_sides))
+            rows = tuple(row for rating in own for row in _row(rating, stages, sets, of_sides=of_sides))
             if rows:
                 shown = _without_chapter(title if of_sides else own[0].verdict.title, chapter)
                 questions.append(QuestionView(head, shown, _limit(own[0]), rows))
@@ -233,7 +233,7 @@ def _row(rated: _Rated, stages: Sequence[str | None], sets: Sequence[str], *, of
         return
     governs = any("governs" in cell.style for cell in cells)
     yield RowView(
-        section=f"{rated.section} {parted(rated.verdict.title)[1]}" if of_sides else rated.section,
+        section=f"{rated.section} {title_and_side(rated.verdict.title)[1]}" if of_sides else rated.section,
         step=rated.step if governs else Markup(""),
         cells=tuple(_join_empty_cells(cells)),
     )

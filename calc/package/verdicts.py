@@ -9,7 +9,7 @@ from markupsafe import Markup
 from calc.chain import SectionRun
 from calc.engine.figure import symbol_text
 from calc.engine.sheet import STAMPS, Verdict, case_words
-from calc.package.both_sides import parted
+from calc.package.both_sides import title_and_side
 from calc.package.limitations import LimitView
 from calc.package.line_places import Places
 from calc.package.shown import STATE_SIGNS, amount, css_state, sections_keys, with_unit, without_fields
@@ -110,7 +110,7 @@ def verdict_groups(views: Iterable[VerdictView], *, sides: bool = True) -> tuple
     """
     by_title: dict[tuple[str, str], list[VerdictView]] = {}
     for view in views:
-        title, side = parted(view.title) if sides else (view.title, "")
+        title, side = title_and_side(view.title) if sides else (view.title, "")
         by_title.setdefault(("" if side else view.key, title), []).append(view)
     groups: list[VerdictGroup] = []
     for same in by_title.values():
@@ -128,15 +128,15 @@ def _group(views: Sequence[VerdictView]) -> VerdictGroup:
     firsts = {view.title: view for view in reversed(views)}
     if len(firsts) == 1:
         return VerdictGroup(Markup("{}").format(views[0].title), tuple(views), tuple(view.section for view in views))
-    title = Markup("{}").format(parted(views[0].title)[0])
-    labels = tuple(f"{view.section} {parted(view.title)[1]}" for view in views)
+    title = Markup("{}").format(title_and_side(views[0].title)[0])
+    labels = tuple(f"{view.section} {title_and_side(view.title)[1]}" for view in views)
     group = VerdictGroup(title, tuple(views), labels)
     if not group.alike:
         return group
     # One row for all of them: what refers to one of another side has to find it there.
     others = [view for view in reversed(firsts.values()) if view is not views[0]]
-    named = [Markup('<span id="{}">{}</span>').format(view.anchor, parted(view.title)[1]) for view in others]
-    sides = Markup(", ").join([Markup("{}").format(parted(views[0].title)[1]), *named])
+    named = [Markup('<span id="{}">{}</span>').format(view.anchor, title_and_side(view.title)[1]) for view in others]
+    sides = Markup(", ").join([Markup("{}").format(title_and_side(views[0].title)[1]), *named])
     return VerdictGroup(Markup("{}: {} side").format(title, sides), group.views, labels)
 
 

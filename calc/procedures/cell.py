@@ -146,7 +146,7 @@ def _blocks(shape: tuple[int, ...]) -> Iterator[tuple[slice, ...]]:
 def _part(value: Floats, block: tuple[slice, ...]) -> Floats:
     if value.size == 1:
         return value
-    return value[tuple(WHOLE if size == 1 else one for size, one in zip(value.shape, block, strict=True))]
+    return value[tuple(WHOLE if size == 1 else piece for size, piece in zip(value.shape, block, strict=True))]
 
 
 def _solve_block(inputs: dict[str, Floats], solution: CellSolution, block: tuple[slice, ...]) -> None:
@@ -156,8 +156,8 @@ def _solve_block(inputs: dict[str, Floats], solution: CellSolution, block: tuple
     lanes = _Lanes(*(_flat(value, mobilised.shape) for value in compact))
     mobilised[...] = compact.drive > 0
     every = bool(mobilised.all())
-    found = mobilised.reshape(-1)
-    arrays = _solve(lanes if every else lanes.at(found), int(np.count_nonzero(found)))
+    flat = mobilised.reshape(-1)
+    arrays = _solve(lanes if every else lanes.at(flat), int(np.count_nonzero(flat)))
     for name, values in zip(("unknown", "strain", "residual", "iterations", "converged"), arrays, strict=True):
         there = getattr(solution, name)[block]
         if every:

@@ -78,7 +78,7 @@ def maker() -> str:
 
 def libraries() -> str:
     """The libraries whose numbers results rest on; the second comes with extras."""
-    extra = [f", scipy {one.version}" for one in distributions(name="scipy")]
+    extra = [f", scipy {distribution.version}" for distribution in distributions(name="scipy")]
     return f"numpy {np.__version__}{''.join(extra)}"
 
 

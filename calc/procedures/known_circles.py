@@ -53,19 +53,20 @@ def stops() -> bool:
 
 def tried_circles(scope: str) -> list[Circle]:
     """The circles that failed in a scope at other designs."""
-    return [one.circle for one in _tried.get() or () if one.scope == scope]
+    return [tried.circle for tried in _tried.get() or () if tried.scope == scope]
 
 
 def least_of_circles(asked: Asked, circles: Sequence[Circle], min_depth: float) -> tuple[float, Circle] | None:
     """The least factor of some circles in a cross-section; None where none of them is admissible there."""
     try:
-        found = factors(
-            asked.model, [one.x for one in circles], [one.y for one in circles], [one.r for one in circles],
-            asked.method, direction=asked.direction, form=FORM, slices=asked.slices, min_depth=min_depth,
+        safety = factors(
+            asked.model, [circle.x for circle in circles], [circle.y for circle in circles],
+            [circle.r for circle in circles], asked.method,
+            direction=asked.direction, form=FORM, slices=asked.slices, min_depth=min_depth,
         ).factor  # fmt: skip
     except SlipError:
         return None
-    if np.isnan(found).all():
+    if np.isnan(safety).all():
         return None
-    place = int(np.nanargmin(found))
-    return float(found[place]), circles[place]
+    place = int(np.nanargmin(safety))
+    return float(safety[place]), circles[place]

@@ -64,8 +64,8 @@ def equal_steps(days: Floats, values: Floats, step: float | None = None) -> Equa
 
 def parallel_slope(periods: Sequence[EqualSteps]) -> tuple[Floats, Floats, float]:
     """Starts and ends of all steps from the means of their own period (m), and the common slope."""
-    starts = np.concatenate([one.values[:-1] - one.values[:-1].mean() for one in periods])
-    ends = np.concatenate([one.values[1:] - one.values[1:].mean() for one in periods])
+    starts = np.concatenate([period.values[:-1] - period.values[:-1].mean() for period in periods])
+    ends = np.concatenate([period.values[1:] - period.values[1:].mean() for period in periods])
     return starts, ends, common_slope(starts, ends).item() if (starts != 0).any() else np.nan
 
 
@@ -208,17 +208,17 @@ def _admitted(every: Sequence[tuple[Shape, Fit]], readings: Floats, history: int
     fit = sound[best][1]
     variance = max(float(fit.error[history] * error_factor(fit.counted[history])) ** 2,
                    (SHAPE_ERROR * float(readings[-1])) ** 2)  # fmt: skip
-    found, own = [], []
-    for (shape, one), squares in zip(sound, sums, strict=True):
-        left = one.quantile**2 * variance - (squares - sums[best])
+    admitted, own = [], []
+    for (shape, candidate), squares in zip(sound, sums, strict=True):
+        left = candidate.quantile**2 * variance - (squares - sums[best])
         if left >= 0:
-            found.append(Admitted(shape, one, *one.ellipse(history, left)))
+            admitted.append(Admitted(shape, candidate, *candidate.ellipse(history, left)))
         if shape == OWN:
-            own.append(Admitted(shape, one, *one.ellipse(history)))
-    first = next((one for one in found if one.shape == OWN), None) or next(
-        one for one in found if one.fit is fit
+            own.append(Admitted(shape, candidate, *candidate.ellipse(history)))
+    first = next((entry for entry in admitted if entry.shape == OWN), None) or next(
+        entry for entry in admitted if entry.fit is fit
     )  # fmt: skip
-    return [first, *(one for one in found if one is not first), *own]
+    return [first, *(entry for entry in admitted if entry is not first), *own]
 
 
 def course_at(grid: Floats, courses: Floats, place: Floats) -> tuple[Floats, Floats]:
@@ -247,5 +247,5 @@ def _lag(residuals: Floats) -> Floats:
     count = residuals.shape[-1]
     whole = (residuals**2).sum(axis=-1)
     part = (residuals[:, 1:] * residuals[:, :-1]).sum(axis=-1)
-    found = np.divide(part, whole, out=np.zeros_like(whole), where=whole > 0)
-    return np.asarray(np.minimum((count * found + 1) / (count - 4), 1.0))
+    correlation = np.divide(part, whole, out=np.zeros_like(whole), where=whole > 0)
+    return np.asarray(np.minimum((count * correlation + 1) / (count - 4), 1.0))

@@ -84,8 +84,12 @@ def _may_hold(text: _Text) -> bool:
     """Whether a printed condition holds for some of the numbers behind the print."""
     match text.tree:
         case ast.Compare(left=left, ops=[sign], comparators=[right]):
-            one, other = _value(text.source, left), _value(text.source, right)
-            return one.low <= other.high if isinstance(sign, ast.Lt | ast.LtE) else one.high >= other.low
+            left_range, right_range = _value(text.source, left), _value(text.source, right)
+            return (
+                left_range.low <= right_range.high
+                if isinstance(sign, ast.Lt | ast.LtE)
+                else left_range.high >= right_range.low
+            )
     message = f"not a condition: {text.source}"
     raise ValueError(message)
 
@@ -111,8 +115,8 @@ def _value(source: str, item: ast.expr) -> Range:
 def _corners(function: Callable[[float, float], float]) -> Callable[[Range, Range], Range]:
     """An operation of two numbers that is monotonic in each, whatever the other."""
 
-    def span(one: Range, other: Range) -> Range:
-        corners = [function(a, b) for a, b in product(one, other)]
+    def span(left: Range, right: Range) -> Range:
+        corners = [function(a, b) for a, b in product(left, right)]
         return Range(min(corners), max(corners))
 
     return span
@@ -130,11 +134,11 @@ def _rising(function: Callable[[float], float], low: float = -math.inf, high: fl
     return span
 
 
-def _quotient(one: Range, other: Range) -> Range:
-    if other.low <= 0 <= other.high:
-        message = f"divided by {other}"
+def _quotient(dividend: Range, divisor: Range) -> Range:
+    if divisor.low <= 0 <= divisor.high:
+        message = f"divided by {divisor}"
         raise ArithmeticError(message)
-    return _corners(lambda a, b: a / b)(one, other)
+    return _corners(lambda a, b: a / b)(dividend, divisor)
 
 
 def _power(base: Range, exponent: Range) -> Range:

@@ -77,7 +77,7 @@ def _written(files: Mapping[str, bytes], out: Path, listed: str) -> tuple[list[P
 
 def _kept(old: Path, out: Path) -> bool:
     """Whether the only copy of a file that stood in the folder is the one that was put aside."""
-    return old.is_dir() and any(not (out / one.name).exists() for one in old.iterdir())
+    return old.is_dir() and any(not (out / file.name).exists() for file in old.iterdir())
 
 
 def _exchange(out: Path, new: Path, old: Path, names: Iterable[str]) -> None:

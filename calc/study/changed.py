@@ -20,14 +20,14 @@ def number_at(design: Design, section: Section, path: str) -> float:
     """
     if path in section.own_values:
         return section.own_values[path]
-    found: Any = design if path.startswith("basis.") else section
+    node: Any = design if path.startswith("basis.") else section
     tables: Any = _typed(section)
     for name in path.split("."):
-        found = tables if found is section and name == "layer" else _step(found, name, path)
-    if isinstance(found, bool) or not isinstance(found, int | float):
+        node = tables if node is section and name == "layer" else _step(node, name, path)
+    if isinstance(node, bool) or not isinstance(node, int | float):
         message = f"{path} has no number in section {section.key}"
         raise FieldError(message)
-    return float(found)
+    return float(node)
 
 
 def with_numbers(design: Design, section: Section, numbers: Mapping[str, float]) -> tuple[Design, Section]:
@@ -53,13 +53,13 @@ def _typed(section: Section) -> Any:
     return section.soft_layers
 
 
-def _step(found: Any, part: str, path: str) -> Any:
+def _step(node: Any, part: str, path: str) -> Any:
     """What a part of a path leads to: a field by its name in the file, a table of a list by its key or place."""
-    if isinstance(found, tuple):
-        place = _place(found, part)
-        return found[place] if place is not None else _nothing(path)
-    name = _field(found, part)
-    return getattr(found, name) if name else _nothing(path)
+    if isinstance(node, tuple):
+        place = _place(node, part)
+        return node[place] if place is not None else _nothing(path)
+    name = _field(node, part)
+    return getattr(node, name) if name else _nothing(path)
 
 
 def _with(table: Any, parts: list[str], number: float, path: str) -> Any:

@@ -18,30 +18,30 @@ MARK = "set by sandsleeve size"
 WIDTH = 118
 
 
-def cautions_of(found: Search, chosen: int) -> list[str]:
+def cautions_of(search: Search, chosen: int) -> list[str]:
     """Where values of a design lie far outside of what [vary] of the project says of them."""
-    grid = found.grid
-    design = read_design(grid.design.source.parent, grid.text(found.best[chosen - 1].number).encode())
-    return design_outside(design, next(one for one in design.sections if one.key == grid.section.key))
+    grid = search.grid
+    design = read_design(grid.design.source.parent, grid.text(search.best[chosen - 1].number).encode())
+    return design_outside(design, next(section for section in design.sections if section.key == grid.section.key))
 
 
-def chosen_text(found: Search, chosen: int) -> str:
+def chosen_text(search: Search, chosen: int) -> str:
     """The project file with a design in it; what was written is marked, its head says what it is, with cautions."""
-    design, grid = found.best[chosen - 1], found.grid
+    design, grid = search.best[chosen - 1], search.grid
     text = grid.text(design.number, design.outcome.dated.days if design.outcome.dated else (), MARK)
     what = say("what", chosen=chosen, section=grid.section.key, hash=grid.design.sha256[:16], mark=MARK)
-    said = [what, *(say("caution", text=clean(caution)) for caution in cautions_of(found, chosen))]
+    said = [what, *(say("caution", text=clean(caution)) for caution in cautions_of(search, chosen))]
     head = "".join(f"# {line}\n" for words in said for line in wrap(words, WIDTH))
     schema, end, rest = text.partition("\n") if text.startswith("#:schema") else ("", "", text)
     return f"{schema}{end}{head}{rest}"
 
 
-def write_chosen(found: Search, chosen: int, project: Path, folder: Path) -> Path:
+def write_chosen(search: Search, chosen: int, project: Path, folder: Path) -> Path:
     """Write a new folder, whole or not at all: the plain files beside the project file, and that file changed.
 
     ``chosen`` counts from 1; dates that were searched are put in. ``FileExistsError`` where the folder is there.
     """
-    text = chosen_text(found, chosen)
+    text = chosen_text(search, chosen)
     folder.parent.mkdir(parents=True, exist_ok=True)
     begun = Path(mkdtemp(prefix=f".{folder.name}.", dir=folder.parent))
     try:

@@ -21,7 +21,7 @@ from distributed.comm.core import CommClosedError, connect
 
 from calc.procedures.kept_answers import libraries
 from calc.resources import program_fingerprint
-from calc.study.engines import MOST_LOST, LostChunkError, most_ahead
+from calc.study.chunk_limits import MOST_LOST, LostChunkError, most_ahead
 
 Task = TypeVar("Task")
 Result = TypeVar("Result")
@@ -160,7 +160,7 @@ def _refuse_others(address: str) -> None:
             comm.abort()
 
     try:
-        found = asyncio.run(asyncio.wait_for(kind(), GREETED))
+        listener = asyncio.run(asyncio.wait_for(kind(), GREETED))
     except TimeoutError as error:
         message = f"what listens at {address} is no scheduler, or one too busy: no greeting within {GREETED:g} s"
         raise ClusterError(message) from error
@@ -170,8 +170,8 @@ def _refuse_others(address: str) -> None:
             why = "it closes the connection"
         message = f"what listens at {address} does not greet as a scheduler: {why}"
         raise ClusterError(message) from error
-    if found != "Scheduler":
-        message = f"what listens at {address} is no scheduler, but a {found}"
+    if listener != "Scheduler":
+        message = f"what listens at {address} is no scheduler, but a {listener}"
         raise ClusterError(message)
 
 

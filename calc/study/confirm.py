@@ -27,7 +27,7 @@ from calc.study.shortest import Found, Nothing, Search
 class Confirmed:
     """Dates with the run of all chapters that has them, and how long the runs took (s)."""
 
-    found: Found
+    programme: Found
     part: SectionRun
     running: float
 
@@ -92,7 +92,9 @@ def whole_run(design: Design, parts: Sequence[Confirmed]) -> Run:
     """The runs of the sections together; the design has their dates."""
     trial = design
     for part in parts:
-        trial, _ = with_dates(trial, part.found.section.key, part.found.proposal.starts, part.found.proposal.hand_over)
+        trial, _ = with_dates(
+            trial, part.programme.section.key, part.programme.proposal.starts, part.programme.proposal.hand_over
+        )
     return finish_run(
         replace(trial, sections=tuple(part.part.section for part in parts)), [part.part for part in parts]
     )

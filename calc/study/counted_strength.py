@@ -77,10 +77,10 @@ def with_gains(section: Section, gains: list[float]) -> Section:
 
 def rating(sheet: Sheet, stage: str) -> Rated:
     """The verdict of a chapter that is utilised most in a stage; 0 without one that has numbers there."""
-    return rated(sheet.verdicts, stage, sheet.title)
+    return most_utilised(sheet.verdicts, stage, sheet.title)
 
 
-def rated(verdicts: Sequence[Verdict], stage: str, title: str) -> Rated:
+def most_utilised(verdicts: Sequence[Verdict], stage: str, title: str) -> Rated:
     """The one of some verdicts that is utilised most in a stage; 0, under the title, without one that has numbers."""
     worst = Rated(0.0, title)
     for verdict in verdicts:

@@ -111,7 +111,7 @@ class Stuck:
     """
 
     place: int
-    found: tuple[Dated, ...]
+    stage_dates: tuple[Dated, ...]
     latest: float
     check: Check | None = None
     condition: Condition | None = None
@@ -119,7 +119,7 @@ class Stuck:
 
     def dates(self, date: float) -> Dates:
         """The dates before the place and one for it; where it goes with the hand-over, that is what ``date`` is of."""
-        before = tuple(stage_date.date for stage_date in self.found)
+        before = tuple(stage_date.date for stage_date in self.stage_dates)
         return (*before, date) if self.opening is None else (*before, *self.opening(date))[: self.place + 1]
 
 

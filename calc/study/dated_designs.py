@@ -17,7 +17,7 @@ from calc.study.counted_strength import stages_with_gain
 from calc.study.proposed_dates import with_dates
 from calc.study.replay_plan import reads_of
 from calc.study.shortest import Found, Nothing, OpenError, Search, Wish
-from calc.study.whole_section import SETTLEMENT, Dated, Outcome, Task, rated, refusing, run_one, settled_early
+from calc.study.whole_section import SETTLEMENT, Dated, Outcome, Task, rated_verdicts, refusing, run_one, settled_early
 
 SAME = 1e-9  # relative; a verdict whose utilisation moves by more hangs on the dates
 APART = 3.0  # times the dates typed, of the later of two runs with other dates; project rule
@@ -46,10 +46,10 @@ def earliest(task: Task) -> Earliest:
     """The earliest dates of a candidate without its slip surfaces; a function of its task alone."""
     try:
         search = _search_of(task)
-        found = search.dates()
-        if isinstance(found, Nothing):
-            return Earliest(inf, None, _why(found), without_programme=True)
-        return Earliest(found.proposal.hand_over, _settlement(search, found))
+        programme = search.dates()
+        if isinstance(programme, Nothing):
+            return Earliest(inf, None, _why(programme), without_programme=True)
+        return Earliest(programme.proposal.hand_over, _settlement(search, programme))
     except (InputErrors, CalculationError, OpenError) as error:
         return Earliest(inf, None, refusing(error))
 
@@ -58,35 +58,35 @@ def dated_outcome(task: Task) -> Outcome:
     """Run a candidate with the earliest dates that satisfy every check through every chapter."""
     try:
         search = _search_of(task)
-        found = search.dates()
-        if isinstance(found, Nothing):
-            return Outcome(refused=_why(found), without_programme=True)
+        programme = search.dates()
+        if isinstance(programme, Nothing):
+            return Outcome(refused=_why(programme), without_programme=True)
         if stages_with_gain(search.section):
-            return _confirmed(search, found)  # a stage that is not stable may wait for more strength
-        return _closed_failure(search, found) or settled_early(task, lambda: _confirmed(search, found))
+            return _confirmed(search, programme)  # a stage that is not stable may wait for more strength
+        return _closed_failure(search, programme) or settled_early(task, lambda: _confirmed(search, programme))
     except (InputErrors, CalculationError, OpenError) as error:
         return Outcome(refused=refusing(error))
 
 
-def _closed_failure(search: Search, found: Found) -> Outcome | None:
+def _closed_failure(search: Search, programme: Found) -> Outcome | None:
     """What the chapters without slip searches find failing with these dates, before any of those takes its time."""
     key = search.section.key
-    trial, _ = with_dates(search.design, key, found.proposal.starts, found.proposal.hand_over)
-    outcome = Outcome(tuple(rated(run_one(trial, key, slip=False))))
+    trial, _ = with_dates(search.design, key, programme.proposal.starts, programme.proposal.hand_over)
+    outcome = Outcome(tuple(rated_verdicts(run_one(trial, key, slip=False))))
     return outcome if outcome.failing else None
 
 
-def _confirmed(search: Search, found: Found) -> Outcome:
-    made = confirm_dates(search, found, lambda _: None)
+def _confirmed(search: Search, programme: Found) -> Outcome:
+    made = confirm_dates(search, programme, lambda _: None)
     if isinstance(made, Nothing):
         return Outcome(refused=_why(made), without_programme=True)
-    return Outcome(tuple(rated(whole_run(search.design, [made]))), dated=_dated(made.found))
+    return Outcome(tuple(rated_verdicts(whole_run(search.design, [made]))), dated=_dated(made.programme))
 
 
 def _search_of(task: Task) -> Search:
     assert task.programme is not None  # noqa: S101 - asked for these alone
     design = read_design(Path(task.folder), task.text.encode())
-    section = next(one for one in design.sections if one.key == task.section)
+    section = next(section for section in design.sections if section.key == task.section)
     return Search(design, section, task.programme)
 
 
@@ -94,21 +94,21 @@ def _why(nothing: Nothing) -> str:
     return f"{nothing.place}: {nothing.why}"
 
 
-def _settlement(search: Search, found: Found) -> float | None:
+def _settlement(search: Search, programme: Found) -> float | None:
     """The effect of the verdict on settlement with these dates."""
-    *_, last = found.proposal.starts
-    trial = with_dates(search.design, search.section.key, found.proposal.starts, found.proposal.hand_over)
+    *_, last = programme.proposal.starts
+    trial = with_dates(search.design, search.section.key, programme.proposal.starts, programme.proposal.hand_over)
     sheet = search.cells.get(last) or chapters(*trial, until="unit_cell")["unit_cell"]
     room = SETTLEMENT.partition("/")[2]
-    return next((one.effect for one in sheet.verdicts if one.key == room), None)
+    return next((verdict.effect for verdict in sheet.verdicts if verdict.key == room), None)
 
 
-def _dated(found: Found) -> Dated:
+def _dated(programme: Found) -> Dated:
     """Starts and hand-over, and what every condition reaches where c_h is low."""
-    rows = [(row.name, row.dated.date) for row in found.rows]
+    rows = [(row.name, row.dated.date) for row in programme.rows]
     low = [
         (row.name, condition.title, low.margin, condition.unit)
-        for row in found.rows
+        for row in programme.rows
         for condition in row.dated.conditions
         if condition.low is not None
         for low in [replace(condition, reached=condition.low)]
@@ -123,7 +123,7 @@ def hanging_verdicts(run: Run, section: str) -> frozenset[str]:
     """
     part = run.sections[0]
     steps = {step.key: step for sheet in part.sheets for step in sheet.steps}
-    found = {
+    hanging = {
         f"{sheet.key}/{verdict.key}"
         for sheet in part.sheets
         for verdict in sheet.verdicts
@@ -136,18 +136,18 @@ def hanging_verdicts(run: Run, section: str) -> frozenset[str]:
         except CalculationError:
             return frozenset(ratios)
         there = _ratios(other)
-        found |= {key for key, ratio in ratios.items() if not _equal(ratio, there.get(key))}
-    return frozenset(found)
+        hanging |= {key for key, ratio in ratios.items() if not _equal(ratio, there.get(key))}
+    return frozenset(hanging)
 
 
 def _ratios(run: Run) -> dict[str, float | None]:
-    return {one.key: one.ratio for one in rated(run)}
+    return {rating.key: rating.ratio for rating in rated_verdicts(run)}
 
 
-def _equal(one: float | None, other: float | None) -> bool:
-    if one is None or other is None:
-        return one is other
-    return bool(np.isclose(one, other, rtol=SAME, atol=0.0))
+def _equal(ratio: float | None, other: float | None) -> bool:
+    if ratio is None or other is None:
+        return ratio is other
+    return bool(np.isclose(ratio, other, rtol=SAME, atol=0.0))
 
 
 def _reads_dates(steps: Mapping[str, Step], key: str) -> bool:

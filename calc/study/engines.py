@@ -8,13 +8,11 @@ from contextlib import contextmanager
 from typing import Literal, Protocol, TypeVar
 
 from calc.procedures.workers import can_fork, processors
+from calc.study.process_engine import Processes
 
 Task = TypeVar("Task")
 Result = TypeVar("Result")
 Kind = Literal["here", "processes", "cluster"]
-
-MOST_LOST = 3  # times that a chunk may take its worker with it
-AHEAD = 4  # chunks that may be done or in hand beyond the first open one, for each worker
 
 
 class Engine(Protocol):
@@ -32,18 +30,6 @@ class Engine(Protocol):
         ``work`` is a function that its workers can import, or small and plain: what it needs that is large it builds
         there once.
         """
-
-
-class LostChunkError(RuntimeError):
-    """A task that ends whatever worker has it in hand."""
-
-    def __init__(self, index: int, count: int, task: object) -> None:
-        shown = text if len(text := repr(task)) <= 200 else f"{text[:200]} …"
-        super().__init__(
-            f"chunk {index + 1} of {count} ended the process that worked at it {MOST_LOST} times, for example for "
-            f"want of memory: {shown}"
-        )
-        self.index = index
 
 
 class Here:
@@ -72,8 +58,6 @@ def engine(kind: Kind, workers: int | None = None, address: str | None = None) -
         with cluster(count, address) as made:
             yield made
     elif kind == "processes" and can_fork():
-        from calc.study.process_engine import Processes  # noqa: PLC0415 - it knows this module
-
         yield Processes(count)
     else:
         yield Here()
@@ -91,8 +75,3 @@ def in_order(pairs: Iterable[tuple[int, Result]]) -> Generator[Result]:
         while place in early:
             yield early.pop(place)
             place += 1
-
-
-def most_ahead(workers: int) -> int:
-    """How far beyond the first open task the next one may lie."""
-    return AHEAD * workers

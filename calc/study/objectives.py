@@ -96,8 +96,8 @@ def _cells(grid: Grid, numbers: Places) -> Floats:
     a_x = grid.along(SPACING, grid.axis(SPACING)[1].numbers("columns.spacing"), numbers)
     patterns = [choice.name for choice in grid.axis(PATTERN)[1].choices]
     cells = np.array([CELLS[name](a_x=a_x) for name in patterns])
-    found: Floats = np.take_along_axis(cells, grid.places(numbers)[grid.axis(PATTERN)[0]][None], axis=0)[0]
-    return found
+    areas: Floats = np.take_along_axis(cells, grid.places(numbers)[grid.axis(PATTERN)[0]][None], axis=0)[0]
+    return areas
 
 
 def _cells_of_zone(grid: Grid, key: str, numbers: Places) -> Floats:
@@ -164,8 +164,8 @@ def charge_sheet(grid: Grid, objective: str, columns: Columns, number: int) -> S
         _give(sheet, symbol, chosen[INSTALLATION].charges[kind][name])
     _give(sheet, "k_sl", chosen[SLEEVE].charges[kind]["area"])
     mats = [choice.charges[kind]["area"] for name, choice in chosen.items() if name.startswith(f"{MAT} ")]
-    text = "; ".join(one.source for one in mats)
-    sheet.given("k_mat", sum(one.value for one in mats), origin=Origin("file", text=text))
+    text = "; ".join(charge.source for charge in mats)
+    sheet.given("k_mat", sum(charge.value for charge in mats), origin=Origin("file", text=text))
     if not _in_parts(grid):
         for name in ("A_E", "A_c", "L_c", "r_geo"):
             sheet.take(name, columns[""][name])

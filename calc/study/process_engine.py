@@ -7,7 +7,7 @@ from multiprocessing.connection import Connection, wait
 from typing import Generic, TypeVar
 
 from calc.procedures.workers import begin_process
-from calc.study.engines import MOST_LOST, LostChunkError, most_ahead
+from calc.study.chunk_limits import MOST_LOST, LostChunkError, most_ahead
 
 Task = TypeVar("Task")
 Result = TypeVar("Result")

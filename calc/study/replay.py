@@ -105,13 +105,13 @@ class Replay:
         work = partial(self._chunk, columns)
         made = self._beside(work, starts, workers) if workers and workers > 1 else {}
         self.reasons = {}
-        found = {name: np.empty(count) for name in self.verdicts}
+        by_verdict = {name: np.empty(count) for name in self.verdicts}
         for place, start in enumerate(starts):
             utilisations, reasons = made[place] if place in made else work(start)
             for name, array in utilisations.items():
-                found[name][start : start + self._rows] = array
+                by_verdict[name][start : start + self._rows] = array
             self.reasons |= {start + row: why for row, why in reasons.items()}
-        return found
+        return by_verdict
 
     def confirm(self, values: Mapping[str, float]) -> None:
         """Run the chapters of the chain with these numbers and compare every utilisation.
@@ -160,19 +160,19 @@ class Replay:
         columns = {path: Value("sample", array, (samples,)) for path, array in rows.items()}
         columns |= {path: Value("sample", np.full(count, self.base[path]), (samples,))
                     for path in self.inputs if path not in columns}  # fmt: skip
-        found: dict[str, Value] = {}
+        evaluated: dict[str, Value] = {}
         reasons: dict[int, str] = {}
         for key, step in self.plan.steps.items():
-            found[key] = self._step(key, step, columns, found)
-            _note_lost(reasons, found[key], f"{key} is no finite number")
+            evaluated[key] = self._step(key, step, columns, evaluated)
+            _note_lost(reasons, evaluated[key], f"{key} is no finite number")
             for done in self._last.get(key, ()):
-                del found[done]
+                del evaluated[done]
         utilisations = {}
         for name, verdict in self.verdicts.items():
             if not self.followed[name]:
                 utilisations[name] = np.full(count, self._constants[name])
                 continue
-            sides = [self._read(name, side, value, found, self.plan_labels(name), ())
+            sides = [self._read(name, side, value, evaluated, self.plan_labels(name), ())
                      for side, value in zip(("effect", "resistance"), _sides(verdict), strict=True)]  # fmt: skip
             ratio = _ratio(*sides)
             utilisations[name] = np.broadcast_to(ratio, (count,)).copy()
@@ -186,10 +186,10 @@ class Replay:
         """The cases of a verdict that are evaluated."""
         return self.plan.needed[name]
 
-    def _step(self, key: str, step: Step, columns: Mapping[str, Value], found: Mapping[str, Value]) -> Value:
+    def _step(self, key: str, step: Step, columns: Mapping[str, Value], evaluated: Mapping[str, Value]) -> Value:
         labels = self.plan.needed[key]
         reads = {
-            name: self._read(key, name, value, found, labels, whole_of(step))
+            name: self._read(key, name, value, evaluated, labels, whole_of(step))
             for name, value in self.plan.reads[key].items()
         }
         if step.again is not None:
@@ -205,10 +205,10 @@ class Replay:
         return Value(step.symbol, made.array, made.axes, key, made.mask, made.reason)
 
     def _read(
-        self, key: str, name: str, value: Value, found: Mapping[str, Value], labels: Labels, whole: tuple[str, ...]
+        self, key: str, name: str, value: Value, evaluated: Mapping[str, Value], labels: Labels, whole: tuple[str, ...]
     ) -> Value:  # fmt: skip
         if value.step in self.plan.steps:
-            return read(found[value.step], self.plan.routes[key, name])
+            return read(evaluated[value.step], self.plan.routes[key, name])
         return narrowed(value, {axis: kept for axis, kept in labels.items() if axis not in whole})
 
     def _reaching(self, name: str) -> tuple[str, ...]:
@@ -253,7 +253,7 @@ class Replay:
         for name in self.verdicts:
             self._refuse_other_constants(name, which, changed, steps)
             room, _, key = name.partition("/")
-            there = next((one for one in sheets[room].verdicts if one.key == key), None)
+            there = next((verdict for verdict in sheets[room].verdicts if verdict.key == key), None)
             expected = None if there is None or there.sides is None else self._restricted_ratio(name, there)
             if expected is None or not abs(own[name][0] - expected) <= SAME * max(abs(expected), SAME):
                 message = (f"{which} cannot be followed to {name}: the chain finds {expected}, the record "

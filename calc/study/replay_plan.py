@@ -180,7 +180,7 @@ def _widen(needed: Labels, axes: tuple[Axis, ...], labels: Labels) -> None:
 def _route(axes: tuple[Axis, ...], takings: tuple[Taking, ...], wanted: Labels) -> Route:
     """From the labels wanted of a value back to those that each thing done to it needs."""
     before = list(_labels_before(axes, takings))
-    found = list[tuple[Labels, Taking]]()
+    route = list[tuple[Labels, Taking]]()
     labels = wanted
     for all_labels, taking in reversed(list(zip(before, takings, strict=True))):
         labels = {axis: labels.get(axis, known) for axis, known in all_labels.items()}
@@ -190,8 +190,8 @@ def _route(axes: tuple[Axis, ...], takings: tuple[Taking, ...], wanted: Labels) 
             known = all_labels[taking.axis]
             places = {known.index(label) for label in labels[taking.axis]}
             labels[taking.axis] = tuple(label for k, label in enumerate(known) if k in places or k + 1 in places)
-        found.append((labels, taking))
-    return Route(tuple(reversed(found)), wanted)
+        route.append((labels, taking))
+    return Route(tuple(reversed(route)), wanted)
 
 
 def _labels_before(axes: tuple[Axis, ...], takings: tuple[Taking, ...]) -> Iterator[Labels]:

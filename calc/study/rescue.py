@@ -126,8 +126,8 @@ def rescues(run: Run) -> Iterator[Rescue | Untold]:
 def _of_part(run: Run, part: SectionRun, failing: Mapping[str, Verdict]) -> Iterator[Rescue | Untold]:
     """Those of a section, with one replay of what can be followed over all inputs at once."""
     across = part.section.zone is not None or part.section.position is not None
-    told = {} if across else {name: one for name, one in failing.items() if one.utilisation is not None}
-    found, typed = list[Lever](), dict[str, float]()
+    told = {} if across else {name: verdict for name, verdict in failing.items() if verdict.utilisation is not None}
+    usable, typed = list[Lever](), dict[str, float]()
     missing = dict[str, list[Lever]]()
     for lever in levers(part.section) if told else ():
         try:
@@ -136,7 +136,7 @@ def _of_part(run: Run, part: SectionRun, failing: Mapping[str, Verdict]) -> Iter
             missing.setdefault(NO_NUMBER, []).append(lever)
             continue
         typed |= numbers
-        found.append(lever)
+        usable.append(lever)
     alone = Run(run.design, (part,))
     together, lost = follow(alone, part.section.key, list(told), list(typed), {}) if told else (None, frozenset[str]())
     for name, verdict in failing.items():
@@ -145,7 +145,7 @@ def _of_part(run: Run, part: SectionRun, failing: Mapping[str, Verdict]) -> Iter
             yield Untold(*of, ACROSS if across else NO_NUMBERS)
             continue
         changes, reasons = list[Rescue](), {why: list(those) for why, those in missing.items()}
-        for lever in found:
+        for lever in usable:
             replayed = together if name not in lost else None
             if replayed is None:
                 replayed, _ = follow(alone, part.section.key, [name], [lever.path, *lever.along], {})
@@ -162,14 +162,14 @@ def _of_part(run: Run, part: SectionRun, failing: Mapping[str, Verdict]) -> Iter
 
 def levers(section: Section) -> list[Lever]:
     """The inputs of a section that a designer changes first."""
-    found = [Lever("sleeve.strength", True, "kN/m", 1.0), Lever("columns.spacing", False, "m", 0.01)]
-    found += [
+    every_lever = [Lever("sleeve.strength", True, "kN/m", 1.0), Lever("columns.spacing", False, "m", 0.01)]
+    every_lever += [
         Lever(f"reinforcement.{place}.strength", True, "kN/m", 1.0, name=layer.name)
         for place, layer in enumerate(section.reinforcement)
     ]
     sides = [f"field.beyond_{side}" for side in ("left", "right")] if section.column_field else []
-    found += [Lever(path, True, "m", 0.05) for path in sides]
-    found += [
+    every_lever += [Lever(path, True, "m", 0.05) for path in sides]
+    every_lever += [
         Lever(f"embankment.berm_{side}.{name}", True, "m", 0.05)
         for side in section.embankment.berms
         for name in ("width", "height")
@@ -178,9 +178,9 @@ def levers(section: Section) -> list[Lever]:
         starts = [f"stage.{place}.start" for place in range(len(section.stages))]
         for place in range(1, len(starts)):
             later = (*starts[place + 1 :], "consolidation.hand_over")
-            found.append(Lever(starts[place], True, "d", 1.0, later, section.stages[place].name))
-        found.append(Lever("consolidation.hand_over", True, "d", 1.0))
-    return found
+            every_lever.append(Lever(starts[place], True, "d", 1.0, later, section.stages[place].name))
+        every_lever.append(Lever("consolidation.hand_over", True, "d", 1.0))
+    return every_lever
 
 
 def _least_change(
@@ -201,7 +201,7 @@ def _least_change(
     if value is None:
         return TOO_FAR
     rounded = round((ceil if lever.up else floor)(value / lever.step + (-1e-9 if lever.up else 1e-9)) * lever.step, 9)
-    changed = {path: float(one[0]) for path, one in lever.values(numbers, np.array([rounded])).items()}
+    changed = {path: float(array[0]) for path, array in lever.values(numbers, np.array([rounded])).items()}
     if rounded in {typed, 0.0} or not _confirmed(run.design, part.section, name, changed):
         return NOT_CONFIRMED
     return Rescue(part.section.key, verdict.title, name, lever, rounded, typed)
@@ -233,7 +233,7 @@ def first_satisfying(ratios: Callable[[Floats], Floats], typed: float, farthest:
 
 def _confirmed(design: Design, section: Section, name: str, numbers: Mapping[str, float]) -> bool:
     """Whether the verdict passes in the chapters of the section with these numbers, divided as it asks for."""
-    typed = next(one for one in design.sections if one.key == section.key)
+    typed = next(candidate for candidate in design.sections if candidate.key == section.key)
     changed_design, changed = with_numbers(design, typed, numbers)
     fresh = replace(changed_design, sections=(changed,))
     try:
@@ -247,11 +247,11 @@ def _confirmed(design: Design, section: Section, name: str, numbers: Mapping[str
     )
 
 
-def rescue_lines(found: Sequence[Rescue | Untold]) -> list[str]:
+def rescue_lines(remedies: Sequence[Rescue | Untold]) -> list[str]:
     """A line each, after one that says what they are; reasons are wrapped."""
-    told = [one.words for one in found if isinstance(one, Rescue)]
-    untold = [one.words for one in found if isinstance(one, Untold)]
-    if not found:
+    told = [remedy.words for remedy in remedies if isinstance(remedy, Rescue)]
+    untold = [remedy.words for remedy in remedies if isinstance(remedy, Untold)]
+    if not remedies:
         return [say("nothing-fails")]
     lines = [say("told"), say("told-run")] if told else []
     rest = [say("none-told")] if untold else []
@@ -270,7 +270,7 @@ def offer_lines(project: str, room: int) -> list[str]:
     )
 
 
-def rescue_record(found: Sequence[Rescue | Untold]) -> dict[str, object]:
+def rescue_record(remedies: Sequence[Rescue | Untold]) -> dict[str, object]:
     """The same as plain data."""
-    return {"rescue": [one.record for one in found if isinstance(one, Rescue)],
-            "no_rescue": [one.record for one in found if isinstance(one, Untold)]}  # fmt: skip
+    return {"rescue": [remedy.record for remedy in remedies if isinstance(remedy, Rescue)],
+            "no_rescue": [remedy.record for remedy in remedies if isinstance(remedy, Untold)]}  # fmt: skip

@@ -11,7 +11,7 @@ from calc.chain import CalculationError, Run
 from calc.inputs import Design, InputErrors, read_design
 from calc.inputs.tables.sizing import SETTLEMENT as BY_SETTLEMENT
 from calc.study.size_grid import Axis, Floats, Grid, Places, SizeError
-from calc.study.whole_section import SETTLEMENT, Rated, rated, run_one
+from calc.study.whole_section import SETTLEMENT, Rated, rated_verdicts, run_one
 
 SAME = 1e-7  # relative difference between a replay and a run
 KEPT_EXACT = 1e-9  # relative; a utilisation this close to its limit is left to the run of all chapters
@@ -86,14 +86,16 @@ def made_base(
     if not inputs:
         return Base(numbers, inputs)
     ends = ends_of(grid, numbers)
-    found = {number: one for number, one in zip(ends, islice(probes, len(ends)), strict=True) if one is not None}
-    if not found:
+    results = {
+        number: result for number, result in zip(ends, islice(probes, len(ends)), strict=True) if result is not None
+    }
+    if not results:
         return Base(numbers, ())
-    common = frozenset[str].intersection(*(frozenset(one.ratios) for one in found.values()))
-    titles = {key: title for one in found.values() for key, title in one.titles.items()}
+    common = frozenset[str].intersection(*(frozenset(result.ratios) for result in results.values()))
+    titles = {key: title for result in results.values() for key, title in result.titles.items()}
     divisions, lost = list[Division](), frozenset(titles) - common
-    for division in sorted({one.division for one in found.values()}):
-        of_division = {number: one for number, one in found.items() if one.division == division}
+    for division in sorted({result.division for result in results.values()}):
+        of_division = {number: result for number, result in results.items() if result.division == division}
         made, unfollowed = _division(grid, of_division, inputs, sorted(common - lost), follow)
         lost |= unfollowed
         if made is None:
@@ -122,7 +124,7 @@ def _division(
     made = whole(inputs_of(grid, inputs, numbers))
     lost = unfollowed | _different({name: made[name] / limits[name] for name in made}, list(runs.values()))
     kept = [name for name in verdicts if name not in lost]
-    cases = {name: _governing([one.cases[name] for one in runs.values()]) for name in kept}
+    cases = {name: _governing([result.cases[name] for result in runs.values()]) for name in kept}
     quick, _ = follow(run, key, kept, inputs, cases, confirmed=True)
     if quick is not None:
         at_ends = quick(inputs_of(grid, inputs, numbers))
@@ -141,13 +143,13 @@ def _governing(cases: Sequence[Mapping[str, str]]) -> dict[str, tuple[str, ...]]
 
 def _different(made: Mapping[str, Floats], runs: Sequence[Probe]) -> frozenset[str]:
     """The verdicts whose replay is not what the runs say: a branch on a number lies between these."""
-    expected = {name: np.array([one.ratios[name] for one in runs]) for name in made}
+    expected = {name: np.array([result.ratios[name] for result in runs]) for name in made}
     return frozenset(
         name for name, ratios in made.items() if not np.allclose(ratios, expected[name], rtol=SAME, atol=0)
     )
 
 
-def screened(base: Base, grid: Grid, numbers: Places, *, whole: bool) -> tuple[Floats, list[str]]:
+def screened_utilisations(base: Base, grid: Grid, numbers: Places, *, whole: bool) -> tuple[Floats, list[str]]:
     """The largest utilisation over its limit of each combination by its verdicts, and which verdict that is.
 
     Of all cases where ``whole``, else of those that govern at the ends, which is less at most: what fails at some of
@@ -155,16 +157,21 @@ def screened(base: Base, grid: Grid, numbers: Places, *, whole: bool) -> tuple[F
     """
     if not base.divisions:
         return _by_runs(grid, numbers)
-    return _worst(_least(base, grid, numbers, lambda one: one.whole if whole else one.quick), len(numbers))
+    return _worst(
+        _least(base, grid, numbers, lambda division: division.whole if whole else division.quick), len(numbers)
+    )
 
 
 def ratios(base: Base, grid: Grid, numbers: Places) -> dict[str, Floats]:
     """Utilisation over its limit of every verdict of combinations, over all cases."""
     if base.divisions:
         return _least(base, grid, numbers, lambda division: division.whole)
-    found = [probe(grid, int(number)) for number in numbers]
-    keys = {key for one in found if one for key in one.ratios}
-    return {key: np.array([one.ratios.get(key, np.nan) if one else np.nan for one in found]) for key in sorted(keys)}
+    results = [probe(grid, int(number)) for number in numbers]
+    keys = {key for result in results if result for key in result.ratios}
+    return {
+        key: np.array([result.ratios.get(key, np.nan) if result else np.nan for result in results])
+        for key in sorted(keys)
+    }
 
 
 def settlements(base: Base, grid: Grid, numbers: Places) -> Floats:
@@ -172,11 +179,11 @@ def settlements(base: Base, grid: Grid, numbers: Places) -> Floats:
     if not base.divisions:
         made = ratios(base, grid, numbers).get(SETTLEMENT, np.full(len(numbers), np.nan))
         return np.where(np.isnan(made), np.inf, made)
-    found = _least(base, grid, numbers, lambda division: division.settlement)
-    if SETTLEMENT not in found:
+    by_verdict = _least(base, grid, numbers, lambda division: division.settlement)
+    if SETTLEMENT not in by_verdict:
         message = "the objective settlement needs the limit basis.limits.settlement_total, and that it can be replayed"
         raise SizeError(message)
-    return found[SETTLEMENT]
+    return by_verdict[SETTLEMENT]
 
 
 def _least(base: Base, grid: Grid, numbers: Places, which: Callable[[Division], Replayed]) -> dict[str, Floats]:
@@ -190,10 +197,10 @@ def _least(base: Base, grid: Grid, numbers: Places, which: Callable[[Division], 
     return {key: ratio for key, ratio in least.items() if key not in base.lost}
 
 
-def _worst(found: Mapping[str, Floats], count: int) -> tuple[Floats, list[str]]:
-    if not found:
+def _worst(by_verdict: Mapping[str, Floats], count: int) -> tuple[Floats, list[str]]:
+    if not by_verdict:
         return np.zeros(count), [""] * count
-    keys, stacked = list(found), np.array(list(found.values()))
+    keys, stacked = list(by_verdict), np.array(list(by_verdict.values()))
     worst = stacked.max(axis=0)
     # Infinite is what a replay gives where the chain would have no solution: no verdict fails there.
     by = [
@@ -205,10 +212,10 @@ def _worst(found: Mapping[str, Floats], count: int) -> tuple[Floats, list[str]]:
 def _by_runs(grid: Grid, numbers: Places) -> tuple[Floats, list[str]]:
     worst, by = np.full(len(numbers), np.inf), [NO_SOLUTION] * len(numbers)
     for place, number in enumerate(numbers):
-        one = probe(grid, int(number))
-        if one is not None:
-            by[place] = max(one.ratios, key=lambda key: one.ratios[key], default="")
-            worst[place] = one.ratios.get(by[place], 0.0)
+        result = probe(grid, int(number))
+        if result is not None:
+            by[place] = max(result.ratios, key=lambda key: result.ratios[key], default="")
+            worst[place] = result.ratios.get(by[place], 0.0)
     return worst, by
 
 
@@ -218,11 +225,11 @@ def probe(grid: Grid, number: int) -> Probe | None:
         run, _ = run_of(grid, number)
     except (InputErrors, CalculationError):
         return None
-    found = compared(run, grid.hanging)
+    ratings = excluding_verdicts(run, grid.hanging)
     by_key = {f"{sheet.key}/{verdict.key}": verdict for sheet in run.sections[0].sheets for verdict in sheet.verdicts}
     return Probe(
-        {one.key: one.ratio or 0.0 for one in found}, {one.key: one.title for one in found},
-        {one.key: dict(by_key[one.key].case) for one in found}, run.sections[0].section.halvings,
+        {rating.key: rating.ratio or 0.0 for rating in ratings}, {rating.key: rating.title for rating in ratings},
+        {rating.key: dict(by_key[rating.key].case) for rating in ratings}, run.sections[0].section.halvings,
     )  # fmt: skip
 
 
@@ -246,9 +253,13 @@ def run_of(grid: Grid, number: int) -> tuple[Run, Design]:
     return run, design
 
 
-def compared(run: Run, hanging: frozenset[str] = frozenset()) -> list[Rated]:
+def excluding_verdicts(run: Run, hanging: frozenset[str] = frozenset()) -> list[Rated]:
     """The required verdicts of the section itself that have a number: those that can exclude, if they do not hang."""
-    return [one for one in rated(run) if one.ratio is not None and one.key.count("/") == 1 and one.key not in hanging]
+    return [
+        rating
+        for rating in rated_verdicts(run)
+        if rating.ratio is not None and rating.key.count("/") == 1 and rating.key not in hanging
+    ]
 
 
 def ends_of(grid: Grid, numbers: Places) -> list[int]:

@@ -21,18 +21,18 @@ from calc.study.screened_base import (
     Base,
     Follow,
     Probe,
-    compared,
     ends_of,
+    excluding_verdicts,
     first_run,
     inputs_varied,
     made_base,
     probe,
     ratios,
-    screened,
+    screened_utilisations,
     settlements,
 )
 from calc.study.size_grid import DIAMETER, SPACING, Axis, Floats, Grid, Places, SizeError
-from calc.study.whole_section import SETTLEMENT, rated
+from calc.study.whole_section import SETTLEMENT, rated_verdicts
 
 say = words_of(__name__)
 
@@ -69,11 +69,15 @@ class Screening:
         run, _ = first_run(grid, self.apart)
         if grid.size.programme is not None:
             self.grid = grid = replace(grid, hanging=hanging_verdicts(run, grid.section.key))
-        self.dated = {one.key: one.title for one in rated(run) if one.key in grid.hanging and one.ratio is not None}
-        self.titles |= {one.key: one.title for one in rated(run)}
-        asked = compared(run, grid.hanging)
+        self.dated = {
+            rating.key: rating.title
+            for rating in rated_verdicts(run)
+            if rating.key in grid.hanging and rating.ratio is not None
+        }
+        self.titles |= {rating.key: rating.title for rating in rated_verdicts(run)}
+        asked = excluding_verdicts(run, grid.hanging)
         self.compares = bool(asked)
-        verdicts = [one.key for one in asked if one.key in MUST_FOLLOW]
+        verdicts = [rating.key for rating in asked if rating.key in MUST_FOLLOW]
         self.followed = frozenset(
             axis.name for axis in grid.axes
             if not (inputs := _inputs(axis)) or not self.follow(run, grid.section.key, verdicts, inputs, {})[1]
@@ -88,30 +92,30 @@ class Screening:
 
     def _objectives(self, run: Run) -> dict[str, Floats]:
         """The objectives as far as a combination has them by itself: what hangs on its dates is NaN."""
-        found = {}
+        objectives = {}
         for objective in self.grid.size.objective:
-            found[objective] = np.full(len(self.grid), np.nan)
+            objectives[objective] = np.full(len(self.grid), np.nan)
             if objective == BY_SETTLEMENT:
                 limit = self.grid.design.basis.limits.settlement_total
                 if limit is None:
                     message = "the objective settlement needs a limit, basis.limits.settlement_total"
                     raise SizeError(message)
                 if SETTLEMENT not in self.grid.hanging:
-                    found[objective][self.apart] = limit * self._settlements(self.apart)
+                    objectives[objective][self.apart] = limit * self._settlements(self.apart)
             elif objective != TIME:
-                found[objective][self.apart] = charges(self.grid, objective, columns_of(run), self.apart)
-        return found
+                objectives[objective][self.apart] = charges(self.grid, objective, columns_of(run), self.apart)
+        return objectives
 
     def _settlements(self, numbers: Places) -> Floats:
-        found = np.empty(len(self.grid))
+        settled = np.empty(len(self.grid))
         tasks = list(self._tasks(numbers))
 
         def work(task: tuple[int, Places]) -> Floats:
             return settlements(self._bases[task[0]], self.grid, task[1])
 
         for place, values in self.engine.results(work, tasks):
-            found[tasks[place][1]] = values
-        return found[numbers]
+            settled[tasks[place][1]] = values
+        return settled[numbers]
 
     def ask(self, numbers: Places, *, whole: bool) -> Places:
         """Screen combinations, and give those of them that no verdict excludes, in their order.
@@ -125,7 +129,7 @@ class Screening:
         tasks = list(self._tasks(asked))
 
         def work(task: tuple[int, Places]) -> tuple[Floats, list[str]]:
-            return screened(self._bases[task[0]], self.grid, task[1], whole=whole)
+            return screened_utilisations(self._bases[task[0]], self.grid, task[1], whole=whole)
 
         for place, (worst, by) in self.engine.results(work, tasks):
             self.worst[tasks[place][1]] = worst
@@ -139,12 +143,12 @@ class Screening:
 
     def ratios(self, numbers: Places) -> dict[str, Floats]:
         """Utilisation over its limit of every verdict that is followed, for combinations of whatever form."""
-        found = dict[str, Floats]()
+        by_verdict = dict[str, Floats]()
         for base, part in self._tasks(numbers):
             places = np.flatnonzero(np.isin(numbers, part))
             for key, values in ratios(self._bases[base], self.grid, numbers[places]).items():
-                found.setdefault(key, np.full(len(numbers), np.nan))[places] = values
-        return found
+                by_verdict.setdefault(key, np.full(len(numbers), np.nan))[places] = values
+        return by_verdict
 
     def contradicted(self, count: int) -> Places:
         """Excluded combinations that a run does not exclude.
@@ -158,9 +162,9 @@ class Screening:
         spread = np.linspace(0, len(unsolved) - 1, min(count, len(unsolved))).astype(np.intp)
         chosen = np.concatenate([near, unsolved[spread]])
         runs = self._probes(chosen.tolist())
-        fails = [one is None or max(one.ratios.values(), default=0.0) > 1.0 for one in runs]
-        found: Places = chosen[~np.array(fails, dtype=bool)]
-        return found
+        fails = [result is None or max(result.ratios.values(), default=0.0) > 1.0 for result in runs]
+        contradictions: Places = chosen[~np.array(fails, dtype=bool)]
+        return contradictions
 
     def _probes(self, numbers: Sequence[int]) -> Iterator[Probe | None]:
         """Runs without slip searches, in order, by the processes beside; each combination once."""
@@ -183,10 +187,10 @@ class Screening:
         """
         numbers = ends_of(self.grid, self.apart)
         list(self._probes(numbers))
-        found = [one.ratios for one in self._known.values() if one is not None]
-        if len(found) <= 1:
+        of_runs = [result.ratios for result in self._known.values() if result is not None]
+        if len(of_runs) <= 1:
             return {}
-        first, *others = found
+        first, *others = of_runs
         return {
             key: ratio
             for key, ratio in first.items()
@@ -248,5 +252,5 @@ def _inputs(axis: Axis) -> tuple[str, ...]:
     by_form: dict[object, list[Mapping[str, float]]] = {}
     for choice in axis.choices:
         by_form.setdefault(choice.form, []).append(choice.numbers)
-    varied = {path for group in by_form.values() for path in group[0] if len({one[path] for one in group}) > 1}
+    varied = {path for group in by_form.values() for path in group[0] if len({numbers[path] for numbers in group}) > 1}
     return tuple(sorted(varied))

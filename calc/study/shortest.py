@@ -277,7 +277,7 @@ def _at_hand_over(result: tuple[Dated, ...] | Stuck) -> str:
 
 def _starts(result: tuple[Dated, ...] | Stuck) -> Dates:
     """The starts found, without the hand-over."""
-    return _dates(result.found) if isinstance(result, Stuck) else _dates(result)[:-1]
+    return _dates(result.stage_dates) if isinstance(result, Stuck) else _dates(result)[:-1]
 
 
 def _dates(stage_dates: tuple[Dated, ...]) -> Dates:

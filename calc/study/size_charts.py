@@ -10,7 +10,7 @@ from calc.engine.words import words_of
 from calc.inputs.tables.sizing import SETTLEMENT as BY_SETTLEMENT
 from calc.study.report import clean
 from calc.study.size_grid import SLEEVE, SPACING, Floats, Places
-from calc.study.size_report import MM, WORDS, spaced, unit_of, varied
+from calc.study.size_report import MM, WORDS, on_one_line, unit_of, varied_axes
 from calc.study.size_search import Search
 from calc.study.whole_section import SETTLEMENT
 
@@ -34,10 +34,10 @@ class Plane:
     numbers: Places
 
 
-def plane_of(found: Search) -> Plane:
+def plane_of(search: Search) -> Plane:
     """The plane through the best design; through the first combination without one."""
-    grid = found.grid
-    number = found.best[0].number if found.best else 0
+    grid = search.grid
+    number = search.best[0].number if search.best else 0
     places = [np.array([int(place)]) for place in np.unravel_index(number, grid.shape)]
     (k_spacing, spacing), (k_sleeve, sleeve) = grid.axis(SPACING), grid.axis(SLEEVE)
     values = spacing.numbers("columns.spacing")
@@ -56,59 +56,61 @@ def _stiffness(numbers: object) -> Iterator[float]:
             yield value
 
 
-def charts(found: Search) -> Iterator[Chart]:
+def charts(search: Search) -> Iterator[Chart]:
     """The figures for which the grid has enough values."""
-    plane = plane_of(found)
+    plane = plane_of(search)
     if len(plane.spacings) >= LEAST_POINTS:
-        rest, ratios = _rest(found), ratios_of(found, plane)
+        rest, ratios = _rest(search), ratios_of(search, plane)
         if ratios:
-            yield from _over_spacing(found, plane, ratios, rest)
+            yield from _over_spacing(search, plane, ratios, rest)
         if len(plane.sleeves) >= LEAST_POINTS:
-            yield from _borders(found, plane, ratios, rest)
-    if found.front and len(found.best) >= LEAST_POINTS:
-        yield _front(found)
+            yield from _borders(search, plane, ratios, rest)
+    if search.front and len(search.best) >= LEAST_POINTS:
+        yield _front(search)
 
 
-def ratios_of(found: Search, plane: Plane) -> dict[str, Floats]:
+def ratios_of(search: Search, plane: Plane) -> dict[str, Floats]:
     """Utilisation over its limit of every verdict that is followed, in the shape of the plane; NaN where none is."""
     flat = plane.numbers.ravel()
-    apart = np.isin(flat, found.screening.apart)
+    apart = np.isin(flat, search.screening.apart)
     made = {}
-    for key, values in found.screening.ratios(flat[apart]).items():
+    for key, values in search.screening.ratios(flat[apart]).items():
         whole = np.full(flat.shape, np.nan)
         whole[apart] = values
         made[key] = whole.reshape(plane.numbers.shape)
     return made
 
 
-def _rest(found: Search) -> str:
+def _rest(search: Search) -> str:
     """What the other values are in the plane that is drawn."""
-    grid = found.grid
-    chosen = grid.choices(found.best[0].number if found.best else 0)
-    others = [f"{axis.name} {clean(chosen[k].name)}" for k, axis in varied(grid) if axis.name not in {SPACING, SLEEVE}]
-    return f" ({spaced(others)})" if others else ""
+    grid = search.grid
+    chosen = grid.choices(search.best[0].number if search.best else 0)
+    others = [
+        f"{axis.name} {clean(chosen[k].name)}" for k, axis in varied_axes(grid) if axis.name not in {SPACING, SLEEVE}
+    ]
+    return f" ({on_one_line(others)})" if others else ""
 
 
-def _over_spacing(found: Search, plane: Plane, ratios: Mapping[str, Floats], rest: str) -> Iterator[Chart]:
+def _over_spacing(search: Search, plane: Plane, ratios: Mapping[str, Floats], rest: str) -> Iterator[Chart]:
     shown = _spread(len(plane.sleeves), MOST_CURVES)
     places = _ticks(plane.spacings)
-    changing = {key: values for key, values in ratios.items() if key not in found.unchanged}
+    changing = {key: values for key, values in ratios.items() if key not in search.unchanged}
     largest = np.max(list((changing or ratios).values()), axis=0)
     worst = [_curve(plane.sleeves[k], plane.spacings, largest[k], LARGEST) for k in shown]
     curves = [curve for curve in worst if len(curve.x) >= LEAST_POINTS]
-    alone = [clean(title) for title in found.screening.unfollowed.values()]
-    alone += [say("dated")] if found.screening.dated else []
+    alone = [clean(title) for title in search.screening.unfollowed.values()]
+    alone += [say("dated")] if search.screening.dated else []
     beside = say("beside", verdicts="; ".join(alone)) if alone else ""
     note = say("drawn", largest=f"{LARGEST:g}", beside=beside)
-    if changing and found.unchanged:
-        note += say("unchanged", largest=f"{max(found.unchanged.values()):.3f}")
+    if changing and search.unchanged:
+        note += say("unchanged", largest=f"{max(search.unchanged.values()):.3f}")
     if curves:
         ends = float(plane.spacings[0]), float(plane.spacings[-1])
         yield Chart("utilisation", say("utilisation-title", rest=rest), say("utilisation-alt"), say("spacing"),
                     say("utilisation"), (*curves, Curve(say("limit"), ends, (1.0, 1.0))), places=places,
                     note=note, upward=True)  # fmt: skip
     settlement = ratios.get(SETTLEMENT)
-    limit = found.grid.design.basis.limits.settlement_total
+    limit = search.grid.design.basis.limits.settlement_total
     if settlement is None or limit is None:
         return
     settled = MM * limit * settlement
@@ -133,7 +135,7 @@ def _curve(label: str, x: Floats, y: Floats, largest: float) -> Curve:
     return Curve(label, tuple(map(float, x[kept])), tuple(map(float, y[kept])))
 
 
-def _borders(found: Search, plane: Plane, ratios: Mapping[str, Floats], rest: str) -> Iterator[Chart]:
+def _borders(search: Search, plane: Plane, ratios: Mapping[str, Floats], rest: str) -> Iterator[Chart]:
     """The largest spacing that each verdict allows, over the stiffness of the sleeve: where one governs."""
     apart = len(set(plane.stiffness.tolist())) == len(plane.stiffness)
     across = plane.stiffness if apart else np.arange(1.0, 1 + len(plane.sleeves))
@@ -141,7 +143,7 @@ def _borders(found: Search, plane: Plane, ratios: Mapping[str, Floats], rest: st
     for key, values in ratios.items():
         allowed = np.array([allowed_spacing(plane.spacings, row) for row in values])
         if np.isfinite(allowed).sum() >= LEAST_POINTS:
-            curves.append(_curve(clean(found.screening.titles.get(key, key)), across, allowed, np.inf))
+            curves.append(_curve(clean(search.screening.titles.get(key, key)), across, allowed, np.inf))
     above = above_the_lowest(curves)
     order = sorted(range(len(curves)), key=lambda k: (above[k], min(curves[k].y)))
     curves, left_out = [curves[k] for k in order[:MOST_CURVES]], [above[k] for k in order[MOST_CURVES:]]
@@ -175,17 +177,17 @@ def allowed_spacing(spacings: Floats, ratios: Floats) -> float:
     return float(spacings[k - 1] + share * (spacings[k] - spacings[k - 1]))
 
 
-def _front(found: Search) -> Chart:
-    names = found.grid.size.objective
-    units = [unit_of(found.grid, name) for name in names]
-    x, y = (_objective(found, k, name) for k, name in enumerate(names))
-    one, other = (WORDS[name] for name in names)
-    return Chart("front", say("front-title", one=one, other=other), say("front-alt", one=one, other=other),
+def _front(search: Search) -> Chart:
+    names = search.grid.size.objective
+    units = [unit_of(search.grid, name) for name in names]
+    x, y = (_objective(search, k, name) for k, name in enumerate(names))
+    first, second = (WORDS[name] for name in names)
+    return Chart("front", say("front-title", one=first, other=second), say("front-alt", one=first, other=second),
                  f"{WORDS[names[0]]}, {units[0]}", f"{WORDS[names[1]]}, {units[1]}", (Curve("front", x, y),),
                  places=tuple((value, f"{value:.4g}") for value in np.linspace(x[0], x[-1], 5).tolist()),
                  upward=True)  # fmt: skip
 
 
-def _objective(found: Search, place: int, name: str) -> tuple[float, ...]:
+def _objective(search: Search, place: int, name: str) -> tuple[float, ...]:
     factor = MM if name == BY_SETTLEMENT else 1.0
-    return tuple(factor * design.objectives[place] for design in found.best)
+    return tuple(factor * design.objectives[place] for design in search.best)

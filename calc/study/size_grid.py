@@ -106,8 +106,8 @@ class Grid:
 
     def along(self, name: str, values: Floats, numbers: Places) -> Floats:
         """What belongs to the values of an axis, for combinations."""
-        found: Floats = values[self.places(numbers)[self.axis(name)[0]]]
-        return found
+        by_combination: Floats = values[self.places(numbers)[self.axis(name)[0]]]
+        return by_combination
 
     def changes(self, number: int) -> dict[Path, Any]:
         """What a combination changes in the project file."""
@@ -179,7 +179,7 @@ def _axes(design: Design, size: Size, section: Section, typed: Mapping[str, Any]
                                    section.reinforcement[place], ["direction", "level", "joint", "overlap",
                                                                   "anchorage"])))  # fmt: skip
     for zone in size.zone:
-        at = [one.key for one in section.columns.zone].index(zone.key)
+        at = [column_zone.key for column_zone in section.columns.zone].index(zone.key)
         texts = table[ZONE][size.zone.index(zone)][SPACING]
         yield Axis(f"{ZONE} {zone.key}", tuple(
             Choice(text, {("columns", "zone", at, SPACING): text}, {f"columns.zone.{at}.spacing": value}, text, {})
@@ -195,15 +195,17 @@ def _axes(design: Design, size: Size, section: Section, typed: Mapping[str, Any]
 
 
 def _installations(size: Size, section: Section) -> Iterator[Choice]:
-    for one in size.installation:
-        changes: dict[Path, Any] = {("columns", "installation"): one.method}
-        if one.K_star is not None or section.columns.K_star is not None:
-            changes["columns", "K_star"] = one.K_star
-        numbers = {} if one.K_star is None else {"columns.K_star": one.K_star}
+    for installation in size.installation:
+        changes: dict[Path, Any] = {("columns", "installation"): installation.method}
+        if installation.K_star is not None or section.columns.K_star is not None:
+            changes["columns", "K_star"] = installation.K_star
+        numbers = {} if installation.K_star is None else {"columns.K_star": installation.K_star}
         charges = {name: {"column": given.column, "metre": given.metre, "volume": given.volume}
-                   for name in CHARGES if (given := getattr(one, name)) is not None}  # fmt: skip
-        name = one.method if one.K_star is None else f"{one.method}, K* {one.K_star:g}"
-        yield Choice(name, changes, numbers, (one.method, one.K_star is None), charges)
+                   for name in CHARGES if (given := getattr(installation, name)) is not None}  # fmt: skip
+        name = (
+            installation.method if installation.K_star is None else f"{installation.method}, K* {installation.K_star:g}"
+        )
+        yield Choice(name, changes, numbers, (installation.method, installation.K_star is None), charges)
 
 
 def _berms(berm: BermSize, typed: Mapping[str, Any]) -> Iterator[Choice]:

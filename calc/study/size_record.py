@@ -27,7 +27,7 @@ from calc.study.size_report import (
 from calc.study.size_search import Search
 from calc.study.size_sheets import charge_sheets
 from calc.study.study_chapter import attached_rows, study_appendix
-from calc.study.study_record import Count, Json, Number, Part, RecordFile, StudyRecord, Text, sealed
+from calc.study.study_record import Count, Json, Number, Part, RecordFile, StudyRecord, Text, sealed_record
 
 say = words_of(__name__)
 
@@ -69,7 +69,7 @@ class RecordedChart(Part):
 
     def chart(self) -> Chart:
         """As it is drawn."""
-        curves = tuple(Curve(one.label, one.x, one.y) for one in self.curves)
+        curves = tuple(Curve(curve.label, curve.x, curve.y) for curve in self.curves)
         return Chart(self.key, self.title, self.alt, self.x_label, self.y_label, curves, self.marks, self.places,
                      self.note, self.band, self.upward)  # fmt: skip
 
@@ -99,31 +99,31 @@ class SizeRecord(StudyRecord):
         return self
 
 
-def size_record(found: Search, cautions: Sequence[str]) -> Json:
+def size_record(search: Search, cautions: Sequence[str]) -> Json:
     """Everything that the pages of a search say."""
-    head, rows = page_table(found)
-    design, proof = found.grid.design, proof_words(found)
-    outcome = "no design" if not found.best else "proven" if found.proven else "not proven"
+    head, rows = page_table(search)
+    design, proof = search.grid.design, proof_words(search)
+    outcome = "no design" if not search.best else "proven" if search.proven else "not proven"
     results = design.results_file
-    return sealed(STUDY, design.sha256, {results.name: results.sha256} if results else {}, {
+    return sealed_record(STUDY, design.sha256, {results.name: results.sha256} if results else {}, {
         "outcome": outcome,
-        "title": say("title", section=found.grid.section.key),
-        "opening": _printed([first_words(found)] if found.best else [first_words(found), *proof]),
+        "title": say("title", section=search.grid.section.key),
+        "opening": _printed([first_words(search)] if search.best else [first_words(search), *proof]),
         "head": _printed(head),
         "numeric": [name.startswith(("settlement", "hand-over")) or name == "utilisation" or "/m²" in name
                     for name in head],
         "rows": [_printed(row) for row in rows],
-        "figures": [_figure(one) for one in charts(found)],
-        "first": int(found.best[0].number) if found.best else None,
+        "figures": [_figure(chart) for chart in charts(search)],
+        "first": int(search.best[0].number) if search.best else None,
         "remarks": _printed([
-            *cautions, *limit_words(found), *date_words(found), *(proof if found.best else []), *open_words(found),
+            *cautions, *limit_words(search), *date_words(search), *(proof if search.best else []), *open_words(search),
             LEFT_OUT,
         ]),
     })  # fmt: skip
 
 
-def _figure(one: Chart) -> Json:
-    made = asdict(one)
+def _figure(chart: Chart) -> Json:
+    made = asdict(chart)
     for name in ("title", "alt", "x_label", "y_label", "note"):
         [made[name]] = _printed([made[name]])
     for curve in made["curves"]:
@@ -136,25 +136,25 @@ def _printed(texts: Sequence[str]) -> list[str]:
     return ["".join(NONE if unprintable(sign) else sign for sign in text) for text in texts]
 
 
-def size_pages(design: Design, found: SizeRecord) -> StudyPages:
+def size_pages(design: Design, record: SizeRecord) -> StudyPages:
     """The pages of a record; what the first design takes is worked out line by line from the project file."""
-    sheets = [] if found.first is None else charge_sheets(size_grid(design), found.first)
-    return StudyPages(found.title, found.opening, found.head, found.numeric, found.rows,
-                      [one.chart() for one in found.figures], sheets, found.remarks)  # fmt: skip
+    sheets = [] if record.first is None else charge_sheets(size_grid(design), record.first)
+    return StudyPages(record.title, record.opening, record.head, record.numeric, record.rows,
+                      [figure.chart() for figure in record.figures], sheets, record.remarks)  # fmt: skip
 
 
-def size_appendix(file: RecordFile, design: Design, found: SizeRecord) -> Appendix:
+def size_appendix(file: RecordFile, design: Design, record: SizeRecord) -> Appendix:
     """The same as a chapter of a package, to which the record is attached.
 
     `InputErrors` where its first design is none of the grid, or another one than its table has.
     """
     if design.size is None:
         file.refuse("study", "be of a project file with a table [size]", STUDY)
-    if found.first is not None:
+    if record.first is not None:
         grid = size_grid(design)
-        inside = found.first < len(grid)
-        if not inside or not {*_printed(design_words(grid, found.first))} <= {*found.rows[0]}:
-            file.refuse("first", "be the first design of the table, in the grid of [size]", f"{found.first}")
-    titles = {"not proven": say("not-proven", title=found.title), "no design": say("no-design", title=found.title)}
-    head = [(say("project-file"), found.inputs_sha256[:16]), *attached_rows(STUDY, found)]
-    return study_appendix(STUDY, titles.get(found.outcome, found.title), head, study_body(size_pages(design, found)))
+        inside = record.first < len(grid)
+        if not inside or not {*_printed(design_words(grid, record.first))} <= {*record.rows[0]}:
+            file.refuse("first", "be the first design of the table, in the grid of [size]", f"{record.first}")
+    titles = {"not proven": say("not-proven", title=record.title), "no design": say("no-design", title=record.title)}
+    head = [(say("project-file"), record.inputs_sha256[:16]), *attached_rows(STUDY, record)]
+    return study_appendix(STUDY, titles.get(record.outcome, record.title), head, study_body(size_pages(design, record)))

@@ -140,7 +140,7 @@ def search(
         result.better_left += len(rest)
     beyond = order[position:]  # some of these may be screened already, where their dates were asked for
     result.better_left += len(_may_better(result, beyond[~(screening.worst[beyond] > 1 + KEPT_EXACT)], values))
-    result.best.sort(key=lambda one: (one.objectives, one.number))
+    result.best.sort(key=lambda design: (design.objectives, design.number))
     result.contradicted = len(screening.contradicted(AUDITED))
     result.unchanged = screening.unchanged()
     return result
@@ -180,15 +180,15 @@ def _date(result: Search, numbers: Places, values: Floats) -> Places:
     """Put the earliest dates of candidates into their objectives, and give those that have a programme."""
     assert result.dates is not None  # noqa: S101 - asked where the programme is searched
     names, kept = result.grid.size.objective, []
-    for number, found in zip(numbers.tolist(), result.dates(_tasks(result, numbers)), strict=True):
+    for number, earliest in zip(numbers.tolist(), result.dates(_tasks(result, numbers)), strict=True):
         result.dated += 1
-        if found.why:
-            why = found.without_programme
+        if earliest.why:
+            why = earliest.without_programme
             result.screening.exclude(number, *((NO_PROGRAMME, NO_DATES) if why else (NO_SOLUTION, NO_RUN)))
-            result.refused.setdefault(NO_PROGRAMME if why else NOT_OF_RUNS, found.why)
+            result.refused.setdefault(NO_PROGRAMME if why else NOT_OF_RUNS, earliest.why)
             continue
         kept.append(number)
-        own = {TIME: found.hand_over, BY_SETTLEMENT: found.settlement}
+        own = {TIME: earliest.hand_over, BY_SETTLEMENT: earliest.settlement}
         for place, name in enumerate(names):
             if np.isnan(values[number, place]):
                 values[number, place] = own[name]
@@ -218,19 +218,19 @@ def _may_better(result: Search, numbers: Places, values: Floats) -> Places:
 
 def _by_the_run(result: Search, values: Floats, outcome: Outcome) -> tuple[float, ...]:
     """The objectives with the settlement of the run; counted where it is not that of the search."""
-    found = dict(zip(result.grid.size.objective, map(float, values), strict=True))
-    if TIME in found and outcome.dated is not None:
-        found[TIME] = outcome.dated.days[-1]
-    if BY_SETTLEMENT in found and not outcome.refused and not outcome.circles:
+    objectives = dict(zip(result.grid.size.objective, map(float, values), strict=True))
+    if TIME in objectives and outcome.dated is not None:
+        objectives[TIME] = outcome.dated.days[-1]
+    if BY_SETTLEMENT in objectives and not outcome.refused and not outcome.circles:
         settled = outcome.effect(SETTLEMENT)
-        if settled is None or not isclose(settled, found[BY_SETTLEMENT], rel_tol=SAME):
+        if settled is None or not isclose(settled, objectives[BY_SETTLEMENT], rel_tol=SAME):
             result.unlike += 1
-            found[BY_SETTLEMENT] = found[BY_SETTLEMENT] if settled is None else settled
-    return tuple(found.values())
+            objectives[BY_SETTLEMENT] = objectives[BY_SETTLEMENT] if settled is None else settled
+    return tuple(objectives.values())
 
 
 def _judge(result: Search, number: int, values: tuple[float, ...], outcome: Outcome, typed: Outcome) -> None:
-    result.titles |= {one.key: one.title for one in outcome.verdicts}
+    result.titles |= {verdict.key: verdict.title for verdict in outcome.verdicts}
     reason = _reason(outcome, typed)
     if reason:
         result.failed[reason] += 1
@@ -240,7 +240,7 @@ def _judge(result: Search, number: int, values: tuple[float, ...], outcome: Outc
     made, best, other = Found(number, values, outcome), result.best, 1 - result.leading
     if not result.front:
         best.append(made)
-        best.sort(key=lambda one: (one.objectives, one.number))
+        best.sort(key=lambda design: (design.objectives, design.number))
         del best[result.asked :]
         return
     if best and values[other] >= best[-1].objectives[other]:

@@ -6,7 +6,7 @@ from calc.inputs import read_design
 from calc.study.chapters import chapters
 from calc.study.objectives import CHARGE_OF, charge_sheet
 from calc.study.size_grid import Grid
-from calc.study.size_report import WORDS, design_words, spaced, unit_of
+from calc.study.size_report import WORDS, design_words, on_one_line, unit_of
 
 say = words_of(__name__)
 
@@ -20,7 +20,7 @@ def charge_sheets(grid: Grid, number: int) -> list[tuple[str, Sheet]]:
     section = next(section for section in design.sections if section.key == grid.section.key)
     parts = {"": section, **{part.zone.key: part for part in section.by_zones() if part.zone is not None}}
     columns = {key: chapters(design, part, until="columns")["columns"] for key, part in parts.items()}
-    words = spaced(design_words(grid, number))
+    words = on_one_line(design_words(grid, number))
     return [
         (say("title", objective=WORDS[name].capitalize(), unit=unit_of(grid, name), design=words),
          charge_sheet(grid, name, columns, number))

@@ -68,23 +68,25 @@ class StudyPart:
 
 def _read_study(file: RecordFile, design: Design) -> StudyPart:
     """The study of a record; `InputErrors` for anything that is no record of this project by this program."""
-    found = file.read(_MODELS, design)
+    record = file.read(_MODELS, design)
     own = _own_files(design)
-    if isinstance(found, SizeRecord):
-        _refuse_other_files(file, own, found)
-        return StudyPart(file, found.study, {}, lambda _: size_appendix(file, design, found))
-    read = held_against(file, design, found)
+    if isinstance(record, SizeRecord):
+        _refuse_other_files(file, own, record)
+        return StudyPart(file, record.study, {}, lambda _: size_appendix(file, design, record))
+    read = held_against(file, design, record)
     try:
         beside = files_beside(design, read.vary)
     except OSError as error:
         file.refuse("files", "be beside the project file", f"{Path(error.filename).name}: {error.strerror}")
-    _refuse_other_files(file, beside, found)
+    _refuse_other_files(file, beside, record)
 
     def lay_out(run: Run) -> Appendix:
-        refuse_other_numbers(file, found, run)
+        refuse_other_numbers(file, record, run)
         return vary_appendix(read)
 
-    return StudyPart(file, found.study, {name: content for name, content in beside.items() if name not in own}, lay_out)
+    return StudyPart(
+        file, record.study, {name: content for name, content in beside.items() if name not in own}, lay_out
+    )
 
 
 def _own_files(design: Design) -> dict[str, bytes]:
@@ -92,13 +94,13 @@ def _own_files(design: Design) -> dict[str, bytes]:
     return {design.results_file.name: design.results_file.content} if design.results_file else {}
 
 
-def _refuse_other_files(file: RecordFile, beside: Mapping[str, bytes], found: StudyRecord) -> None:
+def _refuse_other_files(file: RecordFile, beside: Mapping[str, bytes], record: StudyRecord) -> None:
     """The files that the study was made of must be those beside the project file."""
     hashes = {name: sha256(content).hexdigest() for name, content in beside.items()}
-    for name in sorted(hashes.keys() | found.files.keys()):
-        if hashes.get(name) != found.files.get(name):
+    for name in sorted(hashes.keys() | record.files.keys()):
+        if hashes.get(name) != record.files.get(name):
             must = "be that of the file beside the project file: the study is of other data"
-            file.refuse(f"files.{name}"[:100], must, (found.files.get(name) or "none")[:12])
+            file.refuse(f"files.{name}"[:100], must, (record.files.get(name) or "none")[:12])
 
 
 def read_studies(records: Mapping[str, bytes], design: Design) -> list[StudyPart]:

@@ -74,12 +74,12 @@ class StudyRecord(Part):
     files: dict[Text, Sha256]
 
 
-def sealed(study: str, inputs_sha256: str, files: dict[str, str], found: Json) -> Json:
+def sealed_record(study: str, inputs_sha256: str, files: dict[str, str], results: Json) -> Json:
     """What a study found as its record: which study, of what, by which program, under a checksum of all of it."""
     record = {
         "study": study, "format": FORMAT,
         "software": {"name": "sandsleeve", "version": __version__, "fingerprint": program_fingerprint()},
-        "inputs_sha256": inputs_sha256, "files": files, **found,
+        "inputs_sha256": inputs_sha256, "files": files, **results,
     }  # fmt: skip
     return {"checksum": checksum(record), **record}
 
@@ -143,9 +143,9 @@ class RecordFile:
             self.refuse(FILE, must, f"{error}"[:100])
 
     def _all_wrong(self, error: ValidationError) -> Iterator[InputError]:
-        for one in error.errors(include_url=False)[:MOST_TOLD]:
-            path = repr(".".join(str(part) for part in one["loc"][1:]))[1:-1][:200] or FILE  # a key may be anything
-            yield InputError(self.name, 1, 1, path, _must(one), _got(one))
+        for detail in error.errors(include_url=False)[:MOST_TOLD]:
+            path = repr(".".join(str(part) for part in detail["loc"][1:]))[1:-1][:200] or FILE  # a key may be anything
+            yield InputError(self.name, 1, 1, path, _must(detail), _got(detail))
 
 
 def _once(pairs: list[tuple[str, Any]]) -> Json:

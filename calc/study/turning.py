@@ -29,12 +29,12 @@ class Keyed(Protocol):
         """Its key."""
 
 
-def numbered(limits: Iterable[Keyed]) -> dict[str, int]:
+def limitation_numbers(limits: Iterable[Keyed]) -> dict[str, int]:
     """The numbers of limitations by their keys, in their order: by these they are named beside their words."""
     return {key: number for number, key in enumerate(dict.fromkeys(limit.key for limit in limits), start=1)}
 
 
 def numbers_of(limits: Collection[Keyed], numbers: Mapping[str, int] | None = None) -> str:
     """Limitations by their numbers: their own, or those given where more are numbered together."""
-    numbers = numbers or numbered(limits)
+    numbers = numbers or limitation_numbers(limits)
     return ", ".join(str(number) for number in sorted({numbers[limit.key] for limit in limits}))

@@ -76,8 +76,8 @@ class Outcome:
     @property
     def failing(self) -> tuple[Rated, ...]:
         """The verdicts that fail, the one furthest beyond its limit first."""
-        found = [rated for rated in self.verdicts if rated.state == "fail"]
-        return tuple(sorted(found, key=lambda rated: -(rated.ratio or 0.0)))
+        failed = [rated for rated in self.verdicts if rated.state == "fail"]
+        return tuple(sorted(failed, key=lambda rated: -(rated.ratio or 0.0)))
 
     @property
     def open(self) -> frozenset[str]:
@@ -86,17 +86,17 @@ class Outcome:
 
     def governing(self, unchanged: Container[str] = ()) -> Rated | None:
         """The verdict nearest to its limit, or furthest beyond it, of those that something changes."""
-        found = [rated for rated in self.verdicts if rated.ratio is not None and rated.key not in unchanged]
-        return max(found, key=lambda rated: rated.ratio or 0.0, default=None)
+        counted = [rated for rated in self.verdicts if rated.ratio is not None and rated.key not in unchanged]
+        return max(counted, key=lambda rated: rated.ratio or 0.0, default=None)
 
     @property
     def turned(self) -> dict[Limitation, list[Rated]]:
         """The limitations that can turn a verdict that passes into a fail, with these verdicts."""
-        found: dict[Limitation, list[Rated]] = {}
+        by_limitation: dict[Limitation, list[Rated]] = {}
         for rated in self.verdicts:
             for limit in rated.turned if rated.state == "pass" else ():
-                found.setdefault(limit, []).append(rated)
-        return found
+                by_limitation.setdefault(limit, []).append(rated)
+        return by_limitation
 
     def effect(self, key: str) -> float | None:
         """The effect that a verdict compares."""
@@ -106,7 +106,7 @@ class Outcome:
 def outcome_of(task: Task) -> Outcome:
     """Run a section with every chapter; a function of its task alone, for a process beside or another machine."""
     try:
-        return settled_early(task, lambda: Outcome(tuple(rated(run_changed(task)))))
+        return settled_early(task, lambda: Outcome(tuple(rated_verdicts(run_changed(task)))))
     except (InputErrors, CalculationError) as error:
         return Outcome(refused=refusing(error))
 
@@ -118,9 +118,9 @@ def settled_early(task: Task, run: Callable[[], Outcome]) -> Outcome:
     try:
         with stop_at_failure(task.circles):
             return run()
-    except Settled as found:
-        fails = Rated(f"stability/{found.key}", found.title, "fail", found.utilisation, None)
-        return Outcome((fails,), circles=(found.failed,))
+    except Settled as settled:
+        fails = Rated(f"stability/{settled.key}", settled.title, "fail", settled.utilisation, None)
+        return Outcome((fails,), circles=(settled.failed,))
 
 
 def refusing(error: Exception) -> str:
@@ -140,7 +140,7 @@ def run_one(design: Design, key: str, *, slip: bool) -> Run:
     """One section of a design through every chapter, after the positions across that it reads."""
     parts, known = list[SectionRun](), dict[str, Sheet]()
     own = [section for section in design.sections if section.of == key]
-    for section in sorted(own, key=lambda one: one.position is None):
+    for section in sorted(own, key=lambda section: section.position is None):
         chosen = section if slip else section.without_slip()
         part = run_section(design, chosen, None, known)
         parts.append(part)
@@ -149,7 +149,7 @@ def run_one(design: Design, key: str, *, slip: bool) -> Run:
     return finish_run(replace(design, sections=tuple(part.section for part in parts)), parts)
 
 
-def rated(run: Run) -> Iterator[Rated]:
+def rated_verdicts(run: Run) -> Iterator[Rated]:
     """Every required verdict of a run; the section's own have the keys "chapter/verdict"."""
     section = run.sections[0].section.key
     for part, sheet, verdict in run.verdicts():

@@ -40,8 +40,8 @@ def summary(run: Run, width: int, project: str, left_out: Sequence[str] = ()) ->
         sign = "✗ " if governing.state == "fail" else ""
         lines += _lines(f"Governing: {sign}{_verdict_text(run.governing)}", room, most=2)
         failing = [entry for entry in failing if entry[2] is not governing]
-    for one in failing[:MOST]:
-        lines += _lines(f"{INDENT}✗ {_verdict_text(one)}", room, most=2)
+    for entry in failing[:MOST]:
+        lines += _lines(f"{INDENT}✗ {_verdict_text(entry)}", room, most=2)
     for text in waiting[:MOST]:
         lines += _lines(f"{INDENT}– {text}", room, most=1)
     left = [

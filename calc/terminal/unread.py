@@ -27,7 +27,7 @@ def unread(run: Run) -> tuple[Unread, ...]:
 
     A section is read with its positions and the zones of its columns.
     """
-    found = []
+    fields = []
     for section in run.design.stated:
         parts = [part for part in run.sections if part.section.of == section.key]
         lines = {
@@ -37,8 +37,8 @@ def unread(run: Run) -> tuple[Unread, ...]:
             place = run.design.provenance.get(f"section.{section.key}.{field}")
             # By lines, for the radius of an installed sleeve is read as its oversize.
             if place is not None and place.line is not None and place.line not in lines:
-                found.append(Unread(section.key, field_path(field), place.line))
-    return tuple(sorted(found, key=lambda one: (one.section, one.line)))
+                fields.append(Unread(section.key, field_path(field), place.line))
+    return tuple(sorted(fields, key=lambda field: (field.section, field.line)))
 
 
 def _numbers(section: Table) -> list[str]:

@@ -1,7 +1,8 @@
 """Which module imports which, read from the source, and the order in which they may."""
 
 import ast
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Mapping
+from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
 from tests.architecture.checkout import ROOT, modules
@@ -45,6 +46,44 @@ def imported_parts(text: str) -> Iterator[str]:
         else:
             continue
         yield from (name.split(".")[1] for name in names if name.startswith("calc."))
+
+
+def module_name(path: Path) -> str:
+    """The name by which a module file is imported."""
+    return ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__")
+
+
+def imported_modules(text: str, package: str, known: Collection[str]) -> set[str]:
+    """The known modules that a module imports, anywhere in it; ``package`` is what its relative imports start from."""
+    names: set[str] = set()
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.Import):
+            names |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            above = package.split(".")[: len(package.split(".")) + 1 - node.level] if node.level else []
+            start = ".".join(filter(None, [*above, node.module]))
+            names |= {name if (name := f"{start}.{alias.name}") in known else start for alias in node.names}
+    return names & {*known}
+
+
+def imports_of_modules() -> dict[str, set[str]]:
+    """Every module of calc with those that it imports."""
+    paths = {module_name(path): path for path in modules("calc")}
+    return {
+        name: imported_modules(
+            path.read_text(encoding="utf-8"), name if path.stem == "__init__" else name.rpartition(".")[0], paths
+        )
+        for name, path in paths.items()
+    }
+
+
+def circle_of(imports: Mapping[str, Collection[str]]) -> list[str]:
+    """Modules that import one another in a circle, the first again at the end; none where there is no circle."""
+    try:
+        TopologicalSorter(imports).prepare()
+    except CycleError as error:
+        return list(reversed(error.args[1]))
+    return []
 
 
 def imported_packages(text: str) -> Iterator[str]:

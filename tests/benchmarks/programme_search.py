@@ -34,7 +34,7 @@ def main(project: Path = PROJECT) -> None:
         end = process_time(), perf_counter()
         times = [middle[0] - start[0], middle[1] - start[1], end[0] - middle[0], end[1] - middle[1]]
         total = [one + other for one, other in zip(total, times, strict=True)]
-        looked = made.found.looked if isinstance(made, Confirmed) else 0
+        looked = made.programme.looked if isinstance(made, Confirmed) else 0
         print(f"| {section.key} | {looked} | {' | '.join(f'{time:.2f}' for time in times)} |")
     print(f"| all | | {' | '.join(f'{one:.2f}' for one in total)} |")
 

@@ -16,8 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.procedures.slip import Layer, Model, Soil, Water
-from calc.procedures.slip.evaluate import Factors, Wish, factors_of_circles
+from calc.procedures.slip.evaluate import Factors, factors_of_circles
 from calc.procedures.slip.vertical_strips import compile_ground
+from calc.procedures.slip.wish import Wish
 from tests.benchmarks.slip_loop import bishop
 
 CIRCLES = 10_000

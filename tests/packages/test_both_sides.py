@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from calc.chapters.shared.soft_ground import say
-from calc.package.both_sides import SIDES, parted
+from calc.package.both_sides import SIDES, title_and_side
 from calc.package.utilisations import UPRIGHT, Cell, UtilisationTable
 from calc.package.verdicts import VerdictView, verdict_groups
 from tests.packages.test_utilisations import chapter, staged, tables, verdict
@@ -31,7 +31,7 @@ def test_sides_are_the_words_of_the_chapters() -> None:
     ],
 )
 def test_the_side_is_taken_out_of_a_title(title: str, found: tuple[str, str]) -> None:
-    assert parted(title) == found
+    assert title_and_side(title) == found
 
 
 def test_a_question_of_several_sides_has_one_title_and_a_row_for_each() -> None:

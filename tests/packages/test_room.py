@@ -5,7 +5,7 @@ from dataclasses import replace
 from markupsafe import Markup
 
 from calc.package.room import HEADS, across, has_room_for_case
-from calc.package.rows import NEAR_ABOVE, Row, gathered
+from calc.package.rows import NEAR_ABOVE, Row, gathered_rows
 
 SHORT = Row(kind="short", number="4.123", anchor="", title="t", symbol=Markup("<i>E</i>"), unit="kN/m²",
             values=("1234.5", "–", "–"), where=Markup("as 4.12"))  # fmt: skip
@@ -28,12 +28,12 @@ def test_three_short_rows_stand_beside_each_other_where_one_section_has_values_a
 def test_values_from_outside_are_moved_up_to_short_rows_not_far_before_them() -> None:
     first, second = given("4.1"), given("4.2")
 
-    assert gathered([SHORT, FULL, first, FULL, second]) == [SHORT, first, second, FULL, FULL]
-    assert gathered([FULL, first, FULL, SHORT]) == [FULL, first, FULL, SHORT]
+    assert gathered_rows([SHORT, FULL, first, FULL, second]) == [SHORT, first, second, FULL, FULL]
+    assert gathered_rows([FULL, first, FULL, SHORT]) == [FULL, first, FULL, SHORT]
     near, far = [FULL] * (NEAR_ABOVE - 1), [FULL] * NEAR_ABOVE
-    assert gathered([SHORT, *near, first]) == [SHORT, first, *near]
-    assert gathered([SHORT, *far, first]) == [SHORT, *far, first]
-    assert gathered([FULL, first])[0] is FULL
+    assert gathered_rows([SHORT, *near, first]) == [SHORT, first, *near]
+    assert gathered_rows([SHORT, *far, first]) == [SHORT, *far, first]
+    assert gathered_rows([FULL, first])[0] is FULL
 
 
 def test_the_case_of_a_scope_stands_behind_its_title_as_far_as_the_names_of_columns_leave_room() -> None:

@@ -237,8 +237,9 @@ def test_no_number_comes_from_a_line_that_has_not_converged(monkeypatch: pytest.
 
 def test_circles_that_begin_level_with_their_centre_have_a_factor() -> None:
     """Their upper end lay outside the circle by a rounding error, which gave no number and a warning."""
-    from calc.procedures.slip.evaluate import Wish, factors_of_circles
+    from calc.procedures.slip.evaluate import factors_of_circles
     from calc.procedures.slip.vertical_strips import compile_ground
+    from calc.procedures.slip.wish import Wish
 
     x, r = (one.ravel() for one in np.meshgrid(np.linspace(3.0, 5.0, 60), np.linspace(6.0, 9.0, 60)))
     found = factors_of_circles(compile_ground(r1()), x, np.full_like(x, 5.0 + 1e-13), r, Wish("bishop"))

@@ -21,8 +21,9 @@ from calc.procedures.slip import (
     Water,
     analyse,
 )
-from calc.procedures.slip.evaluate import Wish, factors_of_circles
+from calc.procedures.slip.evaluate import factors_of_circles
 from calc.procedures.slip.vertical_strips import compile_ground
+from calc.procedures.slip.wish import Wish
 from tests.benchmarks.slip_circles import fused, looped
 from tests.benchmarks.slip_loop import bishop
 from tests.procedures.slip_cases import (

@@ -22,8 +22,9 @@ from calc.procedures.slip import (
     analyse,
 )
 from calc.procedures.slip.base import _nearest_faces
-from calc.procedures.slip.evaluate import Wish, factors_of_circles, factors_of_lines
+from calc.procedures.slip.evaluate import factors_of_circles, factors_of_lines
 from calc.procedures.slip.vertical_strips import compile_ground
+from calc.procedures.slip.wish import Wish
 from tests.procedures.slip_cases import wet
 
 approx = pytest.approx

@@ -36,7 +36,7 @@ def records(**changes: Any) -> Any:
         installed=SimpleNamespace(limits="given"),
     )  # fmt: skip
     built_grids: list[Any] = []
-    made = SimpleNamespace(one=one, to_decide={"B-1": ()}, built=SimpleNamespace(grids=built_grids), again=None)
+    made = SimpleNamespace(compared=one, to_decide={"B-1": ()}, built=SimpleNamespace(grids=built_grids), again=None)
     for name, value in changes.items():
         setattr(one if hasattr(one, name) else made, name, value)
     return made

@@ -7,7 +7,7 @@ import pytest
 
 from calc.inputs.tables.monitoring import Measure
 from calc.site.observed.crossing_lines import crossing_sheet
-from calc.site.observed.crossings import Crossing, crossings, doubted
+from calc.site.observed.crossings import Crossing, crossings, doubtful_crossings
 from calc.site.observed.design_course import DesignCourse
 from calc.site.observed.earlier_forecast import degree_before
 from calc.site.observed.series import Series
@@ -274,8 +274,8 @@ def test_an_outlier_of_late_is_doubted_beside_readings_that_are_left_behind() ->
     (red,) = [each for each in crossed(one) if each.trigger.quantity == "settlement" and each.kind == "red"]
 
     assert (red.outlier, red.until, red.doubtful, red.stands) == (False, 103.0, 195.0, False)
-    assert doubted([red], 200.0) == [red]
-    assert doubted([red], 210.0) == []
+    assert doubtful_crossings([red], 200.0) == [red]
+    assert doubtful_crossings([red], 210.0) == []
 
 
 def test_a_sensor_that_was_never_read_is_missed_in_its_layer() -> None:

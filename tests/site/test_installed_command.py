@@ -175,7 +175,7 @@ def test_records_of_the_example_are_those_of_its_generator_and_have_the_faults_t
     paths = [invented_records.PROJECT / name for name in ("records.csv", "records-depth.csv")]
     found = judge_installed(design, design.plan, design.installed, paths, lambda _: None, again=False, slip=False)
 
-    assert found.one.records.refused == ()
+    assert found.compared.records.refused == ()
     assert sorted((one.item, one.note.split(" from ")[0].split('" was')[-1]) for one in found.findings) == [
         ("depth", "necking"), ("diameter", "below"), ("ids", "no record where the work is done"),
         ("ids", "no record where the work is done"), ("inclination", "above"), ("interruption", "above"),

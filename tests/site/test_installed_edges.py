@@ -90,7 +90,7 @@ def test_one_limit_by_depth_and_one_record_in_time_are_enough(tmp_path: Path) ->
     one = field(tmp_path)
     found = limited(one, tmp_path, depth_most=None)
 
-    assert {finding.open for finding in judge_by_depth(found.one).findings} == {True}
+    assert {finding.open for finding in judge_by_depth(found.compared).findings} == {True}
     assert judge_neighbours(compared(one, tmp_path, one[2][:1])).judged == 1
 
 

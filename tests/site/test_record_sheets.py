@@ -45,12 +45,12 @@ def found(tmp_path_factory: pytest.TempPathFactory) -> Installation:
 
 
 def names(found: Installation) -> list[str]:
-    return sorted(found.one.ids)
+    return sorted(found.compared.ids)
 
 
 def test_columns_are_chosen_by_what_was_found_or_by_their_ids(found: Installation) -> None:
     every = names(found)
-    ids = found.one.ids
+    ids = found.compared.ids
 
     assert [ids[k] for k in chosen_columns(found, "all")] == every
     assert [ids[k] for k in chosen_columns(found, "failing")] == sorted([every[LEANING], every[BARE], every[HIGH]])
@@ -61,7 +61,7 @@ def test_columns_are_chosen_by_what_was_found_or_by_their_ids(found: Installatio
 
 def test_a_sheet_says_of_every_item_what_was_planned_recorded_and_found(found: Installation) -> None:
     sheets, every = RecordSheets(found), names(found)
-    leaning, bare = (sheets.sheet(found.one.ids.index(every[k])) for k in (LEANING, BARE))
+    leaning, bare = (sheets.sheet(found.compared.ids.index(every[k])) for k in (LEANING, BARE))
     lines = {line.title: line for line in leaning.lines}
 
     assert {title: line.state for title, line in lines.items() if line.fails} == {"Inclination": "does not conform"}
@@ -79,8 +79,8 @@ def test_a_sheet_says_of_every_item_what_was_planned_recorded_and_found(found: I
 
 def test_a_sheet_says_how_far_a_column_stands_off_and_what_its_worst_parts_are(found: Installation) -> None:
     """Evenly filled to the record's volume: every part has the ratio of the whole column, but for rounded readings."""
-    k = found.one.ids.index(names(found)[LEANING])
-    plan, own = found.one.made.columns[k], found.one.own[k]
+    k = found.compared.ids.index(names(found)[LEANING])
+    plan, own = found.compared.made.columns[k], found.compared.own[k]
     assert own is not None
     lines = {line.title: line for line in RecordSheets(found).sheet(k).lines}
     away = hypot(own.values["easting"] - plan.easting, own.values["northing"] - plan.northing)
@@ -97,13 +97,13 @@ def test_a_sheet_says_how_far_a_column_stands_off_and_what_its_worst_parts_are(f
 def test_a_length_that_its_toe_excuses_is_judged_with_the_toe(found: Installation) -> None:
     """Short by 0.35 m where 0.10 m are allowed, and listed for its toe; the other columns keep the limit."""
     for place, toe, length in ((HIGH, "does not conform", "judged with the toe"), (LEANING, "conforms", "conforms")):
-        sheet = RecordSheets(found).sheet(found.one.ids.index(names(found)[place]))
+        sheet = RecordSheets(found).sheet(found.compared.ids.index(names(found)[place]))
         states = {line.title: line.state for line in sheet.lines}
         assert (states["Toe"], states["Length"]) == (toe, length)
 
 
 def test_a_page_has_a_true_minus_and_no_name_of_a_field(found: Installation) -> None:
-    text = RecordSheets(found).html([found.one.ids.index(names(found)[HIGH])])
+    text = RecordSheets(found).html([found.compared.ids.index(names(found)[HIGH])])
 
     assert "−6." in text
     assert ">-6." not in text
@@ -111,13 +111,13 @@ def test_a_page_has_a_true_minus_and_no_name_of_a_field(found: Installation) -> 
 
 
 def test_values_that_are_not_recorded_leave_their_places_empty(found: Installation) -> None:
-    one, k = found.one, 0
+    one, k = found.compared, 0
     own = one.own[k]
     assert own is not None
     few = replace(own, values={"id": own.id, "date": own.values["date"]})
     own = replace(few, values={"id": few.id})
     for record, start in ((few, "2026-03-02"), (own, "not recorded")):
-        other = replace(found, one=replace(one, own=(record, *one.own[1:])))
+        other = replace(found, compared=replace(one, own=(record, *one.own[1:])))
         sheet = RecordSheets(other).sheet(k)
         assert {line.built for line in sheet.lines} == {""}
         assert dict(sheet.facts)["Start"] == start
@@ -147,7 +147,7 @@ def test_sheets_are_the_same_side_by_side_and_alone(found: Installation, monkeyp
 
 def test_the_command_writes_sheets_and_names_ids_without_a_record(found: Installation, tmp_path: Path) -> None:
     planned(tmp_path, SHORT, more=COLUMNS + LIMITS)
-    rows = faulty(faultless(found.one.made.listed.columns))
+    rows = faulty(faultless(found.compared.made.listed.columns))
     file = str(written(tmp_path, "records.csv", records_file(rows)))
 
     def run(words: str) -> tuple[int, str]:
@@ -164,6 +164,6 @@ def test_the_command_writes_sheets_and_names_ids_without_a_record(found: Install
 
 def test_an_item_that_was_not_judged_says_why(found: Installation) -> None:
     other = replace(found, items=tuple(replace(item, why_not="no limit") for item in found.items))
-    sheet = RecordSheets(other).sheet(found.one.ids.index(names(found)[LEANING]))
+    sheet = RecordSheets(other).sheet(found.compared.ids.index(names(found)[LEANING]))
 
     assert {line.state for line in sheet.lines} == {"not judged: no limit", "does not conform"}

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from calc.site.observed.crossings import Crossing, crossings, doubted, names_of
+from calc.site.observed.crossings import Crossing, crossings, doubtful_crossings, names_of
 from calc.site.observed.design_course import course_of
 from calc.site.observed.fresh_readings import is_fresh, last_alive
 from calc.site.observed.next_lift import OPEN, no_lift
@@ -107,8 +107,8 @@ def alone(day: int) -> list[Crossing]:
 def test_outliers_alone_leave_a_red_trigger_open_while_they_are_new() -> None:
     new, old = alone(195), alone(150)
 
-    assert {one.kind for one in doubted(new, 200.0)} == {"red"}
-    assert doubted(old, 200.0) == []
+    assert {one.kind for one in doubtful_crossings(new, 200.0)} == {"red"}
+    assert doubtful_crossings(old, 200.0) == []
     assert states(lift_of(2.0, found=new))["red"] == "not verified"
     assert "settlement SP-1" in note_of(lift_of(2.0, found=new), "red")
     assert states(lift_of(2.0, found=old))["red"] == "pass"

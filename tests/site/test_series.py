@@ -5,7 +5,7 @@ import pytest
 
 from calc.inputs.tables.observed import ObservedInstrument
 from calc.site.observed.reading_rows import Reading
-from calc.site.observed.series import Series, counted, instrument_quantities, outliers, series_of
+from calc.site.observed.series import Series, instrument_quantities, outliers, reading_from_zero, series_of
 from tests.site.invented_readings import design, series
 
 approx = pytest.approx
@@ -82,7 +82,7 @@ def test_a_reading_is_counted_from_zero_with_the_datum_of_its_day() -> None:
     )  # fmt: skip
 
     def at(day: float, value: float) -> float:
-        return counted(plate, observed, Reading("f", 1, "x", day, value))
+        return reading_from_zero(plate, observed, Reading("f", 1, "x", day, value))
 
     assert at(9.9, 0.400) == approx(0.012)
     assert at(10.0, 0.380) == approx(0.020)

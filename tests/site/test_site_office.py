@@ -99,7 +99,7 @@ def test_every_column_has_the_state_that_the_records_give_it(found: Site, data: 
     one = found.records
     assert one is not None
     failing = {finding.id for finding in one.findings}
-    missing = {name for name, flag in zip(one.one.ids, one.one.missing, strict=True) if flag}
+    missing = {name for name, flag in zip(one.compared.ids, one.compared.missing, strict=True) if flag}
 
     assert {name for name, state in states.items() if state == "missing"} == missing != set()
     assert {name for name, state in states.items() if state == "fails"} == failing - missing - {"Z-999-001"} != set()
@@ -123,7 +123,7 @@ def test_non_conformities_are_those_of_the_list_with_their_columns(found: Site, 
 def test_recorded_values_are_those_of_the_files(found: Site, data: dict[str, Any]) -> None:
     assert found.records is not None
     ids, recorded = data["plan"]["ids"] + data["records"]["strays"], data["records"]["recorded"]
-    counted = found.records.one.records.counted
+    counted = found.records.compared.records.counted
 
     assert sorted(ids[k] for k in recorded["of"]) == sorted(counted)
     for key, places in (("easting", 3), ("toe_level", 2), ("volume", 3), ("diameter", 3)):
@@ -151,7 +151,7 @@ def test_distance_and_fill_are_those_that_were_judged(found: Site, data: dict[st
 
 def test_all_readings_in_depth_are_there_where_they_find_room(found: Site, data: dict[str, Any]) -> None:
     assert found.records is not None
-    depth, all_readings = data["records"]["depth"], found.records.one.records.readings
+    depth, all_readings = data["records"]["depth"], found.records.compared.records.readings
 
     assert sum(depth["count"]) == len(depth["z"]) == len(depth["v"]) == depth["whole"] == len(all_readings.of)
     assert depth["left_out"] == 0

@@ -10,7 +10,7 @@ from calc.site.installed.installed_record import findings_csv
 from calc.site.installed.installed_run import Installation, judge_installed
 from calc.site.installed.installed_text import installed_text
 from calc.site.installed.judging import HOURS, METRE, Finding
-from calc.site.installed.weights import BY_WEIGHT, MANY, Group, by_weight, grouped
+from calc.site.installed.weights import BY_WEIGHT, MANY, Group, by_weight, findings_in_groups
 from calc.site.plan.write_plan import make_plan
 from tests.site.planned import planned
 from tests.site.recorded import COLUMNS, LIMITS, faultless, records_file, written
@@ -35,15 +35,15 @@ def test_many_light_ones_are_one_line_and_many_serious_ones_are_not() -> None:
     toes = [Finding(f"B-{k:03d}", "toe", -5.0, -6.1, METRE) for k in range(40)]
     gaps = [replace(one, value=None, limit=None, note="not recorded", open=True) for one in toes]
 
-    assert list(grouped(by_weight(few))) == few
-    assert len(list(grouped(by_weight(toes)))) == 40
-    (group,) = grouped(by_weight(many))
+    assert list(findings_in_groups(by_weight(few))) == few
+    assert len(list(findings_in_groups(by_weight(toes)))) == 40
+    (group,) = findings_in_groups(by_weight(many))
     assert isinstance(group, Group)
     assert group.text == "11 on 11 columns, the farthest 0.0 h at A-000, limit 12.0 h"
-    (gap,) = grouped(by_weight(gaps))
+    (gap,) = findings_in_groups(by_weight(gaps))
     assert isinstance(gap, Group)
     assert gap.text == "not recorded on 40 columns"
-    (mixed,) = grouped(by_weight([replace(gaps[0], note="another"), *gaps[1:]]))
+    (mixed,) = findings_in_groups(by_weight([replace(gaps[0], note="another"), *gaps[1:]]))
     assert isinstance(mixed, Group)
     assert mixed.text == "40 on 40 columns"
 

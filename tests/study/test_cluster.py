@@ -19,8 +19,9 @@ from distributed.comm.core import CommClosedError
 from calc.cli import run_command
 from calc.commands.all_projects import Task, run_all
 from calc.study import cluster_engine
+from calc.study.chunk_limits import LostChunkError, most_ahead
 from calc.study.cluster_engine import Cluster, ClusterError, _work_out, this_program
-from calc.study.engines import Engine, LostChunkError, engine, in_order, most_ahead
+from calc.study.engines import Engine, engine, in_order
 from tests.study.chunk_work import TASKS, always_ends, divide, moments, moments_or_end
 
 ALONE = [moments(task) for task in TASKS]

@@ -50,8 +50,8 @@ def test_dates_that_the_run_confirms_stay_as_found(slips: dict[str, Any]) -> Non
     made = confirm_it(search_of(COMPUTED, *WIDE))
 
     assert isinstance(made, Confirmed)
-    assert made.found.dated == found_in(COMPUTED, *WIDE).dated
-    assert [stage.start for stage in made.part.section.stages] == list(made.found.proposal.starts)
+    assert made.programme.dated == found_in(COMPUTED, *WIDE).dated
+    assert [stage.start for stage in made.part.section.stages] == list(made.programme.proposal.starts)
     assert made.running > 0
     assert slips["asked"] == []
 
@@ -64,9 +64,9 @@ def test_stage_that_the_run_finds_too_weak_waits_until_its_gain_is_there(slips: 
     assert isinstance(early, Found)
     assert isinstance(made, Confirmed)
     assert slips["asked"] == [(2, STABILITY, True)]
-    assert made.found.dated[2].governs == STABILITY
-    assert made.found.dated[2].date > early.dated[2].date
-    dates = tuple(one.date for one in made.found.dated)
+    assert made.programme.dated[2].governs == STABILITY
+    assert made.programme.dated[2].date > early.dated[2].date
+    dates = tuple(one.date for one in made.programme.dated)
     assert search.ground.gain_at(dates[:3]) >= 2.0 > search.ground.gain_at((*dates[:2], dates[2] - 1))
 
 
@@ -106,8 +106,8 @@ def test_gains_are_those_of_low_c_h_with_and_without_caution(slips: dict[str, An
 
     assert isinstance(given, Confirmed)
     assert isinstance(low, Confirmed)
-    assert low.found.dated[2].date == given.found.dated[2].date
-    assert low.found.dated[2].governs == STABILITY
+    assert low.programme.dated[2].date == given.programme.dated[2].date
+    assert low.programme.dated[2].governs == STABILITY
 
 
 def test_nothing_is_asked_of_slip_surfaces_where_no_stage_counts_on_the_computed_gain(slips: dict[str, Any]) -> None:

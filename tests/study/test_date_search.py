@@ -148,7 +148,7 @@ def test_what_no_wait_satisfies_is_named_with_what_is_missing() -> None:
     found = search(order, grid, checks)
 
     assert isinstance(found, Stuck)
-    assert (found.place, len(found.found), found.latest) == (2, 2, 4000.0)
+    assert (found.place, len(found.stage_dates), found.latest) == (2, 2, 4000.0)
     assert found.check is checks(2)[0]
     assert found.condition is not None
     assert found.condition.margin == pytest.approx(7.5 - 8.0)

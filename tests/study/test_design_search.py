@@ -14,7 +14,7 @@ from calc.commands import design_search
 from calc.inputs import read_design
 from calc.study import size_report
 from calc.study.chosen_design import write_chosen
-from calc.study.engines import LostChunkError
+from calc.study.chunk_limits import LostChunkError
 from calc.study.size_grid import size_grid
 from tests.study.grids import write_grid
 from tests.study.parts import PROGRAMME, write_parts

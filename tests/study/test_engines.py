@@ -11,8 +11,9 @@ import pytest
 from calc.kept import KeptFiles
 from calc.run_progress import Progress
 from calc.study import engines
+from calc.study.chunk_limits import LostChunkError, most_ahead
 from calc.study.chunks import Keeping, KeptChunks, worked_out
-from calc.study.engines import Engine, Here, LostChunkError, engine, in_order, most_ahead
+from calc.study.engines import Engine, Here, engine, in_order
 from calc.study.process_engine import Processes, _Crew
 from tests.study.chunk_work import TASKS, always_ends, divide, moments, moments_or_end
 

@@ -14,7 +14,7 @@ from calc.study.chapters import chapters
 from calc.study.engines import engine
 from calc.study.followed import follow
 from calc.study.objectives import charge_sheet, charges
-from calc.study.screened_base import Base, Division, Probe, made_base, ratios, screened, settlements
+from calc.study.screened_base import Base, Division, Probe, made_base, ratios, screened_utilisations, settlements
 from calc.study.size_grid import Grid, SizeError, size_grid
 from calc.study.whole_section import SETTLEMENT
 from tests.study.grids import sleeve, write_grid
@@ -99,7 +99,7 @@ def test_without_a_replay_every_combination_is_run(grid: Grid) -> None:
 def test_of_several_divisions_the_least_utilisation_counts(grid: Grid) -> None:
     numbers = np.arange(2)
     base = Base(numbers, ("columns.spacing",), (division(settled=1.2, tension=0.8), division(settled=0.9, tension=1.1)))
-    worst, by = screened(base, grid, numbers, whole=True)
+    worst, by = screened_utilisations(base, grid, numbers, whole=True)
 
     assert worst.tolist() == [0.9, 0.9]
     assert by == [SETTLEMENT, SETTLEMENT]
@@ -171,7 +171,7 @@ def test_a_grid_without_any_run_is_told(grid: Grid, monkeypatch: pytest.MonkeyPa
     with pytest.raises(SizeError, match="no combination that was tried of the grid has a run"):
         screened_base.first_run(grid, np.arange(len(grid)))
     assert screened_base.probe(grid, 0) is None
-    worst, by = screened(Base(np.arange(2), ()), grid, np.arange(2), whole=True)
+    worst, by = screened_utilisations(Base(np.arange(2), ()), grid, np.arange(2), whole=True)
     assert worst.tolist() == [np.inf, np.inf]
     assert by == [screened_base.NO_SOLUTION] * 2
     assert ratios(Base(np.arange(2), ()), grid, np.arange(2)) == {}
@@ -272,11 +272,13 @@ def test_what_a_replay_gives_no_solution_is_excluded_as_such_and_by_no_verdict(g
     numbers = np.arange(2)
     base = Base(numbers, ("columns.spacing",), (division(settled=np.inf, tension=np.inf),))
 
-    assert screened(base, grid, numbers, whole=True)[1] == [screened_base.NO_SOLUTION] * 2
+    assert screened_utilisations(base, grid, numbers, whole=True)[1] == [screened_base.NO_SOLUTION] * 2
 
 
 def test_a_base_without_verdicts_excludes_nothing(grid: Grid) -> None:
-    worst, by = screened(Base(np.arange(1), ("columns.spacing",), (division(),)), grid, np.arange(1), whole=True)
+    worst, by = screened_utilisations(
+        Base(np.arange(1), ("columns.spacing",), (division(),)), grid, np.arange(1), whole=True
+    )
 
     assert (worst.tolist(), by) == ([0.0], [""])
 

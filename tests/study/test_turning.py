@@ -10,7 +10,7 @@ from calc.engine.sheet import Limitation, Sheet, Verdict
 from calc.study import size_report
 from calc.study.report import turned_verdicts
 from calc.study.size_report import first_words, limit_words, open_words, page_table, table_rows
-from calc.study.turning import brief, numbered, numbers_of, turning
+from calc.study.turning import brief, limitation_numbers, numbers_of, turning
 from calc.study.whole_section import Outcome, Rated
 
 WATER = Limitation("toe-water-low", f"The lowest water level is in no stage. {'More of it. ' * 20}", "file", ("a", "b"))
@@ -40,7 +40,7 @@ def test_a_limitation_turns_the_verdicts_with_numbers_that_it_names() -> None:
     assert turning([sheet], Verdict("a", "A", "pass", utilisation=0.5)) == (WATER,)
     assert turning([sheet], Verdict("d", "D", "pass", utilisation=0.5)) == ()
     assert turning([sheet], Verdict("a", "A", "not verified", note="no input")) == ()
-    assert numbered([WATER, HEAVE, WATER]) == {"toe-water-low": 1, "heave": 2}
+    assert limitation_numbers([WATER, HEAVE, WATER]) == {"toe-water-low": 1, "heave": 2}
     assert numbers_of([HEAVE, WATER, HEAVE], {"toe-water-low": 1, "heave": 2}) == "1, 2"
     assert brief(HEAVE) == HEAVE.text
     assert brief(WATER).endswith(" …")

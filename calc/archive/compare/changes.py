@@ -187,12 +187,12 @@ def _largest(old: RecordedStep, new: RecordedStep) -> float | None:
         shared = [case for case in cases[1] if case in cases[0]]
         first, second = [cases[0][case] for case in shared], [cases[1][case] for case in shared]
     try:
-        one, two = np.array(first, dtype=float), np.array(second, dtype=float)
+        first_values, second_values = np.array(first, dtype=float), np.array(second, dtype=float)
     except (TypeError, ValueError):
         return 0.0 if first == second else None
-    if one.shape != two.shape or (np.isnan(one) != np.isnan(two)).any():
+    if first_values.shape != second_values.shape or (np.isnan(first_values) != np.isnan(second_values)).any():
         return None
-    gap, size = np.abs(one - two), np.maximum(np.abs(one), np.abs(two))
+    gap, size = np.abs(first_values - second_values), np.maximum(np.abs(first_values), np.abs(second_values))
     relative = np.where(gap > ZERO, gap / np.where(size > 0, size, 1.0), 0.0)
     return float(np.nanmax(relative, initial=0.0))
 
@@ -230,7 +230,7 @@ def _by_key(recorded: Recorded) -> dict[tuple[str, str, str], tuple[str, Recorde
 
 
 def _differs(first: RecordedVerdict | None, second: RecordedVerdict | None, tolerance: float) -> bool:
-    one, two = (None if verdict is None else verdict.utilisation for verdict in (first, second))
-    if one is None or two is None:
-        return one is not two
-    return abs(one - two) > max(ZERO, tolerance * max(abs(one), abs(two)))
+    before, after = (None if verdict is None else verdict.utilisation for verdict in (first, second))
+    if before is None or after is None:
+        return before is not after
+    return abs(before - after) > max(ZERO, tolerance * max(abs(before), abs(after)))

@@ -136,8 +136,8 @@ def differing(before: Any, now: Any, place: str = "") -> Iterator[str]:
             else:
                 yield here
     elif isinstance(before, list) and isinstance(now, list) and len(before) == len(now):
-        for index, (one, other) in enumerate(zip(before, now, strict=True)):
-            yield from differing(one, other, f"{place}[{index}]")
+        for index, (old, new) in enumerate(zip(before, now, strict=True)):
+            yield from differing(old, new, f"{place}[{index}]")
     elif not _same(before, now):
         yield place
 

@@ -36,7 +36,7 @@ def addendum_problems(
 
     One line each.
     """
-    labels = [(one.document, one.label) for one in addenda.values()]
+    labels = [(addendum.document, addendum.label) for addendum in addenda.values()]
     for addendum in addenda.values():
         if labels.count((addendum.document, addendum.label)) > 1:
             yield f"{_place(addendum)}: another addendum has its label"

@@ -120,11 +120,11 @@ def prepare(
     if plan_files:
         words += f"; the column plan is laid out from {' and '.join(plan_files)}, attached"
     # The plan may be laid out from a file that a study is made of, too.
-    of_studies = [file for one in studies for file in one.attached if file.name not in plan_files]
+    of_studies = [file for study in studies for file in study.attached if file.name not in plan_files]
     inside += of_studies
     if studies:
-        words += f"; printed from their records, attached: {' and '.join(one.name for one in studies)}"
-    appendices = [*([plan.part.appendix()] if plan else []), *(one.appendix for one in studies)]
+        words += f"; printed from their records, attached: {' and '.join(study.name for study in studies)}"
+    appendices = [*([plan.part.appendix()] if plan else []), *(study.appendix for study in studies)]
     checked = checked_run(project, run)
     files["package"] = package_pdf(run, recorded, tell, words, inside, checked, means=means, appendices=appendices)
     study_files = {file.name: file.content for file in of_studies}

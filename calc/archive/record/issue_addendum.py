@@ -69,11 +69,11 @@ def revision_of(store: Store, design: Design, data: Sequence[str]) -> tuple[Entr
     entries = store.entries()
     label = design.project.revisions[-1].label
     pairs = zip(issues_of(entries, design), issued_of(store, entries, design), strict=True)
-    found = [pair for pair in pairs if same_label(pair[1].label, label)]
-    if not found:
+    revisions = [pair for pair in pairs if same_label(pair[1].label, label)]
+    if not revisions:
         message = f'{design.source}: revision "{label}" must be issued before an addendum to it: sandsleeve issue'
         raise RefusedAddendum(message)
-    entry, manifest = found[-1]
+    entry, manifest = revisions[-1]
     own = [design.results_file.name] if design.results_file else []
     reasons = [*_other_inputs(store, design, manifest), *_bad_names([*data, *own])]
     if (today := standings(entries)[entry.sequence]) in {DRAFT, SUPERSEDED, WITHDRAWN}:
@@ -101,7 +101,7 @@ def _other_inputs(store: Store, design: Design, manifest: Manifest) -> list[str]
 def _bad_names(data: Sequence[str]) -> list[str]:
     """Files are stored under the names by which the values name them."""
     wrong = [name for name in data if not fullmatch(FILE_NAME, name)]
-    twice = {name for name in data if [one.casefold() for one in data].count(name.casefold()) > 1}
+    twice = {name for name in data if [other.casefold() for other in data].count(name.casefold()) > 1}
     return [f"{name} must have a name of letters, digits, _ and - with an ending" for name in wrong] + [
         f"{name} must be the name of one file" for name in sorted(twice)
     ]
@@ -127,7 +127,7 @@ def issue_addendum(store: Store, design: Design, content: Content) -> Entry:
     files["package"] = (f"{content.subject}.pdf", pages)
     stored = tuple(
         StoredFile(name=name, role=role, sha256=store.put(content), size=len(content))  # type: ignore[arg-type]
-        for role, (name, content) in (*files.items(), *(("data", one) for one in data.items()))
+        for role, (name, content) in (*files.items(), *(("data", item) for item in data.items()))
     )
 
     def make(now: Sequence[Entry]) -> Addendum:
@@ -158,7 +158,11 @@ def issue_addendum(store: Store, design: Design, content: Content) -> Entry:
 def _label(entries: Sequence[Entry], entry: Entry, subject: Subject) -> str:
     """The next number of its subject in its document."""
     document = (entry.project, entry.document)
-    own = [one for one in addenda(entries) if (one.project, one.document) == document and one.words == subject]
+    own = [
+        addendum
+        for addendum in addenda(entries)
+        if (addendum.project, addendum.document) == document and addendum.words == subject
+    ]
     return f"{subject}-{len(own) + 1}"
 
 

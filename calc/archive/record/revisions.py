@@ -22,7 +22,9 @@ def list_text(entries: Sequence[Entry], width: int) -> str:
     lines: list[str] = []
     for (project, document), group in groups.items():
         lines += ["", clean(f"{document}, project {project}: {group[-1].title}")]
-        group += [one for one in addenda(entries) if (one.project, one.document) == (project, document)]
+        group += [
+            addendum for addendum in addenda(entries) if (addendum.project, addendum.document) == (project, document)
+        ]
         rows = [_row(entry, today.get(entry.sequence, entry.words), signed[entry.sequence]) for entry in group]
         lines += _table([HEAD, *rows], width)
     return "\n".join(lines[1:])

@@ -94,9 +94,9 @@ class Pdf:
         rows = iter(range(0, len(data), sum(widths)))
         for first, count in zip(numbers[::2], numbers[1::2], strict=True):
             for number, begin in zip(range(first, first + count), rows, strict=False):
-                kind, one, two = _fields(data, begin, widths)
+                kind, first_field, second_field = _fields(data, begin, widths)
                 if kind and number not in self.places:
-                    self.places[number] = (0, one) if kind == 1 else (one, two)
+                    self.places[number] = (0, first_field) if kind == 1 else (first_field, second_field)
 
     def _objects(self, number: int) -> list[bytes]:
         if number not in self._unpacked:

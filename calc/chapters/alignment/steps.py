@@ -260,7 +260,9 @@ def _one_side(sheet: Sheet, question: Question, ends: Sequence[End]) -> list[tup
 def _with_more(scope: Scope, question: Question, more: Iterable[tuple[Array, Array]]) -> float:
     """The largest change of gradient with settlements in m that are added here and in what follows."""
     here, there, length = scope[question.own].array[..., None], scope[question.next], scope["L_tn"].array
-    changes = (change_of_gradient(here + one, there.array + two, length) for one, two in more)
+    changes = (
+        change_of_gradient(here + extra_here, there.array + extra_there, length) for extra_here, extra_there in more
+    )
     return max(float(change[there.valid].max()) for change in changes)
 
 

@@ -314,8 +314,8 @@ def _berms(section: Section, levels: _Levels) -> Iterator[Item]:
             upper = 2 * len(berms[side].steps) - 1
             ends = sorted(line[upper : upper + 2], reverse=side == "left")
             # Outward, so that its text does not stand on the slope beside it.
-            (one, top), (other, _) = ends
-            yield Dimension(one, top, other, top, f"{berms[side].width:.2f} m", -4.0 if side == "left" else 4.0)
+            (inner, top), (outer, _) = ends
+            yield Dimension(inner, top, outer, top, f"{berms[side].width:.2f} m", -4.0 if side == "left" else 4.0)
 
 
 def _names(section: Section, levels: _Levels) -> Callouts:

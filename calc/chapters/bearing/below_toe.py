@@ -80,7 +80,7 @@ def _left_out(sheet: Sheet, design: Design, section: Section) -> None:
     """The layers below short columns of a zone and those below the toes of the section leave a gap between them."""
     if section.zone is None or section.zone.floating is None:
         return
-    whole = next(one for one in design.sections if one.key == section.of)
+    whole = next(candidate for candidate in design.sections if candidate.key == section.of)
     if above(whole.columns.embedment, 0.0) and whole.layers_below:
         text = say("limitation-left-out", embedment=number_text(whole.columns.embedment, 2))
         sheet.limitation("below-toe-left-out", text, "project rule ◇", turns=lambda verdict: verdict.key in OF_SUM)

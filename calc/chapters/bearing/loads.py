@@ -154,9 +154,9 @@ def of_slowest(value: Value, times: Value) -> Value:
     """A value of the sublayer that drains most slowly."""
     axes = union_axes((value, times))
     shape = tuple(len(axis.labels) for axis in axes)
-    rows, late = (np.broadcast_to(spread(one.array, one.axes, axes), shape) for one in (value, times))
-    found = np.take_along_axis(rows, slowest_place(late)[..., None], axis=-1)[..., 0]
-    return Value(value.symbol, found, axes[:-1])
+    rows, late = (np.broadcast_to(spread(quantity.array, quantity.axes, axes), shape) for quantity in (value, times))
+    slowest = np.take_along_axis(rows, slowest_place(late)[..., None], axis=-1)[..., 0]
+    return Value(value.symbol, slowest, axes[:-1])
 
 
 def _plant(sheet: Sheet, section: Section) -> None:

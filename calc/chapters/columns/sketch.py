@@ -42,7 +42,9 @@ def _columns(section: Section, rows: list[float], length: float) -> Iterator[Ite
 def _numbers(section: Section, rows: list[float], length: float) -> Iterator[Item]:
     """The rows from left to right: all of them, or every fifth with first and last where there is no room."""
     diameter = section.columns.diameter
-    closest = min((other - one for one, other in pairwise(rows)), default=ROOM) * WIDE / (rows[-1] - rows[0] + diameter)
+    closest = (
+        min((right - left for left, right in pairwise(rows)), default=ROOM) * WIDE / (rows[-1] - rows[0] + diameter)
+    )
     every = 1 if closest >= ROOM else NAMED * ceil(ROOM / (NAMED * closest))
     last = len(rows)
     for k, x in enumerate(rows, start=1):

@@ -89,7 +89,7 @@ def course(
     ground, step = again.ground, np.array(dates.placed) - 1
     law = ground.settled.sum(axis=-1)
     axes = [Axis(name, sheet.axes[name]) for name in ("scenario", "date", "layer")]
-    placed = again.reading("s_pc", axes[1:2], lambda one: one.settled.sum(axis=-1)[step], placed=True)
+    placed = again.reading("s_pc", axes[1:2], lambda soil: soil.settled.sum(axis=-1)[step], placed=True)
     primary = again.reading("s_pt", axes[:2], partial(_settled, days=dates.days))
     cell = done["unit_cell"].scopes[method.cell][method.symbol].at(**SETTLES, stage=last)
     scope.reading("s_pc", law[step], ["date"], title=say("reading-s-pc-title"), note=say("reading-s-pc-note"),

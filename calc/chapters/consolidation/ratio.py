@@ -63,7 +63,11 @@ def ratios(sheet: Sheet, section: Section, shared: Frame, again: GroundAgain, do
     counted = scope.given("n_as", values, ["stage"], origin=origins, origin_axis="stage", note=say("given-n-as-note"))
     least = scope["n_tl"].at(scenario=AS_GIVEN)
     none = values <= 1
-    bare = [label for label, one, other in zip(shared.stages, none, least.valid, strict=True) if not one and not other]
+    bare = [
+        label
+        for label, unassumed, valid in zip(shared.stages, none, least.valid, strict=True)
+        if not unassumed and not valid
+    ]
     if bare:
         sheet.not_verified(key, title, say("ratios-why", bare=stage_names(bare)))
         return
@@ -103,8 +107,8 @@ def _ratio_in_time(sheet: Sheet, section: Section, shared: Frame, again: GroundA
     scope(soil_share_of_lift, mu_L="mu_t", U_L="U_p", mu_s="mu_sf")
     ratio = scope(ratio_of_share)
     least = Again(least_of_sublayers, (ratio,))
-    found = least.value()
-    scope.reading("n_tl", found.array, ["stage", "scenario"], inputs=[ratio], mask=found.mask, reason=none,
+    value = least.value()
+    scope.reading("n_tl", value.array, ["stage", "scenario"], inputs=[ratio], mask=value.mask, reason=none,
                   title=say("reading-n-tl-title"), again=least)  # fmt: skip
     return scope
 

@@ -234,7 +234,7 @@ def growth_of_strength(
     """The ratio given, else that by its angle; none without what a gain needs or with less pressure than stress."""
     values = [pressure, stress, *([by_angle] if by_angle else [])]
     axes = union_axes([*values, Value("S_nc", ratios, (axis,))])
-    shape = tuple(len(one.labels) for one in axes)
+    shape = tuple(len(dimension.labels) for dimension in axes)
     rows = [np.broadcast_to(spread(value.array, value.axes, axes), shape) for value in values]
     growth = np.where(np.isnan(ratios), rows[2] if by_angle else 0.0, ratios)
     return Value("S_nc", np.where(gains & ~(rows[0] < rows[1]), growth, 0.0), axes)
@@ -294,8 +294,8 @@ def credited_gain(scope: Scope, section: Section) -> None:
     origins = [origin_of(section, path) if isinstance(by, float) else rule
                for path, by in zip(fields, typed, strict=True)]  # fmt: skip
     gain = sheet.scopes["gain"].given("Dc_u", numbers, ["stage"], origin=origins, origin_axis="stage")
-    short = [say("instead", name=name, less=number_text(one, 2), more=number_text(other, 2))
-             for name, _, one, other in rows if one > other and one > 0]  # fmt: skip
+    short = [say("instead", name=name, less=number_text(counted, 2), more=number_text(computed, 2))
+             for name, _, counted, computed in rows if counted > computed and counted > 0]  # fmt: skip
     if short:
         sheet.not_verified(key, title, say("credited-why", short=", ".join(short)))
         return

@@ -141,7 +141,7 @@ def widths(scope: Scope, section: Section) -> None:
 
 def grid_labels(section: Section) -> dict[str, str]:
     """Names of the scopes in which the columns of every grid are counted, with their labels; none without zones."""
-    zones = {f"grid_{one.key}": f"{section.key}{ZONE}{one.key}" for _, one in section.columns.zones}
+    zones = {f"grid_{zone.key}": f"{section.key}{ZONE}{zone.key}" for _, zone in section.columns.zones}
     return {"grid": section.key, **zones} if zones else {}
 
 
@@ -166,7 +166,7 @@ def _by_grids(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
         parts.append(each)
     for name, title in (("N_row", say("grids-rows")), ("N_col", say("grids-columns"))):
         counts = [each[name] for each in parts]
-        scope.reading(name, sum(float(one.array) for one in counts), title=title, inputs=counts)
+        scope.reading(name, sum(float(count.array) for count in counts), title=title, inputs=counts)
 
 
 def _mean_lengths(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
@@ -226,8 +226,8 @@ def _between_ends(scope: Scope, section: Section) -> Value:
         scope.given(f"x_z{end}", places, ["zone"], origin=origins, origin_axis="zone")
         # An end beyond the axis meets the other side slope.
         beside = [side if place >= 0 else "left" if side == "right" else "right" for place in places]
-        scope.given(f"n_z{end}", [getattr(bank, f"slope_{one}") for one in beside], ["zone"],
-                    origin=[slopes[one] for one in beside], origin_axis="zone")  # fmt: skip
+        scope.given(f"n_z{end}", [getattr(bank, f"slope_{slope_side}") for slope_side in beside], ["zone"],
+                    origin=[slopes[slope_side] for slope_side in beside], origin_axis="zone")  # fmt: skip
         own = {"h_zkr": f"h_zk{end}", "x_zr": f"x_z{end}", "n_zr": f"n_z{end}"}
         scope(height_where_slope_ends_zone, **own)
         scope(area_of_zone_beside_axis, A_zr=f"A_z{end}", **own)

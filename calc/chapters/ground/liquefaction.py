@@ -26,7 +26,7 @@ class Kind(NamedTuple):
 
     field: str
     measured: str
-    found: str
+    unknown: str
     gap: str
     first: tuple[Formula, ...]  # fines of blow counts, which do not rest on what is found
     recomputed: tuple[Formula, ...]  # from what is found; the last one gives it again
@@ -123,11 +123,11 @@ def _resistance(scope: Scope, kind: Kind) -> None:
     start = np.broadcast_to(read, scope["sigma_ej"].array.shape)
     once, rounds = _once(scope, kind, inputs), say("rounds")
     procedure = Procedure(rounds, METHOD, f"{TOLERANCE:.0e}", start.size, start.size, kind.gap)
-    scope.solved(kind.found, clean_sand(once, start), ["stage", "reading"], title=say("solved-title"),
+    scope.solved(kind.unknown, clean_sand(once, start), ["stage", "reading"], title=say("solved-title"),
                  source=li.BOULANGER, inputs=inputs, procedure=procedure)  # fmt: skip
     for step in (*kind.recomputed, kind.residual):
         scope(step)
-    scope.confirm(kind.found, tolerance=1e-6)
+    scope.confirm(kind.unknown, tolerance=1e-6)
     for step in (*kind.after, li.magnitude_scaling, li.overburden_correction, li.safety_against_liquefaction):
         scope(step)
 
@@ -137,7 +137,7 @@ def _once(scope: Scope, kind: Kind, inputs: Sequence[str]) -> Callable[[Floats],
     known = {name: np.asarray(scope[name].array) for name in inputs}
 
     def once(tried: Floats) -> Floats:
-        values: dict[str, Any] = known | {kind.found: tried}
+        values: dict[str, Any] = known | {kind.unknown: tried}
         for step in kind.recomputed:
             values[step.symbol] = step(**{name: values[name] for name in step.arguments})
         return np.asarray(values[kind.recomputed[-1].symbol])

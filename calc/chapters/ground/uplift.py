@@ -85,7 +85,7 @@ def _bottoms_lifted(sheet: Sheet, section: Section, shared: Frame) -> Mask:
 def _boundaries(section: Section, shared: Frame) -> Mask:
     """Whether a sublayer and that below it lie in two layers as typed."""
     typed = [section.layers[k].of for k in shared.sublayers.layer]
-    return np.array([one != other for one, other in pairwise(typed)], dtype=bool)
+    return np.array([upper != lower for upper, lower in pairwise(typed)], dtype=bool)
 
 
 def _tighter(section: Section, shared: Frame) -> tuple[Mask, Mask]:

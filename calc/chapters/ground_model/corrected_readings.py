@@ -200,8 +200,8 @@ def _told_of_tests(chosen: Chosen) -> Iterator[str]:
         yield say("unloaded", rows=joined_ranges(unloaded))
     model = chosen.section.ground_model
     stated = [
-        say("pressure", id=one.test, number=number_text(one.value, 1), source=one.source.rstrip("."))
-        for k, one in enumerate(model.pressures if model else ())
+        say("pressure", id=pressure.test, number=number_text(pressure.value, 1), source=pressure.source.rstrip("."))
+        for k, pressure in enumerate(model.pressures if model else ())
         if k in {reading.stated for reading in chosen.readings}
     ]
     if stated:

@@ -69,8 +69,8 @@ def _solve(scope: Scope, shape: mb.LoadShape) -> None:
 def settlement_difference(*values: Value, shape: str) -> Value:
     """The settlement difference of every lane, of the values of `INPUTS`; none where the cell does not settle."""
     axes, lanes, mask = lanes_of(INPUTS, values, STAND_INS)
-    found = Value("Ds_h", solve_compatibility(shape=shape, **lanes).unknown, axes)
-    return found.without(mask, NO_SETTLEMENT)
+    difference = Value("Ds_h", solve_compatibility(shape=shape, **lanes).unknown, axes)
+    return difference.without(mask, NO_SETTLEMENT)
 
 
 def _tension(scope: Scope, tag: str) -> None:
@@ -88,8 +88,10 @@ def tension_used(*values: Value, full: bool) -> Value:
     None where full arching has none.
     """
     limit = values[-1]
-    found = largest_of(*values) if full else or_else(largest_with_first(*values[:-1]), limit)
-    return found.without(np.broadcast_to(spread(~limit.valid, limit.axes, found.axes), found.array.shape), limit.reason)
+    tension = largest_of(*values) if full else or_else(largest_with_first(*values[:-1]), limit)
+    return tension.without(
+        np.broadcast_to(spread(~limit.valid, limit.axes, tension.axes), tension.array.shape), limit.reason
+    )
 
 
 def design_tension(sheet: Sheet, section: Section, scopes: list[Scope]) -> None:

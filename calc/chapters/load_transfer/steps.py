@@ -138,8 +138,8 @@ def with_largest(*values: Value) -> Value:
     rows = np.stack([np.broadcast_to(spread(value.array, value.axes, axes), shape) for value in values])
     own = tuple(1 + k for k, axis in enumerate(axes) if axis.name != "sample")
     place = np.argmax(np.where(np.isnan(rows), -np.inf, rows).max(axis=own, keepdims=True), axis=0)[None]
-    found = np.take_along_axis(rows, place, axis=0)[0]
-    return Value(values[0].symbol, found, axes, mask=np.isnan(found), reason=values[0].reason)
+    largest = np.take_along_axis(rows, place, axis=0)[0]
+    return Value(values[0].symbol, largest, axes, mask=np.isnan(largest), reason=values[0].reason)
 
 
 def _by_edge(value: Value) -> list[Value]:

@@ -54,7 +54,7 @@ class Bounds:
     design: Design
     section: Section
     shared: Frame
-    found: Known
+    known: Known
     days: Calendar
     done: dict[str, Sheet]
 

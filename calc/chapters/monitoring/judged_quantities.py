@@ -83,7 +83,7 @@ def _settlement_left(of: Bounds, trigger: Trigger) -> Bound:
         return limit
     scope, expected = of.bound_scope(trigger), of.sheet.scopes["expected"]
     scope.given("s_lim", limit.value, origin=limit.origins)
-    follows = max(of.follows(trigger, law) for law in (of.found.settlement_at, of.found.plastic_settlement_at))
+    follows = max(of.follows(trigger, law) for law in (of.known.settlement_at, of.known.plastic_settlement_at))
     scope.reading("Ds_fol", follows, title=say("follows"), inputs=[expected["s_ob"], expected["s_oEP"]])
     drains = [origin_of(of.section, f"layer_below.{layer.key}.drains") for layer in of.section.layers_below]
     if all(layer.drains for layer in of.section.layers_below):
@@ -107,7 +107,7 @@ def _rate(of: Bounds, trigger: Trigger) -> Expected:
     if opened and (begins + DAY <= min(opened)).any():
         # Traffic on the finished road comes day by day; the calculation places it at once, which no fill does.
         begins = begins[begins + DAY <= min(opened)]
-    values = settlement_rate(of.found.settlement_at(begins + DAY), of.found.settlement_at(begins), DAY)
+    values = settlement_rate(of.known.settlement_at(begins + DAY), of.known.settlement_at(begins), DAY)
     return Expected(np.asarray(values), of.steps("rates", "v_ob"))
 
 
@@ -120,7 +120,7 @@ def _residual(of: Bounds, _one: Trigger) -> Expected:
 
 def pressure_read(of: Bounds, trigger: Trigger) -> Floats:
     """Reading of a sensor in each sublayer of a trigger over its time in kPa, (scenarios, days, sublayers)."""
-    return of.found.reading_at(of.times(trigger))[..., of.layers(trigger)]
+    return of.known.reading_at(of.times(trigger))[..., of.layers(trigger)]
 
 
 def pressure_asked_of(of: Bounds, trigger: Trigger) -> Floats:
@@ -159,7 +159,7 @@ def _bearable_tension(of: Bounds, trigger: Trigger) -> Bound:
 
 def _tension_left(of: Bounds, trigger: Trigger, scope: Scope) -> Value:
     scope.take("F_kd", of.sheet.scopes["bearable"]["F_kd"])
-    follows = of.follows(trigger, of.found.ground.tension_at)
+    follows = of.follows(trigger, of.known.ground.tension_at)
     scope.reading("DF_fol", follows, title=say("follows"), inputs=of.steps("expected", "F_ob"))
     return scope(tension_left)
 
@@ -179,7 +179,7 @@ def _bearable_strain(of: Bounds, trigger: Trigger) -> Bound:
         strain = scope(strain_of_tension, eps_ob="eps_TD", F_ob="F_D")
     if limit.value is not None:
         scope.given("eps_lim", limit.value, origin=limit.origins)
-        follows = of.follows(trigger, of.found.strain_at)
+        follows = of.follows(trigger, of.known.strain_at)
         scope.reading("De_fol", follows, title=say("follows"), inputs=of.steps("expected", "eps_ob"))
         strain = scope(strain_left)
     return _bound_left(strain if limit.value is None or bearable is None else scope(smaller_strain), limit)
@@ -187,13 +187,13 @@ def _bearable_strain(of: Bounds, trigger: Trigger) -> Bound:
 
 def _soil_at(of: Bounds, days: Floats) -> Floats:
     """Pressure on the soil at the heads in kPa, (scenarios, days)."""
-    return np.asarray(pressure_on_soil(of.found.soil_at(days), of.found.ground.pressure_at(days)[..., 0]))
+    return np.asarray(pressure_on_soil(of.known.soil_at(days), of.known.ground.pressure_at(days)[..., 0]))
 
 
 def _column_at(of: Bounds, days: Floats) -> Floats:
     """Pressure on the heads of the columns in kPa, (scenarios, days)."""
     share = float(of.done["columns"]["a_E"].array)
-    return np.asarray(column_stress_increment(of.found.load_at(days), share, _soil_at(of, days)))
+    return np.asarray(column_stress_increment(of.known.load_at(days), share, _soil_at(of, days)))
 
 
 def _soil_share(of: Bounds, trigger: Trigger) -> Bound:
@@ -305,18 +305,18 @@ def _quantity(
 
 
 _ALL = (
-    _quantity("settlement", _reading(lambda of, days: of.found.settlement_at(days), "s_ob"),
+    _quantity("settlement", _reading(lambda of, days: of.known.settlement_at(days), "s_ob"),
             _settlement_left, say("settlement-left")),
     _quantity("settlement rate", _rate),
     _quantity("residual settlement", _residual, lambda of, _one: of.limit("settlement_residual"),
             say("settlement-residual")),
     _quantity("pore pressure", lambda of, trigger: Expected(pressure_read(of, trigger), of.steps("expected", "u_sen")),
             _asked_pressure, say("pressure-asked")),
-    _quantity("degree of consolidation", _reading(lambda of, days: of.found.degree_at(days), "U_ob"),
+    _quantity("degree of consolidation", _reading(lambda of, days: of.known.degree_at(days), "U_ob"),
             _degree_asked, say("degree-asked")),
-    _quantity("ring strain", _reading(lambda of, days: of.found.strain_at(days), "eps_ob"),
+    _quantity("ring strain", _reading(lambda of, days: of.known.strain_at(days), "eps_ob"),
             _bearable_strain, say("bearable-strain")),
-    _quantity("ring tension", _reading(lambda of, days: of.found.ground.tension_at(days), "F_ob"),
+    _quantity("ring tension", _reading(lambda of, days: of.known.ground.tension_at(days), "F_ob"),
             _bearable_tension, say("bearable-tension")),
     _quantity("pressure on soil", _reading(_soil_at, "sigma_sob"), _soil_share, say("soil-share"), "sigma_slt"),
     _quantity("pressure on columns", _reading(_column_at, "sigma_cob"), arching="sigma_clt"),

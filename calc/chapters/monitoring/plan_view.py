@@ -34,7 +34,7 @@ def plan_view(section: Section, at: Profile) -> Scene | None:
     scale = LONG / (ends[1] - ends[0]), HIGH / (high - low)
     items = (*_ground(at, ends), *_words(names, ends, (low, high)), *_named(names, scale))
     drawn = list(dict.fromkeys(name for own in names.values() for name in own))
-    others = [one.name for one in given if one.name not in drawn]
+    others = [instrument.name for instrument in given if instrument.name not in drawn]
     note = say("note") + (say("left-out", names=", ".join(others)) if others else "")
     alt = say("alt", chainage=section.chainage, names=", ".join(drawn))
     return Scene("instrument_plan", say("title", chainage=section.chainage), alt, items, height_mm=TALL, equal=False,
@@ -43,13 +43,13 @@ def plan_view(section: Section, at: Profile) -> Scene | None:
 
 def _places(given: Sequence[Instrument], ends: tuple[float, float]) -> dict[tuple[float, float], list[str]]:
     """The names at each chainage and distance from the axis, m."""
-    found: dict[tuple[float, float], list[str]] = {}
-    for one in given:
-        for chainage in map(place_of, one.chainages):
+    places: dict[tuple[float, float], list[str]] = {}
+    for instrument in given:
+        for chainage in map(place_of, instrument.chainages):
             if not above(ends[0], chainage) and not above(chainage, ends[1]):
-                for offset in one.offsets:
-                    found.setdefault((chainage, offset), []).append(one.name)
-    return found
+                for offset in instrument.offsets:
+                    places.setdefault((chainage, offset), []).append(instrument.name)
+    return places
 
 
 def _ground(at: Profile, ends: tuple[float, float]) -> Iterator[Item]:

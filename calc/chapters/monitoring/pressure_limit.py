@@ -24,7 +24,7 @@ def asked_pressure(of: Bounds) -> Scope:
     placed = [sheet.scopes["programme"]["Dsigma_0"], of.done["consolidation"].scopes["transfer"]["b_2p"],
               programme["t_bs"], programme["t_es"]]  # fmt: skip
     for name, days, title in (("u_plb", starts, say("asked-pressure")), ("u_pl", ends, say("asked-pressure-2"))):
-        scope.reading(name, of.found.placed_pressure_at(days)[0], ["stage", "layer"], title=title, inputs=placed,
+        scope.reading(name, of.known.placed_pressure_at(days)[0], ["stage", "layer"], title=title, inputs=placed,
                       note=say("reading-asked-pressure-note"), moves=("stage",))  # fmt: skip
     rule = Origin("project rule", text=say("none-required"))
     origins = [rule, *(origin_of(section, f"stage.{k}.degree_min") if stage.degree_min else rule

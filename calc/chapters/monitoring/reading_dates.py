@@ -79,8 +79,8 @@ def times_of(spans: Spans, breaks: tuple[float, ...]) -> Floats:
     days: list[float] = []
     for first, last in spans:
         inside = [first, *(day for day in sorted(set(breaks)) if first < day < last), last]
-        for one, other in pairwise(inside):
-            days += list(np.linspace(one, other, POINTS))
+        for begin, end in pairwise(inside):
+            days += list(np.linspace(begin, end, POINTS))
         days.append(last)
     return np.unique(days)
 

@@ -60,8 +60,8 @@ def _items(section: Section, at: Profile, beside: list[Neighbour], sign: float) 
         )
 
 
-def _in_order(one: float, other: float, y: float) -> tuple[float, float, float, float]:
-    return min(one, other), y, max(one, other), y
+def _in_order(x_1: float, x_2: float, y: float) -> tuple[float, float, float, float]:
+    return min(x_1, x_2), y, max(x_1, x_2), y
 
 
 def _neighbour(neighbour: Neighbour, at: Profile, toe: float, sign: float) -> Iterator[Item]:

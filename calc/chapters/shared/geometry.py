@@ -291,7 +291,7 @@ def berm_places(columns: Sheet) -> list[Value]:
     """What the berms are made of, none without berms."""
     scope, ends = columns.scopes[PLACES], [end for end in "lr" if f"x_u{end}" in columns.scopes[PLACES].values]
     there = [columns.scopes[BERMS][f"i_B{end}"] for end in ends]
-    steps = [at for one in zip(*STEPS.values(), strict=True) for at in one if f"x_u{at}" in scope.values]
+    steps = [at for pair in zip(*STEPS.values(), strict=True) for at in pair if f"x_u{at}" in scope.values]
     return [*there, *(scope[f"{name}{step}"] for step in steps for name in BERM_PLACES)]
 
 

@@ -91,7 +91,9 @@ def at_position(
         ground,
         settled=law("s_i", **case, stiffness=END),
         settled_long=law("s_i", **case, stiffness=LONG),
-        permanent=np.stack([law("s_i", **{**case, "load": settled_load(section)}, stiffness=one) for one in STIFFNESS]),
+        permanent=np.stack(
+            [law("s_i", **{**case, "load": settled_load(section)}, stiffness=stiffness) for stiffness in STIFFNESS]
+        ),
         pressure=_start_pressure(sheet, law, case),
     )
 

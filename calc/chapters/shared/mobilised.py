@@ -76,7 +76,9 @@ def _stiffness(scope: Scope, section: Section, place: int) -> None:
     # Building the columns is transient.
     situations = [TRANSIENT, *(stage.situation for stage in section.stages)]
     stages = Axis("stage", scope.sheet.axes["stage"])
-    again = Again(partial(by_stage, stages=stages, early=[one == TRANSIENT for one in situations]), (middle, long))
+    again = Again(
+        partial(by_stage, stages=stages, early=[situation == TRANSIENT for situation in situations]), (middle, long)
+    )
     scope.reading(
         "J_rt", again.value().array, ["stage"], title=say("reading-j-rt-title"), inputs=[middle, long],
         note=say("reading-j-rt-note"), again=again,

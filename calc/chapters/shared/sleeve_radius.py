@@ -26,5 +26,5 @@ def sleeve_radius(sleeve: Sleeve, diameters: Floats) -> Floats:
     """The radius (m) for columns of some diameters."""
     if sleeve.installed_radius is not None:
         return np.full_like(diameters, sleeve.installed_radius)
-    found: Floats = installed_sleeve_radius(r_c=column_radius(d_c=diameters), Dr_gap=sleeve.oversize or 0.0)
-    return found
+    radii: Floats = installed_sleeve_radius(r_c=column_radius(d_c=diameters), Dr_gap=sleeve.oversize or 0.0)
+    return radii

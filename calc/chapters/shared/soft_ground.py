@@ -138,9 +138,9 @@ def both_ratios(ratio: Value, least: Value) -> Value:
     """The stress ratio for stability, and beside it that of the cell where it has one and more."""
     axes = union_axes((ratio, least))
     shape = tuple(len(axis.labels) for axis in axes)
-    given, found = (np.broadcast_to(spread(array, value.axes, axes), shape) for array, value in (
+    given, computed = (np.broadcast_to(spread(array, value.axes, axes), shape) for array, value in (
         (ratio.array, ratio), (np.where(least.valid, least.array, 0.0), least)))  # fmt: skip
-    return Value("n_st", np.stack([given, np.maximum(given, found)], axis=-1), (*axes, Axis("ratio", RATIOS)))
+    return Value("n_st", np.stack([given, np.maximum(given, computed)], axis=-1), (*axes, Axis("ratio", RATIOS)))
 
 
 def without_idle_ratio(sheet: Sheet, value: Value) -> Value:
@@ -202,7 +202,9 @@ def credited_by_ratio(gain: Value, of_cell: Value, *, typed: Sequence[float]) ->
     credited = credited_gain(gain, typed=typed, counted=True)
     axes = union_axes((credited, of_cell))
     shape = tuple(len(axis.labels) for axis in axes)
-    own, other = (np.broadcast_to(spread(one.array, one.axes, axes), shape) for one in (credited, of_cell))
+    own, other = (
+        np.broadcast_to(spread(quantity.array, quantity.axes, axes), shape) for quantity in (credited, of_cell)
+    )
     return Value("Dc_u", np.stack([own, np.minimum(own, other)], axis=-1), (*axes, Axis("ratio", RATIOS)))
 
 
@@ -309,7 +311,7 @@ def cell_gains(section: Section, done: dict[str, Sheet]) -> list[float]:
     """The gain that goes with the load on the soil by the unit cell: not more than its own soil stress brings."""
     scope, credited_ones = _scope(done, "strength"), credited_gains(section, done)
     gains_of_cell = scope["Dc_uc"].array if scope else np.zeros(len(credited_ones))
-    return [min(one, float(other)) for one, other in zip(credited_ones, gains_of_cell, strict=True)]
+    return [min(credited, float(computed)) for credited, computed in zip(credited_ones, gains_of_cell, strict=True)]
 
 
 def _scope(done: dict[str, Sheet], name: str) -> Scope | None:

@@ -190,13 +190,13 @@ EDGE = 1e-6  # m beside a place: on which side of it a zone ends
 def _pressure(section: Section, height: float, at: Sequence[float]) -> float:
     """The largest pressure of the zones at some places under a height of fill, beyond that of as much fill."""
     bank = section.embankment
-    found = []
+    pressures = []
     for x in at:
         parts = [zone for _, zone in bank.zones if bank.ends(zone)[0] < x < bank.ends(zone)[1]]
-        found.append(sum(
+        pressures.append(sum(
             (zone.gamma - bank.gamma) * float(zo.zone_thickness(zone.bottom, zone.top, height)) for zone in parts
         ))  # fmt: skip
-    return max(found)
+    return max(pressures)
 
 
 def _that_count(scope: Scope, section: Section, places: Scope) -> None:

@@ -84,7 +84,7 @@ class _Shown:
 
     cut: Cut
     row: int
-    found: Result
+    result: Result
 
     @property
     def beside(self) -> int:
@@ -113,19 +113,21 @@ def one_column(searches: Searches, scope: Scope, state: State, bishop: Found) ->
          lambda column: float(column.cut.stress))  # fmt: skip
     if state.drained:
         record("sigma_vsN", say("one-column-5"), lambda column: float(column.cut.beside))
-        record("phi_s", say("one-column-6"), lambda column: float(column.found.table.phi[column.beside]))
+        record("phi_s", say("one-column-6"), lambda column: float(column.result.table.phi[column.beside]))
         scope(passive_coefficient, K_p="K_pl", phi="phi_s")
         scope(be.drained_lateral_resistance)
     else:
-        record("c_ud", say("one-column-7"), lambda column: float(column.found.table.c[column.beside]))
+        record("c_ud", say("one-column-7"), lambda column: float(column.result.table.c[column.beside]))
         scope(be.lateral_resistance)
     record("l_hi", say("one-column-2"), lambda column: float(column.cut.above))
     record("l_lo", say("one-column-3"), lambda column: float(column.cut.below))
-    record("alpha_b", say("one-column-4"), lambda column: float(column.found.table.alpha[column.row]))
+    record("alpha_b", say("one-column-4"), lambda column: float(column.result.table.alpha[column.row]))
     for step in STEPS:
         scope(step)
     if searches.zones:
-        record("a_Es", say("one-column-8"), lambda column: _ratio_at(searches, float(column.found.table.x[column.row])))
+        record(
+            "a_Es", say("one-column-8"), lambda column: _ratio_at(searches, float(column.result.table.x[column.row]))
+        )
     scope(be.column_resistance_on_surface, a_E="a_Es" if searches.zones else "a_E")
 
 

@@ -15,7 +15,7 @@ from calc.chapters.shared.positions import lacks_positions
 from calc.chapters.shared.ratio_limits import unproven
 from calc.chapters.shared.soft_ground import Side, missing_strength, sides
 from calc.chapters.stability.blocks import block_on_plane, planes
-from calc.chapters.stability.slip import missing_for_search, prepared
+from calc.chapters.stability.slip import missing_for_search, prepared_searches
 from calc.chapters.stability.slip_cases import EMPTY, Searches
 from calc.chapters.stability.states import END, State
 from calc.chapters.stability.steps import shear_parameters
@@ -57,16 +57,16 @@ Row = tuple[str, str, float, Known]
 
 def slip_verdicts(searches: Searches) -> dict[str, SlipVerdict]:
     """The verdicts on searched surfaces by their keys."""
-    found = dict[str, SlipVerdict]()
+    verdicts = dict[str, SlipVerdict]()
     for side in sides(searches.section, layers=True):
         for state in searches.states():
             end = f"{state.ending}{side.ending}"
-            found[f"global_stability{end}"] = SlipVerdict("F_Bi", side, state)
-            found[f"global_stability_blocks{end}"] = SlipVerdict("F_bl", side, state)
+            verdicts[f"global_stability{end}"] = SlipVerdict("F_Bi", side, state)
+            verdicts[f"global_stability_blocks{end}"] = SlipVerdict("F_bl", side, state)
             if not state.cell:
-                found[f"global_stability{end}_spencer"] = SlipVerdict("F_Sp", side, state)
-        found[f"slip_in_fill{side.ending}"] = SlipVerdict("F_fi", side, END)
-    return found
+                verdicts[f"global_stability{end}_spencer"] = SlipVerdict("F_Sp", side, state)
+        verdicts[f"slip_in_fill{side.ending}"] = SlipVerdict("F_fi", side, END)
+    return verdicts
 
 
 def searches_of(design: Design, section: Section, done: dict[str, Sheet]) -> Searches | None:
@@ -74,27 +74,27 @@ def searches_of(design: Design, section: Section, done: dict[str, Sheet]) -> Sea
     lacks = missing_strength(section) or missing_for_search(section)
     if lacks or lacks_positions(section, done) or unproven(done):
         return None
-    return prepared(shear_parameters(design, section, done), design, section, done)
+    return prepared_searches(shear_parameters(design, section, done), design, section, done)
 
 
 def by_search(searches: Searches, asked: SlipVerdict) -> list[Row]:
     """The surface that decides in every case of a verdict, by the searches of the chapter."""
-    found: list[tuple[int, Found]] = []
+    answers: list[tuple[int, Found]] = []
     if asked.kind == "F_bl":
-        found = [(plane, _blocks(searches, asked, plane, way))
+        answers = [(plane, _blocks(searches, asked, plane, way))
                  for plane, way in product(planes(searches.section), searches.ways)]  # fmt: skip
     elif asked.kind == "F_fi":
-        found = [(0, searches.within_fill(asked.side))]
+        answers = [(0, searches.within_fill(asked.side))]
     else:
         given = asked.state.by_given
         at = searches.ask(asked.side, given, "bishop") if given is not asked.state else None
         bishop = searches.ask(asked.side, asked.state, "bishop", at=at, near=True)
         second = asked.kind == "F_Sp"
-        found = [(0, searches.ask(asked.side, asked.state, "spencer", at=bishop, near=True) if second else bishop)]
+        answers = [(0, searches.ask(asked.side, asked.state, "spencer", at=bishop, near=True) if second else bishop)]
     rows = list[Row]()
     for v, factor_set in enumerate(searches.sheet.axes["factor_set"]):
         for k, stage in enumerate(searches.stages):
-            there = [(result, plane) for plane, one in found if (result := one.results[v][k]) is not None]
+            there = [(result, plane) for plane, answer in answers if (result := answer.results[v][k]) is not None]
             if there:
                 result, plane = min(there, key=lambda pair: pair[0].factor)
                 assert isinstance(result.surface, Circle | Surface)  # noqa: S101 - what was found is one of them
@@ -123,7 +123,7 @@ def by_known_surfaces(
     safety = scope.reading(asked.kind, value.array, value.axis_names, title=say("title"), mask=value.mask,
                            reason=EMPTY, again=again)  # fmt: skip
     labels = [label for label in searches.stages if safety.at(stage=label).valid.any()]
-    effect, resistance = (one.at(stage=labels) for one in (sheet["gamma_Re"], safety))
+    effect, resistance = (quantity.at(stage=labels) for quantity in (sheet["gamma_Re"], safety))
     sheet.verdict(key, say("title"), effect=effect.without(~resistance.valid, EMPTY), resistance=resistance)
     return sheet.finish()
 
@@ -162,18 +162,18 @@ class FactorsAgain:
 
     def _factors(self, sheets: OtherSheets) -> Floats:
         searches = self._searches.of_other_values(sheets)
-        found = np.full([len(axis.labels) for axis in self._axes], np.nan)
+        least = np.full([len(axis.labels) for axis in self._axes], np.nan)
         for stage in self._stages:
             k = searches.stages.index(stage)
-            for v, way in product(range(len(found)), searches.ways):
+            for v, way in product(range(len(least)), searches.ways):
                 for question, surfaces in self._questions(searches, v, k, way):
                     search = question.surface if isinstance(question.surface, Search) else None
                     factors = factors_of_known(
                         question.model, surfaces, question.method, search, direction=question.direction, form=FORM,
                         slices=question.slices, tolerance=question.tolerance,
                     )  # fmt: skip
-                    found[v, k] = np.fmin.reduce([found[v, k], *factors])
-        return found
+                    least[v, k] = np.fmin.reduce([least[v, k], *factors])
+        return least
 
     def _questions(
         self, searches: Searches, factor_set: int, stage: int, way: float
@@ -184,14 +184,14 @@ class FactorsAgain:
         if case is None:
             return
         if kind == "F_bl":
-            for plane in dict.fromkeys(one.plane for one in self._known):
+            for plane in dict.fromkeys(known.plane for known in self._known):
                 question = block_on_plane(searches, side, case, plane)
                 if question is not None and isinstance(question.surface, BlockSearch):
                     c, phi = question.surface.c, question.surface.phi
-                    yield question, [replace(one.surface, c=c, phi=phi) for one in self._known if one.plane == plane
-                                     and isinstance(one.surface, Surface)]  # fmt: skip
+                    yield question, [replace(known.surface, c=c, phi=phi) for known in self._known
+                                     if known.plane == plane and isinstance(known.surface, Surface)]  # fmt: skip
             return
-        surfaces = [one.surface for one in self._known]
+        surfaces = [known.surface for known in self._known]
         if kind == "F_fi":
             yield from ((question, surfaces) for question in searches.questions_within_fill(case, side))
         else:

@@ -65,7 +65,7 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
         if section.position:
             _stress_ratio(sheet, done)
         return
-    searches = prepared(sheet, design, section, done)
+    searches = prepared_searches(sheet, design, section, done)
     searches.ends_at_failure = stops() and not unproven(done)
     sheet.kept["surfaces"] = [  # circles, blocks and circles within the fill of every side
         (_circles(searches, at), blocks(searches, at), _face(searches, done, at)) for at in sides(section, layers=True)
@@ -78,7 +78,7 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     state_strain(sheet, section, searches.across, turns)
 
 
-def prepared(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> Searches:
+def prepared_searches(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> Searches:
     """Record what the searches are made of, and make them; nothing is searched yet."""
     names = (("gamma_Go", "gamma_G"), ("gamma_Qo", "gamma_Q"), ("gamma_Re", "gamma_R_e"))
     factors(sheet, design, section, names)
@@ -178,7 +178,7 @@ def _circles(searches: Searches, side: Side) -> list[Searched]:
 def _state(searches: Searches, side: Side, state: State, known: Searched | None) -> Searched:
     """Minimum of one side in one state: by the methods for comparison, or by Bishop alone near what is known."""
     sheet = searches.sheet
-    at = known.found if known else None
+    at = known.answers if known else None
     key, title = f"global_stability{state.ending}{side.ending}", f"{TITLE}, {state.words}, {side.words}"
     settled_by = _Settling(searches, side, state, (key, f"{title}, Bishop"))
     settled_by.known_circles()
@@ -224,14 +224,14 @@ class _Settling:
             case = self.searches.case(v, k, self.state, way=way)
             if case is not None:
                 asked = self.searches.question(case, self.side, "bishop", self.searches.search)
-                found = least_of_circles(asked, circles, self.searches.search.min_depth)
-                if found is not None:
-                    self._end(v, k, *found)
+                least = least_of_circles(asked, circles, self.searches.search.min_depth)
+                if least is not None:
+                    self._end(v, k, *least)
 
-    def circles_found(self, found: Found) -> None:
+    def circles_found(self, answer: Found) -> None:
         """The same of what a search has found."""
         for v, k in np.ndindex(self._needed.shape) if self.searches.ends_at_failure else ():
-            result = found.results[v][k]
+            result = answer.results[v][k]
             if result is not None and isinstance(result.surface, Circle):
                 self._end(v, k, result.factor, result.surface)
 

@@ -61,7 +61,7 @@ class Searched:
     """The decisive surfaces of one state over (factor set, stage), with the scope that records them."""
 
     scope: Scope
-    found: Found
+    answers: Found
     utilisation: float
     kappa: Callable[[int, int], Mapping[int, float]]
 
@@ -71,7 +71,7 @@ class WithinFill:
     """Circles within the fill of a side over (factor set, stage), with the scope and the case of their verdict."""
 
     scope: Scope
-    found: Found
+    answers: Found
     case: Mapping[str, str]
 
 

@@ -52,7 +52,7 @@ def zone_paths(section: Section) -> dict[str, Zone]:
     return {f"embankment.zone.{k}": zone for k, zone in section.embankment.zones}
 
 
-def layered(section: Section) -> dict[str, Zone]:
+def zones_across(section: Section) -> dict[str, Zone]:
     """Those of them that lie across the whole width of the bank, by the same paths."""
     ends = section.embankment.ends
     return {path: zone for path, zone in zone_paths(section).items() if ends(zone) == (-inf, inf)}

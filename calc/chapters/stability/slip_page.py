@@ -40,7 +40,7 @@ def critical_surface(of: Page, columns: Sheet, section: Section, states: Sequenc
     worst = max(states, key=lambda state: state.utilisation)
     scope, case = worst.scope, of.case(worst.scope.name)
     place = _place_of(of, case)
-    result, words = _at(of, worst.found, case)
+    result, words = _at(of, worst.answers, case)
     of.figures.append(slip_sketch(columns, section, case, scope, result, words))
     if result.contours is not None:
         of.figures.append(contour_sketch(scope, result, result.contours, words))
@@ -57,9 +57,9 @@ def other_circles(
     other = max(others, key=lambda state: state.utilisation, default=None)
     shown: list[tuple[Scope, Found, Mapping[str, str]]] = []
     if other is not None:
-        shown.append((other.scope, other.found, of.case(other.scope.name)))
+        shown.append((other.scope, other.answers, of.case(other.scope.name)))
     if within is not None:
-        shown.append((within.scope, within.found, within.case))
+        shown.append((within.scope, within.answers, within.case))
     for scope, answers, case in shown:
         result, words = _at(of, answers, case)
         of.figures.append(slip_sketch(columns, section, case, scope, result, words))

@@ -7,7 +7,17 @@ from typing import Literal
 
 from calc.chapters.shared.geometry import Profile
 from calc.chapters.shared.zones import line_below_level, outline_of_zone
-from calc.chapters.stability.slip_ground import COLUMN, FILL, FIRM, LOADS, PLATFORM, SOILS, STRIP, layered, zone_paths
+from calc.chapters.stability.slip_ground import (
+    COLUMN,
+    FILL,
+    FIRM,
+    LOADS,
+    PLATFORM,
+    SOILS,
+    STRIP,
+    zone_paths,
+    zones_across,
+)
 from calc.engine.levels import above, same
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -121,7 +131,7 @@ def _fill(section: Section, case: Case) -> tuple[Layer, ...]:
 
 def _zones(section: Section, case: Case, body: Soil) -> Iterator[Layer]:
     """The zones of the fill from the top down, with the fill of the embankment below each that none adjoins."""
-    place, paths = case.place, layered(section)
+    place, paths = case.place, zones_across(section)
     levels = {path: (place.base + zone.bottom, place.base + zone.top) for path, zone in paths.items()}
     laid = [path for path in reversed(paths) if above(place.crest, levels[path][0])]
     for k, path in enumerate(laid):
@@ -137,7 +147,7 @@ def _zones(section: Section, case: Case, body: Soil) -> Iterator[Layer]:
 
 def _zone_lenses(section: Section, case: Case) -> Iterator[Lens]:
     """The zones that end within the bank, as far as the fill of the stage covers them."""
-    place, layers = case.place, layered(section)
+    place, layers = case.place, zones_across(section)
     for path, zone in zone_paths(section).items():
         polygon = () if path in layers else outline_of_zone(
             place.outline, zone, place.base, section.embankment.ends(zone)

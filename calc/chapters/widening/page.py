@@ -81,10 +81,11 @@ def _cells(sheet: Sheet) -> Table:
     """Where columns stand, under both stresses."""
     scope, names = sheet.scopes[PLASTIC], ("s_Wc", "s_EP", "delta_s")
     head = [TableColumn(words=say("position")), TableColumn(symbol="x_W"),
-            *(TableColumn(symbol=one, words=method) for method in METHODS for one in names)]  # fmt: skip
+            *(TableColumn(symbol=name, words=method) for method in METHODS for name in names)]  # fmt: skip
     rows = [
         [f"{place} {label}", value_text(sheet["x_W"], {"position": label}, "x_W"),
-         *(value_text(scope[one], {"position": label, "method": method}, one) for method in METHODS for one in names)]
+         *(value_text(scope[name], {"position": label, "method": method}, name)
+           for method in METHODS for name in names)]
         for place, label in enumerate(sheet.axes["position"], 1) if label in sheet.kept["columns"]
     ]  # fmt: skip
     expected = number_text(100 * float(scope["d_exp"].array), 0)

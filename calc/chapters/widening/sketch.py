@@ -80,7 +80,7 @@ def settlement_across(section: Section, sheet: Sheet) -> Chart:
     bare, rest = _printed_numbers(sheet.scopes[law]["s_Wu"]), _printed_numbers(sheet.scopes[law]["s_WO"])
     stand = [label in sheet.kept["columns"] for label in sheet.axes["position"]]
     treated = _printed_numbers(sheet.scopes[CELL]["s_Wc"])
-    used = tuple(one if here else other for one, other, here in zip(treated, bare, stand, strict=True))
+    used = tuple(improved if here else natural for improved, natural, here in zip(treated, bare, stand, strict=True))
     lines = ((words[0], used), (words[1], bare), (say("rest"), rest))
     curves = tuple(Curve(text, places, values) for text, values in lines)
     alt = say("chart-alt", key=section.key, curves=", ".join(text for text, _ in lines))

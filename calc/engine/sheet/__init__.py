@@ -1,7 +1,6 @@
 """The engine of a chapter: values with named axes, recorded steps, scopes, verdicts, limitations, printing cases."""
 
-from calc.engine.sheet.cases import Cases, read_elsewhere, settle, settle_cases
-from calc.engine.sheet.chapter_page import Page
+from calc.engine.sheet.cases import read_elsewhere, settle, settle_cases
 from calc.engine.sheet.cited import settle_cited
 from calc.engine.sheet.printing import (
     AXIS_WORDS,
@@ -17,9 +16,9 @@ from calc.engine.sheet.printing import (
     stage_names,
     value_text,
 )
+from calc.engine.sheet.recorder import PROJECT_RULE
 from calc.engine.sheet.resting import RestsOn
-from calc.engine.sheet.scope import PROJECT_RULE, Scope
-from calc.engine.sheet.sheet import Sheet, Turning, settle_turns
+from calc.engine.sheet.sheet import Page, Scope, Sheet, Turning, settle_turns
 from calc.engine.sheet.steps import (
     ACCEPTED,
     INFORMATION,
@@ -27,6 +26,7 @@ from calc.engine.sheet.steps import (
     NOT_REQUIRED,
     STAMPS,
     Again,
+    Cases,
     Input,
     Limitation,
     Origin,

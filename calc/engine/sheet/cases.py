@@ -7,26 +7,21 @@ says nothing of safety: it fixes the case of its own scope, and of nothing that 
 """
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calc.engine.sheet.steps import Step, Verdict
+from calc.engine.sheet.sheet import Sheet
+from calc.engine.sheet.steps import Cases, Step, Verdict
 from calc.engine.sheet.values import Value
 from calc.engine.typeset import LAYERED
 
-if TYPE_CHECKING:
-    from calc.engine.sheet.sheet import Sheet
 
-Cases = dict[tuple[str, str], dict[str, str]]
-
-
-def settle_cases(sheets: Sequence["Sheet"]) -> Cases:
+def settle_cases(sheets: Sequence[Sheet]) -> Cases:
     """The printing case of every scope of one section, keyed by chapter and scope (``""`` is the chapter itself)."""
     return settle(sheets)[0]
 
 
-def settle(sheets: Sequence["Sheet"]) -> tuple[Cases, dict[tuple[str, str], float]]:
+def settle(sheets: Sequence[Sheet]) -> tuple[Cases, dict[tuple[str, str], float]]:
     """The printing cases, and beside them the utilisation over its limit of the verdict which led to each of them.
 
     A scope that no verdict with a number rests on has no entry in the second.
@@ -51,7 +46,7 @@ def settle(sheets: Sequence["Sheet"]) -> tuple[Cases, dict[tuple[str, str], floa
 class _Walk:
     """Follows steps back to what they rest on, fixing cases on the way."""
 
-    def __init__(self, sheets: Sequence["Sheet"]) -> None:
+    def __init__(self, sheets: Sequence[Sheet]) -> None:
         self.steps: dict[str, tuple[str, Step]] = {
             step.key: (sheet.key, step) for sheet in sheets for step in sheet.steps
         }
@@ -113,7 +108,7 @@ def fill_case(value: Value, case: dict[str, str], wanted: dict[str, str]) -> Non
         case.setdefault(axis.name, axis.labels[int(k)])
 
 
-def read_elsewhere(sheet: "Sheet", scope: str, cases: Cases) -> list[tuple[Step, dict[str, str]]]:
+def read_elsewhere(sheet: Sheet, scope: str, cases: Cases) -> list[tuple[Step, dict[str, str]]]:
     """Steps of the chapter itself that a scope reads at a case at which they are not printed, with that case."""
     case_of_scope, chapter = cases[sheet.key, scope], cases[sheet.key, ""]
     elsewhere: dict[str, tuple[Step, dict[str, str]]] = {}

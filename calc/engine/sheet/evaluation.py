@@ -45,7 +45,7 @@ def evaluate_as_it_is(formula: Formula, result: str, inputs: Mapping[str, Input]
     if kept is not axes:
         array = array[..., 0]
     shape = tuple(len(axis.labels) for axis in kept)
-    if array.shape != shape or array.base is not None or any(array is one for one in arrays.values()):
+    if array.shape != shape or array.base is not None or any(array is input_array for input_array in arrays.values()):
         array = np.array(np.broadcast_to(array, shape))
     lacking = {name: argument.value for name, argument in inputs.items() if argument.value.lacks}
     if not lacking:

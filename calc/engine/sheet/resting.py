@@ -28,9 +28,11 @@ class RestsOn:
         """The keys of those verdicts; ``steps`` are all on which they may rest, in the order of the record."""
         places: dict[str, Collection[str]] = {}
         for step in steps:
-            if found := self._places(step, places):
-                places[step.key] = found
-        return [one.key for one in verdicts if one.utilisations is not None and self._reaches(one, places)]
+            if at_stages := self._places(step, places):
+                places[step.key] = at_stages
+        return [
+            verdict.key for verdict in verdicts if verdict.utilisations is not None and self._reaches(verdict, places)
+        ]
 
     def _reaches(self, verdict: Verdict, places: Places) -> bool:
         """Whether a verdict with a number has one that rests on them."""
@@ -60,18 +62,18 @@ class RestsOn:
 
     def _rests(self, value: Value, stage: str, places: Places) -> bool:
         """Whether a value as it is read in a stage rests on them; in any without a stage."""
-        found = places.get(value.step, ())
-        if OF_STAGE in found or OF_ALL in found:
-            return OF_ALL in found or not stage or stage in self.stages
+        at_stages = places.get(value.step, ())
+        if OF_STAGE in at_stages or OF_ALL in at_stages:
+            return OF_ALL in at_stages or not stage or stage in self.stages
         chosen = dict(value.chosen).get(STAGE)
         if chosen is not None:
-            return chosen in found
+            return chosen in at_stages
         if not stage or STAGE not in value.axis_names:
-            return bool(found)
+            return bool(at_stages)
         if value.earlier is not None and value.earlier.name == STAGE:
             every = value.earlier.labels
             stage = every[every.index(stage) - 1] if every.index(stage) else ""
-        return stage in found
+        return stage in at_stages
 
 
 def _with_numbers(value: Value) -> tuple[str, ...]:

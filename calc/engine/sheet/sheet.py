@@ -1,24 +1,29 @@
-"""A chapter while it is written: its scopes, steps, verdicts and limitations."""
+"""A chapter while it is written: its scopes, steps, verdicts and limitations; and what it prints besides them."""
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
+from calc.engine.figure import Figure
 from calc.engine.formula import FormulaError
+from calc.engine.sheet.recorder import Recorder
 from calc.engine.sheet.resting import RestsOn
-from calc.engine.sheet.scope import Scope
-from calc.engine.sheet.steps import Limitation, Rest, State, Step, Verdict, Winner
+from calc.engine.sheet.steps import Cases, Input, Limitation, Rest, State, Step, Table, Verdict, Winner
 from calc.engine.sheet.values import AXIS_ORDER, SheetError, Value, refuse_other_unit, spread, union_axes
 from calc.engine.symbols import symbol
 from calc.engine.typeset import LAYERED
 
-if TYPE_CHECKING:
-    from calc.engine.sheet.chapter_page import Page
-
 Turning = Callable[[Verdict], bool]
 """Tells of a verdict with a number whether a limitation would turn it."""
+
+
+@dataclass
+class Scope(Recorder):
+    """A named set of symbols of a chapter, beside which others may have the same symbols."""
+
+    sheet: "Sheet"
 
 
 @dataclass
@@ -173,6 +178,65 @@ class Sheet(Scope):
         return self
 
 
+@dataclass
+class Page:
+    """What a chapter prints besides its verdicts, chosen from the finished sheet once the cases are known.
+
+    Tables, figures and notes, and which of its steps print as numbered lines.
+
+    ``aside`` holds the names of scopes that stand in a table instead of on lines; ``shortened``, by key of a step, the
+    inputs that print with it and the note on where the rest stands. ``recorded`` are the keys of tables that do not
+    print unless every chain is written out, because no verdict relies on them and no line is followed through them.
+    The record keeps all of them.
+    """
+
+    sheet: Sheet
+    cases: Cases
+    tables: list[Table] = field(default_factory=list)
+    figures: list[Figure] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    aside: set[str] = field(default_factory=set)
+    shortened: dict[str, tuple[dict[str, Input], str]] = field(default_factory=dict)
+    recorded: set[str] = field(default_factory=set)
+
+    def case(self, scope: str = "") -> dict[str, str]:
+        """The case at which a scope prints; the chapter itself is ``""``."""
+        return self.cases[self.sheet.key, scope]
+
+    def set_aside(self, *starts: str) -> None:
+        """Leave scopes with these starts of their names out of the lines.
+
+        A reading that rests on their steps prints with what those go back to.
+        """
+        names = {name for name in self.sheet.scopes if name.startswith(starts)}
+        self.aside |= names
+        hidden = {step.key: step for step in self.sheet.steps if step.scope in names}
+        for step in self.sheet.steps:
+            if step.kind == "reading" and any(argument.value.step in hidden for argument in step.inputs.values()):
+                self.shortened[step.key] = _through(step, hidden), step.note
+
+    @property
+    def printed(self) -> list[Table]:
+        """The tables that print, in order."""
+        return [table for table in self.tables if table.key not in self.recorded]
+
+    def record(self, *tables: Table) -> None:
+        """Keep tables for the record alone."""
+        self.tables += tables
+        self.recorded.update(table.key for table in tables)
+
+    @property
+    def lines(self) -> list[Step]:
+        """The steps that print as numbered lines, in order."""
+        return [self._as_printed(step) for step in self.sheet.steps if step.scope not in self.aside]
+
+    def _as_printed(self, step: Step) -> Step:
+        if step.key not in self.shortened:
+            return step
+        kept, note = self.shortened[step.key]
+        return replace(step, inputs=kept, note=note)
+
+
 def settle_turns(sheets: Sequence[Sheet], elsewhere: Collection[str] = (), beside: Sequence[Sheet] = ()) -> None:
     """Name in every limitation of a section the verdicts that it would turn, of all its chapters.
 
@@ -198,3 +262,11 @@ def settle_turns(sheets: Sequence[Sheet], elsewhere: Collection[str] = (), besid
                 keys += sheet.resting[limit.key].among(rated, steps)
             limit = replace(limit, turns=tuple(dict.fromkeys((*limit.turns, *keys))))  # noqa: PLW2901
             sheet.limitations[k] = replace(limit, turns=tuple(turn for turn in limit.turns if turn in own))
+
+
+def _through(step: Step, hidden: Mapping[str, Step]) -> dict[str, Input]:
+    """The inputs of a step, those of hidden steps in place of these."""
+    read: dict[str, Input] = {}
+    for name, argument in step.inputs.items():
+        read |= _through(hidden[argument.value.step], hidden) if argument.value.step in hidden else {name: argument}
+    return read

@@ -17,6 +17,8 @@ STAMPS = ("pass", "fail", "not verified", ACCEPTED, NOT_REQUIRED, NOT_APPLICABLE
 """What pages, terminal and JSON say of a verdict. The last three bear their reason and are never counted as pass."""
 INFORMATION = "for information"
 """Where pages list what was evaluated although nothing requires it; its stamp is `NOT_REQUIRED`."""
+Cases = dict[tuple[str, str], dict[str, str]]
+"""The case at which a scope prints, by the keys of its chapter and of the scope (``""`` is the chapter itself)."""
 
 
 @dataclass(frozen=True)

@@ -284,13 +284,13 @@ def largest_of(*values: Value) -> Value:
 
 def largest_with_first(*values: Value) -> Value:
     """The largest of several values, lane by lane; none where the first has none."""
-    found, first = largest_of(*values), values[0]
-    none = np.broadcast_to(spread(~first.valid, first.axes, found.axes), found.array.shape)
-    return found.without(none, first.reason)
+    largest, first = largest_of(*values), values[0]
+    none = np.broadcast_to(spread(~first.valid, first.axes, largest.axes), largest.array.shape)
+    return largest.without(none, first.reason)
 
 
-def refuse_other_unit(where: str, one: str, other: str) -> None:
+def refuse_other_unit(where: str, name: str, other: str) -> None:
     """Refuse that one symbol takes the place of another with a different unit inside."""
-    if one != other and symbol(one).unit != symbol(other).unit:
-        message = f"{where}: {other} in {symbol(other).unit} cannot stand for {one} in {symbol(one).unit}"
+    if name != other and symbol(name).unit != symbol(other).unit:
+        message = f"{where}: {other} in {symbol(other).unit} cannot stand for {name} in {symbol(name).unit}"
         raise SheetError(message)

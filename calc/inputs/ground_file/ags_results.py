@@ -53,14 +53,14 @@ class _Reader:
 
     def tests(self, name: str, keys: tuple[str, ...]) -> dict[tuple[str, ...], tuple[int, dict[str, str]]]:
         """The rows of a group that has one for each test, by their keys; a second one for a test is refused."""
-        found: dict[tuple[str, ...], tuple[int, dict[str, str]]] = {}
+        rows: dict[tuple[str, ...], tuple[int, dict[str, str]]] = {}
         for line, row in self.group(name).rows:
             key = tuple(row.get(heading, "").strip() for heading in keys)
-            first, _ = found.setdefault(key, (line, row))
+            first, _ = rows.setdefault(key, (line, row))
             if first != line:
                 must = f"have one row for each test (first in row {first})"
                 self.refuse(line, name, must, show(" ".join(filter(None, key))))
-        return found
+        return rows
 
     def refuse(self, line: int, name: str, must: str, got: str) -> None:
         self.errors.append(InputError(self.file, line, 1, name, must, got))
@@ -125,7 +125,7 @@ def results_of_ags(text: str, file: str) -> tuple[list[Result], list[PassedOver]
     reader = _Reader(file, read_groups(text, file))
     items = [*(item for kind in KINDS for item in _of_kind(reader, kind)), *_indices(reader), *_organic(reader),
              *_oedometer_tests(reader)]  # fmt: skip
-    results = [result for one in _with_own_ids(reader, items) for result in one]
+    results = [result for group in _with_own_ids(reader, items) for result in group]
     passed = [PassedOver(tuple(rows), *key) for key, rows in reader.passed.items()]
     if not results and not reader.errors:
         got = "; ".join(map(str, passed)) or "none"
@@ -367,8 +367,8 @@ def _loads(
         stress, end = reached, row.get("CONS_INCE", "")
 
 
-def _agree(one: str, other: str) -> bool:
+def _agree(number: str, other: str) -> bool:
     """Whether two numbers are the same within their last digits; what is none is not compared."""
-    if not (_NUMBER.fullmatch(one) and _NUMBER.fullmatch(other)):
+    if not (_NUMBER.fullmatch(number) and _NUMBER.fullmatch(other)):
         return True
-    return abs(Decimal(one) - Decimal(other)) <= _half_digit(one) + _half_digit(other)
+    return abs(Decimal(number) - Decimal(other)) <= _half_digit(number) + _half_digit(other)

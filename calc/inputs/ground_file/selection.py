@@ -118,7 +118,7 @@ def readings_of(
             rows.setdefault(result.id, []).append(result)
     if test == VANE:
         return [_with_index(row[0], file, model, layers) for row in rows.values()]
-    stated = {one.test: (one.value, k) for k, one in enumerate(model.pressures)}
+    stated = {pressure.test: (pressure.value, k) for k, pressure in enumerate(model.pressures)}
     return [Reading(row[0], tuple(row), *_pressure(row[0], stated)) for row in rows.values()]
 
 
@@ -142,15 +142,15 @@ def _with_index(vane: Result, file: ResultsFile, model: GroundModel, layers: Seq
         and not above(distance := abs(test.depth - vane.depth), most or 0.0)
         and (most is not None or test.location == vane.location)
     ]  # fmt: skip
-    tests = [test for *_, test in sorted(near, key=lambda one: one[:3])]
-    found = {
+    tests = [test for *_, test in sorted(near, key=lambda candidate: candidate[:3])]
+    indices = {
         name: next(test for test in tests if name in test.values)
         for name in INDICES.values()
         if name not in vane.values and any(name in test.values for test in tests)
     }
-    values = {**vane.values, **{name: test.values[name] for name, test in found.items()}}
+    values = {**vane.values, **{name: test.values[name] for name, test in indices.items()}}
     with_them = replace(vane, values=values)
-    return Reading(with_them, (with_them,), indices=found)
+    return Reading(with_them, (with_them,), indices=indices)
 
 
 def selected_readings(
@@ -322,11 +322,11 @@ def _incomplete_test(value: ChosenValue, reading: Reading) -> Iterator[str]:
         if any(after.values[quantity] <= before.values[quantity] for before, after in pairwise(reading.rows)):
             yield f"a {quantity} that does not rise from row to row"
     increments = reading.increments
-    if not all(one.given.keys() & {"eps_1", "e_1", "m_v"} for one in increments):
+    if not all(increment.given.keys() & {"eps_1", "e_1", "m_v"} for increment in increments):
         yield "no coefficient of volume compressibility in an increment above its preconsolidation pressure"
-    if any("e_1" in one.given and one.given["e_1"] <= one.given["e_2"] for one in increments):
+    if any("e_1" in increment.given and increment.given["e_1"] <= increment.given["e_2"] for increment in increments):
         yield "a void ratio that does not fall in an increment above its preconsolidation pressure"
-    if value.unsafe == LOW and any("m_v" in one.given for one in increments):
+    if value.unsafe == LOW and any("m_v" in increment.given for increment in increments):
         yield "no void ratios: by m_v a modulus is on the low side, which is unsafe here"
     if len(increments) < FEWEST_INCREMENTS:
         yield f"fewer than {FEWEST_INCREMENTS} load increments above its preconsolidation pressure"

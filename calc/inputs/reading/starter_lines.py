@@ -41,7 +41,7 @@ def with_every_field(text: str) -> str:
 def _owner(model: type[Table], key: str) -> type:
     """The table that declares a field, which others take over."""
     name = next(name for name, info in model.model_fields.items() if key in {name, info.alias})
-    return next(one for one in reversed(model.__mro__) if name in get_annotations(one))
+    return next(base for base in reversed(model.__mro__) if name in get_annotations(base))
 
 
 def _end(lines: list[str], header: int) -> int:
@@ -51,8 +51,8 @@ def _end(lines: list[str], header: int) -> int:
 
 def _mark(header: str, *, mandatory: bool) -> str:
     """What stands before a field of a table: "## " where it may be left out of a table that is switched off."""
-    found = HEADER.match(header)
-    of_table = found[1] if found else ""
+    match = HEADER.match(header)
+    of_table = match[1] if match else ""
     if mandatory or of_table.startswith("##"):
         return of_table
     return f"{of_table}## " if len(of_table) > len("# ") else f"#{of_table}".rstrip() + " "

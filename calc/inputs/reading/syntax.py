@@ -66,7 +66,7 @@ def _without(text: str, line: int, *, twice: bool) -> tuple[str, bool] | None:
     rows = text.split("\n")
     row = rows[line - 1]
     bare = without_texts(row)
-    opens = any(bare.count(one) > bare.count(other) for one, other in ("[]", "{}"))
+    opens = any(bare.count(left) > bare.count(right) for left, right in ("[]", "{}"))
     if row.lstrip().startswith("[") or '"""' in row or "'''" in row or opens or not _is_toml(rows[: line - 1]):
         return None
     key = KEY.match(row.lstrip())

@@ -102,9 +102,9 @@ def ends_of(chainage: str) -> Chainage | None:
 
 def place_of(text: str) -> float:
     """A place along the alignment, m, from the form in which it is read."""
-    found = PLACE.fullmatch(text)
-    assert found is not None  # noqa: S101 - read in this form
-    return KILOMETRE * float(found[1]) + float(found[2])
+    match = PLACE.fullmatch(text)
+    assert match is not None  # noqa: S101 - read in this form
+    return KILOMETRE * float(match[1]) + float(match[2])
 
 
 def place_text(place: float) -> str:

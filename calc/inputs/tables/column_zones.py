@@ -53,7 +53,7 @@ def _strip(
     """Rows on the outermost columns and half a row distance from a border."""
     pattern, spacing = columns.grid_of(zone)
     row, width = ROW[pattern] * spacing, high - low
-    first, last = (0.0 if same(one, end) else 0.5 for one, end in ((low, left), (high, right)))
+    first, last = (0.0 if same(border, end) else 0.5 for border, end in ((low, left), (high, right)))
     count = max(ceil(round(width / row + 1 - first - last, 9)), 1)
     parts = count - 1 + first + last
     distance = width / parts if parts else 0.0
@@ -110,9 +110,9 @@ def zones_in_the_field(columns: Columns, column_field: ColumnField | None, emban
 
 
 def _part_of_the_crest(columns: Columns, half: float) -> Problems:
-    cuts = {x for one in columns.zone for strip in one.strips for x in strip if -half < x < half}
+    cuts = {x for zone in columns.zone for strip in zone.strips for x in strip if -half < x < half}
     middles = [(a + b) / 2 for a, b in pairwise(sorted({-half, *cuts, half}))]
-    if all(any(a < x < b for one in columns.zone for a, b in one.strips) for x in middles):
+    if all(any(a < x < b for zone in columns.zone for a, b in zone.strips) for x in middles):
         must = "leave part of the crest to the grid of [columns], which stands for the full height of fill"
         yield Problem(("columns", "zone"), must, f"zones over the whole crest, {-half:g} m to {half:g} m")
 

@@ -344,17 +344,17 @@ def _misplaced_points(depths: Sequence[float], top: float, base: float) -> Itera
 def soil_data(layers: tuple[Layer, ...]) -> Problems:
     """Values that exclude or need each other."""
     for index, layer in enumerate(layers):
-        for one, other in EXCLUDED:
-            if getattr(layer, one) is not None and getattr(layer, other) is not None:
-                yield Problem(("layer", index, other), f"be left out where {one} is given")
+        for name, other in EXCLUDED:
+            if getattr(layer, name) is not None and getattr(layer, other) is not None:
+                yield Problem(("layer", index, other), f"be left out where {name} is given")
         # An e-fold of stress would press the layer to nothing; of a nearly constant modulus one stress says nothing.
         if layer.m >= LEAST_GROWTH and layer.E_oed_ref * (STRESS / layer.p_ref) ** layer.m < STRESS:
             must = f"give a modulus of at least {STRESS:g} kPa at a stress of {STRESS:g} kPa, with p_ref and m"
             yield Problem(("layer", index, "E_oed_ref"), must)
-        for one, other in (("c_u_growth", "c_u"), ("m_shansep", "S"), ("C_alpha", "e_0")):
+        for name, other in (("c_u_growth", "c_u"), ("m_shansep", "S"), ("C_alpha", "e_0")):
             has = layer.has_strength if other == "c_u" else getattr(layer, other) is not None
-            if getattr(layer, one) is not None and not has:
-                yield Problem(("layer", index, other), f"be given where {one} is given", "nothing")
+            if getattr(layer, name) is not None and not has:
+                yield Problem(("layer", index, other), f"be given where {name} is given", "nothing")
 
 
 LAYER_RULES = (points_of_layers, soil_data)

@@ -156,15 +156,15 @@ def installed_columns(installed: Installed | None) -> Problems:
     for table, kinds, needed in (("column", COLUMN_FIELDS, ("id",)), ("reading", READING_FIELDS, (*READING_FIELDS,))):
         given: Sequence[RecordColumn | ReadingColumn] = getattr(installed, table)
         at = ("installed", table)
-        yield from unique([one.field_name for one in given], at, "field")
-        yield from unique([one.head for one in given], at, "head")
-        names = {one.field_name for one in given}
+        yield from unique([column.field_name for column in given], at, "field")
+        yield from unique([column.head for column in given], at, "head")
+        names = {column.field_name for column in given}
         for name in needed if given else ():
             if name not in names:
                 yield Problem(at, f'have a column with field = "{name}"', "none")
-        for k, one in enumerate(given):
-            yield from _unit((*at, k, "unit"), kinds[one.field_name], one.unit)
-    names = {one.field_name for one in installed.column}
+        for k, column in enumerate(given):
+            yield from _unit((*at, k, "unit"), kinds[column.field_name], column.unit)
+    names = {column.field_name for column in installed.column}
     if {"inclination_x", "inclination_y"} & names and not {"inclination_x", "inclination_y"} <= names:
         yield Problem(("installed", "column"), "have both inclination_x and inclination_y, or neither", "one of them")
     if "inclination" in names and "inclination_x" in names:
@@ -224,7 +224,7 @@ def installed_plan(installed: Installed | None, plan: Plan | None) -> Problems:
     if plan is None:
         yield Problem(("installed",), "be given with [plan], which the records are compared with", "no [plan]")
         return
-    letters = [one.letter for one in plan.area]
+    letters = [area.letter for area in plan.area]
     for k, letter in enumerate(installed.finished):
         if letter not in letters:
             yield Problem(("installed", "finished", k), f"be the letter of an area of the plan ({', '.join(letters)})")

@@ -296,10 +296,10 @@ def _place(trigger: Trigger) -> tuple[str | None, ...]:
 
 
 def _earlier(attention: Trigger, stop: Trigger) -> bool:
-    one, other = attention.level.value, stop.level.value
-    if one is None or other is None:
+    amber, red = attention.level.value, stop.level.value
+    if amber is None or red is None:
         return True  # what the design counts on is not known here
-    return one > other if _falls(attention) else one < other
+    return amber > red if _falls(attention) else amber < red
 
 
 def _once(triggers: list[tuple[int, Trigger]]) -> Problems:

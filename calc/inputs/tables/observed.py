@@ -200,15 +200,15 @@ def observed_names(observed: Observed | None) -> Problems:
     """Instruments and columns have names of their own, and one instrument of a section reads the fill."""
     if observed is None:
         return
-    yield from unique([one.name for one in observed.instruments], ("observed", "instrument"), "name")
-    yield from unique([one.code for one in observed.ags_types], ("observed", "ags_type"), "code")
-    later = {one.replaced_by for one in observed.instruments}
+    yield from unique([instrument.name for instrument in observed.instruments], ("observed", "instrument"), "name")
+    yield from unique([kind.code for kind in observed.ags_types], ("observed", "ags_type"), "code")
+    later = {instrument.replaced_by for instrument in observed.instruments}
     fills: list[str] = []
-    for k, one in enumerate(observed.instruments):
-        if one.of == FILL and one.name not in later:
-            if one.section in fills:
+    for k, instrument in enumerate(observed.instruments):
+        if instrument.of == FILL and instrument.name not in later:
+            if instrument.section in fills:
                 yield Problem(("observed", "instrument", k, "of"), "be the only one of its section that reads the fill")
-            fills.append(one.section)
+            fills.append(instrument.section)
     heads: list[str] = []
     for key in COLUMNS:
         head = getattr(observed, f"{key}_column")
@@ -223,11 +223,11 @@ def observed_days(observed: Observed | None) -> Problems:
         return
     if not FIRST_YEAR <= observed.start.year <= LAST_YEAR:
         yield Problem(("observed", "start"), f"lie in the years {FIRST_YEAR} to {LAST_YEAR}")
-    for k, one in enumerate(observed.instruments):
-        for j, change in enumerate(one.datum):
-            if j and change.date <= one.datum[j - 1].date:
+    for k, instrument in enumerate(observed.instruments):
+        for j, change in enumerate(instrument.datum):
+            if j and change.date <= instrument.datum[j - 1].date:
                 at = ("observed", "instrument", k, "datum", j, "date")
-                yield Problem(at, f"be after the change above it ({one.datum[j - 1].date})")
+                yield Problem(at, f"be after the change above it ({instrument.datum[j - 1].date})")
 
 
 def observed_plan(observed: Observed | None, section_values: Sequence[Values]) -> Problems:
@@ -235,24 +235,24 @@ def observed_plan(observed: Observed | None, section_values: Sequence[Values]) -
     if observed is None:
         return
     sections = {values["key"]: values for values in section_values if "key" in values}
-    yield from unique([one.section for one in observed.columns], ("observed", "columns"), "section")
+    yield from unique([stated.section for stated in observed.columns], ("observed", "columns"), "section")
     for k, stated in enumerate(observed.columns):
         if stated.section not in sections:
             yield Problem(("observed", "columns", k, "section"), f"name a section ({', '.join(sections)})")
-    for k, one in enumerate(observed.instruments):
+    for k, instrument in enumerate(observed.instruments):
         at = ("observed", "instrument", k)
-        values = sections.get(one.section)
+        values = sections.get(instrument.section)
         if values is None:
             yield Problem((*at, "section"), f"name a section ({', '.join(sections)})")
         elif "monitoring" in values:
             plan = values["monitoring"].instruments if values["monitoring"] is not None else ()
             known = {kind.name: kind for kind in plan if kind.quantity in UNIT_OF}
-            if one.of != FILL and one.of not in known:
+            if instrument.of != FILL and instrument.of not in known:
                 yield Problem((*at, "of"), f"name instruments of [monitoring] ({', '.join([*known, FILL])})")
                 continue
-            kind = known.get(one.of)
-            yield from ((Problem((*at, *path), must, got)) for path, must, got in _measure(one, kind, observed))
-            yield from ((Problem((*at, *path), must, got)) for path, must, got in _place(one, kind, values))
+            kind = known.get(instrument.of)
+            yield from ((Problem((*at, *path), must, got)) for path, must, got in _measure(instrument, kind, observed))
+            yield from ((Problem((*at, *path), must, got)) for path, must, got in _place(instrument, kind, values))
 
 
 Wrong = Iterator[tuple[tuple[str | int, ...], str, str | None]]
@@ -263,44 +263,44 @@ def quantity_of(kind: Instrument | None) -> str:
     return FILL if kind is None else kind.quantity
 
 
-def _measure(one: ObservedInstrument, kind: Instrument | None, observed: Observed) -> Wrong:
+def _measure(instrument: ObservedInstrument, kind: Instrument | None, observed: Observed) -> Wrong:
     """Units of readings, zero and datum."""
     target = UNIT_OF[quantity_of(kind)]
-    if one.unit is None and observed.unit_column is None and not observed.ags_types:
+    if instrument.unit is None and observed.unit_column is None and not observed.ags_types:
         yield (
             ("unit",),
             f"be given where observed.unit_column is not given: a unit that converts to {target}",
             "nothing",
         )
-    if one.unit is not None:
+    if instrument.unit is not None:
         try:
-            unit_factor(one.unit, target)
+            unit_factor(instrument.unit, target)
         except ValueError as error:
             yield ("unit",), str(error), None
-    amounts = [(("zero",), one.zero)] if one.zero else []
-    for path, amount in [*amounts, *((("datum", j, "change"), each.change) for j, each in enumerate(one.datum))]:
+    amounts = [(("zero",), instrument.zero)] if instrument.zero else []
+    for path, amount in [*amounts, *((("datum", j, "change"), each.change) for j, each in enumerate(instrument.datum))]:
         try:
             unit_factor(amount.unit, target)
         except ValueError as error:
             yield path, str(error), None
 
 
-def _place(one: ObservedInstrument, kind: Instrument | None, values: Values) -> Wrong:
+def _place(instrument: ObservedInstrument, kind: Instrument | None, values: Values) -> Wrong:
     """Where it stands: one place of the plan, or its own."""
     layers = values.get("layers", ())
     keys = [layer.key for layer in layers]
-    if one.layer is not None and keys and one.layer not in keys:
+    if instrument.layer is not None and keys and instrument.layer not in keys:
         yield ("layer",), f"name a layer ({', '.join(keys)})", None
-    if one.layer is not None and one.depth is not None:
+    if instrument.layer is not None and instrument.depth is not None:
         yield ("depth",), "be left out beside layer", None
     whole = sum(layer.thickness for layer in layers)
-    if one.depth is not None and layers and not 0 <= one.depth <= whole:
+    if instrument.depth is not None and layers and not 0 <= instrument.depth <= whole:
         yield ("depth",), f"lie in the soft layers, from 0 m to {whole:g} m", None
     if kind is None:
         return
-    if one.offset is None and len(kind.offsets) > 1 and kind.quantity == "settlement":
+    if instrument.offset is None and len(kind.offsets) > 1 and kind.quantity == "settlement":
         yield ("offset",), f"be given: {kind.name} stands at several offsets", "nothing"
-    own = one.layer is not None or one.depth is not None or len(kind.layers) + len(kind.depths) == 1
+    own = instrument.layer is not None or instrument.depth is not None or len(kind.layers) + len(kind.depths) == 1
     if kind.quantity in BY_DEPTH and not own:
         yield ("layer",), f"be given, or depth: {kind.name} stands at no single place in the ground", "nothing"
 
@@ -309,29 +309,29 @@ def observed_replacements(observed: Observed | None) -> Problems:
     """An instrument is replaced by one of its own kind and section, once, and not in a circle."""
     if observed is None:
         return
-    known = {one.name: one for one in observed.instruments}
+    known = {instrument.name: instrument for instrument in observed.instruments}
     taken: set[str] = set()
-    for k, one in enumerate(observed.instruments):
-        if one.replaced_by is None:
+    for k, instrument in enumerate(observed.instruments):
+        if instrument.replaced_by is None:
             continue
-        at, other = ("observed", "instrument", k, "replaced_by"), known.get(one.replaced_by)
-        if other is None or (other.section, other.of) != (one.section, one.of):
+        at, other = ("observed", "instrument", k, "replaced_by"), known.get(instrument.replaced_by)
+        if other is None or (other.section, other.of) != (instrument.section, instrument.of):
             yield Problem(at, "name an instrument of the same section and kind")
-        elif one.replaced_by in taken:
+        elif instrument.replaced_by in taken:
             yield Problem(at, "name an instrument that replaces no other")
-        elif one.name in _followers(one, known):
+        elif instrument.name in _followers(instrument, known):
             yield Problem(at, "not lead back to the instrument itself")
-        taken.add(one.replaced_by)
+        taken.add(instrument.replaced_by)
 
 
-def _followers(one: ObservedInstrument, known: dict[str, ObservedInstrument]) -> list[str]:
+def _followers(instrument: ObservedInstrument, known: dict[str, ObservedInstrument]) -> list[str]:
     """Names of the instruments that follow on one another in its place."""
-    found: list[str] = []
-    name = one.replaced_by
-    while name is not None and name in known and name not in found:
-        found.append(name)
+    followers: list[str] = []
+    name = instrument.replaced_by
+    while name is not None and name in known and name not in followers:
+        followers.append(name)
         name = known[name].replaced_by
-    return found
+    return followers
 
 
 OBSERVED_RULES = (observed_names, observed_days, observed_plan, observed_replacements)

@@ -62,7 +62,7 @@ def turn(before: float, after: float) -> float:
 
 def broken_points(points: Sequence[Intersection]) -> Iterator[tuple[int, str, str]]:
     """What is wrong with points of intersection: place in the list, field, what it must be."""
-    places = [(one.easting, one.northing) for one in points]
+    places = [(point.easting, point.northing) for point in points]
     for k, (a, b) in enumerate(pairwise(places), start=1):
         if hypot(b[0] - a[0], b[1] - a[1]) < SHORTEST:
             yield k, "easting", f"be a place at least {SHORTEST:g} m from the point before it"
@@ -95,8 +95,8 @@ def _broken_arcs(points: Sequence[Intersection], places: Sequence[Place]) -> Ite
 
 def elements_of(points: Sequence[Intersection], start: float) -> tuple[Element, ...]:
     """The straights and arcs of a line whose points are right, from the chainage of its first point on."""
-    found = list[Element]()
-    places = [(one.easting, one.northing) for one in points]
+    elements = list[Element]()
+    places = [(point.easting, point.northing) for point in points]
     at, chainage = places[0], start
     for k in range(1, len(places)):
         bearing = bearing_of(places[k - 1], places[k])
@@ -108,11 +108,11 @@ def elements_of(points: Sequence[Intersection], start: float) -> tuple[Element, 
         begin = e - tangent * sin(bearing), n - tangent * cos(bearing)
         length = hypot(begin[0] - at[0], begin[1] - at[1])
         if length > 1e-9:
-            found.append(Element(chainage, length, *at, bearing, 0.0))
+            elements.append(Element(chainage, length, *at, bearing, 0.0))
             chainage += length
         at = begin
         if tangent > 0 and radius is not None and angle:
             arc = Element(chainage, radius * abs(angle), *at, bearing, (1 if angle > 0 else -1) / radius)
-            found.append(arc)
+            elements.append(arc)
             chainage, at = arc.end, arc.at(arc.length)[:2]
-    return tuple(found)
+    return tuple(elements)

@@ -51,7 +51,7 @@ def _is_beside(name: str, endings: tuple[str, ...]) -> bool:
 
 def intersections(plan: Plan) -> tuple[Intersection, ...]:
     """The points of the line as they are given in the project file."""
-    return tuple(Intersection(one.easting, one.northing, one.radius) for one in plan.line.point)
+    return tuple(Intersection(point.easting, point.northing, point.radius) for point in plan.line.point)
 
 
 def plan_areas(plan: Plan | None, section_values: Sequence[Values]) -> Problems:
@@ -59,8 +59,8 @@ def plan_areas(plan: Plan | None, section_values: Sequence[Values]) -> Problems:
     if plan is None:
         return
     at = ("plan", "area")
-    yield from unique([one.section for one in plan.area], at, "section")
-    yield from unique([one.letter for one in plan.area], at, "letter")
+    yield from unique([area.section for area in plan.area], at, "section")
+    yield from unique([area.letter for area in plan.area], at, "letter")
     known = {values["key"]: (k, values) for k, values in enumerate(section_values) if "key" in values}
     for k, area in enumerate(plan.area):
         if area.section not in known:
@@ -110,7 +110,7 @@ def _allowances(plan: Plan, section: Path, values: Values) -> Problems:
 
 def _apart(plan: Plan, columns: Any) -> Problems:
     """The clear distance is more than a diameter and not more than any spacing."""
-    spacings = [columns.spacing, *(one.spacing for one in columns.zone)]
+    spacings = [columns.spacing, *(zone.spacing for zone in columns.zone)]
     if not above(plan.clear_distance, columns.diameter) or above(plan.clear_distance, min(spacings)):
         must = f"be more than the diameter ({columns.diameter:g} m) and not more than the spacing ({min(spacings):g} m)"
         yield Problem(("plan", "clear_distance"), must)
@@ -142,7 +142,7 @@ def broken_span(
             continue
         half = bank.crest_width / 2
         out = [-half - (field.beyond_left or 0.0), half + (field.beyond_right or 0.0)]
-        bends = [one.curvature for one in elements if one.chainage < ends[1] and one.end > ends[0]]
+        bends = [element.curvature for element in elements if element.chainage < ends[1] and element.end > ends[0]]
         least = min((1 - bend * x for bend in bends for x in out), default=1.0)
         if least < NARROWEST:
             yield k, f"have no bend in which the columns stand closer than {NARROWEST:g} of their spacing ({least:.2f})"
@@ -152,10 +152,11 @@ def plan_polygons(plan: Plan | None) -> Problems:
     """Exclusion zones have names of their own; no border of a polygon crosses itself."""
     if plan is None:
         return
-    yield from unique([one.name for one in plan.exclusion], ("plan", "exclusion"), "name")
+    yield from unique([zone.name for zone in plan.exclusion], ("plan", "exclusion"), "name")
     parts = plan.footprint.part if plan.footprint else ()
-    polygons = [*((("plan", "exclusion", k, "corner"), one.corner) for k, one in enumerate(plan.exclusion)),
-                *((("plan", "footprint", "part", k, "corner"), one.corner) for k, one in enumerate(parts))]  # fmt: skip
+    polygons = [*((("plan", "exclusion", k, "corner"), zone.corner) for k, zone in enumerate(plan.exclusion)),
+                *((("plan", "footprint", "part", k, "corner"), part.corner)
+                  for k, part in enumerate(parts))]  # fmt: skip
     for path, corners in polygons:
         if _crosses(corners):
             yield Problem(path, "be corners in order whose border does not cross itself",
@@ -196,9 +197,11 @@ def plan_ground(plan: Plan | None) -> Problems:
     if plan is None:
         return
     at, points = ("plan", "investigation"), plan.investigation
-    yield from unique([one.name for one in points], at, "name")
-    for k, one in enumerate(points):
-        if any(hypot(one.easting - other.easting, one.northing - other.northing) < SHORTEST for other in points[:k]):
+    yield from unique([point.name for point in points], at, "name")
+    for k, point in enumerate(points):
+        if any(
+            hypot(point.easting - other.easting, point.northing - other.northing) < SHORTEST for other in points[:k]
+        ):
             yield Problem((*at, k, "easting"), "be a place of its own")
     if bool(points) != (plan.investigation_far is not None):
         must = "be given with investigation points" if points else "be left out without investigation points"
@@ -210,8 +213,8 @@ def plan_sleeves(plan: Plan | None) -> Problems:
     cuts = plan.sleeves if plan else None
     if cuts is None:
         return
-    for k, one in enumerate(cuts.roll):
-        if one in cuts.roll[:k]:
+    for k, length in enumerate(cuts.roll):
+        if length in cuts.roll[:k]:
             yield Problem(("plan", "sleeves", "roll", k), "be used once only")
     if abs(1000 * cuts.step - round(1000 * cuts.step)) > 1e-6:
         yield Problem(("plan", "sleeves", "step"), "be a whole number of millimetres: lengths are written so")

@@ -23,9 +23,9 @@ MAKEUP, SUBMERGED = ("makeup_fill",), ("embankment", "gamma_sub")
 
 def without_consequences(problems: Iterable[Problem]) -> list[Problem]:
     """Without what another one takes with it: a makeup_fill that must be false asks for no gamma_sub."""
-    found = list(problems)
-    unasked = any(one.path == MAKEUP for one in found)
-    return [one for one in found if not (unasked and one.path == SUBMERGED and one.got == "nothing")]
+    every = list(problems)
+    unasked = any(problem.path == MAKEUP for problem in every)
+    return [problem for problem in every if not (unasked and problem.path == SUBMERGED and problem.got == "nothing")]
 
 
 def unique(values: Sequence[Any], path: Path, key: str) -> Problems:

@@ -221,8 +221,8 @@ def values_once(size: Size | None) -> Problems:
     if max(size.spacing) <= min(size.diameter):
         yield Problem(("size", "spacing"), f"have a value greater than the least diameter ({min(size.diameter):g} m)",
                       "none")  # fmt: skip
-    for index, one in enumerate(size.installation):
-        if one.method == "displacement" and one.K_star is None:
+    for index, installation in enumerate(size.installation):
+        if installation.method == "displacement" and installation.K_star is None:
             yield Problem(("size", "installation", index, "K_star"), "be given for displacement columns", "nothing")
 
 
@@ -249,13 +249,13 @@ def products_known(size: Size | None, catalogue: Catalogue | None) -> Problems:
         known = {product.name: k for k, product in enumerate(getattr(catalogue, kind) if catalogue else ())}
         for index, name in enumerate(names):
             if name not in known:
-                listed = ", ".join(f'"{one}"' for one in known) or "none is given"
+                listed = ", ".join(f'"{entry}"' for entry in known) or "none is given"
                 yield Problem((*path, index), f"be the name of a {kind} of [catalogue] ({listed})")
                 continue
             product = getattr(catalogue, kind)[known[name]]
             yield from _charged(product, charges, ("catalogue", kind, known[name]))
-    for index, one in enumerate(size.installation):
-        yield from _charged(one, charges, ("size", "installation", index))
+    for index, installation in enumerate(size.installation):
+        yield from _charged(installation, charges, ("size", "installation", index))
     for index, berm in enumerate(size.berm):
         yield from _charged(berm, charges, ("size", "berm", index))
     if COST in size.objective and size.currency is None:
@@ -278,7 +278,7 @@ def section_of_size(
     names = [layer.name for layer in layers] if isinstance(layers, tuple) else None
     for index, mat in enumerate(size.mat):
         if names is not None and mat.place_in(names) is None:
-            listed = ", ".join(f'"{one}"' for one in names) or "it has none"
+            listed = ", ".join(f'"{name}"' for name in names) or "it has none"
             yield Problem(("size", "mat", index, "replaces"), f"be the name of a layer of the section ({listed})")
     yield from _parts_of_section(size, values)
     sleeve = values.get("sleeve")

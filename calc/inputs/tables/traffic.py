@@ -132,9 +132,9 @@ def strips_on_crest(traffic: Traffic | None, embankment: Embankment) -> Problems
             yield Problem(("traffic", "strip", index, "position"), must)
     for endless in (True, False):
         places = [index for index, strip in enumerate(strips) if (strip.length is None) == endless]
-        for (_, one), (index, other) in pairwise((place, strips[place]) for place in places):
-            if above(one.position + one.width / 2, other.position - other.width / 2):
-                must = f"lie to the right of strip {one.name!r}, which ends at {one.position + one.width / 2:g} m"
+        for (_, left), (index, right) in pairwise((place, strips[place]) for place in places):
+            if above(left.position + left.width / 2, right.position - right.width / 2):
+                must = f"lie to the right of strip {left.name!r}, which ends at {left.position + left.width / 2:g} m"
                 yield Problem(("traffic", "strip", index, "position"), must)
 
 

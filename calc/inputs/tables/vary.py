@@ -165,9 +165,9 @@ class Vary(Table):
     @property
     def with_distributions(self) -> tuple[VariedInput, ...]:
         """The inputs that have distributions."""
-        return tuple(one for one in self.inputs if one.distribution is not None)
+        return tuple(varied for varied in self.inputs if varied.distribution is not None)
 
     @property
     def by_sublayer(self) -> tuple[VariedInput, ...]:
         """The inputs that have a value in every sublayer."""
-        return tuple(one for one in self.inputs if one.vertical == SUBLAYERS)
+        return tuple(varied for varied in self.inputs if varied.vertical == SUBLAYERS)

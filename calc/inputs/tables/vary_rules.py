@@ -57,8 +57,8 @@ def inputs_of(section: Section) -> Known:
 
 def kind_of(info: FieldInfo) -> Ranged | None:
     """The kind of number that a field takes; None for what is no number with a range."""
-    found = [*info.metadata, *_metadata(info.annotation)]
-    return next((one for one in found if isinstance(one, Ranged) and not isinstance(one, Whole)), None)
+    metadata = [*info.metadata, *_metadata(info.annotation)]
+    return next((kind for kind in metadata if isinstance(kind, Ranged) and not isinstance(kind, Whole)), None)
 
 
 def _metadata(annotation: Any) -> Iterator[Any]:
@@ -92,18 +92,18 @@ def correlation_matrix(
 
     Exact for inputs that are joined by a Gaussian copula. A study converts by the formula that it prints.
     """
-    names = [one.path for one in vary.with_distributions]
+    names = [varied.path for varied in vary.with_distributions]
     matrix = np.eye(len(names))
-    for one in vary.correlations:
-        i, j = (names.index(path) for path in one.between)
-        matrix[i, j] = matrix[j, i] = float(convert(one.rank))
+    for correlation in vary.correlations:
+        i, j = (names.index(path) for path in correlation.between)
+        matrix[i, j] = matrix[j, i] = float(convert(correlation.rank))
     return matrix
 
 
-def spread_of(one: VariedInput) -> float:
+def spread_of(varied: VariedInput) -> float:
     """Standard deviation of a distribution with moments."""
-    assert one.mean is not None and one.mean.value is not None  # noqa: S101, PT018 - a rule asks for it
-    return abs(one.cov * one.mean.value) if one.cov is not None else float(number_of(one.sd))
+    assert varied.mean is not None and varied.mean.value is not None  # noqa: S101, PT018 - a rule asks for it
+    return abs(varied.cov * varied.mean.value) if varied.cov is not None else float(number_of(varied.sd))
 
 
 def number_of(amount: Measure | None) -> float:
@@ -123,57 +123,61 @@ def varied_shapes(vary: Vary | None) -> Problems:
     """Every input has a range, a distribution or both, each with all that it needs and nothing else."""
     if vary is None:
         return
-    yield from unique([one.path for one in vary.inputs], ("vary", "input"), "path")
+    yield from unique([varied.path for varied in vary.inputs], ("vary", "input"), "path")
     if vary.points & (vary.points - 1):
         yield Problem(("vary", "points"), "be a power of two such as 4096")
-    for k, one in enumerate(vary.inputs):
-        yield from (Problem(("vary", "input", k, *path), must, got) for path, must, got in _shape(one))
-        yield from _of_cut_layer(vary, k, one)
+    for k, varied in enumerate(vary.inputs):
+        yield from (Problem(("vary", "input", k, *path), must, got) for path, must, got in _shape(varied))
+        yield from _of_cut_layer(vary, k, varied)
 
 
 Wrong = Iterator[tuple[tuple[str, ...], str, str | None]]
 
 
-def _shape(one: VariedInput) -> Wrong:
-    needs = ("least", "most") if one.distribution is None else NEEDS[one.distribution]
-    where = "without distribution" if one.distribution is None else f'with distribution = "{one.distribution}"'
+def _shape(varied: VariedInput) -> Wrong:
+    needs = ("least", "most") if varied.distribution is None else NEEDS[varied.distribution]
+    where = "without distribution" if varied.distribution is None else f'with distribution = "{varied.distribution}"'
     for name in needs:
-        if getattr(one, name) is None:
+        if getattr(varied, name) is None:
             yield (name,), f"be given {where}", "nothing"
-    if (one.least is None) != (one.most is None) and "least" not in needs:
-        yield ("most" if one.most is None else "least",), "be given where the other end of the range is", "nothing"
-    moments = ("sd", "cov", "mean") if one.distribution in MOMENTS else ()
-    allowed = {*needs, *moments, *(("unit",) if one.distribution == DATA else ())}
+    if (varied.least is None) != (varied.most is None) and "least" not in needs:
+        yield ("most" if varied.most is None else "least",), "be given where the other end of the range is", "nothing"
+    moments = ("sd", "cov", "mean") if varied.distribution in MOMENTS else ()
+    allowed = {*needs, *moments, *(("unit",) if varied.distribution == DATA else ())}
     for name in OF_SHAPE:
-        if getattr(one, name) is not None and name not in allowed:
+        if getattr(varied, name) is not None and name not in allowed:
             yield (name,), f"be left out {where}", None
-    if moments and (one.sd is None) == (one.cov is None):
+    if moments and (varied.sd is None) == (varied.cov is None):
         yield ("cov",), "be given, or sd, but not both", None
-    yield from _order(one)
-    yield from _averaging(one)
+    yield from _order(varied)
+    yield from _averaging(varied)
 
 
-def _order(one: VariedInput) -> Wrong:
+def _order(varied: VariedInput) -> Wrong:
     """Least, mode and most rise; deviations are positive, and so is what a logarithm or a quotient is taken of."""
-    least, mode, most = (number_of(getattr(one, name)) for name in ("least", "mode", "most"))
+    least, mode, most = (number_of(getattr(varied, name)) for name in ("least", "mode", "most"))
     if most <= least:
         yield ("most",), "be greater than least", None
     if mode < least or mode > most:
         yield ("mode",), "lie between least and most", None
-    if number_of(one.sd) <= 0:
+    if number_of(varied.sd) <= 0:
         yield ("sd",), "be greater than 0", None
-    if one.mean is not None and number_of(one.mean) <= 0 and (one.distribution == LOGNORMAL or one.cov is not None):
+    if (
+        varied.mean is not None
+        and number_of(varied.mean) <= 0
+        and (varied.distribution == LOGNORMAL or varied.cov is not None)
+    ):
         yield ("mean",), "be greater than 0 for a lognormal distribution or a coefficient of variation", None
 
 
-def _averaging(one: VariedInput) -> Wrong:
+def _averaging(varied: VariedInput) -> Wrong:
     """The scale of fluctuation has what it is for: sublayers, or an averaging length with it."""
-    by_sublayer = one.vertical == SUBLAYERS
-    pair = {"correlation_length": one.correlation_length, "averaging_length": one.averaging_length}
+    by_sublayer = varied.vertical == SUBLAYERS
+    pair = {"correlation_length": varied.correlation_length, "averaging_length": varied.averaging_length}
     for name, amount in pair.items():
         if amount is None:
             continue
-        if one.distribution not in AVERAGED and not (by_sublayer and name == "correlation_length"):
+        if varied.distribution not in AVERAGED and not (by_sublayer and name == "correlation_length"):
             must = "be left out: an average has the same kind of distribution only of a normal or lognormal one"
             yield (name,), must, None
         elif None in pair.values() and not by_sublayer:
@@ -182,30 +186,30 @@ def _averaging(one: VariedInput) -> Wrong:
         elif not _fits(amount, "m") or number_of(amount) <= 0:
             yield (name,), "be a length greater than 0 m", None
     if by_sublayer:
-        yield from _by_sublayer(one)
-    if number_of(one.averaging_length) < SHORTEST * number_of(one.correlation_length):
+        yield from _by_sublayer(varied)
+    if number_of(varied.averaging_length) < SHORTEST * number_of(varied.correlation_length):
         must = f"be at least {SHORTEST:g} times correlation_length (project rule): less averages nothing"
         yield ("averaging_length",), must, None
 
 
-def _by_sublayer(one: VariedInput) -> Wrong:
+def _by_sublayer(varied: VariedInput) -> Wrong:
     """A number of a soft layer with a distribution and a scale of fluctuation may differ between sublayers."""
     where = f'with vertical = "{SUBLAYERS}"'
-    if one.distribution is None:
+    if varied.distribution is None:
         yield ("distribution",), f"be given {where}", "nothing"
-    if one.correlation_length is None:
+    if varied.correlation_length is None:
         yield ("correlation_length",), f"be given {where}", "nothing"
-    key, name = layer_field(one.path)
+    key, name = layer_field(varied.path)
     if not key or name in WHOLE_ONLY:
         must = f"be layer.KEY.FIELD {where}, a number of a soft layer, and none of {', '.join(WHOLE_ONLY)}"
         yield ("path",), must, None
 
 
-def _of_cut_layer(vary: Vary, place: int, one: VariedInput) -> Problems:
+def _of_cut_layer(vary: Vary, place: int, varied: VariedInput) -> Problems:
     """What the division into sublayers, or a strength by sublayer, is made of is not varied beside it."""
-    if one.vertical == SUBLAYERS:
+    if varied.vertical == SUBLAYERS:
         return
-    key, name = layer_field(one.path)
+    key, name = layer_field(varied.path)
     fields = [layer_field(other.path)[1] for other in vary.by_sublayer if layer_field(other.path)[0] == key]
     if (fields and name in WHOLE_ONLY and name != "c_u_growth") or (name == "c_u_growth" and "c_u" in fields):
         must = f'not be varied where layer {key} has values by sublayer (vertical = "{SUBLAYERS}")'
@@ -237,42 +241,42 @@ def varied_paths(vary: Vary | None, section_values: Sequence[Values]) -> Problem
         if (vary.sections and values.get("key") not in vary.sections) or values.keys() < Section.model_fields.keys():
             continue
         known = inputs_of(Section.model_construct(None, **values))
-        for k, one in enumerate(vary.inputs):
+        for k, varied in enumerate(vary.inputs):
             at = ("vary", "input", k)
-            yield from (Problem((*at, *path), must, got) for path, must, got in _values(one, known, values["key"]))
+            yield from (Problem((*at, *path), must, got) for path, must, got in _values(varied, known, values["key"]))
 
 
-def _values(one: VariedInput, known: Known, section: str) -> Wrong:
-    info, value = known.get(one.path, (None, None))
+def _values(varied: VariedInput, known: Known, section: str) -> Wrong:
+    info, value = known.get(varied.path, (None, None))
     kind = kind_of(info) if info is not None else None
     if kind is None or not isinstance(value, float):
         yield ("path",), f"name a number that section {section} gives, such as columns.spacing", None
         return
     unit, (low, high) = unit_of(kind), bounds_inside(kind)
     wanted = f"have a unit that converts to {unit}" if unit else "be a plain number, as the input is"
-    given = {name: getattr(one, name) for name in AMOUNTS if getattr(one, name) is not None}
+    given = {name: getattr(varied, name) for name in AMOUNTS if getattr(varied, name) is not None}
     wrong = [name for name, amount in given.items() if not _fits(amount, unit)]
     yield from (((name,), wanted, None) for name in wrong)
-    if one.distribution == DATA and unit and one.unit is None:
+    if varied.distribution == DATA and unit and varied.unit is None:
         yield ("unit",), f"be given: the input converts to {unit}", "nothing"
-    if one.unit is not None and not _fits(Measure(1.0, one.unit), unit):
+    if varied.unit is not None and not _fits(Measure(1.0, varied.unit), unit):
         yield ("unit",), f"be a unit that converts to {unit}" if unit else "be left out: the input has none", None
     outside = [name for name in given if name not in {"sd", *wrong} and not low <= given[name].value <= high]
     yield from (((name,), f"be a value that the input takes: {kind.range_text(unit)}", None) for name in outside)
-    if one.distribution in AVERAGED and not wrong and not outside and not list(_shape(one)):
-        beyond = _beyond(one, low, high)
+    if varied.distribution in AVERAGED and not wrong and not outside and not list(_shape(varied)):
+        beyond = _beyond(varied, low, high)
         if beyond > OUTSIDE:
             must = (
                 f"give values that the input takes ({kind.range_text(unit)}) but for a probability of {OUTSIDE:g} "
                 "(project rule): a bounded distribution or another spread"
             )
-            yield ("distribution",), must, f"{one.distribution} with {beyond:.2g} outside"
+            yield ("distribution",), must, f"{varied.distribution} with {beyond:.2g} outside"
 
 
-def _beyond(one: VariedInput, low: float, high: float) -> float:
+def _beyond(varied: VariedInput, low: float, high: float) -> float:
     """Probability with which a normal or lognormal distribution gives less than `low` or more than `high`."""
-    mean, spread = number_of(one.mean), spread_of(one)
-    if one.distribution == NORMAL:
+    mean, spread = number_of(varied.mean), spread_of(varied)
+    if varied.distribution == NORMAL:
         law = NormalDist(mean, spread)
         return law.cdf(low) + law.cdf(2 * mean - high)
     centre, spread = log_moments(mean, spread)
@@ -291,19 +295,19 @@ def varied_correlations(vary: Vary | None) -> Problems:
     """Correlations join two inputs with distributions, each pair once, to a matrix that is positive definite."""
     if vary is None:
         return
-    names = [one.path for one in vary.with_distributions]
+    names = [varied.path for varied in vary.with_distributions]
     seen: list[frozenset[str]] = []
     sound = True
-    for k, one in enumerate(vary.correlations):
-        at, pair = ("vary", "correlation", k, "between"), frozenset(one.between)
+    for k, correlation in enumerate(vary.correlations):
+        at, pair = ("vary", "correlation", k, "between"), frozenset(correlation.between)
         if not pair <= set(names) or len(pair) == 1:
             must = f"name two inputs with distributions ({', '.join(names) or 'there are none'})"
-            yield Problem(at, must, " and ".join(map(show, one.between)))
+            yield Problem(at, must, " and ".join(map(show, correlation.between)))
             sound = False
         elif pair in seen:
-            yield Problem(at, "be a pair that is given once only", " and ".join(map(show, one.between)))
-        elif must := _unlike_fields(vary, one):
-            yield Problem(at, must, " and ".join(map(show, one.between)))
+            yield Problem(at, "be a pair that is given once only", " and ".join(map(show, correlation.between)))
+        elif must := _unlike_fields(vary, correlation):
+            yield Problem(at, must, " and ".join(map(show, correlation.between)))
         seen.append(pair)
     if sound and vary.correlations:
         least = float(np.linalg.eigvalsh(correlation_matrix(vary))[0])
@@ -312,9 +316,9 @@ def varied_correlations(vary: Vary | None) -> Problems:
             yield Problem(("vary", "correlation"), must, f"a smallest eigenvalue of {least:.3g}")
 
 
-def _unlike_fields(vary: Vary, one: Correlation) -> str:
+def _unlike_fields(vary: Vary, correlation: Correlation) -> str:
     """What two correlated inputs must be where one has values by sublayer; nothing where they are."""
-    pair = [other for other in vary.with_distributions if other.path in one.between]
+    pair = [other for other in vary.with_distributions if other.path in correlation.between]
     alike = {(layer_field(other.path)[0], number_of(other.correlation_length), str(number_of(other.averaging_length)))
              for other in pair}  # fmt: skip
     kinds = {other.vertical for other in pair}
@@ -330,12 +334,12 @@ def varied_targets(vary: Vary | None) -> Problems:
     """A limit state is asked about once; a target has its source, and a class its target."""
     if vary is None:
         return
-    yield from unique([one.verdict for one in vary.limit_states], ("vary", "limit_state"), "verdict")
-    for k, one in enumerate(vary.limit_states):
+    yield from unique([limit_state.verdict for limit_state in vary.limit_states], ("vary", "limit_state"), "verdict")
+    for k, limit_state in enumerate(vary.limit_states):
         at = ("vary", "limit_state", k)
-        if one.target is not None and one.source is None:
+        if limit_state.target is not None and limit_state.source is None:
             yield Problem((*at, "source"), "be given with target", "nothing")
-        if one.target is None and one.reliability_class is not None:
+        if limit_state.target is None and limit_state.reliability_class is not None:
             yield Problem((*at, "target"), "be given with reliability_class", "nothing")
 
 

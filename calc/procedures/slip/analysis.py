@@ -21,7 +21,6 @@ from calc.procedures.slip.evaluate import (
     Interface,
     Lines,
     Solver,
-    Wish,
     factors_of_circles,
     factors_of_lines,
     lines_of,
@@ -34,6 +33,7 @@ from calc.procedures.slip.result import Record, Result, result_of
 from calc.procedures.slip.shaken import accelerated_model
 from calc.procedures.slip.solve import TOLERANCE
 from calc.procedures.slip.vertical_strips import Floats, Ground, compile_ground
+from calc.procedures.slip.wish import Wish
 
 LEAST_SLICES = 5
 KEPT = 64  # cross-sections that are kept: each is asked for its circles, blocks and methods
@@ -231,7 +231,7 @@ def refuse_line(ground: Ground, surface: Surface) -> None:
     """``SlipError`` for a line that is none, that leaves the model or that does not run from surface to surface."""
     points = surface.points
     wrong = []
-    if len(points) < 2 or any(other[0] <= one[0] and other != one for one, other in pairwise(points)):
+    if len(points) < 2 or any(after[0] <= before[0] and after != before for before, after in pairwise(points)):
         wrong.append(f"surface.points must be at least two with growing x (got {points})")
     elif points[0][0] < ground.x[0] or points[-1][0] > ground.x[-1]:
         wrong.append(f"surface.points must lie between the sides of the model (got {points})")

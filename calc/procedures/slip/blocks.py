@@ -5,12 +5,13 @@ from math import pi, tan
 
 import numpy as np
 
-from calc.procedures.slip.evaluate import Interface, Wish, factors_of_lines
+from calc.procedures.slip.evaluate import Interface, factors_of_lines
 from calc.procedures.slip.model import BlockSearch, Range, SlipError, Surface
 from calc.procedures.slip.reasons import NO_STRENGTH, REASONS
 from calc.procedures.slip.result import Record
 from calc.procedures.slip.solve import Bools
 from calc.procedures.slip.vertical_strips import Floats, Ground
+from calc.procedures.slip.wish import Wish
 
 Pairs = tuple[tuple[float, float], ...]
 
@@ -45,7 +46,7 @@ def search_blocks(ground: Ground, search: BlockSearch, wish: Wish) -> tuple[Surf
             best = factors.factor[least]
             x, y = px[:, whole][:, least], py[:, whole][:, least]
             line = Surface(
-                tuple((float(one), float(other)) for one, other in zip(x, y, strict=True)),
+                tuple((float(corner_x), float(corner_y)) for corner_x, corner_y in zip(x, y, strict=True)),
                 search.c, search.phi, pieces,
             )  # fmt: skip
             middle = x[1], x[-2 if search.passive_angles else -1]
@@ -76,7 +77,7 @@ def _refuse(ground: Ground, search: BlockSearch) -> None:
     """``SlipError`` with every reason for a search that cannot be made."""
     first, last = float(ground.x[0]), float(ground.x[-1])
     wrong = []
-    if len(search.base) < 2 or any(other[0] <= one[0] for one, other in pairwise(search.base)):
+    if len(search.base) < 2 or any(after[0] <= before[0] for before, after in pairwise(search.base)):
         wrong.append(f"base must be at least two points with growing x (got {search.base})")
     else:
         first, last = max(first, search.base[0][0]), min(last, search.base[-1][0])
@@ -101,7 +102,7 @@ def _corners(ground: Ground, search: BlockSearch, ranges: tuple[Range, Range], p
     places = [np.linspace(*limits, count) for limits, count in zip(ranges, search.counts, strict=True)]
     places.append(np.arange(float(len(pairs))))
     x_a, x_p, pair = (values.ravel() for values in np.meshgrid(*places, indexing="ij"))
-    one, other = np.array(pairs, dtype=np.float64)[pair.astype(np.int64)].T
+    active_angle, passive_angle = np.array(pairs, dtype=np.float64)[pair.astype(np.int64)].T
     if not search.passive_angles:
         x_p = _daylight(ground, base_x, base_y, x_a)
     bends = [np.clip(bend, x_a, np.maximum(x_a, x_p)) for bend in base_x[1:-1]]
@@ -109,10 +110,10 @@ def _corners(ground: Ground, search: BlockSearch, ranges: tuple[Range, Range], p
     inner_y = np.interp(inner, base_x, base_y)
     # The slip line begins at the bottom of the crack.
     crack = ground.model.crack.depth if ground.model.crack else 0.0
-    left = _meeting(ground, x_a, inner_y[0], -np.tan(one), -1, crack)
+    left = _meeting(ground, x_a, inner_y[0], -np.tan(active_angle), -1, crack)
     if not search.passive_angles:
         return np.array([left, *inner]), np.array([_surface(ground, left) - crack, *inner_y])
-    right = _meeting(ground, x_p, inner_y[-1], np.tan(other), 1, 0.0)
+    right = _meeting(ground, x_p, inner_y[-1], np.tan(passive_angle), 1, 0.0)
     py = np.array([_surface(ground, left) - crack, *inner_y, _surface(ground, right)])
     return np.array([left, *inner, right]), py
 

@@ -19,7 +19,7 @@ from calc.procedures.slip.base import (
 from calc.procedures.slip.base_stress import Parts, parts_of
 from calc.procedures.slip.circles import Ends, ends_of
 from calc.procedures.slip.forces import Bond, Tension, bonds_of, tensions
-from calc.procedures.slip.model import Form, Method, Range
+from calc.procedures.slip.model import Form
 from calc.procedures.slip.reasons import (
     COMPLETE,
     REASONS,
@@ -32,25 +32,12 @@ from calc.procedures.slip.reasons import (
 )
 from calc.procedures.slip.solve import Bools, Problem, Solved
 from calc.procedures.slip.vertical_strips import Floats, Ground, Ints
+from calc.procedures.slip.wish import Wish
 
 CELLS = 60_000  # slices that are looked at together: some 30 arrays of half a megabyte
 RETAINED = 30 * 2**17  # numbers, just under the largest block that glibc learns from
 HOPELESS = 0.1  # m_α by the simplified method below which no complete method is tried
 RELIEFS = 4  # rounds of taking strength away from bases that are pulled
-
-
-@dataclass(frozen=True)
-class Wish:
-    """What is asked of every slip line."""
-
-    method: Method
-    form: Form = "A"
-    slices: int = 50
-    entry: Range = (-inf, inf)
-    exit: Range = (-inf, inf)
-    min_depth: float = 0.0
-    below: float = inf
-    tolerance: float = solve.TOLERANCE
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ import numpy as np
 
 from calc.procedures.slip import mirror, refusal
 from calc.procedures.slip.analysis import ground_of, interface_of, refuse_request, wish_of
-from calc.procedures.slip.evaluate import CutCircles, Wish, cut_circles, factors_of_cut, factors_of_lines
+from calc.procedures.slip.evaluate import CutCircles, cut_circles, factors_of_cut, factors_of_lines
 from calc.procedures.slip.model import (
     Circle,
     Columns,
@@ -27,6 +27,7 @@ from calc.procedures.slip.model import (
 from calc.procedures.slip.shaken import accelerated_model
 from calc.procedures.slip.solve import TOLERANCE
 from calc.procedures.slip.vertical_strips import Floats, Ground, of_other_numbers, soils_of
+from calc.procedures.slip.wish import Wish
 
 LINES = 64  # cross-sections whose strips and cut circles are kept
 Circles = tuple[Circle, ...]
@@ -54,16 +55,16 @@ def factors_of_known(
     model = accelerated_model(model)
     wish = Wish(method, form, slices, tolerance=tolerance)
     if direction == "left":
-        model, surfaces = mirror.mirrored_model(model), [mirror.mirrored_question(one) for one in surfaces]  # type: ignore[misc]  # keeps its kind
+        model, surfaces = mirror.mirrored_model(model), [mirror.mirrored_question(surface) for surface in surfaces]  # type: ignore[misc]  # keeps its kind
         search = search and mirror.mirrored_search(search)
     ground = of_other_numbers(strips, model)
-    found = np.full(len(surfaces), np.nan)
+    factors = np.full(len(surfaces), np.nan)
     places = [k for k, surface in enumerate(surfaces) if isinstance(surface, Circle)]
     if places:
-        circles = tuple(one for one in surfaces if isinstance(one, Circle))
+        circles = tuple(surface for surface in surfaces if isinstance(surface, Circle))
         wish_of_circles = wish_of(search, wish) if search else wish
         cut = _cut(strips, circles, wish_of_circles)
-        found[places] = factors_of_cut(ground, _places(circles), cut, wish_of_circles).factor
+        factors[places] = factors_of_cut(ground, _places(circles), cut, wish_of_circles).factor
     alike: dict[tuple[int, Surface], list[int]] = {}
     for k, surface in enumerate(surfaces):
         if isinstance(surface, Surface):
@@ -71,12 +72,12 @@ def factors_of_known(
     for (_, strength), places in alike.items():
         corners = np.array([surfaces[k].points for k in places])  # type: ignore[union-attr]  # of lines alone
         px, py = corners[..., 0].T.copy(), corners[..., 1].T.copy()
-        found[places] = factors_of_lines(ground, px, py, wish, interface_of(strength)).factor
-    return found
+        factors[places] = factors_of_lines(ground, px, py, wish, interface_of(strength)).factor
+    return factors
 
 
 def _places(circles: Circles) -> tuple[Floats, Floats, Floats]:
-    x, y, r = np.array([(one.x, one.y, one.r) for one in circles]).T.copy()
+    x, y, r = np.array([(circle.x, circle.y, circle.r) for circle in circles]).T.copy()
     return x, y, r
 
 

@@ -1,6 +1,6 @@
 """Why a slip line has no factor: what is said of its place, of what drives it and of the solution."""
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -9,9 +9,7 @@ from calc.procedures.slip.base import Base
 from calc.procedures.slip.circles import Ends
 from calc.procedures.slip.solve import Bools, Problem, Solved
 from calc.procedures.slip.vertical_strips import Floats, Ground, Ints
-
-if TYPE_CHECKING:
-    from calc.procedures.slip.evaluate import Wish
+from calc.procedures.slip.wish import Wish
 
 REASONS = (
     "admissible",
@@ -52,7 +50,7 @@ def reasons_without_stretch(ground: Ground, x: Floats, y: Floats, r: Floats) -> 
     return reason
 
 
-def places(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, wish: "Wish") -> Ints:
+def places(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, wish: Wish) -> Ints:
     """Why stretches are not looked at, by their place alone."""
     model = ground.model
     reason = np.zeros(len(x), dtype=np.int64)

@@ -61,7 +61,7 @@ def _lines(model: Model) -> Iterator[str]:
     for name, line, _ in _named_lines(model):
         if len(line) < 2 or not all(isfinite(value) for point in line for value in point):
             yield f"{name} must be at least two points of finite numbers (got {line})"
-        elif any(other[0] <= one[0] for one, other in pairwise(line)):
+        elif any(after[0] <= before[0] for before, after in pairwise(line)):
             yield f"{name} must have growing x from point to point (got {line})"
     if not isfinite(model.bottom):
         yield f"bottom must be a finite number (got {model.bottom})"
@@ -87,11 +87,11 @@ def _polygons(model: Model) -> Iterator[str]:
 def _crosses_itself(polygon: Line) -> bool:
     sides = edges(polygon)
     return any(
-        one[0] not in other
-        and one[1] not in other
-        and _on_different_sides(one, other)
-        and _on_different_sides(other, one)
-        for one, other in combinations(sides, 2)
+        first[0] not in second
+        and first[1] not in second
+        and _on_different_sides(first, second)
+        and _on_different_sides(second, first)
+        for first, second in combinations(sides, 2)
     )
 
 
@@ -220,14 +220,14 @@ def _lenses(model: Model) -> Iterator[str]:
             yield f"lenses[{index}].polygon must lie below the surface"
         if min(y for _, y in lens.polygon) < model.bottom - slack:
             yield f"lenses[{index}].polygon must lie above the bottom, {model.bottom:g}"
-    for (one, lens), (two, other) in combinations(enumerate(model.lenses), 2):
+    for (k, lens), (j, other) in combinations(enumerate(model.lenses), 2):
         crossing = any(
             _on_different_sides(a, b) and _on_different_sides(b, a)
             for a in edges(lens.polygon)
             for b in edges(other.polygon)
         )
         if crossing or _inside(lens.polygon, *_middle(other.polygon)) or _inside(other.polygon, *_middle(lens.polygon)):
-            yield f"lenses[{two}].polygon must not overlap lenses[{one}].polygon"
+            yield f"lenses[{j}].polygon must not overlap lenses[{k}].polygon"
 
 
 def _middle(polygon: Line) -> tuple[float, float]:
@@ -249,7 +249,7 @@ def _water(model: Model) -> Iterator[str]:
     yield from _refuse_outside("water.gamma_w", water.gamma_w, 0, INFINITE, above=True)
     for name in ("heads", "column_heads"):
         points = getattr(water, name) or ()
-        if any(other[0] < one[0] for one, other in pairwise(points)) or not all(map(isfinite, sum(points, ()))):
+        if any(upper[0] < lower[0] for lower, upper in pairwise(points)) or not all(map(isfinite, sum(points, ()))):
             yield f"water.{name} must be finite, with levels from the bottom up (got {points})"
     if water.mode not in {"vertical", "seepage"}:
         yield f'water.mode must be "vertical" or "seepage" (got {water.mode!r})'

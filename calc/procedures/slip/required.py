@@ -12,7 +12,6 @@ from calc.procedures.slip.complete import Terms
 from calc.procedures.slip.evaluate import (
     Lines,
     Solver,
-    Wish,
     before_solving,
     factors_of_circles,
     in_slice,
@@ -25,6 +24,7 @@ from calc.procedures.slip.reasons import COMPLETE, DRIVING, HARD, NOT_HELPED, SH
 from calc.procedures.slip.result import Contours, mirrored_contours
 from calc.procedures.slip.solve import Problem, Solved
 from calc.procedures.slip.vertical_strips import Floats, Ground, Ints
+from calc.procedures.slip.wish import Wish
 
 
 @dataclass(frozen=True)

@@ -11,12 +11,13 @@ from numpy.typing import NDArray
 
 from calc.procedures.slip import solve
 from calc.procedures.slip.complete import interslice
-from calc.procedures.slip.evaluate import Lines, Wish, shape_factor, solution
+from calc.procedures.slip.evaluate import Lines, shape_factor, solution
 from calc.procedures.slip.forces import Tension
 from calc.procedures.slip.model import Circle, Direction, Form, Line, Method, Point, Surface
 from calc.procedures.slip.reasons import COMPLETE, REASONS, WEAK
 from calc.procedures.slip.remarks import Remark, search_remarks, tension_remarks, thrust_levels, turning_of
 from calc.procedures.slip.vertical_strips import Floats, Ground
+from calc.procedures.slip.wish import Wish
 
 
 @dataclass(frozen=True)
@@ -79,7 +80,7 @@ class Contours:
         """The lines on which the factor equals a level; where it is NaN there is none."""
         made = contour_generator(x=self.x, y=self.y, z=masked_invalid(self.factor), line_type=LineType.Separate)
         lines = cast("list[Floats]", made.lines(level))
-        return [tuple((float(one), float(other)) for one, other in line) for line in lines]
+        return [tuple((float(x), float(y)) for x, y in line) for line in lines]
 
 
 @dataclass(frozen=True)
@@ -257,7 +258,7 @@ def _points(lines: Lines, sign: float) -> Line:
     base = lines.base
     x = [base.left[0], *base.x[:, 0], base.right[0]]
     y = [base.y_left[0], *base.y[:, 0], base.y_right[0]]
-    points = [(sign * float(one), float(other)) for one, other in zip(x, y, strict=True)]
+    points = [(sign * float(middle_x), float(middle_y)) for middle_x, middle_y in zip(x, y, strict=True)]
     return tuple(points if sign > 0 else points[::-1])
 
 

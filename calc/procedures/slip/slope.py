@@ -47,7 +47,7 @@ def slope_of(surface: Line) -> Slope:
     if best is None:
         message = f"surface must fall in the direction in which the mass slides (got {surface})"
         raise SlipError(message)
-    steepest = max(_steepness(one, other) for one, other in pairwise(best))
+    steepest = max(_steepness(left, right) for left, right in pairwise(best))
     while _steepness(best[0], best[1]) < LEVEL * steepest:
         best = best[1:]
     while _steepness(best[-2], best[-1]) < GENTLE * steepest:
@@ -68,10 +68,10 @@ def _falls(surface: Line) -> list[list[Point]]:
     """The longest stretches without a rise that fall at all."""
     runs: list[list[Point]] = []
     run = [surface[0]]
-    for one, other in pairwise(surface):
-        if other[1] > one[1]:
+    for left, right in pairwise(surface):
+        if right[1] > left[1]:
             runs.append(run)
             run = []
-        run.append(other)
+        run.append(right)
     runs.append(run)
     return [run for run in runs if run[0][1] > run[-1][1]]

@@ -203,25 +203,31 @@ def solve_single(p: Problem, factor: Any) -> Solved:
     It starts from above: where no base rises, a factor of zero solves the equation, too, and means nothing.
     """
     with np.errstate(all="ignore"):
-        one = factor(p, np.full(p.weight.shape[-1], FAR))
-        one = np.where(one > 0, one, 1.0)
-        improved = factor(p, one)
-        gap, two = one - improved, np.where(improved > 0, improved, 2 * one)
-        factors, lines = np.full(len(two), np.nan), np.arange(len(two))
+        previous = factor(p, np.full(p.weight.shape[-1], FAR))
+        previous = np.where(previous > 0, previous, 1.0)
+        improved = factor(p, previous)
+        gap, current = previous - improved, np.where(improved > 0, improved, 2 * previous)
+        factors, lines = np.full(len(current), np.nan), np.arange(len(current))
         for _ in range(MOST):
-            new_gap = two - factor(p, two)
-            slope = (new_gap - gap) / (two - one)
+            new_gap = current - factor(p, current)
+            slope = (new_gap - gap) / (current - previous)
             step = np.where(np.abs(slope) > 0.05, new_gap / slope, new_gap)
-            step = np.clip(step, -two, two / 2)
-            one, gap, two = two, new_gap, np.where(new_gap == 0, two, two - step)
-            done = (np.abs(two - one) < p.tolerance) & (np.abs(gap) < p.tolerance)
-            factors[lines] = np.where(done, two, np.nan)
-            going = ~done & np.isfinite(two)
+            step = np.clip(step, -current, current / 2)
+            previous, gap, current = current, new_gap, np.where(new_gap == 0, current, current - step)
+            done = (np.abs(current - previous) < p.tolerance) & (np.abs(gap) < p.tolerance)
+            factors[lines] = np.where(done, current, np.nan)
+            going = ~done & np.isfinite(current)
             if not going.any():
                 break
             # To leave lines out means to copy all others: worth it when they are few.
             if going.sum() < len(lines) / 2:
-                lines, p, one, gap, two = lines[going], p.at(going), one[going], gap[going], two[going]
+                lines, p, previous, gap, current = (
+                    lines[going],
+                    p.at(going),
+                    previous[going],
+                    gap[going],
+                    current[going],
+                )
         converged = factors > LEAST_F
     return Solved(np.where(converged, factors, np.nan), np.zeros_like(factors), converged)
 

@@ -234,7 +234,7 @@ def _places(model: Model) -> Floats:
         shore = ((first, water.open_level), (last, water.open_level))
         pairs += [(shore, piece) for piece in pairwise(model.surface)]
     places = {point[0] for piece in pieces for point in piece} | {place for span in spans for place in span}
-    places.update(place for one, other in pairs for place in _crossing(one, other))
+    places.update(place for piece, across in pairs for place in _crossing(piece, across))
     spread = 1e-9 * (last - first)
     kept = [first]
     for place in sorted(place for place in places if first < place < last):
@@ -243,10 +243,10 @@ def _places(model: Model) -> Floats:
     return np.array([*kept, last])
 
 
-def _crossing(one: Any, other: Any) -> list[float]:
+def _crossing(first: Any, second: Any) -> list[float]:
     """The place at which two straight pieces cross, if they do."""
-    (ax, ay), (bx, by) = one
-    (cx, cy), (dx, dy) = other
+    (ax, ay), (bx, by) = first
+    (cx, cy), (dx, dy) = second
     turn = (bx - ax) * (dy - cy) - (by - ay) * (dx - cx)
     if turn == 0:
         return []

@@ -92,70 +92,73 @@ class _Field:
     """Columns that are installed or missing; the others are not there yet."""
 
 
-def as_built(design: Design, one: Compared) -> AsBuilt:
+def as_built(design: Design, compared: Compared) -> AsBuilt:
     """The area ratios, with a sheet for every grid; nothing where no window or no tolerance is given."""
-    if one.limits.window is None:
+    if compared.limits.window is None:
         return AsBuilt((), (), 0, say("no-window"))
-    if "easting" not in one.mapped:
+    if "easting" not in compared.mapped:
         return AsBuilt((), (), 0, say("no-places"))
-    field, astray, placeless = _field(one)
+    field, astray, placeless = _field(compared)
     grids, unjudged = [], []
-    for area in one.made.layout.areas:
+    for area in compared.made.layout.areas:
         for zone in dict.fromkeys(strip.zone for strip in area.strips):
-            found = _grid(design, one, field, area, zone)
-            if found is not None:
-                grids.append(_with_extras(one, field, found))
-            elif one.has[of_grid(area, one.made.layout.columns, zone)].any():
+            grid = _grid(design, compared, field, area, zone)
+            if grid is not None:
+                grids.append(_with_extras(compared, field, grid))
+            elif compared.has[of_grid(area, compared.made.layout.columns, zone)].any():
                 unjudged.append(grid_name(area, zone))
     why = "" if grids else say("no-windows")
-    rough = int((one.has & np.isnan(one.credible("diameter"))).sum())
+    rough = int((compared.has & np.isnan(compared.credible("diameter"))).sum())
     return AsBuilt(tuple(grids), astray, placeless, why, tuple(unjudged), rough)
 
 
-def _field(one: Compared) -> tuple[_Field, tuple[str, ...], int]:
-    laid, k_gr = one.made.layout.columns, one.made.plan.scale_factor
-    planned, built = places_of(one.made), places_as_built(one)
+def _field(compared: Compared) -> tuple[_Field, tuple[str, ...], int]:
+    laid, k_gr = compared.made.layout.columns, compared.made.plan.scale_factor
+    planned, built = places_of(compared.made), places_as_built(compared)
     away = np.hypot(*(built - planned).T) / k_gr
-    placed = one.has & ~np.isnan(away)
+    placed = compared.has & ~np.isnan(away)
     astray = placed & (np.nan_to_num(away) > FAR * laid.spacing)
     spots = np.where((placed & ~astray)[:, None], built, planned)
-    diameter = one.credible("diameter")
+    diameter = compared.credible("diameter")
     # A larger one than planned is not known to be there over the whole length: it makes up for no other column.
-    diameter = np.fmin(diameter, one.planned("diameter"))
+    diameter = np.fmin(diameter, compared.planned("diameter"))
     # What is missing, stands elsewhere or ends above the bearing layer leaves its cell without a column.
-    area = np.where(one.has & ~astray & ~one.floating, column_area(d_c=diameter), 0.0)
-    bounds = [_places(part, one) for part in (*(out for _, out in one.made.layout.left_out), one.made.layout.beyond)]
+    area = np.where(compared.has & ~astray & ~compared.floating, column_area(d_c=diameter), 0.0)
+    bounds = [
+        _places(part, compared)
+        for part in (*(out for _, out in compared.made.layout.left_out), compared.made.layout.beyond)
+    ]
     every = np.concatenate([spots, *bounds])
     cell = cell_areas(every)[: len(spots)] / k_gr**2
-    names = tuple(one.ids[k] for k in np.flatnonzero(astray))
-    return _Field(every, area, cell, one.has | one.missing), names, int((one.has & np.isnan(away)).sum())
+    names = tuple(compared.ids[k] for k in np.flatnonzero(astray))
+    return _Field(every, area, cell, compared.has | compared.missing), names, int((compared.has & np.isnan(away)).sum())
 
 
-def _places(laid: Laid, one: Compared) -> Array:
-    return np.column_stack([laid.easting, laid.northing]) - middle_of(one.made)
+def _places(laid: Laid, compared: Compared) -> Array:
+    return np.column_stack([laid.easting, laid.northing]) - middle_of(compared.made)
 
 
-def _grid(design: Design, one: Compared, field: _Field, area: Area, zone: ColumnZone | None) -> GridRatio | None:
+def _grid(design: Design, compared: Compared, field: _Field, area: Area, zone: ColumnZone | None) -> GridRatio | None:
     """Windows around every column of a grid that is installed or missing, of the columns of that grid."""
-    own = np.flatnonzero(of_grid(area, one.made.layout.columns, zone))
-    radius = (one.limits.window or 0.0) * one.made.plan.scale_factor
+    own = np.flatnonzero(of_grid(area, compared.made.layout.columns, zone))
+    radius = (compared.limits.window or 0.0) * compared.made.plan.scale_factor
     columns, cells, complete = _windows(field, own, radius)
     if not complete.any():
         return None
     ratio = np.full(len(own), np.nan)
     ratio[complete] = window_ratio(A_cw=columns[complete], A_w=cells[complete])
     worst = int(np.nanargmin(ratio))
-    target = float(design_ratios(one.made.layout.areas, one.made.layout.columns)[own[worst]])
+    target = float(design_ratios(compared.made.layout.areas, compared.made.layout.columns)[own[worst]])
     sheet = Sheet(section=area.section.key, key="installed")
     sheet.reading("A_cw", float(columns[worst]), title=say("reading-A_cw"))
     sheet.reading("A_w", float(cells[worst]), title=say("reading-A_w"))
     sheet(window_ratio)
     sheet.reading("a_E", target, title=say("reading-a_E"))
     title = say("verdict")
-    if one.limits.area_ratio is None:
+    if compared.limits.area_ratio is None:
         sheet.not_verified("window", title, say("no-limit"), required=False)
     else:
-        sheet.given("da_max", one.limits.area_ratio, origin=origin_of(design, "installed.limits.area_ratio"))
+        sheet.given("da_max", compared.limits.area_ratio, origin=origin_of(design, "installed.limits.area_ratio"))
         asked = sheet(least_ratio)
         if not columns[worst] > 0:
             sheet.verdicts.append(Verdict("window", title, "fail", note=say("empty")))
@@ -168,25 +171,25 @@ def _windows(field: _Field, own: Whole, radius: float) -> tuple[Array, Array, Ma
     """Sums of column areas and cells over the window of every column of a grid, and which windows are complete."""
     area, cell, open_ = field.area[own], field.cell[own], (~field.shown[own]).astype(float)
     pairs = cKDTree(field.spots[own]).query_pairs(radius, output_type="ndarray")
-    one, other = np.concatenate([pairs, pairs[:, ::-1]]).T
-    sums: list[Array] = [part + np.bincount(one, part[other], len(own)) for part in (area, cell, open_)]
+    centre, neighbour = np.concatenate([pairs, pairs[:, ::-1]]).T
+    sums: list[Array] = [part + np.bincount(centre, part[neighbour], len(own)) for part in (area, cell, open_)]
     complete: Marks = (sums[2] == 0) & np.isfinite(sums[1]) & (sums[1] > 0)
     return sums[0], sums[1], complete
 
 
-def _with_extras(one: Compared, field: _Field, grid: GridRatio) -> GridRatio:
+def _with_extras(compared: Compared, field: _Field, grid: GridRatio) -> GridRatio:
     """Propose places for other columns until every window would have what is asked, where there is room."""
-    if one.limits.area_ratio is None:
+    if compared.limits.area_ratio is None:
         return grid
-    own, k_gr = grid.columns, one.made.plan.scale_factor
-    radius = (one.limits.window or 0.0) * k_gr
+    own, k_gr = grid.columns, compared.made.plan.scale_factor
+    radius = (compared.limits.window or 0.0) * k_gr
     # Columns that are missing or astray are to be installed at their places: what they would not mend is proposed.
-    planned = column_area(d_c=one.planned("diameter"))
+    planned = column_area(d_c=compared.planned("diameter"))
     mended = replace(field, area=np.where(field.shown & (field.area == 0.0), planned, field.area))
     columns, cells, complete = _windows(mended, own, radius)
-    asked = float(least_ratio(a_E=grid.design, da_max=one.limits.area_ratio))
+    asked = float(least_ratio(a_E=grid.design, da_max=compared.limits.area_ratio))
     each = float(column_area(d_c=grid.area.section.columns.diameter))
-    free, room = _free_places(one, field, grid, own[complete & (columns < asked * cells)])
+    free, room = _free_places(compared, field, grid, own[complete & (columns < asked * cells)])
     centres, extras, hopeless = field.spots[own], list[Extra](), np.zeros(len(own), dtype=bool)
     while len(extras) < MOST_PROPOSED:
         short = np.where(complete & ~hopeless, asked * cells - columns, -np.inf)
@@ -198,36 +201,40 @@ def _with_extras(one: Compared, field: _Field, grid: GridRatio) -> GridRatio:
             hopeless[k] = True
             continue
         best = int(away.argmin())
-        at = free[best] + middle_of(one.made)
-        extras.append(Extra(round(float(at[0]), 3), round(float(at[1]), 3), float(room[best]) / k_gr, one.ids[own[k]]))
+        at = free[best] + middle_of(compared.made)
+        extras.append(
+            Extra(round(float(at[0]), 3), round(float(at[1]), 3), float(room[best]) / k_gr, compared.ids[own[k]])
+        )
         columns = columns + each * (np.hypot(*(centres - free[best]).T) <= radius)
-        clear = np.hypot(*(free - free[best]).T) >= one.made.plan.clear_distance * k_gr
+        clear = np.hypot(*(free - free[best]).T) >= compared.made.plan.clear_distance * k_gr
         free, room = free[clear], room[clear]
     left = int((complete & ~hopeless & (asked * cells - columns > LEAST_SHORT)).sum())
     return replace(grid, extras=tuple(extras), without_place=int(hopeless.sum()), not_searched=left)
 
 
-def _free_places(one: Compared, field: _Field, grid: GridRatio, short: Whole) -> tuple[Array, Array]:
+def _free_places(compared: Compared, field: _Field, grid: GridRatio, short: Whole) -> tuple[Array, Array]:
     """Corners of the cells near windows that are short, with the clear distance to all columns, and that distance."""
     none = np.zeros((0, 2)), np.zeros(0)
     if not len(short):
         return none
     corners = Voronoi(field.spots).vertices
-    reach = (one.limits.window or 0.0) * one.made.plan.scale_factor
+    reach = (compared.limits.window or 0.0) * compared.made.plan.scale_factor
     near = cKDTree(field.spots[short]).query(corners, distance_upper_bound=reach)[0]
     corners = corners[np.isfinite(near)]
     if not len(corners):
         return none
     room, nearest = cKDTree(field.spots).query(corners)
     # Beside a column of this grid: what lies beyond the field is nearest to what bounds it, or as near.
-    kept = (room >= one.made.plan.clear_distance * one.made.plan.scale_factor) & np.isin(nearest, grid.columns)
+    kept = (room >= compared.made.plan.clear_distance * compared.made.plan.scale_factor) & np.isin(
+        nearest, grid.columns
+    )
     corners, room = corners[kept], room[kept]
     out = np.zeros(len(corners), dtype=bool)
-    at = corners + middle_of(one.made)
+    at = corners + middle_of(compared.made)
     zero, whole = np.zeros(len(corners)), np.full(len(corners), grid.area.index)
     there = Laid(whole, whole, whole, whole, zero, zero, at[:, 0], at[:, 1], zero, zero, zero)
-    for zone in one.made.plan.exclusion:
-        out |= in_zone(zone, there, one.made.plan.scale_factor, one.made.layout.areas)
-    if one.made.plan.footprint is not None:
-        out |= ~in_footprint(one.made.plan.footprint, there)
+    for zone in compared.made.plan.exclusion:
+        out |= in_zone(zone, there, compared.made.plan.scale_factor, compared.made.layout.areas)
+    if compared.made.plan.footprint is not None:
+        out |= ~in_footprint(compared.made.plan.footprint, there)
     return corners[~out], room[~out]

@@ -67,7 +67,7 @@ class DrawnAsBuilt(Drawn):
     def key(self, shown: Sequence[int]) -> list[tuple[str, str]]:
         """The states."""
         own = {self.states[k] for k in shown}
-        return [(one, say(f"state-{one}")) for one in (CONFORMS, FAILS, MISSING, OPEN) if one in own]
+        return [(state, say(f"state-{state}")) for state in (CONFORMS, FAILS, MISSING, OPEN) if state in own]
 
     def more(self, cut: Cut, canvas: Canvas, drawn: Sequence[tuple[int, Place]]) -> None:
         """Letters of the items below the ids; places where another column could stand: a dashed square with a cross."""
@@ -78,7 +78,7 @@ class DrawnAsBuilt(Drawn):
         if not self.extras:
             return
         x, y = cut.on_paper(
-            np.array([one.easting for one in self.extras]), np.array([one.northing for one in self.extras])
+            np.array([extra.easting for extra in self.extras]), np.array([extra.northing for extra in self.extras])
         )
         inside = (x > FIELD[0] + 4) & (x < FIELD[2] - 4) & (y > FIELD[1] + 4) & (y < FIELD[3] - 4)
         size = 500 * self.columns[0].diameter / cut.scale
@@ -97,29 +97,29 @@ class DrawnAsBuilt(Drawn):
             canvas.text((a, b - size - 0.6), say("extra", number=int(k) + 1), size=SMALL, anchor="middle", bold=True)
 
 
-def drawn_as_built(found: Installation) -> DrawnAsBuilt:
+def drawn_as_built(installation: Installation) -> DrawnAsBuilt:
     """What the sheets are drawn from."""
-    one, made = found.one, found.one.made
+    compared, made = installation.compared, installation.compared.made
     letters: dict[str, dict[str, None]] = {}
-    for finding in found.findings:
+    for finding in installation.findings:
         letters.setdefault(finding.id, {})[say(f"letter-{finding.item}")] = None
     states, items = [], []
-    for k, name in enumerate(one.ids):
-        fails = name in letters and bool(one.has[k])
-        states.append(FAILS if fails else CONFORMS if one.has[k] else MISSING if one.missing[k] else OPEN)
+    for k, name in enumerate(compared.ids):
+        fails = name in letters and bool(compared.has[k])
+        states.append(FAILS if fails else CONFORMS if compared.has[k] else MISSING if compared.missing[k] else OPEN)
         items.append("".join(letters[name]) if fails else "")
-    laid, astray = made.layout.columns, set(found.built.astray)
-    e, n = one.number("easting"), one.number("northing")
+    laid, astray = made.layout.columns, set(installation.built.astray)
+    e, n = compared.number("easting"), compared.number("northing")
     away = np.hypot(e - laid.easting, n - laid.northing)
     there = np.nan_to_num(away, nan=np.inf) <= laid.spacing / 2
-    there &= np.array([name not in astray for name in one.ids], dtype=bool)
+    there &= np.array([name not in astray for name in compared.ids], dtype=bool)
     cuts, every = sheets_of(made)
-    shown = [cut for cut in cuts if (cut.shows(laid) & (one.has | one.missing)).any()]
-    extras = [extra for grid in found.built.grids for extra in grid.extras]
+    shown = [cut for cut in cuts if (cut.shows(laid) & (compared.has | compared.missing)).any()]
+    extras = [extra for grid in installation.built.grids for extra in grid.extras]
     return DrawnAsBuilt(
         made.plan, made.layout, made.elements, made.columns, made.listed, cuts, every, states, items, shown or cuts,
         np.where(there, e, laid.easting), np.where(there, n, laid.northing), extras, outcome=made.outcome,
-        status=status_of(found.design.project),
+        status=status_of(installation.design.project),
     )  # fmt: skip
 
 

@@ -39,38 +39,42 @@ class Placed:
     """Column and depth of readings that no column of the plan can have, one a column."""
 
 
-def placed_of(one: Compared) -> Placed:
+def placed_of(compared: Compared) -> Placed:
     """The readings that can be compared: not those of columns without a record, or without a toe."""
-    readings, places = one.records.readings, {name: k for k, name in enumerate(one.ids)}
+    readings, places = compared.records.readings, {name: k for k, name in enumerate(compared.ids)}
     of = index_of(readings.ids, places)[readings.of] if len(readings.of) else readings.of
-    kept = (of >= 0) & one.has[of] & np.isfinite(one.toe)[of]
+    kept = (of >= 0) & compared.has[of] & np.isfinite(compared.toe)[of]
     of, depth, volume = of[kept], readings.depth[kept], readings.volume[kept]
-    deepest = one.planned("working_level") - one.toe
-    wrong: Marks = depth > (deepest + one.planned("length"))[of]
+    deepest = compared.planned("working_level") - compared.toe
+    wrong: Marks = depth > (deepest + compared.planned("length"))[of]
     first = np.flatnonzero(wrong)[np.unique(of[wrong], return_index=True)[1]]
     slips = tuple((int(of[k]), float(depth[k])) for k in first)
     of, depth, volume = of[~wrong], depth[~wrong], volume[~wrong]
-    parts = parts_of(of, depth, volume, one.planned("diameter"), one.limits.depth_window or 0.0, _fill_begins(one))
+    parts = parts_of(
+        of, depth, volume, compared.planned("diameter"), compared.limits.depth_window or 0.0, _fill_begins(compared)
+    )
     return Placed(of, depth, volume, parts, slips)
 
 
-def judge_by_depth(one: Compared) -> Item:
+def judge_by_depth(compared: Compared) -> Item:
     """Fill of every part of every column against the limits of the parts."""
-    limits = one.limits
-    if not one.installed.reading:
+    limits = compared.limits
+    if not compared.installed.reading:
         return Item(KEY, 0, say("no-readings"))
     if limits.depth_window is None:
         return Item(KEY, 0, say("no-limit"))
-    if not one.mapped & {"toe_level", "length"}:
+    if not compared.mapped & {"toe_level", "length"}:
         return Item(KEY, 0, say("no-toe"))
-    placed, deepest = placed_of(one), one.planned("working_level") - one.toe
-    judged = np.zeros(len(one.ids), dtype=bool)
+    placed, deepest = placed_of(compared), compared.planned("working_level") - compared.toe
+    judged = np.zeros(len(compared.ids), dtype=bool)
     judged[placed.parts.of] = True
-    findings = [finding(one, k, KEY, depth, float(deepest[k]), METRE, say("too-deep")) for k, depth in placed.slips]
-    findings += _uncovered(one, placed.of, placed.depth)
+    findings = [
+        finding(compared, k, KEY, depth, float(deepest[k]), METRE, say("too-deep")) for k, depth in placed.slips
+    ]
+    findings += _uncovered(compared, placed.of, placed.depth)
     for limit, sign, note in ((limits.depth_least, -1, say("necking")), (limits.depth_most, 1, say("loss"))):
         if limit is not None:
-            findings += _beyond(one, placed.parts, limit, sign, note)
+            findings += _beyond(compared, placed.parts, limit, sign, note)
     return Item(KEY, int(judged.sum()), findings=tuple(findings))
 
 
@@ -126,14 +130,14 @@ def _short(bare: Whole, rank: Whole, depth: Array, filled: Marks, least: float) 
     return at, np.minimum(low, deepest[rank[at]]), np.maximum(low - least, top[rank[at]])
 
 
-def _fill_begins(one: Compared) -> Array:
+def _fill_begins(compared: Compared) -> Array:
     """Depth of the top of the plug below the working level; without a plug no reading lies below it."""
-    known = np.where(one.plug > 0, one.planned("working_level") - one.toe - one.plug, np.inf)
-    found: Array = np.where(np.isnan(one.plug), -np.inf, known)
-    return found
+    known = np.where(compared.plug > 0, compared.planned("working_level") - compared.toe - compared.plug, np.inf)
+    begins: Array = np.where(np.isnan(compared.plug), -np.inf, known)
+    return begins
 
 
-def _beyond(one: Compared, parts: Parts, limit: float, sign: int, note: str) -> list[Finding]:
+def _beyond(compared: Compared, parts: Parts, limit: float, sign: int, note: str) -> list[Finding]:
     """The worst part of every column that has one beyond the limit."""
     over = np.flatnonzero(sign * (parts.ratio - limit) > HAIR)
     if not len(over):
@@ -141,28 +145,28 @@ def _beyond(one: Compared, parts: Parts, limit: float, sign: int, note: str) -> 
     order = over[np.lexsort((-sign * parts.ratio[over], parts.of[over]))]
     first = np.concatenate([[True], np.diff(parts.of[order]) != 0])
     return [
-        finding(one, int(parts.of[k]), KEY, float(parts.ratio[k]), limit, PLAIN,
+        finding(compared, int(parts.of[k]), KEY, float(parts.ratio[k]), limit, PLAIN,
                 say("part", what=note, begins=f"{parts.begins[k]:.2f}", ends=f"{parts.ends[k]:.2f}"))
         for k in order[first]
     ]  # fmt: skip
 
 
-def _uncovered(one: Compared, of: Whole, depth: Array) -> list[Finding]:
+def _uncovered(compared: Compared, of: Whole, depth: Array) -> list[Finding]:
     """Columns without a toe, and those whose readings leave too much of the fill out.
 
     Between two readings that is more than a window. Above the last and below the first one nothing is judged, whatever
     part it is looked at in: there it is more than half a window, the shortest part that is judged.
     """
-    window = one.limits.depth_window or 0.0
-    low, high = np.full(len(one.ids), -np.inf), np.full(len(one.ids), np.inf)
+    window = compared.limits.depth_window or 0.0
+    low, high = np.full(len(compared.ids), -np.inf), np.full(len(compared.ids), np.inf)
     np.maximum.at(low, of, depth)
     np.minimum.at(high, of, depth)
-    work = one.planned("working_level")
-    begins = np.minimum(_fill_begins(one), work - one.toe)
+    work = compared.planned("working_level")
+    begins = np.minimum(_fill_begins(compared), work - compared.toe)
     end = window / 2 + MILLIMETRE
-    bad: Marks = (low < begins - end) | (high > work - one.planned("head") + end)
+    bad: Marks = (low < begins - end) | (high > work - compared.planned("head") + end)
     gap = (np.diff(of) == 0) & (depth[:-1] - depth[1:] > window + MILLIMETRE) & (depth[1:] < begins[of[1:]])
     bad[of[:-1][gap]] = True
-    toeless: Marks = np.isnan(one.toe) | np.isnan(one.plug)
-    return [replace(finding(one, int(k), KEY, note=say("toeless" if toeless[k] else "not-covered")), open=True)
-            for k in np.flatnonzero(one.has & (bad | toeless))]  # fmt: skip
+    toeless: Marks = np.isnan(compared.toe) | np.isnan(compared.plug)
+    return [replace(finding(compared, int(k), KEY, note=say("toeless" if toeless[k] else "not-covered")), open=True)
+            for k in np.flatnonzero(compared.has & (bad | toeless))]  # fmt: skip

@@ -89,12 +89,12 @@ class Again:
     @property
     def turns(self) -> bool:
         """Whether a verdict that was not failing fails."""
-        return any(one.after == FAIL for one in self.changed)
+        return any(change.after == FAIL for change in self.changed)
 
     @property
     def opened(self) -> tuple[Changed, ...]:
         """Verdicts that are verified as designed and not as built."""
-        return tuple(one for one in self.changed if one.after in {NOT_VERIFIED, say("not-there")})
+        return tuple(change for change in self.changed if change.after in {NOT_VERIFIED, say("not-there")})
 
     @property
     def open(self) -> bool:
@@ -103,40 +103,42 @@ class Again:
 
 
 def design_again(
-    design: Design, one: Compared, built: AsBuilt, items: Sequence[Item], tell: Tell, *, slip: bool
+    design: Design, compared: Compared, built: AsBuilt, items: Sequence[Item], tell: Tell, *, slip: bool
 ) -> tuple[Again, ...]:
     """Every section with records, and others of which a verdict changes with them, as designed and as built.
 
     ``items`` are what columns do not conform in: some of it no calculation here follows, which is told.
     """
-    found: dict[str, Again] = {}
+    by_section: dict[str, Again] = {}
     trials: dict[str, Section] = {}
-    for area in one.made.layout.areas:
-        own = one.made.layout.columns.area == area.index
-        if not (one.has & own).any():
+    for area in compared.made.layout.areas:
+        own = compared.made.layout.columns.area == area.index
+        if not (compared.has & own).any():
             continue
         grids = [grid for grid in built.grids if grid.area is area]
-        again = _differences(one, built, area, grids, items)
-        found[area.section.key] = again
+        again = _differences(compared, built, area, grids, items)
+        by_section[area.section.key] = again
         if again.why_not == "":
             trials[area.section.key] = _as_built(area.section, grids, again)
     if not trials:
-        return tuple(found.values())
+        return tuple(by_section.values())
     before = _run(design, {}, tell, slip=slip)
-    for after, keys in _as_they_were_built(design, trials, found, tell, slip=slip):
+    for after, keys in _as_they_were_built(design, trials, by_section, tell, slip=slip):
         for key in keys:
             pairs = _pairs(before, after, key)
-            changed = tuple(one.change for one in pairs if one.change.before != one.change.after)
+            changed = tuple(pair.change for pair in pairs if pair.change.before != pair.change.after)
             if key in trials:
-                unsettled = found[key].unsettled if slip else (*found[key].unsettled, say("no-slip"))
-                found[key] = replace(found[key], changed=changed, largest=_largest(pairs), unsettled=unsettled)
+                unsettled = by_section[key].unsettled if slip else (*by_section[key].unsettled, say("no-slip"))
+                by_section[key] = replace(
+                    by_section[key], changed=changed, largest=_largest(pairs), unsettled=unsettled
+                )
             elif changed:
-                found[key] = replace(found.get(key, Again(key, (), 0.0, 0.0)), changed=changed)
-    return tuple(found.values())
+                by_section[key] = replace(by_section.get(key, Again(key, (), 0.0, 0.0)), changed=changed)
+    return tuple(by_section.values())
 
 
 def _as_they_were_built(
-    design: Design, trials: Mapping[str, Section], found: dict[str, Again], tell: Tell, *, slip: bool
+    design: Design, trials: Mapping[str, Section], by_section: dict[str, Again], tell: Tell, *, slip: bool
 ) -> Iterator[tuple[Run, list[str]]]:
     """The run with all sections as built, and of which sections it tells; where it has no solution, one by one."""
     try:
@@ -147,27 +149,31 @@ def _as_they_were_built(
                 yield _run(design, {key: trial}, tell, slip=slip), [key]
             except CalculationError as error:
                 unsolved = say("unsolved", why=str(error))
-                found[key] = replace(found[key], why_not=unsolved, unsettled=(*found[key].unsettled, unsolved))
+                by_section[key] = replace(
+                    by_section[key], why_not=unsolved, unsettled=(*by_section[key].unsettled, unsolved)
+                )
 
 
-def _differences(one: Compared, built: AsBuilt, area: Area, grids: Sequence[GridRatio], items: Sequence[Item]) -> Again:
+def _differences(
+    compared: Compared, built: AsBuilt, area: Area, grids: Sequence[GridRatio], items: Sequence[Item]
+) -> Again:
     """How the columns of a section differ; ``why_not`` where nothing is to be calculated again, or cannot be."""
-    own: Marks = one.has & (one.made.layout.columns.area == area.index)
+    own: Marks = compared.has & (compared.made.layout.columns.area == area.index)
     # An area ratio above that of the design is not counted: it would be as good as the closest window.
     ratio = tuple((grid.name, grid.design, min(grid.least, grid.design)) for grid in grids)
     # Where the criterion was met, a higher toe has found its bearing layer there and is embedded as planned.
-    higher = np.where(one.met, np.minimum(one.higher, 0.0), one.higher)
+    higher = np.where(compared.met, np.minimum(compared.higher, 0.0), compared.higher)
     # Short columns of a zone are in no embedment: a higher toe of theirs is left open.
-    short = _short(one, area)
-    told = own & ~np.isnan(higher) & ~one.floating
+    short = _short(compared, area)
+    told = own & ~np.isnan(higher) & ~compared.floating
     known = told & ~short
     most = float(higher[known].max(initial=0.0))
     soft = most if area.section.columns.floating is not None else float(higher[told & short].max(initial=0.0))
     # Embedment is less against the bearing layer of the plan; soft layers are thicker against those of the design.
-    deeper = float(one.deeper[own & ~short].max(initial=0.0))
+    deeper = float(compared.deeper[own & ~short].max(initial=0.0))
     again = Again(area.section.key, ratio, max(0.0, most), max(0.0, deeper),
-                  unsettled=(*_unsettled(one, built, area, own, soft), *_not_as_designed(one, own, items)),
-                  higher_in=_higher_by_embedment(one, area, np.where(known, higher, 0.0)))  # fmt: skip
+                  unsettled=(*_unsettled(compared, built, area, own, soft), *_not_as_designed(compared, own, items)),
+                  higher_in=_higher_by_embedment(compared, area, np.where(known, higher, 0.0)))  # fmt: skip
     if any(least <= 0 for _, _, least in ratio):
         return replace(again, why_not=say("no-column"), unsettled=(*again.unsettled, say("no-column")))
     differs = any(least < asked * (1 - LEAST_SHARE) for _, asked, least in ratio)
@@ -178,52 +184,52 @@ def _differences(one: Compared, built: AsBuilt, area: Area, grids: Sequence[Grid
     return replace(again, why_not=say("unknown"), unsettled=(*again.unsettled, say("unknown")))
 
 
-def _higher_by_embedment(one: Compared, area: Area, higher: Array) -> dict[str, float]:
+def _higher_by_embedment(compared: Compared, area: Area, higher: Array) -> dict[str, float]:
     """The highest toe of each embedment: a column of another zone may stand higher than this one's is deep."""
-    zones = {zone.key: of_grid(area, one.made.layout.columns, zone)
+    zones = {zone.key: of_grid(area, compared.made.layout.columns, zone)
              for zone in area.section.columns.zone if zone.embedment is not None}  # fmt: skip
     rest = ~np.logical_or.reduce([np.zeros(len(higher), dtype=bool), *zones.values()])
     return {key: max(0.0, float(higher[which].max(initial=0.0))) for key, which in (*zones.items(), ("", rest))}
 
 
-def _short(one: Compared, area: Area) -> Marks:
+def _short(compared: Compared, area: Area) -> Marks:
     """The columns of zones that end in soft ground beside others that do not."""
-    layout = one.made.layout
-    found: Marks = floats(layout.areas, layout.columns) & (area.section.columns.floating is None)
-    return found
+    layout = compared.made.layout
+    short: Marks = floats(layout.areas, layout.columns) & (area.section.columns.floating is None)
+    return short
 
 
-def _unsettled(one: Compared, built: AsBuilt, area: Area, own: Marks, soft: float) -> tuple[str, ...]:
+def _unsettled(compared: Compared, built: AsBuilt, area: Area, own: Marks, soft: float) -> tuple[str, ...]:
     """What the section as built leaves open, in sentences: columns and grids that are not in it."""
-    found = []
+    sentences = []
     slips = np.zeros(len(own), dtype=bool)
-    for wrong, _, _ in one.implausible.values():
+    for wrong, _, _ in compared.implausible.values():
         slips |= wrong
-    for key, which in (("floating", own & one.floating), ("slips", own & slips),
-                       ("no-toe", own & np.isnan(one.toe) & ~slips)):  # fmt: skip
-        names = [one.ids[k] for k in np.flatnonzero(which)]
+    for key, which in (("floating", own & compared.floating), ("slips", own & slips),
+                       ("no-toe", own & np.isnan(compared.toe) & ~slips)):  # fmt: skip
+        names = [compared.ids[k] for k in np.flatnonzero(which)]
         if names:
-            found.append(say(key, count=len(names), names=_shown(names)))
+            sentences.append(say(key, count=len(names), names=_shown(names)))
     if soft > LEAST_LENGTH:
-        found.append(say("in-soft", higher=f"{soft:.2f}"))
+        sentences.append(say("in-soft", higher=f"{soft:.2f}"))
     # What the plan has shorter was not calculated: it is covered as far as the project says so.
-    shorter = float(one.made.levels.shorter[own].max())
+    shorter = float(compared.made.levels.shorter[own].max())
     limit = area.given.design_shorter
     if shorter > (limit or 0.0) + LEAST_LENGTH:
         covered = say("covered", limit=f"{limit:.2f}") if limit is not None else say("cover-not-given")
-        found.append(say("shorter", shorter=f"{shorter:.2f}", covered=covered))
+        sentences.append(say("shorter", shorter=f"{shorter:.2f}", covered=covered))
     letter = area.given.letter
     bare = [name for name in built.unjudged if name == letter or name.startswith(f"{letter}, ")]
     if built.why_not and not bare:
-        found.append(say("no-ratio", why=built.why_not))
+        sentences.append(say("no-ratio", why=built.why_not))
     if bare:
-        found.append(say("no-window", grids=", ".join(bare)))
-    return tuple(found)
+        sentences.append(say("no-window", grids=", ".join(bare)))
+    return tuple(sentences)
 
 
-def _not_as_designed(one: Compared, own: Marks, items: Sequence[Item]) -> Iterator[str]:
+def _not_as_designed(compared: Compared, own: Marks, items: Sequence[Item]) -> Iterator[str]:
     """Columns whose fill, sleeve or axis is not that of the design, which the calculation does not follow."""
-    of_section = {one.ids[k] for k in np.flatnonzero(own)}
+    of_section = {compared.ids[k] for k in np.flatnonzero(own)}
     for key, asked in NOT_AS_DESIGNED.items():
         failing = {each.id: None for item in items if item.key in asked for each in item.findings if not each.open}
         names = [name for name in failing if name in of_section]
@@ -265,7 +271,7 @@ def _run(design: Design, trials: Mapping[str, Section], tell: Tell, *, slip: boo
     """The whole design with some sections as built: chapters compare sections with one another."""
     sections = (trials.get(section.key, section) for section in design.stated)
     every = tuple(part for section in sections for part in with_positions(section))
-    return run_checks(replace(design, sections=every if slip else tuple(one.without_slip() for one in every)), tell)
+    return run_checks(replace(design, sections=every if slip else tuple(part.without_slip() for part in every)), tell)
 
 
 def _pairs(before: Run, after: Run, key: str) -> list[_Pair]:
@@ -275,21 +281,21 @@ def _pairs(before: Run, after: Run, key: str) -> list[_Pair]:
          for part, sheet, verdict in run.verdicts() if part.section.of == key}
         for run in (before, after)
     )  # fmt: skip
-    found = []
+    pairs = []
     for place in new | old:
         title, verdict = new.get(place) or old[place]
         states = [(run[place][1].stamp, run[place][1].utilisation) if place in run else (say("not-there"), None)
                   for run in (old, new)]  # fmt: skip
         change = Changed(place[0], title, verdict.title, states[0][0], states[1][0], states[0][1], states[1][1])
-        found.append(_Pair(place[1], change, *(run[place][1] if place in run else None for run in (old, new))))
-    return found
+        pairs.append(_Pair(place[1], change, *(run[place][1] if place in run else None for run in (old, new))))
+    return pairs
 
 
 def _largest(pairs: Sequence[_Pair]) -> tuple[Changed, ...]:
     """The largest utilisation as built of each of the chapters that rest on the columns, at its case in both runs."""
-    found = list[Changed]()
+    largest = list[Changed]()
     for chapter in CONCERNED:
-        own = [one for one in pairs if one.chapter == chapter and one.change.utilisation_after is not None]
+        own = [pair for pair in pairs if pair.chapter == chapter and pair.change.utilisation_after is not None]
         if own:
-            found.append(max(own, key=lambda one: one.change.utilisation_after or 0.0).at_one_case())
-    return tuple(found)
+            largest.append(max(own, key=lambda pair: pair.change.utilisation_after or 0.0).at_one_case())
+    return tuple(largest)

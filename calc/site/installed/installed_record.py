@@ -20,14 +20,15 @@ HEAD = ("column", "item", "value", "limit", "unit", "note", "file", "line")
 TRIGGERS = "=+-@\t\r"  # a cell of a spreadsheet that begins with one of them would be a formula
 
 
-def record(found: Installation) -> dict[str, Any]:
+def record(installation: Installation) -> dict[str, Any]:
     """The whole as JSON."""
-    one, records = found.one, found.one.records
+    compared, records = installation.compared, installation.compared.records
     return {
-        **record_head(found.design, found.outcome),
+        **record_head(installation.design, installation.outcome),
         "caution": say("caution"),
-        "plan": {"revision": one.made.plan.revision, "checksum": one.made.listed.checksum, "columns": len(one.ids)},
-        "limits": one.installed.limits.model_dump() if one.installed.limits else None,
+        "plan": {"revision": compared.made.plan.revision, "checksum": compared.made.listed.checksum,
+                 "columns": len(compared.ids)},
+        "limits": compared.installed.limits.model_dump() if compared.installed.limits else None,
         "files": list(records.files),
         "rows": records.rows,
         "refused": [{"file": row.file, "line": row.line, "why": row.why} for row in records.refused],
@@ -38,76 +39,82 @@ def record(found: Installation) -> dict[str, Any]:
             for again in records.again
         ],
         "readings_sent_again": list(records.readings.replaced),
-        "installed": int(one.has.sum()),
-        "missing": [one.ids[k] for k in np.flatnonzero(one.missing)],
+        "installed": int(compared.has.sum()),
+        "missing": [compared.ids[k] for k in np.flatnonzero(compared.missing)],
         "items": [{"item": item.key, "title": item.title, "judged": item.judged, "columns_failed": item.failed,
-                   "not_judged": item.why_not or None} for item in found.items],
-        "findings": [_finding(each) for each in found.findings],
-        "to_decide": {name: list(items) for name, items in found.to_decide.items()},
-        "as_built": {"not_judged": found.built.why_not or None, "astray": list(found.built.astray),
-                     "without_place": found.built.without_place, "without_diameter": found.built.without_diameter,
-                     "grids_not_judged": list(found.built.unjudged),
-                     "grids": [_grid(found, grid) for grid in found.built.grids]},
-        "design_again": None if found.again is None else [_again(each) for each in found.again],
-        "progress": _progress(found),
-        "columns": {one.ids[k]: dict(own.values) for k, own in enumerate(one.own) if own is not None},
+                   "not_judged": item.why_not or None} for item in installation.items],
+        "findings": [_finding(each) for each in installation.findings],
+        "to_decide": {name: list(items) for name, items in installation.to_decide.items()},
+        "as_built": {"not_judged": installation.built.why_not or None, "astray": list(installation.built.astray),
+                     "without_place": installation.built.without_place,
+                     "without_diameter": installation.built.without_diameter,
+                     "grids_not_judged": list(installation.built.unjudged),
+                     "grids": [_grid(installation, grid) for grid in installation.built.grids]},
+        "design_again": None if installation.again is None else [_again(each) for each in installation.again],
+        "progress": _progress(installation),
+        "columns": {compared.ids[k]: dict(own.values) for k, own in enumerate(compared.own) if own is not None},
     }  # fmt: skip
 
 
-def _finding(one: Finding) -> dict[str, Any]:
-    return {"id": one.id, "item": one.item, "value": one.value, "limit": one.limit, "note": one.note,
-            "file": one.file or None, "line": one.line or None}  # fmt: skip
+def _finding(finding: Finding) -> dict[str, Any]:
+    return {"id": finding.id, "item": finding.item, "value": finding.value, "limit": finding.limit,
+            "note": finding.note,
+            "file": finding.file or None, "line": finding.line or None}  # fmt: skip
 
 
-def _grid(found: Installation, grid: GridRatio) -> dict[str, Any]:
+def _grid(installation: Installation, grid: GridRatio) -> dict[str, Any]:
     verdict = grid.sheet.verdicts[0]
-    return {"grid": grid.name, "design": grid.design, "least": grid.least, "at": found.one.ids[grid.worst],
+    return {"grid": grid.name, "design": grid.design, "least": grid.least, "at": installation.compared.ids[grid.worst],
             "windows": int(np.isfinite(grid.ratio).sum()), "state": verdict.state,
             "asked": float(grid.sheet["a_Er"].array) if "a_Er" in grid.sheet else None,
-            "extra": [{"easting": one.easting, "northing": one.northing, "nearest": one.nearest, "beside": one.beside}
-                      for one in grid.extras],
+            "extra": [{"easting": extra.easting, "northing": extra.northing, "nearest": extra.nearest,
+                       "beside": extra.beside}
+                      for extra in grid.extras],
             "without_place": grid.without_place, "not_searched": grid.not_searched}  # fmt: skip
 
 
-def _again(one: Again) -> dict[str, Any]:
-    return {"section": one.section, "not_calculated": one.why_not or None, "not_covered": list(one.unsettled),
-            "toe_higher": one.higher_toe, "toe_deeper": one.deeper_toe,
-            "area_ratio": [{"grid": name, "design": design, "as_built": built} for name, design, built in one.ratio],
+def _again(again: Again) -> dict[str, Any]:
+    return {"section": again.section, "not_calculated": again.why_not or None, "not_covered": list(again.unsettled),
+            "toe_higher": again.higher_toe, "toe_deeper": again.deeper_toe,
+            "area_ratio": [{"grid": name, "design": design, "as_built": built} for name, design, built in again.ratio],
             **{name: [{"section": change.section, "chapter": change.chapter, "verdict": change.title,
                        **({"case": change.case} if change.case else {}), "before": change.before, "after": change.after,
                        "utilisation_before": change.utilisation_before, "utilisation_after": change.utilisation_after}
                       for change in changes]
-               for name, changes in (("changed", one.changed), ("largest", one.largest))}}  # fmt: skip
+               for name, changes in (("changed", again.changed), ("largest", again.largest))}}  # fmt: skip
 
 
-def _progress(found: Installation) -> dict[str, Any]:
-    work, one = found.progress, found.progress.forecast
+def _progress(installation: Installation) -> dict[str, Any]:
+    work, forecast = installation.progress, installation.progress.forecast
     return {
         "days": {day.isoformat(): dict(rigs) for day, rigs in work.counts.items()},
         "left": work.left, "undated": work.undated, "no_forecast": work.why_not or None,
-        "forecast": None if one is None else {
-            "days": one.days, "rate": one.rate, "scatter": one.scatter, "expected": one.expected.isoformat(),
-            "early": one.early.isoformat(), "late": one.late.isoformat() if one.late else None},
+        "forecast": None if forecast is None else {
+            "days": forecast.days, "rate": forecast.rate, "scatter": forecast.scatter,
+            "expected": forecast.expected.isoformat(),
+            "early": forecast.early.isoformat(), "late": forecast.late.isoformat() if forecast.late else None},
     }  # fmt: skip
 
 
-def cells_of(one: Finding) -> tuple[str, ...]:
+def cells_of(finding: Finding) -> tuple[str, ...]:
     """A non-conformity as a row: value and limit in its unit."""
-    shown = [one.unit.shown(value).removesuffix(one.unit.text).strip() for value in (one.value, one.limit)]
-    line = str(one.line) if one.line else ""
-    return (one.id, one.item, *shown, one.unit.text if any(shown) else "", one.note, one.file, line)
+    shown = [
+        finding.unit.shown(value).removesuffix(finding.unit.text).strip() for value in (finding.value, finding.limit)
+    ]
+    line = str(finding.line) if finding.line else ""
+    return (finding.id, finding.item, *shown, finding.unit.text if any(shown) else "", finding.note, finding.file, line)
 
 
-def findings_csv(found: Installation) -> bytes:
+def findings_csv(installation: Installation) -> bytes:
     """The non-conformities, a line each, after comment lines that say of what plan."""
-    made = found.one.made
+    made = installation.compared.made
     about = say("about", revision=made.plan.revision, checksum=made.listed.checksum)
-    return _csv((about, say("caution")), HEAD, map(cells_of, found.findings))
+    return _csv((about, say("caution")), HEAD, map(cells_of, installation.findings))
 
 
-def refused_csv(found: Installation) -> bytes:
+def refused_csv(installation: Installation) -> bytes:
     """Rows that do not count, and those that a later row replaces."""
-    records = found.one.records
+    records = installation.compared.records
     rows = [(row.file, str(row.line), row.why) for row in records.refused]
     rows += [(again.earlier.file, str(again.earlier.line),
               say("replaced", id=again.later.id, file=again.later.file, line=again.later.line))

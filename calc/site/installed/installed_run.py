@@ -36,7 +36,7 @@ class Installation:
     """What all files say; ``again`` is None where the design was not to be calculated again."""
 
     design: Design
-    one: Compared
+    compared: Compared
     items: tuple[Item, ...]
     built: AsBuilt
     again: tuple[Again, ...] | None
@@ -45,17 +45,17 @@ class Installation:
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
         """Every non-conformity, by weight."""
-        return by_weight([one for item in self.items for one in item.findings])
+        return by_weight([finding for item in self.items for finding in item.findings])
 
     @cached_property
     def to_decide(self) -> dict[str, tuple[str, ...]]:
         """Columns of the plan of which the designer decides whether they stay, with their items."""
-        found: dict[str, tuple[str, ...]] = {}
-        known = set(self.one.ids)
+        to_decide: dict[str, tuple[str, ...]] = {}
+        known = set(self.compared.ids)
         for finding in self.findings:
             if finding.item in OF_THE_COLUMN and not finding.open and finding.id in known:
-                found[finding.id] = tuple(dict.fromkeys((*found.get(finding.id, ()), finding.item)))
-        return found
+                to_decide[finding.id] = tuple(dict.fromkeys((*to_decide.get(finding.id, ()), finding.item)))
+        return to_decide
 
     @property
     def windows_fail(self) -> bool:
@@ -65,11 +65,11 @@ class Installation:
     @property
     def outcome(self) -> str:
         """Fail where anything does not conform; incomplete where an item was not judged."""
-        if self.findings or self.windows_fail or any(one.turns for one in self.again or ()):
+        if self.findings or self.windows_fail or any(again.turns for again in self.again or ()):
             return "fail"
-        open_design = self.again is None or any(one.open for one in self.again)
+        open_design = self.again is None or any(again.open for again in self.again)
         unjudged = any(item.why_not for item in self.items) or bool(self.built.why_not or self.built.unjudged)
-        return "incomplete" if open_design or unjudged or self.one.records.refused else "pass"
+        return "incomplete" if open_design or unjudged or self.compared.records.refused else "pass"
 
 
 def judge_installed(
@@ -82,9 +82,9 @@ def judge_installed(
     """
     tell(Progress(say("reading"), 0.0, opens=True))
     records = read_records(files, installed, latest)
-    one = compare(made or make_plan(design, plan), installed, records)
+    compared = compare(made or make_plan(design, plan), installed, records)
     tell(Progress(say("judging"), 0.0, opens=True))
-    items = (*judge(one), judge_by_depth(one), judge_neighbours(one), judge_sequence(one))
-    built = as_built(design, one)
-    redone = design_again(design, one, built, items, tell, slip=slip) if again else None
-    return Installation(design, one, items, built, redone, progress_of(one))
+    items = (*judge(compared), judge_by_depth(compared), judge_neighbours(compared), judge_sequence(compared))
+    built = as_built(design, compared)
+    redone = design_again(design, compared, built, items, tell, slip=slip) if again else None
+    return Installation(design, compared, items, built, redone, progress_of(compared))

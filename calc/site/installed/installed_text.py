@@ -8,64 +8,66 @@ from calc.engine.words import words_of
 from calc.site.installed.as_built import GridRatio
 from calc.site.installed.design_again import Again, Changed
 from calc.site.installed.installed_run import Installation
-from calc.site.installed.weights import BY_WEIGHT, Group, grouped
+from calc.site.installed.weights import BY_WEIGHT, Group, findings_in_groups
 
 say = words_of(__name__)
 
 MOST_NAMES, MOST_REFUSED = 8, 3
 
 
-def installed_text(found: Installation, *, pages: bool = False) -> str:
+def installed_text(installation: Installation, *, pages: bool = False) -> str:
     """The lines for the terminal; on ``pages`` progress and forecast stand beside the days."""
-    one, records = found.one, found.one.records
+    compared, records = installation.compared, installation.compared.records
     resent, twice = (sum(again.twice is flag for again in records.again) for flag in (False, True))
     lines = [
-        say("outcome", outcome=found.outcome, revision=one.made.plan.revision, checksum=one.made.listed.checksum),
+        say("outcome", outcome=installation.outcome, revision=compared.made.plan.revision,
+            checksum=compared.made.listed.checksum),
         say("read", rows=records.rows, columns=len(records.counted), readings=len(records.readings.of),
             refused=len(records.refused), resent=resent + len(records.readings.replaced), twice=twice),
-        *([refused_text(found)] if records.refused else []),
-        say("columns", installed=int(one.has.sum()), planned=len(one.ids), missing=int(one.missing.sum()),
-            left=int(one.open.sum())),
-        say("findings", count=len(found.findings), columns=len({finding.id for finding in found.findings}),
-            items=", ".join(items_text(found)) or say("none")),
+        *([refused_text(installation)] if records.refused else []),
+        say("columns", installed=int(compared.has.sum()), planned=len(compared.ids),
+            missing=int(compared.missing.sum()), left=int(compared.open.sum())),
+        say("findings", count=len(installation.findings),
+            columns=len({finding.id for finding in installation.findings}),
+            items=", ".join(items_text(installation)) or say("none")),
     ]  # fmt: skip
-    unjudged = [f"{item.title} ({item.why_not})" for item in found.items if item.why_not]
+    unjudged = [f"{item.title} ({item.why_not})" for item in installation.items if item.why_not]
     lines.append(say("unjudged", items="; ".join(unjudged) if unjudged else say("none")))
-    lines.append(area_text(found))
-    lines.append(again_text(found))
-    lines.append(decide_text(found))
+    lines.append(area_text(installation))
+    lines.append(again_text(installation))
+    lines.append(decide_text(installation))
     if not pages:
-        lines.append(forecast_text(found))
+        lines.append(forecast_text(installation))
     lines.append(say("caution"))
     return "\n".join(lines)
 
 
-def items_text(found: Installation) -> Iterator[str]:
+def items_text(installation: Installation) -> Iterator[str]:
     """The items that do not conform by their weight, with the columns of each; of many light ones the worst."""
     worst: dict[str, Group] = {}
-    for group in grouped(found.findings):
+    for group in findings_in_groups(installation.findings):
         if isinstance(group, Group):
             worst.setdefault(group.worst.item, group)
-    for item in sorted(found.items, key=lambda one: BY_WEIGHT.index(one.key)):
+    for item in sorted(installation.items, key=lambda item: BY_WEIGHT.index(item.key)):
         if item.failed:
             more = worst.get(item.key)
             yield f"{item.title} {item.failed}" + (say("worst", text=more.text) if more else "")
 
 
-def refused_text(found: Installation) -> str:
+def refused_text(installation: Installation) -> str:
     """The first rows that do not count, with their reasons."""
-    rows = found.one.records.refused
+    rows = installation.compared.records.refused
     first = [say("refused-row", file=Path(row.file).name, line=row.line, why=row.why) for row in rows[:MOST_REFUSED]]
     more = say("more", count=len(rows) - MOST_REFUSED) if len(rows) > MOST_REFUSED else ""
     return say("refused", rows="; ".join(first) + more)
 
 
-def area_text(found: Installation) -> str:
+def area_text(installation: Installation) -> str:
     """The least area ratios as built."""
-    if found.built.why_not:
-        return say("no-area", why=found.built.why_not)
-    built = found.built
-    parts = [grid_text(found, grid) for grid in built.grids]
+    if installation.built.why_not:
+        return say("no-area", why=installation.built.why_not)
+    built = installation.built
+    parts = [grid_text(installation, grid) for grid in built.grids]
     if built.unjudged:
         parts.append(say("no-window", grids=", ".join(built.unjudged)))
     counts = (("without-diameter", built.without_diameter), ("without-place", built.without_place),
@@ -74,37 +76,37 @@ def area_text(found: Installation) -> str:
     return say("area", grids="; ".join(parts))
 
 
-def grid_text(found: Installation, grid: GridRatio) -> str:
+def grid_text(installation: Installation, grid: GridRatio) -> str:
     """The least area ratio of a grid, where it is and what is asked."""
     state = grid.sheet.verdicts[0].state
     return say("grid", name=grid.name, least=number_text(grid.least, 4), design=number_text(grid.design, 4),
-               at=found.one.ids[grid.worst], state=state)  # fmt: skip
+               at=installation.compared.ids[grid.worst], state=state)  # fmt: skip
 
 
-def again_text(found: Installation) -> str:
+def again_text(installation: Installation) -> str:
     """What the design as built says."""
-    if found.again is None:
+    if installation.again is None:
         return say("not-again")
-    parts = [f"{one.section}: {section_text(one)}" for one in found.again]
+    parts = [f"{again.section}: {section_text(again)}" for again in installation.again]
     return say("again", sections=" ".join(parts))
 
 
-def section_text(one: Again) -> str:
+def section_text(again: Again) -> str:
     """What the design of one section says with the values as built, and what it leaves open."""
-    open_ = [each for each in one.unsettled if each != one.why_not]
-    return " ".join([_result(one), *([say("unsettled", sentences=" ".join(open_))] if open_ else [])])
+    open_ = [each for each in again.unsettled if each != again.why_not]
+    return " ".join([_result(again), *([say("unsettled", sentences=" ".join(open_))] if open_ else [])])
 
 
-def _result(one: Again) -> str:
-    if not one.changed:
-        return one.why_not or say("same", largest=largest_text(one))
-    fails = [f"{change.chapter}: {change.title}" for change in one.changed if change.after == "fail"]
+def _result(again: Again) -> str:
+    if not again.changed:
+        return again.why_not or say("same", largest=largest_text(again))
+    fails = [f"{change.chapter}: {change.title}" for change in again.changed if change.after == "fail"]
     if fails:
         return say("fails", titles=_some(fails))
-    opened = [f"{change.chapter}: {change.title}" for change in one.opened]
+    opened = [f"{change.chapter}: {change.title}" for change in again.opened]
     if opened:
         return say("opened", titles=_some(opened))
-    return say("changes", count=len(one.changed))
+    return say("changes", count=len(again.changed))
 
 
 def _some(titles: Sequence[str]) -> str:
@@ -112,13 +114,14 @@ def _some(titles: Sequence[str]) -> str:
     return "; ".join(own[:MOST_NAMES]) + (f" (+{len(own) - MOST_NAMES})" if len(own) > MOST_NAMES else "")
 
 
-def largest_text(one: Again) -> str:
+def largest_text(again: Again) -> str:
     """The largest utilisations before and after."""
-    return ", ".join(f"{change.chapter} {used(change.utilisation_before)} → {used(change.utilisation_after)}"
-                     for change in one.largest)  # fmt: skip
+    return ", ".join(f"{change.chapter} {utilisation_text(change.utilisation_before)} → "
+                     f"{utilisation_text(change.utilisation_after)}"
+                     for change in again.largest)  # fmt: skip
 
 
-def used(value: float | None) -> str:
+def utilisation_text(value: float | None) -> str:
     """A utilisation."""
     return "–" if value is None else f"{value:.2f}"
 
@@ -128,23 +131,24 @@ def state_text(change: Changed) -> str:
     return f"{change.before} → {change.after}"
 
 
-def decide_text(found: Installation) -> str:
+def decide_text(installation: Installation) -> str:
     """Columns to be decided on, and places for other columns."""
-    names = list(found.to_decide)
+    names = list(installation.to_decide)
     shown = ", ".join(names[:MOST_NAMES]) + (" …" if len(names) > MOST_NAMES else "")
-    extras = sum(len(grid.extras) for grid in found.built.grids)
-    hopeless = sum(grid.without_place for grid in found.built.grids)
-    left = sum(grid.not_searched for grid in found.built.grids)
+    extras = sum(len(grid.extras) for grid in installation.built.grids)
+    hopeless = sum(grid.without_place for grid in installation.built.grids)
+    left = sum(grid.not_searched for grid in installation.built.grids)
     text = say("decide", count=len(names), names=shown or say("none"), extras=extras, hopeless=hopeless)
     return f"{text} {say('not-searched', count=left)}" if left else text
 
 
-def forecast_text(found: Installation) -> str:
+def forecast_text(installation: Installation) -> str:
     """Progress and completion."""
-    work = found.progress
+    work = installation.progress
     if work.forecast is None:
         return say("no-forecast", left=work.left, days=len(work.counts), why=work.why_not)
-    one = work.forecast
-    late = one.late.isoformat() if one.late else say("open-end")
-    return say("forecast", left=work.left, rate=f"{one.rate:.1f}", days=one.days, expected=one.expected.isoformat(),
-               early=one.early.isoformat(), late=late)  # fmt: skip
+    forecast = work.forecast
+    late = forecast.late.isoformat() if forecast.late else say("open-end")
+    return say("forecast", left=work.left, rate=f"{forecast.rate:.1f}", days=forecast.days,
+               expected=forecast.expected.isoformat(),
+               early=forecast.early.isoformat(), late=late)  # fmt: skip

@@ -7,9 +7,9 @@ from calc.site.installed.sheet_choice import LIMITS_OF
 say = words_of(__name__)
 
 
-def limit_texts(found: Installation) -> dict[str, str]:
+def limit_texts(installation: Installation) -> dict[str, str]:
     """The limits that are given by their fields, as they are typed."""
-    limits, typed = found.one.installed.limits, found.design.provenance
+    limits, typed = installation.compared.installed.limits, installation.design.provenance
     names = [name for name, value in limits if value is not None] if limits else []
     return {name: typed[f"installed.limits.{name}"].text for name in names if f"installed.limits.{name}" in typed}
 

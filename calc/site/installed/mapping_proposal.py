@@ -62,9 +62,13 @@ def proposal(file: Path, latest: dt.date | None = None) -> str:
     table, kinds = ("reading", READING_FIELDS) if deep else ("column", COLUMN_FIELDS)
     rows, left, used = list[tuple[str, ...]](), list[str](), dict[str, int]()
     for place, head in heads.items():
-        own = [one for one in kinds if one not in used and _fits(one, head) and not _contradicts(one, kinds[one], head)]
+        own = [
+            field
+            for field in kinds
+            if field not in used and _fits(field, head) and not _contradicts(field, kinds[field], head)
+        ]
         # "Incl. x" has a word of the inclination, and is as a whole that of one axis.
-        name = next((one for one in own if _whole(head) in WORDS[one].split("|")), own[0] if own else None)
+        name = next((field for field in own if _whole(head) in WORDS[field].split("|")), own[0] if own else None)
         if name is None:
             left.append(head)
             continue
@@ -74,7 +78,7 @@ def proposal(file: Path, latest: dt.date | None = None) -> str:
     last = latest or last_day_of_rows()
     date_form, about_dates = date_form_of([cells[used[name]] for name in used if kinds[name] == TIME], last)
     decimal, about_numbers = decimal_of(
-        [one for name in used if kinds[name] not in {TEXT, TIME, YES_NO} for one in cells[used[name]]]
+        [cell for name in used if kinds[name] not in {TEXT, TIME, YES_NO} for cell in cells[used[name]]]
     )
     if deep:
         lines = [f"# {say('head')}", f"# {say('behind')}", f"# {say('decimal', decimal=decimal, why=about_numbers)}"]
@@ -90,21 +94,21 @@ def proposal(file: Path, latest: dt.date | None = None) -> str:
 
 def _cells_of(opened: RowFile, places: Sequence[int]) -> dict[int, list[Any]]:
     """The cells of some columns that are not empty."""
-    found = {place: list[Any]() for place in places}
+    by_place = {place: list[Any]() for place in places}
     for portion in opened.portions:
         for _, cells in portion.each():
             for place in places:
                 cell = bare(cells[place])
                 if cell is not None:
-                    found[place].append(cell)
-    return found
+                    by_place[place].append(cell)
+    return by_place
 
 
 def date_form_of(columns: Sequence[Sequence[Any]], latest: dt.date) -> tuple[str, str]:
     """The one form that all dates of some columns have, or the mark of a question, with what is to be said of it."""
-    texts = [[one for one in cells if isinstance(one, str) and not TIME_OF_DAY.fullmatch(one)] for cells in columns]
+    texts = [[cell for cell in cells if isinstance(cell, str) and not TIME_OF_DAY.fullmatch(cell)] for cells in columns]
     if not any(texts):
-        typed = any(isinstance(one, dt.date) for cells in columns for one in cells)
+        typed = any(isinstance(cell, dt.date) for cells in columns for cell in cells)
         return (ISO, say("dates-typed")) if typed else (ASK, say("no-dates"))
     forms = [form for form in DATE_FORMS if all(_written_so(cells, form, latest) for cells in texts)]
     if len(forms) == 1:
@@ -128,14 +132,14 @@ def _written_so(texts: Sequence[str], form: str, latest: dt.date) -> bool:
 
 def decimal_of(cells: Sequence[Any]) -> tuple[str, str]:
     """The one mark that numbers have, or the mark of a question, with what is to be said of it."""
-    texts = [one.replace("\u2212", "-") for one in cells if isinstance(one, str)]
+    texts = [cell.replace("\u2212", "-") for cell in cells if isinstance(cell, str)]
     if not texts:
         return (".", say("numbers-typed")) if cells else (ASK, say("no-numbers"))
-    marks = [mark for mark, form in NUMBERS.items() if all(form.fullmatch(one) for one in texts)]
-    marked = [one for one in texts if "." in one or "," in one]
+    marks = [mark for mark, form in NUMBERS.items() if all(form.fullmatch(text) for text in texts)]
+    marked = [text for text in texts if "." in text or "," in text]
     if len(marks) != 1:
         return ASK, say("whole-numbers") if marks else say("no-mark")
-    if all(THOUSANDS.fullmatch(one) for one in marked):
+    if all(THOUSANDS.fullmatch(text) for text in marked):
         return ASK, say("thousands", got=_quoted(marked[0]))
     return marks[0], say("seen")
 
@@ -180,8 +184,8 @@ def _converts(factor: Callable[[str], object], unit: str) -> bool:
 
 def _unit_in(head: str) -> str:
     """What a head has in square brackets, or one short word in round ones; a longer one is a remark."""
-    found = re.search(r"\[([^\]]+)\]", head) or re.search(r"\(([^\s)]{1,6})\)", head)
-    return found[1].strip().replace("³", "^3").replace("m3", "m^3").replace("°", "deg") if found else ""
+    match = re.search(r"\[([^\]]+)\]", head) or re.search(r"\(([^\s)]{1,6})\)", head)
+    return match[1].strip().replace("³", "^3").replace("m3", "m^3").replace("°", "deg") if match else ""
 
 
 def _unit(kind: str, head: str) -> tuple[str, ...]:
@@ -189,7 +193,7 @@ def _unit(kind: str, head: str) -> tuple[str, ...]:
     if kind in {TEXT, TIME, YES_NO}:
         return ()
     text = _unit_in(head)
-    text = text if _converts(lambda one: unit_factor(kind, one), text) else ASSUMED[kind]
+    text = text if _converts(lambda unit: unit_factor(kind, unit), text) else ASSUMED[kind]
     return (f'unit = "{text}"',)
 
 

@@ -35,10 +35,10 @@ def missing_columns(
         return missing
     tree = cKDTree(spots)
     bare = np.flatnonzero(~has)
-    one, other = _pairs(tree, spots[bare], AROUND * scale[bare])
+    centre, neighbour = _pairs(tree, spots[bare], AROUND * scale[bare])
 
     def around(which: Marks) -> Whole:
-        return np.bincount(one[which[other]], minlength=len(bare))
+        return np.bincount(centre[which[neighbour]], minlength=len(bare))
 
     installed, whole = around(has), around(np.ones(len(has), dtype=bool)) - 1
     today, this_week = (_last_days(has, begun, rigs, days) for days in (1, WEEK))
@@ -55,36 +55,42 @@ def missing_columns(
 def _pairs(tree: cKDTree, spots: Array, reach: Array) -> tuple[Whole, Whole]:
     """Index of a spot and index of a point of the tree for every two that are near."""
     near = tree.query_ball_point(spots, reach)
-    counts = np.array([len(one) for one in near], dtype=np.int64)
-    others = np.concatenate([np.asarray(one, dtype=np.int64) for one in near]) if len(near) else np.zeros(0, np.int64)
+    counts = np.array([len(neighbours) for neighbours in near], dtype=np.int64)
+    others = (
+        np.concatenate([np.asarray(neighbours, dtype=np.int64) for neighbours in near])
+        if len(near)
+        else np.zeros(0, np.int64)
+    )
     return np.repeat(np.arange(len(spots)), counts), others
 
 
 def _last_days(has: Marks, begun: Array, rigs: Sequence[str | None], days: int) -> Marks:
     """Columns of the last days on which their rig worked."""
-    found: Marks = np.zeros(len(has), dtype=bool)
+    at_work: Marks = np.zeros(len(has), dtype=bool)
     day = np.floor(begun)
     for rig in {rigs[k] for k in np.flatnonzero(has).tolist()}:
-        own = has & np.isfinite(day) & np.array([one == rig for one in rigs], dtype=bool)
-        found |= own & np.isin(day, np.unique(day[own])[-days:])
-    return found
+        own = has & np.isfinite(day) & np.array([name == rig for name in rigs], dtype=bool)
+        at_work |= own & np.isin(day, np.unique(day[own])[-days:])
+    return at_work
 
 
 def _enclosed(
     tree: cKDTree, spots: Array, beyond: cKDTree, left: Whole, scale: Array, has: Marks, at_work: Marks
 ) -> Marks:
     """Of wide ground without records the parts that the work lies around, and small ones that it has left."""
-    one, other = _pairs(tree, spots[left], BESIDE * scale[left])
+    centre, neighbour = _pairs(tree, spots[left], BESIDE * scale[left])
     place = np.full(len(has), -1, dtype=np.int64)
     place[left] = np.arange(len(left))
-    inner = place[other] >= 0
-    links = coo_array((np.ones(int(inner.sum())), (one[inner], place[other[inner]])), shape=(len(left), len(left)))
+    inner = place[neighbour] >= 0
+    links = coo_array(
+        (np.ones(int(inner.sum())), (centre[inner], place[neighbour[inner]])), shape=(len(left), len(left))
+    )
     count, part = connected_components(links, directed=False)
-    records = np.bincount(part[one], has[other], count)
-    busy = np.bincount(part[one], at_work[other], count) > 0
+    records = np.bincount(part[centre], has[neighbour], count)
+    busy = np.bincount(part[centre], at_work[neighbour], count) > 0
     outer, _ = _pairs(beyond, spots[left], BESIDE * scale[left])
     edge = np.bincount(part[outer], minlength=count)
     small = np.bincount(part, minlength=count) < WHOLE_ROUND
     gone = (records > 0) & ~busy & (small | (records > ENCLOSED * (records + edge)))
-    found: Marks = gone[part]
-    return found
+    enclosed: Marks = gone[part]
+    return enclosed

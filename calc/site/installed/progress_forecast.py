@@ -42,23 +42,23 @@ class ProgressOfWork:
     why_not: str = ""
 
 
-def progress_of(one: Compared) -> ProgressOfWork:
+def progress_of(compared: Compared) -> ProgressOfWork:
     """Count columns of the plan by the day of their start, and forecast the end from the last days."""
     counts: dict[dt.date, Counter[str]] = {}
-    begun, rigs = one.begun, one.texts("rig")
-    dated = np.flatnonzero(one.has & ~np.isnan(begun))
+    begun, rigs = compared.begun, compared.texts("rig")
+    dated = np.flatnonzero(compared.has & ~np.isnan(begun))
     for k in dated:
         day = (EPOCH + dt.timedelta(days=float(begun[k]))).date()
         counts.setdefault(day, Counter())[rigs[k] or say("no-rig")] += 1
     counts = dict(sorted(counts.items()))
     names = tuple(sorted({rig for of_day in counts.values() for rig in of_day}))
-    left = int((~one.has).sum())
-    found, why = _forecast(one, counts, left)
-    return ProgressOfWork(counts, names, left, int(one.has.sum()) - len(dated), found, why)
+    left = int((~compared.has).sum())
+    forecast, why = _forecast(compared, counts, left)
+    return ProgressOfWork(counts, names, left, int(compared.has.sum()) - len(dated), forecast, why)
 
 
-def _forecast(one: Compared, counts: dict[dt.date, Counter[str]], left: int) -> tuple[Forecast | None, str]:
-    asked = one.installed.forecast_days
+def _forecast(compared: Compared, counts: dict[dt.date, Counter[str]], left: int) -> tuple[Forecast | None, str]:
+    asked = compared.installed.forecast_days
     if not left:
         return None, say("none-left")
     if asked is None:

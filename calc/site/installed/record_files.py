@@ -88,19 +88,21 @@ def read_records(files: Sequence[Path], installed: Installed, latest: dt.date | 
     """
     last = latest or last_day_of_rows()
     values, refused, gathered = Values(installed, last), list[Refused](), _Gathered()
-    found, errors, together = list[Record](), list[InputError](), list[DateColumn]()
+    records, errors, together = list[Record](), list[InputError](), list[DateColumn]()
     for number, path in enumerate(files):
         try:
             file = open_rows(path, refused)
             of_readings = _of_readings(file, installed)
             fields = _fields(file, installed, of_readings=of_readings)
-            dated = {one.place: DateColumn(file.name, "installed.date_form", one.head, installed.date_form, last, True)
-                     for one in fields.values() if one.kind == TIME}  # fmt: skip
+            dated = {
+                mapped.place: DateColumn(file.name, "installed.date_form", mapped.head, installed.date_form, last, True)
+                for mapped in fields.values() if mapped.kind == TIME
+            }  # fmt: skip
             for portion in file.portions:
                 if of_readings:
                     _readings(file, portion, fields, values, gathered, number, refused)
                 else:
-                    _columns(file, portion, fields, values, found, refused, dated)
+                    _columns(file, portion, fields, values, records, refused, dated)
             for column in dated.values():
                 column.refuse()
             together += dated.values()
@@ -109,23 +111,23 @@ def read_records(files: Sequence[Path], installed: Installed, latest: dt.date | 
     if errors:
         raise InputErrors(errors)
     refuse_together(together)
-    counted, again = _latest(found)
+    counted, again = _latest(records)
     if not counted:
         first = f": {refused[0].file}, line {refused[0].line}: {refused[0].why}" if refused else ""
         got = f"none, and {len(refused)} rows that do not count{first}"
         raise InputErrors([InputError(str(files[0]), 1, 1, "file", "have at least one record of a column", got)])
     order = {str(path): place for place, path in enumerate(files)}
-    refused.sort(key=lambda one: (order[one.file], one.line))
-    rows = len(found) + sum(map(len, gathered.of)) + len(refused)
+    refused.sort(key=lambda row: (order[row.file], row.line))
+    rows = len(records) + sum(map(len, gathered.of)) + len(refused)
     return Records(counted, again, _sorted(gathered), tuple(refused), tuple(map(str, files)), rows)
 
 
 def _of_readings(file: RowFile, installed: Installed) -> bool:
     """A file with the head of the depth has one row a reading; with a slip in it, it has most of the other heads."""
     heads = set(file.heads)
-    if any(one.field_name == "depth" and one.head in heads for one in installed.reading):
+    if any(column.field_name == "depth" and column.head in heads for column in installed.reading):
         return True
-    shares = [sum(one.head in heads for one in mapping) / len(mapping) if mapping else 0.0
+    shares = [sum(column.head in heads for column in mapping) / len(mapping) if mapping else 0.0
               for mapping in (installed.reading, installed.column)]  # fmt: skip
     return shares[0] > shares[1]
 
@@ -133,13 +135,13 @@ def _of_readings(file: RowFile, installed: Installed) -> bool:
 def _fields(file: RowFile, installed: Installed, *, of_readings: bool) -> dict[str, Field]:
     table, kinds = ("reading", READING_FIELDS) if of_readings else ("column", COLUMN_FIELDS)
     mapping: Sequence[RecordColumn | ReadingColumn] = getattr(installed, table)
-    places = places_of(file, {f"installed.{table}.{one.field_name}": one.head for one in mapping})
-    return {one.field_name: Field(one.field_name, one.head, kinds[one.field_name], one.unit or "", place)
-            for one, place in zip(mapping, places.values(), strict=True)}  # fmt: skip
+    places = places_of(file, {f"installed.{table}.{column.field_name}": column.head for column in mapping})
+    return {column.field_name: Field(column.field_name, column.head, kinds[column.field_name], column.unit or "", place)
+            for column, place in zip(mapping, places.values(), strict=True)}  # fmt: skip
 
 
 def _columns(
-    file: RowFile, portion: Portion, fields: Fields, values: Values, found: list[Record], refused: list[Refused],
+    file: RowFile, portion: Portion, fields: Fields, values: Values, records: list[Record], refused: list[Refused],
     dated: Mapping[int, DateColumn],
 ) -> None:  # fmt: skip
     for line, cells in portion.each():
@@ -150,7 +152,7 @@ def _columns(
         except RowError as error:
             refused.append(Refused(file.name, line, str(error), id=str(bare(cells[fields["id"].place]) or "")))
         else:
-            found.append(Record(file.name, line, made))
+            records.append(Record(file.name, line, made))
 
 
 def _readings(
@@ -169,7 +171,7 @@ def _readings(
         if not ids:
             return
     index = gathered.known
-    gathered.of.append(np.array([index.setdefault(one, len(index)) for one in ids], dtype=np.int64))
+    gathered.of.append(np.array([index.setdefault(name, len(index)) for name in ids], dtype=np.int64))
     gathered.depth.append(depth)
     gathered.volume.append(volume)
     gathered.file.append(np.full(len(depth), number))
@@ -177,8 +179,8 @@ def _readings(
 
 def _plain(ids: Cells) -> bool:
     """Whether all ids are texts that are as they stand there."""
-    return all(type(one) is str and one and one.isprintable() and len(one) <= LONGEST and one == one.strip()
-               for one in set(ids))  # fmt: skip
+    return all(type(name) is str and name and name.isprintable() and len(name) <= LONGEST and name == name.strip()
+               for name in set(ids))  # fmt: skip
 
 
 def _one_by_one(
@@ -197,23 +199,23 @@ def _one_by_one(
     return ids, depth, volume
 
 
-def _latest(found: Sequence[Record]) -> tuple[dict[str, Record], tuple[Again, ...]]:
+def _latest(records: Sequence[Record]) -> tuple[dict[str, Record], tuple[Again, ...]]:
     """The last record of every column, in the order of files and lines, and those that it replaces."""
     counted, again = dict[str, Record](), list[Again]()
-    for one in found:
-        before = counted.get(one.id)
+    for record in records:
+        before = counted.get(record.id)
         if before is not None:
-            again.append(Again(before, one, _twice(before, one)))
-        counted[one.id] = one
+            again.append(Again(before, record, _twice(before, record)))
+        counted[record.id] = record
     return counted, tuple(again)
 
 
-def _twice(one: Record, other: Record) -> bool:
+def _twice(record: Record, other: Record) -> bool:
     """Whether two records of one id are of two columns: begun at different times, or not the same in one file."""
     for name in ("start", "date"):
-        if name in one.values and name in other.values:
-            return bool(one.values[name] != other.values[name])
-    return one.file == other.file and one.values != other.values
+        if name in record.values and name in other.values:
+            return bool(record.values[name] != other.values[name])
+    return record.file == other.file and record.values != other.values
 
 
 def _sorted(gathered: _Gathered) -> Readings:

@@ -68,16 +68,16 @@ class RecordSheet:
 class RecordSheets:
     """The sheets of some columns of an installation."""
 
-    def __init__(self, found: Installation) -> None:
-        self.found, self.one = found, found.one
+    def __init__(self, installation: Installation) -> None:
+        self.installation, self.compared = installation, installation.compared
         self.findings: dict[str, list[Finding]] = {}
-        for each in found.findings:
+        for each in installation.findings:
             self.findings.setdefault(each.id, []).append(each)
 
     @cached_property
     def placed(self) -> Placed:
         """Readings by depth."""
-        return placed_of(self.one)
+        return placed_of(self.compared)
 
     @cached_property
     def rows(self) -> tuple[Callable[[int], Whole], Callable[[int], Whole]]:
@@ -87,19 +87,20 @@ class RecordSheets:
     @cached_property
     def numbers(self) -> dict[str, Array]:
         """Every number of the plan and of the records that a sheet shows, of all columns."""
-        one = self.one
+        compared = self.compared
         recorded = ("easting", "northing", "toe_level", "diameter", "volume", "sleeve_length", "interruption", "start")
         planned = ("easting", "northing", "toe", "length", "diameter", "head", "working_level")
         return {
-            **{name: one.number(name) for name in (*recorded, "end", "date")},
-            **{f"plan-{name}": one.planned(name) for name in planned},
-            "inclination": inclinations(one), "theory": one.theory, "built-length": one.length, "plug": one.plug,
-            "built-toe": one.toe, "needed": needed_sleeves(one), "away": distances_from_plan(one),
+            **{name: compared.number(name) for name in (*recorded, "end", "date")},
+            **{f"plan-{name}": compared.planned(name) for name in planned},
+            "inclination": inclinations(compared), "theory": compared.theory, "built-length": compared.length,
+            "plug": compared.plug,
+            "built-toe": compared.toe, "needed": needed_sleeves(compared), "away": distances_from_plan(compared),
         }  # fmt: skip
 
     def sheet(self, k: int) -> RecordSheet:
         """The sheet of a column of the plan that has a record."""
-        one, own = self.one, self.one.own[k]
+        compared, own = self.compared, self.compared.own[k]
         assert own is not None  # noqa: S101 - only columns with a record are asked for
         chart, why = self._chart(k)
         values = own.values
@@ -109,10 +110,10 @@ class RecordSheets:
             (say("start"), self._moment(k, "start", "date")),
             (say("end"), self._moment(k, "end")),
         )
-        titles = {item.key: item.title for item in self.found.items}
-        findings = tuple((titles[each.item], *cells_of(each)[2:6]) for each in self.findings.get(one.ids[k], ()))
-        return RecordSheet(one.ids[k], facts, tuple(self._lines(k, values)), findings,
-                           chart, say("chart", id=one.ids[k]), why)  # fmt: skip
+        titles = {item.key: item.title for item in self.installation.items}
+        findings = tuple((titles[each.item], *cells_of(each)[2:6]) for each in self.findings.get(compared.ids[k], ()))
+        return RecordSheet(compared.ids[k], facts, tuple(self._lines(k, values)), findings,
+                           chart, say("chart", id=compared.ids[k]), why)  # fmt: skip
 
     def _moment(self, k: int, *names: str) -> str:
         for name in names:
@@ -124,9 +125,9 @@ class RecordSheets:
 
     def _lines(self, k: int, values: Mapping[str, Any]) -> Iterator[Line]:
         planned, built = self._planned(k), self._built(k, values)
-        failed = {each.item: each.open for each in self.findings.get(self.one.ids[k], ())}
-        texts = limit_texts(self.found)
-        for item in self.found.items:
+        failed = {each.item: each.open for each in self.findings.get(self.compared.ids[k], ())}
+        texts = limit_texts(self.installation)
+        for item in self.installation.items:
             if item.key in failed:
                 state = say("open") if failed[item.key] else say("fails")
             elif item.why_not:
@@ -138,7 +139,7 @@ class RecordSheets:
 
     def _by_toe(self, k: int) -> bool:
         """Whether a length lies beyond its own limits, and is judged with the toe alone."""
-        limits, over = self.one.limits, float(self.numbers["built-length"][k] - self.numbers["plan-length"][k])
+        limits, over = self.compared.limits, float(self.numbers["built-length"][k] - self.numbers["plan-length"][k])
         short, far = limits.length_short, limits.length_long
         return (short is not None and over < -short - HAIR) or (far is not None and over > far + HAIR)
 
@@ -150,7 +151,7 @@ class RecordSheets:
             "length": METRE.shown(of["plan-length"]),
             "diameter": METRE.shown(of["plan-diameter"]),
             "volume": CUBIC.shown(of["theory"]),
-            "sleeve": self.one.made.columns[k].sleeve,
+            "sleeve": self.compared.made.columns[k].sleeve,
             "sleeve_length": METRE.shown(of["needed"]),
         }
 
@@ -179,7 +180,7 @@ class RecordSheets:
     def _parts_text(self, k: int) -> str:
         """The least and the most filled part of a column, over the theoretical volume, with their depths."""
         parts, own = self.placed.parts, self.rows[1](k)
-        if not len(own) or self.one.limits.depth_window is None:
+        if not len(own) or self.compared.limits.depth_window is None:
             return ""
         texts = [
             say("part", ratio=PLAIN.shown(float(parts.ratio[at])), low=f"{parts.begins[at]:.2f}",
@@ -194,7 +195,7 @@ class RecordSheets:
         begins = float(of["plan-working_level"][k] - of["built-toe"][k] - of["plug"][k])
         if not len(own) or np.isnan(begins):
             return "", say("no-readings")
-        limits = self.one.limits
+        limits = self.compared.limits
         middle = (self.placed.parts.begins[parts] + self.placed.parts.ends[parts]) / 2
         drawn = FillByDepth(
             self.placed.depth[own], self.placed.volume[own], middle, self.placed.parts.ratio[parts], begins,
@@ -205,18 +206,18 @@ class RecordSheets:
 
     def html(self, chosen: Sequence[int]) -> str:
         """The sheets of some columns as a document."""
-        made, dated = self.one.made, self.found.design.project.revisions[-1].date
+        made, dated = self.compared.made, self.installation.design.project.revisions[-1].date
         return environment().get_template("record-sheets.html").render(
-            title=say("title", project=one_line(self.found.design.project.title), revision=made.plan.revision),
+            title=say("title", project=one_line(self.installation.design.project.title), revision=made.plan.revision),
             date=dated.isoformat(), checksum=made.listed.checksum, tell=say, sheets=[self.sheet(k) for k in chosen],
         )  # fmt: skip
 
 
-def record_sheet_files(found: Installation, chosen: Sequence[int], beside: Beside | None) -> dict[str, bytes]:
+def record_sheet_files(installation: Installation, chosen: Sequence[int], beside: Beside | None) -> dict[str, bytes]:
     """Sheets of columns with a record, in files of some fifty, made side by side where there are processes for it."""
-    sheets = RecordSheets(found)
+    sheets = RecordSheets(installation)
     parts = [sheets.html(chosen[k : k + BATCH]) for k in range(0, len(chosen), BATCH)]
-    pages = partial(_pages, dated=found.design.project.revisions[-1].date)
+    pages = partial(_pages, dated=installation.design.project.revisions[-1].date)
     made = beside(pages, parts, lambda: None) if beside and len(parts) > 1 else {}
     return {f"record-sheets-{k + 1:03d}.pdf": made.get(k) or pages(part) for k, part in enumerate(parts)}
 

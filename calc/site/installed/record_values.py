@@ -62,7 +62,7 @@ class Values:
         """
         made, wrong = dict[str, Any](), list[str]()
         day: float | None = None
-        for field in sorted(fields.values(), key=lambda one: one.name != "date"):
+        for field in sorted(fields.values(), key=lambda field: field.name != "date"):
             try:
                 value = self.value(field, cells[field.place], day, (signs or {}).get(field.name, field.name))
             except RowError as error:
@@ -109,5 +109,5 @@ class Values:
 
     def numbers(self, field: Field, cells: Sequence[Any]) -> Array | None:
         """The numbers of many plain cells at once; None where one of them has to be looked at alone."""
-        found = numbers(cells, self.words.decimal)
-        return None if found is None else found * field.factor
+        array = numbers(cells, self.words.decimal)
+        return None if array is None else array * field.factor

@@ -42,26 +42,28 @@ class Compared:
     @property
     def open(self) -> Marks:
         """Columns that are not installed yet."""
-        found: Marks = ~self.has & ~self.missing
-        return found
+        left: Marks = ~self.has & ~self.missing
+        return left
 
     @cached_property
     def mapped(self) -> frozenset[str]:
         """Fields that the files have."""
-        return frozenset(one.field_name for one in self.installed.column)
+        return frozenset(column.field_name for column in self.installed.column)
 
     def number(self, name: str) -> Array:
         """A field of every column, nan where there is none."""
         nan = float("nan")
-        return np.array([nan if one is None else one.values.get(name, nan) for one in self.own], dtype=np.float64)
+        return np.array(
+            [nan if record is None else record.values.get(name, nan) for record in self.own], dtype=np.float64
+        )
 
     def texts(self, name: str) -> list[Any]:
         """The same of texts, None where there is none."""
-        return [None if one is None else one.values.get(name) for one in self.own]
+        return [None if record is None else record.values.get(name) for record in self.own]
 
     def planned(self, name: str) -> Array:
         """A number of the plan for every column."""
-        return np.array([getattr(one, name) for one in self.made.columns], dtype=np.float64)
+        return np.array([getattr(column, name) for column in self.made.columns], dtype=np.float64)
 
     @cached_property
     def plug(self) -> Array:
@@ -76,15 +78,15 @@ class Compared:
     @cached_property
     def implausible(self) -> dict[str, tuple[Marks, Array, Array]]:
         """By field the records that cannot be of this column, the values, and the limits that they lie beyond."""
-        found = {}
+        beyond = {}
         length, head, diameter = self.planned("length"), self.planned("head"), self.planned("diameter")
         for name, least, most in (("toe_level", head - MANIFOLD * length, head), ("length", None, MANIFOLD * length),
                                   ("diameter", diameter / MANIFOLD, MANIFOLD * diameter)):  # fmt: skip
             values = self.number(name)
             low = np.zeros(len(values), dtype=bool) if least is None else values < least - HAIR
             high = values > most + HAIR if name != "toe_level" else values > most - HAIR
-            found[name] = low | high, values, np.where(high, most, 0.0 if least is None else least)
-        return found
+            beyond[name] = low | high, values, np.where(high, most, 0.0 if least is None else least)
+        return beyond
 
     def credible(self, name: str) -> Array:
         """A field of every column, nan where there is none and where the value cannot be of this column."""
@@ -95,21 +97,23 @@ class Compared:
     def toe(self) -> Array:
         """Level of the toe as built: as recorded, else by the length below the head of the plan, else nan."""
         recorded = self.credible("toe_level")
-        found: Array = np.where(np.isnan(recorded), self.planned("head") - self.credible("length"), recorded)
-        return found
+        toes: Array = np.where(np.isnan(recorded), self.planned("head") - self.credible("length"), recorded)
+        return toes
 
     @cached_property
     def length(self) -> Array:
         """Length as built: as recorded, else from the head of the plan to the toe as built, else nan."""
         recorded = self.credible("length")
-        found: Array = np.where(np.isnan(recorded), self.planned("head") - self.toe, recorded)
-        return found
+        lengths: Array = np.where(np.isnan(recorded), self.planned("head") - self.toe, recorded)
+        return lengths
 
     @cached_property
     def theory(self) -> Array:
         """Theoretical volume of the fill with the diameter of the plan and the length as built; nan without one."""
-        found: Array = theoretical_fill(A_c=column_area(d_c=self.planned("diameter")), L_ab=self.length, L_pl=self.plug)
-        return np.where(found > 0, found, np.nan)
+        volumes: Array = theoretical_fill(
+            A_c=column_area(d_c=self.planned("diameter")), L_ab=self.length, L_pl=self.plug
+        )
+        return np.where(volumes > 0, volumes, np.nan)
 
     @cached_property
     def met(self) -> Marks:
@@ -118,14 +122,14 @@ class Compared:
         most = self.limits.criterion_high
         if self.limits.toe_by not in {CRITERION, EITHER} or most is None:
             return np.zeros(len(met), dtype=bool)
-        found: Marks = met & (self.higher <= most + HAIR)
-        return found
+        accepted: Marks = met & (self.higher <= most + HAIR)
+        return accepted
 
     @cached_property
     def higher(self) -> Array:
         """How far toes are above the plan (below: negative), m; nan where it is not known."""
-        found: Array = self.toe - self.planned("toe")
-        return found
+        heights: Array = self.toe - self.planned("toe")
+        return heights
 
     @cached_property
     def deeper(self) -> Array:
@@ -136,8 +140,8 @@ class Compared:
         """
         plan = self.planned("toe")
         bottom = np.where(self.met, self.toe, np.fmin(self.toe, plan))
-        found: Array = self.made.levels.design_toe - bottom
-        return found
+        depths: Array = self.made.levels.design_toe - bottom
+        return depths
 
     @cached_property
     def floating(self) -> Marks:
@@ -145,43 +149,43 @@ class Compared:
         areas, columns = self.made.layout.areas, self.made.layout.columns
         embedment = of_columns(areas, columns, lambda area, zone: area.section.columns.embedment_of(zone))
         depth = np.where(floats(areas, columns), np.inf, embedment)
-        found: Marks = self.has & ~self.met & (np.nan_to_num(self.higher) > depth + HAIR)
-        return found
+        short: Marks = self.has & ~self.met & (np.nan_to_num(self.higher) > depth + HAIR)
+        return short
 
     @cached_property
     def _recorded_begin(self) -> Array:
         start, day, end = (self.number(name) for name in ("start", "date", "end"))
-        found: Array = np.where(np.isnan(start), np.where(np.isnan(day), end, day), start)
-        return found
+        begins: Array = np.where(np.isnan(start), np.where(np.isnan(day), end, day), start)
+        return begins
 
     @cached_property
     def stray(self) -> Marks:
         """Columns whose day stands apart from those of nearly all others: a slip in a year or a month."""
         days = self._recorded_begin
-        found: Marks = np.zeros(len(days), dtype=bool)
+        stray: Marks = np.zeros(len(days), dtype=bool)
         order = np.argsort(days, kind="stable")[: int(np.isfinite(days).sum())]
         parts = np.split(order, np.flatnonzero(np.diff(days[order]) > APART) + 1)
         for part in parts:
-            found[part] = len(parts) > 1 and len(part) <= max(1.0, FEW * len(order)) and len(order) > 2 * len(part)
-        return found
+            stray[part] = len(parts) > 1 and len(part) <= max(1.0, FEW * len(order)) and len(order) > 2 * len(part)
+        return stray
 
     @cached_property
     def begun(self) -> Array:
         """Start of every column, or its date, or its end, where it is plausible; days from 1970-01-01."""
-        found: Array = np.where(self.stray, np.nan, self._recorded_begin)
-        return found
+        begins: Array = np.where(self.stray, np.nan, self._recorded_begin)
+        return begins
 
 
 def compare(made: MadePlan, installed: Installed, records: Records) -> Compared:
     """Put the records beside the columns of the plan."""
     ids = made.identity.ids
-    own = tuple(records.counted.get(one) for one in ids)
-    has = np.array([one is not None for one in own], dtype=bool)
+    own = tuple(records.counted.get(name) for name in ids)
+    has = np.array([record is not None for record in own], dtype=bool)
     bare = Compared(made, installed, records, ids, own, has, np.zeros(len(has), dtype=bool))
     laid = made.layout.columns
-    letters = np.array([one.given.letter in installed.finished for one in made.layout.areas], dtype=bool)
+    letters = np.array([area.given.letter in installed.finished for area in made.layout.areas], dtype=bool)
     beyond = (made.layout.beyond, *(out for _, out in made.layout.left_out))
-    bounds = np.concatenate([np.column_stack([one.easting, one.northing]) for one in beyond]) - middle_of(made)
+    bounds = np.concatenate([np.column_stack([part.easting, part.northing]) for part in beyond]) - middle_of(made)
     scale = np.maximum(laid.spacing, laid.distance) * made.plan.scale_factor
     passed = missing_columns(places_of(made), scale, bounds, has, bare.begun, bare.texts("rig"))
     return replace(bare, missing=~has & (letters[laid.area] | passed))
@@ -199,11 +203,11 @@ def middle_of(made: MadePlan) -> Array:
     return np.array([round(float(laid.easting.mean())), round(float(laid.northing.mean()))], dtype=np.float64)
 
 
-def places_as_built(one: Compared) -> Array:
+def places_as_built(compared: Compared) -> Array:
     """Places as built from the same middle; nan where there is none."""
-    return np.column_stack([one.number("easting"), one.number("northing")]) - middle_of(one.made)
+    return np.column_stack([compared.number("easting"), compared.number("northing")]) - middle_of(compared.made)
 
 
 def index_of(ids: Sequence[str], places: Mapping[str, int]) -> Whole:
     """Where ids stand; -1 for those that are unknown."""
-    return np.array([places.get(one, -1) for one in ids], dtype=np.int64)
+    return np.array([places.get(name, -1) for name in ids], dtype=np.int64)

@@ -20,18 +20,18 @@ class UnknownColumnError(ValueError):
     """An id that no column with a record has."""
 
 
-def chosen_columns(found: Installation, words: str) -> list[int]:
+def chosen_columns(installation: Installation, words: str) -> list[int]:
     """Places in the plan of the columns that are asked for, in the order of their ids.
 
     ``words``: all with a record, those with a non-conformity, or ids between commas. ``UnknownColumnError`` names ids
     without a record.
     """
-    one = found.one
-    places = {name: k for k, name in enumerate(one.ids) if one.has[k]}
+    compared = installation.compared
+    places = {name: k for k, name in enumerate(compared.ids) if compared.has[k]}
     if words == ALL:
         wanted = set(places)
     elif words == FAILING:
-        wanted = {each.id for each in found.findings} & set(places)
+        wanted = {each.id for each in installation.findings} & set(places)
     else:
         wanted = {name.strip() for name in words.split(",")}
         unknown = sorted(wanted - set(places))

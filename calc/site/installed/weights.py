@@ -30,32 +30,37 @@ class Group:
     @property
     def text(self) -> str:
         """How many there are, and the one farthest from its limit."""
-        one = self.worst
-        if one.value is None:
+        worst = self.worst
+        if worst.value is None:
             if self.note:
                 return say("alike", note=self.note, columns=self.columns)
             return say("many", count=self.count, columns=self.columns)
-        return say("many-worst", count=self.count, columns=self.columns, id=one.id, value=one.unit.shown(one.value),
-                   limit=one.unit.shown(one.limit))  # fmt: skip
+        return say("many-worst", count=self.count, columns=self.columns, id=worst.id,
+                   value=worst.unit.shown(worst.value),
+                   limit=worst.unit.shown(worst.limit))  # fmt: skip
 
 
 def by_weight(findings: Sequence[Finding]) -> tuple[Finding, ...]:
     """The heaviest item first; of an item what was recorded before what was not, the farthest from its limit first."""
-    return tuple(sorted(findings, key=lambda one: (BY_WEIGHT.index(one.item), one.open, -_excess(one), one.id)))
+    return tuple(
+        sorted(
+            findings, key=lambda finding: (BY_WEIGHT.index(finding.item), finding.open, -_excess(finding), finding.id)
+        )
+    )
 
 
-def grouped(findings: Sequence[Finding]) -> Iterator[Finding | Group]:
+def findings_in_groups(findings: Sequence[Finding]) -> Iterator[Finding | Group]:
     """Findings by weight, and in the place of many light ones of an item one group."""
     alike: dict[tuple[str, bool], list[Finding]] = {}
-    for one in findings:
-        alike.setdefault((one.item, one.open), []).append(one)
+    for finding in findings:
+        alike.setdefault((finding.item, finding.open), []).append(finding)
     for (item, opened), own in alike.items():
         if len(own) > MANY and (opened or item in OF_THE_WORK):
-            yield Group(own[0], len(own), len({one.id for one in own}),
-                        own[0].note if len({one.note for one in own}) == 1 else "")  # fmt: skip
+            yield Group(own[0], len(own), len({finding.id for finding in own}),
+                        own[0].note if len({finding.note for finding in own}) == 1 else "")  # fmt: skip
         else:
             yield from own
 
 
-def _excess(one: Finding) -> float:
-    return 0.0 if one.value is None or one.limit is None else abs(one.value - one.limit)
+def _excess(finding: Finding) -> float:
+    return 0.0 if finding.value is None or finding.limit is None else abs(finding.value - finding.limit)

@@ -7,12 +7,12 @@ from calc.site.installed.installed_record import findings_csv, record, refused_c
 from calc.site.installed.installed_run import Installation
 
 
-def installed_files(found: Installation) -> dict[str, bytes]:
+def installed_files(installation: Installation) -> dict[str, bytes]:
     """Addendum, lists and everything as JSON."""
-    text = json.dumps(record(found), ensure_ascii=False, allow_nan=False, indent=1)
+    text = json.dumps(record(installation), ensure_ascii=False, allow_nan=False, indent=1)
     return {
-        "installed.pdf": installed_pages(found),
-        "nonconformities.csv": findings_csv(found),
-        "refused-rows.csv": refused_csv(found),
+        "installed.pdf": installed_pages(installation),
+        "nonconformities.csv": findings_csv(installation),
+        "refused-rows.csv": refused_csv(installation),
         "installed.json": (text + "\n").encode("utf-8"),
     }

@@ -41,9 +41,9 @@ from calc.site.observed.observed_text import (
     range_text,
     refused_by_reason,
     rows_text,
-    shown,
     unit_of,
     unwatched_text,
+    value_shown,
 )
 from calc.site.observed.series import FAR, Series
 from calc.site.observed.settlement_analysis import Analysis
@@ -136,8 +136,8 @@ def _head(of: Observation) -> list[tuple[str, str]]:
         (say("project"), f"{project.number}, {project.title}"),
         (say("to"), say("revision-of", document=project.document, label=project.revisions[-1].label)),
         (say("inputs"), of.design.sha256[:16]),
-        (say("files"), ", ".join(Path(one).name for one in of.taken.files)),
-        *([(say("records"), ", ".join(Path(one).name for one in of.records))] if of.records else []),
+        (say("files"), ", ".join(Path(file).name for file in of.taken.files)),
+        *([(say("records"), ", ".join(Path(file).name for file in of.records))] if of.records else []),
         (say("start"), of.observed.start.isoformat()),
         *([(say("asked"), of.asked.isoformat())] if of.asked else []),
         (say("outcome"), _outcome(of)),
@@ -158,12 +158,12 @@ def _section(of: Observation, part: ObservedSection) -> dict[str, Any]:
         "title": say("section", key=part.section.key, title=part.section.title),
         "open": part.open,
         "dates": _dates(of, part),
-        "instruments": [_instrument(of, part, one) for one in part.series],
-        "crossed": [_crossing(of, one) for one in part.crossed],
+        "instruments": [_instrument(of, part, series) for series in part.series],
+        "crossed": [_crossing(of, crossing) for crossing in part.crossed],
         "figures": [
-            {"picture": figure_picture(one), "title": one.title, "note": one.note} for one in time_charts(part)
+            {"picture": figure_picture(chart), "title": chart.title, "note": chart.note} for chart in time_charts(part)
         ],
-        "plates": [_plate(of, one) for one in part.analyses],
+        "plates": [_plate(of, analysis) for analysis in part.analyses],
         "lines_picture": drawn,
         "lines_title": "" if leading is None else _lines_title(leading),
         "lift": None if part.lift is None else _lift(part.lift),
@@ -186,58 +186,61 @@ def _dates(of: Observation, part: ObservedSection) -> str:
                                            strict=True) if end > start
     )  # fmt: skip
     works = part.course.works
-    return " ".join(one for one in (age_line(of, part), works.note, works.unknown, say("stages", stages=stages),
-                                    say("hand-over-day", date=date_text(of, days.hand_over))) if one)  # fmt: skip
+    return " ".join(text for text in (age_line(of, part), works.note, works.unknown, say("stages", stages=stages),
+                                    say("hand-over-day", date=date_text(of, days.hand_over))) if text)  # fmt: skip
 
 
-def _instrument(of: Observation, part: ObservedSection, one: Series) -> dict[str, str]:
-    unit, factor, decimals = unit_of(one.quantity)
-    used, beside = one.used, part.last_beside(one)
+def _instrument(of: Observation, part: ObservedSection, series: Series) -> dict[str, str]:
+    unit, factor, decimals = unit_of(series.quantity)
+    used, beside = series.used, part.last_beside(series)
     count = used.days.size
-    place = say("offset", offset=_set(one.offset, 1))
-    if one.depth is not None:
-        place = say("offset-depth", offset=_set(one.offset, 1), depth=_set(one.depth, 2))
+    place = say("offset", offset=_set(series.offset, 1))
+    if series.depth is not None:
+        place = say("offset-depth", offset=_set(series.offset, 1), depth=_set(series.depth, 2))
     return {
-        "name": ", ".join(one.names), "reads": one.quantity, "place": place, "count": str(one.days.size),
+        "name": ", ".join(series.names), "reads": series.quantity, "place": place, "count": str(series.days.size),
         "last": date_text(of, float(used.days[-1])) if count else NONE,
         "value": f"{_set(factor * float(used.values[-1]), decimals)} {unit}" if count else NONE,
         "expected": NONE if beside is None else (say("outside") if beside.outside else "") + say(
             "range", low=_set(factor * beside.low, decimals), high=_set(factor * beside.high, decimals),
         ),
-        "outliers": ", ".join(date_text(of, float(day)) for day in one.days[one.outliers]) or NONE,
+        "outliers": ", ".join(date_text(of, float(day)) for day in series.days[series.outliers]) or NONE,
     }  # fmt: skip
 
 
-def _crossing(of: Observation, one: Any) -> dict[str, str]:
-    quantity = one.trigger.quantity
-    last = f" {say('until', date=date_text(of, one.last))}" if one.last > one.first else ""
+def _crossing(of: Observation, crossing: Any) -> dict[str, str]:
+    quantity = crossing.trigger.quantity
+    last = f" {say('until', date=date_text(of, crossing.last))}" if crossing.last > crossing.first else ""
     return {
-        "what": say("crossing", kind=one.kind, quantity=quantity, when=one.when, series=one.series),
-        "level": set_minus(shown(quantity, one.level)), "worst": set_minus(shown(quantity, one.worst)),
-        "when": f"{date_text(of, one.first)}{last}{closed_text(of, one)}",
-        "action": say("acts", action=one.trigger.action.rstrip("."), decides=one.trigger.decides),
+        "what": say("crossing", kind=crossing.kind, quantity=quantity, when=crossing.when, series=crossing.series),
+        "level": set_minus(value_shown(quantity, crossing.level)),
+        "worst": set_minus(value_shown(quantity, crossing.worst)),
+        "when": f"{date_text(of, crossing.first)}{last}{closed_text(of, crossing)}",
+        "action": say("acts", action=crossing.trigger.action.rstrip("."), decides=crossing.trigger.decides),
     }  # fmt: skip
 
 
-def _plate(of: Observation, one: Analysis) -> dict[str, str]:
-    found, fit = one.forecast, one.fit
-    good = found is not None and not one.why_none
+def _plate(of: Observation, analysis: Analysis) -> dict[str, str]:
+    forecast, fit = analysis.forecast, analysis.fit
+    good = forecast is not None and not analysis.why_none
     return {
-        "name": one.series.name,
-        "fit": f"{MM * found.placed.value:.0f} ({range_text(found.placed)})" if good and found else NONE,
-        "steps": _by_steps(one),
-        "hyperbola": f"{MM * one.hyperbola.final:.0f}" if one.hyperbola is not None else one.no_hyperbola,
+        "name": analysis.series.name,
+        "fit": f"{MM * forecast.placed.value:.0f} ({range_text(forecast.placed)})" if good and forecast else NONE,
+        "steps": _by_steps(analysis),
+        "hyperbola": f"{MM * analysis.hyperbola.final:.0f}" if analysis.hyperbola is not None
+        else analysis.no_hyperbola,
         "factors": say("both-factors", rate=f"{fit.rate[0]:.2f}", scale=f"{fit.scale[0]:.3f}",
                        error=f"{MM * fit.error[0]:.1f}") if fit is not None else NONE,
-        "residual": f"{MM * found.residual.value:.0f} ({range_text(found.residual)})" if good and found else NONE,
-        "hand_over": hand_over_text(of, one) if good else say("no-forecast", why="; ".join(one.why_none)),
+        "residual": f"{MM * forecast.residual.value:.0f} ({range_text(forecast.residual)})"
+        if good and forecast else NONE,
+        "hand_over": hand_over_text(of, analysis) if good else say("no-forecast", why="; ".join(analysis.why_none)),
     }  # fmt: skip
 
 
-def _by_steps(one: Analysis) -> str:
-    line = one.line
+def _by_steps(analysis: Analysis) -> str:
+    line = analysis.line
     if line is None or line.final is None:
-        return one.no_line or say("unsure")
+        return analysis.no_line or say("unsure")
     return f"{MM * line.final:.0f}"
 
 
@@ -246,10 +249,10 @@ def _lift(lift: NextLift) -> dict[str, Any]:
         "title": say("lift", name=lift.name, answer=lift.answer),
         "rows": [
             {
-                "title": one.title, "stamp": one.stamp,
-                "numbers": _compared(one) if one.effect is not None else NONE, "note": one.note,
+                "title": verdict.title, "stamp": verdict.stamp,
+                "numbers": _compared(verdict) if verdict.effect is not None else NONE, "note": verdict.note,
             }
-            for one in lift.sheet.verdicts
+            for verdict in lift.sheet.verdicts
         ],
         "degrees": say("degrees", settled=percent(lift.by_settlement), drained=percent(lift.by_pressure)),
     }  # fmt: skip
@@ -260,10 +263,12 @@ def _set(value: float, decimals: int) -> str:
     return set_minus(number_text(value, decimals))
 
 
-def _compared(one: Any) -> str:
-    unit = symbol(one.effect_symbol)
-    effect, resistance = (_set(value * unit.factor, unit.decimals) for value in (one.effect, one.resistance))
-    return say("compared", effect=effect, resistance=resistance, unit=unit.unit_text, ratio=f"{one.utilisation:.3f}")
+def _compared(verdict: Any) -> str:
+    unit = symbol(verdict.effect_symbol)
+    effect, resistance = (_set(value * unit.factor, unit.decimals) for value in (verdict.effect, verdict.resistance))
+    return say(
+        "compared", effect=effect, resistance=resistance, unit=unit.unit_text, ratio=f"{verdict.utilisation:.3f}"
+    )
 
 
 def _lines_title(leading: Analysis) -> str:
@@ -318,7 +323,7 @@ def _source(step: Step, part: ObservedSection) -> str | Markup:
 def _place(origin: Origin, part: ObservedSection) -> str:
     """Chapter and part of it that a given value is taken from, or its field of the project file."""
     done = dict(part.course.done) if part.course is not None else {}
-    done |= {one.sheet.key: one.sheet for one in part.analyses}
+    done |= {analysis.sheet.key: analysis.sheet for analysis in part.analyses}
     _, chapter, scope, *_ = [*origin.path.split("/"), "", ""]
     if origin.kind != "step" or chapter not in done or scope not in done[chapter].scopes:
         return field_path(origin.path) or origin.text
@@ -364,12 +369,14 @@ def _rules() -> str:
 
 def _limits(of: Observation) -> list[str]:
     """What these pages do not say."""
-    found = [say("limit-methods"), say("limit-range", apart=f"{rule.APART:.0f}"), say("limit-factors"),
+    sentences = [say("limit-methods"), say("limit-range", apart=f"{rule.APART:.0f}"), say("limit-factors"),
              say("limit-later"), say("limit-place"), say("limit-gain"), _rules()]  # fmt: skip
-    found += [say("file-unread", file=Path(one.file).name, why=one.why) for one in of.taken.unread if one.readings]
+    sentences += [
+        say("file-unread", file=Path(file.file).name, why=file.why) for file in of.taken.unread if file.readings
+    ]
     if of.unmapped:
-        found.append(say("limit-unmapped", keys=", ".join(of.unmapped)))
-    found += unwatched_text(of)
+        sentences.append(say("limit-unmapped", keys=", ".join(of.unmapped)))
+    sentences += unwatched_text(of)
     if any(part.lift is not None for part in of.sections):
-        found.append(say("limit-lift"))
-    return found
+        sentences.append(say("limit-lift"))
+    return sentences

@@ -38,7 +38,7 @@ def rows_of_ags(text: str, file: str, observed: Observed, refused: list[Refused]
               for heading in HEADINGS if heading not in readings.headings]  # fmt: skip
     if errors:
         raise InputErrors(errors)
-    form, codes = _form(readings, file), {one.code: one.quantity for one in observed.ags_types}
+    form, codes = _form(readings, file), {kind.code: kind.quantity for kind in observed.ags_types}
     known = None if points is None else {(row.get("LOCA_ID"), row.get("MONG_ID")) for _, row in points.rows}
     for line, row in readings.rows:
         why, no_mistake = _why_not(row, codes, known)

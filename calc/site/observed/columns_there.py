@@ -37,7 +37,7 @@ class ColumnsKnown:
 
     def stated(self, section: str) -> ColumnsAccepted | None:
         """The statement on the columns of a section."""
-        return next((one for one in self.observed.columns if one.section == section), None)
+        return next((statement for statement in self.observed.columns if statement.section == section), None)
 
 
 def columns_stand(sheet: Sheet, course: DesignCourse, place: int, known: ColumnsKnown | None) -> None:
@@ -83,7 +83,7 @@ def _day_of(course: DesignCourse, day: dt.date) -> float:
 
 def _own(course: DesignCourse, records: "Installation") -> list[int]:
     """The columns of the plan that stand in the section; those left out of the plan are none of it."""
-    areas, laid = records.one.made.layout.areas, records.one.made.layout.columns
+    areas, laid = records.compared.made.layout.areas, records.compared.made.layout.columns
     own = [k for k, area in enumerate(areas) if area.section.of == course.section.of]
     return np.flatnonzero(np.isin(laid.area, own)).tolist()
 
@@ -95,31 +95,33 @@ def _by_records(
 
     ``by`` is the day that the columns are to stand by: of the first fill where that lies, else of the lift.
     """
-    one, own = records.one, _own(course, records)
+    compared, own = records.compared, _own(course, records)
     if not own:
         return [], [say("no-plan", section=course.section.of)]
     start = _day_of(course, FIRST_DAY)
-    days = {k: start + float(np.floor(one.begun[k])) for k in own if one.has[k] and np.isfinite(one.begun[k])}
-    gone = [k for k in own if one.missing[k]]
+    days = {
+        k: start + float(np.floor(compared.begun[k])) for k in own if compared.has[k] and np.isfinite(compared.begun[k])
+    }
+    gone = [k for k in own if compared.missing[k]]
     late = [k for k, day in days.items() if day > by]
-    lack = [k for k in own if not one.has[k] and not one.missing[k]]
-    undated = [k for k in own if one.has[k] and k not in days]
+    lack = [k for k in own if not compared.has[k] and not compared.missing[k]]
+    undated = [k for k in own if compared.has[k] and k not in days]
     wrong, doubts, whole = list[str](), list[str](), len(own)
     against = wrong if filled else doubts
     if gone:
-        against.append(say("missing", count=len(gone), whole=whole, ids=_named(one, gone)))
+        against.append(say("missing", count=len(gone), whole=whole, ids=_named(compared, gone)))
     if late:
-        against.append(say("later", count=len(late), day=calendar_day(course.design, by), ids=_named(one, late)))
+        against.append(say("later", count=len(late), day=calendar_day(course.design, by), ids=_named(compared, late)))
     if lack:
-        doubts.append(say("unrecorded", count=len(lack), whole=whole, ids=_named(one, lack)))
+        doubts.append(say("unrecorded", count=len(lack), whole=whole, ids=_named(compared, lack)))
     if undated:
-        doubts.append(say("undated", count=len(undated), ids=_named(one, undated)))
-    waiting = [k for k in own if one.ids[k] in records.to_decide]
+        doubts.append(say("undated", count=len(undated), ids=_named(compared, undated)))
+    waiting = [k for k in own if compared.ids[k] in records.to_decide]
     latest = max(days.values(), default=0.0)
     decided = stated is not None and _day_of(course, stated.date) >= latest
     if waiting and not decided:
-        doubts.append(say("to-decide", count=len(waiting), ids=_named(one, waiting)))
-    if one.installed.limits is None and not decided:
+        doubts.append(say("to-decide", count=len(waiting), ids=_named(compared, waiting)))
+    if compared.installed.limits is None and not decided:
         doubts.append(say("no-limits"))
     short = [grid.name for grid in records.built.grids if grid.area.section.of == course.section.of
              and any(verdict.state == "fail" for verdict in grid.sheet.verdicts)]  # fmt: skip
@@ -130,6 +132,6 @@ def _by_records(
     return wrong, doubts
 
 
-def _named(one: "Compared", which: list[int]) -> str:
-    ids = [one.ids[k] for k in which]
+def _named(compared: "Compared", which: list[int]) -> str:
+    ids = [compared.ids[k] for k in which]
     return ", ".join(ids[:FEW]) + (say("more") if len(ids) > FEW else "")

@@ -43,8 +43,8 @@ class CourseGrid:
 
     def at(self, days: Floats, rates: Floats, shape: Shape = OWN) -> Floats:
         """Settlements (m) for factors on c_h at days of the grid, (factors, days)."""
-        found, _ = course_at(np.log(FACTORS), shape.of(self.of(days)), np.log(rates))
-        return found
+        settlements, _ = course_at(np.log(FACTORS), shape.of(self.of(days)), np.log(rates))
+        return settlements
 
     def of(self, days: Floats) -> Floats:
         """Settlements (m) for every factor at days of the grid."""
@@ -52,8 +52,8 @@ class CourseGrid:
 
     def left_at(self, rates: Floats, shape: Shape = OWN) -> Floats:
         """Settlement (m) after a hand-over at the dates, (factors, dates), without the ground below the toes."""
-        found, _ = course_at(np.log(FACTORS), shape.of(self.left), np.log(rates))
-        return found
+        settlements, _ = course_at(np.log(FACTORS), shape.of(self.left), np.log(rates))
+        return settlements
 
 
 def grid_of(course: DesignCourse, known: Known, days: Sequence[float]) -> CourseGrid:

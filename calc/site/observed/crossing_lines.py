@@ -21,21 +21,22 @@ def crossing_sheet(course: DesignCourse, crossed: Sequence[Crossing]) -> Sheet:
     """
     sheet = Sheet(section=course.section.key, key=KEY)
     farthest: dict[int, Crossing] = {}
-    for one in crossed:
-        other = farthest.get(one.number)
-        if one.recipe and (other is None or _beyond(one) > _beyond(other)):
-            farthest[one.number] = one
-    for number, one in sorted(farthest.items()):
-        title = say("title", number=number, quantity=one.trigger.quantity, kind=one.kind, series=one.series,
-                    date=calendar_day(course.design, one.day))  # fmt: skip
+    for crossing in crossed:
+        other = farthest.get(crossing.number)
+        if crossing.recipe and (other is None or _beyond(crossing) > _beyond(other)):
+            farthest[crossing.number] = crossing
+    for number, crossing in sorted(farthest.items()):
+        title = say("title", number=number, quantity=crossing.trigger.quantity, kind=crossing.kind,
+                    series=crossing.series,
+                    date=calendar_day(course.design, crossing.day))  # fmt: skip
         scope = sheet.scope(f"T{number}", title)
-        for name, value in one.parts.items():
+        for name, value in crossing.parts.items():
             scope.reading(name, value, title=symbol(name).meaning)
-        for formula, names in one.recipe:
+        for formula, names in crossing.recipe:
             scope(formula, **names)
     return sheet
 
 
-def _beyond(one: Crossing) -> tuple[bool, float]:
+def _beyond(crossing: Crossing) -> tuple[bool, float]:
     """Whether more than outliers crossed, and by how much."""
-    return not one.outlier, abs(one.worst - one.level)
+    return not crossing.outlier, abs(crossing.worst - crossing.level)

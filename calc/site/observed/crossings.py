@@ -95,42 +95,54 @@ Seen = tuple[Course, str | None, float, Marks]
 def crossings(course: DesignCourse, series: Sequence[Series]) -> tuple[list[Crossing], list[UnreadTrigger]]:
     """Every trigger that readings of the section crossed, red ones first; red ones that nothing was read for."""
     plan = course.section.monitoring
-    judged = {one.number: one for one in course.done["monitoring"].kept.get("judged", [])}
-    found: list[Crossing] = []
+    judged = {each.number: each for each in course.done["monitoring"].kept.get("judged", [])}
+    crossed: list[Crossing] = []
     unread: list[UnreadTrigger] = []
     for number, trigger in enumerate(plan.triggers if plan else (), start=1):
         seen = list(_seen(course, series, trigger, judged.get(number)))
-        every = (_crossed(trigger, number, one, level, which) for one, _, level, which in seen)
-        found += [one for one in every if one is not None]
+        every = (_crossed(trigger, number, trace, level, which) for trace, _, level, which in seen)
+        crossed += [crossing for crossing in every if crossing is not None]
         if trigger.kind == "stop" and spans_in(course, trigger)[0][0] < course.last - MOMENT:
             compared = any(which.any() for *_, which in seen)
             why = _conflicts(course, series, trigger) or _stale(course, series, trigger, judged.get(number), seen)
             if why or not compared:
                 unread.append(UnreadTrigger(trigger, number, why if compared else ""))
     # What stands comes first: of many a page names some.
-    found.sort(key=lambda one: (not one.stands, one.trigger.kind != "stop", one.first, one.number, one.series))
-    return found, unread
+    crossed.sort(
+        key=lambda crossing: (
+            not crossing.stands,
+            crossing.trigger.kind != "stop",
+            crossing.first,
+            crossing.number,
+            crossing.series,
+        )
+    )
+    return crossed, unread
 
 
 def _seen(course: DesignCourse, series: Sequence[Series], trigger: Trigger, judged: Judged | None) -> Iterator[Seen]:
     """Every course that has a level, with the readings that are held to it."""
-    for one in courses_of(course, series, trigger):
-        key = None if one.depth is None else course.layer_key(one.depth)
+    for trace in courses_of(course, series, trigger):
+        key = None if trace.depth is None else course.layer_key(trace.depth)
         level = level_in(trigger, judged, key)
         if level is not None:
-            yield one, key, level, _held(course, trigger, one)
+            yield trace, key, level, _held(course, trigger, trace)
 
 
 def _conflicts(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -> str:
     """The instruments of a trigger with two values at one time, of which nobody knows the right one."""
     read = QUANTITIES[trigger.quantity].read_by
-    own = [one for one in series if one.conflicts and one.quantity in read and in_layer(course, one, trigger)]
-    return "; ".join(conflict_text(course, one) for one in own)
+    own = [
+        instrument
+        for instrument in series
+        if instrument.conflicts and instrument.quantity in read and in_layer(course, instrument, trigger)
+    ]
+    return "; ".join(conflict_text(course, instrument) for instrument in own)
 
 
-def conflict_text(course: DesignCourse, one: Series) -> str:
+def conflict_text(course: DesignCourse, instrument: Series) -> str:
     """An instrument with two values at one time, and the first day of them."""
-    return say("conflict", name=one.name, date=calendar_day(course.design, one.conflicts[0]))
+    return say("conflict", name=instrument.name, date=calendar_day(course.design, instrument.conflicts[0]))
 
 
 def _stale(
@@ -142,17 +154,17 @@ def _stale(
     """
     if not any(first - SLACK <= course.last <= end + SLACK for first, end in spans_in(course, trigger)):
         return ""
-    known = {one.name: one for one in series}
+    known = {instrument.name: instrument for instrument in series}
     # An instrument that was never read is missed as much as one that is read no longer.
-    newest = {(one.kind, key): (-np.inf, one.name) for one, key in _mapped(course, series, trigger)
+    newest = {(instrument.kind, key): (-np.inf, instrument.name) for instrument, key in _mapped(course, series, trigger)
               if level_in(trigger, judged, key) is not None}  # fmt: skip
-    for one, key, _, _ in seen:
-        days, own = one.days[~one.outliers], known.get(one.name)
+    for trace, key, _, _ in seen:
+        days, own = trace.days[~trace.outliers], known.get(trace.name)
         day = float(days[-1]) if days.size else -np.inf
         day = day if own is None else min(day, last_alive(own))
-        group = (own.kind if own is not None else one.kind or one.name, key)
-        newest[group] = max(newest.get(group, (-np.inf, one.name)), (day, one.name))
-    old = sorted(one for one in newest.values() if one[0] < course.last - FRESH)
+        group = (own.kind if own is not None else trace.kind or trace.name, key)
+        newest[group] = max(newest.get(group, (-np.inf, trace.name)), (day, trace.name))
+    old = sorted(entry for entry in newest.values() if entry[0] < course.last - FRESH)
     return "; ".join(say("stale", name=name, date=calendar_day(course.design, day)) if np.isfinite(day)
                      else say("never", name=name) for day, name in old)  # fmt: skip
 
@@ -163,36 +175,36 @@ def _mapped(
     """The instruments that read the quantity of a trigger by themselves, with the key of their layer."""
     if trigger.quantity in TOGETHER:
         return
-    for one in series:
-        if one.quantity in QUANTITIES[trigger.quantity].read_by and in_layer(course, one, trigger):
-            yield one, None if one.depth is None else course.layer_key(one.depth)
+    for instrument in series:
+        if instrument.quantity in QUANTITIES[trigger.quantity].read_by and in_layer(course, instrument, trigger):
+            yield instrument, None if instrument.depth is None else course.layer_key(instrument.depth)
 
 
 def names_of(unread: Sequence[UnreadTrigger]) -> str:
     """The quantities and numbers of triggers that nothing was read for, or nothing that can be relied on."""
     by_reason: dict[tuple[str, str], list[str]] = {}
-    for one in unread:
-        by_reason.setdefault((one.trigger.quantity, one.why), []).append(f"T{one.number}")
+    for missed in unread:
+        by_reason.setdefault((missed.trigger.quantity, missed.why), []).append(f"T{missed.number}")
     return "; ".join(f"{quantity} ({', '.join(numbers)}{f': {why}' if why else ''})"
                      for (quantity, why), numbers in by_reason.items())  # fmt: skip
 
 
 def new_peaks(peaks: Sequence[Peak], last: float) -> list[Peak]:
     """Days of outliers of several places that are not older than FRESH days: nobody knows yet what they are."""
-    return [one for one in peaks if one.day >= last - FRESH]
+    return [peak for peak in peaks if peak.day >= last - FRESH]
 
 
 def peak_text(course: DesignCourse, peaks: Sequence[Peak]) -> str:
     """The days with the places that lie far from their neighbours together."""
     return "; ".join(
-        say("peak", date=calendar_day(course.design, one.day), names=", ".join(one.names)) for one in peaks
+        say("peak", date=calendar_day(course.design, peak.day), names=", ".join(peak.names)) for peak in peaks
     )
 
 
-def doubted(crossed: Sequence[Crossing], last: float) -> list[Crossing]:
+def doubtful_crossings(crossed: Sequence[Crossing], last: float) -> list[Crossing]:
     """Red levels beyond which outliers lie that are not older than FRESH days: nobody knows yet whether they are."""
-    return [one for one in crossed if one.trigger.kind == "stop" and one.doubtful is not None
-            and ((one.outlier and one.until is None) or one.doubtful >= last - FRESH)]  # fmt: skip
+    return [crossing for crossing in crossed if crossing.trigger.kind == "stop" and crossing.doubtful is not None
+            and ((crossing.outlier and crossing.until is None) or crossing.doubtful >= last - FRESH)]  # fmt: skip
 
 
 def level_in(trigger: Trigger, judged: Judged | None, key: str | None) -> float | None:
@@ -210,48 +222,49 @@ def layers_of(course: DesignCourse, trigger: Trigger, judged: Judged | None) -> 
     return counted or list(dict.fromkeys(layer.of for layer in course.section.soft_layers))
 
 
-def _crossed(trigger: Trigger, number: int, one: Course, level: float, which: Marks) -> Crossing | None:
+def _crossed(trigger: Trigger, number: int, trace: Course, level: float, which: Marks) -> Crossing | None:
     """What readings of the time in which a trigger holds make of it."""
     falls = QUANTITIES[trigger.quantity].falls
-    beyond = one.values < level - SLACK if falls else one.values > level + SLACK
+    beyond = trace.values < level - SLACK if falls else trace.values > level + SLACK
     over = which & beyond
     if not over.any():
         return None
-    sure = over & ~one.outliers
+    sure = over & ~trace.outliers
     counted = sure if sure.any() else over
-    days, places = one.days[counted], np.flatnonzero(counted)
-    farthest = int(places[one.values[counted].argmin() if falls else one.values[counted].argmax()])
+    days, places = trace.days[counted], np.flatnonzero(counted)
+    farthest = int(places[trace.values[counted].argmin() if falls else trace.values[counted].argmax()])
     # Of whatever time: a level is left behind by a reading that lies on the right side of it, and by nothing else.
     # One calm day takes no rate back: works that are stopped make one.
     calm = FRESH if trigger.quantity in RATES else 0.0
-    later = (one.days > days.max()) & (one.days >= days.max() + calm - SLACK)
-    back = one.days[~beyond & ~one.outliers & np.isfinite(one.values) & later]
-    return Crossing(trigger, number, one.name, level, float(days.min()), float(days.max()), float(one.values[farthest]),
+    later = (trace.days > days.max()) & (trace.days >= days.max() + calm - SLACK)
+    back = trace.days[~beyond & ~trace.outliers & np.isfinite(trace.values) & later]
+    return Crossing(trigger, number, trace.name, level, float(days.min()), float(days.max()),
+                    float(trace.values[farthest]),
                     int(counted.sum()), not sure.any(), float(back[0]) if back.size else None,
-                    max(one.days[over & one.outliers].tolist(), default=None), float(one.days[farthest]),
-                    {name: float(part[farthest]) for name, part in one.parts.items()}, one.recipe)  # fmt: skip
+                    max(trace.days[over & trace.outliers].tolist(), default=None), float(trace.days[farthest]),
+                    {name: float(part[farthest]) for name, part in trace.parts.items()}, trace.recipe)  # fmt: skip
 
 
-def _held(course: DesignCourse, trigger: Trigger, one: Course) -> Marks:
+def _held(course: DesignCourse, trigger: Trigger, trace: Course) -> Marks:
     """The readings in the time in which a trigger holds."""
     if QUANTITIES[trigger.quantity].when == AT_START:
-        return _before_stage(course, trigger, one)
-    return _within(one.days, spans_in(course, trigger))
+        return _before_stage(course, trigger, trace)
+    return _within(trace.days, spans_in(course, trigger))
 
 
 def _within(days: Floats, spans: Spans) -> Marks:
     """Readings in the spans; the start belongs to a span, and its end to the next one where there is one."""
-    found = np.zeros(len(days), dtype=bool)
+    inside = np.zeros(len(days), dtype=bool)
     for first, last in spans:
-        found |= (days >= first - SLACK) & (days <= last + SLACK)
-    return found
+        inside |= (days >= first - SLACK) & (days <= last + SLACK)
+    return inside
 
 
-def _before_stage(course: DesignCourse, trigger: Trigger, one: Course) -> Marks:
+def _before_stage(course: DesignCourse, trigger: Trigger, trace: Course) -> Marks:
     """The last readings before a stage: those of the last campaign, where the stage has begun."""
     (place,) = stages_of(course.section, trigger)[:1]
     start = course.calendar.starts[place]
-    before = (one.days <= start + STARTED) & (one.days >= (course.calendar.starts[place - 1] if place else -np.inf))
+    before = (trace.days <= start + STARTED) & (trace.days >= (course.calendar.starts[place - 1] if place else -np.inf))
     if start >= course.last - MOMENT or not before.any():
-        return np.zeros(len(one.days), dtype=bool)
-    return np.asarray(before & (one.days >= one.days[before].max() - SAME_DAY))
+        return np.zeros(len(trace.days), dtype=bool)
+    return np.asarray(before & (trace.days >= trace.days[before].max() - SAME_DAY))

@@ -61,8 +61,8 @@ class DesignCourse:
         cell = self.done["unit_cell"].scopes["settlement"]["Dsigma_0"]
         labels = [self.shared.stages[k + 1] for k in steps_of(self.section)]
         load = cell.at(**{axis: label for axis, label in case.items() if axis in cell.axis_names}, stage=labels).array
-        ground, plastic = (at_position(one, self.design, self.section, self.done, place)
-                           for one in (known.ground, known.plastic))  # fmt: skip
+        ground, plastic = (at_position(soil, self.design, self.section, self.done, place)
+                           for soil in (known.ground, known.plastic))  # fmt: skip
         return replace(known, ground=ground, plastic=plastic, load=load)
 
     def with_factors(self, known: Known, factors: Sequence[float]) -> Known:
@@ -91,19 +91,19 @@ class DesignCourse:
         """Number of steps that have begun by a day."""
         return int(np.sum(np.array(self.known.ground.programme.begin) <= day + SUBTLE))
 
-    def expected(self, one: Series) -> Callable[[Floats], Floats] | None:
+    def expected(self, series: Series) -> Callable[[Floats], Floats] | None:
         """The readings of an instrument in time, (scenarios, days); None where nothing is expected of them."""
-        known = self.at(one.offset)
-        if one.quantity == "settlement":
+        known = self.at(series.offset)
+        if series.quantity == "settlement":
             return known.settlement_at
-        if one.depth is not None and one.quantity in {"pore pressure", "ring strain"}:
-            layer, values = self.layer_at(one.depth), known.reading_at
-            if one.quantity == "ring strain":
+        if series.depth is not None and series.quantity in {"pore pressure", "ring strain"}:
+            layer, values = self.layer_at(series.depth), known.reading_at
+            if series.quantity == "ring strain":
                 values = known.strain_at
             return lambda days: np.asarray(values(days)[..., layer])
-        if one.quantity == "pressure on soil":
+        if series.quantity == "pressure on soil":
             return lambda days: _soil(known, days)
-        if one.quantity == "pressure on columns":
+        if series.quantity == "pressure on columns":
             share = float(self.done["columns"]["a_E"].array)
             return lambda days: np.asarray(column_stress_increment(known.load_at(days), share, _soil(known, days)))
         return None
@@ -127,12 +127,12 @@ def course_of(
     zones: tuple[Section, ...] = (),
 ) -> DesignCourse:  # fmt: skip
     """The course of a section whose chapters are done; ``last`` is the day of the last reading of it."""
-    found = done["monitoring"].kept.get("known") if "monitoring" in done else None
-    if not isinstance(found, Known):
+    kept = done["monitoring"].kept.get("known") if "monitoring" in done else None
+    if not isinstance(kept, Known):
         raise OpenSectionError(say("open", key=section.key))
     if section.embankment.is_cored:
         raise OpenSectionError(say("cored", key=section.key))
-    known, planned = found, calendar(done)
+    known, planned = kept, calendar(done)
     works = works_of(design, section, planned, fill, last)
     starts, ends = works.starts, works.ends
     late = max([0.0, *(end - plan for end, plan in zip(ends, planned.ends, strict=True))])

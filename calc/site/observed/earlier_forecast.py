@@ -15,8 +15,8 @@ def degree_before(course: DesignCourse, series: Series, day: float) -> float | N
 
     None where they supported none, or the last of them was old by that day.
     """
-    found = forecast_before(course, series, day)
-    return None if found is None else float(found.scope["U_osl"].array)
+    forecast = forecast_before(course, series, day)
+    return None if forecast is None else float(forecast.scope["U_osl"].array)
 
 
 def forecast_before(course: DesignCourse, series: Series, day: float) -> Forecast | None:

@@ -18,7 +18,7 @@ from calc.site.observed.crossings import (
     Crossing,
     UnreadTrigger,
     conflict_text,
-    doubted,
+    doubtful_crossings,
     layers_of,
     level_in,
     names_of,
@@ -83,11 +83,11 @@ class NextLift:
     @property
     def answer(self) -> str:
         """What the verdicts together say; the designer decides."""
-        if any(one.state == "fail" for one in self.sheet.verdicts):
+        if any(verdict.state == "fail" for verdict in self.sheet.verdicts):
             return MUST_NOT
-        if any(one.state == "not verified" and one.required for one in self.sheet.verdicts):
+        if any(verdict.state == "not verified" and verdict.required for verdict in self.sheet.verdicts):
             return OPEN
-        return MAY_BY_STATEMENT if any(one.accepted for one in self.sheet.verdicts) else MAY
+        return MAY_BY_STATEMENT if any(verdict.accepted for verdict in self.sheet.verdicts) else MAY
 
 
 def next_lift(
@@ -109,7 +109,7 @@ def next_lift(
     columns_stand(sheet, course, place, columns)
     if course.works.unknown or not any(course.works.read):
         sheet.not_verified("load", say("load"), f"{course.works.unknown or course.works.note.rstrip('.')}.")
-    if two := [conflict_text(course, one) for one in series if one.conflicts]:
+    if two := [conflict_text(course, instrument) for instrument in series if instrument.conflicts]:
         sheet.not_verified("conflicts", say("conflicts"), f"{'; '.join(two)}.")
     if new := new_peaks(peaks, course.last):
         sheet.not_verified("peaks", say("peaks"), say("common-peak", peaks=peak_text(course, new)))
@@ -157,43 +157,47 @@ def _by_settlement(sheet: Sheet, course: DesignCourse, analyses: Sequence[Analys
     """Least degree of the plates with fresh readings, with the upper end of what each settles in the end."""
     if course.works.unknown:
         return Degree(None, f"{course.works.unknown}.")
-    fresh = [one for one in analyses if is_fresh(one.series, course.last)]
-    fits = [one for one in fresh if one.forecast is not None and not one.reasons]
-    wrong = [f"{one.series.name}: {'; '.join(one.wrong)}" for one in fresh if one.wrong]
-    left = [one.series.name for one in analyses if one not in fits and not (one in fresh and one.wrong)]
+    fresh = [analysis for analysis in analyses if is_fresh(analysis.series, course.last)]
+    fits = [analysis for analysis in fresh if analysis.forecast is not None and not analysis.reasons]
+    wrong = [f"{analysis.series.name}: {'; '.join(analysis.wrong)}" for analysis in fresh if analysis.wrong]
+    left = [
+        analysis.series.name
+        for analysis in analyses
+        if analysis not in fits and not (analysis in fresh and analysis.wrong)
+    ]
     note = say("left-out", names=", ".join(left)) if left else ""
     if wrong:
         return Degree(None, say("wrong", what=" | ".join(wrong)))
     if not fits:
         return Degree(None, say("no-settlement", days=f"{FRESH:.0f}"))
     scope = sheet.scope("settlement", say("settlement"))
-    sheet.axis("point", [one.series.name for one in fits])
+    sheet.axis("point", [analysis.series.name for analysis in fits])
     for name, title in (
         ("s_ob1", say("reading-s_ob1")), ("s_of", say("reading-s_of")), ("s_ofu", say("reading-s_ofu")),
     ):  # fmt: skip
-        values = [float(one.forecast.scope[name].array) for one in fits if one.forecast]
+        values = [float(analysis.forecast.scope[name].array) for analysis in fits if analysis.forecast]
         scope.reading(name, values, ["point"], title=title)
     scope(ob.degree_by_settlement)
     least = float(scope(ob.degree_by_settlement, s_of="s_ofu", U_os="U_osl").array.min())
-    return Degree(least, note, tuple(one.series.offset for one in fits))
+    return Degree(least, note, tuple(analysis.series.offset for analysis in fits))
 
 
 def _by_pressure(sheet: Sheet, course: DesignCourse, series: Sequence[Series]) -> Degree:
     """Least degree of the sensors with fresh readings."""
-    sensors = [one for one in series if one.quantity == "pore pressure" and one.depth is not None]
+    sensors = [sensor for sensor in series if sensor.quantity == "pore pressure" and sensor.depth is not None]
     rows = []
-    for one in sensors:
-        if not is_fresh(one, course.last):
+    for sensor in sensors:
+        if not is_fresh(sensor, course.last):
             continue
-        layer, day, known = course.layer_at(one.depth or 0.0), float(one.used.days[-1]), course.at(one.offset)
+        layer, day, known = course.layer_at(sensor.depth or 0.0), float(sensor.used.days[-1]), course.at(sensor.offset)
         placed = float(known.placed_pressure_at([day])[SCENARIOS.index(AS_GIVEN), 0, layer])
         if placed > 0:
-            rows.append((one.name, float(one.used.values[-1]), float(known.sensor[layer]), placed, one.offset))
+            rows.append((sensor.name, float(sensor.used.values[-1]), float(known.sensor[layer]), placed, sensor.offset))
     if course.works.unknown:
         return Degree(None, f"{course.works.unknown}.")
     if not rows:
         return Degree(None, say("no-pressure", days=f"{FRESH:.0f}"))
-    left = [one.name for one in sensors if one.name not in {row[0] for row in rows}]
+    left = [sensor.name for sensor in sensors if sensor.name not in {row[0] for row in rows}]
     scope = sheet.scope("pressure", say("pressure"))
     sheet.axis("point", [row[0] for row in rows])
     scope.reading("u_rd", [row[1] for row in rows], ["point"], title=say("reading-u_rd"))
@@ -211,8 +215,9 @@ def _by_pressure(sheet: Sheet, course: DesignCourse, series: Sequence[Series]) -
 
 def _layers_without(course: DesignCourse, series: Sequence[Series]) -> str:
     """The soft layers in which no sensor for pore pressure says anything of today; empty where there is none."""
-    read = {course.layer_key(one.depth) for one in series
-            if one.quantity == "pore pressure" and one.depth is not None and is_fresh(one, course.last)}  # fmt: skip
+    read = {course.layer_key(sensor.depth) for sensor in series
+            if sensor.quantity == "pore pressure" and sensor.depth is not None
+            and is_fresh(sensor, course.last)}  # fmt: skip
     left = [key for key in dict.fromkeys(layer.of for layer in course.section.soft_layers) if key not in read]
     return say("no-sensor", layers=", ".join(left), days=f"{FRESH:.0f}") if left else ""
 
@@ -252,10 +257,10 @@ def _degrees(
 def _strength(sheet: Sheet, course: DesignCourse, place: int, series: Sequence[Series]) -> None:
     """Strengths measured since the last lift began, in every layer that the plan has a red level of the stage for."""
     plan, stage = course.section.monitoring, course.section.stages[place]
-    judged = {one.number: one for one in course.done["monitoring"].kept.get("judged", [])}
+    judged = {each.number: each for each in course.done["monitoring"].kept.get("judged", [])}
     title = say("strength")
-    asked = [(number, one) for number, one in enumerate(plan.triggers if plan else (), start=1)
-             if one.quantity == "undrained strength" and one.stage == stage.name]  # fmt: skip
+    asked = [(number, trigger) for number, trigger in enumerate(plan.triggers if plan else (), start=1)
+             if trigger.quantity == "undrained strength" and trigger.stage == stage.name]  # fmt: skip
     if not asked:
         return
     read = _strengths(course, series, course.calendar.starts[place - 1] if place else 0.0)
@@ -287,27 +292,27 @@ def _strength(sheet: Sheet, course: DesignCourse, place: int, series: Sequence[S
 
 def _strengths(course: DesignCourse, series: Sequence[Series], since: float) -> dict[str, list[tuple[str, float]]]:
     """The least of the newest strengths that each series has read since a day (kPa), by the key of its layer."""
-    found: dict[str, list[tuple[str, float]]] = {}
-    for one in series:
-        recent = one.used.chosen(one.used.days >= since)
-        if one.quantity == "undrained strength" and one.depth is not None and recent.days.size:
+    by_layer: dict[str, list[tuple[str, float]]] = {}
+    for instrument in series:
+        recent = instrument.used.chosen(instrument.used.days >= since)
+        if instrument.quantity == "undrained strength" and instrument.depth is not None and recent.days.size:
             newest = recent.values[recent.days >= recent.days.max() - CAMPAIGN]
-            found.setdefault(course.layer_key(one.depth), []).append((one.name, float(newest.min())))
-    return found
+            by_layer.setdefault(course.layer_key(instrument.depth), []).append((instrument.name, float(newest.min())))
+    return by_layer
 
 
 def _red(sheet: Sheet, course: DesignCourse, crossed: Sequence[Crossing], unread: Sequence[UnreadTrigger]) -> None:
     """Red triggers that no later reading of the same instrument has left behind, and those without a reading."""
-    now = [one for one in crossed if one.stands]
-    alone = doubted(crossed, course.last)
+    now = [crossing for crossing in crossed if crossing.stands]
+    alone = doubtful_crossings(crossed, course.last)
     title = say("red")
     if now:
-        names = "; ".join(dict.fromkeys(f"{one.trigger.quantity} {one.series}" for one in now))
+        names = "; ".join(dict.fromkeys(f"{crossing.trigger.quantity} {crossing.series}" for crossing in now))
         sheet.verdicts.append(Verdict("red", title, "fail", note=say("red-crossed", names=names)))
     elif unread:
         sheet.not_verified("red", title, say("red-unread", names=names_of(unread)))
     elif alone:
-        names = "; ".join(dict.fromkeys(f"{one.trigger.quantity} {one.series}" for one in alone))
+        names = "; ".join(dict.fromkeys(f"{crossing.trigger.quantity} {crossing.series}" for crossing in alone))
         sheet.not_verified("red", title, say("red-outliers", names=names, days=f"{FRESH:.0f}"))
     else:
         sheet.settled("red", title, say("none-crossed"))

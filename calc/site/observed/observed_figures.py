@@ -48,31 +48,33 @@ def time_charts(of: ObservedSection) -> Iterator[TimeChart]:
     crossed = _crossed(of)
     drawn = None if leading is None else leading.series.name
     others = [
-        one for one in of.series if one.days.size and one.name != drawn
-        and (one.name in crossed or (one.quantity != "settlement" and of.course.expected(one) is not None))
+        series for series in of.series if series.days.size and series.name != drawn
+        and (series.name in crossed or (series.quantity != "settlement" and of.course.expected(series) is not None))
     ]  # fmt: skip
-    plates = {one.series.name: one for one in of.analyses}
+    plates = {analysis.series.name: analysis for analysis in of.analyses}
     for number, group in enumerate((others[k : k + TRACKS] for k in range(0, len(others), TRACKS)), start=1):
-        tracks = [_track(of, one, plates.get(one.name)) for one in group]
-        names = ", ".join(say("track", quantity=one.quantity, name=one.name) for one in group)
+        tracks = [_track(of, series, plates.get(series.name)) for series in group]
+        names = ", ".join(say("track", quantity=series.quantity, name=series.name) for series in group)
         yield _chart(of, f"others-{number}", tracks, say("others-title", names=names))
 
 
 def _crossed(of: ObservedSection) -> set[str]:
     """The instruments by whose readings a trigger was crossed, alone or with others."""
-    found = {one.series for one in of.crossed}
-    moved, plates = ([one.name for one in of.series if one.quantity == name]
+    names = {crossing.series for crossing in of.crossed}
+    moved, plates = ([series.name for series in of.series if series.quantity == name]
                      for name in ("lateral displacement", "settlement"))  # fmt: skip
-    pairs = {f"{one}/{plate}": (one, plate) for one in moved for plate in plates}
-    ratios = any(one.trigger.quantity == "stress ratio" for one in of.crossed)
-    cells = {one.name for one in of.series if ratios and one.quantity.startswith("pressure on")}
-    return found | cells | {name for words in found for name in pairs.get(words, ())}
+    pairs = {f"{inclinometer}/{plate}": (inclinometer, plate) for inclinometer in moved for plate in plates}
+    ratios = any(crossing.trigger.quantity == "stress ratio" for crossing in of.crossed)
+    cells = {series.name for series in of.series if ratios and series.quantity.startswith("pressure on")}
+    return names | cells | {name for words in names for name in pairs.get(words, ())}
 
 
 def leading_plate(of: ObservedSection) -> Analysis | None:
     """The plate that has settled most, of those with a forecast where there are some."""
-    found = [one for one in of.analyses if one.series.used.days.size]
-    return max(found, key=lambda one: (not one.why_none, float(one.series.used.values[-1])), default=None)
+    plates = [analysis for analysis in of.analyses if analysis.series.used.days.size]
+    return max(
+        plates, key=lambda analysis: (not analysis.why_none, float(analysis.series.used.values[-1])), default=None
+    )
 
 
 def _chart(of: ObservedSection, key: str, tracks: Sequence[Track], title: str) -> TimeChart:
@@ -86,9 +88,9 @@ def _chart(of: ObservedSection, key: str, tracks: Sequence[Track], title: str) -
 
 
 def _fill(of: ObservedSection) -> Iterator[Track]:
-    for one in of.series:
-        if one.quantity == "fill" and one.used.days.size:
-            curve = _curve(say("fill"), one.used.days, one.used.values)
+    for series in of.series:
+        if series.quantity == "fill" and series.used.days.size:
+            curve = _curve(say("fill"), series.used.days, series.used.values)
             yield Track(say("fill-track"), "m", (curve,), share=0.45)
 
 
@@ -96,15 +98,15 @@ def _curve(label: str, days: Floats, values: Floats) -> Curve:
     return Curve(label, tuple(map(float, days)), tuple(map(float, values)))
 
 
-def _track(of: ObservedSection, one: Series, analysis: Analysis | None) -> Track:
+def _track(of: ObservedSection, series: Series, analysis: Analysis | None) -> Track:
     """Band of the design, readings, outliers, levels, and the fitted course of a plate."""
     assert of.course is not None  # noqa: S101 - asked before
-    course, (unit, factor, _) = of.course, unit_of(one.quantity)
+    course, (unit, factor, _) = of.course, unit_of(series.quantity)
     until = max(BEYOND * of.last, 30.0)
     breaks = [*course.calendar.starts, *course.calendar.ends]
     days = np.unique([*np.linspace(0.0, until, POINTS), *(day for day in breaks if day <= until),
                       *np.geomspace(until, course.calendar.end_of_life, POINTS // 2)])  # fmt: skip
-    expected = of.expected_at(one, days)
+    expected = of.expected_at(series, days)
     curves = [] if expected is None else [
         _curve(words, days, factor * row) for words, row in zip(SCENARIOS, expected, strict=True)
     ]  # fmt: skip
@@ -112,44 +114,44 @@ def _track(of: ObservedSection, one: Series, analysis: Analysis | None) -> Track
     if analysis is not None and analysis.forecast is not None and not analysis.why_none:
         at, fitted = analysis.forecast.curve
         curves.append(_curve(say("fitted"), at, factor * fitted))
-    used = one.used
-    readings = _curve(say("readings", name=one.name), used.days, factor * used.values)
-    wrong = one.outliers & (one.days >= 0)
-    aside = _curve(say("outliers"), one.days[wrong], factor * one.values[wrong]) if wrong.any() else None
-    levels = tuple(_levels(of, one, factor))
-    title = say("settled", name=one.name) if analysis is not None else one.name
-    return Track(title, unit, tuple(curves), one.quantity == "settlement", levels, band, points=(readings,),
+    used = series.used
+    readings = _curve(say("readings", name=series.name), used.days, factor * used.values)
+    wrong = series.outliers & (series.days >= 0)
+    aside = _curve(say("outliers"), series.days[wrong], factor * series.values[wrong]) if wrong.any() else None
+    levels = tuple(_levels(of, series, factor))
+    title = say("settled", name=series.name) if analysis is not None else series.name
+    return Track(title, unit, tuple(curves), series.quantity == "settlement", levels, band, points=(readings,),
                  aside=aside)  # fmt: skip
 
 
-def _levels(of: ObservedSection, one: Series, factor: float) -> Iterator[Level]:
+def _levels(of: ObservedSection, series: Series, factor: float) -> Iterator[Level]:
     """The trigger levels of what an instrument reads; on both sides where the magnitude counts."""
     assert of.course is not None  # noqa: S101 - asked before
     plan, course = of.section.monitoring, of.course
     layer = None
-    if one.depth is not None:
-        layer = course.section.layers[course.shared.sublayers.layer[course.layer_at(one.depth)]].of
+    if series.depth is not None:
+        layer = course.section.layers[course.shared.sublayers.layer[course.layer_at(series.depth)]].of
     for trigger in plan.triggers if plan else ():
-        if trigger.quantity != one.quantity or trigger.level.value is None or trigger.layer not in {None, layer}:
+        if trigger.quantity != series.quantity or trigger.level.value is None or trigger.layer not in {None, layer}:
             continue
         spans = spans_of(course.section, trigger, course.calendar) if trigger.stage else ()
         value = factor * trigger.level.value
         quantity = QUANTITIES[trigger.quantity]
-        unit = symbol(f"{quantity.symbols.key}_T").unit_text if quantity.symbols else unit_of(one.quantity)[0]
+        unit = symbol(f"{quantity.symbols.key}_T").unit_text if quantity.symbols else unit_of(series.quantity)[0]
         words = f"{KIND_WORDS[trigger.kind]} {value:g} {unit}".rstrip()
         yield Level(value, words, spans=spans)
-        if one.quantity in EITHER_WAY and (one.values < -MIRRORED * trigger.level.value).any():
+        if series.quantity in EITHER_WAY and (series.values < -MIRRORED * trigger.level.value).any():
             yield Level(-value, words, spans=spans)
 
 
-def lines_picture(one: Analysis) -> Picture | None:
+def lines_picture(analysis: Analysis) -> Picture | None:
     """The line of equal steps, with the hyperbola beside it where there is one; None without the line."""
-    line, hyperbola = one.line, one.hyperbola
+    line, hyperbola = analysis.line, analysis.hyperbola
     if line is None:
         return None
     canvas = Canvas(LEFT + SIDE + 6.0 + (SIDE + GAP if hyperbola else 0.0), TOP + SIDE + BOTTOM)
     before, after = 1000 * line.steps.values[:-1], 1000 * line.steps.values[1:]
-    whole = 1000 * one.lines["all"].steps.values
+    whole = 1000 * analysis.lines["all"].steps.values
     end = [1000 * line.final] if line.final is not None else []
     low, high = round_range([*whole, *end], 5, from_zero=False)
     across, up = Scale(low, high, LEFT, LEFT + SIDE), Scale(low, high, TOP + SIDE, TOP)
@@ -168,7 +170,7 @@ def lines_picture(one: Analysis) -> Picture | None:
         canvas.text((across(final) - 1.2, up(final) - 1.0), text, size=SIZES["small"], anchor="end", backed=True)
     if hyperbola is not None:
         _hyperbola(canvas, hyperbola.days, hyperbola.values, LEFT + SIDE + GAP)
-    name = one.series.name
+    name = analysis.series.name
     alt = say("lines-alt", name=name) if hyperbola else say("line-alt", name=name)
     return Picture(canvas.uri(), canvas.width * PIXELS_PER_MM, canvas.height * PIXELS_PER_MM, 0.0, alt)
 

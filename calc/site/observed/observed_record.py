@@ -26,10 +26,10 @@ def record(of: Observation) -> Json:
         "asked_on": None if of.asked is None else of.asked.isoformat(),
         "files": list(of.taken.files),
         "record_files": list(of.records),
-        "files_not_read": [{"file": one.file, "why": one.why, "readings": one.readings} for one in of.taken.unread],
+        "files_not_read": [{"file": file.file, "why": file.why, "readings": file.readings} for file in of.taken.unread],
         "readings": len(of.taken.readings),
-        "refused": [{"file": one.file, "line": one.line, "why": one.why, "repeated": one.repeated}
-                    for one in of.taken.refused],
+        "refused": [{"file": row.file, "line": row.line, "why": row.why, "repeated": row.repeated}
+                    for row in of.taken.refused],
         "sections": [_section(of, part) for part in of.sections],
         "sections_without_instruments": list(of.unmapped),
         "sections_with_red_triggers_not_read": list(of.unwatched),
@@ -54,13 +54,14 @@ def _section(of: Observation, part: ObservedSection) -> Json:
         "open": part.open,
         "stages": works,
         "series": [_series(part, k) for k in range(len(part.series))],
-        "crossed": [_crossing(of, one) for one in part.crossed],
+        "crossed": [_crossing(of, crossing) for crossing in part.crossed],
         "crossed_calculation": None if course is None else _sheet(crossing_sheet(course, part.crossed)),
-        "red_triggers_without_reading": [{"trigger": one.number, "quantity": one.trigger.quantity, "why": one.why}
-                                         for one in part.unread],
-        "common_peaks": [{"day": one.day, "date": date_text(of, one.day), "places": list(one.names)}
-                         for one in part.peaks],
-        "plates": [_analysis(one) for one in part.analyses],
+        "red_triggers_without_reading": [{"trigger": missed.number, "quantity": missed.trigger.quantity,
+                                          "why": missed.why}
+                                         for missed in part.unread],
+        "common_peaks": [{"day": peak.day, "date": date_text(of, peak.day), "places": list(peak.names)}
+                         for peak in part.peaks],
+        "plates": [_analysis(analysis) for analysis in part.analyses],
         "next_lift": None if part.lift is None else {
             "stage": part.lift.name, "start": part.lift.start, "answer": part.lift.answer,
             "degree_by_settlement": part.lift.by_settlement, "degree_by_pressure": part.lift.by_pressure,
@@ -70,23 +71,25 @@ def _section(of: Observation, part: ObservedSection) -> Json:
 
 
 def _series(part: ObservedSection, place: int) -> Json:
-    one = part.series[place]
-    expected = part.expected_at(one, np.maximum(one.days, 0.0)) if one.days.size else None
+    series = part.series[place]
+    expected = part.expected_at(series, np.maximum(series.days, 0.0)) if series.days.size else None
     return {
-        "instruments": list(one.names), "of": one.kind, "quantity": one.quantity, "offset": one.offset,
-        "depth": one.depth, "days": one.days.tolist(), "values": one.values.tolist(),
-        "outliers": one.outliers.tolist(), "days_of_two_values": list(one.conflicts), "remarks": list(one.remarks),
+        "instruments": list(series.names), "of": series.kind, "quantity": series.quantity, "offset": series.offset,
+        "depth": series.depth, "days": series.days.tolist(), "values": series.values.tolist(),
+        "outliers": series.outliers.tolist(), "days_of_two_values": list(series.conflicts),
+        "remarks": list(series.remarks),
         "expected": None if expected is None else expected.tolist(),
     }  # fmt: skip
 
 
-def _crossing(of: Observation, one: Crossing) -> Json:
+def _crossing(of: Observation, crossing: Crossing) -> Json:
     return {
-        "trigger": one.number, "quantity": one.trigger.quantity, "kind": one.kind, "when": one.when,
-        "series": one.series, "level": one.level, "first": one.first, "first_date": date_text(of, one.first),
-        "last": one.last, "back_from": one.until, "farthest": one.worst, "readings": one.count,
-        "outliers_alone": one.outlier,
-        "action": one.trigger.action, "decides": one.trigger.decides,
+        "trigger": crossing.number, "quantity": crossing.trigger.quantity, "kind": crossing.kind, "when": crossing.when,
+        "series": crossing.series, "level": crossing.level, "first": crossing.first,
+        "first_date": date_text(of, crossing.first),
+        "last": crossing.last, "back_from": crossing.until, "farthest": crossing.worst, "readings": crossing.count,
+        "outliers_alone": crossing.outlier,
+        "action": crossing.trigger.action, "decides": crossing.trigger.decides,
     }  # fmt: skip
 
 
@@ -94,30 +97,31 @@ def _span(span: Span | None) -> Json | None:
     if span is None:
         return None
     ends = {"value": span.value, "low": span.low, "high": span.high}
-    return {name: one if np.isfinite(one) else None for name, one in ends.items()}
+    return {name: value if np.isfinite(value) else None for name, value in ends.items()}
 
 
-def _analysis(one: Analysis) -> Json:
-    found, fit = one.forecast, one.fit
+def _analysis(analysis: Analysis) -> Json:
+    forecast, fit = analysis.forecast, analysis.fit
     return {
-        "name": one.series.name,
-        "no_forecast": one.why_none,
+        "name": analysis.series.name,
+        "no_forecast": analysis.why_none,
         "factor_c_h": None if fit is None else float(fit.rate[0]),
         "factor_settlement": None if fit is None else float(fit.scale[0]),
         "standard_deviation": None if fit is None else float(fit.error[0]),
         "lag": None if fit is None else float(fit.lag[0]),
         "residuals": [] if fit is None else fit.residuals[0].tolist(),
-        "degree": one.degree,
+        "degree": analysis.degree,
         "shapes": [{"share": each.shape.share, "factor_apart": factor_apart(each.shape.steps)}
-                   for each in one.shapes],
-        "final_by_steps": one.line.final if one.line else None,
-        "final_by_hyperbola": one.hyperbola.final if one.hyperbola else None,
-        "common_slope": one.common,
-        "forecast": None if found is None or one.why_none else {
-            "placed": _span(found.placed), "hand_over": _span(found.at_hand_over), "end_of_life": _span(found.at_end),
-            "residual": _span(found.residual), "limit": found.limit, "limit_kept_from": _span(found.hand_over),
+                   for each in analysis.shapes],
+        "final_by_steps": analysis.line.final if analysis.line else None,
+        "final_by_hyperbola": analysis.hyperbola.final if analysis.hyperbola else None,
+        "common_slope": analysis.common,
+        "forecast": None if forecast is None or analysis.why_none else {
+            "placed": _span(forecast.placed), "hand_over": _span(forecast.at_hand_over),
+            "end_of_life": _span(forecast.at_end),
+            "residual": _span(forecast.residual), "limit": forecast.limit, "limit_kept_from": _span(forecast.hand_over),
         },
-        "calculation": _sheet(one.sheet),
+        "calculation": _sheet(analysis.sheet),
     }  # fmt: skip
 
 
@@ -135,9 +139,10 @@ def _sheet(sheet: Sheet) -> Json:
         ],
         "verdicts": [
             {
-                "key": one.key, "title": one.title, "stamp": one.stamp, "effect": one.effect,
-                "resistance": one.resistance, "unit": one.unit, "utilisation": one.utilisation, "note": one.note,
+                "key": verdict.key, "title": verdict.title, "stamp": verdict.stamp, "effect": verdict.effect,
+                "resistance": verdict.resistance, "unit": verdict.unit, "utilisation": verdict.utilisation,
+                "note": verdict.note,
             }
-            for one in sheet.verdicts
+            for verdict in sheet.verdicts
         ],
     }  # fmt: skip

@@ -16,7 +16,7 @@ from calc.inputs import Design, Section
 from calc.inputs.tables.observed import FILL, Observed
 from calc.site.observed.columns_there import ColumnsKnown
 from calc.site.observed.course_grid import grid_of
-from calc.site.observed.crossings import Crossing, UnreadTrigger, crossings, doubted, new_peaks
+from calc.site.observed.crossings import Crossing, UnreadTrigger, crossings, doubtful_crossings, new_peaks
 from calc.site.observed.design_course import DesignCourse, OpenSectionError, course_of, position_of
 from calc.site.observed.next_lift import MUST_NOT, OPEN, Age, NextLift, next_lift, no_lift
 from calc.site.observed.readings_file import Taken, read_files
@@ -69,7 +69,7 @@ class ObservedSection:
         """
         if self.age is not None and self.age.old:
             return False
-        if self.course is None or self.unread or doubted(self.crossed, self.course.last):
+        if self.course is None or self.unread or doubtful_crossings(self.crossed, self.course.last):
             return False
         if new_peaks(self.peaks, self.course.last):
             return False
@@ -80,17 +80,17 @@ class ObservedSection:
         """Day of the last reading; no readings, no day."""
         return last_day(self.series)
 
-    def last_beside(self, one: Series) -> "Beside | None":
+    def last_beside(self, series: Series) -> "Beside | None":
         """The last reading of an instrument and what is expected of it; None where there is neither."""
-        used = one.used
-        expected = self.expected_at(one, used.days[-1:]) if used.days.size else None
+        used = series.used
+        expected = self.expected_at(series, used.days[-1:]) if used.days.size else None
         if expected is None:
             return None
         return Beside(float(used.values[-1]), float(expected.min()), float(expected.max()))
 
-    def expected_at(self, one: Series, days: Floats) -> Floats | None:
+    def expected_at(self, series: Series, days: Floats) -> Floats | None:
         """What is expected of an instrument, (scenarios, days)."""
-        course = self.course.expected(one) if self.course is not None else None
+        course = self.course.expected(series) if self.course is not None else None
         return None if course is None else course(days)
 
 
@@ -113,15 +113,15 @@ class Observation:
     @property
     def unwatched(self) -> tuple[str, ...]:
         """The unmapped sections whose plan has a red trigger: nobody knows whether it is crossed."""
-        red = {one.key for one in self.design.stated if one.monitoring is not None
-               and any(each.kind == "stop" for each in one.monitoring.triggers)}  # fmt: skip
+        red = {section.key for section in self.design.stated if section.monitoring is not None
+               and any(each.kind == "stop" for each in section.monitoring.triggers)}  # fmt: skip
         return tuple(key for key in self.unmapped if key in red)
 
     @property
     def outcome(self) -> str:
         """Pass, fail or incomplete, as the exit codes of the command say; red levels left behind fail nothing."""
         lifts = [part.lift.answer for part in self.sections if part.lift is not None]
-        red = [one for part in self.sections for one in part.crossed if one.stands]
+        red = [crossing for part in self.sections for crossing in part.crossed if crossing.stands]
         if red or MUST_NOT in lifts:
             return "fail"
         whole = bool(self.sections) and not self.unwatched and not any(file.readings for file in self.taken.unread)
@@ -143,11 +143,14 @@ def observe(
     if taken is None:
         taken = read_files(files, observed, instrument_quantities(design, observed), latest)
     every = series_of(design, observed, taken.readings, taken.conflicts)
-    by_key = {section.key: [one for one in every if one.section == section.key] for section in design.stated}
-    read = {key for key, own in by_key.items() if any(one.used.days.size for one in own)}
+    by_key = {
+        section.key: [instrument for instrument in every if instrument.section == section.key]
+        for section in design.stated
+    }
+    read = {key for key, own in by_key.items() if any(instrument.used.days.size for instrument in own)}
     wanted = tuple(section.without_slip() for section in sections if section.of in read)
     runs = run_checks(replace(design, sections=wanted), tell).sections if wanted else ()
-    found = {}
+    observed_sections = {}
     for part in runs:
         if part.section.position is not None or part.section.zone is not None:
             continue
@@ -159,17 +162,22 @@ def observe(
         whole = _divided(base, part.section.halvings)
         parts = tuple(_divided(zone, zones[zone.key].section.halvings) for zone in base.by_zones())
         own = by_key[part.section.key]
-        found[part.section.key] = observed_section(design, part.section, whole, done, own, slip=slip, zones=parts,
-                                                   columns=ColumnsKnown(observed, records, on), on=on)  # fmt: skip
+        known = ColumnsKnown(observed, records, on)
+        observed_sections[part.section.key] = observed_section(
+            design, part.section, whole, done, own, slip=slip, zones=parts, columns=known, on=on
+        )
     chosen = [section for section in sections if section.key in by_key]
     for section in chosen:
         own = by_key[section.key]
         if section.key not in read and (own or asked):
-            series = tuple(one.marked(None) for one in own)
-            found[section.key] = ObservedSection(section, series, None, open=say("unread") if own else say("unmapped"))
-    made = tuple(found[section.key] for section in chosen if section.key in found)
-    return Observation(design, observed, taken, made, tuple(s.key for s in chosen if s.key not in found), on,
-                       () if records is None else tuple(records.one.records.files))  # fmt: skip
+            series = tuple(instrument.marked(None) for instrument in own)
+            observed_sections[section.key] = ObservedSection(
+                section, series, None, open=say("unread") if own else say("unmapped")
+            )
+    made = tuple(observed_sections[section.key] for section in chosen if section.key in observed_sections)
+    return Observation(design, observed, taken, made, tuple(s.key for s in chosen if s.key not in observed_sections),
+                       on,
+                       () if records is None else tuple(records.compared.records.files))  # fmt: skip
 
 
 def _divided(section: Section, halvings: int) -> Section:
@@ -184,13 +192,13 @@ def observed_section(
     zones: tuple[Section, ...] = (), columns: ColumnsKnown | None = None, on: dt.date | None = None,
 ) -> ObservedSection:  # fmt: skip
     """One section whose chapters are done without slip searches; ``whole`` and its ``zones`` are the same with them."""
-    fill = next((one for one in own if one.quantity == FILL), None)
+    fill = next((instrument for instrument in own if instrument.quantity == FILL), None)
     last = last_day(own)
     try:
         course = course_of(design, section, done, fill, last, zones)
     except OpenSectionError as error:
-        return ObservedSection(section, tuple(one.marked(None) for one in own), None, open=str(error))
-    series, peaks = common_peaks([_marked(course, one) for one in own])
+        return ObservedSection(section, tuple(instrument.marked(None) for instrument in own), None, open=str(error))
+    series, peaks = common_peaks([_marked(course, instrument) for instrument in own])
     analyses = _analyses(course, series)
     crossed, unread = crossings(course, series)
     age = None if on is None else age_of(design, last, on)
@@ -209,25 +217,25 @@ def age_of(design: Design, last: float, on: dt.date) -> Age:
 
 def last_day(series: Sequence[Series]) -> float:
     """Day of the last reading from the start of works on; 0 without any."""
-    return max((float(one.used.days[-1]) for one in series if one.used.days.size), default=0.0)
+    return max((float(instrument.used.days[-1]) for instrument in series if instrument.used.days.size), default=0.0)
 
 
-def _marked(course: DesignCourse, one: Series) -> Series:
-    expected = course.expected(one)
+def _marked(course: DesignCourse, series: Series) -> Series:
+    expected = course.expected(series)
     if expected is None:
-        return one.marked(None)
-    return one.marked(lambda days: np.asarray(expected(days)[0]))
+        return series.marked(None)
+    return series.marked(lambda days: np.asarray(expected(days)[0]))
 
 
 def _analyses(course: DesignCourse, series: Sequence[Series]) -> list[Analysis]:
     """Every plate; plates at one position share the course of the design."""
-    own = [one for one in series if one.quantity == "settlement"]
-    found: dict[str, Analysis] = {}
-    for place in dict.fromkeys(position_of(course.section, one.offset) for one in own):
-        here = [one for one in own if position_of(course.section, one.offset) == place]
+    own = [plate for plate in series if plate.quantity == "settlement"]
+    by_name: dict[str, Analysis] = {}
+    for place in dict.fromkeys(position_of(course.section, plate.offset) for plate in own):
+        here = [plate for plate in own if position_of(course.section, plate.offset) == place]
         days = np.unique(
-            np.concatenate([np.linspace(0.0, course.calendar.hand_over, 80), *(one.used.days for one in here)])
+            np.concatenate([np.linspace(0.0, course.calendar.hand_over, 80), *(plate.used.days for plate in here)])
         )
         grid = grid_of(course, course.at(here[0].offset), days.tolist())
-        found |= {one.name: analyse(course, grid, one) for one in here}
-    return [found[one.name] for one in own]
+        by_name |= {plate.name: analyse(course, grid, plate) for plate in here}
+    return [by_name[plate.name] for plate in own]

@@ -40,11 +40,11 @@ def _wrapped(line: str, width: int) -> list[str]:
 
 
 def _lines(of: Observation) -> Iterator[str]:
-    names = {one.instrument for one in of.taken.readings}
-    bad = [one for one in of.taken.refused if not one.repeated]
+    names = {reading.instrument for reading in of.taken.readings}
+    bad = [row for row in of.taken.refused if not row.repeated]
     yield say("read", readings=_number(len(of.taken.readings), "reading"),
               instruments=_number(len(names), "instrument"), rows=_number(len(bad), "row"),
-              files=", ".join(Path(one).name for one in of.taken.files),
+              files=", ".join(Path(file).name for file in of.taken.files),
               repeated=len(of.taken.refused) - len(bad))  # fmt: skip
     for (name, why), lines in list(refused_by_reason(bad).items())[:MOST]:
         yield say("refused", row=rows_text(name, lines), why=why)
@@ -53,7 +53,7 @@ def _lines(of: Observation) -> Iterator[str]:
     for file in of.taken.unread:
         if file.readings:
             yield say("file-unread", file=Path(file.file).name, why=file.why)
-    others = [Path(one.file).name for one in of.taken.unread if not one.readings]
+    others = [Path(file.file).name for file in of.taken.unread if not file.readings]
     if others:
         yield say("others", names=", ".join(others[:FEW]) + (say("more-lines") if len(others) > FEW else ""))
     for part in of.sections:
@@ -102,10 +102,10 @@ def _number(count: int, word: str) -> str:
 
 def refused_by_reason(rows: Sequence[Refused]) -> dict[tuple[str, str], list[int]]:
     """Lines of rows by the name of their file and their reason."""
-    found: dict[tuple[str, str], list[int]] = {}
-    for one in rows:
-        found.setdefault((Path(one.file).name, one.why), []).append(one.line)
-    return found
+    by_reason: dict[tuple[str, str], list[int]] = {}
+    for row in rows:
+        by_reason.setdefault((Path(row.file).name, row.why), []).append(row.line)
+    return by_reason
 
 
 def rows_text(file: str, lines: Sequence[int]) -> str:
@@ -129,13 +129,13 @@ def date_text(of: Observation, day: float) -> str:
 
 
 def _settlement(part: ObservedSection) -> Iterator[str]:
-    read = [one.series for one in part.analyses if one.series.used.days.size]
+    read = [analysis.series for analysis in part.analyses if analysis.series.used.days.size]
     if not read:
         yield say("no-settlement")
         return
-    last = [MM * float(one.used.values[-1]) for one in read]
-    expected = [found for one in read if (found := part.expected_at(one, one.used.days[-1:])) is not None]
-    beside = [MM * float(value) for one in expected for value in one.flat]
+    last = [MM * float(series.used.values[-1]) for series in read]
+    expected = [band for series in read if (band := part.expected_at(series, series.used.days[-1:])) is not None]
+    beside = [MM * float(value) for row in expected for value in row.flat]
     yield say("settlement", read=_from_to(last), expected=_from_to(beside))
 
 
@@ -146,14 +146,16 @@ def _from_to(values: Sequence[float]) -> str:
 
 def _outside(part: ObservedSection) -> Iterator[str]:
     """The instruments whose last reading lies outside what the design expects of it."""
-    found = [(one, span) for one in part.series if (span := part.last_beside(one)) is not None and span.outside]
+    outside = [
+        (series, span) for series in part.series if (span := part.last_beside(series)) is not None and span.outside
+    ]
     named = []
-    for one, span in found[:MOST]:
-        unit, factor, decimals = unit_of(one.quantity)
+    for series, span in outside[:MOST]:
+        unit, factor, decimals = unit_of(series.quantity)
         value, low, high = (number_text(factor * number, decimals) for number in (span.read, span.low, span.high))
-        named.append(say("outside-one", name=one.name, value=value, low=low, high=high, unit=unit))
-    if found:
-        more = say("more-outside", count=len(found) - MOST) if len(found) > MOST else ""
+        named.append(say("outside-one", name=series.name, value=value, low=low, high=high, unit=unit))
+    if outside:
+        more = say("more-outside", count=len(outside) - MOST) if len(outside) > MOST else ""
         yield say("outside", names="; ".join(named), more=more)
 
 
@@ -168,12 +170,14 @@ def _crossed(of: Observation, part: ObservedSection) -> Iterator[str]:
     crossed = part.crossed
     if not crossed:
         yield say("no-crossed")
-    for one in crossed[:MOST]:
-        again = say("again", count=one.count) if one.count > 1 else ""
-        again += closed_text(of, one)
-        yield say("crossed", kind=one.kind, quantity=one.trigger.quantity, series=one.series,
-                  value=shown(one.trigger.quantity, one.worst), level=shown(one.trigger.quantity, one.level),
-                  date=date_text(of, one.first), more=again, action=f"{one.trigger.action.rstrip('.')}.")  # fmt: skip
+    for crossing in crossed[:MOST]:
+        again = say("again", count=crossing.count) if crossing.count > 1 else ""
+        again += closed_text(of, crossing)
+        yield say("crossed", kind=crossing.kind, quantity=crossing.trigger.quantity, series=crossing.series,
+                  value=value_shown(crossing.trigger.quantity, crossing.worst),
+                  level=value_shown(crossing.trigger.quantity, crossing.level),
+                  date=date_text(of, crossing.first), more=again,
+                  action=f"{crossing.trigger.action.rstrip('.')}.")  # fmt: skip
     if len(crossed) > MOST:
         yield say("more-crossed", count=len(crossed) - MOST)
     if part.unread:
@@ -185,57 +189,60 @@ def peaks_text(part: ObservedSection) -> Iterator[str]:
     """Days on which several places peak together: an open question while they are new, told later."""
     if part.course is not None and part.peaks:
         new = new_peaks(part.peaks, part.course.last)
-        old = [one for one in part.peaks if one not in new]
+        old = [peak for peak in part.peaks if peak not in new]
         if new:
             yield say("peaks-new", peaks=peak_text(part.course, new))
         if old:
             yield say("peaks-old", peaks=peak_text(part.course, old))
 
 
-def closed_text(of: Observation, one: Crossing) -> str:
+def closed_text(of: Observation, crossing: Crossing) -> str:
     """Since when readings lie back on the right side of a level, or that none does; of outliers alone that they are."""
-    if one.outlier:
+    if crossing.outlier:
         return say("outliers-alone")
-    return say("still") if one.until is None else say("back", date=date_text(of, one.until))
+    return say("still") if crossing.until is None else say("back", date=date_text(of, crossing.until))
 
 
-def shown(quantity: str, value: float) -> str:
+def value_shown(quantity: str, value: float) -> str:
     """A value of a monitored quantity in the unit shown."""
     of = QUANTITIES[quantity]
     if of.elevation:
         return f"{number_text(value, 2)} m"
     if of.symbols is not None:
-        one = symbol(f"{of.symbols.key}_T")
-        return f"{number_text(value * one.factor, one.decimals)} {one.unit_text}".strip()
+        sign = symbol(f"{of.symbols.key}_T")
+        return f"{number_text(value * sign.factor, sign.decimals)} {sign.unit_text}".strip()
     unit, factor, decimals = PLAIN_UNITS[of.unit]
     return f"{number_text(value * factor, decimals)} {unit}"
 
 
 def _forecast(of: Observation, analyses: Sequence[Analysis]) -> Iterator[str]:
-    good = [one for one in analyses if one.forecast is not None and not one.why_none]
-    poor = [one for one in analyses if one not in good and one.series.used.days.size]
+    good = [analysis for analysis in analyses if analysis.forecast is not None and not analysis.why_none]
+    poor = [analysis for analysis in analyses if analysis not in good and analysis.series.used.days.size]
     if not good:
-        why = dict.fromkeys(reason for one in poor for reason in one.why_none)
+        why = dict.fromkeys(reason for analysis in poor for reason in analysis.why_none)
         if poor:
             yield say("no-forecast", why="; ".join(why))
         return
-    most = max(good, key=lambda one: one.forecast.residual.high if one.forecast else 0.0)
-    found = most.forecast
-    assert found is not None  # noqa: S101 - of the good ones
-    yield say("forecast", name=most.series.name, placed=f"{MM * found.placed.value:.0f}",
-              placed_range=range_text(found.placed), others=_others(most), residual=f"{MM * found.residual.value:.0f}",
-              residual_range=range_text(found.residual), hand_over=hand_over_text(of, most))  # fmt: skip
+    most = max(good, key=lambda analysis: analysis.forecast.residual.high if analysis.forecast else 0.0)
+    forecast = most.forecast
+    assert forecast is not None  # noqa: S101 - of the good ones
+    yield say("forecast", name=most.series.name, placed=f"{MM * forecast.placed.value:.0f}",
+              placed_range=range_text(forecast.placed), others=_others(most),
+              residual=f"{MM * forecast.residual.value:.0f}",
+              residual_range=range_text(forecast.residual), hand_over=hand_over_text(of, most))  # fmt: skip
     if poor:
-        why = dict.fromkeys(reason for one in poor for reason in one.why_none)
-        yield say("not-all", names=", ".join(one.series.name for one in poor), why="; ".join(why))
+        why = dict.fromkeys(reason for analysis in poor for reason in analysis.why_none)
+        yield say("not-all", names=", ".join(analysis.series.name for analysis in poor), why="; ".join(why))
 
 
-def _others(one: Analysis) -> str:
+def _others(analysis: Analysis) -> str:
     """What the two published methods give beside the fit, where they give anything."""
-    steps = one.line.final if one.line is not None else None
-    found = [say("by-steps", value=f"{MM * steps:.0f}")] if steps is not None else []
-    found += [say("by-hyperbola", value=f"{MM * one.hyperbola.final:.0f}")] if one.hyperbola is not None else []
-    return "".join(f"; {text}" for text in found)
+    steps = analysis.line.final if analysis.line is not None else None
+    texts = [say("by-steps", value=f"{MM * steps:.0f}")] if steps is not None else []
+    texts += (
+        [say("by-hyperbola", value=f"{MM * analysis.hyperbola.final:.0f}")] if analysis.hyperbola is not None else []
+    )
+    return "".join(f"; {text}" for text in texts)
 
 
 def range_text(span: Span) -> str:
@@ -243,12 +250,12 @@ def range_text(span: Span) -> str:
     return f"{MM * span.low:.0f}–{MM * span.high:.0f}"
 
 
-def hand_over_text(of: Observation, one: Analysis) -> str:
+def hand_over_text(of: Observation, analysis: Analysis) -> str:
     """From when on the limit of the residual settlement is kept."""
-    found = one.forecast
-    if found is None or found.hand_over is None or found.limit is None:
+    forecast = analysis.forecast
+    if forecast is None or forecast.hand_over is None or forecast.limit is None:
         return say("no-limit")
-    limit, span = f"{MM * found.limit:.0f}", found.hand_over
+    limit, span = f"{MM * forecast.limit:.0f}", forecast.hand_over
     if not np.isfinite(span.value):
         return say("hand-over-never", limit=limit)
     ends = [date_text(of, span.low), date_text(of, span.high)]
@@ -261,7 +268,7 @@ def _lift(part: ObservedSection) -> str:
     assert part.course is not None  # noqa: S101 - asked before
     if lift is None:
         return say("no-lift", why=no_lift(part.course)[0])
-    stage = next(one for one in part.course.section.stages if one.name == lift.name)
+    stage = next(stage for stage in part.course.section.stages if stage.name == lift.name)
     return say("lift", name=lift.name, answer=lift.answer, why=_why(lift), settled=percent(lift.by_settlement),
                drained=percent(lift.by_pressure), asked=percent(stage.degree_min))  # fmt: skip
 
@@ -269,10 +276,10 @@ def _lift(part: ObservedSection) -> str:
 def _why(lift: NextLift) -> str:
     """The first verdict that speaks against the lift, or that is open."""
     wanted = "fail" if lift.answer == MUST_NOT else "not verified"
-    for one in lift.sheet.verdicts:
-        if one.state == wanted and one.required:
-            ratio = f"{one.utilisation:.3f}" if one.utilisation is not None else ""
-            return say("open-question", title=one.title, why=(one.note or ratio).rstrip("."))
+    for verdict in lift.sheet.verdicts:
+        if verdict.state == wanted and verdict.required:
+            ratio = f"{verdict.utilisation:.3f}" if verdict.utilisation is not None else ""
+            return say("open-question", title=verdict.title, why=(verdict.note or ratio).rstrip("."))
     return ""
 
 

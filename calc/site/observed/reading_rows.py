@@ -59,8 +59,8 @@ class Known:
 def reading_of(row: Row, known: Known) -> Reading:
     """The reading of a row; ``RowError`` with the reason where it is none."""
     name = str(row.instrument if row.instrument is not None else "")
-    one, start = known.instruments.get(name), known.observed.start
-    if one is None:
+    instrument, start = known.instruments.get(name), known.observed.start
+    if instrument is None:
         near = get_close_matches(name, known.instruments, 1, 0.6)
         text = say("near", near=near[0]) if near else ""
         raise RowError(say("instrument", got=show(name), near=text) if name else say("no-instrument"))
@@ -68,13 +68,13 @@ def reading_of(row: Row, known: Known) -> Reading:
         raise RowError(say("quantity", name=name, must=known.quantities[name], got=row.quantity))
     day = _day(row.date, row.form, known)
     value = _number(row.value, row.decimal)
-    unit = _unit(row.unit, one.unit)
+    unit = _unit(row.unit, instrument.unit)
     try:
         value *= unit_factor(unit, UNIT_OF[known.quantities[name]])
     except ValueError as error:
         raise RowError(say("unit", must=str(error), got=show(unit))) from None
-    if one.lost_on is not None and day >= (one.lost_on - start).days:
-        raise RowError(say("lost", name=name, day=one.lost_on.isoformat()))
+    if instrument.lost_on is not None and day >= (instrument.lost_on - start).days:
+        raise RowError(say("lost", name=name, day=instrument.lost_on.isoformat()))
     return Reading(row.file, row.line, name, day, value, _clean(str(row.remark)) if row.remark is not None else "")
 
 
@@ -108,12 +108,12 @@ def _moment(text: str, form: str) -> dt.datetime:
     if not text:
         raise RowError(say("no-date"))
     try:
-        found = written_moment(text, form)
+        written = written_moment(text, form)
     except ValueError:
         raise RowError(say("no-such-date", got=show(text))) from None
-    if found is None or found[1] is not None:
+    if written is None or written[1] is not None:
         raise RowError(say("date", form=form, got=show(text)))
-    return found[0]
+    return written[0]
 
 
 def _number(cell: Any, decimal: str) -> float:

@@ -54,7 +54,7 @@ def files_of(paths: Sequence[Path]) -> tuple[list[Path], list[UnreadFile]]:
         if not path.is_dir():
             files.append(path)
             continue
-        for inside in sorted(path.iterdir(), key=lambda one: one.name):
+        for inside in sorted(path.iterdir(), key=lambda entry: entry.name):
             if inside.is_file() and inside.suffix.lower() in ENDINGS and not inside.name.startswith(ASIDE):
                 files.append(inside)
             else:
@@ -71,8 +71,13 @@ def read_files(
     ``InputErrors`` where a file that is named has not the form of the mapping, and where no row of any file is a
     reading. A file of a folder that has not is listed.
     """
-    known = Known(observed, quantities, {one.name: one for one in observed.instruments}, latest or last_day_of_rows())
-    found, refused, errors, read = list[Reading](), list[Refused](), list[InputError](), list[Path]()
+    known = Known(
+        observed,
+        quantities,
+        {instrument.name: instrument for instrument in observed.instruments},
+        latest or last_day_of_rows(),
+    )
+    readings, refused, errors, read = list[Reading](), list[Refused](), list[InputError](), list[Path]()
     files, unread = files_of(paths)
     columns = list[DateColumn]()
     for file in files:
@@ -82,24 +87,26 @@ def read_files(
             if file in paths:
                 errors += error.errors
             else:
-                unread.append(UnreadFile(str(file), "; ".join(_why(one) for one in error.errors), readings=True))
+                unread.append(
+                    UnreadFile(str(file), "; ".join(_why(problem) for problem in error.errors), readings=True)
+                )
         else:
-            found.extend(own)
+            readings.extend(own)
             refused.extend(rows)
             read.append(file)
             columns += dated
     if errors:
         raise InputErrors(errors)
     refuse_together(columns)
-    kept, conflicts = _once(found, refused)
+    kept, conflicts = _once(readings, refused)
     if not kept:
-        first = "".join(f"; {one.file}, line {one.line}: {one.why}" for one in refused[:1])
-        first += "".join(f"; {one.file}: {one.why}" for one in unread[:1])
+        first = "".join(f"; {row.file}, line {row.line}: {row.why}" for row in refused[:1])
+        first += "".join(f"; {file.file}: {file.why}" for file in unread[:1])
         got = f"none, and {len(refused)} row{'s' * (len(refused) != 1)} without one{first}"
         raise InputErrors([InputError(str(paths[0]), 1, 1, "file", "have at least one reading", got)])
-    kept.sort(key=lambda one: (one.instrument, one.day))
+    kept.sort(key=lambda reading: (reading.instrument, reading.day))
     order = {str(file): place for place, file in enumerate(files)}
-    refused.sort(key=lambda one: (order[one.file], one.line))
+    refused.sort(key=lambda row: (order[row.file], row.line))
     return Taken(tuple(kept), tuple(refused), tuple(str(file) for file in read), tuple(unread), conflicts)
 
 
@@ -109,7 +116,7 @@ def _why(error: InputError) -> str:
 
 def _read_file(file: Path, known: Known) -> tuple[list[Reading], list[Refused], list[DateColumn]]:
     """The readings of a file, its rows that are none, its dates; ``InputErrors`` where these are doubtful."""
-    found, refused, columns = list[Reading](), list[Refused](), dict[str, DateColumn]()
+    readings, refused, columns = list[Reading](), list[Refused](), dict[str, DateColumn]()
     for row in _typed_rows(file, known.observed, refused):
         dated = columns.get(row.form)
         if dated is None:
@@ -118,12 +125,12 @@ def _read_file(file: Path, known: Known) -> tuple[list[Reading], list[Refused], 
             dated = columns[row.form] = DateColumn(row.file, path, head, row.form, known.latest)
         dated.add(row.line, row.date, str(row.instrument))
         try:
-            found.append(reading_of(row, known))
+            readings.append(reading_of(row, known))
         except RowError as error:
             refused.append(Refused(row.file, row.line, str(error)))
     for column in columns.values():
         column.refuse()
-    return found, refused, list(columns.values())
+    return readings, refused, list(columns.values())
 
 
 def _typed_rows(file: Path, observed: Observed, refused: list[Refused]) -> Iterator[Row]:
@@ -172,29 +179,30 @@ def _columns(file: RowFile, observed: Observed) -> dict[str, int]:
     return dict(zip(given, places.values(), strict=True))
 
 
-def _once(found: Sequence[Reading], refused: list[Refused]) -> tuple[list[Reading], tuple[tuple[str, float], ...]]:
+def _once(readings: Sequence[Reading], refused: list[Refused]) -> tuple[list[Reading], tuple[tuple[str, float], ...]]:
     """Readings, and the instruments and days of two values at one time; what does not count is listed.
 
     Of one value that is given again the first counts; of two values none does, whatever the order of the files.
     """
     together: dict[tuple[str, float], list[Reading]] = {}
-    for one in found:
-        together.setdefault((one.instrument, one.day), []).append(one)
+    for reading in readings:
+        together.setdefault((reading.instrument, reading.day), []).append(reading)
     kept, conflicts = list[Reading](), list[tuple[str, float]]()
     for at, (first, *again) in together.items():
-        other = next((one for one in again if not _same(one, first)), None)
+        other = next((reading for reading in again if not _same(reading, first)), None)
         if other is None:
             kept.append(first)
-            refused += [Refused(one.file, one.line, say("repeated", file=first.file, line=first.line), repeated=True)
-                        for one in again]  # fmt: skip
+            refused += [Refused(reading.file, reading.line, say("repeated", file=first.file, line=first.line),
+                                repeated=True)
+                        for reading in again]  # fmt: skip
             continue
         conflicts.append(at)
-        for one in (first, *again):
-            beside = other if _same(one, first) else first
-            refused.append(Refused(one.file, one.line, say("contradicts", file=beside.file, line=beside.line)))
+        for reading in (first, *again):
+            beside = other if _same(reading, first) else first
+            refused.append(Refused(reading.file, reading.line, say("contradicts", file=beside.file, line=beside.line)))
     return kept, tuple(sorted(conflicts))
 
 
-def _same(one: Reading, other: Reading) -> bool:
+def _same(reading: Reading, other: Reading) -> bool:
     """Whether two readings have one value, whatever the units that they are typed in."""
-    return isclose(one.value, other.value, rel_tol=1e-9)
+    return isclose(reading.value, other.value, rel_tol=1e-9)

@@ -56,12 +56,12 @@ class Series:
     @property
     def alone(self) -> Marks:
         """The outliers that no other place has one beside: only those may be slips of a reading."""
-        found: Marks = self.outliers & ~np.isin(self.days, self.shared)
-        return found
+        alone: Marks = self.outliers & ~np.isin(self.days, self.shared)
+        return alone
 
     def chosen(self, which: Marks) -> "Series":
         """Some of the readings."""
-        remarks = tuple(one for one, kept in zip(self.remarks, which, strict=True) if kept)
+        remarks = tuple(remark for remark, kept in zip(self.remarks, which, strict=True) if kept)
         return replace(self, days=self.days[which], values=self.values[which], remarks=remarks,
                        outliers=self.outliers[which])  # fmt: skip
 
@@ -89,9 +89,13 @@ class Peak:
 
 def common_peaks(series: Sequence[Series]) -> tuple[tuple[Series, ...], tuple[Peak, ...]]:
     """The series with the days that they share outliers on, and these days with the places that have them."""
-    found = sorted((float(day), one.name) for one in series for day in one.days[one.outliers & (one.days >= 0)])
+    marked = sorted(
+        (float(day), instrument.name)
+        for instrument in series
+        for day in instrument.days[instrument.outliers & (instrument.days >= 0)]
+    )
     groups: list[list[tuple[float, str]]] = []
-    for at in found:
+    for at in marked:
         if groups and at[0] - groups[-1][-1][0] <= SAME_DAY:
             groups[-1].append(at)
         else:
@@ -99,8 +103,8 @@ def common_peaks(series: Sequence[Series]) -> tuple[tuple[Series, ...], tuple[Pe
     peaks = tuple(Peak(group[0][0], tuple(dict.fromkeys(name for _, name in group)))
                   for group in groups if len({name for _, name in group}) > 1)  # fmt: skip
     days = {at for group in groups if len({name for _, name in group}) > 1 for at in group}
-    return tuple(replace(one, shared=tuple(day for day, name in sorted(days) if name == one.name))
-                 for one in series), peaks  # fmt: skip
+    return tuple(replace(instrument, shared=tuple(day for day, name in sorted(days) if name == instrument.name))
+                 for instrument in series), peaks  # fmt: skip
 
 
 def outliers(days: Floats, values: Floats, whole: float) -> Marks:
@@ -108,13 +112,13 @@ def outliers(days: Floats, values: Floats, whole: float) -> Marks:
 
     ``whole`` is the range of the readings. Both ends have one neighbour and are never marked.
     """
-    found = np.zeros(len(days), dtype=bool)
+    marks = np.zeros(len(days), dtype=bool)
     later = np.diff(days, prepend=-np.inf) > 0
     if not later.all():  # an instrument and the one in its place, read at one time
-        found[later] = outliers(days[later], values[later], whole)
-        return found
+        marks[later] = outliers(days[later], values[later], whole)
+        return marks
     if len(days) < FEWEST:
-        return found
+        return marks
     bends = values[1:-1] - _line(days[1:-1], days[:-2], values[:-2], days[2:], values[2:])
     limit = max(FAR * NORMAL * float(np.median(np.abs(bends))), FLOOR * whole)
     away = np.abs(bends)
@@ -126,8 +130,8 @@ def outliers(days: Floats, values: Floats, whole: float) -> Marks:
     before = np.abs(values[2:-1] - _line(days[2:-1], days[:-3], values[:-3], days[1:-2], values[1:-2]))
     away[:-1] = np.minimum(away[:-1], after)
     away[1:] = np.minimum(away[1:], before)
-    found[1:-1] = away > limit
-    return found
+    marks[1:-1] = away > limit
+    return marks
 
 
 def _line(at: Floats, x1: Floats, y1: Floats, x2: Floats, y2: Floats) -> Floats:
@@ -137,16 +141,19 @@ def _line(at: Floats, x1: Floats, y1: Floats, x2: Floats, y2: Floats) -> Floats:
 
 def instrument_quantities(design: Design, observed: Observed) -> dict[str, str]:
     """What every instrument of the mapping reads."""
-    return {one.name: quantity_of(_kind(design, one)) for one in observed.instruments}
+    return {instrument.name: quantity_of(_kind(design, instrument)) for instrument in observed.instruments}
 
 
-def _section(design: Design, one: ObservedInstrument) -> Section:
-    return next(section for section in design.stated if section.key == one.section)
+def _section(design: Design, instrument: ObservedInstrument) -> Section:
+    return next(section for section in design.stated if section.key == instrument.section)
 
 
-def _kind(design: Design, one: ObservedInstrument) -> Instrument | None:
-    plan = _section(design, one).monitoring
-    return next((kind for kind in (plan.instruments if plan else ()) if kind.name == one.of and one.of != FILL), None)
+def _kind(design: Design, instrument: ObservedInstrument) -> Instrument | None:
+    plan = _section(design, instrument).monitoring
+    return next(
+        (kind for kind in (plan.instruments if plan else ()) if kind.name == instrument.of and instrument.of != FILL),
+        None,
+    )
 
 
 def series_of(
@@ -156,21 +163,21 @@ def series_of(
 
     ``conflicts`` are instruments and days of two values at one time.
     """
-    known = {one.name: one for one in observed.instruments}
-    later = {one.replaced_by for one in observed.instruments}
+    known = {instrument.name: instrument for instrument in observed.instruments}
+    later = {instrument.replaced_by for instrument in observed.instruments}
     by_name: dict[str, list[Reading]] = {}
-    for one in readings:
-        by_name.setdefault(one.instrument, []).append(one)
-    found = []
+    for reading in readings:
+        by_name.setdefault(reading.instrument, []).append(reading)
+    every = []
     for first in observed.instruments:
         if first.name in later:
             continue
         chain = [first]
         while chain[-1].replaced_by is not None:
             chain.append(known[chain[-1].replaced_by])
-        days = sorted(day for name, day in conflicts if name in {one.name for one in chain})
-        found.append(replace(_series(design, observed, chain, by_name), conflicts=tuple(days)))
-    return found
+        days = sorted(day for name, day in conflicts if name in {instrument.name for instrument in chain})
+        every.append(replace(_series(design, observed, chain, by_name), conflicts=tuple(days)))
+    return every
 
 
 def _series(
@@ -178,38 +185,39 @@ def _series(
 ) -> Series:  # fmt: skip
     first, kind = chain[0], _kind(design, chain[0])
     quantity = quantity_of(kind)
-    rows = [(reading.day, counted(one, observed, reading), k, reading.remark)
-            for k, one in enumerate(chain) for reading in by_name.get(one.name, [])]  # fmt: skip
+    rows = [(reading.day, reading_from_zero(instrument, observed, reading), k, reading.remark)
+            for k, instrument in enumerate(chain) for reading in by_name.get(instrument.name, [])]  # fmt: skip
     rows.sort(key=lambda row: (row[0], row[2]))
     offset = first.offset
     if offset is None:
         offset = kind.offsets[0] if kind is not None and len(kind.offsets) == 1 else 0.0
     return Series(
-        first.section, first.of, quantity, tuple(one.name for one in chain), offset, _depth(design, first, kind),
+        first.section, first.of, quantity, tuple(instrument.name for instrument in chain), offset,
+        _depth(design, first, kind),
         np.array([row[0] for row in rows]), np.array([row[1] for row in rows]),
         tuple(row[3] for row in rows), np.zeros(len(rows), dtype=bool),
     )  # fmt: skip
 
 
-def counted(one: ObservedInstrument, observed: Observed, reading: Reading) -> float:
+def reading_from_zero(instrument: ObservedInstrument, observed: Observed, reading: Reading) -> float:
     """A reading from its zero, with the changes of datum up to its day, growing as the quantity grows."""
-    value = reading.value - (one.zero.value or 0.0 if one.zero else 0.0)
-    for change in one.datum:
+    value = reading.value - (instrument.zero.value or 0.0 if instrument.zero else 0.0)
+    for change in instrument.datum:
         if reading.day >= (change.date - observed.start).days:
             value += change.change.value or 0.0
-    return -value if one.falls else value
+    return -value if instrument.falls else value
 
 
-def _depth(design: Design, one: ObservedInstrument, kind: Instrument | None) -> float | None:
+def _depth(design: Design, instrument: ObservedInstrument, kind: Instrument | None) -> float | None:
     """Depth below the ground, of what has one; the middle of a layer that is named."""
     if kind is None or kind.quantity not in BY_DEPTH:
         return None
-    if one.depth is not None:
-        return one.depth
-    if one.layer is None and kind.depths:
+    if instrument.depth is not None:
+        return instrument.depth
+    if instrument.layer is None and kind.depths:
         return float(kind.depths[0])
-    key, top = one.layer or kind.layers[0], 0.0
-    for layer in _section(design, one).soft_layers:
+    key, top = instrument.layer or kind.layers[0], 0.0
+    for layer in _section(design, instrument).soft_layers:
         if layer.key == key:
             return top + layer.thickness / 2
         top += layer.thickness

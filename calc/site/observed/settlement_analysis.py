@@ -300,7 +300,7 @@ def _fit(made: Analysis, grid: CourseGrid, used: Series) -> None:
 def _is_wide(fit: Fit, shapes: Sequence[Admitted]) -> bool:
     """Whether the ranges of the factors reach beyond what a design and its readings can be apart."""
     rates, _ = fit.ellipse()
-    scales = np.concatenate([one.scales for one in shapes])
+    scales = np.concatenate([admitted.scales for admitted in shapes])
     return bool(rates.min() < FACTORS[0] or scales.min() < SCALES[0] or scales.max() > SCALES[1])
 
 
@@ -328,8 +328,8 @@ def _forecast(made: Analysis, course: DesignCourse, grid: CourseGrid, used: Seri
     assert made.fit is not None  # noqa: S101 - asked before
     first = made.shapes[0]
     # Beyond the highest factor everything comes at once; a range that reaches below the lowest one makes no fit.
-    rates = np.clip(np.concatenate([one.rates for one in made.shapes]), FACTORS[0], FACTORS[-1])
-    scales = np.concatenate([one.scales for one in made.shapes])
+    rates = np.clip(np.concatenate([admitted.rates for admitted in made.shapes]), FACTORS[0], FACTORS[-1])
+    scales = np.concatenate([admitted.scales for admitted in made.shapes])
     limit = course.design.basis.limits.settlement_residual
     days = np.array([course.last, course.calendar.hand_over, course.calendar.end_of_life])
     settled = scales[:, None] * _of_shapes(made, lambda shape, own: grid.at(days, own, shape))
@@ -375,7 +375,9 @@ def _forecast(made: Analysis, course: DesignCourse, grid: CourseGrid, used: Seri
 
 def _of_shapes(made: Analysis, values: Callable[[Shape, Floats], Floats]) -> Floats:
     """Values of every shape for the factors of its range, one below the other."""
-    return np.concatenate([values(one.shape, np.clip(one.rates, FACTORS[0], FACTORS[-1])) for one in made.shapes])
+    return np.concatenate(
+        [values(admitted.shape, np.clip(admitted.rates, FACTORS[0], FACTORS[-1])) for admitted in made.shapes]
+    )
 
 
 def _span(values: Floats) -> Span:

@@ -14,7 +14,7 @@ from calc.engine.words import words_of
 from calc.formulas import consolidation_strength as cs
 from calc.inputs import Design, Section
 from calc.site.observed.design_course import DesignCourse
-from calc.study.counted_strength import BEARING, STABILITY, rated, with_gains
+from calc.study.counted_strength import BEARING, STABILITY, most_utilised, with_gains
 
 say = words_of(__name__)
 
@@ -72,9 +72,9 @@ def stage_again(
         for kind, title in titles.items():
             sheet.not_verified(kind, title, text)
         return
-    _rate(sheet, course, place, BEARING, titles[BEARING], [one[BEARING] for one in done])
+    _rate(sheet, course, place, BEARING, titles[BEARING], [sheets[BEARING] for sheets in done])
     if last == STABILITY:
-        _rate(sheet, course, place, STABILITY, titles[STABILITY], [one[STABILITY] for one in done])
+        _rate(sheet, course, place, STABILITY, titles[STABILITY], [sheets[STABILITY] for sheets in done])
     else:
         sheet.not_verified(STABILITY, titles[STABILITY], say("no-slip"))
 
@@ -91,11 +91,11 @@ def _counted_gain(
     counted = [credited_gains(grid.section, grid.done)[place + 1] for grid in grids]
     if max(counted) <= 0:
         return 0.0
-    known = [one.value for one in degrees if one.value is not None]
+    known = [degree.value for degree in degrees if degree.value is not None]
     if len(known) < len(degrees):
         raise OpenLiftError(say("no-degree-for-gain"))
     for grid in grids:
-        if len(grids) > 1 and not all(any(_stands_in(grid, grids, at) for at in one.offsets) for one in degrees):
+        if len(grids) > 1 and not all(any(_stands_in(grid, grids, at) for at in degree.offsets) for degree in degrees):
             raise OpenLiftError(say("no-degree-in-zone", key=grid.section.key))
     return min([*counted, *(_gain(sheet, course, grid, place, min(known)) for grid in grids)])
 
@@ -114,12 +114,12 @@ def _done_again(
     gains = credited_gains(course.section, course.done)[1:]
     gains[place] = gain
     others: dict[str, Sheet] = {}
-    found = list[dict[str, Sheet]]()
+    every = list[dict[str, Sheet]]()
     for grid in reversed(grids):
         done = chapters_again(course.design, with_gains(grid.section, gains), grid.done, others, until=last)
-        others |= {f"{grid.section.key}/{key}": one for key, one in done.items()}
-        found.insert(0, done)
-    return found
+        others |= {f"{grid.section.key}/{key}": sheet for key, sheet in done.items()}
+        every.insert(0, done)
+    return every
 
 
 def chapters_again(
@@ -156,26 +156,29 @@ def _gain(sheet: Sheet, course: DesignCourse, grid: Grid, place: int, measured: 
 def _rate(sheet: Sheet, course: DesignCourse, place: int, kind: str, title: str, done: Sequence[Sheet]) -> None:
     """The largest utilisation that a chapter has in the stage with any grid; what it leaves open stays open."""
     label = course.shared.stages[place + 1]
-    verdicts = [verdict for one in done for verdict in one.verdicts]
+    verdicts = [verdict for chapter in done for verdict in chapter.verdicts]
     # A verdict that another one has to decide has a number, too, and is no failure for it.
-    found = rated([one for one in verdicts if one.state != "not verified"], label, title)
-    left = [one for one in verdicts if one.state == "not verified" and one.required]
-    failing = [one for one in verdicts if one.state == "fail" and not _is_of_stages(one, label)]
+    rating = most_utilised([verdict for verdict in verdicts if verdict.state != "not verified"], label, title)
+    left = [verdict for verdict in verdicts if verdict.state == "not verified" and verdict.required]
+    failing = [verdict for verdict in verdicts if verdict.state == "fail" and not _is_of_stages(verdict, label)]
     if failing:
-        text = say("fails", what="; ".join(f"{one.title}{f': {one.note}' if one.note else ''}" for one in failing))
+        text = say(
+            "fails",
+            what="; ".join(f"{verdict.title}{f': {verdict.note}' if verdict.note else ''}" for verdict in failing),
+        )
         sheet.verdicts.append(Verdict(kind, title, "fail", note=text))
         return
-    if found.utilisation <= 0 or (left and found.utilisation <= 1):
+    if rating.utilisation <= 0 or (left and rating.utilisation <= 1):
         sheet.not_verified(kind, title, left[0].note if left else say("nothing-rated"))
         return
     scope: Scope = sheet.scope(kind, title)
-    effect = scope.reading("u_nx", found.utilisation, title=found.title)
+    effect = scope.reading("u_nx", rating.utilisation, title=rating.title)
     limit = scope.given("u_lim", 1.0, origin=Origin("project rule", text=say("limit")))
     made = sheet.verdict(kind, title, effect=effect, resistance=limit)
-    sheet.verdicts[-1] = replace(made, note=found.title)
+    sheet.verdicts[-1] = replace(made, note=rating.title)
 
 
-def _is_of_stages(one: Verdict, label: str) -> bool:
+def _is_of_stages(verdict: Verdict, label: str) -> bool:
     """Whether a verdict has utilisations by stage, which `rating` compares for the stage alone."""
-    value = one.utilisations
+    value = verdict.utilisations
     return value is not None and "stage" in value.axis_names and label in value.labels("stage")

@@ -57,12 +57,14 @@ class Course:
     recipe: Recipe = ()
 
 
-def computed(name: str, days: Floats, outliers: Marks, parts: Mapping[str, Floats], recipe: Recipe) -> Course:
+def computed_course(name: str, days: Floats, outliers: Marks, parts: Mapping[str, Floats], recipe: Recipe) -> Course:
     """The course that formulas give of parts, the last of them the quantity itself."""
     known = dict(parts)
     values = np.zeros(len(days))
     for formula, names in recipe:
-        values = np.asarray(formula(*(known[names.get(one, one)] for one in formula.arguments)), dtype=np.float64)
+        values = np.asarray(
+            formula(*(known[names.get(argument, argument)] for argument in formula.arguments)), dtype=np.float64
+        )
         known[names.get(formula.symbol, formula.symbol)] = values
     return Course(name, days, values, outliers, parts=parts, recipe=recipe)
 
@@ -73,26 +75,34 @@ def courses_of(course: DesignCourse, series: Sequence[Series], trigger: Trigger)
     if quantity in TOGETHER:
         yield from TOGETHER[quantity](course, series, trigger)
         return
-    for one in series:
-        if one.quantity not in QUANTITIES[quantity].read_by or not one.days.size:
+    for instrument in series:
+        if instrument.quantity not in QUANTITIES[quantity].read_by or not instrument.days.size:
             continue
-        if not in_layer(course, one, trigger):
+        if not in_layer(course, instrument, trigger):
             continue
         if quantity in RATES:
-            yield _rates(one)
+            yield _rates(instrument)
         elif quantity == "residual settlement":
-            yield from _residual(course, one)
+            yield from _residual(course, instrument)
         elif quantity == "ring tension":
-            stiffness = np.asarray(course.known.ground.stiffness.at(np.maximum(one.days, 0.0)))
-            yield computed(one.name, one.days, one.alone, {"J_rd": stiffness, "eps_rd": one.values}, BY_STRAIN)
+            stiffness = np.asarray(course.known.ground.stiffness.at(np.maximum(instrument.days, 0.0)))
+            yield computed_course(
+                instrument.name,
+                instrument.days,
+                instrument.alone,
+                {"J_rd": stiffness, "eps_rd": instrument.values},
+                BY_STRAIN,
+            )
         else:
-            values = np.abs(one.values) if quantity in EITHER_WAY else one.values
-            yield Course(one.name, one.days, values, one.alone, one.depth)
+            values = np.abs(instrument.values) if quantity in EITHER_WAY else instrument.values
+            yield Course(instrument.name, instrument.days, values, instrument.alone, instrument.depth)
 
 
-def in_layer(course: DesignCourse, one: Series, trigger: Trigger) -> bool:
+def in_layer(course: DesignCourse, instrument: Series, trigger: Trigger) -> bool:
     """Whether an instrument stands in the layer that a trigger is for; anywhere where it is for none."""
-    return trigger.layer is None or (one.depth is not None and course.layer_key(one.depth) == trigger.layer)
+    return trigger.layer is None or (
+        instrument.depth is not None and course.layer_key(instrument.depth) == trigger.layer
+    )
 
 
 def spans_in(course: DesignCourse, trigger: Trigger) -> Spans:
@@ -112,54 +122,54 @@ def _displaced(course: DesignCourse, series: Sequence[Series], trigger: Trigger)
     yield from displacement_ratios(series, starts)
 
 
-def _rates(one: Series) -> Course:
+def _rates(instrument: Series) -> Course:
     """Change per day since the last reading at least a day before: over less the scatter would make the rate.
 
     It counts from a reading that is no outlier; a rate up to one that no other place shares is marked as one.
     """
-    used, every = one.used, one.chosen(one.days >= 0)
+    used, every = instrument.used, instrument.chosen(instrument.days >= 0)
     before = np.searchsorted(used.days, every.days - DAY + SLACK, side="right") - 1
     which = before >= 0
     now, then = np.flatnonzero(which), before[which]
-    sign, recipe = ("s", BY_RATE) if one.quantity == "settlement" else ("d", BY_LATERAL_RATE)
+    sign, recipe = ("s", BY_RATE) if instrument.quantity == "settlement" else ("d", BY_LATERAL_RATE)
     parts = {f"{sign}_rdb": every.values[now], f"{sign}_rda": used.values[then],
              "t_rd": every.days[now] - used.days[then]}  # fmt: skip
-    return computed(one.name, every.days[now], every.alone[now], parts, recipe)
+    return computed_course(instrument.name, every.days[now], every.alone[now], parts, recipe)
 
 
 def _degrees(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -> Iterator[Course]:
     """Degree by settlement that every plate gave before the stage that asks for it."""
     day = spans_in(course, trigger)[0][0]
-    for one in series if day < course.last - MOMENT else ():
-        found = forecast_before(course, one, day) if one.quantity == "settlement" else None
-        if found is not None:
-            parts = {name: np.atleast_1d(found.scope[name].array) for name in ("s_ob1", "s_ofu")}
-            yield computed(one.name, np.array([day]), np.zeros(1, dtype=bool), parts, BY_SETTLEMENT)
+    for instrument in series if day < course.last - MOMENT else ():
+        forecast = forecast_before(course, instrument, day) if instrument.quantity == "settlement" else None
+        if forecast is not None:
+            parts = {name: np.atleast_1d(forecast.scope[name].array) for name in ("s_ob1", "s_ofu")}
+            yield computed_course(instrument.name, np.array([day]), np.zeros(1, dtype=bool), parts, BY_SETTLEMENT)
 
 
-def _residual(course: DesignCourse, one: Series) -> Iterator[Course]:
+def _residual(course: DesignCourse, instrument: Series) -> Iterator[Course]:
     """Settlement since the hand-over, from its reading interpolated at that day."""
-    used, day = one.used, course.calendar.hand_over
+    used, day = instrument.used, course.calendar.hand_over
     if used.days.size and used.days[0] <= day < used.days[-1]:
-        later = one.days > day
-        parts = {"s_rdb": one.values[later],
+        later = instrument.days > day
+        parts = {"s_rdb": instrument.values[later],
                  "s_rda": np.full(int(later.sum()), np.interp(day, used.days, used.values))}  # fmt: skip
-        yield computed(one.name, one.days[later], one.alone[later], parts, SINCE_HAND_OVER)
+        yield computed_course(instrument.name, instrument.days[later], instrument.alone[later], parts, SINCE_HAND_OVER)
 
 
 def stress_ratios(series: Sequence[Series]) -> Iterator[Course]:
     """Mean pressure on the columns over mean pressure on the soil, at every time at which both were read."""
-    cells = [[one.used for one in series if one.quantity == name and one.used.days.size]
+    cells = [[cell.used for cell in series if cell.quantity == name and cell.used.days.size]
              for name in ("pressure on columns", "pressure on soil")]  # fmt: skip
     if not all(cells):
         return
-    days = np.unique(np.concatenate([one.days for one in cells[0]]))
+    days = np.unique(np.concatenate([cell.days for cell in cells[0]]))
     means = [np.array([_mean_near(own, day) for day in days]) for own in cells]
     both = np.isfinite(means[0]) & np.isfinite(means[1]) & (np.nan_to_num(means[1]) > 0)
     if both.any():
-        names = "+".join(dict.fromkeys(one.kind for own in cells for one in own))
+        names = "+".join(dict.fromkeys(cell.kind for own in cells for cell in own))
         parts = {"sigma_crd": means[0][both], "sigma_srd": means[1][both]}
-        yield computed(names, days[both], np.zeros(int(both.sum()), dtype=bool), parts, BY_CELLS)
+        yield computed_course(names, days[both], np.zeros(int(both.sum()), dtype=bool), parts, BY_CELLS)
 
 
 def displacement_ratios(series: Sequence[Series], starts: Sequence[float] = ()) -> Iterator[Course]:
@@ -168,16 +178,16 @@ def displacement_ratios(series: Sequence[Series], starts: Sequence[float] = ()) 
     From the zero readings, or with ``starts`` the increments since the last of these days. Days on which the plate was
     not read yet, or no more, have no ratio; between its readings its settlement is interpolated.
     """
-    plates = [one.used for one in series if one.quantity == "settlement" and one.used.days.size]
+    plates = [plate.used for plate in series if plate.quantity == "settlement" and plate.used.days.size]
     if not plates:
         return
-    plate = min(plates, key=lambda one: abs(one.offset))
-    for one in series:
-        if one.quantity != "lateral displacement" or not one.used.days.size:
+    plate = min(plates, key=lambda plate: abs(plate.offset))
+    for instrument in series:
+        if instrument.quantity != "lateral displacement" or not instrument.used.days.size:
             continue
-        used = one.used
-        both = (one.days >= max(plate.days[0], used.days[0])) & (one.days <= plate.days[-1])
-        moved, days, alone = one.values[both], one.days[both], one.alone[both]
+        used = instrument.used
+        both = (instrument.days >= max(plate.days[0], used.days[0])) & (instrument.days <= plate.days[-1])
+        moved, days, alone = instrument.values[both], instrument.days[both], instrument.alone[both]
         settled = np.interp(days, plate.days, plate.values)
         parts, recipe = {"d_rd": np.abs(moved), "s_rd": settled}, BY_DISPLACEMENT
         if starts:
@@ -190,13 +200,15 @@ def displacement_ratios(series: Sequence[Series], starts: Sequence[float] = ()) 
                 "s_rdb": settled[known], "s_rda": np.interp(since, plate.days, plate.values),
             }, BY_INCREMENTS  # fmt: skip
         parts["s_rdl"] = np.full(len(days), LEAST_SETTLEMENT)
-        yield replace(computed(f"{one.name}/{plate.name}", days, alone, parts, recipe), kind=one.kind)
+        yield replace(
+            computed_course(f"{instrument.name}/{plate.name}", days, alone, parts, recipe), kind=instrument.kind
+        )
 
 
 def _mean_near(cells: Sequence[Series], day: float) -> float:
-    near = [one.values[np.abs(one.days - day) <= SAME_DAY] for one in cells]
-    found = [float(values.mean()) for values in near if values.size]
-    return float(np.mean(found)) if found else np.nan
+    near = [cell.values[np.abs(cell.days - day) <= SAME_DAY] for cell in cells]
+    means = [float(values.mean()) for values in near if values.size]
+    return float(np.mean(means)) if means else np.nan
 
 
 TOGETHER: dict[str, Callable[[DesignCourse, Sequence[Series], Trigger], Iterator[Course]]] = {

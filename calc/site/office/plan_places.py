@@ -26,26 +26,26 @@ def origin_of(made: MadePlan) -> tuple[float, float]:
 
 def places_by_id(made: MadePlan) -> Mapping[str, int]:
     """Where every column stands in the lists of the page."""
-    return {one.id: k for k, one in enumerate(made.listed.columns)}
+    return {column.id: k for k, column in enumerate(made.listed.columns)}
 
 
 def plan_data(made: MadePlan) -> dict[str, Any]:
     """Columns of the plan: places in mm from the origin, levels and lengths in cm; what many share stands once."""
     columns, origin = made.listed.columns, origin_of(made)
     kinds: dict[tuple[object, ...], int] = {}
-    areas = {one.given.section: one.given.letter for one in made.layout.areas}
-    kind = [kinds.setdefault(_kind(areas, one), len(kinds)) for one in columns]
-    east, north = (np.array([getattr(one, name) for one in columns]) for name in ("easting", "northing"))
+    areas = {area.given.section: area.given.letter for area in made.layout.areas}
+    kind = [kinds.setdefault(_kind(areas, column), len(kinds)) for column in columns]
+    east, north = (np.array([getattr(column, name) for column in columns]) for name in ("easting", "northing"))
     return {
         "origin": origin,
-        "ids": [one.id for one in columns],
+        "ids": [column.id for column in columns],
         "kind": kind,
-        "kinds": [list(one) for one in kinds],
+        "kinds": [list(key) for key in kinds],
         "e": whole_numbers(east - origin[0], MM),
         "n": whole_numbers(north - origin[1], MM),
-        "head": [round(CM * one.head) for one in columns],
-        "toe": [round(CM * one.toe) for one in columns],
-        "length": [round(CM * one.length) for one in columns],
+        "head": [round(CM * column.head) for column in columns],
+        "toe": [round(CM * column.toe) for column in columns],
+        "length": [round(CM * column.length) for column in columns],
         "zones": [
             {"name": one_line(zone.name), "corners": [_place(corner.easting, corner.northing, origin)
                                                       for corner in zone.corner]}
@@ -62,10 +62,18 @@ def whole_numbers(values: Array, factor: float) -> list[int | None]:
     return [value if there else None for value, there in zip(scaled, known, strict=True)]
 
 
-def _kind(areas: Mapping[str, str], one: Column) -> tuple[object, ...]:
+def _kind(areas: Mapping[str, str], column: Column) -> tuple[object, ...]:
     """Area, section, zone, sleeve, diameter (m), working level (m), area (m²) of a column."""
-    area = float(column_area(d_c=np.array(one.diameter)))
-    return (areas[one.section], one.section, one.zone, one.sleeve, one.diameter, one.working_level, area)
+    area = float(column_area(d_c=np.array(column.diameter)))
+    return (
+        areas[column.section],
+        column.section,
+        column.zone,
+        column.sleeve,
+        column.diameter,
+        column.working_level,
+        area,
+    )
 
 
 def _place(easting: float, northing: float, origin: tuple[float, float]) -> tuple[int, int]:
@@ -75,14 +83,14 @@ def _place(easting: float, northing: float, origin: tuple[float, float]) -> tupl
 def _line(made: MadePlan, origin: tuple[float, float]) -> dict[str, Any]:
     """The line along the areas, and its chainages."""
     first, last = made.elements[0].chainage, made.elements[-1].end
-    begins = max(min(one.begins for one in made.layout.areas) - BESIDE, first)
-    ends = min(max(one.ends for one in made.layout.areas) + BESIDE, last)
+    begins = max(min(area.begins for area in made.layout.areas) - BESIDE, first)
+    ends = min(max(area.ends for area in made.layout.areas) + BESIDE, last)
     at = [*np.arange(begins, ends, LINE_STEP).tolist(), ends]
     mark = ceil(begins / MARK_STEP)
     marks = [MARK_STEP * k for k in range(mark, floor(ends / MARK_STEP) + 1)]
     line, beside = (
-        np.column_stack(places(made.elements, np.array(one, dtype=np.float64), np.zeros(len(one)))).tolist()
-        for one in (at, marks)
+        np.column_stack(places(made.elements, np.array(chainages, dtype=np.float64), np.zeros(len(chainages)))).tolist()
+        for chainages in (at, marks)
     )
     return {
         "line": [_place(e, n, origin) for e, n in line],

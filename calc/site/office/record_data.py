@@ -42,7 +42,7 @@ FIELDS = ("rig", *TIMES, "interruption", "distance", "inclination", "criterion",
 
 def state_words() -> list[str]:
     """The states in words, in their order."""
-    return [say(f"state-{one}") for one in STATES]
+    return [say(f"state-{state}") for state in STATES]
 
 
 def planned_states(count: int) -> str:
@@ -50,56 +50,56 @@ def planned_states(count: int) -> str:
     return str(STATES.index(PLANNED)) * count
 
 
-def record_data(found: Installation, places: Mapping[str, int]) -> dict[str, Any]:
+def record_data(installation: Installation, places: Mapping[str, int]) -> dict[str, Any]:
     """What the records say, for columns by their places in the list of the plan, then those with an unknown id."""
-    strays = [name for name in found.one.records.counted if name not in places]
+    strays = [name for name in installation.compared.records.counted if name not in places]
     known = {**places, **{name: len(places) + k for k, name in enumerate(strays)}}
-    findings, origin = found.findings, found.one.made.listed.columns
+    findings, origin = installation.findings, installation.compared.made.listed.columns
     return {
-        "state": _states(found, places) + str(STATES.index(UNKNOWN)) * len(strays),
+        "state": _states(installation, places) + str(STATES.index(UNKNOWN)) * len(strays),
         "strays": strays,
-        "recorded": _recorded(found.one, known, len(origin)),
+        "recorded": _recorded(installation.compared, known, len(origin)),
         "items": [{"key": item.key, "title": item.title, "judged": item.judged, "failed": item.failed,
-                   "why_not": item.why_not} for item in found.items],
-        "findings": [_finding(one, known, found) for one in findings],
-        "depth": _depth(found, known),
-        "progress": _progress(found),
+                   "why_not": item.why_not} for item in installation.items],
+        "findings": [_finding(finding, known, installation) for finding in findings],
+        "depth": _depth(installation, known),
+        "progress": _progress(installation),
     }  # fmt: skip
 
 
-def _states(found: Installation, places: Mapping[str, int]) -> str:
+def _states(installation: Installation, places: Mapping[str, int]) -> str:
     """A digit for every column of the plan: its state."""
-    one = found.one
-    failing = {finding.id for finding in found.findings}
-    judged = any(item.judged and item.key not in WITHOUT_LIMIT for item in found.items)
+    compared = installation.compared
+    failing = {finding.id for finding in installation.findings}
+    judged = any(item.judged and item.key not in WITHOUT_LIMIT for item in installation.items)
     fine = CONFORMS if judged else UNJUDGED
     digits = [""] * len(places)
-    for k, name in enumerate(one.ids):
-        state = (FAILS if name in failing else fine) if one.has[k] else MISSING if one.missing[k] else OPEN
+    for k, name in enumerate(compared.ids):
+        state = (FAILS if name in failing else fine) if compared.has[k] else MISSING if compared.missing[k] else OPEN
         digits[places[name]] = str(STATES.index(state))
     return "".join(digits)
 
 
-def _recorded(one: Compared, known: Mapping[str, int], planned: int) -> dict[str, Any]:
+def _recorded(compared: Compared, known: Mapping[str, int], planned: int) -> dict[str, Any]:
     """Every field of every record that counts, as arrays over these records."""
-    records = sorted(one.records.counted.values(), key=lambda record: known[record.id])
+    records = sorted(compared.records.counted.values(), key=lambda record: known[record.id])
     in_plan = sum(known[record.id] < planned for record in records)
-    compared = _compared(one)
-    layout = {name: k for k, name in enumerate(one.ids)}
+    compared_values = _compared(compared)
+    layout = {name: k for k, name in enumerate(compared.ids)}
     at = np.array([layout[record.id] for record in records[:in_plan]], dtype=np.int64)
     fields = []
     for name in FIELDS:
         field = {"key": name, "title": say(f"field-{name}")}
         if name in NUMBERS:
             unit, factor, decimals = NUMBERS[name]
-            own = compared[name][at] if name in compared else _numbers(records[:in_plan], name)
+            own = compared_values[name][at] if name in compared_values else _numbers(records[:in_plan], name)
             values = np.concatenate([own, _numbers(records[in_plan:], name)])
             if np.isfinite(values).any():
                 fields.append(field | {"unit": unit, "decimals": decimals,
                                        "values": whole_numbers(values, factor * 10.0**decimals)})  # fmt: skip
-        elif name in one.mapped and name in TIMES:
+        elif name in compared.mapped and name in TIMES:
             fields.append(field | {"minutes": whole_numbers(_numbers(records, name), MINUTES), "day": name == "date"})
-        elif name in one.mapped:
+        elif name in compared.mapped:
             fields.append(field | _texts(records, name))
     files = list(dict.fromkeys(record.file for record in records))
     return {
@@ -116,42 +116,45 @@ def _numbers(records: Sequence[Record], name: str) -> Array:
 def _texts(records: Sequence[Record], name: str) -> dict[str, Any]:
     """Texts as places in a list of those that differ; -1 where there is none."""
     words: dict[str, int] = {}
-    found = []
+    places = []
     for record in records:
         value = record.values.get(name)
         shown = say("yes" if value else "no") if isinstance(value, bool) else value
-        found.append(-1 if shown is None else words.setdefault(str(shown), len(words)))
-    return {"words": list(words), "texts": found}
+        places.append(-1 if shown is None else words.setdefault(str(shown), len(words)))
+    return {"words": list(words), "texts": places}
 
 
-def _compared(one: Compared) -> dict[str, Array]:
+def _compared(compared: Compared) -> dict[str, Array]:
     """What columns of the plan were compared by, in the order of the layout; nan where there is none."""
-    de, dn = one.number("easting") - one.planned("easting"), one.number("northing") - one.planned("northing")
+    de, dn = (
+        compared.number("easting") - compared.planned("easting"),
+        compared.number("northing") - compared.planned("northing"),
+    )
     return {
-        "distance": distance_from_plan(dE_b=de, dN_b=dn, k_gr=one.made.plan.scale_factor),
-        "inclination": inclinations(one),
-        "length": one.length,
-        "over_theory": fill_over_theory(V_b=one.number("volume"), V_th=one.theory),
+        "distance": distance_from_plan(dE_b=de, dN_b=dn, k_gr=compared.made.plan.scale_factor),
+        "inclination": inclinations(compared),
+        "length": compared.length,
+        "over_theory": fill_over_theory(V_b=compared.number("volume"), V_th=compared.theory),
     }
 
 
-def _finding(one: Finding, known: Mapping[str, int], found: Installation) -> list[Any]:
+def _finding(finding: Finding, known: Mapping[str, int], installation: Installation) -> list[Any]:
     """Place, id, item, value, limit, unit, note, file, line of a non-conformity, and what it waits for."""
-    name, item, *cells, file, line = cells_of(one)
-    waits = say("record") if one.open else say("designer") if _of_the_column(one, found) else ""
+    name, item, *cells, file, line = cells_of(finding)
+    waits = say("record") if finding.open else say("designer") if _of_the_column(finding, installation) else ""
     return [known.get(name, -1), name, item, *cells, Path(file).name, line, waits]
 
 
-def _of_the_column(one: Finding, found: Installation) -> bool:
-    return one.id in found.to_decide and one.item in OF_THE_COLUMN
+def _of_the_column(finding: Finding, installation: Installation) -> bool:
+    return finding.id in installation.to_decide and finding.item in OF_THE_COLUMN
 
 
-def _depth(found: Installation, known: Mapping[str, int]) -> dict[str, Any]:
+def _depth(installation: Installation, known: Mapping[str, int]) -> dict[str, Any]:
     """Readings in depth, from the toe up: cm below the working level and litres placed so far."""
-    readings = found.one.records.readings
+    readings = installation.compared.records.readings
     counts = np.bincount(readings.of, minlength=len(readings.ids))
     ends = np.cumsum(counts)
-    chosen = list(_shown_readings(found, readings.ids, counts.tolist()))
+    chosen = list(_shown_readings(installation, readings.ids, counts.tolist()))
     rows = [np.arange(ends[k] - counts[k], ends[k]) for k in chosen]
     order = np.argsort(readings.of, kind="stable")
     at = order[np.concatenate([*rows, np.zeros(0, dtype=np.int64)]).astype(np.int64)]
@@ -163,13 +166,13 @@ def _depth(found: Installation, known: Mapping[str, int]) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _shown_readings(found: Installation, ids: Sequence[str], counts: Sequence[int]) -> Iterator[int]:
+def _shown_readings(installation: Installation, ids: Sequence[str], counts: Sequence[int]) -> Iterator[int]:
     """Columns whose readings the page holds: all, or those that do not conform, by their fill first, up to the most."""
-    counted = found.one.records.counted
+    counted = installation.compared.records.counted
     wanted = [k for k, name in enumerate(ids) if name in counted]
     if sum(counts[k] for k in wanted) > MOST_READINGS:
-        by_fill = {one.id for one in found.findings if one.item == "depth"}
-        failing = {one.id for one in found.findings}
+        by_fill = {finding.id for finding in installation.findings if finding.item == "depth"}
+        failing = {finding.id for finding in installation.findings}
         wanted = sorted((k for k in wanted if ids[k] in failing), key=lambda k: ids[k] not in by_fill)
     whole = 0
     for k in wanted:
@@ -179,8 +182,8 @@ def _shown_readings(found: Installation, ids: Sequence[str], counts: Sequence[in
         yield k
 
 
-def _progress(found: Installation) -> dict[str, Any]:
-    work = found.progress
+def _progress(installation: Installation) -> dict[str, Any]:
+    work = installation.progress
     return {
         "rigs": list(work.rigs),
         "days": [[day.isoformat(), [of_day.get(rig, 0) for rig in work.rigs]] for day, of_day in work.counts.items()],

@@ -16,7 +16,7 @@ from calc.site.installed.installed_text import installed_text
 from calc.site.observed.next_lift import no_lift
 from calc.site.observed.observed_run import Observation, ObservedSection
 from calc.site.observed.observed_text import caution as readings_caution
-from calc.site.observed.observed_text import closed_text, date_text, section_lines, shown, unwatched_text
+from calc.site.observed.observed_text import closed_text, date_text, section_lines, unwatched_text, value_shown
 from calc.site.office.plan_places import places_by_id, plan_data
 from calc.site.office.reading_data import reading_data
 from calc.site.office.record_data import planned_states, record_data, state_words
@@ -53,7 +53,7 @@ def site_page(site: Site) -> str:
         "unjudged": [item.title for item in site.records.items if item.why_not] if site.records else (),
         "sections": sections,
         "cautions": [*_cautions(site)],
-        "letters": [one.given.letter for one in made.layout.areas],
+        "letters": [area.given.letter for area in made.layout.areas],
     }
     return environment().get_template("site.html").render(context)
 
@@ -71,45 +71,47 @@ def site_data(site: Site) -> dict[str, Any]:
     }
 
 
-def _records_head(found: Installation | None) -> str:
+def _records_head(installation: Installation | None) -> str:
     """Up to which day the records go, and from which files."""
-    if found is None:
+    if installation is None:
         return say("no-records")
-    files = ", ".join(Path(one).name for one in found.one.records.files)
-    days = list(found.progress.counts)
+    files = ", ".join(Path(file).name for file in installation.compared.records.files)
+    days = list(installation.progress.counts)
     return say("records", day=days[-1].isoformat(), files=files) if days else say("records-undated", files=files)
 
 
-def _readings_head(found: Observation | None) -> str:
-    if found is None:
+def _readings_head(observation: Observation | None) -> str:
+    if observation is None:
         return say("no-readings")
-    files = ", ".join(Path(one).name for one in found.taken.files)
-    last = max(part.last for part in found.sections)
-    return say("readings", day=date_text(found, last), files=files)
+    files = ", ".join(Path(file).name for file in observation.taken.files)
+    last = max(part.last for part in observation.sections)
+    return say("readings", day=date_text(observation, last), files=files)
 
 
-def _answers(found: Observation) -> Iterator[str]:
+def _answers(observation: Observation) -> Iterator[str]:
     """How many triggers are crossed, and of every section whether its next lift may be placed, or why there is none."""
-    crossed = [one for part in found.sections for one in part.crossed]
-    red, amber = (sum(one.kind == kind for one in crossed) for kind in ("red", "amber"))
-    standing = sum(one.stands for one in crossed)
+    crossed = [crossing for part in observation.sections for crossing in part.crossed]
+    red, amber = (sum(crossing.kind == kind for crossing in crossed) for kind in ("red", "amber"))
+    standing = sum(crossing.stands for crossing in crossed)
     yield say("crossed", red=red, standing=standing, amber=amber) if red else say("no-red", amber=amber)
-    for part in found.sections:
+    for part in observation.sections:
         if part.lift is not None:
             yield say("lift", section=part.section.key, answer=part.lift.answer)
         elif part.course is not None:
             yield say("no-lift", section=part.section.key, why=no_lift(part.course)[0])
-    yield from unwatched_text(found)
+    yield from unwatched_text(observation)
 
 
-def _read(found: Observation, part: ObservedSection) -> dict[str, Any]:
+def _read(observation: Observation, part: ObservedSection) -> dict[str, Any]:
     """The sentences of the terminal on a section, and its triggers that were crossed."""
-    head, *lines = section_lines(found, part)
+    head, *lines = section_lines(observation, part)
     crossed = [
-        (one.kind, one.trigger.quantity, one.when, one.series, shown(one.trigger.quantity, one.level),
-         shown(one.trigger.quantity, one.worst), date_text(found, one.first), date_text(found, one.last),
-         closed_text(found, one), one.trigger.action, one.trigger.decides)
-        for one in part.crossed
+        (crossing.kind, crossing.trigger.quantity, crossing.when, crossing.series,
+         value_shown(crossing.trigger.quantity, crossing.level),
+         value_shown(crossing.trigger.quantity, crossing.worst), date_text(observation, crossing.first),
+         date_text(observation, crossing.last),
+         closed_text(observation, crossing), crossing.trigger.action, crossing.trigger.decides)
+        for crossing in part.crossed
     ]  # fmt: skip
     return {"key": part.section.key, "title": part.section.title, "head": head, "crossed": crossed,
             "lines": [line.strip() for line in lines]}  # fmt: skip

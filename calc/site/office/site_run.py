@@ -28,7 +28,7 @@ class Site:
     def outcome(self) -> str:
         """The worst of both outcomes; pass where nothing was read."""
         known = {run.outcome for run in (self.records, self.readings) if run is not None}
-        return next((one for one in WORST if one in known), "pass")
+        return next((word for word in WORST if word in known), "pass")
 
 
 def run_site(

@@ -21,8 +21,8 @@ def axis_of(design: Design, plan: Plan) -> tuple[Element, ...]:
         return elements_of(intersections(plan), plan.line.begins)
     path = design.source.parent / plan.line.file
     elements = line_of_file(path, plan.line.begins)
-    values = [{"key": one.key, "chainage": one.chainage, "embankment": one.embankment,
-               "column_field": one.column_field} for one in design.stated]  # fmt: skip
+    values = [{"key": section.key, "chainage": section.chainage, "embankment": section.embankment,
+               "column_field": section.column_field} for section in design.stated]  # fmt: skip
     wrong = list(broken_span(plan, elements, values))
     if wrong:
         raise InputErrors(area_error(design, k, ".section", f"{must} in {path.name}", f'"{plan.area[k].section}"')
@@ -38,10 +38,10 @@ def area_error(design: Design, k: int, field: str, must: str, got: str) -> Input
 
 def places(elements: Sequence[Element], chainage: Array, offset: Array) -> tuple[Array, Array]:
     """Easting and northing in m of columns at chainages and offsets (to the right positive) in m."""
-    starts = np.array([one.chainage for one in elements])
+    starts = np.array([element.chainage for element in elements])
     which = np.clip(np.searchsorted(starts, chainage, side="right") - 1, 0, len(elements) - 1)
     length, e, n, bearing, bend = (
-        np.array([getattr(one, name) for one in elements])[which]
+        np.array([getattr(element, name) for element in elements])[which]
         for name in ("chainage", "easting", "northing", "bearing", "curvature")
     )
     along = chainage - length
@@ -53,6 +53,6 @@ def places(elements: Sequence[Element], chainage: Array, offset: Array) -> tuple
 
 def curvatures(elements: Sequence[Element], chainage: Array) -> Array:
     """Curvature of the line at chainages, 1/m, positive to the right."""
-    starts = np.array([one.chainage for one in elements])
+    starts = np.array([element.chainage for element in elements])
     which = np.clip(np.searchsorted(starts, chainage, side="right") - 1, 0, len(elements) - 1)
-    return np.array([one.curvature for one in elements])[which]
+    return np.array([element.curvature for element in elements])[which]

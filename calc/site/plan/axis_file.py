@@ -63,8 +63,8 @@ def _points(path: Path, start: float) -> tuple[Element, ...]:
     for line, row in rows[1:]:
         cells = [*(cell.strip() for cell in row), "", "", ""][: max(3, len(row))]
         numbers = [_number(cell) for cell in cells[:3]]
-        bad = [k for k, (cell, one) in enumerate(zip(cells, numbers, strict=False))
-               if one is None and (cell or k < 2)]  # fmt: skip
+        bad = [k for k, (cell, number) in enumerate(zip(cells, numbers, strict=False))
+               if number is None and (cell or k < 2)]  # fmt: skip
         wrong += [(line, head[k], "be a number of metres with a decimal point", f'"{cells[k][:40]}"') for k in bad]
         if len(cells) > 3:
             wrong.append((line, "line", "have three values", str(len(cells))))
@@ -84,10 +84,10 @@ def _points(path: Path, start: float) -> tuple[Element, ...]:
 def _number(text: str | None) -> float | None:
     """A finite number of a file with a decimal point, None for anything else."""
     try:
-        found = float(text or "")
+        number = float(text or "")
     except ValueError:
         return None
-    return found if isfinite(found) and abs(found) <= 1e8 and "_" not in (text or "") else None
+    return number if isfinite(number) and abs(number) <= 1e8 and "_" not in (text or "") else None
 
 
 def _elements(text: str) -> tuple[ET.Element, dict[ET.Element, int]]:
@@ -115,14 +115,14 @@ def _landxml(path: Path) -> tuple[Element, ...]:
         root, at = _elements(text)
     except expat.ExpatError as error:
         _refuse(path, [(error.lineno, FILE, "be well-formed XML", str(error)[:80])])
-    found = {name: [one for one in root.iter() if _tag(one) == name]
+    by_tag = {name: [element for element in root.iter() if _tag(element) == name]
              for name in ("Alignment", "Metric", "StaEquation", "Units", "CoordGeom")}  # fmt: skip
-    lines, wrong = found["Alignment"], list[Wrong]()
+    lines, wrong = by_tag["Alignment"], list[Wrong]()
     if len(lines) != 1:
         wrong.append((at[lines[1] if lines else root], "Alignment", "stand in the file once", f"{len(lines)} times"))
-    wrong += [(at[one], "StaEquation", "be left out: chainages are those along the line from staStart on", "one")
-              for one in found["StaEquation"][:1]]  # fmt: skip
-    units = (found["Metric"] or found["Units"] or [root])[0]
+    wrong += [(at[element], "StaEquation", "be left out: chainages are those along the line from staStart on", "one")
+              for element in by_tag["StaEquation"][:1]]  # fmt: skip
+    units = (by_tag["Metric"] or by_tag["Units"] or [root])[0]
     if units.get("linearUnit") not in {"meter", "metre"}:
         got = units.get("linearUnit", "other or none")
         wrong.append((at[units], "Units", 'say metres (Metric linearUnit="meter")', got))
@@ -131,7 +131,7 @@ def _landxml(path: Path) -> tuple[Element, ...]:
     if start is None:
         got = str(lines[0].get("staStart"))
         _refuse(path, [(at[lines[0]], "staStart", "be the chainage of the first point in m", got)])
-    parts = [part for one in lines[0].iter() if _tag(one) == "CoordGeom" for part in one]
+    parts = [part for element in lines[0].iter() if _tag(element) == "CoordGeom" for part in element]
     if not parts:
         _refuse(path, [(at[lines[0]], "CoordGeom", "have lines and curves", "none")])
     return _joined(path, parts, at, start or 0.0)
@@ -141,29 +141,29 @@ def _joined(
     path: Path, parts: Sequence[ET.Element], at: Mapping[ET.Element, int], start: float
 ) -> tuple[Element, ...]:  # fmt: skip
     """Elements that follow one another without a gap or a kink."""
-    found, wrong = list[Element](), list[Wrong]()
+    elements, wrong = list[Element](), list[Wrong]()
     for k, part in enumerate(parts, start=1):
-        made = _element(part, found[-1].end if found else start)
+        made = _element(part, elements[-1].end if elements else start)
         if isinstance(made, str):
             wrong.append((at[part], f"CoordGeom[{k}]", made, f"<{_tag(part)[:40]}>"))
             continue
-        if found and not wrong:
-            e, n, bearing = found[-1].at(found[-1].length)
+        if elements and not wrong:
+            e, n, bearing = elements[-1].at(elements[-1].length)
             if hypot(e - made.easting, n - made.northing) > GAP or abs(turn(bearing, made.bearing)) > KINK:
                 must = "go on where and in the direction in which the element before it ends"
                 wrong.append((at[part], f"CoordGeom[{k}]", must, "a gap or a kink"))
-        found.append(made)
+        elements.append(made)
     _refuse(path, wrong)
-    return tuple(found)
+    return tuple(elements)
 
 
-def _tag(one: ET.Element) -> str:
-    return one.tag.rpartition("}")[2]
+def _tag(element: ET.Element) -> str:
+    return element.tag.rpartition("}")[2]
 
 
 def _place(part: ET.Element, name: str) -> tuple[float, float] | None:
     """Easting and northing of a point in an element."""
-    inner = next((one for one in part if _tag(one) == name), None)
+    inner = next((element for element in part if _tag(element) == name), None)
     numbers = [_number(text) for text in (inner.text or "").split()[:2]] if inner is not None else []
     if len(numbers) < 2 or numbers[0] is None or numbers[1] is None:
         return None

@@ -68,12 +68,12 @@ class Laid:
     @property
     def joint(self) -> Marks:
         """Columns beside another area."""
-        found: Marks = np.isfinite(self.beside)
-        return found
+        joint: Marks = np.isfinite(self.beside)
+        return joint
 
     def chosen(self, which: Marks) -> "Laid":
         """The columns that are marked."""
-        values = {one.name: getattr(self, one.name) for one in fields(self)}
+        values = {attribute.name: getattr(self, attribute.name) for attribute in fields(self)}
         return Laid(**{name: array[which] if len(array) else array for name, array in values.items()})
 
     def __len__(self) -> int:
@@ -94,16 +94,16 @@ class Layout:
 
 def areas_of(design: Design, plan: Plan) -> tuple[Area, ...]:
     """The areas in the order of the plan, with the strips of the column field of their sections."""
-    sections = {one.key: one for one in design.stated}
-    found = []
+    sections = {section.key: section for section in design.stated}
+    areas = []
     for index, given in enumerate(plan.area):
         section = sections[given.section]
         ends, beyond, half = ends_of(section.chainage), section.column_field, section.embankment.crest_width / 2
         assert ends is not None  # noqa: S101 - the rules of the inputs ask for it, and for both extents
         assert beyond is not None  # noqa: S101
         strips = grid_strips(section.columns, -half - (beyond.beyond_left or 0.0), half + (beyond.beyond_right or 0.0))
-        found.append(Area(index, given, section, *ends, strips))
-    return tuple(found)
+        areas.append(Area(index, given, section, *ends, strips))
+    return tuple(areas)
 
 
 def lay_out(design: Design, plan: Plan, elements: Sequence[Element]) -> Layout:
@@ -111,13 +111,13 @@ def lay_out(design: Design, plan: Plan, elements: Sequence[Element]) -> Layout:
     areas = areas_of(design, plan)
     made: list[Laid] = []
     ghosts: list[Laid] = []
-    for area in sorted(areas, key=lambda one: one.begins):
+    for area in sorted(areas, key=lambda area: area.begins):
         before = next((made[k] for k, other in enumerate(_in_order(areas)[: len(made)])
                        if same(other.ends, area.begins)), None)  # fmt: skip
         columns, beyond = _area(plan, area, elements, before)
         made.append(columns)
         ghosts.append(_ghosts(beyond, area, areas))
-    whole = joined(made)
+    whole = joined_layout(made)
     kept, left_out = np.ones(len(whole), dtype=bool), list[tuple[Exclusion | Footprint, Laid]]()
     for zone in plan.exclusion:
         out = kept & in_zone(zone, whole, plan.scale_factor, areas)
@@ -127,19 +127,19 @@ def lay_out(design: Design, plan: Plan, elements: Sequence[Element]) -> Layout:
         out = kept & ~in_footprint(plan.footprint, whole)
         left_out.append((plan.footprint, whole.chosen(out)))
         kept &= ~out
-    beyond = joined(ghosts)
+    beyond = joined_layout(ghosts)
     return Layout(areas, _measured(whole, kept, beyond, areas, plan.scale_factor), tuple(left_out), beyond)
 
 
 def _in_order(areas: Sequence[Area]) -> list[Area]:
-    return sorted(areas, key=lambda one: one.begins)
+    return sorted(areas, key=lambda area: area.begins)
 
 
-def joined(parts: Sequence[Laid]) -> Laid:
+def joined_layout(parts: Sequence[Laid]) -> Laid:
     """Columns of several layouts as one, without what is measured of them where it is not measured of all."""
-    found = {one.name: [getattr(part, one.name) for part in parts] for one in fields(Laid)}
+    by_name = {attribute.name: [getattr(part, attribute.name) for part in parts] for attribute in fields(Laid)}
     count = sum(map(len, parts))
-    whole = {name: np.concatenate(arrays) for name, arrays in found.items()}
+    whole = {name: np.concatenate(arrays) for name, arrays in by_name.items()}
     return Laid(**{name: array if len(array) == count else array[:0] for name, array in whole.items()})
 
 
@@ -179,12 +179,13 @@ def _area(plan: Plan, area: Area, elements: Sequence[Element], before: Laid | No
             parts[name].append(np.full(len(at), float(value)))
         parts["place"].append(np.arange(count + 2, dtype=float))
         parts["chainage"].append(np.asarray(at, dtype=np.float64))
-    found = {name: np.concatenate(arrays) for name, arrays in parts.items()}
-    e, n = places(elements, found["chainage"], scale * found["offset"])
-    whole = {name: found[name].astype(int) for name in ("row", "strip", "place")}
+    by_name = {name: np.concatenate(arrays) for name, arrays in parts.items()}
+    e, n = places(elements, by_name["chainage"], scale * by_name["offset"])
+    whole = {name: by_name[name].astype(int) for name in ("row", "strip", "place")}
     made = Laid(
-        np.full(len(e), area.index), whole["strip"], whole["row"], whole["place"], found["chainage"], found["offset"],
-        e, n, found["spacing"], found["distance"], curvatures(elements, found["chainage"]),
+        np.full(len(e), area.index), whole["strip"], whole["row"], whole["place"], by_name["chainage"],
+        by_name["offset"],
+        e, n, by_name["spacing"], by_name["distance"], curvatures(elements, by_name["chainage"]),
     )  # fmt: skip
     last = {row: int(made.place[made.row == row].max()) for row in np.unique(made.row)}
     ends = np.array([last[row] for row in made.row])
@@ -224,26 +225,26 @@ def _ghosts(beyond: Laid, area: Area, areas: Sequence[Area]) -> Laid:
 
 def in_zone(zone: Exclusion, columns: Laid, scale: float, areas: Sequence[Area]) -> Marks:
     """Columns that stand in an exclusion zone or nearer to its border than its distance."""
-    diameters = np.array([one.section.columns.diameter for one in areas])[columns.area]
+    diameters = np.array([area.section.columns.diameter for area in areas])[columns.area]
     reach = scale * (diameters / 2 + zone.distance)
     e0, n0 = zone.corner[0].easting, zone.corner[0].northing
     x, y = columns.easting - e0, columns.northing - n0
-    corners = np.array([(one.easting - e0, one.northing - n0) for one in zone.corner])
+    corners = np.array([(corner.easting - e0, corner.northing - n0) for corner in zone.corner])
     far = float(reach.max(initial=0.0))
     low, high = corners.min(axis=0) - far, corners.max(axis=0) + far
     near = (x >= low[0]) & (x <= high[0]) & (y >= low[1]) & (y <= high[1])
     inside, distance = inside_polygon(corners, x[near], y[near])
-    found = np.zeros(len(columns), dtype=bool)
-    found[near] = inside | (distance < reach[near])
-    return found
+    within = np.zeros(len(columns), dtype=bool)
+    within[near] = inside | (distance < reach[near])
+    return within
 
 
 def in_footprint(footprint: Footprint, columns: Laid) -> Marks:
     """Columns whose axis stands in a part of the footprint."""
-    found = np.zeros(len(columns), dtype=bool)
+    within = np.zeros(len(columns), dtype=bool)
     for part in footprint.part:
-        found |= in_corners(part.corner, columns)
-    return found
+        within |= in_corners(part.corner, columns)
+    return within
 
 
 def in_corners(corner: Sequence[Corner], columns: Laid) -> Marks:
@@ -254,7 +255,7 @@ def in_corners(corner: Sequence[Corner], columns: Laid) -> Marks:
 def to_border(corner: Sequence[Corner], columns: Laid) -> tuple[Marks, Array]:
     """Whether the axes of columns stand in a polygon, and their distance to its border in the grid, m."""
     e0, n0 = corner[0].easting, corner[0].northing
-    corners = np.array([(one.easting - e0, one.northing - n0) for one in corner])
+    corners = np.array([(point.easting - e0, point.northing - n0) for point in corner])
     return inside_polygon(corners, columns.easting - e0, columns.northing - n0)
 
 
@@ -289,26 +290,29 @@ def _measured(
     nearest = cKDTree(spots).query(spots, k=2)[0][:, 1] / scale if len(columns) > 1 else np.full(len(columns), np.inf)
     beside = _beside(whole, areas, scale)
     measured = {"cell": cells[kept], "nearest": nearest, "beside": beside[kept]}
-    return Laid(**{one.name: measured.get(one.name, getattr(columns, one.name)) for one in fields(Laid)})
+    return Laid(
+        **{name: measured.get(name, getattr(columns, name)) for name in (attribute.name for attribute in fields(Laid))}
+    )
 
 
 def _beside(columns: Laid, areas: Sequence[Area], scale: float) -> Array:
     """Area of a cell of the grid of the nearest column of an area that meets that of a column, within 1.5 spacings."""
-    found, spots = np.full(len(columns), np.nan), np.column_stack([columns.easting, columns.northing])
+    cells, spots = np.full(len(columns), np.nan), np.column_stack([columns.easting, columns.northing])
     spots = spots - spots.mean(axis=0)
     cell = columns.spacing * columns.distance
-    meet = [(one, other, end) for one in areas for other in areas if one is not other
-            for end in (one.begins, one.ends) if same(end, other.begins) or same(end, other.ends)]  # fmt: skip
-    for one, other, end in meet:
-        reach = 3 * scale * max(float(columns.spacing[columns.area == k.index].max()) for k in (one, other))
+    meet = [(area, neighbour, end) for area in areas for neighbour in areas if area is not neighbour
+            for end in (area.begins, area.ends)
+            if same(end, neighbour.begins) or same(end, neighbour.ends)]  # fmt: skip
+    for area, neighbour, end in meet:
+        reach = 3 * scale * max(float(columns.spacing[columns.area == k.index].max()) for k in (area, neighbour))
         near = np.abs(columns.chainage - end) < reach
-        own, others = (np.flatnonzero(near & (columns.area == k.index)) for k in (one, other))
+        own, others = (np.flatnonzero(near & (columns.area == k.index)) for k in (area, neighbour))
         away, place = cKDTree(spots[others]).query(spots[own])
         nearest = others[place]
         wide = 1.5 * scale * np.maximum(columns.spacing[own], columns.spacing[nearest])
         joint = (np.abs(columns.chainage[own] - end) < wide) & (away < 2 * wide)
-        found[own[joint]] = np.fmin(found[own[joint]], cell[nearest[joint]])
-    return found
+        cells[own[joint]] = np.fmin(cells[own[joint]], cell[nearest[joint]])
+    return cells
 
 
 def cell_areas(spots: Array) -> Array:
@@ -319,10 +323,10 @@ def cell_areas(spots: Array) -> Array:
     """
     if len(spots) < 4:
         return np.full(len(spots), np.inf)
-    found = Voronoi(spots)
-    pairs, sides = found.ridge_points, np.array(found.ridge_vertices)
+    diagram = Voronoi(spots)
+    pairs, sides = diagram.ridge_points, np.array(diagram.ridge_vertices)
     is_open = (sides < 0).any(axis=1)
-    ends = found.vertices[sides]
+    ends = diagram.vertices[sides]
     length = np.hypot(*(ends[:, 0] - ends[:, 1]).T)
     apart = np.hypot(*(spots[pairs[:, 0]] - spots[pairs[:, 1]]).T)
     part = np.where(is_open, np.inf, length * apart / 4)

@@ -72,6 +72,6 @@ class ColumnList:
 
 def checksum_of(head: Mapping[str, str], lines: Iterable[str], removed: Iterable[str]) -> str:
     """The checksum of a list that is given by its head, its lines and the ids that are never used again."""
-    parts = [*(f"{name}={value}" for name, value in head.items()), *lines, *(f"removed={one}" for one in removed)]
+    parts = [*(f"{name}={value}" for name, value in head.items()), *lines, *(f"removed={name}" for name in removed)]
     text = "\n".join(parts) + "\n"
     return sha256(text.encode("utf-8")).hexdigest()[:DIGITS]

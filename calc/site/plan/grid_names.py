@@ -46,5 +46,5 @@ def grid_lines(cut: Cut, axis: int) -> Array:
     """Eastings (axis 0) or northings of the lines of the grid that may cross the sheet."""
     reach = hypot(FIELD[2] - FIELD[0], FIELD[3] - FIELD[1]) * cut.scale / 2000
     low, high = cut.middle[axis] - reach, cut.middle[axis] + reach
-    found: Array = GRID_STEP * np.arange(ceil(low / GRID_STEP), floor(high / GRID_STEP) + 1, dtype=np.float64)
-    return found
+    lines: Array = GRID_STEP * np.arange(ceil(low / GRID_STEP), floor(high / GRID_STEP) + 1, dtype=np.float64)
+    return lines

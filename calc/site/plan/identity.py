@@ -48,12 +48,12 @@ def read_earlier(path: Path) -> EarlierPlan:
     try:
         record = json.loads(path.read_text(encoding="utf-8"))
         features, head = record["features"], dict(record["plan"])
-        own = [one["properties"] for one in features]
+        own = [feature["properties"] for feature in features]
         said, removed = str(head.pop("checksum")), tuple(map(str, head.pop("removed")))
         head.pop("caution")
-        ids = tuple(str(one["id"]) for one in own)
-        lines = [str(one["canonical"]) for one in own]
-        east, north = (np.array([float(one[name]) for one in own]) for name in ("easting", "northing"))
+        ids = tuple(str(column["id"]) for column in own)
+        lines = [str(column["canonical"]) for column in own]
+        east, north = (np.array([float(column[name]) for column in own]) for name in ("easting", "northing"))
         revision = str(head["revision"])
     except OSError as error:
         _refuse(path, error.strerror or "it cannot be read")
@@ -68,8 +68,9 @@ def read_earlier(path: Path) -> EarlierPlan:
 
 def _agrees(own: Sequence[Any], lines: Sequence[str]) -> bool:
     """Whether ids and places are those of the canonical lines, which the checksum covers."""
-    return all(line.split(";")[:3] == [str(one["id"]), f"{float(one['northing']):.3f}", f"{float(one['easting']):.3f}"]
-               for one, line in zip(own, lines, strict=True))  # fmt: skip
+    return all(line.split(";")[:3] == [str(column["id"]), f"{float(column['northing']):.3f}",
+                                       f"{float(column['easting']):.3f}"]
+               for column, line in zip(own, lines, strict=True))  # fmt: skip
 
 
 def _refuse(path: Path, why: str) -> NoReturn:
@@ -82,15 +83,15 @@ def identify(plan: Plan, areas: Sequence[Area], columns: Laid, earlier: EarlierP
 
     The next number is one above the highest that the row ever had, so that a number that was removed stays unused.
     """
-    letters = [one.given.letter for one in areas]
+    letters = [area.given.letter for area in areas]
     ids = [""] * len(columns)
     highest: dict[tuple[str, int], int] = {}
     if earlier is not None:
-        for one in (*earlier.ids, *earlier.removed):
-            found = ID.fullmatch(one)
-            assert found is not None  # noqa: S101 - looked at when it was read
-            key = found[1], int(found[2])
-            highest[key] = max(highest.get(key, 0), int(found[3]))
+        for name in (*earlier.ids, *earlier.removed):
+            parts = ID.fullmatch(name)
+            assert parts is not None  # noqa: S101 - looked at when it was read
+            key = parts[1], int(parts[2])
+            highest[key] = max(highest.get(key, 0), int(parts[3]))
         for k, other in _staying(plan, letters, columns, earlier):
             ids[k] = earlier.ids[other]
     new = []
@@ -101,16 +102,16 @@ def identify(plan: Plan, areas: Sequence[Area], columns: Laid, earlier: EarlierP
             ids[k] = f"{key[0]}-{key[1]:03d}-{highest[key]:03d}"
             new.append(ids[k])
     known = set(ids)
-    gone = [*earlier.removed, *(one for one in earlier.ids if one not in known)] if earlier else []
+    gone = [*earlier.removed, *(name for name in earlier.ids if name not in known)] if earlier else []
     return Identity(tuple(ids), tuple(sorted(gone, key=order_of)), tuple(new) if earlier else ())
 
 
-def order_of(one: str) -> tuple[list[tuple[bool, int, str]], int, int]:
+def order_of(name: str) -> tuple[list[tuple[bool, int, str]], int, int]:
     """The place of an id among others: by area, row and number, and numbers by their size."""
-    found = ID.fullmatch(one)
-    assert found is not None  # noqa: S101 - given or looked at above
-    area = [(part.isdigit(), int(part) if part.isdigit() else 0, part) for part in findall(r"\d+|\D+", found[1])]
-    return area, int(found[2]), int(found[3])
+    parts = ID.fullmatch(name)
+    assert parts is not None  # noqa: S101 - given or looked at above
+    area = [(part.isdigit(), int(part) if part.isdigit() else 0, part) for part in findall(r"\d+|\D+", parts[1])]
+    return area, int(parts[2]), int(parts[3])
 
 
 def _staying(
@@ -126,10 +127,10 @@ def _staying(
     reach = plan.same_place * plan.scale_factor + 1e-4
     distance, nearest = cKDTree(then).query(now, distance_upper_bound=reach)
     back = cKDTree(now).query(then)[1]
-    found = []
+    staying = []
     for k in np.flatnonzero(np.isfinite(distance)):
         other = int(nearest[k])
         area = ID.fullmatch(earlier.ids[other])
         if back[other] == k and area is not None and area[1] == letters[columns.area[k]]:
-            found.append((int(k), other))
-    return found
+            staying.append((int(k), other))
+    return staying

@@ -44,7 +44,7 @@ class PlanPart:
         if self.made is None:
             return say("none", errors="; ".join(self.errors))
         listed = self.made.listed
-        metres = f"{sum(one.length for one in listed.columns):.0f}"
+        metres = f"{sum(column.length for column in listed.columns):.0f}"
         words = say("plan", revision=self.made.plan.revision, columns=len(listed.columns), metres=metres,
                     checksum=listed.checksum)  # fmt: skip
         return f"{words} {say('stated', count=self.made.stated)}" if self.made.stated else words
@@ -61,7 +61,7 @@ class PlanPart:
             return self.words
         return "; ".join(
             [
-                *(f"{one.area} {one.title}" for one in self._open() if one.state != "fail"),
+                *(f"{answer.area} {answer.title}" for answer in self._open() if answer.state != "fail"),
                 *([say("far")] * self.made.unseen),
             ]
         )
@@ -81,7 +81,7 @@ class PlanPart:
 
     def _open(self) -> list[Answer]:
         """The verdicts that fail or are open."""
-        return [one for one in answers(self.made.sheets) if one.state in OPEN] if self.made else []
+        return [answer for answer in answers(self.made.sheets) if answer.state in OPEN] if self.made else []
 
     def _notes(self) -> list[str]:
         if self.made is None:
@@ -97,7 +97,7 @@ def plan_part(design: Design) -> PlanPart | None:
         return PlanPart(design, make_plan(design, design.plan))
     except InputErrors as wrong:
         # Without the folder, which the pages must not depend on.
-        return PlanPart(design, None, tuple(str(replace(one, file=Path(one.file).name)) for one in wrong.errors))
+        return PlanPart(design, None, tuple(str(replace(error, file=Path(error.file).name)) for error in wrong.errors))
 
 
 def _rows(pages: PlanPages) -> list[tuple[str, str, str, str, str]]:

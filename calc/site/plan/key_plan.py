@@ -97,7 +97,7 @@ def _grounds(plan: Plan, canvas: Canvas, paper: Paper, box: Box, sheets: Sequenc
 def _name(canvas: Canvas, name: str, border: Sequence[Place], sheets: Sequence[Place], box: Box) -> None:
     """The name of a zone with a line to it, to the right of the sheets there; on the zone where there is no room."""
     x, y = (sum(values) / len(border) for values in zip(*border, strict=True))
-    beside = max(at[0] for at in (*border, *(one for one in sheets if abs(one[1] - y) < NEAR))) + ROOMY
+    beside = max(at[0] for at in (*border, *(place for place in sheets if abs(place[1] - y) < NEAR))) + ROOMY
     text = shorten(name, SMALL, LONGEST)
     if beside + text_width(text, SMALL) > box[2]:
         canvas.text((x, y + 0.7), text, size=SMALL, anchor="middle", backed=True)
@@ -107,7 +107,7 @@ def _name(canvas: Canvas, name: str, border: Sequence[Place], sheets: Sequence[P
 
 
 def _corners(paper: Paper, corners: Sequence[Corner]) -> list[Place]:
-    return paper.at(np.array([one.easting for one in corners]), np.array([one.northing for one in corners]))
+    return paper.at(np.array([corner.easting for corner in corners]), np.array([corner.northing for corner in corners]))
 
 
 def _closed(canvas: Canvas, border: Sequence[Place], pen: Pen) -> None:
@@ -122,7 +122,7 @@ def _line(
     begins, ends = min(cut.begins for cut in cuts), max(cut.ends for cut in cuts)
     along = np.append(np.arange(begins, ends, 5.0), ends)
     canvas.line(paper.at(*places(elements, along, np.zeros(len(along)))), AXIS)
-    step = next((one for one in STEPS if one * paper.scale >= apart), STEPS[-1])
+    step = next((step for step in STEPS if step * paper.scale >= apart), STEPS[-1])
     for chainage in np.arange(ceil(begins / step), floor(ends / step) + 1) * step:
         shown = [cut.left for cut in cuts if cut.begins <= chainage <= cut.ends] or [-1.0]
         out = min(*shown, -1.0) * plan.scale_factor
@@ -138,15 +138,15 @@ def _line(
 
 def _cut_to(border: Sequence[Place], box: Box) -> list[Place]:
     """A polygon as far as it lies in a box: cut at one side of it after the other."""
-    found = list(border)
+    polygon = list(border)
     for axis, limit, sign in ((0, box[0], 1), (0, box[2], -1), (1, box[1], 1), (1, box[3], -1)):
         kept = list[Place]()
-        for one, other in zip([*found[-1:], *found[:-1]], found, strict=True):
-            inside = [sign * (at[axis] - limit) >= 0 for at in (one, other)]
+        for begin, end in zip([*polygon[-1:], *polygon[:-1]], polygon, strict=True):
+            inside = [sign * (at[axis] - limit) >= 0 for at in (begin, end)]
             if inside[0] != inside[1]:
-                share = (limit - one[axis]) / (other[axis] - one[axis])
-                kept.append((one[0] + share * (other[0] - one[0]), one[1] + share * (other[1] - one[1])))
+                share = (limit - begin[axis]) / (end[axis] - begin[axis])
+                kept.append((begin[0] + share * (end[0] - begin[0]), begin[1] + share * (end[1] - begin[1])))
             if inside[1]:
-                kept.append(other)
-        found = kept
-    return found
+                kept.append(end)
+        polygon = kept
+    return polygon

@@ -87,16 +87,16 @@ class Drawn:
     def key(self, shown: Sequence[int]) -> list[tuple[str, str]]:
         """Symbols of the legend of some columns, with their meanings."""
         of = {layer_of(self.columns[k]): self.columns[k] for k in reversed(shown)}
-        found = [(symbol, say("legend", name=name, diameter=f"{of[name].diameter:.3g}", sleeve=of[name].sleeve_type))
+        entries = [(symbol, say("legend", name=name, diameter=f"{of[name].diameter:.3g}", sleeve=of[name].sleeve_type))
                  for name, symbol in self.symbols.items() if name in of]  # fmt: skip
-        found += [(POINT, say("legend-point"))] * bool(self.plan.investigation)
-        found += [(RING, say("legend-ring"))] * (not self.marked.isdisjoint(shown))
-        return [*found, (TOE, say("legend-toe", every=EVERY_TOE))]
+        entries += [(POINT, say("legend-point"))] * bool(self.plan.investigation)
+        entries += [(RING, say("legend-ring"))] * (not self.marked.isdisjoint(shown))
+        return [*entries, (TOE, say("legend-toe", every=EVERY_TOE))]
 
     def more(self, cut: Cut, canvas: Canvas, drawn: Sequence[tuple[int, Place]]) -> None:
         """What a sheet shows beside its columns, which are drawn at these places."""
         draw_marks(canvas, self.columns, drawn, cut.scale, self.marked)
-        radius = 500 * max((one.diameter for one in self.columns), default=0.0) / cut.scale
+        radius = 500 * max((column.diameter for column in self.columns), default=0.0) / cut.scale
         draw_points(self.plan, cut, canvas, self.columns, drawn, radius)
 
 
@@ -142,7 +142,7 @@ def drawing_sheet(drawn: Drawn, cut: Cut) -> Canvas:
     _scale_bar(cut.scale, canvas, (20.0, BAND + 12.0))
     legend(drawn, canvas, cut)
     key_plan(drawn.plan, drawn.elements, drawn.cuts, canvas, (KEY[0], BAND + 5.0, KEY[1], PAPER[1] - 14.0), cut)
-    begins, ends = (place_text(round(one, 2)) for one in (cut.begins, cut.ends))
+    begins, ends = (place_text(round(chainage, 2)) for chainage in (cut.begins, cut.ends))
     row = say("row", number=cut.number, count=len(drawn.cuts), scale=cut.scale,
               letter=cut.area.given.letter, begins=begins, ends=ends)  # fmt: skip
     title_block(drawn, canvas, [row])
@@ -175,7 +175,7 @@ def _seen(x: Array, y: Array) -> Marks:
 
 def _ground(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
     """Crosses of the grid with their easting and northing."""
-    east, north = (one.ravel() for one in np.meshgrid(grid_lines(cut, 0), grid_lines(cut, 1)))
+    east, north = (axis.ravel() for axis in np.meshgrid(grid_lines(cut, 0), grid_lines(cut, 1)))
     x, y = cut.on_paper(east, north)
     along, across = (sin(cut.bearing), cos(cut.bearing)), (cos(cut.bearing), -sin(cut.bearing))
     laid = drawn.layout.columns
@@ -234,7 +234,7 @@ def _zones(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
 
 def _on_paper(cut: Cut, corner: Sequence[Corner]) -> tuple[Array, Array, list[Place]]:
     """The corners of a polygon on the paper."""
-    x, y = cut.on_paper(np.array([one.easting for one in corner]), np.array([one.northing for one in corner]))
+    x, y = cut.on_paper(np.array([point.easting for point in corner]), np.array([point.northing for point in corner]))
     return x, y, list(zip(x.tolist(), y.tolist(), strict=True))
 
 
@@ -255,10 +255,10 @@ def _columns(drawn: Drawn, cut: Cut, canvas: Canvas, matches: Sequence[Sequence[
 
 def _distance(at: Place, line: Sequence[Place]) -> float:
     """How far a point lies from a polyline, mm."""
-    one, other, point = np.array(line[:-1]), np.array(line[1:]), np.array(at)
-    along = other - one
-    share = ((point - one) * along).sum(axis=1) / np.maximum((along**2).sum(axis=1), CLOSE**2)
-    return float(np.hypot(*(one + np.clip(share, 0, 1)[:, None] * along - point).T).min())
+    starts, ends, point = np.array(line[:-1]), np.array(line[1:]), np.array(at)
+    along = ends - starts
+    share = ((point - starts) * along).sum(axis=1) / np.maximum((along**2).sum(axis=1), CLOSE**2)
+    return float(np.hypot(*(starts + np.clip(share, 0, 1)[:, None] * along - point).T).min())
 
 
 def _match_lines(drawn: Drawn, cut: Cut, canvas: Canvas) -> list[Sequence[Place]]:
@@ -266,11 +266,11 @@ def _match_lines(drawn: Drawn, cut: Cut, canvas: Canvas) -> list[Sequence[Place]
     x, y = cut.on_paper(*outline(drawn.plan, cut, drawn.elements))
     border = list(zip(x.tolist(), y.tolist(), strict=True))
     half = len(border) // 2
-    found = list[Sequence[Place]]()
+    edges = list[Sequence[Place]]()
     lines = {"begins": (border[-1], border[0]), "ends": (border[half - 1], border[half])}
     for side, line in lines.items():
         canvas.line(line, MATCH)
-        found.append(line)
+        edges.append(line)
         text = _with_sheets(place_text(round(getattr(cut, side), 2)), neighbours(cut, drawn.cuts, side))
         lower = max(line, key=lambda at: at[1])
         canvas.text((lower[0], lower[1] + 1 + SMALL), text, size=SMALL, anchor="start" if side == "begins" else "end")
@@ -279,14 +279,14 @@ def _match_lines(drawn: Drawn, cut: Cut, canvas: Canvas) -> list[Sequence[Place]
             canvas.line(edge, MATCH)
             middle = edge[half // 2]
             canvas.text((middle[0], middle[1] + down), _with_sheets("", others), size=SMALL, anchor="middle")
-            found.append(edge)
-    return found
+            edges.append(edge)
+    return edges
 
 
 def _with_sheets(text: str, others: Sequence[Cut]) -> str:
     """A text with the numbers of the sheets that go on there."""
     word = say("sheet" if len(others) == 1 else "sheets")
-    numbers = f"{word} {', '.join(str(one.number) for one in others)}" if others else ""
+    numbers = f"{word} {', '.join(str(cut.number) for cut in others)}" if others else ""
     return ", ".join(filter(None, (text, numbers)))
 
 
@@ -302,7 +302,7 @@ def _north(cut: Cut, canvas: Canvas) -> None:
 
 def _scale_bar(scale: int, canvas: Canvas, at: Place) -> None:
     """A bar of five parts, in metres."""
-    part = next(one for one in (1.0, 2.0, 5.0, 10.0, 20.0, 50.0) if 1000 * one / scale >= 9)
+    part = next(metres for metres in (1.0, 2.0, 5.0, 10.0, 20.0, 50.0) if 1000 * metres / scale >= 9)
     step = 1000 * part / scale
     for k in range(5):
         x1, x2 = at[0] + k * step, at[0] + (k + 1) * step
@@ -320,7 +320,7 @@ def legend(drawn: Drawn, canvas: Canvas, cut: Cut | None = None) -> None:
     laid = drawn.layout.columns
     shown = cut.shows(laid) if cut else np.ones(len(laid), dtype=bool)
     # Marks stand on the sheets alone.
-    key = [one for one in drawn.key(np.flatnonzero(shown).tolist()) if cut or one[0] not in {POINT, RING, TOE}]
+    key = [entry for entry in drawn.key(np.flatnonzero(shown).tolist()) if cut or entry[0] not in {POINT, RING, TOE}]
     for k, (symbol, text) in enumerate(key):
         y = BAND + 22.0 + 5.0 * (k % 6)
         x = 22.0 + 60.0 * (k // 6)

@@ -58,10 +58,10 @@ def draw_marks(
 ) -> None:  # fmt: skip
     """Toe levels of every fifth number of the rows below the ids, and a ring around columns out of tolerance."""
     for k, (x, y) in drawn:
-        one = columns[k]
-        radius = 500 * one.diameter / scale
-        if _has_toe(one):
-            canvas.text((x, y + radius + ID_SIZE + TOE_SIZE), toe_text(one.toe), size=TOE_SIZE, anchor="middle")
+        column = columns[k]
+        radius = 500 * column.diameter / scale
+        if _has_toe(column):
+            canvas.text((x, y + radius + ID_SIZE + TOE_SIZE), toe_text(column.toe), size=TOE_SIZE, anchor="middle")
         if k in marked:
             mark(canvas, (x, y), radius + 0.7, RING)
 
@@ -108,7 +108,7 @@ def _common(low: Array, high: Array, corner: Array, other: Array) -> float:
 def point_levels(plan: Plan, cut: Cut, canvas: Canvas) -> None:
     """The levels of the investigation points of a sheet, in the title band."""
     points = [plan.investigation[k] for k, _ in _points_of(plan, cut)]
-    levels = ", ".join(f"{one_line(one.name)} {toe_text(one.bearing_level)}" for one in points)
+    levels = ", ".join(f"{one_line(point.name)} {toe_text(point.bearing_level)}" for point in points)
     if levels:
         canvas.text((20.0, LEVELS), shorten(say("points", levels=levels), ID_SIZE, 122), size=ID_SIZE)
 
@@ -116,6 +116,6 @@ def point_levels(plan: Plan, cut: Cut, canvas: Canvas) -> None:
 def _points_of(plan: Plan, cut: Cut) -> list[tuple[int, Place]]:
     """The investigation points that lie on a sheet, with their places on the paper."""
     points = plan.investigation
-    x, y = cut.on_paper(np.array([one.easting for one in points]), np.array([one.northing for one in points]))
+    x, y = cut.on_paper(np.array([point.easting for point in points]), np.array([point.northing for point in points]))
     inside = (x > FIELD[0] + 3) & (x < FIELD[2] - 3) & (y > FIELD[1] + 3) & (y < FIELD[3] - 3)
     return [(k, (float(x[k]), float(y[k]))) for k in np.flatnonzero(inside).tolist()]

@@ -5,38 +5,38 @@ from scipy.spatial import cKDTree
 
 from calc.engine.words import words_of
 from calc.inputs.tables.plan import Plan
-from calc.site.plan.column_layout import Laid, Layout, in_corners, in_footprint, in_zone, joined, to_border
+from calc.site.plan.column_layout import Laid, Layout, in_corners, in_footprint, in_zone, joined_layout, to_border
 
 say = words_of(__name__)
 
 
 def plan_notes(plan: Plan, layout: Layout) -> tuple[str, ...]:
     """A sentence for everything that is given and takes no part in the plan, and for what the plan does not reach."""
-    every = joined([layout.columns, *(out for _, out in layout.left_out)])
+    every = joined_layout([layout.columns, *(out for _, out in layout.left_out)])
     return (*_idle_zones(plan, layout, every), *_footprint(plan, layout, every), *_far_points(plan, every))
 
 
 def _idle_zones(plan: Plan, layout: Layout, every: Laid) -> list[str]:
     """Exclusion zones in which no column would stand: most of them are meant to be elsewhere."""
-    found = []
+    notes = []
     for zone in plan.exclusion:
         if not in_zone(zone, every, plan.scale_factor, layout.areas).any():
             away = float(to_border(zone.corner, every)[1].min()) / plan.scale_factor
-            found.append(say("idle-zone", name=zone.name, away=f"{away:.1f}"))
-    return found
+            notes.append(say("idle-zone", name=zone.name, away=f"{away:.1f}"))
+    return notes
 
 
 def _footprint(plan: Plan, layout: Layout, every: Laid) -> list[str]:
     """Parts of the footprint without columns, and where it goes on beyond the field of the design."""
     if plan.footprint is None:
         return []
-    one = plan.footprint
-    found = [say("idle-part", number=k, name=one.name)
-             for k, part in enumerate(one.part, start=1) if not in_corners(part.corner, every).any()]  # fmt: skip
-    over = in_footprint(one, layout.beyond)
-    found += [say("goes-on", name=one.name, letter=area.given.letter)
+    footprint = plan.footprint
+    notes = [say("idle-part", number=k, name=footprint.name)
+             for k, part in enumerate(footprint.part, start=1) if not in_corners(part.corner, every).any()]  # fmt: skip
+    over = in_footprint(footprint, layout.beyond)
+    notes += [say("goes-on", name=footprint.name, letter=area.given.letter)
               for area in layout.areas if (over & (layout.beyond.area == area.index)).any()]  # fmt: skip
-    return found
+    return notes
 
 
 def _far_points(plan: Plan, every: Laid) -> list[str]:
@@ -44,9 +44,9 @@ def _far_points(plan: Plan, every: Laid) -> list[str]:
     far = plan.investigation_far
     if far is None:
         return []
-    points = np.array([(one.easting, one.northing) for one in plan.investigation])
+    points = np.array([(point.easting, point.northing) for point in plan.investigation])
     middle = points.mean(axis=0)
     tree = cKDTree(np.column_stack([every.easting, every.northing]) - middle)
     away = tree.query(points - middle)[0] / plan.scale_factor
-    return [say("far-point", name=one.name, away=f"{distance:.1f}", limit=f"{far:g}")
-            for one, distance in zip(plan.investigation, away.tolist(), strict=True) if distance > far]  # fmt: skip
+    return [say("far-point", name=point.name, away=f"{distance:.1f}", limit=f"{far:g}")
+            for point, distance in zip(plan.investigation, away.tolist(), strict=True) if distance > far]  # fmt: skip

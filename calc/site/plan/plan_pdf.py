@@ -65,9 +65,9 @@ class PlanPages:
 
     def pictures(self) -> list[SheetPicture]:
         """The key plan with the drawing list, and every sheet."""
-        found = [SheetPicture(canvas.uri(), say("overview"), say("key-plan"), "" if k else KEY_PLAN)
+        overview = [SheetPicture(canvas.uri(), say("overview"), say("key-plan"), "" if k else KEY_PLAN)
                  for k, canvas in enumerate(_overview(self.drawn, self.changes))]  # fmt: skip
-        return found + [
+        return overview + [
             SheetPicture(drawing_sheet(self.drawn, cut).uri(), say("drawing", number=cut.number),
                          say("sheet", **shown_by(cut)), sheet_place(cut))
             for cut in self.drawn.cuts
@@ -91,7 +91,7 @@ def sheet_place(cut: Cut) -> str:
 
 def shown_by(cut: Cut) -> dict[str, object]:
     """What a drawing sheet shows, for texts."""
-    begins, ends = (place_text(round(one, 2)) for one in (cut.begins, cut.ends))
+    begins, ends = (place_text(round(chainage, 2)) for chainage in (cut.begins, cut.ends))
     return {"number": cut.number, "letter": cut.area.given.letter, "begins": begins, "ends": ends}
 
 

@@ -84,7 +84,7 @@ def _sheet(
     columns = layout.columns
     own = columns.area == area.index
     grids = grids_of(area)
-    sheet.axis("grid", [one.key if one else say("rest") for one in grids])
+    sheet.axis("grid", [zone.key if zone else say("rest") for zone in grids])
     given_of_section(sheet, "d_c", area.section, "columns.diameter", area.section.columns.diameter)
     sheet(column_area)
     sheet.given("k_gr", plan.scale_factor, origin=origin_of(design, "plan.scale_factor"))
@@ -96,15 +96,15 @@ def _sheet(
     deepest = _deepest(area, columns, levels, standing)
     highest = int(np.flatnonzero(standing)[np.argmax(levels.firm[standing])])
     _toe(design, plan, sheet, layout, deepest)
-    if interpolated(plan, area):
+    if is_interpolated(plan, area):
         _shortest(plan, sheet, layout, highest)
     _against_design(design, plan, sheet, area)
     _quantities(sheet, area, columns, levels, own)
     reinforcement(sheet, area)
     _limits(plan, sheet, area, layout, levels, own)
     far = _far(plan, sheet, levels, own)
-    found = _failing(plan, sheet, area, layout, levels)
-    return AreaSheet(area, sheet.finish(), tuple(ids[k] for k in worked), ids[deepest], ids[highest], found, far)
+    failing = _failing(plan, sheet, area, layout, levels)
+    return AreaSheet(area, sheet.finish(), tuple(ids[k] for k in worked), ids[deepest], ids[highest], failing, far)
 
 
 def _deepest(area: Area, columns: Laid, levels: Levels, own: Marks) -> int:
@@ -117,7 +117,7 @@ def _deepest(area: Area, columns: Laid, levels: Levels, own: Marks) -> int:
 def _failing(plan: Plan, sheet: Sheet, area: Area, layout: Layout, levels: Levels) -> tuple[Failing, ...]:
     """All columns by which the verdicts of an area fail."""
     columns, differs = layout.columns, differences(layout)
-    own, joint, found = columns.area == area.index, columns.joint, list[Failing]()
+    own, joint, failing = columns.area == area.index, columns.joint, list[Failing]()
     lacks, most = plan.clear_distance - columns.nearest, plan.ratio_tolerance
     questions = (("cells", ~joint, differs, most), ("joints", joint, differs, most), ("clear", own, lacks, 0.0),
                  ("longer", own, levels.longer, area.given.design_longer or 0.0),
@@ -126,8 +126,8 @@ def _failing(plan: Plan, sheet: Sheet, area: Area, layout: Layout, levels: Level
         if any(verdict.key == item and verdict.state == "fail" for verdict in sheet.verdicts):
             which = np.flatnonzero(own & of & (values > limit))
             shown, asked = (columns.nearest, plan.clear_distance) if item == "clear" else (values, limit)
-            found += [Failing(int(k), item, float(shown[k]), asked) for k in which]
-    return tuple(found)
+            failing += [Failing(int(k), item, float(shown[k]), asked) for k in which]
+    return tuple(failing)
 
 
 def grids_of(area: Area) -> list[ColumnZone | None]:
@@ -138,27 +138,27 @@ def grids_of(area: Area) -> list[ColumnZone | None]:
 def of_grid(area: Area, columns: Laid, zone: ColumnZone | None) -> Marks:
     """The columns of an area that belong to a grid."""
     strips = [k for k, strip in enumerate(area.strips) if strip.zone == zone]
-    found: Marks = (columns.area == area.index) & np.isin(columns.strip, strips)
-    return found
+    marks: Marks = (columns.area == area.index) & np.isin(columns.strip, strips)
+    return marks
 
 
 def design_ratios(areas: Sequence[Area], columns: Laid) -> Array:
     """Area ratio of the design for every column."""
-    found = np.zeros(len(columns))
+    ratios = np.zeros(len(columns))
     for area in areas:
         for zone in grids_of(area):
             pattern, spacing = area.section.columns.grid_of(zone)
             served = CELL[pattern](a_x=spacing)
             which = of_grid(area, columns, zone)
-            found[which] = area_ratio(A_c=column_area(d_c=area.section.columns.diameter), A_E=served)
-    return found
+            ratios[which] = area_ratio(A_c=column_area(d_c=area.section.columns.diameter), A_E=served)
+    return ratios
 
 
 def cell_ratios(areas: Sequence[Area], columns: Laid) -> Array:
     """Area ratio of the cell of every column."""
-    areas_of_columns = np.array([column_area(d_c=one.section.columns.diameter) for one in areas])
-    found: Array = ratio_of_cell(A_c=areas_of_columns[columns.area], A_u=columns.cell)
-    return found
+    areas_of_columns = np.array([column_area(d_c=area.section.columns.diameter) for area in areas])
+    ratios: Array = ratio_of_cell(A_c=areas_of_columns[columns.area], A_u=columns.cell)
+    return ratios
 
 
 def _ratios(
@@ -208,13 +208,13 @@ def differences(layout: Layout) -> Array:
     Beside another area a cell may be as close as those of the closer of both grids that meet there.
     """
     columns = layout.columns
-    area = np.array([column_area(d_c=one.section.columns.diameter) for one in layout.areas])[columns.area]
+    area = np.array([column_area(d_c=each.section.columns.diameter) for each in layout.areas])[columns.area]
     spread = ratio_at_offset(A_c=area, a_u=columns.spacing, e_w=columns.distance)
     closer = np.fmax(spread, ratio_of_cell(A_c=area, A_u=np.where(columns.joint, columns.beside, np.inf)))
-    found: Array = ratio_difference(
+    gaps: Array = ratio_difference(
         a_Eu=cell_ratios(layout.areas, columns), a_E=design_ratios(layout.areas, columns), a_Eg=closer
     )
-    return found
+    return gaps
 
 
 def _distances(design: Design, plan: Plan, sheet: Sheet, area: Area, layout: Layout) -> None:
@@ -235,18 +235,18 @@ def _toe(
     given_of_section(scope, "t_up", section, "columns.upstand", section.columns.upstand)
     given_of_section(scope, "t_emb", section, "columns.embedment", section.columns.embedment)
     scope(head_level)
-    if interpolated(plan, area):
-        sheet.axis("reading", [one.name for one in plan.investigation])
+    if is_interpolated(plan, area):
+        sheet.axis("reading", [point.name for point in plan.investigation])
         scope.reading("d_i", _away(plan, layout, column), ["reading"], title=say("reading-d_i"))
         origins = [origin_of(design, f"plan.investigation.{k}.bearing_level") for k in range(len(plan.investigation))]
-        scope.given("z_i", [one.bearing_level for one in plan.investigation], ["reading"], origin=origins,
+        scope.given("z_i", [point.bearing_level for point in plan.investigation], ["reading"], origin=origins,
                     origin_axis="reading")  # fmt: skip
         scope(sounding_weight)
         scope(bearing_level_between)
     scope.reading("t_soft", sum(layer.thickness for layer in section.layers), title=say("reading-t_soft"),
                   origins=origins_of_layers(section, "thickness"))  # fmt: skip
     scope(bearing_layer_level)
-    if interpolated(plan, area):
+    if is_interpolated(plan, area):
         scope(toe_level, z_firm="z_fi")
         scope(longer_than_design)
     else:
@@ -268,11 +268,11 @@ def _shortest(plan: Plan, sheet: Sheet, layout: Layout, column: int) -> None:
 def _away(plan: Plan, layout: Layout, column: int) -> Array:
     """Distances from a column to the investigation points, m."""
     away = distances(plan, layout.columns.chosen(np.arange(len(layout.columns)) == column))[0]
-    found: Array = np.maximum(away, AT_POINT)
-    return found
+    apart: Array = np.maximum(away, AT_POINT)
+    return apart
 
 
-def interpolated(plan: Plan, area: Area) -> bool:
+def is_interpolated(plan: Plan, area: Area) -> bool:
     """Whether toes of an area follow investigation points: those on firm ground."""
     return bool(plan.investigation) and area.section.columns.floating is None
 
@@ -286,7 +286,7 @@ def _against_design(
         ("shorter", SHORTEST, "dL_sh", "dL_sm", area.given.design_shorter),
     ):
         title, path = say(f"verdict-{key}"), f"plan.area.{area.index}.design_{key}"
-        if not interpolated(plan, area):
+        if not is_interpolated(plan, area):
             sheet.not_applicable(key, title, say("as-section"))
         elif limit is None:
             sheet.not_verified(key, title, say("no-limit", field=f"design_{key}"))
@@ -344,7 +344,7 @@ def _limits(
             sheet.limitation(f"zone-{zone.name}", say("limitation-zone", name=zone.name, count=count,
                                                       reason=zone.reason))  # fmt: skip
     if plan.investigation:
-        lengths = say("or").join(f"{one:.2f}" for one in np.unique(levels.design[own]))
+        lengths = say("or").join(f"{length:.2f}" for length in np.unique(levels.design[own]))
         sheet.limitation("lengths", say("limitation-lengths", design=lengths,
                                         longer=f"{float(levels.longer[own].max()):.2f}",
                                         shorter=f"{float(levels.shorter[own].max()):.2f}"))  # fmt: skip

@@ -70,40 +70,45 @@ class Worked:
 
 def blocks(sheets: Sequence[AreaSheet]) -> tuple[Block, ...]:
     """Every scope of the sheets, with a column for each area and, of area ratios, for each grid."""
-    found, number, places = list[Block](), 0, dict[str, str]()
-    for scope in ("", *dict.fromkeys(name for one in sheets for name in one.sheet.scopes)):
-        columns = [column for one in sheets for column in _columns(one, scope)]
-        symbols = dict.fromkeys(step.symbol for one in sheets for step in _steps(one.sheet, scope) if not _again(step))
+    every, number, places = list[Block](), 0, dict[str, str]()
+    for scope in ("", *dict.fromkeys(name for area_sheet in sheets for name in area_sheet.sheet.scopes)):
+        columns = [column for area_sheet in sheets for column in _columns(area_sheet, scope)]
+        symbols = dict.fromkeys(
+            step.symbol for area_sheet in sheets for step in _steps(area_sheet.sheet, scope) if not _again(step)
+        )
         numbers = {name: f"P.{number + k}" for k, name in enumerate(symbols, start=1)}
         number += len(numbers)
         places |= {f"{scope}/{name}": text for name, text in numbers.items()}
         for first in range(0, len(columns), MOST_COLUMNS):
             part = columns[first : first + MOST_COLUMNS]
             lines = [_line(numbers[name], name, scope, part, say("measured"), places) for name in symbols]
-            titles = [one.sheet.scopes[scope].title for one in sheets if scope in one.sheet.scopes]
+            titles = [area_sheet.sheet.scopes[scope].title for area_sheet in sheets if scope in area_sheet.sheet.scopes]
             heads = tuple(column.head for column in part)
             heads += (say("sum"),) * (scope == QUANTITIES and len(part) > 1)
-            found.append(Block(titles[0] if titles else say("common"), heads, tuple(filter(None, lines))))
-    return tuple(found)
+            every.append(Block(titles[0] if titles else say("common"), heads, tuple(filter(None, lines))))
+    return tuple(every)
 
 
-def lines_of(columns: Sequence[Worked], letter: str, found: str) -> tuple[Line, ...]:
+def lines_of(columns: Sequence[Worked], letter: str, how: str) -> tuple[Line, ...]:
     """The lines of sheets without scopes."""
-    symbols = dict.fromkeys(step.symbol for one in columns for step in _steps(one.sheet, ""))
-    lines = [_line(f"{letter}.{k}", name, "", columns, found, {}) for k, name in enumerate(symbols, start=1)]
+    symbols = dict.fromkeys(step.symbol for column in columns for step in _steps(column.sheet, ""))
+    lines = [_line(f"{letter}.{k}", name, "", columns, how, {}) for k, name in enumerate(symbols, start=1)]
     return tuple(filter(None, lines))
 
 
-def _columns(one: AreaSheet, scope: str) -> list[Worked]:
-    letter = one.area.given.letter
-    if scope == REINFORCEMENT and scope in one.sheet.scopes:
-        return [Worked(f"{letter}, {label}", one.sheet, {"mat": label}) for label in one.sheet.axes["mat"]]
+def _columns(area_sheet: AreaSheet, scope: str) -> list[Worked]:
+    letter = area_sheet.area.given.letter
+    if scope == REINFORCEMENT and scope in area_sheet.sheet.scopes:
+        return [
+            Worked(f"{letter}, {label}", area_sheet.sheet, {"mat": label}) for label in area_sheet.sheet.axes["mat"]
+        ]
     if scope == GRIDS:
-        return [Worked(f"{letter}, {label}: {worked}" if len(one.sheet.axes["grid"]) > 1 else f"{letter}: {worked}",
-                        one.sheet, {"grid": label})
-                for label, worked in zip(one.sheet.axes["grid"], one.worked, strict=True)]  # fmt: skip
-    named = {TOE: f"{letter}: {one.longest}", SHORTEST: f"{letter}: {one.shortest}"}
-    return [Worked(named.get(scope, letter), one.sheet, {})]
+        grids = area_sheet.sheet.axes["grid"]
+        return [Worked(f"{letter}, {label}: {worked}" if len(grids) > 1 else f"{letter}: {worked}",
+                       area_sheet.sheet, {"grid": label})
+                for label, worked in zip(grids, area_sheet.worked, strict=True)]  # fmt: skip
+    named = {TOE: f"{letter}: {area_sheet.longest}", SHORTEST: f"{letter}: {area_sheet.shortest}"}
+    return [Worked(named.get(scope, letter), area_sheet.sheet, {})]
 
 
 def _steps(sheet: Sheet, scope: str) -> list[Step]:
@@ -123,10 +128,10 @@ def _again(step: Step) -> bool:
 
 
 def _line(
-    number: str, name: str, scope: str, columns: Sequence[Worked], found: str, places: Mapping[str, str]
+    number: str, name: str, scope: str, columns: Sequence[Worked], how: str, places: Mapping[str, str]
 ) -> Line | None:  # fmt: skip
-    steps = [next((step for step in _steps(one.sheet, scope) if step.symbol == name), None) for one in columns]
-    worked = next(((step, one.case) for step, one in zip(steps, columns, strict=True) if step), None)
+    steps = [next((step for step in _steps(column.sheet, scope) if step.symbol == name), None) for column in columns]
+    worked = next(((step, column.case) for step, column in zip(steps, columns, strict=True) if step), None)
     if worked is None:
         return None
     step, case = worked
@@ -139,14 +144,14 @@ def _line(
         else:
             numbers = Markup(printed_numbers(step, case, write=set_numbers))  # noqa: S704 - set_numbers escapes
     values = [
-        "–" if one is None else set_amount(value_text(one.value, _case(one, column.case), name))
-        for one, column in zip(steps, columns, strict=True)
+        "–" if own_step is None else set_amount(value_text(own_step.value, _case(own_step, column.case), name))
+        for own_step, column in zip(steps, columns, strict=True)
     ]
     if scope == QUANTITIES and len(columns) > 1:
-        of_all = [float(one.value.array) for one in steps if one is not None]
+        of_all = [float(own_step.value.array) for own_step in steps if own_step is not None]
         values.append(set_amount(number_text(sum(of_all), symbol(name).decimals)) if name in SUMMED else "")
     return Line(number, symbol_text(name), step.title, picture, numbers, tuple(values), symbol(name).unit_text,
-                _source(step, case, found, places))  # fmt: skip
+                _source(step, case, how, places))  # fmt: skip
 
 
 def _case(step: Step, case: Case) -> Case:
@@ -154,7 +159,7 @@ def _case(step: Step, case: Case) -> Case:
     return {axis.name: case.get(axis.name, axis.labels[0]) for axis in step.value.axes}
 
 
-def _source(step: Step, case: Case, found: str, places: Mapping[str, str]) -> str:
+def _source(step: Step, case: Case, how: str, places: Mapping[str, str]) -> str:
     """Where a line comes from: a field with its line, a formula with the mark of its evidence, or how it was found."""
     origin: Origin | None = step.origin(_case(step, case)) if step.origins else None
     if origin is not None and origin.kind == "step" and (place := places.get("/".join(origin.path.split("/")[-2:]))):
@@ -165,7 +170,7 @@ def _source(step: Step, case: Case, found: str, places: Mapping[str, str]) -> st
         return origin.text
     if step.formula is not None:
         return f"{step.formula.source.citation} {step.formula.source.mark}".strip()
-    return found
+    return how
 
 
 def points_tables(sheets: Sequence[AreaSheet]) -> list[tuple[tuple[str, ...], ...]]:
@@ -174,13 +179,13 @@ def points_tables(sheets: Sequence[AreaSheet]) -> list[tuple[tuple[str, ...], ..
     The first row of a table is its head, and a table has some columns only; none without points. Of many points those
     of the largest weights are given.
     """
-    worked = [(name, one.sheet.scopes[scope]) for one in sheets if SHORTEST in one.sheet.scopes
-              for name, scope in ((one.longest, TOE), (one.shortest, SHORTEST))]  # fmt: skip
+    worked = [(name, area_sheet.sheet.scopes[scope]) for area_sheet in sheets if SHORTEST in area_sheet.sheet.scopes
+              for name, scope in ((area_sheet.longest, TOE), (area_sheet.shortest, SHORTEST))]  # fmt: skip
     return [_points_table(sheets, worked[k : k + MOST_COLUMNS]) for k in range(0, len(worked), MOST_COLUMNS)]
 
 
 def _points_table(sheets: Sequence[AreaSheet], worked: Sequence[tuple[str, Scope]]) -> tuple[tuple[str, ...], ...]:
-    labels = next(one.sheet.axes["reading"] for one in sheets if "reading" in one.sheet.axes)
+    labels = next(area_sheet.sheet.axes["reading"] for area_sheet in sheets if "reading" in area_sheet.sheet.axes)
     order = sorted(range(len(labels)), key=lambda k: -max(float(scope["w_b"].array[k]) for _, scope in worked))
     columns = [(name, key, scope[key].array) for name, scope in worked for key in ("d_i", "w_b")]
     heads = (Markup("{} {}, {}").format(symbol_text(key), name, symbol(key).unit_text) for name, key, _ in columns)
@@ -195,9 +200,9 @@ def _points_table(sheets: Sequence[AreaSheet], worked: Sequence[tuple[str, Scope
 
 def answers(sheets: Sequence[AreaSheet]) -> tuple[Answer, ...]:
     """The verdicts of every area."""
-    found = []
-    for one in sheets:
-        for verdict in one.sheet.verdicts:
+    rows = []
+    for area_sheet in sheets:
+        for verdict in area_sheet.sheet.verdicts:
             effect = limit = Markup("")
             if verdict.effect is not None and verdict.resistance is not None:
                 effect, limit = (
@@ -210,14 +215,14 @@ def answers(sheets: Sequence[AreaSheet]) -> tuple[Answer, ...]:
                 )  # fmt: skip
             state = verdict.stamp if verdict.applies else say("not-applicable")
             note = without_fields(verdict.note)
-            found.append(Answer(one.area.given.letter, verdict.title, effect, limit, state, note))
-    return tuple(found)
+            rows.append(Answer(area_sheet.area.given.letter, verdict.title, effect, limit, state, note))
+    return tuple(rows)
 
 
 def limits(sheets: Sequence[AreaSheet]) -> tuple[tuple[str, str], ...]:
     """The limitations with the areas that they hold for."""
-    found: dict[str, list[str]] = {}
-    for one in sheets:
-        for limit in one.sheet.limitations:
-            found.setdefault(limit.text, []).append(one.area.given.letter)
-    return tuple((", ".join(letters), text) for text, letters in found.items())
+    by_text: dict[str, list[str]] = {}
+    for area_sheet in sheets:
+        for limit in area_sheet.sheet.limitations:
+            by_text.setdefault(limit.text, []).append(area_sheet.area.given.letter)
+    return tuple((", ".join(letters), text) for text, letters in by_text.items())

@@ -40,9 +40,11 @@ def headings(plan: ColumnList) -> list[str]:
 def csv_file(plan: ColumnList, outcome: str) -> bytes:
     """Points for the rig: comment lines on grid, datum, units, revision and outcome, then a line for each column."""
     rows = (
-        (one.id, f"{one.northing:.3f}", f"{one.easting:.3f}", f"{one.working_level:.3f}", f"{one.length:.2f}",
-         one.description, f"{one.head:.2f}", f"{one.toe:.2f}", "" if one.nearest is None else f"{one.nearest:.1f}")
-        for one in plan.columns
+        (column.id, f"{column.northing:.3f}", f"{column.easting:.3f}", f"{column.working_level:.3f}",
+         f"{column.length:.2f}",
+         column.description, f"{column.head:.2f}", f"{column.toe:.2f}", ""
+         if column.nearest is None else f"{column.nearest:.1f}")
+        for column in plan.columns
     )  # fmt: skip
     return table(HEAD, rows, [*headings(plan), f"{say('outcome')}: {outcome}"])
 
@@ -64,10 +66,10 @@ def landxml(plan: ColumnList, dated: date) -> bytes:
         "name": one_line(plan.head[say("project")]), "desc": "; ".join(headings(plan)),
     })  # fmt: skip
     points = ET.SubElement(root, f"{{{SCHEMA}}}CgPoints", {"name": say("points"), "desc": plan.checksum})
-    for one in plan.columns:
-        about = {"name": one.id, "code": layer_of(one), "desc": f"L{one.length:.2f} {one.description}"}
+    for column in plan.columns:
+        about = {"name": column.id, "code": layer_of(column), "desc": f"L{column.length:.2f} {column.description}"}
         point = ET.SubElement(points, f"{{{SCHEMA}}}CgPoint", about)
-        point.text = f"{one.northing:.3f} {one.easting:.3f} {one.working_level:.3f}"
+        point.text = f"{column.northing:.3f} {column.easting:.3f} {column.working_level:.3f}"
     content: bytes = ET.tostring(root, encoding="utf-8", xml_declaration=True)
     return content + b"\n"
 
@@ -82,15 +84,15 @@ def geojson(plan: ColumnList) -> bytes:
             "type": "Feature",
             "geometry": None,
             "properties": {
-                "id": one.id, "northing": round(one.northing, 3), "easting": round(one.easting, 3),
-                "elevation": one.working_level, "head": one.head, "toe": one.toe, "length": one.length,
-                "diameter": one.diameter, "section": one.section, "zone": one.zone, "sleeve": one.sleeve,
-                "sleeve_diameter": round(one.sleeve_diameter, 4),
-                "nearest_point": one.nearest,
-                "canonical": one.canonical,
+                "id": column.id, "northing": round(column.northing, 3), "easting": round(column.easting, 3),
+                "elevation": column.working_level, "head": column.head, "toe": column.toe, "length": column.length,
+                "diameter": column.diameter, "section": column.section, "zone": column.zone, "sleeve": column.sleeve,
+                "sleeve_diameter": round(column.sleeve_diameter, 4),
+                "nearest_point": column.nearest,
+                "canonical": column.canonical,
             },
         }
-        for one in plan.columns
+        for column in plan.columns
     ]  # fmt: skip
     about = {**plan.head, "checksum": plan.checksum, "removed": list(plan.removed),
              "caution": f"{say('no-geometry')} {say('caution')}"}  # fmt: skip
@@ -114,25 +116,25 @@ def dxf(
 
     def draw(document: "Drawing") -> None:
         space = document.modelspace()
-        for one in plan.columns:
-            at = (one.easting, one.northing)
-            space.add_circle(at, one.diameter / 2, dxfattribs={"layer": f"columns {layer_of(one)}"})
-            where = (one.easting + 0.6 * one.diameter, one.northing)
-            space.add_text(one.id, height=TEXT_HEIGHT, dxfattribs={"layer": IDS, "insert": where})
+        for column in plan.columns:
+            at = (column.easting, column.northing)
+            space.add_circle(at, column.diameter / 2, dxfattribs={"layer": f"columns {layer_of(column)}"})
+            where = (column.easting + 0.6 * column.diameter, column.northing)
+            space.add_text(column.id, height=TEXT_HEIGHT, dxfattribs={"layer": IDS, "insert": where})
         for element in elements:
             count = 1 if not element.curvature else max(int(element.length / CHORD), 2)
             line = [element.at(element.length * k / count)[:2] for k in range(count + 1)]
             space.add_lwpolyline(line, dxfattribs={"layer": AXIS})
         for part in footprint.part if footprint else ():
-            corners = [(one.easting, one.northing) for one in part.corner]
+            corners = [(corner.easting, corner.northing) for corner in part.corner]
             space.add_lwpolyline(corners, close=True, dxfattribs={"layer": FOOTPRINT})
         for zone in zones:
-            corners = [(one.easting, one.northing) for one in zone.corner]
+            corners = [(corner.easting, corner.northing) for corner in zone.corner]
             space.add_lwpolyline(corners, close=True, dxfattribs={"layer": ZONES})
             space.add_text(one_line(zone.name), height=2 * TEXT_HEIGHT,
                            dxfattribs={"layer": ZONES, "insert": corners[0]})  # fmt: skip
-        left = min(one.easting for one in plan.columns)
-        top = max(one.northing for one in plan.columns)
+        left = min(column.easting for column in plan.columns)
+        top = max(column.northing for column in plan.columns)
         for k, text in enumerate(reversed(headings(plan))):
             where = (left, top + 10 + 2.5 * k)
             space.add_text(text, height=1.2, dxfattribs={"layer": NOTES, "insert": where})

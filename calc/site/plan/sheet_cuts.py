@@ -53,8 +53,8 @@ class Cut:
         """The columns of the sheet; each stands on one."""
         inside = (columns.chainage >= self.begins) & (columns.chainage < self.ends)
         across = (columns.offset >= self.left) & (columns.offset < self.right)
-        found: Marks = (columns.area == self.area.index) & inside & across
-        return found
+        marks: Marks = (columns.area == self.area.index) & inside & across
+        return marks
 
 
 def scale_of(areas: Sequence[Area], longest_id: str) -> tuple[int, int]:
@@ -74,7 +74,7 @@ def cut_into_sheets(plan: Plan, areas: Sequence[Area], elements: Sequence[Elemen
     """
     length = (FIELD[2] - FIELD[0] - 2 * EDGE) * scale / 1000
     width = (FIELD[3] - FIELD[1] - 2 * EDGE) * scale / 1000
-    found = list[Cut]()
+    cuts = list[Cut]()
     for area in areas:
         left, right = area.extent
         along, across = ceil((area.ends - area.begins) / length), ceil((right - left + 2) / width)
@@ -85,13 +85,13 @@ def cut_into_sheets(plan: Plan, areas: Sequence[Area], elements: Sequence[Elemen
         while begins < area.ends:
             ends = min(begins + step, area.ends)
             strips = [(left - 1 + j * strip, left - 1 + (j + 1) * strip) for j in range(across)]
-            own = [_cut(plan, area, elements, (begins, ends), one, scale) for one in strips]
-            while not all(_fits(plan, one, elements) for one in own) and ends - begins > SHORTEST:
+            own = [_cut(plan, area, elements, (begins, ends), span, scale) for span in strips]
+            while not all(_fits(plan, cut, elements) for cut in own) and ends - begins > SHORTEST:
                 ends -= min(ROUND, (ends - begins) / 2)
-                own = [_cut(plan, area, elements, (begins, ends), one, scale) for one in strips]
-            found += [replace(one, number=len(found) + k) for k, one in enumerate(own, start=1)]
+                own = [_cut(plan, area, elements, (begins, ends), span, scale) for span in strips]
+            cuts += [replace(cut, number=len(cuts) + k) for k, cut in enumerate(own, start=1)]
             begins = ends
-    return tuple(found)
+    return tuple(cuts)
 
 
 def _cut(
@@ -103,7 +103,7 @@ def _cut(
     bearing = float(np.arctan2(ahead[0] - e, ahead[1] - n)[0])
     made = Cut(0, area, *along, *across, (float(e[0]), float(n[0])), bearing, scale)
     x, y = made.on_paper(*outline(plan, made, elements))
-    right, down = ((float(one.min() + one.max()) - low - high) / 2 for one, low, high in
+    right, down = ((float(values.min() + values.max()) - low - high) / 2 for values, low, high in
                    ((x, FIELD[0], FIELD[2]), (y, FIELD[1], FIELD[3])))  # fmt: skip
     right, down = right * scale / 1000, down * scale / 1000
     middle = (made.middle[0] + right * sin(bearing) + down * cos(bearing),
@@ -130,8 +130,8 @@ def neighbours(cut: Cut, cuts: Sequence[Cut], side: str) -> list[Cut]:
     """The sheets that go on where a sheet begins or ends along the line, or beside it on the left or right."""
     along = {"begins": "ends", "ends": "begins"}
     if side in along:
-        return [one for one in cuts if same(getattr(one, along[side]), getattr(cut, side))
-                and above(one.right, cut.left) and above(cut.right, one.left)]  # fmt: skip
+        return [sheet for sheet in cuts if same(getattr(sheet, along[side]), getattr(cut, side))
+                and above(sheet.right, cut.left) and above(cut.right, sheet.left)]  # fmt: skip
     other = {"left": "right", "right": "left"}[side]
-    return [one for one in cuts if one.area is cut.area and same(one.begins, cut.begins)
-            and same(getattr(one, other), getattr(cut, side))]  # fmt: skip
+    return [sheet for sheet in cuts if sheet.area is cut.area and same(sheet.begins, cut.begins)
+            and same(getattr(sheet, other), getattr(cut, side))]  # fmt: skip

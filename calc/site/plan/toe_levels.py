@@ -40,20 +40,20 @@ class Levels:
     @property
     def length(self) -> Array:
         """Length of the columns, m."""
-        found: Array = length_between_levels(z_H=self.head, z_toe=self.toe)
-        return found
+        lengths: Array = length_between_levels(z_H=self.head, z_toe=self.toe)
+        return lengths
 
     @property
     def longer(self) -> Array:
         """What columns are longer than in the design, before levels are rounded, m."""
-        found: Array = longer_than_design(z_firm=self.design_firm, z_fi=self.firm)
-        return found
+        excess: Array = longer_than_design(z_firm=self.design_firm, z_fi=self.firm)
+        return excess
 
     @property
     def shorter(self) -> Array:
         """What columns are shorter than in the design, before levels are rounded, m."""
-        found: Array = shorter_than_design(z_firm=self.design_firm, z_fh=self.firm)
-        return found
+        lack: Array = shorter_than_design(z_firm=self.design_firm, z_fh=self.firm)
+        return lack
 
 
 def firm_level(area: Area, zone: ColumnZone | None) -> float:
@@ -64,11 +64,11 @@ def firm_level(area: Area, zone: ColumnZone | None) -> float:
 
 def of_columns(areas: Sequence[Area], columns: Laid, number: Callable[[Area, ColumnZone | None], float]) -> Array:
     """A number of every column, which its area and its zone there have."""
-    found = np.zeros(len(columns))
+    numbers = np.zeros(len(columns))
     for area in areas:
         for k, strip in enumerate(area.strips):
-            found[(columns.area == area.index) & (columns.strip == k)] = number(area, strip.zone)
-    return found
+            numbers[(columns.area == area.index) & (columns.strip == k)] = number(area, strip.zone)
+    return numbers
 
 
 def float_in(area: Area, zone: ColumnZone | None) -> bool:
@@ -78,20 +78,22 @@ def float_in(area: Area, zone: ColumnZone | None) -> bool:
 
 def floats(areas: Sequence[Area], columns: Laid) -> Marks:
     """The columns that end in soft ground by design."""
-    found: Marks = of_columns(areas, columns, float_in) > 0
-    return found
+    floating: Marks = of_columns(areas, columns, float_in) > 0
+    return floating
 
 
 def levels_of(plan: Plan, areas: Sequence[Area], columns: Laid) -> Levels:
     """Interpolate the top of the bearing layer at every column by the inverse square of the distance on the ground."""
     of = columns.area
-    head = np.array([head_level(z_g=one.section.ground_level, t_up=one.section.columns.upstand) for one in areas])[of]
+    head = np.array([head_level(z_g=area.section.ground_level, t_up=area.section.columns.upstand) for area in areas])[
+        of
+    ]
     own = of_columns(areas, columns, firm_level)
     embedment = of_columns(areas, columns, lambda area, zone: area.section.columns.embedment_of(zone))
     firm, nearest = own, None
     if plan.investigation:
         distance = distances(plan, columns)
-        level = np.array([one.bearing_level for one in plan.investigation])
+        level = np.array([point.bearing_level for point in plan.investigation])
         weight = sounding_weight(d_i=np.maximum(distance, AT_POINT))
         firm, nearest = bearing_level_between(w_b=weight, z_i=level)[:, 0], distance.min(axis=1)
         firm = np.where(nearest <= AT_POINT, level[distance.argmin(axis=1)], firm)
@@ -107,7 +109,7 @@ def levels_of(plan: Plan, areas: Sequence[Area], columns: Laid) -> Levels:
 
 def distances(plan: Plan, columns: Laid) -> Array:
     """From every column to every investigation point on the ground, m."""
-    points = np.array([(one.easting, one.northing) for one in plan.investigation])
+    points = np.array([(point.easting, point.northing) for point in plan.investigation])
     e, n = columns.easting[:, None] - points[:, 0], columns.northing[:, None] - points[:, 1]
-    found: Array = np.hypot(e, n) / plan.scale_factor
-    return found
+    apart: Array = np.hypot(e, n) / plan.scale_factor
+    return apart

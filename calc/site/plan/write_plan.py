@@ -52,7 +52,7 @@ class MadePlan:
     def gone(self) -> list[str]:
         """Ids of the plan before that this plan has no longer."""
         before = set(self.earlier.removed) if self.earlier else set[str]()
-        return [one for one in self.identity.removed if one not in before]
+        return [name for name in self.identity.removed if name not in before]
 
     @property
     def outcome(self) -> str:
@@ -64,7 +64,9 @@ class MadePlan:
     @property
     def open(self) -> bool:
         """Whether something is not verified, whatever fails beside it."""
-        states = {verdict.state for one in self.sheets for verdict in one.sheet.verdicts if verdict.applies}
+        states = {
+            verdict.state for area_sheet in self.sheets for verdict in area_sheet.sheet.verdicts if verdict.applies
+        }
         return self.unseen or "not verified" in states
 
     @property
@@ -76,19 +78,19 @@ class MadePlan:
     def unseen(self) -> bool:
         """Whether every column lies farther from all investigation points than the project has it."""
         far = self.plan.investigation_far
-        away = [one.nearest for one in self.columns]
+        away = [column.nearest for column in self.columns]
         return far is not None and all(distance is not None and distance > far for distance in away)
 
     @property
     def passes(self) -> bool:
         """Whether no verdict of any area fails."""
-        return all(verdict.state != "fail" for one in self.sheets for verdict in one.sheet.verdicts)
+        return all(verdict.state != "fail" for area_sheet in self.sheets for verdict in area_sheet.sheet.verdicts)
 
     @property
     def failing(self) -> list[tuple[Column, str, float, float, str]]:
         """Columns that are out of tolerance in the order of the areas: key of the verdict, value, limit, unit."""
-        return [(self.columns[one.column], one.item, one.value, one.limit, UNITS[one.item])
-                for sheet in self.sheets for one in sheet.failing]  # fmt: skip
+        return [(self.columns[failed.column], failed.item, failed.value, failed.limit, UNITS[failed.item])
+                for sheet in self.sheets for failed in sheet.failing]  # fmt: skip
 
 
 def make_plan(design: Design, plan: Plan) -> MadePlan:
@@ -143,20 +145,20 @@ def _refuse_empty(design: Design, layout: Layout) -> None:
 
 
 def _columns(layout: Layout, levels: Levels, identity: Identity) -> tuple[Column, ...]:
-    laid, found, lengths = layout.columns, [], levels.length
+    laid, columns, lengths = layout.columns, [], levels.length
     sections = [area.section for area in layout.areas]
-    widths = [2 * float(sleeve_radius(one.sleeve, np.array(one.columns.diameter))) for one in sections]
+    widths = [2 * float(sleeve_radius(section.sleeve, np.array(section.columns.diameter))) for section in sections]
     for k, (index, strip) in enumerate(zip(laid.area.tolist(), laid.strip.tolist(), strict=True)):
         area = layout.areas[index]
         zone, section = area.strips[strip].zone, area.section
-        found.append(Column(
+        columns.append(Column(
             identity.ids[k], round(float(laid.northing[k]), 3), round(float(laid.easting[k]), 3),
             round(area.given.working_level, 3), float(levels.head[k]), float(levels.toe[k]),
             round(float(lengths[k]), 2), section.columns.diameter, section.key, zone.key if zone else "",
             f"{one_line(section.sleeve.name)} {section.sleeve.strength:g} kN/m", widths[index],
             None if levels.nearest is None else round(float(levels.nearest[k]), 1),
         ))  # fmt: skip
-    return tuple(found)
+    return tuple(columns)
 
 
 def _head(design: Design, plan: Plan) -> Mapping[str, str]:
@@ -181,10 +183,12 @@ def plan_files(design: Design, made: MadePlan) -> dict[str, bytes]:
         "columns.dxf": dxf(listed, made.elements, made.plan.exclusion, dated, made.plan.footprint),
     }
     if made.earlier is not None:
-        changed = [*((one, say("removed")) for one in made.gone), *((one, say("new")) for one in listed.new)]
+        changed = [*((name, say("removed")) for name in made.gone), *((name, say("new")) for name in listed.new)]
         files["columns-changed.csv"] = table(("point", "change"), changed, headings(listed))
     if made.failing:
-        rows = [(one.id, item, f"{value:.4f}", f"{limit:g}", unit) for one, item, value, limit, unit in made.failing]
+        rows = [
+            (column.id, item, f"{value:.4f}", f"{limit:g}", unit) for column, item, value, limit, unit in made.failing
+        ]
         files[FAILING] = table(("point", "question", "value", "limit", "unit"), rows, headings(listed))
     files["column-plan.pdf"] = plan_pages(design, made).pdf()
     return files
@@ -192,7 +196,7 @@ def plan_files(design: Design, made: MadePlan) -> dict[str, bytes]:
 
 def sheets_of(made: MadePlan) -> tuple[tuple[Cut, ...], int]:
     """The drawing sheets of a plan, whose numbers are those of the sheets as built; every which column has its id."""
-    longest = max((one.id for one in made.columns), key=len)
+    longest = max((column.id for column in made.columns), key=len)
     scale, every = scale_of(made.layout.areas, longest)
     return cut_into_sheets(made.plan, made.layout.areas, made.elements, scale), every
 
@@ -200,7 +204,7 @@ def sheets_of(made: MadePlan) -> tuple[tuple[Cut, ...], int]:
 def plan_pages(design: Design, made: MadePlan) -> PlanPages:
     """The drawings and the lines of a plan, cut into sheets."""
     cuts, every = sheets_of(made)
-    marked = frozenset(one.column for sheet in made.sheets for one in sheet.failing)
+    marked = frozenset(failed.column for sheet in made.sheets for failed in sheet.failing)
     drawn = Drawn(made.plan, made.layout, made.elements, made.columns, made.listed, cuts, every,
                   marked=marked, outcome=made.outcome, status=status_of(design.project))  # fmt: skip
     changes, new = "", len(made.listed.new)

@@ -89,10 +89,10 @@ def numbers(cells: Sequence[Any], decimal: str) -> Array | None:
 def truth(name: str, cell: Any, words: CellWords) -> bool:
     """Yes or no."""
     known = {words.yes.casefold(): True, words.no.casefold(): False}
-    found = cell if isinstance(cell, bool) else known.get(str(cell).casefold())
-    if found is None:
+    said = cell if isinstance(cell, bool) else known.get(str(cell).casefold())
+    if said is None:
         raise RowError(say("yes-no", name=name, yes=words.yes, no=words.no, got=show(str(cell))))
-    return bool(found)
+    return bool(said)
 
 
 def text_of(name: str, cell: Any) -> str:
@@ -109,20 +109,20 @@ def moment(name: str, cell: Any, words: CellWords, day: float | None = None, *, 
     ``clock``: a day without a time is refused.
     """
     if isinstance(cell, dt.datetime):
-        found = cell.replace(tzinfo=None)
+        when = cell.replace(tzinfo=None)
         if cell.tzinfo is not None:
-            found = found - (cell.utcoffset() or dt.timedelta()) + offset(words.time_zone)
+            when = when - (cell.utcoffset() or dt.timedelta()) + offset(words.time_zone)
     elif isinstance(cell, dt.date):
-        found = dt.datetime.combine(cell, dt.time())
+        when = dt.datetime.combine(cell, dt.time())
     elif isinstance(cell, dt.time):
-        found = _on_day(name, day) + dt.timedelta(hours=cell.hour, minutes=cell.minute, seconds=cell.second)
+        when = _on_day(name, day) + dt.timedelta(hours=cell.hour, minutes=cell.minute, seconds=cell.second)
     else:
-        found = _written(name, str(cell), words, day)
+        when = _written(name, str(cell), words, day)
     if clock and _is_day(cell, words.date_form):
         raise RowError(say("no-clock", name=name, got=show(str(cell))))
-    if not EARLIEST <= found.date() <= LATEST:
-        raise RowError(say("far-date", name=name, got=found.date().isoformat()))
-    return (found - EPOCH) / dt.timedelta(days=1)
+    if not EARLIEST <= when.date() <= LATEST:
+        raise RowError(say("far-date", name=name, got=when.date().isoformat()))
+    return (when - EPOCH) / dt.timedelta(days=1)
 
 
 def written_moment(text: str, form: str) -> tuple[dt.datetime, str | None] | None:
@@ -130,10 +130,10 @@ def written_moment(text: str, form: str) -> tuple[dt.datetime, str | None] | Non
 
     ``ValueError`` where there is no such day or time.
     """
-    found = FORMS[form].fullmatch(text)
-    if found is None:
+    match = FORMS[form].fullmatch(text)
+    if match is None:
         return None
-    parts = found.groupdict()
+    parts = match.groupdict()
     zone = parts.pop("zone")
     whole = {key: int(part) for key, part in parts.items() if part is not None}
     return dt.datetime(**whole), zone  # type: ignore[arg-type]  # noqa: DTZ001 - local time of the site
@@ -141,10 +141,10 @@ def written_moment(text: str, form: str) -> tuple[dt.datetime, str | None] | Non
 
 def _written(name: str, text: str, words: CellWords, day: float | None) -> dt.datetime:
     try:
-        found = written_moment(text, words.date_form) or _of_the_day(name, text, day)
-        if found is None:
+        written = written_moment(text, words.date_form) or _of_the_day(name, text, day)
+        if written is None:
             raise RowError(say("date", name=name, form=words.date_form, got=show(text)))
-        moment, zone = found
+        moment, zone = written
         return moment if zone is None else moment - offset(zone) + offset(words.time_zone)
     except (ValueError, OverflowError) as error:
         if isinstance(error, RowError):
@@ -153,19 +153,19 @@ def _written(name: str, text: str, words: CellWords, day: float | None) -> dt.da
 
 
 def _of_the_day(name: str, text: str, day: float | None) -> tuple[dt.datetime, str | None] | None:
-    found = TIME_OF_DAY.fullmatch(text)
-    if found is None:
+    match = TIME_OF_DAY.fullmatch(text)
+    if match is None:
         return None
-    hour, minute, second = (int(found[part] or 0) for part in ("hour", "minute", "second"))
-    return _on_day(name, day).replace(hour=hour, minute=minute, second=second), found["zone"]
+    hour, minute, second = (int(match[part] or 0) for part in ("hour", "minute", "second"))
+    return _on_day(name, day).replace(hour=hour, minute=minute, second=second), match["zone"]
 
 
 def _is_day(cell: Any, form: str) -> bool:
     """Whether a cell is a day without a time, by its type or as it is written."""
     if isinstance(cell, dt.date):
         return not isinstance(cell, dt.datetime)
-    found = FORMS[form].fullmatch(cell) if isinstance(cell, str) else None
-    return found is not None and found["hour"] is None
+    match = FORMS[form].fullmatch(cell) if isinstance(cell, str) else None
+    return match is not None and match["hour"] is None
 
 
 def _on_day(name: str, day: float | None) -> dt.datetime:

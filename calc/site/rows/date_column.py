@@ -77,19 +77,19 @@ class DateColumn:
     def _refuse(self, doubts: Iterator[tuple[_Dated, str]]) -> None:
         doubt = next(doubts, None)
         if doubt is not None:
-            one, why = doubt
+            row, why = doubt
             must = say("must", head=show(self.head), form=self.form)
-            raise InputErrors([InputError(one.file, one.line, 1, self.path, must, why)])
+            raise InputErrors([InputError(row.file, row.line, 1, self.path, must, why)])
 
     def _doubts(self) -> Iterator[tuple[_Dated, str]]:
-        typed, texts = ([one for one in self.rows if one.typed is kind] for kind in (True, False))
-        wrong = [one for one in texts if one.day is None]
-        sure = [one for one in texts if one.day and not one.other]
+        typed, texts = ([row for row in self.rows if row.typed is kind] for kind in (True, False))
+        wrong = [row for row in texts if row.day is None]
+        sure = [row for row in texts if row.day and not row.other]
         # Few among many, in rows that are in order of time, are slips, which are refused by themselves.
         if wrong and (len(sure) < MANY * len(wrong) or _own_breaks(self.rows)):
             yield wrong[0], say("only-other", got=show(wrong[0].text), line=wrong[0].line)
         # A program that takes the other form makes dates of what it can read, and leaves the others as texts.
-        if self.far and typed and all(one.other for one in typed):
+        if self.far and typed and all(row.other for row in typed):
             line, text = self.far
             yield typed[0], say("typed", got=typed[0].text, text=show(text), line=typed[0].line, other=line)
         yield from self._late(texts)
@@ -98,14 +98,14 @@ class DateColumn:
 
     def _late(self, rows: Sequence[_Dated]) -> Iterator[tuple[_Dated, str]]:
         """Rows that lie after today and would not; one that is a day in this form alone says it is right."""
-        if not any(one.day and not one.other for one in rows):
-            yield from ((one, say("later", got=show(one.text), line=one.line)) for one in rows
-                        if one.day and one.other and one.other <= self.latest < one.day)  # fmt: skip
+        if not any(row.day and not row.other for row in rows):
+            yield from ((row, say("later", got=show(row.text), line=row.line)) for row in rows
+                        if row.day and row.other and row.other <= self.latest < row.day)  # fmt: skip
 
     def out_of_order(self) -> Iterator[tuple[_Dated, str]]:
         """The doubt that comes of the order of the rows, if there is one."""
-        both = [one for one in self.rows if one.day and one.other]
-        sure = any(one.day and not one.other for one in self.rows)
+        both = [row for row in self.rows if row.day and row.other]
+        sure = any(row.day and not row.other for row in self.rows)
         monthly = self.daily and not sure and _once_a_month(both)
         if both and (monthly or _only_other_in_order(self.rows)):
             yield both[0], say("order", got=show(both[0].text), line=both[0].line)
@@ -117,22 +117,22 @@ def refuse_together(columns: Iterable[DateColumn]) -> None:
     A file with a single day says nothing by itself, a folder of them does.
     """
     alike: dict[tuple[str, str, str], list[DateColumn]] = {}
-    for one in columns:
-        alike.setdefault((one.path, one.head, one.form), []).append(one)
+    for column in columns:
+        alike.setdefault((column.path, column.head, column.form), []).append(column)
     for first, *others in alike.values():
-        rows = [row for one in (first, *others) for row in one.rows]
+        rows = [row for column in (first, *others) for row in column.rows]
         whole = DateColumn(first.file, first.path, first.head, first.form, first.latest, first.daily, rows)
         whole._refuse(whole.out_of_order())  # noqa: SLF001 - of the same class
 
 
 def _by_group(rows: Iterable[_Dated]) -> list[list[_Dated]]:
     """The rows of each group in the order in which they were read."""
-    ordered = sorted(rows, key=lambda one: one.group)
-    return [list(some) for _, some in groupby(ordered, key=lambda one: one.group)]
+    ordered = sorted(rows, key=lambda row: row.group)
+    return [list(some) for _, some in groupby(ordered, key=lambda row: row.group)]
 
 
 def _own_breaks(rows: Iterable[_Dated]) -> int:
-    return sum(_breaks([one.day for one in some if one.day]) for some in _by_group(rows))
+    return sum(_breaks([row.day for row in some if row.day]) for some in _by_group(rows))
 
 
 def _only_other_in_order(rows: Sequence[_Dated]) -> bool:
@@ -140,18 +140,18 @@ def _only_other_in_order(rows: Sequence[_Dated]) -> bool:
 
     The order of files may be that of their names: of several files the dates must lie closer together as well.
     """
-    groups = _by_group(one for one in rows if one.day)
+    groups = _by_group(row for row in rows if row.day)
     other = sum(_breaks(_changed(some)) for some in groups)
-    most = max(len({one.day for one in some if one.other}) for some in groups)
+    most = max(len({row.day for row in some if row.other}) for some in groups)
     if other or most < FEWEST_DAYS or not _own_breaks(rows):
         return False
-    several = len({one.file for one in rows}) > 1
-    return not several or _span(_changed(rows)) < _span([one.day for one in rows if one.day])
+    several = len({row.file for row in rows}) > 1
+    return not several or _span(_changed(rows)) < _span([row.day for row in rows if row.day])
 
 
 def _changed(rows: Iterable[_Dated]) -> list[dt.date]:
     """The days of rows with day and month in each other's place where they can be."""
-    return [one.other or one.day for one in rows if one.day]
+    return [row.other or row.day for row in rows if row.day]
 
 
 def _span(days: Sequence[dt.date]) -> dt.timedelta:
@@ -161,18 +161,18 @@ def _span(days: Sequence[dt.date]) -> dt.timedelta:
 def _is_far(text: str) -> bool:
     """Whether a text is, in one of the forms, a day that can be no month."""
     for form in FORMS.values():
-        found = form.fullmatch(text)
-        if found and int(found["day"]) > LAST_MONTH and _date(*(int(found[part]) for part in PARTS)):
+        match = form.fullmatch(text)
+        if match and int(match["day"]) > LAST_MONTH and _date(*(int(match[part]) for part in PARTS)):
             return True
     return False
 
 
 def _both(text: str, form: str) -> tuple[dt.date | None, dt.date | None] | None:
     """The day of a text in a form, and with day and month changed; None where it is neither."""
-    found = FORMS[form].fullmatch(text)
-    if found is None:
+    match = FORMS[form].fullmatch(text)
+    if match is None:
         return None
-    year, month, day = (int(found[part]) for part in PARTS)
+    year, month, day = (int(match[part]) for part in PARTS)
     # Nobody writes the year first with the day before the month.
     days = _date(year, month, day), None if form == ISO else _date(year, day, month)
     return days if any(days) else None
@@ -197,7 +197,7 @@ def _once_a_month(both: Sequence[_Dated]) -> bool:
 
     A single column on each of them may be one of trials a month apart as well as one of works that have just begun.
     """
-    days = {one.day for one in both if one.day}
+    days = {row.day for row in both if row.day}
     few = len(both) < FEWEST_A_DAY * len(days)
     months = {(day.year, day.month) for day in days}
     return len({day.day for day in days}) == 1 and len(months) >= FEWEST_MONTHS and not few

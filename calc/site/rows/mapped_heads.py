@@ -13,15 +13,15 @@ def places_of(file: RowFile, heads: Mapping[str, str]) -> dict[str, int]:
 
     ``InputErrors`` names all heads that the file has not, or has more than once.
     """
-    found, errors = dict[str, int](), list[InputError]()
+    by_field, errors = dict[str, int](), list[InputError]()
     for field, head in heads.items():
-        places = [k for k, one in enumerate(file.heads) if one == head]
+        places = [k for k, name in enumerate(file.heads) if name == head]
         if len(places) == 1:
-            found[field] = places[0]
+            by_field[field] = places[0]
             continue
         near = get_close_matches(head, file.heads, 1, 0.5)
         got = f"{len(places)} of them" if places else f"none (near: {show(near[0])})" if near else "none"
         errors.append(InputError(file.name, file.line, 1, field, f"be the head of one column: {show(head)}", got))
     if errors:
         raise InputErrors(errors)
-    return found
+    return by_field

@@ -50,7 +50,7 @@ class Portion:
             rows = (self.plain[k : k + self.width] for k in range(0, len(self.plain), self.width))
             return zip(self.lines, rows, strict=True)
         if self.by_column:
-            columns = [one.tolist() if isinstance(one, np.ndarray) else one for one in self.by_column]
+            columns = [column.tolist() if isinstance(column, np.ndarray) else column for column in self.by_column]
             return zip(self.lines, zip(*columns, strict=True), strict=True)
         return zip(self.lines, self.rows, strict=True)
 
@@ -270,13 +270,13 @@ def _days(opened: Any) -> dict[int, list[dt.date | None]]:
     """The days of the columns of timestamps that are midnights alone, of several rows: some programs write days so."""
     import pyarrow as pa  # noqa: PLC0415
 
-    found: dict[int, list[dt.date | None]] = {}
+    by_column: dict[int, list[dt.date | None]] = {}
     for k, kind in enumerate(opened.schema_arrow.types):
         if pa.types.is_timestamp(kind):
             days = _midnights(opened, opened.schema_arrow.names[k])
             if len(list(islice(filter(None, days), 2))) > 1:
-                found[k] = days
-    return found
+                by_column[k] = days
+    return by_column
 
 
 def _midnights(opened: Any, name: str) -> list[dt.date | None]:
@@ -297,8 +297,8 @@ def _column(cells: Any) -> Cells:
 
     kind = cells.type
     if pa.types.is_floating(kind) and not cells.null_count:
-        found: Cells = cells.to_numpy(zero_copy_only=False)
-        return found
+        numbers: Cells = cells.to_numpy(zero_copy_only=False)
+        return numbers
     if pa.types.is_timestamp(kind):
         cells = cells.cast(pa.timestamp("us", kind.tz), safe=False)
     if pa.types.is_time64(kind):

@@ -14,13 +14,13 @@ def boxes(columns: Sequence[Column], given: SleeveCuts) -> tuple[str, ...]:
     Boxes of one type and row or shift are filled alike.
     """
     if given.boxes_by == BY_ROW:
-        names = [one.id.rpartition("-")[0] for one in columns]
+        names = [column.id.rpartition("-")[0] for column in columns]
     else:
         names = [f"S{k // (given.shift or 1) + 1:04d}" for k in range(len(columns))]
-    found, full = list[str](), dict[str, int]()
-    for (name, _), own in groupby(zip(names, columns, strict=True), lambda one: (one[0], one[1].sleeve_type)):
+    packed, full = list[str](), dict[str, int]()
+    for (name, _), own in groupby(zip(names, columns, strict=True), lambda pair: (pair[0], pair[1].sleeve_type)):
         count, before = len(list(own)), full.get(name, 0)
         number = ceil(count / given.box)
-        found += [f"{name}/{before + k * number // count + 1}" for k in range(count)]
+        packed += [f"{name}/{before + k * number // count + 1}" for k in range(count)]
         full[name] = before + number
-    return tuple(found)
+    return tuple(packed)

@@ -59,34 +59,34 @@ class CutList:
 def cut_list(design: Design, given: SleeveCuts, listed: ColumnList, seconds: float) -> CutList:
     """Class, box and cuts of every sleeve; raises ``CuttingError`` where a sleeve is longer than every roll."""
     columns, needed = listed.columns, _needed(design, listed.columns)
-    types = [one.sleeve_type for one in columns]
+    types = [column.sleeve_type for column in columns]
     packed = boxes(columns, given)
-    found: list[CutSleeve | None] = [None] * len(columns)
+    sleeves: list[CutSleeve | None] = [None] * len(columns)
     made = []
     for name in dict.fromkeys(types):
-        own = [k for k, one in enumerate(types) if one == name]
+        own = [k for k, kind in enumerate(types) if kind == name]
         classes = length_classes(needed[own], given.classes, given.step)
         cuts = cut_rolls(classes.lengths, classes.counts, given.roll, given.cut_loss, seconds)
         for place, k in enumerate(own):
             number = int(classes.of[place])
-            found[k] = CutSleeve(columns[k], name, float(needed[k]), classes.lengths[number], number + 1,
+            sleeves[k] = CutSleeve(columns[k], name, float(needed[k]), classes.lengths[number], number + 1,
                                  packed[k])  # fmt: skip
         made.append(SleeveType(name, classes, cuts, _sheet(name, float(needed[own].sum()), classes, cuts)))
-    return CutList(tuple(one for one in found if one is not None), tuple(made))
+    return CutList(tuple(sleeve for sleeve in sleeves if sleeve is not None), tuple(made))
 
 
 def _needed(design: Design, columns: Sequence[Column]) -> "np.ndarray[tuple[int], np.dtype[np.float64]]":
     """Length of sleeve that every column needs, with the allowances of its section, m."""
-    found = np.zeros(len(columns))
+    needed = np.zeros(len(columns))
     for section in design.stated:
-        own = np.array([one.section == section.key for one in columns])
+        own = np.array([column.section == section.key for column in columns])
         if not own.any():
             continue
         given = section.construction.quantities if section.construction else None
         assert given is not None  # noqa: S101 - the rules of the inputs ask for it
-        lengths = np.array([one.length for one in columns])[own]
-        found[own] = sleeve_length(L_c=lengths, l_top=given.sleeve_top, l_toe=given.sleeve_toe)
-    return found
+        lengths = np.array([column.length for column in columns])[own]
+        needed[own] = sleeve_length(L_c=lengths, l_top=given.sleeve_top, l_toe=given.sleeve_toe)
+    return needed
 
 
 def _sheet(name: str, needed: float, classes: Classes, cuts: CutPlan) -> Sheet:
@@ -103,11 +103,12 @@ def _sheet(name: str, needed: float, classes: Classes, cuts: CutPlan) -> Sheet:
 
 def cut_files(made: CutList, listed: ColumnList) -> Mapping[str, bytes]:
     """The cut list and the cuts of the rolls as CSV."""
-    rows = [(one.column.id, one.type, metres(one.needed), metres(one.length), str(one.number), one.box)
-            for one in made.sleeves]  # fmt: skip
+    rows = [(sleeve.column.id, sleeve.type, metres(sleeve.needed), metres(sleeve.length), str(sleeve.number),
+             sleeve.box)
+            for sleeve in made.sleeves]  # fmt: skip
     cuts = [
-        (kind.name, str(one.rolls), metres(one.roll), pieces_text(kind, one.pieces), metres(rest(kind, k)))
-        for kind in made.types for k, one in enumerate(kind.cuts.patterns)
+        (kind.name, str(pattern.rolls), metres(pattern.roll), pieces_text(kind, pattern.pieces), metres(rest(kind, k)))
+        for kind in made.types for k, pattern in enumerate(kind.cuts.patterns)
     ]  # fmt: skip
     about = headings(listed)
     return {"sleeves.csv": table(HEAD, rows, about), "sleeve-rolls.csv": table(ROLL_HEAD, cuts, about)}
@@ -127,14 +128,16 @@ def pieces_text(kind: SleeveType, pieces: Sequence[int]) -> str:
 
 def rest(kind: SleeveType, place: int) -> float:
     """What a pattern leaves of its roll without the losses of cutting, m."""
-    one = kind.cuts.patterns[place]
-    return one.roll - sum(count * length for count, length in zip(one.pieces, kind.classes.lengths, strict=True))
+    pattern = kind.cuts.patterns[place]
+    return pattern.roll - sum(
+        count * length for count, length in zip(pattern.pieces, kind.classes.lengths, strict=True)
+    )
 
 
 def boxes_of(made: CutList) -> list[tuple[str, int, str]]:
     """Every box with the number of its sleeves, and its first and last column."""
-    found = []
-    for name, own in groupby(made.sleeves, lambda one: one.box):
+    rows = []
+    for name, own in groupby(made.sleeves, lambda sleeve: sleeve.box):
         sleeves = list(own)
-        found.append((name, len(sleeves), f"{sleeves[0].column.id} – {sleeves[-1].column.id}"))
-    return found
+        rows.append((name, len(sleeves), f"{sleeves[0].column.id} – {sleeves[-1].column.id}"))
+    return rows

@@ -28,7 +28,9 @@ def cut_pages(made: CutList, title: str, checksum: str, dated: date) -> bytes:
     """The cut list as a PDF."""
     columns = [Worked(kind.name, kind.sheet, {}) for kind in made.types]
     parts = [columns[k : k + MOST_COLUMNS] for k in range(0, len(columns), MOST_COLUMNS)]
-    blocks = [Block(say("waste"), tuple(one.head for one in part), lines_of(part, "S", say("found"))) for part in parts]
+    blocks = [
+        Block(say("waste"), tuple(column.head for column in part), lines_of(part, "S", say("found"))) for part in parts
+    ]
     html = environment().get_template("sleeves.html").render(
         title=title, date=dated.isoformat(), checksum=checksum, say=say_of_plan, tell=say, blocks=blocks,
         tables=[_classes(made), _cuts(made), _boxes(made)],
@@ -47,8 +49,8 @@ def _classes(made: CutList) -> CutTable:
 
 def _cuts(made: CutList) -> CutTable:
     rows = [
-        (kind.name, str(one.rolls), metres(one.roll), pieces_text(kind, one.pieces), metres(rest(kind, k)))
-        for kind in made.types for k, one in enumerate(kind.cuts.patterns)
+        (kind.name, str(pattern.rolls), metres(pattern.roll), pieces_text(kind, pattern.pieces), metres(rest(kind, k)))
+        for kind in made.types for k, pattern in enumerate(kind.cuts.patterns)
     ]  # fmt: skip
     head = (say("type"), say("rolls"), say("roll"), say("pieces"), say("rest"))
     return CutTable(say("cuts"), head, tuple(rows))

@@ -53,8 +53,8 @@ def cut_rolls(
     whose own optimum is the bound. ``seconds`` end the search. Raises ``CuttingError`` where a sleeve fits no roll.
     """
     # Whole millimetres, pieces up and rolls down: what is cut is never shorter than what is asked for.
-    pieces = [ceil(MILLIMETRES * (one + loss) - HAIR) for one in lengths]
-    stock = [floor(MILLIMETRES * one + HAIR) for one in rolls]
+    pieces = [ceil(MILLIMETRES * (length + loss) - HAIR) for length in lengths]
+    stock = [floor(MILLIMETRES * roll + HAIR) for roll in rolls]
     if max(pieces) > max(stock):
         message = f"a sleeve of {max(lengths):g} m is longer than every roll ({max(rolls):g} m)"
         raise CuttingError(message)
@@ -63,8 +63,8 @@ def cut_rolls(
     whole = patterns is not None
     if patterns is None:
         patterns, bound = _asked_for(pieces, stock, demand)
-    cost = np.array([one[0] for one in patterns], dtype=float)
-    matrix = np.array([one[1] for one in patterns], dtype=float).T
+    cost = np.array([pattern[0] for pattern in patterns], dtype=float)
+    matrix = np.array([pattern[1] for pattern in patterns], dtype=float).T
     relaxed = linprog(cost, A_ub=-matrix, b_ub=-demand)
     bound = float(relaxed.fun) if whole else bound
     # Rolls are whole: no plan has a length between two multiples of what their lengths have in common.
@@ -72,8 +72,8 @@ def cut_rolls(
     bound = common * np.ceil(bound / common - 1e-6)
     times = _rounded(matrix, cost, demand, relaxed.x, seconds / 4)
     if times @ cost > bound:
-        times, found = _searched(matrix, cost, demand, times, seconds)
-        bound = max(bound, common * np.ceil(found / common - 1e-6)) if whole else bound
+        times, lower = _searched(matrix, cost, demand, times, seconds)
+        bound = max(bound, common * np.ceil(lower / common - 1e-6)) if whole else bound
     used = tuple(Pattern(patterns[k][0] / MILLIMETRES, patterns[k][1], int(times[k])) for k in np.flatnonzero(times))
     return CutPlan(used, float(times @ cost) / MILLIMETRES, float(bound) / MILLIMETRES)
 
@@ -90,25 +90,25 @@ def _rounded(matrix: Array, cost: Array, demand: Array, relaxed: Array, seconds:
 
 def _searched(matrix: Array, cost: Array, demand: Array, known: Counts, seconds: float) -> tuple[Counts, float]:
     """The better of a known plan and the one of the integer programme, and the bound that its search ended with."""
-    found = milp(cost, constraints=LinearConstraint(matrix, lb=demand), integrality=np.ones(len(cost)),
+    solution = milp(cost, constraints=LinearConstraint(matrix, lb=demand), integrality=np.ones(len(cost)),
                  options={"time_limit": seconds, "mip_rel_gap": 0.0})  # fmt: skip
-    bound = 0.0 if found.mip_dual_bound is None else float(found.mip_dual_bound)
-    if found.x is not None and np.round(found.x) @ cost < known @ cost:
-        return np.round(found.x).astype(np.int64), bound
+    bound = 0.0 if solution.mip_dual_bound is None else float(solution.mip_dual_bound)
+    if solution.x is not None and np.round(solution.x) @ cost < known @ cost:
+        return np.round(solution.x).astype(np.int64), bound
     return known, bound
 
 
 def _every_pattern(pieces: Sequence[int], stock: Sequence[int]) -> list[tuple[int, tuple[int, ...]]] | None:
     """Every pattern of every roll to which no piece can be added; None where there are too many."""
-    found = []
+    patterns = []
     for roll in stock:
         if roll < min(pieces):
             continue
-        for one in _patterns(pieces, roll):
-            found.append((roll, one))
-            if len(found) > MOST_PATTERNS:
+        for pattern in _patterns(pieces, roll):
+            patterns.append((roll, pattern))
+            if len(patterns) > MOST_PATTERNS:
                 return None
-    return found
+    return patterns
 
 
 def _patterns(pieces: Sequence[int], roll: int) -> Iterator[tuple[int, ...]]:
@@ -137,8 +137,8 @@ def _asked_for(
     ]
     worth = 0.0
     for _ in range(MOST_ROUNDS):
-        cost = np.array([one[0] for one in patterns], dtype=float)
-        matrix = np.array([one[1] for one in patterns], dtype=float).T
+        cost = np.array([pattern[0] for pattern in patterns], dtype=float)
+        matrix = np.array([pattern[1] for pattern in patterns], dtype=float).T
         relaxed = linprog(cost, A_ub=-matrix, b_ub=-demand)
         prices = -relaxed.ineqlin.marginals
         best = [(roll, *_best_pattern(pieces, prices, roll)) for roll in stock]

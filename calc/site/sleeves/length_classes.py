@@ -34,7 +34,7 @@ def length_classes(needed: Array, classes: int, step: float) -> Classes:
     A class is as long as its longest sleeve, rounded up. In the order of length a best division cuts into runs: the
     programme finds, for every length and number of classes, the best last run, which is exact.
     """
-    steps = np.array([ceil(one / step - SAME) for one in needed], dtype=np.int64)
+    steps = np.array([ceil(length / step - SAME) for length in needed], dtype=np.int64)
     values, counts = np.unique(steps, return_counts=True)
     count = len(values)
     before = np.concatenate([[0], np.cumsum(counts)])
@@ -52,4 +52,4 @@ def length_classes(needed: Array, classes: int, step: float) -> Classes:
         ends.append(int(values[j - 1]))
         j = int(last[k, j])
     ends.reverse()
-    return Classes(tuple(round(one * step, 6) for one in ends), np.searchsorted(np.array(ends), steps))
+    return Classes(tuple(round(end * step, 6) for end in ends), np.searchsorted(np.array(ends), steps))

@@ -19,9 +19,9 @@ def write_cuts(
     if given is None:
         return None, {}
     dated, checksum = design.project.revisions[-1].date, made.listed.checksum
-    found = cut_list(design, given, made.listed, seconds)
+    cuts = cut_list(design, given, made.listed, seconds)
     title = say("title", project=one_line(design.project.title), revision=made.plan.revision)
-    files = {**cut_files(found, made.listed), "sleeves.pdf": cut_pages(found, title, checksum, dated)}
+    files = {**cut_files(cuts, made.listed), "sleeves.pdf": cut_pages(cuts, title, checksum, dated)}
     if labels:
-        files |= dict(label_files(found.sleeves, checksum, made.plan.revision, dated))
-    return found, files
+        files |= dict(label_files(cuts.sleeves, checksum, made.plan.revision, dated))
+    return cuts, files

@@ -20,18 +20,18 @@ FEWEST, MOST = 10, 100_000
 LARGEST = 5_000_000  # bytes
 
 
-def data_of(design: Design, section: Section, one: VariedInput, place: int) -> Floats:
+def data_of(design: Design, section: Section, varied: VariedInput, place: int) -> Floats:
     """The data of an input of a section in the units inside; `InputErrors` with every row that holds no value of it."""
-    assert one.file is not None  # noqa: S101 - a rule asks for both
-    assert one.column is not None  # noqa: S101
-    path = design.source.parent / one.file
+    assert varied.file is not None  # noqa: S101 - a rule asks for both
+    assert varied.column is not None  # noqa: S101
+    path = design.source.parent / varied.file
     origin = design.provenance[f"vary.input.{place}.file"]
     at = (str(design.source), origin.line or 1, origin.column or 1, f"vary.input[{place + 1}].file")
-    rows = _rows(path, one.column, at)
-    info, _ = inputs_of(section.model_copy(update={"layers": section.soft_layers}))[one.path]
+    rows = _rows(path, varied.column, at)
+    info, _ = inputs_of(section.model_copy(update={"layers": section.soft_layers}))[varied.path]
     kind = kind_of(info)
     assert kind is not None  # noqa: S101 - a rule asks for it
-    factor = float(units.factor_inside(one.unit)) if one.unit else 1.0
+    factor = float(units.factor_inside(varied.unit)) if varied.unit else 1.0
     low, high = bounds_inside(kind)
     values, wrong = list[float](), list[InputError]()
     for line, text in rows:
@@ -39,8 +39,8 @@ def data_of(design: Design, section: Section, one: VariedInput, place: int) -> F
         if low <= value <= high:
             values.append(value)
         else:
-            must = f"be a number that {one.path} takes: {kind.range_text(getattr(kind, 'unit', ''))}"
-            wrong.append(InputError(str(path), line, 1, one.column, must, show(text)))
+            must = f"be a number that {varied.path} takes: {kind.range_text(getattr(kind, 'unit', ''))}"
+            wrong.append(InputError(str(path), line, 1, varied.column, must, show(text)))
     if not wrong and not FEWEST <= len(values) <= MOST:
         wrong.append(InputError(*at, f"have {FEWEST} to {MOST} rows of data (project rule)", f"{len(values)} rows"))
     if not wrong and len(set(values)) == 1:
@@ -53,7 +53,7 @@ def data_of(design: Design, section: Section, one: VariedInput, place: int) -> F
 def files_beside(design: Design, vary: Vary) -> dict[str, bytes]:
     """What a study reads beside the project file, by name: results of tests and the data of distributions."""
     results = {design.results_file.name: design.results_file.content} if design.results_file else {}
-    names = dict.fromkeys(one.file for one in vary.inputs if one.file is not None)
+    names = dict.fromkeys(varied.file for varied in vary.inputs if varied.file is not None)
     return results | {name: (design.source.parent / name).read_bytes() for name in names}
 
 

@@ -60,8 +60,8 @@ class DepthField:
     @property
     def middles(self) -> Floats:
         """Depths of their middles."""
-        found: Floats = self.tops + np.array(self.thickness) / 2
-        return found
+        depths: Floats = self.tops + np.array(self.thickness) / 2
+        return depths
 
     @property
     def labels(self) -> tuple[str, ...]:
@@ -74,12 +74,12 @@ class DepthField:
         """Correlation of the normal scores of the sublayers."""
         middles = self.middles
         distance = np.abs(middles[:, None] - middles[None, :])
-        found: Floats = correlation_over_depth(distance, self.scale)
+        correlation: Floats = correlation_over_depth(distance, self.scale)
         if self.average:
             inner = inner_part_of_averages(distance, self.scale, self.average)
             shared = covariance_of_averages(distance, self.scale, self.average, inner)
-            found = correlation_of_averages(shared, variance_reduction(self.scale, self.average))
-        return np.where(np.eye(len(middles), dtype=bool), 1.0, found)
+            correlation = correlation_of_averages(shared, variance_reduction(self.scale, self.average))
+        return np.where(np.eye(len(middles), dtype=bool), 1.0, correlation)
 
     @property
     def thick(self) -> bool:
@@ -98,8 +98,8 @@ class DepthField:
 
     def size_of(self, scores: Floats) -> float:
         """Length of scores of its sublayers in the space of independent normal variables."""
-        found, *_ = np.linalg.lstsq(self.modes()[1], scores, rcond=1e-9)
-        return float(np.linalg.norm(found))
+        coordinates, *_ = np.linalg.lstsq(self.modes()[1], scores, rcond=1e-9)
+        return float(np.linalg.norm(coordinates))
 
 
 def fields_of(design: Design, section: Section, vary: Vary) -> tuple[DepthField, ...]:
@@ -110,40 +110,40 @@ def fields_of(design: Design, section: Section, vary: Vary) -> tuple[DepthField,
     if section.slopes or section.by_zones():
         return ()
     layers, sublayers = section.layers, frame(design, section).sublayers
-    found = []
-    for one in vary.by_sublayer:
-        key, name = layer_field(one.path)
+    fields = []
+    for varied in vary.by_sublayer:
+        key, name = layer_field(varied.path)
         own = [k for k, place in enumerate(sublayers.layer) if layers[place].of == key]
         parts = tuple(f"layer.{key}{PART}{number}.{name}" for number in range(1, len(own) + 1))
         top = sublayers.top[own[0]]
         layer = next(layer for layer in section.soft_layers if layer.key == key)
         growth = (layer.c_u_growth or 0.0) if name == "c_u" else 0.0
         shifts = tuple(growth * (sublayers.top[k] - top) for k in own)
-        scale, average = (number_of(amount) for amount in (one.correlation_length, one.averaging_length))
-        found.append(DepthField(one.path, parts, tuple(sublayers.thickness[k] for k in own), top, shifts, scale,
+        scale, average = (number_of(amount) for amount in (varied.correlation_length, varied.averaging_length))
+        fields.append(DepthField(varied.path, parts, tuple(sublayers.thickness[k] for k in own), top, shifts, scale,
                                 0.0 if np.isnan(average) else average))  # fmt: skip
-    return tuple(found)
+    return tuple(fields)
 
 
 def in_sublayers(section: Section, fields: Sequence[DepthField], values: Mapping[str, float]) -> Section:
     """The section with every layer that has a field cut into its sublayers; `values` are those of whole layers."""
-    thickness = {one.layer: one.thickness for one in fields}
-    return section.cut(thickness, by_part(fields, {one.path: values[one.path] for one in fields}))
+    thickness = {field.layer: field.thickness for field in fields}
+    return section.cut(thickness, by_part(fields, {field.path: values[field.path] for field in fields}))
 
 
 def by_part(fields: Sequence[DepthField], values: Mapping[str, Number]) -> dict[str, Number]:
     """Values with those of a field that moves as a whole given to each of its sublayers."""
-    found = dict(values)
-    for one in fields:
-        if one.path in found:
-            whole = found.pop(one.path)
-            found |= {part: whole + shift for part, shift in zip(one.parts, one.shifts, strict=True)}
-    return found
+    by_path = dict(values)
+    for field in fields:
+        if field.path in by_path:
+            whole = by_path.pop(field.path)
+            by_path |= {part: whole + shift for part, shift in zip(field.parts, field.shifts, strict=True)}
+    return by_path
 
 
-def named(text: str, fields: Sequence[DepthField]) -> str:
+def reason_by_fields(text: str, fields: Sequence[DepthField]) -> str:
     """A reason with the path of a field once where it names the values of its sublayers one by one."""
-    for one in fields:
-        part = "|".join(re.escape(part) for part in sorted(one.parts, key=len, reverse=True))
-        text = re.sub(rf"(?:{part})(?:, (?:{part}))*", f"{one.path} by sublayer", text)
+    for field in fields:
+        part = "|".join(re.escape(part) for part in sorted(field.parts, key=len, reverse=True))
+        text = re.sub(rf"(?:{part})(?:, (?:{part}))*", f"{field.path} by sublayer", text)
     return text

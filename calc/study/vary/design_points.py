@@ -64,11 +64,11 @@ class Counted:
     def __call__(self, points: Floats) -> Floats:
         """Give g at points."""
         self.calls += len(points)
-        found = self.state(points)
-        if not np.isfinite(found).all():
+        margins = self.state(points)
+        if not np.isfinite(margins).all():
             message = "the search reached inputs without a solution"
             raise NoDesignPointError(message)
-        return found
+        return margins
 
     def gradient(self, u: Floats) -> Floats:
         """Central differences at one point, all at once."""
@@ -84,18 +84,18 @@ def design_point(state: LimitState, size: int, starts: Sequence[Floats]) -> Desi
     """
     counted = Counted(state)
     origin = float(counted(np.zeros((1, size)))[0])
-    found, reasons = list[Floats](), list[str]()
+    points, reasons = list[Floats](), list[str]()
     for start in starts:
         try:
             u = _search(counted, start)
             _refuse_other_points(counted, u)
-            found.append(u)
+            points.append(u)
         except NoDesignPointError as error:
             reasons.append(str(error))
-    if not found:
+    if not points:
         message = "; ".join(dict.fromkeys(reasons))
         raise NoDesignPointError(message)
-    nearest = min(found, key=lambda u: float(np.linalg.norm(u)))
+    nearest = min(points, key=lambda u: float(np.linalg.norm(u)))
     distance = float(np.linalg.norm(nearest))
     return DesignPoint(-distance if origin < 0 else distance, nearest, counted.calls)
 
@@ -107,10 +107,10 @@ def points_beside(state: LimitState, first: DesignPoint, starts: Sequence[Floats
         if len(kept) == most:
             break
         with suppress(NoDesignPointError, NoNumberError):
-            found = design_point(state, len(start), [start])
-            apart = min(float(np.linalg.norm(found.u - u)) for u in kept)
-            if 0 < found.index <= first.index + FARTHER and apart > OTHER:
-                kept.append(found.u)
+            point = design_point(state, len(start), [start])
+            apart = min(float(np.linalg.norm(point.u - u)) for u in kept)
+            if 0 < point.index <= first.index + FARTHER and apart > OTHER:
+                kept.append(point.u)
     return np.array(kept[1:])
 
 
@@ -185,12 +185,12 @@ def subset(state: LimitState, size: int, seed: int) -> Subset:
         u = np.array(points)
         calls[0] += len(u)
         try:
-            found = state(u)
+            margins = state(u)
         except BaseException as error:
             failed.append(error)
             raise
         # Without a solution is failure; the search orders points by g and takes no infinite one.
-        return np.where(np.isneginf(found), -1e6, found).reshape(-1, 1)
+        return np.where(np.isneginf(margins), -1e6, margins).reshape(-1, 1)
 
     function = ot.PythonFunction(size, 1, func_sample=value)
     event = ot.ThresholdEvent(ot.CompositeRandomVector(function, ot.RandomVector(ot.Normal(size))), ot.Less(), 0.0)

@@ -21,16 +21,16 @@ class NoNumberError(ArithmeticError):
     """A limit state that has no number at a point."""
 
 
-def checked(model: Model, values: Mapping[str, Floats]) -> dict[str, Floats]:
+def model_numbers(model: Model, values: Mapping[str, Floats]) -> dict[str, Floats]:
     """What a model gives; a case without a number is an error, one without a solution is infinite."""
-    found = {verdict: np.asarray(array, dtype=np.float64) for verdict, array in model(values).items()}
-    for verdict, array in found.items():
+    by_verdict = {verdict: np.asarray(array, dtype=np.float64) for verdict, array in model(values).items()}
+    for verdict, array in by_verdict.items():
         if np.isnan(array).any():
             at = int(np.isnan(array).argmax())
             shown = ", ".join(f"{path} = {float(array[at]):.6g}" for path, array in values.items())
             message = f"{verdict}: no number at {shown}"
             raise NoNumberError(message)
-    return found
+    return by_verdict
 
 
 def chunk_of(model: Model) -> int:
@@ -44,9 +44,9 @@ def utilisations(
     """Utilisations by verdict at points, whose values are arrays of one length."""
     count, chunk = len(next(iter(values.values()))), chunk or chunk_of(model)
     if count <= chunk and not isinstance(engine, Keeping):
-        return checked(model, values)
+        return model_numbers(model, values)
     tasks = [{path: array[at : at + chunk] for path, array in values.items()} for at in range(0, count, chunk)]
-    return put_together(engine, partial(checked, model), tasks)
+    return put_together(engine, partial(model_numbers, model), tasks)
 
 
 def put_together(

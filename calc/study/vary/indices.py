@@ -9,7 +9,7 @@ import numpy as np
 from scipy.special import ndtri
 
 from calc.study.engines import Engine
-from calc.study.vary.in_chunks import checked, chunk_of, put_together, utilisations
+from calc.study.vary.in_chunks import chunk_of, model_numbers, put_together, utilisations
 from calc.study.vary.marginals import Floats, Joint, Model
 from calc.study.vary.one_at_a_time import HIGH, LOW, Ends
 from calc.study.vary.sampling import CONFIDENCE, HALF_CELL, sobol_points
@@ -65,9 +65,9 @@ def morris(
     from SALib.analyze import morris as analysis  # noqa: PLC0415 - seconds that only indices need
     from SALib.sample import morris as sampling  # noqa: PLC0415 - the same
 
-    problem = _problem([one.path for one in ends])
+    problem = _problem([end.path for end in ends])
     unit = np.asarray(sampling.sample(problem, TRAJECTORIES, num_levels=LEVELS, seed=seed))
-    found = utilisations(model, _over_ranges(unit, base, ends, joint), engine)
+    by_verdict = utilisations(model, _over_ranges(unit, base, ends, joint), engine)
 
     def analyse(array: Floats) -> list[Effect]:
         got = analysis.analyze(problem, unit, array, num_levels=LEVELS, num_resamples=RESAMPLES,
@@ -76,18 +76,18 @@ def morris(
         effects = [Effect(path, *map(float, numbers)) for path, *numbers in rows]
         return sorted(effects, key=lambda effect: -effect.size)
 
-    return {verdict: analyse(array) if np.isfinite(array).all() else [] for verdict, array in found.items()}
+    return {verdict: analyse(array) if np.isfinite(array).all() else [] for verdict, array in by_verdict.items()}
 
 
 def _over_ranges(unit: Floats, base: Mapping[str, float], ends: Sequence[Ends], joint: Joint) -> dict[str, Floats]:
-    known = {one.path: one for one in joint.marginals}
+    known = {distribution.path: distribution for distribution in joint.marginals}
     values = {path: np.full(len(unit), value) for path, value in base.items()}
-    for k, one in enumerate(ends):
+    for k, end in enumerate(ends):
         share = unit[:, k]
-        values[one.path] = (
-            known[one.path].at(ndtri(LOW + (HIGH - LOW) * share))
-            if one.fractiles
-            else one.low + (one.high - one.low) * share
+        values[end.path] = (
+            known[end.path].at(ndtri(LOW + (HIGH - LOW) * share))
+            if end.fractiles
+            else end.low + (end.high - end.low) * share
         )
     return values
 
@@ -103,10 +103,10 @@ def sobol(model: Model, joint: Joint, points: int, seed: int, engine: Engine) ->
 
     shown = list(dict.fromkeys(joint.owners))
     problem = _problem(shown)
-    groups = [tuple(k for k, path in enumerate(joint.owners) if path == one) for one in shown]
+    groups = [tuple(k for k, path in enumerate(joint.owners) if path == owner) for owner in shown]
     rows, chunk = min(points, SHARED) * (len(groups) + 2), chunk_of(model)
     work = partial(_some_shared, model, joint, groups, seed, min(chunk, rows))
-    found = put_together(engine, work, range(0, rows, chunk))
+    by_verdict = put_together(engine, work, range(0, rows, chunk))
 
     def analyse(array: Floats) -> list[Share]:
         if len(shown) == 1 < joint.size:
@@ -116,14 +116,14 @@ def sobol(model: Model, joint: Joint, points: int, seed: int, engine: Engine) ->
         rows = zip(shown, got["S1"], got["S1_conf"], got["ST"], got["ST_conf"], strict=True)
         return sorted((Share(path, *map(float, numbers)) for path, *numbers in rows), key=lambda share: -share.total)
 
-    return {verdict: analyse(array) if _varies(array) else [] for verdict, array in found.items()}
+    return {verdict: analyse(array) if _varies(array) else [] for verdict, array in by_verdict.items()}
 
 
 def _some_shared(model: Model, joint: Joint, groups: Groups, seed: int, count: int, first: int) -> dict[str, Floats]:
-    return checked(model, joint.values(ndtri(crossed(groups, seed, first, count) + HALF_CELL)))
+    return model_numbers(model, joint.values(ndtri(saltelli_points(groups, seed, first, count) + HALF_CELL)))
 
 
-def crossed(groups: Groups, seed: int, first: int, count: int) -> Floats:
+def saltelli_points(groups: Groups, seed: int, first: int, count: int) -> Floats:
     """Some of the points of Saltelli: of each base point A, then A with one group of B after the other, then B."""
     size, each = sum(map(len, groups)), len(groups) + 2
     begun, end = first // each, -(-(first + count) // each)
@@ -134,8 +134,8 @@ def crossed(groups: Groups, seed: int, first: int, count: int) -> Floats:
         for place in places:
             unit[:, k, place] = base[:, size + place]
     unit[:, -1] = base[:, size:]
-    found: Floats = unit.reshape(-1, size)[first - begun * each :][:count]
-    return found
+    points: Floats = unit.reshape(-1, size)[first - begun * each :][:count]
+    return points
 
 
 def _varies(array: Floats) -> bool:

@@ -47,8 +47,8 @@ class Marginal:
             return np.asarray(np.exp(values)) if self.kind == LOGNORMAL else values
         upper = score > 0
         tail = ndtr(-np.abs(score))
-        found: Floats = np.where(upper, self.law.isf(tail), self.law.ppf(tail))
-        return found
+        quantiles: Floats = np.where(upper, self.law.isf(tail), self.law.ppf(tail))
+        return quantiles
 
     def moments(self) -> tuple[float, float]:
         """Mean and standard deviation."""
@@ -79,8 +79,8 @@ class Observed:
 
     def ppf(self, probability: Floats) -> Floats:
         """Value that is not reached with a probability."""
-        found: Floats = np.interp(probability, self.positions, self.values)
-        return found
+        quantiles: Floats = np.interp(probability, self.positions, self.values)
+        return quantiles
 
     def isf(self, probability: Floats) -> Floats:
         """Value that is exceeded with a probability."""
@@ -95,34 +95,34 @@ class Observed:
         return float(self.values.std(ddof=1))
 
 
-def marginal(one: VariedInput, data: Floats | None = None) -> Marginal:
+def marginal(varied: VariedInput, data: Floats | None = None) -> Marginal:
     """The distribution of a varied input; `data` are those of its file in the units inside."""
-    assert one.distribution is not None  # noqa: S101 - asked for inputs with distributions only
-    if one.distribution == DATA:
+    assert varied.distribution is not None  # noqa: S101 - asked for inputs with distributions only
+    if varied.distribution == DATA:
         assert data is not None  # noqa: S101 - read before
-        return Marginal(one.path, DATA, Observed(data))
-    if one.distribution in {NORMAL, LOGNORMAL}:
-        mean, reduction = number_of(one.mean), 1.0
-        if one.averaging_length is not None:
-            lengths = number_of(one.correlation_length), number_of(one.averaging_length)
+        return Marginal(varied.path, DATA, Observed(data))
+    if varied.distribution in {NORMAL, LOGNORMAL}:
+        mean, reduction = number_of(varied.mean), 1.0
+        if varied.averaging_length is not None:
+            lengths = number_of(varied.correlation_length), number_of(varied.averaging_length)
             reduction = float(np.sqrt(variance_reduction(*lengths)))
-        spread = reduction * spread_of(one)
-        if one.distribution == NORMAL:
-            return Marginal(one.path, NORMAL, Score(mean, spread), reduction)
+        spread = reduction * spread_of(varied)
+        if varied.distribution == NORMAL:
+            return Marginal(varied.path, NORMAL, Score(mean, spread), reduction)
         log_spread = float(lognormal_spread(spread / mean))
-        return Marginal(one.path, LOGNORMAL, Score(math.log(mean) - log_spread**2 / 2, log_spread), reduction)
-    return Marginal(one.path, one.distribution, _bounded(one))
+        return Marginal(varied.path, LOGNORMAL, Score(math.log(mean) - log_spread**2 / 2, log_spread), reduction)
+    return Marginal(varied.path, varied.distribution, _bounded(varied))
 
 
-def _bounded(one: VariedInput) -> Any:
-    least, mode, most = (number_of(getattr(one, name)) for name in ("least", "mode", "most"))
+def _bounded(varied: VariedInput) -> Any:
+    least, mode, most = (number_of(getattr(varied, name)) for name in ("least", "mode", "most"))
     width = most - least
-    if one.distribution == TRUNCATED:
-        mean, sd = number_of(one.mean), spread_of(one)
+    if varied.distribution == TRUNCATED:
+        mean, sd = number_of(varied.mean), spread_of(varied)
         return stats.truncnorm((least - mean) / sd, (most - mean) / sd, mean, sd)
-    if one.distribution == UNIFORM:
+    if varied.distribution == UNIFORM:
         return stats.uniform(least, width)
-    if one.distribution == TRIANGULAR:
+    if varied.distribution == TRIANGULAR:
         return stats.triang((mode - least) / width, least, width)
     shapes = (1 + PERT_WEIGHT * (mode - least) / width, 1 + PERT_WEIGHT * (most - mode) / width)
     return stats.beta(*shapes, least, width)
@@ -151,36 +151,40 @@ class Joint:
     @property
     def rows(self) -> int:
         """The fewest data that one of the distributions is made of; 0 where none is of data."""
-        return min((one.law.values.size for one in self.marginals if one.kind == DATA), default=0)
+        return min(
+            (distribution.law.values.size for distribution in self.marginals if distribution.kind == DATA), default=0
+        )
 
     @property
     def places(self) -> dict[str, slice]:
         """Which scores are those of an input."""
-        found, start = dict[str, slice](), 0
-        for one in self.marginals:
-            count = len(self.fields[one.path].parts) if one.path in self.fields else 1
-            found[one.path] = slice(start, start + count)
+        slices, start = dict[str, slice](), 0
+        for distribution in self.marginals:
+            count = len(self.fields[distribution.path].parts) if distribution.path in self.fields else 1
+            slices[distribution.path] = slice(start, start + count)
             start += count
-        return found
+        return slices
 
     def scores(self, u: Floats) -> Floats:
         """Correlated normal scores of points (n, size), a column for each value."""
         # Row by row through einsum and not through a library of matrices: the last digits hang on no number of threads.
-        found: Floats = np.einsum("nj,ij->ni", u, self.lower, optimize=False)
-        return found
+        correlated: Floats = np.einsum("nj,ij->ni", u, self.lower, optimize=False)
+        return correlated
 
     def values(self, u: Floats) -> dict[str, Floats]:
         """Values of all inputs at points (n, size), those without distributions at their fixed value."""
         scores, places = self.scores(u), self.places
-        found = {path: np.full(len(u), value) for path, value in self.fixed.items()}
-        for one in self.marginals:
-            first = places[one.path].start
-            if one.path not in self.fields:
-                found[one.path] = one.at(scores[:, first])
+        by_path = {path: np.full(len(u), value) for path, value in self.fixed.items()}
+        for distribution in self.marginals:
+            first = places[distribution.path].start
+            if distribution.path not in self.fields:
+                by_path[distribution.path] = distribution.at(scores[:, first])
                 continue
-            parts = self.fields[one.path]
-            found |= {part: one.at(scores[:, first + k]) + parts.shifts[k] for k, part in enumerate(parts.parts)}
-        return found
+            parts = self.fields[distribution.path]
+            by_path |= {
+                part: distribution.at(scores[:, first + k]) + parts.shifts[k] for k, part in enumerate(parts.parts)
+            }
+        return by_path
 
 
 def joint(
@@ -193,15 +197,20 @@ def joint(
     first ones, which a sequence of few points fills best, carry most.
     """
     lower = np.asarray(np.linalg.cholesky(correlations), np.float64)
-    by_path = {one.path: one for one in fields}
-    modes = [by_path[one.path].modes() if one.path in by_path else (np.ones(1), np.ones((1, 1))) for one in marginals]
+    by_path = {depth_field.path: depth_field for depth_field in fields}
+    modes = [
+        by_path[distribution.path].modes() if distribution.path in by_path else (np.ones(1), np.ones((1, 1)))
+        for distribution in marginals
+    ]
     blocks = [
         [share * shape if share else np.zeros((len(shape), len(other)))
          for share, (_, other) in zip(row, modes, strict=True)]
         for row, (_, shape) in zip(lower, modes, strict=True)
     ]  # fmt: skip
     shares = np.concatenate([[], *(variances / len(variances) for variances, _ in modes)])
-    owners = [one.path for one, (variances, _) in zip(marginals, modes, strict=True) for _ in variances]
+    owners = [
+        distribution.path for distribution, (variances, _) in zip(marginals, modes, strict=True) for _ in variances
+    ]
     order = np.argsort(-shares, kind="stable")
     whole = np.block(blocks)[:, order] if blocks else lower
     return Joint(tuple(marginals), whole, dict(fixed), by_path, tuple(owners[k] for k in order))

@@ -39,14 +39,14 @@ class Swing:
         return 0.0 if self.at_low == self.at_high else abs(self.at_high - self.at_low)
 
 
-def ends_of(one: VariedInput, known: Mapping[str, Marginal]) -> Ends:
+def ends_of(varied: VariedInput, known: Mapping[str, Marginal]) -> Ends:
     """The range of an input, or the fractiles of its distribution."""
-    if one.least is not None and one.most is not None:
-        return Ends(one.path, number_of(one.least), number_of(one.most), fractiles=False)
+    if varied.least is not None and varied.most is not None:
+        return Ends(varied.path, number_of(varied.least), number_of(varied.most), fractiles=False)
     from scipy.special import ndtri  # noqa: PLC0415 - only of inputs with distributions
 
-    low, high = known[one.path].at(ndtri(np.array([LOW, HIGH])))
-    return Ends(one.path, float(low), float(high), fractiles=True)
+    low, high = known[varied.path].at(ndtri(np.array([LOW, HIGH])))
+    return Ends(varied.path, float(low), float(high), fractiles=True)
 
 
 def largest_first(swings: Iterable[Swing]) -> list[Swing]:
@@ -60,13 +60,13 @@ def tornado(
     """Utilisation with the values of the project, and the swings of each verdict, largest first."""
     count = 1 + 2 * len(ends)
     values = {path: np.full(count, value) for path, value in base.items()}
-    for k, one in enumerate(ends):
-        values[one.path][1 + 2 * k : 3 + 2 * k] = one.low, one.high
-    found = utilisations(model, values, engine, chunk)
+    for k, end in enumerate(ends):
+        values[end.path][1 + 2 * k : 3 + 2 * k] = end.low, end.high
+    by_verdict = utilisations(model, values, engine, chunk)
     swings = {
         verdict: largest_first(
-            Swing(one.path, float(array[1 + 2 * k]), float(array[2 + 2 * k])) for k, one in enumerate(ends)
+            Swing(end.path, float(array[1 + 2 * k]), float(array[2 + 2 * k])) for k, end in enumerate(ends)
         )
-        for verdict, array in found.items()
+        for verdict, array in by_verdict.items()
     }
-    return {verdict: float(array[0]) for verdict, array in found.items()}, swings
+    return {verdict: float(array[0]) for verdict, array in by_verdict.items()}, swings

@@ -43,18 +43,18 @@ def point_values(joint: Joint, form: DesignPoint) -> PointValues:
     """What the inputs with distributions are at a design point."""
     at, values = joint.scores(form.u[None])[0], joint.values(form.u[None])
     shares = at / form.index if form.index else np.zeros(len(at))
-    found = PointValues()
+    point = PointValues()
     for path, place in joint.places.items():
         own: Floats = shares[place]
         if path not in joint.fields:
-            found.values[path], found.alphas[path] = float(values[path][0]), float(own[0])
+            point.values[path], point.alphas[path] = float(values[path][0]), float(own[0])
             continue
         field_of = joint.fields[path]
         there = tuple(float(values[part][0]) for part in field_of.parts)
         profile = Profile(field_of.labels, there, tuple(own.tolist()))
-        found.profiles[path] = profile
-        found.alphas[path] = float(np.copysign(field_of.size_of(own), own[profile.place]))
-    return found
+        point.profiles[path] = profile
+        point.alphas[path] = float(np.copysign(field_of.size_of(own), own[profile.place]))
+    return point
 
 
 def further_points(state: LimitState, form: DesignPoint, joint: Joint, points: int) -> Floats | None:
@@ -67,5 +67,5 @@ def further_points(state: LimitState, form: DesignPoint, joint: Joint, points: i
         np.copysign(form.index, weights[path]) * row
         for path in joint.fields for row in joint.lower[joint.places[path]]
     ]  # fmt: skip
-    found = points_beside(state, form, starts, min(MOST_CENTRES, points // FIRST))
-    return found if len(found) else None
+    centres = points_beside(state, form, starts, min(MOST_CENTRES, points // FIRST))
+    return centres if len(centres) else None

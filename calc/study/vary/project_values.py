@@ -29,30 +29,32 @@ def values_outside(
 
     Inputs whose distribution is not known have their range alone.
     """
-    for one in inputs:
-        value, path = base[one.path], one.path
+    for varied in inputs:
+        value, path = base[varied.path], varied.path
         if path in known:
             low, high = map(float, known[path].at(ndtri(np.array([TAIL, 1 - TAIL]))))
             if not low <= value <= high:
-                yield say("distribution", path=path, value=amount_text(one, value), low=amount_text(one, low),
-                          high=amount_text(one, high), tail=f"{100 * TAIL:g}", top=f"{100 * (1 - TAIL):g}")  # fmt: skip
+                yield say("distribution", path=path, value=amount_text(varied, value), low=amount_text(varied, low),
+                          high=amount_text(varied, high), tail=f"{100 * TAIL:g}",
+                          top=f"{100 * (1 - TAIL):g}")  # fmt: skip
                 continue
-        if one.least is not None and one.most is not None:
-            low, high = number_of(one.least), number_of(one.most)
+        if varied.least is not None and varied.most is not None:
+            low, high = number_of(varied.least), number_of(varied.most)
             if not low <= value <= high:
-                yield say("range", path=path, value=amount_text(one, value), low=amount_text(one, low),
-                          high=amount_text(one, high))  # fmt: skip
+                yield say("range", path=path, value=amount_text(varied, value), low=amount_text(varied, low),
+                          high=amount_text(varied, high))  # fmt: skip
 
 
 def thick_sublayers(fields: Iterable[DepthField]) -> Iterator[str]:
     """A caution for fields of which neighbouring sublayers are hardly correlated, those alike together."""
     alike: dict[tuple[str, float, float], list[DepthField]] = {}
-    for one in fields:
-        if one.thick:
-            alike.setdefault((one.layer, one.scale, one.average), []).append(one)
+    for field in fields:
+        if field.thick:
+            alike.setdefault((field.layer, field.scale, field.average), []).append(field)
     for first, *others in alike.values():
         least = float(np.diag(first.correlation, 1).min())
-        yield say("thick", paths=", ".join(one.path for one in (first, *others)), most=f"{max(first.thickness):.2f}",
+        yield say("thick", paths=", ".join(field.path for field in (first, *others)),
+                  most=f"{max(first.thickness):.2f}",
                   least=f"{least:.2f}", close=f"{CLOSE:.2f}")  # fmt: skip
 
 
@@ -65,10 +67,10 @@ def design_outside(design: Design, section: Section) -> list[str]:
     if vary is None or (vary.sections and section.key not in vary.sections):
         return []
     known = dict[str, Marginal]()
-    for place, one in enumerate(vary.inputs):
-        if one.distribution is not None:
+    for place, varied in enumerate(vary.inputs):
+        if varied.distribution is not None:
             with suppress(InputErrors):
-                data = data_of(design, section, one, place) if one.distribution == DATA else None
-                known[one.path] = marginal(one, data)
-    base = {one.path: number_at(design, section, one.path) for one in vary.inputs}
+                data = data_of(design, section, varied, place) if varied.distribution == DATA else None
+                known[varied.path] = marginal(varied, data)
+    base = {varied.path: number_at(design, section, varied.path) for varied in vary.inputs}
     return [*values_outside(vary.inputs, base, known)]

@@ -69,10 +69,11 @@ class RecordedInput(Part):
     @property
     def field(self) -> DepthField | None:
         """Its sublayers, None where the layer has one value."""
-        if (one := self.by_sublayer) is None:
+        if (sublayers := self.by_sublayer) is None:
             return None
-        return DepthField(self.path, one.paths, one.thickness, one.top, (0.0,) * len(one.paths), one.correlation_length,
-                          one.averaging_length or 0.0)  # fmt: skip
+        return DepthField(self.path, sublayers.paths, sublayers.thickness, sublayers.top,
+                          (0.0,) * len(sublayers.paths), sublayers.correlation_length,
+                          sublayers.averaging_length or 0.0)  # fmt: skip
 
 
 class Bar(Part):
@@ -122,7 +123,7 @@ class Scatter(Part):
 
     @model_validator(mode="after")
     def _alike(self) -> Self:
-        if len(self.values) != len(self.utilisations) or all(one is None for one in self.utilisations):
+        if len(self.values) != len(self.utilisations) or all(utilisation is None for utilisation in self.utilisations):
             message = "have a utilisation for each value, and one at least"
             raise ValueError(message)
         return self
@@ -253,7 +254,7 @@ class State(Part):
 
     def paths(self) -> Iterator[str]:
         """Every input that it names."""
-        yield from (one.path for rows in (self.swings, self.effects, self.shares) for one in rows)
+        yield from (row.path for rows in (self.swings, self.effects, self.shares) for row in rows)
         yield from self.apart
         if self.form is not None:
             yield from [*self.form.design_values, *self.form.sensitivity, *self.form.by_sublayer]
@@ -273,11 +274,15 @@ class RecordedSection(Part):
 
     @model_validator(mode="after")
     def _of_its_inputs(self) -> Self:
-        strange = {path for one in self.limit_states for path in one.paths()} - {one.path for one in self.inputs}
+        strange = {path for state in self.limit_states for path in state.paths()} - {
+            recorded.path for recorded in self.inputs
+        }
         if strange:
             message = f"speak of its inputs alone, not of {', '.join(sorted(strange))[:200]}"
             raise ValueError(message)
-        counts = {one.path: len(one.by_sublayer.paths) if one.by_sublayer else 0 for one in self.inputs}
+        counts = {
+            recorded.path: len(recorded.by_sublayer.paths) if recorded.by_sublayer else 0 for recorded in self.inputs
+        }
         for state in self.limit_states:
             for path, profile in (state.form.by_sublayer if state.form else {}).items():
                 if {len(profile.design_values), len(profile.sensitivity)} != {counts[path]}:
@@ -325,58 +330,58 @@ class ReadVary:
 
     design: Design
     vary: Vary
-    found: VaryRecord
+    record: VaryRecord
 
 
-def held_against(file: RecordFile, design: Design, found: VaryRecord) -> ReadVary:
+def held_against(file: RecordFile, design: Design, record: VaryRecord) -> ReadVary:
     """A record with the table [vary] of its project file; `InputErrors` where it answers something else."""
     if (vary := design.vary) is None:
         file.refuse("study", "be of a project file with a table [vary]", "vary")
-    sections = [one.key for one in studied_sections(design, vary.sections, ()) if one.position is None]
-    inputs = [(one.path, one.distribution, one.source) for one in vary.inputs]
-    states = [(one.verdict, one.target, one.reliability_class, one.source if one.target else None)
-              for one in vary.limit_states]  # fmt: skip
-    lengths = [(number_of(one.correlation_length), number_of(one.averaging_length or Measure(0.0)))
-               if one.vertical == SUBLAYERS else None for one in vary.inputs]  # fmt: skip
+    sections = [section.key for section in studied_sections(design, vary.sections, ()) if section.position is None]
+    inputs = [(varied.path, varied.distribution, varied.source) for varied in vary.inputs]
+    states = [(state.verdict, state.target, state.reliability_class, state.source if state.target else None)
+              for state in vary.limit_states]  # fmt: skip
+    lengths = [(number_of(varied.correlation_length), number_of(varied.averaging_length or Measure(0.0)))
+               if varied.vertical == SUBLAYERS else None for varied in vary.inputs]  # fmt: skip
     asked = asked_of(vary)
     pairs: list[tuple[str, object, object]] = [
-        ("sections", [one.key for one in found.sections], sections),
-        *((name, found.model_dump(mode="json")[name], asked[name]) for name in asked),
+        ("sections", [section.key for section in record.sections], sections),
+        *((name, record.model_dump(mode="json")[name], asked[name]) for name in asked),
     ]
-    for k, one in enumerate(found.sections):
+    for k, section in enumerate(record.sections):
         at = f"sections.{k}"
-        pairs.append((f"{at}.inputs", [(each.path, each.distribution, each.source) for each in one.inputs], inputs))
+        pairs.append((f"{at}.inputs", [(each.path, each.distribution, each.source) for each in section.inputs], inputs))
         pairs += [(f"{at}.inputs.{n}.by_sublayer", _lengths(each), wanted) for n, (each, wanted) in enumerate(
-            zip(one.inputs, lengths, strict=False)) if each.by_sublayer is not None]  # fmt: skip
-        pairs.append((f"{at}.limit_states", [_asked(each) for each in one.limit_states], states))
+            zip(section.inputs, lengths, strict=False)) if each.by_sublayer is not None]  # fmt: skip
+        pairs.append((f"{at}.limit_states", [_asked(each) for each in section.limit_states], states))
     for path, said, wanted in pairs:
         if said != wanted:
             file.refuse(path, "be those that [vary] of the project file asks for", "others")
-    return ReadVary(design, vary, found)
+    return ReadVary(design, vary, record)
 
 
-def _lengths(one: RecordedInput) -> tuple[float, float] | None:
-    return None if one.field is None else (one.field.scale, one.field.average)
+def _lengths(recorded: RecordedInput) -> tuple[float, float] | None:
+    return None if recorded.field is None else (recorded.field.scale, recorded.field.average)
 
 
-def _asked(one: State) -> tuple[str, float | None, str | None, str | None]:
-    target = one.target
-    return (one.verdict, *((target.index, target.reliability_class, target.source) if target else (None, None, None)))
+def _asked(state: State) -> tuple[str, float | None, str | None, str | None]:
+    target = state.target
+    return (state.verdict, *((target.index, target.reliability_class, target.source) if target else (None, None, None)))
 
 
-def refuse_other_numbers(file: RecordFile, found: VaryRecord, run: Run) -> None:
+def refuse_other_numbers(file: RecordFile, record: VaryRecord, run: Run) -> None:
     """Hold what a record says of the verdicts with the project's factors against the run that it is printed with."""
-    for k, section in enumerate(found.sections):
+    for k, section in enumerate(record.sections):
         known = known_verdicts(run, section.key)
-        for n, one in enumerate(section.limit_states):
-            verdict = known.get(one.verdict)
+        for n, state in enumerate(section.limit_states):
+            verdict = known.get(state.verdict)
             ratio = (verdict.utilisation or 0.0) / verdict.limit if verdict else 0.0
-            same = verdict is not None and abs(one.utilisation - ratio) <= SAME * abs(ratio) and (
-                (one.title, one.state, one.factor_set) == (verdict.title, verdict.stamp, verdict.factor_set)
+            same = verdict is not None and abs(state.utilisation - ratio) <= SAME * abs(ratio) and (
+                (state.title, state.state, state.factor_set) == (verdict.title, verdict.stamp, verdict.factor_set)
             )  # fmt: skip
             if not same:
                 file.refuse(
                     f"sections.{k}.limit_states.{n}.utilisation",
-                    f"be that of the calculation, {ratio:.6g} for {one.verdict[:100]}",
-                    f"{one.utilisation:.6g} ({one.state[:20]})",
+                    f"be that of the calculation, {ratio:.6g} for {state.verdict[:100]}",
+                    f"{state.utilisation:.6g} ({state.state[:20]})",
                 )

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from calc.study.engines import Engine, in_order
-from calc.study.vary.in_chunks import checked
+from calc.study.vary.in_chunks import model_numbers
 from calc.study.vary.marginals import Floats
 from calc.study.vary.sampling import normal_blocks
 from calc.study.vary.study import Studied
@@ -27,9 +27,9 @@ def write_samples(of: Varied, file: Path, engine: Engine) -> int:
     import pyarrow as pa  # noqa: PLC0415 - an extra
     import pyarrow.parquet as pq  # noqa: PLC0415 - the same
 
-    inputs = [*dict.fromkeys(path for section in of.sections for one in of.vary.inputs
-                             for path in _columns_of(section, one.path))]  # fmt: skip
-    verdicts = [one.verdict for one in of.vary.limit_states]
+    inputs = [*dict.fromkeys(path for section in of.sections for varied in of.vary.inputs
+                             for path in _columns_of(section, varied.path))]  # fmt: skip
+    verdicts = [state.verdict for state in of.vary.limit_states]
     numbers = [pa.field(name, pa.float64()) for name in (*inputs, *verdicts)]
     schema = pa.schema([pa.field("section", pa.string()), pa.field("replicate", pa.int32()), *numbers])
     begun, rows = file.with_name(f".{file.name}.{os.getpid()}"), 0
@@ -67,8 +67,8 @@ def _points(section: Studied, seed: int, count: int, part: tuple[int, int]) -> d
 
 
 def _evaluated(section: Studied, u: Floats) -> dict[str, Floats]:
-    found = section.joint.values(u)
+    columns = section.joint.values(u)
     for answer in section.answers:
         if not answer.asked.chained:
-            found |= checked(answer.asked.model, answer.asked.own(section.joint).values(u))
-    return found
+            columns |= model_numbers(answer.asked.model, answer.asked.own(section.joint).values(u))
+    return columns

@@ -13,7 +13,7 @@ from scipy.special import ndtri
 from calc.run_progress import Tell
 from calc.study.chunks import KeptChunks, worked_out
 from calc.study.engines import Engine
-from calc.study.vary.in_chunks import CHUNK, checked
+from calc.study.vary.in_chunks import CHUNK, model_numbers
 from calc.study.vary.marginals import Floats, Joint, Model
 
 CONFIDENCE = 0.95
@@ -45,7 +45,7 @@ class Question:
     def places(self) -> list[list[float]]:
         """The points around which a replicate samples; those around the medians have none."""
         both = [*([] if self.centre is None else [self.centre]), *([] if self.beside is None else self.beside)]
-        return [one.tolist() for one in both]
+        return [centre.tolist() for centre in both]
 
     @property
     def centres(self) -> int:
@@ -101,8 +101,8 @@ def normal_blocks(size: int, points: int, key: tuple[int, ...], first: int = 0) 
     """
     sequence = sobol_points(size, np.random.default_rng(key), first)
     for at in range(0, points, CHUNK):
-        found: Floats = ndtri(sequence.random(min(CHUNK, points - at)) + HALF_CELL)
-        yield found
+        block: Floats = ndtri(sequence.random(min(CHUNK, points - at)) + HALF_CELL)
+        yield block
 
 
 def first_points(size: int, points: int, seed: int) -> Floats:
@@ -159,11 +159,11 @@ def replicate(question: Question, index: int) -> dict[str, Floats]:
     tallies = {verdict: Tally(question.each, question.centres) for verdict in question.verdicts}
     parts: dict[str, Floats] = {}
     for u, weights in _points_and_weights(question, index):
-        found = checked(question.model, joint.values(u))
+        by_verdict = model_numbers(question.model, joint.values(u))
         for verdict, tally in tallies.items():
-            tally.add(found[verdict], weights)
+            tally.add(by_verdict[verdict], weights)
         if index == 0 and not parts:
-            parts = {f"{verdict} shown": found[verdict][:SHOWN] for verdict in question.verdicts}
+            parts = {f"{verdict} shown": by_verdict[verdict][:SHOWN] for verdict in question.verdicts}
             parts["scores"] = joint.scores(u[:SHOWN])
     for verdict, tally in tallies.items():
         parts |= {f"{verdict} failing": tally.failing, f"{verdict} sums": tally.sums}
@@ -197,7 +197,7 @@ def _around_several(
         yield u, 1.0 / np.exp(along).mean(axis=1)
 
 
-def sampled(
+def sampled_replicates(
     question: Question, replicates: int, engine: Engine, kept: KeptChunks | None = None, tell: Tell | None = None
 ) -> tuple[dict[str, Sampled], Floats]:
     """Ask all replicates, add up in their order; also the normal scores (points shown, inputs) of the scatter.

@@ -16,7 +16,7 @@ from calc.inputs.tables.positions import with_positions
 from calc.study.changed import number_at, with_numbers
 from calc.study.replay import Replay
 from calc.study.replay_plan import UnfollowedError
-from calc.study.vary.depth_fields import DepthField, by_part, in_sublayers, named
+from calc.study.vary.depth_fields import DepthField, by_part, in_sublayers, reason_by_fields
 from calc.study.vary.factors_of_one import with_factors_of_one
 from calc.study.vary.marginals import Floats
 
@@ -31,7 +31,12 @@ class UnknownVerdictError(LookupError):
 def known_verdicts(run: Run, section: str) -> dict[str, Verdict]:
     """The verdicts with numbers of a section by "chapter/key"."""
     sheets = next(part.sheets for part in run.sections if part.section.key == section)
-    return {f"{sheet.key}/{one.key}": one for sheet in sheets for one in sheet.verdicts if one.utilisation is not None}
+    return {
+        f"{sheet.key}/{verdict.key}": verdict
+        for sheet in sheets
+        for verdict in sheet.verdicts
+        if verdict.utilisation is not None
+    }
 
 
 def verdict_of(run: Run, section: str, name: str) -> Verdict:
@@ -75,7 +80,7 @@ class Recipe:
 
         The last ones must reach nothing: what takes them once for the layer does not see its sublayers.
         """
-        whole = [one.path for one in self.fields if one.path in self.paths]
+        whole = [field.path for field in self.fields if field.path in self.paths]
         return (*by_part(self.fields, dict.fromkeys(self.paths, 0.0)), *whole)
 
     @property
@@ -104,7 +109,8 @@ def in_parts_of(recipe: Recipe, design: Design) -> Design:
     if not recipe.fields or not recipe.followed:
         return design
     sections = [
-        in_sublayers(section, recipe.fields, {one.path: number_at(design, section, one.path) for one in recipe.fields})
+        in_sublayers(section, recipe.fields, {field.path: number_at(design, section, field.path)
+                                              for field in recipe.fields})
         if section.key == recipe.section else section
         for section in design.sections
     ]  # fmt: skip
@@ -112,7 +118,7 @@ def in_parts_of(recipe: Recipe, design: Design) -> Design:
 
 
 @lru_cache(maxsize=HELD)
-def made(recipe: Recipe) -> "Followed | Chained":
+def model_of_recipe(recipe: Recipe) -> "Followed | Chained":
     """The model of a recipe, by reading and running its project again; the same numbers."""
     of_one = design_of(recipe)
     if not recipe.followed:
@@ -124,7 +130,7 @@ def made(recipe: Recipe) -> "Followed | Chained":
 def by_sublayer(of_one: Design, recipe: Recipe) -> Run:
     """The run of the section of a recipe with the layers of its fields in their sublayers."""
     design = in_parts_of(recipe, of_one)
-    section = next(one for one in design.sections if one.key == recipe.section)
+    section = next(section for section in design.sections if section.key == recipe.section)
     return Run(design, (run_section(design, section),))
 
 
@@ -137,20 +143,20 @@ class Followed:
 
     def __call__(self, values: Mapping[str, Floats]) -> dict[str, Floats]:
         """Utilisation over its limit of every verdict; infinite where the calculation has no solution."""
-        found = self.replay(by_part(self.recipe.fields, values))
-        return {name: array / self.replay.limits[name] for name, array in found.items()}
+        by_verdict = self.replay(by_part(self.recipe.fields, values))
+        return {name: array / self.replay.limits[name] for name, array in by_verdict.items()}
 
     def confirm(self, values: Mapping[str, float]) -> str:
         """Run the chain at one point: why its record does not hold there, or nothing."""
         try:
             self.replay.confirm(by_part(self.recipe.fields, values))
         except UnfollowedError as error:
-            return named(str(error), self.recipe.fields)
+            return reason_by_fields(str(error), self.recipe.fields)
         return ""
 
     def __reduce__(self) -> "tuple[Callable[[Recipe], Any], tuple[Recipe]]":
         """A run holds more than can be sent."""
-        return made, (self.recipe,)
+        return model_of_recipe, (self.recipe,)
 
 
 @dataclass(frozen=True)
@@ -180,42 +186,42 @@ class Chained:
 
     def _changed(self, numbers: Mapping[str, float]) -> Design:
         """The section with its positions, made anew of the numbers, and the others where a chapter compares them."""
-        section = next(one for one in self.design.sections if one.key == self.recipe.section)
+        section = next(section for section in self.design.sections if section.key == self.recipe.section)
         design, changed = with_numbers(self.design, section, numbers)
         own = with_positions(changed)
         if section.slip_left_out:
-            own = tuple(one.without_slip() for one in own)
+            own = tuple(part.without_slip() for part in own)
         room = self.recipe.verdict.partition("/")[0]
         across = next(chapter.across for chapter in CHAPTERS if chapter.key == room)
         sections = list[Section]()
-        for one in design.sections:
-            if one.of == section.key:
-                sections += own if one.position is None else ()
+        for other in design.sections:
+            if other.of == section.key:
+                sections += own if other.position is None else ()
             elif across:
-                sections.append(one)
+                sections.append(other)
         return replace(design, sections=tuple(sections))
 
     def __reduce__(self) -> "tuple[Callable[[Recipe], Any], tuple[Recipe]]":
         """As with what is followed."""
-        return made, (self.recipe,)
+        return model_of_recipe, (self.recipe,)
 
 
 def _replay(run: Run, recipe: Recipe, ranges: Mapping[str, tuple[float, float]]) -> Replay:
     try:
         replay = Replay(run, run.design, recipe.section, [recipe.verdict], recipe.inputs, ranges=ranges)
     except UnfollowedError as error:
-        raise UnfollowedError(named(str(error), recipe.fields)) from None
+        raise UnfollowedError(reason_by_fields(str(error), recipe.fields)) from None
     refuse_whole_layers(replay, recipe)
     return replay
 
 
 def refuse_whole_layers(replay: Replay, recipe: Recipe) -> None:
     """Refuse a field whose input reaches the verdict by a number that is taken once for the whole layer."""
-    for one in recipe.fields:
-        if one.path in replay.followed[recipe.verdict]:
-            taken = next(key for key in replay.plan.steps if one.path in replay.plan.paths[key])
-            message = (f"{one.path} cannot be followed by sublayer to {recipe.verdict}: {taken} takes it once for the "
-                       "whole layer")  # fmt: skip
+    for field in recipe.fields:
+        if field.path in replay.followed[recipe.verdict]:
+            taken = next(key for key in replay.plan.steps if field.path in replay.plan.paths[key])
+            message = (f"{field.path} cannot be followed by sublayer to {recipe.verdict}: {taken} takes it once for "
+                       "the whole layer")  # fmt: skip
             raise UnfollowedError(message)
 
 
@@ -242,7 +248,7 @@ def models_of(
     not take it away. ``follow`` makes what is followed, by default by the record alone. ``parts`` is the run with the
     layers of fields in their sublayers, which is followed in place of ``run``.
     """
-    follow, record = follow or followed, parts or run
+    follow, record = follow or followed_model, parts or run
     try:
         return Models(follow(record, recipe))
     except UnfollowedError as error:
@@ -257,10 +263,10 @@ def models_of(
         return Models(chained, why)
 
 
-def followed(run: Run, recipe: Recipe) -> Followed:
+def followed_model(run: Run, recipe: Recipe) -> Followed:
     """A verdict by the record of a run; `UnfollowedError` where an input does what the record does not hold."""
     # At both ends of every range the chain is run as well: a branch may turn there.
-    ranges = {path: ends for path, ends in recipe.ranges if path not in {one.path for one in recipe.fields}}
+    ranges = {path: ends for path, ends in recipe.ranges if path not in {field.path for field in recipe.fields}}
     made = Followed(_replay(run, recipe, ranges), recipe)
     confirm_fields(made, recipe.ranges)
     return made
@@ -273,8 +279,8 @@ def confirm_fields(model: Followed, ranges: Iterable[tuple[str, tuple[float, flo
     """
     fields = model.recipe.fields
     for path, ends in ranges:
-        for end in ends if path in {one.path for one in fields} else ():
+        for end in ends if path in {field.path for field in fields} else ():
             try:
                 model.replay.confirm({**by_part(fields, {path: end}), path: end})
             except UnfollowedError as error:
-                raise UnfollowedError(named(str(error), fields)) from None
+                raise UnfollowedError(reason_by_fields(str(error), fields)) from None

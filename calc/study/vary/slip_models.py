@@ -32,14 +32,14 @@ from calc.study.chapters import chapters
 from calc.study.engines import Engine, in_order
 from calc.study.replay import Replay
 from calc.study.replay_plan import UnfollowedError
-from calc.study.vary.depth_fields import by_part, named
+from calc.study.vary.depth_fields import by_part, reason_by_fields
 from calc.study.vary.section_models import (
     HELD,
     Followed,
     Recipe,
     confirm_fields,
     design_of,
-    followed,
+    followed_model,
     refuse_whole_layers,
 )
 
@@ -99,7 +99,7 @@ class BySurfaces(Followed):
 def follow_slip(engine: Engine, run: Run, recipe: Recipe) -> Followed:
     """A verdict by the record, or on slip surfaces by known ones; `UnfollowedError` where neither holds an input."""
     try:
-        return followed(run, recipe)
+        return followed_model(run, recipe)
     except UnfollowedError:
         part = next(part for part in run.sections if part.section.key == recipe.section)
         slip = SlipRecipe(recipe, part.section.halvings)
@@ -129,12 +129,12 @@ def by_recipe(slip: SlipRecipe, ranges: tuple[tuple[str, tuple[float, float]], .
     sheets = chain(design, section, CHAPTER)
     run = Run(design, (SectionRun(section, tuple(sheets.values())),))
     only = {slip.recipe.verdict: {"stage": slip.stages}}
-    recipe, of_fields = slip.recipe, {one.path for one in slip.recipe.fields}
+    recipe, of_fields = slip.recipe, {field.path for field in slip.recipe.fields}
     of_inputs = {path: ends for path, ends in ranges if path not in of_fields}
     try:
         replay = Replay(run, design, section.key, [recipe.verdict], recipe.inputs, only, of_inputs, chain)
     except UnfollowedError as error:
-        raise UnfollowedError(named(str(error), recipe.fields)) from None
+        raise UnfollowedError(reason_by_fields(str(error), recipe.fields)) from None
     refuse_whole_layers(replay, recipe)
     made = BySurfaces(replay, recipe, slip)
     confirm_fields(made, ranges)
@@ -144,7 +144,7 @@ def by_recipe(slip: SlipRecipe, ranges: tuple[tuple[str, tuple[float, float]], .
 @lru_cache(maxsize=HELD)
 def _base_of(recipe: Recipe, halvings: int) -> tuple[Design, Section]:
     design = design_of(recipe)
-    section = next(one for one in design.sections if one.key == recipe.section)
+    section = next(section for section in design.sections if section.key == recipe.section)
     for _ in range(halvings):
         section = section.with_halved_sublayers()
     return design, section

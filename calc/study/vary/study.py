@@ -27,11 +27,11 @@ from calc.study.vary.sampling import (
     first_points,
     normal_blocks,
     reliability_index,
-    sampled,
+    sampled_replicates,
 )
 from calc.study.vary.section_models import Followed
 from calc.study.vary.slip_models import BySurfaces
-from calc.study.vary.surface_rounds import SettledSurfaces, settled
+from calc.study.vary.surface_rounds import SettledSurfaces, settled_surfaces
 
 say = words_of(__name__)
 
@@ -120,13 +120,16 @@ class Answer:
     @property
     def confirmed(self) -> bool:
         """Whether importance sampling agrees with subset simulation and with the bounds of plain Monte Carlo."""
-        one, other, plain = self.importance, self.subset, self.sampled
-        if one is None or other is None or plain is None or not self.alone or one.value <= 0:
+        importance, simulated, plain = self.importance, self.subset, self.sampled
+        if importance is None or simulated is None or plain is None or not self.alone or importance.value <= 0:
             return False
-        if other.value <= 0 or not abs(math.log(other.value / one.value)) <= AGREES * other.variation:
+        if (
+            simulated.value <= 0
+            or not abs(math.log(simulated.value / importance.value)) <= AGREES * simulated.variation
+        ):
             return False
         few = plain.probability
-        return one.low <= few.high and binom.sf(few.failures - 1, few.points, min(one.high, 1.0)) >= TAIL
+        return importance.low <= few.high and binom.sf(few.failures - 1, few.points, min(importance.high, 1.0)) >= TAIL
 
     @property
     def probability(self) -> Probability | None:
@@ -143,9 +146,9 @@ class Answer:
     @property
     def indices(self) -> tuple[float, float, float] | None:
         """Reliability index: estimate, lower and upper bound."""
-        one = self.probability
-        return None if one is None else (
-            reliability_index(one.value), reliability_index(one.high), reliability_index(one.low)
+        estimate = self.probability
+        return None if estimate is None else (
+            reliability_index(estimate.value), reliability_index(estimate.high), reliability_index(estimate.low)
         )  # fmt: skip
 
     @property
@@ -195,12 +198,12 @@ class Means:
         asked = [0]
 
         def state(u: Floats) -> Floats:
-            found = 1.0 - utilisations(model, joint.values(u), by)[key]
+            margins = 1.0 - utilisations(model, joint.values(u), by)[key]
             before, asked[0] = asked[0], asked[0] + len(u)
             if self.tell:
                 opens = before // TOLD != asked[0] // TOLD
                 self.tell(Progress(f"{words}, {asked[0]} points", 0.0, opens=opens))
-            return found
+            return margins
 
         return state
 
@@ -229,19 +232,19 @@ def study_section(
     """Everything that can be said of the limit states of a section; `names` are its key and title."""
     means.say(f"section {names[0]}: one input at a time")
     answers = []
-    for one in [_with_surfaces(one, vary, joint, means) for one in asked]:
-        own, inside = _inside(one, ends, base)
-        question = f"{names[0]}, {one.key}"
+    for state in [_with_surfaces(state, vary, joint, means) for state in asked]:
+        own, inside = _inside(state, ends, base)
+        question = f"{names[0]}, {state.key}"
         by = means.keeping(f"{question} tornado")
-        at, swings = tornado(one.model, inside, own, by, 1 if one.chained else None)
-        answers.append(Answer(one, at[one.key], swings[one.key], rows=joint.rows))
-        if one.beside is not None:
-            others = [end for end in ends if end.path in one.apart]
+        at, swings = tornado(state.model, inside, own, by, 1 if state.chained else None)
+        answers.append(Answer(state, at[state.key], swings[state.key], rows=joint.rows))
+        if state.beside is not None:
+            others = [end for end in ends if end.path in state.apart]
             by = means.keeping(f"{question} tornado by the chain")
-            more = tornado(one.beside, base, others, by, 1)[1][one.key]
+            more = tornado(state.beside, base, others, by, 1)[1][state.key]
             answers[-1].swings = largest_first([*answers[-1].swings, *more])
-        if one.why:
-            answers[-1].open.append(("chained" if one.chained else "apart", one.why))
+        if state.why:
+            answers[-1].open.append(("chained" if state.chained else "apart", state.why))
     many = [answer for answer in answers if not answer.asked.chained]
     for answer in many:
         means.say(f"section {names[0]}, {answer.asked.key}: sensitivity")
@@ -249,27 +252,29 @@ def study_section(
     scores = np.zeros((0, joint.size))
     for answer in many if joint.size else ():
         means.say(f"section {names[0]}, {answer.asked.key}: reliability")
-        found = _rely(answer, vary, answer.asked.own(joint), means, names[0])
-        scores = found if len(found) else scores
+        own_scores = _rely(answer, vary, answer.asked.own(joint), means, names[0])
+        scores = own_scores if len(own_scores) else scores
     return Studied(*names, joint, tuple(ends), dict(base), tuple(answers), scores)
 
 
-def _with_surfaces(one: Asked, vary: Vary, joint: Joint, means: Means) -> Asked:
+def _with_surfaces(state: Asked, vary: Vary, joint: Joint, means: Means) -> Asked:
     """A limit state by known slip surfaces with those that whole searches find where it decides."""
-    if not isinstance(one.model, BySurfaces):
-        return one
+    if not isinstance(state.model, BySurfaces):
+        return state
     if not joint.size:  # the ends of the ranges are searched already, and nothing else is sampled
-        return replace(one, surfaces=SettledSurfaces(one.model, 0, 1 + len(one.model.recipe.ends), 0.0, 0.0))
-    found = settled(one.model, one.own(joint), vary.points, vary.seed, means.engine, means.tell, means.kept)
-    return replace(one, model=found.model, surfaces=found)
+        return replace(state, surfaces=SettledSurfaces(state.model, 0, 1 + len(state.model.recipe.ends), 0.0, 0.0))
+    surfaces = settled_surfaces(
+        state.model, state.own(joint), vary.points, vary.seed, means.engine, means.tell, means.kept
+    )
+    return replace(state, model=surfaces.model, surfaces=surfaces)
 
 
 def _inside(
-    one: Asked, ends: Sequence[Ends], base: Mapping[str, float]
+    state: Asked, ends: Sequence[Ends], base: Mapping[str, float]
 ) -> tuple[list[Ends], dict[str, float]]:  # fmt: skip
     """Ends and project's values of the inputs of its model."""
-    own = [end for end in ends if end.path not in one.apart]
-    return own, {path: value for path, value in base.items() if path not in one.apart}
+    own = [end for end in ends if end.path not in state.apart]
+    return own, {path: value for path, value in base.items() if path not in state.apart}
 
 
 def _rank(
@@ -303,8 +308,8 @@ def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) 
     words = f"section {section}, {key}: replicate {{done}} of {{count}}"
     question = Question(model, joint, vary.seed, vary.points, (key,), words=words)
     kept = means.kept(f"{section} {key} {MC}") if means.kept else None
-    found, scores = sampled(question, vary.replicates, means.engine, kept, means.tell)
-    answer.sampled = found[key]
+    by_verdict, scores = sampled_replicates(question, vary.replicates, means.engine, kept, means.tell)
+    answer.sampled = by_verdict[key]
 
     def asking(what: str) -> Callable[[Floats], Floats]:
         return means.asking(f"{section}, {key}: {what}", model, joint, key)
@@ -333,7 +338,9 @@ def _rely(answer: Answer, vary: Vary, joint: Joint, means: Means, section: str) 
             answer.design_points = around.centres
             kept = means.kept(f"{section} {key} {IS} {around.places}") if means.kept else None
             answer.alone = _alone(asking("around the design point"), answer.form, vary.seed)
-            answer.importance = sampled(around, vary.replicates, means.engine, kept, means.tell)[0][key].probability
+            answer.importance = sampled_replicates(around, vary.replicates, means.engine, kept, means.tell)[0][
+                key
+            ].probability
     return scores
 
 
@@ -373,12 +380,12 @@ def _unconfirmed(model: Followed, answer: Answer, joint: Joint, vary: Vary) -> s
 
 def _deciding(answer: Answer, joint: Joint, vary: Vary) -> Floats:
     assert answer.sampled is not None  # noqa: S101 - sampled before
-    points, found = first_points(joint.size, vary.points, vary.seed), answer.sampled.scatter
-    solved = np.isfinite(found)
+    points, scatter = first_points(joint.size, vary.points, vary.seed), answer.sampled.scatter
+    solved = np.isfinite(scatter)
     if not solved.any():
         return points[:0]
-    places = {int(np.where(solved, found, -np.inf).argmax())}
-    failing = solved & (found > 1)
+    places = {int(np.where(solved, scatter, -np.inf).argmax())}
+    failing = solved & (scatter > 1)
     if failing.any():
         places.add(int(np.where(failing, np.linalg.norm(points, axis=1), np.inf).argmin()))
     return points[sorted(places)]

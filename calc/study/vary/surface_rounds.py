@@ -10,7 +10,7 @@ from calc.run_progress import Progress, Tell
 from calc.study.chunks import Keeping, KeptChunks
 from calc.study.engines import Engine
 from calc.study.vary.design_points import NoDesignPointError, design_point
-from calc.study.vary.in_chunks import NoNumberError, checked, utilisations
+from calc.study.vary.in_chunks import NoNumberError, model_numbers, utilisations
 from calc.study.vary.marginals import Floats, Joint
 from calc.study.vary.sampling import first_points
 from calc.study.vary.slip_models import BySurfaces, largest
@@ -37,7 +37,7 @@ class SettledSurfaces:
     higher: float
 
 
-def settled(
+def settled_surfaces(
     model: BySurfaces,
     joint: Joint,
     points: int,
@@ -60,14 +60,16 @@ def settled(
         by = Keeping(engine, kept(question) if kept else None, None, "")
         values = joint.values(_deciding(model, joint, points, seed, by))
         count = len(next(iter(values.values())))
-        found = model.search([{path: float(array[k]) for path, array in values.items()} for k in range(count)], engine)
+        decisive = model.search(
+            [{path: float(array[k]) for path, array in values.items()} for k in range(count)], engine
+        )
         searched += count
-        known, whole = checked(model, values)[key], np.array([largest(rows) for rows in found])
+        known, whole = model_numbers(model, values)[key], np.array([largest(rows) for rows in decisive])
         gaps = _gaps(known, whole)
         new = (gaps > CLOSE) | (np.isinf(known) & np.isfinite(whole))
         if not new.any() or turn == ROUNDS:
             return SettledSurfaces(model, count, searched, max(float(gaps.max()), 0.0), max(float(-gaps.min()), 0.0))
-        model = model.with_rows([rows for rows, lower in zip(found, new, strict=True) if lower])
+        model = model.with_rows([rows for rows, lower in zip(decisive, new, strict=True) if lower])
 
 
 def _gaps(known: Floats, whole: Floats) -> Floats:
@@ -83,10 +85,10 @@ def _deciding(model: BySurfaces, joint: Joint, points: int, seed: int, engine: E
         return 1.0 - utilisations(model, joint.values(u), engine)[key]
 
     first = first_points(joint.size, points, seed)
-    found = state(first)
-    order = np.argsort(found, kind="stable")
+    margins = state(first)
+    order = np.argsort(margins, kind="stable")
     places = [*order[:WORST], *range(PLAIN)]
-    failing = found < 0
+    failing = margins < 0
     if failing.any():
         places.append(int(np.where(failing, np.linalg.norm(first, axis=1), np.inf).argmin()))
     chosen = [np.zeros(joint.size), *(first[place] for place in dict.fromkeys(int(place) for place in places))]

@@ -28,21 +28,23 @@ def _picture(canvas: Canvas, alt: str) -> Picture:
 
 def tornado_picture(state: State, labels: dict[str, tuple[str, str]]) -> Picture | None:
     """Utilisation at both ends of every range, largest change first; `labels` are both ends of an input as text."""
-    found = [Swing(one.path, infinite(one.at_low), infinite(one.at_high)) for one in state.swings]
-    bars = [one for one in found if one.size > 0 and math.isfinite(one.size)][:MOST]
+    swings = [Swing(swing.path, infinite(swing.at_low), infinite(swing.at_high)) for swing in state.swings]
+    bars = [swing for swing in swings if swing.size > 0 and math.isfinite(swing.size)][:MOST]
     base = infinite(state.utilisation_factors_of_one)
     if not bars or not math.isfinite(base):
         return None
-    low, high = round_range([end for one in bars for end in (one.at_low, one.at_high)] + [base, 1.0], 6,
+    low, high = round_range([end for swing in bars for end in (swing.at_low, swing.at_high)] + [base, 1.0], 6,
                             from_zero=False)  # fmt: skip
     bottom = TOP + ROW * len(bars)
     canvas = Canvas(WIDE, bottom + BOTTOM)
     across = Scale(low, high, NAMES + 14.0, WIDE - RIGHT - 14.0)
     _ticks_across(canvas, across, TOP, bottom)
-    for k, one in enumerate(bars):
+    for k, swing in enumerate(bars):
         middle = TOP + ROW * (k + 0.5)
-        canvas.text((0.0, middle + 0.7), shorten(one.path, SMALL, NAMES), size=SMALL)
-        ends = sorted(((one.at_low, LOW_BAR, labels[one.path][0]), (one.at_high, HIGH_BAR, labels[one.path][1])))
+        canvas.text((0.0, middle + 0.7), shorten(swing.path, SMALL, NAMES), size=SMALL)
+        ends = sorted(
+            ((swing.at_low, LOW_BAR, labels[swing.path][0]), (swing.at_high, HIGH_BAR, labels[swing.path][1]))
+        )
         for end, colour, _ in sorted(ends, key=lambda bar: -abs(bar[0] - base)):
             x, y = across(base), across(end)
             canvas.area([(x, middle - 1.7), (y, middle - 1.7), (y, middle + 1.7), (x, middle + 1.7)], colour)
@@ -58,8 +60,8 @@ def tornado_picture(state: State, labels: dict[str, tuple[str, str]]) -> Picture
 def shares_picture(state: State) -> Picture | None:
     """Bars of total shares with their bounds and the part of the input alone; without shares those of Morris."""
     rows: list[tuple[str, float, float, float | None]] = [
-        (one.path, one.total, one.total_bound, one.first) for one in state.shares
-    ] or [(one.path, one.mean_size, one.bound, None) for one in state.effects]
+        (share.path, share.total, share.total_bound, share.first) for share in state.shares
+    ] or [(effect.path, effect.mean_size, effect.bound, None) for effect in state.effects]
     if not rows:
         return None
     rows = rows[:MOST]

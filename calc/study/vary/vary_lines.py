@@ -31,10 +31,10 @@ say = words_of(__name__)
 def calculation(of: ReadVary, section: RecordedSection) -> Sheet:
     """A sheet with what the numbers of a section follow from by formulas."""
     sheet = Sheet(section=section.key, key="vary")
-    for place, one in enumerate(of.vary.inputs):
+    for place, varied in enumerate(of.vary.inputs):
         parts = section.inputs[place].field
-        if one.averaging_length is not None or one.distribution == LOGNORMAL or parts is not None:
-            _distribution(sheet, of, place, one, parts)
+        if varied.averaging_length is not None or varied.distribution == LOGNORMAL or parts is not None:
+            _distribution(sheet, of, place, varied, parts)
     for place, joined in enumerate(of.vary.correlations):
         scope = sheet.scope(f"correlation_{place}", say("correlation", paths=" – ".join(joined.between)))
         scope.given("r_sp", joined.rank, origin=_origin(of, f"vary.correlation.{place}.rank"), note=joined.source)
@@ -48,23 +48,23 @@ def calculation(of: ReadVary, section: RecordedSection) -> Sheet:
     return sheet
 
 
-def _distribution(sheet: Sheet, of: ReadVary, place: int, one: VariedInput, parts: DepthField | None) -> None:
-    scope = sheet.scope(f"input_{place}", one.path)
+def _distribution(sheet: Sheet, of: ReadVary, place: int, varied: VariedInput, parts: DepthField | None) -> None:
+    scope = sheet.scope(f"input_{place}", varied.path)
     at = f"vary.input.{place}"
-    mean = number_of(one.mean)
-    variation = spread_of(one) / abs(mean) if mean else 0.0
-    origin = _origin(of, f"{at}.{'cov' if one.cov is not None else 'sd'}")
-    if one.averaging_length is not None:
+    mean = number_of(varied.mean)
+    variation = spread_of(varied) / abs(mean) if mean else 0.0
+    origin = _origin(of, f"{at}.{'cov' if varied.cov is not None else 'sd'}")
+    if varied.averaging_length is not None:
         scope.given("V_pt", variation, origin=origin)
-        scope.given("L_av", number_of(one.averaging_length), origin=_origin(of, f"{at}.averaging_length"))
-    if one.correlation_length is not None:
-        scope.given("theta_v", number_of(one.correlation_length), origin=_origin(of, f"{at}.correlation_length"))
-    if one.averaging_length is not None:
+        scope.given("L_av", number_of(varied.averaging_length), origin=_origin(of, f"{at}.averaging_length"))
+    if varied.correlation_length is not None:
+        scope.given("theta_v", number_of(varied.correlation_length), origin=_origin(of, f"{at}.correlation_length"))
+    if varied.averaging_length is not None:
         scope(variance_reduction)
         scope(averaged_variation)
-    elif one.distribution == LOGNORMAL:
+    elif varied.distribution == LOGNORMAL:
         scope.given("V_av", variation, origin=origin)
-    if one.distribution == LOGNORMAL:
+    if varied.distribution == LOGNORMAL:
         scope(lognormal_spread)
     if parts is not None and len(parts.parts) > 1:
         apart = np.diff(parts.middles)

@@ -18,7 +18,7 @@ from calc.package.pages import environment
 from calc.package.render import render_pdf
 from calc.package.shown import cut
 from calc.study.study_chapter import attached_rows, study_appendix
-from calc.study.turning import numbered, numbers_of
+from calc.study.turning import limitation_numbers, numbers_of
 from calc.study.vary.depth_fields import MOST_VARIABLES
 from calc.study.vary.design_points import LEVEL, PER_LEVEL
 from calc.study.vary.indices import LEVELS, RESAMPLES, SHARED, TRAJECTORIES
@@ -39,7 +39,7 @@ from calc.study.vary.vary_text import (
     probability_text,
     ratio_text,
     share_text,
-    signed,
+    signed_weight,
 )
 
 say = words_of(__name__)
@@ -50,9 +50,9 @@ STUDY = "vary"
 Row = dict[str, Any]
 
 
-def _amount(one: VariedInput, value: float) -> str:
+def _amount(varied: VariedInput, value: float) -> str:
     """A value of an input as the package sets numbers and units."""
-    return set_quantity(amount_text(one, value))
+    return set_quantity(amount_text(varied, value))
 
 
 def vary_pages(of: ReadVary) -> bytes:
@@ -81,14 +81,14 @@ def vary_pages(of: ReadVary) -> bytes:
 def vary_appendix(of: ReadVary) -> Appendix:
     """The same as the last chapter of a package, to which the record is attached."""
     titles = {"pass": say("title"), "fail": say("title-missed"), "incomplete": say("title-open")}
-    head = [*_head(of), *attached_rows(STUDY, of.found)]
-    return study_appendix(STUDY, titles[of.found.outcome], head, _body(of))
+    head = [*_head(of), *attached_rows(STUDY, of.record)]
+    return study_appendix(STUDY, titles[of.record.outcome], head, _body(of))
 
 
 def _body(of: ReadVary) -> Markup:
     html = environment().get_template("vary.html").render(
         title=say("title"), caution=say("caution"), words=dict(_words()),
-        sections=[_section(of, section) for section in of.found.sections],
+        sections=[_section(of, section) for section in of.record.sections],
         limits=list(_limits(of)),
     )  # fmt: skip
     return Markup(html)  # noqa: S704 - written by a template which escapes
@@ -128,9 +128,9 @@ def _words() -> Iterator[tuple[str, str]]:
 
 
 def _head(of: ReadVary) -> list[tuple[str, str]]:
-    settings = of.found.settings
+    settings = of.record.settings
     return [
-        (say("hash"), of.found.inputs_sha256[:16]),
+        (say("hash"), of.record.inputs_sha256[:16]),
         (say("factors"), say("factors-text")),
         (say("sampling"), say("sampling-text", replicates=settings.replicates, points=settings.points,
                               seed=settings.seed)),
@@ -138,46 +138,47 @@ def _head(of: ReadVary) -> list[tuple[str, str]]:
 
 
 def _section(of: ReadVary, section: RecordedSection) -> Row:
-    shown = {one.path: one for one in of.vary.inputs}
+    shown = {varied.path: varied for varied in of.vary.inputs}
     return {
         "title": say("section", key=section.key, title=section.title),
-        "inputs": [_input(one, shown[one.path]) for one in section.inputs],
+        "inputs": [_input(recorded, shown[recorded.path]) for recorded in section.inputs],
         "outside": section.outside,
-        "correlated": [say("correlated", one=one.between[0], other=one.between[1], rank=f"{one.rank:g}",
-                           source=one.source) for one in of.found.correlations],
+        "correlated": [say("correlated", one=correlation.between[0], other=correlation.between[1],
+                           rank=f"{correlation.rank:g}",
+                           source=correlation.source) for correlation in of.record.correlations],
         "summary": [_summary(state) for state in section.limit_states],
         "answers": [_answer(state, section, shown) for state in section.limit_states],
         "lines": list(lines(calculation(of, section))),
     }  # fmt: skip
 
 
-def _input(one: RecordedInput, shown: VariedInput) -> Row:
-    text = say("ends", low=_amount(shown, one.low), high=_amount(shown, one.high))
+def _input(recorded: RecordedInput, shown: VariedInput) -> Row:
+    text = say("ends", low=_amount(shown, recorded.low), high=_amount(shown, recorded.high))
     return {
-        "path": one.path, "project": _amount(shown, one.project),
+        "path": recorded.path, "project": _amount(shown, recorded.project),
         "range": say("fractiles", ends=text, low=f"{100 * LOW:g}", high=f"{100 * HIGH:g}")
-        if one.ends_are_fractiles else text,
-        "distribution": _distribution(one, shown), "source": one.source,
+        if recorded.ends_are_fractiles else text,
+        "distribution": _distribution(recorded, shown), "source": recorded.source,
     }  # fmt: skip
 
 
-def _distribution(one: RecordedInput, shown: VariedInput) -> str:
-    if one.mean is None or one.standard_deviation is None or one.reduction is None:
+def _distribution(recorded: RecordedInput, shown: VariedInput) -> str:
+    if recorded.mean is None or recorded.standard_deviation is None or recorded.reduction is None:
         return say("no-distribution")
-    text = say("moments", kind=one.distribution, mean=_amount(shown, one.mean),
-               deviation=_amount(shown, one.standard_deviation))  # fmt: skip
-    if one.reduction != 1.0:
-        text = say("averaged", text=text, reduction=f"{one.reduction:.3f}")
+    text = say("moments", kind=recorded.distribution, mean=_amount(shown, recorded.mean),
+               deviation=_amount(shown, recorded.standard_deviation))  # fmt: skip
+    if recorded.reduction != 1.0:
+        text = say("averaged", text=text, reduction=f"{recorded.reduction:.3f}")
     if shown.vertical != SUBLAYERS:
         return text
-    parts = one.field
+    parts = recorded.field
     count = say("no-sublayers") if parts is None else say("sublayers", count=len(parts.parts))
     scale = set_quantity(f"{number_of(shown.correlation_length):g} m")
     return say("by-sublayer", text=text, count=count, scale=scale)
 
 
 def _summary(state: State) -> Row:
-    one, target = state.probability, NONE
+    estimate, target = state.probability, NONE
     text = say("partial-text", ratio=ratio_text(state.utilisation), stamp=state.state,
                factor_set=state.factor_set or NONE)  # fmt: skip
     if keys := numbers_of(state.limitations):
@@ -190,20 +191,20 @@ def _summary(state: State) -> Row:
         "title": state.title,
         "partial": text,
         "of_one": ratio_text(infinite(state.utilisation_factors_of_one)),
-        "failure": NONE if one is None else _bounded(one),
-        "index": NONE if one is None else _index_of(one),
+        "failure": NONE if estimate is None else _bounded(estimate),
+        "index": NONE if estimate is None else _index_of(estimate),
         "by": state.counts or NONE, "target": target,
         "missed": state.target is not None and state.target.judgement == "fail",
     }  # fmt: skip
 
 
-def _bounded(one: Estimate) -> str:
-    value, low, high = map(probability_text, (one.value, one.low, one.high))
-    return say("at-most", high=high) if one.failures == 0 else say("bounded", value=value, low=low, high=high)
+def _bounded(estimate: Estimate) -> str:
+    value, low, high = map(probability_text, (estimate.value, estimate.low, estimate.high))
+    return say("at-most", high=high) if estimate.failures == 0 else say("bounded", value=value, low=low, high=high)
 
 
-def _index_of(one: Estimate) -> str:
-    value, low, high = map(reliability_index, (one.value, one.high, one.low))
+def _index_of(estimate: Estimate) -> str:
+    value, low, high = map(reliability_index, (estimate.value, estimate.high, estimate.low))
     if not math.isfinite(value):
         return say("at-least", low=index_text(low))
     return say("bounded", value=index_text(value), low=index_text(low), high=index_text(high))
@@ -215,7 +216,7 @@ def _answer(state: State, section: RecordedSection, shown: dict[str, VariedInput
         "key": state.verdict,
         "figures": list(_figures(state, section, shown)),
         "pair": [figure for figure in _pair(state, shown) if figure["picture"] is not None],
-        "rows": [_row(state, one.path, shown[one.path]) for one in state.swings],
+        "rows": [_row(state, swing.path, shown[swing.path]) for swing in state.swings],
         "profiles": list(_profiles(state, section, shown)),
         "methods": list(_methods(state)),
         "notes": list(_notes(state)),
@@ -223,8 +224,8 @@ def _answer(state: State, section: RecordedSection, shown: dict[str, VariedInput
 
 
 def _figures(state: State, section: RecordedSection, shown: dict[str, VariedInput]) -> Iterator[dict[str, Any]]:
-    labels = {one.path: (_amount(shown[one.path], one.low), _amount(shown[one.path], one.high))
-              for one in section.inputs}  # fmt: skip
+    labels = {recorded.path: (_amount(shown[recorded.path], recorded.low), _amount(shown[recorded.path], recorded.high))
+              for recorded in section.inputs}  # fmt: skip
     made: list[tuple[str, Picture | None]] = [
         (say("tornado-title"), tornado_picture(state, labels)),
         (say("shares-title") if state.shares else say("effects-title"), shares_picture(state)),
@@ -246,7 +247,7 @@ def _pair(state: State, shown: dict[str, VariedInput]) -> Iterator[dict[str, Any
            "picture": scatter_picture(state.verdict, scatter, label, factor)}  # fmt: skip
 
 
-def _row(state: State, path: str, one: VariedInput) -> dict[str, str]:
+def _row(state: State, path: str, varied: VariedInput) -> dict[str, str]:
     swing = next(swing for swing in state.swings if swing.path == path)
     effect = next((effect for effect in state.effects if effect.path == path), None)
     share = next((share for share in state.shares if share.path == path), None)
@@ -259,19 +260,19 @@ def _row(state: State, path: str, one: VariedInput) -> dict[str, str]:
         "scatter": NONE if effect is None else f"{effect.scatter:.3f}",
         "first": NONE if share is None else with_bound(share.first, share.first_bound),
         "total": NONE if share is None else with_bound(share.total, share.total_bound),
-        "alpha": signed(alphas[path]) if path in alphas else NONE,
-        "design": _amount(one, design[path]) if path in design else say("below") if path in profiles else NONE,
+        "alpha": signed_weight(alphas[path]) if path in alphas else NONE,
+        "design": _amount(varied, design[path]) if path in design else say("below") if path in profiles else NONE,
     }  # fmt: skip
 
 
 def _profiles(state: State, section: RecordedSection, shown: dict[str, VariedInput]) -> Iterator[Row]:
     """The design point of inputs by sublayer, as many sublayers in a row as the page holds."""
-    fields = {one.path: one.field for one in section.inputs}
+    fields = {recorded.path: recorded.field for recorded in section.inputs}
     for path, profile in (state.form.by_sublayer if state.form else {}).items():
         of = fields[path]
         assert of is not None  # noqa: S101 - the record is refused where a profile has no sublayers
         every = zip(of.labels, profile.design_values, profile.sensitivity, strict=True)
-        cells = [{"label": label, "value": _amount(shown[path], value), "alpha": signed(alpha)}
+        cells = [{"label": label, "value": _amount(shown[path], value), "alpha": signed_weight(alpha)}
                  for label, value, alpha in every]  # fmt: skip
         lines_of = math.ceil(len(cells) / ABREAST)
         rows = [[cells[at] if at < len(cells) else None for at in range(line, lines_of * ABREAST, lines_of)]
@@ -286,10 +287,10 @@ def _methods(state: State) -> Iterator[dict[str, str]]:
     if state.form is not None:
         yield {"by": say("form"), "failure": NONE, "index": index_text(state.form.index),
                "points": str(state.form.points)}  # fmt: skip
-    if (one := state.importance_sampling) is not None:
+    if (estimate := state.importance_sampling) is not None:
         by = say("importance") if state.design_points == 1 else say("importance-many", count=state.design_points)
-        yield {"by": by, "failure": _bounded(one),
-               "index": _index_of(one), "points": str(one.points)}  # fmt: skip
+        yield {"by": by, "failure": _bounded(estimate),
+               "index": _index_of(estimate), "points": str(estimate.points)}  # fmt: skip
     if (subset := state.subset_simulation) is not None:
         yield {"by": say("subset"), "failure": say("varied", value=probability_text(subset.value),
                variation=f"{infinite(subset.variation):.2f}"), "index": index_text(reliability_index(subset.value)),
@@ -302,7 +303,7 @@ def _notes(state: State) -> Iterator[str]:
              "form": say("no-form"), "subset": say("no-subset")}  # fmt: skip
     for left in state.open:
         yield say("open", what=names[left.what], why=left.why)
-    numbers = numbered(state.limitations)
+    numbers = limitation_numbers(state.limitations)
     for limit in state.limitations:
         yield say("turning", number=numbers[limit.key], text=limit.text, source=limit.source or NONE)
     plain = state.monte_carlo
@@ -326,15 +327,17 @@ def _notes(state: State) -> Iterator[str]:
 
 def _surfaces(state: State) -> Iterator[str]:
     """How far known slip surfaces stand for whole searches."""
-    if (one := state.known_surfaces) is None:
+    if (known_surfaces := state.known_surfaces) is None:
         return
-    known, stages, near = one.surfaces, len(one.stages), f"{100 * NEAR:g}"
-    if one.points:
-        yield say("surfaces", known=known, stages=stages, searches=one.searches, points=one.points,
-                  lower=share_text(infinite(one.search_has_more)), higher=share_text(infinite(one.search_has_less)),
+    known, stages, near = known_surfaces.surfaces, len(known_surfaces.stages), f"{100 * NEAR:g}"
+    if known_surfaces.points:
+        yield say("surfaces", known=known, stages=stages, searches=known_surfaces.searches,
+                  points=known_surfaces.points,
+                  lower=share_text(infinite(known_surfaces.search_has_more)),
+                  higher=share_text(infinite(known_surfaces.search_has_less)),
                   near=near, close=f"{100 * CLOSE:g}", rounds=ROUNDS)  # fmt: skip
     else:
-        yield say("surfaces-at-ends", known=known, stages=stages, searches=one.searches, near=near)
+        yield say("surfaces-at-ends", known=known, stages=stages, searches=known_surfaces.searches, near=near)
 
 
 def _limits(of: ReadVary) -> Iterator[str]:
@@ -356,14 +359,14 @@ def _limits(of: ReadVary) -> Iterator[str]:
     )
     if of.vary.correlations:
         yield say("limit-correlation")
-    if any(one.averaging_length is not None and one.vertical != SUBLAYERS for one in of.vary.inputs):
+    if any(varied.averaging_length is not None and varied.vertical != SUBLAYERS for varied in of.vary.inputs):
         yield say("limit-averaging")
     if of.vary.by_sublayer:
         yield say("limit-sublayers", most=MOST_VARIABLES, centres=MOST_CENTRES)
-    if any(one.distribution == "data" for one in of.vary.inputs):
+    if any(varied.distribution == "data" for varied in of.vary.inputs):
         yield say("limit-data")
-    if any(one.distribution == NORMAL for one in of.vary.inputs):
+    if any(varied.distribution == NORMAL for varied in of.vary.inputs):
         yield say("limit-normal")
-    if any(not state.chained for section in of.found.sections for state in section.limit_states):
+    if any(not state.chained for section in of.record.sections for state in section.limit_states):
         yield say("limit-record")
     yield say("limit-model")

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from calc.inputs.tables.vary import Vary
-from calc.study.study_record import sealed
+from calc.study.study_record import sealed_record
 from calc.study.vary.depth_fields import DepthField
 from calc.study.vary.factors_of_one import KEY
 from calc.study.vary.indices import LEVELS, RESAMPLES, SHARED, TRAJECTORIES
@@ -19,7 +19,7 @@ Json = dict[str, Any]
 
 def record(of: Varied) -> Json:
     """Everything that was asked and found; what has no number, or an infinite one, is null."""
-    return sealed("vary", of.design.sha256, dict(of.files), {
+    return sealed_record("vary", of.design.sha256, dict(of.files), {
         "outcome": of.outcome,
         "factor_set": KEY,
         **asked_of(of.vary),
@@ -35,8 +35,8 @@ def asked_of(vary: Vary) -> Json:
             "trajectories": TRAJECTORIES, "levels": LEVELS, "resamples": RESAMPLES, "base_points": SHARED,
             "enough_failures": ENOUGH,
         },
-        "correlations": [{"between": list(one.between), "rank": one.rank, "source": one.source}
-                         for one in vary.correlations],
+        "correlations": [{"between": list(correlation.between), "rank": correlation.rank, "source": correlation.source}
+                         for correlation in vary.correlations],
     }  # fmt: skip
 
 
@@ -46,21 +46,23 @@ def number(value: float) -> float | None:
 
 
 def _section(vary: Vary, section: Studied) -> Json:
-    moments = {one.path: (*one.moments(), one.reduction) for one in section.joint.marginals}
-    ends = {one.path: one for one in section.ends}
+    moments = {
+        distribution.path: (*distribution.moments(), distribution.reduction) for distribution in section.joint.marginals
+    }
+    ends = {end.path: end for end in section.ends}
     return {
         "key": section.section,
         "title": section.title,
         "inputs": [
             {
-                "path": one.path, "project": section.base[one.path], "low": ends[one.path].low,
-                "high": ends[one.path].high, "ends_are_fractiles": ends[one.path].fractiles,
-                "distribution": one.distribution, "mean": moments.get(one.path, (None,))[0],
-                "standard_deviation": moments[one.path][1] if one.path in moments else None,
-                "reduction": moments[one.path][2] if one.path in moments else None, "source": one.source,
-                "by_sublayer": _field(section.joint.fields.get(one.path)),
+                "path": varied.path, "project": section.base[varied.path], "low": ends[varied.path].low,
+                "high": ends[varied.path].high, "ends_are_fractiles": ends[varied.path].fractiles,
+                "distribution": varied.distribution, "mean": moments.get(varied.path, (None,))[0],
+                "standard_deviation": moments[varied.path][1] if varied.path in moments else None,
+                "reduction": moments[varied.path][2] if varied.path in moments else None, "source": varied.source,
+                "by_sublayer": _field(section.joint.fields.get(varied.path)),
             }
-            for one in vary.inputs
+            for varied in vary.inputs
         ],
         "random_variables": section.joint.size,
         "outside": list(section.outside),
@@ -68,22 +70,24 @@ def _section(vary: Vary, section: Studied) -> Json:
     }  # fmt: skip
 
 
-def _field(one: DepthField | None) -> Json | None:
-    return None if one is None else {
-        "paths": list(one.parts), "top": one.top, "thickness": list(one.thickness), "correlation_length": one.scale,
-        "averaging_length": one.average or None,
+def _field(field: DepthField | None) -> Json | None:
+    return None if field is None else {
+        "paths": list(field.parts), "top": field.top, "thickness": list(field.thickness),
+        "correlation_length": field.scale,
+        "averaging_length": field.average or None,
     }  # fmt: skip
 
 
-def _probability(one: Probability | None) -> Json | None:
-    return None if one is None else {
-        "value": one.value, "low": one.low, "high": one.high, "failures": one.failures, "points": one.points,
+def _probability(probability: Probability | None) -> Json | None:
+    return None if probability is None else {
+        "value": probability.value, "low": probability.low, "high": probability.high, "failures": probability.failures,
+        "points": probability.points,
     }  # fmt: skip
 
 
 def answer_record(answer: Answer, section: Studied) -> Json:
     """What was found for one limit state of a section."""
-    state, partial, one = answer.asked.state, answer.asked.partial, answer.sampled
+    state, partial, sampled = answer.asked.state, answer.asked.partial, answer.sampled
     indices, surfaces = answer.indices, answer.asked.surfaces
     return {
         "verdict": state.verdict, "title": partial.title, "state": partial.stamp, "factor_set": partial.factor_set,
@@ -94,16 +98,17 @@ def answer_record(answer: Answer, section: Studied) -> Json:
                     for e in answer.effects],
         "shares": [{"path": s.path, "first": s.first, "first_bound": s.first_bound, "total": s.total,
                     "total_bound": s.total_bound} for s in answer.shares],
-        "monte_carlo": None if one is None else {
-            **(_probability(one.probability) or {}), "mean": number(one.mean),
-            "standard_deviation": number(one.deviation), "without_solution": one.unsolved,
-            "course": one.course.tolist(), "first_points": len(one.scatter), "scatter": _scatter(answer, section),
+        "monte_carlo": None if sampled is None else {
+            **(_probability(sampled.probability) or {}), "mean": number(sampled.mean),
+            "standard_deviation": number(sampled.deviation), "without_solution": sampled.unsolved,
+            "course": sampled.course.tolist(), "first_points": len(sampled.scatter),
+            "scatter": _scatter(answer, section),
         },
         "form": None if answer.form is None else {
             "index": answer.form.index, "design_values": answer.at_point.values,
             "sensitivity": answer.at_point.alphas,
-            "by_sublayer": {path: {"design_values": list(one.values), "sensitivity": list(one.alphas)}
-                            for path, one in answer.at_point.profiles.items()},
+            "by_sublayer": {path: {"design_values": list(profile.values), "sensitivity": list(profile.alphas)}
+                            for path, profile in answer.at_point.profiles.items()},
             "points": answer.form.calls,
         },
         "importance_sampling": _probability(answer.importance),
@@ -137,12 +142,12 @@ def _scatter(answer: Answer, section: Studied) -> Json | None:
 
     Of a field over the sublayer that is farthest from its median at the design point.
     """
-    found = answer.sampled
-    if found is None or not np.isfinite(found.scatter).any():
+    sampled = answer.sampled
+    if sampled is None or not np.isfinite(sampled.scatter).any():
         return None
     joint, alphas = section.joint, answer.at_point.alphas
-    ranked = sorted(alphas, key=lambda path: -abs(alphas[path])) or [one.path for one in answer.shares]
-    known = {one.path: one for one in joint.marginals}
+    ranked = sorted(alphas, key=lambda path: -abs(alphas[path])) or [share.path for share in answer.shares]
+    known = {distribution.path: distribution for distribution in joint.marginals}
     path = next(iter([*ranked, *known]))
     profile, parts = answer.at_point.profiles.get(path), joint.fields.get(path)
     place = profile.place if profile else 0
@@ -152,5 +157,5 @@ def _scatter(answer: Answer, section: Studied) -> Json | None:
         "path": path,
         "sublayer": parts.labels[place] if parts else None,
         "values": values.tolist(),
-        "utilisations": [number(value) for value in found.scatter],
+        "utilisations": [number(value) for value in sampled.scatter],
     }

@@ -27,12 +27,12 @@ NAMED = 3  # of the nearest names
 def refuse_unknown(design: Design, vary: Vary, sections: Sequence[Section], runs: Sequence[Run]) -> None:
     """Refuse verdicts without numbers in these runs, with those nearest to them."""
     wrong = list[InputError]()
-    for place, one in enumerate(vary.limit_states):
+    for place, state in enumerate(vary.limit_states):
         for section in sections:
             for run in runs:
                 known = known_verdicts(run, section.key)
-                if one.verdict not in known:
-                    wrong.append(_unknown(design, place, one.verdict, section.key, [*known]))
+                if state.verdict not in known:
+                    wrong.append(_unknown(design, place, state.verdict, section.key, [*known]))
     if wrong:
         raise InputErrors(wrong)
 
@@ -45,12 +45,12 @@ def refuse_unknown_early(design: Design, vary: Vary, sections: Sequence[Section]
     bare = run_checks(replace(design, sections=tuple(section.without_slip() for section in searched)), tell)
     searched_in = {chapter.key for chapter in CHAPTERS if chapter.searches} - {CHAPTER}
     wrong = list[InputError]()
-    for section in (one for one in searched if one.position is None):
+    for section in (candidate for candidate in searched if candidate.position is None):
         known = [*known_verdicts(bare, section.key), *_of_slip_surfaces(design, section, bare)]
-        for place, one in enumerate(vary.limit_states):
-            room = one.verdict.partition("/")[0]
-            if room not in searched_in and one.verdict not in known:
-                wrong.append(_unknown(design, place, one.verdict, section.key, known))
+        for place, state in enumerate(vary.limit_states):
+            room = state.verdict.partition("/")[0]
+            if room not in searched_in and state.verdict not in known:
+                wrong.append(_unknown(design, place, state.verdict, section.key, known))
     if wrong:
         raise InputErrors(wrong)
 
@@ -76,11 +76,11 @@ def refuse_broken_rules(design: Design, vary: Vary, section: Section, ends: Sequ
     Fractiles are no ends that the project states: a distribution may reach beyond what goes with the mean of another.
     """
     sound = set(broken_rules(design, section))
-    every = [[{one.path: one.low}, {one.path: one.high}] for one in ends if not one.fractiles]
+    every = [[{end.path: end.low}, {end.path: end.high}] for end in ends if not end.fractiles]
     wrong = [_broken(design, vary, section, numbers, problem) for both in every for numbers in both
              for problem in _new(design, section, numbers, sound)]  # fmt: skip
     if not wrong:
-        pairs = ({**one, **other} for first, second in combinations(every, 2) for one, other in product(first, second))
+        pairs = ({**own, **other} for first, second in combinations(every, 2) for own, other in product(first, second))
         wrong = [_broken(design, vary, section, numbers, problem) for numbers in pairs
                  for problem in _new(design, section, numbers, sound)]  # fmt: skip
     if wrong:
@@ -96,12 +96,12 @@ def _broken(
 ) -> InputError:  # fmt: skip
     """An error at the first of the inputs, that names the field which the rule is told of."""
     path = next(iter(numbers))
-    place = [one.path for one in vary.inputs].index(path)
-    one = vary.inputs[place]
-    end = "least" if one.least is not None and numbers[path] == one.least.value else "most"
+    place = [varied.path for varied in vary.inputs].index(path)
+    varied = vary.inputs[place]
+    end = "least" if varied.least is not None and numbers[path] == varied.least.value else "most"
     at = ".".join(str(part) for part in problem.path)
     must = f"keep the rules between the inputs of section {section.key}: {at} must {problem.must}"
-    known = {one.path: one for one in vary.inputs}
+    known = {varied.path: varied for varied in vary.inputs}
     got = ", ".join(f"{name} = {amount_text(known[name], number)}" for name, number in numbers.items())
     return _error(design, f"vary.input.{place}.{end}", f"vary.input[{place + 1}].{end}", must, got)
 
@@ -115,8 +115,8 @@ def refuse_undivided(_: Run, recipe: Recipe) -> Followed:
 
 def too_many_sublayers(design: Design, vary: Vary, fields: Sequence[DepthField], count: int) -> InputError:
     """The error at the field with most sublayers."""
-    most = max(fields, key=lambda one: len(one.parts))
-    place = [one.path for one in vary.inputs].index(most.path)
+    most = max(fields, key=lambda field: len(field.parts))
+    place = [varied.path for varied in vary.inputs].index(most.path)
     must = (
         f"leave at most {MOST_VARIABLES} random variables (project rule), where each sublayer is one: thicker "
         "sublayers (basis.sublayer_max) or fewer inputs by sublayer"

@@ -52,8 +52,8 @@ class Varied:
     @property
     def outcome(self) -> str:
         """Over all targets: "fail" where one is missed, "incomplete" where one stays open; "pass" without targets."""
-        found = {answer.judgement for section in self.sections for answer in section.answers}
-        return "fail" if "fail" in found else "incomplete" if "open" in found else "pass"
+        judgements = {answer.judgement for section in self.sections for answer in section.answers}
+        return "fail" if "fail" in judgements else "incomplete" if "open" in judgements else "pass"
 
 
 def vary_run(
@@ -63,12 +63,12 @@ def vary_run(
 
     Replicates are kept in `files`, so that a run that was broken off goes on from them.
     """
-    sections = studied_sections(design, vary.sections, [one.verdict for one in vary.limit_states])
+    sections = studied_sections(design, vary.sections, [state.verdict for state in vary.limit_states])
     known = _marginals(design, vary, sections[0])
     files_read = {name: sha256(content).hexdigest() for name, content in files_beside(design, vary).items()}
     stated = [section for section in sections if section.position is None]
     for section in stated:
-        refuse_broken_rules(design, vary, section, [ends_of(one, known) for one in vary.inputs])
+        refuse_broken_rules(design, vary, section, [ends_of(varied, known) for varied in vary.inputs])
     refuse_unknown_early(design, vary, sections, tell)
     trial = replace(design, sections=sections)
     factored, of_one = run_checks(trial, tell), with_factors_of_one(trial)
@@ -87,27 +87,27 @@ def vary_run(
 
 def _marginals(design: Design, vary: Vary, section: Section) -> dict[str, Marginal]:
     """The distributions by path; every file with wrong data is told at once."""
-    found, wrong = dict[str, Marginal](), list[InputError]()
-    for place, one in enumerate(vary.inputs):
+    by_path, wrong = dict[str, Marginal](), list[InputError]()
+    for place, varied in enumerate(vary.inputs):
         try:
-            data = data_of(design, section, one, place) if one.distribution == DATA else None
+            data = data_of(design, section, varied, place) if varied.distribution == DATA else None
         except InputErrors as errors:
             wrong += errors.errors
             continue
-        if one.distribution is not None:
-            found[one.path] = marginal(one, data)
+        if varied.distribution is not None:
+            by_path[varied.path] = marginal(varied, data)
     if wrong:
         raise InputErrors(wrong)
-    return found
+    return by_path
 
 
 def _study(
     vary: Vary, section: Section, known: Mapping[str, Marginal], runs: tuple[Run, Run], means: Means
 ) -> Studied:  # fmt: skip
     _, ones = runs
-    base = {one.path: number_at(ones.design, section, one.path) for one in vary.inputs}
-    ends = [ends_of(one, known) for one in vary.inputs]
-    ranges = tuple((one.path, (one.low, one.high)) for one in ends)
+    base = {varied.path: number_at(ones.design, section, varied.path) for varied in vary.inputs}
+    ends = [ends_of(varied, known) for varied in vary.inputs]
+    ranges = tuple((end.path, (end.low, end.high)) for end in ends)
     recipe = replace(_recipe(ones.design, vary, section), ranges=ranges)
     fields = _fields(ones, vary, section)
     recipe = replace(recipe, fields=fields)
@@ -117,21 +117,21 @@ def _study(
     for state in vary.limit_states:
         means.say(f"section {section.key}, {state.verdict}: what its inputs reach")
         of = models_of(ones, replace(recipe, verdict=state.verdict), [*known], follow, parts)
-        factored, one = (verdict_of(run, section.key, state.verdict) for run in runs)
-        turned = turned_of(runs, section.key, (factored, one))
-        asked.append(Asked(state, factored, one, of.model, of.why, of.beside, of.apart, turned=turned))
+        factored, unfactored = (verdict_of(run, section.key, state.verdict) for run in runs)
+        turned = turned_of(runs, section.key, (factored, unfactored))
+        asked.append(Asked(state, factored, unfactored, of.model, of.why, of.beside, of.apart, turned=turned))
     fixed = {path: value for path, value in base.items() if path not in known}
     scores = correlation_matrix(vary, normal_correlation)
-    together = joint([known[one.path] for one in vary.with_distributions], scores, fixed, fields)
-    found = study_section(vary, asked, together, ends, base, means, names=(section.key, section.title))
-    return replace(found, outside=(*values_outside(vary.inputs, base, known), *thick_sublayers(fields)))
+    together = joint([known[varied.path] for varied in vary.with_distributions], scores, fixed, fields)
+    studied = study_section(vary, asked, together, ends, base, means, names=(section.key, section.title))
+    return replace(studied, outside=(*values_outside(vary.inputs, base, known), *thick_sublayers(fields)))
 
 
 def _fields(ones: Run, vary: Vary, section: Section) -> tuple[DepthField, ...]:
     """The fields of a section, in the sublayers of its run; `InputErrors` where these are too many."""
     ran = next(part.section for part in ones.sections if part.section.key == section.key)
     fields = fields_of(ones.design, ran, vary)
-    count = len(vary.with_distributions) + sum(len(one.parts) - 1 for one in fields)
+    count = len(vary.with_distributions) + sum(len(depth_field.parts) - 1 for depth_field in fields)
     if fields and count > MOST_VARIABLES:
         raise InputErrors([too_many_sublayers(ones.design, vary, fields, count)])
     return fields
@@ -139,12 +139,12 @@ def _fields(ones: Run, vary: Vary, section: Section) -> tuple[DepthField, ...]:
 
 def turned_of(runs: Sequence[Run], section: str, verdicts: Sequence[Verdict]) -> tuple[Limitation, ...]:
     """The limitations that can turn a verdict in any of the runs of a section, each key in its first text."""
-    found: dict[str, Limitation] = {}
+    by_key: dict[str, Limitation] = {}
     for run, verdict in zip(runs, verdicts, strict=True):
         sheets = next(part.sheets for part in run.sections if part.section.key == section)
         for limit in turning(sheets, verdict):
-            found.setdefault(limit.key, limit)
-    return (*found.values(),)
+            by_key.setdefault(limit.key, limit)
+    return (*by_key.values(),)
 
 
 def _recipe(design: Design, vary: Vary, section: Section) -> Recipe:
@@ -152,5 +152,5 @@ def _recipe(design: Design, vary: Vary, section: Section) -> Recipe:
     if design.results_file is not None:
         name = design.results_file.name
         files.append((name, (design.source.parent / name).read_bytes()))
-    verdicts = tuple(one.verdict for one in vary.limit_states)
-    return Recipe(tuple(files), vary.sections, verdicts, tuple(one.path for one in vary.inputs), section.key, "")
+    verdicts = tuple(state.verdict for state in vary.limit_states)
+    return Recipe(tuple(files), vary.sections, verdicts, tuple(varied.path for varied in vary.inputs), section.key, "")

@@ -7,7 +7,7 @@ from textwrap import wrap
 from calc.engine.sheet import number_text
 from calc.engine.words import words_of
 from calc.inputs.tables.vary import VariedInput
-from calc.study.turning import brief, numbered, numbers_of
+from calc.study.turning import brief, limitation_numbers, numbers_of
 from calc.study.vary.study import Answer, Studied
 from calc.study.vary.varied_amounts import amount_text
 from calc.study.vary.vary_run import Varied
@@ -35,7 +35,7 @@ def _section(of: Varied, section: Studied) -> Iterator[str]:
               random=len(vary.with_distributions), seed=vary.seed, replicates=vary.replicates,
               points=vary.points)  # fmt: skip
     yield from (say("outside", text=text) for text in section.outside)
-    shown = {one.path: one for one in vary.inputs}
+    shown = {varied.path: varied for varied in vary.inputs}
     for answer in section.answers:
         yield from _answer(answer, section, shown)
 
@@ -44,18 +44,18 @@ def _answer(answer: Answer, section: Studied, shown: Mapping[str, VariedInput]) 
     partial = answer.asked.partial
     yield say("state", key=answer.asked.key, partial=ratio_text((partial.utilisation or 0.0) / partial.limit),
               factor_set=partial.factor_set or "–", stamp=partial.stamp, base=ratio_text(answer.base))  # fmt: skip
-    numbers = numbered(answer.asked.turned)
+    numbers = limitation_numbers(answer.asked.turned)
     yield from (say("turning", number=numbers[limit.key], text=brief(limit)) for limit in answer.asked.turned)
-    ends = {one.path: one for one in section.ends}
+    ends = {end.path: end for end in section.ends}
     swings = [
-        say("swing", path=one.path, low=ratio_text(one.at_low), high=ratio_text(one.at_high),
-            at_low=amount_text(shown[one.path], ends[one.path].low),
-            at_high=amount_text(shown[one.path], ends[one.path].high))
-        for one in answer.swings[:MOST]
+        say("swing", path=swing.path, low=ratio_text(swing.at_low), high=ratio_text(swing.at_high),
+            at_low=amount_text(shown[swing.path], ends[swing.path].low),
+            at_high=amount_text(shown[swing.path], ends[swing.path].high))
+        for swing in answer.swings[:MOST]
     ]  # fmt: skip
     yield say("hangs", swings=", ".join(swings))
     if answer.shares:
-        shares = [say("share", path=one.path, total=f"{one.total:.2f}") for one in answer.shares[:MOST]]
+        shares = [say("share", path=share.path, total=f"{share.total:.2f}") for share in answer.shares[:MOST]]
         yield say("shares", shares=", ".join(shares))
     if (surfaces := answer.asked.surfaces) is not None and surfaces.points:
         yield say("surfaces", known=len(surfaces.model.slip.known), points=surfaces.points,
@@ -69,24 +69,26 @@ def _answer(answer: Answer, section: Studied, shown: Mapping[str, VariedInput]) 
 
 
 def _failure(answer: Answer, shown: Mapping[str, VariedInput]) -> Iterator[str]:
-    one, indices = answer.probability, answer.indices
-    if one is None or indices is None:
+    estimate, indices = answer.probability, answer.indices
+    if estimate is None or indices is None:
         return
-    if one.failures == 0:
-        yield say("no-failure", points=one.points, high=probability_text(one.high), index_low=index_text(indices[1]))
+    if estimate.failures == 0:
+        yield say(
+            "no-failure", points=estimate.points, high=probability_text(estimate.high), index_low=index_text(indices[1])
+        )
     else:
-        yield say("failure", probability=probability_text(one.value), low=probability_text(one.low),
-                  high=probability_text(one.high), index=index_text(indices[0]), index_low=index_text(indices[1]),
-                  index_high=index_text(indices[2]), method=answer.method, failures=one.failures,
-                  points=one.points)  # fmt: skip
+        yield say("failure", probability=probability_text(estimate.value), low=probability_text(estimate.low),
+                  high=probability_text(estimate.high), index=index_text(indices[0]), index_low=index_text(indices[1]),
+                  index_high=index_text(indices[2]), method=answer.method, failures=estimate.failures,
+                  points=estimate.points)  # fmt: skip
     if answer.form is not None:
         point = answer.at_point
         values = [say("value", path=path, value=amount_text(shown[path], value))
                   for path, value in point.values.items()]  # fmt: skip
-        values += [say("profile", path=path, low=amount_text(shown[path], min(one.values)),
-                       high=amount_text(shown[path], max(one.values)), label=one.labels[one.place],
-                       value=amount_text(shown[path], one.values[one.place]))
-                   for path, one in point.profiles.items()]  # fmt: skip
+        values += [say("profile", path=path, low=amount_text(shown[path], min(profile.values)),
+                       high=amount_text(shown[path], max(profile.values)), label=profile.labels[profile.place],
+                       value=amount_text(shown[path], profile.values[profile.place]))
+                   for path, profile in point.profiles.items()]  # fmt: skip
         yield say("form", index=index_text(answer.form.index), values=", ".join(values))
     target = answer.asked.state.target
     if target is None:
@@ -132,7 +134,7 @@ def probability_text(probability: float) -> str:
     return "0" if probability == 0 else number_text(probability, -2)
 
 
-def signed(weight: float) -> str:
+def signed_weight(weight: float) -> str:
     """A weight of an input at the design point, with its sign as the pages print one."""
     return f"{weight:+.3f}".replace("-", "−")
 

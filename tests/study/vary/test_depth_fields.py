@@ -10,13 +10,13 @@ from scipy import stats
 
 from calc.inputs.tables.vary import VariedInput
 from calc.study.engines import Here, engine
-from calc.study.vary.depth_fields import DepthField, by_part, named
+from calc.study.vary.depth_fields import DepthField, by_part, reason_by_fields
 from calc.study.vary.design_points import DesignPoint, design_point
 from calc.study.vary.indices import morris, sobol
 from calc.study.vary.marginals import Joint, Model, joint, marginal
 from calc.study.vary.one_at_a_time import Ends, ends_of, tornado
 from calc.study.vary.point_values import further_points, point_values
-from calc.study.vary.sampling import Question, normal_blocks, sampled
+from calc.study.vary.sampling import Question, normal_blocks, sampled_replicates
 from calc.study.vary.study import IS, MC, Answer, Asked, Means, study_section
 from tests.study.vary.known_states import (
     SPREAD,
@@ -122,7 +122,7 @@ def test_a_sum_of_sublayers_has_its_reliability_in_closed_form() -> None:
     beta = 2.0 / deviation
 
     form = nearest(layered, "layered", both)
-    found = sampled(Question(layered, both, 5, 2048, ("layered",)), 8, Here())[0]["layered"].probability
+    found = sampled_replicates(Question(layered, both, 5, 2048, ("layered",)), 8, Here())[0]["layered"].probability
     assert form.index == pytest.approx(beta, abs=1e-6)
     assert found.low < stats.norm.sf(beta) < found.high
 
@@ -169,7 +169,7 @@ def test_over_a_scale_of_fluctuation_without_end_a_layer_is_one_value() -> None:
     assert np.ptp(point_values(endless, other).profiles[SPREAD].values) == pytest.approx(0.0, abs=1e-3)
     exact = stats.norm.sf(2.0)
     for of in (whole, endless):
-        found = sampled(Question(weakest, of, 5, 2048, ("weakest",)), 8, Here())[0]["weakest"].probability
+        found = sampled_replicates(Question(weakest, of, 5, 2048, ("weakest",)), 8, Here())[0]["weakest"].probability
         assert found.low < exact < found.high
         assert found.value == pytest.approx(exact, rel=0.02)
 
@@ -194,7 +194,7 @@ def test_between_both_the_weakest_sublayer_fails_as_the_multivariate_normal_says
     between = of_fields([depth_field(0.8)])
     exact = 1 - stats.multivariate_normal(np.zeros(5), BY_HAND, seed=1).cdf(np.full(5, 2.0))
 
-    found = sampled(Question(weakest, between, 5, 4096, ("weakest",)), 8, Here())[0]["weakest"].probability
+    found = sampled_replicates(Question(weakest, between, 5, 4096, ("weakest",)), 8, Here())[0]["weakest"].probability
 
     assert stats.norm.sf(2.0) < exact < 1 - (1 - stats.norm.sf(2.0)) ** 5
     assert found.low < exact < found.high
@@ -230,7 +230,8 @@ def test_bounds_around_several_design_points_hold_as_often_as_they_say() -> None
     few, exact = of_fields([depth_field(1e-3)], sd=0.5), 1 - (1 - stats.norm.sf(4.0)) ** 5
     centres = 4.0 * few.lower
     found = [
-        sampled(Question(weakest, few, seed, 1024, ("weakest",), centres[0], centres[1:], 1), 8, Here())[0]["weakest"]
+        sampled_replicates(Question(weakest, few, seed, 1024, ("weakest",), centres[0], centres[1:], 1), 8,
+                           Here())[0]["weakest"]
         for seed in range(24)
     ]  # fmt: skip
 
@@ -263,10 +264,10 @@ def test_points_without_a_solution_on_the_way_to_a_sublayer_are_left_out() -> No
 
 def test_numbers_are_the_same_whoever_works_them_out() -> None:
     question = Question(weakest, of_fields([depth_field(0.8)], standard("b")), 5, 512, ("weakest",))
-    alone, scores = sampled(question, 8, Here())
+    alone, scores = sampled_replicates(question, 8, Here())
 
     with engine("processes", 3) as crew:
-        many, others = sampled(question, 8, crew)
+        many, others = sampled_replicates(question, 8, crew)
 
     assert scores.shape == (512, 6)
     assert scores.tobytes() == others.tobytes()
@@ -305,7 +306,7 @@ def test_a_field_that_moves_as_a_whole_is_that_value_in_every_sublayer() -> None
 def test_a_reason_names_a_field_once() -> None:
     text = "layer.clay/1.x, layer.clay/2.x, layer.clay/5.x cannot be followed, nor layer.clay/10.x"
 
-    assert named(text, [depth_field(0.8)]) == f"{SPREAD} by sublayer cannot be followed, nor layer.clay/10.x"
+    assert reason_by_fields(text, [depth_field(0.8)]) == f"{SPREAD} by sublayer cannot be followed, nor layer.clay/10.x"
 
 
 def quadrature(average: float, apart: float, scale: float) -> float:

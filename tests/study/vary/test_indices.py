@@ -8,7 +8,7 @@ import pytest
 from calc.study.engines import Here
 from calc.study.vary import indices
 from calc.study.vary.in_chunks import CHUNK
-from calc.study.vary.indices import crossed, morris, sobol
+from calc.study.vary.indices import morris, saltelli_points, sobol
 from calc.study.vary.one_at_a_time import Ends, Swing, ends_of, tornado
 from tests.study.vary.known_states import Floats, Values, flat, ishigami, linear, standard, together, unsolved, varied
 
@@ -56,7 +56,7 @@ def test_points_of_the_shares_are_those_of_the_library_that_analyses_them(
     whole, rows = sampling.sample(problem, points, calc_second_order=False, seed=7), points * (len(shown) + 2)
     groups = [[k for k, owner in enumerate(owners) if owner == one] for one in shown]
 
-    parts = [crossed(groups, 7, first, min(count, rows - first)) for first in range(0, rows, count)]
+    parts = [saltelli_points(groups, 7, first, min(count, rows - first)) for first in range(0, rows, count)]
 
     assert np.concatenate(parts).tobytes() == whole.tobytes()
 

@@ -15,7 +15,7 @@ from calc.study.engines import Here, engine
 from calc.study.vary import sampling
 from calc.study.vary.in_chunks import CHUNK, NoNumberError, utilisations
 from calc.study.vary.marginals import Model
-from calc.study.vary.sampling import Question, bounds, clopper_pearson, reliability_index, replicate, sampled
+from calc.study.vary.sampling import Question, bounds, clopper_pearson, reliability_index, replicate, sampled_replicates
 from tests.study.vary.known_states import circle, linear, normal_points, nothing, rare, standard, together, unsolved
 
 BOTH = together(standard("a", "b"))
@@ -31,7 +31,7 @@ def ask(model: Model, name: str, **changes: Any) -> Question:
     [(linear, "linear", stats.norm.cdf(-2)), (circle, "circle", np.exp(-2))],
 )
 def test_a_known_probability_lies_within_the_bounds(model: Model, name: str, exact: float) -> None:
-    found, scores = sampled(ask(model, name), REPLICATES, Here())
+    found, scores = sampled_replicates(ask(model, name), REPLICATES, Here())
     one = found[name].probability
 
     assert one.low < exact < one.high
@@ -44,28 +44,28 @@ def test_a_known_probability_lies_within_the_bounds(model: Model, name: str, exa
 
 
 def test_mean_and_deviation_are_those_of_the_limit_state() -> None:
-    found = sampled(ask(linear, "linear"), REPLICATES, Here())[0]["linear"]
+    found = sampled_replicates(ask(linear, "linear"), REPLICATES, Here())[0]["linear"]
 
     assert (found.mean, found.deviation) == pytest.approx((-1.0, 1.0), abs=0.01)
 
 
 def test_importance_sampling_reaches_a_small_probability() -> None:
     around = ask(rare, "rare", centre=np.array([2.7, 3.6]), stream=1)
-    one = sampled(around, REPLICATES, Here())[0]["rare"].probability
+    one = sampled_replicates(around, REPLICATES, Here())[0]["rare"].probability
 
     assert one.low < stats.norm.sf(4.5) < one.high
     assert one.high < 1.1 * one.low
 
 
 def test_no_failure_has_an_upper_bound() -> None:
-    one = sampled(ask(rare, "rare"), REPLICATES, Here())[0]["rare"].probability
+    one = sampled_replicates(ask(rare, "rare"), REPLICATES, Here())[0]["rare"].probability
 
     assert (one.value, one.low) == (0.0, 0.0)
     assert one.high == pytest.approx(1 - 0.025 ** (1 / one.points), rel=1e-6)
 
 
 def test_points_without_a_solution_fail() -> None:
-    found = sampled(ask(unsolved, "unsolved"), REPLICATES, Here())[0]["unsolved"]
+    found = sampled_replicates(ask(unsolved, "unsolved"), REPLICATES, Here())[0]["unsolved"]
 
     assert found.unsolved == found.probability.failures
     assert found.probability.value == pytest.approx(stats.norm.sf(2), rel=0.1)
@@ -74,13 +74,13 @@ def test_points_without_a_solution_fail() -> None:
 
 def test_a_point_without_a_number_is_an_error_that_says_where() -> None:
     with pytest.raises(NoNumberError, match=r"nothing: no number at a = .*, b = "):
-        sampled(ask(nothing, "nothing"), REPLICATES, Here())
+        sampled_replicates(ask(nothing, "nothing"), REPLICATES, Here())
 
 
 def test_results_are_the_same_to_the_last_digit_by_any_number_of_workers() -> None:
-    known = sampled(ask(linear, "linear"), REPLICATES, Here())
+    known = sampled_replicates(ask(linear, "linear"), REPLICATES, Here())
     with engine("processes", 2) as two, engine("processes", 3) as three:
-        others = [sampled(ask(linear, "linear"), REPLICATES, crew) for crew in (two, three)]
+        others = [sampled_replicates(ask(linear, "linear"), REPLICATES, crew) for crew in (two, three)]
 
     for found, scores in others:
         assert found["linear"].course.tobytes() == known[0]["linear"].course.tobytes()
@@ -140,8 +140,8 @@ def test_memory_does_not_grow_with_the_points() -> None:
 
 def test_kept_replicates_are_not_worked_out_again(tmp_path: Path) -> None:
     kept, told = KeptChunks(KeptFiles(tmp_path), "question"), list[str]()
-    first = sampled(ask(linear, "linear"), 8, Here(), kept, told.append)
-    again = sampled(ask(nothing, "linear"), 8, Here(), kept, told.append)
+    first = sampled_replicates(ask(linear, "linear"), 8, Here(), kept, told.append)
+    again = sampled_replicates(ask(nothing, "linear"), 8, Here(), kept, told.append)
 
     assert len(told) == 8
     assert again[0]["linear"].course.tobytes() == first[0]["linear"].course.tobytes()

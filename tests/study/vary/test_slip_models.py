@@ -22,7 +22,7 @@ from calc.study.replay_plan import UnfollowedError
 from calc.study.vary import slip_models
 from calc.study.vary.design_points import design_point
 from calc.study.vary.marginals import Joint
-from calc.study.vary.sampling import Question, sampled
+from calc.study.vary.sampling import Question, sampled_replicates
 from calc.study.vary.section_models import Recipe, design_of
 from calc.study.vary.slip_models import BySurfaces, SlipRecipe, follow_slip, largest
 from calc.study.vary.study import _unconfirmed
@@ -64,7 +64,7 @@ def test_one_circle_without_friction_has_the_reliability_in_closed_form() -> Non
     joint = together(inputs)
 
     form = design_point(lambda u: 1 - slope(joint.values(u))["slope"], 2, [np.zeros(2)])
-    found = sampled(Question(slope, joint, 5, 64, ("slope",)), 8, Here())[0]["slope"].probability
+    found = sampled_replicates(Question(slope, joint, 5, 64, ("slope",)), 8, Here())[0]["slope"].probability
 
     assert 0.5 < beta < 3
     assert form.index == pytest.approx(beta, abs=1e-4)
@@ -92,7 +92,7 @@ def of_one(recipe: Recipe) -> Run:
 def model(recipe: Recipe, of_one: Run) -> BySurfaces:
     """As a study makes it: the record alone does not hold what a search finds."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(slip_models, "followed", _fails)
+        patch.setattr(slip_models, "followed_model", _fails)
         found = follow_slip(Here(), of_one, recipe)
     assert isinstance(found, BySurfaces)
     return found
@@ -145,7 +145,7 @@ def test_a_sample_without_a_cross_section_has_no_solution(model: BySurfaces) -> 
 def test_an_input_that_no_record_holds_is_refused_before_anything_is_searched(
     recipe: Recipe, of_one: Run, model: BySurfaces, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(slip_models, "followed", _fails)
+    monkeypatch.setattr(slip_models, "followed_model", _fails)
     rows = [("all factors 1", model.slip.stages[0], 0.5, model.slip.known[0])]
     monkeypatch.setattr(slip_models, "_searched_at", lambda *_: rows)
     monkeypatch.setattr(slip_models, "whole_searches", None)

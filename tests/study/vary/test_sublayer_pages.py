@@ -76,7 +76,7 @@ def varied(design: Design) -> Varied:
 def test_lines_give_the_correlation_of_neighbours(varied: Varied) -> None:
     """Of averages by three formulas, of values at a point by one; a layer of one sublayer has no neighbours."""
     read = read_back(varied)
-    sheet = calculation(read, read.found.sections[0])
+    sheet = calculation(read, read.record.sections[0])
 
     of_inputs = {name: [step.symbol for step in sheet.steps if step.scope == name] for name in sheet.scopes}
     assert of_inputs["input_0"] == [

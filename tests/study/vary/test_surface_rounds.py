@@ -18,7 +18,7 @@ from calc.study.vary import surface_rounds
 from calc.study.vary.design_points import NoDesignPointError
 from calc.study.vary.section_models import Recipe
 from calc.study.vary.slip_models import BySurfaces, SlipRecipe
-from calc.study.vary.surface_rounds import settled
+from calc.study.vary.surface_rounds import settled_surfaces
 from tests.study.vary.known_states import together, varied
 
 
@@ -59,7 +59,7 @@ def test_surfaces_are_added_until_no_search_finds_a_lower_one(
     monkeypatch.setattr(surface_rounds, "ROUNDS", rounds)
     joint, told = together([varied(path=name, distribution="normal", mean=0, sd=1) for name in "ab"]), list[str]()
 
-    found = settled(Known2(start), joint, 256, 3, Here(), lambda progress: told.append(str(progress)))
+    found = settled_surfaces(Known2(start), joint, 256, 3, Here(), lambda progress: told.append(str(progress)))
 
     assert isinstance(found.model, Known2)
     assert found.lower >= lower
@@ -92,7 +92,7 @@ def test_points_of_each_round_are_kept_by_the_surfaces_known_in_it(tmp_path: Pat
 
     def run() -> tuple[object, ...]:
         asked.clear()
-        found = settled(Counted2(1), joint, 256, 3, Here(), None, lambda question: KeptChunks(files, question))
+        found = settled_surfaces(Counted2(1), joint, 256, 3, Here(), None, lambda question: KeptChunks(files, question))
         return found.model.levels, found.points, found.searches, found.lower, found.higher  # type: ignore[attr-defined]
 
     first, many = run(), sum(asked)
@@ -112,7 +112,7 @@ def test_a_point_at_which_known_surfaces_have_no_solution_asks_for_more(monkeypa
     monkeypatch.setattr(surface_rounds, "ROUNDS", 2)
     joint = together([varied(path=name, distribution="normal", mean=0, sd=1) for name in "ab"])
 
-    found = settled(Known2(1, 1.0), joint, 256, 3, Here(), None)
+    found = settled_surfaces(Known2(1, 1.0), joint, 256, 3, Here(), None)
 
     assert found.model.levels == 2  # type: ignore[attr-defined]
     assert found.lower == 0.0

@@ -14,7 +14,7 @@ from click.testing import CliRunner, Result
 from calc.cli import main
 from calc.commands import vary_inputs as command_module
 from calc.kept import KeptFiles
-from calc.study.engines import LostChunkError
+from calc.study.chunk_limits import LostChunkError
 from calc.study.vary import vary_run
 
 PROJECT = Path(__file__).parents[3] / "projects" / "weak-sleeve"

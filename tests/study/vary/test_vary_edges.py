@@ -130,7 +130,7 @@ def test_an_averaged_normal_input_has_its_reduced_variation_and_no_spread_of_log
     assert design.vary is not None
 
     of = read_back(Varied(design, table(), design, (study(asked(linear)),)))
-    section = of.found.sections[0].model_copy(update={"limit_states": ()})
+    section = of.record.sections[0].model_copy(update={"limit_states": ()})
 
     sheet = calculation(replace(of, vary=design.vary), section)
 

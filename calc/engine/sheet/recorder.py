@@ -1,8 +1,8 @@
-"""Scopes: where symbols are given or derived once, in order, each with its record."""
+"""Where symbols are given or derived once, in order, each with its record."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -13,17 +13,26 @@ from calc.engine.sheet.steps import Again, Input, Origin, Procedure, Step, Winne
 from calc.engine.sheet.values import Array, Axis, Mask, SheetError, Value, largest_of, or_else, refuse_other_unit
 from calc.engine.symbols import symbol
 
-if TYPE_CHECKING:
-    from calc.engine.sheet.sheet import Sheet
-
 PROJECT_RULE = Source("project rule", "derived")
 
 
+class Chapter(Protocol):
+    """What a set of symbols reads and records in its chapter."""
+
+    section: str
+    key: str
+    values: dict[str, Value]
+    axes: dict[str, tuple[str, ...]]
+    steps: list[Step]
+    unconfirmed: set[str]
+    winners: dict[str, Winner]
+
+
 @dataclass
-class Scope:
+class Recorder:
     """A named set of symbols. Reads fall through to the chapter, writes are local."""
 
-    sheet: "Sheet"
+    sheet: Chapter
     name: str = ""
     title: str = ""
     values: dict[str, Value] = field(default_factory=dict)
