@@ -8,7 +8,6 @@ import numpy as np
 
 from calc.procedures.failures import ProcedureError
 
-HALVINGS = 200
 FEWEST_OF_CURVE, DEPTHS_OF_CURVE = 5, 4
 LEAST_SCATTER = 1e-9  # of the largest reading; less is none
 
@@ -25,10 +24,10 @@ def student_t(probability: float, freedom: int) -> float:
     low, high = 0.0, 1.0
     while _distribution(high, freedom) < probability:
         high *= 2
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2
+    # Halved until the middle is one of the bounds: they are neighbours among the numbers then.
+    while low < (middle := (low + high) / 2) < high:
         low, high = (middle, high) if _distribution(middle, freedom) < probability else (low, middle)
-    return (low + high) / 2
+    return middle
 
 
 def _distribution(t: float, freedom: int) -> float:

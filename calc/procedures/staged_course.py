@@ -265,12 +265,11 @@ def _lag_at_end(response: Response, state: Floats, growth: Floats, length: float
     open_terms = 1 + int(np.searchsorted(response.vertical[1:] * length, GONE))
     radial = -np.expm1(-response.radial * length)[..., None]
     vertical = -np.expm1(-response.vertical[:open_terms] * length)
-    left = np.zeros_like(state)
-    left[..., :open_terms] = state[..., :open_terms] * (1 - radial) * (1 - vertical)
+    open_left = state[..., :open_terms] * (1 - radial) * (1 - vertical)
+    left = growth[..., None] * response.lasting if growth.any() else np.zeros(state.shape)
     if growth.any():
-        grown = growth[..., None] * response.lasting
-        grown[..., :open_terms] *= radial + vertical - radial * vertical
-        left += grown
+        left[..., :open_terms] *= radial + vertical - radial * vertical
+    left[..., :open_terms] += open_left
     return left
 
 
