@@ -183,7 +183,7 @@ def test_an_extract_of_chapters_has_their_pages_alone(twins: Twins, tmp_path: Pa
 
 
 def held_documents(monkeypatch: pytest.MonkeyPatch) -> list[Document]:
-    """What is set no more, as the test goes on: the documents of a package, whose pages would take seconds."""
+    """The documents of the packages written from here on, whose pages, which take seconds, are not set."""
     documents: list[Document] = []
 
     def held(pieces: list[Document], *_: object, **__: object) -> bytes:
