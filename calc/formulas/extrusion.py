@@ -67,11 +67,23 @@ _(
     "pressure that drives the wedge below a crest that rises inward while a lift is placed",
 )
 _("p_kin", "p_{E,h,i}", "kPa", 2, "inertia that the wedge gains over its resistance up to the other crest edge")
+_("F_ri", "F_{ri}", "-", 3, "ring resistance over the ring tension that the columns of the wedge need")
+_("F_he", "F_{he}", "-", 3, "tension of the reinforcement over that which the wedge relies on")
+_("F_we", "F_{we}", "-", 3, "safety of the wedge with what its columns rely on")
+_("p_Ro", "p_{R,o}", "kPa", 2, "design resistance to lateral extrusion by the wedge or by the soil alone")
 _("p_xr", "p_{x,r}", "kPa", 2, "pressure that drives the wedge without columns below a crest that rises inward")
 
 GEOMETRY = Source("geometry of the side slope", evidence="derived")
 MEAN = Source(
     "mean of the root of a pressure that falls evenly from the crest edge to the last column, squared, derived here",
+    evidence="derived",
+)
+EITHER = Source(
+    "the ground is not extruded where the soil alone or the wedge with its columns holds, derived here",
+    evidence="derived",
+)
+RELIED = Source(
+    "the columns count in the wedge as far as their sleeve and the reinforcement have what they need, derived here",
     evidence="derived",
 )
 SMEARED = Source("shear force of one column over the area of its cell, derived here", evidence="derived")
@@ -266,3 +278,27 @@ def driving_pressure_with_inertia_below_rising_crest(f_vd, p_sE, p_kh, b_K, g_ri
 def inertia_gained(b_K, k_h, gamma_bl, g_re):
     """Inertia that the wedge gains over its resistance where its inner plane stands at the other edge of the crest."""
     return b_K * maximum(k_h * gamma_bl - g_re, 0)
+
+
+@formula("F_ri", source=RELIED)
+def ring_safety(R_Bd, F_Rd, p_rmin, r_c):
+    """Ring resistance of the sleeve over its tension with the least support for columns that count in the wedge."""
+    return R_Bd / (F_Rd + p_rmin * r_c)
+
+
+@formula("F_he", source=RELIED)
+def tension_safety(T_acr, T_ex):
+    """Tension of the layers across over that which the wedge relies on."""
+    return T_acr / T_ex
+
+
+@formula("F_we", source=RELIED)
+def wedge_safety(p_Rxd, p_sE, F_ri, F_he):
+    """Least of the resistance of the wedge over its effect and of what its columns rely on over what they need."""
+    return minimum(p_Rxd / p_sE, minimum(F_ri, F_he))
+
+
+@formula("p_Ro", source=EITHER)
+def resistance_with_soil_alone(p_sE, F_we, F_so, Dc_u):
+    """Resistance by the wedge, or by the soil alone where that has more: not with a gain of strength."""
+    return p_sE * where(Dc_u > 0, F_we, maximum(F_we, F_so))

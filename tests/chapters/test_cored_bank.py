@@ -226,9 +226,9 @@ def test_slices_weigh_as_the_bank_and_its_core(chapters: Chapters, monkeypatch: 
     chapters(both(cored(SAND, WIDE, UPPER, c_u="25 kPa"), coarse))
     x = -18 + (np.arange(36_000) + 0.5) * 1e-3
     for name, area, core in (("Final", 144.0, 48.0 + 6.0), ("First lift", 64.0, 16.0)):
-        weights = [sum(float(vertical_stress(compile_ground(model), np.array([one]), 0.4)[0]) for one in x[::100]) * 0.1
-                   for stage, model in models[:] if stage == name][:1]  # fmt: skip
-        assert weights == approx([19 * area - 11 * core + 2 * 0.5 * 35], rel=1e-3)
+        ground = compile_ground(next(model for stage, model in models if stage == name))
+        weight = float(sum(vertical_stress(ground, np.array([place]), 0.4)[0] for place in x[::100])) * 0.1
+        assert weight == approx(19 * area - 11 * core + 2 * 0.5 * 35, rel=1e-3)
 
 
 def test_core_is_drawn_between_its_ends_and_stated(run_project: Callable[..., Any]) -> None:

@@ -187,3 +187,17 @@ def test_stress_ratio_counts_up_to_the_largest_that_counts() -> None:
     assert ex.counted_stress_ratio(np.array([1.0, 2.5, 4.0, 6.5]), COUNTED_RATIO).tolist() == [1.0, 2.5, 4.0, 4.0]
     assert fails(**COLUMNS | {"b_g": 11.0, "n_st": 6.5}) == fails(**COLUMNS | {"b_g": 11.0, "n_st": 4.0})
     assert fails(**COLUMNS | {"b_g": 11.0, "n_st": 3.5}) < fails(**COLUMNS | {"b_g": 11.0, "n_st": 4.0})
+
+
+def test_safety_with_the_soil_alone_is_the_better_of_both_and_of_the_wedge_with_a_gain() -> None:
+    """Rules of two systems: what one of several holds is as safe as the best, what needs all as the worst."""
+    ring, tension = ex.ring_safety(150.0, 60.0, 100.0, 0.4), ex.tension_safety(90.0, 60.0)
+    assert (ring, tension) == (approx(1.5), approx(1.5))
+    least = ex.wedge_safety(120.0, 100.0, ring, tension)
+    assert least == approx(1.2)
+    assert ex.wedge_safety(120.0, 100.0, 1.1, tension) == approx(1.1)
+    assert ex.wedge_safety(120.0, 100.0, ring, 0.0) == 0.0
+
+    assert ex.resistance_with_soil_alone(100.0, least, 1.4, 0.0) == approx(140.0)
+    assert ex.resistance_with_soil_alone(100.0, least, 0.9, 0.0) == approx(120.0)
+    assert ex.resistance_with_soil_alone(100.0, least, 1.4, 0.1) == approx(120.0)

@@ -44,6 +44,8 @@ from calc.procedures.growing_strength import bracket
 say = words_of(__name__)
 
 LOWEST = "lowest_layer"
+ALONE = {"squeeze_lift": "soft_lift", "squeeze": "soft"}
+"""The scope of the soil alone beside a state of lateral extrusion."""
 SETTLES = {"squeeze_lift": "soft_bearing_lift", "squeeze": "soft_bearing"}
 """The verdict on the soil alone that settles a state of lateral extrusion."""
 

@@ -9,11 +9,19 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.chapters.bearing.loads import as_placed, end_of_stage, field_strength, loaded_stages, strength, under_new_lift
+from calc.chapters.bearing.loads import (
+    as_placed,
+    end_of_stage,
+    field_strength,
+    loaded_stages,
+    strength,
+    under_new_lift,
+)
 from calc.chapters.bearing.soft import SETTLES, state_early
 from calc.chapters.bearing.wedge_columns import column, counted_ratio, shear_of_columns, stress_on_column
 from calc.chapters.bearing.wedge_conditions import unmet_conditions
 from calc.chapters.bearing.wedge_limits import STATES, inertia_inward, inertia_upward, limits, outside_range
+from calc.chapters.bearing.wedge_or_soil import either_counts, with_soil_alone
 from calc.chapters.bearing.wedge_reach import held_top, holds, reach
 from calc.chapters.bearing.wedge_zones import PLANES, grids_of_wedge, record_planes, take_lengths
 from calc.chapters.shared.earthquake import shaken_stages
@@ -61,7 +69,8 @@ def squeeze(
         return
     record_planes(sheet, section, done, side)
     thin = _circles_may_miss(sheet, section, side)
-    if thin:
+    either = not thin and either_counts(sheet, section, done)
+    if thin or either:
         left = dict.fromkeys(left, loaded_stages(sheet))
     # Whole pressure with plant and no column: below floating ones it holds while a lift is placed as well.
     by_bare = {"squeeze", *(["squeeze_lift"] if section.columns.some_float else [])}
@@ -72,9 +81,9 @@ def squeeze(
     left = {key: left[key] for key, _ in states}
     scopes = {key: _wedge(sheet, section, done, side, key, words) for key, words in states
               if left[key] and not section.columns.short}  # fmt: skip
-    why = _why_not_counted(sheet, section, done, side, scopes, left)
+    why = _why_not_counted(sheet, section, done, side, scopes, left, by_numbers=either)
     for key, words in states:
-        _verify(sheet, section, scopes, side, (key, words), left[key], why, THIN if thin else "")
+        _verify(sheet, section, scopes, side, (key, words), left[key], why, THIN if thin else "", either=either)
     for key, stages in open_by_bare.items():
         sheet.verdict(f"{key}{side.ending}", _title(dict(STATES)[key], side), note=say("bare-holds"),
                       effect=untreated[driving(untreated)].at(stage=stages),
@@ -123,7 +132,7 @@ def _lead_conditions(sheet: Sheet, side: Side) -> None:
 
 def _why_not_counted(
     sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, scopes: Mapping[str, Scope],
-    left: Mapping[str, list[str]],
+    left: Mapping[str, list[str]], *, by_numbers: bool,
 ) -> str:  # fmt: skip
     """Why the columns do not count in the stages left open, in words; empty where they do."""
     if section.columns.short:
@@ -132,7 +141,7 @@ def _why_not_counted(
     if why or not scopes:
         return why
     wanted = [label for label in loaded_stages(sheet) if any(label in stages for stages in left.values())]
-    return unmet_conditions(sheet, section, done, side, list(scopes.values())[-1], wanted)
+    return unmet_conditions(sheet, section, done, side, list(scopes.values())[-1], wanted, by_numbers=by_numbers)
 
 
 def _circles_may_miss(sheet: Sheet, section: Section, side: Side) -> bool:
@@ -155,9 +164,9 @@ def _title(words: str, side: Side) -> str:
 
 def _verify(
     sheet: Sheet, section: Section, scopes: Mapping[str, Scope], side: Side, state: tuple[str, str], left: list[str],
-    why: str, thin: str,
+    why: str, thin: str, *, either: bool,
 ) -> None:  # fmt: skip
-    """The verdict on the wedge with columns in one state, or why there is none."""
+    """The verdict on the wedge with columns in one state, or on it and the soil alone, or why there is none."""
     key, words = f"{state[0]}{side.ending}", _title(state[1], side)
     if not left:
         settles = next(verdict.title for verdict in sheet.verdicts if verdict.key == SETTLES[state[0]])
@@ -168,12 +177,15 @@ def _verify(
         return
     scope, lift = scopes[state[0]], state[0] == "squeeze_lift"
     names = ("p_sLp", "p_sLr", "p_sL") if lift else ("p_sEp", "p_sEk", "p_sEr", "p_sE")
-    effect = without_idle_ratio(sheet, scope[next(name for name in names if name in scope.values)])
+    effect = scope[next(name for name in names if name in scope.values)]
+    resistance = with_soil_alone(sheet, side, scope, effect.symbol, state[0]) if either else scope["p_Rxd"]
+    effect = without_idle_ratio(sheet, effect)
     drains = lift and bool((sheet["U_L"].array > 0).any())
     some = "" if len(left) == len(loaded_stages(sheet)) else say("verify-open-words", left=stage_names(left))
+    words = say("title-either", words=words) if either else words
     relies = (say("relies-time") if drains else "") + (say("relies-held") if holds(section) else "") + RELIES
     note = say("note-relies", thin=thin or some, relies=relies).strip()
-    sheet.verdict(key, words, effect=effect.at(stage=left), resistance=scope["p_Rxd"].at(stage=left), note=note)
+    sheet.verdict(key, words, effect=effect.at(stage=left), resistance=resistance.at(stage=left), note=note)
     sheet.relies_on(COLUMNS, f"{words}: {stage_names(left)}", _proof(section))
     if drains:
         times = [(label, float(sheet["t_pl"].at(stage=label).array)) for label in left]

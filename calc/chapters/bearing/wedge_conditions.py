@@ -17,27 +17,37 @@ from calc.engine.sheet import Origin, Scope, Sheet, Value, stage_name
 from calc.engine.words import words_of
 from calc.formulas import thrust as th
 from calc.formulas.column_field import design_friction_angle, factored_unit_weight, traffic_of_stage
-from calc.formulas.extrusion import held_thrust, ring_reserve, tension_of_layers_across
+from calc.formulas.extrusion import held_thrust, ring_reserve, ring_safety, tension_of_layers_across, tension_safety
 from calc.inputs import Section
 from calc.inputs.tables.embankment import SIDES
 
 say = words_of(__name__)
 
+RING, HELD = "ring_reserve", "wedge_held"  # scopes of what the sleeves and the reinforcement have left
 LEAST_RING = 60.0  # kPa
 
 
 def unmet_conditions(
-    sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, wedge: Scope, stages: list[str]
+    sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, wedge: Scope, stages: list[str],
+    *, by_numbers: bool,
 ) -> str:  # fmt: skip
-    """The conditions that are not met in these stages, in words; empty where the columns may be counted."""
+    """The conditions that are not met in these stages, in words; empty where the columns may be counted.
+
+    ``by_numbers`` leaves sleeve and reinforcement to the resistance, for which their safeties are recorded.
+    """
     texts = []
     columns = section.columns
     firm = [None, *(zone for _, zone in columns.zones if zone.floating is None)]
     if not section.bearing_layer.firm or any(columns.embedment_of(zone) <= 0 for zone in firm):
         texts.append(say("unmet-2"))
     texts += _reach_of_columns(section, side, done["columns"])
-    texts += _ring(sheet, section, done, side, stages)
-    texts += _reinforcement(sheet, section, done, side, wedge, stages)
+    ring = _ring(sheet, section, done, side, stages)
+    tension = _reinforcement(sheet, section, done, side, wedge, stages)
+    if by_numbers and HELD + side.ending in sheet.scopes:
+        sheet.scopes[RING + side.ending](ring_safety)
+        sheet.scopes[HELD + side.ending](tension_safety)
+    else:
+        texts += ring + tension
     return say("unmet", found="; ".join(texts)) if texts else ""
 
 
@@ -55,7 +65,7 @@ def _reach_of_columns(section: Section, side: Side, columns: Sheet) -> list[str]
 def _ring(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, stages: list[str]) -> list[str]:
     """Ring resistance that is left beside the tension from the vertical load, least of all sublayers."""
     sleeve = done["sleeve"]
-    scope = sheet.scope(f"ring_reserve{side.ending}", say("scope-ring-reserve-title", side_words=side.words))
+    scope = sheet.scope(f"{RING}{side.ending}", say("scope-ring-reserve-title", side_words=side.words))
     formats = (("factors", "R_Bd"), ("iso20432", "R_TD"))
     known = [sleeve.scopes[name][symbol] for name, symbol in formats if name in sleeve.scopes]
     scope.take("R_Bd", min(known, key=lambda value: float(value.array[value.valid].min())), note=say("take-r-bd-note"))
@@ -82,7 +92,7 @@ def _reinforcement(
     across = [k for k, mat in enumerate(section.reinforcement) if mat.direction in ACROSS]
     if not across:
         return [say("held")]
-    scope = sheet.scope(f"wedge_held{side.ending}", say("scope-wedge-held-title", side_words=side.words))
+    scope = sheet.scope(f"{HELD}{side.ending}", say("scope-wedge-held-title", side_words=side.words))
     need = _thrust(scope, section, done, wedge, side).largest("stage")
     carried = _tension_across(scope, section, done, across)
     turns = [f"{key}{flank.ending}" for key in ("squeeze_lift", "squeeze") for flank in sides(section)]

@@ -142,6 +142,7 @@ class Section(Table):
     _zone: ColumnZone | None = PrivateAttr(default=None)
     _halvings: int = PrivateAttr(default=0)
     _slip_left_out: bool = PrivateAttr(default=False)
+    _wedge_in_every_stage: bool = PrivateAttr(default=False)
     _position: Position | None = PrivateAttr(default=None)
     _of: str = PrivateAttr(default="")
 
@@ -276,6 +277,17 @@ class Section(Table):
         bare = self.model_copy(update={"slip": None})
         bare._slip_left_out = self.slip is not None or self._slip_left_out  # noqa: SLF001 - of its own class
         return bare
+
+    @property
+    def wedge_in_every_stage(self) -> bool:
+        """Whether lateral extrusion is worked out in every stage, also where the soil alone bears its share."""
+        return self._wedge_in_every_stage
+
+    def with_wedge_in_every_stage(self) -> "Section":
+        """The section for a study of lateral extrusion: with other numbers the soil alone may bear less."""
+        asked = self.model_copy()
+        asked._wedge_in_every_stage = True  # noqa: SLF001 - of its own class
+        return asked
 
     @property
     def position(self) -> Position | None:

@@ -20,6 +20,7 @@ from calc.study.vary.depth_fields import DepthField, by_part, in_sublayers, name
 from calc.study.vary.factors_of_one import with_factors_of_one
 from calc.study.vary.marginals import Floats
 
+EXTRUSION = "bearing/squeeze"  # begins the names of its verdicts
 HELD = 8  # models that a process elsewhere keeps
 
 
@@ -46,6 +47,8 @@ def studied_sections(design: Design, keys: Sequence[str], verdicts: Sequence[str
     chosen = [section for section in design.sections if not keys or {section.key, section.of} & {*keys}]
     closed = {chapter.key for chapter in CHAPTERS if not chapter.searches}
     slip = any(name.partition("/")[0] not in closed for name in verdicts)  # a name of no chapter may mean one of them
+    if any(name.startswith(EXTRUSION) for name in verdicts):
+        chosen = [section.with_wedge_in_every_stage() for section in chosen]
     return tuple(section if slip else section.without_slip() for section in chosen)
 
 

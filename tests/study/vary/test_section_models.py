@@ -211,3 +211,22 @@ def test_a_chapter_has_slip_searches_where_a_verdict_of_the_examples_descends_fr
 
     assert descending
     assert descending <= {chapter.key for chapter in CHAPTERS if chapter.searches}
+
+
+def test_extrusion_is_a_limit_state_where_the_soil_alone_bears_its_share() -> None:
+    """The calculation has no number there; the record has the one of the chain on both sides of the limit."""
+    design, name = read_design(PROJECTS / "marsh-approach"), "bearing/squeeze"
+    plain = run_checks(replace(design, sections=tuple(one.without_slip() for one in design.sections[:1])))
+    of_one = with_factors_of_one(replace(design, sections=studied_sections(design, ("A",), [name])))
+    run = run_checks(of_one)
+    paths = ("layer.peat.c_u", "embankment.gamma")
+
+    replay = Replay(run, of_one, "A", [name], paths)
+
+    with pytest.raises(UnknownVerdictError):
+        verdict_of(plain, "A", name)
+    assert replay.followed[name] == paths
+    soft, firm = replay({"layer.peat.c_u": np.array([4.0, 20.0])})[name]
+    assert soft > 1 > firm > 0
+    for strength in (4.0, 20.0):
+        replay.confirm({"layer.peat.c_u": strength})

@@ -1,0 +1,132 @@
+"""Extrusion in every stage, for a study: the wedge with what its columns rely on, or the soil alone, is one number."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import tomlkit
+
+from calc.engine.sheet import Sheet, Verdict
+from calc.inputs import read_design
+from tests.chapters.test_extrusion import soft
+from tests.chapters.timed import BASE, Change, reach, sheets_of, verdicts
+
+STATES = (("squeeze", "soft"), ("squeeze_lift", "soft_lift"))
+Both = Callable[..., tuple[Sheet, Sheet]]
+
+
+@pytest.fixture
+def both(tmp_path: Path) -> Both:
+    """The chapter on bearing as it is calculated, and with extrusion in every stage."""
+
+    def made(*changes: Change) -> tuple[Sheet, Sheet]:
+        document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
+        for change in (reach, soft, *changes):
+            change(document)
+        (tmp_path / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
+        design = read_design(tmp_path)
+        asked = replace(design, sections=(design.sections[0].with_wedge_in_every_stage(),))
+        plain, every = (sheets_of(one, "bearing")["bearing"] for one in (design, asked))
+        return plain, every
+
+    return made
+
+
+def strength(top: str) -> Change:
+    """Ground with this strength all over, without a gain."""
+
+    def change(document: Any) -> None:
+        for layer in document["section"][0]["layer"]:
+            layer["c_u"] = top
+        for stage in document["stage"]:
+            stage.pop("c_u_gain", None)
+            stage.pop("c_u_gain_source", None)
+
+    return change
+
+
+def least(sheet: Sheet, scope: str, symbol: str, stage: str) -> float:
+    value = sheet.scopes[scope][symbol]
+    value = value.at(stage=stage) if "stage" in value.axis_names else value
+    return float(value.array[value.valid].min())
+
+
+def rated(verdict: Verdict) -> dict[str, float]:
+    """The utilisation of a verdict by stage."""
+    assert verdict.utilisations is not None
+    every = verdict.utilisations.largest("stage")
+    labels = every.labels("stage")
+    return {label: float(every.array[k]) for k, label in enumerate(labels) if every.valid[k]}
+
+
+def passes(verdict: Verdict) -> bool:
+    return verdict.state == "pass"
+
+
+@pytest.mark.parametrize("top", ["18 kPa", "25 kPa", "35 kPa", "60 kPa"])
+def test_it_passes_where_the_calculation_passes_and_has_a_number_in_every_stage(top: str, both: Both) -> None:
+    """From ground that fails with its columns to ground that needs none."""
+    plain, every = (verdicts(sheet) for sheet in both(strength(top)))
+
+    for state, _ in STATES:
+        assert passes(every[state]) == passes(plain[state])
+        assert set(rated(every[state])) == {"1 First lift", "2 Final"}
+
+
+@pytest.mark.parametrize("top", ["18 kPa", "25 kPa", "60 kPa"])
+@pytest.mark.parametrize(("state", "alone"), STATES)
+def test_it_is_the_better_of_the_soil_alone_and_the_worst_of_what_the_wedge_needs(
+    top: str, state: str, alone: str, both: Both
+) -> None:  # fmt: skip
+    _, every = both(strength(top))
+
+    verdict = verdicts(every)[state]
+    assert verdict.sides is not None
+    for stage, utilisation in rated(verdict).items():
+        effect, resistance = (value.at(stage=stage) for value in (verdict.sides[0], every.scopes[state]["p_Rxd"]))
+        assert effect.axis_names == resistance.axis_names
+        wedge = float((resistance.array / effect.array)[effect.valid].min())
+        ring = every.scopes["ring_reserve"]
+        needed = np.nanmax(ring["F_Rd"].at(stage=stage).array) + 60.0 * float(ring["r_c"].array)
+        sleeve = float(ring["R_Bd"].at(stage=stage).array) / needed
+        needed = np.nanmax(every.scopes["wedge_held"]["T_ex"].at(stage=stage).array)
+        held = least(every, "wedge_held", "T_acr", stage) / needed
+        soil = least(every, alone, "F_so", stage)
+        assert 1 / utilisation == pytest.approx(max(min(wedge, sleeve, held), soil), rel=1e-12)
+
+
+def test_a_condition_that_leaves_the_calculation_without_a_number_is_one_here(both: Both) -> None:
+    """Reinforcement that holds too little, with ground that does not bear its share: no verdict, and a fail."""
+
+    def slack(document: Any) -> None:
+        document["reinforcement"][0]["strength"] = "20 kN/m"
+
+    plain, every = (verdicts(sheet) for sheet in both(strength("25 kPa"), slack))
+
+    assert plain["squeeze"].state == "not verified"
+    assert every["squeeze"].state == "fail"
+
+
+def test_without_reinforcement_the_columns_never_count(both: Both) -> None:
+    def bare(document: Any) -> None:
+        del document["reinforcement"]
+
+    plain, every = (verdicts(sheet) for sheet in both(strength("25 kPa"), bare))
+
+    assert every["squeeze"].state == plain["squeeze"].state == "not verified"
+    assert every["squeeze"].note == plain["squeeze"].note
+
+
+def test_a_gain_of_strength_leaves_it_to_the_wedge(both: Both) -> None:
+    """A stress field of the soil alone ends beyond the gain."""
+
+    def gains(document: Any) -> None:
+        document["stage"][1] |= {"c_u_gain": "1 kPa", "c_u_gain_source": "invented"}
+
+    _, every = both(strength("60 kPa"), gains)
+
+    soil = least(every, "soft", "F_so", "2 Final")
+    assert rated(verdicts(every)["squeeze"])["2 Final"] > 1 / soil
