@@ -65,6 +65,11 @@ class Response:
         radial, shares = (array.reshape(shape)[..., layers] for array in (self.radial, self.shares))
         return Response(radial, shares, self.vertical, self.weights[layers])
 
+    def of_case(self, place: int) -> "Response":
+        """One of the cases alone, which keeps its axis."""
+        rows = slice(place, place + 1)
+        return Response(self.radial[:, rows], self.shares[:, rows], self.vertical, self.weights)
+
     @cached_property
     def lasting(self) -> Floats:
         """What even growth of 1 a day leaves behind for good, by exponential, layer and term."""

@@ -82,13 +82,13 @@ class GroundInTime:
         """The same for one course alone, which keeps its axis."""
         return replace(
             self,
-            response=_response_of_case(self.response, place),
-            loose=self.loose and _response_of_case(self.loose, place),
+            response=self.response.of_case(place),
+            loose=self.loose and self.loose.of_case(place),
         )
 
-    def settlement_at(self, times: ArrayLike, *, long: bool = False) -> Course:
+    def settlement_at(self, times: ArrayLike, *, long: bool = False, scenario: int | None = None) -> Course:
         """Primary settlement of the layers; ``total()`` of it is that of the ground."""
-        return self._follow(self._held_long if long else self._held_short, times)
+        return self._follow(self._held_long if long else self._held_short, times, scenario)
 
     def stress_gain_at(self, times: ArrayLike) -> Floats:
         """Effective vertical stress gained in the soil (kPa), shape (scenarios, positions, times, layers)."""
@@ -168,37 +168,45 @@ class GroundInTime:
             slack=None if self.slack is None else self.slack[:count],
         )  # fmt: skip
 
-    def secondary_at(self, times: ArrayLike) -> Floats:
+    def secondary_at(self, times: ArrayLike, scenario: int | None = None) -> Floats:
         """Secondary settlement (m), shape (scenarios, times, layers)."""
         since = np.asarray(times, dtype=np.float64)[:, None] - self.middle
-        ends = self.primary_ends[..., None, :] - self.middle
+        ends = self.primary_ends[_rows(scenario)][..., None, :] - self.middle
         return np.asarray(secondary_settlement(self.secondary, 1.0, since, ends))
 
-    def handed_over_at(self, times: ArrayLike) -> Floats:
+    def handed_over_at(self, times: ArrayLike, scenario: int | None = None) -> Floats:
         """Primary settlement (m) that counts as settled at a hand-over at these times, shape (scenarios, times)."""
         at, ground = np.asarray(times, dtype=np.float64).reshape(-1), self._before_opening
         if self.works_end is None:
-            return ground.counted_at(self.permanent[1], at)
+            return ground.counted_at(self.permanent[1], at, scenario)
         ends = np.maximum(at - (self.hand_over - self.works_end), self.stiffness.times[0])
         weights = self.stiffness.weights(self.stiffness.at(ends))
-        parts = [ground.counted_at(law, at) for law in self.permanent]
-        return np.asarray(sum(weight * part for weight, part in zip(weights, parts, strict=True)))
+        return np.asarray(
+            sum(
+                weight * ground.counted_at(law, at, scenario)
+                for weight, law in zip(weights, self.permanent, strict=True)
+                if weight.any()
+            )
+        )
 
-    def residual_at(self, times: ArrayLike) -> Floats:
+    def residual_at(self, times: ArrayLike, scenario: int | None = None) -> Floats:
         """Settlement (m) from a hand-over at these dates to the end of a design life then begun, (scenarios, times).
 
-        Traffic alone goes with the hand-over, and with it the stiffness that the sleeve has when the works end.
+        Traffic alone goes with the hand-over, and with it the stiffness that the sleeve has when the works end. Of one
+        ``scenario`` alone where it is given, which keeps its axis.
         """
         at = np.asarray(times, dtype=np.float64).reshape(-1)
         end = at + self.life
-        after = self._before_opening.settlement_at(end, long=True).total().value()[..., 0] + self._traffic_settlement
-        before = self.handed_over_at(at)
-        return np.asarray(after - before + (self.secondary_at(end) - self.secondary_at(at)).sum(axis=-1))
+        settled = self._before_opening.settlement_at(end, long=True, scenario=scenario).total().value()[..., 0]
+        after = settled + self._traffic_settlement[_rows(scenario)]
+        before = self.handed_over_at(at, scenario)
+        secondary = self.secondary_at(end, scenario) - self.secondary_at(at, scenario)
+        return np.asarray(after - before + secondary.sum(axis=-1))
 
-    def counted_at(self, law: Floats, at: Floats) -> Floats:
+    def counted_at(self, law: Floats, at: Floats, scenario: int | None = None) -> Floats:
         """Course of the settlement of all layers by a law, of the steps that this ground has."""
         course_of_law = law[: self.programme.steps]
-        return self._follow(self._hold(course_of_law, self.swelling), at).total().value()[..., 0]
+        return self._follow(self._hold(course_of_law, self.swelling), at, scenario).total().value()[..., 0]
 
     @property
     def _apart(self) -> int:
@@ -214,7 +222,7 @@ class GroundInTime:
         """Settlement (m) of traffic alone at the end of the design life, shape (scenarios, 1)."""
         first = self.programme.steps - self._apart
         if first == self.programme.steps:
-            return np.zeros(1)
+            return np.zeros((*self.response.cases, 1))
         dates = [tuple(day - self.hand_over for day in days[first:])
                  for days in (self.programme.begin, self.programme.end)]  # fmt: skip
         law = self.settled_long[first:] - self.settled_long[first - 1]
@@ -227,18 +235,17 @@ class GroundInTime:
 
         Shape (scenarios,).
         """
-        cases = self.response.cases[0]
-        low, high = np.full(cases, self.end_of_fill), np.full(cases, LATEST)
-        number = np.arange(cases)[:, None]
-        reached = self.residual_at(high)[number, number][:, 0] <= residual
-        at_once = self.residual_at(low)[number, number][:, 0] <= residual
-        for _ in range(ROUNDS):
-            dates = low[:, None] + (high - low)[:, None] * np.linspace(0.0, 1.0, PARTS + 1)
-            residuals = self.residual_at(dates).reshape(cases, cases, -1)[number[:, 0], number[:, 0]]
-            first = np.argmax(residuals[:, 1:] <= residual, axis=-1)[:, None]
-            low = np.take_along_axis(dates, first, axis=-1)[:, 0]
-            high = np.take_along_axis(dates, first + 1, axis=-1)[:, 0]
-        return np.where(reached, np.where(at_once, self.end_of_fill, high), np.nan)
+        at_once, reached = (self.residual_at([date])[:, 0] <= residual for date in (self.end_of_fill, LATEST))
+        dates = np.where(reached, self.end_of_fill, np.nan)
+        for k in np.nonzero(reached & ~at_once)[0].tolist():  # each is asked for its own dates alone
+            low, high = self.end_of_fill, LATEST
+            for _ in range(ROUNDS):
+                tried = low + (high - low) * np.linspace(0.0, 1.0, PARTS + 1)
+                # The ends are known: the limit is kept at the late one and not at the early one.
+                kept = [*(self.residual_at(tried[1:-1], k)[0] <= residual), True]
+                low, high = tried[kept.index(True)], tried[kept.index(True) + 1]
+            dates[k] = high
+        return dates
 
     def steps_of_layer(self, layer: int, date: float) -> "StepsOfLayer":
         """What the settlement of a layer at a date (day) is made of, first course; steps must not go on then."""
@@ -268,9 +275,9 @@ class GroundInTime:
             return law
         return hold_on_unloading(self.programme, self.response, law, swelling)
 
-    def _follow(self, law: Floats, times: ArrayLike) -> Course:
+    def _follow(self, law: Floats, times: ArrayLike, scenario: int | None = None) -> Course:
         """Course of what has the final values of a law after the steps."""
-        first, *more = (part.at(times) for part in self._walks(law))
+        first, *more = (part.at(times, scenario) for part in self._walks(law))
         for part in more:
             first = Course(first.times, first.placed + part.placed, first.lag + part.lag, first.final + part.final)
         return first
@@ -281,6 +288,11 @@ class GroundInTime:
             return [walk(self.programme, self.response, law)]
         early = np.where(self.slack, np.diff(law, axis=-2, prepend=0.0), 0.0).cumsum(axis=-2)
         return [walk(self.programme, self.loose, early), walk(self.programme, self.response, law - early)]
+
+
+def _rows(scenario: int | None) -> slice:
+    """The place of a scenario on its axis, all of it without one."""
+    return slice(None) if scenario is None else slice(scenario, scenario + 1)
 
 
 def _date_of_lag(
@@ -319,9 +331,3 @@ class StepsOfLayer:
     taut: Exponentials | None
     loose: Exponentials | None
     vertical: Exponentials
-
-
-def _response_of_case(response: Response, place: int) -> Response:
-    """The response of one case, which keeps its axis."""
-    rows = slice(place, place + 1)
-    return replace(response, radial=response.radial[:, rows], shares=response.shares[:, rows])

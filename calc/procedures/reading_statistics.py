@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from math import atan, cos, pi, sin, sqrt
 
 import numpy as np
@@ -12,6 +13,7 @@ FEWEST_OF_CURVE, DEPTHS_OF_CURVE = 5, 4
 LEAST_SCATTER = 1e-9  # of the largest reading; less is none
 
 
+@cache
 def student_t(probability: float, freedom: int) -> float:
     """The value below which Student's t lies with this probability, above one half.
 
@@ -24,10 +26,9 @@ def student_t(probability: float, freedom: int) -> float:
     low, high = 0.0, 1.0
     while _distribution(high, freedom) < probability:
         high *= 2
-    # Halved until the middle is one of the bounds: they are neighbours among the numbers then.
     while low < (middle := (low + high) / 2) < high:
         low, high = (middle, high) if _distribution(middle, freedom) < probability else (low, middle)
-    return middle
+    return (low + high) / 2
 
 
 def _distribution(t: float, freedom: int) -> float:

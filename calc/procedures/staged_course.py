@@ -7,7 +7,7 @@ the product, of steps and points.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import pairwise
 
@@ -21,8 +21,8 @@ Floats = NDArray[np.float64]
 
 METHOD = "exact integration between the starts and ends of the steps"
 BLOCK = 128  # points in order: small, so that the terms which have faded for all of them are left out
-TOGETHER = 16_000  # numbers of the layers that are followed together: their state stays in the cache
-KEPT = 16  # walks kept: the same laws are asked for again and again, a walk takes a few MB
+TOGETHER = 64_000  # numbers of the layers that are followed together: their state stays in the cache
+KEPT = 24  # walks kept: the same laws are asked for again and again, a walk takes some 2 MB
 GONE = 40.0  # exponent at which a term has faded beyond the last digit
 
 
@@ -109,22 +109,45 @@ class Walk:
     final: Floats
     shape: tuple[int, ...]
     parts: tuple["_Part", ...]
+    # The same times are asked for again.
+    _courses: dict[tuple[int | None, bytes], Course] = field(default_factory=dict, repr=False)
 
-    def at(self, times: ArrayLike) -> Course:
-        """The course at times (day, in any order); ``ProcedureError`` for times that are not finite."""
-        at = np.asarray(times, dtype=np.float64).reshape(-1)
+    def at(self, times: ArrayLike, case: int | None = None) -> Course:
+        """The course at times (day, in any order); ``ProcedureError`` for times that are not finite.
+
+        ``case`` asks for one of the response's cases alone, where they are the first leading axis; it keeps its axis.
+        """
+        at = np.array(times, dtype=np.float64).reshape(-1)
+        asked = case, at.tobytes()
+        if asked not in self._courses:
+            if len(self._courses) == KEPT:
+                self._courses.clear()
+            self._courses[asked] = self._course(at, case)
+        return self._courses[asked]
+
+    def _course(self, at: Floats, case: int | None) -> Course:
         refuse_where(PROCEDURE, {"times must be finite": not np.isfinite(at).all()})
-        placed = np.zeros((*self.shape, at.size, self.final.shape[-1]))
+        rows = slice(None) if case is None else slice(case, case + 1)
+        shape = self.shape if case is None else (1, *self.shape[1:])
+        placed = np.zeros((*shape, at.size, self.final.shape[-1]))
         lag = np.zeros_like(placed)
         order = np.argsort(at, kind="stable")
+        bounds = [span for piece, _done, _state in self.parts[0].states for span in (piece.start, piece.stop)]
+        places = np.searchsorted(at[order], bounds).reshape(-1, 2).tolist()
+        reached = [(k, order[first:stop]) for k, (first, stop) in enumerate(places) if first < stop]
         for part in self.parts:
-            for piece, done, state in part.states:
-                inside = order[slice(*np.searchsorted(at[order], (piece.start, piece.stop)))]
+            response = part.response if case is None else part.response.of_case(case)
+            for k, inside in reached:
+                piece, done, state = part.states[k]
+                done, state, growth = done[rows], state[:, rows], piece.growth[rows]
                 for block in (inside[k : k + BLOCK] for k in range(0, inside.size, BLOCK)):
                     age = at[block] - piece.start
-                    placed[..., block, part.layers] = done[..., None, :] + piece.growth[..., None, :] * age[:, None]
-                    lag[..., block, part.layers] = _lag(part.response, state, piece.growth, age)
-        return Course(at, placed, lag, self.final[..., -1:, :])
+                    placed[..., block, part.layers] = done[..., None, :] + growth[..., None, :] * age[:, None]
+                    lag[..., block, part.layers] = _lag(response, state, growth, age)
+        final = self.final if self.final.ndim < 2 + len(shape) else self.final[rows]
+        for array in (at, placed, lag):
+            array.flags.writeable = False  # the same course is given again
+        return Course(at, placed, lag, final[..., -1:, :])
 
     def lag_after(self, dates: Floats) -> tuple[Floats, Floats]:
         """The lag of each case and layer at a date of its own (day), not before the last step ends, and its change.
@@ -140,7 +163,7 @@ class Walk:
             rest, _done, state = part.states[-1]
             age = (dates[..., part.layers] - rest.start)[..., None]
             # The first term stays for ground without vertical flow, whose only rate is 0.
-            terms = 1 + int(np.searchsorted(part.response.vertical[1:] * age.min(), GONE))
+            terms = min(_open_terms(part.response, age.min()), state.shape[-1])
             rate = part.response.radial[..., None] + part.response.vertical[:terms]
             left = state[..., :terms] * np.exp(-rate * age)
             lag[..., part.layers] = left.sum(axis=(0, -1))
@@ -194,13 +217,16 @@ def _walk(question: _Question) -> Walk:
 
 
 def _states(programme: Programme, response: Response, values: Floats) -> Iterator["_State"]:
-    """Every piece with what has been placed at its start and what is still to come of it, by exponential and term."""
+    """Every piece with what has been placed at its start and what is still to come of it, by exponential and term.
+
+    Terms that have gone are not there.
+    """
     done = np.zeros((*values.shape[:-2], values.shape[-1]))
-    state = np.zeros((response.radial.shape[0], *done.shape, response.vertical.size))
+    state = np.zeros((response.radial.shape[0], *done.shape, 0))
     for piece in _pieces(programme, np.diff(values, axis=-2, prepend=0.0)):
         done = done + piece.jump
         if piece.jump.any():
-            state = state + (response.shares * piece.jump)[..., None] * response.weights
+            state = _with(state, (response.shares * piece.jump)[..., None] * response.weights)
         yield piece, done, state
         if np.isfinite(piece.stop):
             length = piece.stop - piece.start
@@ -244,17 +270,30 @@ def _pieces(programme: Programme, added: Floats) -> Sequence[_Piece]:
     return pieces
 
 
+def _open_terms(response: Response, age: float) -> int:
+    """Terms of vertical flow that have not gone at an age."""
+    return 1 + int(np.searchsorted(response.vertical[1:] * age, GONE))
+
+
+def _with(state: Floats, all_terms: Floats) -> Floats:
+    """The sum of what is there of the terms and of all of them, which it is written into."""
+    all_terms[..., : state.shape[-1]] += state
+    return all_terms
+
+
 def _lag(response: Response, state: Floats, growth: Floats, age: Floats) -> Floats:
     """Lag at rising ages since the start of a piece; written with what has faded, so that a short step keeps digits."""
-    open_terms = 1 + int(np.searchsorted(response.vertical[1:] * age[0], GONE))
-    faded = -np.expm1(-age[:, None] * response.vertical[:open_terms])  # (ages, terms)
+    open_terms = _open_terms(response, age[0])
     radial = -np.expm1(-age[:, None] * response.radial[..., None, :])  # (exponentials, ..., ages, layers)
     if not growth.any():
-        change = -np.matmul(faded, np.swapaxes(state[..., :open_terms], -1, -2))
-        settled = state[..., :open_terms].sum(axis=-1)
+        state = state[..., :open_terms]
+        faded = -np.expm1(-age[:, None] * response.vertical[: state.shape[-1]])  # (ages, terms)
+        change = -np.matmul(faded, np.swapaxes(state, -1, -2))
+        settled = state.sum(axis=-1)
         return np.asarray(((1 - radial) * (settled[..., None, :] + change)).sum(axis=0))
+    faded = -np.expm1(-age[:, None] * response.vertical[:open_terms])
     source = growth[..., None] * response.lasting
-    change = np.matmul(faded, np.swapaxes((source - state)[..., :open_terms], -1, -2))
+    change = np.matmul(faded, np.swapaxes(_with(-state[..., :open_terms], source[..., :open_terms].copy()), -1, -2))
     settled = state[..., :open_terms].sum(axis=-1) + source[..., open_terms:].sum(axis=-1)
     parts = (1 - radial) * (settled[..., None, :] + change) + radial * source.sum(axis=-1)[..., None, :]
     return np.asarray(parts.sum(axis=0))
@@ -262,15 +301,16 @@ def _lag(response: Response, state: Floats, growth: Floats, age: Floats) -> Floa
 
 def _lag_at_end(response: Response, state: Floats, growth: Floats, length: float) -> Floats:
     """The lag of every exponential and term at the end of a piece; most terms have gone by then."""
-    open_terms = 1 + int(np.searchsorted(response.vertical[1:] * length, GONE))
+    open_terms = _open_terms(response, length)
+    state = state[..., :open_terms]
     radial = -np.expm1(-response.radial * length)[..., None]
     vertical = -np.expm1(-response.vertical[:open_terms] * length)
-    open_left = state[..., :open_terms] * (1 - radial) * (1 - vertical)
-    left = growth[..., None] * response.lasting if growth.any() else np.zeros(state.shape)
-    if growth.any():
-        left[..., :open_terms] *= radial + vertical - radial * vertical
-    left[..., :open_terms] += open_left
-    return left
+    left = state * (1 - radial) * (1 - vertical[: state.shape[-1]])
+    if not growth.any():
+        return np.asarray(left)
+    grown = growth[..., None] * response.lasting
+    grown[..., :open_terms] *= radial + vertical - radial * vertical
+    return _with(left, grown)
 
 
 def hold_on_unloading(programme: Programme, response: Response, final: ArrayLike, swelling: ArrayLike) -> Floats:

@@ -4,6 +4,8 @@ import re
 import tomllib
 from collections.abc import Collection, Mapping, Sequence
 from copy import deepcopy
+from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
@@ -13,6 +15,7 @@ from tomlkit.items import AoT, Array, Item, Table
 Path = tuple[str | int, ...]
 Changes = Mapping[Path, Any]
 REMOVED = None
+KEPT = 256  # texts kept: a design of a grid is read again for its probes, its dates and its run
 
 
 class ChangeError(ValueError):
@@ -29,9 +32,22 @@ def changed_text(text: str, section: int, changes: Changes, mark: str = "") -> s
     only, and otherwise stated anew in a table of the section's own. None removes a key. ``ChangeError`` where a key
     to be removed stands in a table that other sections have as well.
     """
+    return _changed_text(text, section, _Asked(repr([*changes.items()]), changes), mark)
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """Changes, equal where they are written the same."""
+
+    written: str
+    changes: Changes = field(compare=False)
+
+
+@lru_cache(maxsize=KEPT)
+def _changed_text(text: str, section: int, asked: _Asked, mark: str) -> str:
     document = tomlkit.parse(text)
     sections: Any = document["section"]
-    for path, value in changes.items():
+    for path, value in asked.changes.items():
         if value is REMOVED:
             _remove(document, sections, section, path)
         else:

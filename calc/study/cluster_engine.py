@@ -17,7 +17,7 @@ from uuid import uuid4
 
 from distributed import Client, Future, KilledWorker, LocalCluster, Security, as_completed
 from distributed.comm.addressing import parse_address, parse_host_port
-from distributed.comm.core import connect
+from distributed.comm.core import CommClosedError, connect
 
 from calc.procedures.kept_answers import libraries
 from calc.resources import program_fingerprint
@@ -98,7 +98,7 @@ class Cluster:
         there = sum(self._client.nthreads().values())
         self._counted, self._seen, self.workers = now, now if there else self._seen, max(1, there)
         if now > self._seen + PATIENCE:
-            message = f"the cluster has had no worker for {PATIENCE:.0f} s"
+            message = f"the cluster has had no worker for {PATIENCE:g} s"
             raise ClusterError(message)
         self._replace_lost()
 
@@ -151,7 +151,8 @@ def _refuse_others(address: str) -> None:
 
     async def kind() -> str:
         security: dict[str, Any] = Security().get_connection_args("client")
-        comm = await connect(address, timeout=GREETED, **security)
+        # Sooner than what waits for it here: the library tries again where a connection is closed at once.
+        comm = await connect(address, timeout=GREETED / 2, **security)
         try:
             await comm.write({"op": "identity", "reply": True})
             return str((await comm.read())["type"])
@@ -161,10 +162,12 @@ def _refuse_others(address: str) -> None:
     try:
         found = asyncio.run(asyncio.wait_for(kind(), GREETED))
     except TimeoutError as error:
-        message = f"what listens at {address} is no scheduler, or one too busy: no greeting within {GREETED:.0f} s"
+        message = f"what listens at {address} is no scheduler, or one too busy: no greeting within {GREETED:g} s"
         raise ClusterError(message) from error
     except Exception as error:
         why = error if isinstance(error, (OSError, TypeError)) else "what it says cannot be read"
+        if {CommClosedError} & {type(error), type(error.__cause__)}:
+            why = "it closes the connection"
         message = f"what listens at {address} does not greet as a scheduler: {why}"
         raise ClusterError(message) from error
     if found != "Scheduler":
@@ -191,7 +194,7 @@ def _with_workers(client: "Client", place: str, replace_lost: Callable[[], objec
     try:
         client.wait_for_workers(1, timeout=PATIENCE)
     except TimeoutError as error:
-        message = f"the scheduler at {place} has had no worker for {PATIENCE:.0f} s"
+        message = f"the scheduler at {place} has had no worker for {PATIENCE:g} s"
         raise ClusterError(message) from error
     return Cluster(client, replace_lost)
 

@@ -67,6 +67,7 @@ def read_line(text: str) -> Line:
 class _Reader:
     def __init__(self, text: str) -> None:
         self.tokens = [match.groups("") for match in TOKEN.finditer(text.rstrip())]
+        self.signs = [SIGNS.get(sign, sign) for *_, sign in self.tokens] + [""]
         self.text = text
         self.at = 0
 
@@ -90,14 +91,13 @@ class _Reader:
         return LineError(f"not understood from part {self.at + 1} on: {self.text}")
 
     def _sign(self) -> str:
-        sign = self.tokens[self.at][3] if self.at < len(self.tokens) else ""
-        return SIGNS.get(sign, sign)
+        return self.signs[self.at]
 
     def _raised(self) -> Item | None:
         """A raised whole number, where one stands."""
-        raised = self.tokens[self.at][2].translate(LOWERED) if self.at < len(self.tokens) else ""
-        if not raised:
+        if self.at >= len(self.tokens) or not self.tokens[self.at][2]:
             return None
+        raised = self.tokens[self.at][2].translate(LOWERED)
         self.at += 1
         if not re.fullmatch(r"-?\d+", raised):
             raise self._error()
@@ -105,7 +105,7 @@ class _Reader:
         return Item("neg", (number,)) if raised.startswith("-") else number
 
     def _takes(self, sign: str) -> bool:
-        found = self._sign() == sign
+        found = self.signs[self.at] == sign
         self.at += found
         return found
 
@@ -143,7 +143,8 @@ class _Reader:
         sign = self._sign()
         self.at += 1
         if number:
-            item = Item("number", text=re.sub("·10(.*)", lambda found: "e" + found[1].translate(LOWERED), number))
+            digits, ten, exponent = number.partition("·10")
+            item = Item("number", text=f"{digits}e{exponent.translate(LOWERED)}" if ten else digits)
             return Item("°", (item,)) if self._takes("°") else item
         if name in NAMES:
             return self._function(NAMES[name])

@@ -5,6 +5,7 @@ import math
 from collections.abc import Callable, Mapping
 from functools import lru_cache
 from random import Random
+from types import CodeType
 from typing import Any
 
 import numpy as np
@@ -89,7 +90,12 @@ def tree_of(source: str) -> Node:
 def python_value(source: str, values: Mapping[str, Any]) -> Any:
     """The value by Python and numpy, straight from the source."""
     with np.errstate(all="ignore"):
-        return eval(source, {"__builtins__": {}}, {**NUMPY, **values})  # noqa: S307 - written by `written` above
+        return eval(_compiled(source), {"__builtins__": {}}, {**NUMPY, **values})  # noqa: S307 - of `written` above
+
+
+@lru_cache(maxsize=64)
+def _compiled(source: str) -> CodeType:
+    return compile(source, "<written>", "eval")
 
 
 def drawn_values(random: Random, count: int) -> dict[str, Any]:
@@ -144,7 +150,7 @@ def line_at(
     return write(tree, Numbers(text, holds, tuple(range(LAYER_COUNT)), tuple(range(lane))))
 
 
-@lru_cache(maxsize=8)  # the rows of an expression follow each other
+@lru_cache(maxsize=8192)  # the rows of an expression follow each other, and it is written in two ways
 def _conditions(source: str) -> dict[Node, str]:
     return {tree_of_condition(one): one for one in conditions_of(source)}
 

@@ -9,6 +9,7 @@ from calc.engine.formula import REGISTRY, Formula
 from calc.engine.sheet import Origin, Sheet
 from calc.engine.symbols import symbol
 from calc.engine.typeset import LAYER_SUMS, Node, names_in
+from tests.once import cached
 
 LAYERS = ("clay 0-2 m", "clay 2-4 m", "peat", "gyttja")
 
@@ -59,6 +60,11 @@ def draw(name: str, shape: tuple[int, ...], random: np.random.Generator) -> Any:
     return np.vectorize(radians)(drawn) if unit == "rad" else drawn
 
 
+@cached
+def _summed_in(formula: Formula) -> set[str]:
+    return summed_names(formula.tree)
+
+
 def summed_names(tree: Node) -> set[str]:
     """The symbols that stand behind a sum sign and so need a layer axis."""
     if tree.kind in LAYER_SUMS:
@@ -69,7 +75,7 @@ def summed_names(tree: Node) -> set[str]:
 def sample(formula: Formula, count: int, seed: int, *, negative: float = 0.0) -> dict[str, Any]:
     """Arrays (count, 1), or (count, layers) for what is summed; a share of the columns may be negative."""
     random = np.random.default_rng([seed, *formula.id.encode()])
-    layered = summed_names(formula.tree)
+    layered = _summed_in(formula)
     values = {}
     for name in formula.arguments:
         drawn = draw(name, (count, len(LAYERS) if name in layered else 1), random)

@@ -40,6 +40,9 @@ def sources(seed: int, count: int) -> list[tuple[str, dict[str, Any], Any]]:
     return [(source, values, np.asarray(ex.python_value(source, values))) for source, values in drawn]
 
 
+tree_of = cached(ex.tree_of)
+
+
 def compare_equations(seed: int, count: int, enough: float = inf) -> Count:
     """The MathML of each expression against its value; lanes without a finite value say nothing.
 
@@ -51,7 +54,7 @@ def compare_equations(seed: int, count: int, enough: float = inf) -> Count:
             break
         finite = np.isfinite(computed)
         try:
-            read = ex.mathml_value(equation("a_x", ex.tree_of(source)), values)
+            read = ex.mathml_value(equation("a_x", tree_of(source)), values)
         except ReadingError:
             done.wrong.append(source)
             continue
@@ -75,7 +78,7 @@ def compare_lines(
     for source, values, computed in sources(seed, count):
         if len(done.wrong) >= enough:
             break
-        tree = ex.tree_of(source)
+        tree = tree_of(source)
         layers = computed.shape[-1] if computed.ndim else 1
         wanted = np.broadcast_to(computed, (ROWS, layers))
         for row in range(ROWS):

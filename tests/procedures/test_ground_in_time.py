@@ -96,6 +96,21 @@ def test_residual_settlement_falls_with_a_later_date() -> None:
     assert (np.diff(residual, axis=1) < 0).all()
 
 
+@pytest.mark.parametrize("last", [[0.06, 0.09, 0.05], [0.015, 0.02, 0.01]])
+def test_residual_settlement_of_one_scenario_is_its_row_of_all(last: list[float]) -> None:
+    """Where load comes off, what is held back differs by scenario, too."""
+    settled = np.array([[0.02, 0.03, 0.02], last])
+    one = replace(ground(swelling=0.3), settled=settled, settled_long=1.1 * settled,
+                  permanent=np.stack([share * settled for share in (0.98, 1.0, 1.1)]), works_end=140.0)  # fmt: skip
+    times = np.array([20.0, 115.0, 130.0, 400.0, 40_000.0])
+    every = one.residual_at(times)
+
+    assert one.unloads == (last[0] < 0.02)
+    assert np.unique(every[:, 1]).size == 3
+    for k, row in enumerate(every):
+        assert one.residual_at(times, k) == pytest.approx(row[None], rel=1e-12)
+
+
 def test_earliest_hand_over_is_the_date_at_which_the_limit_is_met() -> None:
     one = ground()
     limit = float(one.residual_at([150.0])[0, 0])

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from calc.procedures.consolidation_response import Response, combined_response, layered_response, radial_response
 from calc.procedures.failures import ProcedureError
-from calc.procedures.staged_course import Programme, follow, hold_on_unloading
+from calc.procedures.staged_course import KEPT, Programme, follow, hold_on_unloading, walk
 from tests.references.reader import table
 
 approx = pytest.approx
@@ -225,3 +225,21 @@ def test_programme_without_unloading_is_left_as_it_is() -> None:
 def test_impossible_programmes_are_refused(call: Any, words: str) -> None:
     with pytest.raises(ProcedureError, match=words):
         call()
+
+
+def test_times_that_are_asked_again_have_the_course_that_was_found_and_nobody_changes_it() -> None:
+    walked = walk(single(1.0), radial_response([1.0]), [[1.0]])
+    times = np.array([0.5, 2.0])
+    first = walked.at(times)
+    values = first.value().tolist()
+    times[:] = 9.0
+    again = walked.at([0.5, 2.0])
+    for k in range(KEPT + 1):  # more than are kept
+        walked.at([float(k)])
+
+    assert again is first
+    assert first.times.tolist() == [0.5, 2.0]
+    assert walked.at([0.5, 2.0]) is not first
+    assert walked.at([0.5, 2.0]).value().tolist() == values
+    with pytest.raises(ValueError, match="read-only"):
+        first.lag[:] = 0.0

@@ -5,14 +5,17 @@ from typing import Any
 
 import pytest
 
+from calc.chain import Run
 from calc.engine.sheet import Sheet
 from calc.inputs import Design, Section, read_design
 from calc.inputs.reading.starter import starter_project
-from calc.study import conditions, shortest
+from calc.study import conditions, screened_base, shortest
 from calc.study.chapters import chapters
+from calc.study.size_grid import Grid
 
 ROOT = Path(__file__).parents[2]
 _CHAPTERS: dict[Any, Any] = {}
+_RUNS: dict[tuple[str, str], tuple[Run, Design]] = {}
 
 
 @pytest.fixture(autouse=True)
@@ -30,6 +33,23 @@ def chapters_once(monkeypatch: pytest.MonkeyPatch) -> None:
 
     for module in (conditions, shortest):
         monkeypatch.setattr(module, "chapters", once)
+
+
+@pytest.fixture(autouse=True)
+def runs_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The runs at the ends of a grid, of the same text once in a test process: replays and probes only read them.
+
+    All grids of these tests have the same data beside their project file.
+    """
+    run_of = screened_base.run_of
+
+    def once(grid: Grid, number: int) -> tuple[Run, Design]:
+        key = (grid.run_text(number), grid.section.key)
+        if key not in _RUNS:
+            _RUNS[key] = run_of(grid, number)
+        return _RUNS[key]
+
+    monkeypatch.setattr(screened_base, "run_of", once)
 
 
 @pytest.fixture

@@ -5,16 +5,18 @@ from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from tempfile import mkdtemp
+from typing import Any
 
 import numpy as np
 import pytest
 
-from calc.chain import CalculationError
+from calc.chain import CalculationError, Run
 from calc.engine.figure import Chart, Curve
 from calc.inputs import read_design
 from calc.study import size_charts, whole_section
 from calc.study.engines import engine
 from calc.study.followed import follow
+from calc.study.screened_base import Cases, Replayed
 from calc.study.screening import Screening
 from calc.study.size_charts import above_the_lowest, allowed_spacing, charts
 from calc.study.size_grid import Floats, Grid, SizeError, size_grid
@@ -29,10 +31,15 @@ BOTH = ('objective = ["cost"]', 'objective = ["cost", "settlement"]')
 FEW = ('pattern = ["square", "triangular"]', 'pattern = ["square"]')
 
 
-@cache
 def ran(task: Task) -> Outcome:
-    """The full chain, once for every file in a process of tests."""
-    return outcome_of(task)
+    """The full chain, once for every text in a process of tests: the data beside it are the same everywhere."""
+    key = replace(task, folder="")
+    if key not in _RAN:
+        _RAN[key] = outcome_of(task)
+    return _RAN[key]
+
+
+_RAN: dict[Task, Outcome] = {}
 
 
 def run_all(tasks: Sequence[Task]) -> list[Outcome]:
@@ -50,7 +57,20 @@ def grid_of(*changes: tuple[str, str]) -> Grid:
 def screening_of(*changes: tuple[str, str]) -> Screening:
     """Its closed verdicts."""
     with engine("here") as here:
-        return Screening(grid_of(*changes), here, follow)
+        return Screening(grid_of(*changes), here, followed)
+
+
+def followed(
+    run: Run, section: str, verdicts: Sequence[str], inputs: Sequence[str], only: Cases, *, confirmed: bool = False
+) -> tuple[Replayed | None, frozenset[str]]:  # fmt: skip
+    """The replays of a run, once for the same question: screenings of several objectives ask the same."""
+    key = (id(run), section, *verdicts, "", *inputs, "", repr(only))
+    if key not in _FOLLOWED or not (confirmed or _FOLLOWED[key][0]):
+        _FOLLOWED[key] = not confirmed, run, follow(run, section, verdicts, inputs, only, confirmed=confirmed)
+    return _FOLLOWED[key][2]
+
+
+_FOLLOWED: dict[Any, tuple[bool, Run, tuple[Replayed | None, frozenset[str]]]] = {}
 
 
 def typed_of(grid: Grid) -> Outcome:

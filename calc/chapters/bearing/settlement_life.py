@@ -4,7 +4,6 @@ import numpy as np
 
 from calc.chapters.bearing.below_in_time import settled_in_time
 from calc.chapters.shared.frame import AS_GIVEN, LONG, at_labels, frame
-from calc.chapters.shared.ground_in_time import by_plastic_column, ground_in_time
 from calc.chapters.shared.limits import best_estimate, optional_limit
 from calc.chapters.shared.programme import OPEN_SECONDARY, SETTLES, opening, settled_load, steps_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value
@@ -64,7 +63,7 @@ def settlement_life(sheet: Sheet, design: Design, section: Section, done: dict[s
     optional_limit(left, design, REST, left["s_resb"], limits.settlement_residual, symbol="s_rlim", path=path,
                    missing=unknown, note=best_estimate(left["s_resb"]))  # fmt: skip
     if limits.settlement_residual is not None and not missing and not section.columns.floating:
-        _hand_over(sheet, design, section, done, limits.settlement_residual)
+        _hand_over(sheet, done, limits.settlement_residual)
     for key, title, soft, residual in BY_METHOD:
         scope = sheet.scope(f"{BESIDE}{key}", title)
         scope.take("s_lifeL", rest[soft].at(scenario=AS_GIVEN))
@@ -75,20 +74,19 @@ def settlement_life(sheet: Sheet, design: Design, section: Section, done: dict[s
         scope(residual_with_ground_below)
 
 
-def _hand_over(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], limit: float) -> None:
+def _hand_over(sheet: Sheet, done: dict[str, Sheet], limit: float) -> None:
     """When what is still to come keeps the limit, what counts of the ground below the toes included."""
     soft = done["consolidation"].scopes["residual"]["t_res"]
     sheet.axis("scenario", soft.labels("scenario"))
     scope = sheet.scope(HAND_OVER, say("scope-hand-over-title"), scenario=AS_GIVEN)
     scope.take("s_bre", sheet.scopes["rest"]["s_bre"])
-    ground = ground_in_time(design, section, done)
-    left = limit - float(scope["s_bre"].array)
-    dates = [one.earliest_hand_over(left) for one in (ground, by_plastic_column(ground, design, section, done))]
     if "below_time" in sheet.scopes:  # what is left of it depends on the date itself
-        dates, why = [np.full_like(dates[0], np.nan)], say("hand-over-timed")
+        day, why = np.full(len(soft.labels("scenario")), np.nan), say("hand-over-timed")
     else:
+        left = limit - float(scope["s_bre"].array)
+        kept = done["consolidation"].kept
+        day = np.maximum(*(kept[method].earliest_hand_over(left) for method in ("ground", "plastic")))
         why = say("hand-over-never")
-    day = np.maximum.reduce(dates)
     scope.reading("t_resb", day, ["scenario"], title=say("reading-t-resb-title"), inputs=[scope["s_bre"], soft],
                   mask=np.isnan(day), reason=why, note=say("reading-t-resb-note"))  # fmt: skip
 

@@ -14,7 +14,6 @@ from calc.chapters.monitoring.rates import rates, strength
 from calc.chapters.monitoring.reading_dates import reading_dates
 from calc.chapters.monitoring.triggers import Judged, judge, open_triggers, verdicts
 from calc.chapters.shared.frame import Frame, chapter, frame
-from calc.chapters.shared.ground_in_time import by_plastic_column, ground_in_time
 from calc.chapters.shared.heads import falls
 from calc.chapters.shared.missing import quoted_names
 from calc.chapters.shared.programme import calendar
@@ -39,22 +38,21 @@ def monitoring(design: Design, section: Section, done: dict[str, Sheet]) -> Shee
     programme(sheet, done)
     if given is None:
         sheet.not_verified("monitoring_plan", PLAN, say("open-monitoring-plan-why"))
-        _expect(sheet, design, section, shared, done)
+        _expect(sheet, section, shared, done)
     else:
         _watch(sheet, design, section, shared, given, done)
     _limits(sheet, section, done["ground"])
     return sheet
 
 
-def _expect(sheet: Sheet, design: Design, section: Section, shared: Frame, done: dict[str, Sheet]) -> Known | None:
+def _expect(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> Known | None:
     """The readings expected, where the chapter on consolidation has the course that they follow from."""
     if "course" not in done["consolidation"].scopes:
         sheet.not_verified("expected_range", RANGE, say("expected-why"))
         return None
-    ground = ground_in_time(design, section, done)
-    known = calendar(done)
+    known, kept = calendar(done), done["consolidation"].kept
     dates = reading_dates(section, shared, known)
-    behaviour = ground_known(ground, by_plastic_column(ground, design, section, done), section, shared, done)
+    behaviour = ground_known(kept["ground"], kept["plastic"], section, shared, done)
     scope = expected_readings(sheet, behaviour, dates, section, done)
     rates(sheet, known, behaviour)
     heads_by_arching(sheet, done)
@@ -76,7 +74,7 @@ def _watch(
               *head_relied_on(section, done["ground"])]  # fmt: skip
     coverage(sheet, relied, given)
     sheet.kept["relied"] = relied
-    known = _expect(sheet, design, section, shared, done)
+    known = _expect(sheet, section, shared, done)
     if known is not None:
         bounds = Bounds(sheet, design, section, shared, known, calendar(done), done)
         bearable_ring_tension(sheet, shared, done)

@@ -1,6 +1,7 @@
 """A formula applied to values: aligned by axis name, evaluated with plain arrays, refused when not finite."""
 
 from collections.abc import Mapping, Sequence
+from functools import reduce
 
 import numpy as np
 
@@ -30,13 +31,15 @@ def evaluate_as_it_is(formula: Formula, result: str, inputs: Mapping[str, Input]
     if len(summed) > 1:
         message = f"{where}: {formula.id} has {' and '.join(f'{name}s' for name in summed)}, a sum could be over either"
         raise SheetError(message)
-    over = summed[0] if summed else ""
-    layered = {name for name, argument in inputs.items() if over in argument.value.axis_names} if over else set()
-    if formula.summed_axes and not _sums_have_layers(formula.tree, layered, over):
-        wanted = formula.summed_axes[-1]
-        message = f"{where}: {formula.id} sums over {wanted}s something that has no {wanted} axis"
-        raise SheetError(message)
-    kept = axes if not layered or _keeps_layers(formula.tree, layered) else axes[:-1]
+    kept = axes
+    if formula.summed_axes:
+        over = summed[0] if summed else ""
+        layered = frozenset(name for name, argument in inputs.items() if over in argument.value.axis_names)
+        if not _sums_have_layers(formula.tree, layered, over):
+            wanted = formula.summed_axes[-1]
+            message = f"{where}: {formula.id} sums over {wanted}s something that has no {wanted} axis"
+            raise SheetError(message)
+        kept = axes if _keeps_layers(formula.tree, layered) else axes[:-1]
     arrays = {name: spread(argument.value.array, argument.value.axes, axes) for name, argument in inputs.items()}
     array = np.asarray(formula(**arrays), dtype=float)
     if kept is not axes:
@@ -44,11 +47,12 @@ def evaluate_as_it_is(formula: Formula, result: str, inputs: Mapping[str, Input]
     shape = tuple(len(axis.labels) for axis in kept)
     if array.shape != shape or array.base is not None or any(array is one for one in arrays.values()):
         array = np.array(np.broadcast_to(array, shape))
-    mask = _mask(formula.tree, inputs, axes, kept)
-    made = Value(result, array, kept, f"{where}/{result}", mask, reason_of(values))
-    if mask is not None:
-        made.array[mask] = np.nan
-    return made
+    lacking = {name: argument.value for name, argument in inputs.items() if argument.value.lacks}
+    if not lacking:
+        return Value(result, array, kept, f"{where}/{result}")
+    mask = _mask(formula, lacking, axes, kept)
+    array[mask] = np.nan
+    return Value(result, array, kept, f"{where}/{result}", mask, reason_of([*lacking.values()]))
 
 
 def reason_of(values: Sequence[Value]) -> str:
@@ -56,7 +60,7 @@ def reason_of(values: Sequence[Value]) -> str:
     return next((value.reason for value in values if value.lacks), "")
 
 
-def _keeps_layers(tree: Node, layered: set[str]) -> bool:
+def _keeps_layers(tree: Node, layered: frozenset[str]) -> bool:
     """Whether the result still has a layer axis: a full sum takes it away, a sum of the layers above does not."""
     if tree.kind in FULL_SUMS:
         return False
@@ -65,35 +69,31 @@ def _keeps_layers(tree: Node, layered: set[str]) -> bool:
     return any(_keeps_layers(child, layered) for child in tree.children)
 
 
-def _sums_have_layers(tree: Node, layered: set[str], over: str) -> bool:
+def _sums_have_layers(tree: Node, layered: frozenset[str], over: str) -> bool:
     """Whether every sum runs over something that has its axis, which is the last one of the inputs."""
     if tree.kind in SUM_AXES and (over not in SUM_AXES[tree.kind] or not _keeps_layers(tree.children[0], layered)):
         return False
     return all(_sums_have_layers(child, layered, over) for child in tree.children)
 
 
-def _mask(tree: Node, inputs: Mapping[str, Input], axes: tuple[Axis, ...], kept: tuple[Axis, ...]) -> Mask | None:
+def _mask(formula: Formula, lacking: Mapping[str, Value], axes: tuple[Axis, ...], kept: tuple[Axis, ...]) -> Mask:
     """Lanes whose inputs have no number have none themselves; a sum lacks one if any of its layers does."""
-    if not any(argument.value.lacks for argument in inputs.values()):
-        return None
-    nowhere = np.zeros(tuple(len(axis.labels) for axis in axes), dtype=bool)
-    masks = {
-        name: spread(~argument.value.valid, argument.value.axes, axes) if argument.value.lacks else nowhere
-        for name, argument in inputs.items()
-    }
-    mask = _lacking(tree, masks)
+    masks = {name: spread(~value.valid, value.axes, axes) for name, value in lacking.items()}
+    # Without a sum any argument will do: a formula uses all of them.
+    plain = not formula.summed_axes
+    mask = reduce(np.logical_or, masks.values()) if plain else _lacking(formula.tree, masks, len(axes))
     if kept is not axes:
         mask = mask[..., 0]
     return np.array(np.broadcast_to(mask, tuple(len(axis.labels) for axis in kept)))
 
 
-def _lacking(tree: Node, masks: Mapping[str, Mask]) -> Mask:
+def _lacking(tree: Node, masks: Mapping[str, Mask], dimensions: int) -> Mask:
     """Where an expression has no number, because a symbol in it or in a layer summed over has none."""
+    lacking = np.zeros((1,) * dimensions, dtype=bool)
     if tree.kind == "symbol":
-        return masks[tree.text]
-    lacking = np.zeros((1,) * next(iter(masks.values())).ndim, dtype=bool)
+        return masks.get(tree.text, lacking)
     for child in tree.children:
-        lacking = lacking | _lacking(child, masks)
+        lacking = lacking | _lacking(child, masks, dimensions)
     if tree.kind in FULL_SUMS:
         return np.asarray(lacking.any(axis=-1, keepdims=True))
     if tree.kind == "over_layers_above":
@@ -103,7 +103,10 @@ def _lacking(tree: Node, masks: Mapping[str, Mask]) -> Mask:
 
 
 def _refuse_not_finite(formula: Formula, made: Value, inputs: Mapping[str, Input]) -> None:
-    bad = ~np.isfinite(made.array) & made.valid
+    finite = np.isfinite(made.array)
+    if finite.all():
+        return
+    bad = ~finite & made.valid
     if not bad.any():
         return
     case = made.case_at(int(np.argmax(bad)))

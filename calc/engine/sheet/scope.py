@@ -84,15 +84,16 @@ class Scope:
 
     def __call__(self, formula: Formula, **changes: str | Value) -> Value:
         """Apply a formula. ``K_a="K_ac"`` renames a symbol; ``F_G=value`` puts a value in its place."""
-        renamed = {name: change for name, change in changes.items() if isinstance(change, str)}
-        result = renamed.get(formula.symbol, formula.symbol)
-        refuse_other_unit(self.where, formula.symbol, result)
+        change = changes.get(formula.symbol)
+        result = change if isinstance(change, str) else formula.symbol
+        where = self.where
+        refuse_other_unit(where, formula.symbol, result)
         inputs = {name: self._input(name, changes.get(name, name)) for name in formula.arguments}
-        stray = set(changes) - set(formula.arguments) - ({formula.symbol} if formula.symbol in renamed else set())
+        stray = changes.keys() - inputs.keys() - ({formula.symbol} if isinstance(change, str) else set())
         if stray:
-            message = f"{self.where}: {formula.id} has no symbols {sorted(stray)}"
+            message = f"{where}: {formula.id} has no symbols {sorted(stray)}"
             raise SheetError(message)
-        made = evaluate(formula, result, inputs, self.where)
+        made = evaluate(formula, result, inputs, where)
         title = formula.title if result == formula.symbol else _as_title(symbol(result).meaning)
         step = Step(made.step, "formula", self.name, result, title, made, inputs, formula, formula.source)
         return self._record(step)
@@ -221,7 +222,8 @@ class Scope:
 
     def _input(self, name: str, change: str | Value) -> Input:
         made = Input(change, self[change]) if isinstance(change, str) else Input(name, change)
-        refuse_other_unit(self.where, name, made.value.symbol)
+        if made.value.symbol != name:
+            refuse_other_unit(self.where, name, made.value.symbol)
         return made
 
     def _value(

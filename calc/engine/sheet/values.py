@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any, Literal, NamedTuple, TypeVar
 
 import numpy as np
@@ -27,6 +28,7 @@ FORMER_AXES = {
     "factor_set": "variant", "scenario": "course", **dict.fromkeys(("grading", *LAYERED), "layer"),
 }  # fmt: skip
 SUMMED = ("strip", "reading", *LAYERED)
+PLACE_OF_AXIS = {name: place for place, name in enumerate(AXIS_ORDER)}
 
 
 class SheetError(ValueError):
@@ -221,7 +223,7 @@ class Value:
         array = np.where(joined, np.nan, self.array)
         return replace(self, array=array, mask=joined, reason=reason, takings=takings)
 
-    @property
+    @cached_property
     def lacks(self) -> bool:
         """Whether any lane has no number."""
         return self.mask is not None and bool(self.mask.any())
@@ -235,7 +237,11 @@ class Value:
 def union_axes(values: Iterable[Value]) -> tuple[Axis, ...]:
     """All axes of some values in canonical order; shared axes must have the same labels."""
     by_name: dict[str, tuple[tuple[str, ...], str]] = {}
+    most: tuple[Axis, ...] = ()
     for value in values:
+        if value.axes is most:
+            continue
+        most = max(most, value.axes, key=len)
         for axis in value.axes:
             known = by_name.setdefault(axis.name, (axis.labels, value.symbol))
             if known[0] is not axis.labels and known[0] != axis.labels:
@@ -244,7 +250,8 @@ def union_axes(values: Iterable[Value]) -> tuple[Axis, ...]:
                     f" that of {known[1]} has {list(known[0])}"
                 )
                 raise SheetError(message)
-    return tuple(Axis(name, by_name[name][0]) for name in sorted(by_name, key=AXIS_ORDER.index))
+    names = sorted(by_name, key=PLACE_OF_AXIS.__getitem__)
+    return most if [axis.name for axis in most] == names else tuple(Axis(name, by_name[name][0]) for name in names)
 
 
 def spread(array: NDArray[Scalar], axes: tuple[Axis, ...], wanted: tuple[Axis, ...]) -> NDArray[Scalar]:
@@ -255,8 +262,9 @@ def spread(array: NDArray[Scalar], axes: tuple[Axis, ...], wanted: tuple[Axis, .
         return array.reshape((1,) * len(wanted))
     names = [axis.name for axis in axes]
     sizes = dict(zip(names, array.shape, strict=True))
+    shape = [sizes.get(axis.name, 1) for axis in wanted]
     order = [names.index(axis.name) for axis in wanted if axis.name in sizes]
-    return array.transpose(order).reshape(tuple(sizes.get(axis.name, 1) for axis in wanted))
+    return (array if order == [*range(len(names))] else array.transpose(order)).reshape(shape)
 
 
 def or_else(value: Value, other: Value) -> Value:
@@ -283,6 +291,6 @@ def largest_with_first(*values: Value) -> Value:
 
 def refuse_other_unit(where: str, one: str, other: str) -> None:
     """Refuse that one symbol takes the place of another with a different unit inside."""
-    if symbol(one).unit != symbol(other).unit:
+    if one != other and symbol(one).unit != symbol(other).unit:
         message = f"{where}: {other} in {symbol(other).unit} cannot stand for {one} in {symbol(one).unit}"
         raise SheetError(message)
