@@ -48,7 +48,17 @@ def _parts(name: str) -> Iterator[list[str]]:
     yield from (_table(path) for path in tables_by_path() if path == header or path.endswith(f".{header}"))
     yield from (_verdict(chapter, key, verdict) for (chapter, key), verdict in descent().verdicts.items()
                 if name in {key, f"{chapter}.{key}", f"{chapter}/{key}"})  # fmt: skip
-    yield from (_symbol(quantity) for quantity in NOMENCLATURE.values() if name in {quantity.name, quantity.plain})
+    yield from map(_symbol, _symbols_by_name().get(name, ()))
+
+
+@cache
+def _symbols_by_name() -> dict[str, list[Symbol]]:
+    """The symbols of each name, by which they are declared or printed."""
+    named = dict[str, list[Symbol]]()
+    for quantity in NOMENCLATURE.values():
+        for name in {quantity.name, quantity.plain}:
+            named.setdefault(name, []).append(quantity)
+    return named
 
 
 def _fields_named(name: str) -> dict[str, FieldInfo]:

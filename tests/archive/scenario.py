@@ -21,6 +21,7 @@ from calc.archive.store.folder import FolderStore
 from calc.inputs import Design, read_design
 from calc.inputs.reading.starter import placeholders, starter_project
 from calc.package.render import Attached, render_pdf
+from tests.once import cached
 
 # The places of the sign-offs are as on the cover of a package.
 PLACES = "".join(
@@ -99,6 +100,12 @@ def small_results(inputs: bytes, outcome: str = "incomplete", more: str = "") ->
 
 def small_package(inputs: bytes, results: bytes, more: Sequence[Attached] = (), words: str = NEW) -> bytes:
     """A PDF of one page with the files attached as in a package; `words` stand on its page."""
+    return _page(inputs, results, tuple(more), words)
+
+
+@cached
+def _page(inputs: bytes, results: bytes, more: tuple[Attached, ...], words: str) -> bytes:
+    """Set once: many tests issue the same first revision."""
     attached = (
         Attached("project.toml", inputs, "application/toml", "Source", "Inputs as typed"),
         Attached("results.json", results, "application/json", "Data", "All results, unrounded"),

@@ -27,6 +27,7 @@ def page(chromium: Browser, tmp_path: Path) -> Iterator[Page]:
     downloads.mkdir()
     made = Page(chromium, downloads)
     yield made
+    made.forget()
     made.close()
 
 

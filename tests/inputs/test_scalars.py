@@ -14,6 +14,7 @@ from pydantic_core import PydanticCustomError
 from calc.inputs.reading import units
 from calc.inputs.reading.scalars import AtRest, Number, Quantity, Scalar, Slope, Whole
 from calc.inputs.reading.texts import IsoDate, Key, OneOf, Text, TrueFalse
+from tests.once import cached
 
 LENGTH = Quantity(unit="m", gt=0, le=500)
 FORM = "be a number, a space and a unit that converts to m"
@@ -92,6 +93,12 @@ def test_an_angle_needs_its_unit() -> None:
     assert refusal(angle, "60 deg") == ("be greater than 0 deg and less than 60 deg", '"60 deg"')
 
 
+@cached
+def shipped_units() -> Any:
+    """The registry with the definitions that pint ships."""
+    return pint.UnitRegistry()
+
+
 @pytest.mark.parametrize(
     "unit",
     [
@@ -101,7 +108,7 @@ def test_an_angle_needs_its_unit() -> None:
 )
 def test_factor_to_the_units_inside_matches_pint_default_registry(unit: str) -> None:
     """Reference library: the definitions that pint ships (its year is the Julian year of 365.25 days, as here)."""
-    registry: Any = pint.UnitRegistry()
+    registry = shipped_units()
     shipped = registry.Quantity(1, unit)
     force, length, time = (shipped.dimensionality.get(name, 0) for name in ("[mass]", "[length]", "[time]"))
     # A force has the dimension of mass·length/time²: what is left of length and time belongs to the quantity.

@@ -49,7 +49,7 @@ def test_outlines_look_like_what_the_renderer_draws(monkeypatch: pytest.MonkeyPa
 
 @pytest.mark.slow
 def test_every_registered_equation_is_drawn_quickly_and_consists_of_outlines() -> None:
-    """Seen: 8 ms on the mean. The limit is far above: rows within rows shall break it, not a busy machine."""
+    """Seen: 4 ms on the mean. The limit is far above: rows within rows shall break it, not a busy machine."""
     begin = perf_counter()
     pictures = {formula.id: equation_picture(equation(formula.symbol, formula.tree, {}), "x") for formula in FORMULAS}
     mean = (perf_counter() - begin) / len(pictures)

@@ -182,17 +182,30 @@ def test_an_extract_of_chapters_has_their_pages_alone(twins: Twins, tmp_path: Pa
     assert [said(row) for row in found] == [said(row) for row in wanted]
 
 
-@pytest.mark.slow
-def test_an_extract_says_on_its_cover_what_it_is_and_writes_every_chain_out(twins: Twins, tmp_path: Path) -> None:
-    """Of two chapters: the lines of all are compared without setting pages, and in the package."""
-    file = write_extract(twins.run, ["B"], tmp_path, full=True, chapters=["sleeve", "thrust"])
-    cover = " ".join(page_texts(file)[0].split())
-    printed = printed_rows(file, ["B"])
+def held_documents(monkeypatch: pytest.MonkeyPatch) -> list[Document]:
+    """The documents of the packages written from here on, whose pages, which take seconds, are not set."""
+    documents: list[Document] = []
+
+    def held(pieces: list[Document], *_: object, **__: object) -> bytes:
+        documents.extend(pieces)
+        return b"%PDF"
+
+    monkeypatch.setattr("calc.package.pieces.set_pieces", held)
+    return documents
+
+
+def test_an_extract_says_on_its_cover_what_it_is_and_writes_every_chain_out(
+    twins: Twins, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of two chapters: the pages are those of the text, as the test above says."""
+    documents = held_documents(monkeypatch)
+    write_extract(twins.run, ["B"], tmp_path, full=True, chapters=["sleeve", "thrust"])
+    printed = text_rows(documents, ["B"])
     folded = [row for row in twins.rows() if row.number.partition(".")[0] in {"5", "9"}]
 
     assert [path.name for path in tmp_path.iterdir()] == ["package-B-chapter-5-chapter-9-full.pdf"]
     held = "section B; chapters 5, 9; every chain written out"
-    assert f"Extract: {held}. This is not the whole calculation." in cover
+    assert f"Extract: {held}. This is not the whole calculation." in documents[0].html
     assert {row.number for row in printed} == {row.number for row in folded}
     assert sum(bool(row.numbers) for row in printed) > 1.2 * sum(bool(row.numbers) for row in folded)
 
@@ -201,18 +214,12 @@ def test_an_extract_of_a_section_has_all_its_chapters_and_a_name_of_its_own(
     twins: Twins, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Its pages are those of a package of one section: here its documents alone."""
-    documents: list[str] = []
-
-    def held(pieces: list[Document], *_: object, **__: object) -> bytes:
-        documents.extend(piece.html for piece in pieces)
-        return b"%PDF"
-
-    monkeypatch.setattr("calc.package.pieces.set_pieces", held)
+    documents = held_documents(monkeypatch)
     file = write_extract(twins.run, ["B"], tmp_path, full=True)
-    shown = {number for document in documents for number in findall(r'id="n(\d+\.\d+)"', document)}
+    shown = {number for document in documents for number in findall(r'id="n(\d+\.\d+)"', document.html)}
 
     assert [path.name for path in tmp_path.iterdir()] == [file.name] == ["package-B-full.pdf"]
-    assert "Extract: section B; every chain written out. This is not the whole calculation." in documents[0]
+    assert "Extract: section B; every chain written out. This is not the whole calculation." in documents[0].html
     assert shown == {row.number for row in twins.rows()}
 
 

@@ -2,7 +2,7 @@
 
 import json
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +12,7 @@ from calc.review.facts import Facts, StepFacts, facts
 from calc.review.ledger import read_ledger
 from calc.review.standing import Standing, standing
 from calc.review.take import Taken, take
+from tests.once import cached
 from tests.packages.scenario import write_project as write_packaged
 
 SOURCE = Path(__file__).parents[2] / "projects" / "weak-sleeve" / "project.toml"
@@ -83,9 +84,16 @@ class Case:
 
 
 def case_of(folder: Path) -> Case:
-    """The project in a folder with its run."""
-    run = run_checks(read_design(folder))
-    return Case(folder, run, facts(run))
+    """The project in a folder with its run, which is made once of a text: many tests begin with the same."""
+    file = folder / "project.toml"
+    run, known = _run_of(file.read_bytes())
+    return Case(folder, replace(run, design=replace(run.design, source=file)), known)
+
+
+@cached
+def _run_of(text: bytes) -> tuple[Run, Facts]:
+    run = run_checks(read_design(SOURCE.parent, text))
+    return run, facts(run)
 
 
 def contents(folder: Path) -> dict[str, bytes]:

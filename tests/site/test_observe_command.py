@@ -20,6 +20,7 @@ from calc.site.observed.observed_run import Observation, observed_section
 from calc.site.observed.observed_text import observed_text
 from calc.site.observed.readings_file import UnreadFile, read_files
 from calc.site.observed.series import instrument_quantities, series_of
+from tests.once import cached
 from tests.site.invented_readings import FILE, PROJECT, chapters_of, design, text
 
 Command = Callable[..., Result]
@@ -33,8 +34,9 @@ def command() -> Command:
     return run
 
 
+@cached
 def observation(*keys: str) -> Observation:
-    """Sections of the example with their readings, without slip searches."""
+    """Sections of the example with their readings, without slip searches; nobody changes them."""
     observed = design().observed
     assert observed is not None
     taken = read_files([FILE], observed, instrument_quantities(design(), observed))

@@ -28,6 +28,7 @@ POINTS = "".join(
 )
 FAR = ('source = "test"\n', 'source = "test"\ninvestigation_far = "20 m"\n')
 ZONED = (ZONE, ("makeup_fill = true", "makeup_fill = false"))
+SHORT = ('chainage = "0+000 to 0+100"', 'chainage = "0+000 to 0+024"')
 WIDE = ('spacing = "1.90 m"', 'spacing = "3.80 m"')
 
 
@@ -227,23 +228,23 @@ def test_a_plan_before_keeps_the_ids_and_its_changes_are_listed(written: Path) -
 
 def test_the_command_refuses_what_it_cannot_do(tmp_path: Path) -> None:
     run = CliRunner()
-    (tmp_path / "project.toml").write_text(planned_text(plan=PLAN), encoding="utf-8")
+    (tmp_path / "project.toml").write_text(planned_text(SHORT, plan=PLAN), encoding="utf-8")
     (tmp_path / "x.geojson").write_text("{}", encoding="utf-8")
 
-    named = planned_text(plan=PLAN.replace("\nrevision =", '\nbefore = "x.geojson"\nrevision =', 1))
+    named = planned_text(SHORT, plan=PLAN.replace("\nrevision =", '\nbefore = "x.geojson"\nrevision =', 1))
     (tmp_path / "project.toml").write_text(named, encoding="utf-8")
     before = run.invoke(main, ["plan", str(tmp_path)])
     (tmp_path / "project.toml").write_text(named.replace("x.geojson", "../x.geojson", 1), encoding="utf-8")
     beside = run.invoke(main, ["plan", str(tmp_path)])
-    (tmp_path / "project.toml").write_text(planned_text(plan=PLAN), encoding="utf-8")
+    (tmp_path / "project.toml").write_text(planned_text(SHORT, plan=PLAN), encoding="utf-8")
     labels = run.invoke(main, ["plan", str(tmp_path), "--labels"])
-    short = planned_text(('["60 m"]', '["5 m"]'), plan=PLAN + SLEEVES, more=ALLOWANCES)
+    short = planned_text(SHORT, ('["60 m"]', '["5 m"]'), plan=PLAN + SLEEVES, more=ALLOWANCES)
     (tmp_path / "project.toml").write_text(short, encoding="utf-8")
     rolls = run.invoke(main, ["plan", str(tmp_path)])
     (tmp_path / "project.toml").write_text(planned_text(plan="\n"), encoding="utf-8")
     none = run.invoke(main, ["plan", str(tmp_path)])
 
-    (tmp_path / "project.toml").write_text(planned_text(plan=PLAN), encoding="utf-8")
+    (tmp_path / "project.toml").write_text(planned_text(SHORT, plan=PLAN), encoding="utf-8")
     (tmp_path / "blocked" / "columns.csv").mkdir(parents=True)
     blocked = run.invoke(main, ["plan", str(tmp_path), "--out", str(tmp_path / "blocked")])
 

@@ -16,6 +16,8 @@ _ENDS = {
 }
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _PLAIN = re.compile(r"[^,\]}#\n]*")
+# A pair with a line of its own, as nearly all are: a bare key, a text without escapes or a number.
+_LINE = re.compile(r"""([A-Za-z0-9_-]+)[ \t]*=[ \t]*("[^"\\\n]*"|[^\s"'\[\]{},#]+)[ \t\r]*(?=[\n#]|\Z)""")
 _ESCAPE = re.compile(r'\\(?:u([0-9A-Fa-f]{4})|U([0-9A-Fa-f]{8})|([btnfr"\\]))')
 _ESCAPED = {"b": "\b", "t": "\t", "n": "\n", "f": "\f", "r": "\r", '"': '"', "\\": "\\"}
 
@@ -62,6 +64,9 @@ def locate(text: str) -> dict[Path, Place]:
     while sign := cursor.blank():
         if sign == "[":
             base = _header(cursor)
+        elif pair := _LINE.match(text, cursor.at):
+            _note(cursor, (*base, pair[1]), cursor.at, pair[2])
+            cursor.at = pair.end()
         else:
             _pair(cursor, base)
     return cursor.places

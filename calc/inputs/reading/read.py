@@ -311,9 +311,15 @@ def _common_edges(section: Merged) -> tuple[str, ...]:
 
 def _apply(rules: Iterable[Callable[..., Problems]], values: dict[str, Any]) -> Problems:
     for rule in rules:
-        names = inspect.signature(rule).parameters.keys()  # what it asks for
+        names = _asked_by(rule)
         if names <= values.keys():
             yield from rule(**{name: values[name] for name in names})
+
+
+@cache
+def _asked_by(rule: Callable[..., Problems]) -> frozenset[str]:
+    """The values that a rule asks for, by the names of its parameters."""
+    return frozenset(inspect.signature(rule).parameters)
 
 
 def _error(source: Source, path: Path, problem: Problem) -> InputError:

@@ -91,7 +91,12 @@ class Ranged(Scalar):
 
     def within(self, number: Any) -> bool:
         """Whether the number satisfies every bound."""
-        return all(_HOLDS[name](number, _exact(bound)) for name, bound in self.bounds().items())
+        return _within(self, number)
+
+
+@lru_cache(maxsize=10_000)  # few numbers stand in a file, and the tables that sections share are read again for each
+def _within(kind: Ranged, number: Any) -> bool:
+    return all(_HOLDS[name](number, _exact(bound)) for name, bound in kind.bounds().items())
 
 
 @cache

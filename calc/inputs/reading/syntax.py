@@ -3,6 +3,7 @@
 import re
 import tomllib
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from calc.inputs.reading.locate import Path, Place, locate
@@ -78,8 +79,13 @@ def _without(text: str, line: int, *, twice: bool) -> tuple[str, bool] | None:
 
 
 def _is_toml(rows: list[str]) -> bool:
+    return _reads("\n".join(rows))
+
+
+@lru_cache(maxsize=1)  # of one mistake the lines before it are asked for again and again
+def _reads(text: str) -> bool:
     try:
-        tomllib.loads("\n".join(rows))
+        tomllib.loads(text)
     except tomllib.TOMLDecodeError:
         return False
     return True
