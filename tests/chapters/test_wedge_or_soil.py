@@ -130,3 +130,45 @@ def test_a_gain_of_strength_leaves_it_to_the_wedge(both: Both) -> None:
 
     soil = least(every, "soft", "F_so", "2 Final")
     assert rated(verdicts(every)["squeeze"])["2 Final"] > 1 / soil
+
+
+def test_a_stage_with_a_gain_is_the_wedges_by_both_stress_ratios(both: Both) -> None:
+    """A gain that the load on the cell does not bring: the soil alone bears its share, the wedge fails there."""
+
+    def steep(document: Any) -> None:
+        for layer in document["section"][0]["layer"]:
+            layer["c_u"], layer["c_u_growth"] = "20 kPa", "2 kPa/m"
+        document["stage"][1] |= {"c_u_gain": "60 kPa", "c_u_gain_source": "invented", "n_stability": 1.0}
+        document["embankment"] |= {"slope_left": "1:1.5", "slope_right": "1:1.5"}
+        document["field"] = {"beyond_left": "4 m", "beyond_right": "4 m", "thrust_in_ground": 0.9}
+        document["reinforcement"][0]["strength"] = document["sleeve"]["strength"] = "900 kN/m"
+
+    plain, every = (verdicts(sheet)["squeeze"] for sheet in both(steep))
+
+    assert plain.state == every.state == "fail"
+    assert every.utilisation == pytest.approx(plain.utilisation, rel=1e-12)
+
+
+def test_a_gain_before_the_reinforcement_lies_leaves_it_not_verified(both: Both) -> None:
+    """Neither the soil alone nor a wedge without reinforcement counts there: there is no number, as calculated."""
+
+    def late(document: Any) -> None:
+        document["reinforcement"][0]["level"] = "3.00 m"
+        document["stage"][0] |= {"c_u_gain": "4 kPa", "c_u_gain_source": "invented"}
+
+    plain, every = (verdicts(sheet) for sheet in both(strength("40 kPa"), late))
+
+    for state, _ in STATES:
+        assert every[state].state == plain[state].state == "not verified"
+        assert every[state].note == plain[state].note
+
+
+def test_without_reinforcement_soil_that_bears_its_share_settles_it_as_calculated(both: Both) -> None:
+    def bare(document: Any) -> None:
+        del document["reinforcement"]
+
+    plain, every = (verdicts(sheet) for sheet in both(strength("60 kPa"), bare))
+
+    for state, _ in STATES:
+        assert (every[state].state, every[state].note) == (plain[state].state, plain[state].note)
+        assert passes(every[state])

@@ -5,7 +5,7 @@ import numpy as np
 from calc.chapters.bearing.wedge_reach import layers_in_fill
 from calc.chapters.shared.column_zones import largest_of_grids, zone_sheets
 from calc.chapters.shared.earthquake import inertia_of_slope, thrust_coefficient
-from calc.chapters.shared.frame import origin_of
+from calc.chapters.shared.frame import GIVEN_RATIO, at_labels, origin_of
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.mats import ACROSS, mat_labels
 from calc.chapters.shared.mobilised import state_strain, tension_by_stage
@@ -43,12 +43,20 @@ def unmet_conditions(
     texts += _reach_of_columns(section, side, done["columns"])
     ring = _ring(sheet, section, done, side, stages)
     tension = _reinforcement(sheet, section, done, side, wedge, stages)
-    if by_numbers and HELD + side.ending in sheet.scopes:
+    if by_numbers and not _gains_before_reinforcement(sheet, side, stages):
         sheet.scopes[RING + side.ending](ring_safety)
         sheet.scopes[HELD + side.ending](tension_safety)
     else:
         texts += ring + tension
     return say("unmet", found="; ".join(texts)) if texts else ""
+
+
+def _gains_before_reinforcement(sheet: Sheet, side: Side, stages: list[str]) -> bool:
+    """Whether a stage with a gain, in which the soil alone settles nothing, has no reinforcement across yet."""
+    gain, carried = at_labels(sheet["Dc_u"], ratio=GIVEN_RATIO), sheet.scopes[HELD + side.ending]["T_acr"]
+    return any(
+        float(gain.at(stage=label).array) > 0 and not (carried.number({"stage": label}) or 0.0) for label in stages
+    )
 
 
 def _reach_of_columns(section: Section, side: Side, columns: Sheet) -> list[str]:
