@@ -144,7 +144,8 @@ class Walk:
                     age = at[block] - piece.start
                     placed[..., block, part.layers] = done[..., None, :] + growth[..., None, :] * age[:, None]
                     lag[..., block, part.layers] = _lag(response, state, growth, age)
-        final = self.final if self.final.ndim < 2 + len(shape) else self.final[rows]
+        alike = self.final.ndim < 2 + len(shape) or self.final.shape[0] == 1  # for every case
+        final = self.final if alike else self.final[rows]
         for array in (at, placed, lag):
             array.flags.writeable = False  # the same course is given again
         return Course(at, placed, lag, final[..., -1:, :])

@@ -243,3 +243,12 @@ def test_times_that_are_asked_again_have_the_course_that_was_found_and_nobody_ch
     assert walked.at([0.5, 2.0]).value().tolist() == values
     with pytest.raises(ValueError, match="read-only"):
         first.lag[:] = 0.0
+
+
+def test_a_case_alone_has_the_final_values_that_all_cases_share() -> None:
+    response = Response(
+        np.array([[[0.01], [0.02]]]), np.ones((1, 2, 1)), np.zeros(1), np.ones((1, 1))
+    )  # fmt: skip
+    walked = walk(single(1.0), response, [[[2.0]]])
+
+    assert walked.at([50.0], 1).degree_of_last_load() == approx(walked.at([50.0]).degree_of_last_load()[1:])
