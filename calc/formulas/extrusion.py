@@ -70,6 +70,7 @@ _("p_kin", "p_{E,h,i}", "kPa", 2, "inertia that the wedge gains over its resista
 _("F_ri", "F_{ri}", "-", 3, "ring resistance over the ring tension that the columns of the wedge need")
 _("F_he", "F_{he}", "-", 3, "tension of the reinforcement over that which the wedge relies on")
 _("F_we", "F_{we}", "-", 3, "safety of the wedge with what its columns rely on")
+_("F_sa", "F_{s,a}", "-", 3, "safety of the soil alone where it settles extrusion")
 _("p_Ro", "p_{R,o}", "kPa", 2, "design resistance to lateral extrusion by the wedge or by the soil alone")
 _("p_xr", "p_{x,r}", "kPa", 2, "pressure that drives the wedge without columns below a crest that rises inward")
 
@@ -82,6 +83,7 @@ EITHER = Source(
     "the ground is not extruded where the soil alone or the wedge with its columns holds, derived here",
     evidence="derived",
 )
+THIN = Source("project rule: where circles may miss the mechanism of least load the wedge decides", evidence="derived")
 RELIED = Source(
     "the columns count in the wedge as far as their sleeve and the reinforcement have what they need, derived here",
     evidence="derived",
@@ -298,7 +300,13 @@ def wedge_safety(p_Rxd, p_sE, F_ri, F_he):
     return minimum(p_Rxd / p_sE, minimum(F_ri, F_he))
 
 
+@formula("F_sa", source=THIN)
+def safety_of_soil_alone_that_counts(F_so, Dc_u, L_mx, L_thin, Dc_th, Dc_fast):
+    """Safety of the soil alone where it settles extrusion: not with a gain, nor in thin ground with a fast increase."""
+    return where(Dc_u > 0, 0, where(L_mx > L_thin, where(Dc_th >= Dc_fast, 0, F_so), F_so))
+
+
 @formula("p_Ro", source=EITHER)
-def resistance_with_soil_alone(p_sE, F_we, F_so, Dc_u):
-    """Resistance by the wedge, or by the soil alone where that has more: not with a gain of strength."""
-    return p_sE * where(Dc_u > 0, F_we, maximum(F_we, F_so))
+def resistance_with_soil_alone(p_sE, F_we, F_sa):
+    """Resistance by the wedge, or by the soil alone where that has more and counts."""
+    return p_sE * maximum(F_we, F_sa)

@@ -9,8 +9,10 @@ import numpy as np
 import pytest
 import tomlkit
 
+from calc.chain import Run, run_section
 from calc.engine.sheet import Sheet, Verdict
 from calc.inputs import read_design
+from calc.study.replay import Replay
 from tests.chapters.test_extrusion import soft
 from tests.chapters.timed import BASE, Change, reach, sheets_of, verdicts
 
@@ -163,6 +165,20 @@ def test_a_gain_before_the_reinforcement_lies_leaves_it_not_verified(both: Both)
         assert every[state].note == plain[state].note
 
 
+def test_thin_ground_before_the_reinforcement_lies_leaves_it_not_verified(both: Both) -> None:
+    """Nor does the soil alone settle anything where circles may miss the mechanism of least load."""
+
+    def late(document: Any) -> None:
+        document["reinforcement"][0]["level"] = "3.00 m"
+        for layer, thickness, top in zip(document["section"][0]["layer"], (0.5, 2.0), (30.0, 60.0), strict=True):
+            layer |= {"thickness": f"{thickness} m", "c_u": f"{top} kPa", "c_u_growth": "60 kPa/m"}
+
+    plain, every = (verdicts(sheet) for sheet in both(strength("30 kPa"), late))
+
+    assert every["squeeze"].state == plain["squeeze"].state == "not verified"
+    assert every["squeeze"].note == plain["squeeze"].note
+
+
 def test_without_reinforcement_soil_that_bears_its_share_settles_it_as_calculated(both: Both) -> None:
     def bare(document: Any) -> None:
         del document["reinforcement"]
@@ -172,3 +188,27 @@ def test_without_reinforcement_soil_that_bears_its_share_settles_it_as_calculate
     for state, _ in STATES:
         assert (every[state].state, every[state].note) == (plain[state].state, plain[state].note)
         assert passes(every[state])
+
+
+def test_ground_that_numbers_make_thin_is_left_to_the_wedge_by_the_record(both: Both, tmp_path: Path) -> None:
+    """Less strength and a faster increase together, neither by itself: there the soil alone settles nothing more."""
+
+    def nearly_thin(document: Any) -> None:
+        for layer, thickness, top in zip(document["section"][0]["layer"], (0.5, 2.0), (50.0, 69.0), strict=True):
+            layer |= {"thickness": f"{thickness} m", "c_u": f"{top} kPa", "c_u_growth": "38 kPa/m"}
+        del document["slip"]
+        document["sleeve"]["strength"] = "160 kN/m"
+
+    both(strength("50 kPa"), nearly_thin)
+    design = read_design(tmp_path)
+    section = design.sections[0].with_wedge_in_every_stage()
+    asked = replace(design, sections=(section,))
+    name, paths = "bearing/squeeze", ("layer.peat.c_u", "layer.peat.c_u_growth", "layer.clay.c_u_growth")
+    replay = Replay(Run(asked, (run_section(asked, section),)), asked, section.key, [name], paths)
+
+    values = {"layer.peat.c_u": 48.8, "layer.peat.c_u_growth": 39.0, "layer.clay.c_u_growth": 39.0}
+    one_by_one = [replay({path: np.array([value])})[name][0] for path, value in values.items()]
+    together = replay({path: np.array([value]) for path, value in values.items()})[name][0]
+
+    assert max(one_by_one) < 1 < together
+    replay.confirm(values)

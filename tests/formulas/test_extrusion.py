@@ -198,6 +198,10 @@ def test_safety_with_the_soil_alone_is_the_better_of_both_and_of_the_wedge_with_
     assert ex.wedge_safety(120.0, 100.0, 1.1, tension) == approx(1.1)
     assert ex.wedge_safety(120.0, 100.0, ring, 0.0) == 0.0
 
-    assert ex.resistance_with_soil_alone(100.0, least, 1.4, 0.0) == approx(140.0)
-    assert ex.resistance_with_soil_alone(100.0, least, 0.9, 0.0) == approx(120.0)
-    assert ex.resistance_with_soil_alone(100.0, least, 1.4, 0.1) == approx(120.0)
+    thick, thin = (12.0, 20.0, 30.0, 20.0), (12.0, 10.0, 30.0, 20.0)
+    assert ex.safety_of_soil_alone_that_counts(1.4, 0.0, *thick) == approx(1.4)
+    assert ex.safety_of_soil_alone_that_counts(1.4, 0.1, *thick) == 0.0
+    assert ex.safety_of_soil_alone_that_counts(1.4, 0.0, *thin) == 0.0
+    assert ex.safety_of_soil_alone_that_counts(1.4, 0.0, *thin[:3], 31.0) == approx(1.4)
+    assert ex.resistance_with_soil_alone(100.0, least, 1.4) == approx(140.0)
+    assert ex.resistance_with_soil_alone(100.0, least, 0.9) == approx(120.0)

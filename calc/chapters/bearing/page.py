@@ -4,7 +4,8 @@ from calc.chapters.bearing.below_toe import DEPTH
 from calc.chapters.bearing.loads import SLOWEST, loaded_stages
 from calc.chapters.bearing.settlement_life import BESIDE, BY_METHOD
 from calc.chapters.bearing.toe_page import toe_sketch
-from calc.chapters.bearing.wedge import THIN, THIN_GROUND
+from calc.chapters.bearing.wedge import THIN
+from calc.chapters.bearing.wedge_conditions import THIN_GROUND
 from calc.chapters.bearing.wedge_limits import STATES
 from calc.chapters.bearing.wedge_page import edge_sketch, printed_block
 from calc.chapters.bearing.wedge_reach import END

@@ -13,13 +13,14 @@ from calc.chapters.bearing.loads import (
     as_placed,
     end_of_stage,
     field_strength,
+    largest_of_all,
     loaded_stages,
     strength,
     under_new_lift,
 )
 from calc.chapters.bearing.soft import SETTLES, state_early
 from calc.chapters.bearing.wedge_columns import column, counted_ratio, shear_of_columns, stress_on_column
-from calc.chapters.bearing.wedge_conditions import unmet_conditions
+from calc.chapters.bearing.wedge_conditions import THIN_GROUND, circles_may_miss, unmet_conditions
 from calc.chapters.bearing.wedge_limits import STATES, inertia_inward, inertia_upward, limits, outside_range
 from calc.chapters.bearing.wedge_or_soil import either_counts, with_soil_alone
 from calc.chapters.bearing.wedge_reach import held_top, holds, reach
@@ -50,7 +51,6 @@ Floats = NDArray[np.float64]
 BLOCK = 1000  # cases whose thicknesses are tried together
 GROUND = ("c_u0e", "rho_ud", "alpha_t", "L_o", "L_to")
 RELIES = say("relies")
-THIN_GROUND = "thin_ground"  # scope of what tells whether circles may miss the mechanism with the least load
 THIN = say("thin")
 BEYOND = ("column_rows", say("beyond"))
 
@@ -68,8 +68,8 @@ def squeeze(
             sheet.not_verified(f"{key}{side.ending}", _title(words, side), why)
         return
     record_planes(sheet, section, done, side)
-    thin = _circles_may_miss(sheet, section, side)
-    either = not thin and either_counts(sheet, section, done)
+    thin = _record_thin_ground(sheet, section, side)
+    either = either_counts(sheet, section, done)
     if thin or either:
         left = dict.fromkeys(left, loaded_stages(sheet))
     # Whole pressure with plant and no column: below floating ones it holds while a lift is placed as well.
@@ -144,18 +144,18 @@ def _why_not_counted(
     return unmet_conditions(sheet, section, done, side, list(scopes.values())[-1], wanted, by_numbers=by_numbers)
 
 
-def _circles_may_miss(sheet: Sheet, section: Section, side: Side) -> bool:
-    """Whether the ground is thin and its strength grows so fast that circles miss the mechanism with the least load."""
+def _record_thin_ground(sheet: Sheet, section: Section, side: Side) -> bool:
+    """Record what tells whether circles may miss the mechanism with the least load, and say whether they may."""
     scope = sheet.scope(f"{THIN_GROUND}{side.ending}", say("scope-thin-title", side_words=side.words))
     slope(scope, section, side)
     height = sheet["H"]
     highest = height.array.max(where=height.valid, initial=0.0)
-    scope.reading("H_mx", highest, title=say("reading-h-mx-title"), inputs=[height])
+    scope.reading("H_mx", highest, title=say("reading-h-mx-title"), inputs=[height],
+                  again=Again(largest_of_all, (height,)))  # fmt: skip
     scope(sq.slope_length, L_S="L_mx", H="H_mx")
     for step in (ex.run_of_thin_ground, ex.growth_over_thickness, ex.fast_growth):
         scope(step)
-    run, thin, growth, fast = (float(scope[name].array) for name in ("L_mx", "L_thin", "Dc_th", "Dc_fast"))
-    return run > thin and growth >= fast
+    return circles_may_miss(sheet, side)
 
 
 def _title(words: str, side: Side) -> str:

@@ -24,6 +24,7 @@ from calc.inputs.tables.embankment import SIDES
 say = words_of(__name__)
 
 RING, HELD = "ring_reserve", "wedge_held"  # scopes of what the sleeves and the reinforcement have left
+THIN_GROUND = "thin_ground"  # scope of what tells whether circles may miss the mechanism with the least load
 LEAST_RING = 60.0  # kPa
 
 
@@ -43,7 +44,7 @@ def unmet_conditions(
     texts += _reach_of_columns(section, side, done["columns"])
     ring = _ring(sheet, section, done, side, stages)
     tension = _reinforcement(sheet, section, done, side, wedge, stages)
-    if by_numbers and not _gains_before_reinforcement(sheet, side, stages):
+    if by_numbers and not _wedge_before_reinforcement(sheet, side, stages):
         sheet.scopes[RING + side.ending](ring_safety)
         sheet.scopes[HELD + side.ending](tension_safety)
     else:
@@ -51,12 +52,21 @@ def unmet_conditions(
     return say("unmet", found="; ".join(texts)) if texts else ""
 
 
-def _gains_before_reinforcement(sheet: Sheet, side: Side, stages: list[str]) -> bool:
-    """Whether a stage with a gain, in which the soil alone settles nothing, has no reinforcement across yet."""
+def _wedge_before_reinforcement(sheet: Sheet, side: Side, stages: list[str]) -> bool:
+    """Whether a stage in which the soil alone settles nothing has no reinforcement across yet.
+
+    That is a stage with a gain, and any of thin ground whose circles may miss the mechanism with the least load.
+    """
     gain, carried = at_labels(sheet["Dc_u"], ratio=GIVEN_RATIO), sheet.scopes[HELD + side.ending]["T_acr"]
-    return any(
-        float(gain.at(stage=label).array) > 0 and not (carried.number({"stage": label}) or 0.0) for label in stages
-    )
+    bare = [label for label in stages if not carried.number({"stage": label})]
+    return any(circles_may_miss(sheet, side) or float(gain.at(stage=label).array) > 0 for label in bare)
+
+
+def circles_may_miss(sheet: Sheet, side: Side) -> bool:
+    """Whether the ground is thin and its strength grows so fast that circles miss the mechanism with the least load."""
+    scope = sheet.scopes[f"{THIN_GROUND}{side.ending}"]
+    run, thin, growth, fast = (float(scope[name].array) for name in ("L_mx", "L_thin", "Dc_th", "Dc_fast"))
+    return run > thin and growth >= fast
 
 
 def _reach_of_columns(section: Section, side: Side, columns: Sheet) -> list[str]:

@@ -5,14 +5,14 @@ A calculation takes them one after the other: where the soil alone bears its sha
 
 from calc.chapters.bearing.loads import loaded_stages, stages_at_rest
 from calc.chapters.bearing.soft import ALONE
-from calc.chapters.bearing.wedge_conditions import HELD, RING
+from calc.chapters.bearing.wedge_conditions import HELD, RING, THIN_GROUND
 from calc.chapters.shared.frame import GIVEN_RATIO, at_labels
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.ratio_limits import unproven
 from calc.chapters.shared.soft_ground import Side, without_idle_ratio
 from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.words import words_of
-from calc.formulas.extrusion import resistance_with_soil_alone, wedge_safety
+from calc.formulas.extrusion import resistance_with_soil_alone, safety_of_soil_alone_that_counts, wedge_safety
 from calc.inputs import Section
 
 say = words_of(__name__)
@@ -40,6 +40,9 @@ def with_soil_alone(sheet: Sheet, side: Side, scope: Scope, effect: str, state: 
     # The soil alone may bear its share in one case of a stage and not in another: the worst one counts.
     scope.take("F_so", without_idle_ratio(sheet, sheet.scopes[ALONE[state]]["F_so"]).smallest("stage"), note=LEAST)
     scope(wedge_safety, p_sE=effect)
+    thin = sheet.scopes[f"{THIN_GROUND}{side.ending}"]
+    for name in ("L_mx", "L_thin", "Dc_th", "Dc_fast"):
+        scope.take(name, thin[name])
     # A stage with a gain is the wedge's by both stress ratios, also where that of the cell brings none.
-    gain = at_labels(sheet["Dc_u"], ratio=GIVEN_RATIO)
-    return scope(resistance_with_soil_alone, p_sE=effect, Dc_u=gain)
+    scope(safety_of_soil_alone_that_counts, Dc_u=at_labels(sheet["Dc_u"], ratio=GIVEN_RATIO))
+    return scope(resistance_with_soil_alone, p_sE=effect)
