@@ -5,10 +5,14 @@ import os
 import socket
 from collections.abc import Iterator
 from pathlib import Path
+from time import process_time
 from typing import Any
 
 import pytest
 from hypothesis import settings
+
+NEVER, SECONDS = 1_000_000, 60.0  # of processor time between walks of the garbage collector over everything
+_collected = [0.0]
 
 # As on the command line: one test process for each core is enough.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -74,6 +78,15 @@ def _together(item: pytest.Item) -> Path | str:
 
 
 def pytest_collection_finish() -> None:
-    """Keep the garbage collector from walking modules and tests over and over."""
+    """Keep the garbage collector from walking modules, tests and what they keep over and over."""
     gc.collect()
     gc.freeze()
+    gc.set_threshold(10_000, 20, NEVER)
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_runtest_teardown() -> None:
+    """Let go of what has lived for long, seldom: a whole walk takes half a second beside the runs that tests keep."""
+    if process_time() - _collected[-1] > SECONDS:
+        gc.collect()
+        _collected[:] = [process_time()]

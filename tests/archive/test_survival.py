@@ -145,7 +145,7 @@ def test_kill_at_random_moments_loses_nothing(tmp_path: Path, project: Path) -> 
     root = tmp_path / "archive"
     told: list[str] = []
     longest = span(tmp_path / "before", project)
-    for number in range(12):
+    for number in range(20):
         told += killed_once(root, project, number, chance, longest)
         if (root / "records").is_dir():
             inspected(FolderStore(root), told)

@@ -67,7 +67,7 @@ def test_archive_as_it_was_issued_is_sound(store: FolderStore) -> None:
 def test_every_flipped_bit_is_found(store: FolderStore, pattern: str) -> None:
     files = sorted(store.root.glob(pattern))
     for path in files:
-        for place in places(path.stat().st_size, 20):
+        for place in places(path.stat().st_size, 40):
             right = flipped(path, place)
             assert verify(store).problems, f"{path.name}: {place}"
             right()
@@ -80,7 +80,7 @@ def test_flipped_bit_of_the_index_is_found_or_changes_nothing_in_it(store: Folde
     """Bytes of a database file that hold no content can change without any line of it changing."""
     path, entries = store.root / index.INDEX, store.entries()
     found = 0
-    for place in places(path.stat().st_size, 250):
+    for place in places(path.stat().st_size, 600):
         right = flipped(path, place)
         if verify(store).problems:
             found += 1

@@ -13,8 +13,8 @@ TITLE = "Approach embankment between the old sluice at Höfn’s weir and the Ł
 def test_many_layers_and_sections_with_long_titles_keep_their_pages_whole(
     tmp_path_factory: pytest.TempPathFactory,
 ) -> None:
-    """Two sections of 18 layers, the chapters with tables of layers; a third section and more repeat the same pages."""
-    more = {"sections": 2, "layers": many_layers(18), "title": TITLE, "section_title": TITLE}
+    """Two sections of 25 layers, the chapters with tables of layers; a third section and more repeat the same pages."""
+    more = {"sections": 2, "layers": many_layers(25), "title": TITLE, "section_title": TITLE}
     large = made_short(tmp_path_factory, "large", **more)
 
     rows = rows_of(large.run, large.files.pdf)
