@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
-NEVER, SECONDS = 1_000_000, 60.0  # of processor time between walks of the garbage collector over everything
+NEVER, SECONDS = 1_000_000, 30.0  # of processor time between walks of the garbage collector over everything
 _collected = [0.0]
 
 # As on the command line: one test process for each core is enough.
