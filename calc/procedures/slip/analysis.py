@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
-from math import inf, tan
+from math import inf, isfinite, nan, tan
 from typing import get_args
 
 import numpy as np
@@ -17,14 +17,13 @@ from calc.procedures.slip.blocks import search_blocks
 from calc.procedures.slip.circle_search import search_circles
 from calc.procedures.slip.circles import Ends
 from calc.procedures.slip.evaluate import (
-    Factors,
     Interface,
     Lines,
     Solver,
     factors_of_circles,
-    factors_of_lines,
     lines_of,
     lines_of_corners,
+    solve_lines,
 )
 from calc.procedures.slip.forces import bonds_of
 from calc.procedures.slip.model import BlockSearch, Circle, Direction, Form, Method, Model, Search, SlipError, Surface
@@ -32,7 +31,7 @@ from calc.procedures.slip.reasons import COMPLETE, REASONS
 from calc.procedures.slip.result import Record, Result, result_of
 from calc.procedures.slip.shaken import accelerated_model
 from calc.procedures.slip.solve import TOLERANCE
-from calc.procedures.slip.vertical_strips import Floats, Ground, compile_ground
+from calc.procedures.slip.vertical_strips import Floats, Ground, Ints, compile_ground
 from calc.procedures.slip.wish import Wish
 
 LEAST_SLICES = 5
@@ -184,11 +183,11 @@ def wish_of(search: Search, wish: Wish) -> Wish:
     )  # fmt: skip
 
 
-def _refuse_rejected(result: Factors, what: str) -> None:
-    if result.reason[0]:
-        message = f"the slip {what} is not admissible: {REASONS[result.reason[0]]}"
-        if np.isfinite(result.plain[0]):
-            message += f"; by Bishop its factor is {result.plain[0]:.3f}"
+def _refuse_rejected(reason: Ints, what: str, plain: float = nan) -> None:
+    if reason[0]:
+        message = f"the slip {what} is not admissible: {REASONS[reason[0]]}"
+        if isfinite(plain):
+            message += f"; by Bishop its factor is {plain:.3f}"
         raise SlipError(message)
 
 
@@ -196,7 +195,7 @@ def lines_of_circle(ground: Ground, circle: Circle, wish: Wish, solver: Solver |
     """The slices of the stretch of one circle that decides, with all that stands on them; a reason if none does."""
     x, y, r = np.array([circle.x]), np.array([circle.y]), np.array([circle.r])
     result = factors_of_circles(ground, x, y, r, wish, solver)
-    _refuse_rejected(result, "circle")
+    _refuse_rejected(result.reason, "circle", float(result.plain[0]))
     base = slices_of_circles(ground, x, y, r, Ends(result.left, result.right), wish.slices)
     return lines_of(ground, bonds_of(ground), base, wish)
 
@@ -212,9 +211,8 @@ def _of_circle(ground: Ground, circle: Circle, wish: Wish, record: Record, sign:
 def _of_line(ground: Ground, surface: Surface, wish: Wish, record: Record, sign: float, direction: Direction) -> Result:
     refuse_line(ground, surface)
     px, py = (np.array(coordinate, dtype=np.float64)[:, None] for coordinate in zip(*surface.points, strict=True))
-    interface = interface_of(surface)
-    _refuse_rejected(factors_of_lines(ground, px, py, wish, interface), "line")
-    lines = lines_of_corners(ground, bonds_of(ground), px, py, wish, interface)
+    lines = lines_of_corners(ground, bonds_of(ground), px, py, wish, interface_of(surface))
+    _refuse_rejected(solve_lines(ground, lines, wish)[1], "line")
     shown = surface if sign > 0 else mirror.mirrored_question(surface)
     assert isinstance(shown, Surface)  # noqa: S101 - the mirror keeps the kind
     return result_of(ground, lines, wish, shown, record, sign, direction)

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.procedures.slip.circles import Ends, breaks_of, breaks_of_line
-from calc.procedures.slip.vertical_strips import Floats, Ground, Ints
+from calc.procedures.slip.vertical_strips import Floats, Ground, Ints, how_many
 
 SAME = 1e-3  # share of a slice within which two places share a face
 CLOSE = 1e-6  # share of a slice within which a face is not moved to a place
@@ -194,7 +194,7 @@ def slices_of_lines(
         face[index[good], good] = row[good]
     face /= count
     middle = (face[1:] + face[:-1]) / 2
-    piece = (middle >= share[1:-1, None]).sum(axis=0)
+    piece = how_many((middle >= corner for corner in share[1:-1]), middle.shape, len(share))
     b, x = np.diff(_places_at_shares(px, share, face), axis=0), _places_at_shares(px, share, middle)
     sine, cosine, x_0, y_0 = (np.take_along_axis(array, piece, axis=0) for array in (sines, cosines, px[:-1], py[:-1]))
     y = y_0 - (x - x_0) * sine / cosine

@@ -78,6 +78,12 @@ class Problem:
         return turn
 
     @cached_property
+    def lift(self) -> Floats:
+        """What F divides in the normal force: the bond carries a part of the weight where the base falls."""
+        lift: Floats = self.bond * self.sine
+        return lift
+
+    @cached_property
     def floor(self) -> Any:
         """What m_α is kept above: a base without friction has that of its inclination, however steep it is."""
         if self.cosine.min() >= CLAMP:
@@ -167,9 +173,12 @@ def moment_of_load(p: Problem, normal: Floats) -> Floats:
 def normals(p: Problem, F: Any, shear: Any) -> tuple[Floats, Floats]:  # noqa: N803
     """Base normal and shear resistance of every part, for the difference of shear X_L − X_R on each slice."""
     m = held_off(p, F)
-    load = p.weight if shear is None else p.weight + shear * p.shares
-    normal = (load - p.bond * p.sine / F) / m
-    return normal, p.bond + normal * p.tangent
+    normal: Floats = p.lift / F
+    np.subtract(p.weight if shear is None else p.weight + shear * p.shares, normal, out=normal)
+    normal /= m
+    strength: Floats = normal * p.tangent
+    strength += p.bond
+    return normal, strength
 
 
 def moment_factor(p: Problem, F: Any, shear: Any = None) -> Floats:  # noqa: N803
