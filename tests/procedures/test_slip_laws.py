@@ -171,6 +171,18 @@ def test_refined_search_finds_no_more_than_its_grid_and_no_less_than_a_dense_one
     assert fine.factor <= dense.factor * 1.0005
 
 
+def test_a_hundred_and_fifty_layers_of_the_same_soil_are_as_good_as_two() -> None:
+    """More boundaries than a byte counts."""
+    model = with_columns(wet())
+    fill, clay = model.layers
+    levels = np.linspace(0.0, model.bottom, 151)[:-1]
+    many = tuple(Layer(clay.soil, ((-40.0, float(level)), (40.0, float(level)))) for level in levels)
+
+    in_many = analyse(replace(model, layers=(fill, *many)), CIRCLE, slices=600)
+
+    assert in_many.factor == approx(analyse(model, CIRCLE, slices=600).factor, rel=5e-5)
+
+
 def test_thin_tongue_of_a_firm_layer_is_seen_by_few_slices() -> None:
     """A circle that dips a little into a firm layer: the tongue is thinner than a slice and meets no face by itself."""
     soft, firm = r1().layers[1], Layer(Soil("firm", 19.0, 20.0, phi=radians(38)), ((-60.0, -6.0), (60.0, -6.0)))

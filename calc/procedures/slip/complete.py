@@ -15,6 +15,7 @@ from calc.procedures.slip.vertical_strips import Floats
 STARTS = (0.2, 0.0, 0.5)  # of λ, one after the other for the lines that have not converged
 STEPS = 12  # of Newton's method from one start; usual are five
 SPREAD = 1e4  # product of shares up to which sums over all faces at once keep their digits
+BESIDE = (0, 1, 0)  # first unknowns at a place, beside it, and at it with another λ
 PULL = 0.01  # share of the largest force between slices that may be tension, which is rounding of the slices
 PULL_UPHILL = 0.5  # share of it that may be tension uphill where λ is negative
 
@@ -62,7 +63,7 @@ def force_by_shear(p: Problem, F: Any, lam: Floats, t: Terms) -> Floats:  # noqa
 
 def passed_on(share: Floats, gain: Floats) -> Floats:
     """Forces at the faces, the first 0: each is a share of the one before and the gain of the slice between them."""
-    push = np.zeros((len(gain) + 1, gain.shape[1]))
+    push = np.zeros((len(gain) + 1, *gain.shape[1:]))
     whole = np.cumprod(share, axis=0)
     if whole.min() > 1 / SPREAD and whole.max() < SPREAD:
         push[1:] = whole * np.cumsum(gain / whole, axis=0)
@@ -98,10 +99,10 @@ class System(Protocol):
         """Largest step of the first unknown, by line."""
 
     def terms(self, first: Floats) -> Terms:
-        """What the first unknown decides."""
+        """What the first unknown decides; unknowns are (tries, lines), and what they decide (slices, tries, lines)."""
 
     def gaps(self, first: Floats, lam: Floats, known: Terms) -> tuple[Floats, Floats]:
-        """By how much moments and forces miss, as parts of the factor."""
+        """By how much moments and forces miss (tries, lines), as parts of the factor."""
 
     def at(self, lines: Any) -> "System":
         """The same for some of the lines."""
@@ -130,7 +131,7 @@ class Balance:
 def solve_both(p: Problem, start: Floats) -> Solved:
     """F and λ that satisfy moments and forces, by Newton's method on both, each line on its own."""
     first = np.where(np.isfinite(start) & (start > 0), start, 1.0)
-    factor, lam, converged = newton(Balance(p, 0.3 * first), first)
+    factor, lam, converged = newton(Balance(p.for_tries(), 0.3 * first), first)
     converged &= factor > LEAST_F
     factor, lam = np.where(converged, factor, np.nan), np.where(converged, lam, np.nan)
     return Solved(factor, lam, converged, in_compression(p, factor, lam))
@@ -172,11 +173,12 @@ def _newton(system: System, start: Floats, begin: float) -> tuple[Floats, Floats
 def _step(system: System, floats: Floats, two: Floats) -> tuple[Floats, Floats, Floats]:
     """One step of both unknowns, held back, and the larger of the two imbalances before it."""
     h_1, h_2 = 1e-6 * system.step, 1e-6
-    known = system.terms(floats)
-    m, f = system.gaps(floats, two, known)
-    beside = system.gaps(floats + h_1, two, system.terms(floats + h_1))
-    m_1, f_1 = ((new - old) / h_1 for new, old in zip(beside, (m, f), strict=True))
-    m_2, f_2 = ((new - old) / h_2 for new, old in zip(system.gaps(floats, two + h_2, known), (m, f), strict=True))
+    # The place and a little beside it in either unknown, all at once: most of the lines are few.
+    tries = np.array([floats, floats + h_1])
+    known = Terms(*(term.take(BESIDE, axis=1) for term in system.terms(tries)))
+    (m, *beside_m), (f, *beside_f) = system.gaps(tries.take(BESIDE, axis=0), np.array([two, two, two + h_2]), known)
+    m_1, m_2 = ((new - m) / h for new, h in zip(beside_m, (h_1, h_2), strict=True))
+    f_1, f_2 = ((new - f) / h for new, h in zip(beside_f, (h_1, h_2), strict=True))
     turn = m_1 * f_2 - m_2 * f_1
     d_1, d_2 = (m_2 * f - f_2 * m) / turn, (f_1 * m - m_1 * f) / turn
     back = np.maximum(1.0, np.maximum(np.abs(d_1) / system.step, np.abs(d_2) / 0.3))

@@ -171,7 +171,8 @@ def force_on(question: _Question, lines: Lines) -> tuple[Solved, Floats]:
     scale = np.maximum(np.abs(force), 0.05 * np.abs(resisting / arm))
     place = np.where(np.isnan(cut), 0.0, in_slice(base, cut))
     start = ForceBalance(p, arm, place, np.full_like(force, question.safety), question.wish.form, 0.3 * scale)
-    force, lam, converged = complete.newton(start, force)
+    tried = replace(start, problem=p.for_tries(), place=place[:, None])
+    force, lam, converged = complete.newton(tried, force)
     return Solved(force, lam, converged, complete.in_compression(start.with_force(force), start.factor, lam)), cut
 
 
@@ -200,9 +201,9 @@ class ForceBalance:
     form: Form
     step: Floats
 
-    def terms(self, first: Floats) -> Terms:  # noqa: ARG002 - the other system needs it
+    def terms(self, first: Floats) -> Terms:
         """What the factor decides, which is given."""
-        return complete.terms(self.problem, self.factor)
+        return complete.terms(self.problem, np.broadcast_to(self.factor, first.shape))
 
     def gaps(self, first: Floats, lam: Floats, known: Terms) -> tuple[Floats, Floats]:
         """By how much moments and forces miss the factor when the layer pulls with the force ``first``."""
@@ -224,7 +225,7 @@ class ForceBalance:
         return ForceBalance(
             self.problem.at(lines),
             self.arm[lines],
-            self.place[:, lines],
+            self.place[..., lines],
             self.factor[lines],
             self.form,
             self.step[lines],

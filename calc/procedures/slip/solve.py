@@ -56,6 +56,12 @@ class Problem:
         chosen: dict[str, Any] = {name: value[..., lines] for name, value in arrays.items()}
         return replace(self, **chosen)
 
+    def for_tries(self) -> "Problem":
+        """The same for unknowns (tries, lines): several of every line at once."""
+        arrays = {field.name: value for field in fields(self) if np.ndim(value := getattr(self, field.name)) > 1}
+        tried: dict[str, Any] = {name: value[..., None, :] for name, value in arrays.items()}
+        return replace(self, **tried)
+
     def with_strength(self, part: "Problem", lines: Any) -> "Problem":
         """The same with the strength of some of the lines from another problem."""
         bond, tangent = self.bond.copy(), self.tangent.copy()
