@@ -2,12 +2,13 @@
 
 import re
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 
 from calc.inputs.tables.alignment import place_text
-from calc.package.canvas import Canvas
+from calc.package.canvas import Canvas, Place, text_width
 from calc.site.plan.key_plan import key_plan
 from calc.site.plan.plan_drawing import Drawn, drawing_sheet
 from calc.site.plan.sheet_cuts import FIELD, SCALES, Cut, cut_into_sheets, neighbours
@@ -162,3 +163,25 @@ def test_lines_of_the_grid_are_named_where_they_meet_the_field(tmp_path: Path, s
             assert float(one["value"]) % 20 == 0
             at = grid_at(cut, FIELD[0], float(one["y"]))
             assert at[one["letter"]] == pytest.approx(float(one["value"]), abs=0.05)
+
+
+@pytest.mark.parametrize("scale", SCALES)
+def test_the_places_of_the_grid_are_named_within_the_field(
+    tmp_path: Path, scale: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Beyond its frame a sheet is cleared, and a name that reaches over it would be cut."""
+    plan, ends, write = made(tmp_path, plan=TIGHT), [], Canvas.text
+
+    def noted(canvas: Canvas, place: Place, text: str, **look: Any) -> None:
+        write(canvas, place, text, **look)
+        if re.fullmatch(r"E \d+  N \d+", text):
+            wide, anchor = text_width(text, look["size"]), look.get("anchor")
+            ends.extend([place[0] - wide, place[0]] if anchor == "end" else [place[0], place[0] + wide])
+
+    monkeypatch.setattr(Canvas, "text", noted)
+    cuts = sheets(plan, scale)
+    for cut in cuts:
+        drawing_sheet(drawn_of(plan, cuts), cut)
+
+    assert ends
+    assert FIELD[0] < min(ends) <= max(ends) < FIELD[2]

@@ -187,7 +187,10 @@ def _ground(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
             canvas.line([(at[0] - 2 * dx, at[1] - 2 * dy), (at[0] + 2 * dx, at[1] + 2 * dy)], FINE)
         # Among the columns a label would lie over their ids.
         if not len(beside) or np.hypot(*(beside - at).T).min() > CLEAR:
-            canvas.text((at[0] + 1.2, at[1] - 1.0), f"E {east[k]:.0f}  N {north[k]:.0f}", size=SMALL, colour=QUIET)
+            label = f"E {east[k]:.0f}  N {north[k]:.0f}"
+            over = at[0] + 1.2 + text_width(label, SMALL) > FIELD[2] - 1
+            place, anchor = ((at[0] - 1.2, at[1] - 1.0), "end") if over else ((at[0] + 1.2, at[1] - 1.0), "start")
+            canvas.text(place, label, size=SMALL, anchor=anchor, colour=QUIET)
 
 
 def _line(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
