@@ -29,7 +29,7 @@ LONGEST_WORD = 20
 FIRST = 34.0  # width up to which the first column of a table is not broken, mm
 IN_TABLE = 0.85  # size of an equation in a table over its size on a line
 MM = 96 / 25.4  # CSS pixels
-CELL, TEXT = 1.8, 6.8 * 25.4 / 72  # the room beside a cell, the size of a text in a table (templates/package.css), mm
+CELL, TEXT = 1.8, 7.5 * 25.4 / 72  # the room beside a cell, the size of a text in a table (templates/package.css), mm
 WHOLE, PAIR, LEAST = 175.0, 168.0, 56.0  # width of a page, of two beside each other, of the narrowest of them, mm
 WIDEST = 120.0  # width of an equation in a table, mm
 
