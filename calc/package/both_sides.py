@@ -1,6 +1,7 @@
 """Verifications of both sides of an embankment stand together: one title, a row for each section and side."""
 
-SIDES = {"either side": "either", "left side": "left", "right side": "right"}  # as titles end with them
+BOTH = "either"
+SIDES = {"either side": BOTH, "left side": "left", "right side": "right"}  # as titles end with them
 
 
 def title_and_side(title: str) -> tuple[str, str]:

@@ -1,5 +1,6 @@
 """The table of utilisations: every question with its sections below each other, over stages and factor sets."""
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, takewhile
@@ -10,7 +11,7 @@ from markupsafe import Markup
 from calc.chain import Run, SectionRun
 from calc.engine.sheet import Sheet, Value, Verdict
 from calc.numbering import merged_order
-from calc.package.both_sides import title_and_side
+from calc.package.both_sides import BOTH, title_and_side
 from calc.package.line_places import Places
 from calc.package.shown import amount
 
@@ -172,10 +173,13 @@ def _names(run: Run) -> Names:
 
 def _rate(part: SectionRun, places: Places, names: Names) -> Iterator[_Rated]:
     for chapter, sheet in enumerate(part.sheets, start=1):
+        named = Counter(step for verdict in sheet.verdicts for step in (verdict.step, verdict.resistance_step))
         for verdict in sheet.verdicts:
             if verdict.utilisations is not None:
                 largest = verdict.utilisations.largest("factor_set", "stage")
-                step = places.link(verdict.step) if verdict.step else Markup("")
+                # Where many are compared with one value, as a partial factor, its line would lead to none of them.
+                steps = [step for step in (verdict.step, verdict.resistance_step) if step]
+                step = places.link(min(steps, key=named.__getitem__)) if steps else Markup("")
                 yield _Rated(part.section.key, f"{chapter} {sheet.title}", verdict, largest, step, names)
 
 
@@ -206,7 +210,8 @@ def _table(rated: Sequence[_Rated], stages: Sequence[str | None], sets: Sequence
             of_sides = len({rating.verdict.title for rating in own}) > 1
             rows = tuple(row for rating in own for row in _row(rating, stages, sets, of_sides=of_sides))
             if rows:
-                shown = _without_chapter(title if of_sides else own[0].verdict.title, chapter)
+                named = own[0].verdict.title
+                shown = _without_chapter(title if of_sides or title_and_side(named)[1] == BOTH else named, chapter)
                 questions.append(QuestionView(head, shown, _limit(own[0]), rows))
                 head = ""
     words = ["any stage" if stage is None else stage for stage in stages]

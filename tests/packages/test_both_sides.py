@@ -68,11 +68,12 @@ def test_over_the_stages_sides_stand_below_each_other_and_no_title_repeats_its_c
     for side in ("left", "right"):
         sheet.verdict(side, f"Cell, drained, {side} side", effect=effect, resistance=sheet["R_Bd"])
     verdict(sheet, "one", effect)
+    sheet.verdict("both", "Sliding, either side: Mat 1", effect=effect, resistance=sheet["R_Bd"])
     (table,) = tables(sheet)
 
-    assert [question.title for question in table.questions] == ["Drained", "Verdict one"]
+    assert [question.title for question in table.questions] == ["Drained", "Verdict one", "Sliding: Mat 1"]
     assert [row.section for row in table.questions[0].rows] == ["A left", "A right"]
-    assert [row.section for row in table.questions[1].rows] == ["A"]
+    assert [row.section for one in table.questions[1:] for row in one.rows] == ["A", "A"]
 
 
 def test_a_table_with_few_columns_stands_on_an_upright_page() -> None:

@@ -152,6 +152,24 @@ def test_verdicts_without_stages_and_factor_sets_stand_in_a_list_with_the_sectio
     assert [one.limit for one in found] == ["", "1.5"]
 
 
+def test_where_many_are_compared_with_one_value_the_line_is_that_of_the_other_one() -> None:
+    sheet = chapter()
+    effect = staged(sheet)
+    verdict(sheet, "ring", effect)
+    sheet.verdict(
+        "first", "First", effect=sheet["R_Bd"], resistance=sheet.scope("one", "One").given("F_Rd", 200.0, origin=FILE)
+    )
+    sheet.verdict(
+        "second", "Second", effect=sheet["R_Bd"], resistance=sheet.scope("two", "Two").given("F_Rd", 400.0, origin=FILE)
+    )
+    steps = [step.key for step in sheet.steps]
+    places = Places({key: f"1.{k}" for k, key in enumerate(steps)}, dict.fromkeys(steps, "a"), {})
+    (table,) = utilisation_tables(run_of(sheet), [places])
+    found = [table.questions[0].rows[0].step, *(one.step for one in plain_utilisations(run_of(sheet), [places]))]
+
+    assert [step[-8:-4] for step in found] == [f">1.{k}" for k in (1, 2, 3)]
+
+
 def two_sets(sheet: Sheet) -> Value:
     scope = sheet.scope("sets", "By factor sets")
     return scope.given("F_Rd", [10.0, 20.0], ["factor_set"], origin=FILE)
@@ -196,7 +214,7 @@ def test_every_verdict_with_a_number_has_its_row_with_the_number_and_its_page(pa
 
     assert len(numbers) > 5
     for number in numbers:
-        assert "".join(number.title.split()) in text
+        assert "".join(number.title.replace(", either side", "").split()) in text
         mark = "◂" if {"stage", "factor_set"} & set(number.case) else ""
         assert f"{'✗' if number.state == 'fail' else ''}{number.utilisation:.3f}{mark}" in text
 
