@@ -2,6 +2,7 @@
 
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from math import ceil
 from re import escape, sub
 from typing import Generic, TypeGuard, TypeVar
 
@@ -28,6 +29,7 @@ WHOLE_TEXT = 1000  # signs of a table that stays on one page
 LONGEST_WORD = 20
 FIRST = 34.0  # width up to which the first column of a table is not broken, mm
 IN_TABLE = 0.85  # size of an equation in a table over its size on a line
+ROW, NOTE = 3.4, 3.1  # height of a row of a table, of a line of a note, mm
 MM = 96 / 25.4  # CSS pixels
 CELL, TEXT = 1.8, 7.5 * 25.4 / 72  # the room beside a cell, the size of a text in a table (templates/package.css), mm
 WHOLE, PAIR, LEAST = 175.0, 168.0, 56.0  # width of a page, of two beside each other, of the narrowest of them, mm
@@ -78,6 +80,11 @@ class TableView:
         return WHOLE if self.long or self.drawn or self.like else max(sum(self.widths), LEAST)
 
     @property
+    def height(self) -> float:
+        """About the height that it takes, mm: caption, head, rows and note."""
+        return 0.0 if self.like else 12.0 + ROW * len(self.rows) + NOTE * ceil(advance(self.note, TEXT) / self.need)
+
+    @property
     def long(self) -> bool:
         """Whether it is set smaller, in columns of fixed widths."""
         return len(self.rows) > LONG_ROWS
@@ -99,6 +106,12 @@ class FigureView:
     def need(self) -> float:
         """The width that it needs, mm: all of the page where it is only referred to."""
         return WHOLE if self.like else max(self.picture.width / MM, LEAST)
+
+    @property
+    def height(self) -> float:
+        """About the height that it takes, mm: picture, caption and note."""
+        below = 5.0 + NOTE * ceil(advance(self.note, TEXT) / self.need)
+        return 0.0 if self.like else self.picture.height / MM + below
 
 
 def by_names(table: Table, stages: Sequence[str]) -> Table:
@@ -202,15 +215,16 @@ class Row(Generic[View]):
 
 
 def side_by_side(views: Sequence[View]) -> tuple[Row[View], ...]:
-    """Tables and figures in order, two beside each other where there is room."""
-    rows: list[Row[View]] = []
-    for view in views:
-        last: tuple[View, ...] = rows[-1].views if rows else ()
-        if len(last) == 1 and last[0].need + view.need <= PAIR:
-            rows[-1] = Row((*last, view))
-        else:
-            rows.append(Row((view,)))
-    return tuple(rows)
+    """Tables and figures in order, two beside each other where there is room, so that all take the least height."""
+    rests: list[tuple[float, tuple[Row[View], ...]]] = [(0.0, ()), (0.0, ())]  # from this place and from the next
+    for place in reversed(range(len(views))):
+        pair = tuple(views[place : place + 2])
+        best = (pair[0].height + rests[0][0], (Row(pair[:1]), *rests[0][1]))
+        if len(pair) == 2 and sum(view.need for view in pair) <= PAIR:
+            beside = (max(view.height for view in pair) + rests[1][0], (Row(pair), *rests[1][1]))
+            best = min(beside, best, key=lambda rest: rest[0])
+        rests = [best, rests[0]]
+    return rests[0][1]
 
 
 def _is_drawn(cell: str) -> TypeGuard[Expression]:

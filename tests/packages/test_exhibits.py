@@ -67,8 +67,16 @@ def test_narrow_column_of_a_crowded_table_keeps_its_longest_word_whole() -> None
     assert first > 1.5 * 100 * view.widths[0] / sum(view.widths)
 
 
-def figure(number: str, width: float) -> FigureView:
-    return FigureView(number, number, "a figure", Picture("", width, 100.0, 0.0, "x"), "", True, None)
+def figure(number: str, width: float, height: float = 100.0) -> FigureView:
+    return FigureView(number, number, "a figure", Picture("", width, height, 0.0, "x"), "", True, None)
+
+
+def test_those_stand_beside_each_other_that_take_the_least_height() -> None:
+    """One of 100 px above two of 400 px, not one of 400 px below the other two."""
+    rows = side_by_side([figure("1", 300), figure("2", 300, 400), figure("3", 300, 400)])
+
+    assert [[view.number for view in row.views] for row in rows] == [["1"], ["2", "3"]]
+    assert side_by_side([]) == ()
 
 
 def test_two_narrow_figures_stand_side_by_side() -> None:

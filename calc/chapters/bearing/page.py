@@ -30,6 +30,9 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
         of.set_aside(THIN_GROUND)
     of.figures.append(toe_sketch(section))
     _toes(of, floating=section.columns.floating is not None)
+    if "life" in of.sheet.scopes:
+        of.tables.append(_life(of.sheet))
+    # Behind it, as the figure of the strengths has room beside the table of the factor alone.
     if not missing_strength(section):
         _soft_ground(of)
     if not missing_strength(section) and section.zone is None:
@@ -38,8 +41,6 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
             if side.extent is not None:
                 _wedge(of, side)
         of.figures.append(_strength_line(of.sheet, section))
-    if "life" in of.sheet.scopes:
-        of.tables.append(_life(of.sheet))
 
 
 def _toes(of: Page, *, floating: bool) -> None:
