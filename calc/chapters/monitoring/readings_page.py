@@ -101,7 +101,8 @@ def band(section: Section, known: Known, levels: Sequence[Level], pressures: Seq
         min=settled[:, days <= until][:, -1].min(),
         max=settled[:, days <= until][:, -1].max(),
     )
-    return TimeChart("band", title, alt, tracks, until, last, marks, say("band-note"))
+    note = [say("band-note"), *([say("band-triggers")] if levels or pressures else [])]
+    return TimeChart("band", title, alt, tracks, until, last, marks, " ".join(note))
 
 
 def _track(
