@@ -88,7 +88,7 @@ class Task(NamedTuple):
 def projects_below(folder: Path) -> list[Path]:
     """Folders with a project file, in order; not those that lie in the output or the archive of a project."""
     folders = sorted(path.parent for path in folder.rglob("project.toml") if path.is_file())
-    return [folder_found for folder_found in folders if not _is_written(folder_found, folder)]
+    return [project for project in folders if not _is_written(project, folder)]
 
 
 def _is_written(project: Path, folder: Path) -> bool:

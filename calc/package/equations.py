@@ -134,14 +134,9 @@ class Picture:
         )
 
 
-def data_uri_of(mime: str, content: bytes) -> str:
-    """Content as an address which holds all of it."""
-    return f"data:{mime};base64,{b64encode(content).decode('ascii')}"
-
-
 def data_uri(svg: str) -> str:
-    """An SVG document as an address."""
-    return data_uri_of("image/svg+xml", svg.encode())
+    """An SVG document as an address which holds all of it."""
+    return f"data:image/svg+xml;base64,{b64encode(svg.encode()).decode('ascii')}"
 
 
 _kept: ContextVar[Kept | None] = ContextVar("kept", default=None)

@@ -21,7 +21,6 @@ from weasyprint.images import SVGImage
 from weasyprint.text.fonts import FontConfiguration
 
 from calc.package.attached import Attached, PackageError
-from calc.package.equations import data_uri_of
 from calc.package.outlines import outlines
 from calc.package.page_styles import PackageHTML
 from calc.package.quick_writing import quick_writing
@@ -36,15 +35,21 @@ EDGE = 2.0  # CSS pixels that a shared picture may reach over its size
 
 
 class OwnFilesOnly(weasyprint.urls.URLFetcher):  # type: ignore[misc]
-    """Opens data addresses, pictures by their name and files of the template folder, nothing else."""
+    """Opens data addresses, pictures and attachments by their name and files of the template folder, nothing else."""
 
-    def __init__(self, folder: Path, pictures: Mapping[str, str] | None = None) -> None:
+    def __init__(
+        self, folder: Path, pictures: Mapping[str, str] | None = None, attached: Mapping[str, Attached] | None = None
+    ) -> None:
         super().__init__(allowed_protocols=["data", "file"], allow_redirects=False)
         self._own = folder.resolve()
         self._pictures = pictures or {}
+        self._attached = attached or {}
 
     def fetch(self, url: str, headers: Any = None) -> Any:
         """Refuse every address outside the template folder; WeasyPrint reports it, and the report fails the run."""
+        if url in self._attached:
+            file = self._attached[url]
+            return weasyprint.urls.URLFetcherResponse(url, file.content, {"Content-Type": file.mime})
         if url in self._pictures:
             return super().fetch(self._pictures[url], headers)
         if not url.startswith("data:"):
@@ -72,7 +77,9 @@ def lay_out(html: str, attached: Sequence[Attached] = (), dated: date = date.min
     moment = datetime(dated.year, dated.month, dated.day, tzinfo=UTC)
     key = sha256(html.encode()).hexdigest()[:12]
     html, pictures, times = _named_pictures(html)
-    fetcher = OwnFilesOnly(folder, pictures)
+    # In the order of their names, which the tree of names in the file asks for.
+    files = {f"attached:{place}": file for place, file in enumerate(sorted(attached, key=lambda file: file.name))}
+    fetcher = OwnFilesOnly(folder, pictures, files)
     with _reports() as reports, _resting_collector():
         images: dict[str, Any] = {}
         with whole_lines():
@@ -80,9 +87,7 @@ def lay_out(html: str, attached: Sequence[Attached] = (), dated: date = date.min
                 font_config=FontConfiguration(), cache=images
             )
         _share_pictures(pictures, times, images)
-        # In the order of their names, which the tree of names in the file asks for.
-        ordered = sorted(attached, key=lambda file: file.name)
-        document.metadata.attachments = [_attachment(file, moment, fetcher) for file in ordered]
+        document.metadata.attachments = [_attachment(url, file, moment, fetcher) for url, file in files.items()]
         with catch_warnings():
             # The renderer leaves the file of its colour profile to be closed by the collector.
             simplefilter("ignore", ResourceWarning)
@@ -163,10 +168,10 @@ def _share_pictures(pictures: Mapping[str, str], times: Mapping[str, int], image
             image.draw = _Once(image.draw)
 
 
-def _attachment(attached: Attached, moment: datetime, fetcher: OwnFilesOnly) -> weasyprint.Attachment:
-    # As a data address, because only an address brings its MIME type with it whatever the machine knows about endings.
+def _attachment(url: str, attached: Attached, moment: datetime, fetcher: OwnFilesOnly) -> weasyprint.Attachment:
+    # By an address, because only that brings its MIME type with it whatever the machine knows about endings.
     return weasyprint.Attachment(
-        url=data_uri_of(attached.mime, attached.content),
+        url=url,
         url_fetcher=fetcher,
         name=attached.name,
         description=attached.description,

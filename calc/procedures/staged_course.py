@@ -174,7 +174,8 @@ class Walk:
 
 def walk(programme: Programme, response: Response, final: ArrayLike) -> Walk:
     """Walk through a programme; the same as ``follow`` without the times."""
-    values = np.array(final, dtype=np.float64)  # its own: a question that is kept does not change
+    values = np.array(final, dtype=np.float64)
+    values.flags.writeable = False  # a question that is kept does not change, nor what its courses have of it
     _refuse(programme, response, values)
     return _walk(_Question(programme, response, values))
 

@@ -83,7 +83,7 @@ def test_only_data_addresses_and_own_files_are_opened() -> None:
     fetcher = rendering.OwnFilesOnly(Path(__file__).parents[2] / "templates")
 
     assert fetcher.fetch("data:text/plain,x").read() == b"x"
-    for address in ("http://127.0.0.1/", "ftp://127.0.0.1/", "file:///etc/passwd"):
+    for address in ("http://127.0.0.1/", "ftp://127.0.0.1/", "file:///etc/passwd", "attached:0"):
         with pytest.raises(ValueError, match=r"disallowed|may not load"):
             fetcher.fetch(address)
 

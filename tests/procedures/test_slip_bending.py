@@ -78,6 +78,17 @@ def test_every_column_of_the_table_is_recomputed_by_the_registered_formulas() ->
     assert len(set(np.round(cut.kappa, 6))) > 5
 
 
+def test_columns_of_a_field_that_the_surface_of_a_result_does_not_cut_are_refused() -> None:
+    """Those at the places that are left would stand in the rows of others."""
+    model = bent(r1())
+    result = analyse(model, R1_CIRCLE, "bishop")
+    field = field_of(model)
+
+    for other in (replace(field, y_top=field.y_top - 1.0), replace(field, x_right=(field.x_left + field.x_right) / 2)):
+        with pytest.raises(SlipError, match="places of columns lie beside the field or above its heads"):
+            columns_cut(replace(model, columns=other), result)
+
+
 def test_drained_ground_bears_the_column_by_its_passive_pressure() -> None:
     model = bent(wet(), replace(BEND, y_firm=-9.0))
     field = field_of(model)

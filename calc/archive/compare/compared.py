@@ -85,9 +85,7 @@ def rerun_record(rerun: Rerun | AddendumRerun) -> dict[str, Any]:
 def _plan(again: PlanAgain | None) -> dict[str, Any] | None:
     if again is None:
         return None
-    recorded, now = (
-        recorded_plan.model_dump() if recorded_plan else None for recorded_plan in (again.recorded, again.now)
-    )
+    recorded, now = (plan.model_dump() if plan else None for plan in (again.recorded, again.now))
     return {"recorded": recorded, "now": now, "differs": again.differs, "changelog": list(again.lines)}
 
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from calc.procedures.slip.base import Base
 from calc.procedures.slip.bending import Cut, cut_columns
-from calc.procedures.slip.model import Line
+from calc.procedures.slip.model import Line, SlipError
 from calc.procedures.slip.vertical_strips import Floats, Ground, Ints, how_many
 from calc.procedures.slip.weight import overburden_of
 
@@ -31,7 +31,7 @@ class Parts:
     push: Floats | None  # horizontal force outward on each slice, of earthquake and open water (slices, lines)
     push_moment: Any  # of these forces about the centre (slices, lines)
     surface: Any
-    columns: Cut | None = None  # where their friction is capped by bending
+    columns: Cut | None = None  # where their friction is capped by bending, at the bases below the heads in the field
 
 
 @dataclass(frozen=True)
@@ -369,9 +369,15 @@ def vertical_stress(ground: Ground, x: Floats, level: float) -> Floats:
 
 
 def columns_at(ground: Ground, x: Floats, y: Floats, cosine: Floats) -> Cut:
-    """Columns that bend, at places of slip surfaces in the field; ``cosine`` is that of the inclination of the base."""
+    """Columns that bend, at places of slip surfaces; ``cosine`` is that of the inclination of the base.
+
+    ``SlipError`` where a place lies beside the field or above its heads: the columns would be those of other places.
+    """
     none, unit = np.zeros(len(x)), np.ones(len(x))
     base = Base(x, unit, y, none, cosine, ground.strip_of(x), none, none, none, None, none, none, none, none)
     cut = parts_of(ground, base).columns
     assert cut is not None  # noqa: S101 - asked of a field that bends
+    if len(cut.strength) < len(x):
+        message = f"{len(x) - len(cut.strength)} places of columns lie beside the field or above its heads"
+        raise SlipError(message)
     return cut

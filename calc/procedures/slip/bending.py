@@ -14,7 +14,7 @@ from calc.procedures.slip.model import Columns
 
 @dataclass(frozen=True)
 class Cut:
-    """Columns where bases lie in the field; arrays like the bases.
+    """Columns where bases lie in the field below the heads, in the order of these bases.
 
     ``stress`` effective vertical stress in the column (kPa) under permanent load without factor, ``beside`` that of the
     ground, ``lateral`` the resistance of the ground per length (kN/m), ``above`` and ``below`` the lengths to the head

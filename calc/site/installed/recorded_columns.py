@@ -149,8 +149,8 @@ class Compared:
         areas, columns = self.made.layout.areas, self.made.layout.columns
         embedment = of_columns(areas, columns, lambda area, zone: area.section.columns.embedment_of(zone))
         depth = np.where(floats(areas, columns), np.inf, embedment)
-        short: Marks = self.has & ~self.met & (np.nan_to_num(self.higher) > depth + HAIR)
-        return short
+        floating: Marks = self.has & ~self.met & (np.nan_to_num(self.higher) > depth + HAIR)
+        return floating
 
     @cached_property
     def _recorded_begin(self) -> Array:
