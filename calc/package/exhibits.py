@@ -156,7 +156,8 @@ def _table(table: Table, chapter: str, index: int, earlier: Earlier) -> TableVie
         widths = tuple(max(both) for both in zip(widths, marked, strict=True))
     words = tuple(_longest_word(cells, widest) for cells in columns)
     words = (widths[0] if widths[0] <= FIRST else words[0], *words[1:])
-    wordy = len(table.rows) <= LONG_ROWS and not any(drawn) and HEAD_FACE * sum(words) < WHOLE < sum(widths)
+    # From a little less than the page on: the renderer would give long heads room that the first column needs.
+    wordy = len(table.rows) <= LONG_ROWS and not any(drawn) and HEAD_FACE * sum(words) < WHOLE and sum(widths) > PAIR
     cells = [[_width(cell, widest) for cell in row] for row in table.rows]
     return TableView(
         key=table.key,
