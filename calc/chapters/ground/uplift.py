@@ -25,6 +25,7 @@ TITLES = {
     PIT: say("title-pit"), PIT_FLOW: say("title-pit-flow"), CASING: say("title-casing"), WATER: say("title-water"),
 }  # fmt: skip
 ON_EFFECTIVE_STRESS = ("toe_bearing", "ring_", "creep_strain", "settlement")  # beginnings of keys of verdicts
+HELD_BESIDE = ("global_stability", "squeeze", "column_rows", "edge_bearing", "berm_", "lower_berm_", "step_")
 DRAINED = "_drained"
 AT_REST = 1e-6  # kPa above water at rest, and m of head lost per m, that are none
 OTHER_FLOW = 0.1  # part of the head of the aquifer by which heads given may differ from steady flow
@@ -245,6 +246,9 @@ def _pit(sheet: Sheet, section: Section, shared: Frame, uplift_inputs: Uplift, l
     left = lifted & above(depth.array, pit.depth)
     doubt = ~lifted & above(depth.array, pit.depth)
     doubt[:, :-1] &= unknown
+    # Where the pit lies no field says: at the toe it takes ground that holds the bank.
+    sheet.limitation("pit-beside-bank", say("limitation-pit", depth=number_text(pit.depth, 2)), pit.source,
+                     turns=lambda verdict: verdict.key.startswith(HELD_BESIDE))  # fmt: skip
     _state_uncounted_layer(sheet, section, pit, doubt, base["V_dst"].array, scope["G_stb"].array)
     note = say("pit-note", factors=uplift_inputs.source, source=pit.source)
     lift = scope.take("V_dst", base["V_dst"].without(~left, say("not-lifted")))
