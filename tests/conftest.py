@@ -24,9 +24,11 @@ settings.load_profile("repeatable")
 
 @pytest.fixture(scope="session", autouse=True)
 def no_answers_of_the_user(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """Neither read nor write the answers that the user of this machine keeps."""
+    """Neither read nor write the answers that the user of this machine keeps; all processes of a run share theirs."""
+    base = tmp_path_factory.getbasetemp()
+    root = base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
     with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.getbasetemp() / "cache"))
+        patch.setenv("XDG_CACHE_HOME", str(root / "cache"))
         yield
 
 
