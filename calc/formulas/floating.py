@@ -34,7 +34,7 @@ _("s_ic", "s_{i,c}", "m", 2, "settlement of the sublayer where the unit cell hol
 _("sigma_RB", "σ_{R,B}", "kPa", 1, "ultimate pressure under the toe")
 _("t_sc", "t_{w,c}", "m", 2, "thickness of the soft layers that the columns pass through")
 _("t_sB", "t_{w,B}", "m", 2, "thickness of the soft ground below the toes")
-_("b_cf", "b_{cf}", "m", 2, "width of the block of columns between its outermost axes")
+_("b_cf", "b_{cf}", "m", 2, "width of the block of columns that end in soft ground")
 
 SHAFT = Source(
     "Tomlinson (1957), 4th ICSMFE London 2, 66–71 (adhesion); Burland (1973), Ground Engineering 6(3), 30–42 "
@@ -163,3 +163,9 @@ def soft_ground_to_firm_layer(t_sc, t_sB):
 def width_of_block(x_cr, x_cl):
     """Width of the block of columns."""
     return x_cr - x_cl
+
+
+@formula("b_cf", source=GEOMETRY)
+def width_of_block_of_zone(x_z2, x_z1):
+    """Width of the block of columns of a zone, on one side of the axis: beside it columns do not end at its toes."""
+    return x_z2 - x_z1

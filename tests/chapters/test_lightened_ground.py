@@ -1,15 +1,16 @@
 """Pits and open casings over an aquifer, on the case of the project's methods (V1) as in the tests of heads."""
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
 
-from calc.engine.sheet import Sheet
+from calc.engine.sheet import Sheet, settle_turns
 from tests.chapters.head_case import BASE, GAMMA_W, clay, head
 from tests.chapters.settled import keys, state
 from tests.chapters.test_heads import ARTESIAN, FINAL, Change, factors, second_state, two_layers
-from tests.chapters.timed import verdicts
+from tests.chapters.timed import first_chapters, reach, verdicts
 
 Chapters = Callable[..., dict[str, Sheet]]
 approx = pytest.approx
@@ -37,6 +38,18 @@ def thin_cover(document: Any) -> None:
     """3 m of tight clay over 6 m that lose 0.1 of 1.6 m: the aquifer stands below the upper layer nearly."""
     two_layers(3.0)(document)
     head(("-3 m", "1.0 m"), (BASE, "1.20 m"))(document)
+
+
+def test_what_the_ground_beside_the_bank_holds_may_turn_by_the_pit(tmp_path: Path) -> None:
+    """The pit has no place: at the toe it takes ground that slip surfaces and wedges count on."""
+    run = first_chapters(tmp_path, "bearing")
+    whole, dug = (run(clay(ARTESIAN, given, reach)) for given in (factors(), pit(1.2, 1.2)))
+    settle_turns([*dug.values()])
+    (said,) = (one for one in dug["ground"].limitations if one.key == "pit-beside-bank")
+
+    assert "pit-beside-bank" not in keys(whole["ground"])
+    assert "1.20 m" in said.text
+    assert set(said.turns) == {"column_rows", "edge_bearing"}
 
 
 @pytest.mark.parametrize(("depth", "expected"), [(0.2, "fail"), (0.02, "pass")])

@@ -6,7 +6,8 @@ from typing import Any
 
 import pytest
 
-from calc.engine.sheet import Sheet
+from calc.chapters.ground.uplift import ON_EFFECTIVE_STRESS
+from calc.engine.sheet import Sheet, settle_turns
 from tests.chapters.filter_cases import filtered
 from tests.chapters.head_case import BASE, GAMMA_W, clay, head
 from tests.chapters.settled import state
@@ -73,6 +74,29 @@ def test_rise_of_the_head_acts_in_seepage_through_soil_and_columns_and_below_a_p
     lift = [run(filtered(clay(ARTESIAN, of_clay, closed, one)))["filters"].scopes["plug"]["U_dst"].array[0]
             for one in (factors(gamma_dst=1.1), factors(gamma_dst=1.1, rise="0.5 m", gamma_Q_dst=1.5))]  # fmt: skip
     assert lift[1] - lift[0] == approx(more)
+
+
+def test_rise_of_the_head_turns_what_the_heads_with_it_would_turn(tmp_path: Path) -> None:
+    """7.36 of 34.94 kPa at the base, V1 with 0.75 m more of head: the toes fail, nothing grows by more than is said.
+
+    EN 1997-1:2004, 2.4.6.1(6)P: water pressures of ultimate limit states are the most unfavourable of the life.
+    """
+    run = first_chapters(tmp_path, "bearing")
+    given = run(clay(ARTESIAN, factors(rise="0.5 m", gamma_Q_dst=1.5)))
+    higher = run(clay(head((BASE, "1.95 m")), factors()))
+    share = 1.5 * 0.5 * GAMMA_W / 34.938
+    settle_turns([*given.values()])
+    (said,) = (one for one in given["ground"].limitations if one.key == "uplift-rise")
+    rated = {key: (one.utilisation, verdicts(higher[chapter])[key].utilisation)
+             for chapter in ("unit_cell", "sleeve", "bearing") for key, one in verdicts(given[chapter]).items()
+             if key.startswith(ON_EFFECTIVE_STRESS)}  # fmt: skip
+
+    assert "21.1 %" in said.text
+    assert rated["toe_bearing"][0] == approx(0.827, abs=1e-3)
+    assert rated["toe_bearing"][1] == approx(1.071, abs=1e-3)
+    assert {key for key, (_, high) in rated.items() if high is not None and high > 1} <= set(said.turns)
+    assert all(high < low / (1 - share) ** 2 for low, high in rated.values() if low is not None and high is not None)
+    assert not [one for one in higher["ground"].limitations if one.key == "uplift-rise"]
 
 
 def test_a_layer_over_a_more_pervious_one_is_lifted_by_itself(first: Chapters) -> None:

@@ -72,6 +72,14 @@ def test_all_verdicts_of_a_low_bank_on_short_columns_pass_and_those_of_one_on_we
     assert run(*WEAK).outcome == "fail"
 
 
+def test_block_of_a_zone_is_as_wide_as_the_zone() -> None:
+    """Columns from 6.5 m to 9 m over 2 m of clay are a raft; over 3 m they are not, however wide the whole field is."""
+    thin, thick = (cells(*changes)[1]["bearing"] for changes in ((), (('thickness = "2.0 m"', 'thickness = "3.0 m"'),)))
+
+    assert rated(thin)["soft_below_block"] == approx(2.0 / 2.5)
+    assert state(thick, "soft_below_block") == "not verified"
+
+
 def test_a_longer_zone_never_settles_more() -> None:
     """From 1 m to 4 m, and to firm ground, all below the toes counted."""
     settled = [

@@ -127,6 +127,7 @@ def test_soil_within_the_sharing_length_takes_the_whole_load_as_pore_pressure() 
 
 def test_geometry_of_block_and_soft_ground() -> None:
     assert fl.width_of_block(7.0, -6.0) == 13.0
+    assert fl.width_of_block_of_zone(9.0, 6.5) == 2.5
     assert fl.soft_ground_to_firm_layer(6.0, 4.0) == 10.0
 
 

@@ -31,7 +31,7 @@ Sheets = dict[str, Sheet]
 def settlements(design: Design, section: Section, done: Sheets) -> tuple[Sheet, str]:
     """A sheet with the settlements of a section in the scopes `HAND` and `AFTER`, or what is missing for them."""
     sheet = chapter("alignment", design, section)
-    why = missing(done) or _of_two_grids(section)
+    why = missing(done) or _of_two_grids(section) or _beside_old_bank(section)
     if why:
         return sheet, why
     years = [year for year in LATER if year * YEAR < design.basis.design_life]
@@ -74,6 +74,11 @@ def _of_two_grids(section: Section) -> str:
         if any(above(half, low) and above(high, -half) for low, high in zone.strips)
     ]  # fmt: skip
     return say("two-grids", key=section.of, zones=quoted_names(below)) if below else ""
+
+
+def _beside_old_bank(section: Section) -> str:
+    """Why there is no one settlement below a crest that an old bank carries in part, in words."""
+    return say("old-bank", key=section.key) if section.widening else ""
 
 
 def _later(known: Scope, ground: GroundInTime, days: Floats) -> Floats:

@@ -1,6 +1,7 @@
 """Columns that end in soft ground: shaft and toe together against their stress, and the soft ground below the toes."""
 
 from calc.chapters.bearing.toe import drained_resistance, pressure, water_of_final_state
+from calc.chapters.shared.column_zones import ZONE
 from calc.chapters.shared.frame import frame, given_of_section, strength_of_sublayers
 from calc.chapters.shared.geometry import PLACES
 from calc.chapters.shared.soft_ground import factors
@@ -59,13 +60,21 @@ def _verify(sheet: Sheet, scope: Scope, key: str) -> None:
 
 
 def _extent(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
-    """The soft ground below the toes is thinner than the block of columns is wide: else no raft at the toes."""
+    """The soft ground below the toes is thinner than the block of columns is wide: else no raft at the toes.
+
+    The block of a zone is the zone: the columns beside it stand on firm ground or end elsewhere.
+    """
     key, title = EXTENT
-    scope, places = sheet.scope("block", title), done["columns"].scopes[PLACES]
+    scope, columns = sheet.scope("block", title), done["columns"]
     soft_below(scope, section)
-    for name in ("x_cr", "x_cl"):
-        scope.take(name, places[name])
-    scope(fl.width_of_block)
+    place, ends, width = (
+        (PLACES, ("x_cr", "x_cl"), fl.width_of_block)
+        if section.zone is None
+        else (ZONE, ("x_z2", "x_z1"), fl.width_of_block_of_zone)
+    )
+    for name in ends:
+        scope.take(name, columns.scopes[place][name])
+    scope(width)
     made = sheet.verdict(key, title, effect=scope["t_sB"], resistance=scope["b_cf"], note=say("extent-note"))
     if made.state == "fail":
         sheet.withhold(made, say("extent-why"))

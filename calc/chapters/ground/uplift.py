@@ -8,7 +8,7 @@ import numpy as np
 from calc.chapters.shared.frame import Frame, given_of_layers, given_of_section
 from calc.chapters.shared.heads import BELOW, BOTTOM, HEADS, TOP, names_of_water, rise_of_head
 from calc.engine.levels import above
-from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.engine.sheet import Origin, Scope, Sheet, Value, Verdict, number_text
 from calc.engine.sheet.values import Mask
 from calc.engine.words import words_of
 from calc.formulas import uplift as up
@@ -24,6 +24,9 @@ TITLES = {
     BASE: say("title-uplift"), SOIL_FLOW: say("title-flow"), COLUMN_FLOW: say("title-column-flow"),
     PIT: say("title-pit"), PIT_FLOW: say("title-pit-flow"), CASING: say("title-casing"), WATER: say("title-water"),
 }  # fmt: skip
+ON_EFFECTIVE_STRESS = ("toe_bearing", "ring_", "creep_strain", "settlement")  # beginnings of keys of verdicts
+HELD_BESIDE = ("global_stability", "squeeze", "column_rows", "edge_bearing", "berm_", "lower_berm_", "step_")
+DRAINED = "_drained"
 AT_REST = 1e-6  # kPa above water at rest, and m of head lost per m, that are none
 OTHER_FLOW = 0.1  # part of the head of the aquifer by which heads given may differ from steady flow
 
@@ -124,12 +127,33 @@ def _verify_uplift(sheet: Sheet, section: Section, shared: Frame, uplift_inputs:
     else:
         for key in (BASE, SOIL_FLOW):
             sheet.not_applicable(key, TITLES[key], say("no-head-above"))
+    _state_rise(sheet, uplift_inputs)
     if uplift_inputs.excavation is not None:
         _pit(sheet, section, shared, uplift_inputs, lifted)
     if uplift_inputs.casing is not None:
         _casing(sheet, section, uplift_inputs, uplift_inputs.casing)
     elif over[:, -1].any():
         sheet.not_verified(WATER, TITLES[WATER], say("no-casing"))
+
+
+def _state_rise(sheet: Sheet, uplift_inputs: Uplift) -> None:
+    """Say that other chapters have the heads without the rise, and which verdicts it could turn.
+
+    Resistance and effect each change by no more than the share of the effective stress that is lost at the base.
+    """
+    if uplift_inputs.rise is None:
+        return
+    base = sheet.scopes[BASE]
+    left = (base["sigma_B"].array - base["u_B"].array)[:, -1].min()
+    share = float(base["gamma_uq"].array * sheet["gamma_w"].array * uplift_inputs.rise / left)
+    reserve = max(1 - share, 0.0) ** 2
+    text = say("limitation-rise", rise=number_text(uplift_inputs.rise, 2), share=number_text(100 * share, 1))
+
+    def turned(verdict: Verdict) -> bool:
+        rests = verdict.key.startswith(ON_EFFECTIVE_STRESS) or DRAINED in verdict.key
+        return rests and verdict.utilisation is not None and verdict.utilisation > reserve
+
+    sheet.limitation("uplift-rise", text, "project rule", turns=turned)
 
 
 def _seepage_factors(scope: Scope, section: Section, uplift_inputs: Uplift) -> None:
@@ -222,6 +246,9 @@ def _pit(sheet: Sheet, section: Section, shared: Frame, uplift_inputs: Uplift, l
     left = lifted & above(depth.array, pit.depth)
     doubt = ~lifted & above(depth.array, pit.depth)
     doubt[:, :-1] &= unknown
+    # Where the pit lies no field says: at the toe it takes ground that holds the bank.
+    sheet.limitation("pit-beside-bank", say("limitation-pit", depth=number_text(pit.depth, 2)), pit.source,
+                     turns=lambda verdict: verdict.key.startswith(HELD_BESIDE))  # fmt: skip
     _state_uncounted_layer(sheet, section, pit, doubt, base["V_dst"].array, scope["G_stb"].array)
     note = say("pit-note", factors=uplift_inputs.source, source=pit.source)
     lift = scope.take("V_dst", base["V_dst"].without(~left, say("not-lifted")))
