@@ -12,10 +12,10 @@ from markupsafe import Markup
 from calc.engine.figure import Figure, Scene, symbol_text
 from calc.engine.sheet import Expression, Table, TableColumn
 from calc.engine.symbols import symbol
-from calc.engine.typeset import equation, set_amount
+from calc.engine.typeset import set_amount
 from calc.package.alike import Earlier, Place
 from calc.package.canvas import advance
-from calc.package.equations import Picture, equation_picture
+from calc.package.equations import Picture, formula_picture
 from calc.package.figures import figure_picture
 from calc.package.shown import is_amount, with_units_whole
 from calc.package.widths import balanced_widths
@@ -300,7 +300,7 @@ def _says(table: Table) -> Hashable:
 def _picture(cell: Expression) -> Picture:
     formula = cell.step.formula
     assert formula is not None  # noqa: S101 - asked before
-    return equation_picture(equation(formula.symbol, formula.tree, cell.step.names), cell)
+    return formula_picture(formula, cell.step.names, cell)
 
 
 def _cell(text: str, widest: float) -> str:

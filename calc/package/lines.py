@@ -16,10 +16,9 @@ from calc.engine.formula import EVIDENCE_MARKS, Source
 from calc.engine.sheet import Sheet, Step
 from calc.engine.sheet.printing import printed_expression
 from calc.engine.symbols import symbol
-from calc.engine.typeset import equation, is_level
 from calc.numbering import merged_order, own_key
 from calc.package.checked import CheckMark
-from calc.package.equations import equation_picture
+from calc.package.equations import formula_picture
 from calc.package.line_places import HERE
 from calc.package.references import References, names_publication
 from calc.package.room import has_room_for_case, place_row
@@ -321,9 +320,7 @@ class Chapter:
         alt = printed_expression(step)
         if not self.draw:
             return replace(row, clause=step.formula.clause, alt=alt)
-        level = is_level(step.formula.tree)
-        written = equation(step.formula.symbol, step.formula.tree, step.names, level=level)
-        drawn = equation_picture(written, alt).at_scale(DRAWN)
+        drawn = formula_picture(step.formula, step.names, alt).at_scale(DRAWN)
         row = replace(row, clause=step.formula.clause, picture=drawn.source, style=drawn.style(WIDEST * MM), alt=alt)
         return place_row(row, columns, min(drawn.width / MM, WIDEST))
 

@@ -287,7 +287,7 @@ def test_every_trigger_is_printed_with_its_action_as_typed(judge: Judge) -> None
     given = trigger("settlement", "0.9 m", stage=FINAL, phase="waiting"), trigger("settlement", "0.8 m", "attention")
     sheet, calm = judge(*given), judge(given[1])
 
-    assert [row[:4] + row[-2:] for row in table(sheet, "stop").rows] == [
+    assert [[*row[:4], *row[-2:]] for row in table(sheet, "stop").rows] == [
         ["T1", "settlement", f"{FINAL}, waiting", "above 900 mm", "a", "invented"]]  # fmt: skip
     assert table(sheet, "stop").note.startswith("Action a, decided by designer: stop.")
     assert [row[0] for row in table(sheet, "attention").rows] == ["T2"]

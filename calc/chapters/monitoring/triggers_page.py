@@ -54,10 +54,9 @@ def trigger_tables(section: Section, triggers: Sequence[Trigger], judged: Sequen
 
 
 def _head() -> list[TableColumn]:
-    words = (
-        *("no", "quantity", "when", "level"), *SCENARIOS, *("holds", "finding", "action-head", "source"),
-    )  # fmt: skip
-    return [TableColumn(words=word if word in SCENARIOS else say(word)) for word in words]
+    before = say("no"), say("quantity"), say("when"), say("level")
+    words = (*before, *SCENARIOS, say("holds"), say("finding"), say("action-head"), say("source"))
+    return [TableColumn(words=word) for word in words]
 
 
 def _expected(judged: Judged | None) -> list[str]:
