@@ -115,7 +115,9 @@ def test_printed_equations_of_random_expressions_evaluate_to_their_values() -> N
         ("a_x / d_c * p_m", False),  # may be read as below
         ("a_x / (1 + d_c / p_m)", False),
         ("(a_x / d_c) ** 2", False),
-        ("where(a_x > d_c, a_x / d_c, 0)", False),
+        ("where(a_x > d_c, a_x, 0) / p_m", False),
+        ("where(a_x > d_c, a_x / d_c, 0)", True),
+        ("over_layers(h / a_x)", False),  # high itself
     ],
 )
 def test_quotients_stand_on_one_line_where_nobody_can_misread_them(source: str, level: bool) -> None:

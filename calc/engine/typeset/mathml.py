@@ -46,11 +46,12 @@ def equation(result: str, tree: Node, names: Mapping[str, str] | None = None, *,
 def is_level(tree: Node) -> bool:
     """Whether an expression has quotients, and none that would be misread or stay high on one line.
 
-    None is a factor, and none has another one in it; sums over layers and cases are high themselves.
+    None is a factor, and none has another one or cases in it; a sum over layers is high itself.
     """
-    kinds, quotients = kinds_in(tree), _quotients(tree)
-    alone = all(not _quotients(part) for quotient in quotients for part in quotient.children)
-    return bool(quotients) and alone and not kinds & {"where", *LAYER_SUMS} and not _has_quotient_as_factor(tree)
+    quotients = _quotients(tree)
+    parts = [part for quotient in quotients for part in quotient.children]
+    alone = not any(_quotients(part) or "where" in kinds_in(part) for part in parts)
+    return bool(quotients) and alone and not kinds_in(tree) & set(LAYER_SUMS) and not _has_quotient_as_factor(tree)
 
 
 def _quotients(tree: Node) -> list[Node]:
