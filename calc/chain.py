@@ -3,7 +3,7 @@
 The list is the table of contents of the package: a chapter which is not built yet stands in it as not verified.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import count
@@ -258,8 +258,7 @@ def run_section(
     parts = section.by_zones()
     *of_zones, last_tell = tells_of_parts(tell, [sum(_work(part)) for part in (*parts, section)])
     zones = tuple(_run_part(design, part, tell_part) for part, tell_part in zip(parts, of_zones, strict=True))
-    known = {f"{part.section.key}/{sheet.key}": sheet for part in zones for sheet in part.sheets}
-    whole = _run_part(design, section, last_tell, {**known, **(others or {})})
+    whole = _run_part(design, section, last_tell, {**_sheets_by_path(zones), **(others or {})})
     for zone in zones:
         say_once(whole.sheets, zone.sheets)
     return replace(whole, zones=zones)
@@ -282,21 +281,26 @@ def _run_part(
 def finish_run(design: Design, parts: Sequence[SectionRun], tell: Tell | None = None) -> Run:
     """Sections that were run one by one, with the chapters that compare them, what limitations turn, and pages."""
     every = [run for part in parts for run in (part, *part.zones)]
-    known = {f"{part.section.key}/{sheet.key}": sheet for part in every for sheet in part.sheets}
+    across, known = [chapter for chapter in CHAPTERS if chapter.across], _sheets_by_path(every)
     whole = list[SectionRun]()
     for part in every:
         done = {sheet.key: sheet for sheet in part.sheets}
-        run_chapters(design, part.section, [chapter for chapter in CHAPTERS if chapter.across], done, tell, known)
+        run_chapters(design, part.section, across, done, tell, known)
         whole.append(SectionRun(part.section, tuple(done.values())))
-    known = {f"{part.section.key}/{sheet.key}": sheet for part in whole for sheet in part.sheets}
     keys = {part.section.key: [verdict.key for sheet in part.sheets for verdict in sheet.verdicts] for part in whole}
     for part in whole:
-        beside = [other.sheets for other in whole if other is not part and other.section.of == part.section.of]
-        settle_turns(part.sheets, keys[part.section.of], [sheet for sheets in beside for sheet in sheets])
+        beside = [other for other in whole if other is not part and other.section.of == part.section.of]
+        settle_turns(part.sheets, keys[part.section.of], [sheet for other in beside for sheet in other.sheets])
         settle_cited(part.sheets)
+    known = _sheets_by_path(whole)
     for part in whole:
         write_pages(design, part.section, {sheet.key: sheet for sheet in part.sheets}, part.cases, known)
     return Run(design, tuple(whole))
+
+
+def _sheets_by_path(parts: Iterable[SectionRun]) -> dict[str, Sheet]:
+    """The sheets of sections and zones as `KEY/chapter`."""
+    return {f"{part.section.key}/{sheet.key}": sheet for part in parts for sheet in part.sheets}
 
 
 def write_pages(
@@ -395,5 +399,5 @@ def run_checks(design: Design, tell: Tell | None = None) -> Run:
     for section, tell_part in zip(order, tells_of_parts(tell, work), strict=True):
         part = parts[section.key] = run_section(design, section, tell_part, known)
         if section.position:
-            known |= {f"{section.key}/{sheet.key}": sheet for sheet in part.sheets}
+            known |= _sheets_by_path([part])
     return finish_run(design, [parts[section.key] for section in design.sections], tell)
