@@ -201,14 +201,14 @@ def table(rows: Sequence[Row], width: int) -> str:
         lines.append(line if len(line) <= width else f"{line[: width - 1]}…")
         if not row.outcome:
             lines += [f"  {text}" for text in row.messages.splitlines()[:3]]
-    total = f"{len(rows)} project{'s' * (len(rows) > 1)}: {_counted(list(map(_how, rows)))}."
+    total = f"{len(rows)} project{'s' * (len(rows) > 1)}: {_counts(list(map(_how, rows)))}."
     if plans:
-        total += f" Column plans: {_counted([row.plan for row in rows if row.plan])}; they change no exit code."
+        total += f" Column plans: {_counts([row.plan for row in rows if row.plan])}; they change no exit code."
     lines.append(f"{total} Exit code {worst(rows)}: the gravest of them.")
     return "\n".join(lines)
 
 
-def _counted(words: Sequence[str]) -> str:
+def _counts(words: Sequence[str]) -> str:
     return ", ".join(f"{words.count(word)} {word}" for word in dict.fromkeys(words))
 
 

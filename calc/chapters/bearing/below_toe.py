@@ -41,7 +41,9 @@ def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
         return
     scope = sheet.scope("below", say("scope-below-title"))
     _common(sheet, scope, design, section, done)
-    spread = _spread(sheet, scope)
+    spread = sheet.scope("below_spread", say("scope-below-spread-title"))
+    spread(spread_stress, Dsigma_t=scope["Dsigma_t"], B_t=scope["B_t"], z_b=scope["z_b"])
+    _settle(spread, scope, "s_bS")
     half = _half_space(sheet, scope)
     scope.take("s_bS", spread["s_bS"])
     scope.take("s_bH", half["s_bH"])
@@ -123,13 +125,6 @@ def _common(sheet: Sheet, scope: Scope, design: Design, section: Section, done: 
     origins = [origin_of(section, f"layer_below.{layers[k].key}.E") for k in parts.layer]
     scope.given("E_oedb", moduli, ["below"], origin=origins, origin_axis="below")
     scope(depth_below_toe)
-
-
-def _spread(sheet: Sheet, common: Scope) -> Scope:
-    made = sheet.scope("below_spread", say("scope-below-spread-title"))
-    made(spread_stress, Dsigma_t=common["Dsigma_t"], B_t=common["B_t"], z_b=common["z_b"])
-    _settle(made, common, "s_bS")
-    return made
 
 
 def _half_space(sheet: Sheet, common: Scope) -> Scope:

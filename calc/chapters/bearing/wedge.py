@@ -300,12 +300,12 @@ def thickness_of_least_resistance(*values: Value, resistance: Callable[..., Floa
     least = np.empty(mask.size)
     for start in range(0, mask.size, BLOCK):
         *block, deepest = (lane[start : start + BLOCK] for lane in lanes)
-        least[start : start + BLOCK] = critical_thickness(partial(_resisting, resistance, block), deepest)[0]
+        least[start : start + BLOCK] = critical_thickness(partial(_resistance_at, resistance, block), deepest)[0]
     reason = next((value.reason for value in values if value.lacks), "")
     return Value("D_sq", least.reshape(shape), axes, mask=mask if mask.any() else None, reason=reason)
 
 
-def _resisting(resistance: Callable[..., Floats], values: Sequence[Floats], tried: Floats) -> Floats:
+def _resistance_at(resistance: Callable[..., Floats], values: Sequence[Floats], tried: Floats) -> Floats:
     return resistance(tried, *values)
 
 

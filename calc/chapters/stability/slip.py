@@ -220,7 +220,7 @@ class _Settling:
     def known_circles(self) -> None:
         """Try the circles that failed at other designs."""
         circles = tried_circles(self._scope) if self.searches.ends_at_failure else []
-        for way, (v, k) in product(self.searches.ways, np.ndindex(self._needed.shape) if circles else ()):
+        for way, (v, k) in product(self.searches.ways, np.ndindex(self._resistance_factor.shape) if circles else ()):
             case = self.searches.case(v, k, self.state, way=way)
             if case is not None:
                 asked = self.searches.question(case, self.side, "bishop", self.searches.search)
@@ -230,13 +230,13 @@ class _Settling:
 
     def circles_found(self, answer: Found) -> None:
         """The same of what a search has found."""
-        for v, k in np.ndindex(self._needed.shape) if self.searches.ends_at_failure else ():
+        for v, k in np.ndindex(self._resistance_factor.shape) if self.searches.ends_at_failure else ():
             result = answer.results[v][k]
             if result is not None and isinstance(result.surface, Circle):
                 self._end(v, k, result.factor, result.surface)
 
     @property
-    def _needed(self) -> NDArray[np.float64]:
+    def _resistance_factor(self) -> NDArray[np.float64]:
         return self.searches.sheet["gamma_Re"].array
 
     @property
@@ -244,7 +244,7 @@ class _Settling:
         return f"slip{self.state.ending}{self.side.ending}"
 
     def _end(self, v: int, k: int, factor: float, circle: Circle) -> None:
-        needed = float(self._needed[v, k])
+        needed = float(self._resistance_factor[v, k])
         if factor * (1 + SURE) < needed:
             raise Settled(*self.verdict, needed / factor, Failed(self._scope, circle))
 

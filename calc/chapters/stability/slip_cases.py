@@ -159,7 +159,8 @@ class Searches:
 
     def case(self, factor_set: int, stage: int, state: State, *, tied: bool = True, way: float = 0.0) -> Case | None:
         """One analysis, None where the stage has no fill or the state does not belong; ``way``: sign of k_v."""
-        filled_stage, label = self.frame.filled[stage], self._label(factor_set, stage)
+        label = {"stage": self.stages[stage], "factor_set": self.sheet.axes["factor_set"][factor_set]}
+        filled_stage = self.frame.filled[stage]
         place = self.place(stage, placing=state.lift)
         if filled_stage is None or not self._belongs(filled_stage, place, label, state):
             return None
@@ -201,9 +202,6 @@ class Searches:
         depth, below, gradient = (self.heads[name].number(label) or 0.0 for name in ("d_B", "d_w", "i_col"))
         top, base, water = min(ground - below, ground), ground - depth, ground - below
         return (base, water + gradient * (top - base)), (top, water)
-
-    def _label(self, factor_set: int, stage: int) -> dict[str, str]:
-        return {"stage": self.stages[stage], "factor_set": self.sheet.axes["factor_set"][factor_set]}
 
     def _belongs(self, stage: Stage, place: Profile, label: dict[str, str], state: State) -> bool:
         """Whether a stage has fill and the state belongs to it."""

@@ -73,7 +73,10 @@ def shear_parameters(design: Design, section: Section, done: dict[str, Sheet]) -
     sheet(column_stress_share)
     _strength(sheet, design, section, done)
     _strict_split(sheet)
-    _averages(sheet)
+    averaged = sheet.scope("averaged", say("scope-averaged-title"))
+    averaged(averaged_friction_angle, phi_s="phi_sd")
+    averaged(averaged_cohesion, c_s="c_sd")
+    averaged(mean_unit_weight, gamma_m="gamma_mr", gamma="gamma_r", gamma_cd="gamma_cr")
     if not missing_strength(section):
         _undrained_soil(sheet, design, section, done)
     _load_weighting(sheet, done)
@@ -115,13 +118,6 @@ def _strict_split(sheet: Sheet) -> None:
     scope(column_stress, Dsigma_0="Dsigma_G")
     scope(mean_stress)
     scope(split_friction_angle, phi_s="phi_sd")
-
-
-def _averages(sheet: Sheet) -> None:
-    scope = sheet.scope("averaged", say("scope-averaged-title"))
-    scope(averaged_friction_angle, phi_s="phi_sd")
-    scope(averaged_cohesion, c_s="c_sd")
-    scope(mean_unit_weight, gamma_m="gamma_mr", gamma="gamma_r", gamma_cd="gamma_cr")
 
 
 def _undrained_soil(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:

@@ -174,7 +174,7 @@ class Chained:
 
     def _at(self, numbers: Mapping[str, float]) -> float:
         try:
-            run = run_checks(self._changed(numbers))
+            run = run_checks(self._changed_design(numbers))
         except CalculationError:
             return np.inf
         try:
@@ -184,7 +184,7 @@ class Chained:
         assert verdict.utilisation is not None  # noqa: S101 - asked for verdicts with one
         return verdict.utilisation / verdict.limit
 
-    def _changed(self, numbers: Mapping[str, float]) -> Design:
+    def _changed_design(self, numbers: Mapping[str, float]) -> Design:
         """The section with its positions, made anew of the numbers, and the others where a chapter compares them."""
         section = next(section for section in self.design.sections if section.key == self.recipe.section)
         design, changed = with_numbers(self.design, section, numbers)
