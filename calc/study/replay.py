@@ -107,7 +107,7 @@ class Replay:
         count = len(next(iter(columns.values())))
         starts = range(0, count, self._rows)
         work = partial(self._chunk, columns)
-        made = self._beside(work, starts, workers) if workers and workers > 1 else {}
+        made = self._by_workers(work, starts, workers) if workers and workers > 1 else {}
         self.reasons = {}
         by_verdict = {name: np.empty(count) for name in self.verdicts}
         for place, start in enumerate(starts):
@@ -133,7 +133,7 @@ class Replay:
             raise ValueError(message)
         return {path: np.asarray(array, dtype=np.float64) for path, array in values.items()}
 
-    def _beside(self, work: "partial[Chunk]", starts: Sequence[int], workers: int) -> "dict[int, Chunk]":
+    def _by_workers(self, work: "partial[Chunk]", starts: Sequence[int], workers: int) -> "dict[int, Chunk]":
         others = Workers(workers)
         try:
             return others.work_out(work, starts, lambda: None)

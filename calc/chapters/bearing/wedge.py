@@ -344,7 +344,7 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     names = [symbols.get(name, name) for name in WEDGE]
     names += [grids.base, grids.stress_below] if grids.several else []
     _critical(scope, names, with_columns)
-    _soil(scope)
+    _strength_of_block(scope)
     shear_of_columns(scope, grids)
     scope(ex.counted_base_length, c_u0="c_u0e", rho_u="rho_ud")
     scope(ex.wedge_divisor, c_u0="c_u0e", rho_u="rho_ud")
@@ -362,7 +362,7 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     return scope
 
 
-def _soil(scope: Scope) -> None:
+def _strength_of_block(scope: Scope) -> None:
     scope(sq.mean_block_strength, c_um="c_umi", c_u0="c_u0i", rho_u="rho_ud")
     scope(sq.mean_block_strength, c_um="c_umx", c_u0="c_u0e", rho_u="rho_ud")
     scope(sq.base_strength, c_ub="c_ubf", c_u0="c_u0f", rho_u="rho_uf")

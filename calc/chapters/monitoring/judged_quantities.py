@@ -30,7 +30,7 @@ say = words_of(__name__)
 DAY = 1.0
 
 
-def _no_value(_of: Bounds, _one: Trigger) -> Bound:
+def _no_value(_of: Bounds, _trigger: Trigger) -> Bound:
     return Bound(None, say("no-value"))
 
 
@@ -111,7 +111,7 @@ def _rate(of: Bounds, trigger: Trigger) -> Expected:
     return Expected(np.asarray(values), of.steps("rates", "v_ob"))
 
 
-def _residual(of: Bounds, _one: Trigger) -> Expected:
+def _residual(of: Bounds, _trigger: Trigger) -> Expected:
     """As bearing has it with the ground below the toes, or consolidation for the soft ground alone."""
     whole = of.done["bearing"].scopes.get("rest")
     settlement = of.done["consolidation"].scopes["residual"]["s_resL"] if whole is None else whole["s_resb"]
@@ -308,7 +308,7 @@ _ALL = (
     _quantity("settlement", _expectation(lambda of, days: of.known.settlement_at(days), "s_ob"),
             _settlement_left, say("settlement-left")),
     _quantity("settlement rate", _rate),
-    _quantity("residual settlement", _residual, lambda of, _one: of.limit("settlement_residual"),
+    _quantity("residual settlement", _residual, lambda of, _trigger: of.limit("settlement_residual"),
             say("settlement-residual")),
     _quantity("pore pressure", lambda of, trigger: Expected(pressure_read(of, trigger), of.steps("expected", "u_sen")),
             _asked_pressure, say("pressure-asked")),

@@ -196,7 +196,9 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
         _comparisons(searches, scope, side, state, bishop, empty)
     else:
         untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()), at=at, near=True)
-        _other(scope, "F_B0", untied, (WITHOUT, BISHOP), [*near, *searches.relies_on(state, scope, tied=False)], empty)
+        _record_other(
+            scope, "F_B0", untied, (WITHOUT, BISHOP), [*near, *searches.relies_on(state, scope, tied=False)], empty
+        )
     stages = searches.stages_evaluated(factor)
     needed, safety = (value.at(stage=stages) for value in (sheet["gamma_Re"], scope["F_Bi"]))
     made = sheet.verdict(key, f"{title}, Bishop", effect=needed.without(~safety.valid, EMPTY), resistance=safety)
@@ -320,10 +322,10 @@ def _comparisons(searches: Searches, scope: Scope, side: Side, state: State, bis
         ("F_av", averaged, (say("others-rows-2", on_it=on_it), BISHOP), circle),
     )  # fmt: skip
     for name, answers, method, rests in rows:
-        _other(scope, name, answers, method, rests, empty)
+        _record_other(scope, name, answers, method, rests, empty)
 
 
-def _other(
+def _record_other(
     scope: Scope,
     name: str,
     answers: Found,

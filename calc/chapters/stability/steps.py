@@ -60,7 +60,11 @@ def stability(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
         if section.slip is not None and (section.columns.floating or section.zone.embedment is not None):
             embedment(sheet, section, done)
         return sheet
-    _verdicts(sheet, missing_strength(section))
+    key, title = "stability_inputs", say("verdicts")
+    if missing := missing_strength(section):
+        sheet.not_verified(key, title, say("verdicts-why", missing=missing))
+    else:
+        sheet.settled(key, title, say("settled-verdicts-why"))
     slip(sheet, design, section, done)
     _limits(sheet)
     return sheet
@@ -183,15 +187,6 @@ def _least_tension(section: Section, tension: Value) -> Value:
         return tension.at(position=SHOULDER)
     places = [SHOULDER, *stretch_labels(section)]
     return tension.at(position=places).smallest("stage", "layer")
-
-
-def _verdicts(sheet: Sheet, missing: str) -> None:
-    key, title = "stability_inputs", say("verdicts")
-    if missing:
-        why = say("verdicts-why", missing=missing)
-        sheet.not_verified(key, title, why)
-    else:
-        sheet.settled(key, title, say("settled-verdicts-why"))
 
 
 def _limits(sheet: Sheet) -> None:

@@ -63,7 +63,7 @@ class DateColumn:
         elif isinstance(cell, str):
             text = re.split("[T ]", cell.strip(), maxsplit=1)[0]
             if text not in self.known:
-                self.known[text] = _both(text, self.form)
+                self.known[text] = _both_days(text, self.form)
                 if self.far is None and _is_far(text):
                     self.far = (line, text)
             days = self.known[text]
@@ -167,7 +167,7 @@ def _is_far(text: str) -> bool:
     return False
 
 
-def _both(text: str, form: str) -> tuple[dt.date | None, dt.date | None] | None:
+def _both_days(text: str, form: str) -> tuple[dt.date | None, dt.date | None] | None:
     """The day of a text in a form, and with day and month changed; None where it is neither."""
     match = FORMS[form].fullmatch(text)
     if match is None:

@@ -169,10 +169,10 @@ class Chained:
     def __call__(self, values: Mapping[str, Floats]) -> dict[str, Floats]:
         """Utilisations over their limits, infinite where a chapter has no solution or the verdict no number."""
         count = len(next(iter(values.values())))
-        rows = [self._at({path: float(array[k]) for path, array in values.items()}) for k in range(count)]
+        rows = [self._utilisation_at({path: float(array[k]) for path, array in values.items()}) for k in range(count)]
         return {self.recipe.verdict: np.array(rows)}
 
-    def _at(self, numbers: Mapping[str, float]) -> float:
+    def _utilisation_at(self, numbers: Mapping[str, float]) -> float:
         try:
             run = run_checks(self._changed_design(numbers))
         except CalculationError:
